@@ -7,12 +7,13 @@ from typing import Any
 
 from hatchling.builders.hooks.plugin.interface import BuildHookInterface
 
-# The four cuts the report's style sheet names; the font package holds a dozen more.
+# The four cuts the report's style sheet names (the font package holds a dozen more), with the font's own licence.
 FONT_FILES = (
-    "SourceSans3-Regular.ttf",
-    "SourceSans3-It.ttf",
-    "SourceSans3-Semibold.ttf",
-    "SourceSans3-Bold.ttf",
+    "TTF/SourceSans3-Regular.ttf",
+    "TTF/SourceSans3-It.ttf",
+    "TTF/SourceSans3-Semibold.ttf",
+    "TTF/SourceSans3-Bold.ttf",
+    "LICENSE.md",
 )
 
 
@@ -25,15 +26,16 @@ class BundleHook(BuildHookInterface):
         root = Path(self.root)
         migrations = root / "migrations"
         phone_app = root / "pwa" / "dist"
-        fonts = root / "pwa" / "node_modules" / "source-sans" / "TTF"
+        fonts = root / "pwa" / "node_modules" / "source-sans"
         if not (migrations / "env.py").is_file():
             raise SystemExit("The wheel needs the database migrations, but migrations/env.py is not there.")
         if not (phone_app / "index.html").is_file():
             raise SystemExit("The phone app is not built, so the wheel would be without it: run `make pwa` first.")
         for name in FONT_FILES:
-            if not (fonts / name).is_file():
-                raise SystemExit(f"The report's font {name} is not installed: run `make pwa` first.")
-            build_data["force_include"][str(fonts / name)] = f"wattwalk/_bundle/fonts/{name}"
+            source = fonts / name
+            if not source.is_file():
+                raise SystemExit(f"The report's font file {name} is not installed: run `make pwa` first.")
+            build_data["force_include"][str(source)] = f"wattwalk/_bundle/fonts/{source.name}"
         for path in sorted(migrations.rglob("*")):
             if path.is_file() and "__pycache__" not in path.parts:
                 inside = path.relative_to(migrations).as_posix()
