@@ -1,0 +1,293 @@
+"""The shapes of what the engine answers: typed, rounded, each figure with what it was made from.
+
+Units are in the names: ``_w`` watt, ``_c`` degree Celsius, ``_k`` kelvin, ``_m2`` square metre,
+``_w_m2k`` watt per square metre and kelvin, ``_mm`` millimetre.  ``None`` means: this cannot be said
+with what is known; ``missing`` or a finding then says why, in plain words.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Severity(StrEnum):
+    """How serious a finding is."""
+
+    STOP = "stop"
+    CHECK = "check"
+    NOTE = "note"
+
+
+class Verdict(StrEnum):
+    """What can be said of a room's emitters at the flow temperature looked at."""
+
+    ENOUGH = "enough"
+    SHORT = "short"
+    NO_EMITTER = "no_emitter"
+    NOT_KNOWN = "not_known"
+
+
+@dataclass(frozen=True)
+class Source:
+    """Where a formula or a figure comes from.
+
+    ``confidence`` is one of ``published``, ``second-hand``, ``from memory``, ``common practice``.
+    """
+
+    key: str
+    title: str
+    edition: str
+    clause: str
+    confidence: str
+
+
+@dataclass(frozen=True)
+class Finding:
+    """Something a person must know, with a remedy and the record it points at."""
+
+    severity: Severity
+    code: str
+    record: str
+    field: str | None
+    message: str
+    remedy: str
+    source: str
+
+
+@dataclass(frozen=True)
+class Step:
+    """One line of working: a formula with its numbers and its result, as the working pages print it."""
+
+    what: str
+    formula: str
+    numbers: str
+    result: float
+    unit: str
+    source: str
+
+
+@dataclass(frozen=True)
+class Climate:
+    """The design outside temperature and the annual mean, and where they come from."""
+
+    outside_c: float
+    annual_mean_c: float
+    words: str
+    steps: tuple[Step, ...]
+
+
+@dataclass(frozen=True)
+class ConstructionValue:
+    """The U-value of one construction and how it is known."""
+
+    id: str
+    name: str
+    element: str
+    u_value_w_m2k: float | None
+    words: str
+    source: str
+    steps: tuple[Step, ...]
+
+
+@dataclass(frozen=True)
+class SurfaceLoss:
+    """Heat that one surface carries out of a room (negative: into it) at design.
+
+    ``loss_w = net_area_m2 × (u_value_w_m2k + bridge_w_m2k) × factor × temperature_difference_k``.
+    """
+
+    id: str
+    room: str
+    words: str
+    element: str
+    other_side: str
+    construction: str
+    gross_area_m2: float
+    openings_m2: float
+    net_area_m2: float
+    u_value_w_m2k: float
+    bridge_w_m2k: float
+    factor: float
+    temperature_difference_k: float
+    loss_w: float
+    source: str
+
+
+@dataclass(frozen=True)
+class VentilationLoss:
+    """Heat carried out of a room by air: ``loss_w = heat_wh_m3k × air_changes_h × volume_m3 × difference``."""
+
+    air_changes_h: float
+    volume_m3: float
+    heat_wh_m3k: float
+    temperature_difference_k: float
+    loss_w: float
+    words: str
+    source: str
+
+
+@dataclass(frozen=True)
+class EmitterOutput:
+    """What one emitter gives at the design flow temperature, and how that was worked out.
+
+    ``counts`` is False for an emitter that is to be taken out.
+    """
+
+    id: str
+    type: str
+    words: str
+    counts: bool
+    rated_w: float | None
+    exponent: float | None
+    driving_k: float | None
+    output_w: float | None
+    missing: tuple[str, ...]
+    steps: tuple[Step, ...]
+    source: str
+
+
+@dataclass(frozen=True)
+class RoomAssessment:
+    """One room: what it loses, what its emitters give, the lowest flow temperature that serves it."""
+
+    id: str
+    name: str
+    storey: str
+    inside_c: float | None
+    inside_words: str
+    floor_area_m2: float | None
+    volume_m3: float | None
+    surfaces: tuple[SurfaceLoss, ...]
+    ventilation: VentilationLoss | None
+    fabric_w: float | None
+    total_w: float | None
+    emitters: tuple[EmitterOutput, ...]
+    output_w: float | None
+    margin_w: float | None
+    verdict: Verdict
+    lowest_flow_c: float | None
+    missing: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class BuildingLoss:
+    """The house as a whole.  Inter-room flows cancel: ``between_rooms_w`` shows that they do.
+
+    ``total_w`` is None while any room cannot be worked out; ``known_so_far_w`` then adds up the rest.
+    ``unit_size_w`` is the load the unit is sized for: without the flows to heated neighbours.
+    """
+
+    total_w: float | None
+    known_so_far_w: float
+    outside_w: float
+    ground_w: float
+    unheated_w: float
+    neighbour_w: float
+    between_rooms_w: float
+    ventilation_w: float
+    unit_size_w: float | None
+    floor_area_m2: float
+    loss_w_m2: float | None
+    coefficient_w_k: float | None
+    rooms_missing: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class FlowCandidate:
+    """One flow temperature looked at, and how many rooms it leaves short."""
+
+    flow_c: float
+    rooms_short: int
+    output_w: float
+
+
+@dataclass(frozen=True)
+class FlowTemperature:
+    """The design flow temperature, and the lowest one that serves every room.
+
+    ``lowest_c`` is None when a room cannot be served below the highest flow looked at, or is not known.
+    """
+
+    design_c: float
+    difference_k: float
+    design_words: str
+    lowest_c: float | None
+    set_by_room: str | None
+    candidates: tuple[FlowCandidate, ...]
+    words: str
+    source: str
+
+
+@dataclass(frozen=True)
+class BasePoint:
+    """One reading turned into a height above the lowest point, and its distance from the fitted plane."""
+
+    id: str
+    x_mm: float
+    y_mm: float
+    height_mm: float
+    residual_mm: float
+
+
+@dataclass(frozen=True)
+class BaseFoot:
+    """One foot of the unit: where it stands and the packing it needs to bring the unit level."""
+
+    name: str
+    x_mm: float
+    y_mm: float
+    height_mm: float
+    packing_mm: float
+
+
+@dataclass(frozen=True)
+class BaseAssessment:
+    """Level of one base: least-squares plane through the readings, fall, flatness, packing per foot."""
+
+    id: str
+    name: str
+    length_mm: float | None
+    width_mm: float | None
+    points: tuple[BasePoint, ...]
+    slope_x_mm_m: float | None
+    slope_y_mm_m: float | None
+    fall_mm_m: float | None
+    fall_across_base_mm: float | None
+    falls_toward: str | None
+    worst_residual_mm: float | None
+    feet: tuple[BaseFoot, ...]
+    missing: tuple[str, ...]
+    steps: tuple[Step, ...]
+    source: str
+
+
+@dataclass(frozen=True)
+class CableAssessment:
+    """One cable run: its length and what was found."""
+
+    id: str
+    purpose: str
+    words: str
+    length_m: float | None
+    run_by: str | None
+    verdict: str
+    missing: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Assessment:
+    """Everything the engine says of one survey."""
+
+    engine: str
+    survey: str
+    climate: Climate | None
+    constructions: tuple[ConstructionValue, ...]
+    rooms: tuple[RoomAssessment, ...]
+    building: BuildingLoss
+    flow: FlowTemperature | None
+    bases: tuple[BaseAssessment, ...]
+    cables: tuple[CableAssessment, ...]
+    findings: tuple[Finding, ...]
+    methods: tuple[str, ...]
+    sources: tuple[Source, ...]

@@ -1,0 +1,439 @@
+"""What the house is made of: constructions, rooms, surfaces, emitters."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from .fields import choice, integer, long_text, number, reference, rows, text, yes_no
+from .kinds import Record, record_kind
+from .purposes import EMITTERS, HEAT_LOSS
+
+ELEMENTS = (
+    ("wall", "Outside wall"),
+    ("partition", "Inside wall"),
+    ("window", "Window"),
+    ("door", "Door"),
+    ("rooflight", "Roof window"),
+    ("ground_floor", "Ground floor"),
+    ("floor", "Upper floor"),
+    ("ceiling", "Ceiling"),
+    ("roof", "Roof"),
+)
+
+#: Looks that the default tables know; each belongs to one or more elements.
+LOOKS = (
+    ("wall_solid_brick", "Solid brick wall", "bricks laid end and side on in turn; about 220 mm thick"),
+    ("wall_cavity", "Cavity wall, empty", "only long sides of bricks seen; about 250 to 300 mm"),
+    ("wall_cavity_filled", "Cavity wall, filled", "round plugs of mortar in a pattern, or papers to show it"),
+    ("wall_stone_granite", "Stone wall, granite or whinstone", "hard speckled or dark stone"),
+    ("wall_stone_sandstone", "Stone wall, sandstone or limestone", "softer stone, cut blocks"),
+    ("wall_timber_frame", "Timber frame wall", "sounds hollow inside, thin reveal, brick skin or cladding"),
+    ("wall_system", "System-built wall", "concrete panels"),
+    ("wall_cob", "Cob or earth wall", "very thick, rounded, no joints"),
+    ("roof_loft", "Loft, insulated at the joists", "measure the quilt in three places"),
+    ("roof_rafters", "Sloping ceiling or rafters", "plaster follows the slope"),
+    ("roof_flat", "Flat roof", "felt, lead or rubber; no loft above"),
+    ("floor_solid", "Solid ground floor", "hard and cold, no air bricks"),
+    ("floor_suspended", "Suspended timber ground floor", "springy, air bricks outside"),
+    ("floor_exposed", "Floor over outside air", "over a passage, a porch or a bay"),
+    ("window_single", "Single glazing", "one pane; one reflection of a flame"),
+    ("window_double_old", "Double glazing before 2002", "no mark of low-emissivity glass"),
+    ("window_double_new", "Double glazing 2002 to 2021", "one reflection of a flame differs in colour"),
+    ("window_double_2022", "Double or triple glazing from 2022", "date between the panes"),
+    ("window_secondary", "Secondary glazing", "a second window inside the first"),
+    ("window_triple_old", "Triple glazing before 2002", "three panes, six reflections"),
+    ("door_solid", "Outside door", "timber or composite, little glass"),
+)
+
+
+@dataclass
+class LayerRow:
+    """One layer, listed from the inside outwards."""
+
+    material: str | None = text("Material", max_length=80)
+    thickness_mm: float | None = number("Thickness", unit="mm", low=0.1, high=2000, decimals=1)
+    conductivity_w_mk: float | None = number("Conductivity λ", unit="W/mK", low=0.005, high=400, decimals=3)
+    resistance_m2k_w: float | None = number(
+        "or resistance R", unit="m²K/W", low=0.001, high=20, decimals=3, help="For air layers and boards with a stated R."
+    )
+    bridge_fraction: float | None = number(
+        "Share bridged", unit="", low=0, high=0.5, decimals=2, help="Timber or mortar through the layer, as a share of its area."
+    )
+    bridge_conductivity_w_mk: float | None = number(
+        "λ of what bridges it", unit="W/mK", low=0.005, high=400, decimals=3
+    )
+
+
+@record_kind(
+    "construction",
+    "Construction",
+    "Usual constructions",
+    stop="constructions",
+    title=("name",),
+    groups=(("what", "What it is"), ("value", "How well it holds heat")),
+    help="Two minutes here fill the whole house; any surface can differ later.",
+)
+class Construction(Record):
+    """A wall, floor, roof, window or door that is used once or many times."""
+
+    name: str | None = text("Name", group="what", max_length=80, needed_for=HEAT_LOSS)
+    element: str | None = choice("What it is", ELEMENTS, group="what", needed_for=HEAT_LOSS)
+    is_usual: bool | None = yes_no(
+        "The usual one of its kind in this house", group="what", help="New surfaces of this kind start with it."
+    )
+    known_by: str | None = choice(
+        "How its U-value is known",
+        (
+            ("look", "By its look and the age of the house", "published default table"),
+            ("layers", "From its layers", "measured or opened up"),
+            ("declared", "From papers or the maker", "certificate, window label"),
+        ),
+        group="value",
+        needed_for=HEAT_LOSS,
+    )
+    look: str | None = choice("What it looks like", LOOKS, group="value", when={"known_by": "look"}, needed_for=HEAT_LOSS)
+    insulation_mm: float | None = number(
+        "Insulation seen",
+        unit="mm",
+        low=0,
+        high=600,
+        decimals=0,
+        group="value",
+        when={"known_by": "look"},
+        help="Loft quilt, insulation added to a wall or a floor. Leave empty when unknown.",
+    )
+    thickness_mm: float | None = number(
+        "Thickness of the wall",
+        unit="mm",
+        low=50,
+        high=1500,
+        decimals=0,
+        group="value",
+        when={"element": ("wall", "ground_floor")},
+        help="Measure at a door or window reveal.",
+    )
+    layers: list | None = rows(
+        "Layers, inside first",
+        LayerRow,
+        group="value",
+        max_rows=20,
+        when={"known_by": "layers"},
+        needed_for=HEAT_LOSS,
+    )
+    u_value_w_m2k: float | None = number(
+        "U-value", unit="W/m²K", low=0.05, high=8, decimals=2, group="value", when={"known_by": "declared"}, needed_for=HEAT_LOSS
+    )
+    source_note: str | None = text(
+        "Where it comes from", group="value", max_length=200, when={"known_by": "declared"}, help="Certificate number, label, drawing."
+    )
+
+
+ROOM_USES = (
+    ("living", "Living room"),
+    ("dining", "Dining room"),
+    ("kitchen", "Kitchen"),
+    ("kitchen_dining", "Kitchen with dining"),
+    ("study", "Study"),
+    ("bedroom", "Bedroom"),
+    ("bedroom_en_suite", "Bedroom with en-suite"),
+    ("bathroom", "Bathroom or shower"),
+    ("toilet", "Toilet"),
+    ("hall", "Hall or landing"),
+    ("utility", "Utility room"),
+    ("store", "Store"),
+)
+
+STOREYS = (
+    ("basement", "Basement"),
+    ("ground", "Ground floor"),
+    ("first", "First floor"),
+    ("second", "Second floor"),
+    ("loft", "Loft room"),
+)
+
+
+@record_kind(
+    "room",
+    "Room",
+    "Rooms",
+    stop="rooms",
+    title=("name",),
+    groups=(("what", "The room"), ("size", "Size"), ("air", "Warmth and air"), ("seen", "What you see")),
+    help="A room is a box: measure it, then say what is beyond each side.",
+)
+class Room(Record):
+    """One heated room, as a box or as an area and a height."""
+
+    name: str | None = text("Name", group="what", max_length=60, needed_for=HEAT_LOSS)
+    storey: str | None = choice("Storey", STOREYS, group="what", default="ground", default_from="most rooms")
+    use: str | None = choice(
+        "Used as", ROOM_USES, group="what", needed_for=HEAT_LOSS, help="Sets the usual temperature and air changes."
+    )
+    length_m: float | None = number(
+        "Length", unit="m", low=0.3, high=60, decimals=2, group="size", needed_for=HEAT_LOSS, help="Along the wall you face first."
+    )
+    width_m: float | None = number("Width", unit="m", low=0.3, high=60, decimals=2, group="size", needed_for=HEAT_LOSS)
+    height_m: float | None = number("Height", unit="m", low=1, high=12, decimals=2, group="size", needed_for=HEAT_LOSS)
+    floor_area_m2: float | None = number(
+        "Floor area, if the room is no box",
+        unit="m²",
+        low=0.2,
+        high=1000,
+        decimals=2,
+        group="size",
+        help="Takes the place of length × width.",
+    )
+    inside_temperature_c: float | None = number(
+        "Design temperature",
+        unit="°C",
+        low=5,
+        high=30,
+        decimals=1,
+        group="air",
+        help="Leave empty for the usual one of this kind of room.",
+    )
+    air_changes_h: float | None = number(
+        "Air changes, if known",
+        unit="1/h",
+        low=0,
+        high=15,
+        decimals=2,
+        group="air",
+        help="Leave empty for the usual rate of this kind of room and age.",
+    )
+    open_chimney: bool | None = yes_no("Open chimney or flue", group="air")
+    extract_fan: bool | None = yes_no("Extract fan", group="air")
+    trickle_vents: bool | None = yes_no("Trickle vents", group="air")
+    damp_seen: bool | None = yes_no("Damp or mould seen", group="seen", help="Take a photo of it.")
+    notes: str | None = long_text("Notes", group="seen")
+
+
+SIDES = (
+    ("front", "Front side"),
+    ("right", "Right side"),
+    ("back", "Back side"),
+    ("left", "Left side"),
+    ("floor", "Floor"),
+    ("ceiling", "Ceiling"),
+)
+
+
+@record_kind(
+    "surface",
+    "Surface",
+    "Surfaces",
+    stop="rooms",
+    title=("name", "element", "side"),
+    parent="room",
+    groups=(("what", "What it is"), ("size", "Size"), ("beyond", "What is beyond")),
+    help="A wall, floor, ceiling, window or door. One between two rooms is one record and counts in both.",
+)
+class Surface(Record):
+    """One piece of a room's envelope, or an opening in one."""
+
+    room: str | None = reference("Room", "room", group="what", needed_for=HEAT_LOSS)
+    name: str | None = text("Name", group="what", max_length=60, help="Only if it needs one.")
+    element: str | None = choice("What it is", ELEMENTS, group="what", needed_for=HEAT_LOSS)
+    side: str | None = choice("Side of the room", SIDES, group="what")
+    construction: str | None = reference("Construction", "construction", group="what", needed_for=HEAT_LOSS)
+    opening_in: str | None = reference(
+        "In which wall or roof",
+        "surface",
+        group="what",
+        when={"element": ("window", "door", "rooflight")},
+        needed_for=HEAT_LOSS,
+        spoils="Without it the opening is not taken off the wall it sits in.",
+    )
+    width_m: float | None = number("Width", unit="m", low=0.05, high=60, decimals=2, group="size", needed_for=HEAT_LOSS)
+    height_m: float | None = number(
+        "Height", unit="m", low=0.05, high=60, decimals=2, group="size", needed_for=HEAT_LOSS, help="For a floor or ceiling: its length."
+    )
+    area_m2: float | None = number(
+        "Area, if not width × height", unit="m²", low=0.01, high=2000, decimals=2, group="size", help="For odd shapes."
+    )
+    count: int | None = integer(
+        "How many alike", low=1, high=50, group="size", default=1, default_from="one", when={"element": ("window", "door", "rooflight")}
+    )
+    other_side: str | None = choice(
+        "What is beyond",
+        (
+            ("outside", "Outside air"),
+            ("ground", "The ground"),
+            ("room", "Another room of this home"),
+            ("unheated", "An unheated space", "garage, porch, loft, cellar"),
+            ("neighbour", "A neighbour's home"),
+            ("nothing", "Nothing worth counting", "an inside wall to a room just as warm"),
+        ),
+        group="beyond",
+        needed_for=HEAT_LOSS,
+        when={"element": ("wall", "partition", "ground_floor", "floor", "ceiling", "roof")},
+    )
+    other_room: str | None = reference("Which room", "room", group="beyond", when={"other_side": "room"}, needed_for=HEAT_LOSS)
+    unheated_space: str | None = choice(
+        "What kind of space",
+        (
+            ("one_outside_wall", "Space with one outside wall"),
+            ("two_outside_walls", "Space with two outside walls, no outside door"),
+            ("two_outside_walls_door", "Space with two outside walls and a door", "porch, attached garage"),
+            ("three_outside_walls", "Space with three or more outside walls", "conservatory, lean-to"),
+            ("basement_no_openings", "Cellar without window or outside door"),
+            ("basement_openings", "Cellar with window or outside door"),
+            ("loft_open_tiles", "Loft under bare tiles", "no felt"),
+            ("loft_felted", "Loft with felt, roof not insulated"),
+            ("loft_insulated_roof", "Loft with insulated roof"),
+            ("corridor", "Inside corridor or stair"),
+        ),
+        group="beyond",
+        when={"other_side": "unheated"},
+        needed_for=HEAT_LOSS,
+    )
+
+
+#: Emitters that are measured by height and length, and those that have a declared output.
+MEASURED_TYPES = ("panel_10", "panel_11", "panel_21", "panel_22", "panel_33", "column", "towel_rail", "convector")
+RATED_TYPES = (*MEASURED_TYPES, "fan_convector", "other")
+
+EMITTER_TYPES = (
+    ("panel_11", "Single panel, one convector (type 11)", "seen from above: one plate, one wave"),
+    ("panel_21", "Double panel, one convector (type 21)", "seen from above: two plates, one wave"),
+    ("panel_22", "Double panel, two convectors (type 22)", "seen from above: two plates, two waves"),
+    ("panel_33", "Triple panel, three convectors (type 33)", "seen from above: three plates, three waves"),
+    ("panel_10", "Single panel, no convector (type 10)", "seen from above: one plate"),
+    ("column", "Column radiator", "round or flat columns in sections"),
+    ("towel_rail", "Towel rail", "bars; towels halve what it gives"),
+    ("convector", "Convector", "fins in a casing"),
+    ("fan_convector", "Fan convector", "has a fan and a plug or a spur"),
+    ("underfloor", "Underfloor heating", "warm floor, manifold somewhere"),
+    ("other", "Something else", "output must be declared"),
+)
+
+
+@record_kind(
+    "emitter",
+    "Emitter",
+    "Emitters",
+    stop="rooms",
+    title=("type",),
+    parent="room",
+    groups=(("what", "What it is"), ("size", "Size and output"), ("floor", "Underfloor build-up"), ("pipe", "Pipe and condition")),
+    help="Stand before it: height, length, and its profile from above.",
+)
+class Emitter(Record):
+    """A radiator, towel rail, convector or heated floor, as it is or as proposed."""
+
+    room: str | None = reference("Room", "room", group="what", needed_for=EMITTERS)
+    type: str | None = choice("Type", EMITTER_TYPES, group="what", needed_for=EMITTERS)
+    plan: str | None = choice(
+        "What happens to it",
+        (("keep", "Keep"), ("replace", "Take out", "its replacement is a new emitter"), ("new", "New")),
+        group="what",
+        needed_for=EMITTERS,
+        default="keep",
+        default_from="what is there stays unless it must go",
+    )
+    height_mm: float | None = number(
+        "Height",
+        unit="mm",
+        low=100,
+        high=3000,
+        decimals=0,
+        group="size",
+        needed_for=EMITTERS,
+        when={"type": MEASURED_TYPES},
+    )
+    length_mm: float | None = number(
+        "Length",
+        unit="mm",
+        low=100,
+        high=6000,
+        decimals=0,
+        group="size",
+        needed_for=EMITTERS,
+        when={"type": MEASURED_TYPES},
+    )
+    sections: int | None = integer("Sections", low=1, high=60, group="size", when={"type": "column"})
+    columns: int | None = integer("Columns deep", low=1, high=9, group="size", when={"type": "column"})
+    rated_output_w: float | None = number(
+        "Declared output at ΔT 50 K",
+        unit="W",
+        low=20,
+        high=20_000,
+        decimals=0,
+        group="size",
+        when={"type": RATED_TYPES},
+        help="From the maker's data: 75/65/20 °C. Wins over the table.",
+    )
+    exponent: float | None = number(
+        "Exponent n",
+        unit="",
+        low=1.0,
+        high=1.8,
+        decimals=2,
+        group="size",
+        when={"type": RATED_TYPES},
+        help="From the maker's test report; leave empty for the usual one.",
+    )
+    heated_area_m2: float | None = number(
+        "Heated floor area", unit="m²", low=0.2, high=500, decimals=1, group="floor", when={"type": "underfloor"}, needed_for=EMITTERS
+    )
+    pipe_spacing_mm: float | None = number(
+        "Pipe spacing", unit="mm", low=50, high=450, decimals=0, group="floor", when={"type": "underfloor"},
+        default=200, default_from="often found when nothing is written down",
+    )
+    covering: str | None = choice(
+        "Floor covering",
+        (
+            ("tile", "Tile or stone", "R about 0.015 m²K/W"),
+            ("vinyl", "Vinyl", "R about 0.02 m²K/W"),
+            ("laminate", "Laminate with underlay", "R about 0.075 m²K/W"),
+            ("engineered_timber", "Engineered timber", "R about 0.10 m²K/W"),
+            ("solid_timber", "Solid timber", "R about 0.125 m²K/W"),
+            ("thin_carpet", "Thin carpet", "R about 0.125 m²K/W"),
+            ("thick_carpet", "Thick carpet", "R 0.20 m²K/W or more: not for a heated floor"),
+        ),
+        group="floor",
+        when={"type": "underfloor"},
+        needed_for=EMITTERS,
+    )
+    floor_system: str | None = choice(
+        "How the pipes lie",
+        (
+            ("screed", "In screed"),
+            ("plates", "In plates or overlay boards", "output must be declared by the maker in a first form"),
+        ),
+        group="floor",
+        when={"type": "underfloor"},
+        default="screed",
+        default_from="most wet floors",
+    )
+    screed_over_pipe_mm: float | None = number(
+        "Screed above the pipe", unit="mm", low=10, high=150, decimals=0, group="floor", when={"type": "underfloor"},
+        default=45, default_from="usual sand and cement screed",
+    )
+    pipe_outer_mm: float | None = number(
+        "Pipe outside diameter", unit="mm", low=8, high=30, decimals=0, group="floor", when={"type": "underfloor"},
+        default=16, default_from="usual pipe",
+    )
+    covering_resistance_m2k_w: float | None = number(
+        "Covering resistance, if known", unit="m²K/W", low=0, high=0.5, decimals=3, group="floor", when={"type": "underfloor"}
+    )
+    declared_w_m2k: float | None = number(
+        "Maker's tested output per kelvin", unit="W/m²K", low=0.5, high=12, decimals=2, group="floor", when={"type": "underfloor"},
+        help="For plates, boards and any tested floor: wins over the formula.",
+    )
+    manifold_place: str | None = text("Where the manifold is", group="floor", max_length=120, when={"type": "underfloor"})
+    branch_pipe: str | None = choice(
+        "Pipe to it",
+        (
+            ("copper_8", "8 mm copper"), ("copper_10", "10 mm copper"), ("copper_15", "15 mm copper"), ("copper_22", "22 mm copper"),
+            ("plastic_10", "10 mm plastic"), ("plastic_15", "15 mm plastic"), ("multilayer_16", "16 mm multilayer"), ("unknown", "Cannot be seen"),
+        ),
+        group="pipe",
+    )
+    valve: str | None = choice(
+        "Valve", (("thermostatic", "Thermostatic"), ("hand", "Hand wheel"), ("none", "None"), ("stuck", "Stuck or leaking")), group="pipe"
+    )
+    condition: str | None = choice(
+        "Condition", (("good", "Good"), ("rust", "Rust or leak marks"), ("cold_spots", "Cold patches")), group="pipe"
+    )
+    notes: str | None = long_text("Notes", group="pipe")

@@ -1,0 +1,204 @@
+"""The survey document: one JSON object that holds a whole survey, and the survey read from it."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from .errors import Problem, SurveyError
+from .fields import FieldType
+from .kinds import KINDS, Record
+from .validation import check_field, find_kind, is_id, is_sha256
+
+#: Written into every document; a reader refuses a version it does not know.
+DOCUMENT_FORMAT = "wattwalk-survey"
+DOCUMENT_VERSION = 1
+
+
+@dataclass(frozen=True)
+class Survey:
+    """A whole survey in memory: every record by kind, in the order given.
+
+    ``photo_data`` holds the inlined bytes of photos as base64 text by their SHA-256, when there are any.
+    """
+
+    id: str
+    records: Mapping[str, tuple[Record, ...]]
+    photo_data: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+
+    def of_kind(self, name: str) -> tuple[Record, ...]:
+        """Return the records of one kind (an empty tuple when there are none)."""
+        return self.records.get(name, ())
+
+    def single(self, name: str) -> Record | None:
+        """Return the one record of a kind that a survey has once, or None."""
+        found = self.of_kind(name)
+        return found[0] if found else None
+
+    def find(self, name: str, record_id: str | None) -> Record | None:
+        """Return the record of kind ``name`` with this id, or None."""
+        return next((item for item in self.of_kind(name) if item.id == record_id), None)
+
+    def children(self, name: str, parent_id: str) -> tuple[Record, ...]:
+        """Return the records of kind ``name`` whose parent field points at ``parent_id``."""
+        parent = KINDS[name].parent
+        return tuple(item for item in self.of_kind(name) if parent and getattr(item, parent) == parent_id)
+
+    def __iter__(self) -> Iterator[Record]:
+        for kind in KINDS:
+            yield from self.of_kind(kind)
+
+    def title(self) -> str:
+        """Return the words a person would call this survey by."""
+        record = self.single("survey")
+        return KINDS["survey"].title_of(record.values()) if record else "Survey"
+
+
+def _no_constant(word: str) -> None:
+    raise ValueError(f"{word} is not a number that JSON knows")
+
+
+def parse_json(text: str | bytes) -> Any:
+    """Parse JSON strictly: no NaN, no infinity; raises ``SurveyError`` with the line and column."""
+    try:
+        return json.loads(text, parse_constant=_no_constant)
+    except RecursionError as error:
+        raise SurveyError([Problem("not_json", "The file is nested too deeply to be a survey.")]) from error
+    except UnicodeDecodeError as error:
+        raise SurveyError([Problem("not_json", f"The file is not text in UTF-8 (byte {error.start}).")]) from error
+    except json.JSONDecodeError as error:
+        words = f"The file is not JSON: {error.msg} at line {error.lineno}, column {error.colno}."
+        raise SurveyError([Problem("not_json", words)]) from error
+    except ValueError as error:
+        raise SurveyError([Problem("not_json", f"The file is not JSON: {error}.")]) from error
+
+
+def read_document(content: Any) -> Survey:
+    """Read a survey document.
+
+    Parameters
+    ----------
+    content : str, bytes or dict
+        The JSON text, or what it parses to.
+
+    Returns
+    -------
+    Survey
+
+    Raises
+    ------
+    SurveyError
+        With every problem found: each names the record, the field, what was found and what was expected.
+    """
+    data = parse_json(content) if isinstance(content, (str, bytes)) else content
+    problems: list[Problem] = []
+    if not isinstance(data, Mapping):
+        raise SurveyError([Problem("not_a_document", "Expected an object with the parts format, version, id and records.")])
+    if data.get("format") != DOCUMENT_FORMAT:
+        raise SurveyError(
+            [Problem("not_a_document", f"Found the format {data.get('format')!r}, expected {DOCUMENT_FORMAT!r}.", "format")]
+        )
+    if isinstance(data.get("version"), bool) or data.get("version") != DOCUMENT_VERSION:
+        words = f"Found version {data.get('version')!r}, this program reads version {DOCUMENT_VERSION}."
+        raise SurveyError([Problem("wrong_version", words, "version")])
+    survey_id = data.get("id")
+    if not is_id(survey_id):
+        problems.append(Problem("not_an_id", "The survey needs an id of small letters, figures and hyphens.", "id"))
+    for name in data:
+        if name not in ("format", "version", "id", "records", "photos"):
+            problems.append(Problem("unknown_part", f"The document has no part {str(name)[:60]!r}.", str(name)[:60]))
+    records = _read_records(data.get("records"), problems)
+    photos = _read_photos(data.get("photos"), problems)
+    if problems:
+        raise SurveyError(problems)
+    _check_references(records, problems)
+    if problems:
+        raise SurveyError(problems)
+    return Survey(str(survey_id), records, photos)
+
+
+def _read_records(given: Any, problems: list[Problem]) -> dict[str, tuple[Record, ...]]:
+    records: dict[str, tuple[Record, ...]] = {}
+    if not isinstance(given, Mapping):
+        problems.append(Problem("not_a_document", "Expected records: lists of records by their kind.", "records"))
+        return records
+    seen: set[str] = set()
+    for kind_name, items in given.items():
+        kind = find_kind(kind_name)
+        if isinstance(kind, Problem):
+            problems.append(kind)
+            continue
+        if not isinstance(items, list):
+            problems.append(Problem("not_a_list", f"Expected a list of records of kind {kind.name}.", f"records.{kind.name}"))
+            continue
+        made = [_read_record(kind, item, place, seen, problems) for place, item in enumerate(items)]
+        records[kind.name] = tuple(item for item in made if item is not None)
+        if kind.single and len(items) > 1:
+            problems.append(Problem("too_many", f"Found {len(items)} records, a survey has one.", None, kind.name))
+    return records
+
+
+def _read_record(kind, item: Any, place: int, seen: set[str], problems: list[Problem]) -> Record | None:
+    where = f"{kind.name} number {place + 1}"
+    if not isinstance(item, Mapping):
+        problems.append(Problem("not_a_record", "Expected an object with an id and fields.", None, where))
+        return None
+    record_id = item.get("id")
+    if not is_id(record_id):
+        problems.append(Problem("not_an_id", "The record needs an id of small letters, figures and hyphens.", "id", where))
+        return None
+    if record_id in seen:
+        problems.append(Problem("repeated_id", "The id is used twice in this survey.", "id", f"{kind.name}/{record_id}"))
+        return None
+    seen.add(record_id)
+    found = [check_field(kind, name, value, record_id) for name, value in item.items() if name != "id"]
+    problems.extend(problem for problem in found if problem)
+    if any(found):
+        return None
+    return kind.make(**item)
+
+
+def _read_photos(given: Any, problems: list[Problem]) -> dict[str, Mapping[str, str]]:
+    if given is None:
+        return {}
+    if not isinstance(given, Mapping):
+        problems.append(Problem("not_a_document", "Expected photos: an object of bytes by SHA-256.", "photos"))
+        return {}
+    for name, item in given.items():
+        if not is_sha256(name) or not isinstance(item, Mapping) or not isinstance(item.get("base64"), str):
+            words = 'Expected a SHA-256 and {"base64": …} for each photo.'
+            problems.append(Problem("not_a_photo", words, f"photos.{str(name)[:64]}"))
+    return dict(given)
+
+
+def _check_references(records: Mapping[str, tuple[Record, ...]], problems: list[Problem]) -> None:
+    kind_of = {item.id: name for name, items in records.items() for item in items}
+    for items in records.values():
+        for record in items:
+            for spec in record.kind.fields:
+                target = getattr(record, spec.name)
+                if spec.type is not FieldType.REFERENCE or target is None:
+                    continue
+                if kind_of.get(target) not in spec.refers_to:
+                    found = f"a record of kind {kind_of[target]}" if target in kind_of else "no record"
+                    words = f"{spec.label}: {target!r} names {found}, expected one of kind {' or '.join(spec.refers_to)}."
+                    problems.append(Problem("broken_reference", words, spec.name, record.key()))
+
+
+def write_document(survey: Survey) -> dict[str, Any]:
+    """Return the survey as a document (a plain dictionary, kinds and fields in the declared order)."""
+    written: dict[str, Any] = {
+        "format": DOCUMENT_FORMAT,
+        "version": DOCUMENT_VERSION,
+        "id": survey.id,
+        "records": {
+            name: [{"id": record.id, **record.values()} for record in survey.of_kind(name)]
+            for name in KINDS
+            if survey.of_kind(name)
+        },
+    }
+    if survey.photo_data:
+        written["photos"] = {name: dict(item) for name, item in survey.photo_data.items()}
+    return written

@@ -1,0 +1,97 @@
+"""What is still missing from a survey, and what is spoilt by it.
+
+The phone works the same list out offline from the survey model (``pwa/src/domain/gaps.ts``); golden
+files under ``tests/golden/gaps`` hold both to the same answers.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from .document import Survey
+from .kinds import KINDS, Expectation
+from .walk import EXPECTATIONS, REPLACED_BY, STOPS
+
+
+@dataclass(frozen=True)
+class Gap:
+    """One thing that is missing: where it is met on the walk, and what it spoils.
+
+    ``record`` and ``field`` are None for a record that is missing as a whole; ``parent`` is then the id
+    of the record it belongs to (a room without an emitter).
+    """
+
+    stop: str
+    kind: str
+    record: str | None
+    field: str | None
+    parent: str | None
+    purpose: str
+    words: str
+    spoils: str
+
+
+def _matches(values: Mapping[str, Any], where: tuple[tuple[str, Any], ...]) -> bool:
+    return all(values.get(name) == wanted for name, wanted in where)
+
+
+def _with_defaults(kind_name: str, values: Mapping[str, Any]) -> dict[str, Any]:
+    defaults = {spec.name: spec.default for spec in KINDS[kind_name].fields if spec.default is not None}
+    return {**defaults, **values}
+
+
+def _missing_fields(survey: Survey) -> list[Gap]:
+    gaps = []
+    for record in survey:
+        values = _with_defaults(record.kind.name, record.values())
+        title = record.kind.title_of(values)
+        for spec in record.kind.fields:
+            if not spec.needed_for or values.get(spec.name) not in (None, "", []) or not spec.is_asked(values):
+                continue
+            if spec.office_only or _is_replaced(record.kind.name, spec.name, values):
+                continue
+            purpose = spec.needed_for[0]
+            words = f"{title}: {spec.label}"
+            gaps.append(
+                Gap(record.kind.stop, record.kind.name, record.id, spec.name, None, purpose.name, words, spec.spoils or purpose.spoils)
+            )
+    return gaps
+
+
+def _is_replaced(kind: str, field: str, values: Mapping[str, Any]) -> bool:
+    """Say whether another answer stands in for this one."""
+    return any(values.get(other) is not None for other in REPLACED_BY.get(kind, {}).get(field, ()))
+
+
+def _missing_records(survey: Survey, expected: Expectation) -> list[Gap]:
+    found = [
+        item for item in survey.of_kind(expected.kind) if _matches(_with_defaults(expected.kind, item.values()), expected.where)
+    ]
+    stop, kind, purpose = KINDS[expected.kind].stop, expected.kind, expected.purpose.name
+    if expected.per is None:
+        if len(found) >= expected.at_least:
+            return []
+        return [Gap(stop, kind, None, None, None, purpose, expected.words, expected.spoils)]
+    link = KINDS[kind].parent
+    gaps = []
+    for owner in survey.of_kind(expected.per):
+        values = _with_defaults(expected.per, owner.values())
+        if not all(values.get(name) in allowed for name, allowed in expected.per_where):
+            continue
+        linked = [item for item in found if getattr(item, link) == owner.id]
+        if kind == "surface":
+            linked += [item for item in found if item.other_room == owner.id]
+        if len(linked) < expected.at_least:
+            words = f"{owner.kind.title_of(values)}: {expected.words}"
+            gaps.append(Gap(stop, kind, None, None, owner.id, purpose, words, expected.spoils))
+    return gaps
+
+
+def find_gaps(survey: Survey) -> tuple[Gap, ...]:
+    """Return every gap in the order of the walk: by stop, missing records before missing answers."""
+    order = {stop.name: place for place, stop in enumerate(STOPS)}
+    gaps = [gap for expected in EXPECTATIONS for gap in _missing_records(survey, expected)]
+    gaps += _missing_fields(survey)
+    return tuple(sorted(gaps, key=lambda gap: order[gap.stop]))

@@ -1,0 +1,231 @@
+"""The survey's own record: who lives there, where, and what the house is."""
+
+from __future__ import annotations
+
+from .fields import choice, date, integer, long_text, money, number, text, yes_no
+from .kinds import Record, record_kind
+from .purposes import HEAT_LOSS, HOT_WATER, REPORT
+
+#: England and Wales bands of the published default tables (RdSAP 10 code list, government XML schema 21).
+AGE_BANDS = (
+    ("A", "before 1900", "thick solid walls, sash windows, chimneys in most rooms"),
+    ("B", "1900 to 1929", "solid brick, bay windows, suspended floors"),
+    ("C", "1930 to 1949", "early cavity walls, hipped roof, bay"),
+    ("D", "1950 to 1966", "cavity walls, plain render or brick, solid floors appear"),
+    ("E", "1967 to 1975", "cavity walls, large windows, solid floors"),
+    ("F", "1976 to 1982", "first insulation rules, thin loft quilt"),
+    ("G", "1983 to 1990", "insulated cavity block inside"),
+    ("H", "1991 to 1995", "double glazing as built"),
+    ("I", "1996 to 2002", "part-filled cavity, insulated floor"),
+    ("J", "2003 to 2006", "low-emissivity double glazing"),
+    ("K", "2007 to 2011", "full insulation, tested for air-tightness"),
+    ("L", "2012 to 2022", "full insulation, tested for air-tightness"),
+    ("M", "2023 or later", "current rules"),
+)
+
+#: Stations of the design-temperature table; the figures are in the catalogue.
+LOCATIONS = (
+    ("belfast", "Belfast"),
+    ("birmingham", "Birmingham"),
+    ("cardiff", "Cardiff"),
+    ("edinburgh", "Edinburgh"),
+    ("glasgow", "Glasgow"),
+    ("london", "London"),
+    ("manchester", "Manchester"),
+    ("plymouth", "Plymouth"),
+)
+
+
+@record_kind(
+    "survey",
+    "Household and house",
+    "Surveys",
+    stop="household",
+    single=True,
+    title=("household_name", "address"),
+    groups=(
+        ("who", "Who and where"),
+        ("house", "The house"),
+        ("place", "Place and weather"),
+        ("now", "Heating at present"),
+        ("method", "How losses are worked out"),
+    ),
+    help="Ask these at the door or the kitchen table; the rest of the walk builds on them.",
+)
+class SurveyRecord(Record):
+    """The household, the house as a whole, its place, and its heating at present."""
+
+    reference: str | None = text("Reference", group="who", max_length=40, help="The firm's own number for this job.")
+    household_name: str | None = text("Household name", group="who", max_length=120, needed_for=REPORT)
+    address: str | None = text("Address", group="who", max_length=240, needed_for=REPORT)
+    postcode: str | None = text("Postcode", group="who", max_length=8, needed_for=REPORT)
+    contact_email: str | None = text(
+        "Email", group="who", max_length=254, needed_for=REPORT, help="The report is sent here."
+    )
+    contact_phone: str | None = text("Telephone", group="who", max_length=40)
+    visit_date: str | None = date("Date of the visit", group="who", needed_for=REPORT)
+    surveyor: str | None = text("Surveyor", group="who", max_length=120, needed_for=REPORT)
+    access_notes: str | None = long_text("Getting in", group="who", help="Parking, keys, dogs, low doors, steep stairs.")
+
+    dwelling: str | None = choice(
+        "Kind of home",
+        (
+            ("detached", "Detached house"),
+            ("semi_detached", "Semi-detached house"),
+            ("mid_terrace", "Mid-terrace house"),
+            ("end_terrace", "End-terrace house"),
+            ("bungalow", "Bungalow"),
+            ("flat", "Flat"),
+        ),
+        group="house",
+    )
+    age_band: str | None = choice(
+        "Built",
+        AGE_BANDS,
+        group="house",
+        needed_for=HEAT_LOSS,
+        spoils="Without it no usual wall, roof or floor can be taken from the age of the house.",
+        help="The main part of the house; an extension gets constructions of its own.",
+    )
+    ventilation_age: str | None = choice(
+        "Air-tightness by age",
+        (
+            ("before_2000", "Before 2000, or draughty", "chimneys, gaps at floors, old windows"),
+            ("2000_to_2006", "2000 to 2006", "double glazed, insulated to the rules of the time"),
+            ("after_2006", "After 2006", "tested for air leakage or thoroughly sealed since"),
+        ),
+        group="house",
+        default="before_2000",
+        default_from="the older category, which gives the higher loss",
+        help="Sets the usual air changes of each room; a room can differ.",
+    )
+    bedrooms: int | None = integer("Bedrooms", low=0, high=20, group="house", needed_for=HOT_WATER)
+    occupants: int | None = integer("People living here", low=0, high=30, group="house", needed_for=HOT_WATER)
+    ground_floor_area_m2: float | None = number(
+        "Ground floor area",
+        unit="m²",
+        low=5,
+        high=2000,
+        decimals=1,
+        group="house",
+        help="The whole footprint inside the walls; used with the perimeter for the loss into the ground.",
+    )
+    exposed_perimeter_m: float | None = number(
+        "Outside edge of the ground floor",
+        unit="m",
+        low=0,
+        high=400,
+        decimals=1,
+        group="house",
+        help="Only edges that face outside or an unheated space; party walls do not count.",
+    )
+
+    nation: str | None = choice(
+        "Nation",
+        (("england", "England"), ("wales", "Wales"), ("scotland", "Scotland"), ("northern_ireland", "Northern Ireland")),
+        group="place",
+        default="england",
+        default_from="most of the firm's work",
+    )
+    design_location: str | None = choice(
+        "Nearest weather station",
+        LOCATIONS,
+        group="place",
+        needed_for=HEAT_LOSS,
+        spoils="Without it there is no design outside temperature, and no room's loss can be worked out.",
+    )
+    altitude_m: float | None = number(
+        "Height above the sea",
+        unit="m",
+        low=-5,
+        high=1000,
+        decimals=0,
+        group="place",
+        help="From a map. Higher than the station is colder: 0.6 K for each 100 m.",
+    )
+    exposure: str | None = choice(
+        "Exposure",
+        (
+            ("sheltered", "Sheltered", "town, or trees and buildings all round"),
+            ("normal", "Normal", "suburb or village"),
+            ("exposed", "Exposed", "hill top, coast, or above everything around"),
+        ),
+        group="place",
+        default="normal",
+        default_from="usual for a suburb or village",
+    )
+    outside_design_temperature_c: float | None = number(
+        "Design outside temperature, if set by hand",
+        unit="°C",
+        low=-25,
+        high=10,
+        decimals=1,
+        group="place",
+        help="Overrides the weather station and the height.",
+    )
+
+    present_fuel: str | None = choice(
+        "Fuel at present",
+        (
+            ("gas", "Mains gas"),
+            ("oil", "Heating oil"),
+            ("lpg", "LPG"),
+            ("electricity", "Electricity"),
+            ("solid", "Coal or smokeless fuel"),
+            ("wood", "Wood or pellets"),
+            ("none", "No heating"),
+        ),
+        group="now",
+    )
+    present_appliance: str | None = text("Appliance", group="now", max_length=120, help="What it is and how old.")
+    present_use_kwh: float | None = number("Use in a year", unit="kWh", low=0, high=200_000, decimals=0, group="now")
+    present_price_p_kwh: float | None = number("Price of that fuel", unit="p/kWh", low=0, high=200, decimals=2, group="now")
+    electricity_price_p_kwh: float | None = number("Price of electricity", unit="p/kWh", low=0, high=200, decimals=2, group="now")
+    existing_deposit: str | None = money(
+        "Deposit already paid", group="now", office_only=True, help="Taken off the balance on the quote."
+    )
+    aims: str | None = long_text("What the household wants", group="now", help="In their words: warmth, cost, noise, timing.")
+    vulnerable: bool | None = yes_no(
+        "Anyone who feels cold or is at risk from hot water", group="now", help="Small children, elderly or ill people."
+    )
+
+    thermal_bridges: str | None = choice(
+        "Allowance for thermal bridges",
+        (
+            ("none", "None, counted elsewhere"),
+            ("good_details", "0.05 W/m²K", "new work with good details"),
+            ("usual", "0.10 W/m²K", "all other buildings"),
+            ("internal_insulation", "0.15 W/m²K", "insulated inside, broken by solid floors"),
+        ),
+        group="method",
+        default="usual",
+        default_from="EN 12831-1:2017 Annex B, all other buildings (from memory)",
+    )
+    ground_convention: str | None = choice(
+        "Winter loss into the ground",
+        (
+            ("uk_annual_mean", "Annual mean ground temperature", "usual in the UK"),
+            ("en_12831_2017", "The same times 1.45", "EN 12831-1:2017"),
+        ),
+        group="method",
+        default="uk_annual_mean",
+        default_from="usual UK practice",
+    )
+    design_percentile: str | None = choice(
+        "Design cold",
+        (("99_6", "99.6 % of hours", "continuous heating"), ("99", "99 % of hours", "with a heating-up allowance of the firm's own")),
+        group="method",
+        default="99_6",
+        default_from="continuous heating, as a heat pump runs",
+    )
+    separate_neighbour: str | None = choice(
+        "Neighbour behind a party wall",
+        (
+            ("same_temperature", "As warm as we are", "no loss"),
+            ("annual_mean", "At the yearly mean outside temperature", "EN 12831-1:2017 for a separate building"),
+            ("ten_degrees", "At 10 °C", "an unheated or empty house"),
+        ),
+        group="method",
+        default="same_temperature",
+        default_from="usual for an occupied neighbour",
+    )

@@ -1,0 +1,176 @@
+"""The register of record kinds: what a kind is called, where it is met on the walk, what it holds."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any, ClassVar
+
+from .fields import FieldSpec, FieldType, Purpose, specs_of
+
+
+@dataclass(frozen=True, kw_only=True)
+class Record:
+    """Base of every record: an id made on the device.  Fields not yet known are ``None``."""
+
+    kind: ClassVar[RecordKind]
+    id: str
+
+    def values(self) -> dict[str, Any]:
+        """Return the known fields as a plain dictionary in the order of declaration."""
+        return {
+            spec.name: value for spec in self.kind.fields if (value := getattr(self, spec.name)) is not None
+        }
+
+    def effective(self, name: str) -> Any:
+        """Return a field's value, or its declared default while nobody has said otherwise."""
+        value = getattr(self, name)
+        return self.kind.field(name).default if value is None else value
+
+    def key(self) -> str:
+        """Return ``kind/id``, the way findings and refusals point at a record."""
+        return f"{self.kind.name}/{self.id}"
+
+
+@dataclass(frozen=True)
+class Group:
+    """A part of a form: what is seen from one standing point."""
+
+    name: str
+    label: str
+
+
+@dataclass(frozen=True)
+class RecordKind:
+    """One kind of record, as everything else sees it."""
+
+    name: str
+    label: str
+    plural: str
+    stop: str
+    fields: tuple[FieldSpec, ...]
+    make: type[Record]
+    title: tuple[str, ...] = ()
+    groups: tuple[Group, ...] = ()
+    parent: str | None = None
+    single: bool = False
+    help: str = ""
+
+    def field(self, name: str) -> FieldSpec:
+        """Return the field called ``name``; raises ``KeyError`` when the kind has none."""
+        for spec in self.fields:
+            if spec.name == name:
+                return spec
+        raise KeyError(name)
+
+    def has(self, name: str) -> bool:
+        """Say whether the kind has a field called ``name``."""
+        return any(spec.name == name for spec in self.fields)
+
+    def title_of(self, values: Mapping[str, Any]) -> str:
+        """Return the words a person would call this record by, falling back on the kind's label."""
+        parts = []
+        for name in self.title:
+            value = values.get(name)
+            if value in (None, ""):
+                continue
+            spec = self.field(name)
+            if spec.type is FieldType.REFERENCE:
+                continue
+            parts.append(spec.choice_label(value) if spec.choices else str(value))
+        return ", ".join(parts) or self.label
+
+
+@dataclass(frozen=True)
+class Stop:
+    """One stop of the walk through a house, in the order a person meets it."""
+
+    name: str
+    label: str
+    help: str
+
+
+@dataclass(frozen=True)
+class Expectation:
+    """A record that must be there before anyone leaves the house.
+
+    ``at_least`` records of ``kind`` whose fields equal ``where`` are expected in the survey, or for each
+    record of ``per`` (linked through the kind's field of that name).
+    """
+
+    kind: str
+    at_least: int
+    purpose: Purpose
+    words: str
+    spoils: str
+    per: str | None = None
+    where: tuple[tuple[str, str], ...] = ()
+    per_where: tuple[tuple[str, tuple[Any, ...]], ...] = ()
+
+
+KINDS: dict[str, RecordKind] = {}
+
+
+def record_kind(
+    name: str,
+    label: str,
+    plural: str,
+    *,
+    stop: str,
+    title: tuple[str, ...] = (),
+    groups: tuple[tuple[str, str], ...] = (),
+    parent: str | None = None,
+    single: bool = False,
+    help: str = "",
+) -> Callable[[type], type]:
+    """Register a class as a record kind; the class body declares its fields.
+
+    Raises
+    ------
+    ValueError
+        When the name is taken, or a field names a group, a condition or a title that does not exist.
+    """
+
+    def register(declared: type) -> type:
+        made = dataclasses.dataclass(frozen=True, kw_only=True)(declared)
+        fields = specs_of(made)
+        kind = RecordKind(
+            name=name,
+            label=label,
+            plural=plural,
+            stop=stop,
+            fields=fields,
+            make=made,
+            title=title,
+            groups=tuple(Group(*item) for item in groups) or (Group("main", label),),
+            parent=parent,
+            single=single,
+            help=help,
+        )
+        _check_kind(kind)
+        made.kind = kind
+        KINDS[name] = kind
+        return made
+
+    return register
+
+
+def _check_kind(kind: RecordKind) -> None:
+    if kind.name in KINDS:
+        raise ValueError(f"record kind {kind.name!r} is declared twice")
+    names = {spec.name for spec in kind.fields}
+    groups = {group.name for group in kind.groups}
+    for spec in kind.fields:
+        if spec.group not in groups:
+            raise ValueError(f"{kind.name}.{spec.name}: there is no group {spec.group!r}")
+        for name, _allowed in spec.when:
+            if name not in names:
+                raise ValueError(f"{kind.name}.{spec.name}: its condition names no field: {name!r}")
+        if spec.type is FieldType.CHOICE and spec.default is not None and spec.default not in {
+            item.value for item in spec.choices
+        }:
+            raise ValueError(f"{kind.name}.{spec.name}: the default is not one of the choices")
+    for name in (*kind.title, *([kind.parent] if kind.parent else ())):
+        if name not in names:
+            raise ValueError(f"{kind.name}: no field called {name!r}")

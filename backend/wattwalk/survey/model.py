@@ -1,0 +1,85 @@
+"""The survey model as plain JSON: what the phone builds its forms and its list of gaps from."""
+
+from __future__ import annotations
+
+import dataclasses
+import hashlib
+import json
+from typing import Any
+
+from .fields import FieldSpec
+from .kinds import KINDS, Expectation, RecordKind
+from .purposes import PURPOSES
+from .walk import EXPECTATIONS, REPLACED_BY, STOPS
+
+
+def _field(spec: FieldSpec) -> dict[str, Any]:
+    described: dict[str, Any] = {"name": spec.name, "label": spec.label, "type": str(spec.type), "group": spec.group}
+    if spec.unit:
+        described["unit"] = spec.unit
+    for name in ("low", "high", "decimals", "default"):
+        if getattr(spec, name) is not None:
+            described[name] = getattr(spec, name)
+    for name in ("help", "spoils", "default_from"):
+        if getattr(spec, name):
+            described[name] = getattr(spec, name)
+    if spec.choices:
+        described["choices"] = [dataclasses.asdict(item) for item in spec.choices]
+    if spec.needed_for:
+        described["needed_for"] = [purpose.name for purpose in spec.needed_for]
+    if spec.when:
+        described["when"] = {name: list(allowed) for name, allowed in spec.when}
+    if spec.refers_to:
+        described["refers_to"] = list(spec.refers_to)
+    if spec.rows:
+        described["rows"] = [_field(row) for row in spec.rows]
+        described["max_rows"] = spec.max_rows
+    if spec.type in ("text", "long_text"):
+        described["max_length"] = spec.max_length
+    if spec.office_only:
+        described["office_only"] = True
+    return described
+
+
+def _kind(kind: RecordKind) -> dict[str, Any]:
+    return {
+        "name": kind.name,
+        "label": kind.label,
+        "plural": kind.plural,
+        "stop": kind.stop,
+        "help": kind.help,
+        "title": list(kind.title),
+        "single": kind.single,
+        "parent": kind.parent,
+        "groups": [dataclasses.asdict(group) for group in kind.groups],
+        "fields": [_field(spec) for spec in kind.fields],
+    }
+
+
+def _expectation(item: Expectation) -> dict[str, Any]:
+    return {
+        "kind": item.kind,
+        "at_least": item.at_least,
+        "purpose": item.purpose.name,
+        "words": item.words,
+        "spoils": item.spoils,
+        "per": item.per,
+        "where": dict(item.where),
+        "per_where": {name: list(allowed) for name, allowed in item.per_where},
+    }
+
+
+def survey_model() -> dict[str, Any]:
+    """Return the whole model: stops, purposes, kinds with their fields, and expectations.
+
+    ``version`` is a hash of the rest, so a phone and the office can tell whether they speak the same model.
+    """
+    model: dict[str, Any] = {
+        "stops": [dataclasses.asdict(stop) for stop in STOPS],
+        "purposes": {item.name: {"label": item.label, "spoils": item.spoils} for item in PURPOSES},
+        "kinds": {kind.name: _kind(kind) for kind in KINDS.values()},
+        "replaced_by": {kind: {name: list(others) for name, others in fields.items()} for kind, fields in REPLACED_BY.items()},
+        "expectations": [_expectation(item) for item in EXPECTATIONS],
+    }
+    canonical = json.dumps(model, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
+    return {"version": hashlib.sha256(canonical.encode()).hexdigest()[:16], **model}

@@ -1,0 +1,201 @@
+"""Hot water, electricity supply, pipe runs and cable runs."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from .fields import choice, date, integer, long_text, number, rows, text, yes_no
+from .kinds import Record, record_kind
+from .purposes import HOT_WATER, ROUTES, SUPPLY
+
+PLACES = (
+    ("outdoors", "Outdoors"),
+    ("buried", "Buried"),
+    ("void", "Under a floor or in a void"),
+    ("unheated", "Garage, cellar or loft"),
+    ("heated", "Heated room or cupboard"),
+)
+
+
+@record_kind(
+    "hot_water",
+    "Hot water",
+    "Hot water",
+    stop="hot_water",
+    single=True,
+    groups=(("need", "What is needed"), ("now", "What is there"), ("new", "The new cylinder"), ("water", "Mains water")),
+    help="Stand before the cylinder cupboard.",
+)
+class HotWater(Record):
+    """Hot water: need, present cylinder, and room for the new one."""
+
+    baths: int | None = integer("Baths", low=0, high=10, group="need", needed_for=HOT_WATER)
+    showers: int | None = integer("Showers", low=0, high=10, group="need", needed_for=HOT_WATER)
+    shower_flow_l_min: float | None = number("Shower flow, measured", unit="l/min", low=1, high=40, decimals=1, group="need")
+    present_cylinder_l: float | None = number("Present cylinder", unit="l", low=0, high=1000, decimals=0, group="now")
+    present_condition: str | None = text("Its age and condition", group="now", max_length=160)
+    new_place: str | None = text("Where the new one stands", group="new", max_length=120, needed_for=HOT_WATER)
+    place_width_mm: float | None = number("Clear width", unit="mm", low=100, high=5000, decimals=0, group="new", needed_for=HOT_WATER)
+    place_depth_mm: float | None = number("Clear depth", unit="mm", low=100, high=5000, decimals=0, group="new", needed_for=HOT_WATER)
+    place_height_mm: float | None = number("Clear height", unit="mm", low=300, high=6000, decimals=0, group="new", needed_for=HOT_WATER)
+    door_width_mm: float | None = number(
+        "Narrowest door on the way", unit="mm", low=300, high=3000, decimals=0, group="new", needed_for=HOT_WATER
+    )
+    floor_can_carry: bool | None = yes_no(
+        "Floor looks able to carry it", group="new", help="A full 250 l cylinder weighs about 320 kg. In doubt, a structural engineer decides."
+    )
+    mains_pressure_bar: float | None = number("Mains pressure, standing", unit="bar", low=0, high=16, decimals=1, group="water")
+    mains_flow_l_min: float | None = number("Mains flow", unit="l/min", low=0, high=100, decimals=0, group="water")
+    discharge_route: str | None = long_text(
+        "Where the safety discharge goes",
+        group="water",
+        max_length=400,
+        help="Unvented cylinders: a qualified person designs and fits the discharge pipe.",
+    )
+
+
+@record_kind(
+    "supply",
+    "Electricity supply",
+    "Electricity supply",
+    stop="household",
+    single=True,
+    groups=(("fuse", "Meter and main fuse"), ("board", "Consumer unit"), ("load", "Large loads")),
+    help="At the meter cupboard. Look and photograph; open nothing, touch nothing live.",
+)
+class Supply(Record):
+    """The electricity supply as it can be seen without opening anything."""
+
+    main_fuse_a: int | None = integer(
+        "Main fuse", unit="A", low=15, high=400, group="fuse", needed_for=SUPPLY, help="The label is not proof; the network operator confirms."
+    )
+    phases: str | None = choice("Phases", (("one", "Single phase"), ("three", "Three phase")), group="fuse", needed_for=SUPPLY)
+    earthing: str | None = choice(
+        "Earthing",
+        (("tn_c_s", "TN-C-S (PME)"), ("tn_s", "TN-S"), ("tt", "TT, earth rod"), ("unknown", "Cannot be told")),
+        group="fuse",
+        needed_for=SUPPLY,
+    )
+    looped: bool | None = yes_no("Looped supply to a neighbour", group="fuse")
+    cut_out_condition: str | None = choice(
+        "Cut-out and meter", (("good", "Looks sound"), ("old", "Old, or heat marks"), ("unsafe", "Unsafe: report it")), group="fuse", needed_for=SUPPLY
+    )
+    spare_ways: int | None = integer("Spare ways", low=0, high=30, group="board", needed_for=SUPPLY)
+    board_condition: str | None = text("Consumer unit, make year and condition", group="board", max_length=160)
+    large_loads: str | None = long_text("Large loads", group="load", max_length=600, help="Electric shower, cooker, vehicle charger, storage heaters.")
+    existing_demand_a: float | None = number("Highest metered demand, if known", unit="A", low=0, high=400, decimals=0, group="load")
+
+
+@dataclass
+class StretchRow:
+    """One stretch of a run: a place and a length."""
+
+    place: str | None = choice("Where", PLACES)
+    length_m: float | None = number("Length", unit="m", low=0.1, high=300, decimals=1)
+
+
+@record_kind(
+    "pipe_run",
+    "Pipe run",
+    "Pipe runs",
+    stop="routes",
+    title=("name", "purpose"),
+    groups=(("what", "What it is for"), ("route", "Route"), ("wrap", "Insulation"), ("limit", "What must not happen")),
+    help="A line of stretches, each a place and a length: outdoors 5, under floor 9, cupboard 2.",
+)
+class PipeRun(Record):
+    """One run of pipe from one place to another."""
+
+    name: str | None = text("Name", group="what", max_length=80)
+    purpose: str | None = choice(
+        "For",
+        (
+            ("primary", "Outdoor unit to the house, flow and return"), ("heating", "Heating circuit"), ("cylinder", "To the cylinder"),
+            ("hot_water", "Hot tap water"), ("cold_water", "Cold water"), ("condensate", "Condensate"), ("discharge", "Safety discharge"),
+        ),
+        group="what",
+        needed_for=ROUTES,
+    )
+    start: str | None = text("From", group="route", max_length=120, needed_for=ROUTES)
+    end: str | None = text("To", group="route", max_length=120, needed_for=ROUTES)
+    stretches: list | None = rows("Stretches", StretchRow, group="route", max_rows=20, needed_for=ROUTES)
+    material: str | None = choice(
+        "Pipe", (("copper", "Copper"), ("multilayer", "Multilayer"), ("plastic", "Plastic barrier pipe"), ("steel", "Steel")), group="route", needed_for=ROUTES
+    )
+    size_mm: float | None = number("Outside diameter", unit="mm", low=6, high=120, decimals=0, group="route", needed_for=ROUTES)
+    insulation: str | None = choice(
+        "Insulation",
+        (("closed_cell", "Closed-cell rubber foam"), ("foam", "Polyethylene foam"), ("mineral", "Mineral wool"), ("none", "None")),
+        group="wrap",
+    )
+    insulation_mm: float | None = number("Insulation wall", unit="mm", low=0, high=120, decimals=0, group="wrap")
+    uv_proof: bool | None = yes_no("UV-proof cover outdoors", group="wrap")
+    constraint: str | None = choice(
+        "Constraint",
+        (("none", "None"), ("finished_floor", "Finished floor that must not be lifted"), ("listed", "Listed or protected fabric"), ("asbestos", "Suspected asbestos on the way"), ("other", "Other, see the notes")),
+        group="limit",
+        needed_for=ROUTES,
+    )
+    other_route_agreed: str | None = text(
+        "Other route agreed", group="limit", max_length=200, when={"constraint": ("finished_floor", "listed", "asbestos")}, needed_for=ROUTES,
+        spoils="Without it the pipe layer meets a floor that cannot be lifted, on the day.",
+    )
+    agreed_on: str | None = date("Agreed on", group="limit", when={"constraint": ("finished_floor", "listed", "asbestos")})
+    notes: str | None = long_text("Notes", group="limit")
+
+
+@record_kind(
+    "cable_run",
+    "Cable run",
+    "Cable runs",
+    stop="routes",
+    title=("purpose", "name"),
+    groups=(("what", "What it is for"), ("cable", "Cable"), ("route", "Route"), ("mains", "Beside mains"), ("who", "Who runs it")),
+    help="The cables the job needs are there already, waiting for a route and a name.",
+)
+class CableRun(Record):
+    """One cable from one place to another."""
+
+    purpose: str | None = choice(
+        "For",
+        (
+            ("supply", "Supply to the outdoor unit"), ("bus", "Bus cable to the outdoor unit"), ("sensor", "Temperature sensor"),
+            ("interlock", "Interlock or switching wire"), ("immersion", "Immersion heater"), ("other", "Other"),
+        ),
+        group="what",
+        needed_for=ROUTES,
+    )
+    name: str | None = text("Name", group="what", max_length=80)
+    cores: int | None = integer("Cores", low=1, high=24, group="cable", needed_for=ROUTES)
+    size_mm2: float | None = number("Core size", unit="mm²", low=0.14, high=120, decimals=2, group="cable")
+    is_screened: bool | None = yes_no(
+        "Screened", group="cable", when={"purpose": ("bus", "sensor", "interlock", "other")}, needed_for=ROUTES
+    )
+    start: str | None = text("From", group="route", max_length=120, needed_for=ROUTES)
+    end: str | None = text("To", group="route", max_length=120, needed_for=ROUTES)
+    stretches: list | None = rows("Stretches", StretchRow, group="route", max_rows=20, needed_for=ROUTES)
+    method: str | None = choice(
+        "How it is fixed",
+        (("clipped", "Clipped to a surface"), ("conduit", "In conduit or trunking"), ("buried", "Buried in the ground"), ("insulation", "In insulation"), ("void", "In a floor or wall void")),
+        group="route",
+    )
+    parallel_to_mains_m: float | None = number(
+        "Beside mains over", unit="m", low=0, high=200, decimals=1, group="mains", when={"purpose": ("bus", "sensor", "interlock")}, needed_for=ROUTES
+    )
+    gap_to_mains_mm: float | None = number(
+        "Gap to mains", unit="mm", low=0, high=5000, decimals=0, group="mains", when={"purpose": ("bus", "sensor", "interlock")}, needed_for=ROUTES,
+        spoils="Without it nobody can say whether the signal is safe from the mains.",
+    )
+    shares_conduit_with_mains: bool | None = yes_no("In the same conduit as mains", group="mains", when={"purpose": ("bus", "sensor", "interlock")})
+    protective_device: str | None = text(
+        "Protective device", group="cable", max_length=80, when={"purpose": ("supply", "immersion")}, help="The electrician decides."
+    )
+    run_by: str | None = choice(
+        "Who runs it",
+        (("electrician", "Electrician"), ("us", "Our own team"), ("household", "Household's own electrician"), ("nobody", "Nobody yet")),
+        group="who",
+        needed_for=ROUTES,
+        spoils="Without a name the cable is the one that nobody ran.",
+    )
+    is_there: bool | None = yes_no("Already there", group="who")
+    notes: str | None = long_text("Notes", group="who")

@@ -1,0 +1,187 @@
+"""Outside: where the unit can stand, what is near, its base and the readings taken on it."""
+
+from __future__ import annotations
+
+from .fields import choice, date, long_text, number, reference, text, yes_no
+from .kinds import Record, record_kind
+from .purposes import BASE, SITING
+
+
+@record_kind(
+    "outdoor_position",
+    "Outdoor position",
+    "Outdoor positions",
+    stop="outside",
+    title=("name",),
+    groups=(("where", "Where"), ("unit", "The unit"), ("room", "Room around it"), ("water", "Condensate"), ("neighbour", "Neighbour")),
+    help="Stand with your back to the wall where the unit would stand.",
+)
+class OutdoorPosition(Record):
+    """A place where the outdoor unit could stand."""
+
+    name: str | None = text("Name", group="where", max_length=80, needed_for=SITING, help="For example: back wall by the kitchen.")
+    wall_faced: str | None = choice(
+        "Behind the unit",
+        (("house_wall", "House wall"), ("garage_wall", "Garage or shed wall"), ("fence", "Fence"), ("free", "Nothing, it stands free")),
+        group="where",
+        needed_for=SITING,
+    )
+    reflecting_surfaces: str | None = choice(
+        "Hard surfaces within one metre",
+        (("one", "Ground only"), ("two", "Ground and one wall"), ("three", "Ground and two walls, a corner")),
+        group="where",
+        needed_for=SITING,
+    )
+    refrigerant: str | None = choice(
+        "Refrigerant", (("r290", "R290, propane: flammable"), ("r32", "R32: mildly flammable"), ("other", "Other")), group="unit",
+        default="r290", default_from="most new units; gives the strictest check",
+    )
+    zone_side_m: float | None = number(
+        "Protective zone to each side", unit="m", low=0, high=6, decimals=2, group="unit", when={"refrigerant": "r290"},
+        default=1.0, default_from="typical free-standing unit; the maker's drawing governs",
+    )
+    zone_front_m: float | None = number(
+        "Protective zone to the front", unit="m", low=0, high=6, decimals=2, group="unit", when={"refrigerant": "r290"},
+        default=1.0, default_from="typical free-standing unit; the maker's drawing governs",
+    )
+    unit_width_mm: float | None = number("Unit width", unit="mm", low=300, high=3000, decimals=0, group="unit")
+    unit_depth_mm: float | None = number("Unit depth", unit="mm", low=200, high=2000, decimals=0, group="unit")
+    unit_height_mm: float | None = number("Unit height", unit="mm", low=300, high=3000, decimals=0, group="unit")
+    unit_mass_kg: float | None = number("Unit mass", unit="kg", low=10, high=600, decimals=0, group="unit")
+    heavy_side: str | None = choice(
+        "Heavy side, seen from the front", (("left", "Left"), ("right", "Right"), ("even", "Even"), ("unknown", "Not known")), group="unit"
+    )
+    feet_across_mm: float | None = number(
+        "Feet, centre to centre across", unit="mm", low=200, high=2500, decimals=0, group="unit", help="From the maker's drawing."
+    )
+    feet_deep_mm: float | None = number(
+        "Feet, centre to centre front to back", unit="mm", low=150, high=1500, decimals=0, group="unit", help="From the maker's drawing."
+    )
+    clear_back_mm: float | None = number("Clear behind", unit="mm", low=0, high=5000, decimals=0, group="room")
+    clear_left_mm: float | None = number("Clear to the left", unit="mm", low=0, high=20_000, decimals=0, group="room")
+    clear_right_mm: float | None = number("Clear to the right", unit="mm", low=0, high=20_000, decimals=0, group="room")
+    clear_front_mm: float | None = number("Clear in front", unit="mm", low=0, high=20_000, decimals=0, group="room")
+    clear_above_mm: float | None = number("Clear above", unit="mm", low=0, high=20_000, decimals=0, group="room")
+    condensate_route: str | None = choice(
+        "Where the condensate goes",
+        (("gravel", "Gravel pit below the frost line"), ("gully", "Trapped gully outside the protective zone"), ("soakaway", "Soakaway"), ("none", "Nowhere yet")),
+        group="water",
+        needed_for=SITING,
+    )
+    neighbour_distance_m: float | None = number(
+        "To the neighbour's nearest window or door", unit="m", low=0.5, high=200, decimals=1, group="neighbour", needed_for=SITING,
+        spoils="Without it the noise check cannot be made.",
+    )
+    neighbour_screened: str | None = choice(
+        "Does anything solid stand between",
+        (("no", "No, the unit can be seen"), ("partly", "Partly"), ("yes", "Yes, the unit cannot be seen")),
+        group="neighbour",
+    )
+    notes: str | None = long_text("Notes", group="neighbour")
+
+
+@record_kind(
+    "nearby_object",
+    "Nearby object",
+    "Nearby objects",
+    stop="outside",
+    title=("type",),
+    parent="position",
+    groups=(("what", "What it is"), ("where", "Where it is"), ("remedy", "What is done about it")),
+    help="Say what is left, right, in front, low and high, with distances.",
+)
+class NearbyObject(Record):
+    """Something near the unit that matters for refrigerant, air or noise."""
+
+    position: str | None = reference("Position", "outdoor_position", group="what", needed_for=SITING)
+    type: str | None = choice(
+        "What",
+        (
+            ("air_brick", "Air brick or vent"), ("window", "Window that opens"), ("door", "Door"), ("drain", "Drain"), ("gully", "Gully"),
+            ("light_well", "Light well"), ("cellar_hatch", "Cellar hatch"), ("pit", "Pit or hollow"), ("socket", "Socket"), ("switch", "Switch or lamp"),
+            ("isolator", "Isolator"), ("flue", "Flue"), ("boundary", "Boundary"), ("charging_point", "Vehicle charging point"), ("other", "Something else"),
+        ),
+        group="what",
+        needed_for=SITING,
+    )
+    name: str | None = text("Name", group="what", max_length=80, help="Only if it needs one.")
+    along_m: float | None = number(
+        "Along the wall from the unit's centre", unit="m", low=-20, high=20, decimals=2, group="where", needed_for=SITING,
+        help="Right is plus, left is minus, seen with your back to the wall.",
+    )
+    out_m: float | None = number("Out from the wall", unit="m", low=0, high=30, decimals=2, group="where", needed_for=SITING)
+    up_m: float | None = number(
+        "Lowest edge above the ground", unit="m", low=-3, high=12, decimals=2, group="where", needed_for=SITING
+    )
+    remedy: str | None = choice(
+        "Remedy",
+        (("none_needed", "None needed"), ("close_off", "Close off"), ("move", "Move"), ("other", "Other, see the notes")),
+        group="remedy",
+    )
+    remedy_done: bool | None = yes_no("Done and seen", group="remedy", help="Tick only what you have seen finished; take a photo.")
+    notes: str | None = long_text("Notes", group="remedy")
+
+
+@record_kind(
+    "base",
+    "Base",
+    "Bases",
+    stop="outside",
+    title=("name",),
+    parent="position",
+    groups=(("what", "The slab"), ("age", "Its age"), ("level", "Taking readings")),
+    help="The slab or beams that the unit stands on.",
+)
+class Base(Record):
+    """What the outdoor unit will stand on."""
+
+    position: str | None = reference("For which position", "outdoor_position", group="what", needed_for=BASE)
+    name: str | None = text("Name", group="what", max_length=80)
+    made_of: str | None = choice(
+        "Made of",
+        (("concrete", "Concrete slab"), ("slabs", "Paving slabs"), ("frame", "Steel frame or wall brackets"), ("beams", "Concrete beams"), ("not_yet", "Not made yet")),
+        group="what",
+        needed_for=BASE,
+    )
+    length_mm: float | None = number(
+        "Length along the wall", unit="mm", low=200, high=6000, decimals=0, group="what", needed_for=BASE
+    )
+    width_mm: float | None = number("Width out from the wall", unit="mm", low=200, high=4000, decimals=0, group="what", needed_for=BASE)
+    thickness_mm: float | None = number("Thickness", unit="mm", low=20, high=1000, decimals=0, group="what", when={"made_of": "concrete"})
+    poured_on: str | None = date(
+        "Poured on", group="age", when={"made_of": "concrete"}, help="Leave empty for an old slab; say so in the notes."
+    )
+    mix: str | None = text("Mix", group="age", max_length=60, when={"made_of": "concrete"}, help="From the delivery note.")
+    expected_air_temperature_c: float | None = number(
+        "Air temperature since", unit="°C", low=-15, high=40, decimals=0, group="age", when={"made_of": "concrete"}
+    )
+    approved_by: str | None = text("Approved by", group="age", max_length=120)
+    instrument: str | None = choice(
+        "Read with",
+        (
+            ("laser_up", "Laser line and rule, reading up from the slab", "a bigger reading is a lower point"),
+            ("height", "Heights, bigger is higher", "a digital level or a height gauge"),
+        ),
+        group="level",
+        default="laser_up",
+        default_from="a rule held on the slab up to a level line",
+    )
+    notes: str | None = long_text("Notes", group="level")
+
+
+@record_kind(
+    "level_reading",
+    "Level reading",
+    "Level readings",
+    stop="outside",
+    title=("x_mm", "y_mm"),
+    parent="base",
+    help="Tap a point on the slab and type what the rule shows. Three points make a plane; nine are better.",
+)
+class LevelReading(Record):
+    """One height read at one point of the base."""
+
+    base: str | None = reference("Base", "base", needed_for=BASE)
+    x_mm: float | None = number("Along from the left end", unit="mm", low=0, high=6000, decimals=0, needed_for=BASE)
+    y_mm: float | None = number("Out from the wall edge", unit="mm", low=0, high=4000, decimals=0, needed_for=BASE)
+    reading_mm: float | None = number("Reading", unit="mm", low=-5000, high=5000, decimals=1, needed_for=BASE)

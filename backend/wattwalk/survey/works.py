@@ -1,0 +1,194 @@
+"""What is done with the survey: design, price, works by trade; and its evidence: photos, notes, hazards."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from .fields import choice, date, integer, long_text, moment, money, number, reference, rows, text
+from .kinds import Record, record_kind
+from .purposes import EVIDENCE, PRICE, WORKS
+
+ANY_RECORD = (
+    "survey", "construction", "room", "surface", "emitter", "outdoor_position", "nearby_object", "base", "level_reading",
+    "pipe_run", "cable_run", "supply", "hot_water", "hazard", "scope_item",
+)
+
+
+@record_kind(
+    "design",
+    "Design",
+    "Designs",
+    stop="office",
+    single=True,
+    groups=(("heat", "Heating"), ("unit", "Unit and cylinder")),
+    help="What the office has chosen.",
+)
+class Design(Record):
+    """The office's choice of temperatures, unit and cylinder."""
+
+    flow_temperature_c: float | None = number(
+        "Flow temperature at the design cold", unit="°C", low=25, high=75, decimals=0, group="heat", office_only=True,
+        default=45, default_from="the firm's usual aim for radiators; the lowest that serves every room is shown beside it",
+    )
+    flow_return_difference_k: float | None = number(
+        "Flow to return difference", unit="K", low=2, high=20, decimals=0, group="heat", office_only=True,
+        default=5, default_from="usual for a heat pump",
+    )
+    unit_name: str | None = text("Outdoor unit", group="unit", max_length=120, office_only=True)
+    unit_capacity_kw: float | None = number(
+        "Its output at the design cold", unit="kW", low=0.5, high=100, decimals=1, group="unit", office_only=True, help="From the maker's table at the design outside and flow temperature."
+    )
+    cylinder_name: str | None = text("Cylinder", group="unit", max_length=120, office_only=True)
+    cylinder_l: float | None = number("Its real content", unit="l", low=50, high=1000, decimals=0, group="unit", office_only=True)
+    remarks: str | None = long_text("Remarks for the household", group="unit", office_only=True)
+
+
+@record_kind(
+    "price_line",
+    "Price line",
+    "Price lines",
+    stop="office",
+    title=("what",),
+    help="One line of the quote.",
+)
+class PriceLine(Record):
+    """One line of the quote; amounts are decimal pounds without VAT."""
+
+    what: str | None = text("What", max_length=200, needed_for=PRICE, office_only=True)
+    part_of: str | None = choice(
+        "Part of",
+        (
+            ("unit", "Outdoor unit and plant"), ("hot_water", "Hot water"), ("emitters", "Emitters"), ("pipes", "Pipes and insulation"),
+            ("electrical", "Electrical work"), ("base", "Base and outside work"), ("labour", "Labour and commissioning"), ("other", "Other"),
+        ),
+        needed_for=PRICE,
+        office_only=True,
+    )
+    quantity: float | None = number("Quantity", unit="", low=0, high=100_000, decimals=2, needed_for=PRICE, office_only=True)
+    unit: str | None = choice(
+        "Counted in", (("each", "each"), ("m", "metres"), ("h", "hours"), ("day", "days"), ("sum", "lump sum")), default="each", default_from="most lines", office_only=True
+    )
+    unit_price: str | None = money("Price of one, without VAT", needed_for=PRICE, office_only=True)
+    is_credit: str | None = choice(
+        "Kind of line", (("charge", "Charge"), ("grant", "Grant, taken off"), ("discount", "Discount, taken off")), default="charge", default_from="most lines", office_only=True
+    )
+    vat_rate: str | None = choice(
+        "VAT",
+        (("0", "0 %", "energy-saving materials installed in a home, until 31 March 2027"), ("5", "5 %"), ("20", "20 %")),
+        needed_for=PRICE,
+        office_only=True,
+        help="VAT Notice 708/6. The firm answers for the rate.",
+    )
+    drawn_from: str | None = reference("From which record", *ANY_RECORD, office_only=True)
+
+
+@record_kind(
+    "scope_item",
+    "Work for a trade",
+    "Works by trade",
+    stop="office",
+    title=("what",),
+    help="Exactly what is asked of whom, to what specification, by when.",
+)
+class ScopeItem(Record):
+    """One thing asked of another trade."""
+
+    trade: str | None = choice(
+        "Trade",
+        (("builder", "Builder"), ("electrician", "Electrician"), ("plumber", "Plumber"), ("floor_layer", "Floor layer"), ("household", "Household"), ("us", "Our own team")),
+        needed_for=WORKS,
+        office_only=True,
+    )
+    what: str | None = text("What", max_length=200, needed_for=WORKS, office_only=True)
+    specification: str | None = long_text("To what specification", needed_for=WORKS, office_only=True)
+    why: str | None = text("Why", max_length=300, office_only=True)
+    needed_by: str | None = date("Needed by", office_only=True)
+    drawn_from: str | None = reference("From which record", *ANY_RECORD, office_only=True)
+    state: str | None = choice(
+        "State",
+        (("drafted", "Drafted"), ("sent", "Sent"), ("accepted", "Accepted"), ("done", "Done"), ("checked", "Checked"), ("refused", "Refused")),
+        default="drafted",
+        default_from="just written",
+        office_only=True,
+    )
+
+
+@dataclass
+class StrokeRow:
+    """One mark drawn over a photo; positions are shares of the picture's width and height."""
+
+    shape: str | None = choice("Shape", (("arrow", "Arrow"), ("ring", "Ring"), ("words", "Words")))
+    x1: float | None = number("From across", unit="", low=0, high=1, decimals=4)
+    y1: float | None = number("From down", unit="", low=0, high=1, decimals=4)
+    x2: float | None = number("To across", unit="", low=0, high=1, decimals=4)
+    y2: float | None = number("To down", unit="", low=0, high=1, decimals=4)
+    words: str | None = text("Words", max_length=120)
+
+
+@record_kind(
+    "photo",
+    "Photo",
+    "Photos",
+    stop="photos",
+    title=("caption", "category"),
+    groups=(("what", "What it shows"), ("file", "The picture")),
+)
+class Photo(Record):
+    """One photo: what it shows, and the hash of its bytes."""
+
+    of: str | None = reference("Belongs to", *ANY_RECORD, group="what")
+    category: str | None = choice(
+        "What it shows",
+        (
+            ("meter", "Meter and main fuse"), ("consumer_unit", "Consumer unit"), ("present_heater", "Present heater"), ("cylinder_place", "Place of the cylinder"),
+            ("outdoor_place", "Place of the outdoor unit"), ("base", "Base"), ("pipe_route", "Pipe route"), ("cable_route", "Cable route"),
+            ("emitter", "Emitter"), ("room", "Room"), ("damp", "Damp or mould"), ("hazard", "Hazard"), ("outside", "House from outside"), ("other", "Other"),
+        ),
+        group="what",
+        needed_for=EVIDENCE,
+    )
+    caption: str | None = text("Caption", group="what", max_length=160)
+    sha256: str | None = text("SHA-256 of the bytes", group="file", max_length=64, in_report=False)
+    media_type: str | None = choice(
+        "Format", (("image/jpeg", "JPEG"), ("image/png", "PNG"), ("image/webp", "WebP")), group="file", in_report=False
+    )
+    size_bytes: int | None = integer("Size", unit="bytes", low=1, high=40_000_000, group="file", in_report=False)
+    width_px: int | None = integer("Width", unit="px", low=1, high=20_000, group="file", in_report=False)
+    height_px: int | None = integer("Height", unit="px", low=1, high=20_000, group="file", in_report=False)
+    taken_at: str | None = moment("Taken at", group="file")
+    strokes: list | None = rows("Marks", StrokeRow, group="file", max_rows=60, in_report=False)
+
+
+@record_kind(
+    "hazard",
+    "Hazard",
+    "Hazards",
+    stop="household",
+    title=("type",),
+    help="Anything the team must know before it starts.",
+)
+class Hazard(Record):
+    """Something that can hurt someone."""
+
+    type: str | None = choice(
+        "What",
+        (
+            ("asbestos", "Suspected asbestos: leave it alone, have it tested"), ("loft_boards", "Loft without boards: step on joists only"),
+            ("live_conductors", "Live conductors within reach: stop, call the electrician"), ("lone_working", "Lone working"), ("lifting", "Heavy lift"),
+            ("height", "Work at height"), ("gas", "Smell of gas, or an unsafe appliance"), ("other", "Other"),
+        ),
+        needed_for=WORKS,
+    )
+    where: str | None = text("Where", max_length=160, needed_for=WORKS)
+    what_to_do: str | None = long_text("What to do", max_length=600)
+
+
+@record_kind("note", "Note", "Notes", stop="household", title=("words",))
+class Note(Record):
+    """A free note, for the office or for the household."""
+
+    of: str | None = reference("Belongs to", *ANY_RECORD)
+    words: str | None = long_text("Note")
+    audience: str | None = choice(
+        "For whom", (("office", "The office"), ("household", "The household, printed in the report")), default="office", default_from="notes stay inside unless you say otherwise"
+    )
