@@ -1,0 +1,50 @@
+# Wattwalk's commands. Each sets up what it needs first and is quick when nothing has changed.
+
+HOST ?= 127.0.0.1
+PORT ?= 8000
+
+SHELL := /bin/bash
+SET_UP := python3 backend/tools/set_up.py
+# The Node.js in .venv, when the machine has none of its own, is found before any other.
+WITH_NODE := PATH="$(CURDIR)/.venv/bin:$$PATH"
+
+.PHONY: run test lint bench pwa wheel lock clean
+
+run: ## set up, seed the demo house and serve on this machine
+	@$(SET_UP) run
+	@exec .venv/bin/wattwalk run --demo --host $(HOST) --port $(PORT)
+
+test: ## set up for testing and run every check
+	@$(SET_UP) test
+	@$(MAKE) --no-print-directory lint-alone
+	@cd pwa && $(WITH_NODE) npm test --silent
+	@.venv/bin/python -m pytest
+
+lint: ## the linter and the type checker
+	@$(SET_UP) test
+	@$(MAKE) --no-print-directory lint-alone
+
+.PHONY: lint-alone
+lint-alone:
+	@.venv/bin/ruff check --quiet backend migrations tests
+	@cd pwa && $(WITH_NODE) npm run --silent check
+
+bench: ## the benchmarks: figures, not tests
+	@$(SET_UP) test
+	@set -e; for each in tests/bench/bench_*.py; do echo "== $$each"; .venv/bin/python "$$each"; done
+
+pwa: ## build the phone app
+	@$(SET_UP) run
+
+wheel: ## build the wheel, phone app and migrations inside, into dist/
+	@$(SET_UP) run
+	@.venv/bin/python -m hatchling build -t wheel -d dist
+
+lock: ## resolve every dependency anew and write the locks
+	@$(SET_UP) lock
+	@.venv/bin/python backend/tools/lock.py
+	@cd pwa && $(WITH_NODE) npm install --package-lock-only --silent
+
+clean: ## remove all that set-up and builds made; the database in var/ stays
+	@rm -rf .venv dist pwa/node_modules pwa/dist pwa/src/generated .pytest_cache .ruff_cache .hypothesis .schemathesis
+	@find backend migrations tests -name __pycache__ -type d -prune -exec rm -rf {} +

@@ -1,0 +1,252 @@
+"""Set up a checkout: `python3 backend/tools/set_up.py run|test|lock`, for running, for testing or for writing the locks.
+
+It needs nothing but a Python and, when something is missing, Debian's `apt-get`. Each step leaves a stamp under
+`.venv/.stamps` with the fingerprint of what it was made from, so a second run does only what has changed.
+"""
+
+from __future__ import annotations
+
+import fcntl
+import hashlib
+import os
+import re
+import shutil
+import subprocess
+import sys
+from collections.abc import Iterable
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+LOCKS = ROOT / "backend" / "locks"
+PACKAGE = ROOT / "backend" / "wattwalk"
+PHONE_APP = ROOT / "pwa"
+VENV = ROOT / ".venv"
+VENV_BIN = VENV / "bin"
+STAMPS = VENV / ".stamps"
+
+OLDEST_PYTHON = (3, 11)
+PACKAGES_FOR_RUNNING = ("libpango-1.0-0", "libpangoft2-1.0-0", "libharfbuzz-subset0")
+PACKAGES_FOR_TESTING = (*PACKAGES_FOR_RUNNING, "chromium", "postgresql", "poppler-utils")
+
+# The phone app's forms come from the record declarations and its offline results from the engine.
+PHONE_APP_IS_MADE_FROM = ("survey", "engine", "pictures", "catalogue", "cli.py")
+PHONE_APP_LEAVES_OUT = {"node_modules", "dist", "generated"}
+
+
+class SetUpError(Exception):
+    """Set-up cannot go on; the message says what to do."""
+
+
+def main(arguments: list[str]) -> int:
+    """Set up for the purpose named on the command line; return the exit status."""
+    if len(arguments) != 1 or arguments[0] not in {"run", "test", "lock"}:
+        print("usage: set_up.py run|test|lock", file=sys.stderr)
+        return 2
+    purpose = arguments[0]
+    try:
+        with only_one_set_up():
+            if purpose == "lock":
+                make_virtual_environment()
+                find_or_install_node()
+                return 0
+            install_system_packages(PACKAGES_FOR_TESTING if purpose == "test" else PACKAGES_FOR_RUNNING)
+            make_virtual_environment()
+            install_python_packages(purpose)
+            find_or_install_node()
+            install_phone_app_packages()
+            build_phone_app()
+    except SetUpError as error:
+        print(f"set-up: {error}", file=sys.stderr)
+        return 1
+    except subprocess.CalledProcessError as error:
+        print(f"set-up: `{' '.join(map(str, error.cmd))}` ended with status {error.returncode}.", file=sys.stderr)
+        return 1
+    return 0
+
+
+class only_one_set_up:
+    """Hold the checkout while setting up, so that two at once do not spoil each other's files."""
+
+    def __enter__(self) -> None:
+        self._folder = os.open(ROOT, os.O_RDONLY)
+        try:
+            fcntl.flock(self._folder, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            say("waiting for another set-up of this checkout")
+            fcntl.flock(self._folder, fcntl.LOCK_EX)
+
+    def __exit__(self, *_: object) -> None:
+        os.close(self._folder)
+
+
+def install_system_packages(names: tuple[str, ...]) -> None:
+    """Install the Debian packages that are missing; ask for the index only when one is."""
+    if not shutil.which("dpkg-query"):
+        say(f"this is not a Debian machine, so see to it that it has the like of: {' '.join(names)}")
+        return
+    missing = [name for name in names if not has_debian_package(name)]
+    if not missing:
+        return
+    say(f"installing system packages: {' '.join(missing)}")
+    as_root: list[str] = []
+    if os.geteuid() != 0:
+        if not shutil.which("sudo"):
+            raise SetUpError(f"run this as root, then try again: apt-get install --no-install-recommends {' '.join(missing)}")
+        as_root = ["sudo"]
+    apt = [*as_root, "env", "DEBIAN_FRONTEND=noninteractive", "apt-get", "-qq", "-o", "Dpkg::Use-Pty=0"]
+    run([*apt, "update"])
+    run([*apt, "install", "-y", "--no-install-recommends", *missing], stdout=subprocess.DEVNULL)
+
+
+def has_debian_package(name: str) -> bool:
+    """Return whether the Debian package is installed."""
+    answer = subprocess.run(["dpkg-query", "-W", "-f=${db:Status-Status}", name], capture_output=True, text=True)
+    return answer.returncode == 0 and "not-installed" not in answer.stdout and "installed" in answer.stdout
+
+
+def make_virtual_environment() -> None:
+    """Make `.venv`, or make it anew when the Python it was made from has gone."""
+    if works([VENV_BIN / "python", "-m", "pip", "--version"]):
+        return
+    python = newest_enough_python()
+    if not works([python, "-c", "import ensurepip, venv"]):
+        # Debian keeps these two modules of the standard library in a package of their own.
+        install_system_packages(("python3-venv",))
+    say("making .venv")
+    run([python, "-m", "venv", "--clear", VENV])
+
+
+def newest_enough_python() -> str:
+    """Return the Python to use: the one running this, or else another on the path that is new enough."""
+    if sys.version_info[:2] >= OLDEST_PYTHON:
+        return sys.executable
+    for minor in range(11, 15):
+        found = shutil.which(f"python3.{minor}")
+        if found:
+            return found
+    raise SetUpError(f"Python 3.11 or newer is needed; python3 is {sys.version.split()[0]}.")
+
+
+def install_python_packages(lock: str) -> None:
+    """Install the pinned packages of one lock, and the project itself as an editable install."""
+    made_from = [LOCKS / "build.txt", LOCKS / f"{lock}.txt", ROOT / "pyproject.toml"]
+    # The test lock holds all of the run lock.
+    if is_done("python-test", fingerprint([LOCKS / "build.txt", LOCKS / "test.txt", ROOT / "pyproject.toml"])):
+        return
+    mark = fingerprint(made_from)
+    if is_done(f"python-{lock}", mark):
+        return
+    say(f"installing Python packages (backend/locks/{lock}.txt), about a minute")
+    pip = [VENV_BIN / "python", "-m", "pip", "install", "-q", "--disable-pip-version-check"]
+    run([*pip, "--require-hashes", "-r", LOCKS / "build.txt", "-r", LOCKS / f"{lock}.txt"])
+    run([*pip, "--no-deps", "--no-build-isolation", "-e", ROOT])
+    mark_done(f"python-{lock}", mark)
+
+
+def find_or_install_node() -> None:
+    """Use the machine's Node.js when it is new enough, or else put one into `.venv`, which the tools look in first."""
+    lock = LOCKS / "node.txt"
+    mark = fingerprint([lock])
+    if is_done("node", mark) and (VENV_BIN / "node").exists():
+        return
+    if shutil.which("npm") and node_is_new_enough():
+        return
+    say("installing Node.js into .venv")
+    run([VENV_BIN / "python", "-m", "pip", "install", "-q", "--disable-pip-version-check", "--require-hashes", "-r", lock])
+    mark_done("node", mark)
+
+
+def node_is_new_enough() -> bool:
+    """Return whether the machine's own `node` can build the phone app (20.19 or newer, 21 and early 22 left out)."""
+    try:
+        answer = subprocess.run(["node", "--version"], capture_output=True, text=True)
+    except FileNotFoundError:
+        return False
+    match = re.fullmatch(r"v(\d+)\.(\d+)\.\d+", answer.stdout.strip())
+    if not match:
+        return False
+    major, minor = int(match[1]), int(match[2])
+    return (major == 20 and minor >= 19) or (major == 22 and minor >= 12) or major >= 23
+
+
+def install_phone_app_packages() -> None:
+    """Run `npm ci` when the phone app's lock has changed."""
+    mark = fingerprint([PHONE_APP / "package.json", PHONE_APP / "package-lock.json", PHONE_APP / ".npmrc"])
+    if is_done("npm", mark) and (PHONE_APP / "node_modules" / ".package-lock.json").exists():
+        return
+    say("installing the phone app's packages")
+    run(["npm", "ci", "--silent"], cwd=PHONE_APP, env=environment_with_node())
+    mark_done("npm", mark)
+
+
+def build_phone_app() -> None:
+    """Derive the form model from the record declarations and build the phone app, when either has changed."""
+    mark = fingerprint(phone_app_sources(), extra=(STAMPS / "npm").read_text())
+    if is_done("pwa", mark) and (PHONE_APP / "dist" / "index.html").exists():
+        return
+    say("building the phone app")
+    model = PHONE_APP / "src" / "generated" / "model.json"
+    model.parent.mkdir(parents=True, exist_ok=True)
+    run([VENV_BIN / "wattwalk", "model", "--out", model])
+    run(["npm", "run", "--silent", "build", "--", "--logLevel", "warn"], cwd=PHONE_APP, env=environment_with_node())
+    mark_done("pwa", mark)
+
+
+def phone_app_sources() -> list[Path]:
+    """Return every file the built phone app depends on."""
+    found: list[Path] = []
+    for folder, subfolders, names in os.walk(PHONE_APP):
+        subfolders[:] = [name for name in subfolders if name not in PHONE_APP_LEAVES_OUT]
+        found.extend(Path(folder, name) for name in names)
+    for name in PHONE_APP_IS_MADE_FROM:
+        path = PACKAGE / name
+        found.extend([path] if path.is_file() else (each for each in path.rglob("*") if each.suffix in {".py", ".csv"}))
+    return found
+
+
+def environment_with_node() -> dict[str, str]:
+    """Return the environment with `.venv/bin` first on the path and all else, certificates among it, as it is."""
+    return {**os.environ, "PATH": f"{VENV_BIN}{os.pathsep}{os.environ.get('PATH', os.defpath)}"}
+
+
+def fingerprint(paths: Iterable[Path], extra: str = "") -> str:
+    """Return a hash over the names and the contents of the files."""
+    digest = hashlib.sha256(extra.encode())
+    for path in sorted(paths):
+        digest.update(f"{path.relative_to(ROOT)}\0".encode())
+        digest.update(hashlib.sha256(path.read_bytes()).digest())
+    return digest.hexdigest()
+
+
+def is_done(step: str, mark: str) -> bool:
+    """Return whether the step was last done from the very same files."""
+    stamp = STAMPS / step
+    return stamp.is_file() and stamp.read_text() == mark
+
+
+def mark_done(step: str, mark: str) -> None:
+    """Remember what the step was done from."""
+    STAMPS.mkdir(exist_ok=True)
+    (STAMPS / step).write_text(mark)
+
+
+def run(command: list, **options) -> None:  # type: ignore[type-arg]
+    """Run a command, letting it speak for itself, and stop when it fails."""
+    subprocess.run([str(part) for part in command], check=True, **options)
+
+
+def works(command: list) -> bool:  # type: ignore[type-arg]
+    """Return whether a command can be started and ends well."""
+    try:
+        return subprocess.run([str(part) for part in command], capture_output=True).returncode == 0
+    except OSError:
+        return False
+
+
+def say(text: str) -> None:
+    """Tell the person waiting what is being done."""
+    print(f"set-up: {text}", flush=True)
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
