@@ -1,0 +1,77 @@
+"""What every test can ask for: a database of either make, a browser, and a promise that nothing leaves this machine."""
+
+from __future__ import annotations
+
+import ipaddress
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Playwright, sync_playwright
+
+from tests.support.chromium import Chromium, Screen
+from tests.support.postgres import fresh_database, own_cluster
+
+
+class OutsideNetworkError(RuntimeError):
+    """A test reached for a machine that is not this one."""
+
+
+def _refuse_the_outside(event: str, arguments: tuple) -> None:
+    if event not in {"socket.connect", "socket.sendto"}:
+        return
+    address = arguments[1]
+    if not isinstance(address, tuple):
+        return
+    host = address[0]
+    if host == "localhost":
+        return
+    try:
+        is_this_machine = ipaddress.ip_address(host).is_loopback
+    except ValueError:
+        is_this_machine = False
+    if not is_this_machine:
+        raise OutsideNetworkError(f"Tests stay on this machine, but something opened a connection to {host!r}.")
+
+
+# An audit hook cannot be taken off again, so no test can forget to put it back.
+sys.addaudithook(_refuse_the_outside)
+
+
+@pytest.fixture(scope="session")
+def postgres_url() -> Iterator[str]:
+    """SQLAlchemy URL of a PostgreSQL cluster that lives as long as the test run."""
+    with own_cluster() as url:
+        yield url
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def database_url(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
+    """SQLAlchemy URL of an empty database, once of each make."""
+    if request.param == "sqlite":
+        yield f"sqlite:///{tmp_path / 'wattwalk.sqlite'}"
+    else:
+        with fresh_database(request.getfixturevalue("postgres_url")) as url:
+            yield url
+
+
+@pytest.fixture(scope="session")
+def playwright_driver() -> Iterator[Playwright]:
+    """The driver that all browser tests share; it starts no browser by itself."""
+    with sync_playwright() as driver:
+        yield driver
+
+
+@pytest.fixture
+def phone(playwright_driver: Playwright, tmp_path: Path) -> Iterator[Chromium]:
+    """A browser the size of a phone with a profile of its own, not yet started."""
+    with Chromium(playwright_driver, tmp_path / "phone-profile", Screen.PHONE) as browser:
+        yield browser
+
+
+@pytest.fixture
+def laptop(playwright_driver: Playwright, tmp_path: Path) -> Iterator[Chromium]:
+    """A browser the size of a laptop with a profile of its own, not yet started."""
+    with Chromium(playwright_driver, tmp_path / "laptop-profile", Screen.LAPTOP) as browser:
+        yield browser

@@ -1,0 +1,148 @@
+"""Debian's Chromium, driven by Playwright, with a profile that outlives a kill: what a phone in a loft goes through."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import signal
+import time
+from contextlib import suppress
+from enum import Enum
+from pathlib import Path
+from types import TracebackType
+from typing import Any
+
+from playwright.sync_api import BrowserContext, Page, Playwright
+from playwright.sync_api import Error as PlaywrightError
+
+ARGUMENTS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    # The browser is not under the test run's own network guard, so it gets one.
+    "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1, EXCLUDE localhost",
+]
+END_TIMEOUT_S = 20.0
+
+
+class Screen(Enum):
+    """The two sizes we promise: a small phone, touched, and a laptop."""
+
+    PHONE = {"viewport": {"width": 360, "height": 780}, "device_scale_factor": 2, "is_mobile": True, "has_touch": True}  # noqa: RUF012
+    LAPTOP = {"viewport": {"width": 1280, "height": 800}, "device_scale_factor": 1}  # noqa: RUF012
+
+
+class Chromium:
+    """One browser with one profile folder; it can be started, killed and started again.
+
+    Parameters
+    ----------
+    driver : Playwright
+        The session's driver.
+    profile : Path
+        Folder of the profile; made when it is not there, kept between starts.
+    screen : Screen
+        Size and touch.
+    """
+
+    def __init__(self, driver: Playwright, profile: Path, screen: Screen) -> None:
+        self._driver = driver
+        self._profile = profile
+        self._screen = screen
+        self._context: BrowserContext | None = None
+
+    def __enter__(self) -> Chromium:
+        return self
+
+    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None) -> None:
+        self.close()
+
+    def start(self, **options: Any) -> BrowserContext:
+        """Start the browser on its profile and return its context; `options` are Playwright's for a context.
+
+        Raises
+        ------
+        RuntimeError
+            When it is running already, or Chromium is not installed.
+        """
+        if self._context is not None:
+            raise RuntimeError("This browser is running already.")
+        program = shutil.which("chromium")
+        if program is None:
+            raise RuntimeError("Chromium is not installed: install the Debian package `chromium`, or run `make test`.")
+        self._profile.mkdir(parents=True, exist_ok=True)
+        # A killed browser leaves these behind, and the next one would take them for a running twin.
+        for left_behind in self._profile.glob("Singleton*"):
+            left_behind.unlink()
+        self._context = self._driver.chromium.launch_persistent_context(
+            str(self._profile),
+            executable_path=program,
+            args=ARGUMENTS,
+            service_workers="allow",
+            locale="en-GB",
+            timezone_id="Europe/London",
+            **{**self._screen.value, **options},
+        )
+        return self._context
+
+    def page(self) -> Page:
+        """Return the first page of the running browser."""
+        if self._context is None:
+            raise RuntimeError("This browser is not running.")
+        return self._context.pages[0] if self._context.pages else self._context.new_page()
+
+    def allow_lasting_storage(self, origin: str) -> None:
+        """Grant the origin persistent storage, which a headless browser cannot be asked for."""
+        page = self.page()
+        session = page.context.new_cdp_session(page)
+        # The grant lasts as long as the session that made it, which ends with the page: so it is not detached here.
+        session.send("Browser.grantPermissions", {"permissions": ["durableStorage"], "origin": origin})
+
+    def kill(self) -> None:
+        """End the browser as a flat battery would: every one of its processes at once, without a word."""
+        for group in {os.getpgid(process) for process in self._processes()}:
+            if group == os.getpgrp():
+                raise RuntimeError("The browser shares the test run's process group, so killing it would end the tests.")
+            os.killpg(group, signal.SIGKILL)
+        self._wait_until_gone()
+        self._forget_context()
+
+    def close(self) -> None:
+        """End the browser in good order; nothing happens when it is not running."""
+        if self._context is None:
+            return
+        self._forget_context()
+        self._wait_until_gone()
+
+    def _forget_context(self) -> None:
+        context, self._context = self._context, None
+        if context is not None:
+            # After a kill Playwright may have noticed before us, and there is nothing left to close.
+            with suppress(PlaywrightError):
+                context.close()
+
+    def _processes(self) -> list[int]:
+        """Return the ids of all processes started on this profile."""
+        mark = f"--user-data-dir={self._profile}".encode()
+        found = []
+        for folder in Path("/proc").iterdir():
+            if not folder.name.isdigit():
+                continue
+            try:
+                arguments = (folder / "cmdline").read_bytes().split(b"\0")
+            except OSError:
+                continue  # it ended while we looked
+            if mark in arguments:
+                found.append(int(folder.name))
+        return found
+
+    def _wait_until_gone(self) -> None:
+        deadline = time.monotonic() + END_TIMEOUT_S
+        while self._processes():
+            if time.monotonic() > deadline:
+                raise RuntimeError(f"Chromium is still running: {self._processes()}")
+            time.sleep(0.05)
