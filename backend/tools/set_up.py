@@ -101,7 +101,7 @@ def install_system_packages(names: tuple[str, ...]) -> None:
 def has_debian_package(name: str) -> bool:
     """Return whether the Debian package is installed."""
     answer = subprocess.run(["dpkg-query", "-W", "-f=${db:Status-Status}", name], capture_output=True, text=True)
-    return answer.returncode == 0 and "not-installed" not in answer.stdout and "installed" in answer.stdout
+    return answer.returncode == 0 and answer.stdout == "installed"
 
 
 def make_virtual_environment() -> None:

@@ -1,0 +1,132 @@
+"""The arrows of the house point one way, and its inner rooms need nothing but the standard library."""
+
+from __future__ import annotations
+
+import ast
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[2]
+PACKAGE = ROOT / "backend" / "wattwalk"
+
+INNER = ("survey", "engine", "pictures", "catalogue")
+STORES = {"paths", "config", "database", "models"}
+
+# What each part of the package may import from the rest of it. A new part has to be given its place here.
+MAY_IMPORT: dict[str, set[str]] = {
+    "survey": set(),
+    "catalogue": set(),
+    "engine": {"survey", "catalogue"},
+    "pictures": {"survey", "engine"},
+    "paths": set(),
+    "config": {"paths"},
+    "database": {"paths", "config"},
+    "models": {"database", "survey"},
+    "sync": {"survey", *STORES},
+    "office": {*INNER, "sync", *STORES},
+    "api": {*INNER, "sync", "office", *STORES},
+    "app": {*INNER, "sync", "office", "api", *STORES},
+    "cli": {*INNER, "sync", "office", "api", "app", *STORES},
+}
+# Adding floats with the builtin gives other last digits on Python 3.12 and later than on 3.11.
+ADDS_WITH_FSUM = ("engine", "pictures")
+
+
+def imported_names(source: str, module: str) -> list[str]:
+    """Return the full dotted names a module imports, wherever in the module the import stands."""
+    names: list[str] = []
+    parent = module.split(".")
+    for node in ast.walk(ast.parse(source)):
+        if isinstance(node, ast.Import):
+            names += [alias.name for alias in node.names]
+        elif isinstance(node, ast.ImportFrom):
+            base = parent[: len(parent) - node.level] if node.level else []
+            stem = ".".join([*base, *(node.module.split(".") if node.module else [])])
+            # `from wattwalk import engine` names a part by what it imports, not by where from.
+            names += [f"{stem}.{alias.name}" for alias in node.names] if stem == "wattwalk" else [stem]
+    return names
+
+
+def parts_against_the_arrows(source: str, module: str) -> list[str]:
+    """Return the parts of the package that a module imports and may not."""
+    part = module.split(".")[1]
+    wanted = {name.split(".")[1] for name in imported_names(source, module) if name.startswith("wattwalk.")}
+    return sorted(wanted - MAY_IMPORT[part] - {part})
+
+
+def beyond_the_standard_library(source: str, module: str) -> list[str]:
+    """Return the packages a module imports that neither Python nor this project brings."""
+    return sorted({name.split(".")[0] for name in imported_names(source, module)} - sys.stdlib_module_names - {"wattwalk"})
+
+
+def calls_of_builtin_sum(source: str) -> list[int]:
+    """Return the lines that call the builtin `sum`."""
+    return [
+        node.lineno
+        for node in ast.walk(ast.parse(source))
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "sum"
+    ]
+
+
+def modules(*parts: str) -> list[tuple[str, Path]]:
+    """Return the dotted name and the path of every module in the given parts of the package, all of them when none is given."""
+    found = []
+    for path in sorted(PACKAGE.rglob("*.py")):
+        steps = ["wattwalk", *path.relative_to(PACKAGE).with_suffix("").parts]
+        if len(steps) > 2 and steps[-1] == "__init__":
+            # Within a package's own file one dot means the package itself, so the name keeps its last step.
+            name = ".".join(steps)
+        elif steps[-1] == "__init__":
+            continue  # the package's front door, which imports nothing
+        else:
+            name = ".".join(steps)
+        if not parts or steps[1] in parts:
+            found.append((name, path))
+    return found
+
+
+def test_every_part_has_its_place() -> None:
+    assert {name.split(".")[1] for name, _ in modules()} <= MAY_IMPORT.keys()
+
+
+@pytest.mark.parametrize(("module", "path"), modules(), ids=lambda value: value if isinstance(value, str) else "")
+def test_arrows_point_inwards(module: str, path: Path) -> None:
+    assert parts_against_the_arrows(path.read_text(), module) == []
+
+
+@pytest.mark.parametrize(("module", "path"), modules(*INNER), ids=lambda value: value if isinstance(value, str) else "")
+def test_inner_rooms_need_only_the_standard_library(module: str, path: Path) -> None:
+    assert beyond_the_standard_library(path.read_text(), module) == []
+
+
+@pytest.mark.parametrize(("module", "path"), modules(*ADDS_WITH_FSUM), ids=lambda value: value if isinstance(value, str) else "")
+def test_floats_are_added_with_fsum(module: str, path: Path) -> None:
+    assert calls_of_builtin_sum(path.read_text()) == [], f"{module}: use math.fsum"
+
+
+@pytest.mark.parametrize(
+    ("source", "module", "found"),
+    [
+        ("from wattwalk.office import quotes", "wattwalk.engine.rooms", ["office"]),
+        ("from wattwalk import api", "wattwalk.office.quotes", ["api"]),
+        ("def late():\n    from ..sync import log", "wattwalk.survey.fields", ["sync"]),
+        ("from . import rooms", "wattwalk.engine.__init__", []),
+        ("import wattwalk.survey.fields", "wattwalk.engine.rooms", []),
+    ],
+)
+def test_an_arrow_pointing_the_other_way_is_seen(source: str, module: str, found: list[str]) -> None:
+    assert parts_against_the_arrows(source, module) == found
+
+
+@pytest.mark.parametrize(
+    ("source", "found"),
+    [("import numpy.linalg", ["numpy"]), ("from flask import g", ["flask"]), ("import math\nfrom . import rooms", [])],
+)
+def test_a_foreign_package_is_seen(source: str, found: list[str]) -> None:
+    assert beyond_the_standard_library(source, "wattwalk.engine.rooms") == found
+
+
+def test_a_builtin_sum_is_seen() -> None:
+    assert calls_of_builtin_sum("import math\nx = math.fsum(y)\nz = sum(y)\n") == [3]
