@@ -1,0 +1,126 @@
+"""The real server as a process of its own, which can be stopped, killed and started again on the same address."""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Mapping
+from pathlib import Path
+from types import TracebackType
+from urllib.error import URLError
+from urllib.request import urlopen
+
+from tests.support.ports import free_port
+
+START_TIMEOUT_S = 60.0
+STOP_TIMEOUT_S = 15.0
+
+
+class ServerError(RuntimeError):
+    """The server did not start or did not stop; the message holds what it printed."""
+
+
+class Server:
+    """`wattwalk run` on a free port of this machine.
+
+    Parameters
+    ----------
+    folder : Path
+        Working folder of the process; its database and files go to `var` inside it, its output to `server.log`.
+    program : Path
+        The `wattwalk` command to run; by default the one beside the Python that runs the tests.
+    demo : bool
+        Whether to seed the demo firm and its house.
+    environment : Mapping[str, str]
+        Variables on top of the test run's own.
+    """
+
+    def __init__(
+        self, folder: Path, *, program: Path | None = None, demo: bool = False, environment: Mapping[str, str] | None = None
+    ) -> None:
+        self.folder = folder
+        self.log = folder / "server.log"
+        self.port = free_port()
+        self.url = f"http://127.0.0.1:{self.port}"
+        self._command = [str(program or Path(sys.executable).parent / "wattwalk"), "run", "--host", "127.0.0.1", "--port", str(self.port)]
+        if demo:
+            self._command.append("--demo")
+        # The server is a program as its user would start it: nothing of the checkout on its path.
+        inherited = {name: value for name, value in os.environ.items() if name not in {"PYTHONPATH", "DATABASE_URL"}}
+        self._environment = {**inherited, "WATTWALK_HOME": str(folder / "var"), **(environment or {})}
+        self._process: subprocess.Popen[bytes] | None = None
+
+    def __enter__(self) -> Server:
+        self.start()
+        return self
+
+    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None) -> None:
+        if self._process is not None:
+            self.stop()
+
+    def start(self) -> None:
+        """Start the server and wait until it answers.
+
+        Raises
+        ------
+        ServerError
+            When it ends, or does not answer in time.
+        """
+        if self._process is not None:
+            raise ServerError("This server is running already.")
+        with self.log.open("ab") as log:
+            self._process = subprocess.Popen(
+                self._command, cwd=self.folder, env=self._environment, stdin=subprocess.DEVNULL, stdout=log, stderr=log
+            )
+        deadline = time.monotonic() + START_TIMEOUT_S
+        while not self._answers():
+            if self._process.poll() is not None or time.monotonic() > deadline:
+                self.kill()
+                raise ServerError(f"The server did not start:\n{self.printed()}")
+            time.sleep(0.05)
+
+    def stop(self) -> None:
+        """End the server as a person would, and wait for it.
+
+        Raises
+        ------
+        ServerError
+            When it was not running any more, or does not end in time.
+        """
+        process = self._running()
+        if process.poll() is not None:
+            self._process = None
+            raise ServerError(f"The server ended by itself with status {process.returncode}:\n{self.printed()}")
+        process.send_signal(signal.SIGTERM)
+        try:
+            process.wait(STOP_TIMEOUT_S)
+        except subprocess.TimeoutExpired as error:
+            self.kill()
+            raise ServerError(f"The server did not end when asked:\n{self.printed()}") from error
+        self._process = None
+
+    def kill(self) -> None:
+        """End the server at once, as a power cut would."""
+        process = self._running()
+        process.kill()
+        process.wait()
+        self._process = None
+
+    def printed(self) -> str:
+        """Return all that the server has printed so far."""
+        return self.log.read_text(errors="replace")
+
+    def _running(self) -> subprocess.Popen[bytes]:
+        if self._process is None:
+            raise ServerError("This server is not running.")
+        return self._process
+
+    def _answers(self) -> bool:
+        try:
+            with urlopen(f"{self.url}/api/health", timeout=2) as answer:
+                return answer.status == 200
+        except (URLError, ConnectionError, TimeoutError):
+            return False
