@@ -1,0 +1,12 @@
+"""Drawings as SVG text from engine results: the phone, the office page and the PDF show the same picture.
+
+Everything a drawing needs is in its attributes (no classes, no style sheets, no ids), so that it may stand
+inline in a page, in an ``<img>`` and in the report without one disturbing another.
+"""
+
+from .base_plan import base_plan
+from .flow_search import flow_search
+from .room_losses import room_losses, room_losses_sheets
+from .svg import DARK, PAPER, Palette
+
+__all__ = ["DARK", "PAPER", "Palette", "base_plan", "flow_search", "room_losses", "room_losses_sheets"]

@@ -1,0 +1,188 @@
+"""A base from above: readings, the fitted plane as bands and lines of equal height, the way it falls, the feet."""
+
+from __future__ import annotations
+
+import math
+
+from wattwalk.engine.results import BaseAssessment
+
+from .svg import PAPER, Palette, amount, drawing, figure, hatch, path, polyline, rect, text, text_width
+
+_Point = tuple[float, float]
+
+
+def _plane_offset(base: BaseAssessment) -> float:
+    """Return the fitted plane's height at the left end of the wall edge, mm above the lowest reading."""
+    along, out = base.slope_x_mm_m, base.slope_y_mm_m
+    parts = [item.height_mm - item.residual_mm - (along * item.x_mm + out * item.y_mm) / 1000 for item in base.points]
+    return math.fsum(parts) / len(parts)
+
+
+def _cut(shape: list[_Point], height, level: float, keep_above: bool) -> list[_Point]:
+    """Return the part of a convex shape whose plane height is above (or below) a level."""
+    sign = 1.0 if keep_above else -1.0
+    kept: list[_Point] = []
+    for place, here in enumerate(shape):
+        before = shape[place - 1]
+        rise_before, rise_here = sign * (height(*before) - level), sign * (height(*here) - level)
+        if (rise_before >= 0) != (rise_here >= 0):
+            share = rise_before / (rise_before - rise_here)
+            kept.append((before[0] + share * (here[0] - before[0]), before[1] + share * (here[1] - before[1])))
+        if rise_here >= 0:
+            kept.append(here)
+    return kept
+
+
+def _interval(range_mm: float) -> float:
+    """Return the step between lines of equal height that gives at most eight bands."""
+    return next((step for step in (0.5, 1, 2, 5, 10, 20, 50, 100) if range_mm / step <= 8), 200)
+
+
+def _bands(corners: list[_Point], height, place, palette: Palette) -> list[str]:
+    heights = [height(*corner) for corner in corners]
+    lowest, highest = min(heights), max(heights)
+    if highest - lowest < 0.5:
+        return []
+    step = _interval(highest - lowest)
+    first = math.floor(lowest / step)
+    count = math.ceil(highest / step) - first
+    parts = []
+    for index in range(count):
+        level = (first + index) * step
+        band = _cut(_cut(corners, height, level, True), height, level + step, False)
+        if len(band) < 3:
+            continue
+        share = 0.34 * (1 - (index + 0.5) / count)
+        shape = polyline([place(*point) for point in band], closed=True)
+        parts.append(f'<path d="{shape}" fill="{palette.accent}" fill-opacity="{figure(share)}"/>')
+    for index in range(1, count):
+        level = (first + index) * step
+        edge = [point for point in _cut(corners, height, level, True) if abs(height(*point) - level) < 1e-6]
+        if len(edge) >= 2:
+            (x1, y1), (x2, y2) = place(*edge[0]), place(*edge[1])
+            parts.append(path(polyline([(x1, y1), (x2, y2)]), stroke=palette.accent_text, line=0.8, dash="5 4"))
+    return parts
+
+
+def _fall_arrow(base: BaseAssessment, middle: _Point, reach: float, palette: Palette) -> list[str]:
+    along, out = -base.slope_x_mm_m, -base.slope_y_mm_m
+    steep = math.hypot(along, out)
+    if steep < 0.05:
+        return []
+    dx, dy = along / steep, out / steep
+    x1, y1, x2, y2 = middle[0] - dx * reach, middle[1] - dy * reach, middle[0] + dx * reach, middle[1] + dy * reach
+    head = [(x2, y2), (x2 - 13 * dx - 6 * dy, y2 - 13 * dy + 6 * dx), (x2 - 13 * dx + 6 * dy, y2 - 13 * dy - 6 * dx)]
+    shaft = path(polyline([(x1, y1), (x2 - 10 * dx, y2 - 10 * dy)]), stroke=palette.accent_text, line=3)
+    return [shaft, path(polyline(head, closed=True), fill=palette.accent_text, stroke=palette.accent_text, line=1)]
+
+
+def _size(base: BaseAssessment) -> tuple[float, float]:
+    """Return the slab's size in mm; without one, the reach of the readings."""
+    length = base.length_mm or max([item.x_mm for item in base.points] + [1000.0])
+    width = base.width_mm or max([item.y_mm for item in base.points] + [600.0])
+    return length, width
+
+
+def _dimensions(left: float, top: float, wide: float, deep: float, size: _Point, palette: Palette) -> list[str]:
+    line = palette.quiet
+    below, aside = top + deep + 14, left - 14
+    ticks = (
+        f"M{figure(left)} {figure(below)} H{figure(left + wide)} M{figure(left)} {figure(below - 4)} v8 M{figure(left + wide)} {figure(below - 4)} v8"
+        f" M{figure(aside)} {figure(top)} V{figure(top + deep)} M{figure(aside - 4)} {figure(top)} h8 M{figure(aside - 4)} {figure(top + deep)} h8"
+    )
+    return [
+        path(ticks, stroke=line, line=1),
+        text(left + wide / 2, below + 16, f"{amount(size[0])} mm", fill=line, size=12, anchor="middle"),
+        text(aside - 8, top + deep / 2 + 4, f"{amount(size[1])}", fill=line, size=12, anchor="end"),
+    ]
+
+
+def _feet(base: BaseAssessment, place, palette: Palette) -> list[str]:
+    parts = []
+    if len(base.feet) == 4:
+        xs, ys = [foot.x_mm for foot in base.feet], [foot.y_mm for foot in base.feet]
+        (x1, y1), (x2, y2) = place(min(xs), min(ys)), place(max(xs), max(ys))
+        parts.append(rect(x1, y1, x2 - x1, y2 - y1, fill="none", stroke=palette.ink, line=1))
+    for foot in base.feet:
+        x, y = place(foot.x_mm, foot.y_mm)
+        parts.append(rect(x - 17, y - 11, 34, 22, fill=palette.paper, stroke=palette.ink, line=1.6, radius=3))
+        parts.append(text(x, y + 4.8, amount(foot.packing_mm), fill=palette.ink, size=14, anchor="middle", weight=700))
+    return parts
+
+
+def _points(base: BaseAssessment, place, palette: Palette) -> list[str]:
+    feet = [place(foot.x_mm, foot.y_mm) for foot in base.feet]
+    parts = []
+    for item in base.points:
+        x, y = place(item.x_mm, item.y_mm)
+        parts.append(path(f"M{figure(x - 4)} {figure(y)} h8 M{figure(x)} {figure(y - 4)} v8", stroke=palette.ink, line=1.4))
+        # A label moves above its cross where a foot's box would cover it.
+        covered = any(abs(fx - x) < 34 and -26 < fy - y < 34 for fx, fy in feet)
+        dy = -9 if covered and not any(abs(fx - x) < 30 and -34 < fy - y < 0 for fx, fy in feet) else 18
+        parts.append(text(x, y + dy, amount(item.height_mm, 1), fill=palette.ink, size=11, anchor="middle"))
+    return parts
+
+
+def base_plan(base: BaseAssessment, heavy_side: str | None = None, palette: Palette = PAPER, width: float = 640) -> str:
+    """Draw a base from above with its readings, the way it falls and the packing under each foot.
+
+    Parameters
+    ----------
+    base : BaseAssessment
+        Lengths and heights in mm.  Without a fitted plane only the slab and its readings are drawn.
+    heavy_side : str, optional
+        ``left``, ``right`` or ``even``, seen from the front of the unit (the foot of the drawing).
+    palette : Palette
+        Colours for light paper or for the dark theme.
+    width : float
+        Width of the drawing in its own units.
+
+    Returns
+    -------
+    str
+        SVG text; the wall is at the top, all figures are in mm.
+    """
+    length, deep_mm = _size(base)
+    left, right, top = 56.0, 40.0, 40.0
+    scale = min((width - left - right) / length, 300 / deep_mm)
+    wide, deep = length * scale, deep_mm * scale
+    left += (width - left - right - wide) / 2
+
+    def place(x_mm: float, y_mm: float) -> _Point:
+        return left + x_mm * scale, top + y_mm * scale
+
+    fitted_plane = base.slope_x_mm_m is not None and base.slope_y_mm_m is not None and bool(base.points)
+    parts = [
+        hatch(left - 26, top - 16, wide + 52, 12, stroke=palette.quiet, step=7, line=1),
+        rect(left - 26, top - 4, wide + 52, 1.6, fill=palette.quiet),
+        text(left - 26, top - 22, "wall of the house", fill=palette.quiet, size=12),
+        rect(left, top, wide, deep, fill=palette.paper),
+    ]
+    if fitted_plane:
+        start = _plane_offset(base)
+        corners = [(0.0, 0.0), (length, 0.0), (length, deep_mm), (0.0, deep_mm)]
+        parts += _bands(corners, lambda x, y: start + (base.slope_x_mm_m * x + base.slope_y_mm_m * y) / 1000, place, palette)
+    parts.append(rect(left, top, wide, deep, fill="none", stroke=palette.ink, line=1.6))
+    if fitted_plane:
+        parts += _fall_arrow(base, (left + wide * 0.3, top + deep / 2), min(wide, deep) * 0.2, palette)
+    parts += _points(base, place, palette) + _feet(base, place, palette) + _dimensions(left, top, wide, deep, (length, deep_mm), palette)
+    foot = top + deep + 36
+    if heavy_side in {"left", "right"}:
+        on_the_left = heavy_side == "left"
+        x = left if on_the_left else left + wide
+        parts.append(text(x, top + deep + 32, "heavy side", fill=palette.ink, size=12, anchor="start" if on_the_left else "end", weight=600))
+    legend = ["+ height above the lowest reading, mm"]
+    if base.feet:
+        legend.append("□ packing under that foot, mm")
+    if fitted_plane:
+        legend.append("stronger tint is lower; the arrow points the way it falls")
+    joined = " · ".join(legend)
+    rows = [joined] if text_width(joined, 12) * 1.15 < width else legend
+    for place_, row in enumerate(rows):
+        parts.append(text(0, foot + 16 + 16 * place_, row, fill=palette.quiet, size=12))
+    said = f"Slab {amount(length)} by {amount(deep_mm)} mm. "
+    said += "Not enough readings for a plane." if base.fall_mm_m is None else f"Falls {amount(base.fall_mm_m, 1)} mm per metre"
+    if base.fall_mm_m is not None:
+        said += f" toward {base.falls_toward}." if base.falls_toward else "."
+    said += "".join(f" {foot_.name}: packing {amount(foot_.packing_mm)} mm." for foot_ in base.feet)
+    return drawing(width, foot + 20 + 16 * len(rows), f"Level of {base.name}" if base.name else "Level of the base", said, parts)
