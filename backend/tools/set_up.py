@@ -138,7 +138,9 @@ def install_python_packages(lock: str) -> None:
         return
     say(f"installing Python packages (backend/locks/{lock}.txt), about a minute")
     pip = [VENV_BIN / "python", "-m", "pip", "install", "-q", "--disable-pip-version-check"]
-    run([*pip, "--require-hashes", "-r", LOCKS / "build.txt", "-r", LOCKS / f"{lock}.txt"])
+    # The build tools come first and from their lock: an isolated build would fetch its own, unpinned.
+    run([*pip, "--require-hashes", "-r", LOCKS / "build.txt"])
+    run([*pip, "--require-hashes", "--no-build-isolation", "--use-pep517", "-r", LOCKS / f"{lock}.txt"])
     run([*pip, "--no-deps", "--no-build-isolation", "-e", ROOT])
     mark_done(f"python-{lock}", mark)
 
