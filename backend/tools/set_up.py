@@ -25,8 +25,12 @@ VENV_BIN = VENV / "bin"
 STAMPS = VENV / ".stamps"
 
 OLDEST_PYTHON = (3, 11)
-PACKAGES_FOR_RUNNING = ("libpango-1.0-0", "libpangoft2-1.0-0", "libharfbuzz-subset0")
-PACKAGES_FOR_TESTING = (*PACKAGES_FOR_RUNNING, "chromium", "postgresql", "poppler-utils")
+PACKAGES_FOR_THE_REPORT = ("libpango-1.0-0", "libpangoft2-1.0-0", "libharfbuzz-subset0")
+SYSTEM_PACKAGES = {
+    "run": PACKAGES_FOR_THE_REPORT,
+    "test": (*PACKAGES_FOR_THE_REPORT, "chromium", "postgresql", "poppler-utils"),
+    "lock": (),
+}
 
 # The phone app's forms come from the record declarations and its offline results from the engine.
 PHONE_APP_IS_MADE_FROM = ("survey", "engine", "pictures", "catalogue", "cli.py")
@@ -39,18 +43,17 @@ class SetUpError(Exception):
 
 def main(arguments: list[str]) -> int:
     """Set up for the purpose named on the command line; return the exit status."""
-    if len(arguments) != 1 or arguments[0] not in {"run", "test", "lock"}:
+    if len(arguments) != 1 or arguments[0] not in SYSTEM_PACKAGES:
         print("usage: set_up.py run|test|lock", file=sys.stderr)
         return 2
     purpose = arguments[0]
     try:
         with only_one_set_up():
+            install_system_packages(SYSTEM_PACKAGES[purpose] + packages_for_the_virtual_environment())
+            make_virtual_environment()
             if purpose == "lock":
-                make_virtual_environment()
                 find_or_install_node()
                 return 0
-            install_system_packages(PACKAGES_FOR_TESTING if purpose == "test" else PACKAGES_FOR_RUNNING)
-            make_virtual_environment()
             install_python_packages(purpose)
             find_or_install_node()
             install_phone_app_packages()
@@ -81,6 +84,8 @@ class only_one_set_up:
 
 def install_system_packages(names: tuple[str, ...]) -> None:
     """Install the Debian packages that are missing; ask for the index only when one is."""
+    if not names:
+        return
     if not shutil.which("dpkg-query"):
         say(f"this is not a Debian machine, so see to it that it has the like of: {' '.join(names)}")
         return
@@ -104,16 +109,23 @@ def has_debian_package(name: str) -> bool:
     return answer.returncode == 0 and answer.stdout == "installed"
 
 
+def packages_for_the_virtual_environment() -> tuple[str, ...]:
+    """Return what Debian keeps apart from Python and a virtual environment needs, if it is needed and not there."""
+    if has_virtual_environment() or works([newest_enough_python(), "-c", "import ensurepip, venv"]):
+        return ()
+    return ("python3-venv",)
+
+
 def make_virtual_environment() -> None:
     """Make `.venv`, or make it anew when the Python it was made from has gone."""
-    if works([VENV_BIN / "python", "-m", "pip", "--version"]):
-        return
-    python = newest_enough_python()
-    if not works([python, "-c", "import ensurepip, venv"]):
-        # Debian keeps these two modules of the standard library in a package of their own.
-        install_system_packages(("python3-venv",))
-    say("making .venv")
-    run([python, "-m", "venv", "--clear", VENV])
+    if not has_virtual_environment():
+        say("making .venv")
+        run([newest_enough_python(), "-m", "venv", "--clear", VENV])
+
+
+def has_virtual_environment() -> bool:
+    """Return whether `.venv` is there and its Python and pip still work."""
+    return works([VENV_BIN / "python", "-c", "import pip"])
 
 
 def newest_enough_python() -> str:
