@@ -60,10 +60,24 @@ def _no_constant(word: str) -> None:
     raise ValueError(f"{word} is not a number that JSON knows")
 
 
+def _whole_number(digits: str) -> int:
+    # No answer of a survey needs more, and beyond it other programs read another number than was written.
+    if len(digits) > 18:
+        raise ValueError(f"{digits[:12]}… has more digits than a whole number here may have")
+    return int(digits)
+
+
+def _finite_number(digits: str) -> float:
+    value = float(digits)
+    if value in (float("inf"), float("-inf")):
+        raise ValueError(f"{digits[:12]} is too large a number")
+    return value
+
+
 def parse_json(text: str | bytes) -> Any:
-    """Parse JSON strictly: no NaN, no infinity; raises ``SurveyError`` with the line and column."""
+    """Parse JSON strictly: no NaN, no infinity, no number beyond a computer's; raises ``SurveyError`` with the line and column."""
     try:
-        return json.loads(text, parse_constant=_no_constant)
+        return json.loads(text, parse_constant=_no_constant, parse_int=_whole_number, parse_float=_finite_number)
     except RecursionError as error:
         raise SurveyError([Problem("not_json", "The file is nested too deeply to be a survey.")]) from error
     except UnicodeDecodeError as error:

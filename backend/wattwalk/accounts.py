@@ -1,0 +1,197 @@
+"""Firms, people and the devices they are signed in on."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+import secrets
+from datetime import timedelta
+from functools import cache
+
+from argon2 import PasswordHasher
+from argon2.exceptions import InvalidHashError, VerificationError
+from sqlalchemy import delete, func, select, update
+from sqlalchemy.orm import Session
+from uuid_utils import uuid7
+
+from .database import now, reading, writing
+from .models import DeviceSession, Firm, Instance, LoginFailure, User
+from .survey.errors import WattwalkError
+
+#: A device that is used stays signed in; one that lies in a drawer this long must sign in again.
+SESSION_LIFE = timedelta(days=90)
+#: How stale the note of a session's last use may be; a write for every read would cost more than it tells.
+SEEN_STALE = timedelta(hours=1)
+FAILURE_WINDOW = timedelta(minutes=15)
+MAX_FAILURES_PER_EMAIL = 10
+MAX_FAILURES_PER_ADDRESS = 50
+MIN_PASSWORD = 10
+MAX_PASSWORD = 200
+_EMAIL = re.compile(r"[^@\s<>,;:\"\\()\[\]]{1,64}@[a-z0-9](?:[a-z0-9.-]{0,180}[a-z0-9])?", re.IGNORECASE)
+
+
+class AccountError(WattwalkError, ValueError):
+    """A firm or a person cannot be added as asked; the message says why."""
+
+
+class WrongSignInError(WattwalkError):
+    """Email and password do not belong together; which of them is wrong is not said."""
+
+
+class TooManyTriesError(WattwalkError):
+    """Too many sign-ins failed lately; ``wait_s`` says when to try again."""
+
+    def __init__(self, wait_s: int) -> None:
+        super().__init__(f"Too many sign-ins failed. Try again in {max(1, wait_s // 60)} minutes.")
+        self.wait_s = wait_s
+
+
+def is_email(value: object) -> bool:
+    """Say whether `value` can be an email address, as far as that can be told without sending to it."""
+    return isinstance(value, str) and _EMAIL.fullmatch(value) is not None
+
+
+def find_or_add_firm(name: str) -> Firm:
+    """Return the firm called `name`, made when there is none.
+
+    Raises
+    ------
+    AccountError
+        When the name is empty, longer than 120 characters or not printable.
+    """
+    if not 1 <= len(name.strip()) <= 120 or not name.isprintable():
+        raise AccountError("The firm needs a name of 1 to 120 printable characters.")
+    with writing() as session:
+        firm = session.scalars(select(Firm).where(Firm.name == name.strip())).one_or_none()
+        if firm is None:
+            firm = Firm(id=str(uuid7()), name=name.strip(), address="", telephone="", email="", terms="")
+            session.add(firm)
+        return firm
+
+
+def add_user(firm: Firm, email: str, name: str, password: str) -> User:
+    """Add a person to a firm.
+
+    Raises
+    ------
+    AccountError
+        When the email is none or taken, the name is empty, or the password is shorter than 10 or longer than 200 characters.
+    """
+    if not is_email(email):
+        raise AccountError(f"Found {email!r}, expected an email address.")
+    if not 1 <= len(name.strip()) <= 120 or not name.isprintable():
+        raise AccountError("The person needs a name of 1 to 120 printable characters.")
+    if not MIN_PASSWORD <= len(password) <= MAX_PASSWORD:
+        raise AccountError(f"The password needs {MIN_PASSWORD} to {MAX_PASSWORD} characters.")
+    password_hash = _hasher().hash(password)
+    with writing() as session:
+        if session.scalars(select(User.id).where(User.email == email.lower())).one_or_none():
+            raise AccountError(f"{email.lower()} signs in here already.")
+        user = User(
+            id=str(uuid7()), firm_id=firm.id, email=email.lower(), name=name.strip(), password_hash=password_hash, made_at=now()
+        )
+        session.add(user)
+        return user
+
+
+def sign_in(email: str, password: str, address: str) -> tuple[User, str]:
+    """Sign a device in and return the person and the device's token, which is kept nowhere else.
+
+    Raises
+    ------
+    WrongSignInError
+        When email and password do not belong together.
+    TooManyTriesError
+        When too many sign-ins with this email or from this address failed in the last 15 minutes.
+    """
+    # No address is longer and none has a NUL, which PostgreSQL would not take.
+    email = email.lower().replace("\0", "")[:254].encode(errors="replace").decode()
+    with reading() as session:
+        _refuse_too_many(session, email, address)
+        user = session.scalars(select(User).where(User.email == email)).one_or_none()
+    is_right = _matches(user.password_hash if user else _hash_of_nobody(), password)
+    if user is None or not is_right:
+        with writing() as session:
+            session.add(LoginFailure(email=email, address=address, at=now()))
+            session.execute(delete(LoginFailure).where(LoginFailure.at < now() - FAILURE_WINDOW))
+        raise WrongSignInError("Email and password do not belong together.")
+    token = secrets.token_urlsafe(32)
+    with writing() as session:
+        session.execute(delete(LoginFailure).where(LoginFailure.email == email))
+        session.execute(delete(DeviceSession).where(DeviceSession.seen_at < now() - SESSION_LIFE))
+        if _hasher().check_needs_rehash(user.password_hash):
+            session.execute(update(User).where(User.id == user.id).values(password_hash=_hasher().hash(password)))
+        session.add(DeviceSession(token_sha256=_hash_token(token), user_id=user.id, made_at=now(), seen_at=now()))
+    return user, token
+
+
+def find_signed_in(token: str) -> tuple[User, Firm] | None:
+    """Return the person and the firm that a device's token stands for, or None; its use prolongs it."""
+    with reading() as session:
+        query = (
+            select(DeviceSession.seen_at, User, Firm)
+            .join(User, User.id == DeviceSession.user_id)
+            .join(Firm, Firm.id == User.firm_id)
+            .where(DeviceSession.token_sha256 == _hash_token(token), DeviceSession.seen_at >= now() - SESSION_LIFE)
+        )
+        found = session.execute(query).one_or_none()
+    if found is None:
+        return None
+    seen_at, user, firm = found
+    if seen_at < now() - SEEN_STALE:
+        with writing() as session:
+            session.execute(update(DeviceSession).where(DeviceSession.token_sha256 == _hash_token(token)).values(seen_at=now()))
+    return user, firm
+
+
+def sign_out(token: str) -> None:
+    """End the session of the device with this token; nothing happens when there is none."""
+    with writing() as session:
+        session.execute(delete(DeviceSession).where(DeviceSession.token_sha256 == _hash_token(token)))
+
+
+def epoch() -> str:
+    """Return the name of this life of the database."""
+    with reading() as session:
+        return session.scalars(select(Instance.epoch)).one()
+
+
+def renew_epoch() -> str:
+    """Give the database a new name, so that every phone offers again what a restored backup may lack; return it."""
+    name = secrets.token_hex(16)
+    with writing() as session:
+        session.execute(update(Instance).values(epoch=name, made_at=now()))
+    return name
+
+
+def _refuse_too_many(session: Session, email: str, address: str) -> None:
+    since = now() - FAILURE_WINDOW
+    for column, value, most in (
+        (LoginFailure.email, email, MAX_FAILURES_PER_EMAIL),
+        (LoginFailure.address, address, MAX_FAILURES_PER_ADDRESS),
+    ):
+        failed, first = session.execute(select(func.count(), func.min(LoginFailure.at)).where(column == value, LoginFailure.at >= since)).one()
+        if failed >= most:
+            raise TooManyTriesError(max(1, int((first + FAILURE_WINDOW - now()).total_seconds())))
+
+
+@cache
+def _hasher() -> PasswordHasher:
+    return PasswordHasher()
+
+
+@cache
+def _hash_of_nobody() -> str:
+    # Checked when the email is unknown, so that the answer takes as long as for a wrong password.
+    return _hasher().hash(secrets.token_urlsafe(32))
+
+
+def _matches(password_hash: str, password: str) -> bool:
+    try:
+        return _hasher().verify(password_hash, password)
+    except (VerificationError, InvalidHashError, UnicodeEncodeError):
+        return False
+
+
+def _hash_token(token: str) -> str:
+    return hashlib.sha256(token.encode(errors="replace")).hexdigest()

@@ -1,0 +1,302 @@
+"""The shapes of the API's JSON, apart from the records, whose shapes come from their declarations."""
+
+from __future__ import annotations
+
+import re
+from datetime import datetime
+from typing import Any
+
+from marshmallow import Schema, ValidationError, fields, validate
+
+from ..survey.kinds import KINDS
+from ..sync.changes import MAX_CHANGES
+from ..sync.pull import MAX_LIMIT
+from ..sync.schemas import record_schema_class
+from .blueprints import ProblemSchema
+
+_HIGHEST = 2**63 - 1
+
+
+class Moment(fields.String):
+    """A moment in UTC, written with a Z."""
+
+    def __init__(self, **given: Any) -> None:
+        super().__init__(metadata={"format": "date-time"}, **given)
+
+    def _serialize(self, value: datetime | None, attr: str | None, obj: Any, **kwargs: Any) -> str | None:
+        return value if value is None else value.strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+class QueryNumber(fields.Integer):
+    """A whole number in an address: figures and nothing else."""
+
+    def _deserialize(self, value: Any, attr: str | None, data: Any, **kwargs: Any) -> int:
+        if not isinstance(value, str) or not re.fullmatch("[0-9]{1,19}", value):
+            raise ValidationError("Expected a whole number in figures.")
+        return super()._deserialize(value, attr, data, **kwargs)
+
+
+def line(most: int, *, least: int = 0, **given: Any) -> fields.String:
+    """Return a field for one printable line of text."""
+    return fields.String(validate=[validate.Length(min=least, max=most), _check_printable], **given)
+
+
+def _check_printable(value: str) -> None:
+    if not value.isprintable():
+        raise ValidationError("Expected one line of printable text.")
+
+
+def check_text(value: str) -> None:
+    """Refuse control characters and halves of characters in a text of several lines."""
+    if not all(character.isprintable() or character in "\n\r\t" for character in value):
+        raise ValidationError("Expected printable text.")
+
+
+def long_text(most: int, **given: Any) -> fields.String:
+    """Return a field for a text of several lines."""
+    return fields.String(validate=[validate.Length(max=most), check_text], **given)
+
+
+class HealthSchema(Schema):
+    status = fields.String(required=True)
+    version = fields.String(required=True)
+    epoch = fields.String(required=True)
+
+
+class SignInSchema(Schema):
+    email = fields.String(required=True, validate=validate.Length(max=254))
+    password = fields.String(required=True, validate=validate.Length(max=200))
+
+
+class UserSchema(Schema):
+    name = fields.String(required=True)
+    email = fields.String(required=True)
+
+
+class FirmNameSchema(Schema):
+    name = fields.String(required=True)
+
+
+class SessionSchema(Schema):
+    user = fields.Nested(UserSchema, required=True)
+    firm = fields.Nested(FirmNameSchema, required=True)
+    epoch = fields.String(required=True)
+
+
+class FirmSchema(Schema):
+    name = line(120, least=1)
+    address = long_text(400)
+    telephone = line(40)
+    email = line(254)
+    terms = long_text(20_000)
+
+
+class ListedSurveySchema(Schema):
+    id = fields.String(required=True)
+    revision = fields.Integer(required=True)
+    title = fields.String(required=True)
+    reference = fields.String(required=True, allow_none=True)
+    address = fields.String(required=True, allow_none=True)
+    postcode = fields.String(required=True, allow_none=True)
+    visit_date = fields.String(required=True, allow_none=True)
+    changed_at = Moment(required=True)
+    contested = fields.Integer(required=True)
+    refused = fields.Integer(required=True)
+    photos_missing = fields.Integer(required=True)
+    latest_report = fields.Integer(required=True, allow_none=True)
+
+
+class SurveysSchema(Schema):
+    epoch = fields.String(required=True)
+    surveys = fields.List(fields.Nested(ListedSurveySchema), required=True)
+
+
+class ChangeSchema(Schema):
+    """One change as a device sends it.
+
+    Only its id must be sound for an answer; whatever is wrong with the rest is answered as a refusal of this change alone.
+    """
+
+    id = fields.UUID(required=True)
+    kind = fields.Raw(required=True, metadata={"description": "Kind of the record, such as room."})
+    record = fields.Raw(required=True, metadata={"description": "Id of the record."})
+    field = fields.Raw(required=True, metadata={"description": "Name of the field; `deleted` deletes or brings back."})
+    value = fields.Raw(allow_none=True, metadata={"description": "A value of the field's declared shape, null to clear it."})
+    seen = fields.Raw(metadata={"description": "Revision of this field that the device had seen, 0 for none."})
+    resolves = fields.Raw(metadata={"description": "True when a person picked this value among contested ones."})
+    made_at = fields.Raw(metadata={"description": "When the device says it was made; a label, never order."})
+
+
+class PushSchema(Schema):
+    device = fields.Raw(required=True, metadata={"type": "string", "minLength": 1, "maxLength": 64})
+    app = line(40)
+    model = line(64)
+    changes = fields.Raw(
+        required=True,
+        metadata={"type": "array", "maxItems": MAX_CHANGES, "items": {"$ref": "#/components/schemas/Change"}},
+    )
+
+
+class ResultSchema(Schema):
+    id = fields.String(required=True)
+    status = fields.String(required=True, validate=validate.OneOf(["accepted", "refused"]))
+    revision = fields.Integer(required=True, allow_none=True)
+    contested = fields.Boolean(required=True)
+    problem = fields.Nested(ProblemSchema, required=True, allow_none=True)
+
+
+class PushedSchema(Schema):
+    epoch = fields.String(required=True)
+    revision = fields.Integer(required=True)
+    results = fields.List(fields.Nested(ResultSchema), required=True)
+
+
+class PullQuerySchema(Schema):
+    since = QueryNumber(load_default=0, validate=validate.Range(min=0, max=_HIGHEST))
+    limit = QueryNumber(load_default=MAX_LIMIT, validate=validate.Range(min=1, max=MAX_LIMIT))
+
+
+class LoggedChangeSchema(Schema):
+    id = fields.String(required=True)
+    kind = fields.String(required=True)
+    record = fields.String(required=True)
+    field = fields.String(required=True)
+    value = fields.Raw(required=True, allow_none=True)
+    revision = fields.Integer(required=True, allow_none=True)
+    seen = fields.Integer(required=True)
+    resolves = fields.Boolean(required=True)
+    device = fields.String(required=True)
+    user = fields.String(required=True, allow_none=True)
+    made_at = fields.String(required=True)
+    received_at = Moment(required=True)
+    contested = fields.Boolean(required=True)
+
+
+class PulledSchema(Schema):
+    epoch = fields.String(required=True)
+    revision = fields.Integer(required=True)
+    more = fields.Boolean(required=True)
+    changes = fields.List(fields.Nested(LoggedChangeSchema), required=True)
+
+
+class EditedSchema(Schema):
+    field = fields.String(required=True)
+    label = fields.String(required=True)
+    value = fields.Raw(required=True, allow_none=True)
+
+
+class ContestedValueSchema(Schema):
+    change = fields.String(required=True)
+    value = fields.Raw(required=True, allow_none=True)
+    user = fields.String(required=True, allow_none=True)
+    device = fields.String(required=True)
+    made_at = fields.String(required=True)
+    revision = fields.Integer(required=True)
+    edited = fields.Nested(EditedSchema, required=True, allow_none=True)
+
+
+class ContestedSchema(Schema):
+    kind = fields.String(required=True)
+    record = fields.String(required=True)
+    field = fields.String(required=True)
+    label = fields.String(required=True)
+    title = fields.String(required=True)
+    values = fields.List(fields.Nested(ContestedValueSchema), required=True)
+
+
+class RefusedSchema(LoggedChangeSchema):
+    problem = fields.Nested(ProblemSchema, required=True)
+
+
+class PhotoStateSchema(Schema):
+    record = fields.String(required=True)
+    sha256 = fields.String(required=True)
+    arrived = fields.Boolean(required=True)
+
+
+class GapSchema(Schema):
+    stop = fields.String(required=True)
+    kind = fields.String(required=True)
+    record = fields.String(required=True, allow_none=True)
+    field = fields.String(required=True, allow_none=True)
+    parent = fields.String(required=True, allow_none=True)
+    purpose = fields.String(required=True)
+    words = fields.String(required=True)
+    spoils = fields.String(required=True)
+
+
+RecordsSchema = Schema.from_dict(
+    {name: fields.List(fields.Nested(record_schema_class(kind))) for name, kind in KINDS.items()}, name="RecordsSchema"
+)
+
+
+class SurveySchema(Schema):
+    id = fields.String(required=True)
+    revision = fields.Integer(required=True)
+    title = fields.String(required=True)
+    records = fields.Nested(RecordsSchema, required=True)
+    contested = fields.List(fields.Nested(ContestedSchema), required=True)
+    refused = fields.List(fields.Nested(RefusedSchema), required=True)
+    photos = fields.List(fields.Nested(PhotoStateSchema), required=True)
+    gaps = fields.List(fields.Nested(GapSchema), required=True)
+
+
+class PicturesSchema(Schema):
+    room_losses = fields.String(required=True, allow_none=True)
+    flow = fields.String(required=True, allow_none=True)
+    bases = fields.Dict(keys=fields.String(), values=fields.String(), required=True)
+
+
+class AssessedSchema(Schema):
+    revision = fields.Integer(required=True)
+    assessment = fields.Dict(required=True)
+    gaps = fields.List(fields.Nested(GapSchema), required=True)
+    pictures = fields.Nested(PicturesSchema, required=True)
+
+
+class PhotoSchema(Schema):
+    sha256 = fields.String(required=True)
+    media_type = fields.String(required=True)
+    size_bytes = fields.Integer(required=True)
+    width_px = fields.Integer(required=True)
+    height_px = fields.Integer(required=True)
+
+
+class ReportSchema(Schema):
+    number = fields.Integer(required=True)
+    revision = fields.Integer(required=True)
+    made_at = Moment(required=True)
+    pages = fields.Integer(required=True)
+    size_bytes = fields.Integer(required=True)
+
+
+class ReportsSchema(Schema):
+    reports = fields.List(fields.Nested(ReportSchema), required=True)
+
+
+class NothingSchema(Schema):
+    """An empty object: the request says all in its address."""
+
+
+class NewEmailSchema(Schema):
+    to = line(254, least=3, required=True)
+    subject = line(200, least=1, required=True)
+    message = long_text(20_000, required=True)
+
+
+class EmailSchema(Schema):
+    id = fields.String(required=True)
+    report = fields.Integer(required=True)
+    to = fields.String(required=True)
+    subject = fields.String(required=True)
+    message = fields.String(required=True)
+    state = fields.String(required=True)
+    attempts = fields.Integer(required=True)
+    last_error = fields.String(required=True, allow_none=True)
+    created_at = Moment(required=True)
+    sent_at = Moment(required=True, allow_none=True)
+    file_name = fields.String(required=True, allow_none=True)
+
+
+class EmailsSchema(Schema):
+    emails = fields.List(fields.Nested(EmailSchema), required=True)

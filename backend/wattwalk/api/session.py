@@ -1,0 +1,89 @@
+"""Signing in and out, and the firm one is signed in to."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from flask import Response, g, jsonify, request
+from flask.views import MethodView
+from sqlalchemy import select
+from sqlalchemy.exc import IntegrityError
+
+from .. import accounts
+from ..database import writing
+from ..models import Firm, User
+from ..survey.errors import Problem
+from . import access
+from .blueprints import ApiBlueprint
+from .errors import Refusal
+from .schemas import FirmSchema, SessionSchema, SignInSchema
+
+session = ApiBlueprint("session", __name__, url_prefix="/api", description="Signing in, and the firm.")
+
+
+def _describe(user: User, firm: Firm) -> dict[str, Any]:
+    return {"user": {"name": user.name, "email": user.email}, "firm": {"name": firm.name}, "epoch": accounts.epoch()}
+
+
+@session.route("/session", methods=["POST"])
+@session.arguments(SignInSchema)
+@session.response(200, SessionSchema)
+def create(given: dict[str, str]) -> Response:
+    """Sign this device in."""
+    access.check_secure_enough()
+    try:
+        user, token = accounts.sign_in(given["email"], given["password"], request.remote_addr or "")
+    except accounts.WrongSignInError as error:
+        raise Refusal(401, Problem("wrong_sign_in", str(error), "password")) from error
+    except accounts.TooManyTriesError as error:
+        raise Refusal(429, Problem("too_many_tries", str(error)), headers={"Retry-After": str(error.wait_s)}) from error
+    signed_in = accounts.find_signed_in(token)
+    if signed_in is None:
+        raise RuntimeError("A session that was just made is gone.")
+    response = jsonify(_describe(user, signed_in[1]))
+    access.set_cookie(response, token)
+    return response
+
+
+@session.route("/session", methods=["GET"])
+@session.response(200, SessionSchema)
+def show() -> dict[str, Any]:
+    """Say who is signed in on this device."""
+    return _describe(access.current_user(), access.current_firm())
+
+
+@session.route("/session", methods=["DELETE"])
+@session.response(204)
+def end() -> Response:
+    """Sign this device out; what it has stored stays on it."""
+    accounts.sign_out(g.token)
+    response = Response(status=204)
+    response.delete_cookie(access.cookie_name(), secure=request.is_secure, httponly=True, samesite="Lax", path="/")
+    return response
+
+
+@session.route("/firm")
+class FirmView(MethodView):
+    """The firm, as its reports name it."""
+
+    @session.response(200, FirmSchema)
+    def get(self) -> Firm:
+        """Return the firm's particulars."""
+        return access.current_firm()
+
+    @session.arguments(FirmSchema)
+    @session.response(200, FirmSchema)
+    def patch(self, given: dict[str, str]) -> Firm:
+        """Change the particulars that are given."""
+        if given.get("email") and not accounts.is_email(given["email"]):
+            raise Refusal(422, Problem("not_an_email", "Expected an email address, or nothing.", "email"))
+        try:
+            with writing() as database:
+                firm = database.scalars(
+                    select(Firm).where(Firm.id == access.current_firm().id).with_for_update().execution_options(populate_existing=True)
+                ).one()
+                for name, value in given.items():
+                    setattr(firm, name, value)
+        except IntegrityError as error:
+            raise Refusal(422, Problem("name_taken", "Another firm has this name here.", "name")) from error
+        return firm

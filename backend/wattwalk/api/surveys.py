@@ -1,0 +1,90 @@
+"""Surveys: the list, changes in and out, one survey with its gaps, its assessment, its quote, its document."""
+
+from __future__ import annotations
+
+import dataclasses
+from typing import Any
+
+from flask import request
+
+from .. import __version__, accounts
+from ..database import reading
+from ..survey.gaps import find_gaps
+from ..survey.model import survey_model
+from ..sync import pull as log
+from ..sync import push as intake
+from ..sync import surveys as stored
+from .access import current_firm, current_user
+from .blueprints import ApiBlueprint, read_json
+from .schemas import HealthSchema, PulledSchema, PullQuerySchema, PushedSchema, PushSchema, SurveySchema, SurveysSchema
+
+office = ApiBlueprint("office", __name__, url_prefix="/api", description="What the program is.")
+surveys = ApiBlueprint("surveys", __name__, url_prefix="/api/surveys", description="Surveys and their logs.")
+
+
+@office.route("/health")
+@office.response(200, HealthSchema)
+def health() -> dict[str, str]:
+    """Say that the office answers; reading the epoch proves that the database does too."""
+    return {"status": "ok", "version": __version__, "epoch": accounts.epoch()}
+
+
+@office.route("/model")
+@office.response(200, description="The survey model.", schema={"type": "object"})
+def model() -> dict[str, Any]:
+    """Return the survey model: stops, kinds, fields, what is expected."""
+    return survey_model()
+
+
+@surveys.route("")
+@surveys.response(200, SurveysSchema)
+def list_all() -> dict[str, Any]:
+    """List the firm's surveys, the one that changed last first."""
+    epoch = accounts.epoch()
+    with reading() as session:
+        return {"epoch": epoch, "surveys": stored.list_surveys(session, current_firm().id)}
+
+
+@surveys.route("/<id:survey_id>")
+@surveys.response(200, SurveySchema)
+def show(survey_id: str) -> dict[str, Any]:
+    """Return a survey as it stands: records, contested and refused values, photos, gaps."""
+    with reading() as session:
+        loaded = stored.load_survey(session, current_firm().id, survey_id)
+        contested, refused = log.find_contested(session, survey_id), log.find_refused(session, survey_id)
+    survey = loaded.survey
+    return {
+        "id": survey.id,
+        "revision": loaded.revision,
+        "title": survey.title(),
+        "records": {kind: [{"id": item.id, **item.values()} for item in items] for kind, items in survey.records.items()},
+        "contested": contested,
+        "refused": refused,
+        "photos": [{"record": record, "sha256": sha256, "arrived": arrived} for record, sha256, arrived in loaded.photos()],
+        "gaps": [dataclasses.asdict(gap) for gap in find_gaps(survey)],
+    }
+
+
+@surveys.route("/<id:survey_id>/changes", methods=["POST"])
+@surveys.doc(requestBody={"required": True, "content": {"application/json": {"schema": {"$ref": "#/components/schemas/Push"}}}})
+@surveys.response(200, PushedSchema)
+def push(survey_id: str) -> dict[str, Any]:
+    """Take changes into the survey's log; the first one makes the survey."""
+    given = PushSchema().load(read_json(request))
+    changes = intake.read_batch(given["device"], given["changes"])
+    epoch = accounts.epoch()
+    pushed = intake.push(
+        firm_id=current_firm().id, user_id=current_user().id, survey_id=survey_id, device=given["device"], changes=changes
+    )
+    return {"epoch": epoch, "revision": pushed.revision, "results": pushed.results}
+
+
+@surveys.route("/<id:survey_id>/changes", methods=["GET"])
+@surveys.arguments(PullQuerySchema, location="query")
+@surveys.response(200, PulledSchema)
+def pull(asked: dict[str, int], survey_id: str) -> dict[str, Any]:
+    """Return the accepted changes after a revision, in order."""
+    epoch = accounts.epoch()
+    with reading() as session:
+        pulled = log.pull(session, current_firm().id, survey_id, asked["since"], asked["limit"])
+    return {"epoch": epoch, **dataclasses.asdict(pulled)}

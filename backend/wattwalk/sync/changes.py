@@ -1,0 +1,136 @@
+"""One change, as a device sends it: its parts are checked here before anything is decided about it."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from ..survey.errors import Problem
+from ..survey.fields import FieldSpec, FieldType
+from ..survey.kinds import RecordKind
+from ..survey.validation import check_field, check_value, find_kind, is_id
+from .schemas import check_by_schema
+
+#: The reserved field that deletes a record (true), brings it back or makes an empty one (false).
+DELETED = "deleted"
+DELETED_SPEC = FieldSpec(name=DELETED, label="Deleted", type=FieldType.YES_NO)
+_MOMENT_SPEC = FieldSpec(name="made_at", label="Made at", type=FieldType.MOMENT)
+
+MAX_CHANGES = 1000
+#: Values are lists of rows at most; anything deeper is no survey.
+MAX_DEPTH = 8
+#: Revisions are 64-bit whole numbers in the database.
+_HIGHEST = 2**63 - 1
+_UUID = re.compile(r"[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}")
+
+
+def is_change_id(value: Any) -> bool:
+    """Say whether `value` can be the id of a change: a UUID in small letters."""
+    return isinstance(value, str) and _UUID.fullmatch(value) is not None
+
+
+def as_json(value: Any) -> str:
+    """Return the JSON text of a value in the one form we store and compare; plain ASCII, so every database takes it."""
+    return json.dumps(value, ensure_ascii=True, allow_nan=False, separators=(",", ":"))
+
+
+@dataclass(slots=True)
+class IncomingChange:
+    """A change with its parts in order; ``problem`` says why it cannot stand, if it cannot.
+
+    ``kind``, ``record``, ``field`` and ``made_at`` of a refused change are whatever was sent, made fit for the
+    database; ``value_json`` is the value byte for byte in meaning.
+    """
+
+    id: str
+    kind: str
+    record: str
+    field: str
+    value: Any
+    value_json: str
+    seen: int
+    resolves: bool
+    made_at: str
+    fingerprint: str
+    problem: Problem | None
+
+
+def read_change(item: Mapping[str, Any]) -> IncomingChange:
+    """Read one change whose ``id`` is known to be one; what is wrong with the rest becomes its problem."""
+    kind_name, record, field, value = item.get("kind"), item.get("record"), item.get("field"), item.get("value")
+    seen, resolves, made_at = item.get("seen", 0), item.get("resolves", False), item.get("made_at")
+    value_json = as_json(value)
+    content = as_json([kind_name, record, field, seen, resolves]) + value_json
+    problem = _find_problem(kind_name, record, field, value, seen, resolves, made_at)
+    is_sound = problem is None
+    return IncomingChange(
+        id=item["id"],
+        kind=kind_name if is_sound else _storable(kind_name),
+        record=record if is_sound else _storable(record),
+        field=field if is_sound else _storable(field),
+        value=value,
+        value_json=value_json,
+        seen=seen if is_sound or _is_revision(seen) else 0,
+        resolves=resolves is True,
+        made_at=made_at if is_sound else _storable(made_at),
+        fingerprint=hashlib.sha256(content.encode()).hexdigest(),
+        problem=problem,
+    )
+
+
+def _find_problem(kind_name: Any, record: Any, field: Any, value: Any, seen: Any, resolves: Any, made_at: Any) -> Problem | None:
+    where = f"{_storable(kind_name)}/{_storable(record)}"
+    kind = find_kind(kind_name, where)
+    if isinstance(kind, Problem):
+        return kind
+    if not is_id(record):
+        return Problem("not_an_id", "The record needs an id of small letters, figures and hyphens.", "record", where)
+    if not _is_revision(seen):
+        return Problem("not_a_revision", "Expected the whole number of the revision seen, 0 for none.", "seen", where)
+    if not isinstance(resolves, bool):
+        return Problem("not_yes_or_no", "Expected true or false.", "resolves", where)
+    problem = check_value(_MOMENT_SPEC, made_at, where) if made_at is not None else _no_moment(where)
+    if problem:
+        return problem
+    return _check_field(kind, field, value, record)
+
+
+def _check_field(kind: RecordKind, field: Any, value: Any, record: str) -> Problem | None:
+    if field == DELETED:
+        if value is None:
+            return Problem("not_yes_or_no", "Deleted: expected yes or no (true or false).", DELETED, f"{kind.name}/{record}")
+        return check_value(DELETED_SPEC, value, f"{kind.name}/{record}")
+    if not isinstance(field, str) or not kind.has(field):
+        return check_field(kind, field, value, record)
+    problem = check_by_schema(kind, field, value)
+    return problem and Problem(problem.code, problem.message, problem.field, f"{kind.name}/{record}")
+
+
+def _no_moment(where: str) -> Problem:
+    return Problem("not_a_moment", "Made at: expected a moment such as 2026-03-31T14:05:00Z.", "made_at", where)
+
+
+def _is_revision(value: Any) -> bool:
+    return isinstance(value, int) and not isinstance(value, bool) and 0 <= value <= _HIGHEST
+
+
+def _storable(value: Any) -> str:
+    """Return something that every database takes as text and that a person still recognises."""
+    written = value if isinstance(value, str) else as_json(value)
+    return "".join(character if character.isprintable() else "\N{REPLACEMENT CHARACTER}" for character in written[:120])
+
+
+def depth_of(value: Any, limit: int) -> int:
+    """Return how deeply lists and objects are nested in a JSON value, looking no further than `limit`."""
+    level, depth = [value], 0
+    while level and depth < limit:
+        inner = [item for item in level if isinstance(item, (list, dict))]
+        if not inner:
+            return depth
+        depth += 1
+        level = [part for item in inner for part in (item.values() if isinstance(item, dict) else item)]
+    return depth

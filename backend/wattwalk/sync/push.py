@@ -1,0 +1,298 @@
+"""Changes arriving: each is accepted with the survey's next revision, or refused and kept; a repeat is answered as before."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import bindparam, delete, insert, select, update
+from sqlalchemy.orm import Session
+
+from ..database import now, writing
+from ..models import Change, Contest, StoredRecord, StoredSurvey
+from ..survey.errors import Problem, SurveyError
+from ..survey.kinds import KINDS
+from ..survey.validation import is_id
+from .changes import MAX_CHANGES, MAX_DEPTH, IncomingChange, depth_of, is_change_id, read_change
+from .errors import NoSuchSurveyError
+from .state import RecordState, SurveyState, read_state
+
+#: Ids asked for in one query; SQLite takes no more than some ten thousands of parameters.
+_AT_ONCE = 500
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """The answer to one change: where it stands in the log, or why it does not."""
+
+    id: str
+    status: str
+    revision: int | None
+    contested: bool
+    problem: Mapping[str, Any] | None
+
+
+@dataclass(frozen=True)
+class Pushed:
+    """The answer to a batch: the revision that the survey has reached, and a result per change in the order sent."""
+
+    revision: int
+    results: tuple[Result, ...]
+
+
+def read_batch(device: Any, items: Any) -> list[IncomingChange]:
+    """Check the envelope of a batch and read its changes.
+
+    Raises
+    ------
+    SurveyError
+        When the device has no usable name, the batch is no list or too long, or an item has no id to be answered by.
+    """
+    problems = []
+    if not isinstance(device, str) or not 1 <= len(device) <= 64 or not device.isprintable():
+        problems.append(Problem("not_a_device", "Expected the device's own name, 1 to 64 printable characters.", "device"))
+    if not isinstance(items, list):
+        raise SurveyError([*problems, Problem("not_a_list", "Expected a list of changes.", "changes")])
+    if len(items) > MAX_CHANGES:
+        raise SurveyError([*problems, Problem("too_many", f"Found {len(items)} changes, at most {MAX_CHANGES} fit in one batch.", "changes")])
+    for place, item in enumerate(items):
+        if not isinstance(item, dict) or not is_change_id(item.get("id")):
+            problems.append(Problem("not_an_id", "Expected a change with an id, a UUID in small letters.", f"changes.{place}.id"))
+        elif depth_of(item, MAX_DEPTH) >= MAX_DEPTH:
+            problems.append(Problem("too_deep", "Expected a value that is not nested so deeply.", f"changes.{place}.value"))
+    if problems:
+        raise SurveyError(problems)
+    return [read_change(item) for item in items]
+
+
+def push(*, firm_id: str, user_id: str | None, survey_id: str, device: str, changes: Sequence[IncomingChange]) -> Pushed:
+    """Take a batch of changes into a survey's log, in one transaction; the first one makes the survey.
+
+    Raises
+    ------
+    NoSuchSurveyError
+        When the survey belongs to another firm, or does not exist and no change makes it.
+    """
+    with writing() as session:
+        survey_revision = _lock_survey(session, firm_id, survey_id, may_make=bool(changes))
+        intake = _Intake(session, survey_id, device, user_id, survey_revision, changes)
+        results = tuple(intake.take(change) for change in changes)
+        intake.store()
+        return Pushed(intake.revision, results)
+
+
+def _lock_survey(session: Session, firm_id: str, survey_id: str, *, may_make: bool) -> int:
+    """Lock the survey's row, made when it is not there, and return its revision."""
+    query = select(StoredSurvey.firm_id, StoredSurvey.revision).where(StoredSurvey.id == survey_id).with_for_update()
+    found = session.execute(query).one_or_none()
+    if found is None and may_make and is_id(survey_id):
+        made = {"id": survey_id, "firm_id": firm_id, "revision": 0, "made_at": now(), "changed_at": now()}
+        _insert_unless_there(session, made)
+        found = session.execute(query).one_or_none()
+    if found is None or found.firm_id != firm_id:
+        raise NoSuchSurveyError(survey_id)
+    return found.revision
+
+
+def _insert_unless_there(session: Session, survey: dict[str, Any]) -> None:
+    # Two phones may send the first change of a survey at once; the later one finds it made.
+    if session.get_bind().dialect.name == "postgresql":
+        from sqlalchemy.dialects.postgresql import insert as insert_or
+    else:
+        from sqlalchemy.dialects.sqlite import insert as insert_or
+    session.execute(insert_or(StoredSurvey).values(survey).on_conflict_do_nothing())
+
+
+class _Intake:
+    """A batch on its way into the log: all that is read is read once, all that is written is written once."""
+
+    def __init__(
+        self, session: Session, survey_id: str, device: str, user_id: str | None, revision: int, changes: Sequence[IncomingChange]
+    ) -> None:
+        self.revision = revision
+        self._session, self._survey_id, self._device, self._user_id = session, survey_id, device, user_id
+        self._received_at: datetime = now()
+        self._known = self._read_known({change.id for change in changes})
+        records = {change.record for change in changes if change.problem is None}
+        self._state, self._stored = self._read_records(records)
+        self._singles = self._read_singles({change.kind for change in changes if change.problem is None})
+        self._logged: list[dict[str, Any]] = []
+        self._set_fields: set[tuple[str, str]] = set()
+
+    def take(self, change: IncomingChange) -> Result:
+        """Decide about one change and remember what is to be stored."""
+        known = self._known.get(change.id)
+        if known is not None:
+            return self._repeat(change, *known)
+        problem = change.problem or self._find_clash(change)
+        is_contested = False
+        if problem is None:
+            self.revision += 1
+            is_contested = self._state.apply(
+                kind=change.kind, record=change.record, name=change.field, value=change.value,
+                seen=change.seen, resolves=change.resolves, device=self._device, revision=self.revision,
+            )
+            self._set_fields.add((change.record, change.field))
+            if KINDS[change.kind].single:
+                if self._state.records[change.record].is_deleted:
+                    self._singles[change.kind].discard(change.record)
+                else:
+                    self._singles[change.kind].add(change.record)
+        result = Result(
+            change.id, "refused" if problem else "accepted", None if problem else self.revision, is_contested,
+            problem.as_dict() if problem else None,
+        )
+        self._known[change.id] = (change.fingerprint, result)
+        self._logged.append(self._log_line(change, result))
+        return result
+
+    def _repeat(self, change: IncomingChange, fingerprint: str, result: Result) -> Result:
+        if fingerprint == change.fingerprint:
+            return result
+        words = "This change's id was used before for another change; send it under an id of its own."
+        return Result(change.id, "refused", None, False, Problem("id_used_twice", words, change.field, f"{change.kind}/{change.record}").as_dict())
+
+    def _find_clash(self, change: IncomingChange) -> Problem | None:
+        """Say what is wrong with a sound change in the light of what is stored."""
+        where = f"{change.kind}/{change.record}"
+        kind = KINDS[change.kind]
+        state = self._state.records.get(change.record)
+        if state is not None and state.kind != change.kind:
+            words = f"The id belongs to a record of kind {state.kind}; a {kind.label.lower()} needs an id of its own."
+            return Problem("other_kind", words, None, where)
+        if kind.single and self._singles[change.kind] - {change.record}:
+            words = f"The survey has its one record of kind {change.kind} already: {', '.join(sorted(self._singles[change.kind]))}. Change that one."
+            # Deleting the second one is how a person gets out of it.
+            if not (change.field == "deleted" and change.value is True):
+                return Problem("too_many", words, change.field, where)
+        return None
+
+    def _log_line(self, change: IncomingChange, result: Result) -> dict[str, Any]:
+        return {
+            "survey_id": self._survey_id, "id": change.id, "revision": result.revision, "kind": change.kind, "record_id": change.record,
+            "field": change.field, "value_json": change.value_json, "seen": change.seen, "resolves": change.resolves, "device": self._device,
+            "user_id": self._user_id, "made_at": change.made_at, "received_at": self._received_at, "fingerprint": change.fingerprint,
+            "is_contested": result.contested, "problem_json": json.dumps(result.problem) if result.problem else None,
+            "is_settled": result.problem is None,
+        }
+
+    def _read_known(self, ids: set[str]) -> dict[str, tuple[str, Result]]:
+        known = {}
+        for some in _portions(ids):
+            query = select(Change.id, Change.fingerprint, Change.revision, Change.is_contested, Change.problem_json).where(
+                Change.survey_id == self._survey_id, Change.id.in_(some)
+            )
+            for id, fingerprint, revision, is_contested, problem in self._session.execute(query):
+                status = "accepted" if problem is None else "refused"
+                known[id] = (fingerprint, Result(id, status, revision, is_contested, json.loads(problem) if problem else None))
+        return known
+
+    def _read_records(self, ids: set[str]) -> tuple[SurveyState, set[str]]:
+        state = SurveyState()
+        for some in _portions(ids):
+            query = select(
+                StoredRecord.id, StoredRecord.kind, StoredRecord.made_revision, StoredRecord.is_deleted,
+                StoredRecord.values_json, StoredRecord.marks_json,
+            ).where(StoredRecord.survey_id == self._survey_id, StoredRecord.id.in_(some))
+            for id, *parts in self._session.execute(query):
+                state.records[id] = read_state(*parts)
+            contests = select(Contest.record_id, Contest.field, Contest.revisions_json).where(
+                Contest.survey_id == self._survey_id, Contest.record_id.in_(some)
+            )
+            for record, field, revisions in self._session.execute(contests):
+                state.contests[record, field] = json.loads(revisions)
+        return state, set(state.records)
+
+    def _read_singles(self, kinds: set[str]) -> dict[str, set[str]]:
+        """Return, for each kind a survey has once, the records of it that are not deleted."""
+        singles: dict[str, set[str]] = {kind: set() for kind in kinds if KINDS[kind].single}
+        if singles:
+            query = select(StoredRecord.kind, StoredRecord.id).where(
+                StoredRecord.survey_id == self._survey_id, StoredRecord.kind.in_(sorted(singles)), StoredRecord.is_deleted.is_(False)
+            )
+            for kind, record in self._session.execute(query):
+                singles[kind].add(record)
+        return singles
+
+    def store(self) -> None:
+        """Write the log, the records' new state, the contests and the survey's revision."""
+        if not self._logged:
+            return
+        session, state, survey_id = self._session, self._state, self._survey_id
+        connection = session.connection()
+        connection.execute(insert(Change.__table__), self._logged)
+        made = [record for record in state.touched if record not in self._stored]
+        moved = [record for record in state.touched if record in self._stored]
+        if made:
+            connection.execute(insert(StoredRecord.__table__), [{"survey_id": survey_id, "id": id, **_columns(state.records[id])} for id in made])
+        if moved:
+            table = StoredRecord.__table__
+            statement = (
+                update(table)
+                .where(table.c.survey_id == bindparam("key_survey"), table.c.id == bindparam("key_record"))
+                .values(is_deleted=bindparam("is_deleted"), values_json=bindparam("values_json"), marks_json=bindparam("marks_json"))
+            )
+            connection.execute(
+                statement,
+                [
+                    {
+                        "key_survey": survey_id, "key_record": id, "is_deleted": state.records[id].is_deleted,
+                        "values_json": state.records[id].values_json(), "marks_json": state.records[id].marks_json(),
+                    }
+                    for id in moved
+                ],
+            )
+        for record, field in state.touched_contests:
+            session.execute(delete(Contest).where(Contest.survey_id == survey_id, Contest.record_id == record, Contest.field == field))
+            revisions = state.contests.get((record, field))
+            if revisions:
+                line = {"survey_id": survey_id, "record_id": record, "field": field, "revisions_json": json.dumps(revisions)}
+                session.execute(insert(Contest).values(line))
+        self._settle_refused()
+        session.execute(
+            update(StoredSurvey).where(StoredSurvey.id == survey_id).values(revision=self.revision, changed_at=self._received_at)
+        )
+
+    def _settle_refused(self) -> None:
+        """Settle refusals, of this batch and before, whose field was set after all."""
+        if not self._set_fields:
+            return
+        query = select(Change.id, Change.record_id, Change.field).where(
+            Change.survey_id == self._survey_id, Change.is_settled.is_(False), Change.id.not_in(self._refused_last())
+        )
+        settled = [
+            id
+            for id, record, field in self._session.execute(query)
+            if (record, field) in self._set_fields or (record in self._state.records and self._state.records[record].is_deleted)
+        ]
+        for some in _portions(settled):
+            self._session.execute(update(Change).where(Change.survey_id == self._survey_id, Change.id.in_(some)).values(is_settled=True))
+
+    def _refused_last(self) -> list[str]:
+        """Return the refusals of this batch that no later change of the batch made good."""
+        set_later: set[tuple[str, str]] = set()
+        standing = []
+        for line in reversed(self._logged):
+            field = (line["record_id"], line["field"])
+            if line["problem_json"] is None:
+                set_later.add(field)
+            elif field not in set_later:
+                standing.append(line["id"])
+        return standing
+
+
+def _columns(state: RecordState) -> dict[str, Any]:
+    return {
+        "kind": state.kind, "made_revision": state.made_revision, "is_deleted": state.is_deleted,
+        "values_json": state.values_json(), "marks_json": state.marks_json(),
+    }
+
+
+def _portions(ids: Iterable[str]) -> Iterable[list[str]]:
+    """Yield the ids some hundreds at a time, in a fixed order."""
+    ordered = sorted(ids)
+    for start in range(0, len(ordered), _AT_ONCE):
+        yield ordered[start : start + _AT_ONCE]

@@ -1,0 +1,142 @@
+"""Surveys as they stand: the list, one survey's records, and the survey that the engine reads."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from ..models import Change, Contest, Report, StoredPhoto, StoredRecord, StoredSurvey
+from ..survey.document import Survey
+from ..survey.kinds import KINDS, Record
+from ..survey.validation import check_value
+from .errors import NoSuchSurveyError
+
+
+@dataclass(frozen=True)
+class LoadedSurvey:
+    """One survey at one revision: as the engine reads it, and which of its photos have arrived."""
+
+    survey: Survey
+    revision: int
+    arrived: Mapping[str, StoredPhoto] = field(default_factory=dict)
+
+    def photos(self) -> list[tuple[str, str, bool]]:
+        """Return the record, the hash and whether the bytes are here, for each photo that has a hash."""
+        return [(item.id, item.sha256, item.sha256 in self.arrived) for item in self.survey.of_kind("photo") if item.sha256]
+
+
+@dataclass(frozen=True)
+class ListedSurvey:
+    """One line of the list of surveys."""
+
+    id: str
+    revision: int
+    title: str
+    reference: str | None
+    address: str | None
+    postcode: str | None
+    visit_date: str | None
+    changed_at: datetime
+    contested: int
+    refused: int
+    photos_missing: int
+    latest_report: int | None
+
+
+def find_survey(session: Session, firm_id: str, survey_id: str) -> StoredSurvey:
+    """Return the survey's row.
+
+    Raises
+    ------
+    NoSuchSurveyError
+        When it does not exist or belongs to another firm.
+    """
+    query = select(StoredSurvey).where(StoredSurvey.id == survey_id, StoredSurvey.firm_id == firm_id)
+    found = session.scalars(query.execution_options(populate_existing=True)).one_or_none()
+    if found is None:
+        raise NoSuchSurveyError(survey_id)
+    return found
+
+
+def make_record(kind_name: str, record_id: str, values: Mapping[str, Any]) -> Record | None:
+    """Return the record that stored values make, or None when this version of the program has no such kind.
+
+    A value that this version would refuse (an older or newer one took it) is not known here; it stays in the log.
+    """
+    kind = KINDS.get(kind_name)
+    if kind is None:
+        return None
+    known = {spec.name: values[spec.name] for spec in kind.fields if values.get(spec.name) is not None}
+    return kind.make(id=record_id, **{name: value for name, value in known.items() if check_value(kind.field(name), value) is None})
+
+
+def load_survey(session: Session, firm_id: str, survey_id: str) -> LoadedSurvey:
+    """Return a survey as it stands; records keep the order in which they were made.
+
+    Raises
+    ------
+    NoSuchSurveyError
+        When it does not exist or belongs to another firm.
+    """
+    stored = find_survey(session, firm_id, survey_id)
+    query = (
+        select(StoredRecord.kind, StoredRecord.id, StoredRecord.values_json)
+        .where(StoredRecord.survey_id == survey_id, StoredRecord.is_deleted.is_(False))
+        .order_by(StoredRecord.made_revision)
+    )
+    records: dict[str, list[Record]] = {name: [] for name in KINDS}
+    for kind, record_id, values in session.execute(query):
+        record = make_record(kind, record_id, json.loads(values))
+        if record is not None:
+            records[kind].append(record)
+    arrived = {photo.sha256: photo for photo in session.scalars(select(StoredPhoto).where(StoredPhoto.survey_id == survey_id))}
+    survey = Survey(survey_id, {name: tuple(items) for name, items in records.items() if items})
+    return LoadedSurvey(survey, stored.revision, arrived)
+
+
+def list_surveys(session: Session, firm_id: str) -> list[ListedSurvey]:
+    """Return the firm's surveys, the one that changed last first."""
+    surveys = session.scalars(
+        select(StoredSurvey).where(StoredSurvey.firm_id == firm_id).order_by(StoredSurvey.changed_at.desc(), StoredSurvey.id)
+    ).all()
+    ours = select(StoredSurvey.id).where(StoredSurvey.firm_id == firm_id)
+    heads: dict[str, dict[str, Any]] = {}
+    wanted: dict[str, set[str]] = {}
+    query = select(StoredRecord.survey_id, StoredRecord.kind, StoredRecord.values_json).where(
+        StoredRecord.survey_id.in_(ours), StoredRecord.kind.in_(("survey", "photo")), StoredRecord.is_deleted.is_(False)
+    )
+    for survey_id, kind, values in session.execute(query.order_by(StoredRecord.made_revision)):
+        if kind == "survey":
+            heads.setdefault(survey_id, json.loads(values))
+        elif sha256 := json.loads(values).get("sha256"):
+            wanted.setdefault(survey_id, set()).add(sha256)
+    for survey_id, sha256 in session.execute(select(StoredPhoto.survey_id, StoredPhoto.sha256).where(StoredPhoto.survey_id.in_(ours))):
+        wanted.get(survey_id, set()).discard(sha256)
+    contested = _count(session, select(Contest.survey_id, func.count()).where(Contest.survey_id.in_(ours)).group_by(Contest.survey_id))
+    refused = _count(
+        session,
+        select(Change.survey_id, func.count()).where(Change.survey_id.in_(ours), Change.is_settled.is_(False)).group_by(Change.survey_id),
+    )
+    reports = _count(session, select(Report.survey_id, func.max(Report.number)).where(Report.survey_id.in_(ours)).group_by(Report.survey_id))
+    listed = []
+    for stored in surveys:
+        head = heads.get(stored.id, {})
+        listed.append(
+            ListedSurvey(
+                stored.id, stored.revision, KINDS["survey"].title_of(head) if head else "Survey", head.get("reference"), head.get("address"),
+                head.get("postcode"), head.get("visit_date"), stored.changed_at, contested.get(stored.id, 0), refused.get(stored.id, 0),
+                len(wanted.get(stored.id, ())), reports.get(stored.id),
+            )
+        )
+    return listed
+
+
+def _count(session: Session, query: Any) -> dict[str, int]:
+    rows: Iterable[tuple[str, int]] = session.execute(query)
+    return dict(rows)

@@ -1,0 +1,106 @@
+"""What every answer carries, and the built phone app: safety headers, files with honest ETags, the fallback for navigations."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from collections.abc import Callable, Iterable
+from pathlib import Path
+from typing import Any
+from wsgiref.headers import Headers
+
+from flask import Flask, Response, request
+from werkzeug.exceptions import NotFound
+from whitenoise import WhiteNoise
+
+from .paths import MissingFilesError, pwa_folder
+
+#: The pages run our own files only; drawings come as inline SVG or ``data:`` pictures, photos as ``blob:``.
+CONTENT_POLICY = "; ".join(
+    (
+        "default-src 'none'",
+        "script-src 'self'",
+        "worker-src 'self'",
+        "style-src 'self'",
+        "connect-src 'self'",
+        "manifest-src 'self'",
+        "font-src 'self'",
+        "img-src 'self' blob: data:",
+        "base-uri 'none'",
+        "form-action 'none'",
+        "frame-ancestors 'none'",
+    )
+)
+SAFETY_HEADERS = (
+    ("Content-Security-Policy", CONTENT_POLICY),
+    ("X-Content-Type-Options", "nosniff"),
+    ("X-Frame-Options", "DENY"),
+    ("Referrer-Policy", "same-origin"),
+    ("Cross-Origin-Opener-Policy", "same-origin"),
+    ("Cross-Origin-Resource-Policy", "same-origin"),
+    ("Permissions-Policy", "camera=(self), geolocation=(), microphone=(), payment=(), usb=()"),
+)
+#: The build puts a hash of the content into the names of the files in this folder.
+_HASHED = re.compile(r"^/assets/.+-[A-Za-z0-9_-]{8,}\.[a-z0-9]+$")
+
+Wsgi = Callable[[dict[str, Any], Callable[..., Any]], Iterable[bytes]]
+
+
+def with_safety_headers(application: Wsgi) -> Wsgi:
+    """Wrap a WSGI application so that every answer, a file's or a fault's, carries the safety headers."""
+
+    def guarded(environ: dict[str, Any], start_response: Callable[..., Any]) -> Iterable[bytes]:
+        def start(status: str, headers: list[tuple[str, str]], *rest: Any) -> Any:
+            given = {name.lower() for name, _ in headers}
+            added = [header for header in SAFETY_HEADERS if header[0].lower() not in given]
+            if environ.get("wsgi.url_scheme") == "https":
+                added.append(("Strict-Transport-Security", "max-age=31536000"))
+            return start_response(status, [*headers, *added], *rest)
+
+        return application(environ, start)
+
+    return guarded
+
+
+def _set_file_headers(headers: Headers, path: str, url: str) -> None:
+    # The library's own ETag is time and size: a rebuilt service worker of the same length would never reach a phone.
+    headers["ETag"] = f'"{hashlib.sha256(Path(path).read_bytes()).hexdigest()[:32]}"'
+    if not _HASHED.match(url):
+        headers["Cache-Control"] = "no-cache"
+
+
+def serve_phone_app(app: Flask) -> None:
+    """Serve the built phone app; without one, say so on its page and go on serving the API."""
+    try:
+        folder = pwa_folder()
+    except MissingFilesError as error:
+        words = str(error)
+
+        @app.get("/")
+        def not_built() -> Response:
+            return Response(f"{words}\n", 503, mimetype="text/plain")
+
+        return
+    page = (folder / "index.html").read_bytes()
+    etag = hashlib.sha256(page).hexdigest()[:32]
+
+    @app.get("/")
+    @app.get("/<path:path>")
+    def navigate(path: str = "") -> Response:
+        # An address of the app's own is a page; a file that is not there is not.
+        if path.startswith("api/") or "." in path.rsplit("/", 1)[-1]:
+            raise NotFound
+        response = Response(page, mimetype="text/html")
+        response.headers["Cache-Control"] = "no-cache"
+        response.set_etag(etag)
+        return response.make_conditional(request)
+
+    app.wsgi_app = WhiteNoise(
+        app.wsgi_app,
+        root=folder,
+        allow_all_origins=False,
+        max_age=None,
+        mimetypes={".webmanifest": "application/manifest+json"},
+        immutable_file_test=lambda _path, url: bool(_HASHED.match(url)),
+        add_headers_function=_set_file_headers,
+    )
