@@ -1,0 +1,1 @@
+"""What only the office does: quotes, reports, and the emails that carry them."""

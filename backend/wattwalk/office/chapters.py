@@ -1,0 +1,241 @@
+"""The chapters between the first page and the appendix: rooms, the unit's place, hot water, routes, works, price, photos, gaps."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from wattwalk.engine.results import BaseAssessment, Finding, RoomAssessment, Severity
+from wattwalk.pictures.room_losses import by_storey, verdict_words
+from wattwalk.survey.document import Survey
+from wattwalk.survey.gaps import Gap
+from wattwalk.survey.kinds import Record
+from wattwalk.survey.walk import STOPS
+
+from .figures import bare, degrees, kilowatts, lower_first, quantity, watts
+from .report_inputs import ReportInputs
+from .wording import long_date, number_words, pounds, record_lines, record_titles, value_words
+
+SEVERITY = {Severity.STOP: ("■", "Stop"), Severity.CHECK: ("▲", "Check"), Severity.NOTE: ("○", "Note")}
+#: The chapter a finding is printed in, by the kind of its record; the rest goes with the rooms.
+_SITE_KINDS = {"outdoor_position", "nearby_object", "base", "level_reading"}
+_WATER_KINDS = {"hot_water"}
+_ROUTE_KINDS = {"pipe_run", "cable_run", "supply"}
+
+
+def said(record: Record, name: str, titles: dict[str, str] | None = None) -> str:
+    """Return a recorded value in words, or an empty text when it is not known."""
+    value = record.effective(name)
+    return "" if value in (None, "", []) else value_words(record.kind.field(name), value, titles)
+
+
+def finding_rows(inputs: ReportInputs, kinds: set[str] | None) -> list[dict[str, str]]:
+    """Return the findings of a chapter, the most serious first; ``None`` asks for those of no other chapter."""
+    placed = _SITE_KINDS | _WATER_KINDS | _ROUTE_KINDS
+    titles = record_titles(inputs.survey)
+
+    def belongs(finding: Finding) -> bool:
+        kind = finding.record.split("/", 1)[0]
+        return kind in kinds if kinds is not None else kind not in placed
+
+    order = list(SEVERITY)
+    chosen = sorted((item for item in inputs.assessment.findings if belongs(item)), key=lambda item: order.index(item.severity))
+    rows = []
+    for item in chosen:
+        shape, word = SEVERITY[item.severity]
+        about = titles.get(item.record.split("/", 1)[-1], "")
+        rows.append({"shape": shape, "word": word, "severity": str(item.severity), "message": item.message, "remedy": item.remedy, "about": about, "source": item.source})
+    return rows
+
+
+def _emitter_words(survey: Survey, room: RoomAssessment) -> list[dict[str, str]]:
+    rows = []
+    for emitter in room.emitters:
+        record = survey.find("emitter", emitter.id)
+        plan = "" if record is None else said(record, "plan").lower()
+        rows.append({"words": emitter.words, "plan": plan, "output": watts(emitter.output_w) if emitter.counts else "taken out", "missing": ", ".join(emitter.missing)})
+    return rows
+
+
+def rooms_chapter(inputs: ReportInputs) -> dict[str, Any]:
+    """Return the table of rooms and emitters, storey by storey."""
+    assessment = inputs.assessment
+    groups = []
+    for storey, rooms in by_storey(assessment.rooms):
+        rows = [
+            {
+                "name": room.name,
+                "inside": bare(room.inside_c, 0),
+                "area": bare(room.floor_area_m2, 1),
+                "loss": bare(room.total_w),
+                "output": bare(room.output_w),
+                "lowest": bare(room.lowest_flow_c, 1),
+                "verdict": verdict_words(room),
+                "state": str(room.verdict),
+                "emitters": _emitter_words(inputs.survey, room),
+                "missing": ", ".join(room.missing),
+            }
+            for room in rooms
+        ]
+        groups.append({"storey": storey, "rooms": rows})
+    building = assessment.building
+    parts = [
+        ("through walls, roof, windows and doors to the outside", building.outside_w), ("into the ground", building.ground_w), ("into unheated spaces", building.unheated_w),
+        ("to neighbours", building.neighbour_w), ("with the air", building.ventilation_w),
+    ]
+    return {
+        "groups": groups,
+        "outside": degrees(assessment.climate.outside_c) if assessment.climate else "",
+        "flow": degrees(assessment.flow.design_c) if assessment.flow else "",
+        "flow_words": assessment.flow.words if assessment.flow else "",
+        "total": watts(building.total_w),
+        "known": "" if building.total_w is not None else watts(building.known_so_far_w),
+        "unit_size": kilowatts(building.unit_size_w),
+        "parts": [(label, watts(value)) for label, value in parts if round(value) != 0],
+        "findings": finding_rows(inputs, None),
+    }
+
+
+def base_block(base: BaseAssessment) -> dict[str, Any]:
+    """Return one base: its figures, its packing table and what is missing."""
+    figures = [
+        ("Fall", quantity(base.fall_mm_m, "mm in each metre", 1)),
+        ("Fall across the base", quantity(base.fall_across_base_mm, "mm", 1)),
+        ("Falls toward", base.falls_toward or "–"),
+        ("Furthest reading from the plane", quantity(base.worst_residual_mm, "mm", 1)),
+    ]
+    return {
+        "name": base.name or "Base",
+        "figures": figures if base.fall_mm_m is not None else [],
+        "feet": [{"name": foot.name, "height": bare(foot.height_mm, 1), "packing": bare(foot.packing_mm)} for foot in base.feet],
+        "missing": list(base.missing),
+        "drawing": f"base/{base.id}",
+        "id": base.id,
+    }
+
+
+def site_chapter(inputs: ReportInputs) -> dict[str, Any]:
+    """Return the places of the unit: what is recorded of each, what is near, the bases."""
+    survey, titles = inputs.survey, record_titles(inputs.survey)
+    by_base = {base.id: base for base in inputs.assessment.bases}
+    places = []
+    for place in survey.of_kind("outdoor_position"):
+        near = []
+        for item in survey.children("nearby_object", place.id):
+            remedy = said(item, "remedy")
+            state = "" if item.remedy in (None, "none_needed") else "done" if item.remedy_done else "not done yet"
+            near.append({"what": item.name or said(item, "type"), "along": said(item, "along_m"), "out": said(item, "out_m"), "up": said(item, "up_m"), "remedy": remedy, "state": state})
+        bases = [base_block(by_base[base.id]) for base in survey.children("base", place.id) if base.id in by_base]
+        facts = [(label, words) for label, words in record_lines(place, titles) if label != "Name"]
+        places.append({"name": place.name or "Place not named yet", "facts": facts, "near": near, "bases": bases})
+    design = survey.single("design")
+    unit = [] if design is None else [
+        (label, words) for label, words in record_lines(design, titles) if label != design.kind.field("remarks").label
+    ]
+    return {"unit": unit, "needs": kilowatts(inputs.assessment.building.unit_size_w), "places": places, "findings": finding_rows(inputs, _SITE_KINDS)}
+
+
+def water_chapter(inputs: ReportInputs) -> dict[str, Any]:
+    """Return what was found and planned for hot water."""
+    record = inputs.survey.single("hot_water")
+    titles = record_titles(inputs.survey)
+    return {"facts": [] if record is None else list(record_lines(record, titles)), "findings": finding_rows(inputs, _WATER_KINDS)}
+
+
+def routes_chapter(inputs: ReportInputs) -> dict[str, Any]:
+    """Return pipe runs and cable runs as tables."""
+    survey = inputs.survey
+    assessed = {item.id: item for item in inputs.assessment.cables}
+    pipes = []
+    for run in survey.of_kind("pipe_run"):
+        pipe = " ".join(part for part in (said(run, "size_mm"), said(run, "material").lower()) if part)
+        wrap = " ".join(part for part in (said(run, "insulation_mm"), said(run, "insulation").lower()) if part)
+        limit = said(run, "constraint") if run.constraint not in (None, "none") else ""
+        agreed = f"Agreed instead: {run.other_route_agreed}" if run.other_route_agreed else ""
+        pipes.append({
+            "name": run.name or said(run, "purpose"), "ends": " to ".join(lower_first(part) if place else part for place, part in enumerate((run.start, run.end)) if part),
+            "route": said(run, "stretches"), "pipe": pipe, "wrap": wrap, "limit": limit, "agreed": agreed,
+        })
+    cables = []
+    for run in survey.of_kind("cable_run"):
+        found = assessed.get(run.id)
+        cable = ", ".join(part for part in (f"{run.cores} cores" if run.cores else "", said(run, "size_mm2"), {True: "screened", False: "not screened"}.get(run.is_screened, "")) if part)
+        length = quantity(found.length_m, "m", 1) if found is not None else said(run, "stretches")
+        cables.append({
+            "name": run.name or said(run, "purpose"), "purpose": said(run, "purpose") if run.name else "", "cable": cable, "length": length,
+            "by": said(run, "run_by") or "nobody yet", "verdict": found.verdict if found is not None else "",
+        })
+    supply = survey.single("supply")
+    facts = [] if supply is None else list(record_lines(supply, {}))
+    return {"pipes": pipes, "cables": cables, "supply": facts, "findings": finding_rows(inputs, _ROUTE_KINDS)}
+
+
+def works_chapter(inputs: ReportInputs) -> list[dict[str, Any]]:
+    """Return what is asked of each trade."""
+    titles = record_titles(inputs.survey)
+    trades: dict[str, list[dict[str, str]]] = {}
+    for item in inputs.survey.of_kind("scope_item"):
+        row = {
+            "what": item.what or "Not described yet", "specification": item.specification or "", "why": item.why or "",
+            "by": long_date(item.needed_by) if item.needed_by else "", "state": said(item, "state"), "about": titles.get(item.drawn_from, ""),
+        }
+        trades.setdefault(said(item, "trade") or "Trade not named yet", []).append(row)
+    return [{"trade": trade, "works": rows} for trade, rows in trades.items()]
+
+
+def _rate(rate: Any) -> str:
+    return "" if rate is None else f"{rate.normalize():f}\N{NO-BREAK SPACE}%"
+
+
+def price_chapter(inputs: ReportInputs) -> dict[str, Any]:
+    """Return the price lines part by part, VAT by rate, credits, deposit, balance."""
+    quote = inputs.quote
+    parts: dict[str, list[dict[str, str]]] = {}
+    for line in quote.charges():
+        row = {
+            "what": line.what or "Not described yet",
+            "quantity": "–" if line.quantity is None else number_words(float(line.quantity), None),
+            "unit": "" if line.unit in {"each", "sum"} else line.unit_label,
+            "price": "–" if line.unit_price is None else pounds(line.unit_price),
+            "rate": _rate(line.vat_rate) or "–",
+            "amount": "not complete" if line.amount is None else pounds(line.amount),
+        }
+        parts.setdefault(line.part_label, []).append(row)
+    totals = [("Without VAT", pounds(quote.net), "")]
+    totals += [(f"VAT at {_rate(group.rate)} on {pounds(group.net)}", pounds(group.vat), "") for group in quote.by_vat]
+    totals.append(("With VAT", pounds(quote.gross), "strong"))
+    totals += [(line.what or line.kind_label, "not complete" if line.amount is None else pounds(-line.amount), "") for line in quote.credit_lines()]
+    if quote.deposit:
+        totals.append(("Deposit already paid", pounds(-quote.deposit), ""))
+    if quote.is_complete:
+        totals.append(("Left to pay", pounds(quote.to_pay), "grand"))
+    return {
+        "parts": list(parts.items()),
+        "totals": totals,
+        "is_complete": quote.is_complete,
+        "has_zero_rate": any(group.rate == 0 for group in quote.by_vat),
+        "problems": [problem.message for problem in quote.problems],
+    }
+
+
+def gaps_chapter(gaps: tuple[Gap, ...]) -> list[dict[str, Any]]:
+    """Return what is still missing, by the stop of the walk where it is met."""
+    labels = {stop.name: stop.label for stop in STOPS}
+    groups: dict[str, list[dict[str, str]]] = {}
+    for gap in gaps:
+        groups.setdefault(labels.get(gap.stop, gap.stop), []).append({"words": gap.words, "spoils": gap.spoils})
+    return [{"stop": stop, "gaps": items} for stop, items in groups.items()]
+
+
+def photo_rows(inputs: ReportInputs) -> list[dict[str, Any]]:
+    """Return every photo with what it shows; one whose bytes have not arrived is marked so."""
+    titles = record_titles(inputs.survey)
+    rows = []
+    for number, photo in enumerate(inputs.survey.of_kind("photo"), start=1):
+        of = titles.get(photo.of, "") if photo.of else ""
+        shows = said(photo, "category")
+        rows.append({
+            "number": number, "caption": photo.caption or shows or "Photo", "shows": shows if photo.caption else "", "of": of,
+            "sha256": photo.sha256, "arrived": photo.sha256 in inputs.photos, "id": photo.id,
+            "alt": f"Photo {number}: {photo.caption or shows or 'no caption'}",
+        })
+    return rows

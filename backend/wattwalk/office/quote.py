@@ -1,0 +1,205 @@
+"""A quote from price lines: decimal money, VAT per rate, credits, deposit, what is left to pay."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Decimal
+from typing import Any
+
+from wattwalk.survey.document import Survey
+from wattwalk.survey.errors import Problem
+from wattwalk.survey.kinds import KINDS, Record
+
+from .suggestions import Suggestion, suggest_lines
+
+PENNY = Decimal("0.01")
+ZERO = Decimal("0.00")
+CHARGE = "charge"
+
+
+def pence(amount: Decimal) -> Decimal:
+    """Round an amount in pounds to pence, half up."""
+    return amount.quantize(PENNY, rounding=ROUND_HALF_UP)
+
+
+@dataclass(frozen=True)
+class QuoteLine:
+    """One line: ``amount`` is quantity times price in pounds without VAT, None while something is missing."""
+
+    record: str
+    what: str
+    part_of: str
+    part_label: str
+    kind: str
+    kind_label: str
+    quantity: Decimal | None
+    unit: str
+    unit_label: str
+    unit_price: Decimal | None
+    vat_rate: Decimal | None
+    amount: Decimal | None
+    drawn_from: str | None
+
+
+@dataclass(frozen=True)
+class VatGroup:
+    """All charges at one VAT rate, pounds; the VAT is rounded once for the group."""
+
+    rate: Decimal
+    net: Decimal
+    vat: Decimal
+    gross: Decimal
+
+
+@dataclass(frozen=True)
+class Quote:
+    """The quote as a whole, in pounds.
+
+    While ``is_complete`` is False the totals add up only the lines that can be added up, and ``problems``
+    says which cannot and why.
+    """
+
+    lines: tuple[QuoteLine, ...]
+    by_vat: tuple[VatGroup, ...]
+    net: Decimal
+    vat: Decimal
+    gross: Decimal
+    credits: Decimal
+    deposit: Decimal
+    to_pay: Decimal
+    is_complete: bool
+    suggestions: tuple[Suggestion, ...]
+    problems: tuple[Problem, ...]
+
+    def charges(self) -> tuple[QuoteLine, ...]:
+        """Return the lines that add to the price."""
+        return tuple(line for line in self.lines if line.kind == CHARGE)
+
+    def credit_lines(self) -> tuple[QuoteLine, ...]:
+        """Return the lines that are taken off after VAT."""
+        return tuple(line for line in self.lines if line.kind != CHARGE)
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return the JSON form: amounts are decimal text in pounds, rates and quantities decimal text."""
+        return {
+            "lines": [_line_dict(line) for line in self.lines],
+            "by_vat": [{"rate": str(item.rate), "net": str(item.net), "vat": str(item.vat), "gross": str(item.gross)} for item in self.by_vat],
+            "net": str(self.net),
+            "vat": str(self.vat),
+            "gross": str(self.gross),
+            "credits": str(self.credits),
+            "deposit": str(self.deposit),
+            "to_pay": str(self.to_pay),
+            "is_complete": self.is_complete,
+            "suggestions": [item.as_dict() for item in self.suggestions],
+            "problems": [problem.as_dict() for problem in self.problems],
+        }
+
+
+def _text(value: Decimal | None) -> str | None:
+    return None if value is None else f"{value:f}"
+
+
+def _line_dict(line: QuoteLine) -> dict[str, Any]:
+    return {
+        "record": line.record,
+        "what": line.what,
+        "part_of": line.part_of,
+        "part_label": line.part_label,
+        "kind": line.kind,
+        "kind_label": line.kind_label,
+        "quantity": _text(line.quantity),
+        "unit": line.unit,
+        "unit_label": line.unit_label,
+        "unit_price": _text(line.unit_price),
+        "vat_rate": _text(line.vat_rate),
+        "amount": _text(line.amount),
+        "drawn_from": line.drawn_from,
+    }
+
+
+def _read_line(record: Record, problems: list[Problem]) -> QuoteLine:
+    kind = KINDS["price_line"]
+    quantity = None if record.quantity is None else Decimal(str(record.quantity))
+    price = None if record.unit_price is None else Decimal(record.unit_price)
+    rate = None if record.vat_rate is None else Decimal(record.vat_rate)
+    sort, part, unit = record.effective("is_credit"), record.part_of or "", record.effective("unit")
+    needed = ["what", "quantity", "unit_price"] + (["vat_rate"] if sort == CHARGE else [])
+    missing = [name for name in needed if getattr(record, name) in (None, "")]
+    for name in missing:
+        spec = kind.field(name)
+        words = f"{kind.title_of(record.values())}: {spec.label} is missing, so the line cannot be added up."
+        problems.append(Problem("missing_answer", words, name, record.key()))
+    amount = None if missing else pence(quantity * price)
+    return QuoteLine(
+        record=record.key(),
+        what=record.what or "",
+        part_of=part,
+        part_label=kind.field("part_of").choice_label(part) if part else "Other",
+        kind=sort,
+        kind_label=kind.field("is_credit").choice_label(sort),
+        quantity=quantity,
+        unit=unit,
+        unit_label=kind.field("unit").choice_label(unit),
+        unit_price=price,
+        vat_rate=rate,
+        amount=amount,
+        drawn_from=record.drawn_from,
+    )
+
+
+def _groups(lines: list[QuoteLine]) -> tuple[VatGroup, ...]:
+    nets: dict[Decimal, Decimal] = {}
+    for line in lines:
+        if line.kind == CHARGE and line.amount is not None:
+            nets[line.vat_rate] = nets.get(line.vat_rate, ZERO) + line.amount
+    groups = []
+    for rate in sorted(nets):
+        vat = pence(nets[rate] * rate / 100)
+        groups.append(VatGroup(rate, nets[rate], vat, nets[rate] + vat))
+    return tuple(groups)
+
+
+def work_out(survey: Survey) -> Quote:
+    """Work out the quote of a survey.
+
+    Parameters
+    ----------
+    survey : Survey
+        Its price lines, and the deposit already paid.
+
+    Returns
+    -------
+    Quote
+        Amounts in pounds.  Each line is rounded to pence (half up), so that what is printed adds up;
+        VAT is rounded once per rate; grants and discounts come off the total with VAT.
+
+    Notes
+    -----
+    A discount here is one off the whole price with VAT.  One that lowers the taxable price belongs in the
+    price of the line it lowers.
+
+    References
+    ----------
+    HMRC VAT Notice 700, section 17.5: rounding of VAT on invoices (common practice is half up per rate, no
+    source for a domestic quote).
+    """
+    problems: list[Problem] = []
+    lines = [_read_line(record, problems) for record in survey.of_kind("price_line")]
+    groups = _groups(lines)
+    house = survey.single("survey")
+    deposit = pence(Decimal(house.existing_deposit)) if house is not None and house.existing_deposit else ZERO
+    net = sum((group.net for group in groups), ZERO)
+    vat = sum((group.vat for group in groups), ZERO)
+    credits = sum((line.amount for line in lines if line.kind != CHARGE and line.amount is not None), ZERO)
+    gross = net + vat
+    to_pay = gross - credits - deposit
+    if not lines:
+        problems.append(Problem("no_price", "No price line has been written yet.", None, None))
+    is_complete = not problems
+    if is_complete and to_pay < 0:
+        words = f"Credits and deposit are £{-to_pay:,.2f} more than the price; look at the lines again."
+        problems.append(Problem("more_than_the_price", words, None, None))
+    return Quote(
+        tuple(lines), groups, net, vat, gross, credits, deposit, to_pay, is_complete, suggest_lines(survey), tuple(problems)
+    )

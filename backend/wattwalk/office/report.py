@@ -1,0 +1,175 @@
+"""The report: a survey, its assessment and its quote as a PDF, the same bytes for the same inputs."""
+
+from __future__ import annotations
+
+import hashlib
+import logging
+from datetime import date
+from functools import cache
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+from weasyprint import HTML
+from weasyprint.text.fonts import FontConfiguration
+from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
+
+from wattwalk import pictures
+from wattwalk.paths import fonts_folder
+
+from . import chapters, photos
+from .cautions import CANCELLATION, CAUTIONS
+from .report_inputs import ReportError, ReportInputs, gather
+from .summary import summary
+from .working import working_chapter
+from .wording import clean, long_date, recorded
+
+__all__ = ["ReportError", "ReportInputs", "gather", "make_report", "report_html"]
+
+_SCHEME = "wattwalk:"
+_FONTS = ("Regular", "It", "Semibold", "SemiboldIt", "Bold")
+
+
+class OwnFiles(URLFetcher):
+    """Serves the report's own drawings, photos and fonts, and refuses every other address."""
+
+    def __init__(self, files: dict[str, tuple[bytes, str]]) -> None:
+        super().__init__()
+        self._files = files
+
+    def fetch(self, url: str, headers: Any = None) -> URLFetcherResponse:
+        """Return one of the report's own files; anything else stops the report."""
+        found = self._files.get(url)
+        if found is None:
+            raise FatalURLFetchingError(f"The report asked for {url[:120]!r}, which is not one of its own files.")
+        return URLFetcherResponse(url, found[0], {"Content-Type": found[1]})
+
+
+@cache
+def _environment() -> Environment:
+    def printed(value: Any) -> Any:
+        return value if isinstance(value, Markup) else clean(value) if isinstance(value, str) else value
+
+    return Environment(
+        loader=PackageLoader("wattwalk.office", "templates"), autoescape=True, undefined=StrictUndefined, finalize=printed, trim_blocks=True, lstrip_blocks=True
+    )
+
+
+@cache
+def _font_files() -> dict[str, tuple[bytes, str]]:
+    folder = fonts_folder()
+    return {f"{_SCHEME}font/{name}": ((folder / f"SourceSans3-{name}.ttf").read_bytes(), "font/ttf") for name in _FONTS}
+
+
+def _drawings(inputs: ReportInputs) -> dict[str, str]:
+    """Return every drawing of the report by its name."""
+    assessment = inputs.assessment
+    drawn = {f"rooms/{place}": svg for place, svg in enumerate(pictures.room_losses_sheets(assessment), start=1)}
+    drawn["flow"] = pictures.flow_search(assessment)
+    heavy = {}
+    for base in inputs.survey.of_kind("base"):
+        place = inputs.survey.find("outdoor_position", base.position)
+        heavy[base.id] = place.heavy_side if place is not None else None
+    for base in assessment.bases:
+        drawn[f"base/{base.id}"] = pictures.base_plan(base, heavy.get(base.id))
+    return drawn
+
+
+def _prepared_photos(inputs: ReportInputs) -> tuple[dict[str, bytes], dict[str, str]]:
+    """Return printable photos by record id, and the reason for each that cannot be printed."""
+    ready, refused = {}, {}
+    for photo in inputs.survey.of_kind("photo"):
+        if photo.sha256 not in inputs.photos:
+            continue
+        try:
+            ready[photo.id] = photos.prepare(inputs.photos[photo.sha256], photo.strokes or ())
+        except photos.UnreadablePhotoError as error:
+            refused[photo.id] = str(error)
+    return ready, refused
+
+
+def _context(inputs: ReportInputs, drawings: dict[str, str], ready: dict[str, bytes], refused: dict[str, str]) -> dict[str, Any]:
+    house = inputs.survey.single("survey")
+    rows = chapters.photo_rows(inputs)
+    for row in rows:
+        row["image"] = f"{_SCHEME}photo/{row['id']}" if row["id"] in ready else None
+        row["instead"] = refused.get(row["id"], "") or ("" if row["id"] in ready else "The photo has not arrived at the office yet.")
+    firm = {name: inputs.firm.get(name) or "" for name in ("name", "address", "telephone", "email", "terms")}
+    return {
+        "firm": firm,
+        "reference": (house.reference if house is not None else None) or "",
+        "version": inputs.version,
+        "made_on": long_date(inputs.made_on),
+        "made_on_iso": inputs.made_on,
+        "summary": summary(inputs),
+        "rooms": chapters.rooms_chapter(inputs),
+        "room_sheets": [f"{_SCHEME}drawing/{name}" for name in drawings if name.startswith("rooms/")] if inputs.assessment.rooms else [],
+        "flow_drawing": f"{_SCHEME}drawing/flow" if inputs.assessment.flow is not None else None,
+        "drawing_root": f"{_SCHEME}drawing/",
+        "site": chapters.site_chapter(inputs),
+        "water": chapters.water_chapter(inputs),
+        "routes": chapters.routes_chapter(inputs),
+        "works": chapters.works_chapter(inputs),
+        "price": chapters.price_chapter(inputs),
+        "cancellation": CANCELLATION,
+        "hazards": [
+            {"what": chapters.said(item, "type"), "where": item.where or "", "do": item.what_to_do or ""} for item in inputs.survey.of_kind("hazard")
+        ],
+        "photos": rows,
+        "gaps": chapters.gaps_chapter(inputs.gaps),
+        "recorded": recorded(inputs.survey),
+        "working": working_chapter(inputs),
+        "cautions": CAUTIONS,
+        "fonts": {name: f"{_SCHEME}font/{name}" for name in _FONTS},
+    }
+
+
+def _build(inputs: ReportInputs) -> tuple[str, dict[str, tuple[bytes, str]]]:
+    if inputs.version < 1:
+        raise ReportError(f"A report is numbered from 1, found version {inputs.version}.")
+    try:
+        date.fromisoformat(inputs.made_on)
+    except ValueError as error:
+        raise ReportError(f"The day of the report must be YYYY-MM-DD, found {inputs.made_on!r}.") from error
+    drawings = _drawings(inputs)
+    ready, refused = _prepared_photos(inputs)
+    files = {f"{_SCHEME}drawing/{name}": (svg.encode(), "image/svg+xml") for name, svg in drawings.items()}
+    files.update({f"{_SCHEME}photo/{name}": (content, "image/jpeg") for name, content in ready.items()})
+    files.update(_font_files())
+    html = _environment().get_template("report.html").render(_context(inputs, drawings, ready, refused))
+    return html, files
+
+
+def report_html(inputs: ReportInputs) -> str:
+    """Return the report's HTML, the text the PDF is set from."""
+    return _build(inputs)[0]
+
+
+def make_report(inputs: ReportInputs) -> bytes:
+    """Make the report's PDF: A4, tagged for readers of the screen (PDF/UA-1), with bookmarks.
+
+    Parameters
+    ----------
+    inputs : ReportInputs
+        The same inputs give the same bytes.
+
+    Returns
+    -------
+    bytes
+        The PDF.
+
+    Raises
+    ------
+    ReportError
+        When the version or the day cannot be right, or the page asks for a file that is not its own.
+    """
+    html, files = _build(inputs)
+    logging.getLogger("fontTools").setLevel(logging.ERROR)
+    # The identifier is what a PDF is told apart by; taken from the content it repeats with it.
+    identifier = hashlib.sha256(html.encode()).digest()[:16]
+    try:
+        return HTML(string=html, base_url=f"{_SCHEME}report", url_fetcher=OwnFiles(files)).write_pdf(
+            font_config=FontConfiguration(), pdf_variant="pdf/ua-1", pdf_identifier=identifier
+        )
+    except FatalURLFetchingError as error:
+        raise ReportError(str(error)) from error

@@ -1,0 +1,64 @@
+"""Everything a report is made of; the same inputs make the same bytes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from wattwalk.engine.results import Assessment
+from wattwalk.survey.document import Survey
+from wattwalk.survey.errors import WattwalkError
+from wattwalk.survey.gaps import Gap, find_gaps
+
+from .quote import Quote, work_out
+
+
+class ReportError(WattwalkError, RuntimeError):
+    """A report cannot be made; the message says why."""
+
+
+@dataclass(frozen=True)
+class ReportInputs:
+    """What a report says, and to whom.
+
+    Parameters
+    ----------
+    survey, assessment, gaps, quote
+        The survey and what was worked out from it.
+    firm : mapping
+        ``name``, ``address``, ``telephone``, ``email``, ``terms``; missing ones are left out of the report.
+    photos : mapping
+        Bytes, or the path of the file, by SHA-256; a photo whose bytes have not arrived is simply not there.
+    version : int
+        Number of this version of the report, from 1.
+    made_on : str
+        The day of the report, ``YYYY-MM-DD``; there is no clock in a report.
+    """
+
+    survey: Survey
+    assessment: Assessment
+    gaps: tuple[Gap, ...]
+    quote: Quote
+    firm: Mapping[str, str]
+    version: int
+    made_on: str
+    photos: Mapping[str, bytes | Path] = field(default_factory=dict)
+
+
+def gather(
+    survey: Survey, *, firm: Mapping[str, str], version: int, made_on: str, photos: Mapping[str, bytes | Path] | None = None
+) -> ReportInputs:
+    """Assess a survey, find its gaps, work out its quote, and return what a report of it is made of."""
+    from wattwalk.engine import assess
+
+    return ReportInputs(
+        survey=survey,
+        assessment=assess(survey),
+        gaps=find_gaps(survey),
+        quote=work_out(survey),
+        firm=dict(firm),
+        version=version,
+        made_on=made_on,
+        photos=dict(photos or {}),
+    )
