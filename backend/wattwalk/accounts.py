@@ -81,8 +81,7 @@ def add_user(firm: Firm, email: str, name: str, password: str) -> User:
         raise AccountError(f"Found {email!r}, expected an email address.")
     if not 1 <= len(name.strip()) <= 120 or not name.isprintable():
         raise AccountError("The person needs a name of 1 to 120 printable characters.")
-    if not MIN_PASSWORD <= len(password) <= MAX_PASSWORD:
-        raise AccountError(f"The password needs {MIN_PASSWORD} to {MAX_PASSWORD} characters.")
+    check_password(password)
     password_hash = _hasher().hash(password)
     with writing() as session:
         if session.scalars(select(User.id).where(User.email == email.lower())).one_or_none():
@@ -92,6 +91,12 @@ def add_user(firm: Firm, email: str, name: str, password: str) -> User:
         )
         session.add(user)
         return user
+
+
+def check_password(password: str) -> None:
+    """Raise ``AccountError`` for a password that is too short to be one, or too long to be typed."""
+    if not MIN_PASSWORD <= len(password) <= MAX_PASSWORD:
+        raise AccountError(f"The password needs {MIN_PASSWORD} to {MAX_PASSWORD} characters.")
 
 
 def sign_in(email: str, password: str, address: str) -> tuple[User, str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
@@ -138,5 +138,4 @@ def list_surveys(session: Session, firm_id: str) -> list[ListedSurvey]:
 
 
 def _count(session: Session, query: Any) -> dict[str, int]:
-    rows: Iterable[tuple[str, int]] = session.execute(query)
-    return dict(rows)
+    return {survey_id: number for survey_id, number in session.execute(query)}

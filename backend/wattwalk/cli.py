@@ -1,0 +1,230 @@
+"""The command line: what each command takes, and how a refusal is told to a person.
+
+Commands that only read a document import neither the web framework nor the database, so they start fast.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Any
+
+from . import __version__
+from .survey.document import Survey, read_document
+from .survey.errors import Problem, SurveyError, WattwalkError
+
+#: Exit status for a file or an argument that cannot be taken, and for everything else that went wrong.
+BAD_INPUT = 2
+FAILED = 1
+
+
+class UsageError(WattwalkError, ValueError):
+    """An argument or a file cannot be taken; the message names it."""
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command and return its exit status."""
+    given = _parser().parse_args(arguments)
+    try:
+        return given.command(given) or 0
+    except SurveyError as error:
+        for problem in error.problems:
+            _say(problem.line())
+        return BAD_INPUT
+    except UsageError as error:
+        _say(str(error))
+        return BAD_INPUT
+    except WattwalkError as error:
+        _say(str(error))
+        return FAILED
+    except BrokenPipeError:
+        # Whoever read our output has enough; a second complaint at exit is switched off as well.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    except KeyboardInterrupt:
+        return 130
+
+
+def _say(line: str) -> None:
+    print(f"wattwalk: {line}".encode(errors="backslashreplace").decode(), file=sys.stderr)
+
+
+def read_input(name: str) -> bytes:
+    """Return the bytes of a file, or of standard input for ``-``.
+
+    Raises
+    ------
+    UsageError
+        When there is no such file, it is a folder, or it cannot be read.
+    """
+    try:
+        return sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()
+    except FileNotFoundError:
+        raise UsageError(f"{name}: there is no such file.") from None
+    except IsADirectoryError:
+        raise UsageError(f"{name} is a folder, expected a survey document.") from None
+    except (OSError, ValueError) as error:
+        raise UsageError(f"{name!r} cannot be read: {getattr(error, 'strerror', None) or error}.") from None
+
+
+def read_survey(name: str) -> Survey:
+    """Return the survey that a document file holds.
+
+    Raises
+    ------
+    UsageError, SurveyError
+        When the file cannot be read, or what it holds cannot be taken.
+    """
+    shown = "standard input" if name == "-" else name
+    try:
+        return read_document(read_input(name))
+    except SurveyError as error:
+        raise SurveyError([Problem(item.code, item.message, item.field, item.record or shown) for item in error.problems]) from None
+
+
+def write_output(data: bytes, name: str | None) -> None:
+    """Write to a file, or to standard output when no file is named or it is ``-``.
+
+    Raises
+    ------
+    UsageError
+        When the file cannot be written.
+    """
+    if name is None or name == "-":
+        sys.stdout.buffer.write(data)
+        sys.stdout.buffer.flush()
+        return
+    try:
+        Path(name).parent.mkdir(parents=True, exist_ok=True)
+        Path(name).write_bytes(data)
+    except (OSError, ValueError) as error:
+        raise UsageError(f"{name!r} cannot be written: {getattr(error, 'strerror', None) or error}.") from None
+
+
+def as_text(value: Any) -> bytes:
+    """Return JSON as a person would like to read it."""
+    return (json.dumps(value, ensure_ascii=False, allow_nan=False, indent=1) + "\n").encode()
+
+
+def show_model(given: argparse.Namespace) -> None:
+    """Write the survey model."""
+    from .survey.model import survey_model
+
+    write_output(as_text(survey_model()), given.out)
+
+
+def show_schema(given: argparse.Namespace) -> None:
+    """Write the JSON Schema of a survey document."""
+    from .survey.json_schema import document_schema
+
+    write_output(as_text(document_schema()), given.out)
+
+
+def assess_file(given: argparse.Namespace) -> None:
+    """Write the assessment of a survey document."""
+    from .engine import assess, to_plain
+
+    write_output(as_text(to_plain(assess(read_survey(given.file)))), given.out)
+
+
+def report_file(given: argparse.Namespace) -> None:
+    """Write the report of a survey document, without a firm and with its inlined photos."""
+    from datetime import date
+
+    from .office.report_inputs import gather
+    from .sync.documents import read_pictures
+
+    if given.out == "-":
+        raise UsageError("-o: the report is a PDF, so it needs a file to go to.")
+    try:
+        date.fromisoformat(given.made_on)
+    except ValueError:
+        raise UsageError(f"--made-on: found {given.made_on!r}, expected a day such as 2026-03-31.") from None
+    survey = read_survey(given.file)
+    pictures = read_pictures(survey.photo_data)
+    from .office.report import make_report
+
+    inputs = gather(survey, firm={"name": given.firm}, version=given.number, made_on=given.made_on, photos=pictures)
+    write_output(make_report(inputs), given.out)
+
+
+def _from_commands(name: str) -> Callable[[argparse.Namespace], int | None]:
+    """Return a command that needs the database, imported only when it is run."""
+
+    def command(given: argparse.Namespace) -> int | None:
+        from . import commands
+
+        return commands.run(getattr(commands, name), given)
+
+    return command
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(prog="wattwalk", description="From a heating surveyor's visit to a quote-ready report.")
+    parser.add_argument("--version", action="version", version=f"wattwalk {__version__}")
+    commands = parser.add_subparsers(required=True, metavar="COMMAND")
+
+    def add(name: str, command: Callable[[argparse.Namespace], int | None], help: str) -> argparse.ArgumentParser:
+        added = commands.add_parser(name, help=help, description=help)
+        added.set_defaults(command=command)
+        return added
+
+    document = "a survey document, - for standard input"
+    run = add("run", _from_commands("serve_office"), "serve the office and the phone app")
+    run.add_argument("--host", default="127.0.0.1", help="address to serve on (%(default)s)")
+    run.add_argument("--port", type=_port, default=8000, help="port to serve on (%(default)s); 0 takes a free one")
+    run.add_argument("--demo", action="store_true", help="seed the demo firm and its house first")
+    add("demo", _from_commands("seed_demo"), "seed the demo firm, its house and its report")
+    for name, command, words in (("model", show_model, "write the survey model as JSON"), ("schema", show_schema, "write the JSON Schema of a survey document")):
+        add(name, command, words).add_argument("--out", help="file to write to (standard output)")
+    assessed = add("assess", assess_file, "assess a survey document")
+    assessed.add_argument("file", help=document)
+    assessed.add_argument("--out", help="file to write to (standard output)")
+    report = add("report", report_file, "make the report of a survey document")
+    report.add_argument("file", help=document)
+    report.add_argument("-o", "--out", required=True, help="the PDF to write")
+    report.add_argument("--firm", default="", help="name of the firm, as the report gives it")
+    report.add_argument("--number", type=_number, default=1, help="number of this version (%(default)s)")
+    report.add_argument("--made-on", default=_today(), help="day of the report (today)")
+    imported = add("import", _from_commands("import_file"), "take a survey document into the database")
+    imported.add_argument("file", help=document)
+    imported.add_argument("--firm", help="name of the firm; not needed when there is only one")
+    exported = add("export", _from_commands("export_survey"), "write a survey of the database as a document, photos inlined")
+    exported.add_argument("survey", help="id of the survey")
+    exported.add_argument("--out", help="file to write to (standard output)")
+    user = add("user", lambda _: None, "people who sign in").add_subparsers(required=True, metavar="COMMAND")
+    added = user.add_parser("add", help="add a person; the password is asked for, or read from standard input")
+    added.set_defaults(command=_from_commands("add_person"))
+    added.add_argument("email")
+    added.add_argument("--firm", required=True, help="name of the firm, made when there is none")
+    added.add_argument("--name", help="the person's name (the email's first part)")
+    add("verify", _from_commands("verify_log"), "prove that every survey's state is what its log adds up to")
+    add("new-epoch", _from_commands("start_epoch"), "tell all phones to offer their changes again, after a backup was restored")
+    add("migrate", _from_commands("migrate_tables"), "bring the database's tables up to date")
+    return parser
+
+
+def _port(written: str) -> int:
+    if not written.isascii() or not written.isdigit() or int(written) > 65_535:
+        raise argparse.ArgumentTypeError(f"found {written!r}, expected a port from 0 to 65535")
+    return int(written)
+
+
+def _number(written: str) -> int:
+    if not written.isascii() or not written.isdigit() or not 1 <= int(written[:6]) <= 99_999:
+        raise argparse.ArgumentTypeError(f"found {written!r}, expected a number from 1 to 99999")
+    return int(written)
+
+
+def _today() -> str:
+    from datetime import datetime
+
+    return datetime.now().astimezone().date().isoformat()
+
+
+if __name__ == "__main__":
+    sys.exit(main())

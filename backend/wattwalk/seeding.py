@@ -1,0 +1,48 @@
+"""The demo: a plainly fictional firm, its surveyor, a house of the imagination and the report of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from sqlalchemy import select
+
+from . import accounts
+from .config import Settings
+from .database import reading
+from .models import Report, User
+from .survey.document import read_document
+from .sync.documents import import_document
+
+FIRM = "Thistledown Heating (demo)"
+EMAIL = "surveyor@demo.example"
+NAME = "Demo surveyor"
+#: Printed at every start: it opens nothing but the demo on one's own machine.
+PASSWORD = "walk-the-house"
+
+
+@dataclass(frozen=True)
+class Seeded:
+    """What was seeded: how to sign in, and where the report lies."""
+
+    email: str
+    password: str
+    report: Path
+
+
+def seed(settings: Settings) -> Seeded:
+    """Seed what is missing of the demo; a second time nothing is."""
+    from .demo import demo_document
+    from .office.versions import make_version, report_path
+
+    with reading() as session:
+        user = session.scalars(select(User).where(User.email == EMAIL)).one_or_none()
+    if user is None:
+        user = accounts.add_user(accounts.find_or_add_firm(FIRM), EMAIL, NAME, PASSWORD)
+    survey = read_document(demo_document())
+    with reading() as session:
+        report = session.scalars(select(Report).where(Report.survey_id == survey.id).order_by(Report.number)).first()
+    if report is None:
+        import_document(survey, firm_id=user.firm_id, user_id=user.id, photos=settings.photos)
+        report = make_version(settings, firm_id=user.firm_id, user_id=user.id, survey_id=survey.id)
+    return Seeded(EMAIL, PASSWORD, report_path(settings, report))
