@@ -182,6 +182,8 @@ class LevelReading(Record):
     """One height read at one point of the base."""
 
     base: str | None = reference("Base", "base", needed_for=BASE)
-    x_mm: float | None = number("Along from the left end", unit="mm", low=0, high=6000, decimals=0, needed_for=BASE)
+    x_mm: float | None = number(
+        "Along from the left end", unit="mm", low=0, high=6000, decimals=0, needed_for=BASE, help="Seen from the front, facing the wall."
+    )
     y_mm: float | None = number("Out from the wall edge", unit="mm", low=0, high=4000, decimals=0, needed_for=BASE)
     reading_mm: float | None = number("Reading", unit="mm", low=-5000, high=5000, decimals=1, needed_for=BASE)

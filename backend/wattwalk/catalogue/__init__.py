@@ -1,0 +1,9 @@
+"""Reference tables as CSV with their sources, and the one reader of them.  Standard library only.
+
+A table's file name carries its edition.  Its first row names the columns, its second gives their units
+(``text`` for words); the last four columns of every row say where the row comes from.
+"""
+
+from .reader import CatalogueError, Document, Row, Table, document, documents, interpolate, names, table
+
+__all__ = ["CatalogueError", "Document", "Row", "Table", "document", "documents", "interpolate", "names", "table"]

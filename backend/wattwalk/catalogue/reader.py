@@ -1,0 +1,156 @@
+"""The reader of the reference tables: typed cells, look-ups by key, interpolation that refuses to leave the table."""
+
+from __future__ import annotations
+
+import csv
+from bisect import bisect_left
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+
+#: How sure a row is: seen in print or reproducing a printed figure; from a transcription; recalled; or the trade's habit.
+CONFIDENCES = ("published", "second-hand", "from memory", "common practice")
+PROVENANCE = ("source", "locator", "confidence", "note")
+
+
+class CatalogueError(LookupError):
+    """A table, row or document that the catalogue does not hold, or a value outside a table's range."""
+
+
+@dataclass(frozen=True)
+class Document:
+    """A standard, handbook or habit that figures come from; ``short`` is how a report names it."""
+
+    key: str
+    short: str
+    title: str
+    edition: str
+    publisher: str
+
+
+@dataclass(frozen=True, eq=False)
+class Row:
+    """One row of a table: its cells by column, and where it comes from."""
+
+    cells: Mapping[str, str | float | None]
+    source: str
+    locator: str
+    confidence: str
+    note: str
+
+    def number(self, column: str) -> float:
+        """Return a numeric cell; raises ``CatalogueError`` when it is empty or holds words."""
+        value = self.cells.get(column)
+        if not isinstance(value, float):
+            raise CatalogueError(f"the column {column!r} holds no number: {value!r}")
+        return value
+
+    def word(self, column: str) -> str:
+        """Return a cell of words."""
+        return str(self.cells[column])
+
+
+@dataclass(frozen=True, eq=False)
+class Table:
+    """One reference table: its rows, and the unit of each column."""
+
+    name: str
+    units: Mapping[str, str]
+    rows: tuple[Row, ...]
+
+    @cache  # noqa: B019  Tables live as long as the program.
+    def _index(self, columns: tuple[str, ...]) -> dict[tuple[object, ...], Row]:
+        return {tuple(row.cells[name] for name in columns): row for row in self.rows}
+
+    def find(self, **wanted: str | float) -> Row | None:
+        """Return the row whose cells equal ``wanted``, or None."""
+        values = tuple(float(value) if isinstance(value, int) else value for value in wanted.values())
+        return self._index(tuple(wanted)).get(values)
+
+    def get(self, **wanted: str | float) -> Row:
+        """Return the row whose cells equal ``wanted``; raises ``CatalogueError`` when there is none."""
+        row = self.find(**wanted)
+        if row is None:
+            raise CatalogueError(f"{self.name} has no row for {wanted}")
+        return row
+
+    @cache  # noqa: B019  Tables live as long as the program.
+    def where(self, column: str, value: str | float) -> tuple[Row, ...]:
+        """Return all rows whose ``column`` equals ``value``, in the order of the file."""
+        return tuple(row for row in self.rows if row.cells[column] == value)
+
+
+def _read(name: str) -> list[list[str]]:
+    try:
+        text = resources.files(__package__).joinpath(f"{name}.csv").read_text(encoding="utf-8")
+    except FileNotFoundError as error:
+        raise CatalogueError(f"the catalogue has no table {name!r}") from error
+    return list(csv.reader(text.splitlines()))
+
+
+@cache
+def table(name: str) -> Table:
+    """Return the table called ``name`` (its file name without ``.csv``).
+
+    Raises
+    ------
+    CatalogueError
+        When there is no such table, or a cell does not fit its column's unit.
+    """
+    columns, units, *lines = _read(name)
+    if tuple(columns[-4:]) != PROVENANCE:
+        raise CatalogueError(f"{name}: the last four columns must be {', '.join(PROVENANCE)}")
+    rows = []
+    for place, line in enumerate(lines, start=3):
+        if len(line) != len(columns):
+            raise CatalogueError(f"{name}, line {place}: found {len(line)} cells, expected {len(columns)}")
+        cells: dict[str, str | float | None] = {}
+        for column, unit, cell in zip(columns[:-4], units, line, strict=False):
+            try:
+                cells[column] = cell if unit == "text" else (float(cell) if cell else None)
+            except ValueError as error:
+                raise CatalogueError(f"{name}, line {place}, {column}: {cell!r} is not a number in {unit}") from error
+        rows.append(Row(cells, *line[-4:]))
+    return Table(name, dict(zip(columns[:-4], units, strict=False)), tuple(rows))
+
+
+@cache
+def documents() -> Mapping[str, Document]:
+    """Return every document of ``sources.csv`` by its key."""
+    _columns, *lines = _read("sources")
+    return {line[0]: Document(*line) for line in lines}
+
+
+def document(key: str) -> Document:
+    """Return one document; raises ``CatalogueError`` when ``sources.csv`` does not list it."""
+    try:
+        return documents()[key]
+    except KeyError as error:
+        raise CatalogueError(f"sources.csv has no document {key!r}") from error
+
+
+def names() -> tuple[str, ...]:
+    """Return the names of all tables in order (``sources`` is a list of documents, not a table)."""
+    found = (item.name for item in resources.files(__package__).iterdir())
+    return tuple(sorted(name.removesuffix(".csv") for name in found if name.endswith(".csv") and name != "sources.csv"))
+
+
+def interpolate(points: Iterable[tuple[float, float]], x: float) -> float:
+    """Return ``y`` at ``x`` on the straight lines between ``points`` (sorted by rising ``x``).
+
+    Raises
+    ------
+    CatalogueError
+        When ``x`` lies outside the points: a table is never drawn on beyond its ends.
+    """
+    listed = tuple(points)
+    known = [item[0] for item in listed]
+    if not known or not known[0] <= x <= known[-1]:
+        ends = f"{known[0]:g} to {known[-1]:g}" if known else "no points"
+        raise CatalogueError(f"{x:g} lies outside the table, which covers {ends}")
+    place = bisect_left(known, x)
+    if known[place] == x:
+        return listed[place][1]
+    (x0, y0), (x1, y1) = listed[place - 1], listed[place]
+    return y0 + (y1 - y0) * (x - x0) / (x1 - x0)

@@ -1,0 +1,176 @@
+"""One pure call from a survey to everything the engine says of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from wattwalk.survey.document import Survey
+from wattwalk.survey.household import SurveyRecord
+from wattwalk.survey.works import Design
+
+from .base import assess_base
+from .citing import COMMON_PRACTICE, sources_for
+from .climate import work_out_climate
+from .constructions import Constructions
+from .emitters import compile_emitter, emitter_findings, emitter_result
+from .flow import HeatedRoom, find_flow, room_findings
+from .options import methods, option_words
+from .outside import position_findings
+from .results import Assessment, BaseAssessment, Climate, Finding, FlowTemperature, RoomAssessment, Severity
+from .rooms import RoomWork, add_up, start_room
+from .rounding import AREA, WATTS, rounded
+from .routes import assess_cables, pipe_findings, supply_findings
+from .surfaces import SurfaceWork
+from .ventilation import room_ventilation
+from .version import ENGINE_VERSION
+
+_ORDER = {Severity.STOP: 0, Severity.CHECK: 1, Severity.NOTE: 2}
+
+
+def assess(survey: Survey) -> Assessment:
+    """Work out everything that can be said of a survey.
+
+    Parameters
+    ----------
+    survey : Survey
+        Records as they stand; unfinished ones and references to records that have not arrived are borne.
+
+    Returns
+    -------
+    Assessment
+        Every figure rounded; None where something is missing, with words that say what.
+    """
+    record = survey.single("survey") or SurveyRecord(id=survey.id)
+    design = survey.single("design") or Design(id=survey.id)
+    climate, findings, _used = work_out_climate(record)
+    if climate is None:
+        findings.append(
+            Finding(
+                Severity.CHECK, "no_design_temperature", record.key(), "design_location", "There is no design outside temperature, so no room's loss can be worked out.",
+                "Choose the nearest weather station, or set the temperature by hand.", COMMON_PRACTICE,
+            )
+        )
+    constructions = Constructions(survey, record)
+    values, more = constructions.results()
+    findings += more
+    works = _rooms(survey, record, climate, constructions, findings)
+    flow_c, difference_k = design.effective("flow_temperature_c"), design.effective("flow_return_difference_k")
+    heated = _heated(survey, works, difference_k)
+    flow, more = find_flow(heated, flow_c, difference_k, option_words(design, "flow_temperature_c"))
+    for room in heated:
+        findings += room_findings(room, flow_c)
+        for emitter in room.emitters:
+            findings += emitter_findings(emitter, room.work.name, flow_c, flow_c - difference_k)
+    findings += more
+    bases, more = _outside(survey, record)
+    findings += more
+    cables, more = assess_cables(survey)
+    findings += more
+    for run in survey.of_kind("pipe_run"):
+        findings += pipe_findings(run)
+    findings += supply_findings(survey)
+    findings.sort(key=lambda item: _ORDER[item.severity])
+    rooms = tuple(_room_result(room, flow_c) for room in heated)
+    return Assessment(
+        engine=ENGINE_VERSION,
+        survey=survey.id,
+        climate=climate,
+        constructions=values,
+        rooms=rooms,
+        building=add_up(works, climate),
+        flow=flow if works else None,
+        bases=bases,
+        cables=cables,
+        findings=tuple(findings),
+        methods=methods(record, design),
+        sources=sources_for(_sources(climate, values, works, rooms, flow, bases, findings)),
+    )
+
+
+def _rooms(survey: Survey, record: SurveyRecord, climate: Climate | None, constructions: Constructions, findings: list[Finding]) -> list[RoomWork]:
+    works = [start_room(room) for room in survey.of_kind("room")]
+    if climate is None:
+        for work in works:
+            work.missing.append("the design outside temperature")
+        return works
+    names = {work.room.id: work.name for work in works}
+    losses = SurfaceWork(survey, record, climate, constructions, {work.room.id: work.inside_c for work in works}, names).work_out()
+    findings += losses.findings
+    for work in works:
+        work.surfaces = losses.by_room.get(work.room.id, [])
+        work.missing += losses.missing.get(work.room.id, [])
+        has_surface = work.surfaces or any(item.room == work.room.id or item.other_room == work.room.id for item in survey.of_kind("surface"))
+        if not has_surface:
+            work.missing.append("at least one surface of the room")
+        if work.volume_m3 is not None and work.inside_c is not None:
+            found = room_ventilation(work.room, record, work.name, work.volume_m3, work.inside_c - climate.outside_c)
+            work.ventilation, work.ventilation_w, more = found
+            findings += more
+    return works
+
+
+def _heated(survey: Survey, works: list[RoomWork], difference_k: float) -> list[HeatedRoom]:
+    by_room: dict[str, list] = {}
+    for emitter in survey.of_kind("emitter"):
+        by_room.setdefault(emitter.room, []).append(emitter)
+    return [
+        HeatedRoom(work, [compile_emitter(item, work.inside_c, work.room.use == "bathroom") for item in by_room.get(work.room.id, [])], difference_k)
+        for work in works
+    ]
+
+
+def _room_result(room: HeatedRoom, flow_c: float) -> RoomAssessment:
+    work = room.work
+    total, output = work.total_w, room.output_w(flow_c)
+    missing = list(work.missing)
+    for emitter in room.emitters:
+        if emitter.counts:
+            missing += [f"{emitter.words}: {words}" for words in emitter.missing]
+    return RoomAssessment(
+        id=work.room.id,
+        name=work.name,
+        storey=work.room.effective("storey"),
+        inside_c=work.inside_c,
+        inside_words=work.inside_words,
+        floor_area_m2=None if work.floor_area_m2 is None else rounded(work.floor_area_m2, AREA),
+        volume_m3=None if work.volume_m3 is None else rounded(work.volume_m3, AREA),
+        surfaces=tuple(loss for loss, _ in work.surfaces),
+        ventilation=work.ventilation,
+        fabric_w=rounded(work.fabric_w, WATTS) if not work.missing else None,
+        total_w=None if total is None else rounded(total, WATTS),
+        emitters=tuple(emitter_result(item, flow_c, flow_c - room.difference_k) for item in room.emitters),
+        output_w=None if output is None else rounded(output, WATTS),
+        margin_w=None if output is None or total is None else rounded(output - total, WATTS),
+        verdict=room.verdict(flow_c),
+        lowest_flow_c=room.lowest_flow_c,
+        missing=tuple(dict.fromkeys(missing)),
+    )
+
+
+def _outside(survey: Survey, record: SurveyRecord) -> tuple[tuple[BaseAssessment, ...], list[Finding]]:
+    findings: list[Finding] = []
+    for position in survey.of_kind("outdoor_position"):
+        findings += position_findings(survey, position)
+    bases = []
+    for base in survey.of_kind("base"):
+        result, more = assess_base(survey, base, record.visit_date)
+        bases.append(result)
+        findings += more
+    return tuple(bases), findings
+
+
+def _sources(climate, values, works, rooms, flow: FlowTemperature, bases, findings: Iterable[Finding]) -> list[str]:
+    found = [step.source for step in climate.steps] if climate else []
+    found += [value.source for value in values]
+    found += [work.inside_source for work in works]
+    for room in rooms:
+        found += [loss.source for loss in room.surfaces]
+        if room.ventilation:
+            found.append(room.ventilation.source)
+        for emitter in room.emitters:
+            found += [emitter.source, *(step.source for step in emitter.steps)]
+    if rooms:
+        found.append(flow.source)
+    found += [base.source for base in bases]
+    found += [finding.source for finding in findings]
+    return found

@@ -1,0 +1,148 @@
+"""The design cold and the yearly mean outside, from the station, the height, the postcode, or the surveyor's hand."""
+
+from __future__ import annotations
+
+import re
+
+from wattwalk.catalogue import Row, table
+from wattwalk.survey.household import SurveyRecord
+
+from .citing import COMMON_PRACTICE, SURVEYOR, cite_row
+from .results import Climate, Finding, Severity, Step
+from .rounding import TEMPERATURE, figure, rounded
+
+STATIONS = "design_temperatures_cibse_guide_a_2006"
+REGIONS = "outside_temperatures_sap_10_2"
+POSTCODES = "postcode_regions_sap_10_2"
+
+#: Common practice in the UK: 0.3 K for each 50 m that the house stands above its station.
+FALL_WITH_HEIGHT_K_M = 0.006
+
+_OUTWARD = re.compile(r"([A-Z]{1,2})([0-9]{1,2})[A-Z]?")
+_INWARD = re.compile(r"[0-9][A-Z]{2}$")
+
+
+def at_height(station_c: float, station_m: float, site_m: float, fall_k_m: float = FALL_WITH_HEIGHT_K_M) -> float:
+    """Return a station's design temperature carried up to the house.
+
+    Parameters
+    ----------
+    station_c : float
+        Design temperature at the station, °C.
+    station_m, site_m : float
+        Heights of the station and of the house above the sea, m.
+    fall_k_m : float
+        Fall of temperature with height, K/m.
+
+    Returns
+    -------
+    float
+        Design temperature at the house, °C.
+
+    Notes
+    -----
+    Only ever colder: a house that lies lower than its station keeps the station's figure.
+    """
+    return station_c - fall_k_m * max(0.0, site_m - station_m)
+
+
+def split_postcode(postcode: str) -> tuple[str, int] | None:
+    """Return a postcode's area letters and district number (``LS99 9ZZ`` → ``LS``, 99), or None."""
+    compact = re.sub(r"\s", "", postcode).upper()
+    outward = _INWARD.sub("", compact) if len(compact) >= 5 else compact
+    found = _OUTWARD.fullmatch(outward)
+    return (found[1], int(found[2])) if found else None
+
+
+def region_of(postcode: str) -> Row | None:
+    """Return the row of the postcode table that covers a postcode, or None when none does.
+
+    A row that names districts wins over the row for the rest of its area; letters and number are
+    compared as such, so that S1 is never taken for S18.
+    """
+    parts = split_postcode(postcode)
+    if parts is None:
+        return None
+    area, district = parts
+    rest = None
+    for row in table(POSTCODES).where("area", area):
+        low, high = row.cells["from_district"], row.cells["to_district"]
+        if low is None or high is None:
+            rest = row
+        elif low <= district <= high:
+            return row
+    return rest
+
+
+def work_out_climate(record: SurveyRecord) -> tuple[Climate | None, list[Finding], list[str]]:
+    """Return the climate, what is to be said about it, and the sources used.
+
+    The climate is None while there is neither a station nor a temperature set by hand.
+    """
+    findings: list[Finding] = []
+    steps: list[Step] = []
+    sources: list[str] = []
+    station = table(STATIONS).find(location=record.design_location) if record.design_location else None
+    if record.outside_design_temperature_c is not None:
+        outside = record.outside_design_temperature_c
+        words = f"{figure(outside, 1)} °C, set by hand"
+        steps.append(Step("Design outside temperature", "as written in the survey", f"{figure(outside, 1)} °C", rounded(outside, TEMPERATURE), "°C", SURVEYOR))
+    elif station is not None:
+        outside, words = _from_station(record, station, steps, findings)
+    else:
+        return None, findings, sources
+    mean = _annual_mean(record, station, steps, findings)
+    if record.exposure == "exposed" and record.outside_design_temperature_c is None:
+        findings.append(
+            Finding(
+                Severity.CHECK, "exposed_site", record.key(), "exposure",
+                "The house stands exposed. The design cold has not been lowered for it; many designers add up to 10 % to the loss or take 2 to 3 K off.",
+                "Decide with the designer and, if it is to be colder, set the design outside temperature by hand.", COMMON_PRACTICE,
+            )
+        )
+    climate = Climate(rounded(outside, TEMPERATURE), rounded(mean, TEMPERATURE), words, tuple(steps))
+    return climate, findings, [step.source for step in steps]
+
+
+def _from_station(record: SurveyRecord, station: Row, steps: list[Step], findings: list[Finding]) -> tuple[float, str]:
+    percentile = record.effective("design_percentile")
+    base = station.number(f"percentile_{percentile}_c")
+    height = station.number("altitude_m")
+    share = "99.6 %" if percentile == "99_6" else "99 %"
+    words = f"{station.word('name')}, not colder for {share} of the hours of a year: {figure(base, 1)} °C at {figure(height, 0)} m"
+    steps.append(Step("Design temperature at the station", f"table, {share} column", station.word("name"), rounded(base, TEMPERATURE), "°C", cite_row(station)))
+    if record.altitude_m is None:
+        findings.append(
+            Finding(
+                Severity.NOTE, "height_unknown", record.key(), "altitude_m",
+                f"The height of the house is not known; the design cold is that of the station at {figure(height, 0)} m.",
+                "Read the height from a map: each 100 m higher is 0.6 K colder.", COMMON_PRACTICE,
+            )
+        )
+        return base, f"{words}; height of the house not known"
+    outside = at_height(base, height, record.altitude_m)
+    numbers = f"{figure(base, 1)} − 0.006 × max(0, {figure(record.altitude_m, 0)} − {figure(height, 0)})"
+    steps.append(Step("Carried up to the house", "θe = θstation − 0.006 × (height − station height)", numbers, rounded(outside, TEMPERATURE), "°C", COMMON_PRACTICE))
+    return outside, f"{words}; {figure(outside, 2)} °C at {figure(record.altitude_m, 0)} m"
+
+
+def _annual_mean(record: SurveyRecord, station: Row | None, steps: list[Step], findings: list[Finding]) -> float:
+    by_postcode = region_of(record.postcode) if record.postcode else None
+    if by_postcode is not None:
+        number, basis = by_postcode.number("region"), f"region of postcode {by_postcode.word('area')}"
+    elif station is not None:
+        number, basis = station.number("region"), f"region of {station.word('name')}"
+    else:
+        number, basis = 0.0, "the UK average"
+    region = table(REGIONS).get(region=number)
+    if by_postcode is None:
+        why = "The postcode is not one of the table" if record.postcode else "There is no postcode"
+        findings.append(
+            Finding(
+                Severity.NOTE if station is not None else Severity.CHECK, "region_not_by_postcode", record.key(), "postcode",
+                f"{why}; the yearly mean outside is that of {basis}.", "Write down the postcode.", COMMON_PRACTICE,
+            )
+        )
+    mean = region.number("annual_mean_c")
+    steps.append(Step("Yearly mean outside", f"table, {basis}", region.word("name"), rounded(mean, TEMPERATURE), "°C", cite_row(region)))
+    return mean

@@ -1,0 +1,205 @@
+"""What each emitter is worth: compiled once per survey, then asked for its output at any flow temperature."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from wattwalk.catalogue import table
+from wattwalk.survey.building import Emitter
+
+from .citing import DECLARED, EN_442, EN_442_LOG, EN_1264, EN_1264_SURFACE, cite_row
+from .radiators import RatingError, driving_ratio, exponent_of, logarithmic_mean, radiator_output, rated_output
+from .results import EmitterOutput, Finding, Severity, Step
+from .rounding import TEMPERATURE, WATTS, figure, rounded
+from .underfloor import MOST_COVERING_M2K_W, highest_output, highest_surface, screed_coefficient, surface_temperature
+
+COVERINGS = "floor_coverings_2026"
+
+
+@dataclass
+class EmitterWork:
+    """An emitter ready to be asked for its output; ``missing`` says why it cannot be."""
+
+    emitter: Emitter
+    words: str
+    counts: bool
+    inside_c: float | None
+    rated_w: float | None = None
+    exponent: float | None = None
+    coefficient_w_m2k: float | None = None
+    area_m2: float = 0.0
+    limit_w_m2: float = 0.0
+    is_bath: bool = False
+    missing: list[str] = field(default_factory=list)
+    steps: list[Step] = field(default_factory=list)
+    source: str = ""
+
+    def output_w(self, flow_c: float, return_c: float) -> float | None:
+        """Return the output in W at this flow and return in °C, or None while something is missing."""
+        if self.missing or self.inside_c is None:
+            return None
+        if self.coefficient_w_m2k is not None:
+            per_m2 = self.coefficient_w_m2k * logarithmic_mean(flow_c, return_c, self.inside_c)
+            return min(per_m2, self.limit_w_m2) * self.area_m2
+        return radiator_output(self.rated_w, self.exponent, flow_c, return_c, self.inside_c)
+
+    def is_limited(self, flow_c: float, return_c: float) -> bool:
+        """Say whether the floor's surface would pass its limit at this flow."""
+        if self.missing or self.coefficient_w_m2k is None or self.inside_c is None:
+            return False
+        return self.coefficient_w_m2k * logarithmic_mean(flow_c, return_c, self.inside_c) > self.limit_w_m2 + 1e-9
+
+
+def compile_emitter(emitter: Emitter, inside_c: float | None, is_bath: bool) -> EmitterWork:
+    """Read an emitter's rating or build-up, whichever its type has."""
+    work = EmitterWork(emitter, _words(emitter), emitter.effective("plan") != "replace", inside_c, is_bath=is_bath)
+    if emitter.type is None:
+        work.missing.append("its type")
+    elif emitter.type == "underfloor":
+        _underfloor(work)
+    else:
+        _rated(work)
+    return work
+
+
+def _words(emitter: Emitter) -> str:
+    kind = emitter.kind
+    words = kind.title_of(emitter.values())
+    if emitter.height_mm is not None and emitter.length_mm is not None:
+        words += f", {figure(emitter.height_mm, 0)} × {figure(emitter.length_mm, 0)} mm"
+    elif emitter.type == "underfloor" and emitter.heated_area_m2 is not None:
+        words += f", {figure(emitter.heated_area_m2, 1)} m²"
+    return words
+
+
+def _rated(work: EmitterWork) -> None:
+    try:
+        work.rated_w, words, source = rated_output(work.emitter)
+    except RatingError as error:
+        work.missing.append(str(error))
+        return
+    work.exponent, exponent_source = exponent_of(work.emitter)
+    work.source = EN_442
+    work.steps += [
+        Step("Output at ΔT 50 K", words, words, rounded(work.rated_w, WATTS), "W", source),
+        Step("Exponent n", "declared" if exponent_source == DECLARED else "usual for the type", "n", rounded(work.exponent, 3), "", exponent_source),
+    ]
+
+
+def _underfloor(work: EmitterWork) -> None:
+    emitter = work.emitter
+    if emitter.heated_area_m2 is None:
+        work.missing.append("its heated floor area")
+        return
+    work.area_m2, work.source = emitter.heated_area_m2, EN_1264
+    if emitter.declared_w_m2k is not None:
+        work.coefficient_w_m2k = emitter.declared_w_m2k
+        work.steps.append(Step("Output per kelvin K", "maker's tested figure", "declared", rounded(emitter.declared_w_m2k, 4), "W/m²K", DECLARED))
+    elif emitter.effective("floor_system") == "plates":
+        work.missing.append("the maker's tested output per kelvin (plates and overlay boards are not worked out by formula here)")
+        return
+    else:
+        _screed(work)
+    if work.inside_c is not None and not work.missing:
+        work.limit_w_m2 = highest_output(work.inside_c, work.is_bath)
+
+
+def _screed(work: EmitterWork) -> None:
+    emitter = work.emitter
+    covering, source = emitter.covering_resistance_m2k_w, DECLARED
+    if covering is None:
+        if emitter.covering is None:
+            work.missing.append("its floor covering")
+            return
+        row = table(COVERINGS).get(covering=emitter.covering)
+        covering, source = row.number("resistance_m2k_w"), cite_row(row)
+    if covering > MOST_COVERING_M2K_W + 1e-9:
+        work.missing.append(f"a covering that suits a heated floor (R {figure(covering, 3)} m²K/W found, at most 0.15 can be worked out)")
+        return
+    spacing, screed, pipe = (emitter.effective(name) / 1000 for name in ("pipe_spacing_mm", "screed_over_pipe_mm", "pipe_outer_mm"))
+    work.coefficient_w_m2k = screed_coefficient(spacing, screed, pipe, covering)
+    numbers = (
+        f"spacing {figure(spacing * 1000, 0)} mm, screed above {figure(screed * 1000, 0)} mm (λ taken as 1.2), pipe {figure(pipe * 1000, 0)} mm, "
+        f"covering R {figure(covering, 3)} m²K/W"
+    )
+    work.steps += [
+        Step("Covering", "declared" if source == DECLARED else "table by covering", "R", rounded(covering, 4), "m²K/W", source),
+        Step("Output per kelvin K", "K = 6.7 · aB · aT^mT · au^mu · aD^mD", numbers, rounded(work.coefficient_w_m2k, 4), "W/m²K", EN_1264),
+    ]
+
+
+def emitter_result(work: EmitterWork, flow_c: float, return_c: float) -> EmitterOutput:
+    """Return an emitter's output at the design temperatures with its working."""
+    output = work.output_w(flow_c, return_c)
+    driving = None
+    steps = list(work.steps)
+    if output is not None:
+        temperatures = f"{figure(flow_c, 1)}/{figure(return_c, 1)}/{figure(work.inside_c, 1)} °C"
+        if work.coefficient_w_m2k is not None:
+            driving = logarithmic_mean(flow_c, return_c, work.inside_c)
+            steps.append(Step("Driving difference", "(θf − θr) / ln((θf − θi)/(θr − θi))", temperatures, rounded(driving, TEMPERATURE), "K", EN_1264))
+            numbers = f"{figure(work.coefficient_w_m2k, 4)} × {figure(driving)} × {figure(work.area_m2, 1)}"
+            if work.is_limited(flow_c, return_c):
+                numbers += f", held at {figure(work.limit_w_m2, 1)} W/m² by the surface limit of {figure(highest_surface(work.inside_c, work.is_bath), 1)} °C"
+            elif work.area_m2:
+                numbers += f", surface {figure(surface_temperature(output / work.area_m2, work.inside_c), 1)} °C"
+            steps.append(Step("Output", "Φ = K · ΔθH · A", numbers, rounded(output, WATTS), "W", EN_1264_SURFACE))
+        else:
+            driving, _ratio, is_log = driving_ratio(flow_c, return_c, work.inside_c)
+            formula = "(θf − θr) / ln((θf − θi)/(θr − θi))" if is_log else "(θf + θr)/2 − θi"
+            source = EN_442_LOG if is_log else EN_442
+            steps.append(Step("Driving difference", formula, temperatures, rounded(driving, TEMPERATURE), "K", source))
+            numbers = f"{figure(work.rated_w, 1)} × ({figure(driving)} / {'49.83' if is_log else '50'})^{figure(work.exponent, 3)}"
+            steps.append(Step("Output", "Φ = Φ50 · (ΔT/50)^n", numbers, rounded(output, WATTS), "W", source))
+    return EmitterOutput(
+        id=work.emitter.id,
+        type=work.emitter.type or "",
+        words=work.words,
+        counts=work.counts,
+        rated_w=None if work.rated_w is None else rounded(work.rated_w, WATTS),
+        exponent=None if work.exponent is None else rounded(work.exponent, 3),
+        driving_k=None if driving is None else rounded(driving, TEMPERATURE),
+        output_w=None if output is None else rounded(output, WATTS),
+        missing=tuple(work.missing),
+        steps=tuple(steps),
+        source=work.source,
+    )
+
+
+def emitter_findings(work: EmitterWork, room_name: str, flow_c: float, return_c: float) -> list[Finding]:
+    """Return what is to be said about one emitter at the design temperatures."""
+    emitter = work.emitter
+    findings = []
+    if not work.counts:
+        return findings
+    if emitter.type == "towel_rail":
+        findings.append(
+            Finding(
+                Severity.NOTE, "towel_rail", emitter.key(), "type", f"The towel rail in {room_name} is counted bare; hung towels take off 30 to 50 %.",
+                "Do not let it be the only emitter of a bathroom.", work.steps[0].source if work.steps else EN_442,
+            )
+        )
+    if emitter.condition in ("rust", "cold_spots"):
+        findings.append(
+            Finding(
+                Severity.CHECK, "emitter_condition", emitter.key(), "condition", f"{work.words} in {room_name} shows {'rust or leak marks' if emitter.condition == 'rust' else 'cold patches'}; it is counted at its full output.",
+                "Clean or replace it before the heat pump runs.", EN_442,
+            )
+        )
+    if emitter.covering == "thick_carpet" and emitter.type == "underfloor":
+        findings.append(
+            Finding(
+                Severity.CHECK, "covering_too_thick", emitter.key(), "covering", f"The heated floor in {room_name} lies under thick carpet, which does not suit a heated floor.",
+                "Agree on another covering with a resistance of at most 0.15 m²K/W.", EN_1264,
+            )
+        )
+    if work.is_limited(flow_c, return_c):
+        limit = figure(highest_surface(work.inside_c, work.is_bath), 0)
+        findings.append(
+            Finding(
+                Severity.CHECK, "floor_too_warm", emitter.key(), "type",
+                f"At a flow of {figure(flow_c, 1)} °C the heated floor in {room_name} would pass {limit} °C at its surface; its output is counted at that limit.",
+                "Give the floor a mixing valve of its own, or choose a lower flow temperature.", EN_1264_SURFACE,
+            )
+        )
+    return findings

@@ -1,0 +1,103 @@
+"""Ground floors by EN ISO 13370: slab on ground and suspended floor, for the whole footprint of the house."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import log, pi
+
+#: Conductivity of clay or silt, the usual UK ground, W/mK.
+CLAY_W_MK = 1.5
+
+#: Surface resistances of EN ISO 13370 for floors, m²K/W.
+RSI, RSE = 0.17, 0.04
+
+#: RdSAP's constants of a suspended timber floor: height above ground m, U of the void's wall W/m²K, vent area m²/m,
+#: wind speed m/s, wind shielding factor, resistance of the bare deck m²K/W.
+VOID_HEIGHT_M, VOID_WALL_W_M2K, VOID_VENTS_M2_M, WIND_M_S, SHIELDING, DECK_M2K_W = 0.3, 1.5, 0.003, 5.0, 0.05, 0.2
+
+
+@dataclass(frozen=True)
+class GroundFloor:
+    """A ground floor's U-value in W/m²K, and the lengths in m that it was made from."""
+
+    u_value: float
+    characteristic_m: float
+    equivalent_m: float
+    u_ground: float
+    u_void: float
+
+
+def characteristic_dimension(area_m2: float, perimeter_m: float) -> float:
+    """Return B′ = A / (0.5 P) in m, of the whole floor and never of one room.
+
+    Raises
+    ------
+    ValueError
+        When the perimeter is not more than 0.
+    """
+    if perimeter_m <= 0:
+        raise ValueError("the exposed perimeter must be more than 0 m")
+    return area_m2 / (0.5 * perimeter_m)
+
+
+def _slab(characteristic: float, equivalent: float, ground_w_mk: float) -> float:
+    if equivalent < characteristic:
+        return 2 * ground_w_mk / (pi * characteristic + equivalent) * log(pi * characteristic / equivalent + 1)
+    return ground_w_mk / (0.457 * characteristic + equivalent)
+
+
+def slab_on_ground(area_m2: float, perimeter_m: float, wall_m: float, floor_m2k_w: float, ground_w_mk: float = CLAY_W_MK) -> GroundFloor:
+    """Return the U-value of a slab on the ground.
+
+    Parameters
+    ----------
+    area_m2, perimeter_m : float
+        Of the whole ground floor; the perimeter counts only edges to outside or to an unheated space.
+    wall_m : float
+        Thickness of the outside walls, m.
+    floor_m2k_w : float
+        Resistance of the floor's layers and insulation, m²K/W (0 for a bare slab).
+    ground_w_mk : float
+        Conductivity of the ground, W/mK.
+
+    Returns
+    -------
+    GroundFloor
+        W/m²K for the difference to the yearly mean outside.
+
+    References
+    ----------
+    EN ISO 13370:2017, slab-on-ground floors: ``d < B′: U = 2λ/(πB′ + d) · ln(πB′/d + 1)``, else ``λ/(0.457 B′ + d)``.
+    """
+    characteristic = characteristic_dimension(area_m2, perimeter_m)
+    equivalent = wall_m + ground_w_mk * (RSI + floor_m2k_w + RSE)
+    return GroundFloor(_slab(characteristic, equivalent, ground_w_mk), characteristic, equivalent, 0.0, 0.0)
+
+
+def suspended_floor(area_m2: float, perimeter_m: float, wall_m: float, insulation_m2k_w: float, ground_w_mk: float = CLAY_W_MK) -> GroundFloor:
+    """Return the U-value of a suspended timber floor over a vented void, for the difference to outside air.
+
+    Parameters
+    ----------
+    area_m2, perimeter_m, wall_m : float
+        As for :func:`slab_on_ground`.
+    insulation_m2k_w : float
+        Resistance of insulation in the deck, m²K/W (0 for none).
+    ground_w_mk : float
+        Conductivity of the ground, W/mK.
+
+    Returns
+    -------
+    GroundFloor
+        W/m²K; void and ground are in it, so it is never multiplied by a further factor.
+
+    References
+    ----------
+    EN ISO 13370:2017, suspended floors: ``1/U = 1/Uf + 1/(Ug + Ux)``, with the constants of RdSAP.
+    """
+    characteristic = characteristic_dimension(area_m2, perimeter_m)
+    equivalent = wall_m + ground_w_mk * (RSI + RSE)
+    u_ground = 2 * ground_w_mk / (pi * characteristic + equivalent) * log(pi * characteristic / equivalent + 1)
+    u_void = 2 * VOID_HEIGHT_M * VOID_WALL_W_M2K / characteristic + 1450 * VOID_VENTS_M2_M * WIND_M_S * SHIELDING / characteristic
+    deck = 2 * RSI + DECK_M2K_W + insulation_m2k_w
+    return GroundFloor(1 / (deck + 1 / (u_ground + u_void)), characteristic, equivalent, u_ground, u_void)

@@ -1,0 +1,152 @@
+"""Radiators, towel rails and convectors away from their rating, by EN 442: ``Φ = Φ50 · (ΔT / 50)^n``."""
+
+from __future__ import annotations
+
+from math import log
+
+from wattwalk.catalogue import CatalogueError, interpolate, table
+from wattwalk.survey.building import Emitter
+
+from .citing import DECLARED, cite_row
+from .rounding import figure
+
+OUTPUTS = "radiator_outputs_generic_2026"
+SECTIONS = "column_sections_generic_2026"
+RAILS = "towel_rails_generic_2026"
+EXPONENTS = "emitter_exponents_2026"
+
+#: Below this ratio of (return − room) to (flow − room) the logarithmic mean is used.
+LIMIT_RATIO = 0.7
+#: Rating differences of 75/65/20 °C: arithmetic and logarithmic, K.
+ARITHMETIC_50, LOGARITHMIC_50 = 50.0, 49.83
+
+PANELS = ("panel_10", "panel_11", "panel_21", "panel_22", "panel_33")
+
+
+class RatingError(ValueError):
+    """An emitter whose rated output cannot be told; its text says what to write down."""
+
+
+def arithmetic_mean(flow_c: float, return_c: float, inside_c: float) -> float:
+    """Return the arithmetic mean difference in K between water and room."""
+    return (flow_c + return_c) / 2 - inside_c
+
+
+def logarithmic_mean(flow_c: float, return_c: float, inside_c: float) -> float:
+    """Return the logarithmic mean difference in K between water and room (0 when the return is no warmer than the room).
+
+    Parameters
+    ----------
+    flow_c, return_c, inside_c : float
+        °C, the flow at least as warm as the return.
+    """
+    hot, cool = flow_c - inside_c, return_c - inside_c
+    if cool <= 0:
+        return 0.0
+    if hot - cool < 1e-9 * hot:
+        return hot
+    return (hot - cool) / log(hot / cool)
+
+
+def driving_ratio(flow_c: float, return_c: float, inside_c: float) -> tuple[float, float, bool]:
+    """Return the driving difference in K, its share of the rating difference, and whether it is the logarithmic one.
+
+    Notes
+    -----
+    Nothing is given once the return is no warmer than the room: no water flow can do that.
+    """
+    if return_c <= inside_c:
+        return 0.0, 0.0, False
+    if (return_c - inside_c) / (flow_c - inside_c) >= LIMIT_RATIO:
+        mean = arithmetic_mean(flow_c, return_c, inside_c)
+        return mean, mean / ARITHMETIC_50, False
+    mean = logarithmic_mean(flow_c, return_c, inside_c)
+    return mean, mean / LOGARITHMIC_50, True
+
+
+def radiator_output(rated_w: float, exponent: float, flow_c: float, return_c: float, inside_c: float) -> float:
+    """Return the output in W of a radiator at these temperatures.
+
+    Parameters
+    ----------
+    rated_w : float
+        Output at 75/65/20 °C (difference 50 K), W.
+    exponent : float
+        Exponent n of its characteristic.
+    flow_c, return_c, inside_c : float
+        °C.
+
+    References
+    ----------
+    EN 442-2:2014, characteristic equation; arithmetic mean down to a ratio of 0.7, logarithmic below.
+    """
+    _mean, ratio, _is_log = driving_ratio(flow_c, return_c, inside_c)
+    return rated_w * ratio**exponent if ratio > 0 else 0.0
+
+
+def exponent_of(emitter: Emitter) -> tuple[float, str]:
+    """Return an emitter's exponent and its source: declared, or the usual one of its type."""
+    if emitter.exponent is not None:
+        return emitter.exponent, DECLARED
+    row = table(EXPONENTS).get(type=emitter.type)
+    return row.number("exponent"), cite_row(row)
+
+
+def rated_output(emitter: Emitter) -> tuple[float, str, str]:
+    """Return an emitter's output at 50 K in W, the working in words, and the source.  A declared output wins.
+
+    Raises
+    ------
+    RatingError
+        When neither a declared output nor a table can tell.
+    """
+    if emitter.rated_output_w is not None:
+        return emitter.rated_output_w, "declared output", DECLARED
+    if emitter.type in PANELS:
+        return _panel(emitter)
+    if emitter.type == "column":
+        return _columns(emitter)
+    if emitter.type == "towel_rail":
+        return _rail(emitter)
+    raise RatingError("its declared output at ΔT 50 K (this type is not in the tables)")
+
+
+def _panel(emitter: Emitter) -> tuple[float, str, str]:
+    if emitter.height_mm is None or emitter.length_mm is None:
+        raise RatingError("its height and length, or its declared output")
+    rows = table(OUTPUTS).where("type", emitter.type)
+    points = [(row.number("height_mm"), row.number("output_w_m")) for row in rows]
+    try:
+        per_metre = interpolate(points, emitter.height_mm)
+    except CatalogueError as error:
+        words = f"its declared output at ΔT 50 K (the table covers heights of {figure(points[0][0], 0)} to {figure(points[-1][0], 0)} mm, found {figure(emitter.height_mm, 0)} mm)"
+        raise RatingError(words) from error
+    words = f"{figure(per_metre, 1)} W/m at {figure(emitter.height_mm, 0)} mm high × {figure(emitter.length_mm / 1000, 3)} m"
+    return per_metre * emitter.length_mm / 1000, words, cite_row(rows[0])
+
+
+def _columns(emitter: Emitter) -> tuple[float, str, str]:
+    if emitter.sections is None or emitter.columns is None or emitter.height_mm is None:
+        raise RatingError("its height, sections and columns, or its declared output")
+    rows = table(SECTIONS).where("columns", float(emitter.columns))
+    try:
+        each = interpolate([(row.number("height_mm"), row.number("output_w")) for row in rows], emitter.height_mm)
+    except CatalogueError as error:
+        words = f"its declared output at ΔT 50 K (the table has no {emitter.columns}-column radiator {figure(emitter.height_mm, 0)} mm high)"
+        raise RatingError(words) from error
+    return each * emitter.sections, f"{figure(each, 1)} W a section × {emitter.sections}", cite_row(rows[0])
+
+
+def _rail(emitter: Emitter) -> tuple[float, str, str]:
+    if emitter.height_mm is None or emitter.length_mm is None:
+        raise RatingError("its height and length, or its declared output")
+    row = table(RAILS).rows[0]
+    area = emitter.height_mm * emitter.length_mm / 1e6
+    low, high = row.number("from_area_m2"), row.number("to_area_m2")
+    if not low - 1e-9 <= area <= high + 1e-9:
+        words = f"its declared output at ΔT 50 K (the table covers rails of {figure(low)} to {figure(high)} m², found {figure(area)} m²)"
+        raise RatingError(words)
+    each = row.number("output_w_m2")
+    return each * area, f"{figure(each, 0)} W/m² × {figure(area, 3)} m², bare and painted", cite_row(row)
+
+

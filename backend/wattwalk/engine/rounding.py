@@ -1,0 +1,44 @@
+"""How numbers leave the engine: rounded, never minus zero, and how they are written in words."""
+
+from __future__ import annotations
+
+#: Decimals of each unit on leaving.  One place, so that phone, office and paper show the same figures.
+WATTS = 1
+AREA = 3
+U_VALUE = 4
+TEMPERATURE = 2
+LENGTH_MM = 1
+
+#: Below this a difference in watts decides nothing (the same surveys must give the same verdict on every machine).
+WATT_TOLERANCE = 1e-6
+
+
+def rounded(value: float, decimals: int) -> float:
+    """Return ``value`` rounded, with minus zero turned into zero.
+
+    Parameters
+    ----------
+    value : float
+        A finite number.
+    decimals : int
+        Places to keep.
+    """
+    return round(value, decimals) + 0.0
+
+
+def figure(value: float, decimals: int = 2) -> str:
+    """Write a number for a person: fixed places with trailing zeros dropped, a true minus sign.
+
+    Whole numbers keep no point; ``figure(-5.40)`` is ``−5.4``.
+    """
+    written = f"{rounded(value, decimals):.{decimals}f}"
+    if "." in written:
+        written = written.rstrip("0").rstrip(".")
+    return written.replace("-", "\N{MINUS SIGN}")
+
+
+def listed(words: list[str] | tuple[str, ...]) -> str:
+    """Join words as a person would: ``a, b and c``."""
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])} and {words[-1]}"

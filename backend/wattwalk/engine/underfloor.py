@@ -1,0 +1,119 @@
+"""Heated floors by EN 1264, type A (pipes in screed), or by the maker's tested figure; limited by the surface temperature."""
+
+from __future__ import annotations
+
+from functools import cache
+from math import log, pi
+
+from wattwalk.catalogue import interpolate, table
+
+#: Surface coefficient W/m²K, reference screed thickness m and conductivity W/mK of EN 1264-2.
+ALPHA, REFERENCE_SCREED_M, REFERENCE_SCREED_W_MK = 10.8, 0.045, 1.0
+#: System coefficient of the reference pipe (λ 0.35 W/mK, wall 2 mm), W/m²K.
+B0 = 6.7
+#: Conductivity of the screed taken while nothing is measured, W/mK.
+SCREED_W_MK = 1.2
+#: Law of the heated surface: ``q = 8.92 (θF − θi)^1.1``.
+SURFACE_W_M2K, SURFACE_EXPONENT = 8.92, 1.1
+#: Highest mean surface temperature of a floor that is lived on, °C, and how far above the room a bathroom floor may be, K.
+OCCUPIED_C, BATH_ABOVE_K = 29.0, 9.0
+#: A covering thicker than this does not belong on a heated floor, m²K/W.
+MOST_COVERING_M2K_W = 0.15
+#: Widest spacing of the formula; wider gives less in proportion, m.
+WIDEST_M, NARROWEST_M = 0.375, 0.05
+
+
+@cache
+def _covering_points() -> tuple[tuple[float, float], ...]:
+    return tuple((row.number("covering_m2k_w"), row.number("a_t")) for row in table("underfloor_covering_factor_en_1264_2_2021").rows)
+
+
+@cache
+def _spacing_points(column: str) -> tuple[tuple[float, tuple[tuple[float, float], ...]], ...]:
+    by_spacing: dict[float, list[tuple[float, float]]] = {}
+    for row in table("underfloor_spacing_factors_en_1264_2_2021").rows:
+        by_spacing.setdefault(row.number("spacing_m"), []).append((row.number("covering_m2k_w"), row.number(column)))
+    return tuple((spacing, tuple(points)) for spacing, points in by_spacing.items())
+
+
+def _factor(column: str, spacing_m: float, covering_m2k_w: float) -> float:
+    return interpolate([(spacing, interpolate(points, covering_m2k_w)) for spacing, points in _spacing_points(column)], spacing_m)
+
+
+def factors(spacing_m: float, covering_m2k_w: float, screed_w_mk: float = SCREED_W_MK) -> tuple[float, float, float, float]:
+    """Return EN 1264's factors a_B (covering), a_T (spacing), a_u (screed) and a_D (pipe)."""
+    a_b = (1 / ALPHA + REFERENCE_SCREED_M / REFERENCE_SCREED_W_MK) / (1 / ALPHA + REFERENCE_SCREED_M / screed_w_mk + covering_m2k_w)
+    a_t = interpolate(_covering_points(), covering_m2k_w)
+    return a_b, a_t, _factor("a_u", spacing_m, covering_m2k_w), _factor("a_d", spacing_m, covering_m2k_w)
+
+
+def screed_coefficient(spacing_m: float, screed_m: float, pipe_m: float, covering_m2k_w: float, screed_w_mk: float = SCREED_W_MK) -> float:
+    """Return K_H in W/m²K of pipes in screed: output per m² for each kelvin of the logarithmic mean difference.
+
+    Parameters
+    ----------
+    spacing_m : float
+        Pipe spacing, 0.05 m or more; beyond 0.375 m the output falls in proportion.
+    screed_m : float
+        Screed above the pipe, 0.010 m or more.
+    pipe_m : float
+        Pipe outside diameter, 0.008 to 0.030 m.
+    covering_m2k_w : float
+        Resistance of the covering, 0 to 0.15 m²K/W.
+    screed_w_mk : float
+        Conductivity of the screed, W/mK.
+
+    Raises
+    ------
+    ValueError
+        When a value lies outside these ranges.
+
+    References
+    ----------
+    EN 1264-2:2021, type A: ``K_H = B · a_B · a_T^mT · a_u^mu · a_D^mD``.
+    """
+    if spacing_m < NARROWEST_M - 1e-9 or screed_m < 0.010 - 1e-9 or not 0.008 - 1e-9 <= pipe_m <= 0.030 + 1e-9:
+        raise ValueError("spacing from 50 mm, screed from 10 mm and pipe from 8 to 30 mm")
+    if not 0 <= covering_m2k_w <= MOST_COVERING_M2K_W + 1e-9:
+        raise ValueError("a covering of at most 0.15 m²K/W")
+    if spacing_m > WIDEST_M:
+        return screed_coefficient(WIDEST_M, screed_m, pipe_m, covering_m2k_w, screed_w_mk) * WIDEST_M / spacing_m
+    thickest = 0.100 if spacing_m <= 0.200 else 0.5 * spacing_m
+    if screed_m > thickest:
+        at_limit = screed_coefficient(spacing_m, thickest, pipe_m, covering_m2k_w, screed_w_mk)
+        return 1 / (1 / at_limit + (screed_m - thickest) / screed_w_mk)
+    a_b, a_t, a_u, a_d = factors(spacing_m, min(covering_m2k_w, MOST_COVERING_M2K_W), screed_w_mk)
+    m_t, m_u, m_d = 1 - spacing_m / 0.075, 100 * (0.045 - screed_m), 250 * (pipe_m - 0.020)
+    return B0 * a_b * a_t**m_t * a_u**m_u * a_d**m_d
+
+
+def coefficient_of_pipe(coefficient: float, spacing_m: float, pipe_m: float, wall_m: float, pipe_w_mk: float) -> float:
+    """Return K_H in W/m²K for another pipe than the reference one (λ 0.35 W/mK, wall 2 mm).
+
+    Parameters
+    ----------
+    coefficient : float
+        K_H with the reference pipe, W/m²K.
+    spacing_m, pipe_m, wall_m : float
+        Spacing, outside diameter and wall of the pipe, m.
+    pipe_w_mk : float
+        Conductivity of the pipe, W/mK.
+    """
+    shape = coefficient / B0
+    change = log(pipe_m / (pipe_m - 2 * wall_m)) / (2 * pipe_w_mk) - log(pipe_m / (pipe_m - 0.004)) / (2 * 0.35)
+    return shape / (1 / B0 + 1.1 / pi * shape * spacing_m * change)
+
+
+def highest_surface(inside_c: float, is_bath: bool) -> float:
+    """Return the highest mean surface temperature in °C: 29 where people stay, 9 K above the room in a bathroom (33 at 24 °C)."""
+    return max(OCCUPIED_C, inside_c + BATH_ABOVE_K) if is_bath else OCCUPIED_C
+
+
+def highest_output(inside_c: float, is_bath: bool) -> float:
+    """Return the output in W/m² at which the surface reaches its limit."""
+    return SURFACE_W_M2K * max(0.0, highest_surface(inside_c, is_bath) - inside_c) ** SURFACE_EXPONENT
+
+
+def surface_temperature(output_w_m2: float, inside_c: float) -> float:
+    """Return the mean surface temperature in °C of a floor that gives ``output_w_m2``."""
+    return inside_c + (output_w_m2 / SURFACE_W_M2K) ** (1 / SURFACE_EXPONENT)
