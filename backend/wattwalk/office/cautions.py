@@ -4,11 +4,15 @@ from __future__ import annotations
 
 #: In plain words; the firm's own terms follow them.
 CANCELLATION = (
-    "If you agree to this work at home, or by telephone, email or post, you have the right to cancel within 14 days without giving a reason. "
-    "The 14 days start the day after the contract is made; for goods bought without fitting, the day after they arrive.",
+    (
+        "If you agree to this work at home, or by telephone, email or post, you have the right to cancel within 14 days without giving a reason. "
+        "The 14 days start the day after the contract is made; for goods bought without fitting, the day after they arrive."
+    ),
     "To cancel, tell us so clearly, by letter or email to the address on the first page; you need no form. We then pay back what you have paid within 14 days.",
-    "If you want the work to start within those 14 days, ask us for that in writing. If you cancel after it has started, you pay for what has been done until then; "
-    "once the work is finished as you asked, the right ends.",
+    (
+        "If you want the work to start within those 14 days, ask us for that in writing. If you cancel after it has started, you pay for what has been done until then; "
+        "once the work is finished as you asked, the right ends."
+    ),
     "This is a summary of the Consumer Contracts (Information, Cancellation and Additional Charges) Regulations 2013; the regulations themselves apply.",
 )
 

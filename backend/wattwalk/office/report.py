@@ -21,8 +21,8 @@ from . import chapters, photos
 from .cautions import CANCELLATION, CAUTIONS
 from .report_inputs import ReportError, ReportInputs, gather
 from .summary import summary
-from .working import working_chapter
 from .wording import clean, long_date, recorded
+from .working import working_chapter
 
 __all__ = ["ReportError", "ReportInputs", "gather", "make_report", "report_html"]
 
@@ -88,6 +88,14 @@ def _prepared_photos(inputs: ReportInputs) -> tuple[dict[str, bytes], dict[str, 
     return ready, refused
 
 
+#: The chapters in their order, as the first page lists them.
+_CONTENTS = (
+    ("rooms", "Rooms and emitters"), ("site", "The outdoor unit and its place"), ("water", "Hot water"), ("routes", "Pipes, cables, electricity"),
+    ("works", "Works by trade"), ("price", "Price"), ("terms", "Terms and your right to cancel"), ("photos", "Photos"),
+    ("missing", "What is still missing"), ("recorded", "What was recorded"), ("working", "Working and sources"), ("cautions", "Cautions"),
+)
+
+
 def _context(inputs: ReportInputs, drawings: dict[str, str], ready: dict[str, bytes], refused: dict[str, str]) -> dict[str, Any]:
     house = inputs.survey.single("survey")
     rows = chapters.photo_rows(inputs)
@@ -101,6 +109,7 @@ def _context(inputs: ReportInputs, drawings: dict[str, str], ready: dict[str, by
         "version": inputs.version,
         "made_on": long_date(inputs.made_on),
         "made_on_iso": inputs.made_on,
+        "contents": [item for item in _CONTENTS if rows or item[0] != "photos"],
         "summary": summary(inputs),
         "rooms": chapters.rooms_chapter(inputs),
         "room_sheets": [f"{_SCHEME}drawing/{name}" for name in drawings if name.startswith("rooms/")] if inputs.assessment.rooms else [],

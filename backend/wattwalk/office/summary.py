@@ -52,14 +52,14 @@ def warmth_words(inputs: ReportInputs) -> list[str]:
         said.append(f"Every room reaches its temperature on the coldest design day{at}.")
     else:
         enough = len(rooms) - len(short) - len(bare) - len(unknown)
-        said.append(f"On the coldest design day{at}, {enough} of {count_words(len(rooms), 'room', 'rooms')} {'reaches' if enough == 1 else 'reach'} the right temperature.")
+        said.append(f"On the coldest design day{at}, {enough} of {len(rooms)} rooms {'reaches' if enough == 1 else 'reach'} the right temperature.")
     if short:
         names = [f"{room.name} ({watts(-room.margin_w)} short)" if room.margin_w is not None else room.name for room in short]
         said.append(f"{listed(names)} {'needs' if len(short) == 1 else 'need'} a bigger emitter or warmer water.")
     if bare:
         said.append(f"{listed([room.name for room in bare])} {'has' if len(bare) == 1 else 'have'} no emitter.")
     if unknown:
-        said.append(f"Of {listed([room.name for room in unknown])} nothing can be said yet.")
+        said.append(f"Nothing can be said of {listed([room.name for room in unknown])} yet.")
     if flow is not None and flow.lowest_c is not None:
         name = next((room.name for room in rooms if room.id == flow.set_by_room), "")
         said.append(f"The lowest water temperature that serves every room is {degrees(flow.lowest_c)}" + (f"; {name} sets it." if name else "."))

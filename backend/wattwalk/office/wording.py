@@ -127,6 +127,7 @@ class RecordedKind:
     label: str
     note: str
     columns: tuple[str, ...]
+    widths: tuple[int, ...]
     rows: tuple[tuple[str, ...], ...]
     records: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
 
@@ -181,7 +182,9 @@ def _as_table(kind: RecordKind, records: Sequence[Record], titles: Mapping[str, 
         return None
     note = "; ".join(f"{used[place].label}: {columns[place][0]}" for place in same)
     rows = tuple(zip(*(columns[place] for place in shown), strict=True))
-    return RecordedKind(kind.plural, f"All of them, {note}" if note else "", tuple(used[place].label for place in shown), rows, ())
+    shares = tuple(round(100 * max(width, 6) / sum(max(item, 6) for item in widest)) for width in widest)
+    labels = tuple(used[place].label for place in shown)
+    return RecordedKind(kind.plural, f"All of them, {note}" if note else "", labels, shares, rows, ())
 
 
 def recorded(survey: Survey) -> tuple[RecordedKind, ...]:
@@ -200,5 +203,5 @@ def recorded(survey: Survey) -> tuple[RecordedKind, ...]:
             kinds.append(table)
             continue
         lines = tuple((full[record.id], _beyond_the_title(record, own)) for record in records)
-        kinds.append(RecordedKind(kind.plural if len(records) > 1 else kind.label, "", (), (), lines))
+        kinds.append(RecordedKind(kind.plural if len(records) > 1 else kind.label, "", (), (), (), lines))
     return tuple(kinds)

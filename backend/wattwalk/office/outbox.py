@@ -1,0 +1,186 @@
+"""The outbox: a row per message, sent once as far as SMTP allows, and a person asked where it does not."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from datetime import datetime, timedelta
+from pathlib import Path
+
+from sqlalchemy import or_, select
+from sqlalchemy.orm import Session
+from uuid_utils import uuid7
+
+from wattwalk.config import Settings
+from wattwalk.database import now as clock
+from wattwalk.database import reading, writing
+from wattwalk.models import Email, Firm, Report, StoredSurvey
+from wattwalk.survey.errors import Problem, SurveyError
+
+from .mail import DeliveryError, MailSettings, UncertainDeliveryError, attachment_name, check_message, compose, deliver, is_address
+
+#: How long a worker may hold a message; a row held longer belongs to a worker that died.
+LEASE = timedelta(minutes=10)
+MOST_ATTEMPTS = 8
+#: States that only a person's decision leaves.
+FOR_A_PERSON = frozenset({"failed", "uncertain", "held_as_file"})
+
+
+def enqueue(session: Session, *, survey_id: str, report: Report, to: str, subject: str, message: str, at: datetime | None = None) -> Email:
+    """Put a message that carries a report into the outbox.
+
+    Parameters
+    ----------
+    session : Session
+        A writing transaction; the caller's commit makes the message real.
+    survey_id : str
+        The survey the report is of.
+    report : Report
+        The version to attach.
+    to, subject, message : str
+        One address, one line, plain text.
+    at : datetime, optional
+        The moment of it; the server's clock by default.
+
+    Returns
+    -------
+    Email
+        The row, in state ``waiting``; its Message-ID stays the same however often it is tried.
+
+    Raises
+    ------
+    SurveyError
+        When the address, the subject or the text cannot be sent.
+    """
+    to, subject = to.strip(), subject.strip()
+    check_message(to, subject, message)
+    email_id = str(uuid7())
+    email = Email(
+        id=email_id, survey_id=survey_id, report_id=report.id, to=to, subject=subject, message=message, message_id=f"<{email_id}@outbox.wattwalk.invalid>",
+        state="waiting", attempts=0, created_at=at or clock(),
+    )
+    session.add(email)
+    session.flush()
+    return email
+
+
+def retry(session: Session, email: Email) -> Email:
+    """Let a message wait again on a person's word.
+
+    Raises
+    ------
+    SurveyError
+        When the message is not one that waits for a person.
+    """
+    if email.state not in FOR_A_PERSON:
+        raise SurveyError([Problem("not_for_retry", f"The message is {email.state}; only a failed, uncertain or held one can be tried again.", "state")])
+    email.state, email.attempts, email.next_try_at, email.leased_until, email.last_error = "waiting", 0, None, None, None
+    return email
+
+
+def _wait_after(attempts: int) -> timedelta:
+    """Return how long to wait after that many attempts: a minute, then twice as long each time, six hours at most."""
+    return min(timedelta(minutes=2 ** max(attempts - 1, 0)), timedelta(hours=6))
+
+
+def _set_aside_the_orphaned(moment: datetime) -> None:
+    """Hand messages whose worker died to a person: nobody knows how far it had come."""
+    with writing() as session:
+        for email in session.scalars(select(Email).where(Email.state == "sending", Email.leased_until < moment)):
+            email.state, email.leased_until = "uncertain", None
+            email.last_error = "The program stopped while it was sending this message. Look in the mailbox before sending it again."
+
+
+def _lease(moment: datetime) -> Email | None:
+    with writing() as session:
+        due = or_(Email.next_try_at.is_(None), Email.next_try_at <= moment)
+        email = session.scalars(
+            select(Email).where(Email.state == "waiting", due).order_by(Email.created_at, Email.id).limit(1).with_for_update(skip_locked=True)
+        ).first()
+        if email is not None:
+            email.state, email.attempts, email.leased_until = "sending", email.attempts + 1, moment + LEASE
+        return email
+
+
+def _bytes_of(email: Email, mail: MailSettings | None, settings: Settings) -> bytes:
+    with reading() as session:
+        report = session.get_one(Report, email.report_id)
+        firm = session.get_one(Firm, session.get_one(StoredSurvey, email.survey_id).firm_id)
+    sender = mail.sender if mail is not None else firm.email if is_address(firm.email) else ""
+    try:
+        pdf = (settings.reports / report.file_name).read_bytes()
+    except OSError as error:
+        raise DeliveryError(f"The report's file {report.file_name} cannot be read.", is_permanent=True) from error
+    return compose(
+        message_id=email.message_id, made_at=email.created_at, sender=sender, sender_name=firm.name, reply_to=firm.email, to=email.to,
+        subject=email.subject, message=email.message, pdf=pdf, pdf_name=attachment_name(report.number),
+    )
+
+
+def _keep_as_file(folder: Path, email: Email, content: bytes) -> str:
+    """Write a message beside the database so that a crash leaves the old file or the whole new one."""
+    folder.mkdir(parents=True, exist_ok=True)
+    name = f"{email.id}.eml"
+    unfinished = folder / f".{name}.part"
+    with unfinished.open("wb") as file:
+        file.write(content)
+        file.flush()
+        os.fsync(file.fileno())
+    unfinished.replace(folder / name)
+    return name
+
+
+def _attempt(email: Email, mail: MailSettings | None, settings: Settings) -> tuple[str, str | None, str | None]:
+    """Try one message; return its new state, what went wrong, and the name of its file."""
+    try:
+        content = _bytes_of(email, mail, settings)
+        if mail is None:
+            return "held_as_file", None, _keep_as_file(settings.home / "outbox", email, content)
+        deliver(mail, email.to, content)
+    except UncertainDeliveryError as error:
+        return "uncertain", f"{error} Look in the mailbox before sending it again.", None
+    except DeliveryError as error:
+        if error.is_permanent or email.attempts >= MOST_ATTEMPTS:
+            return "failed", str(error), None
+        return "waiting", str(error), None
+    except (OSError, SurveyError) as error:
+        return "failed", str(error), None
+    return "sent", None, None
+
+
+def send_waiting(settings: Settings, mail: MailSettings | None, *, at: Callable[[], datetime] = clock, most: int = 20) -> list[tuple[str, str]]:
+    """Send what waits, one message after the other.
+
+    Parameters
+    ----------
+    settings : Settings
+        Where reports and held messages lie.
+    mail : MailSettings or None
+        None keeps each message as an ``.eml`` file under ``outbox`` instead.
+    at : callable
+        The clock.
+    most : int
+        The most messages of one call.
+
+    Returns
+    -------
+    list of tuple
+        ``(id, state)`` of each message tried.
+
+    Notes
+    -----
+    Needs the application's context.  The lease is committed before a byte is sent and the outcome after,
+    so two workers never send one message, and a message whose worker died is set aside for a person.
+    """
+    _set_aside_the_orphaned(at())
+    tried = []
+    while len(tried) < most and (email := _lease(at())) is not None:
+        state, error, file_name = _attempt(email, mail, settings)
+        with writing() as session:
+            row = session.get_one(Email, email.id, populate_existing=True)
+            row.state, row.last_error, row.leased_until = state, error, None
+            row.file_name = file_name or row.file_name
+            row.sent_at = at() if state == "sent" else row.sent_at
+            row.next_try_at = at() + _wait_after(row.attempts) if state == "waiting" else None
+        tried.append((email.id, state))
+    return tried
