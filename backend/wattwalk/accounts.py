@@ -120,14 +120,20 @@ def sign_in(email: str, password: str, address: str) -> tuple[User, str]:
             session.add(LoginFailure(email=email, address=address, at=now()))
             session.execute(delete(LoginFailure).where(LoginFailure.at < now() - FAILURE_WINDOW))
         raise WrongSignInError("Email and password do not belong together.")
-    token = secrets.token_urlsafe(32)
     with writing() as session:
         session.execute(delete(LoginFailure).where(LoginFailure.email == email))
-        session.execute(delete(DeviceSession).where(DeviceSession.seen_at < now() - SESSION_LIFE))
         if _hasher().check_needs_rehash(user.password_hash):
             session.execute(update(User).where(User.id == user.id).values(password_hash=_hasher().hash(password)))
-        session.add(DeviceSession(token_sha256=_hash_token(token), user_id=user.id, made_at=now(), seen_at=now()))
-    return user, token
+    return user, start_session(user.id)
+
+
+def start_session(user_id: str) -> str:
+    """Sign one more device of a person in and return its token; sessions that have run out are cleared away."""
+    token = secrets.token_urlsafe(32)
+    with writing() as session:
+        session.execute(delete(DeviceSession).where(DeviceSession.seen_at < now() - SESSION_LIFE))
+        session.add(DeviceSession(token_sha256=_hash_token(token), user_id=user_id, made_at=now(), seen_at=now()))
+    return token
 
 
 def find_signed_in(token: str) -> tuple[User, Firm] | None:

@@ -252,6 +252,7 @@ class AssessedSchema(Schema):
     assessment = fields.Dict(required=True)
     gaps = fields.List(fields.Nested(GapSchema), required=True)
     pictures = fields.Nested(PicturesSchema, required=True)
+    pictures_dark = fields.Nested(PicturesSchema, required=True)
 
 
 class PhotoSchema(Schema):
