@@ -1,0 +1,70 @@
+/** The office's answer in the form in which the phone keeps it (the JSON form of the engine's results). */
+
+export type Severity = 'stop' | 'check' | 'note';
+export type Verdict = 'enough' | 'short' | 'no_emitter' | 'not_known';
+
+export interface Source { key: string; title: string; edition: string; clause: string; confidence: string }
+export interface Finding { severity: Severity; code: string; record: string; field: string | null; message: string; remedy: string; source: string }
+export interface Step { what: string; formula: string; numbers: string; result: number; unit: string; source: string }
+export interface Climate { outside_c: number; annual_mean_c: number; words: string; steps: Step[] }
+export interface ConstructionValue { id: string; name: string; element: string; u_value_w_m2k: number | null; words: string; source: string; steps: Step[] }
+export interface SurfaceLoss {
+  id: string; room: string; words: string; element: string; other_side: string; construction: string; gross_area_m2: number; openings_m2: number; net_area_m2: number;
+  u_value_w_m2k: number; bridge_w_m2k: number; factor: number; temperature_difference_k: number; loss_w: number; source: string;
+}
+export interface VentilationLoss { air_changes_h: number; volume_m3: number; heat_wh_m3k: number; temperature_difference_k: number; loss_w: number; words: string; source: string }
+export interface EmitterOutput {
+  id: string; type: string; words: string; counts: boolean; rated_w: number | null; exponent: number | null; driving_k: number | null; output_w: number | null;
+  missing: string[]; steps: Step[]; source: string;
+}
+export interface RoomAssessment {
+  id: string; name: string; storey: string; inside_c: number | null; inside_words: string; floor_area_m2: number | null; volume_m3: number | null; surfaces: SurfaceLoss[];
+  ventilation: VentilationLoss | null; fabric_w: number | null; total_w: number | null; emitters: EmitterOutput[]; output_w: number | null; margin_w: number | null;
+  verdict: Verdict; lowest_flow_c: number | null; missing: string[];
+}
+export interface BuildingLoss {
+  total_w: number | null; known_so_far_w: number; outside_w: number; ground_w: number; unheated_w: number; neighbour_w: number; between_rooms_w: number; ventilation_w: number;
+  unit_size_w: number | null; floor_area_m2: number; loss_w_m2: number | null; coefficient_w_k: number | null; rooms_missing: string[];
+}
+export interface FlowCandidate { flow_c: number; rooms_short: number; output_w: number }
+export interface FlowTemperature {
+  design_c: number; difference_k: number; design_words: string; lowest_c: number | null; set_by_room: string | null; candidates: FlowCandidate[]; words: string; source: string;
+}
+export interface BasePoint { id: string; x_mm: number; y_mm: number; height_mm: number; residual_mm: number }
+export interface BaseFoot { name: string; x_mm: number; y_mm: number; height_mm: number; packing_mm: number }
+export interface BaseAssessment {
+  id: string; name: string; length_mm: number | null; width_mm: number | null; points: BasePoint[]; slope_x_mm_m: number | null; slope_y_mm_m: number | null;
+  fall_mm_m: number | null; fall_across_base_mm: number | null; falls_toward: string | null; worst_residual_mm: number | null; feet: BaseFoot[]; missing: string[]; steps: Step[]; source: string;
+}
+export interface CableAssessment { id: string; purpose: string; words: string; length_m: number | null; run_by: string | null; verdict: string; missing: string[] }
+
+export interface Assessment {
+  engine: string; survey: string; climate: Climate | null; constructions: ConstructionValue[]; rooms: RoomAssessment[]; building: BuildingLoss; flow: FlowTemperature | null;
+  bases: BaseAssessment[]; cables: CableAssessment[]; findings: Finding[]; methods: string[]; sources: Source[];
+}
+
+export interface Pictures { room_losses?: string | null; flow?: string | null; bases?: Record<string, string> }
+
+export const SEVERITY_WORDS: Record<Severity, string> = { stop: 'Stop', check: 'Check', note: 'Note' };
+
+export const VERDICT_WORDS: Record<Verdict, string> = {
+  enough: 'Enough', short: 'Too small', no_emitter: 'No emitter', not_known: 'Not known yet',
+};
+
+export function watts(value: number | null): string {
+  return value === null ? 'not known' : `${Math.round(value).toLocaleString('en-GB').replace('-', '−')} W`;
+}
+
+export function kilowatts(value: number | null): string {
+  return value === null ? 'not known' : `${(value / 1000).toLocaleString('en-GB', { minimumFractionDigits: 1, maximumFractionDigits: 1 }).replace('-', '−')} kW`;
+}
+
+export function celsius(value: number | null): string {
+  return value === null ? 'not known' : `${value.toLocaleString('en-GB', { maximumFractionDigits: 1 }).replace('-', '−')} °C`;
+}
+
+/** Split a finding's `kind/id`. */
+export function recordOf(finding: Finding): { kind: string; id: string } | null {
+  const [kind, id] = finding.record.split('/');
+  return kind && id ? { kind, id } : null;
+}

@@ -1,0 +1,235 @@
+/** A room as a box: six sides, what is beyond each, and the surfaces made from that. */
+import type { Values } from './model.ts';
+import type { Edit, Survey, SurveyRecord } from './survey.ts';
+
+export type Side = 'front' | 'right' | 'back' | 'left' | 'floor' | 'ceiling';
+export type Beyond = 'outside' | 'ground' | 'room' | 'unheated' | 'neighbour' | 'nothing';
+
+export const SIDES: Side[] = ['front', 'right', 'back', 'left', 'floor', 'ceiling'];
+export const SIDE_WORDS: Record<Side, string> = {
+  front: 'Front side', right: 'Right side', back: 'Back side', left: 'Left side', floor: 'Floor', ceiling: 'Ceiling',
+};
+const OPPOSITE: Record<Side, Side> = { front: 'back', back: 'front', left: 'right', right: 'left', floor: 'ceiling', ceiling: 'floor' };
+export const OPENINGS = ['window', 'door', 'rooflight'];
+
+export interface BeyondChoice {
+  beyond: Beyond;
+  label: string;
+}
+
+const WALL_CHOICES: BeyondChoice[] = [
+  { beyond: 'outside', label: 'Outside' },
+  { beyond: 'room', label: 'Another room' },
+  { beyond: 'unheated', label: 'Unheated space' },
+  { beyond: 'neighbour', label: 'Neighbour' },
+  { beyond: 'ground', label: 'Ground' },
+  { beyond: 'nothing', label: 'Nothing worth counting' },
+];
+
+/** What can be beyond a side, in the words that fit it. */
+export function beyondChoices(side: Side): BeyondChoice[] {
+  if (side === 'floor') {
+    return [
+      { beyond: 'ground', label: 'Ground' },
+      { beyond: 'room', label: 'A room below' },
+      { beyond: 'unheated', label: 'Unheated space below' },
+      { beyond: 'outside', label: 'Outside air below' },
+      { beyond: 'neighbour', label: 'Neighbour below' },
+      { beyond: 'nothing', label: 'Nothing worth counting' },
+    ];
+  }
+  if (side === 'ceiling') {
+    return [
+      { beyond: 'outside', label: 'Loft or roof' },
+      { beyond: 'room', label: 'A room above' },
+      { beyond: 'unheated', label: 'Unheated space above' },
+      { beyond: 'neighbour', label: 'Neighbour above' },
+      { beyond: 'nothing', label: 'Nothing worth counting' },
+    ];
+  }
+  return WALL_CHOICES;
+}
+
+/** Which element a side is, from what is beyond it. */
+export function elementFor(side: Side, beyond: Beyond): string {
+  if (side === 'floor') return beyond === 'ground' ? 'ground_floor' : 'floor';
+  // The published figures for a loft insulated at the joists reach through the loft to the outside air.
+  if (side === 'ceiling') return beyond === 'outside' ? 'roof' : 'ceiling';
+  return beyond === 'room' || beyond === 'nothing' ? 'partition' : 'wall';
+}
+
+/** Width and height of a side as a surface records them, as far as the room's size is known. */
+export function sizeOfSide(room: Values, side: Side): Values {
+  const number = (name: string) => (typeof room[name] === 'number' ? (room[name] as number) : null);
+  const size: Values = {};
+  const area = number('floor_area_m2');
+  const [length, width, height] = [number('length_m'), number('width_m'), number('height_m')];
+  if (side === 'floor' || side === 'ceiling') {
+    if (area !== null) size['area_m2'] = area;
+    else {
+      if (width !== null) size['width_m'] = width;
+      if (length !== null) size['height_m'] = length;
+    }
+    return size;
+  }
+  // A room given by its area has no sides of known length: the wall's length is asked for.
+  const along = area !== null ? null : side === 'front' || side === 'back' ? length : width;
+  if (along !== null) size['width_m'] = along;
+  if (height !== null) size['height_m'] = height;
+  return size;
+}
+
+/** Elements whose usual construction may stand in when there is none of the element itself. */
+const STANDS_IN: Record<string, string[]> = { ceiling: ['floor'], floor: ['ceiling'], rooflight: ['window'] };
+
+/** The usual construction of an element in this house, if there is one. */
+export function usualConstruction(survey: Survey, element: string): SurveyRecord | undefined {
+  const all = survey.ofKind('construction');
+  for (const wanted of [element, ...(STANDS_IN[element] ?? [])]) {
+    const fitting = all.filter((item) => item.values['element'] === wanted);
+    const found = fitting.find((item) => item.values['is_usual'] === true) ?? (fitting.length === 1 ? fitting[0] : undefined);
+    if (found) return found;
+  }
+  return undefined;
+}
+
+export interface Facing {
+  record: SurveyRecord;
+  /** The side of *this* room on which it is met. */
+  side: Side | null;
+  /** True when the record belongs to the room on the other side. */
+  isShared: boolean;
+}
+
+/** Every surface that a room meets: its own, and those of other rooms that name it as the other side. */
+export function surfacesOf(survey: Survey, room: string): Facing[] {
+  const facing: Facing[] = [];
+  for (const record of survey.ofKind('surface')) {
+    const side = (record.values['side'] as Side | undefined) ?? null;
+    if (record.values['room'] === room) facing.push({ record, side, isShared: false });
+    else if (record.values['other_room'] === room && record.values['other_side'] === 'room') {
+      facing.push({ record, side: side ? OPPOSITE[side] : null, isShared: true });
+    }
+  }
+  return facing;
+}
+
+export const isOpening = (record: SurveyRecord): boolean => OPENINGS.includes(String(record.values['element']));
+
+/** The surfaces of one side, openings apart. */
+export function sideOf(survey: Survey, room: string, side: Side): { walls: Facing[]; openings: Facing[] } {
+  const all = surfacesOf(survey, room);
+  const walls = all.filter((item) => item.side === side && !isOpening(item.record));
+  const ids = new Set(walls.map((item) => item.record.id));
+  const openings = all.filter((item) => {
+    if (!isOpening(item.record)) return false;
+    const wall = item.record.values['opening_in'];
+    return typeof wall === 'string' && ids.has(wall) ? true : !wall && item.side === side;
+  });
+  return { walls, openings };
+}
+
+/** The edit that says what is beyond a side: a new surface, or the one given, with the usual construction of its element. */
+export function setBeyond(
+  survey: Survey, room: SurveyRecord, side: Side, beyond: Beyond,
+  more: { id: string; otherRoom?: string; space?: string; existing?: SurveyRecord },
+): Edit {
+  const element = elementFor(side, beyond);
+  const before = more.existing?.values;
+  const values: Values = {
+    room: room.id, side, element, other_side: beyond,
+    other_room: beyond === 'room' ? (more.otherRoom ?? null) : null,
+    unheated_space: beyond === 'unheated' ? (more.space ?? null) : null,
+  };
+  // A construction chosen by hand stays while the element stays.
+  if (!before || before['element'] !== element) values['construction'] = usualConstruction(survey, element)?.id ?? null;
+  if (!before) Object.assign(values, sizeOfSide(room.values, side));
+  return { kind: 'surface', id: more.existing?.id ?? more.id, values: before ? changed(before, values) : withoutNull(values) };
+}
+
+function withoutNull(values: Values): Values {
+  return Object.fromEntries(Object.entries(values).filter(([, value]) => value !== null));
+}
+
+function changed(before: Values, after: Values): Values {
+  return Object.fromEntries(Object.entries(after).filter(([name, value]) => (before[name] ?? null) !== value));
+}
+
+/**
+ * The edits that give a room a new size: the room itself, and every surface whose size was the box's until now.
+ * A size typed over by hand stays.
+ */
+export function resize(survey: Survey, room: SurveyRecord, size: Values): Edit[] {
+  const after: Values = { ...room.values, ...size };
+  const edits: Edit[] = [{ kind: 'room', id: room.id, values: changed(room.values, size) }];
+  for (const { record, side, isShared } of surfacesOf(survey, room.id)) {
+    if (isShared || !side || isOpening(record)) continue;
+    const was = sizeOfSide(room.values, side);
+    const now = sizeOfSide(after, side);
+    const values: Values = {};
+    for (const name of ['width_m', 'height_m', 'area_m2']) {
+      const present = record.values[name] ?? null;
+      const followed = present === null || present === (was[name] ?? null);
+      if (followed && present !== (now[name] ?? null)) values[name] = now[name] ?? null;
+    }
+    if (Object.keys(values).length > 0) edits.push({ kind: 'surface', id: record.id, values });
+  }
+  return edits.filter((edit) => Object.keys(edit.values).length > 0);
+}
+
+/** A name for a copy: 'Bedroom' → 'Bedroom 2', 'Bedroom 2' → 'Bedroom 3', skipping what is taken. */
+export function nextName(name: string, taken: readonly string[]): string {
+  const found = /^(.*?)\s*(\d+)?$/.exec(name.trim());
+  const stem = found?.[1] || 'Room';
+  let number = Number(found?.[2] ?? 1) + 1;
+  while (taken.includes(`${stem} ${number}`)) number += 1;
+  return `${stem} ${number}`;
+}
+
+/** 'Another like this': the room, its own surfaces with their openings, its emitters, under new ids. */
+export function copyRoom(survey: Survey, room: SurveyRecord, makeId: () => string): Edit[] {
+  const id = makeId();
+  const names = survey.ofKind('room').map((item) => String(item.values['name'] ?? ''));
+  const copied: Edit[] = [{ kind: 'room', id, values: { ...room.values, name: nextName(String(room.values['name'] ?? 'Room'), names) } }];
+  const own = surfacesOf(survey, room.id).filter((item) => !item.isShared).map((item) => item.record);
+  const newIds = new Map(own.map((record) => [record.id, makeId()]));
+  for (const record of own) {
+    const values: Values = { ...record.values, room: id };
+    const wall = values['opening_in'];
+    if (typeof wall === 'string') values['opening_in'] = newIds.get(wall) ?? null;
+    copied.push({ kind: 'surface', id: newIds.get(record.id)!, values: withoutNull(values) });
+  }
+  for (const emitter of survey.children('emitter', room.id)) {
+    copied.push({ kind: 'emitter', id: makeId(), values: { ...emitter.values, room: id } });
+  }
+  return copied.map((edit) => ({ ...edit, values: withoutNull({ ...edit.values, deleted: null }) }));
+}
+
+/**
+ * The edits that take a record away with all that cannot be without it: a room takes its surfaces and emitters along,
+ * a wall its openings. A wall shared with another room stays with that room, and asks again what is beyond it.
+ */
+export function removal(survey: Survey, kind: string, id: string): Edit[] {
+  const edits: Edit[] = [];
+  const remove = (items: { kind: string; id: string }[]) =>
+    edits.push(...items.map((item) => ({ kind: item.kind, id: item.id, values: { deleted: true } })));
+  remove([{ kind, id }]);
+  if (kind === 'room') {
+    remove(survey.children('emitter', id));
+    for (const surface of survey.ofKind('surface')) {
+      const { room, other_room: other, side } = surface.values;
+      if (room === id && typeof other === 'string' && survey.find('room', other)) {
+        const opposite = typeof side === 'string' && side in OPPOSITE ? OPPOSITE[side as Side] : null;
+        edits.push({ kind: 'surface', id: surface.id, values: { room: other, other_room: null, side: opposite } });
+      } else if (room === id) remove([surface]);
+      else if (other === id) edits.push({ kind: 'surface', id: surface.id, values: { other_room: null } });
+    }
+  }
+  if (kind === 'surface') remove(survey.ofKind('surface').filter((item) => item.values['opening_in'] === id));
+  if (kind === 'outdoor_position') {
+    remove(survey.children('nearby_object', id));
+    for (const base of survey.children('base', id)) remove([base, ...survey.children('level_reading', base.id)]);
+  }
+  if (kind === 'base') remove(survey.children('level_reading', id));
+  return edits;
+}

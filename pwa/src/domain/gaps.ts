@@ -1,0 +1,82 @@
+/**
+ * What is still missing from a survey, and what is spoilt by it.
+ *
+ * The twin of `survey/gaps.py`: golden files under `tests/golden/gaps` hold both to the same answers.
+ */
+import { isAsked, isEmpty, kindOf, model, titleOf, withDefaults, type Expectation, type Scalar, type Values } from './model.ts';
+import type { Survey } from './survey.ts';
+
+export interface Gap {
+  stop: string;
+  kind: string;
+  record: string | null;
+  field: string | null;
+  parent: string | null;
+  purpose: string;
+  words: string;
+  spoils: string;
+}
+
+function matches(values: Values, where: Record<string, Scalar>): boolean {
+  return Object.entries(where).every(([name, wanted]) => values[name] === wanted);
+}
+
+function isReplaced(kind: string, field: string, values: Values): boolean {
+  const others = model.replaced_by[kind]?.[field] ?? [];
+  return others.some((other) => values[other] !== undefined && values[other] !== null);
+}
+
+function missingFields(survey: Survey): Gap[] {
+  const gaps: Gap[] = [];
+  for (const record of survey.all()) {
+    const kind = kindOf(record.kind);
+    const values = withDefaults(kind, record.values);
+    for (const field of kind.fields) {
+      const purpose = field.needed_for?.[0];
+      if (!purpose || !isEmpty(values[field.name]) || !isAsked(field, values)) continue;
+      if (field.office_only || isReplaced(kind.name, field.name, values)) continue;
+      gaps.push({
+        stop: kind.stop,
+        kind: kind.name,
+        record: record.id,
+        field: field.name,
+        parent: null,
+        purpose,
+        words: `${titleOf(kind, values)}: ${field.label}`,
+        spoils: field.spoils || (model.purposes[purpose]?.spoils ?? ''),
+      });
+    }
+  }
+  return gaps;
+}
+
+function missingRecords(survey: Survey, expected: Expectation): Gap[] {
+  const kind = kindOf(expected.kind);
+  const found = survey.ofKind(expected.kind).filter((record) => matches(withDefaults(kind, record.values), expected.where));
+  const gap = (parent: string | null, words: string): Gap => ({
+    stop: kind.stop, kind: kind.name, record: null, field: null, parent, purpose: expected.purpose, words, spoils: expected.spoils,
+  });
+  if (expected.per === null) return found.length >= expected.at_least ? [] : [gap(null, expected.words)];
+  const owners = kindOf(expected.per);
+  const gaps: Gap[] = [];
+  for (const owner of survey.ofKind(expected.per)) {
+    const values = withDefaults(owners, owner.values);
+    const isExpected = Object.entries(expected.per_where).every(([name, allowed]) => {
+      const value = values[name] ?? null;
+      return !Array.isArray(value) && allowed.includes(value);
+    });
+    if (!isExpected) continue;
+    let linked = found.filter((record) => record.values[kind.parent ?? ''] === owner.id).length;
+    if (kind.name === 'surface') linked += found.filter((record) => record.values['other_room'] === owner.id).length;
+    if (linked < expected.at_least) gaps.push(gap(owner.id, `${titleOf(owners, values)}: ${expected.words}`));
+  }
+  return gaps;
+}
+
+/** Every gap in the order of the walk: by stop, missing records before missing answers. */
+export function findGaps(survey: Survey): Gap[] {
+  const order = new Map(model.stops.map((stop, place) => [stop.name, place]));
+  const gaps = model.expectations.flatMap((expected) => missingRecords(survey, expected));
+  gaps.push(...missingFields(survey));
+  return gaps.sort((a, b) => order.get(a.stop)! - order.get(b.stop)!);
+}

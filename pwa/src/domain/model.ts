@@ -1,0 +1,142 @@
+/**
+ * The survey model: which kinds of record there are, their fields, the stops of the walk.
+ *
+ * It is declared in Python and written into `generated/model.json` before every build, so nothing here
+ * may name a field that a form could read from the model.
+ */
+import raw from '../generated/model.json';
+
+export type Scalar = string | number | boolean | null;
+export type Row = Record<string, Scalar>;
+/** What a field can hold. An unknown field of a newer office is kept as it came, whatever it is. */
+export type Value = Scalar | Row[];
+export type Values = Record<string, Value>;
+
+export interface Choice {
+  value: string;
+  label: string;
+  hint: string;
+}
+
+export type FieldType =
+  | 'text' | 'long_text' | 'number' | 'integer' | 'choice' | 'yes_no'
+  | 'date' | 'moment' | 'money' | 'reference' | 'rows';
+
+export interface Field {
+  name: string;
+  label: string;
+  type: FieldType;
+  group: string;
+  unit?: string;
+  low?: number;
+  high?: number;
+  decimals?: number;
+  default?: Scalar;
+  help?: string;
+  spoils?: string;
+  default_from?: string;
+  choices?: Choice[];
+  needed_for?: string[];
+  when?: Record<string, Scalar[]>;
+  refers_to?: string[];
+  rows?: Field[];
+  max_rows?: number;
+  max_length?: number;
+  office_only?: boolean;
+}
+
+export interface Group {
+  name: string;
+  label: string;
+}
+
+export interface Kind {
+  name: string;
+  label: string;
+  plural: string;
+  stop: string;
+  help: string;
+  title: string[];
+  single: boolean;
+  parent: string | null;
+  groups: Group[];
+  fields: Field[];
+}
+
+export interface Stop {
+  name: string;
+  label: string;
+  help: string;
+}
+
+export interface Expectation {
+  kind: string;
+  at_least: number;
+  purpose: string;
+  words: string;
+  spoils: string;
+  per: string | null;
+  where: Record<string, Scalar>;
+  per_where: Record<string, Scalar[]>;
+}
+
+export interface Model {
+  version: string;
+  stops: Stop[];
+  purposes: Record<string, { label: string; spoils: string }>;
+  kinds: Record<string, Kind>;
+  replaced_by: Record<string, Record<string, string[]>>;
+  expectations: Expectation[];
+}
+
+export const model = raw as unknown as Model;
+
+/** Return the kind called `name`; a name that the model does not have is a mistake in this program. */
+export function kindOf(name: string): Kind {
+  const kind = model.kinds[name];
+  if (!kind) throw new Error(`The survey model has no kind '${name}'.`);
+  return kind;
+}
+
+/** Return the field `name` of the kind `kind`; a name that does not exist is a mistake in this program. */
+export function fieldOf(kind: string, name: string): Field {
+  const field = kindOf(kind).fields.find((item) => item.name === name);
+  if (!field) throw new Error(`${kind} has no field '${name}'.`);
+  return field;
+}
+
+export function isEmpty(value: Value | undefined): boolean {
+  return value === undefined || value === null || value === '' || (Array.isArray(value) && value.length === 0);
+}
+
+/** Return the values with the declared default wherever nobody has said otherwise. */
+export function withDefaults(kind: Kind, values: Values): Values {
+  const filled: Values = {};
+  for (const field of kind.fields) if (field.default !== undefined) filled[field.name] = field.default;
+  for (const [name, value] of Object.entries(values)) if (value !== null) filled[name] = value;
+  return filled;
+}
+
+/** Say whether the field applies to a record with these values (defaults already filled in). */
+export function isAsked(field: Field, values: Values): boolean {
+  return Object.entries(field.when ?? {}).every(([name, allowed]) => {
+    const value = values[name];
+    return !Array.isArray(value) && allowed.includes(value ?? null);
+  });
+}
+
+export function choiceLabel(field: Field, value: Value): string {
+  return field.choices?.find((choice) => choice.value === value)?.label ?? String(value);
+}
+
+/** Return the words a person would call this record by, falling back on the kind's label. */
+export function titleOf(kind: Kind, values: Values): string {
+  const parts: string[] = [];
+  for (const name of kind.title) {
+    const value = values[name];
+    const field = kind.fields.find((item) => item.name === name);
+    if (value === undefined || value === null || value === '' || !field || field.type === 'reference') continue;
+    parts.push(field.choices ? choiceLabel(field, value) : String(value));
+  }
+  return parts.join(', ') || kind.label;
+}

@@ -1,0 +1,119 @@
+/**
+ * What lies inside the protective zone of a unit with a flammable refrigerant.
+ *
+ * The twin of `engine/outside.py`: cases in `tests/golden/zone.json` hold both to the same answers. Places are in metres, seen
+ * with one's back to the wall: along is to the right of the unit's centre (minus: left), out is away from the wall.
+ */
+import { fieldOf, kindOf, withDefaults, type Values } from './model.ts';
+
+export type Danger = 'opening' | 'hollow' | 'spark' | 'boundary';
+
+const DANGERS: Record<string, Danger> = {
+  air_brick: 'opening', window: 'opening', door: 'opening', light_well: 'opening', cellar_hatch: 'opening',
+  drain: 'hollow', gully: 'hollow', pit: 'hollow',
+  socket: 'spark', switch: 'spark', isolator: 'spark', charging_point: 'spark', flue: 'spark',
+  boundary: 'boundary',
+};
+
+export const DANGER_WORDS: Record<Danger, string> = {
+  opening: 'leaked propane could flow through it into the house',
+  hollow: 'leaked propane could gather in it',
+  spark: 'it could set light to leaked propane',
+  boundary: "the zone must not reach over the neighbour's land or a public way",
+};
+
+const EDGE_TOLERANCE_M = 1e-9;
+
+export interface Zone {
+  half_along_m: number;
+  out_m: number;
+  /** Height of the unit's top above the ground; null when it is not known, and then nothing is too high. */
+  top_m: number | null;
+  /** Fields whose absence makes the zone smaller than it is. */
+  missing: string[];
+}
+
+export interface UnitPlan {
+  width_m: number | null;
+  depth_m: number | null;
+  /** Between the wall and the unit's back. */
+  back_m: number;
+}
+
+function numberOf(values: Values, name: string): number | null {
+  const value = values[name];
+  return typeof value === 'number' ? value : null;
+}
+
+function metres(values: Values, name: string): number | null {
+  const value = numberOf(values, name);
+  return value === null ? null : value / 1000;
+}
+
+export function unitOf(position: Values): UnitPlan {
+  return { width_m: metres(position, 'unit_width_mm'), depth_m: metres(position, 'unit_depth_mm'), back_m: metres(position, 'clear_back_mm') ?? 0 };
+}
+
+/** The zone of an outdoor position, or null for a refrigerant whose zone is not worked out here. */
+export function zoneOf(position: Values): Zone | null {
+  const values = withDefaults(kindOf('outdoor_position'), position);
+  if (values['refrigerant'] !== 'r290') return null;
+  const unit = unitOf(values);
+  return {
+    half_along_m: (unit.width_m ?? 0) / 2 + (numberOf(values, 'zone_side_m') ?? 0),
+    out_m: unit.back_m + (unit.depth_m ?? 0) + (numberOf(values, 'zone_front_m') ?? 0),
+    top_m: metres(values, 'unit_height_mm'),
+    missing: ['unit_width_mm', 'unit_depth_mm', 'clear_back_mm'].filter((name) => numberOf(values, name) === null),
+  };
+}
+
+export function dangerOf(object: Values): Danger | null {
+  return DANGERS[String(object['type'])] ?? null;
+}
+
+/**
+ * `inside`: must be closed off or moved. `dealt_with`: is inside, but closed off or moved, and somebody has seen it done.
+ * `not_known`: a measure or the type is missing, so it may be inside. `harmless`: may be anywhere.
+ */
+export type Standing = 'inside' | 'dealt_with' | 'not_known' | 'outside' | 'harmless';
+
+export function standingOf(zone: Zone, object: Values): Standing {
+  const [along, out, up] = [numberOf(object, 'along_m'), numberOf(object, 'out_m'), numberOf(object, 'up_m')];
+  const isBeyond =
+    (along !== null && Math.abs(along) > zone.half_along_m + EDGE_TOLERANCE_M) ||
+    (out !== null && out > zone.out_m + EDGE_TOLERANCE_M) ||
+    (up !== null && zone.top_m !== null && up > zone.top_m + EDGE_TOLERANCE_M);
+  if (typeof object['type'] === 'string' && dangerOf(object) === null) return 'harmless';
+  if (isBeyond) return 'outside';
+  if (along === null || out === null || up === null || object['type'] === undefined || object['type'] === null) return 'not_known';
+  const isDone = (object['remedy'] === 'close_off' || object['remedy'] === 'move') && object['remedy_done'] === true;
+  return isDone ? 'dealt_with' : 'inside';
+}
+
+export const STANDING_WORDS: Record<Standing, string> = {
+  inside: 'Inside the zone', dealt_with: 'Inside, dealt with', not_known: 'May be inside', outside: 'Outside the zone', harmless: 'No danger by itself',
+};
+
+/** Write a place for a person: `0.6 m to the left, at the wall, 0.15 m up`. */
+export function placeWords(object: Values): string {
+  const [along, out, up] = [numberOf(object, 'along_m'), numberOf(object, 'out_m'), numberOf(object, 'up_m')];
+  const parts: string[] = [];
+  const m = (value: number) => `${Math.abs(value).toLocaleString('en-GB', { maximumFractionDigits: 2 })} m`;
+  if (along !== null) parts.push(along === 0 ? "at the unit's centre" : `${m(along)} to the ${along > 0 ? 'right' : 'left'}`);
+  if (out !== null) parts.push(out === 0 ? 'at the wall' : `${m(out)} out`);
+  if (up !== null) parts.push(up === 0 ? 'at the ground' : `${m(up)} ${up > 0 ? 'up' : 'below the ground'}`);
+  const missing = [
+    ...(along === null ? ['how far along'] : []), ...(out === null ? ['how far out'] : []), ...(up === null ? ['how high'] : []),
+  ];
+  return [...parts, ...(missing.length > 0 ? [`${missing.join(' and ')} not known`] : [])].join(', ');
+}
+
+/** A point tapped on the plan as answers: in steps of 5 cm, close to the wall is at the wall, never beyond the fields' limits. */
+export function placeOf(along_m: number, out_m: number): { along_m: number; out_m: number } {
+  const step = (value: number, name: string): number => {
+    const field = fieldOf('nearby_object', name);
+    const rounded = Math.round(Math.min(field.high ?? value, Math.max(field.low ?? value, value)) * 20) / 20;
+    return rounded === 0 ? 0 : rounded;
+  };
+  return { along_m: step(along_m, 'along_m'), out_m: out_m < 0.12 ? 0 : step(out_m, 'out_m') };
+}

@@ -1,0 +1,65 @@
+/** A whole survey in memory, as the screens and the pure functions see it. */
+import { kindOf, model, titleOf, type Values } from './model.ts';
+
+export interface SurveyRecord {
+  kind: string;
+  id: string;
+  values: Values;
+}
+
+/** One edit as a screen asks for it: these fields of this record get these values. */
+export interface Edit {
+  kind: string;
+  id: string;
+  values: Values;
+}
+
+export class Survey<R extends SurveyRecord = SurveyRecord> {
+  private readonly byKind = new Map<string, R[]>();
+
+  constructor(readonly id: string, records: Iterable<R>) {
+    for (const record of records) {
+      if (record.values['deleted'] === true) continue;
+      const list = this.byKind.get(record.kind);
+      if (list) list.push(record);
+      else this.byKind.set(record.kind, [record]);
+    }
+  }
+
+  /** Records of one kind, in the order in which they were made. */
+  ofKind(kind: string): R[] {
+    return this.byKind.get(kind) ?? [];
+  }
+
+  find(kind: string, id: unknown): R | undefined {
+    return typeof id === 'string' ? this.ofKind(kind).find((record) => record.id === id) : undefined;
+  }
+
+  single(kind: string): R | undefined {
+    return this.ofKind(kind)[0];
+  }
+
+  /** Records of `kind` whose parent field points at `parent`. */
+  children(kind: string, parent: string): R[] {
+    const link = kindOf(kind).parent;
+    return link ? this.ofKind(kind).filter((record) => record.values[link] === parent) : [];
+  }
+
+  /** Every record of a kind that the model knows, in the model's order of kinds. */
+  *all(): Iterable<R> {
+    for (const kind of Object.keys(model.kinds)) yield* this.ofKind(kind);
+  }
+
+  title(): string {
+    const record = this.single('survey');
+    const words = record ? titleOf(kindOf('survey'), record.values) : '';
+    return words && words !== kindOf('survey').label ? words : 'New survey';
+  }
+}
+
+/** Read the part `records` of a survey document (kind → list of objects with an id). */
+export function recordsOfDocument(records: Record<string, ({ id: string } & Values)[]>): SurveyRecord[] {
+  return Object.entries(records).flatMap(([kind, items]) =>
+    items.map(({ id, ...values }) => ({ kind, id, values: values as Values })),
+  );
+}

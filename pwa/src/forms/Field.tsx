@@ -1,0 +1,249 @@
+/** One field of one record: any type the model can declare. Saves when it is left, says so when the write has resolved. */
+import type { ComponentChildren } from 'preact';
+import { useEffect, useId, useRef, useState } from 'preact/hooks';
+import { plainNumber, problemWith, rangeWords, valueWords } from '../domain/check.ts';
+import { isEmpty, kindOf, type Choice, type Field as FieldSpec, type Value } from '../domain/model.ts';
+import { readDate, readInteger, readMoney, readNumber, type Read } from '../domain/parse.ts';
+import { pathOf } from '../domain/changes.ts';
+import { momentWords, SAVED_HERE } from '../domain/words.ts';
+import type { OpenSurvey } from '../store/live.ts';
+import { saveEdits } from '../store/surveys.ts';
+import { draftOf, keepDraft } from './drafts.ts';
+import { recordWords } from './names.ts';
+import { RowsEditor } from './Rows.tsx';
+import { keep } from './saving.tsx';
+
+export interface FieldProps {
+  open: OpenSurvey;
+  record: { kind: string; id: string };
+  field: FieldSpec;
+  value: Value | undefined;
+  /** Narrower choices than the declared ones, where the place on the screen allows it. */
+  choices?: Choice[];
+  isFocused?: boolean;
+  /** Takes the place of saving the one field: for answers that bring other edits with them. */
+  onSave?: (value: Value) => Promise<unknown>;
+}
+
+const OTHER = 6;
+
+export function Field(props: FieldProps) {
+  const { open, record, field, value } = props;
+  const id = useId();
+  const [isSaved, setSaved] = useState(false);
+  const box = useRef<HTMLDivElement>(null);
+  const path = pathOf({ survey: open.survey.id, kind: record.kind, record: record.id, field: field.name });
+
+  useEffect(() => {
+    if (!props.isFocused) return;
+    const target = box.current?.querySelector<HTMLElement>('input, select, textarea, button');
+    target?.focus();
+    box.current?.scrollIntoView({ block: 'center' });
+  }, [props.isFocused]);
+
+  const save = async (next: Value): Promise<boolean> => {
+    if ((value ?? null) === next) return true;
+    const work = props.onSave
+      ? () => props.onSave!(next)
+      : () => saveEdits(open.survey.id, [{ kind: record.kind, id: record.id, values: { [field.name]: next } }]);
+    const done = await keep(work);
+    setSaved(done);
+    return done;
+  };
+
+  const refused = open.refused.find((item) => pathOf(item) === path);
+  const contested = open.row.contested.find((item) => item.kind === record.kind && item.record === record.id && item.field === field.name);
+  const isGap = isEmpty(value) && open.gaps.some((gap) => gap.record === record.id && gap.field === field.name);
+  const describedBy = `${id}-help`;
+  const shared = { ...props, id, path, save, describedBy };
+  const isGroup = field.type === 'yes_no' || field.type === 'rows' || (field.type === 'choice' && (props.choices ?? field.choices ?? []).length <= OTHER);
+  const Label = (
+    <>
+      {field.label}
+      {field.unit && field.unit !== '£' && <span class="field-unit"> {field.unit}</span>}
+      {isGap && <span class="field-wanted"> needed</span>}
+    </>
+  );
+  return (
+    <div class="field" ref={box} id={`field-${field.name}`} role={isGroup ? 'group' : undefined} aria-labelledby={isGroup ? `${id}-label` : undefined}>
+      {isGroup ? <p class="field-label" id={`${id}-label`}>{Label}</p> : <label class="field-label" for={id}>{Label}</label>}
+      <Input {...shared} />
+      <div class="field-notes" id={describedBy}>
+        {isEmpty(value) && field.default !== undefined && (
+          <p>Taken as <b>{valueWords(field, field.default)}</b>{field.default_from ? `: ${field.default_from}.` : '.'}</p>
+        )}
+        {field.help && <p>{field.help}</p>}
+        {isSaved && <p class="field-saved" role="status">{SAVED_HERE}</p>}
+        {refused && <p class="field-problem">The office refused {valueWords(field, refused.value) || 'the empty answer'}: {refused.problem.message} It is still on this phone; answer again to replace it.</p>}
+        {contested && <Contest {...props} contested={contested} />}
+      </div>
+    </div>
+  );
+}
+
+interface InputProps extends FieldProps {
+  id: string;
+  path: string;
+  describedBy: string;
+  save: (value: Value) => Promise<boolean>;
+}
+
+function Input(props: InputProps): ComponentChildren {
+  switch (props.field.type) {
+    case 'choice': return <ChoiceInput {...props} />;
+    case 'yes_no': return <YesNo {...props} />;
+    case 'reference': return <ReferenceInput {...props} />;
+    case 'rows': return <RowsEditor field={props.field} value={Array.isArray(props.value) ? props.value : []} save={props.save} path={props.path} describedBy={props.describedBy} />;
+    case 'moment': return <p class="field-fixed">{typeof props.value === 'string' ? momentWords(Date.parse(props.value)) : 'Not yet'}</p>;
+    default: return <TextInput {...props} />;
+  }
+}
+
+/** Write a stored value the way it is typed. */
+export function asTyped(value: Value | undefined): string {
+  if (value === undefined || value === null) return '';
+  return typeof value === 'number' ? plainNumber(value, 6).replaceAll(',', '').replace('−', '-') : String(value);
+}
+
+/** Read what was typed into a field; an empty text clears it. */
+export function readTyped(field: FieldSpec, text: string): Read<Value> {
+  if (text.trim() === '') return { ok: true, value: null };
+  let read: Read<Value>;
+  switch (field.type) {
+    case 'number': read = readNumber(text, field.unit ?? ''); break;
+    case 'integer': read = readInteger(text, field.unit ?? ''); break;
+    case 'money': read = readMoney(text); break;
+    case 'date': read = readDate(text); break;
+    case 'text': read = { ok: true, value: text.trim().replace(/\s*\n\s*/g, ' ') }; break;
+    default: read = { ok: true, value: text };
+  }
+  if (!read.ok) return read;
+  const problem = problemWith(field, read.value);
+  return problem ? { ok: false, why: problem } : read;
+}
+
+function TextInput({ field, value, id, path, describedBy, save }: InputProps) {
+  const [draft, setDraft] = useState<string | null>(draftOf(path) ?? null);
+  const [problem, setProblem] = useState<string | null>(null);
+  const shown = draft ?? asTyped(value);
+
+  const leave = async () => {
+    if (draft === null) return;
+    const read = readTyped(field, draft);
+    if (!read.ok) {
+      setProblem(read.why);
+      keepDraft(path, draft);
+      return;
+    }
+    setProblem(null);
+    if (await save(read.value)) {
+      keepDraft(path, null);
+      setDraft(null);
+    }
+  };
+  const common = {
+    id, class: problem ? 'input input-problem' : 'input', 'aria-describedby': `${describedBy} ${id}-problem`, 'aria-invalid': problem ? true : undefined,
+    value: shown,
+    onInput: (event: Event) => setDraft((event.currentTarget as HTMLInputElement).value),
+    onBlur: () => void leave(),
+  };
+  const isNumber = field.type === 'number' || field.type === 'integer' || field.type === 'money';
+  return (
+    <>
+      {field.type === 'long_text' ? (
+        <textarea {...common} rows={3} />
+      ) : (
+        <span class={isNumber ? 'input-line input-line-number' : 'input-line'}>
+          {field.unit === '£' && <span class="input-unit" aria-hidden="true">£</span>}
+          <input
+            {...common}
+            {...(field.type === 'date' ? { type: 'date' as const } : { type: 'text' as const, ...(isNumber ? { inputMode: 'decimal' as const } : {}) })}
+            autocomplete="off"
+            onKeyDown={(event) => { if (event.key === 'Enter') void leave(); }}
+          />
+          {field.unit && field.unit !== '£' && <span class="input-unit" aria-hidden="true">{field.unit}</span>}
+        </span>
+      )}
+      <p class="field-problem" id={`${id}-problem`} role="alert">
+        {problem && <>Not saved: {problem}{isNumber && rangeWords(field) && !problem.startsWith('Expected') ? ` Anything from ${rangeWords(field)}.` : ''}</>}
+      </p>
+    </>
+  );
+}
+
+function ChoiceInput({ field, value, choices: narrower, id, describedBy, save }: InputProps) {
+  const all = narrower ?? field.choices ?? [];
+  // A value of a newer office, or one outside the narrower choices, stays visible.
+  const choices = typeof value === 'string' && !all.some((item) => item.value === value)
+    ? [...all, field.choices?.find((item) => item.value === value) ?? { value, label: value, hint: 'not known to this version' }]
+    : all;
+  const chosen = choices.find((item) => item.value === value);
+  if (all.length > OTHER) {
+    return (
+      <>
+        <select id={id} class="input" aria-describedby={describedBy} value={chosen?.value ?? ''} onChange={(event) => void save(event.currentTarget.value || null)}>
+          <option value="">Not answered</option>
+          {choices.map((item) => <option key={item.value} value={item.value}>{item.hint ? `${item.label}: ${item.hint}` : item.label}</option>)}
+        </select>
+      </>
+    );
+  }
+  return (
+    <div class="choices">
+      {choices.map((item) => (
+        <button key={item.value} type="button" class="choice" aria-pressed={item.value === value} onClick={() => void save(item.value === value ? null : item.value)}>
+          <span class="choice-words">
+            <span>{item.label}</span>
+            {item.hint && <small>{item.hint}</small>}
+          </span>
+        </button>
+      ))}
+    </div>
+  );
+}
+
+function YesNo({ value, save }: InputProps) {
+  return (
+    <div class="choices choices-two">
+      {([[true, 'Yes'], [false, 'No']] as const).map(([answer, words]) => (
+        <button key={words} type="button" class="choice" aria-pressed={value === answer} onClick={() => void save(value === answer ? null : answer)}>
+          <span class="choice-words">{words}</span>
+        </button>
+      ))}
+    </div>
+  );
+}
+
+function ReferenceInput({ open, record, field, value, id, describedBy, save }: InputProps) {
+  const options = (field.refers_to ?? []).flatMap((kind) => open.survey.ofKind(kind).filter((item) => item.id !== record.id));
+  const isLost = typeof value === 'string' && !options.some((item) => item.id === value);
+  return (
+    <>
+      <select id={id} class="input" aria-describedby={describedBy} value={typeof value === 'string' ? value : ''} onChange={(event) => void save(event.currentTarget.value || null)}>
+        <option value="">{options.length === 0 ? `Nothing to choose from yet: ${(field.refers_to ?? []).map((kind) => kindOf(kind).label.toLowerCase()).slice(0, 3).join(', ')}` : 'Not answered'}</option>
+        {isLost && <option value={value}>A record that is gone</option>}
+        {options.map((item) => <option key={item.id} value={item.id}>{recordWords(open.survey, item)}</option>)}
+      </select>
+    </>
+  );
+}
+
+function Contest({ open, record, field, contested }: FieldProps & { contested: OpenSurvey['row']['contested'][number] }) {
+  const pick = (value: Value) => keep(() => saveEdits(open.survey.id, [{ kind: record.kind, id: record.id, values: { [field.name]: value } }], true));
+  return (
+    <div class="contest" role="group" aria-label={`${field.label}: two answers`}>
+      <p>Two people answered without having seen each other's answer. Pick the one that stands.</p>
+      <div class="choices">
+        {contested.values.map((item) => (
+          <button key={item.change} type="button" class="choice" onClick={() => void pick(item.value)}>
+            <span class="choice-words">
+              <span>{valueWords(field, item.value) || 'Empty'}</span>
+              <small>{[item.user, item.made_at ? momentWords(Date.parse(item.made_at)) : null].filter(Boolean).join(', ')}</small>
+            </span>
+          </button>
+        ))}
+      </div>
+    </div>
+  );
+}
+

@@ -1,0 +1,79 @@
+/** Several sizes in one field, typed or spoken: `4.2 x 3.6 x 2.4`. */
+import { useEffect, useId, useRef, useState } from 'preact/hooks';
+import { plainNumber, problemWith } from '../domain/check.ts';
+import { fieldOf, type Values } from '../domain/model.ts';
+import { readSizes } from '../domain/parse.ts';
+import { SAVED_HERE } from '../domain/words.ts';
+import { draftOf, keepDraft } from './drafts.ts';
+import { keep } from './saving.tsx';
+
+export interface SizesInputProps {
+  label: string;
+  kind: string;
+  names: string[];
+  unit: 'm' | 'mm';
+  values: Values;
+  example: string;
+  /** Names the draft of what could not be read. */
+  path: string;
+  help?: string;
+  isFocused?: boolean;
+  onSave: (values: Values) => Promise<unknown>;
+}
+
+export function SizesInput({ label, kind, names, unit, values, example, path, help, isFocused, onSave }: SizesInputProps) {
+  const id = useId();
+  const input = useRef<HTMLInputElement>(null);
+  const [draft, setDraft] = useState<string | null>(draftOf(path) ?? null);
+  const [problem, setProblem] = useState<string | null>(null);
+  const [isSaved, setSaved] = useState(false);
+  const known = names.map((name) => values[name]).filter((value): value is number => typeof value === 'number');
+  const shown = draft ?? (known.length === names.length ? known.map((value) => plainNumber(value, 3).replaceAll(',', '')).join(' x ') : '');
+  useEffect(() => {
+    if (isFocused) input.current?.focus();
+  }, [isFocused]);
+
+  const leave = async () => {
+    if (draft === null) return;
+    if (draft.trim() === '') {
+      // Emptying this line takes nothing away; the sizes one by one do that.
+      keepDraft(path, null);
+      setDraft(null);
+      setProblem(null);
+      return;
+    }
+    const read = readSizes(draft, names.length, unit);
+    let why = read.ok ? null : read.why;
+    const next: Values = {};
+    if (read.ok) {
+      names.forEach((name, place) => {
+        next[name] = read.value[place]!;
+        const field = fieldOf(kind, name);
+        const wrong = problemWith(field, read.value[place]!);
+        if (wrong && !why) why = `${field.label}: ${wrong}`;
+      });
+    }
+    setProblem(why);
+    keepDraft(path, why ? draft : null);
+    if (!why && (await keep(() => onSave(next)))) {
+      setDraft(null);
+      setSaved(true);
+    }
+  };
+  return (
+    <div class="field">
+      <label class="field-label" for={id}>{label} <span class="field-unit">{unit}</span></label>
+      <input
+        ref={input} id={id} class={problem ? 'input input-problem' : 'input'} type="text" autocomplete="off" autocapitalize="off" placeholder={example} value={shown}
+        aria-describedby={`${id}-notes ${id}-problem`} aria-invalid={problem ? true : undefined}
+        onInput={(event) => { setDraft(event.currentTarget.value); setSaved(false); }} onBlur={() => void leave()}
+        onKeyDown={(event) => { if (event.key === 'Enter') void leave(); }}
+      />
+      <p class="field-problem" id={`${id}-problem`} role="alert">{problem && <>Not saved: {problem}</>}</p>
+      <div class="field-notes" id={`${id}-notes`}>
+        {help && <p>{help}</p>}
+        {isSaved && <p class="field-saved" role="status">{SAVED_HERE}</p>}
+      </div>
+    </div>
+  );
+}

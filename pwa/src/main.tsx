@@ -1,0 +1,15 @@
+import { render } from 'preact';
+import { App } from './app.tsx';
+import { startTheme } from './store/theme.ts';
+import './styles/main.css';
+import { startSync } from './sync/loop.ts';
+import { startServiceWorker, watchInstall } from './ui/version.ts';
+
+startTheme();
+watchInstall();
+render(<App />, document.getElementById('app')!);
+startSync();
+void startServiceWorker().catch((fault: unknown) => {
+  // Without its worker the app still works while there is signal; the sync page tells whether it is kept on the phone.
+  console.error('The app could not be kept on this phone:', fault);
+});

@@ -1,0 +1,62 @@
+/** The home of a survey: the walk, stop by stop, and what came of it. */
+import { celsius, kilowatts } from '../domain/assessment.ts';
+import { model } from '../domain/model.ts';
+import { progressOf, progressWords } from '../domain/progress.ts';
+import { momentWords } from '../domain/words.ts';
+import type { OpenSurvey } from '../store/live.ts';
+import { Page } from '../ui/Page.tsx';
+import { stopLink, surveyLink } from '../ui/router.ts';
+import { ProgressShape } from '../ui/shapes.tsx';
+import { Notice } from '../ui/Notice.tsx';
+import { syncState } from '../sync/loop.ts';
+
+export function HomeScreen({ open }: { open: OpenSurvey }) {
+  const { survey, gaps, assessment } = open;
+  const values = survey.single('survey')?.values ?? {};
+  const isEmpty = [...survey.all()].length === 0;
+  return (
+    <Page
+      title={survey.title()}
+      over={[values['reference'], values['postcode']].filter(Boolean).join(' · ') || 'Survey'}
+      back="#/"
+      backWords="surveys"
+      foot={
+        <a class="foot-figures" href={surveyLink(survey.id, 'results')}>
+          {assessment ? (
+            <>
+              <span>Heat loss <b>{kilowatts(assessment.assessment.building.total_w)}</b></span>
+              <span>Lowest flow <b>{celsius(assessment.assessment.flow?.lowest_c ?? null)}</b></span>
+              <small>worked out at the office {momentWords(assessment.fetched_at)}{open.changedSince ? '; changed since' : ''}</small>
+            </>
+          ) : (
+            <span>Results come when the survey has reached the office.</span>
+          )}
+        </a>
+      }
+    >
+      {isEmpty && (
+        <Notice tone="plain"><p>{syncState.value.isBusy ? 'Fetching this survey from the office.' : 'Nothing of this survey is on this phone yet. It comes with the next answer from the office.'}</p></Notice>
+      )}
+      {open.row.contested.length > 0 && (
+        <Notice tone="warning">
+          <p><b>{open.row.contested.length === 1 ? 'One answer was' : `${open.row.contested.length} answers were`} given twice.</b> A report waits until somebody has picked.</p>
+          <a class="button" href={surveyLink(survey.id, 'stop', 'leaving')}>See which</a>
+        </Notice>
+      )}
+      <ol class="list walk">
+        {model.stops.map((stop) => {
+          const progress = progressOf(stop.name, survey, gaps);
+          return (
+            <li key={stop.name} class={`walk-state-${progress.state}`}>
+              <a class="row" href={stopLink(survey.id, stop.name)}>
+                <ProgressShape progress={progress} />
+                <span class="row-words"><span>{stop.label}</span><small>{stop.help}</small></span>
+                <span class="row-side">{progressWords(progress)}</span>
+              </a>
+            </li>
+          );
+        })}
+      </ol>
+    </Page>
+  );
+}

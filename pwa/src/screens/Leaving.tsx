@@ -1,0 +1,79 @@
+/** Before you leave: every gap in the order of the walk, what it spoils, and the way straight to it. */
+import { singleId } from '../domain/ids.ts';
+import type { Gap } from '../domain/gaps.ts';
+import { fieldOf, kindOf, model } from '../domain/model.ts';
+import { wordsFor } from '../forms/names.ts';
+import type { OpenSurvey } from '../store/live.ts';
+import { Notice } from '../ui/Notice.tsx';
+import { Page } from '../ui/Page.tsx';
+import { recordLink, stopLink, surveyLink } from '../ui/router.ts';
+import { ProgressShape } from '../ui/shapes.tsx';
+import type { StopScreenProps } from './registry.tsx';
+
+export function gapLink(survey: string, gap: Gap): string {
+  if (gap.record) return recordLink(survey, gap.kind, gap.record, gap.field);
+  const kind = kindOf(gap.kind);
+  if (kind.single) return recordLink(survey, gap.kind, singleId(survey, gap.kind));
+  const owner = gap.parent && kind.parent ? fieldOf(kind.name, kind.parent).refers_to?.[0] : undefined;
+  return gap.parent && owner ? recordLink(survey, owner, gap.parent) : stopLink(survey, gap.stop);
+}
+
+export function LeavingScreen({ open }: StopScreenProps) {
+  const { survey, gaps } = open;
+  return (
+    <Page title="Before you leave" over={survey.title()} back={surveyLink(survey.id)} backWords="the walk">
+      {gaps.length === 0 ? (
+        <Notice tone="plain"><p><b>Nothing is missing.</b> You can leave.</p></Notice>
+      ) : (
+        <p>{gaps.length === 1 ? 'One gap' : `${gaps.length} gaps`}, in the order of the walk back. Nothing blocks you; each says what it spoils.</p>
+      )}
+      <Doubtful open={open} />
+      {model.stops.map((stop) => {
+        const here = gaps.filter((gap) => gap.stop === stop.name);
+        if (here.length === 0) return null;
+        return (
+          <section key={stop.name}>
+            <h2>{stop.label}</h2>
+            <ul class="list">
+              {here.map((gap) => (
+                <li key={`${gap.kind}/${gap.record ?? gap.parent ?? gap.words}/${gap.field ?? ''}`}>
+                  <a class="row" href={gapLink(survey.id, gap)}>
+                    <ProgressShape progress={{ state: 'gaps', count: 1 }} />
+                    <span class="row-words"><span>{gap.words}</span><small>{gap.spoils}</small></span>
+                  </a>
+                </li>
+              ))}
+            </ul>
+          </section>
+        );
+      })}
+    </Page>
+  );
+}
+
+/** Answers given twice, and answers that the office refused. */
+function Doubtful({ open }: { open: OpenSurvey }) {
+  const { survey, row, refused } = open;
+  if (row.contested.length + refused.length === 0) return null;
+  return (
+    <section>
+      <h2>Somebody must decide</h2>
+      <ul class="list">
+        {row.contested.map((item) => (
+          <li key={`${item.record}/${item.field}`}>
+            <a class="row" href={recordLink(survey.id, item.kind, item.record, item.field)}>
+              <span class="row-words"><span>{wordsFor(survey, item.kind, item.record)}: {item.label}</span><small>Two people answered differently.</small></span>
+            </a>
+          </li>
+        ))}
+        {refused.map((item) => (
+          <li key={item.id}>
+            <a class="row" href={recordLink(survey.id, item.kind, item.record, item.field)}>
+              <span class="row-words"><span>{wordsFor(survey, item.kind, item.record)}</span><small>The office refused it: {item.problem.message}</small></span>
+            </a>
+          </li>
+        ))}
+      </ul>
+    </section>
+  );
+}

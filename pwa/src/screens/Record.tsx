@@ -1,0 +1,48 @@
+/** Any record that has no screen of its own: its form, what belongs to it, and taking it away. */
+import { removal } from '../domain/box.ts';
+import { fieldOf, kindOf, model, titleOf, type Field } from '../domain/model.ts';
+import { looksFor } from '../domain/fast_start.ts';
+import type { SurveyRecord } from '../domain/survey.ts';
+import { RecordForm } from '../forms/RecordForm.tsx';
+import { keep } from '../forms/saving.tsx';
+import type { OpenSurvey } from '../store/live.ts';
+import { saveEdits } from '../store/surveys.ts';
+import { Confirm } from '../ui/Confirm.tsx';
+import { Page } from '../ui/Page.tsx';
+import { recordLink, replaceWith, stopLink } from '../ui/router.ts';
+import { KindSection } from './Stop.tsx';
+
+/** Where one comes back to from a record: the record it belongs to, else its stop. */
+export function backFrom(open: OpenSurvey, record: SurveyRecord): string {
+  const kind = kindOf(record.kind);
+  const target = kind.parent ? fieldOf(kind.name, kind.parent).refers_to?.[0] : undefined;
+  const parent = target && kind.parent ? open.survey.find(target, record.values[kind.parent]) : undefined;
+  return parent ? recordLink(open.survey.id, parent.kind, parent.id) : stopLink(open.survey.id, kind.stop);
+}
+
+export function RecordScreen({ open, record, query }: { open: OpenSurvey; record: SurveyRecord; query: URLSearchParams }) {
+  const kind = kindOf(record.kind);
+  const back = backFrom(open, record);
+  const children = Object.values(model.kinds).filter(
+    (item) => item.parent !== null && item.stop === kind.stop && fieldOf(item.name, item.parent).refers_to?.[0] === kind.name,
+  );
+  const choicesFor = (field: Field) => (record.kind === 'construction' && field.name === 'look' && typeof record.values['element'] === 'string' ? looksFor(record.values['element']) : undefined);
+  return (
+    <Page title={titleOf(kind, record.values)} over={kind.label} back={back} backWords={kind.plural.toLowerCase()} >
+      {kind.help && <p>{kind.help}</p>}
+      <RecordForm open={open} record={record} focus={query.get('field')} choicesFor={choicesFor} isOffice={kind.stop === 'office'} />
+      {children.map((child) => <KindSection key={child.name} open={open} kind={child} parent={record.id} />)}
+      <RemoveButton open={open} record={record} back={back} />
+    </Page>
+  );
+}
+
+export function RemoveButton({ open, record, back }: { open: OpenSurvey; record: SurveyRecord; back: string }) {
+  const kind = kindOf(record.kind);
+  if (kind.single) return null;
+  const remove = async () => {
+    const edits = removal(open.survey, record.kind, record.id);
+    if (await keep(() => saveEdits(open.survey.id, edits))) replaceWith(back);
+  };
+  return <Confirm words={`Take away this ${kind.label.toLowerCase()}`} question={`Take away ${titleOf(kind, record.values)} and all that belongs to it?`} yes="Take it away" onYes={() => void remove()} />;
+}

@@ -1,0 +1,81 @@
+/** A stop drawn from the model: a form for what a survey has once, a list for the rest. */
+import { kindOf, model, type Kind } from '../domain/model.ts';
+import { singleId } from '../domain/ids.ts';
+import { recordWords } from '../forms/names.ts';
+import { keep } from '../forms/saving.tsx';
+import type { OpenSurvey } from '../store/live.ts';
+import { newRecord, saveEdits } from '../store/surveys.ts';
+import type { Values } from '../domain/model.ts';
+import { Page } from '../ui/Page.tsx';
+import { go, recordLink, surveyLink } from '../ui/router.ts';
+
+export function StopScreen({ open, stop: name }: { open: OpenSurvey; stop: string }) {
+  const stop = model.stops.find((item) => item.name === name)!;
+  const kinds = Object.values(model.kinds).filter((kind) => kind.stop === name);
+  return (
+    <Page title={stop.label} over={open.survey.title()} back={surveyLink(open.survey.id)} backWords="the walk">
+      <p>{stop.help}</p>
+      {kinds.map((kind) => <KindSection key={kind.name} open={open} kind={kind} />)}
+    </Page>
+  );
+}
+
+export interface KindSectionProps {
+  open: OpenSurvey;
+  kind: Kind;
+  /** Only records whose parent is this one, and new ones get it. */
+  parent?: string;
+  /** First answers of a new record. */
+  start?: Values;
+}
+
+/** The records of one kind, each a way to its form, and a button for one more. */
+export function KindSection({ open, kind, parent, start }: KindSectionProps) {
+  const { survey } = open;
+  if (kind.single) {
+    const found = survey.single(kind.name);
+    const gaps = open.gaps.filter((gap) => gap.kind === kind.name).length;
+    return (
+      <ul class="list">
+        <li>
+          <a class="row" href={recordLink(survey.id, kind.name, found?.id ?? singleId(survey.id, kind.name))}>
+            <span class="row-words"><span>{kind.label}</span><small>{kind.help}</small></span>
+            <span class="row-side">{found ? gapWords(gaps) : 'Not started'}</span>
+          </a>
+        </li>
+      </ul>
+    );
+  }
+  const records = parent ? survey.children(kind.name, parent) : survey.ofKind(kind.name);
+  const add = async () => {
+    const values: Values = { ...start, ...(parent && kind.parent ? { [kind.parent]: parent } : {}) };
+    const edit = newRecord(survey.id, kind.name, values);
+    if (await keep(() => saveEdits(survey.id, [edit]))) go(recordLink(survey.id, kind.name, edit.id));
+  };
+  return (
+    <section class="group" aria-label={kind.plural}>
+      <h2>{kind.plural}</h2>
+      {kind.help && <p class="field-notes">{kind.help}</p>}
+      {records.length > 0 && (
+        <ul class="list">
+          {records.map((record) => {
+            const gaps = open.gaps.filter((gap) => gap.record === record.id).length;
+            return (
+              <li key={record.id}>
+                <a class="row" href={recordLink(survey.id, kind.name, record.id)}>
+                  <span class="row-words"><span>{parent ? recordWords(survey, record).split(': ').pop() : recordWords(survey, record)}</span></span>
+                  <span class="row-side">{gapWords(gaps)}</span>
+                </a>
+              </li>
+            );
+          })}
+        </ul>
+      )}
+      <button type="button" class="button" onClick={() => void add()}>Add: {kindOf(kind.name).label.toLowerCase()}</button>
+    </section>
+  );
+}
+
+export function gapWords(count: number): string {
+  return count === 0 ? 'Complete' : count === 1 ? '1 gap' : `${count} gaps`;
+}

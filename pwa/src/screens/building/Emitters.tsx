@@ -1,0 +1,70 @@
+/** The emitters of a room: picked by what one sees from above, measured in one line. */
+import { useState } from 'preact/hooks';
+import { watts } from '../../domain/assessment.ts';
+import { newId } from '../../domain/ids.ts';
+import { choiceLabel, fieldOf, isAsked, kindOf, withDefaults } from '../../domain/model.ts';
+import type { SurveyRecord } from '../../domain/survey.ts';
+import { RecordForm } from '../../forms/RecordForm.tsx';
+import { keep } from '../../forms/saving.tsx';
+import { SizesInput } from '../../forms/Sizes.tsx';
+import { Profile } from '../../pictures/Profile.tsx';
+import type { OpenSurvey } from '../../store/live.ts';
+import { saveEdits } from '../../store/surveys.ts';
+import { recordLink } from '../../ui/router.ts';
+
+export function Emitters({ open, room }: { open: OpenSurvey; room: SurveyRecord }) {
+  const { survey } = open;
+  const [isChoosing, setChoosing] = useState(false);
+  const emitters = survey.children('emitter', room.id);
+  const types = fieldOf('emitter', 'type').choices ?? [];
+  const add = async (type: string) => {
+    if (await keep(() => saveEdits(survey.id, [{ kind: 'emitter', id: newId(), values: { room: room.id, type } }]))) setChoosing(false);
+  };
+  return (
+    <section class="group" aria-label="Emitters">
+      <h2>Emitters</h2>
+      {emitters.map((emitter) => <EmitterPart key={emitter.id} open={open} emitter={emitter} />)}
+      {isChoosing || emitters.length === 0 ? (
+        <>
+          <p>Look at it from above and tap what you see.</p>
+          <div class="profiles">
+            {types.map((type) => (
+              <button key={type.value} type="button" class="profile" onClick={() => void add(type.value)}>
+                <Profile type={type.value} />
+                {type.label}
+              </button>
+            ))}
+          </div>
+          {emitters.length > 0 && <button type="button" class="button button-quiet" onClick={() => setChoosing(false)}>None more</button>}
+        </>
+      ) : (
+        <button type="button" class="button" onClick={() => setChoosing(true)}>Another emitter</button>
+      )}
+    </section>
+  );
+}
+
+function EmitterPart({ open, emitter }: { open: OpenSurvey; emitter: SurveyRecord }) {
+  const { survey } = open;
+  const values = withDefaults(kindOf('emitter'), emitter.values);
+  const type = String(values['type'] ?? '');
+  const isMeasured = isAsked(fieldOf('emitter', 'height_mm'), values);
+  const result = open.assessment?.assessment.rooms.flatMap((room) => room.emitters).find((item) => item.id === emitter.id);
+  const only = type === 'underfloor' ? ['plan', 'heated_area_m2', 'pipe_spacing_mm', 'covering'] : isMeasured ? ['plan'] : ['plan', 'rated_output_w'];
+  return (
+    <div class="part">
+      <div class="part-head">
+        {type && <Profile type={type} />}
+        <p><b>{type ? choiceLabel(fieldOf('emitter', 'type'), type) : 'Type not said yet'}</b>{result ? <><br /><small>{result.counts ? `gives ${watts(result.output_w)}` : 'does not count: to be taken out'}</small></> : null}</p>
+      </div>
+      {isMeasured && (
+        <SizesInput
+          label="Height × length" unit="mm" kind="emitter" names={['height_mm', 'length_mm']} values={emitter.values} example="600 x 1200" path={`${survey.id}/emitter/${emitter.id}/size`}
+          onSave={(size) => saveEdits(survey.id, [{ kind: 'emitter', id: emitter.id, values: size }])}
+        />
+      )}
+      <RecordForm open={open} record={emitter} only={only} isPlain />
+      <a href={recordLink(survey.id, 'emitter', emitter.id)}>All about it: declared output, pipe, valve, condition</a>
+    </div>
+  );
+}

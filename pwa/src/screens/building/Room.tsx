@@ -1,0 +1,122 @@
+/** A room: its box, what is beyond each side, its emitters; at the foot what it loses and what they give. */
+import { useState } from 'preact/hooks';
+import { VERDICT_WORDS, watts } from '../../domain/assessment.ts';
+import { copyRoom, resize, sideOf, SIDES, surfacesOf, type Beyond, type Side } from '../../domain/box.ts';
+import { plainNumber } from '../../domain/check.ts';
+import { newId } from '../../domain/ids.ts';
+import { choiceLabel, fieldOf, kindOf, withDefaults, type Field, type Value } from '../../domain/model.ts';
+import { momentWords } from '../../domain/words.ts';
+import { recordWords, shortWords } from '../../forms/names.ts';
+import { RecordForm } from '../../forms/RecordForm.tsx';
+import { keep } from '../../forms/saving.tsx';
+import { SizesInput } from '../../forms/Sizes.tsx';
+import { Box, type DrawnSide } from '../../pictures/Box.tsx';
+import type { OpenSurvey } from '../../store/live.ts';
+import { saveEdits } from '../../store/surveys.ts';
+import { Page } from '../../ui/Page.tsx';
+import { go, recordLink, stopLink, surveyLink } from '../../ui/router.ts';
+import { VerdictShape } from '../../ui/shapes.tsx';
+import { Findings } from '../results/Findings.tsx';
+import { RemoveButton } from '../Record.tsx';
+import type { RecordScreenProps } from '../registry.tsx';
+import { Emitters } from './Emitters.tsx';
+import { SidePanel } from './SidePanel.tsx';
+
+const asNumber = (value: unknown): number | null => (typeof value === 'number' ? value : null);
+
+export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
+  const { survey } = open;
+  const [chosen, setChosen] = useState<Side | null>((query.get('side') as Side | null) ?? null);
+  const focus = query.get('field');
+  const values = room.values;
+  const [length, width, height] = [asNumber(values['length_m']), asNumber(values['width_m']), asNumber(values['height_m'])];
+  const name = typeof values['name'] === 'string' ? values['name'] : '';
+  const storey = choiceLabel(fieldOf('room', 'storey'), withDefaults(kindOf('room'), values)['storey'] ?? '');
+  const drawn = Object.fromEntries(SIDES.map((side) => [side, drawSide(open, room.id, side)])) as Record<Side, DrawnSide>;
+  const adrift = surfacesOf(survey, room.id).filter((item) => item.side === null);
+  const findings = (open.assessment?.assessment.findings ?? []).filter((finding) => {
+    const ids = [room.id, ...survey.children('surface', room.id).map((item) => item.id), ...survey.children('emitter', room.id).map((item) => item.id)];
+    return ids.some((id) => finding.record.endsWith(`/${id}`));
+  });
+  const copy = async () => {
+    const edits = copyRoom(survey, room, newId);
+    if (await keep(() => saveEdits(survey.id, edits))) go(recordLink(survey.id, 'room', edits[0]!.id, 'name'));
+  };
+  // Sizes carry over to the sides that follow the box.
+  const onSave = (field: Field) => (kindOf('room').fields.find((item) => item.name === field.name)?.group === 'size' ? (value: Value) => saveEdits(survey.id, resize(survey, room, { [field.name]: value })) : undefined);
+  const isOdd = values['floor_area_m2'] !== undefined;
+  return (
+    <Page title={name || 'Room'} over={storey} back={stopLink(survey.id, 'rooms')} backWords="rooms" foot={<RoomFoot open={open} room={room.id} />}>
+      <RecordForm open={open} record={room} groups={['what']} focus={focus} isPlain />
+      <section class="group" aria-label="The box">
+        <h2>The box</h2>
+        <SizesInput
+          label="Length × width × height" unit="m" names={['length_m', 'width_m', 'height_m']} kind="room" values={values} example="4.2 x 3.6 x 2.4"
+          path={`${survey.id}/room/${room.id}/box`} isFocused={focus === 'length_m' || focus === 'width_m' || focus === 'height_m'}
+          help="Length runs along the wall you face first."
+          onSave={(size) => saveEdits(survey.id, resize(survey, room, size))}
+        />
+        <Box name={name} length={length} width={width} height={height} sides={drawn} chosen={chosen} onChoose={(side) => setChosen(chosen === side ? null : side)} />
+        {chosen ? <SidePanel key={chosen} open={open} room={room} side={chosen} onDone={() => setChosen(nextUnknown(drawn, chosen))} /> : <p>Tap a side and say what is beyond it.</p>}
+        {adrift.length > 0 && (
+          <div>
+            <h3>Without a side</h3>
+            <ul class="list">{adrift.map((item) => <li key={item.record.id}><a class="row" href={recordLink(survey.id, 'surface', item.record.id)}><span class="row-words">{recordWords(survey, item.record)}</span></a></li>)}</ul>
+          </div>
+        )}
+        <details open={isOdd || focus === 'floor_area_m2'}>
+          <summary>No box? Sizes one by one, or an area</summary>
+          <RecordForm open={open} record={room} groups={['size']} focus={focus} isPlain onSave={onSave} />
+        </details>
+      </section>
+      <Emitters open={open} room={room} />
+      <RecordForm open={open} record={room} groups={['air', 'seen']} focus={focus} />
+      {findings.length > 0 && <section aria-label="Findings"><h2>Findings here</h2><Findings open={open} findings={findings} /></section>}
+      <button type="button" class="button button-wide" onClick={() => void copy()}>Another like this</button>
+      <RemoveButton open={open} record={room} back={stopLink(survey.id, 'rooms')} />
+    </Page>
+  );
+}
+
+function drawSide(open: OpenSurvey, room: string, side: Side): DrawnSide {
+  const { walls, openings } = sideOf(open.survey, room, side);
+  const count = (element: string[]) => openings.filter((item) => element.includes(String(item.record.values['element']))).reduce((sum, item) => sum + (asNumber(item.record.values['count']) ?? 1), 0);
+  const windows = count(['window', 'rooflight']);
+  const doors = count(['door']);
+  if (walls.length === 0) return { beyond: null, words: 'not said yet', windows, doors };
+  const words = [...new Set(walls.map((item) => beyondWords(open, item.record.values, item.isShared)))];
+  const kinds = new Set(walls.map((item) => String(item.record.values['other_side'] ?? '')));
+  const beyond = kinds.size === 1 ? ((walls[0]!.record.values['other_side'] as Beyond | undefined) ?? null) : 'mixed';
+  return { beyond, words: words.join(' + '), windows, doors };
+}
+
+/** What is beyond a surface, in a word or two: a room by its name. */
+export function beyondWords(open: OpenSurvey, surface: Record<string, unknown>, isShared: boolean): string {
+  if (surface['other_side'] === 'room') {
+    const other = open.survey.find('room', isShared ? surface['room'] : surface['other_room']);
+    return other ? shortWords(other) : 'a room, not said which';
+  }
+  const short: Record<string, string> = { outside: surface['element'] === 'roof' ? 'loft or roof' : 'outside', ground: 'ground', unheated: 'unheated', neighbour: 'neighbour', nothing: 'not counted' };
+  return short[String(surface['other_side'])] ?? 'not said yet';
+}
+
+/** After a side is answered, the next that is not: round the room, then floor and ceiling. */
+function nextUnknown(drawn: Record<Side, DrawnSide>, from: Side): Side | null {
+  const start = SIDES.indexOf(from);
+  const order = [...SIDES.slice(start + 1), ...SIDES.slice(0, start)];
+  return order.find((side) => drawn[side].beyond === null) ?? null;
+}
+
+function RoomFoot({ open, room }: { open: OpenSurvey; room: string }) {
+  const found = open.assessment?.assessment.rooms.find((item) => item.id === room);
+  if (!open.assessment || !found) return <p class="foot-figures">What it loses and what its emitters give comes when the survey has reached the office.</p>;
+  return (
+    <a class="foot-figures" href={surveyLink(open.survey.id, 'working', 'room', room)}>
+      <span>Loses <b>{watts(found.total_w)}</b></span>
+      <span>emitters give <b>{watts(found.output_w)}</b>{open.assessment.assessment.flow ? ` at ${plainNumber(open.assessment.assessment.flow.design_c, 1)} °C` : ''}</span>
+      <span class="verdict"><VerdictShape verdict={found.verdict} /> <b>{VERDICT_WORDS[found.verdict]}</b></span>
+      <small>worked out at the office {momentWords(open.assessment.fetched_at)}{open.changedSince ? '; changed since' : ''}</small>
+    </a>
+  );
+}
+

@@ -1,0 +1,44 @@
+/** The survey that is open, read once and kept fresh while one moves between its screens. */
+import { useEffect } from 'preact/hooks';
+import { Page } from '../ui/Page.tsx';
+import { Notice } from '../ui/Notice.tsx';
+import { watchSurvey, type Live, type Opened, type OpenSurvey } from '../store/live.ts';
+import { fetchToPhone } from '../store/surveys.ts';
+import { syncNow, waits } from '../sync/loop.ts';
+import { keep } from '../forms/saving.tsx';
+
+let current: { id: string; live: Live<OpenSurvey | null> } | null = null;
+
+function liveOf(id: string): Live<OpenSurvey | null> {
+  if (current?.id === id) return current.live;
+  current?.live.stop();
+  current = { id, live: watchSurvey(id) };
+  return current.live;
+}
+
+export function useSurvey(id: string): Opened {
+  const live = liveOf(id);
+  const fault = live.error.value;
+  useEffect(() => {
+    if (fault) console.error('The survey could not be read:', fault);
+  }, [fault]);
+  if (fault) throw new Error(`The survey on this phone could not be read: ${fault}`);
+  return live.value.value;
+}
+
+export function MissingScreen({ words, back, survey }: { words: string; back: string; survey?: string }) {
+  const canFetch = survey !== undefined && waits.value?.session;
+  return (
+    <Page title="Not here" back={back} backWords="surveys">
+      <Notice tone="warning">
+        <p>{words}</p>
+        {canFetch && (
+          <div class="buttons">
+            <button type="button" class="button" onClick={() => void keep(() => fetchToPhone(survey)).then((done) => { if (done) void syncNow(); })}>Fetch it from the office</button>
+          </div>
+        )}
+      </Notice>
+      <a class="button" href={back}>Go back</a>
+    </Page>
+  );
+}

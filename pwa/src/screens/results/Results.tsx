@@ -1,0 +1,83 @@
+/** What came of it: the house's loss, the lowest flow temperature and the room that sets it, drawings, findings. */
+import { celsius, kilowatts, VERDICT_WORDS, watts } from '../../domain/assessment.ts';
+import { momentWords } from '../../domain/words.ts';
+import type { OpenSurvey } from '../../store/live.ts';
+import { Notice } from '../../ui/Notice.tsx';
+import { Page } from '../../ui/Page.tsx';
+import { recordLink, surveyLink } from '../../ui/router.ts';
+import { VerdictShape } from '../../ui/shapes.tsx';
+import { Findings } from './Findings.tsx';
+
+/** A drawing of the office's, shown as a picture, so that nothing in it can act in this page. */
+export function Drawing({ svg, words }: { svg: string; words: string }) {
+  return <figure class="drawing scroll"><img src={`data:image/svg+xml;charset=utf-8,${encodeURIComponent(svg)}`} alt={words} /></figure>;
+}
+
+export function ResultsScreen({ open }: { open: OpenSurvey }) {
+  const { survey, assessment: kept } = open;
+  const frame = { title: 'Results', over: survey.title(), back: surveyLink(survey.id), backWords: 'the walk', isWide: true };
+  if (!kept) {
+    return (
+      <Page {...frame}>
+        <Notice tone="plain"><p><b>No results on this phone yet.</b> They are worked out at the office and come here by themselves as soon as the survey has reached it.</p></Notice>
+      </Page>
+    );
+  }
+  const { assessment, pictures } = kept;
+  const { building, flow, rooms, climate } = assessment;
+  const setting = rooms.find((room) => room.id === flow?.set_by_room);
+  return (
+    <Page {...frame}>
+      <p class="field-notes">Worked out at the office {momentWords(kept.fetched_at)}{open.changedSince ? '; changed since: new figures come with the next answer from the office.' : '.'}</p>
+      <section class="sheet" aria-label="The house">
+        <dl class="figures">
+          <div>
+            <dt>The house loses</dt>
+            <dd class="figure-big">{kilowatts(building.total_w)}</dd>
+            {building.total_w === null && <dd>{kilowatts(building.known_so_far_w)} in the rooms known so far</dd>}
+            {climate && <dd>at {celsius(climate.outside_c)} outside</dd>}
+          </div>
+          <div>
+            <dt>Lowest flow temperature</dt>
+            <dd class="figure-big">{celsius(flow?.lowest_c ?? null)}</dd>
+            <dd>{setting ? <>set by <a href={recordLink(survey.id, 'room', setting.id)}>{setting.name}</a></> : flow?.words}</dd>
+          </div>
+          <div>
+            <dt>Looked at</dt>
+            <dd class="figure-big">{celsius(flow?.design_c ?? null)}</dd>
+            <dd>{flow?.design_words}</dd>
+          </div>
+          <div>
+            <dt>Unit must carry</dt>
+            <dd class="figure-big">{kilowatts(building.unit_size_w)}</dd>
+            <dd>{building.loss_w_m2 !== null ? `${Math.round(building.loss_w_m2)} W for each m²` : ''}</dd>
+          </div>
+        </dl>
+        <a href={surveyLink(survey.id, 'working', 'house')}>How the house's figures were worked out</a>
+      </section>
+      {pictures.room_losses && <Drawing svg={pictures.room_losses} words="Loss of each room against what its emitters give; the same figures stand in the table below." />}
+      <section class="sheet scroll" aria-label="Rooms">
+        <table>
+          <thead><tr><th>Room</th><th class="number">Loses</th><th class="number">Emitters give</th><th>Verdict</th></tr></thead>
+          <tbody>
+            {rooms.map((room) => (
+              <tr key={room.id}>
+                <td><a href={surveyLink(survey.id, 'working', 'room', room.id)}>{room.name}</a></td>
+                <td class="number">{watts(room.total_w)}</td>
+                <td class="number">{watts(room.output_w)}</td>
+                <td><span class="verdict"><VerdictShape verdict={room.verdict} /> {VERDICT_WORDS[room.verdict]}</span></td>
+              </tr>
+            ))}
+          </tbody>
+        </table>
+      </section>
+      <section aria-label="Findings">
+        <h2>{assessment.findings.length === 0 ? 'No findings' : 'Findings'}</h2>
+        <Findings open={open} findings={assessment.findings} />
+      </section>
+      {pictures.flow && <Drawing svg={pictures.flow} words="Rooms left short at each flow temperature." />}
+      {Object.entries(pictures.bases ?? {}).map(([id, svg]) => <Drawing key={id} svg={svg} words="The base with its readings, its fall, and the packing under each foot." />)}
+      <p class="field-notes">Figures are for a competent designer to check. Electrical, gas, refrigerant, unvented hot water and structural work go to the licensed trade; the local code wins.</p>
+    </Page>
+  );
+}

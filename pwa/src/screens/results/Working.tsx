@@ -1,0 +1,115 @@
+/** The working behind a figure: formula, numbers, source. */
+import { celsius, watts, type Assessment, type RoomAssessment, type Step } from '../../domain/assessment.ts';
+import { plainNumber, withUnit } from '../../domain/check.ts';
+import type { OpenSurvey } from '../../store/live.ts';
+import { Notice } from '../../ui/Notice.tsx';
+import { Page } from '../../ui/Page.tsx';
+import { recordLink, surveyLink } from '../../ui/router.ts';
+
+export function WorkingScreen({ open, kind, id }: { open: OpenSurvey; kind: string; id: string }) {
+  const { survey, assessment: kept } = open;
+  const found = kept?.assessment;
+  const room = kind === 'room' ? found?.rooms.find((item) => item.id === id) : undefined;
+  const construction = kind === 'construction' ? found?.constructions.find((item) => item.id === id) : undefined;
+  const base = kind === 'base' ? found?.bases.find((item) => item.id === id) : undefined;
+  const title = room?.name ?? construction?.name ?? base?.name ?? (kind === 'house' ? 'The house' : 'Not known');
+  const back = kind === 'house' || !id ? surveyLink(survey.id, 'results') : recordLink(survey.id, kind, id);
+  return (
+    <Page title={title} over="How it was worked out" back={back} backWords="the figures" isWide>
+      {!found && <Notice tone="plain"><p>No results on this phone yet. They come when the survey has reached the office.</p></Notice>}
+      {found && !room && !construction && !base && kind !== 'house' && <Notice tone="plain"><p>The office has not worked this out yet. It comes with the next answer from the office.</p></Notice>}
+      {room && found && <RoomWorking room={room} all={found} />}
+      {construction && <><p>{construction.words}</p><Steps steps={construction.steps} /></>}
+      {base && <><p>{base.falls_toward}</p><Steps steps={base.steps} /></>}
+      {kind === 'house' && found && <HouseWorking all={found} />}
+    </Page>
+  );
+}
+
+function Steps({ steps }: { steps: readonly Step[] }) {
+  return (
+    <ol class="steps">
+      {steps.map((step, place) => (
+        <li key={place} class="step">
+          <p><b>{step.what}</b>: {withUnit(plainNumber(step.result, 3), step.unit)}</p>
+          <code>{step.formula}</code>
+          <code>{step.numbers}</code>
+          {step.source && <small>{step.source}</small>}
+        </li>
+      ))}
+    </ol>
+  );
+}
+
+function RoomWorking({ room, all }: { room: RoomAssessment; all: Assessment }) {
+  const names = new Map(all.constructions.map((item) => [item.id, item.name]));
+  return (
+    <>
+      {room.missing.length > 0 && <Notice tone="warning"><p><b>Still missing:</b></p><ul>{room.missing.map((words) => <li key={words}>{words}</li>)}</ul></Notice>}
+      <section class="sheet" aria-label="Sums">
+        <p>Inside {celsius(room.inside_c)}: {room.inside_words}</p>
+        <p>Through walls, floor, ceiling and glass {watts(room.fabric_w)}, with the air {watts(room.ventilation?.loss_w ?? null)}, in all <b>{watts(room.total_w)}</b>.</p>
+      </section>
+      <section class="sheet scroll" aria-label="Surfaces">
+        <h2>Surfaces</h2>
+        <table>
+          <thead><tr><th>Surface</th><th class="number">Net m²</th><th class="number">U + bridges</th><th class="number">Factor</th><th class="number">K</th><th class="number">W</th></tr></thead>
+          <tbody>
+            {room.surfaces.map((item) => (
+              <tr key={item.id}>
+                <td>{item.words}<br /><small>{names.get(item.construction) ?? ''} {item.source}</small></td>
+                <td class="number">{plainNumber(item.net_area_m2, 2)}</td>
+                <td class="number">{plainNumber(item.u_value_w_m2k, 2)} + {plainNumber(item.bridge_w_m2k, 2)}</td>
+                <td class="number">{plainNumber(item.factor, 2)}</td>
+                <td class="number">{plainNumber(item.temperature_difference_k, 1)}</td>
+                <td class="number">{plainNumber(item.loss_w, 0)}</td>
+              </tr>
+            ))}
+          </tbody>
+        </table>
+        <p class="field-notes">Loss = net area × (U-value + thermal bridges) × factor × temperature difference.</p>
+      </section>
+      {room.ventilation && (
+        <section class="sheet" aria-label="Air">
+          <h2>Air</h2>
+          <p>{plainNumber(room.ventilation.heat_wh_m3k, 2)} Wh/m³K × {plainNumber(room.ventilation.air_changes_h, 2)} 1/h × {plainNumber(room.ventilation.volume_m3, 1)} m³ × {plainNumber(room.ventilation.temperature_difference_k, 1)} K = <b>{watts(room.ventilation.loss_w)}</b></p>
+          <p class="field-notes">{room.ventilation.words} {room.ventilation.source}</p>
+        </section>
+      )}
+      {room.emitters.map((item) => (
+        <section key={item.id} class="sheet" aria-label={item.words}>
+          <h2>{item.words}</h2>
+          <p>{item.counts ? <>Gives <b>{watts(item.output_w)}</b> at the flow temperature looked at.</> : 'Is to be taken out and does not count.'}</p>
+          {item.missing.map((words) => <p key={words} class="field-problem">{words}</p>)}
+          <Steps steps={item.steps} />
+        </section>
+      ))}
+    </>
+  );
+}
+
+function HouseWorking({ all }: { all: Assessment }) {
+  const { building, climate, flow } = all;
+  const rows: [string, number][] = [
+    ['Through walls, roof, windows and doors to the outside', building.outside_w], ['Into the ground', building.ground_w], ['To unheated spaces', building.unheated_w],
+    ['To neighbours', building.neighbour_w], ['With the air', building.ventilation_w], ['Between rooms, which cancel', building.between_rooms_w],
+  ];
+  return (
+    <>
+      <section class="sheet scroll" aria-label="Where the heat goes">
+        <h2>Where the heat goes</h2>
+        <table><tbody>
+          {rows.map(([words, value]) => <tr key={words}><td>{words}</td><td class="number">{watts(value)}</td></tr>)}
+          <tr><th>In all</th><th class="number">{watts(building.total_w)}</th></tr>
+        </tbody></table>
+      </section>
+      {climate && <section class="sheet" aria-label="Design cold"><h2>Design cold</h2><p>{celsius(climate.outside_c)}: {climate.words}</p><Steps steps={climate.steps} /></section>}
+      {flow && <section class="sheet" aria-label="Flow temperature"><h2>Flow temperature</h2><p>{flow.words}</p><p class="field-notes">{flow.source}</p></section>}
+      <section class="sheet" aria-label="Methods"><h2>Methods</h2><ul class="steps">{all.methods.map((words) => <li key={words} class="step">{words}</li>)}</ul></section>
+      <section class="sheet" aria-label="Sources">
+        <h2>Sources</h2>
+        <ul class="steps">{all.sources.map((source) => <li key={source.key} class="step">{source.title}, {source.edition}{source.clause ? `, ${source.clause}` : ''} ({source.confidence})</li>)}</ul>
+      </section>
+    </>
+  );
+}

@@ -1,0 +1,173 @@
+/**
+ * The phone's database. Only this folder touches IndexedDB.
+ *
+ * Durability is strict: a write that has resolved is on the storage, not in a buffer of the browser's.
+ */
+import Dexie, { type EntityTable, type Table } from 'dexie';
+import type { Assessment, Pictures } from '../domain/assessment.ts';
+import type { Change, Waiting } from '../domain/changes.ts';
+import type { Gap } from '../domain/gaps.ts';
+import type { Value, Values } from '../domain/model.ts';
+
+export interface Problem {
+  code: string;
+  message: string;
+  field: string | null;
+  record: string | null;
+}
+
+export interface ContestedValue {
+  change: string;
+  value: Value;
+  user: string | null;
+  device: string | null;
+  made_at: string | null;
+  revision: number | null;
+}
+
+export interface Contested {
+  kind: string;
+  record: string;
+  field: string;
+  label: string;
+  values: ContestedValue[];
+}
+
+export interface SurveyRow {
+  id: string;
+  created_at: number;
+  /** Highest revision pulled from the office; 0 before the first. */
+  cursor: number;
+  /** When everything of this survey was last known to be at the office. */
+  office_at: number | null;
+  /** Number of the last edit made on this phone, to tell whether an assessment is older. */
+  edits: number;
+  contested: Contested[];
+  refused_at_office: number;
+  photos_at_office: { record: string; sha256: string; arrived: boolean }[];
+  latest_report: number | null;
+  /** After the office's database was exchanged: offer every field again that it does not know. */
+  reoffer: 0 | 1;
+}
+
+export interface RecordRow {
+  /** `survey/kind/id`. */
+  key: string;
+  survey: string;
+  kind: string;
+  id: string;
+  values: Values;
+  /** Revision at the office of each field's last value seen here. */
+  seen: Record<string, number>;
+}
+
+export interface RefusedRow extends Change {
+  problem: Problem;
+}
+
+export interface SentRow {
+  /** `survey/kind/record/field`: only the last change of a field is needed to offer it again. */
+  path: string;
+  survey: string;
+  change: Change;
+}
+
+export interface PhotoRow {
+  key: string;
+  survey: string;
+  record: string;
+  sha256: string;
+  media_type: string;
+  size_bytes: number;
+  arrived: 0 | 1;
+  problem: Problem | null;
+}
+
+export interface PhotoBytesRow {
+  sha256: string;
+  bytes: ArrayBuffer;
+  media_type: string;
+}
+
+export interface AssessmentRow {
+  survey: string;
+  revision: number;
+  fetched_at: number;
+  /** `edits` of the survey when this was fetched: more since means 'changed since'. */
+  edits: number;
+  assessment: Assessment;
+  gaps: Gap[];
+  pictures: Pictures;
+}
+
+export interface OfficeSurvey {
+  id: string;
+  revision: number;
+  title: string;
+  reference: string | null;
+  address: string | null;
+  postcode: string | null;
+  visit_date: string | null;
+  changed_at: string | null;
+  contested: number;
+  refused: number;
+  photos_missing: number;
+  latest_report: number | null;
+}
+
+export interface Session {
+  user: { name: string; email: string };
+  firm: { name: string };
+}
+
+/** Everything kept once: the session, the office's epoch, this device's name, the office's list of surveys … */
+export interface Meta {
+  session: Session;
+  needs_sign_in: boolean;
+  epoch: string;
+  device: string;
+  office_surveys: { fetched_at: number; surveys: OfficeSurvey[] };
+  persistent: 'granted' | 'refused' | 'unknown';
+}
+
+export class Database extends Dexie {
+  declare surveys: EntityTable<SurveyRow, 'id'>;
+  declare records: EntityTable<RecordRow, 'key'>;
+  declare outbox: EntityTable<Waiting, 'id'>;
+  declare sent: EntityTable<SentRow, 'path'>;
+  declare refused: EntityTable<RefusedRow, 'id'>;
+  declare photos: EntityTable<PhotoRow, 'key'>;
+  declare photoBytes: EntityTable<PhotoBytesRow, 'sha256'>;
+  declare assessments: EntityTable<AssessmentRow, 'survey'>;
+  declare meta: Table<{ name: string; value: unknown }, string>;
+
+  constructor(name = 'wattwalk') {
+    super(name, { chromeTransactionDurability: 'strict' });
+    this.version(1).stores({
+      surveys: 'id',
+      records: 'key, survey',
+      outbox: 'id, survey',
+      sent: 'path, survey',
+      refused: 'id, survey',
+      photos: 'key, survey, arrived, sha256',
+      photoBytes: 'sha256',
+      assessments: 'survey',
+      meta: 'name',
+    });
+  }
+}
+
+export const database = new Database();
+
+export async function readMeta<K extends keyof Meta>(name: K): Promise<Meta[K] | undefined> {
+  return (await database.meta.get(name))?.value as Meta[K] | undefined;
+}
+
+/** Store one of the things kept once. Inside a transaction this takes part in it. */
+export async function putMeta<K extends keyof Meta>(name: K, value: Meta[K]): Promise<void> {
+  await database.meta.put({ name, value });
+}
+
+export async function dropMeta(name: keyof Meta): Promise<void> {
+  await database.meta.delete(name);
+}

@@ -1,0 +1,202 @@
+/** The store's half of sync: what is offered, what was answered, what came back. Each step is one transaction. */
+import type { Assessment, Pictures } from '../domain/assessment.ts';
+import { pathOf, type Change, type Waiting } from '../domain/changes.ts';
+import type { Gap } from '../domain/gaps.ts';
+import { newId } from '../domain/ids.ts';
+import type { Value } from '../domain/model.ts';
+import { database, putMeta, readMeta, type Contested, type OfficeSurvey, type Problem, type SurveyRow } from './database.ts';
+import { recordKey } from './surveys.ts';
+import { write } from './write.ts';
+
+export interface PushResult {
+  id: string;
+  status: 'accepted' | 'refused';
+  revision: number | null;
+  contested: boolean;
+  problem: Problem | null;
+}
+
+export interface PulledChange {
+  kind: string;
+  record: string;
+  field: string;
+  value: Value;
+  revision: number;
+}
+
+/** The oldest waiting changes of a survey, marked as offered: from now on their content is fixed. */
+export function takeBatch(survey: string, limit: number): Promise<Waiting[]> {
+  return write(() =>
+    database.transaction('rw', database.outbox, async () => {
+      const batch = (await database.outbox.where('survey').equals(survey).sortBy('id')).slice(0, limit);
+      await database.outbox.bulkPut(batch.map((item) => ({ ...item, offered: 1 as const })));
+      return batch;
+    }),
+  );
+}
+
+function plainChange({ offered: _offered, ...change }: Waiting): Change {
+  return change;
+}
+
+/** Take out of the outbox what the office's answer names, and only that. */
+export function applyPush(survey: string, results: readonly PushResult[]): Promise<void> {
+  return write(() =>
+    database.transaction('rw', [database.outbox, database.sent, database.refused, database.records], async () => {
+      for (const result of results) {
+        const entry = await database.outbox.get(result.id);
+        if (!entry || entry.survey !== survey) continue;
+        const change = plainChange(entry);
+        if (result.status === 'refused') {
+          await database.refused.put({ ...change, problem: result.problem ?? { code: 'refused', message: 'The office refused it without a reason.', field: change.field, record: null } });
+        } else {
+          await database.sent.put({ path: pathOf(change), survey, change });
+          const key = recordKey(survey, change.kind, change.record);
+          const record = await database.records.get(key);
+          if (record && result.revision !== null && (record.seen[change.field] ?? 0) < result.revision) {
+            await database.records.update(key, { seen: { ...record.seen, [change.field]: result.revision } });
+          }
+        }
+        await database.outbox.delete(result.id);
+      }
+    }),
+  );
+}
+
+/** Put pulled changes and the cursor in together. A field with an own change still waiting keeps the own value. */
+export function applyPull(survey: string, changes: readonly PulledChange[], cursor: number): Promise<void> {
+  return write(() =>
+    database.transaction('rw', [database.surveys, database.records, database.outbox], async () => {
+      const own = new Set((await database.outbox.where('survey').equals(survey).toArray()).map(pathOf));
+      for (const change of changes) {
+        const key = recordKey(survey, change.kind, change.record);
+        const record = (await database.records.get(key)) ?? { key, survey, kind: change.kind, id: change.record, values: {}, seen: {} };
+        if ((record.seen[change.field] ?? 0) >= change.revision) continue;
+        record.seen = { ...record.seen, [change.field]: change.revision };
+        if (!own.has(pathOf({ survey, ...change }))) {
+          record.values = { ...record.values };
+          if (change.value === null) delete record.values[change.field];
+          else record.values[change.field] = change.value;
+        }
+        await database.records.put(record);
+      }
+      await database.surveys.update(survey, { cursor });
+    }),
+  );
+}
+
+/**
+ * Compare the office's epoch with the one we knew.
+ *
+ * A new epoch means that the office's database was restored from a copy or made anew: whatever it had acknowledged may be
+ * gone. Everything sent from here goes back into the outbox under its own id, cursors start again, and each survey is
+ * marked to offer, after the next pull, every field that the office turns out not to know. Returns whether it changed.
+ */
+export function meetEpoch(epoch: string): Promise<boolean> {
+  return write(() =>
+    database.transaction('rw', [database.meta, database.surveys, database.records, database.outbox, database.sent, database.photos], async () => {
+      const known = await readMeta('epoch');
+      if (known === epoch) return false;
+      await putMeta('epoch', epoch);
+      if (known === undefined) return false;
+      const waiting = new Set((await database.outbox.toArray()).map(pathOf));
+      const again: Waiting[] = (await database.sent.toArray())
+        .filter((row) => !waiting.has(row.path))
+        .map((row) => ({ ...row.change, offered: 1 }));
+      await database.outbox.bulkPut(again);
+      await database.sent.clear();
+      await database.records.toCollection().modify({ seen: {} });
+      await database.surveys.toCollection().modify({ cursor: 0, office_at: null, reoffer: 1 });
+      await database.photos.toCollection().modify({ arrived: 0 });
+      return true;
+    }),
+  );
+}
+
+/** After the first whole pull in a new epoch: offer what the office does not know. Returns how many changes that is. */
+export function offerUnknown(survey: string): Promise<number> {
+  return write(() =>
+    database.transaction('rw', [database.surveys, database.records, database.outbox], async () => {
+      const waiting = new Set((await database.outbox.where('survey').equals(survey).toArray()).map(pathOf));
+      const madeAt = new Date().toISOString().replace(/\.\d+Z$/, 'Z');
+      const made: Waiting[] = [];
+      for (const record of await database.records.where('survey').equals(survey).toArray()) {
+        for (const [field, value] of Object.entries(record.values)) {
+          const change = { survey, kind: record.kind, record: record.id, field };
+          if ((record.seen[field] ?? 0) > 0 || waiting.has(pathOf(change))) continue;
+          made.push({ ...change, id: newId(), value, seen: 0, made_at: madeAt, offered: 0 });
+        }
+      }
+      await database.outbox.bulkAdd(made);
+      await database.surveys.update(survey, { reoffer: 0 });
+      return made.length;
+    }),
+  );
+}
+
+export interface View {
+  contested: Contested[];
+  refused: number;
+  photos: { record: string; sha256: string; arrived: boolean }[];
+}
+
+export function saveView(survey: string, view: View): Promise<void> {
+  return write(() =>
+    database.transaction('rw', [database.surveys, database.photos], async () => {
+      await database.surveys.update(survey, { contested: view.contested, refused_at_office: view.refused, photos_at_office: view.photos });
+      // The office's own list is the last word on which bytes it holds: one that it has lost is offered again.
+      const missing = new Set(view.photos.filter((photo) => !photo.arrived).map((photo) => photo.sha256));
+      await database.photos.where('survey').equals(survey).modify((photo) => {
+        if (missing.has(photo.sha256)) photo.arrived = 0;
+      });
+    }),
+  );
+}
+
+export function saveAssessment(
+  survey: string, edits: number, answer: { revision: number; assessment: Assessment; gaps: Gap[]; pictures: Pictures },
+): Promise<void> {
+  return write(async () => {
+    await database.assessments.put({ survey, fetched_at: Date.now(), edits, ...answer });
+  });
+}
+
+export function saveOfficeSurveys(surveys: OfficeSurvey[]): Promise<void> {
+  return write(() => putMeta('office_surveys', { fetched_at: Date.now(), surveys }));
+}
+
+/** Note that nothing of this survey waits, if that is so at this moment. */
+export function markAtOffice(survey: string, latestReport: number | null): Promise<void> {
+  return write(() =>
+    database.transaction('rw', [database.surveys, database.outbox, database.photos], async () => {
+      const waiting = await database.outbox.where('survey').equals(survey).count();
+      const photos = await database.photos.where('survey').equals(survey).filter((photo) => photo.arrived === 0).count();
+      await database.surveys.update(survey, { latest_report: latestReport, ...(waiting + photos === 0 ? { office_at: Date.now() } : {}) });
+    }),
+  );
+}
+
+export async function surveysWaiting(): Promise<string[]> {
+  return (await database.outbox.orderBy('survey').uniqueKeys()).map(String);
+}
+
+export function surveyRows(): Promise<SurveyRow[]> {
+  return database.surveys.toArray();
+}
+
+export async function surveyRow(id: string): Promise<SurveyRow | undefined> {
+  return database.surveys.get(id);
+}
+
+export async function assessmentRevision(survey: string): Promise<number> {
+  return (await database.assessments.get(survey))?.revision ?? 0;
+}
+
+/** This device's name in the change log; made once. */
+export async function deviceName(): Promise<string> {
+  const known = await readMeta('device');
+  if (known) return known;
+  const made = newId();
+  await write(() => putMeta('device', made));
+  return made;
+}

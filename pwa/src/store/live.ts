@@ -1,0 +1,126 @@
+/** The store as the screens see it: values that renew themselves after every write, in this tab or another. */
+import { signal, type ReadonlySignal } from '@preact/signals';
+import { liveQuery } from 'dexie';
+import type { Waiting } from '../domain/changes.ts';
+import { findGaps, type Gap } from '../domain/gaps.ts';
+import { Survey } from '../domain/survey.ts';
+import { database, type AssessmentRow, type Meta, type PhotoRow, type RecordRow, type RefusedRow, type SurveyRow } from './database.ts';
+
+export interface OpenSurvey {
+  row: SurveyRow;
+  survey: Survey<RecordRow>;
+  gaps: Gap[];
+  waiting: Waiting[];
+  refused: RefusedRow[];
+  photos: PhotoRow[];
+  assessment: AssessmentRow | null;
+  /** True when something was edited on this phone after the assessment was made. */
+  changedSince: boolean;
+}
+
+/** undefined: still reading; null: this survey is not on this phone. */
+export type Opened = OpenSurvey | null | undefined;
+
+export interface Live<T> {
+  value: ReadonlySignal<T | undefined>;
+  /** Set when the store could not be read: the screen says so. */
+  error: ReadonlySignal<string | null>;
+  stop: () => void;
+}
+
+function watch<T>(read: () => Promise<T>): Live<T> {
+  const value = signal<T | undefined>(undefined);
+  const error = signal<string | null>(null);
+  const subscription = liveQuery(read).subscribe({
+    next: (found) => {
+      value.value = found;
+      error.value = null;
+    },
+    error: (fault: unknown) => {
+      error.value = fault instanceof Error ? fault.message : String(fault);
+    },
+  });
+  return { value, error, stop: () => subscription.unsubscribe() };
+}
+
+export function watchSurvey(id: string): Live<OpenSurvey | null> {
+  return watch(async () => {
+    const row = await database.surveys.get(id);
+    if (!row) return null;
+    const [records, waiting, refused, photos, assessment] = await Promise.all([
+      database.records.where('survey').equals(id).toArray(),
+      database.outbox.where('survey').equals(id).toArray(),
+      database.refused.where('survey').equals(id).toArray(),
+      database.photos.where('survey').equals(id).toArray(),
+      database.assessments.get(id),
+    ]);
+    const survey = new Survey(id, records);
+    return {
+      row, survey, gaps: findGaps(survey), waiting, refused, photos,
+      assessment: assessment ?? null,
+      changedSince: assessment !== undefined && (assessment.edits < row.edits || assessment.revision < row.cursor),
+    };
+  });
+}
+
+export interface ListedSurvey {
+  row: SurveyRow;
+  title: string;
+  reference: string;
+  postcode: string;
+  changes: number;
+  photos: number;
+  refused: number;
+}
+
+export interface Overview {
+  here: ListedSurvey[];
+  office: Meta['office_surveys'] | null;
+}
+
+export function watchOverview(): Live<Overview> {
+  return watch(async () => {
+    const rows = await database.surveys.toArray();
+    const office = ((await database.meta.get('office_surveys'))?.value as Meta['office_surveys'] | undefined) ?? null;
+    const here = await Promise.all(rows.map(async (row): Promise<ListedSurvey> => {
+      const heads = await database.records.where('key').startsWith(`${row.id}/survey/`).toArray();
+      const survey = new Survey(row.id, heads);
+      const values = survey.single('survey')?.values ?? {};
+      const [changes, refused, photos] = await Promise.all([
+        database.outbox.where('survey').equals(row.id).count(),
+        database.refused.where('survey').equals(row.id).count(),
+        database.photos.where('survey').equals(row.id).filter((photo) => photo.arrived === 0).count(),
+      ]);
+      const known = office?.surveys.find((item) => item.id === row.id);
+      const title = heads.length === 0 && known ? known.title : survey.title();
+      return { row, title, reference: String(values['reference'] ?? ''), postcode: String(values['postcode'] ?? ''), changes, photos, refused };
+    }));
+    here.sort((a, b) => (a.row.id < b.row.id ? 1 : -1));
+    return { here, office };
+  });
+}
+
+export interface Waits {
+  changes: number;
+  photos: number;
+  refused: number;
+  session: Meta['session'] | null;
+  needsSignIn: boolean;
+}
+
+export function watchWaits(): Live<Waits> {
+  return watch(async () => {
+    const [changes, photos, refused, session, needs] = await Promise.all([
+      database.outbox.count(),
+      database.photos.where('arrived').equals(0).count(),
+      database.refused.count(),
+      database.meta.get('session'),
+      database.meta.get('needs_sign_in'),
+    ]);
+    return {
+      changes, photos, refused,
+      session: (session?.value as Meta['session'] | undefined) ?? null,
+      needsSignIn: needs?.value === true,
+    };
+  });
+}

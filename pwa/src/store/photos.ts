@@ -1,0 +1,67 @@
+/** Photos on this phone: bytes, type and SHA-256, read back and compared before anyone says saved. */
+import { newId } from '../domain/ids.ts';
+import type { Values } from '../domain/model.ts';
+import { database, type PhotoRow, type Problem } from './database.ts';
+import { saveEdits } from './surveys.ts';
+import { NotSaved, write } from './write.ts';
+
+export async function sha256Of(bytes: ArrayBuffer): Promise<string> {
+  const digest = await crypto.subtle.digest('SHA-256', bytes);
+  return [...new Uint8Array(digest)].map((byte) => byte.toString(16).padStart(2, '0')).join('');
+}
+
+export interface Picture {
+  bytes: ArrayBuffer;
+  media_type: string;
+  width_px: number;
+  height_px: number;
+}
+
+/**
+ * Store a picture and its `photo` record.
+ *
+ * Resolves with the record's id once the bytes have been read back and are the same; else raises NotSaved.
+ */
+export async function savePicture(survey: string, picture: Picture, about: Values): Promise<string> {
+  const sha256 = await sha256Of(picture.bytes);
+  const record = newId();
+  const row: PhotoRow = {
+    key: `${survey}/${sha256}`, survey, record, sha256, media_type: picture.media_type, size_bytes: picture.bytes.byteLength, arrived: 0, problem: null,
+  };
+  await write(() =>
+    database.transaction('rw', [database.photos, database.photoBytes], async () => {
+      await database.photoBytes.put({ sha256, bytes: picture.bytes, media_type: picture.media_type });
+      const before = await database.photos.get(row.key);
+      if (!before) await database.photos.add(row);
+    }),
+  );
+  const kept = await database.photoBytes.get(sha256);
+  if (!kept || (await sha256Of(kept.bytes)) !== sha256) {
+    throw new NotSaved('the photo read back differs from the one taken. Take it again.', null);
+  }
+  await saveEdits(survey, [{
+    kind: 'photo', id: record,
+    values: {
+      ...about, sha256, media_type: picture.media_type, size_bytes: picture.bytes.byteLength,
+      width_px: picture.width_px, height_px: picture.height_px, taken_at: new Date().toISOString().replace(/\.\d+Z$/, 'Z'),
+    },
+  }]);
+  return record;
+}
+
+export function readBytes(sha256: string): Promise<{ bytes: ArrayBuffer; media_type: string } | undefined> {
+  return database.photoBytes.get(sha256);
+}
+
+/** Photos whose bytes have not arrived at the office, the refused ones left out. */
+export async function waitingPhotos(): Promise<PhotoRow[]> {
+  return (await database.photos.where('arrived').equals(0).toArray()).filter((photo) => photo.problem === null);
+}
+
+export async function markArrived(key: string): Promise<void> {
+  await write(() => database.photos.update(key, { arrived: 1, problem: null }));
+}
+
+export async function markRefused(key: string, problem: Problem): Promise<void> {
+  await write(() => database.photos.update(key, { problem }));
+}

@@ -1,0 +1,109 @@
+/** Surveys and their records on this phone: every edit and its change go in together, or not at all. */
+import { coalesce, pathOf } from '../domain/changes.ts';
+import { newId, singleId } from '../domain/ids.ts';
+import { kindOf, type Values } from '../domain/model.ts';
+import type { Edit } from '../domain/survey.ts';
+import { database, type RecordRow, type SurveyRow } from './database.ts';
+import { askToPersist } from './persistence.ts';
+import { write } from './write.ts';
+
+export const recordKey = (survey: string, kind: string, id: string): string => `${survey}/${kind}/${id}`;
+
+const CHANGING = () => [database.surveys, database.records, database.outbox, database.refused, database.assessments] as const;
+
+function emptySurvey(id: string): SurveyRow {
+  return {
+    id, created_at: Date.now(), cursor: 0, office_at: null, edits: 0, contested: [], refused_at_office: 0,
+    photos_at_office: [], latest_report: null, reoffer: 0,
+  };
+}
+
+/** Start a survey on this phone; the office learns of it with the first change. Returns its id. */
+export async function startSurvey(values: Values = {}): Promise<string> {
+  const id = newId();
+  await write(() =>
+    database.transaction('rw', [...CHANGING()], async () => {
+      await database.surveys.add(emptySurvey(id));
+      await applyEdits(id, [{ kind: 'survey', id: singleId(id, 'survey'), values: Object.keys(values).length > 0 ? values : { deleted: false } }]);
+    }),
+  );
+  void askToPersist();
+  return id;
+}
+
+/** Put a survey of the office on this phone, empty until the next exchange fills it. */
+export async function fetchToPhone(id: string): Promise<void> {
+  await write(() =>
+    database.transaction('rw', database.surveys, async () => {
+      if (!(await database.surveys.get(id))) await database.surveys.add(emptySurvey(id));
+    }),
+  );
+}
+
+/** Write edits of one survey in one transaction. Resolves when they are on the phone's storage; else raises NotSaved. */
+export async function saveEdits(survey: string, edits: readonly Edit[], resolves = false): Promise<void> {
+  if (edits.length === 0) return;
+  await write(() => database.transaction('rw', [...CHANGING()], () => applyEdits(survey, edits, resolves)));
+  void askToPersist();
+}
+
+async function applyEdits(survey: string, edits: readonly Edit[], resolves = false): Promise<void> {
+  const row = await database.surveys.get(survey);
+  if (!row) throw new Error('This survey is not on this phone any more.');
+  const waiting = await database.outbox.where('survey').equals(survey).toArray();
+  const refused = await database.refused.where('survey').equals(survey).toArray();
+  const madeAt = new Date().toISOString().replace(/\.\d+Z$/, 'Z');
+  const touched = new Set<string>();
+  for (const edit of edits) {
+    const key = recordKey(survey, edit.kind, edit.id);
+    const before: RecordRow = (await database.records.get(key)) ?? { key, survey, kind: edit.kind, id: edit.id, values: {}, seen: {} };
+    const values = { ...before.values };
+    for (const [name, value] of Object.entries(edit.values)) {
+      if (value === null) delete values[name];
+      else values[name] = value;
+      touched.add(pathOf({ survey, kind: edit.kind, record: edit.id, field: name }));
+    }
+    await database.records.put({ ...before, values });
+    const change = coalesce({ ...edit, survey, resolves }, waiting, before.seen, newId, madeAt);
+    await database.outbox.bulkDelete(change.drop);
+    await database.outbox.bulkAdd(change.add);
+    for (const id of change.drop) waiting.splice(waiting.findIndex((item) => item.id === id), 1);
+    waiting.push(...change.add);
+  }
+  // A new answer takes the place of one that the office refused.
+  await database.refused.bulkDelete(refused.filter((item) => touched.has(pathOf(item))).map((item) => item.id));
+  const contested = resolves
+    ? row.contested.filter((item) => !touched.has(pathOf({ survey, ...item })))
+    : row.contested;
+  await database.surveys.update(survey, { edits: row.edits + 1, contested });
+}
+
+/** The edit that makes a record: an empty one is made by saying that it is not deleted. */
+export function newRecord(survey: string, kind: string, values: Values): Edit {
+  const id = kindOf(kind).single ? singleId(survey, kind) : newId();
+  return { kind, id, values: Object.keys(values).length > 0 ? values : { deleted: false } };
+}
+
+/**
+ * Take a survey off this phone. Refuses while anything of it has not reached the office.
+ */
+export async function removeFromPhone(survey: string): Promise<{ removed: boolean; why: string }> {
+  const tables = [database.surveys, database.records, database.outbox, database.sent, database.refused, database.photos, database.photoBytes, database.assessments];
+  return write(() =>
+    database.transaction('rw', tables, async () => {
+      const waiting = await database.outbox.where('survey').equals(survey).count();
+      const refused = await database.refused.where('survey').equals(survey).count();
+      const photos = await database.photos.where('survey').equals(survey).toArray();
+      const held = photos.filter((photo) => photo.arrived === 0).length;
+      if (waiting + refused + held > 0) {
+        return { removed: false, why: `${waiting} changes, ${refused} refused answers and ${held} photos are on this phone only.` };
+      }
+      for (const table of [database.records, database.sent, database.photos]) await table.where('survey').equals(survey).delete();
+      await database.assessments.delete(survey);
+      await database.surveys.delete(survey);
+      const kept = new Set((await database.photos.toArray()).map((photo) => photo.sha256));
+      await database.photoBytes.bulkDelete(photos.map((photo) => photo.sha256).filter((hash) => !kept.has(hash)));
+      return { removed: true, why: '' };
+    }),
+  );
+}

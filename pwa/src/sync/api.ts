@@ -1,0 +1,86 @@
+/** Talking to the office. Only this folder fetches. */
+
+export interface ApiProblem {
+  code: string;
+  message: string;
+  field: string | null;
+  record: string | null;
+}
+
+/**
+ * What became of a request.
+ *
+ * `none`: no answer of ours came: no signal, a time-out, a server in trouble, a captive portal's page. Nothing may be concluded
+ * from it, so everything is kept. `refused`: our office answered, and the answer is no.
+ */
+export type Reply<T> =
+  | { kind: 'ok'; status: number; body: T }
+  | { kind: 'refused'; status: number; problem: ApiProblem }
+  | { kind: 'sign_in' }
+  | { kind: 'none'; why: string };
+
+export type Fetcher = (input: string, init: RequestInit) => Promise<Response>;
+
+export interface Call {
+  method?: 'GET' | 'POST' | 'PUT' | 'PATCH' | 'DELETE' | 'HEAD';
+  body?: unknown;
+  bytes?: { data: ArrayBuffer; media_type: string };
+  /** Milliseconds after which no answer is taken to be coming. */
+  patience?: number;
+}
+
+const PATIENCE = 20_000;
+let fetcher: Fetcher = (input, init) => fetch(input, init);
+
+/** Put another fetch in its place; for tests. */
+export function useFetcher(other: Fetcher): void {
+  fetcher = other;
+}
+
+function isProblem(body: unknown): body is ApiProblem {
+  return typeof body === 'object' && body !== null && typeof (body as { code?: unknown }).code === 'string' && typeof (body as { message?: unknown }).message === 'string';
+}
+
+/** Ask the office something. Never raises: whatever goes wrong on the way is `none`, with a reason. */
+export async function ask<T>(path: string, call: Call = {}): Promise<Reply<T>> {
+  const stop = new AbortController();
+  const timer = setTimeout(() => stop.abort(), call.patience ?? PATIENCE);
+  try {
+    const headers: Record<string, string> = { Accept: 'application/json' };
+    let body: BodyInit | undefined;
+    if (call.bytes) {
+      headers['Content-Type'] = call.bytes.media_type;
+      body = call.bytes.data;
+    } else if (call.body !== undefined) {
+      headers['Content-Type'] = 'application/json';
+      body = JSON.stringify(call.body);
+    }
+    const response = await fetcher(path, {
+      method: call.method ?? 'GET', headers, credentials: 'same-origin', cache: 'no-store', redirect: 'error', signal: stop.signal,
+      ...(body === undefined ? {} : { body }),
+    });
+    return await read<T>(response);
+  } catch (fault) {
+    return { kind: 'none', why: stop.signal.aborted ? 'the time ran out' : fault instanceof Error ? fault.message : 'no connection' };
+  } finally {
+    clearTimeout(timer);
+  }
+}
+
+async function read<T>(response: Response): Promise<Reply<T>> {
+  if (response.status === 204) return { kind: 'ok', status: 204, body: undefined as T };
+  const type = response.headers.get('content-type') ?? '';
+  // A page in between (a hotel's sign-in, a proxy's excuse) can carry any status: only our own JSON is an answer.
+  if (!/^application\/(problem\+)?json\b/i.test(type)) return { kind: 'none', why: `something else than the office answered (${response.status})` };
+  let body: unknown;
+  try {
+    body = await response.json();
+  } catch {
+    return { kind: 'none', why: `the answer broke off (${response.status})` };
+  }
+  if (response.ok) return { kind: 'ok', status: response.status, body: body as T };
+  if (!isProblem(body)) return { kind: 'none', why: `the office is in trouble (${response.status})` };
+  if (response.status === 401 && body.code !== 'wrong_sign_in') return { kind: 'sign_in' };
+  if (response.status >= 500) return { kind: 'none', why: `the office is in trouble (${response.status})` };
+  return { kind: 'refused', status: response.status, problem: body };
+}

@@ -1,0 +1,153 @@
+/**
+ * One exchange with the office: push, photos, pull, assessment.
+ *
+ * Every step can be cut off anywhere and repeated: a change leaves the outbox only when an answer names its id, pulled data
+ * and cursor go in together, photos travel under their hash.
+ */
+import type { Assessment, Pictures } from '../domain/assessment.ts';
+import type { Gap } from '../domain/gaps.ts';
+import { model } from '../domain/model.ts';
+import type { Contested, OfficeSurvey } from '../store/database.ts';
+import {
+  applyPull, applyPush, assessmentRevision, deviceName, markAtOffice, meetEpoch, offerUnknown, saveAssessment, saveOfficeSurveys, saveView,
+  surveyRow, surveyRows, surveysWaiting, takeBatch, type PulledChange, type PushResult,
+} from '../store/exchange.ts';
+import { markArrived, markRefused, readBytes, waitingPhotos } from '../store/photos.ts';
+import { askSignIn } from '../store/session.ts';
+import { ask, type Reply } from './api.ts';
+
+export const BATCH = 500;
+const PULL_PAGE = 1000;
+export const APP_VERSION = '0.1.0';
+
+export type Outcome =
+  | { kind: 'done'; trouble: string | null }
+  | { kind: 'no_answer'; why: string }
+  | { kind: 'sign_in' };
+
+/** Ends the exchange early; carries what to tell the person. */
+class Halt extends Error {
+  constructor(readonly outcome: Outcome) {
+    super(outcome.kind);
+  }
+}
+
+/** Return the body of an answer, or end the exchange. A refusal is handed to `refused` when there is one. */
+function need<T>(reply: Reply<T>): T {
+  if (reply.kind === 'ok') return reply.body;
+  if (reply.kind === 'sign_in') throw new Halt({ kind: 'sign_in' });
+  if (reply.kind === 'none') throw new Halt({ kind: 'no_answer', why: reply.why });
+  throw new Halt({ kind: 'done', trouble: `The office did not take it: ${reply.problem.message}` });
+}
+
+interface PushAnswer { epoch: string; revision: number; results: PushResult[] }
+interface PullAnswer { epoch: string; revision: number; more: boolean; changes: PulledChange[] }
+interface ViewAnswer { revision: number; contested: Contested[]; refused: unknown[]; photos: { record: string; sha256: string; arrived: boolean }[] }
+interface AssessmentAnswer { revision: number; assessment: Assessment; gaps: Gap[]; pictures: Pictures }
+
+const at = (survey: string): string => `/api/surveys/${encodeURIComponent(survey)}`;
+
+async function pushSurvey(survey: string): Promise<string | null> {
+  const device = await deviceName();
+  let limit = BATCH;
+  for (;;) {
+    const batch = await takeBatch(survey, limit);
+    if (batch.length === 0) return null;
+    const changes = batch.map(({ offered: _offered, survey: _survey, ...change }) => change);
+    const reply = await ask<PushAnswer>(`${at(survey)}/changes`, {
+      method: 'POST', body: { device, app: APP_VERSION, model: model.version, changes }, patience: 45_000,
+    });
+    if (reply.kind === 'refused') {
+      if (reply.status === 413 && limit > 1) {
+        limit = Math.ceil(limit / 4);
+        continue;
+      }
+      // The whole bundle was turned away. Everything is kept, and the other surveys still get their turn.
+      return `The office did not take the changes of a survey: ${reply.problem.message}`;
+    }
+    const answer = need(reply);
+    await meetEpoch(answer.epoch);
+    await applyPush(survey, answer.results);
+    const named = new Set(answer.results.map((result) => result.id));
+    if (!batch.some((change) => named.has(change.id))) {
+      throw new Halt({ kind: 'no_answer', why: 'the answer named none of the changes' });
+    }
+  }
+}
+
+async function pushPhotos(): Promise<void> {
+  for (const photo of await waitingPhotos()) {
+    const kept = await readBytes(photo.sha256);
+    if (!kept) {
+      await markRefused(photo.key, { code: 'bytes_missing', message: 'The bytes of this photo are not on this phone any more.', field: 'sha256', record: photo.record });
+      continue;
+    }
+    const reply = await ask(`${at(photo.survey)}/photos/${photo.sha256}`, {
+      method: 'PUT', bytes: { data: kept.bytes, media_type: kept.media_type }, patience: 120_000,
+    });
+    // A photo for a survey that the office does not know yet waits for its survey.
+    if (reply.kind === 'refused' && reply.status === 404) continue;
+    if (reply.kind === 'refused') await markRefused(photo.key, reply.problem);
+    else {
+      need(reply);
+      await markArrived(photo.key);
+    }
+  }
+}
+
+async function pullSurvey(survey: string): Promise<void> {
+  for (;;) {
+    const row = await surveyRow(survey);
+    if (!row) return;
+    const answer = need(await ask<PullAnswer>(`${at(survey)}/changes?since=${row.cursor}&limit=${PULL_PAGE}`));
+    if (await meetEpoch(answer.epoch)) continue;
+    const last = answer.changes.at(-1)?.revision;
+    await applyPull(survey, answer.changes, answer.more ? (last ?? row.cursor) : Math.max(answer.revision, last ?? 0));
+    if (!answer.more || last === undefined) break;
+  }
+  const row = await surveyRow(survey);
+  if (row?.reoffer === 1 && (await offerUnknown(survey)) > 0) await pushSurvey(survey);
+}
+
+async function fetchResults(survey: string): Promise<void> {
+  const edits = (await surveyRow(survey))?.edits ?? 0;
+  const view = need(await ask<ViewAnswer>(at(survey)));
+  await saveView(survey, { contested: view.contested, refused: view.refused.length, photos: view.photos });
+  const answer = need(await ask<AssessmentAnswer>(`${at(survey)}/assessment`, { patience: 60_000 }));
+  await saveAssessment(survey, edits, { revision: answer.revision, assessment: answer.assessment, gaps: answer.gaps, pictures: answer.pictures });
+}
+
+async function exchange(): Promise<Outcome> {
+  const health = need(await ask<{ epoch: string }>('/api/health', { patience: 6_000 }));
+  await meetEpoch(health.epoch);
+  let trouble: string | null = null;
+  for (const survey of await surveysWaiting()) trouble = (await pushSurvey(survey)) ?? trouble;
+  await pushPhotos();
+  const list = need(await ask<{ epoch: string; surveys: OfficeSurvey[] }>('/api/surveys'));
+  await meetEpoch(list.epoch);
+  await saveOfficeSurveys(list.surveys);
+  const known = new Map(list.surveys.map((survey) => [survey.id, survey]));
+  for (const row of await surveyRows()) {
+    const there = known.get(row.id);
+    // A survey that the office does not list was never pushed, or nothing of it was taken yet.
+    if (!there) continue;
+    const isBehind = row.cursor < there.revision || row.reoffer === 1;
+    if (isBehind) await pullSurvey(row.id);
+    const now = await surveyRow(row.id);
+    const hasNews = (await assessmentRevision(row.id)) < (now?.cursor ?? 0) || now?.contested.length !== there.contested;
+    if (isBehind || hasNews) await fetchResults(row.id);
+    await markAtOffice(row.id, there.latest_report);
+  }
+  return { kind: 'done', trouble };
+}
+
+/** Run one exchange. Raises only NotSaved, when the phone's own storage fails. */
+export async function syncOnce(): Promise<Outcome> {
+  try {
+    return await exchange();
+  } catch (fault) {
+    if (!(fault instanceof Halt)) throw fault;
+    if (fault.outcome.kind === 'sign_in') await askSignIn();
+    return fault.outcome;
+  }
+}

@@ -1,0 +1,107 @@
+/** When to talk to the office: after edits, when the app comes to the front, and again and again while something waits. */
+import { effect, signal } from '@preact/signals';
+import { watchWaits } from '../store/live.ts';
+import { syncOnce, type Outcome } from './cycle.ts';
+
+/** Seconds between tries while the office does not answer. */
+const BACK_OFF_S = [4, 8, 15, 30];
+/** Seconds between looks for news while the app is in front and nothing waits. */
+const LOOK_S = 60;
+/** Milliseconds after an edit before it is offered, so that a form does not send every field by itself. */
+const SETTLE_MS = 1500;
+
+export interface SyncState {
+  isBusy: boolean;
+  /** How the last exchange ended; null before the first. */
+  last: Outcome | null;
+  last_at: number | null;
+  /** Set when the phone's own storage failed during an exchange. */
+  fault: string | null;
+}
+
+export const syncState = signal<SyncState>({ isBusy: false, last: null, last_at: null, fault: null });
+
+/** What waits, who is signed in: watched for as long as the app runs. */
+export const waits = watchWaits().value;
+
+let failures = 0;
+let timer: ReturnType<typeof setTimeout> | undefined;
+let running: Promise<void> | null = null;
+let again = false;
+
+async function run(): Promise<void> {
+  syncState.value = { ...syncState.value, isBusy: true };
+  let last: Outcome | null = null;
+  let fault: string | null = null;
+  try {
+    last = await withLock(syncOnce);
+  } catch (error) {
+    fault = error instanceof Error ? error.message : String(error);
+  }
+  failures = last?.kind === 'done' && !last.trouble ? 0 : failures + 1;
+  syncState.value = { isBusy: false, last: last ?? syncState.value.last, last_at: Date.now(), fault };
+}
+
+/** Only one tab of this phone talks to the office at a time; the others see what it stored. */
+async function withLock(work: () => Promise<Outcome>): Promise<Outcome | null> {
+  if (!navigator.locks) return work();
+  return navigator.locks.request('wattwalk-sync', { ifAvailable: true }, (lock) => (lock ? work() : null));
+}
+
+/** Exchange now, or once more right after the exchange that is under way. */
+export function syncNow(): Promise<void> {
+  clearTimeout(timer);
+  if (running) {
+    again = true;
+    return running;
+  }
+  running = run().finally(() => {
+    running = null;
+    if (again) {
+      again = false;
+      void syncNow();
+    } else plan();
+  });
+  return running;
+}
+
+function plan(): void {
+  clearTimeout(timer);
+  const now = waits.value;
+  if (!now?.session || now.needsSignIn) return;
+  const isFailing = failures > 0;
+  const seconds = isFailing ? BACK_OFF_S[Math.min(failures, BACK_OFF_S.length) - 1]! : LOOK_S;
+  // In the background only unsent work is worth the battery.
+  if (document.visibilityState === 'hidden' && now.changes + now.photos === 0) return;
+  timer = setTimeout(() => void syncNow(), seconds * 1000);
+}
+
+/** Start the loop. Called once, when the app is up. */
+export function startSync(): void {
+  let before = 0;
+  effect(() => {
+    const now = waits.value;
+    if (!now?.session || now.needsSignIn) return;
+    const waiting = now.changes + now.photos;
+    // While the office does not answer, the back-off decides; more edits do not make it answer sooner.
+    if (waiting > before && failures === 0 && !running) {
+      clearTimeout(timer);
+      timer = setTimeout(() => void syncNow(), SETTLE_MS);
+    } else if (waiting > before && running) again = true;
+    before = waiting;
+  });
+  addEventListener('online', () => void syncIfSignedIn());
+  document.addEventListener('visibilitychange', () => {
+    if (document.visibilityState === 'visible') void syncIfSignedIn();
+  });
+  const stop = waits.subscribe((now) => {
+    if (!now) return;
+    queueMicrotask(() => stop());
+    void syncIfSignedIn();
+  });
+}
+
+function syncIfSignedIn(): void {
+  const now = waits.value;
+  if (now?.session && !now.needsSignIn) void syncNow();
+}

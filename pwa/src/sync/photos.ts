@@ -1,0 +1,57 @@
+/** From a camera's file to a photo on this phone: scaled, hashed, stored, read back. */
+import type { Values } from '../domain/model.ts';
+import { readBytes, savePicture } from '../store/photos.ts';
+import { roomLeft } from '../store/persistence.ts';
+import { NotSaved } from '../store/write.ts';
+
+const LONGEST_PX = 2048;
+const QUALITY = 0.85;
+/** Photos stop at this share of the storage, so that there is always room for answers. */
+const FULL_AT = 0.8;
+
+/** Not a picture that this phone can read. */
+export class NotAPicture extends Error {
+  override readonly name = 'NotAPicture';
+}
+
+/**
+ * Take a photo into a survey. Resolves with the id of its record when it is saved on this phone.
+ *
+ * @param of id of the record that it belongs to, or null
+ * @throws NotAPicture when the file is no picture; NotSaved when the storage did not take it
+ */
+export async function addPhoto(survey: string, file: Blob, of: string | null, category: string | null, caption: string | null = null): Promise<string> {
+  const room = await roomLeft();
+  if (room.used_bytes !== null && room.quota_bytes && room.used_bytes / room.quota_bytes > FULL_AT) {
+    throw new NotSaved('the storage of this phone is four fifths full, and the rest is kept for answers. Free some room, or let photos reach the office first.', null);
+  }
+  let bitmap: ImageBitmap;
+  try {
+    // The camera's own turning of the picture is applied here, once.
+    bitmap = await createImageBitmap(file, { imageOrientation: 'from-image' });
+  } catch {
+    throw new NotAPicture('This file is not a picture that the phone can read.');
+  }
+  const scale = Math.min(1, LONGEST_PX / Math.max(bitmap.width, bitmap.height));
+  const canvas = document.createElement('canvas');
+  canvas.width = Math.max(1, Math.round(bitmap.width * scale));
+  canvas.height = Math.max(1, Math.round(bitmap.height * scale));
+  const context = canvas.getContext('2d');
+  if (!context) throw new NotSaved('the phone has no memory left to scale the photo. Close other apps and take it again.', null);
+  context.drawImage(bitmap, 0, 0, canvas.width, canvas.height);
+  bitmap.close();
+  const scaled = await new Promise<Blob | null>((resolve) => canvas.toBlob(resolve, 'image/jpeg', QUALITY));
+  if (!scaled) throw new NotSaved('the phone could not write the photo as JPEG. Take it again.', null);
+  const about: Values = {};
+  if (of) about['of'] = of;
+  if (category) about['category'] = category;
+  if (caption) about['caption'] = caption;
+  return savePicture(survey, { bytes: await scaled.arrayBuffer(), media_type: 'image/jpeg', width_px: canvas.width, height_px: canvas.height }, about);
+}
+
+/** Where to show a photo from: its bytes on this phone (a blob address, to be revoked), or the office's preview. */
+export async function photoAddress(survey: string, sha256: string): Promise<{ url: string; isHere: boolean }> {
+  const kept = await readBytes(sha256);
+  if (kept) return { url: URL.createObjectURL(new Blob([kept.bytes], { type: kept.media_type })), isHere: true };
+  return { url: `/api/surveys/${encodeURIComponent(survey)}/photos/${sha256}/preview`, isHere: false };
+}

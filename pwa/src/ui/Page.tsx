@@ -1,0 +1,50 @@
+/** The frame of every screen: where one is, the way back, what is where. */
+import type { ComponentChildren } from 'preact';
+import { useEffect, useRef } from 'preact/hooks';
+import { StatusStrip } from './StatusStrip.tsx';
+
+export interface PageProps {
+  title: string;
+  /** Small words above the title: the survey, the room's storey … */
+  over?: string;
+  back?: string;
+  backWords?: string;
+  /** For tables and the office's pages, which use the width of a laptop. */
+  isWide?: boolean;
+  /** What stays in reach of the thumb at the foot of the screen. */
+  foot?: ComponentChildren;
+  children: ComponentChildren;
+}
+
+export function Page({ title, over, back, backWords, isWide, foot, children }: PageProps) {
+  const heading = useRef<HTMLHeadingElement>(null);
+  useEffect(() => {
+    document.title = title === 'Wattwalk' ? title : `${title} · Wattwalk`;
+    // A screen reader and the keyboard start at the new page's heading, unless a field asked for the cursor.
+    const asked = new URLSearchParams(location.hash.split('?')[1] ?? '').has('field');
+    if (!asked) {
+      scrollTo(0, 0);
+      heading.current?.focus({ preventScroll: true });
+    }
+  }, [location.hash]);
+  return (
+    <div class={isWide ? 'page page-wide' : 'page'}>
+      <header class="bar">
+        {back ? (
+          <a class="bar-back" href={back} aria-label={`Back: ${backWords ?? 'the page before'}`}>
+            <svg viewBox="0 0 24 24" width="24" height="24" aria-hidden="true"><path d="M15 4 L7 12 L15 20" class="line" /></svg>
+          </a>
+        ) : (
+          <img class="bar-mark" src="/icons/icon.svg" alt="" width="32" height="32" />
+        )}
+        <div class="bar-words">
+          {over && <p class="bar-over">{over}</p>}
+          <h1 ref={heading} tabIndex={-1}>{title}</h1>
+        </div>
+      </header>
+      <StatusStrip />
+      <main class="content">{children}</main>
+      {foot && <footer class="foot">{foot}</footer>}
+    </div>
+  );
+}

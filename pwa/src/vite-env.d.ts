@@ -1,0 +1,4 @@
+interface ImportMeta {
+  readonly env: { readonly PROD: boolean; readonly DEV: boolean };
+}
+declare module '*.css';

@@ -1,0 +1,42 @@
+import preact from '@preact/preset-vite';
+import { VitePWA } from 'vite-plugin-pwa';
+import { defineConfig } from 'vite';
+
+// The office serves what this builds: hashed files under assets/, one page, one service worker.
+export default defineConfig({
+  plugins: [
+    preact({ devToolsEnabled: false, prefreshEnabled: false }),
+    VitePWA({
+      strategies: 'injectManifest',
+      srcDir: 'src',
+      filename: 'sw.ts',
+      registerType: 'prompt',
+      // The app registers the worker itself, so that nothing but a person's word brings a new version in.
+      injectRegister: false,
+      injectManifest: {
+        globPatterns: ['**/*.{html,js,css,svg,png,webmanifest}'],
+        maximumFileSizeToCacheInBytes: 16 * 1024 * 1024,
+      },
+      manifest: {
+        id: '/',
+        name: 'Wattwalk',
+        short_name: 'Wattwalk',
+        description: 'Survey a house for a heat pump, with or without signal.',
+        start_url: '/',
+        scope: '/',
+        display: 'standalone',
+        lang: 'en-GB',
+        background_color: '#f6f1e6',
+        theme_color: '#f6f1e6',
+        icons: [
+          { src: 'icons/icon-192.png', sizes: '192x192', type: 'image/png' },
+          { src: 'icons/icon-512.png', sizes: '512x512', type: 'image/png' },
+          { src: 'icons/icon-maskable-512.png', sizes: '512x512', type: 'image/png', purpose: 'maskable' },
+          { src: 'icons/icon.svg', sizes: 'any', type: 'image/svg+xml' },
+        ],
+      },
+    }),
+  ],
+  build: { target: 'es2022', modulePreload: false, cssCodeSplit: false, assetsInlineLimit: 0, reportCompressedSize: false },
+  test: { include: ['test/**/*.test.ts'], environment: 'node' },
+} as Parameters<typeof defineConfig>[0]);
