@@ -1,0 +1,166 @@
+"""The rest of the demo house: hot water, supply, outside, runs, design, price, works by trade, photos and hazards."""
+
+from __future__ import annotations
+
+from typing import Any
+
+Record = dict[str, Any]
+
+#: Readings of the rule up to the laser line, mm: rows from the wall outwards, left to right seen from the front.
+_READINGS_MM = ((412.0, 413.5, 414.0), (413.5, 415.0, 416.0), (415.0, 416.0, 418.0))
+
+
+def _inside() -> dict[str, list[Record]]:
+    return {
+        "hot_water": [
+            {
+                "id": "hot-water", "baths": 1, "showers": 1, "shower_flow_l_min": 9.5, "present_cylinder_l": 0,
+                "present_condition": "None; the boiler heats tap water as it runs", "new_place": "Cupboard on the landing",
+                "place_width_mm": 780, "place_depth_mm": 720, "place_height_mm": 2350, "door_width_mm": 700, "floor_can_carry": True,
+                "mains_pressure_bar": 3.1, "mains_flow_l_min": 22, "discharge_route": "Down the outside of the back wall to the gully; a qualified person designs it.",
+            }
+        ],
+        "supply": [
+            {
+                "id": "supply", "main_fuse_a": 80, "phases": "one", "earthing": "tn_c_s", "looped": False, "cut_out_condition": "good", "spare_ways": 3,
+                "board_condition": "Metal board of 2019, in order", "large_loads": "Electric oven and hob, 9 kW together.",
+            }
+        ],
+        "hazard": [
+            {"id": "hazard-loft", "type": "loft_boards", "where": "Loft, all of it", "what_to_do": "Boards across the joists before any work; one person holds the ladder."},
+            {"id": "hazard-asbestos", "type": "asbestos", "where": "Grey board behind the boiler flue", "what_to_do": "Leave it alone. Tested before the boiler comes out."},
+        ],
+        "note": [{"id": "note-dog", "words": "Ring before coming: the dog has to be walked first.", "audience": "office"}],
+    }
+
+
+def _outside() -> dict[str, list[Record]]:
+    def near(key: str, kind: str, along: float, out: float, up: float, **more: Any) -> Record:
+        return {"id": f"object-{key}", "position": "position-back", "type": kind, "along_m": along, "out_m": out, "up_m": up, **more}
+
+    return {
+        "outdoor_position": [
+            {
+                "id": "position-back", "name": "Back wall, left of the kitchen door", "wall_faced": "house_wall", "reflecting_surfaces": "two", "refrigerant": "r290",
+                "zone_side_m": 1.0, "zone_front_m": 1.0, "unit_width_mm": 1100, "unit_depth_mm": 450, "unit_height_mm": 900, "unit_mass_kg": 112,
+                "heavy_side": "right", "feet_across_mm": 700, "feet_deep_mm": 400, "clear_back_mm": 250, "clear_left_mm": 1900, "clear_right_mm": 2200,
+                "clear_front_mm": 6000, "clear_above_mm": 5000, "condensate_route": "gravel", "neighbour_distance_m": 7.5, "neighbour_screened": "partly",
+            }
+        ],
+        "nearby_object": [
+            near("air-brick", "air_brick", -1.2, 0.0, 0.15, name="Air brick of the dining room floor", remedy="close_off", remedy_done=False,
+                 notes="A new air brick 2.6 m further left keeps the void aired."),
+            near("gully", "gully", 2.4, 0.2, 0.0, name="Kitchen gully", remedy="none_needed"),
+            near("door", "door", 2.1, 0.0, 0.1, name="Kitchen door", remedy="none_needed"),
+            near("isolator", "isolator", -1.9, 0.0, 1.2, name="Place for the isolator", remedy="none_needed"),
+            near("window", "window", -1.0, 0.0, 1.1, name="Dining room window, upper sash", remedy="none_needed"),
+        ],
+        "base": [
+            {
+                "id": "base-back", "position": "position-back", "name": "Slab by the back wall", "made_of": "concrete", "length_mm": 1200, "width_mm": 800,
+                "thickness_mm": 150, "instrument": "laser_up", "notes": "Laid years ago for a shed; sound, no cracks.",
+            }
+        ],
+        "level_reading": [
+            {"id": f"reading-{row + 1}{place + 1}", "base": "base-back", "x_mm": 100 + 500 * place, "y_mm": 100 + 300 * row, "reading_mm": reading}
+            for row, line in enumerate(_READINGS_MM)
+            for place, reading in enumerate(line)
+        ],
+    }
+
+
+def _runs() -> dict[str, list[Record]]:
+    return {
+        "pipe_run": [
+            {
+                "id": "pipe-primary", "name": "Unit to the landing cupboard", "purpose": "primary", "start": "Outdoor unit", "end": "Cupboard on the landing",
+                "stretches": [{"place": "outdoors", "length_m": 3.5}, {"place": "void", "length_m": 6.0}, {"place": "heated", "length_m": 3.0}],
+                "material": "copper", "size_mm": 28, "insulation": "closed_cell", "insulation_mm": 25, "uv_proof": True, "constraint": "finished_floor",
+                "other_route_agreed": "Up the outside wall in a boxed run and in above the bathroom ceiling; the oak floor of the dining room stays.", "agreed_on": "2026-03-12",
+            },
+            {
+                "id": "pipe-discharge", "name": "Cylinder discharge", "purpose": "discharge", "start": "Cylinder", "end": "Gully at the back wall",
+                "stretches": [{"place": "heated", "length_m": 2.0}, {"place": "outdoors", "length_m": 4.5}], "material": "copper", "size_mm": 28, "constraint": "none",
+            },
+        ],
+        "cable_run": [
+            {
+                "id": "cable-supply", "purpose": "supply", "cores": 3, "size_mm2": 6.0, "start": "Consumer unit, hall", "end": "Isolator by the unit",
+                "stretches": [{"place": "void", "length_m": 8.0}, {"place": "outdoors", "length_m": 3.0}], "method": "clipped",
+                "protective_device": "The electrician decides", "run_by": "electrician", "is_there": False,
+            },
+            {
+                "id": "cable-bus", "purpose": "bus", "cores": 2, "size_mm2": 0.75, "is_screened": True, "start": "Controller, landing cupboard", "end": "Outdoor unit",
+                "stretches": [{"place": "heated", "length_m": 3.0}, {"place": "outdoors", "length_m": 6.5}], "method": "conduit", "parallel_to_mains_m": 2.5,
+                "gap_to_mains_mm": 80, "shares_conduit_with_mains": False, "run_by": "electrician", "is_there": False,
+            },
+        ],
+    }
+
+
+def _office() -> dict[str, list[Record]]:
+    def line(name: str, what: str, part: str, quantity: float, unit: str, price: str, vat: str = "0", **more: Any) -> Record:
+        return {"id": f"price-{name}", "what": what, "part_of": part, "quantity": quantity, "unit": unit, "unit_price": price, "vat_rate": vat, **more}
+
+    def scope(name: str, trade: str, what: str, specification: str, why: str, needed_by: str, drawn_from: str) -> Record:
+        return {
+            "id": f"scope-{name}", "trade": trade, "what": what, "specification": specification, "why": why, "needed_by": needed_by,
+            "drawn_from": drawn_from, "state": "drafted",
+        }
+
+    return {
+        "design": [
+            {
+                "id": "design", "flow_temperature_c": 50, "flow_return_difference_k": 5, "unit_name": "Outdoor unit of the 8 kW class, R290", "unit_capacity_kw": 7.4,
+                "cylinder_name": "Cylinder of the 200 l class for heat pumps", "cylinder_l": 195,
+                "remarks": "The study gets a bigger radiator. Everything else stays where it is.",
+            }
+        ],
+        "price_line": [
+            line("unit", "Outdoor unit, 8 kW class, with controller", "unit", 1, "each", "4380.00", drawn_from="position-back"),
+            line("cylinder", "Hot water cylinder, 200 l class, with valves", "hot_water", 1, "each", "1640.00", drawn_from="hot-water"),
+            line("plant", "Pump, dirt separator, expansion vessel, antifreeze valves", "unit", 1, "sum", "985.00"),
+            line("study", "New radiator for the study, type 22, 600 × 1200 mm", "emitters", 1, "each", "232.00", drawn_from="emitter-study-new"),
+            line("pipe", "Insulated flow and return, copper 28 mm", "pipes", 12.5, "m", "68.40", drawn_from="pipe-primary"),
+            line("cables", "Supply and bus cable, isolator, protective device", "electrical", 1, "sum", "870.00", drawn_from="cable-supply"),
+            line("base", "Packing plates and anti-vibration feet", "base", 1, "sum", "145.00", drawn_from="base-back"),
+            line("labour", "Fitting", "labour", 5, "day", "560.00"),
+            line("commissioning", "Commissioning, balancing and handing over", "labour", 1, "day", "590.00"),
+            line("air-brick", "Close one air brick and set another", "base", 1, "sum", "190.00", "20", drawn_from="object-air-brick"),
+            line("making-good", "Boxing and making good", "other", 1, "sum", "320.00", "20"),
+            line("grant", "Grant for an air-source heat pump, once it is approved", "other", 1, "sum", "7500.00", is_credit="grant"),
+        ],
+        "scope_item": [
+            scope("air-brick", "builder", "Close the air brick beside the unit and set a new one", "Brick up flush with sand and cement; new 215 × 140 mm air brick 2.6 m further left, same course, clear through to the void.",
+                  "Propane must not be able to reach the void under the floor.", "2026-04-17", "object-air-brick"),
+            scope("supply", "electrician", "Supply to the outdoor unit", "Own circuit from the board in the hall, lockable isolator 1.9 m left of the unit's centre and outside the protective zone; size and protection by the electrician.",
+                  "The unit needs power on the day it is set.", "2026-04-24", "cable-supply"),
+            scope("bus", "electrician", "Bus cable to the outdoor unit", "Screened twisted pair 2 × 0.75 mm², 9.5 m, own conduit, at least 50 mm from mains, screen earthed at the controller only.",
+                  "Without it the unit and its controller cannot talk.", "2026-04-24", "cable-bus"),
+            scope("asbestos", "household", "Have the board behind the flue tested", "Sample taken by a licensed firm; keep the paper.", "Nobody may break it before it is known.", "2026-04-10", "hazard-asbestos"),
+        ],
+    }
+
+
+def _photos() -> list[Record]:
+    listed = (
+        ("outside", "survey-demo", "outside", "The house from the lane", "09:05"),
+        ("meter", "supply", "meter", "Meter and main fuse in the hall cupboard", "09:12"),
+        ("board", "supply", "consumer_unit", "Consumer unit with three spare ways", "09:14"),
+        ("boiler", "survey-demo", "present_heater", "The boiler in the kitchen", "09:31"),
+        ("study", "emitter-study-old", "emitter", "Small radiator in the study, rust at the seam", "10:02"),
+        ("damp", "room-bathroom", "damp", "Black spots behind the bathroom door", "10:15"),
+        ("cupboard", "hot-water", "cylinder_place", "Landing cupboard, 780 mm wide", "10:21"),
+        ("place", "position-back", "outdoor_place", "Back wall with the air brick and the slab", "10:40"),
+        ("slab", "base-back", "base", "Slab with the rule on its nine points", "10:52"),
+        ("route", "pipe-primary", "pipe_route", "Route up the back wall", "11:05"),
+    )
+    return [
+        {"id": f"photo-{name}", "of": of, "category": category, "caption": caption, "taken_at": f"2026-03-12T{clock}:00Z"}
+        for name, of, category, caption, clock in listed
+    ]
+
+
+def works() -> dict[str, list[Record]]:
+    """Return every record of the demo house beyond its rooms, by kind."""
+    return {**_inside(), **_outside(), **_runs(), **_office(), "photo": _photos()}
