@@ -24,7 +24,7 @@ class Canvas:
     """A picture of 1200 × 900 in which every measure is a pixel of the finished picture."""
 
     def __init__(self, top: Colour, bottom: Colour, seed: int):
-        self.random = Random(seed)  # noqa: S311  The same picture every time, nothing secret.
+        self.random = Random(seed)
         self._image = Image.new("RGB", (WIDTH * SCALE, HEIGHT * SCALE), top)
         self._draw = ImageDraw.Draw(self._image)
         for row in range(HEIGHT * SCALE):
