@@ -135,6 +135,29 @@ def writing() -> Iterator[Session]:
             session.info["writing"] = False
 
 
+@contextmanager
+def reading() -> Iterator[Session]:
+    """Run a block of reads that all see the database at one moment.
+
+    Inside a writing transaction the block is part of it.
+    """
+    session = db.session()
+    if session.info.get("writing"):
+        yield session
+        return
+    if session.in_transaction():
+        session.commit()
+    # SQLite holds one moment by itself; PostgreSQL would show each query the newest.
+    options = {"isolation_level": "REPEATABLE READ"} if db.engine.dialect.name == "postgresql" else {}
+    session.connection(execution_options=options)
+    try:
+        yield session
+        session.commit()
+    except BaseException:
+        session.rollback()
+        raise
+
+
 def migrate(url: str) -> None:
     """Bring the database's tables up to date, or make them.
 

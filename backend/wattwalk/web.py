@@ -31,6 +31,8 @@ CONTENT_POLICY = "; ".join(
         "frame-ancestors 'none'",
     )
 )
+#: A browser's own viewer of PDFs is an object with styles to the policy, and is stopped by ours.
+PDF_CONTENT_POLICY = "default-src 'none'; object-src 'self'; style-src 'unsafe-inline'; frame-ancestors 'none'"
 SAFETY_HEADERS = (
     ("Content-Security-Policy", CONTENT_POLICY),
     ("X-Content-Type-Options", "nosniff"),

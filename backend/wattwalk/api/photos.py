@@ -20,7 +20,7 @@ from .schemas import PhotoSchema
 photos = ApiBlueprint("photos", __name__, url_prefix="/api/surveys/<id:survey_id>/photos", description="Photos by their hash.")
 
 _PICTURE = {"schema": {"type": "string", "format": "binary"}}
-_PICTURES = {"content": {name: _PICTURE for name in ("image/jpeg", "image/png", "image/webp")}}
+_PICTURES = {"content": dict.fromkeys(("image/jpeg", "image/png", "image/webp"), _PICTURE)}
 #: The bytes under a hash never change; a shared cache has no business with them.
 _FOR_EVER = "private, max-age=31536000, immutable"
 

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from .blueprints import WattwalkApi
+from .photos import photos
+from .reports import emails, reports
+from .results import results
 from .schemas import ChangeSchema, PushSchema
 from .session import session
 from .surveys import office, surveys
 
-BLUEPRINTS = (office, session, surveys)
+BLUEPRINTS = (office, session, surveys, photos, results, reports, emails)
 
 
 def describe_shapes(api: WattwalkApi) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 from typing import Any
 
-from flask import current_app
+from flask import Response, current_app, jsonify
 
 from .. import pictures
 from ..database import reading
@@ -55,15 +55,15 @@ def _draw(survey: Survey, assessed: Assessment, palette: Palette) -> dict[str, A
 
 @results.route("/quote")
 @results.response(200, {"type": "object"})
-def quote(survey_id: str) -> dict[str, Any]:
+def quote(survey_id: str) -> Response:
     """Add up the price lines."""
     with reading() as session:
         loaded = load_survey(session, current_firm().id, survey_id)
-    return work_out(loaded.survey).as_dict()
+    return jsonify(work_out(loaded.survey).as_dict())
 
 
 @results.route("/document")
 @results.response(200, {"type": "object"})
-def document(survey_id: str) -> dict[str, Any]:
+def document(survey_id: str) -> Response:
     """Return the survey as a document, photos inlined."""
-    return export_document(firm_id=current_firm().id, survey_id=survey_id, photos=current_app.config["SETTINGS"].photos)
+    return jsonify(export_document(firm_id=current_firm().id, survey_id=survey_id, photos=current_app.config["SETTINGS"].photos))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 from typing import Any
 
-from flask import request
+from flask import Response, jsonify, request
 
 from .. import __version__, accounts
 from ..database import reading
@@ -30,10 +30,10 @@ def health() -> dict[str, str]:
 
 
 @office.route("/model")
-@office.response(200, description="The survey model.", schema={"type": "object"})
-def model() -> dict[str, Any]:
+@office.response(200, {"type": "object"})
+def model() -> Response:
     """Return the survey model: stops, kinds, fields, what is expected."""
-    return survey_model()
+    return jsonify(survey_model())
 
 
 @surveys.route("")

@@ -138,4 +138,4 @@ def list_surveys(session: Session, firm_id: str) -> list[ListedSurvey]:
 
 
 def _count(session: Session, query: Any) -> dict[str, int]:
-    return {survey_id: number for survey_id, number in session.execute(query)}
+    return dict(iter(session.execute(query)))
