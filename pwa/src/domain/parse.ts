@@ -92,7 +92,9 @@ export function readSizes(text: string, count: number, unit: 'm' | 'mm'): Read<n
   if (bare && unit === 'mm' && typed.every((item) => item.value < 20)) assumed = 'm';
   const values: number[] = [];
   for (const item of typed) {
-    const value = inUnit({ value: item.value, unit: item.unit || assumed }, unit);
+    // 'four point two by three point six by 2400 mm': a bare number that would be a few millimetres was said in metres.
+    const isTooSmall = item.unit === '' && assumed === 'mm' && item.value < 20;
+    const value = inUnit({ value: item.value, unit: item.unit || (isTooSmall ? 'm' : assumed) }, unit);
     if (!value.ok) return value;
     if (value.value <= 0) return no('A size must be more than nothing.');
     values.push(value.value);

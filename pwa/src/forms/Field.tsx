@@ -125,10 +125,12 @@ export function readTyped(field: FieldSpec, text: string): Read<Value> {
 function TextInput({ field, value, id, path, describedBy, save }: InputProps) {
   const [draft, setDraft] = useState<string | null>(draftOf(path) ?? null);
   const [problem, setProblem] = useState<string | null>(null);
+  const isBusy = useRef(false);
   const shown = draft ?? asTyped(value);
 
   const leave = async () => {
-    if (draft === null) return;
+    // Enter saves, and the loss of focus that follows comes while that is under way.
+    if (draft === null || isBusy.current) return;
     const read = readTyped(field, draft);
     if (!read.ok) {
       setProblem(read.why);
@@ -136,10 +138,12 @@ function TextInput({ field, value, id, path, describedBy, save }: InputProps) {
       return;
     }
     setProblem(null);
-    if (await save(read.value)) {
-      keepDraft(path, null);
-      setDraft(null);
-    }
+    isBusy.current = true;
+    const done = await save(read.value);
+    isBusy.current = false;
+    if (!done) return;
+    keepDraft(path, null);
+    setDraft(null);
   };
   const common = {
     id, class: problem ? 'input input-problem' : 'input', 'aria-describedby': `${describedBy} ${id}-problem`, 'aria-invalid': problem ? true : undefined,

@@ -1,5 +1,5 @@
 /** A short list of rows in one field: layers of a wall, stretches of a run. The whole list is one answer. */
-import { useState } from 'preact/hooks';
+import { useRef, useState } from 'preact/hooks';
 import { valueWords } from '../domain/check.ts';
 import type { Field, Row, Value } from '../domain/model.ts';
 import { readStretches } from '../domain/parse.ts';
@@ -106,14 +106,20 @@ function StretchLine({ path, value, field, save }: { path: string; value: Row[];
   const [text, setText] = useState(draftOf(key) ?? '');
   const [problem, setProblem] = useState<string | null>(null);
   const id = `line-${path.split('/').slice(-2).join('-')}`;
+  const isBusy = useRef(false);
   const add = async () => {
-    if (text.trim() === '') return;
+    // Enter adds, and the loss of focus that follows comes while that is under way.
+    if (text.trim() === '' || isBusy.current) return;
     const read = readStretches(text);
     const room = (field.max_rows ?? 200) - value.length;
     const why = !read.ok ? read.why : read.value.length > room ? `At most ${field.max_rows} stretches fit.` : null;
     setProblem(why);
     keepDraft(key, why ? text : null);
-    if (read.ok && !why && (await save([...value, ...read.value.map((item): Row => ({ ...item }))]))) setText('');
+    if (!read.ok || why) return;
+    isBusy.current = true;
+    const done = await save([...value, ...read.value.map((item): Row => ({ ...item }))]);
+    isBusy.current = false;
+    if (done) setText('');
   };
   return (
     <div class="field">

@@ -24,6 +24,7 @@ export interface SizesInputProps {
 export function SizesInput({ label, kind, names, unit, values, example, path, help, isFocused, onSave }: SizesInputProps) {
   const id = useId();
   const input = useRef<HTMLInputElement>(null);
+  const isBusy = useRef(false);
   const [draft, setDraft] = useState<string | null>(draftOf(path) ?? null);
   const [problem, setProblem] = useState<string | null>(null);
   const [isSaved, setSaved] = useState(false);
@@ -34,7 +35,8 @@ export function SizesInput({ label, kind, names, unit, values, example, path, he
   }, [isFocused]);
 
   const leave = async () => {
-    if (draft === null) return;
+    // Enter saves, and the loss of focus that follows comes while that is under way.
+    if (draft === null || isBusy.current) return;
     if (draft.trim() === '') {
       // Emptying this line takes nothing away; the sizes one by one do that.
       keepDraft(path, null);
@@ -55,10 +57,13 @@ export function SizesInput({ label, kind, names, unit, values, example, path, he
     }
     setProblem(why);
     keepDraft(path, why ? draft : null);
-    if (!why && (await keep(() => onSave(next)))) {
-      setDraft(null);
-      setSaved(true);
-    }
+    if (why) return;
+    isBusy.current = true;
+    const done = await keep(() => onSave(next));
+    isBusy.current = false;
+    if (!done) return;
+    setDraft(null);
+    setSaved(true);
   };
   return (
     <div class="field">

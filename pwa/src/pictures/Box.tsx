@@ -20,7 +20,7 @@ export interface BoxProps {
   onChoose: (side: Side) => void;
 }
 
-const BAND = 46;
+const BAND = 56;
 const GAP = 4;
 
 export function Box({ name, length, width, height, sides, chosen, onChoose }: BoxProps) {
@@ -33,7 +33,7 @@ export function Box({ name, length, width, height, sides, chosen, onChoose }: Bo
   const x = BAND + GAP + 1;
   const y = BAND + GAP + 1;
   const total = wide + 2 * (BAND + GAP) + 2;
-  const below = y + tall + GAP + BAND + 14;
+  const below = y + tall + GAP + BAND + 12;
   const half = (total - 8 - 2) / 2;
   // The wall that one faces first is at the top; the one at one's back at the foot.
   const bands: { side: Side; x: number; y: number; w: number; h: number }[] = [
@@ -41,11 +41,11 @@ export function Box({ name, length, width, height, sides, chosen, onChoose }: Bo
     { side: 'back', x, y: y + tall + GAP, w: wide, h: BAND },
     { side: 'left', x: 1, y, w: BAND, h: tall },
     { side: 'right', x: x + wide + GAP, y, w: BAND, h: tall },
-    { side: 'ceiling', x: 1, y: below, w: half, h: 52 },
-    { side: 'floor', x: 1 + half + 8, y: below, w: half, h: 52 },
+    { side: 'ceiling', x: 1, y: below, w: half, h: 58 },
+    { side: 'floor', x: 1 + half + 8, y: below, w: half, h: 58 },
   ];
   return (
-    <svg class="box" viewBox={`0 0 ${total} ${below + 54}`} role="group" aria-label={`${name || 'The room'} from above: six sides to tap`}>
+    <svg class="box" viewBox={`0 0 ${total} ${below + 60}`} role="group" aria-label={`${name || 'The room'} from above: six sides to tap`}>
       <defs>
         <pattern id="hatch-outside" width="9" height="9" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><path d="M0 0 V9" class="hatch" /></pattern>
         <pattern id="hatch-ground" width="12" height="12" patternUnits="userSpaceOnUse"><path d="M2 3 h3 M8 8 h3 M3 11 l2 -2" class="hatch" /></pattern>
@@ -61,7 +61,7 @@ export function Box({ name, length, width, height, sides, chosen, onChoose }: Bo
         const isFlat = band.side === 'floor' || band.side === 'ceiling';
         const cx = band.x + band.w / 2;
         const cy = band.y + band.h / 2;
-        const words = short(isFlat ? `${SIDE_WORDS[band.side]}: ${drawn.words}` : drawn.words, Math.floor((isUpright ? band.h : band.w) / 8.2));
+        const words = short(drawn.words, Math.floor((isUpright ? band.h : band.w) / 8.2));
         const label = `${SIDE_WORDS[band.side]}: ${drawn.words}${openingWords(drawn)}`;
         return (
           <g
@@ -75,7 +75,11 @@ export function Box({ name, length, width, height, sides, chosen, onChoose }: Bo
           >
             <rect x={band.x} y={band.y} width={band.w} height={band.h} class="box-band" />
             {!isFlat && openingMarks(drawn, band, isUpright)}
-            <text x={cx} y={cy} class="box-label" {...(isUpright ? { transform: `rotate(-90 ${cx} ${cy})` } : {})}>{words}</text>
+            {/* The button's name says it whole; what is drawn may be cut short. */}
+            <g aria-hidden="true">
+              {isFlat && <text x={cx} y={cy - 11} class="box-label">{SIDE_WORDS[band.side]}</text>}
+              <text x={cx} y={isFlat ? cy + 11 : cy} class="box-label" {...(isUpright ? { transform: `rotate(-90 ${cx} ${cy})` } : {})}>{words}</text>
+            </g>
           </g>
         );
       })}

@@ -18,6 +18,11 @@ export function gapLink(survey: string, gap: Gap): string {
   return gap.parent && owner ? recordLink(survey, owner, gap.parent) : stopLink(survey, gap.stop);
 }
 
+/** The gap's words, with the room or run that the record belongs to. */
+function gapWords(open: OpenSurvey, gap: Gap): string {
+  return gap.record && gap.field ? `${wordsFor(open.survey, gap.kind, gap.record)}: ${fieldOf(gap.kind, gap.field).label}` : gap.words;
+}
+
 export function LeavingScreen({ open }: StopScreenProps) {
   const { survey, gaps } = open;
   return (
@@ -39,7 +44,7 @@ export function LeavingScreen({ open }: StopScreenProps) {
                 <li key={`${gap.kind}/${gap.record ?? gap.parent ?? gap.words}/${gap.field ?? ''}`}>
                   <a class="row" href={gapLink(survey.id, gap)}>
                     <ProgressShape progress={{ state: 'gaps', count: 1 }} />
-                    <span class="row-words"><span>{gap.words}</span><small>{gap.spoils}</small></span>
+                    <span class="row-words"><span>{gapWords(open, gap)}</span><small>{gap.spoils}</small></span>
                   </a>
                 </li>
               ))}

@@ -53,7 +53,7 @@ function LookSlot({ open, slot }: { open: OpenSurvey; slot: Slot }) {
         }}
       />
       {present && chosen !== undefined && extra.length > 0 && <RecordForm open={open} record={present} only={extra} isPlain groups={['value']} />}
-      {present && <a href={recordLink(survey.id, 'construction', present.id)}>More about it</a>}
+      {present && <a class="more" href={recordLink(survey.id, 'construction', present.id)}>More about it</a>}
     </section>
   );
 }
@@ -72,7 +72,7 @@ function InsideSlot({ open, element, label }: { open: OpenSurvey; element: strin
           </button>
         ))}
       </div>
-      {present && <a href={recordLink(survey.id, 'construction', present.id)}>Its layers, and where they come from</a>}
+      {present && <a class="more" href={recordLink(survey.id, 'construction', present.id)}>Its layers, and where they come from</a>}
     </section>
   );
 }

@@ -64,7 +64,7 @@ function EmitterPart({ open, emitter }: { open: OpenSurvey; emitter: SurveyRecor
         />
       )}
       <RecordForm open={open} record={emitter} only={only} isPlain />
-      <a href={recordLink(survey.id, 'emitter', emitter.id)}>All about it: declared output, pipe, valve, condition</a>
+      <a class="more" href={recordLink(survey.id, 'emitter', emitter.id)}>All about it: declared output, pipe, valve, condition</a>
     </div>
   );
 }

@@ -47,7 +47,7 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
   const isOdd = values['floor_area_m2'] !== undefined;
   return (
     <Page title={name || 'Room'} over={storey} back={stopLink(survey.id, 'rooms')} backWords="rooms" foot={<RoomFoot open={open} room={room.id} />}>
-      <RecordForm open={open} record={room} groups={['what']} focus={focus} isPlain />
+      <section class="group" aria-label="The room"><RecordForm open={open} record={room} groups={['what']} without={['storey']} focus={focus} isPlain /></section>
       <section class="group" aria-label="The box">
         <h2>The box</h2>
         <SizesInput
@@ -71,6 +71,7 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
       </section>
       <Emitters open={open} room={room} />
       <RecordForm open={open} record={room} groups={['air', 'seen']} focus={focus} />
+      <section class="group" aria-label="Storey"><RecordForm open={open} record={room} only={['storey']} focus={focus} isPlain /></section>
       {findings.length > 0 && <section aria-label="Findings"><h2>Findings here</h2><Findings open={open} findings={findings} /></section>}
       <button type="button" class="button button-wide" onClick={() => void copy()}>Another like this</button>
       <RemoveButton open={open} record={room} back={stopLink(survey.id, 'rooms')} />

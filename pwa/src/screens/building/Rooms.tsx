@@ -59,8 +59,9 @@ export function RoomsScreen({ open }: StopScreenProps) {
                       <span class="row-words">
                         <span>{shortWords(room)}</span>
                         {room.values['use'] !== undefined && <small>{choiceLabel(fieldOf('room', 'use'), room.values['use'])}</small>}
+                        {found && <small>loses {watts(found.total_w)}, emitters give {watts(found.output_w)}: {VERDICT_WORDS[found.verdict].toLowerCase()}</small>}
                       </span>
-                      <span class="row-side">{gapWords(gaps)}{found && <small>{watts(found.total_w)} · {VERDICT_WORDS[found.verdict]}</small>}</span>
+                      <span class="row-side">{gapWords(gaps)}</span>
                     </a>
                   </li>
                 );

@@ -145,7 +145,7 @@ function OpeningRow({ open, opening }: { open: OpenSurvey; opening: SurveyRecord
   const words = OPENING_WORDS[opening.values['element'] as keyof typeof OPENING_WORDS] ?? 'opening';
   return (
     <div class="opening">
-      <a href={recordLink(open.survey.id, 'surface', opening.id)}>{count} × {words}, {sizeWords(opening.values)}</a>
+      <a class="more" href={recordLink(open.survey.id, 'surface', opening.id)}>{count} × {words}, {sizeWords(opening.values)}</a>
       <div class="buttons">
         <button type="button" class="button" aria-label={count === 1 ? `Take this ${words} away` : `One ${words} less`} onClick={() => void setCount(count - 1)}>−</button>
         <button type="button" class="button" aria-label={`One ${words} more`} disabled={count >= 50} onClick={() => void setCount(count + 1)}>+</button>

@@ -10,7 +10,11 @@ import { Findings } from './Findings.tsx';
 
 /** A drawing of the office's, shown as a picture, so that nothing in it can act in this page. */
 export function Drawing({ svg, words }: { svg: string; words: string }) {
-  return <figure class="drawing scroll"><img src={`data:image/svg+xml;charset=utf-8,${encodeURIComponent(svg)}`} alt={words} /></figure>;
+  return <figure class="drawing scroll" tabIndex={0} role="group" aria-label={words}><img src={`data:image/svg+xml;charset=utf-8,${encodeURIComponent(svg)}`} alt="" /></figure>;
+}
+
+function Big({ words }: { words: string }) {
+  return <dd class={words === 'not known' ? 'figure-none' : 'figure-big'}>{words}</dd>;
 }
 
 export function ResultsScreen({ open }: { open: OpenSurvey }) {
@@ -33,39 +37,41 @@ export function ResultsScreen({ open }: { open: OpenSurvey }) {
         <dl class="figures">
           <div>
             <dt>The house loses</dt>
-            <dd class="figure-big">{kilowatts(building.total_w)}</dd>
-            {building.total_w === null && <dd>{kilowatts(building.known_so_far_w)} in the rooms known so far</dd>}
+            <Big words={kilowatts(building.total_w)} />
+            {building.total_w === null && <dd>{kilowatts(building.known_so_far_w)} in the rooms known so far; {building.rooms_missing.length} not known</dd>}
             {climate && <dd>at {celsius(climate.outside_c)} outside</dd>}
           </div>
           <div>
             <dt>Lowest flow temperature</dt>
-            <dd class="figure-big">{celsius(flow?.lowest_c ?? null)}</dd>
+            <Big words={celsius(flow?.lowest_c ?? null)} />
             <dd>{setting ? <>set by <a href={recordLink(survey.id, 'room', setting.id)}>{setting.name}</a></> : flow?.words}</dd>
           </div>
           <div>
             <dt>Looked at</dt>
-            <dd class="figure-big">{celsius(flow?.design_c ?? null)}</dd>
-            <dd>{flow?.design_words}</dd>
+            <Big words={celsius(flow?.design_c ?? null)} />
+            <dd><small>{flow?.design_words}</small></dd>
           </div>
           <div>
             <dt>Unit must carry</dt>
-            <dd class="figure-big">{kilowatts(building.unit_size_w)}</dd>
+            <Big words={kilowatts(building.unit_size_w)} />
             <dd>{building.loss_w_m2 !== null ? `${Math.round(building.loss_w_m2)} W for each m²` : ''}</dd>
           </div>
         </dl>
-        <a href={surveyLink(survey.id, 'working', 'house')}>How the house's figures were worked out</a>
+        <a class="more" href={surveyLink(survey.id, 'working', 'house')}>How the house's figures were worked out</a>
       </section>
       {pictures.room_losses && <Drawing svg={pictures.room_losses} words="Loss of each room against what its emitters give; the same figures stand in the table below." />}
-      <section class="sheet scroll" aria-label="Rooms">
+      <section class="sheet" aria-label="Rooms">
         <table>
-          <thead><tr><th>Room</th><th class="number">Loses</th><th class="number">Emitters give</th><th>Verdict</th></tr></thead>
+          <thead><tr><th>Room</th><th class="number">Loses</th><th class="number">Emitters give</th></tr></thead>
           <tbody>
             {rooms.map((room) => (
               <tr key={room.id}>
-                <td><a href={surveyLink(survey.id, 'working', 'room', room.id)}>{room.name}</a></td>
+                <td>
+                  <a class="more" href={surveyLink(survey.id, 'working', 'room', room.id)}>{room.name}</a>
+                  <span class="verdict"><VerdictShape verdict={room.verdict} /> {VERDICT_WORDS[room.verdict]}</span>
+                </td>
                 <td class="number">{watts(room.total_w)}</td>
                 <td class="number">{watts(room.output_w)}</td>
-                <td><span class="verdict"><VerdictShape verdict={room.verdict} /> {VERDICT_WORDS[room.verdict]}</span></td>
               </tr>
             ))}
           </tbody>

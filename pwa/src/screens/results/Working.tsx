@@ -45,14 +45,14 @@ function RoomWorking({ room, all }: { room: RoomAssessment; all: Assessment }) {
   const names = new Map(all.constructions.map((item) => [item.id, item.name]));
   return (
     <>
-      {room.missing.length > 0 && <Notice tone="warning"><p><b>Still missing:</b></p><ul>{room.missing.map((words) => <li key={words}>{words}</li>)}</ul></Notice>}
+      {room.missing.length > 0 && <Notice tone="warning"><p><b>Still missing:</b></p><ul class="dashes">{room.missing.map((words) => <li key={words}>{words}</li>)}</ul></Notice>}
       <section class="sheet" aria-label="Sums">
         <p>Inside {celsius(room.inside_c)}: {room.inside_words}</p>
         <p>Through walls, floor, ceiling and glass {watts(room.fabric_w)}, with the air {watts(room.ventilation?.loss_w ?? null)}, in all <b>{watts(room.total_w)}</b>.</p>
       </section>
-      <section class="sheet scroll" aria-label="Surfaces">
+      <section class="sheet" aria-label="Surfaces">
         <h2>Surfaces</h2>
-        <table>
+        <div class="scroll" tabIndex={0} role="group" aria-label="Table of surfaces"><table>
           <thead><tr><th>Surface</th><th class="number">Net m²</th><th class="number">U + bridges</th><th class="number">Factor</th><th class="number">K</th><th class="number">W</th></tr></thead>
           <tbody>
             {room.surfaces.map((item) => (
@@ -66,7 +66,7 @@ function RoomWorking({ room, all }: { room: RoomAssessment; all: Assessment }) {
               </tr>
             ))}
           </tbody>
-        </table>
+        </table></div>
         <p class="field-notes">Loss = net area × (U-value + thermal bridges) × factor × temperature difference.</p>
       </section>
       {room.ventilation && (
@@ -96,7 +96,7 @@ function HouseWorking({ all }: { all: Assessment }) {
   ];
   return (
     <>
-      <section class="sheet scroll" aria-label="Where the heat goes">
+      <section class="sheet" aria-label="Where the heat goes">
         <h2>Where the heat goes</h2>
         <table><tbody>
           {rows.map(([words, value]) => <tr key={words}><td>{words}</td><td class="number">{watts(value)}</td></tr>)}
