@@ -20,6 +20,7 @@ SEVERITY = {Severity.STOP: ("■", "Stop"), Severity.CHECK: ("▲", "Check"), Se
 _SITE_KINDS = {"outdoor_position", "nearby_object", "base", "level_reading"}
 _WATER_KINDS = {"hot_water"}
 _ROUTE_KINDS = {"pipe_run", "cable_run", "supply"}
+_CABLE_VERDICTS = {"fine": "nothing against it", "check": "look again", "stop": "not so", "not_known": "not known"}
 
 
 def said(record: Record, name: str, titles: dict[str, str] | None = None) -> str:
@@ -162,7 +163,8 @@ def routes_chapter(inputs: ReportInputs) -> dict[str, Any]:
         length = quantity(found.length_m, "m", 1) if found is not None else said(run, "stretches")
         cables.append({
             "name": run.name or said(run, "purpose"), "purpose": said(run, "purpose") if run.name else "", "cable": cable, "length": length,
-            "by": said(run, "run_by") or "nobody yet", "verdict": found.verdict if found is not None else "",
+            "by": said(run, "run_by") or "nobody yet", "verdict": "" if found is None else _CABLE_VERDICTS.get(found.verdict, found.verdict),
+            "missing": "" if found is None else ", ".join(found.missing),
         })
     supply = survey.single("supply")
     facts = [] if supply is None else list(record_lines(supply, {}))

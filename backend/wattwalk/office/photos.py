@@ -79,7 +79,7 @@ def prepare(content: bytes | Path, strokes: Iterable[Mapping[str, Any]] = ()) ->
     """
     source = io.BytesIO(content) if isinstance(content, bytes) else content
     try:
-        with Image.open(source, formats=("JPEG", "PNG", "WEBP", "MPO")) as opened:
+        with Image.open(source, formats=("JPEG", "PNG", "WEBP")) as opened:
             if opened.width * opened.height > _MOST_PIXELS:
                 raise UnreadablePhotoError(f"The picture unpacks to {opened.width} × {opened.height} pixels, more than can be printed.")
             # Let the JPEG decoder skip what the paper cannot show: four times the printed size is plenty before the last scaling.

@@ -10,6 +10,7 @@ from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
+from PIL import ImageFile
 from weasyprint import HTML
 from weasyprint.text.fonts import FontConfiguration
 from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
@@ -25,6 +26,9 @@ from .wording import clean, long_date, recorded
 from .working import working_chapter
 
 __all__ = ["ReportError", "ReportInputs", "gather", "make_report", "report_html"]
+
+# WeasyPrint makes Pillow take pictures that are cut short, for the whole process; whoever checks photos beside us must not be fooled.
+ImageFile.LOAD_TRUNCATED_IMAGES = False
 
 _SCHEME = "wattwalk:"
 _FONTS = ("Regular", "It", "Semibold", "SemiboldIt", "Bold")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from wattwalk.engine.results import Assessment, FlowTemperature
+from wattwalk.engine.results import Assessment, FlowTemperature, Verdict
 
 from .marks import enough_mark
 from .svg import PAPER, Palette, amount, drawing, fitted, path, rect, text, text_width
@@ -57,6 +57,8 @@ def flow_search(assessment: Assessment, palette: Palette = PAPER, width: float =
     def place(celsius: float) -> float:
         return inset + (width - 2 * inset) * (celsius - low) / span
 
+    # While a room is not known nobody can say that a temperature serves all of them.
+    unknown = len([room for room in assessment.rooms if room.verdict is Verdict.NOT_KNOWN])
     most = max([item.rooms_short for item in flow.candidates] + [1])
     gaps = [later.flow_c - earlier.flow_c for earlier, later in zip(flow.candidates, flow.candidates[1:], strict=False)]
     column = min([34.0] + [0.7 * (width - 2 * inset) * gap / span for gap in gaps if gap > 0])
@@ -65,8 +67,9 @@ def flow_search(assessment: Assessment, palette: Palette = PAPER, width: float =
     parts.append(path(f"M{x:.2f} 44 V{foot:.0f}", stroke=palette.ink, line=1.3, dash="4 4"))
     parts.append(_flag(x, 38, f"design {_degrees(flow.design_c)} °C", width, palette, 400))
     if flow.lowest_c is None:
-        said = "no flow temperature looked at serves every room"
-        parts.append(text(0, 14, said, fill=palette.ink, size=12, weight=600))
+        not_known = f"{unknown} {'room is' if unknown == 1 else 'rooms are'} not known yet and not counted here"
+        said = not_known if unknown else "no flow temperature looked at serves every room"
+        parts.append(text(0, 14, fitted(said, 12, width / 1.1), fill=palette.ink, size=12, weight=600))
     else:
         x = place(flow.lowest_c)
         name = _room_name(assessment, flow)
@@ -81,7 +84,7 @@ def flow_search(assessment: Assessment, palette: Palette = PAPER, width: float =
             parts.append(rect(x - column / 2, foot - tall, column, tall, fill=palette.loss))
             parts.append(rect(x - 8, foot - tall - 16, 16, 14, fill=palette.paper))
             parts.append(text(x, foot - tall - 5, str(item.rooms_short), fill=palette.ink, size=12, anchor="middle"))
-        elif column > 14:
+        elif column > 14 and not unknown:
             parts.append(enough_mark(x, foot - 9, palette))
         if x - spaced >= 24:
             parts.append(text(x, foot + 16, _degrees(item.flow_c), fill=palette.quiet, size=12, anchor="middle"))

@@ -1,0 +1,306 @@
+"""The report's PDF as a reader meets it: text, pages, tags, fonts, photos, and what hostile words cannot do."""
+
+from __future__ import annotations
+
+import dataclasses
+import logging
+import re
+
+import pytest
+from PIL import Image, ImageOps
+from weasyprint.urls import FatalURLFetchingError
+
+from tests.office.conftest import FIRM, inputs_of, picture, words_of_page
+from tests.support import invented_house as house
+from wattwalk.office.render import render_in_subprocess
+from wattwalk.office.report import OwnFiles, ReportError, make_report, report_html
+from wattwalk.survey.fields import text
+from wattwalk.survey.kinds import KINDS
+
+CHAPTERS = (
+    "Rooms and emitters", "The outdoor unit and its place", "Hot water", "Pipes, cables, electricity", "Works by trade", "Price",
+    "Terms and your right to cancel", "Photos", "What is still missing", "What was recorded", "Working and sources", "Cautions",
+)
+
+
+@pytest.fixture(scope="module")
+def made() -> bytes:
+    """The report of the invented house."""
+    return make_report(inputs_of())
+
+
+def test_the_first_page_says_it_all_in_a_minute(made, paper):
+    report = paper(made)
+    first = " ".join(report.text("-l", "1").split())
+    for said in (
+        "Invented Heating Ltd", "INV-014", "Version 2", "2 April 2026", "Mr and Mrs Inventold, 3 Madeup Lane, Nowhere Green, ZZ1 1ZZ",
+        "A. Surveyor walked through your house on 31 March 2026", "3 of 6 rooms reach the right temperature", "Kitchen (320 W short)",
+        "Hall has no emitter", "57.3 °C", "Price with VAT £3,454.39", "Grant for a heat pump −£1,000.00", "Left to pay £1,954.39",
+        "An air brick lies inside the protective zone", "Builder: close the air brick beside the unit, by 20 April 2026", "The side gate is 780 mm wide.",
+        "write to office@firm.example or call 01632 960000",
+    ):
+        assert said in first, said
+
+
+def test_a_house_that_is_all_well_is_told_so():
+    first = words_of_page(report_html(inputs_of(assessment=house.complete_assessment())))
+    assert "Your house needs 2.8 kW of heat when it is −2.1 °C outside" in first
+    assert "Every room reaches its temperature on the coldest design day with water of 45 °C." in first
+    assert "Read it through, ask whatever is not clear" in first
+
+
+def test_each_chapter_is_there_with_its_bookmark_and_page_number(made, paper):
+    report = paper(made)
+    pages = int(report.info()["Pages"])
+    text_by_page = report.text().split("\f")[:pages]
+    for number, page in enumerate(text_by_page, start=1):
+        assert f"Page {number} of {pages}" in " ".join(page.split())
+    flat, bookmarks = report.flat(), report.bookmarks()
+    assert bookmarks[0] == "In short"
+    for chapter in CHAPTERS:
+        assert flat.count(chapter) >= 2, f"{chapter}: on the first page and over the chapter"
+        assert chapter in bookmarks
+
+
+def test_the_contents_name_the_pages_the_chapters_are_on(made, paper):
+    report = paper(made)
+    pages = report.text("-layout").split("\f")
+    for chapter in CHAPTERS:
+        found = next(number for number, page in enumerate(pages[1:], start=2) if any(line.strip() == chapter for line in page.splitlines()))
+        entry = re.search(rf"{re.escape(chapter)} +(\d+)", pages[0])
+        assert entry, chapter
+        assert entry[1] == str(found), chapter
+
+
+def test_figures_of_every_chapter_are_printed(made, paper):
+    flat = paper(made).flat()
+    for said in (
+        "short by 320 W", "1,240", "44.9", "Fall across the base 6.5 mm", "back left 2.2 5", "Outdoors 1.5 m; Under a floor or in a void 7.0 m",
+        "Along the skirting, boxed in", "2 cores, screened", "Fill and render to match", "VAT at 20 % on £100.03 £20.01", "Payment within 14 days of the last day.",
+        "you have the right to cancel within 14 days", "Kitchen: At least one surface of the room", "EN 442-2:2014", "from memory", "Refrigerant",
+        "0.33 Wh/m³K × 1.50 per hour × 40.0 m³ × 22.0 K", "Winter loss into the ground: annual mean ground temperature",
+    ):
+        assert said in flat, said
+
+
+def test_it_is_tagged_titled_and_dated_without_a_clock(made, paper):
+    report = paper(made)
+    info = report.info()
+    assert info["Tagged"] == "yes"
+    assert info["Title"] == "Heat pump survey and quote, INV-014, version 2"
+    assert info["Author"] == FIRM["name"]
+    assert info["Page size"].endswith("(A4)")
+    assert 'pdfuaid:part="1"' in report.metadata()
+    assert "<xmp:CreateDate>2026-04-02</xmp:CreateDate>" in report.metadata()
+
+
+def test_tags_carry_headings_tables_and_the_words_of_pictures(made, paper):
+    structure = paper(made).structure()
+    for tag in ("H1", "H2", "Table", "TH", "TD", "Figure", "L (block)"):
+        assert tag in structure, tag
+    assert "Rooms and emitters" in structure
+
+
+def test_fonts_are_our_own_and_embedded(made, paper):
+    fonts = paper(made).fonts()
+    assert fonts
+    for line in fonts:
+        assert "Source-Sans-3" in line
+        emb, sub, uni = line.split()[-5:-2]
+        assert (emb, sub, uni) == ("yes", "yes", "yes")
+
+
+def test_another_version_says_so():
+    assert "Version 3" in words_of_page(report_html(inputs_of(version=3)))
+
+
+def test_rendering_in_another_process_gives_the_same_bytes(made):
+    assert render_in_subprocess(inputs_of()) == made
+
+
+def test_a_refusal_in_the_other_process_comes_back_in_its_words():
+    with pytest.raises(ReportError, match="numbered from 1, found version 0"):
+        render_in_subprocess(inputs_of(version=0))
+
+
+def test_a_report_that_takes_too_long_is_stopped():
+    with pytest.raises(ReportError, match="was not ready after 0 seconds"):
+        render_in_subprocess(inputs_of(), timeout_s=0.05)
+
+
+def test_a_wrong_day_is_refused():
+    with pytest.raises(ReportError, match="must be YYYY-MM-DD, found '2 April'"):
+        make_report(dataclasses.replace(inputs_of(), made_on="2 April"))
+
+
+def test_the_same_inputs_make_the_same_bytes_without_a_warning(made, caplog):
+    with caplog.at_level(logging.WARNING, logger="weasyprint"):
+        assert make_report(inputs_of()) == made
+    assert [record.getMessage() for record in caplog.records] == []
+
+
+@pytest.mark.parametrize("url", ["http://127.0.0.1/x.png", "file:///etc/hostname", "wattwalk:photo/other", "data:text/plain,x"])
+def test_only_own_files_are_fetched(url):
+    with pytest.raises(FatalURLFetchingError, match="not one of its own files"):
+        OwnFiles({"wattwalk:photo/mine": (b"x", "image/jpeg")}).fetch(url)
+
+
+def test_hostile_words_neither_break_the_page_nor_inject(paper):
+    document = house.document()
+    hostile = '<img src="http://127.0.0.1:9/x.png"><script>alert(1)</script>{{ 7*7 }}'
+    document["records"]["survey"][0]["household_name"] = hostile[:120]
+    document["records"]["room"][0]["name"] = "W" * 60
+    document["records"]["room"][1]["name"] = "مطبخ المنزل 😀\u202ekcab"
+    document["records"]["note"].append({"id": "n3", "words": "</style></div><h1>Free</h1>" + "long" * 900, "audience": "household"})
+    firm = {**FIRM, "name": '"><b>Firm</b>', "terms": "url(http://127.0.0.1:9/) ' \" \\ </p>"}
+    rooms = (dataclasses.replace(house.room("A", 100.0, 90.0), name=hostile * 4), house.room("B" * 200, 100.0, 90.0))
+    inputs = inputs_of(document, house.assessment(rooms), firm=firm)
+    html = report_html(inputs)
+    assert "<script" not in html
+    assert html.count("<h1") == 1
+    report = paper(make_report(inputs))
+    flat = report.flat().replace(" ", "")
+    assert "{{7*7}}" in flat
+    assert "<h1>Free</h1>" in flat
+    assert '"><b>Firm</b>' in flat
+    assert "\u202e" not in flat
+
+
+def test_a_long_word_stays_on_the_paper_and_signs_of_the_trade_have_glyphs(paper):
+    document = house.document()
+    signs = "≥ ≤ Δ λ Ω CO₂ m² m³ −3 × · θ Φ ½"
+    document["records"]["note"].append({"id": "n3", "words": signs, "audience": "household"})
+    document["records"]["survey"][0]["address"] = "Y" * 240
+    document["records"]["price_line"][0]["what"] = "Z" * 200
+    report = paper(make_report(inputs_of(document)))
+    assert report.flat().replace(" ", "").count("Y") >= 240
+    assert signs in report.flat()
+    assert all("Source-Sans-3" in line for line in report.fonts())
+    edges = report.right_edges()
+    assert edges
+    assert max(edges) <= 595.3  # the width of A4 in points
+
+
+def test_sixty_rooms_repeat_the_head_of_their_table(paper):
+    rooms = tuple(house.room(f"Room number {place}", 300.0 + place, 350.0, ("ground", "first", "second")[place % 3]) for place in range(60))
+    report = paper(make_report(inputs_of(assessment=house.assessment(rooms))))
+    heads = [page for page in report.text().split("\f") if "Room and its emitters" in page]
+    assert len(heads) >= 3
+    flat = report.flat()
+    assert all(f"Room number {place}" in flat for place in range(60))
+
+
+def test_an_empty_survey_still_makes_a_report(paper):
+    from wattwalk.engine import assess
+    from wattwalk.survey.document import read_document
+
+    document = {"format": "wattwalk-survey", "version": 1, "id": "s", "records": {}}
+    flat = paper(make_report(inputs_of(document, assess(read_document(document)), firm={}, photos={}))).flat()
+    for said in ("Firm not named yet", "Household not named yet", "No room has been surveyed yet.", "No price has been written yet.", "no room has been surveyed"):
+        assert said in flat, said
+    assert "Left to pay" not in flat
+
+
+def test_an_incomplete_price_has_no_balance():
+    document = house.document()
+    del document["records"]["price_line"][1]["vat_rate"]
+    flat = words_of_page(report_html(inputs_of(document)))
+    assert "The price is not complete" in flat
+    assert "Radiator type 22, 600 × 1200 mm: VAT is missing, so the line cannot be added up." in flat
+    assert "Left to pay" not in flat
+
+
+def test_photos_are_scaled_and_named_and_a_missing_one_is_told(made, paper):
+    big = picture(4000, 3000)
+    report = paper(make_report(inputs_of(photos={"a" * 64: big})))
+    widths = [int(row[3]) for row in report.images()]
+    assert widths
+    assert max(widths) <= 550
+    flat = report.flat()
+    assert "1 · Meter cupboard · Meter and main fuse · Electricity supply" in flat
+    assert "The photo has not arrived at the office yet." in flat
+    assert "2 · The slab" in flat
+
+
+def test_a_photo_that_cannot_be_read_is_told():
+    flat = words_of_page(report_html(inputs_of(photos={"a" * 64: b"no picture"})))
+    assert "The bytes are not a picture that can be read." in flat
+
+
+def test_twenty_photos_keep_their_shape_and_are_never_split(paper):
+    document = house.document()
+    document["records"]["photo"] = [{"id": f"ph{place}", "category": "room", "caption": f"Picture {place}", "sha256": f"{place:064x}"} for place in range(20)]
+    photos = {f"{place:064x}": picture(300, 500) if place % 2 else picture(640, 480) for place in range(20)}
+    report = paper(make_report(inputs_of(document, photos=photos)))
+    rows = report.images()
+    assert len(rows) == 20
+    assert {row[3:5] == ["264", "440"] or row[3:5] == ["550", "412"] for row in rows} == {True}
+    # x-ppi and y-ppi are equal when the shape is kept; a split picture would be listed twice.
+    assert all(abs(int(row[12]) - int(row[13])) <= 1 for row in rows)
+
+
+def test_a_field_declared_today_is_in_the_report_today(monkeypatch):
+    kind = KINDS["room"]
+    spec = dataclasses.replace(text("Colour of the wallpaper").metadata["spec"], name="wallpaper", group="seen")
+    declared = [("wallpaper", "str | None", text("Colour of the wallpaper"))]
+    made_anew = dataclasses.make_dataclass("Room", declared, bases=(kind.make,), frozen=True, kw_only=True)
+    new_kind = dataclasses.replace(kind, fields=(*kind.fields, spec), make=made_anew)
+    made_anew.kind = new_kind
+    monkeypatch.setitem(KINDS, "room", new_kind)
+    document = house.document()
+    document["records"]["room"][0]["wallpaper"] = "Peacock green"
+    flat = words_of_page(report_html(inputs_of(document)))
+    assert "Colour of the wallpaper Peacock green" in flat
+
+
+def test_a_photo_taken_sideways_stands_upright_and_says_nothing_of_where():
+    from io import BytesIO
+
+    from wattwalk.office.photos import prepare
+
+    exif = Image.Exif()
+    exif[0x0112] = 6
+    exif.get_ifd(0x8825)[1] = "N"
+    taken = picture(400, 300, exif=exif)
+    with Image.open(BytesIO(taken)) as before:
+        assert before.getexif()[0x0112] == 6
+        upright = ImageOps.exif_transpose(before)
+    with Image.open(BytesIO(prepare(taken))) as after:
+        assert after.size == (300, 400) == upright.size
+        assert not after.getexif()
+        # Turned by a quarter: what was dark on the left is dark at the top.
+        assert after.getpixel((150, 40))[0] < 80
+        assert after.getpixel((150, 360))[0] > 180
+
+
+def test_marks_are_drawn_into_the_photo():
+    from io import BytesIO
+
+    from wattwalk.office.photos import prepare
+
+    strokes = [
+        {"shape": "ring", "x1": 0.2, "y1": 0.2, "x2": 0.8, "y2": 0.8}, {"shape": "arrow", "x1": 0.1, "y1": 0.5, "x2": 0.5, "y2": 0.5},
+        {"shape": "words", "x1": 0.1, "y1": 0.05, "words": "here"},
+    ]
+    plain, marked = prepare(picture()), prepare(picture(), strokes)
+    assert plain != marked
+    with Image.open(BytesIO(marked)) as after:
+        red, green, blue = after.getpixel((80, 150))
+        assert red > 150
+        assert green < 120
+        assert blue < 120
+
+
+@pytest.mark.parametrize("form", ["PNG", "WEBP"])
+def test_other_formats_print_too(form):
+    from wattwalk.office.photos import prepare
+
+    assert prepare(picture(form=form)).startswith(b"\xff\xd8")
+
+
+@pytest.mark.parametrize("cut", [0, 10, 1500])
+def test_a_photo_cut_short_is_refused(cut):
+    from wattwalk.office.photos import UnreadablePhotoError, prepare
+
+    with pytest.raises(UnreadablePhotoError):
+        prepare(picture(800, 600)[:cut])
