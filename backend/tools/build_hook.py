@@ -7,11 +7,12 @@ from typing import Any
 
 from hatchling.builders.hooks.plugin.interface import BuildHookInterface
 
-# The four cuts the report's style sheet names (the font package holds a dozen more), with the font's own licence.
+# The cuts the report's style sheet names (the font package holds a dozen more), with the font's own licence.
 FONT_FILES = (
     "TTF/SourceSans3-Regular.ttf",
     "TTF/SourceSans3-It.ttf",
     "TTF/SourceSans3-Semibold.ttf",
+    "TTF/SourceSans3-SemiboldIt.ttf",
     "TTF/SourceSans3-Bold.ttf",
     "LICENSE.md",
 )

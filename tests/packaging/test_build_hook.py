@@ -45,6 +45,7 @@ def test_migrations_phone_app_and_fonts_go_into_the_bundle(build_hook: ModuleTyp
         "wattwalk/_bundle/fonts/SourceSans3-Regular.ttf",
         "wattwalk/_bundle/fonts/SourceSans3-It.ttf",
         "wattwalk/_bundle/fonts/SourceSans3-Semibold.ttf",
+        "wattwalk/_bundle/fonts/SourceSans3-SemiboldIt.ttf",
         "wattwalk/_bundle/fonts/SourceSans3-Bold.ttf",
         "wattwalk/_bundle/fonts/LICENSE.md",
     }

@@ -72,11 +72,13 @@ class Server:
         if self._process is not None:
             raise ServerError("This server is running already.")
         with self.log.open("ab") as log:
+            printed_before = log.tell()
             self._process = subprocess.Popen(
                 self._command, cwd=self.folder, env=self._environment, stdin=subprocess.DEVNULL, stdout=log, stderr=log
             )
         deadline = time.monotonic() + START_TIMEOUT_S
-        while not self._answers():
+        # What answers on the port counts only once our own process has said that it serves there.
+        while not (self.url.encode() in self.log.read_bytes()[printed_before:] and self._answers()):
             if self._process.poll() is not None or time.monotonic() > deadline:
                 self.kill()
                 raise ServerError(f"The server did not start:\n{self.printed()}")
