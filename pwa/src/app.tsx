@@ -5,6 +5,8 @@ import { singleId } from './domain/ids.ts';
 import { HomeScreen } from './screens/Home.tsx';
 import { MissingScreen, useSurvey } from './screens/current.tsx';
 import { RecordScreen } from './screens/Record.tsx';
+import { FirmScreen } from './screens/office/Firm.tsx';
+import { OfficeListScreen } from './screens/office/List.tsx';
 import { recordScreens, stopScreens, surveyScreens } from './screens/registry.tsx';
 import { ResultsScreen } from './screens/results/Results.tsx';
 import { WorkingScreen } from './screens/results/Working.tsx';
@@ -33,6 +35,7 @@ function Routed() {
   if (first === undefined) return <SurveyListScreen />;
   if (first === 'sign-in') return <SignInScreen />;
   if (first === 'sync') return <SyncScreen />;
+  if (first === 'office') return id === 'firm' ? <FirmScreen /> : <OfficeListScreen />;
   if (first === 'survey' && id) return <InSurvey key={id} id={id} path={rest} query={query} />;
   return <MissingScreen words="There is no page at this address." back="#/" />;
 }

@@ -2,6 +2,7 @@ import { render } from 'preact';
 import { App } from './app.tsx';
 import { startTheme } from './store/theme.ts';
 import './styles/main.css';
+import './styles/office.css';
 import { startSync } from './sync/loop.ts';
 import { startServiceWorker, watchInstall } from './ui/version.ts';
 

@@ -6,6 +6,7 @@ import { ConstructionsScreen } from './building/Constructions.tsx';
 import { RoomScreen } from './building/Room.tsx';
 import { RoomsScreen } from './building/Rooms.tsx';
 import { LeavingScreen } from './Leaving.tsx';
+import { OfficeScreen } from './office/Office.tsx';
 
 export interface StopScreenProps {
   open: OpenSurvey;
@@ -23,6 +24,7 @@ export const stopScreens: Record<string, ComponentType<StopScreenProps>> = {
   constructions: ConstructionsScreen,
   rooms: RoomsScreen,
   leaving: LeavingScreen,
+  office: OfficeScreen,
 };
 
 /** Screens of a record: `#/survey/ID/record/KIND/RECORD`. */
@@ -31,4 +33,6 @@ export const recordScreens: Record<string, ComponentType<RecordScreenProps>> = {
 };
 
 /** Further screens of a survey: `#/survey/ID/NAME/…`, with the rest of the path in `path`. */
-export const surveyScreens: Record<string, ComponentType<StopScreenProps & { path: string[] }>> = {};
+export const surveyScreens: Record<string, ComponentType<StopScreenProps & { path: string[] }>> = {
+  office: OfficeScreen,
+};

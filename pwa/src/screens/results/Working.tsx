@@ -41,7 +41,7 @@ function Steps({ steps }: { steps: readonly Step[] }) {
   );
 }
 
-function RoomWorking({ room, all }: { room: RoomAssessment; all: Assessment }) {
+export function RoomWorking({ room, all }: { room: RoomAssessment; all: Assessment }) {
   const names = new Map(all.constructions.map((item) => [item.id, item.name]));
   return (
     <>
@@ -88,7 +88,7 @@ function RoomWorking({ room, all }: { room: RoomAssessment; all: Assessment }) {
   );
 }
 
-function HouseWorking({ all }: { all: Assessment }) {
+export function HouseWorking({ all }: { all: Assessment }) {
   const { building, climate, flow } = all;
   const rows: [string, number][] = [
     ['Through walls, roof, windows and doors to the outside', building.outside_w], ['Into the ground', building.ground_w], ['To unheated spaces', building.unheated_w],

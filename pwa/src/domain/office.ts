@@ -1,0 +1,202 @@
+/** What only the office has: the log, quotes, reports, the outbox. Their shapes as the API answers them, and their words. */
+import { recordOf, type Finding } from './assessment.ts';
+import { dayWords, plainNumber, valueWords, withUnit } from './check.ts';
+import { isAsked, isEmpty, kindOf, model, titleOf, withDefaults, type Field, type Value, type Values } from './model.ts';
+import type { Survey, SurveyRecord } from './survey.ts';
+import { momentWords } from './words.ts';
+
+export interface LoggedChange {
+  id: string; kind: string; record: string; field: string; value: Value; revision: number | null; user: string | null; device: string;
+  made_at: string; received_at: string; contested: boolean;
+}
+export interface RefusedChange extends LoggedChange { problem: { code: string; message: string } }
+/** One side of a contested field; `edited` names what was edited by somebody who had not seen the record taken away. */
+export interface ContestedSide {
+  change: string; value: Value; user: string | null; made_at: string | null; revision: number | null;
+  edited?: { field: string; label: string; value: Value } | null;
+}
+export interface ContestedField { kind: string; record: string; field: string; label: string; title?: string; values: ContestedSide[] }
+
+export interface QuoteLine { record: string; amount: string | null }
+export interface VatGroup { rate: string; net: string; vat: string; gross: string }
+export interface Suggestion { record: string; what: string; part_of: string; quantity: string; unit: string; why: string; drawn_from: string }
+export interface QuoteProblem { code: string; message: string; field: string | null; record: string | null }
+export interface Quote {
+  lines: QuoteLine[]; by_vat: VatGroup[]; net: string; vat: string; gross: string; credits: string; deposit: string; to_pay: string; is_complete: boolean;
+  suggestions: Suggestion[]; problems: QuoteProblem[];
+}
+
+export interface Report { number: number; revision: number; made_at: string; pages: number; size_bytes: number }
+export type EmailState = 'waiting' | 'sending' | 'sent' | 'held_as_file' | 'failed' | 'uncertain';
+export interface Email {
+  id: string; report: number; to: string; subject: string; state: EmailState; attempts: number; last_error: string | null;
+  created_at: string; sent_at: string | null; file_name: string | null;
+}
+/** What the office's list adds to a survey. */
+export interface SurveyState { id: string; revision: number; gaps: number; email: Pick<Email, 'state' | 'to' | 'sent_at' | 'report'> | null }
+
+export interface Firm { name: string; address: string; telephone: string; email: string; terms: string }
+
+/** A state in words, with how much it presses. */
+export interface StateWords { words: string; tone: 'stop' | 'check' | 'good' | 'plain' }
+
+const counted = (count: number, one: string, many: string): string => (count === 1 ? `1 ${one}` : `${count.toLocaleString('en-GB')} ${many}`);
+
+/** `£1,234.50` from decimal text; no arithmetic, since the office has done it. */
+export function pounds(amount: string): string {
+  const [whole = '', pence = '00'] = amount.replace('-', '').split('.');
+  return `${amount.startsWith('-') ? '−' : ''}£${whole.replace(/\B(?=(\d{3})+$)/g, ',')}.${pence.padEnd(2, '0')}`;
+}
+
+/** Where a message is, in plain words. */
+export function emailWords(email: Pick<Email, 'state' | 'to' | 'sent_at'> & Partial<Email>, now?: number): string {
+  switch (email.state) {
+    case 'waiting': return email.attempts ? `Waiting to be sent again by itself${email.last_error ? `: ${email.last_error}` : ''}` : 'Waiting to be sent';
+    case 'sending': return 'Being sent';
+    case 'sent': return `Sent ${email.sent_at ? `${momentWords(Date.parse(email.sent_at), now)} ` : ''}to ${email.to}`;
+    case 'held_as_file': return `Kept as a file because no mail server is set${email.file_name ? `: ${email.file_name}` : ''}`;
+    case 'failed': return `Not sent${email.last_error ? `: ${email.last_error}` : ''}`;
+    case 'uncertain': return 'Not sure whether it went: look before sending again';
+  }
+}
+
+export function emailTone(state: EmailState): StateWords['tone'] {
+  if (state === 'sent') return 'good';
+  return state === 'failed' ? 'stop' : state === 'uncertain' || state === 'held_as_file' ? 'check' : 'plain';
+}
+
+const EMAIL_SHORT: Record<EmailState, string> = {
+  waiting: 'Email waiting', sending: 'Email being sent', sent: 'Email sent', held_as_file: 'Email kept as a file', failed: 'Email not sent', uncertain: 'Email uncertain',
+};
+
+/** Everything that somebody must decide or send, then how far the survey is. */
+export function surveyWords(listed: { contested: number; refused: number; photos_missing: number; latest_report: number | null }, state: SurveyState | undefined): StateWords[] {
+  const words: StateWords[] = [];
+  if (listed.contested > 0) words.push({ words: `${listed.contested} answered twice`, tone: 'stop' });
+  if (listed.refused > 0) words.push({ words: `${listed.refused} refused`, tone: 'stop' });
+  if (state && state.gaps > 0) words.push({ words: counted(state.gaps, 'gap', 'gaps'), tone: 'check' });
+  if (listed.photos_missing > 0) words.push({ words: `${counted(listed.photos_missing, 'photo', 'photos')} not here yet`, tone: 'check' });
+  if (state && state.gaps === 0) words.push({ words: 'No gaps', tone: 'good' });
+  words.push(listed.latest_report === null ? { words: 'No report', tone: 'plain' } : { words: `Report version ${listed.latest_report}`, tone: 'plain' });
+  if (state?.email) words.push({ words: EMAIL_SHORT[state.email.state], tone: emailTone(state.email.state) });
+  return words;
+}
+
+/** Whether a survey fits what was typed into the search: every word somewhere in it. */
+export function fitsSearch(listed: { title: string; reference: string | null; address: string | null; postcode: string | null }, typed: string): boolean {
+  const text = [listed.title, listed.reference, listed.address, listed.postcode].join(' ').toLowerCase();
+  // A postcode is found with or without its gap.
+  const joined = (listed.postcode ?? '').replace(/\s/g, '').toLowerCase();
+  return typed.toLowerCase().split(/\s+/).every((word) => text.includes(word) || joined.includes(word)) || (joined !== '' && joined.includes(typed.replace(/\s/g, '').toLowerCase()));
+}
+
+/** The declared field, or undefined for what this version of the model does not know. */
+export function knownField(kind: string, name: string): Field | undefined {
+  return model.kinds[kind]?.fields.find((field) => field.name === name);
+}
+
+export function fieldLabel(kind: string, name: string): string {
+  return name === 'deleted' ? 'Taken away' : (knownField(kind, name)?.label ?? name);
+}
+
+/** Write a value of the log for a person; a reference by the name of its record. */
+export function loggedWords(survey: Survey, kind: string, name: string, value: Value): string {
+  if (name === 'deleted') return value === true ? 'Taken away' : 'There';
+  const field = knownField(kind, name);
+  if (value === null) return 'Empty';
+  if (!field) return typeof value === 'object' ? JSON.stringify(value) : String(value);
+  if (field.type === 'reference') {
+    const target = (field.refers_to ?? []).map((item) => survey.find(item, value)).find((item) => item !== undefined);
+    return target ? titleOf(kindOf(target.kind), target.values) : 'A record that is gone';
+  }
+  if (field.type === 'moment') return momentWords(Date.parse(String(value)));
+  return valueWords(field, value) || 'Empty';
+}
+
+/** One side of a contested field as the person who picks reads it. */
+export function sideWords(survey: Survey, contested: ContestedField, side: ContestedSide): string {
+  if (contested.field !== 'deleted') return loggedWords(survey, contested.kind, contested.field, side.value);
+  if (side.value === true) return 'Take it away';
+  return side.edited ? `Keep it, with ${side.edited.label}: ${loggedWords(survey, contested.kind, side.edited.field, side.edited.value)}` : 'Keep it';
+}
+
+/** Cut a text to what a field can hold, between words where it can. */
+export function clipped(text: string, most: number): string {
+  if ([...text].length <= most) return text;
+  const cut = [...text].slice(0, most - 1).join('');
+  return `${cut.slice(0, cut.lastIndexOf(' ') > most / 2 ? cut.lastIndexOf(' ') : undefined)}…`;
+}
+
+export interface SuggestedWork { key: string; values: Values; why: string; severity: Finding['severity'] | null }
+
+/** Values of a record written as lines of a specification: what is known, by its label. */
+function specification(record: SurveyRecord, groups: string[]): string {
+  const kind = kindOf(record.kind);
+  const values = withDefaults(kind, record.values);
+  return kind.fields
+    .filter((field) => groups.includes(field.group) && isAsked(field, values) && !isEmpty(values[field.name]))
+    .map((field) => `${field.label}: ${valueWords(field, values[field.name])}`)
+    .join('\n');
+}
+
+const RUN_BY_TRADE: Record<string, string> = { electrician: 'electrician', household: 'household' };
+
+/**
+ * Works that the survey itself calls for and that nobody has written down yet: remedies of findings that press, and cables
+ * that somebody else runs. The trade of a remedy is for a person to choose.
+ */
+export function suggestedWorks(survey: Survey, findings: readonly Finding[]): SuggestedWork[] {
+  const written = survey.ofKind('scope_item');
+  const isWritten = (drawnFrom: string | null, why: string): boolean =>
+    written.some((item) => (item.values['drawn_from'] ?? null) === drawnFrom && item.values['why'] === why);
+  const suggested: SuggestedWork[] = [];
+  for (const finding of findings) {
+    const target = recordOf(finding);
+    // An answer that is missing is a gap to fill, not work for a trade.
+    if (finding.severity === 'note' || !finding.remedy || !target || !survey.find(target.kind, target.id)) continue;
+    const why = clipped(finding.message, 300);
+    const refersTo = knownField('scope_item', 'drawn_from')?.refers_to ?? [];
+    const drawnFrom = refersTo.includes(target.kind) ? target.id : null;
+    if (isWritten(drawnFrom, why)) continue;
+    suggested.push({
+      key: `${finding.code}/${finding.record}`, why: finding.message, severity: finding.severity,
+      values: { what: clipped(finding.remedy, 200), specification: finding.remedy, why, ...(drawnFrom ? { drawn_from: drawnFrom } : {}) },
+    });
+  }
+  for (const run of survey.ofKind('cable_run')) {
+    const trade = RUN_BY_TRADE[String(run.values['run_by'])];
+    if (!trade || run.values['is_there'] === true) continue;
+    const why = 'The survey gives them this cable to run.';
+    if (isWritten(run.id, why)) continue;
+    const spec = specification(run, ['cable', 'route', 'mains']);
+    suggested.push({
+      key: `cable/${run.id}`, why, severity: null,
+      values: { trade, what: clipped(`Run the cable: ${titleOf(kindOf('cable_run'), run.values)}`, 200), ...(spec ? { specification: spec } : {}), why, drawn_from: run.id },
+    });
+  }
+  return suggested;
+}
+
+/** The first draft of the letter that goes with a report. */
+export function letter(values: Values, number: number, signed: { name: string; firm: string }): { to: string; subject: string; message: string } {
+  const household = typeof values['household_name'] === 'string' ? values['household_name'] : '';
+  const address = typeof values['address'] === 'string' ? values['address'] : '';
+  const visit = typeof values['visit_date'] === 'string' ? ` of ${dayWords(values['visit_date'])}` : '';
+  return {
+    to: typeof values['contact_email'] === 'string' ? values['contact_email'] : '',
+    subject: clipped(`Your heat pump survey, report version ${number}${address ? `: ${address}` : ''}`, 200),
+    message: [
+      household ? `Dear ${household},` : 'Hello,',
+      `The report of our survey${visit} is attached. Its first page says what matters; the pages after it hold every room, the price and how each figure was worked out.`,
+      'Please read it and tell us what you would like changed. Nothing is ordered until you have agreed in writing.',
+      `${signed.name}\n${signed.firm}`,
+    ].join('\n\n'),
+  };
+}
+
+export function sizeWords(bytes: number): string {
+  return bytes < 1_000_000 ? `${Math.max(1, Math.round(bytes / 1000))} kB` : `${plainNumber(bytes / 1_000_000, 1)} MB`;
+}
+
+/** A flow, a share, a length with its unit: for tables of working. */
+export const figure = (value: number | null, unit: string, decimals: number): string => (value === null ? '–' : withUnit(plainNumber(value, decimals), unit));

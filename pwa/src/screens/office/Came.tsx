@@ -1,0 +1,164 @@
+/** What came in: from whom and when, photos, what was answered twice, what was refused, the newest changes. */
+import { useState } from 'preact/hooks';
+import { fieldLabel, loggedWords, sideWords, type ContestedField, type ContestedSide, type RefusedChange } from '../../domain/office.ts';
+import { momentWords, waitingWords } from '../../domain/words.ts';
+import { recordWords, wordsFor } from '../../forms/names.ts';
+import { keep } from '../../forms/saving.tsx';
+import type { OpenSurvey } from '../../store/live.ts';
+import { saveEdits } from '../../store/surveys.ts';
+import { syncNow, waits } from '../../sync/loop.ts';
+import { fetchNewest, fetchView, photoAtOffice, photoPreview, type OfficeView } from '../../sync/office.ts';
+import { recordLink } from '../../ui/router.ts';
+import { Cell, Head, StateMark, Table, Trouble } from './parts.tsx';
+import { useRemote } from './remote.ts';
+
+const NEWEST = 40;
+
+export function Came({ open }: { open: OpenSurvey }) {
+  const { survey, row } = open;
+  const view = useRemote(`view/${survey.id}`, `${row.cursor}/${open.refused.length}`, () => fetchView(survey.id));
+  const newest = useRemote(`newest/${survey.id}`, row.cursor, () => fetchNewest(survey.id, row.cursor, NEWEST));
+  const last = newest.value?.[0];
+  const waiting = waitingWords(open.waiting.length, open.photos.filter((photo) => photo.arrived === 0).length);
+  return (
+    <>
+      <Trouble words={view.trouble ?? newest.trouble} isShown={view.value !== null} onAgain={() => { void view.refresh(); void newest.refresh(); }} />
+      <section class="sheet" aria-label="How far">
+        <p>
+          {row.cursor === 0 ? 'Nothing has come in yet.' : `${row.cursor.toLocaleString('en-GB')} changes have come in.`}
+          {last ? ` The last is of ${last.user ?? 'somebody unknown'}, ${momentWords(Date.parse(last.received_at))}.` : ''}
+        </p>
+        {waiting && <p><b>{waiting} on this device</b>: not at the office yet.</p>}
+      </section>
+      <Contested open={open} />
+      <Refused open={open} view={view.value} />
+      <Photos open={open} photos={view.value?.photos ?? row.photos_at_office} />
+      {newest.value && newest.value.length > 0 && (
+        <details>
+          <summary>Newest changes</summary>
+          <div class="sheet sheet-table">
+            <Table label="Newest changes" head={<tr role="row"><Head words="When" /><Head words="Who" /><Head words="What" /><Head words="Answer" /></tr>}>
+              {newest.value.map((change) => (
+                <tr key={change.id} role="row">
+                  <Cell label="When">{momentWords(Date.parse(change.received_at))}</Cell>
+                  <Cell label="Who">{change.user ?? 'Unknown'}</Cell>
+                  <Cell label="What">{wordsFor(survey, change.kind, change.record)}: {fieldLabel(change.kind, change.field)}</Cell>
+                  <Cell label="Answer">{loggedWords(survey, change.kind, change.field, change.value)}</Cell>
+                </tr>
+              ))}
+            </Table>
+          </div>
+          {row.cursor > NEWEST && <p class="field-notes">The last {NEWEST} of {row.cursor.toLocaleString('en-GB')}; the log keeps all of them.</p>}
+        </details>
+      )}
+    </>
+  );
+}
+
+function Contested({ open }: { open: OpenSurvey }) {
+  const contested: ContestedField[] = open.row.contested;
+  if (contested.length === 0) return null;
+  return (
+    <section aria-labelledby="given-twice">
+      <h3 id="given-twice">Answered twice</h3>
+      <p class="field-notes">Two people answered without having seen each other's answer. One tap picks the answer that stands; the other stays in the log.</p>
+      <ul class="office-decide">
+        {contested.map((item) => <Contest key={`${item.kind}/${item.record}/${item.field}`} open={open} item={item} />)}
+      </ul>
+    </section>
+  );
+}
+
+function Contest({ open, item }: { open: OpenSurvey; item: ContestedField }) {
+  const { survey } = open;
+  const record = survey.find(item.kind, item.record);
+  const name = record ? recordWords(survey, record) : (item.title ?? wordsFor(survey, item.kind, item.record));
+  const newest = Math.max(...item.values.map((side) => side.revision ?? 0));
+  const pick = async (side: ContestedSide) => {
+    if (await keep(() => saveEdits(survey.id, [{ kind: item.kind, id: item.record, values: { [item.field]: side.value } }], true))) void syncNow();
+  };
+  return (
+    <li class="contest" role="group" aria-label={`${name}: ${item.label}`}>
+      <p><b>{name}: {item.field === 'deleted' ? 'one took it away, the other went on with it' : item.label}</b></p>
+      <div class="choices">
+        {item.values.map((side) => (
+          <button key={side.change} type="button" class="choice" onClick={() => void pick(side)}>
+            <span class="choice-words">
+              <span>{sideWords(survey, item, side)}</span>
+              <small>{[side.user ?? 'Somebody unknown', side.made_at ? momentWords(Date.parse(side.made_at)) : null].filter(Boolean).join(', ')}</small>
+              {side.revision === newest && <small>came last, counts for now</small>}
+            </span>
+          </button>
+        ))}
+      </div>
+      {record && <p><a href={recordLink(survey.id, item.kind, item.record, item.field === 'deleted' ? null : item.field)}>Neither: answer it anew</a></p>}
+    </li>
+  );
+}
+
+/** Refused by the office, on whichever device it was typed. */
+function Refused({ open, view }: { open: OpenSurvey; view: OfficeView | null }) {
+  const here: Pick<RefusedChange, 'id' | 'kind' | 'record' | 'field' | 'value' | 'problem' | 'made_at'>[] = open.refused;
+  const there = view?.refused ?? [];
+  const known = new Set(there.map((item) => item.id));
+  const all = [...there, ...here.filter((item) => !known.has(item.id)).map((item) => ({ ...item, user: waits.value?.session?.user.name ?? null }))];
+  if (all.length === 0) return null;
+  return (
+    <section aria-labelledby="refused">
+      <h3 id="refused">Refused</h3>
+      <p class="field-notes">These answers cannot stand. What was typed is kept; a new answer in the same place takes its place.</p>
+      <ul class="list">
+        {all.map((item) => {
+          const inside = (
+            <span class="row-words">
+              <span>{wordsFor(open.survey, item.kind, item.record)}: {fieldLabel(item.kind, item.field)}</span>
+              <small>Typed: {loggedWords(open.survey, item.kind, item.field, item.value)}, {[item.user ?? 'somebody unknown', momentWords(Date.parse(item.made_at))].join(', ')}</small>
+              <small><b>{item.problem.message}</b></small>
+            </span>
+          );
+          const isThere = open.survey.find(item.kind, item.record) !== undefined;
+          return <li key={item.id}>{isThere ? <a class="row" href={recordLink(open.survey.id, item.kind, item.record, item.field)}>{inside}</a> : <div class="row">{inside}</div>}</li>;
+        })}
+      </ul>
+    </section>
+  );
+}
+
+function Photos({ open, photos }: { open: OpenSurvey; photos: OfficeView['photos'] }) {
+  const { survey } = open;
+  // A photo of this device that the office has not heard of yet is missing there too.
+  const known = new Set(photos.map((photo) => photo.record));
+  const all = [...photos, ...survey.ofKind('photo').filter((record) => typeof record.values['sha256'] === 'string' && !known.has(record.id)).map((record) => ({ record: record.id, sha256: String(record.values['sha256']), arrived: false }))];
+  const arrived = all.filter((photo) => photo.arrived);
+  const missing = all.filter((photo) => !photo.arrived);
+  return (
+    <section aria-labelledby="photos">
+      <h3 id="photos">Photos</h3>
+      {all.length === 0 ? <p>No photo has been taken yet.</p> : <p>{arrived.length} of {all.length} {all.length === 1 ? 'photo is' : 'photos are'} at the office.</p>}
+      {missing.length > 0 && (
+        <div class="sheet">
+          <StateMark state={{ words: `${missing.length} not here yet`, tone: 'check' }} />
+          <ul>{missing.map((photo) => <li key={photo.record}>{wordsFor(survey, 'photo', photo.record)}</li>)}</ul>
+          <p class="field-notes">They are on the phone that took them, and come by themselves when it has signal. A report made before says so in their place.</p>
+        </div>
+      )}
+      {arrived.length > 0 && (
+        <ul class="office-photos">
+          {arrived.map((photo) => <Photo key={photo.record} survey={survey.id} sha256={photo.sha256} words={wordsFor(survey, 'photo', photo.record)} />)}
+        </ul>
+      )}
+    </section>
+  );
+}
+
+function Photo({ survey, sha256, words }: { survey: string; sha256: string; words: string }) {
+  const [isLost, setLost] = useState(false);
+  return (
+    <li>
+      <a href={photoAtOffice(survey, sha256)} target="_blank" rel="noopener">
+        {isLost ? <span class="office-photo-lost">No answer from the office</span> : <img src={photoPreview(survey, sha256)} alt="" loading="lazy" onError={() => setLost(true)} />}
+        <span>{words}</span>
+      </a>
+    </li>
+  );
+}

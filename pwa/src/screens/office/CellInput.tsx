@@ -1,0 +1,58 @@
+/** One answer of a record inside a table: the same reading, limits and saving as in a form, in less room. */
+import { useState } from 'preact/hooks';
+import { pathOf } from '../../domain/changes.ts';
+import { isEmpty, type Field, type Value } from '../../domain/model.ts';
+import { draftOf, keepDraft } from '../../forms/drafts.ts';
+import { asTyped, readTyped } from '../../forms/Field.tsx';
+import { keep } from '../../forms/saving.tsx';
+import type { SurveyRecord } from '../../domain/survey.ts';
+import { saveEdits } from '../../store/surveys.ts';
+
+export interface CellInputProps {
+  survey: string;
+  record: SurveyRecord;
+  field: Field;
+  /** What a screen reader calls it: the field and which line. */
+  label: string;
+  /** Where the words about a problem stand. */
+  describedBy: string;
+  onProblem: (words: string | null) => void;
+}
+
+export function CellInput({ survey, record, field, label, describedBy, onProblem }: CellInputProps) {
+  const value = record.values[field.name];
+  const path = pathOf({ survey, kind: record.kind, record: record.id, field: field.name });
+  const [draft, setDraft] = useState<string | null>(draftOf(path) ?? null);
+  const [isWrong, setWrong] = useState(false);
+  const save = async (next: Value): Promise<boolean> => {
+    if ((value ?? null) === next) return true;
+    return keep(() => saveEdits(survey, [{ kind: record.kind, id: record.id, values: { [field.name]: next } }]));
+  };
+  const wanted = (field.needed_for?.length ?? 0) > 0 && isEmpty(value);
+  if (field.type === 'choice') {
+    const present = typeof value === 'string' ? value : typeof field.default === 'string' ? field.default : '';
+    return (
+      <select class={wanted ? 'input cell-wanted' : 'input'} aria-label={label} value={present} onChange={(event) => void save(event.currentTarget.value || null)}>
+        {present === '' && <option value="">{wanted ? 'needed' : 'not chosen'}</option>}
+        {(field.choices ?? []).map((choice) => <option key={choice.value} value={choice.value}>{choice.label}</option>)}
+      </select>
+    );
+  }
+  const leave = async () => {
+    if (draft === null) return;
+    const read = readTyped(field, draft);
+    setWrong(!read.ok);
+    onProblem(read.ok ? null : `${field.label}: ${read.why}`);
+    keepDraft(path, read.ok ? null : draft);
+    if (read.ok && (await save(read.value))) setDraft(null);
+  };
+  const isNumber = field.type !== 'text';
+  return (
+    <input
+      class={[isWrong ? 'input input-problem' : 'input', isNumber ? 'number' : '', wanted ? 'cell-wanted' : ''].filter(Boolean).join(' ')}
+      aria-label={label} aria-describedby={describedBy} aria-invalid={isWrong ? true : undefined} autocomplete="off" {...(isNumber ? { inputMode: 'decimal' as const } : {})}
+      placeholder={wanted ? 'needed' : ''} value={draft ?? asTyped(value)}
+      onInput={(event) => setDraft(event.currentTarget.value)} onBlur={() => void leave()} onKeyDown={(event) => { if (event.key === 'Enter') void leave(); }}
+    />
+  );
+}

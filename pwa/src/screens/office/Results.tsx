@@ -1,0 +1,148 @@
+/** Results as the office reads them: figures, drawings, rooms with their working in place, findings, gaps. */
+import { useState } from 'preact/hooks';
+import { celsius, kilowatts, VERDICT_WORDS, watts, type Assessment, type RoomAssessment } from '../../domain/assessment.ts';
+import { plainNumber } from '../../domain/check.ts';
+import { model } from '../../domain/model.ts';
+import { momentWords } from '../../domain/words.ts';
+import type { OpenSurvey } from '../../store/live.ts';
+import { syncState } from '../../sync/loop.ts';
+import { Notice } from '../../ui/Notice.tsx';
+import { recordLink } from '../../ui/router.ts';
+import { VerdictShape } from '../../ui/shapes.tsx';
+import { gapLink } from '../Leaving.tsx';
+import { Drawing } from '../results/Results.tsx';
+import { Findings } from '../results/Findings.tsx';
+import { HouseWorking, RoomWorking } from '../results/Working.tsx';
+import { Cell, Head, Table } from './parts.tsx';
+
+export function Results({ open }: { open: OpenSurvey }) {
+  const kept = open.assessment;
+  if (!kept) {
+    return (
+      <Notice tone="plain">
+        <p><b>No results yet.</b> {syncState.value.last?.kind === 'no_answer' ? 'The office does not answer; they come as soon as it does.' : 'The office works them out as soon as the survey has reached it.'}</p>
+      </Notice>
+    );
+  }
+  const { assessment, pictures } = kept;
+  return (
+    <>
+      <p class="field-notes" role="status">Worked out {momentWords(kept.fetched_at)}{open.changedSince ? '; changed since: new figures are on their way.' : '.'}</p>
+      <House open={open} all={assessment} />
+      {pictures.room_losses && <Drawing svg={pictures.room_losses} words="Loss of each room against what its emitters give; the table of rooms below holds the same figures." />}
+      <Rooms open={open} all={assessment} />
+      <section aria-labelledby="findings" class="office-stack">
+        <h3 id="findings">{assessment.findings.length === 0 ? 'No findings' : `Findings (${assessment.findings.length})`}</h3>
+        <Findings open={open} findings={assessment.findings} />
+      </section>
+      {pictures.flow && <Drawing svg={pictures.flow} words="Rooms left short at each flow temperature that was looked at." />}
+      {assessment.bases.map((base) => {
+        const svg = pictures.bases?.[base.id];
+        return svg ? <Drawing key={base.id} svg={svg} words={`${base.name}: readings, fall, and the packing under each foot.`} /> : null;
+      })}
+      <Gaps open={open} />
+      <p class="field-notes">Figures are for a competent designer to check. Electrical, gas, refrigerant, unvented hot water and structural work go to the licensed trade; the local code wins.</p>
+    </>
+  );
+}
+
+/** The house in four figures, each with what it was made from one tap away. */
+export function House({ open, all }: { open: OpenSurvey; all: Assessment }) {
+  const [isOpen, setOpen] = useState(false);
+  const { building, flow, climate } = all;
+  const setting = all.rooms.find((room) => room.id === flow?.set_by_room);
+  const toggle = () => setOpen(!isOpen);
+  const button = (words: string) => <button type="button" class="figure-button figure-big" aria-expanded={isOpen} onClick={toggle}>{words}</button>;
+  return (
+    <section class="sheet" aria-label="The house">
+      <dl class="figures">
+        <div>
+          <dt>The house loses</dt>
+          <dd>{button(kilowatts(building.total_w))}</dd>
+          {building.total_w === null && <dd>{kilowatts(building.known_so_far_w)} in the rooms known so far</dd>}
+          {climate && <dd>at {celsius(climate.outside_c)} outside</dd>}
+        </div>
+        <div>
+          <dt>For each m² of floor</dt>
+          <dd>{button(building.loss_w_m2 === null ? 'not known' : `${plainNumber(building.loss_w_m2, 0)} W/m²`)}</dd>
+          <dd>over {plainNumber(building.floor_area_m2, 0)} m²</dd>
+        </div>
+        <div>
+          <dt>Lowest flow temperature</dt>
+          <dd>{button(celsius(flow?.lowest_c ?? null))}</dd>
+          <dd>{setting ? <>set by <a href={recordLink(open.survey.id, 'room', setting.id)}>{setting.name}</a></> : flow?.words}</dd>
+        </div>
+        <div>
+          <dt>The unit must carry</dt>
+          <dd>{button(kilowatts(building.unit_size_w))}</dd>
+          <dd>at the design cold; flows to heated neighbours not counted</dd>
+        </div>
+      </dl>
+      {building.rooms_missing.length > 0 && <p><b>Not worked out yet:</b> {building.rooms_missing.join(', ')}.</p>}
+      <button type="button" class="button button-quiet" aria-expanded={isOpen} onClick={toggle}>{isOpen ? 'Close the working' : 'How these were worked out'}</button>
+      {isOpen && <div class="office-working"><HouseWorking all={all} /></div>}
+    </section>
+  );
+}
+
+function Rooms({ open, all }: { open: OpenSurvey; all: Assessment }) {
+  const [shown, setShown] = useState<string | null>(null);
+  if (all.rooms.length === 0) return <Notice tone="plain"><p>No room has been recorded yet. <a href={`#/survey/${open.survey.id}/stop/rooms`}>The walk's rooms</a></p></Notice>;
+  return (
+    <div class="sheet sheet-table">
+      <Table
+        label="Rooms"
+        head={<tr role="row"><Head words="Room" /><Head words="Inside" isNumber /><Head words="Loses" isNumber /><Head words="Emitters give" isNumber /><Head words="Left over" isNumber /><Head words="Verdict" /><Head words="Lowest flow" isNumber /></tr>}
+      >
+        {all.rooms.map((room) => <Room key={room.id} open={open} all={all} room={room} isOpen={shown === room.id} onToggle={() => setShown(shown === room.id ? null : room.id)} />)}
+      </Table>
+      <p class="field-notes">Emitters at {celsius(all.flow?.design_c ?? null)} flow. A tap on a figure opens its working.</p>
+    </div>
+  );
+}
+
+function Room({ open, all, room, isOpen, onToggle }: { open: OpenSurvey; all: Assessment; room: RoomAssessment; isOpen: boolean; onToggle: () => void }) {
+  const figure = (words: string, of: string) => <button type="button" class="figure-button" aria-expanded={isOpen} aria-label={`${of} of ${room.name}: ${words}. Working`} onClick={onToggle}>{words}</button>;
+  return (
+    <>
+      <tr role="row" class={isOpen ? 'is-open' : undefined}>
+        <Cell label="Room" class="cards-title"><a class="office-open" href={recordLink(open.survey.id, 'room', room.id)}>{room.name}</a></Cell>
+        <Cell label="Inside" isNumber>{celsius(room.inside_c)}</Cell>
+        <Cell label="Loses" isNumber>{figure(watts(room.total_w), 'Loss')}</Cell>
+        <Cell label="Emitters give" isNumber>{figure(watts(room.output_w), 'Output')}</Cell>
+        <Cell label="Left over" isNumber>{figure(watts(room.margin_w), 'Margin')}</Cell>
+        <Cell label="Verdict"><span class="verdict"><VerdictShape verdict={room.verdict} /> {VERDICT_WORDS[room.verdict]}</span></Cell>
+        <Cell label="Lowest flow" isNumber>{figure(celsius(room.lowest_flow_c), 'Lowest flow temperature')}</Cell>
+      </tr>
+      {isOpen && (
+        <tr role="row" class="cards-whole"><td role="cell" colSpan={7}><div class="office-working"><RoomWorking room={room} all={all} /></div></td></tr>
+      )}
+    </>
+  );
+}
+
+function Gaps({ open }: { open: OpenSurvey }) {
+  const { survey, gaps } = open;
+  if (gaps.length === 0) return <section><h3>No gaps</h3><p>Everything the job asks for has been answered.</p></section>;
+  return (
+    <section aria-labelledby="gaps" class="office-stack">
+      <h3 id="gaps">{gaps.length === 1 ? 'One gap' : `${gaps.length} gaps`}, and what each spoils</h3>
+      {model.stops.map((stop) => {
+        const here = gaps.filter((gap) => gap.stop === stop.name);
+        if (here.length === 0) return null;
+        return (
+          <details key={stop.name} open={gaps.length <= 12}>
+            <summary>{stop.label}: {here.length === 1 ? '1 gap' : `${here.length} gaps`}</summary>
+            <ul class="list">
+              {here.map((gap) => (
+                <li key={`${gap.kind}/${gap.record ?? gap.parent ?? gap.words}/${gap.field ?? ''}`}>
+                  <a class="row" href={gapLink(survey.id, gap)}><span class="row-words"><span>{gap.words}</span><small>{gap.spoils}</small></span></a>
+                </li>
+              ))}
+            </ul>
+          </details>
+        );
+      })}
+    </section>
+  );
+}

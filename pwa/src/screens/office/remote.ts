@@ -1,0 +1,58 @@
+/** Answers of the office that the store does not keep: shown until a newer one comes, with a word when none does. */
+import { signal, useSignal, type Signal } from '@preact/signals';
+import { useEffect } from 'preact/hooks';
+import type { Reply } from '../../sync/api.ts';
+import { syncState } from '../../sync/loop.ts';
+import { troubleWith } from '../../sync/office.ts';
+
+export interface Remote<T> {
+  /** The newest answer; null before the first. */
+  value: T | null;
+  /** The `version` that the value was asked for with. */
+  version: string | number | null;
+  trouble: string | null;
+  isBusy: boolean;
+  refresh: () => Promise<void>;
+}
+
+interface Kept {
+  value: unknown;
+  version: string | number;
+}
+
+/** The last answers, so that moving between pages shows them at once, and a lost connection takes nothing off the screen. */
+const kept = new Map<string, Signal<Kept | null>>();
+
+function keptUnder(name: string): Signal<Kept | null> {
+  const found = kept.get(name) ?? signal<Kept | null>(null);
+  kept.set(name, found);
+  return found;
+}
+
+/**
+ * Ask the office for something by `name`, again whenever `version` is another one or the office answers after a silence.
+ */
+export function useRemote<T>(name: string, version: string | number, fetch: () => Promise<Reply<T>>): Remote<T> {
+  const answer = keptUnder(name);
+  const trouble = useSignal<string | null>(null);
+  const isBusy = useSignal(false);
+  const refresh = async () => {
+    isBusy.value = true;
+    const reply = await fetch();
+    isBusy.value = false;
+    trouble.value = troubleWith(reply);
+    if (reply.kind === 'ok') answer.value = { value: reply.body, version };
+  };
+  useEffect(() => void refresh(), [name, version]);
+  // The loop hears first that the office answers again.
+  const heard = syncState.value.last?.kind === 'done' ? syncState.value.last_at : null;
+  useEffect(() => {
+    if (trouble.value && heard) void refresh();
+  }, [heard]);
+  return { value: (answer.value?.value ?? null) as T | null, version: answer.value?.version ?? null, trouble: trouble.value, isBusy: isBusy.value, refresh };
+}
+
+/** The last answer under `name`, without asking. */
+export function lastAnswer<T>(name: string): T | null {
+  return (keptUnder(name).value?.value ?? null) as T | null;
+}

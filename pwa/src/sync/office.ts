@@ -1,0 +1,42 @@
+/** What the office's screens ask of the server beyond the survey itself. Each answer is a Reply: no answer is no answer. */
+import type { Email, Firm, LoggedChange, Quote, RefusedChange, Report, SurveyState } from '../domain/office.ts';
+import { ask, type Reply } from './api.ts';
+
+const at = (survey: string): string => `/api/surveys/${encodeURIComponent(survey)}`;
+
+export interface OfficeView {
+  revision: number;
+  refused: RefusedChange[];
+  photos: { record: string; sha256: string; arrived: boolean }[];
+}
+
+export const fetchStates = (): Promise<Reply<{ surveys: SurveyState[] }>> => ask('/api/surveys/states', { patience: 60_000 });
+export const fetchView = (survey: string): Promise<Reply<OfficeView>> => ask(at(survey));
+export const fetchQuote = (survey: string): Promise<Reply<Quote>> => ask(`${at(survey)}/quote`);
+export const fetchReports = (survey: string): Promise<Reply<{ reports: Report[] }>> => ask(`${at(survey)}/reports`);
+export const fetchEmails = (survey: string): Promise<Reply<{ emails: Email[] }>> => ask(`${at(survey)}/emails`);
+export const fetchFirm = (): Promise<Reply<Firm>> => ask('/api/firm');
+export const saveFirm = (firm: Partial<Firm>): Promise<Reply<Firm>> => ask('/api/firm', { method: 'PATCH', body: firm });
+export const makeReport = (survey: string): Promise<Reply<Report>> => ask(`${at(survey)}/reports`, { method: 'POST', body: {}, patience: 180_000 });
+export const retryEmail = (id: string): Promise<Reply<Email>> => ask(`/api/emails/${encodeURIComponent(id)}/retry`, { method: 'POST', body: {} });
+
+export function sendReport(survey: string, number: number, letter: { to: string; subject: string; message: string }): Promise<Reply<Email>> {
+  return ask(`${at(survey)}/reports/${number}/emails`, { method: 'POST', body: letter });
+}
+
+/** The newest lines of a survey's log, newest first. */
+export async function fetchNewest(survey: string, revision: number, most: number): Promise<Reply<LoggedChange[]>> {
+  const reply = await ask<{ changes: LoggedChange[] }>(`${at(survey)}/changes?since=${Math.max(0, revision - most)}&limit=${most}`);
+  return reply.kind === 'ok' ? { ...reply, body: [...reply.body.changes].reverse() } : reply;
+}
+
+export const reportAddress = (survey: string, number: number): string => `${at(survey)}/reports/${number}.pdf`;
+export const photoPreview = (survey: string, sha256: string): string => `${at(survey)}/photos/${sha256}/preview`;
+export const photoAtOffice = (survey: string, sha256: string): string => `${at(survey)}/photos/${sha256}`;
+
+/** Why there is nothing newer to show, in words; null when the answer is there. */
+export function troubleWith(reply: Reply<unknown>): string | null {
+  if (reply.kind === 'ok') return null;
+  if (reply.kind === 'sign_in') return 'The office asks you to sign in again.';
+  return reply.kind === 'none' ? `No answer from the office: ${reply.why}.` : reply.problem.message;
+}
