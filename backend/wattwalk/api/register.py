@@ -6,7 +6,7 @@ from .blueprints import WattwalkApi
 from .photos import photos
 from .reports import emails, reports
 from .results import results
-from .schemas import ChangeSchema, PushSchema
+from .schemas import ChangeSchema
 from .session import session
 from .surveys import office, surveys
 
@@ -14,6 +14,5 @@ BLUEPRINTS = (office, session, surveys, photos, results, reports, emails)
 
 
 def describe_shapes(api: WattwalkApi) -> None:
-    """Describe the shapes that views read by hand, because each change of a batch is answered by itself."""
+    """Describe a change: the view takes each one as it is, because each is answered by itself."""
     api.spec.components.schema("Change", schema=ChangeSchema)
-    api.spec.components.schema("Push", schema=PushSchema)

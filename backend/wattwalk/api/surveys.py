@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 from typing import Any
 
-from flask import Response, jsonify, request
+from flask import Response, jsonify
 
 from .. import __version__, accounts
 from ..database import reading
@@ -15,7 +15,7 @@ from ..sync import pull as log
 from ..sync import push as intake
 from ..sync import surveys as stored
 from .access import current_firm, current_user
-from .blueprints import ApiBlueprint, read_json
+from .blueprints import ApiBlueprint
 from .schemas import HealthSchema, PulledSchema, PullQuerySchema, PushedSchema, PushSchema, SurveySchema, SurveysSchema
 
 office = ApiBlueprint("office", __name__, url_prefix="/api", description="What the program is.")
@@ -66,11 +66,10 @@ def show(survey_id: str) -> dict[str, Any]:
 
 
 @surveys.route("/<id:survey_id>/changes", methods=["POST"])
-@surveys.doc(requestBody={"required": True, "content": {"application/json": {"schema": {"$ref": "#/components/schemas/Push"}}}})
+@surveys.arguments(PushSchema)
 @surveys.response(200, PushedSchema)
-def push(survey_id: str) -> dict[str, Any]:
+def push(given: dict[str, Any], survey_id: str) -> dict[str, Any]:
     """Take changes into the survey's log; the first one makes the survey."""
-    given = PushSchema().load(read_json(request))
     changes = intake.read_batch(given["device"], given["changes"])
     epoch = accounts.epoch()
     pushed = intake.push(

@@ -20,9 +20,9 @@ from .errors import NoSuchSurveyError
 MAX_BYTES = 20_000_000
 MAX_PIXELS = 60_000_000
 PREVIEW_PX = 960
-#: Pillow calls a phone's JPEG with a second, smaller picture inside 'MPO'.
+#: Pillow opens a phone's JPEG with a second, smaller picture inside as a JPEG and then calls it 'MPO'.
 _MEDIA_TYPES = {"JPEG": "image/jpeg", "MPO": "image/jpeg", "PNG": "image/png", "WEBP": "image/webp"}
-_OPENABLE = ("JPEG", "MPO", "PNG", "WEBP")
+_OPENABLE = ("JPEG", "PNG", "WEBP")
 _MIB = 1_000_000
 
 

@@ -1,0 +1,133 @@
+"""Signing in and out, the firm, and what keeps strangers' pages and guesses out."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+from sqlalchemy import delete, update
+
+from tests.support.cast import ADA, CORA, PASSWORD, Office
+from wattwalk import accounts
+from wattwalk.database import now, writing
+from wattwalk.models import DeviceSession, LoginFailure
+
+
+@pytest.fixture(autouse=True)
+def _no_failures(office: Office) -> None:
+    with office.app.app_context(), writing() as session:
+        session.execute(delete(LoginFailure))
+
+
+def test_signing_in_opens_and_signing_out_closes(office: Office) -> None:
+    client = office.app.test_client()
+    assert client.get("/api/surveys").status_code == 401
+    answer = client.post("/api/session", json={"email": "ADA@teasel.example", "password": PASSWORD})
+    assert answer.status_code == 200
+    epoch = client.get("/api/health").json["epoch"]
+    assert answer.json == {"user": {"name": "Ada", "email": ADA.email}, "firm": {"name": ADA.firm}, "epoch": epoch}
+    assert client.get("/api/session").json == answer.json
+    token = client.get_cookie("wattwalk").value
+    assert client.delete("/api/session").status_code == 204
+    assert client.get("/api/session").json["code"] == "sign_in_needed"
+    # The cookie of somebody who kept it opens nothing either.
+    client.set_cookie("wattwalk", token)
+    assert client.get("/api/session").status_code == 401
+
+
+def test_the_cookie_is_guarded(office: Office) -> None:
+    client = office.app.test_client()
+    plain = client.post("/api/session", json={"email": ADA.email, "password": PASSWORD}).headers["Set-Cookie"]
+    assert plain.startswith("wattwalk=")
+    assert "HttpOnly" in plain
+    assert "SameSite=Lax" in plain
+    assert f"Max-Age={90 * 24 * 3600}" in plain
+    secure = client.post("/api/session", json={"email": ADA.email, "password": PASSWORD}, base_url="https://office.example").headers["Set-Cookie"]
+    assert secure.startswith("__Host-wattwalk=")
+    assert "; Secure" in secure
+    assert "Path=/" in secure
+    assert "Domain" not in secure
+
+
+def test_a_wrong_password_and_an_unknown_email_look_the_same(office: Office) -> None:
+    client = office.app.test_client()
+    wrong = client.post("/api/session", json={"email": ADA.email, "password": "a wrong password"})
+    unknown = client.post("/api/session", json={"email": "nobody@teasel.example", "password": PASSWORD})
+    odd = client.post("/api/session", json={"email": "\u0000\ud800@x", "password": "\u0000\ud800"})
+    assert (wrong.status_code, wrong.json["code"]) == (401, "wrong_sign_in")
+    assert (unknown.status_code, unknown.json) == (401, wrong.json)
+    assert (odd.status_code, odd.json) == (401, wrong.json)
+
+
+def test_guessing_becomes_slow(office: Office, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(accounts, "MAX_FAILURES_PER_EMAIL", 3)
+    client = office.app.test_client()
+    for _ in range(3):
+        assert client.post("/api/session", json={"email": ADA.email, "password": "a wrong password"}).status_code == 401
+    answer = client.post("/api/session", json={"email": ADA.email, "password": PASSWORD})
+    assert (answer.status_code, answer.json["code"]) == (429, "too_many_tries")
+    assert 0 < int(answer.headers["Retry-After"]) <= 900
+    assert client.post("/api/session", json={"email": CORA.email, "password": PASSWORD}).status_code == 200
+    with office.app.app_context(), writing() as session:
+        session.execute(update(LoginFailure).values(at=now() - timedelta(minutes=16)))
+    assert client.post("/api/session", json={"email": ADA.email, "password": PASSWORD}).status_code == 200
+
+
+def test_a_session_slides_and_ends_after_ninety_days_of_rest(office: Office) -> None:
+    device = office.device(ADA)
+    with office.app.app_context(), writing() as session:
+        session.execute(update(DeviceSession).values(seen_at=now() - timedelta(days=89)))
+    assert device.client.get("/api/session").status_code == 200
+    with office.app.app_context(), writing() as session:
+        assert session.query(DeviceSession).filter(DeviceSession.seen_at > now() - timedelta(minutes=1)).count() == 1
+        session.execute(update(DeviceSession).values(seen_at=now() - timedelta(days=91)))
+    assert device.client.get("/api/session").json["code"] == "sign_in_needed"
+
+
+@pytest.mark.parametrize(
+    ("headers", "status"),
+    [
+        ({}, 200),
+        ({"Origin": "http://localhost"}, 200),
+        ({"Sec-Fetch-Site": "same-origin"}, 200),
+        ({"Origin": "http://evil.example"}, 403),
+        ({"Origin": "https://localhost"}, 403),
+        ({"Origin": "null"}, 403),
+        ({"Sec-Fetch-Site": "cross-site"}, 403),
+        ({"Sec-Fetch-Site": "same-site"}, 403),
+    ],
+)
+def test_writes_come_from_our_own_pages_only(office: Office, headers: dict[str, str], status: int) -> None:
+    client = office.device(ADA).client
+    answer = client.patch("/api/firm", json={"telephone": "01632 960001"}, headers=headers)
+    assert answer.status_code == status
+    if status == 403:
+        assert answer.json["code"] == "wrong_origin"
+
+
+def test_a_password_is_not_taken_over_an_open_line(office: Office) -> None:
+    given = {"email": ADA.email, "password": PASSWORD}
+    client = office.app.test_client()
+    refused = client.post("/api/session", json=given, base_url="http://office.example")
+    assert (refused.status_code, refused.json["code"]) == (403, "not_secure")
+    for address in ("http://127.0.0.1:8000", "http://[::1]:8000", "https://office.example"):
+        assert client.post("/api/session", json=given, base_url=address).status_code == 200
+
+
+def test_the_firm_changes_what_is_given(office: Office) -> None:
+    client = office.device(ADA).client
+    answer = client.patch("/api/firm", json={"address": "1 Teasel Yard\nNowhere", "terms": "Thirty days."})
+    assert answer.status_code == 200
+    assert client.get("/api/firm").json["address"] == "1 Teasel Yard\nNowhere"
+    assert client.get("/api/firm").json["name"] == ADA.firm
+    assert office.device(CORA).client.get("/api/firm").json["terms"] == ""
+
+
+@pytest.mark.parametrize(
+    ("given", "field"),
+    [({"name": ""}, "name"), ({"name": "a\u0000b"}, "name"), ({"email": "nobody"}, "email"), ({"colour": "red"}, "colour"), ({"name": 7}, "name"), ({"name": CORA.firm}, "name")],
+)
+def test_the_firm_refuses_what_cannot_be(office: Office, given: dict[str, object], field: str) -> None:
+    answer = office.device(ADA).client.patch("/api/firm", json=given)
+    assert (answer.status_code, answer.json["field"]) == (422, field)
+    assert office.device(ADA).client.get("/api/firm").json["name"] == ADA.firm
