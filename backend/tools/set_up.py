@@ -202,7 +202,7 @@ def build_phone_app() -> None:
     model = PHONE_APP / "src" / "generated" / "model.json"
     model.parent.mkdir(parents=True, exist_ok=True)
     run([VENV_BIN / "wattwalk", "model", "--out", model])
-    run(["npm", "run", "--silent", "build", "--", "--logLevel", "warn"], cwd=PHONE_APP, env=environment_with_node())
+    run_quietly(["npm", "run", "--silent", "build"], cwd=PHONE_APP, env=environment_with_node())
     mark_done("pwa", mark)
 
 
@@ -247,6 +247,14 @@ def mark_done(step: str, mark: str) -> None:
 def run(command: list, **options) -> None:  # type: ignore[type-arg]
     """Run a command, letting it speak for itself, and stop when it fails."""
     subprocess.run([str(part) for part in command], check=True, **options)
+
+
+def run_quietly(command: list, **options) -> None:  # type: ignore[type-arg]
+    """Run a command that has much to say, and pass it on only when it fails."""
+    done = subprocess.run([str(part) for part in command], stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, **options)
+    if done.returncode != 0:
+        print(done.stdout, file=sys.stderr)
+        done.check_returncode()
 
 
 def works(command: list) -> bool:  # type: ignore[type-arg]
