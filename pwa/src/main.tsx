@@ -3,6 +3,9 @@ import { App } from './app.tsx';
 import { startTheme } from './store/theme.ts';
 import './styles/main.css';
 import './styles/office.css';
+import './styles/outside.css';
+import './styles/photos.css';
+import './styles/routes.css';
 import { startSync } from './sync/loop.ts';
 import { startServiceWorker, watchInstall } from './ui/version.ts';
 

@@ -31,6 +31,9 @@ export interface Zone {
   top_m: number | null;
   /** Fields whose absence makes the zone smaller than it is. */
   missing: string[];
+  /** How far the zone can reach at most, whatever the missing measures turn out to be. */
+  most_half_along_m: number;
+  most_out_m: number;
 }
 
 export interface UnitPlan {
@@ -59,9 +62,13 @@ export function zoneOf(position: Values): Zone | null {
   const values = withDefaults(kindOf('outdoor_position'), position);
   if (values['refrigerant'] !== 'r290') return null;
   const unit = unitOf(values);
+  const most = (name: string): number => metres(values, name) ?? (fieldOf('outdoor_position', name).high ?? 0) / 1000;
+  const [side, front] = [numberOf(values, 'zone_side_m') ?? 0, numberOf(values, 'zone_front_m') ?? 0];
   return {
-    half_along_m: (unit.width_m ?? 0) / 2 + (numberOf(values, 'zone_side_m') ?? 0),
-    out_m: unit.back_m + (unit.depth_m ?? 0) + (numberOf(values, 'zone_front_m') ?? 0),
+    half_along_m: (unit.width_m ?? 0) / 2 + side,
+    out_m: unit.back_m + (unit.depth_m ?? 0) + front,
+    most_half_along_m: most('unit_width_mm') / 2 + side,
+    most_out_m: most('clear_back_mm') + most('unit_depth_mm') + front,
     top_m: metres(values, 'unit_height_mm'),
     missing: ['unit_width_mm', 'unit_depth_mm', 'clear_back_mm'].filter((name) => numberOf(values, name) === null),
   };
@@ -79,13 +86,16 @@ export type Standing = 'inside' | 'dealt_with' | 'not_known' | 'outside' | 'harm
 
 export function standingOf(zone: Zone, object: Values): Standing {
   const [along, out, up] = [numberOf(object, 'along_m'), numberOf(object, 'out_m'), numberOf(object, 'up_m')];
-  const isBeyond =
-    (along !== null && Math.abs(along) > zone.half_along_m + EDGE_TOLERANCE_M) ||
-    (out !== null && out > zone.out_m + EDGE_TOLERANCE_M) ||
+  const isBeyond = (half_along_m: number, out_m: number): boolean =>
+    (along !== null && Math.abs(along) > half_along_m + EDGE_TOLERANCE_M) ||
+    (out !== null && out > out_m + EDGE_TOLERANCE_M) ||
     (up !== null && zone.top_m !== null && up > zone.top_m + EDGE_TOLERANCE_M);
-  if (typeof object['type'] === 'string' && dangerOf(object) === null) return 'harmless';
-  if (isBeyond) return 'outside';
-  if (along === null || out === null || up === null || object['type'] === undefined || object['type'] === null) return 'not_known';
+  const type = object['type'] ?? null;
+  if (type !== null && dangerOf(object) === null) return 'harmless';
+  if (isBeyond(zone.most_half_along_m, zone.most_out_m)) return 'outside';
+  if (along === null || out === null || up === null || type === null) return 'not_known';
+  // Beyond a zone that is drawn too small is no comfort.
+  if (isBeyond(zone.half_along_m, zone.out_m)) return 'not_known';
   const isDone = (object['remedy'] === 'close_off' || object['remedy'] === 'move') && object['remedy_done'] === true;
   return isDone ? 'dealt_with' : 'inside';
 }

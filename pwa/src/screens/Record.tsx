@@ -10,6 +10,7 @@ import { saveEdits } from '../store/surveys.ts';
 import { Confirm } from '../ui/Confirm.tsx';
 import { Page } from '../ui/Page.tsx';
 import { recordLink, replaceWith, stopLink } from '../ui/router.ts';
+import { PhotoStrip } from './photos/PhotoStrip.tsx';
 import { KindSection } from './Stop.tsx';
 
 /** Where one comes back to from a record: the record it belongs to, else its stop. */
@@ -32,6 +33,7 @@ export function RecordScreen({ open, record, query }: { open: OpenSurvey; record
       {kind.help && <p>{kind.help}</p>}
       <RecordForm open={open} record={record} focus={query.get('field')} choicesFor={choicesFor} isOffice={kind.stop === 'office'} />
       {children.map((child) => <KindSection key={child.name} open={open} kind={child} parent={record.id} />)}
+      <PhotoStrip open={open} record={record} />
       <RemoveButton open={open} record={record} back={back} />
     </Page>
   );

@@ -7,6 +7,13 @@ import { RoomScreen } from './building/Room.tsx';
 import { RoomsScreen } from './building/Rooms.tsx';
 import { LeavingScreen } from './Leaving.tsx';
 import { OfficeScreen } from './office/Office.tsx';
+import { BaseScreen } from './outside/Base.tsx';
+import { OutsideScreen } from './outside/Outside.tsx';
+import { PositionScreen } from './outside/Position.tsx';
+import { PhotoScreen } from './photos/Photo.tsx';
+import { PhotosScreen } from './photos/Photos.tsx';
+import { RoutesScreen } from './routes/Routes.tsx';
+import { RunScreen } from './routes/Run.tsx';
 
 export interface StopScreenProps {
   open: OpenSurvey;
@@ -23,6 +30,9 @@ export interface RecordScreenProps {
 export const stopScreens: Record<string, ComponentType<StopScreenProps>> = {
   constructions: ConstructionsScreen,
   rooms: RoomsScreen,
+  outside: OutsideScreen,
+  routes: RoutesScreen,
+  photos: PhotosScreen,
   leaving: LeavingScreen,
   office: OfficeScreen,
 };
@@ -30,6 +40,11 @@ export const stopScreens: Record<string, ComponentType<StopScreenProps>> = {
 /** Screens of a record: `#/survey/ID/record/KIND/RECORD`. */
 export const recordScreens: Record<string, ComponentType<RecordScreenProps>> = {
   room: RoomScreen,
+  outdoor_position: PositionScreen,
+  base: BaseScreen,
+  pipe_run: RunScreen,
+  cable_run: RunScreen,
+  photo: PhotoScreen,
 };
 
 /** Further screens of a survey: `#/survey/ID/NAME/…`, with the rest of the path in `path`. */

@@ -80,6 +80,8 @@ export interface PhotoRow {
   media_type: string;
   size_bytes: number;
   arrived: 0 | 1;
+  /** When the office said that it has the bytes. */
+  arrived_at?: number;
   problem: Problem | null;
 }
 

@@ -59,9 +59,28 @@ export async function waitingPhotos(): Promise<PhotoRow[]> {
 }
 
 export async function markArrived(key: string): Promise<void> {
-  await write(() => database.photos.update(key, { arrived: 1, problem: null }));
+  await write(() => database.photos.update(key, { arrived: 1, arrived_at: Date.now(), problem: null }));
 }
 
 export async function markRefused(key: string, problem: Problem): Promise<void> {
   await write(() => database.photos.update(key, { problem }));
+}
+
+/**
+ * Take a photo away. Its record says so at the office too; bytes that never left this phone are dropped with it, unless another
+ * photo that is still wanted has the same bytes.
+ */
+export async function removePicture(survey: string, record: string, sha256: string | null): Promise<void> {
+  await saveEdits(survey, [{ kind: 'photo', id: record, values: { deleted: true } }]);
+  if (!sha256) return;
+  await write(() =>
+    database.transaction('rw', [database.records, database.photos, database.photoBytes], async () => {
+      const records = await database.records.where('survey').equals(survey).toArray();
+      if (records.some((item) => item.kind === 'photo' && item.values['sha256'] === sha256 && item.values['deleted'] !== true)) return;
+      const key = `${survey}/${sha256}`;
+      if ((await database.photos.get(key))?.arrived !== 0) return;
+      await database.photos.delete(key);
+      if ((await database.photos.where('sha256').equals(sha256).count()) === 0) await database.photoBytes.delete(sha256);
+    }),
+  );
 }

@@ -16,6 +16,7 @@ import { saveEdits } from '../../store/surveys.ts';
 import { Page } from '../../ui/Page.tsx';
 import { go, recordLink, stopLink, surveyLink } from '../../ui/router.ts';
 import { VerdictShape } from '../../ui/shapes.tsx';
+import { PhotoStrip } from '../photos/PhotoStrip.tsx';
 import { Findings } from '../results/Findings.tsx';
 import { RemoveButton } from '../Record.tsx';
 import type { RecordScreenProps } from '../registry.tsx';
@@ -47,7 +48,7 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
   const isOdd = values['floor_area_m2'] !== undefined;
   return (
     <Page title={name || 'Room'} over={storey} back={stopLink(survey.id, 'rooms')} backWords="rooms" foot={<RoomFoot open={open} room={room.id} />}>
-      <section class="group" aria-label="The room"><RecordForm open={open} record={room} groups={['what']} without={['storey']} focus={focus} isPlain /></section>
+      <section class="group" aria-label="Name and use"><RecordForm open={open} record={room} groups={['what']} without={['storey']} focus={focus} isPlain /></section>
       <section class="group" aria-label="The box">
         <h2>The box</h2>
         <SizesInput
@@ -73,6 +74,7 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
       <RecordForm open={open} record={room} groups={['air', 'seen']} focus={focus} />
       <section class="group" aria-label="Storey"><RecordForm open={open} record={room} only={['storey']} focus={focus} isPlain /></section>
       {findings.length > 0 && <section aria-label="Findings"><h2>Findings here</h2><Findings open={open} findings={findings} /></section>}
+      <PhotoStrip open={open} record={room} />
       <button type="button" class="button button-wide" onClick={() => void copy()}>Another like this</button>
       <RemoveButton open={open} record={room} back={stopLink(survey.id, 'rooms')} />
     </Page>

@@ -1,0 +1,57 @@
+/** Photos: which ones the job wants, what a photo of a record shows by default, and where its bytes are. */
+import { fieldOf, choiceLabel, model, type Expectation } from './model.ts';
+import type { Survey, SurveyRecord } from './survey.ts';
+import { momentWords, SAVED_HERE } from './words.ts';
+
+export interface WantedPhoto {
+  expected: Expectation;
+  category: string;
+  found: SurveyRecord[];
+}
+
+/** Every photo that the job asks for, with those that are there already. */
+export function wantedPhotos(survey: Survey): WantedPhoto[] {
+  return model.expectations
+    .filter((expected) => expected.kind === 'photo' && typeof expected.where['category'] === 'string')
+    .map((expected) => {
+      const category = String(expected.where['category']);
+      return { expected, category, found: survey.ofKind('photo').filter((photo) => photo.values['category'] === category) };
+    });
+}
+
+const CATEGORY_OF_KIND: Record<string, string> = {
+  room: 'room', surface: 'room', construction: 'room', emitter: 'emitter', hot_water: 'cylinder_place', supply: 'meter', outdoor_position: 'outdoor_place',
+  nearby_object: 'outdoor_place', base: 'base', level_reading: 'base', pipe_run: 'pipe_route', cable_run: 'cable_route', hazard: 'hazard', survey: 'outside',
+};
+
+/** What a photo taken at a record most likely shows; it can be said otherwise afterwards. */
+export const categoryFor = (kind: string): string => CATEGORY_OF_KIND[kind] ?? 'other';
+
+export const categoryWords = (photo: SurveyRecord): string => {
+  const value = photo.values['category'];
+  return typeof value === 'string' ? choiceLabel(fieldOf('photo', 'category'), value) : 'Photo';
+};
+
+export interface PhotoState {
+  state: 'here' | 'office' | 'refused' | 'elsewhere';
+  words: string;
+}
+
+interface Kept {
+  sha256: string;
+  arrived: 0 | 1;
+  arrived_at?: number;
+  problem: { message: string } | null;
+}
+
+/** Where a photo's bytes are, in the words of the house. `kept` is this phone's list, `office` the office's own. */
+export function photoState(photo: SurveyRecord, kept: readonly Kept[], office: readonly { sha256: string; arrived: boolean }[]): PhotoState {
+  const sha256 = photo.values['sha256'];
+  const here = kept.find((item) => item.sha256 === sha256);
+  if (here?.problem) return { state: 'refused', words: `Refused by the office: ${here.problem.message} It is still on this phone.` };
+  if (here && here.arrived === 0) return { state: 'here', words: SAVED_HERE };
+  if (here) return { state: 'office', words: here.arrived_at === undefined ? 'At the office' : `At the office ${momentWords(here.arrived_at)}` };
+  const there = office.find((item) => item.sha256 === sha256);
+  if (there?.arrived) return { state: 'office', words: 'At the office, not on this phone' };
+  return { state: 'elsewhere', words: 'Not on this phone, and not yet at the office: it waits on the phone that took it' };
+}

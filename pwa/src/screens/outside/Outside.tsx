@@ -1,0 +1,70 @@
+/** The stop outside: the places where the unit could stand, and what belongs to none of them. */
+import { fieldOf, kindOf, model } from '../../domain/model.ts';
+import { standingOf, zoneOf } from '../../domain/siting.ts';
+import { recordWords } from '../../forms/names.ts';
+import { keep } from '../../forms/saving.tsx';
+import { newRecord, saveEdits } from '../../store/surveys.ts';
+import { Page } from '../../ui/Page.tsx';
+import { go, recordLink, surveyLink } from '../../ui/router.ts';
+import { ProgressShape, SeverityShape } from '../../ui/shapes.tsx';
+import type { StopScreenProps } from '../registry.tsx';
+import { gapWords } from '../Stop.tsx';
+
+export function OutsideScreen({ open }: StopScreenProps) {
+  const { survey } = open;
+  const stop = model.stops.find((item) => item.name === 'outside')!;
+  const positions = survey.ofKind('outdoor_position');
+  const lost = ['nearby_object', 'base', 'level_reading'].flatMap((name) => {
+    const kind = kindOf(name);
+    const target = fieldOf(name, kind.parent!).refers_to![0]!;
+    return survey.ofKind(name).filter((record) => !survey.find(target, record.values[kind.parent!]));
+  });
+  const add = async () => {
+    const edit = newRecord(survey.id, 'outdoor_position', {});
+    if (await keep(() => saveEdits(survey.id, [edit]))) go(recordLink(survey.id, 'outdoor_position', edit.id));
+  };
+  return (
+    <Page title={stop.label} over={survey.title()} back={surveyLink(survey.id)} backWords="the walk">
+      <p>{stop.help}</p>
+      {positions.length === 0 ? (
+        <p>No place for the unit yet. Go to where it would stand, and add it.</p>
+      ) : (
+        <ul class="list">
+          {positions.map((position) => {
+            const zone = zoneOf(position.values);
+            const objects = survey.children('nearby_object', position.id);
+            const inside = zone ? objects.filter((object) => standingOf(zone, object.values) === 'inside').length : 0;
+            const bases = survey.children('base', position.id);
+            const own = new Set([position.id, ...objects.map((item) => item.id), ...bases.flatMap((base) => [base.id, ...survey.children('level_reading', base.id).map((item) => item.id)])]);
+            const gaps = open.gaps.filter((gap) => own.has(gap.record ?? '') || own.has(gap.parent ?? '')).length;
+            return (
+              <li key={position.id}>
+                <a class="row" href={recordLink(survey.id, 'outdoor_position', position.id)}>
+                  <ProgressShape progress={gaps > 0 ? { state: 'gaps', count: gaps } : { state: 'complete' }} />
+                  <span class="row-words">
+                    <span>{recordWords(survey, position)}</span>
+                    <small>{objects.length === 0 ? 'Nothing nearby written down' : `${objects.length} nearby`}, {bases.length === 0 ? 'no base yet' : bases.length === 1 ? 'one base' : `${bases.length} bases`}</small>
+                    {inside > 0 && <small class="outside-inside"><SeverityShape severity="stop" /> {inside === 1 ? 'One thing is' : `${inside} things are`} inside the zone</small>}
+                  </span>
+                  <span class="row-side">{gapWords(gaps)}</span>
+                </a>
+              </li>
+            );
+          })}
+        </ul>
+      )}
+      <button type="button" class="button button-main" onClick={() => void add()}>{positions.length === 0 ? 'Add a place for the unit' : 'Add another place'}</button>
+      {lost.length > 0 && (
+        <section class="group" aria-label="Belongs to nothing">
+          <h2>Belongs to nothing</h2>
+          <p class="field-notes">What these belonged to is gone. Say what they belong to now, or take them away.</p>
+          <ul class="list">
+            {lost.map((record) => (
+              <li key={record.id}><a class="row" href={recordLink(survey.id, record.kind, record.id)}><span class="row-words"><span>{recordWords(survey, record)}</span><small>{kindOf(record.kind).label}</small></span></a></li>
+            ))}
+          </ul>
+        </section>
+      )}
+    </Page>
+  );
+}

@@ -1,0 +1,82 @@
+/** The photos of a survey: first what the job still wants to see, then everything taken. */
+import { categoryFor, wantedPhotos } from '../../domain/photos.ts';
+import { fieldOf, model } from '../../domain/model.ts';
+import type { SurveyRecord } from '../../domain/survey.ts';
+import { recordWords } from '../../forms/names.ts';
+import type { OpenSurvey } from '../../store/live.ts';
+import { Notice } from '../../ui/Notice.tsx';
+import { Page } from '../../ui/Page.tsx';
+import { recordLink, surveyLink } from '../../ui/router.ts';
+import { ProgressShape } from '../../ui/shapes.tsx';
+import type { StopScreenProps } from '../registry.tsx';
+import { PhotoGrid } from './PhotoStrip.tsx';
+import { Picture } from './Picture.tsx';
+import { TakePhoto } from './TakePhoto.tsx';
+
+/** The record that a wanted photo most likely belongs to: the only one of the kind that such photos are of. */
+function likelyOwner(open: OpenSurvey, category: string): string | null {
+  const kinds = (fieldOf('photo', 'of').refers_to ?? []).filter((kind) => categoryFor(kind) === category);
+  const found = kinds.flatMap((kind) => open.survey.ofKind(kind));
+  return found.length === 1 ? found[0]!.id : null;
+}
+
+export function ownerOf(open: OpenSurvey, photo: SurveyRecord): SurveyRecord | undefined {
+  for (const kind of fieldOf('photo', 'of').refers_to ?? []) {
+    const found = open.survey.find(kind, photo.values['of']);
+    if (found) return found;
+  }
+  return undefined;
+}
+
+export function PhotosScreen({ open }: StopScreenProps) {
+  const { survey } = open;
+  const stop = model.stops.find((item) => item.name === 'photos')!;
+  const wanted = wantedPhotos(survey);
+  const missing = wanted.filter((item) => item.found.length < item.expected.at_least);
+  const all = survey.ofKind('photo');
+  const belongs = (photo: SurveyRecord): string => {
+    const owner = ownerOf(open, photo);
+    return owner ? `of ${recordWords(survey, owner)}` : '';
+  };
+  return (
+    <Page title={stop.label} over={survey.title()} back={surveyLink(survey.id)} backWords="the walk">
+      <section aria-label="Wanted">
+        <h2 class="photos-title">
+          {missing.length === 0 ? 'Every wanted photo is there' : missing.length === 1 ? 'One wanted photo is missing' : `${missing.length} of ${wanted.length} wanted photos are missing`}
+        </h2>
+        <ul class="list">
+          {wanted.map(({ expected, category, found }) => {
+            const isMissing = found.length < expected.at_least;
+            return (
+              <li key={category} class="wanted">
+                <div class="wanted-head">
+                  <ProgressShape progress={isMissing ? { state: 'not_started' } : { state: 'complete' }} />
+                  <span class="row-words">
+                    <span>{expected.words}</span>
+                    <small>{isMissing ? `Missing. ${expected.spoils}` : found.length === 1 ? 'There' : `There, ${found.length} of them`}</small>
+                  </span>
+                  {found[0] && (
+                    <a class="wanted-small" href={recordLink(survey.id, 'photo', found[0].id)} aria-label={`See: ${expected.words}`}>
+                      <Picture survey={survey.id} sha256={found[0].values['sha256']} words="" />
+                    </a>
+                  )}
+                </div>
+                <TakePhoto survey={survey.id} of={likelyOwner(open, category)} category={category} words={isMissing ? 'Take it' : 'Take another'} about={expected.words} />
+              </li>
+            );
+          })}
+        </ul>
+      </section>
+      <section class="sheet" aria-label="All photos">
+        <h2>All photos{all.length > 0 ? ` (${all.length})` : ''}</h2>
+        {all.length === 0 ? (
+          <p>No photo yet. They can be taken here, and on the page of any room, emitter, base or run, where they then belong to it.</p>
+        ) : (
+          <PhotoGrid open={open} photos={all} of={belongs} />
+        )}
+        <TakePhoto survey={survey.id} of={null} category={null} words="Take any other photo" />
+      </section>
+      <Notice tone="plain"><p>At the meter and the consumer unit: look and photograph; open nothing, touch nothing live.</p></Notice>
+    </Page>
+  );
+}

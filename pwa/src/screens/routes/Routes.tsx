@@ -1,0 +1,89 @@
+/** The stop of pipes and cables: the runs that the job needs stand there already, waiting for a route and a name. */
+import { choiceLabel, fieldOf, kindOf, model, titleOf, type Expectation, type Values } from '../../domain/model.ts';
+import { lengthWords, missingRuns, runLength } from '../../domain/runs.ts';
+import type { SurveyRecord } from '../../domain/survey.ts';
+import { keep } from '../../forms/saving.tsx';
+import type { OpenSurvey } from '../../store/live.ts';
+import { newRecord, saveEdits } from '../../store/surveys.ts';
+import { Page } from '../../ui/Page.tsx';
+import { go, recordLink, surveyLink } from '../../ui/router.ts';
+import { ProgressShape } from '../../ui/shapes.tsx';
+import type { StopScreenProps } from '../registry.tsx';
+import { gapWords } from '../Stop.tsx';
+
+export function RoutesScreen({ open }: StopScreenProps) {
+  const stop = model.stops.find((item) => item.name === 'routes')!;
+  return (
+    <Page title={stop.label} over={open.survey.title()} back={surveyLink(open.survey.id)} backWords="the walk">
+      <p>{stop.help}</p>
+      <Runs open={open} kind="cable_run" more="Add another cable" waiting="Waiting for a route and a name" />
+      <Runs open={open} kind="pipe_run" more="Add another pipe run" waiting="Waiting for a route" />
+    </Page>
+  );
+}
+
+function Runs({ open, kind: name, more, waiting }: { open: OpenSurvey; kind: string; more: string; waiting: string }) {
+  const { survey } = open;
+  const kind = kindOf(name);
+  const runs = survey.ofKind(name);
+  const missing = missingRuns(survey, name);
+  const start = async (values: Values) => {
+    const edit = newRecord(survey.id, name, values);
+    if (await keep(() => saveEdits(survey.id, [edit]))) go(recordLink(survey.id, name, edit.id));
+  };
+  const known = runs.map((run) => runLength(run.values['stretches']));
+  const total = Math.round(known.reduce((all, length) => all + length.known_m * 10, 0)) / 10;
+  return (
+    <section class="group" aria-label={kind.plural}>
+      <h2>{kind.plural}</h2>
+      {kind.help && <p class="field-notes">{kind.help}</p>}
+      <ul class="list">
+        {missing.map((expected) => (
+          <li key={JSON.stringify(expected.where)}>
+            <button type="button" class="row" onClick={() => void start(expected.where)}>
+              <ProgressShape progress={{ state: 'not_started' }} />
+              <span class="row-words"><span>{expectedWords(name, expected)}</span><small>{waiting}. {expected.spoils}</small></span>
+              <span class="row-side">Tap to start</span>
+            </button>
+          </li>
+        ))}
+        {runs.map((run, place) => {
+          const gaps = open.gaps.filter((gap) => gap.record === run.id).length;
+          return (
+            <li key={run.id}>
+              <a class="row" href={recordLink(survey.id, name, run.id)}>
+                <ProgressShape progress={gaps > 0 ? { state: 'gaps', count: gaps } : { state: 'complete' }} />
+                <span class="row-words">
+                  <span>{titleOf(kind, run.values)}</span>
+                  <small>{[lengthWords(known[place]!), routeWords(run), whoWords(run)].filter(Boolean).join(' · ')}</small>
+                </span>
+                <span class="row-side">{gapWords(gaps)}</span>
+              </a>
+            </li>
+          );
+        })}
+      </ul>
+      {runs.length > 1 && total > 0 && <p><b>{lengthWords({ known_m: total, without: 0, stretches: 1 })}</b> in all.</p>}
+      <button type="button" class="button" onClick={() => void start({})}>{more}</button>
+    </section>
+  );
+}
+
+function expectedWords(kind: string, expected: Expectation): string {
+  const purpose = expected.where['purpose'];
+  return typeof purpose === 'string' ? choiceLabel(fieldOf(kind, 'purpose'), purpose) : expected.words;
+}
+
+function routeWords(run: SurveyRecord): string {
+  const [start, end] = [run.values['start'], run.values['end']];
+  if (typeof start === 'string' && typeof end === 'string') return `${start} to ${end}`;
+  return '';
+}
+
+function whoWords(run: SurveyRecord): string {
+  if (run.kind !== 'cable_run') return '';
+  const who = run.values['run_by'];
+  if (run.values['is_there'] === true) return 'already there';
+  if (who === 'nobody') return 'nobody runs it yet';
+  return typeof who === 'string' ? choiceLabel(fieldOf('cable_run', 'run_by'), who) : 'nobody named yet';
+}

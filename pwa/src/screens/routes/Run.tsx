@@ -1,0 +1,145 @@
+/** One pipe or cable run: its route as a line of stretches first, then who runs it and the rest. */
+import { useEffect, useRef, useState } from 'preact/hooks';
+import { problemWith } from '../../domain/check.ts';
+import { fieldOf, kindOf, titleOf, type Choice, type Field as FieldSpec, type Row } from '../../domain/model.ts';
+import { readNumber } from '../../domain/parse.ts';
+import { lengthWords, runLength } from '../../domain/runs.ts';
+import type { SurveyRecord } from '../../domain/survey.ts';
+import { SAVED_HERE } from '../../domain/words.ts';
+import { draftOf, keepDraft } from '../../forms/drafts.ts';
+import { Field } from '../../forms/Field.tsx';
+import { RecordForm } from '../../forms/RecordForm.tsx';
+import { keep } from '../../forms/saving.tsx';
+import type { OpenSurvey } from '../../store/live.ts';
+import { saveEdits } from '../../store/surveys.ts';
+import { Notice } from '../../ui/Notice.tsx';
+import { Page } from '../../ui/Page.tsx';
+import { FromTheOffice } from '../outside/FromTheOffice.tsx';
+import { PhotoStrip } from '../photos/PhotoStrip.tsx';
+import { backFrom, RemoveButton } from '../Record.tsx';
+import type { RecordScreenProps } from '../registry.tsx';
+import { RouteLine } from './RouteLine.tsx';
+
+/** The questions after the route, those that stop a job first. */
+const REST: Record<string, string[][]> = {
+  cable_run: [['who'], ['cable'], ['mains'], ['route']],
+  pipe_run: [['limit'], ['route'], ['wrap']],
+};
+
+export function RunScreen({ open, record, query }: RecordScreenProps) {
+  const kind = kindOf(record.kind);
+  const back = backFrom(open, record);
+  const focus = query.get('field');
+  return (
+    <Page title={titleOf(kind, record.values)} over={kind.label} back={back} backWords="pipes and cables">
+      <RouteSheet open={open} record={record} isFocused={focus === 'stretches'} />
+      <Warnings record={record} />
+      <RecordForm open={open} record={record} groups={['what']} focus={focus} />
+      {(REST[record.kind] ?? []).map((groups) => <RecordForm key={groups.join()} open={open} record={record} groups={groups} without={['stretches', 'start', 'end']} focus={focus} />)}
+      <PhotoStrip open={open} record={record} />
+      <FromTheOffice open={open} records={[record]} />
+      <RemoveButton open={open} record={record} back={back} />
+    </Page>
+  );
+}
+
+function RouteSheet({ open, record, isFocused }: { open: OpenSurvey; record: SurveyRecord; isFocused: boolean }) {
+  const field = fieldOf(record.kind, 'stretches');
+  const value = record.values['stretches'];
+  const stretches: Row[] = Array.isArray(value) ? value : [];
+  const length = runLength(stretches);
+  const place = (field.rows ?? []).find((row) => row.name === 'place')!;
+  const [start, end] = [record.values['start'], record.values['end']].map((item) => (typeof item === 'string' ? item : ''));
+  return (
+    <section class="group" aria-label="Route">
+      <h2 class="route-title"><span>Route</span> <span>{lengthWords(length)}</span></h2>
+      {stretches.length > 0 ? (
+        <RouteLine stretches={stretches} place={place} start={start!} end={end!} />
+      ) : (
+        <p>No route yet. Walk it: tap a place for each stretch, or type the whole line, such as outdoors 5, under floor 9, cupboard 2.</p>
+      )}
+      <AddStretch open={open} record={record} field={field} place={place} stretches={stretches} />
+      <Field open={open} record={record} field={field} value={value} isFocused={isFocused} />
+      {(['start', 'end'] as const).map((name) => <Field key={name} open={open} record={record} field={fieldOf(record.kind, name)} value={record.values[name]} />)}
+    </section>
+  );
+}
+
+interface AddStretchProps {
+  open: OpenSurvey;
+  record: SurveyRecord;
+  field: FieldSpec;
+  place: FieldSpec;
+  stretches: Row[];
+}
+
+/** A place by a tap, its length by a number: for walking along the route. */
+function AddStretch({ open, record, field, place, stretches }: AddStretchProps) {
+  const path = `${open.survey.id}/${record.kind}/${record.id}/stretches/walk`;
+  const [chosen, setChosen] = useState<Choice | null>(null);
+  const [text, setText] = useState(draftOf(path) ?? '');
+  const [problem, setProblem] = useState<string | null>(null);
+  const [isSaved, setSaved] = useState(false);
+  const box = useRef<HTMLInputElement>(null);
+  useEffect(() => {
+    if (chosen) box.current?.focus();
+  }, [chosen]);
+  if (stretches.length >= (field.max_rows ?? 200)) return <p>{stretches.length} stretches are the most that fit. Join some in the list below.</p>;
+  const add = async () => {
+    if (!chosen) return;
+    const spec = (field.rows ?? []).find((row) => row.name === 'length_m')!;
+    const read = text.trim() === '' ? null : readNumber(text, spec.unit ?? '');
+    const why = read === null ? 'Type its length.' : !read.ok ? read.why : problemWith(spec, read.value);
+    setProblem(why);
+    keepDraft(path, why ? text : null);
+    if (why || !read?.ok) return;
+    const next: Row[] = [...stretches, { place: chosen.value, length_m: read.value }];
+    if (!(await keep(() => saveEdits(open.survey.id, [{ kind: record.kind, id: record.id, values: { [field.name]: next } }])))) return;
+    setText('');
+    setChosen(null);
+    setSaved(true);
+  };
+  return (
+    <div class="walk-on">
+      <div class="choices" role="group" aria-label="Next stretch">
+        {(place.choices ?? []).map((choice) => (
+          <button key={choice.value} type="button" class="choice" aria-pressed={chosen?.value === choice.value} onClick={() => { setSaved(false); setChosen(chosen?.value === choice.value ? null : choice); }}>
+            <span class="choice-words">{choice.label}</span>
+          </button>
+        ))}
+      </div>
+      {chosen && (
+        <div class="walk-on-length">
+          <label class="field" for="walk-on"><span class="field-label">{chosen.label}, length<span class="field-unit"> m</span></span>
+            <input ref={box} id="walk-on" class={problem ? 'input input-problem' : 'input'} inputMode="decimal" autocomplete="off" value={text} aria-invalid={problem ? true : undefined} aria-describedby="walk-on-problem"
+              onInput={(event) => setText(event.currentTarget.value)} onKeyDown={(event) => { if (event.key === 'Enter') void add(); }} />
+          </label>
+          <button type="button" class="button button-main" onClick={() => void add()}>Add stretch</button>
+        </div>
+      )}
+      <p class="field-problem" id="walk-on-problem" role="alert">{chosen && problem && <>Not saved: {problem}</>}</p>
+      {isSaved && <p class="field-saved" role="status">{SAVED_HERE}</p>}
+    </div>
+  );
+}
+
+/** What stops a job on its day, said while one can still ask the household. */
+function Warnings({ record }: { record: SurveyRecord }) {
+  const { values } = record;
+  if (record.kind === 'pipe_run') {
+    const constraint = values['constraint'];
+    const isAgreed = typeof values['other_route_agreed'] === 'string' && values['other_route_agreed'].trim() !== '';
+    if (constraint === 'finished_floor' && !isAgreed) return <Notice tone="stop"><p><b>This floor must not be lifted, and no other route is agreed.</b> Agree one with the household now and write it below.</p></Notice>;
+    if (constraint === 'asbestos') return <Notice tone="stop"><p><b>Suspected asbestos on the way.</b> Leave it alone; have it tested before anyone drills or lifts anything.</p></Notice>;
+    if (constraint === 'listed' && !isAgreed) return <Notice tone="warning"><p><b>Listed or protected fabric on the way, and no other route is agreed.</b> Ask the authority before anything is cut.</p></Notice>;
+    return null;
+  }
+  if (values['run_by'] === 'nobody' && values['is_there'] !== true && (values['purpose'] === 'supply' || values['purpose'] === 'bus')) {
+    return <Notice tone="stop"><p><b>Nobody runs this cable yet.</b> It is the one that is missing on the day: name who runs it.</p></Notice>;
+  }
+  if (values['purpose'] === 'bus' && values['is_screened'] === false) {
+    return <Notice tone="stop"><p><b>A bus cable must be screened.</b> A screened twisted pair as the unit maker asks, its screen earthed at one end.</p></Notice>;
+  }
+  if (values['shares_conduit_with_mains'] === true) return <Notice tone="warning"><p><b>In the same conduit as mains.</b> Give it a conduit of its own, at its distance from mains; the electrician confirms.</p></Notice>;
+  return null;
+}
