@@ -212,6 +212,9 @@ class Room(Record):
     notes: str | None = long_text("Notes", group="seen")
 
 
+#: What is beyond a surface that loses heat; an opening says nothing of its own and takes it from its wall.
+COUNTED_SIDES = ("outside", "ground", "room", "unheated", "neighbour", None)
+
 SIDES = (
     ("front", "Front side"),
     ("right", "Right side"),
@@ -239,7 +242,9 @@ class Surface(Record):
     name: str | None = text("Name", group="what", max_length=60, help="Only if it needs one.")
     element: str | None = choice("What it is", ELEMENTS, group="what", needed_for=HEAT_LOSS)
     side: str | None = choice("Side of the room", SIDES, group="what")
-    construction: str | None = reference("Construction", "construction", group="what", needed_for=HEAT_LOSS)
+    construction: str | None = reference(
+        "Construction", "construction", group="what", needed_for=HEAT_LOSS, when={"other_side": COUNTED_SIDES}
+    )
     opening_in: str | None = reference(
         "In which wall or roof",
         "surface",
@@ -248,9 +253,12 @@ class Surface(Record):
         needed_for=HEAT_LOSS,
         spoils="Without it the opening is not taken off the wall it sits in.",
     )
-    width_m: float | None = number("Width", unit="m", low=0.05, high=60, decimals=2, group="size", needed_for=HEAT_LOSS)
+    width_m: float | None = number(
+        "Width", unit="m", low=0.05, high=60, decimals=2, group="size", needed_for=HEAT_LOSS, when={"other_side": COUNTED_SIDES}
+    )
     height_m: float | None = number(
-        "Height", unit="m", low=0.05, high=60, decimals=2, group="size", needed_for=HEAT_LOSS, help="For a floor or ceiling: its length."
+        "Height", unit="m", low=0.05, high=60, decimals=2, group="size", needed_for=HEAT_LOSS, when={"other_side": COUNTED_SIDES},
+        help="For a floor or ceiling: its length.",
     )
     area_m2: float | None = number(
         "Area, if not width × height", unit="m²", low=0.01, high=2000, decimals=2, group="size", help="For odd shapes."
