@@ -11,7 +11,7 @@ from typing import Any
 
 from ..survey.errors import Problem
 from ..survey.fields import FieldSpec, FieldType
-from ..survey.kinds import RecordKind
+from ..survey.kinds import KINDS, RecordKind
 from ..survey.validation import check_field, check_value, find_kind, is_id
 from .schemas import check_by_schema
 
@@ -20,11 +20,15 @@ DELETED = "deleted"
 DELETED_SPEC = FieldSpec(name=DELETED, label="Deleted", type=FieldType.YES_NO)
 _MOMENT_SPEC = FieldSpec(name="made_at", label="Made at", type=FieldType.MOMENT)
 
+_NO_MOMENT = Problem("not_a_moment", "Made at: expected a moment such as 2026-03-31T14:05:00Z.", "made_at")
+_NOT_DELETED = Problem("not_yes_or_no", "Deleted: expected yes or no (true or false).", DELETED)
+
 MAX_CHANGES = 1000
 #: Values are lists of rows at most; anything deeper is no survey.
 MAX_DEPTH = 8
 #: Revisions are 64-bit whole numbers in the database.
 _HIGHEST = 2**63 - 1
+_ENCODER = json.JSONEncoder(ensure_ascii=True, allow_nan=False, separators=(",", ":"))
 _UUID = re.compile(r"[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}")
 
 
@@ -35,7 +39,7 @@ def is_change_id(value: Any) -> bool:
 
 def as_json(value: Any) -> str:
     """Return the JSON text of a value in the one form we store and compare; plain ASCII, so every database takes it."""
-    return json.dumps(value, ensure_ascii=True, allow_nan=False, separators=(",", ":"))
+    return _ENCODER.encode(value)
 
 
 @dataclass(slots=True)
@@ -83,35 +87,28 @@ def read_change(item: Mapping[str, Any]) -> IncomingChange:
 
 
 def _find_problem(kind_name: Any, record: Any, field: Any, value: Any, seen: Any, resolves: Any, made_at: Any) -> Problem | None:
+    kind = KINDS.get(kind_name) if isinstance(kind_name, str) else None
+    if kind is not None and is_id(record) and _is_revision(seen) and isinstance(resolves, bool):
+        problem = check_value(_MOMENT_SPEC, made_at) if made_at is not None else _NO_MOMENT
+        problem = problem or _check_field(kind, field, value, record)
+        return problem and Problem(problem.code, problem.message, problem.field, f"{kind.name}/{record}")
     where = f"{_storable(kind_name)}/{_storable(record)}"
-    kind = find_kind(kind_name, where)
-    if isinstance(kind, Problem):
-        return kind
+    unknown = find_kind(kind_name, where)
+    if isinstance(unknown, Problem):
+        return unknown
     if not is_id(record):
         return Problem("not_an_id", "The record needs an id of small letters, figures and hyphens.", "record", where)
     if not _is_revision(seen):
         return Problem("not_a_revision", "Expected the whole number of the revision seen, 0 for none.", "seen", where)
-    if not isinstance(resolves, bool):
-        return Problem("not_yes_or_no", "Expected true or false.", "resolves", where)
-    problem = check_value(_MOMENT_SPEC, made_at, where) if made_at is not None else _no_moment(where)
-    if problem:
-        return problem
-    return _check_field(kind, field, value, record)
+    return Problem("not_yes_or_no", "Expected true or false.", "resolves", where)
 
 
 def _check_field(kind: RecordKind, field: Any, value: Any, record: str) -> Problem | None:
     if field == DELETED:
-        if value is None:
-            return Problem("not_yes_or_no", "Deleted: expected yes or no (true or false).", DELETED, f"{kind.name}/{record}")
-        return check_value(DELETED_SPEC, value, f"{kind.name}/{record}")
+        return _NOT_DELETED if value is None else check_value(DELETED_SPEC, value)
     if not isinstance(field, str) or not kind.has(field):
         return check_field(kind, field, value, record)
-    problem = check_by_schema(kind, field, value)
-    return problem and Problem(problem.code, problem.message, problem.field, f"{kind.name}/{record}")
-
-
-def _no_moment(where: str) -> Problem:
-    return Problem("not_a_moment", "Made at: expected a moment such as 2026-03-31T14:05:00Z.", "made_at", where)
+    return check_by_schema(kind, field, value)
 
 
 def _is_revision(value: Any) -> bool:
@@ -124,13 +121,13 @@ def _storable(value: Any) -> str:
     return "".join(character if character.isprintable() else "\N{REPLACEMENT CHARACTER}" for character in written[:120])
 
 
-def depth_of(value: Any, limit: int) -> int:
-    """Return how deeply lists and objects are nested in a JSON value, looking no further than `limit`."""
-    level, depth = [value], 0
-    while level and depth < limit:
-        inner = [item for item in level if isinstance(item, (list, dict))]
-        if not inner:
-            return depth
-        depth += 1
-        level = [part for item in inner for part in (item.values() if isinstance(item, dict) else item)]
-    return depth
+def is_too_deep(item: dict[str, Any]) -> bool:
+    """Say whether lists and objects are nested in a change more deeply than any survey needs."""
+    level: list[Any] = [part for part in item.values() if isinstance(part, (list, dict))]
+    for _ in range(MAX_DEPTH):
+        if not level:
+            return False
+        level = [
+            part for outer in level for part in (outer.values() if isinstance(outer, dict) else outer) if isinstance(part, (list, dict))
+        ]
+    return True

@@ -16,7 +16,7 @@ from ..models import Change, Contest, StoredRecord, StoredSurvey
 from ..survey.errors import Problem, SurveyError
 from ..survey.kinds import KINDS
 from ..survey.validation import is_id
-from .changes import MAX_CHANGES, MAX_DEPTH, IncomingChange, depth_of, is_change_id, read_change
+from .changes import MAX_CHANGES, IncomingChange, is_change_id, is_too_deep, read_change
 from .errors import NoSuchSurveyError
 from .state import RecordState, SurveyState, read_state
 
@@ -33,6 +33,10 @@ class Result:
     revision: int | None
     contested: bool
     problem: Mapping[str, Any] | None
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return the answer as the API gives it."""
+        return {"id": self.id, "status": self.status, "revision": self.revision, "contested": self.contested, "problem": self.problem}
 
 
 @dataclass(frozen=True)
@@ -61,7 +65,7 @@ def read_batch(device: Any, items: Any) -> list[IncomingChange]:
     for place, item in enumerate(items):
         if not isinstance(item, dict) or not is_change_id(item.get("id")):
             problems.append(Problem("not_an_id", "Expected a change with an id, a UUID in small letters.", f"changes.{place}.id"))
-        elif depth_of(item, MAX_DEPTH) >= MAX_DEPTH:
+        elif is_too_deep(item):
             problems.append(Problem("too_deep", "Expected a value that is not nested so deeply.", f"changes.{place}.value"))
     if problems:
         raise SurveyError(problems)

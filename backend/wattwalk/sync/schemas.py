@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from functools import cache
 from typing import Any
 
 from marshmallow import Schema, ValidationError, fields
@@ -53,15 +52,26 @@ class RecordIdField(fields.String):
         return value
 
 
-@cache
+#: By the identity of the declaration, which is kept alive here: hashing a whole declaration for each value costs more than checking it.
+_KNOWN: dict[int, tuple[RecordKind, type[Schema], dict[str, fields.Field]]] = {}
+
+
+def _known(kind: RecordKind) -> tuple[RecordKind, type[Schema], dict[str, fields.Field]]:
+    known = _KNOWN.get(id(kind))
+    if known is None:
+        declared: dict[str, Any] = {"id": RecordIdField()}
+        declared.update({spec.name: DeclaredField(spec) for spec in kind.fields})
+        made = Schema.from_dict(declared, name=schema_name(kind))
+        known = _KNOWN[id(kind)] = (kind, made, dict(made().fields))
+    return known
+
+
 def record_schema_class(kind: RecordKind) -> type[Schema]:
     """Return the schema class of one kind of record: its id and every declared field, nothing else.
 
     One declaration makes one class, so the API's description knows each kind by one name.
     """
-    declared: dict[str, Any] = {"id": RecordIdField()}
-    declared.update({spec.name: DeclaredField(spec) for spec in kind.fields})
-    return Schema.from_dict(declared, name=schema_name(kind))
+    return _known(kind)[1]
 
 
 def schema_name(kind: RecordKind) -> str:
@@ -69,15 +79,10 @@ def schema_name(kind: RecordKind) -> str:
     return "".join(part.capitalize() for part in kind.name.split("_")) + "Record"
 
 
-@cache
-def _fields_of(kind: RecordKind) -> dict[str, fields.Field]:
-    return dict(record_schema_class(kind)().fields)
-
-
 def check_by_schema(kind: RecordKind, name: str, value: Any) -> Problem | None:
     """Return what is wrong with a value for a declared field, or None."""
     try:
-        _fields_of(kind)[name].deserialize(value)
+        _known(kind)[2][name].deserialize(value)
     except Refused as refused:
         return refused.problem
     return None
