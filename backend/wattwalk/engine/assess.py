@@ -43,7 +43,7 @@ def assess(survey: Survey) -> Assessment:
     record = survey.single("survey") or SurveyRecord(id=survey.id)
     design = survey.single("design") or Design(id=survey.id)
     climate, findings, _used = work_out_climate(record)
-    if climate is None:
+    if climate is None and survey.of_kind("room"):
         findings.append(
             Finding(
                 Severity.CHECK, "no_design_temperature", record.key(), "design_location", "There is no design outside temperature, so no room's loss can be worked out.",

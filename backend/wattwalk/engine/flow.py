@@ -31,30 +31,33 @@ class HeatedRoom:
         outputs = [item.output_w(flow_c, flow_c - self.difference_k) for item in self.emitters if item.counts]
         return None if any(item is None for item in outputs) else fsum(outputs)
 
-    @property
+    @cached_property
+    def total_w(self) -> float | None:
+        """The room's design heat loss, W, or None while something is missing."""
+        return self.work.total_w
+
+    @cached_property
     def has_emitter(self) -> bool:
         """Say whether any emitter stays in the room or comes into it."""
         return any(item.counts for item in self.emitters)
 
-    @property
+    @cached_property
     def needs_heat(self) -> bool:
         """Say whether the room is known to lose heat."""
-        total = self.work.total_w
-        return total is not None and total > WATT_TOLERANCE
+        return self.total_w is not None and self.total_w > WATT_TOLERANCE
 
     def serves(self, flow_c: float) -> bool | None:
         """Say whether the room is warm at this flow; None when that cannot be told."""
-        total = self.work.total_w
-        if total is None:
+        if self.total_w is None:
             return None
         if not self.needs_heat:
             return True
         output = self.output_w(flow_c)
-        return None if output is None else output >= total - WATT_TOLERANCE
+        return None if output is None else output >= self.total_w - WATT_TOLERANCE
 
     def verdict(self, flow_c: float) -> Verdict:
         """Return what can be said of the room at this flow."""
-        if self.work.total_w is None:
+        if self.total_w is None:
             return Verdict.NOT_KNOWN
         if not self.has_emitter:
             return Verdict.NO_EMITTER if self.needs_heat else Verdict.ENOUGH
@@ -89,7 +92,7 @@ def room_findings(room: HeatedRoom, flow_c: float) -> list[Finding]:
     if verdict is Verdict.NO_EMITTER:
         return [
             Finding(
-                Severity.CHECK, "no_emitter", room.work.room.key(), None, f"{room.work.name} loses {figure(room.work.total_w, 0)} W and has no emitter.",
+                Severity.CHECK, "no_emitter", room.work.room.key(), None, f"{room.work.name} loses {figure(room.total_w, 0)} W and has no emitter.",
                 "Give it an emitter, or agree with the household that it stays unheated.", COMMON_PRACTICE,
             )
         ]
@@ -101,7 +104,7 @@ def room_findings(room: HeatedRoom, flow_c: float) -> list[Finding]:
     return [
         Finding(
             Severity.CHECK, "room_short", room.work.room.key(), None,
-            f"{room.work.name} loses {figure(room.work.total_w, 0)} W, and at {figure(flow_c, 1)} °C its emitters give {figure(output, 0)} W; {needs}.",
+            f"{room.work.name} loses {figure(room.total_w, 0)} W, and at {figure(flow_c, 1)} °C its emitters give {figure(output, 0)} W; {needs}.",
             "Fit a bigger or a further emitter, lower the loss, or choose a hotter flow.", EN_442,
         )
     ]
@@ -121,7 +124,7 @@ def find_flow(rooms: Sequence[HeatedRoom], design_c: float, difference_k: float,
     """
     findings = []
     unknown = [room.work.name for room in rooms if room.needs_heat and room.has_emitter and room.serves(design_c) is None]
-    unknown += [room.work.name for room in rooms if room.work.total_w is None]
+    unknown += [room.work.name for room in rooms if room.total_w is None]
     bare = [room.work.name for room in rooms if room.verdict(design_c) is Verdict.NO_EMITTER]
     lowest_of = [(room.lowest_flow_c, room) for room in rooms if room.needs_heat and room.has_emitter and room.serves(design_c) is not None]
     never = [room for flow, room in lowest_of if flow is None]

@@ -1,0 +1,98 @@
+"""Houses for tests: one small and plain, one as long as asked for, and a way to change a document in a line."""
+
+from __future__ import annotations
+
+import copy
+from typing import Any
+
+Document = dict[str, Any]
+
+
+def small_house() -> Document:
+    """Return two rooms side by side: a living room and a hall, every figure known and plain."""
+    return {
+        "format": "wattwalk-survey",
+        "version": 1,
+        "id": "small-house",
+        "records": {
+            "survey": [
+                {
+                    "id": "s", "household_name": "Test household", "postcode": "LS99 9ZZ", "visit_date": "2026-03-12", "age_band": "C",
+                    "outside_design_temperature_c": -3, "ground_floor_area_m2": 56, "exposed_perimeter_m": 22,
+                }
+            ],
+            "construction": [
+                {"id": "wall", "name": "Wall", "element": "wall", "known_by": "declared", "u_value_w_m2k": 0.57, "thickness_mm": 300},
+                {"id": "window", "name": "Window", "element": "window", "known_by": "declared", "u_value_w_m2k": 2.0},
+                {"id": "inner", "name": "Inner wall", "element": "partition", "known_by": "declared", "u_value_w_m2k": 2.03},
+                {"id": "slab", "name": "Slab", "element": "ground_floor", "known_by": "look", "look": "floor_solid", "insulation_mm": 0},
+                {"id": "loft", "name": "Loft", "element": "ceiling", "known_by": "look", "look": "roof_loft", "insulation_mm": 100},
+            ],
+            "room": [
+                {"id": "living", "name": "Living room", "use": "living", "length_m": 5, "width_m": 4, "height_m": 2.4},
+                {"id": "hall", "name": "Hall", "use": "hall", "length_m": 4, "width_m": 2, "height_m": 2.4},
+            ],
+            "surface": [
+                {"id": "front", "room": "living", "element": "wall", "construction": "wall", "width_m": 5, "height_m": 2.4, "other_side": "outside"},
+                {"id": "pane", "room": "living", "element": "window", "construction": "window", "opening_in": "front", "width_m": 1.5, "height_m": 1.2},
+                {"id": "between", "room": "living", "element": "partition", "construction": "inner", "width_m": 4, "height_m": 2.4, "other_side": "room", "other_room": "hall"},
+                {"id": "floor", "room": "living", "element": "ground_floor", "construction": "slab", "width_m": 5, "height_m": 4, "other_side": "ground"},
+                {"id": "top", "room": "hall", "element": "ceiling", "construction": "loft", "width_m": 4, "height_m": 2, "other_side": "outside"},
+            ],
+            "emitter": [
+                {"id": "radiator", "room": "living", "type": "panel_22", "rated_output_w": 3000, "exponent": 1.3},
+                {"id": "small", "room": "hall", "type": "panel_11", "height_mm": 600, "length_mm": 1000},
+            ],
+        },
+    }
+
+
+def terrace(rooms: int) -> Document:
+    """Return a house with so many rooms in a row, each with eight surfaces and two emitters, for the benchmark."""
+    document = small_house()
+    records = document["records"]
+    records["room"], records["surface"], records["emitter"] = [], [], []
+    for place in range(rooms):
+        name = f"room-{place}"
+        records["room"].append({"id": name, "name": f"Room {place}", "use": "living" if place % 2 else "bedroom", "length_m": 4, "width_m": 3.5, "height_m": 2.4})
+        for side in ("front", "back"):
+            wall = f"{side}-{place}"
+            records["surface"] += [
+                {"id": wall, "room": name, "element": "wall", "side": side, "construction": "wall", "width_m": 4, "height_m": 2.4, "other_side": "outside"},
+                {"id": f"{wall}-window", "room": name, "element": "window", "construction": "window", "opening_in": wall, "width_m": 1.2, "height_m": 1.2},
+            ]
+        records["surface"] += [
+            {"id": f"floor-{place}", "room": name, "element": "ground_floor", "construction": "slab", "width_m": 4, "height_m": 3.5, "other_side": "ground"},
+            {"id": f"top-{place}", "room": name, "element": "ceiling", "construction": "loft", "width_m": 4, "height_m": 3.5, "other_side": "outside"},
+        ]
+        if place:
+            records["surface"].append(
+                {"id": f"between-{place}", "room": name, "element": "partition", "construction": "inner", "width_m": 3.5, "height_m": 2.4, "other_side": "room", "other_room": f"room-{place - 1}"}
+            )
+        for number in (1, 2):
+            records["emitter"].append({"id": f"emitter-{place}-{number}", "room": name, "type": "panel_22", "height_mm": 600, "length_mm": 900})
+    return document
+
+
+def changed(document: Document, kind: str, record_id: str, **fields: Any) -> Document:
+    """Return a copy of a document with some fields of one record changed (``None`` takes a field away)."""
+    copied = copy.deepcopy(document)
+    record = next(item for item in copied["records"][kind] if item["id"] == record_id)
+    record.update(fields)
+    for name in [name for name, value in fields.items() if value is None]:
+        del record[name]
+    return copied
+
+
+def with_records(document: Document, kind: str, *records: dict[str, Any]) -> Document:
+    """Return a copy of a document with more records of one kind."""
+    copied = copy.deepcopy(document)
+    copied["records"].setdefault(kind, []).extend(copy.deepcopy(list(records)))
+    return copied
+
+
+def without(document: Document, kind: str, record_id: str) -> Document:
+    """Return a copy of a document without one record."""
+    copied = copy.deepcopy(document)
+    copied["records"][kind] = [item for item in copied["records"][kind] if item["id"] != record_id]
+    return copied
