@@ -1,4 +1,5 @@
 /** The office's answer in the form in which the phone keeps it (the JSON form of the engine's results). */
+import { fixedPlaces, grouped } from './check.ts';
 
 export type Severity = 'stop' | 'check' | 'note';
 export type Verdict = 'enough' | 'short' | 'no_emitter' | 'not_known';
@@ -52,15 +53,15 @@ export const VERDICT_WORDS: Record<Verdict, string> = {
 };
 
 export function watts(value: number | null): string {
-  return value === null ? 'not known' : `${Math.round(value).toLocaleString('en-GB').replace('-', '−')} W`;
+  return value === null ? 'not known' : `${grouped(fixedPlaces(value, 0))} W`;
 }
 
 export function kilowatts(value: number | null): string {
-  return value === null ? 'not known' : `${(value / 1000).toLocaleString('en-GB', { minimumFractionDigits: 1, maximumFractionDigits: 1 }).replace('-', '−')} kW`;
+  return value === null ? 'not known' : `${grouped(fixedPlaces(value / 1000, 1))} kW`;
 }
 
 export function celsius(value: number | null): string {
-  return value === null ? 'not known' : `${value.toLocaleString('en-GB', { maximumFractionDigits: 1 }).replace('-', '−')} °C`;
+  return value === null ? 'not known' : `${fixedPlaces(value, 1).replace(/\.0$/, '')} °C`;
 }
 
 /** Split a finding's `kind/id`. */

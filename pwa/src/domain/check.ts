@@ -1,11 +1,30 @@
 /** Whether a value may stand in a field, by the declared limits, and how a value is written for a person. */
 import { choiceLabel, type Field, type Value } from './model.ts';
 
-export function plainNumber(value: number, decimals?: number): string {
-  const places = decimals ?? 3;
-  return value
-    .toLocaleString('en-GB', { maximumFractionDigits: places, useGrouping: Math.abs(value) >= 10_000 })
-    .replace('-', '−');
+/**
+ * Write a number with fixed places, rounded as the office and the report round: the exact value, a tie to the even digit.
+ * `toLocaleString` rounds the shortest decimal instead, so that 47.65 would be 47.7 here and 47.6 on paper.
+ */
+export function fixedPlaces(value: number, decimals: number): string {
+  const exact = Math.abs(value).toFixed(60);
+  const cut = exact.indexOf('.') + 1 + decimals;
+  const isTie = /^50*$/.test(exact.slice(cut));
+  let written = Math.abs(value).toFixed(decimals);
+  // JavaScript takes a tie upwards; where the digit above is even, it stays.
+  if (isTie && /[02468]\.?$/.test(exact.slice(0, cut))) written = exact.slice(0, cut).replace(/\.$/, '');
+  return value < 0 && /[1-9]/.test(written) ? `−${written}` : written;
+}
+
+export function grouped(written: string): string {
+  const [whole = '', part] = written.split('.');
+  const thousands = whole.replace(/\B(?=(\d{3})+$)/g, ',');
+  return part === undefined ? thousands : `${thousands}.${part}`;
+}
+
+export function plainNumber(value: number, decimals = 3): string {
+  const written = fixedPlaces(value, decimals);
+  const short = written.includes('.') ? written.replace(/\.?0+$/, '') : written;
+  return Math.abs(value) >= 10_000 ? grouped(short) : short;
 }
 
 export function withUnit(words: string, unit: string | undefined): string {

@@ -1,5 +1,6 @@
 /** What came of it: the house's loss, the lowest flow temperature and the room that sets it, drawings, findings. */
 import { celsius, kilowatts, VERDICT_WORDS, watts } from '../../domain/assessment.ts';
+import { plainNumber } from '../../domain/check.ts';
 import { momentWords } from '../../domain/words.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { Notice } from '../../ui/Notice.tsx';
@@ -54,7 +55,7 @@ export function ResultsScreen({ open }: { open: OpenSurvey }) {
           <div>
             <dt>Unit must carry</dt>
             <Big words={kilowatts(building.unit_size_w)} />
-            <dd>{building.loss_w_m2 !== null ? `${Math.round(building.loss_w_m2)} W for each m²` : ''}</dd>
+            <dd>{building.loss_w_m2 !== null ? `${plainNumber(building.loss_w_m2, 0)} W for each m²` : ''}</dd>
           </div>
         </dl>
         <a class="more" href={surveyLink(survey.id, 'working', 'house')}>How the house's figures were worked out</a>

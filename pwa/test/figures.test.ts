@@ -1,0 +1,29 @@
+/** Screen and paper show the same figures: the golden file is held by the Python too. */
+import { expect, test } from 'vitest';
+import golden from '../../tests/golden/figures.json';
+import { celsius, kilowatts, watts } from '../src/domain/assessment.ts';
+import { fixedPlaces, grouped, plainNumber } from '../src/domain/check.ts';
+
+const cases = golden as [number, number, string][];
+
+test('a figure is rounded as the report rounds it', () => {
+  expect(cases.length).toBeGreaterThan(100);
+  for (const [value, decimals, written] of cases) expect([value, decimals, grouped(fixedPlaces(value, decimals))]).toEqual([value, decimals, written]);
+});
+
+test('figures with their units', () => {
+  expect(celsius(47.65)).toBe('47.6 °C');
+  expect(celsius(50)).toBe('50 °C');
+  expect(watts(1478.5)).toBe('1,478 W');
+  expect(watts(-0.4)).toBe('0 W');
+  expect(kilowatts(6550)).toBe('6.5 kW');
+  expect(kilowatts(null)).toBe('not known');
+});
+
+test('a plain number drops its idle zeros and no other', () => {
+  expect(plainNumber(100, 0)).toBe('100');
+  expect(plainNumber(2.5)).toBe('2.5');
+  expect(plainNumber(1640)).toBe('1640');
+  expect(plainNumber(12_345.5, 1)).toBe('12,345.5');
+  expect(plainNumber(-0.0001)).toBe('0');
+});
