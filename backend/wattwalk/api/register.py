@@ -8,9 +8,10 @@ from .reports import emails, reports
 from .results import results
 from .schemas import ChangeSchema
 from .session import session
+from .states import states
 from .surveys import office, surveys
 
-BLUEPRINTS = (office, session, surveys, photos, results, reports, emails)
+BLUEPRINTS = (office, session, surveys, photos, results, reports, emails, states)
 
 
 def describe_shapes(api: WattwalkApi) -> None:

@@ -301,3 +301,21 @@ class EmailSchema(Schema):
 
 class EmailsSchema(Schema):
     emails = fields.List(fields.Nested(EmailSchema), required=True)
+
+
+class LastEmailSchema(Schema):
+    state = fields.String(required=True)
+    to = fields.String(required=True)
+    report = fields.Integer(required=True)
+    sent_at = Moment(required=True, allow_none=True)
+
+
+class SurveyStateSchema(Schema):
+    id = fields.String(required=True)
+    revision = fields.Integer(required=True)
+    gaps = fields.Integer(required=True)
+    email = fields.Nested(LastEmailSchema, required=True, allow_none=True)
+
+
+class SurveyStatesSchema(Schema):
+    surveys = fields.List(fields.Nested(SurveyStateSchema), required=True)

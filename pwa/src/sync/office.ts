@@ -10,7 +10,7 @@ export interface OfficeView {
   photos: { record: string; sha256: string; arrived: boolean }[];
 }
 
-export const fetchStates = (): Promise<Reply<{ surveys: SurveyState[] }>> => ask('/api/surveys/states', { patience: 60_000 });
+export const fetchStates = (): Promise<Reply<{ surveys: SurveyState[] }>> => ask('/api/survey-states', { patience: 60_000 });
 export const fetchView = (survey: string): Promise<Reply<OfficeView>> => ask(at(survey));
 export const fetchQuote = (survey: string): Promise<Reply<Quote>> => ask(`${at(survey)}/quote`);
 export const fetchReports = (survey: string): Promise<Reply<{ reports: Report[] }>> => ask(`${at(survey)}/reports`);
