@@ -11,6 +11,7 @@ from wsgiref.headers import Headers
 
 from flask import Flask, Response, request
 from werkzeug.exceptions import NotFound
+from werkzeug.routing import PathConverter
 from whitenoise import WhiteNoise
 
 from .paths import MissingFilesError, pwa_folder
@@ -64,6 +65,12 @@ def with_safety_headers(application: Wsgi) -> Wsgi:
     return guarded
 
 
+class PageConverter(PathConverter):
+    """The address of a page: anything but the API's."""
+
+    regex = r"(?!api(?:/|$))[^/].*?"
+
+
 def _set_file_headers(headers: Headers, path: str, url: str) -> None:
     # The library's own ETag is time and size: a rebuilt service worker of the same length would never reach a phone.
     headers["ETag"] = f'"{hashlib.sha256(Path(path).read_bytes()).hexdigest()[:32]}"'
@@ -86,11 +93,13 @@ def serve_phone_app(app: Flask) -> None:
     page = (folder / "index.html").read_bytes()
     etag = hashlib.sha256(page).hexdigest()[:32]
 
+    app.url_map.converters["page"] = PageConverter
+
     @app.get("/")
-    @app.get("/<path:path>")
+    @app.get("/<page:path>")
     def navigate(path: str = "") -> Response:
         # An address of the app's own is a page; a file that is not there is not.
-        if path.startswith("api/") or "." in path.rsplit("/", 1)[-1]:
+        if "." in path.rsplit("/", 1)[-1]:
             raise NotFound
         response = Response(page, mimetype="text/html")
         response.headers["Cache-Control"] = "no-cache"

@@ -21,6 +21,7 @@ def assert_refused(answer: TestResponse, status: int, code: str) -> None:
     ("method", "path", "options", "status", "code"),
     [
         ("GET", "/api/nowhere", {}, 404, "not_found"),
+        ("POST", "/api/nowhere", {"json": {}}, 404, "not_found"),
         ("POST", "/api/health", {"json": {}}, 405, "wrong_method"),
         ("GET", "/api/surveys/no-such", {}, 404, "no_such_survey"),
         ("GET", "/api/surveys/%00", {}, 404, "not_found"),
