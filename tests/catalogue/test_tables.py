@@ -1,0 +1,225 @@
+"""The reference tables: sources, units, ranges, monotony, and a fingerprint of the whole."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from importlib import resources
+from itertools import pairwise
+
+import CoolProp.CoolProp as coolprop
+import pytest
+from ht.insulation import building_materials
+
+from wattwalk import catalogue
+from wattwalk.catalogue import CONFIDENCES, CatalogueError, document, documents, interpolate, names, table
+from wattwalk.engine.ventilation import HEAT_WH_M3K
+from wattwalk.survey.building import ELEMENTS, EMITTER_TYPES, LOOKS, ROOM_USES, Emitter, Surface
+from wattwalk.survey.household import AGE_BANDS, LOCATIONS, SurveyRecord
+
+ROWS = [(name, row) for name in names() for row in table(name).rows]
+UNITS = {"text", "1", "mm", "m", "m2", "m3", "degC", "1/h", "W", "W/m", "W/m2", "W/mK", "W/m2K", "m2K/W", "kg/m3"}
+
+#: Change it knowingly: every figure of the catalogue is in it.
+FINGERPRINT = "a7f5d0f146afa340"
+
+
+def column(name: str, wanted: str, **where: str | float) -> list[float]:
+    return [row.number(wanted) for row in table(name).rows if all(row.cells[key] == value for key, value in where.items())]
+
+
+@pytest.mark.parametrize("name", names())
+def test_each_table_says_where_it_comes_from(name):
+    assert re.search(r"_(19|20)\d\d$|_sap_10_2$|_heating_design_guide$", name), "the file name carries the edition"
+    found = table(name)
+    assert found.rows
+    assert set(found.units.values()) <= UNITS
+    for row in found.rows:
+        assert document(row.source).title
+        assert row.confidence in CONFIDENCES
+        assert row.locator
+
+
+def test_each_document_is_used_or_cited():
+    used = {row.source for _, row in ROWS}
+    code = "".join(path.read_text(encoding="utf-8") for path in resources.files("wattwalk.engine").iterdir() if path.name.endswith(".py"))
+    assert {key for key in documents() if key not in used and f'"{key}"' not in code} == set()
+
+
+def test_the_fingerprint_of_the_whole():
+    digest = hashlib.sha256()
+    for path in sorted(resources.files(catalogue).iterdir(), key=lambda item: item.name):
+        if path.name.endswith(".csv"):
+            digest.update(path.name.encode() + b"\0" + path.read_bytes())
+    assert digest.hexdigest()[:16] == FINGERPRINT
+
+
+@pytest.mark.parametrize(
+    ("name", "wanted", "low", "high"),
+    [
+        ("materials_en_iso_10456_2007", "conductivity_w_mk", 0.02, 400),
+        ("u_values_rdsap_10_2025", "u_value_w_m2k", 0.1, 5),
+        ("u_values_by_insulation_rdsap_2012", "u_value_w_m2k", 0.1, 2.5),
+        ("room_temperatures_bs_5449_1990", "temperature_c", 16, 24),
+        ("design_temperatures_cibse_guide_a_2006", "percentile_99_6_c", -8, 0),
+        ("outside_temperatures_sap_10_2", "annual_mean_c", 7, 12),
+        ("unheated_spaces_en_12831_2003", "factor", 0, 1),
+        ("thermal_bridges_en_12831_1_2017", "bridge_w_m2k", 0, 0.2),
+        ("emitter_exponents_2026", "exponent", 1, 1.8),
+        ("floor_coverings_2026", "resistance_m2k_w", 0, 0.25),
+        ("radiator_outputs_generic_2026", "output_w_m", 200, 4000),
+    ],
+)
+def test_ranges(name, wanted, low, high):
+    assert all(low <= value <= high for value in column(name, wanted))
+
+
+def falls(values: list[float]) -> bool:
+    return all(one >= other for one, other in pairwise(values))
+
+
+def test_more_insulation_never_loses_more():
+    for look in ("roof_loft", "roof_rafters", "floor_exposed"):
+        assert falls(column("u_values_by_insulation_rdsap_2012", "u_value_w_m2k", look=look))
+    assert falls(column("brick_thickness_rdsap_10_2025", "u_value_w_m2k"))
+
+
+def test_newer_houses_never_lose_more():
+    for look, _label, *_ in LOOKS:
+        values = column("u_values_rdsap_10_2025", "u_value_w_m2k", look=look)
+        # RdSAP itself gives filled cavities 0.35 in bands G and H and 0.45, as built, in band I.
+        assert falls(values) or look == "wall_cavity_filled"
+
+
+def test_taller_panels_give_more_and_so_do_deeper_ones():
+    by_type = {kind: column("radiator_outputs_generic_2026", "output_w_m", type=kind) for kind in ("panel_10", "panel_11", "panel_21", "panel_22", "panel_33")}
+    for values in by_type.values():
+        assert falls(values[::-1])
+    for thin, thick in pairwise(by_type.values()):
+        assert all(one < other for one, other in zip(thin, thick, strict=True))
+
+
+def test_panels_agree_with_the_textbook_estimator():
+    for kind, kp in (("panel_11", 4.1), ("panel_21", 5.8), ("panel_22", 7.0)):
+        for row in table("radiator_outputs_generic_2026").where("type", kind):
+            estimate = 41 * kp * (1 + 8 * row.number("height_mm") / 1000)
+            assert row.number("output_w_m") == pytest.approx(estimate, rel=0.08)
+
+
+def test_air_layers_grow_with_thickness():
+    for direction in ("up", "horizontal", "down"):
+        assert falls(column("air_layers_en_iso_6946_2017", f"{direction}_m2k_w")[::-1])
+
+
+def test_tighter_houses_change_less_air():
+    for row in table("room_air_changes_heating_design_guide").rows:
+        assert falls([row.number(name) for name in ("before_2000_h", "from_2000_to_2006_h", "after_2006_h")])
+
+
+def test_the_colder_column_is_colder():
+    for row in table("design_temperatures_cibse_guide_a_2006").rows:
+        assert 1.3 <= row.number("percentile_99_c") - row.number("percentile_99_6_c") <= 2.1
+
+
+def test_the_yearly_mean_is_the_mean_of_its_months():
+    days = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
+    for row in table("outside_temperatures_sap_10_2").rows:
+        months = [value for name, value in row.cells.items() if name.endswith("_c") and name != "annual_mean_c"]
+        assert len(months) == 12
+        mean = sum(day * value for day, value in zip(days, months, strict=True)) / 365
+        assert row.number("annual_mean_c") == pytest.approx(mean, abs=0.0051)
+
+
+def test_postcode_rows_do_not_overlap():
+    by_area: dict[str, list] = {}
+    for row in table("postcode_regions_sap_10_2").rows:
+        by_area.setdefault(row.word("area"), []).append((row.cells["from_district"], row.cells["to_district"]))
+        assert 1 <= row.number("region") <= 21
+    for area, ranges in by_area.items():
+        given = sorted(item for item in ranges if item[0] is not None)
+        assert len(ranges) - len(given) <= 1, area
+        assert all(one[1] < other[0] for one, other in pairwise(given)), area
+
+
+def test_cables_nearer_behind_a_divider():
+    for row in table("cable_separation_en_50174_2_2000").rows:
+        assert falls([row.number(name) for name in ("no_divider_mm", "aluminium_divider_mm", "steel_divider_mm")])
+
+
+def options(kind, field: str) -> set[str]:
+    return {item.value for item in kind.kind.field(field).choices}
+
+
+def test_every_choice_of_the_survey_has_its_row():
+    uses = {item[0] for item in ROOM_USES}
+    assert {row.word("use") for row in table("room_temperatures_bs_5449_1990").rows} == uses
+    assert {row.word("use") for row in table("room_air_changes_heating_design_guide").rows} == uses
+    assert {row.word("location") for row in table("design_temperatures_cibse_guide_a_2006").rows} == {item[0] for item in LOCATIONS}
+    assert {row.word("space") for row in table("unheated_spaces_en_12831_2003").rows} == options(Surface, "unheated_space")
+    assert {row.word("allowance") for row in table("thermal_bridges_en_12831_1_2017").rows} == options(SurveyRecord, "thermal_bridges")
+    assert {row.word("covering") for row in table("floor_coverings_2026").rows} == options(Emitter, "covering")
+    assert {row.word("type") for row in table("emitter_exponents_2026").rows} == {item[0] for item in EMITTER_TYPES} - {"underfloor"}
+
+
+def test_every_look_has_a_value_at_every_age():
+    by_age = {row.word("look") for row in table("u_values_rdsap_10_2025").rows}
+    layered = {row.word("look") for row in table("usual_layers_2026").rows}
+    assert by_age | layered | {"floor_solid", "floor_suspended"} == {item[0] for item in LOOKS}
+    for look in by_age:
+        ages = {row.word("age_band") for row in table("u_values_rdsap_10_2025").where("look", look)}
+        assert ages in ({"any"}, {item[0] for item in AGE_BANDS})
+    assert len({item[0] for item in ELEMENTS}) == len(ELEMENTS)
+
+
+#: What the materials of EN ISO 10456 are called in the library `ht`, which carries the same table from another hand.
+IN_HT = {
+    "sandstone": "Stone, sandstone (silica)", "limestone_soft": "Stone, limestone, soft", "limestone_semi_hard": "Stone, limestone, semi-hard",
+    "limestone_hard": "Stone, limestone, hard", "granite": "Stone, granite", "slate": "Stone, slate", "whinstone": "Stone, basalt",
+    "concrete_1800": "Concrete, medium density 1800 kg/m^3", "concrete_2000": "Concrete, medium density 2000 kg/m^3",
+    "concrete_2200": "Concrete, medium density 2200 kg/m^3", "concrete_2400": "Concrete, high density",
+    "reinforced_concrete_1": "Concrete, reinforced with 1% steel", "reinforced_concrete_2": "Concrete, reinforced with 2% steel",
+    "dense_plaster": "Plasters and renders, gypsum plastering, 1300 kg/m^3", "light_plaster": "Plasters and renders, gypsum insulating plaster",
+    "softwood": "Timber, 500 kg/m^3", "hardwood": "Timber, 700 kg/m^3", "plywood": "Wood, plywood 500 kg/m^3", "osb": "Wood, oriented strand board",
+    "chipboard": "Wood, particleboard, 600 kg/m^3", "fibreboard_250": "Wood, fibreboard, 250 kg/m^3", "fibreboard_400": "Wood, fibreboard, 400 kg/m^3",
+    "cement_board": "Wood, cement-bonded particleboard", "clay_tile": "Tiles, clay", "concrete_tile": "Tiles, concrete", "asphalt": "Asphalt",
+    "bitumen_felt": "Bitumen, felt or sheet", "glass": "Glass, soda lime", "carpet": "Floor covering, carpet / textile flooring",
+    "linoleum": "Floor covering, Linoleum", "steel": "Metals, steel", "aluminium": "Metals, aluminium alloys", "copper": "Metals, copper",
+}  # fmt: skip
+
+
+def test_conductivities_agree_with_an_independent_transcription():
+    tabulated = {row.word("material"): row.number("conductivity_w_mk") for row in table("materials_en_iso_10456_2007").rows if row.source == "en_iso_10456_2007"}
+    assert set(tabulated) == set(IN_HT)
+    assert tabulated == {name: building_materials[other][1] for name, other in IN_HT.items()}
+
+
+def test_the_heat_content_of_air_is_that_of_air():
+    properties = [coolprop.PropsSI(name, "T", 293.15, "P", 101325, "Air") for name in ("D", "C")]
+    assert pytest.approx(properties[0] * properties[1] / 3600, rel=0.03) == HEAT_WH_M3K
+
+
+class TestReader:
+    def test_an_unknown_table(self):
+        with pytest.raises(CatalogueError, match="no table 'nothing'"):
+            table("nothing")
+
+    def test_an_unknown_row(self):
+        with pytest.raises(CatalogueError, match="no row"):
+            table("floor_coverings_2026").get(covering="grass")
+
+    def test_a_word_is_not_a_number(self):
+        with pytest.raises(CatalogueError, match="no number"):
+            table("floor_coverings_2026").rows[0].number("covering")
+
+    def test_an_unknown_document(self):
+        with pytest.raises(CatalogueError, match="no document"):
+            document("hearsay")
+
+    @pytest.mark.parametrize(("x", "y"), [(0, 0), (5, 10), (10, 20), (15, 15), (20, 10)])
+    def test_interpolation(self, x, y):
+        assert interpolate([(0, 0), (10, 20), (20, 10)], x) == y
+
+    @pytest.mark.parametrize("x", [-0.1, 20.1])
+    def test_a_table_is_never_drawn_on_beyond_its_ends(self, x):
+        with pytest.raises(CatalogueError, match="outside the table"):
+            interpolate([(0, 0), (10, 20), (20, 10)], x)

@@ -1,0 +1,1 @@
+"""Files that the Python and the TypeScript side must both agree with."""

@@ -1,0 +1,83 @@
+"""The declarations hang together: stops, groups, references, defaults, and the walk over them."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from wattwalk.engine.looks import elements_of
+from wattwalk.survey.building import ELEMENTS, LOOKS
+from wattwalk.survey.fields import FieldType, choice, number
+from wattwalk.survey.kinds import KINDS, Record, record_kind
+from wattwalk.survey.model import survey_model
+from wattwalk.survey.purposes import PURPOSES
+from wattwalk.survey.validation import check_field, check_value
+from wattwalk.survey.walk import EXPECTATIONS, REPLACED_BY, STOPS
+
+SPECS = [(kind, spec) for kind in KINDS.values() for spec in kind.fields]
+
+
+@pytest.mark.parametrize(("kind", "spec"), SPECS, ids=[f"{kind.name}.{spec.name}" for kind, spec in SPECS])
+def test_each_field_is_whole(kind, spec):
+    assert spec.label
+    assert kind.stop in {stop.name for stop in STOPS}
+    assert all(name in KINDS for name in spec.refers_to)
+    assert all(purpose in PURPOSES for purpose in spec.needed_for)
+    if spec.default is not None:
+        assert check_value(spec, spec.default) is None
+        assert spec.default_from, "a default says where it comes from"
+    if spec.type is FieldType.NUMBER:
+        assert spec.low < spec.high
+        assert check_value(spec, spec.low) is None
+        assert check_value(spec, spec.high) is None
+        assert check_value(spec, spec.high + 1).code == "out_of_range"
+        assert check_value(spec, float("nan")).code == "not_a_number"
+    if spec.choices:
+        assert len({item.value for item in spec.choices}) == len(spec.choices)
+    for name, allowed in spec.when:
+        options = {item.value for item in kind.field(name).choices}
+        assert not options or set(allowed) - {None} <= options
+
+
+def test_expectations_name_what_exists():
+    for item in EXPECTATIONS:
+        kind = KINDS[item.kind]
+        for name, value in item.where:
+            assert check_field(kind, name, value, "x") is None
+        if item.per:
+            assert KINDS[item.per].name in kind.field(kind.parent).refers_to
+    for kind, fields in REPLACED_BY.items():
+        for name, others in fields.items():
+            assert KINDS[kind].field(name).needed_for
+            assert all(KINDS[kind].has(other) for other in others)
+
+
+def test_every_look_belongs_to_an_element():
+    known = {item[0] for item in ELEMENTS}
+    for look in LOOKS:
+        assert set(elements_of(look[0])) <= known
+
+
+def test_the_model_is_json_and_its_version_follows_it():
+    model = survey_model()
+    assert json.loads(json.dumps(model)) == model
+    assert survey_model()["version"] == model["version"]
+
+
+def declare(**fields):
+    return record_kind("test_kind", "Test", "Tests", stop="rooms")(type("Made", (Record,), {"__annotations__": dict.fromkeys(fields, "object"), **fields}))
+
+
+@pytest.mark.parametrize(
+    ("fields", "words"),
+    [
+        ({"a": number("A", unit="m", low=0, high=1, group="nowhere")}, "no group"),
+        ({"a": number("A", unit="m", low=0, high=1, when={"b": 1})}, "names no field"),
+        ({"a": choice("A", (("x", "X"),), default="y")}, "not one of the choices"),
+    ],
+)
+def test_a_declaration_that_cannot_be_is_refused_at_once(fields, words):
+    with pytest.raises(ValueError, match=words):
+        declare(**fields)
+    assert "test_kind" not in KINDS

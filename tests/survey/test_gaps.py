@@ -1,0 +1,71 @@
+"""The list of gaps, held to its golden files, and the rules behind it one by one."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from tests.golden.write_gaps import FOLDER, documents, golden
+from tests.support.houses import changed, small_house, with_records
+from wattwalk.survey.document import read_document
+from wattwalk.survey.gaps import find_gaps
+from wattwalk.survey.walk import STOPS
+
+
+def gaps(document):
+    return find_gaps(read_document(document))
+
+
+@pytest.mark.parametrize("name", sorted(documents()))
+def test_golden_file(name):
+    kept = json.loads((FOLDER / f"{name}.json").read_text(encoding="utf-8"))
+    assert kept == golden(documents()[name])
+
+
+def test_every_golden_file_is_made_from_a_document():
+    assert {path.stem for path in FOLDER.glob("*.json")} == set(documents())
+
+
+def test_gaps_come_in_the_order_of_the_walk():
+    order = [stop.name for stop in STOPS]
+    found = [order.index(gap.stop) for gap in gaps(small_house())]
+    assert found == sorted(found)
+    assert len(set(found)) > 3
+
+
+def test_each_gap_says_what_it_spoils():
+    for document in documents().values():
+        for gap in gaps(document):
+            assert gap.words
+            assert gap.spoils
+
+
+def fields(document, record):
+    return {gap.field for gap in gaps(document) if gap.record == record}
+
+
+def test_another_answer_can_stand_in():
+    assert fields(changed(small_house(), "room", "hall", length_m=None, floor_area_m2=8), "hall") == set()
+    assert fields(changed(small_house(), "room", "hall", length_m=None), "hall") == {"length_m"}
+
+
+def test_a_question_that_does_not_apply_is_no_gap():
+    document = changed(small_house(), "surface", "front", other_side="unheated")
+    assert fields(document, "front") == {"unheated_space"}
+    assert fields(changed(document, "surface", "front", other_side="neighbour"), "front") == set()
+
+
+def test_a_default_is_an_answer():
+    assert "plan" not in fields(small_house(), "radiator")
+
+
+def test_an_empty_text_is_no_answer():
+    assert "name" in fields(changed(small_house(), "room", "hall", name=""), "hall")
+
+
+def test_a_partition_counts_as_a_surface_of_both_rooms():
+    document = with_records(small_house(), "room", {"id": "den", "name": "Den", "use": "study", "length_m": 2, "width_m": 2, "height_m": 2})
+    assert [gap.parent for gap in gaps(document) if gap.kind == "surface" and gap.record is None] == ["den"]
+    wall = {"id": "w", "room": "hall", "element": "partition", "construction": "inner", "width_m": 2, "height_m": 2, "other_side": "room", "other_room": "den"}
+    assert not [gap for gap in gaps(with_records(document, "surface", wall)) if gap.kind == "surface" and gap.record is None]
