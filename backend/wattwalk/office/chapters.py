@@ -6,6 +6,7 @@ from typing import Any
 
 from wattwalk.engine.results import BaseAssessment, Finding, RoomAssessment, Severity
 from wattwalk.pictures.room_losses import by_storey, verdict_words
+from wattwalk.pictures.svg import rounded_up
 from wattwalk.survey.document import Survey
 from wattwalk.survey.gaps import Gap
 from wattwalk.survey.kinds import Record
@@ -13,7 +14,7 @@ from wattwalk.survey.walk import STOPS
 
 from .figures import bare, degrees, kilowatts, lower_first, quantity, watts
 from .report_inputs import ReportInputs
-from .wording import long_date, number_words, pounds, record_lines, record_titles, value_words
+from .wording import long_date, number_words, own_titles, pounds, record_lines, record_titles, value_words
 
 SEVERITY = {Severity.STOP: ("■", "Stop"), Severity.CHECK: ("▲", "Check"), Severity.NOTE: ("○", "Note")}
 #: The chapter a finding is printed in, by the kind of its record; the rest goes with the rooms.
@@ -32,7 +33,7 @@ def said(record: Record, name: str, titles: dict[str, str] | None = None) -> str
 def finding_rows(inputs: ReportInputs, kinds: set[str] | None) -> list[dict[str, str]]:
     """Return the findings of a chapter, the most serious first; ``None`` asks for those of no other chapter."""
     placed = _SITE_KINDS | _WATER_KINDS | _ROUTE_KINDS
-    titles = record_titles(inputs.survey)
+    own = own_titles(inputs.survey)
 
     def belongs(finding: Finding) -> bool:
         kind = finding.record.split("/", 1)[0]
@@ -43,7 +44,9 @@ def finding_rows(inputs: ReportInputs, kinds: set[str] | None) -> list[dict[str,
     rows = []
     for item in chosen:
         shape, word = SEVERITY[item.severity]
-        about = titles.get(item.record.split("/", 1)[-1], "")
+        about = own.get(item.record.split("/", 1)[-1], "")
+        if about.lower() in item.message.lower():
+            about = ""
         rows.append({"shape": shape, "word": word, "severity": str(item.severity), "message": item.message, "remedy": item.remedy, "about": about, "source": item.source})
     return rows
 
@@ -69,7 +72,7 @@ def rooms_chapter(inputs: ReportInputs) -> dict[str, Any]:
                 "area": bare(room.floor_area_m2, 1),
                 "loss": bare(room.total_w),
                 "output": bare(room.output_w),
-                "lowest": bare(room.lowest_flow_c, 1),
+                "lowest": "–" if room.lowest_flow_c is None else bare(rounded_up(room.lowest_flow_c, 1), 1),
                 "verdict": verdict_words(room),
                 "state": str(room.verdict),
                 "emitters": _emitter_words(inputs.survey, room),
@@ -233,7 +236,7 @@ def photo_rows(inputs: ReportInputs) -> list[dict[str, Any]]:
     titles = record_titles(inputs.survey)
     rows = []
     for number, photo in enumerate(inputs.survey.of_kind("photo"), start=1):
-        of = titles.get(photo.of, "") if photo.of else ""
+        of = titles.get(photo.of, "") if photo.of and inputs.survey.find("survey", photo.of) is None else ""
         shows = said(photo, "category")
         rows.append({
             "number": number, "caption": photo.caption or shows or "Photo", "shows": shows if photo.caption else "", "of": of,

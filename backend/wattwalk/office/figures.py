@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from wattwalk.pictures.svg import amount
+from wattwalk.pictures.svg import amount, rounded_up
 
 NOT_KNOWN = "not known"
 NBSP = "\N{NO-BREAK SPACE}"
@@ -31,6 +31,17 @@ def kilowatts(watts_: float | None) -> str:
 def degrees(value: float | None) -> str:
     """Write a temperature with a decimal only where it has one."""
     return NOT_KNOWN if value is None else f"{amount(value, 1).removesuffix('.0')}{NBSP}°C"
+
+
+def served_from(value: float | None) -> str:
+    """Write the lowest water temperature that serves, rounded up so that it does."""
+    return NOT_KNOWN if value is None else degrees(rounded_up(value, 1))
+
+
+def shortened(words: str, most: int) -> str:
+    """Return words cut between two of them when they are longer than ``most`` letters."""
+    flat = " ".join(words.split())
+    return flat if len(flat) <= most else flat[:most].rsplit(" ", 1)[0] + " …"
 
 
 def plain_result(value: float) -> str:

@@ -8,7 +8,7 @@ from wattwalk.engine.results import RoomAssessment, Severity, Verdict
 from wattwalk.survey.kinds import Record
 from wattwalk.survey.validation import plain_number
 
-from .figures import count_words, degrees, kilowatts, listed, lower_first, sentence, watts
+from .figures import count_words, degrees, kilowatts, listed, lower_first, sentence, served_from, shortened, watts
 from .report_inputs import ReportInputs
 from .wording import long_date, pounds
 
@@ -62,7 +62,7 @@ def warmth_words(inputs: ReportInputs) -> list[str]:
         said.append(f"Nothing can be said of {listed([room.name for room in unknown])} yet.")
     if flow is not None and flow.lowest_c is not None:
         name = next((room.name for room in rooms if room.id == flow.set_by_room), "")
-        said.append(f"The lowest water temperature that serves every room is {degrees(flow.lowest_c)}" + (f"; {name} sets it." if name else "."))
+        said.append(f"The lowest water temperature that serves every room is {served_from(flow.lowest_c)}" + (f"; {name} sets it." if name else "."))
     return said
 
 
@@ -86,7 +86,7 @@ def house_words(inputs: ReportInputs) -> list[str]:
     for run in survey.of_kind("pipe_run"):
         if run.other_route_agreed:
             reason = lower_first(_label(run, "constraint"))
-            said.append(f"Pipes, {lower_first(run.name or _label(run, 'purpose'))}: {lower_first(run.other_route_agreed)} ({reason}).")
+            said.append(f"Pipes, {lower_first(run.name or _label(run, 'purpose'))}: {lower_first(run.other_route_agreed.rstrip(' .'))} ({reason}).")
     return said
 
 
@@ -112,7 +112,8 @@ def before_the_day(inputs: ReportInputs) -> list[str]:
     said = []
     for finding in inputs.assessment.findings:
         if finding.severity is Severity.STOP:
-            said.append(f"{sentence(finding.message)} {sentence(finding.remedy)}".strip())
+            what = finding.message.split(": ", 1)[0]
+            said.append(f"{sentence(what if len(what) > 30 else finding.message)} {sentence(finding.remedy)}".strip())
     for item in inputs.survey.of_kind("scope_item"):
         if item.effective("state") in {"done", "checked"} or item.trade == "us":
             continue
@@ -145,15 +146,24 @@ def key_figures(inputs: ReportInputs) -> list[dict[str, str]]:
         enough = len(rooms_with(inputs, Verdict.ENOUGH))
         figures.append({"figure": f"{enough} of {len(rooms)}", "words": f"rooms warm enough with water of {degrees(flow.design_c)}"})
     if flow is not None and flow.lowest_c is not None:
-        figures.append({"figure": degrees(flow.lowest_c), "words": "is the lowest water temperature that serves every room"})
+        figures.append({"figure": served_from(flow.lowest_c), "words": "is the lowest water temperature that serves every room"})
     if quote.charges() and quote.is_complete:
         figures.append({"figure": pounds(quote.to_pay), "words": "left to pay, with VAT, credits and deposit counted"})
     return figures
 
 
+def _at_most(lines: list[str], most: int, where: str) -> list[str]:
+    """Return the first lines, and in how many more words the rest stands."""
+    if len(lines) <= most:
+        return lines
+    rest = len(lines) - most + 1
+    return [*lines[: most - 1], f"{rest} more points stand under “{where}”."]
+
+
 def summary(inputs: ReportInputs) -> dict[str, Any]:
     """Return everything the first page prints."""
     house, design = inputs.survey.single("survey"), inputs.survey.single("design")
+    notes = [note for note in inputs.survey.of_kind("note") if note.audience == "household" and note.words]
     return {
         "household": (house.household_name if house is not None else None) or "Household not named yet",
         "address": ", ".join(part for part in ((house.address, house.postcode) if house is not None else ()) if part),
@@ -163,10 +173,10 @@ def summary(inputs: ReportInputs) -> dict[str, Any]:
         "key_figures": key_figures(inputs),
         "need": need_words(inputs),
         "warmth": warmth_words(inputs),
-        "house": house_words(inputs),
+        "house": _at_most([shortened(words, 230) for words in house_words(inputs)], 6, "What was recorded"),
         "price": price_rows(inputs),
-        "before": before_the_day(inputs),
+        "before": _at_most([shortened(words, 230) for words in before_the_day(inputs)], 6, "Works by trade"),
         "next": next_step(inputs),
-        "remarks": (design.remarks if design is not None else None) or "",
-        "notes": [note.words for note in inputs.survey.of_kind("note") if note.audience == "household" and note.words],
+        "remarks": shortened((design.remarks if design is not None else None) or "", 420),
+        "notes": _at_most([shortened(note.words, 180) for note in notes], 3, "What was recorded"),
     }

@@ -101,6 +101,12 @@ def _constructions(assessment: Assessment, marks: SourceMarks) -> list[dict[str,
     ]
 
 
+def _source_name(source: Source) -> str:
+    """Return the standard's own short name with its edition."""
+    name = source.key.removesuffix(f", {source.clause}") if source.clause else source.key
+    return name if not source.edition or source.edition in name else f"{name}, {source.edition}"
+
+
 def working_chapter(inputs: ReportInputs) -> dict[str, Any]:
     """Return everything the working pages print."""
     assessment = inputs.assessment
@@ -116,7 +122,7 @@ def working_chapter(inputs: ReportInputs) -> dict[str, Any]:
         "bases": [{"name": base.name or "Base", "steps": [_step(step, marks) for step in base.steps]} for base in assessment.bases if base.steps],
         "methods": list(assessment.methods),
         "sources": [
-            {"number": place, "title": item.title, "edition": item.edition, "clause": item.clause, "confidence": item.confidence}
+            {"number": place, "name": _source_name(item), "title": item.title, "clause": item.clause, "confidence": item.confidence}
             for place, item in enumerate(assessment.sources, start=1)
         ],
         "engine": assessment.engine,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from wattwalk.engine.results import Assessment, FlowTemperature, Verdict
 
 from .marks import enough_mark
-from .svg import PAPER, Palette, amount, drawing, fitted, path, rect, text, text_width
+from .svg import PAPER, Palette, amount, drawing, fitted, path, rect, rounded_up, text, text_width
 
 
 def _degrees(value: float) -> str:
@@ -73,7 +73,7 @@ def flow_search(assessment: Assessment, palette: Palette = PAPER, width: float =
     else:
         x = place(flow.lowest_c)
         name = _room_name(assessment, flow)
-        said = f"from {_degrees(flow.lowest_c)} °C every room is served" + (f"; {name} sets it" if name else "")
+        said = f"from {_degrees(rounded_up(flow.lowest_c, 1))} °C every room is served" + (f"; {name} sets it" if name else "")
         parts.append(path(f"M{x:.2f} 20 V{foot:.0f}", stroke=palette.accent, line=2.6))
         parts.append(_flag(x, 14, said, width, palette, 600))
     spaced = -100.0

@@ -53,6 +53,12 @@ def amount(value: float, decimals: int = 0) -> str:
     return written.replace("-", MINUS)
 
 
+def rounded_up(value: float, decimals: int) -> float:
+    """Round up to a number of decimals: a lowest temperature that serves must still serve when it is printed."""
+    share = 10**decimals
+    return math.ceil(round(value * share, 6)) / share
+
+
 def text_width(text: str, size: float) -> float:
     """Estimate the width of a text; close enough to decide what fits, never used to place a figure."""
     shares = [0.3 if letter in _NARROW else 0.82 if letter in _WIDE else 0.62 if letter.isupper() else 0.51 for letter in text]
