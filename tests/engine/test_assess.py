@@ -16,6 +16,7 @@ from wattwalk.engine.results import Severity, Verdict
 from wattwalk.engine.rounding import figure, listed, rounded
 from wattwalk.survey.document import read_document, write_document
 from wattwalk.survey.gaps import find_gaps
+from wattwalk.survey.kinds import KINDS
 
 from .support import assessed, only
 
@@ -54,6 +55,17 @@ def test_every_number_leaves_rounded_and_none_is_minus_zero(demo):
 def test_the_same_document_gives_the_same_bytes():
     first, second = (json.dumps(to_plain(assess(read_document(house())))) for _ in range(2))
     assert first == second
+
+
+def test_whole_numbers_and_decimals_give_the_same_bytes():
+    document = json.loads(json.dumps(house()))
+    for kind, records in document["records"].items():
+        for record in records:
+            for name, item in record.items():
+                if type(item) is int and KINDS[kind].field(name).type == "number":
+                    record[name] = float(item)
+    assert type(document["records"]["survey"][0]["altitude_m"]) is float
+    assert json.dumps(to_plain(assess(read_document(document)))) == json.dumps(to_plain(assess(read_document(house()))))
 
 
 def test_every_source_named_is_listed_once_with_its_confidence(demo):

@@ -18,7 +18,7 @@ from .options import methods, option_words
 from .outside import position_findings
 from .results import Assessment, BaseAssessment, Climate, Finding, FlowTemperature, RoomAssessment, Severity
 from .rooms import RoomWork, add_up, start_room
-from .rounding import AREA, WATTS, rounded
+from .rounding import AREA, TEMPERATURE, WATTS, rounded
 from .routes import assess_cables, pipe_findings, supply_findings
 from .surfaces import SurfaceWork
 from .ventilation import room_ventilation
@@ -130,7 +130,7 @@ def _room_result(room: HeatedRoom, flow_c: float) -> RoomAssessment:
         id=work.room.id,
         name=work.name,
         storey=work.room.effective("storey"),
-        inside_c=work.inside_c,
+        inside_c=None if work.inside_c is None else rounded(work.inside_c, TEMPERATURE),
         inside_words=work.inside_words,
         floor_area_m2=None if work.floor_area_m2 is None else rounded(work.floor_area_m2, AREA),
         volume_m3=None if work.volume_m3 is None else rounded(work.volume_m3, AREA),

@@ -121,7 +121,7 @@ def assess_base(survey: Survey, base: Base, visit_date: str | None) -> tuple[Bas
             missing.append("readings that do not all lie on one line")
     if plane is None:
         shown = tuple(BasePoint(r.id, rounded(r.x_mm, 1), rounded(r.y_mm, 1), rounded(h, 1), 0.0) for r, h in zip(readings, heights, strict=False))
-        empty = BaseAssessment(base.id, name, base.length_mm, base.width_mm, shown, None, None, None, None, None, None, (), tuple(missing), (), LEAST_SQUARES)
+        empty = BaseAssessment(base.id, name, _size(base.length_mm), _size(base.width_mm), shown, None, None, None, None, None, None, (), tuple(missing), (), LEAST_SQUARES)
         return empty, findings
     residuals = [z - plane.height(x, y) for x, y, z in points]
     worst = max(abs(value) for value in residuals)
@@ -143,7 +143,7 @@ def assess_base(survey: Survey, base: Base, visit_date: str | None) -> tuple[Bas
         Step("Worst reading off the plane", "max |z − plane|", f"{len(points)} readings", rounded(worst, LENGTH_MM), "mm", LEAST_SQUARES),
     )
     result = BaseAssessment(
-        id=base.id, name=name, length_mm=base.length_mm, width_mm=base.width_mm,
+        id=base.id, name=name, length_mm=_size(base.length_mm), width_mm=_size(base.width_mm),
         points=tuple(
             BasePoint(item.id, rounded(x, 1), rounded(y, 1), rounded(z, LENGTH_MM), rounded(residual, LENGTH_MM))
             for item, (x, y, z), residual in zip(readings, points, residuals, strict=True)
@@ -153,6 +153,10 @@ def assess_base(survey: Survey, base: Base, visit_date: str | None) -> tuple[Bas
         feet=feet, missing=tuple(missing), steps=steps, source=LEAST_SQUARES,
     )
     return result, findings
+
+
+def _size(length_mm: float | None) -> float | None:
+    return None if length_mm is None else rounded(length_mm, LENGTH_MM)
 
 
 def _extent(base: Base, points: Sequence[tuple[float, float, float]], missing: list[str]) -> tuple[float, float]:
