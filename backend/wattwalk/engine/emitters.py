@@ -74,15 +74,16 @@ def _words(emitter: Emitter) -> str:
 
 def _rated(work: EmitterWork) -> None:
     try:
-        work.rated_w, words, source = rated_output(work.emitter)
+        rating = rated_output(work.emitter)
     except RatingError as error:
         work.missing.append(str(error))
         return
+    work.rated_w, work.source = rating.output_w, EN_442
     work.exponent, exponent_source = exponent_of(work.emitter)
-    work.source = EN_442
+    basis = "as written in the survey" if exponent_source == DECLARED else work.emitter.kind.field("type").choice_label(work.emitter.type)
     work.steps += [
-        Step("Output at ΔT 50 K", words, words, rounded(work.rated_w, WATTS), "W", source),
-        Step("Exponent n", "declared" if exponent_source == DECLARED else "usual for the type", "n", rounded(work.exponent, 3), "", exponent_source),
+        Step("Output at ΔT 50 K", rating.formula, rating.numbers, rounded(work.rated_w, WATTS), "W", rating.source),
+        Step("Exponent n", "declared" if exponent_source == DECLARED else "usual for the type", basis, rounded(work.exponent, 3), "", exponent_source),
     ]
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import log
 
 from wattwalk.catalogue import CatalogueError, interpolate, table
@@ -21,6 +22,16 @@ LIMIT_RATIO = 0.7
 ARITHMETIC_50, LOGARITHMIC_50 = 50.0, 49.83
 
 PANELS = ("panel_10", "panel_11", "panel_21", "panel_22", "panel_33")
+
+
+@dataclass(frozen=True)
+class Rating:
+    """An output at 50 K in W, with the formula, the numbers and the source behind it."""
+
+    output_w: float
+    formula: str
+    numbers: str
+    source: str
 
 
 class RatingError(ValueError):
@@ -92,8 +103,8 @@ def exponent_of(emitter: Emitter) -> tuple[float, str]:
     return row.number("exponent"), cite_row(row)
 
 
-def rated_output(emitter: Emitter) -> tuple[float, str, str]:
-    """Return an emitter's output at 50 K in W, the working in words, and the source.  A declared output wins.
+def rated_output(emitter: Emitter) -> Rating:
+    """Return an emitter's output at 50 K.  A declared output wins over the tables.
 
     Raises
     ------
@@ -101,7 +112,7 @@ def rated_output(emitter: Emitter) -> tuple[float, str, str]:
         When neither a declared output nor a table can tell.
     """
     if emitter.rated_output_w is not None:
-        return emitter.rated_output_w, "declared output", DECLARED
+        return Rating(emitter.rated_output_w, "declared output", "as written in the survey", DECLARED)
     if emitter.type in PANELS:
         return _panel(emitter)
     if emitter.type == "column":
@@ -111,7 +122,7 @@ def rated_output(emitter: Emitter) -> tuple[float, str, str]:
     raise RatingError("its declared output at ΔT 50 K (this type is not in the tables)")
 
 
-def _panel(emitter: Emitter) -> tuple[float, str, str]:
+def _panel(emitter: Emitter) -> Rating:
     if emitter.height_mm is None or emitter.length_mm is None:
         raise RatingError("its height and length, or its declared output")
     rows = table(OUTPUTS).where("type", emitter.type)
@@ -121,11 +132,12 @@ def _panel(emitter: Emitter) -> tuple[float, str, str]:
     except CatalogueError as error:
         words = f"its declared output at ΔT 50 K (the table covers heights of {figure(points[0][0], 0)} to {figure(points[-1][0], 0)} mm, found {figure(emitter.height_mm, 0)} mm)"
         raise RatingError(words) from error
-    words = f"{figure(per_metre, 1)} W/m at {figure(emitter.height_mm, 0)} mm high × {figure(emitter.length_mm / 1000, 3)} m"
-    return per_metre * emitter.length_mm / 1000, words, cite_row(rows[0])
+    numbers = f"{figure(per_metre, 1)} W/m × {figure(emitter.length_mm / 1000, 3)} m"
+    formula = f"table for {figure(emitter.height_mm, 0)} mm high × length"
+    return Rating(per_metre * emitter.length_mm / 1000, formula, numbers, cite_row(rows[0]))
 
 
-def _columns(emitter: Emitter) -> tuple[float, str, str]:
+def _columns(emitter: Emitter) -> Rating:
     if emitter.sections is None or emitter.columns is None or emitter.height_mm is None:
         raise RatingError("its height, sections and columns, or its declared output")
     rows = table(SECTIONS).where("columns", float(emitter.columns))
@@ -134,10 +146,11 @@ def _columns(emitter: Emitter) -> tuple[float, str, str]:
     except CatalogueError as error:
         words = f"its declared output at ΔT 50 K (the table has no {emitter.columns}-column radiator {figure(emitter.height_mm, 0)} mm high)"
         raise RatingError(words) from error
-    return each * emitter.sections, f"{figure(each, 1)} W a section × {emitter.sections}", cite_row(rows[0])
+    formula = f"table for {emitter.columns} columns, {figure(emitter.height_mm, 0)} mm high × sections"
+    return Rating(each * emitter.sections, formula, f"{figure(each, 1)} W × {emitter.sections}", cite_row(rows[0]))
 
 
-def _rail(emitter: Emitter) -> tuple[float, str, str]:
+def _rail(emitter: Emitter) -> Rating:
     if emitter.height_mm is None or emitter.length_mm is None:
         raise RatingError("its height and length, or its declared output")
     row = table(RAILS).rows[0]
@@ -147,6 +160,6 @@ def _rail(emitter: Emitter) -> tuple[float, str, str]:
         words = f"its declared output at ΔT 50 K (the table covers rails of {figure(low)} to {figure(high)} m², found {figure(area)} m²)"
         raise RatingError(words)
     each = row.number("output_w_m2")
-    return each * area, f"{figure(each, 0)} W/m² × {figure(area, 3)} m², bare and painted", cite_row(row)
+    return Rating(each * area, "table, bare and painted × height × width", f"{figure(each, 0)} W/m² × {figure(area, 3)} m²", cite_row(row))
 
 
