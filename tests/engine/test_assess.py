@@ -113,6 +113,19 @@ def test_the_demo_house_names_nobody_real():
     assert "01632 96" in words  # Numbers kept free for fiction.
 
 
+@pytest.mark.parametrize(
+    ("kind", "record", "code"),
+    [
+        ("emitter", {"id": "lost", "type": "panel_22"}, "emitter_without_room"),
+        ("nearby_object", {"id": "lost", "type": "drain"}, "nearby_object_without_outdoor_position"),
+        ("level_reading", {"id": "lost", "x_mm": 1}, "level_reading_without_base"),
+    ],
+)
+def test_a_record_that_belongs_to_nothing_is_not_passed_over(kind, record, code):
+    assert only(assessed(with_records(small_house(), kind, record)), code, Severity.CHECK).record == f"{kind}/lost"
+    assert not [item for item in assessed(small_house()).findings if "_without_" in item.code]
+
+
 def test_methods_tell_choice_from_default():
     lines = assessed(with_records(small_house(), "design", {"id": "d", "flow_temperature_c": 50})).methods
     assert any(line.startswith("Flow temperature at the design cold: 50 °C (chosen") for line in lines)

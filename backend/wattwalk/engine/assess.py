@@ -20,6 +20,7 @@ from .results import Assessment, BaseAssessment, Climate, Finding, FlowTemperatu
 from .rooms import RoomWork, add_up, start_room
 from .rounding import AREA, TEMPERATURE, WATTS, rounded
 from .routes import assess_cables, pipe_findings, supply_findings
+from .strays import stray_findings
 from .surfaces import SurfaceWork
 from .ventilation import room_ventilation
 from .version import ENGINE_VERSION
@@ -69,6 +70,7 @@ def assess(survey: Survey) -> Assessment:
     for run in survey.of_kind("pipe_run"):
         findings += pipe_findings(run)
     findings += supply_findings(survey)
+    findings += stray_findings(survey)
     findings.sort(key=lambda item: _ORDER[item.severity])
     rooms = tuple(_room_result(room, flow_c) for room in heated)
     return Assessment(
