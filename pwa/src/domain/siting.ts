@@ -100,8 +100,15 @@ export function standingOf(zone: Zone, object: Values): Standing {
   return isDone ? 'dealt_with' : 'inside';
 }
 
-export const STANDING_WORDS: Record<Standing, string> = {
-  inside: 'Inside the zone', dealt_with: 'Inside, dealt with', not_known: 'May be inside', outside: 'Outside the zone', harmless: 'No danger by itself',
+/** The words for a standing; what is high enough over the zone says so, since the plan shows it within the zone's outline. */
+export function standingWords(zone: Zone, object: Values): string {
+  const standing = standingOf(zone, object);
+  if (standing === 'outside' && standingOf(zone, { ...object, up_m: 0 }) !== 'outside') return 'Outside the zone, above it';
+  return STANDING_WORDS[standing];
+}
+
+const STANDING_WORDS: Record<Standing, string> = {
+  inside: 'Inside the zone', dealt_with: 'Inside, dealt with', not_known: 'May be inside the zone', outside: 'Outside the zone', harmless: 'No danger by itself',
 };
 
 /** Write a place for a person: `0.6 m to the left, at the wall, 0.15 m up`. */

@@ -34,7 +34,7 @@ export function BaseScreen({ open, record, query }: RecordScreenProps) {
       {!slab && (
         <>
           <Notice tone="plain"><p><b>Measure the slab first.</b> The grid for the readings draws itself from its length and width.</p></Notice>
-          <RecordForm open={open} record={record} groups={['what']} only={['length_mm', 'width_mm']} focus={focus} />
+          <section class="group" aria-label="Size of the slab"><RecordForm open={open} record={record} groups={['what']} only={['length_mm', 'width_mm']} focus={focus} isPlain /></section>
         </>
       )}
       {slab && (
@@ -43,7 +43,8 @@ export function BaseScreen({ open, record, query }: RecordScreenProps) {
             <Notice tone="plain"><p>{made === 'not_yet' ? 'The base is not made yet. Read it when it is there and hard; readings of the ground are kept too.' : `${choiceLabel(fieldOf('base', 'made_of'), made)}: read its bearing points, if you read it at all.`}</p></Notice>
           )}
           <Readings open={open} base={record} position={position} slab={slab} readings={readings} instrument={instrument} />
-          <p class="instrument"><b>{choiceLabel(fieldOf('base', 'instrument'), instrument)}.</b> {instrument === 'height' ? 'A bigger reading is a higher point.' : 'Hold the rule on the slab, read where the line crosses it: a bigger reading is a lower point.'} <a href={recordLink(survey.id, 'base', record.id, 'instrument')}>Read in another way</a></p>
+          <p class="instrument"><b>{choiceLabel(fieldOf('base', 'instrument'), instrument)}.</b> {instrument === 'height' ? 'A bigger reading is a higher point.' : 'Hold the rule on the slab, read where the line crosses it: a bigger reading is a lower point.'}</p>
+          <a class="button button-quiet" href={recordLink(survey.id, 'base', record.id, 'instrument')}>Read in another way</a>
         </section>
       )}
       {unplaced.length > 0 && (
@@ -83,7 +84,8 @@ function Result({ open, record, count }: { open: OpenSurvey; record: SurveyRecor
       {svg && <Drawing svg={svg} words={`The base from above with its readings: falls ${plainNumber(base.fall_across_base_mm, 1)} mm${base.falls_toward ? ` towards the ${base.falls_toward}` : ''}.`} />}
       {base.feet.length > 0 && <p>Packing: {base.feet.map((foot) => `${foot.name} ${plainNumber(foot.packing_mm, 1)} mm`).join(', ')}.</p>}
       {base.missing.length > 0 && <p>To say more, this is missing: {base.missing.join('; ')}.</p>}
-      <p class="field-notes">Worked out at the office {momentWords(kept.fetched_at)}{open.changedSince ? '; changed since, so it may no longer hold.' : '.'} The unit maker's tolerance governs. <a href={surveyLink(open.survey.id, 'working', 'base', record.id)}>How it was worked out</a></p>
+      <p class="field-notes">Worked out at the office {momentWords(kept.fetched_at)}{open.changedSince ? '; changed since, so it may no longer hold.' : '.'} The unit maker's tolerance governs.</p>
+      <a class="button button-quiet" href={surveyLink(open.survey.id, 'working', 'base', record.id)}>How it was worked out</a>
     </section>
   );
 }

@@ -3,7 +3,7 @@ import { useEffect, useRef, useState } from 'preact/hooks';
 import { problemWith } from '../../domain/check.ts';
 import { choiceLabel, fieldOf, titleOf, kindOf, type Values } from '../../domain/model.ts';
 import { readNumber } from '../../domain/parse.ts';
-import { DANGER_WORDS, dangerOf, placeWords, standingOf, STANDING_WORDS, type Zone } from '../../domain/siting.ts';
+import { DANGER_WORDS, dangerOf, placeWords, standingOf, standingWords, type Zone } from '../../domain/siting.ts';
 import type { SurveyRecord } from '../../domain/survey.ts';
 import { SAVED_HERE } from '../../domain/words.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
@@ -160,7 +160,7 @@ function NearbyItem({ open, zone, object, number, isSelected, onSelect }: Nearby
         <span class="row-words">
           <span>{objectWords(object.values)}</span>
           <small>{placeWords(object.values)}</small>
-          {standing && <small class="nearby-standing">{STANDING_WORDS[standing]}{standing === 'inside' && danger ? `: ${DANGER_WORDS[danger]}` : ''}</small>}
+          {zone && standing && <small class="nearby-standing">{standingWords(zone, object.values)}{standing === 'inside' && danger ? `: ${DANGER_WORDS[danger]}` : ''}</small>}
         </span>
       </button>
       {(standing === 'inside' || standing === 'dealt_with') && <Remedy open={open} object={object} />}

@@ -40,13 +40,13 @@ export function OutsideScreen({ open }: StopScreenProps) {
             return (
               <li key={position.id}>
                 <a class="row" href={recordLink(survey.id, 'outdoor_position', position.id)}>
-                  <ProgressShape progress={gaps > 0 ? { state: 'gaps', count: gaps } : { state: 'complete' }} />
+                  {inside > 0 ? <SeverityShape severity="stop" /> : <ProgressShape progress={gaps > 0 ? { state: 'gaps', count: gaps } : { state: 'complete' }} />}
                   <span class="row-words">
                     <span>{recordWords(survey, position)}</span>
                     <small>{objects.length === 0 ? 'Nothing nearby written down' : `${objects.length} nearby`}, {bases.length === 0 ? 'no base yet' : bases.length === 1 ? 'one base' : `${bases.length} bases`}</small>
-                    {inside > 0 && <small class="outside-inside"><SeverityShape severity="stop" /> {inside === 1 ? 'One thing is' : `${inside} things are`} inside the zone</small>}
+                    {inside > 0 && <small class="outside-inside">{inside === 1 ? 'One thing is' : `${inside} things are`} inside the zone</small>}
                   </span>
-                  <span class="row-side">{gapWords(gaps)}</span>
+                  <span class="row-side">{inside > 0 && gaps === 0 ? 'Stop' : gapWords(gaps)}</span>
                 </a>
               </li>
             );

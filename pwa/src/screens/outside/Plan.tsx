@@ -5,6 +5,7 @@
  */
 import type { ComponentChildren } from 'preact';
 import { useRef } from 'preact/hooks';
+import { plainNumber } from '../../domain/check.ts';
 import { dangerOf, standingOf, unitOf, zoneOf, type Standing, type Zone } from '../../domain/siting.ts';
 import { choiceLabel, fieldOf, type Values } from '../../domain/model.ts';
 import type { SurveyRecord } from '../../domain/survey.ts';
@@ -13,7 +14,11 @@ const WIDE = 344;
 const WALL = 30;
 const REACH = 22;
 /** What is farther off than this is shown at the edge, so that the near things stay large, m. */
-const FARTHEST_M = 6;
+const FARTHEST_M = 5;
+/** A clear distance is drawn so far beyond the zone, and only said from there on, m. */
+const BEYOND_M = 0.7;
+/** Nearer than this, two markers cover each other, in units of the drawing. */
+const APART = 29;
 
 export interface PlanProps {
   position: Values;
@@ -41,9 +46,12 @@ function frameOf(position: Values, zone: Zone | null, objects: readonly SurveyRe
   const unit = unitOf(position);
   const half = (unit.width_m ?? 0) / 2;
   const near = (value: number): number => Math.min(value, FARTHEST_M);
-  const lefts = [1.5, (zone?.half_along_m ?? 0) + 0.4, half + near((numberOf(position, 'clear_left_mm') ?? 0) / 1000) + 0.2];
-  const rights = [1.5, (zone?.half_along_m ?? 0) + 0.4, half + near((numberOf(position, 'clear_right_mm') ?? 0) / 1000) + 0.2];
-  const outs = [2, (zone?.out_m ?? 0) + 0.5, unit.back_m + (unit.depth_m ?? 0) + near((numberOf(position, 'clear_front_mm') ?? 0) / 1000) + 0.2];
+  const side = Math.max(1.5, (zone?.half_along_m ?? 0) + 0.4);
+  const ahead = Math.max(2, (zone?.out_m ?? 0) + 0.5);
+  const clear = (name: string, from: number, least: number): number => Math.min(from + (numberOf(position, name) ?? 0) / 1000 + 0.2, least + BEYOND_M);
+  const lefts = [side, clear('clear_left_mm', half, side)];
+  const rights = [side, clear('clear_right_mm', half, side)];
+  const outs = [ahead, clear('clear_front_mm', unit.back_m + (unit.depth_m ?? 0), ahead)];
   for (const object of objects) {
     const along = numberOf(object.values, 'along_m');
     const out = numberOf(object.values, 'out_m');
@@ -67,16 +75,18 @@ export function Plan({ position, objects, selected, pending, onPlace, onSelect }
     const [along, out] = [numberOf(object.values, 'along_m'), numberOf(object.values, 'out_m')];
     if (along === null || out === null) return [];
     const shown = { along: Math.max(-frame.left_m + 0.25, Math.min(frame.right_m - 0.25, along)), out: Math.min(out, frame.out_m - 0.25) };
-    return [{ object, number: place + 1, x: x(shown.along), y: y(shown.out), isFar: shown.along !== along || shown.out !== out }];
+    const isInside = zone !== null && standingOf(zone, object.values) === 'inside';
+    return [{ object, isInside, number: place + 1, x: x(shown.along), y: y(shown.out), isFar: shown.along !== along || shown.out !== out }];
   });
+  const marks = apart(places);
 
   const tap = (event: MouseEvent) => {
     const svg = drawing.current;
     const matrix = svg?.getScreenCTM();
     if (!svg || !matrix) return;
     const at = new DOMPoint(event.clientX, event.clientY).matrixTransform(matrix.inverse());
-    const nearest = [...places].sort((a, b) => Math.hypot(a.x - at.x, a.y - at.y) - Math.hypot(b.x - at.x, b.y - at.y))[0];
-    if (nearest && Math.hypot(nearest.x - at.x, nearest.y - at.y) <= REACH) onSelect(nearest.object.id);
+    const nearest = [...marks].sort((a, b) => Math.hypot(a.x - at.x, a.markY - at.y) - Math.hypot(b.x - at.x, b.markY - at.y))[0];
+    if (nearest && Math.hypot(nearest.x - at.x, nearest.markY - at.y) <= REACH) onSelect(nearest.object.id);
     else onPlace(at.x / frame.scale - frame.left_m, Math.max(0, frame.out_m - at.y / frame.scale));
   };
 
@@ -100,7 +110,7 @@ export function Plan({ position, objects, selected, pending, onPlace, onSelect }
             <text x={round(x(0))} y={round(y(zone.out_m) + 17)} class="plan-zone-words">protective zone</text>
           </>
         )}
-        <Clear position={position} x={x} y={y} />
+        <Clear position={position} frame={frame} x={x} y={y} />
       </g>
       {unit.width_m !== null && unit.depth_m !== null ? (
         <g>
@@ -118,9 +128,10 @@ export function Plan({ position, objects, selected, pending, onPlace, onSelect }
       <text x="8" y={round(wallY + 20)} class="plan-label">◂ left</text>
       <text x={WIDE / 2} y={round(wallY + 20)} class="plan-label plan-label-middle">{wallWords}</text>
       <text x={WIDE - 8} y={round(wallY + 20)} class="plan-label plan-label-end">right ▸</text>
-      {places.map(({ object, number, x: px, y: py, isFar }) => (
+      {marks.map((mark) => mark.markY !== mark.y && <path key={mark.object.id} d={`M${round(mark.x)} ${round(mark.markY)} V${round(mark.y)} m-3 0 a3 3 0 1 0 6 0 a3 3 0 1 0 -6 0`} class="marker-leader" />)}
+      {marks.map(({ object, number, x: px, markY, isFar }) => (
         <Marker
-          key={object.id} x={px} y={Math.min(py, wallY - 2)} number={number} object={object.values} isSelected={object.id === selected}
+          key={object.id} x={px} y={markY} number={number} object={object.values} isSelected={object.id === selected}
           standing={zone ? standingOf(zone, object.values) : null} isFar={isFar}
         />
       ))}
@@ -130,6 +141,22 @@ export function Plan({ position, objects, selected, pending, onPlace, onSelect }
 }
 
 const round = (value: number): number => Math.round(value * 100) / 100;
+
+/** Where each marker is drawn: at its place, or moved out from the wall on a line of its own when another would cover it. */
+function apart<P extends { x: number; y: number; isInside: boolean }>(places: readonly P[]): (P & { markY: number })[] {
+  const set: (P & { markY: number })[] = [];
+  // What is inside the zone keeps its place, and room above it for its word.
+  for (const place of [...places].sort((a, b) => Number(b.isInside) - Number(a.isInside))) {
+    let markY = place.y;
+    const isCovered = (other: P & { markY: number }): boolean => {
+      const isOver = other.isInside && markY < other.markY;
+      return Math.abs(other.x - place.x) < APART + (isOver ? 8 : 0) && Math.abs(other.markY - markY) < APART + (isOver ? 18 : 0);
+    };
+    while (set.some(isCovered)) markY -= APART / 2;
+    set.push({ ...place, markY });
+  }
+  return set;
+}
 
 /** Lines every metre, so that the eye can measure. */
 function Metres({ frame, x, y }: { frame: Frame; x: (along: number) => number; y: (out: number) => number }) {
@@ -143,20 +170,29 @@ function Metres({ frame, x, y }: { frame: Frame; x: (along: number) => number; y
   );
 }
 
-/** How far it is to the next obstacle on each side of the unit, as far as it was measured. */
-function Clear({ position, x, y }: { position: Values; x: (along: number) => number; y: (out: number) => number }) {
+/** How far it is to the next obstacle on each side of the unit, as far as it was measured; an arrow where it goes on beyond the plan. */
+function Clear({ position, frame, x, y }: { position: Values; frame: Frame; x: (along: number) => number; y: (out: number) => number }) {
   const unit = unitOf(position);
   if (unit.width_m === null || unit.depth_m === null) return null;
   const [half, middle, front] = [unit.width_m / 2, unit.back_m + unit.depth_m / 2, unit.back_m + unit.depth_m];
-  const clear = (name: string): number | null => {
-    const value = numberOf(position, name);
-    return value === null || value === 0 ? null : value / 1000;
-  };
+  const clear = (name: string): number => (numberOf(position, name) ?? 0) / 1000;
   const parts: ComponentChildren[] = [];
-  const [left, right, ahead] = [clear('clear_left_mm'), clear('clear_right_mm'), clear('clear_front_mm')];
-  if (left !== null) parts.push(<path d={`M${round(x(-half))} ${round(y(middle))} H${round(x(-half - left))} m0 -9 v18`} class="plan-clear" />);
-  if (right !== null) parts.push(<path d={`M${round(x(half))} ${round(y(middle))} H${round(x(half + right))} m0 -9 v18`} class="plan-clear" />);
-  if (ahead !== null) parts.push(<path d={`M${round(x(0))} ${round(y(front))} V${round(y(front + ahead))} m-9 0 h18`} class="plan-clear" />);
+  const line = (name: string, from: number, edge: number, sign: 1 | -1, isOut: boolean) => {
+    const length = clear(name);
+    if (length === 0) return;
+    const end = Math.min(from + length, edge - 0.08);
+    const goesOn = end < from + length - 0.01;
+    const [ex, ey] = isOut ? [x(0), y(end)] : [x(sign * end), y(middle)];
+    const [sx, sy] = isOut ? [x(0), y(from)] : [x(sign * from), y(middle)];
+    const tip = isOut ? (goesOn ? 'm-6 9 l6 -9 l6 9' : 'm-9 0 h18') : goesOn ? `m${-9 * sign} -6 l${9 * sign} 6 l${-9 * sign} 6` : 'm0 -9 v18';
+    parts.push(<path key={name} d={`M${round(sx)} ${round(sy)} L${round(ex)} ${round(ey)} ${tip}`} class="plan-clear" />);
+    const words = `${plainNumber(length, 2)} m clear`;
+    if (isOut) parts.push(<text key={`${name}-words`} x={round(ex + 8)} y={round(ey + 14)} class="plan-clear-words">{words}</text>);
+    else parts.push(<text key={`${name}-words`} x={round(ex - sign * 4)} y={round(ey - 10)} class={sign === 1 ? 'plan-clear-words plan-label-end' : 'plan-clear-words'}>{words}</text>);
+  };
+  line('clear_left_mm', half, frame.left_m, -1, false);
+  line('clear_right_mm', half, frame.right_m, 1, false);
+  line('clear_front_mm', front, frame.out_m, 1, true);
   return <>{parts}</>;
 }
 

@@ -55,8 +55,8 @@ export function PositionScreen({ open, record, query }: RecordScreenProps) {
         <NearbyList open={open} zone={zone} objects={objects} selected={selected} onSelect={(id) => { setAdding(null); setSelected(id); }} />
         {zone && objects.length > 0 && <p class="field-notes outside-note">Propane (R290) is heavier than air: it sinks, spreads and burns. Refrigerant work is for qualified people; the unit maker's siting drawing governs.</p>}
       </section>
-      <RecordForm open={open} record={record} focus={query.get('field')} />
       <KindSection open={open} kind={kindOf('base')} parent={record.id} />
+      <RecordForm open={open} record={record} focus={query.get('field')} />
       <PhotoStrip open={open} record={record} />
       <FromTheOffice open={open} records={[record, ...objects]} />
       <RemoveButton open={open} record={record} back={back} />

@@ -25,7 +25,7 @@ export interface ReadingsProps {
 }
 
 export function Readings({ open, base, position, slab, readings, instrument }: ReadingsProps) {
-  const [preset, setPreset] = useState<Preset>('nine');
+  const [preset, setPreset] = useState<Preset>(() => firstPreset(slab, position, readings));
   const [chosen, setChosen] = useState<Point | null>(null);
   const points = presetPoints(preset, slab, position?.values);
   const levels = levelsOf(readings, instrument);
@@ -48,6 +48,16 @@ export function Readings({ open, base, position, slab, readings, instrument }: R
       {readings.length > 0 && <List readings={readings} levels={levels} chosen={chosen} onChoose={setChosen} />}
     </>
   );
+}
+
+/** What was begun goes on; points of the surveyor's own choosing are not covered with others. */
+function firstPreset(slab: { length_mm: number; width_mm: number }, position: SurveyRecord | undefined, readings: readonly Reading[]): Preset {
+  if (readings.length === 0) return 'nine';
+  const fits = (preset: Preset): boolean => {
+    const points = presetPoints(preset, slab, position?.values);
+    return points.length > 0 && readings.every((item) => readingAt(points, item));
+  };
+  return (['nine', 'feet'] as const).find(fits) ?? 'free';
 }
 
 interface EntryProps {
@@ -76,6 +86,7 @@ function Entry({ open, base, slab, readings, chosen, first, onKept, onChoose }: 
     setAlong(chosen ? String(chosen.x_mm) : '');
     setOut(chosen ? String(chosen.y_mm) : '');
     if (!chosen) return;
+    if (there) setSaved('');
     if (there) setText(plainNumber(there.reading_mm, 1).replace('−', '-').replaceAll(',', ''));
     else if (draftOf(path) === undefined) setText('');
     box.current?.focus({ preventScroll: true });
@@ -115,7 +126,7 @@ function Entry({ open, base, slab, readings, chosen, first, onKept, onChoose }: 
       </p>
       {!chosen && first && <button type="button" class="button" onClick={() => onChoose(first)}>Start {cornerWords(first, slab)}</button>}
       <div class="entry-fields">
-        <label class="field entry-small"><span class="field-label">From the left<span class="field-unit"> mm</span></span><input class="input" {...number} value={along} onInput={(event) => setAlong(event.currentTarget.value)} /></label>
+        <label class="field entry-small"><span class="field-label">From left<span class="field-unit"> mm</span></span><input class="input" {...number} value={along} onInput={(event) => setAlong(event.currentTarget.value)} /></label>
         <label class="field entry-small"><span class="field-label">Out<span class="field-unit"> mm</span></span><input class="input" {...number} value={out} onInput={(event) => setOut(event.currentTarget.value)} /></label>
         <label class="field entry-reading">
           <span class="field-label">Reading<span class="field-unit"> mm</span></span>

@@ -78,7 +78,7 @@ export function Slab({ slab, points, readings, levels, chosen, onChoose }: SlabP
             {isHighest && <path d="M-17 13 h34 l-17 -30 z" class="point-read" />}
             {!isLowest && !isHighest && <circle r="13" class="point-read" />}
             <text y={isLowest ? -4 : isHighest ? 5 : 0.5} class="point-number">{place + 1}</text>
-            <text y="27" class="point-words">{height === undefined ? plainNumber(item.reading_mm, 1) : isLowest ? 'lowest' : `+${plainNumber(height, 1)}`}</text>
+            <text y={item.y_mm > slab.width_mm * 0.7 ? -20 : 27} class="point-words">{height === undefined ? plainNumber(item.reading_mm, 1) : isLowest ? 'lowest' : `+${plainNumber(height, 1)}`}</text>
           </g>
         );
       })}
@@ -93,4 +93,4 @@ const round = (value: number): number => Math.round(value * 100) / 100;
 /** A finger does not hit a millimetre: in steps of a centimetre, never beside the slab. */
 const onSlab = (mm: number, size: number): number => Math.min(size, Math.max(0, Math.round(mm / 10) * 10));
 export const isSame = (a: Point | null, b: Point): boolean => a !== null && a.x_mm === b.x_mm && a.y_mm === b.y_mm;
-export const placeOnSlab = (point: Point): string => `${plainNumber(point.x_mm)} mm from the left, ${plainNumber(point.y_mm)} mm out`;
+export const placeOnSlab = (point: Point): string => `${plainNumber(point.x_mm)} mm from left, ${plainNumber(point.y_mm)} mm out`;

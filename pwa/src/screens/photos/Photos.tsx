@@ -33,10 +33,12 @@ export function PhotosScreen({ open }: StopScreenProps) {
   const stop = model.stops.find((item) => item.name === 'photos')!;
   const wanted = wantedPhotos(survey);
   const missing = wanted.filter((item) => item.found.length < item.expected.at_least);
+  const sorted = [...missing, ...wanted.filter((item) => !missing.includes(item))];
   const all = survey.ofKind('photo');
   const belongs = (photo: SurveyRecord): string => {
     const owner = ownerOf(open, photo);
-    return owner ? `of ${recordWords(survey, owner)}` : '';
+    if (!owner) return '';
+    return owner.kind === 'survey' ? 'of the house' : `of ${recordWords(survey, owner)}`;
   };
   return (
     <Page title={stop.label} over={survey.title()} back={surveyLink(survey.id)} backWords="the walk">
@@ -45,7 +47,7 @@ export function PhotosScreen({ open }: StopScreenProps) {
           {missing.length === 0 ? 'Every wanted photo is there' : missing.length === 1 ? 'One wanted photo is missing' : `${missing.length} of ${wanted.length} wanted photos are missing`}
         </h2>
         <ul class="list">
-          {wanted.map(({ expected, category, found }) => {
+          {sorted.map(({ expected, category, found }) => {
             const isMissing = found.length < expected.at_least;
             return (
               <li key={category} class="wanted">
@@ -61,7 +63,7 @@ export function PhotosScreen({ open }: StopScreenProps) {
                     </a>
                   )}
                 </div>
-                <TakePhoto survey={survey.id} of={likelyOwner(open, category)} category={category} words={isMissing ? 'Take it' : 'Take another'} about={expected.words} />
+                <TakePhoto survey={survey.id} of={likelyOwner(open, category)} category={category} words={isMissing ? 'Take it' : 'Take another'} about={expected.words} isShort={!isMissing} />
               </li>
             );
           })}

@@ -12,9 +12,11 @@ export interface TakePhotoProps {
   /** What the photo is of, for whoever hears the button without seeing what stands beside it. */
   about?: string;
   isMain?: boolean;
+  /** The camera alone, where pictures can be chosen elsewhere on the screen. */
+  isShort?: boolean;
 }
 
-export function TakePhoto({ survey, of, category, words, about, isMain }: TakePhotoProps) {
+export function TakePhoto({ survey, of, category, words, about, isMain, isShort }: TakePhotoProps) {
   const [isBusy, setBusy] = useState(false);
   const [said, setSaid] = useState<{ done: number; problems: string[] }>({ done: 0, problems: [] });
   const id = useId();
@@ -48,7 +50,7 @@ export function TakePhoto({ survey, of, category, words, about, isMain }: TakePh
     <div class="take" aria-busy={isBusy}>
       <div class="buttons">
         <FileButton id={`${id}-camera`} words={isBusy ? 'Saving' : words} about={about} isMain={isMain} isBusy={isBusy} take={take} isCamera />
-        <FileButton id={`${id}-files`} words="Choose pictures" isBusy={isBusy} take={take} about={about} />
+        {!isShort && <FileButton id={`${id}-files`} words="Choose" isBusy={isBusy} take={take} about={about} />}
       </div>
       <p class="take-said" role="status">
         {said.done > 0 && <span class="field-saved">{said.done === 1 ? SAVED_HERE : `${SAVED_HERE}: ${said.done} photos`}</span>}
@@ -80,7 +82,7 @@ function FileButton({ id, words, about, isMain, isBusy, isCamera, take }: FileBu
         {isCamera && (
           <svg viewBox="0 0 24 24" width="22" height="22" aria-hidden="true"><path d="M2.5 7.5 h5 l2 -3 h5 l2 3 h5 v12 h-19 z" class="line" /><circle cx="12" cy="13" r="3.6" class="line" /></svg>
         )}
-        <span>{words}{about && <span class="hidden-words">: {about}</span>}</span>
+        <span>{words}{isCamera ? about && <span class="hidden-words">: {about}</span> : <span class="hidden-words"> from the pictures on this phone{about ? `: ${about}` : ''}</span>}</span>
       </label>
     </span>
   );

@@ -42,8 +42,8 @@ function Runs({ open, kind: name, more, waiting }: { open: OpenSurvey; kind: str
           <li key={JSON.stringify(expected.where)}>
             <button type="button" class="row" onClick={() => void start(expected.where)}>
               <ProgressShape progress={{ state: 'not_started' }} />
-              <span class="row-words"><span>{expectedWords(name, expected)}</span><small>{waiting}. {expected.spoils}</small></span>
-              <span class="row-side">Tap to start</span>
+              <span class="row-words"><span>{expectedWords(name, expected)}</span><small><b>{waiting}.</b> {expected.spoils}</small></span>
+              <svg class="chevron" viewBox="0 0 24 24" width="24" height="24" aria-hidden="true"><path d="M12 5 v14 M5 12 h14" class="line" /></svg>
             </button>
           </li>
         ))}

@@ -32,8 +32,8 @@ export function RunScreen({ open, record, query }: RecordScreenProps) {
   const focus = query.get('field');
   return (
     <Page title={titleOf(kind, record.values)} over={kind.label} back={back} backWords="pipes and cables">
-      <RouteSheet open={open} record={record} isFocused={focus === 'stretches'} />
       <Warnings record={record} />
+      <RouteSheet open={open} record={record} isFocused={focus === 'stretches'} />
       <RecordForm open={open} record={record} groups={['what']} focus={focus} />
       {(REST[record.kind] ?? []).map((groups) => <RecordForm key={groups.join()} open={open} record={record} groups={groups} without={['stretches', 'start', 'end']} focus={focus} />)}
       <PhotoStrip open={open} record={record} />
@@ -51,7 +51,7 @@ function RouteSheet({ open, record, isFocused }: { open: OpenSurvey; record: Sur
   const place = (field.rows ?? []).find((row) => row.name === 'place')!;
   const [start, end] = [record.values['start'], record.values['end']].map((item) => (typeof item === 'string' ? item : ''));
   return (
-    <section class="group" aria-label="Route">
+    <section class="group" aria-label="The way it takes">
       <h2 class="route-title"><span>Route</span> <span>{lengthWords(length)}</span></h2>
       {stretches.length > 0 ? (
         <RouteLine stretches={stretches} place={place} start={start!} end={end!} />
