@@ -1,0 +1,71 @@
+"""What a thumb does on the phone: sign in, answer a field, choose, wait until it is said to be saved."""
+
+from __future__ import annotations
+
+import os
+import re
+import tempfile
+from pathlib import Path
+
+from playwright.sync_api import Locator, Page, expect
+
+#: Pictures of the screens are kept here for a person to look at: outside the checkout unless told otherwise.
+ARTEFACTS = Path(os.environ.get("WATTWALK_ARTEFACTS") or Path(tempfile.gettempdir()) / "wattwalk-artefacts")
+
+
+def picture(page: Page, name: str) -> Path:
+    """Keep a picture of the whole screen under `name` and return where it lies."""
+    ARTEFACTS.mkdir(parents=True, exist_ok=True)
+    path = ARTEFACTS / f"{name}.png"
+    page.screenshot(path=path, full_page=True)
+    return path
+
+
+def sign_in(page: Page, url: str, email: str, password: str) -> None:
+    """Open the app at `url` and sign in."""
+    page.goto(url)
+    page.get_by_label("Email").fill(email)
+    page.get_by_label("Password").fill(password)
+    page.get_by_role("button", name="Sign in").click()
+    expect(page.get_by_role("heading", name="Surveys", exact=True)).to_be_visible()
+
+
+def field(scope: Page | Locator, name: str) -> Locator:
+    """Return the part of the screen that asks the field `name`."""
+    return scope.locator(f"#field-{name}")
+
+
+def answer(scope: Page | Locator, name: str, text: str) -> None:
+    """Type an answer, leave the field, and wait until the screen says where it is saved."""
+    part = field(scope, name)
+    part.locator("input, textarea").first.fill(text)
+    part.locator("input, textarea").first.blur()
+    expect(part.get_by_text("Saved on this phone")).to_be_visible()
+
+
+def choose(scope: Page | Locator, name: str, words: str) -> None:
+    """Choose one of a field's answers by its first words, whether it is a list to open or buttons to tap."""
+    part = field(scope, name)
+    listed = part.locator("select")
+    if listed.count():
+        listed.select_option(label=next(text for text in listed.locator("option").all_inner_texts() if text.startswith(words)))
+    else:
+        part.get_by_role("button", name=re.compile(f"^{re.escape(words)}")).first.click()
+    expect(part.get_by_text("Saved on this phone")).to_be_visible()
+
+
+def sizes(scope: Page | Locator, label: str, text: str) -> None:
+    """Type several sizes into one line, such as `4.2 x 3.6 x 2.4`, and leave it."""
+    line = scope.get_by_label(label)
+    line.fill(text)
+    line.press("Enter")
+
+
+def go_to(page: Page, words: str) -> None:
+    """Follow the link whose words begin so, and wait for the page it leads to."""
+    page.get_by_role("link", name=re.compile(rf"^\s*{re.escape(words)}")).first.click()
+
+
+def back(page: Page) -> None:
+    """Go one step back by the link at the top of the page."""
+    page.locator("a.bar-back").click()
