@@ -1,7 +1,7 @@
 /** Screen and paper show the same figures: the golden file is held by the Python too. */
 import { expect, test } from 'vitest';
 import golden from '../../tests/golden/figures.json';
-import { celsius, kilowatts, watts } from '../src/domain/assessment.ts';
+import { celsius, kilowatts, lowestCelsius, watts } from '../src/domain/assessment.ts';
 import { fixedPlaces, grouped, plainNumber } from '../src/domain/check.ts';
 
 const cases = golden as [number, number, string][];
@@ -18,6 +18,11 @@ test('figures with their units', () => {
   expect(watts(-0.4)).toBe('0 W');
   expect(kilowatts(6550)).toBe('6.5 kW');
   expect(kilowatts(null)).toBe('not known');
+});
+
+test('a lowest temperature is rounded up, so that what is written still serves', () => {
+  expect([47.65, 47.6, 47.61, 50, -0.05].map(lowestCelsius)).toEqual(['47.7 °C', '47.6 °C', '47.7 °C', '50 °C', '0 °C']);
+  expect(lowestCelsius(null)).toBe('not known');
 });
 
 test('a plain number drops its idle zeros and no other', () => {

@@ -18,9 +18,10 @@ def _room_name(assessment: Assessment, flow: FlowTemperature) -> str:
 
 def _flag(x: float, y: float, words: str, width: float, palette: Palette, weight: int) -> str:
     """Return a label beside a vertical line, on whichever side has room for it."""
-    wide = text_width(words, 12) * 1.1
+    # A screen without the report's font shows another, up to a third wider.
+    wide = text_width(words, 12) * 1.35
     if wide > max(x, width - x) - 8:
-        return text(0, y, fitted(words, 12, width / 1.1), fill=palette.ink, size=12, weight=weight)
+        return text(0, y, fitted(words, 12, width / 1.35), fill=palette.ink, size=12, weight=weight)
     on_the_left = x + 6 + wide > width and x > width / 2
     shown = words
     return text(x - 6 if on_the_left else x + 6, y, shown, fill=palette.ink, size=12, anchor="end" if on_the_left else "start", weight=weight)
@@ -69,7 +70,7 @@ def flow_search(assessment: Assessment, palette: Palette = PAPER, width: float =
     if flow.lowest_c is None:
         not_known = f"{unknown} {'room is' if unknown == 1 else 'rooms are'} not known yet and not counted here"
         said = not_known if unknown else "no flow temperature looked at serves every room"
-        parts.append(text(0, 14, fitted(said, 12, width / 1.1), fill=palette.ink, size=12, weight=600))
+        parts.append(text(0, 14, fitted(said, 12, width / 1.35), fill=palette.ink, size=12, weight=600))
     else:
         x = place(flow.lowest_c)
         name = _room_name(assessment, flow)

@@ -64,6 +64,11 @@ export function celsius(value: number | null): string {
   return value === null ? 'not known' : `${fixedPlaces(value, 1).replace(/\.0$/, '')} °C`;
 }
 
+/** A lowest flow temperature, rounded up: what is written must still serve. */
+export function lowestCelsius(value: number | null): string {
+  return celsius(value === null ? null : Math.ceil(Number(fixedPlaces(value * 10, 6).replace('−', '-'))) / 10);
+}
+
 /** Split a finding's `kind/id`. */
 export function recordOf(finding: Finding): { kind: string; id: string } | null {
   const [kind, id] = finding.record.split('/');

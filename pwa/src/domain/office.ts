@@ -139,6 +139,7 @@ function specification(record: SurveyRecord, groups: string[]): string {
     .join('\n');
 }
 
+const GIVEN_CABLE = 'The survey gives them this cable to run.';
 const RUN_BY_TRADE: Record<string, string> = { electrician: 'electrician', household: 'household' };
 
 /**
@@ -147,8 +148,10 @@ const RUN_BY_TRADE: Record<string, string> = { electrician: 'electrician', house
  */
 export function suggestedWorks(survey: Survey, findings: readonly Finding[]): SuggestedWork[] {
   const written = survey.ofKind('scope_item');
+  const offered = new Set([...findings.map((finding) => clipped(finding.message, 300)), GIVEN_CABLE]);
+  // A work written by hand for a record stands for all that the record calls for; one that was taken from here only for itself.
   const isWritten = (drawnFrom: string | null, why: string): boolean =>
-    written.some((item) => (item.values['drawn_from'] ?? null) === drawnFrom && item.values['why'] === why);
+    written.some((item) => (item.values['drawn_from'] ?? null) === drawnFrom && (item.values['why'] === why || (drawnFrom !== null && !offered.has(String(item.values['why'])))));
   const suggested: SuggestedWork[] = [];
   for (const finding of findings) {
     const target = recordOf(finding);
@@ -166,7 +169,7 @@ export function suggestedWorks(survey: Survey, findings: readonly Finding[]): Su
   for (const run of survey.ofKind('cable_run')) {
     const trade = RUN_BY_TRADE[String(run.values['run_by'])];
     if (!trade || run.values['is_there'] === true) continue;
-    const why = 'The survey gives them this cable to run.';
+    const why = GIVEN_CABLE;
     if (isWritten(run.id, why)) continue;
     const spec = specification(run, ['cable', 'route', 'mains']);
     suggested.push({

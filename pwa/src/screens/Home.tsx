@@ -1,5 +1,5 @@
 /** The home of a survey: the walk, stop by stop, and what came of it. */
-import { celsius, kilowatts } from '../domain/assessment.ts';
+import { kilowatts, lowestCelsius } from '../domain/assessment.ts';
 import { model } from '../domain/model.ts';
 import { progressOf, progressWords } from '../domain/progress.ts';
 import { momentWords } from '../domain/words.ts';
@@ -25,7 +25,7 @@ export function HomeScreen({ open }: { open: OpenSurvey }) {
           {assessment ? (
             <>
               <span>Heat loss <b>{kilowatts(assessment.assessment.building.total_w)}</b></span>
-              <span>Lowest flow <b>{celsius(assessment.assessment.flow?.lowest_c ?? null)}</b></span>
+              <span>Lowest flow <b>{lowestCelsius(assessment.assessment.flow?.lowest_c ?? null)}</b></span>
               <small>worked out at the office {momentWords(assessment.fetched_at)}{open.changedSince ? '; changed since' : ''}</small>
             </>
           ) : (

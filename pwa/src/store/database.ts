@@ -100,6 +100,8 @@ export interface AssessmentRow {
   assessment: Assessment;
   gaps: Gap[];
   pictures: Pictures;
+  /** The same drawings for the dark theme; an older office does not send them. */
+  pictures_dark?: Pictures;
 }
 
 export interface OfficeSurvey {

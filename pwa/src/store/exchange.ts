@@ -154,7 +154,7 @@ export function saveView(survey: string, view: View): Promise<void> {
 }
 
 export function saveAssessment(
-  survey: string, edits: number, answer: { revision: number; assessment: Assessment; gaps: Gap[]; pictures: Pictures },
+  survey: string, edits: number, answer: { revision: number; assessment: Assessment; gaps: Gap[]; pictures: Pictures; pictures_dark?: Pictures },
 ): Promise<void> {
   return write(async () => {
     await database.assessments.put({ survey, fetched_at: Date.now(), edits, ...answer });

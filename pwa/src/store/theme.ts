@@ -1,5 +1,5 @@
 /** Dark for lofts, light for gardens: the choice is this phone's own and is known before the first paint. */
-import { signal } from '@preact/signals';
+import { computed, signal } from '@preact/signals';
 
 export type Theme = 'system' | 'light' | 'dark';
 const KEY = 'wattwalk-theme';
@@ -16,7 +16,14 @@ function read(): Theme {
 
 export const theme = signal<Theme>('system');
 
+const systemIsDark = signal(false);
+/** Whether the page is dark at this moment, by choice or because the system is. */
+export const isDark = computed(() => (theme.value === 'system' ? systemIsDark.value : theme.value === 'dark'));
+
 export function startTheme(): void {
+  const asked = matchMedia('(prefers-color-scheme: dark)');
+  systemIsDark.value = asked.matches;
+  asked.addEventListener('change', () => (systemIsDark.value = asked.matches));
   setTheme(read());
 }
 

@@ -43,7 +43,7 @@ function need<T>(reply: Reply<T>): T {
 interface PushAnswer { epoch: string; revision: number; results: PushResult[] }
 interface PullAnswer { epoch: string; revision: number; more: boolean; changes: PulledChange[] }
 interface ViewAnswer { revision: number; contested: Contested[]; refused: unknown[]; photos: { record: string; sha256: string; arrived: boolean }[] }
-interface AssessmentAnswer { revision: number; assessment: Assessment; gaps: Gap[]; pictures: Pictures }
+interface AssessmentAnswer { revision: number; assessment: Assessment; gaps: Gap[]; pictures: Pictures; pictures_dark?: Pictures }
 
 const at = (survey: string): string => `/api/surveys/${encodeURIComponent(survey)}`;
 
@@ -114,7 +114,7 @@ async function fetchResults(survey: string): Promise<void> {
   const view = need(await ask<ViewAnswer>(at(survey)));
   await saveView(survey, { contested: view.contested, refused: view.refused.length, photos: view.photos });
   const answer = need(await ask<AssessmentAnswer>(`${at(survey)}/assessment`, { patience: 60_000 }));
-  await saveAssessment(survey, edits, { revision: answer.revision, assessment: answer.assessment, gaps: answer.gaps, pictures: answer.pictures });
+  await saveAssessment(survey, edits, { revision: answer.revision, assessment: answer.assessment, gaps: answer.gaps, pictures: answer.pictures, ...(answer.pictures_dark ? { pictures_dark: answer.pictures_dark } : {}) });
 }
 
 async function exchange(): Promise<Outcome> {

@@ -47,12 +47,18 @@ export function CellInput({ survey, record, field, label, describedBy, onProblem
     if (read.ok && (await save(read.value))) setDraft(null);
   };
   const isNumber = field.type !== 'text';
-  return (
-    <input
-      class={[isWrong ? 'input input-problem' : 'input', isNumber ? 'number' : '', wanted ? 'cell-wanted' : ''].filter(Boolean).join(' ')}
-      aria-label={label} aria-describedby={describedBy} aria-invalid={isWrong ? true : undefined} autocomplete="off" {...(isNumber ? { inputMode: 'decimal' as const } : {})}
-      placeholder={wanted ? 'needed' : ''} value={draft ?? asTyped(value)}
-      onInput={(event) => setDraft(event.currentTarget.value)} onBlur={() => void leave()} onKeyDown={(event) => { if (event.key === 'Enter') void leave(); }}
-    />
-  );
+  const common = {
+    class: [isWrong ? 'input input-problem' : 'input', isNumber ? 'number' : '', wanted ? 'cell-wanted' : ''].filter(Boolean).join(' '),
+    'aria-label': label, 'aria-describedby': describedBy, 'aria-invalid': isWrong ? true : undefined, autocomplete: 'off' as const,
+    placeholder: wanted ? 'needed' : '', value: draft ?? asTyped(value),
+    onInput: (event: Event) => setDraft((event.currentTarget as HTMLInputElement).value),
+    onBlur: () => void leave(),
+    onKeyDown: (event: KeyboardEvent) => {
+      if (event.key !== 'Enter') return;
+      event.preventDefault();
+      (event.currentTarget as HTMLElement).blur();
+    },
+  };
+  // One line of text, shown on as many lines as it takes.
+  return isNumber ? <input {...common} inputMode="decimal" /> : <textarea {...common} rows={1} />;
 }

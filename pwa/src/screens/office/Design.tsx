@@ -1,31 +1,30 @@
 /** The office's choices, with what they do to the house beside them. */
-import { celsius, kilowatts, type Assessment } from '../../domain/assessment.ts';
+import { celsius, kilowatts, lowestCelsius, type Assessment } from '../../domain/assessment.ts';
 import { singleId } from '../../domain/ids.ts';
 import type { SurveyRecord } from '../../domain/survey.ts';
 import { momentWords } from '../../domain/words.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
 import type { OpenSurvey } from '../../store/live.ts';
 import { Notice } from '../../ui/Notice.tsx';
-import { Drawing } from '../results/Results.tsx';
+import { Drawing, picturesFor } from '../results/Results.tsx';
 import { officeLink } from './parts.tsx';
 
 export function Design({ open }: { open: OpenSurvey }) {
   const { survey, assessment: kept } = open;
   const record: SurveyRecord = survey.single('design') ?? { kind: 'design', id: singleId(survey.id, 'design'), values: {} };
+  const pictures = kept ? picturesFor(kept) : null;
   const capacity = record.values['unit_capacity_kw'];
   return (
-    <div class="columns">
-      <div class="office-stack"><RecordForm open={open} record={record} isOffice /></div>
-      <div class="office-stack office-beside">
-        {kept ? (
-          <>
-            <p class="field-notes" role="status">Worked out {momentWords(kept.fetched_at)}{open.changedSince ? '; changed since: new figures are on their way.' : '.'}</p>
-            <Beside all={kept.assessment} capacityKw={typeof capacity === 'number' ? capacity : null} survey={survey.id} />
-            {kept.pictures.flow && <Drawing svg={kept.pictures.flow} words="Rooms left short at each flow temperature that was looked at." />}
-          </>
-        ) : <Notice tone="plain"><p>What the choices do to the rooms appears here as soon as the office has worked the survey out.</p></Notice>}
-      </div>
-    </div>
+    <>
+      {kept ? (
+        <>
+          <p class="field-notes" role="status">Worked out {momentWords(kept.fetched_at)}{open.changedSince ? '; changed since: new figures are on their way.' : '.'}</p>
+          <Beside all={kept.assessment} capacityKw={typeof capacity === 'number' ? capacity : null} survey={survey.id} />
+        </>
+      ) : <Notice tone="plain"><p>What the choices do to the rooms appears here as soon as the office has worked the survey out.</p></Notice>}
+      <div class="office-halves"><RecordForm open={open} record={record} isOffice /></div>
+      {pictures?.flow && <Drawing isForDark={pictures.isForDark} svg={pictures.flow} words="Rooms left short at each flow temperature that was looked at." />}
+    </>
   );
 }
 
@@ -36,7 +35,7 @@ function Beside({ all, capacityKw, survey }: { all: Assessment; capacityKw: numb
     <section class="sheet" aria-label="What the choices do">
       <dl class="figures">
         <div><dt>Rooms too cold at {celsius(flow?.design_c ?? null)}</dt><dd class="figure-big">{short.length} of {all.rooms.length}</dd><dd>{short.map((room) => room.name).join(', ')}</dd></div>
-        <div><dt>Lowest flow that serves all</dt><dd class="figure-big">{celsius(flow?.lowest_c ?? null)}</dd><dd>{all.rooms.find((room) => room.id === flow?.set_by_room)?.name ?? ''}</dd></div>
+        <div><dt>Lowest flow that serves all</dt><dd class="figure-big">{lowestCelsius(flow?.lowest_c ?? null)}</dd><dd>{all.rooms.find((room) => room.id === flow?.set_by_room)?.name ?? ''}</dd></div>
         <div><dt>The unit must carry</dt><dd class="figure-big">{kilowatts(building.unit_size_w)}</dd><dd>{capacityKw === null ? 'its output is not filled in' : `chosen: ${kilowatts(capacityKw * 1000)}`}</dd></div>
       </dl>
       <p><a href={officeLink(survey, 'results')}>All results</a></p>

@@ -64,7 +64,7 @@ export function OfficeListScreen() {
       <p class="hidden-words" role="status">{typed ? `${fitting.length} of ${listed.length} surveys` : ''}</p>
       {listed.length > 0 && fitting.length === 0 && <p>None of the {listed.length} surveys has ‘{typed.trim()}’ in its name, reference, address or postcode.</p>}
       {shown.length > 0 && (
-        <div class="sheet sheet-table">
+        <div class="sheet sheet-table surveys">
           <Table label="Surveys" head={<tr role="row"><Head words="Household" /><Head words="Address" /><Head words="Visit" /><Head words="State" /><Head words="Newest change" /></tr>}>
             {shown.map((item) => <Line key={item.id} item={item} state={byId.get(item.id)} here={here.get(item.id)} onOpen={() => void open(item.id)} />)}
           </Table>
@@ -91,6 +91,8 @@ export function OfficeListScreen() {
 
 function Line({ item, state, here, onOpen }: { item: OfficeSurvey; state: SurveyState | undefined; here: ListedSurvey | undefined; onOpen: () => void }) {
   const waiting = here ? waitingWords(here.changes, here.photos) : '';
+  // The address has a column of its own.
+  const household = item.address && item.title.endsWith(`, ${item.address}`) ? item.title.slice(0, -item.address.length - 2) : item.title;
   return (
     <tr role="row">
       <Cell label="Household" class="cards-title">
@@ -98,7 +100,7 @@ function Line({ item, state, here, onOpen }: { item: OfficeSurvey; state: Survey
           class="office-open" href={officeLink(item.id)}
           onClick={(event) => { if (!here && !event.ctrlKey && !event.metaKey && !event.shiftKey) { event.preventDefault(); onOpen(); } }}
         >
-          {item.title}
+          {household}
         </a>
         {item.reference && <small>{item.reference}</small>}
       </Cell>

@@ -24,8 +24,11 @@ const HEADS: Record<(typeof COLUMNS)[number], string> = {
 export function Price({ open }: { open: OpenSurvey }) {
   const { survey, row } = open;
   const remote = useRemote(`quote/${survey.id}`, row.cursor, () => fetchQuote(survey.id));
-  const lines = survey.ofKind('price_line');
   const quote = remote.value;
+  // The order of the quote, which is that of the report; lines that the office has not seen yet come last.
+  const places = new Map(quote?.lines.map((line, place) => [line.record, place]));
+  const placeOf = (line: RecordRow): number => places.get(`price_line/${line.id}`) ?? places.size;
+  const lines = [...survey.ofKind('price_line')].sort((a, b) => placeOf(a) - placeOf(b));
   const isFresh = quote !== null && remote.version === row.cursor && open.waiting.length === 0;
   const add = async (values: Values) => {
     const edit = newRecord(survey.id, 'price_line', values);
@@ -91,8 +94,9 @@ function Line({ open, line, place, amount }: { open: OpenSurvey; line: RecordRow
         ))}
         <Cell label="Amount" isNumber class="price-amount">{amount === undefined ? '…' : amount === null ? '–' : `${isCredit ? '−' : ''}${pounds(amount)}`}</Cell>
         <Cell label="" class="price-remove">
-          <button type="button" class="button button-quiet" aria-label={`Take away ${name}`} onClick={() => setAsking(true)}>
+          <button type="button" class="button button-quiet" onClick={() => setAsking(true)}>
             <svg viewBox="0 0 20 20" width="18" height="18" aria-hidden="true"><path d="M4 4 L16 16 M16 4 L4 16" class="line" /></svg>
+            <span class="price-remove-words">Take away</span><span class="hidden-words"> {name}</span>
           </button>
         </Cell>
       </tr>
@@ -125,7 +129,7 @@ function Suggestions({ open, suggestions, onAdd }: { open: OpenSurvey; suggestio
   return (
     <details open={drawn.size === 0}>
       <summary>The survey suggests {left.length === 1 ? 'one line' : `${left.length} lines`}</summary>
-      <ul class="list">
+      <ul class="list works">
         {left.map((item) => (
           <li key={item.record} class="row">
             <span class="row-words"><span>{item.what}</span><small>{item.quantity} × {loggedWords(open.survey, 'price_line', 'unit', item.unit)}. {item.why}</small></span>
@@ -149,16 +153,16 @@ function Totals({ open, quote, isFresh }: { open: OpenSurvey; quote: Quote | nul
         <div class={isFresh ? 'sheet' : 'sheet is-old'}>
           {!isFresh && <p role="status"><b>As they were before the last change.</b> {waiting ? `${waiting}; the` : 'The'} office adds them up anew as soon as it has them.</p>}
           {!quote.is_complete && quote.lines.length > 0 && <p><b>Only the lines that can be added up are in these totals.</b></p>}
-          <table>
-            <thead><tr><th scope="col">VAT</th><th scope="col" class="number">Net</th><th scope="col" class="number">VAT</th><th scope="col" class="number">With VAT</th></tr></thead>
+          <table class="totals">
+            <thead><tr><th scope="col">Rate</th><th scope="col" class="number">Net</th><th scope="col" class="number">VAT</th><th scope="col" class="number">With VAT</th></tr></thead>
             <tbody>
               {quote.by_vat.map((group) => <tr key={group.rate}><th scope="row">{group.rate} %</th><td class="number">{pounds(group.net)}</td><td class="number">{pounds(group.vat)}</td><td class="number">{pounds(group.gross)}</td></tr>)}
               <tr><th scope="row">In all</th><td class="number"><b>{pounds(quote.net)}</b></td><td class="number"><b>{pounds(quote.vat)}</b></td><td class="number"><b>{pounds(quote.gross)}</b></td></tr>
               <tr><th scope="row" colSpan={3}>Grants and discounts, taken off</th><td class="number">−{pounds(quote.credits)}</td></tr>
               <tr><th scope="row" colSpan={3}>Deposit already paid</th><td class="number">−{pounds(quote.deposit)}</td></tr>
-              <tr class="price-to-pay"><th scope="row" colSpan={3}>Left to pay</th><td class="number figure-big">{pounds(quote.to_pay)}</td></tr>
             </tbody>
           </table>
+          <p class="price-to-pay"><span>Left to pay</span> <span class="figure-big">{pounds(quote.to_pay)}</span></p>
         </div>
       )}
       {quote && quote.problems.length > 0 && (

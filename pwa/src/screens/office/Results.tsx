@@ -1,6 +1,6 @@
 /** Results as the office reads them: figures, drawings, rooms with their working in place, findings, gaps. */
 import { useState } from 'preact/hooks';
-import { celsius, kilowatts, VERDICT_WORDS, watts, type Assessment, type RoomAssessment } from '../../domain/assessment.ts';
+import { celsius, kilowatts, lowestCelsius, VERDICT_WORDS, watts, type Assessment, type RoomAssessment } from '../../domain/assessment.ts';
 import { plainNumber } from '../../domain/check.ts';
 import { model } from '../../domain/model.ts';
 import { momentWords } from '../../domain/words.ts';
@@ -10,7 +10,7 @@ import { Notice } from '../../ui/Notice.tsx';
 import { recordLink } from '../../ui/router.ts';
 import { VerdictShape } from '../../ui/shapes.tsx';
 import { gapLink } from '../Leaving.tsx';
-import { Drawing } from '../results/Results.tsx';
+import { Drawing, picturesFor } from '../results/Results.tsx';
 import { Findings } from '../results/Findings.tsx';
 import { HouseWorking, RoomWorking } from '../results/Working.tsx';
 import { Cell, Head, Table } from './parts.tsx';
@@ -24,21 +24,22 @@ export function Results({ open }: { open: OpenSurvey }) {
       </Notice>
     );
   }
-  const { assessment, pictures } = kept;
+  const { assessment } = kept;
+  const pictures = picturesFor(kept);
   return (
     <>
       <p class="field-notes" role="status">Worked out {momentWords(kept.fetched_at)}{open.changedSince ? '; changed since: new figures are on their way.' : '.'}</p>
       <House open={open} all={assessment} />
-      {pictures.room_losses && <Drawing svg={pictures.room_losses} words="Loss of each room against what its emitters give; the table of rooms below holds the same figures." />}
+      {pictures.room_losses && <Drawing isForDark={pictures.isForDark} svg={pictures.room_losses} words="Loss of each room against what its emitters give; the table of rooms below holds the same figures." />}
       <Rooms open={open} all={assessment} />
       <section aria-labelledby="findings" class="office-stack">
         <h3 id="findings">{assessment.findings.length === 0 ? 'No findings' : `Findings (${assessment.findings.length})`}</h3>
         <Findings open={open} findings={assessment.findings} />
       </section>
-      {pictures.flow && <Drawing svg={pictures.flow} words="Rooms left short at each flow temperature that was looked at." />}
+      {pictures.flow && <Drawing isForDark={pictures.isForDark} svg={pictures.flow} words="Rooms left short at each flow temperature that was looked at." />}
       {assessment.bases.map((base) => {
         const svg = pictures.bases?.[base.id];
-        return svg ? <Drawing key={base.id} svg={svg} words={`${base.name}: readings, fall, and the packing under each foot.`} /> : null;
+        return svg ? <Drawing key={base.id} isForDark={pictures.isForDark} svg={svg} words={`${base.name}: readings, fall, and the packing under each foot.`} /> : null;
       })}
       <Gaps open={open} />
       <p class="field-notes">Figures are for a competent designer to check. Electrical, gas, refrigerant, unvented hot water and structural work go to the licensed trade; the local code wins.</p>
@@ -69,7 +70,7 @@ export function House({ open, all }: { open: OpenSurvey; all: Assessment }) {
         </div>
         <div>
           <dt>Lowest flow temperature</dt>
-          <dd>{button(celsius(flow?.lowest_c ?? null))}</dd>
+          <dd>{button(lowestCelsius(flow?.lowest_c ?? null))}</dd>
           <dd>{setting ? <>set by <a href={recordLink(open.survey.id, 'room', setting.id)}>{setting.name}</a></> : flow?.words}</dd>
         </div>
         <div>
@@ -112,7 +113,7 @@ function Room({ open, all, room, isOpen, onToggle }: { open: OpenSurvey; all: As
         <Cell label="Emitters give" isNumber>{figure(watts(room.output_w), 'Output')}</Cell>
         <Cell label="Left over" isNumber>{figure(watts(room.margin_w), 'Margin')}</Cell>
         <Cell label="Verdict"><span class="verdict"><VerdictShape verdict={room.verdict} /> {VERDICT_WORDS[room.verdict]}</span></Cell>
-        <Cell label="Lowest flow" isNumber>{figure(celsius(room.lowest_flow_c), 'Lowest flow temperature')}</Cell>
+        <Cell label="Lowest flow" isNumber>{figure(lowestCelsius(room.lowest_flow_c), 'Lowest flow temperature')}</Cell>
       </tr>
       {isOpen && (
         <tr role="row" class="cards-whole"><td role="cell" colSpan={7}><div class="office-working"><RoomWorking room={room} all={all} /></div></td></tr>

@@ -36,7 +36,7 @@ export function Works({ open }: { open: OpenSurvey }) {
       {groups.filter((group) => group.items.length > 0).map((group) => (
         <section key={group.label} aria-label={group.label} class="office-stack">
           <h3>{group.label}</h3>
-          <ul class="list">
+          <ul class="list works">
             {group.items.map((item) => <Work key={item.id} open={open} item={item} isOpen={shown === item.id} onToggle={() => setShown(shown === item.id ? null : item.id)} />)}
           </ul>
         </section>
@@ -92,7 +92,7 @@ function Suggested({ open, onAdd }: { open: OpenSurvey; onAdd: (values: Values) 
   return (
     <details open={open.survey.ofKind('scope_item').length === 0}>
       <summary>The survey suggests {suggested.length === 1 ? 'one work' : `${suggested.length} works`}</summary>
-      <ul class="list">{suggested.map((work) => <Suggestion key={work.key} work={work} onAdd={() => void onAdd(work.values)} />)}</ul>
+      <ul class="list works">{suggested.map((work) => <Suggestion key={work.key} work={work} onAdd={() => void onAdd(work.values)} />)}</ul>
     </details>
   );
 }

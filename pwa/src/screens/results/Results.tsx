@@ -1,17 +1,24 @@
 /** What came of it: the house's loss, the lowest flow temperature and the room that sets it, drawings, findings. */
-import { celsius, kilowatts, VERDICT_WORDS, watts } from '../../domain/assessment.ts';
+import { celsius, kilowatts, lowestCelsius, type Pictures, VERDICT_WORDS, watts } from '../../domain/assessment.ts';
 import { plainNumber } from '../../domain/check.ts';
 import { momentWords } from '../../domain/words.ts';
+import type { AssessmentRow } from '../../store/database.ts';
 import type { OpenSurvey } from '../../store/live.ts';
+import { isDark } from '../../store/theme.ts';
 import { Notice } from '../../ui/Notice.tsx';
 import { Page } from '../../ui/Page.tsx';
 import { recordLink, surveyLink } from '../../ui/router.ts';
 import { VerdictShape } from '../../ui/shapes.tsx';
 import { Findings } from './Findings.tsx';
 
+/** The drawings that fit the theme; an older answer of the office has them for light paper only. */
+export function picturesFor(kept: AssessmentRow): Pictures & { isForDark: boolean } {
+  return isDark.value && kept.pictures_dark ? { ...kept.pictures_dark, isForDark: true } : { ...kept.pictures, isForDark: false };
+}
+
 /** A drawing of the office's, shown as a picture, so that nothing in it can act in this page. */
-export function Drawing({ svg, words }: { svg: string; words: string }) {
-  return <figure class="drawing scroll" tabIndex={0} role="group" aria-label={words}><img src={`data:image/svg+xml;charset=utf-8,${encodeURIComponent(svg)}`} alt="" /></figure>;
+export function Drawing({ svg, words, isForDark }: { svg: string; words: string; isForDark?: boolean }) {
+  return <figure class={isForDark ? 'drawing drawing-dark scroll' : 'drawing scroll'} tabIndex={0} role="group" aria-label={words}><img src={`data:image/svg+xml;charset=utf-8,${encodeURIComponent(svg)}`} alt="" /></figure>;
 }
 
 function Big({ words }: { words: string }) {
@@ -28,7 +35,8 @@ export function ResultsScreen({ open }: { open: OpenSurvey }) {
       </Page>
     );
   }
-  const { assessment, pictures } = kept;
+  const { assessment } = kept;
+  const pictures = picturesFor(kept);
   const { building, flow, rooms, climate } = assessment;
   const setting = rooms.find((room) => room.id === flow?.set_by_room);
   return (
@@ -44,7 +52,7 @@ export function ResultsScreen({ open }: { open: OpenSurvey }) {
           </div>
           <div>
             <dt>Lowest flow temperature</dt>
-            <Big words={celsius(flow?.lowest_c ?? null)} />
+            <Big words={lowestCelsius(flow?.lowest_c ?? null)} />
             <dd>{setting ? <>set by <a href={recordLink(survey.id, 'room', setting.id)}>{setting.name}</a></> : flow?.words}</dd>
           </div>
           <div>
@@ -60,7 +68,7 @@ export function ResultsScreen({ open }: { open: OpenSurvey }) {
         </dl>
         <a class="more" href={surveyLink(survey.id, 'working', 'house')}>How the house's figures were worked out</a>
       </section>
-      {pictures.room_losses && <Drawing svg={pictures.room_losses} words="Loss of each room against what its emitters give; the same figures stand in the table below." />}
+      {pictures.room_losses && <Drawing isForDark={pictures.isForDark} svg={pictures.room_losses} words="Loss of each room against what its emitters give; the same figures stand in the table below." />}
       <section class="sheet" aria-label="Rooms">
         <table>
           <thead><tr><th>Room</th><th class="number">Loses</th><th class="number">Emitters give</th></tr></thead>
@@ -82,8 +90,8 @@ export function ResultsScreen({ open }: { open: OpenSurvey }) {
         <h2>{assessment.findings.length === 0 ? 'No findings' : 'Findings'}</h2>
         <Findings open={open} findings={assessment.findings} />
       </section>
-      {pictures.flow && <Drawing svg={pictures.flow} words="Rooms left short at each flow temperature." />}
-      {Object.entries(pictures.bases ?? {}).map(([id, svg]) => <Drawing key={id} svg={svg} words="The base with its readings, its fall, and the packing under each foot." />)}
+      {pictures.flow && <Drawing isForDark={pictures.isForDark} svg={pictures.flow} words="Rooms left short at each flow temperature." />}
+      {Object.entries(pictures.bases ?? {}).map(([id, svg]) => <Drawing key={id} isForDark={pictures.isForDark} svg={svg} words="The base with its readings, its fall, and the packing under each foot." />)}
       <p class="field-notes">Figures are for a competent designer to check. Electrical, gas, refrigerant, unvented hot water and structural work go to the licensed trade; the local code wins.</p>
     </Page>
   );
