@@ -92,8 +92,8 @@ class Paper:
         return [html.unescape(label) for label in re.findall(r"<item page=\"\d+\">(.*?)</item>", written)]
 
     def structure(self) -> str:
-        """Return the tags with their text."""
-        return self._ask("pdfinfo", "-struct-text", str(self.path))
+        """Return the tree of tags."""
+        return self._ask("pdfinfo", "-struct", str(self.path))
 
 
 @pytest.fixture

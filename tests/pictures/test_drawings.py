@@ -73,6 +73,7 @@ def test_a_hostile_name_stays_text(name):
     assessment = replace(assessment, bases=(replace(assessment.bases[0], name=name),))
     for svg in every_drawing(assessment):
         tags = {item.tag for item in ElementTree.fromstring(svg).iter()}
+        assert not any(mark in svg for mark in "\u202e\u2066\x00\x0b")
         assert tags <= {SVG + tag for tag in ("svg", "title", "desc", "rect", "path", "text")}
 
 

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 FONT = "Source Sans 3, Source Sans Pro, sans-serif"
 MINUS = "\N{MINUS SIGN}"
 
-_NOT_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+#: What XML forbids, and the marks that reorder the text around them: one figure could read as another.
+_NOT_DRAWN = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]|[\u202a-\u202e\u2066-\u2069]")
 _NARROW = frozenset("iljtfrI.,:;'|!()[] -\N{RIGHT SINGLE QUOTATION MARK}")
 _WIDE = frozenset("mwMW@%&\N{EM DASH}")
 
@@ -34,8 +35,8 @@ DARK = Palette("#1b1917", "#f3eee6", "#c4bdb2", "#4a453f", "#a39a8d", "#e58f53",
 
 
 def safe(text: object) -> str:
-    """Return text as it may stand in XML: marked-up characters escaped, characters that XML forbids left out."""
-    kept = _NOT_XML.sub("", str(text))
+    """Return text as it may stand in XML: marked-up characters escaped, characters that XML forbids or that reorder text left out."""
+    kept = _NOT_DRAWN.sub("", str(text))
     return kept.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;").replace('"', "&quot;")
 
 
