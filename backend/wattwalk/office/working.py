@@ -103,7 +103,8 @@ def _constructions(assessment: Assessment, marks: SourceMarks) -> list[dict[str,
 
 def _source_name(source: Source) -> str:
     """Return the standard's own short name with its edition."""
-    name = source.key.removesuffix(f", {source.clause}") if source.clause else source.key
+    # The engine's keys end in the clause and the confidence, which have columns of their own.
+    name = source.key.removesuffix(f", {source.confidence}").removesuffix(f", {source.clause}")
     return name if not source.edition or source.edition in name else f"{name}, {source.edition}"
 
 
