@@ -1,0 +1,64 @@
+/** The plan judges what lies in the zone as the engine does: the golden file is held by the Python too. */
+import { expect, test } from 'vitest';
+import golden from '../../tests/golden/zone.json';
+import type { Values } from '../src/domain/model.ts';
+import { placeOf, placeWords, standingOf, standingWords, zoneOf } from '../src/domain/siting.ts';
+
+const positions = golden.positions as unknown as Record<string, Values>;
+const objects = golden.objects as unknown as Values[];
+const said = golden.said as unknown as Record<string, (string | null)[]>;
+
+test.each(Object.keys(positions))('the phone finds inside what the engine finds inside: %s', (name) => {
+  const zone = zoneOf(positions[name]!);
+  expect(said[name]!.length).toBe(objects.length);
+  if (!zone) {
+    expect(said[name]!.every((answer) => answer === null)).toBe(true);
+    return;
+  }
+  const phone = objects.map((object) => (standingOf(zone, object) === 'inside' ? 'inside' : null));
+  const engine = said[name]!.map((answer) => (answer === null ? null : 'inside'));
+  expect(phone).toEqual(engine);
+});
+
+test('beyond a zone that is drawn too small is not called outside before nothing could reach it', () => {
+  const zone = zoneOf({})!;
+  expect(zone.missing).toEqual(['unit_width_mm', 'unit_depth_mm', 'clear_back_mm']);
+  expect(standingOf(zone, { type: 'drain', along_m: 1.2, out_m: 0, up_m: 0 })).toBe('not_known');
+  expect(standingOf(zone, { type: 'drain', along_m: 2.6, out_m: 0, up_m: 0 })).toBe('outside');
+});
+
+test('a missing measure decides nothing unless another one does', () => {
+  const zone = zoneOf(positions['whole']!)!;
+  expect(standingOf(zone, { type: 'window', along_m: 0, out_m: 0 })).toBe('not_known');
+  expect(standingOf(zone, { type: 'window', along_m: 5 })).toBe('outside');
+  expect(standingOf(zone, { along_m: 0, out_m: 0, up_m: 0 })).toBe('not_known');
+  expect(standingOf(zone, { type: 'other', along_m: 0, out_m: 0, up_m: 0 })).toBe('harmless');
+});
+
+test('closed off or moved counts when somebody has seen it, another remedy never does', () => {
+  const zone = zoneOf(positions['whole']!)!;
+  const door = { type: 'door', along_m: 0.4, out_m: 0.5, up_m: 0.1 };
+  expect(standingOf(zone, { ...door, remedy: 'move' })).toBe('inside');
+  expect(standingOf(zone, { ...door, remedy: 'move', remedy_done: true })).toBe('dealt_with');
+  expect(standingOf(zone, { ...door, remedy: 'other', remedy_done: true })).toBe('inside');
+  expect(standingOf(zone, { ...door, remedy_done: true })).toBe('inside');
+});
+
+test('what is high enough says that it is above the zone', () => {
+  const zone = zoneOf(positions['whole']!)!;
+  expect(standingWords(zone, { type: 'window', along_m: 0, out_m: 0, up_m: 1.1 })).toBe('Outside the zone, above it');
+  expect(standingWords(zone, { type: 'window', along_m: 5, out_m: 0, up_m: 1.1 })).toBe('Outside the zone');
+});
+
+test('a place in words: left is minus', () => {
+  expect(placeWords({ along_m: -0.6, out_m: 0, up_m: 0.15 })).toBe('0.6 m to the left, at the wall, 0.15 m up');
+  expect(placeWords({ along_m: 0, out_m: 1.5, up_m: -0.4 })).toBe("at the unit's centre, 1.5 m out, 0.4 m below the ground");
+  expect(placeWords({ along_m: 2 })).toBe('2 m to the right, how far out and how high not known');
+});
+
+test('a tap is a place in steps of 5 cm, at the wall when close to it, within the limits of the fields', () => {
+  expect(placeOf(-0.613, 0.487)).toEqual({ along_m: -0.6, out_m: 0.5 });
+  expect(placeOf(0.01, 0.1)).toEqual({ along_m: 0, out_m: 0 });
+  expect(Object.is(placeOf(-0.01, 0).along_m, 0)).toBe(true);
+  expect(placeOf(-99, 99)).toEqual({ along_m: -20, out_m: 30 });
+});

@@ -1,0 +1,77 @@
+"""What the engine says of things near a unit, as a golden file that the phone is held to as well.
+
+Run `python -m tests.golden.write_zone` after a change that is meant, and look at the difference.
+"""
+
+from __future__ import annotations
+
+import itertools
+import json
+from pathlib import Path
+from typing import Any
+
+from wattwalk.engine.outside import position_findings
+from wattwalk.survey.document import read_document
+
+FILE = Path(__file__).with_name("zone.json")
+
+_WHOLE = {"unit_width_mm": 1100, "unit_depth_mm": 450, "unit_height_mm": 1000, "clear_back_mm": 300}
+POSITIONS: dict[str, dict[str, Any]] = {
+    "whole": _WHOLE,
+    "own_zone": {**_WHOLE, "refrigerant": "r290", "zone_side_m": 0.5, "zone_front_m": 2.25},
+    "no_height": {name: value for name, value in _WHOLE.items() if name != "unit_height_mm"},
+    "no_size": {"unit_height_mm": 1000},
+    "other_refrigerant": {**_WHOLE, "refrigerant": "r32"},
+}
+#: Just inside, on and just outside the edges of the zones above, and far off.
+_ALONG = (0.0, -1.0, 1.05, 1.55, -1.55, 1.56, -4.0)
+_OUT = (0.0, 1.0, 1.75, 1.76, 3.0, 3.01)
+_UP = (-0.5, 0.15, 1.0, 1.01)
+_TYPES = ("air_brick", "gully", "socket", "boundary", "other")
+_REMEDIES: tuple[dict[str, Any], ...] = (
+    {}, {"remedy": "close_off"}, {"remedy": "close_off", "remedy_done": True}, {"remedy": "move", "remedy_done": True},
+    {"remedy": "other", "remedy_done": True}, {"remedy": "none_needed", "remedy_done": True},
+)
+
+
+def objects() -> list[dict[str, Any]]:
+    """Return the things that are judged: every edge once for an air brick, every type, every remedy, every missing measure."""
+    made: list[dict[str, Any]] = [
+        {"type": "air_brick", "along_m": along, "out_m": out, "up_m": up} for along, out, up in itertools.product(_ALONG, _OUT, _UP)
+    ]
+    near = {"along_m": 0.4, "out_m": 0.5, "up_m": 0.1}
+    made += [{"type": kind, **near} for kind in _TYPES]
+    made += [{"type": "door", **near, **remedy} for remedy in _REMEDIES]
+    made += [{name: value for name, value in {"type": "drain", **near}.items() if name != missing} for missing in ("type", *near)]
+    return made
+
+
+def said(position: dict[str, Any], thing: dict[str, Any]) -> str | None:
+    """Return how severe the engine finds the thing's place, or None when it has nothing to say of it."""
+    survey = read_document(
+        {
+            "format": "wattwalk-survey", "version": 1, "id": "zone",
+            "records": {"outdoor_position": [{"id": "place", **position}], "nearby_object": [{"id": "thing", "position": "place", **thing}]},
+        }
+    )
+    found = [finding for finding in position_findings(survey, survey.of_kind("outdoor_position")[0]) if finding.record == "nearby_object/thing"]
+    return found[0].severity.value if found else None
+
+
+def golden() -> dict[str, Any]:
+    """Return the whole golden file: the positions, and per position what is said of each thing in turn."""
+    things = objects()
+    return {"positions": POSITIONS, "objects": things, "said": {name: [said(position, thing) for thing in things] for name, position in POSITIONS.items()}}
+
+
+def as_text() -> str:
+    """Return the golden file's text: one thing per line, so that a difference can be read."""
+    content = golden()
+    lines = ",\n".join(f"  {json.dumps(item)}" for item in content["objects"])
+    positions = ",\n".join(f"  {json.dumps(name)}: {json.dumps(value)}" for name, value in content["positions"].items())
+    words = ",\n".join(f"  {json.dumps(name)}: {json.dumps(value)}" for name, value in content["said"].items())
+    return f'{{\n"positions": {{\n{positions}\n}},\n"objects": [\n{lines}\n],\n"said": {{\n{words}\n}}\n}}\n'
+
+
+if __name__ == "__main__":
+    FILE.write_text(as_text(), encoding="utf-8")
