@@ -227,6 +227,32 @@ def test_an_empty_survey_still_makes_a_report(paper):
     assert "Left to pay" not in flat
 
 
+def test_a_base_without_readings_is_told_and_not_drawn():
+    bare = dataclasses.replace(
+        house.base(), points=(), feet=(), slope_x_mm_m=None, slope_y_mm_m=None, fall_mm_m=None, missing=("at least three level readings (none found)",)
+    )
+    html = report_html(inputs_of(assessment=dataclasses.replace(house.assessment(), bases=(bare,))))
+    assert "Missing: at least three level readings (none found)." in words_of_page(html)
+    assert "drawing/base" not in html
+    assert "drawing/base/base1" in report_html(inputs_of())
+
+
+def test_long_lists_are_cut_on_the_first_page_with_where_the_rest_stands():
+    document = house.document()
+    document["records"]["scope_item"] = [{"id": f"w{place}", "trade": "builder", "what": f"Work {place}", "specification": "As drawn"} for place in range(12)]
+    first = words_of_page(report_html(inputs_of(document))).split("Next", 1)[0]
+    assert "8 more points stand under “Works by trade”." in first
+    assert "builder: work 3" in first.lower()
+    assert "work 4" not in first.lower()
+
+
+def test_the_lowest_flow_is_rounded_up_so_that_it_serves():
+    assessment = house.complete_assessment()
+    flow = dataclasses.replace(assessment.flow, lowest_c=43.21)
+    words = words_of_page(report_html(inputs_of(assessment=dataclasses.replace(assessment, flow=flow))))
+    assert "The lowest water temperature that serves every room is 43.3 °C" in words
+
+
 def test_an_incomplete_price_has_no_balance():
     document = house.document()
     del document["records"]["price_line"][1]["vat_rate"]

@@ -112,7 +112,7 @@ def base_block(base: BaseAssessment) -> dict[str, Any]:
         "figures": figures if base.fall_mm_m is not None else [],
         "feet": [{"name": foot.name, "height": bare(foot.height_mm, 1), "packing": bare(foot.packing_mm)} for foot in base.feet],
         "missing": list(base.missing),
-        "drawing": f"base/{base.id}",
+        "drawing": f"base/{base.id}" if base.points else "",
         "id": base.id,
     }
 

@@ -171,7 +171,7 @@ def base_plan(base: BaseAssessment, heavy_side: str | None = None, palette: Pale
         on_the_left = heavy_side == "left"
         x = left if on_the_left else left + wide
         parts.append(text(x, top + deep + 32, "heavy side", fill=palette.ink, size=12, anchor="start" if on_the_left else "end", weight=600))
-    legend = ["+ height above the lowest reading, mm"]
+    legend = ["+ height above the lowest reading, mm"] if base.points else ["no level readings yet"]
     if base.feet:
         legend.append("□ packing under that foot, mm")
     if fitted_plane:
