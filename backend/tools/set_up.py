@@ -28,7 +28,8 @@ OLDEST_PYTHON = (3, 11)
 PACKAGES_FOR_THE_REPORT = ("libpango-1.0-0", "libpangoft2-1.0-0", "libharfbuzz-subset0")
 SYSTEM_PACKAGES = {
     "run": PACKAGES_FOR_THE_REPORT,
-    "test": (*PACKAGES_FOR_THE_REPORT, "chromium", "postgresql", "poppler-utils"),
+    # libatomic1 is for the driver that Playwright brings along.
+    "test": (*PACKAGES_FOR_THE_REPORT, "chromium", "libatomic1", "postgresql", "poppler-utils"),
     "lock": (),
 }
 
