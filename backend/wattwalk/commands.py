@@ -15,7 +15,7 @@ from . import accounts
 from .app import create_app
 from .cli import UsageError, as_text, read_survey, write_output
 from .config import Settings, read_settings
-from .database import DatabaseError, migrate, reading
+from .database import DatabaseError, db, migrate, reading
 from .models import Firm, StoredSurvey
 from .sync.documents import export_document, import_document
 from .sync.errors import NoSuchSurveyError
@@ -35,7 +35,11 @@ def run(command: Callable[[argparse.Namespace, Settings], int | None], given: ar
         if settings.is_embedded:
             migrate(settings.database_url)
         with create_app(settings).app_context():
-            return command(given, settings)
+            try:
+                return command(given, settings)
+            finally:
+                db.session.remove()
+                db.engine.dispose()
     except OperationalError as error:
         raise DatabaseError(f"The database does not answer: {str(error.orig).splitlines()[0]}") from error
     except ProgrammingError as error:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 import signal
+import socket
 import threading
 from collections.abc import Callable
 from types import FrameType
@@ -74,14 +75,12 @@ def serve(app: Flask, host: str, port: int, started: Callable[[str], None]) -> N
         When the mail settings cannot be meant.
     """
     mail = read_mail_settings()
-    try:
-        server = waitress.create_server(
-            app, host=host, port=port, threads=THREADS, ident=None, max_request_body_size=MAX_BODY,
-            # One trusted proxy's headers are the program's own to read; without one nobody's are.
-            clear_untrusted_proxy_headers=not app.config["SETTINGS"].trust_proxy,
-        )
-    except (OSError, ValueError) as error:
-        raise ServeError(f"Cannot serve on {host} port {port}: {error}.") from error
+    listener = _bind(host, port)
+    server = waitress.create_server(
+        app, sockets=[listener], threads=THREADS, ident=None, max_request_body_size=MAX_BODY,
+        # One trusted proxy's headers are the program's own to read; without one nobody's are.
+        clear_untrusted_proxy_headers=not app.config["SETTINGS"].trust_proxy,
+    )
 
     def end(_number: int, _frame: FrameType | None) -> None:
         raise SystemExit(0)
@@ -93,8 +92,20 @@ def serve(app: Flask, host: str, port: int, started: Callable[[str], None]) -> N
     sender.start()
     try:
         shown = f"[{host}]" if ":" in host else host
-        started(f"http://{shown}:{getattr(server, 'effective_port', port)}")
+        started(f"http://{shown}:{listener.getsockname()[1]}")
         server.run()
     finally:
         server.close()
         sender.stop()
+
+
+def _bind(host: str, port: int) -> socket.socket:
+    listener = socket.socket(socket.AF_INET6 if ":" in host else socket.AF_INET)
+    try:
+        # A server that was stopped a moment ago leaves its port in a state that only looks taken.
+        listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        listener.bind((host, port))
+    except OSError as error:
+        listener.close()
+        raise ServeError(f"Cannot serve on {host} port {port}: {error.strerror or error}.") from error
+    return listener
