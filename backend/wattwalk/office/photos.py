@@ -82,14 +82,14 @@ def prepare(content: bytes | Path, strokes: Iterable[Mapping[str, Any]] = ()) ->
         with Image.open(source, formats=("JPEG", "PNG", "WEBP")) as opened:
             if opened.width * opened.height > _MOST_PIXELS:
                 raise UnreadablePhotoError(f"The picture unpacks to {opened.width} × {opened.height} pixels, more than can be printed.")
-            # Let the JPEG decoder skip what the paper cannot show: four times the printed size is plenty before the last scaling.
-            opened.draft("RGB", (2 * WIDEST_PX, 2 * WIDEST_PX))
+            # Let the JPEG decoder skip what the paper cannot show; it never goes below the size asked for.
+            opened.draft("RGB", (WIDEST_PX, WIDEST_PX))
             upright = ImageOps.exif_transpose(opened)
             if "A" in upright.getbands() or "transparency" in upright.info:
                 with_paper = Image.new("RGBA", upright.size, "white")
                 with_paper.alpha_composite(upright.convert("RGBA"))
                 upright = with_paper
-            picture = upright.convert("RGB").resize(print_size(*upright.size), Image.Resampling.LANCZOS, reducing_gap=2.0)
+            picture = upright.convert("RGB").resize(print_size(*upright.size), Image.Resampling.HAMMING, reducing_gap=2.0)
     except (UnidentifiedImageError, OSError, SyntaxError, ValueError, Image.DecompressionBombError) as error:
         if isinstance(error, UnreadablePhotoError):
             raise
