@@ -112,11 +112,11 @@ def writing() -> Iterator[Session]:
     Raises
     ------
     RuntimeError
-        When a writing transaction is open already, or there is unsaved work in the session.
+        When a reading or writing block is open already, or there is unsaved work in the session.
     """
     session = db.session()
-    if session.info.get("writing"):
-        raise RuntimeError("A writing transaction is open already.")
+    if session.info.get("writing") or session.info.get("reading"):
+        raise RuntimeError("A reading or writing transaction is open already.")
     if session.new or session.dirty or session.deleted:
         raise RuntimeError("There is unsaved work outside a writing transaction.")
     if session.in_transaction():
@@ -139,23 +139,26 @@ def writing() -> Iterator[Session]:
 def reading() -> Iterator[Session]:
     """Run a block of reads that all see the database at one moment.
 
-    Inside a writing transaction the block is part of it.
+    Inside another reading or writing block it is part of that one.
     """
     session = db.session()
-    if session.info.get("writing"):
+    if session.info.get("writing") or session.info.get("reading"):
         yield session
         return
     if session.in_transaction():
         session.commit()
-    # SQLite holds one moment by itself; PostgreSQL would show each query the newest.
-    options = {"isolation_level": "REPEATABLE READ"} if db.engine.dialect.name == "postgresql" else {}
-    session.connection(execution_options=options)
+    session.info["reading"] = True
     try:
+        # SQLite holds one moment by itself; PostgreSQL would show each query the newest.
+        options = {"isolation_level": "REPEATABLE READ"} if db.engine.dialect.name == "postgresql" else {}
+        session.connection(execution_options=options)
         yield session
         session.commit()
     except BaseException:
         session.rollback()
         raise
+    finally:
+        session.info["reading"] = False
 
 
 def migrate(url: str) -> None:

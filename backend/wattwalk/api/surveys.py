@@ -40,9 +40,8 @@ def model() -> Response:
 @surveys.response(200, SurveysSchema)
 def list_all() -> dict[str, Any]:
     """List the firm's surveys, the one that changed last first."""
-    epoch = accounts.epoch()
     with reading() as session:
-        return {"epoch": epoch, "surveys": stored.list_surveys(session, current_firm().id)}
+        return {"epoch": accounts.epoch(), "surveys": stored.list_surveys(session, current_firm().id)}
 
 
 @surveys.route("/<id:survey_id>")
@@ -84,7 +83,7 @@ def push(given: dict[str, Any], survey_id: str) -> Response:
 @surveys.response(200, PulledSchema)
 def pull(asked: dict[str, int], survey_id: str) -> dict[str, Any]:
     """Return the accepted changes after a revision, in order."""
-    epoch = accounts.epoch()
     with reading() as session:
+        epoch = accounts.epoch()
         pulled = log.pull(session, current_firm().id, survey_id, asked["since"], asked["limit"])
-    return {"epoch": epoch, **dataclasses.asdict(pulled)}
+    return {"epoch": epoch, "revision": pulled.revision, "more": pulled.more, "changes": pulled.changes}
