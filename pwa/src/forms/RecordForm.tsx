@@ -41,7 +41,7 @@ export function RecordForm({ open, record, groups, without, only, focus, choices
           const fields = kind.fields.filter((field) => field.group === group.name && isShown(field));
           if (fields.length === 0) return null;
           return (
-            <section key={group.name} class={isPlain ? 'group-plain' : 'group'} aria-label={group.label}>
+            <section key={group.name} {...(isPlain ? { class: 'group-plain' } : { class: 'group', 'aria-label': group.label })}>
               {!isPlain && <h2>{group.label}</h2>}
               {fields.map((field) => (
                 <Field

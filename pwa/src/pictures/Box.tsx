@@ -20,6 +20,14 @@ export interface BoxProps {
   onChoose: (side: Side) => void;
 }
 
+interface Band {
+  side: Side;
+  x: number;
+  y: number;
+  w: number;
+  h: number;
+}
+
 const BAND = 56;
 const GAP = 4;
 
@@ -36,7 +44,7 @@ export function Box({ name, length, width, height, sides, chosen, onChoose }: Bo
   const below = y + tall + GAP + BAND + 12;
   const half = (total - 8 - 2) / 2;
   // The wall that one faces first is at the top; the one at one's back at the foot.
-  const bands: { side: Side; x: number; y: number; w: number; h: number }[] = [
+  const bands: Band[] = [
     { side: 'front', x, y: 1, w: wide, h: BAND },
     { side: 'back', x, y: y + tall + GAP, w: wide, h: BAND },
     { side: 'left', x: 1, y, w: BAND, h: tall },
@@ -59,10 +67,7 @@ export function Box({ name, length, width, height, sides, chosen, onChoose }: Bo
         const drawn = sides[band.side];
         const isUpright = band.side === 'left' || band.side === 'right';
         const isFlat = band.side === 'floor' || band.side === 'ceiling';
-        const cx = band.x + band.w / 2;
-        const cy = band.y + band.h / 2;
-        const words = short(drawn.words, Math.floor((isUpright ? band.h : band.w) / 8.2));
-        const label = `${SIDE_WORDS[band.side]}: ${drawn.words}${openingWords(drawn)}`;
+        const label = `${SIDE_WORDS[band.side]} ${drawn.words}${openingWords(drawn)}`;
         return (
           <g
             key={band.side} class={`box-side box-side-${drawn.beyond ?? 'unknown'}`} role="button" tabIndex={0} aria-label={label} aria-pressed={chosen === band.side}
@@ -75,15 +80,26 @@ export function Box({ name, length, width, height, sides, chosen, onChoose }: Bo
           >
             <rect x={band.x} y={band.y} width={band.w} height={band.h} class="box-band" />
             {!isFlat && openingMarks(drawn, band, isUpright)}
-            {/* The button's name says it whole; what is drawn may be cut short. */}
-            <g aria-hidden="true">
-              {isFlat && <text x={cx} y={cy - 11} class="box-label">{SIDE_WORDS[band.side]}</text>}
-              <text x={cx} y={isFlat ? cy + 11 : cy} class="box-label" {...(isUpright ? { transform: `rotate(-90 ${cx} ${cy})` } : {})}>{words}</text>
-            </g>
           </g>
         );
       })}
+      {/* The buttons' names say it whole; what is written on them may be cut short, so it stands beside them in the document. */}
+      <g aria-hidden="true">{bands.map((band) => bandWords(band, sides[band.side]))}</g>
     </svg>
+  );
+}
+
+function bandWords(band: Band, drawn: DrawnSide) {
+  const isUpright = band.side === 'left' || band.side === 'right';
+  const isFlat = band.side === 'floor' || band.side === 'ceiling';
+  const cx = band.x + band.w / 2;
+  const cy = band.y + band.h / 2;
+  const words = short(drawn.words, Math.floor((isUpright ? band.h : band.w) / 8.2));
+  return (
+    <g key={band.side}>
+      {isFlat && <text x={cx} y={cy - 11} class="box-label">{SIDE_WORDS[band.side]}</text>}
+      <text x={cx} y={isFlat ? cy + 11 : cy} class="box-label" {...(isUpright ? { transform: `rotate(-90 ${cx} ${cy})` } : {})}>{words}</text>
+    </g>
   );
 }
 
@@ -95,7 +111,7 @@ function openingWords(side: DrawnSide): string {
 }
 
 /** A mark on the room's edge of the band for each window (double line) and door (open leaf), up to eight. */
-function openingMarks(side: DrawnSide, band: { side: Side; x: number; y: number; w: number; h: number }, isUpright: boolean) {
+function openingMarks(side: DrawnSide, band: Band, isUpright: boolean) {
   const kinds = [...Array<'window'>(Math.min(side.windows, 6)).fill('window'), ...Array<'door'>(Math.min(side.doors, 2)).fill('door')];
   const along = isUpright ? band.h : band.w;
   return kinds.map((kind, place) => {

@@ -18,17 +18,19 @@ export interface PageProps {
 
 export function Page({ title, over, back, backWords, isWide, foot, children }: PageProps) {
   const heading = useRef<HTMLHeadingElement>(null);
+  const scroller = useRef<HTMLDivElement>(null);
   useEffect(() => {
     document.title = title === 'Wattwalk' ? title : `${title} · Wattwalk`;
     // A screen reader and the keyboard start at the new page's heading, unless a field asked for the cursor.
     const asked = new URLSearchParams(location.hash.split('?')[1] ?? '').has('field');
     if (!asked) {
       scrollTo(0, 0);
+      scroller.current?.scrollTo(0, 0);
       heading.current?.focus({ preventScroll: true });
     }
   }, [location.hash]);
-  return (
-    <div class={isWide ? 'page page-wide' : 'page'}>
+  const inside = (
+    <>
       <header class="bar">
         {back ? (
           <a class="bar-back" href={back} aria-label={`Back: ${backWords ?? 'the page before'}`}>
@@ -44,7 +46,15 @@ export function Page({ title, over, back, backWords, isWide, foot, children }: P
       </header>
       <StatusStrip />
       <main class="content">{children}</main>
-      {foot && <footer class="foot">{foot}</footer>}
+    </>
+  );
+  const name = `page${isWide ? ' page-wide' : ''}`;
+  if (!foot) return <div class={name}>{inside}</div>;
+  // The foot stands beside what scrolls, not over it: nothing is ever half hidden behind it.
+  return (
+    <div class={`${name} page-footed`}>
+      <div class="scroller" ref={scroller}>{inside}</div>
+      <footer class="foot">{foot}</footer>
     </div>
   );
 }

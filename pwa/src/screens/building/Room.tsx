@@ -48,7 +48,7 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
   const isOdd = values['floor_area_m2'] !== undefined;
   return (
     <Page title={name || 'Room'} over={storey} back={stopLink(survey.id, 'rooms')} backWords="rooms" foot={<RoomFoot open={open} room={room.id} />}>
-      <section class="group" aria-label="Name and use"><RecordForm open={open} record={room} groups={['what']} without={['storey']} focus={focus} isPlain /></section>
+      <section class="group" aria-label="What room"><RecordForm open={open} record={room} groups={['what']} without={['storey']} focus={focus} isPlain /></section>
       <section class="group" aria-label="The box">
         <h2>The box</h2>
         <SizesInput
