@@ -1,4 +1,4 @@
-"""The wheel carries what a checkout keeps beside the package: migrations, the built phone app and the report's fonts."""
+"""The wheel carries what a checkout keeps beside the package: migrations, the built phone app, the report's fonts and the check book's cases."""
 
 from __future__ import annotations
 
@@ -28,10 +28,13 @@ class BundleHook(BuildHookInterface):
         migrations = root / "migrations"
         phone_app = root / "pwa" / "dist"
         fonts = root / "pwa" / "node_modules" / "source-sans"
+        published = sorted((root / "tests" / "published").glob("*.csv"))
         if not (migrations / "env.py").is_file():
             raise SystemExit("The wheel needs the database migrations, but migrations/env.py is not there.")
         if not (phone_app / "index.html").is_file():
             raise SystemExit("The phone app is not built, so the wheel would be without it: run `make pwa` first.")
+        if not published:
+            raise SystemExit("The wheel needs the published cases of the check book, but tests/published holds none.")
         for name in FONT_FILES:
             source = fonts / name
             if not source.is_file():
@@ -41,4 +44,6 @@ class BundleHook(BuildHookInterface):
             if path.is_file() and "__pycache__" not in path.parts:
                 inside = path.relative_to(migrations).as_posix()
                 build_data["force_include"][str(path)] = f"wattwalk/_bundle/migrations/{inside}"
+        for path in published:
+            build_data["force_include"][str(path)] = f"wattwalk/_bundle/published/{path.name}"
         build_data["force_include"][str(phone_app)] = "wattwalk/_bundle/pwa"

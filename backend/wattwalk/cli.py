@@ -131,6 +131,22 @@ def assess_file(given: argparse.Namespace) -> None:
     write_output(as_text(to_plain(assess(read_survey(given.file)))), given.out)
 
 
+def show_checks(given: argparse.Namespace) -> int:
+    """List every published case beside what this program computes; the status says whether all of them are met."""
+    from .checkbook import by_subject, check_all
+
+    checks = check_all()
+    lines = []
+    for item in checks:
+        case, verdict = item.case, "ok" if item.is_met else "NOT MET"
+        lines.append(f"{case.subject}: {case.name}: computed {item.computed:.6g}, expected {case.expected:.6g} \N{PLUS-MINUS SIGN} {case.tolerance:g}, {verdict} [{case.source}]")
+    lines += [f"{subject}: {met} of {every} met" for subject, every, met in by_subject(checks)]
+    failed = [item for item in checks if not item.is_met]
+    lines.append(f"{len(checks) - len(failed)} of {len(checks)} published cases met")
+    write_output(("\n".join(lines) + "\n").encode(), given.out)
+    return FAILED if failed else 0
+
+
 def report_file(given: argparse.Namespace) -> None:
     """Write the report of a survey document, without a firm and with its inlined photos."""
     from datetime import date
@@ -184,6 +200,7 @@ def _parser() -> argparse.ArgumentParser:
     assessed = add("assess", assess_file, "assess a survey document")
     assessed.add_argument("file", help=document)
     assessed.add_argument("--out", help="file to write to (standard output)")
+    add("checks", show_checks, "work the published cases out again and list them").add_argument("--out", help="file to write to (standard output)")
     report = add("report", report_file, "make the report of a survey document")
     report.add_argument("file", help=document)
     report.add_argument("-o", "--out", required=True, help="the PDF to write")

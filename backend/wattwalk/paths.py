@@ -46,6 +46,17 @@ def fonts_folder() -> Path:
     return _first_holding("SourceSans3-Regular.ttf", [_PACKAGE / "_bundle" / "fonts", checkout], "report's fonts")
 
 
+def published_folder() -> Path:
+    """Return the folder of the published cases that the check book works out again.
+
+    Raises
+    ------
+    MissingFilesError
+        When the cases are neither in the wheel nor in the checkout.
+    """
+    return _first_holding("heat_loss.csv", [_PACKAGE / "_bundle" / "published", _CHECKOUT / "tests" / "published"], "published cases")
+
+
 def _first_holding(name: str, folders: list[Path], what: str) -> Path:
     for folder in folders:
         if (folder / name).is_file():

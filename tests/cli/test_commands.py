@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import dataclasses
 import hashlib
 import json
 import os
@@ -17,6 +18,9 @@ import pytest
 from tests.cli.conftest import Run
 from tests.support.cast import picture
 from tests.support.postgres import fresh_database
+from wattwalk import checkbook
+from wattwalk.checkbook import cases
+from wattwalk.cli import main
 from wattwalk.survey.json_schema import document_schema
 from wattwalk.survey.model import survey_model
 
@@ -51,7 +55,27 @@ def test_the_model_and_the_schema_are_the_declarations(wattwalk: Run, tmp_path: 
     assert json.loads(wattwalk("schema").stdout) == document_schema()
 
 
-@pytest.mark.parametrize("command", [["model"], ["schema"], ["assess", "-"]])
+def test_the_check_book_lists_every_case(wattwalk: Run) -> None:
+    done = wattwalk("checks")
+    lines = done.stdout.decode().splitlines()
+    assert done.returncode == 0
+    assert len(cases()) >= 67
+    assert lines[-1] == f"{len(cases())} of {len(cases())} published cases met"
+    for case in cases():
+        assert any(line.startswith(f"{case.subject}: {case.name}: computed ") and line.endswith(f", ok [{case.source}]") for line in lines)
+
+
+def test_a_case_that_is_not_met_is_said_and_fails(monkeypatch: pytest.MonkeyPatch, capfdbinary: pytest.CaptureFixture[bytes]) -> None:
+    wrong = dataclasses.replace(cases()[0], expected=1e6)
+    monkeypatch.setattr(checkbook, "cases", lambda: (wrong, cases()[1]))
+    assert main(["checks"]) == 1
+    said = capfdbinary.readouterr().out.decode()
+    assert "expected 1e+06" in said
+    assert "NOT MET" in said
+    assert said.endswith("1 of 2 published cases met\n")
+
+
+@pytest.mark.parametrize("command", [["model"], ["schema"], ["assess", "-"], ["checks"]])
 def test_commands_that_only_read_start_without_the_server(command: list[str], tmp_path: Path) -> None:
     code = (
         "import sys\nfrom wattwalk.cli import main\nassert main(sys.argv[1:]) == 0\n"

@@ -13,7 +13,7 @@ PACKAGE = ROOT / "backend" / "wattwalk"
 
 INNER = ("survey", "engine", "pictures", "catalogue")
 STORES = {"paths", "config", "database", "models", "accounts"}
-SERVER = {*INNER, *STORES, "sync", "office"}
+SERVER = {*INNER, *STORES, "sync", "office", "checkbook"}
 
 # What each part of the package may import from the rest of it. A new part has to be given its place here.
 MAY_IMPORT: dict[str, set[str]] = {
@@ -22,12 +22,13 @@ MAY_IMPORT: dict[str, set[str]] = {
     "engine": {"survey", "catalogue"},
     "pictures": {"survey", "engine"},
     "paths": {"survey"},
+    "checkbook": {*INNER, "paths"},
     "config": {"survey", "paths"},
     "database": {"survey", "paths", "config"},
     "models": {"survey", "database"},
     "accounts": {"survey", "database", "models"},
     "sync": {"survey", *STORES},
-    "office": {*INNER, *STORES, "sync"},
+    "office": {*INNER, *STORES, "sync", "checkbook"},
     "api": {*SERVER, "web"},
     "web": {"paths"},
     "serve": SERVER,

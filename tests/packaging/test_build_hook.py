@@ -19,7 +19,7 @@ def build_hook() -> ModuleType:
 @pytest.fixture
 def checkout(tmp_path: Path, build_hook: ModuleType) -> Path:
     """A folder with all that the hook looks for."""
-    for name in ("migrations/env.py", "migrations/versions/0001_first.py", "migrations/__pycache__/env.pyc", "pwa/dist/index.html"):
+    for name in ("migrations/env.py", "migrations/versions/0001_first.py", "migrations/__pycache__/env.pyc", "pwa/dist/index.html", "tests/published/heat_loss.csv"):
         (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
         (tmp_path / name).write_text(name)
     for name in build_hook.FONT_FILES:
@@ -36,12 +36,13 @@ def bundled(build_hook: ModuleType, root: Path, version: str = "standard") -> di
     return build_data["force_include"]
 
 
-def test_migrations_phone_app_and_fonts_go_into_the_bundle(build_hook: ModuleType, checkout: Path) -> None:
+def test_migrations_phone_app_fonts_and_cases_go_into_the_bundle(build_hook: ModuleType, checkout: Path) -> None:
     targets = set(bundled(build_hook, checkout).values())
     assert targets == {
         "wattwalk/_bundle/migrations/env.py",
         "wattwalk/_bundle/migrations/versions/0001_first.py",
         "wattwalk/_bundle/pwa",
+        "wattwalk/_bundle/published/heat_loss.csv",
         "wattwalk/_bundle/fonts/SourceSans3-Regular.ttf",
         "wattwalk/_bundle/fonts/SourceSans3-It.ttf",
         "wattwalk/_bundle/fonts/SourceSans3-Semibold.ttf",
@@ -55,6 +56,7 @@ def test_migrations_phone_app_and_fonts_go_into_the_bundle(build_hook: ModuleTyp
     ("missing", "sentence"),
     [
         ("migrations/env.py", "migrations/env.py is not there"),
+        ("tests/published/heat_loss.csv", "tests/published holds none"),
         ("pwa/dist/index.html", "The phone app is not built.*`make pwa`"),
         ("pwa/node_modules/source-sans/TTF/SourceSans3-Bold.ttf", "SourceSans3-Bold.ttf is not installed.*`make pwa`"),
     ],

@@ -2,89 +2,56 @@
 
 from __future__ import annotations
 
-import csv
-import json
-from collections.abc import Callable
-from pathlib import Path
-from typing import Any
+import dataclasses
 
 import pytest
 
-from wattwalk.catalogue import table
-from wattwalk.engine.base import Plane, fit_plane, packing
-from wattwalk.engine.climate import REGIONS, at_height, region_of
-from wattwalk.engine.ground import characteristic_dimension, slab_on_ground, suspended_floor
-from wattwalk.engine.layers import Resistance, read_layer, surface_resistances, total_resistance
-from wattwalk.engine.looks import by_look, stone_wall
-from wattwalk.engine.radiators import arithmetic_mean, logarithmic_mean, radiator_output
-from wattwalk.engine.routes import separation
-from wattwalk.engine.surfaces import surface_loss
-from wattwalk.engine.underfloor import highest_output, screed_coefficient, surface_temperature
-from wattwalk.engine.ventilation import ventilation_loss
-
-FOLDER = Path(__file__).parent
+from wattwalk import checkbook
+from wattwalk.checkbook import FUNCTIONS, Case, CheckBookError, by_subject, cases, check, check_all
 
 
-def _layers(layers: list, direction: str, inside_beyond: bool) -> Resistance:
-    near, far = surface_resistances(direction, inside_beyond)
-    return total_resistance(near, far, [read_layer(row, place, direction) for place, row in enumerate(layers, start=1)])
-
-
-def _plane(points: list) -> Plane:
-    plane = fit_plane([tuple(point) for point in points])
-    assert plane is not None
-    return plane
-
-
-def _residuals(points: list) -> list[float]:
-    plane = _plane(points)
-    return [z - plane.height(x, y) for x, y, z in points]
-
-
-FUNCTIONS: dict[str, Callable[..., float]] = {
-    "layers_u": lambda **given: 1 / _layers(**given).total,
-    "layers_upper": lambda **given: _layers(**given).upper,
-    "layers_lower": lambda **given: _layers(**given).lower,
-    "stone_u": stone_wall,
-    "look_u": lambda **given: by_look(**given).u_value,
-    "slab_u": lambda **given: slab_on_ground(**given).u_value,
-    "suspended_u": lambda **given: suspended_floor(**given).u_value,
-    "characteristic_m": characteristic_dimension,
-    "surface_w": surface_loss,
-    "ventilation_w": ventilation_loss,
-    "at_height_c": at_height,
-    "annual_mean_c": lambda postcode: table(REGIONS).get(region=region_of(postcode).number("region")).number("annual_mean_c"),
-    "arithmetic_k": arithmetic_mean,
-    "logarithmic_k": logarithmic_mean,
-    "radiator_w": radiator_output,
-    "screed_k": screed_coefficient,
-    "surface_c": surface_temperature,
-    "floor_limit_w_m2": highest_output,
-    "plane_x_mm_m": lambda points: _plane(points).a * 1000,
-    "plane_y_mm_m": lambda points: _plane(points).b * 1000,
-    "plane_fall_mm_m": lambda points: _plane(points).fall_mm_m,
-    "plane_highest_mm": lambda points: max(_residuals(points)),
-    "plane_lowest_mm": lambda points: min(_residuals(points)),
-    "packing_mm": lambda points, feet, foot: packing(_plane(points), [tuple(item) for item in feet])[foot],
-    "separation_mm": lambda is_screened: separation(is_screened).number("no_divider_mm"),
-}
-
-
-def _cases() -> list[Any]:
-    cases = []
-    for path in sorted(FOLDER.glob("*.csv")):
-        with path.open(encoding="utf-8", newline="") as file:
-            cases += [pytest.param(row, id=f"{path.stem}: {row['case']}") for row in csv.DictReader(file)]
-    return cases
-
-
-@pytest.mark.parametrize("case", _cases())
-def test_published_value(case: dict[str, str]) -> None:
-    found = FUNCTIONS[case["function"]](**json.loads(case["inputs"]))
-    assert found == pytest.approx(float(case["expected"]), abs=float(case["tolerance"]) + 1e-9, rel=0), case["source"]
-    assert case["source"].strip()
+@pytest.mark.parametrize("case", [pytest.param(case, id=f"{case.subject}: {case.name}") for case in cases()])
+def test_published_value(case: Case) -> None:
+    assert check(case).computed == pytest.approx(case.expected, abs=case.tolerance + 1e-9, rel=0), case.source
+    assert case.source
 
 
 def test_there_are_cases_for_every_function() -> None:
-    used = {case.values[0]["function"] for case in _cases()}
-    assert used == set(FUNCTIONS)
+    assert {case.function for case in cases()} == set(FUNCTIONS)
+
+
+def test_no_case_stands_twice() -> None:
+    named = [(case.subject, case.name) for case in cases()]
+    assert len(set(named)) == len(named)
+
+
+def test_a_wrong_value_is_not_met() -> None:
+    first = cases()[0]
+    wrong = dataclasses.replace(first, expected=first.expected + 2 * first.tolerance + 1)
+    assert check(first).is_met
+    assert not check(wrong).is_met
+    assert by_subject((check(first), check(wrong))) == [(first.subject.replace("_", " "), 2, 1)]
+
+
+def test_the_counts_by_subject_add_up() -> None:
+    assert sum(every for _, every, _ in by_subject(check_all())) == len(cases())
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"function": "nothing"}, "no function 'nothing'"),
+        ({"inputs": "{"}, "cannot be read"),
+        ({"tolerance": "-1"}, "needs a source and a tolerance"),
+        ({"source": " "}, "needs a source and a tolerance"),
+    ],
+)
+def test_a_row_that_cannot_be_right_is_refused(changes: dict[str, str], words: str) -> None:
+    row = {"case": "it", "function": "arithmetic_k", "inputs": "{}", "expected": "1", "tolerance": "0.1", "source": "a book"} | changes
+    with pytest.raises(CheckBookError, match=words):
+        checkbook._case("emitters", row)
+
+
+def test_inputs_that_do_not_suit_are_refused() -> None:
+    with pytest.raises(CheckBookError, match="cannot be worked out"):
+        check(Case("emitters", "it", "arithmetic_k", {"flow_c": 45}, 1, 0.1, "a book"))

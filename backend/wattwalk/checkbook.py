@@ -1,0 +1,165 @@
+"""The check book: every published case worked out again, with its tolerance and its source."""
+
+from __future__ import annotations
+
+import csv
+import json
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+from math import isfinite
+
+from .catalogue import table
+from .engine.base import Plane, fit_plane, packing
+from .engine.climate import REGIONS, at_height, region_of
+from .engine.ground import characteristic_dimension, slab_on_ground, suspended_floor
+from .engine.layers import Resistance, read_layer, surface_resistances, total_resistance
+from .engine.looks import by_look, stone_wall
+from .engine.radiators import arithmetic_mean, logarithmic_mean, radiator_output
+from .engine.routes import separation
+from .engine.surfaces import surface_loss
+from .engine.underfloor import highest_output, screed_coefficient, surface_temperature
+from .engine.ventilation import ventilation_loss
+from .paths import published_folder
+from .survey.errors import WattwalkError
+
+#: A case is met when it lies within its tolerance and this much for the last digit of a float.
+LAST_DIGIT = 1e-9
+
+
+class CheckBookError(WattwalkError, ValueError):
+    """A case of the check book cannot be read or worked out; the message names it."""
+
+
+@dataclass(frozen=True)
+class Case:
+    """One published case as its row has it; ``inputs`` are the arguments of the function it names."""
+
+    subject: str
+    name: str
+    function: str
+    inputs: dict
+    expected: float
+    tolerance: float
+    source: str
+
+
+@dataclass(frozen=True)
+class Check:
+    """A case with what this program makes of it."""
+
+    case: Case
+    computed: float
+
+    @property
+    def is_met(self) -> bool:
+        """Say whether the computed value lies within the tolerance of the expected one."""
+        return isfinite(self.computed) and abs(self.computed - self.case.expected) <= self.case.tolerance + LAST_DIGIT
+
+
+def _layers(layers: list, direction: str, inside_beyond: bool) -> Resistance:
+    near, far = surface_resistances(direction, inside_beyond)
+    return total_resistance(near, far, [read_layer(row, place, direction) for place, row in enumerate(layers, start=1)])
+
+
+def _plane(points: list) -> Plane:
+    plane = fit_plane([tuple(point) for point in points])
+    if plane is None:
+        raise CheckBookError("the readings of a case lie on one line")
+    return plane
+
+
+def _residuals(points: list) -> list[float]:
+    plane = _plane(points)
+    return [z - plane.height(x, y) for x, y, z in points]
+
+
+#: What each case asks for, by the name in its row.
+FUNCTIONS: dict[str, Callable[..., float]] = {
+    "layers_u": lambda **given: 1 / _layers(**given).total,
+    "layers_upper": lambda **given: _layers(**given).upper,
+    "layers_lower": lambda **given: _layers(**given).lower,
+    "stone_u": stone_wall,
+    "look_u": lambda **given: by_look(**given).u_value,
+    "slab_u": lambda **given: slab_on_ground(**given).u_value,
+    "suspended_u": lambda **given: suspended_floor(**given).u_value,
+    "characteristic_m": characteristic_dimension,
+    "surface_w": surface_loss,
+    "ventilation_w": ventilation_loss,
+    "at_height_c": at_height,
+    "annual_mean_c": lambda postcode: table(REGIONS).get(region=region_of(postcode).number("region")).number("annual_mean_c"),
+    "arithmetic_k": arithmetic_mean,
+    "logarithmic_k": logarithmic_mean,
+    "radiator_w": radiator_output,
+    "screed_k": screed_coefficient,
+    "surface_c": surface_temperature,
+    "floor_limit_w_m2": highest_output,
+    "plane_x_mm_m": lambda points: _plane(points).a * 1000,
+    "plane_y_mm_m": lambda points: _plane(points).b * 1000,
+    "plane_fall_mm_m": lambda points: _plane(points).fall_mm_m,
+    "plane_highest_mm": lambda points: max(_residuals(points)),
+    "plane_lowest_mm": lambda points: min(_residuals(points)),
+    "packing_mm": lambda points, feet, foot: packing(_plane(points), [tuple(item) for item in feet])[foot],
+    "separation_mm": lambda is_screened: separation(is_screened).number("no_divider_mm"),
+}
+
+
+@cache
+def cases() -> tuple[Case, ...]:
+    """Return every published case, file by file.
+
+    Raises
+    ------
+    CheckBookError
+        When a row cannot be read; the message names the file and the case.
+    MissingFilesError
+        When the files are neither in the wheel nor in the checkout.
+    """
+    found = []
+    for path in sorted(published_folder().glob("*.csv")):
+        with path.open(encoding="utf-8", newline="") as file:
+            for row in csv.DictReader(file):
+                found.append(_case(path.stem, row))
+    return tuple(found)
+
+
+def _case(subject: str, row: dict[str, str]) -> Case:
+    where = f"{subject}, {row.get('case')!r}"
+    try:
+        case = Case(subject, row["case"], row["function"], json.loads(row["inputs"]), float(row["expected"]), float(row["tolerance"]), row["source"].strip())
+    except (KeyError, TypeError, ValueError) as error:
+        raise CheckBookError(f"{where}: the row cannot be read: {error}.") from error
+    if case.function not in FUNCTIONS:
+        raise CheckBookError(f"{where}: there is no function {case.function!r}.")
+    if not case.source or not case.tolerance >= 0:
+        raise CheckBookError(f"{where}: a case needs a source and a tolerance of nothing or more.")
+    return case
+
+
+def check(case: Case) -> Check:
+    """Work one case out.
+
+    Raises
+    ------
+    CheckBookError
+        When its inputs do not suit its function.
+    """
+    try:
+        return Check(case, float(FUNCTIONS[case.function](**case.inputs)))
+    except (TypeError, ValueError, LookupError) as error:
+        raise CheckBookError(f"{case.subject}, {case.name!r}: cannot be worked out: {error}.") from error
+
+
+def check_all() -> tuple[Check, ...]:
+    """Work every published case out."""
+    return tuple(check(case) for case in cases())
+
+
+def by_subject(checks: tuple[Check, ...]) -> list[tuple[str, int, int]]:
+    """Return each subject in words with how many cases it has and how many of them are met."""
+    counted: dict[str, list[int]] = {}
+    for item in checks:
+        count = counted.setdefault(item.case.subject, [0, 0])
+        count[0] += 1
+        count[1] += item.is_met
+    return [(subject.replace("_", " "), every, met) for subject, (every, met) in counted.items()]
