@@ -1,6 +1,6 @@
 /** What only the office has: the log, quotes, reports, the outbox. Their shapes as the API answers them, and their words. */
 import { recordOf, type Finding } from './assessment.ts';
-import { dayWords, plainNumber, valueWords, withUnit } from './check.ts';
+import { dayWords, plainNumber, valueWords } from './check.ts';
 import { isAsked, isEmpty, kindOf, model, titleOf, withDefaults, type Field, type Value, type Values } from './model.ts';
 import type { Survey, SurveyRecord } from './survey.ts';
 import { momentWords } from './words.ts';
@@ -200,6 +200,3 @@ export function letter(values: Values, number: number, signed: { name: string; f
 export function sizeWords(bytes: number): string {
   return bytes < 1_000_000 ? `${Math.max(1, Math.round(bytes / 1000))} kB` : `${plainNumber(bytes / 1_000_000, 1)} MB`;
 }
-
-/** A flow, a share, a length with its unit: for tables of working. */
-export const figure = (value: number | null, unit: string, decimals: number): string => (value === null ? '–' : withUnit(plainNumber(value, decimals), unit));

@@ -8,7 +8,7 @@ import { fetchToPhone, startSurvey } from '../store/surveys.ts';
 import { syncNow, waits } from '../sync/loop.ts';
 import { Notice } from '../ui/Notice.tsx';
 import { Page } from '../ui/Page.tsx';
-import { go, surveyLink } from '../ui/router.ts';
+import { go, link, surveyLink } from '../ui/router.ts';
 import { installOffer, isInstalled, newVersion, useNewVersion } from '../ui/version.ts';
 
 /** Watched for as long as the app runs: the list is where one comes back to. */
@@ -50,6 +50,7 @@ export function SurveyListScreen() {
           <div class="buttons"><button type="button" class="button" onClick={() => { void installOffer.value?.prompt(); installOffer.value = null; }}>Install</button></div>
         </Notice>
       )}
+      <a class="button" href={link('office')}>The office: all surveys, prices, reports</a>
       {found && here.length === 0 && <p>No survey on this phone yet. Start one at the door, signal or not.</p>}
       {here.length > 0 && <ul class="list">{here.map((item) => <Here key={item.row.id} item={item} />)}</ul>}
       {elsewhere.length > 0 && (

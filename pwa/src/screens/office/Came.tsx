@@ -107,7 +107,7 @@ function Refused({ open, view }: { open: OpenSurvey; view: OfficeView | null }) 
     <section aria-labelledby="refused">
       <h3 id="refused">Refused</h3>
       <p class="field-notes">These answers cannot stand. What was typed is kept; a new answer in the same place takes its place.</p>
-      <ul class="list">
+      <ul class="list works">
         {all.map((item) => {
           const inside = (
             <span class="row-words">
@@ -117,7 +117,7 @@ function Refused({ open, view }: { open: OpenSurvey; view: OfficeView | null }) 
             </span>
           );
           const isThere = open.survey.find(item.kind, item.record) !== undefined;
-          return <li key={item.id}>{isThere ? <a class="row" href={recordLink(open.survey.id, item.kind, item.record, item.field)}>{inside}</a> : <div class="row">{inside}</div>}</li>;
+          return <li key={item.id}>{isThere ? <a class="row" href={recordLink(open.survey.id, item.kind, item.record, item.field)}>{inside}<span class="row-side">Answer anew</span></a> : <div class="row">{inside}</div>}</li>;
         })}
       </ul>
     </section>

@@ -54,7 +54,7 @@ export function OfficeScreen({ open, path = [] }: { open: OpenSurvey; path?: str
         </nav>
         <div class="office-part">
           {isEmpty && <Notice tone="plain"><p>{syncState.value.isBusy ? 'Fetching this survey from the office.' : 'Nothing of this survey has come to this device yet. It comes with the next answer from the office.'}</p></Notice>}
-          {open.row.contested.length > 0 && present.name !== 'came' && (
+          {open.row.contested.length > 0 && present.name !== 'came' && present.name !== 'reports' && (
             <Notice tone="warning">
               <p><b>{open.row.contested.length === 1 ? 'One answer was' : `${open.row.contested.length} answers were`} given twice.</b> No report can be made until somebody has picked.</p>
               <div class="buttons"><a class="button" href={officeLink(survey.id, 'came')}>Pick</a></div>

@@ -133,7 +133,7 @@ function Suggestions({ open, suggestions, onAdd }: { open: OpenSurvey; suggestio
         {left.map((item) => (
           <li key={item.record} class="row">
             <span class="row-words"><span>{item.what}</span><small>{item.quantity} × {loggedWords(open.survey, 'price_line', 'unit', item.unit)}. {item.why}</small></span>
-            <button type="button" class="button" aria-label={`Add the line: ${item.what}`} onClick={() => void onAdd(values(item))}>Add it</button>
+            <button type="button" class="button" aria-label={`Add it: ${item.what}`} onClick={() => void onAdd(values(item))}>Add it</button>
           </li>
         ))}
       </ul>

@@ -106,7 +106,7 @@ function Suggestion({ work, onAdd }: { work: SuggestedWork; onAdd: () => void })
         <span>{String(work.values['what'])}</span>
         <small>{typeof trade === 'string' ? `${valueWords(fieldOf('scope_item', 'trade'), trade)}. ` : ''}{work.why}</small>
       </span>
-      <button type="button" class="button" aria-label={`Take this work: ${String(work.values['what'])}`} onClick={onAdd}>Take it</button>
+      <button type="button" class="button" aria-label={`Take it: ${String(work.values['what'])}`} onClick={onAdd}>Take it</button>
     </li>
   );
 }

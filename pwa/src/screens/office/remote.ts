@@ -1,6 +1,6 @@
 /** Answers of the office that the store does not keep: shown until a newer one comes, with a word when none does. */
 import { signal, useSignal, type Signal } from '@preact/signals';
-import { useEffect } from 'preact/hooks';
+import { useEffect, useRef } from 'preact/hooks';
 import type { Reply } from '../../sync/api.ts';
 import { syncState } from '../../sync/loop.ts';
 import { troubleWith } from '../../sync/office.ts';
@@ -11,7 +11,6 @@ export interface Remote<T> {
   /** The `version` that the value was asked for with. */
   version: string | number | null;
   trouble: string | null;
-  isBusy: boolean;
   refresh: () => Promise<void>;
 }
 
@@ -35,11 +34,12 @@ function keptUnder(name: string): Signal<Kept | null> {
 export function useRemote<T>(name: string, version: string | number, fetch: () => Promise<Reply<T>>): Remote<T> {
   const answer = keptUnder(name);
   const trouble = useSignal<string | null>(null);
-  const isBusy = useSignal(false);
+  const asked = useRef(0);
   const refresh = async () => {
-    isBusy.value = true;
+    const turn = (asked.current += 1);
     const reply = await fetch();
-    isBusy.value = false;
+    // A slow answer must not take the place of one that was asked for later.
+    if (turn !== asked.current) return;
     trouble.value = troubleWith(reply);
     if (reply.kind === 'ok') answer.value = { value: reply.body, version };
   };
@@ -49,7 +49,7 @@ export function useRemote<T>(name: string, version: string | number, fetch: () =
   useEffect(() => {
     if (trouble.value && heard) void refresh();
   }, [heard]);
-  return { value: (answer.value?.value ?? null) as T | null, version: answer.value?.version ?? null, trouble: trouble.value, isBusy: isBusy.value, refresh };
+  return { value: (answer.value?.value ?? null) as T | null, version: answer.value?.version ?? null, trouble: trouble.value, refresh };
 }
 
 /** The last answer under `name`, without asking. */
