@@ -126,7 +126,7 @@ function Entry({ open, base, slab, readings, chosen, first, onKept, onChoose }: 
       </p>
       {!chosen && first && <button type="button" class="button" onClick={() => onChoose(first)}>Start {cornerWords(first, slab)}</button>}
       <div class="entry-fields">
-        <label class="field entry-small"><span class="field-label">From left<span class="field-unit"> mm</span></span><input class="input" {...number} value={along} onInput={(event) => setAlong(event.currentTarget.value)} /></label>
+        <label class="field entry-small"><span class="field-label">From the left<span class="field-unit"> mm</span></span><input class="input" {...number} value={along} onInput={(event) => setAlong(event.currentTarget.value)} /></label>
         <label class="field entry-small"><span class="field-label">Out<span class="field-unit"> mm</span></span><input class="input" {...number} value={out} onInput={(event) => setOut(event.currentTarget.value)} /></label>
         <label class="field entry-reading">
           <span class="field-label">Reading<span class="field-unit"> mm</span></span>

@@ -67,9 +67,7 @@ export function Slab({ slab, points, readings, levels, chosen, onChoose }: SlabP
         </g>
       ))}
       {readings.map((item, place) => {
-        const height = levels?.heights.get(item.id);
-        const isLowest = levels?.lowest.id === item.id && levels.difference_mm > 0;
-        const isHighest = levels?.highest.id === item.id && levels.difference_mm > 0;
+        const { height, isLowest, isHighest } = rank(levels, item);
         const words = `Point ${place + 1}, ${placeOnSlab(item)}, reads ${plainNumber(item.reading_mm, 1)} mm${height === undefined ? '' : isLowest ? ', the lowest' : `, ${plainNumber(height, 1)} mm above the lowest`}`;
         return (
           <g key={item.id} {...act(item)} class={isSame(chosen, item) ? 'point point-chosen' : 'point'} transform={`translate(${x(item.x_mm)} ${y(item.y_mm)})`} aria-label={words}>
@@ -77,6 +75,14 @@ export function Slab({ slab, points, readings, levels, chosen, onChoose }: SlabP
             {isLowest && <path d="M-17 -13 h34 l-17 30 z" class="point-read" />}
             {isHighest && <path d="M-17 13 h34 l-17 -30 z" class="point-read" />}
             {!isLowest && !isHighest && <circle r="13" class="point-read" />}
+          </g>
+        );
+      })}
+      {readings.map((item, place) => {
+        // The words stand apart from the buttons: what is heard of a point is its label, which says more than fits here.
+        const { height, isLowest, isHighest } = rank(levels, item);
+        return (
+          <g key={`${item.id}/words`} transform={`translate(${x(item.x_mm)} ${y(item.y_mm)})`} class="point" aria-hidden="true">
             <text y={isLowest ? -4 : isHighest ? 5 : 0.5} class="point-number">{place + 1}</text>
             <text y={item.y_mm > slab.width_mm * 0.7 ? -20 : 27} class="point-words">{height === undefined ? plainNumber(item.reading_mm, 1) : isLowest ? 'lowest' : `+${plainNumber(height, 1)}`}</text>
           </g>
@@ -89,8 +95,14 @@ export function Slab({ slab, points, readings, levels, chosen, onChoose }: SlabP
   );
 }
 
+/** What a reading is among the others: its height above the lowest, undefined while nothing is compared. */
+function rank(levels: Levels | null, item: Reading): { height: number | undefined; isLowest: boolean; isHighest: boolean } {
+  const differ = levels !== null && levels.difference_mm > 0;
+  return { height: levels?.heights.get(item.id), isLowest: differ && levels.lowest.id === item.id, isHighest: differ && levels.highest.id === item.id };
+}
+
 const round = (value: number): number => Math.round(value * 100) / 100;
 /** A finger does not hit a millimetre: in steps of a centimetre, never beside the slab. */
 const onSlab = (mm: number, size: number): number => Math.min(size, Math.max(0, Math.round(mm / 10) * 10));
 export const isSame = (a: Point | null, b: Point): boolean => a !== null && a.x_mm === b.x_mm && a.y_mm === b.y_mm;
-export const placeOnSlab = (point: Point): string => `${plainNumber(point.x_mm)} mm from left, ${plainNumber(point.y_mm)} mm out`;
+export const placeOnSlab = (point: Point): string => `${plainNumber(point.x_mm)} mm from the left, ${plainNumber(point.y_mm)} mm out`;

@@ -1,4 +1,5 @@
 /** The photos of a survey: first what the job still wants to see, then everything taken. */
+import { useState } from 'preact/hooks';
 import { categoryFor, wantedPhotos } from '../../domain/photos.ts';
 import { fieldOf, model } from '../../domain/model.ts';
 import type { SurveyRecord } from '../../domain/survey.ts';
@@ -33,7 +34,9 @@ export function PhotosScreen({ open }: StopScreenProps) {
   const stop = model.stops.find((item) => item.name === 'photos')!;
   const wanted = wantedPhotos(survey);
   const missing = wanted.filter((item) => item.found.length < item.expected.at_least);
-  const sorted = [...missing, ...wanted.filter((item) => !missing.includes(item))];
+  // Missing ones first, in an order that stays while one is here: nothing jumps away from under the thumb.
+  const [order] = useState(() => [...missing, ...wanted.filter((item) => !missing.includes(item))].map((item) => item.category));
+  const sorted = [...wanted].sort((a, b) => order.indexOf(a.category) - order.indexOf(b.category));
   const all = survey.ofKind('photo');
   const belongs = (photo: SurveyRecord): string => {
     const owner = ownerOf(open, photo);

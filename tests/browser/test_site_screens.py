@@ -1,0 +1,246 @@
+"""Outside, routes and photos with a thumb and no signal: what lies in the zone, the base point by point, a run as a line, photos."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Locator, Page, expect
+
+from tests.browser.hand import answer, back, go_to, picture, sign_in
+from tests.support.chromium import Chromium
+from tests.support.server import Server
+
+PHOTO = Path(__file__).with_name("photo.jpg")
+AXE = (Path(__file__).resolve().parents[2] / "pwa" / "node_modules" / "axe-core" / "axe.min.js").read_text()
+#: Every target is at least this large both ways, CSS pixels.
+TARGET_PX = 44
+
+
+@pytest.fixture(scope="module")
+def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
+    with Server(tmp_path_factory.mktemp("office"), demo=True) as running:
+        yield running
+
+
+@pytest.fixture
+def page(phone: Chromium, server: Server) -> Page:
+    """A new survey on a phone that has lost its signal."""
+    context = phone.start()
+    phone.allow_lasting_storage(server.url)
+    page = phone.page()
+    sign_in(page, server.url, "surveyor@demo.example", "walk-the-house")
+    page.wait_for_function("() => navigator.serviceWorker.ready.then(() => true)")
+    context.set_offline(True)
+    page.get_by_role("button", name="New survey").click()
+    return page
+
+
+def into_signal(page: Page) -> None:
+    """Come back into signal, and sign in again where the browser's end has ended the session too."""
+    page.context.set_offline(False)
+    page.reload()
+    strip = page.get_by_role("status").first
+    expect(strip).to_have_text(re.compile("^(At the office|Sign in again)"), timeout=30_000)
+    if strip.inner_text().startswith("Sign in again"):
+        strip.click()
+        page.get_by_label("Password").fill("walk-the-house")
+        page.get_by_role("button", name="Sign in").click()
+        expect(strip).to_have_text(re.compile("^At the office"), timeout=30_000)
+
+
+def to_position(page: Page) -> None:
+    go_to(page, "Outside")
+    page.get_by_role("button", name="Add a place for the unit").click()
+    for name, value in {"unit_width_mm": "1000", "unit_depth_mm": "400", "unit_height_mm": "900", "clear_back_mm": "300"}.items():
+        answer(page, name, value)
+
+
+def tap(drawing: Locator, across: float, down: float) -> None:
+    """Tap a drawing at shares of its width and height."""
+    drawing.scroll_into_view_if_needed()
+    box = drawing.bounding_box()
+    assert box is not None
+    drawing.page.touchscreen.tap(box["x"] + across * box["width"], box["y"] + down * box["height"])
+
+
+def test_what_lies_in_the_zone_stands_out_until_its_remedy_is_seen(page: Page) -> None:
+    to_position(page)
+    tap(page.locator("svg.plan"), 0.62, 0.75)
+    page.get_by_role("button", name="Air brick or vent").click()
+    item = page.locator(".nearby-item").first
+    expect(item).to_contain_text("May be inside the zone")
+    answer(item, "up_m", "150 mm")
+    expect(item).to_contain_text("Inside the zone: leaked propane could flow through it into the house")
+    expect(page.get_by_role("heading", name="Nearby: one thing is inside the zone")).to_be_visible()
+    expect(page.locator("svg.plan .marker-words")).to_have_text("inside")
+
+    item.get_by_role("button", name="Close off").click()
+    expect(item).to_contain_text("Inside the zone")
+    item.get_by_role("checkbox").click()
+    expect(item).to_contain_text("Inside, dealt with")
+    expect(page.locator("svg.plan .marker-words")).to_have_count(0)
+    item.get_by_role("button", name="Move").click()
+    expect(item).to_contain_text("Inside the zone")
+
+
+def test_left_is_minus_however_it_is_said(page: Page) -> None:
+    to_position(page)
+    page.get_by_role("button", name="Add something nearby").click()
+    adding = page.get_by_role("region", name="Add something nearby")
+    adding.get_by_role("button", name="Left").click()
+    adding.get_by_label(re.compile("^Along the wall")).fill("2,4")
+    adding.get_by_label(re.compile("^Out from the wall")).fill("far")
+    adding.get_by_role("button", name="Gully").click()
+    expect(adding.get_by_role("alert")).to_contain_text("'far' is not a number")
+    adding.get_by_label(re.compile("^Out from the wall")).fill("200 mm")
+    adding.get_by_role("button", name="Gully").click()
+    item = page.locator(".nearby-item").first
+    expect(item).to_contain_text("2.4 m to the left, 0.2 m out, how high not known")
+    expect(item.locator("#field-along_m input")).to_have_value("-2.4")
+    expect(item).to_contain_text("Outside the zone")
+
+
+def test_a_base_is_read_point_by_point(page: Page) -> None:
+    to_position(page)
+    page.get_by_role("button", name="Add: base").click()
+    answer(page, "length_mm", "1200")
+    page.get_by_label(re.compile("^Width out from the wall")).fill("700")
+    page.get_by_label(re.compile("^Width out from the wall")).press("Enter")
+    page.get_by_role("button", name="Start at the wall on the left").click()
+    entry = page.get_by_role("group", name="One reading")
+    for number, reading in enumerate(("412", "413,5", "414"), start=1):
+        entry.get_by_label(re.compile("^Reading")).fill(reading)
+        entry.get_by_label(re.compile("^Reading")).press("Enter")
+        expect(page.locator(".readings > li")).to_have_count(number)
+    expect(page.get_by_text("From highest to lowest 2 mm.")).to_be_visible()
+    expect(page.get_by_text("Fall, level lines and packing come from the office")).to_be_visible()
+
+    # A point of one's own, in the middle of nowhere in particular.
+    tap(page.locator("svg.slab"), 0.62, 0.6)
+    entry.get_by_label(re.compile("^Reading")).fill("four")
+    entry.get_by_role("button", name="Keep, next point").click()
+    expect(entry.get_by_role("alert")).to_contain_text("Not saved: 'four' is not a number")
+    entry.get_by_label(re.compile("^Reading")).fill("416")
+    entry.get_by_role("button", name="Keep, next point").click()
+    expect(page.locator(".readings > li").last).to_contain_text("lowest")
+    expect(page.get_by_text("From highest to lowest 4 mm.")).to_be_visible()
+
+    # With heights in place of a line and a rule, the same readings turn round.
+    page.locator("#field-instrument").get_by_role("button", name=re.compile("^Heights")).click()
+    expect(page.locator(".readings > li").first).to_contain_text("lowest")
+    picture(page, "site-base")
+
+    page.locator(".readings .row").first.click()
+    entry.get_by_role("button", name="Take this reading away").click()
+    entry.get_by_role("button", name="Take it away").click()
+    expect(page.locator(".readings > li")).to_have_count(3)
+
+
+def test_the_cables_of_the_job_wait_for_a_route_and_a_name(page: Page) -> None:
+    go_to(page, "Pipes and cables")
+    waiting = page.get_by_role("button", name=re.compile("Waiting for a route"))
+    expect(waiting).to_have_count(3)
+    page.get_by_role("button", name=re.compile("^Bus cable to the outdoor unit")).click()
+    answer(page, "stretches", "outdoors 5, under floor 9, cupboard 2")
+    page.get_by_role("group", name="Next stretch").get_by_role("button", name="Buried").click()
+    page.get_by_label(re.compile("^Buried, length")).fill("350 cm")
+    page.get_by_role("button", name="Add stretch").click()
+    expect(page.get_by_role("heading", name="Route 19.5 m")).to_be_visible()
+    expect(page.get_by_role("img", name=re.compile("^Route: Outdoors 5 m, then .*Buried 3.5 m$"))).to_be_visible()
+    page.get_by_role("button", name="Nobody yet").click()
+    expect(page.get_by_text("Nobody runs this cable yet.")).to_be_visible()
+    back(page)
+    expect(waiting).to_have_count(2)
+    expect(page.get_by_role("link", name=re.compile("^Bus cable"))).to_contain_text("19.5 m · nobody runs it yet")
+
+    page.get_by_role("button", name=re.compile("^Outdoor unit to the house")).click()
+    page.locator("#field-constraint").get_by_role("button", name=re.compile("^Finished floor")).click()
+    warning = page.get_by_text("This floor must not be lifted, and no other route is agreed.")
+    expect(warning).to_be_visible()
+    answer(page, "other_route_agreed", "Along the skirting of the hall")
+    expect(warning).to_have_count(0)
+
+
+def test_photos_outlive_a_flat_battery_and_reach_the_office(page: Page, phone: Chromium, server: Server) -> None:
+    go_to(page, "Photos")
+    expect(page.get_by_role("heading", name="7 of 7 wanted photos are missing")).to_be_visible()
+    item = page.get_by_role("listitem").filter(has_text="Photo of the consumer unit").first
+    item.locator("input[type=file]").first.set_input_files(PHOTO)
+    expect(item.get_by_text("Saved on this phone")).to_be_visible()
+    item.locator("input[type=file]").last.set_input_files({"name": "words.jpg", "mimeType": "image/jpeg", "buffer": b"not a picture"})
+    expect(item.get_by_role("alert")).to_contain_text("words.jpg: This file is not a picture")
+    expect(page.get_by_role("heading", name="6 of 7 wanted photos are missing")).to_be_visible()
+    page.locator("a.photo").click()
+    answer(page, "caption", "Two ways spare")
+    expect(page.locator("p.photo-state")).to_have_text("Saved on this phone")
+    address = page.url
+
+    server.stop()
+    phone.kill()
+    phone.start().set_offline(True)
+    page = phone.page()
+    page.goto(address)
+    expect(page.get_by_role("img", name="Two ways spare")).to_be_visible()
+    assert page.get_by_role("img", name="Two ways spare").evaluate("picture => picture.decode().then(() => picture.naturalWidth)") > 0
+
+    server.start()
+    into_signal(page)
+    page.goto(address)
+    expect(page.locator("p.photo-state")).to_have_text(re.compile(r"^\s*At the office \d\d:\d\d$"))
+
+
+def test_a_photo_taken_away_before_it_was_sent_never_leaves_the_phone(page: Page, server: Server) -> None:
+    asked: list[str] = []
+    page.on("request", lambda request: asked.append(f"{request.method} {request.url}"))
+    go_to(page, "Photos")
+    page.locator("input[type=file]").last.set_input_files(PHOTO)
+    page.locator("a.photo").click()
+    page.get_by_role("button", name="Take away this photo").click()
+    expect(page.get_by_text("gone for good")).to_be_visible()
+    page.get_by_role("button", name="Take it away").click()
+    expect(page.get_by_text("No photo yet.")).to_be_visible()
+
+    into_signal(page)
+    survey = re.search(r"survey/([^/?]+)", page.url)
+    assert survey
+    seen = page.context.request.get(f"{server.url}/api/surveys/{survey[1]}").json()
+    assert seen["photos"] == []
+    assert any(request.startswith("POST") and request.endswith(f"{survey[1]}/changes") for request in asked)
+    assert [request for request in asked if request.startswith("PUT")] == []
+
+
+@pytest.mark.parametrize("theme", ["light", "dark"])
+@pytest.mark.parametrize("screen", ["phone", "laptop"])
+def test_everybody_can_read_and_tap(request: pytest.FixtureRequest, server: Server, screen: str, theme: str) -> None:
+    browser: Chromium = request.getfixturevalue(screen)
+    browser.start(color_scheme=theme)
+    page = browser.page()
+    sign_in(page, server.url, "surveyor@demo.example", "walk-the-house")
+    surveys = page.context.request.get(f"{server.url}/api/surveys").json()["surveys"]
+    survey = next(item["id"] for item in surveys if item["photos_missing"] == 0 and item["latest_report"])
+    page.goto(f"{server.url}/#/survey/{survey}")
+    page.get_by_role("button", name="Fetch it from the office").click()
+    expect(page.get_by_role("link", name=re.compile("^Outside"))).to_contain_text(re.compile("Complete|gap"))
+    records = page.context.request.get(f"{server.url}/api/surveys/{survey}").json()["records"]
+    shown = [f"record/{kind}/{records[kind][0]['id']}" for kind in ("outdoor_position", "nearby_object", "base", "pipe_run", "cable_run", "photo")]
+    for part in ["stop/outside", "stop/routes", "stop/photos", *shown]:
+        page.goto(f"{server.url}/#/survey/{survey}/{part}")
+        expect(page.get_by_role("heading", level=1)).to_be_visible()
+        if part == shown[0]:
+            page.locator(".nearby .row").first.click()
+        page.wait_for_load_state("networkidle")
+        picture(page, f"site-{screen}-{theme}-{part.split('/')[1]}")
+        page.evaluate(AXE)
+        found = page.evaluate("axe.run(document)")["violations"]
+        assert [(item["id"], item["nodes"][0]["target"]) for item in found] == [], part
+        assert page.evaluate("document.documentElement.scrollWidth") <= page.viewport_size["width"], part
+        small = page.locator("main").evaluate(
+            """(main, least) => [...main.querySelectorAll('a, button, input:not([type=file]), select, textarea, summary, label.button')]
+              .map((item) => [item.outerHTML.slice(0, 80), item.getBoundingClientRect()])
+              .filter(([, box]) => box.width > 0 && (box.width < least || box.height < least)).map(([words]) => words)""",
+            TARGET_PX,
+        )
+        assert small == [], part
