@@ -12,7 +12,7 @@ import { recordLink, surveyLink } from '../../ui/router.ts';
 import { PhotoStrip } from '../photos/PhotoStrip.tsx';
 import { backFrom, RemoveButton } from '../Record.tsx';
 import type { RecordScreenProps } from '../registry.tsx';
-import { Drawing } from '../results/Results.tsx';
+import { Drawing, picturesFor } from '../results/Results.tsx';
 import { FromTheOffice } from './FromTheOffice.tsx';
 import { Readings } from './Readings.tsx';
 
@@ -68,7 +68,8 @@ export function BaseScreen({ open, record, query }: RecordScreenProps) {
 function Result({ open, record, count }: { open: OpenSurvey; record: SurveyRecord; count: number }) {
   const kept = open.assessment;
   const base = kept?.assessment.bases.find((item) => item.id === record.id);
-  const svg = kept?.pictures.bases?.[record.id];
+  const pictures = kept ? picturesFor(kept) : null;
+  const svg = pictures?.bases?.[record.id];
   if (count < 3 && !base) return null;
   if (!kept || !base || base.fall_across_base_mm === null) {
     return (
@@ -81,7 +82,7 @@ function Result({ open, record, count }: { open: OpenSurvey; record: SurveyRecor
   return (
     <section class="sheet" aria-label="Result">
       <h2>Falls {plainNumber(base.fall_across_base_mm, 1)} mm across the base{base.falls_toward ? `, towards the ${base.falls_toward}` : ''}</h2>
-      {svg && <Drawing svg={svg} words={`The base from above with its readings: falls ${plainNumber(base.fall_across_base_mm, 1)} mm${base.falls_toward ? ` towards the ${base.falls_toward}` : ''}.`} />}
+      {svg && <Drawing isForDark={pictures?.isForDark ?? false} svg={svg} words={`The base from above with its readings: falls ${plainNumber(base.fall_across_base_mm, 1)} mm${base.falls_toward ? ` towards the ${base.falls_toward}` : ''}.`} />}
       {base.feet.length > 0 && <p>Packing: {base.feet.map((foot) => `${foot.name} ${plainNumber(foot.packing_mm, 1)} mm`).join(', ')}.</p>}
       {base.missing.length > 0 && <p>To say more, this is missing: {base.missing.join('; ')}.</p>}
       <p class="field-notes">Worked out at the office {momentWords(kept.fetched_at)}{open.changedSince ? '; changed since, so it may no longer hold.' : '.'} The unit maker's tolerance governs.</p>
