@@ -302,7 +302,8 @@ class Surface(Record):
 
 
 #: Emitters that are measured by height and length, and those that have a declared output.
-MEASURED_TYPES = ("panel_10", "panel_11", "panel_21", "panel_22", "panel_33", "column", "towel_rail", "convector")
+PANEL_TYPES = ("panel_10", "panel_11", "panel_21", "panel_22", "panel_33")
+MEASURED_TYPES = (*PANEL_TYPES, "column", "towel_rail", "convector")
 RATED_TYPES = (*MEASURED_TYPES, "fan_convector", "other")
 
 EMITTER_TYPES = (
@@ -385,6 +386,32 @@ class Emitter(Record):
         when={"type": RATED_TYPES},
         help="From the maker's test report; leave empty for the usual one.",
     )
+    depth_mm: float | None = number("Depth", unit="mm", low=30, high=400, decimals=0, group="size", when={"type": "column"}, help="Front to back of one section.")
+    finish: str | None = choice(
+        "Finish", (("painted", "Painted"), ("metallic", "Metallic paint"), ("chrome", "Chrome")), group="size", when={"type": MEASURED_TYPES},
+        default="painted", default_from="most radiators",
+    )
+    enclosure: str | None = choice(
+        "What stands around it",
+        (("open", "Free on the wall"), ("shelf", "Under a shelf or deep sill"), ("recess", "In a recess"), ("cabinet", "Behind a cover or furniture")),
+        group="size", when={"type": MEASURED_TYPES}, default="open", default_from="most radiators",
+    )
+    connection: str | None = choice(
+        "Pipes join it",
+        (("same_end", "At one end, or top and bottom"), ("bottom_opposite", "At the bottom of both ends")),
+        group="size", when={"type": PANEL_TYPES}, default="bottom_opposite", default_from="most UK radiators; only long ones give less for it",
+    )
+    towels: str | None = choice(
+        "Towels on it", (("bare", "None"), ("some", "Half covered"), ("full", "Fully hung")), group="size", when={"type": "towel_rail"},
+        default="bare", default_from="the rail is counted bare, and said so",
+    )
+    free_width_mm: float | None = number(
+        "Free wall there: width", unit="mm", low=200, high=8000, decimals=0, group="size", when={"type": MEASURED_TYPES},
+        help="How wide a radiator's place could be, between doors, corners and furniture.",
+    )
+    free_height_mm: float | None = number(
+        "Free wall there: height", unit="mm", low=200, high=3000, decimals=0, group="size", when={"type": MEASURED_TYPES}, help="From the floor to the sill or shelf.",
+    )
     heated_area_m2: float | None = number(
         "Heated floor area", unit="m²", low=0.2, high=500, decimals=1, group="floor", when={"type": "underfloor"}, needed_for=EMITTERS
     )
@@ -410,8 +437,8 @@ class Emitter(Record):
     floor_system: str | None = choice(
         "How the pipes lie",
         (
-            ("screed", "In screed"),
-            ("plates", "In plates or overlay boards", "output must be declared by the maker in a first form"),
+            ("screed", "In screed", "EN 1264 types A and C"),
+            ("plates", "In plates or overlay boards", "EN 1264 type B; a maker's tested figure is better"),
         ),
         group="floor",
         when={"type": "underfloor"},
@@ -425,6 +452,50 @@ class Emitter(Record):
     pipe_outer_mm: float | None = number(
         "Pipe outside diameter", unit="mm", low=8, high=30, decimals=0, group="floor", when={"type": "underfloor"},
         default=16, default_from="usual pipe",
+    )
+    pipe_wall_mm: float | None = number(
+        "Pipe wall", unit="mm", low=0.5, high=5, decimals=1, group="floor", when={"type": "underfloor"}, default=2, default_from="usual pipe; printed on it"
+    )
+    screed_w_mk: float | None = number(
+        "Conductivity of the screed", unit="W/mK", low=0.2, high=3, decimals=2, group="floor", when={"type": "underfloor", "floor_system": "screed"},
+        default=1.2, default_from="usual sand and cement screed", office_only=True,
+    )
+    plate_thickness_mm: float | None = number(
+        "Plate thickness", unit="mm", low=0.05, high=3, decimals=2, group="floor", when={"type": "underfloor", "floor_system": "plates"},
+        help="The metal that spreads the heat: foil about 0.1 to 0.3, plates about 0.5.",
+    )
+    plate_width_mm: float | None = number(
+        "Plate width", unit="mm", low=20, high=450, decimals=0, group="floor", when={"type": "underfloor", "floor_system": "plates"},
+        help="Leave empty when it fills the spacing.",
+    )
+    plate_w_mk: float | None = number(
+        "Conductivity of the plate", unit="W/mK", low=0.2, high=400, decimals=1, group="floor", when={"type": "underfloor", "floor_system": "plates"},
+        default=200, default_from="aluminium", office_only=True,
+    )
+    board_thickness_mm: float | None = number(
+        "Board above the plates: thickness", unit="mm", low=1, high=100, decimals=1, group="floor", when={"type": "underfloor", "floor_system": "plates"},
+        help="Chipboard, plywood or gypsum board that carries the floor; the covering is asked for by itself.",
+    )
+    board_w_mk: float | None = number(
+        "Conductivity of that board", unit="W/mK", low=0.05, high=3, decimals=2, group="floor", when={"type": "underfloor", "floor_system": "plates"},
+        default=0.13, default_from="chipboard, EN ISO 10456", office_only=True,
+    )
+    floor_zone: str | None = choice(
+        "Part of the floor", (("occupied", "Where people stay"), ("perimeter", "Along an outside wall", "at most 1 m wide")), group="floor", when={"type": "underfloor"},
+        default="occupied", default_from="the whole floor is lived on",
+    )
+    below: str | None = choice(
+        "Below the heated floor", (("heated", "A heated room"), ("unheated", "An unheated space or a void"), ("ground", "The ground"), ("outside", "Outside air")),
+        group="floor", when={"type": "underfloor"}, default="ground", default_from="most heated floors",
+    )
+    insulation_below_m2k_w: float | None = number(
+        "Insulation below the pipes, R", unit="m²K/W", low=0, high=10, decimals=2, group="floor", when={"type": "underfloor"},
+        help="Thickness in metres over its conductivity: 100 mm of foam is about 4.5. Leave empty when unknown.",
+    )
+    loops: int | None = integer("Loops", low=1, high=40, group="floor", when={"type": "underfloor"}, help="Pairs of pipes at the manifold that serve this floor.")
+    manifold_distance_m: float | None = number(
+        "Pipe from the manifold to the floor", unit="m", low=0, high=60, decimals=1, group="floor", when={"type": "underfloor"},
+        default=0, default_from="the manifold stands in the room", help="One way.",
     )
     covering_resistance_m2k_w: float | None = number(
         "Covering resistance, if known", unit="m²K/W", low=0, high=0.5, decimals=3, group="floor", when={"type": "underfloor"}

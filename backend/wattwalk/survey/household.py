@@ -99,6 +99,22 @@ class SurveyRecord(Record):
         default_from="the older category, which gives the higher loss",
         help="Sets the usual air changes of each room; a room can differ.",
     )
+    sheltered_sides: int | None = integer(
+        "Sides sheltered from the wind",
+        low=0,
+        high=4,
+        group="house",
+        default=2,
+        default_from="a house in a street; SAP counts a side as sheltered by buildings, trees or a party wall",
+        help="Buildings or thick trees about as tall as the house, within five times their own height; a party wall counts.",
+    )
+    air_permeability_m3_hm2: float | None = number(
+        "Air leakage, if tested", unit="m³/hm²", low=0.1, high=50, decimals=2, group="house", help="At 50 Pa, from the certificate of a pressure test."
+    )
+    draught_proofed_pct: int | None = integer(
+        "Windows and doors draught-proofed", unit="%", low=0, high=100, group="house", default=0, default_from="nothing seen, which gives the higher loss"
+    )
+    draught_lobby: bool | None = yes_no("Draught lobby at the main door", group="house", help="A porch or inner door that closes behind you.")
     bedrooms: int | None = integer("Bedrooms", low=0, high=20, group="house", needed_for=HOT_WATER)
     occupants: int | None = integer("People living here", low=0, high=30, group="house", needed_for=HOT_WATER)
     ground_floor_area_m2: float | None = number(
@@ -132,7 +148,7 @@ class SurveyRecord(Record):
         LOCATIONS,
         group="place",
         needed_for=HEAT_LOSS,
-        spoils="Without it there is no design outside temperature, and no room's loss can be worked out.",
+        spoils="Without it the design cold is that of a station picked by the postcode, or not known at all.",
     )
     altitude_m: float | None = number(
         "Height above the sea",
@@ -153,6 +169,14 @@ class SurveyRecord(Record):
         group="place",
         default="normal",
         default_from="usual for a suburb or village",
+    )
+    exposure_allowance: str | None = choice(
+        "Allowance for an exposed site",
+        (("none", "None", "the table's design cold"), ("two_kelvin", "2 K colder", "hill top or open coast"), ("three_kelvin", "3 K colder", "the worst of them")),
+        group="place",
+        default="none",
+        default_from="the design cold of the table; a person decides on more",
+        when={"exposure": "exposed"},
     )
     outside_design_temperature_c: float | None = number(
         "Design outside temperature, if set by hand",
@@ -228,4 +252,31 @@ class SurveyRecord(Record):
         group="method",
         default="same_temperature",
         default_from="usual for an occupied neighbour",
+    )
+    ventilation_method: str | None = choice(
+        "Air that has to be warmed",
+        (
+            ("room_table", "Usual air changes of each room", "UK table by use and age"),
+            ("en_12831_2017", "Least air changes of EN 12831-1:2017", "with the leakage when it was tested"),
+            ("air_permeability", "Leakage of the whole house", "pressure test, or built up from what is seen, as in SAP"),
+            ("mechanical", "Mechanical with heat recovery", "supply and extract in every room"),
+        ),
+        group="method",
+        default="room_table",
+        default_from="usual UK practice",
+    )
+    recovery_efficiency_pct: float | None = number(
+        "Heat recovered by the ventilation unit", unit="%", low=0, high=98, decimals=0, group="method", when={"ventilation_method": "mechanical"},
+        help="Of the unit as installed; a label's test figure is often higher.",
+    )
+    mechanical_flow_m3_h: float | None = number(
+        "Its flow, if measured", unit="m³/h", low=10, high=2000, decimals=0, group="method", when={"ventilation_method": "mechanical"},
+        help="From the commissioning sheet. Leave empty for the least flow of Approved Document F.",
+    )
+    air_heat: str | None = choice(
+        "Heat content of air",
+        (("sap", "0.33 Wh/m³K", "SAP and usual UK practice"), ("en_12831_2003", "0.34 Wh/m³K", "EN 12831:2003")),
+        group="method",
+        default="sap",
+        default_from="SAP and usual UK practice",
     )
