@@ -32,6 +32,7 @@ function Runs({ open, kind: name, more, waiting }: { open: OpenSurvey; kind: str
     if (await keep(() => saveEdits(survey.id, [edit]))) go(recordLink(survey.id, name, edit.id));
   };
   const known = runs.map((run) => runLength(run.values['stretches']));
+  const without = known.reduce((all, length) => all + length.without, 0);
   const total = Math.round(known.reduce((all, length) => all + length.known_m * 10, 0)) / 10;
   return (
     <section class="group" aria-label={kind.plural}>
@@ -63,7 +64,7 @@ function Runs({ open, kind: name, more, waiting }: { open: OpenSurvey; kind: str
           );
         })}
       </ul>
-      {runs.length > 1 && total > 0 && <p><b>{lengthWords({ known_m: total, without: 0, stretches: 1 })}</b> in all.</p>}
+      {runs.length > 1 && total > 0 && <p><b>{lengthWords({ known_m: total, without, stretches: 1 })}</b> in all.</p>}
       <button type="button" class="button" onClick={() => void start({})}>{more}</button>
     </section>
   );
