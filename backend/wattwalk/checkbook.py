@@ -7,7 +7,7 @@ import json
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
-from math import isfinite
+from math import fsum, isfinite
 
 from .catalogue import table
 from .engine.base import Plane, fit_plane, packing
@@ -20,6 +20,7 @@ from .engine.routes import separation
 from .engine.surfaces import surface_loss
 from .engine.underfloor import highest_output, screed_coefficient, surface_temperature
 from .engine.ventilation import ventilation_loss
+from .engine.weather import BASE_C, degree_days, month_bins, year_degree_days
 from .paths import published_folder
 from .survey.errors import WattwalkError
 
@@ -74,6 +75,10 @@ def _residuals(points: list) -> list[float]:
     return [z - plane.height(x, y) for x, y, z in points]
 
 
+def _bins(mean_c: float, hours: float) -> float:
+    return fsum(max(0.0, BASE_C - degree) * share for degree, share in month_bins(mean_c, hours)) / 24
+
+
 #: What each case asks for, by the name in its row.
 FUNCTIONS: dict[str, Callable[..., float]] = {
     "layers_u": lambda **given: 1 / _layers(**given).total,
@@ -88,6 +93,9 @@ FUNCTIONS: dict[str, Callable[..., float]] = {
     "ventilation_w": ventilation_loss,
     "at_height_c": at_height,
     "annual_mean_c": lambda postcode: table(REGIONS).get(region=region_of(postcode).number("region")).number("annual_mean_c"),
+    "degree_days_kd": degree_days,
+    "bins_kd": _bins,
+    "year_degree_days_kd": year_degree_days,
     "arithmetic_k": arithmetic_mean,
     "logarithmic_k": logarithmic_mean,
     "radiator_w": radiator_output,

@@ -14,14 +14,15 @@ from ht.insulation import building_materials
 from wattwalk import catalogue
 from wattwalk.catalogue import CONFIDENCES, CatalogueError, document, documents, interpolate, names, table
 from wattwalk.engine.ventilation import HEAT_WH_M3K
+from wattwalk.engine.weather import year_degree_days
 from wattwalk.survey.building import ELEMENTS, EMITTER_TYPES, LOOKS, ROOM_USES, Emitter, Surface
 from wattwalk.survey.household import AGE_BANDS, LOCATIONS, SurveyRecord
 
 ROWS = [(name, row) for name in names() for row in table(name).rows]
-UNITS = {"text", "1", "mm", "m", "m2", "m3", "degC", "1/h", "W", "W/m", "W/m2", "W/mK", "W/m2K", "m2K/W", "kg/m3"}
+UNITS = {"text", "1", "mm", "m", "m2", "m3", "degC", "1/h", "W", "W/m", "W/m2", "W/mK", "W/m2K", "m2K/W", "kg/m3", "Kd"}
 
 #: Change it knowingly: every figure of the catalogue is in it.
-FINGERPRINT = "a7f5d0f146afa340"
+FINGERPRINT = "539e017c37fe673d"
 
 
 def column(name: str, wanted: str, **where: str | float) -> list[float]:
@@ -128,6 +129,17 @@ def test_the_yearly_mean_is_the_mean_of_its_months():
         assert len(months) == 12
         mean = sum(day * value for day, value in zip(days, months, strict=True)) / 365
         assert row.number("annual_mean_c") == pytest.approx(mean, abs=0.0051)
+
+
+def test_every_region_has_a_station_of_the_table():
+    rows = table("stations_by_region_2026").rows
+    assert [row.number("region") for row in rows] == list(range(1, 22))
+    assert {row.word("location") for row in rows} <= {item[0] for item in LOCATIONS}
+
+
+def test_older_years_were_no_warmer_than_their_months_say_by_much():
+    for row in table("degree_days_20_years_1998").rows:
+        assert 0.94 <= row.number("degree_days_kd") / year_degree_days(row.number("region")) <= 1.17
 
 
 def test_postcode_rows_do_not_overlap():

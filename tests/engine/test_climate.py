@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from math import fsum
+
 import pytest
 
 from tests.support.houses import changed, small_house
 from wattwalk.engine.climate import at_height, region_of, split_postcode
 from wattwalk.engine.results import Severity
+from wattwalk.engine.weather import degree_days, month_bins, year_bins
 
 from .support import assessed, findings, only
 
@@ -70,3 +73,63 @@ def test_the_yearly_mean_says_when_it_is_not_by_postcode():
 def test_an_exposed_site_is_left_to_a_person():
     assert only(assessed(station(altitude_m=96, exposure="exposed")), "exposed_site", Severity.CHECK)
     assert not findings(assessed(station(altitude_m=96, exposure="sheltered")), "exposed_site")
+
+
+@pytest.mark.parametrize(("allowance", "lower"), [("none", 0), ("two_kelvin", 2), ("three_kelvin", 3)])
+def test_an_allowance_for_an_exposed_site_is_taken_off(allowance, lower):
+    result = assessed(station(altitude_m=96, exposure="exposed", exposure_allowance=allowance))
+    assert result.climate.outside_c == -5.4 - lower
+    assert not findings(result, "exposed_site")
+    assert assessed(station(altitude_m=96, exposure="normal", exposure_allowance=allowance)).climate.outside_c == -5.4
+
+
+def test_both_percentiles_are_carried_up_to_the_house():
+    assert assessed(station(altitude_m=196)).climate.percentiles_c == (-4.0, -6.0)
+    assert assessed(small_house()).climate.percentiles_c is None
+
+
+@pytest.mark.parametrize(("postcode", "expected"), [("M1 1AA", -3.6), ("PL1 1AA", -1.6), ("BT1 1AA", -2.6)])
+def test_without_a_station_the_postcode_picks_one_and_says_so(postcode, expected):
+    result = assessed(changed(small_house(), "survey", "s", outside_design_temperature_c=None, postcode=postcode))
+    assert result.climate.outside_c == expected
+    assert "Nobody has chosen" in only(result, "station_by_postcode", Severity.CHECK).message
+    assert not findings(assessed(station()), "station_by_postcode")
+
+
+def test_a_region_without_a_station_says_that_it_lies_outside():
+    result = assessed(changed(small_house(), "survey", "s", outside_design_temperature_c=None, postcode="IV1 1AA"))
+    assert "lies outside the region" in only(result, "station_by_postcode", Severity.CHECK).message
+
+
+def test_an_unknown_postcode_picks_no_station():
+    assert assessed(changed(small_house(), "survey", "s", outside_design_temperature_c=None, postcode="ZZ1 1AA")).climate is None
+
+
+def test_a_region_has_its_months_and_degree_days():
+    climate = assessed(station()).climate
+    assert (climate.region, climate.region_name) == (11, "East Pennines")
+    assert [month.mean_c for month in climate.months][:2] == [4.3, 4.9]
+    assert climate.degree_days_kd == pytest.approx(fsum(month.degree_days_kd for month in climate.months), abs=1)
+    assert climate.long_term_degree_days_kd == 2307
+
+
+def test_a_region_without_older_degree_days_leaves_them_out():
+    assert assessed(changed(station(), "survey", "s", postcode="IV1 1AA")).climate.long_term_degree_days_kd is None
+
+
+@pytest.mark.parametrize("mean", [-5.0, 0.0, 4.3, 11.7, 16.6, 25.0])
+def test_the_hours_of_a_month_add_up_about_its_mean(mean):
+    bins = month_bins(mean, 744)
+    assert fsum(hours for _, hours in bins) == pytest.approx(744, rel=1e-12)
+    assert fsum(degree * hours for degree, hours in bins) / 744 == pytest.approx(mean, abs=0.02)
+    assert all(hours >= 0 for _, hours in bins)
+
+
+def test_a_year_has_all_its_hours():
+    for region in range(22):
+        assert fsum(hours for _, hours in year_bins(float(region))) == pytest.approx(8760, rel=1e-12)
+
+
+def test_degree_days_grow_as_months_get_colder():
+    values = [degree_days(mean, 30) for mean in (20, 15.5, 15.4999999999, 10, 0)]
+    assert values == sorted(values)

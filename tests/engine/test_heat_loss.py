@@ -161,7 +161,7 @@ class TestWhatIsMissing:
         assert room(result, "living").total_w is None
 
     def test_no_design_temperature(self):
-        result = assessed(changed(small_house(), "survey", "s", outside_design_temperature_c=None))
+        result = assessed(changed(small_house(), "survey", "s", outside_design_temperature_c=None, postcode=None))
         assert result.climate is None
         assert only(result, "no_design_temperature", Severity.CHECK).field == "design_location"
         assert {item.total_w for item in result.rooms} == {None}

@@ -10,7 +10,9 @@ from wattwalk.survey.household import SurveyRecord
 from .citing import COMMON_PRACTICE, SURVEYOR, cite_row
 from .results import Climate, Finding, Severity, Step
 from .rounding import TEMPERATURE, figure, rounded
+from .weather import HITCHIN, long_term_degree_days, months_of, year_degree_days
 
+BY_REGION = "stations_by_region_2026"
 STATIONS = "design_temperatures_cibse_guide_a_2006"
 REGIONS = "outside_temperatures_sap_10_2"
 POSTCODES = "postcode_regions_sap_10_2"
@@ -83,24 +85,33 @@ def work_out_climate(record: SurveyRecord) -> tuple[Climate | None, list[Finding
     steps: list[Step] = []
     sources: list[str] = []
     station = table(STATIONS).find(location=record.design_location) if record.design_location else None
+    if station is None and record.outside_design_temperature_c is None:
+        station = _station_by_postcode(record, findings)
+    percentiles = None
     if record.outside_design_temperature_c is not None:
         outside = record.outside_design_temperature_c
         words = f"{figure(outside, 1)} °C, set by hand"
         steps.append(Step("Design outside temperature", "as written in the survey", f"{figure(outside, 1)} °C", rounded(outside, TEMPERATURE), "°C", SURVEYOR))
     elif station is not None:
-        outside, words = _from_station(record, station, steps, findings)
+        outside, words = _with_exposure(record, *_from_station(record, station, steps, findings), steps)
+        percentiles = tuple(rounded(_carried_up(record, station, name), TEMPERATURE) for name in ("99", "99_6"))
     else:
         return None, findings, sources
-    mean = _annual_mean(record, station, steps, findings)
-    if record.exposure == "exposed" and record.outside_design_temperature_c is None:
+    region = _region(record, station, steps, findings)
+    mean, number = region.number("annual_mean_c"), region.number("region")
+    long_term = _degree_days(number, steps)
+    if record.exposure == "exposed" and record.outside_design_temperature_c is None and record.exposure_allowance is None:
         findings.append(
             Finding(
-                Severity.CHECK, "exposed_site", record.key(), "exposure",
-                "The house stands exposed. The design cold has not been lowered for it; many designers add up to 10 % to the loss or take 2 to 3 K off.",
-                "Decide with the designer and, if it is to be colder, set the design outside temperature by hand.", COMMON_PRACTICE,
+                Severity.CHECK, "exposed_site", record.key(), "exposure_allowance",
+                "The house stands exposed. The design cold has not been lowered for it; many designers take 2 to 3 K off.",
+                "Decide with the designer: choose an allowance for an exposed site, or none.", COMMON_PRACTICE,
             )
         )
-    climate = Climate(rounded(outside, TEMPERATURE), rounded(mean, TEMPERATURE), words, tuple(steps))
+    climate = Climate(
+        rounded(outside, TEMPERATURE), rounded(mean, TEMPERATURE), words, tuple(steps), region=int(number), region_name=region.word("name"), percentiles_c=percentiles,
+        months=months_of(number), degree_days_kd=rounded(year_degree_days(number), 0), long_term_degree_days_kd=long_term,
+    )
     return climate, findings, [step.source for step in steps]
 
 
@@ -126,7 +137,49 @@ def _from_station(record: SurveyRecord, station: Row, steps: list[Step], finding
     return outside, f"{words}; {figure(outside, 2)} °C at {figure(record.altitude_m, 0)} m"
 
 
-def _annual_mean(record: SurveyRecord, station: Row | None, steps: list[Step], findings: list[Finding]) -> float:
+def _carried_up(record: SurveyRecord, station: Row, percentile: str) -> float:
+    height = station.number("altitude_m")
+    return at_height(station.number(f"percentile_{percentile}_c"), height, height if record.altitude_m is None else record.altitude_m)
+
+
+def _station_by_postcode(record: SurveyRecord, findings: list[Finding]) -> Row | None:
+    """Return the station that stands for the postcode's region while nobody has chosen one."""
+    found = region_of(record.postcode) if record.postcode else None
+    if found is None:
+        return None
+    row = table(BY_REGION).get(region=found.number("region"))
+    station = table(STATIONS).get(location=row.word("location"))
+    doubt = "" if row.number("is_inside") else ", which lies outside the region"
+    findings.append(
+        Finding(
+            Severity.CHECK, "station_by_postcode", record.key(), "design_location",
+            f"Nobody has chosen a weather station. By the postcode the design cold is that of {station.word('name')}{doubt}.",
+            "Choose the nearest weather station, or set the design outside temperature by hand.", cite_row(row),
+        )
+    )
+    return station
+
+
+def _with_exposure(record: SurveyRecord, outside: float, words: str, steps: list[Step]) -> tuple[float, str]:
+    """Return the design cold lowered for an exposed site, when a person has chosen so."""
+    lower = {"two_kelvin": 2.0, "three_kelvin": 3.0}.get(record.exposure_allowance or "") if record.exposure == "exposed" else None
+    if lower is None:
+        return outside, words
+    steps.append(Step("Lowered for the exposed site", "as chosen in the survey", f"{figure(outside)} − {figure(lower, 0)}", rounded(outside - lower, TEMPERATURE), "°C", COMMON_PRACTICE))
+    return outside - lower, f"{words}; {figure(lower, 0)} K colder for the exposed site"
+
+
+def _degree_days(region: float, steps: list[Step]) -> float | None:
+    year = year_degree_days(region)
+    steps.append(Step("Degree days of a year, base 15.5 °C", "Σ N (Tb − θm)/(1 − exp(−0.71 (Tb − θm)))", "twelve monthly means of the region", rounded(year, 0), "K·d", HITCHIN))
+    found = long_term_degree_days(region)
+    if found is None:
+        return None
+    steps.append(Step("Degree days of older years, to compare", "table", "mean of 20 years", rounded(found[0], 0), "K·d", found[1]))
+    return rounded(found[0], 0)
+
+
+def _region(record: SurveyRecord, station: Row | None, steps: list[Step], findings: list[Finding]) -> Row:
     by_postcode = region_of(record.postcode) if record.postcode else None
     if by_postcode is not None:
         number, basis = by_postcode.number("region"), f"region of postcode {by_postcode.word('area')}"
@@ -145,4 +198,4 @@ def _annual_mean(record: SurveyRecord, station: Row | None, steps: list[Step], f
         )
     mean = region.number("annual_mean_c")
     steps.append(Step("Yearly mean outside", f"table, {basis}", region.word("name"), rounded(mean, TEMPERATURE), "°C", cite_row(region)))
-    return mean
+    return region
