@@ -58,8 +58,12 @@ class OutdoorPosition(Record):
         "Feet, centre to centre front to back", unit="mm", low=150, high=1500, decimals=0, group="unit", help="From the maker's drawing."
     )
     clear_back_mm: float | None = number("Clear behind", unit="mm", low=0, high=5000, decimals=0, group="room")
-    clear_left_mm: float | None = number("Clear to the left", unit="mm", low=0, high=20_000, decimals=0, group="room")
-    clear_right_mm: float | None = number("Clear to the right", unit="mm", low=0, high=20_000, decimals=0, group="room")
+    clear_left_mm: float | None = number(
+        "Clear to the left", unit="mm", low=0, high=20_000, decimals=0, group="room", help="Seen with your back to the wall."
+    )
+    clear_right_mm: float | None = number(
+        "Clear to the right", unit="mm", low=0, high=20_000, decimals=0, group="room", help="Seen with your back to the wall."
+    )
     clear_front_mm: float | None = number("Clear in front", unit="mm", low=0, high=20_000, decimals=0, group="room")
     clear_above_mm: float | None = number("Clear above", unit="mm", low=0, high=20_000, decimals=0, group="room")
     condensate_route: str | None = choice(

@@ -26,6 +26,8 @@ export interface FieldProps {
 }
 
 const OTHER = 6;
+/** Words longer than this, or with a hint below them, want the whole width of a phone. */
+const LONG = 15;
 
 export function Field(props: FieldProps) {
   const { open, record, field, value } = props;
@@ -193,7 +195,7 @@ function ChoiceInput({ field, value, choices: narrower, id, describedBy, save }:
     );
   }
   return (
-    <div class="choices">
+    <div class={choices.some((item) => item.hint || item.label.length > LONG) ? 'choices choices-long' : 'choices'}>
       {choices.map((item) => (
         <button key={item.value} type="button" class="choice" aria-pressed={item.value === value} onClick={() => void save(item.value === value ? null : item.value)}>
           <span class="choice-words">
