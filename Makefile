@@ -26,7 +26,7 @@ lint: ## the linter and the type checker
 
 .PHONY: lint-alone
 lint-alone:
-	@.venv/bin/ruff check --quiet backend migrations tests
+	@.venv/bin/ruff check --quiet .
 	@cd pwa && $(WITH_NODE) npm run --silent check
 
 bench: ## the benchmarks: figures, not tests

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from pathlib import Path
 
 from PIL import Image, ImageDraw
@@ -30,7 +31,7 @@ def draw(size: int, scale: float, corner: int) -> Image.Image:
 
     pen.polygon([at(point) for point in HOUSE], fill=SHEET)
     pen.line([at(point) for point in [*HOUSE, HOUSE[0], HOUSE[1]]], fill=INK, width=round(22 * scale * factor), joint="curve")
-    for (x1, y1), (x2, y2) in zip(WALK, WALK[1:], strict=False):
+    for (x1, y1), (x2, y2) in pairwise(WALK):
         steps = max(1, round((abs(x2 - x1) + abs(y2 - y1)) / 44))
         for step in range(steps + 1):
             dot((x1 + (x2 - x1) * step / steps, y1 + (y2 - y1) * step / steps), 13, ACCENT)
