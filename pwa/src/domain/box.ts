@@ -1,4 +1,5 @@
 /** A room as a box: six sides, what is beyond each, and the surfaces made from that. */
+import { partyWall } from './fast_start.ts';
 import type { Values } from './model.ts';
 import type { Edit, Survey, SurveyRecord } from './survey.ts';
 
@@ -142,7 +143,10 @@ export function setBeyond(
     unheated_space: beyond === 'unheated' ? (more.space ?? null) : null,
   };
   // A construction chosen by hand stays while the element stays.
-  if (!before || before['element'] !== element) values['construction'] = usualConstruction(survey, element)?.id ?? null;
+  if (!before || before['element'] !== element) {
+    const party = beyond === 'neighbour' && element === 'wall' ? partyWall(survey) : undefined;
+    values['construction'] = (party ?? usualConstruction(survey, element))?.id ?? null;
+  }
   if (!before) Object.assign(values, sizeOfSide(room.values, side));
   return { kind: 'surface', id: more.existing?.id ?? more.id, values: before ? changed(before, values) : withoutNull(values) };
 }

@@ -3,95 +3,87 @@ import { fieldOf, type Choice, type Values } from './model.ts';
 import type { Edit, Survey, SurveyRecord } from './survey.ts';
 
 export interface Slot {
-  element: string;
-  label: string;
-  /** Looks whose stored word starts with this belong to the slot. */
-  looks: string;
-  ask: string;
-}
-
-export const LOOK_SLOTS: Slot[] = [
-  { element: 'wall', label: 'Outside walls', looks: 'wall_', ask: 'Look at the brick pattern and the depth of a window reveal.' },
-  { element: 'window', label: 'Glazing', looks: 'window_', ask: 'Hold a flame or a torch to the pane and count the reflections.' },
-  { element: 'door', label: 'Outside doors', looks: 'door_', ask: '' },
-  { element: 'roof', label: 'Loft and roof', looks: 'roof_', ask: 'Measure the quilt in three places.' },
-  { element: 'ground_floor', label: 'Ground floor', looks: 'floor_', ask: 'Springy or hard? Air bricks outside?' },
-];
-
-/** Looks that fit an element; an exposed floor is an upper floor over outside air, not a ground floor. */
-export function looksFor(element: string): Choice[] {
-  const all = fieldOf('construction', 'look').choices ?? [];
-  const prefix: Record<string, string> = { wall: 'wall_', partition: 'wall_', window: 'window_', rooflight: 'window_', door: 'door_', roof: 'roof_', ceiling: 'roof_' };
-  if (element === 'ground_floor') return all.filter((item) => item.value === 'floor_solid' || item.value === 'floor_suspended');
-  if (element === 'floor') return all.filter((item) => item.value === 'floor_exposed');
-  const start = prefix[element];
-  return start ? all.filter((item) => item.value.startsWith(start)) : all;
-}
-
-export interface InsideBuild {
   key: string;
   element: string;
   label: string;
-  hint: string;
-  layers: { material: string; thickness_mm: number; conductivity_w_mk?: number; resistance_m2k_w?: number }[];
+  /** Looks that belong here: whole words, or the start of several up to the underscore. */
+  looks: string[];
+  ask: string;
+  /** What was measured and sharpens the published default. */
+  measured: string[];
 }
 
-/**
- * Usual builds inside the house. λ of plasterboard 0.25, of particle board 0.14 and of plaster 0.57 W/mK: EN ISO 10456:2007,
- * tables 3 and 4; brick indoors 0.56 W/mK: common practice, no source. Air layers of 25 mm and more: EN ISO 6946:2017,
- * table 8 (0.18 m²K/W sideways, 0.16 upwards).
- */
-export const INSIDE_BUILDS: InsideBuild[] = [
-  {
-    key: 'stud', element: 'partition', label: 'Stud wall', hint: 'sounds hollow; plasterboard on both sides',
-    layers: [
-      { material: 'Plasterboard', thickness_mm: 12.5, conductivity_w_mk: 0.25 },
-      { material: 'Air between studs', thickness_mm: 75, resistance_m2k_w: 0.18 },
-      { material: 'Plasterboard', thickness_mm: 12.5, conductivity_w_mk: 0.25 },
-    ],
-  },
-  {
-    key: 'brick', element: 'partition', label: 'Brick or block, plastered', hint: 'sounds solid; about 130 mm',
-    layers: [
-      { material: 'Plaster', thickness_mm: 13, conductivity_w_mk: 0.57 },
-      { material: 'Brick', thickness_mm: 102.5, conductivity_w_mk: 0.56 },
-      { material: 'Plaster', thickness_mm: 13, conductivity_w_mk: 0.57 },
-    ],
-  },
-  {
-    key: 'timber_floor', element: 'floor', label: 'Timber floor between storeys', hint: 'boards above, plasterboard below',
-    layers: [
-      { material: 'Floor boards', thickness_mm: 22, conductivity_w_mk: 0.14 },
-      { material: 'Air between joists', thickness_mm: 200, resistance_m2k_w: 0.16 },
-      { material: 'Plasterboard', thickness_mm: 12.5, conductivity_w_mk: 0.25 },
-    ],
-  },
+/** Walls to neighbours are walls too, but not the usual outside ones. */
+const PARTY = 'party';
+
+export const SLOTS: Slot[] = [
+  { key: 'wall', element: 'wall', label: 'Outside walls', looks: ['wall_'], ask: 'Look at the brick pattern and the depth of a window reveal.', measured: ['thickness_mm', 'insulation_mm'] },
+  { key: 'window', element: 'window', label: 'Glazing', looks: ['window_'], ask: 'Hold a flame or a torch to the pane and count the reflections.', measured: [] },
+  { key: 'door', element: 'door', label: 'Outside doors', looks: ['door_'], ask: '', measured: [] },
+  { key: 'roof', element: 'roof', label: 'Loft and roof', looks: ['roof_'], ask: 'Measure the quilt in three places.', measured: ['insulation_mm'] },
+  { key: 'ground_floor', element: 'ground_floor', label: 'Ground floor', looks: ['floor_solid', 'floor_suspended'], ask: 'Springy or hard? Air bricks outside?', measured: ['insulation_mm', 'thickness_mm'] },
+  { key: 'partition', element: 'partition', label: 'Walls between rooms', looks: ['partition_'], ask: 'Knock on it.', measured: [] },
+  { key: 'floor', element: 'floor', label: 'Floors between storeys', looks: ['floor_between'], ask: '', measured: [] },
+  { key: PARTY, element: 'wall', label: 'Walls to neighbours', looks: ['party_'], ask: '', measured: [] },
 ];
 
-export function usualOf(survey: Survey, element: string): SurveyRecord | undefined {
-  return survey.ofKind('construction').find((item) => item.values['element'] === element && item.values['is_usual'] === true);
+/** Which looks each element can have; the engine refuses any other. */
+const LOOKS_OF: Record<string, string[]> = {
+  wall: ['wall_', 'party_'], partition: ['partition_', 'party_'], window: ['window_'], rooflight: ['window_'], door: ['door_'], roof: ['roof_'],
+  ceiling: ['roof_', 'floor_between'], ground_floor: ['floor_solid', 'floor_suspended'], floor: ['floor_exposed', 'floor_between'],
+};
+
+function isOneOf(look: unknown, looks: readonly string[]): boolean {
+  return typeof look === 'string' && looks.some((item) => (item.endsWith('_') ? look.startsWith(item) : look === item));
+}
+
+function among(looks: readonly string[]): Choice[] {
+  return (fieldOf('construction', 'look').choices ?? []).filter((choice) => isOneOf(choice.value, looks));
+}
+
+/** The looks that fit an element; all when nothing is known of it. */
+export function looksFor(element: string): Choice[] {
+  return LOOKS_OF[element] ? among(LOOKS_OF[element]) : (fieldOf('construction', 'look').choices ?? []);
+}
+
+export const looksOf = (slot: Slot): Choice[] => among(slot.looks);
+
+export const partyWall = (survey: Survey): SurveyRecord | undefined =>
+  survey.ofKind('construction').find((item) => isOneOf(item.values['look'], ['party_']));
+
+/** The construction that fills a slot at present. */
+export function usualOf(survey: Survey, slot: Slot): SurveyRecord | undefined {
+  if (slot.key === PARTY) return partyWall(survey);
+  return survey.ofKind('construction').find((item) => item.values['element'] === slot.element && item.values['is_usual'] === true);
+}
+
+/** What a look means for the construction: its name follows the look unless somebody named it. */
+function lookValues(present: SurveyRecord | undefined, look: Choice): Values {
+  const names = (fieldOf('construction', 'look').choices ?? []).map((item) => item.label);
+  const name = present?.values['name'];
+  const isOurs = typeof name !== 'string' || name === '' || names.includes(name);
+  return { ...(isOurs ? { name: look.label } : {}), known_by: 'look', look: look.value };
+}
+
+function isFilledBy(slot: Slot, surface: Values): boolean {
+  if (slot.key === PARTY) return surface['element'] === 'wall' && surface['other_side'] === 'neighbour';
+  return surface['element'] === slot.element || (slot.element === 'floor' && surface['element'] === 'ceiling');
 }
 
 /**
- * The edits that make `values` the usual construction of an element: a new one, or the present usual one changed.
- * Surfaces of that element that have no construction yet get it, so the answer fills the whole house.
+ * The edits that give a slot its look, or take it back: a new construction, or the present one changed.
+ * Surfaces of that kind that have no construction yet get it, so the answer fills the whole house.
  */
-export function setUsual(survey: Survey, element: string, values: Values, makeId: () => string): Edit[] {
-  const present = usualOf(survey, element);
-  const id = present?.id ?? makeId();
-  const made: Values = present ? values : { element, is_usual: true, ...values };
-  const fills = new Set([element, ...(element === 'floor' ? ['ceiling'] : [])]);
-  const waiting = survey.ofKind('surface').filter((item) => fills.has(String(item.values['element'])) && !item.values['construction']);
+export function setLook(survey: Survey, slot: Slot, look: string | null, makeId: () => string): Edit[] {
+  const present = usualOf(survey, slot);
+  const choice = looksOf(slot).find((item) => item.value === look);
+  if (!choice) return present ? [{ kind: 'construction', id: present.id, values: { look: null } }] : [];
+  const values = lookValues(present, choice);
+  if (present) return [{ kind: 'construction', id: present.id, values }];
+  const id = makeId();
+  const waiting = survey.ofKind('surface').filter((item) => isFilledBy(slot, item.values) && !item.values['construction']);
   return [
-    { kind: 'construction', id, values: made },
+    { kind: 'construction', id, values: { element: slot.element, ...(slot.key === PARTY ? {} : { is_usual: true }), ...values } },
     ...waiting.map((item) => ({ kind: 'surface', id: item.id, values: { construction: id } })),
   ];
-}
-
-/** What a look means for the usual construction: the name follows the look unless somebody named it. */
-export function lookValues(present: SurveyRecord | undefined, look: Choice): Values {
-  const names = (fieldOf('construction', 'look').choices ?? []).map((item) => item.label);
-  const name = present?.values['name'];
-  const isOurs = typeof name !== 'string' || name === '' || names.includes(name) || INSIDE_BUILDS.some((item) => item.label === name);
-  return { ...(isOurs ? { name: look.label } : {}), known_by: 'look', look: look.value };
 }

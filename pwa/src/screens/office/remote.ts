@@ -31,13 +31,13 @@ function keptUnder(name: string): Signal<Kept | null> {
 /**
  * Ask the office for something by `name`, again whenever `version` is another one or the office answers after a silence.
  */
-export function useRemote<T>(name: string, version: string | number, fetch: () => Promise<Reply<T>>): Remote<T> {
+export function useRemote<T>(name: string, version: string | number, askOffice: () => Promise<Reply<T>>): Remote<T> {
   const answer = keptUnder(name);
   const trouble = useSignal<string | null>(null);
   const asked = useRef(0);
   const refresh = async () => {
     const turn = (asked.current += 1);
-    const reply = await fetch();
+    const reply = await askOffice();
     // A slow answer must not take the place of one that was asked for later.
     if (turn !== asked.current) return;
     trouble.value = troubleWith(reply);

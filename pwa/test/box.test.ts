@@ -1,0 +1,174 @@
+import fc from 'fast-check';
+import { expect, test } from 'vitest';
+import { copyRoom, elementFor, nextName, removal, resize, setBeyond, SIDES, sideOf, sizeOfSide, usualConstruction, type Beyond, type Side } from '../src/domain/box.ts';
+import { looksFor, looksOf, setLook, SLOTS } from '../src/domain/fast_start.ts';
+import { fieldOf, type Values } from '../src/domain/model.ts';
+import { Survey, type Edit, type SurveyRecord } from '../src/domain/survey.ts';
+
+/** Carry edits out on plain records, as the store does. */
+function carryOut(records: SurveyRecord[], edits: Edit[]): SurveyRecord[] {
+  const made = new Map(records.map((record) => [`${record.kind}/${record.id}`, { ...record, values: { ...record.values } }]));
+  for (const edit of edits) {
+    const key = `${edit.kind}/${edit.id}`;
+    const record = made.get(key) ?? { kind: edit.kind, id: edit.id, values: {} as Values };
+    for (const [name, value] of Object.entries(edit.values)) {
+      if (value === null) delete record.values[name];
+      else record.values[name] = value;
+    }
+    made.set(key, record);
+  }
+  return [...made.values()];
+}
+
+let number = 0;
+const makeId = () => `made-${++number}`;
+
+const HOUSE: SurveyRecord[] = [
+  { kind: 'construction', id: 'wall', values: { element: 'wall', is_usual: true, name: 'Cavity' } },
+  { kind: 'construction', id: 'stud', values: { element: 'partition', is_usual: true, name: 'Stud' } },
+  { kind: 'construction', id: 'boards', values: { element: 'floor', is_usual: true, name: 'Boards' } },
+  { kind: 'room', id: 'kitchen', values: { name: 'Kitchen', length_m: 4.2, width_m: 3.6, height_m: 2.4 } },
+  { kind: 'room', id: 'hall', values: { name: 'Hall', length_m: 2, width_m: 1.2, height_m: 2.4 } },
+];
+const house = (more: SurveyRecord[] = []) => new Survey('s', [...HOUSE, ...more]);
+
+test('the sides have the sizes of the box', () => {
+  const room = { length_m: 4.2, width_m: 3.6, height_m: 2.4 };
+  expect(sizeOfSide(room, 'front')).toEqual({ width_m: 4.2, height_m: 2.4 });
+  expect(sizeOfSide(room, 'left')).toEqual({ width_m: 3.6, height_m: 2.4 });
+  expect(sizeOfSide(room, 'floor')).toEqual({ width_m: 3.6, height_m: 4.2 });
+  expect(sizeOfSide({ floor_area_m2: 13, height_m: 2.4 }, 'ceiling')).toEqual({ area_m2: 13 });
+  expect(sizeOfSide({ floor_area_m2: 13, length_m: 4, height_m: 2.4 }, 'front')).toEqual({ height_m: 2.4 });
+});
+
+test('a side becomes a surface of the right element with the usual construction', () => {
+  const survey = house();
+  const kitchen = survey.find('room', 'kitchen')!;
+  expect(setBeyond(survey, kitchen, 'front', 'outside', { id: 'a' })).toEqual({
+    kind: 'surface', id: 'a', values: { room: 'kitchen', side: 'front', element: 'wall', other_side: 'outside', construction: 'wall', width_m: 4.2, height_m: 2.4 },
+  });
+  expect(setBeyond(survey, kitchen, 'left', 'room', { id: 'b', otherRoom: 'hall' }).values).toMatchObject({ element: 'partition', other_room: 'hall', construction: 'stud' });
+  // A ceiling under another room has no construction of its own here: the floor above is the same boards.
+  expect(setBeyond(survey, kitchen, 'ceiling', 'room', { id: 'c' }).values).toMatchObject({ element: 'ceiling', construction: 'boards' });
+  expect(setBeyond(survey, kitchen, 'floor', 'ground', { id: 'd' }).values).toMatchObject({ element: 'ground_floor', other_side: 'ground' });
+});
+
+test('every side and every beyond makes values that the model knows', () => {
+  const beyonds: Beyond[] = ['outside', 'ground', 'room', 'unheated', 'neighbour', 'nothing'];
+  const known = (name: string) => new Set(fieldOf('surface', name).choices!.map((choice) => choice.value));
+  for (const side of SIDES) {
+    expect(known('side')).toContain(side);
+    for (const beyond of beyonds) {
+      expect(known('element')).toContain(elementFor(side, beyond));
+      expect(known('other_side')).toContain(beyond);
+    }
+  }
+});
+
+test('changing what is beyond keeps a construction chosen by hand while the element stays', () => {
+  const wall: SurveyRecord = { kind: 'surface', id: 'w', values: { room: 'kitchen', side: 'front', element: 'wall', other_side: 'outside', construction: 'special', width_m: 3 } };
+  const survey = house([wall]);
+  const kitchen = survey.find('room', 'kitchen')!;
+  expect(setBeyond(survey, kitchen, 'front', 'neighbour', { id: 'x', existing: wall })).toEqual({ kind: 'surface', id: 'w', values: { other_side: 'neighbour' } });
+  expect(setBeyond(survey, kitchen, 'front', 'room', { id: 'x', existing: wall, otherRoom: 'hall' }).values).toEqual({ element: 'partition', other_side: 'room', other_room: 'hall', construction: 'stud' });
+});
+
+test('a partition is one record and is met on the opposite side of the other room', () => {
+  const survey = house([{ kind: 'surface', id: 'p', values: { room: 'kitchen', side: 'left', element: 'partition', other_side: 'room', other_room: 'hall' } }]);
+  expect(sideOf(survey, 'hall', 'right').walls).toMatchObject([{ isShared: true, record: { id: 'p' } }]);
+  expect(sideOf(survey, 'hall', 'left').walls).toEqual([]);
+  expect(sideOf(survey, 'kitchen', 'left').walls).toMatchObject([{ isShared: false }]);
+});
+
+test('a new size reaches the sides that follow the box, and no other', () => {
+  const sizes = fc.integer({ min: 100, max: 900 }).map((value) => value / 100);
+  fc.assert(fc.property(sizes, sizes, sizes, (length, width, height) => {
+    const survey = house([
+      { kind: 'surface', id: 'f', values: { room: 'kitchen', side: 'front', element: 'wall', other_side: 'outside', width_m: 4.2, height_m: 2.4 } },
+      { kind: 'surface', id: 'h', values: { room: 'kitchen', side: 'right', element: 'wall', other_side: 'outside', width_m: 1.11, height_m: 2.4 } },
+      { kind: 'surface', id: 'win', values: { room: 'kitchen', side: 'front', element: 'window', opening_in: 'f', width_m: 4.2, height_m: 1 } },
+    ]);
+    const edits = resize(survey, survey.find('room', 'kitchen')!, { length_m: length, width_m: width, height_m: height });
+    const after = new Survey('s', carryOut([...survey.all()], edits));
+    expect(after.find('surface', 'f')!.values).toMatchObject({ width_m: length, height_m: height });
+    expect(after.find('surface', 'h')!.values).toMatchObject({ width_m: 1.11, height_m: height });
+    expect(after.find('surface', 'win')!.values).toMatchObject({ width_m: 4.2, height_m: 1 });
+  }));
+});
+
+test("'another like this' copies the room with its own surfaces, openings and emitters", () => {
+  const survey = house([
+    { kind: 'surface', id: 'f', values: { room: 'kitchen', side: 'front', element: 'wall', other_side: 'outside' } },
+    { kind: 'surface', id: 'win', values: { room: 'kitchen', element: 'window', opening_in: 'f' } },
+    { kind: 'surface', id: 'theirs', values: { room: 'hall', side: 'right', other_side: 'room', other_room: 'kitchen', element: 'partition' } },
+    { kind: 'emitter', id: 'rad', values: { room: 'kitchen', type: 'panel_22' } },
+  ]);
+  const edits = copyRoom(survey, survey.find('room', 'kitchen')!, makeId);
+  expect(edits.map((edit) => edit.kind)).toEqual(['room', 'surface', 'surface', 'emitter']);
+  expect(edits[0]!.values).toMatchObject({ name: 'Kitchen 2', length_m: 4.2 });
+  const [room, wall, window, emitter] = edits;
+  expect(window!.values['opening_in']).toBe(wall!.id);
+  for (const edit of [wall, window, emitter]) expect(edit!.values['room']).toBe(room!.id);
+  expect(new Set(edits.map((edit) => edit.id)).size).toBe(4);
+});
+
+test('names of copies', () => {
+  expect(nextName('Bedroom', [])).toBe('Bedroom 2');
+  expect(nextName('Bedroom 2', ['Bedroom 3'])).toBe('Bedroom 4');
+});
+
+test('a removed room takes its own along and leaves a shared wall to the other room, as a gap', () => {
+  const survey = house([
+    { kind: 'surface', id: 'f', values: { room: 'kitchen', side: 'front', element: 'wall', other_side: 'outside' } },
+    { kind: 'surface', id: 'p', values: { room: 'kitchen', side: 'left', element: 'partition', other_side: 'room', other_room: 'hall' } },
+    { kind: 'surface', id: 'q', values: { room: 'hall', side: 'back', element: 'partition', other_side: 'room', other_room: 'kitchen' } },
+    { kind: 'emitter', id: 'rad', values: { room: 'kitchen' } },
+  ]);
+  const after = new Survey('s', carryOut([...survey.all()], removal(survey, 'room', 'kitchen')));
+  expect(after.ofKind('room').map((room) => room.id)).toEqual(['hall']);
+  expect(after.ofKind('emitter')).toEqual([]);
+  expect(after.ofKind('surface').map((surface) => surface.id)).toEqual(['p', 'q']);
+  expect(after.find('surface', 'p')!.values).toEqual({ room: 'hall', side: 'right', element: 'partition', other_side: 'room' });
+  expect(after.find('surface', 'q')!.values['other_room']).toBeUndefined();
+});
+
+test('the fast start offers looks that its element can have, and every look can be reached', () => {
+  for (const slot of SLOTS) {
+    expect(looksOf(slot).length).toBeGreaterThan(0);
+    for (const look of looksOf(slot)) expect(looksFor(slot.element)).toContainEqual(look);
+  }
+  const elements = fieldOf('surface', 'element').choices!.map((choice) => choice.value);
+  const reachable = new Set(elements.flatMap((element) => looksFor(element).map((look) => look.value)));
+  expect([...reachable].sort()).toEqual(fieldOf('construction', 'look').choices!.map((look) => look.value).sort());
+});
+
+const slotOf = (key: string) => SLOTS.find((slot) => slot.key === key)!;
+
+test('a usual construction fills the surfaces that have none', () => {
+  const survey = new Survey('s', [
+    { kind: 'surface', id: 'a', values: { element: 'wall' } }, { kind: 'surface', id: 'b', values: { element: 'wall', construction: 'mine' } }, { kind: 'surface', id: 'c', values: { element: 'roof' } },
+  ]);
+  const edits = setLook(survey, slotOf('wall'), 'wall_cavity', () => 'new');
+  expect(edits).toEqual([
+    { kind: 'construction', id: 'new', values: { element: 'wall', is_usual: true, name: 'Cavity wall, empty', known_by: 'look', look: 'wall_cavity' } },
+    { kind: 'surface', id: 'a', values: { construction: 'new' } },
+  ]);
+  const after = new Survey('s', carryOut([...survey.all()], edits));
+  expect(usualConstruction(after, 'wall')!.id).toBe('new');
+  // A second answer changes the same construction; a name given by hand stays.
+  expect(setLook(after, slotOf('wall'), 'wall_cob', () => 'other')).toEqual([{ kind: 'construction', id: 'new', values: { name: 'Cob or earth wall', known_by: 'look', look: 'wall_cob' } }]);
+  const named = new Survey('s', carryOut([...after.all()], [{ kind: 'construction', id: 'new', values: { name: 'North gable' } }]));
+  expect(setLook(named, slotOf('wall'), 'wall_cob', () => 'other')[0]!.values).not.toHaveProperty('name');
+  expect(setLook(named, slotOf('wall'), null, () => 'other')).toEqual([{ kind: 'construction', id: 'new', values: { look: null } }]);
+});
+
+test('a wall to the neighbour has its own usual construction, and does not become the usual outside wall', () => {
+  const survey = house([{ kind: 'surface', id: 'n', values: { room: 'kitchen', side: 'left', element: 'wall', other_side: 'neighbour' } }]);
+  const after = new Survey('s', carryOut([...survey.all()], setLook(survey, slotOf('party'), 'party_brick', () => 'party')));
+  expect(after.find('surface', 'n')!.values['construction']).toBe('party');
+  expect(usualConstruction(after, 'wall')!.id).toBe('wall');
+  expect(setBeyond(after, after.find('room', 'kitchen')!, 'right', 'neighbour', { id: 'x' }).values['construction']).toBe('party');
+  expect(setBeyond(after, after.find('room', 'kitchen')!, 'right', 'outside', { id: 'x' }).values['construction']).toBe('wall');
+});
+
+test('sides are complete', () => expect(SIDES satisfies Side[]).toHaveLength(6));

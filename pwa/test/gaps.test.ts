@@ -1,0 +1,35 @@
+/** The phone's list of gaps is the office's: the golden files are held by the Python too. */
+import { expect, test } from 'vitest';
+import { findGaps, type Gap } from '../src/domain/gaps.ts';
+import { model, type Values } from '../src/domain/model.ts';
+import { progressOf } from '../src/domain/progress.ts';
+import { recordsOfDocument, Survey } from '../src/domain/survey.ts';
+
+interface Golden {
+  document: { id: string; records: Record<string, ({ id: string } & Values)[]> };
+  gaps: Gap[];
+}
+const golden = Object.entries(import.meta.glob<Golden>('../../tests/golden/gaps/*.json', { eager: true, import: 'default' }));
+const surveyOf = ({ document }: Golden) => new Survey(document.id, recordsOfDocument(document.records));
+
+test('there are golden files', () => expect(golden.length).toBeGreaterThanOrEqual(4));
+
+test.each(golden)('%s', (_path, file) => {
+  expect(findGaps(surveyOf(file))).toEqual(file.gaps);
+});
+
+test.each(golden)('every stop of %s has a state that agrees with its gaps', (_path, file) => {
+  const survey = surveyOf(file);
+  for (const stop of model.stops) {
+    const progress = progressOf(stop.name, survey, file.gaps);
+    const here = stop.name === 'leaving' ? file.gaps : file.gaps.filter((gap) => gap.stop === stop.name);
+    if (progress.state === 'gaps') expect(progress.count).toBe(here.length);
+    if (progress.state === 'complete') expect(here).toEqual([]);
+  }
+});
+
+test('a deleted record is no record', () => {
+  const survey = new Survey('s', [{ kind: 'room', id: 'r', values: { name: 'Hall', deleted: true } }]);
+  expect(survey.ofKind('room')).toEqual([]);
+  expect(findGaps(survey).some((gap) => gap.words.startsWith('Hall'))).toBe(false);
+});
