@@ -70,12 +70,11 @@ def show(survey_id: str) -> dict[str, Any]:
 def push(given: dict[str, Any], survey_id: str) -> Response:
     """Take changes into the survey's log; the first one makes the survey."""
     changes = intake.read_batch(given["device"], given["changes"])
-    epoch = accounts.epoch()
     pushed = intake.push(
         firm_id=current_firm().id, user_id=current_user().id, survey_id=survey_id, device=given["device"], changes=changes
     )
     # Plain already; dumping a thousand results through their schema would double the time of the whole.
-    return jsonify({"epoch": epoch, "revision": pushed.revision, "results": [result.as_dict() for result in pushed.results]})
+    return jsonify({"epoch": pushed.epoch, "revision": pushed.revision, "results": [result.as_dict() for result in pushed.results]})
 
 
 @surveys.route("/<id:survey_id>/changes", methods=["GET"])

@@ -68,7 +68,8 @@ def read_change(item: Mapping[str, Any]) -> IncomingChange:
     kind_name, record, field, value = item.get("kind"), item.get("record"), item.get("field"), item.get("value")
     seen, resolves, made_at = item.get("seen", 0), item.get("resolves", False), item.get("made_at")
     value_json = as_json(value)
-    content = as_json([kind_name, record, field, seen, resolves]) + value_json
+    parts = (kind_name, record, field, seen, resolves)
+    content = "\0".join((*(part if isinstance(part, str) else as_json(part) for part in parts), value_json))
     problem = _find_problem(kind_name, record, field, value, seen, resolves, made_at)
     is_sound = problem is None
     return IncomingChange(
@@ -81,7 +82,7 @@ def read_change(item: Mapping[str, Any]) -> IncomingChange:
         seen=seen if is_sound or _is_revision(seen) else 0,
         resolves=resolves is True,
         made_at=made_at if is_sound else _storable(made_at),
-        fingerprint=hashlib.sha256(content.encode()).hexdigest(),
+        fingerprint=hashlib.sha256(content.encode(errors="surrogatepass")).hexdigest(),
         problem=problem,
     )
 

@@ -8,11 +8,10 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import bindparam, delete, insert, select, update
-from sqlalchemy.orm import Session
+from sqlalchemy import ARRAY, ColumnElement, Connection, Text, any_, bindparam, delete, insert, select, update
 
 from ..database import now, writing
-from ..models import Change, Contest, StoredRecord, StoredSurvey
+from ..models import Change, Contest, Instance, StoredRecord, StoredSurvey
 from ..survey.errors import Problem, SurveyError
 from ..survey.kinds import KINDS
 from ..survey.validation import is_id
@@ -20,11 +19,21 @@ from .changes import MAX_CHANGES, IncomingChange, is_change_id, is_too_deep, rea
 from .errors import NoSuchSurveyError
 from .state import RecordState, SurveyState, read_state
 
-#: Ids asked for in one query; SQLite takes no more than some ten thousands of parameters.
-_AT_ONCE = 500
+# The tables by themselves: objects and their bookkeeping would take longer than all the rest.
+_LOG, _RECORD, _CONTEST, _SURVEY = Change.__table__, StoredRecord.__table__, Contest.__table__, StoredSurvey.__table__
+_MOVE_RECORD = (
+    update(_RECORD)
+    .where(_RECORD.c.survey_id == bindparam("key_survey"), _RECORD.c.id == bindparam("key_record"))
+    .values(is_deleted=bindparam("is_deleted"), values_json=bindparam("values_json"), marks_json=bindparam("marks_json"))
+)
+_FIND_SURVEY = select(_SURVEY.c.firm_id, _SURVEY.c.revision).where(_SURVEY.c.id == bindparam("survey")).with_for_update()
+_FIND_EPOCH = select(Instance.__table__.c.epoch)
+_FIND_CONTESTS = select(_CONTEST.c.record_id, _CONTEST.c.field, _CONTEST.c.revisions_json).where(_CONTEST.c.survey_id == bindparam("survey"))
+_FIND_UNSETTLED = select(_LOG.c.id, _LOG.c.record_id, _LOG.c.field).where(_LOG.c.survey_id == bindparam("survey"), _LOG.c.is_settled.is_(False))
+_MOVE_SURVEY = update(_SURVEY).where(_SURVEY.c.id == bindparam("survey")).values(revision=bindparam("reached"), changed_at=bindparam("at"))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Result:
     """The answer to one change: where it stands in the log, or why it does not."""
 
@@ -41,8 +50,9 @@ class Result:
 
 @dataclass(frozen=True)
 class Pushed:
-    """The answer to a batch: the revision that the survey has reached, and a result per change in the order sent."""
+    """The answer to a batch: the database's epoch, the revision that the survey has reached, a result per change in the order sent."""
 
+    epoch: str
     revision: int
     results: tuple[Result, ...]
 
@@ -81,43 +91,43 @@ def push(*, firm_id: str, user_id: str | None, survey_id: str, device: str, chan
         When the survey belongs to another firm, or does not exist and no change makes it.
     """
     with writing() as session:
-        survey_revision = _lock_survey(session, firm_id, survey_id, may_make=bool(changes))
-        intake = _Intake(session, survey_id, device, user_id, survey_revision, changes)
+        connection = session.connection()
+        reached = _lock_survey(connection, firm_id, survey_id, may_make=bool(changes))
+        intake = _Intake(connection, survey_id, device, user_id, reached, changes)
         results = tuple(intake.take(change) for change in changes)
         intake.store()
-        return Pushed(intake.revision, results)
+        return Pushed(connection.execute(_FIND_EPOCH).scalar_one(), intake.revision, results)
 
 
-def _lock_survey(session: Session, firm_id: str, survey_id: str, *, may_make: bool) -> int:
+def _lock_survey(connection: Connection, firm_id: str, survey_id: str, *, may_make: bool) -> int:
     """Lock the survey's row, made when it is not there, and return its revision."""
-    query = select(StoredSurvey.firm_id, StoredSurvey.revision).where(StoredSurvey.id == survey_id).with_for_update()
-    found = session.execute(query).one_or_none()
+    found = connection.execute(_FIND_SURVEY, {"survey": survey_id}).one_or_none()
     if found is None and may_make and is_id(survey_id):
         made = {"id": survey_id, "firm_id": firm_id, "revision": 0, "made_at": now(), "changed_at": now()}
-        _insert_unless_there(session, made)
-        found = session.execute(query).one_or_none()
+        _insert_unless_there(connection, made)
+        found = connection.execute(_FIND_SURVEY, {"survey": survey_id}).one_or_none()
     if found is None or found.firm_id != firm_id:
         raise NoSuchSurveyError(survey_id)
     return found.revision
 
 
-def _insert_unless_there(session: Session, survey: dict[str, Any]) -> None:
+def _insert_unless_there(connection: Connection, survey: dict[str, Any]) -> None:
     # Two phones may send the first change of a survey at once; the later one finds it made.
-    if session.get_bind().dialect.name == "postgresql":
+    if connection.dialect.name == "postgresql":
         from sqlalchemy.dialects.postgresql import insert as insert_or
     else:
         from sqlalchemy.dialects.sqlite import insert as insert_or
-    session.execute(insert_or(StoredSurvey).values(survey).on_conflict_do_nothing())
+    connection.execute(insert_or(_SURVEY).values(survey).on_conflict_do_nothing())
 
 
 class _Intake:
     """A batch on its way into the log: all that is read is read once, all that is written is written once."""
 
     def __init__(
-        self, session: Session, survey_id: str, device: str, user_id: str | None, revision: int, changes: Sequence[IncomingChange]
+        self, connection: Connection, survey_id: str, device: str, user_id: str | None, revision: int, changes: Sequence[IncomingChange]
     ) -> None:
         self.revision = revision
-        self._session, self._survey_id, self._device, self._user_id = session, survey_id, device, user_id
+        self._connection, self._survey_id, self._device, self._user_id = connection, survey_id, device, user_id
         self._received_at: datetime = now()
         self._known = self._read_known({change.id for change in changes})
         records = {change.record for change in changes if change.problem is None}
@@ -184,63 +194,59 @@ class _Intake:
         }
 
     def _read_known(self, ids: set[str]) -> dict[str, tuple[str, Result]]:
+        columns = _LOG.c
+        query = select(columns.id, columns.fingerprint, columns.revision, columns.is_contested, columns.problem_json)
         known = {}
-        for some in _portions(ids):
-            query = select(Change.id, Change.fingerprint, Change.revision, Change.is_contested, Change.problem_json).where(
-                Change.survey_id == self._survey_id, Change.id.in_(some)
-            )
-            for id, fingerprint, revision, is_contested, problem in self._session.execute(query):
-                status = "accepted" if problem is None else "refused"
-                known[id] = (fingerprint, Result(id, status, revision, is_contested, json.loads(problem) if problem else None))
+        for id, fingerprint, revision, is_contested, problem in self._execute(query.where(columns.survey_id == self._survey_id, self._among(columns.id, ids))):
+            status = "accepted" if problem is None else "refused"
+            known[id] = (fingerprint, Result(id, status, revision, is_contested, json.loads(problem) if problem else None))
         return known
 
     def _read_records(self, ids: set[str]) -> tuple[SurveyState, set[str]]:
+        columns = _RECORD.c
+        query = select(columns.id, columns.kind, columns.made_revision, columns.is_deleted, columns.values_json, columns.marks_json)
         state = SurveyState()
-        for some in _portions(ids):
-            query = select(
-                StoredRecord.id, StoredRecord.kind, StoredRecord.made_revision, StoredRecord.is_deleted,
-                StoredRecord.values_json, StoredRecord.marks_json,
-            ).where(StoredRecord.survey_id == self._survey_id, StoredRecord.id.in_(some))
-            for id, *parts in self._session.execute(query):
-                state.records[id] = read_state(*parts)
-            contests = select(Contest.record_id, Contest.field, Contest.revisions_json).where(
-                Contest.survey_id == self._survey_id, Contest.record_id.in_(some)
-            )
-            for record, field, revisions in self._session.execute(contests):
-                state.contests[record, field] = json.loads(revisions)
+        for id, *parts in self._execute(query.where(columns.survey_id == self._survey_id, self._among(columns.id, ids))):
+            state.records[id] = read_state(*parts)
+        for record, field, revisions in self._connection.execute(_FIND_CONTESTS, {"survey": self._survey_id}):
+            state.contests[record, field] = json.loads(revisions)
         return state, set(state.records)
 
     def _read_singles(self, kinds: set[str]) -> dict[str, set[str]]:
         """Return, for each kind a survey has once, the records of it that are not deleted."""
         singles: dict[str, set[str]] = {kind: set() for kind in kinds if KINDS[kind].single}
         if singles:
-            query = select(StoredRecord.kind, StoredRecord.id).where(
-                StoredRecord.survey_id == self._survey_id, StoredRecord.kind.in_(sorted(singles)), StoredRecord.is_deleted.is_(False)
+            columns = _RECORD.c
+            query = select(columns.kind, columns.id).where(
+                columns.survey_id == self._survey_id, columns.kind.in_(sorted(singles)), columns.is_deleted.is_(False)
             )
-            for kind, record in self._session.execute(query):
+            for kind, record in self._execute(query):
                 singles[kind].add(record)
         return singles
+
+    def _execute(self, query: Any) -> Any:
+        return self._connection.execute(query)
+
+    def _among(self, column: ColumnElement[str], ids: Iterable[str]) -> ColumnElement[bool]:
+        """Return the condition that a column holds one of the ids, however many they are."""
+        # PostgreSQL plans one list as fast as one value, SQLite has no lists but reads parameters without a network.
+        if self._connection.dialect.name == "postgresql":
+            return column == any_(bindparam(None, sorted(ids), type_=ARRAY(Text)))
+        return column.in_(sorted(ids))
 
     def store(self) -> None:
         """Write the log, the records' new state, the contests and the survey's revision."""
         if not self._logged:
             return
-        session, state, survey_id = self._session, self._state, self._survey_id
-        connection = session.connection()
-        connection.execute(insert(Change.__table__), self._logged)
+        connection, state, survey_id = self._connection, self._state, self._survey_id
+        connection.execute(insert(_LOG), self._logged)
         made = [record for record in state.touched if record not in self._stored]
         moved = [record for record in state.touched if record in self._stored]
         if made:
-            connection.execute(insert(StoredRecord.__table__), [{"survey_id": survey_id, "id": id, **_columns(state.records[id])} for id in made])
+            connection.execute(insert(_RECORD), [{"survey_id": survey_id, "id": id, **_columns(state.records[id])} for id in made])
         if moved:
-            table = StoredRecord.__table__
-            statement = (
-                update(table)
-                .where(table.c.survey_id == bindparam("key_survey"), table.c.id == bindparam("key_record"))
-                .values(is_deleted=bindparam("is_deleted"), values_json=bindparam("values_json"), marks_json=bindparam("marks_json"))
-            )
             connection.execute(
-                statement,
+                _MOVE_RECORD,
                 [
                     {
                         "key_survey": survey_id, "key_record": id, "is_deleted": state.records[id].is_deleted,
@@ -249,42 +255,43 @@ class _Intake:
                     for id in moved
                 ],
             )
-        for record, field in state.touched_contests:
-            session.execute(delete(Contest).where(Contest.survey_id == survey_id, Contest.record_id == record, Contest.field == field))
-            revisions = state.contests.get((record, field))
-            if revisions:
-                line = {"survey_id": survey_id, "record_id": record, "field": field, "revisions_json": json.dumps(revisions)}
-                session.execute(insert(Contest).values(line))
+        self._store_contests()
         self._settle_refused()
-        session.execute(
-            update(StoredSurvey).where(StoredSurvey.id == survey_id).values(revision=self.revision, changed_at=self._received_at)
-        )
+        connection.execute(_MOVE_SURVEY, {"survey": survey_id, "reached": self.revision, "at": self._received_at})
+
+    def _store_contests(self) -> None:
+        for record, field in self._state.touched_contests:
+            key = (_CONTEST.c.survey_id == self._survey_id, _CONTEST.c.record_id == record, _CONTEST.c.field == field)
+            self._execute(delete(_CONTEST).where(*key))
+            revisions = self._state.contests.get((record, field))
+            if revisions:
+                line = {"survey_id": self._survey_id, "record_id": record, "field": field, "revisions_json": json.dumps(revisions)}
+                self._execute(insert(_CONTEST).values(line))
 
     def _settle_refused(self) -> None:
         """Settle refusals, of this batch and before, whose field was set after all."""
         if not self._set_fields:
             return
-        query = select(Change.id, Change.record_id, Change.field).where(
-            Change.survey_id == self._survey_id, Change.is_settled.is_(False), Change.id.not_in(self._refused_last())
-        )
+        standing = self._refused_last()
         settled = [
             id
-            for id, record, field in self._session.execute(query)
-            if (record, field) in self._set_fields or (record in self._state.records and self._state.records[record].is_deleted)
+            for id, record, field in self._connection.execute(_FIND_UNSETTLED, {"survey": self._survey_id})
+            if id not in standing
+            and ((record, field) in self._set_fields or (record in self._state.records and self._state.records[record].is_deleted))
         ]
-        for some in _portions(settled):
-            self._session.execute(update(Change).where(Change.survey_id == self._survey_id, Change.id.in_(some)).values(is_settled=True))
+        if settled:
+            self._execute(update(_LOG).where(_LOG.c.survey_id == self._survey_id, self._among(_LOG.c.id, settled)).values(is_settled=True))
 
-    def _refused_last(self) -> list[str]:
+    def _refused_last(self) -> set[str]:
         """Return the refusals of this batch that no later change of the batch made good."""
         set_later: set[tuple[str, str]] = set()
-        standing = []
+        standing = set()
         for line in reversed(self._logged):
             field = (line["record_id"], line["field"])
             if line["problem_json"] is None:
                 set_later.add(field)
             elif field not in set_later:
-                standing.append(line["id"])
+                standing.add(line["id"])
         return standing
 
 
@@ -294,9 +301,3 @@ def _columns(state: RecordState) -> dict[str, Any]:
         "values_json": state.values_json(), "marks_json": state.marks_json(),
     }
 
-
-def _portions(ids: Iterable[str]) -> Iterable[list[str]]:
-    """Yield the ids some hundreds at a time, in a fixed order."""
-    ordered = sorted(ids)
-    for start in range(0, len(ordered), _AT_ONCE):
-        yield ordered[start : start + _AT_ONCE]
