@@ -44,6 +44,7 @@ export function applyPush(survey: string, results: readonly PushResult[]): Promi
   return write(() =>
     database.transaction('rw', [database.outbox, database.sent, database.refused, database.records], async () => {
       for (const result of results) {
+        if (result.status !== 'accepted' && result.status !== 'refused') continue;
         const entry = await database.outbox.get(result.id);
         if (!entry || entry.survey !== survey) continue;
         const change = plainChange(entry);

@@ -58,7 +58,7 @@ export function watchSurvey(id: string): Live<OpenSurvey | null> {
     return {
       row, survey, gaps: findGaps(survey), waiting, refused, photos,
       assessment: assessment ?? null,
-      changedSince: assessment !== undefined && (assessment.edits < row.edits || assessment.revision < row.cursor),
+      changedSince: assessment !== undefined && (assessment.edits < row.edits || assessment.revision < row.cursor || waiting.length > 0),
     };
   });
 }

@@ -32,9 +32,23 @@ class Halt extends Error {
   }
 }
 
-/** Return the body of an answer, or end the exchange. A refusal is handed to `refused` when there is one. */
-function need<T>(reply: Reply<T>): T {
-  if (reply.kind === 'ok') return reply.body;
+type Shape = Record<string, 'string' | 'number' | 'boolean' | 'array' | 'object'>;
+
+/** Say whether a body is what the contract promises, as far as this exchange leans on it. */
+function hasShape(body: unknown, shape: Shape): boolean {
+  if (typeof body !== 'object' || body === null) return false;
+  return Object.entries(shape).every(([name, wanted]) => {
+    const value = (body as Record<string, unknown>)[name];
+    return wanted === 'array' ? Array.isArray(value) : value !== null && typeof value === wanted;
+  });
+}
+
+/** Return the body of an answer, or end the exchange. JSON of another shape (a portal's, a proxy's) is no answer of ours. */
+function need<T>(reply: Reply<T>, shape: Shape = {}): T {
+  if (reply.kind === 'ok') {
+    if (Object.keys(shape).length > 0 && !hasShape(reply.body, shape)) throw new Halt({ kind: 'no_answer', why: 'the answer was not of the office' });
+    return reply.body;
+  }
   if (reply.kind === 'sign_in') throw new Halt({ kind: 'sign_in' });
   if (reply.kind === 'none') throw new Halt({ kind: 'no_answer', why: reply.why });
   throw new Halt({ kind: 'done', trouble: `The office did not take it: ${reply.problem.message}` });
@@ -65,7 +79,7 @@ async function pushSurvey(survey: string): Promise<string | null> {
       // The whole bundle was turned away. Everything is kept, and the other surveys still get their turn.
       return `The office did not take the changes of a survey: ${reply.problem.message}`;
     }
-    const answer = need(reply);
+    const answer = need(reply, { epoch: 'string', revision: 'number', results: 'array' });
     await meetEpoch(answer.epoch);
     await applyPush(survey, answer.results);
     const named = new Set(answer.results.map((result) => result.id));
@@ -87,7 +101,8 @@ async function pushPhotos(): Promise<void> {
     });
     // A photo for a survey that the office does not know yet waits for its survey.
     if (reply.kind === 'refused' && reply.status === 404) continue;
-    if (reply.kind === 'refused') await markRefused(photo.key, reply.problem);
+    // These are about the bytes themselves; any other refusal (too many requests, say) may pass, and the photo waits.
+    if (reply.kind === 'refused' && [413, 415, 422].includes(reply.status)) await markRefused(photo.key, reply.problem);
     else {
       need(reply);
       await markArrived(photo.key);
@@ -99,7 +114,7 @@ async function pullSurvey(survey: string): Promise<void> {
   for (;;) {
     const row = await surveyRow(survey);
     if (!row) return;
-    const answer = need(await ask<PullAnswer>(`${at(survey)}/changes?since=${row.cursor}&limit=${PULL_PAGE}`));
+    const answer = need(await ask<PullAnswer>(`${at(survey)}/changes?since=${row.cursor}&limit=${PULL_PAGE}`), { epoch: 'string', revision: 'number', more: 'boolean', changes: 'array' });
     if (await meetEpoch(answer.epoch)) continue;
     const last = answer.changes.at(-1)?.revision;
     await applyPull(survey, answer.changes, answer.more ? (last ?? row.cursor) : Math.max(answer.revision, last ?? 0));
@@ -111,19 +126,19 @@ async function pullSurvey(survey: string): Promise<void> {
 
 async function fetchResults(survey: string): Promise<void> {
   const edits = (await surveyRow(survey))?.edits ?? 0;
-  const view = need(await ask<ViewAnswer>(at(survey)));
+  const view = need(await ask<ViewAnswer>(at(survey)), { contested: 'array', refused: 'array', photos: 'array' });
   await saveView(survey, { contested: view.contested, refused: view.refused.length, photos: view.photos });
-  const answer = need(await ask<AssessmentAnswer>(`${at(survey)}/assessment`, { patience: 60_000 }));
+  const answer = need(await ask<AssessmentAnswer>(`${at(survey)}/assessment`, { patience: 60_000 }), { revision: 'number', assessment: 'object', gaps: 'array', pictures: 'object' });
   await saveAssessment(survey, edits, { revision: answer.revision, assessment: answer.assessment, gaps: answer.gaps, pictures: answer.pictures, ...(answer.pictures_dark ? { pictures_dark: answer.pictures_dark } : {}) });
 }
 
 async function exchange(): Promise<Outcome> {
-  const health = need(await ask<{ epoch: string }>('/api/health', { patience: 6_000 }));
+  const health = need(await ask<{ epoch: string }>('/api/health', { patience: 6_000 }), { epoch: 'string' });
   await meetEpoch(health.epoch);
   let trouble: string | null = null;
   for (const survey of await surveysWaiting()) trouble = (await pushSurvey(survey)) ?? trouble;
   await pushPhotos();
-  const list = need(await ask<{ epoch: string; surveys: OfficeSurvey[] }>('/api/surveys'));
+  const list = need(await ask<{ epoch: string; surveys: OfficeSurvey[] }>('/api/surveys'), { epoch: 'string', surveys: 'array' });
   await meetEpoch(list.epoch);
   await saveOfficeSurveys(list.surveys);
   const known = new Map(list.surveys.map((survey) => [survey.id, survey]));

@@ -1,0 +1,114 @@
+/** A small office in memory that keeps the contract of sync, and can be made to fail in every way a network fails. */
+import type { Fetcher } from '../src/sync/api.ts';
+
+interface Logged { id: string; kind: string; record: string; field: string; value: unknown; seen: number; revision: number; device: string; contested: boolean; resolves?: boolean }
+
+export type Fault =
+  | 'none' | 'no_connection' | 'time_out_after_commit' | 'server_error' | 'html_500' | 'captive_portal' | 'captive_json' | 'sign_in' | 'cut_off' | 'half_the_results';
+
+const json = (body: unknown, status = 200) => new Response(JSON.stringify(body), { status, headers: { 'content-type': 'application/json' } });
+const html = (status: number) => new Response('<html>Welcome to the hotel</html>', { status, headers: { 'content-type': 'text/html' } });
+
+export class FakeOffice {
+  epoch = 'first';
+  surveys = new Map<string, Logged[]>();
+  photos = new Map<string, number>();
+  calls: string[] = [];
+  /** Decides what becomes of each request. */
+  fault: (path: string, method: string) => Fault = () => 'none';
+  refuse: (change: { field: string; value: unknown }) => string | null = () => null;
+
+  get fetcher(): Fetcher {
+    return async (path, init) => {
+      const method = init.method ?? 'GET';
+      this.calls.push(`${method} ${path}`);
+      const fault = this.fault(path, method);
+      if (fault === 'no_connection') throw new TypeError('Failed to fetch');
+      if (fault === 'server_error') return json({ code: 'trouble', message: 'Something broke.' }, 500);
+      if (fault === 'html_500') return html(502);
+      if (fault === 'captive_portal') return html(200);
+      if (fault === 'captive_json') return json({ welcome: true });
+      if (fault === 'sign_in') return json({ code: 'sign_in_needed', message: 'Sign in.' }, 401);
+      const answer = this.answer(path, method, init.body);
+      if (fault === 'time_out_after_commit') throw new DOMException('Aborted', 'AbortError');
+      if (fault === 'cut_off') return new Response((await answer.text()).slice(0, -7), { status: 200, headers: { 'content-type': 'application/json' } });
+      if (fault === 'half_the_results' && path.endsWith('/changes')) {
+        const body = (await answer.json()) as { results: unknown[] };
+        return json({ ...body, results: body.results.slice(0, Math.ceil(body.results.length / 2)) });
+      }
+      return answer;
+    };
+  }
+
+  private answer(path: string, method: string, body: unknown): Response {
+    if (path === '/api/health') return json({ status: 'ok', epoch: this.epoch });
+    if (path === '/api/surveys') {
+      return json({
+        epoch: this.epoch,
+        surveys: [...this.surveys].map(([id, log]) => ({ id, revision: log.length, title: id, contested: log.filter((item) => item.contested).length, latest_report: null })),
+      });
+    }
+    const [, survey, part] = /^\/api\/surveys\/([^/?]+)(?:\/([a-z]+))?/.exec(path) ?? [];
+    const log = this.surveys.get(survey!) ?? [];
+    if (method === 'POST' && part === 'changes') return this.take(survey!, JSON.parse(String(body)) as { device: string; changes: Logged[] });
+    if (method === 'PUT' && part === 'photos') {
+      if (!this.surveys.has(survey!)) return json({ code: 'not_found', message: 'No such survey.' }, 404);
+      this.photos.set(path.split('/').pop()!, (body as ArrayBuffer).byteLength);
+      return json({}, 201);
+    }
+    if (part === 'changes') {
+      const query = new URLSearchParams(path.split('?')[1]);
+      const since = Number(query.get('since'));
+      const found = log.slice(since, since + Math.min(Number(query.get('limit')), 7));
+      return json({ epoch: this.epoch, revision: log.length, more: since + found.length < log.length, changes: found });
+    }
+    if (part === 'assessment') return json({ revision: log.length, assessment: { rooms: [] }, gaps: [], pictures: {} });
+    return json({ revision: log.length, contested: [], refused: [], photos: [] });
+  }
+
+  private take(survey: string, body: { device: string; changes: Logged[] }): Response {
+    const log = this.surveys.get(survey) ?? [];
+    const results = body.changes.map((change) => {
+      const known = [...this.surveys.values()].flat().find((item) => item.id === change.id);
+      if (known) {
+        const isSame = JSON.stringify(known.value) === JSON.stringify(change.value) && known.field === change.field;
+        return isSame
+          ? { id: change.id, status: 'accepted', revision: known.revision, contested: known.contested, problem: null }
+          : { id: change.id, status: 'refused', revision: null, contested: false, problem: { code: 'id_used_twice', message: 'Used twice.', field: change.field, record: null } };
+      }
+      const why = this.refuse(change);
+      if (why) return { id: change.id, status: 'refused', revision: null, contested: false, problem: { code: 'no', message: why, field: change.field, record: null } };
+      const before = log.filter((item) => item.record === change.record && item.field === change.field).at(-1);
+      const contested = !change.resolves && before !== undefined && before.revision > change.seen && before.device !== body.device;
+      log.push({ ...change, device: body.device, revision: log.length + 1, contested });
+      return { id: change.id, status: 'accepted', revision: log.length, contested, problem: null };
+    });
+    if (log.length > 0) this.surveys.set(survey, log);
+    return json({ epoch: this.epoch, revision: log.length, results });
+  }
+
+  /** Another device's change, made at the office's present state. */
+  change(survey: string, record: string, field: string, value: unknown, kind = 'room'): void {
+    const log = this.surveys.get(survey) ?? [];
+    log.push({ id: `other-${log.length}`, kind, record, field, value, seen: log.length, revision: log.length + 1, device: 'other', contested: false });
+    this.surveys.set(survey, log);
+  }
+
+  /** What stands at the office: record/field → value. */
+  state(survey: string): Record<string, unknown> {
+    const state: Record<string, unknown> = {};
+    for (const item of this.surveys.get(survey) ?? []) {
+      if (item.value === null) delete state[`${item.record}/${item.field}`];
+      else state[`${item.record}/${item.field}`] = item.value;
+    }
+    return state;
+  }
+
+  /** Go back to a copy: the changes after `revision` are gone, and the epoch says so. */
+  restore(survey: string, revision: number, epoch: string): void {
+    this.surveys.set(survey, (this.surveys.get(survey) ?? []).slice(0, revision));
+    if (revision === 0) this.surveys.delete(survey);
+    this.photos.clear();
+    this.epoch = epoch;
+  }
+}

@@ -1,0 +1,104 @@
+import 'fake-indexeddb/auto';
+import { beforeEach, expect, test, vi } from 'vitest';
+import { database } from '../src/store/database.ts';
+import { applyPull } from '../src/store/exchange.ts';
+import { surveyDocument } from '../src/store/copy.ts';
+import { savePicture, sha256Of } from '../src/store/photos.ts';
+import { newRecord, saveEdits, startSurvey } from '../src/store/surveys.ts';
+import { NotSaved, write } from '../src/store/write.ts';
+
+beforeEach(async () => {
+  vi.restoreAllMocks();
+  if (!database.isOpen()) await database.open();
+  for (const table of database.tables) await table.clear();
+});
+
+const picture = (bytes: number[]) => ({ bytes: new Uint8Array(bytes).buffer, media_type: 'image/jpeg', width_px: 2, height_px: 1 });
+
+test('the database asks for strict durability', () => {
+  expect((database as unknown as { _options: { chromeTransactionDurability: string } })._options.chromeTransactionDurability).toBe('strict');
+});
+
+test('a record and its change go in together or not at all: the nth write fails, for every n', async () => {
+  const survey = await startSurvey({ household_name: 'Thimble' });
+  const before = [await database.records.toArray(), await database.outbox.toArray(), await database.surveys.toArray()];
+  const targets = [[database.records, 'put'], [database.outbox, 'bulkDelete'], [database.outbox, 'bulkAdd'], [database.refused, 'bulkDelete'], [database.surveys, 'update']] as const;
+  for (const [table, method] of targets) {
+    const spy = vi.spyOn(table as unknown as Record<string, () => Promise<unknown>>, method).mockImplementation(() => Promise.reject(new Error('the disk is on strike')));
+    await expect(saveEdits(survey, [{ kind: 'room', id: 'r', values: { name: 'Kitchen' } }])).rejects.toThrow(NotSaved);
+    expect(spy.mock.calls.length).toBeGreaterThanOrEqual(2);
+    spy.mockRestore();
+    expect([await database.records.toArray(), await database.outbox.toArray(), await database.surveys.toArray()]).toEqual(before);
+  }
+});
+
+test('a connection that died is opened again, once', async () => {
+  const survey = await startSurvey();
+  let calls = 0;
+  await write(async () => {
+    calls += 1;
+    if (calls === 1) throw new DOMException('The database connection is closing.', 'InvalidStateError');
+    await database.transaction('rw', database.surveys, () => database.surveys.update(survey, { edits: 7 }));
+  });
+  expect(calls).toBe(2);
+  expect((await database.surveys.get(survey))!.edits).toBe(7);
+});
+
+test('a full storage is said in words and not tried twice', async () => {
+  let calls = 0;
+  const work = () => {
+    calls += 1;
+    return Promise.reject(new DOMException('no room', 'QuotaExceededError'));
+  };
+  await expect(write(work)).rejects.toThrow(/full/);
+  expect(calls).toBe(1);
+});
+
+test('clearing an answer is a change to nothing; an empty record is made by not being deleted', async () => {
+  const survey = await startSurvey({ household_name: 'Thimble' });
+  await saveEdits(survey, [newRecord(survey, 'room', {})]);
+  await saveEdits(survey, [{ kind: 'survey', id: (await database.records.toArray()).find((record) => record.kind === 'survey')!.id, values: { household_name: null } }]);
+  const changes = await database.outbox.toArray();
+  expect(changes.map((change) => [change.kind, change.field, change.value])).toEqual(expect.arrayContaining([['room', 'deleted', false], ['survey', 'household_name', null]]));
+  expect(changes).toHaveLength(2);
+});
+
+test('cursor and pulled data go in together: if either fails, neither is there', async () => {
+  const survey = await startSurvey();
+  for (const [table, method] of [[database.records, 'put'], [database.surveys, 'update']] as const) {
+    const spy = vi.spyOn(table as unknown as Record<string, () => Promise<unknown>>, method).mockImplementation(() => Promise.reject(new Error('strike')));
+    await expect(applyPull(survey, [{ kind: 'room', record: 'r', field: 'name', value: 'A', revision: 5 }], 5)).rejects.toThrow(NotSaved);
+    spy.mockRestore();
+    expect((await database.surveys.get(survey))!.cursor).toBe(0);
+    expect(await database.records.get(`${survey}/room/r`)).toBeUndefined();
+  }
+});
+
+test('an older revision never overwrites a newer one, and unknown kinds and fields are kept as they came', async () => {
+  const survey = await startSurvey();
+  await applyPull(survey, [{ kind: 'room', record: 'r', field: 'name', value: 'New', revision: 5 }, { kind: 'room', record: 'r', field: 'name', value: 'Old', revision: 3 }], 5);
+  await applyPull(survey, [{ kind: 'dream', record: 'd', field: 'of', value: { sheep: ['electric'] } as never, revision: 6 }], 6);
+  expect((await database.records.get(`${survey}/room/r`))!.values['name']).toBe('New');
+  expect((await database.records.get(`${survey}/dream/d`))!.values).toEqual({ of: { sheep: ['electric'] } });
+});
+
+test('a photo is only saved when it reads back the same', async () => {
+  const survey = await startSurvey();
+  const id = await savePicture(survey, picture([1, 2, 3]), { category: 'meter' });
+  const record = await database.records.get(`${survey}/photo/${id}`);
+  expect(record!.values).toMatchObject({ category: 'meter', size_bytes: 3, sha256: await sha256Of(new Uint8Array([1, 2, 3]).buffer) });
+  const spy = vi.spyOn(database.photoBytes, 'get').mockImplementation((() => Promise.resolve({ sha256: 'x', bytes: new Uint8Array([1, 2]).buffer, media_type: 'image/jpeg' })) as never);
+  await expect(savePicture(survey, picture([4, 5]), {})).rejects.toThrow(/differs/);
+  spy.mockRestore();
+  expect((await database.records.toArray()).filter((item) => item.kind === 'photo')).toHaveLength(1);
+});
+
+test('a file copy holds the records and the photos', async () => {
+  const survey = await startSurvey({ household_name: 'Thimble' });
+  await saveEdits(survey, [newRecord(survey, 'room', { name: 'Kitchen' }), { kind: 'room', id: 'gone', values: { name: 'Gone', deleted: true } }]);
+  await savePicture(survey, picture([1, 2, 3]), { category: 'meter' });
+  const copy = JSON.parse(await (await surveyDocument(survey)).text()) as { format: string; id: string; records: Record<string, { name?: string }[]>; photos: Record<string, { base64: string }> };
+  expect(copy.format).toBe('wattwalk-survey');
+  expect(copy.records['room']!.map((item) => item.name)).toEqual(['Kitchen']);
+  expect(Object.values(copy.photos)).toEqual([{ base64: 'AQID' }]);
+});

@@ -1,0 +1,228 @@
+import 'fake-indexeddb/auto';
+import fc from 'fast-check';
+import { beforeEach, describe, expect, test } from 'vitest';
+import { database, readMeta } from '../src/store/database.ts';
+import { fetchToPhone, removeFromPhone, saveEdits, startSurvey } from '../src/store/surveys.ts';
+import { savePicture } from '../src/store/photos.ts';
+import { forgetSession, heldHere, keepSession } from '../src/store/session.ts';
+import { useFetcher } from '../src/sync/api.ts';
+import { syncOnce } from '../src/sync/cycle.ts';
+import { FakeOffice, type Fault } from './office.fake.ts';
+
+let office: FakeOffice;
+
+beforeEach(async () => {
+  for (const table of database.tables) await table.clear();
+  office = new FakeOffice();
+  useFetcher(office.fetcher);
+});
+
+const waiting = () => database.outbox.toArray();
+const room = (survey: string, id: string, values: Record<string, string | number | null>) => saveEdits(survey, [{ kind: 'room', id, values }]);
+
+async function here(survey: string): Promise<Record<string, unknown>> {
+  const state: Record<string, unknown> = {};
+  for (const record of await database.records.where('survey').equals(survey).toArray()) {
+    for (const [field, value] of Object.entries(record.values)) state[`${record.id}/${field}`] = value;
+  }
+  return state;
+}
+
+describe('an exchange', () => {
+  test('brings every change to the office, and says so', async () => {
+    const survey = await startSurvey({ household_name: 'Thimble' });
+    await room(survey, 'r1', { name: 'Kitchen', length_m: 4.2 });
+    expect(await waiting()).toHaveLength(3);
+    expect(await syncOnce()).toEqual({ kind: 'done', trouble: null });
+    expect(await waiting()).toEqual([]);
+    expect(office.state(survey)).toEqual(await here(survey));
+    const row = await database.surveys.get(survey);
+    expect(row).toMatchObject({ cursor: 3 });
+    expect(row!.office_at).not.toBeNull();
+    expect((await database.assessments.get(survey))!.revision).toBe(3);
+  });
+
+  test('goes in batches when there is much', async () => {
+    const survey = await startSurvey();
+    await saveEdits(survey, Array.from({ length: 1200 }, (_item, at) => ({ kind: 'room', id: `r${at}`, values: { name: `Room ${at}` } })));
+    await syncOnce();
+    expect(office.calls.filter((call) => call.startsWith('POST'))).toHaveLength(3);
+    expect(await waiting()).toEqual([]);
+  });
+
+  test('brings what others changed, page by page, and keeps what waits here', async () => {
+    const survey = await startSurvey({ household_name: 'Thimble' });
+    await syncOnce();
+    for (let at = 0; at < 30; at += 1) office.change(survey, `r${at}`, 'name', `Room ${at}`);
+    await syncOnce();
+    expect(await here(survey)).toEqual(office.state(survey));
+    office.change(survey, 'r1', 'name', 'Theirs');
+    await room(survey, 'r1', { name: 'Mine' });
+    office.refuse = (change) => (change.value === 'Mine' ? 'No.' : null);
+    await syncOnce();
+    // Refused, so it no longer waits; and both the refused answer and theirs are kept.
+    expect((await database.refused.toArray())[0]).toMatchObject({ value: 'Mine', problem: { message: 'No.' } });
+    await room(survey, 'r1', { name: 'Better' });
+    expect(await database.refused.count()).toBe(0);
+  });
+
+  test('a change that had not seen another one says what it had seen, so that the office can tell', async () => {
+    const survey = await startSurvey({ household_name: 'Thimble' });
+    await room(survey, 'r1', { name: 'Kitchen' });
+    await syncOnce();
+    office.change(survey, 'r1', 'name', 'Scullery');
+    await room(survey, 'r1', { name: 'Galley' });
+    await syncOnce();
+    const log = office.surveys.get(survey)!;
+    expect(log.at(-1)).toMatchObject({ value: 'Galley', contested: true, seen: 2 });
+    // A pick has seen both.
+    await saveEdits(survey, [{ kind: 'room', id: 'r1', values: { name: 'Scullery' } }], true);
+    await syncOnce();
+    expect(log.at(-1)).toMatchObject({ value: 'Scullery', contested: false, resolves: true, seen: 4 });
+  });
+
+  test('photos follow their survey and are only then at the office', async () => {
+    const survey = await startSurvey();
+    await savePicture(survey, { bytes: new Uint8Array([1, 2, 3]).buffer, media_type: 'image/jpeg', width_px: 1, height_px: 1 }, { category: 'meter' });
+    office.fault = (path) => (path.includes('/photos/') ? 'no_connection' : 'none');
+    expect((await syncOnce()).kind).toBe('no_answer');
+    expect(await heldHere()).toMatchObject({ photos: 1, changes: 0 });
+    expect((await database.surveys.get(survey))!.office_at).toBeNull();
+    expect((await removeFromPhone(survey)).removed).toBe(false);
+    office.fault = () => 'none';
+    await syncOnce();
+    expect([...office.photos.values()]).toEqual([3]);
+    expect(await heldHere()).toMatchObject({ photos: 0 });
+    expect((await removeFromPhone(survey)).removed).toBe(true);
+    expect(await database.photoBytes.count()).toBe(0);
+  });
+
+  test('a survey of the office comes whole to an empty phone', async () => {
+    for (let at = 0; at < 20; at += 1) office.change('elsewhere', `r${at % 5}`, `f${at}`, at);
+    await fetchToPhone('elsewhere');
+    await syncOnce();
+    expect(await here('elsewhere')).toEqual(office.state('elsewhere'));
+  });
+});
+
+describe('when the network or the office fails', () => {
+  const faults: Fault[] = ['no_connection', 'server_error', 'html_500', 'captive_portal', 'captive_json', 'cut_off', 'time_out_after_commit', 'half_the_results', 'sign_in'];
+
+  test.each(faults)('%s keeps everything, and the next good exchange brings it once', async (fault) => {
+    const survey = await startSurvey({ household_name: 'Thimble' });
+    await room(survey, 'r1', { name: 'Kitchen' });
+    await room(survey, 'r2', { name: 'Hall' });
+    const before = await here(survey);
+    office.fault = (path) => (path.endsWith('/changes') ? fault : 'none');
+    const outcome = await syncOnce();
+    if (fault === 'half_the_results') expect(outcome.kind).toBe('done');
+    else expect(outcome.kind).toBe(fault === 'sign_in' ? 'sign_in' : 'no_answer');
+    if (fault !== 'half_the_results') expect(await waiting()).toHaveLength(3);
+    expect(await here(survey)).toEqual(before);
+    expect(await readMeta('epoch')).toBe('first');
+    office.fault = () => 'none';
+    expect(await syncOnce()).toEqual({ kind: 'done', trouble: null });
+    expect(office.state(survey)).toEqual(before);
+    expect(office.surveys.get(survey)).toHaveLength(3);
+    expect(await waiting()).toEqual([]);
+    expect(await database.refused.count()).toBe(0);
+  });
+
+  test('an edit made while the answer was lost is not mixed into the change that the office may have', async () => {
+    const survey = await startSurvey();
+    await room(survey, 'r1', { name: 'One' });
+    office.fault = (path) => (path.endsWith('/changes') ? 'time_out_after_commit' : 'none');
+    await syncOnce();
+    await room(survey, 'r1', { name: 'Two' });
+    office.fault = () => 'none';
+    await syncOnce();
+    expect(await database.refused.count()).toBe(0);
+    expect(office.state(survey)['r1/name']).toBe('Two');
+    expect((await here(survey))['r1/name']).toBe('Two');
+  });
+
+  test('sign-in wanted: everything stays, and is sent after it', async () => {
+    await keepSession({ user: { name: 'Una', email: 'una@demo.example' }, firm: { name: 'F' } });
+    const survey = await startSurvey({ household_name: 'Thimble' });
+    office.fault = (path) => (path === '/api/health' ? 'none' : 'sign_in');
+    expect(await syncOnce()).toEqual({ kind: 'sign_in' });
+    expect(await readMeta('needs_sign_in')).toBe(true);
+    expect(await waiting()).toHaveLength(1);
+    expect((await keepSession({ user: { name: 'Oto', email: 'oto@demo.example' }, firm: { name: 'F' } })).kept).toBe(false);
+    expect((await forgetSession()).done).toBe(false);
+    expect((await keepSession({ user: { name: 'Una', email: 'una@demo.example' }, firm: { name: 'F' } })).kept).toBe(true);
+    office.fault = () => 'none';
+    await syncOnce();
+    expect(office.state(survey)).toEqual(await here(survey));
+    expect((await forgetSession()).done).toBe(true);
+    expect(await database.records.count()).toBe(0);
+  });
+
+  test('whatever fails in whatever order, nothing is lost and nothing is doubled', async () => {
+    const step = fc.oneof(
+      fc.record({ do: fc.constant('edit' as const), record: fc.constantFrom('r1', 'r2'), field: fc.constantFrom('name', 'notes'), value: fc.oneof(fc.string({ maxLength: 4 }).map((text) => `v${text}`), fc.constant(null)) }),
+      fc.record({ do: fc.constant('sync' as const), plan: fc.array(fc.constantFrom<Fault>('none', ...faults), { minLength: 1, maxLength: 6 }) }),
+      fc.record({ do: fc.constant('other' as const), record: fc.constantFrom('r3', 'r4'), value: fc.string({ maxLength: 4 }) }),
+      fc.record({ do: fc.constant('restore' as const), share: fc.integer({ min: 0, max: 3 }) }),
+    );
+    await fc.assert(
+      fc.asyncProperty(fc.array(step, { minLength: 1, maxLength: 14 }), async (plan) => {
+        for (const table of database.tables) await table.clear();
+        office = new FakeOffice();
+        useFetcher(office.fetcher);
+        const survey = await startSurvey({ household_name: 'Thimble' });
+        const mine: Record<string, unknown> = {};
+        let epochs = 0;
+        for (const item of plan) {
+          if (item.do === 'edit') {
+            await room(survey, item.record, { [item.field]: item.value });
+            mine[`${item.record}/${item.field}`] = item.value;
+          } else if (item.do === 'other') office.change(survey, item.record, 'name', item.value);
+          else if (item.do === 'restore') office.restore(survey, Math.floor(((office.surveys.get(survey)?.length ?? 0) * item.share) / 3), `epoch-${++epochs}`);
+          else {
+            let at = 0;
+            office.fault = () => item.plan[at++] ?? 'none';
+            await syncOnce();
+            office.fault = () => 'none';
+          }
+          // What the screen called saved is there, whatever has just happened.
+          const present = await here(survey);
+          for (const [path, value] of Object.entries(mine)) expect(present[path] ?? null).toBe(value);
+        }
+        for (let round = 0; round < 3; round += 1) expect(await syncOnce()).toEqual({ kind: 'done', trouble: null });
+        expect(await waiting()).toEqual([]);
+        expect(await database.refused.count()).toBe(0);
+        expect(office.state(survey)).toEqual(await here(survey));
+        const log = office.surveys.get(survey)!;
+        expect(new Set(log.map((entry) => entry.id)).size).toBe(log.length);
+      }),
+      { numRuns: 60 },
+    );
+  }, 60_000);
+});
+
+describe('after the office went back to a copy', () => {
+  test('everything is offered again: what this phone sent, and what it had from others', async () => {
+    const survey = await startSurvey({ household_name: 'Thimble' });
+    await room(survey, 'r1', { name: 'Kitchen' });
+    office.change(survey, 'r9', 'name', 'From a lost phone');
+    await syncOnce();
+    await syncOnce();
+    const whole = office.state(survey);
+    office.restore(survey, 1, 'second');
+    await syncOnce();
+    await syncOnce();
+    expect(office.state(survey)).toEqual(whole);
+    expect(await waiting()).toEqual([]);
+  });
+
+  test('photos are offered again too', async () => {
+    const survey = await startSurvey();
+    await savePicture(survey, { bytes: new Uint8Array([9]).buffer, media_type: 'image/jpeg', width_px: 1, height_px: 1 }, {});
+    await syncOnce();
+    office.restore(survey, 0, 'second');
+    await syncOnce();
+    await syncOnce();
+    expect(office.photos.size).toBe(1);
+  });
+});
