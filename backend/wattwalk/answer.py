@@ -19,14 +19,18 @@ from .survey.kinds import Record
 from .survey.stored import make_record, make_survey
 
 
-def figures(survey: Survey, assessed: Assessment) -> dict[str, Any]:
-    """Return the assessment and the gaps as plain JSON values."""
-    return {"assessment": to_plain(assessed), "gaps": [dataclasses.asdict(gap) for gap in find_gaps(survey)]}
+def figures(assessed: Assessment) -> dict[str, Any]:
+    """Return the assessment as plain JSON values."""
+    return {"assessment": to_plain(assessed)}
 
 
-def drawings(survey: Survey, assessed: Assessment) -> dict[str, Any]:
-    """Return every drawing as SVG text, for light and for dark."""
-    return {"pictures": _draw(survey, assessed, PAPER), "pictures_dark": _draw(survey, assessed, DARK)}
+def rest(survey: Survey, assessed: Assessment) -> dict[str, Any]:
+    """Return the gaps, and every drawing as SVG text, for light and for dark."""
+    return {
+        "gaps": [dataclasses.asdict(gap) for gap in find_gaps(survey)],
+        "pictures": _draw(survey, assessed, PAPER),
+        "pictures_dark": _draw(survey, assessed, DARK),
+    }
 
 
 def _draw(survey: Survey, assessed: Assessment, palette: Palette) -> dict[str, Any]:
@@ -45,7 +49,7 @@ def _draw(survey: Survey, assessed: Assessment, palette: Palette) -> dict[str, A
 class Desk:
     """Where the phone's worker works one survey out again and again while it is being answered.
 
-    A record whose values are as before is not read anew. The drawings come by themselves, after the figures that everybody waits for.
+    A record whose values are as before is not read anew. Gaps and drawings come by themselves, after the figures that everybody waits for.
     """
 
     def __init__(self) -> None:
@@ -64,7 +68,7 @@ class Desk:
         Returns
         -------
         str
-            JSON text of ``{"assessment", "gaps"}``.
+            JSON text of ``{"assessment"}``.
         """
         given = json.loads(request)
         known, self._records = self._records, {}
@@ -74,13 +78,13 @@ class Desk:
             self._records[key] = before if before is not None and before[0] == item["values"] else (item["values"], make_record(*key, item["values"]))
         self._survey = make_survey(given["id"], (record for _values, record in self._records.values()))
         self._assessed = assess(self._survey)
-        return as_text(figures(self._survey, self._assessed))
+        return as_text(figures(self._assessed))
 
-    def drawings(self) -> str:
-        """Return the drawings of the survey that was worked out last, as JSON text of ``{"pictures", "pictures_dark"}``."""
+    def rest(self) -> str:
+        """Return what goes with the figures that were worked out last, as JSON text of ``{"gaps", "pictures", "pictures_dark"}``."""
         if self._survey is None or self._assessed is None:
-            raise ValueError("No survey has been worked out yet, so there is nothing to draw.")
-        return as_text(drawings(self._survey, self._assessed))
+            raise ValueError("No survey has been worked out yet, so there is nothing to go with it.")
+        return as_text(rest(self._survey, self._assessed))
 
 
 def as_text(answer: dict[str, Any]) -> str:

@@ -6,7 +6,7 @@ from typing import Any
 
 from flask import Response, current_app, jsonify
 
-from ..answer import drawings, figures
+from ..answer import figures, rest
 from ..database import reading
 from ..engine import assess
 from ..office.quote import work_out
@@ -26,7 +26,7 @@ def assessment(survey_id: str) -> dict[str, Any]:
     with reading() as session:
         loaded = load_survey(session, current_firm().id, survey_id)
     assessed = assess(loaded.survey)
-    return {"revision": loaded.revision, **figures(loaded.survey, assessed), **drawings(loaded.survey, assessed)}
+    return {"revision": loaded.revision, **figures(assessed), **rest(loaded.survey, assessed)}
 
 
 @results.route("/quote")
