@@ -33,6 +33,7 @@ def start(sources: str) -> None:
 def run_sample() -> tuple[str, str, str]:
     """Work the sample house out; return the request, its figures and the rest as JSON text."""
     from sample.house import house
+
     from wattwalk.answer import Desk
 
     document = house()
