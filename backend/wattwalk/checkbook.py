@@ -14,6 +14,7 @@ from .engine.base import Plane, fit_plane, packing
 from .engine.climate import REGIONS, at_height, region_of
 from .engine.ground import characteristic_dimension, slab_on_ground, suspended_floor
 from .engine.layers import Resistance, read_layer, surface_resistances, total_resistance
+from .engine.leakage import effective_air_changes, leakage_by_test, least_flow_m3_h
 from .engine.looks import by_look, stone_wall
 from .engine.radiators import arithmetic_mean, logarithmic_mean, radiator_output
 from .engine.routes import separation
@@ -91,6 +92,9 @@ FUNCTIONS: dict[str, Callable[..., float]] = {
     "characteristic_m": characteristic_dimension,
     "surface_w": surface_loss,
     "ventilation_w": ventilation_loss,
+    "tested_leakage_h": leakage_by_test,
+    "effective_h": effective_air_changes,
+    "least_flow_m3_h": least_flow_m3_h,
     "at_height_c": at_height,
     "annual_mean_c": lambda postcode: table(REGIONS).get(region=region_of(postcode).number("region")).number("annual_mean_c"),
     "degree_days_kd": degree_days,

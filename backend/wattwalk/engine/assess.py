@@ -16,13 +16,13 @@ from .emitters import compile_emitter, emitter_findings, emitter_result
 from .flow import HeatedRoom, find_flow, room_findings
 from .options import methods, option_words
 from .outside import position_findings
-from .results import Assessment, BaseAssessment, Climate, Finding, FlowTemperature, RoomAssessment, Severity
+from .results import Assessment, BaseAssessment, Climate, Finding, FlowTemperature, RoomAssessment, Severity, VentilationMethod
 from .rooms import RoomWork, add_up, start_room
 from .rounding import AREA, TEMPERATURE, WATTS, rounded
 from .routes import assess_cables, pipe_findings, supply_findings
 from .strays import stray_findings
 from .surfaces import SurfaceWork
-from .ventilation import room_ventilation
+from .ventilation import AirRoom, HouseAir, damp_findings, method_finding
 from .version import ENGINE_VERSION
 
 _ORDER = {Severity.STOP: 0, Severity.CHECK: 1, Severity.NOTE: 2}
@@ -54,7 +54,7 @@ def assess(survey: Survey) -> Assessment:
     constructions = Constructions(survey, record)
     values, more = constructions.results()
     findings += more
-    works = _rooms(survey, record, climate, constructions, findings)
+    works, air_methods = _rooms(survey, record, climate, constructions, findings)
     flow_c, difference_k = design.effective("flow_temperature_c"), design.effective("flow_return_difference_k")
     heated = _heated(survey, works, difference_k)
     flow, more = find_flow(heated, flow_c, difference_k, option_words(design, "flow_temperature_c"))
@@ -85,30 +85,41 @@ def assess(survey: Survey) -> Assessment:
         cables=cables,
         findings=tuple(findings),
         methods=methods(record, design),
-        sources=sources_for(_sources(climate, values, works, rooms, flow, bases, findings)),
+        sources=sources_for([*_sources(climate, values, works, rooms, flow, bases, findings), *(source for item in air_methods for source in (item.source, *(step.source for step in item.steps)))]),
+        ventilation=air_methods,
     )
 
 
-def _rooms(survey: Survey, record: SurveyRecord, climate: Climate | None, constructions: Constructions, findings: list[Finding]) -> list[RoomWork]:
+def _rooms(
+    survey: Survey, record: SurveyRecord, climate: Climate | None, constructions: Constructions, findings: list[Finding]
+) -> tuple[list[RoomWork], tuple[VentilationMethod, ...]]:
     works = [start_room(room) for room in survey.of_kind("room")]
     if climate is None:
         for work in works:
             work.missing.append("the design outside temperature")
-        return works
+        return works, ()
     names = {work.room.id: work.name for work in works}
     losses = SurfaceWork(survey, record, climate, constructions, {work.room.id: work.inside_c for work in works}, names).work_out()
     findings += losses.findings
+    with_surface = {item.room for item in survey.of_kind("surface")} | {item.other_room for item in survey.of_kind("surface")}
     for work in works:
         work.surfaces = losses.by_room.get(work.room.id, [])
         work.missing += losses.missing.get(work.room.id, [])
-        has_surface = work.surfaces or any(item.room == work.room.id or item.other_room == work.room.id for item in survey.of_kind("surface"))
-        if not has_surface:
+        if not work.surfaces and work.room.id not in with_surface:
             work.missing.append("at least one surface of the room")
-        if work.volume_m3 is not None and work.inside_c is not None:
-            found = room_ventilation(work.room, record, work.name, work.volume_m3, work.inside_c - climate.outside_c)
-            work.ventilation, work.ventilation_w, more = found
-            findings += more
-    return works
+    rooms = [
+        AirRoom(work.room, work.name, work.volume_m3, work.inside_c, work.envelope_m2, work.floor_area_m2)
+        for work in works
+        if work.volume_m3 is not None and work.inside_c is not None
+    ]
+    air = HouseAir(survey, record, rooms, climate.outside_c)
+    found, more, missing = air.losses()
+    for work in works:
+        work.ventilation, work.ventilation_w = found.get(work.room.id, (None, 0.0))
+        work.missing += missing.get(work.room.id, [])
+    methods = air.methods()
+    findings += [*more, *damp_findings(rooms), *method_finding(record, methods)]
+    return works, methods
 
 
 def _heated(survey: Survey, works: list[RoomWork], difference_k: float) -> list[HeatedRoom]:

@@ -147,6 +147,26 @@ class VentilationLoss:
 
 
 @dataclass(frozen=True)
+class VentilationMethod:
+    """What one way of counting the air gives for the whole house, so that the choice between them is seen.
+
+    ``house_w`` adds up the rooms; ``at_once_w`` is what they lose at the same time, where the method tells it apart.
+    Both are None while something is missing.
+    """
+
+    method: str
+    label: str
+    is_used: bool
+    house_w: float | None
+    at_once_w: float | None
+    air_changes_h: float | None
+    words: str
+    missing: tuple[str, ...]
+    steps: tuple[Step, ...]
+    source: str
+
+
+@dataclass(frozen=True)
 class EmitterOutput:
     """What one emitter gives at the design flow temperature, and how that was worked out.
 
@@ -310,3 +330,4 @@ class Assessment:
     findings: tuple[Finding, ...]
     methods: tuple[str, ...]
     sources: tuple[Source, ...]
+    ventilation: tuple[VentilationMethod, ...] = ()

@@ -38,6 +38,11 @@ class RoomWork:
         return fsum(watts for _, watts in self.surfaces)
 
     @property
+    def envelope_m2(self) -> float:
+        """Area towards everything that is not a room of this home, m²."""
+        return fsum(loss.net_area_m2 for loss, _ in self.surfaces if loss.other_side != "room")
+
+    @property
     def total_w(self) -> float | None:
         """The room's design heat loss in W, or None while something is missing."""
         if self.missing or self.ventilation is None:

@@ -266,7 +266,7 @@ class SurveyRecord(Record):
         default_from="usual UK practice",
     )
     recovery_efficiency_pct: float | None = number(
-        "Heat recovered by the ventilation unit", unit="%", low=0, high=98, decimals=0, group="method", when={"ventilation_method": "mechanical"},
+        "Heat recovered by the ventilation unit", unit="%", low=0, high=98, decimals=0, group="method", when={"ventilation_method": "mechanical"}, needed_for=HEAT_LOSS,
         help="Of the unit as installed; a label's test figure is often higher.",
     )
     mechanical_flow_m3_h: float | None = number(
