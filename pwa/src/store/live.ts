@@ -1,7 +1,7 @@
 /** The store as the screens see it: values that renew themselves after every write, in this tab or another. */
 import { signal, type ReadonlySignal } from '@preact/signals';
 import { liveQuery } from 'dexie';
-import type { Waiting } from '../domain/changes.ts';
+import type { Change } from '../domain/changes.ts';
 import { findGaps, type Gap } from '../domain/gaps.ts';
 import { Survey } from '../domain/survey.ts';
 import { database, type AssessmentRow, type Meta, type PhotoRow, type RecordRow, type RefusedRow, type SurveyRow } from './database.ts';
@@ -10,7 +10,7 @@ export interface OpenSurvey {
   row: SurveyRow;
   survey: Survey<RecordRow>;
   gaps: Gap[];
-  waiting: Waiting[];
+  waiting: Change[];
   refused: RefusedRow[];
   photos: PhotoRow[];
   assessment: AssessmentRow | null;
