@@ -55,6 +55,6 @@ MATERIAL_NAMES = (
     "Softwood", "Hardwood", "Plywood", "Oriented strand board", "Chipboard", "Wood fibreboard 250", "Wood fibreboard 400", "Cement-bonded board",
     "Mineral wool quilt", "Mineral wool batt", "Blown mineral wool", "Polystyrene bead fill", "Expanded polystyrene board",
     "Extruded polystyrene board", "Rigid polyurethane or PIR board", "Phenolic foam board", "Cellulose fibre", "Sheep's wool or hemp batt",
-    "Wood-wool slab", "Urea-formaldehyde foam", "Thatch, reed", "Thatch, straw", "Clay tile", "Concrete tile", "Asphalt", "Bitumen felt", "Glass",
-    "Carpet", "Linoleum", "Steel", "Aluminium alloy", "Copper",
+    "Wood-wool slab", "Urea-formaldehyde foam", "Clay tile", "Concrete tile", "Asphalt", "Bitumen felt", "Glass", "Carpet", "Linoleum", "Steel",
+    "Aluminium alloy", "Copper", "Thatch, reed", "Thatch, straw",
 )  # fmt: skip
