@@ -6,11 +6,11 @@ from collections.abc import Mapping, Sequence
 
 from wattwalk.catalogue import CatalogueError, Row, table
 from wattwalk.survey.constructions import DECLARED as BY_PAPERS
-from wattwalk.survey.constructions import LAYERS, PARTS, READY_ONE, TABLE, Construction
+from wattwalk.survey.constructions import LAYERS, LOOK, PARTS, READY_ONE, TABLE, Construction
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
 
-from .citing import COMMON_PRACTICE, DECLARED, EN_ISO_6946, EN_ISO_6946_BRIDGED, cite_row
+from .citing import AGE_BAND_YEARS, COMMON_PRACTICE, DECLARED, EN_ISO_6946, EN_ISO_6946_BRIDGED, cite_row
 from .in_ground import GroundWork
 from .layers import (
     CORRECTION_SHARE,
@@ -24,7 +24,7 @@ from .layers import (
     read_layer,
     surface_resistances,
 )
-from .looks import GROUND_LOOKS, LAYERED_LOOKS, LAYERED_WHEN_INSULATED, House, LookError, LookValue, as_built, by_look, elements_of
+from .looks import GROUND_LOOKS, LAYERED_LOOKS, LAYERED_WHEN_INSULATED, House, LookError, LookValue, as_built, by_look, elements_of, nation_words, years_of
 from .results import ConstructionValue, Finding, Severity
 from .rounding import U_VALUE, figure, rounded
 from .values import Refusal, Value, u_step
@@ -186,9 +186,22 @@ class Constructions:
         can_be = " or ".join(element_words(name) for name in allowed)
         return Refusal(f"'{label}' is the look of {can_be}, but this is {element_words(item.element)}", item.key(), field)
 
+    def _years_of_band(self) -> list[Finding]:
+        """Say what years an age band means where they are not those of the list that it was chosen from."""
+        band, nation = self._record.age_band, self._record.effective("nation")
+        if band is None or not any(item.known_by == LOOK for item in self._by_id.values()):
+            return []
+        years, listed_years = years_of(nation, band), years_of("england", band)
+        if years == listed_years:
+            return []
+        words = f"Band {band} was chosen by the years of England and Wales, {listed_years}; in {nation_words(nation)} it means {years}."
+        if years is None:
+            words = f"{nation_words(nation)} has no age band {band} ({listed_years} in England and Wales)."
+        return [Finding(Severity.CHECK, "age_band_years", self._record.key(), "age_band", words, "Choose the band by the years of the nation.", AGE_BAND_YEARS)]
+
     def results(self) -> tuple[tuple[ConstructionValue, ...], list[Finding]]:
         """Return the usual value of every construction, and a finding for each that has none."""
-        values, findings = [], []
+        values, findings = [], self._years_of_band()
         for item in self._by_id.values():
             found = self.usual(item)
             name = item.name or item.kind.title_of(item.values())

@@ -192,7 +192,7 @@ class Surface(Record):
         "Or a space that is described", "unheated_space", group="beyond", when={"other_side": "unheated"}, help="Takes the place of the kind of space."
     )
     depth_below_ground_m: float | None = number(
-        "How deep it reaches below the ground outside", unit="m", low=0.05, high=10, decimals=2, group="beyond", when={"element": "wall", "other_side": "ground"},
+        "How deep it reaches below the ground outside", unit="m", low=0.05, high=10, decimals=2, group="beyond", when={"element": "wall", "other_side": "ground"}, needed_for=HEAT_LOSS,
         help="From the ground outside down to the floor inside. The part above the ground is a surface of its own.",
     )
 

@@ -119,6 +119,7 @@ class LayerRow:
 LOOK, READY_ONE, LAYERS, PARTS, TABLE, DECLARED = "look", "ready", "layers", "window_parts", "window_table", "declared"
 _GLASS_KNOWN = {"known_by": (PARTS, TABLE)}
 _ON_GROUND = {"element": "ground_floor"}
+_WITH_EDGE = {"element": "ground_floor", "edge_insulation": ("horizontal", "vertical")}
 
 
 @record_kind(
@@ -228,7 +229,7 @@ class Construction(Record):
     )
     glass: str | None = choice("Glass", GLASSES, group="value", when={"known_by": PARTS})
     glass_u_w_m2k: float | None = number("or U-value of the glass", unit="W/m²K", low=0.3, high=6, decimals=2, group="value", when={"known_by": PARTS}, help="Wins over the choice above.")
-    frame_kind: str | None = choice("Frame material", FRAMES, group="value", when={"known_by": PARTS})
+    frame_kind: str | None = choice("Frame material", FRAMES, group="value", when={"known_by": PARTS}, needed_for=HEAT_LOSS)
     frame_u_w_m2k: float | None = number(
         "or U-value of the frame", unit="W/m²K", low=0.5, high=8, decimals=2, group="value", when={"known_by": PARTS}, help="Of a door: of its leaf. Wins over the choice above."
     )
@@ -284,11 +285,11 @@ class Construction(Record):
         group="ground", when=_ON_GROUND, default="none", default_from="none seen",
     )
     edge_reach_m: float | None = number(
-        "How far it reaches", unit="m", low=0.1, high=3, decimals=2, group="ground", when={"edge_insulation": ("horizontal", "vertical")}, help="Its width when it lies, its depth when it stands.",
+        "How far it reaches", unit="m", low=0.1, high=3, decimals=2, group="ground", when=_WITH_EDGE, needed_for=HEAT_LOSS, help="Its width when it lies, its depth when it stands.",
     )
-    edge_thickness_mm: float | None = number("Its thickness", unit="mm", low=5, high=300, decimals=0, group="ground", when={"edge_insulation": ("horizontal", "vertical")})
+    edge_thickness_mm: float | None = number("Its thickness", unit="mm", low=5, high=300, decimals=0, group="ground", when=_WITH_EDGE, needed_for=HEAT_LOSS)
     edge_conductivity_w_mk: float | None = number(
-        "Its λ", unit="W/mK", low=0.015, high=0.2, decimals=3, group="ground", when={"edge_insulation": ("horizontal", "vertical")}, default=0.035, default_from="usual floor insulation"
+        "Its λ", unit="W/mK", low=0.015, high=0.2, decimals=3, group="ground", when=_WITH_EDGE, default=0.035, default_from="usual floor insulation"
     )
 
 
