@@ -12,17 +12,24 @@ from math import fsum, isfinite
 from .catalogue import table
 from .engine.base import Plane, fit_plane, packing
 from .engine.climate import REGIONS, at_height, region_of
+from .engine.compensation import HeatCurve
+from .engine.energy import generic_efficiency, yearly_use
+from .engine.floor_limits import curve_limit, highest_output, surface_temperature
+from .engine.floor_loops import downward_w_m2
+from .engine.floor_plates import plates_coefficient, plates_conduction
 from .engine.ground import characteristic_dimension, slab_on_ground, suspended_floor
 from .engine.layers import Resistance, read_layer, surface_resistances, total_resistance
 from .engine.leakage import effective_air_changes, leakage_by_test, least_flow_m3_h
 from .engine.looks import by_look, stone_wall
-from .engine.radiators import arithmetic_mean, logarithmic_mean, radiator_output
+from .engine.radiators import arithmetic_mean, logarithmic_mean, radiator_output, rated_output
 from .engine.routes import separation
 from .engine.surfaces import surface_loss
-from .engine.underfloor import highest_output, screed_coefficient, surface_temperature
+from .engine.underfloor import screed_coefficient
 from .engine.ventilation import ventilation_loss
+from .engine.water import density, flow_for, pressure_drop, viscosity
 from .engine.weather import BASE_C, degree_days, month_bins, year_degree_days
 from .paths import published_folder
+from .survey.building import Emitter
 from .survey.errors import WattwalkError
 
 #: A case is met when it lies within its tolerance and this much for the last digit of a float.
@@ -80,6 +87,18 @@ def _bins(mean_c: float, hours: float) -> float:
     return fsum(max(0.0, BASE_C - degree) * share for degree, share in month_bins(mean_c, hours)) / 24
 
 
+def _curve(surface_c: float, inside_c: float, **build_up: float) -> tuple[float, float]:
+    coefficient = screed_coefficient(build_up["spacing_m"], build_up["screed_m"], 0.016, 0.0, build_up["screed_w_mk"])
+    return curve_limit(coefficient, **build_up, surface_c=surface_c, inside_c=inside_c)
+
+
+def _year_of_heat(coefficient_w_k: float, region: float) -> float:
+    use = yearly_use(coefficient_w_k, HeatCurve(21, 1.3, -3, 45, 5), region)
+    if use is None:
+        raise CheckBookError("a house of a case loses nothing")
+    return use.heat_kwh
+
+
 #: What each case asks for, by the name in its row.
 FUNCTIONS: dict[str, Callable[..., float]] = {
     "layers_u": lambda **given: 1 / _layers(**given).total,
@@ -106,6 +125,19 @@ FUNCTIONS: dict[str, Callable[..., float]] = {
     "screed_k": screed_coefficient,
     "surface_c": surface_temperature,
     "floor_limit_w_m2": highest_output,
+    "plates_k": plates_coefficient,
+    "plates_conduction": plates_conduction,
+    "curve_w_m2": lambda **given: _curve(**given)[0],
+    "curve_k": lambda **given: _curve(**given)[1],
+    "downward_w_m2": downward_w_m2,
+    "flow_l_min": flow_for,
+    "pressure_pa_m": pressure_drop,
+    "density_kg_m3": density,
+    "viscosity_pa_s": viscosity,
+    "curve_c": lambda at_c, **given: HeatCurve(**given).flow_at(at_c),
+    "generic_cop": generic_efficiency,
+    "heat_kwh": _year_of_heat,
+    "rated_w": lambda **given: rated_output(Emitter(id="case", **given)).output_w,
     "plane_x_mm_m": lambda points: _plane(points).a * 1000,
     "plane_y_mm_m": lambda points: _plane(points).b * 1000,
     "plane_fall_mm_m": lambda points: _plane(points).fall_mm_m,
