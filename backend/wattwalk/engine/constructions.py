@@ -24,7 +24,19 @@ from .layers import (
     read_layer,
     surface_resistances,
 )
-from .looks import GROUND_LOOKS, LAYERED_LOOKS, LAYERED_WHEN_INSULATED, House, LookError, LookValue, as_built, by_look, elements_of, nation_words, years_of
+from .looks import (
+    GROUND_LOOKS,
+    LAYERED_LOOKS,
+    LAYERED_WHEN_INSULATED,
+    House,
+    LookError,
+    LookValue,
+    as_built,
+    by_look,
+    elements_of,
+    nation_words,
+    years_of,
+)
 from .results import ConstructionValue, Finding, Severity
 from .rounding import U_VALUE, figure, rounded
 from .values import Refusal, Value, u_step
