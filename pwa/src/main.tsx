@@ -2,6 +2,7 @@ import { computed } from '@preact/signals';
 import { render } from 'preact';
 import { App } from './app.tsx';
 import { startEngine } from './engine/live.ts';
+import { openAhead } from './screens/current.tsx';
 import { startTheme } from './store/theme.ts';
 import './styles/main.css';
 import './styles/office.css';
@@ -12,6 +13,7 @@ import { startSync, waits } from './sync/loop.ts';
 import { startServiceWorker, watchInstall } from './ui/version.ts';
 
 startTheme();
+openAhead();
 watchInstall();
 render(<App />, document.getElementById('app')!);
 startSync();

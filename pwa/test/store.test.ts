@@ -1,7 +1,7 @@
 import 'fake-indexeddb/auto';
 import { beforeEach, expect, test, vi } from 'vitest';
 import { database } from '../src/store/database.ts';
-import { applyPull } from '../src/store/exchange.ts';
+import { applyPull, applyPush } from '../src/store/exchange.ts';
 import { surveyDocument } from '../src/store/copy.ts';
 import { savePicture, sha256Of } from '../src/store/photos.ts';
 import { newRecord, saveEdits, startSurvey } from '../src/store/surveys.ts';
@@ -22,7 +22,7 @@ test('the database asks for strict durability', () => {
 test('a record and its change go in together or not at all: the nth write fails, for every n', async () => {
   const survey = await startSurvey({ household_name: 'Thimble' });
   const before = [await database.records.toArray(), await database.outbox.toArray(), await database.surveys.toArray()];
-  const targets = [[database.records, 'put'], [database.outbox, 'bulkDelete'], [database.outbox, 'bulkAdd'], [database.refused, 'bulkDelete'], [database.surveys, 'update']] as const;
+  const targets = [[database.records, 'bulkPut'], [database.outbox, 'bulkDelete'], [database.outbox, 'bulkAdd'], [database.refused, 'bulkDelete'], [database.surveys, 'update']] as const;
   for (const [table, method] of targets) {
     const spy = vi.spyOn(table as unknown as Record<string, () => Promise<unknown>>, method).mockImplementation(() => Promise.reject(new Error('the disk is on strike')));
     await expect(saveEdits(survey, [{ kind: 'room', id: 'r', values: { name: 'Kitchen' } }])).rejects.toThrow(NotSaved);
@@ -65,13 +65,35 @@ test('clearing an answer is a change to nothing; an empty record is made by not 
 
 test('cursor and pulled data go in together: if either fails, neither is there', async () => {
   const survey = await startSurvey();
-  for (const [table, method] of [[database.records, 'put'], [database.surveys, 'update']] as const) {
+  for (const [table, method] of [[database.records, 'bulkPut'], [database.surveys, 'update']] as const) {
     const spy = vi.spyOn(table as unknown as Record<string, () => Promise<unknown>>, method).mockImplementation(() => Promise.reject(new Error('strike')));
     await expect(applyPull(survey, [{ kind: 'room', record: 'r', field: 'name', value: 'A', revision: 5 }], 5)).rejects.toThrow(NotSaved);
     spy.mockRestore();
     expect((await database.surveys.get(survey))!.cursor).toBe(0);
     expect(await database.records.get(`${survey}/room/r`)).toBeUndefined();
   }
+});
+
+test('what waits here is not overwritten by what is pulled, and remembers what it had seen', async () => {
+  const survey = await startSurvey();
+  await applyPull(survey, [{ kind: 'room', record: 'r', field: 'name', value: 'First', revision: 4 }], 4);
+  await saveEdits(survey, [{ kind: 'room', id: 'r', values: { name: 'Mine' } }]);
+  await applyPull(survey, [{ kind: 'room', record: 'r', field: 'name', value: 'Theirs', revision: 9 }, { kind: 'room', record: 'r', field: 'notes', value: 'Damp', revision: 10 }], 10);
+  expect((await database.records.get(`${survey}/room/r`))!.values).toEqual({ name: 'Mine', notes: 'Damp' });
+  await saveEdits(survey, [{ kind: 'room', id: 'r', values: { name: 'Mine again' } }]);
+  expect((await database.outbox.toArray()).filter((change) => change.field === 'name')).toMatchObject([{ value: 'Mine again', seen: 4 }]);
+});
+
+test('an answer takes out of the outbox only what it names, and nothing that another survey named', async () => {
+  const [one, two] = [await startSurvey({ household_name: 'A' }), await startSurvey({ household_name: 'B' })];
+  const named = (await database.outbox.where('survey').equals(one).toArray())[0]!.id;
+  const accepted = { status: 'accepted' as const, revision: 1, contested: false, problem: null };
+  await applyPush(two, [{ ...accepted, id: named }]);
+  await applyPush(one, [{ ...accepted, id: 'never-made' }, { ...accepted, id: named, status: 'perhaps' as never }]);
+  expect(await database.outbox.count()).toBe(2);
+  await applyPush(one, [{ ...accepted, id: named }]);
+  expect((await database.outbox.toArray()).map((change) => change.survey)).toEqual([two]);
+  expect(await database.sent.toArray()).toHaveLength(1);
 });
 
 test('an older revision never overwrites a newer one, and unknown kinds and fields are kept as they came', async () => {

@@ -48,7 +48,7 @@ describe('an exchange', () => {
     await syncOnce();
     expect(office.calls.filter((call) => call.startsWith('POST'))).toHaveLength(3);
     expect(await waiting()).toEqual([]);
-  });
+  }, 60_000);
 
   test('brings what others changed, page by page, and keeps what waits here', async () => {
     const survey = await startSurvey({ household_name: 'Thimble' });
@@ -214,6 +214,18 @@ describe('after the office went back to a copy', () => {
     await syncOnce();
     expect(office.state(survey)).toEqual(whole);
     expect(await waiting()).toEqual([]);
+  });
+
+  test('what others changed meanwhile, under revisions that this phone had already passed, arrives', async () => {
+    const survey = await startSurvey({ household_name: 'Thimble' });
+    for (let at = 0; at < 6; at += 1) office.change(survey, 'r1', `f${at}`, at);
+    await syncOnce();
+    office.restore(survey, 1, 'second');
+    office.change(survey, 'r2', 'name', 'Pantry');
+    await syncOnce();
+    await syncOnce();
+    expect((await here(survey))['r2/name']).toBe('Pantry');
+    expect(office.state(survey)).toEqual(await here(survey));
   });
 
   test('photos are offered again too', async () => {

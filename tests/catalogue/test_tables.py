@@ -15,14 +15,16 @@ from wattwalk import catalogue
 from wattwalk.catalogue import CONFIDENCES, CatalogueError, document, documents, interpolate, names, table
 from wattwalk.engine.ventilation import HEAT_WH_M3K
 from wattwalk.engine.weather import year_degree_days
-from wattwalk.survey.building import ELEMENTS, EMITTER_TYPES, LOOKS, ROOM_USES, Emitter, Surface
+from wattwalk.survey.building import EMITTER_TYPES, ROOM_USES, Emitter, Surface
+from wattwalk.survey.constructions import ELEMENTS, LOOKS, SPACE_FACES, Construction, UnheatedSpace
 from wattwalk.survey.household import AGE_BANDS, LOCATIONS, SurveyRecord
+from wattwalk.survey.usual import MATERIAL_NAMES, READY
 
 ROWS = [(name, row) for name in names() for row in table(name).rows]
-UNITS = {"text", "1", "mm", "m", "m2", "m3", "degC", "1/h", "W", "W/m", "W/m2", "W/mK", "W/m2K", "m2K/W", "kg/m3", "Kd"}
+UNITS = {"text", "1", "mm", "m", "m2", "m3", "degC", "1/h", "W", "W/m", "W/m2", "W/mK", "W/m2K", "m2K/W", "kg/m3", "Kd", "m3/h", "l/s", "m2K/W mm", "deg", "W/m3"}
 
 #: Change it knowingly: every figure of the catalogue is in it.
-FINGERPRINT = "539e017c37fe673d"
+FINGERPRINT = "f7ee0ea64736ec66"
 
 
 def column(name: str, wanted: str, **where: str | float) -> list[float]:
@@ -112,6 +114,30 @@ def test_air_layers_grow_with_thickness():
         assert falls(column("air_layers_en_iso_6946_2017", f"{direction}_m2k_w")[::-1])
 
 
+def test_limit_curves_rise_with_the_screed_and_fall_with_the_spacing():
+    rows = table("underfloor_limit_b_en_1264_2_2021").rows
+    for spacing in {row.number("spacing_m") for row in rows}:
+        assert falls(column("underfloor_limit_b_en_1264_2_2021", "b_g_w_m2k", spacing_m=spacing)[::-1])
+    for resistance in {row.number("screed_m2k_w") for row in rows}:
+        assert falls(column("underfloor_limit_b_en_1264_2_2021", "b_g_w_m2k", screed_m2k_w=resistance))
+        assert falls(column("underfloor_limit_n_en_1264_2_2021", "n_g", screed_m2k_w=resistance)[::-1])
+
+
+def test_plates_conduct_more_by_spacing_and_by_metal():
+    name = "plates_conduction_en_1264_2_2021"
+    for pipe in (14.0, 16.0, 18.0, 20.0, 22.0):
+        for spacing in {row.number("spacing_m") for row in table(name).rows}:
+            assert falls(column(name, "a_wl", spacing_m=spacing, pipe_mm=pipe)[::-1])
+        for conduction in (0.0, 0.1, 0.2, 0.3, 0.4):
+            assert falls(column(name, "a_wl", conduction=conduction, pipe_mm=pipe))
+
+
+def test_every_correction_is_a_choice_that_takes_something_off():
+    for row in table("emitter_corrections_2026").rows:
+        assert row.word("value") in options(Emitter, row.word("field"))
+        assert 0.4 <= row.number("factor") < 1
+
+
 def test_tighter_houses_change_less_air():
     for row in table("room_air_changes_heating_design_guide").rows:
         assert falls([row.number(name) for name in ("before_2000_h", "from_2000_to_2006_h", "after_2006_h")])
@@ -175,12 +201,60 @@ def test_every_choice_of_the_survey_has_its_row():
 
 def test_every_look_has_a_value_at_every_age():
     by_age = {row.word("look") for row in table("u_values_rdsap_10_2025").rows}
-    layered = {row.word("look") for row in table("usual_layers_2026").rows}
-    assert by_age | layered | {"floor_solid", "floor_suspended"} == {item[0] for item in LOOKS}
+    ready = {item[0] for item in READY}
+    layered = {row.word("look") for row in table("usual_layers_2026").rows} - ready
+    assert by_age | layered | {"floor_solid", "floor_suspended", "floor_cellar"} == {item[0] for item in LOOKS}
     for look in by_age:
         ages = {row.word("age_band") for row in table("u_values_rdsap_10_2025").where("look", look)}
         assert ages in ({"any"}, {item[0] for item in AGE_BANDS})
     assert len({item[0] for item in ELEMENTS}) == len(ELEMENTS)
+
+
+def test_the_library_has_layers_or_a_row_for_each_and_nothing_else():
+    by_layers = {row.word("look") for row in table("usual_layers_2026").rows}
+    by_look = {row.word("ready") for row in table("ready_by_look_2026").rows}
+    ready = {item[0] for item in READY}
+    assert ready == (by_layers & ready) | by_look
+    assert not by_layers & by_look
+    assert by_layers - ready <= {item[0] for item in LOOKS}
+    assert len(READY) >= 30
+
+
+def test_every_material_that_is_offered_has_its_conductivity():
+    assert list(MATERIAL_NAMES) == [row.word("name") for row in table("materials_en_iso_10456_2007").rows][: len(MATERIAL_NAMES)]
+    assert len(MATERIAL_NAMES) == len(table("materials_en_iso_10456_2007").rows)
+
+
+def test_every_choice_of_glass_ground_and_space_has_its_row():
+    for name, column_name, field in (
+        ("glass_units_en_673_2011", "glass", "glass"), ("frames_en_iso_10077_1_2017", "frame_kind", "frame_kind"), ("metal_frame_breaks_sap_10_2", "frame_break", "frame_break"),
+        ("added_insulation_rdsap_10_2025", "insulation_kind", "insulation_kind"),
+    ):
+        assert {row.word(column_name) for row in table(name).rows} == options(Construction, field), name
+    assert {row.word("glazing") for row in table("window_u_values_sap_10_2").rows} == options(Construction, "glazing")
+    assert {row.word("ground_kind") for row in table("grounds_en_iso_13370_2017").rows} == options(SurveyRecord, "ground_kind")
+    assert {row.word("tightness") for row in table("space_air_changes_en_iso_13789_2017").rows} == options(UnheatedSpace, "tightness")
+    assert {row.word("face") for row in table("space_faces_2026").rows} == {item[0] for item in SPACE_FACES}
+
+
+def test_wider_gaps_and_better_coatings_never_lose_more():
+    for frame in ("wood_pvc", "metal"):
+        by_glazing = {
+            name: [row.number("u_value_w_m2k") for row in table("window_u_values_sap_10_2").where("glazing", name) if row.cells["frame"] == frame]
+            for name in ("double_air", "double_air_hard_0_2", "double_air_soft_0_1", "double_air_soft_0_05", "double_argon_soft_0_05", "triple_argon_soft_0_05")
+        }
+        assert all(falls(values) and len(values) == 3 for values in by_glazing.values())
+        assert all(one >= other for thin, thick in pairwise(by_glazing.values()) for one, other in zip(thin, thick, strict=True))
+
+
+def test_the_nations_have_the_bands_they_have():
+    for nation, absent in (("england_wales", "M"), ("scotland", "M"), ("northern_ireland", "JM")):
+        for look in {row.word("look") for row in table("u_values_nations_rdsap_2012").rows}:
+            bands = {row.word("age_band") for row in table("u_values_nations_rdsap_2012").where("look", look) if row.cells["nation"] == nation}
+            assert bands == {item[0] for item in AGE_BANDS} - set(absent), (nation, look)
+    years = {(row.word("nation"), row.word("age_band")): row.word("years") for row in table("age_bands_rdsap_10_2025").rows}
+    assert {band: years["england", band] for band, _label, *_ in AGE_BANDS} == {band: label for band, label, *_ in AGE_BANDS}
+    assert ("northern_ireland", "J") not in years
 
 
 #: What the materials of EN ISO 10456 are called in the library `ht`, which carries the same table from another hand.

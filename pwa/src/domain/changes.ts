@@ -15,30 +15,26 @@ export interface Change {
   resolves?: boolean;
 }
 
-/** A change that waits on this phone. Once offered, its content is fixed: the office may already have it. */
-export interface Waiting extends Change {
-  offered: 0 | 1;
-}
-
 export function pathOf(change: { survey: string; kind: string; record: string; field: string }): string {
   return `${change.survey}/${change.kind}/${change.record}/${change.field}`;
 }
 
 export interface Coalesced {
-  add: Waiting[];
-  /** Ids of changes that are replaced before they ever left the phone. */
+  add: Change[];
+  /** Ids of waiting changes that are replaced. */
   drop: string[];
 }
 
 /**
  * Turn one edit into waiting changes.
  *
- * A change of the same field that was never offered is replaced, and hands on the revision it had seen: the office has to
- * judge the whole time between. One that was offered stays as it is, since a repeated id with other content is refused.
+ * A waiting change of the same field is replaced under a new id, and hands on the revision it had seen: the office has to judge
+ * the whole time between. Content never changes under an id, since the office may already have the one that is replaced;
+ * it then stands in the log before the new one, both from this device.
  */
 export function coalesce(
   edit: Edit & { survey: string; resolves?: boolean },
-  waiting: readonly Waiting[],
+  waiting: readonly Change[],
   seen: Readonly<Record<string, number>>,
   makeId: () => string,
   madeAt: string,
@@ -46,15 +42,14 @@ export function coalesce(
   const result: Coalesced = { add: [], drop: [] };
   for (const [field, value] of Object.entries(edit.values)) {
     const earlier = waiting.filter((item) => item.kind === edit.kind && item.record === edit.id && item.field === field);
-    const unsent = earlier.filter((item) => item.offered === 0);
     const first = earlier[0];
-    result.drop.push(...unsent.map((item) => item.id));
-    const resolves = edit.resolves === true || unsent.some((item) => item.resolves === true);
+    result.drop.push(...earlier.map((item) => item.id));
+    const resolves = edit.resolves === true || earlier.some((item) => item.resolves === true);
     result.add.push({
       id: makeId(), survey: edit.survey, kind: edit.kind, record: edit.id, field, value,
       // A pick answers the values that stand at the office now, not those of when the field was first touched.
       seen: edit.resolves ? (seen[field] ?? 0) : (first?.seen ?? seen[field] ?? 0),
-      made_at: madeAt, offered: 0,
+      made_at: madeAt,
       ...(resolves ? { resolves: true } : {}),
     });
   }

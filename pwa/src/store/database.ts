@@ -5,7 +5,7 @@
  */
 import Dexie, { type EntityTable, type Table } from 'dexie';
 import type { Answer, Assessment, Pictures } from '../domain/assessment.ts';
-import type { Change, Waiting } from '../domain/changes.ts';
+import type { Change } from '../domain/changes.ts';
 import type { Gap } from '../domain/gaps.ts';
 import type { Value, Values } from '../domain/model.ts';
 
@@ -146,7 +146,7 @@ export interface Meta {
 export class Database extends Dexie {
   declare surveys: EntityTable<SurveyRow, 'id'>;
   declare records: EntityTable<RecordRow, 'key'>;
-  declare outbox: EntityTable<Waiting, 'id'>;
+  declare outbox: EntityTable<Change, 'id'>;
   declare sent: EntityTable<SentRow, 'path'>;
   declare refused: EntityTable<RefusedRow, 'id'>;
   declare photos: EntityTable<PhotoRow, 'key'>;

@@ -1,10 +1,10 @@
 /** The store's half of sync: what is offered, what was answered, what came back. Each step is one transaction. */
 import type { Assessment, Pictures } from '../domain/assessment.ts';
-import { pathOf, type Change, type Waiting } from '../domain/changes.ts';
+import { pathOf, type Change } from '../domain/changes.ts';
 import type { Gap } from '../domain/gaps.ts';
 import { newId } from '../domain/ids.ts';
 import type { Value } from '../domain/model.ts';
-import { database, putMeta, readMeta, type Contested, type OfficeSurvey, type Problem, type SurveyRow } from './database.ts';
+import { database, putMeta, readMeta, type Contested, type OfficeSurvey, type Problem, type RecordRow, type SurveyRow } from './database.ts';
 import { recordKey } from './surveys.ts';
 import { write } from './write.ts';
 
@@ -24,44 +24,43 @@ export interface PulledChange {
   revision: number;
 }
 
-/** The oldest waiting changes of a survey, marked as offered: from now on their content is fixed. */
-export function takeBatch(survey: string, limit: number): Promise<Waiting[]> {
-  return write(() =>
-    database.transaction('rw', database.outbox, async () => {
-      const batch = (await database.outbox.where('survey').equals(survey).sortBy('id')).slice(0, limit);
-      await database.outbox.bulkPut(batch.map((item) => ({ ...item, offered: 1 as const })));
-      return batch;
-    }),
-  );
+/** The oldest waiting changes of a survey. They wait on until an answer names them. */
+export async function nextBatch(survey: string, limit: number): Promise<Change[]> {
+  return (await database.outbox.where('survey').equals(survey).sortBy('id')).slice(0, limit);
 }
 
-function plainChange({ offered: _offered, ...change }: Waiting): Change {
-  return change;
-}
+const NO_REASON: Problem = { code: 'refused', message: 'The office refused it without a reason.', field: null, record: null };
 
 /** Take out of the outbox what the office's answer names, and only that. */
 export function applyPush(survey: string, results: readonly PushResult[]): Promise<void> {
   return write(() =>
     database.transaction('rw', [database.outbox, database.sent, database.refused, database.records], async () => {
-      for (const result of results) {
-        if (result.status !== 'accepted' && result.status !== 'refused') continue;
-        const entry = await database.outbox.get(result.id);
-        if (!entry || entry.survey !== survey) continue;
-        const change = plainChange(entry);
-        if (result.status === 'refused') {
-          await database.refused.put({ ...change, problem: result.problem ?? { code: 'refused', message: 'The office refused it without a reason.', field: change.field, record: null } });
-        } else {
-          await database.sent.put({ path: pathOf(change), survey, change });
-          const key = recordKey(survey, change.kind, change.record);
-          const record = await database.records.get(key);
-          if (record && result.revision !== null && (record.seen[change.field] ?? 0) < result.revision) {
-            await database.records.update(key, { seen: { ...record.seen, [change.field]: result.revision } });
-          }
-        }
-        await database.outbox.delete(result.id);
+      const answers = results.filter((result) => result.status === 'accepted' || result.status === 'refused');
+      const found = await database.outbox.bulkGet(answers.map((result) => result.id));
+      const named = answers.flatMap((result, place) => {
+        const change = found[place];
+        return change && change.survey === survey ? [{ result, change }] : [];
+      });
+      const accepted = named.filter(({ result }) => result.status === 'accepted');
+      const refused = named.filter(({ result }) => result.status === 'refused');
+      await database.sent.bulkPut(accepted.map(({ change }) => ({ path: pathOf(change), survey, change })));
+      await database.refused.bulkPut(refused.map(({ result, change }) => ({ ...change, problem: result.problem ?? NO_REASON })));
+      const records = await recordsByKey(survey, accepted.map(({ change }) => change));
+      for (const { result, change } of accepted) {
+        const record = records.get(recordKey(survey, change.kind, change.record));
+        if (record && result.revision !== null) record.seen[change.field] = Math.max(record.seen[change.field] ?? 0, result.revision);
       }
+      await database.records.bulkPut([...records.values()]);
+      await database.outbox.bulkDelete(named.map(({ change }) => change.id));
     }),
   );
+}
+
+/** The records that these changes are of, by key; those that are not there are left out. */
+async function recordsByKey(survey: string, changes: readonly { kind: string; record: string }[]): Promise<Map<string, RecordRow>> {
+  const keys = [...new Set(changes.map((change) => recordKey(survey, change.kind, change.record)))];
+  const found = await database.records.bulkGet(keys);
+  return new Map(found.flatMap((record) => (record ? [[record.key, record] as const] : [])));
 }
 
 /** Put pulled changes and the cursor in together. A field with an own change still waiting keeps the own value. */
@@ -69,18 +68,18 @@ export function applyPull(survey: string, changes: readonly PulledChange[], curs
   return write(() =>
     database.transaction('rw', [database.surveys, database.records, database.outbox], async () => {
       const own = new Set((await database.outbox.where('survey').equals(survey).toArray()).map(pathOf));
+      const records = await recordsByKey(survey, changes);
       for (const change of changes) {
         const key = recordKey(survey, change.kind, change.record);
-        const record = (await database.records.get(key)) ?? { key, survey, kind: change.kind, id: change.record, values: {}, seen: {} };
+        const record = records.get(key) ?? { key, survey, kind: change.kind, id: change.record, values: {}, seen: {} };
+        records.set(key, record);
         if ((record.seen[change.field] ?? 0) >= change.revision) continue;
-        record.seen = { ...record.seen, [change.field]: change.revision };
-        if (!own.has(pathOf({ survey, ...change }))) {
-          record.values = { ...record.values };
-          if (change.value === null) delete record.values[change.field];
-          else record.values[change.field] = change.value;
-        }
-        await database.records.put(record);
+        record.seen[change.field] = change.revision;
+        if (own.has(pathOf({ survey, ...change }))) continue;
+        if (change.value === null) delete record.values[change.field];
+        else record.values[change.field] = change.value;
       }
+      await database.records.bulkPut([...records.values()]);
       await database.surveys.update(survey, { cursor });
     }),
   );
@@ -101,9 +100,7 @@ export function meetEpoch(epoch: string): Promise<boolean> {
       await putMeta('epoch', epoch);
       if (known === undefined) return false;
       const waiting = new Set((await database.outbox.toArray()).map(pathOf));
-      const again: Waiting[] = (await database.sent.toArray())
-        .filter((row) => !waiting.has(row.path))
-        .map((row) => ({ ...row.change, offered: 1 }));
+      const again = (await database.sent.toArray()).filter((row) => !waiting.has(row.path)).map((row) => row.change);
       await database.outbox.bulkPut(again);
       await database.sent.clear();
       await database.records.toCollection().modify({ seen: {} });
@@ -120,12 +117,12 @@ export function offerUnknown(survey: string): Promise<number> {
     database.transaction('rw', [database.surveys, database.records, database.outbox], async () => {
       const waiting = new Set((await database.outbox.where('survey').equals(survey).toArray()).map(pathOf));
       const madeAt = new Date().toISOString().replace(/\.\d+Z$/, 'Z');
-      const made: Waiting[] = [];
+      const made: Change[] = [];
       for (const record of await database.records.where('survey').equals(survey).toArray()) {
         for (const [field, value] of Object.entries(record.values)) {
           const change = { survey, kind: record.kind, record: record.id, field };
           if ((record.seen[field] ?? 0) > 0 || waiting.has(pathOf(change))) continue;
-          made.push({ ...change, id: newId(), value, seen: 0, made_at: madeAt, offered: 0 });
+          made.push({ ...change, id: newId(), value, seen: 0, made_at: madeAt });
         }
       }
       await database.outbox.bulkAdd(made);

@@ -2,7 +2,7 @@
 import { signal, type ReadonlySignal } from '@preact/signals';
 import { liveQuery } from 'dexie';
 import type { Answer } from '../domain/assessment.ts';
-import type { Waiting } from '../domain/changes.ts';
+import type { Change } from '../domain/changes.ts';
 import { findGaps, type Gap } from '../domain/gaps.ts';
 import { Survey } from '../domain/survey.ts';
 import { database, type Meta, type PhotoRow, type RecordRow, type RefusedRow, type SurveyRow } from './database.ts';
@@ -11,7 +11,7 @@ export interface OpenSurvey {
   row: SurveyRow;
   survey: Survey<RecordRow>;
   gaps: Gap[];
-  waiting: Waiting[];
+  waiting: Change[];
   refused: RefusedRow[];
   photos: PhotoRow[];
   /** The best answer there is: the office's last, or the one worked out here. */

@@ -1,9 +1,9 @@
 /** Surveys and their records on this phone: every edit and its change go in together, or not at all. */
-import { coalesce, pathOf } from '../domain/changes.ts';
+import { coalesce, pathOf, type Change } from '../domain/changes.ts';
 import { newId, singleId } from '../domain/ids.ts';
 import { kindOf, type Values } from '../domain/model.ts';
 import type { Edit } from '../domain/survey.ts';
-import { database, type RecordRow, type SurveyRow } from './database.ts';
+import { database, type SurveyRow } from './database.ts';
 import { askToPersist } from './persistence.ts';
 import { write } from './write.ts';
 
@@ -50,31 +50,34 @@ export async function saveEdits(survey: string, edits: readonly Edit[], resolves
 async function applyEdits(survey: string, edits: readonly Edit[], resolves = false): Promise<void> {
   const row = await database.surveys.get(survey);
   if (!row) throw new Error('This survey is not on this phone any more.');
-  const waiting = await database.outbox.where('survey').equals(survey).toArray();
-  const refused = await database.refused.where('survey').equals(survey).toArray();
+  const paths = new Set(edits.flatMap((edit) => Object.keys(edit.values).map((field) => pathOf({ survey, kind: edit.kind, record: edit.id, field }))));
+  const isTouched = (change: Change) => paths.has(pathOf(change));
+  let waiting = (await database.outbox.where('survey').equals(survey).toArray()).filter(isTouched);
+  const before = new Set(waiting.map((change) => change.id));
+  const keys = [...new Set(edits.map((edit) => recordKey(survey, edit.kind, edit.id)))];
+  const found = await database.records.bulkGet(keys);
+  const records = new Map(found.flatMap((record) => (record ? [[record.key, record] as const] : [])));
   const madeAt = new Date().toISOString().replace(/\.\d+Z$/, 'Z');
-  const touched = new Set<string>();
   for (const edit of edits) {
     const key = recordKey(survey, edit.kind, edit.id);
-    const before: RecordRow = (await database.records.get(key)) ?? { key, survey, kind: edit.kind, id: edit.id, values: {}, seen: {} };
-    const values = { ...before.values };
+    const record = records.get(key) ?? { key, survey, kind: edit.kind, id: edit.id, values: {}, seen: {} };
+    records.set(key, record);
     for (const [name, value] of Object.entries(edit.values)) {
-      if (value === null) delete values[name];
-      else values[name] = value;
-      touched.add(pathOf({ survey, kind: edit.kind, record: edit.id, field: name }));
+      if (value === null) delete record.values[name];
+      else record.values[name] = value;
     }
-    await database.records.put({ ...before, values });
-    const change = coalesce({ ...edit, survey, resolves }, waiting, before.seen, newId, madeAt);
-    await database.outbox.bulkDelete(change.drop);
-    await database.outbox.bulkAdd(change.add);
-    for (const id of change.drop) waiting.splice(waiting.findIndex((item) => item.id === id), 1);
-    waiting.push(...change.add);
+    const change = coalesce({ ...edit, survey, resolves }, waiting, record.seen, newId, madeAt);
+    const drop = new Set(change.drop);
+    waiting = [...waiting.filter((item) => !drop.has(item.id)), ...change.add];
   }
+  const kept = new Set(waiting.map((change) => change.id));
+  await database.records.bulkPut([...records.values()]);
+  await database.outbox.bulkDelete([...before].filter((id) => !kept.has(id)));
+  await database.outbox.bulkAdd(waiting.filter((change) => !before.has(change.id)));
   // A new answer takes the place of one that the office refused.
-  await database.refused.bulkDelete(refused.filter((item) => touched.has(pathOf(item))).map((item) => item.id));
-  const contested = resolves
-    ? row.contested.filter((item) => !touched.has(pathOf({ survey, ...item })))
-    : row.contested;
+  const refused = (await database.refused.where('survey').equals(survey).toArray()).filter(isTouched);
+  await database.refused.bulkDelete(refused.map((item) => item.id));
+  const contested = resolves ? row.contested.filter((item) => !paths.has(pathOf({ survey, ...item }))) : row.contested;
   await database.surveys.update(survey, { edits: row.edits + 1, contested });
 }
 

@@ -9,8 +9,8 @@ import type { Gap } from '../domain/gaps.ts';
 import { model } from '../domain/model.ts';
 import type { Contested, OfficeSurvey } from '../store/database.ts';
 import {
-  applyPull, applyPush, assessmentRevision, deviceName, markAtOffice, meetEpoch, offerUnknown, saveAssessment, saveOfficeSurveys, saveView,
-  surveyRow, surveyRows, surveysWaiting, takeBatch, type PulledChange, type PushResult,
+  applyPull, applyPush, assessmentRevision, deviceName, markAtOffice, meetEpoch, nextBatch, offerUnknown, saveAssessment, saveOfficeSurveys, saveView,
+  surveyRow, surveyRows, surveysWaiting, type PulledChange, type PushResult,
 } from '../store/exchange.ts';
 import { markArrived, markRefused, readBytes, waitingPhotos } from '../store/photos.ts';
 import { askSignIn } from '../store/session.ts';
@@ -65,9 +65,9 @@ async function pushSurvey(survey: string): Promise<string | null> {
   const device = await deviceName();
   let limit = BATCH;
   for (;;) {
-    const batch = await takeBatch(survey, limit);
+    const batch = await nextBatch(survey, limit);
     if (batch.length === 0) return null;
-    const changes = batch.map(({ offered: _offered, survey: _survey, ...change }) => change);
+    const changes = batch.map(({ survey: _survey, ...change }) => change);
     const reply = await ask<PushAnswer>(`${at(survey)}/changes`, {
       method: 'POST', body: { device, app: APP_VERSION, model: model.version, changes }, patience: 45_000,
     });
