@@ -6,7 +6,7 @@ import json
 import re
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -79,14 +79,22 @@ def house() -> dict:
     }  # fmt: skip
 
 
-@pytest.fixture
-def server(tmp_path: Path) -> Iterator[Server]:
-    with Server(tmp_path, demo=True) as running:
-        document = tmp_path / "house.json"
+@pytest.fixture(scope="module")
+def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
+    folder = tmp_path_factory.mktemp("office")
+    with Server(folder, demo=True) as running:
+        document = folder / "house.json"
         document.write_text(json.dumps(house()))
         command = [Path(sys.executable).parent / "wattwalk", "import", document]
-        subprocess.run(command, check=True, capture_output=True, env={"WATTWALK_HOME": str(tmp_path / "var")})
+        subprocess.run(command, check=True, capture_output=True, env={"WATTWALK_HOME": str(folder / "var")})
         yield running
+
+
+@pytest.fixture
+def stopped(server: Server) -> Iterator[Callable[[], None]]:
+    """A way to stop the server for the rest of one test."""
+    yield server.stop
+    server.start()
 
 
 def wait_for_engine(page: Page, words: str = "Ready") -> None:
@@ -102,14 +110,14 @@ def signed_in(phone: Chromium, server: Server) -> Page:
     return page
 
 
-def test_results_follow_an_edit_with_no_office_in_reach(phone: Chromium, server: Server, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_results_follow_an_edit_with_no_office_in_reach(phone: Chromium, server: Server, stopped: Callable[[], None], monkeypatch: pytest.MonkeyPatch) -> None:
     page = signed_in(phone, server)
     page.get_by_role("listitem").filter(has_text="Quince").get_by_role("button", name="Fetch").click()
     expect(page.locator(".foot-figures")).to_contain_text("Heat loss", timeout=30_000)
     page.wait_for_function("() => navigator.serviceWorker.ready.then(() => true)", timeout=START_MS)
 
     phone.kill()
-    server.stop()
+    stopped()
     context = phone.start()
     context.set_offline(True)
     page = phone.page()
