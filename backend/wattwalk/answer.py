@@ -42,6 +42,8 @@ def _draw(survey: Survey, assessed: Assessment, palette: Palette) -> dict[str, A
     return {
         "room_losses": pictures.room_losses(assessed, palette) if assessed.rooms else None,
         "flow": pictures.flow_search(assessed, palette) if assessed.flow is not None else None,
+        "compensation": pictures.compensation(assessed, palette) if assessed.compensation is not None else None,
+        "improvements": pictures.improvements(assessed, palette) if assessed.improvements is not None and assessed.improvements.in_turn else None,
         "bases": bases,
     }
 
