@@ -1,9 +1,8 @@
 /** Results as the office reads them: figures, drawings, rooms with their working in place, findings, gaps. */
 import { useState } from 'preact/hooks';
-import { celsius, kilowatts, lowestCelsius, VERDICT_WORDS, watts, type Assessment, type RoomAssessment } from '../../domain/assessment.ts';
+import { celsius, kilowatts, lowestCelsius, VERDICT_WORDS, watts, workedOutWords, type Assessment, type RoomAssessment } from '../../domain/assessment.ts';
 import { plainNumber } from '../../domain/check.ts';
 import { model } from '../../domain/model.ts';
-import { momentWords } from '../../domain/words.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { syncState } from '../../sync/loop.ts';
 import { Notice } from '../../ui/Notice.tsx';
@@ -28,7 +27,7 @@ export function Results({ open }: { open: OpenSurvey }) {
   const pictures = picturesFor(kept);
   return (
     <>
-      <p class="field-notes" role="status">Worked out {momentWords(kept.fetched_at)}{open.changedSince ? '; changed since: new figures are on their way.' : '.'}</p>
+      <p class="field-notes" role="status">{workedOutWords(open, true)}</p>
       <House open={open} all={assessment} />
       {pictures.room_losses && <Drawing isForDark={pictures.isForDark} svg={pictures.room_losses} words="Loss of each room against what its emitters give; the table of rooms below holds the same figures." />}
       <Rooms open={open} all={assessment} />

@@ -10,7 +10,7 @@ import { PhotoStrip } from '../photos/PhotoStrip.tsx';
 import { RemoveButton } from '../Record.tsx';
 import type { RecordScreenProps } from '../registry.tsx';
 import { KindSection } from '../Stop.tsx';
-import { FromTheOffice } from './FromTheOffice.tsx';
+import { FindingsHere } from './FindingsHere.tsx';
 import { AddNearby, NearbyList } from './Nearby.tsx';
 import { Plan } from './Plan.tsx';
 
@@ -58,7 +58,7 @@ export function PositionScreen({ open, record, query }: RecordScreenProps) {
       <KindSection open={open} kind={kindOf('base')} parent={record.id} />
       <RecordForm open={open} record={record} focus={query.get('field')} />
       <PhotoStrip open={open} record={record} />
-      <FromTheOffice open={open} records={[record, ...objects]} />
+      <FindingsHere open={open} records={[record, ...objects]} />
       <RemoveButton open={open} record={record} back={back} />
     </Page>
   );
