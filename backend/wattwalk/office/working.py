@@ -53,6 +53,36 @@ def _surfaces(room: RoomAssessment, marks: SourceMarks) -> list[dict[str, str]]:
     ]
 
 
+def _bridges(room: RoomAssessment, marks: SourceMarks) -> list[dict[str, str]]:
+    return [
+        {
+            "words": item.words,
+            "numbers": f"{bare(item.length_m, 2)} m × Ψ {bare(item.psi_w_mk, 3)} W/mK × {bare(item.temperature_difference_k, 1)} K",
+            "loss": bare(item.loss_w, 0),
+            "source": marks.mark(item.source),
+        }
+        for item in room.bridges
+    ]
+
+
+def _spaces(assessment: Assessment, marks: SourceMarks) -> list[dict[str, Any]]:
+    return [
+        {"name": item.name, "temperature": degrees(item.temperature_c), "missing": ", ".join(item.missing), "steps": [_step(step, marks) for step in item.steps]}
+        for item in assessment.spaces
+    ]
+
+
+def _cold_faces(assessment: Assessment, marks: SourceMarks) -> list[dict[str, Any]]:
+    names = {room.id: room.name for room in assessment.rooms}
+    return [
+        {
+            "room": names[item.room], "words": item.words, "factor": bare(item.factor, 2), "face": bare(item.face_c, 1), "mould": bare(item.mould_limit_pct, 0),
+            "condensation": bare(item.condensation_limit_pct, 0), "source": marks.mark(item.step.source),
+        }
+        for item in assessment.cold_faces
+    ]
+
+
 def _air(room: RoomAssessment, marks: SourceMarks) -> dict[str, str] | None:
     air = room.ventilation
     if air is None:
@@ -81,6 +111,7 @@ def _room(room: RoomAssessment, marks: SourceMarks) -> dict[str, Any]:
         "inside_words": room.inside_words,
         "volume": quantity(room.volume_m3, "m³", 1),
         "surfaces": _surfaces(room, marks),
+        "bridges": _bridges(room, marks),
         "air": _air(room, marks),
         "total": bare(room.total_w),
         "emitters": emitters,
@@ -119,6 +150,8 @@ def working_chapter(inputs: ReportInputs) -> dict[str, Any]:
         },
         "constructions": _constructions(assessment, marks),
         "rooms": [_room(room, marks) for room in assessment.rooms],
+        "spaces": _spaces(assessment, marks),
+        "cold_faces": _cold_faces(assessment, marks),
         "between_rooms": watts(assessment.building.between_rooms_w),
         "bases": [{"name": base.name or "Base", "steps": [_step(step, marks) for step in base.steps]} for base in assessment.bases if base.steps],
         "methods": list(assessment.methods),
