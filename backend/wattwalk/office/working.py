@@ -139,6 +139,28 @@ def _source_name(source: Source) -> str:
     return name if not source.edition or source.edition in name else f"{name}, {source.edition}"
 
 
+def _season(assessment: Assessment, marks: SourceMarks) -> list[tuple[str, list[dict[str, Any]]]]:
+    """Return the working of the air and of the year under their headings."""
+    found = [(f"Air: {item.label.lower()}", [_step(step, marks) for step in item.steps]) for item in assessment.ventilation if item.steps]
+    if assessment.compensation is not None:
+        found.append(("Weather-compensation line", [_step(step, marks) for step in assessment.compensation.steps]))
+    if assessment.energy is not None:
+        found.append(("A year of heating", [_step(step, marks) for step in assessment.energy.steps]))
+    return found
+
+
+def _bins(assessment: Assessment) -> list[dict[str, str]]:
+    if assessment.energy is None:
+        return []
+    return [
+        {
+            "outside": bare(item.outside_c), "hours": bare(item.hours), "flow": bare(item.flow_c, 1), "heat": bare(item.heat_kwh),
+            "efficiency": bare(item.efficiency, 2), "electricity": bare(item.electricity_kwh),
+        }
+        for item in assessment.energy.bins
+    ]
+
+
 def working_chapter(inputs: ReportInputs) -> dict[str, Any]:
     """Return everything the working pages print."""
     assessment = inputs.assessment
@@ -154,6 +176,8 @@ def working_chapter(inputs: ReportInputs) -> dict[str, Any]:
         "cold_faces": _cold_faces(assessment, marks),
         "between_rooms": watts(assessment.building.between_rooms_w),
         "bases": [{"name": base.name or "Base", "steps": [_step(step, marks) for step in base.steps]} for base in assessment.bases if base.steps],
+        "season": _season(assessment, marks),
+        "bins": _bins(assessment),
         "methods": list(assessment.methods),
         "sources": [
             {"number": place, "name": _source_name(item), "title": item.title, "clause": item.clause, "confidence": item.confidence}
