@@ -11,6 +11,8 @@ interface WorkerScope {
   location: { origin: string };
   postMessage(message: FromWorker): void;
   onmessage: ((event: { data: ToWorker }) => void) | null;
+  onunhandledrejection: ((event: { reason: unknown }) => void) | null;
+  fetch: typeof fetch;
 }
 declare const self: WorkerScope;
 
@@ -26,17 +28,35 @@ const ARCHIVE = '/lib/wattwalk.zip';
 
 const at = (name: string): string => new URL(name, `${self.location.origin}/`).href;
 
+/** A fetch that fails where a captive portal answers with a page of its own. */
+async function fetchFile(...given: Parameters<typeof fetch>): Promise<Response> {
+  const answer = await plainFetch(...given);
+  if (!answer.ok || answer.headers.get('Content-Type')?.startsWith('text/html')) throw new TypeError(`Failed to fetch ${answer.url}`);
+  return answer;
+}
+const plainFetch = self.fetch.bind(self);
+
 async function bytesOf(name: string): Promise<Uint8Array> {
-  const answer = await fetch(at(name));
-  // A captive portal answers anything with a page of its own.
-  if (!answer.ok || answer.headers.get('Content-Type')?.startsWith('text/html')) throw new TypeError(`Failed to fetch ${name}`);
-  return new Uint8Array(await answer.arrayBuffer());
+  return new Uint8Array(await (await fetchFile(at(name))).arrayBuffer());
+}
+
+/**
+ * Rejects with what the runtime stumbles over while it starts.
+ *
+ * Where its machine code does not come, or may not be compiled, it waits for ever and tells nobody.
+ */
+function stumble(): Promise<never> {
+  return new Promise((_, reject) => {
+    self.onunhandledrejection = ({ reason }) => reject(reason);
+    self.fetch = (...given) => fetchFile(...given).catch((fault: unknown) => {
+      reject(fault);
+      throw fault;
+    });
+  });
 }
 
 async function start(): Promise<Desk> {
   const archive = bytesOf(files.engine);
-  // Whoever waits below hears of a failure; this only keeps it from being reported as nobody's.
-  archive.catch(() => undefined);
   const python = await loadPyodide({
     indexURL: at(files.python), stdLibURL: at(files.library), lockFileContents: files.lock, packageBaseUrl: at(files.python),
     stdout: () => undefined, stderr: (words) => console.error(words),
@@ -65,7 +85,8 @@ function work(desk: Desk, id: number, request: string): void {
   if (answer('figures', () => desk.figures(request))) pause = setTimeout(() => answer('rest', () => desk.rest()), PAUSE_MS);
 }
 
-start().then(
+// The order matters: the watch is set before the start.
+Promise.race([stumble(), start()]).then(
   (desk) => {
     self.onmessage = ({ data }) => work(desk, data.id, data.request);
     self.postMessage({ type: 'ready' });

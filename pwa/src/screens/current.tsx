@@ -2,8 +2,8 @@
 import { useEffect } from 'preact/hooks';
 import { Page } from '../ui/Page.tsx';
 import { Notice } from '../ui/Notice.tsx';
-import { route } from '../ui/router.ts';
 import { follow, withLive } from '../engine/live.ts';
+import { route } from '../ui/router.ts';
 import { watchSurvey, type Live, type Opened, type OpenSurvey } from '../store/live.ts';
 import { fetchToPhone } from '../store/surveys.ts';
 import { syncNow, waits } from '../sync/loop.ts';
