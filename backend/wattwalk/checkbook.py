@@ -18,6 +18,7 @@ from .engine.leakage import effective_air_changes, leakage_by_test, least_flow_m
 from .engine.looks import by_look, stone_wall
 from .engine.radiators import arithmetic_mean, logarithmic_mean, radiator_output
 from .engine.routes import separation
+from .engine.site_cases import SITE_FUNCTIONS
 from .engine.surfaces import surface_loss
 from .engine.underfloor import highest_output, screed_coefficient, surface_temperature
 from .engine.ventilation import ventilation_loss
@@ -113,6 +114,7 @@ FUNCTIONS: dict[str, Callable[..., float]] = {
     "plane_lowest_mm": lambda points: min(_residuals(points)),
     "packing_mm": lambda points, feet, foot: packing(_plane(points), [tuple(item) for item in feet])[foot],
     "separation_mm": lambda is_screened: separation(is_screened).number("no_divider_mm"),
+    **SITE_FUNCTIONS,
 }
 
 

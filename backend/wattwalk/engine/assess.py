@@ -20,6 +20,7 @@ from .results import Assessment, BaseAssessment, Climate, Finding, FlowTemperatu
 from .rooms import RoomWork, add_up, start_room
 from .rounding import AREA, TEMPERATURE, WATTS, rounded
 from .routes import assess_cables, pipe_findings, supply_findings
+from .site import assess_site, site_sources
 from .strays import stray_findings
 from .surfaces import SurfaceWork
 from .ventilation import AirRoom, HouseAir, damp_findings, method_finding
@@ -70,6 +71,9 @@ def assess(survey: Survey) -> Assessment:
     for run in survey.of_kind("pipe_run"):
         findings += pipe_findings(run)
     findings += supply_findings(survey)
+    building = add_up(works, climate)
+    site, more = assess_site(survey, record, design, climate, building, bases)
+    findings += more
     findings += stray_findings(survey)
     findings.sort(key=lambda item: _ORDER[item.severity])
     rooms = tuple(_room_result(room, flow_c) for room in heated)
@@ -79,7 +83,7 @@ def assess(survey: Survey) -> Assessment:
         climate=climate,
         constructions=values,
         rooms=rooms,
-        building=add_up(works, climate),
+        building=building,
         flow=flow if works else None,
         bases=bases,
         cables=cables,

@@ -10,6 +10,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from .site_results import SiteAssessment
+
 
 class Severity(StrEnum):
     """How serious a finding is."""
@@ -331,3 +333,4 @@ class Assessment:
     methods: tuple[str, ...]
     sources: tuple[Source, ...]
     ventilation: tuple[VentilationMethod, ...] = ()
+    site: SiteAssessment = SiteAssessment()

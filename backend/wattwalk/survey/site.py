@@ -138,6 +138,10 @@ class OutdoorPosition(Record):
         (("no", "No, the unit can be seen"), ("partly", "Partly"), ("yes", "Yes, the unit cannot be seen")),
         group="neighbour",
     )
+    screen_detour_m: float | None = number(
+        "Detour of the sound over the screen", unit="m", low=0, high=5, decimals=2, group="neighbour", when={"neighbour_screened": ("partly", "yes")},
+        help="From unit to the screen's top and on to the window, less the straight way. Leave empty to count by what can be seen.",
+    )
     noise_nation: str | None = choice(
         "Rules on noise of",
         (("england", "England"), ("wales", "Wales"), ("scotland", "Scotland"), ("northern_ireland", "Northern Ireland")),
