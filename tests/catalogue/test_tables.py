@@ -15,14 +15,16 @@ from wattwalk import catalogue
 from wattwalk.catalogue import CONFIDENCES, CatalogueError, document, documents, interpolate, names, table
 from wattwalk.engine.ventilation import HEAT_WH_M3K
 from wattwalk.engine.weather import year_degree_days
-from wattwalk.survey.building import ELEMENTS, EMITTER_TYPES, LOOKS, ROOM_USES, Emitter, Surface
+from wattwalk.survey.building import EMITTER_TYPES, ROOM_USES, Emitter, Surface
+from wattwalk.survey.constructions import ELEMENTS, LOOKS, SPACE_FACES, Construction, UnheatedSpace
 from wattwalk.survey.household import AGE_BANDS, LOCATIONS, SurveyRecord
+from wattwalk.survey.usual import MATERIAL_NAMES, READY
 
 ROWS = [(name, row) for name in names() for row in table(name).rows]
-UNITS = {"text", "1", "mm", "m", "m2", "m3", "degC", "1/h", "W", "W/m", "W/m2", "W/mK", "W/m2K", "m2K/W", "kg/m3", "Kd", "mPas", "J/kgK", "kPa", "dBA", "dB", "m/s", "mm2", "mV/Am", "A", "l/m", "m3/h", "l/s"}
+UNITS = {"text", "1", "mm", "m", "m2", "m3", "degC", "1/h", "W", "W/m", "W/m2", "W/mK", "W/m2K", "m2K/W", "kg/m3", "Kd", "mPas", "J/kgK", "kPa", "dBA", "dB", "m/s", "mm2", "mV/Am", "A", "l/m", "m3/h", "l/s", "m2K/W mm", "deg", "W/m3"}
 
 #: Change it knowingly: every figure of the catalogue is in it.
-FINGERPRINT = "89f3aeb4e1e62550"
+FINGERPRINT = "aa327f9f5e15d4ce"
 
 
 def column(name: str, wanted: str, **where: str | float) -> list[float]:
@@ -175,12 +177,60 @@ def test_every_choice_of_the_survey_has_its_row():
 
 def test_every_look_has_a_value_at_every_age():
     by_age = {row.word("look") for row in table("u_values_rdsap_10_2025").rows}
-    layered = {row.word("look") for row in table("usual_layers_2026").rows}
-    assert by_age | layered | {"floor_solid", "floor_suspended"} == {item[0] for item in LOOKS}
+    ready = {item[0] for item in READY}
+    layered = {row.word("look") for row in table("usual_layers_2026").rows} - ready
+    assert by_age | layered | {"floor_solid", "floor_suspended", "floor_cellar"} == {item[0] for item in LOOKS}
     for look in by_age:
         ages = {row.word("age_band") for row in table("u_values_rdsap_10_2025").where("look", look)}
         assert ages in ({"any"}, {item[0] for item in AGE_BANDS})
     assert len({item[0] for item in ELEMENTS}) == len(ELEMENTS)
+
+
+def test_the_library_has_layers_or_a_row_for_each_and_nothing_else():
+    by_layers = {row.word("look") for row in table("usual_layers_2026").rows}
+    by_look = {row.word("ready") for row in table("ready_by_look_2026").rows}
+    ready = {item[0] for item in READY}
+    assert ready == (by_layers & ready) | by_look
+    assert not by_layers & by_look
+    assert by_layers - ready <= {item[0] for item in LOOKS}
+    assert len(READY) >= 30
+
+
+def test_every_material_that_is_offered_has_its_conductivity():
+    assert list(MATERIAL_NAMES) == [row.word("name") for row in table("materials_en_iso_10456_2007").rows][: len(MATERIAL_NAMES)]
+    assert len(MATERIAL_NAMES) == len(table("materials_en_iso_10456_2007").rows)
+
+
+def test_every_choice_of_glass_ground_and_space_has_its_row():
+    for name, column_name, field in (
+        ("glass_units_en_673_2011", "glass", "glass"), ("frames_en_iso_10077_1_2017", "frame_kind", "frame_kind"), ("metal_frame_breaks_sap_10_2", "frame_break", "frame_break"),
+        ("added_insulation_rdsap_10_2025", "insulation_kind", "insulation_kind"),
+    ):
+        assert {row.word(column_name) for row in table(name).rows} == options(Construction, field), name
+    assert {row.word("glazing") for row in table("window_u_values_sap_10_2").rows} == options(Construction, "glazing")
+    assert {row.word("ground_kind") for row in table("grounds_en_iso_13370_2017").rows} == options(SurveyRecord, "ground_kind")
+    assert {row.word("tightness") for row in table("space_air_changes_en_iso_13789_2017").rows} == options(UnheatedSpace, "tightness")
+    assert {row.word("face") for row in table("space_faces_2026").rows} == {item[0] for item in SPACE_FACES}
+
+
+def test_wider_gaps_and_better_coatings_never_lose_more():
+    for frame in ("wood_pvc", "metal"):
+        by_glazing = {
+            name: [row.number("u_value_w_m2k") for row in table("window_u_values_sap_10_2").where("glazing", name) if row.cells["frame"] == frame]
+            for name in ("double_air", "double_air_hard_0_2", "double_air_soft_0_1", "double_air_soft_0_05", "double_argon_soft_0_05", "triple_argon_soft_0_05")
+        }
+        assert all(falls(values) and len(values) == 3 for values in by_glazing.values())
+        assert all(one >= other for thin, thick in pairwise(by_glazing.values()) for one, other in zip(thin, thick, strict=True))
+
+
+def test_the_nations_have_the_bands_they_have():
+    for nation, absent in (("england_wales", "M"), ("scotland", "M"), ("northern_ireland", "JM")):
+        for look in {row.word("look") for row in table("u_values_nations_rdsap_2012").rows}:
+            bands = {row.word("age_band") for row in table("u_values_nations_rdsap_2012").where("look", look) if row.cells["nation"] == nation}
+            assert bands == {item[0] for item in AGE_BANDS} - set(absent), (nation, look)
+    years = {(row.word("nation"), row.word("age_band")): row.word("years") for row in table("age_bands_rdsap_10_2025").rows}
+    assert {band: years["england", band] for band, _label, *_ in AGE_BANDS} == {band: label for band, label, *_ in AGE_BANDS}
+    assert ("northern_ireland", "J") not in years
 
 
 #: What the materials of EN ISO 10456 are called in the library `ht`, which carries the same table from another hand.

@@ -53,11 +53,18 @@ def test_too_many_bridged_layers_are_refused():
         total_resistance(0.1, 0.04, bridged)
 
 
-def test_metal_through_insulation_is_said_to_be_beyond_the_method():
+def test_metal_through_insulation_is_beyond_the_method():
     steel = {"material": "pir_board", "thickness_mm": 100, "bridge_fraction": 0.02, "bridge_conductivity_w_mk": 50}
-    assert only(assessed(with_layers(steel)), "bridges_too_strong", Severity.CHECK).record == "construction/wall"
+    found = only(assessed(with_layers(steel)), "no_u_value", Severity.CHECK)
+    assert (found.record, found.field) == ("construction/wall", "layers")
+    assert "bridged by metal" in found.message
     wood = {**steel, "bridge_fraction": 0.12, "bridge_conductivity_w_mk": 0.13}
-    assert not findings(assessed(with_layers(wood)), "bridges_too_strong")
+    assert not findings(assessed(with_layers(wood)), "no_u_value")
+
+
+def test_bridges_whose_limits_lie_too_far_apart_are_refused():
+    concrete = {"material": "pir_board", "thickness_mm": 200, "bridge_fraction": 0.05, "bridge_conductivity_w_mk": 2.5}
+    assert "factor" in only(assessed(with_layers(concrete)), "no_u_value", Severity.CHECK).message
 
 
 def test_two_bridged_layers_lie_between_their_limits():

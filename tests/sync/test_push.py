@@ -133,6 +133,19 @@ def test_text_of_every_script_comes_back_as_it_was(office: Office) -> None:
     assert ada.pull()[0]["value"] == name
 
 
+def test_a_long_batch_is_kept_like_a_short_one(office: Office) -> None:
+    ada = office.device(ADA)
+    names = ["Küche\t厨房", "back\\slash \\N \\.", "", "‘é’ 🔥", "tab\tand more"] * 8
+    answer = ada.push(*(change(f"room-{place}", "notes", name) for place, name in enumerate(names)), change(value=999), change(field="\u0000\ud800\n"))
+    assert [result["status"] for result in answer["results"]] == ["accepted"] * 40 + ["refused"] * 2
+    assert [line["value"] for line in ada.pull()] == names
+    assert [refused["value"] for refused in ada.view()["refused"]] == [999, 4.2]
+    assert ada.pull()[0].keys() == {
+        "id", "kind", "record", "field", "value", "revision", "seen", "resolves", "device", "user", "made_at", "received_at", "contested"
+    }
+    assert_log_holds(office)
+
+
 def test_one_id_cannot_be_two_kinds(office: Office) -> None:
     ada = office.device(ADA)
     ada.push(change("one", "name", "Kitchen"))

@@ -9,14 +9,16 @@ from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.works import Design
 
 from .base import assess_base
+from .bridges import add_bridges
 from .citing import COMMON_PRACTICE, sources_for
 from .climate import work_out_climate
 from .constructions import Constructions
 from .emitters import compile_emitter, emitter_findings, emitter_result
 from .flow import HeatedRoom, find_flow, room_findings
+from .moisture import cold_faces
 from .options import methods, option_words
 from .outside import position_findings
-from .results import Assessment, BaseAssessment, Climate, Finding, FlowTemperature, RoomAssessment, Severity, VentilationMethod
+from .results import Assessment, BaseAssessment, Climate, Finding, FlowTemperature, RoomAssessment, Severity, SpaceBalance, VentilationMethod
 from .rooms import RoomWork, add_up, start_room
 from .rounding import AREA, TEMPERATURE, WATTS, rounded
 from .routes import assess_cables, pipe_findings, supply_findings
@@ -55,7 +57,9 @@ def assess(survey: Survey) -> Assessment:
     constructions = Constructions(survey, record)
     values, more = constructions.results()
     findings += more
-    works, air_methods = _rooms(survey, record, climate, constructions, findings)
+    works, air_methods, spaces = _rooms(survey, record, climate, constructions, findings)
+    faces, more = cold_faces(works)
+    findings += more
     flow_c, difference_k = design.effective("flow_temperature_c"), design.effective("flow_return_difference_k")
     heated = _heated(survey, works, difference_k)
     flow, more = find_flow(heated, flow_c, difference_k, option_words(design, "flow_temperature_c"))
@@ -89,19 +93,21 @@ def assess(survey: Survey) -> Assessment:
         cables=cables,
         findings=tuple(findings),
         methods=methods(record, design),
-        sources=sources_for([*_sources(climate, values, works, rooms, flow, bases, findings), *(source for item in air_methods for source in (item.source, *(step.source for step in item.steps)))]),
+        sources=sources_for([*_sources(climate, values, works, rooms, flow, bases, findings), *(step.source for item in spaces for step in item.steps), *(face.step.source for face in faces), *(source for item in air_methods for source in (item.source, *(step.source for step in item.steps)))]),
         ventilation=air_methods,
+        spaces=spaces,
+        cold_faces=faces,
     )
 
 
 def _rooms(
     survey: Survey, record: SurveyRecord, climate: Climate | None, constructions: Constructions, findings: list[Finding]
-) -> tuple[list[RoomWork], tuple[VentilationMethod, ...]]:
+) -> tuple[list[RoomWork], tuple[VentilationMethod, ...], tuple[SpaceBalance, ...]]:
     works = [start_room(room) for room in survey.of_kind("room")]
     if climate is None:
         for work in works:
             work.missing.append("the design outside temperature")
-        return works, ()
+        return works, (), ()
     names = {work.room.id: work.name for work in works}
     losses = SurfaceWork(survey, record, climate, constructions, {work.room.id: work.inside_c for work in works}, names).work_out()
     findings += losses.findings
@@ -111,6 +117,7 @@ def _rooms(
         work.missing += losses.missing.get(work.room.id, [])
         if not work.surfaces and work.room.id not in with_surface:
             work.missing.append("at least one surface of the room")
+        findings += add_bridges(work, record.effective("thermal_bridges"), climate.outside_c)
     rooms = [
         AirRoom(work.room, work.name, work.volume_m3, work.inside_c, work.envelope_m2, work.floor_area_m2)
         for work in works
@@ -123,7 +130,7 @@ def _rooms(
         work.missing += missing.get(work.room.id, [])
     methods = air.methods()
     findings += [*more, *damp_findings(rooms), *method_finding(record, methods)]
-    return works, methods
+    return works, methods, losses.spaces
 
 
 def _heated(survey: Survey, works: list[RoomWork], difference_k: float) -> list[HeatedRoom]:
@@ -161,6 +168,7 @@ def _room_result(room: HeatedRoom, flow_c: float) -> RoomAssessment:
         verdict=room.verdict(flow_c),
         lowest_flow_c=room.lowest_flow_c,
         missing=tuple(dict.fromkeys(missing)),
+        bridges=tuple(loss for loss, _ in work.bridges),
     )
 
 
@@ -181,7 +189,7 @@ def _sources(climate, values, works, rooms, flow: FlowTemperature, bases, findin
     found += [value.source for value in values]
     found += [work.inside_source for work in works]
     for room in rooms:
-        found += [loss.source for loss in room.surfaces]
+        found += [loss.source for loss in (*room.surfaces, *room.bridges)]
         if room.ventilation:
             found.append(room.ventilation.source)
         for emitter in room.emitters:

@@ -101,3 +101,42 @@ def suspended_floor(area_m2: float, perimeter_m: float, wall_m: float, insulatio
     u_void = 2 * VOID_HEIGHT_M * VOID_WALL_W_M2K / characteristic + 1450 * VOID_VENTS_M2_M * WIND_M_S * SHIELDING / characteristic
     deck = 2 * RSI + DECK_M2K_W + insulation_m2k_w
     return GroundFloor(1 / (deck + 1 / (u_ground + u_void)), characteristic, equivalent, u_ground, u_void)
+
+
+def edge_psi(
+    equivalent_m: float, reach_m: float, insulation_m: float, insulation_w_mk: float, is_vertical: bool, ground_w_mk: float = CLAY_W_MK
+) -> float:
+    """Return Ψ in W/mK of insulation at the edge of a slab; negative, since it saves.
+
+    Parameters
+    ----------
+    equivalent_m : float
+        Equivalent thickness of the slab, m.
+    reach_m : float
+        Width of insulation that lies, depth of insulation that stands, m.
+    insulation_m, insulation_w_mk : float
+        Its thickness, m, and λ, W/mK.
+    is_vertical : bool
+        True when it stands.
+    ground_w_mk : float
+        Conductivity of the ground, W/mK.
+
+    Raises
+    ------
+    ValueError
+        When the insulation conducts as well as the ground, so that it insulates nothing.
+
+    References
+    ----------
+    EN ISO 13370:2017, edge insulation: ``Ψ = −λ/π [ln(D/d + 1) − ln(D/(d + d′) + 1)]``, with 2 D for D when it stands.
+    """
+    more = (insulation_m / insulation_w_mk - insulation_m / ground_w_mk) * ground_w_mk
+    if more <= 0:
+        raise ValueError("the insulation at the edge must conduct less than the ground")
+    reach = 2 * reach_m if is_vertical else reach_m
+    return -ground_w_mk / pi * (log(reach / equivalent_m + 1) - log(reach / (equivalent_m + more) + 1))
+
+
+def with_edge(u_value: float, psi_w_mk: float, characteristic_m: float) -> float:
+    """Return the U-value in W/m²K of a slab with edge insulation: ``U + 2 Ψ / B′`` (Ψ in W/mK, B′ in m)."""
+    return u_value + 2 * psi_w_mk / characteristic_m

@@ -5,7 +5,7 @@ from __future__ import annotations
 from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.works import Design
 
-_OPTIONS = ("design_percentile", "thermal_bridges", "ground_convention", "separate_neighbour", "ventilation_method", "ventilation_age", "air_heat")
+_OPTIONS = ("design_percentile", "default_tables", "thermal_bridges", "ground_kind", "ground_convention", "separate_neighbour", "ventilation_method", "ventilation_age", "air_heat")
 
 
 def option_words(record: SurveyRecord | Design, name: str) -> str:
@@ -25,8 +25,11 @@ def methods(record: SurveyRecord, design: Design) -> tuple[str, ...]:
         "Air by leakage: each room by itself, at a wind of 4 m/s, with windows opened where little leaks in.",
         "Flows between rooms count in each room and cancel in the house; the load for the unit leaves out flows to heated neighbours.",
         "Radiators by the arithmetic mean difference down to a ratio of 0.7, below that by the logarithmic mean; real radiators lie within about 10 % of it.",
-        "Heated floors by type A of EN 1264 with screed of 1.2 W/mK, held at 29 °C mean surface temperature (9 K above the room in bathrooms).",
+        "Heated floors by types A, B and C of EN 1264, held by its limit curves to a surface of 29 °C, 35 °C along outside walls, 9 K above the room in bathrooms, 27 °C under timber.",
+        "What a heated floor loses downward sizes its water only: the loss is already counted through the floor's surface.",
         "No allowance for heating up again: a heat pump runs through.",
     )
     chosen = tuple(option_words(record, name) for name in _OPTIONS)
+    if record.effective("ground_convention") == "en_12831_2017":
+        chosen = (*chosen, option_words(record, "ground_water"))
     return (*chosen, option_words(design, "flow_temperature_c"), option_words(design, "flow_return_difference_k"), *fixed)

@@ -136,6 +136,49 @@ class SurfaceLoss:
 
 
 @dataclass(frozen=True)
+class BridgeLoss:
+    """Heat in W along a line: ``loss_w = length_m × psi_w_mk × temperature_difference_k``."""
+
+    words: str
+    length_m: float
+    psi_w_mk: float
+    temperature_difference_k: float
+    loss_w: float
+    source: str
+
+
+@dataclass(frozen=True)
+class SpaceBalance:
+    """An unheated space: its temperature at design, and its conductances to the rooms and to outside in W/K."""
+
+    id: str
+    name: str
+    temperature_c: float | None
+    inside_w_k: float
+    outside_w_k: float | None
+    missing: tuple[str, ...]
+    steps: tuple[Step, ...]
+    source: str
+
+
+@dataclass(frozen=True)
+class ColdFace:
+    """The inside face of a surface in a room that is damp or kept cool: a caution, not a verdict.
+
+    The two limits are the room's relative humidity in % at which mould can grow on it and water settles on it.
+    """
+
+    room: str
+    surface: str
+    words: str
+    factor: float
+    face_c: float
+    mould_limit_pct: float
+    condensation_limit_pct: float
+    step: Step
+
+
+@dataclass(frozen=True)
 class VentilationLoss:
     """Heat carried out of a room by air: ``loss_w = heat_wh_m3k × air_changes_h × volume_m3 × difference``."""
 
@@ -209,6 +252,7 @@ class RoomAssessment:
     verdict: Verdict
     lowest_flow_c: float | None
     missing: tuple[str, ...]
+    bridges: tuple[BridgeLoss, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -332,5 +376,7 @@ class Assessment:
     findings: tuple[Finding, ...]
     methods: tuple[str, ...]
     sources: tuple[Source, ...]
-    ventilation: tuple[VentilationMethod, ...] = ()
     site: SiteAssessment = SiteAssessment()
+    ventilation: tuple[VentilationMethod, ...] = ()
+    spaces: tuple[SpaceBalance, ...] = ()
+    cold_faces: tuple[ColdFace, ...] = ()

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import fsum
 
 from wattwalk.catalogue import table
 from wattwalk.survey.building import Room
 
 from .citing import SURVEYOR, cite_row
-from .results import BuildingLoss, Climate, SurfaceLoss, VentilationLoss
+from .results import BridgeLoss, BuildingLoss, Climate, SurfaceLoss, VentilationLoss
 from .rounding import AREA, WATTS, figure, rounded
 
 TEMPERATURES = "room_temperatures_bs_5449_1990"
@@ -31,11 +31,12 @@ class RoomWork:
     surfaces: list[tuple[SurfaceLoss, float]]
     ventilation: VentilationLoss | None = None
     ventilation_w: float = 0.0
+    bridges: list[tuple[BridgeLoss, float]] = field(default_factory=list)
 
     @property
     def fabric_w(self) -> float:
-        """Heat through all surfaces worked out so far, W."""
-        return fsum(watts for _, watts in self.surfaces)
+        """Heat through all surfaces worked out so far, and along the bridges counted by length, W."""
+        return fsum(watts for _, watts in (*self.surfaces, *self.bridges))
 
     @property
     def envelope_m2(self) -> float:
@@ -105,7 +106,7 @@ def add_up(rooms: Sequence[RoomWork], climate: Climate | None) -> BuildingLoss:
     return BuildingLoss(
         total_w=rounded(known, WATTS) if whole else None,
         known_so_far_w=rounded(known, WATTS),
-        outside_w=rounded(through("outside"), WATTS),
+        outside_w=rounded(fsum([through("outside"), *(watts for room in complete for _, watts in room.bridges)]), WATTS),
         ground_w=rounded(through("ground"), WATTS),
         unheated_w=rounded(through("unheated"), WATTS),
         neighbour_w=rounded(neighbour, WATTS),

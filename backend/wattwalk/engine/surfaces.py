@@ -6,22 +6,29 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from wattwalk.catalogue import table
-from wattwalk.survey.building import Construction, Surface
+from wattwalk.survey.building import Surface
+from wattwalk.survey.constructions import DECLARED, Construction
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
 
-from .citing import EN_12831, EN_12831_GROUND, EN_12831_NEIGHBOUR, cite_row
-from .constructions import Constructions, Refusal, Value, element_words
+from .citing import EN_12831, EN_12831_GROUND, EN_12831_NEIGHBOUR, EN_ISO_13370_BASEMENT, EN_ISO_13789, cite_row
+from .constructions import Constructions, element_words
 from .envelope import OPENINGS, Envelope, Piece, lay_out, title_of
-from .results import Climate, Finding, SurfaceLoss
-from .rounding import AREA, TEMPERATURE, U_VALUE, WATTS, rounded
+from .results import Climate, Finding, Severity, SpaceBalance, SurfaceLoss
+from .rounding import AREA, TEMPERATURE, U_VALUE, WATTS, listed, rounded
+from .spaces import balances, name_of, start_spaces
+from .values import Refusal, Value
 
 BRIDGES = "thermal_bridges_en_12831_1_2017"
 SPACES = "unheated_spaces_en_12831_2003"
 
 #: EN 12831-1:2017 brings the yearly mean loss into the ground to its winter peak.
 GROUND_WINTER_FACTOR = 1.45
+#: Ground water within 1 m of the floor, in the same convention.
+GROUND_WATER_FACTOR = 1.15
 NEIGHBOUR_COLD_C = 10.0
+#: Below this difference in K to outside a factor of it cannot be formed.
+LEAST_DIFFERENCE_K = 1e-6
 
 #: Elements that one construction can serve.
 _ALIKE = (("wall", "partition"), ("window", "door", "rooflight"), ("ground_floor",), ("floor", "ceiling", "roof"))
@@ -36,6 +43,19 @@ class Losses:
     by_room: dict[str, list[tuple[SurfaceLoss, float]]] = field(default_factory=dict)
     missing: dict[str, list[str]] = field(default_factory=dict)
     findings: list[Finding] = field(default_factory=list)
+    spaces: tuple[SpaceBalance, ...] = ()
+
+
+@dataclass(frozen=True)
+class Valued:
+    """A surface with its construction's U-value, ready to be counted; areas in m²."""
+
+    surface: Surface
+    host: Surface
+    construction: Construction
+    value: Value
+    gross_m2: float
+    openings_m2: float
 
 
 @dataclass(frozen=True)
@@ -78,7 +98,12 @@ class SurfaceWork:
         self._bridges = table(BRIDGES).get(allowance=record.effective("thermal_bridges"))
         self._neighbour = record.effective("separate_neighbour")
         self._ground_factor = GROUND_WINTER_FACTOR if record.effective("ground_convention") == "en_12831_2017" else 1.0
+        if self._ground_factor != 1.0 and record.effective("ground_water") == "near":
+            self._ground_factor *= GROUND_WATER_FACTOR
         self._envelope: Envelope = lay_out(survey, names)
+        self._spaces = start_spaces(survey)
+        self._storeys = {room.id: room.effective("storey") for room in survey.of_kind("room")}
+        self._valued: list[Valued] = []
 
     def work_out(self) -> Losses:
         """Return the losses of all surfaces by room."""
@@ -87,7 +112,28 @@ class SurfaceWork:
             self._add(piece.surface, piece, piece.gross_m2, piece.openings_m2, losses)
             for opening, area in piece.openings:
                 self._add(opening, piece, area, 0.0, losses)
+        self._balance()
+        for item in self._valued:
+            self._count(item, losses)
+        losses.spaces = balances(self._spaces, self._climate.outside_c)
         return losses
+
+    def _balance(self) -> None:
+        """Let every described space take in what the rooms beside it give; one that lacks a surface of its own has no balance."""
+        counted = {item.surface.id for item in self._valued}
+        for piece in self._envelope.pieces:
+            work = self._spaces.get(piece.surface.space or "")
+            if work is None or piece.surface.other_side != "unheated":
+                continue
+            for surface in (piece.surface, *(opening for opening, _ in piece.openings)):
+                if surface.id not in counted:
+                    work.missing.append(f"{title_of(surface)}, which faces it")
+                    work.outside_w_k = None
+        allowance = self._bridges.number("bridge_w_m2k")
+        for item in self._valued:
+            if item.host.other_side == "unheated" and item.host.space:
+                conductance = (item.gross_m2 - item.openings_m2) * (item.value.u_value + allowance)
+                self._spaces[item.host.space].inside.append((conductance, self._inside_c[item.host.room]))
 
     def _add(self, surface: Surface, piece: Piece, gross: float, openings: float, losses: Losses) -> None:
         host = piece.surface
@@ -114,19 +160,65 @@ class SurfaceWork:
         if beyond_c is None:
             losses.missing.setdefault(host.room, []).append(f"{title}: the temperature of {self._names[host.other_room]}")
             return
-        value = self._constructions.value(construction, _direction(surface, inside, beyond_c), host.other_side in ("room", "unheated", "neighbour"))
+        value = self._value(surface, host, construction, inside, beyond_c)
+        if value is None:
+            return
         if isinstance(value, Refusal):
             name = construction.name or "its construction"
             self._envelope.lack(host, f"{title}: the U-value of {name} ({value.words.rstrip('.')})")
             return
-        if host.other_side == "unheated" and host.unheated_space is None:
-            self._envelope.lack(host, f"{title}: what kind of unheated space is beyond")
+        if host.other_side == "unheated" and not self._has_space(surface, host, value):
             return
-        self._count(surface, host, construction, value, (gross, openings), losses)
+        self._valued.append(Valued(surface, host, construction, value, gross, openings))
 
-    def _count(self, surface: Surface, host: Surface, construction: Construction, value: Value, areas: tuple[float, float], losses: Losses) -> None:
-        gross, openings = areas
+    def _value(self, surface: Surface, host: Surface, construction: Construction, inside_c: float, beyond_c: float) -> Value | Refusal | None:
+        """Return the U-value of a surface as it lies; None when its depth in the ground is missing."""
+        if host.other_side == "ground" and surface.element == "wall":
+            if host.depth_below_ground_m is not None:
+                return self._constructions.wall_in_ground(construction, host.depth_below_ground_m)
+            if construction.known_by != DECLARED:
+                self._envelope.lack(host, f"{title_of(surface)}: how deep it reaches below the ground outside")
+                return None
+        size = None
+        if surface.element in OPENINGS and surface.area_m2 is None:
+            size = (surface.width_m, surface.height_m)
+        return self._constructions.value(construction, _direction(surface, inside_c, beyond_c), host.other_side in ("room", "unheated", "neighbour"), size)
+
+    def _has_space(self, surface: Surface, host: Surface, value: Value) -> bool:
+        """Say whether it is known what unheated space lies beyond; note what is missing when it is not."""
+        title = title_of(surface)
+        if host.space is None:
+            if host.unheated_space is None:
+                self._envelope.lack(host, f"{title}: what kind of unheated space is beyond")
+            return host.unheated_space is not None
+        work = self._spaces.get(host.space)
+        if work is None:
+            self._envelope.refuse(host, "space_beyond_unknown", "space", f"{title} leads to an unheated space that is not in this survey.", "Choose the space, or say what kind it is.")
+            return False
+        if value.to_outside_air:
+            self._envelope.refuse(
+                surface, "loft_counted_twice", "construction", f"{title}: its U-value by the quilt already holds the loft and the roof above, and the space {name_of(work.space)} would count them again.",
+                "Describe the ceiling by its layers, or take the space away from this surface.",
+            )
+            return False
+        return True
+
+    def _count(self, item: Valued, losses: Losses) -> None:
+        surface, host, value, gross, openings = item.surface, item.host, item.value, item.gross_m2, item.openings_m2
         net = gross - openings
+        if host.space and host.other_side == "unheated":
+            work = self._spaces[host.space]
+            if work.outside_w_k is None:
+                self._envelope.lack(host, f"{title_of(surface)}: the space {name_of(work.space)} lacks {listed(work.missing)}")
+                return
+        if surface.element == "ground_floor" and self._storeys.get(host.room) == "basement" and not item.construction.depth_m:
+            losses.findings.append(
+                Finding(
+                    Severity.NOTE, "basement_without_depth", item.construction.key(), "depth_m", f"{title_of(surface)} of {self._names[host.room]} lies in a basement, but is worked out as a floor at ground level, which loses more.",
+                    "Write down how deep the floor lies below the ground outside.", EN_ISO_13370_BASEMENT,
+                )
+            )
+        construction = item.construction
         sides = [(host.room, host.other_room, surface.element)]
         if host.other_side == "room":
             sides.append((host.other_room, host.room, _MIRRORED.get(surface.element, surface.element)))
@@ -156,6 +248,11 @@ class SurfaceWork:
             if value.ground == "suspended":
                 return Beyond(1.0, 0.0, inside - outside, value.step.source)
             return Beyond(self._ground_factor, 0.0, inside - mean, EN_12831_GROUND)
+        if host.other_side == "unheated" and host.space:
+            space_c = self._spaces[host.space].temperature_c(outside)
+            if abs(inside - outside) < LEAST_DIFFERENCE_K:
+                return Beyond(1.0, allowance, inside - space_c, EN_ISO_13789)
+            return Beyond((inside - space_c) / (inside - outside), allowance, inside - outside, EN_ISO_13789)
         if host.other_side == "unheated":
             if value.to_outside_air and host.unheated_space.startswith("loft"):
                 # The default for a loft by its quilt already holds the loft and the roof above it.
@@ -182,6 +279,6 @@ def _wrong_combination(surface: Surface, host: Surface, construction: Constructi
         return "a ground floor lies on the ground; a floor over air or over a room is an upper floor"
     if host.other_side == "ground" and surface.element in OPENINGS:
         return f"{element_words(surface.element)} cannot open into the ground"
-    if host.other_side == "ground" and surface.element != "ground_floor" and construction.known_by != "declared":
-        return "a wall or roof against the ground cannot be worked out from its look or layers here; declare its U-value"
+    if host.other_side == "ground" and surface.element not in ("ground_floor", "wall") and construction.known_by != DECLARED:
+        return "only floors and walls in the ground can be worked out from their look or layers; declare its U-value"
     return None

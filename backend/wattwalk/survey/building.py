@@ -1,136 +1,13 @@
-"""What the house is made of: constructions, rooms, surfaces, emitters."""
+"""What the house is made of: rooms, surfaces, emitters."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
+from .constructions import ELEMENTS
 from .fields import choice, integer, long_text, number, reference, rows, text, yes_no
 from .kinds import Record, record_kind
 from .purposes import EMITTERS, HEAT_LOSS
-
-ELEMENTS = (
-    ("wall", "Outside wall"),
-    ("partition", "Inside wall"),
-    ("window", "Window"),
-    ("door", "Door"),
-    ("rooflight", "Roof window"),
-    ("ground_floor", "Ground floor"),
-    ("floor", "Upper floor"),
-    ("ceiling", "Ceiling"),
-    ("roof", "Roof"),
-)
-
-#: Looks that the default tables know; each belongs to one or more elements.
-LOOKS = (
-    ("wall_solid_brick", "Solid brick wall", "bricks laid end and side on in turn; about 220 mm thick"),
-    ("wall_cavity", "Cavity wall, empty", "only long sides of bricks seen; about 250 to 300 mm"),
-    ("wall_cavity_filled", "Cavity wall, filled", "round plugs of mortar in a pattern, or papers to show it"),
-    ("wall_stone_granite", "Stone wall, granite or whinstone", "hard speckled or dark stone"),
-    ("wall_stone_sandstone", "Stone wall, sandstone or limestone", "softer stone, cut blocks"),
-    ("wall_timber_frame", "Timber frame wall", "sounds hollow inside, thin reveal, brick skin or cladding"),
-    ("wall_system", "System-built wall", "concrete panels"),
-    ("wall_cob", "Cob or earth wall", "very thick, rounded, no joints"),
-    ("roof_loft", "Loft, insulated at the joists", "measure the quilt in three places"),
-    ("roof_rafters", "Sloping ceiling or rafters", "plaster follows the slope"),
-    ("roof_flat", "Flat roof", "felt, lead or rubber; no loft above"),
-    ("floor_solid", "Solid ground floor", "hard and cold, no air bricks"),
-    ("floor_suspended", "Suspended timber ground floor", "springy, air bricks outside"),
-    ("floor_exposed", "Floor over outside air", "over a passage, a porch or a bay"),
-    ("window_single", "Single glazing", "one pane; one reflection of a flame"),
-    ("window_double_old", "Double glazing before 2002", "no mark of low-emissivity glass"),
-    ("window_double_new", "Double glazing 2002 to 2021", "one reflection of a flame differs in colour"),
-    ("window_double_2022", "Double or triple glazing from 2022", "date between the panes"),
-    ("window_secondary", "Secondary glazing", "a second window inside the first"),
-    ("window_triple_old", "Triple glazing before 2002", "three panes, six reflections"),
-    ("door_solid", "Outside door", "timber or composite, little glass"),
-    ("partition_stud", "Inside wall, boards on studs", "sounds hollow"),
-    ("partition_brick", "Inside wall, half brick, plastered", "sounds solid, about 130 mm"),
-    ("party_brick", "Wall to a neighbour, solid brick", "about 250 mm, plastered both sides"),
-    ("floor_between", "Floor between storeys, timber", "boards on joists, plasterboard below"),
-)
-
-
-@dataclass
-class LayerRow:
-    """One layer, listed from the inside outwards."""
-
-    material: str | None = text("Material", max_length=80)
-    thickness_mm: float | None = number("Thickness", unit="mm", low=0.1, high=2000, decimals=1)
-    conductivity_w_mk: float | None = number("Conductivity λ", unit="W/mK", low=0.005, high=400, decimals=3)
-    resistance_m2k_w: float | None = number(
-        "or resistance R", unit="m²K/W", low=0.001, high=20, decimals=3, help="For air layers and boards with a stated R."
-    )
-    bridge_fraction: float | None = number(
-        "Share bridged", unit="", low=0, high=0.5, decimals=2, help="Timber or mortar through the layer, as a share of its area."
-    )
-    bridge_conductivity_w_mk: float | None = number(
-        "λ of what bridges it", unit="W/mK", low=0.005, high=400, decimals=3
-    )
-
-
-@record_kind(
-    "construction",
-    "Construction",
-    "Usual constructions",
-    stop="constructions",
-    title=("name",),
-    groups=(("what", "What it is"), ("value", "How well it holds heat")),
-    help="Two minutes here fill the whole house; any surface can differ later.",
-)
-class Construction(Record):
-    """A wall, floor, roof, window or door that is used once or many times."""
-
-    name: str | None = text("Name", group="what", max_length=80, needed_for=HEAT_LOSS)
-    element: str | None = choice("What it is", ELEMENTS, group="what", needed_for=HEAT_LOSS)
-    is_usual: bool | None = yes_no(
-        "The usual one of its kind in this house", group="what", help="New surfaces of this kind start with it."
-    )
-    known_by: str | None = choice(
-        "How its U-value is known",
-        (
-            ("look", "By its look and the age of the house", "published default table"),
-            ("layers", "From its layers", "measured or opened up"),
-            ("declared", "From papers or the maker", "certificate, window label"),
-        ),
-        group="value",
-        needed_for=HEAT_LOSS,
-    )
-    look: str | None = choice("What it looks like", LOOKS, group="value", when={"known_by": "look"}, needed_for=HEAT_LOSS)
-    insulation_mm: float | None = number(
-        "Insulation seen",
-        unit="mm",
-        low=0,
-        high=600,
-        decimals=0,
-        group="value",
-        when={"known_by": "look"},
-        help="Loft quilt, insulation added to a wall or a floor. Leave empty when unknown.",
-    )
-    thickness_mm: float | None = number(
-        "Thickness of the wall",
-        unit="mm",
-        low=50,
-        high=1500,
-        decimals=0,
-        group="value",
-        when={"element": ("wall", "ground_floor")},
-        help="Measure at a door or window reveal.",
-    )
-    layers: list | None = rows(
-        "Layers, inside first",
-        LayerRow,
-        group="value",
-        max_rows=20,
-        when={"known_by": "layers"},
-        needed_for=HEAT_LOSS,
-    )
-    u_value_w_m2k: float | None = number(
-        "U-value", unit="W/m²K", low=0.05, high=8, decimals=2, group="value", when={"known_by": "declared"}, needed_for=HEAT_LOSS
-    )
-    source_note: str | None = text(
-        "Where it comes from", group="value", max_length=200, when={"known_by": "declared"}, help="Certificate number, label, drawing."
-    )
-
 
 ROOM_USES = (
     ("living", "Living room"),
@@ -154,6 +31,15 @@ STOREYS = (
     ("second", "Second floor"),
     ("loft", "Loft room"),
 )
+
+
+@dataclass
+class BridgeRow:
+    """One line along which heat passes: a corner, a sill, an edge of a floor."""
+
+    where: str | None = text("Where", max_length=80)
+    length_m: float | None = number("Length", unit="m", low=0.05, high=200, decimals=2)
+    psi_w_mk: float | None = number("Ψ", unit="W/mK", low=-0.5, high=2, decimals=3, help="From a catalogue of details or a calculation.")
 
 
 @record_kind(
@@ -186,6 +72,9 @@ class Room(Record):
         decimals=2,
         group="size",
         help="Takes the place of length × width.",
+    )
+    bridges: list | None = rows(
+        "Thermal bridges by length", BridgeRow, group="size", max_rows=30, office_only=True, help="Counted when the survey counts bridges by their lengths, and never beside an allowance."
     )
     inside_temperature_c: float | None = number(
         "Design temperature",
@@ -299,6 +188,13 @@ class Surface(Record):
         when={"other_side": "unheated"},
         needed_for=HEAT_LOSS,
     )
+    space: str | None = reference(
+        "Or a space that is described", "unheated_space", group="beyond", when={"other_side": "unheated"}, help="Takes the place of the kind of space."
+    )
+    depth_below_ground_m: float | None = number(
+        "How deep it reaches below the ground outside", unit="m", low=0.05, high=10, decimals=2, group="beyond", when={"element": "wall", "other_side": "ground"}, needed_for=HEAT_LOSS,
+        help="From the ground outside down to the floor inside. The part above the ground is a surface of its own.",
+    )
 
 
 #: Emitters that are measured by height and length, and those that have a declared output.
@@ -399,7 +295,7 @@ class Emitter(Record):
     connection: str | None = choice(
         "Pipes join it",
         (("same_end", "At one end, or top and bottom"), ("bottom_opposite", "At the bottom of both ends")),
-        group="size", when={"type": PANEL_TYPES}, default="bottom_opposite", default_from="most UK radiators; only long ones give less for it",
+        group="size", when={"type": PANEL_TYPES}, default="same_end", default_from="nothing is taken off until it is seen",
     )
     towels: str | None = choice(
         "Towels on it", (("bare", "None"), ("some", "Half covered"), ("full", "Fully hung")), group="size", when={"type": "towel_rail"},

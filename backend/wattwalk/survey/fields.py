@@ -73,6 +73,7 @@ class FieldSpec:
     max_length: int = 200
     rows: tuple[FieldSpec, ...] = ()
     max_rows: int = 200
+    suggestions: tuple[str, ...] = ()
     office_only: bool = False
     in_report: bool = True
 

@@ -85,7 +85,7 @@ class SurveyRecord(Record):
         group="house",
         needed_for=HEAT_LOSS,
         spoils="Without it no usual wall, roof or floor can be taken from the age of the house.",
-        help="The main part of the house; an extension gets constructions of its own.",
+        help="The main part of the house; an extension gets constructions of its own. The years are those of England and Wales; a finding says those of Scotland or Northern Ireland.",
     )
     ventilation_age: str | None = choice(
         "Air-tightness by age",
@@ -217,6 +217,7 @@ class SurveyRecord(Record):
         "Allowance for thermal bridges",
         (
             ("none", "None, counted elsewhere"),
+            ("lengths", "Each bridge by its length", "Ψ of each detail, written down in the rooms"),
             ("good_details", "0.05 W/m²K", "new work with good details"),
             ("usual", "0.10 W/m²K", "all other buildings"),
             ("internal_insulation", "0.15 W/m²K", "insulated inside, broken by solid floors"),
@@ -234,6 +235,32 @@ class SurveyRecord(Record):
         group="method",
         default="uk_annual_mean",
         default_from="usual UK practice",
+    )
+    ground_kind: str | None = choice(
+        "Ground under the house",
+        (("clay", "Clay or silt", "λ 1.5 W/mK"), ("sand", "Sand or gravel", "λ 2.0 W/mK"), ("rock", "Rock", "λ 3.5 W/mK")),
+        group="method",
+        default="clay",
+        default_from="usual for the UK when it is not known",
+    )
+    ground_water: str | None = choice(
+        "Ground water",
+        (("deep", "More than 1 m below the floor"), ("near", "Within 1 m of the floor", "loss into the ground times 1.15")),
+        group="method",
+        default="deep",
+        default_from="EN 12831-1:2017 when nothing is known (from memory)",
+        when={"ground_convention": "en_12831_2017"},
+    )
+    default_tables: str | None = choice(
+        "Default U-values by age",
+        (
+            ("nation", "The table held for the nation", "England RdSAP 10; Wales, Scotland and Northern Ireland RdSAP 2012"),
+            ("rdsap_10_2025", "RdSAP 10, England's table", "wherever the house stands"),
+            ("rdsap_2012", "RdSAP 2012 of the nation"),
+        ),
+        group="method",
+        default="nation",
+        default_from="the newest table held for the nation",
     )
     design_percentile: str | None = choice(
         "Design cold",

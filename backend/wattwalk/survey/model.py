@@ -36,6 +36,8 @@ def _field(spec: FieldSpec) -> dict[str, Any]:
         described["max_rows"] = spec.max_rows
     if spec.type in ("text", "long_text"):
         described["max_length"] = spec.max_length
+    if spec.suggestions:
+        described["suggestions"] = list(spec.suggestions)
     if spec.office_only:
         described["office_only"] = True
     return described

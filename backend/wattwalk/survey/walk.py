@@ -51,8 +51,9 @@ EXPECTATIONS = (
 #: Fields that need no answer of their own once another field of the record has one.
 REPLACED_BY: dict[str, dict[str, tuple[str, ...]]] = {
     "survey": {"design_location": ("outside_design_temperature_c",)},
+    "construction": {"frame_kind": ("frame_u_w_m2k",)},
     "room": {"length_m": ("floor_area_m2",), "width_m": ("floor_area_m2",)},
-    "surface": {"width_m": ("area_m2",), "height_m": ("area_m2",)},
+    "surface": {"width_m": ("area_m2",), "height_m": ("area_m2",), "unheated_space": ("space",)},
     "emitter": {
         "height_mm": ("rated_output_w",),
         "length_mm": ("rated_output_w",),

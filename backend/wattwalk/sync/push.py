@@ -30,6 +30,8 @@ _FIND_SURVEY = select(_SURVEY.c.firm_id, _SURVEY.c.revision).where(_SURVEY.c.id 
 _FIND_EPOCH = select(Instance.__table__.c.epoch)
 _FIND_CONTESTS = select(_CONTEST.c.record_id, _CONTEST.c.field, _CONTEST.c.revisions_json).where(_CONTEST.c.survey_id == bindparam("survey"))
 _FIND_UNSETTLED = select(_LOG.c.id, _LOG.c.record_id, _LOG.c.field).where(_LOG.c.survey_id == bindparam("survey"), _LOG.c.is_settled.is_(False))
+#: From so many lines on, PostgreSQL is asked to copy them in.
+_WORTH_COPYING = 10
 _MOVE_SURVEY = update(_SURVEY).where(_SURVEY.c.id == bindparam("survey")).values(revision=bindparam("reached"), changed_at=bindparam("at"))
 
 
@@ -239,7 +241,7 @@ class _Intake:
         if not self._logged:
             return
         connection, state, survey_id = self._connection, self._state, self._survey_id
-        connection.execute(insert(_LOG), self._logged)
+        self._store_log()
         made = [record for record in state.touched if record not in self._stored]
         moved = [record for record in state.touched if record in self._stored]
         if made:
@@ -258,6 +260,17 @@ class _Intake:
         self._store_contests()
         self._settle_refused()
         connection.execute(_MOVE_SURVEY, {"survey": survey_id, "reached": self.revision, "at": self._received_at})
+
+    def _store_log(self) -> None:
+        connection = self._connection
+        if connection.dialect.name != "postgresql" or len(self._logged) < _WORTH_COPYING:
+            connection.execute(insert(_LOG), self._logged)
+            return
+        # PostgreSQL takes rows one by one half as fast as by its own way of copying them in.
+        names = ", ".join(f'"{name}"' for name in self._logged[0])
+        with connection.connection.driver_connection.cursor() as cursor, cursor.copy(f'COPY "{_LOG.name}" ({names}) FROM STDIN') as copy:
+            for line in self._logged:
+                copy.write_row(tuple(line.values()))
 
     def _store_contests(self) -> None:
         for record, field in self._state.touched_contests:

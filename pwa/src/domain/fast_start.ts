@@ -21,7 +21,7 @@ export const SLOTS: Slot[] = [
   { key: 'window', element: 'window', label: 'Glazing', looks: ['window_'], ask: 'Hold a flame or a torch to the pane and count the reflections.', measured: [] },
   { key: 'door', element: 'door', label: 'Outside doors', looks: ['door_'], ask: '', measured: [] },
   { key: 'roof', element: 'roof', label: 'Loft and roof', looks: ['roof_'], ask: 'Measure the quilt in three places.', measured: ['insulation_mm'] },
-  { key: 'ground_floor', element: 'ground_floor', label: 'Ground floor', looks: ['floor_solid', 'floor_suspended'], ask: 'Springy or hard? Air bricks outside?', measured: ['insulation_mm', 'thickness_mm'] },
+  { key: 'ground_floor', element: 'ground_floor', label: 'Ground floor', looks: ['floor_solid', 'floor_suspended', 'floor_cellar'], ask: 'Springy or hard? Air bricks outside?', measured: ['insulation_mm', 'thickness_mm'] },
   { key: 'partition', element: 'partition', label: 'Walls between rooms', looks: ['partition_'], ask: 'Knock on it.', measured: [] },
   { key: 'floor', element: 'floor', label: 'Floors between storeys', looks: ['floor_between'], ask: '', measured: [] },
   { key: PARTY, element: 'wall', label: 'Walls to neighbours', looks: ['party_'], ask: '', measured: [] },
@@ -30,7 +30,7 @@ export const SLOTS: Slot[] = [
 /** Which looks each element can have; the engine refuses any other. */
 const LOOKS_OF: Record<string, string[]> = {
   wall: ['wall_', 'party_'], partition: ['partition_', 'party_'], window: ['window_'], rooflight: ['window_'], door: ['door_'], roof: ['roof_'],
-  ceiling: ['roof_', 'floor_between'], ground_floor: ['floor_solid', 'floor_suspended'], floor: ['floor_exposed', 'floor_between'],
+  ceiling: ['roof_', 'floor_between'], ground_floor: ['floor_solid', 'floor_suspended', 'floor_cellar'], floor: ['floor_exposed', 'floor_between'],
 };
 
 function isOneOf(look: unknown, looks: readonly string[]): boolean {
@@ -44,6 +44,19 @@ function among(looks: readonly string[]): Choice[] {
 /** The looks that fit an element; all when nothing is known of it. */
 export function looksFor(element: string): Choice[] {
   return LOOKS_OF[element] ? among(LOOKS_OF[element]) : (fieldOf('construction', 'look').choices ?? []);
+}
+
+/** Which of the library each element can be; the words begin with what they are. */
+const READY_OF: Record<string, string[]> = {
+  wall: ['wall_', 'party_'], partition: ['partition_', 'party_'], door: ['door_'], roof: ['roof_'], ceiling: ['roof_', 'floor_between_wool'],
+  floor: ['floor_passage_bare', 'floor_passage_100', 'floor_garage_100', 'floor_between_wool'], window: [], rooflight: [], ground_floor: [],
+};
+
+/** The constructions of the library that fit an element; all when nothing is known of it. */
+export function readyFor(element: string): Choice[] {
+  const all = fieldOf('construction', 'ready').choices ?? [];
+  const fitting = READY_OF[element];
+  return fitting ? all.filter((choice) => isOneOf(choice.value, fitting)) : all;
 }
 
 export const looksOf = (slot: Slot): Choice[] => among(slot.looks);

@@ -42,6 +42,8 @@ export interface Field {
   rows?: Field[];
   max_rows?: number;
   max_length?: number;
+  /** Texts offered while one types; any other is allowed. */
+  suggestions?: string[];
   office_only?: boolean;
 }
 

@@ -92,9 +92,11 @@ function RowField({ spec, value, path, save }: { spec: Field; value: Value; path
         <input
           id={id} class={problem ? 'input input-problem' : 'input'} autocomplete="off" inputMode={spec.type === 'text' ? undefined : 'decimal'}
           aria-invalid={problem ? true : undefined} aria-describedby={`${id}-problem`} value={draft ?? asTyped(value)}
+          list={spec.suggestions ? `${id}-offers` : undefined}
           onInput={(event) => setDraft(event.currentTarget.value)} onBlur={() => void leave()}
         />
       )}
+      {spec.suggestions && <datalist id={`${id}-offers`}>{spec.suggestions.map((offer) => <option key={offer} value={offer} />)}</datalist>}
       {spec.help && <p class="field-notes">{spec.help}</p>}
       <p class="field-problem" id={`${id}-problem`} role="alert">{problem && <>Not saved: {problem}</>}</p>
     </div>

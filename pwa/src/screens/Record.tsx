@@ -1,7 +1,7 @@
 /** Any record that has no screen of its own: its form, what belongs to it, and taking it away. */
 import { removal } from '../domain/box.ts';
 import { fieldOf, kindOf, model, titleOf, type Field } from '../domain/model.ts';
-import { looksFor } from '../domain/fast_start.ts';
+import { looksFor, readyFor } from '../domain/fast_start.ts';
 import type { SurveyRecord } from '../domain/survey.ts';
 import { RecordForm } from '../forms/RecordForm.tsx';
 import { keep } from '../forms/saving.tsx';
@@ -27,7 +27,11 @@ export function RecordScreen({ open, record, query }: { open: OpenSurvey; record
   const children = Object.values(model.kinds).filter(
     (item) => item.parent !== null && item.stop === kind.stop && fieldOf(item.name, item.parent).refers_to?.[0] === kind.name,
   );
-  const choicesFor = (field: Field) => (record.kind === 'construction' && field.name === 'look' && typeof record.values['element'] === 'string' ? looksFor(record.values['element']) : undefined);
+  const choicesFor = (field: Field) => {
+    const element = record.values['element'];
+    if (record.kind !== 'construction' || typeof element !== 'string') return undefined;
+    return field.name === 'look' ? looksFor(element) : field.name === 'ready' ? readyFor(element) : undefined;
+  };
   return (
     <Page title={titleOf(kind, record.values)} over={kind.label} back={back} backWords={kind.plural.toLowerCase()} >
       {kind.help && <p>{kind.help}</p>}

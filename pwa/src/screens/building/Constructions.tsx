@@ -1,7 +1,7 @@
 /** Usual constructions: two minutes that fill the whole house. */
 import { looksOf, setLook, SLOTS, usualOf, type Slot } from '../../domain/fast_start.ts';
 import { newId, singleId } from '../../domain/ids.ts';
-import { fieldOf, kindOf } from '../../domain/model.ts';
+import { choiceLabel, fieldOf, kindOf } from '../../domain/model.ts';
 import { Field } from '../../forms/Field.tsx';
 import { shortWords } from '../../forms/names.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
@@ -24,6 +24,7 @@ export function ConstructionsScreen({ open, query }: StopScreenProps) {
       </section>
       {SLOTS.map((slot) => <LookSlot key={slot.key} open={open} slot={slot} />)}
       <KindSection open={open} kind={kindOf('construction')} />
+      <KindSection open={open} kind={kindOf('unheated_space')} />
     </Page>
   );
 }
@@ -38,7 +39,7 @@ function LookSlot({ open, slot }: { open: OpenSurvey; slot: Slot }) {
     <section class="group" aria-label={slot.label}>
       <h2>{slot.label}</h2>
       {present && chosen === undefined && (
-        <p>Known {present.values['known_by'] === 'declared' ? 'from papers' : present.values['known_by'] === 'layers' ? 'from its layers' : 'by name only so far'}: {shortWords(present)}.</p>
+        <p>{present.values['known_by'] ? choiceLabel(fieldOf('construction', 'known_by'), present.values['known_by']) : 'Known by name only so far'}: {shortWords(present)}.</p>
       )}
       <Field
         key={record.id} open={open} record={record} value={chosen} choices={looksOf(slot)}

@@ -108,7 +108,7 @@ function Part({ open, room, side, part, openings }: { open: OpenSurvey; room: Su
           {isChanging ? (
             <>
               <BeyondChooser open={open} room={room} side={side} existing={surface} onSet={() => setChanging(false)} />
-              <RecordForm open={open} record={surface} only={['width_m', 'height_m', 'area_m2', 'construction']} isPlain />
+              <RecordForm open={open} record={surface} only={['width_m', 'height_m', 'area_m2', 'construction', 'space', 'depth_below_ground_m']} isPlain />
             </>
           ) : null}
           <div class="buttons">
