@@ -94,6 +94,7 @@ def assess(survey: Survey) -> Assessment:
         findings=tuple(findings),
         methods=methods(record, design),
         sources=sources_for([*_sources(climate, values, works, rooms, flow, bases, findings), *(step.source for item in spaces for step in item.steps), *(face.step.source for face in faces), *(source for item in air_methods for source in (item.source, *(step.source for step in item.steps)))]),
+        site=site,
         ventilation=air_methods,
         spaces=spaces,
         cold_faces=faces,

@@ -156,10 +156,10 @@ def _signals(survey: Survey) -> list[Finding]:
     if design is None or not survey.of_kind("outdoor_position"):
         return []
     there = {run.purpose for run in survey.of_kind("cable_run")}
-    wanted = (("sensor", "temperature sensor", "the cylinder or the buffer cannot be read"), ("interlock", "interlock or switching wire", "valves, pumps and the immersion heater cannot be switched"))
+    wanted = (("sensor", "temperature sensor", "the cylinder or the buffer cannot be read"), ("interlock", "interlock or switching", "valves, pumps and the immersion heater cannot be switched"))
     return [
         Finding(
-            Severity.NOTE, f"no_{purpose}_cable", design.key(), None, f"No cable for a {words} is written down: without it {why}.", "Look in the maker's wiring diagram which ones the plant needs, and put each in somebody's scope.", COMMON_PRACTICE,
+            Severity.NOTE, f"no_{purpose}_cable", design.key(), None, f"No {words} cable is written down: without it {why}.", "Look in the maker's wiring diagram which ones the plant needs, and put each in somebody's scope.", COMMON_PRACTICE,
         )
         for purpose, words, why in wanted
         if purpose not in there

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class ZoneObject:
-    """Something near a unit where it truly is; ``state`` is ``inside``, ``dealt_with``, ``outside``, ``harmless`` or ``not_known``."""
+    """Something near a unit where it truly is; ``state`` is ``inside``, ``dealt_with``, ``outside``, ``above``, ``harmless`` or ``not_known``."""
 
     id: str
     type: str

@@ -23,13 +23,13 @@ FROST_DEPTH_MM = 600
 
 
 def state_of(item: NearbyObject, zone: Zone | None) -> str:
-    """Return where something stands: ``inside``, ``dealt_with``, ``outside``, ``harmless`` or ``not_known``."""
+    """Return where something stands: ``inside``, ``dealt_with``, ``outside``, ``above``, ``harmless`` or ``not_known``."""
     if danger_of(item.type) is None:
         return "harmless" if item.type is not None else "not_known"
     if zone is None or not zone.is_known or None in (item.along_m, item.out_m, item.up_m):
         return "not_known"
     if not zone.holds(item.along_m, item.out_m, item.up_m):
-        return "outside"
+        return "above" if zone.holds(item.along_m, item.out_m, min(item.up_m, 0.0)) else "outside"
     return "dealt_with" if item.remedy in ("close_off", "move") and item.remedy_done else "inside"
 
 

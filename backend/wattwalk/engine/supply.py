@@ -105,7 +105,8 @@ def size_cable(run: CableRun, position: OutdoorPosition | None) -> tuple[CableSi
             steps.append(Step(f"{title}: voltage lost", "mV/A/m · Ib · L/1000", f"{figure(per, 1)} × {figure(current, 1)} A × {figure(length, 1)} m/1000", rounded(drop, 2), "V", cite_row(row)))
         steps.append(Step(f"{title}: longest for 5 %", "0.05·230·1000/(mV/A/m · Ib)", f"11 500/({figure(per, 1)} × {figure(current, 1)})", rounded(longest, 1), "m", cite_row(row)))
     findings += _cable_findings(run, title, current, carries, drop, longest, row)
-    words = "" if run.cable_type is None else f"{run.kind.field('cable_type').choice_label(run.cable_type).lower()}{'' if run.size_mm2 is None else f', {figure(run.size_mm2, 1)} mm²'}"
+    label = "" if run.cable_type is None else run.kind.field("cable_type").choice_label(run.cable_type)
+    words = "" if run.cable_type is None else f"{label[:1].lower()}{label[1:]}{'' if run.size_mm2 is None else f', {figure(run.size_mm2, 1)} mm²'}"
 
     def kept(value: float | None, decimals: int) -> float | None:
         return None if value is None else rounded(value, decimals)

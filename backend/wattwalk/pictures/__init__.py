@@ -5,8 +5,11 @@ inline in a page, in an ``<img>`` and in the report without one disturbing anoth
 """
 
 from .base_plan import base_plan
+from .cable_schedule import cable_schedule
+from .circuit_scheme import circuit_scheme
 from .flow_search import flow_search
 from .room_losses import room_losses, room_losses_sheets
 from .svg import DARK, PAPER, Palette
+from .zone_plan import zone_plan
 
-__all__ = ["DARK", "PAPER", "Palette", "base_plan", "flow_search", "room_losses", "room_losses_sheets"]
+__all__ = ["DARK", "PAPER", "Palette", "base_plan", "cable_schedule", "circuit_scheme", "flow_search", "room_losses", "room_losses_sheets", "zone_plan"]
