@@ -7,23 +7,36 @@ import json
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
-from math import fsum, isfinite
+from math import fsum, isfinite, prod
 
 from .catalogue import table
 from .engine.base import Plane, fit_plane, packing
+from .engine.basement import basement_wall, heated_basement
+from .engine.bridges import bridge_loss
 from .engine.climate import REGIONS, at_height, region_of
-from .engine.ground import characteristic_dimension, slab_on_ground, suspended_floor
-from .engine.layers import Resistance, read_layer, surface_resistances, total_resistance
+from .engine.compensation import HeatCurve
+from .engine.energy import generic_efficiency, yearly_use
+from .engine.floor_limits import curve_limit, highest_output, surface_temperature
+from .engine.floor_loops import downward_w_m2
+from .engine.floor_plates import plates_coefficient, plates_conduction
+from .engine.ground import characteristic_dimension, edge_psi, slab_on_ground, suspended_floor, with_edge
+from .engine.layers import Resistance, air_gap_correction, element_resistance, fixing_correction, read_layer, surface_resistances
 from .engine.leakage import effective_air_changes, leakage_by_test, least_flow_m3_h
-from .engine.looks import by_look, stone_wall
-from .engine.radiators import arithmetic_mean, logarithmic_mean, radiator_output
+from .engine.looks import by_look, stone_wall, with_resistance
+from .engine.moisture import dew_point, humidity_limit, least_factor, saturation_pressure, surface_factor
+from .engine.moisture import surface_temperature as face_temperature
+from .engine.radiators import arithmetic_mean, logarithmic_mean, radiator_output, rated_output
 from .engine.routes import separation
 from .engine.site_cases import SITE_FUNCTIONS
+from .engine.spaces import balance_factor, outside_conductance
 from .engine.surfaces import surface_loss
-from .engine.underfloor import highest_output, screed_coefficient, surface_temperature
+from .engine.underfloor import screed_coefficient
 from .engine.ventilation import ventilation_loss
+from .engine.water import density, flow_for, pressure_drop, viscosity
 from .engine.weather import BASE_C, degree_days, month_bins, year_degree_days
+from .engine.windows import pane_sizes, parts_u_value, slope_addition, with_second_window
 from .paths import published_folder
+from .survey.building import Emitter
 from .survey.errors import WattwalkError
 
 #: A case is met when it lies within its tolerance and this much for the last digit of a float.
@@ -62,7 +75,17 @@ class Check:
 
 def _layers(layers: list, direction: str, inside_beyond: bool) -> Resistance:
     near, far = surface_resistances(direction, inside_beyond)
-    return total_resistance(near, far, [read_layer(row, place, direction) for place, row in enumerate(layers, start=1)])
+    return element_resistance(near, far, [read_layer(row, place, direction) for place, row in enumerate(layers, start=1)])
+
+
+def _with_edge(reach_m: float, insulation_m: float, insulation_w_mk: float, is_vertical: bool, **slab: float) -> float:
+    bare = slab_on_ground(**slab)
+    return with_edge(bare.u_value, edge_psi(bare.equivalent_m, reach_m, insulation_m, insulation_w_mk, is_vertical), bare.characteristic_m)
+
+
+def _basement_w_k(**given: float) -> float:
+    made = heated_basement(**given)
+    return given["area_m2"] * made.floor_u + given["depth_m"] * given["perimeter_m"] * made.wall_u
 
 
 def _plane(points: list) -> Plane:
@@ -81,6 +104,18 @@ def _bins(mean_c: float, hours: float) -> float:
     return fsum(max(0.0, BASE_C - degree) * share for degree, share in month_bins(mean_c, hours)) / 24
 
 
+def _curve(surface_c: float, inside_c: float, **build_up: float) -> tuple[float, float]:
+    coefficient = screed_coefficient(build_up["spacing_m"], build_up["screed_m"], 0.016, 0.0, build_up["screed_w_mk"])
+    return curve_limit(coefficient, **build_up, surface_c=surface_c, inside_c=inside_c)
+
+
+def _year_of_heat(coefficient_w_k: float, region: float) -> float:
+    use = yearly_use(coefficient_w_k, HeatCurve(21, 1.3, -3, 45, 5), region)
+    if use is None:
+        raise CheckBookError("a house of a case loses nothing")
+    return use.heat_kwh
+
+
 #: What each case asks for, by the name in its row.
 FUNCTIONS: dict[str, Callable[..., float]] = {
     "layers_u": lambda **given: 1 / _layers(**given).total,
@@ -88,6 +123,29 @@ FUNCTIONS: dict[str, Callable[..., float]] = {
     "layers_lower": lambda **given: _layers(**given).lower,
     "stone_u": stone_wall,
     "look_u": lambda **given: by_look(**given).u_value,
+    "with_resistance_u": with_resistance,
+    "air_gap_w_m2k": air_gap_correction,
+    "fixing_w_m2k": fixing_correction,
+    "window_u": parts_u_value,
+    "glass_edge_m": lambda panes, **given: 2 * panes * fsum(pane_sizes(panes=panes, **given)),
+    "glass_m2": lambda panes, **given: panes * prod(pane_sizes(panes=panes, **given)),
+    "second_window_u": with_second_window,
+    "slope_adds": lambda **given: slope_addition(**given)[0],
+    "edge_psi": edge_psi,
+    "edge_u": _with_edge,
+    "basement_floor_u": lambda **given: heated_basement(**given).floor_u,
+    "basement_wall_u": lambda **given: heated_basement(**given).wall_u,
+    "basement_w_k": _basement_w_k,
+    "wall_in_ground_u": basement_wall,
+    "balance_factor": balance_factor,
+    "space_outside_w_k": outside_conductance,
+    "bridge_w": bridge_loss,
+    "vapour_pa": saturation_pressure,
+    "dew_c": dew_point,
+    "least_factor": least_factor,
+    "surface_factor": surface_factor,
+    "face_c": face_temperature,
+    "humidity_limit": humidity_limit,
     "slab_u": lambda **given: slab_on_ground(**given).u_value,
     "suspended_u": lambda **given: suspended_floor(**given).u_value,
     "characteristic_m": characteristic_dimension,
@@ -107,6 +165,19 @@ FUNCTIONS: dict[str, Callable[..., float]] = {
     "screed_k": screed_coefficient,
     "surface_c": surface_temperature,
     "floor_limit_w_m2": highest_output,
+    "plates_k": plates_coefficient,
+    "plates_conduction": plates_conduction,
+    "curve_w_m2": lambda **given: _curve(**given)[0],
+    "curve_k": lambda **given: _curve(**given)[1],
+    "downward_w_m2": downward_w_m2,
+    "flow_l_min": flow_for,
+    "pressure_pa_m": pressure_drop,
+    "density_kg_m3": density,
+    "viscosity_pa_s": viscosity,
+    "curve_c": lambda at_c, **given: HeatCurve(**given).flow_at(at_c),
+    "generic_cop": generic_efficiency,
+    "heat_kwh": _year_of_heat,
+    "rated_w": lambda **given: rated_output(Emitter(id="case", **given)).output_w,
     "plane_x_mm_m": lambda points: _plane(points).a * 1000,
     "plane_y_mm_m": lambda points: _plane(points).b * 1000,
     "plane_fall_mm_m": lambda points: _plane(points).fall_mm_m,

@@ -1,5 +1,6 @@
 import { render } from 'preact';
 import { App } from './app.tsx';
+import { openAhead } from './screens/current.tsx';
 import { startTheme } from './store/theme.ts';
 import './styles/main.css';
 import './styles/office.css';
@@ -10,6 +11,7 @@ import { startSync } from './sync/loop.ts';
 import { startServiceWorker, watchInstall } from './ui/version.ts';
 
 startTheme();
+openAhead();
 watchInstall();
 render(<App />, document.getElementById('app')!);
 startSync();

@@ -24,7 +24,7 @@ ROWS = [(name, row) for name in names() for row in table(name).rows]
 UNITS = {"text", "1", "mm", "m", "m2", "m3", "degC", "1/h", "W", "W/m", "W/m2", "W/mK", "W/m2K", "m2K/W", "kg/m3", "Kd", "mPas", "J/kgK", "kPa", "dBA", "dB", "m/s", "mm2", "mV/Am", "A", "l/m", "m3/h", "l/s", "m2K/W mm", "deg", "W/m3"}
 
 #: Change it knowingly: every figure of the catalogue is in it.
-FINGERPRINT = "aa327f9f5e15d4ce"
+FINGERPRINT = "78621a9ff2219e8d"
 
 
 def column(name: str, wanted: str, **where: str | float) -> list[float]:
@@ -112,6 +112,30 @@ def test_panels_agree_with_the_textbook_estimator():
 def test_air_layers_grow_with_thickness():
     for direction in ("up", "horizontal", "down"):
         assert falls(column("air_layers_en_iso_6946_2017", f"{direction}_m2k_w")[::-1])
+
+
+def test_limit_curves_rise_with_the_screed_and_fall_with_the_spacing():
+    rows = table("underfloor_limit_b_en_1264_2_2021").rows
+    for spacing in {row.number("spacing_m") for row in rows}:
+        assert falls(column("underfloor_limit_b_en_1264_2_2021", "b_g_w_m2k", spacing_m=spacing)[::-1])
+    for resistance in {row.number("screed_m2k_w") for row in rows}:
+        assert falls(column("underfloor_limit_b_en_1264_2_2021", "b_g_w_m2k", screed_m2k_w=resistance))
+        assert falls(column("underfloor_limit_n_en_1264_2_2021", "n_g", screed_m2k_w=resistance)[::-1])
+
+
+def test_plates_conduct_more_by_spacing_and_by_metal():
+    name = "plates_conduction_en_1264_2_2021"
+    for pipe in (14.0, 16.0, 18.0, 20.0, 22.0):
+        for spacing in {row.number("spacing_m") for row in table(name).rows}:
+            assert falls(column(name, "a_wl", spacing_m=spacing, pipe_mm=pipe)[::-1])
+        for conduction in (0.0, 0.1, 0.2, 0.3, 0.4):
+            assert falls(column(name, "a_wl", conduction=conduction, pipe_mm=pipe))
+
+
+def test_every_correction_is_a_choice_that_takes_something_off():
+    for row in table("emitter_corrections_2026").rows:
+        assert row.word("value") in options(Emitter, row.word("field"))
+        assert 0.4 <= row.number("factor") < 1
 
 
 def test_tighter_houses_change_less_air():

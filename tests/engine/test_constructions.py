@@ -6,9 +6,11 @@ import pytest
 
 from tests.support.houses import changed, small_house, with_records
 from wattwalk.catalogue import CatalogueError
+from wattwalk.engine.constructions import ready_elements
 from wattwalk.engine.layers import LayerError, air_layer_resistance, read_layer, total_resistance
 from wattwalk.engine.looks import LookError, added_insulation, brick_wall, by_look
 from wattwalk.engine.results import Severity
+from wattwalk.survey.usual import READY
 
 from .support import assessed, findings, only
 
@@ -103,6 +105,118 @@ def test_insulation_seen_lowers_the_wall():
     bare = by_look("wall_solid_brick", "wall", "B", None, None).u_value
     lined = by_look("wall_solid_brick", "wall", "B", 50, None).u_value
     assert 1 / lined == pytest.approx(1 / bare + added_insulation(50))
+
+
+@pytest.mark.parametrize(("kind", "expected"), [("lambda_0_040", 1.5), ("lambda_0_030", 1.913), ("lambda_0_025", 2.25)])
+def test_what_was_added_decides(kind, expected):
+    assert added_insulation(50, kind) == pytest.approx(expected)
+
+
+@pytest.mark.parametrize("ready", [item[0] for item in READY])
+def test_the_library_says_the_u_value_that_it_has(ready):
+    record = {"id": "one", "name": "One", "element": ready_elements(ready)[0], "known_by": "ready", "ready": ready}
+    found = value(assessed(with_records(small_house(), "construction", record)), "one")
+    hint = next(item[2] for item in READY if item[0] == ready)
+    assert hint.endswith(f"(U {found.u_value_w_m2k:.2f})")
+    wrong = {**record, "element": "window"}
+    assert only(assessed(with_records(small_house(), "construction", wrong)), "no_u_value", Severity.CHECK).field == "ready"
+
+
+@pytest.mark.parametrize(("look", "element"), [("wall_timber_frame", "wall"), ("roof_flat", "roof")])
+def test_insulation_seen_in_frames_and_flat_roofs_never_makes_them_worse(look, element):
+    def u_value(band, mm):
+        record = {"id": "one", "element": element, "known_by": "look", "look": look} | ({} if mm is None else {"insulation_mm": mm})
+        return value(assessed(with_records(changed(small_house(), "survey", "s", age_band=band), "construction", record)), "one").u_value_w_m2k
+
+    for band in "CM":
+        values = [u_value(band, mm) for mm in (None, 25, 50, 100, 200, 400)]
+        assert values == sorted(values, reverse=True), band
+    assert u_value("C", 100) < 0.5
+
+
+@pytest.mark.parametrize(
+    ("nation", "edition", "band", "look", "expected"),
+    [
+        ("england", "nation", "B", "wall_solid_brick", 1.7), ("england", "rdsap_2012", "B", "wall_solid_brick", 2.1), ("scotland", "nation", "B", "wall_solid_brick", 2.1),
+        ("scotland", "rdsap_10_2025", "B", "wall_solid_brick", 1.7), ("scotland", "nation", "J", "wall_cavity", 0.30), ("wales", "nation", "A", "wall_cavity", 2.1),
+    ],
+)
+def test_the_table_of_the_nation_or_the_edition_asked_for(nation, edition, band, look, expected):
+    document = changed(small_house(), "survey", "s", nation=nation, default_tables=edition, age_band=band)
+    found = value(assessed(changed(document, "construction", "wall", known_by="look", look=look, u_value_w_m2k=None, thickness_mm=None)), "wall")
+    assert found.u_value_w_m2k == expected
+    assert ("2012" in found.source) is (edition == "rdsap_2012" or (nation != "england" and edition == "nation"))
+
+
+@pytest.mark.parametrize(("nation", "band"), [("scotland", "M"), ("northern_ireland", "J"), ("wales", "M")])
+def test_an_age_band_without_a_row_is_refused_in_words(nation, band):
+    document = changed(small_house(), "survey", "s", nation=nation, age_band=band)
+    found = findings(assessed(changed(document, "construction", "wall", known_by="look", look="wall_cavity", u_value_w_m2k=None)), "no_u_value")[0]
+    assert (found.record, found.field) == ("survey/s", "age_band")
+    assert "no row for age band" in found.message
+
+
+def test_the_years_of_a_band_are_said_where_they_differ():
+    document = changed(small_house(), "survey", "s", age_band="E")
+    assert not findings(assessed(document), "age_band_years")
+    assert "1965 to 1975" in only(assessed(changed(document, "survey", "s", nation="scotland")), "age_band_years", Severity.CHECK).message
+    absent = changed(document, "survey", "s", nation="northern_ireland", age_band="J")
+    assert "no age band J" in only(assessed(absent), "age_band_years", Severity.CHECK).message
+
+
+@pytest.mark.parametrize("mm", [0, 25, 50, 75, 100, 150, 200, 400])
+def test_added_insulation_of_the_older_edition(mm):
+    u_value = by_look("wall_solid_brick", "wall", "B", mm, None, nation="wales").u_value
+    assert u_value == pytest.approx({0: 2.1, 50: 0.6, 100: 0.35, 150: 0.25, 200: 0.18, 400: 0.18}.get(mm, u_value))
+    assert u_value <= by_look("wall_solid_brick", "wall", "B", max(0, mm - 25), None, nation="wales").u_value
+
+
+def test_a_lining_on_battens_adds_its_resistance():
+    bare = by_look("wall_stone_sandstone", "wall", "A", None, 500).u_value
+    assert 1 / by_look("wall_stone_sandstone", "wall", "A", None, 500, lined=True).u_value == pytest.approx(1 / bare + 0.17)
+    assert by_look("wall_cavity", "wall", "C", None, None, lined=True).u_value == by_look("wall_cavity", "wall", "C", None, None).u_value
+
+
+def test_a_stone_wall_beyond_the_straight_line_is_refused():
+    with pytest.raises(LookError, match="straight lines"):
+        by_look("wall_stone_granite", "wall", "A", None, 1300, nation="scotland")
+
+
+FRAME = [
+    {"material": "plasterboard", "thickness_mm": 12.5},
+    {"material": "mineral_wool_batt", "thickness_mm": 140, "bridge_fraction": 0.15, "bridge_conductivity_w_mk": 0.13},
+    {"material": "osb", "thickness_mm": 9}, {"material": "air", "thickness_mm": 50}, {"material": "brick_outer", "thickness_mm": 102.5},
+]  # fmt: skip
+
+
+def framed(**fields):
+    return value(assessed(changed(with_layers(*FRAME), "construction", "wall", **fields)), "wall")
+
+
+def test_corrections_count_from_three_per_cent():
+    plain, gaps, moving = framed(), framed(air_gaps="gaps"), framed(air_gaps="circulation")
+    assert gaps.u_value_w_m2k == plain.u_value_w_m2k
+    assert "left out" in gaps.steps[0].numbers
+    assert moving.u_value_w_m2k == pytest.approx(plain.u_value_w_m2k + 4 * 0.00631, abs=0.0001)
+    screws = framed(fixings_per_m2=10, fixing_area_mm2=20)
+    assert screws.u_value_w_m2k == pytest.approx(plain.u_value_w_m2k + 0.8 * 50 * 20e-6 * 10 / 0.14 * (2.7027 / 3.4014) ** 2, abs=0.0001)
+    shallow = framed(fixings_per_m2=10, fixing_area_mm2=20, fixing_depth_mm=70)
+    assert plain.u_value_w_m2k < shallow.u_value_w_m2k < screws.u_value_w_m2k
+
+
+def test_fixings_need_their_section():
+    document = changed(with_layers(*FRAME), "construction", "wall", fixings_per_m2=10)
+    assert "section" in only(assessed(document), "no_u_value", Severity.CHECK).message
+
+
+def test_air_layers_closed_a_little_and_well_ventilated():
+    def u_value(**air):
+        return value(assessed(with_layers(*FRAME[:3], {"material": "cavity", "thickness_mm": 50, **air}, FRAME[4])), "wall").u_value_w_m2k
+
+    closed, least, most, well = u_value(air="still"), u_value(air="slight", vents_mm2_m=500), u_value(air="slight", vents_mm2_m=1500), u_value(air="well")
+    assert closed == least == u_value()
+    assert most == pytest.approx(well, abs=0.0001)
+    assert closed < u_value(air="slight") < well
 
 
 @pytest.mark.parametrize("look", ["wall_timber_frame", "roof_flat", "door_solid"])

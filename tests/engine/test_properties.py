@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 from tests.support.houses import changed, small_house, terrace, with_records, without
 from wattwalk.engine import assess
 from wattwalk.engine.emitters import compile_emitter
-from wattwalk.engine.flow import HeatedRoom
-from wattwalk.engine.rooms import RoomWork
+from wattwalk.engine.flow import HeatedRoom, find_flow
+from wattwalk.engine.results import VentilationLoss
+from wattwalk.engine.rooms import RoomWork, start_room
 from wattwalk.survey.building import Emitter, Room
 from wattwalk.survey.document import read_document
 
@@ -47,8 +48,17 @@ def test_a_worse_wall_never_loses_less(one, other, name):
 emitters = st.one_of(
     st.builds(lambda rated, n: {"type": "panel_22", "rated_output_w": rated, "exponent": n}, st.floats(100, 8000), st.floats(1.0, 1.8)),
     st.builds(
-        lambda area, spacing, covering: {"type": "underfloor", "heated_area_m2": area, "pipe_spacing_mm": spacing, "covering_resistance_m2k_w": covering},
-        st.floats(1, 60), st.floats(50, 450), st.floats(0, 0.15),
+        lambda area, spacing, covering, screed: {
+            "type": "underfloor", "heated_area_m2": area, "pipe_spacing_mm": spacing, "covering_resistance_m2k_w": covering, "screed_over_pipe_mm": screed,
+        },
+        st.floats(1, 60), st.floats(50, 450), st.floats(0, 0.15), st.floats(10, 150),
+    ),
+    st.builds(
+        lambda area, spacing, covering, plate: {
+            "type": "underfloor", "heated_area_m2": area, "pipe_spacing_mm": spacing, "covering_resistance_m2k_w": covering, "floor_system": "plates",
+            "plate_thickness_mm": plate, "board_thickness_mm": 18,
+        },
+        st.floats(1, 60), st.floats(50, 450), st.floats(0, 0.15), st.floats(0.05, 3),
     ),
 )
 
@@ -100,3 +110,19 @@ def test_the_order_of_rooms_changes_no_figure():
     assert one.building == other.building
     assert {item.id: item.total_w for item in one.rooms} == {item.id: item.total_w for item in other.rooms}
     assert one.flow.lowest_c == other.flow.lowest_c
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(st.tuples(st.floats(0.2, 5), st.sampled_from(["living", "bedroom", "bathroom", "hall"]), emitters), min_size=1, max_size=6), st.floats(2, 15))
+def test_the_common_flow_warms_every_room_and_a_hundredth_less_does_not(rooms, spread):
+    heated = []
+    for place, (kilowatts, use, fields) in enumerate(rooms):
+        work = start_room(Room(id=f"r{place}", name=f"Room {place}", use=use, length_m=4, width_m=3, height_m=2.4))
+        work.ventilation, work.ventilation_w = VentilationLoss(1, 28.8, 0.33, 24, 0, "", ""), 1000 * kilowatts
+        heated.append(HeatedRoom(work, [compile_emitter(Emitter(id=f"e{place}", **fields), work.inside_c, use == "bathroom")], spread))
+    flow, _ = find_flow(heated, 45, spread, "")
+    if flow.lowest_c is None:
+        assert any(room.serves(75) is False for room in heated)
+        return
+    assert all(room.serves(flow.lowest_c) for room in heated)
+    assert flow.lowest_c == 20 or not all(room.serves(flow.lowest_c - 0.01) for room in heated)

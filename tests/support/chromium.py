@@ -104,12 +104,17 @@ class Chromium:
 
     def kill(self) -> None:
         """End the browser as a flat battery would: every one of its processes at once, without a word."""
-        for group in {os.getpgid(process) for process in self._processes()}:
-            if group == os.getpgrp():
-                raise RuntimeError("The browser shares the test run's process group, so killing it would end the tests.")
+        for group in self.groups():
             os.killpg(group, signal.SIGKILL)
         self._wait_until_gone()
         self._forget_context()
+
+    def groups(self) -> set[int]:
+        """Return the browser's process groups, which hold all of its processes and none of ours."""
+        groups = {os.getpgid(process) for process in self._processes()}
+        if os.getpgrp() in groups:
+            raise RuntimeError("The browser shares the test run's process group, so what is done to it would be done to the tests.")
+        return groups
 
     def close(self) -> None:
         """End the browser in good order; nothing happens when it is not running."""

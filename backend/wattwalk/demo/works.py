@@ -112,7 +112,7 @@ def _runs() -> dict[str, list[Record]]:
             },
             {
                 "id": "cable-sensor", "purpose": "sensor", "name": "Sensor of the cylinder", "cores": 2, "size_mm2": 0.5, "is_screened": True, "start": "Controller, landing cupboard",
-                "end": "Cylinder", "stretches": [{"place": "heated", "length_m": 1.5}], "parallel_to_mains_m": 0, "run_by": "us", "is_there": False,
+                "end": "Cylinder", "stretches": [{"place": "heated", "length_m": 1.5}], "parallel_to_mains_m": 0, "gap_to_mains_mm": 200, "run_by": "us", "is_there": False,
             },
         ],
     }

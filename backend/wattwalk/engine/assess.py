@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from math import fsum
 
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
@@ -14,14 +15,29 @@ from .citing import COMMON_PRACTICE, sources_for
 from .climate import work_out_climate
 from .constructions import Constructions
 from .emitters import compile_emitter, emitter_findings, emitter_result
+from .floor_loops import loop_findings
 from .flow import HeatedRoom, find_flow, room_findings
 from .moisture import cold_faces
 from .options import methods, option_words
 from .outside import position_findings
-from .results import Assessment, BaseAssessment, Climate, Finding, FlowTemperature, RoomAssessment, Severity, SpaceBalance, VentilationMethod
+from .replacement import replacements, to_replace
+from .results import (
+    Assessment,
+    BaseAssessment,
+    Climate,
+    Finding,
+    FlowTemperature,
+    Replacement,
+    RoomAssessment,
+    Severity,
+    SpaceBalance,
+    VentilationMethod,
+    Verdict,
+)
 from .rooms import RoomWork, add_up, start_room
 from .rounding import AREA, TEMPERATURE, WATTS, rounded
 from .routes import assess_cables, pipe_findings, supply_findings
+from .season import through_the_year
 from .site import assess_site, site_sources
 from .strays import stray_findings
 from .surfaces import SurfaceWork
@@ -63,11 +79,17 @@ def assess(survey: Survey) -> Assessment:
     flow_c, difference_k = design.effective("flow_temperature_c"), design.effective("flow_return_difference_k")
     heated = _heated(survey, works, difference_k)
     flow, more = find_flow(heated, flow_c, difference_k, option_words(design, "flow_temperature_c"))
-    for room in heated:
-        findings += room_findings(room, flow_c)
-        for emitter in room.emitters:
+    rooms = tuple(_room_result(room, flow_c, climate) for room in heated)
+    for room, result in zip(heated, rooms, strict=True):
+        findings += room_findings(room, flow_c, result.replacements)
+        for emitter, output in zip(room.emitters, result.emitters, strict=True):
             findings += emitter_findings(emitter, room.work.name, flow_c, flow_c - difference_k)
+            if climate is not None and emitter.counts:
+                findings += loop_findings(emitter, output.floor, room.work.name, climate.outside_c)
     findings += more
+    building = add_up(works, climate)
+    season = through_the_year(survey, record, heated, flow_c, difference_k, climate, building)
+    findings += season.findings
     bases, more = _outside(survey, record)
     findings += more
     cables, more = assess_cables(survey)
@@ -75,12 +97,10 @@ def assess(survey: Survey) -> Assessment:
     for run in survey.of_kind("pipe_run"):
         findings += pipe_findings(run)
     findings += supply_findings(survey)
-    building = add_up(works, climate)
     site, more = assess_site(survey, record, design, climate, building, bases)
     findings += more
     findings += stray_findings(survey)
     findings.sort(key=lambda item: _ORDER[item.severity])
-    rooms = tuple(_room_result(room, flow_c) for room in heated)
     return Assessment(
         engine=ENGINE_VERSION,
         survey=survey.id,
@@ -93,7 +113,10 @@ def assess(survey: Survey) -> Assessment:
         cables=cables,
         findings=tuple(findings),
         methods=methods(record, design),
-        sources=sources_for([*_sources(climate, values, works, rooms, flow, bases, findings), *(step.source for item in spaces for step in item.steps), *(face.step.source for face in faces), *(source for item in air_methods for source in (item.source, *(step.source for step in item.steps)))]),
+        compensation=season.compensation,
+        energy=season.energy,
+        improvements=season.improvements,
+        sources=sources_for([*season.sources(), *site_sources(site), *_sources(climate, values, works, rooms, flow, bases, findings), *(step.source for item in spaces for step in item.steps), *(face.step.source for face in faces), *(source for item in air_methods for source in (item.source, *(step.source for step in item.steps)))]),
         site=site,
         ventilation=air_methods,
         spaces=spaces,
@@ -144,10 +167,11 @@ def _heated(survey: Survey, works: list[RoomWork], difference_k: float) -> list[
     ]
 
 
-def _room_result(room: HeatedRoom, flow_c: float) -> RoomAssessment:
+def _room_result(room: HeatedRoom, flow_c: float, climate: Climate | None) -> RoomAssessment:
     work = room.work
     total, output = work.total_w, room.output_w(flow_c)
     missing = list(work.missing)
+    needed_share = min(1.0, max(0.0, total / output)) if total is not None and output else 1.0
     for emitter in room.emitters:
         if emitter.counts:
             missing += [f"{emitter.words}: {words}" for words in emitter.missing]
@@ -163,14 +187,28 @@ def _room_result(room: HeatedRoom, flow_c: float) -> RoomAssessment:
         ventilation=work.ventilation,
         fabric_w=rounded(work.fabric_w, WATTS) if not work.missing else None,
         total_w=None if total is None else rounded(total, WATTS),
-        emitters=tuple(emitter_result(item, flow_c, flow_c - room.difference_k) for item in room.emitters),
+        emitters=tuple(emitter_result(item, flow_c, flow_c - room.difference_k, climate, needed_share) for item in room.emitters),
         output_w=None if output is None else rounded(output, WATTS),
         margin_w=None if output is None or total is None else rounded(output - total, WATTS),
         verdict=room.verdict(flow_c),
         lowest_flow_c=room.lowest_flow_c,
         missing=tuple(dict.fromkeys(missing)),
         bridges=tuple(loss for loss, _ in work.bridges),
+        replacements=_replacements(room, flow_c),
     )
+
+
+def _replacements(room: HeatedRoom, flow_c: float) -> tuple[Replacement, ...]:
+    """Return the panels that would make a short room warm in the place of its biggest radiator."""
+    if room.verdict(flow_c) is not Verdict.SHORT:
+        return ()
+    return_c = flow_c - room.difference_k
+    outputs = [(item.emitter, item.output_w(flow_c, return_c)) for item in room.emitters if item.counts]
+    leaving = to_replace(outputs)
+    if leaving is None:
+        return ()
+    staying = fsum(output for emitter, output in outputs if emitter is not leaving and output is not None)
+    return replacements(leaving, room.total_w - staying, flow_c, return_c, room.work.inside_c)
 
 
 def _outside(survey: Survey, record: SurveyRecord) -> tuple[tuple[BaseAssessment, ...], list[Finding]]:
@@ -195,6 +233,7 @@ def _sources(climate, values, works, rooms, flow: FlowTemperature, bases, findin
             found.append(room.ventilation.source)
         for emitter in room.emitters:
             found += [emitter.source, *(step.source for step in emitter.steps)]
+        found += [item.source for item in room.replacements]
     if rooms:
         found.append(flow.source)
     found += [base.source for base in bases]

@@ -16,7 +16,18 @@ from .pipes import pipe_row
 from .results import Step
 from .rounding import figure, rounded
 from .routes import run_length
-from .volumes import DEFROST, EXPANSION, content_l_m, defrost_volume_l, end_pressure_bar, expansion_vessel_l, fill_pressure_bar, reserve_l, sold_size_l, volumiser_l
+from .volumes import (
+    DEFROST,
+    EXPANSION,
+    content_l_m,
+    defrost_volume_l,
+    end_pressure_bar,
+    expansion_vessel_l,
+    fill_pressure_bar,
+    reserve_l,
+    sold_size_l,
+    volumiser_l,
+)
 
 PANELS = "panel_content_2026"
 #: Water in other emitters, l (from memory): a section of a column radiator, a towel rail, a convector.

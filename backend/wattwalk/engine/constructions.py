@@ -24,7 +24,19 @@ from .layers import (
     read_layer,
     surface_resistances,
 )
-from .looks import GROUND_LOOKS, LAYERED_LOOKS, LAYERED_WHEN_INSULATED, House, LookError, LookValue, as_built, by_look, elements_of, nation_words, years_of
+from .looks import (
+    GROUND_LOOKS,
+    LAYERED_LOOKS,
+    LAYERED_WHEN_INSULATED,
+    House,
+    LookError,
+    LookValue,
+    as_built,
+    by_look,
+    elements_of,
+    nation_words,
+    years_of,
+)
 from .results import ConstructionValue, Finding, Severity
 from .rounding import U_VALUE, figure, rounded
 from .values import Refusal, Value, u_step
@@ -204,7 +216,7 @@ class Constructions:
         values, findings = [], self._years_of_band()
         for item in self._by_id.values():
             found = self.usual(item)
-            name = item.name or item.kind.title_of(item.values())
+            name = item.name or item.title
             if isinstance(found, Refusal):
                 words = f"{name} has no U-value: {found.words}"
                 words = words if words.endswith(".") else f"{words}."

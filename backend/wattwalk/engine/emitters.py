@@ -2,52 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-
-from wattwalk.catalogue import table
 from wattwalk.survey.building import Emitter
 
-from .citing import DECLARED, EN_442, EN_442_LOG, EN_1264, EN_1264_SURFACE, cite_row
-from .radiators import RatingError, driving_ratio, exponent_of, logarithmic_mean, radiator_output, rated_output
-from .results import EmitterOutput, Finding, Severity, Step
+from .citing import DECLARED, EN_442, EN_442_LOG, EN_1264, EN_1264_SURFACE
+from .emitter_work import EmitterWork
+from .floor_limits import surface_temperature
+from .floor_loops import floor_heating
+from .heated_floors import compile_floor
+from .radiators import RatingError, corrections, driving_ratio, exponent_of, logarithmic_mean, rated_output
+from .results import Climate, EmitterOutput, Finding, Severity, Step
 from .rounding import TEMPERATURE, WATTS, figure, rounded
-from .underfloor import MOST_COVERING_M2K_W, highest_output, highest_surface, screed_coefficient, surface_temperature
-
-COVERINGS = "floor_coverings_2026"
-
-
-@dataclass
-class EmitterWork:
-    """An emitter ready to be asked for its output; ``missing`` says why it cannot be."""
-
-    emitter: Emitter
-    words: str
-    counts: bool
-    inside_c: float | None
-    rated_w: float | None = None
-    exponent: float | None = None
-    coefficient_w_m2k: float | None = None
-    area_m2: float = 0.0
-    limit_w_m2: float = 0.0
-    is_bath: bool = False
-    missing: list[str] = field(default_factory=list)
-    steps: list[Step] = field(default_factory=list)
-    source: str = ""
-
-    def output_w(self, flow_c: float, return_c: float) -> float | None:
-        """Return the output in W at this flow and return in °C, or None while something is missing."""
-        if self.missing or self.inside_c is None:
-            return None
-        if self.coefficient_w_m2k is not None:
-            per_m2 = self.coefficient_w_m2k * logarithmic_mean(flow_c, return_c, self.inside_c)
-            return min(per_m2, self.limit_w_m2) * self.area_m2
-        return radiator_output(self.rated_w, self.exponent, flow_c, return_c, self.inside_c)
-
-    def is_limited(self, flow_c: float, return_c: float) -> bool:
-        """Say whether the floor's surface would pass its limit at this flow."""
-        if self.missing or self.coefficient_w_m2k is None or self.inside_c is None:
-            return False
-        return self.coefficient_w_m2k * logarithmic_mean(flow_c, return_c, self.inside_c) > self.limit_w_m2 + 1e-9
 
 
 def compile_emitter(emitter: Emitter, inside_c: float | None, is_bath: bool) -> EmitterWork:
@@ -56,7 +20,7 @@ def compile_emitter(emitter: Emitter, inside_c: float | None, is_bath: bool) -> 
     if emitter.type is None:
         work.missing.append("its type")
     elif emitter.type == "underfloor":
-        _underfloor(work)
+        compile_floor(work)
     else:
         _rated(work)
     return work
@@ -83,56 +47,27 @@ def _rated(work: EmitterWork) -> None:
     basis = "as written in the survey" if exponent_source == DECLARED else work.emitter.kind.field("type").choice_label(work.emitter.type)
     work.steps += [
         Step("Output at ΔT 50 K", rating.formula, rating.numbers, rounded(work.rated_w, WATTS), "W", rating.source),
+        *_corrected(work),
         Step("Exponent n", "declared" if exponent_source == DECLARED else "usual for the type", basis, rounded(work.exponent, 3), "", exponent_source),
     ]
 
 
-def _underfloor(work: EmitterWork) -> None:
-    emitter = work.emitter
-    if emitter.heated_area_m2 is None:
-        work.missing.append("its heated floor area")
-        return
-    work.area_m2, work.source = emitter.heated_area_m2, EN_1264
-    if emitter.declared_w_m2k is not None:
-        work.coefficient_w_m2k = emitter.declared_w_m2k
-        work.steps.append(Step("Output per kelvin K", "maker's tested figure", "declared", rounded(emitter.declared_w_m2k, 4), "W/m²K", DECLARED))
-    elif emitter.effective("floor_system") == "plates":
-        work.missing.append("the maker's tested output per kelvin (plates and overlay boards are not worked out by formula here)")
-        return
-    else:
-        _screed(work)
-    if work.inside_c is not None and not work.missing:
-        work.limit_w_m2 = highest_output(work.inside_c, work.is_bath)
+def _corrected(work: EmitterWork) -> list[Step]:
+    """Take off what the emitter gives less as it stands, and return how."""
+    steps = []
+    for item in corrections(work.emitter):
+        before, work.rated_w = work.rated_w, work.rated_w * item.factor
+        steps.append(Step("Taken off", item.words, f"{figure(before, 1)} × {figure(item.factor)}", rounded(work.rated_w, WATTS), "W", item.source))
+    return steps
 
 
-def _screed(work: EmitterWork) -> None:
-    emitter = work.emitter
-    covering, source = emitter.covering_resistance_m2k_w, DECLARED
-    if covering is None:
-        if emitter.covering is None:
-            work.missing.append("its floor covering")
-            return
-        row = table(COVERINGS).get(covering=emitter.covering)
-        covering, source = row.number("resistance_m2k_w"), cite_row(row)
-    if covering > MOST_COVERING_M2K_W + 1e-9:
-        work.missing.append(f"a covering that suits a heated floor (R {figure(covering, 3)} m²K/W found, at most 0.15 can be worked out)")
-        return
-    spacing, screed, pipe = (emitter.effective(name) / 1000 for name in ("pipe_spacing_mm", "screed_over_pipe_mm", "pipe_outer_mm"))
-    work.coefficient_w_m2k = screed_coefficient(spacing, screed, pipe, covering)
-    numbers = (
-        f"spacing {figure(spacing * 1000, 0)} mm, screed above {figure(screed * 1000, 0)} mm (λ taken as 1.2), pipe {figure(pipe * 1000, 0)} mm, "
-        f"covering R {figure(covering, 3)} m²K/W"
-    )
-    work.steps += [
-        Step("Covering", "declared" if source == DECLARED else "table by covering", "R", rounded(covering, 4), "m²K/W", source),
-        Step("Output per kelvin K", "K = 6.7 · aB · aT^mT · au^mu · aD^mD", numbers, rounded(work.coefficient_w_m2k, 4), "W/m²K", EN_1264),
-    ]
+def emitter_result(work: EmitterWork, flow_c: float, return_c: float, climate: Climate | None = None, needed_share: float = 1.0) -> EmitterOutput:
+    """Return an emitter's output at the design temperatures with its working.
 
-
-def emitter_result(work: EmitterWork, flow_c: float, return_c: float) -> EmitterOutput:
-    """Return an emitter's output at the design temperatures with its working."""
+    A heated floor's loops need the climate, and the share of its output that the room asks for.
+    """
     output = work.output_w(flow_c, return_c)
-    driving = None
+    driving = floor = None
     steps = list(work.steps)
     if output is not None:
         temperatures = f"{figure(flow_c, 1)}/{figure(return_c, 1)}/{figure(work.inside_c, 1)} °C"
@@ -141,10 +76,13 @@ def emitter_result(work: EmitterWork, flow_c: float, return_c: float) -> Emitter
             steps.append(Step("Driving difference", "(θf − θr) / ln((θf − θi)/(θr − θi))", temperatures, rounded(driving, TEMPERATURE), "K", EN_1264))
             numbers = f"{figure(work.coefficient_w_m2k, 4)} × {figure(driving)} × {figure(work.area_m2, 1)}"
             if work.is_limited(flow_c, return_c):
-                numbers += f", held at {figure(work.limit_w_m2, 1)} W/m² by the surface limit of {figure(highest_surface(work.inside_c, work.is_bath), 1)} °C"
+                numbers += f", held at {figure(work.limit_w_m2, 1)} W/m² by the surface limit of {figure(work.limit_c, 1)} °C"
             elif work.area_m2:
                 numbers += f", surface {figure(surface_temperature(output / work.area_m2, work.inside_c), 1)} °C"
             steps.append(Step("Output", "Φ = K · ΔθH · A", numbers, rounded(output, WATTS), "W", EN_1264_SURFACE))
+            if climate is not None:
+                floor, more = floor_heating(work, flow_c, return_c, climate, needed_share)
+                steps += more
         else:
             driving, _ratio, is_log = driving_ratio(flow_c, return_c, work.inside_c)
             formula = "(θf − θr) / ln((θf − θi)/(θr − θi))" if is_log else "(θf + θr)/2 − θi"
@@ -164,6 +102,7 @@ def emitter_result(work: EmitterWork, flow_c: float, return_c: float) -> Emitter
         missing=tuple(work.missing),
         steps=tuple(steps),
         source=work.source,
+        floor=floor,
     )
 
 
@@ -173,7 +112,7 @@ def emitter_findings(work: EmitterWork, room_name: str, flow_c: float, return_c:
     findings = []
     if not work.counts:
         return findings
-    if emitter.type == "towel_rail":
+    if emitter.type == "towel_rail" and emitter.effective("towels") == "bare":
         findings.append(
             Finding(
                 Severity.NOTE, "towel_rail", emitter.key(), "type", f"The towel rail in {room_name} is counted bare; hung towels take off 30 to 50 %.",
@@ -195,7 +134,7 @@ def emitter_findings(work: EmitterWork, room_name: str, flow_c: float, return_c:
             )
         )
     if work.is_limited(flow_c, return_c):
-        limit = figure(highest_surface(work.inside_c, work.is_bath), 0)
+        limit = figure(work.limit_c, 0)
         findings.append(
             Finding(
                 Severity.CHECK, "floor_too_warm", emitter.key(), "type",

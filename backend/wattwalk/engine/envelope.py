@@ -61,7 +61,7 @@ def title_of(surface: Surface) -> str:
     """Return the words a person would call a surface by."""
     if surface.name:
         return surface.name
-    return surface.kind.title_of(surface.values())
+    return surface.title
 
 
 def area_of(surface: Surface) -> float | None:

@@ -8,8 +8,8 @@ from functools import cached_property
 from math import fsum
 
 from .citing import COMMON_PRACTICE, EN_442
-from .emitters import EmitterWork
-from .results import Finding, FlowCandidate, FlowTemperature, Severity, Verdict
+from .emitter_work import EmitterWork
+from .results import Finding, FlowCandidate, FlowTemperature, Replacement, Severity, Verdict
 from .rooms import RoomWork
 from .rounding import TEMPERATURE, WATT_TOLERANCE, WATTS, figure, listed, rounded
 
@@ -86,8 +86,8 @@ class HeatedRoom:
         return rounded(high / STEPS_PER_K, TEMPERATURE)
 
 
-def room_findings(room: HeatedRoom, flow_c: float) -> list[Finding]:
-    """Return what is to be said of one room's warmth at the design flow."""
+def room_findings(room: HeatedRoom, flow_c: float, replacements: Sequence[Replacement] = ()) -> list[Finding]:
+    """Return what is to be said of one room's warmth at the design flow, with the smallest radiator that would do."""
     verdict = room.verdict(flow_c)
     if verdict is Verdict.NO_EMITTER:
         return [
@@ -101,11 +101,12 @@ def room_findings(room: HeatedRoom, flow_c: float) -> list[Finding]:
     output = room.output_w(flow_c)
     lowest = room.lowest_flow_c
     needs = f"it would be warm at {figure(lowest)} °C" if lowest is not None else f"no flow up to {HIGHEST_C} °C makes it warm"
+    would_do = f" {replacements[0].words} would do ({replacements[0].place})." if replacements else ""
     return [
         Finding(
             Severity.CHECK, "room_short", room.work.room.key(), None,
             f"{room.work.name} loses {figure(room.total_w, 0)} W, and at {figure(flow_c, 1)} °C its emitters give {figure(output, 0)} W; {needs}.",
-            "Fit a bigger or a further emitter, lower the loss, or choose a hotter flow.", EN_442,
+            f"Fit a bigger or a further emitter, lower the loss, or choose a hotter flow.{would_do}", EN_442,
         )
     ]
 

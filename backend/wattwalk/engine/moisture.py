@@ -7,8 +7,8 @@ from math import exp, log
 
 from .citing import BS_5250, EN_ISO_13788
 from .results import ColdFace, Finding, Severity, Step, SurfaceLoss
-from .rounding import TEMPERATURE, figure, rounded
 from .rooms import RoomWork
+from .rounding import TEMPERATURE, figure, rounded
 
 #: Inside surface resistance for this check: opaque faces behind furniture and in corners, and glass, m²K/W.
 OPAQUE_RSI, GLASS_RSI = 0.25, 0.13

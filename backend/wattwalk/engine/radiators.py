@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from math import log
 
 from wattwalk.catalogue import CatalogueError, interpolate, table
-from wattwalk.survey.building import Emitter
+from wattwalk.survey.building import PANEL_TYPES, Emitter
 
 from .citing import DECLARED, cite_row
 from .rounding import figure
@@ -15,13 +15,16 @@ OUTPUTS = "radiator_outputs_generic_2026"
 SECTIONS = "column_sections_generic_2026"
 RAILS = "towel_rails_generic_2026"
 EXPONENTS = "emitter_exponents_2026"
+VOLUME = "column_volume_2026"
+CORRECTIONS = "emitter_corrections_2026"
 
 #: Below this ratio of (return − room) to (flow − room) the logarithmic mean is used.
 LIMIT_RATIO = 0.7
 #: Rating differences of 75/65/20 °C: arithmetic and logarithmic, K.
 ARITHMETIC_50, LOGARITHMIC_50 = 50.0, 49.83
 
-PANELS = ("panel_10", "panel_11", "panel_21", "panel_22", "panel_33")
+#: The pipes at both bottom corners take something off a panel longer than so many times its height.
+LONG_TIMES_HEIGHT = 3.0
 
 
 @dataclass(frozen=True)
@@ -113,7 +116,7 @@ def rated_output(emitter: Emitter) -> Rating:
     """
     if emitter.rated_output_w is not None:
         return Rating(emitter.rated_output_w, "declared output", "as written in the survey", DECLARED)
-    if emitter.type in PANELS:
+    if emitter.type in PANEL_TYPES:
         return _panel(emitter)
     if emitter.type == "column":
         return _columns(emitter)
@@ -138,16 +141,58 @@ def _panel(emitter: Emitter) -> Rating:
 
 
 def _columns(emitter: Emitter) -> Rating:
+    sizes = (emitter.height_mm, emitter.length_mm, emitter.depth_mm)
     if emitter.sections is None or emitter.columns is None or emitter.height_mm is None:
+        if None not in sizes:
+            return _column_volume(emitter)
         raise RatingError("its height, sections and columns, or its declared output")
     rows = table(SECTIONS).where("columns", float(emitter.columns))
     try:
         each = interpolate([(row.number("height_mm"), row.number("output_w")) for row in rows], emitter.height_mm)
     except CatalogueError as error:
-        words = f"its declared output at ΔT 50 K (the table has no {emitter.columns}-column radiator {figure(emitter.height_mm, 0)} mm high)"
+        if None not in sizes:
+            return _column_volume(emitter)
+        words = f"its depth, or its declared output at ΔT 50 K (the table has no {emitter.columns}-column radiator {figure(emitter.height_mm, 0)} mm high)"
         raise RatingError(words) from error
     formula = f"table for {emitter.columns} columns, {figure(emitter.height_mm, 0)} mm high × sections"
     return Rating(each * emitter.sections, formula, f"{figure(each, 1)} W × {emitter.sections}", cite_row(rows[0]))
+
+
+def _column_volume(emitter: Emitter) -> Rating:
+    row = table(VOLUME).rows[0]
+    each, volume = row.number("used_w_m3"), emitter.height_mm * emitter.length_mm * emitter.depth_mm / 1e9
+    numbers = f"{figure(each, 0)} W/m³ × {figure(emitter.height_mm / 1000, 3)} × {figure(emitter.length_mm / 1000, 3)} × {figure(emitter.depth_mm / 1000, 3)} m"
+    return Rating(each * volume, "output by the volume of its envelope", numbers, cite_row(row))
+
+
+@dataclass(frozen=True)
+class Correction:
+    """A share by which an emitter gives less than its rating: in words, the factor, the source."""
+
+    words: str
+    factor: float
+    source: str
+
+
+def corrections(emitter: Emitter) -> list[Correction]:
+    """Return what takes something off an emitter's rating: finish, what stands around it, its connection, hung towels.
+
+    A declared output is that of the emitter with its finish, so the finish is not taken off again.
+    """
+    found = []
+    for name in ("finish", "enclosure", "connection", "towels"):
+        spec, value = emitter.kind.field(name), emitter.effective(name)
+        if not spec.is_asked({"type": emitter.type}) or (name == "finish" and emitter.rated_output_w is not None):
+            continue
+        row = table(CORRECTIONS).find(field=name, value=value)
+        if row is None:
+            continue
+        if name == "connection":
+            is_long = None not in (emitter.height_mm, emitter.length_mm) and emitter.length_mm > LONG_TIMES_HEIGHT * emitter.height_mm
+            if not is_long:
+                continue
+        found.append(Correction(f"{spec.label.lower()}: {spec.choice_label(value).lower()}", row.number("factor"), cite_row(row)))
+    return found
 
 
 def _rail(emitter: Emitter) -> Rating:

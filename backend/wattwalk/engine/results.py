@@ -7,7 +7,7 @@ with what is known; ``missing`` or a finding then says why, in plain words.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from .site_results import SiteAssessment
@@ -212,6 +212,30 @@ class VentilationMethod:
 
 
 @dataclass(frozen=True)
+class FloorHeating:
+    """A heated floor at the design flow: its surface, what it loses downward, its loops.
+
+    ``downward_w_m2`` only sizes the water: the room's own floor surface already counts the loss.  The flow and the
+    pressure are those of one loop, for the ``needed_w_m2`` of its output that the room asks for.
+    """
+
+    coefficient_w_m2k: float
+    output_w_m2: float
+    needed_w_m2: float
+    surface_c: float
+    limit_c: float
+    limit_w_m2: float
+    is_limited: bool
+    downward_w_m2: float
+    loops: int
+    loop_m: float
+    flow_l_min: float
+    pressure_kpa: float
+    is_laminar: bool
+    words: str
+
+
+@dataclass(frozen=True)
 class EmitterOutput:
     """What one emitter gives at the design flow temperature, and how that was worked out.
 
@@ -228,6 +252,22 @@ class EmitterOutput:
     output_w: float | None
     missing: tuple[str, ...]
     steps: tuple[Step, ...]
+    source: str
+    floor: FloorHeating | None = None
+
+
+@dataclass(frozen=True)
+class Replacement:
+    """A panel radiator that would make a short room warm at the design flow, in the place of one of its emitters."""
+
+    emitter: str
+    type: str
+    words: str
+    height_mm: float
+    length_mm: float
+    rated_w: float
+    output_w: float
+    place: str
     source: str
 
 
@@ -252,6 +292,7 @@ class RoomAssessment:
     verdict: Verdict
     lowest_flow_c: float | None
     missing: tuple[str, ...]
+    replacements: tuple[Replacement, ...] = ()
     bridges: tuple[BridgeLoss, ...] = ()
 
 
@@ -300,6 +341,96 @@ class FlowTemperature:
     lowest_c: float | None
     set_by_room: str | None
     candidates: tuple[FlowCandidate, ...]
+    words: str
+    source: str
+
+
+@dataclass(frozen=True)
+class CompensationPoint:
+    """The flow that is needed at one outside temperature, and what a straight line through the two points set would give."""
+
+    outside_c: float
+    flow_c: float
+    line_c: float
+
+
+@dataclass(frozen=True)
+class Compensation:
+    """The weather-compensation line for the design flow, and the two points to set on a controller."""
+
+    inside_c: float
+    exponent: float
+    cold_outside_c: float
+    cold_flow_c: float
+    mild_outside_c: float
+    mild_flow_c: float
+    slope: float
+    points: tuple[CompensationPoint, ...]
+    words: str
+    steps: tuple[Step, ...]
+    source: str
+
+
+@dataclass(frozen=True)
+class EnergyBin:
+    """The hours of a year at one whole degree outside, and what the heating gives and takes in them."""
+
+    outside_c: int
+    hours: float
+    heat_kwh: float
+    flow_c: float
+    efficiency: float
+    electricity_kwh: float
+
+
+@dataclass(frozen=True)
+class EnergyEstimate:
+    """A year of room heating at the design flow with a generic heat pump; ``cost_pounds`` is decimal text."""
+
+    flow_c: float
+    base_c: float
+    coefficient_w_k: float
+    heat_kwh: float
+    electricity_kwh: float
+    seasonal_efficiency: float
+    price_p_kwh: float | None
+    cost_pounds: str | None
+    words: str
+    bins: tuple[EnergyBin, ...]
+    steps: tuple[Step, ...]
+    source: str
+
+
+@dataclass(frozen=True)
+class Improvement:
+    """One change, and what it buys against the state before it: lowest common flow, season, bill."""
+
+    kind: str
+    what: str
+    record: str
+    room: str | None
+    lowest_flow_c: float | None
+    reduction_k: float | None
+    set_by_room: str | None
+    loss_saved_w: float
+    seasonal_efficiency: float | None
+    electricity_kwh: float | None
+    saved_kwh: float | None
+    saved_pounds: str | None
+    source: str
+
+
+@dataclass(frozen=True)
+class Improvements:
+    """What would lower the flow temperature: each change by itself, best first, and the best ones one after the other."""
+
+    flow_c: float | None
+    set_by_room: str | None
+    seasonal_efficiency: float | None
+    electricity_kwh: float | None
+    cost_pounds: str | None
+    single: tuple[Improvement, ...]
+    in_turn: tuple[Improvement, ...]
     words: str
     source: str
 
@@ -376,7 +507,10 @@ class Assessment:
     findings: tuple[Finding, ...]
     methods: tuple[str, ...]
     sources: tuple[Source, ...]
-    site: SiteAssessment = SiteAssessment()
+    site: SiteAssessment = field(default_factory=SiteAssessment)
     ventilation: tuple[VentilationMethod, ...] = ()
     spaces: tuple[SpaceBalance, ...] = ()
     cold_faces: tuple[ColdFace, ...] = ()
+    compensation: Compensation | None = None
+    energy: EnergyEstimate | None = None
+    improvements: Improvements | None = None

@@ -53,7 +53,7 @@ class RoomWork:
 
 def name_of(room: Room) -> str:
     """Return the words a person would call a room by."""
-    return room.name or room.kind.title_of(room.values())
+    return room.name or room.title
 
 
 def start_room(room: Room) -> RoomWork:

@@ -29,7 +29,7 @@ SITE_FUNCTIONS: dict[str, Callable[..., float]] = {
     "fluid_viscosity_mpa_s": lambda fluid, temperature_c, mass_percent=None: Fluid(fluid, mass_percent).viscosity(temperature_c) * 1000,
     "fluid_freezing_c": lambda fluid, mass_percent: Fluid(fluid, mass_percent).freezing_c(),
     "growth_percent": lambda from_c, to_c, fluid="water", mass_percent=None: growth(Fluid(fluid, mass_percent), from_c, to_c) * 100,
-    "flow_l_min": lambda load_kw, difference_k, mean_c: pipes.flow_l_min(load_kw, difference_k, Fluid("water"), mean_c),
+    "run_flow_l_min": lambda load_kw, difference_k, mean_c: pipes.flow_l_min(load_kw, difference_k, Fluid("water"), mean_c),
     "pipe_velocity_m_s": _velocity,
     "pipe_gradient_pa_m": _gradient,
     "pipe_content_l_m": lambda material, size_mm: volumes.content_l_m(pipes.pipe_row(material, size_mm).number("bore_mm")),

@@ -69,7 +69,7 @@ def outside_conductance(faces: Sequence[tuple[float, float]], volume_m3: float, 
 
 def name_of(space: UnheatedSpace) -> str:
     """Return the words a person would call a space by."""
-    return space.name or space.kind.title_of(space.values())
+    return space.name or space.title
 
 
 def start_spaces(survey: Survey) -> dict[str, SpaceWork]:

@@ -1,4 +1,4 @@
-"""Heated floors by EN 1264, type A (pipes in screed), or by the maker's tested figure; limited by the surface temperature."""
+"""Heated floors with pipes in or under screed (EN 1264 types A and C): output for each kelvin."""
 
 from __future__ import annotations
 
@@ -11,12 +11,10 @@ from wattwalk.catalogue import interpolate, table
 ALPHA, REFERENCE_SCREED_M, REFERENCE_SCREED_W_MK = 10.8, 0.045, 1.0
 #: System coefficient of the reference pipe (λ 0.35 W/mK, wall 2 mm), W/m²K.
 B0 = 6.7
-#: Conductivity of the screed taken while nothing is measured, W/mK.
-SCREED_W_MK = 1.2
-#: Law of the heated surface: ``q = 8.92 (θF − θi)^1.1``.
-SURFACE_W_M2K, SURFACE_EXPONENT = 8.92, 1.1
-#: Highest mean surface temperature of a floor that is lived on, °C, and how far above the room a bathroom floor may be, K.
-OCCUPIED_C, BATH_ABOVE_K = 29.0, 9.0
+#: Conductivity of the screed taken while nothing is measured, W/mK, and of plastic pipe, W/mK.
+SCREED_W_MK, PIPE_W_MK = 1.2, 0.35
+#: Wall of the reference pipe, m.
+REFERENCE_WALL_M = 0.002
 #: A covering thicker than this does not belong on a heated floor, m²K/W.
 MOST_COVERING_M2K_W = 0.15
 #: Widest spacing of the formula; wider gives less in proportion, m.
@@ -102,18 +100,3 @@ def coefficient_of_pipe(coefficient: float, spacing_m: float, pipe_m: float, wal
     shape = coefficient / B0
     change = log(pipe_m / (pipe_m - 2 * wall_m)) / (2 * pipe_w_mk) - log(pipe_m / (pipe_m - 0.004)) / (2 * 0.35)
     return shape / (1 / B0 + 1.1 / pi * shape * spacing_m * change)
-
-
-def highest_surface(inside_c: float, is_bath: bool) -> float:
-    """Return the highest mean surface temperature in °C: 29 where people stay, 9 K above the room in a bathroom (33 at 24 °C)."""
-    return max(OCCUPIED_C, inside_c + BATH_ABOVE_K) if is_bath else OCCUPIED_C
-
-
-def highest_output(inside_c: float, is_bath: bool) -> float:
-    """Return the output in W/m² at which the surface reaches its limit."""
-    return SURFACE_W_M2K * max(0.0, highest_surface(inside_c, is_bath) - inside_c) ** SURFACE_EXPONENT
-
-
-def surface_temperature(output_w_m2: float, inside_c: float) -> float:
-    """Return the mean surface temperature in °C of a floor that gives ``output_w_m2``."""
-    return inside_c + (output_w_m2 / SURFACE_W_M2K) ** (1 / SURFACE_EXPONENT)

@@ -48,13 +48,13 @@ def cable_schedule(cables: Sequence[CableAssessment], sizings: Sequence[CableSiz
         parts += [rect(0, line - 5, 10, 10, fill=palette.paper, stroke=palette.ink, line=1.6), rect(width - 10, line - 5, 10, 10, fill=palette.paper, stroke=palette.ink, line=1.6)]
         parts.append(path(f"M11 {figure(line)} H{figure(width - 11)}", stroke=palette.accent_text if power else palette.quiet, line=3 if power else 2, dash="" if power else "7 5"))
         facts = _facts(sizing)
-        found = _FOUND[cable.verdict] + (f"; missing: {', '.join(cable.missing)}" if cable.missing else "")
+        found = _FOUND.get(cable.verdict, cable.verdict) + (f"; missing: {', '.join(cable.missing)}" if cable.missing else "")
         y = line + 22
         for row in (facts, found):
             if not row:
                 continue
             if row is found:
-                parts.append(_MARKS[cable.verdict](7, y - 4, palette))
+                parts.append(_MARKS.get(cable.verdict, unknown_mark)(7, y - 4, palette))
             parts.append(text(20 if row is found else 0, y, fitted(row, 12, (width - 20) / 1.1), fill=palette.ink, size=12, weight=700 if row is found and cable.verdict == "stop" else 400))
             y += 17
         y += 14

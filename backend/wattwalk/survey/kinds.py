@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any, ClassVar
 
 from .fields import FieldSpec, FieldType, Purpose, specs_of
@@ -27,6 +28,11 @@ class Record:
         """Return a field's value, or its declared default while nobody has said otherwise."""
         value = getattr(self, name)
         return self.kind.field(name).default if value is None else value
+
+    @cached_property
+    def title(self) -> str:
+        """The words a person would call this record by; made once, since they are asked for often."""
+        return self.kind.title_of({name: getattr(self, name) for name in self.kind.title})
 
     def key(self) -> str:
         """Return ``kind/id``, the way findings and refusals point at a record."""
@@ -57,16 +63,17 @@ class RecordKind:
     single: bool = False
     help: str = ""
 
+    @cached_property
+    def _by_name(self) -> dict[str, FieldSpec]:
+        return {spec.name: spec for spec in self.fields}
+
     def field(self, name: str) -> FieldSpec:
         """Return the field called ``name``; raises ``KeyError`` when the kind has none."""
-        for spec in self.fields:
-            if spec.name == name:
-                return spec
-        raise KeyError(name)
+        return self._by_name[name]
 
     def has(self, name: str) -> bool:
         """Say whether the kind has a field called ``name``."""
-        return any(spec.name == name for spec in self.fields)
+        return name in self._by_name
 
     def title_of(self, values: Mapping[str, Any]) -> str:
         """Return the words a person would call this record by, falling back on the kind's label."""

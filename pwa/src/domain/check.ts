@@ -56,7 +56,7 @@ export function problemWith(field: Field, value: Value): string | null {
   return null;
 }
 
-const MONTHS = ['January', 'February', 'March', 'April', 'May', 'June', 'July', 'August', 'September', 'October', 'November', 'December'];
+export const MONTHS = ['January', 'February', 'March', 'April', 'May', 'June', 'July', 'August', 'September', 'October', 'November', 'December'];
 
 export function dayWords(day: string): string {
   const found = /^(\d{4})-(\d{2})-(\d{2})/.exec(day);

@@ -1,7 +1,8 @@
 /** The words for what is where. Never 'saved' alone: saved on this phone, or at the office. */
+import { grouped, MONTHS } from './check.ts';
 
 function counted(count: number, one: string): string {
-  return count === 1 ? `1 ${one}` : `${count.toLocaleString('en-GB')} ${one}s`;
+  return count === 1 ? `1 ${one}` : `${grouped(String(count))} ${one}s`;
 }
 
 /** `12 changes and 3 photos waiting`, or '' when nothing waits. */
@@ -12,12 +13,16 @@ export function waitingWords(changes: number, photos: number): string {
   return parts.length > 0 ? `${parts.join(' and ')} waiting` : '';
 }
 
-/** `14:32` for today, `31 March 14:32` for another day. */
+/**
+ * `14:32` for today, `31 March 14:32` for another day; in the phone's own time zone.
+ * Written by hand: the browser's first formatter has to load its tables, and that in the middle of a cold start.
+ */
 export function momentWords(moment: number, now: number = Date.now()): string {
   const at = new Date(moment);
-  const time = at.toLocaleTimeString('en-GB', { hour: '2-digit', minute: '2-digit' });
+  const two = (value: number) => String(value).padStart(2, '0');
+  const time = `${two(at.getHours())}:${two(at.getMinutes())}`;
   if (at.toDateString() === new Date(now).toDateString()) return time;
-  return `${at.toLocaleDateString('en-GB', { day: 'numeric', month: 'long' })} ${time}`;
+  return `${at.getDate()} ${MONTHS[at.getMonth()]} ${time}`;
 }
 
 export function atTheOffice(moment: number, now?: number): string {

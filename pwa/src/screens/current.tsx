@@ -2,6 +2,7 @@
 import { useEffect } from 'preact/hooks';
 import { Page } from '../ui/Page.tsx';
 import { Notice } from '../ui/Notice.tsx';
+import { route } from '../ui/router.ts';
 import { watchSurvey, type Live, type Opened, type OpenSurvey } from '../store/live.ts';
 import { fetchToPhone } from '../store/surveys.ts';
 import { syncNow, waits } from '../sync/loop.ts';
@@ -14,6 +15,12 @@ function liveOf(id: string): Live<OpenSurvey | null> {
   current?.live.stop();
   current = { id, live: watchSurvey(id) };
   return current.live;
+}
+
+/** Start reading the survey that the address names, before anything is drawn: the store answers the sooner. */
+export function openAhead(): void {
+  const [first, id] = route.peek().path;
+  if (first === 'survey' && id) liveOf(id);
 }
 
 export function useSurvey(id: string): Opened {

@@ -34,7 +34,9 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
   const name = typeof values['name'] === 'string' ? values['name'] : '';
   const storey = choiceLabel(fieldOf('room', 'storey'), withDefaults(kindOf('room'), values)['storey'] ?? '');
   const drawn = Object.fromEntries(SIDES.map((side) => [side, drawSide(open, room.id, side)])) as Record<Side, DrawnSide>;
-  const adrift = surfacesOf(survey, room.id).filter((item) => item.side === null);
+  const onSides = new Set(SIDES.flatMap((side) => sideOf(survey, room.id, side).openings.map((item) => item.record.id)));
+  // A window belongs to the side of the wall it sits in, whether or not it says so itself.
+  const adrift = surfacesOf(survey, room.id).filter((item) => item.side === null && !onSides.has(item.record.id));
   const findings = (open.assessment?.assessment.findings ?? []).filter((finding) => {
     const ids = [room.id, ...survey.children('surface', room.id).map((item) => item.id), ...survey.children('emitter', room.id).map((item) => item.id)];
     return ids.some((id) => finding.record.endsWith(`/${id}`));

@@ -75,7 +75,7 @@ export function ResultsScreen({ open }: { open: OpenSurvey }) {
           <tbody>
             {rooms.map((room) => (
               <tr key={room.id}>
-                <td>
+                <td class="room-cell">
                   <a class="more" href={surveyLink(survey.id, 'working', 'room', room.id)}>{room.name}</a>
                   <span class="verdict"><VerdictShape verdict={room.verdict} /> {VERDICT_WORDS[room.verdict]}</span>
                 </td>
