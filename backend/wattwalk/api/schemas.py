@@ -245,6 +245,9 @@ class PicturesSchema(Schema):
     room_losses = fields.String(required=True, allow_none=True)
     flow = fields.String(required=True, allow_none=True)
     bases = fields.Dict(keys=fields.String(), values=fields.String(), required=True)
+    zones = fields.Dict(keys=fields.String(), values=fields.String(), required=True)
+    circuit = fields.String(required=True, allow_none=True)
+    cables = fields.String(required=True, allow_none=True)
 
 
 class AssessedSchema(Schema):
