@@ -244,6 +244,8 @@ class SurveySchema(Schema):
 class PicturesSchema(Schema):
     room_losses = fields.String(required=True, allow_none=True)
     flow = fields.String(required=True, allow_none=True)
+    compensation = fields.String(required=True, allow_none=True)
+    improvements = fields.String(required=True, allow_none=True)
     bases = fields.Dict(keys=fields.String(), values=fields.String(), required=True)
     zones = fields.Dict(keys=fields.String(), values=fields.String(), required=True)
     circuit = fields.String(required=True, allow_none=True)
