@@ -64,6 +64,7 @@ def test_the_assessment_is_the_engines(office: Office, ada: Device) -> None:
     assert answer.json["revision"] == ada.view()["revision"]
     assert answer.json["gaps"] == ada.view()["gaps"]
     assert answer.json["pictures"]["room_losses"].startswith("<svg")
+    assert {"compensation", "improvements"} <= set(answer.json["pictures"])
     assert answer.json["pictures"]["room_losses"] != answer.json["pictures_dark"]["room_losses"]
 
 

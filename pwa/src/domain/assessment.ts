@@ -35,6 +35,15 @@ export interface FlowCandidate { flow_c: number; rooms_short: number; output_w: 
 export interface FlowTemperature {
   design_c: number; difference_k: number; design_words: string; lowest_c: number | null; set_by_room: string | null; candidates: FlowCandidate[]; words: string; source: string;
 }
+export interface VentilationMethod {
+  method: string; label: string; is_used: boolean; house_w: number | null; at_once_w: number | null; air_changes_h: number | null; words: string; missing: string[]; steps: Step[]; source: string;
+}
+export interface Compensation { cold_outside_c: number; cold_flow_c: number; mild_outside_c: number; mild_flow_c: number; words: string; steps: Step[] }
+export interface EnergyEstimate { flow_c: number; heat_kwh: number; electricity_kwh: number; seasonal_efficiency: number; cost_pounds: string | null; words: string; steps: Step[] }
+export interface Improvement {
+  kind: string; what: string; record: string; lowest_flow_c: number | null; reduction_k: number | null; seasonal_efficiency: number | null; saved_kwh: number | null; saved_pounds: string | null;
+}
+export interface Improvements { words: string; single: Improvement[]; in_turn: Improvement[] }
 export interface BasePoint { id: string; x_mm: number; y_mm: number; height_mm: number; residual_mm: number }
 export interface BaseFoot { name: string; x_mm: number; y_mm: number; height_mm: number; packing_mm: number }
 export interface BaseAssessment {
@@ -46,9 +55,10 @@ export interface CableAssessment { id: string; purpose: string; words: string; l
 export interface Assessment {
   engine: string; survey: string; climate: Climate | null; constructions: ConstructionValue[]; rooms: RoomAssessment[]; building: BuildingLoss; flow: FlowTemperature | null;
   bases: BaseAssessment[]; cables: CableAssessment[]; findings: Finding[]; methods: string[]; sources: Source[]; spaces?: SpaceBalance[];
+  ventilation?: VentilationMethod[]; compensation?: Compensation | null; energy?: EnergyEstimate | null; improvements?: Improvements | null;
 }
 
-export interface Pictures { room_losses?: string | null; flow?: string | null; bases?: Record<string, string> }
+export interface Pictures { room_losses?: string | null; flow?: string | null; compensation?: string | null; improvements?: string | null; bases?: Record<string, string> }
 
 /** Everything that was worked out of a survey at one moment, here or at the office: the same engine, the same shape. */
 export interface Answer {

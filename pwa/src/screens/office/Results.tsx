@@ -11,6 +11,7 @@ import { VerdictShape } from '../../ui/shapes.tsx';
 import { gapLink } from '../Leaving.tsx';
 import { Drawing, picturesFor } from '../results/Results.tsx';
 import { Findings } from '../results/Findings.tsx';
+import { Season } from '../results/Season.tsx';
 import { HouseWorking, RoomWorking } from '../results/Working.tsx';
 import { Cell, Head, Table } from './parts.tsx';
 
@@ -36,6 +37,7 @@ export function Results({ open }: { open: OpenSurvey }) {
         <Findings open={open} findings={assessment.findings} />
       </section>
       {pictures.flow && <Drawing isForDark={pictures.isForDark} svg={pictures.flow} words="Rooms left short at each flow temperature that was looked at." />}
+      <Season all={assessment} pictures={pictures} heading="h3" />
       {assessment.bases.map((base) => {
         const svg = pictures.bases?.[base.id];
         return svg ? <Drawing key={base.id} isForDark={pictures.isForDark} svg={svg} words={`${base.name}: readings, fall, and the packing under each foot.`} /> : null;

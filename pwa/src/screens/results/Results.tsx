@@ -9,6 +9,7 @@ import { recordLink, surveyLink } from '../../ui/router.ts';
 import { VerdictShape } from '../../ui/shapes.tsx';
 import { resultsToCome } from './come.ts';
 import { Findings } from './Findings.tsx';
+import { Season } from './Season.tsx';
 
 /** The drawings that fit the theme; an older answer of the office has them for light paper only. */
 export function picturesFor(kept: Answer): Pictures & { isForDark: boolean } {
@@ -90,6 +91,7 @@ export function ResultsScreen({ open }: { open: OpenSurvey }) {
         <Findings open={open} findings={assessment.findings} />
       </section>
       {pictures.flow && <Drawing isForDark={pictures.isForDark} svg={pictures.flow} words="Rooms left short at each flow temperature." />}
+      <Season all={assessment} pictures={pictures} />
       {Object.entries(pictures.bases ?? {}).map(([id, svg]) => <Drawing key={id} isForDark={pictures.isForDark} svg={svg} words="The base with its readings, its fall, and the packing under each foot." />)}
       <p class="field-notes">Figures are for a competent designer to check. Electrical, gas, refrigerant, unvented hot water and structural work go to the licensed trade; the local code wins.</p>
     </Page>
