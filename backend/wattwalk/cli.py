@@ -164,7 +164,7 @@ def report_file(given: argparse.Namespace) -> None:
     pictures = read_pictures(survey.photo_data)
     from .office.report import make_report
 
-    inputs = gather(survey, firm={"name": given.firm}, version=given.number, made_on=given.made_on, photos=pictures)
+    inputs = gather(survey, firm={"name": given.firm}, version=given.number, made_on=given.made_on, photos=pictures, with_checks=given.checks)
     write_output(make_report(inputs), given.out)
 
 
@@ -207,6 +207,7 @@ def _parser() -> argparse.ArgumentParser:
     report.add_argument("--firm", default="", help="name of the firm, as the report gives it")
     report.add_argument("--number", type=_number, default=1, help="number of this version (%(default)s)")
     report.add_argument("--made-on", default=_today(), help="day of the report (today)")
+    report.add_argument("--checks", action="store_true", help="say on the last page how many published cases the program meets")
     imported = add("import", _from_commands("import_file"), "take a survey document into the database")
     imported.add_argument("file", help=document)
     imported.add_argument("--firm", help="name of the firm; not needed when there is only one")

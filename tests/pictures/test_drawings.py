@@ -9,9 +9,12 @@ from dataclasses import replace
 import pytest
 
 from tests.support import invented_house as house
+from tests.support.houses import changed, small_house
+from wattwalk.engine import assess
 from wattwalk.engine.results import Verdict
-from wattwalk.pictures import DARK, PAPER, base_plan, flow_search, room_losses, room_losses_sheets
+from wattwalk.pictures import DARK, PAPER, base_plan, compensation, flow_search, improvements, room_losses, room_losses_sheets
 from wattwalk.pictures.svg import amount, figure, fitted, hatch, text_width
+from wattwalk.survey.document import read_document
 
 SVG = "{http://www.w3.org/2000/svg}"
 HOSTILE = ("<script>alert(1)</script>", "x" * 400, "‮abc مطبخ 😀", "a & b \x00\x0b \"quoted\"")
@@ -23,8 +26,16 @@ def every_drawing(assessment, palette=PAPER, width=640.0):
         room_losses(assessment, palette, width),
         *room_losses_sheets(assessment, palette, width),
         flow_search(assessment, palette, width),
+        compensation(assessment, palette, width),
+        improvements(assessment, palette, width),
         *(base_plan(base, "right", palette, width) for base in assessment.bases),
     ]
+
+
+def a_year():
+    """Return the assessment of the small house with a radiator that could be bigger."""
+    document = changed(small_house(), "emitter", "radiator", type="panel_11", rated_output_w=None, exponent=None, height_mm=600, length_mm=1400)
+    return assess(read_document(document))
 
 
 def words_of(svg: str) -> list[str]:
@@ -52,6 +63,44 @@ def test_every_drawing_is_well_formed_and_carries_its_looks_in_attributes(palett
         for item in root.iter():
             assert not {"class", "style", "id"} & set(item.attrib)
         assert all(item.get("font-family") and item.get("font-size") and item.get("fill") for item in root.iter(f"{SVG}text"))
+
+
+@pytest.mark.parametrize("palette", [PAPER, DARK])
+@pytest.mark.parametrize("width", [320.0, 640.0])
+def test_drawings_of_a_year_are_well_formed(palette, width):
+    for draw in (compensation, improvements):
+        root = ElementTree.fromstring(draw(a_year(), palette, width))
+        assert float(root.get("width")) == width
+        for item in root.iter(f"{SVG}text"):
+            start = float(item.get("x"))
+            wide = text_width(item.text, float(item.get("font-size")))
+            low = start - wide if item.get("text-anchor") == "end" else start
+            assert low >= -5
+            assert item.get("text-anchor") == "middle" or low + wide <= width + 5
+
+
+def test_the_compensation_line_names_both_points_to_set():
+    line = a_year().compensation
+    words = words_of(compensation(a_year()))
+    assert f"set {amount(line.cold_flow_c, 1).removesuffix('.0')} °C at −3 °C" in words
+    assert f"set {amount(line.mild_flow_c, 1).removesuffix('.0')} °C at 7 °C" in words
+
+
+def test_improvements_show_each_change_and_shrink_to_scale():
+    found = a_year().improvements
+    svg = improvements(a_year())
+    for place, item in enumerate(found.in_turn, start=1):
+        assert f"{place}. {item.what}" in svg.replace("&quot;", '"')
+    bars = [float(item.get("width")) for item in ElementTree.fromstring(svg).iter(f"{SVG}rect")]
+    flows = [found.flow_c, *(item.lowest_flow_c for item in found.in_turn)]
+    assert len(bars) == len(flows) > 1
+    assert [bar / bars[0] for bar in bars] == pytest.approx([(flow - 20) / (flows[0] - 20) for flow in flows], abs=1e-3)
+
+
+def test_a_year_that_is_not_known_is_said_in_words():
+    empty = replace(a_year(), compensation=None, improvements=None)
+    assert words_of(compensation(empty)) == ["No weather-compensation line can be drawn yet."]
+    assert words_of(improvements(empty)) == ["No change can be ranked yet."]
 
 
 def test_the_same_assessment_makes_the_same_drawings():

@@ -15,7 +15,7 @@ from urllib.request import urlopen
 
 from tests.support.ports import free_port
 
-START_TIMEOUT_S = 60.0
+START_TIMEOUT_S = 180.0
 STOP_TIMEOUT_S = 15.0
 
 

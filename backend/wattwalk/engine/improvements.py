@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from math import fsum, inf
+from math import ceil, fsum, inf
 
 from wattwalk.catalogue import table
 from wattwalk.survey.document import Survey
@@ -117,9 +117,10 @@ def radiator_candidates(house: House, states: Mapping[int, RoomState], place: in
             if rated < WORTH_OUTPUT * work.rated_w:
                 continue
             emitters = (*state.emitters[:number], _new_radiator(work, panel, rated), *state.emitters[number + 1 :])
+            instead = f", in place of {_lower(work.words)}" if len(state.emitters) > 1 else ""
             found.append(
                 Candidate(
-                    "radiator", f"Bigger radiator in {room.work.name}: {panel.words} in place of {_lower(work.words)}", work.emitter.key(), room.work.room.id,
+                    "radiator", f"Bigger radiator in {room.work.name}: {_lower(panel.words)}{instead}", work.emitter.key(), room.work.room.id,
                     {place: RoomState(state.total_w, emitters)}, 0.0, EN_442,
                 )
             )
@@ -234,6 +235,11 @@ def _result(house: House, item: Candidate, before: Outcome, after: Outcome, pric
     )
 
 
+def _up(celsius: float) -> str:
+    """Write a lowest flow with one decimal, rounded up: what is printed must still serve."""
+    return figure(ceil(round(celsius * 10, 6)) / 10, 1)
+
+
 def _words(house: House, before: Outcome, in_turn: Sequence[Improvement]) -> str:
     bare = [] if before.setter is None else [house.rooms[before.setter].work.name]
     if before.lowest_c is None:
@@ -241,8 +247,8 @@ def _words(house: House, before: Outcome, in_turn: Sequence[Improvement]) -> str
     elif before.setter is None:
         return "Every room is warm at the lowest flow looked at; nothing needs changing for its sake."
     else:
-        start = f"As it is every room is warm from {figure(before.lowest_c, 1)} °C; {listed(bare)} sets it."
+        start = f"As it is every room is warm from {_up(before.lowest_c)} °C; {listed(bare)} sets it."
     if not in_turn:
         return f"{start} No change looked at would lower it."
     count = "One change" if len(in_turn) == 1 else f"{len(in_turn)} changes one after the other"
-    return f"{start} {count} would bring it to {figure(in_turn[-1].lowest_flow_c, 1)} °C."
+    return f"{start} {count} would bring it to {_up(in_turn[-1].lowest_flow_c)} °C."

@@ -120,7 +120,7 @@ def _face(loss: SurfaceLoss, inside_c: float) -> ColdFace:
     face_c = surface_temperature(factor, inside_c, beyond)
     mould, condensation = (humidity_limit(face_c, inside_c, share) * 100 for share in (MOULD_HUMIDITY, 1.0))
     step = Step(
-        "inside face", "f = 1 − U Rsi; θsi = θe + f (θi − θe)", f"U {figure(loss.u_value_w_m2k)}, Rsi {figure(rsi)}, f {figure(factor, 3)}, θi {figure(inside_c, 1)} °C, θe {figure(beyond, 1)} °C",
+        "Inside face", "f = 1 − U Rsi; θsi = θe + f (θi − θe)", f"U {figure(loss.u_value_w_m2k)}, Rsi {figure(rsi)}, f {figure(factor, 3)}, θi {figure(inside_c, 1)} °C, θe {figure(beyond, 1)} °C",
         rounded(face_c, TEMPERATURE), "°C", EN_ISO_13788,
     )
     return ColdFace(loss.room, loss.id, loss.words, rounded(factor, 3), rounded(face_c, TEMPERATURE), rounded(mould, 1), rounded(condensation, 1), step)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.works import Design
 
+from .bridges import LENGTHS
+
 _OPTIONS = ("design_percentile", "default_tables", "thermal_bridges", "ground_kind", "ground_convention", "separate_neighbour", "ventilation_method", "ventilation_age", "air_heat")
 
 
@@ -20,7 +22,9 @@ def option_words(record: SurveyRecord | Design, name: str) -> str:
 def methods(record: SurveyRecord, design: Design) -> tuple[str, ...]:
     """Return every choice of method that shaped the figures, in words."""
     fixed = (
-        "Thermal bridges are allowed for on surfaces to outside air and to unheated spaces; the ground's own formula holds its edge.",
+        "Thermal bridges are counted by their lengths, with no allowance on any surface."
+        if record.effective("thermal_bridges") == LENGTHS
+        else "Thermal bridges are allowed for on surfaces to outside air and to unheated spaces; the ground's own formula holds its edge.",
         "A suspended floor is counted to outside air, its void and ground being in its U-value; a slab to the yearly mean outside.",
         "Air by leakage: each room by itself, at a wind of 4 m/s, with windows opened where little leaks in.",
         "Flows between rooms count in each room and cancel in the house; the load for the unit leaves out flows to heated neighbours.",

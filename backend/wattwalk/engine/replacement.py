@@ -49,7 +49,7 @@ class Panel:
     @property
     def words(self) -> str:
         """Return its type and size as a person says them."""
-        return f"{_LABELS[self.type].split(' (')[0]}, type {self.type.removeprefix('panel_')}, {figure(self.height_mm, 0)} × {figure(self.length_mm, 0)} mm"
+        return f"{_LABELS[self.type].split(',')[0]} (type {self.type.removeprefix('panel_')}), {figure(self.height_mm, 0)} × {figure(self.length_mm, 0)} mm"
 
 
 @cache

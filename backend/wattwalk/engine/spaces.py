@@ -115,9 +115,9 @@ def balances(works: Mapping[str, SpaceWork], outside_c: float) -> tuple[SpaceBal
         if temperature is not None:
             rate = table(AIR_CHANGES).get(tightness=work.space.tightness)
             steps = (
-                Step("to outside", "H = Σ A U + 0.33 n V", work.numbers, rounded(work.outside_w_k, 2), "W/K", cite_row(rate)),
+                Step("Conductance to outside", "H = Σ A U + 0.33 n V", work.numbers, rounded(work.outside_w_k, 2), "W/K", cite_row(rate)),
                 Step(
-                    "its temperature", "θ = (Σ H inside θ inside + H outside θ outside) / Σ H",
+                    "Its temperature", "θ = (Σ H inside θ inside + H outside θ outside) / Σ H",
                     f"H inside {figure(inside)} W/K, H outside {figure(work.outside_w_k)} W/K, outside {figure(outside_c, 1)} °C", rounded(temperature, TEMPERATURE), "°C", EN_ISO_13789,
                 ),
             )

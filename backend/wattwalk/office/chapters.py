@@ -95,6 +95,7 @@ def rooms_chapter(inputs: ReportInputs) -> dict[str, Any]:
         "total": watts(building.total_w),
         "known": "" if building.total_w is not None else watts(building.known_so_far_w),
         "unit_size": kilowatts(building.unit_size_w),
+        "to_neighbours": watts(building.neighbour_w) if building.neighbour_w else "",
         "parts": [(label, watts(value)) for label, value in parts if round(value) != 0],
         "findings": finding_rows(inputs, None),
     }

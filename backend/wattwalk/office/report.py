@@ -22,6 +22,7 @@ from wattwalk.paths import fonts_folder
 from . import chapters, photos
 from .cautions import CANCELLATION, CAUTIONS
 from .report_inputs import ReportError, ReportInputs, gather
+from .season import season_chapter
 from .summary import summary
 from .wording import clean, long_date, recorded
 from .working import working_chapter
@@ -71,6 +72,7 @@ def _drawings(inputs: ReportInputs) -> dict[str, str]:
     assessment = inputs.assessment
     drawn = {f"rooms/{place}": svg for place, svg in enumerate(pictures.room_losses_sheets(assessment), start=1)}
     drawn["flow"] = pictures.flow_search(assessment)
+    drawn["compensation"], drawn["improvements"] = pictures.compensation(assessment), pictures.improvements(assessment)
     heavy = {}
     for base in inputs.survey.of_kind("base"):
         place = inputs.survey.find("outdoor_position", base.position)
@@ -104,7 +106,7 @@ def _prepared_photos(inputs: ReportInputs) -> tuple[dict[str, bytes], dict[str, 
 
 #: The chapters in their order, as the first page lists them.
 _CONTENTS = (
-    ("rooms", "Rooms and emitters"), ("site", "The outdoor unit and its place"), ("water", "Hot water"), ("routes", "Pipes, cables, electricity"),
+    ("rooms", "Rooms and emitters"), ("season", "Water temperature and the year"), ("site", "The outdoor unit and its place"), ("water", "Hot water"), ("routes", "Pipes, cables, electricity"),
     ("works", "Works by trade"), ("price", "Price"), ("terms", "Terms and your right to cancel"), ("photos", "Photos"),
     ("missing", "What is still missing"), ("recorded", "What was recorded"), ("working", "Working and sources"), ("cautions", "Cautions"),
 )
@@ -116,6 +118,8 @@ def _context(inputs: ReportInputs, drawings: dict[str, str], ready: dict[str, by
     for row in rows:
         row["image"] = f"{_SCHEME}photo/{row['id']}" if row["id"] in ready else None
         row["instead"] = refused.get(row["id"], "") or ("" if row["id"] in ready else "The photo has not arrived at the office yet.")
+    season = season_chapter(inputs)
+    has_season = any(season[name] for name in ("line", "year", "single", "air", "floors"))
     firm = {name: inputs.firm.get(name) or "" for name in ("name", "address", "telephone", "email", "terms")}
     return {
         "firm": firm,
@@ -123,12 +127,14 @@ def _context(inputs: ReportInputs, drawings: dict[str, str], ready: dict[str, by
         "version": inputs.version,
         "made_on": long_date(inputs.made_on),
         "made_on_iso": inputs.made_on,
-        "contents": [item for item in _CONTENTS if rows or item[0] != "photos"],
+        "contents": [item for item in _CONTENTS if (rows or item[0] != "photos") and (has_season or item[0] != "season")],
         "summary": summary(inputs),
         "rooms": chapters.rooms_chapter(inputs),
         "room_sheets": [f"{_SCHEME}drawing/{name}" for name in drawings if name.startswith("rooms/")] if inputs.assessment.rooms else [],
         "flow_drawing": f"{_SCHEME}drawing/flow" if inputs.assessment.flow is not None else None,
         "drawing_root": f"{_SCHEME}drawing/",
+        "season": season,
+        "checks": [{"subject": subject, "every": every, "met": met} for subject, every, met in inputs.checks],
         "site": chapters.site_chapter(inputs),
         "water": chapters.water_chapter(inputs),
         "routes": chapters.routes_chapter(inputs),

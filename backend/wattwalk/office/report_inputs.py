@@ -34,6 +34,8 @@ class ReportInputs:
         Number of this version of the report, from 1.
     made_on : str
         The day of the report, ``YYYY-MM-DD``; there is no clock in a report.
+    checks : tuple
+        Subject, number of published cases and how many of them are met, when the last page is to say so.
     """
 
     survey: Survey
@@ -44,12 +46,17 @@ class ReportInputs:
     version: int
     made_on: str
     photos: Mapping[str, bytes | Path] = field(default_factory=dict)
+    checks: tuple[tuple[str, int, int], ...] = ()
 
 
 def gather(
-    survey: Survey, *, firm: Mapping[str, str], version: int, made_on: str, photos: Mapping[str, bytes | Path] | None = None
+    survey: Survey, *, firm: Mapping[str, str], version: int, made_on: str, photos: Mapping[str, bytes | Path] | None = None, with_checks: bool = False
 ) -> ReportInputs:
-    """Assess a survey, find its gaps, work out its quote, and return what a report of it is made of."""
+    """Assess a survey, find its gaps, work out its quote, and return what a report of it is made of.
+
+    ``with_checks`` works the published cases out as well, for the summary on the last page.
+    """
+    from wattwalk.checkbook import by_subject, check_all
     from wattwalk.engine import assess
 
     return ReportInputs(
@@ -61,4 +68,5 @@ def gather(
         version=version,
         made_on=made_on,
         photos=dict(photos or {}),
+        checks=tuple(by_subject(check_all())) if with_checks else (),
     )

@@ -54,6 +54,36 @@ def _surfaces(room: RoomAssessment, marks: SourceMarks) -> list[dict[str, str]]:
     ]
 
 
+def _bridges(room: RoomAssessment, marks: SourceMarks) -> list[dict[str, str]]:
+    return [
+        {
+            "words": item.words,
+            "numbers": f"{bare(item.length_m, 2)} m × Ψ {bare(item.psi_w_mk, 3)} W/mK × {bare(item.temperature_difference_k, 1)} K",
+            "loss": bare(item.loss_w, 0),
+            "source": marks.mark(item.source),
+        }
+        for item in room.bridges
+    ]
+
+
+def _spaces(assessment: Assessment, marks: SourceMarks) -> list[dict[str, Any]]:
+    return [
+        {"name": item.name, "temperature": degrees(item.temperature_c), "missing": ", ".join(item.missing), "steps": [_step(step, marks) for step in item.steps]}
+        for item in assessment.spaces
+    ]
+
+
+def _cold_faces(assessment: Assessment, marks: SourceMarks) -> list[dict[str, Any]]:
+    names = {room.id: room.name for room in assessment.rooms}
+    return [
+        {
+            "room": names[item.room], "words": item.words, "factor": bare(item.factor, 2), "face": bare(item.face_c, 1), "mould": bare(item.mould_limit_pct, 0),
+            "condensation": bare(item.condensation_limit_pct, 0), "source": marks.mark(item.step.source),
+        }
+        for item in assessment.cold_faces
+    ]
+
+
 def _air(room: RoomAssessment, marks: SourceMarks) -> dict[str, str] | None:
     air = room.ventilation
     if air is None:
@@ -82,6 +112,7 @@ def _room(room: RoomAssessment, marks: SourceMarks) -> dict[str, Any]:
         "inside_words": room.inside_words,
         "volume": quantity(room.volume_m3, "m³", 1),
         "surfaces": _surfaces(room, marks),
+        "bridges": _bridges(room, marks),
         "air": _air(room, marks),
         "total": bare(room.total_w),
         "emitters": emitters,
@@ -109,6 +140,28 @@ def _source_name(source: Source) -> str:
     return name if not source.edition or source.edition in name else f"{name}, {source.edition}"
 
 
+def _season(assessment: Assessment, marks: SourceMarks) -> list[tuple[str, list[dict[str, Any]]]]:
+    """Return the working of the air and of the year under their headings."""
+    found = [(f"Air: {item.label.lower()}", [_step(step, marks) for step in item.steps]) for item in assessment.ventilation if item.steps]
+    if assessment.compensation is not None:
+        found.append(("Weather-compensation line", [_step(step, marks) for step in assessment.compensation.steps]))
+    if assessment.energy is not None:
+        found.append(("A year of heating", [_step(step, marks) for step in assessment.energy.steps]))
+    return found
+
+
+def _bins(assessment: Assessment) -> list[dict[str, str]]:
+    if assessment.energy is None:
+        return []
+    return [
+        {
+            "outside": bare(item.outside_c), "hours": bare(item.hours), "flow": bare(item.flow_c, 1), "heat": bare(item.heat_kwh),
+            "efficiency": bare(item.efficiency, 2), "electricity": bare(item.electricity_kwh),
+        }
+        for item in assessment.energy.bins
+    ]
+
+
 def working_chapter(inputs: ReportInputs) -> dict[str, Any]:
     """Return everything the working pages print."""
     assessment = inputs.assessment
@@ -120,9 +173,13 @@ def working_chapter(inputs: ReportInputs) -> dict[str, Any]:
         },
         "constructions": _constructions(assessment, marks),
         "rooms": [_room(room, marks) for room in assessment.rooms],
+        "spaces": _spaces(assessment, marks),
+        "cold_faces": _cold_faces(assessment, marks),
         "between_rooms": watts(assessment.building.between_rooms_w),
         "bases": [{"name": base.name or "Base", "steps": [_step(step, marks) for step in base.steps]} for base in assessment.bases if base.steps],
         "site": [{"name": heading, "steps": [_step(step, marks) for step in steps]} for heading, steps in site_working(inputs)],
+        "season": _season(assessment, marks),
+        "bins": _bins(assessment),
         "methods": list(assessment.methods),
         "sources": [
             {"number": place, "name": _source_name(item), "title": item.title, "clause": item.clause, "confidence": item.confidence}

@@ -13,6 +13,8 @@ export interface SurfaceLoss {
   id: string; room: string; words: string; element: string; other_side: string; construction: string; gross_area_m2: number; openings_m2: number; net_area_m2: number;
   u_value_w_m2k: number; bridge_w_m2k: number; factor: number; temperature_difference_k: number; loss_w: number; source: string;
 }
+export interface BridgeLoss { words: string; length_m: number; psi_w_mk: number; temperature_difference_k: number; loss_w: number; source: string }
+export interface SpaceBalance { id: string; name: string; temperature_c: number | null; inside_w_k: number; outside_w_k: number | null; missing: string[]; steps: Step[]; source: string }
 export interface VentilationLoss { air_changes_h: number; volume_m3: number; heat_wh_m3k: number; temperature_difference_k: number; loss_w: number; words: string; source: string }
 export interface EmitterOutput {
   id: string; type: string; words: string; counts: boolean; rated_w: number | null; exponent: number | null; driving_k: number | null; output_w: number | null;
@@ -21,7 +23,7 @@ export interface EmitterOutput {
 export interface RoomAssessment {
   id: string; name: string; storey: string; inside_c: number | null; inside_words: string; floor_area_m2: number | null; volume_m3: number | null; surfaces: SurfaceLoss[];
   ventilation: VentilationLoss | null; fabric_w: number | null; total_w: number | null; emitters: EmitterOutput[]; output_w: number | null; margin_w: number | null;
-  verdict: Verdict; lowest_flow_c: number | null; missing: string[];
+  verdict: Verdict; lowest_flow_c: number | null; missing: string[]; bridges?: BridgeLoss[];
 }
 export interface BuildingLoss {
   total_w: number | null; known_so_far_w: number; outside_w: number; ground_w: number; unheated_w: number; neighbour_w: number; between_rooms_w: number; ventilation_w: number;
@@ -41,10 +43,10 @@ export interface CableAssessment { id: string; purpose: string; words: string; l
 
 export interface Assessment {
   engine: string; survey: string; climate: Climate | null; constructions: ConstructionValue[]; rooms: RoomAssessment[]; building: BuildingLoss; flow: FlowTemperature | null;
-  bases: BaseAssessment[]; cables: CableAssessment[]; findings: Finding[]; methods: string[]; sources: Source[];
+  bases: BaseAssessment[]; cables: CableAssessment[]; findings: Finding[]; methods: string[]; sources: Source[]; spaces?: SpaceBalance[];
 }
 
-export interface Pictures { room_losses?: string | null; flow?: string | null; bases?: Record<string, string> }
+export interface Pictures { room_losses?: string | null; flow?: string | null; bases?: Record<string, string>; zones?: Record<string, string>; circuit?: string | null; cables?: string | null }
 
 export const SEVERITY_WORDS: Record<Severity, string> = { stop: 'Stop', check: 'Check', note: 'Note' };
 

@@ -59,6 +59,18 @@ export function readyFor(element: string): Choice[] {
   return fitting ? all.filter((choice) => isOneOf(choice.value, fitting)) : all;
 }
 
+/** The ways to know a U-value that fit an element: glazing goes by its panes, the rest by its layers. */
+const WAYS_OF: Record<string, string[]> = {
+  window: ['look', 'window_table', 'window_parts', 'declared'], rooflight: ['look', 'window_table', 'window_parts', 'declared'],
+  door: ['look', 'ready', 'layers', 'window_parts', 'declared'], ground_floor: ['look', 'layers', 'declared'],
+};
+const WAYS = ['look', 'ready', 'layers', 'declared'];
+
+export function waysFor(element: string): Choice[] {
+  const fitting = WAYS_OF[element] ?? WAYS;
+  return (fieldOf('construction', 'known_by').choices ?? []).filter((choice) => fitting.includes(choice.value));
+}
+
 export const looksOf = (slot: Slot): Choice[] => among(slot.looks);
 
 export const partyWall = (survey: Survey): SurveyRecord | undefined =>

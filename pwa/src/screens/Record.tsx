@@ -1,7 +1,7 @@
 /** Any record that has no screen of its own: its form, what belongs to it, and taking it away. */
 import { removal } from '../domain/box.ts';
-import { fieldOf, kindOf, model, titleOf, type Field } from '../domain/model.ts';
-import { looksFor, readyFor } from '../domain/fast_start.ts';
+import { fieldOf, kindOf, model, titleOf, type Choice, type Field } from '../domain/model.ts';
+import { looksFor, readyFor, waysFor } from '../domain/fast_start.ts';
 import type { SurveyRecord } from '../domain/survey.ts';
 import { RecordForm } from '../forms/RecordForm.tsx';
 import { keep } from '../forms/saving.tsx';
@@ -30,7 +30,8 @@ export function RecordScreen({ open, record, query }: { open: OpenSurvey; record
   const choicesFor = (field: Field) => {
     const element = record.values['element'];
     if (record.kind !== 'construction' || typeof element !== 'string') return undefined;
-    return field.name === 'look' ? looksFor(element) : field.name === 'ready' ? readyFor(element) : undefined;
+    const narrowed: Record<string, (element: string) => Choice[]> = { known_by: waysFor, look: looksFor, ready: readyFor };
+    return narrowed[field.name]?.(element);
   };
   return (
     <Page title={titleOf(kind, record.values)} over={kind.label} back={back} backWords={kind.plural.toLowerCase()} >

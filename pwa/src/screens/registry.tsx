@@ -2,22 +2,15 @@
 import type { ComponentType } from 'preact';
 import type { SurveyRecord } from '../domain/survey.ts';
 import type { OpenSurvey } from '../store/live.ts';
-import { ConstructionsScreen } from './building/Constructions.tsx';
 import { RoomScreen } from './building/Room.tsx';
 import { RoomsScreen } from './building/Rooms.tsx';
-import { LeavingScreen } from './Leaving.tsx';
-import { OfficeScreen } from './office/Office.tsx';
-import { BaseScreen } from './outside/Base.tsx';
-import { OutsideScreen } from './outside/Outside.tsx';
-import { PositionScreen } from './outside/Position.tsx';
-import { PhotoScreen } from './photos/Photo.tsx';
-import { PhotosScreen } from './photos/Photos.tsx';
-import { RoutesScreen } from './routes/Routes.tsx';
-import { RunScreen } from './routes/Run.tsx';
+import { later } from '../ui/later.tsx';
 
 export interface StopScreenProps {
   open: OpenSurvey;
   query: URLSearchParams;
+  /** The rest of the address, for further screens of a survey. */
+  path?: string[];
 }
 
 export interface RecordScreenProps {
@@ -25,6 +18,19 @@ export interface RecordScreenProps {
   record: SurveyRecord;
   query: URLSearchParams;
 }
+
+const ConstructionsScreen = later<StopScreenProps>(async () => (await import('./building/Constructions.tsx')).ConstructionsScreen);
+const LeavingScreen = later<StopScreenProps>(async () => (await import('./Leaving.tsx')).LeavingScreen);
+const OutsideScreen = later<StopScreenProps>(async () => (await import('./outside/Outside.tsx')).OutsideScreen);
+const PositionScreen = later<RecordScreenProps>(async () => (await import('./outside/Position.tsx')).PositionScreen);
+const BaseScreen = later<RecordScreenProps>(async () => (await import('./outside/Base.tsx')).BaseScreen);
+const RoutesScreen = later<StopScreenProps>(async () => (await import('./routes/Routes.tsx')).RoutesScreen);
+const RunScreen = later<RecordScreenProps>(async () => (await import('./routes/Run.tsx')).RunScreen);
+const PhotosScreen = later<StopScreenProps>(async () => (await import('./photos/Photos.tsx')).PhotosScreen);
+const PhotoScreen = later<RecordScreenProps>(async () => (await import('./photos/Photo.tsx')).PhotoScreen);
+const OfficeScreen = later<StopScreenProps>(async () => (await import('./office/Office.tsx')).OfficeScreen);
+export const FirmScreen = later<object>(async () => (await import('./office/Firm.tsx')).FirmScreen);
+export const OfficeListScreen = later<object>(async () => (await import('./office/List.tsx')).OfficeListScreen);
 
 /** Screens of a stop: `#/survey/ID/stop/NAME`. */
 export const stopScreens: Record<string, ComponentType<StopScreenProps>> = {
@@ -48,6 +54,6 @@ export const recordScreens: Record<string, ComponentType<RecordScreenProps>> = {
 };
 
 /** Further screens of a survey: `#/survey/ID/NAME/…`, with the rest of the path in `path`. */
-export const surveyScreens: Record<string, ComponentType<StopScreenProps & { path: string[] }>> = {
+export const surveyScreens: Record<string, ComponentType<StopScreenProps>> = {
   office: OfficeScreen,
 };

@@ -69,6 +69,14 @@ export function RoomWorking({ room, all }: { room: RoomAssessment; all: Assessme
         </table></div>
         <p class="field-notes">Loss = net area × (U-value + thermal bridges) × factor × temperature difference.</p>
       </section>
+      {(room.bridges ?? []).length > 0 && (
+        <section class="sheet" aria-label="Thermal bridges">
+          <h2>Thermal bridges by length</h2>
+          {(room.bridges ?? []).map((item, place) => (
+            <p key={place}>{item.words}: {plainNumber(item.length_m, 2)} m × Ψ {plainNumber(item.psi_w_mk, 3)} W/mK × {plainNumber(item.temperature_difference_k, 1)} K = <b>{watts(item.loss_w)}</b></p>
+          ))}
+        </section>
+      )}
       {room.ventilation && (
         <section class="sheet" aria-label="Air">
           <h2>Air</h2>
@@ -104,6 +112,13 @@ export function HouseWorking({ all }: { all: Assessment }) {
         </tbody></table>
       </section>
       {climate && <section class="sheet" aria-label="Design cold"><h2>Design cold</h2><p>{celsius(climate.outside_c)}: {climate.words}</p><Steps steps={climate.steps} /></section>}
+      {(all.spaces ?? []).map((item) => (
+        <section key={item.id} class="sheet" aria-label={item.name}>
+          <h2>{item.name}: {celsius(item.temperature_c)}</h2>
+          {item.missing.map((words) => <p key={words} class="field-problem">Missing: {words}</p>)}
+          <Steps steps={item.steps} />
+        </section>
+      ))}
       {flow && <section class="sheet" aria-label="Flow temperature"><h2>Flow temperature</h2><p>{flow.words}</p><p class="field-notes">{flow.source}</p></section>}
       <section class="sheet" aria-label="Methods"><h2>Methods</h2><ul class="steps">{all.methods.map((words) => <li key={words} class="step">{words}</li>)}</ul></section>
       <section class="sheet" aria-label="Sources">

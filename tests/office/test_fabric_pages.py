@@ -1,0 +1,48 @@
+"""What the working pages print of described spaces, bridges by length, cold faces and the neighbour's share."""
+
+from __future__ import annotations
+
+from tests.engine.support import assessed
+from tests.engine.test_adjacent import ROWS, beside_garage
+from tests.support.houses import Document, changed, small_house
+from wattwalk.office.report import report_html
+
+from .conftest import inputs_of, words_of_page
+
+
+def house() -> Document:
+    document = changed(changed(beside_garage(), "survey", "s", thermal_bridges="lengths", separate_neighbour="ten_degrees"), "room", "living", bridges=list(ROWS), damp_seen=True)
+    document = changed(document, "construction", "wall", u_value_w_m2k=2.1)
+    document["records"]["surface"].append(
+        {"id": "party", "room": "living", "element": "wall", "construction": "inner", "width_m": 4, "height_m": 2.4, "other_side": "neighbour"}
+    )
+    return document
+
+
+def page(document: Document) -> str:
+    found = report_html(inputs_of(document, assessed(document), photos={}))
+    return words_of_page(found if isinstance(found, str) else found[0])
+
+
+def test_the_working_pages_print_what_the_sums_hold():
+    words = page(house())
+    assert "Edge of the floor: 5.00 m × Ψ 0.320 W/mK × 24.0 K 38" in words
+    assert "Unheated spaces Garage : " in words
+    assert "Garage door 5 m² at U 5.5; face 20 m² at U 2; air 0.33 × 3 × 30 m³" in words
+    assert "Inside faces of rooms that are damp or kept cool" in words
+    assert "A caution, not a verdict" in words
+
+
+def test_the_neighbours_share_stands_beside_the_units_load():
+    result = assessed(house())
+    assert result.building.neighbour_w == round(9.6 * 2.03 * 11, 1)
+    assert result.building.unit_size_w < result.building.total_w
+    assert "Heat the unit is chosen for, without the 214 W to neighbours who heat themselves" in page(house())
+
+
+def test_a_plain_house_prints_none_of_it():
+    document = changed(house(), "survey", "s", separate_neighbour="same_temperature")
+    assert "neighbours who heat themselves" not in page(document)
+    plain = page(small_house())
+    assert "Unheated spaces" not in plain
+    assert "Inside faces" not in plain
