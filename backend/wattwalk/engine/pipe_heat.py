@@ -83,7 +83,10 @@ def linear_loss(outside_mm: float, insulation_mm: float, conductivity_w_mk: floa
     for _ in range(60):
         skin = 1 / (outer_coefficient(surface, air_c, outer, wind_m_s, emissivity) * pi * outer)
         loss = (water_c - air_c) / (wall + skin)
-        surface = air_c + loss * skin
+        before, surface = surface, air_c + loss * skin
+        # Far below the last figure that is kept, so that it decides nothing.
+        if abs(surface - before) < 1e-9:
+            break
     return loss
 
 
