@@ -45,6 +45,9 @@ def _draw(survey: Survey, assessed: Assessment, palette: Palette) -> dict[str, A
         "compensation": pictures.compensation(assessed, palette) if assessed.compensation is not None else None,
         "improvements": pictures.improvements(assessed, palette) if assessed.improvements is not None and assessed.improvements.in_turn else None,
         "bases": bases,
+        "zones": {plan.id: pictures.zone_plan(plan, palette) for plan in assessed.site.zones},
+        "circuit": pictures.circuit_scheme(assessed.site.circuit, assessed.site.runs, palette) if assessed.site.circuit is not None else None,
+        "cables": pictures.cable_schedule(assessed.cables, assessed.site.supply.cables if assessed.site.supply else (), palette) if assessed.cables else None,
     }
 
 

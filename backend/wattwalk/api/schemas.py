@@ -247,6 +247,9 @@ class PicturesSchema(Schema):
     compensation = fields.String(required=True, allow_none=True)
     improvements = fields.String(required=True, allow_none=True)
     bases = fields.Dict(keys=fields.String(), values=fields.String(), required=True)
+    zones = fields.Dict(keys=fields.String(), values=fields.String(), required=True)
+    circuit = fields.String(required=True, allow_none=True)
+    cables = fields.String(required=True, allow_none=True)
 
 
 class AssessedSchema(Schema):

@@ -38,6 +38,7 @@ from .rooms import RoomWork, add_up, start_room
 from .rounding import AREA, TEMPERATURE, WATTS, rounded
 from .routes import assess_cables, pipe_findings, supply_findings
 from .season import through_the_year
+from .site import assess_site, site_sources
 from .strays import stray_findings
 from .surfaces import SurfaceWork
 from .ventilation import AirRoom, HouseAir, damp_findings, method_finding
@@ -96,6 +97,8 @@ def assess(survey: Survey) -> Assessment:
     for run in survey.of_kind("pipe_run"):
         findings += pipe_findings(run)
     findings += supply_findings(survey)
+    site, more = assess_site(survey, record, design, climate, building, bases)
+    findings += more
     findings += stray_findings(survey)
     findings.sort(key=lambda item: _ORDER[item.severity])
     return Assessment(
@@ -113,7 +116,8 @@ def assess(survey: Survey) -> Assessment:
         compensation=season.compensation,
         energy=season.energy,
         improvements=season.improvements,
-        sources=sources_for([*season.sources(), *_sources(climate, values, works, rooms, flow, bases, findings), *(step.source for item in spaces for step in item.steps), *(face.step.source for face in faces), *(source for item in air_methods for source in (item.source, *(step.source for step in item.steps)))]),
+        sources=sources_for([*season.sources(), *site_sources(site), *_sources(climate, values, works, rooms, flow, bases, findings), *(step.source for item in spaces for step in item.steps), *(face.step.source for face in faces), *(source for item in air_methods for source in (item.source, *(step.source for step in item.steps)))]),
+        site=site,
         ventilation=air_methods,
         spaces=spaces,
         cold_faces=faces,

@@ -7,8 +7,10 @@ with what is known; ``missing`` or a finding then says why, in plain words.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
+
+from .site_results import SiteAssessment
 
 
 class Severity(StrEnum):
@@ -505,6 +507,7 @@ class Assessment:
     findings: tuple[Finding, ...]
     methods: tuple[str, ...]
     sources: tuple[Source, ...]
+    site: SiteAssessment = field(default_factory=SiteAssessment)
     ventilation: tuple[VentilationMethod, ...] = ()
     spaces: tuple[SpaceBalance, ...] = ()
     cold_faces: tuple[ColdFace, ...] = ()

@@ -58,7 +58,7 @@ export interface Assessment {
   ventilation?: VentilationMethod[]; compensation?: Compensation | null; energy?: EnergyEstimate | null; improvements?: Improvements | null;
 }
 
-export interface Pictures { room_losses?: string | null; flow?: string | null; compensation?: string | null; improvements?: string | null; bases?: Record<string, string> }
+export interface Pictures { room_losses?: string | null; flow?: string | null; compensation?: string | null; improvements?: string | null; bases?: Record<string, string>; zones?: Record<string, string>; circuit?: string | null; cables?: string | null }
 
 /** Everything that was worked out of a survey at one moment, here or at the office: the same engine, the same shape. */
 export interface Answer {

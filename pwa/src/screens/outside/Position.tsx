@@ -41,6 +41,9 @@ export function PositionScreen({ open, record, query }: RecordScreenProps) {
           ■ opening · ▼ hollow · ◆ spark · ▬ boundary · ● anything else.{' '}
           {zone ? 'Filled, in brackets and with its word: inside the protective zone.' : 'The zone is drawn for R290 only; for another refrigerant follow the unit maker\'s siting drawing.'}
         </p>
+        {zone && !zone.is_drawn && (
+          <Notice tone="warning"><p>The shape of this zone is worked out at the office. Until then everything near counts as what may be inside.</p></Notice>
+        )}
         {zone && zone.missing.length > 0 && (
           <Notice tone="warning">
             <p>The zone is drawn too small: {zone.missing.map((name) => fieldOf('outdoor_position', name).label.toLowerCase()).join(', ')} not known. The maker's drawing has them.</p>
