@@ -6,7 +6,7 @@ import json
 import re
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -22,6 +22,15 @@ from wattwalk.paths import pwa_folder
 
 RANDOM_SURVEYS = 60
 START_MS = 60_000
+
+KEEPS_MEMORY = "async () => (await caches.has('engine-memory')) && (await (await caches.open('engine-memory')).keys()).length === 1"
+
+SPOIL_MEMORY = """async () => {
+  const cache = await caches.open('engine-memory');
+  const [key] = await cache.keys();
+  const bytes = new Uint8Array(await (await cache.match(key)).arrayBuffer());
+  await cache.put(key, new Response(bytes.slice(0, 10_000)));
+}"""
 
 ASK_THE_WORKER = """async ([script, requests]) => {
   const worker = new Worker(script, { type: 'module' });
@@ -79,14 +88,22 @@ def house() -> dict:
     }  # fmt: skip
 
 
-@pytest.fixture
-def server(tmp_path: Path) -> Iterator[Server]:
-    with Server(tmp_path, demo=True) as running:
-        document = tmp_path / "house.json"
+@pytest.fixture(scope="module")
+def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
+    folder = tmp_path_factory.mktemp("office")
+    with Server(folder, demo=True) as running:
+        document = folder / "house.json"
         document.write_text(json.dumps(house()))
         command = [Path(sys.executable).parent / "wattwalk", "import", document]
-        subprocess.run(command, check=True, capture_output=True, env={"WATTWALK_HOME": str(tmp_path / "var")})
+        subprocess.run(command, check=True, capture_output=True, env={"WATTWALK_HOME": str(folder / "var")})
         yield running
+
+
+@pytest.fixture
+def stopped(server: Server) -> Iterator[Callable[[], None]]:
+    """A way to stop the server for the rest of one test."""
+    yield server.stop
+    server.start()
 
 
 def wait_for_engine(page: Page, words: str = "Ready") -> None:
@@ -102,14 +119,16 @@ def signed_in(phone: Chromium, server: Server) -> Page:
     return page
 
 
-def test_results_follow_an_edit_with_no_office_in_reach(phone: Chromium, server: Server, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_results_follow_an_edit_with_no_office_in_reach(phone: Chromium, server: Server, stopped: Callable[[], None], monkeypatch: pytest.MonkeyPatch) -> None:
     page = signed_in(phone, server)
     page.get_by_role("listitem").filter(has_text="Quince").get_by_role("button", name="Fetch").click()
     expect(page.locator(".foot-figures")).to_contain_text("Heat loss", timeout=30_000)
     page.wait_for_function("() => navigator.serviceWorker.ready.then(() => true)", timeout=START_MS)
+    # The first start leaves its memory behind, and the next one starts from it.
+    page.wait_for_function(KEEPS_MEMORY, timeout=START_MS)
 
     phone.kill()
-    server.stop()
+    stopped()
     context = phone.start()
     context.set_offline(True)
     page = phone.page()
@@ -125,9 +144,16 @@ def test_results_follow_an_edit_with_no_office_in_reach(phone: Chromium, server:
     expect(foot).to_contain_text(f"Loses {by_hand.living_w():,.0f} W")
     expect(foot).to_contain_text(f"emitters give {by_hand.radiator_w(by_hand.LIVING_C):,.0f} W")
 
+    # The figures follow what is typed before it is saved.
     before = by_hand.living_w()
+    monkeypatch.setitem(by_hand.LIVING, "length", 5.6)
+    assert by_hand.living_w() > before + 200
+    page.get_by_label("Length × width × height").fill("5.6 x 3.6 x 2.4")
+    expect(foot).to_contain_text(f"Loses {by_hand.living_w():,.0f} W")
+    expect(page.get_by_text("Saved on this phone")).to_have_count(0)
+    page.get_by_label("Length × width × height").fill("5.6 x 3.6 and something")
+    expect(foot).to_contain_text(f"Loses {before:,.0f} W")
     monkeypatch.setitem(by_hand.LIVING, "length", 4.9)
-    assert by_hand.living_w() > before + 100
     sizes(page, "Length × width × height", "4.9 x 3.6 x 2.4")
     expect(foot).to_contain_text(f"Loses {by_hand.living_w():,.0f} W")
     picture(page, "live-room")
@@ -140,13 +166,20 @@ def test_results_follow_an_edit_with_no_office_in_reach(phone: Chromium, server:
 
 def test_every_sample_house_is_answered_alike_in_the_browser(phone: Chromium, server: Server) -> None:
     requests = sample_requests(RANDOM_SURVEYS)
-    page = signed_in(phone, server)
-    (script,) = (pwa_folder() / "assets").glob("worker-*.js")
-    answers = page.evaluate(ASK_THE_WORKER, [f"/assets/{script.name}", list(requests.values())])
     desk = Desk()
     expected = [text for request in requests.values() for text in (desk.figures(request), desk.rest())]
-    assert len(answers) == len(expected)
-    assert [place for place, (found, wanted) in enumerate(zip(answers, expected, strict=True)) if found != wanted] == []
+    page = signed_in(phone, server)
+    (script,) = (pwa_folder() / "assets").glob("worker-*.js")
+    page.evaluate("() => caches.delete('engine-memory')")
+    # Once from nothing, once from the memory that the first start has left, and once where that memory is spoilt.
+    for start in ("from nothing", "from memory", "from a spoilt memory"):
+        if start != "from nothing":
+            page.wait_for_function(KEEPS_MEMORY, timeout=START_MS)
+        if start == "from a spoilt memory":
+            page.evaluate(SPOIL_MEMORY)
+        answers = page.evaluate(ASK_THE_WORKER, [f"/assets/{script.name}", list(requests.values())])
+        assert len(answers) == len(expected), start
+        assert [place for place, (found, wanted) in enumerate(zip(answers, expected, strict=True)) if found != wanted] == [], start
 
 
 def test_without_the_engine_everything_else_works_and_says_so(phone: Chromium, server: Server) -> None:

@@ -26,3 +26,10 @@ def to_plain(value: Any) -> Any:
     if isinstance(value, dict):
         return {str(key): to_plain(item) for key, item in value.items()}
     return {name: to_plain(getattr(value, name)) for name in _names(type(value))}
+
+
+def as_object(value: Any) -> Any:
+    """Return one dataclass or enumeration in the form that ``to_plain`` gives it, its parts as they are: what ``json.dumps`` asks for as ``default``."""
+    if isinstance(value, Enum):
+        return str(value.value)
+    return {name: getattr(value, name) for name in _names(type(value))}

@@ -2,6 +2,7 @@
 import { effect, signal, type ReadonlySignal } from '@preact/signals';
 import type { Answer, Assessment, Pictures } from '../domain/assessment.ts';
 import type { Gap } from '../domain/gaps.ts';
+import type { Edit } from '../domain/survey.ts';
 import files from '../generated/engine.json';
 import { keepLive, readLive } from '../store/answers.ts';
 import type { OpenSurvey } from '../store/live.ts';
@@ -19,7 +20,7 @@ const client = new EngineClient(() => new Worker(new URL('./worker.ts', import.m
 /** Whether the figures are worked out here, or why not. */
 export const engineState = client.state;
 
-interface Live {
+export interface Live {
   survey: string;
   edits: number;
   cursor: number;
@@ -51,9 +52,25 @@ export function startEngine(isSignedIn: ReadonlySignal<boolean>): void {
 /** A person asks for another try. */
 export const startEngineAgain = (): void => client.start();
 
-/** What the engine is asked: the records in the order in which they were made. */
-export function requestFor(open: OpenSurvey): string {
-  const records = [...open.survey.all()].map(({ kind, id, values }) => ({ kind, id, values }));
+/** What is being typed and is not saved yet, over the state of the survey that it was typed over. */
+const typed = signal<{ over: string; edits: readonly Edit[] } | null>(null);
+
+/** Let the figures follow what is being typed; null when it cannot be read or was given up. Whatever is saved next ends it. */
+export function tryOut(open: OpenSurvey, edits: readonly Edit[] | null): void {
+  typed.value = edits ? { over: stateOf(open.row), edits } : null;
+}
+
+/** What the engine is asked: the records in the order in which they were made, what is being typed over them. */
+export function requestFor(open: OpenSurvey, trying: readonly Edit[] = []): string {
+  const records = [...open.survey.all()].map(({ kind, id, values }) => ({ kind, id, values: { ...values } }));
+  for (const edit of trying) {
+    let record = records.find((item) => item.kind === edit.kind && item.id === edit.id);
+    if (!record) records.push((record = { kind: edit.kind, id: edit.id, values: {} }));
+    for (const [name, value] of Object.entries(edit.values)) {
+      if (value === null) delete record.values[name];
+      else record.values[name] = value;
+    }
+  }
   return JSON.stringify({ id: open.survey.id, records });
 }
 
@@ -73,12 +90,12 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
     }, KEEP_MS);
   };
 
-  const work = (open: OpenSurvey) => {
+  const work = (open: OpenSurvey, trying: readonly Edit[]) => {
     const { row } = open;
     const of = { survey: row.id, edits: row.edits, cursor: row.cursor };
     const isNews = () => !isEnded && !(live.value?.survey === row.id && live.value.edits > row.edits);
     client.ask({
-      request: requestFor(open),
+      request: requestFor(open, trying),
       onFigures: (text) => {
         if (!isNews()) return;
         const before = live.value?.survey === row.id ? live.value.answer : null;
@@ -91,7 +108,7 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
         if (isEnded || !live.value || live.value.survey !== row.id || live.value.edits !== row.edits || live.value.cursor !== row.cursor) return;
         const rest = JSON.parse(text) as { gaps: Gap[]; pictures: Pictures; pictures_dark: Pictures };
         live.value = { ...live.value, answer: { ...live.value.answer, ...rest } };
-        keepSoon();
+        if (trying.length === 0) keepSoon();
       },
       onFault: () => {
         faulty.value = stateOf(row);
@@ -108,10 +125,12 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
         if (kept && !isEnded && live.value?.survey !== kept.survey) live.value = { survey: kept.survey, edits: kept.edits, cursor: kept.cursor, answer: kept.answer };
       });
     }
-    if (state === last) return;
-    last = state;
+    const trying = typed.value?.over === state ? typed.value.edits : [];
+    const asked = `${state} ${JSON.stringify(trying)}`;
+    if (asked === last) return;
+    last = asked;
     clearTimeout(timer);
-    timer = setTimeout(() => work(open), SETTLE_MS);
+    timer = setTimeout(() => work(open, trying), SETTLE_MS);
   });
   return () => {
     isEnded = true;
@@ -121,19 +140,22 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
   };
 }
 
+/** The open survey with the best answer there is, as it stands now. */
+export function withLive(open: OpenSurvey): OpenSurvey {
+  return withBest(open, live.value, engineState.value.kind === 'ready' && faulty.value !== stateOf(open.row));
+}
+
 /**
  * The open survey with the best answer there is.
  *
  * The phone's own goes first while the engine follows the edits. The office's stands where it is as new and the phone's is not, or
  * where another version of the engine worked it out: it is the one that the report is made with.
  */
-export function withLive(open: OpenSurvey): OpenSurvey {
-  const now = live.value;
+export function withBest(open: OpenSurvey, now: Live | null, isLive: boolean): OpenSurvey {
   if (!now || now.survey !== open.row.id) return open;
   const office = open.assessment;
   if (office && !open.changedSince && office.assessment.engine !== now.answer.assessment.engine) return open;
   const isCurrent = now.edits === open.row.edits && now.cursor === open.row.cursor;
-  const isLive = engineState.value.kind === 'ready' && faulty.value !== stateOf(open.row);
   if (isCurrent || isLive) return { ...open, assessment: now.answer, changedSince: false, isLive };
   if (office && (!open.changedSince || office.at > now.answer.at)) return open;
   return { ...open, assessment: now.answer, changedSince: true };

@@ -6,6 +6,7 @@ import { isEmpty, kindOf, type Choice, type Field as FieldSpec, type Value } fro
 import { readDate, readInteger, readMoney, readNumber, type Read } from '../domain/parse.ts';
 import { pathOf } from '../domain/changes.ts';
 import { momentWords, SAVED_HERE } from '../domain/words.ts';
+import { tryOut } from '../engine/live.ts';
 import type { OpenSurvey } from '../store/live.ts';
 import { saveEdits } from '../store/surveys.ts';
 import { draftOf, keepDraft } from './drafts.ts';
@@ -124,12 +125,21 @@ export function readTyped(field: FieldSpec, text: string): Read<Value> {
   return problem ? { ok: false, why: problem } : read;
 }
 
-function TextInput({ field, value, id, path, describedBy, save }: InputProps) {
+function TextInput({ open, record, field, value, id, path, describedBy, save, onSave }: InputProps) {
   const [draft, setDraft] = useState<string | null>(draftOf(path) ?? null);
   const [problem, setProblem] = useState<string | null>(null);
   const isBusy = useRef(false);
   const shown = draft ?? asTyped(value);
 
+  const isNumber = field.type === 'number' || field.type === 'integer' || field.type === 'money';
+  const type = (text: string) => {
+    setDraft(text);
+    // Figures follow a number while it is typed. An answer that brings other edits with it is followed when it is saved.
+    if (!isNumber || onSave) return;
+    const read = readTyped(field, text);
+    tryOut(open, read.ok ? [{ kind: record.kind, id: record.id, values: { [field.name]: read.value } }] : null);
+  };
+  useEffect(() => () => tryOut(open, null), []);
   const leave = async () => {
     // Enter saves, and the loss of focus that follows comes while that is under way.
     if (draft === null || isBusy.current) return;
@@ -150,10 +160,9 @@ function TextInput({ field, value, id, path, describedBy, save }: InputProps) {
   const common = {
     id, class: problem ? 'input input-problem' : 'input', 'aria-describedby': `${describedBy} ${id}-problem`, 'aria-invalid': problem ? true : undefined,
     value: shown,
-    onInput: (event: Event) => setDraft((event.currentTarget as HTMLInputElement).value),
+    onInput: (event: Event) => type((event.currentTarget as HTMLInputElement).value),
     onBlur: () => void leave(),
   };
-  const isNumber = field.type === 'number' || field.type === 'integer' || field.type === 'money';
   return (
     <>
       {field.type === 'long_text' ? (

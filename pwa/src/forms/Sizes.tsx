@@ -19,9 +19,11 @@ export interface SizesInputProps {
   help?: string;
   isFocused?: boolean;
   onSave: (values: Values) => Promise<unknown>;
+  /** Hears of sizes while they are typed, and of null when they cannot be read. */
+  onType?: (values: Values | null) => void;
 }
 
-export function SizesInput({ label, kind, names, unit, values, example, path, help, isFocused, onSave }: SizesInputProps) {
+export function SizesInput({ label, kind, names, unit, values, example, path, help, isFocused, onSave, onType }: SizesInputProps) {
   const id = useId();
   const input = useRef<HTMLInputElement>(null);
   const isBusy = useRef(false);
@@ -34,17 +36,8 @@ export function SizesInput({ label, kind, names, unit, values, example, path, he
     if (isFocused) input.current?.focus();
   }, [isFocused]);
 
-  const leave = async () => {
-    // Enter saves, and the loss of focus that follows comes while that is under way.
-    if (draft === null || isBusy.current) return;
-    if (draft.trim() === '') {
-      // Emptying this line takes nothing away; the sizes one by one do that.
-      keepDraft(path, null);
-      setDraft(null);
-      setProblem(null);
-      return;
-    }
-    const read = readSizes(draft, names.length, unit);
+  const readAll = (text: string): { next: Values; why: string | null } => {
+    const read = readSizes(text, names.length, unit);
     let why = read.ok ? null : read.why;
     const next: Values = {};
     if (read.ok) {
@@ -55,6 +48,26 @@ export function SizesInput({ label, kind, names, unit, values, example, path, he
         if (wrong && !why) why = `${field.label}: ${wrong}`;
       });
     }
+    return { next, why };
+  };
+  const type = (text: string) => {
+    setDraft(text);
+    setSaved(false);
+    const { next, why } = readAll(text);
+    onType?.(why ? null : next);
+  };
+  useEffect(() => () => onType?.(null), []);
+  const leave = async () => {
+    // Enter saves, and the loss of focus that follows comes while that is under way.
+    if (draft === null || isBusy.current) return;
+    if (draft.trim() === '') {
+      // Emptying this line takes nothing away; the sizes one by one do that.
+      keepDraft(path, null);
+      setDraft(null);
+      setProblem(null);
+      return;
+    }
+    const { next, why } = readAll(draft);
     setProblem(why);
     keepDraft(path, why ? draft : null);
     if (why) return;
@@ -71,7 +84,7 @@ export function SizesInput({ label, kind, names, unit, values, example, path, he
       <input
         ref={input} id={id} class={problem ? 'input input-problem' : 'input'} type="text" autocomplete="off" autocapitalize="off" placeholder={example} value={shown}
         aria-describedby={`${id}-notes ${id}-problem`} aria-invalid={problem ? true : undefined}
-        onInput={(event) => { setDraft(event.currentTarget.value); setSaved(false); }} onBlur={() => void leave()}
+        onInput={(event) => type(event.currentTarget.value)} onBlur={() => void leave()}
         onKeyDown={(event) => { if (event.key === 'Enter') void leave(); }}
       />
       <p class="field-problem" id={`${id}-problem`} role="alert">{problem && <>Not saved: {problem}</>}</p>

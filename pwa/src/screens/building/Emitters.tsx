@@ -6,6 +6,7 @@ import { choiceLabel, fieldOf, isAsked, kindOf, withDefaults } from '../../domai
 import type { SurveyRecord } from '../../domain/survey.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
 import { keep } from '../../forms/saving.tsx';
+import { tryOut } from '../../engine/live.ts';
 import { SizesInput } from '../../forms/Sizes.tsx';
 import { Profile } from '../../pictures/Profile.tsx';
 import type { OpenSurvey } from '../../store/live.ts';
@@ -60,7 +61,7 @@ function EmitterPart({ open, emitter }: { open: OpenSurvey; emitter: SurveyRecor
       {isMeasured && (
         <SizesInput
           label="Height × length" unit="mm" kind="emitter" names={['height_mm', 'length_mm']} values={emitter.values} example="600 x 1200" path={`${survey.id}/emitter/${emitter.id}/size`}
-          onSave={(size) => saveEdits(survey.id, [{ kind: 'emitter', id: emitter.id, values: size }])}
+          onSave={(size) => saveEdits(survey.id, [{ kind: 'emitter', id: emitter.id, values: size }])} onType={(size) => tryOut(open, size && [{ kind: 'emitter', id: emitter.id, values: size }])}
         />
       )}
       <RecordForm open={open} record={emitter} only={only} isPlain />

@@ -5,6 +5,7 @@ import { copyRoom, resize, sideOf, SIDES, surfacesOf, type Beyond, type Side } f
 import { plainNumber } from '../../domain/check.ts';
 import { newId } from '../../domain/ids.ts';
 import { choiceLabel, fieldOf, kindOf, withDefaults, type Field, type Value } from '../../domain/model.ts';
+import { tryOut } from '../../engine/live.ts';
 import { recordWords, shortWords } from '../../forms/names.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
 import { keep } from '../../forms/saving.tsx';
@@ -57,7 +58,7 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
           label="Length × width × height" unit="m" names={['length_m', 'width_m', 'height_m']} kind="room" values={values} example="4.2 x 3.6 x 2.4"
           path={`${survey.id}/room/${room.id}/box`} isFocused={focus === 'length_m' || focus === 'width_m' || focus === 'height_m'}
           help="Length runs along the wall you face first."
-          onSave={(size) => saveEdits(survey.id, resize(survey, room, size))}
+          onSave={(size) => saveEdits(survey.id, resize(survey, room, size))} onType={(size) => tryOut(open, size && resize(survey, room, size))}
         />
         <Box name={name} length={length} width={width} height={height} sides={drawn} chosen={chosen} onChoose={(side) => setChosen(chosen === side ? null : side)} />
         {chosen ? <SidePanel key={chosen} open={open} room={room} side={chosen} onDone={() => setChosen(nextUnknown(drawn, chosen))} /> : <p>Tap a side and say what is beyond it.</p>}

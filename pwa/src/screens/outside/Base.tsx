@@ -75,8 +75,8 @@ function Result({ open, record, count }: { open: OpenSurvey; record: SurveyRecor
   if (!kept || !base || base.fall_across_base_mm === null) {
     return (
       <Notice tone="plain">
-        <p><b>Fall, level lines and packing</b> come from a plane laid through all readings. {resultsToCome()}</p>
-        {base && base.missing.length > 0 && <p>Last time was missing: {base.missing.join('; ')}.</p>}
+        <p><b>Fall, level lines and packing</b> come from a plane laid through all readings.{base ? '' : ` ${resultsToCome()}`}</p>
+        {base && base.missing.length > 0 && <p>{open.isLive ? 'Still missing' : 'Last time was missing'}: {base.missing.join('; ')}.</p>}
       </Notice>
     );
   }
