@@ -7,8 +7,10 @@ with what is known; ``missing`` or a finding then says why, in plain words.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
+
+from .plant_results import PlantAssessment
 
 
 class Severity(StrEnum):
@@ -511,3 +513,4 @@ class Assessment:
     compensation: Compensation | None = None
     energy: EnergyEstimate | None = None
     improvements: Improvements | None = None
+    plant: PlantAssessment = field(default_factory=PlantAssessment)
