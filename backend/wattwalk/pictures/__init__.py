@@ -6,9 +6,10 @@ inline in a page, in an ``<img>`` and in the report without one disturbing anoth
 
 from .base_plan import base_plan
 from .compensation import compensation
+from .cost_bars import cost_bars
 from .flow_search import flow_search
 from .improvements import improvements
 from .room_losses import room_losses, room_losses_sheets
 from .svg import DARK, PAPER, Palette
 
-__all__ = ["DARK", "PAPER", "Palette", "base_plan", "compensation", "flow_search", "improvements", "room_losses", "room_losses_sheets"]
+__all__ = ["DARK", "PAPER", "Palette", "base_plan", "compensation", "cost_bars", "flow_search", "improvements", "room_losses", "room_losses_sheets"]

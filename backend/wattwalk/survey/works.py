@@ -43,7 +43,7 @@ class Unit(Record):
     declared_scop_35: float | None = number("Declared seasonal efficiency at 35 °C", unit="", low=1, high=8, decimals=2, group="what", office_only=True)
     declared_scop_55: float | None = number("Declared seasonal efficiency at 55 °C", unit="", low=1, high=8, decimals=2, group="what", office_only=True)
     points: list | None = rows(
-        "Table", UnitPointRow, group="table", max_rows=200, office_only=True, needed_for=PLANT, help="Every outside temperature with every flow temperature, defrosting counted in; no hole."
+        "Table", UnitPointRow, group="table", max_rows=200, office_only=True, needed_for=PLANT, in_report=False, help="Every outside temperature with every flow temperature, defrosting counted in; no hole."
     )
 
 

@@ -54,6 +54,7 @@ export interface Assessment {
   engine: string; survey: string; climate: Climate | null; constructions: ConstructionValue[]; rooms: RoomAssessment[]; building: BuildingLoss; flow: FlowTemperature | null;
   bases: BaseAssessment[]; cables: CableAssessment[]; findings: Finding[]; methods: string[]; sources: Source[]; spaces?: SpaceBalance[];
   ventilation?: VentilationMethod[]; compensation?: Compensation | null; energy?: EnergyEstimate | null; improvements?: Improvements | null;
+  plant?: { units: { is_chosen: boolean; capacity_kw: number | null }[] };
 }
 
 export interface Pictures { room_losses?: string | null; flow?: string | null; compensation?: string | null; improvements?: string | null; bases?: Record<string, string> }
