@@ -1,11 +1,13 @@
 import preact from '@preact/preset-vite';
 import { VitePWA } from 'vite-plugin-pwa';
 import { defineConfig } from 'vite';
+import { engineFiles } from './tools/engine_files.mjs';
 
 // The office serves what this builds: hashed files under assets/, one page, one service worker.
 export default defineConfig({
   plugins: [
     preact({ devToolsEnabled: false, prefreshEnabled: false }),
+    engineFiles(),
     VitePWA({
       strategies: 'injectManifest',
       srcDir: 'src',
@@ -14,7 +16,9 @@ export default defineConfig({
       // The app registers the worker itself, so that nothing but a person's word brings a new version in.
       injectRegister: false,
       injectManifest: {
-        globPatterns: ['**/*.{html,js,css,svg,png,webmanifest}'],
+        globPatterns: ['**/*.{html,js,css,svg,png,webmanifest}', 'engine/*.bin', 'python-*/*'],
+        // Their names hold a hash: a new version of the app fetches only those that have changed.
+        dontCacheBustURLsMatching: /^(assets|engine|python-\w+)\//,
         maximumFileSizeToCacheInBytes: 16 * 1024 * 1024,
       },
       manifest: {
@@ -37,6 +41,7 @@ export default defineConfig({
       },
     }),
   ],
+  worker: { format: 'es' },
   build: { target: 'es2022', modulePreload: false, cssCodeSplit: false, assetsInlineLimit: 0, reportCompressedSize: false },
   test: { include: ['test/**/*.test.ts'], environment: 'node' },
 } as Parameters<typeof defineConfig>[0]);

@@ -28,6 +28,7 @@ from .engine.moisture import surface_temperature as face_temperature
 from .engine.plant_cases import PLANT_FUNCTIONS
 from .engine.radiators import arithmetic_mean, logarithmic_mean, radiator_output, rated_output
 from .engine.routes import separation
+from .engine.site_cases import SITE_FUNCTIONS
 from .engine.spaces import balance_factor, outside_conductance
 from .engine.surfaces import surface_loss
 from .engine.underfloor import screed_coefficient
@@ -186,6 +187,7 @@ FUNCTIONS: dict[str, Callable[..., float]] = {
     "plane_lowest_mm": lambda points: min(_residuals(points)),
     "packing_mm": lambda points, feet, foot: packing(_plane(points), [tuple(item) for item in feet])[foot],
     "separation_mm": lambda is_screened: separation(is_screened).number("no_divider_mm"),
+    **SITE_FUNCTIONS,
 }
 
 

@@ -20,7 +20,8 @@ from .paths import MissingFilesError, pwa_folder
 CONTENT_POLICY = "; ".join(
     (
         "default-src 'none'",
-        "script-src 'self'",
+        # The engine on the phone is WebAssembly, which this allows to be compiled; no text is ever run as a script.
+        "script-src 'self' 'wasm-unsafe-eval'",
         "worker-src 'self'",
         "style-src 'self'",
         "connect-src 'self'",
@@ -43,8 +44,8 @@ SAFETY_HEADERS = (
     ("Cross-Origin-Resource-Policy", "same-origin"),
     ("Permissions-Policy", "camera=(self), geolocation=(), microphone=(), payment=(), usb=()"),
 )
-#: The build puts a hash of the content into the names of the files in this folder.
-_HASHED = re.compile(r"^/assets/.+-[A-Za-z0-9_-]{8,}\.[a-z0-9]+$")
+#: The build puts a hash of the content into the names of these files, or of the folder they are in.
+_HASHED = re.compile(r"^/(?:(?:assets|engine)/.+-[A-Za-z0-9_-]{8,}\.[a-z0-9]+|python-[0-9a-f]{12}/[a-z.]+)$")
 
 Wsgi = Callable[[dict[str, Any], Callable[..., Any]], Iterable[bytes]]
 

@@ -1,5 +1,7 @@
+import { computed } from '@preact/signals';
 import { render } from 'preact';
 import { App } from './app.tsx';
+import { startEngine } from './engine/live.ts';
 import { openAhead } from './screens/current.tsx';
 import { startTheme } from './store/theme.ts';
 import './styles/main.css';
@@ -7,7 +9,7 @@ import './styles/office.css';
 import './styles/outside.css';
 import './styles/photos.css';
 import './styles/routes.css';
-import { startSync } from './sync/loop.ts';
+import { startSync, waits } from './sync/loop.ts';
 import { startServiceWorker, watchInstall } from './ui/version.ts';
 
 startTheme();
@@ -15,6 +17,7 @@ openAhead();
 watchInstall();
 render(<App />, document.getElementById('app')!);
 startSync();
+startEngine(computed(() => Boolean(waits.value?.session)));
 void startServiceWorker().catch((fault: unknown) => {
   // Without its worker the app still works while there is signal; the sync page tells whether it is kept on the phone.
   console.error('The app could not be kept on this phone:', fault);

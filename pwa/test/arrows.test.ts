@@ -8,10 +8,11 @@ const MAY: Record<string, string[]> = {
   domain: ['generated'],
   store: ['domain'],
   sync: ['store', 'domain'],
+  engine: ['store', 'domain', 'generated'],
   ui: ['sync', 'store', 'domain'],
   pictures: ['domain'],
-  forms: ['ui', 'sync', 'store', 'domain', 'pictures'],
-  screens: ['forms', 'ui', 'pictures', 'sync', 'store', 'domain'],
+  forms: ['ui', 'sync', 'engine', 'store', 'domain', 'pictures'],
+  screens: ['forms', 'ui', 'pictures', 'sync', 'engine', 'store', 'domain'],
 };
 
 const folderOf = (path: string): string => /^\.\.\/src\/([^/]+)\//.exec(path)?.[1] ?? '';
@@ -39,10 +40,13 @@ test.each(files)('%s imports only what lies below it', (path, text) => {
   expect(wrong).toEqual([]);
 });
 
-test.each(files)('%s leaves database and network to their folders', (path, text) => {
+test.each(files)('%s leaves database, network and worker to their folders', (path, text) => {
   const own = folderOf(path);
   if (own !== 'store') expect(text).not.toMatch(/from 'dexie'|\bindexedDB\b/);
-  if (own !== 'sync') expect(text).not.toMatch(/\bfetch\(|XMLHttpRequest|sendBeacon/);
+  // The engine fetches its own files and nothing of the office's.
+  if (own === 'engine') expect(text).not.toMatch(/\/api\b/);
+  else if (own !== 'sync') expect(text).not.toMatch(/\bfetch\(|XMLHttpRequest|sendBeacon/);
+  if (own !== 'engine') expect(text).not.toMatch(/new Worker\(|from 'pyodide'/);
 });
 
 test.each(files)('%s has no any and no inline style', (_path, text) => {

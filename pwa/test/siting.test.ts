@@ -62,3 +62,12 @@ test('a tap is a place in steps of 5 cm, at the wall when close to it, within th
   expect(Object.is(placeOf(-0.01, 0).along_m, 0)).toBe(true);
   expect(placeOf(-99, 99)).toEqual({ along_m: -20, out_m: 30 });
 });
+
+test('a shape that only the engine knows calls nothing outside', () => {
+  const zone = zoneOf({ ...positions['whole']!, zone_shape: 'corners' })!;
+  expect(zone.is_drawn).toBe(false);
+  expect(zone.missing).toEqual([]);
+  expect(standingOf(zone, { type: 'drain', along_m: 15, out_m: 9, up_m: 0 })).toBe('not_known');
+  expect(standingOf(zone, { type: 'drain', along_m: 0, out_m: 0, up_m: 0, remedy: 'move', remedy_done: true })).toBe('dealt_with');
+  expect(standingOf(zone, { type: 'other', along_m: 0, out_m: 0, up_m: 0 })).toBe('harmless');
+});

@@ -255,5 +255,11 @@ class TestAgainstTheHouse:
         assert all(item.capacity_kw is None and item.missing for item in found.plant.units)
         assert found.plant.load_kw is None
 
+    def test_the_heating_water_carries_what_the_table_gives(self):
+        made = with_units(unit="unit-large", unit_capacity_kw=3)
+        made["records"]["pipe_run"] = [{"id": "p", "purpose": "primary", "material": "copper", "size_mm": 28, "stretches": [{"place": "outdoors", "length_m": 5}]}]
+        found = assessed(made)
+        assert found.site.circuit.load_kw == pytest.approx(unit(found, "unit-large").capacity_kw, abs=0.01)
+
     def test_no_units_no_word(self):
         assert assessed(small_house()).plant.units == ()

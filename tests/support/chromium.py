@@ -82,10 +82,9 @@ class Chromium:
             str(self._profile),
             executable_path=program,
             args=ARGUMENTS,
-            service_workers="allow",
             locale="en-GB",
             timezone_id="Europe/London",
-            **{**self._screen.value, **options},
+            **{"service_workers": "allow", **self._screen.value, **options},
         )
         return self._context
 

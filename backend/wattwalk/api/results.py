@@ -2,19 +2,14 @@
 
 from __future__ import annotations
 
-import dataclasses
 from typing import Any
 
 from flask import Response, current_app, jsonify
 
-from .. import pictures
+from ..answer import figures, rest
 from ..database import reading
-from ..engine import assess, to_plain
-from ..engine.results import Assessment
+from ..engine import assess
 from ..office.quote import work_out
-from ..pictures import DARK, PAPER, Palette
-from ..survey.document import Survey
-from ..survey.gaps import find_gaps
 from ..sync.documents import export_document
 from ..sync.surveys import load_survey
 from .access import current_firm
@@ -31,28 +26,7 @@ def assessment(survey_id: str) -> dict[str, Any]:
     with reading() as session:
         loaded = load_survey(session, current_firm().id, survey_id)
     assessed = assess(loaded.survey)
-    return {
-        "revision": loaded.revision,
-        "assessment": to_plain(assessed),
-        "gaps": [dataclasses.asdict(gap) for gap in find_gaps(loaded.survey)],
-        "pictures": _draw(loaded.survey, assessed, PAPER),
-        "pictures_dark": _draw(loaded.survey, assessed, DARK),
-    }
-
-
-def _draw(survey: Survey, assessed: Assessment, palette: Palette) -> dict[str, Any]:
-    bases = {}
-    for base in assessed.bases:
-        record = survey.find("base", base.id)
-        position = survey.find("outdoor_position", record.position) if record is not None else None
-        bases[base.id] = pictures.base_plan(base, position.heavy_side if position is not None else None, palette)
-    return {
-        "room_losses": pictures.room_losses(assessed, palette) if assessed.rooms else None,
-        "flow": pictures.flow_search(assessed, palette) if assessed.flow is not None else None,
-        "compensation": pictures.compensation(assessed, palette) if assessed.compensation is not None else None,
-        "improvements": pictures.improvements(assessed, palette) if assessed.improvements is not None and assessed.improvements.in_turn else None,
-        "bases": bases,
-    }
+    return {"revision": loaded.revision, **figures(assessed), **rest(loaded.survey, assessed)}
 
 
 @results.route("/quote")

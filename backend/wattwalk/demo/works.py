@@ -26,6 +26,9 @@ def _inside() -> dict[str, list[Record]]:
         "supply": [
             {
                 "id": "supply", "main_fuse_a": 80, "phases": "one", "earthing": "tn_c_s", "looped": False, "cut_out_condition": "good", "spare_ways": 3,
+                "loads": [
+                    {"kind": "lighting", "current_a": 6}, {"kind": "sockets", "current_a": 32}, {"kind": "sockets", "current_a": 20}, {"kind": "cooker", "current_a": 39},
+                ],
                 "board_condition": "Metal board of 2019, in order", "large_loads": "Electric oven and hob, 9 kW together.",
             }
         ],
@@ -47,7 +50,10 @@ def _outside() -> dict[str, list[Record]]:
                 "id": "position-back", "name": "Back wall, left of the kitchen door", "wall_faced": "house_wall", "reflecting_surfaces": "two", "refrigerant": "r290",
                 "zone_side_m": 1.0, "zone_front_m": 1.0, "unit_width_mm": 1100, "unit_depth_mm": 450, "unit_height_mm": 900, "unit_mass_kg": 112,
                 "heavy_side": "right", "feet_across_mm": 700, "feet_deep_mm": 400, "clear_back_mm": 250, "clear_left_mm": 1900, "clear_right_mm": 2200,
-                "clear_front_mm": 6000, "clear_above_mm": 5000, "condensate_route": "gravel", "neighbour_distance_m": 7.5, "neighbour_screened": "partly",
+                "clear_front_mm": 6000, "clear_above_mm": 5000, "condensate_route": "gravel", "condensate_depth_mm": 700, "condensate_crosses_path": False,
+                "neighbour_distance_m": 7.5, "neighbour_screened": "no", "noise_nation": "england", "sound_power_dba": 55, "maximum_current_a": 16.5,
+                "residual_head_kpa": 38, "minimum_flow_l_min": 12, "minimum_volume_l": 40, "unit_content_l": 2.4, "foot_pad_cm2": 40, "feet_mount": "fixed",
+                "level_tolerance_mm_m": 5, "need_back_mm": 250, "need_left_mm": 500, "need_right_mm": 300, "need_front_mm": 1000, "need_above_mm": 500,
             }
         ],
         "nearby_object": [
@@ -61,7 +67,7 @@ def _outside() -> dict[str, list[Record]]:
         "base": [
             {
                 "id": "base-back", "position": "position-back", "name": "Slab by the back wall", "made_of": "concrete", "length_mm": 1200, "width_mm": 800,
-                "thickness_mm": 150, "instrument": "laser_up", "notes": "Laid years ago for a shed; sound, no cracks.",
+                "thickness_mm": 150, "stands_on": "gravel", "instrument": "laser_up", "notes": "Laid years ago for a shed; sound, no cracks.",
             }
         ],
         "level_reading": [
@@ -78,8 +84,18 @@ def _runs() -> dict[str, list[Record]]:
             {
                 "id": "pipe-primary", "name": "Unit to the landing cupboard", "purpose": "primary", "start": "Outdoor unit", "end": "Cupboard on the landing",
                 "stretches": [{"place": "outdoors", "length_m": 3.5}, {"place": "void", "length_m": 6.0}, {"place": "heated", "length_m": 3.0}],
-                "material": "copper", "size_mm": 28, "insulation": "closed_cell", "insulation_mm": 25, "uv_proof": True, "constraint": "finished_floor",
+                "material": "copper", "size_mm": 28, "fittings": [{"kind": "bend", "count": 14}, {"kind": "full_bore_valve", "count": 4}], "insulation": "closed_cell", "insulation_mm": 25, "uv_proof": True, "constraint": "finished_floor",
                 "other_route_agreed": "Up the outside wall in a boxed run and in above the bathroom ceiling; the oak floor of the dining room stays.", "agreed_on": "2026-03-12",
+            },
+            {
+                "id": "pipe-ground", "name": "Radiators of the ground floor", "purpose": "heating", "start": "Cupboard on the landing", "end": "Furthest radiator of the ground floor",
+                "stretches": [{"place": "heated", "length_m": 4.0}, {"place": "void", "length_m": 11.0}], "material": "copper", "size_mm": 22, "carries_kw": 3.2,
+                "fittings": [{"kind": "elbow", "count": 12}, {"kind": "tee_branch", "count": 2}], "end_drop_kpa": 6, "insulation": "closed_cell", "insulation_mm": 13, "constraint": "none",
+            },
+            {
+                "id": "pipe-first", "name": "Radiators of the first floor", "purpose": "heating", "start": "Cupboard on the landing", "end": "Furthest radiator of the first floor",
+                "stretches": [{"place": "heated", "length_m": 9.0}], "material": "copper", "size_mm": 22, "carries_kw": 2.4,
+                "fittings": [{"kind": "elbow", "count": 8}, {"kind": "tee_branch", "count": 2}], "end_drop_kpa": 5, "insulation": "none", "constraint": "none",
             },
             {
                 "id": "pipe-discharge", "name": "Cylinder discharge", "purpose": "discharge", "start": "Cylinder", "end": "Gully at the back wall",
@@ -88,7 +104,7 @@ def _runs() -> dict[str, list[Record]]:
         ],
         "cable_run": [
             {
-                "id": "cable-supply", "purpose": "supply", "cores": 3, "size_mm2": 6.0, "start": "Consumer unit, hall", "end": "Isolator by the unit",
+                "id": "cable-supply", "purpose": "supply", "cores": 3, "size_mm2": 6.0, "cable_type": "swa_xlpe", "device_a": 20, "start": "Consumer unit, hall", "end": "Isolator by the unit",
                 "stretches": [{"place": "void", "length_m": 8.0}, {"place": "outdoors", "length_m": 3.0}], "method": "clipped",
                 "protective_device": "The electrician decides", "run_by": "electrician", "is_there": False,
             },
@@ -97,6 +113,32 @@ def _runs() -> dict[str, list[Record]]:
                 "stretches": [{"place": "heated", "length_m": 3.0}, {"place": "outdoors", "length_m": 6.5}], "method": "conduit", "parallel_to_mains_m": 2.5,
                 "gap_to_mains_mm": 80, "shares_conduit_with_mains": False, "run_by": "electrician", "is_there": False,
             },
+            {
+                "id": "cable-sensor", "purpose": "sensor", "name": "Sensor of the cylinder", "cores": 2, "size_mm2": 0.5, "is_screened": True, "start": "Controller, landing cupboard",
+                "end": "Cylinder", "stretches": [{"place": "heated", "length_m": 1.5}], "parallel_to_mains_m": 0, "gap_to_mains_mm": 200, "run_by": "us", "is_there": False,
+            },
+        ],
+    }
+
+
+def _plant() -> dict[str, list[Record]]:
+    def vessel(key: str, kind: str, **more: Any) -> Record:
+        return {"id": f"vessel-{key}", "type": kind, "plan": "new", **more}
+
+    return {
+        "circuit": [
+            {
+                "id": "circuit", "fluid": "water", "frost_measure": "antifreeze_valves", "static_height_m": 2.5, "safety_valve_bar": 3, "precharge_bar": 1.0, "other_content_l": 9,
+                "notes": "One weather-compensated temperature and one pump for all; hot water first by a three-port valve.",
+            }
+        ],
+        "vessel": [
+            vessel("volumiser", "volumiser", name="Volumiser on the wall", litres=50, kv_m3_h=12, where="heated", clear_width_mm=520, width_mm=430, clear_height_mm=900, height_mm=780),
+            vessel("expansion", "expansion", litres=24, where="heated"),
+            vessel("dirt", "dirt_separator", kv_m3_h=14, is_magnetic=True, where="heated"),
+            vessel("strainer", "strainer", kv_m3_h=9, where="outdoors"),
+            vessel("antifreeze", "antifreeze_valve", count=2, where="outdoors"),
+            vessel("isolation", "isolation_valve", count=2, kv_m3_h=40, where="outdoors"),
         ],
     }
 
@@ -168,4 +210,4 @@ def _photos() -> list[Record]:
 
 def works() -> dict[str, list[Record]]:
     """Return every record of the demo house beyond its rooms, by kind."""
-    return {**_inside(), **_outside(), **_runs(), **_office(), "photo": _photos()}
+    return {**_inside(), **_outside(), **_runs(), **_plant(), **_office(), "photo": _photos()}

@@ -20,7 +20,7 @@ from .flow import HeatedRoom, find_flow, room_findings
 from .moisture import cold_faces
 from .options import methods, option_words
 from .outside import position_findings
-from .plant import assess_plant
+from .plant import assess_plant, with_output
 from .replacement import replacements, to_replace
 from .results import (
     Assessment,
@@ -39,6 +39,7 @@ from .rooms import RoomWork, add_up, start_room
 from .rounding import AREA, TEMPERATURE, WATTS, rounded
 from .routes import assess_cables, pipe_findings, supply_findings
 from .season import through_the_year
+from .site import assess_site, site_sources
 from .strays import stray_findings
 from .surfaces import SurfaceWork
 from .ventilation import AirRoom, HouseAir, damp_findings, method_finding
@@ -99,6 +100,8 @@ def assess(survey: Survey) -> Assessment:
     for run in survey.of_kind("pipe_run"):
         findings += pipe_findings(run)
     findings += supply_findings(survey)
+    site, more = assess_site(survey, record, with_output(design, plant), climate, building, bases)
+    findings += more
     findings += stray_findings(survey)
     findings.sort(key=lambda item: _ORDER[item.severity])
     return Assessment(
@@ -116,7 +119,8 @@ def assess(survey: Survey) -> Assessment:
         compensation=season.compensation,
         energy=season.energy,
         improvements=season.improvements,
-        sources=sources_for([*season.sources(), *plant.sources(), *_sources(climate, values, works, rooms, flow, bases, findings), *(step.source for item in spaces for step in item.steps), *(face.step.source for face in faces), *(source for item in air_methods for source in (item.source, *(step.source for step in item.steps)))]),
+        sources=sources_for([*season.sources(), *plant.sources(), *site_sources(site), *_sources(climate, values, works, rooms, flow, bases, findings), *(step.source for item in spaces for step in item.steps), *(face.step.source for face in faces), *(source for item in air_methods for source in (item.source, *(step.source for step in item.steps)))]),
+        site=site,
         ventilation=air_methods,
         spaces=spaces,
         cold_faces=faces,

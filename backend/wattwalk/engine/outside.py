@@ -10,12 +10,12 @@ from wattwalk.survey.site import NearbyObject, OutdoorPosition
 from .citing import COMMON_PRACTICE, PROPANE
 from .results import Finding, Severity
 from .rounding import figure
+from .zones import EDGE_TOLERANCE_M, Corner, holds, shape_of
 
 #: What must not lie inside the zone, and what it is there: a way for gas into the house, a place where it gathers, or a spark.
 OPENINGS = ("air_brick", "window", "door", "light_well", "cellar_hatch")
 HOLLOWS = ("drain", "gully", "pit")
 SPARKS = ("socket", "switch", "isolator", "charging_point", "flue")
-EDGE_TOLERANCE_M = 1e-9
 
 _WHY = {
     "opening": "leaked propane could flow through it into the house",
@@ -27,16 +27,34 @@ _WHY = {
 
 @dataclass(frozen=True)
 class Zone:
-    """The protective zone as a rectangle on the ground: half its width along the wall, and how far out it reaches, m."""
+    """The protective zone on the ground: half its width along the wall and how far out it reaches, m, or its ``corners``.
+
+    ``corners`` is None for the rectangle, and empty when the maker's shape cannot be told.
+    """
 
     half_along_m: float
     out_m: float
     top_m: float | None
+    corners: tuple[Corner, ...] | None = None
+    source: str = PROPANE
+
+    @property
+    def is_known(self) -> bool:
+        """Say whether the zone has a shape."""
+        return self.corners is None or bool(self.corners)
+
+    def outline(self) -> tuple[Corner, ...]:
+        """Return the corners of the zone, m along and out; the wall bounds the rectangle."""
+        if self.corners is not None:
+            return self.corners
+        return ((-self.half_along_m, 0.0), (self.half_along_m, 0.0), (self.half_along_m, self.out_m), (-self.half_along_m, self.out_m))
 
     def holds(self, along_m: float, out_m: float, up_m: float) -> bool:
         """Say whether a point lies in the zone; it runs from the unit's top down to the ground and below."""
         if self.top_m is not None and up_m > self.top_m + EDGE_TOLERANCE_M:
             return False
+        if self.corners is not None:
+            return holds(self.corners, along_m, out_m)
         return abs(along_m) <= self.half_along_m + EDGE_TOLERANCE_M and out_m <= self.out_m + EDGE_TOLERANCE_M
 
 
@@ -48,10 +66,12 @@ def zone_of(position: OutdoorPosition) -> tuple[Zone, list[str]]:
     half = (position.unit_width_mm or 0.0) / 2000 + position.effective("zone_side_m")
     out = ((position.clear_back_mm or 0.0) + (position.unit_depth_mm or 0.0)) / 1000 + position.effective("zone_front_m")
     top = None if position.unit_height_mm is None else position.unit_height_mm / 1000
-    return Zone(half, out, top), missing
+    corners, source, more = shape_of(position)
+    return Zone(half, out, top, corners, source or PROPANE), missing + more
 
 
-def _danger(kind: str | None) -> str | None:
+def danger_of(kind: str | None) -> str | None:
+    """Return what a kind of thing is in the zone: ``opening``, ``hollow``, ``spark``, ``boundary``, or None when it may lie there."""
     if kind in OPENINGS:
         return "opening"
     if kind in HOLLOWS:
@@ -81,6 +101,14 @@ def position_findings(survey: Survey, position: OutdoorPosition) -> list[Finding
         )
         return findings
     zone, missing = zone_of(position)
+    if not zone.is_known:
+        findings.append(
+            Finding(
+                Severity.CHECK, "zone_not_known", position.key(), "zone_corners", f"{name}: the maker's zone needs {', '.join(missing)}; until then nothing near it can be judged.",
+                "Enter its corners in order from the maker's drawing, or choose a usual shape.", COMMON_PRACTICE,
+            )
+        )
+        return findings
     if missing:
         findings.append(
             Finding(
@@ -96,7 +124,7 @@ def position_findings(survey: Survey, position: OutdoorPosition) -> list[Finding
 
 
 def _object_finding(item: NearbyObject, place: str, zone: Zone) -> Finding | None:
-    danger = _danger(item.type)
+    danger = danger_of(item.type)
     if danger is None or None in (item.along_m, item.out_m, item.up_m) or not zone.holds(item.along_m, item.out_m, item.up_m):
         return None
     if item.remedy in ("close_off", "move") and item.remedy_done:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
@@ -49,6 +50,12 @@ def assess_plant(
         load_kw=None if load is None else rounded(load, 2), units=units.results, day_parts=units.day_parts, scop_35=units.scop_35, scop_55=units.scop_55, steps=units.steps, hot_water=water, cost=cost
     )
     return plant, findings
+
+
+def with_output(design: Design, plant: PlantAssessment) -> Design:
+    """Return the design with the output of the chosen unit's table at the design cold, which knows better than a typed one."""
+    chosen = plant.chosen
+    return design if chosen is None or chosen.capacity_kw is None else replace(design, unit_capacity_kw=chosen.capacity_kw)
 
 
 def _house(climate: Climate | None, building: BuildingLoss, rooms: Sequence[HeatedRoom], flow_c: float, difference_k: float) -> House | None:

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from .plant_results import PlantAssessment
+from .site_results import SiteAssessment
 
 
 class Severity(StrEnum):
@@ -507,6 +508,7 @@ class Assessment:
     findings: tuple[Finding, ...]
     methods: tuple[str, ...]
     sources: tuple[Source, ...]
+    site: SiteAssessment = field(default_factory=SiteAssessment)
     ventilation: tuple[VentilationMethod, ...] = ()
     spaces: tuple[SpaceBalance, ...] = ()
     cold_faces: tuple[ColdFace, ...] = ()

@@ -14,6 +14,7 @@ from wattwalk.survey.walk import STOPS
 
 from .figures import bare, degrees, kilowatts, lower_first, quantity, watts
 from .report_inputs import ReportInputs
+from .site_chapters import circuit_block, place_block, power_block
 from .wording import long_date, number_words, own_titles, pounds, record_lines, record_titles, value_words
 
 SEVERITY = {Severity.STOP: ("■", "Stop"), Severity.CHECK: ("▲", "Check"), Severity.NOTE: ("○", "Note")}
@@ -23,7 +24,7 @@ _WATER_KINDS = {"hot_water"}
 #: Findings about the running cost point at the household's record, but belong to their own chapter.
 COST_KINDS = {"running_cost"}
 _COST_CODES = {"price_not_known", "dearer_to_run", "grant_by_table"}
-_ROUTE_KINDS = {"pipe_run", "cable_run", "supply"}
+_ROUTE_KINDS = {"pipe_run", "cable_run", "supply", "circuit", "vessel"}
 _CABLE_VERDICTS = {"fine": "nothing against it", "check": "look again", "stop": "not so", "not_known": "not known"}
 
 
@@ -145,7 +146,7 @@ def site_chapter(inputs: ReportInputs) -> dict[str, Any]:
             near.append({"what": item.name or said(item, "type"), "along": said(item, "along_m"), "out": said(item, "out_m"), "up": said(item, "up_m"), "remedy": remedy, "state": state})
         bases = [base_block(by_base[base.id]) for base in survey.children("base", place.id) if base.id in by_base]
         facts = [(label, words) for label, words in record_lines(place, titles) if label != "Name"]
-        places.append({"name": place.name or "Place not named yet", "facts": facts, "near": near, "bases": bases})
+        places.append({"name": place.name or "Place not named yet", "facts": facts, "near": near, "bases": bases, "more": place_block(inputs, place.id)})
     design = survey.single("design")
     unit = [] if design is None else [
         (label, words) for label, words in record_lines(design, titles) if label != design.kind.field("remarks").label
@@ -186,7 +187,7 @@ def routes_chapter(inputs: ReportInputs) -> dict[str, Any]:
         })
     supply = survey.single("supply")
     facts = [] if supply is None else list(record_lines(supply, {}))
-    return {"pipes": pipes, "cables": cables, "supply": facts, "findings": finding_rows(inputs, _ROUTE_KINDS)}
+    return {"pipes": pipes, "cables": cables, "supply": facts, "water": circuit_block(inputs), "power": power_block(inputs), "findings": finding_rows(inputs, _ROUTE_KINDS)}
 
 
 def works_chapter(inputs: ReportInputs) -> list[dict[str, Any]]:

@@ -81,6 +81,11 @@ def _drawings(inputs: ReportInputs) -> dict[str, str]:
         heavy[base.id] = place.heavy_side if place is not None else None
     for base in assessment.bases:
         drawn[f"base/{base.id}"] = pictures.base_plan(base, heavy.get(base.id))
+    site = assessment.site
+    drawn |= {f"zone/{plan.id}": pictures.zone_plan(plan) for plan in site.zones}
+    if site.circuit is not None:
+        drawn["circuit"] = pictures.circuit_scheme(site.circuit, site.runs)
+    drawn["cables"] = pictures.cable_schedule(assessment.cables, site.supply.cables if site.supply is not None else ())
     return drawn
 
 

@@ -9,6 +9,7 @@ from wattwalk.engine.results import Assessment, RoomAssessment, Source, Step
 from .figures import bare, degrees, plain_result, quantity, watts
 from .plant_chapters import plant_working
 from .report_inputs import ReportInputs
+from .site_chapters import site_working
 
 
 class SourceMarks:
@@ -180,6 +181,7 @@ def working_chapter(inputs: ReportInputs) -> dict[str, Any]:
         "bases": [{"name": base.name or "Base", "steps": [_step(step, marks) for step in base.steps]} for base in assessment.bases if base.steps],
         "season": _season(assessment, marks),
         "bins": _bins(assessment),
+        "site": [{"name": heading, "steps": [_step(step, marks) for step in steps]} for heading, steps in site_working(inputs)],
         "methods": list(assessment.methods),
         "sources": [
             {"number": place, "name": _source_name(item), "title": item.title, "clause": item.clause, "confidence": item.confidence}

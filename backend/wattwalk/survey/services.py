@@ -61,6 +61,21 @@ class HotWater(Record):
     discharge_drop_mm: float | None = number("Straight drop below the tundish", unit="mm", low=0, high=5000, decimals=0, group="water")
 
 
+@dataclass
+class LoadRow:
+    """One electrical load of the house, or a group of equal ones."""
+
+    kind: str | None = choice(
+        "What",
+        (
+            ("lighting", "Lighting"), ("sockets", "Socket circuit"), ("cooker", "Cooker or hob"), ("cooker_socket", "Cooker with a socket beside it"),
+            ("shower", "Electric shower or instant water heater"), ("immersion", "Immersion heater"), ("storage", "Storage or floor heating"),
+            ("vehicle", "Vehicle charging point"), ("other", "Other circuit"),
+        ),
+    )
+    current_a: float | None = number("Current", unit="A", low=0.1, high=200, decimals=1)
+
+
 @record_kind(
     "supply",
     "Electricity supply",
@@ -90,6 +105,7 @@ class Supply(Record):
     spare_ways: int | None = integer("Spare ways", low=0, high=30, group="board", needed_for=SUPPLY)
     board_condition: str | None = text("Consumer unit, make year and condition", group="board", max_length=160)
     large_loads: str | None = long_text("Large loads", group="load", max_length=600, help="Electric shower, cooker, vehicle charger, storage heaters.")
+    loads: list | None = rows("Loads by circuit", LoadRow, group="load", max_rows=40)
     existing_demand_a: float | None = number("Highest metered demand, if known", unit="A", low=0, high=400, decimals=0, group="load")
 
 
@@ -99,6 +115,21 @@ class StretchRow:
 
     place: str | None = choice("Where", PLACES)
     length_m: float | None = number("Length", unit="m", low=0.1, high=300, decimals=1)
+
+
+@dataclass
+class FittingRow:
+    """Fittings of one kind along a run, each leg counted."""
+
+    kind: str | None = choice(
+        "What",
+        (
+            ("bend", "Bend, machine-made"), ("elbow", "Elbow"), ("press_elbow", "Press elbow, multilayer or plastic"), ("tee_straight", "Tee, straight through"),
+            ("tee_branch", "Tee, into the branch"), ("full_bore_valve", "Full-bore valve"), ("reduced_valve", "Valve with a narrowed bore"),
+            ("check_valve", "Non-return valve"), ("vessel_in_out", "Into and out of a vessel"),
+        ),
+    )
+    count: int | None = integer("How many", low=1, high=200)
 
 
 @record_kind(
@@ -130,6 +161,14 @@ class PipeRun(Record):
         "Pipe", (("copper", "Copper"), ("multilayer", "Multilayer"), ("plastic", "Plastic barrier pipe"), ("steel", "Steel")), group="route", needed_for=ROUTES
     )
     size_mm: float | None = number("Outside diameter", unit="mm", low=6, high=120, decimals=0, group="route", needed_for=ROUTES)
+    fittings: list | None = rows("Fittings, flow and return together", FittingRow, group="route", max_rows=12)
+    carries_kw: float | None = number(
+        "Heat it carries", unit="kW", low=0.1, high=100, decimals=2, group="route",
+        help="Leave empty for the run from the unit: it carries the whole. A branch carries its rooms.",
+    )
+    end_drop_kpa: float | None = number(
+        "Resistance of what hangs at its end", unit="kPa", low=0, high=100, decimals=1, group="route", help="Radiator with its valves, manifold, or coil, at this flow.",
+    )
     insulation: str | None = choice(
         "Insulation",
         (("closed_cell", "Closed-cell rubber foam"), ("foam", "Polyethylene foam"), ("mineral", "Mineral wool"), ("none", "None")),
@@ -185,6 +224,21 @@ class CableRun(Record):
         "How it is fixed",
         (("clipped", "Clipped to a surface"), ("conduit", "In conduit or trunking"), ("buried", "Buried in the ground"), ("insulation", "In insulation"), ("void", "In a floor or wall void")),
         group="route",
+    )
+    cable_type: str | None = choice(
+        "Cable",
+        (("twin_and_earth", "Flat twin and earth"), ("swa_xlpe", "Armoured, XLPE"), ("swa_pvc", "Armoured, PVC"), ("other", "Other, the electrician says")),
+        group="cable", when={"purpose": ("supply", "immersion")},
+    )
+    current_a: float | None = number(
+        "Design current", unit="A", low=0.1, high=200, decimals=1, group="cable", when={"purpose": ("supply", "immersion")},
+        help="Leave empty to take the unit's highest current.",
+    )
+    device_a: float | None = number(
+        "Rating of the protective device", unit="A", low=1, high=200, decimals=0, group="cable", when={"purpose": ("supply", "immersion")}, help="The electrician decides.",
+    )
+    grouped_circuits: int | None = integer(
+        "Loaded circuits lying together, with this one", low=1, high=20, group="route", when={"purpose": ("supply", "immersion")}
     )
     parallel_to_mains_m: float | None = number(
         "Beside mains over", unit="m", low=0, high=200, decimals=1, group="mains", when={"purpose": ("bus", "sensor", "interlock")}, needed_for=ROUTES

@@ -2,9 +2,19 @@
 
 from __future__ import annotations
 
-from .fields import choice, date, long_text, number, reference, text, yes_no
+from dataclasses import dataclass
+
+from .fields import choice, date, long_text, number, reference, rows, text, yes_no
 from .kinds import Record, record_kind
 from .purposes import BASE, SITING
+
+
+@dataclass
+class CornerRow:
+    """One corner of the maker's protective zone, seen with one's back to the wall."""
+
+    along_m: float | None = number("Along from the unit's centre", unit="m", low=-10, high=10, decimals=2)
+    out_m: float | None = number("Out from the wall", unit="m", low=-3, high=12, decimals=2)
 
 
 @record_kind(
@@ -13,7 +23,9 @@ from .purposes import BASE, SITING
     "Outdoor positions",
     stop="outside",
     title=("name",),
-    groups=(("where", "Where"), ("unit", "The unit"), ("room", "Room around it"), ("water", "Condensate"), ("neighbour", "Neighbour")),
+    groups=(
+        ("where", "Where"), ("unit", "The unit"), ("maker", "From the maker's papers"), ("room", "Room around it"), ("water", "Condensate"), ("neighbour", "Neighbour"),
+    ),
     help="Stand with your back to the wall where the unit would stand.",
 )
 class OutdoorPosition(Record):
@@ -44,6 +56,18 @@ class OutdoorPosition(Record):
         "Protective zone to the front", unit="m", low=0, high=6, decimals=2, group="unit", when={"refrigerant": "r290"},
         default=1.0, default_from="typical free-standing unit; the maker's drawing governs",
     )
+    zone_shape: str | None = choice(
+        "Shape of the protective zone",
+        (
+            ("sides", "The distances above, all round"), ("free", "Usual shape, standing free"), ("wall", "Usual shape, before a wall"),
+            ("corner_left", "Usual shape, in a corner: second wall on the left"), ("corner_right", "Usual shape, in a corner: second wall on the right"),
+            ("corners", "The maker's shape, by its corners"),
+        ),
+        group="unit", when={"refrigerant": "r290"}, default="sides", default_from="the plain rectangle; the maker's drawing governs",
+    )
+    zone_corners: list | None = rows(
+        "Corners of the maker's zone, in order", CornerRow, group="unit", max_rows=24, when={"zone_shape": "corners"},
+    )
     unit_width_mm: float | None = number("Unit width", unit="mm", low=300, high=3000, decimals=0, group="unit")
     unit_depth_mm: float | None = number("Unit depth", unit="mm", low=200, high=2000, decimals=0, group="unit")
     unit_height_mm: float | None = number("Unit height", unit="mm", low=300, high=3000, decimals=0, group="unit")
@@ -57,6 +81,34 @@ class OutdoorPosition(Record):
     feet_deep_mm: float | None = number(
         "Feet, centre to centre front to back", unit="mm", low=150, high=1500, decimals=0, group="unit", help="From the maker's drawing."
     )
+    foot_pad_cm2: float | None = number("Bearing area of one foot", unit="cm²", low=4, high=2000, decimals=0, group="maker")
+    feet_mount: str | None = choice(
+        "How the feet stand",
+        (("fixed", "Fixed feet, no thread"), ("adjustable", "Feet that screw up and down"), ("dampers", "On dampers or rubber blocks")), group="maker",
+    )
+    level_tolerance_mm_m: float | None = number("Fall the maker allows", unit="mm/m", low=0, high=50, decimals=1, group="maker")
+    sound_power_dba: float | None = number(
+        "Highest sound power", unit="dB(A)", low=30, high=90, decimals=1, group="maker",
+        help="Sound power, not sound pressure at a metre; the highest that the unit can make.",
+    )
+    second_sound_power_dba: float | None = number("Sound power of a second unit", unit="dB(A)", low=30, high=90, decimals=1, group="maker")
+    second_neighbour_distance_m: float | None = number(
+        "From the second unit to the neighbour's window", unit="m", low=0.5, high=200, decimals=1, group="maker"
+    )
+    maximum_current_a: float | None = number("Highest current", unit="A", low=1, high=125, decimals=1, group="maker")
+    backup_heater_kw: float | None = number("Its backup heater", unit="kW", low=0, high=24, decimals=1, group="maker")
+    residual_head_kpa: float | None = number(
+        "Head left for the house at the design flow", unit="kPa", low=0, high=200, decimals=1, group="maker",
+        help="From the pump's curve at the design flow, not the greatest head.",
+    )
+    minimum_flow_l_min: float | None = number("Least flow", unit="l/min", low=0, high=200, decimals=1, group="maker")
+    minimum_volume_l: float | None = number("Least water that cannot be shut off", unit="l", low=0, high=500, decimals=0, group="maker")
+    unit_content_l: float | None = number("Water in the unit", unit="l", low=0, high=50, decimals=1, group="maker")
+    need_back_mm: float | None = number("Room it needs behind", unit="mm", low=0, high=3000, decimals=0, group="maker")
+    need_left_mm: float | None = number("Room it needs on the left", unit="mm", low=0, high=3000, decimals=0, group="maker")
+    need_right_mm: float | None = number("Room it needs on the right", unit="mm", low=0, high=3000, decimals=0, group="maker")
+    need_front_mm: float | None = number("Room it needs in front", unit="mm", low=0, high=5000, decimals=0, group="maker")
+    need_above_mm: float | None = number("Room it needs above", unit="mm", low=0, high=5000, decimals=0, group="maker")
     clear_back_mm: float | None = number("Clear behind", unit="mm", low=0, high=5000, decimals=0, group="room")
     clear_left_mm: float | None = number(
         "Clear to the left", unit="mm", low=0, high=20_000, decimals=0, group="room", help="Seen with your back to the wall."
@@ -72,6 +124,11 @@ class OutdoorPosition(Record):
         group="water",
         needed_for=SITING,
     )
+    condensate_depth_mm: float | None = number(
+        "Depth of the pit or drain below the ground", unit="mm", low=0, high=2000, decimals=0, group="water", when={"condensate_route": ("gravel", "soakaway")}
+    )
+    condensate_crosses_path: bool | None = yes_no("The condensate crosses a path", group="water")
+    condensate_is_heated: bool | None = yes_no("Its pipe is insulated and heated", group="water", help="Only where a pipe carries it; an open drop needs none.")
     neighbour_distance_m: float | None = number(
         "To the neighbour's nearest window or door", unit="m", low=0.5, high=200, decimals=1, group="neighbour", needed_for=SITING,
         spoils="Without it the noise check cannot be made.",
@@ -80,6 +137,15 @@ class OutdoorPosition(Record):
         "Does anything solid stand between",
         (("no", "No, the unit can be seen"), ("partly", "Partly"), ("yes", "Yes, the unit cannot be seen")),
         group="neighbour",
+    )
+    screen_detour_m: float | None = number(
+        "Detour of the sound over the screen", unit="m", low=0, high=5, decimals=2, group="neighbour", when={"neighbour_screened": ("partly", "yes")},
+        help="From unit to the screen's top and on to the window, less the straight way. Leave empty to count by what can be seen.",
+    )
+    noise_nation: str | None = choice(
+        "Rules on noise of",
+        (("england", "England"), ("wales", "Wales"), ("scotland", "Scotland"), ("northern_ireland", "Northern Ireland")),
+        group="neighbour", default="england", default_from="the strictest limit in force; choose where the house stands",
     )
     notes: str | None = long_text("Notes", group="neighbour")
 
@@ -159,7 +225,28 @@ class Base(Record):
     expected_air_temperature_c: float | None = number(
         "Air temperature since", unit="°C", low=-15, high=40, decimals=0, group="age", when={"made_of": "concrete"}
     )
+    strength_gain: str | None = choice(
+        "How fast the cement hardens",
+        (("rapid", "Rapid: class R"), ("normal", "Normal: class N"), ("slow", "Slow: class S, much slag or ash")),
+        group="age", when={"made_of": "concrete"}, default="normal", default_from="most ready-mixed concrete",
+    )
+    carries_at_share: float | None = number(
+        "Share of its strength it must have", unit="%", low=35, high=100, decimals=0, group="age", when={"made_of": "concrete"},
+        default=70, default_from="common practice before a heavy load; whoever designed the base may say otherwise",
+    )
+    levelled_on: str | None = date("Levelling compound laid on", group="age", help="Leave empty when there is none.")
+    levelled_mm: float | None = number("Thickness of the compound", unit="mm", low=0, high=100, decimals=0, group="age")
+    levelled_outdoor_grade: bool | None = yes_no("The compound is for outdoors, frost-proof", group="age")
+    unit_set_on: str | None = date("Day planned for setting the unit", group="age")
     approved_by: str | None = text("Approved by", group="age", max_length=120)
+    stands_on: str | None = choice(
+        "Ground under it",
+        (
+            ("rock", "Rock or an old yard"), ("gravel", "Compacted gravel or hardcore"), ("firm_clay", "Firm clay or dense sand"),
+            ("soft", "Soft clay, loose sand"), ("made_up", "Made-up ground, soil: not known"),
+        ),
+        group="what",
+    )
     instrument: str | None = choice(
         "Read with",
         (

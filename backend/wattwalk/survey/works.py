@@ -10,7 +10,7 @@ from .purposes import EVIDENCE, PLANT, PRICE, WORKS
 
 ANY_RECORD = (
     "survey", "construction", "room", "surface", "emitter", "outdoor_position", "nearby_object", "base", "level_reading",
-    "pipe_run", "cable_run", "supply", "hot_water", "hazard", "scope_item",
+    "pipe_run", "cable_run", "supply", "hot_water", "circuit", "vessel", "hazard", "scope_item",
 )
 
 

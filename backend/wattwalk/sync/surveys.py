@@ -13,8 +13,8 @@ from sqlalchemy.orm import Session
 
 from ..models import Change, Contest, Report, StoredPhoto, StoredRecord, StoredSurvey
 from ..survey.document import Survey
-from ..survey.kinds import KINDS, Record
-from ..survey.validation import check_value
+from ..survey.kinds import KINDS
+from ..survey.stored import make_record, make_survey
 from .errors import NoSuchSurveyError
 
 
@@ -64,18 +64,6 @@ def find_survey(session: Session, firm_id: str, survey_id: str) -> StoredSurvey:
     return found
 
 
-def make_record(kind_name: str, record_id: str, values: Mapping[str, Any]) -> Record | None:
-    """Return the record that stored values make, or None when this version of the program has no such kind.
-
-    A value that this version would refuse (an older or newer one took it) is not known here; it stays in the log.
-    """
-    kind = KINDS.get(kind_name)
-    if kind is None:
-        return None
-    known = {spec.name: values[spec.name] for spec in kind.fields if values.get(spec.name) is not None}
-    return kind.make(id=record_id, **{name: value for name, value in known.items() if check_value(kind.field(name), value) is None})
-
-
 def load_survey(session: Session, firm_id: str, survey_id: str) -> LoadedSurvey:
     """Return a survey as it stands; records keep the order in which they were made.
 
@@ -90,13 +78,8 @@ def load_survey(session: Session, firm_id: str, survey_id: str) -> LoadedSurvey:
         .where(StoredRecord.survey_id == survey_id, StoredRecord.is_deleted.is_(False))
         .order_by(StoredRecord.made_revision)
     )
-    records: dict[str, list[Record]] = {name: [] for name in KINDS}
-    for kind, record_id, values in session.execute(query):
-        record = make_record(kind, record_id, json.loads(values))
-        if record is not None:
-            records[kind].append(record)
+    survey = make_survey(survey_id, (make_record(kind, record_id, json.loads(values)) for kind, record_id, values in session.execute(query)))
     arrived = {photo.sha256: photo for photo in session.scalars(select(StoredPhoto).where(StoredPhoto.survey_id == survey_id))}
-    survey = Survey(survey_id, {name: tuple(items) for name, items in records.items() if items})
     return LoadedSurvey(survey, stored.revision, arrived)
 
 

@@ -1,5 +1,7 @@
 /** The office's answer in the form in which the phone keeps it (the JSON form of the engine's results). */
 import { fixedPlaces, grouped } from './check.ts';
+import type { Gap } from './gaps.ts';
+import { momentWords } from './words.ts';
 
 export type Severity = 'stop' | 'check' | 'note';
 export type Verdict = 'enough' | 'short' | 'no_emitter' | 'not_known';
@@ -57,7 +59,27 @@ export interface Assessment {
   plant?: { units: { is_chosen: boolean; capacity_kw: number | null }[] };
 }
 
-export interface Pictures { room_losses?: string | null; flow?: string | null; compensation?: string | null; improvements?: string | null; bases?: Record<string, string> }
+export interface Pictures { room_losses?: string | null; flow?: string | null; compensation?: string | null; improvements?: string | null; cost?: string | null; bases?: Record<string, string>; zones?: Record<string, string>; circuit?: string | null; cables?: string | null }
+
+/** Everything that was worked out of a survey at one moment, here or at the office: the same engine, the same shape. */
+export interface Answer {
+  assessment: Assessment;
+  gaps: Gap[];
+  pictures: Pictures;
+  /** The same drawings for the dark theme; an older office does not send them. */
+  pictures_dark?: Pictures;
+  by: 'phone' | 'office';
+  at: number;
+}
+
+/** `live on this phone`, or who worked it out and when, and whether it may no longer hold. Starts a sentence when asked to. */
+export function workedOutWords(found: { assessment: Answer | null; changedSince: boolean; isLive?: boolean }, isSentence = false): string {
+  const answer = found.assessment;
+  if (!answer) return '';
+  const when = answer.by === 'office' ? `worked out at the office ${momentWords(answer.at)}` : `worked out on this phone ${momentWords(answer.at)}`;
+  const words = found.isLive ? 'live on this phone' : `${when}${found.changedSince ? '; changed since, so it may no longer hold' : ''}`;
+  return isSentence ? `${words[0]!.toUpperCase()}${words.slice(1)}.` : words;
+}
 
 export const SEVERITY_WORDS: Record<Severity, string> = { stop: 'Stop', check: 'Check', note: 'Note' };
 

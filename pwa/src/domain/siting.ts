@@ -31,6 +31,8 @@ export interface Zone {
   top_m: number | null;
   /** Fields whose absence makes the zone smaller than it is. */
   missing: string[];
+  /** False for a usual shape or the maker's corners: only the engine knows those, so nothing is called outside here. */
+  is_drawn: boolean;
   /** How far the zone can reach at most, whatever the missing measures turn out to be. */
   most_half_along_m: number;
   most_out_m: number;
@@ -61,6 +63,7 @@ export function unitOf(position: Values): UnitPlan {
 export function zoneOf(position: Values): Zone | null {
   const values = withDefaults(kindOf('outdoor_position'), position);
   if (values['refrigerant'] !== 'r290') return null;
+  const is_drawn = values['zone_shape'] === 'sides';
   const unit = unitOf(values);
   const most = (name: string): number => metres(values, name) ?? (fieldOf('outdoor_position', name).high ?? 0) / 1000;
   const [side, front] = [numberOf(values, 'zone_side_m') ?? 0, numberOf(values, 'zone_front_m') ?? 0];
@@ -70,7 +73,8 @@ export function zoneOf(position: Values): Zone | null {
     most_half_along_m: most('unit_width_mm') / 2 + side,
     most_out_m: most('clear_back_mm') + most('unit_depth_mm') + front,
     top_m: metres(values, 'unit_height_mm'),
-    missing: ['unit_width_mm', 'unit_depth_mm', 'clear_back_mm'].filter((name) => numberOf(values, name) === null),
+    is_drawn,
+    missing: !is_drawn ? [] : ['unit_width_mm', 'unit_depth_mm', 'clear_back_mm'].filter((name) => numberOf(values, name) === null),
   };
 }
 
@@ -92,6 +96,10 @@ export function standingOf(zone: Zone, object: Values): Standing {
     (up !== null && zone.top_m !== null && up > zone.top_m + EDGE_TOLERANCE_M);
   const type = object['type'] ?? null;
   if (type !== null && dangerOf(object) === null) return 'harmless';
+  if (!zone.is_drawn) {
+    const isSeenTo = (object['remedy'] === 'close_off' || object['remedy'] === 'move') && object['remedy_done'] === true;
+    return isSeenTo && type !== null ? 'dealt_with' : 'not_known';
+  }
   if (isBeyond(zone.most_half_along_m, zone.most_out_m)) return 'outside';
   if (along === null || out === null || up === null || type === null) return 'not_known';
   // Beyond a zone that is drawn too small is no comfort.

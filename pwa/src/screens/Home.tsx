@@ -1,13 +1,13 @@
 /** The home of a survey: the walk, stop by stop, and what came of it. */
-import { kilowatts, lowestCelsius } from '../domain/assessment.ts';
+import { kilowatts, lowestCelsius, workedOutWords } from '../domain/assessment.ts';
 import { model } from '../domain/model.ts';
 import { progressOf, progressWords } from '../domain/progress.ts';
-import { momentWords } from '../domain/words.ts';
 import type { OpenSurvey } from '../store/live.ts';
 import { Page } from '../ui/Page.tsx';
 import { stopLink, surveyLink } from '../ui/router.ts';
 import { ProgressShape } from '../ui/shapes.tsx';
 import { Notice } from '../ui/Notice.tsx';
+import { resultsToCome } from './results/come.ts';
 import { syncState } from '../sync/loop.ts';
 
 export function HomeScreen({ open }: { open: OpenSurvey }) {
@@ -26,10 +26,10 @@ export function HomeScreen({ open }: { open: OpenSurvey }) {
             <>
               <span>Heat loss <b>{kilowatts(assessment.assessment.building.total_w)}</b></span>
               <span>Lowest flow <b>{lowestCelsius(assessment.assessment.flow?.lowest_c ?? null)}</b></span>
-              <small>worked out at the office {momentWords(assessment.fetched_at)}{open.changedSince ? '; changed since' : ''}</small>
+              <small>{workedOutWords(open)}</small>
             </>
           ) : (
-            <span>Results come when the survey has reached the office.</span>
+            <span>{resultsToCome()}</span>
           )}
         </a>
       }

@@ -1,6 +1,7 @@
 /** What is where: on this phone, at the office, and how safe that is. */
 import { useEffect, useState } from 'preact/hooks';
 import { atTheOffice, momentWords, NO_ANSWER, waitingWords } from '../domain/words.ts';
+import { engineState, startEngineAgain } from '../engine/live.ts';
 import { surveyDocument } from '../store/copy.ts';
 import { watchOverview } from '../store/live.ts';
 import { roomLeft, type Room } from '../store/persistence.ts';
@@ -75,6 +76,10 @@ export function SyncScreen() {
           </div>
         ))}
       </section>
+      <section class="group" aria-label="Figures on this phone">
+        <h2>Figures on this phone</h2>
+        <EngineWords />
+      </section>
       <section class="group" aria-label="This phone">
         <h2>This phone</h2>
         <p>{room ? PERSISTENCE[room.persistent] : 'Looking.'}</p>
@@ -88,6 +93,19 @@ export function SyncScreen() {
       </section>
       <Confirm words="Sign out" question="Sign out and take the surveys off this phone? They stay at the office." yes="Sign out" onYes={() => void leave()} />
     </Page>
+  );
+}
+
+/** Whether this phone works figures out itself, and what to do where it does not. */
+function EngineWords() {
+  const state = engineState.value;
+  if (state.kind === 'ready') return <p>Ready: losses, emitters, base and findings are worked out here as you type, with or without signal. The report is made from the office's own figures.</p>;
+  if (state.kind === 'starting') return <p>Starting: until then the office's last figures stand.</p>;
+  return (
+    <>
+      <p>Not available: {state.why}. Everything else works; figures come from the office when the survey has reached it.</p>
+      <div class="buttons"><button type="button" class="button" onClick={startEngineAgain}>Try to start it again</button></div>
+    </>
   );
 }
 

@@ -2,19 +2,22 @@
 import { useEffect } from 'preact/hooks';
 import { Page } from '../ui/Page.tsx';
 import { Notice } from '../ui/Notice.tsx';
+import { follow, withLive } from '../engine/live.ts';
 import { route } from '../ui/router.ts';
 import { watchSurvey, type Live, type Opened, type OpenSurvey } from '../store/live.ts';
 import { fetchToPhone } from '../store/surveys.ts';
 import { syncNow, waits } from '../sync/loop.ts';
 import { keep } from '../forms/saving.tsx';
 
-let current: { id: string; live: Live<OpenSurvey | null> } | null = null;
+let current: { id: string; live: Live<OpenSurvey | null>; end: () => void } | null = null;
 
 function liveOf(id: string): Live<OpenSurvey | null> {
   if (current?.id === id) return current.live;
   current?.live.stop();
-  current = { id, live: watchSurvey(id) };
-  return current.live;
+  current?.end();
+  const live = watchSurvey(id);
+  current = { id, live, end: follow(live.value) };
+  return live;
 }
 
 /** Start reading the survey that the address names, before anything is drawn: the store answers the sooner. */
@@ -30,7 +33,8 @@ export function useSurvey(id: string): Opened {
     if (fault) console.error('The survey could not be read:', fault);
   }, [fault]);
   if (fault) throw new Error(`The survey on this phone could not be read: ${fault}`);
-  return live.value.value;
+  const open = live.value.value;
+  return open ? withLive(open) : open;
 }
 
 export function MissingScreen({ words, back, survey }: { words: string; back: string; survey?: string }) {

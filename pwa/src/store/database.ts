@@ -4,7 +4,7 @@
  * Durability is strict: a write that has resolved is on the storage, not in a buffer of the browser's.
  */
 import Dexie, { type EntityTable, type Table } from 'dexie';
-import type { Assessment, Pictures } from '../domain/assessment.ts';
+import type { Answer, Assessment, Pictures } from '../domain/assessment.ts';
 import type { Change } from '../domain/changes.ts';
 import type { Gap } from '../domain/gaps.ts';
 import type { Value, Values } from '../domain/model.ts';
@@ -104,6 +104,15 @@ export interface AssessmentRow {
   pictures_dark?: Pictures;
 }
 
+/** What was worked out on this phone: by which engine, from which state of the survey. */
+export interface LiveRow {
+  survey: string;
+  edits: number;
+  cursor: number;
+  engine: string;
+  answer: Answer;
+}
+
 export interface OfficeSurvey {
   id: string;
   revision: number;
@@ -143,6 +152,7 @@ export class Database extends Dexie {
   declare photos: EntityTable<PhotoRow, 'key'>;
   declare photoBytes: EntityTable<PhotoBytesRow, 'sha256'>;
   declare assessments: EntityTable<AssessmentRow, 'survey'>;
+  declare live: EntityTable<LiveRow, 'survey'>;
   declare meta: Table<{ name: string; value: unknown }, string>;
 
   constructor(name = 'wattwalk') {
@@ -158,6 +168,7 @@ export class Database extends Dexie {
       assessments: 'survey',
       meta: 'name',
     });
+    this.version(2).stores({ live: 'survey' });
   }
 }
 

@@ -1,10 +1,11 @@
 /** The store as the screens see it: values that renew themselves after every write, in this tab or another. */
 import { signal, type ReadonlySignal } from '@preact/signals';
 import { liveQuery } from 'dexie';
+import type { Answer } from '../domain/assessment.ts';
 import type { Change } from '../domain/changes.ts';
 import { findGaps, type Gap } from '../domain/gaps.ts';
 import { Survey } from '../domain/survey.ts';
-import { database, type AssessmentRow, type Meta, type PhotoRow, type RecordRow, type RefusedRow, type SurveyRow } from './database.ts';
+import { database, type Meta, type PhotoRow, type RecordRow, type RefusedRow, type SurveyRow } from './database.ts';
 
 export interface OpenSurvey {
   row: SurveyRow;
@@ -13,9 +14,12 @@ export interface OpenSurvey {
   waiting: Change[];
   refused: RefusedRow[];
   photos: PhotoRow[];
-  assessment: AssessmentRow | null;
+  /** The best answer there is: the office's last, or the one worked out here. */
+  assessment: Answer | null;
   /** True when something was edited on this phone after the assessment was made. */
   changedSince: boolean;
+  /** True while the engine on this phone follows every edit. */
+  isLive?: boolean;
 }
 
 /** undefined: still reading; null: this survey is not on this phone. */
@@ -57,7 +61,9 @@ export function watchSurvey(id: string): Live<OpenSurvey | null> {
     const survey = new Survey(id, records);
     return {
       row, survey, gaps: findGaps(survey), waiting, refused, photos,
-      assessment: assessment ?? null,
+      assessment: assessment
+        ? { assessment: assessment.assessment, gaps: assessment.gaps, pictures: assessment.pictures, ...(assessment.pictures_dark ? { pictures_dark: assessment.pictures_dark } : {}), by: 'office', at: assessment.fetched_at }
+        : null,
       changedSince: assessment !== undefined && (assessment.edits < row.edits || assessment.revision < row.cursor || waiting.length > 0),
     };
   });

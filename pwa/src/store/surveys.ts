@@ -91,7 +91,7 @@ export function newRecord(survey: string, kind: string, values: Values): Edit {
  * Take a survey off this phone. Refuses while anything of it has not reached the office.
  */
 export async function removeFromPhone(survey: string): Promise<{ removed: boolean; why: string }> {
-  const tables = [database.surveys, database.records, database.outbox, database.sent, database.refused, database.photos, database.photoBytes, database.assessments];
+  const tables = [database.surveys, database.records, database.outbox, database.sent, database.refused, database.photos, database.photoBytes, database.assessments, database.live];
   return write(() =>
     database.transaction('rw', tables, async () => {
       const waiting = await database.outbox.where('survey').equals(survey).count();
@@ -103,6 +103,7 @@ export async function removeFromPhone(survey: string): Promise<{ removed: boolea
       }
       for (const table of [database.records, database.sent, database.photos]) await table.where('survey').equals(survey).delete();
       await database.assessments.delete(survey);
+      await database.live.delete(survey);
       await database.surveys.delete(survey);
       const kept = new Set((await database.photos.toArray()).map((photo) => photo.sha256));
       await database.photoBytes.bulkDelete(photos.map((photo) => photo.sha256).filter((hash) => !kept.has(hash)));

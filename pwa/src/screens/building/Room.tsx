@@ -1,11 +1,10 @@
 /** A room: its box, what is beyond each side, its emitters; at the foot what it loses and what they give. */
 import { useState } from 'preact/hooks';
-import { VERDICT_WORDS, watts } from '../../domain/assessment.ts';
+import { VERDICT_WORDS, watts, workedOutWords } from '../../domain/assessment.ts';
 import { copyRoom, resize, sideOf, SIDES, surfacesOf, type Beyond, type Side } from '../../domain/box.ts';
 import { plainNumber } from '../../domain/check.ts';
 import { newId } from '../../domain/ids.ts';
 import { choiceLabel, fieldOf, kindOf, withDefaults, type Field, type Value } from '../../domain/model.ts';
-import { momentWords } from '../../domain/words.ts';
 import { recordWords, shortWords } from '../../forms/names.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
 import { keep } from '../../forms/saving.tsx';
@@ -17,6 +16,7 @@ import { Page } from '../../ui/Page.tsx';
 import { go, recordLink, stopLink, surveyLink } from '../../ui/router.ts';
 import { VerdictShape } from '../../ui/shapes.tsx';
 import { PhotoStrip } from '../photos/PhotoStrip.tsx';
+import { resultsToCome } from '../results/come.ts';
 import { Findings } from '../results/Findings.tsx';
 import { RemoveButton } from '../Record.tsx';
 import type { RecordScreenProps } from '../registry.tsx';
@@ -114,13 +114,13 @@ function nextUnknown(drawn: Record<Side, DrawnSide>, from: Side): Side | null {
 
 function RoomFoot({ open, room }: { open: OpenSurvey; room: string }) {
   const found = open.assessment?.assessment.rooms.find((item) => item.id === room);
-  if (!open.assessment || !found) return <p class="foot-figures">What it loses and what its emitters give comes when the survey has reached the office.</p>;
+  if (!open.assessment || !found) return <p class="foot-figures">{resultsToCome()}</p>;
   return (
     <a class="foot-figures" href={surveyLink(open.survey.id, 'working', 'room', room)}>
       <span>Loses <b>{watts(found.total_w)}</b></span>
       <span>emitters give <b>{watts(found.output_w)}</b>{open.assessment.assessment.flow ? ` at ${plainNumber(open.assessment.assessment.flow.design_c, 1)} °C` : ''}</span>
       <span class="verdict"><VerdictShape verdict={found.verdict} /> <b>{VERDICT_WORDS[found.verdict]}</b></span>
-      <small>worked out at the office {momentWords(open.assessment.fetched_at)}{open.changedSince ? '; changed since' : ''}</small>
+      <small>{workedOutWords(open)}</small>
     </a>
   );
 }

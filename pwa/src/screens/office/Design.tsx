@@ -1,8 +1,7 @@
 /** The office's choices, with what they do to the house beside them. */
-import { celsius, kilowatts, lowestCelsius, type Assessment } from '../../domain/assessment.ts';
+import { celsius, kilowatts, lowestCelsius, workedOutWords, type Assessment } from '../../domain/assessment.ts';
 import { singleId } from '../../domain/ids.ts';
 import type { SurveyRecord } from '../../domain/survey.ts';
-import { momentWords } from '../../domain/words.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
 import type { OpenSurvey } from '../../store/live.ts';
 import { Notice } from '../../ui/Notice.tsx';
@@ -19,7 +18,7 @@ export function Design({ open }: { open: OpenSurvey }) {
     <>
       {kept ? (
         <>
-          <p class="field-notes" role="status">Worked out {momentWords(kept.fetched_at)}{open.changedSince ? '; changed since: new figures are on their way.' : '.'}</p>
+          <p class="field-notes" role="status">{workedOutWords(open, true)}</p>
           <Beside all={kept.assessment} capacityKw={typeof capacity === 'number' ? capacity : null} survey={survey.id} />
         </>
       ) : <Notice tone="plain"><p>What the choices do to the rooms appears here as soon as the office has worked the survey out.</p></Notice>}

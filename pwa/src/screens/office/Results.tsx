@@ -1,9 +1,8 @@
 /** Results as the office reads them: figures, drawings, rooms with their working in place, findings, gaps. */
 import { useState } from 'preact/hooks';
-import { celsius, kilowatts, lowestCelsius, VERDICT_WORDS, watts, type Assessment, type RoomAssessment } from '../../domain/assessment.ts';
+import { celsius, kilowatts, lowestCelsius, VERDICT_WORDS, watts, workedOutWords, type Assessment, type RoomAssessment } from '../../domain/assessment.ts';
 import { plainNumber } from '../../domain/check.ts';
 import { model } from '../../domain/model.ts';
-import { momentWords } from '../../domain/words.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { syncState } from '../../sync/loop.ts';
 import { Notice } from '../../ui/Notice.tsx';
@@ -29,7 +28,7 @@ export function Results({ open }: { open: OpenSurvey }) {
   const pictures = picturesFor(kept);
   return (
     <>
-      <p class="field-notes" role="status">Worked out {momentWords(kept.fetched_at)}{open.changedSince ? '; changed since: new figures are on their way.' : '.'}</p>
+      <p class="field-notes" role="status">{workedOutWords(open, true)}</p>
       <House open={open} all={assessment} />
       {pictures.room_losses && <Drawing isForDark={pictures.isForDark} svg={pictures.room_losses} words="Loss of each room against what its emitters give; the table of rooms below holds the same figures." />}
       <Rooms open={open} all={assessment} />
@@ -39,6 +38,10 @@ export function Results({ open }: { open: OpenSurvey }) {
       </section>
       {pictures.flow && <Drawing isForDark={pictures.isForDark} svg={pictures.flow} words="Rooms left short at each flow temperature that was looked at." />}
       <Season all={assessment} pictures={pictures} heading="h3" />
+      {pictures.cost && <Drawing isForDark={pictures.isForDark} svg={pictures.cost} words="A year's running cost of the present heating and of the heat pump, from the lowest to the highest to be expected." />}
+      {Object.entries(pictures.zones ?? {}).map(([id, svg]) => <Drawing key={id} isForDark={pictures.isForDark} svg={svg} words="The place of the unit from above: its protective zone and everything near it, each said in the list under it." />)}
+      {pictures.circuit && <Drawing isForDark={pictures.isForDark} svg={pictures.circuit} words="Scheme of the heating water with sizes, flows and pressure drops, each said under it." />}
+      {pictures.cables && <Drawing isForDark={pictures.isForDark} svg={pictures.cables} words="Every cable with its length, who runs it and what was found." />}
       {assessment.bases.map((base) => {
         const svg = pictures.bases?.[base.id];
         return svg ? <Drawing key={base.id} isForDark={pictures.isForDark} svg={svg} words={`${base.name}: readings, fall, and the packing under each foot.`} /> : null;

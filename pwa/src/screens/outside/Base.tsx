@@ -1,8 +1,8 @@
-/** A base: its size, its readings on a grid, and what the office made of them. */
+/** A base: its size, its readings on a grid, and what the engine made of them. */
+import { workedOutWords } from '../../domain/assessment.ts';
 import { plainNumber } from '../../domain/check.ts';
 import { readingsOf, slabOf } from '../../domain/levels.ts';
 import { choiceLabel, fieldOf, kindOf, titleOf, withDefaults } from '../../domain/model.ts';
-import { momentWords } from '../../domain/words.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
 import type { OpenSurvey } from '../../store/live.ts';
 import type { SurveyRecord } from '../../domain/survey.ts';
@@ -12,8 +12,9 @@ import { recordLink, surveyLink } from '../../ui/router.ts';
 import { PhotoStrip } from '../photos/PhotoStrip.tsx';
 import { backFrom, RemoveButton } from '../Record.tsx';
 import type { RecordScreenProps } from '../registry.tsx';
+import { resultsToCome } from '../results/come.ts';
 import { Drawing, picturesFor } from '../results/Results.tsx';
-import { FromTheOffice } from './FromTheOffice.tsx';
+import { FindingsHere } from './FindingsHere.tsx';
 import { Readings } from './Readings.tsx';
 
 export function BaseScreen({ open, record, query }: RecordScreenProps) {
@@ -58,13 +59,13 @@ export function BaseScreen({ open, record, query }: RecordScreenProps) {
       {slab && <Result open={open} record={record} count={readings.length} />}
       <RecordForm open={open} record={record} without={slab ? [] : ['length_mm', 'width_mm']} focus={focus} />
       <PhotoStrip open={open} record={record} />
-      <FromTheOffice open={open} records={[record]} />
+      <FindingsHere open={open} records={[record]} />
       <RemoveButton open={open} record={record} back={back} />
     </Page>
   );
 }
 
-/** The plane, its fall and the packing: the office's answer, never a second opinion of the phone's. */
+/** The plane, its fall and the packing: the engine's answer, never a second opinion of this screen's. */
 function Result({ open, record, count }: { open: OpenSurvey; record: SurveyRecord; count: number }) {
   const kept = open.assessment;
   const base = kept?.assessment.bases.find((item) => item.id === record.id);
@@ -74,7 +75,7 @@ function Result({ open, record, count }: { open: OpenSurvey; record: SurveyRecor
   if (!kept || !base || base.fall_across_base_mm === null) {
     return (
       <Notice tone="plain">
-        <p><b>Fall, level lines and packing come from the office</b> with the next exchange: a plane is laid through all readings there.</p>
+        <p><b>Fall, level lines and packing</b> come from a plane laid through all readings. {resultsToCome()}</p>
         {base && base.missing.length > 0 && <p>Last time was missing: {base.missing.join('; ')}.</p>}
       </Notice>
     );
@@ -85,7 +86,7 @@ function Result({ open, record, count }: { open: OpenSurvey; record: SurveyRecor
       {svg && <Drawing isForDark={pictures?.isForDark ?? false} svg={svg} words={`The base from above with its readings: falls ${plainNumber(base.fall_across_base_mm, 1)} mm${base.falls_toward ? ` towards the ${base.falls_toward}` : ''}.`} />}
       {base.feet.length > 0 && <p>Packing: {base.feet.map((foot) => `${foot.name} ${plainNumber(foot.packing_mm, 1)} mm`).join(', ')}.</p>}
       {base.missing.length > 0 && <p>To say more, this is missing: {base.missing.join('; ')}.</p>}
-      <p class="field-notes">Worked out at the office {momentWords(kept.fetched_at)}{open.changedSince ? '; changed since, so it may no longer hold.' : '.'} The unit maker's tolerance governs.</p>
+      <p class="field-notes">{workedOutWords(open, true)} The unit maker's tolerance governs.</p>
       <a class="button button-quiet" href={surveyLink(open.survey.id, 'working', 'base', record.id)}>How it was worked out</a>
     </section>
   );

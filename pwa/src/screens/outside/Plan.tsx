@@ -93,7 +93,7 @@ export function Plan({ position, objects, selected, pending, onPlace, onSelect }
   const inside = zone ? objects.filter((object) => standingOf(zone, object.values) === 'inside').length : 0;
   const wallFaced = position['wall_faced'];
   const wallWords = typeof wallFaced === 'string' ? choiceLabel(fieldOf('outdoor_position', 'wall_faced'), wallFaced) : 'Wall behind the unit';
-  const words = `Plan from above. ${zone ? `The protective zone reaches ${round(zone.half_along_m)} m to each side and ${round(zone.out_m)} m out. ` : ''}${objects.length} things nearby${zone ? `, ${inside} inside the zone` : ''}. The same is said in the list below; things can be added with the button below.`;
+  const words = `Plan from above. ${zone?.is_drawn ? `The protective zone reaches ${round(zone.half_along_m)} m to each side and ${round(zone.out_m)} m out. ` : ''}${objects.length} things nearby${zone ? `, ${inside} inside the zone` : ''}. The same is said in the list below; things can be added with the button below.`;
   return (
     // The click only adds a short cut for a finger: the button and the list below do the same for everyone.
     <svg ref={drawing} class="plan" viewBox={`0 0 ${WIDE} ${round(frame.tall)}`} role="img" aria-label={words} onClick={tap}>
@@ -104,7 +104,7 @@ export function Plan({ position, objects, selected, pending, onPlace, onSelect }
       <rect x="0" y="0" width={WIDE} height={round(frame.tall)} class="plan-ground" />
       <g clip-path="url(#plan-ground)">
         <Metres frame={frame} x={x} y={y} />
-        {zone && (
+        {zone?.is_drawn && (
           <>
             <rect x={round(x(-zone.half_along_m))} y={round(y(zone.out_m))} width={round(2 * zone.half_along_m * frame.scale)} height={round(zone.out_m * frame.scale + 4)} class="plan-zone" />
             <text x={round(x(0))} y={round(y(zone.out_m) + 17)} class="plan-zone-words">protective zone</text>

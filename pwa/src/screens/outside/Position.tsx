@@ -10,7 +10,7 @@ import { PhotoStrip } from '../photos/PhotoStrip.tsx';
 import { RemoveButton } from '../Record.tsx';
 import type { RecordScreenProps } from '../registry.tsx';
 import { KindSection } from '../Stop.tsx';
-import { FromTheOffice } from './FromTheOffice.tsx';
+import { FindingsHere } from './FindingsHere.tsx';
 import { AddNearby, NearbyList } from './Nearby.tsx';
 import { Plan } from './Plan.tsx';
 
@@ -41,6 +41,9 @@ export function PositionScreen({ open, record, query }: RecordScreenProps) {
           ■ opening · ▼ hollow · ◆ spark · ▬ boundary · ● anything else.{' '}
           {zone ? 'Filled, in brackets and with its word: inside the protective zone.' : 'The zone is drawn for R290 only; for another refrigerant follow the unit maker\'s siting drawing.'}
         </p>
+        {zone && !zone.is_drawn && (
+          <Notice tone="warning"><p>The shape of this zone is worked out at the office. Until then everything near counts as what may be inside.</p></Notice>
+        )}
         {zone && zone.missing.length > 0 && (
           <Notice tone="warning">
             <p>The zone is drawn too small: {zone.missing.map((name) => fieldOf('outdoor_position', name).label.toLowerCase()).join(', ')} not known. The maker's drawing has them.</p>
@@ -58,7 +61,7 @@ export function PositionScreen({ open, record, query }: RecordScreenProps) {
       <KindSection open={open} kind={kindOf('base')} parent={record.id} />
       <RecordForm open={open} record={record} focus={query.get('field')} />
       <PhotoStrip open={open} record={record} />
-      <FromTheOffice open={open} records={[record, ...objects]} />
+      <FindingsHere open={open} records={[record, ...objects]} />
       <RemoveButton open={open} record={record} back={back} />
     </Page>
   );

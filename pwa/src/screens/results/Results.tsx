@@ -1,23 +1,22 @@
 /** What came of it: the house's loss, the lowest flow temperature and the room that sets it, drawings, findings. */
-import { celsius, kilowatts, lowestCelsius, type Pictures, VERDICT_WORDS, watts } from '../../domain/assessment.ts';
+import { celsius, kilowatts, lowestCelsius, type Answer, type Pictures, VERDICT_WORDS, watts, workedOutWords } from '../../domain/assessment.ts';
 import { plainNumber } from '../../domain/check.ts';
-import { momentWords } from '../../domain/words.ts';
-import type { AssessmentRow } from '../../store/database.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { isDark } from '../../store/theme.ts';
 import { Notice } from '../../ui/Notice.tsx';
 import { Page } from '../../ui/Page.tsx';
 import { recordLink, surveyLink } from '../../ui/router.ts';
 import { VerdictShape } from '../../ui/shapes.tsx';
+import { resultsToCome } from './come.ts';
 import { Findings } from './Findings.tsx';
 import { Season } from './Season.tsx';
 
 /** The drawings that fit the theme; an older answer of the office has them for light paper only. */
-export function picturesFor(kept: AssessmentRow): Pictures & { isForDark: boolean } {
+export function picturesFor(kept: Answer): Pictures & { isForDark: boolean } {
   return isDark.value && kept.pictures_dark ? { ...kept.pictures_dark, isForDark: true } : { ...kept.pictures, isForDark: false };
 }
 
-/** A drawing of the office's, shown as a picture, so that nothing in it can act in this page. */
+/** A drawing of the engine's, shown as a picture, so that nothing in it can act in this page. */
 export function Drawing({ svg, words, isForDark }: { svg: string; words: string; isForDark?: boolean }) {
   return <figure class={isForDark ? 'drawing drawing-dark scroll' : 'drawing scroll'} tabIndex={0} role="group" aria-label={words}><img src={`data:image/svg+xml;charset=utf-8,${encodeURIComponent(svg)}`} alt="" /></figure>;
 }
@@ -32,7 +31,7 @@ export function ResultsScreen({ open }: { open: OpenSurvey }) {
   if (!kept) {
     return (
       <Page {...frame}>
-        <Notice tone="plain"><p><b>No results on this phone yet.</b> They are worked out at the office and come here by themselves as soon as the survey has reached it.</p></Notice>
+        <Notice tone="plain"><p><b>No results on this phone yet.</b> {resultsToCome()}</p></Notice>
       </Page>
     );
   }
@@ -42,7 +41,7 @@ export function ResultsScreen({ open }: { open: OpenSurvey }) {
   const setting = rooms.find((room) => room.id === flow?.set_by_room);
   return (
     <Page {...frame}>
-      <p class="field-notes">Worked out at the office {momentWords(kept.fetched_at)}{open.changedSince ? '; changed since: new figures come with the next answer from the office.' : '.'}</p>
+      <p class="field-notes">{workedOutWords(open, true)}</p>
       <section class="sheet" aria-label="The house">
         <dl class="figures">
           <div>

@@ -5,6 +5,7 @@ import type { OpenSurvey } from '../../store/live.ts';
 import { Notice } from '../../ui/Notice.tsx';
 import { Page } from '../../ui/Page.tsx';
 import { recordLink, surveyLink } from '../../ui/router.ts';
+import { resultsToCome } from './come.ts';
 
 export function WorkingScreen({ open, kind, id }: { open: OpenSurvey; kind: string; id: string }) {
   const { survey, assessment: kept } = open;
@@ -16,8 +17,8 @@ export function WorkingScreen({ open, kind, id }: { open: OpenSurvey; kind: stri
   const back = kind === 'house' || !id ? surveyLink(survey.id, 'results') : recordLink(survey.id, kind, id);
   return (
     <Page title={title} over="How it was worked out" back={back} backWords="the figures" isWide>
-      {!found && <Notice tone="plain"><p>No results on this phone yet. They come when the survey has reached the office.</p></Notice>}
-      {found && !room && !construction && !base && kind !== 'house' && <Notice tone="plain"><p>The office has not worked this out yet. It comes with the next answer from the office.</p></Notice>}
+      {!found && <Notice tone="plain"><p>No results on this phone yet. {resultsToCome()}</p></Notice>}
+      {found && !room && !construction && !base && kind !== 'house' && <Notice tone="plain"><p>This has not been worked out yet. {resultsToCome()}</p></Notice>}
       {room && found && <RoomWorking room={room} all={found} />}
       {construction && <><p>{construction.words}</p><Steps steps={construction.steps} /></>}
       {base && <><p>{base.falls_toward}</p><Steps steps={base.steps} /></>}

@@ -14,7 +14,7 @@ import type { OpenSurvey } from '../../store/live.ts';
 import { saveEdits } from '../../store/surveys.ts';
 import { Notice } from '../../ui/Notice.tsx';
 import { Page } from '../../ui/Page.tsx';
-import { FromTheOffice } from '../outside/FromTheOffice.tsx';
+import { FindingsHere } from '../outside/FindingsHere.tsx';
 import { PhotoStrip } from '../photos/PhotoStrip.tsx';
 import { backFrom, RemoveButton } from '../Record.tsx';
 import type { RecordScreenProps } from '../registry.tsx';
@@ -37,7 +37,7 @@ export function RunScreen({ open, record, query }: RecordScreenProps) {
       <RecordForm open={open} record={record} groups={['what']} focus={focus} />
       {(REST[record.kind] ?? []).map((groups) => <RecordForm key={groups.join()} open={open} record={record} groups={groups} without={['stretches', 'start', 'end']} focus={focus} />)}
       <PhotoStrip open={open} record={record} />
-      <FromTheOffice open={open} records={[record]} />
+      <FindingsHere open={open} records={[record]} />
       <RemoveButton open={open} record={record} back={back} />
     </Page>
   );

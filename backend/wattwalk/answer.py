@@ -1,0 +1,98 @@
+"""What is worked out of a survey, as one plain answer: the office's API and the phone's worker give the very same.
+
+Standard library only, like all that it leans on, so that the phone runs it as it stands.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+from typing import Any
+
+from . import pictures
+from .engine import assess, to_plain
+from .engine.results import Assessment
+from .pictures import DARK, PAPER, Palette
+from .survey.document import Survey
+from .survey.gaps import find_gaps
+from .survey.kinds import Record
+from .survey.stored import make_record, make_survey
+
+
+def figures(assessed: Assessment) -> dict[str, Any]:
+    """Return the assessment as plain JSON values."""
+    return {"assessment": to_plain(assessed)}
+
+
+def rest(survey: Survey, assessed: Assessment) -> dict[str, Any]:
+    """Return the gaps, and every drawing as SVG text, for light and for dark."""
+    return {
+        "gaps": [dataclasses.asdict(gap) for gap in find_gaps(survey)],
+        "pictures": _draw(survey, assessed, PAPER),
+        "pictures_dark": _draw(survey, assessed, DARK),
+    }
+
+
+def _draw(survey: Survey, assessed: Assessment, palette: Palette) -> dict[str, Any]:
+    bases = {}
+    for base in assessed.bases:
+        record = survey.find("base", base.id)
+        position = survey.find("outdoor_position", record.position) if record is not None else None
+        bases[base.id] = pictures.base_plan(base, position.heavy_side if position is not None else None, palette)
+    return {
+        "room_losses": pictures.room_losses(assessed, palette) if assessed.rooms else None,
+        "flow": pictures.flow_search(assessed, palette) if assessed.flow is not None else None,
+        "compensation": pictures.compensation(assessed, palette) if assessed.compensation is not None else None,
+        "improvements": pictures.improvements(assessed, palette) if assessed.improvements is not None and assessed.improvements.in_turn else None,
+        "cost": pictures.cost_bars(assessed, palette) if assessed.plant.cost is not None else None,
+        "bases": bases,
+        "zones": {plan.id: pictures.zone_plan(plan, palette) for plan in assessed.site.zones},
+        "circuit": pictures.circuit_scheme(assessed.site.circuit, assessed.site.runs, palette) if assessed.site.circuit is not None else None,
+        "cables": pictures.cable_schedule(assessed.cables, assessed.site.supply.cables if assessed.site.supply else (), palette) if assessed.cables else None,
+    }
+
+
+class Desk:
+    """Where the phone's worker works one survey out again and again while it is being answered.
+
+    A record whose values are as before is not read anew. Gaps and drawings come by themselves, after the figures that everybody waits for.
+    """
+
+    def __init__(self) -> None:
+        self._records: dict[tuple[str, str], tuple[dict[str, Any], Record | None]] = {}
+        self._survey: Survey | None = None
+        self._assessed: Assessment | None = None
+
+    def figures(self, request: str) -> str:
+        """Work a survey out and return its figures as JSON text.
+
+        Parameters
+        ----------
+        request : str
+            JSON text of ``{"id", "records": [{"kind", "id", "values"}]}``, the records in the order in which they were made.
+
+        Returns
+        -------
+        str
+            JSON text of ``{"assessment"}``.
+        """
+        given = json.loads(request)
+        known, self._records = self._records, {}
+        for item in given["records"]:
+            key = (item["kind"], item["id"])
+            before = known.get(key)
+            self._records[key] = before if before is not None and before[0] == item["values"] else (item["values"], make_record(*key, item["values"]))
+        self._survey = make_survey(given["id"], (record for _values, record in self._records.values()))
+        self._assessed = assess(self._survey)
+        return as_text(figures(self._assessed))
+
+    def rest(self) -> str:
+        """Return what goes with the figures that were worked out last, as JSON text of ``{"gaps", "pictures", "pictures_dark"}``."""
+        if self._survey is None or self._assessed is None:
+            raise ValueError("No survey has been worked out yet, so there is nothing to go with it.")
+        return as_text(rest(self._survey, self._assessed))
+
+
+def as_text(answer: dict[str, Any]) -> str:
+    """Return an answer as JSON text, the same bytes on every machine."""
+    return json.dumps(answer, ensure_ascii=False, allow_nan=False, separators=(",", ":"))

@@ -1,0 +1,138 @@
+"""A place of the unit from above, true to scale: wall, unit, protective zone, everything near it by number."""
+
+from __future__ import annotations
+
+from math import fsum
+
+from wattwalk.engine.site_results import ZoneObject, ZonePlan
+
+from .marks import enough_mark, short_mark, unknown_mark
+from .svg import PAPER, Palette, amount, drawing, figure, fitted, hatch, path, polyline, rect, text, text_width, two_lines
+
+#: What is further away than this is told in the list and not drawn, m.
+FARTHEST_M = 6.0
+STATE_WORDS = {
+    "inside": "inside the zone", "dealt_with": "inside, dealt with", "outside": "outside the zone", "above": "above the zone", "harmless": "no danger by itself", "not_known": "may be inside",
+}
+
+
+def place_words(item: ZoneObject) -> str:
+    """Return where something is, as one says it with one's back to the wall."""
+    parts = []
+    if item.along_m is not None:
+        side = "right" if item.along_m > 0 else "left"
+        parts.append("before the unit's middle" if item.along_m == 0 else f"{amount(abs(item.along_m), 2)} m {side}")
+    if item.out_m is not None:
+        parts.append("at the wall" if item.out_m == 0 else f"{amount(item.out_m, 2)} m out")
+    if item.up_m is not None:
+        parts.append(f"{amount(item.up_m, 2)} m up")
+    return ", ".join(parts) or "place not known"
+
+
+def _mark(item: ZoneObject, x: float, y: float, palette: Palette) -> str:
+    if item.state == "inside":
+        return short_mark(x, y, palette)
+    if item.state == "dealt_with":
+        return enough_mark(x, y, palette)
+    if item.state == "not_known":
+        return unknown_mark(x, y, palette)
+    return rect(x - 4, y - 4, 8, 8, fill=palette.paper, stroke=palette.quiet, line=1.6)
+
+
+def _frame(plan: ZonePlan, drawn: list[ZoneObject]) -> tuple[float, float, float]:
+    left, right, unit_left, unit_right = -1.5, 1.5, 0.0, 0.0
+    out = 2.0
+    if plan.unit is not None:
+        unit_left, unit_right, _, front = plan.unit
+        out = max(out, front + 0.6)
+    near = [item for item in drawn if item.along_m is not None]
+    alongs = [x for x, _ in plan.corners] + [item.along_m for item in near] + [unit_left, unit_right]
+    outs = [y for _, y in plan.corners] + [item.out_m for item in near]
+    return min(left, *(value - 0.5 for value in alongs)), max(right, *(value + 0.5 for value in alongs)), max([out, *(value + 0.4 for value in outs)])
+
+
+def _numbers(placed: list[tuple[int, ZoneObject, float, float]], palette: Palette, width: float) -> list[str]:
+    """Write each number beside its mark, on a side where no other number stands."""
+    parts: list[str] = []
+    taken: list[tuple[float, float]] = []
+    for number, item, x, y in placed:
+        words = str(number)
+        for dx, dy in ((12, -6), (-12, -6), (12, 16), (-12, 16), (12, -22), (-12, -22), (26, -6), (-26, -6)):
+            at = (x + dx, y + dy)
+            if 8 < at[0] < width - 8 and all(abs(at[0] - tx) > 13 or abs(at[1] - ty) > 13 for tx, ty in taken):
+                break
+        taken.append(at)
+        weight = 700 if item.state == "inside" else 400
+        parts.append(text(at[0], at[1], words, fill=palette.ink, size=13, anchor="middle", weight=weight))
+    return parts
+
+
+def zone_plan(plan: ZonePlan, palette: Palette = PAPER, width: float = 640) -> str:
+    """Draw one place of the unit from above with its protective zone and everything near it.
+
+    Parameters
+    ----------
+    plan : ZonePlan
+        Metres along the wall and out from it.
+    palette : Palette
+        Colours for light paper or for the dark theme.
+    width : float
+        Width of the drawing in its own units.
+
+    Returns
+    -------
+    str
+        SVG text, as seen with one's back to the wall: the wall at the foot, left on the left.
+    """
+    drawn = [item for item in plan.objects if item.along_m is not None and item.out_m is not None and abs(item.along_m) <= FARTHEST_M and item.out_m <= FARTHEST_M]
+    left, right, out = _frame(plan, drawn)
+    scale = min((width - 20) / (right - left), 380 / out)
+    span = (right - left) * scale
+    inset, top = (width - span) / 2, 16.0
+    wall = top + out * scale
+
+    def place(along_m: float, out_m: float) -> tuple[float, float]:
+        return inset + (along_m - left) * scale, wall - out_m * scale
+
+    parts = [rect(inset, top, span, out * scale, fill=palette.paper)]
+    if plan.corners:
+        outline = polyline([place(x, max(y, 0.0)) for x, y in plan.corners], closed=True)
+        parts.append(f'<path d="{outline}" fill="{palette.accent}" fill-opacity="0.16"/>')
+        parts.append(path(outline, stroke=palette.accent_text, line=1.6, dash="7 4"))
+        reach = max(y for _, y in plan.corners)
+        middle = [x for x, y in plan.corners if y >= reach - 1e-6]
+        x, y = place(fsum(middle) / len(middle), reach)
+        parts.append(text(x, y + 17, "protective zone", fill=palette.accent_text, size=12, anchor="middle", weight=600))
+    parts += [rect(inset, wall, span, 1.8, fill=palette.ink), hatch(inset, wall + 2, span, 11, stroke=palette.quiet, step=7, line=1)]
+    if plan.unit is not None:
+        (x1, y2), (x2, y1) = place(plan.unit[0], plan.unit[2]), place(plan.unit[1], plan.unit[3])
+        parts.append(rect(x1, y1, x2 - x1, y2 - y1, fill=palette.paper, stroke=palette.ink, line=2, radius=3))
+        if x2 - x1 > 34 and y2 - y1 > 15:
+            parts.append(text((x1 + x2) / 2, (y1 + y2) / 2 + 4.5, "unit", fill=palette.ink, size=13, anchor="middle", weight=600))
+    placed = []
+    for number, item in enumerate(plan.objects, start=1):
+        if item in drawn:
+            x, y = place(item.along_m, item.out_m)
+            parts.append(_mark(item, x, y, palette))
+            placed.append((number, item, x, y))
+    parts += _numbers(placed, palette, width)
+    foot = wall + 30
+    parts.append(path(f"M{figure(inset)} {figure(foot - 4)} v4 h{figure(scale)} v-4", stroke=palette.quiet, line=1.2))
+    parts.append(text(inset + scale + 6, foot + 3, "1 m", fill=palette.quiet, size=12))
+    said = "seen from above, as with your back to the wall"
+    if inset + scale + 40 + text_width(said, 12) * 1.3 < width:
+        parts.append(text(inset + span, foot + 3, said, fill=palette.quiet, size=12, anchor="end"))
+    else:
+        foot += 16
+        parts.append(text(inset, foot + 3, fitted(said, 12, width / 1.3), fill=palette.quiet, size=12))
+    for number, item in enumerate(plan.objects, start=1):
+        beyond = "" if item in drawn else " (beyond the drawing)"
+        first, *rest = two_lines(f"{number}  {item.words}: {place_words(item)}; {STATE_WORDS[item.state]}{beyond}", 12, (width - 24) / (1.35 if width < 480 else 1.15))
+        foot += 19
+        parts += [_mark(item, 8, foot - 4, palette), text(22, foot, first, fill=palette.ink, size=12, weight=600 if item.state == "inside" else 400)]
+        for row in rest:
+            foot += 15
+            parts.append(text(22, foot, row, fill=palette.ink, size=12, weight=600 if item.state == "inside" else 400))
+    inside = [item.words for item in plan.objects if item.state == "inside"]
+    said = f"{plan.shape}. {len(plan.objects)} things nearby; " + (f"inside the zone: {', '.join(inside)}." if inside else "none inside the zone that is not dealt with.")
+    return drawing(width, foot + 10, f"Protective zone of {plan.name}", said, parts)

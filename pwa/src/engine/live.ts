@@ -1,0 +1,140 @@
+/** The open survey, worked out on this phone after every edit; what came of it stands before the office's last answer. */
+import { effect, signal, type ReadonlySignal } from '@preact/signals';
+import type { Answer, Assessment, Pictures } from '../domain/assessment.ts';
+import type { Gap } from '../domain/gaps.ts';
+import files from '../generated/engine.json';
+import { keepLive, readLive } from '../store/answers.ts';
+import type { OpenSurvey } from '../store/live.ts';
+import { EngineClient, type WorkerLike } from './client.ts';
+
+/** Milliseconds after an edit, so that several that come together are worked out once. */
+const SETTLE_MS = 60;
+/** Milliseconds without another answer before the last is put on the storage, for the next cold start. */
+const KEEP_MS = 2_000;
+/** Milliseconds after the first screen before the engine may take the processor. */
+const CALM_MS = 3_000;
+
+const client = new EngineClient(() => new Worker(new URL('./worker.ts', import.meta.url), { type: 'module', name: 'engine' }) as unknown as WorkerLike);
+
+/** Whether the figures are worked out here, or why not. */
+export const engineState = client.state;
+
+interface Live {
+  survey: string;
+  edits: number;
+  cursor: number;
+  answer: Answer;
+}
+
+const live = signal<Live | null>(null);
+/** `survey/edits/cursor` of what the engine could not work out. */
+const faulty = signal<string | null>(null);
+
+const stateOf = (row: { id: string; edits: number; cursor: number }): string => `${row.id}/${row.edits}/${row.cursor}`;
+
+/** Start the engine once the first screen is usable and the phone is calm. */
+export function startEngine(isSignedIn: ReadonlySignal<boolean>): void {
+  let isStarted = false;
+  effect(() => {
+    if (isStarted || !isSignedIn.value) return;
+    isStarted = true;
+    const begin = () => client.start();
+    if ('requestIdleCallback' in globalThis) requestIdleCallback(begin, { timeout: CALM_MS });
+    else setTimeout(begin, CALM_MS / 10);
+  });
+  addEventListener('online', () => client.startIfFilesWereMissing());
+  document.addEventListener('visibilitychange', () => {
+    if (document.visibilityState === 'visible') client.startIfFilesWereMissing();
+  });
+}
+
+/** A person asks for another try. */
+export const startEngineAgain = (): void => client.start();
+
+/** What the engine is asked: the records in the order in which they were made. */
+export function requestFor(open: OpenSurvey): string {
+  const records = [...open.survey.all()].map(({ kind, id, values }) => ({ kind, id, values }));
+  return JSON.stringify({ id: open.survey.id, records });
+}
+
+/** Work an open survey out whenever it changes. Returns what ends it. */
+export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): () => void {
+  let timer: ReturnType<typeof setTimeout> | undefined;
+  let keeping: ReturnType<typeof setTimeout> | undefined;
+  let last: string | null = null;
+  let isEnded = false;
+
+  const keepSoon = () => {
+    clearTimeout(keeping);
+    keeping = setTimeout(() => {
+      const now = live.value;
+      // Only for a quicker start the next time: if the storage does not take it, nothing is lost.
+      if (now) void keepLive({ survey: now.survey, edits: now.edits, cursor: now.cursor, engine: files.engine, answer: now.answer }).catch((fault: unknown) => console.error('Not kept:', fault));
+    }, KEEP_MS);
+  };
+
+  const work = (open: OpenSurvey) => {
+    const { row } = open;
+    const of = { survey: row.id, edits: row.edits, cursor: row.cursor };
+    const isNews = () => !isEnded && !(live.value?.survey === row.id && live.value.edits > row.edits);
+    client.ask({
+      request: requestFor(open),
+      onFigures: (text) => {
+        if (!isNews()) return;
+        const before = live.value?.survey === row.id ? live.value.answer : null;
+        const { assessment } = JSON.parse(text) as { assessment: Assessment };
+        faulty.value = null;
+        // Until the rest is there, the one before stands.
+        live.value = { ...of, answer: { assessment, gaps: before?.gaps ?? open.gaps, pictures: before?.pictures ?? {}, pictures_dark: before?.pictures_dark ?? {}, by: 'phone', at: Date.now() } };
+      },
+      onRest: (text) => {
+        if (isEnded || !live.value || live.value.survey !== row.id || live.value.edits !== row.edits || live.value.cursor !== row.cursor) return;
+        const rest = JSON.parse(text) as { gaps: Gap[]; pictures: Pictures; pictures_dark: Pictures };
+        live.value = { ...live.value, answer: { ...live.value.answer, ...rest } };
+        keepSoon();
+      },
+      onFault: () => {
+        faulty.value = stateOf(row);
+      },
+    });
+  };
+
+  const stop = effect(() => {
+    const open = opened.value;
+    if (!open || [...open.survey.all()].length === 0) return;
+    const state = stateOf(open.row);
+    if (last === null) {
+      void readLive(open.row.id, files.engine).then((kept) => {
+        if (kept && !isEnded && live.value?.survey !== kept.survey) live.value = { survey: kept.survey, edits: kept.edits, cursor: kept.cursor, answer: kept.answer };
+      });
+    }
+    if (state === last) return;
+    last = state;
+    clearTimeout(timer);
+    timer = setTimeout(() => work(open), SETTLE_MS);
+  });
+  return () => {
+    isEnded = true;
+    clearTimeout(timer);
+    clearTimeout(keeping);
+    stop();
+  };
+}
+
+/**
+ * The open survey with the best answer there is.
+ *
+ * The phone's own goes first while the engine follows the edits. The office's stands where it is as new and the phone's is not, or
+ * where another version of the engine worked it out: it is the one that the report is made with.
+ */
+export function withLive(open: OpenSurvey): OpenSurvey {
+  const now = live.value;
+  if (!now || now.survey !== open.row.id) return open;
+  const office = open.assessment;
+  if (office && !open.changedSince && office.assessment.engine !== now.answer.assessment.engine) return open;
+  const isCurrent = now.edits === open.row.edits && now.cursor === open.row.cursor;
+  const isLive = engineState.value.kind === 'ready' && faulty.value !== stateOf(open.row);
+  if (isCurrent || isLive) return { ...open, assessment: now.answer, changedSince: false, isLive };
+  if (office && (!open.changedSince || office.at > now.answer.at)) return open;
+  return { ...open, assessment: now.answer, changedSince: true };
+}

@@ -1,0 +1,15 @@
+/** What the client and the worker say to each other. Requests and answers are JSON text, the same bytes as the office's. */
+
+export interface ToWorker {
+  id: number;
+  request: string;
+}
+
+export type FromWorker =
+  /** Its files are here and the start goes on. */
+  | { type: 'progress' }
+  | { type: 'ready' }
+  | { type: 'failed'; words: string; isMissing: boolean }
+  | { type: 'figures' | 'rest'; id: number; text: string; worked_ms: number }
+  /** The engine could not answer this one request. */
+  | { type: 'fault'; id: number; words: string };
