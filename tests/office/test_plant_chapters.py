@@ -95,7 +95,7 @@ def test_findings_stand_in_their_own_chapters():
     assert "coil" not in rest
     assert "No price" not in rest
     everything = len(found.assessment.findings)
-    placed = [{"outdoor_position", "nearby_object", "base", "level_reading", "unit"}, {"hot_water"}, {"pipe_run", "cable_run", "supply"}, chapters.COST_KINDS, None]
+    placed = [{"outdoor_position", "nearby_object", "base", "level_reading", "unit"}, {"hot_water"}, {"pipe_run", "cable_run", "supply", "circuit", "vessel"}, chapters.COST_KINDS, None]
     assert sum(len(chapters.finding_rows(found, kinds)) for kinds in placed) == everything
 
 
