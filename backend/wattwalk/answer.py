@@ -44,6 +44,7 @@ def _draw(survey: Survey, assessed: Assessment, palette: Palette) -> dict[str, A
         "flow": pictures.flow_search(assessed, palette) if assessed.flow is not None else None,
         "compensation": pictures.compensation(assessed, palette) if assessed.compensation is not None else None,
         "improvements": pictures.improvements(assessed, palette) if assessed.improvements is not None and assessed.improvements.in_turn else None,
+        "cost": pictures.cost_bars(assessed, palette) if assessed.plant.cost is not None else None,
         "bases": bases,
         "zones": {plan.id: pictures.zone_plan(plan, palette) for plan in assessed.site.zones},
         "circuit": pictures.circuit_scheme(assessed.site.circuit, assessed.site.runs, palette) if assessed.site.circuit is not None else None,

@@ -25,6 +25,7 @@ from .engine.leakage import effective_air_changes, leakage_by_test, least_flow_m
 from .engine.looks import by_look, stone_wall, with_resistance
 from .engine.moisture import dew_point, humidity_limit, least_factor, saturation_pressure, surface_factor
 from .engine.moisture import surface_temperature as face_temperature
+from .engine.plant_cases import PLANT_FUNCTIONS
 from .engine.radiators import arithmetic_mean, logarithmic_mean, radiator_output, rated_output
 from .engine.routes import separation
 from .engine.site_cases import SITE_FUNCTIONS
@@ -118,6 +119,7 @@ def _year_of_heat(coefficient_w_k: float, region: float) -> float:
 
 #: What each case asks for, by the name in its row.
 FUNCTIONS: dict[str, Callable[..., float]] = {
+    **PLANT_FUNCTIONS,
     "layers_u": lambda **given: 1 / _layers(**given).total,
     "layers_upper": lambda **given: _layers(**given).upper,
     "layers_lower": lambda **given: _layers(**given).lower,

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from . import __version__
-from .survey.document import Survey, read_document
+from .survey.document import Survey, read_document, write_document
 from .survey.errors import Problem, SurveyError, WattwalkError
 
 #: Exit status for a file or an argument that cannot be taken, and for everything else that went wrong.
@@ -131,6 +131,25 @@ def assess_file(given: argparse.Namespace) -> None:
     write_output(as_text(to_plain(assess(read_survey(given.file)))), given.out)
 
 
+def add_units(given: argparse.Namespace) -> None:
+    """Write a survey document with the units of a firm's list among those in question; a unit that is there already is replaced."""
+    from .engine.units import UnitTableError, unit_records
+
+    try:
+        listed = read_input(given.list).decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise UsageError(f"{given.list}: the list is not text in UTF-8 (byte {error.start}).") from None
+    try:
+        made = unit_records("standard input" if given.list == "-" else Path(given.list).name, listed)
+    except UnitTableError as error:
+        raise UsageError(str(error)) from None
+    document = write_document(read_survey(given.file))
+    new = {record["id"] for record in made}
+    document["records"]["unit"] = [record for record in document["records"].get("unit", []) if record["id"] not in new] + made
+    read_document(document)
+    write_output(as_text(document), given.out)
+
+
 def show_checks(given: argparse.Namespace) -> int:
     """List every published case beside what this program computes; the status says whether all of them are met."""
     from .checkbook import by_subject, check_all
@@ -200,6 +219,10 @@ def _parser() -> argparse.ArgumentParser:
     assessed = add("assess", assess_file, "assess a survey document")
     assessed.add_argument("file", help=document)
     assessed.add_argument("--out", help="file to write to (standard output)")
+    units = add("units", add_units, "put the units of a firm's list into a survey document")
+    units.add_argument("list", help="CSV with the columns unit, name, outside_c, flow_c, capacity_kw, cop, least_kw, standby_w and a row of their units")
+    units.add_argument("file", help=document)
+    units.add_argument("--out", help="file to write to (standard output)")
     add("checks", show_checks, "work the published cases out again and list them").add_argument("--out", help="file to write to (standard output)")
     report = add("report", report_file, "make the report of a survey document")
     report.add_argument("file", help=document)

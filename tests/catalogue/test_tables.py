@@ -12,19 +12,21 @@ import pytest
 from ht.insulation import building_materials
 
 from wattwalk import catalogue
-from wattwalk.catalogue import CONFIDENCES, CatalogueError, document, documents, interpolate, names, table
+from wattwalk.catalogue import CONFIDENCES, CatalogueError, document, documents, interpolate, names, read_table, table
 from wattwalk.engine.ventilation import HEAT_WH_M3K
 from wattwalk.engine.weather import year_degree_days
 from wattwalk.survey.building import EMITTER_TYPES, ROOM_USES, Emitter, Surface
 from wattwalk.survey.constructions import ELEMENTS, LOOKS, SPACE_FACES, Construction, UnheatedSpace
 from wattwalk.survey.household import AGE_BANDS, LOCATIONS, SurveyRecord
+from wattwalk.survey.services import HotWater
 from wattwalk.survey.usual import MATERIAL_NAMES, READY
+from wattwalk.survey.works import Design
 
 ROWS = [(name, row) for name in names() for row in table(name).rows]
-UNITS = {"text", "1", "mm", "m", "m2", "m3", "degC", "1/h", "W", "W/m", "W/m2", "W/mK", "W/m2K", "m2K/W", "kg/m3", "Kd", "mPas", "J/kgK", "kPa", "dBA", "dB", "m/s", "mm2", "mV/Am", "A", "l/m", "m3/h", "l/s", "m2K/W mm", "deg", "W/m3"}
+UNITS = {"text", "1", "mm", "m", "m2", "m3", "degC", "1/h", "W", "W/m", "W/m2", "W/mK", "W/m2K", "m2K/W", "kg/m3", "Kd", "mPas", "J/kgK", "kPa", "dBA", "dB", "m/s", "mm2", "mV/Am", "A", "l/m", "m3/h", "l/s", "m2K/W mm", "deg", "W/m3", "kW", "kg/kWh", "p/kWh", "p/day", "pounds", "l", "h", "K"}
 
 #: Change it knowingly: every figure of the catalogue is in it.
-FINGERPRINT = "78621a9ff2219e8d"
+FINGERPRINT = "5f70a676b608f125"
 
 
 def column(name: str, wanted: str, **where: str | float) -> list[float]:
@@ -309,3 +311,58 @@ class TestReader:
     def test_a_table_is_never_drawn_on_beyond_its_ends(self, x):
         with pytest.raises(CatalogueError, match="outside the table"):
             interpolate([(0, 0), (10, 20), (20, 10)], x)
+
+
+def test_every_choice_of_plant_and_fuel_has_its_rows():
+    assert {row.word("outlet") for row in table("discharge_pipes_approved_document_g_2015").rows} == options(HotWater, "valve_outlet")
+    assert {row.word("method").removesuffix("_low").removesuffix("_high") for row in table("hot_water_needs_2026").rows} == options(Design, "hot_water_method")
+    burnt = options(SurveyRecord, "present_fuel") - {"none"}
+    assert {row.word("fuel") for row in table("appliance_efficiencies_2026").rows} == burnt
+    assert {row.word("fuel") for row in table("carbon_factors_2025").rows if row.cells["factor_set"] == "sap_10_2"} == burnt
+    for row in table("appliance_efficiencies_2026").rows:
+        assert 0.3 < row.number("low") <= row.number("high") <= 1
+        assert row.word("appliance") in options(SurveyRecord, "present_boiler") | {"any"}
+
+
+def test_larger_discharge_pipes_may_be_longer():
+    for outlet in options(HotWater, "valve_outlet"):
+        for name in ("d2_mm", "longest_m", "elbow_m"):
+            assert falls(column("discharge_pipes_approved_document_g_2015", name, outlet=outlet)[::-1])
+
+
+def test_the_reference_climates_have_their_hours():
+    totals = {climate: sum(column("bins_en_14825_2018", "hours_h", climate=climate)) for climate in ("average", "warmer", "colder")}
+    assert totals["average"] == 4910
+    for row in table("climates_en_14825_2018").rows:
+        bins = column("bins_en_14825_2018", "outside_c", climate=row.word("climate"))
+        assert bins == [float(value) for value in range(int(row.number("design_c")), 16)]
+    average = table("climates_en_14825_2018").get(climate="average")
+    # The hours of a year, but for one that the standard's own rounding adds.
+    assert totals["average"] + average.number("crankcase_h") == 8761
+    assert average.number("crankcase_h") == average.number("thermostat_off_h") + average.number("off_h")
+
+
+def test_hot_water_months_make_a_year():
+    assert sum(column("hot_water_months_sap_2012", "days")) == 365
+    factors = column("hot_water_months_sap_2012", "factor")
+    assert sum(factors) / 12 == pytest.approx(1, abs=0.005)
+
+
+class TestReadingAFile:
+    HEAD = "thing,size_mm\ntext,mm\n"
+
+    def test_without_provenance_each_row_counts_as_declared(self):
+        row = read_table("ours", self.HEAD + "a,3\n").rows[0]
+        assert (row.number("size_mm"), row.source, row.locator, row.confidence) == (3, "declared", "ours", "published")
+
+    def test_with_provenance_it_is_kept(self):
+        text = "thing,source,locator,confidence,note\ntext,text,text,text,text\na,least_squares,here,from memory,\n"
+        assert read_table("ours", text).rows[0].confidence == "from memory"
+
+    @pytest.mark.parametrize(
+        ("text", "words"),
+        [("thing\n", "found 1 rows"), ("thing,size_mm\ntext\na,3\n", "name of its own"), (HEAD + "a\n", "found 5 cells"), (HEAD + "a,b\n", "line 3, size_mm: 'b' is not a number"), (HEAD + "a,inf\n", "not a finite")],
+    )
+    def test_what_cannot_be_read_names_its_place(self, text, words):
+        with pytest.raises(CatalogueError, match=words):
+            read_table("ours", text)

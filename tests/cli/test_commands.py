@@ -115,6 +115,43 @@ def test_the_assessment_is_json(wattwalk: Run) -> None:
     assert json.loads(done.stdout)["survey"] == "small-house"
 
 
+UNITS = """unit,name,outside_c,flow_c,capacity_kw,cop,least_kw,standby_w
+text,text,degC,degC,kW,1,kW,W
+a,Unit A,-7,35,6,2.9,2,10
+a,Unit A,-7,55,5.5,2.1,2,10
+a,Unit A,7,35,8,4.8,2.2,10
+a,Unit A,7,55,7.4,3.1,2.2,10
+"""
+
+
+def test_a_firms_units_go_into_a_document_and_replace_their_namesakes(wattwalk: Run, tmp_path: Path) -> None:
+    (tmp_path / "ours.csv").write_text(UNITS)
+    given = {**small_house(), "records": {**small_house()["records"], "unit": [{"id": "unit-a", "name": "Old"}, {"id": "unit-b", "name": "Other"}]}}
+    done = wattwalk("units", str(tmp_path / "ours.csv"), "-", given=json.dumps(given).encode())
+    assert (done.returncode, done.stderr) == (0, b"")
+    made = json.loads(done.stdout)
+    assert [(unit["id"], unit["name"], unit.get("table_from")) for unit in made["records"]["unit"]] == [("unit-b", "Other", None), ("unit-a", "Unit A", "ours.csv")]
+    assert made["photos"] == small_house()["photos"]
+
+
+@pytest.mark.parametrize(
+    ("listed", "words"),
+    [
+        (UNITS.replace("7,55,7.4", "7,55,").encode(), b"Unit A: the cell at 7 \xc2\xb0C outside and 55 \xc2\xb0C flow has no output"),
+        (UNITS.rsplit("\n", 2)[0].encode(), b"is missing"),
+        (UNITS.replace("-7,35,6,", "-7,35,600,").encode(), b"points.1.capacity_kw: Output: found 600, expected 0.1 to 200 kW"),
+        (b"\xff\xfe", b"not text in UTF-8"),
+        (b"", b"found 0 rows"),
+    ],
+)
+def test_a_list_of_units_that_cannot_be_right_is_refused_by_its_cell(wattwalk: Run, tmp_path: Path, listed: bytes, words: bytes) -> None:
+    (tmp_path / "ours.csv").write_bytes(listed)
+    done = wattwalk("units", str(tmp_path / "ours.csv"), "-", given=json.dumps(small_house()).encode())
+    assert (done.returncode, done.stdout) == (2, b"")
+    assert words in done.stderr, done.stderr
+    assert b"Traceback" not in done.stderr
+
+
 def test_the_report_is_a_pdf(wattwalk: Run, tmp_path: Path) -> None:
     done = wattwalk("report", "-", "-o", "out/report.pdf", "--made-on", "2026-03-31", given=json.dumps(small_house()).encode())
     assert (done.returncode, done.stderr) == (0, b"")

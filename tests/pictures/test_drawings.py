@@ -12,7 +12,7 @@ from tests.support import invented_house as house
 from tests.support.houses import changed, small_house
 from wattwalk.engine import assess
 from wattwalk.engine.results import Verdict
-from wattwalk.pictures import DARK, PAPER, base_plan, compensation, flow_search, improvements, room_losses, room_losses_sheets
+from wattwalk.pictures import DARK, PAPER, base_plan, compensation, cost_bars, flow_search, improvements, room_losses, room_losses_sheets
 from wattwalk.pictures.svg import amount, figure, fitted, hatch, text_width
 from wattwalk.survey.document import read_document
 
@@ -28,6 +28,7 @@ def every_drawing(assessment, palette=PAPER, width=640.0):
         flow_search(assessment, palette, width),
         compensation(assessment, palette, width),
         improvements(assessment, palette, width),
+        cost_bars(assessment, palette, width),
         *(base_plan(base, "right", palette, width) for base in assessment.bases),
     ]
 
@@ -68,7 +69,7 @@ def test_every_drawing_is_well_formed_and_carries_its_looks_in_attributes(palett
 @pytest.mark.parametrize("palette", [PAPER, DARK])
 @pytest.mark.parametrize("width", [320.0, 640.0])
 def test_drawings_of_a_year_are_well_formed(palette, width):
-    for draw in (compensation, improvements):
+    for draw in (compensation, improvements, cost_bars):
         root = ElementTree.fromstring(draw(a_year(), palette, width))
         assert float(root.get("width")) == width
         for item in root.iter(f"{SVG}text"):
@@ -249,3 +250,36 @@ def test_a_text_is_cut_to_its_width():
     assert cut.endswith("…")
     assert text_width(cut, 13) <= 100
     assert fitted("Hall", 13, 100) == "Hall"
+
+
+def a_cost(**survey):
+    """Return the assessment of the small house with a bill."""
+    given = {"present_fuel": "gas", "present_use_kwh": 12000, "present_price_p_kwh": 6.0, "electricity_price_p_kwh": 24.0} | survey
+    return assess(read_document(changed(small_house(), "survey", "s", **given)))
+
+
+def test_cost_bars_are_to_scale_and_hatched_up_to_the_highest():
+    assessment = a_cost()
+    present, pump = assessment.plant.cost.lines
+    svg = cost_bars(assessment)
+    filled = [float(item.get("width")) for item in ElementTree.fromstring(svg).iter(f"{SVG}rect") if item.get("fill") in (PAPER.loss, PAPER.accent)]
+    hatched = [float(item.get("width")) for item in ElementTree.fromstring(svg).iter(f"{SVG}rect") if item.get("stroke") == PAPER.accent]
+    assert filled[1] / filled[0] == pytest.approx(float(pump.pounds_low) / float(present.pounds_low), abs=0.002)
+    assert (filled[1] + hatched[0]) / filled[0] == pytest.approx(float(pump.pounds_high) / float(present.pounds_low), abs=0.002)
+    assert f"At present: mains gas: £{amount(float(present.pounds_low))} a year" in words_of(svg)
+
+
+@pytest.mark.parametrize("width", [320.0, 640.0])
+def test_a_cost_that_is_not_known_is_said(width):
+    known = words_of(cost_bars(a_cost(electricity_price_p_kwh=None), width=width))
+    assert "Heat pump: its price is not known" in known
+    assert "?" in known
+    nothing = words_of(cost_bars(a_cost(electricity_price_p_kwh=None, present_price_p_kwh=None), width=width))
+    assert " ".join(nothing) == "The running cost cannot be drawn yet: no price is known."
+    assert words_of(cost_bars(replace(a_cost(), plant=replace(a_cost().plant, cost=None)), width=width)) == nothing
+
+
+@pytest.mark.parametrize("pounds", [0, 1, 49, 100, 3000, 100_000])
+def test_the_scale_of_costs_stays_readable(pounds):
+    marks = [words for words in words_of(cost_bars(a_cost(present_use_kwh=1000, present_price_p_kwh=min(200, pounds / 10), electricity_price_p_kwh=0.0))) if words.startswith("£")]
+    assert 1 <= len(marks) <= 9

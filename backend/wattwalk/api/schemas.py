@@ -246,6 +246,7 @@ class PicturesSchema(Schema):
     flow = fields.String(required=True, allow_none=True)
     compensation = fields.String(required=True, allow_none=True)
     improvements = fields.String(required=True, allow_none=True)
+    cost = fields.String(required=True, allow_none=True)
     bases = fields.Dict(keys=fields.String(), values=fields.String(), required=True)
     zones = fields.Dict(keys=fields.String(), values=fields.String(), required=True)
     circuit = fields.String(required=True, allow_none=True)

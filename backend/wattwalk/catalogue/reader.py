@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
+from math import isfinite
 
 #: How sure a row is: seen in print or reproducing a printed figure; from a transcription; recalled; or the trade's habit.
 CONFIDENCES = ("published", "second-hand", "from memory", "common practice")
@@ -98,21 +99,60 @@ def table(name: str) -> Table:
     CatalogueError
         When there is no such table, or a cell does not fit its column's unit.
     """
-    columns, units, *lines = _read(name)
+    return _table(name, _read(name))
+
+
+def read_table(name: str, text: str) -> Table:
+    """Return a table from the text of a file that is not the catalogue's own, such as a firm's list of units.
+
+    Parameters
+    ----------
+    name : str
+        What messages call the file.
+    text : str
+        CSV as the catalogue has it: a row of columns, a row of units, then the rows.  The four columns of provenance may be
+        left out; every row then counts as declared in this file.
+
+    Raises
+    ------
+    CatalogueError
+        When the file holds no table, or a cell does not fit its column's unit; the message names the line and the column.
+    """
+    lines = [line for line in csv.reader(text.removeprefix("\ufeff").splitlines()) if any(cell.strip() for cell in line)]
+    if len(lines) < 3:
+        raise CatalogueError(f"{name}: expected a row of columns, a row of units and at least one row; found {len(lines)} rows")
+    stripped = [[cell.strip() for cell in line] for line in lines]
+    if tuple(stripped[0][-4:]) != PROVENANCE:
+        declared = ("declared", name, "published", "")
+        stripped = [[*stripped[0], *PROVENANCE], [*stripped[1], *(["text"] * 4)], *([*line, *declared] for line in stripped[2:])]
+    return _table(name, stripped)
+
+
+def _table(name: str, listed: list[list[str]]) -> Table:
+    columns, units, *lines = listed
     if tuple(columns[-4:]) != PROVENANCE:
         raise CatalogueError(f"{name}: the last four columns must be {', '.join(PROVENANCE)}")
+    if len(set(columns)) != len(columns) or len(units) != len(columns):
+        raise CatalogueError(f"{name}: each column needs a name of its own and a unit")
     rows = []
     for place, line in enumerate(lines, start=3):
         if len(line) != len(columns):
             raise CatalogueError(f"{name}, line {place}: found {len(line)} cells, expected {len(columns)}")
         cells: dict[str, str | float | None] = {}
         for column, unit, cell in zip(columns[:-4], units, line, strict=False):
-            try:
-                cells[column] = cell if unit == "text" else (float(cell) if cell else None)
-            except ValueError as error:
-                raise CatalogueError(f"{name}, line {place}, {column}: {cell!r} is not a number in {unit}") from error
+            cells[column] = cell if unit == "text" else _number(name, place, column, unit, cell)
         rows.append(Row(cells, *line[-4:]))
     return Table(name, dict(zip(columns[:-4], units, strict=False)), tuple(rows))
+
+
+def _number(name: str, place: int, column: str, unit: str, cell: str) -> float | None:
+    try:
+        value = float(cell) if cell else None
+    except ValueError as error:
+        raise CatalogueError(f"{name}, line {place}, {column}: {cell!r} is not a number in {unit}") from error
+    if value is not None and not isfinite(value):
+        raise CatalogueError(f"{name}, line {place}, {column}: {cell!r} is not a finite number")
+    return value
 
 
 @cache

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from wattwalk.engine.units import DEMO_UNITS, unit_records
+
 Record = dict[str, Any]
 
 #: Readings of the rule up to the laser line, mm: rows from the wall outwards, left to right seen from the front.
@@ -18,6 +20,7 @@ def _inside() -> dict[str, list[Record]]:
                 "present_condition": "None; the boiler heats tap water as it runs", "new_place": "Cupboard on the landing",
                 "place_width_mm": 780, "place_depth_mm": 720, "place_height_mm": 2350, "door_width_mm": 700, "floor_can_carry": True,
                 "mains_pressure_bar": 3.1, "mains_flow_l_min": 22, "discharge_route": "Down the outside of the back wall to the gully; a qualified person designs it.",
+                "valve_outlet": "g_half", "d1_mm": 15, "d1_length_mm": 350, "discharge_elbows": 4, "discharge_drop_mm": 400,
             }
         ],
         "supply": [
@@ -151,10 +154,12 @@ def _office() -> dict[str, list[Record]]:
         }
 
     return {
+        "unit": unit_records(DEMO_UNITS),
         "design": [
             {
-                "id": "design", "flow_temperature_c": 50, "flow_return_difference_k": 5, "unit_name": "Outdoor unit of the 8 kW class, R290", "unit_capacity_kw": 7.4,
-                "cylinder_name": "Cylinder of the 200 l class for heat pumps", "cylinder_l": 195,
+                "id": "design", "flow_temperature_c": 50, "flow_return_difference_k": 5, "unit": "unit-middle", "unit_name": "Outdoor unit of the 8 kW class, R290",
+                "cylinder_name": "Cylinder of the 200 l class for heat pumps", "cylinder_l": 183, "cylinder_nominal_l": 200, "store_c": 50, "coil_m2": 2.2,
+                "cylinder_loss_kwh": 1.45, "cylinder_height_mm": 1480, "cylinder_diameter_mm": 620, "cylinder_empty_kg": 58, "cylinder_kind": "unvented", "hygiene": "immersion",
                 "remarks": "The study gets a bigger radiator. Everything else stays where it is.",
             }
         ],

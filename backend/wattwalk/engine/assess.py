@@ -20,6 +20,7 @@ from .flow import HeatedRoom, find_flow, room_findings
 from .moisture import cold_faces
 from .options import methods, option_words
 from .outside import position_findings
+from .plant import assess_plant, with_output
 from .replacement import replacements, to_replace
 from .results import (
     Assessment,
@@ -90,6 +91,8 @@ def assess(survey: Survey) -> Assessment:
     building = add_up(works, climate)
     season = through_the_year(survey, record, heated, flow_c, difference_k, climate, building)
     findings += season.findings
+    plant, more = assess_plant(survey, record, design, climate, building, heated, season.energy)
+    findings += more
     bases, more = _outside(survey, record)
     findings += more
     cables, more = assess_cables(survey)
@@ -97,7 +100,7 @@ def assess(survey: Survey) -> Assessment:
     for run in survey.of_kind("pipe_run"):
         findings += pipe_findings(run)
     findings += supply_findings(survey)
-    site, more = assess_site(survey, record, design, climate, building, bases)
+    site, more = assess_site(survey, record, with_output(design, plant), climate, building, bases)
     findings += more
     findings += stray_findings(survey)
     findings.sort(key=lambda item: _ORDER[item.severity])
@@ -116,11 +119,12 @@ def assess(survey: Survey) -> Assessment:
         compensation=season.compensation,
         energy=season.energy,
         improvements=season.improvements,
-        sources=sources_for([*season.sources(), *site_sources(site), *_sources(climate, values, works, rooms, flow, bases, findings), *(step.source for item in spaces for step in item.steps), *(face.step.source for face in faces), *(source for item in air_methods for source in (item.source, *(step.source for step in item.steps)))]),
+        sources=sources_for([*season.sources(), *plant.sources(), *site_sources(site), *_sources(climate, values, works, rooms, flow, bases, findings), *(step.source for item in spaces for step in item.steps), *(face.step.source for face in faces), *(source for item in air_methods for source in (item.source, *(step.source for step in item.steps)))]),
         site=site,
         ventilation=air_methods,
         spaces=spaces,
         cold_faces=faces,
+        plant=plant,
     )
 
 

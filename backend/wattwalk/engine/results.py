@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from .plant_results import PlantAssessment
 from .site_results import SiteAssessment
 
 
@@ -514,3 +515,4 @@ class Assessment:
     compensation: Compensation | None = None
     energy: EnergyEstimate | None = None
     improvements: Improvements | None = None
+    plant: PlantAssessment = field(default_factory=PlantAssessment)

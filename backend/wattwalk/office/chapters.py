@@ -9,7 +9,7 @@ from wattwalk.pictures.room_losses import by_storey, verdict_words
 from wattwalk.pictures.svg import rounded_up
 from wattwalk.survey.document import Survey
 from wattwalk.survey.gaps import Gap
-from wattwalk.survey.kinds import Record
+from wattwalk.survey.kinds import KINDS, Record
 from wattwalk.survey.walk import STOPS
 
 from .figures import bare, degrees, kilowatts, lower_first, quantity, watts
@@ -19,8 +19,11 @@ from .wording import long_date, number_words, own_titles, pounds, record_lines, 
 
 SEVERITY = {Severity.STOP: ("■", "Stop"), Severity.CHECK: ("▲", "Check"), Severity.NOTE: ("○", "Note")}
 #: The chapter a finding is printed in, by the kind of its record; the rest goes with the rooms.
-_SITE_KINDS = {"outdoor_position", "nearby_object", "base", "level_reading"}
+_SITE_KINDS = {"outdoor_position", "nearby_object", "base", "level_reading", "unit"}
 _WATER_KINDS = {"hot_water"}
+#: Findings about the running cost point at the household's record, but belong to their own chapter.
+COST_KINDS = {"running_cost"}
+_COST_CODES = {"price_not_known", "dearer_to_run", "grant_by_table"}
 _ROUTE_KINDS = {"pipe_run", "cable_run", "supply", "circuit", "vessel"}
 _CABLE_VERDICTS = {"fine": "nothing against it", "check": "look again", "stop": "not so", "not_known": "not known"}
 
@@ -31,13 +34,24 @@ def said(record: Record, name: str, titles: dict[str, str] | None = None) -> str
     return "" if value in (None, "", []) else value_words(record.kind.field(name), value, titles)
 
 
+def _kind_of(finding: Finding) -> str:
+    """Return the kind whose chapter a finding belongs to: the design's fields are of the unit or of the hot water."""
+    kind = finding.record.split("/", 1)[0]
+    if finding.code in _COST_CODES:
+        return "running_cost"
+    if kind == "design" and finding.field is not None:
+        group = KINDS["design"].field(finding.field).group
+        return {"unit": "hot_water" if finding.field.startswith("cylinder") else "unit", "water": "hot_water"}.get(group, kind)
+    return "unit" if kind == "design" and finding.code == "unit_short" else kind
+
+
 def finding_rows(inputs: ReportInputs, kinds: set[str] | None) -> list[dict[str, str]]:
     """Return the findings of a chapter, the most serious first; ``None`` asks for those of no other chapter."""
-    placed = _SITE_KINDS | _WATER_KINDS | _ROUTE_KINDS
+    placed = _SITE_KINDS | _WATER_KINDS | _ROUTE_KINDS | COST_KINDS
     own = own_titles(inputs.survey)
 
     def belongs(finding: Finding) -> bool:
-        kind = finding.record.split("/", 1)[0]
+        kind = _kind_of(finding)
         return kind in kinds if kinds is not None else kind not in placed
 
     order = list(SEVERITY)

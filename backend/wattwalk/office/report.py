@@ -21,6 +21,7 @@ from wattwalk.paths import fonts_folder
 
 from . import chapters, photos
 from .cautions import CANCELLATION, CAUTIONS
+from .plant_chapters import cost_block, unit_block, water_block
 from .report_inputs import ReportError, ReportInputs, gather
 from .season import season_chapter
 from .summary import summary
@@ -72,6 +73,7 @@ def _drawings(inputs: ReportInputs) -> dict[str, str]:
     assessment = inputs.assessment
     drawn = {f"rooms/{place}": svg for place, svg in enumerate(pictures.room_losses_sheets(assessment), start=1)}
     drawn["flow"] = pictures.flow_search(assessment)
+    drawn["cost"] = pictures.cost_bars(assessment)
     drawn["compensation"], drawn["improvements"] = pictures.compensation(assessment), pictures.improvements(assessment)
     heavy = {}
     for base in inputs.survey.of_kind("base"):
@@ -107,7 +109,7 @@ def _prepared_photos(inputs: ReportInputs) -> tuple[dict[str, bytes], dict[str, 
 #: The chapters in their order, as the first page lists them.
 _CONTENTS = (
     ("rooms", "Rooms and emitters"), ("season", "Water temperature and the year"), ("site", "The outdoor unit and its place"), ("water", "Hot water"), ("routes", "Pipes, cables, electricity"),
-    ("works", "Works by trade"), ("price", "Price"), ("terms", "Terms and your right to cancel"), ("photos", "Photos"),
+    ("works", "Works by trade"), ("price", "Price"), ("cost", "Running cost and carbon"), ("terms", "Terms and your right to cancel"), ("photos", "Photos"),
     ("missing", "What is still missing"), ("recorded", "What was recorded"), ("working", "Working and sources"), ("cautions", "Cautions"),
 )
 
@@ -119,6 +121,8 @@ def _context(inputs: ReportInputs, drawings: dict[str, str], ready: dict[str, by
         row["image"] = f"{_SCHEME}photo/{row['id']}" if row["id"] in ready else None
         row["instead"] = refused.get(row["id"], "") or ("" if row["id"] in ready else "The photo has not arrived at the office yet.")
     season = season_chapter(inputs)
+    cost = cost_block(inputs)
+    absent = {name for name, is_there in (("photos", rows), ("cost", cost)) if not is_there}
     has_season = any(season[name] for name in ("line", "year", "single", "air", "floors"))
     firm = {name: inputs.firm.get(name) or "" for name in ("name", "address", "telephone", "email", "terms")}
     return {
@@ -127,7 +131,7 @@ def _context(inputs: ReportInputs, drawings: dict[str, str], ready: dict[str, by
         "version": inputs.version,
         "made_on": long_date(inputs.made_on),
         "made_on_iso": inputs.made_on,
-        "contents": [item for item in _CONTENTS if (rows or item[0] != "photos") and (has_season or item[0] != "season")],
+        "contents": [item for item in _CONTENTS if item[0] not in absent and (has_season or item[0] != "season")],
         "summary": summary(inputs),
         "rooms": chapters.rooms_chapter(inputs),
         "room_sheets": [f"{_SCHEME}drawing/{name}" for name in drawings if name.startswith("rooms/")] if inputs.assessment.rooms else [],
@@ -135,6 +139,10 @@ def _context(inputs: ReportInputs, drawings: dict[str, str], ready: dict[str, by
         "drawing_root": f"{_SCHEME}drawing/",
         "season": season,
         "checks": [{"subject": subject, "every": every, "met": met} for subject, every, met in inputs.checks],
+        "plant_unit": unit_block(inputs.assessment),
+        "plant_water": water_block(inputs.assessment),
+        "plant_cost": cost,
+        "plant_cost_findings": chapters.finding_rows(inputs, chapters.COST_KINDS),
         "site": chapters.site_chapter(inputs),
         "water": chapters.water_chapter(inputs),
         "routes": chapters.routes_chapter(inputs),

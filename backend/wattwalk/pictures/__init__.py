@@ -8,10 +8,11 @@ from .base_plan import base_plan
 from .cable_schedule import cable_schedule
 from .circuit_scheme import circuit_scheme
 from .compensation import compensation
+from .cost_bars import cost_bars
 from .flow_search import flow_search
 from .improvements import improvements
 from .room_losses import room_losses, room_losses_sheets
 from .svg import DARK, PAPER, Palette
 from .zone_plan import zone_plan
 
-__all__ = ["DARK", "PAPER", "Palette", "base_plan", "cable_schedule", "circuit_scheme", "compensation", "flow_search", "improvements", "room_losses", "room_losses_sheets", "zone_plan"]
+__all__ = ["DARK", "PAPER", "Palette", "base_plan", "cable_schedule", "circuit_scheme", "compensation", "cost_bars", "flow_search", "improvements", "room_losses", "room_losses_sheets", "zone_plan"]

@@ -204,6 +204,14 @@ class SurveyRecord(Record):
     present_appliance: str | None = text("Appliance", group="now", max_length=120, help="What it is and how old.")
     present_use_kwh: float | None = number("Use in a year", unit="kWh", low=0, high=200_000, decimals=0, group="now")
     present_price_p_kwh: float | None = number("Price of that fuel", unit="p/kWh", low=0, high=200, decimals=2, group="now")
+    present_boiler: str | None = choice(
+        "Boiler", (("condensing", "Condensing", "plastic flue, condensate drain"), ("older", "Older")), group="now", when={"present_fuel": ("gas", "oil", "lpg")}
+    )
+    present_efficiency_pct: float | None = number("Its efficiency, if known", unit="%", low=20, high=110, decimals=0, group="now", help="Seasonal, of the gross heat of the fuel, from its papers.")
+    present_standing_p_day: float | None = number(
+        "Standing charge of that fuel", unit="p/day", low=0, high=300, decimals=2, group="now", help="Goes away only when the fuel leaves the house altogether."
+    )
+    fuel_leaves: bool | None = yes_no("That fuel leaves the house altogether", group="now", help="No gas cooker or fire stays.")
     electricity_price_p_kwh: float | None = number("Price of electricity", unit="p/kWh", low=0, high=200, decimals=2, group="now")
     existing_deposit: str | None = money(
         "Deposit already paid", group="now", office_only=True, help="Taken off the balance on the quote."

@@ -52,6 +52,13 @@ class HotWater(Record):
         max_length=400,
         help="Unvented cylinders: a qualified person designs and fits the discharge pipe.",
     )
+    valve_outlet: str | None = choice(
+        "Outlet of the relief valve", (("g_half", "G ½"), ("g_three_quarter", "G ¾"), ("g_one", "G 1")), group="water", help="On the valve of the cylinder; decides the pipe."
+    )
+    d1_mm: float | None = number("Pipe from the valve to the tundish", unit="mm", low=10, high=60, decimals=0, group="water")
+    d1_length_mm: float | None = number("Its length", unit="mm", low=50, high=5000, decimals=0, group="water")
+    discharge_elbows: int | None = integer("Elbows below the tundish", low=0, high=40, group="water")
+    discharge_drop_mm: float | None = number("Straight drop below the tundish", unit="mm", low=0, high=5000, decimals=0, group="water")
 
 
 @dataclass

@@ -6,12 +6,45 @@ from dataclasses import dataclass
 
 from .fields import choice, date, integer, long_text, moment, money, number, reference, rows, text
 from .kinds import Record, record_kind
-from .purposes import EVIDENCE, PRICE, WORKS
+from .purposes import EVIDENCE, PLANT, PRICE, WORKS
 
 ANY_RECORD = (
     "survey", "construction", "room", "surface", "emitter", "outdoor_position", "nearby_object", "base", "level_reading",
     "pipe_run", "cable_run", "supply", "hot_water", "circuit", "vessel", "hazard", "scope_item",
 )
+
+
+@dataclass
+class UnitPointRow:
+    """What a unit gives at one outside temperature and one flow temperature."""
+
+    outside_c: float | None = number("Outside", unit="°C", low=-30, high=35, decimals=1)
+    flow_c: float | None = number("Flow", unit="°C", low=20, high=85, decimals=1)
+    capacity_kw: float | None = number("Output", unit="kW", low=0.1, high=200, decimals=2)
+    cop: float | None = number("Coefficient of performance", unit="", low=0.5, high=15, decimals=2)
+    least_kw: float | None = number("Least output", unit="kW", low=0.1, high=200, decimals=2)
+
+
+@record_kind(
+    "unit",
+    "Outdoor unit in question",
+    "Outdoor units in question",
+    stop="office",
+    title=("name",),
+    groups=(("what", "Which unit"), ("table", "Its table")),
+    help="Units the firm could fit, each with its maker's table over outside and flow temperature.",
+)
+class Unit(Record):
+    """A unit that could be fitted, with the table that its maker declares."""
+
+    name: str | None = text("Name", group="what", max_length=120, office_only=True, needed_for=PLANT)
+    table_from: str | None = text("Where its table is from", group="what", max_length=160, office_only=True, help="The paper, its edition and page.")
+    standby_w: float | None = number("Power when it stands still", unit="W", low=0, high=200, decimals=0, group="what", office_only=True)
+    declared_scop_35: float | None = number("Declared seasonal efficiency at 35 °C", unit="", low=1, high=8, decimals=2, group="what", office_only=True)
+    declared_scop_55: float | None = number("Declared seasonal efficiency at 55 °C", unit="", low=1, high=8, decimals=2, group="what", office_only=True)
+    points: list | None = rows(
+        "Table", UnitPointRow, group="table", max_rows=200, office_only=True, needed_for=PLANT, in_report=False, help="Every outside temperature with every flow temperature, defrosting counted in; no hole."
+    )
 
 
 @record_kind(
@@ -20,7 +53,7 @@ ANY_RECORD = (
     "Designs",
     stop="office",
     single=True,
-    groups=(("heat", "Heating"), ("unit", "Unit and cylinder")),
+    groups=(("heat", "Heating"), ("unit", "Unit and cylinder"), ("water", "Hot water")),
     help="What the office has chosen.",
 )
 class Design(Record):
@@ -34,13 +67,41 @@ class Design(Record):
         "Flow to return difference", unit="K", low=2, high=20, decimals=0, group="heat", office_only=True,
         default=5, default_from="usual for a heat pump",
     )
+    unit: str | None = reference("Outdoor unit, from those in question", "unit", group="unit", office_only=True)
     unit_name: str | None = text("Outdoor unit", group="unit", max_length=120, office_only=True)
     unit_capacity_kw: float | None = number(
         "Its output at the design cold", unit="kW", low=0.5, high=100, decimals=1, group="unit", office_only=True, help="From the maker's table at the design outside and flow temperature."
     )
+    backup_kw: float | None = number("Electric heater beside it", unit="kW", low=0, high=30, decimals=1, group="unit", office_only=True, help="Helps on the coldest days. Leave empty for none.")
     cylinder_name: str | None = text("Cylinder", group="unit", max_length=120, office_only=True)
     cylinder_l: float | None = number("Its real content", unit="l", low=50, high=1000, decimals=0, group="unit", office_only=True)
     remarks: str | None = long_text("Remarks for the household", group="unit", office_only=True)
+    hot_water_method: str | None = choice(
+        "Hot water a day",
+        (
+            ("per_person_45", "45 l for each person", "installers' scheme: bedrooms + 1 or people, the larger"),
+            ("sap_2012", "25 l for each person and 36 l", "SAP 2012, people by floor area"),
+            ("per_person_35", "35 to 45 l for each person at 60 °C", "older code of practice"),
+        ),
+        group="water", office_only=True, default="per_person_45", default_from="usual for a heat pump; the others are shown beside it",
+    )
+    store_c: float | None = number(
+        "Store temperature", unit="°C", low=35, high=70, decimals=0, group="water", office_only=True, default=50, default_from="usual for a heat pump, with a weekly cycle at 60 °C"
+    )
+    cylinder_nominal_l: float | None = number("Size it is sold by", unit="l", low=50, high=1000, decimals=0, group="water", office_only=True)
+    coil_m2: float | None = number("Area of its coil", unit="m²", low=0.1, high=12, decimals=2, group="water", office_only=True)
+    cylinder_loss_kwh: float | None = number("Its loss in a day, declared", unit="kWh", low=0.1, high=12, decimals=2, group="water", office_only=True, help="At 45 K above the room, from its label or test.")
+    cylinder_height_mm: float | None = number("Its height", unit="mm", low=300, high=4000, decimals=0, group="water", office_only=True)
+    cylinder_diameter_mm: float | None = number("Its diameter, insulation and all", unit="mm", low=200, high=2000, decimals=0, group="water", office_only=True)
+    cylinder_empty_kg: float | None = number("Its weight, empty", unit="kg", low=5, high=500, decimals=0, group="water", office_only=True)
+    cylinder_kind: str | None = choice(
+        "Kind of cylinder", (("unvented", "Unvented, at mains pressure"), ("vented", "Vented, from a tank")), group="water", office_only=True, default="unvented", default_from="most new cylinders"
+    )
+    hygiene: str | None = choice(
+        "Weekly cycle against legionella",
+        (("immersion", "By the immersion heater"), ("unit", "By the unit alone"), ("none", "None")),
+        group="water", office_only=True, default="immersion", default_from="usual: 60 °C once a week, held for an hour",
+    )
 
 
 @record_kind(

@@ -56,9 +56,10 @@ export interface Assessment {
   engine: string; survey: string; climate: Climate | null; constructions: ConstructionValue[]; rooms: RoomAssessment[]; building: BuildingLoss; flow: FlowTemperature | null;
   bases: BaseAssessment[]; cables: CableAssessment[]; findings: Finding[]; methods: string[]; sources: Source[]; spaces?: SpaceBalance[];
   ventilation?: VentilationMethod[]; compensation?: Compensation | null; energy?: EnergyEstimate | null; improvements?: Improvements | null;
+  plant?: { units: { is_chosen: boolean; capacity_kw: number | null }[] };
 }
 
-export interface Pictures { room_losses?: string | null; flow?: string | null; compensation?: string | null; improvements?: string | null; bases?: Record<string, string>; zones?: Record<string, string>; circuit?: string | null; cables?: string | null }
+export interface Pictures { room_losses?: string | null; flow?: string | null; compensation?: string | null; improvements?: string | null; cost?: string | null; bases?: Record<string, string>; zones?: Record<string, string>; circuit?: string | null; cables?: string | null }
 
 /** Everything that was worked out of a survey at one moment, here or at the office: the same engine, the same shape. */
 export interface Answer {

@@ -12,7 +12,8 @@ export function Design({ open }: { open: OpenSurvey }) {
   const { survey, assessment: kept } = open;
   const record: SurveyRecord = survey.single('design') ?? { kind: 'design', id: singleId(survey.id, 'design'), values: {} };
   const pictures = kept ? picturesFor(kept) : null;
-  const capacity = record.values['unit_capacity_kw'];
+  // The table of the chosen unit knows better than a typed figure.
+  const capacity = kept?.assessment.plant?.units.find((unit) => unit.is_chosen)?.capacity_kw ?? record.values['unit_capacity_kw'];
   return (
     <>
       {kept ? (

@@ -38,6 +38,7 @@ export function Results({ open }: { open: OpenSurvey }) {
       </section>
       {pictures.flow && <Drawing isForDark={pictures.isForDark} svg={pictures.flow} words="Rooms left short at each flow temperature that was looked at." />}
       <Season all={assessment} pictures={pictures} heading="h3" />
+      {pictures.cost && <Drawing isForDark={pictures.isForDark} svg={pictures.cost} words="A year's running cost of the present heating and of the heat pump, from the lowest to the highest to be expected." />}
       {Object.entries(pictures.zones ?? {}).map(([id, svg]) => <Drawing key={id} isForDark={pictures.isForDark} svg={svg} words="The place of the unit from above: its protective zone and everything near it, each said in the list under it." />)}
       {pictures.circuit && <Drawing isForDark={pictures.isForDark} svg={pictures.circuit} words="Scheme of the heating water with sizes, flows and pressure drops, each said under it." />}
       {pictures.cables && <Drawing isForDark={pictures.isForDark} svg={pictures.cables} words="Every cable with its length, who runs it and what was found." />}

@@ -1,0 +1,145 @@
+"""The report's parts on the unit, the hot water and the running cost, in plain words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from wattwalk.engine.plant_results import CostLine, HotWaterResult, UnitResult
+from wattwalk.engine.results import Assessment, Step
+from wattwalk.pictures.svg import MINUS, amount
+
+from .figures import NBSP, bare, degrees, quantity
+from .report_inputs import ReportInputs
+
+_VERDICTS = {"covers": "covers the house", "short": "too small", "too_cool": "water not hot enough", "not_known": "not known yet"}
+_FACTOR_SETS = {"sap_10_2": "SAP 10.2", "sap_10_3": "SAP 10.3"}
+
+
+def _percent(share: float | None) -> str:
+    return "–" if share is None else f"{amount(100 * share)}{NBSP}%"
+
+
+def _pounds(text: str) -> str:
+    value = round(float(text))
+    return f"{MINUS if value < 0 else ''}£{amount(abs(value))}"
+
+
+def _span(low: str, high: str) -> str:
+    return low if low == high else f"{low} to {high}"
+
+
+def _unit(unit: UnitResult) -> dict[str, str]:
+    return {
+        "name": unit.name, "is_chosen": "chosen" if unit.is_chosen else "", "from": unit.table_from, "capacity": bare(unit.capacity_kw, 1), "cop": bare(unit.cop, 2), "covers": _percent(unit.covers),
+        "bivalent": unit.bivalent_words, "season": bare(unit.seasonal_efficiency, 2), "electricity": bare(unit.electricity_kwh), "cycling": _percent(unit.cycling_share), "verdict": _VERDICTS[unit.verdict],
+        "state": "enough" if unit.verdict == "covers" else "short" if unit.verdict in ("short", "too_cool") else "not_known", "missing": ", ".join(unit.missing), "edges": "; ".join(unit.edges),
+    }
+
+
+def unit_block(assessment: Assessment) -> dict[str, Any]:
+    """Return the units in question, best first, and the chosen one through the temperatures."""
+    plant, chosen = assessment.plant, assessment.plant.chosen
+    outside = degrees(assessment.climate.outside_c) if assessment.climate is not None else ""
+    words = ""
+    if chosen is not None and chosen.capacity_kw is not None and plant.load_kw is not None:
+        words = f"The house needs {quantity(plant.load_kw, 'kW', 1)} at {outside}. {chosen.name} gives {quantity(chosen.capacity_kw, 'kW', 1)} there; output and load meet {chosen.bivalent_words}."
+        if plant.scop_35 is not None and plant.scop_55 is not None:
+            words += f" By EN 14825, average climate, its table comes to a seasonal efficiency of {bare(plant.scop_35, 2)} at 35{NBSP}°C and {bare(plant.scop_55, 2)} at 55{NBSP}°C, to compare with what its maker declares."
+    return {
+        "words": words,
+        "units": [_unit(unit) for unit in plant.units],
+        "parts": [
+            {"outside": bare(item.outside_c, 1), "flow": bare(item.flow_c, 1), "load": bare(item.load_kw, 1), "capacity": bare(item.capacity_kw, 1), "least": bare(item.least_kw, 1), "cop": bare(item.cop, 2)}
+            for item in plant.day_parts
+        ],
+    }
+
+
+def _water_facts(water: HotWaterResult) -> list[tuple[str, str]]:
+    facts = [("Content of the cylinder", f"{quantity(water.content_l, 'l')}, {water.content_words}" if water.content_l is not None else water.content_words)]
+    if water.usable_l is not None:
+        facts.append(("Of that, usable", quantity(water.usable_l, "l")))
+    if water.at_the_tap_l is not None:
+        facts.append(("At the tap, mixed to 40 °C", f"{quantity(water.at_the_tap_l, 'l')}, about {bare(water.shower_min)} minutes of shower"))
+    for item in water.charges:
+        facts.append(
+            (
+                f"Warming from {degrees(item.from_c)} to {degrees(item.to_c)} at {degrees(item.outside_c)} outside",
+                f"{quantity(item.minutes, 'minutes')}, ending at {degrees(item.end_flow_c)} flow and {quantity(item.end_kw, 'kW', 1)}; efficiency {bare(item.efficiency, 2)}",
+            )
+        )
+    if water.hours_day is not None:
+        facts.append(("On the coldest day hot water takes", f"{quantity(water.hours_day, 'hours', 1)} ({_percent(water.share_of_day)} of the day), in which the heating stands still"))
+    if water.capacity_asked_kw is not None:
+        facts.append(("Output that serves heating and hot water", quantity(water.capacity_asked_kw, "kW", 1)))
+    if water.loss_kwh_day is not None:
+        facts.append(("The cylinder loses in a day", quantity(water.loss_kwh_day, "kWh", 2)))
+    if water.heat_kwh is not None:
+        facts.append(("A year of hot water", f"{quantity(water.heat_kwh, 'kWh')} of heat from {quantity(water.electricity_kwh, 'kWh')} of electricity"))
+    if water.discharge is not None:
+        facts.append(("Discharge pipe", water.discharge.words + ("" if water.discharge.is_allowed else ": too long")))
+    return facts
+
+
+def water_block(assessment: Assessment) -> dict[str, Any] | None:
+    """Return the need by each method, what the store does, and the cautions; None while no hot water was surveyed."""
+    water = assessment.plant.hot_water
+    if water is None:
+        return None
+    needs = [
+        {
+            "label": need.label, "is_used": "used" if need.is_used else "", "words": need.words, "people": bare(need.people, 1),
+            "litres": "–" if need.litres_low is None else _span(bare(need.litres_low), bare(need.litres_high)), "heat": bare(need.heat_kwh_day, 1),
+        }
+        for need in water.needs
+    ]
+    return {"needs": needs, "facts": _water_facts(water), "cautions": list(water.cautions), "missing": ", ".join(water.missing)}
+
+
+def _cost_line(line: CostLine) -> dict[str, str]:
+    return {
+        "name": line.name, "words": line.words, "energy": _span(bare(line.energy_low_kwh), bare(line.energy_high_kwh)),
+        "pounds": "not known" if line.pounds_low is None or line.pounds_high is None else _span(_pounds(line.pounds_low), _pounds(line.pounds_high)),
+    }
+
+
+def _carbon_rows(lines: tuple[CostLine, ...]) -> list[dict[str, Any]]:
+    """Return carbon by each set of factors that every way of heating has one of; sets are never mixed."""
+    sets = [{item.factor_set for item in line.carbon} for line in lines]
+    common = [name for name in _FACTOR_SETS if sets and all(name in found for found in sets)]
+    return [
+        {"factor_set": _FACTOR_SETS[name], "kg": [_span(bare(item.kg_low), bare(item.kg_high)) for line in lines for item in line.carbon if item.factor_set == name]}
+        for name in common
+    ]
+
+
+def cost_block(inputs: ReportInputs) -> dict[str, Any] | None:
+    """Return the running cost and carbon of a year; None while neither a bill nor the heat is known."""
+    cost = inputs.assessment.plant.cost
+    if cost is None:
+        return None
+    facts = []
+    if cost.efficiency is not None:
+        facts.append(("Efficiency of the year, heating and hot water", bare(cost.efficiency, 2)))
+    if cost.break_even_low is not None:
+        facts.append(("The heat pump costs no more from an efficiency of", _span(bare(cost.break_even_low, 2), bare(cost.break_even_high, 2))))
+    if cost.saved_low_pounds is not None and cost.saved_high_pounds is not None:
+        facts.append(("A year costs less by", _span(_pounds(cost.saved_low_pounds), _pounds(cost.saved_high_pounds)) + (" (minus: more)" if cost.saved_low_pounds.startswith("-") else "")))
+    if cost.grant is not None:
+        facts.append(("Grant", cost.grant.words))
+    return {
+        "lines": [_cost_line(line) for line in cost.lines], "names": [line.name for line in cost.lines], "facts": facts, "carbon": _carbon_rows(cost.lines),
+        "words": list(cost.words), "missing": ", ".join(cost.missing),
+    }
+
+
+def plant_working(assessment: Assessment) -> Iterator[tuple[str, tuple[Step, ...]]]:
+    """Give the working of unit, hot water and running cost under their headings."""
+    plant = assessment.plant
+    if plant.steps and plant.chosen is not None:
+        yield f"Outdoor unit: {plant.chosen.name}", plant.steps
+    if plant.hot_water is not None and plant.hot_water.steps:
+        yield "Hot water", plant.hot_water.steps
+    if plant.cost is not None and plant.cost.steps:
+        yield "Running cost and carbon", plant.cost.steps
