@@ -15,7 +15,8 @@ from wattwalk.catalogue import table
 from wattwalk.engine.results import Severity
 from wattwalk.engine.seasonal import Declared, Resting, cycling_factor, rate_table, seasonal_rating
 from wattwalk.engine.unit_year import bivalent_point
-from wattwalk.engine.units import DEMO_UNITS, TablePoint, UnitTableError, build_table, carnot, read_units, table_of, unit_records
+from wattwalk.engine.unit_list import DEMO_UNITS, read_units, unit_records
+from wattwalk.engine.units import TablePoint, UnitTableError, build_table, carnot, table_of
 from wattwalk.survey.document import read_document
 
 HEADER = "unit,name,outside_c,flow_c,capacity_kw,cop,least_kw,standby_w\ntext,text,degC,degC,kW,1,kW,W\n"
@@ -101,14 +102,17 @@ class TestWrongTables:
         ("text", "words"),
         [
             (HEADER + "\n".join(ROWS[:3]), "Unit A: the cell at 7 °C outside and 55 °C flow is missing"),
-            (HEADER + "\n".join([*ROWS[:3], "a,Unit A,7,55,,3.1,2.2,10"]), "Unit A: the cell at 7 °C outside and 55 °C flow has no output"),
-            (HEADER + "\n".join([*ROWS[:3], "a,Unit A,7,55,7.4,x,2.2,10"]), "list, line 6, cop: 'x' is not a number"),
-            (HEADER + "\n".join([*ROWS[:3], "a,Unit A,7,55,nan,3.1,2.2,10"]), "line 6, capacity_kw: 'nan' is not a finite number"),
-            (HEADER + "\n".join([*ROWS[:3], "a,Unit A,,55,7.4,3.1,2.2,10"]), "a row has no 'outside_c'"),
-            (HEADER + "a,Unit A,-7,35,6", "line 3: found 9 cells, expected 12"),
-            (HEADER.replace("kW,1,kW", "W,1,kW") + "\n".join(ROWS), "'capacity_kw' is in 'W', expected 'kW'"),
-            (HEADER.replace("cop", "eff") + "\n".join(ROWS), "there is no column 'cop'"),
+            (HEADER + "\n".join([*ROWS[:3], "a,Unit A,7,55,,3.1,2.2,10"]), "Unit A, row 6, column capacity_kw: the cell at 7 °C outside and 55 °C flow has no output"),
+            (HEADER + "\n".join([*ROWS[:3], "a,Unit A,7,55,7.4,x,2.2,10"]), "list, row 6, column cop: 'x' is not a number"),
+            (HEADER + "\n".join([*ROWS[:3], "a,Unit A,7,55,nan,3.1,2.2,10"]), "row 6, column capacity_kw: 'nan' is not a finite number"),
+            (HEADER + "\n".join([*ROWS[:3], "a,Unit A,,55,7.4,3.1,2.2,10"]), "list, row 6, column outside_c: the cell is empty"),
+            (HEADER + "a,Unit A,-7,35,6", "list, row 3: found 5 cells, expected 8"),
+            (HEADER.replace("kW,1,kW", "W,1,kW") + "\n".join(ROWS), "list, column capacity_kw: it is in 'W', expected 'kW'"),
+            (HEADER.replace("cop", "eff") + "\n".join(ROWS), "there is no column cop"),
             (HEADER + "\n".join(row.replace("a,", "A b,", 1) for row in ROWS), "'A b' needs a short name"),
+            (HEADER + "\n\n\n" + "\n".join([*ROWS[:3], "a,Unit A,7,55,7.4,0.2,2.2,10"]), "list, row 9, column cop: Coefficient of performance: found 0.2"),
+            (HEADER + "\n".join([*ROWS, ROWS[0]]), "stands twice (rows 3 and 7)"),
+            (HEADER + "\n".join(row.replace("Unit A", "Unit A" * 40) for row in ROWS), "row 3, column name: "),
             (HEADER.replace("name", "unit") + "\n".join(ROWS), "a name of its own"),
             ("", "found 0 rows"),
         ],

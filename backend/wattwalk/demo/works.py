@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from wattwalk.engine.units import DEMO_UNITS, unit_records
+from wattwalk.engine.unit_list import DEMO_UNITS, unit_records
 
 Record = dict[str, Any]
 
