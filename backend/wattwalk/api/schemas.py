@@ -261,6 +261,17 @@ class AssessedSchema(Schema):
     pictures_dark = fields.Nested(PicturesSchema, required=True)
 
 
+class UnitListSchema(Schema):
+    """A firm's list of units as it lies in its file."""
+
+    name = line(120, least=1, required=True)
+    text = long_text(500_000, required=True)
+
+
+class UnitsSchema(Schema):
+    units = fields.List(fields.Nested(record_schema_class(KINDS["unit"])), required=True)
+
+
 class PhotoSchema(Schema):
     sha256 = fields.String(required=True)
     media_type = fields.String(required=True)
