@@ -154,7 +154,7 @@ def _office() -> dict[str, list[Record]]:
         }
 
     return {
-        "unit": unit_records(DEMO_UNITS),
+        "unit": [{**unit, "table_from": "an invented list, no maker's unit"} for unit in unit_records(DEMO_UNITS)],
         "design": [
             {
                 "id": "design", "flow_temperature_c": 50, "flow_return_difference_k": 5, "unit": "unit-middle", "unit_name": "Outdoor unit of the 8 kW class, R290",

@@ -12,7 +12,7 @@ from wattwalk.pictures.svg import MINUS, amount
 from .figures import NBSP, bare, degrees, quantity
 from .report_inputs import ReportInputs
 
-_VERDICTS = {"covers": "covers the house", "short": "too small", "too_cool": "water not hot enough", "not_known": "not known yet"}
+_VERDICTS = {"covers": "covers the house", "large": "covers it, but is large", "short": "too small", "too_cool": "water not hot enough", "not_known": "not known yet"}
 _FITS = {"fits": "it fits", "tight": "tight", "too_small": "it does not fit"}
 _FACTOR_SETS = {"sap_10_2": "SAP 10.2", "sap_10_3": "SAP 10.3"}
 
@@ -34,7 +34,7 @@ def _unit(unit: UnitResult) -> dict[str, str]:
     return {
         "name": unit.name, "is_chosen": "chosen" if unit.is_chosen else "", "from": unit.table_from, "capacity": bare(unit.capacity_kw, 1), "cop": bare(unit.cop, 2), "covers": _percent(unit.covers),
         "bivalent": unit.bivalent_words, "season": bare(unit.seasonal_efficiency, 2), "electricity": bare(unit.electricity_kwh), "cycling": _percent(unit.cycling_share), "verdict": _VERDICTS[unit.verdict],
-        "state": "enough" if unit.verdict == "covers" else "short" if unit.verdict in ("short", "too_cool") else "not_known", "missing": ", ".join(unit.missing), "edges": "; ".join(unit.edges),
+        "state": "enough" if unit.verdict in ("covers", "large") else "short" if unit.verdict in ("short", "too_cool") else "not_known", "missing": ", ".join(unit.missing), "edges": "; ".join(unit.edges),
     }
 
 

@@ -11,6 +11,7 @@ import { VerdictShape } from '../../ui/shapes.tsx';
 import { gapLink } from '../Leaving.tsx';
 import { Drawing, picturesFor } from '../results/Results.tsx';
 import { Findings } from '../results/Findings.tsx';
+import { ChosenUnit, CostSheet, UnitShortlist, WaterSheet } from '../results/Plant.tsx';
 import { Season } from '../results/Season.tsx';
 import { HouseWorking, RoomWorking } from '../results/Working.tsx';
 import { Cell, Head, Table } from './parts.tsx';
@@ -25,6 +26,7 @@ export function Results({ open }: { open: OpenSurvey }) {
     );
   }
   const { assessment } = kept;
+  const { plant } = assessment;
   const pictures = picturesFor(kept);
   return (
     <>
@@ -38,7 +40,15 @@ export function Results({ open }: { open: OpenSurvey }) {
       </section>
       {pictures.flow && <Drawing isForDark={pictures.isForDark} svg={pictures.flow} words="Rooms left short at each flow temperature that was looked at." />}
       <Season all={assessment} pictures={pictures} heading="h3" />
-      {pictures.cost && <Drawing isForDark={pictures.isForDark} svg={pictures.cost} words="A year's running cost of the present heating and of the heat pump, from the lowest to the highest to be expected." />}
+      {plant && plant.units.length > 0 && (
+        <section aria-labelledby="units" class="office-stack">
+          <h3 id="units">Units in question</h3>
+          <UnitShortlist survey={open.survey.id} plant={plant} />
+          <ChosenUnit all={assessment} />
+        </section>
+      )}
+      {plant?.hot_water && <WaterSheet water={plant.hot_water} />}
+      {plant?.cost && <CostSheet cost={plant.cost} pictures={pictures} />}
       {Object.entries(pictures.zones ?? {}).map(([id, svg]) => <Drawing key={id} isForDark={pictures.isForDark} svg={svg} words="The place of the unit from above: its protective zone and everything near it, each said in the list under it." />)}
       {pictures.circuit && <Drawing isForDark={pictures.isForDark} svg={pictures.circuit} words="Scheme of the heating water with sizes, flows and pressure drops, each said under it." />}
       {pictures.cables && <Drawing isForDark={pictures.isForDark} svg={pictures.cables} words="Every cable with its length, who runs it and what was found." />}

@@ -7,9 +7,13 @@ import { Notice } from '../../ui/Notice.tsx';
 import { Page } from '../../ui/Page.tsx';
 import { recordLink, surveyLink } from '../../ui/router.ts';
 import { VerdictShape } from '../../ui/shapes.tsx';
+import { later } from '../../ui/later.tsx';
 import { resultsToCome } from './come.ts';
 import { Findings } from './Findings.tsx';
+import type { PlantSummaryProps } from './Plant.tsx';
 import { Season } from './Season.tsx';
+
+const PlantSummary = later<PlantSummaryProps>(async () => (await import('./Plant.tsx')).PlantSummary);
 
 /** The drawings that fit the theme; an older answer of the office has them for light paper only. */
 export function picturesFor(kept: Answer): Pictures & { isForDark: boolean } {
@@ -86,6 +90,7 @@ export function ResultsScreen({ open }: { open: OpenSurvey }) {
           </tbody>
         </table>
       </section>
+      <PlantSummary survey={survey.id} all={assessment} pictures={pictures} />
       <section aria-label="Findings">
         <h2>{assessment.findings.length === 0 ? 'No findings' : 'Findings'}</h2>
         <Findings open={open} findings={assessment.findings} />
