@@ -70,6 +70,11 @@ def test_usual_shapes(shape, along, out, said):
     assert state(brick(along, out), zone_shape=shape) == said
 
 
+def test_beyond_a_zone_drawn_too_small_nothing_is_called_outside():
+    assert state(brick(1.2, 0), unit_width_mm=None) == "not_known"
+    assert state(brick(1.2, 0, 5.0), unit_width_mm=None) == "outside"
+
+
 def test_a_second_wall_cuts_the_zone_off():
     result = assessed(site(zone_shape="corner_left", clear_left_mm=800))
     assert min(x for x, _ in result.site.zones[0].corners) == -1.3

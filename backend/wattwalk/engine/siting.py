@@ -22,14 +22,19 @@ REACH_M, HIGHEST_REACH_M, LOWEST_REACH_M = 3.0, 1.9, 0.3
 FROST_DEPTH_MM = 600
 
 
-def state_of(item: NearbyObject, zone: Zone | None) -> str:
-    """Return where something stands: ``inside``, ``dealt_with``, ``outside``, ``above``, ``harmless`` or ``not_known``."""
+def state_of(item: NearbyObject, zone: Zone | None, is_whole: bool = True) -> str:
+    """Return where something stands: ``inside``, ``dealt_with``, ``outside``, ``above``, ``harmless`` or ``not_known``.
+
+    Beyond a zone that is drawn too small for want of a measure (not ``is_whole``) nothing is called outside but what is above it.
+    """
     if danger_of(item.type) is None:
         return "harmless" if item.type is not None else "not_known"
     if zone is None or not zone.is_known or None in (item.along_m, item.out_m, item.up_m):
         return "not_known"
     if not zone.holds(item.along_m, item.out_m, item.up_m):
-        return "above" if zone.holds(item.along_m, item.out_m, min(item.up_m, 0.0)) else "outside"
+        if zone.holds(item.along_m, item.out_m, min(item.up_m, 0.0)):
+            return "above"
+        return "outside" if is_whole or (zone.top_m is not None and item.up_m > zone.top_m) else "not_known"
     return "dealt_with" if item.remedy in ("close_off", "move") and item.remedy_done else "inside"
 
 
@@ -47,15 +52,16 @@ def assess_place(survey: Survey, position: OutdoorPosition) -> tuple[ZonePlan, l
     name = position.name or position.kind.title_of(position.values())
     is_propane = position.effective("refrigerant") == "r290"
     zone, missing = zone_of(position) if is_propane else (None, [])
+    is_whole = None not in (position.unit_width_mm, position.unit_depth_mm, position.clear_back_mm)
     objects = tuple(
         ZoneObject(
             item.id, item.type or "", item.name or (item.kind.field("type").choice_label(item.type) if item.type else item.kind.label),
-            *(None if value is None else rounded(value, 2) for value in (item.along_m, item.out_m, item.up_m)), state_of(item, zone),
+            *(None if value is None else rounded(value, 2) for value in (item.along_m, item.out_m, item.up_m)), state_of(item, zone, is_whole),
         )
         for item in survey.children("nearby_object", position.id)
     )
     unit = None
-    if None not in (position.unit_width_mm, position.unit_depth_mm, position.clear_back_mm):
+    if is_whole:
         half, back = position.unit_width_mm / 2000, position.clear_back_mm / 1000
         unit = (rounded(-half, 3), rounded(half, 3), rounded(back, 3), rounded(back + position.unit_depth_mm / 1000, 3))
     clearances = _clearances(position)

@@ -2,6 +2,7 @@
 import { fixedPlaces, grouped } from './check.ts';
 import type { Gap } from './gaps.ts';
 import type { Plant } from './plant.ts';
+import type { ZonePlan } from './siting.ts';
 import { momentWords } from './words.ts';
 
 export type Severity = 'stop' | 'check' | 'note';
@@ -57,7 +58,7 @@ export interface Assessment {
   engine: string; survey: string; climate: Climate | null; constructions: ConstructionValue[]; rooms: RoomAssessment[]; building: BuildingLoss; flow: FlowTemperature | null;
   bases: BaseAssessment[]; cables: CableAssessment[]; findings: Finding[]; methods: string[]; sources: Source[]; spaces?: SpaceBalance[];
   ventilation?: VentilationMethod[]; compensation?: Compensation | null; energy?: EnergyEstimate | null; improvements?: Improvements | null;
-  plant?: Plant;
+  plant?: Plant; site?: { zones?: ZonePlan[] };
 }
 
 export interface Pictures { room_losses?: string | null; flow?: string | null; compensation?: string | null; improvements?: string | null; cost?: string | null; bases?: Record<string, string>; zones?: Record<string, string>; circuit?: string | null; cables?: string | null }
