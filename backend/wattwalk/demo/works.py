@@ -48,7 +48,9 @@ def _outside() -> dict[str, list[Record]]:
         "outdoor_position": [
             {
                 "id": "position-back", "name": "Back wall, left of the kitchen door", "wall_faced": "house_wall", "reflecting_surfaces": "two", "refrigerant": "r290",
-                "zone_side_m": 1.0, "zone_front_m": 1.0, "unit_width_mm": 1100, "unit_depth_mm": 450, "unit_height_mm": 900, "unit_mass_kg": 112,
+                "zone_shape": "corners",
+                "zone_corners": [{"along_m": -1.75, "out_m": 0}, {"along_m": 1.75, "out_m": 0}, {"along_m": 1.4, "out_m": 1.7}, {"along_m": -1.4, "out_m": 1.7}],
+                "unit_width_mm": 1100, "unit_depth_mm": 450, "unit_height_mm": 900, "unit_mass_kg": 112,
                 "heavy_side": "right", "feet_across_mm": 700, "feet_deep_mm": 400, "clear_back_mm": 250, "clear_left_mm": 1900, "clear_right_mm": 2200,
                 "clear_front_mm": 6000, "clear_above_mm": 5000, "condensate_route": "gravel", "condensate_depth_mm": 700, "condensate_crosses_path": False,
                 "neighbour_distance_m": 7.5, "neighbour_screened": "no", "noise_nation": "england", "sound_power_dba": 55, "maximum_current_a": 16.5,

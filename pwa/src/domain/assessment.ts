@@ -61,7 +61,9 @@ export interface Assessment {
   plant?: Plant; site?: { zones?: ZonePlan[] };
 }
 
-export interface Pictures { room_losses?: string | null; flow?: string | null; compensation?: string | null; improvements?: string | null; cost?: string | null; bases?: Record<string, string>; zones?: Record<string, string>; circuit?: string | null; cables?: string | null }
+export interface NarrowPictures { room_losses?: string | null; flow?: string | null; compensation?: string | null; improvements?: string | null; cost?: string | null; bases?: Record<string, string>; zones?: Record<string, string> }
+/** `narrow` are those that fit a phone; an older office does not send them. */
+export interface Pictures extends NarrowPictures { circuit?: string | null; cables?: string | null; narrow?: NarrowPictures }
 
 /** Everything that was worked out of a survey at one moment, here or at the office: the same engine, the same shape. */
 export interface Answer {

@@ -38,7 +38,7 @@ export function Design({ open }: { open: OpenSurvey }) {
       ) : <Notice tone="plain"><p>What the choices do to the rooms appears here as soon as the office has worked the survey out.</p></Notice>}
       <div class="office-halves">
         {form('heat')}
-        {pictures?.flow && <Drawing isForDark={pictures.isForDark} svg={pictures.flow} words="Rooms left short at each flow temperature that was looked at." />}
+        {pictures && <Drawing pictures={pictures} of="flow" isNarrow words="Rooms left short at each flow temperature that was looked at." />}
       </div>
       <section class="office-stack" aria-labelledby="units">
         <h3 id="units">Units in question</h3>

@@ -167,7 +167,7 @@ export function CostSheet({ cost, pictures, heading: Title = 'h3' }: { cost: Run
   return (
     <section class="sheet plant" aria-label="Running cost and carbon">
       <Title>Running cost and carbon of a year</Title>
-      {pictures.cost && <Drawing isForDark={pictures.isForDark} svg={pictures.cost} words="A year's running cost of the present heating and of the heat pump, from the lowest to the highest to be expected; the table below holds the same figures." />}
+      <Drawing pictures={pictures} of="cost" words="A year's running cost of the present heating and of the heat pump, from the lowest to the highest to be expected; the table below holds the same figures." />
       {cost.lines.length > 0 && (
         <table>
           <thead><tr><th scope="col">Heating</th><th class="number" scope="col">Energy</th><th class="number" scope="col">Cost</th></tr></thead>
