@@ -13,7 +13,7 @@ from tests.engine.support import assessed, findings, only
 from tests.support.houses import changed, small_house
 from wattwalk.catalogue import table
 from wattwalk.engine.results import Severity
-from wattwalk.engine.seasonal import Declared, Resting, cycling_factor, rate_table, seasonal_rating
+from wattwalk.engine.seasonal import Declared, Resting, cycling_factor, part_load, rate_table, seasonal_rating
 from wattwalk.engine.unit_year import bivalent_point
 from wattwalk.engine.unit_list import DEMO_UNITS, read_units, unit_records
 from wattwalk.engine.units import TablePoint, UnitTableError, build_table, carnot, table_of
@@ -267,3 +267,42 @@ class TestAgainstTheHouse:
 
     def test_no_units_no_word(self):
         assert assessed(small_house()).plant.units == ()
+
+
+def test_the_worked_example_of_the_standard_lies_between_the_two_readings_of_its_bins():
+    # EN 14825:2018, annex H, fixed capacity, low temperature, average climate: 3.61 is printed.
+    declared = [Declared(*point) for point in ((-10, 7.8, 2.6), (-7, 9.55, 3.26), (-6, 9.7, 3.3), (2, 11.17, 4.0), (7, 12.66, 4.91), (12, 14.3, 5.5))]
+    ours = seasonal_rating(declared, 11.46, least_c=-10).scop
+    # The other reading draws on coefficients that are degraded at the declared points already.
+    degraded = [Declared(point.outside_c, point.capacity_kw, point.cop * cycling_factor(11.46 * part_load(point.outside_c, -10) / point.capacity_kw)) for point in declared]
+    other = seasonal_rating(degraded, 11.46, least_c=-10, degradation=1.0).scop
+    assert (ours, other) == (pytest.approx(3.625, abs=0.001), pytest.approx(3.598, abs=0.001))
+    assert other < 3.61 < ours
+
+
+class TestRunsInMildWeather:
+    def made(self, **position):
+        made = with_units(unit="unit-large")
+        made["records"]["outdoor_position"] = [{"id": "p", "name": "Back", "refrigerant": "r32", "unit_content_l": 3, **position}]
+        made["records"]["pipe_run"] = [{"id": "r", "purpose": "primary", "material": "copper", "size_mm": 28, "stretches": [{"place": "void", "length_m": 5}]}]
+        return made
+
+    def test_little_water_makes_short_runs_and_says_how_short(self):
+        found = assessed(self.made(minimum_volume_l=5))
+        said = only(found, "short_runs", Severity.CHECK)
+        assert said.record == "circuit/circuit"
+        mild = max((part for part in found.plant.day_parts if 0 < part.load_kw < part.least_kw), key=lambda part: part.outside_c)
+        water = found.site.circuit.open_l
+        minutes = water * 4.18 * 5 / (mild.least_kw - mild.load_kw) / 60
+        assert f"for about {minutes:.0f} minutes" in said.message
+
+    def test_enough_water_is_not_spoken_of(self):
+        made = self.made(minimum_volume_l=5)
+        made["records"]["vessel"] = [{"id": "v", "type": "volumiser", "litres": 300}]
+        assert findings(assessed(made), "short_runs") == []
+
+    def test_without_the_makers_figure_the_run_may_ask_for_more_than_a_defrost(self):
+        circuit = assessed(self.made()).site.circuit
+        run = next(step for step in circuit.steps if step.what.startswith("Water for a run of 10 minutes"))
+        defrost = next(step for step in circuit.steps if step.what == "Least water for a defrost")
+        assert circuit.needed_l == pytest.approx(max(run.result, defrost.result), abs=0.1)

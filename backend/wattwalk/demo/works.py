@@ -20,7 +20,7 @@ def _inside() -> dict[str, list[Record]]:
                 "present_condition": "None; the boiler heats tap water as it runs", "new_place": "Cupboard on the landing",
                 "place_width_mm": 780, "place_depth_mm": 720, "place_height_mm": 2350, "door_width_mm": 700, "floor_can_carry": True,
                 "mains_pressure_bar": 3.1, "mains_flow_l_min": 22, "discharge_route": "Down the outside of the back wall to the gully; a qualified person designs it.",
-                "valve_outlet": "g_half", "d1_mm": 15, "d1_length_mm": 350, "discharge_elbows": 4, "discharge_drop_mm": 400,
+                "valve_outlet": "g_half", "d1_mm": 15, "d1_length_mm": 350, "discharge_elbows": 4, "discharge_drop_mm": 400, "discharge_fall_mm_m": 10,
             }
         ],
         "supply": [
