@@ -56,7 +56,7 @@ def test_what_lies_low_and_near_stops_until_it_is_closed_off_or_moved(kind, reme
 
 def test_propane_is_heavier_than_air():
     # Molar masses of propane and of dry air, g/mol (published alike in every handbook).
-    assert 44.1 / 28.96 == pytest.approx(1.5, abs=0.03)
+    assert pytest.approx(1.5, abs=0.03) == 44.1 / 28.96
     near = {"id": "o", "position": "p", "type": "drain", "along_m": 0.8, "out_m": 0.1, "up_m": 0.0}
     assert "one and a half times as heavy as air" in only(assessed(site(nearby_object=[near])), "in_protective_zone", Severity.STOP).message
 

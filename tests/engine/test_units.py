@@ -14,8 +14,8 @@ from tests.support.houses import changed, small_house
 from wattwalk.catalogue import table
 from wattwalk.engine.results import Severity
 from wattwalk.engine.seasonal import Declared, Resting, cycling_factor, part_load, rate_table, seasonal_rating
-from wattwalk.engine.unit_year import bivalent_point
 from wattwalk.engine.unit_list import DEMO_UNITS, read_units, unit_records
+from wattwalk.engine.unit_year import bivalent_point
 from wattwalk.engine.units import TablePoint, UnitTableError, build_table, carnot, table_of
 from wattwalk.survey.document import read_document
 
