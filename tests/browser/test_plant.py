@@ -52,7 +52,7 @@ def test_the_office_chooses_a_unit_and_sees_what_comes_of_it(laptop: Chromium, s
     expect(page.locator("#field-unit_name input")).to_have_value(re.compile("12 kW class"))
     expect(page.get_by_role("list").filter(has_text="times the load at the design cold")).to_be_visible()
 
-    water = page.get_by_role("region", name="Hot water").last
+    water = page.get_by_role("region", name="Hot water worked out")
     expect(water.get_by_text(re.compile("used"))).to_be_visible()
     expect(water).to_contain_text(re.compile(r"8\.3\skWh"))
     expect(water).to_contain_text(re.compile(r"183\sl, its real content"))

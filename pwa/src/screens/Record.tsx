@@ -10,7 +10,7 @@ import { saveEdits } from '../store/surveys.ts';
 import { Confirm } from '../ui/Confirm.tsx';
 import { Page } from '../ui/Page.tsx';
 import { recordLink, replaceWith, stopLink } from '../ui/router.ts';
-import { FindingsHere } from './outside/FindingsHere.tsx';
+import { FindingsHere } from './results/FindingsHere.tsx';
 import { PhotoStrip } from './photos/PhotoStrip.tsx';
 import { KindSection } from './Stop.tsx';
 

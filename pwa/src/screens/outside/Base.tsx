@@ -14,7 +14,7 @@ import { backFrom, RemoveButton } from '../Record.tsx';
 import type { RecordScreenProps } from '../registry.tsx';
 import { resultsToCome } from '../results/come.ts';
 import { Drawing, picturesFor } from '../results/Results.tsx';
-import { FindingsHere } from './FindingsHere.tsx';
+import { FindingsHere } from '../results/FindingsHere.tsx';
 import { Readings } from './Readings.tsx';
 
 export function BaseScreen({ open, record, query }: RecordScreenProps) {

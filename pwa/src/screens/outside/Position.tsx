@@ -11,7 +11,7 @@ import { RemoveButton } from '../Record.tsx';
 import type { RecordScreenProps } from '../registry.tsx';
 import { resultsToCome } from '../results/come.ts';
 import { KindSection } from '../Stop.tsx';
-import { FindingsHere } from './FindingsHere.tsx';
+import { FindingsHere } from '../results/FindingsHere.tsx';
 import { AddNearby, NearbyList } from './Nearby.tsx';
 import { Plan } from './Plan.tsx';
 

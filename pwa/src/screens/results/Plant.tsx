@@ -110,7 +110,7 @@ function chargeRows(water: HotWaterResult): [string, string][] {
 /** Hot water: need by three ways of counting, store and charge, what it takes from the heating, its place, its discharge. */
 export function WaterSheet({ water, heading: Title = 'h3' }: { water: HotWaterResult; heading?: Heading }) {
   return (
-    <section class="sheet plant" aria-label="Hot water">
+    <section class="sheet plant" aria-label="Hot water worked out">
       <Title>Hot water</Title>
       <table>
         <thead><tr><th scope="col">A day, three ways of counting</th><th class="number" scope="col">Litres</th><th class="number" scope="col">Heat</th></tr></thead>
