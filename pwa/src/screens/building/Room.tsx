@@ -15,6 +15,7 @@ import type { OpenSurvey } from '../../store/live.ts';
 import { saveEdits } from '../../store/surveys.ts';
 import { Page } from '../../ui/Page.tsx';
 import { go, recordLink, stopLink, surveyLink } from '../../ui/router.ts';
+import { later } from '../../ui/later.tsx';
 import { VerdictShape } from '../../ui/shapes.tsx';
 import { PhotoStrip } from '../photos/PhotoStrip.tsx';
 import { resultsToCome } from '../results/come.ts';
@@ -22,7 +23,9 @@ import { Findings } from '../results/Findings.tsx';
 import { RemoveButton } from '../Record.tsx';
 import type { RecordScreenProps } from '../registry.tsx';
 import { Emitters } from './Emitters.tsx';
-import { SidePanel } from './SidePanel.tsx';
+import type { SidePanelProps } from './SidePanel.tsx';
+
+const SidePanel = later<SidePanelProps>(async () => (await import('./SidePanel.tsx')).SidePanel);
 
 const asNumber = (value: unknown): number | null => (typeof value === 'number' ? value : null);
 
@@ -56,9 +59,13 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
         <h2>The box</h2>
         <SizesInput
           label="Length × width × height" unit="m" names={['length_m', 'width_m', 'height_m']} kind="room" values={values} example="4.2 x 3.6 x 2.4"
-          path={`${survey.id}/room/${room.id}/box`} isFocused={focus === 'length_m' || focus === 'width_m' || focus === 'height_m'}
-          help="Length runs along the wall you face first."
-          onSave={(size) => saveEdits(survey.id, resize(survey, room, size))} onType={(size) => tryOut(open, size && resize(survey, room, size))}
+          path={`${survey.id}/room/${room.id}/box`} isFocused={focus === 'length_m' || focus === 'width_m' || focus === 'height_m'} isLastKnown={height !== null}
+          help={`Length runs along the wall you face first.${height !== null && length === null ? ` The height is that of the last room here, ${plainNumber(height, 2)} m; say it too if it differs.` : ''}`}
+          onSave={async (size) => {
+            await saveEdits(survey.id, resize(survey, room, size));
+            // Once measured, the first side that nobody has spoken of is asked for.
+            setChosen((present) => present ?? SIDES.find((side) => drawn[side].beyond === null) ?? null);
+          }} onType={(size) => tryOut(open, size && resize(survey, room, size))}
         />
         <Box name={name} length={length} width={width} height={height} sides={drawn} chosen={chosen} onChoose={(side) => setChosen(chosen === side ? null : side)} />
         {chosen ? <SidePanel key={chosen} open={open} room={room} side={chosen} onDone={() => setChosen(nextUnknown(drawn, chosen))} /> : <p>Tap a side and say what is beyond it.</p>}
