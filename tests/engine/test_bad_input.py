@@ -53,7 +53,8 @@ def test_the_command_line_refuses_such_a_document_and_names_the_record(tmp_path,
     path.write_text(json.dumps(changed(small_house(), "emitter", "radiator", exponent=2.4)))
     assert main(["assess", str(path)]) != 0
     printed = capsys.readouterr()
-    assert "emitter/radiator" in printed.err and "exponent" in printed.err.lower()
+    assert "emitter/radiator" in printed.err
+    assert "exponent" in printed.err.lower()
     assert "NaN" not in printed.out
 
 
@@ -90,7 +91,8 @@ def test_what_cannot_be_right_is_found_and_gives_no_figure(case):
     assert all(item.remedy for item in found)
     if case != "a window in a window":
         living = result.rooms[0]
-        assert living.total_w is None and living.missing
+        assert living.total_w is None
+        assert living.missing
         assert result.building.total_w is None
     json.dumps(to_plain(result), allow_nan=False)
 

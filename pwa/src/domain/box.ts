@@ -1,6 +1,6 @@
 /** A room as a box: six sides, what is beyond each, and the surfaces made from that. */
 import { partyWall } from './fast_start.ts';
-import type { Values } from './model.ts';
+import { kindOf, withDefaults, type Values } from './model.ts';
 import type { Edit, Survey, SurveyRecord } from './survey.ts';
 
 export type Side = 'front' | 'right' | 'back' | 'left' | 'floor' | 'ceiling';
@@ -78,6 +78,14 @@ export function sizeOfSide(room: Values, side: Side): Values {
   if (along !== null) size['width_m'] = along;
   if (height !== null) size['height_m'] = height;
   return size;
+}
+
+export const storeyOf = (room: SurveyRecord): string => String(withDefaults(kindOf('room'), room.values)['storey']);
+
+/** The height of the last room that was measured on the same storey: what a room's is taken to be while only its length and width are said. */
+export function heightBeside(survey: Survey, room: SurveyRecord): number | null {
+  const beside = survey.ofKind('room').filter((other) => other.id !== room.id && storeyOf(other) === storeyOf(room) && typeof other.values['height_m'] === 'number').at(-1);
+  return beside ? (beside.values['height_m'] as number) : null;
 }
 
 /** Elements whose usual construction may stand in when there is none of the element itself. */

@@ -1,13 +1,11 @@
 /** What makes a house quick to enter: rooms by their use, what is left of a side, a side like another, the usual door of a wall. */
 import { isOpening, nextName, setBeyond, SIDE_WORDS, sizeOfSide, surfacesOf, usualConstruction, type Beyond, type Side } from './box.ts';
-import { choiceLabel, fieldOf, kindOf, withDefaults, type Values } from './model.ts';
+import { choiceLabel, fieldOf, type Values } from './model.ts';
 import type { Edit, Survey, SurveyRecord } from './survey.ts';
 
 const asNumber = (value: unknown): number | null => (typeof value === 'number' ? value : null);
 /** Sizes are measured to the centimetre. */
 const toCentimetre = (value: number): number => Math.round(value * 100) / 100;
-
-export const storeyOf = (room: SurveyRecord): string => String(withDefaults(kindOf('room'), room.values)['storey']);
 
 /** The storey above or below, where the model has one. */
 export function storeyBeside(storey: string, side: Side): string {
@@ -24,12 +22,9 @@ export function nameFor(survey: Survey, use: string, storey: string): string {
   return taken.includes(plain) ? nextName(plain, taken) : plain;
 }
 
-/** A room by its use alone: its name follows, and its height is that of the storey's last room until it is measured. */
+/** A room by its use alone: its name follows. */
 export function newRoom(survey: Survey, use: string, storey: string, id: string): Edit {
-  const beside = survey.ofKind('room').filter((room) => storeyOf(room) === storey && asNumber(room.values['height_m']) !== null).at(-1);
-  const values: Values = { name: nameFor(survey, use, storey), use, storey };
-  if (beside) values['height_m'] = beside.values['height_m']!;
-  return { kind: 'room', id, values };
+  return { kind: 'room', id, values: { name: nameFor(survey, use, storey), use, storey } };
 }
 
 function areaOf(values: Values): number | null {

@@ -1,7 +1,7 @@
 /** A room: its box, what is beyond each side, its emitters; at the foot what it loses and what they give. */
 import { useState } from 'preact/hooks';
 import { VERDICT_WORDS, watts, workedOutWords } from '../../domain/assessment.ts';
-import { copyRoom, resize, sideOf, SIDES, surfacesOf, type Beyond, type Side } from '../../domain/box.ts';
+import { copyRoom, heightBeside, resize, sideOf, SIDES, surfacesOf, type Beyond, type Side } from '../../domain/box.ts';
 import { plainNumber } from '../../domain/check.ts';
 import { newId } from '../../domain/ids.ts';
 import { choiceLabel, fieldOf, kindOf, withDefaults, type Field, type Value } from '../../domain/model.ts';
@@ -35,6 +35,7 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
   const focus = query.get('field');
   const values = room.values;
   const [length, width, height] = [asNumber(values['length_m']), asNumber(values['width_m']), asNumber(values['height_m'])];
+  const beside = heightBeside(survey, room);
   const name = typeof values['name'] === 'string' ? values['name'] : '';
   const storey = choiceLabel(fieldOf('room', 'storey'), withDefaults(kindOf('room'), values)['storey'] ?? '');
   const drawn = Object.fromEntries(SIDES.map((side) => [side, drawSide(open, room.id, side)])) as Record<Side, DrawnSide>;
@@ -59,10 +60,10 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
         <h2>The box</h2>
         <SizesInput
           label="Length × width × height" unit="m" names={['length_m', 'width_m', 'height_m']} kind="room" values={values} example="4.2 x 3.6 x 2.4"
-          path={`${survey.id}/room/${room.id}/box`} isFocused={focus === 'length_m' || focus === 'width_m' || focus === 'height_m'} isLastKnown={height !== null}
-          help={`Length runs along the wall you face first.${height !== null && length === null ? ` The height is that of the last room here, ${plainNumber(height, 2)} m; say it too if it differs.` : ''}`}
+          path={`${survey.id}/room/${room.id}/box`} isFocused={focus === 'length_m' || focus === 'width_m' || focus === 'height_m'} isLastKnown={height !== null || beside !== null}
+          help={`Length runs along the wall you face first.${height === null && beside !== null ? ` Left out, the height is that of the last room here: ${plainNumber(beside, 2)} m.` : ''}`}
           onSave={async (size) => {
-            await saveEdits(survey.id, resize(survey, room, size));
+            await saveEdits(survey.id, resize(survey, room, { ...(height === null && beside !== null ? { height_m: beside } : {}), ...size }));
             // Once measured, the first side that nobody has spoken of is asked for.
             setChosen((present) => present ?? SIDES.find((side) => drawn[side].beyond === null) ?? null);
           }} onType={(size) => tryOut(open, size && resize(survey, room, size))}

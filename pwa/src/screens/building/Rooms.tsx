@@ -1,8 +1,8 @@
 /** Rooms, storey by storey. */
 import { useState } from 'preact/hooks';
 import { VERDICT_WORDS, watts } from '../../domain/assessment.ts';
-import { copyRoom } from '../../domain/box.ts';
-import { newRoom, storeyOf } from '../../domain/entry.ts';
+import { copyRoom, storeyOf } from '../../domain/box.ts';
+import { newRoom } from '../../domain/entry.ts';
 import { newId } from '../../domain/ids.ts';
 import { choiceLabel, fieldOf } from '../../domain/model.ts';
 import { shortWords } from '../../forms/names.ts';

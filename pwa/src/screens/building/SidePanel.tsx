@@ -1,7 +1,7 @@
 /** One side of a room: what is beyond it, in which construction, with which windows and doors. */
 import { useState } from 'preact/hooks';
-import { beyondChoices, setBeyond, sideOf, SIDE_WORDS, usualConstruction, type Beyond, type Facing, type Side } from '../../domain/box.ts';
-import { alikeFor, constructionsFor, newRoom, openingConstruction, restOfSide, storeyBeside, storeyOf } from '../../domain/entry.ts';
+import { beyondChoices, setBeyond, sideOf, SIDE_WORDS, storeyOf, usualConstruction, type Beyond, type Facing, type Side } from '../../domain/box.ts';
+import { alikeFor, constructionsFor, newRoom, openingConstruction, restOfSide, storeyBeside } from '../../domain/entry.ts';
 import { plainNumber } from '../../domain/check.ts';
 import { newId } from '../../domain/ids.ts';
 import { choiceLabel, fieldOf, type Values } from '../../domain/model.ts';
