@@ -71,7 +71,7 @@ export function RoomsScreen({ open }: StopScreenProps) {
                       <ProgressShape progress={gaps > 0 ? { state: 'gaps', count: gaps } : { state: 'complete' }} />
                       <span class="row-words">
                         <span>{shortWords(room)}</span>
-                        {room.values['use'] !== undefined && <small>{choiceLabel(fieldOf('room', 'use'), room.values['use'])}</small>}
+                        {room.values['use'] !== undefined && !choiceLabel(fieldOf('room', 'use'), room.values['use']).startsWith(shortWords(room)) && <small>{choiceLabel(fieldOf('room', 'use'), room.values['use'])}</small>}
                         {found && <small>loses {watts(found.total_w)}, emitters give {watts(found.output_w)}: {VERDICT_WORDS[found.verdict].toLowerCase()}</small>}
                       </span>
                       <span class="row-side">{gapWords(gaps)}</span>
