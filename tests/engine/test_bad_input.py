@@ -1,4 +1,8 @@
-"""Input that cannot be right: each is refused or found, names its record, and leaves no figure that is not a number."""
+"""Bad input is refused or found, by record and with what to do: through the document and in the assessment; never NaN.
+
+What cannot be written down at all is a problem of the document, and the command line ends with it; what can be written
+down but cannot be right is a finding, and the room says what it lacks rather than a figure.
+"""
 
 from __future__ import annotations
 
@@ -7,105 +11,97 @@ import math
 
 import pytest
 
-from tests.support.houses import small_house, with_records
-from wattwalk.answer import as_text
-from wattwalk.engine.results import Severity
+from tests.support.houses import changed, small_house, with_records
+from wattwalk.cli import main
+from wattwalk.engine import assess, to_plain
 from wattwalk.survey.document import read_document
 from wattwalk.survey.errors import SurveyError
 
-from .support import assessed, findings, only
-from .test_base import slab
-from .test_circuit import PRIMARY, plant
-from .test_hot_water import house
-from .test_units import with_units
+#: Kind, record, field, value that no document may hold, and words of the refusal.
+REFUSED = (
+    ("room", "living", "length_m", 0, "expected 0.3 to"),
+    ("room", "living", "width_m", -4, "expected 0.3 to"),
+    ("room", "living", "height_m", 0, "expected 1 to"),
+    ("room", "living", "floor_area_m2", 0, "expected 0.2 to"),
+    ("surface", "front", "width_m", 0, "expected 0.05 to"),
+    ("surface", "pane", "height_m", -1.2, "expected 0.05 to"),
+    ("surface", "floor", "area_m2", 0, "expected 0.01 to"),
+    ("surface", "pane", "count", 0, "expected 1 to"),
+    ("emitter", "small", "length_mm", 0, "expected 100 to"),
+    ("emitter", "radiator", "rated_output_w", -50, "expected 20 to"),
+    ("emitter", "radiator", "exponent", 0.8, "expected 1 to"),
+    ("emitter", "radiator", "exponent", 2.4, "expected 1 to 1.8"),
+    ("construction", "wall", "u_value_w_m2k", 0, "expected 0.05 to"),
+    ("construction", "wall", "u_value_w_m2k", math.nan, "a number"),
+    ("room", "living", "length_m", math.inf, "a number"),
+    ("survey", "s", "age_band", "Z", "one of"),
+    ("survey", "s", "exposed_perimeter_m", -1, "expected 0 to"),
+)  # fmt: skip
 
 
-def whole(result):
-    """Return the result after looking that no figure in it is NaN or endless."""
-
-    def look(value):
-        if isinstance(value, dict):
-            for item in value.values():
-                look(item)
-        elif isinstance(value, list):
-            for item in value:
-                look(item)
-        assert not isinstance(value, float) or math.isfinite(value)
-
-    look(json.loads(as_text({"assessment": result})))
-    return result
-
-
-def test_readings_on_a_line():
-    document = slab()
-    for item in document["records"]["level_reading"]:
-        item["y_mm"] = item["x_mm"]
-    result = whole(assessed(document))
-    assert only(result, "readings_on_a_line", Severity.CHECK).record == "base/b"
-    assert result.bases[0].fall_mm_m is None
-    assert not findings(assessed(slab()), "readings_on_a_line")
-
-
-def test_a_base_smaller_than_the_feet():
-    result = whole(assessed(slab(position={"feet_across_mm": 1800, "feet_deep_mm": 900})))
-    assert only(result, "base_too_small", Severity.STOP).record == "base/b"
-
-
-def test_a_run_of_no_length_is_refused_by_its_record():
+@pytest.mark.parametrize(("kind", "record", "field", "value", "words"), REFUSED)
+def test_a_value_that_cannot_be_is_refused_at_its_record(kind, record, field, value, words):
     with pytest.raises(SurveyError) as caught:
-        read_document(with_records(small_house(), "pipe_run", {**PRIMARY, "stretches": [{"place": "outdoors", "length_m": 0}]}))
-    assert [(problem.record, problem.field) for problem in caught.value.problems] == [("pipe_run/pri", "stretches.1.length_m")]
-    assert "0.1 to 300 m" in caught.value.problems[0].message
+        read_document(changed(small_house(), kind, record, **{field: value}))
+    (problem,) = caught.value.problems
+    assert (problem.record, problem.field) == (f"{kind}/{record}", field)
+    assert words in problem.message
 
 
-def test_a_run_without_a_length_gives_no_figure():
-    (run,) = whole(assessed(plant({**PRIMARY, "stretches": [{"place": "outdoors"}]}))).site.runs
-    assert (run.length_m, run.drop_kpa) == (None, None)
-    assert "its length" in run.missing
+def test_the_command_line_refuses_such_a_document_and_names_the_record(tmp_path, capsys):
+    path = tmp_path / "house.json"
+    path.write_text(json.dumps(changed(small_house(), "emitter", "radiator", exponent=2.4)))
+    assert main(["assess", str(path)]) != 0
+    printed = capsys.readouterr()
+    assert "emitter/radiator" in printed.err
+    assert "exponent" in printed.err.lower()
+    assert "NaN" not in printed.out
 
 
-def test_a_pipe_size_that_no_table_has():
-    result = whole(assessed(plant({**PRIMARY, "size_mm": 29})))
-    assert only(result, "pipe_size_unknown", Severity.CHECK).record == "pipe_run/pri"
-    assert result.site.runs[0].velocity_m_s is None
+def layered(*layers):
+    return changed(small_house(), "construction", "wall", known_by="layers", u_value_w_m2k=None, layers=list(layers))
 
 
-@pytest.mark.parametrize(("fields", "code"), [({"poured_on": "2026-09-01"}, "base_poured_after_visit"), ({"levelled_on": "2026-09-01", "levelled_outdoor_grade": True}, "levelled_after_visit")])
-def test_a_date_after_the_visit(fields, code):
-    assert only(whole(assessed(slab(visit="2026-03-12", **fields))), code, Severity.CHECK).record == "base/b"
+#: A document that can be written down and cannot be right: what it is, the record named, words of what is wrong, words of what to do.
+WRONG = {
+    "a window larger than its wall": (changed(small_house(), "surface", "pane", width_m=6, height_m=3), "surface/front", "what sits in it measures 18", "Measure the wall"),
+    "many windows larger than their wall": (changed(small_house(), "surface", "pane", count=9), "surface/front", "what sits in it measures", "Measure the wall"),
+    "a room beside itself": (changed(small_house(), "surface", "between", other_room="living"), "surface/between", "leads to the same room", "Choose the room beyond"),
+    "a window in a window": (
+        with_records(small_house(), "surface", {"id": "odd", "room": "living", "element": "window", "construction": "window", "opening_in": "pane", "width_m": 0.5, "height_m": 0.5}),
+        "surface/odd", "is itself a window", "Choose the wall",
+    ),
+    "an age band with no row": (
+        changed(changed(small_house(), "survey", "s", age_band="M", nation="scotland"), "construction", "wall", known_by="look", look="wall_cob", u_value_w_m2k=None),
+        "survey/s", "Wall has no U-value: the default tables held for Scotland (RdSAP 2012) have no row for age band M", "papers of the house",
+    ),
+    "a layer with no λ": (layered({"material": "Mystery board", "thickness_mm": 50}), "construction/wall", "Mystery board", "λ"),
+    "a layer with no thickness": (layered({"material": "Plasterboard"}), "construction/wall", "thickness", "thickness"),
+    "layers that are none": (layered(), "construction/wall", "layer", "layer"),
+}  # fmt: skip
 
 
-def test_a_unit_table_with_a_hole():
-    made = with_units()
-    del made["records"]["unit"][0]["points"][5]
-    result = whole(assessed(made))
-    said = only(result, "unit_table_wrong", Severity.STOP)
-    assert said.record == "unit/unit-small"
-    assert "is missing" in said.message
-    assert next(item for item in result.plant.units if item.id == "unit-small").capacity_kw is None
+@pytest.mark.parametrize("case", WRONG)
+def test_what_cannot_be_right_is_found_and_gives_no_figure(case):
+    document, record, wrong, remedy = WRONG[case]
+    result = assess(read_document(document))
+    found = [item for item in result.findings if item.record == record]
+    lacking = [words for room in result.rooms for words in room.missing]
+    assert any(wrong in item.message and remedy in f"{item.message} {item.remedy}" for item in found), (found, lacking)
+    assert all(item.remedy for item in found)
+    if case != "a window in a window":
+        living = result.rooms[0]
+        assert living.total_w is None
+        assert living.missing
+        assert result.building.total_w is None
+    json.dumps(to_plain(result), allow_nan=False)
 
 
-def test_corners_of_a_zone_on_a_line_judge_nothing():
-    records = {
-        "outdoor_position": [{"id": "p", "zone_shape": "corners", "zone_corners": [{"along_m": place, "out_m": place} for place in (0, 1, 2)]}],
-        "nearby_object": [{"id": "o", "position": "p", "type": "drain", "along_m": 0.5, "out_m": 0.5, "up_m": 0}],
-    }
-    result = whole(assessed({"format": "wattwalk-survey", "version": 1, "id": "line", "records": records}))
-    assert only(result, "zone_not_known", Severity.CHECK).record == "outdoor_position/p"
-    assert (result.site.zones[0].corners, result.site.zones[0].objects[0].state) == ((), "not_known")
-
-
-@pytest.mark.parametrize(("fall", "is_said"), [(4.9, True), (5, False), (0, True), (None, False)])
-def test_a_discharge_pipe_that_does_not_fall(fall, is_said):
-    result = whole(assessed(house(water={"valve_outlet": "g_half", **({} if fall is None else {"discharge_fall_mm_m": fall})})))
-    assert bool(findings(result, "discharge_fall_small")) is is_said
-    if is_said:
-        assert only(result, "discharge_fall_small", Severity.STOP).record == "hot_water/w"
-
-
-def test_two_places_say_for_which_one_the_plant_is_worked_out():
-    made = plant()
-    made["records"]["outdoor_position"].append({"id": "q", "name": "Garage", "refrigerant": "r32"})
-    said = only(assessed(made), "first_place_counted", Severity.CHECK)
-    assert (said.record, "for the first place written down, Back; Garage" in said.message) == ("outdoor_position/q", True)
-    assert not findings(assessed(plant()), "first_place_counted")
+@pytest.mark.parametrize("case", WRONG)
+def test_the_command_line_says_the_same_and_prints_no_nan(case, tmp_path, capsys):
+    document, record, wrong, _remedy = WRONG[case]
+    path = tmp_path / "house.json"
+    path.write_text(json.dumps(document))
+    main(["assess", str(path)])
+    plain = json.loads(capsys.readouterr().out, parse_constant=lambda word: pytest.fail(f"{word} in the answer"))
+    assert any(item["record"] == record and wrong in item["message"] for item in plain["findings"])

@@ -89,6 +89,7 @@ class FirmSchema(Schema):
     telephone = line(40)
     email = line(254)
     terms = long_text(20_000)
+    prints_checks = fields.Boolean(truthy={True}, falsy={False})
 
 
 class ListedSurveySchema(Schema):

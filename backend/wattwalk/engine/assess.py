@@ -131,7 +131,7 @@ def assess(survey: Survey) -> Assessment:
 def _rooms(
     survey: Survey, record: SurveyRecord, climate: Climate | None, constructions: Constructions, findings: list[Finding]
 ) -> tuple[list[RoomWork], tuple[VentilationMethod, ...], tuple[SpaceBalance, ...]]:
-    works = [start_room(room) for room in survey.of_kind("room")]
+    works = [start_room(room, record.effective("room_temperatures")) for room in survey.of_kind("room")]
     if climate is None:
         for work in works:
             work.missing.append("the design outside temperature")

@@ -19,6 +19,7 @@ export interface SurfaceLoss {
 }
 export interface BridgeLoss { words: string; length_m: number; psi_w_mk: number; temperature_difference_k: number; loss_w: number; source: string }
 export interface SpaceBalance { id: string; name: string; temperature_c: number | null; inside_w_k: number; outside_w_k: number | null; missing: string[]; steps: Step[]; source: string }
+export interface ColdFace { room: string; surface: string; words: string; face_c: number; mould_limit_pct: number; condensation_limit_pct: number; step: Step }
 export interface VentilationLoss { air_changes_h: number; volume_m3: number; heat_wh_m3k: number; temperature_difference_k: number; loss_w: number; words: string; source: string }
 export interface EmitterOutput {
   id: string; type: string; words: string; counts: boolean; rated_w: number | null; exponent: number | null; driving_k: number | null; output_w: number | null;
@@ -56,7 +57,7 @@ export interface CableAssessment { id: string; purpose: string; words: string; l
 
 export interface Assessment {
   engine: string; survey: string; climate: Climate | null; constructions: ConstructionValue[]; rooms: RoomAssessment[]; building: BuildingLoss; flow: FlowTemperature | null;
-  bases: BaseAssessment[]; cables: CableAssessment[]; findings: Finding[]; methods: string[]; sources: Source[]; spaces?: SpaceBalance[];
+  bases: BaseAssessment[]; cables: CableAssessment[]; findings: Finding[]; methods: string[]; sources: Source[]; spaces?: SpaceBalance[]; cold_faces?: ColdFace[];
   ventilation?: VentilationMethod[]; compensation?: Compensation | null; energy?: EnergyEstimate | null; improvements?: Improvements | null;
   plant?: Plant; site?: { zones?: ZonePlan[] };
 }

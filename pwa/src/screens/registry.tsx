@@ -3,7 +3,6 @@ import type { ComponentType } from 'preact';
 import type { SurveyRecord } from '../domain/survey.ts';
 import type { OpenSurvey } from '../store/live.ts';
 import { RoomScreen } from './building/Room.tsx';
-import { RoomsScreen } from './building/Rooms.tsx';
 import { later } from '../ui/later.tsx';
 
 export interface StopScreenProps {
@@ -20,6 +19,7 @@ export interface RecordScreenProps {
 }
 
 const ConstructionsScreen = later<StopScreenProps>(async () => (await import('./building/Constructions.tsx')).ConstructionsScreen);
+const RoomsScreen = later<StopScreenProps>(async () => (await import('./building/Rooms.tsx')).RoomsScreen);
 const LeavingScreen = later<StopScreenProps>(async () => (await import('./Leaving.tsx')).LeavingScreen);
 const OutsideScreen = later<StopScreenProps>(async () => (await import('./outside/Outside.tsx')).OutsideScreen);
 const PositionScreen = later<RecordScreenProps>(async () => (await import('./outside/Position.tsx')).PositionScreen);
