@@ -7,13 +7,13 @@ export type Fault =
   | 'none' | 'no_connection' | 'time_out_after_commit' | 'server_error' | 'html_500' | 'captive_portal' | 'captive_json' | 'sign_in' | 'cut_off' | 'half_the_results';
 
 const json = (body: unknown, status = 200) => new Response(JSON.stringify(body), { status, headers: { 'content-type': 'application/json' } });
-const html = (status: number) => new Response('<html>Welcome to the hotel</html>', { status, headers: { 'content-type': 'text/html' } });
-
-/** A request's body as the office reads it: unpacked when its headers say that it is packed. */
+/** A body as it was before it was packed for the way. */
 async function unpacked(init: RequestInit): Promise<unknown> {
-  if (new Headers(init.headers).get('content-encoding') !== 'gzip') return init.body;
+  if ((init.headers as Record<string, string>)['Content-Encoding'] !== 'gzip') return init.body;
   return new Response(new Blob([init.body as ArrayBuffer]).stream().pipeThrough(new DecompressionStream('gzip'))).text();
 }
+
+const html = (status: number) => new Response('<html>Welcome to the hotel</html>', { status, headers: { 'content-type': 'text/html' } });
 
 export class FakeOffice {
   epoch = 'first';

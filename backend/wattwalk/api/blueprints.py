@@ -18,7 +18,6 @@ from ..survey.json_schema import field_schema
 from ..survey.kinds import KINDS
 from ..survey.validation import ID_PATTERN
 from ..sync.schemas import DeclaredField, record_schema_class, schema_name
-from .compression import read_body
 from .errors import Refusal, answer_http_error
 
 
@@ -28,11 +27,11 @@ def read_json(request: Request) -> Any:
     Raises
     ------
     Refusal
-        415 when the body is of another type, 400 when there is none or it is not JSON, and as :func:`read_body` does.
+        415 when the body is of another type, 400 when there is none or it is not JSON.
     """
     if request.mimetype != "application/json":
         raise Refusal(415, Problem("wrong_type", f"Found {request.mimetype or 'no content type'}, expected application/json."))
-    data = read_body(request)
+    data = request.get_data()
     if not data:
         raise Refusal(400, Problem("body_missing", "Expected a JSON body, found none."))
     try:

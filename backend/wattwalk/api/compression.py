@@ -1,75 +1,93 @@
-"""Bodies that travel packed as gzip (RFC 1952): those that phones send, and our longer answers."""
+"""Compressed requests and answers: gzip (RFC 1952), never unpacked beyond what an unpacked request may be."""
 
 from __future__ import annotations
 
 import gzip
+import io
 import zlib
 
-from flask import Flask, Request, Response, request
+from flask import Flask, Response, current_app, request
 
 from ..survey.errors import Problem
-from ..sync.photos import MAX_BYTES
 from .errors import Refusal
 
-#: A body may be this long once unpacked, the same as one that comes as it is, bytes.
-MAX_UNPACKED = MAX_BYTES
-#: Shorter answers fit into one packet of the network either way, bytes.
-WORTH_PACKING = 1_000
-#: Higher levels take twice as long for a few bytes in a hundred.
-_LEVEL = 5
-#: zlib's word for a gzip header and trailer around the data.
+#: Bytes below which packing gains nothing.
+WORTH_IT = 1_000
+_PIECE = 64 * 1024
+#: zlib's window for gzip's own frame.
 _GZIP = 31
+_PACKED_ALREADY = ("image/", "application/pdf")
 
 
-def read_body(request: Request) -> bytes:
-    """Return the body of a request, unpacked when it came packed.
+def register_compression(app: Flask) -> None:
+    """Unpack what comes in packed, after it is known who sends it, and pack answers for whoever asks for it."""
+    app.before_request(_unpack_request)
+    app.after_request(_pack_answer)
+
+
+def unpack(source: io.BufferedIOBase, limit: int) -> bytes:
+    """Return what gzip has packed, in at most `limit` bytes.
+
+    Parameters
+    ----------
+    source : file object
+        Packed bytes, read in pieces.
+    limit : int
+        Most bytes that may come out; not one more is ever held.
 
     Raises
     ------
     Refusal
-        415 when it is packed in another way than gzip, 400 when it is cut off or damaged, 413 when it unpacks to more than ``MAX_UNPACKED``.
+        413 when more would come out; 400 when it is no gzip, damaged, cut off, or followed by something else.
     """
-    encoding = request.headers.get("Content-Encoding", "identity").strip().lower()
-    if encoding == "identity":
-        return request.get_data()
-    if encoding not in {"gzip", "x-gzip"}:
-        # RFC 9110, 15.5.16: the answer says what would have been taken.
-        words = "Expected a body as it is or packed as gzip; this one is packed in another way."
-        raise Refusal(415, Problem("wrong_encoding", words), headers={"Accept-Encoding": "gzip"})
-    return _unpack(request.get_data())
-
-
-def _unpack(packed: bytes) -> bytes:
-    inflater = zlib.decompressobj(_GZIP)
+    inflate = zlib.decompressobj(_GZIP)
+    pieces: list[bytes] = []
+    left = limit
     try:
-        # One byte more than may be tells too much from just enough; nothing past it is ever unpacked.
-        data = inflater.decompress(packed, MAX_UNPACKED + 1)
+        while piece := source.read(_PIECE):
+            while piece:
+                if inflate.eof:
+                    raise _damaged()
+                out = inflate.decompress(piece, left + 1)
+                if len(out) > left:
+                    raise Refusal(413, Problem("too_large", "What was sent is too large."))
+                left -= len(out)
+                pieces.append(out)
+                piece = inflate.unconsumed_tail or inflate.unused_data
     except zlib.error as error:
         raise _damaged() from error
-    if len(data) > MAX_UNPACKED:
-        raise Refusal(413, Problem("too_large", "What was sent is too large once unpacked."))
-    if not inflater.eof or inflater.unused_data:
+    if not inflate.eof:
         raise _damaged()
-    return data
+    return b"".join(pieces)
 
 
 def _damaged() -> Refusal:
-    return Refusal(400, Problem("not_gzip", "The packed body is cut off or damaged; send it again."))
+    return Refusal(400, Problem("not_unpacked", "What was sent is packed with gzip and came damaged or cut off. Send it again."))
 
 
-def register_compression(app: Flask) -> None:
-    """Pack the longer JSON answers for those who say they can unpack them."""
-    app.after_request(_pack_answer)
+def _unpack_request() -> None:
+    coding = request.headers.get("Content-Encoding", "").strip().lower()
+    if not request.path.startswith("/api/") or coding in ("", "identity"):
+        return
+    if coding != "gzip" or request.mimetype != "application/json":
+        raise Refusal(415, Problem("wrong_type", "Only JSON packed with gzip is taken packed."))
+    unpacked = unpack(request.stream, current_app.config["MAX_CONTENT_LENGTH"])
+    # The request reads its body anew, as if it had come so.
+    request.environ["wsgi.input"] = io.BytesIO(unpacked)
+    request.environ["CONTENT_LENGTH"] = str(len(unpacked))
+    request.environ.pop("HTTP_CONTENT_ENCODING", None)
+    for name in ("stream", "content_length"):
+        request.__dict__.pop(name, None)
 
 
 def _pack_answer(response: Response) -> Response:
-    if response.mimetype != "application/json" or response.is_streamed or "Content-Encoding" in response.headers:
+    if not request.path.startswith("/api/") or response.mimetype.startswith(_PACKED_ALREADY):
         return response
     response.vary.add("Accept-Encoding")
-    data = response.get_data()
-    if len(data) < WORTH_PACKING or not request.accept_encodings["gzip"]:
+    is_plain = response.status_code == 200 and not response.is_streamed and not response.direct_passthrough and "Content-Encoding" not in response.headers
+    if not is_plain or not request.accept_encodings["gzip"] or (response.content_length or 0) < WORTH_IT:
         return response
-    # Without the hour in its header the same answer is the same bytes.
-    response.set_data(gzip.compress(data, _LEVEL, mtime=0))
+    # Always the same bytes for the same answer: no time in the frame.
+    response.set_data(gzip.compress(response.get_data(), compresslevel=6, mtime=0))
     response.headers["Content-Encoding"] = "gzip"
     return response

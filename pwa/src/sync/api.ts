@@ -30,7 +30,7 @@ export interface Call {
 }
 
 const PATIENCE = 20_000;
-/** Letters from which a body is worth packing; a shorter one fits into one packet of the network as it is. */
+/** Characters from which on a body is packed: below, the frame costs more than it saves. */
 const WORTH_PACKING = 1_000;
 let fetcher: Fetcher = (input, init) => fetch(input, init);
 
@@ -41,6 +41,12 @@ export function useFetcher(other: Fetcher): void {
 
 function isProblem(body: unknown): body is ApiProblem {
   return typeof body === 'object' && body !== null && typeof (body as { code?: unknown }).code === 'string' && typeof (body as { message?: unknown }).message === 'string';
+}
+
+/** Pack a text with gzip; null where the browser cannot. */
+async function pack(text: string): Promise<ArrayBuffer | null> {
+  if (typeof CompressionStream === 'undefined') return null;
+  return new Response(new Blob([text]).stream().pipeThrough(new CompressionStream('gzip'))).arrayBuffer();
 }
 
 /** Ask the office something. Never raises: whatever goes wrong on the way is `none`, with a reason. */
@@ -56,12 +62,9 @@ export async function ask<T>(path: string, call: Call = {}): Promise<Reply<T>> {
     } else if (call.body !== undefined) {
       headers['Content-Type'] = 'application/json';
       const text = JSON.stringify(call.body);
-      if (text.length < WORTH_PACKING || typeof CompressionStream === 'undefined') {
-        body = text;
-      } else {
-        headers['Content-Encoding'] = 'gzip';
-        body = await pack(text);
-      }
+      const packed = text.length < WORTH_PACKING ? null : await pack(text);
+      if (packed) headers['Content-Encoding'] = 'gzip';
+      body = packed ?? text;
     }
     const response = await fetcher(path, {
       method: call.method ?? 'GET', headers, credentials: 'same-origin', cache: 'no-store', redirect: 'error', signal: stop.signal,
@@ -73,11 +76,6 @@ export async function ask<T>(path: string, call: Call = {}): Promise<Reply<T>> {
   } finally {
     clearTimeout(timer);
   }
-}
-
-/** Pack a text as gzip. The whole comes before the request starts: not every browser sends a stream. */
-function pack(text: string): Promise<ArrayBuffer> {
-  return new Response(new Blob([text]).stream().pipeThrough(new CompressionStream('gzip'))).arrayBuffer();
 }
 
 async function read<T>(response: Response): Promise<Reply<T>> {
