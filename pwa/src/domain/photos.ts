@@ -55,3 +55,15 @@ export function photoState(photo: SurveyRecord, kept: readonly Kept[], office: r
   if (there?.arrived) return { state: 'office', words: 'At the office, not on this phone' };
   return { state: 'elsewhere', words: 'Not on this phone, and not yet at the office: it waits on the phone that took it' };
 }
+
+/** How far the photos of this phone have come on their way: `3 of 12 photos sent`; '' when it holds none. */
+export function sentWords(kept: readonly Pick<Kept, 'arrived' | 'problem'>[], isSending = false): string {
+  if (kept.length === 0) return '';
+  const sent = kept.filter((photo) => photo.arrived === 1).length;
+  const refused = kept.filter((photo) => photo.arrived === 0 && photo.problem !== null).length;
+  if (sent === kept.length) return sent === 1 ? 'The one photo of this phone is at the office.' : `All ${sent} photos of this phone are at the office.`;
+  const parts = [`${sent} of ${kept.length} ${kept.length === 1 ? 'photo' : 'photos'} sent`];
+  if (isSending && sent + refused < kept.length) parts.push('sending');
+  if (refused > 0) parts.push(`${refused} refused: open ${refused === 1 ? 'it' : 'them'} to see why`);
+  return parts.join(' · ');
+}

@@ -42,7 +42,7 @@ export function PhotoGrid({ open, photos, of }: { open: OpenSurvey; photos: read
         return (
           <li key={photo.id}>
             <a class="photo" href={recordLink(open.survey.id, 'photo', photo.id)}>
-              <Picture survey={open.survey.id} sha256={photo.values['sha256']} words="" />
+              <Picture survey={open.survey.id} sha256={photo.values['sha256']} strokes={photo.values['strokes']} words="" />
               <span class="photo-words">
                 <b>{caption || categoryWords(photo)}</b>
                 {caption && <small>{categoryWords(photo)}</small>}

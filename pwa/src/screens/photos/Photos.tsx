@@ -1,10 +1,12 @@
 /** The photos of a survey: first what the job still wants to see, then everything taken. */
-import { useState } from 'preact/hooks';
-import { categoryFor, wantedPhotos } from '../../domain/photos.ts';
+import { useEffect, useState } from 'preact/hooks';
+import { categoryFor, sentWords, wantedPhotos } from '../../domain/photos.ts';
 import { fieldOf, model } from '../../domain/model.ts';
 import type { SurveyRecord } from '../../domain/survey.ts';
 import { recordWords } from '../../forms/names.ts';
 import type { OpenSurvey } from '../../store/live.ts';
+import { syncState } from '../../sync/loop.ts';
+import { isFullForPhotos, PHOTOS_FULL } from '../../sync/photos.ts';
 import { Notice } from '../../ui/Notice.tsx';
 import { Page } from '../../ui/Page.tsx';
 import { recordLink, surveyLink } from '../../ui/router.ts';
@@ -15,7 +17,7 @@ import { Picture } from './Picture.tsx';
 import { TakePhoto } from './TakePhoto.tsx';
 
 /** The record that a wanted photo most likely belongs to: the only one of the kind that such photos are of. */
-function likelyOwner(open: OpenSurvey, category: string): string | null {
+export function likelyOwner(open: OpenSurvey, category: string): string | null {
   const kinds = (fieldOf('photo', 'of').refers_to ?? []).filter((kind) => categoryFor(kind) === category);
   const found = kinds.flatMap((kind) => open.survey.ofKind(kind));
   return found.length === 1 ? found[0]!.id : null;
@@ -29,6 +31,8 @@ export function ownerOf(open: OpenSurvey, photo: SurveyRecord): SurveyRecord | u
   return undefined;
 }
 
+const sentence = (words: string): string => `${words[0]!.toUpperCase()}${words.slice(1)}`;
+
 export function PhotosScreen({ open }: StopScreenProps) {
   const { survey } = open;
   const stop = model.stops.find((item) => item.name === 'photos')!;
@@ -38,6 +42,9 @@ export function PhotosScreen({ open }: StopScreenProps) {
   const [order] = useState(() => [...missing, ...wanted.filter((item) => !missing.includes(item))].map((item) => item.category));
   const sorted = [...wanted].sort((a, b) => order.indexOf(a.category) - order.indexOf(b.category));
   const all = survey.ofKind('photo');
+  const sent = sentWords(open.photos, syncState.value.isBusy);
+  const [isFull, setFull] = useState(false);
+  useEffect(() => void isFullForPhotos().then(setFull), [open.photos.length]);
   const belongs = (photo: SurveyRecord): string => {
     const owner = ownerOf(open, photo);
     if (!owner) return '';
@@ -45,6 +52,8 @@ export function PhotosScreen({ open }: StopScreenProps) {
   };
   return (
     <Page title={stop.label} over={survey.title()} back={surveyLink(survey.id)} backWords="the walk">
+      {sent && <p class="photos-sent" role="status">{sent}</p>}
+      {isFull && <Notice tone="warning"><p><b>No more photos for now.</b> {sentence(PHOTOS_FULL)}</p></Notice>}
       <section aria-label="Wanted">
         <h2 class="photos-title">
           {missing.length === 0 ? 'Every wanted photo is there' : missing.length === 1 ? 'One wanted photo is missing' : `${missing.length} of ${wanted.length} wanted photos are missing`}
@@ -62,7 +71,7 @@ export function PhotosScreen({ open }: StopScreenProps) {
                   </span>
                   {found[0] && (
                     <a class="wanted-small" href={recordLink(survey.id, 'photo', found[0].id)} aria-label={`See: ${expected.words}`}>
-                      <Picture survey={survey.id} sha256={found[0].values['sha256']} words="" />
+                      <Picture survey={survey.id} sha256={found[0].values['sha256']} strokes={found[0].values['strokes']} words="" />
                     </a>
                   )}
                 </div>
