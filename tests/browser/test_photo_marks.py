@@ -103,9 +103,12 @@ def at_the_office(page: Page, server: Server, survey: str) -> None:
         expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible(timeout=30_000)
     page.goto(f"{server.url}/#/survey/{survey}/stop/photos")
     expect(page.get_by_text("The one photo of this phone is at the office.")).to_be_visible()
+    # A photo in a list is read when it comes near the screen.
+    page.locator(".photos > li").first.scroll_into_view_if_needed()
     expect(page.locator(".photos .photo-mark")).to_have_count(3)
     picture(page, "42-photos-with-marks")
     page.goto(f"{server.url}/#/survey/{survey}/office/came")
+    page.locator(".office-photos > li").first.scroll_into_view_if_needed(timeout=15_000)
     expect(page.locator(".office-photos .photo-mark")).to_have_count(3, timeout=15_000)
 
     view = page.context.request.get(f"{server.url}/api/surveys/{survey}").json()

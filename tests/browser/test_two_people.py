@@ -189,6 +189,7 @@ def all_see_the_same(one: Page, two: Page, server: Server, survey: str, pipe: st
         expect(page.get_by_role("link", name=re.compile("Snug"))).to_be_visible()
         go(page, server, survey, f"record/room/{room}")
         # One photo lies on this phone, the other is shown from the office.
+        page.get_by_role("region", name="Photos").scroll_into_view_if_needed()
         expect(page.get_by_role("region", name="Photos").locator("img")).to_have_count(2)
         go(page, server, survey, "stop/leaving")
         expect(page.get_by_text("Somebody must decide")).to_have_count(0)

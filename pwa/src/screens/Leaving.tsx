@@ -3,6 +3,7 @@ import { fieldLabel, loggedWords, type ContestedField } from '../domain/conteste
 import { singleId } from '../domain/ids.ts';
 import type { Gap } from '../domain/gaps.ts';
 import { fieldOf, kindOf, model } from '../domain/model.ts';
+import { wantedPhotos } from '../domain/photos.ts';
 import { momentWords } from '../domain/words.ts';
 import { Contest } from '../forms/Contest.tsx';
 import { wordsFor } from '../forms/names.ts';
@@ -38,6 +39,7 @@ function photoWanted(gap: Gap): string | null {
 
 export function LeavingScreen({ open }: StopScreenProps) {
   const { survey, gaps } = open;
+  const wishes = wantedPhotos(survey).filter((item) => item.expected.is_wish && item.found.length === 0).length;
   return (
     <Page title="Before you leave" over={survey.title()} back={surveyLink(survey.id)} backWords="the walk">
       {gaps.length === 0 ? (
@@ -59,13 +61,14 @@ export function LeavingScreen({ open }: StopScreenProps) {
                     <ProgressShape progress={{ state: 'gaps', count: 1 }} />
                     <span class="row-words"><span>{gapWords(open, gap)}</span><small>{gap.spoils}</small></span>
                   </a>
-                  {photoWanted(gap) && <div class="leaving-take"><TakePhoto survey={survey.id} of={likelyOwner(open, photoWanted(gap)!)} category={photoWanted(gap)} words="Take it" about={gap.words} isShort /></div>}
+                  {photoWanted(gap) && <div class="leaving-take"><TakePhoto survey={survey.id} of={likelyOwner(open, photoWanted(gap)!)} category={photoWanted(gap)} words="Take it" about={gapWords(open, gap)} isShort /></div>}
                 </li>
               ))}
             </ul>
           </section>
         );
       })}
+      {wishes > 0 && <p><a class="button" href={stopLink(survey.id, 'photos')}>{wishes === 1 ? 'One emitter is' : `${wishes} emitters are`} not photographed yet: it would help</a></p>}
     </Page>
   );
 }

@@ -1,6 +1,6 @@
 /** The photos of a survey: first what the job still wants to see, then everything taken. */
 import { useEffect, useState } from 'preact/hooks';
-import { categoryFor, sentWords, wantedPhotos } from '../../domain/photos.ts';
+import { categoryFor, sentWords, wantedPhotos, type WantedPhoto } from '../../domain/photos.ts';
 import { fieldOf, model } from '../../domain/model.ts';
 import type { SurveyRecord } from '../../domain/survey.ts';
 import { recordWords } from '../../forms/names.ts';
@@ -31,16 +31,43 @@ export function ownerOf(open: OpenSurvey, photo: SurveyRecord): SurveyRecord | u
   return undefined;
 }
 
+/** One photo that the job wants: what it would spoil, and the camera for it. */
+function Wanted({ open, item }: { open: OpenSurvey; item: WantedPhoto }) {
+  const { survey } = open;
+  const { expected, category, owner, found } = item;
+  const isMissing = found.length < expected.at_least;
+  const about = owner ? `${expected.words}: ${recordWords(survey, owner)}` : expected.words;
+  return (
+    <li class="wanted">
+      <div class="wanted-head">
+        <ProgressShape progress={isMissing ? { state: 'not_started' } : { state: 'complete' }} />
+        <span class="row-words">
+          <span>{about}</span>
+          <small>{isMissing ? `${expected.is_wish ? 'Not yet' : 'Missing'}. ${expected.spoils}` : found.length === 1 ? 'There' : `There, ${found.length} of them`}</small>
+        </span>
+        {found[0] && (
+          <a class="wanted-small" href={recordLink(survey.id, 'photo', found[0].id)} aria-label={`See: ${about}`}>
+            <Picture survey={survey.id} sha256={found[0].values['sha256']} strokes={found[0].values['strokes']} words="" />
+          </a>
+        )}
+      </div>
+      <TakePhoto survey={survey.id} of={owner?.id ?? likelyOwner(open, category)} category={category} words={isMissing ? 'Take it' : 'Take another'} about={about} isShort={!isMissing} />
+    </li>
+  );
+}
+
 const sentence = (words: string): string => `${words[0]!.toUpperCase()}${words.slice(1)}`;
 
 export function PhotosScreen({ open }: StopScreenProps) {
   const { survey } = open;
   const stop = model.stops.find((item) => item.name === 'photos')!;
-  const wanted = wantedPhotos(survey);
+  const everything = wantedPhotos(survey);
+  const wanted = everything.filter((item) => !item.expected.is_wish);
+  const wishes = everything.filter((item) => item.expected.is_wish);
   const missing = wanted.filter((item) => item.found.length < item.expected.at_least);
   // Missing ones first, in an order that stays while one is here: nothing jumps away from under the thumb.
-  const [order] = useState(() => [...missing, ...wanted.filter((item) => !missing.includes(item))].map((item) => item.category));
-  const sorted = [...wanted].sort((a, b) => order.indexOf(a.category) - order.indexOf(b.category));
+  const [order] = useState(() => [...missing, ...wanted.filter((item) => !missing.includes(item))].map((item) => item.key));
+  const sorted = [...wanted].sort((a, b) => order.indexOf(a.key) - order.indexOf(b.key));
   const all = survey.ofKind('photo');
   const sent = sentWords(open.photos, syncState.value.isBusy);
   const [isFull, setFull] = useState(false);
@@ -59,28 +86,15 @@ export function PhotosScreen({ open }: StopScreenProps) {
           {missing.length === 0 ? 'Every wanted photo is there' : missing.length === 1 ? 'One wanted photo is missing' : `${missing.length} of ${wanted.length} wanted photos are missing`}
         </h2>
         <ul class="list">
-          {sorted.map(({ expected, category, found }) => {
-            const isMissing = found.length < expected.at_least;
-            return (
-              <li key={category} class="wanted">
-                <div class="wanted-head">
-                  <ProgressShape progress={isMissing ? { state: 'not_started' } : { state: 'complete' }} />
-                  <span class="row-words">
-                    <span>{expected.words}</span>
-                    <small>{isMissing ? `Missing. ${expected.spoils}` : found.length === 1 ? 'There' : `There, ${found.length} of them`}</small>
-                  </span>
-                  {found[0] && (
-                    <a class="wanted-small" href={recordLink(survey.id, 'photo', found[0].id)} aria-label={`See: ${expected.words}`}>
-                      <Picture survey={survey.id} sha256={found[0].values['sha256']} strokes={found[0].values['strokes']} words="" />
-                    </a>
-                  )}
-                </div>
-                <TakePhoto survey={survey.id} of={likelyOwner(open, category)} category={category} words={isMissing ? 'Take it' : 'Take another'} about={expected.words} isShort={!isMissing} />
-              </li>
-            );
-          })}
+          {sorted.map((item) => <Wanted key={item.key} open={open} item={item} />)}
         </ul>
       </section>
+      {wishes.length > 0 && (
+        <section aria-label="Would help">
+          <h2 class="photos-title">Would help: {wishes.filter((item) => item.found.length > 0).length} of {wishes.length} emitters are photographed</h2>
+          <ul class="list">{wishes.map((item) => <Wanted key={item.key} open={open} item={item} />)}</ul>
+        </section>
+      )}
       <section class="sheet" aria-label="All photos">
         <h2>All photos{all.length > 0 ? ` (${all.length})` : ''}</h2>
         {all.length === 0 ? (
