@@ -12,7 +12,7 @@ import { Page } from '../../ui/Page.tsx';
 import { recordLink, surveyLink } from '../../ui/router.ts';
 import { ProgressShape } from '../../ui/shapes.tsx';
 import type { StopScreenProps } from '../registry.tsx';
-import { PhotoGrid } from './PhotoStrip.tsx';
+import { PhotoGrid } from './PhotoGrid.tsx';
 import { Picture } from './Picture.tsx';
 import { TakePhoto } from './TakePhoto.tsx';
 
