@@ -82,12 +82,14 @@ def take_all(page: Page, home: str, photos: list[Path]) -> None:
     """Put every photo into the survey as one would who has taken them with the camera's own app, and let them reach the office."""
     page.evaluate("(hash) => { location.hash = hash; }", f"{home}/stop/photos")
     chooser = page.get_by_role("region", name="All photos").locator("input[multiple]")
-    begun = time.perf_counter()
+    begun = last = time.perf_counter()
     for start in range(0, PHOTOS, 50):
         chooser.set_input_files(photos[start : start + 50])
         expect(page.get_by_role("heading", name=f"All photos ({start + 50})")).to_be_visible(timeout=180_000)
         expect(page.locator(".take[aria-busy=true]")).to_have_count(0, timeout=30_000)
-    print(f"{PHOTOS} photos scaled, stored and read back: {(time.perf_counter() - begun) / PHOTOS * 1000:.0f} ms each")
+        now = time.perf_counter()
+        print(f"photos {start + 1} to {start + 50} scaled, stored and read back: {(now - last) / 50 * 1000:.0f} ms each", flush=True)
+        last = now
     expect(page.get_by_text(f"All {PHOTOS} photos of this phone are at the office.")).to_be_visible(timeout=300_000)
     print(f"all {PHOTOS} at the office {time.perf_counter() - begun:.0f} s after the first was chosen")
 
