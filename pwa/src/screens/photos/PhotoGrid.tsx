@@ -21,10 +21,14 @@ export function Strip({ open, record, category }: PhotoStripProps) {
 
 /** Small pictures, each with its caption, where its bytes are, and the way to its own screen. */
 export function PhotoGrid({ open, photos, of }: { open: OpenSurvey; photos: readonly SurveyRecord[]; of?: (photo: SurveyRecord) => string }) {
+  // Looked up once: each of hundreds of photos would else look through hundreds.
+  const kept = new Map(open.photos.map((item) => [item.sha256, [item]]));
+  const there = new Map(open.row.photos_at_office.map((item) => [item.sha256, [item]]));
   return (
     <ul class="photos">
       {photos.map((photo) => {
-        const state = photoState(photo, open.photos, open.row.photos_at_office);
+        const sha256 = String(photo.values['sha256']);
+        const state = photoState(photo, kept.get(sha256) ?? [], there.get(sha256) ?? []);
         const caption = typeof photo.values['caption'] === 'string' ? photo.values['caption'] : '';
         const belongs = of?.(photo) ?? '';
         return (
