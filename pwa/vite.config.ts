@@ -44,6 +44,12 @@ export default defineConfig({
     }),
   ],
   worker: { format: 'es' },
-  build: { target: 'es2022', modulePreload: { polyfill: false }, cssCodeSplit: false, assetsInlineLimit: 0, reportCompressedSize: false },
+  build: { target: 'es2022', modulePreload: { polyfill: false }, cssCodeSplit: false, assetsInlineLimit: 0, reportCompressedSize: false,
+    // Screens that are walked one after the other come in one file: many small ones pack worse.
+    rolldownOptions: { output: { codeSplitting: { includeDependenciesRecursively: false, groups: [
+      { name: 'walk', test: /src\/(screens\/(outside|routes)|domain\/(siting|runs|levels))/ },
+      { name: 'office', test: /src\/(screens\/(office|results\/Plant)|domain\/(office|plant)|sync\/office)/ },
+    ] } } },
+  },
   test: { include: ['test/**/*.test.ts'], environment: 'node' },
 } as Parameters<typeof defineConfig>[0]);

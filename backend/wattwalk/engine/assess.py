@@ -100,7 +100,7 @@ def assess(survey: Survey) -> Assessment:
     for run in survey.of_kind("pipe_run"):
         findings += pipe_findings(run)
     findings += supply_findings(survey)
-    site, more = assess_site(survey, record, with_output(design, plant), climate, building, bases)
+    site, more = assess_site(survey, record, with_output(design, plant), climate, building, bases, plant.day_parts)
     findings += more
     findings += stray_findings(survey)
     findings.sort(key=lambda item: _ORDER[item.severity])

@@ -1,6 +1,8 @@
 /** The office's answer in the form in which the phone keeps it (the JSON form of the engine's results). */
 import { fixedPlaces, grouped } from './check.ts';
 import type { Gap } from './gaps.ts';
+import type { Plant } from './plant.ts';
+import type { ZonePlan } from './siting.ts';
 import { momentWords } from './words.ts';
 
 export type Severity = 'stop' | 'check' | 'note';
@@ -56,10 +58,12 @@ export interface Assessment {
   engine: string; survey: string; climate: Climate | null; constructions: ConstructionValue[]; rooms: RoomAssessment[]; building: BuildingLoss; flow: FlowTemperature | null;
   bases: BaseAssessment[]; cables: CableAssessment[]; findings: Finding[]; methods: string[]; sources: Source[]; spaces?: SpaceBalance[];
   ventilation?: VentilationMethod[]; compensation?: Compensation | null; energy?: EnergyEstimate | null; improvements?: Improvements | null;
-  plant?: { units: { is_chosen: boolean; capacity_kw: number | null }[] };
+  plant?: Plant; site?: { zones?: ZonePlan[] };
 }
 
-export interface Pictures { room_losses?: string | null; flow?: string | null; compensation?: string | null; improvements?: string | null; cost?: string | null; bases?: Record<string, string>; zones?: Record<string, string>; circuit?: string | null; cables?: string | null }
+export interface NarrowPictures { room_losses?: string | null; flow?: string | null; compensation?: string | null; improvements?: string | null; cost?: string | null; bases?: Record<string, string>; zones?: Record<string, string> }
+/** `narrow` are those that fit a phone; an older office does not send them. */
+export interface Pictures extends NarrowPictures { circuit?: string | null; cables?: string | null; narrow?: NarrowPictures }
 
 /** Everything that was worked out of a survey at one moment, here or at the office: the same engine, the same shape. */
 export interface Answer {

@@ -27,7 +27,7 @@ export function WorkingScreen({ open, kind, id }: { open: OpenSurvey; kind: stri
   );
 }
 
-function Steps({ steps }: { steps: readonly Step[] }) {
+export function Steps({ steps }: { steps: readonly Step[] }) {
   return (
     <ol class="steps">
       {steps.map((step, place) => (
