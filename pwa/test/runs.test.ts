@@ -1,6 +1,7 @@
 /** Runs and photos: what the job needs, how long a run is, where a photo is. */
 import { expect, test } from 'vitest';
 import { model } from '../src/domain/model.ts';
+import { findGaps } from '../src/domain/gaps.ts';
 import { photoState, wantedPhotos } from '../src/domain/photos.ts';
 import { lengthWords, missingRuns, runLength } from '../src/domain/runs.ts';
 import { Survey, type SurveyRecord } from '../src/domain/survey.ts';
@@ -23,10 +24,20 @@ test('the cables that the job needs wait until there is one of each', () => {
 });
 
 test('every photo that the model expects is wanted, and found by what it shows', () => {
-  const expected = model.expectations.filter((item) => item.kind === 'photo');
+  const expected = model.expectations.filter((item) => item.kind === 'photo' && item.per === null);
   const wanted = wantedPhotos(new Survey('s', [record('photo', 'p', { category: 'meter' })]));
   expect(wanted.map((item) => item.expected)).toEqual(expected);
   expect(wanted.filter((item) => item.found.length > 0).map((item) => item.category)).toEqual(['meter']);
+});
+
+test('each emitter that is there wants a photo of its own, and none is a gap', () => {
+  const survey = new Survey('s', [
+    record('emitter', 'a', {}), record('emitter', 'b', { plan: 'replace' }), record('emitter', 'c', { plan: 'new' }),
+    record('photo', 'p', { category: 'emitter', of: 'b' }), record('photo', 'q', { category: 'emitter' }),
+  ]);
+  const wishes = wantedPhotos(survey).filter((item) => item.expected.is_wish);
+  expect(wishes.map((item) => [item.owner?.id, item.found.map((photo) => photo.id)])).toEqual([['a', []], ['b', ['p']]]);
+  expect(findGaps(survey).filter((gap) => gap.kind === 'photo' && gap.words.includes('emitter'))).toEqual([]);
 });
 
 test('where a photo is: the phone\'s own list first, then the office\'s', () => {

@@ -127,6 +127,9 @@ def test_a_contested_survey_gives_no_report(office: Office, ada: Device, pdf: li
     office.device(BEN).push(change("kitchen", "name", "Scullery"))
     answer = ada.client.post(f"{ada.path}/reports", json={})
     assert (answer.status_code, answer.json["code"]) == (409, "contested")
+    # It says by what, and names the field and its record for whoever goes there.
+    assert answer.json["message"].startswith("Scullery: Name was answered twice")
+    assert (answer.json["field"], answer.json["record"]) == ("name", "room/kitchen")
     assert pdf == []
 
 

@@ -46,7 +46,7 @@ def test_expectations_name_what_exists():
         for name, value in item.where:
             assert check_field(kind, name, value, "x") is None
         if item.per:
-            assert KINDS[item.per].name in kind.field(kind.parent).refers_to
+            assert KINDS[item.per].name in kind.field(item.link or kind.parent).refers_to
     for kind, fields in REPLACED_BY.items():
         for name, others in fields.items():
             assert KINDS[kind].field(name).needed_for

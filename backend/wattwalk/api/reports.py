@@ -56,7 +56,7 @@ class ReportsView(MethodView):
                 current_app.config["SETTINGS"], firm_id=current_firm().id, user_id=current_user().id, survey_id=survey_id
             )
         except versions.ContestedError as error:
-            raise Refusal(409, Problem("contested", str(error))) from error
+            raise Refusal(409, *error.problems) from error
         except ReportError as error:
             current_app.logger.error("The report of %s was not made: %s", survey_id, error)
             raise Refusal(503, Problem("report_not_made", "The report could not be made just now; the office's log says why.")) from error

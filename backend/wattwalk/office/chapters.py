@@ -13,6 +13,7 @@ from wattwalk.survey.kinds import KINDS, Record
 from wattwalk.survey.walk import STOPS
 
 from .figures import bare, degrees, kilowatts, lower_first, quantity, watts
+from .marks import in_words
 from .report_inputs import ReportInputs
 from .site_chapters import circuit_block, place_block, power_block
 from .wording import long_date, number_words, own_titles, pounds, record_lines, record_titles, value_words
@@ -254,9 +255,10 @@ def photo_rows(inputs: ReportInputs) -> list[dict[str, Any]]:
     for number, photo in enumerate(inputs.survey.of_kind("photo"), start=1):
         of = titles.get(photo.of, "") if photo.of and inputs.survey.find("survey", photo.of) is None else ""
         shows = said(photo, "category")
+        marked = in_words(photo.strokes or [])
         rows.append({
             "number": number, "caption": photo.caption or shows or "Photo", "shows": shows if photo.caption else "", "of": of,
             "sha256": photo.sha256, "arrived": photo.sha256 in inputs.photos, "id": photo.id,
-            "alt": f"Photo {number}: {photo.caption or shows or 'no caption'}",
+            "alt": f"Photo {number}: {photo.caption or shows or 'no caption'}{f'. {marked}.' if marked else ''}",
         })
     return rows

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import math
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
@@ -11,6 +10,8 @@ from typing import Any
 from PIL import Image, ImageDraw, ImageFont, ImageOps, UnidentifiedImageError
 
 from wattwalk.paths import fonts_folder
+
+from . import marks
 
 #: Printed size at most 82 × 66 mm at about 170 dots per inch.
 WIDEST_PX, TALLEST_PX = 550, 440
@@ -28,33 +29,30 @@ def print_size(width_px: int, height_px: int) -> tuple[int, int]:
     return max(1, round(width_px * share)), max(1, round(height_px * share))
 
 
-def _arrow(draw: ImageDraw.ImageDraw, start: tuple[float, float], end: tuple[float, float]) -> None:
-    reach = math.hypot(end[0] - start[0], end[1] - start[1])
-    draw.line([start, end], fill="white", width=8)
-    draw.line([start, end], fill=_MARK, width=4)
-    if reach < 1:
-        return
-    dx, dy = (end[0] - start[0]) / reach, (end[1] - start[1]) / reach
-    wings = [(end[0] - 16 * dx - side * 8 * dy, end[1] - 16 * dy + side * 8 * dx) for side in (1, -1)]
-    draw.polygon([(end[0] + 3 * dx, end[1] + 3 * dy), *wings], fill=_MARK, outline="white")
-
-
 def _draw_marks(picture: Image.Image, strokes: Iterable[Mapping[str, Any]]) -> None:
+    """Draw marks in, each over a wider light one so that it shows on any picture."""
     draw = ImageDraw.Draw(picture)
-    font = ImageFont.truetype(str(fonts_folder() / "SourceSans3-Semibold.ttf"), 20)
-    wide, tall = picture.size
+    width = marks.widths(*picture.size)
+    line, outline = max(2, round(width.line)), max(4, round(width.outline))
+    rim = (outline - line) / 2
     for stroke in strokes:
-        x1, y1 = (stroke.get("x1") or 0.0) * wide, (stroke.get("y1") or 0.0) * tall
-        x2 = stroke["x2"] * wide if stroke.get("x2") is not None else x1
-        y2 = stroke["y2"] * tall if stroke.get("y2") is not None else y1
-        if stroke.get("shape") == "arrow":
-            _arrow(draw, (x1, y1), (x2, y2))
-        elif stroke.get("shape") == "ring":
-            box = [min(x1, x2), min(y1, y2), max(x1, x2), max(y1, y2)]
-            draw.ellipse([box[0] - 2, box[1] - 2, box[2] + 2, box[3] + 2], outline="white", width=8)
-            draw.ellipse(box, outline=_MARK, width=4)
-        if stroke.get("words"):
-            draw.text((x1, y1), stroke["words"], fill=_MARK, font=font, stroke_width=3, stroke_fill="white")
+        mark = marks.placed(stroke, *picture.size)
+        if isinstance(mark, marks.Arrow):
+            draw.line([mark.tail, mark.neck], fill="white", width=outline)
+            draw.polygon(mark.head, fill="white", outline="white", width=round(2 * rim))
+            draw.line([mark.tail, mark.neck], fill=_MARK, width=line)
+            draw.polygon(mark.head, fill=_MARK)
+        elif isinstance(mark, marks.Ring):
+            for colour, thick in (("white", outline), (_MARK, line)):
+                # Pillow lays the whole width inside the box; the middle of the line is what is placed.
+                across, down = mark.across + thick / 2, mark.down + thick / 2
+                draw.ellipse([mark.middle[0] - across, mark.middle[1] - down, mark.middle[0] + across, mark.middle[1] + down], outline=colour, width=thick)
+        elif isinstance(mark, marks.Words):
+            font = ImageFont.truetype(str(fonts_folder() / "SourceSans3-Semibold.ttf"), max(8, round(mark.size)))
+            anchor = {"start": "la", "middle": "ma", "end": "ra"}[mark.anchor]
+            for number, words in enumerate(mark.lines):
+                at = (mark.x, mark.top + number * marks.LINE_HEIGHT * mark.size)
+                draw.text(at, words, fill=_MARK, font=font, anchor=anchor, stroke_width=max(2, round(0.14 * mark.size)), stroke_fill="white")
 
 
 def prepare(content: bytes | Path, strokes: Iterable[Mapping[str, Any]] = ()) -> bytes:
@@ -94,9 +92,7 @@ def prepare(content: bytes | Path, strokes: Iterable[Mapping[str, Any]] = ()) ->
         if isinstance(error, UnreadablePhotoError):
             raise
         raise UnreadablePhotoError("The bytes are not a picture that can be read.") from error
-    marks = list(strokes)
-    if marks:
-        _draw_marks(picture, marks)
+    _draw_marks(picture, strokes)
     written = io.BytesIO()
     # A fresh picture carries no EXIF; quality 82 is more than a printed half page shows.
     picture.save(written, "JPEG", quality=82, optimize=True, subsampling="4:2:0")

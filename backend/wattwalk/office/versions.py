@@ -6,6 +6,7 @@ import re
 import secrets
 import zlib
 from pathlib import Path
+from typing import Any
 
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
@@ -13,9 +14,10 @@ from uuid_utils import uuid7
 
 from ..config import Settings
 from ..database import now, reading, writing
-from ..models import Contest, Firm, Report, StoredSurvey
-from ..survey.errors import WattwalkError
+from ..models import Firm, Report, StoredSurvey
+from ..survey.errors import Problem, WattwalkError
 from ..sync.photos import photo_path, write_once
+from ..sync.pull import find_contested
 from ..sync.surveys import LoadedSurvey, find_survey, load_survey
 from .render import render_in_subprocess
 from .report_inputs import ReportError, gather
@@ -27,12 +29,15 @@ _PAGE_COUNT = re.compile(rb"/Type\s*/Pages\b[^>]*?/Count\s+(\d+)|/Count\s+(\d+)[
 
 
 class ContestedError(WattwalkError):
-    """A report cannot be issued while people disagree about a value; ``count`` says about how many."""
+    """A report cannot be issued while people disagree about a value; ``problems`` names each field and its record."""
 
-    def __init__(self, count: int) -> None:
-        words = "One value is contested" if count == 1 else f"{count} values are contested"
-        super().__init__(f"{words}: pick first, then make the report.")
-        self.count = count
+    def __init__(self, contested: list[dict[str, Any]]) -> None:
+        named = [f"{item['title']}: {item['label']}" for item in contested]
+        words = "One value is contested" if len(named) == 1 else f"{len(named)} values are contested"
+        super().__init__(f"{words}: {'; '.join(named[:5])}{' and more' if len(named) > 5 else ''}. Pick first, then make the report.")
+        self.problems = [
+            Problem("contested", f"{name} was answered twice: pick which stands, then make the report.", item["field"], f"{item['kind']}/{item['record']}") for name, item in zip(named, contested, strict=True)
+        ]
 
 
 def make_version(settings: Settings, *, firm_id: str, user_id: str | None, survey_id: str) -> Report:
@@ -72,7 +77,7 @@ def make_version(settings: Settings, *, firm_id: str, user_id: str | None, surve
 def _read(firm_id: str, survey_id: str) -> tuple[LoadedSurvey, dict[str, str], int, bool]:
     with reading() as session:
         loaded = load_survey(session, firm_id, survey_id)
-        contested = session.scalar(select(func.count()).select_from(Contest).where(Contest.survey_id == survey_id)) or 0
+        contested = find_contested(session, survey_id)
         firm = session.get_one(Firm, firm_id, populate_existing=True)
         described = {name: getattr(firm, name) for name in ("name", "address", "telephone", "email", "terms")}
         number, prints_checks = _last_number(session, survey_id) + 1, firm.prints_checks

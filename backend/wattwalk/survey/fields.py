@@ -76,6 +76,8 @@ class FieldSpec:
     suggestions: tuple[str, ...] = ()
     office_only: bool = False
     in_report: bool = True
+    #: In a row only: a row without it says nothing, so it is refused (where its ``when`` holds).
+    must: bool = False
 
     def choice_label(self, value: Any) -> str:
         """Return the label of a stored choice, or the value itself when it is not one of the choices."""

@@ -74,7 +74,7 @@ def _missing_records(survey: Survey, expected: Expectation) -> list[Gap]:
         if len(found) >= expected.at_least:
             return []
         return [Gap(stop, kind, None, None, None, purpose, expected.words, expected.spoils)]
-    link = KINDS[kind].parent
+    link = expected.link or KINDS[kind].parent
     gaps = []
     for owner in survey.of_kind(expected.per):
         values = _with_defaults(expected.per, owner.values())
@@ -105,7 +105,7 @@ def _asked_fields(survey: Survey, asked: AskedBy) -> list[Gap]:
 def find_gaps(survey: Survey) -> tuple[Gap, ...]:
     """Return every gap in the order of the walk: by stop, missing records before missing answers."""
     order = {stop.name: place for place, stop in enumerate(STOPS)}
-    gaps = [gap for expected in EXPECTATIONS for gap in _missing_records(survey, expected)]
+    gaps = [gap for expected in EXPECTATIONS if not expected.is_wish for gap in _missing_records(survey, expected)]
     gaps += _missing_fields(survey)
     gaps += [gap for asked in ASKED_BY for gap in _asked_fields(survey, asked)]
     return tuple(sorted(gaps, key=lambda gap: order[gap.stop]))

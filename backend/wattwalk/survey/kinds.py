@@ -103,7 +103,8 @@ class Expectation:
     """A record that must be there before anyone leaves the house.
 
     ``at_least`` records of ``kind`` whose fields equal ``where`` are expected in the survey, or for each
-    record of ``per`` (linked through the kind's field of that name).
+    record of ``per`` (linked through ``link``, by default the kind's parent).
+    A wish is shown on the walk, and is no gap when it is not there.
     """
 
     kind: str
@@ -114,6 +115,8 @@ class Expectation:
     per: str | None = None
     where: tuple[tuple[str, str], ...] = ()
     per_where: tuple[tuple[str, tuple[Any, ...]], ...] = ()
+    link: str | None = None
+    is_wish: bool = False
 
 
 @dataclass(frozen=True)

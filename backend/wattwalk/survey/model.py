@@ -67,6 +67,8 @@ def _expectation(item: Expectation) -> dict[str, Any]:
         "spoils": item.spoils,
         "per": item.per,
         "where": dict(item.where),
+        "link": item.link,
+        "is_wish": item.is_wish,
         "per_where": {name: list(allowed) for name, allowed in item.per_where},
     }
 

@@ -189,6 +189,9 @@ def _check_rows(spec: FieldSpec, value: Any) -> tuple[str, str] | Problem | None
             problem = check_value(known[name], item, field=f"{place + 1}.{name}")
             if problem:
                 return problem
+        for name, inner in known.items():
+            if inner.must and row.get(name) in (None, "") and inner.is_asked(row):
+                return Problem("missing", f"{spec.label}: row {place + 1} has no {inner.label.lower()}; without it the row says nothing.", f"{place + 1}.{name}")
     return None
 
 

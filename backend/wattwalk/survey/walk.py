@@ -46,6 +46,10 @@ EXPECTATIONS = (
             ("pipe_route", "Photo of the pipe route"),
         )
     ),
+    Expectation(
+        "photo", 1, EVIDENCE, "Photo of the emitter", "With it the office can check its type and valves.",
+        per="emitter", where=(("category", "emitter"),), per_where=(("plan", ("keep", "replace")),), link="of", is_wish=True,
+    ),
 )
 
 #: A ground floor by its look or its layers is worked out from the whole footprint, unless it has one of its own.

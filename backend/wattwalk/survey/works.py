@@ -176,14 +176,17 @@ class ScopeItem(Record):
 
 @dataclass
 class StrokeRow:
-    """One mark drawn over a photo; positions are shares of the picture's width and height."""
+    """One mark drawn over a photo; positions are shares of the upright picture's width and height.
 
-    shape: str | None = choice("Shape", (("arrow", "Arrow"), ("ring", "Ring"), ("words", "Words")))
-    x1: float | None = number("From across", unit="", low=0, high=1, decimals=4)
-    y1: float | None = number("From down", unit="", low=0, high=1, decimals=4)
-    x2: float | None = number("To across", unit="", low=0, high=1, decimals=4)
-    y2: float | None = number("To down", unit="", low=0, high=1, decimals=4)
-    words: str | None = text("Words", max_length=120)
+    An arrow goes from its tail to its tip, a ring fills the box between two corners, words stand at one place.
+    """
+
+    shape: str | None = choice("Shape", (("arrow", "Arrow"), ("ring", "Ring"), ("words", "Words")), must=True)
+    x1: float | None = number("From across", unit="", low=0, high=1, decimals=4, must=True)
+    y1: float | None = number("From down", unit="", low=0, high=1, decimals=4, must=True)
+    x2: float | None = number("To across", unit="", low=0, high=1, decimals=4, when={"shape": ("arrow", "ring")}, must=True)
+    y2: float | None = number("To down", unit="", low=0, high=1, decimals=4, when={"shape": ("arrow", "ring")}, must=True)
+    words: str | None = text("Words", max_length=120, when={"shape": "words"}, must=True)
 
 
 @record_kind(

@@ -50,6 +50,9 @@ function missingFields(survey: Survey): Gap[] {
   return gaps;
 }
 
+/** Whether something is expected of a record with these values, defaults filled in. */
+export const isExpectedOf = (expected: Expectation, values: Values): boolean => isAmong(values, expected.per_where);
+
 function missingRecords(survey: Survey, expected: Expectation): Gap[] {
   const kind = kindOf(expected.kind);
   const found = survey.ofKind(expected.kind).filter((record) => matches(withDefaults(kind, record.values), expected.where));
@@ -61,8 +64,8 @@ function missingRecords(survey: Survey, expected: Expectation): Gap[] {
   const gaps: Gap[] = [];
   for (const owner of survey.ofKind(expected.per)) {
     const values = withDefaults(owners, owner.values);
-    if (!isAmong(values, expected.per_where)) continue;
-    let linked = found.filter((record) => record.values[kind.parent ?? ''] === owner.id).length;
+    if (!isExpectedOf(expected, values)) continue;
+    let linked = found.filter((record) => record.values[expected.link ?? kind.parent ?? ''] === owner.id).length;
     if (kind.name === 'surface') linked += found.filter((record) => record.values['other_room'] === owner.id).length;
     if (linked < expected.at_least) gaps.push(gap(owner.id, `${titleOf(owners, values)}: ${expected.words}`));
   }
@@ -92,7 +95,7 @@ function askedFields(survey: Survey, asked: AskedBy): Gap[] {
 /** Every gap in the order of the walk: by stop, missing records before missing answers. */
 export function findGaps(survey: Survey): Gap[] {
   const order = new Map(model.stops.map((stop, place) => [stop.name, place]));
-  const gaps = model.expectations.flatMap((expected) => missingRecords(survey, expected));
+  const gaps = model.expectations.filter((expected) => !expected.is_wish).flatMap((expected) => missingRecords(survey, expected));
   gaps.push(...missingFields(survey), ...model.asked_by.flatMap((asked) => askedFields(survey, asked)));
   return gaps.sort((a, b) => order.get(a.stop)! - order.get(b.stop)!);
 }

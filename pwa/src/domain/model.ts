@@ -78,6 +78,10 @@ export interface Expectation {
   words: string;
   spoils: string;
   per: string | null;
+  /** The field that links to a record of `per`; the kind's parent when null. */
+  link: string | null;
+  /** Shown on the walk, but no gap when it is not there. */
+  is_wish: boolean;
   where: Record<string, Scalar>;
   per_where: Record<string, Scalar[]>;
 }

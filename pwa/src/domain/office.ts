@@ -1,22 +1,18 @@
 /** What only the office has: the log, quotes, reports, the outbox. Their shapes as the API answers them, and their words. */
 import { recordOf, type Finding } from './assessment.ts';
 import { dayWords, plainNumber, valueWords } from './check.ts';
-import { isAsked, isEmpty, kindOf, model, titleOf, withDefaults, type Field, type Value, type Values } from './model.ts';
+import { knownField } from './contested.ts';
+import { isAsked, isEmpty, kindOf, titleOf, withDefaults, type Value, type Values } from './model.ts';
 import type { Survey, SurveyRecord } from './survey.ts';
 import { momentWords } from './words.ts';
+
+export { fieldLabel, knownField, loggedWords, sideWords, type ContestedField, type ContestedSide } from './contested.ts';
 
 export interface LoggedChange {
   id: string; kind: string; record: string; field: string; value: Value; revision: number | null; user: string | null; device: string;
   made_at: string; received_at: string; contested: boolean;
 }
 export interface RefusedChange extends LoggedChange { problem: { code: string; message: string } }
-/** One side of a contested field; `edited` names what was edited by somebody who had not seen the record taken away. */
-export interface ContestedSide {
-  change: string; value: Value; user: string | null; made_at: string | null; revision: number | null;
-  edited?: { field: string; label: string; value: Value } | null;
-}
-export interface ContestedField { kind: string; record: string; field: string; label: string; title?: string; values: ContestedSide[] }
-
 export interface QuoteLine { record: string; amount: string | null }
 export interface VatGroup { rate: string; net: string; vat: string; gross: string }
 export interface Suggestion { record: string; what: string; part_of: string; quantity: string; unit: string; why: string; drawn_from: string }
@@ -90,36 +86,6 @@ export function fitsSearch(listed: { title: string; reference: string | null; ad
   // A postcode is found with or without its gap.
   const joined = (listed.postcode ?? '').replace(/\s/g, '').toLowerCase();
   return typed.toLowerCase().split(/\s+/).every((word) => text.includes(word) || joined.includes(word)) || (joined !== '' && joined.includes(typed.replace(/\s/g, '').toLowerCase()));
-}
-
-/** The declared field, or undefined for what this version of the model does not know. */
-export function knownField(kind: string, name: string): Field | undefined {
-  return model.kinds[kind]?.fields.find((field) => field.name === name);
-}
-
-export function fieldLabel(kind: string, name: string): string {
-  return name === 'deleted' ? 'Taken away' : (knownField(kind, name)?.label ?? name);
-}
-
-/** Write a value of the log for a person; a reference by the name of its record. */
-export function loggedWords(survey: Survey, kind: string, name: string, value: Value): string {
-  if (name === 'deleted') return value === true ? 'Taken away' : 'There';
-  const field = knownField(kind, name);
-  if (value === null) return 'Empty';
-  if (!field) return typeof value === 'object' ? JSON.stringify(value) : String(value);
-  if (field.type === 'reference') {
-    const target = (field.refers_to ?? []).map((item) => survey.find(item, value)).find((item) => item !== undefined);
-    return target ? titleOf(kindOf(target.kind), target.values) : 'A record that is gone';
-  }
-  if (field.type === 'moment') return momentWords(Date.parse(String(value)));
-  return valueWords(field, value) || 'Empty';
-}
-
-/** One side of a contested field as the person who picks reads it. */
-export function sideWords(survey: Survey, contested: ContestedField, side: ContestedSide): string {
-  if (contested.field !== 'deleted') return loggedWords(survey, contested.kind, contested.field, side.value);
-  if (side.value === true) return 'Take it away';
-  return side.edited ? `Keep it, with ${side.edited.label}: ${loggedWords(survey, contested.kind, side.edited.field, side.edited.value)}` : 'Keep it';
 }
 
 /** Cut a text to what a field can hold, between words where it can. */

@@ -1,22 +1,31 @@
 /** Photos: which ones the job wants, what a photo of a record shows by default, and where its bytes are. */
-import { fieldOf, choiceLabel, model, type Expectation } from './model.ts';
+import { isExpectedOf } from './gaps.ts';
+import { choiceLabel, fieldOf, kindOf, model, withDefaults, type Expectation } from './model.ts';
 import type { Survey, SurveyRecord } from './survey.ts';
 import { momentWords, SAVED_HERE } from './words.ts';
 
 export interface WantedPhoto {
+  /** Names it in a list. */
+  key: string;
   expected: Expectation;
   category: string;
+  /** The record that it has to be of, where each of a kind wants its own. */
+  owner: SurveyRecord | null;
   found: SurveyRecord[];
 }
 
 /** Every photo that the job asks for, with those that are there already. */
 export function wantedPhotos(survey: Survey): WantedPhoto[] {
-  return model.expectations
-    .filter((expected) => expected.kind === 'photo' && typeof expected.where['category'] === 'string')
-    .map((expected) => {
-      const category = String(expected.where['category']);
-      return { expected, category, found: survey.ofKind('photo').filter((photo) => photo.values['category'] === category) };
-    });
+  return model.expectations.flatMap((expected): WantedPhoto[] => {
+    const category = expected.where['category'];
+    if (expected.kind !== 'photo' || typeof category !== 'string') return [];
+    const all = survey.ofKind('photo').filter((photo) => photo.values['category'] === category);
+    if (expected.per === null) return [{ key: category, expected, category, owner: null, found: all }];
+    const kind = kindOf(expected.per);
+    return survey.ofKind(expected.per).filter((owner) => isExpectedOf(expected, withDefaults(kind, owner.values))).map((owner) => ({
+      key: `${category}/${owner.id}`, expected, category, owner, found: all.filter((photo) => photo.values[expected.link ?? ''] === owner.id),
+    }));
+  });
 }
 
 const CATEGORY_OF_KIND: Record<string, string> = {
@@ -54,4 +63,16 @@ export function photoState(photo: SurveyRecord, kept: readonly Kept[], office: r
   const there = office.find((item) => item.sha256 === sha256);
   if (there?.arrived) return { state: 'office', words: 'At the office, not on this phone' };
   return { state: 'elsewhere', words: 'Not on this phone, and not yet at the office: it waits on the phone that took it' };
+}
+
+/** How far the photos of this phone have come on their way: `3 of 12 photos sent`; '' when it holds none. */
+export function sentWords(kept: readonly Pick<Kept, 'arrived' | 'problem'>[], isSending = false): string {
+  if (kept.length === 0) return '';
+  const sent = kept.filter((photo) => photo.arrived === 1).length;
+  const refused = kept.filter((photo) => photo.arrived === 0 && photo.problem !== null).length;
+  if (sent === kept.length) return sent === 1 ? 'The one photo of this phone is at the office.' : `All ${sent} photos of this phone are at the office.`;
+  const parts = [`${sent} of ${kept.length} ${kept.length === 1 ? 'photo' : 'photos'} sent`];
+  if (isSending && sent + refused < kept.length) parts.push('sending');
+  if (refused > 0) parts.push(`${refused} refused: open ${refused === 1 ? 'it' : 'them'} to see why`);
+  return parts.join(' · ');
 }

@@ -9,10 +9,14 @@ import { momentWords, SAVED_HERE } from '../domain/words.ts';
 import { tryOut } from '../engine/live.ts';
 import type { OpenSurvey } from '../store/live.ts';
 import { saveEdits } from '../store/surveys.ts';
+import { later } from '../ui/later.tsx';
+import type { ContestProps } from './Contest.tsx';
 import { draftOf, keepDraft } from './drafts.ts';
 import { recordWords } from './names.ts';
 import { RowsEditor } from './Rows.tsx';
 import { keep } from './saving.tsx';
+
+const Contest = later<ContestProps>(async () => (await import('./Contest.tsx')).Contest);
 
 export interface FieldProps {
   open: OpenSurvey;
@@ -78,7 +82,7 @@ export function Field(props: FieldProps) {
         {field.help && <p>{field.help}</p>}
         {isSaved && <p class="field-saved" role="status">{SAVED_HERE}</p>}
         {refused && <p class="field-problem">The office refused {valueWords(field, refused.value) || 'the empty answer'}: {refused.problem.message} It is still on this phone; answer again to replace it.</p>}
-        {contested && <Contest {...props} contested={contested} />}
+        {contested && <Contest open={open} item={contested} isAtField />}
       </div>
     </div>
   );
@@ -244,23 +248,3 @@ function ReferenceInput({ open, record, field, value, choices, id, describedBy, 
     </>
   );
 }
-
-function Contest({ open, record, field, contested }: FieldProps & { contested: OpenSurvey['row']['contested'][number] }) {
-  const pick = (value: Value) => keep(() => saveEdits(open.survey.id, [{ kind: record.kind, id: record.id, values: { [field.name]: value } }], true));
-  return (
-    <div class="contest" role="group" aria-label={`${field.label}: two answers`}>
-      <p>Two people answered without having seen each other's answer. Pick the one that stands.</p>
-      <div class="choices">
-        {contested.values.map((item) => (
-          <button key={item.change} type="button" class="choice" onClick={() => void pick(item.value)}>
-            <span class="choice-words">
-              <span>{valueWords(field, item.value) || 'Empty'}</span>
-              <small>{[item.user, item.made_at ? momentWords(Date.parse(item.made_at)) : null].filter(Boolean).join(', ')}</small>
-            </span>
-          </button>
-        ))}
-      </div>
-    </div>
-  );
-}
-

@@ -20,8 +20,24 @@ export interface Picture {
  * Resolves with the record's id once the bytes have been read back and are the same; else raises NotSaved.
  */
 export async function savePicture(survey: string, picture: Picture, about: Values): Promise<string> {
-  const sha256 = await sha256Of(picture.bytes);
   const record = newId();
+  await putPicture(survey, record, picture, about);
+  return record;
+}
+
+/** Put another picture in the place of one: the record stays, its marks go, and bytes that never left this phone with them. */
+export async function replacePicture(survey: string, record: string, before: string | null, picture: Picture): Promise<void> {
+  await putPicture(survey, record, picture, { strokes: null });
+  if (before) await dropBytes(survey, before);
+}
+
+/** Offer a photo that the office refused once more. */
+export async function offerAgain(survey: string, sha256: string): Promise<void> {
+  await write(() => database.photos.update(`${survey}/${sha256}`, { problem: null }));
+}
+
+async function putPicture(survey: string, record: string, picture: Picture, about: Values): Promise<void> {
+  const sha256 = await sha256Of(picture.bytes);
   const row: PhotoRow = {
     key: `${survey}/${sha256}`, survey, record, sha256, media_type: picture.media_type, size_bytes: picture.bytes.byteLength, arrived: 0, problem: null,
   };
@@ -45,7 +61,6 @@ export async function savePicture(survey: string, picture: Picture, about: Value
       width_px: picture.width_px, height_px: picture.height_px, taken_at: new Date().toISOString().replace(/\.\d+Z$/, 'Z'),
     },
   }]);
-  return record;
 }
 
 export function readBytes(sha256: string): Promise<{ bytes: ArrayBuffer; media_type: string } | undefined> {
@@ -82,7 +97,11 @@ export async function markRefused(key: string, problem: Problem): Promise<void> 
  */
 export async function removePicture(survey: string, record: string, sha256: string | null): Promise<void> {
   await saveEdits(survey, [{ kind: 'photo', id: record, values: { deleted: true } }]);
-  if (!sha256) return;
+  if (sha256) await dropBytes(survey, sha256);
+}
+
+/** Drop bytes that no photo of this survey shows any more and that never left this phone. */
+async function dropBytes(survey: string, sha256: string): Promise<void> {
   await write(() =>
     database.transaction('rw', [database.records, database.photos, database.photoBytes], async () => {
       const records = await database.records.where('survey').equals(survey).toArray();

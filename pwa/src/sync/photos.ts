@@ -1,6 +1,6 @@
 /** From a camera's file to a photo on this phone: scaled, hashed, stored, read back. */
 import type { Values } from '../domain/model.ts';
-import { readBytes, savePicture } from '../store/photos.ts';
+import { readBytes, replacePicture, savePicture, type Picture } from '../store/photos.ts';
 import { roomLeft } from '../store/persistence.ts';
 import { NotSaved } from '../store/write.ts';
 
@@ -8,6 +8,13 @@ const LONGEST_PX = 2048;
 const QUALITY = 0.85;
 /** Photos stop at this share of the storage, so that there is always room for answers. */
 const FULL_AT = 0.8;
+export const PHOTOS_FULL = 'the storage of this phone is four fifths full, and the rest is kept for answers. Free some room, or let photos reach the office first.';
+
+/** Whether photos have to stop so that answers still find room. */
+export async function isFullForPhotos(): Promise<boolean> {
+  const room = await roomLeft();
+  return room.used_bytes !== null && !!room.quota_bytes && room.used_bytes / room.quota_bytes > FULL_AT;
+}
 
 /** Not a picture that this phone can read. */
 export class NotAPicture extends Error {
@@ -21,10 +28,22 @@ export class NotAPicture extends Error {
  * @throws NotAPicture when the file is no picture; NotSaved when the storage did not take it
  */
 export async function addPhoto(survey: string, file: Blob, of: string | null, category: string | null, caption: string | null = null): Promise<string> {
-  const room = await roomLeft();
-  if (room.used_bytes !== null && room.quota_bytes && room.used_bytes / room.quota_bytes > FULL_AT) {
-    throw new NotSaved('the storage of this phone is four fifths full, and the rest is kept for answers. Free some room, or let photos reach the office first.', null);
-  }
+  const picture = await pictureFrom(file);
+  const about: Values = {};
+  if (of) about['of'] = of;
+  if (category) about['category'] = category;
+  if (caption) about['caption'] = caption;
+  return savePicture(survey, picture, about);
+}
+
+/** Take a photo again in the place of one that the office refused: what it shows and belongs to stays, its marks go. */
+export async function retakePhoto(survey: string, record: string, before: string | null, file: Blob): Promise<void> {
+  await replacePicture(survey, record, before, await pictureFrom(file));
+}
+
+/** A camera's picture as it is kept: upright, no larger than asked for, as JPEG. */
+async function pictureFrom(file: Blob): Promise<Picture> {
+  if (await isFullForPhotos()) throw new NotSaved(PHOTOS_FULL, null);
   let bitmap: ImageBitmap;
   try {
     // The camera's own turning of the picture is applied here, once.
@@ -42,11 +61,7 @@ export async function addPhoto(survey: string, file: Blob, of: string | null, ca
   bitmap.close();
   const scaled = await new Promise<Blob | null>((resolve) => canvas.toBlob(resolve, 'image/jpeg', QUALITY));
   if (!scaled) throw new NotSaved('the phone could not write the photo as JPEG. Take it again.', null);
-  const about: Values = {};
-  if (of) about['of'] = of;
-  if (category) about['category'] = category;
-  if (caption) about['caption'] = caption;
-  return savePicture(survey, { bytes: await scaled.arrayBuffer(), media_type: 'image/jpeg', width_px: canvas.width, height_px: canvas.height }, about);
+  return { bytes: await scaled.arrayBuffer(), media_type: 'image/jpeg', width_px: canvas.width, height_px: canvas.height };
 }
 
 /** Where to show a photo from: its bytes on this phone (a blob address, to be revoked), or the office's preview. */
@@ -54,4 +69,24 @@ export async function photoAddress(survey: string, sha256: string): Promise<{ ur
   const kept = await readBytes(sha256);
   if (kept) return { url: URL.createObjectURL(new Blob([kept.bytes], { type: kept.media_type })), isHere: true };
   return { url: `/api/surveys/${encodeURIComponent(survey)}/photos/${sha256}/preview`, isHere: false };
+}
+
+/** Longest side of a photo as a stamp in a list, px: as wide as it is shown on a phone with a fine screen. */
+const STAMP_PX = 360;
+
+/** A small copy of a photo on this phone under a blob address, to be revoked; null when its bytes are not here. */
+export async function stampOf(sha256: string): Promise<string | null> {
+  const kept = await readBytes(sha256);
+  if (!kept) return null;
+  const whole = new Blob([kept.bytes], { type: kept.media_type });
+  const bitmap = await createImageBitmap(whole, { imageOrientation: 'from-image', resizeWidth: STAMP_PX, resizeQuality: 'medium' });
+  const canvas = document.createElement('canvas');
+  canvas.width = bitmap.width;
+  canvas.height = bitmap.height;
+  const context = canvas.getContext('2d');
+  context?.drawImage(bitmap, 0, 0);
+  bitmap.close();
+  const small = context ? await new Promise<Blob | null>((resolve) => canvas.toBlob(resolve, 'image/jpeg', 0.8)) : null;
+  // Without memory for a copy the whole picture does.
+  return URL.createObjectURL(small ?? whole);
 }

@@ -14,7 +14,6 @@ from typing import Any
 from tests.support.ledger.wire import Wire
 
 Path = tuple[str, str, str]
-PAGE = 7
 COUNTER = itertools.count(1)
 
 
@@ -36,6 +35,8 @@ class Phone:
     values: dict[Path, Any] = field(default_factory=dict)
     seen: dict[Path, int] = field(default_factory=dict)
     cursor: int = 0
+    #: Changes in a page of what is pulled.
+    page: int = 50
     epoch: str | None = None
     reoffers: bool = False
     #: The ledger: every edit that was called saved, and those that a later edit replaced before they were sent.
@@ -119,7 +120,7 @@ class Phone:
     def pull(self, pages: int = 1_000) -> None:
         """Fetch at most so many pages of what others did."""
         for _ in range(pages):
-            page = self.wire.page(self.cursor, PAGE)
+            page = self.wire.page(self.cursor, self.page)
             if page is None:
                 return
             if self.meet(page["epoch"]):

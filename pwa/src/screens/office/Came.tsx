@@ -1,13 +1,15 @@
 /** What came in: from whom and when, photos, what was answered twice, what was refused, the newest changes. */
 import { useState } from 'preact/hooks';
-import { fieldLabel, loggedWords, sideWords, type ContestedField, type ContestedSide, type RefusedChange } from '../../domain/office.ts';
+import { fieldLabel, loggedWords, type ContestedField, type RefusedChange } from '../../domain/office.ts';
+import { marksInWords, readStrokes } from '../../domain/marks.ts';
+import type { Value } from '../../domain/model.ts';
 import { momentWords, waitingWords } from '../../domain/words.ts';
-import { recordWords, wordsFor } from '../../forms/names.ts';
-import { keep } from '../../forms/saving.tsx';
+import { Contest } from '../../forms/Contest.tsx';
+import { wordsFor } from '../../forms/names.ts';
 import type { OpenSurvey } from '../../store/live.ts';
-import { saveEdits } from '../../store/surveys.ts';
-import { syncNow, waits } from '../../sync/loop.ts';
+import { waits } from '../../sync/loop.ts';
 import { fetchNewest, fetchView, photoAtOffice, photoPreview, type OfficeView } from '../../sync/office.ts';
+import { Marks } from '../../pictures/Marks.tsx';
 import { recordLink } from '../../ui/router.ts';
 import { Cell, Head, StateMark, Table, Trouble } from './parts.tsx';
 import { useRemote } from './remote.ts';
@@ -61,38 +63,11 @@ function Contested({ open }: { open: OpenSurvey }) {
   return (
     <section aria-labelledby="given-twice">
       <h3 id="given-twice">Answered twice</h3>
-      <p class="field-notes">Two people answered without having seen each other's answer. One tap picks the answer that stands; the other stays in the log.</p>
+      <p class="field-notes">One tap picks the answer that stands; the other stays in the log.</p>
       <ul class="office-decide">
-        {contested.map((item) => <Contest key={`${item.kind}/${item.record}/${item.field}`} open={open} item={item} />)}
+        {contested.map((item) => <li key={`${item.kind}/${item.record}/${item.field}`}><Contest open={open} item={item} /></li>)}
       </ul>
     </section>
-  );
-}
-
-function Contest({ open, item }: { open: OpenSurvey; item: ContestedField }) {
-  const { survey } = open;
-  const record = survey.find(item.kind, item.record);
-  const name = record ? recordWords(survey, record) : (item.title ?? wordsFor(survey, item.kind, item.record));
-  const newest = Math.max(...item.values.map((side) => side.revision ?? 0));
-  const pick = async (side: ContestedSide) => {
-    if (await keep(() => saveEdits(survey.id, [{ kind: item.kind, id: item.record, values: { [item.field]: side.value } }], true))) void syncNow();
-  };
-  return (
-    <li class="contest" role="group" aria-label={`${name}: ${item.label}`}>
-      <p><b>{name}: {item.field === 'deleted' ? 'one took it away, the other went on with it' : item.label}</b></p>
-      <div class="choices">
-        {item.values.map((side) => (
-          <button key={side.change} type="button" class="choice" onClick={() => void pick(side)}>
-            <span class="choice-words">
-              <span>{sideWords(survey, item, side)}</span>
-              <small>{[side.user ?? 'Somebody unknown', side.made_at ? momentWords(Date.parse(side.made_at)) : null].filter(Boolean).join(', ')}</small>
-              {side.revision === newest && <small>came last, counts for now</small>}
-            </span>
-          </button>
-        ))}
-      </div>
-      {record && <p><a href={recordLink(survey.id, item.kind, item.record, item.field === 'deleted' ? null : item.field)}>Neither: answer it anew</a></p>}
-    </li>
   );
 }
 
@@ -144,20 +119,28 @@ function Photos({ open, photos }: { open: OpenSurvey; photos: OfficeView['photos
       )}
       {arrived.length > 0 && (
         <ul class="office-photos">
-          {arrived.map((photo) => <Photo key={photo.record} survey={survey.id} sha256={photo.sha256} words={wordsFor(survey, 'photo', photo.record)} />)}
+          {arrived.map((photo) => <Photo key={photo.record} survey={survey.id} sha256={photo.sha256} strokes={survey.find('photo', photo.record)?.values['strokes']} words={wordsFor(survey, 'photo', photo.record)} />)}
         </ul>
       )}
     </section>
   );
 }
 
-function Photo({ survey, sha256, words }: { survey: string; sha256: string; words: string }) {
+function Photo({ survey, sha256, strokes, words }: { survey: string; sha256: string; strokes: Value | undefined; words: string }) {
   const [isLost, setLost] = useState(false);
+  const [size, setSize] = useState<{ width: number; height: number } | null>(null);
+  const marks = readStrokes(strokes);
   return (
     <li>
       <a href={photoAtOffice(survey, sha256)} target="_blank" rel="noopener">
-        {isLost ? <span class="office-photo-lost">No answer from the office</span> : <img src={photoPreview(survey, sha256)} alt="" loading="lazy" onError={() => setLost(true)} />}
+        {isLost ? <span class="office-photo-lost">No answer from the office</span> : (
+          <span class="picture">
+            <img src={photoPreview(survey, sha256)} alt="" loading="lazy" onError={() => setLost(true)} onLoad={(event) => setSize({ width: event.currentTarget.naturalWidth, height: event.currentTarget.naturalHeight })} />
+            {size && marks.length > 0 && <svg class="picture-marks" viewBox={`0 0 ${size.width} ${size.height}`} preserveAspectRatio="xMidYMid slice" aria-hidden="true"><Marks strokes={marks} width={size.width} height={size.height} weight={2} /></svg>}
+          </span>
+        )}
         <span>{words}</span>
+        {marks.length > 0 && <small>{marksInWords(marks)}</small>}
       </a>
     </li>
   );

@@ -1,6 +1,6 @@
 /** Report versions, and the emails that carry them. */
 import { useEffect, useState } from 'preact/hooks';
-import { letter, sizeWords, type Report } from '../../domain/office.ts';
+import { fieldLabel, letter, sizeWords, type ContestedField, type Report } from '../../domain/office.ts';
 import { momentWords, waitingWords } from '../../domain/words.ts';
 import { draftOf, keepDraft } from '../../forms/drafts.ts';
 import { recordWords, wordsFor } from '../../forms/names.ts';
@@ -50,7 +50,7 @@ function Make({ open, next, remote }: { open: OpenSurvey; next: number; remote: 
   const { survey, row } = open;
   const [isBusy, setBusy] = useState(false);
   const [words, setWords] = useState<string | null>(null);
-  const contested = row.contested;
+  const contested: ContestedField[] = row.contested;
   const waiting = waitingWords(open.waiting.length, 0);
   const missing = row.photos_at_office.filter((photo) => !photo.arrived).length;
   const make = async () => {
@@ -75,7 +75,8 @@ function Make({ open, next, remote }: { open: OpenSurvey; next: number; remote: 
         <ul class="office-list">
           {contested.map((item) => {
             const record = survey.find(item.kind, item.record);
-            return <li key={`${item.record}/${item.field}`}>{record ? recordWords(survey, record) : wordsFor(survey, item.kind, item.record)}: {item.label}</li>;
+            const name = record ? recordWords(survey, record) : (item.title ?? wordsFor(survey, item.kind, item.record));
+            return <li key={`${item.record}/${item.field}`}><a href={officeLink(survey.id, 'came')}>{name}: {fieldLabel(item.kind, item.field)}</a></li>;
           })}
         </ul>
         <div class="buttons"><a class="button button-main" href={officeLink(survey.id, 'came')}>Pick which stands</a></div>

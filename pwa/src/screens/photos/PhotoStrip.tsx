@@ -3,14 +3,12 @@
  *
  *     <PhotoStrip open={open} record={record} />
  */
-import { categoryFor, categoryWords, photoState } from '../../domain/photos.ts';
 import { fieldOf } from '../../domain/model.ts';
 import type { SurveyRecord } from '../../domain/survey.ts';
 import type { OpenSurvey } from '../../store/live.ts';
-import { recordLink } from '../../ui/router.ts';
-import { Picture } from './Picture.tsx';
-import { PhotoMark } from './marks.tsx';
-import { TakePhoto } from './TakePhoto.tsx';
+import { later } from '../../ui/later.tsx';
+
+const Strip = later<PhotoStripProps>(async () => (await import('./PhotoGrid.tsx')).Strip);
 
 export interface PhotoStripProps {
   open: OpenSurvey;
@@ -19,40 +17,6 @@ export interface PhotoStripProps {
   category?: string;
 }
 
-export function PhotoStrip({ open, record, category }: PhotoStripProps) {
-  if (!fieldOf('photo', 'of').refers_to?.includes(record.kind)) return null;
-  const photos = open.survey.ofKind('photo').filter((photo) => photo.values['of'] === record.id);
-  return (
-    <section class="sheet" aria-label="Photos">
-      <h2>Photos</h2>
-      {photos.length > 0 && <PhotoGrid open={open} photos={photos} />}
-      <TakePhoto survey={open.survey.id} of={record.id} category={category ?? categoryFor(record.kind)} words={photos.length === 0 ? 'Take a photo' : 'Take another'} />
-    </section>
-  );
-}
-
-/** Small pictures, each with its caption, where its bytes are, and the way to its own screen. */
-export function PhotoGrid({ open, photos, of }: { open: OpenSurvey; photos: readonly SurveyRecord[]; of?: (photo: SurveyRecord) => string }) {
-  return (
-    <ul class="photos">
-      {photos.map((photo) => {
-        const state = photoState(photo, open.photos, open.row.photos_at_office);
-        const caption = typeof photo.values['caption'] === 'string' ? photo.values['caption'] : '';
-        const belongs = of?.(photo) ?? '';
-        return (
-          <li key={photo.id}>
-            <a class="photo" href={recordLink(open.survey.id, 'photo', photo.id)}>
-              <Picture survey={open.survey.id} sha256={photo.values['sha256']} words="" />
-              <span class="photo-words">
-                <b>{caption || categoryWords(photo)}</b>
-                {caption && <small>{categoryWords(photo)}</small>}
-                {belongs && <small>{belongs}</small>}
-                <small class={`photo-state photo-state-${state.state}`}><PhotoMark state={state.state} /> <span>{state.words}</span></small>
-              </span>
-            </a>
-          </li>
-        );
-      })}
-    </ul>
-  );
+export function PhotoStrip(props: PhotoStripProps) {
+  return fieldOf('photo', 'of').refers_to?.includes(props.record.kind) ? <Strip {...props} /> : null;
 }

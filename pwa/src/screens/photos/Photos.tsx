@@ -1,21 +1,23 @@
 /** The photos of a survey: first what the job still wants to see, then everything taken. */
-import { useState } from 'preact/hooks';
-import { categoryFor, wantedPhotos } from '../../domain/photos.ts';
+import { useEffect, useState } from 'preact/hooks';
+import { categoryFor, sentWords, wantedPhotos, type WantedPhoto } from '../../domain/photos.ts';
 import { fieldOf, model } from '../../domain/model.ts';
 import type { SurveyRecord } from '../../domain/survey.ts';
 import { recordWords } from '../../forms/names.ts';
 import type { OpenSurvey } from '../../store/live.ts';
+import { syncState } from '../../sync/loop.ts';
+import { isFullForPhotos, PHOTOS_FULL } from '../../sync/photos.ts';
 import { Notice } from '../../ui/Notice.tsx';
 import { Page } from '../../ui/Page.tsx';
 import { recordLink, surveyLink } from '../../ui/router.ts';
 import { ProgressShape } from '../../ui/shapes.tsx';
 import type { StopScreenProps } from '../registry.tsx';
-import { PhotoGrid } from './PhotoStrip.tsx';
+import { PhotoGrid } from './PhotoGrid.tsx';
 import { Picture } from './Picture.tsx';
 import { TakePhoto } from './TakePhoto.tsx';
 
 /** The record that a wanted photo most likely belongs to: the only one of the kind that such photos are of. */
-function likelyOwner(open: OpenSurvey, category: string): string | null {
+export function likelyOwner(open: OpenSurvey, category: string): string | null {
   const kinds = (fieldOf('photo', 'of').refers_to ?? []).filter((kind) => categoryFor(kind) === category);
   const found = kinds.flatMap((kind) => open.survey.ofKind(kind));
   return found.length === 1 ? found[0]!.id : null;
@@ -29,15 +31,47 @@ export function ownerOf(open: OpenSurvey, photo: SurveyRecord): SurveyRecord | u
   return undefined;
 }
 
+/** One photo that the job wants: what it would spoil, and the camera for it. */
+function Wanted({ open, item }: { open: OpenSurvey; item: WantedPhoto }) {
+  const { survey } = open;
+  const { expected, category, owner, found } = item;
+  const isMissing = found.length < expected.at_least;
+  const about = owner ? `${expected.words}: ${recordWords(survey, owner)}` : expected.words;
+  return (
+    <li class="wanted">
+      <div class="wanted-head">
+        <ProgressShape progress={isMissing ? { state: 'not_started' } : { state: 'complete' }} />
+        <span class="row-words">
+          <span>{about}</span>
+          <small>{isMissing ? `${expected.is_wish ? 'Not yet' : 'Missing'}. ${expected.spoils}` : found.length === 1 ? 'There' : `There, ${found.length} of them`}</small>
+        </span>
+        {found[0] && (
+          <a class="wanted-small" href={recordLink(survey.id, 'photo', found[0].id)} aria-label={`See: ${about}`}>
+            <Picture survey={survey.id} sha256={found[0].values['sha256']} strokes={found[0].values['strokes']} words="" />
+          </a>
+        )}
+      </div>
+      <TakePhoto survey={survey.id} of={owner?.id ?? likelyOwner(open, category)} category={category} words={isMissing ? 'Take it' : 'Take another'} about={about} isShort={!isMissing} />
+    </li>
+  );
+}
+
+const sentence = (words: string): string => `${words[0]!.toUpperCase()}${words.slice(1)}`;
+
 export function PhotosScreen({ open }: StopScreenProps) {
   const { survey } = open;
   const stop = model.stops.find((item) => item.name === 'photos')!;
-  const wanted = wantedPhotos(survey);
+  const everything = wantedPhotos(survey);
+  const wanted = everything.filter((item) => !item.expected.is_wish);
+  const wishes = everything.filter((item) => item.expected.is_wish);
   const missing = wanted.filter((item) => item.found.length < item.expected.at_least);
   // Missing ones first, in an order that stays while one is here: nothing jumps away from under the thumb.
-  const [order] = useState(() => [...missing, ...wanted.filter((item) => !missing.includes(item))].map((item) => item.category));
-  const sorted = [...wanted].sort((a, b) => order.indexOf(a.category) - order.indexOf(b.category));
+  const [order] = useState(() => [...missing, ...wanted.filter((item) => !missing.includes(item))].map((item) => item.key));
+  const sorted = [...wanted].sort((a, b) => order.indexOf(a.key) - order.indexOf(b.key));
   const all = survey.ofKind('photo');
+  const sent = sentWords(open.photos, syncState.value.isBusy);
+  const [isFull, setFull] = useState(false);
+  useEffect(() => void isFullForPhotos().then(setFull), [open.photos.length]);
   const belongs = (photo: SurveyRecord): string => {
     const owner = ownerOf(open, photo);
     if (!owner) return '';
@@ -45,33 +79,22 @@ export function PhotosScreen({ open }: StopScreenProps) {
   };
   return (
     <Page title={stop.label} over={survey.title()} back={surveyLink(survey.id)} backWords="the walk">
+      {sent && <p class="photos-sent" role="status">{sent}</p>}
+      {isFull && <Notice tone="warning"><p><b>No more photos for now.</b> {sentence(PHOTOS_FULL)}</p></Notice>}
       <section aria-label="Wanted">
         <h2 class="photos-title">
           {missing.length === 0 ? 'Every wanted photo is there' : missing.length === 1 ? 'One wanted photo is missing' : `${missing.length} of ${wanted.length} wanted photos are missing`}
         </h2>
         <ul class="list">
-          {sorted.map(({ expected, category, found }) => {
-            const isMissing = found.length < expected.at_least;
-            return (
-              <li key={category} class="wanted">
-                <div class="wanted-head">
-                  <ProgressShape progress={isMissing ? { state: 'not_started' } : { state: 'complete' }} />
-                  <span class="row-words">
-                    <span>{expected.words}</span>
-                    <small>{isMissing ? `Missing. ${expected.spoils}` : found.length === 1 ? 'There' : `There, ${found.length} of them`}</small>
-                  </span>
-                  {found[0] && (
-                    <a class="wanted-small" href={recordLink(survey.id, 'photo', found[0].id)} aria-label={`See: ${expected.words}`}>
-                      <Picture survey={survey.id} sha256={found[0].values['sha256']} words="" />
-                    </a>
-                  )}
-                </div>
-                <TakePhoto survey={survey.id} of={likelyOwner(open, category)} category={category} words={isMissing ? 'Take it' : 'Take another'} about={expected.words} isShort={!isMissing} />
-              </li>
-            );
-          })}
+          {sorted.map((item) => <Wanted key={item.key} open={open} item={item} />)}
         </ul>
       </section>
+      {wishes.length > 0 && (
+        <section aria-label="Would help">
+          <h2 class="photos-title">Would help: {wishes.filter((item) => item.found.length > 0).length} of {wishes.length} emitters are photographed</h2>
+          <ul class="list">{wishes.map((item) => <Wanted key={item.key} open={open} item={item} />)}</ul>
+        </section>
+      )}
       <section class="sheet" aria-label="All photos">
         <h2>All photos{all.length > 0 ? ` (${all.length})` : ''}</h2>
         {all.length === 0 ? (

@@ -2,7 +2,7 @@
 import { useId, useRef, useState } from 'preact/hooks';
 import { SAVED_HERE } from '../../domain/words.ts';
 import { keep } from '../../forms/saving.tsx';
-import { addPhoto, NotAPicture } from '../../sync/photos.ts';
+import { addPhoto, NotAPicture, retakePhoto } from '../../sync/photos.ts';
 
 export interface TakePhotoProps {
   survey: string;
@@ -56,6 +56,35 @@ export function TakePhoto({ survey, of, category, words, about, isMain, isShort 
         {said.done > 0 && <span class="field-saved">{said.done === 1 ? SAVED_HERE : `${SAVED_HERE}: ${said.done} photos`}</span>}
       </p>
       <p class="field-problem" role="alert">{said.problems.join(' ')}</p>
+    </div>
+  );
+}
+
+/** The camera once more, for a photo that the office refused: the new picture takes its place. */
+export function RetakePhoto({ survey, record, before }: { survey: string; record: string; before: string }) {
+  const [isBusy, setBusy] = useState(false);
+  const [problem, setProblem] = useState<string | null>(null);
+  const id = useId();
+  const take = async (input: HTMLInputElement) => {
+    const file = input.files?.[0];
+    if (!file) return;
+    setBusy(true);
+    setProblem(null);
+    await keep(async () => {
+      try {
+        await retakePhoto(survey, record, before, file);
+      } catch (fault) {
+        if (!(fault instanceof NotAPicture)) throw fault;
+        setProblem(fault.message);
+      }
+    });
+    input.value = '';
+    setBusy(false);
+  };
+  return (
+    <div class="take" aria-busy={isBusy}>
+      <div class="buttons"><FileButton id={`${id}-camera`} words={isBusy ? 'Saving' : 'Take it again'} isBusy={isBusy} take={take} isMain isCamera /></div>
+      <p class="field-problem" role="alert">{problem}</p>
     </div>
   );
 }

@@ -1,32 +1,72 @@
-/** The address of a photo's picture for as long as a screen shows it. */
+/**
+ * The address of a photo's picture for as long as a screen shows it.
+ *
+ * A survey may hold hundreds of photos. One in a list is read only when it comes near the screen, and then as a stamp of
+ * its own, so that neither all their bytes nor all their pixels are ever in memory at once.
+ */
 import { useEffect, useState } from 'preact/hooks';
-import { photoAddress } from '../../sync/photos.ts';
+import type { RefObject } from 'preact';
+import { photoAddress, stampOf } from '../../sync/photos.ts';
+import { Shelf } from '../../domain/shelf.ts';
+
+/** Stamps kept for scrolling back. */
+const MOST_STAMPS = 60;
+const stamps = new Shelf<string>(MOST_STAMPS, (url) => URL.revokeObjectURL(url));
+
+/** Tells once when an element comes near the screen. */
+function useNear(place: RefObject<HTMLElement | null>, isAsked: boolean): boolean {
+  const [isNear, setNear] = useState(!isAsked);
+  useEffect(() => {
+    const element = place.current;
+    if (isNear || !element) return;
+    if (!('IntersectionObserver' in globalThis)) {
+      setNear(true);
+      return;
+    }
+    const watch = new IntersectionObserver((seen) => {
+      if (seen.some((item) => item.isIntersecting)) setNear(true);
+    }, { rootMargin: '300px' });
+    watch.observe(element);
+    return () => watch.disconnect();
+  }, [isNear]);
+  return isNear;
+}
 
 /** undefined while reading; null when the photo has no picture or its bytes cannot be read. */
-export function usePhotoAddress(survey: string, sha256: unknown): string | null | undefined {
+export function usePhotoAddress(survey: string, sha256: unknown, isLarge: boolean, place: RefObject<HTMLElement | null>): string | null | undefined {
   const [url, setUrl] = useState<string | null | undefined>(undefined);
+  const isNear = useNear(place, !isLarge);
   useEffect(() => {
+    if (!isNear) return;
     if (typeof sha256 !== 'string') {
       setUrl(null);
       return;
     }
     let isOver = false;
-    let made: string | null = null;
-    photoAddress(survey, sha256).then(
-      (found) => {
-        if (found.isHere) made = found.url;
-        if (isOver && made) URL.revokeObjectURL(made);
-        else if (!isOver) setUrl(found.url);
-      },
-      (fault: unknown) => {
-        console.error('A photo could not be read:', fault);
-        if (!isOver) setUrl(null);
-      },
-    );
+    let giveBack: (() => void) | null = null;
+    const read = async (): Promise<void> => {
+      let found: { url: string; giveBack: () => void };
+      if (isLarge) {
+        const large = await photoAddress(survey, sha256);
+        found = { url: large.url, giveBack: () => large.isHere && URL.revokeObjectURL(large.url) };
+      } else {
+        const stamp = await stamps.take(sha256, () => stampOf(sha256));
+        found = stamp ? { url: stamp, giveBack: () => stamps.giveBack(sha256) } : { url: (await photoAddress(survey, sha256)).url, giveBack: () => undefined };
+      }
+      if (isOver) found.giveBack();
+      else {
+        giveBack = found.giveBack;
+        setUrl(found.url);
+      }
+    };
+    read().catch((fault: unknown) => {
+      console.error('A photo could not be read:', fault);
+      if (!isOver) setUrl(null);
+    });
     return () => {
       isOver = true;
-      if (made) URL.revokeObjectURL(made);
+      giveBack?.();
     };
-  }, [survey, sha256]);
+  }, [survey, sha256, isNear]);
   return url;
 }
