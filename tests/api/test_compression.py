@@ -96,3 +96,17 @@ def test_long_answers_come_packed_to_whoever_asks(office: Office) -> None:
     assert packed.headers["Content-Length"] == str(len(packed.data))
     short = device.client.get("/api/health", headers={"Accept-Encoding": "gzip"})
     assert "Content-Encoding" not in short.headers
+
+
+@pytest.mark.parametrize("accepted", ["gzip;q=0", "br", "identity"])
+def test_answers_come_as_they_are_to_whoever_cannot_unpack_them(office: Office, accepted: str) -> None:
+    device = office.device(ADA)
+    device.push(*(change(f"room-{place}", "name", f"Room {place}") for place in range(40)))
+    answer = device.client.get(f"{device.path}/changes", headers={"Accept-Encoding": accepted})
+    assert "Content-Encoding" not in answer.headers
+    assert len(answer.json["changes"]) == 40
+
+
+def test_the_description_says_that_changes_may_come_packed(office: Office) -> None:
+    described = office.app.test_client().get("/api/openapi.json").json
+    assert "Content-Encoding: gzip" in described["paths"]["/api/surveys/{survey_id}/changes"]["post"]["description"]

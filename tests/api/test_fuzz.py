@@ -65,7 +65,8 @@ def test_every_operation_answers_as_described(label: str, mode: GenerationMode, 
     def ask(case: Case) -> None:
         if mode.is_positive and "survey_id" in case.path_parameters:
             case.path_parameters["survey_id"] = device.survey
-        answer = case.call(app=office.app, cookies={"wattwalk": token})
+        # The fuzzer's own client asks for packed answers and does not unpack them.
+        answer = case.call(app=office.app, cookies={"wattwalk": token}, headers={"Accept-Encoding": "identity"})
         case.validate_response(answer, checks=CHECKS)
         answered.append(answer.status_code)
 

@@ -85,7 +85,7 @@ def _pack_answer(response: Response) -> Response:
         return response
     response.vary.add("Accept-Encoding")
     is_plain = response.status_code == 200 and not response.is_streamed and not response.direct_passthrough and "Content-Encoding" not in response.headers
-    if not is_plain or "gzip" not in request.accept_encodings or (response.content_length or 0) < WORTH_IT:
+    if not is_plain or not request.accept_encodings["gzip"] or (response.content_length or 0) < WORTH_IT:
         return response
     # Always the same bytes for the same answer: no time in the frame.
     response.set_data(gzip.compress(response.get_data(), compresslevel=6, mtime=0))

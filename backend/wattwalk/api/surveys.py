@@ -68,7 +68,10 @@ def show(survey_id: str) -> dict[str, Any]:
 @surveys.arguments(PushSchema)
 @surveys.response(200, PushedSchema)
 def push(given: dict[str, Any], survey_id: str) -> Response:
-    """Take changes into the survey's log; the first one makes the survey."""
+    """Take changes into the survey's log; the first one makes the survey.
+
+    The body may come packed, with `Content-Encoding: gzip`; unpacked it may be as long as one that is not (20 MB).
+    """
     changes = intake.read_batch(given["device"], given["changes"])
     pushed = intake.push(
         firm_id=current_firm().id, user_id=current_user().id, survey_id=survey_id, device=given["device"], changes=changes
