@@ -17,7 +17,7 @@ from tests.support.ledger.house import LedgerHouse, open_house
 
 KEPT = Path(__file__).parent / "kept_histories"
 #: What `make test` plays, by the functions beneath the API and by the API itself.
-HISTORIES, BY_API = 1000, 25
+HISTORIES, BY_API = 500, 15
 SEED = 20260331
 
 

@@ -24,6 +24,7 @@ from wattwalk.sync import push as intake
 from wattwalk.sync.errors import NoSuchSurveyError
 from wattwalk.sync.photos import photo_path, store_photo
 from wattwalk.sync.state import SurveyState, read_state
+from wattwalk.sync.surveys import find_survey
 from wattwalk.sync.verify import verify_survey
 
 SURVEY = "house"
@@ -104,7 +105,8 @@ class LedgerHouse:
         with reading() as session:
             if "?" not in path:
                 contested = log.find_contested(session, SURVEY) if self._ask("SELECT field FROM contest LIMIT 1") else []
-                return 200, {"contested": contested, "refused": [], "photos": self._photos()}
+                reached = find_survey(session, firm, SURVEY).revision
+                return 200, {"revision": reached, "contested": contested, "refused": [], "photos": self._photos()}
             since, limit = (int(part.split("=")[1]) for part in path.split("?")[1].split("&"))
             pulled = log.pull(session, firm, SURVEY, since, limit)
             changes = [{**change, "received_at": change["received_at"].isoformat()} for change in pulled.changes]

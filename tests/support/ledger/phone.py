@@ -48,6 +48,8 @@ class Phone:
         self.photos: dict[str, dict[str, Any]] = {}
         self.contested: list[dict[str, Any]] = []
         self.cursor, self.epoch, self.reoffer = 0, "", False
+        #: The revision of the results that were fetched last, which come after the contested values.
+        self.looked = 0
         # What the ledger wants to know, and no phone keeps: each saved edit, what was acknowledged, whose values a change was made over.
         self.saved: dict[str, Change] = {}
         self.replaced: dict[str, str] = {}
@@ -118,7 +120,7 @@ class Phone:
         if self.cursor < there["revision"] or self.reoffer:
             yield from self._pull()
             yield from self._look()
-        elif len(self.contested) != there["contested"]:
+        elif self.looked < self.cursor or len(self.contested) != there["contested"]:
             yield from self._look()
 
     def _push(self) -> Iterator[None]:
@@ -218,16 +220,18 @@ class Phone:
                 "made_at": self.clock.strftime("%Y-%m-%dT%H:%M:%SZ"),
             }
             self._keep(change, (self.epoch, frozenset()))
-        self.reoffer = False
+        self.reoffer, self.looked = False, 0
         return len(offered)
 
     def _look(self) -> Iterator[None]:
-        view = self._need(self.line.ask("GET", f"/api/surveys/{self.survey}"), "contested", "refused", "photos")
+        view = self._need(self.line.ask("GET", f"/api/surveys/{self.survey}"), "revision", "contested", "refused", "photos")
         yield
         self.contested = view["contested"]
         for photo in view["photos"]:
             if not photo["arrived"] and photo["sha256"] in self.photos:
                 self.photos[photo["sha256"]]["arrived"] = False
+        yield
+        self.looked = view["revision"]
 
     @staticmethod
     def _need(reply: Reply, *parts: str) -> Any:
