@@ -8,7 +8,7 @@ SET_UP := python3 backend/tools/set_up.py
 # The Node.js in .venv, when the machine has none of its own, is found before any other.
 WITH_NODE := PATH="$(CURDIR)/.venv/bin:$$PATH"
 
-.PHONY: run test lint bench soak pwa wheel lock clean
+.PHONY: run test lint bench pwa wheel lock clean
 
 run: ## set up, seed the demo house and serve on this machine
 	@$(SET_UP) run
@@ -32,11 +32,6 @@ lint-alone:
 bench: ## the benchmarks: figures, not tests
 	@$(SET_UP) test
 	@set -e; for each in tests/bench/bench_*.py; do echo "== $$each"; .venv/bin/python "$$each"; done
-
-SOAK_MINUTES ?= 10
-soak: ## the ledger of random histories for SOAK_MINUTES (10), with fresh seeds
-	@$(SET_UP) test
-	@SOAK_MINUTES=$(SOAK_MINUTES) .venv/bin/python -m pytest -q tests/sync/test_ledger.py -k soak
 
 pwa: ## build the phone app
 	@$(SET_UP) run
