@@ -3,7 +3,8 @@ import { beforeEach, expect, test, vi } from 'vitest';
 import { database } from '../src/store/database.ts';
 import { applyPull, applyPush } from '../src/store/exchange.ts';
 import { surveyDocument } from '../src/store/copy.ts';
-import { savePicture, sha256Of } from '../src/store/photos.ts';
+import { sha256Of } from '../src/store/hash.ts';
+import { savePicture } from '../src/store/photos.ts';
 import { newRecord, saveEdits, startSurvey } from '../src/store/surveys.ts';
 import { NotSaved, write } from '../src/store/write.ts';
 
@@ -67,7 +68,7 @@ test('cursor and pulled data go in together: if either fails, neither is there',
   const survey = await startSurvey();
   for (const [table, method] of [[database.records, 'bulkPut'], [database.surveys, 'update']] as const) {
     const spy = vi.spyOn(table as unknown as Record<string, () => Promise<unknown>>, method).mockImplementation(() => Promise.reject(new Error('strike')));
-    await expect(applyPull(survey, [{ kind: 'room', record: 'r', field: 'name', value: 'A', revision: 5 }], 5)).rejects.toThrow(NotSaved);
+    await expect(applyPull(survey, [{ id: 'o5', kind: 'room', record: 'r', field: 'name', value: 'A', revision: 5 }], 5)).rejects.toThrow(NotSaved);
     spy.mockRestore();
     expect((await database.surveys.get(survey))!.cursor).toBe(0);
     expect(await database.records.get(`${survey}/room/r`)).toBeUndefined();
@@ -76,9 +77,9 @@ test('cursor and pulled data go in together: if either fails, neither is there',
 
 test('what waits here is not overwritten by what is pulled, and remembers what it had seen', async () => {
   const survey = await startSurvey();
-  await applyPull(survey, [{ kind: 'room', record: 'r', field: 'name', value: 'First', revision: 4 }], 4);
+  await applyPull(survey, [{ id: 'o4', kind: 'room', record: 'r', field: 'name', value: 'First', revision: 4 }], 4);
   await saveEdits(survey, [{ kind: 'room', id: 'r', values: { name: 'Mine' } }]);
-  await applyPull(survey, [{ kind: 'room', record: 'r', field: 'name', value: 'Theirs', revision: 9 }, { kind: 'room', record: 'r', field: 'notes', value: 'Damp', revision: 10 }], 10);
+  await applyPull(survey, [{ id: 'o9', kind: 'room', record: 'r', field: 'name', value: 'Theirs', revision: 9 }, { id: 'o10', kind: 'room', record: 'r', field: 'notes', value: 'Damp', revision: 10 }], 10);
   expect((await database.records.get(`${survey}/room/r`))!.values).toEqual({ name: 'Mine', notes: 'Damp' });
   await saveEdits(survey, [{ kind: 'room', id: 'r', values: { name: 'Mine again' } }]);
   expect((await database.outbox.toArray()).filter((change) => change.field === 'name')).toMatchObject([{ value: 'Mine again', seen: 4 }]);
@@ -98,8 +99,8 @@ test('an answer takes out of the outbox only what it names, and nothing that ano
 
 test('an older revision never overwrites a newer one, and unknown kinds and fields are kept as they came', async () => {
   const survey = await startSurvey();
-  await applyPull(survey, [{ kind: 'room', record: 'r', field: 'name', value: 'New', revision: 5 }, { kind: 'room', record: 'r', field: 'name', value: 'Old', revision: 3 }], 5);
-  await applyPull(survey, [{ kind: 'dream', record: 'd', field: 'of', value: { sheep: ['electric'] } as never, revision: 6 }], 6);
+  await applyPull(survey, [{ id: 'o5', kind: 'room', record: 'r', field: 'name', value: 'New', revision: 5 }, { id: 'o3', kind: 'room', record: 'r', field: 'name', value: 'Old', revision: 3 }], 5);
+  await applyPull(survey, [{ id: 'o6', kind: 'dream', record: 'd', field: 'of', value: { sheep: ['electric'] } as never, revision: 6 }], 6);
   expect((await database.records.get(`${survey}/room/r`))!.values['name']).toBe('New');
   expect((await database.records.get(`${survey}/dream/d`))!.values).toEqual({ of: { sheep: ['electric'] } });
 });

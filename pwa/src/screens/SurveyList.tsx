@@ -1,9 +1,10 @@
-import { useMemo } from 'preact/hooks';
+import { useEffect, useMemo } from 'preact/hooks';
 import { dayWords } from '../domain/check.ts';
 import { atTheOffice, SAVED_HERE, waitingWords } from '../domain/words.ts';
 import { keep } from '../forms/saving.tsx';
 import type { OfficeSurvey } from '../store/database.ts';
 import { watchOverview, type ListedSurvey } from '../store/live.ts';
+import { compared, compareStores } from '../store/second.ts';
 import { fetchToPhone, startSurvey } from '../store/surveys.ts';
 import { syncNow, waits } from '../sync/loop.ts';
 import { Notice } from '../ui/Notice.tsx';
@@ -22,6 +23,10 @@ export function SurveyListScreen() {
   const live = useMemo(() => (overview ??= watchOverview()), []);
   const found = live.value.value;
   const here = found?.here ?? [];
+  useEffect(() => {
+    // An empty list may be a lost one: the journal is asked before it is called empty.
+    if (found && found.here.length === 0) void compareStores();
+  }, [found]);
   const ids = new Set(here.map((item) => item.row.id));
   const elsewhere = (found?.office?.surveys ?? []).filter((item) => !ids.has(item.id));
   const start = async () => {
@@ -38,6 +43,11 @@ export function SurveyListScreen() {
   return (
     <Page title="Surveys" over={waits.value?.session?.firm.name ?? ''} foot={<button type="button" class="button button-main button-wide" onClick={() => void start()}>New survey</button>}>
       {live.error.value && <Notice tone="stop"><p>The store of this phone could not be read: {live.error.value}</p></Notice>}
+      {compared.value && compared.value.restored.length > 0 && (
+        <Notice tone="warning">
+          <p><b>The browser had lost part of its store.</b> {compared.value.restored.length === 1 ? 'One survey was' : `${compared.value.restored.length} surveys were`} brought back from the second one. Look through what you entered last, and let it reach the office soon.</p>
+        </Notice>
+      )}
       {newVersion.value && (
         <Notice tone="plain">
           <p>A new version of Wattwalk is on this phone. Nothing changes until you say so; everything saved stays.</p>
@@ -51,7 +61,7 @@ export function SurveyListScreen() {
         </Notice>
       )}
       <a class="button" href={link('office')}>The office: all surveys, prices, reports</a>
-      {found && here.length === 0 && <p>No survey on this phone yet. Start one at the door, signal or not.</p>}
+      {found && here.length === 0 && compared.value && <p>No survey on this phone yet. Start one at the door, signal or not.</p>}
       {here.length > 0 && <ul class="list">{here.map((item) => <Here key={item.row.id} item={item} />)}</ul>}
       {elsewhere.length > 0 && (
         <>

@@ -36,6 +36,8 @@ export interface Contested {
 export interface SurveyRow {
   id: string;
   created_at: number;
+  /** Tells two lives of it on this phone apart: taken off and fetched again. Rows of older versions have none. */
+  born?: string;
   /** Highest revision pulled from the office; 0 before the first. */
   cursor: number;
   /** When everything of this survey was last known to be at the office. */

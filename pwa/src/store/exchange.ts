@@ -5,7 +5,8 @@ import type { Gap } from '../domain/gaps.ts';
 import { newId } from '../domain/ids.ts';
 import type { Value } from '../domain/model.ts';
 import { database, putMeta, readMeta, type Contested, type OfficeSurvey, type Problem, type RecordRow, type SurveyRow } from './database.ts';
-import { recordKey } from './surveys.ts';
+import { recordKey } from './rows.ts';
+import { noteToo } from './second.ts';
 import { write } from './write.ts';
 
 export interface PushResult {
@@ -17,6 +18,7 @@ export interface PushResult {
 }
 
 export interface PulledChange {
+  id: string;
   kind: string;
   record: string;
   field: string;
@@ -64,8 +66,8 @@ async function recordsByKey(survey: string, changes: readonly { kind: string; re
 }
 
 /** Put pulled changes and the cursor in together. A field with an own change still waiting keeps the own value. */
-export function applyPull(survey: string, changes: readonly PulledChange[], cursor: number): Promise<void> {
-  return write(() =>
+export async function applyPull(survey: string, changes: readonly PulledChange[], cursor: number): Promise<void> {
+  const from = await write(() =>
     database.transaction('rw', [database.surveys, database.records, database.outbox], async () => {
       const own = new Set((await database.outbox.where('survey').equals(survey).toArray()).map(pathOf));
       const records = await recordsByKey(survey, changes);
@@ -80,9 +82,15 @@ export function applyPull(survey: string, changes: readonly PulledChange[], curs
         else record.values[change.field] = change.value;
       }
       await database.records.bulkPut([...records.values()]);
+      const before = (await database.surveys.get(survey))?.cursor ?? 0;
       await database.surveys.update(survey, { cursor });
+      return before;
     }),
   );
+  await noteToo({
+    t: 'pulled', survey, from, to: cursor,
+    changes: changes.map(({ id, kind, record, field, value, revision }) => ({ id, kind, record, field, value, revision })),
+  });
 }
 
 /**
@@ -92,8 +100,9 @@ export function applyPull(survey: string, changes: readonly PulledChange[], curs
  * gone. Everything sent from here goes back into the outbox under its own id, cursors start again, and each survey is
  * marked to offer, after the next pull, every field that the office turns out not to know. Returns whether it changed.
  */
-export function meetEpoch(epoch: string): Promise<boolean> {
-  return write(() =>
+export async function meetEpoch(epoch: string): Promise<boolean> {
+  if ((await readMeta('epoch')) === epoch) return false;
+  const isAnother = await write(() =>
     database.transaction('rw', [database.meta, database.surveys, database.records, database.outbox, database.sent, database.photos], async () => {
       const known = await readMeta('epoch');
       if (known === epoch) return false;
@@ -109,6 +118,8 @@ export function meetEpoch(epoch: string): Promise<boolean> {
       return true;
     }),
   );
+  await noteToo({ t: 'epoch', epoch });
+  return isAnother;
 }
 
 /** After the first whole pull in a new epoch: offer what the office does not know. Returns how many changes that is. */
@@ -198,5 +209,6 @@ export async function deviceName(): Promise<string> {
   if (known) return known;
   const made = newId();
   await write(() => putMeta('device', made));
+  await noteToo({ t: 'device', device: made });
   return made;
 }

@@ -2,13 +2,10 @@
 import { newId } from '../domain/ids.ts';
 import type { Values } from '../domain/model.ts';
 import { database, type PhotoRow, type Problem } from './database.ts';
+import { sha256Of } from './hash.ts';
+import { dropPhotosToo, keepPhotoToo, noteToo, photoFromJournal } from './second.ts';
 import { saveEdits } from './surveys.ts';
 import { NotSaved, write } from './write.ts';
-
-export async function sha256Of(bytes: ArrayBuffer): Promise<string> {
-  const digest = await crypto.subtle.digest('SHA-256', bytes);
-  return [...new Uint8Array(digest)].map((byte) => byte.toString(16).padStart(2, '0')).join('');
-}
 
 export interface Picture {
   bytes: ArrayBuffer;
@@ -39,6 +36,8 @@ export async function savePicture(survey: string, picture: Picture, about: Value
   if (!kept || (await sha256Of(kept.bytes)) !== sha256) {
     throw new NotSaved('the photo read back differs from the one taken. Take it again.', null);
   }
+  await keepPhotoToo(sha256, picture.bytes);
+  await noteToo({ t: 'photo', row });
   await saveEdits(survey, [{
     kind: 'photo', id: record,
     values: {
@@ -53,6 +52,16 @@ export function readBytes(sha256: string): Promise<{ bytes: ArrayBuffer; media_t
   return database.photoBytes.get(sha256);
 }
 
+/** The bytes of a photo as they were taken: from the journal when the database's are gone or spoilt; null when nobody has them any more. */
+export async function soundBytes(photo: PhotoRow): Promise<ArrayBuffer | null> {
+  const kept = await database.photoBytes.get(photo.sha256);
+  if (kept && (await sha256Of(kept.bytes)) === photo.sha256) return kept.bytes;
+  const second = await photoFromJournal(photo.sha256);
+  if (!second || (await sha256Of(second)) !== photo.sha256) return null;
+  await write(() => database.photoBytes.put({ sha256: photo.sha256, bytes: second, media_type: photo.media_type }));
+  return second;
+}
+
 /** Photos whose bytes have not arrived at the office, the refused ones left out. */
 export async function waitingPhotos(): Promise<PhotoRow[]> {
   return (await database.photos.where('arrived').equals(0).toArray()).filter((photo) => photo.problem === null);
@@ -60,6 +69,7 @@ export async function waitingPhotos(): Promise<PhotoRow[]> {
 
 export async function markArrived(key: string): Promise<void> {
   await write(() => database.photos.update(key, { arrived: 1, arrived_at: Date.now(), problem: null }));
+  await dropPhotosToo([key.slice(key.indexOf('/') + 1)]);
 }
 
 export async function markRefused(key: string, problem: Problem): Promise<void> {

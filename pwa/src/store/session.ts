@@ -1,5 +1,6 @@
 /** Who is signed in on this phone. It stays, so that the app works from a cold start with no signal. */
 import { database, dropMeta, putMeta, readMeta, type Session } from './database.ts';
+import { clearToo, noteToo } from './second.ts';
 import { write } from './write.ts';
 
 export interface Held {
@@ -27,6 +28,7 @@ export async function keepSession(session: Session): Promise<{ kept: boolean; wh
   if (isAnother && isHeld(await heldHere())) {
     return { kept: false, why: `Work of ${before.user.email} is on this phone only. Sign in as ${before.user.email} and let it reach the office first.` };
   }
+  if (isAnother) await clearToo();
   await write(() =>
     database.transaction('rw', database.tables, async () => {
       if (isAnother) {
@@ -37,6 +39,7 @@ export async function keepSession(session: Session): Promise<{ kept: boolean; wh
       await putMeta('needs_sign_in', false);
     }),
   );
+  await noteToo({ t: 'session', session });
   return { kept: true, why: '' };
 }
 
@@ -49,6 +52,7 @@ export function askSignIn(): Promise<void> {
 export async function forgetSession(): Promise<{ done: boolean; held: Held }> {
   const held = await heldHere();
   if (isHeld(held)) return { done: false, held };
+  await clearToo();
   await write(() =>
     database.transaction('rw', database.tables, async () => {
       for (const table of database.tables) if (table.name !== 'meta') await table.clear();

@@ -4,50 +4,55 @@ import { newId, singleId } from '../domain/ids.ts';
 import { kindOf, type Values } from '../domain/model.ts';
 import type { Edit } from '../domain/survey.ts';
 import { database, type SurveyRow } from './database.ts';
+import type { Line } from './journal/lines.ts';
 import { askToPersist } from './persistence.ts';
-import { write } from './write.ts';
-
-export const recordKey = (survey: string, kind: string, id: string): string => `${survey}/${kind}/${id}`;
+import { emptySurvey, recordKey } from './rows.ts';
+import { noteToo } from './second.ts';
+import { NotSaved, write } from './write.ts';
+import { mayWrite } from './writer.ts';
 
 const CHANGING = () => [database.surveys, database.records, database.outbox, database.refused, database.assessments] as const;
 
-function emptySurvey(id: string): SurveyRow {
-  return {
-    id, created_at: Date.now(), cursor: 0, office_at: null, edits: 0, contested: [], refused_at_office: 0,
-    photos_at_office: [], latest_report: null, reoffer: 0,
-  };
-}
+const newSurvey = (id: string): SurveyRow => ({ ...emptySurvey(id), born: newId() });
+const lineOf = (row: SurveyRow): Line => ({ t: 'survey', survey: row.id, born: row.born ?? '', created_at: row.created_at });
 
 /** Start a survey on this phone; the office learns of it with the first change. Returns its id. */
 export async function startSurvey(values: Values = {}): Promise<string> {
   const id = newId();
-  await write(() =>
+  const row = newSurvey(id);
+  const line = await write(() =>
     database.transaction('rw', [...CHANGING()], async () => {
-      await database.surveys.add(emptySurvey(id));
-      await applyEdits(id, [{ kind: 'survey', id: singleId(id, 'survey'), values: Object.keys(values).length > 0 ? values : { deleted: false } }]);
+      await database.surveys.add(row);
+      return applyEdits(id, [{ kind: 'survey', id: singleId(id, 'survey'), values: Object.keys(values).length > 0 ? values : { deleted: false } }]);
     }),
   );
+  await noteToo(lineOf(row), line);
   void askToPersist();
   return id;
 }
 
 /** Put a survey of the office on this phone, empty until the next exchange fills it. */
 export async function fetchToPhone(id: string): Promise<void> {
-  await write(() =>
+  const row = newSurvey(id);
+  const isNew = await write(() =>
     database.transaction('rw', database.surveys, async () => {
-      if (!(await database.surveys.get(id))) await database.surveys.add(emptySurvey(id));
+      if (await database.surveys.get(id)) return false;
+      await database.surveys.add(row);
+      return true;
     }),
   );
+  if (isNew) await noteToo(lineOf(row));
 }
 
-/** Write edits of one survey in one transaction. Resolves when they are on the phone's storage; else raises NotSaved. */
+/** Write edits of one survey in one transaction, and note them in the journal. Resolves when they are on the phone's storage; else raises NotSaved. */
 export async function saveEdits(survey: string, edits: readonly Edit[], resolves = false): Promise<void> {
   if (edits.length === 0) return;
-  await write(() => database.transaction('rw', [...CHANGING()], () => applyEdits(survey, edits, resolves)));
+  if (!mayWrite(survey)) throw new NotSaved('this survey is being written in another tab of this phone. Choose to write here first.', null);
+  await noteToo(await write(() => database.transaction('rw', [...CHANGING()], () => applyEdits(survey, edits, resolves))));
   void askToPersist();
 }
 
-async function applyEdits(survey: string, edits: readonly Edit[], resolves = false): Promise<void> {
+async function applyEdits(survey: string, edits: readonly Edit[], resolves = false): Promise<Line> {
   const row = await database.surveys.get(survey);
   if (!row) throw new Error('This survey is not on this phone any more.');
   const paths = new Set(edits.flatMap((edit) => Object.keys(edit.values).map((field) => pathOf({ survey, kind: edit.kind, record: edit.id, field }))));
@@ -73,12 +78,14 @@ async function applyEdits(survey: string, edits: readonly Edit[], resolves = fal
   const kept = new Set(waiting.map((change) => change.id));
   await database.records.bulkPut([...records.values()]);
   await database.outbox.bulkDelete([...before].filter((id) => !kept.has(id)));
-  await database.outbox.bulkAdd(waiting.filter((change) => !before.has(change.id)));
+  const made = waiting.filter((change) => !before.has(change.id));
+  await database.outbox.bulkAdd(made);
   // A new answer takes the place of one that the office refused.
   const refused = (await database.refused.where('survey').equals(survey).toArray()).filter(isTouched);
   await database.refused.bulkDelete(refused.map((item) => item.id));
   const contested = resolves ? row.contested.filter((item) => !paths.has(pathOf({ survey, ...item }))) : row.contested;
   await database.surveys.update(survey, { edits: row.edits + 1, contested });
+  return { t: 'edit', survey, born: row.born ?? '', edits: row.edits + 1, changes: made };
 }
 
 /** The edit that makes a record: an empty one is made by saying that it is not deleted. */
@@ -92,15 +99,21 @@ export function newRecord(survey: string, kind: string, values: Values): Edit {
  */
 export async function removeFromPhone(survey: string): Promise<{ removed: boolean; why: string }> {
   const tables = [database.surveys, database.records, database.outbox, database.sent, database.refused, database.photos, database.photoBytes, database.assessments, database.live];
+  const held = async (): Promise<string> => {
+    const waiting = await database.outbox.where('survey').equals(survey).count();
+    const refused = await database.refused.where('survey').equals(survey).count();
+    const photos = await database.photos.where('survey').equals(survey).filter((photo) => photo.arrived === 0).count();
+    return waiting + refused + photos > 0 ? `${waiting} changes, ${refused} refused answers and ${photos} photos are on this phone only.` : '';
+  };
+  const why = await held();
+  if (why) return { removed: false, why };
+  // The journal goes first: else the next start would bring back what a person took off.
+  await noteToo({ t: 'gone', survey });
   return write(() =>
     database.transaction('rw', tables, async () => {
-      const waiting = await database.outbox.where('survey').equals(survey).count();
-      const refused = await database.refused.where('survey').equals(survey).count();
+      const newer = await held();
+      if (newer) return { removed: false, why: newer };
       const photos = await database.photos.where('survey').equals(survey).toArray();
-      const held = photos.filter((photo) => photo.arrived === 0).length;
-      if (waiting + refused + held > 0) {
-        return { removed: false, why: `${waiting} changes, ${refused} refused answers and ${held} photos are on this phone only.` };
-      }
       for (const table of [database.records, database.sent, database.photos]) await table.where('survey').equals(survey).delete();
       await database.assessments.delete(survey);
       await database.live.delete(survey);

@@ -12,7 +12,7 @@ import {
   applyPull, applyPush, assessmentRevision, deviceName, markAtOffice, meetEpoch, nextBatch, offerUnknown, saveAssessment, saveOfficeSurveys, saveView,
   surveyRow, surveyRows, surveysWaiting, type PulledChange, type PushResult,
 } from '../store/exchange.ts';
-import { markArrived, markRefused, readBytes, waitingPhotos } from '../store/photos.ts';
+import { markArrived, markRefused, soundBytes, waitingPhotos } from '../store/photos.ts';
 import { askSignIn } from '../store/session.ts';
 import { ask, type Reply } from './api.ts';
 
@@ -91,13 +91,13 @@ async function pushSurvey(survey: string): Promise<string | null> {
 
 async function pushPhotos(): Promise<void> {
   for (const photo of await waitingPhotos()) {
-    const kept = await readBytes(photo.sha256);
-    if (!kept) {
-      await markRefused(photo.key, { code: 'bytes_missing', message: 'The bytes of this photo are not on this phone any more.', field: 'sha256', record: photo.record });
+    const bytes = await soundBytes(photo);
+    if (!bytes) {
+      await markRefused(photo.key, { code: 'bytes_missing', message: 'This phone has lost or spoilt the picture since it was taken, so it was not sent. Take it again.', field: 'sha256', record: photo.record });
       continue;
     }
     const reply = await ask(`${at(photo.survey)}/photos/${photo.sha256}`, {
-      method: 'PUT', bytes: { data: kept.bytes, media_type: kept.media_type }, patience: 120_000,
+      method: 'PUT', bytes: { data: bytes, media_type: photo.media_type }, patience: 120_000,
     });
     // A photo for a survey that the office does not know yet waits for its survey.
     if (reply.kind === 'refused' && reply.status === 404) continue;

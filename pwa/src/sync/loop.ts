@@ -1,6 +1,7 @@
 /** When to talk to the office: after edits, when the app comes to the front, and again and again while something waits. */
 import { effect, signal } from '@preact/signals';
 import { watchWaits } from '../store/live.ts';
+import { compareStores } from '../store/second.ts';
 import { syncOnce, type Outcome } from './cycle.ts';
 
 /** Seconds between tries while the office does not answer. */
@@ -9,6 +10,8 @@ const BACK_OFF_S = [4, 8, 15, 30];
 const LOOK_S = 60;
 /** Milliseconds after an edit before it is offered, so that a form does not send every field by itself. */
 const SETTLE_MS = 1500;
+/** Milliseconds after the start by which database and journal are compared at the latest. */
+const COMPARE_MS = 2_000;
 
 export interface SyncState {
   isBusy: boolean;
@@ -98,6 +101,9 @@ export function startSync(): void {
     if (!now) return;
     queueMicrotask(() => stop());
     void syncIfSignedIn();
+    // The two stores are compared once the first screen stands and the phone is calm; an empty store asks for it at once.
+    if ('requestIdleCallback' in globalThis) requestIdleCallback(() => void compareStores(), { timeout: COMPARE_MS });
+    else setTimeout(() => void compareStores(), COMPARE_MS / 10);
   });
 }
 

@@ -1,0 +1,190 @@
+/** Database and journal compared, each brought up to what the other knows. */
+import { pathOf } from '../../domain/changes.ts';
+import { database, putMeta, readMeta, type Session, type SurveyRow } from '../database.ts';
+import { sha256Of } from '../hash.ts';
+import { write } from '../write.ts';
+import { fell, hasJournal, journalState, locked, onRewrite, order, rewriteNow, startedAt } from './client.ts';
+import type { Decoded, Line } from './lines.ts';
+import { applyChanges, compareSurvey, keptOf, replay, step, type Kept, type Replayed } from './replay.ts';
+
+/** Surveys that are wholly at the office are kept in the journal too, the newest first, up to so many bytes. */
+const AT_OFFICE_BYTES = 4_000_000;
+
+async function wholeOf(row: SurveyRow): Promise<Line & { t: 'whole' }> {
+  const of = row.id;
+  const [records, outbox, refused, photos] = await Promise.all([
+    database.records.where('survey').equals(of).toArray(),
+    database.outbox.where('survey').equals(of).toArray(),
+    database.refused.where('survey').equals(of).toArray(),
+    database.photos.where('survey').equals(of).filter((photo) => photo.arrived === 0).toArray(),
+  ]);
+  const waiting = [...refused.map(({ problem: _problem, ...change }) => change), ...outbox];
+  return { t: 'whole', row, records, waiting, photos };
+}
+
+/** All that the journal has to hold, from the database. */
+export function linesOfDatabase(): Promise<Line[]> {
+  return database.transaction('r', [database.meta, database.surveys, database.records, database.outbox, database.refused, database.photos], async () => {
+    const [session, device, epoch, rows] = await Promise.all([readMeta('session'), readMeta('device'), readMeta('epoch'), database.surveys.toArray()]);
+    const lines: Line[] = [];
+    if (session) lines.push({ t: 'session', session });
+    if (device) lines.push({ t: 'device', device });
+    if (epoch) lines.push({ t: 'epoch', epoch });
+    let atOffice = 0;
+    for (const row of rows.sort((a, b) => b.created_at - a.created_at)) {
+      const whole = await wholeOf(row);
+      if (whole.waiting.length + whole.photos.length === 0 && row.reoffer === 0) {
+        atOffice += JSON.stringify(whole).length;
+        if (atOffice > AT_OFFICE_BYTES) {
+          // Only its name is kept: it comes back from the office.
+          lines.push({ t: 'survey', survey: row.id, born: row.born ?? '', created_at: row.created_at });
+          continue;
+        }
+      }
+      lines.push(whole);
+    }
+    return lines;
+  });
+}
+
+onRewrite(async () => order<number>({ do: 'rewrite', lines: await linesOfDatabase() }));
+
+export interface Compared {
+  /** Titles are the screen's business: these are ids of surveys that were brought back or brought forward. */
+  restored: string[];
+  torn_bytes: number;
+  damaged: number;
+}
+
+const NOTHING: Compared = { restored: [], torn_bytes: 0, damaged: 0 };
+let comparing: Promise<Compared> | null = null;
+
+/** Compare once for each start of the app; whoever asks later hears the same answer. Never raises. */
+export function compareOnce(): Promise<Compared> {
+  return (comparing ??= compare().catch((fault: unknown) => {
+    if (hasJournal()) fell(fault);
+    else journalState.value = { kind: 'none' };
+    return NOTHING;
+  }));
+}
+
+export async function compare(): Promise<Compared> {
+  if (!hasJournal()) {
+    journalState.value = { kind: 'none' };
+    return NOTHING;
+  }
+  const found = await locked(async () => {
+    const read = await order<Decoded & { torn: number }>({ do: 'read' });
+    const said = replay(read.lines);
+    const session = await readMeta('session');
+    const isAnothers = session !== undefined && said.session !== null && said.session.user.email !== session.user.email;
+    if (isAnothers && [...said.surveys.values()].some((kept) => kept.waiting.size + kept.photos.size > 0)) {
+      return { other: said.session!.user.email, read, restored: [], isBehind: false };
+    }
+    const restored = isAnothers ? [] : await bringForward(said, read.lines);
+    const rows = await database.surveys.toArray();
+    const isBehind = isAnothers || rows.some((row) => compareSurvey(row, said.surveys.get(row.id)) !== 'agree')
+      || ((await readMeta('session')) !== undefined && said.session === null) || (await readMeta('device')) !== (said.device ?? undefined) || (await readMeta('epoch')) !== (said.epoch ?? undefined);
+    return { other: null, read, restored, isBehind };
+  });
+  if (found.other !== null) journalState.value = { kind: 'other', email: found.other };
+  else if (found.isBehind || found.restored.length > 0 || found.read.damaged > 0) await rewriteNow();
+  else startedAt(found.read.end);
+  if (found.other === null) await tidyPhotos();
+  return { restored: found.restored, torn_bytes: found.read.torn, damaged: found.read.damaged };
+}
+
+/** Bring the database to what the journal knows beyond it. Returns the surveys that this was needed for. */
+async function bringForward(said: Replayed, lines: readonly Line[]): Promise<string[]> {
+  await write(() => database.transaction('rw', database.meta, async () => {
+    if (said.session && !(await readMeta('session'))) await putMeta('session', said.session satisfies Session);
+    if (said.device && !(await readMeta('device'))) await putMeta('device', said.device);
+    if (said.epoch && !(await readMeta('epoch'))) await putMeta('epoch', said.epoch);
+  }));
+  const restored: string[] = [];
+  for (const [id, kept] of said.surveys) {
+    const verdict = compareSurvey(await database.surveys.get(id), kept);
+    if (verdict !== 'database behind' && verdict !== 'two lives') continue;
+    const bytes = await bytesFor(kept);
+    const isChanged = await write(() => database.transaction('rw', [database.surveys, database.records, database.outbox, database.sent, database.refused, database.photos, database.photoBytes], async () => {
+      const row = await database.surveys.get(id);
+      const before = row && keptOf(row, await database.records.where('survey').equals(id).toArray(), await database.outbox.where('survey').equals(id).toArray(), await database.photos.where('survey').equals(id).toArray());
+      const after = before ? forward(before, kept, lines, await pathsHere(id)) : kept;
+      if (!after) return false;
+      await database.surveys.put(after.row);
+      await database.records.bulkPut([...after.records.values()]);
+      await database.outbox.bulkPut([...after.waiting.values()]);
+      await database.outbox.bulkDelete([...(before?.waiting.values() ?? [])].filter((change) => after.waiting.get(pathOf(change))?.id !== change.id).map((change) => change.id));
+      for (const photo of after.photos.values()) {
+        const kept = bytes.get(photo.sha256);
+        if (!kept || (await database.photos.get(photo.key))) continue;
+        await database.photoBytes.put({ sha256: photo.sha256, bytes: kept, media_type: photo.media_type });
+        await database.photos.put(photo);
+      }
+      return true;
+    }));
+    if (isChanged) restored.push(id);
+  }
+  return restored;
+}
+
+/** The state after what the journal knows more; null when that is nothing. */
+function forward(before: Kept, kept: Kept, lines: readonly Line[], own: ReadonlySet<string>): Kept | null {
+  const id = before.row.id;
+  if ((before.row.born ?? '') !== (kept.row.born ?? '')) {
+    // Fetched again since: only what has not reached the office is of use, where nothing newer was said here.
+    const missing = [...kept.waiting].filter(([path]) => !own.has(path)).map(([, change]) => change);
+    const photos = [...kept.photos].filter(([key]) => !before.photos.has(key));
+    if (missing.length + photos.length === 0) return null;
+    applyChanges(before, before.row.edits + 1, missing);
+    for (const [key, photo] of photos) before.photos.set(key, photo);
+    return before;
+  }
+  if (before.row.edits >= kept.row.edits) return null;
+  const last = lines.findLastIndex((line) => line.t === 'whole' && line.row.id === id);
+  const whole = lines[last];
+  if (whole?.t === 'whole' && whole.row.edits > before.row.edits) {
+    // The database fell behind the journal's last whole picture of the survey: that picture stands, over what else is here.
+    for (const [key, record] of before.records) if (!kept.records.has(key)) kept.records.set(key, record);
+    kept.row.cursor = Math.min(kept.row.cursor, before.row.cursor);
+    return kept;
+  }
+  const edits = before.row.edits;
+  for (const line of lines.slice(last + 1)) {
+    const isOfIt = line.t === 'photo' ? line.row.survey === id : 'survey' in line && line.survey === id;
+    if (isOfIt && !(line.t === 'edit' && line.edits <= edits)) step(before, line);
+  }
+  return before;
+}
+
+/** Paths that this phone has said something about, waiting, sent or refused. */
+async function pathsHere(survey: string): Promise<Set<string>> {
+  const [outbox, sent, refused] = await Promise.all([
+    database.outbox.where('survey').equals(survey).toArray(), database.sent.where('survey').equals(survey).toArray(), database.refused.where('survey').equals(survey).toArray(),
+  ]);
+  return new Set([...outbox.map(pathOf), ...sent.map((row) => row.path), ...refused.map(pathOf)]);
+}
+
+/** The photos' bytes as far as the journal has them unharmed. */
+async function bytesFor(kept: Kept): Promise<Map<string, ArrayBuffer>> {
+  const found = new Map<string, ArrayBuffer>();
+  for (const photo of kept.photos.values()) {
+    const bytes = await order<ArrayBuffer | null>({ do: 'photo', sha256: photo.sha256 });
+    if (bytes && (await sha256Of(bytes)) === photo.sha256) found.set(photo.sha256, bytes);
+  }
+  return found;
+}
+
+/** Bytes that the office has, or that nobody wants any more, need no second place; those without one get it. */
+async function tidyPhotos(): Promise<void> {
+  const rows = await database.photos.where('arrived').equals(0).toArray();
+  const wanted = new Set(rows.map((photo) => photo.sha256));
+  const there = new Set(await order<string[]>({ do: 'photoNames' }));
+  const useless = [...there].filter((name) => !wanted.has(name));
+  if (useless.length > 0) await order({ do: 'dropPhotos', hashes: useless });
+  for (const sha256 of wanted) {
+    if (there.has(sha256)) continue;
+    const kept = await database.photoBytes.get(sha256);
+    if (kept) await order({ do: 'keepPhoto', sha256, bytes: kept.bytes });
+  }
+}
