@@ -125,7 +125,7 @@ export async function meetEpoch(epoch: string): Promise<boolean> {
 /** After the first whole pull in a new epoch: offer what the office does not know. Returns how many changes that is. */
 export function offerUnknown(survey: string): Promise<number> {
   return write(() =>
-    database.transaction('rw', [database.surveys, database.records, database.outbox], async () => {
+    database.transaction('rw', [database.surveys, database.records, database.outbox, database.assessments], async () => {
       const waiting = new Set((await database.outbox.where('survey').equals(survey).toArray()).map(pathOf));
       const madeAt = new Date().toISOString().replace(/\.\d+Z$/, 'Z');
       const made: Change[] = [];
@@ -138,6 +138,8 @@ export function offerUnknown(survey: string): Promise<number> {
       }
       await database.outbox.bulkAdd(made);
       await database.surveys.update(survey, { reoffer: 0 });
+      // Its revision was counted in the life before: however high, what stands at the office now has not been fetched.
+      await database.assessments.update(survey, { revision: 0 });
       return made.length;
     }),
   );
