@@ -1,12 +1,14 @@
 import preact from '@preact/preset-vite';
 import { VitePWA } from 'vite-plugin-pwa';
 import { defineConfig } from 'vite';
+import { earlyScript } from './tools/early_script.mjs';
 import { engineFiles } from './tools/engine_files.mjs';
 
 // The office serves what this builds: hashed files under assets/, one page, one service worker.
 export default defineConfig({
   plugins: [
     preact({ devToolsEnabled: false, prefreshEnabled: false }),
+    earlyScript(),
     engineFiles(),
     VitePWA({
       strategies: 'injectManifest',
@@ -42,6 +44,6 @@ export default defineConfig({
     }),
   ],
   worker: { format: 'es' },
-  build: { target: 'es2022', modulePreload: false, cssCodeSplit: false, assetsInlineLimit: 0, reportCompressedSize: false },
+  build: { target: 'es2022', modulePreload: { polyfill: false }, cssCodeSplit: false, assetsInlineLimit: 0, reportCompressedSize: false },
   test: { include: ['test/**/*.test.ts'], environment: 'node' },
 } as Parameters<typeof defineConfig>[0]);

@@ -3,6 +3,7 @@ import { render } from 'preact';
 import { App } from './app.tsx';
 import { startEngine } from './engine/live.ts';
 import { openAhead } from './screens/current.tsx';
+import { forgetFirstReading } from './store/first_reading.ts';
 import { startTheme } from './store/theme.ts';
 import './styles/main.css';
 import './styles/office.css';
@@ -16,6 +17,8 @@ startTheme();
 openAhead();
 watchInstall();
 render(<App />, document.getElementById('app')!);
+// From here on the store itself is asked.
+forgetFirstReading();
 startSync();
 startEngine(computed(() => Boolean(waits.value?.session)));
 void startServiceWorker().catch((fault: unknown) => {

@@ -122,6 +122,8 @@ def start(browser: Chromium, address: str, times: int, *, is_offline: bool = Tru
     context = browser.start(offline=is_offline)
     page = browser.page()
     context.add_init_script(WATCH)
+    # Timed is the app's start, not the browser's: that one is let finish first.
+    page.wait_for_timeout(1_500)
     with slowed(browser, times):
         page.goto(address)
         page.wait_for_function("() => window.usableAt !== undefined")

@@ -6,6 +6,7 @@ import type { Change } from '../domain/changes.ts';
 import { findGaps, type Gap } from '../domain/gaps.ts';
 import { Survey } from '../domain/survey.ts';
 import { database, type Meta, type PhotoRow, type RecordRow, type RefusedRow, type SurveyRow } from './database.ts';
+import { firstReading, type FirstReading, type SurveyRows, type WaitingCounts } from './first_reading.ts';
 
 export interface OpenSurvey {
   row: SurveyRow;
@@ -32,23 +33,57 @@ export interface Live<T> {
   stop: () => void;
 }
 
-function watch<T>(read: () => Promise<T>): Live<T> {
+/** Keep a value of the store's fresh. What was read ahead is shown first, and the store is asked only after that has been drawn. */
+function watch<T>(read: () => Promise<T>, pick: (ahead: FirstReading) => T | undefined = () => undefined): Live<T> {
   const value = signal<T | undefined>(undefined);
   const error = signal<string | null>(null);
-  const subscription = liveQuery(read).subscribe({
-    next: (found) => {
-      value.value = found;
-      error.value = null;
+  let isStopped = false;
+  let end = () => {};
+  const begin = () => {
+    if (isStopped) return;
+    const subscription = liveQuery(read).subscribe({
+      next: (found) => {
+        value.value = found;
+        error.value = null;
+      },
+      error: (fault: unknown) => {
+        error.value = fault instanceof Error ? fault.message : String(fault);
+      },
+    });
+    end = () => subscription.unsubscribe();
+  };
+  const coming = firstReading();
+  if (!coming) begin();
+  else {
+    void coming.then((ahead) => {
+      const first = ahead ? pick(ahead) : undefined;
+      if (first === undefined) return begin();
+      value.value = first;
+      setTimeout(begin, 0);
+    });
+  }
+  return {
+    value, error,
+    stop: () => {
+      isStopped = true;
+      end();
     },
-    error: (fault: unknown) => {
-      error.value = fault instanceof Error ? fault.message : String(fault);
-    },
-  });
-  return { value, error, stop: () => subscription.unsubscribe() };
+  };
+}
+
+function openedFrom({ row, records, waiting, refused, photos, assessment }: SurveyRows): OpenSurvey {
+  const survey = new Survey(row.id, records);
+  return {
+    row, survey, gaps: findGaps(survey), waiting, refused, photos,
+    assessment: assessment
+      ? { assessment: assessment.assessment, gaps: assessment.gaps, pictures: assessment.pictures, ...(assessment.pictures_dark ? { pictures_dark: assessment.pictures_dark } : {}), by: 'office', at: assessment.fetched_at }
+      : null,
+    changedSince: assessment !== undefined && (assessment.edits < row.edits || assessment.revision < row.cursor || waiting.length > 0),
+  };
 }
 
 export function watchSurvey(id: string): Live<OpenSurvey | null> {
-  return watch(async () => {
+  return watch(async (): Promise<OpenSurvey | null> => {
     const row = await database.surveys.get(id);
     if (!row) return null;
     const [records, waiting, refused, photos, assessment] = await Promise.all([
@@ -58,15 +93,8 @@ export function watchSurvey(id: string): Live<OpenSurvey | null> {
       database.photos.where('survey').equals(id).toArray(),
       database.assessments.get(id),
     ]);
-    const survey = new Survey(id, records);
-    return {
-      row, survey, gaps: findGaps(survey), waiting, refused, photos,
-      assessment: assessment
-        ? { assessment: assessment.assessment, gaps: assessment.gaps, pictures: assessment.pictures, ...(assessment.pictures_dark ? { pictures_dark: assessment.pictures_dark } : {}), by: 'office', at: assessment.fetched_at }
-        : null,
-      changedSince: assessment !== undefined && (assessment.edits < row.edits || assessment.revision < row.cursor || waiting.length > 0),
-    };
-  });
+    return openedFrom({ row, records, waiting, refused, photos, assessment });
+  }, (ahead) => ahead.surveys[id] && openedFrom(ahead.surveys[id]));
 }
 
 export interface ListedSurvey {
@@ -106,16 +134,10 @@ export function watchOverview(): Live<Overview> {
   });
 }
 
-export interface Waits {
-  changes: number;
-  photos: number;
-  refused: number;
-  session: Meta['session'] | null;
-  needsSignIn: boolean;
-}
+export type Waits = WaitingCounts;
 
 export function watchWaits(): Live<Waits> {
-  return watch(async () => {
+  return watch(async (): Promise<Waits> => {
     const [changes, photos, refused, session, needs] = await Promise.all([
       database.outbox.count(),
       database.photos.where('arrived').equals(0).count(),
@@ -128,5 +150,5 @@ export function watchWaits(): Live<Waits> {
       session: (session?.value as Meta['session'] | undefined) ?? null,
       needsSignIn: needs?.value === true,
     };
-  });
+  }, (ahead) => ahead.waits);
 }

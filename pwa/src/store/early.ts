@@ -1,0 +1,58 @@
+/**
+ * Reads what the first screen shows while the app's own scripts are still being fetched.
+ *
+ * The page loads this as a script of its own, so it imports nothing but types, and knows the store by its names alone. It only reads;
+ * where anything is otherwise than it expects it leaves the work to the store, which reads everything again in any case.
+ */
+import type { FirstReading, SurveyRows } from './first_reading.ts';
+
+const NAMES = ['meta', 'outbox', 'photos', 'refused', 'surveys', 'records', 'assessments'];
+
+/** Milliseconds after which a store that is held up is left to the app, which says so in words. */
+const PATIENCE_MS = 3_000;
+
+function answerOf<T>(request: IDBRequest): Promise<T> {
+  return new Promise((done, fail) => {
+    request.onsuccess = () => done(request.result as T);
+    request.onerror = () => fail(request.error ?? new Error('no answer'));
+  });
+}
+
+function open(): Promise<IDBDatabase> {
+  const asked = indexedDB.open('wattwalk');
+  // A store that is not there is made by the app, not here.
+  asked.onupgradeneeded = () => asked.transaction?.abort();
+  return answerOf(asked);
+}
+
+async function read(store: IDBDatabase): Promise<FirstReading> {
+  const reading = store.transaction(NAMES, 'readonly');
+  const from = (name: string) => reading.objectStore(name);
+  const meta = async (name: string) => (await answerOf<{ value?: unknown } | undefined>(from('meta').get(name)))?.value;
+  const id = /^#\/survey\/([^/?]+)/.exec(location.hash)?.[1];
+  const survey = id === undefined ? '' : decodeURIComponent(id);
+  const all = <T>(name: string) => answerOf<T[]>(from(name).index('survey').getAll(survey));
+  const [session, needs, changes, photos, refused, row, records, own, turnedAway, pictures, assessment] = await Promise.all([
+    meta('session'), meta('needs_sign_in'),
+    answerOf<number>(from('outbox').count()), answerOf<number>(from('photos').index('arrived').count(0)), answerOf<number>(from('refused').count()),
+    answerOf<SurveyRows['row'] | undefined>(from('surveys').get(survey)),
+    all<SurveyRows['records'][number]>('records'), all<SurveyRows['waiting'][number]>('outbox'), all<SurveyRows['refused'][number]>('refused'), all<SurveyRows['photos'][number]>('photos'),
+    answerOf<SurveyRows['assessment']>(from('assessments').get(survey)),
+  ]);
+  return {
+    waits: { changes, photos, refused, session: (session as FirstReading['waits']['session'] | undefined) ?? null, needsSignIn: needs === true },
+    surveys: row ? { [survey]: { row, records, waiting: own, refused: turnedAway, photos: pictures, assessment } } : {},
+  };
+}
+
+async function readAhead(): Promise<FirstReading | null> {
+  const store = await open();
+  // A newer app that wants another shape of the store is not held up.
+  store.onversionchange = () => store.close();
+  // The connection stays for a moment: while it does, the app's own opens at once.
+  setTimeout(() => store.close(), 5_000);
+  return NAMES.every((name) => store.objectStoreNames.contains(name)) ? read(store) : null;
+}
+
+const patience = new Promise<null>((done) => setTimeout(() => done(null), PATIENCE_MS));
+globalThis.wattwalkFirstReading = Promise.race([readAhead().catch(() => null), patience]);

@@ -1,0 +1,40 @@
+/** What `early.ts` has read by the time the app's own scripts run: the rows as they lie in the store, for the first screen only. */
+import type { Change } from '../domain/changes.ts';
+import type { AssessmentRow, PhotoRow, RecordRow, RefusedRow, Session, SurveyRow } from './database.ts';
+
+export interface SurveyRows {
+  row: SurveyRow;
+  records: RecordRow[];
+  waiting: Change[];
+  refused: RefusedRow[];
+  photos: PhotoRow[];
+  assessment: AssessmentRow | undefined;
+}
+
+export interface WaitingCounts {
+  changes: number;
+  photos: number;
+  refused: number;
+  session: Session | null;
+  needsSignIn: boolean;
+}
+
+export interface FirstReading {
+  waits: WaitingCounts;
+  /** The survey that the address named, by its id; none when it is not on this phone. */
+  surveys: Record<string, SurveyRows>;
+}
+
+declare global {
+  var wattwalkFirstReading: Promise<FirstReading | null> | undefined;
+}
+
+/** What is being read ahead for the first drawing, before the store itself has answered; null where there is nothing. */
+export function firstReading(): Promise<FirstReading | null> | undefined {
+  return globalThis.wattwalkFirstReading;
+}
+
+/** After the first drawing, what was read ahead is history. */
+export function forgetFirstReading(): void {
+  globalThis.wattwalkFirstReading = undefined;
+}

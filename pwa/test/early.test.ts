@@ -1,0 +1,69 @@
+import 'fake-indexeddb/auto';
+import { afterEach, beforeEach, expect, test, vi } from 'vitest';
+import { database, putMeta } from '../src/store/database.ts';
+import { forgetFirstReading, type FirstReading } from '../src/store/first_reading.ts';
+import { watchSurvey, watchWaits, type Live } from '../src/store/live.ts';
+import { newRecord, saveEdits, startSurvey } from '../src/store/surveys.ts';
+
+const SESSION = { user: { name: 'Ada', email: 'ada@test.example' }, firm: { name: 'Test' } };
+
+beforeEach(() => vi.resetModules());
+afterEach(async () => {
+  forgetFirstReading();
+  vi.unstubAllGlobals();
+  if (!database.isOpen()) await database.open();
+  for (const table of database.tables) await table.clear();
+});
+
+/** What the page reads ahead at this address. */
+async function readAhead(hash: string): Promise<FirstReading | null> {
+  vi.stubGlobal('location', { hash });
+  await import('../src/store/early.ts');
+  return globalThis.wattwalkFirstReading!;
+}
+
+/** The first value of something watched. */
+async function firstOf<T>(live: Live<T>): Promise<T> {
+  await vi.waitFor(() => expect(live.value.peek()).not.toBeUndefined());
+  live.stop();
+  return live.value.peek() as T;
+}
+
+test('where there is no store yet, none is made and nothing is said to have been read', async () => {
+  database.close();
+  indexedDB.deleteDatabase('wattwalk');
+  expect(await readAhead('#/')).toBeNull();
+  expect((await indexedDB.databases()).map((each) => each.name)).not.toContain('wattwalk');
+});
+
+test('what is read ahead is what the store itself gives', async () => {
+  const survey = await startSurvey({ household_name: 'Thimble' });
+  await saveEdits(survey, [newRecord(survey, 'room', { name: 'Kitchen', length_m: 4 })]);
+  await putMeta('session', SESSION);
+  const ahead = await readAhead(`#/survey/${survey}/record/room/x`);
+  const { survey: opened, ...rest } = (await firstOf(watchSurvey(survey)))!;
+  const waits = await firstOf(watchWaits());
+  forgetFirstReading();
+  const { survey: openedLater, ...later } = (await firstOf(watchSurvey(survey)))!;
+  expect(Object.keys(ahead!.surveys)).toEqual([survey]);
+  expect(rest).toEqual(later);
+  expect([...opened.all()]).toEqual([...openedLater.all()]);
+  expect(waits).toEqual(await firstOf(watchWaits()));
+  expect(waits).toMatchObject({ session: SESSION, needsSignIn: false });
+});
+
+test('the screen follows the store from the first edit on, whatever was read ahead', async () => {
+  const survey = await startSurvey({ household_name: 'Thimble' });
+  await readAhead(`#/survey/${survey}`);
+  const live = watchSurvey(survey);
+  await vi.waitFor(() => expect(live.value.peek()?.survey.ofKind('room')).toEqual([]));
+  await saveEdits(survey, [newRecord(survey, 'room', { name: 'Kitchen' })]);
+  await vi.waitFor(() => expect(live.value.peek()?.survey.ofKind('room')).toHaveLength(1));
+  live.stop();
+});
+
+test('a survey that is not on this phone is asked of the store', async () => {
+  await startSurvey({ household_name: 'Thimble' });
+  expect((await readAhead('#/survey/none'))!.surveys).toEqual({});
+  expect(await firstOf(watchSurvey('none'))).toBeNull();
+});
