@@ -1,9 +1,10 @@
-import { useMemo } from 'preact/hooks';
+import { useEffect, useMemo } from 'preact/hooks';
 import { dayWords } from '../domain/check.ts';
 import { atTheOffice, SAVED_HERE, waitingWords } from '../domain/words.ts';
 import { keep } from '../forms/saving.tsx';
 import type { OfficeSurvey } from '../store/database.ts';
 import { watchOverview, type ListedSurvey } from '../store/live.ts';
+import { compared, compareStores } from '../store/second.ts';
 import { fetchToPhone, startSurvey } from '../store/surveys.ts';
 import { syncNow, waits } from '../sync/loop.ts';
 import { Notice } from '../ui/Notice.tsx';
@@ -22,6 +23,9 @@ export function SurveyListScreen() {
   const live = useMemo(() => (overview ??= watchOverview()), []);
   const found = live.value.value;
   const here = found?.here ?? [];
+  const isEmpty = found !== undefined && here.length === 0;
+  // An empty list may be an emptied database: the journal is asked before anybody hears that there is nothing.
+  useEffect(() => { if (isEmpty) void compareStores(); }, [isEmpty]);
   const ids = new Set(here.map((item) => item.row.id));
   const elsewhere = (found?.office?.surveys ?? []).filter((item) => !ids.has(item.id));
   const start = async () => {
@@ -51,7 +55,8 @@ export function SurveyListScreen() {
         </Notice>
       )}
       <a class="button" href={link('office')}>The office: all surveys, prices, reports</a>
-      {found && here.length === 0 && <p>No survey on this phone yet. Start one at the door, signal or not.</p>}
+      {isEmpty && <p>{compared.value === null ? 'Looking at what this phone holds.' : 'No survey on this phone yet. Start one at the door, signal or not.'}</p>}
+      {(compared.value?.restored.length ?? 0) > 0 && <Notice tone="warning"><p>The browser had lost some of what was saved on this phone. It was brought back from the second copy.</p></Notice>}
       {here.length > 0 && <ul class="list">{here.map((item) => <Here key={item.row.id} item={item} />)}</ul>}
       {elsewhere.length > 0 && (
         <>
