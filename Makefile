@@ -8,7 +8,9 @@ SET_UP := python3 backend/tools/set_up.py
 # The Node.js in .venv, when the machine has none of its own, is found before any other.
 WITH_NODE := PATH="$(CURDIR)/.venv/bin:$$PATH"
 
-.PHONY: run test lint bench pwa wheel lock clean
+SOAK_HISTORIES ?= 20000
+
+.PHONY: run test lint bench soak pwa wheel lock clean
 
 run: ## set up, seed the demo house and serve on this machine
 	@$(SET_UP) run
@@ -32,6 +34,10 @@ lint-alone:
 bench: ## the benchmarks: figures, not tests
 	@$(SET_UP) test
 	@set -e; for each in tests/bench/bench_*.py; do echo "== $$each"; .venv/bin/python "$$each"; done
+
+soak: ## random histories of sync with seeds that nobody has seen: SOAK_HISTORIES of them
+	@$(SET_UP) test
+	@.venv/bin/python -m tests.support.ledger.run $(SOAK_HISTORIES)
 
 pwa: ## build the phone app
 	@$(SET_UP) run

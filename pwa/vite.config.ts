@@ -4,6 +4,20 @@ import { defineConfig } from 'vite';
 import { earlyScript } from './tools/early_script.mjs';
 import { engineFiles } from './tools/engine_files.mjs';
 
+// What every first screen reads; what is not here comes with the screen that asks for it.
+const FIRST = new RegExp(
+  [
+    'node_modules/(preact|@preact|dexie)',
+    'src/app\\.',
+    'src/(generated|ui|forms|pictures)/',
+    'src/store/(?!early)',
+    'src/sync/(api|cycle|loop|photos)\\.',
+    'src/engine/(live|client|messages)\\.',
+    'src/domain/(assessment|box|changes|check|fast_start|gaps|ids|model|parse|photos|progress|survey|words)\\.',
+    'src/screens/(Home|Record|SignIn|Stop|SurveyList|Sync|current|registry|results/|building/(Room|Emitters)\\.|photos/(PhotoStrip|TakePhoto|address|marks))',
+  ].join('|'),
+);
+
 // The office serves what this builds: hashed files under assets/, one page, one service worker.
 export default defineConfig({
   plugins: [
@@ -44,6 +58,21 @@ export default defineConfig({
     }),
   ],
   worker: { format: 'es' },
-  build: { target: 'es2022', modulePreload: { polyfill: false }, cssCodeSplit: false, assetsInlineLimit: 0, reportCompressedSize: false },
+  build: { target: 'es2022', modulePreload: { polyfill: false }, cssCodeSplit: false, assetsInlineLimit: 0, reportCompressedSize: false,
+    // What the first screens share comes as one file, and screens that are met one after the other as another: many small ones pack worse.
+    rolldownOptions: {
+      output: {
+        codeSplitting: {
+          includeDependenciesRecursively: false,
+          groups: [
+            { name: 'measuring', test: /src\/(screens\/building\/(Rooms|SidePanel|UsePicker|Constructions)|domain\/entry)\./ },
+            { name: 'first', test: FIRST },
+            { name: 'walk', test: /src\/(screens\/(outside|routes)|domain\/(siting|runs|levels))/ },
+            { name: 'office', test: /src\/(screens\/(office|results\/Plant)|domain\/(office|plant)|sync\/office)/ },
+          ],
+        },
+      },
+    },
+  },
   test: { include: ['test/**/*.test.ts'], environment: 'node' },
 } as Parameters<typeof defineConfig>[0]);

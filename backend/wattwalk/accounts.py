@@ -72,7 +72,7 @@ def find_or_add_firm(name: str) -> Firm:
     with writing() as session:
         firm = session.scalars(select(Firm).where(Firm.name == name.strip())).one_or_none()
         if firm is None:
-            firm = Firm(id=str(uuid7()), name=name.strip(), address="", telephone="", email="", terms="")
+            firm = Firm(id=str(uuid7()), name=name.strip(), address="", telephone="", email="", terms="", prints_checks=False)
             session.add(firm)
         return firm
 

@@ -18,6 +18,9 @@ from .survey.gaps import find_gaps
 from .survey.kinds import Record
 from .survey.stored import make_record, make_survey
 
+#: Widths of the drawings in their own units: for a page, and for a phone of 360 px less its margins.
+WIDE, NARROW = 640.0, 312.0
+
 
 def figures(assessed: Assessment) -> dict[str, Any]:
     """Return the assessment as plain JSON values."""
@@ -34,21 +37,30 @@ def rest(survey: Survey, assessed: Assessment) -> dict[str, Any]:
 
 
 def _draw(survey: Survey, assessed: Assessment, palette: Palette) -> dict[str, Any]:
+    """Return every drawing by its name, and under ``narrow`` those that a phone shows without scrolling sideways."""
+    site = assessed.site
+    return {
+        **_drawn_to(survey, assessed, palette, WIDE),
+        "circuit": pictures.circuit_scheme(site.circuit, site.runs, palette) if site.circuit is not None else None,
+        "cables": pictures.cable_schedule(assessed.cables, site.supply.cables if site.supply else (), palette) if assessed.cables else None,
+        "narrow": _drawn_to(survey, assessed, palette, NARROW),
+    }
+
+
+def _drawn_to(survey: Survey, assessed: Assessment, palette: Palette, width: float) -> dict[str, Any]:
     bases = {}
     for base in assessed.bases:
         record = survey.find("base", base.id)
         position = survey.find("outdoor_position", record.position) if record is not None else None
-        bases[base.id] = pictures.base_plan(base, position.heavy_side if position is not None else None, palette)
+        bases[base.id] = pictures.base_plan(base, position.heavy_side if position is not None else None, palette, width)
     return {
-        "room_losses": pictures.room_losses(assessed, palette) if assessed.rooms else None,
-        "flow": pictures.flow_search(assessed, palette) if assessed.flow is not None else None,
-        "compensation": pictures.compensation(assessed, palette) if assessed.compensation is not None else None,
-        "improvements": pictures.improvements(assessed, palette) if assessed.improvements is not None and assessed.improvements.in_turn else None,
-        "cost": pictures.cost_bars(assessed, palette) if assessed.plant.cost is not None else None,
+        "room_losses": pictures.room_losses(assessed, palette, width) if assessed.rooms else None,
+        "flow": pictures.flow_search(assessed, palette, width) if assessed.flow is not None else None,
+        "compensation": pictures.compensation(assessed, palette, width) if assessed.compensation is not None else None,
+        "improvements": pictures.improvements(assessed, palette, width) if assessed.improvements is not None and assessed.improvements.in_turn else None,
+        "cost": pictures.cost_bars(assessed, palette, width) if assessed.plant.cost is not None else None,
         "bases": bases,
-        "zones": {plan.id: pictures.zone_plan(plan, palette) for plan in assessed.site.zones},
-        "circuit": pictures.circuit_scheme(assessed.site.circuit, assessed.site.runs, palette) if assessed.site.circuit is not None else None,
-        "cables": pictures.cable_schedule(assessed.cables, assessed.site.supply.cables if assessed.site.supply else (), palette) if assessed.cables else None,
+        "zones": {plan.id: pictures.zone_plan(plan, palette, width) for plan in assessed.site.zones},
     }
 
 

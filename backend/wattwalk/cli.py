@@ -133,7 +133,8 @@ def assess_file(given: argparse.Namespace) -> None:
 
 def add_units(given: argparse.Namespace) -> None:
     """Write a survey document with the units of a firm's list among those in question; a unit that is there already is replaced."""
-    from .engine.units import UnitTableError, unit_records
+    from .engine.unit_list import unit_records
+    from .engine.units import UnitTableError
 
     try:
         listed = read_input(given.list).decode("utf-8-sig")

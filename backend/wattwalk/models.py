@@ -30,6 +30,7 @@ class Firm(db.Model):
     telephone: Mapped[str] = mapped_column(Text, default="")
     email: Mapped[str] = mapped_column(Text, default="")
     terms: Mapped[str] = mapped_column(Text, default="")
+    prints_checks: Mapped[bool] = mapped_column(Boolean, default=False)
 
 
 class User(db.Model):

@@ -3,28 +3,38 @@ import { NotSavedDialog } from './forms/saving.tsx';
 import { kindOf, model } from './domain/model.ts';
 import { singleId } from './domain/ids.ts';
 import { HomeScreen } from './screens/Home.tsx';
-import { MissingScreen, useSurvey } from './screens/current.tsx';
+import { MissingScreen, useSurvey, writerOf } from './screens/current.tsx';
 import { RecordScreen } from './screens/Record.tsx';
-import { FirmScreen, OfficeListScreen, recordScreens, stopScreens, surveyScreens } from './screens/registry.tsx';
+import { FirmScreen, OfficeListScreen, recordScreens, stopScreens, surveyScreens, SyncScreen } from './screens/registry.tsx';
 import { ResultsScreen } from './screens/results/Results.tsx';
 import { WorkingScreen } from './screens/results/Working.tsx';
 import { SignInScreen } from './screens/SignIn.tsx';
 import { StopScreen } from './screens/Stop.tsx';
 import { SurveyListScreen } from './screens/SurveyList.tsx';
-import { SyncScreen } from './screens/Sync.tsx';
+import { compared, compareStores } from './store/second.ts';
 import { waits } from './sync/loop.ts';
 import { route } from './ui/router.ts';
+import { Writing } from './ui/Writing.tsx';
 
 export function App() {
   const now = waits.value;
   // The store answers within a few milliseconds; a frame of nothing is calmer than a flash of something else.
   if (now === undefined) return null;
+  // An empty store may have been a full one: nobody is asked to sign in before the journal has been looked at.
+  if (!now.session && isUncompared()) return null;
   return (
     <>
       {now.session ? <Routed /> : <SignInScreen />}
       <NotSavedDialog />
     </>
   );
+}
+
+/** Whether the journal has still to say what it holds; asks for it at once. */
+function isUncompared(): boolean {
+  if (compared.value) return false;
+  void compareStores();
+  return true;
 }
 
 function Routed() {
@@ -38,10 +48,15 @@ function Routed() {
   return <MissingScreen words="There is no page at this address." back="#/" />;
 }
 
-function InSurvey({ id, path, query }: { id: string; path: string[]; query: URLSearchParams }) {
+function InSurvey(props: { id: string; path: string[]; query: URLSearchParams }) {
+  return <Writing writer={writerOf(props.id)}><SurveyPart {...props} /></Writing>;
+}
+
+function SurveyPart({ id, path, query }: { id: string; path: string[]; query: URLSearchParams }) {
   const opened = useSurvey(id);
   const [part, name, record] = path;
   if (opened === undefined) return null;
+  if (opened === null && isUncompared()) return null;
   if (opened === null) return <MissingScreen words="This survey is not on this phone." survey={id} back="#/" />;
   const open = opened;
   if (part === undefined) return <HomeScreen open={open} />;

@@ -7,6 +7,12 @@ export type Fault =
   | 'none' | 'no_connection' | 'time_out_after_commit' | 'server_error' | 'html_500' | 'captive_portal' | 'captive_json' | 'sign_in' | 'cut_off' | 'half_the_results';
 
 const json = (body: unknown, status = 200) => new Response(JSON.stringify(body), { status, headers: { 'content-type': 'application/json' } });
+/** A body as it was before it was packed for the way. */
+async function unpacked(init: RequestInit): Promise<unknown> {
+  if ((init.headers as Record<string, string>)['Content-Encoding'] !== 'gzip') return init.body;
+  return new Response(new Blob([init.body as ArrayBuffer]).stream().pipeThrough(new DecompressionStream('gzip'))).text();
+}
+
 const html = (status: number) => new Response('<html>Welcome to the hotel</html>', { status, headers: { 'content-type': 'text/html' } });
 
 export class FakeOffice {
@@ -29,7 +35,7 @@ export class FakeOffice {
       if (fault === 'captive_portal') return html(200);
       if (fault === 'captive_json') return json({ welcome: true });
       if (fault === 'sign_in') return json({ code: 'sign_in_needed', message: 'Sign in.' }, 401);
-      const answer = this.answer(path, method, init.body);
+      const answer = this.answer(path, method, await unpacked(init));
       if (fault === 'time_out_after_commit') throw new DOMException('Aborted', 'AbortError');
       if (fault === 'cut_off') return new Response((await answer.text()).slice(0, -7), { status: 200, headers: { 'content-type': 'application/json' } });
       if (fault === 'half_the_results' && path.endsWith('/changes')) {

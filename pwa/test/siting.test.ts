@@ -1,8 +1,9 @@
 /** The plan judges what lies in the zone as the engine does: the golden file is held by the Python too. */
 import { expect, test } from 'vitest';
 import golden from '../../tests/golden/zone.json';
+import type { Answer } from '../src/domain/assessment.ts';
 import type { Values } from '../src/domain/model.ts';
-import { placeOf, placeWords, standingOf, standingWords, zoneOf } from '../src/domain/siting.ts';
+import { placeOf, placeWords, planOf, standingOf, standingWords, zoneOf, type ZonePlan } from '../src/domain/siting.ts';
 
 const positions = golden.positions as unknown as Record<string, Values>;
 const objects = golden.objects as unknown as Values[];
@@ -70,4 +71,41 @@ test('a shape that only the engine knows calls nothing outside', () => {
   expect(standingOf(zone, { type: 'drain', along_m: 15, out_m: 9, up_m: 0 })).toBe('not_known');
   expect(standingOf(zone, { type: 'drain', along_m: 0, out_m: 0, up_m: 0, remedy: 'move', remedy_done: true })).toBe('dealt_with');
   expect(standingOf(zone, { type: 'other', along_m: 0, out_m: 0, up_m: 0 })).toBe('harmless');
+});
+
+const PLAN: ZonePlan = {
+  id: 'place', name: 'Yard', shape: 'Usual shape, before a wall', corners: [[-3.65, 0], [3.65, 0], [2.65, 2.85], [-2.65, 2.85]], top_m: 1, missing: [], source: '',
+  objects: [{ id: 'a', state: 'inside' }, { id: 'b', state: 'above' }, { id: 'c', state: 'dealt_with' }, { id: 'd', state: 'outside' }],
+};
+const WALL = { ...positions['whole']!, zone_shape: 'wall' };
+
+test('the engine\'s polygon and its word for each thing are what is shown', () => {
+  const zone = zoneOf(WALL, PLAN)!;
+  expect(zone.corners).toEqual(PLAN.corners);
+  expect(zone.is_drawn).toBe(true);
+  const drain = { type: 'drain', along_m: 3, out_m: 0.2, up_m: 0 };
+  expect(['a', 'b', 'c', 'd'].map((id) => standingOf(zone, drain, id))).toEqual(['inside', 'outside', 'dealt_with', 'outside']);
+  expect(standingWords(zone, drain, 'b')).toBe('Outside the zone, above it');
+  expect(standingWords(zone, drain, 'd')).toBe('Outside the zone');
+});
+
+test('what the engine has not seen yet may be inside its polygon, and is judged here in the plain rectangle', () => {
+  const drain = { type: 'drain', along_m: 9, out_m: 0.2, up_m: 0 };
+  expect(standingOf(zoneOf(WALL, PLAN)!, drain, 'new')).toBe('not_known');
+  const plain = zoneOf(positions['whole']!, { ...PLAN, corners: zoneOf(positions['whole']!)!.corners })!;
+  expect(standingOf(plain, drain, 'new')).toBe('outside');
+});
+
+test('a polygon that may no longer hold is not drawn', () => {
+  const answer = { assessment: { site: { zones: [PLAN] } } } as unknown as Answer;
+  expect(planOf({ assessment: answer, changedSince: false }, 'place')).toBe(PLAN);
+  expect(planOf({ assessment: answer, changedSince: true }, 'place')).toBeNull();
+  expect(planOf({ assessment: answer, changedSince: false }, 'other')).toBeNull();
+  expect(planOf({ assessment: null, changedSince: false }, 'place')).toBeNull();
+});
+
+test('what a shape still wants is named once the engine misses it', () => {
+  const zone = zoneOf({ zone_shape: 'corners', refrigerant: 'r290', unit_width_mm: 1000, unit_depth_mm: 400, clear_back_mm: 200 }, { ...PLAN, corners: [], missing: ['corners'] })!;
+  expect(zone.is_drawn).toBe(false);
+  expect(zone.missing).toEqual(['zone_corners']);
 });

@@ -1,6 +1,6 @@
 import 'fake-indexeddb/auto';
 import fc from 'fast-check';
-import { beforeEach, describe, expect, test } from 'vitest';
+import { beforeEach, describe, expect, test, vi } from 'vitest';
 import { database, readMeta } from '../src/store/database.ts';
 import { fetchToPhone, removeFromPhone, saveEdits, startSurvey } from '../src/store/surveys.ts';
 import { savePicture } from '../src/store/photos.ts';
@@ -237,4 +237,24 @@ describe('after the office went back to a copy', () => {
     await syncOnce();
     expect(office.photos.size).toBe(1);
   });
+});
+
+test('a long batch goes packed, a short one as it is, and without a packer both do', async () => {
+  const seen: { packed: boolean; bytes: number }[] = [];
+  const wire = office.fetcher;
+  useFetcher((input, init) => {
+    if (init.method === 'POST') seen.push({ packed: (init.headers as Record<string, string>)['Content-Encoding'] === 'gzip', bytes: typeof init.body === 'string' ? init.body.length : (init.body as ArrayBuffer).byteLength });
+    return wire(input, init);
+  });
+  const survey = await startSurvey({ household_name: 'Thimble' });
+  await syncOnce();
+  await saveEdits(survey, Array.from({ length: 60 }, (_, place) => ({ kind: 'room', id: `r${place}`, values: { name: `Room ${place}`, length_m: place } })));
+  await syncOnce();
+  vi.stubGlobal('CompressionStream', undefined);
+  await saveEdits(survey, Array.from({ length: 60 }, (_, place) => ({ kind: 'room', id: `r${place}`, values: { length_m: place + 1 } })));
+  await syncOnce();
+  vi.unstubAllGlobals();
+  expect(seen.map((each) => each.packed)).toEqual([false, true, false]);
+  expect(seen[1]!.bytes / 120).toBeLessThan(60);
+  expect(office.surveys.get(survey)!.filter((change) => change.kind === 'room')).toHaveLength(180);
 });

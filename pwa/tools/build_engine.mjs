@@ -90,7 +90,7 @@ desk = Desk()
 if (again[0] !== figures || again[1] !== rest) throw new Error('The packed engine does not say what its sources say.');
 
 // Written last: without it nothing of this is taken into the app.
-const described = { python: `${folder}/`, library: libraryName, engine: engineName, lock };
+const described = { version: JSON.parse(figures).assessment.engine, python: `${folder}/`, library: libraryName, engine: engineName, lock };
 writeFileSync(join(GENERATED, 'engine.json'), `${JSON.stringify(described, null, 1)}\n`);
 const size = (data) => `${(data.length / 1e6).toFixed(2)} MB`;
 console.log(`engine: ${counts[0]} files in ${size(engine)}, ${counts[1]} modules of the standard library in ${size(library)}`);

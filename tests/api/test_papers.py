@@ -103,6 +103,16 @@ def test_report_versions_are_numbered_and_stay(office: Office, ada: Device, pdf:
     assert cora.client.post(f"{ada.path}/reports", json={}).json["code"] == "no_such_survey"
 
 
+def test_a_firm_that_asks_for_the_checks_has_them_on_its_reports(ada: Device, pdf: list[Any]) -> None:
+    assert ada.client.post(f"{ada.path}/reports", json={}).status_code == 201
+    assert ada.client.patch("/api/firm", json={"prints_checks": True}).status_code == 200
+    assert ada.client.post(f"{ada.path}/reports", json={}).status_code == 201
+    before, after = pdf
+    assert before.checks == ()
+    assert len(after.checks) >= 10
+    assert sum(every for _subject, every, _met in after.checks) >= 80
+
+
 def test_a_number_that_was_taken_meanwhile_is_not_given_twice(ada: Device, pdf: list[Any], monkeypatch: pytest.MonkeyPatch) -> None:
     honest = versions._last_number
     answers = iter([0, 0, 0, 1])  # both makers look before either has taken the number

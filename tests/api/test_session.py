@@ -114,6 +114,15 @@ def test_a_password_is_not_taken_over_an_open_line(office: Office) -> None:
         assert client.post("/api/session", json=given, base_url=address).status_code == 200
 
 
+def test_the_firm_chooses_whether_its_reports_carry_the_checks(office: Office) -> None:
+    client = office.device(ADA).client
+    assert client.get("/api/firm").json["prints_checks"] is False
+    assert client.patch("/api/firm", json={"prints_checks": "yes"}).status_code == 422
+    assert client.patch("/api/firm", json={"prints_checks": True}).json["prints_checks"] is True
+    assert client.get("/api/firm").json["prints_checks"] is True
+    assert office.device(CORA).client.get("/api/firm").json["prints_checks"] is False
+
+
 def test_the_firm_changes_what_is_given(office: Office) -> None:
     client = office.device(ADA).client
     answer = client.patch("/api/firm", json={"address": "1 Teasel Yard\nNowhere", "terms": "Thirty days."})

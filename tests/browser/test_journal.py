@@ -1,20 +1,35 @@
-"""The second store: what was saved offline comes back when the browser's own database has been emptied, photo included."""
+"""The second store: what was saved on the phone comes back when the browser has lost or spoilt its own store."""
 
 from __future__ import annotations
 
+import json
 import re
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
+from urllib.request import urlopen
 
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.hand import answer, back, go_to, sign_in
+from tests.browser.hand import answer, back, choose, go_to, picture, sign_in
 from tests.support.chromium import Chromium
 from tests.support.server import Server
 
 PHOTO = Path(__file__).with_name("photo.jpg")
+BROUGHT_BACK = re.compile("The browser had lost part of its store")
+
+CUT_JOURNAL = """async (bytes) => {
+  const folder = await (await navigator.storage.getDirectory()).getDirectoryHandle('wattwalk');
+  const names = [];
+  for await (const name of folder.keys()) if (/^journal-\\d+$/.test(name)) names.push(name);
+  const file = await folder.getFileHandle(names.sort((a, b) => Number(a.slice(8)) - Number(b.slice(8))).at(-1));
+  const size = (await file.getFile()).size;
+  const writer = await file.createWritable({ keepExistingData: true });
+  await writer.truncate(size - bytes);
+  await writer.close();
+  return size;
+}"""
 
 
 @pytest.fixture
@@ -23,15 +38,8 @@ def server(tmp_path: Path) -> Iterator[Server]:
         yield running
 
 
-def databases(profile: Path) -> list[Path]:
-    """Return the folders of the profile's databases."""
-    found = [folder for folder in (profile / "Default" / "IndexedDB").iterdir() if folder.name.endswith(".leveldb")]
-    assert found, "the profile holds no database, so nothing could be taken from it"
-    return found
-
-
-def work_offline(phone: Chromium, server: Server) -> None:
-    """Sign in, lose the office, and leave a survey with answers and a photo on the phone."""
+def work_in_the_loft(phone: Chromium, server: Server) -> None:
+    """Sign in, lose the network and the office, enter a household, two rooms and a photo, and lose the battery."""
     context = phone.start()
     page = phone.page()
     sign_in(page, server.url, "surveyor@demo.example", "walk-the-house")
@@ -42,17 +50,30 @@ def work_offline(phone: Chromium, server: Server) -> None:
     go_to(page, "Household and meter")
     go_to(page, "Household and house")
     answer(page, "household_name", "Quince")
-    answer(page, "altitude_m", "146 m")
+    answer(page, "postcode", "B99 9ZZ")
     back(page)
     back(page)
     go_to(page, "Photos")
     item = page.get_by_role("listitem").filter(has_text="Photo of the base").first
     item.locator("input[type=file]").first.set_input_files(PHOTO)
     expect(item.get_by_text("Saved on this phone")).to_be_visible()
+    back(page)
+    for name in ("Kitchen", "Larder"):
+        go_to(page, "Rooms")
+        page.get_by_role("button", name="New room").click()
+        answer(page, "name", name)
+        choose(page, "use", "Kitchen")
+        back(page)
+        back(page)
+
+
+def store_of(phone: Chromium) -> Path:
+    """Return the folder of the browser's own store of this app."""
+    (folder,) = phone._profile.glob("Default/IndexedDB/http_127.0.0.1_*.indexeddb.leveldb")
+    return folder
 
 
 def open_offline(phone: Chromium, server: Server) -> Page:
-    """Start the browser anew with no office in reach."""
     context = phone.start()
     context.set_offline(True)
     page = phone.page()
@@ -60,20 +81,108 @@ def open_offline(phone: Chromium, server: Server) -> Page:
     return page
 
 
-def see_the_work(page: Page) -> None:
-    """Find the answers and the photo that `work_offline` left."""
+def all_is_there(page: Page) -> None:
     expect(page.get_by_role("link", name=re.compile("Quince"))).to_be_visible(timeout=15_000)
-    expect(page.get_by_text("It was brought back from the second copy")).to_be_visible()
-    expect(page.get_by_role("status").filter(has_text=re.compile("and 1 photo waiting"))).to_be_visible()
     go_to(page, "Quince")
-    go_to(page, "Household and meter")
-    go_to(page, "Household and house")
-    expect(page.locator("#field-altitude_m input").first).to_have_value("146")
+    go_to(page, "Rooms")
+    for name in ("Kitchen", "Larder"):
+        expect(page.get_by_role("link", name=re.compile(name)).first).to_be_visible()
+    back(page)
+    go_to(page, "Photos")
+    expect(page.locator("main img").first).to_have_js_property("complete", value=True)
+    assert page.locator("main img").first.evaluate("image => image.naturalWidth") > 0
+    back(page)
 
 
-def test_what_was_saved_offline_survives_an_emptied_database(phone: Chromium, server: Server, tmp_path: Path) -> None:
-    work_offline(phone, server)
+def test_a_store_that_was_wiped_comes_back_and_reaches_the_office(phone: Chromium, server: Server) -> None:
+    work_in_the_loft(phone, server)
     phone.kill()
-    for folder in databases(tmp_path / "phone-profile"):
-        shutil.rmtree(folder)
-    see_the_work(open_offline(phone, server))
+    shutil.rmtree(store_of(phone))
+    page = open_offline(phone, server)
+    expect(page.get_by_text(BROUGHT_BACK)).to_be_visible(timeout=15_000)
+    picture(page, "journal-brought-back")
+    all_is_there(page)
+    server.start()
+    page.context.set_offline(False)
+    page.goto(f"{server.url}/#/sign-in")
+    page.get_by_label("Email").fill("surveyor@demo.example")
+    page.get_by_label("Password").fill("walk-the-house")
+    page.get_by_role("button", name="Sign in").click()
+    expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible(timeout=30_000)
+    listed = page.evaluate("async () => (await (await fetch('/api/surveys')).json()).surveys")
+    (mine,) = [survey for survey in listed if survey["title"].startswith("Quince")]
+    assert (mine["refused"], mine["contested"], mine["photos_missing"]) == (0, 0, 0)
+    records = page.evaluate("async (id) => (await (await fetch(`/api/surveys/${id}`)).json()).records", mine["id"])
+    assert sorted(room["name"] for room in records["room"]) == ["Kitchen", "Larder"]
+    assert len(records["photo"]) == 1
+
+
+def test_a_spoilt_log_of_the_browsers_store_loses_nothing(phone: Chromium, server: Server) -> None:
+    work_in_the_loft(phone, server)
+    phone.kill()
+    logs = sorted(store_of(phone).glob("*.log"), key=lambda file: file.stat().st_size)
+    spoilt = bytearray(logs[-1].read_bytes())
+    assert len(spoilt) > 2_000, "there is nothing to spoil"
+    # The head of a record in its middle: what stands after it cannot be read either.
+    for place in range(len(spoilt) // 3, len(spoilt) // 3 + 64):
+        spoilt[place] ^= 0xFF
+    logs[-1].write_bytes(spoilt)
+    # The first start may still read it; the browser throws away what it cannot read when it writes the next time.
+    for _ in range(2):
+        page = open_offline(phone, server)
+        all_is_there(page)
+        page.wait_for_timeout(500)
+        phone.kill()
+    all_is_there(open_offline(phone, server))
+
+
+def test_a_torn_end_of_the_journal_costs_no_more_than_its_last_line(phone: Chromium, server: Server) -> None:
+    work_in_the_loft(phone, server)
+    assert phone.page().evaluate(CUT_JOURNAL, 7) > 1_000
+    phone.kill()
+    shutil.rmtree(store_of(phone))
+    page = open_offline(phone, server)
+    expect(page.get_by_text(BROUGHT_BACK)).to_be_visible(timeout=15_000)
+    go_to(page, "Quince")
+    go_to(page, "Rooms")
+    expect(page.get_by_role("link", name=re.compile("Kitchen")).first).to_be_visible()
+    # The last line was the second room's use; its name was noted before.
+    expect(page.get_by_role("link", name=re.compile("Larder")).first).to_be_visible()
+    page.goto(f"{server.url}/#/sync")
+    expect(page.get_by_text("Its last line had been cut off by a crash")).to_be_visible()
+    picture(page, "journal-status")
+
+
+def test_a_copy_read_back_fills_another_phone(phone: Chromium, server: Server, laptop: Chromium, tmp_path: Path) -> None:
+    work_in_the_loft(phone, server)
+    page = phone.page()
+    go_to_status(page)
+    with page.expect_download() as saved:
+        page.get_by_role("button", name="Save a copy to a file").click()
+    copy = tmp_path / "copy.json"
+    saved.value.save_as(copy)
+    assert len(json.loads(copy.read_text())["records"]["room"]) == 2
+    server.start()
+    with urlopen(f"{server.url}/api/health", timeout=5) as health:
+        assert health.status == 200
+    laptop.start()
+    other = laptop.page()
+    sign_in(other, server.url, "surveyor@demo.example", "walk-the-house")
+    other.goto(f"{server.url}/#/sync")
+    half = tmp_path / "half.json"
+    half.write_bytes(copy.read_bytes()[:500])
+    other.locator("#copy-back").set_input_files(half)
+    expect(other.get_by_text("damaged, or only half of it was written")).to_be_visible()
+    other.locator("#copy-back").set_input_files(copy)
+    expect(other.get_by_text(re.compile(r"The copy was read back: \d+ answers and 1 photo were put in"))).to_be_visible()
+    expect(other.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible(timeout=30_000)
+    picture(other, "status-after-a-copy")
+    other.goto(server.url)
+    go_to(other, "Quince")
+    go_to(other, "Rooms")
+    expect(other.get_by_role("link", name=re.compile("Larder")).first).to_be_visible()
+
+
+def go_to_status(page: Page) -> None:
+    page.goto(page.url.split("#")[0] + "#/sync")
+    expect(page.get_by_role("heading", name="What is where")).to_be_visible()

@@ -137,9 +137,9 @@ def test_a_firms_units_go_into_a_document_and_replace_their_namesakes(wattwalk: 
 @pytest.mark.parametrize(
     ("listed", "words"),
     [
-        (UNITS.replace("7,55,7.4", "7,55,").encode(), b"Unit A: the cell at 7 \xc2\xb0C outside and 55 \xc2\xb0C flow has no output"),
+        (UNITS.replace("7,55,7.4", "7,55,").encode(), b"Unit A, row 6, column capacity_kw: the cell at 7 \xc2\xb0C outside and 55 \xc2\xb0C flow has no output"),
         (UNITS.rsplit("\n", 2)[0].encode(), b"is missing"),
-        (UNITS.replace("-7,35,6,", "-7,35,600,").encode(), b"points.1.capacity_kw: Output: found 600, expected 0.1 to 200 kW"),
+        (UNITS.replace("-7,35,6,", "-7,35,600,").encode(), b"row 3, column capacity_kw: Output: found 600, expected 0.1 to 200 kW"),
         (b"\xff\xfe", b"not text in UTF-8"),
         (b"", b"found 0 rows"),
     ],

@@ -253,3 +253,17 @@ class TestDischarge:
     def test_a_longer_pipe_is_never_smaller(self, length, elbows):
         here, longer = smallest_pipe("g_half", length, elbows), smallest_pipe("g_half", length + 1, elbows)
         assert longer is None or (here is not None and here <= longer)
+
+
+class TestFits:
+    def test_every_opening_is_said_with_what_it_has_and_needs(self):
+        found = {item.what: item for item in water(house({"door_width_mm": 590, "place_width_mm": 640, "place_depth_mm": None})).fits}
+        assert [(item.has_mm, item.needs_mm, item.state) for item in found.values()] == [
+            (590, 600, "too_small"), (640, 600, "tight"), (None, 600, "not_known"), (2300, 1500, "fits"),
+        ]
+
+    def test_a_cylinder_without_a_size_fits_nowhere_yet(self):
+        assert {item.state for item in water(house(design={"cylinder_diameter_mm": None, "cylinder_height_mm": None})).fits} == {"not_known"}
+
+    def test_what_does_not_fit_is_stopped_as_well(self):
+        assert only(assessed(house({"door_width_mm": 590})), "cylinder_door", Severity.STOP).field == "door_width_mm"

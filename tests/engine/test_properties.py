@@ -117,7 +117,7 @@ def test_the_order_of_rooms_changes_no_figure():
 def test_the_common_flow_warms_every_room_and_a_hundredth_less_does_not(rooms, spread):
     heated = []
     for place, (kilowatts, use, fields) in enumerate(rooms):
-        work = start_room(Room(id=f"r{place}", name=f"Room {place}", use=use, length_m=4, width_m=3, height_m=2.4))
+        work = start_room(Room(id=f"r{place}", name=f"Room {place}", use=use, length_m=4, width_m=3, height_m=2.4), "bs_5449_1990")
         work.ventilation, work.ventilation_w = VentilationLoss(1, 28.8, 0.33, 24, 0, "", ""), 1000 * kilowatts
         heated.append(HeatedRoom(work, [compile_emitter(Emitter(id=f"e{place}", **fields), work.inside_c, use == "bathroom")], spread))
     flow, _ = find_flow(heated, 45, spread, "")

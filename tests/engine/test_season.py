@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.support.houses import changed, small_house, with_records, without
+from wattwalk.demo.house import house as demo_house
 from wattwalk.engine.compensation import HeatCurve
 from wattwalk.engine.energy import generic_efficiency, pounds, yearly_use
 from wattwalk.engine.radiators import radiator_output
@@ -184,3 +185,22 @@ class TestFloorBesideRadiators:
     def test_at_its_own_flow_it_is_not(self):
         cool = assessed(self.floor_house(50)).rooms[1].lowest_flow_c
         assert not findings(assessed(self.floor_house(cool + 5)), "floor_far_cooler")
+
+
+class TestTheDemoHouseImproved:
+    """What is said of a change is what the changed house comes to."""
+
+    def test_wool_under_a_suspended_floor(self):
+        wool = next(item for item in assessed(demo_house()).improvements.single if item.record == "construction/construction-timber-floor")
+        better = assessed(changed(demo_house(), "construction", "construction-timber-floor", insulation_mm=100))
+        assert wool.lowest_flow_c == pytest.approx(better.flow.lowest_c, abs=0.02)
+        assert not [item for item in better.improvements.single if item.record == wool.record]
+
+    def test_two_radiators_where_the_second_room_holds_the_first_one_back(self):
+        both = next(item for item in assessed(demo_house()).improvements.single if ", and bigger radiator in " in item.what)
+        alone = next(item for item in assessed(demo_house()).improvements.single if item.what == both.what.split(", and bigger")[0])
+        assert "Dining room: triple panel (type 33), 600 × 1800 mm, and bigger radiator in Living room: triple panel (type 33), 600 × 2000 mm" in both.what
+        better = changed(demo_house(), "emitter", "emitter-dining", type="panel_33")
+        assert alone.lowest_flow_c == pytest.approx(assessed(better).flow.lowest_c, abs=0.02)
+        assert both.lowest_flow_c == pytest.approx(assessed(changed(better, "emitter", "emitter-living", type="panel_33")).flow.lowest_c, abs=0.02)
+        assert both.lowest_flow_c < alone.lowest_flow_c

@@ -13,9 +13,10 @@ from tests.engine.support import assessed, findings, only
 from tests.support.houses import changed, small_house
 from wattwalk.catalogue import table
 from wattwalk.engine.results import Severity
-from wattwalk.engine.seasonal import Declared, Resting, cycling_factor, rate_table, seasonal_rating
+from wattwalk.engine.seasonal import Declared, Resting, cycling_factor, part_load, rate_table, seasonal_rating
+from wattwalk.engine.unit_list import DEMO_UNITS, read_units, unit_records
 from wattwalk.engine.unit_year import bivalent_point
-from wattwalk.engine.units import DEMO_UNITS, TablePoint, UnitTableError, build_table, carnot, read_units, table_of, unit_records
+from wattwalk.engine.units import TablePoint, UnitTableError, build_table, carnot, table_of
 from wattwalk.survey.document import read_document
 
 HEADER = "unit,name,outside_c,flow_c,capacity_kw,cop,least_kw,standby_w\ntext,text,degC,degC,kW,1,kW,W\n"
@@ -101,14 +102,17 @@ class TestWrongTables:
         ("text", "words"),
         [
             (HEADER + "\n".join(ROWS[:3]), "Unit A: the cell at 7 °C outside and 55 °C flow is missing"),
-            (HEADER + "\n".join([*ROWS[:3], "a,Unit A,7,55,,3.1,2.2,10"]), "Unit A: the cell at 7 °C outside and 55 °C flow has no output"),
-            (HEADER + "\n".join([*ROWS[:3], "a,Unit A,7,55,7.4,x,2.2,10"]), "list, line 6, cop: 'x' is not a number"),
-            (HEADER + "\n".join([*ROWS[:3], "a,Unit A,7,55,nan,3.1,2.2,10"]), "line 6, capacity_kw: 'nan' is not a finite number"),
-            (HEADER + "\n".join([*ROWS[:3], "a,Unit A,,55,7.4,3.1,2.2,10"]), "a row has no 'outside_c'"),
-            (HEADER + "a,Unit A,-7,35,6", "line 3: found 9 cells, expected 12"),
-            (HEADER.replace("kW,1,kW", "W,1,kW") + "\n".join(ROWS), "'capacity_kw' is in 'W', expected 'kW'"),
-            (HEADER.replace("cop", "eff") + "\n".join(ROWS), "there is no column 'cop'"),
+            (HEADER + "\n".join([*ROWS[:3], "a,Unit A,7,55,,3.1,2.2,10"]), "Unit A, row 6, column capacity_kw: the cell at 7 °C outside and 55 °C flow has no output"),
+            (HEADER + "\n".join([*ROWS[:3], "a,Unit A,7,55,7.4,x,2.2,10"]), "list, row 6, column cop: 'x' is not a number"),
+            (HEADER + "\n".join([*ROWS[:3], "a,Unit A,7,55,nan,3.1,2.2,10"]), "row 6, column capacity_kw: 'nan' is not a finite number"),
+            (HEADER + "\n".join([*ROWS[:3], "a,Unit A,,55,7.4,3.1,2.2,10"]), "list, row 6, column outside_c: the cell is empty"),
+            (HEADER + "a,Unit A,-7,35,6", "list, row 3: found 5 cells, expected 8"),
+            (HEADER.replace("kW,1,kW", "W,1,kW") + "\n".join(ROWS), "list, column capacity_kw: it is in 'W', expected 'kW'"),
+            (HEADER.replace("cop", "eff") + "\n".join(ROWS), "there is no column cop"),
             (HEADER + "\n".join(row.replace("a,", "A b,", 1) for row in ROWS), "'A b' needs a short name"),
+            (HEADER + "\n\n\n" + "\n".join([*ROWS[:3], "a,Unit A,7,55,7.4,0.2,2.2,10"]), "list, row 9, column cop: Coefficient of performance: found 0.2"),
+            (HEADER + "\n".join([*ROWS, ROWS[0]]), "stands twice (rows 3 and 7)"),
+            (HEADER + "\n".join(row.replace("Unit A", "Unit A" * 40) for row in ROWS), "row 3, column name: "),
             (HEADER.replace("name", "unit") + "\n".join(ROWS), "a name of its own"),
             ("", "found 0 rows"),
         ],
@@ -263,3 +267,42 @@ class TestAgainstTheHouse:
 
     def test_no_units_no_word(self):
         assert assessed(small_house()).plant.units == ()
+
+
+def test_the_worked_example_of_the_standard_lies_between_the_two_readings_of_its_bins():
+    # EN 14825:2018, annex H, fixed capacity, low temperature, average climate: 3.61 is printed.
+    declared = [Declared(*point) for point in ((-10, 7.8, 2.6), (-7, 9.55, 3.26), (-6, 9.7, 3.3), (2, 11.17, 4.0), (7, 12.66, 4.91), (12, 14.3, 5.5))]
+    ours = seasonal_rating(declared, 11.46, least_c=-10).scop
+    # The other reading draws on coefficients that are degraded at the declared points already.
+    degraded = [Declared(point.outside_c, point.capacity_kw, point.cop * cycling_factor(11.46 * part_load(point.outside_c, -10) / point.capacity_kw)) for point in declared]
+    other = seasonal_rating(degraded, 11.46, least_c=-10, degradation=1.0).scop
+    assert (ours, other) == (pytest.approx(3.625, abs=0.001), pytest.approx(3.598, abs=0.001))
+    assert other < 3.61 < ours
+
+
+class TestRunsInMildWeather:
+    def made(self, **position):
+        made = with_units(unit="unit-large")
+        made["records"]["outdoor_position"] = [{"id": "p", "name": "Back", "refrigerant": "r32", "unit_content_l": 3, **position}]
+        made["records"]["pipe_run"] = [{"id": "r", "purpose": "primary", "material": "copper", "size_mm": 28, "stretches": [{"place": "void", "length_m": 5}]}]
+        return made
+
+    def test_little_water_makes_short_runs_and_says_how_short(self):
+        found = assessed(self.made(minimum_volume_l=5))
+        said = only(found, "short_runs", Severity.CHECK)
+        assert said.record == "circuit/circuit"
+        mild = max((part for part in found.plant.day_parts if 0 < part.load_kw < part.least_kw), key=lambda part: part.outside_c)
+        water = found.site.circuit.open_l
+        minutes = water * 4.18 * 5 / (mild.least_kw - mild.load_kw) / 60
+        assert f"for about {minutes:.0f} minutes" in said.message
+
+    def test_enough_water_is_not_spoken_of(self):
+        made = self.made(minimum_volume_l=5)
+        made["records"]["vessel"] = [{"id": "v", "type": "volumiser", "litres": 300}]
+        assert findings(assessed(made), "short_runs") == []
+
+    def test_without_the_makers_figure_the_run_may_ask_for_more_than_a_defrost(self):
+        circuit = assessed(self.made()).site.circuit
+        run = next(step for step in circuit.steps if step.what.startswith("Water for a run of 10 minutes"))
+        defrost = next(step for step in circuit.steps if step.what == "Least water for a defrost")
+        assert circuit.needed_l == pytest.approx(max(run.result, defrost.result), abs=0.1)

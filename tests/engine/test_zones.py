@@ -70,6 +70,23 @@ def test_usual_shapes(shape, along, out, said):
     assert state(brick(along, out), zone_shape=shape) == said
 
 
+def test_beyond_a_zone_drawn_too_small_nothing_is_called_outside():
+    assert state(brick(1.2, 0), unit_width_mm=None) == "not_known"
+    assert state(brick(1.2, 0, 5.0), unit_width_mm=None) == "outside"
+    # However wide the unit turns out to be, its zone does not reach so far.
+    assert state(brick(2.6, 0), unit_width_mm=None) == "outside"
+    assert state(brick(9, 9), unit_width_mm=None, zone_shape="wall") == "not_known"
+
+
+@pytest.mark.parametrize(
+    ("measures", "said"),
+    [({"up_m": None}, "not_known"), ({"up_m": None, "along_m": 4}, "outside"), ({"out_m": None, "along_m": -4}, "outside"), ({"along_m": None, "out_m": 5}, "outside"), ({"along_m": None, "out_m": None, "up_m": 4}, "outside"), ({"along_m": None, "out_m": None, "up_m": None}, "not_known")],
+)
+def test_one_measure_alone_can_say_that_it_is_outside(measures, said):
+    thing = {name: value for name, value in {**brick(0, 0.5), **measures}.items() if value is not None}
+    assert state(thing) == said
+
+
 def test_a_second_wall_cuts_the_zone_off():
     result = assessed(site(zone_shape="corner_left", clear_left_mm=800))
     assert min(x for x, _ in result.site.zones[0].corners) == -1.3

@@ -61,6 +61,15 @@ def documents() -> dict[str, dict[str, Any]]:
             price_line=[{"id": "line"}],
             design=[{"id": "design"}],
         ),
+        "footprint": _survey(
+            "footprint",
+            survey=[{"id": "s", "household_name": "Quince", "exposed_perimeter_m": 20}],
+            construction=[
+                {"id": "known", "name": "Declared", "element": "ground_floor", "known_by": "declared", "u_value_w_m2k": 0.2},
+                {"id": "own", "name": "Extension", "element": "ground_floor", "known_by": "look", "look": "floor_solid", "own_area_m2": 12, "own_edge_m": 9},
+                {"id": "look", "name": "Boards", "element": "ground_floor", "known_by": "look", "look": "floor_suspended"},
+            ],
+        ),
         "demo_house": house(),
     }
 

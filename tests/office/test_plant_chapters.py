@@ -40,7 +40,7 @@ def page(made):
 
 def test_the_units_stand_best_first_with_the_chosen_one_marked(made, page):
     block = unit_block(made.assessment)
-    assert [unit["verdict"] for unit in block["units"]] == ["covers the house", "covers the house", "too small"]
+    assert [unit["verdict"] for unit in block["units"]] == ["covers the house", "covers it, but is large", "too small"]
     assert [unit["name"] for unit in block["units"] if unit["is_chosen"]] == ["Air to water, 8 kW class, invented"]
     assert block["words"].replace("\N{NO-BREAK SPACE}", " ") in page
     for part in block["parts"]:

@@ -9,9 +9,11 @@ from dataclasses import replace
 import pytest
 
 from tests.engine.support import assessed
+from wattwalk.answer import NARROW, rest
 from wattwalk.demo import demo_document
 from wattwalk.engine.site_results import ZoneObject, ZonePlan
 from wattwalk.pictures import DARK, PAPER, cable_schedule, circuit_scheme, zone_plan
+from wattwalk.survey.document import read_document
 
 SVG = "{http://www.w3.org/2000/svg}"
 HOSTILE = ("<script>alert(1)</script>", "x" * 400, "‮abc مطبخ 😀", "a & b \x00\x0b \"quoted\"")
@@ -105,3 +107,19 @@ def test_the_schedule_says_who_runs_each_cable(assessment):
     assert "run by: Electrician" in said
     assert "qualified electrician" in said
     assert "No cable has been written down yet." in words(cable_schedule((), ()))
+
+
+def test_a_phone_gets_drawings_that_it_can_read_without_scrolling_sideways(assessment):
+    drawn = rest(read_document(demo_document()), assessment)
+    for name in ("pictures", "pictures_dark"):
+        narrow = drawn[name]["narrow"]
+        each = [svg for item in narrow.values() for svg in (item.values() if isinstance(item, dict) else [item])]
+        assert len(each) == 7
+        for svg in each:
+            root = ElementTree.fromstring(svg)
+            assert float(root.get("width")) == NARROW
+            assert min(float(item.get("font-size")) for item in root.iter(f"{SVG}text")) >= 11
+            # Shown in 314 px of a phone of 360 px, a letter is about half as wide as it is high.
+            for item in root.iter(f"{SVG}text"):
+                if item.get("text-anchor") == "start":
+                    assert float(item.get("x")) + 0.5 * float(item.get("font-size")) * len(item.text) < NARROW + 8, item.text

@@ -10,8 +10,9 @@ from .schemas import ChangeSchema
 from .session import session
 from .states import states
 from .surveys import office, surveys
+from .units import units
 
-BLUEPRINTS = (office, session, surveys, photos, results, reports, emails, states)
+BLUEPRINTS = (office, session, surveys, photos, results, reports, emails, states, units)
 
 
 def describe_shapes(api: WattwalkApi) -> None:

@@ -89,6 +89,7 @@ class FirmSchema(Schema):
     telephone = line(40)
     email = line(254)
     terms = long_text(20_000)
+    prints_checks = fields.Boolean(truthy={True}, falsy={False})
 
 
 class ListedSurveySchema(Schema):
@@ -241,7 +242,9 @@ class SurveySchema(Schema):
     gaps = fields.List(fields.Nested(GapSchema), required=True)
 
 
-class PicturesSchema(Schema):
+class NarrowPicturesSchema(Schema):
+    """The drawings that a phone shows without scrolling sideways."""
+
     room_losses = fields.String(required=True, allow_none=True)
     flow = fields.String(required=True, allow_none=True)
     compensation = fields.String(required=True, allow_none=True)
@@ -249,8 +252,12 @@ class PicturesSchema(Schema):
     cost = fields.String(required=True, allow_none=True)
     bases = fields.Dict(keys=fields.String(), values=fields.String(), required=True)
     zones = fields.Dict(keys=fields.String(), values=fields.String(), required=True)
+
+
+class PicturesSchema(NarrowPicturesSchema):
     circuit = fields.String(required=True, allow_none=True)
     cables = fields.String(required=True, allow_none=True)
+    narrow = fields.Nested(NarrowPicturesSchema, required=True)
 
 
 class AssessedSchema(Schema):
@@ -259,6 +266,17 @@ class AssessedSchema(Schema):
     gaps = fields.List(fields.Nested(GapSchema), required=True)
     pictures = fields.Nested(PicturesSchema, required=True)
     pictures_dark = fields.Nested(PicturesSchema, required=True)
+
+
+class UnitListSchema(Schema):
+    """A firm's list of units as it lies in its file."""
+
+    name = line(120, least=1, required=True)
+    text = long_text(500_000, required=True)
+
+
+class UnitsSchema(Schema):
+    units = fields.List(fields.Nested(record_schema_class(KINDS["unit"])), required=True)
 
 
 class PhotoSchema(Schema):

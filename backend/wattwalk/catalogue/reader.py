@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import csv
 from bisect import bisect_left
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
+from io import StringIO
 from math import isfinite
 
 #: How sure a row is: seen in print or reproducing a printed figure; from a transcription; recalled; or the trade's habit.
@@ -32,13 +33,14 @@ class Document:
 
 @dataclass(frozen=True, eq=False)
 class Row:
-    """One row of a table: its cells by column, and where it comes from."""
+    """One row of a table: its cells by column, where it comes from, and its row in the file."""
 
     cells: Mapping[str, str | float | None]
     source: str
     locator: str
     confidence: str
     note: str
+    line: int = 0
 
     def number(self, column: str) -> float:
         """Return a numeric cell; raises ``CatalogueError`` when it is empty or holds words."""
@@ -116,32 +118,35 @@ def read_table(name: str, text: str) -> Table:
     Raises
     ------
     CatalogueError
-        When the file holds no table, or a cell does not fit its column's unit; the message names the line and the column.
+        When the file holds no table, or a cell does not fit its column's unit; the message names the row and the column.
     """
-    lines = [line for line in csv.reader(text.removeprefix("\ufeff").splitlines()) if any(cell.strip() for cell in line)]
-    if len(lines) < 3:
-        raise CatalogueError(f"{name}: expected a row of columns, a row of units and at least one row; found {len(lines)} rows")
-    stripped = [[cell.strip() for cell in line] for line in lines]
+    numbered = [(place, line) for place, line in enumerate(csv.reader(StringIO(text.removeprefix("\ufeff"))), start=1) if any(cell.strip() for cell in line)]
+    if len(numbered) < 3:
+        raise CatalogueError(f"{name}: expected a row of columns, a row of units and at least one row; found {len(numbered)} rows")
+    stripped = [[cell.strip() for cell in line] for _place, line in numbered]
+    for (place, _line), cells in zip(numbered, stripped, strict=True):
+        if len(cells) != len(stripped[0]):
+            raise CatalogueError(f"{name}, row {place}: found {len(cells)} cells, expected {len(stripped[0])} as in the row of columns")
     if tuple(stripped[0][-4:]) != PROVENANCE:
         declared = ("declared", name, "published", "")
         stripped = [[*stripped[0], *PROVENANCE], [*stripped[1], *(["text"] * 4)], *([*line, *declared] for line in stripped[2:])]
-    return _table(name, stripped)
+    return _table(name, stripped, [place for place, _line in numbered[2:]])
 
 
-def _table(name: str, listed: list[list[str]]) -> Table:
+def _table(name: str, listed: list[list[str]], places: Sequence[int] | None = None) -> Table:
     columns, units, *lines = listed
     if tuple(columns[-4:]) != PROVENANCE:
         raise CatalogueError(f"{name}: the last four columns must be {', '.join(PROVENANCE)}")
     if len(set(columns)) != len(columns) or len(units) != len(columns):
         raise CatalogueError(f"{name}: each column needs a name of its own and a unit")
     rows = []
-    for place, line in enumerate(lines, start=3):
+    for place, line in zip(places or range(3, len(lines) + 3), lines, strict=True):
         if len(line) != len(columns):
-            raise CatalogueError(f"{name}, line {place}: found {len(line)} cells, expected {len(columns)}")
+            raise CatalogueError(f"{name}, row {place}: found {len(line)} cells, expected {len(columns)}")
         cells: dict[str, str | float | None] = {}
         for column, unit, cell in zip(columns[:-4], units, line, strict=False):
             cells[column] = cell if unit == "text" else _number(name, place, column, unit, cell)
-        rows.append(Row(cells, *line[-4:]))
+        rows.append(Row(cells, *line[-4:], place))
     return Table(name, dict(zip(columns[:-4], units, strict=False)), tuple(rows))
 
 
@@ -149,9 +154,9 @@ def _number(name: str, place: int, column: str, unit: str, cell: str) -> float |
     try:
         value = float(cell) if cell else None
     except ValueError as error:
-        raise CatalogueError(f"{name}, line {place}, {column}: {cell!r} is not a number in {unit}") from error
+        raise CatalogueError(f"{name}, row {place}, column {column}: {cell!r} is not a number in {unit}") from error
     if value is not None and not isfinite(value):
-        raise CatalogueError(f"{name}, line {place}, {column}: {cell!r} is not a finite number")
+        raise CatalogueError(f"{name}, row {place}, column {column}: {cell!r} is not a finite number")
     return value
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from wattwalk.engine.units import DEMO_UNITS, unit_records
+from wattwalk.engine.unit_list import DEMO_UNITS, unit_records
 
 Record = dict[str, Any]
 
@@ -20,7 +20,7 @@ def _inside() -> dict[str, list[Record]]:
                 "present_condition": "None; the boiler heats tap water as it runs", "new_place": "Cupboard on the landing",
                 "place_width_mm": 780, "place_depth_mm": 720, "place_height_mm": 2350, "door_width_mm": 700, "floor_can_carry": True,
                 "mains_pressure_bar": 3.1, "mains_flow_l_min": 22, "discharge_route": "Down the outside of the back wall to the gully; a qualified person designs it.",
-                "valve_outlet": "g_half", "d1_mm": 15, "d1_length_mm": 350, "discharge_elbows": 4, "discharge_drop_mm": 400,
+                "valve_outlet": "g_half", "d1_mm": 15, "d1_length_mm": 350, "discharge_elbows": 4, "discharge_drop_mm": 400, "discharge_fall_mm_m": 10,
             }
         ],
         "supply": [
@@ -48,7 +48,9 @@ def _outside() -> dict[str, list[Record]]:
         "outdoor_position": [
             {
                 "id": "position-back", "name": "Back wall, left of the kitchen door", "wall_faced": "house_wall", "reflecting_surfaces": "two", "refrigerant": "r290",
-                "zone_side_m": 1.0, "zone_front_m": 1.0, "unit_width_mm": 1100, "unit_depth_mm": 450, "unit_height_mm": 900, "unit_mass_kg": 112,
+                "zone_shape": "corners",
+                "zone_corners": [{"along_m": -1.75, "out_m": 0}, {"along_m": 1.75, "out_m": 0}, {"along_m": 1.4, "out_m": 1.7}, {"along_m": -1.4, "out_m": 1.7}],
+                "unit_width_mm": 1100, "unit_depth_mm": 450, "unit_height_mm": 900, "unit_mass_kg": 112,
                 "heavy_side": "right", "feet_across_mm": 700, "feet_deep_mm": 400, "clear_back_mm": 250, "clear_left_mm": 1900, "clear_right_mm": 2200,
                 "clear_front_mm": 6000, "clear_above_mm": 5000, "condensate_route": "gravel", "condensate_depth_mm": 700, "condensate_crosses_path": False,
                 "neighbour_distance_m": 7.5, "neighbour_screened": "no", "noise_nation": "england", "sound_power_dba": 55, "maximum_current_a": 16.5,
@@ -154,7 +156,7 @@ def _office() -> dict[str, list[Record]]:
         }
 
     return {
-        "unit": unit_records(DEMO_UNITS),
+        "unit": [{**unit, "table_from": "an invented list, no maker's unit"} for unit in unit_records(DEMO_UNITS)],
         "design": [
             {
                 "id": "design", "flow_temperature_c": 50, "flow_return_difference_k": 5, "unit": "unit-middle", "unit_name": "Outdoor unit of the 8 kW class, R290",

@@ -100,7 +100,7 @@ def assess(survey: Survey) -> Assessment:
     for run in survey.of_kind("pipe_run"):
         findings += pipe_findings(run)
     findings += supply_findings(survey)
-    site, more = assess_site(survey, record, with_output(design, plant), climate, building, bases)
+    site, more = assess_site(survey, record, with_output(design, plant), climate, building, bases, plant.day_parts)
     findings += more
     findings += stray_findings(survey)
     findings.sort(key=lambda item: _ORDER[item.severity])
@@ -131,7 +131,7 @@ def assess(survey: Survey) -> Assessment:
 def _rooms(
     survey: Survey, record: SurveyRecord, climate: Climate | None, constructions: Constructions, findings: list[Finding]
 ) -> tuple[list[RoomWork], tuple[VentilationMethod, ...], tuple[SpaceBalance, ...]]:
-    works = [start_room(room) for room in survey.of_kind("room")]
+    works = [start_room(room, record.effective("room_temperatures")) for room in survey.of_kind("room")]
     if climate is None:
         for work in works:
             work.missing.append("the design outside temperature")

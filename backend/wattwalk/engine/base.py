@@ -119,6 +119,7 @@ def assess_base(survey: Survey, base: Base, visit_date: str | None) -> tuple[Bas
         plane = fit_plane(points)
         if plane is None:
             missing.append("readings that do not all lie on one line")
+            findings.append(_finding(Severity.CHECK, "readings_on_a_line", base, None, f"{name}: its {len(readings)} readings lie on one line, so neither its fall nor the packing can be said.", "Read at least one more point well away from that line."))
     if plane is None:
         shown = tuple(BasePoint(r.id, rounded(r.x_mm, 1), rounded(r.y_mm, 1), rounded(h, 1), 0.0) for r, h in zip(readings, heights, strict=False))
         empty = BaseAssessment(base.id, name, _size(base.length_mm), _size(base.width_mm), shown, None, None, None, None, None, None, (), tuple(missing), (), LEAST_SQUARES)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import fsum
 
@@ -14,6 +15,7 @@ from wattwalk.survey.works import Design
 from .citing import COMMON_PRACTICE, cite_row
 from .fluids import COLDEST_C, HOTTEST_C, Fluid
 from .pipes import COLEBROOK, FLOW, KV, balancing_kv, fitting_drop, flow_l_min, gradient, kv_drop, limits, pipe_row, velocity
+from .plant_results import DayPart
 from .results import Finding, Severity, Step
 from .rounding import figure, rounded
 from .routes import run_length
@@ -39,6 +41,8 @@ class Plant:
     load_kw: float | None
     load_words: str
     vessels: tuple[Vessel, ...]
+    #: The chosen unit at the mildest temperature at which the house takes less than its least output.
+    mild: DayPart | None = None
 
     @property
     def mean_c(self) -> float:
@@ -55,7 +59,7 @@ class Plant:
         return None if load_kw is None or self.fluid is None else flow_l_min(load_kw, self.difference_k, self.fluid, self.mean_c)
 
 
-def plant_of(survey: Survey, design: Design, unit_size_w: float | None) -> Plant:
+def plant_of(survey: Survey, design: Design, unit_size_w: float | None, day_parts: Sequence[DayPart] = ()) -> Plant:
     """Return what the circuit is worked out from.
 
     The load is the greater of what the house needs and what the unit gives at the design cold: the pipes carry the unit's output.
@@ -77,6 +81,7 @@ def plant_of(survey: Survey, design: Design, unit_size_w: float | None) -> Plant
     vessels = tuple(item for item in survey.of_kind("vessel") if item.effective("plan") != "remove" and item.type is not None)
     return Plant(
         circuit, positions[0] if positions else None, fluid, design.effective("flow_temperature_c"), design.effective("flow_return_difference_k"), load, words, vessels,
+        next((part for part in reversed(day_parts) if 0 < part.load_kw < part.least_kw - 1e-9), None),
     )
 
 

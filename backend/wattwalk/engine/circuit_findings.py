@@ -5,7 +5,7 @@ from __future__ import annotations
 from wattwalk.survey.document import Survey
 
 from .circuit import IndexWork, Plant
-from .circuit_water import Water
+from .circuit_water import LEAST_RUN_S, Water
 from .citing import COMMON_PRACTICE, DECLARED, cite
 from .results import Finding, Severity
 from .rounding import figure
@@ -45,12 +45,25 @@ def _pump(plant: Plant, index: IndexWork) -> list[Finding]:
 
 
 def _volume(plant: Plant, water: Water) -> list[Finding]:
+    findings = _runs(plant, water)
     if not water.volumiser_l or plant.position is None:
-        return []
+        return findings
     said = f"{figure(water.open_l, 0)} l of water cannot be shut off from the unit; {water.needed_words} {'are' if not water.is_declared else 'is'} needed."
-    return [_say(
+    return [*findings, _say(
         Severity.CHECK, "too_little_water", plant.position.key(), "minimum_volume_l", said,
         f"A volumiser of {figure(water.volumiser_l, 0)} l or more in the return, or emitters that no valve can shut, written down with their water.", DECLARED if water.is_declared else DEFROST,
+    )]
+
+
+def _runs(plant: Plant, water: Water) -> list[Finding]:
+    """Return what is to be said when the unit runs in short bursts in mild weather."""
+    mild = plant.mild
+    if mild is None or water.run_min is None or water.run_min >= LEAST_RUN_S / 60 - 1e-6:
+        return []
+    return [_say(
+        Severity.CHECK, "short_runs", plant.circuit.key(), None,
+        f"At {figure(mild.outside_c, 1)} °C outside the unit gives at least {figure(mild.least_kw, 1)} kW and the house takes {figure(mild.load_kw, 1)}: with {figure(water.open_l, 0)} l that cannot be shut off it runs for about {figure(water.run_min, 0)} minutes at a time.",
+        f"More water that no valve can shut off, or a unit that goes lower; runs of {figure(LEAST_RUN_S / 60, 0)} minutes and more are kinder to it.",
     )]
 
 

@@ -25,6 +25,7 @@ from .volumes import (
     expansion_vessel_l,
     fill_pressure_bar,
     reserve_l,
+    run_volume_l,
     sold_size_l,
     volumiser_l,
 )
@@ -32,6 +33,8 @@ from .volumes import (
 PANELS = "panel_content_2026"
 #: Water in other emitters, l (from memory): a section of a column radiator, a towel rail, a convector.
 SECTION_L, TOWEL_RAIL_L, CONVECTOR_L = 1.0, 5.0, 1.5
+#: Common practice, no source: a run shorter than this wears the compressor, s, with the water warming by so much in it, K.
+LEAST_RUN_S, RUN_SWING_K = 600.0, 5.0
 HOLDING = ("buffer", "buffer_two_port", "volumiser", "dirt_separator", "air_separator")
 
 
@@ -71,6 +74,7 @@ class Water:
     needed_words: str = "Not known yet."
     is_declared: bool = False
     volumiser_l: float | None = None
+    run_min: float | None = None
     expansion_l: float | None = None
     has_l: float | None = None
     fill_bar: float | None = None
@@ -149,9 +153,30 @@ def _least(plant: Plant, water: Water, opened: list[float]) -> None:
         water.steps.append(Step("Least water for a defrost", "P·t/(ρ·c·ΔT)", f"{figure(plant.load_kw, 2)} kW × {figure(seconds, 0)} s/({figure(plant.density, 1)} × {figure(heat, 0)} × {figure(drop, 1)})", rounded(water.needed_l, 1), "l", DEFROST))
     else:
         water.missing.append("the least water the unit's maker asks for, or the load and the fluid")
+    _run(plant, water)
     if water.needed_l is not None and water.open_l is not None:
         short = water.needed_l - water.open_l
         water.volumiser_l = volumiser_l(short) if short > 1e-6 else 0.0
+
+
+def _run(plant: Plant, water: Water) -> None:
+    """Fill in how long the unit runs in mild weather, and let the least water grow to a run of its usual length where the maker says nothing."""
+    mild = plant.mild
+    if mild is None or plant.fluid is None:
+        return
+    heat = plant.fluid.specific_heat(plant.mean_c)
+    least = run_volume_l(mild.least_kw, mild.load_kw, LEAST_RUN_S, RUN_SWING_K, plant.density, heat)
+    water.steps.append(
+        Step(
+            f"Water for a run of {figure(LEAST_RUN_S / 60, 0)} minutes at {figure(mild.outside_c, 1)} °C outside", "(P least − load)·t/(ρ·c·ΔT)",
+            f"({figure(mild.least_kw, 2)} − {figure(mild.load_kw, 2)}) kW × {figure(LEAST_RUN_S, 0)} s/({figure(plant.density, 1)} × {figure(heat, 0)} × {figure(RUN_SWING_K, 0)})", rounded(least, 1), "l", COMMON_PRACTICE,
+        )
+    )
+    if water.open_l is not None:
+        water.run_min = LEAST_RUN_S / 60 * water.open_l / least
+    if not water.is_declared and water.needed_l is not None and least > water.needed_l:
+        water.needed_l = least
+        water.needed_words = f"{figure(least, 0)} l, so that the unit runs for {figure(LEAST_RUN_S / 60, 0)} minutes at its least output at {figure(mild.outside_c, 1)} °C outside; the maker's figure is not known and wins"
 
 
 def _expansion(plant: Plant, water: Water) -> None:

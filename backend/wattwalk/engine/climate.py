@@ -7,7 +7,7 @@ import re
 from wattwalk.catalogue import Row, table
 from wattwalk.survey.household import SurveyRecord
 
-from .citing import COMMON_PRACTICE, SURVEYOR, cite_row
+from .citing import COMMON_PRACTICE, SURVEYOR, cite, cite_row
 from .results import Climate, Finding, Severity, Step
 from .rounding import TEMPERATURE, figure, rounded
 from .weather import HITCHIN, long_term_degree_days, months_of, year_degree_days
@@ -16,9 +16,12 @@ BY_REGION = "stations_by_region_2026"
 STATIONS = "design_temperatures_cibse_guide_a_2006"
 REGIONS = "outside_temperatures_sap_10_2"
 POSTCODES = "postcode_regions_sap_10_2"
+EN_GRADIENT = cite("en_12831_1_2017", "default gradient of the outside temperature with height", "from memory")
 
 #: Common practice in the UK: 0.3 K for each 50 m that the house stands above its station.
 FALL_WITH_HEIGHT_K_M = 0.006
+#: EN 12831-1:2017, default gradient (from memory).
+EN_FALL_WITH_HEIGHT_K_M = 0.01
 
 _OUTWARD = re.compile(r"([A-Z]{1,2})([0-9]{1,2})[A-Z]?")
 _INWARD = re.compile(r"[0-9][A-Z]{2}$")
@@ -46,6 +49,11 @@ def at_height(station_c: float, station_m: float, site_m: float, fall_k_m: float
     Only ever colder: a house that lies lower than its station keeps the station's figure.
     """
     return station_c - fall_k_m * max(0.0, site_m - station_m)
+
+
+def fall_with_height(record: SurveyRecord) -> float:
+    """Return by how much it is colder for each metre of height, K/m, by the survey's choice."""
+    return EN_FALL_WITH_HEIGHT_K_M if record.effective("height_gradient") == "en_12831_1_2017" else FALL_WITH_HEIGHT_K_M
 
 
 def split_postcode(postcode: str) -> tuple[str, int] | None:
@@ -127,19 +135,22 @@ def _from_station(record: SurveyRecord, station: Row, steps: list[Step], finding
             Finding(
                 Severity.NOTE, "height_unknown", record.key(), "altitude_m",
                 f"The height of the house is not known; the design cold is that of the station at {figure(height, 0)} m.",
-                "Read the height from a map: each 100 m higher is 0.6 K colder.", COMMON_PRACTICE,
+                f"Read the height from a map: each 100 m higher is {figure(fall_with_height(record) * 100, 1)} K colder.", COMMON_PRACTICE,
             )
         )
         return base, f"{words}; height of the house not known"
-    outside = at_height(base, height, record.altitude_m)
-    numbers = f"{figure(base, 1)} − 0.006 × max(0, {figure(record.altitude_m, 0)} − {figure(height, 0)})"
-    steps.append(Step("Carried up to the house", "θe = θstation − 0.006 × (height − station height)", numbers, rounded(outside, TEMPERATURE), "°C", COMMON_PRACTICE))
+    fall = fall_with_height(record)
+    outside = at_height(base, height, record.altitude_m, fall)
+    shown = figure(fall, 3)
+    numbers = f"{figure(base, 1)} − {shown} × max(0, {figure(record.altitude_m, 0)} − {figure(height, 0)})"
+    source = COMMON_PRACTICE if fall == FALL_WITH_HEIGHT_K_M else EN_GRADIENT
+    steps.append(Step("Carried up to the house", f"θe = θstation − {shown} × (height − station height)", numbers, rounded(outside, TEMPERATURE), "°C", source))
     return outside, f"{words}; {figure(outside, 2)} °C at {figure(record.altitude_m, 0)} m"
 
 
 def _carried_up(record: SurveyRecord, station: Row, percentile: str) -> float:
     height = station.number("altitude_m")
-    return at_height(station.number(f"percentile_{percentile}_c"), height, height if record.altitude_m is None else record.altitude_m)
+    return at_height(station.number(f"percentile_{percentile}_c"), height, height if record.altitude_m is None else record.altitude_m, fall_with_height(record))
 
 
 def _station_by_postcode(record: SurveyRecord, findings: list[Finding]) -> Row | None:

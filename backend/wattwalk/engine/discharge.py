@@ -15,6 +15,8 @@ from .routes import run_length
 PIPES = "discharge_pipes_approved_document_g_2015"
 #: Limits of the pipe above the tundish and of the straight drop below it, mm.
 D1_LONGEST_MM, D1_CHECK_MM, LEAST_DROP_MM = 600.0, 500.0, 300.0
+#: Least fall of the pipe below the tundish, mm in a metre: 1 in 200 (Approved Document G, from memory).
+LEAST_FALL_MM_M = 5.0
 
 RULES = cite("approved_document_g_2015", "discharge pipes of unvented stores")
 _DESIGNED = "A person qualified for unvented hot water designs, fits and signs off the whole discharge; local rules win."
@@ -58,6 +60,8 @@ def assess_discharge(survey: Survey, record: HotWater) -> tuple[Discharge | None
         say(Severity.STOP if worst else Severity.CHECK, "discharge_d1_long", record.key(), "d1_length_mm", f"The pipe from the relief valve to the tundish is {figure(record.d1_length_mm, 0)} mm long; at most {figure(D1_LONGEST_MM, 0)} mm are allowed, 500 mm in many makers' papers.", "Bring the tundish nearer to the valve.")
     if record.discharge_drop_mm is not None and record.discharge_drop_mm < LEAST_DROP_MM:
         say(Severity.STOP, "discharge_drop_short", record.key(), "discharge_drop_mm", f"The pipe drops {figure(record.discharge_drop_mm, 0)} mm straight below the tundish; {figure(LEAST_DROP_MM, 0)} mm are needed.", "Set the tundish higher, or take the first bend lower.")
+    if record.discharge_fall_mm_m is not None and record.discharge_fall_mm_m < LEAST_FALL_MM_M - 1e-9:
+        say(Severity.STOP, "discharge_fall_small", record.key(), "discharge_fall_mm_m", f"The discharge pipe falls {figure(record.discharge_fall_mm_m, 1)} mm in a metre; at least {figure(LEAST_FALL_MM_M, 0)} mm are needed all the way, so that no hot water stands in it.", "Lay it to fall all the way to where it ends.")
     if record.valve_outlet is None:
         return None, findings, ["the outlet of the relief valve"]
     rows = table(PIPES).where("outlet", record.valve_outlet)

@@ -166,7 +166,7 @@ def _age(base: Base, name: str, visit_date: str | None, missing: list[str], step
         if visit_date is not None:
             age = float((date.fromisoformat(visit_date) - poured).days)
             share = strength_share(age * factor, s) if age > 0 else 0.0
-    earliest = _levelling(base, name, earliest, findings)
+    earliest = _levelling(base, name, visit_date, earliest, findings)
     if earliest is None:
         return None, age, share
     day = earliest.isoformat()
@@ -177,12 +177,14 @@ def _age(base: Base, name: str, visit_date: str | None, missing: list[str], step
     return day, age, share
 
 
-def _levelling(base: Base, name: str, earliest: date | None, findings: list[Finding]) -> date | None:
+def _levelling(base: Base, name: str, visit_date: str | None, earliest: date | None, findings: list[Finding]) -> date | None:
     if base.levelled_on is None:
         return earliest
     if base.poured_on is not None and base.levelled_on < base.poured_on:
         findings.append(_find(Severity.CHECK, "levelled_before_poured", base, "levelled_on", f"{name} was levelled on {base.levelled_on}, before it was poured on {base.poured_on}.", "Correct one of the two dates."))
         return earliest
+    if visit_date is not None and base.levelled_on > visit_date:
+        findings.append(_find(Severity.CHECK, "levelled_after_visit", base, "levelled_on", f"{name} was levelled on {base.levelled_on}, after the visit of {visit_date}.", "Correct one of the two dates, and read the level again on the compound."))
     if not base.levelled_outdoor_grade:
         findings.append(_find(Severity.CHECK, "compound_not_for_outdoors", base, "levelled_outdoor_grade", f"{name}: the levelling compound is not said to be for outdoors and frost-proof.", "Most compounds are for indoors and burst in the first frost; find out, and take it off again if it is one of them."))
     temperature = base.expected_air_temperature_c

@@ -11,9 +11,10 @@ from wattwalk.survey.works import Design
 
 from .citing import COMMON_PRACTICE, DECLARED
 from .cylinder import COIL, HEAT_BALANCE, LOSS_LIMIT, Charge, Charger, at_the_tap_l, charge, heat_kwh, largest_loss_kwh
+from .cylinder_place import cylinder_fits, place_findings
 from .discharge import assess_discharge
 from .energy import GENERIC_UNIT, generic_efficiency
-from .hot_water_findings import HYGIENE_C, charge_findings, coil_findings, hygiene_findings, place_findings, store_cautions, water_findings
+from .hot_water_findings import HYGIENE_C, charge_findings, coil_findings, hygiene_findings, store_cautions, water_findings
 from .hot_water_need import hot_water_needs
 from .plant_results import HotWaterCharge, HotWaterResult
 from .results import Climate, Finding, Step
@@ -105,7 +106,7 @@ def assess_hot_water(
     result = HotWaterResult(
         needs=needs, content_l=_round(content, 0), content_words=content_words, usable_l=_round(usable, 0), at_the_tap_l=_round(tap, 0), shower_min=None if tap is None else rounded(tap / shower, 0),
         charges=charges, loss_kwh_day=_round(loss, 2), hours_day=_round(hours, 2), share_of_day=None if hours is None else rounded(hours / 24, 3), capacity_asked_kw=_round(asked, 2),
-        heat_kwh=_round(heat, 0), electricity_kwh=_round(electricity, 0), discharge=discharge, cautions=store_cautions(record, design), missing=tuple(dict.fromkeys(missing)), steps=tuple(steps), source=HEAT_BALANCE,
+        heat_kwh=_round(heat, 0), electricity_kwh=_round(electricity, 0), discharge=discharge, fits=cylinder_fits(water, design), cautions=store_cautions(record, design), missing=tuple(dict.fromkeys(missing)), steps=tuple(steps), source=HEAT_BALANCE,
     )
     return result, findings
 

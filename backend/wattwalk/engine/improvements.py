@@ -12,6 +12,7 @@ from wattwalk.survey.household import SurveyRecord
 
 from .citing import COMMON_PRACTICE, EN_442, cite_row
 from .compensation import HeatCurve
+from .constructions import Constructions
 from .emitter_work import EmitterWork
 from .energy import Use, pounds, yearly_use
 from .flow import HIGHEST_C, LOWEST_C, STEPS_PER_K, HeatedRoom
@@ -19,15 +20,20 @@ from .radiators import corrections
 from .replacement import Panel, biggest_panels, place_of
 from .results import Climate, Improvement, Improvements
 from .rounding import TEMPERATURE, WATT_TOLERANCE, figure, listed, rounded
+from .values import Value
 
 DEFAULTS, BY_INSULATION = "u_values_rdsap_10_2025", "u_values_by_insulation_rdsap_2012"
 
 #: Loft quilt proposed, mm.
 LOFT_MM = 300.0
+#: Wool proposed between the joists of a suspended floor, mm.
+FLOOR_MM = 100.0
 #: A new U-value has to be lower by so much to be worth naming, W/m²K, and a radiator stronger by so much.
 WORTH_U, WORTH_OUTPUT = 0.05, 1.05
 #: Changes shown one after the other, and the gain below which no further one is shown, K.
 MOST_IN_TURN, LEAST_GAIN_K = 4, 0.3
+#: A radiator that gains no more than this is held back by the next room, which is then tried with it, K.
+HELD_BACK_K = 1.0
 #: Looks that glazing of 2022 would replace.
 OLD_GLAZING = ("window_single", "window_double_old", "window_secondary", "window_triple_old")
 
@@ -148,6 +154,11 @@ def better_u_values(house: House) -> list[tuple[str, str, str, float, str]]:
         elif item.look == "wall_cavity" and house.record.age_band is not None:
             row = table(DEFAULTS).find(look="wall_cavity_filled", age_band=house.record.age_band)
             words = f"Cavity filled: {name}"
+        elif item.look == "floor_suspended":
+            better = Constructions(house.survey, house.record).usual(replace(item, insulation_mm=FLOOR_MM)) if (item.insulation_mm or 0.0) < FLOOR_MM else None
+            if isinstance(better, Value):
+                found.append((item.id, item.key(), f"{figure(FLOOR_MM, 0)} mm of wool between the floor joists: {name}", better.u_value, better.step.source))
+            continue
         elif item.look in OLD_GLAZING and item.element == "window":
             row = table(DEFAULTS).get(look="window_double_2022", age_band="any")
             words = f"New windows: {name}"
@@ -169,7 +180,7 @@ def insulation_candidates(house: House, states: Mapping[int, RoomState], done: s
             less = [
                 watts * (1 - (u_value + loss.bridge_w_m2k) / (loss.u_value_w_m2k + loss.bridge_w_m2k))
                 for loss, watts in room.work.surfaces
-                if loss.construction == construction and loss.other_side in ("outside", "unheated") and loss.u_value_w_m2k - u_value > WORTH_U
+                if loss.construction == construction and loss.other_side in ("outside", "unheated", "ground") and loss.u_value_w_m2k - u_value > WORTH_U
             ]
             if less:
                 changes[place] = replace(states[place], total_w=states[place].total_w - fsum(less))
@@ -179,13 +190,29 @@ def insulation_candidates(house: House, states: Mapping[int, RoomState], done: s
     return found
 
 
+def _in_two_rooms(house: House, states: Mapping[int, RoomState], present: Outcome, results: Sequence[tuple[Candidate, Outcome]]) -> list[Candidate]:
+    """Return the radiators of the setting room that are held back by the next room, each with that room's best radiator."""
+    found = []
+    for item, after in results:
+        if item.kind != "radiator" or None in (present.lowest_c, after.lowest_c) or after.setter in (None, present.setter):
+            continue
+        if present.lowest_c - after.lowest_c > HELD_BACK_K:
+            continue
+        others = [(house.outcome({**states, **item.changes, **other.changes}, 0.0, after.setter).lowest_c, other.what, other) for other in radiator_candidates(house, states, after.setter)]
+        others = [pair for pair in others if pair[0] is not None and pair[0] < after.lowest_c]
+        if others:
+            other = min(others, key=lambda pair: pair[:2])[2]
+            found.append(Candidate("radiator", f"{item.what}, and b{other.what[1:]}", item.record, item.room, {**item.changes, **other.changes}, 0.0, EN_442))
+    return found
+
+
 def improve(house: House) -> Improvements:
     """Return what each change would buy by itself, and the best ones one after the other.
 
     Notes
     -----
-    A radiator lowers the common flow only in the room that sets it, so only that room's are tried; after each step another
-    room may set it.
+    A radiator lowers the common flow only in the room that sets it, so that room's are tried; where the next room would hold
+    the flow up almost as high, a radiator for each of the two is one change.  After each step another room may set it.
     """
     before = house.outcome(house.states, 0.0, None)
     price = house.record.electricity_price_p_kwh
@@ -194,6 +221,7 @@ def improve(house: House) -> Improvements:
         candidates = radiator_candidates(house, states, present.setter) if present.setter is not None else []
         candidates += insulation_candidates(house, states, done)
         results = [(item, house.outcome({**states, **item.changes}, saved_w + item.saved_w, present.setter)) for item in candidates]
+        results += [(item, house.outcome({**states, **item.changes}, saved_w, present.setter)) for item in _in_two_rooms(house, states, present, results)]
         return sorted(results, key=lambda pair: (pair[1].lowest_c if pair[1].lowest_c is not None else inf, pair[1].use.electricity_kwh if pair[1].use else inf, pair[0].what))
 
     single = [_result(house, item, before, after, price) for item, after in tried(house.states, before, 0.0, set())]

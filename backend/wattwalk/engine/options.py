@@ -7,7 +7,7 @@ from wattwalk.survey.works import Design
 
 from .bridges import LENGTHS
 
-_OPTIONS = ("design_percentile", "default_tables", "thermal_bridges", "ground_kind", "ground_convention", "separate_neighbour", "ventilation_method", "ventilation_age", "air_heat")
+_OPTIONS = ("design_percentile", "height_gradient", "room_temperatures", "default_tables", "thermal_bridges", "ground_kind", "ground_convention", "separate_neighbour", "ventilation_method", "ventilation_age", "air_heat")
 
 
 def option_words(record: SurveyRecord | Design, name: str) -> str:
@@ -29,11 +29,14 @@ def methods(record: SurveyRecord, design: Design) -> tuple[str, ...]:
         "Air by leakage: each room by itself, at a wind of 4 m/s, with windows opened where little leaks in.",
         "Flows between rooms count in each room and cancel in the house; the load for the unit leaves out flows to heated neighbours.",
         "Radiators by the arithmetic mean difference down to a ratio of 0.7, below that by the logarithmic mean; real radiators lie within about 10 % of it.",
-        "Heated floors by types A, B and C of EN 1264, held by its limit curves to a surface of 29 °C, 35 °C along outside walls, 9 K above the room in bathrooms, 27 °C under timber.",
+        "Heated floors by types A, B and C of EN 1264, held to a surface of 29 °C, 35 °C along outside walls, 9 K above the room in bathrooms, 27 °C under timber: pipes in screed by its limit curves, plates and boards by their mean surface alone.",
         "What a heated floor loses downward sizes its water only: the loss is already counted through the floor's surface.",
         "No allowance for heating up again: a heat pump runs through.",
+        "Every way of counting the air is shown beside the one used; mechanical ventilation only once the heat that its unit recovers is written down.",
     )
     chosen = tuple(option_words(record, name) for name in _OPTIONS)
     if record.effective("ground_convention") == "en_12831_2017":
         chosen = (*chosen, option_words(record, "ground_water"))
+    if record.effective("exposure") == "exposed":
+        chosen = (*chosen, option_words(record, "exposure_allowance"))
     return (*chosen, option_words(design, "flow_temperature_c"), option_words(design, "flow_return_difference_k"), *fixed)

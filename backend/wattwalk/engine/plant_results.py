@@ -97,6 +97,16 @@ class Discharge:
 
 
 @dataclass(frozen=True)
+class CylinderFit:
+    """One opening or side of the cylinder's place: what is there, what the cylinder needs, and whether it ``fits``, is ``tight`` or ``too_small``."""
+
+    what: str
+    has_mm: float | None
+    needs_mm: float | None
+    state: str
+
+
+@dataclass(frozen=True)
 class HotWaterResult:
     """Hot water: need, store, charge, what it takes from the heating on the coldest day, a year."""
 
@@ -114,6 +124,7 @@ class HotWaterResult:
     heat_kwh: float | None
     electricity_kwh: float | None
     discharge: Discharge | None
+    fits: tuple[CylinderFit, ...]
     cautions: tuple[str, ...]
     missing: tuple[str, ...]
     steps: tuple[Step, ...]

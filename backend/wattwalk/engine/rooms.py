@@ -13,7 +13,8 @@ from .citing import SURVEYOR, cite_row
 from .results import BridgeLoss, BuildingLoss, Climate, SurfaceLoss, VentilationLoss
 from .rounding import AREA, WATTS, figure, rounded
 
-TEMPERATURES = "room_temperatures_bs_5449_1990"
+#: The table of temperatures for each choice of the survey.
+TEMPERATURES = {"bs_5449_1990": "room_temperatures_bs_5449_1990", "en_12831_1_2017": "room_temperatures_en_12831_1_2017"}
 
 
 @dataclass
@@ -56,13 +57,13 @@ def name_of(room: Room) -> str:
     return room.name or room.title
 
 
-def start_room(room: Room) -> RoomWork:
-    """Work out a room's temperature and size, and note what is missing for them."""
+def start_room(room: Room, temperatures: str) -> RoomWork:
+    """Work out a room's temperature, by the survey's choice of table, and its size, and note what is missing for them."""
     missing = []
     if room.inside_temperature_c is not None:
         inside, words, source = room.inside_temperature_c, f"{figure(room.inside_temperature_c, 1)} °C, as written in the survey", SURVEYOR
     elif room.use is not None:
-        row = table(TEMPERATURES).get(use=room.use)
+        row = table(TEMPERATURES[temperatures]).get(use=room.use)
         inside, source = row.number("temperature_c"), cite_row(row)
         words = f"{figure(inside, 1)} °C, usual for {room.kind.field('use').choice_label(room.use).lower()}"
     else:

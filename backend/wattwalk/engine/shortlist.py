@@ -24,6 +24,8 @@ STOP_SHARE, LARGE_SHARE, MUCH_CYCLING = 0.9, 1.5, 0.5
 SCOP_APART = 0.15
 #: A typed output this far from the table's is a contradiction.
 TYPED_APART = 0.05
+#: Those that cover the house come before those that are large for it, and those before the rest.
+_RANK = {"covers": 0, "large": 1}
 #: Outside temperatures shown for the chosen unit, besides the design cold, °C.
 SHOWN_C = (-7.0, -3.0, 2.0, 7.0, 12.0)
 
@@ -78,7 +80,7 @@ def assess_units(survey: Survey, design: Design, house: House | None, flow_c: fl
         )
     if not chosen.results and chosen.table is None:
         findings += _typed_findings(design, house)
-    results.sort(key=lambda item: (item.verdict != "covers", item.electricity_kwh is None, item.electricity_kwh or 0.0))
+    results.sort(key=lambda item: (_RANK.get(item.verdict, 2), item.electricity_kwh is None, item.electricity_kwh or 0.0))
     return Units(tuple(results), chosen.table, chosen.year, chosen.day_parts, chosen.scop_35, chosen.scop_55, chosen.steps), findings
 
 
@@ -102,11 +104,15 @@ def _against(record: Unit, name: str, is_chosen: bool, table: UnitTable, house: 
         bivalent = None
         words = f"covers down to {figure(min(house.outside_c, table.outside_c[0]), 1)} °C" if covers is None or covers >= 1 else "never covers the load"
     year = year_with(table, house)
-    enough = covers is None or covers >= 1 - SHARE_TOLERANCE
+    verdict = "covers"
+    if covers is not None and covers < 1 - SHARE_TOLERANCE:
+        verdict = "short"
+    elif (covers or 0.0) > LARGE_SHARE or (year is not None and year.cycling_share > MUCH_CYCLING):
+        verdict = "large"
     result = UnitResult(
         id=record.id, name=name, is_chosen=is_chosen, capacity_kw=rounded(at_design.capacity_kw, 2), cop=rounded(at_design.cop, 2), covers=None if covers is None else rounded(covers, 3),
         bivalent_c=bivalent, bivalent_words=words, seasonal_efficiency=None if year is None else rounded(year.efficiency, 2), electricity_kwh=None if year is None else rounded(year.electricity_kwh, 0),
-        heater_kwh=None if year is None else rounded(year.heater_kwh, 0), cycling_share=None if year is None else rounded(year.cycling_share, 3), verdict="covers" if enough else "short",
+        heater_kwh=None if year is None else rounded(year.heater_kwh, 0), cycling_share=None if year is None else rounded(year.cycling_share, 3), verdict=verdict,
         edges=edges, missing=(), table_from=record.table_from or "",
     )
     return result, year
@@ -185,7 +191,7 @@ def _size_findings(record: Unit, design: Design, house: House, result: UnitResul
     load = house.load_kw(house.outside_c)
     if result.covers is not None and result.verdict == "short":
         return [_short(record.key(), result.name, result.capacity_kw, load, design)]
-    if (result.covers or 0.0) > LARGE_SHARE or (result.cycling_share or 0.0) > MUCH_CYCLING:
+    if result.verdict == "large":
         share = f"gives {figure(result.covers, 1)} times the load" if result.covers is not None else "is larger than the load"
         cycling = f" and gives {figure(100 * result.cycling_share, 0)} % of the year's heat while switching on and off" if result.cycling_share is not None else ""
         return [

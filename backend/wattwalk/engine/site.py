@@ -16,6 +16,7 @@ from .citing import COMMON_PRACTICE
 from .footing import assess_standing
 from .noise import assess_noise
 from .pipe_heat import run_heat
+from .plant_results import DayPart
 from .results import BaseAssessment, BuildingLoss, Climate, Finding, Severity
 from .rounding import rounded
 from .site_results import CircuitAssessment, RunFlow, RunHeat, SiteAssessment
@@ -24,7 +25,7 @@ from .supply import assess_supply
 
 
 def assess_site(
-    survey: Survey, record: SurveyRecord, design: Design, climate: Climate | None, building: BuildingLoss, bases: Sequence[BaseAssessment]
+    survey: Survey, record: SurveyRecord, design: Design, climate: Climate | None, building: BuildingLoss, bases: Sequence[BaseAssessment], day_parts: Sequence[DayPart] = ()
 ) -> tuple[SiteAssessment, list[Finding]]:
     """Return everything that is said of the site, and its findings.
 
@@ -40,6 +41,8 @@ def assess_site(
         What the house needs.
     bases : sequence of BaseAssessment
         Levels of the bases, worked out before.
+    day_parts : sequence of DayPart
+        The chosen unit from cold to mild; empty while none with a table is chosen.
     """
     findings: list[Finding] = []
     zones, noise = [], []
@@ -57,7 +60,8 @@ def assess_site(
             standing, found = assess_standing(survey, base, levels[base.id], record.visit_date)
             standings.append(standing)
             findings += found
-    plant = plant_of(survey, design, building.unit_size_w)
+    findings += _further_places(survey)
+    plant = plant_of(survey, design, building.unit_size_w, day_parts)
     circuit, runs, found = _circuit(survey, plant)
     findings += found
     heat, found = _heat(survey, plant, climate)
@@ -81,6 +85,23 @@ def site_sources(site: SiteAssessment) -> Iterator[str]:
     for part in parts:
         for step in part.steps:
             yield step.source
+
+
+def _further_places(survey: Survey) -> list[Finding]:
+    """Return what is to be said when several places are written down: heating water and electricity are worked out for the first."""
+    first, *others = survey.of_kind("outdoor_position") or (None,)
+    is_planned = bool(survey.of_kind("pipe_run") or survey.of_kind("cable_run") or survey.single("design") is not None)
+    if not others or not is_planned:
+        return []
+    name = first.name or first.kind.title_of(first.values())
+    return [
+        Finding(
+            Severity.CHECK, "first_place_counted", item.key(), None,
+            f"Heating water, electricity and the unit's own figures are worked out for the first place written down, {name}; {item.name or item.kind.title_of(item.values())} is counted for its zone, its base and its noise only.",
+            "Take away the place that is not used. If both get a unit, a competent designer works the second one's pipes and supply out beside the first.", COMMON_PRACTICE,
+        )
+        for item in others
+    ]
 
 
 def _circuit(survey: Survey, plant: Plant) -> tuple[CircuitAssessment | None, tuple[RunFlow, ...], list[Finding]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import hypot
 
 from wattwalk.catalogue import table
@@ -13,6 +14,7 @@ from .outside import Zone, danger_of, zone_of
 from .results import Finding, Severity
 from .rounding import figure, listed, rounded
 from .site_results import Clearance, ZoneObject, ZonePlan
+from .zones import EDGE_TOLERANCE_M
 
 ROOM = "unit_clearances_2026"
 SIDES = ("back", "left", "right", "front", "above")
@@ -22,15 +24,49 @@ REACH_M, HIGHEST_REACH_M, LOWEST_REACH_M = 3.0, 1.9, 0.3
 FROST_DEPTH_MM = 600
 
 
-def state_of(item: NearbyObject, zone: Zone | None) -> str:
-    """Return where something stands: ``inside``, ``dealt_with``, ``outside``, ``above``, ``harmless`` or ``not_known``."""
+def state_of(item: NearbyObject, zone: Zone | None, most: Zone | None) -> str:
+    """Return where something stands: ``inside``, ``dealt_with``, ``outside``, ``above``, ``harmless`` or ``not_known``.
+
+    Parameters
+    ----------
+    item : NearbyObject
+        One measure alone can decide that it is outside.
+    zone : Zone or None
+        The zone as it is drawn.
+    most : Zone or None
+        The zone as large as it can be: only beyond this one something is outside.  None when that cannot be told.
+    """
     if danger_of(item.type) is None:
         return "harmless" if item.type is not None else "not_known"
-    if zone is None or not zone.is_known or None in (item.along_m, item.out_m, item.up_m):
+    if zone is None or not zone.is_known:
         return "not_known"
-    if not zone.holds(item.along_m, item.out_m, item.up_m):
-        return "above" if zone.holds(item.along_m, item.out_m, min(item.up_m, 0.0)) else "outside"
-    return "dealt_with" if item.remedy in ("close_off", "move") and item.remedy_done else "inside"
+    along, out, up = item.along_m, item.out_m, item.up_m
+    if along is not None and out is not None and up is not None and zone.holds(along, out, up):
+        return "dealt_with" if item.remedy in ("close_off", "move") and item.remedy_done else "inside"
+    if up is not None and zone.top_m is not None and up > zone.top_m + EDGE_TOLERANCE_M:
+        return "above" if along is not None and out is not None and zone.holds(along, out, min(up, 0.0)) else "outside"
+    return "outside" if most is not None and _is_beyond(most, along, out) else "not_known"
+
+
+def _is_beyond(zone: Zone, along: float | None, out: float | None) -> bool:
+    """Say whether a place is outside a zone whatever its other measures are."""
+    if along is not None and out is not None:
+        return not zone.holds(along, out, min(0.0, zone.top_m or 0.0))
+    corners = zone.outline()
+    alongs, outs = [x for x, _ in corners], [y for _, y in corners]
+    if along is not None and not min(alongs) - EDGE_TOLERANCE_M <= along <= max(alongs) + EDGE_TOLERANCE_M:
+        return True
+    return out is not None and not min(outs) - EDGE_TOLERANCE_M <= out <= max(outs) + EDGE_TOLERANCE_M
+
+
+def _largest(position: OutdoorPosition, zone: Zone | None) -> Zone | None:
+    """Return the zone with every missing measure at its largest; None for a shape that would only move with it."""
+    wanted = [name for name in ("unit_width_mm", "unit_depth_mm", "clear_back_mm") if getattr(position, name) is None]
+    if not wanted or zone is None:
+        return zone
+    if zone.corners is not None:
+        return None
+    return zone_of(replace(position, **{name: position.kind.field(name).high for name in wanted}))[0]
 
 
 def _clearances(position: OutdoorPosition) -> tuple[Clearance, ...]:
@@ -47,15 +83,17 @@ def assess_place(survey: Survey, position: OutdoorPosition) -> tuple[ZonePlan, l
     name = position.name or position.kind.title_of(position.values())
     is_propane = position.effective("refrigerant") == "r290"
     zone, missing = zone_of(position) if is_propane else (None, [])
+    is_whole = None not in (position.unit_width_mm, position.unit_depth_mm, position.clear_back_mm)
+    most = _largest(position, zone)
     objects = tuple(
         ZoneObject(
             item.id, item.type or "", item.name or (item.kind.field("type").choice_label(item.type) if item.type else item.kind.label),
-            *(None if value is None else rounded(value, 2) for value in (item.along_m, item.out_m, item.up_m)), state_of(item, zone),
+            *(None if value is None else rounded(value, 2) for value in (item.along_m, item.out_m, item.up_m)), state_of(item, zone, most),
         )
         for item in survey.children("nearby_object", position.id)
     )
     unit = None
-    if None not in (position.unit_width_mm, position.unit_depth_mm, position.clear_back_mm):
+    if is_whole:
         half, back = position.unit_width_mm / 2000, position.clear_back_mm / 1000
         unit = (rounded(-half, 3), rounded(half, 3), rounded(back, 3), rounded(back + position.unit_depth_mm / 1000, 3))
     clearances = _clearances(position)

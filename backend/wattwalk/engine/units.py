@@ -6,19 +6,15 @@ from bisect import bisect_right
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from wattwalk.catalogue import CatalogueError, Table, read_table, table
 from wattwalk.survey.errors import WattwalkError
-from wattwalk.survey.validation import is_id
 from wattwalk.survey.works import Unit
 
 from .citing import cite
 from .rounding import figure
 
 KELVIN = 273.15
-DEMO_UNITS = "units_demo_2026"
 #: Water has to be so much hotter than the air for a point to say anything of the unit, K.
 LEAST_DIFFERENCE_K = 5.0
-_COLUMNS = {"unit": "text", "name": "text", "outside_c": "degC", "flow_c": "degC", "capacity_kw": "kW", "cop": "1", "least_kw": "kW", "standby_w": "W"}
 
 BY_EXERGY = cite("carnot", "table drawn between by its exergy efficiency", "published")
 
@@ -118,8 +114,8 @@ def _place(known: tuple[float, ...], value: float) -> tuple[float, int, float]:
     return held, place, (held - known[place]) / (known[place + 1] - known[place])
 
 
-def build_table(name: str, points: Iterable[TablePoint], standby_w: float = 0.0, source: str = "") -> UnitTable:
-    """Return a unit's table from its points.
+def build_table(name: str, points: Iterable[TablePoint], standby_w: float = 0.0, source: str = "", rows: Sequence[int] = ()) -> UnitTable:
+    """Return a unit's table from its points; ``rows`` are their rows in a file, for the messages.
 
     Raises
     ------
@@ -127,18 +123,25 @@ def build_table(name: str, points: Iterable[TablePoint], standby_w: float = 0.0,
         When a point is missing, stands twice or cannot be right: each problem names the cell by its temperatures.
     """
     found: dict[tuple[float, float], TablePoint] = {}
+    row_of: dict[tuple[float, float], int] = {}
     problems = []
-    for point in points:
-        if (point.outside_c, point.flow_c) in found:
-            problems.append(f"{name}: {_cell(point.outside_c, point.flow_c)} stands twice.")
-        found[point.outside_c, point.flow_c] = point
+    for place, point in enumerate(points):
+        cell = (point.outside_c, point.flow_c)
+        if cell in found:
+            rows_of_both = f" (rows {row_of[cell]} and {rows[place]})" if rows else ""
+            problems.append(f"{name}: {_cell(*cell)} stands twice{rows_of_both}.")
+        found[cell] = point
+        if rows:
+            row_of[cell] = rows[place]
     outsides, flows = sorted({place[0] for place in found}), sorted({place[1] for place in found})
     if len(outsides) < 2 or len(flows) < 2:
         problems.append(f"{name}: the table needs at least two outside and two flow temperatures, found {len(outsides)} and {len(flows)}.")
     modulates = any(point.least_kw is not None for point in found.values())
     for outside in outsides:
         for flow in flows:
-            problems += [f"{name}: {_cell(outside, flow)} {words}." for words in _wrong(found.get((outside, flow)), modulates)]
+            where = f", row {row_of[outside, flow]}" if (outside, flow) in row_of else ""
+            for column, words in _wrong(found.get((outside, flow)), modulates):
+                problems.append(f"{name}{where}{f', column {column}' if where else ''}: {_cell(outside, flow)} {words}.")
     if problems:
         raise UnitTableError(problems)
     return UnitTable(name, found, standby_w, source)
@@ -148,23 +151,24 @@ def _cell(outside_c: float, flow_c: float) -> str:
     return f"the cell at {figure(outside_c, 1)} °C outside and {figure(flow_c, 1)} °C flow"
 
 
-def _wrong(point: TablePoint | None, modulates: bool) -> list[str]:
+def _wrong(point: TablePoint | None, modulates: bool) -> list[tuple[str, str]]:
+    """Return what is wrong with one cell: the column of it, and words."""
     if point is None:
-        return ["is missing; fill it in, or leave out its whole row or column"]
+        return [("", "is missing; fill it in, or leave out its whole row or column")]
     if point.flow_c - point.outside_c < LEAST_DIFFERENCE_K:
-        return [f"has water less than {figure(LEAST_DIFFERENCE_K, 0)} K hotter than the air"]
-    found = []
+        return [("flow_c", f"has water less than {figure(LEAST_DIFFERENCE_K, 0)} K hotter than the air")]
     if point.capacity_kw is None or point.cop is None:
-        return ["has no output" if point.capacity_kw is None else "has no coefficient of performance"]
+        return [("capacity_kw", "has no output") if point.capacity_kw is None else ("cop", "has no coefficient of performance")]
+    found = []
     if point.capacity_kw <= 0:
-        found.append(f"has an output of {figure(point.capacity_kw)} kW")
+        found.append(("capacity_kw", f"has an output of {figure(point.capacity_kw)} kW"))
     ideal = carnot(point.outside_c, point.flow_c)
     if not 1 <= point.cop < ideal:
-        found.append(f"has a coefficient of performance of {figure(point.cop)}, expected 1 to less than {figure(ideal)}, which no heat pump can reach")
+        found.append(("cop", f"has a coefficient of performance of {figure(point.cop)}, expected 1 to less than {figure(ideal)}, which no heat pump can reach"))
     if modulates and point.least_kw is None:
-        found.append("has no least output, which other cells have")
+        found.append(("least_kw", "has no least output, which other cells have"))
     if point.least_kw is not None and not 0 < point.least_kw <= point.capacity_kw:
-        found.append(f"has a least output of {figure(point.least_kw)} kW, expected more than none and no more than its {figure(point.capacity_kw)} kW")
+        found.append(("least_kw", f"has a least output of {figure(point.least_kw)} kW, expected more than none and no more than its {figure(point.capacity_kw)} kW"))
     return found
 
 
@@ -185,66 +189,3 @@ def table_of(record: Unit) -> UnitTable:
     if not points:
         raise UnitTableError([f"{name}: it has no table yet."])
     return build_table(name, points, record.standby_w or 0.0, record.table_from or "")
-
-
-def read_units(file: Table) -> list[tuple[str, UnitTable]]:
-    """Return the units of a list, each with its id, in the order of the file.
-
-    Raises
-    ------
-    UnitTableError
-        With every problem of every unit: a column that is missing, a unit of measure that differs, a hole in a table.
-    """
-    problems = [f"{file.name}: there is no column {column!r}." for column in _COLUMNS if column not in file.units]
-    problems += [f"{file.name}: the column {column!r} is in {file.units[column]!r}, expected {unit!r}." for column, unit in _COLUMNS.items() if file.units.get(column, unit) != unit]
-    if problems:
-        raise UnitTableError(problems)
-    by_unit: dict[str, list] = {}
-    for row in file.rows:
-        by_unit.setdefault(row.word("unit"), []).append(row)
-    made = []
-    for key, rows in by_unit.items():
-        if not is_id(f"unit-{key}"):
-            problems.append(f"{file.name}: the unit {key!r} needs a short name of small letters, figures and hyphens in the column 'unit'.")
-            continue
-        blank = [column for row in rows for column in ("outside_c", "flow_c") if row.cells[column] is None]
-        if blank:
-            problems.append(f"{rows[0].word('name') or key}: a row has no {blank[0]!r}.")
-            continue
-        points = [TablePoint(row.number("outside_c"), row.number("flow_c"), *(row.cells[name] for name in ("capacity_kw", "cop", "least_kw"))) for row in rows]
-        try:
-            made.append((key, build_table(rows[0].word("name") or key, points, rows[0].cells["standby_w"] or 0.0, rows[0].locator)))
-        except UnitTableError as error:
-            problems += error.problems
-    if problems:
-        raise UnitTableError(problems)
-    return made
-
-
-def unit_records(name: str, text: str | None = None) -> list[dict]:
-    """Return the records of kind ``unit`` for every unit of a firm's list, ready for a survey document.
-
-    Parameters
-    ----------
-    name : str
-        What messages call the file; without ``text``, the table of the catalogue to read.
-    text : str, optional
-        The list as CSV with the columns unit, name, outside_c, flow_c, capacity_kw, cop, least_kw, standby_w and a row of their units.
-
-    Raises
-    ------
-    UnitTableError
-        When the list cannot be read or a unit's table has a hole; the message names the cell.
-    """
-    try:
-        file = table(name) if text is None else read_table(name, text)
-    except CatalogueError as error:
-        raise UnitTableError([f"{error}."]) from error
-    names = dict(read_units(file))
-    return [
-        {
-            "id": f"unit-{key}", "name": names[key].name, "table_from": f"{name}: {names[key].source}" if text is None else name, "standby_w": names[key].standby_w,
-            "points": [{part: row.cells[part] for part in ("outside_c", "flow_c", "capacity_kw", "cop", "least_kw") if row.cells[part] is not None} for row in file.where("unit", key)],
-        }
-        for key in names
-    ]

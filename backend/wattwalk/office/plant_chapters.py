@@ -12,7 +12,8 @@ from wattwalk.pictures.svg import MINUS, amount
 from .figures import NBSP, bare, degrees, quantity
 from .report_inputs import ReportInputs
 
-_VERDICTS = {"covers": "covers the house", "short": "too small", "too_cool": "water not hot enough", "not_known": "not known yet"}
+_VERDICTS = {"covers": "covers the house", "large": "covers it, but is large", "short": "too small", "too_cool": "water not hot enough", "not_known": "not known yet"}
+_FITS = {"fits": "it fits", "tight": "tight", "too_small": "it does not fit"}
 _FACTOR_SETS = {"sap_10_2": "SAP 10.2", "sap_10_3": "SAP 10.3"}
 
 
@@ -33,7 +34,7 @@ def _unit(unit: UnitResult) -> dict[str, str]:
     return {
         "name": unit.name, "is_chosen": "chosen" if unit.is_chosen else "", "from": unit.table_from, "capacity": bare(unit.capacity_kw, 1), "cop": bare(unit.cop, 2), "covers": _percent(unit.covers),
         "bivalent": unit.bivalent_words, "season": bare(unit.seasonal_efficiency, 2), "electricity": bare(unit.electricity_kwh), "cycling": _percent(unit.cycling_share), "verdict": _VERDICTS[unit.verdict],
-        "state": "enough" if unit.verdict == "covers" else "short" if unit.verdict in ("short", "too_cool") else "not_known", "missing": ", ".join(unit.missing), "edges": "; ".join(unit.edges),
+        "state": "enough" if unit.verdict in ("covers", "large") else "short" if unit.verdict in ("short", "too_cool") else "not_known", "missing": ", ".join(unit.missing), "edges": "; ".join(unit.edges),
     }
 
 
@@ -77,6 +78,9 @@ def _water_facts(water: HotWaterResult) -> list[tuple[str, str]]:
         facts.append(("The cylinder loses in a day", quantity(water.loss_kwh_day, "kWh", 2)))
     if water.heat_kwh is not None:
         facts.append(("A year of hot water", f"{quantity(water.heat_kwh, 'kWh')} of heat from {quantity(water.electricity_kwh, 'kWh')} of electricity"))
+    for item in water.fits:
+        if item.state != "not_known":
+            facts.append((item.what.capitalize(), f"{quantity(item.has_mm, 'mm')} for {quantity(item.needs_mm, 'mm')} of the cylinder: {_FITS[item.state]}"))
     if water.discharge is not None:
         facts.append(("Discharge pipe", water.discharge.words + ("" if water.discharge.is_allowed else ": too long")))
     return facts

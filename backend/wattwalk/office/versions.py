@@ -52,10 +52,10 @@ def make_version(settings: Settings, *, firm_id: str, user_id: str | None, surve
     """
     for _ in range(_TRIES):
         made_at = now()
-        loaded, firm, number = _read(firm_id, survey_id)
+        loaded, firm, number, prints_checks = _read(firm_id, survey_id)
         inputs = gather(
             loaded.survey, firm=firm, version=number, made_on=made_at.date().isoformat(),
-            photos={sha256: photo_path(settings.photos, sha256) for sha256 in loaded.arrived},
+            photos={sha256: photo_path(settings.photos, sha256) for sha256 in loaded.arrived}, with_checks=prints_checks,
         )
         pdf = render_in_subprocess(inputs)
         report = Report(
@@ -69,16 +69,16 @@ def make_version(settings: Settings, *, firm_id: str, user_id: str | None, surve
     raise ReportError("Others made versions of this report at the same time; try again.")
 
 
-def _read(firm_id: str, survey_id: str) -> tuple[LoadedSurvey, dict[str, str], int]:
+def _read(firm_id: str, survey_id: str) -> tuple[LoadedSurvey, dict[str, str], int, bool]:
     with reading() as session:
         loaded = load_survey(session, firm_id, survey_id)
         contested = session.scalar(select(func.count()).select_from(Contest).where(Contest.survey_id == survey_id)) or 0
         firm = session.get_one(Firm, firm_id, populate_existing=True)
         described = {name: getattr(firm, name) for name in ("name", "address", "telephone", "email", "terms")}
-        number = _last_number(session, survey_id) + 1
+        number, prints_checks = _last_number(session, survey_id) + 1, firm.prints_checks
     if contested:
         raise ContestedError(contested)
-    return loaded, described, number
+    return loaded, described, number, prints_checks
 
 
 def _last_number(session: Session, survey_id: str) -> int:

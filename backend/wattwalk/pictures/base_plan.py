@@ -6,7 +6,7 @@ import math
 
 from wattwalk.engine.results import BaseAssessment
 
-from .svg import PAPER, Palette, amount, drawing, figure, hatch, path, polyline, rect, text, text_width
+from .svg import PAPER, Palette, amount, drawing, figure, hatch, path, polyline, rect, text, text_width, two_lines
 
 _Point = tuple[float, float]
 
@@ -177,7 +177,7 @@ def base_plan(base: BaseAssessment, heavy_side: str | None = None, palette: Pale
     if fitted_plane:
         legend.append("stronger tint is lower; the arrow points the way it falls")
     joined = " · ".join(legend)
-    rows = [joined] if text_width(joined, 12) * 1.15 < width else legend
+    rows = [joined] if text_width(joined, 12) * 1.15 < width else [line for words in legend for line in two_lines(words, 12, width / 1.15)]
     for place_, row in enumerate(rows):
         parts.append(text(0, foot + 16 + 16 * place_, row, fill=palette.quiet, size=12))
     said = f"Slab {amount(length)} by {amount(deep_mm)} mm. "

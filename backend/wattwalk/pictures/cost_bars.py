@@ -77,5 +77,6 @@ def cost_bars(assessment: Assessment, palette: Palette = PAPER, width: float = 6
         if high - low > 0.5:
             parts.append(rect(low, y + 21, high - low, _BAR, fill=palette.paper, stroke=fill, line=1.5))
             parts.append(hatch(low, y + 21, high - low, _BAR, stroke=fill))
-    parts.append(text(0, foot + 35, fitted("filled: the lowest to be expected; hatched: up to the highest. A range, not a promise.", 12, width / 1.1), fill=palette.quiet, size=12))
-    return drawing(width, foot + 44, title, ". ".join(said) + ".", parts)
+    legend = two_lines("filled: the lowest to be expected; hatched: up to the highest. A range, not a promise.", 12, width / 1.15)
+    parts += [text(0, foot + 35 + 15 * place, words, fill=palette.quiet, size=12) for place, words in enumerate(legend)]
+    return drawing(width, foot + 29 + 15 * len(legend), title, ". ".join(said) + ".", parts)

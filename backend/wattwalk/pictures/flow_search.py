@@ -75,8 +75,13 @@ def flow_search(assessment: Assessment, palette: Palette = PAPER, width: float =
         x = place(flow.lowest_c)
         name = _room_name(assessment, flow)
         said = f"from {_degrees(rounded_up(flow.lowest_c, 1))} °C every room is served" + (f"; {name} sets it" if name else "")
+        # On a narrow drawing the line under it keeps the room's name in full.
+        lines = [said] if not name or text_width(said, 12) * 1.12 <= width else said.split("; ")
         parts.append(path(f"M{x:.2f} 20 V{foot:.0f}", stroke=palette.accent, line=2.6))
-        parts.append(_flag(x, 14, said, width, palette, 600))
+        parts.append(_flag(x, 14, lines[0], width, palette, 600))
+        if len(lines) > 1:
+            parts.append(text(0, height + 10, fitted(lines[1], 12, width / 1.12), fill=palette.ink, size=12, weight=600))
+            height += 18
     spaced = -100.0
     for item in flow.candidates:
         x = place(item.flow_c)

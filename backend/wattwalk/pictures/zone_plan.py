@@ -119,7 +119,8 @@ def zone_plan(plan: ZonePlan, palette: Palette = PAPER, width: float = 640) -> s
     foot = wall + 30
     parts.append(path(f"M{figure(inset)} {figure(foot - 4)} v4 h{figure(scale)} v-4", stroke=palette.quiet, line=1.2))
     parts.append(text(inset + scale + 6, foot + 3, "1 m", fill=palette.quiet, size=12))
-    said = "seen from above, as with your back to the wall"
+    narrow = width < 480
+    said = "from above, your back to the wall" if narrow else "seen from above, as with your back to the wall"
     if inset + scale + 40 + text_width(said, 12) * 1.3 < width:
         parts.append(text(inset + span, foot + 3, said, fill=palette.quiet, size=12, anchor="end"))
     else:
@@ -127,7 +128,9 @@ def zone_plan(plan: ZonePlan, palette: Palette = PAPER, width: float = 640) -> s
         parts.append(text(inset, foot + 3, fitted(said, 12, width / 1.3), fill=palette.quiet, size=12))
     for number, item in enumerate(plan.objects, start=1):
         beyond = "" if item in drawn else " (beyond the drawing)"
-        first, *rest = two_lines(f"{number}  {item.words}: {place_words(item)}; {STATE_WORDS[item.state]}{beyond}", 12, (width - 24) / (1.35 if width < 480 else 1.15))
+        state = f"{STATE_WORDS[item.state]}{beyond}"
+        room = (width - 24) / (1.2 if narrow else 1.15)
+        first, *rest = [fitted(f"{number}  {item.words}", 12, room), place_words(item), state] if narrow else two_lines(f"{number}  {item.words}: {place_words(item)}; {state}", 12, room)
         foot += 19
         parts += [_mark(item, 8, foot - 4, palette), text(22, foot, first, fill=palette.ink, size=12, weight=600 if item.state == "inside" else 400)]
         for row in rest:

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from .document import Survey
-from .kinds import KINDS, Expectation
-from .walk import EXPECTATIONS, REPLACED_BY, STOPS
+from .kinds import KINDS, AskedBy, Expectation
+from .walk import ASKED_BY, EXPECTATIONS, REPLACED_BY, STOPS
 
 
 @dataclass(frozen=True)
@@ -89,9 +89,23 @@ def _missing_records(survey: Survey, expected: Expectation) -> list[Gap]:
     return gaps
 
 
+def _asked_fields(survey: Survey, asked: AskedBy) -> list[Gap]:
+    """Return the field as a gap of each of its records, if something in the survey asks for it."""
+    askers = (_with_defaults(asked.by, item.values()) for item in survey.of_kind(asked.by))
+    if not any(all(values.get(name) in allowed for name, allowed in asked.where) and all(values.get(name) is None for name in asked.unless) for values in askers):
+        return []
+    label = KINDS[asked.kind].field(asked.field).label
+    return [
+        Gap(KINDS[asked.kind].stop, asked.kind, item.id, asked.field, None, asked.purpose.name, f"{item.kind.title_of(_with_defaults(asked.kind, item.values()))}: {label}", asked.spoils)
+        for item in survey.of_kind(asked.kind)
+        if getattr(item, asked.field) is None
+    ]
+
+
 def find_gaps(survey: Survey) -> tuple[Gap, ...]:
     """Return every gap in the order of the walk: by stop, missing records before missing answers."""
     order = {stop.name: place for place, stop in enumerate(STOPS)}
     gaps = [gap for expected in EXPECTATIONS for gap in _missing_records(survey, expected)]
     gaps += _missing_fields(survey)
+    gaps += [gap for asked in ASKED_BY for gap in _asked_fields(survey, asked)]
     return tuple(sorted(gaps, key=lambda gap: order[gap.stop]))

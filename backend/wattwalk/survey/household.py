@@ -157,7 +157,7 @@ class SurveyRecord(Record):
         high=1000,
         decimals=0,
         group="place",
-        help="From a map. Higher than the station is colder: 0.6 K for each 100 m.",
+        help="From a map. Higher than the station is colder: 0.6 K for each 100 m unless chosen otherwise.",
     )
     exposure: str | None = choice(
         "Exposure",
@@ -221,6 +221,24 @@ class SurveyRecord(Record):
         "Anyone who feels cold or is at risk from hot water", group="now", help="Small children, elderly or ill people."
     )
 
+    room_temperatures: str | None = choice(
+        "Temperature of rooms that have none of their own",
+        (
+            ("bs_5449_1990", "UK table", "21 °C where one sits, 22 °C in bathrooms, 18 °C elsewhere"),
+            ("en_12831_1_2017", "EN 12831-1:2017 Annex B", "20 °C, 24 °C in bathrooms, 15 °C in halls and stores"),
+        ),
+        group="method",
+        default="bs_5449_1990",
+        default_from="usual UK practice, BS 5449",
+        help="A room can always differ.",
+    )
+    height_gradient: str | None = choice(
+        "Colder with height",
+        (("uk", "0.6 K for each 100 m", "usual in the UK"), ("en_12831_1_2017", "1 K for each 100 m", "EN 12831-1:2017, from memory")),
+        group="method",
+        default="uk",
+        default_from="usual UK practice",
+    )
     thermal_bridges: str | None = choice(
         "Allowance for thermal bridges",
         (

@@ -116,6 +116,22 @@ class Expectation:
     per_where: tuple[tuple[str, tuple[Any, ...]], ...] = ()
 
 
+@dataclass(frozen=True)
+class AskedBy:
+    """A field of a single record that is missing only because of what another kind's records say.
+
+    The field of ``kind`` is asked for as soon as one record of ``by`` has fields among ``where`` and none of ``unless``.
+    """
+
+    kind: str
+    field: str
+    purpose: Purpose
+    spoils: str
+    by: str
+    where: tuple[tuple[str, tuple[Any, ...]], ...]
+    unless: tuple[str, ...] = ()
+
+
 KINDS: dict[str, RecordKind] = {}
 
 

@@ -8,9 +8,9 @@ import json
 from typing import Any
 
 from .fields import FieldSpec
-from .kinds import KINDS, Expectation, RecordKind
+from .kinds import KINDS, AskedBy, Expectation, RecordKind
 from .purposes import PURPOSES
-from .walk import EXPECTATIONS, REPLACED_BY, STOPS
+from .walk import ASKED_BY, EXPECTATIONS, REPLACED_BY, STOPS
 
 
 def _field(spec: FieldSpec) -> dict[str, Any]:
@@ -71,6 +71,10 @@ def _expectation(item: Expectation) -> dict[str, Any]:
     }
 
 
+def _asked_by(item: AskedBy) -> dict[str, Any]:
+    return {**dataclasses.asdict(item), "purpose": item.purpose.name, "where": {name: list(allowed) for name, allowed in item.where}, "unless": list(item.unless)}
+
+
 def survey_model() -> dict[str, Any]:
     """Return the whole model: stops, purposes, kinds with their fields, and expectations.
 
@@ -82,6 +86,7 @@ def survey_model() -> dict[str, Any]:
         "kinds": {kind.name: _kind(kind) for kind in KINDS.values()},
         "replaced_by": {kind: {name: list(others) for name, others in fields.items()} for kind, fields in REPLACED_BY.items()},
         "expectations": [_expectation(item) for item in EXPECTATIONS],
+        "asked_by": [_asked_by(item) for item in ASKED_BY],
     }
     canonical = json.dumps(model, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
     return {"version": hashlib.sha256(canonical.encode()).hexdigest()[:16], **model}

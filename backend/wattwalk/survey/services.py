@@ -59,6 +59,7 @@ class HotWater(Record):
     d1_length_mm: float | None = number("Its length", unit="mm", low=50, high=5000, decimals=0, group="water")
     discharge_elbows: int | None = integer("Elbows below the tundish", low=0, high=40, group="water")
     discharge_drop_mm: float | None = number("Straight drop below the tundish", unit="mm", low=0, high=5000, decimals=0, group="water")
+    discharge_fall_mm_m: float | None = number("Least fall of the pipe after it", unit="mm/m", low=0, high=1000, decimals=1, group="water", help="Along the whole way to where it ends.")
 
 
 @dataclass

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .kinds import Expectation, Stop
+from .kinds import AskedBy, Expectation, Stop
 from .purposes import BASE, EMITTERS, EVIDENCE, HEAT_LOSS, HOT_WATER, ROUTES, SITING, SUPPLY
 
 STOPS = (
@@ -46,6 +46,15 @@ EXPECTATIONS = (
             ("pipe_route", "Photo of the pipe route"),
         )
     ),
+)
+
+#: A ground floor by its look or its layers is worked out from the whole footprint, unless it has one of its own.
+_BY_THE_FOOTPRINT = (("element", ("ground_floor",)), ("known_by", ("look", "layers")))
+
+#: Fields that something else in the survey asks for.
+ASKED_BY = tuple(
+    AskedBy("survey", field, HEAT_LOSS, "Without it no ground floor known by its look or its layers has a U-value.", "construction", _BY_THE_FOOTPRINT, ("own_area_m2", "own_edge_m"))
+    for field in ("ground_floor_area_m2", "exposed_perimeter_m")
 )
 
 #: Fields that need no answer of their own once another field of the record has one.

@@ -1,6 +1,8 @@
 /** The office's answer in the form in which the phone keeps it (the JSON form of the engine's results). */
 import { fixedPlaces, grouped } from './check.ts';
 import type { Gap } from './gaps.ts';
+import type { Plant } from './plant.ts';
+import type { ZonePlan } from './siting.ts';
 import { momentWords } from './words.ts';
 
 export type Severity = 'stop' | 'check' | 'note';
@@ -17,6 +19,7 @@ export interface SurfaceLoss {
 }
 export interface BridgeLoss { words: string; length_m: number; psi_w_mk: number; temperature_difference_k: number; loss_w: number; source: string }
 export interface SpaceBalance { id: string; name: string; temperature_c: number | null; inside_w_k: number; outside_w_k: number | null; missing: string[]; steps: Step[]; source: string }
+export interface ColdFace { room: string; surface: string; words: string; face_c: number; mould_limit_pct: number; condensation_limit_pct: number; step: Step }
 export interface VentilationLoss { air_changes_h: number; volume_m3: number; heat_wh_m3k: number; temperature_difference_k: number; loss_w: number; words: string; source: string }
 export interface EmitterOutput {
   id: string; type: string; words: string; counts: boolean; rated_w: number | null; exponent: number | null; driving_k: number | null; output_w: number | null;
@@ -54,12 +57,14 @@ export interface CableAssessment { id: string; purpose: string; words: string; l
 
 export interface Assessment {
   engine: string; survey: string; climate: Climate | null; constructions: ConstructionValue[]; rooms: RoomAssessment[]; building: BuildingLoss; flow: FlowTemperature | null;
-  bases: BaseAssessment[]; cables: CableAssessment[]; findings: Finding[]; methods: string[]; sources: Source[]; spaces?: SpaceBalance[];
+  bases: BaseAssessment[]; cables: CableAssessment[]; findings: Finding[]; methods: string[]; sources: Source[]; spaces?: SpaceBalance[]; cold_faces?: ColdFace[];
   ventilation?: VentilationMethod[]; compensation?: Compensation | null; energy?: EnergyEstimate | null; improvements?: Improvements | null;
-  plant?: { units: { is_chosen: boolean; capacity_kw: number | null }[] };
+  plant?: Plant; site?: { zones?: ZonePlan[] };
 }
 
-export interface Pictures { room_losses?: string | null; flow?: string | null; compensation?: string | null; improvements?: string | null; cost?: string | null; bases?: Record<string, string>; zones?: Record<string, string>; circuit?: string | null; cables?: string | null }
+export interface NarrowPictures { room_losses?: string | null; flow?: string | null; compensation?: string | null; improvements?: string | null; cost?: string | null; bases?: Record<string, string>; zones?: Record<string, string> }
+/** `narrow` are those that fit a phone; an older office does not send them. */
+export interface Pictures extends NarrowPictures { circuit?: string | null; cables?: string | null; narrow?: NarrowPictures }
 
 /** Everything that was worked out of a survey at one moment, here or at the office: the same engine, the same shape. */
 export interface Answer {

@@ -1,6 +1,6 @@
 /** A room as a box: six sides, what is beyond each, and the surfaces made from that. */
 import { partyWall } from './fast_start.ts';
-import type { Values } from './model.ts';
+import { kindOf, withDefaults, type Values } from './model.ts';
 import type { Edit, Survey, SurveyRecord } from './survey.ts';
 
 export type Side = 'front' | 'right' | 'back' | 'left' | 'floor' | 'ceiling';
@@ -80,6 +80,14 @@ export function sizeOfSide(room: Values, side: Side): Values {
   return size;
 }
 
+export const storeyOf = (room: SurveyRecord): string => String(withDefaults(kindOf('room'), room.values)['storey']);
+
+/** The height of the last room that was measured on the same storey: what a room's is taken to be while only its length and width are said. */
+export function heightBeside(survey: Survey, room: SurveyRecord): number | null {
+  const beside = survey.ofKind('room').filter((other) => other.id !== room.id && storeyOf(other) === storeyOf(room) && typeof other.values['height_m'] === 'number').at(-1);
+  return beside ? (beside.values['height_m'] as number) : null;
+}
+
 /** Elements whose usual construction may stand in when there is none of the element itself. */
 const STANDS_IN: Record<string, string[]> = { ceiling: ['floor'], floor: ['ceiling'], rooflight: ['window'] };
 
@@ -133,7 +141,7 @@ export function sideOf(survey: Survey, room: string, side: Side): { walls: Facin
 /** The edit that says what is beyond a side: a new surface, or the one given, with the usual construction of its element. */
 export function setBeyond(
   survey: Survey, room: SurveyRecord, side: Side, beyond: Beyond,
-  more: { id: string; otherRoom?: string; space?: string; existing?: SurveyRecord },
+  more: { id: string; otherRoom?: string; space?: string; described?: string; size?: Values; existing?: SurveyRecord },
 ): Edit {
   const element = elementFor(side, beyond);
   const before = more.existing?.values;
@@ -141,13 +149,14 @@ export function setBeyond(
     room: room.id, side, element, other_side: beyond,
     other_room: beyond === 'room' ? (more.otherRoom ?? null) : null,
     unheated_space: beyond === 'unheated' ? (more.space ?? null) : null,
+    space: beyond === 'unheated' ? (more.described ?? null) : null,
   };
   // A construction chosen by hand stays while the element stays.
   if (!before || before['element'] !== element) {
     const party = beyond === 'neighbour' && element === 'wall' ? partyWall(survey) : undefined;
     values['construction'] = (party ?? usualConstruction(survey, element))?.id ?? null;
   }
-  if (!before) Object.assign(values, sizeOfSide(room.values, side));
+  if (!before) Object.assign(values, more.size ?? sizeOfSide(room.values, side));
   return { kind: 'surface', id: more.existing?.id ?? more.id, values: before ? changed(before, values) : withoutNull(values) };
 }
 
@@ -190,12 +199,22 @@ export function nextName(name: string, taken: readonly string[]): string {
   return `${stem} ${number}`;
 }
 
-/** 'Another like this': the room, its own surfaces with their openings, its emitters, under new ids. */
+/** What belongs to the one room or emitter that was looked at, and is not true of its copy. */
+const ITS_OWN: Record<string, string[]> = { room: ['notes', 'damp_seen'], emitter: ['notes', 'condition'] };
+
+const likeIt = (record: SurveyRecord): Values =>
+  Object.fromEntries(Object.entries(record.values).filter(([name]) => !ITS_OWN[record.kind]?.includes(name)));
+
+/**
+ * 'Another like this': the room, its own surfaces with their openings, its emitters, under new ids.
+ * Walls to other rooms stay behind: what lies beyond them is another room now, and the side asks again.
+ */
 export function copyRoom(survey: Survey, room: SurveyRecord, makeId: () => string): Edit[] {
   const id = makeId();
   const names = survey.ofKind('room').map((item) => String(item.values['name'] ?? ''));
-  const copied: Edit[] = [{ kind: 'room', id, values: { ...room.values, name: nextName(String(room.values['name'] ?? 'Room'), names) } }];
-  const own = surfacesOf(survey, room.id).filter((item) => !item.isShared).map((item) => item.record);
+  const copied: Edit[] = [{ kind: 'room', id, values: { ...likeIt(room), name: nextName(String(room.values['name'] ?? 'Room'), names) } }];
+  const inside = new Set(surfacesOf(survey, room.id).filter((item) => item.record.values['other_side'] === 'room').map((item) => item.record.id));
+  const own = surfacesOf(survey, room.id).map((item) => item.record).filter((record) => record.values['room'] === room.id && !inside.has(record.id) && !inside.has(String(record.values['opening_in'])));
   const newIds = new Map(own.map((record) => [record.id, makeId()]));
   for (const record of own) {
     const values: Values = { ...record.values, room: id };
@@ -204,7 +223,7 @@ export function copyRoom(survey: Survey, room: SurveyRecord, makeId: () => strin
     copied.push({ kind: 'surface', id: newIds.get(record.id)!, values: withoutNull(values) });
   }
   for (const emitter of survey.children('emitter', room.id)) {
-    copied.push({ kind: 'emitter', id: makeId(), values: { ...emitter.values, room: id } });
+    copied.push({ kind: 'emitter', id: makeId(), values: { ...likeIt(emitter), room: id } });
   }
   return copied.map((edit) => ({ ...edit, values: withoutNull({ ...edit.values, deleted: null }) }));
 }

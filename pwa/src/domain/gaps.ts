@@ -3,7 +3,7 @@
  *
  * The twin of `survey/gaps.py`: golden files under `tests/golden/gaps` hold both to the same answers.
  */
-import { isAsked, isEmpty, kindOf, model, titleOf, withDefaults, type Expectation, type Scalar, type Values } from './model.ts';
+import { fieldOf, isAsked, isEmpty, kindOf, model, titleOf, withDefaults, type AskedBy, type Expectation, type Scalar, type Values } from './model.ts';
 import type { Survey } from './survey.ts';
 
 export interface Gap {
@@ -61,11 +61,7 @@ function missingRecords(survey: Survey, expected: Expectation): Gap[] {
   const gaps: Gap[] = [];
   for (const owner of survey.ofKind(expected.per)) {
     const values = withDefaults(owners, owner.values);
-    const isExpected = Object.entries(expected.per_where).every(([name, allowed]) => {
-      const value = values[name] ?? null;
-      return !Array.isArray(value) && allowed.includes(value);
-    });
-    if (!isExpected) continue;
+    if (!isAmong(values, expected.per_where)) continue;
     let linked = found.filter((record) => record.values[kind.parent ?? ''] === owner.id).length;
     if (kind.name === 'surface') linked += found.filter((record) => record.values['other_room'] === owner.id).length;
     if (linked < expected.at_least) gaps.push(gap(owner.id, `${titleOf(owners, values)}: ${expected.words}`));
@@ -73,10 +69,30 @@ function missingRecords(survey: Survey, expected: Expectation): Gap[] {
   return gaps;
 }
 
+function isAmong(values: Values, where: Record<string, Scalar[]>): boolean {
+  return Object.entries(where).every(([name, allowed]) => {
+    const value = values[name] ?? null;
+    return !Array.isArray(value) && allowed.includes(value);
+  });
+}
+
+function askedFields(survey: Survey, asked: AskedBy): Gap[] {
+  const isWanted = survey.ofKind(asked.by).some((record) => {
+    const values = withDefaults(kindOf(asked.by), record.values);
+    return isAmong(values, asked.where) && asked.unless.every((name) => (values[name] ?? null) === null);
+  });
+  if (!isWanted) return [];
+  const kind = kindOf(asked.kind);
+  return survey.ofKind(asked.kind).filter((record) => (record.values[asked.field] ?? null) === null).map((record) => ({
+    stop: kind.stop, kind: kind.name, record: record.id, field: asked.field, parent: null, purpose: asked.purpose,
+    words: `${titleOf(kind, withDefaults(kind, record.values))}: ${fieldOf(kind.name, asked.field).label}`, spoils: asked.spoils,
+  }));
+}
+
 /** Every gap in the order of the walk: by stop, missing records before missing answers. */
 export function findGaps(survey: Survey): Gap[] {
   const order = new Map(model.stops.map((stop, place) => [stop.name, place]));
   const gaps = model.expectations.flatMap((expected) => missingRecords(survey, expected));
-  gaps.push(...missingFields(survey));
+  gaps.push(...missingFields(survey), ...model.asked_by.flatMap((asked) => askedFields(survey, asked)));
   return gaps.sort((a, b) => order.get(a.stop)! - order.get(b.stop)!);
 }

@@ -82,6 +82,17 @@ export interface Expectation {
   per_where: Record<string, Scalar[]>;
 }
 
+/** A field that is missing only because of what another kind's records say. */
+export interface AskedBy {
+  kind: string;
+  field: string;
+  purpose: string;
+  spoils: string;
+  by: string;
+  where: Record<string, Scalar[]>;
+  unless: string[];
+}
+
 export interface Model {
   version: string;
   stops: Stop[];
@@ -89,6 +100,7 @@ export interface Model {
   kinds: Record<string, Kind>;
   replaced_by: Record<string, Record<string, string[]>>;
   expectations: Expectation[];
+  asked_by: AskedBy[];
 }
 
 export const model = raw as unknown as Model;

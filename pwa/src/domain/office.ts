@@ -36,6 +36,8 @@ export interface Email {
 export interface SurveyState { id: string; revision: number; gaps: number; email: Pick<Email, 'state' | 'to' | 'sent_at' | 'report'> | null }
 
 export interface Firm { name: string; address: string; telephone: string; email: string; terms: string }
+/** What the office keeps of a firm beside its words; an older office sends no choice. */
+export interface FirmChoices { prints_checks?: boolean }
 
 /** A state in words, with how much it presses. */
 export interface StateWords { words: string; tone: 'stop' | 'check' | 'good' | 'plain' }

@@ -76,7 +76,7 @@ export function readInteger(text: string, unit: string): Read<number> {
  * metres are asked for: no room is a hundred metres high. The other way round, all below 20 are metres for a field in mm.
  */
 export function readSizes(text: string, count: number, unit: 'm' | 'mm'): Read<number[]> {
-  const shape = count === 3 ? 'three sizes, such as 4.2 x 3.6 x 2.4' : 'two sizes, such as 1.2 x 1.05';
+  const shape = ['one size, such as 3.1', 'two sizes, such as 1.2 x 1.05', 'three sizes, such as 4.2 x 3.6 x 2.4'][count - 1]!;
   const parts = text.trim().split(/\s*(?:[x×*;]|\bby\b)\s*|\s+(?=[-−+.,]?\d)/i).filter((part) => part !== '');
   if (parts.length !== count) return no(`Expected ${shape}; found ${parts.length}.`);
   const typed: Typed[] = [];
@@ -100,6 +100,14 @@ export function readSizes(text: string, count: number, unit: 'm' | 'mm'): Read<n
     values.push(value.value);
   }
   return ok(values);
+}
+
+/** Read a count of alike windows before their size: `2 x 1.2 x 1.05` is two of them; without a count it is one. */
+export function readCount(text: string): { count: number; rest: string } {
+  const found = /^\s*(\d{1,2})\s*(?:[x×*]|of\b)\s*(.*)$/i.exec(text);
+  // Only where a whole size is left is the first number a count.
+  const isCounted = found !== null && Number(found[1]) >= 1 && Number(found[1]) <= 50 && readSizes(found[2]!, 2, 'm').ok;
+  return isCounted ? { count: Number(found[1]), rest: found[2]! } : { count: 1, rest: text };
 }
 
 /** Read an amount in pounds into the decimal text that is stored: `£1 250`, `149.5`, `149,50`. */

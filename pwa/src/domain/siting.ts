@@ -1,9 +1,11 @@
 /**
  * What lies inside the protective zone of a unit with a flammable refrigerant.
  *
- * The twin of `engine/outside.py`: cases in `tests/golden/zone.json` hold both to the same answers. Places are in metres, seen
+ * The engine's answer is what counts: its polygon and what it says of each thing. Until it is there the plain rectangle stands in,
+ * the twin of `engine/outside.py`: cases in `tests/golden/zone.json` hold both to the same answers. Places are in metres, seen
  * with one's back to the wall: along is to the right of the unit's centre (minus: left), out is away from the wall.
  */
+import type { Answer } from './assessment.ts';
 import { fieldOf, kindOf, withDefaults, type Values } from './model.ts';
 
 export type Danger = 'opening' | 'hollow' | 'spark' | 'boundary';
@@ -24,15 +26,29 @@ export const DANGER_WORDS: Record<Danger, string> = {
 
 const EDGE_TOLERANCE_M = 1e-9;
 
+export type Corner = [along_m: number, out_m: number];
+
+/** One place of a unit as the engine sees it. */
+export interface ZonePlan {
+  id: string; name: string; shape: string; corners: Corner[]; top_m: number | null;
+  objects: { id: string; state: 'inside' | 'dealt_with' | 'outside' | 'above' | 'harmless' | 'not_known' }[]; missing: string[]; source: string;
+}
+
 export interface Zone {
+  /** The outline in order; empty while the shape cannot be drawn here. */
+  corners: Corner[];
+  /** What the engine says of each thing, by its id; null before it has answered. */
+  states: Map<string, ZonePlan['objects'][number]['state']> | null;
   half_along_m: number;
   out_m: number;
   /** Height of the unit's top above the ground; null when it is not known, and then nothing is too high. */
   top_m: number | null;
   /** Fields whose absence makes the zone smaller than it is. */
   missing: string[];
-  /** False for a usual shape or the maker's corners: only the engine knows those, so nothing is called outside here. */
+  /** False while only the engine knows the shape and has not answered, or cannot tell it: nothing is called outside then. */
   is_drawn: boolean;
+  /** Whether it is the plain rectangle, which is judged here as the engine does. */
+  is_plain: boolean;
   /** How far the zone can reach at most, whatever the missing measures turn out to be. */
   most_half_along_m: number;
   most_out_m: number;
@@ -59,22 +75,37 @@ export function unitOf(position: Values): UnitPlan {
   return { width_m: metres(position, 'unit_width_mm'), depth_m: metres(position, 'unit_depth_mm'), back_m: metres(position, 'clear_back_mm') ?? 0 };
 }
 
-/** The zone of an outdoor position, or null for a refrigerant whose zone is not worked out here. */
-export function zoneOf(position: Values): Zone | null {
+/** What the engine says of a position as it stands; null before it has answered, or when something has changed since. */
+export function planOf(open: { assessment: Answer | null; changedSince: boolean }, position: string): ZonePlan | null {
+  if (open.changedSince) return null;
+  return open.assessment?.assessment.site?.zones?.find((plan) => plan.id === position) ?? null;
+}
+
+/** What each usual shape needs besides the unit's own size. */
+const SHAPE_NEEDS: Record<string, string> = { corner_left: 'clear_left_mm', corner_right: 'clear_right_mm', corners: 'zone_corners' };
+
+/** The zone of an outdoor position, or null for a refrigerant whose zone is not worked out. */
+export function zoneOf(position: Values, plan: ZonePlan | null = null): Zone | null {
   const values = withDefaults(kindOf('outdoor_position'), position);
   if (values['refrigerant'] !== 'r290') return null;
-  const is_drawn = values['zone_shape'] === 'sides';
+  const shape = String(values['zone_shape']);
   const unit = unitOf(values);
   const most = (name: string): number => metres(values, name) ?? (fieldOf('outdoor_position', name).high ?? 0) / 1000;
   const [side, front] = [numberOf(values, 'zone_side_m') ?? 0, numberOf(values, 'zone_front_m') ?? 0];
+  const [half, out] = [(unit.width_m ?? 0) / 2 + side, unit.back_m + (unit.depth_m ?? 0) + front];
+  const corners: Corner[] = plan ? plan.corners : shape === 'sides' ? [[-half, 0], [half, 0], [half, out], [-half, out]] : [];
+  const needed = ['unit_width_mm', 'unit_depth_mm', 'clear_back_mm', ...(SHAPE_NEEDS[shape] ? [SHAPE_NEEDS[shape]] : [])];
   return {
-    half_along_m: (unit.width_m ?? 0) / 2 + side,
-    out_m: unit.back_m + (unit.depth_m ?? 0) + front,
+    corners,
+    states: plan && new Map(plan.objects.map((item) => [item.id, item.state])),
+    half_along_m: half,
+    out_m: out,
     most_half_along_m: most('unit_width_mm') / 2 + side,
     most_out_m: most('clear_back_mm') + most('unit_depth_mm') + front,
     top_m: metres(values, 'unit_height_mm'),
-    is_drawn,
-    missing: !is_drawn ? [] : ['unit_width_mm', 'unit_depth_mm', 'clear_back_mm'].filter((name) => numberOf(values, name) === null),
+    is_drawn: corners.length > 0,
+    is_plain: shape === 'sides',
+    missing: shape === 'sides' || (plan && plan.missing.length > 0) ? needed.filter((name) => (values[name] ?? null) === null) : [],
   };
 }
 
@@ -88,7 +119,9 @@ export function dangerOf(object: Values): Danger | null {
  */
 export type Standing = 'inside' | 'dealt_with' | 'not_known' | 'outside' | 'harmless';
 
-export function standingOf(zone: Zone, object: Values): Standing {
+export function standingOf(zone: Zone, object: Values, id?: string): Standing {
+  const said = id === undefined ? undefined : zone.states?.get(id);
+  if (said) return said === 'above' ? 'outside' : said;
   const [along, out, up] = [numberOf(object, 'along_m'), numberOf(object, 'out_m'), numberOf(object, 'up_m')];
   const isBeyond = (half_along_m: number, out_m: number): boolean =>
     (along !== null && Math.abs(along) > half_along_m + EDGE_TOLERANCE_M) ||
@@ -96,7 +129,8 @@ export function standingOf(zone: Zone, object: Values): Standing {
     (up !== null && zone.top_m !== null && up > zone.top_m + EDGE_TOLERANCE_M);
   const type = object['type'] ?? null;
   if (type !== null && dangerOf(object) === null) return 'harmless';
-  if (!zone.is_drawn) {
+  // A thing that was only just added to a shape that only the engine knows is judged by its next answer.
+  if (!zone.is_drawn || !zone.is_plain) {
     const isSeenTo = (object['remedy'] === 'close_off' || object['remedy'] === 'move') && object['remedy_done'] === true;
     return isSeenTo && type !== null ? 'dealt_with' : 'not_known';
   }
@@ -109,8 +143,10 @@ export function standingOf(zone: Zone, object: Values): Standing {
 }
 
 /** The words for a standing; what is high enough over the zone says so, since the plan shows it within the zone's outline. */
-export function standingWords(zone: Zone, object: Values): string {
-  const standing = standingOf(zone, object);
+export function standingWords(zone: Zone, object: Values, id?: string): string {
+  const standing = standingOf(zone, object, id);
+  const said = id === undefined ? undefined : zone.states?.get(id);
+  if (said) return said === 'above' ? 'Outside the zone, above it' : STANDING_WORDS[standing];
   if (standing === 'outside' && standingOf(zone, { ...object, up_m: 0 }) !== 'outside') return 'Outside the zone, above it';
   return STANDING_WORDS[standing];
 }

@@ -17,6 +17,9 @@ const CALM_MS = 3_000;
 
 const client = new EngineClient(() => new Worker(new URL('./worker.ts', import.meta.url), { type: 'module', name: 'engine' }) as unknown as WorkerLike);
 
+/** Which engine this app carries. */
+export const engineVersion: string = files.version;
+
 /** Whether the figures are worked out here, or why not. */
 export const engineState = client.state;
 

@@ -229,8 +229,10 @@ function YesNo({ value, save }: InputProps) {
   );
 }
 
-function ReferenceInput({ open, record, field, value, id, describedBy, save }: InputProps) {
-  const options = (field.refers_to ?? []).flatMap((kind) => open.survey.ofKind(kind).filter((item) => item.id !== record.id));
+function ReferenceInput({ open, record, field, value, choices, id, describedBy, save }: InputProps) {
+  const options = (field.refers_to ?? [])
+    .flatMap((kind) => open.survey.ofKind(kind).filter((item) => item.id !== record.id))
+    .filter((item) => !choices || item.id === value || choices.some((choice) => choice.value === item.id));
   const isLost = typeof value === 'string' && !options.some((item) => item.id === value);
   return (
     <>

@@ -23,16 +23,31 @@ function areStretches(field: Field): boolean {
 export function RowsEditor({ field, value, path, save }: RowsProps) {
   const [opened, setOpened] = useState<number | null>(null);
   const isFull = value.length >= (field.max_rows ?? 200);
-  const put = (place: number, row: Row | null) => save(row === null ? value.filter((_item, at) => at !== place) : value.map((item, at) => (at === place ? row : item)));
+  // One who types on before the last answer is stored must not overwrite it: each answer builds on the one before.
+  const latest = useRef(value);
+  const waiting = useRef(0);
+  if (waiting.current === 0) latest.current = value;
+  const saveAll = async (next: Row[]): Promise<boolean> => {
+    latest.current = next;
+    waiting.current += 1;
+    const done = await save(next);
+    waiting.current -= 1;
+    return done;
+  };
+  const put = (place: number, change: (row: Row) => Row | null) =>
+    saveAll(latest.current.flatMap((item, at) => {
+      const next = at === place ? change(item) : item;
+      return next === null ? [] : [next];
+    }));
   const move = (place: number) => {
-    const next = [...value];
+    const next = [...latest.current];
     const [row] = next.splice(place, 1);
     next.splice(place - 1, 0, row!);
-    void save(next);
+    void saveAll(next);
   };
   return (
     <div class="rows">
-      {areStretches(field) && <StretchLine path={path} value={value} field={field} save={save} />}
+      {areStretches(field) && <StretchLine path={path} value={value} field={field} save={(next) => saveAll(next as Row[])} />}
       <ol class="rows-list">
         {value.map((row, place) => (
           <li key={place} class="rows-item">
@@ -42,11 +57,11 @@ export function RowsEditor({ field, value, path, save }: RowsProps) {
             {opened === place && (
               <div class="rows-fields">
                 {(field.rows ?? []).map((spec) => (
-                  <RowField key={spec.name} spec={spec} value={row[spec.name] ?? null} path={`${path}/${place}/${spec.name}`} save={(next) => put(place, withField(row, spec.name, next))} />
+                  <RowField key={spec.name} spec={spec} value={row[spec.name] ?? null} path={`${path}/${place}/${spec.name}`} save={(next) => put(place, (present) => withField(present, spec.name, next))} />
                 ))}
                 <div class="buttons">
                   {place > 0 && <button type="button" class="button" onClick={() => { move(place); setOpened(place - 1); }}>Move up</button>}
-                  <button type="button" class="button button-quiet" onClick={() => { void put(place, null); setOpened(null); }}>Take this row out</button>
+                  <button type="button" class="button button-quiet" onClick={() => { void put(place, () => null); setOpened(null); }}>Take this row out</button>
                 </div>
               </div>
             )}
@@ -54,7 +69,7 @@ export function RowsEditor({ field, value, path, save }: RowsProps) {
         ))}
       </ol>
       {!isFull && (
-        <button type="button" class="button" onClick={() => { void save([...value, {}]); setOpened(value.length); }}>
+        <button type="button" class="button" onClick={() => { void saveAll([...latest.current, {}]); setOpened(latest.current.length - 1); }}>
           Add a row
         </button>
       )}

@@ -2,7 +2,7 @@
 import { useEffect, useId, useRef, useState } from 'preact/hooks';
 import { plainNumber, problemWith } from '../domain/check.ts';
 import { fieldOf, type Values } from '../domain/model.ts';
-import { readSizes } from '../domain/parse.ts';
+import { readCount, readSizes } from '../domain/parse.ts';
 import { SAVED_HERE } from '../domain/words.ts';
 import { draftOf, keepDraft } from './drafts.ts';
 import { keep } from './saving.tsx';
@@ -18,12 +18,16 @@ export interface SizesInputProps {
   path: string;
   help?: string;
   isFocused?: boolean;
+  /** The last size may be left out where it is known already. */
+  isLastKnown?: boolean;
+  /** A number of alike ones may stand before the sizes; it is saved as `count`. */
+  isCounted?: boolean;
   onSave: (values: Values) => Promise<unknown>;
   /** Hears of sizes while they are typed, and of null when they cannot be read. */
   onType?: (values: Values | null) => void;
 }
 
-export function SizesInput({ label, kind, names, unit, values, example, path, help, isFocused, onSave, onType }: SizesInputProps) {
+export function SizesInput({ label, kind, names, unit, values, example, path, help, isFocused, isLastKnown, isCounted, onSave, onType }: SizesInputProps) {
   const id = useId();
   const input = useRef<HTMLInputElement>(null);
   const isBusy = useRef(false);
@@ -37,11 +41,13 @@ export function SizesInput({ label, kind, names, unit, values, example, path, he
   }, [isFocused]);
 
   const readAll = (text: string): { next: Values; why: string | null } => {
-    const read = readSizes(text, names.length, unit);
+    const { count, rest } = isCounted ? readCount(text) : { count: 1, rest: text };
+    const short = isLastKnown ? readSizes(rest, names.length - 1, unit) : null;
+    const read = short?.ok ? short : readSizes(rest, names.length, unit);
     let why = read.ok ? null : read.why;
-    const next: Values = {};
+    const next: Values = count > 1 ? { count } : {};
     if (read.ok) {
-      names.forEach((name, place) => {
+      names.slice(0, read.value.length).forEach((name, place) => {
         next[name] = read.value[place]!;
         const field = fieldOf(kind, name);
         const wrong = problemWith(field, read.value[place]!);

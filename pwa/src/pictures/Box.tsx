@@ -94,7 +94,7 @@ function bandWords(band: Band, drawn: DrawnSide) {
   const isFlat = band.side === 'floor' || band.side === 'ceiling';
   const cx = band.x + band.w / 2;
   const cy = band.y + band.h / 2;
-  const words = short(drawn.words, Math.floor((isUpright ? band.h : band.w) / 8.2));
+  const words = short(drawn.words, Math.floor((isUpright ? band.h : band.w) / 9.2));
   return (
     <g key={band.side}>
       {isFlat && <text x={cx} y={cy - 11} class="box-label">{SIDE_WORDS[band.side]}</text>}

@@ -10,8 +10,12 @@ import { saveEdits } from '../store/surveys.ts';
 import { Confirm } from '../ui/Confirm.tsx';
 import { Page } from '../ui/Page.tsx';
 import { recordLink, replaceWith, stopLink } from '../ui/router.ts';
+import { FindingsHere } from './results/FindingsHere.tsx';
 import { PhotoStrip } from './photos/PhotoStrip.tsx';
 import { KindSection } from './Stop.tsx';
+
+/** Kinds without a screen of their own of which the engine has something to say. */
+const JUDGED = new Set(['hot_water', 'circuit', 'vessel', 'unit', 'design', 'supply', 'emitter', 'survey']);
 
 /** Where one comes back to from a record: the record it belongs to, else its stop. */
 export function backFrom(open: OpenSurvey, record: SurveyRecord): string {
@@ -39,6 +43,7 @@ export function RecordScreen({ open, record, query }: { open: OpenSurvey; record
       <RecordForm open={open} record={record} focus={query.get('field')} choicesFor={choicesFor} isOffice={kind.stop === 'office'} />
       {children.map((child) => <KindSection key={child.name} open={open} kind={child} parent={record.id} />)}
       <PhotoStrip open={open} record={record} />
+      {JUDGED.has(kind.name) && <FindingsHere open={open} records={[record]} />}
       <RemoveButton open={open} record={record} back={back} />
     </Page>
   );

@@ -1,6 +1,5 @@
-import { useEffect, useState } from 'preact/hooks';
+import { useState } from 'preact/hooks';
 import { SAVED_HERE, waitingWords } from '../domain/words.ts';
-import { compared, compareStores } from '../store/second.ts';
 import { waits } from '../sync/loop.ts';
 import { signIn } from '../sync/session.ts';
 import { Notice } from '../ui/Notice.tsx';
@@ -12,9 +11,6 @@ export function SignInScreen() {
   const now = waits.value;
   const [problem, setProblem] = useState<string | null>(null);
   const [isBusy, setBusy] = useState(false);
-  // Nobody signed in may mean that the browser emptied the database: what the journal has of it comes back first.
-  useEffect(() => void compareStores(), []);
-  const isLooking = !now?.session && compared.value === null;
   const send = async (event: SubmitEvent) => {
     event.preventDefault();
     const form = new FormData(event.currentTarget as HTMLFormElement);
@@ -40,7 +36,7 @@ export function SignInScreen() {
           <input class="input" id="password" name="password" type="password" autocomplete="current-password" required />
         </div>
         <p class="field-problem" role="alert">{problem}</p>
-        <button type="submit" class="button button-main" disabled={isBusy || isLooking}>{isLooking ? 'Looking at what this phone holds' : isBusy ? 'Asking the office' : 'Sign in'}</button>
+        <button type="submit" class="button button-main" disabled={isBusy}>{isBusy ? 'Asking the office' : 'Sign in'}</button>
       </form>
       {!now?.session && !isInstalled() && (
         <p class="field-notes">Put Wattwalk on the home screen before the first survey: a browser tab and the installed app keep separate stores on some phones.</p>

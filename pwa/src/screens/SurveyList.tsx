@@ -23,9 +23,10 @@ export function SurveyListScreen() {
   const live = useMemo(() => (overview ??= watchOverview()), []);
   const found = live.value.value;
   const here = found?.here ?? [];
-  const isEmpty = found !== undefined && here.length === 0;
-  // An empty list may be an emptied database: the journal is asked before anybody hears that there is nothing.
-  useEffect(() => { if (isEmpty) void compareStores(); }, [isEmpty]);
+  useEffect(() => {
+    // An empty list may be a lost one: the journal is asked before it is called empty.
+    if (found && found.here.length === 0) void compareStores();
+  }, [found]);
   const ids = new Set(here.map((item) => item.row.id));
   const elsewhere = (found?.office?.surveys ?? []).filter((item) => !ids.has(item.id));
   const start = async () => {
@@ -42,6 +43,11 @@ export function SurveyListScreen() {
   return (
     <Page title="Surveys" over={waits.value?.session?.firm.name ?? ''} foot={<button type="button" class="button button-main button-wide" onClick={() => void start()}>New survey</button>}>
       {live.error.value && <Notice tone="stop"><p>The store of this phone could not be read: {live.error.value}</p></Notice>}
+      {compared.value && compared.value.restored.length > 0 && (
+        <Notice tone="warning">
+          <p><b>The browser had lost part of its store.</b> {compared.value.restored.length === 1 ? 'One survey was' : `${compared.value.restored.length} surveys were`} brought back from the second one. Look through what you entered last, and let it reach the office soon.</p>
+        </Notice>
+      )}
       {newVersion.value && (
         <Notice tone="plain">
           <p>A new version of Wattwalk is on this phone. Nothing changes until you say so; everything saved stays.</p>
@@ -55,8 +61,7 @@ export function SurveyListScreen() {
         </Notice>
       )}
       <a class="button" href={link('office')}>The office: all surveys, prices, reports</a>
-      {isEmpty && <p>{compared.value === null ? 'Looking at what this phone holds.' : 'No survey on this phone yet. Start one at the door, signal or not.'}</p>}
-      {(compared.value?.restored.length ?? 0) > 0 && <Notice tone="warning"><p>The browser had lost some of what was saved on this phone. It was brought back from the second copy.</p></Notice>}
+      {found && here.length === 0 && compared.value && <p>No survey on this phone yet. Start one at the door, signal or not.</p>}
       {here.length > 0 && <ul class="list">{here.map((item) => <Here key={item.row.id} item={item} />)}</ul>}
       {elsewhere.length > 0 && (
         <>

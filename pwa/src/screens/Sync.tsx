@@ -1,13 +1,18 @@
 /** What is where: on this phone, at the office, and how safe that is. */
 import { useEffect, useState } from 'preact/hooks';
 import { atTheOffice, momentWords, NO_ANSWER, waitingWords } from '../domain/words.ts';
-import { engineState, startEngineAgain } from '../engine/live.ts';
+import { engineState, engineVersion, startEngineAgain } from '../engine/live.ts';
+import { NotACopy, parseCopy, readCopyBack, type ReadBack } from '../store/copy_back.ts';
 import { surveyDocument } from '../store/copy.ts';
+import { journalState, type JournalState } from '../store/journal/client.ts';
+import { compared } from '../store/second.ts';
+import { status, type Status } from '../store/status.ts';
 import { watchOverview } from '../store/live.ts';
 import { roomLeft, type Room } from '../store/persistence.ts';
 import { setTheme, theme, type Theme } from '../store/theme.ts';
 import { removeFromPhone } from '../store/surveys.ts';
 import { keep } from '../forms/saving.tsx';
+import { APP_VERSION } from '../sync/cycle.ts';
 import { syncNow, syncState, waits } from '../sync/loop.ts';
 import { signOut } from '../sync/session.ts';
 import { Confirm } from '../ui/Confirm.tsx';
@@ -30,7 +35,23 @@ export function SyncScreen() {
   const { isBusy, last, last_at: lastAt, fault } = syncState.value;
   const [room, setRoom] = useState<Room | null>(null);
   const [words, setWords] = useState<string | null>(null);
+  const [counts, setCounts] = useState<Status | null>(null);
   useEffect(() => void roomLeft().then(setRoom), []);
+  // Counted again after every exchange and every edit, wherever it was made.
+  useEffect(() => void status().then(setCounts), [here, now, lastAt]);
+  const readBack = async (file: File) => {
+    try {
+      const copy = parseCopy(await file.text());
+      let found: ReadBack | null = null;
+      await keep(async () => {
+        found = await readCopyBack(copy);
+      });
+      setWords(found && readBackWords(found));
+    } catch (fault) {
+      // Not one of ours, or not whole: it was not touched, and neither was the store.
+      setWords(fault instanceof NotACopy ? fault.message : `The file could not be read: ${String(fault)}`);
+    }
+  };
   const copy = async (id: string, title: string) => {
     const url = URL.createObjectURL(await surveyDocument(id));
     const anchor = document.createElement('a');
@@ -62,15 +83,32 @@ export function SyncScreen() {
           {now?.needsSignIn ? <a class="button button-main" href={link('sign-in')}>Sign in again</a> : <button type="button" class="button button-main" disabled={isBusy} onClick={() => void syncNow()}>{isBusy ? 'Talking to the office' : 'Send and fetch now'}</button>}
         </div>
       </section>
+      {counts && (
+        <section class="group" aria-label="Counted">
+          <h2>Counted</h2>
+          <dl class="figures">
+            <div><dt>On this phone only</dt><dd>{waitingWords(counts.changes, counts.photos).replace(' waiting', '') || 'nothing'}</dd></div>
+            <div><dt>At the office</dt><dd>{[numbered(counts.sent, 'answer'), numbered(counts.photosSent, 'photo')].join(', ')} sent from here</dd></div>
+            <div><dt>Answered twice</dt><dd>{counts.contested === 0 ? 'none' : `${numbered(counts.contested, 'answer')}: somebody must pick`}</dd></div>
+            <div><dt>Refused by the office</dt><dd>{counts.refused === 0 ? 'none' : `${counts.refused}, kept here with the reason`}</dd></div>
+          </dl>
+          {counts.oldest && <p>The oldest change that is on this phone only was made {momentWords(Date.parse(counts.oldest))}.</p>}
+        </section>
+      )}
       <section class="group" aria-label="Surveys on this phone">
         <h2>Surveys on this phone</h2>
         {here.length === 0 && <p>None.</p>}
+        <span class="take-one">
+          <input id="copy-back" class="take-input" type="file" accept="application/json,.json" onChange={(event) => { const input = event.currentTarget; const file = input.files?.[0]; if (file) void readBack(file).then(() => { input.value = ''; }); }} />
+          <label class="button" for="copy-back">Read a copy back</label>
+        </span>
+        <p class="field-notes">What a copy holds beyond this phone is put in; what is another way here stays as it is here.</p>
         {here.map((item) => (
           <div key={item.row.id} class="field">
             <p class="field-label">{item.title}</p>
             <p class="field-notes">{waitingWords(item.changes, item.photos) || (item.row.office_at ? atTheOffice(item.row.office_at) : 'Not at the office yet')}{item.refused > 0 ? ` · ${item.refused} refused` : ''}</p>
             <div class="buttons">
-              <button type="button" class="button" onClick={() => void copy(item.row.id, item.title)}>Take a file copy</button>
+              <button type="button" class="button" onClick={() => void copy(item.row.id, item.title)}>Save a copy to a file</button>
               <Confirm words="Take off this phone" question={`Take ${item.title} off this phone? It stays at the office.`} yes="Take it off" onYes={() => void remove(item.row.id)} />
             </div>
           </div>
@@ -83,6 +121,9 @@ export function SyncScreen() {
       <section class="group" aria-label="This phone">
         <h2>This phone</h2>
         <p>{room ? PERSISTENCE[room.persistent] : 'Looking.'}</p>
+        <p>{journalWords(journalState.value)}</p>
+        {compared.value && compared.value.torn_bytes > 0 && <p>Its last line had been cut off by a crash; what stood before it was whole.</p>}
+        {compared.value && compared.value.damaged > 0 && <p>{numbered(compared.value.damaged, 'line')} of it were spoilt. It was written anew from this phone's store.</p>}
         {room?.used_bytes != null && room.quota_bytes != null && <p>{megabytes(room.used_bytes)} used, room for {megabytes(room.quota_bytes - room.used_bytes)} more.</p>}
         <p class="field-label" id="theme-label">Light or dark</p>
         <div class="choices" role="group" aria-labelledby="theme-label">
@@ -91,6 +132,7 @@ export function SyncScreen() {
           ))}
         </div>
       </section>
+      <p class="field-notes">Wattwalk {APP_VERSION}, engine {engineVersion}</p>
       <Confirm words="Sign out" question="Sign out and take the surveys off this phone? They stay at the office." yes="Sign out" onYes={() => void leave()} />
     </Page>
   );
@@ -111,4 +153,30 @@ function EngineWords() {
 
 function megabytes(bytes: number): string {
   return bytes > 2e9 ? `${(bytes / 1e9).toFixed(0)} GB` : `${(bytes / 1e6).toFixed(0)} MB`;
+}
+
+function numbered(count: number, one: string): string {
+  return `${count} ${one}${count === 1 ? '' : 's'}`;
+}
+
+function journalWords(state: JournalState): string {
+  switch (state.kind) {
+    case 'kept': return 'Every edit and every photo is kept a second time here, in a journal beside the store, until the office has it.';
+    case 'none': return 'This browser has no place for a journal beside the store: let surveys reach the office soon, or save a copy to a file.';
+    case 'failing': return `The journal beside the store is not being written (${state.why}). The store itself is; let surveys reach the office soon.`;
+    case 'other': return `The journal beside the store holds unsent work of ${state.email} and is left alone until they sign in.`;
+    case 'unknown': return 'The journal beside the store is being looked at.';
+  }
+}
+
+function readBackWords(found: ReadBack): string {
+  const words = found.answers + found.photos === 0
+    ? 'The copy was read back: all that it holds is on this phone already.'
+    : `The copy was read back: ${numbered(found.answers, 'answer')} and ${numbered(found.photos, 'photo')} were put in.`;
+  const more = [
+    found.differ > 0 ? `${numbered(found.differ, 'answer')} are another way here and stay as they are here.` : '',
+    found.unknown > 0 ? `${numbered(found.unknown, 'answer')} are not known to this version of the app and were left out.` : '',
+    found.spoilt > 0 ? `${numbered(found.spoilt, 'photo')} in it were damaged and were left out.` : '',
+  ].filter(Boolean);
+  return [words, ...more].join(' ');
 }

@@ -6,18 +6,26 @@ import { follow, withLive } from '../engine/live.ts';
 import { route } from '../ui/router.ts';
 import { watchSurvey, type Live, type Opened, type OpenSurvey } from '../store/live.ts';
 import { fetchToPhone } from '../store/surveys.ts';
+import { holdWriter, type Writer } from '../store/writer.ts';
 import { syncNow, waits } from '../sync/loop.ts';
 import { keep } from '../forms/saving.tsx';
 
-let current: { id: string; live: Live<OpenSurvey | null>; end: () => void } | null = null;
+let current: { id: string; live: Live<OpenSurvey | null>; writer: Writer; end: () => void } | null = null;
 
 function liveOf(id: string): Live<OpenSurvey | null> {
   if (current?.id === id) return current.live;
   current?.live.stop();
   current?.end();
+  current?.writer.end();
   const live = watchSurvey(id);
-  current = { id, live, end: follow(live.value) };
+  current = { id, live, writer: holdWriter(id), end: follow(live.value) };
   return live;
+}
+
+/** Whether this tab writes the survey that is open. */
+export function writerOf(id: string): Writer {
+  liveOf(id);
+  return current!.writer;
 }
 
 /** Start reading the survey that the address names, before anything is drawn: the store answers the sooner. */

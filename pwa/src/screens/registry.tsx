@@ -3,7 +3,6 @@ import type { ComponentType } from 'preact';
 import type { SurveyRecord } from '../domain/survey.ts';
 import type { OpenSurvey } from '../store/live.ts';
 import { RoomScreen } from './building/Room.tsx';
-import { RoomsScreen } from './building/Rooms.tsx';
 import { later } from '../ui/later.tsx';
 
 export interface StopScreenProps {
@@ -20,6 +19,7 @@ export interface RecordScreenProps {
 }
 
 const ConstructionsScreen = later<StopScreenProps>(async () => (await import('./building/Constructions.tsx')).ConstructionsScreen);
+const RoomsScreen = later<StopScreenProps>(async () => (await import('./building/Rooms.tsx')).RoomsScreen);
 const LeavingScreen = later<StopScreenProps>(async () => (await import('./Leaving.tsx')).LeavingScreen);
 const OutsideScreen = later<StopScreenProps>(async () => (await import('./outside/Outside.tsx')).OutsideScreen);
 const PositionScreen = later<RecordScreenProps>(async () => (await import('./outside/Position.tsx')).PositionScreen);
@@ -29,6 +29,7 @@ const RunScreen = later<RecordScreenProps>(async () => (await import('./routes/R
 const PhotosScreen = later<StopScreenProps>(async () => (await import('./photos/Photos.tsx')).PhotosScreen);
 const PhotoScreen = later<RecordScreenProps>(async () => (await import('./photos/Photo.tsx')).PhotoScreen);
 const OfficeScreen = later<StopScreenProps>(async () => (await import('./office/Office.tsx')).OfficeScreen);
+export const SyncScreen = later<object>(async () => (await import('./Sync.tsx')).SyncScreen);
 export const FirmScreen = later<object>(async () => (await import('./office/Firm.tsx')).FirmScreen);
 export const OfficeListScreen = later<object>(async () => (await import('./office/List.tsx')).OfficeListScreen);
 

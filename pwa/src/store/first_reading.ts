@@ -13,6 +13,7 @@ export interface SurveyRows {
 
 export interface WaitingCounts {
   changes: number;
+  /** Photos that are to be sent; those that the office has turned away count as refused. */
   photos: number;
   refused: number;
   session: Session | null;

@@ -123,11 +123,15 @@ export function watchOverview(): Live<Overview> {
       const [changes, refused, photos] = await Promise.all([
         database.outbox.where('survey').equals(row.id).count(),
         database.refused.where('survey').equals(row.id).count(),
-        database.photos.where('survey').equals(row.id).filter((photo) => photo.arrived === 0).count(),
+        database.photos.where('survey').equals(row.id).filter((photo) => photo.arrived === 0).toArray(),
       ]);
       const known = office?.surveys.find((item) => item.id === row.id);
       const title = heads.length === 0 && known ? known.title : survey.title();
-      return { row, title, reference: String(values['reference'] ?? ''), postcode: String(values['postcode'] ?? ''), changes, photos, refused };
+      const turnedAway = photos.filter((photo) => photo.problem !== null).length;
+      return {
+        row, title, reference: String(values['reference'] ?? ''), postcode: String(values['postcode'] ?? ''),
+        changes, photos: photos.length - turnedAway, refused: refused + turnedAway,
+      };
     }));
     here.sort((a, b) => (a.row.id < b.row.id ? 1 : -1));
     return { here, office };
@@ -140,13 +144,14 @@ export function watchWaits(): Live<Waits> {
   return watch(async (): Promise<Waits> => {
     const [changes, photos, refused, session, needs] = await Promise.all([
       database.outbox.count(),
-      database.photos.where('arrived').equals(0).count(),
+      database.photos.where('arrived').equals(0).toArray(),
       database.refused.count(),
       database.meta.get('session'),
       database.meta.get('needs_sign_in'),
     ]);
+    const turnedAway = photos.filter((photo) => photo.problem !== null).length;
     return {
-      changes, photos, refused,
+      changes, photos: photos.length - turnedAway, refused: refused + turnedAway,
       session: (session?.value as Meta['session'] | undefined) ?? null,
       needsSignIn: needs?.value === true,
     };

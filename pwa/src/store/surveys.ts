@@ -8,7 +8,8 @@ import type { Line } from './journal/lines.ts';
 import { askToPersist } from './persistence.ts';
 import { emptySurvey, recordKey } from './rows.ts';
 import { noteToo } from './second.ts';
-import { write } from './write.ts';
+import { NotSaved, write } from './write.ts';
+import { mayWrite } from './writer.ts';
 
 const CHANGING = () => [database.surveys, database.records, database.outbox, database.refused, database.assessments] as const;
 
@@ -46,6 +47,7 @@ export async function fetchToPhone(id: string): Promise<void> {
 /** Write edits of one survey in one transaction, and note them in the journal. Resolves when they are on the phone's storage; else raises NotSaved. */
 export async function saveEdits(survey: string, edits: readonly Edit[], resolves = false): Promise<void> {
   if (edits.length === 0) return;
+  if (!mayWrite(survey)) throw new NotSaved('this survey is being written in another tab of this phone. Choose to write here first.', null);
   await noteToo(await write(() => database.transaction('rw', [...CHANGING()], () => applyEdits(survey, edits, resolves))));
   void askToPersist();
 }

@@ -30,6 +30,8 @@ export interface Call {
 }
 
 const PATIENCE = 20_000;
+/** Characters from which on a body is packed: below, the frame costs more than it saves. */
+const WORTH_PACKING = 1_000;
 let fetcher: Fetcher = (input, init) => fetch(input, init);
 
 /** Put another fetch in its place; for tests. */
@@ -39,6 +41,12 @@ export function useFetcher(other: Fetcher): void {
 
 function isProblem(body: unknown): body is ApiProblem {
   return typeof body === 'object' && body !== null && typeof (body as { code?: unknown }).code === 'string' && typeof (body as { message?: unknown }).message === 'string';
+}
+
+/** Pack a text with gzip; null where the browser cannot. */
+async function pack(text: string): Promise<ArrayBuffer | null> {
+  if (typeof CompressionStream === 'undefined') return null;
+  return new Response(new Blob([text]).stream().pipeThrough(new CompressionStream('gzip'))).arrayBuffer();
 }
 
 /** Ask the office something. Never raises: whatever goes wrong on the way is `none`, with a reason. */
@@ -53,7 +61,10 @@ export async function ask<T>(path: string, call: Call = {}): Promise<Reply<T>> {
       body = call.bytes.data;
     } else if (call.body !== undefined) {
       headers['Content-Type'] = 'application/json';
-      body = JSON.stringify(call.body);
+      const text = JSON.stringify(call.body);
+      const packed = text.length < WORTH_PACKING ? null : await pack(text);
+      if (packed) headers['Content-Encoding'] = 'gzip';
+      body = packed ?? text;
     }
     const response = await fetcher(path, {
       method: call.method ?? 'GET', headers, credentials: 'same-origin', cache: 'no-store', redirect: 'error', signal: stop.signal,

@@ -1,5 +1,6 @@
 /** What the office's screens ask of the server beyond the survey itself. Each answer is a Reply: no answer is no answer. */
-import type { Email, Firm, LoggedChange, Quote, RefusedChange, Report, SurveyState } from '../domain/office.ts';
+import type { Email, Firm, FirmChoices, LoggedChange, Quote, RefusedChange, Report, SurveyState } from '../domain/office.ts';
+import type { Values } from '../domain/model.ts';
 import { ask, type Reply } from './api.ts';
 
 const at = (survey: string): string => `/api/surveys/${encodeURIComponent(survey)}`;
@@ -15,10 +16,14 @@ export const fetchView = (survey: string): Promise<Reply<OfficeView>> => ask(at(
 export const fetchQuote = (survey: string): Promise<Reply<Quote>> => ask(`${at(survey)}/quote`);
 export const fetchReports = (survey: string): Promise<Reply<{ reports: Report[] }>> => ask(`${at(survey)}/reports`);
 export const fetchEmails = (survey: string): Promise<Reply<{ emails: Email[] }>> => ask(`${at(survey)}/emails`);
-export const fetchFirm = (): Promise<Reply<Firm>> => ask('/api/firm');
-export const saveFirm = (firm: Partial<Firm>): Promise<Reply<Firm>> => ask('/api/firm', { method: 'PATCH', body: firm });
+export const fetchFirm = (): Promise<Reply<Firm & FirmChoices>> => ask('/api/firm');
+export const saveFirm = (firm: Partial<Firm & FirmChoices>): Promise<Reply<Firm>> => ask('/api/firm', { method: 'PATCH', body: firm });
 export const makeReport = (survey: string): Promise<Reply<Report>> => ask(`${at(survey)}/reports`, { method: 'POST', body: {}, patience: 180_000 });
 export const retryEmail = (id: string): Promise<Reply<Email>> => ask(`/api/emails/${encodeURIComponent(id)}/retry`, { method: 'POST', body: {} });
+
+/** A unit as the office reads it from a firm's list: a record of kind `unit`. */
+export type ListedUnit = { id: string } & Values;
+export const readUnitList = (name: string, text: string): Promise<Reply<{ units: ListedUnit[] }>> => ask('/api/unit-lists', { method: 'POST', body: { name, text } });
 
 export function sendReport(survey: string, number: number, letter: { to: string; subject: string; message: string }): Promise<Reply<Email>> {
   return ask(`${at(survey)}/reports/${number}/emails`, { method: 'POST', body: letter });

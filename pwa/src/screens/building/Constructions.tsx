@@ -42,7 +42,7 @@ function LookSlot({ open, slot }: { open: OpenSurvey; slot: Slot }) {
         <p>{present.values['known_by'] ? choiceLabel(fieldOf('construction', 'known_by'), present.values['known_by']) : 'Known by name only so far'}: {shortWords(present)}.</p>
       )}
       <Field
-        key={record.id} open={open} record={record} value={chosen} choices={looksOf(slot)}
+        key={slot.key} open={open} record={record} value={chosen} choices={looksOf(slot)}
         field={{ ...fieldOf('construction', 'look'), help: slot.ask }}
         onSave={(look) => saveEdits(survey.id, setLook(survey, slot, typeof look === 'string' ? look : null, newId))}
       />

@@ -2,8 +2,9 @@
 import { useState } from 'preact/hooks';
 import { watts } from '../../domain/assessment.ts';
 import { newId } from '../../domain/ids.ts';
-import { choiceLabel, fieldOf, isAsked, kindOf, withDefaults } from '../../domain/model.ts';
+import { choiceLabel, fieldOf, isAsked, kindOf, withDefaults, type Values } from '../../domain/model.ts';
 import type { SurveyRecord } from '../../domain/survey.ts';
+import { shortWords } from '../../forms/names.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
 import { keep } from '../../forms/saving.tsx';
 import { tryOut } from '../../engine/live.ts';
@@ -18,19 +19,26 @@ export function Emitters({ open, room }: { open: OpenSurvey; room: SurveyRecord 
   const [isChoosing, setChoosing] = useState(false);
   const emitters = survey.children('emitter', room.id);
   const types = fieldOf('emitter', 'type').choices ?? [];
-  const add = async (type: string) => {
-    if (await keep(() => saveEdits(survey.id, [{ kind: 'emitter', id: newId(), values: { room: room.id, type } }]))) setChoosing(false);
+  const [fresh, setFresh] = useState<string | null>(null);
+  const add = async (values: Values) => {
+    const id = newId();
+    if (!(await keep(() => saveEdits(survey.id, [{ kind: 'emitter', id, values: { room: room.id, ...values } }])))) return;
+    setChoosing(false);
+    setFresh(id);
   };
+  const last = survey.ofKind('emitter').filter((item) => item.values['room'] !== room.id && typeof item.values['height_mm'] === 'number' && typeof item.values['length_mm'] === 'number').at(-1);
+  const same: Values = Object.fromEntries(['type', 'height_mm', 'length_mm', 'rated_output_w', 'exponent', 'columns', 'sections', 'depth_mm'].flatMap((name) => (last?.values[name] === undefined ? [] : [[name, last.values[name]]])));
   return (
     <section class="group" aria-label="Emitters">
       <h2>Emitters</h2>
-      {emitters.map((emitter) => <EmitterPart key={emitter.id} open={open} emitter={emitter} />)}
+      {emitters.map((emitter) => <EmitterPart key={emitter.id} open={open} emitter={emitter} isFresh={emitter.id === fresh} />)}
       {isChoosing || emitters.length === 0 ? (
         <>
           <p>Look at it from above and tap what you see.</p>
+          {last && <button type="button" class="button button-wide" onClick={() => void add(same)}>Same as the last: {shortWords(last)}, {last.values['height_mm'] as number} × {last.values['length_mm'] as number} mm</button>}
           <div class="profiles">
             {types.map((type) => (
-              <button key={type.value} type="button" class="profile" onClick={() => void add(type.value)}>
+              <button key={type.value} type="button" class="profile" onClick={() => void add({ type: type.value })}>
                 <Profile type={type.value} />
                 {type.label}
               </button>
@@ -45,7 +53,7 @@ export function Emitters({ open, room }: { open: OpenSurvey; room: SurveyRecord 
   );
 }
 
-function EmitterPart({ open, emitter }: { open: OpenSurvey; emitter: SurveyRecord }) {
+function EmitterPart({ open, emitter, isFresh }: { open: OpenSurvey; emitter: SurveyRecord; isFresh: boolean }) {
   const { survey } = open;
   const values = withDefaults(kindOf('emitter'), emitter.values);
   const type = String(values['type'] ?? '');
@@ -60,7 +68,7 @@ function EmitterPart({ open, emitter }: { open: OpenSurvey; emitter: SurveyRecor
       </div>
       {isMeasured && (
         <SizesInput
-          label="Height × length" unit="mm" kind="emitter" names={['height_mm', 'length_mm']} values={emitter.values} example="600 x 1200" path={`${survey.id}/emitter/${emitter.id}/size`}
+          label="Height × length" unit="mm" kind="emitter" names={['height_mm', 'length_mm']} values={emitter.values} example="600 x 1200" isFocused={isFresh} path={`${survey.id}/emitter/${emitter.id}/size`}
           onSave={(size) => saveEdits(survey.id, [{ kind: 'emitter', id: emitter.id, values: size }])} onType={(size) => tryOut(open, size && [{ kind: 'emitter', id: emitter.id, values: size }])}
         />
       )}

@@ -1,7 +1,7 @@
 /** A room: its box, what is beyond each side, its emitters; at the foot what it loses and what they give. */
 import { useState } from 'preact/hooks';
 import { VERDICT_WORDS, watts, workedOutWords } from '../../domain/assessment.ts';
-import { copyRoom, resize, sideOf, SIDES, surfacesOf, type Beyond, type Side } from '../../domain/box.ts';
+import { copyRoom, heightBeside, resize, sideOf, SIDES, surfacesOf, type Beyond, type Side } from '../../domain/box.ts';
 import { plainNumber } from '../../domain/check.ts';
 import { newId } from '../../domain/ids.ts';
 import { choiceLabel, fieldOf, kindOf, withDefaults, type Field, type Value } from '../../domain/model.ts';
@@ -15,6 +15,7 @@ import type { OpenSurvey } from '../../store/live.ts';
 import { saveEdits } from '../../store/surveys.ts';
 import { Page } from '../../ui/Page.tsx';
 import { go, recordLink, stopLink, surveyLink } from '../../ui/router.ts';
+import { later } from '../../ui/later.tsx';
 import { VerdictShape } from '../../ui/shapes.tsx';
 import { PhotoStrip } from '../photos/PhotoStrip.tsx';
 import { resultsToCome } from '../results/come.ts';
@@ -22,7 +23,9 @@ import { Findings } from '../results/Findings.tsx';
 import { RemoveButton } from '../Record.tsx';
 import type { RecordScreenProps } from '../registry.tsx';
 import { Emitters } from './Emitters.tsx';
-import { SidePanel } from './SidePanel.tsx';
+import type { SidePanelProps } from './SidePanel.tsx';
+
+const SidePanel = later<SidePanelProps>(async () => (await import('./SidePanel.tsx')).SidePanel);
 
 const asNumber = (value: unknown): number | null => (typeof value === 'number' ? value : null);
 
@@ -32,6 +35,7 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
   const focus = query.get('field');
   const values = room.values;
   const [length, width, height] = [asNumber(values['length_m']), asNumber(values['width_m']), asNumber(values['height_m'])];
+  const beside = heightBeside(survey, room);
   const name = typeof values['name'] === 'string' ? values['name'] : '';
   const storey = choiceLabel(fieldOf('room', 'storey'), withDefaults(kindOf('room'), values)['storey'] ?? '');
   const drawn = Object.fromEntries(SIDES.map((side) => [side, drawSide(open, room.id, side)])) as Record<Side, DrawnSide>;
@@ -56,9 +60,13 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
         <h2>The box</h2>
         <SizesInput
           label="Length × width × height" unit="m" names={['length_m', 'width_m', 'height_m']} kind="room" values={values} example="4.2 x 3.6 x 2.4"
-          path={`${survey.id}/room/${room.id}/box`} isFocused={focus === 'length_m' || focus === 'width_m' || focus === 'height_m'}
-          help="Length runs along the wall you face first."
-          onSave={(size) => saveEdits(survey.id, resize(survey, room, size))} onType={(size) => tryOut(open, size && resize(survey, room, size))}
+          path={`${survey.id}/room/${room.id}/box`} isFocused={focus === 'length_m' || focus === 'width_m' || focus === 'height_m'} isLastKnown={height !== null || beside !== null}
+          help={`Length runs along the wall you face first.${height === null && beside !== null ? ` Left out, the height is that of the last room here: ${plainNumber(beside, 2)} m.` : ''}`}
+          onSave={async (size) => {
+            await saveEdits(survey.id, resize(survey, room, { ...(height === null && beside !== null ? { height_m: beside } : {}), ...size }));
+            // Once measured, the first side that nobody has spoken of is asked for.
+            setChosen((present) => present ?? SIDES.find((side) => drawn[side].beyond === null) ?? null);
+          }} onType={(size) => tryOut(open, size && resize(survey, room, size))}
         />
         <Box name={name} length={length} width={width} height={height} sides={drawn} chosen={chosen} onChoose={(side) => setChosen(chosen === side ? null : side)} />
         {chosen ? <SidePanel key={chosen} open={open} room={room} side={chosen} onDone={() => setChosen(nextUnknown(drawn, chosen))} /> : <p>Tap a side and say what is beyond it.</p>}

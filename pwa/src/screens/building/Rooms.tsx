@@ -1,27 +1,32 @@
 /** Rooms, storey by storey. */
+import { useState } from 'preact/hooks';
 import { VERDICT_WORDS, watts } from '../../domain/assessment.ts';
-import { copyRoom } from '../../domain/box.ts';
+import { copyRoom, storeyOf } from '../../domain/box.ts';
+import { newRoom } from '../../domain/entry.ts';
 import { newId } from '../../domain/ids.ts';
-import { choiceLabel, fieldOf, kindOf, withDefaults } from '../../domain/model.ts';
+import { choiceLabel, fieldOf } from '../../domain/model.ts';
 import { shortWords } from '../../forms/names.ts';
 import { keep } from '../../forms/saving.tsx';
-import { newRecord, saveEdits } from '../../store/surveys.ts';
+import { saveEdits } from '../../store/surveys.ts';
 import { Page } from '../../ui/Page.tsx';
 import { go, recordLink, surveyLink } from '../../ui/router.ts';
 import { ProgressShape } from '../../ui/shapes.tsx';
 import type { StopScreenProps } from '../registry.tsx';
 import { gapWords } from '../Stop.tsx';
+import { UsePicker } from './UsePicker.tsx';
 
 export function RoomsScreen({ open }: StopScreenProps) {
   const { survey } = open;
   const storeys = fieldOf('room', 'storey').choices ?? [];
-  const rooms = survey.ofKind('room').map((room) => ({ room, storey: String(withDefaults(kindOf('room'), room.values)['storey']) }));
+  const rooms = survey.ofKind('room').map((room) => ({ room, storey: storeyOf(room) }));
   const results = new Map((open.assessment?.assessment.rooms ?? []).map((room) => [room.id, room]));
-  const add = async (storey: string) => {
-    const edit = newRecord(survey.id, 'room', { storey });
-    if (await keep(() => saveEdits(survey.id, [edit]))) go(recordLink(survey.id, 'room', edit.id, 'name'));
-  };
   const last = rooms.at(-1);
+  const [asked, setAsked] = useState<string | null>(null);
+  const add = async (use: string) => {
+    const edit = newRoom(survey, use, asked ?? 'ground', newId());
+    // The first thing to do in a room is to measure it.
+    if (await keep(() => saveEdits(survey.id, [edit]))) go(recordLink(survey.id, 'room', edit.id, 'length_m'));
+  };
   const copy = async () => {
     if (!last) return;
     const edits = copyRoom(survey, last.room, newId);
@@ -36,11 +41,19 @@ export function RoomsScreen({ open }: StopScreenProps) {
       title="Rooms" over={survey.title()} back={surveyLink(survey.id)} backWords="the walk"
       foot={
         <div class="buttons">
-          <button type="button" class="button button-main" onClick={() => void add(last?.storey ?? 'ground')}>New room</button>
+          <button type="button" class="button button-main" aria-expanded={asked !== null} onClick={() => setAsked(asked === null ? (last?.storey ?? 'ground') : null)}>New room</button>
           {last && <button type="button" class="button" onClick={() => void copy()}>Another like {shortWords(last.room)}</button>}
         </div>
       }
     >
+      {asked !== null && (
+        <section class="sheet" aria-label="New room">
+          <div class="choices">
+            {storeys.map((storey) => <button key={storey.value} type="button" class="choice" aria-pressed={asked === storey.value} onClick={() => setAsked(storey.value)}><span class="choice-words">{storey.label}</span></button>)}
+          </div>
+          <UsePicker label="What is the new room?" onPick={(use) => void add(use)} />
+        </section>
+      )}
       {rooms.length === 0 && <p>A room is a box: measure it, then say what is beyond each side.</p>}
       {storeys.map((storey) => {
         const here = rooms.filter((item) => item.storey === storey.value);
@@ -54,11 +67,11 @@ export function RoomsScreen({ open }: StopScreenProps) {
                 const found = results.get(room.id);
                 return (
                   <li key={room.id}>
-                    <a class="row" href={recordLink(survey.id, 'room', room.id)}>
+                    <a class="row" href={recordLink(survey.id, 'room', room.id, ...(room.values['length_m'] === undefined && room.values['floor_area_m2'] === undefined ? ['length_m'] : []))}>
                       <ProgressShape progress={gaps > 0 ? { state: 'gaps', count: gaps } : { state: 'complete' }} />
                       <span class="row-words">
                         <span>{shortWords(room)}</span>
-                        {room.values['use'] !== undefined && <small>{choiceLabel(fieldOf('room', 'use'), room.values['use'])}</small>}
+                        {room.values['use'] !== undefined && !choiceLabel(fieldOf('room', 'use'), room.values['use']).startsWith(shortWords(room)) && <small>{choiceLabel(fieldOf('room', 'use'), room.values['use'])}</small>}
                         {found && <small>loses {watts(found.total_w)}, emitters give {watts(found.output_w)}: {VERDICT_WORDS[found.verdict].toLowerCase()}</small>}
                       </span>
                       <span class="row-side">{gapWords(gaps)}</span>

@@ -1,10 +1,11 @@
 /** One side of a room: what is beyond it, in which construction, with which windows and doors. */
 import { useState } from 'preact/hooks';
-import { beyondChoices, setBeyond, sideOf, SIDE_WORDS, usualConstruction, type Beyond, type Facing, type Side } from '../../domain/box.ts';
+import { beyondChoices, setBeyond, sideOf, SIDE_WORDS, storeyOf, usualConstruction, type Beyond, type Facing, type Side } from '../../domain/box.ts';
+import { alikeFor, constructionsFor, newRoom, openingConstruction, restOfSide, storeyBeside } from '../../domain/entry.ts';
 import { plainNumber } from '../../domain/check.ts';
 import { newId } from '../../domain/ids.ts';
 import { choiceLabel, fieldOf, type Values } from '../../domain/model.ts';
-import type { SurveyRecord } from '../../domain/survey.ts';
+import type { Edit, SurveyRecord } from '../../domain/survey.ts';
 import { shortWords } from '../../forms/names.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
 import { keep } from '../../forms/saving.tsx';
@@ -13,6 +14,7 @@ import type { OpenSurvey } from '../../store/live.ts';
 import { saveEdits } from '../../store/surveys.ts';
 import { recordLink, stopLink } from '../../ui/router.ts';
 import { beyondWords } from './Room.tsx';
+import { UsePicker } from './UsePicker.tsx';
 
 export interface SidePanelProps {
   open: OpenSurvey;
@@ -25,40 +27,63 @@ export function SidePanel({ open, room, side, onDone }: SidePanelProps) {
   const { survey } = open;
   const { walls, openings } = sideOf(survey, room.id, side);
   const [isAdding, setAdding] = useState(false);
+  const rest = restOfSide(room.values, side, walls.map((item) => item.record));
+  // What is left of a side is asked for by itself; a side that is said in one tap gives way to the next.
+  const isAsked = walls.length === 0 || rest !== null || isAdding;
+  const onSet = (beyond: Beyond) => {
+    setAdding(false);
+    if (walls.length === 0 && (isFlat(side) || beyond === 'neighbour' || beyond === 'ground' || beyond === 'nothing')) onDone();
+  };
   return (
     <section class="sheet" aria-label={SIDE_WORDS[side]}>
       <h3>{SIDE_WORDS[side]}</h3>
       {walls.map((item) => <Part key={item.record.id} open={open} room={room} side={side} part={item} openings={openings.filter((opening) => opening.record.values['opening_in'] === item.record.id)} />)}
-      {(walls.length === 0 || isAdding) && <BeyondChooser open={open} room={room} side={side} onSet={() => setAdding(false)} />}
+      {rest !== null && <p><b>{restWords(rest)} of this side is left.</b></p>}
+      {isAsked && <BeyondChooser open={open} room={room} side={side} {...(rest ? { size: rest } : {})} onSet={onSet} />}
       <div class="buttons">
-        {walls.length > 0 && !isAdding && <button type="button" class="button" onClick={() => setAdding(true)}>Another part of this side</button>}
+        {!isAsked && <button type="button" class="button" onClick={() => setAdding(true)}>Another part of this side</button>}
         <button type="button" class="button" onClick={onDone}>Next side</button>
       </div>
     </section>
   );
 }
 
+const isFlat = (side: Side): boolean => side === 'floor' || side === 'ceiling';
+
+const restWords = (rest: Values): string => (typeof rest['area_m2'] === 'number' ? `${plainNumber(rest['area_m2'], 1)} m²` : sizeWords(rest));
+
 /** What is beyond: one tap, or two where it must be said which room or what space. */
-function BeyondChooser({ open, room, side, existing, onSet }: { open: OpenSurvey; room: SurveyRecord; side: Side; existing?: SurveyRecord; onSet?: () => void }) {
+function BeyondChooser({ open, room, side, existing, size, onSet }: { open: OpenSurvey; room: SurveyRecord; side: Side; existing?: SurveyRecord; size?: Values; onSet?: (beyond: Beyond) => void }) {
   const { survey } = open;
   const present = existing?.values['other_side'] as Beyond | undefined;
-  const [asked, setAsked] = useState<Beyond | null>(null);
-  const others = survey.ofKind('room').filter((item) => item.id !== room.id);
+  const [asked, setAsked] = useState<Beyond | 'new_room' | null>(null);
+  const storey = storeyBeside(storeyOf(room), side);
+  // Rooms of the storey one looks at come first.
+  const others = survey.ofKind('room').filter((item) => item.id !== room.id).sort((one, other) => Number(storeyOf(other) === storey) - Number(storeyOf(one) === storey));
+  const described = survey.ofKind('unheated_space');
   const spaces = fieldOf('surface', 'unheated_space').choices ?? [];
-  const set = async (beyond: Beyond, more: { otherRoom?: string; space?: string } = {}) => {
-    const edit = setBeyond(survey, room, side, beyond, { id: newId(), ...more, ...(existing ? { existing } : {}) });
-    if (await keep(() => saveEdits(survey.id, Object.keys(edit.values).length > 0 ? [edit] : []))) {
+  const put = async (edits: Edit[], beyond: Beyond) => {
+    if (await keep(() => saveEdits(survey.id, edits.filter((edit) => Object.keys(edit.values).length > 0)))) {
       setAsked(null);
-      onSet?.();
+      onSet?.(beyond);
     }
   };
+  const beside = (beyond: Beyond, more: { otherRoom?: string; space?: string; described?: string } = {}) =>
+    setBeyond(survey, room, side, beyond, { id: newId(), ...more, ...(size ? { size } : {}), ...(existing ? { existing } : {}) });
+  const set = (beyond: Beyond, more: Parameters<typeof beside>[1] = {}) => put([beside(beyond, more)], beyond);
+  const setNewRoom = (use: string) => {
+    const made = newRoom(survey, use, storey, newId());
+    return put([made, beside('room', { otherRoom: made.id })], 'room');
+  };
+  const alike = existing ? [] : alikeFor(survey, room, side, newId, size);
   return (
     <div class="field" role="group" aria-label="What is beyond it">
       <p class="field-label">What is beyond it?</p>
+      {alike.map((item) => <button key={item.words} type="button" class="button button-wide" onClick={() => void put([item.edit], item.edit.values['other_side'] as Beyond)}>{item.words}</button>)}
       <div class="choices">
         {beyondChoices(side).map((item) => (
           <button
-            key={item.beyond} type="button" class="choice" aria-pressed={(asked ?? present) === item.beyond}
+            key={item.beyond} type="button" class="choice" aria-pressed={(asked === 'new_room' ? 'room' : (asked ?? present)) === item.beyond}
             onClick={() => (item.beyond === 'room' || item.beyond === 'unheated' ? setAsked(item.beyond) : void set(item.beyond))}
           >
             <span class="choice-words">{item.label}</span>
@@ -70,15 +95,17 @@ function BeyondChooser({ open, room, side, existing, onSet }: { open: OpenSurvey
           <p class="field-label">Which room?</p>
           <div class="choices">
             {others.map((other) => <button key={other.id} type="button" class="choice" aria-pressed={existing?.values['other_room'] === other.id} onClick={() => void set('room', { otherRoom: other.id })}><span class="choice-words">{shortWords(other)}</span></button>)}
-            <button type="button" class="choice" aria-pressed={false} onClick={() => void set('room')}><span class="choice-words">One not entered yet<small>stays as a gap</small></span></button>
+            <button type="button" class="choice" aria-pressed={false} onClick={() => setAsked('new_room')}><span class="choice-words">One not entered yet</span></button>
           </div>
         </>
       )}
+      {asked === 'new_room' && <UsePicker label="What is that room?" onPick={(use) => void setNewRoom(use)} />}
       {asked === 'unheated' && (
         <>
           <p class="field-label">What kind of space?</p>
           <div class="choices">
-            {spaces.map((space) => <button key={space.value} type="button" class="choice" aria-pressed={existing?.values['unheated_space'] === space.value} onClick={() => void set('unheated', { space: space.value })}><span class="choice-words"><span>{space.label}</span>{space.hint && <small>{space.hint}</small>}</span></button>)}
+            {described.map((space) => <button key={space.id} type="button" class="choice" aria-pressed={existing?.values['space'] === space.id} onClick={() => void set('unheated', { described: space.id })}><span class="choice-words"><span>{shortWords(space)}</span><small>described with this house</small></span></button>)}
+            {spaces.map((space) => <button key={space.value} type="button" class="choice" aria-pressed={!existing?.values['space'] && existing?.values['unheated_space'] === space.value} onClick={() => void set('unheated', { space: space.value })}><span class="choice-words"><span>{space.label}</span>{space.hint && <small>{space.hint}</small>}</span></button>)}
           </div>
         </>
       )}
@@ -91,11 +118,13 @@ function Part({ open, room, side, part, openings }: { open: OpenSurvey; room: Su
   const { survey } = open;
   const surface = part.record;
   const [isChanging, setChanging] = useState(false);
+  const [isCutting, setCutting] = useState(false);
   const construction = survey.find('construction', surface.values['construction']);
   const size = ['width_m', 'height_m'].map((name) => surface.values[name]).filter((value): value is number => typeof value === 'number');
   const area = typeof surface.values['area_m2'] === 'number' ? surface.values['area_m2'] : size.length === 2 ? size[0]! * size[1]! : null;
   const words = beyondWords(open, surface.values, part.isShared);
   const element = String(surface.values['element'] ?? '');
+  const made = constructionsFor(survey, element);
   return (
     <div class="part">
       <p><b>{words[0]!.toUpperCase() + words.slice(1)}</b>{area !== null ? ` · ${plainNumber(area, 1)} m²` : ' · size not known'} · {construction ? shortWords(construction) : <span class="field-wanted">construction needed</span>}</p>
@@ -111,11 +140,24 @@ function Part({ open, room, side, part, openings }: { open: OpenSurvey; room: Su
               <RecordForm open={open} record={surface} only={['width_m', 'height_m', 'area_m2', 'construction', 'space', 'depth_below_ground_m']} isPlain />
             </>
           ) : null}
+          {isCutting && (
+            <SizesInput
+              label={isFlat(side) ? 'Width × length of this part' : 'Width of this part'} unit="m" kind="surface" names={isFlat(side) ? ['width_m', 'height_m'] : ['width_m']} values={{}}
+              example={isFlat(side) ? '3 x 2.4' : '3.1'} isFocused path={`${survey.id}/surface/${surface.id}/part`}
+              onSave={async (part) => { await saveEdits(survey.id, [{ kind: 'surface', id: surface.id, values: part }]); setCutting(false); }}
+            />
+          )}
+          {!isChanging && made.length > 0 && surface.values['other_side'] !== 'nothing' && (
+            <div class="choices" role="group" aria-label="Construction">
+              {made.map((item) => <button key={item.id} type="button" class="choice" aria-pressed={construction?.id === item.id} onClick={() => void keep(() => saveEdits(survey.id, [{ kind: 'surface', id: surface.id, values: { construction: item.id } }]))}><span class="choice-words">{shortWords(item)}</span></button>)}
+            </div>
+          )}
           <div class="buttons">
+            <button type="button" class="button button-quiet" aria-expanded={isCutting} onClick={() => setCutting(!isCutting)}>Only a part of this side</button>
             <button type="button" class="button button-quiet" aria-expanded={isChanging} onClick={() => setChanging(!isChanging)}>{isChanging ? 'Done' : 'Change'}</button>
             <a class="button button-quiet" href={recordLink(survey.id, 'surface', surface.id)}>All about it</a>
           </div>
-          {(element === 'wall' || element === 'roof') && <Openings open={open} room={room} wall={surface} side={side} openings={openings} />}
+          {['outside', 'unheated', 'room'].includes(String(surface.values['other_side'])) && ['wall', 'partition', 'roof'].includes(element) && <Openings open={open} room={room} wall={surface} side={side} openings={openings} />}
         </>
       )}
     </div>
@@ -123,7 +165,7 @@ function Part({ open, room, side, part, openings }: { open: OpenSurvey; room: Su
 }
 
 function Openings({ open, room, wall, side, openings }: { open: OpenSurvey; room: SurveyRecord; wall: SurveyRecord; side: Side; openings: Facing[] }) {
-  const kinds = wall.values['element'] === 'roof' ? (['rooflight'] as const) : (['window', 'door'] as const);
+  const kinds = wall.values['element'] === 'roof' ? (['rooflight'] as const) : wall.values['element'] === 'partition' ? (['door'] as const) : (['window', 'door'] as const);
   return (
     <div class="openings">
       {openings.map(({ record }) => <OpeningRow key={record.id} open={open} opening={record} />)}
@@ -158,10 +200,12 @@ function OpeningRow({ open, opening }: { open: OpenSurvey; opening: SurveyRecord
 function NewOpening({ open, room, wall, side, element }: { open: OpenSurvey; room: SurveyRecord; wall: SurveyRecord; side: Side; element: keyof typeof OPENING_WORDS }) {
   const { survey } = open;
   const [isOpen, setOpen] = useState(false);
-  const last = survey.ofKind('surface').filter((item) => item.values['element'] === element && typeof item.values['width_m'] === 'number' && typeof item.values['height_m'] === 'number').at(-1);
+  const isInside = wall.values['element'] === 'partition';
+  const isAlike = (item: SurveyRecord) => item.values['element'] === element && (survey.find('surface', item.values['opening_in'])?.values['element'] === 'partition') === isInside;
+  const last = survey.ofKind('surface').filter((item) => isAlike(item) && typeof item.values['width_m'] === 'number' && typeof item.values['height_m'] === 'number').at(-1);
   const save = async (size: Values) => {
     const values: Values = { room: room.id, element, side, opening_in: wall.id, ...size };
-    const construction = usualConstruction(survey, element);
+    const construction = openingConstruction(survey, element, wall);
     if (construction) values['construction'] = construction.id;
     await saveEdits(survey.id, [{ kind: 'surface', id: newId(), values }]);
     setOpen(false);
@@ -175,7 +219,8 @@ function NewOpening({ open, room, wall, side, element }: { open: OpenSurvey; roo
       </div>
       {isOpen && (
         <SizesInput
-          label={`Width × height of the ${words}`} unit="m" kind="surface" names={['width_m', 'height_m']} values={{}} example="1.2 x 1.05" isFocused
+          label={`Width × height of the ${words}`} unit="m" kind="surface" names={['width_m', 'height_m']} values={{}} example="1.2 x 1.05" isFocused isCounted
+          help="Several alike: their number first, such as 2 x 1.2 x 1.05."
           path={`${survey.id}/surface/new-${wall.id}-${element}`} onSave={save}
         />
       )}

@@ -51,6 +51,12 @@ export function FirmScreen() {
     if (session) await keepSession({ ...session, firm: { name: reply.body.name } });
     await remote.refresh();
   };
+  const choose = async (printsChecks: boolean) => {
+    const reply = await saveFirm({ prints_checks: printsChecks });
+    setProblem(reply.kind === 'ok' ? null : { field: 'prints_checks', words: `Not saved: ${troubleWith(reply)}` });
+    if (reply.kind === 'ok') setSavedAt(Date.now());
+    await remote.refresh();
+  };
   return (
     <Page title="The firm" over="Office" back={link('office')} backWords="the office's list">
       <Trouble words={remote.trouble} isShown={firm !== null} onAgain={() => void remote.refresh()} />
@@ -75,12 +81,26 @@ export function FirmScreen() {
               </div>
             );
           })}
-          <p class="field-problem" role="alert">{problem && !LINES.some(({ name }) => name === problem.field) ? problem.words : null}</p>
+          <p class="field-problem" role="alert">{problem && problem.field !== 'prints_checks' && !LINES.some(({ name }) => name === problem.field) ? problem.words : null}</p>
           <div class="buttons">
             <button type="submit" class="button button-main" disabled={isBusy || !isChanged}>{isBusy ? 'Asking the office' : 'Save at the office'}</button>
           </div>
           <p class="field-saved" role="status">{savedAt ? `Saved at the office ${momentWords(savedAt)}. Reports made before keep the old words.` : ''}</p>
         </form>
+      )}
+      {firm?.prints_checks !== undefined && (
+        <section class="group" aria-label="Reports">
+          <div class="field" role="group" aria-label="Checks on the last page">
+            <p class="field-label">Checks on the last page</p>
+            <div class="choices choices-two">
+              {([[true, 'Yes'], [false, 'No']] as const).map(([answer, words]) => (
+                <button key={words} type="button" class="choice" aria-pressed={firm.prints_checks === answer} onClick={() => void choose(answer)}><span class="choice-words">{words}</span></button>
+              ))}
+            </div>
+            <p class="field-notes">How many published cases the program meets, by subject, at the end of every report.</p>
+            <p class="field-problem" role="alert">{problem?.field === 'prints_checks' ? problem.words : null}</p>
+          </div>
+        </section>
       )}
       {!firm && !remote.trouble && <p>Asking the office.</p>}
     </Page>

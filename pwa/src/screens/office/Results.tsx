@@ -9,8 +9,9 @@ import { Notice } from '../../ui/Notice.tsx';
 import { recordLink } from '../../ui/router.ts';
 import { VerdictShape } from '../../ui/shapes.tsx';
 import { gapLink } from '../Leaving.tsx';
-import { Drawing, picturesFor } from '../results/Results.tsx';
+import { CABLE_WORDS, CIRCUIT_WORDS, Drawing, picturesFor, ZONE_WORDS } from '../results/Results.tsx';
 import { Findings } from '../results/Findings.tsx';
+import { ChosenUnit, CostSheet, UnitShortlist, WaterSheet } from '../results/Plant.tsx';
 import { Season } from '../results/Season.tsx';
 import { HouseWorking, RoomWorking } from '../results/Working.tsx';
 import { Cell, Head, Table } from './parts.tsx';
@@ -25,27 +26,33 @@ export function Results({ open }: { open: OpenSurvey }) {
     );
   }
   const { assessment } = kept;
+  const { plant } = assessment;
   const pictures = picturesFor(kept);
   return (
     <>
       <p class="field-notes" role="status">{workedOutWords(open, true)}</p>
       <House open={open} all={assessment} />
-      {pictures.room_losses && <Drawing isForDark={pictures.isForDark} svg={pictures.room_losses} words="Loss of each room against what its emitters give; the table of rooms below holds the same figures." />}
+      <Drawing pictures={pictures} of="room_losses" words="Loss of each room against what its emitters give; the table of rooms below holds the same figures." />
       <Rooms open={open} all={assessment} />
       <section aria-labelledby="findings" class="office-stack">
         <h3 id="findings">{assessment.findings.length === 0 ? 'No findings' : `Findings (${assessment.findings.length})`}</h3>
         <Findings open={open} findings={assessment.findings} />
       </section>
-      {pictures.flow && <Drawing isForDark={pictures.isForDark} svg={pictures.flow} words="Rooms left short at each flow temperature that was looked at." />}
+      <Drawing pictures={pictures} of="flow" words="Rooms left short at each flow temperature that was looked at." />
       <Season all={assessment} pictures={pictures} heading="h3" />
-      {pictures.cost && <Drawing isForDark={pictures.isForDark} svg={pictures.cost} words="A year's running cost of the present heating and of the heat pump, from the lowest to the highest to be expected." />}
-      {Object.entries(pictures.zones ?? {}).map(([id, svg]) => <Drawing key={id} isForDark={pictures.isForDark} svg={svg} words="The place of the unit from above: its protective zone and everything near it, each said in the list under it." />)}
-      {pictures.circuit && <Drawing isForDark={pictures.isForDark} svg={pictures.circuit} words="Scheme of the heating water with sizes, flows and pressure drops, each said under it." />}
-      {pictures.cables && <Drawing isForDark={pictures.isForDark} svg={pictures.cables} words="Every cable with its length, who runs it and what was found." />}
-      {assessment.bases.map((base) => {
-        const svg = pictures.bases?.[base.id];
-        return svg ? <Drawing key={base.id} isForDark={pictures.isForDark} svg={svg} words={`${base.name}: readings, fall, and the packing under each foot.`} /> : null;
-      })}
+      {plant && plant.units.length > 0 && (
+        <section aria-labelledby="units" class="office-stack">
+          <h3 id="units">Units in question</h3>
+          <UnitShortlist survey={open.survey.id} plant={plant} />
+          <ChosenUnit all={assessment} />
+        </section>
+      )}
+      {plant?.hot_water && <WaterSheet water={plant.hot_water} />}
+      {plant?.cost && <CostSheet cost={plant.cost} pictures={pictures} />}
+      {Object.keys(pictures.zones ?? {}).map((id) => <Drawing key={id} pictures={pictures} of="zones" id={id} words={ZONE_WORDS} />)}
+      <Drawing pictures={pictures} of="circuit" words={CIRCUIT_WORDS} />
+      <Drawing pictures={pictures} of="cables" words={CABLE_WORDS} />
+      {assessment.bases.map((base) => <Drawing key={base.id} pictures={pictures} of="bases" id={base.id} words={`${base.name}: readings, fall, and the packing under each foot.`} />)}
       <Gaps open={open} />
       <p class="field-notes">Figures are for a competent designer to check. Electrical, gas, refrigerant, unvented hot water and structural work go to the licensed trade; the local code wins.</p>
     </>

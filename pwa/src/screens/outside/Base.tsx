@@ -14,7 +14,7 @@ import { backFrom, RemoveButton } from '../Record.tsx';
 import type { RecordScreenProps } from '../registry.tsx';
 import { resultsToCome } from '../results/come.ts';
 import { Drawing, picturesFor } from '../results/Results.tsx';
-import { FindingsHere } from './FindingsHere.tsx';
+import { FindingsHere } from '../results/FindingsHere.tsx';
 import { Readings } from './Readings.tsx';
 
 export function BaseScreen({ open, record, query }: RecordScreenProps) {
@@ -70,7 +70,6 @@ function Result({ open, record, count }: { open: OpenSurvey; record: SurveyRecor
   const kept = open.assessment;
   const base = kept?.assessment.bases.find((item) => item.id === record.id);
   const pictures = kept ? picturesFor(kept) : null;
-  const svg = pictures?.bases?.[record.id];
   if (count < 3 && !base) return null;
   if (!kept || !base || base.fall_across_base_mm === null) {
     return (
@@ -83,7 +82,7 @@ function Result({ open, record, count }: { open: OpenSurvey; record: SurveyRecor
   return (
     <section class="sheet" aria-label="Result">
       <h2>Falls {plainNumber(base.fall_across_base_mm, 1)} mm across the base{base.falls_toward ? `, towards the ${base.falls_toward}` : ''}</h2>
-      {svg && <Drawing isForDark={pictures?.isForDark ?? false} svg={svg} words={`The base from above with its readings: falls ${plainNumber(base.fall_across_base_mm, 1)} mm${base.falls_toward ? ` towards the ${base.falls_toward}` : ''}.`} />}
+      {pictures && <Drawing pictures={pictures} of="bases" id={record.id} words={`The base from above with its readings: falls ${plainNumber(base.fall_across_base_mm, 1)} mm${base.falls_toward ? ` towards the ${base.falls_toward}` : ''}.`} />}
       {base.feet.length > 0 && <p>Packing: {base.feet.map((foot) => `${foot.name} ${plainNumber(foot.packing_mm, 1)} mm`).join(', ')}.</p>}
       {base.missing.length > 0 && <p>To say more, this is missing: {base.missing.join('; ')}.</p>}
       <p class="field-notes">{workedOutWords(open, true)} The unit maker's tolerance governs.</p>

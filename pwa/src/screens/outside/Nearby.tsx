@@ -151,7 +151,7 @@ function NearbyItem({ open, zone, object, number, isSelected, onSelect }: Nearby
   useEffect(() => {
     if (isSelected) item.current?.scrollIntoView({ block: 'nearest' });
   }, [isSelected]);
-  const standing = zone ? standingOf(zone, object.values) : null;
+  const standing = zone ? standingOf(zone, object.values, object.id) : null;
   const danger = dangerOf(object.values);
   return (
     <li ref={item} class={`nearby-item nearby-${standing ?? 'none'}`}>
@@ -160,7 +160,7 @@ function NearbyItem({ open, zone, object, number, isSelected, onSelect }: Nearby
         <span class="row-words">
           <span>{objectWords(object.values)}</span>
           <small>{placeWords(object.values)}</small>
-          {zone && standing && <small class="nearby-standing">{standingWords(zone, object.values)}{standing === 'inside' && danger ? `: ${DANGER_WORDS[danger]}` : ''}</small>}
+          {zone && standing && <small class="nearby-standing">{standingWords(zone, object.values, object.id)}{standing === 'inside' && danger ? `: ${DANGER_WORDS[danger]}` : ''}</small>}
         </span>
       </button>
       {(standing === 'inside' || standing === 'dealt_with') && <Remedy open={open} object={object} />}

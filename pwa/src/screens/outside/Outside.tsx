@@ -1,6 +1,6 @@
 /** The stop outside: the places where the unit could stand, and what belongs to none of them. */
 import { fieldOf, kindOf, model } from '../../domain/model.ts';
-import { standingOf, zoneOf } from '../../domain/siting.ts';
+import { planOf, standingOf, zoneOf } from '../../domain/siting.ts';
 import { recordWords } from '../../forms/names.ts';
 import { keep } from '../../forms/saving.tsx';
 import { newRecord, saveEdits } from '../../store/surveys.ts';
@@ -31,9 +31,9 @@ export function OutsideScreen({ open }: StopScreenProps) {
       ) : (
         <ul class="list">
           {positions.map((position) => {
-            const zone = zoneOf(position.values);
+            const zone = zoneOf(position.values, planOf(open, position.id));
             const objects = survey.children('nearby_object', position.id);
-            const inside = zone ? objects.filter((object) => standingOf(zone, object.values) === 'inside').length : 0;
+            const inside = zone ? objects.filter((object) => standingOf(zone, object.values, object.id) === 'inside').length : 0;
             const bases = survey.children('base', position.id);
             const own = new Set([position.id, ...objects.map((item) => item.id), ...bases.flatMap((base) => [base.id, ...survey.children('level_reading', base.id).map((item) => item.id)])]);
             const gaps = open.gaps.filter((gap) => own.has(gap.record ?? '') || own.has(gap.parent ?? '')).length;

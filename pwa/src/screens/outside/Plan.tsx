@@ -6,7 +6,7 @@
 import type { ComponentChildren } from 'preact';
 import { useRef } from 'preact/hooks';
 import { plainNumber } from '../../domain/check.ts';
-import { dangerOf, standingOf, unitOf, zoneOf, type Standing, type Zone } from '../../domain/siting.ts';
+import { dangerOf, standingOf, unitOf, type Standing, type Zone } from '../../domain/siting.ts';
 import { choiceLabel, fieldOf, type Values } from '../../domain/model.ts';
 import type { SurveyRecord } from '../../domain/survey.ts';
 
@@ -22,6 +22,7 @@ const APART = 29;
 
 export interface PlanProps {
   position: Values;
+  zone: Zone | null;
   objects: readonly SurveyRecord[];
   selected: string | null;
   pending: { along_m: number; out_m: number } | null;
@@ -46,11 +47,12 @@ function frameOf(position: Values, zone: Zone | null, objects: readonly SurveyRe
   const unit = unitOf(position);
   const half = (unit.width_m ?? 0) / 2;
   const near = (value: number): number => Math.min(value, FARTHEST_M);
-  const side = Math.max(1.5, (zone?.half_along_m ?? 0) + 0.4);
-  const ahead = Math.max(2, (zone?.out_m ?? 0) + 0.5);
+  const alongs = zone?.corners.map(([along]) => along) ?? [];
+  const [leftSide, rightSide] = [Math.max(1.5, ...alongs.map((along) => 0.4 - along)), Math.max(1.5, ...alongs.map((along) => along + 0.4))];
+  const ahead = Math.max(2, ...(zone?.corners ?? []).map(([, out]) => out + 0.5));
   const clear = (name: string, from: number, least: number): number => Math.min(from + (numberOf(position, name) ?? 0) / 1000 + 0.2, least + BEYOND_M);
-  const lefts = [side, clear('clear_left_mm', half, side)];
-  const rights = [side, clear('clear_right_mm', half, side)];
+  const lefts = [leftSide, clear('clear_left_mm', half, leftSide)];
+  const rights = [rightSide, clear('clear_right_mm', half, rightSide)];
   const outs = [ahead, clear('clear_front_mm', unit.back_m + (unit.depth_m ?? 0), ahead)];
   for (const object of objects) {
     const along = numberOf(object.values, 'along_m');
@@ -63,9 +65,8 @@ function frameOf(position: Values, zone: Zone | null, objects: readonly SurveyRe
   return { left_m: left, right_m: right, out_m: out, scale, tall: out * scale + WALL };
 }
 
-export function Plan({ position, objects, selected, pending, onPlace, onSelect }: PlanProps) {
+export function Plan({ position, zone, objects, selected, pending, onPlace, onSelect }: PlanProps) {
   const drawing = useRef<SVGSVGElement>(null);
-  const zone = zoneOf(position);
   const unit = unitOf(position);
   const frame = frameOf(position, zone, objects);
   const x = (along: number): number => (along + frame.left_m) * frame.scale;
@@ -75,7 +76,7 @@ export function Plan({ position, objects, selected, pending, onPlace, onSelect }
     const [along, out] = [numberOf(object.values, 'along_m'), numberOf(object.values, 'out_m')];
     if (along === null || out === null) return [];
     const shown = { along: Math.max(-frame.left_m + 0.25, Math.min(frame.right_m - 0.25, along)), out: Math.min(out, frame.out_m - 0.25) };
-    const isInside = zone !== null && standingOf(zone, object.values) === 'inside';
+    const isInside = zone !== null && standingOf(zone, object.values, object.id) === 'inside';
     return [{ object, isInside, number: place + 1, x: x(shown.along), y: y(shown.out), isFar: shown.along !== along || shown.out !== out }];
   });
   const marks = apart(places);
@@ -90,10 +91,15 @@ export function Plan({ position, objects, selected, pending, onPlace, onSelect }
     else onPlace(at.x / frame.scale - frame.left_m, Math.max(0, frame.out_m - at.y / frame.scale));
   };
 
-  const inside = zone ? objects.filter((object) => standingOf(zone, object.values) === 'inside').length : 0;
+  const inside = zone ? objects.filter((object) => standingOf(zone, object.values, object.id) === 'inside').length : 0;
+  const alongs = zone?.corners.map(([along]) => along) ?? [];
+  const [left, right, reach] = [Math.min(...alongs), Math.max(...alongs), Math.max(...(zone?.corners ?? []).map(([, out]) => out))];
+  // Its name stands under its far edge.
+  const edge = (zone?.corners ?? []).filter(([, out]) => out >= reach - 1e-6).map(([along]) => along);
+  const outline = (zone?.corners ?? []).map(([along, out]) => `${round(x(along))} ${round(y(Math.max(out, -0.05)))}`).join(' L');
   const wallFaced = position['wall_faced'];
   const wallWords = typeof wallFaced === 'string' ? choiceLabel(fieldOf('outdoor_position', 'wall_faced'), wallFaced) : 'Wall behind the unit';
-  const words = `Plan from above. ${zone?.is_drawn ? `The protective zone reaches ${round(zone.half_along_m)} m to each side and ${round(zone.out_m)} m out. ` : ''}${objects.length} things nearby${zone ? `, ${inside} inside the zone` : ''}. The same is said in the list below; things can be added with the button below.`;
+  const words = `Plan from above. ${zone?.is_drawn ? `The protective zone reaches ${round(Math.max(0, -left))} m to the left, ${round(Math.max(0, right))} m to the right and ${round(reach)} m out. ` : ''}${objects.length} things nearby${zone ? `, ${inside} inside the zone` : ''}. The same is said in the list below; things can be added with the button below.`;
   return (
     // The click only adds a short cut for a finger: the button and the list below do the same for everyone.
     <svg ref={drawing} class="plan" viewBox={`0 0 ${WIDE} ${round(frame.tall)}`} role="img" aria-label={words} onClick={tap}>
@@ -106,8 +112,8 @@ export function Plan({ position, objects, selected, pending, onPlace, onSelect }
         <Metres frame={frame} x={x} y={y} />
         {zone?.is_drawn && (
           <>
-            <rect x={round(x(-zone.half_along_m))} y={round(y(zone.out_m))} width={round(2 * zone.half_along_m * frame.scale)} height={round(zone.out_m * frame.scale + 4)} class="plan-zone" />
-            <text x={round(x(0))} y={round(y(zone.out_m) + 17)} class="plan-zone-words">protective zone</text>
+            <path d={`M${outline} Z`} class="plan-zone" />
+            <text x={round(x((Math.min(...edge) + Math.max(...edge)) / 2))} y={round(y(reach) + 17)} class="plan-zone-words">protective zone</text>
           </>
         )}
         <Clear position={position} frame={frame} x={x} y={y} />
@@ -132,7 +138,7 @@ export function Plan({ position, objects, selected, pending, onPlace, onSelect }
       {marks.map(({ object, number, x: px, markY, isFar }) => (
         <Marker
           key={object.id} x={px} y={markY} number={number} object={object.values} isSelected={object.id === selected}
-          standing={zone ? standingOf(zone, object.values) : null} isFar={isFar}
+          standing={zone ? standingOf(zone, object.values, object.id) : null} isFar={isFar}
         />
       ))}
       {pending && <path d={`M${round(x(pending.along_m) - 16)} ${round(y(pending.out_m))} h32 M${round(x(pending.along_m))} ${round(y(pending.out_m) - 16)} v32`} class="plan-pending" />}

@@ -7,18 +7,53 @@ import { Notice } from '../../ui/Notice.tsx';
 import { Page } from '../../ui/Page.tsx';
 import { recordLink, surveyLink } from '../../ui/router.ts';
 import { VerdictShape } from '../../ui/shapes.tsx';
+import { later } from '../../ui/later.tsx';
 import { resultsToCome } from './come.ts';
 import { Findings } from './Findings.tsx';
+import type { PlantSummaryProps } from './Plant.tsx';
 import { Season } from './Season.tsx';
+
+const PlantSummary = later<PlantSummaryProps>(async () => (await import('./Plant.tsx')).PlantSummary);
 
 /** The drawings that fit the theme; an older answer of the office has them for light paper only. */
 export function picturesFor(kept: Answer): Pictures & { isForDark: boolean } {
   return isDark.value && kept.pictures_dark ? { ...kept.pictures_dark, isForDark: true } : { ...kept.pictures, isForDark: false };
 }
 
-/** A drawing of the engine's, shown as a picture, so that nothing in it can act in this page. */
-export function Drawing({ svg, words, isForDark }: { svg: string; words: string; isForDark?: boolean }) {
-  return <figure class={isForDark ? 'drawing drawing-dark scroll' : 'drawing scroll'} tabIndex={0} role="group" aria-label={words}><img src={`data:image/svg+xml;charset=utf-8,${encodeURIComponent(svg)}`} alt="" /></figure>;
+export const ZONE_WORDS = 'The place of the unit from above: its protective zone and everything near it, each said in the list under it.';
+export const CIRCUIT_WORDS = 'Scheme of the heating water with sizes, flows and pressure drops, each said under it.';
+export const CABLE_WORDS = 'Every cable with its length, who runs it and what was found.';
+
+export interface DrawingProps {
+  pictures: Pictures & { isForDark: boolean };
+  /** Which drawing, and of which record where there is one for each. */
+  of: keyof Omit<Pictures, 'narrow'>;
+  id?: string;
+  words: string;
+  /** Show the narrow form however wide the screen is. */
+  isNarrow?: boolean;
+}
+
+function svgOf(pictures: Pictures | undefined, of: DrawingProps['of'], id: string | undefined): string | undefined {
+  const found = pictures?.[of];
+  return (typeof found === 'string' ? found : id === undefined ? undefined : found?.[id]) ?? undefined;
+}
+
+const asAddress = (svg: string): string => `data:image/svg+xml;charset=utf-8,${encodeURIComponent(svg)}`;
+
+/** A drawing of the engine's, shown as a picture, so that nothing in it can act in this page. Nothing while there is none. */
+export function Drawing({ pictures, of, id, words, isNarrow }: DrawingProps) {
+  const svg = svgOf(pictures, of, id);
+  const narrow = svgOf(pictures.narrow, of, id);
+  if (!svg) return null;
+  return (
+    <figure class={`drawing scroll${pictures.isForDark ? ' drawing-dark' : ''}${narrow ? ' drawing-fits' : ''}${narrow && isNarrow ? ' drawing-narrow' : ''}`} tabIndex={0} role="group" aria-label={words}>
+      <picture>
+        {narrow && !isNarrow && <source media="(max-width: 38rem)" srcset={asAddress(narrow)} />}
+        <img src={asAddress(narrow && isNarrow ? narrow : svg)} alt="" />
+      </picture>
+    </figure>
+  );
 }
 
 function Big({ words }: { words: string }) {
@@ -68,7 +103,7 @@ export function ResultsScreen({ open }: { open: OpenSurvey }) {
         </dl>
         <a class="more" href={surveyLink(survey.id, 'working', 'house')}>How the house's figures were worked out</a>
       </section>
-      {pictures.room_losses && <Drawing isForDark={pictures.isForDark} svg={pictures.room_losses} words="Loss of each room against what its emitters give; the same figures stand in the table below." />}
+      <Drawing pictures={pictures} of="room_losses" words="Loss of each room against what its emitters give; the same figures stand in the table below." />
       <section class="sheet" aria-label="Rooms">
         <table>
           <thead><tr><th>Room</th><th class="number">Loses</th><th class="number">Emitters give</th></tr></thead>
@@ -86,13 +121,17 @@ export function ResultsScreen({ open }: { open: OpenSurvey }) {
           </tbody>
         </table>
       </section>
+      <PlantSummary survey={survey.id} all={assessment} pictures={pictures} />
       <section aria-label="Findings">
         <h2>{assessment.findings.length === 0 ? 'No findings' : 'Findings'}</h2>
         <Findings open={open} findings={assessment.findings} />
       </section>
-      {pictures.flow && <Drawing isForDark={pictures.isForDark} svg={pictures.flow} words="Rooms left short at each flow temperature." />}
+      <Drawing pictures={pictures} of="flow" words="Rooms left short at each flow temperature." />
       <Season all={assessment} pictures={pictures} />
-      {Object.entries(pictures.bases ?? {}).map(([id, svg]) => <Drawing key={id} isForDark={pictures.isForDark} svg={svg} words="The base with its readings, its fall, and the packing under each foot." />)}
+      {Object.keys(pictures.zones ?? {}).map((id) => <Drawing key={id} pictures={pictures} of="zones" id={id} words={ZONE_WORDS} />)}
+      {Object.keys(pictures.bases ?? {}).map((id) => <Drawing key={id} pictures={pictures} of="bases" id={id} words="The base with its readings, its fall, and the packing under each foot." />)}
+      <Drawing pictures={pictures} of="circuit" words={CIRCUIT_WORDS} />
+      <Drawing pictures={pictures} of="cables" words={CABLE_WORDS} />
       <p class="field-notes">Figures are for a competent designer to check. Electrical, gas, refrigerant, unvented hot water and structural work go to the licensed trade; the local code wins.</p>
     </Page>
   );

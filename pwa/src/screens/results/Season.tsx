@@ -14,7 +14,7 @@ export function Season({ all, pictures, heading: Heading = 'h2' }: { all: Assess
         <section class="office-stack" aria-label="What would lower the flow temperature">
           <Heading>What would lower the flow temperature</Heading>
           <p>{improvements.words}</p>
-          {pictures.improvements && <Drawing isForDark={pictures.isForDark} svg={pictures.improvements} words="The lowest flow temperature that serves every room, as the house is and after each of the best changes." />}
+          <Drawing pictures={pictures} of="improvements" words="The lowest flow temperature that serves every room, as the house is and after each of the best changes." />
           {changes.length > 0 && (
             <ul class="list">
               {changes.map((item) => (
@@ -33,7 +33,7 @@ export function Season({ all, pictures, heading: Heading = 'h2' }: { all: Assess
         <section class="office-stack" aria-label="Weather compensation">
           <Heading>Weather compensation</Heading>
           <p>{compensation.words}</p>
-          {pictures.compensation && <Drawing isForDark={pictures.isForDark} svg={pictures.compensation} words="The flow temperature needed at each outside temperature, and the two points to set." />}
+          <Drawing pictures={pictures} of="compensation" words="The flow temperature needed at each outside temperature, and the two points to set." />
           {energy && <p class="field-notes">A year of room heating takes about {kilowattHours(energy.electricity_kwh)} of electricity for {kilowattHours(energy.heat_kwh)} of heat. {energy.words}</p>}
         </section>
       )}

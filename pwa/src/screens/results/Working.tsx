@@ -1,5 +1,5 @@
 /** The working behind a figure: formula, numbers, source. */
-import { celsius, watts, type Assessment, type RoomAssessment, type Step } from '../../domain/assessment.ts';
+import { celsius, watts, type Assessment, type ColdFace, type RoomAssessment, type Step } from '../../domain/assessment.ts';
 import { plainNumber, withUnit } from '../../domain/check.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { Notice } from '../../ui/Notice.tsx';
@@ -27,7 +27,7 @@ export function WorkingScreen({ open, kind, id }: { open: OpenSurvey; kind: stri
   );
 }
 
-function Steps({ steps }: { steps: readonly Step[] }) {
+export function Steps({ steps }: { steps: readonly Step[] }) {
   return (
     <ol class="steps">
       {steps.map((step, place) => (
@@ -85,6 +85,7 @@ export function RoomWorking({ room, all }: { room: RoomAssessment; all: Assessme
           <p class="field-notes">{room.ventilation.words} {room.ventilation.source}</p>
         </section>
       )}
+      <ColdFaces faces={(all.cold_faces ?? []).filter((item) => item.room === room.id)} />
       {room.emitters.map((item) => (
         <section key={item.id} class="sheet" aria-label={item.words}>
           <h2>{item.words}</h2>
@@ -94,6 +95,31 @@ export function RoomWorking({ room, all }: { room: RoomAssessment; all: Assessme
         </section>
       ))}
     </>
+  );
+}
+
+/** Where damp was seen, or a room is kept cool: how cold its walls and panes get inside, and how dry its air has to be. */
+function ColdFaces({ faces }: { faces: readonly ColdFace[] }) {
+  if (faces.length === 0) return null;
+  return (
+    <section class="sheet" aria-label="Cold faces">
+      <h2>Cold faces</h2>
+      <p class="field-notes">A caution, not a verdict: damp has other causes too. The share is of the room's air, at its design temperature.</p>
+      <div class="scroll" tabIndex={0} role="group" aria-label="Table of cold faces"><table>
+        <thead><tr><th>Face</th><th class="number">°C</th><th class="number">Mould from</th><th class="number">Wet from</th></tr></thead>
+        <tbody>
+          {faces.map((item) => (
+            <tr key={item.surface}>
+              <td>{item.words}</td>
+              <td class="number">{plainNumber(item.face_c, 1)}</td>
+              <td class="number">{plainNumber(item.mould_limit_pct, 0)} %</td>
+              <td class="number">{plainNumber(item.condensation_limit_pct, 0)} %</td>
+            </tr>
+          ))}
+        </tbody>
+      </table></div>
+      <Steps steps={faces.map((item) => item.step)} />
+    </section>
   );
 }
 

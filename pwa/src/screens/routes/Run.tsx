@@ -14,7 +14,7 @@ import type { OpenSurvey } from '../../store/live.ts';
 import { saveEdits } from '../../store/surveys.ts';
 import { Notice } from '../../ui/Notice.tsx';
 import { Page } from '../../ui/Page.tsx';
-import { FindingsHere } from '../outside/FindingsHere.tsx';
+import { FindingsHere } from '../results/FindingsHere.tsx';
 import { PhotoStrip } from '../photos/PhotoStrip.tsx';
 import { backFrom, RemoveButton } from '../Record.tsx';
 import type { RecordScreenProps } from '../registry.tsx';

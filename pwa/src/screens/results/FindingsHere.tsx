@@ -2,8 +2,8 @@
 import { workedOutWords } from '../../domain/assessment.ts';
 import type { SurveyRecord } from '../../domain/survey.ts';
 import type { OpenSurvey } from '../../store/live.ts';
-import { resultsToCome } from '../results/come.ts';
-import { Findings } from '../results/Findings.tsx';
+import { resultsToCome } from './come.ts';
+import { Findings } from './Findings.tsx';
 
 export function FindingsHere({ open, records }: { open: OpenSurvey; records: readonly SurveyRecord[] }) {
   const kept = open.assessment;

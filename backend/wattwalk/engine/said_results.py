@@ -1,0 +1,62 @@
+"""What stands beside every figure: a finding, a source, a line of working."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Severity(StrEnum):
+    """How serious a finding is."""
+
+    STOP = "stop"
+    CHECK = "check"
+    NOTE = "note"
+
+
+class Verdict(StrEnum):
+    """What can be said of a room's emitters at the flow temperature looked at."""
+
+    ENOUGH = "enough"
+    SHORT = "short"
+    NO_EMITTER = "no_emitter"
+    NOT_KNOWN = "not_known"
+
+
+@dataclass(frozen=True)
+class Source:
+    """Where a formula or a figure comes from.
+
+    ``confidence`` is one of ``published``, ``second-hand``, ``from memory``, ``common practice``.
+    """
+
+    key: str
+    title: str
+    edition: str
+    clause: str
+    confidence: str
+
+
+@dataclass(frozen=True)
+class Finding:
+    """Something a person must know, with a remedy and the record it points at."""
+
+    severity: Severity
+    code: str
+    record: str
+    field: str | None
+    message: str
+    remedy: str
+    source: str
+
+
+@dataclass(frozen=True)
+class Step:
+    """One line of working: a formula with its numbers and its result, as the working pages print it."""
+
+    what: str
+    formula: str
+    numbers: str
+    result: float
+    unit: str
+    source: str

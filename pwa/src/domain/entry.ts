@@ -1,0 +1,109 @@
+/** What makes a house quick to enter: rooms by their use, what is left of a side, a side like another, the usual door of a wall. */
+import { isOpening, nextName, setBeyond, SIDE_WORDS, sizeOfSide, surfacesOf, usualConstruction, type Beyond, type Side } from './box.ts';
+import { choiceLabel, fieldOf, type Values } from './model.ts';
+import type { Edit, Survey, SurveyRecord } from './survey.ts';
+
+const asNumber = (value: unknown): number | null => (typeof value === 'number' ? value : null);
+/** Sizes are measured to the centimetre. */
+const toCentimetre = (value: number): number => Math.round(value * 100) / 100;
+
+/** The storey above or below, where the model has one. */
+export function storeyBeside(storey: string, side: Side): string {
+  const all = (fieldOf('room', 'storey').choices ?? []).map((item) => item.value);
+  const step = side === 'ceiling' ? 1 : side === 'floor' ? -1 : 0;
+  return all[all.indexOf(storey) + step] ?? storey;
+}
+
+/** What a room of this use is called until somebody says otherwise: 'Bedroom', then 'Bedroom 2'. */
+export function nameFor(survey: Survey, use: string, storey: string): string {
+  const label = choiceLabel(fieldOf('room', 'use'), use);
+  const plain = use === 'hall' ? (storey === 'ground' || storey === 'basement' ? 'Hall' : 'Landing') : label.split(/ or | with /)[0]!;
+  const taken = survey.ofKind('room').map((room) => String(room.values['name'] ?? ''));
+  return taken.includes(plain) ? nextName(plain, taken) : plain;
+}
+
+/** A room by its use alone: its name follows. */
+export function newRoom(survey: Survey, use: string, storey: string, id: string): Edit {
+  return { kind: 'room', id, values: { name: nameFor(survey, use, storey), use, storey } };
+}
+
+function areaOf(values: Values): number | null {
+  const [area, width, height] = [asNumber(values['area_m2']), asNumber(values['width_m']), asNumber(values['height_m'])];
+  return area ?? (width !== null && height !== null ? width * height : null);
+}
+
+/** The size that a side has left beside the parts already said; null when nothing is left or it cannot be known. */
+export function restOfSide(room: Values, side: Side, parts: readonly SurveyRecord[]): Values | null {
+  const whole = sizeOfSide(room, side);
+  const total = areaOf(whole);
+  if (parts.length === 0 || total === null) return null;
+  let left = total;
+  for (const part of parts) {
+    const area = areaOf(part.values);
+    if (area === null) return null;
+    left -= area;
+  }
+  // Less than a hand's breadth is the measuring, not another part.
+  if (left < 0.1) return null;
+  for (const [along, across] of [['width_m', 'height_m'], ['height_m', 'width_m']] as const) {
+    const [length, depth] = [asNumber(whole[along]), asNumber(whole[across])];
+    const isCutAcross = depth !== null && parts.every((part) => part.values['area_m2'] === undefined && (part.values[across] === depth || (isFlat(side) && part.values[along] === depth)));
+    if (length !== null && depth !== null && isCutAcross && toCentimetre(left / depth) > 0) return { [along]: toCentimetre(left / depth), [across]: depth };
+  }
+  return { area_m2: toCentimetre(left) };
+}
+
+const isFlat = (side: Side): boolean => side === 'floor' || side === 'ceiling';
+
+/** A side that this one can be like, in words, with the edit that makes it so. */
+export interface Alike {
+  words: string;
+  edit: Edit;
+}
+
+/**
+ * Sides that this one may be the same as: those of this room, then those of the others, newest first.
+ * Only what one tap could not say by itself: a kind of unheated space, a construction that is not the usual one.
+ */
+export function alikeFor(survey: Survey, room: SurveyRecord, side: Side, makeId: () => string, size?: Values): Alike[] {
+  const own = surfacesOf(survey, room.id).filter((item) => !item.isShared).map((item) => item.record);
+  const others = survey.ofKind('surface').filter((item) => item.values['room'] !== room.id);
+  const found = new Map<string, Alike>();
+  for (const surface of [...own.reverse(), ...others.reverse()]) {
+    const { side: theirs, other_side: beyond } = surface.values;
+    const isSameWay = isFlat(side) ? theirs === side : typeof theirs === 'string' && !isFlat(theirs as Side);
+    if (!isSameWay || isOpening(surface) || !beyond || beyond === 'room') continue;
+    const edit = setBeyond(survey, room, side, beyond as Beyond, { id: makeId(), ...(size ? { size } : {}) });
+    const plain = edit.values['construction'];
+    for (const name of ['construction', 'unheated_space', 'space', 'depth_below_ground_m']) {
+      const value = surface.values[name];
+      if (value !== undefined && value !== null) edit.values[name] = value;
+    }
+    if (beyond !== 'unheated' && beyond !== 'ground' && edit.values['construction'] === plain) continue;
+    const key = JSON.stringify(['other_side', 'construction', 'unheated_space', 'space', 'depth_below_ground_m'].map((name) => edit.values[name] ?? null));
+    if (found.has(key) || found.size === 2) continue;
+    const place = surface.values['room'] === room.id ? `the ${SIDE_WORDS[theirs as Side].toLowerCase()}` : `in ${String(survey.find('room', surface.values['room'])?.values['name'] ?? 'another room')}`;
+    const made = survey.find('construction', edit.values['construction'])?.values['name'];
+    const space = survey.find('unheated_space', edit.values['space'])?.values['name'] ?? (edit.values['unheated_space'] ? choiceLabel(fieldOf('surface', 'unheated_space'), edit.values['unheated_space']) : undefined);
+    found.set(key, { words: `Same as ${place}: ${[space ?? choiceLabel(fieldOf('surface', 'other_side'), beyond), made].filter(Boolean).join(', ')}`, edit });
+  }
+  return [...found.values()];
+}
+
+/** The construction an opening starts with: a door between rooms is like the last one, or the one door that is not the usual outside door. */
+export function openingConstruction(survey: Survey, element: string, wall: SurveyRecord): SurveyRecord | undefined {
+  if (element === 'door' && wall.values['element'] === 'partition') {
+    const doors = survey.ofKind('surface').filter((item) => item.values['element'] === 'door' && survey.find('surface', item.values['opening_in'])?.values['element'] === 'partition');
+    const last = survey.find('construction', doors.at(-1)?.values['construction']);
+    const inside = survey.ofKind('construction').filter((item) => item.values['element'] === 'door' && item.values['is_usual'] !== true);
+    const found = last ?? (inside.length === 1 ? inside[0] : undefined);
+    if (found) return found;
+  }
+  return usualConstruction(survey, element);
+}
+
+/** Constructions made for an element, where a person has a choice of two to five: short enough to tap. */
+export function constructionsFor(survey: Survey, element: string): SurveyRecord[] {
+  const fitting = survey.ofKind('construction').filter((item) => item.values['element'] === element);
+  return fitting.length >= 2 && fitting.length <= 5 ? fitting : [];
+}

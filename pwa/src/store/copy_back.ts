@@ -1,0 +1,111 @@
+/** A file copy of a survey read back: what is missing on this phone is put in, what differs stays as it is here, nothing is doubled. */
+import { kindOf, model, type Value, type Values } from '../domain/model.ts';
+import type { Edit } from '../domain/survey.ts';
+import { database, type PhotoRow } from './database.ts';
+import { sha256Of } from './hash.ts';
+import { recordKey } from './rows.ts';
+import { keepPhotoToo, noteToo } from './second.ts';
+import { fetchToPhone, saveEdits } from './surveys.ts';
+import { write } from './write.ts';
+
+/** The file is not one that can be read; nothing was changed. */
+export class NotACopy extends Error {
+  override readonly name = 'NotACopy';
+}
+
+export interface ReadBack {
+  survey: string;
+  answers: number;
+  photos: number;
+  /** Answers that are another way here; these stay. */
+  differ: number;
+  /** Answers of a kind that this version of the app does not know. */
+  unknown: number;
+  /** Photos whose bytes are not those that were taken. */
+  spoilt: number;
+}
+
+const FORMAT = 'wattwalk-survey';
+const VERSION = 1;
+
+export interface Copy {
+  id: string;
+  records: Record<string, ({ id: string } & Values)[]>;
+  photos: Record<string, { base64: string }>;
+}
+
+const isObject = (value: unknown): value is Record<string, unknown> => typeof value === 'object' && value !== null && !Array.isArray(value);
+
+/** Read the text of a file. Raises NotACopy, in words for whoever chose it. */
+export function parseCopy(text: string): Copy {
+  let found: unknown;
+  try {
+    found = JSON.parse(text);
+  } catch {
+    throw new NotACopy('This file is damaged, or only half of it was written. Nothing was changed. Take another copy, if there is one.');
+  }
+  if (!isObject(found) || found['format'] !== FORMAT) throw new NotACopy('This file is not a copy of a survey. Nothing was changed.');
+  if (found['version'] !== VERSION) throw new NotACopy(`This copy was made by another version of Wattwalk: its file is of version ${String(found['version'])}, and this app reads version ${VERSION}. Bring the app up to date and try again. Nothing was changed.`);
+  const { id, records, photos = {} } = found;
+  const isWhole = typeof id === 'string' && id !== '' && isObject(records) && isObject(photos)
+    && Object.values(records).every((items) => Array.isArray(items) && items.every((item) => isObject(item) && typeof item['id'] === 'string'));
+  if (!isWhole) throw new NotACopy('Parts of this copy are missing or damaged. Nothing was changed.');
+  return { id, records, photos } as Copy;
+}
+
+/** Put what a copy holds beyond this phone onto it. Raises NotSaved. */
+export async function readCopyBack(copy: Copy): Promise<ReadBack> {
+  const survey = copy.id;
+  const kept = new Map((await database.records.where('survey').equals(survey).toArray()).map((record) => [record.key, record.values]));
+  const made: ReadBack = { survey, answers: 0, photos: 0, differ: 0, unknown: 0, spoilt: 0 };
+  const edits: Edit[] = [];
+  for (const [kind, items] of Object.entries(copy.records)) {
+    const known = model.kinds[kind] && new Set(kindOf(kind).fields.map((field) => field.name));
+    for (const { id, ...values } of items) {
+      const here = kept.get(recordKey(survey, kind, id));
+      const missing: Values = {};
+      for (const [name, value] of Object.entries(values)) {
+        if (!known?.has(name)) made.unknown += 1;
+        else if (here?.[name] === undefined && here?.['deleted'] !== true) missing[name] = value as Value;
+        else if (JSON.stringify(here?.[name]) !== JSON.stringify(value)) made.differ += 1;
+      }
+      if (!here && known && Object.keys(missing).length === 0) missing['deleted'] = false;
+      made.answers += Object.keys(missing).length;
+      if (Object.keys(missing).length > 0) edits.push({ kind, id, values: missing });
+    }
+  }
+  await fetchToPhone(survey);
+  const photos = new Map((copy.records['photo'] ?? []).flatMap((record) => (typeof record['sha256'] === 'string' ? [[record['sha256'], record] as const] : [])));
+  for (const [sha256, { base64 }] of Object.entries(copy.photos)) {
+    const record = photos.get(sha256);
+    if (!record || (await database.photos.get(`${survey}/${sha256}`))) continue;
+    const bytes = bytesOf(base64);
+    if (!bytes || (await sha256Of(bytes)) !== sha256) made.spoilt += 1;
+    else {
+      await putPhoto(survey, record, sha256, bytes);
+      made.photos += 1;
+    }
+  }
+  await saveEdits(survey, edits);
+  return made;
+}
+
+function bytesOf(base64: unknown): ArrayBuffer | null {
+  try {
+    return Uint8Array.from(atob(String(base64)), (sign) => sign.charCodeAt(0)).buffer;
+  } catch {
+    return null;
+  }
+}
+
+async function putPhoto(survey: string, record: { id: string } & Values, sha256: string, bytes: ArrayBuffer): Promise<void> {
+  const row: PhotoRow = {
+    key: `${survey}/${sha256}`, survey, record: record.id, sha256, media_type: String(record['media_type'] ?? 'image/jpeg'), size_bytes: bytes.byteLength, arrived: 0, problem: null,
+  };
+  await write(() => database.transaction('rw', [database.photos, database.photoBytes], async () => {
+    await database.photoBytes.put({ sha256, bytes, media_type: row.media_type });
+    await database.photos.put(row);
+  }));
+  await keepPhotoToo(sha256, bytes);
+  await noteToo({ t: 'photo', row });
+}

@@ -1,0 +1,110 @@
+"""The plant on both screens: the office chooses among units and takes in a list, the phone's plan shows the engine's zone and judges by it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from tests.browser.hand import answer, picture, sign_in
+from tests.engine.test_units import HEADER, ROWS
+from tests.support.chromium import Chromium
+from tests.support.server import Server
+
+#: Without signal only this phone's engine can answer; its first start takes a while.
+ENGINE_MS = 60_000
+
+
+@pytest.fixture(scope="module")
+def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
+    with Server(tmp_path_factory.mktemp("plant"), demo=True) as running:
+        yield running
+
+
+def come_in(page: Page, server: Server) -> None:
+    """Sign in and read the demo house."""
+    sign_in(page, server.url, "surveyor@demo.example", "walk-the-house")
+    page.get_by_role("link", name=re.compile("^The office")).click()
+    page.get_by_role("link", name=re.compile("Thimbleworth")).click()
+    expect(page.get_by_text("The house loses")).to_be_visible(timeout=30_000)
+
+
+def test_the_office_chooses_a_unit_and_sees_what_comes_of_it(laptop: Chromium, server: Server) -> None:
+    laptop.start()
+    page = laptop.page()
+    come_in(page, server)
+    page.goto(f"{server.url}/#/survey/demo-house/office/design")
+    units = page.get_by_role("table", name="Units in question")
+    rows = units.get_by_role("row")
+    expect(rows).to_have_count(4)
+    expect(rows.nth(1)).to_contain_text("8 kW class")
+    expect(rows.nth(1)).to_contain_text("Covers the house")
+    expect(rows.nth(2)).to_contain_text("Covers it, but is large")
+    expect(rows.nth(3)).to_contain_text("Too small")
+    chosen = page.get_by_role("region", name="The chosen unit")
+    expect(chosen).to_contain_text(re.compile(r"The house needs [\d.]+\skW at −[\d.]+ °C outside"))
+
+    units.get_by_role("button", name=re.compile("^Choose .*12 kW class")).click()
+    expect(chosen.get_by_role("heading")).to_have_text(re.compile("12 kW class"), timeout=30_000)
+    expect(page.locator("#field-unit_name input")).to_have_value(re.compile("12 kW class"))
+    expect(page.get_by_role("list").filter(has_text="times the load at the design cold")).to_be_visible()
+
+    water = page.get_by_role("region", name="Hot water worked out")
+    expect(water.get_by_text(re.compile("used"))).to_be_visible()
+    expect(water).to_contain_text(re.compile(r"8\.3\skWh"))
+    expect(water).to_contain_text(re.compile(r"183\sl, its real content"))
+    expect(water).to_contain_text(re.compile(r"Narrowest door on the way.*Fits 700\smm for 620\smm"))
+    expect(water).to_contain_text("Within the table")
+    cost = page.get_by_role("region", name="Running cost and carbon")
+    expect(cost).to_contain_text(re.compile(r"£[\d,]+ to £[\d,]+"))
+    expect(cost).to_contain_text(re.compile(r"[\d,]+ to [\d,]+\skg"))
+    expect(cost).to_contain_text("A range, not a promise")
+    expect(cost.get_by_role("img").or_(cost.locator("img")).first).to_be_visible()
+    picture(page, "40-office-design")
+
+    a_list_is_taken_in(page)
+
+
+def a_list_is_taken_in(page: Page) -> None:
+    page.get_by_text("Take in the firm's list of units").click()
+    pasted = page.get_by_label("Or paste it")
+    take = page.get_by_role("button", name="Take in what was pasted")
+    pasted.fill(HEADER + "\n".join(ROWS).replace("7.4", "seven"))
+    take.click()
+    expect(page.get_by_role("alert").filter(has_text="row 6, column capacity_kw: 'seven' is not a number in kW.")).to_be_visible()
+    expect(pasted).to_have_value(re.compile("seven"))
+    page.get_by_label("The list as a file").set_input_files({"name": "ours.csv", "mimeType": "text/csv", "buffer": (HEADER + "\n".join(ROWS)).encode()})
+    expect(page.get_by_role("status").filter(has_text="One unit taken in from ours.csv. Saved on this phone.")).to_be_visible()
+    expect(page.get_by_role("table", name="Units in question").get_by_role("row")).to_have_count(5, timeout=30_000)
+
+
+def test_the_phones_plan_is_the_engines_and_judges_live(phone: Chromium, server: Server) -> None:
+    context = phone.start()
+    phone.allow_lasting_storage(server.url)
+    page = phone.page()
+    come_in(page, server)
+    page.wait_for_function("() => navigator.serviceWorker.ready.then(() => true)")
+    context.set_offline(True)
+    page.goto(f"{server.url}/#/survey/demo-house/record/outdoor_position/position-back")
+    zone = page.locator("svg.plan .plan-zone")
+    expect(zone).to_have_attribute("d", re.compile(r"^M[\d.]+ [\d.]+( L[\d.]+ [\d.]+){3} Z$"), timeout=ENGINE_MS)
+    # The maker's corners: narrower far out than at the wall.
+    xs = [float(value) for value in re.findall(r"[ML]([\d.]+) ", zone.get_attribute("d") or "")]
+    assert xs[1] - xs[0] > xs[2] - xs[3] > 0
+    door = page.locator(".nearby-item").filter(has_text="Kitchen door")
+    expect(door).to_contain_text("Outside the zone")
+    door.get_by_role("button").first.click()
+    # 1.6 m along is inside at the wall and outside further out, which no rectangle says.
+    answer(door, "along_m", "1.6")
+    expect(door).to_contain_text("Inside the zone: leaked propane could flow through it into the house", timeout=ENGINE_MS)
+    answer(door, "out_m", "1.5")
+    expect(door).to_contain_text("Outside the zone", timeout=ENGINE_MS)
+    picture(page, "41-phone-zone")
+
+    page.goto(f"{server.url}/#/survey/demo-house/results")
+    summary = page.get_by_role("region", name="Unit, hot water and cost")
+    expect(summary).to_contain_text(re.compile(r"[\d.]+\skW"))
+    expect(summary).to_contain_text(re.compile(r"£[\d,]+ to £[\d,]+"))
+    assert page.evaluate("document.documentElement.scrollWidth") <= 360

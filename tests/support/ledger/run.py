@@ -1,0 +1,76 @@
+"""Many histories, counted: a part of the tests, and by itself `make soak`, which goes on with seeds that nobody has seen.
+
+    python -m tests.support.ledger.run HISTORIES [FIRST_SEED]
+"""
+
+from __future__ import annotations
+
+import json
+import secrets
+import sys
+import tempfile
+import time
+from collections import Counter
+from pathlib import Path
+
+from tests.support.cast import open_office
+from tests.support.ledger.history import Broken, draw, play, shorten
+
+#: One history in so many goes over HTTP; the others go straight to the services, which is five times as quick.
+OVER_HTTP = 25
+#: Histories after which a new office is opened, so that backups stay small.
+OFFICE = 400
+
+
+def run(first: int, histories: int) -> Counter[str]:
+    """Play histories with the seeds from `first` on and return what was counted.
+
+    Raises
+    ------
+    Broken
+        With the seed and the shortest steps found that still do not add up.
+    """
+    counts: Counter[str] = Counter(histories=0, faults=0, saved=0, acknowledged=0, lost=0, doubled=0)
+    memory = Path("/dev/shm")
+    for start in range(first, first + histories, OFFICE):
+        with tempfile.TemporaryDirectory(dir=memory if memory.is_dir() else None) as name:
+            folder = Path(name)
+            with open_office(f"sqlite:///{folder / 'wattwalk.sqlite'}", folder) as office:
+                for seed in range(start, min(start + OFFICE, first + histories)):
+                    steps, over_http = draw(seed), seed % OVER_HTTP == 0
+                    try:
+                        counts += play(office, folder, steps, over_http=over_http)
+                    except Broken as error:
+                        short = shorten(office, folder, steps, over_http=over_http)
+                        raise Broken(f"seed {seed}: {error}\nKeep it under tests/sync/kept_histories:\n{json.dumps(short)}") from error
+                    counts["histories"] += 1
+    return counts
+
+
+def words(counts: Counter[str]) -> str:
+    """Return the account in one line."""
+    return (
+        f"{counts['histories']:,} histories, {counts['faults']:,} faults made, {counts['saved']:,} edits saved, "
+        f"{counts['acknowledged']:,} acknowledged, {counts['lost']} lost, {counts['doubled']} doubled"
+    )
+
+
+def main() -> int:
+    """Run as many histories as asked for and print the account; 1 when it does not add up."""
+    histories = int(sys.argv[1]) if len(sys.argv) > 1 else 20_000
+    first = int(sys.argv[2]) if len(sys.argv) > 2 else secrets.randbelow(10**9)
+    print(f"seeds from {first} on", flush=True)
+    counts: Counter[str] = Counter()
+    began = time.monotonic()
+    for start in range(first, first + histories, OFFICE):
+        try:
+            counts += run(start, min(OFFICE, first + histories - start))
+        except Broken as error:
+            print(f"NOT KEPT: {error}")
+            return 1
+        print(f"{words(counts)}, {time.monotonic() - began:,.0f} s", flush=True)
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
