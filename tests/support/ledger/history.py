@@ -5,7 +5,6 @@ A step is a list of plain values, so that a history can be kept as JSON and play
 
 from __future__ import annotations
 
-import json
 import random
 import shutil
 from collections import Counter
