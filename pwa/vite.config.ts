@@ -3,6 +3,7 @@ import { VitePWA } from 'vite-plugin-pwa';
 import { defineConfig } from 'vite';
 import { earlyScript } from './tools/early_script.mjs';
 import { engineFiles } from './tools/engine_files.mjs';
+import { modelFile } from './tools/model_file.mjs';
 
 // What every first screen reads; what is not here comes with the screen that asks for it.
 const FIRST = new RegExp(
@@ -24,6 +25,7 @@ export default defineConfig({
     preact({ devToolsEnabled: false, prefreshEnabled: false }),
     earlyScript(),
     engineFiles(),
+    modelFile(),
     VitePWA({
       strategies: 'injectManifest',
       srcDir: 'src',
@@ -32,7 +34,7 @@ export default defineConfig({
       // The app registers the worker itself, so that nothing but a person's word brings a new version in.
       injectRegister: false,
       injectManifest: {
-        globPatterns: ['**/*.{html,js,css,svg,png,webmanifest}', 'engine/*.bin', 'python-*/*'],
+        globPatterns: ['**/*.{html,js,json,css,svg,png,webmanifest}', 'engine/*.bin', 'python-*/*'],
         // Their names hold a hash: a new version of the app fetches only those that have changed.
         dontCacheBustURLsMatching: /^(assets|engine|python-\w+)\//,
         maximumFileSizeToCacheInBytes: 16 * 1024 * 1024,
