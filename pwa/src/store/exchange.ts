@@ -108,8 +108,8 @@ export async function meetEpoch(epoch: string): Promise<boolean> {
       if (known === epoch) return false;
       await putMeta('epoch', epoch);
       if (known === undefined) return false;
-      const waiting = new Set((await database.outbox.toArray()).map(pathOf));
-      const again = (await database.sent.toArray()).filter((row) => !waiting.has(row.path)).map((row) => row.change);
+      // Also where a newer one waits: should that one be refused, the earlier has to be at the office as it was said to be.
+      const again = (await database.sent.toArray()).map((row) => row.change);
       await database.outbox.bulkPut(again);
       await database.sent.clear();
       await database.records.toCollection().modify({ seen: {} });

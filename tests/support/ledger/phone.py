@@ -80,8 +80,7 @@ class Phone:
         known, self.epoch = self.epoch, epoch
         if known is None:
             return False
-        waiting = {path_of(change) for change in self.outbox}
-        self.outbox += [change for path, change in self.sent.items() if path not in waiting]
+        self.outbox += self.sent.values()
         self.outbox.sort(key=lambda change: change["id"])
         self.sent, self.seen, self.cursor, self.reoffers = {}, {}, 0, True
         return True
