@@ -198,3 +198,10 @@ test('what is typed lies over what is saved, and nothing else changes', () => {
   expect(tried.records).toEqual([{ kind: 'room', id: 'r', values: { length_m: 5 } }, records[1], { kind: 'design', id: 'd', values: { flow_temperature_c: 40 } }]);
   expect(JSON.parse(requestFor(open))).toEqual(plain);
 });
+
+test('a photo asks the engine nothing: no figure depends on it', () => {
+  const row = (kind: string, id: string) => ({ key: `s/${kind}/${id}`, survey: 's', kind, id, values: { name: id }, seen: {} });
+  const asked = (...rows: ReturnType<typeof row>[]) => requestFor({ survey: new Survey('s', rows) } as unknown as OpenSurvey);
+  expect(asked(row('room', 'kitchen'), row('photo', 'p'))).toBe(asked(row('room', 'kitchen')));
+  expect(asked(row('room', 'kitchen'), row('room', 'larder'))).not.toBe(asked(row('room', 'kitchen')));
+});

@@ -63,9 +63,12 @@ export function tryOut(open: OpenSurvey, edits: readonly Edit[] | null): void {
   typed.value = edits ? { over: stateOf(open.row), edits } : null;
 }
 
+/** Kinds that no figure and no drawing depends on; a phone takes photos by the dozen. */
+const COUNTS_FOR_NOTHING: ReadonlySet<string> = new Set(['photo']);
+
 /** What the engine is asked: the records in the order in which they were made, what is being typed over them. */
 export function requestFor(open: OpenSurvey, trying: readonly Edit[] = []): string {
-  const records = [...open.survey.all()].map(({ kind, id, values }) => ({ kind, id, values: { ...values } }));
+  const records = [...open.survey.all()].filter((record) => !COUNTS_FOR_NOTHING.has(record.kind)).map(({ kind, id, values }) => ({ kind, id, values: { ...values } }));
   for (const edit of trying) {
     let record = records.find((item) => item.kind === edit.kind && item.id === edit.id);
     if (!record) records.push((record = { kind: edit.kind, id: edit.id, values: {} }));
@@ -82,6 +85,8 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
   let timer: ReturnType<typeof setTimeout> | undefined;
   let keeping: ReturnType<typeof setTimeout> | undefined;
   let last: string | null = null;
+  /** What the last figures were the answer to. */
+  let answered: string | null = null;
   let isEnded = false;
 
   const keepSoon = () => {
@@ -96,14 +101,21 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
   const work = (open: OpenSurvey, trying: readonly Edit[]) => {
     const { row } = open;
     const of = { survey: row.id, edits: row.edits, cursor: row.cursor };
+    const request = requestFor(open, trying);
+    if (request === answered && live.value?.survey === row.id) {
+      // Edited, but nothing that is worked out: the figures stand.
+      live.value = { ...live.value, ...of };
+      return;
+    }
     const isNews = () => !isEnded && !(live.value?.survey === row.id && live.value.edits > row.edits);
     client.ask({
-      request: requestFor(open, trying),
+      request,
       onFigures: (text) => {
         if (!isNews()) return;
         const before = live.value?.survey === row.id ? live.value.answer : null;
         const { assessment } = JSON.parse(text) as { assessment: Assessment };
         faulty.value = null;
+        answered = request;
         // Until the rest is there, the one before stands.
         live.value = { ...of, answer: { assessment, gaps: before?.gaps ?? open.gaps, pictures: before?.pictures ?? {}, pictures_dark: before?.pictures_dark ?? {}, by: 'phone', at: Date.now() } };
       },
@@ -114,6 +126,7 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
         if (trying.length === 0) keepSoon();
       },
       onFault: () => {
+        answered = null;
         faulty.value = stateOf(row);
       },
     });

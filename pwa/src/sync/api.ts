@@ -72,7 +72,9 @@ export async function ask<T>(path: string, call: Call = {}): Promise<Reply<T>> {
     });
     return await read<T>(response);
   } catch (fault) {
-    return { kind: 'none', why: stop.signal.aborted ? 'the time ran out' : fault instanceof Error ? fault.message : 'no connection' };
+    // The browser's own words for no connection say nothing more; anything else is worth a look.
+    if (!(fault instanceof TypeError || fault instanceof DOMException)) console.error('No answer:', fault);
+    return { kind: 'none', why: stop.signal.aborted ? 'the time ran out' : 'no connection' };
   } finally {
     clearTimeout(timer);
   }

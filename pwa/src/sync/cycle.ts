@@ -150,7 +150,8 @@ async function exchange(): Promise<Outcome> {
     if (isBehind) await pullSurvey(row.id);
     const now = await surveyRow(row.id);
     const hasNews = (await assessmentRevision(row.id)) < (now?.cursor ?? 0) || now?.contested.length !== there.contested;
-    if (isBehind || hasNews) await fetchResults(row.id);
+    // While somebody is still entering, the results that this fetches are out of date before they come: the exchange that ends it fetches them.
+    if (isBehind || (hasNews && !(await surveysWaiting()).includes(row.id))) await fetchResults(row.id);
     await markAtOffice(row.id, there.latest_report);
   }
   return { kind: 'done', trouble };

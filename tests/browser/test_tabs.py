@@ -1,0 +1,52 @@
+"""One writer for each survey on a phone (two tabs overwrote each other elsewhere): the second tab reads until a person takes over."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import expect
+
+from tests.browser.hand import answer, field, picture, sign_in
+from tests.support.chromium import Chromium
+from tests.support.server import Server
+
+ELSEWHERE = "This survey is open in another tab of this phone."
+
+
+@pytest.fixture
+def server(tmp_path: Path) -> Iterator[Server]:
+    with Server(tmp_path, demo=True) as running:
+        yield running
+
+
+def test_the_second_tab_reads_until_it_takes_over(phone: Chromium, server: Server) -> None:
+    context = phone.start()
+    first = phone.page()
+    sign_in(first, server.url, "surveyor@demo.example", "walk-the-house")
+    first.get_by_role("button", name="Fetch").first.click()
+    first.get_by_role("link", name="Rooms").first.click()
+    first.locator("main ul.list a").first.click()
+    answer(first, "notes", "written in the first tab")
+
+    second = context.new_page()
+    second.goto(first.url)
+    expect(second.get_by_text(ELSEWHERE)).to_be_visible()
+    expect(field(second, "notes").locator("textarea, input").first).to_be_disabled()
+    expect(field(second, "notes").locator("textarea, input").first).to_have_value("written in the first tab")
+    picture(second, "second-tab-reads")
+
+    second.get_by_role("button", name="Write here instead").click()
+    expect(second.get_by_text(ELSEWHERE)).to_have_count(0)
+    answer(second, "notes", "written in the second tab")
+    expect(first.get_by_text(ELSEWHERE)).to_be_visible()
+    expect(field(first, "notes").locator("textarea, input").first).to_be_disabled()
+    expect(field(first, "notes").locator("textarea, input").first).to_have_value("written in the second tab")
+
+    # When the writer's tab goes, the one that waited writes without being asked.
+    second.close()
+    expect(first.get_by_text(ELSEWHERE)).to_have_count(0)
+    answer(first, "notes", "and in the first again")
+    expect(first.get_by_role("status").filter(has_text=re.compile("^(At the office|Saved on this phone)"))).to_be_visible()
