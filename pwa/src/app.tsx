@@ -12,14 +12,15 @@ import { SignInScreen } from './screens/SignIn.tsx';
 import { StopScreen } from './screens/Stop.tsx';
 import { SurveyListScreen } from './screens/SurveyList.tsx';
 import { compared, compareStores } from './store/second.ts';
-import { waits } from './sync/loop.ts';
+import { storeFault, waits } from './sync/loop.ts';
+import { Notice } from './ui/Notice.tsx';
 import { route } from './ui/router.ts';
 import { Writing } from './ui/Writing.tsx';
 
 export function App() {
   const now = waits.value;
   // The store answers within a few milliseconds; a frame of nothing is calmer than a flash of something else.
-  if (now === undefined) return null;
+  if (now === undefined) return storeFault.value ? <StoreFault why={storeFault.value} /> : null;
   // An empty store may have been a full one: nobody is asked to sign in before the journal has been looked at.
   if (!now.session && isUncompared()) return null;
   return (
@@ -27,6 +28,23 @@ export function App() {
       {now.session ? <Routed /> : <SignInScreen />}
       <NotSavedDialog />
     </>
+  );
+}
+
+/** The browser does not open its store at all: said in words, with what helps, instead of an empty page. */
+function StoreFault({ why }: { why: string }) {
+  return (
+    <div class="page">
+      <main class="content">
+        <h1>The store of this phone does not open</h1>
+        <Notice tone="stop">
+          <p>Nothing has been deleted, and nothing can be saved until it opens. Close every other tab of Wattwalk, free some room if the phone is full, then try again.</p>
+          <p>If it stays so after the phone was started anew, do not clear the browser's data: ask your office for help first. What the phone called at the office is there.</p>
+        </Notice>
+        <p class="field-notes">The browser says: {why}</p>
+        <button type="button" class="button button-main" onClick={() => location.reload()}>Try again</button>
+      </main>
+    </div>
   );
 }
 

@@ -48,3 +48,14 @@ def test_the_second_tab_reads_until_it_takes_over(phone: Chromium, server: Serve
     second.close()
     expect(first.get_by_text(ELSEWHERE)).to_have_count(0)
     answer(first, "notes", "and in the first again")
+
+
+def test_a_store_that_does_not_open_is_said_in_words(phone: Chromium, server: Server) -> None:
+    context = phone.start()
+    context.add_init_script("IDBFactory.prototype.open = () => { throw new DOMException('Internal error opening backing store.', 'UnknownError'); };")
+    page = phone.page()
+    page.goto(server.url)
+    expect(page.get_by_role("heading", name="The store of this phone does not open")).to_be_visible()
+    expect(page.get_by_text("Internal error opening backing store.")).to_be_visible()
+    expect(page.get_by_role("button", name="Try again")).to_be_visible()
+    picture(page, "store-does-not-open")

@@ -25,7 +25,11 @@ export interface SyncState {
 export const syncState = signal<SyncState>({ isBusy: false, last: null, last_at: null, fault: null });
 
 /** What waits, who is signed in: watched for as long as the app runs. */
-export const waits = watchWaits().value;
+const watched = watchWaits();
+export const waits = watched.value;
+
+/** Why the store of this phone cannot be read, in the browser's words; null while it can. */
+export const storeFault = watched.error;
 
 let failures = 0;
 let timer: ReturnType<typeof setTimeout> | undefined;
