@@ -36,7 +36,7 @@ const NO_REASON: Problem = { code: 'refused', message: 'The office refused it wi
 /** Take out of the outbox what the office's answer names, and only that. */
 export function applyPush(survey: string, results: readonly PushResult[]): Promise<void> {
   return write(() =>
-    database.transaction('rw', [database.outbox, database.sent, database.refused, database.records], async () => {
+    database.transaction('rw', [database.outbox, database.sent, database.refused, database.records, database.surveys], async () => {
       const answers = results.filter((result) => result.status === 'accepted' || result.status === 'refused');
       const found = await database.outbox.bulkGet(answers.map((result) => result.id));
       const named = answers.flatMap((result, place) => {
@@ -48,10 +48,15 @@ export function applyPush(survey: string, results: readonly PushResult[]): Promi
       await database.sent.bulkPut(accepted.map(({ change }) => ({ path: pathOf(change), survey, change })));
       await database.refused.bulkPut(refused.map(({ result, change }) => ({ ...change, problem: result.problem ?? NO_REASON })));
       const records = await recordsByKey(survey, accepted.map(({ change }) => change));
+      let back = Infinity;
       for (const { result, change } of accepted) {
         const record = records.get(recordKey(survey, change.kind, change.record));
-        if (record && result.revision !== null) record.seen[change.field] = Math.max(record.seen[change.field] ?? 0, result.revision);
+        if (!record || result.revision === null) continue;
+        // A late answer: while ours waited, a newer value was pulled and kept off the screen. Pull again from there, so that it shows.
+        if (result.revision < (record.seen[change.field] ?? 0)) back = Math.min(back, result.revision);
+        record.seen[change.field] = result.revision;
       }
+      if (back < Infinity) await database.surveys.where('id').equals(survey).modify((row) => { row.cursor = Math.min(row.cursor, back); });
       await database.records.bulkPut([...records.values()]);
       await database.outbox.bulkDelete(named.map(({ change }) => change.id));
     }),

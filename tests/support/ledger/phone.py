@@ -67,7 +67,10 @@ class Phone:
             path = path_of(change)
             if result["status"] == "accepted":
                 self.sent[path] = change
-                self.seen[path] = max(self.seen.get(path, 0), result["revision"])
+                # A late answer: a newer value was pulled and kept off the screen while this one waited; pull again from there.
+                if result["revision"] < self.seen.get(path, 0):
+                    self.cursor = min(self.cursor, result["revision"])
+                self.seen[path] = result["revision"]
                 self.acknowledged.add(change["id"])
             else:
                 self.refused[change["id"]] = change

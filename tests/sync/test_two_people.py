@@ -1,0 +1,88 @@
+"""Two phones and the office at work on one house at once, against the real server on each make of database."""
+
+from __future__ import annotations
+
+import json
+import random
+import threading
+import urllib.request
+from http.cookiejar import CookieJar
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+from urllib.error import HTTPError
+
+from tests.support.cast import ADA, BEN, PASSWORD, open_office
+from tests.support.ledger.history import History
+from tests.support.ledger.phone import Phone
+from tests.support.server import Server
+
+ROUNDS = 8
+FIELDS = {"name": ["Kitchen", "Larder"], "length_m": [2.4, 3.1, 4.75], "width_m": [1.8, 3.3], "notes": ["damp", "dry"]}
+
+
+class SocketWire:
+    """Requests of one signed-in device over a real connection."""
+
+    def __init__(self, url: str, name: str, survey: str, sign_in: dict[str, str]) -> None:
+        self.name, self._url, self._survey = name, url, survey
+        self._opener = urllib.request.build_opener(urllib.request.HTTPCookieProcessor(CookieJar()))
+        self._ask("POST", "/api/session", sign_in)
+
+    def _ask(self, method: str, path: str, body: Any = None) -> Any:
+        data = None if body is None else json.dumps(body).encode()
+        asked = urllib.request.Request(self._url + path, data, {"Content-Type": "application/json", "Origin": self._url}, method=method)
+        with self._opener.open(asked, timeout=60) as answer:
+            return json.load(answer)
+
+    def push(self, changes: list[dict[str, Any]]) -> dict[str, Any]:
+        """Send a batch and return the answer."""
+        return self._ask("POST", f"/api/surveys/{self._survey}/changes", {"device": self.name, "app": "0.1.0", "changes": changes})
+
+    def page(self, since: int, limit: int) -> dict[str, Any] | None:
+        """Return a page of the log."""
+        try:
+            return self._ask("GET", f"/api/surveys/{self._survey}/changes?since={since}&limit={limit}")
+        except HTTPError as fault:
+            if fault.code != 404:
+                raise
+            return None
+
+    def view(self) -> dict[str, Any]:
+        """Return the survey as it stands."""
+        return self._ask("GET", f"/api/surveys/{self._survey}")
+
+
+def _work(phone: Phone, seed: int, start: threading.Barrier, faults: list[BaseException]) -> None:
+    chance = random.Random(seed)
+    try:
+        start.wait(60)
+        for _ in range(ROUNDS):
+            for _ in range(3):
+                name = chance.choice(list(FIELDS))
+                phone.edit(("room", f"room-{chance.randrange(3)}", name), chance.choice(FIELDS[name]))
+            phone.exchange()
+    except BaseException as fault:
+        faults.append(fault)
+
+
+def test_two_phones_and_the_office_at_once_end_equal(database_url: str, tmp_path: Path) -> None:
+    with open_office(database_url, tmp_path) as office, Server(tmp_path, environment={"DATABASE_URL": database_url}) as server:
+        history = History(office, tmp_path, over_http=False)
+        cast = ((ADA, "Ada's phone"), (BEN, "Ben's phone"), (ADA, "The office"))
+        phones = [Phone(SocketWire(server.url, name, office.survey, {"email": person.email, "password": PASSWORD})) for person, name in cast]
+        start, faults = threading.Barrier(len(phones)), []
+        threads = [threading.Thread(target=_work, args=(phone, seed, start, faults)) for seed, phone in enumerate(phones)]
+        for thread in threads:
+            thread.start()
+        for thread in threads:
+            thread.join(120)
+        assert not any(thread.is_alive() for thread in threads)
+        assert faults == []
+        history.phones = phones
+        history.settle()
+        assert (history.counts["lost"], history.counts["doubled"]) == (0, 0)
+        assert history.counts["acknowledged"] >= len(phones) * ROUNDS
+        # Nobody worked alone: the log changes hands far more often than three people one after the other would make it.
+        devices = [change["device"] for change in phones[0].wire.page(0, 2_000)["changes"]]
+        assert sum(one != next for one, next in pairwise(devices)) > 2 * len(phones)
