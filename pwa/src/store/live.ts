@@ -51,6 +51,10 @@ function watch<T>(read: () => Promise<T>, pick: (ahead: FirstReading) => T | und
       },
     });
     end = () => subscription.unsubscribe();
+    // A store that does not open at all leaves what is watched in silence.
+    database.open().catch((fault: unknown) => {
+      if (value.peek() === undefined) error.value = fault instanceof Error ? fault.message : String(fault);
+    });
   };
   const coming = firstReading();
   if (!coming) begin();
