@@ -72,9 +72,10 @@ export async function ask<T>(path: string, call: Call = {}): Promise<Reply<T>> {
     });
     return await read<T>(response);
   } catch (fault) {
-    // The browser's own words for no connection say nothing more; anything else is worth a look.
-    if (!(fault instanceof TypeError || fault instanceof DOMException)) console.error('No answer:', fault);
-    return { kind: 'none', why: stop.signal.aborted ? 'the time ran out' : 'no connection' };
+    if (stop.signal.aborted) return { kind: 'none', why: 'the time ran out' };
+    // The browser's own words for no connection say nothing more; anything else is worth its words.
+    const isNoConnection = fault instanceof TypeError || fault instanceof DOMException;
+    return { kind: 'none', why: isNoConnection || !(fault instanceof Error) ? 'no connection' : fault.message };
   } finally {
     clearTimeout(timer);
   }
