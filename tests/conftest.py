@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Playwright, sync_playwright
+from playwright.sync_api import Playwright, expect, sync_playwright
 
 from tests.support.chromium import Chromium, Screen
 from tests.support.postgres import fresh_database, own_cluster
@@ -59,6 +59,8 @@ def database_url(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str
 @pytest.fixture(scope="session")
 def playwright_driver() -> Iterator[Playwright]:
     """The driver that all browser tests share; it starts no browser by itself."""
+    # Patience costs nothing where all is well, and a busy machine is no fault of the program's.
+    expect.set_options(timeout=15_000)
     with sync_playwright() as driver:
         yield driver
 
