@@ -4,7 +4,7 @@ import { waits } from '../sync/loop.ts';
 import { signIn } from '../sync/session.ts';
 import { Notice } from '../ui/Notice.tsx';
 import { Page } from '../ui/Page.tsx';
-import { go } from '../ui/router.ts';
+import { go, route } from '../ui/router.ts';
 import { isInstalled } from '../ui/version.ts';
 
 export function SignInScreen() {
@@ -18,7 +18,8 @@ export function SignInScreen() {
     const wrong = await signIn(String(form.get('email') ?? '').trim(), String(form.get('password') ?? ''));
     setBusy(false);
     setProblem(wrong);
-    if (!wrong) go('#/');
+    // Whoever was quick may be somewhere else by now, and stays there.
+    if (!wrong && route.peek().path[0] === 'sign-in') go('#/');
   };
   const waiting = now ? waitingWords(now.changes, now.photos) : '';
   return (
