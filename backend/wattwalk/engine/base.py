@@ -10,7 +10,7 @@ from math import atan2, degrees, fsum, hypot
 from wattwalk.survey.document import Survey
 from wattwalk.survey.site import Base, OutdoorPosition
 
-from .citing import COMMON_PRACTICE, LEAST_SQUARES
+from .citing import LEAST_SQUARES, finding
 from .results import BaseAssessment, BaseFoot, BasePoint, Finding, Severity, Step
 from .rounding import LENGTH_MM, figure, rounded
 
@@ -106,7 +106,7 @@ def assess_base(survey: Survey, base: Base, visit_date: str | None) -> tuple[Bas
     plane, points, heights = None, [], []
     if base.made_of == "not_yet":
         missing.append("the base is not made yet")
-        findings.append(_finding(Severity.CHECK, "base_not_made", base, "made_of", f"{name} is not made yet.", "Give the builder its size and specification, and read its level when it is hard."))
+        findings.append(finding(Severity.CHECK, "base_not_made", base.key(), "made_of", f"{name} is not made yet.", "Give the builder its size and specification, and read its level when it is hard."))
     elif base.made_of == "frame":
         missing.append("a frame is levelled when it is fixed; no readings are taken")
     elif len(readings) < 3:
@@ -119,7 +119,7 @@ def assess_base(survey: Survey, base: Base, visit_date: str | None) -> tuple[Bas
         plane = fit_plane(points)
         if plane is None:
             missing.append("readings that do not all lie on one line")
-            findings.append(_finding(Severity.CHECK, "readings_on_a_line", base, None, f"{name}: its {len(readings)} readings lie on one line, so neither its fall nor the packing can be said.", "Read at least one more point well away from that line."))
+            findings.append(finding(Severity.CHECK, "readings_on_a_line", base.key(), None, f"{name}: its {len(readings)} readings lie on one line, so neither its fall nor the packing can be said.", "Read at least one more point well away from that line."))
     if plane is None:
         shown = tuple(BasePoint(r.id, rounded(r.x_mm, 1), rounded(r.y_mm, 1), rounded(h, 1), 0.0) for r, h in zip(readings, heights, strict=False))
         empty = BaseAssessment(base.id, name, _size(base.length_mm), _size(base.width_mm), shown, None, None, None, None, None, None, (), tuple(missing), (), LEAST_SQUARES)
@@ -168,10 +168,6 @@ def _extent(base: Base, points: Sequence[tuple[float, float, float]], missing: l
     return max(base.length_mm or 0.0, spread[0]), max(base.width_mm or 0.0, spread[1])
 
 
-def _finding(severity: Severity, code: str, base: Base, field: str | None, message: str, remedy: str) -> Finding:
-    return Finding(severity, code, base.key(), field, message, remedy, COMMON_PRACTICE)
-
-
 def _level_findings(base: Base, position: OutdoorPosition | None, name: str, across: float, worst: float, toward: str | None) -> list[Finding]:
     findings = []
     fall = rounded(across, LENGTH_MM)
@@ -183,22 +179,22 @@ def _level_findings(base: Base, position: OutdoorPosition | None, name: str, acr
     heavier = " It falls towards the unit's heavy side, so the load gathers on the low feet and the unit leans further." if toward_heavy else ""
     if fall > STOP_FALL_MM:
         findings.append(
-            _finding(
-                Severity.STOP, "base_falls", base, None, f"{name} falls {figure(fall, 1)} mm{to_words}: too much to set {unit} on fixed feet.{heavier}",
+            finding(
+                Severity.STOP, "base_falls", base.key(), None, f"{name} falls {figure(fall, 1)} mm{to_words}: too much to set {unit} on fixed feet.{heavier}",
                 "Grind the high side back, or level it with an outdoor-grade, frost-proof self-levelling compound, or recast it; then read the level again. Packing is no remedy at this fall.",
             )
         )
     elif fall >= CHECK_FALL_MM:
         findings.append(
-            _finding(
-                Severity.CHECK, "base_falls_a_little", base, None, f"{name} falls {figure(fall, 1)} mm{to_words}.{heavier}",
+            finding(
+                Severity.CHECK, "base_falls_a_little", base.key(), None, f"{name} falls {figure(fall, 1)} mm{to_words}.{heavier}",
                 "Pack with solid, rot-proof plates under the whole of each foot, in whole millimetres (the readings are no finer), or level the base. The unit maker's tolerance governs.",
             )
         )
     if rounded(worst, LENGTH_MM) > UNEVEN_MM:
         findings.append(
-            _finding(
-                Severity.CHECK, "base_uneven", base, None, f"{name} is uneven: one reading lies {figure(worst, 1)} mm off the plane through all of them.",
+            finding(
+                Severity.CHECK, "base_uneven", base.key(), None, f"{name} is uneven: one reading lies {figure(worst, 1)} mm off the plane through all of them.",
                 "Read that point again; if it stands, grind the hump or fill the hollow so that each foot bears fully.",
             )
         )
@@ -209,15 +205,15 @@ def _age_findings(base: Base, name: str, visit_date: str | None) -> list[Finding
     if base.poured_on is None or base.made_of not in (None, *_FIRM):
         return []
     if visit_date is None:
-        return [_finding(Severity.CHECK, "base_age_unknown", base, "poured_on", f"{name} was poured on {base.poured_on}, but the date of the visit is missing.", "Write down the date of the visit.")]
+        return [finding(Severity.CHECK, "base_age_unknown", base.key(), "poured_on", f"{name} was poured on {base.poured_on}, but the date of the visit is missing.", "Write down the date of the visit.")]
     days = (date.fromisoformat(visit_date) - date.fromisoformat(base.poured_on)).days
     cold = base.expected_air_temperature_c
     slower = " Cold air makes it slower still." if cold is not None and cold < 15 else ""
     if days < 0:
-        return [_finding(Severity.CHECK, "base_poured_after_visit", base, "poured_on", f"{name} was poured on {base.poured_on}, after the visit of {visit_date}.", "Correct one of the two dates, and read the level again once it is hard.")]
+        return [finding(Severity.CHECK, "base_poured_after_visit", base.key(), "poured_on", f"{name} was poured on {base.poured_on}, after the visit of {visit_date}.", "Correct one of the two dates, and read the level again once it is hard.")]
     remedy = "Leave it alone and damp, and keep frost off. A competent designer says from the mix and the temperatures when it carries the unit."
     if days < STOP_DAYS:
-        return [_finding(Severity.STOP, "base_too_young", base, "poured_on", f"{name} was {days} days old at the visit: too young to carry anything.{slower}", remedy)]
+        return [finding(Severity.STOP, "base_too_young", base.key(), "poured_on", f"{name} was {days} days old at the visit: too young to carry anything.{slower}", remedy)]
     if days < CHECK_DAYS:
-        return [_finding(Severity.CHECK, "base_young", base, "poured_on", f"{name} was {days} days old at the visit: not yet strong.{slower}", remedy)]
+        return [finding(Severity.CHECK, "base_young", base.key(), "poured_on", f"{name} was {days} days old at the visit: not yet strong.{slower}", remedy)]
     return []

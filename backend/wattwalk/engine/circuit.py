@@ -18,7 +18,7 @@ from .pipes import COLEBROOK, FLOW, KV, balancing_kv, fitting_drop, flow_l_min, 
 from .plant_results import DayPart
 from .results import Finding, Severity, Step
 from .rounding import figure, rounded
-from .routes import run_length
+from .routes import run_length, run_title
 from .site_results import CircuitVessel, RunFlow
 
 #: Runs that carry the heating water.
@@ -85,11 +85,6 @@ def plant_of(survey: Survey, design: Design, unit_size_w: float | None, day_part
     )
 
 
-def title_of(run: PipeRun) -> str:
-    """Return what a run is called."""
-    return run.name or (run.kind.field("purpose").choice_label(run.purpose) if run.purpose else run.kind.label)
-
-
 @dataclass
 class RunWork:
     """One run on its way to its result."""
@@ -101,7 +96,7 @@ class RunWork:
 
 def assess_run(run: PipeRun, plant: Plant) -> RunWork:
     """Return the flow through one run of heating water, and what is to be said of it."""
-    title = title_of(run)
+    title = run_title(run)
     missing: list[str] = []
     findings: list[Finding] = []
     load = run.carries_kw if run.carries_kw is not None or run.purpose == "heating" else plant.load_kw

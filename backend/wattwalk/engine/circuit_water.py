@@ -9,13 +9,13 @@ from wattwalk.catalogue import CatalogueError, interpolate, table
 from wattwalk.survey.building import Emitter
 from wattwalk.survey.document import Survey
 
-from .circuit import HEATED_RUNS, Plant, title_of
+from .circuit import HEATED_RUNS, Plant
 from .citing import COMMON_PRACTICE, DECLARED
 from .fluids import growth
 from .pipes import pipe_row
 from .results import Step
 from .rounding import figure, rounded
-from .routes import run_length
+from .routes import run_length, run_title
 from .volumes import (
     DEFROST,
     EXPANSION,
@@ -97,7 +97,7 @@ def _content(survey: Survey, plant: Plant, water: Water) -> list[float]:
             continue
         row, length = pipe_row(run.material, run.size_mm), run_length(run.stretches)
         if row is None or length is None:
-            water.missing.append(f"the water in {title_of(run)}")
+            water.missing.append(f"the water in {run_title(run)}")
             continue
         litres = content_l_m(row.number("bore_mm")) * 2 * length
         pipes.append(litres)

@@ -7,7 +7,7 @@ from functools import cache
 
 from wattwalk.catalogue import Row, document
 
-from .results import Source
+from .results import Finding, Severity, Source
 
 
 @cache
@@ -72,3 +72,8 @@ EN_1264 = cite("en_1264_2_2021", "type A")
 EN_1264_SURFACE = cite("en_1264_2_2021", "surface temperature limits")
 PROPANE = cite("en_378_1_2016", "properties of R290")
 LEAST_SQUARES = cite("least_squares", "", "published")
+
+
+def finding(severity: Severity, code: str, key: str, field: str | None, message: str, remedy: str, source: str = COMMON_PRACTICE) -> Finding:
+    """Return a finding on the record with this key; without a source it is one of common practice."""
+    return Finding(severity, code, key, field, message, remedy, source)

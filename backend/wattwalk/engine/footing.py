@@ -9,7 +9,7 @@ from wattwalk.catalogue import table
 from wattwalk.survey.document import Survey
 from wattwalk.survey.site import Base, OutdoorPosition
 
-from .citing import COMMON_PRACTICE, DECLARED, cite, cite_row
+from .citing import COMMON_PRACTICE, DECLARED, cite, cite_row, finding
 from .results import BaseAssessment, Finding, Severity, Step
 from .rounding import figure, rounded
 from .site_results import BaseStanding
@@ -85,19 +85,15 @@ def assess_standing(survey: Survey, base: Base, level: BaseAssessment, visit_dat
     return result, findings
 
 
-def _find(severity: Severity, code: str, base: Base, field: str | None, message: str, remedy: str, source: str = COMMON_PRACTICE) -> Finding:
-    return Finding(severity, code, base.key(), field, message, remedy, source)
-
-
 def _edges(base: Base, position: OutdoorPosition | None, name: str) -> tuple[float | None, list[Finding]]:
     if position is None or None in (base.length_mm, base.width_mm, position.feet_across_mm, position.feet_deep_mm):
         return None, []
     edge = min(base.length_mm - position.feet_across_mm, base.width_mm - position.feet_deep_mm) / 2
     feet = f"{figure(position.feet_across_mm, 0)} × {figure(position.feet_deep_mm, 0)} mm between the feet, {figure(base.length_mm, 0)} × {figure(base.width_mm, 0)} mm of base"
     if edge <= 0:
-        return rounded(edge, 1), [_find(Severity.STOP, "base_too_small", base, "length_mm", f"{name} is smaller than the feet of the unit: {feet}.", "Enlarge it or cast a new one; a foot must bear fully, well inside the edge.")]
+        return rounded(edge, 1), [finding(Severity.STOP, "base_too_small", base.key(), "length_mm", f"{name} is smaller than the feet of the unit: {feet}.", "Enlarge it or cast a new one; a foot must bear fully, well inside the edge.")]
     if edge < EDGE_MM - 0.5:
-        return rounded(edge, 1), [_find(Severity.CHECK, "feet_near_edge", base, "length_mm", f"{name}: the feet stand {figure(edge, 0)} mm from its edge when the unit stands in its middle ({feet}).", f"{figure(EDGE_MM, 0)} mm and more are usual, so that the edge does not break off and fixings hold.")]
+        return rounded(edge, 1), [finding(Severity.CHECK, "feet_near_edge", base.key(), "length_mm", f"{name}: the feet stand {figure(edge, 0)} mm from its edge when the unit stands in its middle ({feet}).", f"{figure(EDGE_MM, 0)} mm and more are usual, so that the edge does not break off and fixings hold.")]
     return rounded(edge, 1), []
 
 
@@ -112,11 +108,11 @@ def _loads(base: Base, position: OutdoorPosition | None, name: str, missing: lis
     bearing = (mass + slab) * GRAVITY / area / 1000
     steps.append(Step(f"{name}: pressure on the ground", "(unit + slab)·g/area", f"({figure(mass, 0)} + {figure(slab, 1)}) kg × {figure(GRAVITY, 3)}/{figure(area, 3)} m²", rounded(bearing, 2), "kPa", COMMON_PRACTICE))
     if base.stands_on == "made_up":
-        findings.append(_find(Severity.CHECK, "ground_not_known", base, "stands_on", f"{name} stands on made-up ground or soil: nobody can say what it carries.", "Dig to firm ground and cast on compacted hardcore; a competent person looks at it."))
+        findings.append(finding(Severity.CHECK, "ground_not_known", base.key(), "stands_on", f"{name} stands on made-up ground or soil: nobody can say what it carries.", "Dig to firm ground and cast on compacted hardcore; a competent person looks at it."))
     elif base.stands_on is not None:
         row = table(GROUND).get(ground=base.stands_on)
         if bearing > row.number("pressure_kpa"):
-            findings.append(_find(Severity.CHECK, "ground_too_soft", base, "stands_on", f"{name} presses with {figure(bearing, 1)} kPa; the ground under it is presumed to carry {figure(row.number('pressure_kpa'), 0)} kPa.", "A larger base; a competent person looks at the ground.", cite_row(row)))
+            findings.append(finding(Severity.CHECK, "ground_too_soft", base.key(), "stands_on", f"{name} presses with {figure(bearing, 1)} kPa; the ground under it is presumed to carry {figure(row.number('pressure_kpa'), 0)} kPa.", "A larger base; a competent person looks at the ground.", cite_row(row)))
     foot = None
     if position.foot_pad_cm2 is not None:
         share = HEAVY_SHARE if position.heavy_side in ("left", "right") else 0.5
@@ -132,11 +128,11 @@ def _feet_findings(base: Base, position: OutdoorPosition | None, level: BaseAsse
     findings = []
     highest = max((foot.packing_mm for foot in level.feet), default=0.0)
     if highest > HIGHEST_PACKING_MM:
-        findings.append(_find(Severity.CHECK, "packing_too_high", base, None, f"{name}: one foot would need {figure(highest, 0)} mm of packing; more than about {figure(HIGHEST_PACKING_MM, 0)} mm is a stilt.", "Bed the feet on mortar, level the base, or recast it."))
+        findings.append(finding(Severity.CHECK, "packing_too_high", base.key(), None, f"{name}: one foot would need {figure(highest, 0)} mm of packing; more than about {figure(HIGHEST_PACKING_MM, 0)} mm is a stilt.", "Bed the feet on mortar, level the base, or recast it."))
     allowed = position.level_tolerance_mm_m
     if allowed is not None and level.fall_mm_m > allowed + 1e-9 and position.feet_mount != "adjustable":
         mount = " and fixed feet cannot take it up" if position.feet_mount == "fixed" else ""
-        findings.append(_find(Severity.CHECK, "beyond_makers_fall", base, None, f"{name} falls {figure(level.fall_mm_m, 1)} mm in a metre; the unit's maker allows {figure(allowed, 1)}{mount}.", "Pack the feet level as listed, or level the base, before the unit is lifted onto it.", DECLARED))
+        findings.append(finding(Severity.CHECK, "beyond_makers_fall", base.key(), None, f"{name} falls {figure(level.fall_mm_m, 1)} mm in a metre; the unit's maker allows {figure(allowed, 1)}{mount}.", "Pack the feet level as listed, or level the base, before the unit is lifted onto it.", DECLARED))
     return findings
 
 
@@ -152,7 +148,7 @@ def _age(base: Base, name: str, visit_date: str | None, missing: list[str], step
         temperature = COLD_C if given is None else given
         if temperature < 0:
             missing.append("a mean temperature above freezing since it was poured")
-            findings.append(_find(Severity.STOP, "concrete_frozen", base, "expected_air_temperature_c", f"{name} was poured at a mean of {figure(temperature, 0)} °C: concrete that freezes young never gets strong.", "A competent person looks at it before anything is set on it.", MATURITY))
+            findings.append(finding(Severity.STOP, "concrete_frozen", base.key(), "expected_air_temperature_c", f"{name} was poured at a mean of {figure(temperature, 0)} °C: concrete that freezes young never gets strong.", "A competent person looks at it before anything is set on it.", MATURITY))
             return None, None, None
         factor, at_twenty = ripening(temperature), age_for(wanted, s)
         days = at_twenty / factor
@@ -171,9 +167,9 @@ def _age(base: Base, name: str, visit_date: str | None, missing: list[str], step
         return None, age, share
     day = earliest.isoformat()
     if base.unit_set_on is not None and base.unit_set_on < day:
-        findings.append(_find(Severity.STOP, "unit_set_too_early", base, "unit_set_on", f"The unit is to be set on {base.unit_set_on}; {name} carries it from {day} at the earliest.", f"Set it on {day} or later, or have the strength proved by test cubes.", STRENGTH))
+        findings.append(finding(Severity.STOP, "unit_set_too_early", base.key(), "unit_set_on", f"The unit is to be set on {base.unit_set_on}; {name} carries it from {day} at the earliest.", f"Set it on {day} or later, or have the strength proved by test cubes.", STRENGTH))
     elif visit_date is not None and (base.poured_on or "") <= visit_date < day:
-        findings.append(_find(Severity.NOTE, "base_ready_on", base, "poured_on", f"{name} carries the unit from {day} at the earliest, {figure(base.effective('carries_at_share'), 0)} % of its strength being asked for.", "Plan the lift for that day or later; cold weather puts it off.", STRENGTH))
+        findings.append(finding(Severity.NOTE, "base_ready_on", base.key(), "poured_on", f"{name} carries the unit from {day} at the earliest, {figure(base.effective('carries_at_share'), 0)} % of its strength being asked for.", "Plan the lift for that day or later; cold weather puts it off.", STRENGTH))
     return day, age, share
 
 
@@ -181,12 +177,12 @@ def _levelling(base: Base, name: str, visit_date: str | None, earliest: date | N
     if base.levelled_on is None:
         return earliest
     if base.poured_on is not None and base.levelled_on < base.poured_on:
-        findings.append(_find(Severity.CHECK, "levelled_before_poured", base, "levelled_on", f"{name} was levelled on {base.levelled_on}, before it was poured on {base.poured_on}.", "Correct one of the two dates."))
+        findings.append(finding(Severity.CHECK, "levelled_before_poured", base.key(), "levelled_on", f"{name} was levelled on {base.levelled_on}, before it was poured on {base.poured_on}.", "Correct one of the two dates."))
         return earliest
     if visit_date is not None and base.levelled_on > visit_date:
-        findings.append(_find(Severity.CHECK, "levelled_after_visit", base, "levelled_on", f"{name} was levelled on {base.levelled_on}, after the visit of {visit_date}.", "Correct one of the two dates, and read the level again on the compound."))
+        findings.append(finding(Severity.CHECK, "levelled_after_visit", base.key(), "levelled_on", f"{name} was levelled on {base.levelled_on}, after the visit of {visit_date}.", "Correct one of the two dates, and read the level again on the compound."))
     if not base.levelled_outdoor_grade:
-        findings.append(_find(Severity.CHECK, "compound_not_for_outdoors", base, "levelled_outdoor_grade", f"{name}: the levelling compound is not said to be for outdoors and frost-proof.", "Most compounds are for indoors and burst in the first frost; find out, and take it off again if it is one of them."))
+        findings.append(finding(Severity.CHECK, "compound_not_for_outdoors", base.key(), "levelled_outdoor_grade", f"{name}: the levelling compound is not said to be for outdoors and frost-proof.", "Most compounds are for indoors and burst in the first frost; find out, and take it off again if it is one of them."))
     temperature = base.expected_air_temperature_c
     days = max(1.0, base.levelled_mm or 1.0) * (2 if temperature is None or temperature < 10 else 1)
     dry = date.fromisoformat(base.levelled_on) + timedelta(days=ceil(days))

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import fsum, pi, sqrt
+from math import fsum, sqrt
 
 from wattwalk.catalogue import Row, table
 
+from . import water
 from .citing import cite
 from .fluids import Fluid
 from .water import COLEBROOK, friction_factor
@@ -50,7 +51,7 @@ def flow_l_min(load_kw: float, difference_k: float, fluid: Fluid, mean_c: float)
 
 def velocity(flow: float, bore_mm: float) -> float:
     """Return the velocity in m/s of a flow in l/min through a bore in mm."""
-    return flow / 60_000 / (pi * (bore_mm / 1000) ** 2 / 4)
+    return water.velocity(flow, bore_mm / 1000)
 
 
 def gradient(flow: float, bore_mm: float, roughness_mm: float, fluid: Fluid, mean_c: float) -> float:

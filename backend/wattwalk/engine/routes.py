@@ -31,7 +31,8 @@ def separation(is_screened: bool) -> Row:
     return table(SEPARATION).get(mains_screened="no", signal_screened="yes" if is_screened else "no")
 
 
-def _title(record: CableRun | PipeRun) -> str:
+def run_title(record: CableRun | PipeRun) -> str:
+    """Return what a run is called: its name, else what it is for."""
     if record.name:
         return record.name
     return record.kind.field("purpose").choice_label(record.purpose) if record.purpose else record.kind.label
@@ -39,7 +40,7 @@ def _title(record: CableRun | PipeRun) -> str:
 
 def cable_findings(run: CableRun) -> tuple[list[Finding], list[str]]:
     """Return what is to be said of one cable run, and what is missing to say more."""
-    title, key = _title(run), run.key()
+    title, key = run_title(run), run.key()
     findings: list[Finding] = []
     missing: list[str] = []
 
@@ -103,7 +104,7 @@ def assess_cables(survey: Survey) -> tuple[tuple[CableAssessment, ...], list[Fin
         else:
             verdict = "not_known" if missing else "fine"
         run_by = run.kind.field("run_by").choice_label(run.run_by) if run.run_by else None
-        results.append(CableAssessment(run.id, run.purpose or "", _title(run), None if length is None else rounded(length, 1), run_by, verdict, tuple(missing)))
+        results.append(CableAssessment(run.id, run.purpose or "", run_title(run), None if length is None else rounded(length, 1), run_by, verdict, tuple(missing)))
     findings += _expected_cables(survey)
     return tuple(results), findings
 
@@ -138,7 +139,7 @@ def _expected_cables(survey: Survey) -> list[Finding]:
 
 def pipe_findings(run: PipeRun) -> list[Finding]:
     """Return what is to be said of one pipe run."""
-    title, key = _title(run), run.key()
+    title, key = run_title(run), run.key()
     findings = []
     blocked = {
         "finished_floor": (Severity.STOP, "runs under a finished floor that must not be lifted", "Agree on another route with the household, in writing, before the day."),

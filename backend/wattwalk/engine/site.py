@@ -9,7 +9,7 @@ from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.works import Design
 
-from .circuit import HEATED_RUNS, Plant, RunWork, assess_run, index_circuit, plant_of, title_of, vessel_drops
+from .circuit import HEATED_RUNS, Plant, RunWork, assess_run, index_circuit, plant_of, vessel_drops
 from .circuit_findings import circuit_findings, mixing_words
 from .circuit_water import work_out_water
 from .citing import COMMON_PRACTICE
@@ -19,6 +19,7 @@ from .pipe_heat import run_heat
 from .plant_results import DayPart
 from .results import BaseAssessment, BuildingLoss, Climate, Finding, Severity
 from .rounding import rounded
+from .routes import run_title
 from .site_results import CircuitAssessment, RunFlow, RunHeat, SiteAssessment
 from .siting import assess_place
 from .supply import assess_supply
@@ -165,7 +166,7 @@ def _heat(survey: Survey, plant: Plant, climate: Climate | None) -> tuple[tuple[
     for run in survey.of_kind("pipe_run"):
         if run.purpose not in HEATED_RUNS:
             continue
-        result, found = run_heat(run, title_of(run), plant.flow_c, plant.difference_k, climate, plant.circuit.effective("outdoor_low_c"), may_freeze)
+        result, found = run_heat(run, run_title(run), plant.flow_c, plant.difference_k, climate, plant.circuit.effective("outdoor_low_c"), may_freeze)
         results.append(result)
         findings += found
     return tuple(results), findings

@@ -10,10 +10,10 @@ from wattwalk.survey.document import Survey
 from wattwalk.survey.services import CableRun, Supply
 from wattwalk.survey.site import OutdoorPosition
 
-from .citing import COMMON_PRACTICE, DECLARED, SURVEYOR, cite_row
+from .citing import COMMON_PRACTICE, DECLARED, SURVEYOR, cite_row, finding
 from .results import Finding, Severity, Step
 from .rounding import figure, rounded
-from .routes import run_length
+from .routes import run_length, run_title
 from .site_results import CableSizing, SupplyAssessment
 
 RATINGS, GROUPING, DIVERSITY, LIMITS = "cable_ratings_bs_7671_2018", "cable_grouping_bs_7671_2018", "load_diversity_2018", "supply_limits_2026"
@@ -64,13 +64,9 @@ def diversified_a(loads: Sequence[tuple[str, float]]) -> float:
     return fsum(parts)
 
 
-def _title(run: CableRun) -> str:
-    return run.name or run.kind.field("purpose").choice_label(run.purpose)
-
-
 def size_cable(run: CableRun, position: OutdoorPosition | None) -> tuple[CableSizing, list[Finding]]:
     """Return one power cable with what it carries and loses, and what is to be said of it."""
-    title, missing, steps = _title(run), [], []
+    title, missing, steps = run_title(run), [], []
     findings: list[Finding] = []
     current = run.current_a
     if current is None and run.purpose == "supply" and position is not None:
@@ -91,7 +87,7 @@ def size_cable(run: CableRun, position: OutdoorPosition | None) -> tuple[CableSi
         base = row.cells[f"{run.method}_a"]
         if base is None:
             missing.append("a way of fixing that suits the cable")
-            findings.append(_find(run, Severity.CHECK, "cable_fixed_wrongly", "method", f"{title}: the table gives no rating for this cable fixed that way ({run.kind.field('method').choice_label(run.method).lower()}).", f"Another cable or another way. {ELECTRICIAN}", cite_row(row)))
+            findings.append(finding(Severity.CHECK, "cable_fixed_wrongly", run.key(), "method", f"{title}: the table gives no rating for this cable fixed that way ({run.kind.field('method').choice_label(run.method).lower()}).", f"Another cable or another way. {ELECTRICIAN}", cite_row(row)))
         else:
             factor = grouping_factor(run.grouped_circuits or 1)
             carries = base * factor
@@ -117,22 +113,18 @@ def size_cable(run: CableRun, position: OutdoorPosition | None) -> tuple[CableSi
     return sizing, findings
 
 
-def _find(record, severity: Severity, code: str, field: str | None, message: str, remedy: str, source: str = COMMON_PRACTICE) -> Finding:
-    return Finding(severity, code, record.key(), field, message, remedy, source)
-
-
 def _cable_findings(run: CableRun, title: str, current: float | None, carries: float | None, drop: float | None, longest: float | None, row: Row | None) -> list[Finding]:
     findings = []
     if current is not None and run.device_a is not None and run.device_a < current - 1e-9:
-        findings.append(_find(run, Severity.CHECK, "device_too_small", "device_a", f"{title}: a device of {figure(run.device_a, 0)} A for a current of {figure(current, 1)} A would trip.", ELECTRICIAN))
+        findings.append(finding(Severity.CHECK, "device_too_small", run.key(), "device_a", f"{title}: a device of {figure(run.device_a, 0)} A for a current of {figure(current, 1)} A would trip.", ELECTRICIAN))
     asks = max((item for item in (current, run.device_a) if item is not None), default=None)
     if carries is not None and asks is not None and carries < asks - 1e-9:
-        findings.append(_find(run, Severity.STOP, "cable_too_small", "size_mm2", f"{title}: the cable carries {figure(carries, 1)} A as it is fixed; {'its protective device lets' if run.device_a is not None and run.device_a >= (current or 0) else 'the unit draws'} {figure(asks, 1)} A{' pass' if run.device_a is not None and run.device_a >= (current or 0) else ''}.", f"A larger core or another way. {ELECTRICIAN}", cite_row(row)))
+        findings.append(finding(Severity.STOP, "cable_too_small", run.key(), "size_mm2", f"{title}: the cable carries {figure(carries, 1)} A as it is fixed; {'its protective device lets' if run.device_a is not None and run.device_a >= (current or 0) else 'the unit draws'} {figure(asks, 1)} A{' pass' if run.device_a is not None and run.device_a >= (current or 0) else ''}.", f"A larger core or another way. {ELECTRICIAN}", cite_row(row)))
     if drop is not None and drop / VOLTS > DROP_SHARE + 1e-9:
-        findings.append(_find(run, Severity.CHECK, "voltage_drop", "size_mm2", f"{title} loses {figure(drop, 1)} V ({figure(drop / VOLTS * 100, 1)} %) at full current; 5 % are the usual limit, and {figure(longest, 1)} m the longest for it.", f"A larger core or a shorter way. {ELECTRICIAN}", cite_row(row)))
+        findings.append(finding(Severity.CHECK, "voltage_drop", run.key(), "size_mm2", f"{title} loses {figure(drop, 1)} V ({figure(drop / VOLTS * 100, 1)} %) at full current; 5 % are the usual limit, and {figure(longest, 1)} m the longest for it.", f"A larger core or a shorter way. {ELECTRICIAN}", cite_row(row)))
     outdoors = any(item.get("place") in ("outdoors", "buried") for item in run.stretches or [])
     if run.cable_type == "twin_and_earth" and outdoors and run.method != "conduit":
-        findings.append(_find(run, Severity.CHECK, "cable_not_for_outdoors", "cable_type", f"{title}: flat twin and earth runs outdoors without a conduit; sun and spades spoil it.", f"Armoured cable, or a conduit. {ELECTRICIAN}"))
+        findings.append(finding(Severity.CHECK, "cable_not_for_outdoors", run.key(), "cable_type", f"{title}: flat twin and earth runs outdoors without a conduit; sun and spades spoil it.", f"Armoured cable, or a conduit. {ELECTRICIAN}"))
     return findings
 
 
@@ -220,10 +212,10 @@ def _demand_findings(supply: Supply | None, result: SupplyAssessment, demand: fl
     findings = []
     if demand is not None and fuse is not None and demand > fuse + 1e-9:
         findings.append(
-            _find(supply, Severity.STOP, "fuse_too_small", "main_fuse_a", f"With the unit the house would draw up to {figure(demand, 1)} A; the main fuse is {figure(fuse, 0)} A.", f"Shed or shift loads, have the demand metered (tables are pessimistic), or have the supply made larger by the network operator before the unit is connected. {ELECTRICIAN}", cite_row(row))
+            finding(Severity.STOP, "fuse_too_small", supply.key(), "main_fuse_a", f"With the unit the house would draw up to {figure(demand, 1)} A; the main fuse is {figure(fuse, 0)} A.", f"Shed or shift loads, have the demand metered (tables are pessimistic), or have the supply made larger by the network operator before the unit is connected. {ELECTRICIAN}", cite_row(row))
         )
     if ask == "apply" and demand is not None:
-        findings.append(_find(supply, Severity.CHECK, "apply_to_network", "main_fuse_a", result.words, "Send the application with the unit's data sheet now; the answer can take weeks.", cite_row(row)))
+        findings.append(finding(Severity.CHECK, "apply_to_network", supply.key(), "main_fuse_a", result.words, "Send the application with the unit's data sheet now; the answer can take weeks.", cite_row(row)))
     elif ask == "notify":
-        findings.append(_find(supply, Severity.NOTE, "notify_network", None, result.words, f"The installer sends the form. {ELECTRICIAN}", cite_row(row)))
+        findings.append(finding(Severity.NOTE, "notify_network", supply.key(), None, result.words, f"The installer sends the form. {ELECTRICIAN}", cite_row(row)))
     return findings
