@@ -85,7 +85,7 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
   let timer: ReturnType<typeof setTimeout> | undefined;
   let keeping: ReturnType<typeof setTimeout> | undefined;
   let last: string | null = null;
-  /** What the last figures were the answer to. */
+  /** What was answered last, figures, gaps and drawings. */
   let answered: string | null = null;
   let isEnded = false;
 
@@ -103,8 +103,9 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
     const of = { survey: row.id, edits: row.edits, cursor: row.cursor };
     const request = requestFor(open, trying);
     if (request === answered && live.value?.survey === row.id) {
-      // Edited, but nothing that is worked out: the figures stand.
+      // Edited, but nothing that is worked out, or what was tried is now saved: the answer stands.
       live.value = { ...live.value, ...of };
+      if (trying.length === 0) keepSoon();
       return;
     }
     const isNews = () => !isEnded && !(live.value?.survey === row.id && live.value.edits > row.edits);
@@ -115,7 +116,7 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
         const before = live.value?.survey === row.id ? live.value.answer : null;
         const { assessment } = JSON.parse(text) as { assessment: Assessment };
         faulty.value = null;
-        answered = request;
+        answered = null;
         // Until the rest is there, the one before stands.
         live.value = { ...of, answer: { assessment, gaps: before?.gaps ?? open.gaps, pictures: before?.pictures ?? {}, pictures_dark: before?.pictures_dark ?? {}, by: 'phone', at: Date.now() } };
       },
@@ -123,6 +124,7 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
         if (isEnded || !live.value || live.value.survey !== row.id || live.value.edits !== row.edits || live.value.cursor !== row.cursor) return;
         const rest = JSON.parse(text) as { gaps: Gap[]; pictures: Pictures; pictures_dark: Pictures };
         live.value = { ...live.value, answer: { ...live.value.answer, ...rest } };
+        answered = request;
         if (trying.length === 0) keepSoon();
       },
       onFault: () => {
