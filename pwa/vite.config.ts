@@ -11,11 +11,11 @@ const FIRST = new RegExp(
     'node_modules/(preact|@preact|dexie)',
     'src/app\\.',
     'src/(generated|ui|forms|pictures)/',
-    'src/store/(?!early)',
+    'src/store/(?!early|journal|copy|status)',
     'src/sync/(api|cycle|loop|photos)\\.',
     'src/engine/(live|client|messages)\\.',
     'src/domain/(assessment|box|changes|check|fast_start|gaps|ids|model|parse|photos|progress|survey|words)\\.',
-    'src/screens/(Home|Record|SignIn|Stop|SurveyList|Sync|current|registry|results/|building/(Room|Emitters)\\.|photos/(PhotoStrip|TakePhoto|address|marks))',
+    'src/screens/(Home|Record|SignIn|Stop|SurveyList|current|registry|results/(?!Plant)|building/(Room|Emitters)\\.|photos/(PhotoStrip|TakePhoto|address|marks))',
   ].join('|'),
 );
 

@@ -11,7 +11,7 @@ import { WorkingScreen } from './screens/results/Working.tsx';
 import { SignInScreen } from './screens/SignIn.tsx';
 import { StopScreen } from './screens/Stop.tsx';
 import { SurveyListScreen } from './screens/SurveyList.tsx';
-import { compared, compareStores } from './store/second.ts';
+import { isUncompared } from './store/second.ts';
 import { storeFault, waits } from './sync/loop.ts';
 import { Notice } from './ui/Notice.tsx';
 import { route } from './ui/router.ts';
@@ -46,13 +46,6 @@ function StoreFault({ why }: { why: string }) {
       </main>
     </div>
   );
-}
-
-/** Whether the journal has still to say what it holds; asks for it at once. */
-function isUncompared(): boolean {
-  if (compared.value) return false;
-  void compareStores();
-  return true;
 }
 
 function Routed() {

@@ -20,8 +20,8 @@ declare const self: WorkerScope;
 const PAGE = 'index.html';
 const FIRST_PAGES = 'first-page-';
 const files = self.__WB_MANIFEST;
-const version = files.map((file) => (typeof file === 'string' ? '' : file.url === PAGE ? file.revision : '')).join('');
-const firstPage = `${FIRST_PAGES}${version}`;
+const page = files.find((file): file is PrecacheEntry => typeof file !== 'string' && file.url === PAGE);
+const firstPage = `${FIRST_PAGES}${page?.revision}`;
 
 const kept = new PrecacheController();
 kept.addToCacheList(files);
@@ -34,9 +34,8 @@ registerRoute(new NavigationRoute(kept.createHandlerBoundToURL(PAGE), { denylist
  * which is a good part of a cold start. What is not found there goes the usual way.
  */
 async function keepFirstPage(event: Installing): Promise<void> {
-  const page = await kept.matchPrecache(PAGE);
-  if (!event.addRoutes || !page) return;
-  await (await caches.open(firstPage)).put('/', page);
+  const answer = await kept.matchPrecache(PAGE);
+  if (event.addRoutes && answer) await (await caches.open(firstPage)).put('/', answer);
 }
 
 self.addEventListener('install', (event) => {

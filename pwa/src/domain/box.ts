@@ -11,6 +11,9 @@ export const SIDE_WORDS: Record<Side, string> = {
   front: 'Front side', right: 'Right side', back: 'Back side', left: 'Left side', floor: 'Floor', ceiling: 'Ceiling',
 };
 const OPPOSITE: Record<Side, Side> = { front: 'back', back: 'front', left: 'right', right: 'left', floor: 'ceiling', ceiling: 'floor' };
+/** Floor and ceiling lie flat: they are measured by length and width. */
+export const isFlat = (side: Side): boolean => side === 'floor' || side === 'ceiling';
+
 export const OPENINGS = ['window', 'door', 'rooflight'];
 
 export interface BeyondChoice {

@@ -1,9 +1,8 @@
 /** What makes a house quick to enter: rooms by their use, what is left of a side, a side like another, the usual door of a wall. */
-import { isOpening, nextName, setBeyond, SIDE_WORDS, sizeOfSide, surfacesOf, usualConstruction, type Beyond, type Side } from './box.ts';
-import { choiceLabel, fieldOf, type Values } from './model.ts';
+import { type Beyond, isFlat, isOpening, nextName, setBeyond, type Side, SIDE_WORDS, sizeOfSide, surfacesOf, usualConstruction } from './box.ts';
+import { asNumber, choiceLabel, fieldOf, type Values } from './model.ts';
 import type { Edit, Survey, SurveyRecord } from './survey.ts';
 
-const asNumber = (value: unknown): number | null => (typeof value === 'number' ? value : null);
 /** Sizes are measured to the centimetre. */
 const toCentimetre = (value: number): number => Math.round(value * 100) / 100;
 
@@ -52,8 +51,6 @@ export function restOfSide(room: Values, side: Side, parts: readonly SurveyRecor
   }
   return { area_m2: toCentimetre(left) };
 }
-
-const isFlat = (side: Side): boolean => side === 'floor' || side === 'ceiling';
 
 /** A side that this one can be like, in words, with the edit that makes it so. */
 export interface Alike {

@@ -3,6 +3,7 @@
  *
  * The plane through them, its fall and the packing are the engine's to say; nothing of that is worked out here.
  */
+import { numberOf } from './model.ts';
 import type { Values } from './model.ts';
 import type { SurveyRecord } from './survey.ts';
 
@@ -17,11 +18,6 @@ export type Preset = 'four' | 'nine' | 'feet' | 'free';
 const INSET_MM = 50;
 /** Closer than this, a reading belongs to the point. */
 const SAME_MM = 25;
-
-function numberOf(values: Values, name: string): number | null {
-  const value = values[name];
-  return typeof value === 'number' ? value : null;
-}
 
 export function slabOf(base: Values): { length_mm: number; width_mm: number } | null {
   const [length, width] = [numberOf(base, 'length_mm'), numberOf(base, 'width_mm')];

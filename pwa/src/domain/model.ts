@@ -127,6 +127,11 @@ export function isEmpty(value: Value | undefined): boolean {
   return value === undefined || value === null || value === '' || (Array.isArray(value) && value.length === 0);
 }
 
+export const asNumber = (value: unknown): number | null => (typeof value === 'number' ? value : null);
+
+/** A field's number, or null without one. */
+export const numberOf = (values: Values, name: string): number | null => asNumber(values[name]);
+
 /** Return the values with the declared default wherever nobody has said otherwise. */
 export function withDefaults(kind: Kind, values: Values): Values {
   const filled: Values = {};

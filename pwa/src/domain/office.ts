@@ -4,7 +4,7 @@ import { dayWords, plainNumber, valueWords } from './check.ts';
 import { knownField } from './contested.ts';
 import { isAsked, isEmpty, kindOf, titleOf, withDefaults, type Value, type Values } from './model.ts';
 import type { Survey, SurveyRecord } from './survey.ts';
-import { momentWords } from './words.ts';
+import { counted, momentWords } from './words.ts';
 
 export { fieldLabel, knownField, loggedWords, sideWords, type ContestedField, type ContestedSide } from './contested.ts';
 
@@ -38,8 +38,6 @@ export interface FirmChoices { prints_checks?: boolean }
 /** A state in words, with how much it presses. */
 export interface StateWords { words: string; tone: 'stop' | 'check' | 'good' | 'plain' }
 
-const counted = (count: number, one: string, many: string): string => (count === 1 ? `1 ${one}` : `${count.toLocaleString('en-GB')} ${many}`);
-
 /** `£1,234.50` from decimal text; no arithmetic, since the office has done it. */
 export function pounds(amount: string): string {
   const [whole = '', pence = '00'] = amount.replace('-', '').split('.');
@@ -72,8 +70,8 @@ export function surveyWords(listed: { contested: number; refused: number; photos
   const words: StateWords[] = [];
   if (listed.contested > 0) words.push({ words: `${listed.contested} answered twice`, tone: 'stop' });
   if (listed.refused > 0) words.push({ words: `${listed.refused} refused`, tone: 'stop' });
-  if (state && state.gaps > 0) words.push({ words: counted(state.gaps, 'gap', 'gaps'), tone: 'check' });
-  if (listed.photos_missing > 0) words.push({ words: `${counted(listed.photos_missing, 'photo', 'photos')} not here yet`, tone: 'check' });
+  if (state && state.gaps > 0) words.push({ words: counted(state.gaps, 'gap'), tone: 'check' });
+  if (listed.photos_missing > 0) words.push({ words: `${counted(listed.photos_missing, 'photo')} not here yet`, tone: 'check' });
   if (state && state.gaps === 0) words.push({ words: 'No gaps', tone: 'good' });
   words.push(listed.latest_report === null ? { words: 'No report', tone: 'plain' } : { words: `Report version ${listed.latest_report}`, tone: 'plain' });
   if (state?.email) words.push({ words: EMAIL_SHORT[state.email.state], tone: emailTone(state.email.state) });

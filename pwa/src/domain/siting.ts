@@ -6,7 +6,7 @@
  * with one's back to the wall: along is to the right of the unit's centre (minus: left), out is away from the wall.
  */
 import type { Answer } from './assessment.ts';
-import { fieldOf, kindOf, withDefaults, type Values } from './model.ts';
+import { fieldOf, kindOf, numberOf, type Values, withDefaults } from './model.ts';
 
 export type Danger = 'opening' | 'hollow' | 'spark' | 'boundary';
 
@@ -59,11 +59,6 @@ export interface UnitPlan {
   depth_m: number | null;
   /** Between the wall and the unit's back. */
   back_m: number;
-}
-
-function numberOf(values: Values, name: string): number | null {
-  const value = values[name];
-  return typeof value === 'number' ? value : null;
 }
 
 function metres(values: Values, name: string): number | null {

@@ -1,7 +1,8 @@
 /** The words for what is where. Never 'saved' alone: saved on this phone, or at the office. */
 import { grouped, MONTHS } from './check.ts';
 
-function counted(count: number, one: string): string {
+/** `1 change`, `1,200 changes`. */
+export function counted(count: number, one: string): string {
   return count === 1 ? `1 ${one}` : `${grouped(String(count))} ${one}s`;
 }
 

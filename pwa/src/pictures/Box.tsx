@@ -1,5 +1,5 @@
 /** A room drawn as a box from above: four sides to scale as bands round it, floor and ceiling beside them. Each is a button. */
-import { SIDE_WORDS, type Beyond, type Side } from '../domain/box.ts';
+import { type Beyond, isFlat, type Side, SIDE_WORDS } from '../domain/box.ts';
 import { plainNumber } from '../domain/check.ts';
 
 export interface DrawnSide {
@@ -66,7 +66,6 @@ export function Box({ name, length, width, height, sides, chosen, onChoose }: Bo
       {bands.map((band) => {
         const drawn = sides[band.side];
         const isUpright = band.side === 'left' || band.side === 'right';
-        const isFlat = band.side === 'floor' || band.side === 'ceiling';
         const label = `${SIDE_WORDS[band.side]} ${drawn.words}${openingWords(drawn)}`;
         return (
           <g
@@ -79,7 +78,7 @@ export function Box({ name, length, width, height, sides, chosen, onChoose }: Bo
             }}
           >
             <rect x={band.x} y={band.y} width={band.w} height={band.h} class="box-band" />
-            {!isFlat && openingMarks(drawn, band, isUpright)}
+            {!isFlat(band.side) && openingMarks(drawn, band, isUpright)}
           </g>
         );
       })}
@@ -91,14 +90,13 @@ export function Box({ name, length, width, height, sides, chosen, onChoose }: Bo
 
 function bandWords(band: Band, drawn: DrawnSide) {
   const isUpright = band.side === 'left' || band.side === 'right';
-  const isFlat = band.side === 'floor' || band.side === 'ceiling';
   const cx = band.x + band.w / 2;
   const cy = band.y + band.h / 2;
   const words = short(drawn.words, Math.floor((isUpright ? band.h : band.w) / 9.2));
   return (
     <g key={band.side}>
-      {isFlat && <text x={cx} y={cy - 11} class="box-label">{SIDE_WORDS[band.side]}</text>}
-      <text x={cx} y={isFlat ? cy + 11 : cy} class="box-label" {...(isUpright ? { transform: `rotate(-90 ${cx} ${cy})` } : {})}>{words}</text>
+      {isFlat(band.side) && <text x={cx} y={cy - 11} class="box-label">{SIDE_WORDS[band.side]}</text>}
+      <text x={cx} y={isFlat(band.side) ? cy + 11 : cy} class="box-label" {...(isUpright ? { transform: `rotate(-90 ${cx} ${cy})` } : {})}>{words}</text>
     </g>
   );
 }

@@ -1,10 +1,10 @@
-import { useEffect, useMemo } from 'preact/hooks';
+import { useMemo } from 'preact/hooks';
 import { dayWords } from '../domain/check.ts';
 import { atTheOffice, SAVED_HERE, waitingWords } from '../domain/words.ts';
 import { keep } from '../forms/saving.tsx';
 import type { OfficeSurvey } from '../store/database.ts';
 import { watchOverview, type ListedSurvey } from '../store/live.ts';
-import { compared, compareStores } from '../store/second.ts';
+import { compared, isUncompared } from '../store/second.ts';
 import { fetchToPhone, startSurvey } from '../store/surveys.ts';
 import { syncNow, waits } from '../sync/loop.ts';
 import { Notice } from '../ui/Notice.tsx';
@@ -23,10 +23,6 @@ export function SurveyListScreen() {
   const live = useMemo(() => (overview ??= watchOverview()), []);
   const found = live.value.value;
   const here = found?.here ?? [];
-  useEffect(() => {
-    // An empty list may be a lost one: the journal is asked before it is called empty.
-    if (found && found.here.length === 0) void compareStores();
-  }, [found]);
   const ids = new Set(here.map((item) => item.row.id));
   const elsewhere = (found?.office?.surveys ?? []).filter((item) => !ids.has(item.id));
   const start = async () => {
@@ -61,7 +57,7 @@ export function SurveyListScreen() {
         </Notice>
       )}
       <a class="button" href={link('office')}>The office: all surveys, prices, reports</a>
-      {found && here.length === 0 && compared.value && <p>No survey on this phone yet. Start one at the door, signal or not.</p>}
+      {found && here.length === 0 && !isUncompared() && <p>No survey on this phone yet. Start one at the door, signal or not.</p>}
       {here.length > 0 && <ul class="list">{here.map((item) => <Here key={item.row.id} item={item} />)}</ul>}
       {elsewhere.length > 0 && (
         <>

@@ -1,6 +1,6 @@
 /** What is where: on this phone, at the office, and how safe that is. */
 import { useEffect, useState } from 'preact/hooks';
-import { atTheOffice, momentWords, NO_ANSWER, waitingWords } from '../domain/words.ts';
+import { atTheOffice, counted, momentWords, NO_ANSWER, waitingWords } from '../domain/words.ts';
 import { engineState, engineVersion, startEngineAgain } from '../engine/live.ts';
 import { NotACopy, parseCopy, readCopyBack, type ReadBack } from '../store/copy_back.ts';
 import { surveyDocument } from '../store/copy.ts';
@@ -88,8 +88,8 @@ export function SyncScreen() {
           <h2>Counted</h2>
           <dl class="figures">
             <div><dt>On this phone only</dt><dd>{waitingWords(counts.changes, counts.photos).replace(' waiting', '') || 'nothing'}</dd></div>
-            <div><dt>At the office</dt><dd>{[numbered(counts.sent, 'answer'), numbered(counts.photosSent, 'photo')].join(', ')} sent from here</dd></div>
-            <div><dt>Answered twice</dt><dd>{counts.contested === 0 ? 'none' : `${numbered(counts.contested, 'answer')}: somebody must pick`}</dd></div>
+            <div><dt>At the office</dt><dd>{[counted(counts.sent, 'answer'), counted(counts.photosSent, 'photo')].join(', ')} sent from here</dd></div>
+            <div><dt>Answered twice</dt><dd>{counts.contested === 0 ? 'none' : `${counted(counts.contested, 'answer')}: somebody must pick`}</dd></div>
             <div><dt>Refused by the office</dt><dd>{counts.refused === 0 ? 'none' : `${counts.refused}, kept here with the reason`}</dd></div>
           </dl>
           {counts.oldest && <p>The oldest change that is on this phone only was made {momentWords(Date.parse(counts.oldest))}.</p>}
@@ -123,7 +123,7 @@ export function SyncScreen() {
         <p>{room ? PERSISTENCE[room.persistent] : 'Looking.'}</p>
         <p>{journalWords(journalState.value)}</p>
         {compared.value && compared.value.torn_bytes > 0 && <p>Its last line had been cut off by a crash; what stood before it was whole.</p>}
-        {compared.value && compared.value.damaged > 0 && <p>{numbered(compared.value.damaged, 'line')} of it were spoilt. It was written anew from this phone's store.</p>}
+        {compared.value && compared.value.damaged > 0 && <p>Spoilt in it: {counted(compared.value.damaged, 'line')}. It was written anew from this phone's store.</p>}
         {room?.used_bytes != null && room.quota_bytes != null && <p>{megabytes(room.used_bytes)} used, room for {megabytes(room.quota_bytes - room.used_bytes)} more.</p>}
         <p class="field-label" id="theme-label">Light or dark</p>
         <div class="choices" role="group" aria-labelledby="theme-label">
@@ -155,10 +155,6 @@ function megabytes(bytes: number): string {
   return bytes > 2e9 ? `${(bytes / 1e9).toFixed(0)} GB` : `${(bytes / 1e6).toFixed(0)} MB`;
 }
 
-function numbered(count: number, one: string): string {
-  return `${count} ${one}${count === 1 ? '' : 's'}`;
-}
-
 function journalWords(state: JournalState): string {
   switch (state.kind) {
     case 'kept': return 'Every edit and every photo is kept a second time here, in a journal beside the store, until the office has it.';
@@ -171,12 +167,12 @@ function journalWords(state: JournalState): string {
 
 function readBackWords(found: ReadBack): string {
   const words = found.answers + found.photos === 0
-    ? 'The copy was read back: all that it holds is on this phone already.'
-    : `The copy was read back: ${numbered(found.answers, 'answer')} and ${numbered(found.photos, 'photo')} were put in.`;
+    ? 'The copy was read back: nothing of it was missing on this phone.'
+    : `The copy was read back: ${counted(found.answers, 'answer')} and ${counted(found.photos, 'photo')} were put in.`;
   const more = [
-    found.differ > 0 ? `${numbered(found.differ, 'answer')} are another way here and stay as they are here.` : '',
-    found.unknown > 0 ? `${numbered(found.unknown, 'answer')} are not known to this version of the app and were left out.` : '',
-    found.spoilt > 0 ? `${numbered(found.spoilt, 'photo')} in it were damaged and were left out.` : '',
+    found.differ > 0 ? `Another way on this phone, and left so: ${counted(found.differ, 'answer')}.` : '',
+    found.unknown > 0 ? `Not known to this version of the app, and left out: ${counted(found.unknown, 'answer')}.` : '',
+    found.spoilt > 0 ? `Damaged in the copy, and left out: ${counted(found.spoilt, 'photo')}.` : '',
   ].filter(Boolean);
   return [words, ...more].join(' ');
 }

@@ -1,12 +1,11 @@
 /** A file copy of a survey read back: what is missing on this phone is put in, what differs stays as it is here, nothing is doubled. */
 import { kindOf, model, type Value, type Values } from '../domain/model.ts';
 import type { Edit } from '../domain/survey.ts';
-import { database, type PhotoRow } from './database.ts';
+import { database } from './database.ts';
 import { sha256Of } from './hash.ts';
+import { keepBytes } from './photos.ts';
 import { recordKey } from './rows.ts';
-import { keepPhotoToo, noteToo } from './second.ts';
 import { fetchToPhone, saveEdits } from './surveys.ts';
-import { write } from './write.ts';
 
 /** The file is not one that can be read; nothing was changed. */
 export class NotACopy extends Error {
@@ -82,7 +81,7 @@ export async function readCopyBack(copy: Copy): Promise<ReadBack> {
     const bytes = bytesOf(base64);
     if (!bytes || (await sha256Of(bytes)) !== sha256) made.spoilt += 1;
     else {
-      await putPhoto(survey, record, sha256, bytes);
+      await keepBytes(survey, record.id, sha256, { bytes, media_type: String(record['media_type'] ?? 'image/jpeg') });
       made.photos += 1;
     }
   }
@@ -96,16 +95,4 @@ function bytesOf(base64: unknown): ArrayBuffer | null {
   } catch {
     return null;
   }
-}
-
-async function putPhoto(survey: string, record: { id: string } & Values, sha256: string, bytes: ArrayBuffer): Promise<void> {
-  const row: PhotoRow = {
-    key: `${survey}/${sha256}`, survey, record: record.id, sha256, media_type: String(record['media_type'] ?? 'image/jpeg'), size_bytes: bytes.byteLength, arrived: 0, problem: null,
-  };
-  await write(() => database.transaction('rw', [database.photos, database.photoBytes], async () => {
-    await database.photoBytes.put({ sha256, bytes, media_type: row.media_type });
-    await database.photos.put(row);
-  }));
-  await keepPhotoToo(sha256, bytes);
-  await noteToo({ t: 'photo', row });
 }

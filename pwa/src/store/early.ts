@@ -39,9 +39,8 @@ async function read(store: IDBDatabase): Promise<FirstReading> {
     all<SurveyRows['records'][number]>('records'), all<SurveyRows['waiting'][number]>('outbox'), all<SurveyRows['refused'][number]>('refused'), all<SurveyRows['photos'][number]>('photos'),
     answerOf<SurveyRows['assessment']>(from('assessments').get(survey)),
   ]);
-  const turnedAway = photos.filter((photo) => photo.problem !== null).length;
   return {
-    waits: { changes, photos: photos.length - turnedAway, refused: refused + turnedAway, session: (session as FirstReading['waits']['session'] | undefined) ?? null, needsSignIn: needs === true },
+    held: { changes, photos, refused, session: (session as FirstReading['held']['session'] | undefined) ?? null, needsSignIn: needs === true },
     surveys: row ? { [survey]: { row, records, waiting: own, refused: refusedHere, photos: pictures, assessment } } : {},
   };
 }

@@ -11,17 +11,18 @@ export interface SurveyRows {
   assessment: AssessmentRow | undefined;
 }
 
-export interface WaitingCounts {
+/** What is on this phone only, and who is signed in. */
+export interface HeldRows {
   changes: number;
-  /** Photos that are to be sent; those that the office has turned away count as refused. */
-  photos: number;
+  /** Photos whose bytes the office has not got. */
+  photos: PhotoRow[];
   refused: number;
   session: Session | null;
   needsSignIn: boolean;
 }
 
 export interface FirstReading {
-  waits: WaitingCounts;
+  held: HeldRows;
   /** The survey that the address named, by its id; none when it is not on this phone. */
   surveys: Record<string, SurveyRows>;
 }

@@ -5,8 +5,9 @@ import type { Answer } from '../domain/assessment.ts';
 import type { Change } from '../domain/changes.ts';
 import { findGaps, type Gap } from '../domain/gaps.ts';
 import { Survey } from '../domain/survey.ts';
+import { countHeld, type HeldCounts } from './rows.ts';
 import { database, type Meta, type PhotoRow, type RecordRow, type RefusedRow, type SurveyRow } from './database.ts';
-import { firstReading, type FirstReading, type SurveyRows, type WaitingCounts } from './first_reading.ts';
+import { firstReading, type FirstReading, type HeldRows, type SurveyRows } from './first_reading.ts';
 
 export interface OpenSurvey {
   row: SurveyRow;
@@ -131,18 +132,19 @@ export function watchOverview(): Live<Overview> {
       ]);
       const known = office?.surveys.find((item) => item.id === row.id);
       const title = heads.length === 0 && known ? known.title : survey.title();
-      const turnedAway = photos.filter((photo) => photo.problem !== null).length;
-      return {
-        row, title, reference: String(values['reference'] ?? ''), postcode: String(values['postcode'] ?? ''),
-        changes, photos: photos.length - turnedAway, refused: refused + turnedAway,
-      };
+      return { row, title, reference: String(values['reference'] ?? ''), postcode: String(values['postcode'] ?? ''), ...countHeld({ changes, photos, refused }) };
     }));
     here.sort((a, b) => (a.row.id < b.row.id ? 1 : -1));
     return { here, office };
   });
 }
 
-export type Waits = WaitingCounts;
+export interface Waits extends HeldCounts {
+  session: Meta['session'] | null;
+  needsSignIn: boolean;
+}
+
+const waitsFrom = ({ session, needsSignIn, ...held }: HeldRows): Waits => ({ ...countHeld(held), session, needsSignIn });
 
 export function watchWaits(): Live<Waits> {
   return watch(async (): Promise<Waits> => {
@@ -153,11 +155,6 @@ export function watchWaits(): Live<Waits> {
       database.meta.get('session'),
       database.meta.get('needs_sign_in'),
     ]);
-    const turnedAway = photos.filter((photo) => photo.problem !== null).length;
-    return {
-      changes, photos: photos.length - turnedAway, refused: refused + turnedAway,
-      session: (session?.value as Meta['session'] | undefined) ?? null,
-      needsSignIn: needs?.value === true,
-    };
-  }, (ahead) => ahead.waits);
+    return waitsFrom({ changes, photos, refused, session: (session?.value as Meta['session'] | undefined) ?? null, needsSignIn: needs?.value === true });
+  }, (ahead) => waitsFrom(ahead.held));
 }

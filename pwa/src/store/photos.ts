@@ -38,12 +38,26 @@ export async function offerAgain(survey: string, sha256: string): Promise<void> 
 
 async function putPicture(survey: string, record: string, picture: Picture, about: Values): Promise<void> {
   const sha256 = await sha256Of(picture.bytes);
-  const row: PhotoRow = {
-    key: `${survey}/${sha256}`, survey, record, sha256, media_type: picture.media_type, size_bytes: picture.bytes.byteLength, arrived: 0, problem: null,
-  };
+  await keepBytes(survey, record, sha256, picture);
+  await saveEdits(survey, [{
+    kind: 'photo', id: record,
+    values: {
+      ...about, sha256, media_type: picture.media_type, size_bytes: picture.bytes.byteLength,
+      width_px: picture.width_px, height_px: picture.height_px, taken_at: new Date().toISOString().replace(/\.\d+Z$/, 'Z'),
+    },
+  }]);
+}
+
+/**
+ * Keep a photo's bytes under their hash, to be offered to the office, and a second time in the journal.
+ *
+ * Resolves once the bytes have been read back and are the same; else raises NotSaved.
+ */
+export async function keepBytes(survey: string, record: string, sha256: string, { bytes, media_type }: Pick<Picture, 'bytes' | 'media_type'>): Promise<void> {
+  const row: PhotoRow = { key: `${survey}/${sha256}`, survey, record, sha256, media_type, size_bytes: bytes.byteLength, arrived: 0, problem: null };
   await write(() =>
     database.transaction('rw', [database.photos, database.photoBytes], async () => {
-      await database.photoBytes.put({ sha256, bytes: picture.bytes, media_type: picture.media_type });
+      await database.photoBytes.put({ sha256, bytes, media_type });
       const before = await database.photos.get(row.key);
       if (!before) await database.photos.add(row);
     }),
@@ -52,15 +66,8 @@ async function putPicture(survey: string, record: string, picture: Picture, abou
   if (!kept || (await sha256Of(kept.bytes)) !== sha256) {
     throw new NotSaved('the photo read back differs from the one taken. Take it again.', null);
   }
-  await keepPhotoToo(sha256, picture.bytes);
+  await keepPhotoToo(sha256, bytes);
   await noteToo({ t: 'photo', row });
-  await saveEdits(survey, [{
-    kind: 'photo', id: record,
-    values: {
-      ...about, sha256, media_type: picture.media_type, size_bytes: picture.bytes.byteLength,
-      width_px: picture.width_px, height_px: picture.height_px, taken_at: new Date().toISOString().replace(/\.\d+Z$/, 'Z'),
-    },
-  }]);
 }
 
 export function readBytes(sha256: string): Promise<{ bytes: ArrayBuffer; media_type: string } | undefined> {

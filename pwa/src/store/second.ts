@@ -64,6 +64,13 @@ async function attempt<T>(work: (to: Awaited<ReturnType<typeof read>>) => Promis
 /** What the comparison at this start came to; null until it is done. */
 export const compared = signal<Compared | null>(null);
 
+/** Whether the journal has still to say what it holds, before anything here is called empty; asks for it at once. */
+export function isUncompared(): boolean {
+  if (compared.value) return false;
+  void compareStores();
+  return true;
+}
+
 /** Compare database and journal, once for each start of the app. */
 export async function compareStores(): Promise<void> {
   if (compared.peek()) return;

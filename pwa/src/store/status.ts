@@ -1,17 +1,14 @@
 /** What is where, counted over all surveys of this phone. */
 import { database } from './database.ts';
+import { countHeld, type HeldCounts } from './rows.ts';
 
-export interface Status {
-  /** On this phone only. */
-  changes: number;
-  photos: number;
+export interface Status extends HeldCounts {
   /** When the oldest change that the office has not taken was made, as this phone's clock had it; null when none waits. */
   oldest: string | null;
   /** Answers that the office has from this phone, the last of each field, and photos whose bytes it has. */
   sent: number;
   photosSent: number;
   contested: number;
-  refused: number;
 }
 
 export async function status(): Promise<Status> {
@@ -21,12 +18,11 @@ export async function status(): Promise<Status> {
       database.outbox.orderBy('id').toArray(), database.sent.count(), database.refused.count(), database.photos.toArray(), database.surveys.toArray(),
     ]);
     const here = photos.filter((photo) => photo.arrived === 0);
-    const turnedAway = here.filter((photo) => photo.problem !== null).length;
     return {
-      changes: changes.length, photos: here.length - turnedAway, oldest: changes[0]?.made_at ?? null,
+      ...countHeld({ changes: changes.length, photos: here, refused }),
+      oldest: changes[0]?.made_at ?? null,
       sent, photosSent: photos.length - here.length,
       contested: surveys.reduce((count, row) => count + row.contested.length, 0),
-      refused: refused + turnedAway,
     };
   });
 }

@@ -4,7 +4,7 @@ import { VERDICT_WORDS, watts, workedOutWords } from '../../domain/assessment.ts
 import { copyRoom, heightBeside, resize, sideOf, SIDES, surfacesOf, type Beyond, type Side } from '../../domain/box.ts';
 import { plainNumber } from '../../domain/check.ts';
 import { newId } from '../../domain/ids.ts';
-import { choiceLabel, fieldOf, kindOf, withDefaults, type Field, type Value } from '../../domain/model.ts';
+import { asNumber, choiceLabel, type Field, fieldOf, kindOf, type Value, withDefaults } from '../../domain/model.ts';
 import { tryOut } from '../../engine/live.ts';
 import { recordWords, shortWords } from '../../forms/names.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
@@ -27,7 +27,6 @@ import type { SidePanelProps } from './SidePanel.tsx';
 
 const SidePanel = later<SidePanelProps>(async () => (await import('./SidePanel.tsx')).SidePanel);
 
-const asNumber = (value: unknown): number | null => (typeof value === 'number' ? value : null);
 
 export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
   const { survey } = open;

@@ -1,6 +1,6 @@
 /** One side of a room: what is beyond it, in which construction, with which windows and doors. */
 import { useState } from 'preact/hooks';
-import { beyondChoices, setBeyond, sideOf, SIDE_WORDS, storeyOf, usualConstruction, type Beyond, type Facing, type Side } from '../../domain/box.ts';
+import { type Beyond, beyondChoices, type Facing, isFlat, setBeyond, type Side, SIDE_WORDS, sideOf, storeyOf, usualConstruction } from '../../domain/box.ts';
 import { alikeFor, constructionsFor, newRoom, openingConstruction, restOfSide, storeyBeside } from '../../domain/entry.ts';
 import { plainNumber } from '../../domain/check.ts';
 import { newId } from '../../domain/ids.ts';
@@ -47,8 +47,6 @@ export function SidePanel({ open, room, side, onDone }: SidePanelProps) {
     </section>
   );
 }
-
-const isFlat = (side: Side): boolean => side === 'floor' || side === 'ceiling';
 
 const restWords = (rest: Values): string => (typeof rest['area_m2'] === 'number' ? `${plainNumber(rest['area_m2'], 1)} m²` : sizeWords(rest));
 

@@ -7,7 +7,7 @@ import type { ComponentChildren } from 'preact';
 import { useRef } from 'preact/hooks';
 import { plainNumber } from '../../domain/check.ts';
 import { dangerOf, standingOf, unitOf, type Standing, type Zone } from '../../domain/siting.ts';
-import { choiceLabel, fieldOf, type Values } from '../../domain/model.ts';
+import { choiceLabel, fieldOf, numberOf, type Values } from '../../domain/model.ts';
 import type { SurveyRecord } from '../../domain/survey.ts';
 
 const WIDE = 344;
@@ -36,11 +36,6 @@ interface Frame {
   out_m: number;
   scale: number;
   tall: number;
-}
-
-function numberOf(values: Values, name: string): number | null {
-  const value = values[name];
-  return typeof value === 'number' ? value : null;
 }
 
 function frameOf(position: Values, zone: Zone | null, objects: readonly SurveyRecord[]): Frame {
