@@ -1,7 +1,8 @@
 /** The office's words and suggestions. */
 import { describe, expect, test } from 'vitest';
 import type { Finding } from '../src/domain/assessment.ts';
-import { clipped, emailWords, fitsSearch, letter, loggedWords, pounds, sideWords, suggestedWorks, surveyWords, type Email, type EmailState } from '../src/domain/office.ts';
+import { loggedWords, sideWords } from '../src/domain/contested.ts';
+import { clipped, emailWords, fitsSearch, letter, pounds, suggestedWorks, surveyWords, type Email, type EmailState } from '../src/domain/office.ts';
 import { Survey, type SurveyRecord } from '../src/domain/survey.ts';
 
 const NOON = new Date(2026, 2, 31, 12, 0).getTime();

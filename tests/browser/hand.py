@@ -69,3 +69,15 @@ def go_to(page: Page, words: str) -> None:
 def back(page: Page) -> None:
     """Go one step back by the link at the top of the page."""
     page.locator("a.bar-back").click()
+
+
+def open_demo_house(page: Page, url: str) -> str:
+    """Sign in, open the demo house in the office, and return the survey's id."""
+    sign_in(page, url, "surveyor@demo.example", "walk-the-house")
+    go_to(page, "The office")
+    page.get_by_role("link", name=re.compile("Thimbleworth")).click()
+    expect(page.get_by_role("heading", name="Results")).to_be_visible()
+    expect(page.get_by_text("The house loses")).to_be_visible(timeout=30_000)
+    found = re.search(r"#/survey/([^/?]+)", page.url)
+    assert found is not None
+    return found[1]

@@ -16,7 +16,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
-from tests.browser.hand import field, go_to, picture, sign_in
+from tests.browser.hand import choose, field, go_to, picture, sign_in
 from tests.support.chromium import Chromium
 from tests.support.server import Server
 from wattwalk.demo.house import house
@@ -71,14 +71,9 @@ class Surveyor:
 
     def pick(self, name: str, words: str, within: Page | Locator | None = None) -> None:
         """Answer the field `name` by tapping, whether it is a list or buttons."""
-        part = field(within or self.page, name)
-        expect(part).to_be_visible()
-        listed = part.locator("select")
-        if listed.count():
-            listed.select_option(label=next(text for text in listed.locator("option").all_inner_texts() if text.startswith(words)))
-        else:
-            part.get_by_role("button", name=re.compile(f"^{re.escape(words)}")).first.click()
-        expect(part.get_by_text("Saved on this phone")).to_be_visible()
+        scope = within or self.page
+        expect(field(scope, name)).to_be_visible()
+        choose(scope, name, words)
 
     def fill(self, name: str, text: str, within: Page | Locator | None = None) -> None:
         """Tap the field `name` and type."""

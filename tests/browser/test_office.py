@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -11,31 +10,13 @@ import pytest
 from playwright.sync_api import Page, expect
 from uuid_utils import uuid7
 
-from tests.browser.hand import picture, sign_in
+from tests.browser.hand import open_demo_house, picture
 from tests.support.chromium import Chromium
 from tests.support.server import Server
 
 AXE = (Path(__file__).resolve().parents[2] / "pwa" / "node_modules" / "axe-core" / "axe.min.js").read_text()
 PARTS = ("results", "came", "design", "works", "price", "reports")
 TELEPHONE = "01632 960001"  # of the range kept free for drama
-
-
-@pytest.fixture(scope="module")
-def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
-    with Server(tmp_path_factory.mktemp("office"), demo=True) as running:
-        yield running
-
-
-def come_in(page: Page, server: Server) -> str:
-    """Sign in, open the demo house in the office, and return the survey's id."""
-    sign_in(page, server.url, "surveyor@demo.example", "walk-the-house")
-    page.get_by_role("link", name=re.compile("^The office")).click()
-    page.get_by_role("link", name=re.compile("Thimbleworth")).click()
-    expect(page.get_by_role("heading", name="Results")).to_be_visible()
-    expect(page.get_by_text("The house loses")).to_be_visible(timeout=30_000)
-    found = re.search(r"#/survey/([^/?]+)", page.url)
-    assert found is not None
-    return found[1]
 
 
 def ask(page: Page, server: Server, path: str) -> dict[str, Any]:
@@ -59,7 +40,7 @@ def go_to_part(page: Page, server: Server, survey: str, part: str) -> None:
 def test_the_office_decides_prices_and_sends(laptop: Chromium, server: Server) -> None:
     laptop.start()
     page = laptop.page()
-    survey = come_in(page, server)
+    survey = open_demo_house(page, server.url)
     view = ask(page, server, survey)
     house, room = view["records"]["survey"][0]["id"], view["records"]["room"][0]["id"]
     results = push_from_a_tablet(
@@ -156,7 +137,7 @@ def test_the_office_goes_on_without_its_server(laptop: Chromium, tmp_path: Path)
     with Server(tmp_path, demo=True) as server:
         laptop.start()
         page = laptop.page()
-        survey = come_in(page, server)
+        survey = open_demo_house(page, server.url)
         go_to_part(page, server, survey, "price")
         expect(page.locator(".price-to-pay")).to_contain_text("£")
         total = page.locator(".price-to-pay").inner_text()
@@ -197,7 +178,7 @@ def test_every_office_page_can_be_read_by_everybody(request: pytest.FixtureReque
     # Without motion a colour is never looked at on its way from one theme to the other.
     browser.start(color_scheme="light", reduced_motion="reduce")
     page = browser.page()
-    survey = come_in(page, server)
+    survey = open_demo_house(page, server.url)
     addresses = [f"#/survey/{survey}/office/{part}" for part in PARTS] + ["#/office", "#/office/firm"]
     for address in addresses:
         page.goto(f"{server.url}/{address}")

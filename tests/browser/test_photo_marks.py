@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from io import BytesIO
 from pathlib import Path
 
@@ -19,12 +18,6 @@ from wattwalk.survey.document import read_document
 
 PHOTO = Path(__file__).with_name("photo.jpg")
 FULL = "four fifths full"
-
-
-@pytest.fixture(scope="module")
-def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
-    with Server(tmp_path_factory.mktemp("marks"), demo=True) as running:
-        yield running
 
 
 def draw(page: Page, start: tuple[float, float], end: tuple[float, float]) -> None:

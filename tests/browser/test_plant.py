@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 
-import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.hand import answer, picture, sign_in
+from tests.browser.hand import answer, open_demo_house, picture
 from tests.engine.test_units import HEADER, ROWS
 from tests.support.chromium import Chromium
 from tests.support.server import Server
@@ -17,24 +15,10 @@ from tests.support.server import Server
 ENGINE_MS = 60_000
 
 
-@pytest.fixture(scope="module")
-def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
-    with Server(tmp_path_factory.mktemp("plant"), demo=True) as running:
-        yield running
-
-
-def come_in(page: Page, server: Server) -> None:
-    """Sign in and read the demo house."""
-    sign_in(page, server.url, "surveyor@demo.example", "walk-the-house")
-    page.get_by_role("link", name=re.compile("^The office")).click()
-    page.get_by_role("link", name=re.compile("Thimbleworth")).click()
-    expect(page.get_by_text("The house loses")).to_be_visible(timeout=30_000)
-
-
 def test_the_office_chooses_a_unit_and_sees_what_comes_of_it(laptop: Chromium, server: Server) -> None:
     laptop.start()
     page = laptop.page()
-    come_in(page, server)
+    open_demo_house(page, server.url)
     page.goto(f"{server.url}/#/survey/demo-house/office/design")
     units = page.get_by_role("table", name="Units in question")
     rows = units.get_by_role("row")
@@ -84,7 +68,7 @@ def test_the_phones_plan_is_the_engines_and_judges_live(phone: Chromium, server:
     context = phone.start()
     phone.allow_lasting_storage(server.url)
     page = phone.page()
-    come_in(page, server)
+    open_demo_house(page, server.url)
     page.wait_for_function("() => navigator.serviceWorker.ready.then(() => true)")
     context.set_offline(True)
     page.goto(f"{server.url}/#/survey/demo-house/record/outdoor_position/position-back")

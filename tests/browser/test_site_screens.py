@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -17,12 +16,6 @@ PHOTO = Path(__file__).with_name("photo.jpg")
 AXE = (Path(__file__).resolve().parents[2] / "pwa" / "node_modules" / "axe-core" / "axe.min.js").read_text()
 #: Every target is at least this large both ways, CSS pixels.
 TARGET_PX = 44
-
-
-@pytest.fixture(scope="module")
-def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
-    with Server(tmp_path_factory.mktemp("office"), demo=True) as running:
-        yield running
 
 
 @pytest.fixture

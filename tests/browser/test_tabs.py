@@ -2,10 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from pathlib import Path
-
-import pytest
 from playwright.sync_api import expect
 
 from tests.browser.hand import answer, field, picture, sign_in
@@ -13,12 +9,6 @@ from tests.support.chromium import Chromium
 from tests.support.server import Server
 
 ELSEWHERE = "This survey is open in another tab of this phone."
-
-
-@pytest.fixture
-def server(tmp_path: Path) -> Iterator[Server]:
-    with Server(tmp_path, demo=True) as running:
-        yield running
 
 
 def test_the_second_tab_reads_until_it_takes_over(phone: Chromium, server: Server) -> None:

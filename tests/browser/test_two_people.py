@@ -42,12 +42,6 @@ REACHED = """(survey) => new Promise((done, failed) => {
 })"""
 
 
-@pytest.fixture(scope="module")
-def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
-    with Server(tmp_path_factory.mktemp("two"), demo=True) as running:
-        yield running
-
-
 @pytest.fixture
 def devices(playwright_driver: Playwright, tmp_path: Path) -> Iterator[tuple[Chromium, Chromium, Chromium]]:
     """Two phones and a laptop, each with a profile of its own."""

@@ -61,6 +61,11 @@ class Server:
         if self._process is not None:
             self.stop()
 
+    @property
+    def is_running(self) -> bool:
+        """Whether it has been started and not been ended since."""
+        return self._process is not None
+
     def start(self) -> None:
         """Start the server and wait until it answers.
 

@@ -13,6 +13,7 @@ import waitress
 from waitress import wasyncore
 
 from tests.support.cast import ADA, BEN, Device, Office, change
+from tests.support.together import together
 from tests.sync.test_push import assert_log_holds
 from wattwalk.api.access import PLAIN_COOKIE
 
@@ -91,25 +92,14 @@ def test_two_phones_and_the_office_at_once_end_equal(office: Office) -> None:
     """Three people work on one survey at the same moment; each offers, pulls and in the end shows what the others show."""
     devices = [office.device(ADA, "ada"), office.device(BEN, "ben"), office.device(ADA, "office")]
     devices[0].push(change(field="name", value="Kitchen"))
-    start = threading.Barrier(len(devices))
-    failures: list[BaseException] = []
 
     def work(place: int, device: Device) -> None:
-        try:
-            start.wait()
-            for turn in range(10):
-                seen = {(line["record"], line["field"]): line["revision"] for line in device.pull()}
-                fields = (("kitchen", "length_m", 3 + place + turn / 10), ("kitchen", "notes", f"{device.name} {turn}"), (f"room-{place}", "name", f"{turn}"))
-                device.push(*(change(record, field, value, seen=seen.get((record, field), 0)) for record, field, value in fields))
-        except BaseException as error:  # a thread's failure must fail the test, whatever it is
-            failures.append(error)
+        for turn in range(10):
+            seen = {(line["record"], line["field"]): line["revision"] for line in device.pull()}
+            fields = (("kitchen", "length_m", 3 + place + turn / 10), ("kitchen", "notes", f"{device.name} {turn}"), (f"room-{place}", "name", f"{turn}"))
+            device.push(*(change(record, field, value, seen=seen.get((record, field), 0)) for record, field, value in fields))
 
-    threads = [threading.Thread(target=work, args=item) for item in enumerate(devices)]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join()
-    assert failures == []
+    together(work, devices)
     logs = [device.pull() for device in devices]
     assert logs[0] == logs[1] == logs[2]
     assert [line["revision"] for line in logs[0]] == list(range(1, 92))

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import threading
 from typing import Any
 
 import pytest
 
 from tests.support.cast import ADA, BEN, CORA, Device, Office, change
+from tests.support.together import together
 from wattwalk.database import reading
 from wattwalk.sync.verify import verify_survey
 
@@ -202,25 +202,14 @@ def test_a_batch_without_changes_makes_no_survey(office: Office) -> None:
 
 def test_revisions_have_no_gaps_when_devices_push_at_once(office: Office) -> None:
     devices = [office.device(person, f"device-{place}") for place, person in enumerate((ADA, BEN, ADA, BEN))]
-    start = threading.Barrier(len(devices))
     given: list[int] = []
-    failures: list[BaseException] = []
 
     def send(place: int, device: Device) -> None:
-        try:
-            start.wait()
-            for turn in range(8):
-                answer = device.push(*(change(f"room-{place}-{turn}", "name", f"{each}") for each in range(5)), change("shared", "name", f"{place}"))
-                given.extend(result["revision"] for result in answer["results"])
-        except BaseException as error:  # a thread's failure must fail the test, whatever it is
-            failures.append(error)
+        for turn in range(8):
+            answer = device.push(*(change(f"room-{place}-{turn}", "name", f"{each}") for each in range(5)), change("shared", "name", f"{place}"))
+            given.extend(result["revision"] for result in answer["results"])
 
-    threads = [threading.Thread(target=send, args=item) for item in enumerate(devices)]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join()
-    assert failures == []
+    together(send, devices)
     assert sorted(given) == list(range(1, 4 * 8 * 6 + 1))
     assert [line["revision"] for line in devices[0].pull()] == sorted(given)
     assert_log_holds(office)

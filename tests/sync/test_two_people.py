@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import random
-import threading
 import urllib.request
 from http.cookiejar import CookieJar
 from itertools import pairwise
@@ -16,6 +15,7 @@ from tests.support.cast import ADA, BEN, PASSWORD, open_office
 from tests.support.ledger.history import History
 from tests.support.ledger.phone import Phone
 from tests.support.server import Server
+from tests.support.together import together
 
 ROUNDS = 8
 FIELDS = {"name": ["Kitchen", "Larder"], "length_m": [2.4, 3.1, 4.75], "width_m": [1.8, 3.3], "notes": ["damp", "dry"]}
@@ -53,17 +53,13 @@ class SocketWire:
         return self._ask("GET", f"/api/surveys/{self._survey}")
 
 
-def _work(phone: Phone, seed: int, start: threading.Barrier, faults: list[BaseException]) -> None:
+def _work(seed: int, phone: Phone) -> None:
     chance = random.Random(seed)
-    try:
-        start.wait(60)
-        for _ in range(ROUNDS):
-            for _ in range(3):
-                name = chance.choice(list(FIELDS))
-                phone.edit(("room", f"room-{chance.randrange(3)}", name), chance.choice(FIELDS[name]))
-            phone.exchange()
-    except BaseException as fault:
-        faults.append(fault)
+    for _ in range(ROUNDS):
+        for _ in range(3):
+            name = chance.choice(list(FIELDS))
+            phone.edit(("room", f"room-{chance.randrange(3)}", name), chance.choice(FIELDS[name]))
+        phone.exchange()
 
 
 def test_two_phones_and_the_office_at_once_end_equal(database_url: str, tmp_path: Path) -> None:
@@ -71,14 +67,7 @@ def test_two_phones_and_the_office_at_once_end_equal(database_url: str, tmp_path
         history = History(office, tmp_path, over_http=False)
         cast = ((ADA, "Ada's phone"), (BEN, "Ben's phone"), (ADA, "The office"))
         phones = [Phone(SocketWire(server.url, name, office.survey, {"email": person.email, "password": PASSWORD})) for person, name in cast]
-        start, faults = threading.Barrier(len(phones)), []
-        threads = [threading.Thread(target=_work, args=(phone, seed, start, faults)) for seed, phone in enumerate(phones)]
-        for thread in threads:
-            thread.start()
-        for thread in threads:
-            thread.join(120)
-        assert not any(thread.is_alive() for thread in threads)
-        assert faults == []
+        together(_work, phones)
         history.phones = phones
         history.settle()
         assert (history.counts["lost"], history.counts["doubled"]) == (0, 0)

@@ -6,8 +6,6 @@ import { isAsked, isEmpty, kindOf, titleOf, withDefaults, type Value, type Value
 import type { Survey, SurveyRecord } from './survey.ts';
 import { counted, momentWords } from './words.ts';
 
-export { fieldLabel, knownField, loggedWords, sideWords, type ContestedField, type ContestedSide } from './contested.ts';
-
 export interface LoggedChange {
   id: string; kind: string; record: string; field: string; value: Value; revision: number | null; user: string | null; device: string;
   made_at: string; received_at: string; contested: boolean;

@@ -1,6 +1,7 @@
 /** What came in: from whom and when, photos, what was answered twice, what was refused, the newest changes. */
 import { useState } from 'preact/hooks';
-import { fieldLabel, loggedWords, type ContestedField, type RefusedChange } from '../../domain/office.ts';
+import { fieldLabel, loggedWords, type ContestedField } from '../../domain/contested.ts';
+import type { RefusedChange } from '../../domain/office.ts';
 import { marksInWords, readStrokes } from '../../domain/marks.ts';
 import type { Value } from '../../domain/model.ts';
 import { momentWords, waitingWords } from '../../domain/words.ts';

@@ -1,6 +1,7 @@
 /** Report versions, and the emails that carry them. */
 import { useEffect, useState } from 'preact/hooks';
-import { fieldLabel, letter, sizeWords, type ContestedField, type Report } from '../../domain/office.ts';
+import { fieldLabel, type ContestedField } from '../../domain/contested.ts';
+import { letter, sizeWords, type Report } from '../../domain/office.ts';
 import { momentWords, waitingWords } from '../../domain/words.ts';
 import { draftOf, keepDraft } from '../../forms/drafts.ts';
 import { recordWords, wordsFor } from '../../forms/names.ts';
