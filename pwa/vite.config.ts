@@ -12,9 +12,9 @@ const FIRST = new RegExp(
     'src/app\\.',
     'src/(generated|ui|forms|pictures)/',
     'src/store/(?!early|journal|copy|status)',
-    'src/sync/(api|cycle|loop|photos)\\.',
+    'src/sync/(api|cycle|loop|photos|session)\\.',
     'src/engine/(live|client|messages)\\.',
-    'src/domain/(assessment|box|changes|check|fast_start|gaps|ids|model|parse|photos|progress|survey|words)\\.',
+    'src/domain/(assessment|box|changes|check|contested|fast_start|gaps|ids|model|parse|photos|progress|survey|words)\\.',
     'src/screens/(Home|Record|SignIn|Stop|SurveyList|current|registry|results/(?!Plant)|building/(Room|Emitters)\\.|photos/(PhotoStrip|TakePhoto|address|marks))',
   ].join('|'),
 );
