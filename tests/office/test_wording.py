@@ -31,6 +31,10 @@ NBSP = "\N{NO-BREAK SPACE}"
             "pipe_run", "stretches", [{"place": "outdoors", "length_m": 5}, {"place": "void", "length_m": 9.5}],
             "Stretches", f"Outdoors 5.0{NBSP}m; Under a floor or in a void 9.5{NBSP}m",
         ),
+        (
+            "unit", "points", [{"outside_c": -7, "flow_c": 35, "capacity_kw": 4.6, "cop": 3.08, "least_kw": 1.4}],
+            "Table", f"Outside −7.0{NBSP}°C, Flow 35.0{NBSP}°C, Output 4.60{NBSP}kW, Coefficient of performance 3.08, Least output 1.40{NBSP}kW",
+        ),
         ("construction", "layers", [{"material": "Brick", "thickness_mm": 102.5, "conductivity_w_mk": 0.77}], "Layers, inside first", f"Brick 102.5{NBSP}mm 0.770{NBSP}W/mK"),
     ],
 )

@@ -64,14 +64,18 @@ def with_unit(number: str, unit: str) -> str:
     return f"{number}\N{NO-BREAK SPACE}{unit}" if unit else number
 
 
+def _is_telling(spec: FieldSpec, said: Sequence[FieldSpec]) -> bool:
+    """Whether a number in a row says by its unit what it is: one of several of the same unit, or of none, does not."""
+    if spec.type not in {FieldType.NUMBER, FieldType.INTEGER}:
+        return True
+    return bool(spec.unit) and [item.unit for item in said].count(spec.unit) == 1
+
+
 def _row_words(specs: Sequence[FieldSpec], row: Mapping[str, Any], titles: Mapping[str, str]) -> str:
-    parts = []
-    for spec in specs:
-        if row.get(spec.name) is None:
-            continue
-        words = value_words(spec, row[spec.name], titles)
-        parts.append(words if spec.choices or spec.unit or spec.type is FieldType.TEXT else f"{spec.label} {words}")
-    return " ".join(parts)
+    said = [spec for spec in specs if row.get(spec.name) is not None]
+    labelled = [spec for spec in said if not _is_telling(spec, said)]
+    parts = [f"{spec.label} {words}" if spec in labelled else words for spec in said for words in [value_words(spec, row[spec.name], titles)]]
+    return (", " if len(labelled) > 1 else " ").join(parts)
 
 
 def value_words(spec: FieldSpec, value: Any, titles: Mapping[str, str] | None = None) -> str:

@@ -1,5 +1,5 @@
 /** Whether a value may stand in a field, by the declared limits, and how a value is written for a person. */
-import { choiceLabel, type Field, type Value } from './model.ts';
+import { choiceLabel, type Field, type Value, type Row } from './model.ts';
 
 /**
  * Write a number with fixed places, rounded as the office and the report round: the exact value, a tie to the even digit.
@@ -63,13 +63,24 @@ export function dayWords(day: string): string {
   return found ? `${Number(found[3])} ${MONTHS[Number(found[2]) - 1] ?? ''} ${found[1]}` : day;
 }
 
+/** Whether a number in a row says by its unit what it is: one of several of the same unit, or of none, does not. */
+function isTelling(field: Field, said: readonly Field[]): boolean {
+  if (field.type !== 'number' && field.type !== 'integer') return true;
+  return Boolean(field.unit) && said.filter((item) => item.unit === field.unit).length === 1;
+}
+
+/** Write one row of a field for a person: the twin of `office/wording.py`. */
+export function rowWords(field: Field, row: Row): string {
+  const said = (field.rows ?? []).filter((item) => (row[item.name] ?? null) !== null);
+  const labelled = said.filter((item) => !isTelling(item, said));
+  return said.map((item) => `${labelled.includes(item) ? `${item.label} ` : ''}${valueWords(item, row[item.name])}`).join(labelled.length > 1 ? ', ' : ' ');
+}
+
 /** Write a field's value for a person; references are for the caller, who knows the survey. */
 export function valueWords(field: Field, value: Value | undefined): string {
   if (value === undefined || value === null || value === '') return '';
   if (Array.isArray(value)) {
-    return value
-      .map((row) => (field.rows ?? []).filter((item) => (row[item.name] ?? null) !== null).map((item) => valueWords(item, row[item.name])).join(' '))
-      .join(', ');
+    return value.map((row) => rowWords(field, row)).join('; ');
   }
   switch (field.type) {
     case 'yes_no': return value ? 'Yes' : 'No';

@@ -1,6 +1,6 @@
 /** A short list of rows in one field: layers of a wall, stretches of a run. The whole list is one answer. */
 import { useRef, useState } from 'preact/hooks';
-import { valueWords } from '../domain/check.ts';
+import { rowWords } from '../domain/check.ts';
 import type { Field, Row, Value } from '../domain/model.ts';
 import { readStretches } from '../domain/parse.ts';
 import { draftOf, keepDraft } from './drafts.ts';
@@ -52,7 +52,7 @@ export function RowsEditor({ field, value, path, save }: RowsProps) {
         {value.map((row, place) => (
           <li key={place} class="rows-item">
             <button type="button" class="rows-words" aria-expanded={opened === place} onClick={() => setOpened(opened === place ? null : place)}>
-              {(field.rows ?? []).map((spec) => valueWords(spec, row[spec.name])).filter(Boolean).join(', ') || 'Empty row'}
+              {rowWords(field, row) || 'Empty row'}
             </button>
             {opened === place && (
               <div class="rows-fields">

@@ -12,7 +12,8 @@ import { waits } from '../../sync/loop.ts';
 import { fetchNewest, fetchView, photoAtOffice, photoPreview, type OfficeView } from '../../sync/office.ts';
 import { Marks } from '../../pictures/Marks.tsx';
 import { recordLink } from '../../ui/router.ts';
-import { Cell, Head, StateMark, Table, Trouble } from './parts.tsx';
+import { StateMark, Trouble } from './parts.tsx';
+import { Cell, Head, Table } from '../../ui/Cards.tsx';
 import { useRemote } from './remote.ts';
 
 const NEWEST = 40;

@@ -12,7 +12,8 @@ import { fetchStates } from '../../sync/office.ts';
 import { Notice } from '../../ui/Notice.tsx';
 import { Page } from '../../ui/Page.tsx';
 import { go, link, surveyLink } from '../../ui/router.ts';
-import { Cell, Head, officeLink, StateMark, Table, Trouble } from './parts.tsx';
+import { officeLink, StateMark, Trouble } from './parts.tsx';
+import { Cell, Head, Table } from '../../ui/Cards.tsx';
 import { useRemote } from './remote.ts';
 
 /** Watched for as long as the app runs: the list is where one comes back to. */

@@ -14,7 +14,8 @@ import { newRecord, saveEdits } from '../../store/surveys.ts';
 import { fetchQuote } from '../../sync/office.ts';
 import { Notice } from '../../ui/Notice.tsx';
 import { CellInput } from './CellInput.tsx';
-import { Cell, Head, Table, Trouble } from './parts.tsx';
+import { Trouble } from './parts.tsx';
+import { Cell, Head, Table } from '../../ui/Cards.tsx';
 import { useRemote } from './remote.ts';
 
 const COLUMNS = ['what', 'part_of', 'quantity', 'unit', 'unit_price', 'vat_rate', 'is_credit'] as const;

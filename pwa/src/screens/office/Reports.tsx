@@ -11,7 +11,8 @@ import { syncNow, waits } from '../../sync/loop.ts';
 import { fetchReports, makeReport, reportAddress, sendReport, troubleWith } from '../../sync/office.ts';
 import { Notice } from '../../ui/Notice.tsx';
 import { Outbox } from './Outbox.tsx';
-import { Cell, Head, officeLink, Table, Trouble } from './parts.tsx';
+import { officeLink, Trouble } from './parts.tsx';
+import { Cell, Head, Table } from '../../ui/Cards.tsx';
 import { useRemote, type Remote } from './remote.ts';
 
 export function Reports({ open }: { open: OpenSurvey }) {

@@ -14,7 +14,7 @@ import { Findings } from '../results/Findings.tsx';
 import { ChosenUnit, CostSheet, UnitShortlist, WaterSheet } from '../results/Plant.tsx';
 import { Season } from '../results/Season.tsx';
 import { HouseWorking, RoomWorking } from '../results/Working.tsx';
-import { Cell, Head, Table } from './parts.tsx';
+import { Cell, Head, Table } from '../../ui/Cards.tsx';
 
 export function Results({ open }: { open: OpenSurvey }) {
   const kept = open.assessment;

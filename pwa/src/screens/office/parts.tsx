@@ -1,5 +1,4 @@
 /** Small parts that the office's pages share. */
-import type { ComponentChildren } from 'preact';
 import type { StateWords } from '../../domain/office.ts';
 import { waits } from '../../sync/loop.ts';
 import { Notice } from '../../ui/Notice.tsx';
@@ -31,24 +30,6 @@ export function Trouble({ words, isShown, onAgain }: { words: string | null; isS
       </div>
     </Notice>
   );
-}
-
-/** A table that turns into cards where the screen is narrow. The roles stay said, since the display of a table's parts is changed. */
-export function Table({ label, head, children }: { label: string; head: ComponentChildren; children: ComponentChildren }) {
-  return (
-    <table class="cards" role="table" aria-label={label}>
-      <thead role="rowgroup">{head}</thead>
-      <tbody role="rowgroup">{children}</tbody>
-    </table>
-  );
-}
-
-export function Head({ words, isNumber }: { words: string; isNumber?: boolean }) {
-  return <th role="columnheader" scope="col" class={isNumber ? 'number' : undefined}>{words}</th>;
-}
-
-export function Cell({ label, isNumber, children, class: name }: { label: string; isNumber?: boolean; children?: ComponentChildren; class?: string }) {
-  return <td role="cell" data-label={label} class={[isNumber ? 'number' : '', name ?? ''].filter(Boolean).join(' ') || undefined}>{children}</td>;
 }
 
 export const officeLink = (survey: string, section?: string): string => link('survey', survey, 'office', ...(section ? [section] : []));

@@ -7,7 +7,7 @@ import {
 } from '../../domain/plant.ts';
 import { recordLink } from '../../ui/router.ts';
 import { SeverityShape, VerdictShape } from '../../ui/shapes.tsx';
-import { Cell, Head, Table } from '../office/parts.tsx';
+import { Cell, Head, Table } from '../../ui/Cards.tsx';
 import { Drawing } from './Results.tsx';
 import { Steps } from './Working.tsx';
 

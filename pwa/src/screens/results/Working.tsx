@@ -2,6 +2,7 @@
 import { celsius, watts, type Assessment, type ColdFace, type RoomAssessment, type Step } from '../../domain/assessment.ts';
 import { plainNumber, withUnit } from '../../domain/check.ts';
 import type { OpenSurvey } from '../../store/live.ts';
+import { Cell, Head, Table } from '../../ui/Cards.tsx';
 import { Notice } from '../../ui/Notice.tsx';
 import { Page } from '../../ui/Page.tsx';
 import { recordLink, surveyLink } from '../../ui/router.ts';
@@ -53,21 +54,18 @@ export function RoomWorking({ room, all }: { room: RoomAssessment; all: Assessme
       </section>
       <section class="sheet" aria-label="Surfaces">
         <h2>Surfaces</h2>
-        <div class="scroll" tabIndex={0} role="group" aria-label="Table of surfaces"><table>
-          <thead><tr><th>Surface</th><th class="number">Net m²</th><th class="number">U + bridges</th><th class="number">Factor</th><th class="number">K</th><th class="number">W</th></tr></thead>
-          <tbody>
-            {room.surfaces.map((item) => (
-              <tr key={item.id}>
-                <td>{item.words}<br /><small>{names.get(item.construction) ?? ''} {item.source}</small></td>
-                <td class="number">{plainNumber(item.net_area_m2, 2)}</td>
-                <td class="number">{plainNumber(item.u_value_w_m2k, 2)} + {plainNumber(item.bridge_w_m2k, 2)}</td>
-                <td class="number">{plainNumber(item.factor, 2)}</td>
-                <td class="number">{plainNumber(item.temperature_difference_k, 1)}</td>
-                <td class="number">{plainNumber(item.loss_w, 0)}</td>
-              </tr>
-            ))}
-          </tbody>
-        </table></div>
+        <Table label="Surfaces" head={<tr role="row"><Head words="Surface" /><Head words="Net area" isNumber /><Head words="U-value + bridges" isNumber /><Head words="Factor" isNumber /><Head words="Difference" isNumber /><Head words="Loss" isNumber /></tr>}>
+          {room.surfaces.map((item) => (
+            <tr key={item.id} role="row">
+              <Cell label="" class="cards-title">{item.words}<br /><small>{[names.get(item.construction), item.source].filter(Boolean).join(' · ')}</small></Cell>
+              <Cell label="Net area" isNumber>{withUnit(plainNumber(item.net_area_m2, 2), 'm²')}</Cell>
+              <Cell label="U-value + bridges" isNumber>{plainNumber(item.u_value_w_m2k, 2)} + {withUnit(plainNumber(item.bridge_w_m2k, 2), 'W/m²K')}</Cell>
+              <Cell label="Factor" isNumber>{plainNumber(item.factor, 2)}</Cell>
+              <Cell label="Difference" isNumber>{withUnit(plainNumber(item.temperature_difference_k, 1), 'K')}</Cell>
+              <Cell label="Loss" isNumber>{watts(item.loss_w)}</Cell>
+            </tr>
+          ))}
+        </Table>
         <p class="field-notes">Loss = net area × (U-value + thermal bridges) × factor × temperature difference.</p>
       </section>
       {(room.bridges ?? []).length > 0 && (
@@ -105,19 +103,16 @@ function ColdFaces({ faces }: { faces: readonly ColdFace[] }) {
     <section class="sheet" aria-label="Cold faces">
       <h2>Cold faces</h2>
       <p class="field-notes">A caution, not a verdict: damp has other causes too. The share is of the room's air, at its design temperature.</p>
-      <div class="scroll" tabIndex={0} role="group" aria-label="Table of cold faces"><table>
-        <thead><tr><th>Face</th><th class="number">°C</th><th class="number">Mould from</th><th class="number">Wet from</th></tr></thead>
-        <tbody>
-          {faces.map((item) => (
-            <tr key={item.surface}>
-              <td>{item.words}</td>
-              <td class="number">{plainNumber(item.face_c, 1)}</td>
-              <td class="number">{plainNumber(item.mould_limit_pct, 0)} %</td>
-              <td class="number">{plainNumber(item.condensation_limit_pct, 0)} %</td>
-            </tr>
-          ))}
-        </tbody>
-      </table></div>
+      <Table label="Cold faces" head={<tr role="row"><Head words="Face" /><Head words="Inside face" isNumber /><Head words="Mould from" isNumber /><Head words="Wet from" isNumber /></tr>}>
+        {faces.map((item) => (
+          <tr key={item.surface} role="row">
+            <Cell label="" class="cards-title">{item.words}</Cell>
+            <Cell label="Inside face" isNumber>{celsius(item.face_c)}</Cell>
+            <Cell label="Mould from" isNumber>{withUnit(plainNumber(item.mould_limit_pct, 0), '%')}</Cell>
+            <Cell label="Wet from" isNumber>{withUnit(plainNumber(item.condensation_limit_pct, 0), '%')}</Cell>
+          </tr>
+        ))}
+      </Table>
       <Steps steps={faces.map((item) => item.step)} />
     </section>
   );
