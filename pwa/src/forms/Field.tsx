@@ -12,6 +12,7 @@ import { saveEdits } from '../store/surveys.ts';
 import { later } from '../ui/later.tsx';
 import type { ContestProps } from './Contest.tsx';
 import { draftOf, keepDraft } from './drafts.ts';
+import { useLeaving } from './leaving.ts';
 import { recordWords } from './names.ts';
 import { RowsEditor } from './Rows.tsx';
 import { keep } from './saving.tsx';
@@ -49,7 +50,11 @@ export function Field(props: FieldProps) {
   }, [props.isFocused]);
 
   const save = async (next: Value): Promise<boolean> => {
-    if ((value ?? null) === next) return true;
+    if ((value ?? null) === next) {
+      setSaved(true);
+      return true;
+    }
+    setSaved(false);
     const work = props.onSave
       ? () => props.onSave!(next)
       : () => saveEdits(open.survey.id, [{ kind: record.kind, id: record.id, values: { [field.name]: next } }]);
@@ -62,7 +67,9 @@ export function Field(props: FieldProps) {
   const contested = open.row.contested.find((item) => item.kind === record.kind && item.record === record.id && item.field === field.name);
   const isGap = isEmpty(value) && open.gaps.some((gap) => gap.record === record.id && gap.field === field.name);
   const describedBy = `${id}-help`;
-  const shared = { ...props, id, path, save, describedBy };
+  // What the words said of the last answer is not said of the one that is being typed.
+  const unsay = () => setSaved(false);
+  const shared = { ...props, id, path, save, unsay, describedBy };
   const isGroup = field.type === 'yes_no' || field.type === 'rows' || (field.type === 'choice' && (props.choices ?? field.choices ?? []).length <= OTHER);
   const Label = (
     <>
@@ -93,6 +100,8 @@ interface InputProps extends FieldProps {
   path: string;
   describedBy: string;
   save: (value: Value) => Promise<boolean>;
+  /** What stands in the field is not the answer that was saved. */
+  unsay: () => void;
 }
 
 function Input(props: InputProps): ComponentChildren {
@@ -100,7 +109,7 @@ function Input(props: InputProps): ComponentChildren {
     case 'choice': return <ChoiceInput {...props} />;
     case 'yes_no': return <YesNo {...props} />;
     case 'reference': return <ReferenceInput {...props} />;
-    case 'rows': return <RowsEditor field={props.field} value={Array.isArray(props.value) ? props.value : []} save={props.save} path={props.path} describedBy={props.describedBy} />;
+    case 'rows': return <RowsEditor field={props.field} value={Array.isArray(props.value) ? props.value : []} save={props.save} unsay={props.unsay} path={props.path} describedBy={props.describedBy} />;
     case 'moment': return <p class="field-fixed">{typeof props.value === 'string' ? momentWords(Date.parse(props.value)) : 'Not yet'}</p>;
     default: return <TextInput {...props} />;
   }
@@ -129,15 +138,18 @@ export function readTyped(field: FieldSpec, text: string): Read<Value> {
   return problem ? { ok: false, why: problem } : read;
 }
 
-function TextInput({ open, record, field, value, id, path, describedBy, save, onSave }: InputProps) {
+function TextInput({ open, record, field, value, id, path, describedBy, save, unsay, onSave }: InputProps) {
   const [draft, setDraft] = useState<string | null>(draftOf(path) ?? null);
   const [problem, setProblem] = useState<string | null>(null);
+  const typed = useRef(draft);
   const isBusy = useRef(false);
   const shown = draft ?? asTyped(value);
 
   const isNumber = field.type === 'number' || field.type === 'integer' || field.type === 'money';
   const type = (text: string) => {
+    typed.current = text;
     setDraft(text);
+    unsay();
     // Figures follow a number while it is typed. An answer that brings other edits with it is followed when it is saved.
     if (!isNumber || onSave) return;
     const read = readTyped(field, text);
@@ -148,19 +160,19 @@ function TextInput({ open, record, field, value, id, path, describedBy, save, on
     // Enter saves, and the loss of focus that follows comes while that is under way.
     if (draft === null || isBusy.current) return;
     const read = readTyped(field, draft);
-    if (!read.ok) {
-      setProblem(read.why);
-      keepDraft(path, draft);
-      return;
-    }
-    setProblem(null);
+    keepDraft(path, draft);
+    setProblem(read.ok ? null : read.why);
+    if (!read.ok) return;
     isBusy.current = true;
     const done = await save(read.value);
     isBusy.current = false;
     if (!done) return;
     keepDraft(path, null);
-    setDraft(null);
+    if (typed.current === draft) setDraft(null);
+    // Who typed on while it was being stored has not saved that yet.
+    else unsay();
   };
+  useLeaving(leave);
   const common = {
     id, class: problem ? 'input input-problem' : 'input', 'aria-describedby': `${describedBy} ${id}-problem`, 'aria-invalid': problem ? true : undefined,
     value: shown,

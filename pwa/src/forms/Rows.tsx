@@ -5,6 +5,7 @@ import type { Field, Row, Value } from '../domain/model.ts';
 import { readStretches } from '../domain/parse.ts';
 import { draftOf, keepDraft } from './drafts.ts';
 import { asTyped, readTyped } from './Field.tsx';
+import { useLeaving } from './leaving.ts';
 
 interface RowsProps {
   field: Field;
@@ -12,6 +13,8 @@ interface RowsProps {
   path: string;
   describedBy: string;
   save: (value: Value) => Promise<boolean>;
+  /** What is being typed is not the answer that was saved. */
+  unsay: () => void;
 }
 
 /** True for rows that are a place and a length, which can be said in one line. */
@@ -20,7 +23,7 @@ function areStretches(field: Field): boolean {
   return names.length === 2 && names.includes('place') && names.includes('length_m');
 }
 
-export function RowsEditor({ field, value, path, save }: RowsProps) {
+export function RowsEditor({ field, value, path, save, unsay }: RowsProps) {
   const [opened, setOpened] = useState<number | null>(null);
   const isFull = value.length >= (field.max_rows ?? 200);
   // One who types on before the last answer is stored must not overwrite it: each answer builds on the one before.
@@ -47,7 +50,7 @@ export function RowsEditor({ field, value, path, save }: RowsProps) {
   };
   return (
     <div class="rows">
-      {areStretches(field) && <StretchLine path={path} value={value} field={field} save={(next) => saveAll(next as Row[])} />}
+      {areStretches(field) && <StretchLine path={path} value={value} field={field} save={(next) => saveAll(next as Row[])} unsay={unsay} />}
       <ol class="rows-list">
         {value.map((row, place) => (
           <li key={place} class="rows-item">
@@ -57,7 +60,7 @@ export function RowsEditor({ field, value, path, save }: RowsProps) {
             {opened === place && (
               <div class="rows-fields">
                 {(field.rows ?? []).map((spec) => (
-                  <RowField key={spec.name} spec={spec} value={row[spec.name] ?? null} path={`${path}/${place}/${spec.name}`} save={(next) => put(place, (present) => withField(present, spec.name, next))} />
+                  <RowField key={spec.name} spec={spec} value={row[spec.name] ?? null} path={`${path}/${place}/${spec.name}`} save={(next) => put(place, (present) => withField(present, spec.name, next))} unsay={unsay} />
                 ))}
                 <div class="buttons">
                   {place > 0 && <button type="button" class="button" onClick={() => { move(place); setOpened(place - 1); }}>Move up</button>}
@@ -84,7 +87,7 @@ function withField(row: Row, name: string, value: Value): Row {
   return next;
 }
 
-function RowField({ spec, value, path, save }: { spec: Field; value: Value; path: string; save: (value: Value) => Promise<boolean> }) {
+function RowField({ spec, value, path, save, unsay }: { spec: Field; value: Value; path: string; save: (value: Value) => Promise<boolean>; unsay: () => void }) {
   const [draft, setDraft] = useState<string | null>(draftOf(path) ?? null);
   const [problem, setProblem] = useState<string | null>(null);
   const id = `row-${path.split('/').slice(-3).join('-')}`;
@@ -92,9 +95,12 @@ function RowField({ spec, value, path, save }: { spec: Field; value: Value; path
     if (draft === null) return;
     const read = readTyped(spec, draft);
     setProblem(read.ok ? null : read.why);
-    keepDraft(path, read.ok ? null : draft);
-    if (read.ok && (await save(read.value))) setDraft(null);
+    keepDraft(path, draft);
+    if (!read.ok || !(await save(read.value))) return;
+    keepDraft(path, null);
+    setDraft(null);
   };
+  useLeaving(leave);
   return (
     <div class="field">
       <label class="field-label" for={id}>{spec.label}{spec.unit && <span class="field-unit"> {spec.unit}</span>}</label>
@@ -108,7 +114,7 @@ function RowField({ spec, value, path, save }: { spec: Field; value: Value; path
           id={id} class={problem ? 'input input-problem' : 'input'} autocomplete="off" inputMode={spec.type === 'text' ? undefined : 'decimal'}
           aria-invalid={problem ? true : undefined} aria-describedby={`${id}-problem`} value={draft ?? asTyped(value)}
           list={spec.suggestions ? `${id}-offers` : undefined}
-          onInput={(event) => setDraft(event.currentTarget.value)} onBlur={() => void leave()}
+          onInput={(event) => { setDraft(event.currentTarget.value); unsay(); }} onBlur={() => void leave()}
         />
       )}
       {spec.suggestions && <datalist id={`${id}-offers`}>{spec.suggestions.map((offer) => <option key={offer} value={offer} />)}</datalist>}
@@ -118,7 +124,7 @@ function RowField({ spec, value, path, save }: { spec: Field; value: Value; path
   );
 }
 
-function StretchLine({ path, value, field, save }: { path: string; value: Row[]; field: Field; save: (value: Value) => Promise<boolean> }) {
+function StretchLine({ path, value, field, save, unsay }: { path: string; value: Row[]; field: Field; save: (value: Value) => Promise<boolean>; unsay: () => void }) {
   const key = `${path}/line`;
   const [text, setText] = useState(draftOf(key) ?? '');
   const [problem, setProblem] = useState<string | null>(null);
@@ -131,19 +137,22 @@ function StretchLine({ path, value, field, save }: { path: string; value: Row[];
     const room = (field.max_rows ?? 200) - value.length;
     const why = !read.ok ? read.why : read.value.length > room ? `At most ${field.max_rows} stretches fit.` : null;
     setProblem(why);
-    keepDraft(key, why ? text : null);
+    keepDraft(key, text);
     if (!read.ok || why) return;
     isBusy.current = true;
     const done = await save([...value, ...read.value.map((item): Row => ({ ...item }))]);
     isBusy.current = false;
-    if (done) setText('');
+    if (!done) return;
+    keepDraft(key, null);
+    setText('');
   };
+  useLeaving(add);
   return (
     <div class="field">
       <label class="field-label" for={id}>All in one line</label>
       <input
         id={id} class={problem ? 'input input-problem' : 'input'} autocomplete="off" placeholder="outdoors 5, under floor 9, cupboard 2" value={text} aria-describedby={`${id}-problem`}
-        onInput={(event) => setText(event.currentTarget.value)} onBlur={() => void add()} onKeyDown={(event) => { if (event.key === 'Enter') void add(); }}
+        onInput={(event) => { setText(event.currentTarget.value); unsay(); }} onBlur={() => void add()} onKeyDown={(event) => { if (event.key === 'Enter') void add(); }}
       />
       <p class="field-problem" id={`${id}-problem`} role="alert">{problem && <>Not saved: {problem}</>}</p>
     </div>

@@ -5,6 +5,7 @@ import { fieldOf, type Values } from '../domain/model.ts';
 import { readCount, readSizes } from '../domain/parse.ts';
 import { SAVED_HERE } from '../domain/words.ts';
 import { draftOf, keepDraft } from './drafts.ts';
+import { useLeaving } from './leaving.ts';
 import { keep } from './saving.tsx';
 
 export interface SizesInputProps {
@@ -32,6 +33,7 @@ export function SizesInput({ label, kind, names, unit, values, example, path, he
   const input = useRef<HTMLInputElement>(null);
   const isBusy = useRef(false);
   const [draft, setDraft] = useState<string | null>(draftOf(path) ?? null);
+  const typed = useRef(draft);
   const [problem, setProblem] = useState<string | null>(null);
   const [isSaved, setSaved] = useState(false);
   const known = names.map((name) => values[name]).filter((value): value is number => typeof value === 'number');
@@ -57,6 +59,7 @@ export function SizesInput({ label, kind, names, unit, values, example, path, he
     return { next, why };
   };
   const type = (text: string) => {
+    typed.current = text;
     setDraft(text);
     setSaved(false);
     const { next, why } = readAll(text);
@@ -75,15 +78,17 @@ export function SizesInput({ label, kind, names, unit, values, example, path, he
     }
     const { next, why } = readAll(draft);
     setProblem(why);
-    keepDraft(path, why ? draft : null);
+    keepDraft(path, draft);
     if (why) return;
     isBusy.current = true;
     const done = await keep(() => onSave(next));
     isBusy.current = false;
-    if (!done) return;
+    if (done) keepDraft(path, null);
+    if (!done || typed.current !== draft) return;
     setDraft(null);
     setSaved(true);
   };
+  useLeaving(leave);
   return (
     <div class="field">
       <label class="field-label" for={id}>{label} <span class="field-unit">{unit}</span></label>

@@ -4,6 +4,9 @@ import { signal } from '@preact/signals';
 /** True while a new version waits on this phone. */
 export const newVersion = signal(false);
 
+/** Milliseconds after the start by which a new version is looked for at the latest. */
+const LOOK_MS = 5_000;
+
 let waiting: ServiceWorker | null = null;
 let isAsked = false;
 
@@ -20,21 +23,28 @@ export async function startServiceWorker(): Promise<void> {
     if (isAsked) location.reload();
   });
   const registration = await navigator.serviceWorker.register('/sw.js', { scope: '/', updateViaCache: 'none' });
-  offer(registration);
-  registration.addEventListener('updatefound', () => {
-    const found = registration.installing;
+  const watch = (found: ServiceWorker | null) =>
     found?.addEventListener('statechange', () => {
       if (found.state === 'installed' && navigator.serviceWorker.controller) offer(registration);
     });
-  });
+  offer(registration);
+  // The browser may have begun to fetch one before we listened.
+  watch(registration.installing);
+  registration.addEventListener('updatefound', () => watch(registration.installing));
+  const look = () => void registration.update().catch(() => undefined);
   document.addEventListener('visibilitychange', () => {
-    if (document.visibilityState === 'visible') registration.update().catch(() => undefined);
+    if (document.visibilityState === 'visible') look();
   });
+  // A page that comes out of the caches does not make the browser look for another one.
+  if ('requestIdleCallback' in globalThis) requestIdleCallback(look, { timeout: LOOK_MS });
+  else setTimeout(look, LOOK_MS);
 }
 
 export function useNewVersion(): void {
   isAsked = true;
-  waiting?.postMessage('use-new-version');
+  if (waiting?.state === 'installed') waiting.postMessage('use-new-version');
+  // Another tab has brought it in: this one has only to come up anew.
+  else location.reload();
 }
 
 /** The browser's own offer to install, kept until somebody asks for it. */

@@ -4,6 +4,7 @@ import { pathOf } from '../../domain/changes.ts';
 import { isEmpty, type Field, type Value } from '../../domain/model.ts';
 import { draftOf, keepDraft } from '../../forms/drafts.ts';
 import { asTyped, readTyped } from '../../forms/Field.tsx';
+import { useLeaving } from '../../forms/leaving.ts';
 import { keep } from '../../forms/saving.tsx';
 import type { SurveyRecord } from '../../domain/survey.ts';
 import { saveEdits } from '../../store/surveys.ts';
@@ -43,9 +44,12 @@ export function CellInput({ survey, record, field, label, describedBy, onProblem
     const read = readTyped(field, draft);
     setWrong(!read.ok);
     onProblem(read.ok ? null : `${field.label}: ${read.why}`);
-    keepDraft(path, read.ok ? null : draft);
-    if (read.ok && (await save(read.value))) setDraft(null);
+    keepDraft(path, draft);
+    if (!read.ok || !(await save(read.value))) return;
+    keepDraft(path, null);
+    setDraft(null);
   };
+  useLeaving(leave);
   const isNumber = field.type !== 'text';
   const common = {
     class: [isWrong ? 'input input-problem' : 'input', isNumber ? 'number' : '', wanted ? 'cell-wanted' : ''].filter(Boolean).join(' '),
