@@ -41,8 +41,9 @@ class Ledger:
     photos: dict[str, Colour] = field(default_factory=dict)
     room_of: dict[str, str] = field(default_factory=dict)
     tried_photo: TriedPhoto | None = None
-    counts: Counter[str] = field(default_factory=lambda: Counter(saved=0, photos=0, lost=0, doubled=0))
-    said: set[tuple[Place, str]] = field(default_factory=set)
+    counts: Counter[str] = field(default_factory=lambda: Counter(saved=0, lost=0, doubled=0))
+    #: All that was called saved, in its order: answers, and rooms and photos by their ids.
+    said: list[tuple[Place, str]] = field(default_factory=list)
 
     def tries(self, place: Place, words: str) -> None:
         """Something is being typed."""
@@ -52,8 +53,7 @@ class Ledger:
         """The screen has called it saved."""
         self.saved[place] = words
         self.tried.pop(place, None)
-        self.said.add((place, words))
-        self.counts["saved"] += 1
+        self.said.append((place, words))
 
     def sees(self, place: Place, words: str | None) -> None:
         """Hold what a screen shows against what was said."""
@@ -71,13 +71,13 @@ class Ledger:
         """The screen of a new room stands."""
         self.rooms.append(room)
         self.tried_room = False
-        self.counts["saved"] += 1
+        self.said.append((("room", room, ""), ""))
 
     def takes_away(self, room: str) -> None:
         """The screen has gone on from a room that was taken away."""
         self._forget(room)
         self.tried_away = None
-        self.counts["saved"] += 1
+        self.said.append((("room", room, "deleted"), "True"))
 
     def _forget(self, room: str) -> None:
         self.rooms.remove(room)
@@ -113,7 +113,6 @@ class Ledger:
         """The screen has called the photo saved."""
         assert self.tried_photo
         self.tried_photo.is_said = True
-        self.counts["saved"] += 1
 
     def photos_of(self, room: str) -> list[str]:
         """Return the photos of a room."""
@@ -131,24 +130,38 @@ class Ledger:
         if tried:
             for photo in new:
                 self.photos[photo], self.room_of[photo] = tried.colour, room
+                if tried.is_said:
+                    self.said.append((("photo", photo, ""), ""))
             self.tried_photo = None
 
     def held_against(self, view: dict[str, Any], log: list[dict[str, Any]]) -> None:
         """Hold the office's records and its log against what was said, count, and raise Broken when it does not add up."""
         records = {(kind, item["id"]): item for kind, items in view["records"].items() for item in items}
-        lost = [f"{place} = {words!r}" for place, words in self.saved.items() if _typed(records.get(place[:2], {}).get(place[2])) != words]
-        lost += [f"room {room}" for room in self.rooms if ("room", room) not in records]
-        lost += [f"photo {photo}" for photo in self.photos if ("photo", photo) not in records]
-        extra = [f"{kind} {item}" for kind, item in records if kind in {"room", "photo"} and item not in {*self.rooms, *self.photos}]
         # Every answer of a walk is another one, so that none can rightly be in the log twice.
-        times = Counter((change["kind"], change["record"], change["field"], _typed(change["value"])) for change in log if change["field"] != "deleted")
+        times = Counter((change["kind"], change["record"], change["field"], _typed(change["value"])) for change in log)
+        sent = {(kind, record, "") for kind, record, _, _ in times}
+        lost = []
+        for number, (place, words) in enumerate(self.said):
+            if (*place, words) in times or place in sent:
+                self.counts["at the office"] += 1
+            elif self._is_replaced(place, words, self.said[number + 1 :]):
+                self.counts["replaced"] += 1
+            else:
+                lost.append(f"{place} = {words!r}")
+        lost += [f"{place} is not {words!r} now" for place, words in self.saved.items() if _typed(records.get(place[:2], {}).get(place[2])) != words]
+        lost += [f"{kind} {item} is not there now" for kind, items in (("room", self.rooms), ("photo", self.photos)) for item in items if (kind, item) not in records]
         doubled = [f"{what} {many} times" for what, many in times.items() if many > 1]
-        ids = Counter(change["id"] for change in log)
-        doubled += [f"change {name} {many} times" for name, many in ids.items() if many > 1]
-        self.counts.update({"lost": len(lost), "doubled": len(doubled) + len(extra), "photos": len(self.photos)})
-        self.counts["at the office"] = sum((*place, words) in times for place, words in self.said)
-        if lost or doubled or extra:
-            raise Broken(f"lost: {lost}; doubled: {doubled}; nobody made: {extra}")
+        doubled += [f"change {name} {many} times" for name, many in Counter(change["id"] for change in log).items() if many > 1]
+        doubled += [f"{kind} {item}, which nobody made" for kind, item in records if kind in {"room", "photo"} and item not in {*self.rooms, *self.photos}]
+        self.counts.update({"saved": len(self.said), "lost": len(lost), "doubled": len(doubled)})
+        if lost or doubled:
+            raise Broken(f"lost: {lost}; doubled: {doubled}")
+
+    def _is_replaced(self, place: Place, words: str, later: list[tuple[Place, str]]) -> bool:
+        """Whether a later answer of the same field, or the room's end, has taken the place of one that was not sent by then."""
+        if self.saved.get(place, words) != words or any(other == place for other, _ in later):
+            return True
+        return place[0] == "room" and place[1] in self.gone
 
 
 def _typed(value: Any) -> str:

@@ -10,19 +10,22 @@ from __future__ import annotations
 
 import hashlib
 import io
+import os
 import random
 import re
 import secrets
+import signal
 import sys
 import tempfile
 import time
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from PIL import Image
+from playwright.sync_api import Error as PlaywrightError
 from playwright.sync_api import Page, Playwright, Request, expect, sync_playwright
 
 from tests.browser.hand import sign_in
@@ -36,16 +39,34 @@ HOUSE_FIELDS = ("household_name", "address", "surveyor", "altitude_m", "access_n
 ROOM_FIELDS = ("name", "notes")
 MOST_ROOMS = 3
 #: Milliseconds within which the blow falls after what it falls into has begun.
-SOON_MS, TAKING_A_PHOTO_MS, STARTING_MS = 120, 500, 900
+SOON_MS, TAKING_A_PHOTO_MS, STARTING_MS = 50, 250, 900
 PATIENCE_S = 60.0
 
 SAID = """(name) => [...document.querySelectorAll(`#field-${name} .field-saved`)].some((words) => words.textContent === 'Saved on this phone' && words.checkVisibility())"""
 PHOTO_SAID = """() => [...document.querySelectorAll('section[aria-label="Photos"] .take-said')].some((words) => words.textContent === 'Saved on this phone')"""
 HEADING = "(words) => document.querySelector('h1')?.textContent === words"
+LEAVE_AND_LOOK = f"""async ([name, wait]) => {{
+  document.querySelector(`#field-${{name}} input, #field-${{name}} textarea`).blur();
+  await new Promise((done) => setTimeout(done, wait));
+  return ({SAID})(name);
+}}"""
+TAP_AND_LOOK = """async ([words, wait]) => {
+  [...document.querySelectorAll('main button')].find((button) => button.textContent.trim() === words).click();
+  await new Promise((done) => setTimeout(done, wait));
+  return [location.hash, document.querySelector('h1').textContent];
+}"""
+WAIT_AND_LOOK = f"async (wait) => {{ await new Promise((done) => setTimeout(done, wait)); return ({PHOTO_SAID})(); }}"
 TYPED = "(names) => names.map((name) => document.querySelector(`#field-${name} input, #field-${name} textarea`)?.value ?? null)"
 LINKS = "([within, kind]) => [...document.querySelectorAll(`${within} a[href*='/record/${kind}/']`)].map((link) => link.getAttribute('href').split(`/record/${kind}/`)[1].split('?')[0])"
 FOLLOW = "(id) => document.querySelector(`main a[href*='/record/room/${id}']`).click()"
 PHOTOS = "section[aria-label='Photos']"
+NO_ENGINE = """globalThis.Worker = class extends Worker {
+  constructor(address, options) {
+    if (options?.name === 'engine') throw new Error('this phone cannot run it');
+    super(address, options);
+  }
+};"""
+PUSH = re.compile(r"/api/surveys/[^/]+/(changes|photos/[0-9a-f]+)$")
 
 
 @dataclass(frozen=True)
@@ -98,15 +119,17 @@ class Walk:
         The office; it may have other surveys.
     seed : int
         Names the walk in what it types.
+    has_engine : bool
+        Without it, the phone is one that cannot run the engine, which takes a second of the processor at every start.
     """
 
-    def __init__(self, phone: Chromium, server: Server, seed: int) -> None:
-        self.phone, self.server, self.seed = phone, server, seed
+    def __init__(self, phone: Chromium, server: Server, seed: int, *, has_engine: bool) -> None:
+        self.phone, self.server, self.seed, self.has_engine = phone, server, seed, has_engine
         self.ledger = Ledger()
         self.counts: Counter[str] = Counter()
         self.is_offline = False
         self.typed = 0
-        self.pushing: set[Request] = set()
+        self.groups: set[int] = set()
         self.survey = self._start_survey()
         self._go("stop/household", "Household and meter")
         (self.house,) = self.page.evaluate(LINKS, ["main", "survey"])
@@ -131,14 +154,14 @@ class Walk:
         return self.phone.page()
 
     def _open(self) -> None:
-        self.phone.start().set_offline(self.is_offline)
-        self.pushing = set()
+        context = self.phone.start()
+        context.set_offline(self.is_offline)
+        if not self.has_engine:
+            context.add_init_script(NO_ENGINE)
         page = self.page
-        page.on("request", lambda request: self.pushing.add(request) if _is_push(request) else None)
-        for ended in ("requestfinished", "requestfailed"):
-            page.on(ended, lambda request: self.pushing.discard(request))
         page.goto(self.server.url)
         page.wait_for_function(HEADING, arg="Surveys")
+        self.groups = self.phone.groups()
 
     def _go(self, path: str, heading: str) -> None:
         self.page.evaluate("(to) => { location.hash = to; }", f"#/survey/{self.survey}/{path}")
@@ -167,6 +190,8 @@ class Walk:
         words = str(self.typed) if name == "altitude_m" else f"Answer {self.typed} of walk {self.seed}"
         self.page.locator(f"#field-{name} input, #field-{name} textarea").first.fill(words)
         self.ledger.tries(place, words)
+        if self.page.evaluate(SAID, name):
+            raise Broken(f"{name} is called saved while it is typed")
         return place, words
 
     def _leave(self, place: Place) -> None:
@@ -183,15 +208,15 @@ class Walk:
             return None
         return self.ledger.rooms[int(step.chance * len(self.ledger.rooms))]
 
-    def _begin_room(self) -> None:
+    def _ask_for_room(self) -> None:
         self._go("stop/rooms", "Rooms")
         self.page.get_by_role("button", name="New room").click()
+        self.page.get_by_role("region", name="New room").wait_for()
         self.ledger.tried_room = True
-        self.page.get_by_role("region", name="New room").get_by_role("button", name="Kitchen", exact=True).click()
 
-    def _room_stands(self) -> bool:
+    def _room_stands(self, address: str) -> bool:
         """Note the room that the screen has opened, if it has."""
-        found = re.search(r"/record/room/([^/?]+)", self.page.url)
+        found = re.search(r"/record/room/([^/?]+)", address)
         if found is None or found[1] in self.ledger.rooms:
             return False
         self.ledger.makes_room(found[1])
@@ -200,12 +225,17 @@ class Walk:
     def _new_room(self, step: Step) -> None:
         if len(self.ledger.rooms) >= MOST_ROOMS:
             return self._answer(step)
-        self._begin_room()
+        self._ask_for_room()
+        self.page.get_by_role("region", name="New room").get_by_role("button", name="Kitchen", exact=True).click()
         self.page.wait_for_url(re.compile("/record/room/"))
         self.page.wait_for_selector("#field-notes textarea")
-        assert self._room_stands()
+        assert self._room_stands(self.page.url)
         self._see_fields("room", self.ledger.rooms[-1], ROOM_FIELDS)
         return None
+
+    def _have_a_room(self, step: Step) -> None:
+        if not self.ledger.rooms:
+            self._new_room(step)
 
     def _begin_photo(self, step: Step) -> bool:
         room = self._room(step)
@@ -264,75 +294,105 @@ class Walk:
         self.page.evaluate("() => { location.hash = '#/sync'; }")
         self.page.wait_for_function(HEADING, arg="What is where")
 
-    def _until_pushing(self, step: Step, method: str = "POST") -> None:
+    def _strike_a_push(self, step: Step, method: str, blow: Callable[[], None]) -> None:
+        """Enter something, have it sent, and let the blow fall when its request has just left the phone."""
         self._connect()
-        with self.page.expect_request(lambda request: _is_push(request) and request.method == method, timeout=PATIENCE_S * 1000):
+        struck: list[Request] = []
+
+        def strike(request: Request) -> None:
+            if not struck and request.method == method and PUSH.search(request.url):
+                struck.append(request)
+                time.sleep(step.delay_ms / 1000)
+                blow()
+
+        page = self.page
+        page.on("request", strike)
+        try:
             if method == "PUT":
-                if not self.ledger.rooms:
-                    self._new_room(step)
+                self._have_a_room(step)
                 self._photo(step)
             else:
                 self._answer(step)
-            self._go_to_status()
-            self.page.get_by_role("button", name="Send and fetch now").click()
-        self.page.wait_for_timeout(step.delay_ms)
+            if not struck:
+                self._go_to_status()
+                page.get_by_role("button", name="Send and fetch now").click()
+            deadline = time.monotonic() + PATIENCE_S
+            while not struck:
+                page.wait_for_timeout(20)
+                if time.monotonic() > deadline:
+                    raise Broken("what was entered is not sent")
+        except PlaywrightError:
+            # Where the browser was struck, what was done at that moment ends so.
+            if not struck:
+                raise
+        page.remove_listener("request", strike)
+        self.counts["within a push"] += 1
 
     # What goes wrong.
 
     def _battery(self, moment: str, step: Step) -> None:
-        page = self.page
-        if moment == "typing":
-            self._type(step)
-        elif moment == "leaving":
-            place, words = self._type(step)
-            self._leave(place)
-            page.wait_for_timeout(step.delay_ms)
-            if page.evaluate(SAID, place[2]):
-                self.ledger.saves(place, words)
-            else:
-                self.counts["cut off while saving"] += 1
-        elif moment == "said":
-            self._answer(step)
-        elif moment == "photo":
-            if not self.ledger.rooms:
-                self._new_room(step)
-            self._begin_photo(step)
-            page.wait_for_timeout(step.delay_ms)
-            if page.evaluate(PHOTO_SAID):
-                self.ledger.photo_is_said()
-            else:
-                self.counts["cut off while saving"] += 1
-        elif moment == "room":
-            self._begin_room()
-            page.wait_for_timeout(step.delay_ms)
-            self._room_stands()
-        elif moment == "removal":
-            room = self._ask_to_take_away(step)
-            if room is not None:
-                self.ledger.tried_away = room
-                page.get_by_role("button", name="Take it away").click()
-                page.wait_for_timeout(step.delay_ms)
-                if page.evaluate(HEADING, "Rooms"):
-                    self.ledger.takes_away(room)
-        elif moment == "pushing":
-            self._until_pushing(step)
+        if moment == "pushing":
+            self._strike_a_push(step, "POST", self._end_all_processes)
         else:
-            page.goto("about:blank")
-            page.goto(self.server.url, wait_until="commit")
-            page.wait_for_timeout(step.delay_ms)
-        self.counts["pushes cut off"] += len(self.pushing)
-        self.phone.kill()
+            getattr(self, f"_until_{moment}")(step)
+        self.phone.kill(self.groups)
         self.counts["kills of the browser"] += 1
         self._open()
         self._compare()
 
+    def _end_all_processes(self) -> None:
+        for group in self.groups:
+            os.killpg(group, signal.SIGKILL)
+
+    def _until_typing(self, step: Step) -> None:
+        self._type(step)
+
+    def _until_leaving(self, step: Step) -> None:
+        place, words = self._type(step)
+        if self.page.evaluate(LEAVE_AND_LOOK, [place[2], step.delay_ms]):
+            self.ledger.saves(place, words)
+        else:
+            self.counts["savings cut off"] += 1
+
+    def _until_said(self, step: Step) -> None:
+        self._answer(step)
+
+    def _until_photo(self, step: Step) -> None:
+        self._have_a_room(step)
+        self._begin_photo(step)
+        if self.page.evaluate(WAIT_AND_LOOK, step.delay_ms):
+            self.ledger.photo_is_said()
+        else:
+            self.counts["savings cut off"] += 1
+
+    def _until_room(self, step: Step) -> None:
+        self._ask_for_room()
+        hash_, _ = self.page.evaluate(TAP_AND_LOOK, ["Kitchen", step.delay_ms])
+        if not self._room_stands(hash_):
+            self.counts["savings cut off"] += 1
+
+    def _until_removal(self, step: Step) -> None:
+        self._have_a_room(step)
+        room = self._ask_to_take_away(step)
+        self.ledger.tried_away = room
+        _, heading = self.page.evaluate(TAP_AND_LOOK, ["Take it away", step.delay_ms])
+        if heading == "Rooms":
+            self.ledger.takes_away(room)
+        else:
+            self.counts["savings cut off"] += 1
+
+    def _until_starting(self, step: Step) -> None:
+        self.page.goto("about:blank")
+        self.page.goto(self.server.url, wait_until="commit")
+        self.page.wait_for_timeout(step.delay_ms)
+
     def _plug(self, moment: str, step: Step) -> None:
         if not self.server.is_running:
             self.server.start()
-        if moment != "resting":
-            self._until_pushing(step, "PUT" if moment == "pushing a photo" else "POST")
-        self.counts["pushes cut off"] += len(self.pushing)
-        self.server.kill()
+        if moment == "resting":
+            self.server.kill()
+        else:
+            self._strike_a_push(step, "PUT" if moment == "pushing a photo" else "POST", self.server.kill)
         self.counts["kills of the server"] += 1
 
     def take(self, step: Step) -> None:
@@ -430,17 +490,13 @@ class Walk:
             raise Broken(f"photo {photo} shows {seen} where {colour} was taken")
 
 
-def _is_push(request: Request) -> bool:
-    return request.method in {"POST", "PUT"} and bool(re.search(r"/api/surveys/[^/]+/(changes|photos/[0-9a-f]+)$", request.url))
-
-
 def _picture(colour: tuple[int, int, int]) -> bytes:
     data = io.BytesIO()
     Image.new("RGB", (1200, 900), colour).save(data, "JPEG")
     return data.getvalue()
 
 
-def play(driver: Playwright, server: Server, folder: Path, seed: int, *, browser_kills: int, server_kills: int) -> Counter[str]:
+def play(driver: Playwright, server: Server, folder: Path, seed: int, *, browser_kills: int, server_kills: int, has_engine: bool = True) -> Counter[str]:
     """Walk once and return what was counted.
 
     Raises
@@ -452,7 +508,7 @@ def play(driver: Playwright, server: Server, folder: Path, seed: int, *, browser
     with Chromium(driver, folder / f"walk-{seed}", Screen.PHONE) as phone:
         if not server.is_running:
             server.start()
-        walk = Walk(phone, server, seed)
+        walk = Walk(phone, server, seed, has_engine=has_engine)
         try:
             for step in draw(seed, browser_kills, server_kills):
                 done.append(step.do)
@@ -465,9 +521,9 @@ def play(driver: Playwright, server: Server, folder: Path, seed: int, *, browser
 def words(counts: Counter[str]) -> str:
     """Return the account in one line."""
     return (
-        f"{counts['kills of the browser']} kills of the browser, {counts['kills of the server']} of the server, {counts['pushes cut off']} pushes and "
-        f"{counts['cut off while saving']} savings cut off, {counts['saved']} edits called saved, {counts['at the office']} at the office, "
-        f"{counts['photos']} photos, {counts['lost']} lost, {counts['doubled']} doubled"
+        f"{counts['kills of the browser']} kills of the browser and {counts['kills of the server']} of the server, {counts['within a push']} within a push and "
+        f"{counts['savings cut off']} within a saving; {counts['saved']} edits called saved: {counts['at the office']} at the office, {counts['replaced']} replaced by "
+        f"a later one or gone with their room before they were sent, {counts['lost']} lost, {counts['doubled']} doubled"
     )
 
 

@@ -91,14 +91,19 @@ function RowField({ spec, value, path, save, unsay }: { spec: Field; value: Valu
   const [draft, setDraft] = useState<string | null>(draftOf(path) ?? null);
   const [problem, setProblem] = useState<string | null>(null);
   const id = `row-${path.split('/').slice(-3).join('-')}`;
+  const isBusy = useRef(false);
   const leave = async () => {
-    if (draft === null) return;
+    if (draft === null || isBusy.current) return;
     const read = readTyped(spec, draft);
     setProblem(read.ok ? null : read.why);
     keepDraft(path, draft);
-    if (!read.ok || !(await save(read.value))) return;
+    if (!read.ok) return;
+    isBusy.current = true;
+    const done = await save(read.value);
+    isBusy.current = false;
+    if (!done) return;
     keepDraft(path, null);
-    setDraft(null);
+    setDraft((now) => (now === draft ? null : now));
   };
   useLeaving(leave);
   return (

@@ -4,9 +4,6 @@ import { signal } from '@preact/signals';
 /** True while a new version waits on this phone. */
 export const newVersion = signal(false);
 
-/** Milliseconds after the start by which a new version is looked for at the latest. */
-const LOOK_MS = 5_000;
-
 let waiting: ServiceWorker | null = null;
 let isAsked = false;
 
@@ -31,13 +28,9 @@ export async function startServiceWorker(): Promise<void> {
   // The browser may have begun to fetch one before we listened.
   watch(registration.installing);
   registration.addEventListener('updatefound', () => watch(registration.installing));
-  const look = () => void registration.update().catch(() => undefined);
   document.addEventListener('visibilitychange', () => {
-    if (document.visibilityState === 'visible') look();
+    if (document.visibilityState === 'visible') registration.update().catch(() => undefined);
   });
-  // A page that comes out of the caches does not make the browser look for another one.
-  if ('requestIdleCallback' in globalThis) requestIdleCallback(look, { timeout: LOOK_MS });
-  else setTimeout(look, LOOK_MS);
 }
 
 export function useNewVersion(): void {

@@ -1,5 +1,5 @@
 /** One answer of a record inside a table: the same reading, limits and saving as in a form, in less room. */
-import { useState } from 'preact/hooks';
+import { useRef, useState } from 'preact/hooks';
 import { pathOf } from '../../domain/changes.ts';
 import { isEmpty, type Field, type Value } from '../../domain/model.ts';
 import { draftOf, keepDraft } from '../../forms/drafts.ts';
@@ -25,6 +25,7 @@ export function CellInput({ survey, record, field, label, describedBy, onProblem
   const path = pathOf({ survey, kind: record.kind, record: record.id, field: field.name });
   const [draft, setDraft] = useState<string | null>(draftOf(path) ?? null);
   const [isWrong, setWrong] = useState(false);
+  const isBusy = useRef(false);
   const save = async (next: Value): Promise<boolean> => {
     if ((value ?? null) === next) return true;
     return keep(() => saveEdits(survey, [{ kind: record.kind, id: record.id, values: { [field.name]: next } }]));
@@ -40,14 +41,18 @@ export function CellInput({ survey, record, field, label, describedBy, onProblem
     );
   }
   const leave = async () => {
-    if (draft === null) return;
+    if (draft === null || isBusy.current) return;
     const read = readTyped(field, draft);
     setWrong(!read.ok);
     onProblem(read.ok ? null : `${field.label}: ${read.why}`);
     keepDraft(path, draft);
-    if (!read.ok || !(await save(read.value))) return;
+    if (!read.ok) return;
+    isBusy.current = true;
+    const done = await save(read.value);
+    isBusy.current = false;
+    if (!done) return;
     keepDraft(path, null);
-    setDraft(null);
+    setDraft((now) => (now === draft ? null : now));
   };
   useLeaving(leave);
   const isNumber = field.type !== 'text';
