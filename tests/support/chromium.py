@@ -101,10 +101,14 @@ class Chromium:
         # The grant lasts as long as the session that made it, which ends with the page: so it is not detached here.
         session.send("Browser.grantPermissions", {"permissions": ["durableStorage"], "origin": origin})
 
-    def kill(self) -> None:
-        """End the browser as a flat battery would: every one of its processes at once, without a word."""
-        for group in self.groups():
-            os.killpg(group, signal.SIGKILL)
+    def kill(self, groups: set[int] | None = None) -> None:
+        """End the browser as a flat battery would: every one of its processes at once, without a word.
+
+        Looking for its processes takes a while; where the blow must fall at once, give the `groups` that were found before.
+        """
+        for group in groups or self.groups():
+            with suppress(ProcessLookupError):
+                os.killpg(group, signal.SIGKILL)
         self._wait_until_gone()
         self._forget_context()
 

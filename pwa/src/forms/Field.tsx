@@ -50,7 +50,11 @@ export function Field(props: FieldProps) {
 
   const stored = useStored<Value>(value ?? null);
   const save = async (next: Value): Promise<boolean> => {
-    if (stored.isStored(next)) return true;
+    if (stored.isStored(next)) {
+      setSaved(true);
+      return true;
+    }
+    setSaved(false);
     const work = props.onSave
       ? () => props.onSave!(next)
       : () => saveEdits(open.survey.id, [{ kind: record.kind, id: record.id, values: { [field.name]: next } }]);
@@ -64,7 +68,9 @@ export function Field(props: FieldProps) {
   const contested = open.row.contested.find((item) => item.kind === record.kind && item.record === record.id && item.field === field.name);
   const isGap = isEmpty(value) && open.gaps.some((gap) => gap.record === record.id && gap.field === field.name);
   const describedBy = `${id}-help`;
-  const shared = { ...props, id, path, save, describedBy };
+  // What the words said of the last answer is not said of the one that is being typed.
+  const unsay = () => setSaved(false);
+  const shared = { ...props, id, path, save, unsay, describedBy };
   const isGroup = field.type === 'yes_no' || field.type === 'rows' || (field.type === 'choice' && (props.choices ?? field.choices ?? []).length <= OTHER);
   const Label = (
     <>
@@ -95,6 +101,8 @@ interface InputProps extends FieldProps {
   path: string;
   describedBy: string;
   save: (value: Value) => Promise<boolean>;
+  /** What stands in the field is not the answer that was saved. */
+  unsay: () => void;
 }
 
 function Input(props: InputProps): ComponentChildren {
@@ -102,7 +110,7 @@ function Input(props: InputProps): ComponentChildren {
     case 'choice': return <ChoiceInput {...props} />;
     case 'yes_no': return <YesNo {...props} />;
     case 'reference': return <ReferenceInput {...props} />;
-    case 'rows': return <RowsEditor field={props.field} value={Array.isArray(props.value) ? props.value : []} save={props.save} path={props.path} describedBy={props.describedBy} />;
+    case 'rows': return <RowsEditor field={props.field} value={Array.isArray(props.value) ? props.value : []} save={props.save} unsay={props.unsay} path={props.path} describedBy={props.describedBy} />;
     case 'moment': return <p class="field-fixed">{typeof props.value === 'string' ? momentWords(Date.parse(props.value)) : 'Not yet'}</p>;
     default: return <TextInput {...props} />;
   }
@@ -131,13 +139,14 @@ export function readTyped(field: FieldSpec, text: string): Read<Value> {
   return problem ? { ok: false, why: problem } : read;
 }
 
-function TextInput({ open, record, field, value, id, path, describedBy, save, onSave }: InputProps) {
-  const line = useLine<Value>({ path, read: (text) => readTyped(field, text), save });
+function TextInput({ open, record, field, value, id, path, describedBy, save, unsay, onSave }: InputProps) {
+  const line = useLine<Value>({ path, read: (text) => readTyped(field, text), save, onTypedOn: unsay });
   const { problem } = line;
 
   const isNumber = field.type === 'number' || field.type === 'integer' || field.type === 'money';
   const type = (text: string) => {
     line.type(text);
+    unsay();
     // Figures follow a number while it is typed. An answer that brings other edits with it is followed when it is saved.
     if (!isNumber || onSave) return;
     const read = readTyped(field, text);

@@ -12,6 +12,8 @@ interface RowsProps {
   path: string;
   describedBy: string;
   save: (value: Value) => Promise<boolean>;
+  /** What is being typed is not the answer that was saved. */
+  unsay: () => void;
 }
 
 /** True for rows that are a place and a length, which can be said in one line. */
@@ -20,7 +22,7 @@ function areStretches(field: Field): boolean {
   return names.length === 2 && names.includes('place') && names.includes('length_m');
 }
 
-export function RowsEditor({ field, value, path, save }: RowsProps) {
+export function RowsEditor({ field, value, path, save, unsay }: RowsProps) {
   const [opened, setOpened] = useState<number | null>(null);
   const isFull = value.length >= (field.max_rows ?? 200);
   // One who types on before the last answer is stored must not overwrite it: each answer builds on the one before.
@@ -47,7 +49,7 @@ export function RowsEditor({ field, value, path, save }: RowsProps) {
   };
   return (
     <div class="rows">
-      {areStretches(field) && <StretchLine path={path} value={value} field={field} save={(more) => saveAll([...latest.current, ...more])} />}
+      {areStretches(field) && <StretchLine path={path} value={value} field={field} save={(more) => saveAll([...latest.current, ...more])} unsay={unsay} />}
       <ol class="rows-list">
         {value.map((row, place) => (
           <li key={place} class="rows-item">
@@ -57,7 +59,7 @@ export function RowsEditor({ field, value, path, save }: RowsProps) {
             {opened === place && (
               <div class="rows-fields">
                 {(field.rows ?? []).map((spec) => (
-                  <RowField key={spec.name} spec={spec} value={row[spec.name] ?? null} path={`${path}/${place}/${spec.name}`} save={(next) => put(place, (present) => withField(present, spec.name, next))} />
+                  <RowField key={spec.name} spec={spec} value={row[spec.name] ?? null} path={`${path}/${place}/${spec.name}`} save={(next) => put(place, (present) => withField(present, spec.name, next))} unsay={unsay} />
                 ))}
                 <div class="buttons">
                   {place > 0 && <button type="button" class="button" onClick={() => { move(place); setOpened(place - 1); }}>Move up</button>}
@@ -84,8 +86,8 @@ function withField(row: Row, name: string, value: Value): Row {
   return next;
 }
 
-function RowField({ spec, value, path, save }: { spec: Field; value: Value; path: string; save: (value: Value) => Promise<boolean> }) {
-  const line = useLine<Value>({ path, read: (text) => readTyped(spec, text), save });
+function RowField({ spec, value, path, save, unsay }: { spec: Field; value: Value; path: string; save: (value: Value) => Promise<boolean>; unsay: () => void }) {
+  const line = useLine<Value>({ path, read: (text) => readTyped(spec, text), save, onTypedOn: unsay });
   const { problem } = line;
   const id = `row-${path.split('/').slice(-3).join('-')}`;
   return (
@@ -101,7 +103,7 @@ function RowField({ spec, value, path, save }: { spec: Field; value: Value; path
           id={id} class={problem ? 'input input-problem' : 'input'} autocomplete="off" inputMode={spec.type === 'text' ? undefined : 'decimal'}
           aria-invalid={problem ? true : undefined} aria-describedby={`${id}-problem`} value={line.text ?? asTyped(value)}
           list={spec.suggestions ? `${id}-offers` : undefined}
-          onInput={(event) => line.type(event.currentTarget.value)} onBlur={() => void line.leave()}
+          onInput={(event) => { line.type(event.currentTarget.value); unsay(); }} onBlur={() => void line.leave()}
         />
       )}
       {spec.suggestions && <datalist id={`${id}-offers`}>{spec.suggestions.map((offer) => <option key={offer} value={offer} />)}</datalist>}
@@ -111,7 +113,7 @@ function RowField({ spec, value, path, save }: { spec: Field; value: Value; path
   );
 }
 
-function StretchLine({ path, value, field, save }: { path: string; value: Row[]; field: Field; save: (more: Row[]) => Promise<boolean> }) {
+function StretchLine({ path, value, field, save, unsay }: { path: string; value: Row[]; field: Field; save: (more: Row[]) => Promise<boolean>; unsay: () => void }) {
   const id = `line-${path.split('/').slice(-2).join('-')}`;
   const line = useLine<Row[]>({
     path: `${path}/line`,
@@ -123,6 +125,7 @@ function StretchLine({ path, value, field, save }: { path: string; value: Row[];
       return read.value.length > room ? { ok: false, why: `At most ${field.max_rows} stretches fit.` } : { ok: true, value: read.value.map((item): Row => ({ ...item })) };
     },
     save,
+    onTypedOn: unsay,
   });
   const { problem } = line;
   return (
@@ -130,7 +133,7 @@ function StretchLine({ path, value, field, save }: { path: string; value: Row[];
       <label class="field-label" for={id}>All in one line</label>
       <input
         id={id} class={problem ? 'input input-problem' : 'input'} autocomplete="off" placeholder="outdoors 5, under floor 9, cupboard 2" value={line.text ?? ''} aria-describedby={`${id}-problem`}
-        onInput={(event) => line.type(event.currentTarget.value)} onBlur={() => void line.leave()} onKeyDown={(event) => { if (event.key === 'Enter') void line.leave(); }}
+        onInput={(event) => { line.type(event.currentTarget.value); unsay(); }} onBlur={() => void line.leave()} onKeyDown={(event) => { if (event.key === 'Enter') void line.leave(); }}
       />
       <p class="field-problem" id={`${id}-problem`} role="alert">{problem && <>Not saved: {problem}</>}</p>
     </div>

@@ -66,6 +66,7 @@ export function SizesInput({ label, kind, names, unit, values, example, path, he
       setSaved(done);
       return done;
     },
+    onTypedOn: () => setSaved(false),
   });
   const { problem } = line;
   const type = (text: string) => {

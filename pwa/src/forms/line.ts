@@ -15,6 +15,8 @@ export interface LineUse<T> {
   read: (text: string) => Read<T> | null;
   /** True once it is on the phone's storage. */
   save: (value: T) => Promise<boolean>;
+  /** Hears that more was typed while the answer was being stored: what is said of that answer is not said of the text that stands there. */
+  onTypedOn?: () => void;
   /** Hears why the text could not be read, and null when it could. */
   onProblem?: (why: string | null) => void;
 }
@@ -45,23 +47,22 @@ export class Line<T> {
       if (text === null) return;
       this.isLeftAgain = false;
       const read = this.use.read(text);
+      // Until it is stored, the draft has it: the screen, and with it this line, may be gone before.
+      keepDraft(this.use.path, text);
       this.tell(read && !read.ok ? read.why : null);
-      if (read && !read.ok) {
-        keepDraft(this.use.path, text);
-        this.changed();
-        return;
-      }
+      if (read && !read.ok) return;
       this.isBusy = true;
       const isDone = read === null || (await this.use.save(read.value));
       this.isBusy = false;
       if (!isDone) return;
+      keepDraft(this.use.path, null);
       if (this.text === text) {
-        keepDraft(this.use.path, null);
         this.text = null;
         this.changed();
         return;
       }
       // Typed on meanwhile: stored next if the line was left meanwhile too, else when it is.
+      this.use.onTypedOn?.();
       if (!this.isLeftAgain) return;
     }
   }
@@ -69,6 +70,7 @@ export class Line<T> {
   private tell(why: string | null): void {
     this.problem = why;
     this.use.onProblem?.(why);
+    this.changed();
   }
 }
 

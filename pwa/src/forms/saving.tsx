@@ -11,12 +11,26 @@ interface Failed {
 
 const failed = signal<Failed | null>(null);
 
+/** What is being stored at this moment. */
+const underWay = new Set<Promise<boolean>>();
+
+/** Resolves when nothing that was typed is on its way to the storage any more. */
+export async function allKept(): Promise<void> {
+  while (underWay.size > 0) await Promise.all(underWay);
+}
+
 /**
  * Do `work` and answer whether it is on the phone's storage.
  *
  * When it is not, the person is told and may try again; giving up answers false and leaves the edit on the screen.
  */
-export async function keep(work: () => Promise<unknown>): Promise<boolean> {
+export function keep(work: () => Promise<unknown>): Promise<boolean> {
+  const kept = tryToKeep(work).finally(() => underWay.delete(kept));
+  underWay.add(kept);
+  return kept;
+}
+
+async function tryToKeep(work: () => Promise<unknown>): Promise<boolean> {
   for (;;) {
     try {
       await work();
