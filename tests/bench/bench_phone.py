@@ -144,7 +144,8 @@ def edit(browser: Chromium, address: str, times: int) -> tuple[list[float], list
     worked, seen = [], []
     with slowed(browser, times):
         for number in range(EDITS):
-            took = page.evaluate(CHANGE, f"{4 + number / 100:.2f} x 3.5 x 2.4")
+            # Steps wide enough that each moves the watts that are shown.
+            took = page.evaluate(CHANGE, f"{4.1 + number / 20:.2f} x 3.5 x 2.4")
             worked.append(took[0])
             seen.append(took[1])
     browser.close()

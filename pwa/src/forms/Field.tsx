@@ -11,11 +11,10 @@ import type { OpenSurvey } from '../store/live.ts';
 import { saveEdits } from '../store/surveys.ts';
 import { later } from '../ui/later.tsx';
 import type { ContestProps } from './Contest.tsx';
-import { draftOf, keepDraft } from './drafts.ts';
-import { useLeaving } from './leaving.ts';
+import { useLine } from './line.ts';
 import { recordWords } from './names.ts';
 import { RowsEditor } from './Rows.tsx';
-import { keep } from './saving.tsx';
+import { keep, useStored } from './saving.tsx';
 
 const Contest = later<ContestProps>(async () => (await import('./Contest.tsx')).Contest);
 
@@ -49,8 +48,9 @@ export function Field(props: FieldProps) {
     box.current?.scrollIntoView({ block: 'center' });
   }, [props.isFocused]);
 
+  const stored = useStored<Value>(value ?? null);
   const save = async (next: Value): Promise<boolean> => {
-    if ((value ?? null) === next) {
+    if (stored.isStored(next)) {
       setSaved(true);
       return true;
     }
@@ -59,6 +59,7 @@ export function Field(props: FieldProps) {
       ? () => props.onSave!(next)
       : () => saveEdits(open.survey.id, [{ kind: record.kind, id: record.id, values: { [field.name]: next } }]);
     const done = await keep(work);
+    if (done) stored.written();
     setSaved(done);
     return done;
   };
@@ -139,16 +140,12 @@ export function readTyped(field: FieldSpec, text: string): Read<Value> {
 }
 
 function TextInput({ open, record, field, value, id, path, describedBy, save, unsay, onSave }: InputProps) {
-  const [draft, setDraft] = useState<string | null>(draftOf(path) ?? null);
-  const [problem, setProblem] = useState<string | null>(null);
-  const typed = useRef(draft);
-  const isBusy = useRef(false);
-  const shown = draft ?? asTyped(value);
+  const line = useLine<Value>({ path, read: (text) => readTyped(field, text), save, onTypedOn: unsay });
+  const { problem } = line;
 
   const isNumber = field.type === 'number' || field.type === 'integer' || field.type === 'money';
   const type = (text: string) => {
-    typed.current = text;
-    setDraft(text);
+    line.type(text);
     unsay();
     // Figures follow a number while it is typed. An answer that brings other edits with it is followed when it is saved.
     if (!isNumber || onSave) return;
@@ -156,28 +153,11 @@ function TextInput({ open, record, field, value, id, path, describedBy, save, un
     tryOut(open, read.ok ? [{ kind: record.kind, id: record.id, values: { [field.name]: read.value } }] : null);
   };
   useEffect(() => () => tryOut(open, null), []);
-  const leave = async () => {
-    // Enter saves, and the loss of focus that follows comes while that is under way.
-    if (draft === null || isBusy.current) return;
-    const read = readTyped(field, draft);
-    keepDraft(path, draft);
-    setProblem(read.ok ? null : read.why);
-    if (!read.ok) return;
-    isBusy.current = true;
-    const done = await save(read.value);
-    isBusy.current = false;
-    if (!done) return;
-    keepDraft(path, null);
-    if (typed.current === draft) setDraft(null);
-    // Who typed on while it was being stored has not saved that yet.
-    else unsay();
-  };
-  useLeaving(leave);
   const common = {
     id, class: problem ? 'input input-problem' : 'input', 'aria-describedby': `${describedBy} ${id}-problem`, 'aria-invalid': problem ? true : undefined,
-    value: shown,
+    value: line.text ?? asTyped(value),
     onInput: (event: Event) => type((event.currentTarget as HTMLInputElement).value),
-    onBlur: () => void leave(),
+    onBlur: () => void line.leave(),
   };
   return (
     <>
@@ -190,7 +170,7 @@ function TextInput({ open, record, field, value, id, path, describedBy, save, un
             {...common}
             {...(field.type === 'date' ? { type: 'date' as const } : { type: 'text' as const, ...(isNumber ? { inputMode: 'decimal' as const } : {}) })}
             autocomplete="off"
-            onKeyDown={(event) => { if (event.key === 'Enter') void leave(); }}
+            onKeyDown={(event) => { if (event.key === 'Enter') void line.leave(); }}
           />
           {field.unit && field.unit !== '£' && <span class="input-unit" aria-hidden="true">{field.unit}</span>}
         </span>

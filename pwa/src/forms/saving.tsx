@@ -46,6 +46,19 @@ async function tryToKeep(work: () => Promise<unknown>): Promise<boolean> {
   }
 }
 
+/**
+ * Whether an answer is the one that is stored already, so that nothing need be written.
+ *
+ * Between a write and the screen's hearing of it, what the screen holds is one answer behind: then nothing is taken for stored.
+ */
+export function useStored<T>(value: T): { isStored: (next: T) => boolean; written: () => void } {
+  const isBehind = useRef(false);
+  const held = useRef(value);
+  if (held.current !== value) isBehind.current = false;
+  held.current = value;
+  return { isStored: (next) => !isBehind.current && held.current === next, written: () => { isBehind.current = true; } };
+}
+
 /** Shown over everything while a write has failed. */
 export function NotSavedDialog() {
   const dialog = useRef<HTMLDialogElement>(null);
