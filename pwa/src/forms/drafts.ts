@@ -21,6 +21,16 @@ export function keepDraft(path: string, text: string | null): void {
   if (text === null) {
     if (!drafts.delete(path)) return;
   } else drafts.set(path, text);
+  keepAll();
+}
+
+/** Nothing of one person's is shown to the next who signs in. */
+export function forgetDrafts(): void {
+  drafts.clear();
+  keepAll();
+}
+
+function keepAll(): void {
   try {
     sessionStorage.setItem(KEY, JSON.stringify(Object.fromEntries(drafts)));
   } catch {
