@@ -158,7 +158,8 @@ export class Database extends Dexie {
   declare meta: Table<{ name: string; value: unknown }, string>;
 
   constructor(name = 'wattwalk') {
-    super(name, { chromeTransactionDurability: 'strict' });
+    // Without Dexie's own cache: it would show a value before it is on the storage, and copies every row once more.
+    super(name, { chromeTransactionDurability: 'strict', cache: 'disabled' });
     this.version(1).stores({
       surveys: 'id',
       records: 'key, survey',
@@ -171,6 +172,7 @@ export class Database extends Dexie {
       meta: 'name',
     });
     this.version(2).stores({ live: 'survey' });
+    this.version(3).stores({ outbox: 'id, survey, [survey+kind+record]' });
   }
 }
 
