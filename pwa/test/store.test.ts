@@ -66,7 +66,7 @@ test('clearing an answer is a change to nothing; an empty record is made by not 
 
 test('cursor and pulled data go in together: if either fails, neither is there', async () => {
   const survey = await startSurvey();
-  for (const [table, method] of [[database.records, 'bulkPut'], [database.surveys, 'put']] as const) {
+  for (const [table, method] of [[database.records, 'bulkPut'], [database.surveys, 'update']] as const) {
     const spy = vi.spyOn(table as unknown as Record<string, () => Promise<unknown>>, method).mockImplementation(() => Promise.reject(new Error('strike')));
     await expect(applyPull(survey, [{ id: 'o5', kind: 'room', record: 'r', field: 'name', value: 'A', revision: 5 }], 5)).rejects.toThrow(NotSaved);
     spy.mockRestore();

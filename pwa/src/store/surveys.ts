@@ -102,7 +102,7 @@ export function newRecord(survey: string, kind: string, values: Values): Edit {
  * Take a survey off this phone. Refuses while anything of it has not reached the office.
  */
 export async function removeFromPhone(survey: string): Promise<{ removed: boolean; why: string }> {
-  const tables = [database.surveys, database.records, database.outbox, database.sent, database.refused, database.photos, database.photoBytes, database.assessments, database.live];
+  const tables = [database.surveys, database.records, database.outbox, database.sent, database.refused, database.photos, database.photoBytes, database.stamps, database.assessments, database.live];
   const held = async (): Promise<string> => {
     const waiting = await database.outbox.where('survey').equals(survey).count();
     const refused = await database.refused.where('survey').equals(survey).count();
@@ -123,7 +123,9 @@ export async function removeFromPhone(survey: string): Promise<{ removed: boolea
       await database.live.delete(survey);
       await database.surveys.delete(survey);
       const kept = new Set((await database.photos.toArray()).map((photo) => photo.sha256));
-      await database.photoBytes.bulkDelete(photos.map((photo) => photo.sha256).filter((hash) => !kept.has(hash)));
+      const gone = photos.map((photo) => photo.sha256).filter((hash) => !kept.has(hash));
+      await database.photoBytes.bulkDelete(gone);
+      await database.stamps.bulkDelete(gone);
       return { removed: true, why: '' };
     }),
   );
