@@ -14,7 +14,7 @@ import type { ContestProps } from './Contest.tsx';
 import { draftOf, keepDraft } from './drafts.ts';
 import { recordWords } from './names.ts';
 import { RowsEditor } from './Rows.tsx';
-import { keep } from './saving.tsx';
+import { keep, NOT_TAKEN } from './saving.tsx';
 
 const Contest = later<ContestProps>(async () => (await import('./Contest.tsx')).Contest);
 
@@ -157,9 +157,9 @@ function TextInput({ open, record, field, value, id, path, describedBy, save, on
     isBusy.current = true;
     const done = await save(read.value);
     isBusy.current = false;
-    if (!done) return;
-    keepDraft(path, null);
-    setDraft(null);
+    setProblem(done ? null : NOT_TAKEN);
+    keepDraft(path, done ? null : draft);
+    if (done) setDraft(null);
   };
   const common = {
     id, class: problem ? 'input input-problem' : 'input', 'aria-describedby': `${describedBy} ${id}-problem`, 'aria-invalid': problem ? true : undefined,

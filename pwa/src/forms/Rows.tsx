@@ -5,6 +5,7 @@ import type { Field, Row, Value } from '../domain/model.ts';
 import { readStretches } from '../domain/parse.ts';
 import { draftOf, keepDraft } from './drafts.ts';
 import { asTyped, readTyped } from './Field.tsx';
+import { NOT_TAKEN } from './saving.tsx';
 
 interface RowsProps {
   field: Field;
@@ -91,9 +92,10 @@ function RowField({ spec, value, path, save }: { spec: Field; value: Value; path
   const leave = async () => {
     if (draft === null) return;
     const read = readTyped(spec, draft);
-    setProblem(read.ok ? null : read.why);
-    keepDraft(path, read.ok ? null : draft);
-    if (read.ok && (await save(read.value))) setDraft(null);
+    const done = read.ok && (await save(read.value));
+    setProblem(done ? null : read.ok ? NOT_TAKEN : read.why);
+    keepDraft(path, done ? null : draft);
+    if (done) setDraft(null);
   };
   return (
     <div class="field">
@@ -131,12 +133,17 @@ function StretchLine({ path, value, field, save }: { path: string; value: Row[];
     const room = (field.max_rows ?? 200) - value.length;
     const why = !read.ok ? read.why : read.value.length > room ? `At most ${field.max_rows} stretches fit.` : null;
     setProblem(why);
-    keepDraft(key, why ? text : null);
+    keepDraft(key, text);
     if (!read.ok || why) return;
     isBusy.current = true;
     const done = await save([...value, ...read.value.map((item): Row => ({ ...item }))]);
     isBusy.current = false;
-    if (done) setText('');
+    if (!done) {
+      setProblem(NOT_TAKEN);
+      return;
+    }
+    keepDraft(key, null);
+    setText('');
   };
   return (
     <div class="field">

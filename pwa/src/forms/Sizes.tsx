@@ -5,7 +5,7 @@ import { fieldOf, type Values } from '../domain/model.ts';
 import { readCount, readSizes } from '../domain/parse.ts';
 import { SAVED_HERE } from '../domain/words.ts';
 import { draftOf, keepDraft } from './drafts.ts';
-import { keep } from './saving.tsx';
+import { keep, NOT_TAKEN } from './saving.tsx';
 
 export interface SizesInputProps {
   label: string;
@@ -75,11 +75,15 @@ export function SizesInput({ label, kind, names, unit, values, example, path, he
     }
     const { next, why } = readAll(draft);
     setProblem(why);
-    keepDraft(path, why ? draft : null);
-    if (why) return;
+    if (why) {
+      keepDraft(path, draft);
+      return;
+    }
     isBusy.current = true;
     const done = await keep(() => onSave(next));
     isBusy.current = false;
+    setProblem(done ? null : NOT_TAKEN);
+    keepDraft(path, done ? null : draft);
     if (!done) return;
     setDraft(null);
     setSaved(true);

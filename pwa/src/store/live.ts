@@ -61,7 +61,12 @@ function watch<T>(read: () => Promise<T>, pick: (ahead: FirstReading) => T | und
   if (!coming) begin();
   else {
     void coming.then((ahead) => {
-      const first = ahead ? pick(ahead) : undefined;
+      let first: T | undefined;
+      try {
+        first = ahead ? pick(ahead) : undefined;
+      } catch {
+        // Rows that cannot be read as a survey: the store itself is asked, and its answer is what is said.
+      }
       if (first === undefined) return begin();
       value.value = first;
       setTimeout(begin, 0);

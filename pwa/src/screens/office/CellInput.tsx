@@ -4,7 +4,7 @@ import { pathOf } from '../../domain/changes.ts';
 import { isEmpty, type Field, type Value } from '../../domain/model.ts';
 import { draftOf, keepDraft } from '../../forms/drafts.ts';
 import { asTyped, readTyped } from '../../forms/Field.tsx';
-import { keep } from '../../forms/saving.tsx';
+import { keep, NOT_TAKEN } from '../../forms/saving.tsx';
 import type { SurveyRecord } from '../../domain/survey.ts';
 import { saveEdits } from '../../store/surveys.ts';
 
@@ -41,10 +41,11 @@ export function CellInput({ survey, record, field, label, describedBy, onProblem
   const leave = async () => {
     if (draft === null) return;
     const read = readTyped(field, draft);
-    setWrong(!read.ok);
-    onProblem(read.ok ? null : `${field.label}: ${read.why}`);
-    keepDraft(path, read.ok ? null : draft);
-    if (read.ok && (await save(read.value))) setDraft(null);
+    const done = read.ok && (await save(read.value));
+    setWrong(!done);
+    onProblem(done ? null : `${field.label}: ${read.ok ? NOT_TAKEN : read.why}`);
+    keepDraft(path, done ? null : draft);
+    if (done) setDraft(null);
   };
   const isNumber = field.type !== 'text';
   const common = {
