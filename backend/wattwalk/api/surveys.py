@@ -72,7 +72,7 @@ def push(given: dict[str, Any], survey_id: str) -> Response:
 
     The body may come packed, with `Content-Encoding: gzip`; unpacked it may be as long as one that is not (20 MB).
     """
-    changes = intake.read_batch(given["device"], given["changes"])
+    changes = intake.read_batch(given["device"], given["changes"], given["epoch"])
     pushed = intake.push(
         firm_id=current_firm().id, user_id=current_user().id, survey_id=survey_id, device=given["device"], changes=changes
     )

@@ -44,7 +44,7 @@ def verify_survey(session: Session, survey_id: str) -> list[str]:
         for row in session.scalars(select(Contest).where(Contest.survey_id == survey_id))
     }
     for key in sorted({*contests, *state.contests}):
-        if contests.get(key) != state.contests.get(key):
+        if contests.get(key, []) != [side.revision for side in state.contests.get(key, ())]:
             faults.append(f"the contest over {'/'.join(key)} differs from its log")
     return faults
 
