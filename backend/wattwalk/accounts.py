@@ -38,6 +38,9 @@ _FIND_SIGNED_IN = (
 )
 
 
+_FIND_EPOCH = select(Instance.__table__.c.epoch)
+
+
 class AccountError(WattwalkError, ValueError):
     """A firm or a person cannot be added as asked; the message says why."""
 
@@ -166,7 +169,7 @@ def sign_out(token: str) -> None:
 def epoch() -> str:
     """Return the name of this life of the database."""
     with reading() as session:
-        return session.scalars(select(Instance.epoch)).one()
+        return session.connection().execute(_FIND_EPOCH).scalar_one()
 
 
 def renew_epoch() -> str:

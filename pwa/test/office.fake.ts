@@ -97,6 +97,7 @@ export class FakeOffice {
 
   private take(survey: string, body: { device: string; epoch?: string; changes: Logged[] }): Response {
     this.epochs.push(body.epoch ?? null);
+    if (body.epoch !== undefined && body.epoch !== this.epoch) return json({ epoch: this.epoch, revision: 0, results: [] });
     const log = this.surveys.get(survey) ?? [];
     const results = body.changes.map((change) => {
       if (this.spent.has(change.id)) return { id: change.id, status: 'refused', revision: null, contested: false, problem: { code: 'replaced', message: 'Said anew since.', field: change.field, record: null } };

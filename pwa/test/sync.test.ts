@@ -359,6 +359,24 @@ describe('after the office went back to a copy', () => {
     expect(office.epochs.at(-1)).toBe('second');
   });
 
+  test('a batch that was sent into the new life unawares is sent anew, and what comes late from the old one is not taken', async () => {
+    const survey = await startSurvey({ household_name: 'Thimble' });
+    await room(survey, 'r1', { name: 'Kitchen' });
+    office.fault = (path) => (path.endsWith('/changes') ? 'late' : 'none');
+    await syncOnce();
+    await room(survey, 'r1', { name: 'Galley' });
+    office.fault = (path) => {
+      if (path.endsWith('/changes') && office.epoch === 'first') office.restore(survey, 0, 'second');
+      return 'none';
+    };
+    expect(await syncOnce()).toEqual({ kind: 'done', trouble: null });
+    expect(office.epochs).toEqual(['first', 'second']);
+    office.arrive();
+    await syncOnce();
+    expect(office.state(survey)['r1/name']).toBe('Galley');
+    expect(office.state(survey)).toEqual(await here(survey));
+  });
+
   test('everything is offered again: what this phone sent, and what it had from others', async () => {
     const survey = await startSurvey({ household_name: 'Thimble' });
     await room(survey, 'r1', { name: 'Kitchen' });

@@ -99,13 +99,18 @@ def test_of_a_life_further_back_nothing_was_seen(office: Office, ada: Device, be
     assert_log_holds(office)
 
 
-def test_the_epoch_of_a_batch_is_that_of_its_changes(office: Office, ada: Device, ben: Device) -> None:
-    ada.push(change(value=4.2))
+@pytest.mark.parametrize("is_known", [True, False], ids=["known survey", "new survey"])
+def test_a_batch_of_the_life_before_is_not_taken_and_learns_of_this_one(office: Office, ada: Device, is_known: bool) -> None:
+    if is_known:
+        ada.push(change(value=4.2))
     before, after = begin_anew(office)
-    ben.push(change(value=4.4, seen=1), change(field="width_m", value=3))
-    body = {"device": ada.name, "epoch": before, "changes": [change(value=4.5, seen=2), change(field="width_m", value=3.5, seen=3, epoch=after)]}
-    answer = ada.client.post(f"{ada.path}/changes", json=body).json
-    assert [result["contested"] for result in answer["results"]] == [True, False]
+    batch = {"device": ada.name, "changes": [change(value=4.5)]}
+    answer = ada.client.post(f"{ada.path}/changes", json={**batch, "epoch": before}).json
+    assert (answer["epoch"], answer["results"]) == (after, [])
+    assert ada.client.get(ada.path).status_code == (200 if is_known else 404)
+    answer = ada.client.post(f"{ada.path}/changes", json={**batch, "epoch": after}).json
+    assert results(answer) == [("accepted", 1 + is_known)]
+    assert ada.view()["records"]["room"][0]["length_m"] == 4.5
     assert_log_holds(office)
 
 

@@ -60,7 +60,7 @@ class IncomingChange:
     value: Any
     value_json: str
     seen: int
-    #: The life of the database that ``seen`` was counted in; None when the device did not say.
+    #: The life of the database that ``seen`` was counted in; None for the present one.
     epoch: str | None
     #: Changes of this field that the device sent without hearing an answer, and that this one takes the place of.
     replaces: tuple[str, ...]
@@ -70,22 +70,14 @@ class IncomingChange:
     problem: Problem | None
 
 
-def read_change(item: Mapping[str, Any], epoch: Any = None) -> IncomingChange:
-    """Read one change whose ``id`` is known to be one; what is wrong with the rest becomes its problem.
-
-    Parameters
-    ----------
-    item : Mapping
-        The change as it came.
-    epoch
-        The epoch of the batch, which counts where the change names none of its own.
-    """
+def read_change(item: Mapping[str, Any]) -> IncomingChange:
+    """Read one change whose ``id`` is known to be one; what is wrong with the rest becomes its problem."""
     kind_name, record, field, value = item.get("kind"), item.get("record"), item.get("field"), item.get("value")
     seen, resolves, made_at = item.get("seen", 0), item.get("resolves", False), item.get("made_at")
     value_json = as_json(value)
     parts = (kind_name, record, field, seen, resolves)
     content = "\0".join((*(part if isinstance(part, str) else as_json(part) for part in parts), value_json))
-    epoch, replaces = item.get("epoch", epoch), item.get("replaces", [])
+    epoch, replaces = item.get("epoch"), item.get("replaces", [])
     problem = _find_problem(kind_name, record, field, value, seen, resolves, made_at) or _find_odd_part(epoch, replaces, kind_name, record)
     is_sound = problem is None
     return IncomingChange(

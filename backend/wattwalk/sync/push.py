@@ -27,6 +27,7 @@ _MOVE_RECORD = (
     .values(is_deleted=bindparam("is_deleted"), values_json=bindparam("values_json"), marks_json=bindparam("marks_json"))
 )
 _INSTANCE = Instance.__table__
+_FIND_EPOCH = select(_INSTANCE.c.epoch)
 #: The survey's row, locked, and beside it how the database's lives are called.
 _FIND_SURVEY = (
     select(_SURVEY.c.firm_id, _SURVEY.c.revision, _SURVEY.c.shared_revision, _INSTANCE.c.epoch, _INSTANCE.c.epoch_before)
@@ -68,8 +69,8 @@ class Pushed:
     results: tuple[Result, ...]
 
 
-def read_batch(device: Any, items: Any, epoch: Any = None) -> list[IncomingChange]:
-    """Check the envelope of a batch and read its changes; `epoch` is the one that the device knew when it sent them.
+def read_batch(device: Any, items: Any) -> list[IncomingChange]:
+    """Check the envelope of a batch and read its changes.
 
     Raises
     ------
@@ -90,11 +91,16 @@ def read_batch(device: Any, items: Any, epoch: Any = None) -> list[IncomingChang
             problems.append(Problem("too_deep", "Expected a value that is not nested so deeply.", f"changes.{place}.value"))
     if problems:
         raise SurveyError(problems)
-    return [read_change(item, epoch) for item in items]
+    return [read_change(item) for item in items]
 
 
-def push(*, firm_id: str, user_id: str | None, survey_id: str, device: str, changes: Sequence[IncomingChange]) -> Pushed:
+def push(
+    *, firm_id: str, user_id: str | None, survey_id: str, device: str, changes: Sequence[IncomingChange], epoch: str | None = None
+) -> Pushed:
     """Take a batch of changes into a survey's log, in one transaction; the first one makes the survey.
+
+    A batch that was sent in another `epoch` is not taken, and its answer names none of it: it may be a request that a phone gave
+    up long ago. A phone that still means it learns of the present epoch, and sends it anew.
 
     Raises
     ------
@@ -103,6 +109,8 @@ def push(*, firm_id: str, user_id: str | None, survey_id: str, device: str, chan
     """
     with writing() as session:
         connection = session.connection()
+        if epoch is not None and epoch != (present := connection.execute(_FIND_EPOCH).scalar_one()):
+            return Pushed(present, 0, ())
         stands = _lock_survey(connection, firm_id, survey_id, may_make=bool(changes))
         intake = _Intake(connection, survey_id, device, user_id, stands, changes)
         results = tuple(intake.take(change) for change in changes)

@@ -81,8 +81,10 @@ async function pushSurvey(survey: string): Promise<string | null> {
       return `The office did not take the changes of a survey: ${reply.problem.message}`;
     }
     const answer = need(reply, { epoch: 'string', revision: 'number', results: 'array' });
-    await meetEpoch(answer.epoch);
+    // A batch of another epoch is not taken: it is sent anew, with what is offered again.
+    const isAnother = await meetEpoch(answer.epoch);
     await applyPush(survey, answer.results);
+    if (isAnother) continue;
     const named = new Set(answer.results.map((result) => result.id));
     if (!batch.some((change) => named.has(change.id))) {
       throw new Halt({ kind: 'no_answer', why: 'the answer named none of the changes' });
