@@ -2,6 +2,7 @@ import 'fake-indexeddb/auto';
 import fc from 'fast-check';
 import { beforeEach, describe, expect, test, vi } from 'vitest';
 import { database, readMeta } from '../src/store/database.ts';
+import { applyPull } from '../src/store/exchange.ts';
 import { fetchToPhone, removeFromPhone, saveEdits, startSurvey } from '../src/store/surveys.ts';
 import { offerAgain, replacePicture, savePicture } from '../src/store/photos.ts';
 import { forgetSession, heldHere, keepSession } from '../src/store/session.ts';
@@ -64,6 +65,23 @@ describe('an exchange', () => {
     expect((await database.refused.toArray())[0]).toMatchObject({ value: 'Mine', problem: { message: 'No.' } });
     await room(survey, 'r1', { name: 'Better' });
     expect(await database.refused.count()).toBe(0);
+  });
+
+  test('what came while a refused value waited is shown before an edit may count as having seen it', async () => {
+    const survey = await startSurvey({ household_name: 'Thimble' });
+    office.refuse = (change) => (change.value === 'Mine' ? 'No.' : null);
+    await syncOnce();
+    await room(survey, 'r1', { name: 'Mine' });
+    office.change(survey, 'r1', 'name', 'Theirs');
+    // It waits through a pull, as when the line breaks between a push and what follows it.
+    await applyPull(survey, [{ id: 'other-1', kind: 'room', record: 'r1', field: 'name', value: 'Theirs', revision: 2 }], 2);
+    expect((await here(survey))['r1/name']).toBe('Mine');
+    await syncOnce();
+    expect((await database.refused.toArray())[0]).toMatchObject({ value: 'Mine' });
+    expect((await here(survey))['r1/name']).toBe('Theirs');
+    await room(survey, 'r1', { name: 'Better' });
+    await syncOnce();
+    expect(office.surveys.get(survey)!.at(-1)).toMatchObject({ value: 'Better', seen: 2, contested: false });
   });
 
   test('a change that had not seen another one says what it had seen, so that the office can tell', async () => {

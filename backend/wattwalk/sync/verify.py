@@ -10,7 +10,6 @@ from sqlalchemy.orm import Session
 from ..models import Change, Contest, StoredRecord, StoredSurvey
 from .state import SurveyState, read_state, same
 
-
 _LOG = Change.__table__
 _WHOLE_LOG = select(_LOG).where(_LOG.c.survey_id == bindparam("survey"), _LOG.c.revision.is_not(None)).order_by(_LOG.c.revision)
 _RECORDS = select(StoredRecord.__table__).where(StoredRecord.__table__.c.survey_id == bindparam("survey"))

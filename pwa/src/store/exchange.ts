@@ -58,8 +58,16 @@ export function applyPush(survey: string, results: readonly PushResult[]): Promi
       const refused = named.filter(({ result }) => result.status === 'refused');
       await database.sent.bulkPut(accepted.map(({ change }) => ({ path: pathOf(change), survey, change })));
       await database.refused.bulkPut(refused.map(({ result, change }) => ({ ...change, problem: result.problem ?? NO_REASON })));
-      const records = await recordsByKey(survey, accepted.map(({ change }) => change));
+      const records = await recordsByKey(survey, named.map(({ change }) => change));
       let back = Infinity;
+      for (const { change } of refused) {
+        const record = records.get(recordKey(survey, change.kind, change.record));
+        const known = change.epoch === undefined ? change.seen : 0;
+        // What came while it waited was kept off the screen: nobody has seen it, and it is to be shown now.
+        if (!record || (record.seen[change.field] ?? 0) <= known) continue;
+        record.seen[change.field] = known;
+        back = Math.min(back, known);
+      }
       for (const { result, change } of accepted) {
         const record = records.get(recordKey(survey, change.kind, change.record));
         if (!record || result.revision === null) continue;
