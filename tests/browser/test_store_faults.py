@@ -61,6 +61,9 @@ def test_row_1_a_phone_whose_stores_were_emptied_says_so_and_fetches_the_survey(
     answer(page, "postcode", "B99 9ZZ")
     expect(page.get_by_role("status").filter(has_text=AT_THE_OFFICE)).to_be_visible(timeout=60_000)
     form = page.url
+    # The browser was asked at the first save, and its answer is shown.
+    go_to_status(page)
+    expect(page.get_by_text(re.compile("The browser (has promised not to clear it|may clear it)"))).to_be_visible()
     phone.close()
     for name in ("IndexedDB", "File System"):
         emptied = phone.profile / "Default" / name
