@@ -1,5 +1,6 @@
 import { expect, test } from 'vitest';
 import { draftOf } from '../src/forms/drafts.ts';
+import { NOT_TAKEN } from '../src/forms/saving.tsx';
 import { Line, type LineUse } from '../src/forms/line.ts';
 
 /** A storage that answers when it is told to. */
@@ -60,12 +61,12 @@ test('a write that failed leaves the text, and leaving again tries again', async
   const left = line.leave();
   answers[0]!(false);
   await left;
-  expect(line.text).toBe('Larder');
+  expect([line.text, line.problem]).toEqual(['Larder', NOT_TAKEN]);
   const again = line.leave();
   answers[1]!(true);
   await again;
   expect(saved).toEqual(['Larder', 'Larder']);
-  expect(line.text).toBeNull();
+  expect([line.text, line.problem]).toEqual([null, null]);
 });
 
 test('what cannot be read is not stored, says why, and is still there when the screen comes back', async () => {

@@ -67,6 +67,10 @@ CHANGE = """(text) => new Promise((done) => {
 })"""
 
 
+#: True once the engine's memory lies on the phone.
+KEPT = "async () => (await (await caches.open('engine-memory')).keys()).length > 0"
+
+
 @contextmanager
 def slowed(browser: Chromium, times: int):
     """Let the browser's processes run for one slice in ``times`` only."""
@@ -129,7 +133,7 @@ def start(browser: Chromium, address: str, times: int, *, is_offline: bool = Tru
         page.wait_for_function("() => window.usableAt !== undefined")
         page.wait_for_function("() => performance.getEntriesByName('engine-ready').length > 0", timeout=120_000)
     # The first start leaves its memory on the phone for the next, which takes a moment more.
-    page.wait_for_timeout(1_000)
+    page.wait_for_function(KEPT, timeout=60_000)
     taken = page.evaluate("() => [window.usableAt, performance.getEntriesByName('engine-ready')[0].startTime]")
     browser.close()
     return taken[0], taken[1]

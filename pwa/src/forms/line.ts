@@ -7,6 +7,7 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
 import type { Read } from '../domain/parse.ts';
 import { draftOf, keepDraft } from './drafts.ts';
+import { NOT_TAKEN } from './saving.tsx';
 
 export interface LineUse<T> {
   /** Names the draft of what could not be read. */
@@ -54,7 +55,10 @@ export class Line<T> {
       this.isBusy = true;
       const isDone = read === null || (await this.use.save(read.value));
       this.isBusy = false;
-      if (!isDone) return;
+      if (!isDone) {
+        this.tell(NOT_TAKEN);
+        return;
+      }
       keepDraft(this.use.path, null);
       if (this.text === text) {
         this.text = null;

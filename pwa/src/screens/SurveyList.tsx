@@ -29,10 +29,10 @@ export function SurveyListScreen() {
     let id = '';
     // A visit starts on the day it is made, by the person who is signed in; both can be changed.
     const values = { visit_date: localDay(), ...(waits.value?.session?.user.name ? { surveyor: waits.value.session.user.name } : {}) };
-    if (await keep(async () => { id = await startSurvey(values); })) go(surveyLink(id));
+    if (await keep(async () => { id = await startSurvey(values); }, false)) go(surveyLink(id));
   };
   const fetchIt = async (id: string) => {
-    if (!(await keep(() => fetchToPhone(id)))) return;
+    if (!(await keep(() => fetchToPhone(id), false))) return;
     go(surveyLink(id));
     void syncNow();
   };
