@@ -98,8 +98,8 @@ def test_row_3_a_connection_that_dies_in_the_middle_is_opened_again_unseen(phone
 @pytest.mark.parametrize(
     ("name", "words", "said"),
     [
-        ("UnknownError", "Connection to Indexed Database server lost.", "the storage of this phone did not take it"),
-        ("QuotaExceededError", "The quota has been exceeded.", "the storage of this phone is full. Free some room"),
+        ("UnknownError", "Connection to Indexed Database server lost.", "The storage of this phone did not take it"),
+        ("QuotaExceededError", "The quota has been exceeded.", "The storage of this phone is full. Free some room"),
     ],
 )
 def test_rows_3_and_5_what_is_not_stored_is_never_called_saved_and_stays_on_the_screen(phone: Chromium, server: Server, name: str, words: str, said: str) -> None:
