@@ -61,6 +61,9 @@ def test_row_1_a_phone_whose_stores_were_emptied_says_so_and_fetches_the_survey(
     answer(page, "postcode", "B99 9ZZ")
     expect(page.get_by_role("status").filter(has_text=AT_THE_OFFICE)).to_be_visible(timeout=60_000)
     form = page.url
+    # The browser was asked at the first save, and its answer is shown.
+    go_to_status(page)
+    expect(page.get_by_text(re.compile("The browser (has promised not to clear it|may clear it)"))).to_be_visible()
     phone.close()
     for name in ("IndexedDB", "File System"):
         emptied = phone.profile / "Default" / name
@@ -95,8 +98,8 @@ def test_row_3_a_connection_that_dies_in_the_middle_is_opened_again_unseen(phone
 @pytest.mark.parametrize(
     ("name", "words", "said"),
     [
-        ("UnknownError", "Connection to Indexed Database server lost.", "the storage of this phone did not take it"),
-        ("QuotaExceededError", "The quota has been exceeded.", "the storage of this phone is full. Free some room, then try again."),
+        ("UnknownError", "Connection to Indexed Database server lost.", "The storage of this phone did not take it"),
+        ("QuotaExceededError", "The quota has been exceeded.", "The storage of this phone is full. Free some room"),
     ],
 )
 def test_rows_3_and_5_what_is_not_stored_is_never_called_saved_and_stays_on_the_screen(phone: Chromium, server: Server, name: str, words: str, said: str) -> None:

@@ -1,5 +1,4 @@
 /** The one way in which anything is written: tried once more on a fresh connection, then refused aloud. */
-import Dexie from 'dexie';
 import { database } from './database.ts';
 
 /** Nothing was stored. The screen keeps what was typed and says so. */
@@ -47,7 +46,8 @@ export async function write<T>(work: () => Promise<T>): Promise<T> {
       return await work();
     } catch (second) {
       if (isFull(second)) throw new NotSaved(FULL, second);
-      const words = second instanceof Dexie.DexieError || second instanceof Error ? second.message : String(second);
+      // The library says the browser's words twice, once with their name.
+      const words = (second instanceof Error ? second.message : String(second)).split('\n')[0]!.trim().replace(/\.$/, '');
       throw new NotSaved(`the storage of this phone did not take it (${words}).`, second);
     }
   }
