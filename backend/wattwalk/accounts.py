@@ -15,7 +15,7 @@ from sqlalchemy.orm import Session
 from uuid_utils import uuid7
 
 from .database import now, reading, writing
-from .models import DeviceSession, Firm, Instance, LoginFailure, User
+from .models import DeviceSession, Firm, Instance, LoginFailure, StoredSurvey, User
 from .survey.errors import WattwalkError
 
 #: A device that is used stays signed in; one that lies in a drawer this long must sign in again.
@@ -36,6 +36,9 @@ _FIND_SIGNED_IN = (
     .join(Firm, Firm.id == User.firm_id)
     .where(DeviceSession.token_sha256 == bindparam("token"), DeviceSession.seen_at >= bindparam("since"))
 )
+
+
+_FIND_EPOCH = select(Instance.__table__.c.epoch)
 
 
 class AccountError(WattwalkError, ValueError):
@@ -166,14 +169,16 @@ def sign_out(token: str) -> None:
 def epoch() -> str:
     """Return the name of this life of the database."""
     with reading() as session:
-        return session.scalars(select(Instance.epoch)).one()
+        return session.connection().execute(_FIND_EPOCH).scalar_one()
 
 
 def renew_epoch() -> str:
     """Give the database a new name, so that every phone offers again what a restored backup may lack; return it."""
     name = secrets.token_hex(16)
     with writing() as session:
-        session.execute(update(Instance).values(epoch=name, made_at=now()))
+        session.execute(update(Instance).values(epoch_before=Instance.epoch, epoch=name, made_at=now()))
+        # What stands in a log now stood there in the life that phones remember; what comes from here on did not.
+        session.execute(update(StoredSurvey).values(shared_revision=StoredSurvey.revision))
     return name
 
 

@@ -12,11 +12,12 @@ from .database import UtcMoment, db
 
 
 class Instance(db.Model):
-    """The one row that names this life of the database; the epoch changes when a backup is restored."""
+    """The one row that names this life of the database and the one before; the epoch changes when a backup is restored."""
 
     __tablename__ = "instance"
     id: Mapped[int] = mapped_column(Integer, primary_key=True, autoincrement=False)
     epoch: Mapped[str] = mapped_column(Text)
+    epoch_before: Mapped[str | None] = mapped_column(Text)
     made_at: Mapped[datetime] = mapped_column(UtcMoment)
 
 
@@ -67,12 +68,16 @@ class LoginFailure(db.Model):
 
 
 class StoredSurvey(db.Model):
-    """A survey: whose it is, and the revision that its log has reached.  This row is the lock of its log."""
+    """A survey: whose it is, and the revision that its log has reached.  This row is the lock of its log.
+
+    Up to ``shared_revision`` the log is the same in this life of the database and in the one before.
+    """
 
     __tablename__ = "survey"
     id: Mapped[str] = mapped_column(Text, primary_key=True)
     firm_id: Mapped[str] = mapped_column(ForeignKey("firm.id"), index=True)
     revision: Mapped[int] = mapped_column(BigInteger, default=0)
+    shared_revision: Mapped[int] = mapped_column(BigInteger, default=0)
     made_at: Mapped[datetime] = mapped_column(UtcMoment)
     changed_at: Mapped[datetime] = mapped_column(UtcMoment)
 

@@ -56,6 +56,20 @@ test('a coalesced change keeps what was seen first; a pick answers what stands n
   expect(pick).toMatchObject({ drop: ['2'], add: [{ id: '3', seen: 9, resolves: true }] });
 });
 
+test('what was offered without an answer is named by what takes its place, and what was seen keeps its epoch', () => {
+  const edit = { kind: 'room', id: 'r', survey: 's' };
+  const first = coalesce({ ...edit, values: { name: 'A' } }, [], { name: 3 }, () => '1', 'now').add;
+  const offered = first.map((change): Change => ({ ...change, offered: true, epoch: 'before' }));
+  const second = coalesce({ ...edit, values: { name: 'B' } }, offered, { name: 9 }, () => '2', 'now').add;
+  expect(second).toEqual([{ id: '2', survey: 's', kind: 'room', record: 'r', field: 'name', value: 'B', seen: 3, made_at: 'now', epoch: 'before', replaces: ['1'] }]);
+  const third = coalesce({ ...edit, values: { name: 'C' } }, second, { name: 9 }, () => '3', 'now').add;
+  expect(third).toMatchObject([{ id: '3', seen: 3, epoch: 'before', replaces: ['1'] }]);
+  const pick = coalesce({ ...edit, values: { name: 'D' }, resolves: true }, third.map((change): Change => ({ ...change, offered: true })), { name: 9 }, () => '4', 'now').add;
+  expect(pick).toEqual([{ id: '4', survey: 's', kind: 'room', record: 'r', field: 'name', value: 'D', seen: 9, made_at: 'now', resolves: true, replaces: ['1', '3'] }]);
+  const many = Array.from({ length: 120 }, (_none, at): Change => ({ ...first[0]!, id: `${at}`, offered: true }));
+  expect(coalesce({ ...edit, values: { name: 'E' } }, many, {}, () => '5', 'now').add[0]!.replaces).toEqual(many.slice(20).map((change) => change.id));
+});
+
 test('ids are of version 7, sort by making, and never repeat, whatever the clock does', () => {
   fc.assert(fc.property(fc.array(fc.integer({ min: 0, max: 2 ** 41 }), { minLength: 2, maxLength: 60 }), (clock) => {
     const ids = clock.map((now) => newId(now));

@@ -2,7 +2,7 @@ import 'fake-indexeddb/auto';
 import fc from 'fast-check';
 import { beforeEach, describe, expect, test, vi } from 'vitest';
 import { database, putMeta, readMeta } from '../src/store/database.ts';
-import { applyPull, applyPush, nextBatch } from '../src/store/exchange.ts';
+import { applyPull, applyPush, meetEpoch, nextBatch } from '../src/store/exchange.ts';
 import { sha256Of } from '../src/store/hash.ts';
 import { journalState, rewriteNow, usePort, type Port } from '../src/store/journal/client.ts';
 import { compare, linesOfDatabase } from '../src/store/journal/compare.ts';
@@ -151,13 +151,25 @@ describe('a database that lost what the journal has', () => {
     expect(await here()).toEqual(before);
   });
 
+  test('what comes back may have been sent before, and in the life before: its replacement says so', async () => {
+    await meetEpoch('first');
+    const survey = await startSurvey();
+    await saveEdits(survey, [{ kind: 'room', id: 'r1', values: { name: 'Mine' } }]);
+    const [mine] = (await nextBatch(survey, 10)).changes.filter((change) => change.record === 'r1');
+    await meetEpoch('second');
+    await wipe();
+    await compare();
+    await saveEdits(survey, [{ kind: 'room', id: 'r1', values: { name: 'Newer' } }]);
+    expect((await nextBatch(survey, 10)).changes.filter((change) => change.record === 'r1')).toMatchObject([{ value: 'Newer', seen: 0, epoch: 'first', replaces: [mine!.id] }]);
+  });
+
   test('what the office had taken and another phone changed since does not come back over it', async () => {
     await keepSession(una);
     const survey = await startSurvey();
     await saveEdits(survey, [{ kind: 'room', id: 'r1', values: { name: 'Mine' } }]);
     const batch = await nextBatch(survey, 10);
-    await applyPush(survey, batch.map((change, at) => ({ id: change.id, status: 'accepted', revision: at + 1, contested: false, problem: null })));
-    await applyPull(survey, [...batch.map((change, at) => ({ ...change, revision: at + 1 })), { id: 'o', kind: 'room', record: 'r1', field: 'name', value: 'Theirs', revision: 9 }], 9);
+    await applyPush(survey, batch.changes.map((change, at) => ({ id: change.id, status: 'accepted', revision: at + 1, contested: false, problem: null })));
+    await applyPull(survey, [...batch.changes.map((change, at) => ({ ...change, revision: at + 1 })), { id: 'o', kind: 'room', record: 'r1', field: 'name', value: 'Theirs', revision: 9 }], 9);
     const before = await here();
     await wipe();
     await compare();
@@ -241,7 +253,7 @@ describe('what a person takes off this phone', () => {
     const survey = await startSurvey();
     const other = await startSurvey();
     for (const id of [survey, other]) {
-      await applyPush(id, (await nextBatch(id, 9)).map((change) => ({ id: change.id, status: 'accepted', revision: 1, contested: false, problem: null })));
+      await applyPush(id, (await nextBatch(id, 9)).changes.map((change) => ({ id: change.id, status: 'accepted', revision: 1, contested: false, problem: null })));
     }
     expect((await removeFromPhone(survey)).removed).toBe(true);
     await compare();

@@ -1,10 +1,10 @@
 /** A small office in memory that keeps the contract of sync, and can be made to fail in every way a network fails. */
 import type { Fetcher } from '../src/sync/api.ts';
 
-interface Logged { id: string; kind: string; record: string; field: string; value: unknown; seen: number; revision: number; device: string; contested: boolean; resolves?: boolean }
+interface Logged { id: string; kind: string; record: string; field: string; value: unknown; seen: number; revision: number; device: string; contested: boolean; resolves?: boolean; epoch?: string; replaces?: string[] }
 
 export type Fault =
-  | 'none' | 'no_connection' | 'time_out_after_commit' | 'server_error' | 'html_500' | 'captive_portal' | 'captive_json' | 'sign_in' | 'cut_off' | 'half_the_results';
+  | 'none' | 'no_connection' | 'time_out_after_commit' | 'server_error' | 'html_500' | 'captive_portal' | 'captive_json' | 'sign_in' | 'cut_off' | 'half_the_results' | 'late' | 'proxy_413';
 
 const json = (body: unknown, status = 200) => new Response(JSON.stringify(body), { status, headers: { 'content-type': 'application/json' } });
 /** A body as it was before it was packed for the way. */
@@ -20,6 +20,14 @@ export class FakeOffice {
   surveys = new Map<string, Logged[]>();
   photos = new Map<string, number>();
   calls: string[] = [];
+  /** Requests that are still on their way when the phone has given them up. */
+  late: (() => void)[] = [];
+  /** Ids of changes that a newer one took the place of before they came. */
+  spent = new Set<string>();
+  /** The epochs that batches said they knew. */
+  epochs: (string | null)[] = [];
+  /** What the office says of a photo's bytes, beyond doubt its own words; null while it takes them. */
+  refusePhoto: (sha256: string) => { code: string; message: string } | null = () => null;
   /** Decides what becomes of each request. */
   fault: (path: string, method: string) => Fault = () => 'none';
   refuse: (change: { field: string; value: unknown }) => string | null = () => null;
@@ -35,7 +43,13 @@ export class FakeOffice {
       if (fault === 'captive_portal') return html(200);
       if (fault === 'captive_json') return json({ welcome: true });
       if (fault === 'sign_in') return json({ code: 'sign_in_needed', message: 'Sign in.' }, 401);
-      const answer = this.answer(path, method, await unpacked(init));
+      if (fault === 'proxy_413') return json({ code: 'too_large', message: 'Request entity too large' }, 413);
+      const body = await unpacked(init);
+      if (fault === 'late') {
+        this.late.push(() => void this.answer(path, method, body));
+        throw new TypeError('Failed to fetch');
+      }
+      const answer = this.answer(path, method, body);
       if (fault === 'time_out_after_commit') throw new DOMException('Aborted', 'AbortError');
       if (fault === 'cut_off') return new Response((await answer.text()).slice(0, -7), { status: 200, headers: { 'content-type': 'application/json' } });
       if (fault === 'half_the_results' && path.endsWith('/changes')) {
@@ -56,11 +70,15 @@ export class FakeOffice {
     }
     const [, survey, part] = /^\/api\/surveys\/([^/?]+)(?:\/([a-z]+))?/.exec(path) ?? [];
     const log = this.surveys.get(survey!) ?? [];
-    if (method === 'POST' && part === 'changes') return this.take(survey!, JSON.parse(String(body)) as { device: string; changes: Logged[] });
+    if (method === 'POST' && part === 'changes') return this.take(survey!, JSON.parse(String(body)) as { device: string; epoch?: string; changes: Logged[] });
     if (method === 'PUT' && part === 'photos') {
       if (!this.surveys.has(survey!)) return json({ code: 'not_found', message: 'No such survey.' }, 404);
-      this.photos.set(path.split('/').pop()!, (body as ArrayBuffer).byteLength);
-      return json({}, 201);
+      const sha256 = path.split('/').pop()!;
+      const problem = this.refusePhoto(sha256);
+      if (problem) return json({ ...problem, field: 'sha256', record: `photo/${sha256}` }, 422);
+      const isNew = !this.photos.has(sha256);
+      this.photos.set(sha256, (body as ArrayBuffer).byteLength);
+      return json({ sha256, media_type: 'image/jpeg', size_bytes: (body as ArrayBuffer).byteLength, width_px: 1, height_px: 1 }, isNew ? 201 : 200);
     }
     if (part === 'changes') {
       const query = new URLSearchParams(path.split('?')[1]);
@@ -72,9 +90,17 @@ export class FakeOffice {
     return json({ revision: log.length, contested: [], refused: [], photos: [] });
   }
 
-  private take(survey: string, body: { device: string; changes: Logged[] }): Response {
+  /** Let what was under way arrive now; nobody hears the answers. */
+  arrive(): void {
+    for (const request of this.late.splice(0)) request();
+  }
+
+  private take(survey: string, body: { device: string; epoch?: string; changes: Logged[] }): Response {
+    this.epochs.push(body.epoch ?? null);
+    if (body.epoch !== undefined && body.epoch !== this.epoch) return json({ epoch: this.epoch, revision: 0, results: [] });
     const log = this.surveys.get(survey) ?? [];
     const results = body.changes.map((change) => {
+      if (this.spent.has(change.id)) return { id: change.id, status: 'refused', revision: null, contested: false, problem: { code: 'replaced', message: 'Said anew since.', field: change.field, record: null } };
       const known = [...this.surveys.values()].flat().find((item) => item.id === change.id);
       if (known) {
         const isSame = JSON.stringify(known.value) === JSON.stringify(change.value) && known.field === change.field;
@@ -82,6 +108,8 @@ export class FakeOffice {
           ? { id: change.id, status: 'accepted', revision: known.revision, contested: known.contested, problem: null }
           : { id: change.id, status: 'refused', revision: null, contested: false, problem: { code: 'id_used_twice', message: 'Used twice.', field: change.field, record: null } };
       }
+      const everLogged = new Set([...this.surveys.values()].flat().map((item) => item.id));
+      for (const id of change.replaces ?? []) if (!everLogged.has(id)) this.spent.add(id);
       const why = this.refuse(change);
       if (why) return { id: change.id, status: 'refused', revision: null, contested: false, problem: { code: 'no', message: why, field: change.field, record: null } };
       const before = log.filter((item) => item.record === change.record && item.field === change.field).at(-1);
@@ -115,6 +143,7 @@ export class FakeOffice {
     this.surveys.set(survey, (this.surveys.get(survey) ?? []).slice(0, revision));
     if (revision === 0) this.surveys.delete(survey);
     this.photos.clear();
+    this.spent.clear();
     this.epoch = epoch;
   }
 }

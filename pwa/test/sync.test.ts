@@ -2,8 +2,9 @@ import 'fake-indexeddb/auto';
 import fc from 'fast-check';
 import { beforeEach, describe, expect, test, vi } from 'vitest';
 import { database, readMeta } from '../src/store/database.ts';
+import { applyPull } from '../src/store/exchange.ts';
 import { fetchToPhone, removeFromPhone, saveEdits, startSurvey } from '../src/store/surveys.ts';
-import { savePicture } from '../src/store/photos.ts';
+import { offerAgain, replacePicture, savePicture } from '../src/store/photos.ts';
 import { forgetSession, heldHere, keepSession } from '../src/store/session.ts';
 import { useFetcher } from '../src/sync/api.ts';
 import { syncOnce } from '../src/sync/cycle.ts';
@@ -64,6 +65,23 @@ describe('an exchange', () => {
     expect((await database.refused.toArray())[0]).toMatchObject({ value: 'Mine', problem: { message: 'No.' } });
     await room(survey, 'r1', { name: 'Better' });
     expect(await database.refused.count()).toBe(0);
+  });
+
+  test('what came while a refused value waited is shown before an edit may count as having seen it', async () => {
+    const survey = await startSurvey({ household_name: 'Thimble' });
+    office.refuse = (change) => (change.value === 'Mine' ? 'No.' : null);
+    await syncOnce();
+    await room(survey, 'r1', { name: 'Mine' });
+    office.change(survey, 'r1', 'name', 'Theirs');
+    // It waits through a pull, as when the line breaks between a push and what follows it.
+    await applyPull(survey, [{ id: 'other-1', kind: 'room', record: 'r1', field: 'name', value: 'Theirs', revision: 2 }], 2);
+    expect((await here(survey))['r1/name']).toBe('Mine');
+    await syncOnce();
+    expect((await database.refused.toArray())[0]).toMatchObject({ value: 'Mine' });
+    expect((await here(survey))['r1/name']).toBe('Theirs');
+    await room(survey, 'r1', { name: 'Better' });
+    await syncOnce();
+    expect(office.surveys.get(survey)!.at(-1)).toMatchObject({ value: 'Better', seen: 2, contested: false });
   });
 
   test('a change that had not seen another one says what it had seen, so that the office can tell', async () => {
@@ -141,6 +159,32 @@ describe('when the network or the office fails', () => {
     expect((await here(survey))['r1/name']).toBe('Two');
   });
 
+  test('a request that arrives after its replacement takes nothing back', async () => {
+    const survey = await startSurvey();
+    await syncOnce();
+    await room(survey, 'r1', { name: 'One' });
+    office.fault = (path) => (path.endsWith('/changes') ? 'late' : 'none');
+    await syncOnce();
+    await room(survey, 'r1', { name: 'Two' });
+    await syncOnce();
+    await room(survey, 'r1', { name: 'Three' });
+    office.fault = () => 'none';
+    await syncOnce();
+    office.arrive();
+    await syncOnce();
+    expect(office.state(survey)['r1/name']).toBe('Three');
+    expect((await here(survey))['r1/name']).toBe('Three');
+    expect(office.spent.size).toBe(2);
+  });
+
+  test('an edit that was never offered is replaced without a word to the office', async () => {
+    const survey = await startSurvey();
+    await room(survey, 'r1', { name: 'One' });
+    await room(survey, 'r1', { name: 'Two' });
+    await syncOnce();
+    expect(office.surveys.get(survey)!.filter((change) => change.replaces !== undefined)).toEqual([]);
+  });
+
   test('sign-in wanted: everything stays, and is sent after it', async () => {
     await keepSession({ user: { name: 'Una', email: 'una@demo.example' }, firm: { name: 'F' } });
     const survey = await startSurvey({ household_name: 'Thimble' });
@@ -161,9 +205,10 @@ describe('when the network or the office fails', () => {
   test('whatever fails in whatever order, nothing is lost and nothing is doubled', async () => {
     const step = fc.oneof(
       fc.record({ do: fc.constant('edit' as const), record: fc.constantFrom('r1', 'r2'), field: fc.constantFrom('name', 'notes'), value: fc.oneof(fc.string({ maxLength: 4 }).map((text) => `v${text}`), fc.constant(null)) }),
-      fc.record({ do: fc.constant('sync' as const), plan: fc.array(fc.constantFrom<Fault>('none', ...faults), { minLength: 1, maxLength: 6 }) }),
+      fc.record({ do: fc.constant('sync' as const), plan: fc.array(fc.constantFrom<Fault>('none', 'late', ...faults), { minLength: 1, maxLength: 6 }) }),
       fc.record({ do: fc.constant('other' as const), record: fc.constantFrom('r3', 'r4'), value: fc.string({ maxLength: 4 }) }),
       fc.record({ do: fc.constant('restore' as const), share: fc.integer({ min: 0, max: 3 }) }),
+      fc.record({ do: fc.constant('arrive' as const) }),
     );
     await fc.assert(
       fc.asyncProperty(fc.array(step, { minLength: 1, maxLength: 14 }), async (plan) => {
@@ -178,6 +223,7 @@ describe('when the network or the office fails', () => {
             await room(survey, item.record, { [item.field]: item.value });
             mine[`${item.record}/${item.field}`] = item.value;
           } else if (item.do === 'other') office.change(survey, item.record, 'name', item.value);
+          else if (item.do === 'arrive') office.arrive();
           else if (item.do === 'restore') office.restore(survey, Math.floor(((office.surveys.get(survey)?.length ?? 0) * item.share) / 3), `epoch-${++epochs}`);
           else {
             let at = 0;
@@ -190,6 +236,10 @@ describe('when the network or the office fails', () => {
           for (const [path, value] of Object.entries(mine)) expect(present[path] ?? null).toBe(value);
         }
         for (let round = 0; round < 3; round += 1) expect(await syncOnce()).toEqual({ kind: 'done', trouble: null });
+        // What was under way all the time comes at the very end, and takes nothing back.
+        office.arrive();
+        for (let round = 0; round < 2; round += 1) expect(await syncOnce()).toEqual({ kind: 'done', trouble: null });
+        for (const [path, value] of Object.entries(mine)) expect(office.state(survey)[path] ?? null).toBe(value);
         expect(await waiting()).toEqual([]);
         expect(await database.refused.count()).toBe(0);
         expect(office.state(survey)).toEqual(await here(survey));
@@ -201,7 +251,150 @@ describe('when the network or the office fails', () => {
   }, 60_000);
 });
 
+const picture = (...bytes: number[]) => ({ bytes: new Uint8Array(bytes).buffer, media_type: 'image/jpeg', width_px: 1, height_px: 1 });
+
+describe('a photo on its way', () => {
+  const photoRows = () => database.photos.toArray();
+  const toPhotos = (fault: Fault) => (path: string) => (path.includes('/photos/') ? fault : 'none');
+
+  test.each<Fault>(['proxy_413', 'captive_json', 'captive_portal', 'html_500', 'server_error', 'cut_off', 'no_connection'])(
+    '%s says nothing of its bytes: it waits, and is sent when the office answers', async (fault) => {
+      const survey = await startSurvey();
+      await savePicture(survey, picture(1, 2, 3), { category: 'meter' });
+      office.change(survey, 'r1', 'name', 'Theirs');
+      office.fault = toPhotos(fault);
+      expect(await syncOnce()).toMatchObject({ kind: 'no_answer' });
+      expect(await photoRows()).toMatchObject([{ arrived: 0, problem: null }]);
+      expect(await heldHere()).toMatchObject({ photos: 1 });
+      office.fault = () => 'none';
+      expect(await syncOnce()).toEqual({ kind: 'done', trouble: null });
+      expect(await photoRows()).toMatchObject([{ arrived: 1 }]);
+      expect(office.photos.size).toBe(1);
+    });
+
+  test('one that something in between turns away holds up neither the next one nor what others did', async () => {
+    const survey = await startSurvey();
+    await savePicture(survey, picture(1, 2, 3), {});
+    await savePicture(survey, picture(4, 5), {});
+    office.change(survey, 'r1', 'name', 'Theirs');
+    let turned = 0;
+    office.fault = (path) => (path.includes('/photos/') && turned++ === 0 ? 'proxy_413' : 'none');
+    expect(await syncOnce()).toMatchObject({ kind: 'no_answer' });
+    expect([...office.photos.values()]).toHaveLength(1);
+    expect((await here(survey))['r1/name']).toBe('Theirs');
+    await syncOnce();
+    expect([...office.photos.values()].sort()).toEqual([2, 3]);
+  });
+
+  test('one whose answer was lost is sent again, and is there once', async () => {
+    const survey = await startSurvey();
+    await savePicture(survey, picture(1, 2, 3), {});
+    office.fault = toPhotos('time_out_after_commit');
+    expect((await syncOnce()).kind).toBe('no_answer');
+    expect(await heldHere()).toMatchObject({ photos: 1 });
+    office.fault = () => 'none';
+    await syncOnce();
+    expect([...office.photos.values()]).toEqual([3]);
+    expect(await heldHere()).toMatchObject({ photos: 0 });
+  });
+
+  test('after a cut the uploading goes on where it was: what has arrived is not sent again', async () => {
+    const survey = await startSurvey();
+    for (let at = 1; at <= 4; at += 1) await savePicture(survey, picture(at), {});
+    let sent = 0;
+    office.fault = (path) => (path.includes('/photos/') && ++sent > 2 ? 'no_connection' : 'none');
+    expect((await syncOnce()).kind).toBe('no_answer');
+    expect(office.photos.size).toBe(2);
+    office.fault = () => 'none';
+    office.calls = [];
+    await syncOnce();
+    expect(office.calls.filter((call) => call.startsWith('PUT'))).toHaveLength(2);
+    expect(office.photos.size).toBe(4);
+  });
+
+  test('bytes that changed on the way are no fault of the photo', async () => {
+    const survey = await startSurvey();
+    await savePicture(survey, picture(1), {});
+    office.refusePhoto = () => ({ code: 'hash_differs', message: 'Changed on the way.' });
+    expect((await syncOnce()).kind).toBe('no_answer');
+    expect(await photoRows()).toMatchObject([{ arrived: 0, problem: null }]);
+  });
+
+  test('one that the office refuses itself says so, and goes once more when a person offers it again', async () => {
+    const survey = await startSurvey();
+    await savePicture(survey, picture(1), {});
+    office.refusePhoto = () => ({ code: 'not_a_picture', message: 'It cannot be read.' });
+    expect(await syncOnce()).toEqual({ kind: 'done', trouble: null });
+    const [row] = await photoRows();
+    expect(row).toMatchObject({ arrived: 0, problem: { code: 'not_a_picture', message: 'It cannot be read.' } });
+    office.refusePhoto = () => null;
+    office.calls = [];
+    await syncOnce();
+    expect(office.calls.filter((call) => call.startsWith('PUT'))).toEqual([]);
+    await offerAgain(survey, row!.sha256);
+    await syncOnce();
+    expect(office.photos.size).toBe(1);
+    expect(await photoRows()).toMatchObject([{ arrived: 1, problem: null }]);
+  });
+
+  test('one taken again takes the place of the refused one, whose bytes go', async () => {
+    const survey = await startSurvey();
+    const record = await savePicture(survey, picture(1), { category: 'meter' });
+    const before = (await photoRows())[0]!.sha256;
+    office.refusePhoto = (sha256) => (sha256 === before ? { code: 'not_a_picture', message: 'It cannot be read.' } : null);
+    await syncOnce();
+    await replacePicture(survey, record, before, picture(2));
+    expect(await syncOnce()).toEqual({ kind: 'done', trouble: null });
+    const rows = await photoRows();
+    expect(rows).toMatchObject([{ record, arrived: 1, problem: null }]);
+    expect(rows[0]!.sha256).not.toBe(before);
+    expect([...office.photos.keys()]).toEqual([rows[0]!.sha256]);
+    expect(office.state(survey)[`${record}/sha256`]).toBe(rows[0]!.sha256);
+    expect(office.state(survey)[`${record}/category`]).toBe('meter');
+    expect(await database.photoBytes.count()).toBe(1);
+  });
+});
+
 describe('after the office went back to a copy', () => {
+  test('what was seen in the life before says so, and what is seen in this one does not', async () => {
+    const survey = await startSurvey({ household_name: 'Thimble' });
+    office.change(survey, 'r1', 'name', 'Scullery');
+    await syncOnce();
+    await syncOnce();
+    office.fault = () => 'no_connection';
+    await room(survey, 'r1', { name: 'Galley' });
+    await syncOnce();
+    office.fault = () => 'none';
+    office.restore(survey, 1, 'second');
+    office.change(survey, 'r9', 'name', 'Elsewhere');
+    await syncOnce();
+    await room(survey, 'r1', { name: 'Kitchen' });
+    await syncOnce();
+    const said = office.surveys.get(survey)!.filter((change) => change.record === 'r1' && change.device !== 'other');
+    expect(said.map(({ value, seen, epoch }) => ({ value, seen, epoch }))).toEqual([
+      { value: 'Galley', seen: 1, epoch: 'first' }, { value: 'Kitchen', seen: said[0]!.revision, epoch: undefined },
+    ]);
+    expect(office.epochs.at(-1)).toBe('second');
+  });
+
+  test('a batch that was sent into the new life unawares is sent anew, and what comes late from the old one is not taken', async () => {
+    const survey = await startSurvey({ household_name: 'Thimble' });
+    await room(survey, 'r1', { name: 'Kitchen' });
+    office.fault = (path) => (path.endsWith('/changes') ? 'late' : 'none');
+    await syncOnce();
+    await room(survey, 'r1', { name: 'Galley' });
+    office.fault = (path) => {
+      if (path.endsWith('/changes') && office.epoch === 'first') office.restore(survey, 0, 'second');
+      return 'none';
+    };
+    expect(await syncOnce()).toEqual({ kind: 'done', trouble: null });
+    expect(office.epochs).toEqual(['first', 'second']);
+    office.arrive();
+    await syncOnce();
+    expect(office.state(survey)['r1/name']).toBe('Galley');
+    expect(office.state(survey)).toEqual(await here(survey));
+  });
+
   test('everything is offered again: what this phone sent, and what it had from others', async () => {
     const survey = await startSurvey({ household_name: 'Thimble' });
     await room(survey, 'r1', { name: 'Kitchen' });

@@ -73,12 +73,14 @@ def bomb() -> bytes:
 def test_what_is_no_picture_is_refused(ada: Device, data: bytes, code: str) -> None:
     answer = put(ada, data)
     assert (answer.status_code, answer.json["code"]) == (422, code)
+    # Its hash tells the phone that the office itself refuses it, and no machine on the way.
+    assert answer.json["record"] == f"photo/{sha256(data)}"
     assert ada.client.get(f"{ada.path}/photos/{sha256(data)}").status_code == 404
 
 
 def test_bytes_of_another_hash_are_refused(ada: Device) -> None:
     answer = put(ada, picture(), sha256(b"another"))
-    assert (answer.status_code, answer.json["code"]) == (422, "hash_differs")
+    assert (answer.status_code, answer.json["code"], answer.json["record"]) == (422, "hash_differs", None)
 
 
 def test_a_body_that_is_not_an_image_is_refused(ada: Device) -> None:

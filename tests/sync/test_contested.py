@@ -101,6 +101,61 @@ def test_an_ordinary_change_does_not_settle(ada: Device, ben: Device) -> None:
     assert result["contested"] is True
 
 
+def test_a_contest_is_settled_when_one_side_comes_round_to_the_other(office: Office, ada: Device, ben: Device) -> None:
+    ada.push(change(value=4.2))
+    ben.push(change(value=4.5))
+    (result,) = ada.push(change(value=4.5, seen=2))["results"]
+    assert (result["revision"], result["contested"]) == (3, False)
+    assert ada.view()["contested"] == []
+    assert ada.listed()["contested"] == 0
+    assert_log_holds(office)
+
+
+def test_a_contest_is_settled_when_the_side_that_shows_comes_round(office: Office, ada: Device, ben: Device) -> None:
+    ada.push(change(value=4.2))
+    ben.push(change(value=4.5))
+    (result,) = ben.push(change(value=4.2, seen=2))["results"]
+    assert result["contested"] is False
+    assert ada.view()["contested"] == []
+    assert ada.view()["records"]["room"][0]["length_m"] == 4.2
+    assert_log_holds(office)
+
+
+def test_a_contest_of_three_stays_until_all_say_the_same(office: Office, ada: Device, ben: Device) -> None:
+    laptop = office.device(ADA, "Ada's laptop")
+    ada.push(change(value=4.2))
+    ben.push(change(value=4.5))
+    laptop.push(change(value=4.7))
+    (result,) = ada.push(change(value=4.7, seen=3))["results"]
+    assert result["contested"] is True
+    (result,) = ben.push(change(value=4.7, seen=3))["results"]
+    assert result["contested"] is False
+    assert ada.view()["contested"] == []
+    assert_log_holds(office)
+
+
+def test_clearing_a_field_can_be_what_both_come_to(office: Office, ada: Device, ben: Device) -> None:
+    ada.push(change(value=4.2), change(value=None))
+    ben.push(change(value=4.5))
+    (result,) = ben.push(change(value=None, seen=3))["results"]
+    assert result["contested"] is False
+    assert ada.view()["contested"] == []
+    assert_log_holds(office)
+
+
+@pytest.mark.parametrize("comes_round", ["who deleted", "who edited"])
+def test_a_contested_deletion_is_settled_when_one_side_comes_round(office: Office, ada: Device, ben: Device, comes_round: str) -> None:
+    ada.push(change(value=4.2))
+    ada.push(change(field="deleted", value=True))
+    ben.push(change(value=4.5, seen=1))
+    who = ada if comes_round == "who deleted" else ben
+    (result,) = who.push(change(field="deleted", value=who is ben, seen=2))["results"]
+    assert result["contested"] is False
+    assert ada.view()["contested"] == []
+    assert ("room" in ada.view()["records"]) == (who is ada)
+    assert_log_holds(office)
+
+
 def test_deleting_hides_the_record_and_bringing_back_shows_it(office: Office, ada: Device) -> None:
     ada.push(change(value=4.2))
     ada.push(change(field="deleted", value=True))

@@ -3,19 +3,24 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
-from tests.support.ledger.history import Broken, History, draw, play
+from tests.support.cast import Office, open_office
+from tests.support.ledger.account import Broken
+from tests.support.ledger.history import draw, play
 from tests.support.ledger.phone import Phone
 from tests.support.ledger.run import run, words
-from tests.support.ledger.wire import InnerWire
+from wattwalk.sync.changes import IncomingChange
+from wattwalk.sync.push import _Intake, _Standing
 
-KEPT = sorted(Path(__file__).with_name("kept_histories").glob("*.json"))
+FOLDER = Path(__file__).with_name("kept_histories")
+KEPT = sorted(FOLDER.glob("*.json"))
 #: Fixed, so that a failure is the program's and not the day's; `make soak` looks for others.
 FIRST_SEED = 20_260_301
-HISTORIES = 1_600
+HISTORIES = 2_000
 
 
 def test_random_histories_lose_nothing_and_double_nothing(capsys: pytest.CaptureFixture[str]) -> None:
@@ -24,41 +29,90 @@ def test_random_histories_lose_nothing_and_double_nothing(capsys: pytest.Capture
         print(f"\nledger: {words(counts)}")
     assert (counts["histories"], counts["lost"], counts["doubled"]) == (HISTORIES, 0, 0)
     # A ledger of histories in which nothing happens would balance too.
-    assert counts["faults"] > HISTORIES / 2
-    assert counts["acknowledged"] > 3 * HISTORIES
+    assert counts["faults"] > 2 * HISTORIES
+    assert counts["acknowledged"] > 5 * HISTORIES
+    assert counts["photos"] > HISTORIES / 4
+
+
+@pytest.fixture(scope="module")
+def ledger(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Office, Path]]:
+    """An office and a folder for its backups, which are copies of SQLite's file."""
+    folder = tmp_path_factory.mktemp("ledger")
+    with open_office(f"sqlite:///{folder / 'wattwalk.sqlite'}", folder) as office:
+        yield office, folder
 
 
 @pytest.mark.parametrize("over_http", [False, True])
 @pytest.mark.parametrize("kept", KEPT, ids=lambda path: path.stem)
-def test_a_history_that_failed_once_does_not_again(office, tmp_path: Path, kept: Path, over_http: bool) -> None:
-    if not str(office.app.config["SQLALCHEMY_DATABASE_URI"]).startswith("sqlite"):
-        pytest.skip("a backup is a copy of SQLite's file here")
-    play(office, tmp_path, json.loads(kept.read_text())["steps"], over_http=over_http)
+def test_a_history_that_failed_once_does_not_again(ledger: tuple[Office, Path], kept: Path, over_http: bool) -> None:
+    play(*ledger, json.loads(kept.read_text())["steps"], over_http=over_http)
 
 
-def test_the_account_sees_an_edit_that_is_lost(office, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """An outbox that is emptied on any answer loses what the answer did not name."""
-    push = InnerWire.push
-    monkeypatch.setattr(InnerWire, "push", lambda self, changes: push(self, changes[:-1]))
-    monkeypatch.setattr(Phone, "offer", lambda self, answer: setattr(self, "outbox", []))
-    history = History(office, tmp_path, over_http=False)
-    history.play([["edit", 0, "room-0", "name", "Kitchen"], ["edit", 0, "room-0", "length_m", 2.4]])
-    with pytest.raises(Broken, match="is nowhere"):
-        history.settle()
+KITCHEN = ["edit", 0, "room-0", "name", "Kitchen"]
+DAMP = ["edit", 0, "room-0", "notes", "damp"]
 
 
-def test_the_account_sees_sides_that_do_not_agree(office, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A cursor that runs ahead of what was stored misses what others did."""
-    take = Phone.take
+def _take_any_answer_for_all(phone: Phone, answer: dict, share: int = 100) -> int:
+    named, phone.outbox = len(phone.outbox), []
+    return named
 
-    def skip(self: Phone, page: dict) -> None:
-        take(self, {**page, "changes": page["changes"][1:]})
 
-    monkeypatch.setattr(Phone, "take", skip)
-    history = History(office, tmp_path, over_http=False)
-    history.play([["edit", 0, "room-0", "name", "Kitchen"], ["exchange", 0]])
-    with pytest.raises(Broken, match="holds"):
-        history.settle()
+def _skip_the_first(phone: Phone, page: dict) -> None:
+    _TAKE(phone, {**page, "changes": page["changes"][1:]})
+
+
+def _forget_what_was_sent(phone: Phone, epoch: str) -> bool:
+    phone.epoch = epoch
+    return False
+
+
+def _take_any_answer_for_arrived(phone: Phone, sha256: str, status: int, answer: object) -> None:
+    phone.waiting.pop(sha256, None)
+
+
+def _lose_the_last_line(intake: _Intake) -> None:
+    intake._logged[1:] = intake._logged[1:-1]
+    _STORE_LOG(intake)
+
+
+def _spend_nothing(intake: _Intake, id: str, change: object) -> None:
+    """Keep no id of what was replaced."""
+
+
+def _believe_what_was_seen(stands: _Standing, change: IncomingChange) -> int:
+    return change.seen
+
+
+_TAKE, _STORE_LOG = Phone.take, _Intake._store_log
+#: A mistake made on purpose: where, what, and a history that has to bring it out with these words.
+MISTAKES = {
+    "a phone that takes any answer for an answer to all": (
+        Phone, "hear", _take_any_answer_for_all, [KITCHEN, DAMP, ["push", 0, "too large", 0]], "is nowhere",
+    ),
+    "a phone whose cursor runs ahead of what it stored": (Phone, "take", _skip_the_first, [KITCHEN, ["exchange", 0]], "holds"),
+    "a phone that offers nothing again after a backup was restored": (
+        Phone, "meet", _forget_what_was_sent, [KITCHEN, ["exchange", 0], ["backup"], DAMP, ["exchange", 0], ["restore"]], "is nowhere",
+    ),
+    "a phone that takes any answer for the arrival of a photo": (
+        Phone, "hear_of_photo", _take_any_answer_for_arrived, [["photo", 0, "photo-0", 0], ["photos", 0, "portal", 0]], "does not wait any more",
+    ),
+    "an office that leaves a change out of its log": (_Intake, "_store_log", _lose_the_last_line, [KITCHEN, DAMP, ["exchange", 0]], "is nowhere"),
+    "an office that takes a late request for a new one": (
+        _Intake, "_spend", _spend_nothing, [DAMP, ["push", 0, "late", 0], ["edit", 0, "room-0", "notes", ""]], "came after a newer one",
+    ),
+    "an office that believes a revision of another life": (
+        _Standing, "seen", _believe_what_was_seen, json.loads((FOLDER / "seen_in_the_life_before.json").read_text())["steps"], "unseen",
+    ),
+}
+
+
+@pytest.mark.parametrize("mistake", MISTAKES)
+def test_the_account_sees_a_mistake(ledger: tuple[Office, Path], monkeypatch: pytest.MonkeyPatch, mistake: str) -> None:
+    owner, name, wrong, steps, words = MISTAKES[mistake]
+    play(*ledger, steps)
+    monkeypatch.setattr(owner, name, wrong)
+    with pytest.raises(Broken, match=words):
+        play(*ledger, steps)
 
 
 def test_a_seed_always_draws_the_same_history() -> None:

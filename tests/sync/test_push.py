@@ -125,6 +125,20 @@ def test_a_refusal_is_settled_once_its_field_is_set(office: Office) -> None:
     assert [refused["value"] for refused in ada.view()["refused"]] == [997]
 
 
+def test_a_refused_value_is_nowhere_called_held(office: Office) -> None:
+    """On no other phone of the firm does it take the place of what stands; who typed it where is told under what was refused."""
+    ada, ben = office.device(ADA), office.device(BEN)
+    ada.push(change(value=4.2))
+    ada.push(change(value=999, seen=1), change("hall", "height_m", -1))
+    assert [line["value"] for line in ben.pull()] == [4.2]
+    assert ben.view()["records"]["room"] == [{"id": "kitchen", "length_m": 4.2}]
+    assert [(refused["value"], refused["user"], refused["device"]) for refused in ben.view()["refused"]] == [(999, "Ada", ada.name), (-1, "Ada", ada.name)]
+    # Set by somebody else, the field is right again for all.
+    ben.push(change(value=4.4, seen=1))
+    assert [refused["field"] for refused in ada.view()["refused"]] == ["height_m"]
+    assert ada.pull(1)[0]["value"] == 4.4
+
+
 def test_text_of_every_script_comes_back_as_it_was(office: Office) -> None:
     ada = office.device(ADA)
     name = "Küche 厨房 مطبخ 🔥 ‘é’ <b>&"

@@ -35,9 +35,15 @@ class SocketWire:
         with self._opener.open(asked, timeout=60) as answer:
             return json.load(answer)
 
-    def push(self, changes: list[dict[str, Any]]) -> dict[str, Any]:
+    def stands(self) -> tuple[str, int]:
+        """Return what the list says."""
+        answer = self._ask("GET", "/api/surveys")
+        return answer["epoch"], next((line["revision"] for line in answer["surveys"] if line["id"] == self._survey), 0)
+
+    def push(self, changes: list[dict[str, Any]], epoch: str | None) -> tuple[int, dict[str, Any]]:
         """Send a batch and return the answer."""
-        return self._ask("POST", f"/api/surveys/{self._survey}/changes", {"device": self.name, "app": "0.1.0", "changes": changes})
+        body = {"device": self.name, "app": "0.1.0", "epoch": epoch, "changes": changes}
+        return 200, self._ask("POST", f"/api/surveys/{self._survey}/changes", body)
 
     def page(self, since: int, limit: int) -> dict[str, Any] | None:
         """Return a page of the log."""
@@ -64,11 +70,10 @@ def _work(seed: int, phone: Phone) -> None:
 
 def test_two_phones_and_the_office_at_once_end_equal(database_url: str, tmp_path: Path) -> None:
     with open_office(database_url, tmp_path) as office, Server(tmp_path, environment={"DATABASE_URL": database_url}) as server:
-        history = History(office, tmp_path, over_http=False)
         cast = ((ADA, "Ada's phone"), (BEN, "Ben's phone"), (ADA, "The office"))
         phones = [Phone(SocketWire(server.url, name, office.survey, {"email": person.email, "password": PASSWORD})) for person, name in cast]
         together(_work, phones)
-        history.phones = phones
+        history = History(office, tmp_path, phones)
         history.settle()
         assert (history.counts["lost"], history.counts["doubled"]) == (0, 0)
         assert history.counts["acknowledged"] >= len(phones) * ROUNDS

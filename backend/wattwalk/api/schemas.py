@@ -124,6 +124,8 @@ class ChangeSchema(Schema):
     field = fields.Raw(required=True, metadata={"description": "Name of the field; `deleted` deletes or brings back."})
     value = fields.Raw(allow_none=True, metadata={"description": "A value of the field's declared shape, null to clear it."})
     seen = fields.Raw(metadata={"description": "Revision of this field that the device had seen, 0 for none."})
+    epoch = fields.Raw(metadata={"description": "The epoch in which that revision was counted, where it is not the present one."})
+    replaces = fields.Raw(metadata={"description": "Ids of changes of this field, sent without an answer, that this one takes the place of."})
     resolves = fields.Raw(metadata={"description": "True when a person picked this value among contested ones."})
     made_at = fields.Raw(metadata={"description": "When the device says it was made; a label, never order."})
 
@@ -132,6 +134,7 @@ class PushSchema(Schema):
     device = fields.Raw(required=True, metadata={"type": "string", "minLength": 1, "maxLength": 64})
     app = line(40)
     model = line(64)
+    epoch = line(64, load_default=None, metadata={"description": "The epoch that the device knows. A batch of another one is not taken: the answer names the present one and no results."})
     changes = fields.Raw(
         required=True,
         metadata={"type": "array", "maxItems": MAX_CHANGES, "items": {"$ref": "#/components/schemas/Change"}},

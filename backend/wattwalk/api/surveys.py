@@ -74,7 +74,7 @@ def push(given: dict[str, Any], survey_id: str) -> Response:
     """
     changes = intake.read_batch(given["device"], given["changes"])
     pushed = intake.push(
-        firm_id=current_firm().id, user_id=current_user().id, survey_id=survey_id, device=given["device"], changes=changes
+        firm_id=current_firm().id, user_id=current_user().id, survey_id=survey_id, device=given["device"], changes=changes, epoch=given["epoch"]
     )
     # Plain already; dumping a thousand results through their schema would double the time of the whole.
     return jsonify({"epoch": pushed.epoch, "revision": pushed.revision, "results": [result.as_dict() for result in pushed.results]})

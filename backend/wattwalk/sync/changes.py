@@ -24,6 +24,9 @@ _NO_MOMENT = Problem("not_a_moment", "Made at: expected a moment such as 2026-03
 _NOT_DELETED = Problem("not_yes_or_no", "Deleted: expected yes or no (true or false).", DELETED)
 
 MAX_CHANGES = 1000
+#: Changes of one field that were sent without an answer before the person said it anew; a phone names the newest of them.
+MAX_REPLACED = 100
+MAX_EPOCH = 64
 #: Values are lists of rows at most; anything deeper is no survey.
 MAX_DEPTH = 8
 #: Revisions are 64-bit whole numbers in the database.
@@ -57,6 +60,10 @@ class IncomingChange:
     value: Any
     value_json: str
     seen: int
+    #: The life of the database that ``seen`` was counted in; None for the present one.
+    epoch: str | None
+    #: Changes of this field that the device sent without hearing an answer, and that this one takes the place of.
+    replaces: tuple[str, ...]
     resolves: bool
     made_at: str
     fingerprint: str
@@ -70,7 +77,8 @@ def read_change(item: Mapping[str, Any]) -> IncomingChange:
     value_json = as_json(value)
     parts = (kind_name, record, field, seen, resolves)
     content = "\0".join((*(part if isinstance(part, str) else as_json(part) for part in parts), value_json))
-    problem = _find_problem(kind_name, record, field, value, seen, resolves, made_at)
+    epoch, replaces = item.get("epoch"), item.get("replaces", [])
+    problem = _find_problem(kind_name, record, field, value, seen, resolves, made_at) or _find_odd_part(epoch, replaces, kind_name, record)
     is_sound = problem is None
     return IncomingChange(
         id=item["id"],
@@ -80,6 +88,8 @@ def read_change(item: Mapping[str, Any]) -> IncomingChange:
         value=value,
         value_json=value_json,
         seen=seen if is_sound or _is_revision(seen) else 0,
+        epoch=epoch if isinstance(epoch, str) else None,
+        replaces=tuple(replaces) if _are_replaced(replaces) else (),
         resolves=resolves is True,
         made_at=made_at if is_sound else _storable(made_at),
         fingerprint=hashlib.sha256(content.encode(errors="surrogatepass")).hexdigest(),
@@ -102,6 +112,19 @@ def _find_problem(kind_name: Any, record: Any, field: Any, value: Any, seen: Any
     if not _is_revision(seen):
         return Problem("not_a_revision", "Expected the whole number of the revision seen, 0 for none.", "seen", where)
     return Problem("not_yes_or_no", "Expected true or false.", "resolves", where)
+
+
+def _find_odd_part(epoch: Any, replaces: Any, kind_name: Any, record: Any) -> Problem | None:
+    where = f"{_storable(kind_name)}/{_storable(record)}"
+    if epoch is not None and not (isinstance(epoch, str) and len(epoch) <= MAX_EPOCH):
+        return Problem("not_an_epoch", "Expected the epoch in which the revision was seen, as the office named it.", "epoch", where)
+    if not _are_replaced(replaces):
+        return Problem("not_ids", f"Expected a list of at most {MAX_REPLACED} ids of changes that this one takes the place of.", "replaces", where)
+    return None
+
+
+def _are_replaced(value: Any) -> bool:
+    return isinstance(value, list) and len(value) <= MAX_REPLACED and all(map(is_change_id, value))
 
 
 def _check_field(kind: RecordKind, field: Any, value: Any, record: str) -> Problem | None:

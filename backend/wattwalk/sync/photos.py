@@ -7,6 +7,7 @@ import io
 import os
 import secrets
 import warnings
+from dataclasses import replace
 from pathlib import Path
 
 from PIL import Image, ImageOps
@@ -78,7 +79,11 @@ def store_photo(folder: Path, *, firm_id: str, survey_id: str, sha256: str, data
     found = hashlib.sha256(data).hexdigest()
     if found != sha256:
         raise _refusal("hash_differs", f"The bytes have the hash {found[:12]}…, expected {sha256[:12]}…: they changed on the way. Send them again.")
-    media_type, width, height = check_picture(data)
+    try:
+        media_type, width, height = check_picture(data)
+    except SurveyError as error:
+        # Named by its hash, so that a phone can tell the office's own no from that of a machine in between.
+        raise SurveyError([replace(problem, record=f"photo/{sha256}") for problem in error.problems]) from error
     write_once(photo_path(folder, sha256), data)
     with writing() as session:
         survey = session.scalars(select(StoredSurvey.id).where(StoredSurvey.id == survey_id, StoredSurvey.firm_id == firm_id).with_for_update())

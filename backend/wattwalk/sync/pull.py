@@ -6,7 +6,7 @@ import json
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import select
+from sqlalchemy import Row, bindparam, select
 from sqlalchemy.orm import Session
 
 from ..models import Change, Contest, StoredRecord, User
@@ -15,6 +15,19 @@ from .changes import DELETED
 from .surveys import find_survey
 
 MAX_LIMIT = 2000
+
+# Made once, and over the tables alone: every look for news asks these.
+_LOG, _CONTEST, _RECORD, _USER = Change.__table__, Contest.__table__, StoredRecord.__table__, User.__table__
+_LINES = select(_LOG, _USER.c.name.label("user")).outerjoin_from(_LOG, _USER, _USER.c.id == _LOG.c.user_id).where(_LOG.c.survey_id == bindparam("survey"))
+_NEWER = _LINES.where(_LOG.c.revision > bindparam("since")).order_by(_LOG.c.revision).limit(bindparam("most"))
+_REFUSED = _LINES.where(_LOG.c.is_settled.is_(False)).order_by(_LOG.c.received_at, _LOG.c.id)
+_OF_REVISIONS = _LINES.where(_LOG.c.revision.in_(bindparam("revisions", expanding=True)))
+_CONTESTS = (
+    select(_CONTEST.c.record_id, _CONTEST.c.field, _CONTEST.c.revisions_json, _RECORD.c.kind, _RECORD.c.values_json)
+    .join_from(_CONTEST, _RECORD, (_RECORD.c.survey_id == _CONTEST.c.survey_id) & (_RECORD.c.id == _CONTEST.c.record_id))
+    .where(_CONTEST.c.survey_id == bindparam("survey"))
+    .order_by(_RECORD.c.made_revision, _CONTEST.c.field)
+)
 
 
 @dataclass(frozen=True)
@@ -34,20 +47,13 @@ def pull(session: Session, firm_id: str, survey_id: str, since: int, limit: int)
     NoSuchSurveyError
         When the survey does not exist or belongs to another firm.
     """
-    revision = find_survey(session, firm_id, survey_id).revision
-    query = (
-        select(Change, User.name)
-        .outerjoin(User, User.id == Change.user_id)
-        .where(Change.survey_id == survey_id, Change.revision > since)
-        .order_by(Change.revision)
-        .limit(limit)
-    )
-    rows = session.execute(query).all()
-    last = rows[-1][0].revision if rows else revision
-    return Pulled(revision, last < revision, tuple(describe(change, name) for change, name in rows))
+    revision = find_survey(session, firm_id, survey_id)
+    rows = session.connection().execute(_NEWER, {"survey": survey_id, "since": since, "most": limit}).all()
+    last = rows[-1].revision if rows else revision
+    return Pulled(revision, last < revision, tuple(map(_describe, rows)))
 
 
-def describe(change: Change, user: str | None) -> dict[str, Any]:
+def _describe(change: Row[Any]) -> dict[str, Any]:
     """Return one line of the log as the API shows it."""
     return {
         "id": change.id,
@@ -59,7 +65,7 @@ def describe(change: Change, user: str | None) -> dict[str, Any]:
         "seen": change.seen,
         "resolves": change.resolves,
         "device": change.device,
-        "user": user,
+        "user": change.user,
         "made_at": change.made_at,
         "received_at": change.received_at,
         "contested": change.is_contested,
@@ -68,13 +74,8 @@ def describe(change: Change, user: str | None) -> dict[str, Any]:
 
 def find_refused(session: Session, survey_id: str) -> list[dict[str, Any]]:
     """Return the refused changes that nobody has made good yet, oldest first, each with its problem."""
-    query = (
-        select(Change, User.name)
-        .outerjoin(User, User.id == Change.user_id)
-        .where(Change.survey_id == survey_id, Change.is_settled.is_(False))
-        .order_by(Change.received_at, Change.id)
-    )
-    return [{**describe(change, name), "problem": json.loads(change.problem_json)} for change, name in session.execute(query)]
+    refused = session.connection().execute(_REFUSED, {"survey": survey_id})
+    return [{**_describe(change), "problem": json.loads(change.problem_json)} for change in refused]
 
 
 def find_contested(session: Session, survey_id: str) -> list[dict[str, Any]]:
@@ -82,50 +83,41 @@ def find_contested(session: Session, survey_id: str) -> list[dict[str, Any]]:
 
     A contested deletion shows the edit that had not seen it as ``deleted: false``, with what was edited.
     """
-    query = (
-        select(Contest, StoredRecord.kind, StoredRecord.values_json)
-        .join(StoredRecord, (StoredRecord.survey_id == Contest.survey_id) & (StoredRecord.id == Contest.record_id))
-        .where(Contest.survey_id == survey_id)
-        .order_by(StoredRecord.made_revision, Contest.field)
-    )
-    contests = session.execute(query).all()
-    revisions = {revision for contest, _, _ in contests for revision in json.loads(contest.revisions_json)}
+    connection = session.connection()
+    contests = connection.execute(_CONTESTS, {"survey": survey_id}).all()
+    revisions = {revision for contest in contests for revision in json.loads(contest.revisions_json)}
     changes = {}
     if revisions:
-        log = (
-            select(Change, User.name)
-            .outerjoin(User, User.id == Change.user_id)
-            .where(Change.survey_id == survey_id, Change.revision.between(min(revisions), max(revisions)))
-        )
-        changes = {change.revision: (change, name) for change, name in session.execute(log) if change.revision in revisions}
+        log = connection.execute(_OF_REVISIONS, {"survey": survey_id, "revisions": sorted(revisions)})
+        changes = {change.revision: change for change in log}
     return [
         {
-            "kind": kind,
+            "kind": contest.kind,
             "record": contest.record_id,
             "field": contest.field,
-            "label": _label(kind, contest.field),
-            "title": KINDS[kind].title_of(json.loads(values)) if kind in KINDS else kind,
+            "label": _label(contest.kind, contest.field),
+            "title": KINDS[contest.kind].title_of(json.loads(contest.values_json)) if contest.kind in KINDS else contest.kind,
             "values": _values(contest, changes),
         }
-        for contest, kind, values in contests
+        for contest in contests
     ]
 
 
-def _values(contest: Contest, changes: dict[int, tuple[Change, str | None]]) -> list[dict[str, Any]]:
+def _values(contest: Row[Any], changes: dict[int, Row[Any]]) -> list[dict[str, Any]]:
     newest = {}
     for revision in json.loads(contest.revisions_json):
-        change, user = changes[revision]
+        change = changes[revision]
         newest.pop((change.device, change.field), None)
-        newest[change.device, change.field] = (change, user)
+        newest[change.device, change.field] = change
     values = []
-    for change, user in newest.values():
+    for change in newest.values():
         value, edited = json.loads(change.value_json), None
         if contest.field == DELETED and change.field != DELETED:
             edited = {"field": change.field, "label": _label(change.kind, change.field), "value": value}
             value = False
         values.append(
             {
-                "change": change.id, "value": value, "user": user, "device": change.device, "made_at": change.made_at,
+                "change": change.id, "value": value, "user": change.user, "device": change.device, "made_at": change.made_at,
                 "revision": change.revision, "edited": edited,
             }
         )

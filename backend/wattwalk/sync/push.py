@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import ARRAY, ColumnElement, Connection, Text, any_, bindparam, delete, insert, select, update
+from sqlalchemy import ARRAY, ColumnElement, Connection, Text, any_, bindparam, delete, insert, select, true, update
 
 from ..database import now, writing
 from ..models import Change, Contest, Instance, StoredRecord, StoredSurvey
@@ -17,7 +17,7 @@ from ..survey.kinds import KINDS
 from ..survey.validation import is_id
 from .changes import MAX_CHANGES, IncomingChange, is_change_id, is_too_deep, read_change
 from .errors import NoSuchSurveyError
-from .state import RecordState, SurveyState, read_state
+from .state import RecordState, SurveyState, read_state, side_of
 
 # The tables by themselves: objects and their bookkeeping would take longer than all the rest.
 _LOG, _RECORD, _CONTEST, _SURVEY = Change.__table__, StoredRecord.__table__, Contest.__table__, StoredSurvey.__table__
@@ -26,10 +26,20 @@ _MOVE_RECORD = (
     .where(_RECORD.c.survey_id == bindparam("key_survey"), _RECORD.c.id == bindparam("key_record"))
     .values(is_deleted=bindparam("is_deleted"), values_json=bindparam("values_json"), marks_json=bindparam("marks_json"))
 )
-_FIND_SURVEY = select(_SURVEY.c.firm_id, _SURVEY.c.revision).where(_SURVEY.c.id == bindparam("survey")).with_for_update()
-_FIND_EPOCH = select(Instance.__table__.c.epoch)
+_INSTANCE = Instance.__table__
+_FIND_EPOCH = select(_INSTANCE.c.epoch)
+#: The survey's row, locked, and beside it how the database's lives are called.
+_FIND_SURVEY = (
+    select(_SURVEY.c.firm_id, _SURVEY.c.revision, _SURVEY.c.shared_revision, _INSTANCE.c.epoch, _INSTANCE.c.epoch_before)
+    .join_from(_SURVEY, _INSTANCE, true())
+    .where(_SURVEY.c.id == bindparam("survey"))
+    .with_for_update(of=_SURVEY)
+)
 _FIND_CONTESTS = select(_CONTEST.c.record_id, _CONTEST.c.field, _CONTEST.c.revisions_json).where(_CONTEST.c.survey_id == bindparam("survey"))
 _FIND_UNSETTLED = select(_LOG.c.id, _LOG.c.record_id, _LOG.c.field).where(_LOG.c.survey_id == bindparam("survey"), _LOG.c.is_settled.is_(False))
+#: The problem of a change that was replaced before it came, and the fingerprint that stands for whatever it will say.
+_REPLACED = "replaced"
+_ANY_CONTENT = ""
 #: From so many lines on, PostgreSQL is asked to copy them in.
 _WORTH_COPYING = 10
 _MOVE_SURVEY = update(_SURVEY).where(_SURVEY.c.id == bindparam("survey")).values(revision=bindparam("reached"), changed_at=bindparam("at"))
@@ -84,8 +94,13 @@ def read_batch(device: Any, items: Any) -> list[IncomingChange]:
     return [read_change(item) for item in items]
 
 
-def push(*, firm_id: str, user_id: str | None, survey_id: str, device: str, changes: Sequence[IncomingChange]) -> Pushed:
+def push(
+    *, firm_id: str, user_id: str | None, survey_id: str, device: str, changes: Sequence[IncomingChange], epoch: str | None = None
+) -> Pushed:
     """Take a batch of changes into a survey's log, in one transaction; the first one makes the survey.
+
+    A batch that was sent in another `epoch` is not taken, and its answer names none of it: it may be a request that a phone gave
+    up long ago. A phone that still means it learns of the present epoch, and sends it anew.
 
     Raises
     ------
@@ -94,23 +109,42 @@ def push(*, firm_id: str, user_id: str | None, survey_id: str, device: str, chan
     """
     with writing() as session:
         connection = session.connection()
-        reached = _lock_survey(connection, firm_id, survey_id, may_make=bool(changes))
-        intake = _Intake(connection, survey_id, device, user_id, reached, changes)
+        if epoch is not None and epoch != (present := connection.execute(_FIND_EPOCH).scalar_one()):
+            return Pushed(present, 0, ())
+        stands = _lock_survey(connection, firm_id, survey_id, may_make=bool(changes))
+        intake = _Intake(connection, survey_id, device, user_id, stands, changes)
         results = tuple(intake.take(change) for change in changes)
         intake.store()
-        return Pushed(connection.execute(_FIND_EPOCH).scalar_one(), intake.revision, results)
+        return Pushed(stands.epoch, intake.revision, results)
 
 
-def _lock_survey(connection: Connection, firm_id: str, survey_id: str, *, may_make: bool) -> int:
-    """Lock the survey's row, made when it is not there, and return its revision."""
+@dataclass(frozen=True, slots=True)
+class _Standing:
+    """Where a survey stands when a batch comes, and how its revisions go together with those of the life before."""
+
+    revision: int
+    #: Up to this revision the log is the same in this life of the database and in the one before.
+    shared_revision: int
+    epoch: str
+    epoch_before: str | None
+
+    def seen(self, change: IncomingChange) -> int:
+        """Return what a device had seen as a revision of this life; what it saw in another one may be anything here."""
+        if change.epoch in (None, self.epoch):
+            return change.seen if change.seen <= self.revision else 0
+        return min(change.seen, self.shared_revision) if change.epoch == self.epoch_before else 0
+
+
+def _lock_survey(connection: Connection, firm_id: str, survey_id: str, *, may_make: bool) -> _Standing:
+    """Lock the survey's row, made when it is not there, and return where it stands."""
     found = connection.execute(_FIND_SURVEY, {"survey": survey_id}).one_or_none()
     if found is None and may_make and is_id(survey_id):
-        made = {"id": survey_id, "firm_id": firm_id, "revision": 0, "made_at": now(), "changed_at": now()}
+        made = {"id": survey_id, "firm_id": firm_id, "revision": 0, "shared_revision": 0, "made_at": now(), "changed_at": now()}
         _insert_unless_there(connection, made)
         found = connection.execute(_FIND_SURVEY, {"survey": survey_id}).one_or_none()
     if found is None or found.firm_id != firm_id:
         raise NoSuchSurveyError(survey_id)
-    return found.revision
+    return _Standing(found.revision, found.shared_revision, found.epoch, found.epoch_before)
 
 
 def _insert_unless_there(connection: Connection, survey: dict[str, Any]) -> None:
@@ -126,12 +160,13 @@ class _Intake:
     """A batch on its way into the log: all that is read is read once, all that is written is written once."""
 
     def __init__(
-        self, connection: Connection, survey_id: str, device: str, user_id: str | None, revision: int, changes: Sequence[IncomingChange]
+        self, connection: Connection, survey_id: str, device: str, user_id: str | None, stands: _Standing, changes: Sequence[IncomingChange]
     ) -> None:
-        self.revision = revision
+        self.revision = stands.revision
+        self._stands = stands
         self._connection, self._survey_id, self._device, self._user_id = connection, survey_id, device, user_id
         self._received_at: datetime = now()
-        self._known = self._read_known({change.id for change in changes})
+        self._known = self._read_known({id for change in changes for id in (change.id, *change.replaces)})
         records = {change.record for change in changes if change.problem is None}
         self._state, self._stored = self._read_records(records)
         self._singles = self._read_singles({change.kind for change in changes if change.problem is None})
@@ -143,6 +178,10 @@ class _Intake:
         known = self._known.get(change.id)
         if known is not None:
             return self._repeat(change, *known)
+        for id in change.replaces:
+            self._spend(id, change)
+        # From here on, in the log too, it is the revision of this life that was seen.
+        change.seen = self._stands.seen(change)
         problem = change.problem or self._find_clash(change)
         is_contested = False
         if problem is None:
@@ -165,8 +204,21 @@ class _Intake:
         self._logged.append(self._log_line(change, result))
         return result
 
+    def _spend(self, id: str, change: IncomingChange) -> None:
+        """Keep the id of a change that `change` takes the place of, unless it has come: should it come later, it counts no more."""
+        if id in self._known or id == change.id:
+            return
+        words = "This phone has said something newer about this field since."
+        problem = Problem(_REPLACED, words, change.field, f"{change.kind}/{change.record}").as_dict()
+        result = Result(id, "refused", None, False, problem)
+        self._known[id] = (_ANY_CONTENT, result)
+        # What it said is not known, only that it was replaced: nobody has to see to it.
+        self._logged.append(
+            {**self._log_line(change, result), "id": id, "value_json": "null", "fingerprint": _ANY_CONTENT, "is_settled": True}
+        )
+
     def _repeat(self, change: IncomingChange, fingerprint: str, result: Result) -> Result:
-        if fingerprint == change.fingerprint:
+        if fingerprint in (change.fingerprint, _ANY_CONTENT):
             return result
         words = "This change's id was used before for another change; send it under an id of its own."
         return Result(change.id, "refused", None, False, Problem("id_used_twice", words, change.field, f"{change.kind}/{change.record}").as_dict())
@@ -210,8 +262,15 @@ class _Intake:
         state = SurveyState()
         for id, *parts in self._execute(query.where(columns.survey_id == self._survey_id, self._among(columns.id, ids))):
             state.records[id] = read_state(*parts)
-        for record, field, revisions in self._connection.execute(_FIND_CONTESTS, {"survey": self._survey_id}):
-            state.contests[record, field] = json.loads(revisions)
+        contests = {(record, field): json.loads(revisions) for record, field, revisions in self._execute(_FIND_CONTESTS, {"survey": self._survey_id})}
+        if contests:
+            wanted = {revision for revisions in contests.values() for revision in revisions}
+            log = select(_LOG.c.revision, _LOG.c.device, _LOG.c.field, _LOG.c.value_json).where(
+                _LOG.c.survey_id == self._survey_id, _LOG.c.revision.in_(sorted(wanted))
+            )
+            lines = {line.revision: line for line in self._execute(log)}
+            for (record, field), revisions in contests.items():
+                state.contests[record, field] = [side_of(field, **lines[revision]._mapping) for revision in revisions]
         return state, set(state.records)
 
     def _read_singles(self, kinds: set[str]) -> dict[str, set[str]]:
@@ -226,8 +285,8 @@ class _Intake:
                 singles[kind].add(record)
         return singles
 
-    def _execute(self, query: Any) -> Any:
-        return self._connection.execute(query)
+    def _execute(self, query: Any, values: Any = None) -> Any:
+        return self._connection.execute(query, values)
 
     def _among(self, column: ColumnElement[str], ids: Iterable[str]) -> ColumnElement[bool]:
         """Return the condition that a column holds one of the ids, however many they are."""
@@ -276,9 +335,10 @@ class _Intake:
         for record, field in self._state.touched_contests:
             key = (_CONTEST.c.survey_id == self._survey_id, _CONTEST.c.record_id == record, _CONTEST.c.field == field)
             self._execute(delete(_CONTEST).where(*key))
-            revisions = self._state.contests.get((record, field))
-            if revisions:
-                line = {"survey_id": self._survey_id, "record_id": record, "field": field, "revisions_json": json.dumps(revisions)}
+            sides = self._state.contests.get((record, field))
+            if sides:
+                revisions = json.dumps([side.revision for side in sides])
+                line = {"survey_id": self._survey_id, "record_id": record, "field": field, "revisions_json": revisions}
                 self._execute(insert(_CONTEST).values(line))
 
     def _settle_refused(self) -> None:

@@ -42,15 +42,29 @@ def read_state(kind: str, made_revision: int, is_deleted: bool, values_json: str
     return RecordState(kind, made_revision, json.loads(values_json), marks, is_deleted)
 
 
+@dataclass(frozen=True, slots=True)
+class Side:
+    """What one change of a contest says: its revision, the device it came from, its value."""
+
+    revision: int
+    device: str
+    value_json: str
+
+
+def side_of(contested_field: str, *, revision: int, device: str, field: str, value_json: str) -> Side:
+    """Return the side that a change takes; to a deletion, every edit says that the record is there."""
+    return Side(revision, device, value_json if field == contested_field else as_json(False))
+
+
 @dataclass(slots=True)
 class SurveyState:
-    """Records by id, and open contests: the revisions that compete for a field, by record and field.
+    """Records by id, and open contests: the sides that compete for a field, by record and field.
 
-    ``touched`` names the records and ``settled`` and ``contested`` the contests that changed since the state was read.
+    ``touched`` names the records and ``touched_contests`` the contests that changed since the state was read.
     """
 
     records: dict[str, RecordState] = field(default_factory=dict)
-    contests: dict[tuple[str, str], list[int]] = field(default_factory=dict)
+    contests: dict[tuple[str, str], list[Side]] = field(default_factory=dict)
     touched: dict[str, None] = field(default_factory=dict)
     touched_contests: dict[tuple[str, str], None] = field(default_factory=dict)
 
@@ -60,8 +74,8 @@ class SurveyState:
         """Apply one sound change and say whether it leaves its field contested.
 
         The newest change always shows.  It is contested when the field had moved past what the device had
-        seen, by another device's hand and to another value, and stays so until a person picks: a change that
-        resolves and has seen the field's present revision.
+        seen, by another device's hand and to another value. It stays so until a person picks, by a change that
+        resolves and has seen the field's present revision, or until all sides have come to say the same.
         """
         state = self.records.get(record)
         if state is None:
@@ -70,16 +84,15 @@ class SurveyState:
         mark = state.marks.get(name)
         key = (record, name)
         is_contested = key in self.contests
-        if resolves and mark is not None and seen == mark[0]:
+        if resolves and mark is not None and seen >= mark[0]:
             is_contested = False
             if self.contests.pop(key, None) is not None:
                 self.touched_contests[key] = None
-        elif mark is not None and mark[0] > seen and mark[1] != device and as_json(state.value_of(name)) != as_json(value):
+        elif mark is not None and mark[0] > seen and mark[1] != device and (present := as_json(state.value_of(name))) != as_json(value):
             is_contested = True
-            self.contests.setdefault(key, [mark[0]])
+            self.contests.setdefault(key, [Side(*mark, present)])
         if is_contested:
-            self.contests[key].append(revision)
-            self.touched_contests[key] = None
+            is_contested = self._take_side(key, Side(revision, device, as_json(value)))
         is_contested |= name != DELETED and self._contest_deletion(state, record, device, revision)
         state.marks[name] = (revision, device)
         if name == DELETED:
@@ -95,8 +108,18 @@ class SurveyState:
         if not state.is_deleted or state.marks[DELETED][1] == device:
             return False
         key = (record, DELETED)
-        self.contests.setdefault(key, [state.marks[DELETED][0]]).append(revision)
+        self.contests.setdefault(key, [Side(*state.marks[DELETED], as_json(True))])
+        return self._take_side(key, Side(revision, device, as_json(False)))
+
+    def _take_side(self, key: tuple[str, str], side: Side) -> bool:
+        """Add a side to a contest, and say whether it is still one: not when every device's newest word is the same."""
+        sides = self.contests[key]
+        sides.append(side)
         self.touched_contests[key] = None
+        newest = {each.device: each.value_json for each in sides}
+        if len(set(newest.values())) == 1:
+            del self.contests[key]
+            return False
         return True
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import func, select
+from sqlalchemy import bindparam, func, select
 from sqlalchemy.orm import Session
 
 from ..models import Change, Contest, Report, StoredPhoto, StoredRecord, StoredSurvey
@@ -49,16 +49,26 @@ class ListedSurvey:
     latest_report: int | None
 
 
-def find_survey(session: Session, firm_id: str, survey_id: str) -> StoredSurvey:
-    """Return the survey's row.
+# Made once, and over the tables alone: every look for news asks these.
+_SURVEY, _RECORD = StoredSurvey.__table__, StoredRecord.__table__
+_FIND_REVISION = select(_SURVEY.c.revision).where(_SURVEY.c.id == bindparam("survey"), _SURVEY.c.firm_id == bindparam("firm"))
+_FIND_RECORDS = (
+    select(_RECORD.c.kind, _RECORD.c.id, _RECORD.c.values_json)
+    .where(_RECORD.c.survey_id == bindparam("survey"), _RECORD.c.is_deleted.is_(False))
+    .order_by(_RECORD.c.made_revision)
+)
+_FIND_PHOTOS = select(StoredPhoto).where(StoredPhoto.survey_id == bindparam("survey"))
+
+
+def find_survey(session: Session, firm_id: str, survey_id: str) -> int:
+    """Return the revision that the survey has reached.
 
     Raises
     ------
     NoSuchSurveyError
         When it does not exist or belongs to another firm.
     """
-    query = select(StoredSurvey).where(StoredSurvey.id == survey_id, StoredSurvey.firm_id == firm_id)
-    found = session.scalars(query.execution_options(populate_existing=True)).one_or_none()
+    found = session.connection().execute(_FIND_REVISION, {"survey": survey_id, "firm": firm_id}).scalar_one_or_none()
     if found is None:
         raise NoSuchSurveyError(survey_id)
     return found
@@ -72,15 +82,11 @@ def load_survey(session: Session, firm_id: str, survey_id: str) -> LoadedSurvey:
     NoSuchSurveyError
         When it does not exist or belongs to another firm.
     """
-    stored = find_survey(session, firm_id, survey_id)
-    query = (
-        select(StoredRecord.kind, StoredRecord.id, StoredRecord.values_json)
-        .where(StoredRecord.survey_id == survey_id, StoredRecord.is_deleted.is_(False))
-        .order_by(StoredRecord.made_revision)
-    )
-    survey = make_survey(survey_id, (make_record(kind, record_id, json.loads(values)) for kind, record_id, values in session.execute(query)))
-    arrived = {photo.sha256: photo for photo in session.scalars(select(StoredPhoto).where(StoredPhoto.survey_id == survey_id))}
-    return LoadedSurvey(survey, stored.revision, arrived)
+    revision = find_survey(session, firm_id, survey_id)
+    records = session.connection().execute(_FIND_RECORDS, {"survey": survey_id})
+    survey = make_survey(survey_id, (make_record(kind, record_id, json.loads(values)) for kind, record_id, values in records))
+    arrived = {photo.sha256: photo for photo in session.scalars(_FIND_PHOTOS, {"survey": survey_id})}
+    return LoadedSurvey(survey, revision, arrived)
 
 
 def list_surveys(session: Session, firm_id: str) -> list[ListedSurvey]:

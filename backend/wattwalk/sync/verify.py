@@ -4,18 +4,23 @@ from __future__ import annotations
 
 import json
 
-from sqlalchemy import select
+from sqlalchemy import bindparam, select
 from sqlalchemy.orm import Session
 
 from ..models import Change, Contest, StoredRecord, StoredSurvey
 from .state import SurveyState, read_state, same
 
+_LOG = Change.__table__
+_WHOLE_LOG = select(_LOG).where(_LOG.c.survey_id == bindparam("survey"), _LOG.c.revision.is_not(None)).order_by(_LOG.c.revision)
+_RECORDS = select(StoredRecord.__table__).where(StoredRecord.__table__.c.survey_id == bindparam("survey"))
+_CONTESTS = select(Contest.__table__).where(Contest.__table__.c.survey_id == bindparam("survey"))
+_REVISION = select(StoredSurvey.__table__.c.revision).where(StoredSurvey.__table__.c.id == bindparam("survey"))
+
 
 def replay(session: Session, survey_id: str) -> tuple[SurveyState, int, list[str]]:
     """Return the state that a survey's log adds up to, its last revision, and what is wrong with the log itself."""
     state, reached, faults = SurveyState(), 0, []
-    log = select(Change).where(Change.survey_id == survey_id, Change.revision.is_not(None)).order_by(Change.revision)
-    for change in session.scalars(log):
+    for change in session.connection().execute(_WHOLE_LOG, {"survey": survey_id}):
         if change.revision != reached + 1:
             faults.append(f"revision {reached + 1} is missing before {change.revision}")
         reached = change.revision
@@ -31,20 +36,20 @@ def replay(session: Session, survey_id: str) -> tuple[SurveyState, int, list[str
 def verify_survey(session: Session, survey_id: str) -> list[str]:
     """Return what differs between a survey's stored state and its log, in plain words; nothing when all is well."""
     state, reached, faults = replay(session, survey_id)
-    stored = session.get_one(StoredSurvey, survey_id)
-    if stored.revision != reached:
-        faults.append(f"the survey stands at revision {stored.revision}, its log at {reached}")
+    stands = session.connection().execute(_REVISION, {"survey": survey_id}).scalar_one()
+    if stands != reached:
+        faults.append(f"the survey stands at revision {stands}, its log at {reached}")
     records = {
         row.id: read_state(row.kind, row.made_revision, row.is_deleted, row.values_json, row.marks_json)
-        for row in session.scalars(select(StoredRecord).where(StoredRecord.survey_id == survey_id))
+        for row in session.connection().execute(_RECORDS, {"survey": survey_id})
     }
     faults += [f"record {record} differs from its log" for record in same(records, state.records)]
     contests = {
         (row.record_id, row.field): json.loads(row.revisions_json)
-        for row in session.scalars(select(Contest).where(Contest.survey_id == survey_id))
+        for row in session.connection().execute(_CONTESTS, {"survey": survey_id})
     }
     for key in sorted({*contests, *state.contests}):
-        if contests.get(key) != state.contests.get(key):
+        if contests.get(key, []) != [side.revision for side in state.contests.get(key, ())]:
             faults.append(f"the contest over {'/'.join(key)} differs from its log")
     return faults
 

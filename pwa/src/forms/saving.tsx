@@ -15,6 +15,14 @@ interface Failed {
 
 const failed = signal<Failed | null>(null);
 
+/** What is being stored at this moment. */
+const underWay = new Set<Promise<boolean>>();
+
+/** Resolves when nothing that was typed is on its way to the storage any more. */
+export async function allKept(): Promise<void> {
+  while (underWay.size > 0) await Promise.all(underWay);
+}
+
 /**
  * Do `work` and answer whether it is on the phone's storage.
  *
@@ -22,7 +30,13 @@ const failed = signal<Failed | null>(null);
  *
  * @param isTyped whether there is something typed to come back to: a photo or a new survey has nothing of the kind
  */
-export async function keep(work: () => Promise<unknown>, isTyped = true): Promise<boolean> {
+export function keep(work: () => Promise<unknown>, isTyped = true): Promise<boolean> {
+  const kept = tryToKeep(work, isTyped).finally(() => underWay.delete(kept));
+  underWay.add(kept);
+  return kept;
+}
+
+async function tryToKeep(work: () => Promise<unknown>, isTyped: boolean): Promise<boolean> {
   for (;;) {
     try {
       await work();
@@ -36,6 +50,19 @@ export async function keep(work: () => Promise<unknown>, isTyped = true): Promis
       if (!tryAgain) return false;
     }
   }
+}
+
+/**
+ * Whether an answer is the one that is stored already, so that nothing need be written.
+ *
+ * Between a write and the screen's hearing of it, what the screen holds is one answer behind: then nothing is taken for stored.
+ */
+export function useStored<T>(value: T): { isStored: (next: T) => boolean; written: () => void } {
+  const isBehind = useRef(false);
+  const held = useRef(value);
+  if (held.current !== value) isBehind.current = false;
+  held.current = value;
+  return { isStored: (next) => !isBehind.current && held.current === next, written: () => { isBehind.current = true; } };
 }
 
 const sentence = (words: string): string => `${words.slice(0, 1).toUpperCase()}${words.slice(1)}`;

@@ -1,7 +1,7 @@
 import { useMemo } from 'preact/hooks';
 import { dayWords } from '../domain/check.ts';
 import { atTheOffice, SAVED_HERE, waitingWords } from '../domain/words.ts';
-import { keep } from '../forms/saving.tsx';
+import { allKept, keep } from '../forms/saving.tsx';
 import type { OfficeSurvey } from '../store/database.ts';
 import { watchOverview, type ListedSurvey } from '../store/live.ts';
 import { compared, isUncompared } from '../store/second.ts';
@@ -46,8 +46,8 @@ export function SurveyListScreen() {
       )}
       {newVersion.value && (
         <Notice tone="plain">
-          <p>A new version of Wattwalk is on this phone. Nothing changes until you say so; everything saved stays.</p>
-          <div class="buttons"><button type="button" class="button" onClick={useNewVersion}>Use the new version</button></div>
+          <p>A new version of Wattwalk is on this phone. It comes when you say so, or when the app is next opened after it was closed. Everything saved stays.</p>
+          <div class="buttons"><button type="button" class="button" onClick={() => void allKept().then(useNewVersion)}>Use the new version</button></div>
         </Notice>
       )}
       {installOffer.value && !isInstalled() && (

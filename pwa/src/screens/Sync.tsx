@@ -11,6 +11,7 @@ import { watchOverview } from '../store/live.ts';
 import { roomLeft, type Room } from '../store/persistence.ts';
 import { setTheme, theme, type Theme } from '../store/theme.ts';
 import { removeFromPhone } from '../store/surveys.ts';
+import { forgetDrafts } from '../forms/drafts.ts';
 import { keep } from '../forms/saving.tsx';
 import { APP_VERSION } from '../sync/cycle.ts';
 import { syncNow, syncState, waits } from '../sync/loop.ts';
@@ -81,8 +82,13 @@ export function SyncScreen() {
   }, false);
   const leave = async () => {
     const answer = await signOut();
-    if (answer.done) go('#/');
-    else setWords(`You stay signed in: ${waitingWords(answer.held.changes, answer.held.photos) || 'refused answers'} and ${answer.held.refused} refused answers are on this phone only. Let them reach the office, or take a file copy first.`);
+    if (answer.done) {
+      forgetDrafts();
+      go('#/');
+      return;
+    }
+    const held = [waitingWords(answer.held.changes, answer.held.photos), answer.held.refused > 0 ? counted(answer.held.refused, 'refused answer') : ''].filter(Boolean).join(', ');
+    setWords(`You stay signed in. On this phone only: ${held}. Let it reach the office, or save a copy to a file first.`);
   };
   return (
     <Page title="What is where" over={now?.session ? `${now.session.user.name} · ${now.session.firm.name}` : ''} back="#/" backWords="surveys">

@@ -26,9 +26,20 @@ export interface PulledChange {
   revision: number;
 }
 
-/** The oldest waiting changes of a survey. They wait on until an answer names them. */
-export async function nextBatch(survey: string, limit: number): Promise<Change[]> {
-  return (await database.outbox.where('survey').equals(survey).sortBy('id')).slice(0, limit);
+/**
+ * The oldest waiting changes of a survey, and the epoch that is known. They wait on until an answer names them.
+ *
+ * From here on the office may have them, and whatever takes their place has to say so: that is noted before they are sent.
+ */
+export function nextBatch(survey: string, limit: number): Promise<{ changes: Change[]; epoch: string | null }> {
+  return write(() =>
+    database.transaction('rw', [database.outbox, database.meta], async () => {
+      const changes = (await database.outbox.where('survey').equals(survey).sortBy('id')).slice(0, limit);
+      const fresh = changes.filter((change) => !change.offered);
+      if (fresh.length > 0) await database.outbox.bulkPut(fresh.map((change) => ({ ...change, offered: true })));
+      return { changes, epoch: (await readMeta('epoch')) ?? null };
+    }),
+  );
 }
 
 const NO_REASON: Problem = { code: 'refused', message: 'The office refused it without a reason.', field: null, record: null };
@@ -47,8 +58,16 @@ export function applyPush(survey: string, results: readonly PushResult[]): Promi
       const refused = named.filter(({ result }) => result.status === 'refused');
       await database.sent.bulkPut(accepted.map(({ change }) => ({ path: pathOf(change), survey, change })));
       await database.refused.bulkPut(refused.map(({ result, change }) => ({ ...change, problem: result.problem ?? NO_REASON })));
-      const records = await recordsByKey(survey, accepted.map(({ change }) => change));
+      const records = await recordsByKey(survey, named.map(({ change }) => change));
       let back = Infinity;
+      for (const { change } of refused) {
+        const record = records.get(recordKey(survey, change.kind, change.record));
+        const known = change.epoch === undefined ? change.seen : 0;
+        // What came while it waited was kept off the screen: nobody has seen it, and it is to be shown now.
+        if (!record || (record.seen[change.field] ?? 0) <= known) continue;
+        record.seen[change.field] = known;
+        back = Math.min(back, known);
+      }
       for (const { result, change } of accepted) {
         const record = records.get(recordKey(survey, change.kind, change.record));
         if (!record || result.revision === null) continue;
@@ -114,8 +133,10 @@ export async function meetEpoch(epoch: string): Promise<boolean> {
       await putMeta('epoch', epoch);
       if (known === undefined) return false;
       // Also where a newer one waits: should that one be refused, the earlier has to be at the office as it was said to be.
-      const again = (await database.sent.toArray()).map((row) => row.change);
+      const again = (await database.sent.toArray()).map((row): Change => ({ ...row.change, offered: true }));
       await database.outbox.bulkPut(again);
+      // What they had seen was counted in the life that is over.
+      await database.outbox.toCollection().modify((change) => { change.epoch ??= known; });
       await database.sent.clear();
       await database.records.toCollection().modify({ seen: {} });
       await database.surveys.toCollection().modify({ cursor: 0, office_at: null, reoffer: 1 });

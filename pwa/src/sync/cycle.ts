@@ -6,6 +6,7 @@
  */
 import type { Assessment, Pictures } from '../domain/assessment.ts';
 import type { Gap } from '../domain/gaps.ts';
+import { asSent } from '../domain/changes.ts';
 import { model } from '../domain/model.ts';
 import type { Contested, OfficeSurvey } from '../store/database.ts';
 import {
@@ -65,11 +66,11 @@ async function pushSurvey(survey: string): Promise<string | null> {
   const device = await deviceName();
   let limit = BATCH;
   for (;;) {
-    const batch = await nextBatch(survey, limit);
+    const { changes: batch, epoch } = await nextBatch(survey, limit);
     if (batch.length === 0) return null;
-    const changes = batch.map(({ survey: _survey, ...change }) => change);
+    const changes = batch.map(asSent);
     const reply = await ask<PushAnswer>(`${at(survey)}/changes`, {
-      method: 'POST', body: { device, app: APP_VERSION, model: model.version, changes }, patience: 45_000,
+      method: 'POST', body: { device, app: APP_VERSION, model: model.version, ...(epoch === null ? {} : { epoch }), changes }, patience: 45_000,
     });
     if (reply.kind === 'refused') {
       if (reply.status === 413 && limit > 1) {
@@ -80,8 +81,10 @@ async function pushSurvey(survey: string): Promise<string | null> {
       return `The office did not take the changes of a survey: ${reply.problem.message}`;
     }
     const answer = need(reply, { epoch: 'string', revision: 'number', results: 'array' });
-    await meetEpoch(answer.epoch);
+    // A batch of another epoch is not taken: it is sent anew, with what is offered again.
+    const isAnother = await meetEpoch(answer.epoch);
     await applyPush(survey, answer.results);
+    if (isAnother) continue;
     const named = new Set(answer.results.map((result) => result.id));
     if (!batch.some((change) => named.has(change.id))) {
       throw new Halt({ kind: 'no_answer', why: 'the answer named none of the changes' });
@@ -89,25 +92,31 @@ async function pushSurvey(survey: string): Promise<string | null> {
   }
 }
 
-async function pushPhotos(): Promise<void> {
+/** What only the office says of a photo's bytes themselves, once it has them as they were taken. */
+const ABOUT_BYTES = ['not_a_picture', 'picture_too_large'];
+
+/** Send the photos that wait. Returns in words what stood in the way of some. */
+async function pushPhotos(): Promise<string | null> {
+  let trouble: string | null = null;
   for (const photo of await waitingPhotos()) {
     const bytes = await soundBytes(photo);
     if (!bytes) {
       await markRefused(photo.key, { code: 'bytes_missing', message: 'This phone has lost or spoilt the picture since it was taken, so it was not sent. Take it again.', field: 'sha256', record: photo.record });
       continue;
     }
-    const reply = await ask(`${at(photo.survey)}/photos/${photo.sha256}`, {
+    const reply = await ask<{ sha256: string }>(`${at(photo.survey)}/photos/${photo.sha256}`, {
       method: 'PUT', bytes: { data: bytes, media_type: photo.media_type }, patience: 120_000,
     });
     // A photo for a survey that the office does not know yet waits for its survey.
     if (reply.kind === 'refused' && reply.status === 404) continue;
-    // These are about the bytes themselves; any other refusal (too many requests, say) may pass, and the photo waits.
-    if (reply.kind === 'refused' && [413, 415, 422].includes(reply.status)) await markRefused(photo.key, reply.problem);
-    else {
-      need(reply);
+    if (reply.kind !== 'refused') {
+      if (need(reply, { sha256: 'string' }).sha256 !== photo.sha256) throw new Halt({ kind: 'no_answer', why: 'the answer was of another photo' });
       await markArrived(photo.key);
-    }
+    } else if (ABOUT_BYTES.includes(reply.problem.code) && reply.problem.record === `photo/${photo.sha256}`) await markRefused(photo.key, reply.problem);
+    // Only the office knows whose photo it is, so this is a machine in between, or what may pass: the photo waits, and the next may go through.
+    else trouble = `a photo did not get there: ${reply.problem.message}`;
   }
+  return trouble;
 }
 
 async function pullSurvey(survey: string): Promise<void> {
@@ -137,7 +146,7 @@ async function exchange(): Promise<Outcome> {
   await meetEpoch(health.epoch);
   let trouble: string | null = null;
   for (const survey of await surveysWaiting()) trouble = (await pushSurvey(survey)) ?? trouble;
-  await pushPhotos();
+  const photoTrouble = await pushPhotos();
   const list = need(await ask<{ epoch: string; surveys: OfficeSurvey[] }>('/api/surveys'), { epoch: 'string', surveys: 'array' });
   await meetEpoch(list.epoch);
   await saveOfficeSurveys(list.surveys);
@@ -154,7 +163,7 @@ async function exchange(): Promise<Outcome> {
     if (isBehind || (hasNews && !(await surveysWaiting()).includes(row.id))) await fetchResults(row.id);
     await markAtOffice(row.id, there.latest_report);
   }
-  return { kind: 'done', trouble };
+  return photoTrouble === null ? { kind: 'done', trouble } : { kind: 'no_answer', why: photoTrouble };
 }
 
 /** Run one exchange. Raises only NotSaved, when the phone's own storage fails. */

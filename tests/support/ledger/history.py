@@ -1,4 +1,4 @@
-"""One history: steps that a seed draws or a kept file lists, then the account.
+"""One history: steps that a seed draws or a kept file lists, played by three devices, then settled and accounted for.
 
 A step is a list of plain values, so that a history can be kept as JSON and played again.
 """
@@ -8,22 +8,31 @@ from __future__ import annotations
 import random
 import shutil
 from collections import Counter
+from collections.abc import Callable
+from contextlib import nullcontext
 from pathlib import Path as File
 from typing import Any
 
-from tests.support.cast import ADA, BEN, Office
-from tests.support.ledger.phone import Path, Phone, path_of
-from tests.support.ledger.wire import HttpWire, InnerWire
+from tests.support.cast import ADA, BEN, Office, picture
+from tests.support.ledger.account import Broken, account, agree, check
+from tests.support.ledger.phone import Phone
+from tests.support.ledger.wire import HttpWire, InnerWire, troubled
 from wattwalk import accounts
-from wattwalk.database import db, reading
-from wattwalk.models import StoredSurvey
-from wattwalk.sync.verify import verify_survey
+from wattwalk.database import db
 
 FIELDS = {"name": ["Kitchen", "Larder", "Wash-house é"], "length_m": [2.4, 3.1, 4.75], "width_m": [1.8, 3.3], "notes": ["damp", "", "loft hatch here"]}
 #: Values that cannot stand, a field and a kind that only a newer phone knows: each is refused and kept.
 UNFIT = [("room", "length_m", -4), ("room", "length_m", "long"), ("room", "moon_phase", "full"), ("gadget", "size_m", 1)]
 CLOCKS = ["2026-03-31T14:05:00Z", "1970-01-01T00:00:00Z", "2027-05-01T09:00:00Z"]
-FAULTS = ["lost request", "lost answer", "cut request", "half answer", "twice"]
+#: What goes wrong with a batch of changes …
+FAULTS = [
+    "lost request", "late", "lost answer", "cut request", "half answer", "twice", "trouble before", "trouble after", "signed out", "too large", "portal",
+]
+#: … and with a photo.
+PHOTO_FAULTS = ["lost request", "cut request", "lost answer", "twice", "wrong bytes", "only some", "proxy", "portal"]
+PICTURES = [picture(16 + 8 * size, 16) for size in range(4)]
+#: It is stored and sent like a picture, and is none.
+UNFIT_PICTURE = b"a note that somebody called a picture"
 Step = list[Any]
 
 
@@ -31,11 +40,15 @@ def draw(seed: int) -> list[Step]:
     """Return the steps of the history that a seed stands for."""
     chance = random.Random(seed)
     has_backup = chance.random() < 0.12
+    has_photos = chance.random() < 0.3
     steps: list[Step] = [["pages of", chance.choice([2, 50])]]
-    for _ in range(chance.randint(6, 14)):
+    weights = {
+        "edit": 40, "unfit": 4, "delete": 4, "bring back": 3, "exchange": 14, "push": 22, "arrive": 5, "pull": 8, "pick": 5, "clock": 2,
+        "backup": 3 * has_backup, "restore": 3 * has_backup, "photo": 10 * has_photos, "photos": 14 * has_photos,
+    }
+    for _ in range(chance.randint(6, 12)):
         who = chance.randrange(3)
-        kind = chance.choices(["edit", "unfit", "delete", "bring back", "exchange", "push", "pull", "pick", "clock", "backup", "restore"],
-                              [40, 4, 4, 3, 14, 16, 8, 5, 2, 3 * has_backup, 3 * has_backup])[0]
+        kind = chance.choices([*weights], [*weights.values()])[0]
         record = f"room-{chance.randrange(3)}"
         if kind == "edit":
             for _ in range(chance.randint(1, 3)):
@@ -46,40 +59,45 @@ def draw(seed: int) -> list[Step]:
         elif kind in ("delete", "bring back"):
             steps.append(["edit", who, record, "deleted", kind == "delete"])
         elif kind == "push":
+            # With nothing to send there would be nothing to go wrong.
+            steps.append(["edit", who, record, "notes", chance.choice(FIELDS["notes"])])
             steps.append(["push", who, chance.choice(FAULTS), chance.randint(0, 100)])
+        elif kind == "photo":
+            steps.append(["photo", who, f"photo-{chance.randrange(3)}", chance.choice([*range(len(PICTURES)), -1])])
+        elif kind == "photos":
+            steps.append(["photo", who, f"photo-{chance.randrange(3)}", chance.randrange(len(PICTURES))])
+            steps.append(["photos", who, chance.choice(PHOTO_FAULTS), chance.randint(0, 100)])
         elif kind == "pull":
             steps.append(["pull", who, chance.randint(1, 2)])
         elif kind == "clock":
             steps.append(["clock", who, chance.choice(CLOCKS)])
-        elif kind in ("backup", "restore"):
+        elif kind in ("backup", "restore", "arrive"):
             steps.append([kind])
         else:
             steps.append([kind, who])
     return steps
 
 
-class Broken(AssertionError):
-    """The account of a history does not add up."""
-
-
 class History:
     """Two phones, an office, one survey; `play` its steps, then `settle` them."""
 
-    def __init__(self, office: Office, folder: File, *, over_http: bool) -> None:
-        office.take_up_survey()
+    def __init__(self, office: Office, folder: File, phones: list[Phone]) -> None:
         self.office = office
-        cast = ((ADA, "Ada's phone"), (BEN, "Ben's phone"), (ADA, "The office"))
-        self.phones = [Phone(HttpWire(office.device(*who)) if over_http else InnerWire(office, *who)) for who in cast]
+        #: The last one is the office's own screen, which picks in the end.
+        self.phones = phones
         self.counts: Counter[str] = Counter()
-        self._steps = {
+        self._steps: dict[str, Callable[..., None]] = {
             "edit": self._edit, "unfit": self._unfit, "clock": self._clock, "exchange": self._exchange, "push": self._push,
-            "pages of": self._pages_of, "pull": self._pull, "pick": self._pick, "backup": self._take_backup, "restore": self._restore,
+            "arrive": self._arrive, "photo": self._photo, "photos": self._photos, "pages of": self._pages_of, "pull": self._pull,
+            "pick": self._pick, "backup": self._take_backup, "restore": self._restore,
         }
         self._file = File(office.app.config["SQLALCHEMY_DATABASE_URI"].removeprefix("sqlite:///"))
         self._backup = folder / "backup.sqlite"
         self._has_backup = False
         #: Whether a backup took acknowledged edits back out of the office.
         self._was_restored = False
+        #: Requests that are still under way when their phone has given them up.
+        self._late: list[tuple[Phone, list[dict[str, Any]], str | None]] = []
 
     def play(self, steps: list[Step]) -> None:
         """Play the steps one after the other."""
@@ -115,28 +133,86 @@ class History:
 
     def _push(self, who: int, fault: str, share: int) -> None:
         phone = self.phones[who]
-        batch = list(phone.outbox)
-        if not batch:
+        if not phone.outbox:
             return
+        # Every exchange begins with the question for the epoch.
+        phone.meet(phone.wire.stands()[0])
         self.counts["faults"] += 1
-        if fault == "lost request":
+        batch, epoch = phone.batch(), phone.epoch
+        if fault in ("lost request", "portal"):
+            # Nothing reached the office; a page of somebody else's may have come back, which is no answer.
+            return
+        if fault == "late":
+            self._late.append((phone, batch, epoch))
             return
         if fault == "cut request":
-            status = phone.wire.cut(batch, share)
-            self._expect(status in (None, 400), f"a request that was cut off was answered with {status}")
+            status = phone.wire.cut(batch, epoch, share)
+            check(status in (None, 400), f"a request that was cut off was answered with {status}")
             return
-        answer = phone.wire.push(batch)
+        if fault == "signed out":
+            status = phone.wire.stranger(batch, epoch)
+            check(status == 401, f"a stranger was answered with {status}")
+            return
+        if fault in ("trouble before", "trouble after"):
+            with troubled(after_commit=fault == "trouble after"):
+                status, _ = phone.wire.push(batch, epoch)
+            check(status == 500, f"{fault} was answered with {status}")
+            return
+        if fault == "too large":
+            # Something in between turned the whole away; the phone goes on with a quarter, and dies before it sends the rest.
+            batch = batch[: (len(batch) + 3) // 4]
+        status, answer = phone.wire.push(batch, epoch)
+        check(status == 200, f"a batch was answered with {status}")
         if fault == "twice":
-            again = phone.wire.push(batch)
-            self._expect(again["results"] == answer["results"], "a repeated batch was answered otherwise")
-        if fault in ("half answer", "twice"):
+            check(phone.wire.push(batch, epoch)[1]["results"] == answer["results"], "a repeated batch was answered otherwise")
+        if fault != "lost answer":
             phone.meet(answer["epoch"])
-            phone.offer({"results": answer["results"][: len(answer["results"]) * (100 if fault == "twice" else share) // 100]})
+            phone.hear(answer, share if fault == "half answer" else 100)
 
-    def _take_backup(self) -> None:
+    def _arrive(self) -> None:
+        """Let what was under way arrive now; nobody hears the answers."""
+        for phone, batch, epoch in self._late:
+            status, _ = phone.wire.push(batch, epoch)
+            check(status == 200, f"a late batch was answered with {status}")
+        self._late.clear()
+
+    def _photo(self, who: int, record: str, which: int) -> None:
+        self.phones[who].take_photo(record, UNFIT_PICTURE if which < 0 else PICTURES[which])
+
+    def _photos(self, who: int, fault: str, share: int) -> None:
+        phone = self.phones[who]
+        phone.meet(phone.wire.stands()[0])
+        phone.push()
+        for sha256 in list(phone.waiting)[:1]:
+            self.counts["faults"] += 1
+            data = phone.pictures[sha256]
+            if fault in ("proxy", "portal"):
+                foreign = (413, {"code": "too_large", "message": "Too large.", "field": None, "record": None}) if fault == "proxy" else (200, {"welcome": True})
+                phone.hear_of_photo(sha256, *foreign)
+                check(sha256 in phone.waiting, "a photo does not wait any more for what somebody else than the office said")
+            elif fault in ("cut request", "wrong bytes"):
+                answer = phone.wire.photo(sha256, data[: len(data) * share // 101] if fault == "cut request" else data + b"\0")
+                check(answer[0] == 422 and answer[1]["code"] == "hash_differs", f"{fault} of a photo was answered with {answer}")
+                phone.hear_of_photo(sha256, *answer)
+                check(sha256 in phone.waiting, "a photo that changed on the way does not wait any more")
+            elif fault == "only some":
+                # The line goes after one photo; the others wait and are sent later.
+                phone.push_photos(1)
+            elif fault in ("lost answer", "twice"):
+                status, answer = phone.wire.photo(sha256, data)
+                if fault == "twice":
+                    again, answer = phone.wire.photo(sha256, data)
+                    check(again == (200 if status in (200, 201) else status), f"a photo sent twice was answered with {status}, then {again}")
+                    phone.hear_of_photo(sha256, again, answer)
+
+    def _let_go(self) -> None:
         with self.office.app.app_context():
+            # The session of whoever plays this, too.
             db.session.remove()
             db.engine.dispose()
+
+    def _take_backup(self) -> None:
+        self._let_go()
         shutil.copyfile(self._file, self._backup)
         self._has_backup = True
 
@@ -144,102 +220,51 @@ class History:
         if not self._has_backup:
             return
         self.counts["faults"] += 1
+        self._let_go()
+        for tail in ("-wal", "-shm"):
+            self._file.with_name(self._file.name + tail).unlink(missing_ok=True)
+        shutil.copyfile(self._backup, self._file)
         with self.office.app.app_context():
-            db.session.remove()
-            db.engine.dispose()
-            for tail in ("-wal", "-shm"):
-                self._file.with_name(self._file.name + tail).unlink(missing_ok=True)
-            shutil.copyfile(self._backup, self._file)
             accounts.renew_epoch()
         self._was_restored = True
 
     def settle(self) -> None:
         """Let everybody reach the office, and hold the ledger against what is there."""
         self._meet_all()
+        # What was under way all the time comes last of all.
+        self._arrive()
+        self._meet_all()
         for phone in self.phones:
-            self._expect(not phone.outbox, "something still waits after everybody has reached the office")
-        if self.phones[2].wire.view() is None:
-            self._expect(not any(phone.acknowledged for phone in self.phones), "the office does not know the survey")
+            check(not phone.outbox and not phone.waiting, "something still waits after everybody has reached the office")
+        if self.phones[2].wire.stands()[1] == 0:
+            check(not any(phone.acknowledged for phone in self.phones), "the office does not know the survey")
             return
-        self._account()
-        self._agree()
+        account(self.office, self.phones, self.counts, was_restored=self._was_restored)
+        contested = agree(self.phones)
         # A pick within a record that was taken away raises the question of the record itself once more, so there may be a second round.
         for _ in range(2):
-            if self._pick_all():
-                break
-        self._expect(self.phones[2].wire.view()["contested"] == [], "picks did not settle their contests")
-        self._agree()
+            if not contested:
+                return
+            self._pick_all(contested)
+            contested = agree(self.phones)
+        check(not contested, "picks did not settle their contests")
 
-    def _pick_all(self) -> bool:
+    def _pick_all(self, contested: list[dict[str, Any]]) -> None:
         office = self.phones[2]
-        for contest in office.wire.view()["contested"]:
-            self._expect(len(contest["values"]) >= 2, "a contest names one side only")
+        for contest in contested:
+            check(len({str(value["value"]) for value in contest["values"]}) >= 2, "a contest names one value only")
             office.edit((contest["kind"], contest["record"], contest["field"]), contest["values"][-1]["value"], resolves=True)
         self._meet_all()
-        return office.wire.view()["contested"] == []
 
     def _meet_all(self) -> None:
         """Let each exchange until nobody has anything to say or to hear; whoever has reached the last revision is not asked again."""
-        for _ in range(4):
-            reached = self._reached()
-            behind = [phone for phone in self.phones if phone.outbox or phone.reoffers or (phone.epoch, phone.cursor) != reached]
-            if not behind or (reached[1] == 0 and not any(phone.outbox for phone in behind)):
+        for _ in range(5):
+            epoch, revision = self.phones[2].wire.stands()
+            behind = [phone for phone in self.phones if phone.outbox or phone.waiting or phone.reoffers or (phone.epoch, phone.cursor) != (epoch, revision)]
+            if not behind or (revision == 0 and not any(phone.outbox for phone in behind)):
                 return
             for phone in behind:
                 phone.exchange()
-
-    def _reached(self) -> tuple[str, int]:
-        with self.office.app.app_context(), reading() as session:
-            stored = session.get(StoredSurvey, self.office.survey)
-            return accounts.epoch(), stored.revision if stored else 0
-
-    def _account(self) -> None:
-        log = _whole_log(self.phones[0])
-        ids = Counter(change["id"] for change in log)
-        doubled = [id for id, times in ids.items() if times > 1]
-        self.counts["doubled"] += len(doubled)
-        self._expect(not doubled, "an edit stands twice in the log")
-        self._expect([change["revision"] for change in log] == list(range(1, len(log) + 1)), "the revisions have gaps")
-        for phone in self.phones:
-            last = {path_of(change): change["id"] for change in phone.saved}
-            for change in phone.saved:
-                id, path = change["id"], path_of(change)
-                self.counts["saved"] += 1
-                self.counts["acknowledged"] += id in phone.acknowledged
-                # A backup may have taken out what the same phone has said better since; its last word on a field never.
-                is_outdated = self._was_restored and last[path] != id
-                if ids[id] == 0 and id not in phone.refused and id not in phone.replaced and not is_outdated:
-                    self.counts["lost"] += 1
-                    raise Broken(f"the edit of {'/'.join(path)} to {change['value']!r} is nowhere")
-        with self.office.app.app_context(), reading() as session:
-            faults = verify_survey(session, self.office.survey)
-        self._expect(faults == [], f"the state is not what the log adds up to: {faults}")
-
-    def _agree(self) -> None:
-        stored = _values(self.phones[2].wire.view()["records"])
-        refused = {path_of(change) for phone in self.phones for change in phone.refused.values()}
-        for phone in self.phones:
-            gone = {path[:2] for path, value in phone.values.items() if path[2] == "deleted" and value is True}
-            mine = {path: value for path, value in phone.values.items() if value is not None and path[2] != "deleted" and path[:2] not in gone and path not in refused}
-            theirs = {path: value for path, value in stored.items() if path not in refused}
-            self._expect(mine == theirs, f"{phone.wire.name} holds {mine}, the office {theirs}")
-
-    def _expect(self, is_so: bool, words: str) -> None:
-        if not is_so:
-            raise Broken(words)
-
-
-def _whole_log(phone: Phone) -> list[dict[str, Any]]:
-    log: list[dict[str, Any]] = []
-    while True:
-        page = phone.wire.page(len(log), 2_000)
-        log += page["changes"]
-        if not page["more"]:
-            return log
-
-
-def _values(records: dict[str, list[dict[str, Any]]]) -> dict[Path, Any]:
-    return {(kind, item["id"], name): value for kind, items in records.items() for item in items for name, value in item.items() if name != "id"}
 
 
 def play(office: Office, folder: File, steps: list[Step], *, over_http: bool = False) -> Counter[str]:
@@ -248,11 +273,15 @@ def play(office: Office, folder: File, steps: list[Step], *, over_http: bool = F
     Raises
     ------
     Broken
-        When an edit was lost or doubled, or the sides do not end equal.
+        When an edit was lost or doubled, a value went unseen, or the sides do not end equal.
     """
-    history = History(office, folder, over_http=over_http)
-    history.play(steps)
-    history.settle()
+    office.take_up_survey()
+    cast = ((ADA, "Ada's phone"), (BEN, "Ben's phone"), (ADA, "The office"))
+    history = History(office, folder, [Phone(HttpWire(office.device(*who)) if over_http else InnerWire(office, *who)) for who in cast])
+    # A request brings a context of its own.
+    with nullcontext() if over_http else office.app.app_context():
+        history.play(steps)
+        history.settle()
     return history.counts
 
 

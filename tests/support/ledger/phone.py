@@ -1,12 +1,14 @@
-"""The protocol's client as the phone keeps it: an outbox, what was seen, a cursor, an epoch.  Screens and storage are tested where they are.
+"""The protocol's client as the phone keeps it: an outbox, what was seen, photos, a cursor, an epoch.  Screens and storage are tested where they are.
 
-The rules are those of ``pwa/src/domain/changes.ts`` and ``pwa/src/store/exchange.ts``: unsent edits of one field are replaced under a
-new id; an entry leaves the outbox only when an answer names it; own waiting values stand over pulled ones; in a new epoch
-everything sent is offered again, and after the first whole pull everything that the office does not know.
+The rules are those of ``pwa/src/domain/changes.ts``, ``pwa/src/store/exchange.ts`` and ``pwa/src/sync/cycle.ts``: unsent edits of one field are
+replaced under a new id, which names those that may have been sent; an entry leaves the outbox only when an answer names it; own waiting
+values stand over pulled ones; in a new epoch everything sent is offered again, and after the first whole pull everything that the office
+does not know; a photo is refused only by an answer that names its hash.
 """
 
 from __future__ import annotations
 
+import hashlib
 import itertools
 from dataclasses import dataclass, field
 from typing import Any
@@ -15,6 +17,7 @@ from tests.support.ledger.wire import Wire
 
 Path = tuple[str, str, str]
 COUNTER = itertools.count(1)
+BATCH = 500
 
 
 def new_id() -> str:
@@ -30,37 +33,92 @@ class Phone:
     wire: Wire
     clock: str = "2026-03-31T14:05:00Z"
     outbox: list[dict[str, Any]] = field(default_factory=list)
+    #: Ids of changes that were in a batch on its way to the office.
+    offered: set[str] = field(default_factory=set)
     sent: dict[Path, dict[str, Any]] = field(default_factory=dict)
     refused: dict[str, dict[str, Any]] = field(default_factory=dict)
     values: dict[Path, Any] = field(default_factory=dict)
     seen: dict[Path, int] = field(default_factory=dict)
+    #: Bytes of own photos by their hash; those that wait, and those that the office refused.
+    pictures: dict[str, bytes] = field(default_factory=dict)
+    waiting: dict[str, None] = field(default_factory=dict)
+    refused_photos: set[str] = field(default_factory=set)
     cursor: int = 0
     #: Changes in a page of what is pulled.
     page: int = 50
     epoch: str | None = None
     reoffers: bool = False
-    #: The ledger: every edit that was called saved, and those that a later edit replaced before they were sent.
+    #: The ledger: every edit that was called saved, and those that a later edit replaced before they were answered.
     saved: list[dict[str, Any]] = field(default_factory=list)
     replaced: set[str] = field(default_factory=set)
     acknowledged: set[str] = field(default_factory=set)
+    #: Changes whose value stood on this screen, by what they are about; and which of them had when an edit was begun.
+    shown: dict[Path, set[str]] = field(default_factory=dict)
+    made_over: dict[str, frozenset[str]] = field(default_factory=dict)
 
     def edit(self, path: Path, value: Any, *, resolves: bool = False) -> None:
         """Save an edit on the phone."""
         earlier = [change for change in self.outbox if path_of(change) == path]
-        seen = self.seen.get(path, 0) if resolves or not earlier else earlier[0]["seen"]
-        kind, record, name = path
-        change = {"id": new_id(), "kind": kind, "record": record, "field": name, "value": value, "seen": seen, "made_at": self.clock}
+        is_later = bool(earlier) and not resolves
+        change = self._change(path, value, earlier[0]["seen"] if is_later else self.seen.get(path, 0))
         if resolves or any(item.get("resolves") for item in earlier):
             change["resolves"] = True
+        if is_later and "epoch" in earlier[0]:
+            change["epoch"] = earlier[0]["epoch"]
+        replaces = [id for item in earlier for id in (*item.get("replaces", ()), *({item["id"]} & self.offered))]
+        if replaces:
+            change["replaces"] = replaces[-100:]
         self.outbox = [item for item in self.outbox if item not in earlier] + [change]
+        # As on the phone, a new answer takes the place of one that the office refused.
         self.replaced |= {item["id"] for item in earlier}
         self.values[path] = value
         self.saved.append(change)
+        self.made_over[change["id"]] = self.made_over[earlier[0]["id"]] if is_later else frozenset(self.shown.get(path, ()))
+        self.shown.setdefault(path, set()).add(change["id"])
 
-    def offer(self, answer: dict[str, Any]) -> None:
-        """Take in what an answer to a batch says, and no more than it says."""
+    def _change(self, path: Path, value: Any, seen: int) -> dict[str, Any]:
+        kind, record, name = path
+        return {"id": new_id(), "kind": kind, "record": record, "field": name, "value": value, "seen": seen, "made_at": self.clock}
+
+    def take_photo(self, record: str, data: bytes) -> None:
+        """Save a photo on the phone; taken anew, the one before goes unless it is wanted elsewhere."""
+        path = ("photo", record, "sha256")
+        before, sha256 = self.values.get(path), hashlib.sha256(data).hexdigest()
+        self.edit(path, sha256)
+        if sha256 not in self.pictures:
+            self.pictures[sha256] = data
+            self.waiting[sha256] = None
+        if before in self.waiting and before not in self.wanted():
+            del self.waiting[before], self.pictures[before]
+
+    def wanted(self) -> set[str]:
+        """Return the hashes that a photo of this phone shows."""
+        return {value for (kind, record, name), value in self.values.items() if name == "sha256" and self.values.get((kind, record, "deleted")) is not True}
+
+    def meet(self, epoch: str) -> bool:
+        """Compare the office's epoch with the one known; True when it was another."""
+        if self.epoch == epoch:
+            return False
+        known, self.epoch = self.epoch, epoch
+        if known is None:
+            return False
+        self.offered |= {change["id"] for change in self.sent.values()}
+        self.outbox += self.sent.values()
+        self.outbox = [{**change, "epoch": change.get("epoch", known)} for change in sorted(self.outbox, key=lambda change: change["id"])]
+        self.waiting |= dict.fromkeys(hash for hash in self.pictures if hash not in self.refused_photos)
+        self.sent, self.seen, self.cursor, self.reoffers = {}, {}, 0, True
+        return True
+
+    def batch(self) -> list[dict[str, Any]]:
+        """Return what is offered next; from here on the office may have it."""
+        batch = self.outbox[:BATCH]
+        self.offered |= {change["id"] for change in batch}
+        return batch
+
+    def hear(self, answer: dict[str, Any], share: int = 100) -> int:
+        """Take in what an answer to a batch says, so many hundredths of it, and no more than it says; return how many changes it named."""
         waiting = {change["id"]: change for change in self.outbox}
-        for result in answer["results"]:
+        for result in answer["results"][: len(answer["results"]) * share // 100]:
             change = waiting.pop(result["id"], None)
             if change is None:
                 continue
@@ -74,19 +132,16 @@ class Phone:
                 self.acknowledged.add(change["id"])
             else:
                 self.refused[change["id"]] = change
-        self.outbox = list(waiting.values())
+                self._look_again(path, change)
+        named, self.outbox = len(self.outbox) - len(waiting), list(waiting.values())
+        return named
 
-    def meet(self, epoch: str) -> bool:
-        """Compare the office's epoch with the one known; True when it was another."""
-        if self.epoch == epoch:
-            return False
-        known, self.epoch = self.epoch, epoch
-        if known is None:
-            return False
-        self.outbox += self.sent.values()
-        self.outbox.sort(key=lambda change: change["id"])
-        self.sent, self.seen, self.cursor, self.reoffers = {}, {}, 0, True
-        return True
+    def _look_again(self, path: Path, refused: dict[str, Any]) -> None:
+        """What came while a refused change waited was kept off the screen: nobody has seen it, and it is to be shown now."""
+        known = 0 if "epoch" in refused else refused["seen"]
+        if self.seen.get(path, 0) > known:
+            self.seen[path] = known
+            self.cursor = min(self.cursor, known)
 
     def take(self, page: dict[str, Any]) -> None:
         """Take in one page of pulled changes and the cursor, together."""
@@ -98,6 +153,7 @@ class Phone:
             self.seen[path] = change["revision"]
             if path not in own:
                 self.values[path] = change["value"]
+                self.shown.setdefault(path, set()).add(change["id"])
         last = page["changes"][-1]["revision"] if page["changes"] else self.cursor
         self.cursor = last if page["more"] else max(page["revision"], last)
 
@@ -106,18 +162,32 @@ class Phone:
         waiting = {path_of(change) for change in self.outbox}
         for path, value in list(self.values.items()):
             if value is not None and self.seen.get(path, 0) == 0 and path not in waiting:
-                kind, record, name = path
-                self.outbox.append({"id": new_id(), "kind": kind, "record": record, "field": name, "value": value, "seen": 0, "made_at": self.clock})
+                change = self._change(path, value, 0)
+                self.outbox.append(change)
+                self.made_over[change["id"]] = frozenset(self.shown[path])
+                self.shown[path].add(change["id"])
         self.reoffers = False
 
     def push(self) -> None:
         """Send all that waits and hear the answer."""
         while self.outbox:
-            answer = self.wire.push(self.outbox[:500])
-            self.meet(answer["epoch"])
-            before = len(self.outbox)
-            self.offer(answer)
-            assert len(self.outbox) < before, "the answer named nothing that waits"
+            status, answer = self.wire.push(self.batch(), self.epoch)
+            assert status == 200, answer
+            if not self.meet(answer["epoch"]):
+                assert self.hear(answer) > 0, "the answer named nothing that waits"
+
+    def push_photos(self, most: int = 1_000) -> None:
+        """Send the photos that wait, one by one; the phone dies after so many."""
+        for sha256 in list(self.waiting)[:most]:
+            self.hear_of_photo(sha256, *self.wire.photo(sha256, self.pictures[sha256]))
+
+    def hear_of_photo(self, sha256: str, status: int, answer: Any) -> None:
+        """Take in what came back for a photo: only the office's own words, which name its hash, count."""
+        if status in (200, 201) and answer.get("sha256") == sha256:
+            self.waiting.pop(sha256, None)
+        elif status == 422 and answer["code"] in ("not_a_picture", "picture_too_large") and answer["record"] == f"photo/{sha256}":
+            self.waiting.pop(sha256, None)
+            self.refused_photos.add(sha256)
 
     def pull(self, pages: int = 1_000) -> None:
         """Fetch at most so many pages of what others did."""
@@ -137,9 +207,14 @@ class Phone:
             self.push()
 
     def exchange(self) -> None:
-        """One undisturbed exchange."""
+        """One undisturbed exchange; of a survey that has not moved nothing is fetched."""
+        self.meet(self.wire.stands()[0])
         self.push()
-        self.pull()
+        self.push_photos()
+        epoch, revision = self.wire.stands()
+        self.meet(epoch)
+        if revision > 0 and (self.cursor < revision or self.reoffers):
+            self.pull()
 
 
 def path_of(change: dict[str, Any]) -> Path:

@@ -14,7 +14,8 @@ from collections import Counter
 from pathlib import Path
 
 from tests.support.cast import open_office
-from tests.support.ledger.history import Broken, draw, play, shorten
+from tests.support.ledger.account import Broken
+from tests.support.ledger.history import draw, play, shorten
 
 #: One history in so many goes over HTTP; the others go straight to the services, which is five times as quick.
 OVER_HTTP = 25
@@ -30,7 +31,7 @@ def run(first: int, histories: int) -> Counter[str]:
     Broken
         With the seed and the shortest steps found that still do not add up.
     """
-    counts: Counter[str] = Counter(histories=0, faults=0, saved=0, acknowledged=0, lost=0, doubled=0)
+    counts: Counter[str] = Counter(histories=0, faults=0, saved=0, acknowledged=0, photos=0, lost=0, doubled=0)
     memory = Path("/dev/shm")
     for start in range(first, first + histories, OFFICE):
         with tempfile.TemporaryDirectory(dir=memory if memory.is_dir() else None) as name:
@@ -51,7 +52,7 @@ def words(counts: Counter[str]) -> str:
     """Return the account in one line."""
     return (
         f"{counts['histories']:,} histories, {counts['faults']:,} faults made, {counts['saved']:,} edits saved, "
-        f"{counts['acknowledged']:,} acknowledged, {counts['lost']} lost, {counts['doubled']} doubled"
+        f"{counts['acknowledged']:,} acknowledged, {counts['photos']:,} photos, {counts['lost']} lost, {counts['doubled']} doubled"
     )
 
 

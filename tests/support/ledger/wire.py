@@ -1,10 +1,15 @@
-"""Two ways from a phone to the office: over HTTP as in use, and straight to the services behind it, which is five times as quick."""
+"""Two ways from a phone to the office: over HTTP as in use, and straight to the services behind it, which is many times as quick."""
 
 from __future__ import annotations
 
 import gzip
 import json
+import logging
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any, Protocol
+from unittest.mock import patch
+from weakref import WeakKeyDictionary
 
 from sqlalchemy import select
 
@@ -12,10 +17,41 @@ from tests.support.cast import Device, Office, Person
 from wattwalk import accounts
 from wattwalk.database import reading
 from wattwalk.models import User
+from wattwalk.survey.errors import SurveyError
+from wattwalk.sync import photos as kept
 from wattwalk.sync import pull as log
 from wattwalk.sync import push as intake
 from wattwalk.sync import surveys as stored
 from wattwalk.sync.errors import NoSuchSurveyError
+
+#: What the office has to say: the status, and the answer's JSON where there is one.
+Answer = tuple[int, Any]
+
+
+class Trouble(RuntimeError):
+    """What goes wrong in the office when a history asks for it."""
+
+
+@contextmanager
+def troubled(*, after_commit: bool) -> Iterator[None]:
+    """Let the office fail over a batch: when all of it is written and nothing committed, or when all is committed and nothing said."""
+    store, push = intake._Intake.store, intake.push
+
+    def store_and_fail(self: Any) -> None:
+        store(self)
+        raise Trouble
+
+    def push_and_fail(**given: Any) -> None:
+        push(**given)
+        raise Trouble
+
+    failing = patch.object(intake, "push", push_and_fail) if after_commit else patch.object(intake._Intake, "store", store_and_fail)
+    logging.disable(logging.CRITICAL)
+    try:
+        with failing:
+            yield
+    finally:
+        logging.disable(logging.NOTSET)
 
 
 class Wire(Protocol):
@@ -23,17 +59,26 @@ class Wire(Protocol):
 
     name: str
 
-    def push(self, changes: list[dict[str, Any]]) -> dict[str, Any]:
+    def stands(self) -> tuple[str, int]:
+        """Return the epoch, and the revision of the survey as the list tells it: 0 when the office does not know it."""
+
+    def push(self, changes: list[dict[str, Any]], epoch: str | None) -> Answer:
         """Send a batch and return the answer."""
 
-    def cut(self, changes: list[dict[str, Any]], share: int) -> int | None:
+    def cut(self, changes: list[dict[str, Any]], epoch: str | None, share: int) -> int | None:
         """Send a batch that breaks off after so many hundredths; return the status, if there is one."""
+
+    def stranger(self, changes: list[dict[str, Any]], epoch: str | None) -> int:
+        """Send a batch without being signed in; return the status."""
+
+    def photo(self, sha256: str, data: bytes) -> Answer:
+        """Send a photo's bytes and return the answer."""
 
     def page(self, since: int, limit: int) -> dict[str, Any] | None:
         """Return a page of the log, or None when the office does not know the survey."""
 
     def view(self) -> dict[str, Any] | None:
-        """Return records and contests as they stand, or None when the office does not know the survey."""
+        """Return records, contests and photos as they stand, or None when the office does not know the survey."""
 
 
 class HttpWire:
@@ -42,24 +87,37 @@ class HttpWire:
     def __init__(self, device: Device) -> None:
         self._device, self.name = device, device.name
 
-    def _post(self, packed: bytes) -> Any:
-        return self._device.client.post(
+    def _post(self, packed: bytes, client: Any = None) -> Any:
+        return (client or self._device.client).post(
             f"{self._device.path}/changes", data=packed, headers={"Content-Type": "application/json", "Content-Encoding": "gzip"}
         )
 
-    def _packed(self, changes: list[dict[str, Any]]) -> bytes:
-        return gzip.compress(json.dumps({"device": self.name, "app": "0.1.0", "changes": changes}).encode())
+    def _packed(self, changes: list[dict[str, Any]], epoch: str | None) -> bytes:
+        return gzip.compress(json.dumps({"device": self.name, "app": "0.1.0", "epoch": epoch, "changes": changes}).encode(), 1)
 
-    def push(self, changes: list[dict[str, Any]]) -> dict[str, Any]:
+    def stands(self) -> tuple[str, int]:
+        """Return what the list says."""
+        answer = self._device.client.get("/api/surveys").json
+        return answer["epoch"], next((line["revision"] for line in answer["surveys"] if line["id"] == self._device.survey), 0)
+
+    def push(self, changes: list[dict[str, Any]], epoch: str | None) -> Answer:
         """Send a batch and return the answer."""
-        answer = self._post(self._packed(changes))
-        assert answer.status_code == 200, answer.get_data(as_text=True)
-        return answer.json
+        answer = self._post(self._packed(changes, epoch))
+        return answer.status_code, answer.json
 
-    def cut(self, changes: list[dict[str, Any]], share: int) -> int | None:
+    def cut(self, changes: list[dict[str, Any]], epoch: str | None, share: int) -> int | None:
         """Send a part of a batch."""
-        packed = self._packed(changes)
+        packed = self._packed(changes, epoch)
         return self._post(packed[: len(packed) * share // 101]).status_code
+
+    def stranger(self, changes: list[dict[str, Any]], epoch: str | None) -> int:
+        """Send a batch from a client that carries no session."""
+        return self._post(self._packed(changes, epoch), self._device.client.application.test_client()).status_code
+
+    def photo(self, sha256: str, data: bytes) -> Answer:
+        """Send a photo's bytes."""
+        answer = self._device.client.put(f"{self._device.path}/photos/{sha256}", data=data, content_type="image/jpeg")
+        return answer.status_code, answer.json
 
     def page(self, since: int, limit: int) -> dict[str, Any] | None:
         """Return a page of the log."""
@@ -73,27 +131,51 @@ class HttpWire:
 
 
 class InnerWire:
-    """Calls of what stands behind the requests."""
+    """Calls of what stands behind the requests, within an app context of the caller's."""
 
     def __init__(self, office: Office, person: Person, name: str) -> None:
         self._office, self.name, self._survey = office, name, office.survey
-        with office.app.app_context(), reading() as session:
-            self._user, self._firm = session.execute(select(User.id, User.firm_id).where(User.email == person.email)).one()
+        self._photos = office.settings.photos
+        self._user, self._firm = _account(office, person)
 
-    def push(self, changes: list[dict[str, Any]]) -> dict[str, Any]:
+    def stands(self) -> tuple[str, int]:
+        """Return the epoch and the survey's revision."""
+        with reading() as session:
+            try:
+                return accounts.epoch(), stored.find_survey(session, self._firm, self._survey)
+            except NoSuchSurveyError:
+                return accounts.epoch(), 0
+
+    def push(self, changes: list[dict[str, Any]], epoch: str | None) -> Answer:
         """Give a batch to the intake."""
-        with self._office.app.app_context():
-            read = intake.read_batch(self.name, json.loads(json.dumps(changes)))
-            pushed = intake.push(firm_id=self._firm, user_id=self._user, survey_id=self._survey, device=self.name, changes=read)
-        return {"epoch": pushed.epoch, "revision": pushed.revision, "results": [result.as_dict() for result in pushed.results]}
+        read = intake.read_batch(self.name, json.loads(json.dumps(changes)))
+        try:
+            pushed = intake.push(firm_id=self._firm, user_id=self._user, survey_id=self._survey, device=self.name, changes=read, epoch=epoch)
+        except Trouble:
+            return 500, None
+        return 200, {"epoch": pushed.epoch, "revision": pushed.revision, "results": [result.as_dict() for result in pushed.results]}
 
-    def cut(self, changes: list[dict[str, Any]], share: int) -> int | None:
+    def cut(self, changes: list[dict[str, Any]], epoch: str | None, share: int) -> int | None:
         """Nothing of a part reaches the intake."""
         return None
 
+    def stranger(self, changes: list[dict[str, Any]], epoch: str | None) -> int:
+        """Nothing of a stranger's reaches the intake."""
+        return 401
+
+    def photo(self, sha256: str, data: bytes) -> Answer:
+        """Give a photo's bytes to what keeps them."""
+        try:
+            _, is_new = kept.store_photo(self._photos, firm_id=self._firm, survey_id=self._survey, sha256=sha256, data=data)
+        except NoSuchSurveyError:
+            return 404, None
+        except SurveyError as error:
+            return 422, error.problems[0].as_dict()
+        return 201 if is_new else 200, {"sha256": sha256}
+
     def page(self, since: int, limit: int) -> dict[str, Any] | None:
         """Return a page of the log."""
-        with self._office.app.app_context(), reading() as session:
+        with reading() as session:
             try:
                 pulled = log.pull(session, self._firm, self._survey, since, limit)
             except NoSuchSurveyError:
@@ -102,10 +184,24 @@ class InnerWire:
 
     def view(self) -> dict[str, Any] | None:
         """Return the survey as it stands."""
-        with self._office.app.app_context(), reading() as session:
+        with reading() as session:
             try:
                 loaded = stored.load_survey(session, self._firm, self._survey)
             except NoSuchSurveyError:
                 return None
             records = {kind: [{"id": item.id, **item.values()} for item in items] for kind, items in loaded.survey.records.items()}
-            return {"records": records, "contested": log.find_contested(session, self._survey)}
+            photos = [{"record": record, "sha256": sha256, "arrived": arrived} for record, sha256, arrived in loaded.photos()]
+            return {"records": records, "contested": log.find_contested(session, self._survey), "photos": photos}
+
+
+_ACCOUNTS: WeakKeyDictionary[Office, dict[Person, tuple[str, str]]] = WeakKeyDictionary()
+
+
+def _account(office: Office, person: Person) -> tuple[str, str]:
+    """Return the ids of a person and of the firm; looked up once for an office."""
+    known = _ACCOUNTS.setdefault(office, {})
+    if person not in known:
+        with office.app.app_context(), reading() as session:
+            user, firm = session.execute(select(User.id, User.firm_id).where(User.email == person.email)).one()
+            known[person] = (user, firm)
+    return known[person]

@@ -24,6 +24,7 @@ export function TakePhoto({ survey, of, category, words, about, isMain, isShort 
     const files = [...(input.files ?? [])];
     if (files.length === 0) return;
     setBusy(true);
+    setSaid({ done: 0, problems: [] });
     const problems: string[] = [];
     let done = 0;
     for (const file of files) {

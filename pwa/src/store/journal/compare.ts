@@ -1,5 +1,5 @@
 /** Database and journal compared, each brought up to what the other knows. */
-import { pathOf } from '../../domain/changes.ts';
+import { pathOf, type Change } from '../../domain/changes.ts';
 import { database, putMeta, readMeta, type Session, type SurveyRow } from '../database.ts';
 import { sha256Of } from '../hash.ts';
 import { write } from '../write.ts';
@@ -113,7 +113,8 @@ async function bringForward(said: Replayed, lines: readonly Line[]): Promise<str
       if (!after) return false;
       await database.surveys.put(after.row);
       await database.records.bulkPut([...after.records.values()]);
-      await database.outbox.bulkPut([...after.waiting.values()]);
+      // Whether they were sent before the database was lost, nobody knows: the office may have them.
+      await database.outbox.bulkPut([...after.waiting.values()].map((change): Change => ({ ...change, offered: true })));
       await database.outbox.bulkDelete([...(before?.waiting.values() ?? [])].filter((change) => after.waiting.get(pathOf(change))?.id !== change.id).map((change) => change.id));
       for (const photo of after.photos.values()) {
         const kept = bytes.get(photo.sha256);

@@ -106,15 +106,16 @@ export function replay(lines: readonly Line[]): Replayed {
       case 'device': found.device = line.device; break;
       case 'session': found.session = line.session; break;
       case 'epoch':
-        if (found.epoch !== null && found.epoch !== line.epoch) for (const kept of found.surveys.values()) meetNewEpoch(kept);
+        if (found.epoch !== null && found.epoch !== line.epoch) for (const kept of found.surveys.values()) meetNewEpoch(kept, found.epoch);
         found.epoch = line.epoch;
     }
   }
   return found;
 }
 
-function meetNewEpoch(kept: Kept): void {
+function meetNewEpoch(kept: Kept, before: string): void {
   for (const record of kept.records.values()) record.seen = {};
+  for (const [path, change] of kept.waiting) kept.waiting.set(path, { ...change, epoch: change.epoch ?? before });
   Object.assign(kept.row, { cursor: 0, office_at: null, reoffer: 1 });
 }
 
