@@ -66,7 +66,9 @@ def test_what_a_full_disk_does_not_take_stays_in_its_field_and_is_saved_when_the
     dialog.get_by_role("button", name="Back to what I typed").click()
     expect(field(page, "notes").get_by_text("Not saved:")).to_be_visible()
     expect(field(page, "notes").get_by_text("Saved on this phone")).to_have_count(0)
+    # Whoever goes away from it is told once more, and finds it again on coming back.
     page.locator("a.bar-back").click()
+    dialog.get_by_role("button", name="Back to what I typed").click()
     go_to(page, "Old kitchen")
     expect(notes).to_have_value("damp behind the sink")
     session.send("Storage.overrideQuotaForOrigin", {"origin": server.url})
