@@ -1,5 +1,5 @@
 /** The app: which screen belongs to the address, and nothing else. */
-import { useEffect, useErrorBoundary } from 'preact/hooks';
+import { Component, type ComponentChildren } from 'preact';
 import { NotSavedDialog } from './forms/saving.tsx';
 import { kindOf, model } from './domain/model.ts';
 import { singleId } from './domain/ids.ts';
@@ -19,12 +19,22 @@ import { link, route } from './ui/router.ts';
 import { Writing } from './ui/Writing.tsx';
 
 export function App() {
-  const [fault, again] = useErrorBoundary((why: unknown) => console.error('A page could not be shown:', why));
-  const { path } = route.value;
-  // Another address is another page, which may well stand.
-  useEffect(() => again(), [path.join('/')]);
-  if (fault) return <PageFault why={fault instanceof Error ? fault.message : String(fault)} />;
-  return <Opened />;
+  return <Guard at={route.value.path.join('/')}><Opened /></Guard>;
+}
+
+/** Keeps a page that cannot be shown from taking the others with it: another address is another page, which may well stand. */
+class Guard extends Component<{ at: string; children: ComponentChildren }, { fault: unknown; at: string | null }> {
+  override state = { fault: null as unknown, at: null as string | null };
+
+  override componentDidCatch(fault: unknown): void {
+    console.error('A page could not be shown:', fault);
+    this.setState({ fault, at: this.props.at });
+  }
+
+  override render() {
+    const { fault, at } = this.state;
+    return at === this.props.at ? <PageFault why={fault instanceof Error ? fault.message : String(fault)} /> : this.props.children;
+  }
 }
 
 /** What is on this phone cannot be read or shown as it should: said in words, with the ways that are left, instead of an empty page. */

@@ -18,6 +18,15 @@ const encoding = (init: RequestInit) => new Headers(init.headers).get('content-e
 
 afterEach(() => vi.unstubAllGlobals());
 
+test.each([
+  [200, /^another page answered in its place\. A Wi-Fi/],
+  [404, /^another page answered in its place\. A Wi-Fi/],
+  [502, /^the office is in trouble \(502\)$/],
+])('a page of HTML with status %i is no answer of the office, and says what may be behind it', async (status, words) => {
+  useFetcher(() => Promise.resolve(new Response('<h1>Welcome</h1>', { status, headers: { 'content-type': 'text/html' } })));
+  expect(await ask('/api/anything')).toEqual({ kind: 'none', why: expect.stringMatching(words) as string });
+});
+
 describe('a body', () => {
   test('goes packed when it is long, and unpacks to the same', async () => {
     const init = await sent(LONG);

@@ -28,7 +28,9 @@ test('a copy read back into an emptied phone brings everything back, once', asyn
   const { survey, text } = await aCopy();
   const before = await state();
   await wipe();
-  const found = await readCopyBack(parseCopy(text));
+  const heard: [number, number][] = [];
+  const found = await readCopyBack(parseCopy(text), (done, all) => heard.push([done, all]));
+  expect(heard).toEqual([[1, 1]]);
   expect(await state()).toEqual(before);
   expect(found).toMatchObject({ survey, photos: 1, differ: 0, unknown: 0, spoilt: 0 });
   expect(await database.outbox.count()).toBe(found.answers);

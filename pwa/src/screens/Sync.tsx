@@ -1,5 +1,5 @@
 /** What is where: on this phone, at the office, and how safe that is. */
-import { useEffect, useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import { atTheOffice, counted, momentWords, NO_ANSWER, waitingWords } from '../domain/words.ts';
 import { engineState, engineVersion, startEngineAgain } from '../engine/live.ts';
 import { NotACopy, parseCopy, readCopyBack, type ReadBack } from '../store/copy_back.ts';
@@ -38,6 +38,8 @@ export function SyncScreen() {
   const [words, setWords] = useState<string | null>(null);
   const [reading, setReading] = useState({ isBusy: false, words: '' });
   const [counts, setCounts] = useState<Status | null>(null);
+  const readingBox = useRef<HTMLDivElement>(null);
+  useEffect(() => { if (reading.words) readingBox.current?.scrollIntoView({ block: 'nearest' }); }, [reading.words]);
   useEffect(() => void roomLeft().then(setRoom), []);
   // Counted again after every exchange and every edit, wherever it was made.
   useEffect(() => void status().then(setCounts), [here, now, lastAt]);
@@ -122,7 +124,7 @@ export function SyncScreen() {
           <label class="button" for="copy-back">Read a copy back</label>
         </span>
         {/* Said where it was asked for: the top of the page is out of sight from here. */}
-        <div role="status">{reading.words && <Notice tone="plain"><p>{reading.words}</p></Notice>}</div>
+        <div ref={readingBox} role="status">{reading.words && <Notice tone="plain"><p>{reading.words}</p></Notice>}</div>
         <p class="field-notes">What a copy holds beyond this phone is put in; what is another way here stays as it is here.</p>
         {here.map((item) => (
           <div key={item.row.id} class="field">
