@@ -103,7 +103,7 @@ def measure(office: Office) -> None:
         bodies = [json.dumps({"device": device.name, "changes": batch(turn, size)}) for turn in range(turns + 1)]
         ours, bare = [], []
         for turn, body in enumerate(bodies):
-            took, answer = timed(lambda body=body: device.client.post(f"{device.path}/changes", data=body, content_type="application/json"))
+            took, answer = timed(lambda body=body, device=device: device.client.post(f"{device.path}/changes", data=body, content_type="application/json"))
             assert answer.json["revision"] == (turn + 1) * size, answer.json
             ours.append(took)
             bare.append(raw.put(*raw.rows(office.survey, turn * size)))
