@@ -9,6 +9,7 @@ SET_UP := python3 backend/tools/set_up.py
 WITH_NODE := PATH="$(CURDIR)/.venv/bin:$$PATH"
 
 SOAK_HISTORIES ?= 20000
+SOAK_KILLS ?= 40
 
 .PHONY: run test lint bench soak pwa wheel lock clean
 
@@ -35,9 +36,10 @@ bench: ## the benchmarks: figures, not tests
 	@$(SET_UP) test
 	@set -e; for each in tests/bench/bench_*.py; do echo "== $$each"; .venv/bin/python "$$each"; done
 
-soak: ## random histories of sync with seeds that nobody has seen: SOAK_HISTORIES of them
+soak: ## random histories of sync with seeds that nobody has seen: SOAK_HISTORIES of them, then SOAK_KILLS kills of browser and server
 	@$(SET_UP) test
 	@.venv/bin/python -m tests.support.ledger.run $(SOAK_HISTORIES)
+	@.venv/bin/python -m tests.browser.kills $(SOAK_KILLS)
 
 pwa: ## build the phone app
 	@$(SET_UP) run

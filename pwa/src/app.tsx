@@ -1,4 +1,5 @@
 /** The app: which screen belongs to the address, and nothing else. */
+import { useEffect, useErrorBoundary } from 'preact/hooks';
 import { NotSavedDialog } from './forms/saving.tsx';
 import { kindOf, model } from './domain/model.ts';
 import { singleId } from './domain/ids.ts';
@@ -14,10 +15,40 @@ import { SurveyListScreen } from './screens/SurveyList.tsx';
 import { isUncompared } from './store/second.ts';
 import { storeFault, waits } from './sync/loop.ts';
 import { Notice } from './ui/Notice.tsx';
-import { route } from './ui/router.ts';
+import { link, route } from './ui/router.ts';
 import { Writing } from './ui/Writing.tsx';
 
 export function App() {
+  const [fault, again] = useErrorBoundary((why: unknown) => console.error('A page could not be shown:', why));
+  const { path } = route.value;
+  // Another address is another page, which may well stand.
+  useEffect(() => again(), [path.join('/')]);
+  if (fault) return <PageFault why={fault instanceof Error ? fault.message : String(fault)} />;
+  return <Opened />;
+}
+
+/** What is on this phone cannot be read or shown as it should: said in words, with the ways that are left, instead of an empty page. */
+function PageFault({ why }: { why: string }) {
+  return (
+    <div class="page">
+      <main class="content">
+        <h1>This page cannot be shown</h1>
+        <Notice tone="stop">
+          <p>Part of what this phone holds could not be read. Nothing has been deleted or changed: what was saved is still on this phone, and what was called at the office is there.</p>
+          <p>Try again first. If it stays so, go to what is where and save a copy of the survey to a file, then ask your office for help. Do not clear the browser's data.</p>
+        </Notice>
+        <p class="field-notes">The browser says: {why}</p>
+        <div class="buttons">
+          <button type="button" class="button button-main" onClick={() => location.reload()}>Try again</button>
+          <a class="button" href="#/">Back to the surveys</a>
+          <a class="button" href={link('sync')}>What is where</a>
+        </div>
+      </main>
+    </div>
+  );
+}
+
+function Opened() {
   const now = waits.value;
   // The store answers within a few milliseconds; a frame of nothing is calmer than a flash of something else.
   if (now === undefined) return storeFault.value ? <StoreFault why={storeFault.value} /> : null;

@@ -10,7 +10,7 @@ import './styles/office.css';
 import './styles/outside.css';
 import './styles/photos.css';
 import './styles/routes.css';
-import { startSync, waits } from './sync/loop.ts';
+import { onceDrawn, startSync, waits } from './sync/loop.ts';
 import { startServiceWorker, watchInstall } from './ui/version.ts';
 
 startTheme();
@@ -21,7 +21,7 @@ render(<App />, document.getElementById('app')!);
 forgetFirstReading();
 startSync();
 startEngine(computed(() => Boolean(waits.value?.session)));
-void startServiceWorker().catch((fault: unknown) => {
+onceDrawn(() => void startServiceWorker().catch((fault: unknown) => {
   // Without its worker the app still works while there is signal; the sync page tells whether it is kept on the phone.
   console.error('The app could not be kept on this phone:', fault);
-});
+}));

@@ -10,6 +10,7 @@ interface Installing extends Lasting {
 }
 interface WorkerScope {
   __WB_MANIFEST: (PrecacheEntry | string)[];
+  clients: { matchAll(options: { type: 'window'; includeUncontrolled: boolean }): Promise<unknown[]> };
   skipWaiting(): Promise<void>;
   addEventListener(type: 'message', listener: (event: { data?: unknown }) => void): void;
   addEventListener(type: 'install', listener: (event: Installing) => void): void;
@@ -49,9 +50,12 @@ self.addEventListener('install', (event) => {
 
 self.addEventListener('activate', (event) => {
   const forgetOlder = async () => {
+    // Another tab may go on with the version before, whose later screens are read from these files: they go with the next new version.
+    if ((await self.clients.matchAll({ type: 'window', includeUncontrolled: true })).length > 1) return;
+    await kept.activate(event as unknown as Parameters<typeof kept.activate>[0]);
     for (const name of await caches.keys()) if (name.startsWith(FIRST_PAGES) && name !== firstPage) await caches.delete(name);
   };
-  event.waitUntil(Promise.all([kept.activate(event as unknown as Parameters<typeof kept.activate>[0]), forgetOlder()]));
+  event.waitUntil(forgetOlder());
 });
 
 self.addEventListener('message', (event) => {

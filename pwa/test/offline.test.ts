@@ -19,6 +19,7 @@ const EVER: { version: number; stores: Record<string, { keyPath: string; indexes
     },
   },
   { version: 20, stores: { live: { keyPath: 'survey', indexes: [] } } },
+  { version: 30, stores: { outbox: { keyPath: 'id', indexes: ['[survey+kind+record]'] }, stamps: { keyPath: 'sha256', indexes: [] } } },
 ];
 
 const change = { id: '01930000-0000-7000-8000-000000000001', survey: 's', kind: 'room', record: 'r', field: 'length_m', value: 4.2, seen: 0, made_at: '2026-03-31T14:05:00Z' };
@@ -31,8 +32,8 @@ function leaveBehind(name: string, upTo: number): Promise<void> {
     asked.onupgradeneeded = () => {
       for (const { stores } of EVER.slice(0, upTo + 1)) {
         for (const [store, { keyPath, indexes }] of Object.entries(stores)) {
-          const made = asked.result.createObjectStore(store, { keyPath });
-          for (const index of indexes) made.createIndex(index, index);
+          const made = asked.result.objectStoreNames.contains(store) ? asked.transaction!.objectStore(store) : asked.result.createObjectStore(store, { keyPath });
+          for (const index of indexes) made.createIndex(index, index.startsWith('[') ? index.slice(1, -1).split('+') : index);
         }
       }
     };
@@ -71,7 +72,8 @@ test.each(EVER.map(({ version }, place) => [version, place]))('a store of versio
   expect(await opened.outbox.toArray()).toEqual([change]);
   expect((await opened.records.get('s/room/r'))!.values).toEqual({ length_m: 4.2 });
   expect(new Uint8Array((await opened.photoBytes.get('ab'))!.bytes)).toEqual(new Uint8Array([1, 2]));
-  expect(opened.tables.map((table) => table.name).sort()).toEqual(EVER.flatMap(({ stores }) => Object.keys(stores)).sort());
+  expect(opened.tables.map((table) => table.name).sort()).toEqual([...new Set(EVER.flatMap(({ stores }) => Object.keys(stores)))].sort());
+  expect(await opened.outbox.where('[survey+kind+record]').equals(['s', 'room', 'r']).toArray()).toEqual([change]);
   opened.close();
 });
 

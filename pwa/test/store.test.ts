@@ -23,7 +23,7 @@ test('the database asks for strict durability', () => {
 test('a record and its change go in together or not at all: the nth write fails, for every n', async () => {
   const survey = await startSurvey({ household_name: 'Thimble' });
   const before = [await database.records.toArray(), await database.outbox.toArray(), await database.surveys.toArray()];
-  const targets = [[database.records, 'bulkPut'], [database.outbox, 'bulkDelete'], [database.outbox, 'bulkAdd'], [database.refused, 'bulkDelete'], [database.surveys, 'update']] as const;
+  const targets = [[database.records, 'bulkPut'], [database.outbox, 'bulkDelete'], [database.outbox, 'bulkAdd'], [database.refused, 'bulkDelete'], [database.surveys, 'put']] as const;
   for (const [table, method] of targets) {
     const spy = vi.spyOn(table as unknown as Record<string, () => Promise<unknown>>, method).mockImplementation(() => Promise.reject(new Error('the disk is on strike')));
     await expect(saveEdits(survey, [{ kind: 'room', id: 'r', values: { name: 'Kitchen' } }])).rejects.toThrow(NotSaved);

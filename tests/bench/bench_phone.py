@@ -67,6 +67,10 @@ CHANGE = """(text) => new Promise((done) => {
 })"""
 
 
+#: True once the engine's memory lies on the phone.
+KEPT = "async () => (await (await caches.open('engine-memory')).keys()).length > 0"
+
+
 @contextmanager
 def slowed(browser: Chromium, times: int):
     """Let the browser's processes run for one slice in ``times`` only."""
@@ -129,7 +133,7 @@ def start(browser: Chromium, address: str, times: int, *, is_offline: bool = Tru
         page.wait_for_function("() => window.usableAt !== undefined")
         page.wait_for_function("() => performance.getEntriesByName('engine-ready').length > 0", timeout=120_000)
     # The first start leaves its memory on the phone for the next, which takes a moment more.
-    page.wait_for_timeout(1_000)
+    page.wait_for_function(KEPT, timeout=60_000)
     taken = page.evaluate("() => [window.usableAt, performance.getEntriesByName('engine-ready')[0].startTime]")
     browser.close()
     return taken[0], taken[1]
@@ -144,7 +148,8 @@ def edit(browser: Chromium, address: str, times: int) -> tuple[list[float], list
     worked, seen = [], []
     with slowed(browser, times):
         for number in range(EDITS):
-            took = page.evaluate(CHANGE, f"{4 + number / 100:.2f} x 3.5 x 2.4")
+            # Steps wide enough that each moves the watts that are shown.
+            took = page.evaluate(CHANGE, f"{4.1 + number / 20:.2f} x 3.5 x 2.4")
             worked.append(took[0])
             seen.append(took[1])
     browser.close()

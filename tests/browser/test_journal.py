@@ -72,7 +72,7 @@ def work_in_the_loft(phone: Chromium, server: Server) -> None:
 
 def store_of(phone: Chromium) -> Path:
     """Return the folder of the browser's own store of this app."""
-    (folder,) = phone._profile.glob("Default/IndexedDB/http_127.0.0.1_*.indexeddb.leveldb")
+    (folder,) = phone.profile.glob("Default/IndexedDB/http_127.0.0.1_*.indexeddb.leveldb")
     return folder
 
 

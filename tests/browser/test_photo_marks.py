@@ -133,5 +133,5 @@ def test_photos_stop_with_words_before_the_storage_is_full(phone: Chromium, serv
     item.locator("input[type=file]").first.set_input_files(PHOTO)
     dialog = page.get_by_role("dialog", name="Not saved")
     expect(dialog.get_by_text(re.compile(FULL))).to_be_visible()
-    dialog.get_by_role("button", name="Back to what I typed").click()
+    dialog.get_by_role("button", name="Leave it for now").click()
     expect(item.get_by_text("Saved on this phone")).to_have_count(0)

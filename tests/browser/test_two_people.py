@@ -13,33 +13,9 @@ from PIL import Image
 from playwright.sync_api import Page, Playwright, expect
 
 from tests.browser.hand import answer, picture, sign_in
+from tests.browser.held import held, is_level, records_of, view_of
 from tests.support.chromium import Chromium, Screen
 from tests.support.server import Server
-
-#: All that a device holds of a survey's records, as its own store has it.
-HELD = """(survey) => new Promise((done, failed) => {
-  const asked = indexedDB.open('wattwalk');
-  asked.onerror = () => failed(asked.error);
-  asked.onsuccess = () => {
-    const rows = asked.result.transaction('records').objectStore('records').index('survey').getAll(survey);
-    rows.onerror = () => failed(rows.error);
-    rows.onsuccess = () => { asked.result.close(); done(rows.result); };
-  };
-})"""
-
-
-#: How many changes of a survey wait on a device, and the office's revision that it has reached.
-REACHED = """(survey) => new Promise((done, failed) => {
-  const asked = indexedDB.open('wattwalk');
-  asked.onerror = () => failed(asked.error);
-  asked.onsuccess = () => {
-    const stores = asked.result.transaction(['surveys', 'outbox']);
-    const waiting = stores.objectStore('outbox').index('survey').count(survey);
-    const row = stores.objectStore('surveys').get(survey);
-    stores.oncomplete = () => { asked.result.close(); done([waiting.result, row.result.cursor]); };
-    stores.onerror = () => failed(stores.error);
-  };
-})"""
 
 
 @pytest.fixture
@@ -80,27 +56,9 @@ def exchange(page: Page, server: Server, survey: str) -> None:
     page.goto(f"{server.url}/#/sync")
     page.get_by_role("button", name="Send and fetch now").click()
     deadline = time.monotonic() + 40
-    while page.evaluate(REACHED, survey) != [0, view_of(page, server, survey)["revision"]]:
+    while not is_level(page, survey, view_of(page, server.url, survey)["revision"]):
         assert time.monotonic() < deadline, "the device did not get to where the office is"
         page.wait_for_timeout(200)
-
-
-def view_of(page: Page, server: Server, survey: str) -> dict[str, Any]:
-    response = page.context.request.get(f"{server.url}/api/surveys/{survey}")
-    assert response.ok, response.text()
-    return response.json()
-
-
-def held(page: Page, survey: str) -> dict[str, dict[str, Any]]:
-    """Return the records that a device holds and that are there, by kind and id."""
-    rows = page.evaluate(HELD, survey)
-    kept = {f"{row['kind']}/{row['id']}": {name: value for name, value in row["values"].items() if name != "deleted"} for row in rows if row["values"].get("deleted") is not True}
-    return dict(sorted(kept.items()))
-
-
-def records_of(view: dict[str, Any]) -> dict[str, dict[str, Any]]:
-    made = {f"{kind}/{item['id']}": {name: value for name, value in item.items() if name != "id"} for kind, items in view["records"].items() for item in items}
-    return dict(sorted(made.items()))
 
 
 def take_photo(page: Page, server: Server, survey: str, room: str, file: Path) -> None:
@@ -112,7 +70,7 @@ def take_photo(page: Page, server: Server, survey: str, room: str, file: Path) -
 
 def test_two_phones_and_the_office_end_equal(devices: tuple[Chromium, Chromium, Chromium], server: Server, tmp_path: Path) -> None:
     (one, survey), (two, _), (desk, _) = (open_house(browser, server) for browser in devices)
-    view = view_of(desk, server, survey)
+    view = view_of(desk, server.url, survey)
     before = records_of(view)
     room, gone = (item["id"] for item in view["records"]["room"][:2])
     pipe = view["records"]["pipe_run"][0]["id"]
@@ -146,7 +104,7 @@ def test_two_phones_and_the_office_end_equal(devices: tuple[Chromium, Chromium, 
 
     for page in (one, two, desk, one, two):
         exchange(page, server, survey)
-    view = view_of(desk, server, survey)
+    view = view_of(desk, server.url, survey)
     assert {(item["kind"], item["record"], item["field"]) for item in view["contested"]} == {("pipe_run", pipe, "start"), ("room", gone, "deleted")}
     assert [photo["arrived"] for photo in view["photos"]].count(True) >= 2
 
@@ -158,7 +116,7 @@ def test_two_phones_and_the_office_end_equal(devices: tuple[Chromium, Chromium, 
     for page in (desk, one, two):
         exchange(page, server, survey)
 
-    view = view_of(desk, server, survey)
+    view = view_of(desk, server.url, survey)
     assert view["contested"] == []
     there = records_of(view)
     assert (there[f"pipe_run/{pipe}"]["start"], there[f"pipe_run/{pipe}"]["end"]) == ("Under the window", "Airing cupboard")

@@ -51,7 +51,7 @@ class Chromium:
 
     def __init__(self, driver: Playwright, profile: Path, screen: Screen) -> None:
         self._driver = driver
-        self._profile = profile
+        self.profile = profile
         self._screen = screen
         self._context: BrowserContext | None = None
 
@@ -74,12 +74,12 @@ class Chromium:
         program = shutil.which("chromium")
         if program is None:
             raise RuntimeError("Chromium is not installed: install the Debian package `chromium`, or run `make test`.")
-        self._profile.mkdir(parents=True, exist_ok=True)
+        self.profile.mkdir(parents=True, exist_ok=True)
         # A killed browser leaves these behind, and the next one would take them for a running twin.
-        for left_behind in self._profile.glob("Singleton*"):
+        for left_behind in self.profile.glob("Singleton*"):
             left_behind.unlink()
         self._context = self._driver.chromium.launch_persistent_context(
-            str(self._profile),
+            str(self.profile),
             executable_path=program,
             args=ARGUMENTS,
             locale="en-GB",
@@ -101,10 +101,14 @@ class Chromium:
         # The grant lasts as long as the session that made it, which ends with the page: so it is not detached here.
         session.send("Browser.grantPermissions", {"permissions": ["durableStorage"], "origin": origin})
 
-    def kill(self) -> None:
-        """End the browser as a flat battery would: every one of its processes at once, without a word."""
-        for group in self.groups():
-            os.killpg(group, signal.SIGKILL)
+    def kill(self, groups: set[int] | None = None) -> None:
+        """End the browser as a flat battery would: every one of its processes at once, without a word.
+
+        Looking for its processes takes a while; where the blow must fall at once, give the `groups` that were found before.
+        """
+        for group in groups or self.groups():
+            with suppress(ProcessLookupError):
+                os.killpg(group, signal.SIGKILL)
         self._wait_until_gone()
         self._forget_context()
 
@@ -131,7 +135,7 @@ class Chromium:
 
     def _processes(self) -> list[int]:
         """Return the ids of all processes started on this profile."""
-        mark = f"--user-data-dir={self._profile}".encode()
+        mark = f"--user-data-dir={self.profile}".encode()
         found = []
         for folder in Path("/proc").iterdir():
             if not folder.name.isdigit():

@@ -2,8 +2,14 @@
 
 from __future__ import annotations
 
+import base64
 import copy
+import hashlib
+import io
+from collections.abc import Iterator
 from typing import Any
+
+from PIL import Image, ImageDraw
 
 Document = dict[str, Any]
 
@@ -96,3 +102,41 @@ def without(document: Document, kind: str, record_id: str) -> Document:
     copied = copy.deepcopy(document)
     copied["records"][kind] = [item for item in copied["records"][kind] if item["id"] != record_id]
     return copied
+
+
+def large_house(rooms: int = 60, surfaces: int = 600) -> Document:
+    """Return a terrace as large as surveys are promised to be: more walls to neighbours and more windows until it has so many surfaces."""
+    document = terrace(rooms)
+    document["id"] = "large-house"
+    found = document["records"]["surface"]
+    for number in range(surfaces - len(found)):
+        turn, place = divmod(number, rooms)
+        name = f"room-{place}"
+        if turn < 2:
+            side = ("left", "right")[turn]
+            found.append({"id": f"{side}-{place}", "room": name, "element": "wall", "side": side, "construction": "wall", "width_m": 3.5, "height_m": 2.4, "other_side": "neighbour"})
+        else:
+            found.append({"id": f"pane-{number}", "room": name, "element": "window", "construction": "window", "opening_in": f"front-{place}", "width_m": 0.5, "height_m": 0.9})
+    return document
+
+
+def with_photos(document: Document, pictures: list[bytes]) -> Document:
+    """Return a copy of a document with these JPEGs as its photos, by turns of its rooms and of nothing in particular, their bytes inlined."""
+    rooms = [record["id"] for record in document["records"]["room"]]
+    records, inlined = [], {}
+    for number, data in enumerate(pictures):
+        sha256 = hashlib.sha256(data).hexdigest()
+        of = {"of": rooms[number // 2 % len(rooms)], "category": "room"} if number % 2 else {"category": "other"}
+        records.append({"id": f"photo-{number}", **of, "caption": f"Picture {number + 1}", "sha256": sha256, "media_type": "image/jpeg", "size_bytes": len(data)})
+        inlined[sha256] = {"media_type": "image/jpeg", "base64": base64.b64encode(data).decode()}
+    return {**with_records(document, "photo", *records), "photos": inlined}
+
+
+def camera_pictures(count: int, width: int = 1600, height: int = 1200) -> Iterator[bytes]:
+    """Yield JPEGs of a camera's shape, no two alike."""
+    for number in range(count):
+        image = Image.linear_gradient("L").resize((width, height)).convert("RGB")
+        ImageDraw.Draw(image).rectangle((number * 4 % width, height // 4, number * 4 % width + 300, height * 3 // 4), fill=(number % 256, 90, number // 256 * 80))
+        written = io.BytesIO()
+        image.save(written, "JPEG", quality=75)
+        yield written.getvalue()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from wattwalk.survey.building import Emitter
 
 from .citing import DECLARED, EN_442, EN_442_LOG, EN_1264, EN_1264_SURFACE
@@ -14,8 +16,9 @@ from .results import Climate, EmitterOutput, Finding, Severity, Step
 from .rounding import TEMPERATURE, WATTS, figure, rounded
 
 
+@lru_cache(maxsize=2048)
 def compile_emitter(emitter: Emitter, inside_c: float | None, is_bath: bool) -> EmitterWork:
-    """Read an emitter's rating or build-up, whichever its type has."""
+    """Read an emitter's rating or build-up, whichever its type has; one that is as before is not read anew."""
     work = EmitterWork(emitter, _words(emitter), emitter.effective("plan") != "replace", inside_c, is_bath=is_bath)
     if emitter.type is None:
         work.missing.append("its type")
@@ -64,8 +67,18 @@ def _corrected(work: EmitterWork) -> list[Step]:
 def emitter_result(work: EmitterWork, flow_c: float, return_c: float, climate: Climate | None = None, needed_share: float = 1.0) -> EmitterOutput:
     """Return an emitter's output at the design temperatures with its working.
 
-    A heated floor's loops need the climate, and the share of its output that the room asks for.
+    A heated floor's loops need the climate, and the share of its output that the room asks for; any other emitter's result is
+    kept for the next assessment.
     """
+    return _result(work, flow_c, return_c, climate, needed_share) if work.is_floor else _kept_result(work, flow_c, return_c)
+
+
+@lru_cache(maxsize=2048)
+def _kept_result(work: EmitterWork, flow_c: float, return_c: float) -> EmitterOutput:
+    return _result(work, flow_c, return_c, None, 1.0)
+
+
+def _result(work: EmitterWork, flow_c: float, return_c: float, climate: Climate | None, needed_share: float) -> EmitterOutput:
     output = work.output_w(flow_c, return_c)
     driving = floor = None
     steps = list(work.steps)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from math import fsum
 
 from .citing import COMMON_PRACTICE, EN_442
@@ -18,6 +18,32 @@ LOWEST_C, HIGHEST_C, STEPS_PER_K = 20, 75, 100
 CANDIDATES_C = tuple(float(value) for value in range(30, 66, 5))
 
 
+@lru_cache(maxsize=2048)
+def lowest_step(emitters: tuple[EmitterWork, ...], total_w: float, difference_k: float) -> int | None:
+    """Return the lowest flow temperature, in steps of a hundredth of a degree, at which these emitters make up for a loss.
+
+    None when no flow up to 75 °C does, or an output is not known.  Outputs rise with the flow, so halving finds it.
+    """
+
+    def serves(step: int) -> bool:
+        flow_c = step / STEPS_PER_K
+        outputs = [item.output_w(flow_c, flow_c - difference_k) for item in emitters]
+        return None not in outputs and fsum(outputs) >= total_w - WATT_TOLERANCE
+
+    low, high = LOWEST_C * STEPS_PER_K, HIGHEST_C * STEPS_PER_K
+    if not serves(high):
+        return None
+    if serves(low):
+        return low
+    while high - low > 1:
+        middle = (low + high) // 2
+        if serves(middle):
+            high = middle
+        else:
+            low = middle
+    return high
+
+
 @dataclass
 class HeatedRoom:
     """A room with the emitters that stay or come."""
@@ -28,8 +54,14 @@ class HeatedRoom:
 
     def output_w(self, flow_c: float) -> float | None:
         """Return what the room's emitters give together at this flow, W, or None while one of them cannot be told."""
-        outputs = [item.output_w(flow_c, flow_c - self.difference_k) for item in self.emitters if item.counts]
-        return None if any(item is None for item in outputs) else fsum(outputs)
+        return_c = flow_c - self.difference_k
+        outputs = [item.output_w(flow_c, return_c) for item in self.counted]
+        return None if None in outputs else fsum(outputs)
+
+    @cached_property
+    def counted(self) -> tuple[EmitterWork, ...]:
+        """The emitters that stay in the room or come into it."""
+        return tuple(item for item in self.emitters if item.counts)
 
     @cached_property
     def total_w(self) -> float | None:
@@ -39,7 +71,7 @@ class HeatedRoom:
     @cached_property
     def has_emitter(self) -> bool:
         """Say whether any emitter stays in the room or comes into it."""
-        return any(item.counts for item in self.emitters)
+        return bool(self.counted)
 
     @cached_property
     def needs_heat(self) -> bool:
@@ -72,18 +104,10 @@ class HeatedRoom:
 
         A room that needs no heat has none either: every flow serves it.
         """
-        if not self.needs_heat or not self.has_emitter or not self.serves(HIGHEST_C):
+        if not self.needs_heat or not self.has_emitter:
             return None
-        low, high = LOWEST_C * STEPS_PER_K, HIGHEST_C * STEPS_PER_K
-        if self.serves(LOWEST_C):
-            return float(LOWEST_C)
-        while high - low > 1:
-            middle = (low + high) // 2
-            if self.serves(middle / STEPS_PER_K):
-                high = middle
-            else:
-                low = middle
-        return rounded(high / STEPS_PER_K, TEMPERATURE)
+        step = lowest_step(self.counted, self.total_w, self.difference_k)
+        return None if step is None else rounded(step / STEPS_PER_K, TEMPERATURE)
 
 
 def room_findings(room: HeatedRoom, flow_c: float, replacements: Sequence[Replacement] = ()) -> list[Finding]:

@@ -15,11 +15,11 @@ from .compensation import HeatCurve
 from .constructions import Constructions
 from .emitter_work import EmitterWork
 from .energy import Use, pounds, yearly_use
-from .flow import HIGHEST_C, LOWEST_C, STEPS_PER_K, HeatedRoom
+from .flow import HIGHEST_C, LOWEST_C, STEPS_PER_K, HeatedRoom, lowest_step
 from .radiators import corrections
 from .replacement import Panel, biggest_panels, place_of
 from .results import Climate, Improvement, Improvements
-from .rounding import TEMPERATURE, WATT_TOLERANCE, figure, listed, rounded
+from .rounding import TEMPERATURE, figure, listed, rounded
 from .values import Value
 
 DEFAULTS, BY_INSULATION = "u_values_rdsap_10_2025", "u_values_by_insulation_rdsap_2012"
@@ -45,9 +45,9 @@ class RoomState:
     total_w: float
     emitters: tuple[EmitterWork, ...]
 
-    def serves(self, flow_c: float, difference_k: float) -> bool:
-        """Say whether the room would be warm at this flow."""
-        return fsum(item.output_w(flow_c, flow_c - difference_k) for item in self.emitters) >= self.total_w - WATT_TOLERANCE
+    def lowest_step(self, difference_k: float) -> int | None:
+        """Return the lowest flow temperature at which the room would be warm, in steps of `flow.STEPS_PER_K` to the degree."""
+        return lowest_step(self.emitters, self.total_w, difference_k)
 
 
 @dataclass(frozen=True)
@@ -80,7 +80,7 @@ class House:
         self.survey, self.record, self.difference_k, self.climate = survey, record, difference_k, climate
         self.coefficient_w_k, self._curve_of = coefficient_w_k, curve_of
         self.rooms = [room for room in rooms if room.needs_heat and room.has_emitter]
-        self.states = {place: RoomState(room.total_w, tuple(item for item in room.emitters if item.counts)) for place, room in enumerate(self.rooms)}
+        self.states = {place: RoomState(room.total_w, room.counted) for place, room in enumerate(self.rooms)}
         area = fsum(room.work.floor_area_m2 or 0.0 for room in rooms)
         self.mean_k = fsum(room.work.inside_c * (room.work.floor_area_m2 or 0.0) for room in rooms) / area - climate.outside_c if area else 0.0
 
@@ -89,18 +89,11 @@ class House:
         order = sorted(states, key=lambda place: (place != first, place))
         low, setter = LOWEST_C * STEPS_PER_K, None
         for place in order:
-            if states[place].serves(low / STEPS_PER_K, self.difference_k):
-                continue
-            if not states[place].serves(HIGHEST_C, self.difference_k):
+            step = states[place].lowest_step(self.difference_k)
+            if step is None:
                 return Outcome(None, place, None, self.coefficient_w_k)
-            high, setter = HIGHEST_C * STEPS_PER_K, place
-            while high - low > 1:
-                middle = (low + high) // 2
-                if states[place].serves(middle / STEPS_PER_K, self.difference_k):
-                    high = middle
-                else:
-                    low = middle
-            low = high
+            if step > low:
+                low, setter = step, place
         coefficient = self.coefficient_w_k - (saved_w / self.mean_k if self.mean_k > 0 else 0.0)
         lowest = low / STEPS_PER_K
         exponent = max(item.exponent or 1.0 for state in states.values() for item in state.emitters)

@@ -32,4 +32,6 @@ def as_object(value: Any) -> Any:
     """Return one dataclass or enumeration in the form that ``to_plain`` gives it, its parts as they are: what ``json.dumps`` asks for as ``default``."""
     if isinstance(value, Enum):
         return str(value.value)
-    return {name: getattr(value, name) for name in _names(type(value))}
+    names, own = _names(type(value)), value.__dict__
+    # A result holds its fields in the order of declaration; one that has remembered something besides is copied without it.
+    return own if len(own) == len(names) else {name: getattr(value, name) for name in names}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from wattwalk.catalogue import table
 from wattwalk.survey.building import Surface
@@ -205,7 +206,6 @@ class SurfaceWork:
 
     def _count(self, item: Valued, losses: Losses) -> None:
         surface, host, value, gross, openings = item.surface, item.host, item.value, item.gross_m2, item.openings_m2
-        net = gross - openings
         if host.space and host.other_side == "unheated":
             work = self._spaces[host.space]
             if work.outside_w_k is None:
@@ -224,17 +224,15 @@ class SurfaceWork:
             sides.append((host.other_room, host.room, _MIRRORED.get(surface.element, surface.element)))
         for room, other, element in sides:
             beyond = self._beyond(host, value, room, other)
-            watts = surface_loss(net, value.u_value, beyond.bridge_w_m2k, beyond.factor, beyond.difference_k)
             words = title_of(surface)
             if host.other_side == "room":
                 words = f"{words if room == host.room else construction.kind.field('element').choice_label(element)} to {self._names[other]}"
-            loss = SurfaceLoss(
-                id=surface.id, room=room, words=words, element=element, other_side=host.other_side, construction=construction.id,
-                gross_area_m2=rounded(gross, AREA), openings_m2=rounded(openings, AREA), net_area_m2=rounded(net, AREA),
-                u_value_w_m2k=rounded(value.u_value, U_VALUE), bridge_w_m2k=rounded(beyond.bridge_w_m2k, U_VALUE), factor=rounded(beyond.factor, 4),
-                temperature_difference_k=rounded(beyond.difference_k, TEMPERATURE), loss_w=rounded(watts, WATTS), source=beyond.source,
+            losses.by_room.setdefault(room, []).append(
+                _loss(
+                    surface.id, room, words, element, host.other_side, construction.id, gross, openings, value.u_value,
+                    beyond.bridge_w_m2k, beyond.factor, beyond.difference_k, beyond.source,
+                )
             )
-            losses.by_room.setdefault(room, []).append((loss, watts))
 
     def _beyond(self, host: Surface, value: Value, room: str, other: str | None) -> Beyond:
         inside, outside, mean = self._inside_c[room], self._climate.outside_c, self._climate.annual_mean_c
@@ -260,6 +258,23 @@ class SurfaceWork:
             row = table(SPACES).get(space=host.unheated_space)
             return Beyond(row.number("factor"), allowance, inside - outside, cite_row(row))
         return Beyond(1.0, allowance, inside - outside, EN_12831)
+
+
+@lru_cache(maxsize=8192)
+def _loss(
+    surface: str, room: str, words: str, element: str, other_side: str, construction: str, gross_m2: float, openings_m2: float, u_value: float,
+    bridge: float, factor: float, difference_k: float, source: str,
+) -> tuple[SurfaceLoss, float]:
+    """Return the loss of a surface to one side, and its watts unrounded; most are as they were at the assessment before."""
+    net = gross_m2 - openings_m2
+    watts = surface_loss(net, u_value, bridge, factor, difference_k)
+    loss = SurfaceLoss(
+        id=surface, room=room, words=words, element=element, other_side=other_side, construction=construction,
+        gross_area_m2=rounded(gross_m2, AREA), openings_m2=rounded(openings_m2, AREA), net_area_m2=rounded(net, AREA),
+        u_value_w_m2k=rounded(u_value, U_VALUE), bridge_w_m2k=rounded(bridge, U_VALUE), factor=rounded(factor, 4),
+        temperature_difference_k=rounded(difference_k, TEMPERATURE), loss_w=rounded(watts, WATTS), source=source,
+    )
+    return loss, watts
 
 
 def _direction(surface: Surface, inside_c: float, beyond_c: float) -> str:

@@ -4,7 +4,7 @@
  * The twin of `survey/gaps.py`: golden files under `tests/golden/gaps` hold both to the same answers.
  */
 import { fieldOf, isAsked, isEmpty, kindOf, model, titleOf, withDefaults, type AskedBy, type Expectation, type Scalar, type Values } from './model.ts';
-import type { Survey } from './survey.ts';
+import { grouped, type Survey } from './survey.ts';
 
 export interface Gap {
   stop: string;
@@ -32,8 +32,9 @@ function missingFields(survey: Survey): Gap[] {
     const kind = kindOf(record.kind);
     const values = withDefaults(kind, record.values);
     for (const field of kind.fields) {
-      const purpose = field.needed_for?.[0];
-      if (!purpose || !isEmpty(values[field.name]) || !isAsked(field, values)) continue;
+      if (!field.needed_for || !isEmpty(values[field.name])) continue;
+      const purpose = field.needed_for[0];
+      if (!purpose || !isAsked(field, values)) continue;
       if (field.office_only || isReplaced(kind.name, field.name, values)) continue;
       gaps.push({
         stop: kind.stop,
@@ -55,18 +56,20 @@ export const isExpectedOf = (expected: Expectation, values: Values): boolean => 
 
 function missingRecords(survey: Survey, expected: Expectation): Gap[] {
   const kind = kindOf(expected.kind);
-  const found = survey.ofKind(expected.kind).filter((record) => matches(withDefaults(kind, record.values), expected.where));
+  const all = survey.ofKind(expected.kind);
+  const found = Object.keys(expected.where).length === 0 ? all : all.filter((record) => matches(withDefaults(kind, record.values), expected.where));
   const gap = (parent: string | null, words: string): Gap => ({
     stop: kind.stop, kind: kind.name, record: null, field: null, parent, purpose: expected.purpose, words, spoils: expected.spoils,
   });
   if (expected.per === null) return found.length >= expected.at_least ? [] : [gap(null, expected.words)];
   const owners = kindOf(expected.per);
   const gaps: Gap[] = [];
+  const byLink = grouped(found, expected.link ?? kind.parent ?? '');
+  const byOtherRoom = kind.name === 'surface' ? grouped(found, 'other_room') : null;
   for (const owner of survey.ofKind(expected.per)) {
     const values = withDefaults(owners, owner.values);
     if (!isExpectedOf(expected, values)) continue;
-    let linked = found.filter((record) => record.values[expected.link ?? kind.parent ?? ''] === owner.id).length;
-    if (kind.name === 'surface') linked += found.filter((record) => record.values['other_room'] === owner.id).length;
+    const linked = (byLink.get(owner.id)?.length ?? 0) + (byOtherRoom?.get(owner.id)?.length ?? 0);
     if (linked < expected.at_least) gaps.push(gap(owner.id, `${titleOf(owners, values)}: ${expected.words}`));
   }
   return gaps;

@@ -16,6 +16,9 @@ export interface Edit {
 
 export class Survey<R extends SurveyRecord = SurveyRecord> {
   private readonly byKind = new Map<string, R[]>();
+  /** By kind and id, and by kind and parent: made when first asked for. A large house is looked through hundreds of times for one screen. */
+  private readonly byId = new Map<string, Map<string, R>>();
+  private readonly byParent = new Map<string, Map<unknown, R[]>>();
 
   constructor(readonly id: string, records: Iterable<R>) {
     for (const record of records) {
@@ -32,7 +35,10 @@ export class Survey<R extends SurveyRecord = SurveyRecord> {
   }
 
   find(kind: string, id: unknown): R | undefined {
-    return typeof id === 'string' ? this.ofKind(kind).find((record) => record.id === id) : undefined;
+    if (typeof id !== 'string') return undefined;
+    let found = this.byId.get(kind);
+    if (!found) this.byId.set(kind, (found = new Map(this.ofKind(kind).map((record) => [record.id, record]))));
+    return found.get(id);
   }
 
   single(kind: string): R | undefined {
@@ -42,7 +48,15 @@ export class Survey<R extends SurveyRecord = SurveyRecord> {
   /** Records of `kind` whose parent field points at `parent`. */
   children(kind: string, parent: string): R[] {
     const link = kindOf(kind).parent;
-    return link ? this.ofKind(kind).filter((record) => record.values[link] === parent) : [];
+    return link ? this.linked(kind, link, parent) : [];
+  }
+
+  /** Records of `kind` whose field `link` points at `target`. */
+  linked(kind: string, link: string, target: string): R[] {
+    const key = `${kind}/${link}`;
+    let found = this.byParent.get(key);
+    if (!found) this.byParent.set(key, (found = grouped(this.ofKind(kind), link)));
+    return found.get(target) ?? [];
   }
 
   /** Every record of a kind that the model knows, in the model's order of kinds. */
@@ -55,6 +69,17 @@ export class Survey<R extends SurveyRecord = SurveyRecord> {
     const words = record ? titleOf(kindOf('survey'), record.values) : '';
     return words && words !== kindOf('survey').label ? words : 'New survey';
   }
+}
+
+/** Records by the value of one of their fields, each group in the order in which they were made. */
+export function grouped<R extends SurveyRecord>(records: readonly R[], field: string): Map<unknown, R[]> {
+  const found = new Map<unknown, R[]>();
+  for (const record of records) {
+    const group = found.get(record.values[field]);
+    if (group) group.push(record);
+    else found.set(record.values[field], [record]);
+  }
+  return found;
 }
 
 /** Read the part `records` of a survey document (kind → list of objects with an id). */

@@ -11,10 +11,10 @@ import type { OpenSurvey } from '../store/live.ts';
 import { saveEdits } from '../store/surveys.ts';
 import { later } from '../ui/later.tsx';
 import type { ContestProps } from './Contest.tsx';
-import { draftOf, keepDraft } from './drafts.ts';
+import { useLine } from './line.ts';
 import { recordWords } from './names.ts';
 import { RowsEditor } from './Rows.tsx';
-import { keep } from './saving.tsx';
+import { keep, useStored } from './saving.tsx';
 
 const Contest = later<ContestProps>(async () => (await import('./Contest.tsx')).Contest);
 
@@ -48,12 +48,18 @@ export function Field(props: FieldProps) {
     box.current?.scrollIntoView({ block: 'center' });
   }, [props.isFocused]);
 
+  const stored = useStored<Value>(value ?? null);
   const save = async (next: Value): Promise<boolean> => {
-    if ((value ?? null) === next) return true;
+    if (stored.isStored(next)) {
+      setSaved(true);
+      return true;
+    }
+    setSaved(false);
     const work = props.onSave
       ? () => props.onSave!(next)
       : () => saveEdits(open.survey.id, [{ kind: record.kind, id: record.id, values: { [field.name]: next } }]);
     const done = await keep(work);
+    if (done) stored.written();
     setSaved(done);
     return done;
   };
@@ -62,7 +68,9 @@ export function Field(props: FieldProps) {
   const contested = open.row.contested.find((item) => item.kind === record.kind && item.record === record.id && item.field === field.name);
   const isGap = isEmpty(value) && open.gaps.some((gap) => gap.record === record.id && gap.field === field.name);
   const describedBy = `${id}-help`;
-  const shared = { ...props, id, path, save, describedBy };
+  // What the words said of the last answer is not said of the one that is being typed.
+  const unsay = () => setSaved(false);
+  const shared = { ...props, id, path, save, unsay, describedBy };
   const isGroup = field.type === 'yes_no' || field.type === 'rows' || (field.type === 'choice' && (props.choices ?? field.choices ?? []).length <= OTHER);
   const Label = (
     <>
@@ -93,6 +101,8 @@ interface InputProps extends FieldProps {
   path: string;
   describedBy: string;
   save: (value: Value) => Promise<boolean>;
+  /** What stands in the field is not the answer that was saved. */
+  unsay: () => void;
 }
 
 function Input(props: InputProps): ComponentChildren {
@@ -100,7 +110,7 @@ function Input(props: InputProps): ComponentChildren {
     case 'choice': return <ChoiceInput {...props} />;
     case 'yes_no': return <YesNo {...props} />;
     case 'reference': return <ReferenceInput {...props} />;
-    case 'rows': return <RowsEditor field={props.field} value={Array.isArray(props.value) ? props.value : []} save={props.save} path={props.path} describedBy={props.describedBy} />;
+    case 'rows': return <RowsEditor field={props.field} value={Array.isArray(props.value) ? props.value : []} save={props.save} unsay={props.unsay} path={props.path} describedBy={props.describedBy} />;
     case 'moment': return <p class="field-fixed">{typeof props.value === 'string' ? momentWords(Date.parse(props.value)) : 'Not yet'}</p>;
     default: return <TextInput {...props} />;
   }
@@ -129,43 +139,25 @@ export function readTyped(field: FieldSpec, text: string): Read<Value> {
   return problem ? { ok: false, why: problem } : read;
 }
 
-function TextInput({ open, record, field, value, id, path, describedBy, save, onSave }: InputProps) {
-  const [draft, setDraft] = useState<string | null>(draftOf(path) ?? null);
-  const [problem, setProblem] = useState<string | null>(null);
-  const isBusy = useRef(false);
-  const shown = draft ?? asTyped(value);
+function TextInput({ open, record, field, value, id, path, describedBy, save, unsay, onSave }: InputProps) {
+  const line = useLine<Value>({ path, read: (text) => readTyped(field, text), save, onTypedOn: unsay });
+  const { problem } = line;
 
   const isNumber = field.type === 'number' || field.type === 'integer' || field.type === 'money';
   const type = (text: string) => {
-    setDraft(text);
+    line.type(text);
+    unsay();
     // Figures follow a number while it is typed. An answer that brings other edits with it is followed when it is saved.
     if (!isNumber || onSave) return;
     const read = readTyped(field, text);
     tryOut(open, read.ok ? [{ kind: record.kind, id: record.id, values: { [field.name]: read.value } }] : null);
   };
   useEffect(() => () => tryOut(open, null), []);
-  const leave = async () => {
-    // Enter saves, and the loss of focus that follows comes while that is under way.
-    if (draft === null || isBusy.current) return;
-    const read = readTyped(field, draft);
-    if (!read.ok) {
-      setProblem(read.why);
-      keepDraft(path, draft);
-      return;
-    }
-    setProblem(null);
-    isBusy.current = true;
-    const done = await save(read.value);
-    isBusy.current = false;
-    if (!done) return;
-    keepDraft(path, null);
-    setDraft(null);
-  };
   const common = {
     id, class: problem ? 'input input-problem' : 'input', 'aria-describedby': `${describedBy} ${id}-problem`, 'aria-invalid': problem ? true : undefined,
-    value: shown,
+    value: line.text ?? asTyped(value),
     onInput: (event: Event) => type((event.currentTarget as HTMLInputElement).value),
-    onBlur: () => void leave(),
+    onBlur: () => void line.leave(),
   };
   return (
     <>
@@ -178,7 +170,7 @@ function TextInput({ open, record, field, value, id, path, describedBy, save, on
             {...common}
             {...(field.type === 'date' ? { type: 'date' as const } : { type: 'text' as const, ...(isNumber ? { inputMode: 'decimal' as const } : {}) })}
             autocomplete="off"
-            onKeyDown={(event) => { if (event.key === 'Enter') void leave(); }}
+            onKeyDown={(event) => { if (event.key === 'Enter') void line.leave(); }}
           />
           {field.unit && field.unit !== '£' && <span class="input-unit" aria-hidden="true">{field.unit}</span>}
         </span>

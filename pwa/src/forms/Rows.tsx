@@ -3,8 +3,8 @@ import { useRef, useState } from 'preact/hooks';
 import { rowWords } from '../domain/check.ts';
 import type { Field, Row, Value } from '../domain/model.ts';
 import { readStretches } from '../domain/parse.ts';
-import { draftOf, keepDraft } from './drafts.ts';
 import { asTyped, readTyped } from './Field.tsx';
+import { useLine } from './line.ts';
 
 interface RowsProps {
   field: Field;
@@ -12,6 +12,8 @@ interface RowsProps {
   path: string;
   describedBy: string;
   save: (value: Value) => Promise<boolean>;
+  /** What is being typed is not the answer that was saved. */
+  unsay: () => void;
 }
 
 /** True for rows that are a place and a length, which can be said in one line. */
@@ -20,7 +22,7 @@ function areStretches(field: Field): boolean {
   return names.length === 2 && names.includes('place') && names.includes('length_m');
 }
 
-export function RowsEditor({ field, value, path, save }: RowsProps) {
+export function RowsEditor({ field, value, path, save, unsay }: RowsProps) {
   const [opened, setOpened] = useState<number | null>(null);
   const isFull = value.length >= (field.max_rows ?? 200);
   // One who types on before the last answer is stored must not overwrite it: each answer builds on the one before.
@@ -47,7 +49,7 @@ export function RowsEditor({ field, value, path, save }: RowsProps) {
   };
   return (
     <div class="rows">
-      {areStretches(field) && <StretchLine path={path} value={value} field={field} save={(next) => saveAll(next as Row[])} />}
+      {areStretches(field) && <StretchLine path={path} value={value} field={field} save={(more) => saveAll([...latest.current, ...more])} unsay={unsay} />}
       <ol class="rows-list">
         {value.map((row, place) => (
           <li key={place} class="rows-item">
@@ -57,7 +59,7 @@ export function RowsEditor({ field, value, path, save }: RowsProps) {
             {opened === place && (
               <div class="rows-fields">
                 {(field.rows ?? []).map((spec) => (
-                  <RowField key={spec.name} spec={spec} value={row[spec.name] ?? null} path={`${path}/${place}/${spec.name}`} save={(next) => put(place, (present) => withField(present, spec.name, next))} />
+                  <RowField key={spec.name} spec={spec} value={row[spec.name] ?? null} path={`${path}/${place}/${spec.name}`} save={(next) => put(place, (present) => withField(present, spec.name, next))} unsay={unsay} />
                 ))}
                 <div class="buttons">
                   {place > 0 && <button type="button" class="button" onClick={() => { move(place); setOpened(place - 1); }}>Move up</button>}
@@ -84,17 +86,10 @@ function withField(row: Row, name: string, value: Value): Row {
   return next;
 }
 
-function RowField({ spec, value, path, save }: { spec: Field; value: Value; path: string; save: (value: Value) => Promise<boolean> }) {
-  const [draft, setDraft] = useState<string | null>(draftOf(path) ?? null);
-  const [problem, setProblem] = useState<string | null>(null);
+function RowField({ spec, value, path, save, unsay }: { spec: Field; value: Value; path: string; save: (value: Value) => Promise<boolean>; unsay: () => void }) {
+  const line = useLine<Value>({ path, read: (text) => readTyped(spec, text), save, onTypedOn: unsay });
+  const { problem } = line;
   const id = `row-${path.split('/').slice(-3).join('-')}`;
-  const leave = async () => {
-    if (draft === null) return;
-    const read = readTyped(spec, draft);
-    setProblem(read.ok ? null : read.why);
-    keepDraft(path, read.ok ? null : draft);
-    if (read.ok && (await save(read.value))) setDraft(null);
-  };
   return (
     <div class="field">
       <label class="field-label" for={id}>{spec.label}{spec.unit && <span class="field-unit"> {spec.unit}</span>}</label>
@@ -106,9 +101,9 @@ function RowField({ spec, value, path, save }: { spec: Field; value: Value; path
       ) : (
         <input
           id={id} class={problem ? 'input input-problem' : 'input'} autocomplete="off" inputMode={spec.type === 'text' ? undefined : 'decimal'}
-          aria-invalid={problem ? true : undefined} aria-describedby={`${id}-problem`} value={draft ?? asTyped(value)}
+          aria-invalid={problem ? true : undefined} aria-describedby={`${id}-problem`} value={line.text ?? asTyped(value)}
           list={spec.suggestions ? `${id}-offers` : undefined}
-          onInput={(event) => setDraft(event.currentTarget.value)} onBlur={() => void leave()}
+          onInput={(event) => { line.type(event.currentTarget.value); unsay(); }} onBlur={() => void line.leave()}
         />
       )}
       {spec.suggestions && <datalist id={`${id}-offers`}>{spec.suggestions.map((offer) => <option key={offer} value={offer} />)}</datalist>}
@@ -118,32 +113,27 @@ function RowField({ spec, value, path, save }: { spec: Field; value: Value; path
   );
 }
 
-function StretchLine({ path, value, field, save }: { path: string; value: Row[]; field: Field; save: (value: Value) => Promise<boolean> }) {
-  const key = `${path}/line`;
-  const [text, setText] = useState(draftOf(key) ?? '');
-  const [problem, setProblem] = useState<string | null>(null);
+function StretchLine({ path, value, field, save, unsay }: { path: string; value: Row[]; field: Field; save: (more: Row[]) => Promise<boolean>; unsay: () => void }) {
   const id = `line-${path.split('/').slice(-2).join('-')}`;
-  const isBusy = useRef(false);
-  const add = async () => {
-    // Enter adds, and the loss of focus that follows comes while that is under way.
-    if (text.trim() === '' || isBusy.current) return;
-    const read = readStretches(text);
-    const room = (field.max_rows ?? 200) - value.length;
-    const why = !read.ok ? read.why : read.value.length > room ? `At most ${field.max_rows} stretches fit.` : null;
-    setProblem(why);
-    keepDraft(key, why ? text : null);
-    if (!read.ok || why) return;
-    isBusy.current = true;
-    const done = await save([...value, ...read.value.map((item): Row => ({ ...item }))]);
-    isBusy.current = false;
-    if (done) setText('');
-  };
+  const line = useLine<Row[]>({
+    path: `${path}/line`,
+    read: (text) => {
+      if (text.trim() === '') return null;
+      const read = readStretches(text);
+      if (!read.ok) return read;
+      const room = (field.max_rows ?? 200) - value.length;
+      return read.value.length > room ? { ok: false, why: `At most ${field.max_rows} stretches fit.` } : { ok: true, value: read.value.map((item): Row => ({ ...item })) };
+    },
+    save,
+    onTypedOn: unsay,
+  });
+  const { problem } = line;
   return (
     <div class="field">
       <label class="field-label" for={id}>All in one line</label>
       <input
-        id={id} class={problem ? 'input input-problem' : 'input'} autocomplete="off" placeholder="outdoors 5, under floor 9, cupboard 2" value={text} aria-describedby={`${id}-problem`}
-        onInput={(event) => setText(event.currentTarget.value)} onBlur={() => void add()} onKeyDown={(event) => { if (event.key === 'Enter') void add(); }}
+        id={id} class={problem ? 'input input-problem' : 'input'} autocomplete="off" placeholder="outdoors 5, under floor 9, cupboard 2" value={line.text ?? ''} aria-describedby={`${id}-problem`}
+        onInput={(event) => { line.type(event.currentTarget.value); unsay(); }} onBlur={() => void line.leave()} onKeyDown={(event) => { if (event.key === 'Enter') void line.leave(); }}
       />
       <p class="field-problem" id={`${id}-problem`} role="alert">{problem && <>Not saved: {problem}</>}</p>
     </div>

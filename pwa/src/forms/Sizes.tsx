@@ -4,7 +4,7 @@ import { plainNumber, problemWith } from '../domain/check.ts';
 import { fieldOf, type Values } from '../domain/model.ts';
 import { readCount, readSizes } from '../domain/parse.ts';
 import { SAVED_HERE } from '../domain/words.ts';
-import { draftOf, keepDraft } from './drafts.ts';
+import { useLine } from './line.ts';
 import { keep } from './saving.tsx';
 
 export interface SizesInputProps {
@@ -30,12 +30,9 @@ export interface SizesInputProps {
 export function SizesInput({ label, kind, names, unit, values, example, path, help, isFocused, isLastKnown, isCounted, onSave, onType }: SizesInputProps) {
   const id = useId();
   const input = useRef<HTMLInputElement>(null);
-  const isBusy = useRef(false);
-  const [draft, setDraft] = useState<string | null>(draftOf(path) ?? null);
-  const [problem, setProblem] = useState<string | null>(null);
   const [isSaved, setSaved] = useState(false);
   const known = names.map((name) => values[name]).filter((value): value is number => typeof value === 'number');
-  const shown = draft ?? (known.length === names.length ? known.map((value) => plainNumber(value, 3).replaceAll(',', '')).join(' x ') : '');
+  const stored = known.length === names.length ? known.map((value) => plainNumber(value, 3).replaceAll(',', '')).join(' x ') : '';
   useEffect(() => {
     if (isFocused) input.current?.focus();
   }, [isFocused]);
@@ -56,42 +53,37 @@ export function SizesInput({ label, kind, names, unit, values, example, path, he
     }
     return { next, why };
   };
+  const line = useLine<Values>({
+    path,
+    read: (text) => {
+      // Emptying this line takes nothing away; the sizes one by one do that.
+      if (text.trim() === '') return null;
+      const { next, why } = readAll(text);
+      return why ? { ok: false, why } : { ok: true, value: next };
+    },
+    save: async (next) => {
+      const done = await keep(() => onSave(next));
+      setSaved(done);
+      return done;
+    },
+    onTypedOn: () => setSaved(false),
+  });
+  const { problem } = line;
   const type = (text: string) => {
-    setDraft(text);
+    line.type(text);
     setSaved(false);
     const { next, why } = readAll(text);
     onType?.(why ? null : next);
   };
   useEffect(() => () => onType?.(null), []);
-  const leave = async () => {
-    // Enter saves, and the loss of focus that follows comes while that is under way.
-    if (draft === null || isBusy.current) return;
-    if (draft.trim() === '') {
-      // Emptying this line takes nothing away; the sizes one by one do that.
-      keepDraft(path, null);
-      setDraft(null);
-      setProblem(null);
-      return;
-    }
-    const { next, why } = readAll(draft);
-    setProblem(why);
-    keepDraft(path, why ? draft : null);
-    if (why) return;
-    isBusy.current = true;
-    const done = await keep(() => onSave(next));
-    isBusy.current = false;
-    if (!done) return;
-    setDraft(null);
-    setSaved(true);
-  };
   return (
     <div class="field">
       <label class="field-label" for={id}>{label} <span class="field-unit">{unit}</span></label>
       <input
-        ref={input} id={id} class={problem ? 'input input-problem' : 'input'} type="text" autocomplete="off" autocapitalize="off" placeholder={example} value={shown}
+        ref={input} id={id} class={problem ? 'input input-problem' : 'input'} type="text" autocomplete="off" autocapitalize="off" placeholder={example} value={line.text ?? stored}
         aria-describedby={`${id}-notes ${id}-problem`} aria-invalid={problem ? true : undefined}
-        onInput={(event) => type(event.currentTarget.value)} onBlur={() => void leave()}
-        onKeyDown={(event) => { if (event.key === 'Enter') void leave(); }}
+        onInput={(event) => type(event.currentTarget.value)} onBlur={() => void line.leave()}
+        onKeyDown={(event) => { if (event.key === 'Enter') void line.leave(); }}
       />
       <p class="field-problem" id={`${id}-problem`} role="alert">{problem && <>Not saved: {problem}</>}</p>
       <div class="field-notes" id={`${id}-notes`}>

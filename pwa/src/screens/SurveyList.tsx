@@ -1,7 +1,7 @@
 import { useMemo } from 'preact/hooks';
 import { dayWords } from '../domain/check.ts';
 import { atTheOffice, SAVED_HERE, waitingWords } from '../domain/words.ts';
-import { keep } from '../forms/saving.tsx';
+import { allKept, keep } from '../forms/saving.tsx';
 import type { OfficeSurvey } from '../store/database.ts';
 import { watchOverview, type ListedSurvey } from '../store/live.ts';
 import { compared, isUncompared } from '../store/second.ts';
@@ -29,10 +29,10 @@ export function SurveyListScreen() {
     let id = '';
     // A visit starts on the day it is made, by the person who is signed in; both can be changed.
     const values = { visit_date: localDay(), ...(waits.value?.session?.user.name ? { surveyor: waits.value.session.user.name } : {}) };
-    if (await keep(async () => { id = await startSurvey(values); })) go(surveyLink(id));
+    if (await keep(async () => { id = await startSurvey(values); }, false)) go(surveyLink(id));
   };
   const fetchIt = async (id: string) => {
-    if (!(await keep(() => fetchToPhone(id)))) return;
+    if (!(await keep(() => fetchToPhone(id), false))) return;
     go(surveyLink(id));
     void syncNow();
   };
@@ -46,8 +46,8 @@ export function SurveyListScreen() {
       )}
       {newVersion.value && (
         <Notice tone="plain">
-          <p>A new version of Wattwalk is on this phone. Nothing changes until you say so; everything saved stays.</p>
-          <div class="buttons"><button type="button" class="button" onClick={useNewVersion}>Use the new version</button></div>
+          <p>A new version of Wattwalk is on this phone. It comes when you say so, or when the app is next opened after it was closed. Everything saved stays.</p>
+          <div class="buttons"><button type="button" class="button" onClick={() => void allKept().then(useNewVersion)}>Use the new version</button></div>
         </Notice>
       )}
       {installOffer.value && !isInstalled() && (

@@ -11,6 +11,7 @@ import { watchOverview } from '../store/live.ts';
 import { roomLeft, type Room } from '../store/persistence.ts';
 import { setTheme, theme, type Theme } from '../store/theme.ts';
 import { removeFromPhone } from '../store/surveys.ts';
+import { forgetDrafts } from '../forms/drafts.ts';
 import { keep } from '../forms/saving.tsx';
 import { APP_VERSION } from '../sync/cycle.ts';
 import { syncNow, syncState, waits } from '../sync/loop.ts';
@@ -35,25 +36,38 @@ export function SyncScreen() {
   const { isBusy, last, last_at: lastAt, fault } = syncState.value;
   const [room, setRoom] = useState<Room | null>(null);
   const [words, setWords] = useState<string | null>(null);
+  const [reading, setReading] = useState({ isBusy: false, words: '' });
   const [counts, setCounts] = useState<Status | null>(null);
   useEffect(() => void roomLeft().then(setRoom), []);
   // Counted again after every exchange and every edit, wherever it was made.
   useEffect(() => void status().then(setCounts), [here, now, lastAt]);
   const readBack = async (file: File) => {
+    setReading({ isBusy: true, words: 'Reading the copy' });
+    let words = '';
     try {
       const copy = parseCopy(await file.text());
       let found: ReadBack | null = null;
-      await keep(async () => {
-        found = await readCopyBack(copy);
-      });
-      setWords(found && readBackWords(found));
+      const onPhoto = (done: number, all: number) => setReading({ isBusy: true, words: `Reading the copy: ${done} of ${all} photos` });
+      const isKept = await keep(async () => {
+        found = await readCopyBack(copy, onPhoto);
+      }, false);
+      words = isKept && found ? readBackWords(found) : 'Only a part of the copy was read back. Read it back once more when there is room: what is here already is not put in twice.';
     } catch (fault) {
       // Not one of ours, or not whole: it was not touched, and neither was the store.
-      setWords(fault instanceof NotACopy ? fault.message : `The file could not be read: ${String(fault)}`);
+      words = fault instanceof NotACopy ? fault.message : `The file could not be read: ${fault instanceof Error ? fault.message : String(fault)}. Nothing was changed.`;
     }
+    setReading({ isBusy: false, words });
   };
   const copy = async (id: string, title: string) => {
-    const url = URL.createObjectURL(await surveyDocument(id));
+    let written: Blob;
+    try {
+      written = await surveyDocument(id);
+    } catch (fault) {
+      setWords(`No copy of ${title} was written: ${fault instanceof Error ? fault.message : String(fault)}. The survey is still on this phone; ask your office for help before anything is cleared.`);
+      scrollTo(0, 0);
+      return;
+    }
+    const url = URL.createObjectURL(written);
     const anchor = document.createElement('a');
     anchor.href = url;
     anchor.download = `${title.replace(/[^\p{L}\p{N}]+/gu, '-').toLowerCase() || 'survey'}.json`;
@@ -63,11 +77,16 @@ export function SyncScreen() {
   const remove = (id: string) => keep(async () => {
     const answer = await removeFromPhone(id);
     setWords(answer.removed ? null : `It stays: ${answer.why}`);
-  });
+  }, false);
   const leave = async () => {
     const answer = await signOut();
-    if (answer.done) go('#/');
-    else setWords(`You stay signed in: ${waitingWords(answer.held.changes, answer.held.photos) || 'refused answers'} and ${answer.held.refused} refused answers are on this phone only. Let them reach the office, or take a file copy first.`);
+    if (answer.done) {
+      forgetDrafts();
+      go('#/');
+      return;
+    }
+    const held = [waitingWords(answer.held.changes, answer.held.photos), answer.held.refused > 0 ? counted(answer.held.refused, 'refused answer') : ''].filter(Boolean).join(', ');
+    setWords(`You stay signed in. On this phone only: ${held}. Let it reach the office, or save a copy to a file first.`);
   };
   return (
     <Page title="What is where" over={now?.session ? `${now.session.user.name} · ${now.session.firm.name}` : ''} back="#/" backWords="surveys">
@@ -99,9 +118,11 @@ export function SyncScreen() {
         <h2>Surveys on this phone</h2>
         {here.length === 0 && <p>None.</p>}
         <span class="take-one">
-          <input id="copy-back" class="take-input" type="file" accept="application/json,.json" onChange={(event) => { const input = event.currentTarget; const file = input.files?.[0]; if (file) void readBack(file).then(() => { input.value = ''; }); }} />
+          <input id="copy-back" class="take-input" type="file" accept="application/json,.json" disabled={reading.isBusy} onChange={(event) => { const input = event.currentTarget; const file = input.files?.[0]; if (file) void readBack(file).then(() => { input.value = ''; }); }} />
           <label class="button" for="copy-back">Read a copy back</label>
         </span>
+        {/* Said where it was asked for: the top of the page is out of sight from here. */}
+        <div role="status">{reading.words && <Notice tone="plain"><p>{reading.words}</p></Notice>}</div>
         <p class="field-notes">What a copy holds beyond this phone is put in; what is another way here stays as it is here.</p>
         {here.map((item) => (
           <div key={item.row.id} class="field">

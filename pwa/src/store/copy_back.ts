@@ -52,8 +52,8 @@ export function parseCopy(text: string): Copy {
   return { id, records, photos } as Copy;
 }
 
-/** Put what a copy holds beyond this phone onto it. Raises NotSaved. */
-export async function readCopyBack(copy: Copy): Promise<ReadBack> {
+/** Put what a copy holds beyond this phone onto it; `onPhoto` hears how far it has come, since hundreds of photos take a while. Raises NotSaved. */
+export async function readCopyBack(copy: Copy, onPhoto: (done: number, all: number) => void = () => undefined): Promise<ReadBack> {
   const survey = copy.id;
   const kept = new Map((await database.records.where('survey').equals(survey).toArray()).map((record) => [record.key, record.values]));
   const made: ReadBack = { survey, answers: 0, photos: 0, differ: 0, unknown: 0, spoilt: 0 };
@@ -75,7 +75,9 @@ export async function readCopyBack(copy: Copy): Promise<ReadBack> {
   }
   await fetchToPhone(survey);
   const photos = new Map((copy.records['photo'] ?? []).flatMap((record) => (typeof record['sha256'] === 'string' ? [[record['sha256'], record] as const] : [])));
-  for (const [sha256, { base64 }] of Object.entries(copy.photos)) {
+  const pictures = Object.entries(copy.photos);
+  for (const [place, [sha256, { base64 }]] of pictures.entries()) {
+    onPhoto(place + 1, pictures.length);
     const record = photos.get(sha256);
     if (!record || (await database.photos.get(`${survey}/${sha256}`))) continue;
     const bytes = bytesOf(base64);

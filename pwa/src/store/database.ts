@@ -93,6 +93,12 @@ export interface PhotoBytesRow {
   media_type: string;
 }
 
+/** A photo as small as a list shows it, as JPEG: made from the photo when it is first shown, and only for speed. */
+export interface StampRow {
+  sha256: string;
+  bytes: ArrayBuffer;
+}
+
 export interface AssessmentRow {
   survey: string;
   revision: number;
@@ -153,12 +159,14 @@ export class Database extends Dexie {
   declare refused: EntityTable<RefusedRow, 'id'>;
   declare photos: EntityTable<PhotoRow, 'key'>;
   declare photoBytes: EntityTable<PhotoBytesRow, 'sha256'>;
+  declare stamps: EntityTable<StampRow, 'sha256'>;
   declare assessments: EntityTable<AssessmentRow, 'survey'>;
   declare live: EntityTable<LiveRow, 'survey'>;
   declare meta: Table<{ name: string; value: unknown }, string>;
 
   constructor(name = 'wattwalk') {
-    super(name, { chromeTransactionDurability: 'strict' });
+    // Without Dexie's own cache: it would show a value before it is on the storage, and copies every row once more.
+    super(name, { chromeTransactionDurability: 'strict', cache: 'disabled' });
     this.version(1).stores({
       surveys: 'id',
       records: 'key, survey',
@@ -171,6 +179,7 @@ export class Database extends Dexie {
       meta: 'name',
     });
     this.version(2).stores({ live: 'survey' });
+    this.version(3).stores({ outbox: 'id, survey, [survey+kind+record]', stamps: 'sha256' });
   }
 }
 

@@ -1,11 +1,10 @@
 /** What `early.ts` has read by the time the app's own scripts run: the rows as they lie in the store, for the first screen only. */
-import type { Change } from '../domain/changes.ts';
 import type { AssessmentRow, PhotoRow, RecordRow, RefusedRow, Session, SurveyRow } from './database.ts';
 
 export interface SurveyRows {
   row: SurveyRow;
   records: RecordRow[];
-  waiting: Change[];
+  waiting: number;
   refused: RefusedRow[];
   photos: PhotoRow[];
   assessment: AssessmentRow | undefined;

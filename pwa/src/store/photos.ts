@@ -74,6 +74,16 @@ export function readBytes(sha256: string): Promise<{ bytes: ArrayBuffer; media_t
   return database.photoBytes.get(sha256);
 }
 
+/** The small copy of a photo that was made before, if there is one. */
+export async function readStamp(sha256: string): Promise<ArrayBuffer | null> {
+  return (await database.stamps.get(sha256))?.bytes ?? null;
+}
+
+/** Keep a small copy so that the next screen has it at once. Where there is no room for it, it is made again each time. */
+export async function keepStamp(sha256: string, bytes: ArrayBuffer): Promise<void> {
+  await database.stamps.put({ sha256, bytes }).catch((fault: unknown) => console.error('A small copy of a photo was not kept:', fault));
+}
+
 /** The bytes of a photo as they were taken: from the journal when the database's are gone or spoilt; null when nobody has them any more. */
 export async function soundBytes(photo: PhotoRow): Promise<ArrayBuffer | null> {
   const kept = await database.photoBytes.get(photo.sha256);
@@ -110,13 +120,15 @@ export async function removePicture(survey: string, record: string, sha256: stri
 /** Drop bytes that no photo of this survey shows any more and that never left this phone. */
 async function dropBytes(survey: string, sha256: string): Promise<void> {
   await write(() =>
-    database.transaction('rw', [database.records, database.photos, database.photoBytes], async () => {
+    database.transaction('rw', [database.records, database.photos, database.photoBytes, database.stamps], async () => {
       const records = await database.records.where('survey').equals(survey).toArray();
       if (records.some((item) => item.kind === 'photo' && item.values['sha256'] === sha256 && item.values['deleted'] !== true)) return;
       const key = `${survey}/${sha256}`;
       if ((await database.photos.get(key))?.arrived !== 0) return;
       await database.photos.delete(key);
-      if ((await database.photos.where('sha256').equals(sha256).count()) === 0) await database.photoBytes.delete(sha256);
+      if ((await database.photos.where('sha256').equals(sha256).count()) > 0) return;
+      await database.photoBytes.delete(sha256);
+      await database.stamps.delete(sha256);
     }),
   );
 }

@@ -53,15 +53,20 @@ export async function saveEdits(survey: string, edits: readonly Edit[], resolves
 }
 
 async function applyEdits(survey: string, edits: readonly Edit[], resolves = false): Promise<Line> {
-  const row = await database.surveys.get(survey);
-  if (!row) throw new Error('This survey is not on this phone any more.');
   const paths = new Set(edits.flatMap((edit) => Object.keys(edit.values).map((field) => pathOf({ survey, kind: edit.kind, record: edit.id, field }))));
   const isTouched = (change: Change) => paths.has(pathOf(change));
-  let waiting = (await database.outbox.where('survey').equals(survey).toArray()).filter(isTouched);
-  const before = new Set(waiting.map((change) => change.id));
-  const keys = [...new Set(edits.map((edit) => recordKey(survey, edit.kind, edit.id)))];
-  const found = await database.records.bulkGet(keys);
+  // Asked all at once, and the waiting by record: after a day without signal thousands wait, and an edit touches a handful.
+  const [row, found, own, refused] = await Promise.all([
+    database.surveys.get(survey),
+    database.records.bulkGet([...new Set(edits.map((edit) => recordKey(survey, edit.kind, edit.id)))]),
+    database.outbox.where('[survey+kind+record]').anyOf(edits.map((edit) => [survey, edit.kind, edit.id])).toArray(),
+    database.refused.where('survey').equals(survey).toArray(),
+  ]);
+  if (!row) throw new Error('This survey is not on this phone any more.');
   const records = new Map(found.flatMap((record) => (record ? [[record.key, record] as const] : [])));
+  const before = own.filter(isTouched);
+  const waiting = new Map<string, Change[]>();
+  for (const change of before) waiting.set(pathOf(change), [...(waiting.get(pathOf(change)) ?? []), change]);
   const madeAt = new Date().toISOString().replace(/\.\d+Z$/, 'Z');
   for (const edit of edits) {
     const key = recordKey(survey, edit.kind, edit.id);
@@ -70,21 +75,20 @@ async function applyEdits(survey: string, edits: readonly Edit[], resolves = fal
     for (const [name, value] of Object.entries(edit.values)) {
       if (value === null) delete record.values[name];
       else record.values[name] = value;
+      const path = pathOf({ survey, kind: edit.kind, record: edit.id, field: name });
+      waiting.set(path, coalesce({ survey, kind: edit.kind, id: edit.id, values: { [name]: value }, resolves }, waiting.get(path) ?? [], record.seen, newId, madeAt).add);
     }
-    const change = coalesce({ ...edit, survey, resolves }, waiting, record.seen, newId, madeAt);
-    const drop = new Set(change.drop);
-    waiting = [...waiting.filter((item) => !drop.has(item.id)), ...change.add];
   }
-  const kept = new Set(waiting.map((change) => change.id));
-  await database.records.bulkPut([...records.values()]);
-  await database.outbox.bulkDelete([...before].filter((id) => !kept.has(id)));
-  const made = waiting.filter((change) => !before.has(change.id));
-  await database.outbox.bulkAdd(made);
-  // A new answer takes the place of one that the office refused.
-  const refused = (await database.refused.where('survey').equals(survey).toArray()).filter(isTouched);
-  await database.refused.bulkDelete(refused.map((item) => item.id));
+  const made = [...waiting.values()].flat();
   const contested = resolves ? row.contested.filter((item) => !paths.has(pathOf({ survey, ...item }))) : row.contested;
-  await database.surveys.update(survey, { edits: row.edits + 1, contested });
+  await Promise.all([
+    database.records.bulkPut([...records.values()]),
+    database.outbox.bulkDelete(before.map((change) => change.id)),
+    database.outbox.bulkAdd(made),
+    // A new answer takes the place of one that the office refused.
+    database.refused.bulkDelete(refused.filter(isTouched).map((item) => item.id)),
+    database.surveys.put({ ...row, edits: row.edits + 1, contested }),
+  ]);
   return { t: 'edit', survey, born: row.born ?? '', edits: row.edits + 1, changes: made };
 }
 
@@ -103,7 +107,7 @@ export function newRecord(survey: string, kind: string, values: Values): Edit {
  * Take a survey off this phone. Refuses while anything of it has not reached the office.
  */
 export async function removeFromPhone(survey: string): Promise<{ removed: boolean; why: string }> {
-  const tables = [database.surveys, database.records, database.outbox, database.sent, database.refused, database.photos, database.photoBytes, database.assessments, database.live];
+  const tables = [database.surveys, database.records, database.outbox, database.sent, database.refused, database.photos, database.photoBytes, database.stamps, database.assessments, database.live];
   const held = async (): Promise<string> => {
     const waiting = await database.outbox.where('survey').equals(survey).count();
     const refused = await database.refused.where('survey').equals(survey).count();
@@ -124,7 +128,9 @@ export async function removeFromPhone(survey: string): Promise<{ removed: boolea
       await database.live.delete(survey);
       await database.surveys.delete(survey);
       const kept = new Set((await database.photos.toArray()).map((photo) => photo.sha256));
-      await database.photoBytes.bulkDelete(photos.map((photo) => photo.sha256).filter((hash) => !kept.has(hash)));
+      const gone = photos.map((photo) => photo.sha256).filter((hash) => !kept.has(hash));
+      await database.photoBytes.bulkDelete(gone);
+      await database.stamps.bulkDelete(gone);
       return { removed: true, why: '' };
     }),
   );

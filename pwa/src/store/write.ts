@@ -22,6 +22,8 @@ function isFull(error: unknown): boolean {
   return false;
 }
 
+const FULL = 'the storage of this phone is full. Free some room: apps and pictures that are not needed, or surveys here that are at the office already. Then try again.';
+
 /** A fault of this program, which a fresh connection would only repeat. */
 function isOurFault(error: unknown): boolean {
   return error instanceof TypeError || error instanceof RangeError || error instanceof ReferenceError;
@@ -37,14 +39,14 @@ export async function write<T>(work: () => Promise<T>): Promise<T> {
   try {
     return await work();
   } catch (first) {
-    if (isFull(first)) throw new NotSaved('the storage of this phone is full. Free some room, then try again.', first);
+    if (isFull(first)) throw new NotSaved(FULL, first);
     if (isOurFault(first)) throw first;
     try {
       database.close({ disableAutoOpen: false });
       await database.open();
       return await work();
     } catch (second) {
-      if (isFull(second)) throw new NotSaved('the storage of this phone is full. Free some room, then try again.', second);
+      if (isFull(second)) throw new NotSaved(FULL, second);
       const words = second instanceof Dexie.DexieError || second instanceof Error ? second.message : String(second);
       throw new NotSaved(`the storage of this phone did not take it (${words}).`, second);
     }

@@ -85,7 +85,9 @@ async function read<T>(response: Response): Promise<Reply<T>> {
   if (response.status === 204) return { kind: 'ok', status: 204, body: undefined as T };
   const type = response.headers.get('content-type') ?? '';
   // A page in between (a hotel's sign-in, a proxy's excuse) can carry any status: only our own JSON is an answer.
-  if (!/^application\/(problem\+)?json\b/i.test(type)) return { kind: 'none', why: `something else than the office answered (${response.status})` };
+  if (!/^application\/(problem\+)?json\b/i.test(type)) {
+    return { kind: 'none', why: response.status >= 500 ? `the office is in trouble (${response.status})` : 'another page answered in its place. A Wi-Fi that asks you to sign in does that: sign in to it, or use mobile data' };
+  }
   let body: unknown;
   try {
     body = await response.json();

@@ -13,6 +13,9 @@ const SETTLE_MS = 1500;
 /** Milliseconds after the start by which database and journal are compared at the latest. */
 const COMPARE_MS = 2_000;
 
+/** Milliseconds after which a screen that was not drawn is not waited for any more. */
+const DRAWN_MS = 2_000;
+
 export interface SyncState {
   isBusy: boolean;
   /** How the last exchange ended; null before the first. */
@@ -83,6 +86,18 @@ function plan(): void {
   timer = setTimeout(() => void syncNow(), seconds * 1000);
 }
 
+/** Do `work` once what has come stands on the screen. A page that is out of sight draws nothing: there it waits a moment only. */
+export function onceDrawn(work: () => void): void {
+  let isDone = false;
+  const begin = () => {
+    if (isDone) return;
+    isDone = true;
+    work();
+  };
+  requestAnimationFrame(() => setTimeout(begin, 0));
+  setTimeout(begin, DRAWN_MS);
+}
+
 /** Start the loop. Called once, when the app is up. */
 export function startSync(): void {
   let before = 0;
@@ -104,7 +119,7 @@ export function startSync(): void {
   const stop = waits.subscribe((now) => {
     if (!now) return;
     queueMicrotask(() => stop());
-    void syncIfSignedIn();
+    onceDrawn(() => void syncIfSignedIn());
     // The two stores are compared once the first screen stands and the phone is calm; an empty store asks for it at once.
     if ('requestIdleCallback' in globalThis) requestIdleCallback(() => void compareStores(), { timeout: COMPARE_MS });
     else setTimeout(() => void compareStores(), COMPARE_MS / 10);

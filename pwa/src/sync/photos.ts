@@ -1,6 +1,6 @@
 /** From a camera's file to a photo on this phone: scaled, hashed, stored, read back. */
 import type { Values } from '../domain/model.ts';
-import { readBytes, replacePicture, savePicture, type Picture } from '../store/photos.ts';
+import { keepStamp, readBytes, readStamp, replacePicture, savePicture, type Picture } from '../store/photos.ts';
 import { roomLeft } from '../store/persistence.ts';
 import { NotSaved } from '../store/write.ts';
 
@@ -74,8 +74,19 @@ export async function photoAddress(survey: string, sha256: string): Promise<{ ur
 /** Longest side of a photo as a stamp in a list, px: as wide as it is shown on a phone with a fine screen. */
 const STAMP_PX = 360;
 
+/** One at a time: a photo is large while it is made small, and a thumb that scrolls wants the processor too. */
+let making: Promise<unknown> = Promise.resolve();
+
 /** A small copy of a photo on this phone under a blob address, to be revoked; null when its bytes are not here. */
 export async function stampOf(sha256: string): Promise<string | null> {
+  const there = await readStamp(sha256);
+  if (there) return URL.createObjectURL(new Blob([there], { type: 'image/jpeg' }));
+  const made = making.then(() => makeStamp(sha256));
+  making = made.catch(() => undefined);
+  return made;
+}
+
+async function makeStamp(sha256: string): Promise<string | null> {
   const kept = await readBytes(sha256);
   if (!kept) return null;
   const whole = new Blob([kept.bytes], { type: kept.media_type });
@@ -87,6 +98,7 @@ export async function stampOf(sha256: string): Promise<string | null> {
   context?.drawImage(bitmap, 0, 0);
   bitmap.close();
   const small = context ? await new Promise<Blob | null>((resolve) => canvas.toBlob(resolve, 'image/jpeg', 0.8)) : null;
+  if (small) void small.arrayBuffer().then((bytes) => keepStamp(sha256, bytes));
   // Without memory for a copy the whole picture does.
   return URL.createObjectURL(small ?? whole);
 }

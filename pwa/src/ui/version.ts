@@ -20,13 +20,14 @@ export async function startServiceWorker(): Promise<void> {
     if (isAsked) location.reload();
   });
   const registration = await navigator.serviceWorker.register('/sw.js', { scope: '/', updateViaCache: 'none' });
-  offer(registration);
-  registration.addEventListener('updatefound', () => {
-    const found = registration.installing;
+  const watch = (found: ServiceWorker | null) =>
     found?.addEventListener('statechange', () => {
       if (found.state === 'installed' && navigator.serviceWorker.controller) offer(registration);
     });
-  });
+  offer(registration);
+  // The browser may have begun to fetch one before we listened.
+  watch(registration.installing);
+  registration.addEventListener('updatefound', () => watch(registration.installing));
   document.addEventListener('visibilitychange', () => {
     if (document.visibilityState === 'visible') registration.update().catch(() => undefined);
   });
@@ -34,7 +35,9 @@ export async function startServiceWorker(): Promise<void> {
 
 export function useNewVersion(): void {
   isAsked = true;
-  waiting?.postMessage('use-new-version');
+  if (waiting?.state === 'installed') waiting.postMessage('use-new-version');
+  // Another tab has brought it in: this one has only to come up anew.
+  else location.reload();
 }
 
 /** The browser's own offer to install, kept until somebody asks for it. */

@@ -41,10 +41,8 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
   const onSides = new Set(SIDES.flatMap((side) => sideOf(survey, room.id, side).openings.map((item) => item.record.id)));
   // A window belongs to the side of the wall it sits in, whether or not it says so itself.
   const adrift = surfacesOf(survey, room.id).filter((item) => item.side === null && !onSides.has(item.record.id));
-  const findings = (open.assessment?.assessment.findings ?? []).filter((finding) => {
-    const ids = [room.id, ...survey.children('surface', room.id).map((item) => item.id), ...survey.children('emitter', room.id).map((item) => item.id)];
-    return ids.some((id) => finding.record.endsWith(`/${id}`));
-  });
+  const ids = [room.id, ...survey.children('surface', room.id).map((item) => item.id), ...survey.children('emitter', room.id).map((item) => item.id)];
+  const findings = (open.assessment?.assessment.findings ?? []).filter((finding) => ids.some((id) => finding.record.endsWith(`/${id}`)));
   const copy = async () => {
     const edits = copyRoom(survey, room, newId);
     if (await keep(() => saveEdits(survey.id, edits))) go(recordLink(survey.id, 'room', edits[0]!.id, 'name'));

@@ -23,7 +23,7 @@ export function Came({ open }: { open: OpenSurvey }) {
   const view = useRemote(`view/${survey.id}`, `${row.cursor}/${open.refused.length}`, () => fetchView(survey.id));
   const newest = useRemote(`newest/${survey.id}`, row.cursor, () => fetchNewest(survey.id, row.cursor, NEWEST));
   const last = newest.value?.[0];
-  const waiting = waitingWords(open.waiting.length, open.photos.filter((photo) => photo.arrived === 0).length);
+  const waiting = waitingWords(open.waiting, open.photos.filter((photo) => photo.arrived === 0).length);
   return (
     <>
       <Trouble words={view.trouble ?? newest.trouble} isShown={view.value !== null} onAgain={() => { void view.refresh(); void newest.refresh(); }} />

@@ -1,10 +1,9 @@
 /** One answer of a record inside a table: the same reading, limits and saving as in a form, in less room. */
-import { useState } from 'preact/hooks';
 import { pathOf } from '../../domain/changes.ts';
 import { isEmpty, type Field, type Value } from '../../domain/model.ts';
-import { draftOf, keepDraft } from '../../forms/drafts.ts';
 import { asTyped, readTyped } from '../../forms/Field.tsx';
-import { keep } from '../../forms/saving.tsx';
+import { useLine } from '../../forms/line.ts';
+import { keep, useStored } from '../../forms/saving.tsx';
 import type { SurveyRecord } from '../../domain/survey.ts';
 import { saveEdits } from '../../store/surveys.ts';
 
@@ -22,12 +21,14 @@ export interface CellInputProps {
 export function CellInput({ survey, record, field, label, describedBy, onProblem }: CellInputProps) {
   const value = record.values[field.name];
   const path = pathOf({ survey, kind: record.kind, record: record.id, field: field.name });
-  const [draft, setDraft] = useState<string | null>(draftOf(path) ?? null);
-  const [isWrong, setWrong] = useState(false);
+  const stored = useStored<Value>(value ?? null);
   const save = async (next: Value): Promise<boolean> => {
-    if ((value ?? null) === next) return true;
-    return keep(() => saveEdits(survey, [{ kind: record.kind, id: record.id, values: { [field.name]: next } }]));
+    if (stored.isStored(next)) return true;
+    const done = await keep(() => saveEdits(survey, [{ kind: record.kind, id: record.id, values: { [field.name]: next } }]));
+    if (done) stored.written();
+    return done;
   };
+  const line = useLine<Value>({ path, read: (text) => readTyped(field, text), save, onProblem: (why) => onProblem(why === null ? null : `${field.label}: ${why}`) });
   const wanted = (field.needed_for?.length ?? 0) > 0 && isEmpty(value);
   if (field.type === 'choice') {
     const present = typeof value === 'string' ? value : typeof field.default === 'string' ? field.default : '';
@@ -38,21 +39,13 @@ export function CellInput({ survey, record, field, label, describedBy, onProblem
       </select>
     );
   }
-  const leave = async () => {
-    if (draft === null) return;
-    const read = readTyped(field, draft);
-    setWrong(!read.ok);
-    onProblem(read.ok ? null : `${field.label}: ${read.why}`);
-    keepDraft(path, read.ok ? null : draft);
-    if (read.ok && (await save(read.value))) setDraft(null);
-  };
   const isNumber = field.type !== 'text';
   const common = {
-    class: [isWrong ? 'input input-problem' : 'input', isNumber ? 'number' : '', wanted ? 'cell-wanted' : ''].filter(Boolean).join(' '),
-    'aria-label': label, 'aria-describedby': describedBy, 'aria-invalid': isWrong ? true : undefined, autocomplete: 'off' as const,
-    placeholder: wanted ? 'needed' : '', value: draft ?? asTyped(value),
-    onInput: (event: Event) => setDraft((event.currentTarget as HTMLInputElement).value),
-    onBlur: () => void leave(),
+    class: [line.problem ? 'input input-problem' : 'input', isNumber ? 'number' : '', wanted ? 'cell-wanted' : ''].filter(Boolean).join(' '),
+    'aria-label': label, 'aria-describedby': describedBy, 'aria-invalid': line.problem ? true : undefined, autocomplete: 'off' as const,
+    placeholder: wanted ? 'needed' : '', value: line.text ?? asTyped(value),
+    onInput: (event: Event) => line.type((event.currentTarget as HTMLInputElement).value),
+    onBlur: () => void line.leave(),
     onKeyDown: (event: KeyboardEvent) => {
       if (event.key !== 'Enter') return;
       event.preventDefault();

@@ -36,7 +36,7 @@ export function OfficeListScreen() {
   const fitting = listed.filter((item) => fitsSearch(item, typed));
   const shown = isAll ? fitting : fitting.slice(0, AT_ONCE);
   const open = async (id: string) => {
-    if (!here.has(id) && !(await keep(() => fetchToPhone(id)))) return;
+    if (!here.has(id) && !(await keep(() => fetchToPhone(id), false))) return;
     go(officeLink(id));
     void syncNow();
   };

@@ -31,7 +31,7 @@ export function Price({ open }: { open: OpenSurvey }) {
   const places = new Map(quote?.lines.map((line, place) => [line.record, place]));
   const placeOf = (line: RecordRow): number => places.get(`price_line/${line.id}`) ?? places.size;
   const lines = [...survey.ofKind('price_line')].sort((a, b) => placeOf(a) - placeOf(b));
-  const isFresh = quote !== null && remote.version === row.cursor && open.waiting.length === 0;
+  const isFresh = quote !== null && remote.version === row.cursor && open.waiting === 0;
   const add = async (values: Values) => {
     const edit = newRecord(survey.id, 'price_line', values);
     if (await keep(() => saveEdits(survey.id, [edit]))) focusLine(edit.id);
@@ -146,7 +146,7 @@ function Suggestions({ open, suggestions, onAdd }: { open: OpenSurvey; suggestio
 function Totals({ open, quote, isFresh }: { open: OpenSurvey; quote: Quote | null; isFresh: boolean }) {
   const { survey } = open;
   const house = survey.single('survey') ?? { kind: 'survey', id: singleId(survey.id, 'survey'), values: {} };
-  const waiting = waitingWords(open.waiting.length, 0);
+  const waiting = waitingWords(open.waiting, 0);
   return (
     <section class="office-stack" aria-labelledby="totals">
       <h3 id="totals">Totals</h3>

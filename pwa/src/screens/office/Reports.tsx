@@ -53,7 +53,7 @@ function Make({ open, next, remote }: { open: OpenSurvey; next: number; remote: 
   const [isBusy, setBusy] = useState(false);
   const [words, setWords] = useState<string | null>(null);
   const contested: ContestedField[] = row.contested;
-  const waiting = waitingWords(open.waiting.length, 0);
+  const waiting = waitingWords(open.waiting, 0);
   const missing = row.photos_at_office.filter((photo) => !photo.arrived).length;
   const make = async () => {
     setBusy(true);
@@ -91,7 +91,7 @@ function Make({ open, next, remote }: { open: OpenSurvey; next: number; remote: 
       {missing > 0 && <p>{missing === 1 ? 'One photo has' : `${missing} photos have`} not arrived: the report says so in {missing === 1 ? 'its' : 'their'} place.</p>}
       {waiting && <p>{waiting} on this device: sent first.</p>}
       <div class="buttons">
-        <button type="button" class="button button-main" disabled={isBusy || row.cursor + open.waiting.length === 0} onClick={() => void make()}>{isBusy ? `Making version ${next}` : `Make version ${next}`}</button>
+        <button type="button" class="button button-main" disabled={isBusy || row.cursor + open.waiting === 0} onClick={() => void make()}>{isBusy ? `Making version ${next}` : `Make version ${next}`}</button>
       </div>
       <p class="field-problem" role="alert">{words}</p>
     </section>

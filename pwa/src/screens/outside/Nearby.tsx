@@ -180,7 +180,10 @@ function Remedy({ open, object }: { open: OpenSurvey; object: SurveyRecord }) {
   const field = fieldOf('nearby_object', 'remedy');
   const remedy = object.values['remedy'];
   const isDone = object.values['remedy_done'] === true;
-  const save = async (values: Values) => setSaved(await keep(() => saveEdits(open.survey.id, [{ kind: 'nearby_object', id: object.id, values }])));
+  const save = async (values: Values) => {
+    setSaved(false);
+    setSaved(await keep(() => saveEdits(open.survey.id, [{ kind: 'nearby_object', id: object.id, values }])));
+  };
   const label = objectWords(object.values);
   return (
     <div class="remedy">

@@ -5,7 +5,7 @@ import { cornerWords, levelsOf, nextPoint, presetPoints, readingAt, type Levels,
 import { fieldOf, type Field, type Value } from '../../domain/model.ts';
 import { keepDraft, draftOf } from '../../forms/drafts.ts';
 import { readTyped } from '../../forms/Field.tsx';
-import { keep } from '../../forms/saving.tsx';
+import { keep, NOT_TAKEN } from '../../forms/saving.tsx';
 import { SAVED_HERE } from '../../domain/words.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { newRecord, saveEdits } from '../../store/surveys.ts';
@@ -99,13 +99,17 @@ function Entry({ open, base, slab, readings, chosen, first, onKept, onChoose }: 
     let why = wrong && !wrong.ok ? wrong.why : null;
     if (x.ok && y.ok && (x.value > slab.length_mm || y.value > slab.width_mm)) why = `This point is beside the slab, which is ${plainNumber(slab.length_mm)} × ${plainNumber(slab.width_mm)} mm.`;
     setProblem(why);
-    keepDraft(path, why ? text : null);
+    keepDraft(path, text);
     if (why || !x.ok || !y.ok || !reading.ok) return;
     const point = { x_mm: x.value, y_mm: y.value };
     const same = readingAt(readings, point);
     const values: Record<string, Value> = { ...point, reading_mm: reading.value };
     const edit = same ? { kind: 'level_reading', id: same.id, values } : newRecord(open.survey.id, 'level_reading', { base: base.id, ...values });
-    if (!(await keep(() => saveEdits(open.survey.id, [edit])))) return;
+    if (!(await keep(() => saveEdits(open.survey.id, [edit])))) {
+      setProblem(NOT_TAKEN);
+      return;
+    }
+    keepDraft(path, null);
     setSaved(`${SAVED_HERE}: ${plainNumber(reading.value, 1)} mm at ${placeOnSlab(point)}`);
     setText('');
     onKept(point);

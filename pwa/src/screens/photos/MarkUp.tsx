@@ -53,6 +53,7 @@ export function MarkUp({ survey, record, sha256, onDone }: { survey: string; rec
   useEffect(() => { if (writing) input.current?.focus(); }, [writing]);
 
   const put = async (next: Stroke[], choose: number, isUndo = false) => {
+    setSaid(null);
     const done = await keep(() => saveEdits(survey, [{ kind: 'photo', id: record.id, values: { strokes: strokeRows(next) } }]));
     if (!done) return;
     setBefore(isUndo ? before.slice(0, -1) : [...before, strokes]);

@@ -56,6 +56,20 @@ function Wanted({ open, item }: { open: OpenSurvey; item: WantedPhoto }) {
   );
 }
 
+/** So many wishes are shown at once: a large house has a hundred emitters, and nobody looks for the photos taken below all of them. */
+const WISHES_AT_ONCE = 12;
+
+/** Photos that would help and are no gap. */
+function Wishes({ open, wishes }: { open: OpenSurvey; wishes: readonly WantedPhoto[] }) {
+  const [isShown, setShown] = useState(wishes.length <= WISHES_AT_ONCE);
+  return (
+    <section aria-label="Would help">
+      <h2 class="photos-title">Would help: {wishes.filter((item) => item.found.length > 0).length} of {wishes.length} emitters are photographed</h2>
+      {isShown ? <ul class="list">{wishes.map((item) => <Wanted key={item.key} open={open} item={item} />)}</ul> : <button type="button" class="button" onClick={() => setShown(true)}>Show all {wishes.length} emitters</button>}
+    </section>
+  );
+}
+
 const sentence = (words: string): string => `${words[0]!.toUpperCase()}${words.slice(1)}`;
 
 export function PhotosScreen({ open }: StopScreenProps) {
@@ -89,12 +103,7 @@ export function PhotosScreen({ open }: StopScreenProps) {
           {sorted.map((item) => <Wanted key={item.key} open={open} item={item} />)}
         </ul>
       </section>
-      {wishes.length > 0 && (
-        <section aria-label="Would help">
-          <h2 class="photos-title">Would help: {wishes.filter((item) => item.found.length > 0).length} of {wishes.length} emitters are photographed</h2>
-          <ul class="list">{wishes.map((item) => <Wanted key={item.key} open={open} item={item} />)}</ul>
-        </section>
-      )}
+      {wishes.length > 0 && <Wishes open={open} wishes={wishes} />}
       <section class="sheet" aria-label="All photos">
         <h2>All photos{all.length > 0 ? ` (${all.length})` : ''}</h2>
         {all.length === 0 ? (

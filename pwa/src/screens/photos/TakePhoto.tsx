@@ -24,6 +24,7 @@ export function TakePhoto({ survey, of, category, words, about, isMain, isShort 
     const files = [...(input.files ?? [])];
     if (files.length === 0) return;
     setBusy(true);
+    setSaid({ done: 0, problems: [] });
     const problems: string[] = [];
     let done = 0;
     for (const file of files) {
@@ -36,7 +37,7 @@ export function TakePhoto({ survey, of, category, words, about, isMain, isShort 
           if (!(fault instanceof NotAPicture)) throw fault;
           notAPicture = `${file.name}: ${fault.message}`;
         }
-      });
+      }, false);
       if (notAPicture) problems.push(notAPicture);
       else if (isKept) done += 1;
       else problems.push(`${file.name || 'The photo'} is not saved. Take it again when there is room.`);
@@ -77,7 +78,7 @@ export function RetakePhoto({ survey, record, before }: { survey: string; record
         if (!(fault instanceof NotAPicture)) throw fault;
         setProblem(fault.message);
       }
-    });
+    }, false);
     input.value = '';
     setBusy(false);
   };

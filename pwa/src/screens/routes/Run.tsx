@@ -9,7 +9,7 @@ import { SAVED_HERE } from '../../domain/words.ts';
 import { draftOf, keepDraft } from '../../forms/drafts.ts';
 import { Field } from '../../forms/Field.tsx';
 import { RecordForm } from '../../forms/RecordForm.tsx';
-import { keep } from '../../forms/saving.tsx';
+import { keep, NOT_TAKEN } from '../../forms/saving.tsx';
 import type { OpenSurvey } from '../../store/live.ts';
 import { saveEdits } from '../../store/surveys.ts';
 import { Notice } from '../../ui/Notice.tsx';
@@ -91,10 +91,14 @@ function AddStretch({ open, record, field, place, stretches }: AddStretchProps) 
     const read = text.trim() === '' ? null : readNumber(text, spec.unit ?? '');
     const why = read === null ? 'Type its length.' : !read.ok ? read.why : problemWith(spec, read.value);
     setProblem(why);
-    keepDraft(path, why ? text : null);
+    keepDraft(path, text);
     if (why || !read?.ok) return;
     const next: Row[] = [...stretches, { place: chosen.value, length_m: read.value }];
-    if (!(await keep(() => saveEdits(open.survey.id, [{ kind: record.kind, id: record.id, values: { [field.name]: next } }])))) return;
+    if (!(await keep(() => saveEdits(open.survey.id, [{ kind: record.kind, id: record.id, values: { [field.name]: next } }])))) {
+      setProblem(NOT_TAKEN);
+      return;
+    }
+    keepDraft(path, null);
     setText('');
     setChosen(null);
     setSaved(true);

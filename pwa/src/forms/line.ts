@@ -1,0 +1,98 @@
+/**
+ * What is typed into one line, from the first key until the write has resolved.
+ *
+ * The text that a person sees is never thrown away for an older one: who types on while the answer before is being stored keeps what
+ * was typed, and it is stored next. A line is stored when it is left, when the screen goes away and when the app goes out of sight.
+ */
+import { useEffect, useRef, useState } from 'preact/hooks';
+import type { Read } from '../domain/parse.ts';
+import { draftOf, keepDraft } from './drafts.ts';
+import { NOT_TAKEN } from './saving.tsx';
+
+export interface LineUse<T> {
+  /** Names the draft of what could not be read. */
+  path: string;
+  /** Null when there is nothing to store and the text may go. */
+  read: (text: string) => Read<T> | null;
+  /** True once it is on the phone's storage. */
+  save: (value: T) => Promise<boolean>;
+  /** Hears that more was typed while the answer was being stored: what is said of that answer is not said of the text that stands there. */
+  onTypedOn?: () => void;
+  /** Hears why the text could not be read, and null when it could. */
+  onProblem?: (why: string | null) => void;
+}
+
+export class Line<T> {
+  text: string | null;
+  problem: string | null = null;
+  private isBusy = false;
+  private isLeftAgain = false;
+
+  constructor(public use: LineUse<T>, private readonly changed: () => void) {
+    this.text = draftOf(use.path) ?? null;
+  }
+
+  type(text: string): void {
+    this.text = text;
+    this.changed();
+  }
+
+  async leave(): Promise<void> {
+    // Enter saves, and the loss of focus that follows comes while that is under way.
+    if (this.isBusy) {
+      this.isLeftAgain = true;
+      return;
+    }
+    for (;;) {
+      const { text } = this;
+      if (text === null) return;
+      this.isLeftAgain = false;
+      const read = this.use.read(text);
+      // Until it is stored, the draft has it: the screen, and with it this line, may be gone before.
+      keepDraft(this.use.path, text);
+      this.tell(read && !read.ok ? read.why : null);
+      if (read && !read.ok) return;
+      this.isBusy = true;
+      const isDone = read === null || (await this.use.save(read.value));
+      this.isBusy = false;
+      if (!isDone) {
+        this.tell(NOT_TAKEN);
+        return;
+      }
+      keepDraft(this.use.path, null);
+      if (this.text === text) {
+        this.text = null;
+        this.changed();
+        return;
+      }
+      // Typed on meanwhile: stored next if the line was left meanwhile too, else when it is.
+      this.use.onTypedOn?.();
+      if (!this.isLeftAgain) return;
+    }
+  }
+
+  private tell(why: string | null): void {
+    this.problem = why;
+    this.use.onProblem?.(why);
+    this.changed();
+  }
+}
+
+export function useLine<T>(use: LineUse<T>): Line<T> {
+  const [, again] = useState({});
+  const held = useRef<Line<T> | null>(null);
+  const line = (held.current ??= new Line<T>(use, () => again({})));
+  line.use = use;
+  useEffect(() => {
+    const leave = () => void line.leave();
+    const leaveUnseen = () => {
+      if (document.visibilityState === 'hidden') leave();
+    };
+    document.addEventListener('visibilitychange', leaveUnseen);
+    return () => {
+      document.removeEventListener('visibilitychange', leaveUnseen);
+      leave();
+    };
+  }, [line]);
+  return line;
+}

@@ -1,0 +1,82 @@
+import { expect, test } from 'vitest';
+import { draftOf } from '../src/forms/drafts.ts';
+import { NOT_TAKEN } from '../src/forms/saving.tsx';
+import { Line, type LineUse } from '../src/forms/line.ts';
+
+/** A storage that answers when it is told to. */
+function held() {
+  const saved: string[] = [];
+  const answers: ((done: boolean) => void)[] = [];
+  const use: LineUse<string> = {
+    path: 'survey/room/kitchen/name',
+    read: (text) => (text.trim() === '' ? null : text.includes('?') ? { ok: false, why: 'Not a name.' } : { ok: true, value: text.trim() }),
+    save: (value) => new Promise((done) => { saved.push(value); answers.push(done); }),
+  };
+  return { saved, answers, line: new Line(use, () => undefined) };
+}
+
+const settle = () => new Promise((done) => setTimeout(done, 0));
+
+test('what is typed while the answer before is being stored stays on the screen and is stored next', async () => {
+  const { saved, answers, line } = held();
+  line.type('Kit');
+  const first = line.leave();
+  line.type('Kitchen');
+  void line.leave();
+  answers[0]!(true);
+  await settle();
+  expect(line.text).toBe('Kitchen');
+  expect(saved).toEqual(['Kit', 'Kitchen']);
+  answers[1]!(true);
+  await first;
+  expect(line.text).toBeNull();
+});
+
+test('typed on and not left yet, the newer text is neither wiped nor stored by itself', async () => {
+  const { saved, answers, line } = held();
+  line.type('Kit');
+  const first = line.leave();
+  line.type('Kitch');
+  answers[0]!(true);
+  await first;
+  expect(line.text).toBe('Kitch');
+  expect(saved).toEqual(['Kit']);
+});
+
+test('the text that was typed last is the one that is stored, however soon the line is left', async () => {
+  const { saved, answers, line } = held();
+  line.type('a');
+  line.type('b');
+  const left = line.leave();
+  void line.leave();
+  answers[0]!(true);
+  await left;
+  expect(saved).toEqual(['b']);
+  expect(line.text).toBeNull();
+});
+
+test('a write that failed leaves the text, and leaving again tries again', async () => {
+  const { saved, answers, line } = held();
+  line.type('Larder');
+  const left = line.leave();
+  answers[0]!(false);
+  await left;
+  expect([line.text, line.problem]).toEqual(['Larder', NOT_TAKEN]);
+  const again = line.leave();
+  answers[1]!(true);
+  await again;
+  expect(saved).toEqual(['Larder', 'Larder']);
+  expect([line.text, line.problem]).toEqual([null, null]);
+});
+
+test('what cannot be read is not stored, says why, and is still there when the screen comes back', async () => {
+  const { saved, line } = held();
+  line.type('what?');
+  await line.leave();
+  expect([line.problem, line.text, saved]).toEqual(['Not a name.', 'what?', []]);
+  const later = new Line(line.use, () => undefined);
+  expect(later.text).toBe('what?');
+  later.type(' ');
+  await later.leave();
+  expect([later.problem, later.text, draftOf(line.use.path)]).toEqual([null, null, undefined]);
+});
