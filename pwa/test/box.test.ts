@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { copyRoom, elementFor, nextName, removal, resize, setBeyond, SIDES, sideOf, sizeOfSide, usualConstruction, type Beyond, type Side } from '../src/domain/box.ts';
+import { copyRoom, elementFor, nextName, keptAfterAll, removal, resize, setBeyond, SIDES, sideOf, sizeOfSide, surfacesOf, usualConstruction, type Beyond, type Side } from '../src/domain/box.ts';
 import { looksFor, looksOf, setLook, SLOTS } from '../src/domain/fast_start.ts';
 import { fieldOf, type Values } from '../src/domain/model.ts';
 import { Survey, type Edit, type SurveyRecord } from '../src/domain/survey.ts';
@@ -130,6 +130,44 @@ test('a removed room takes its own along and leaves a shared wall to the other r
   expect(after.ofKind('surface').map((surface) => surface.id)).toEqual(['p', 'q']);
   expect(after.find('surface', 'p')!.values).toEqual({ room: 'hall', side: 'right', element: 'partition', other_side: 'room' });
   expect(after.find('surface', 'q')!.values['other_room']).toBeUndefined();
+});
+
+test('a room that is kept after all has its own back and its walls linked again, and nothing else that was taken away', () => {
+  const before = [...house([
+    { kind: 'surface', id: 'f', values: { room: 'kitchen', side: 'front', element: 'wall', other_side: 'outside' } },
+    { kind: 'surface', id: 'w', values: { room: 'kitchen', side: 'front', element: 'window', opening_in: 'f' } },
+    { kind: 'surface', id: 'p', values: { room: 'kitchen', side: 'left', element: 'partition', other_side: 'room', other_room: 'hall' } },
+    { kind: 'surface', id: 'q', values: { room: 'hall', side: 'back', element: 'partition', other_side: 'room', other_room: 'kitchen' } },
+    { kind: 'surface', id: 'x', values: { room: 'hall', side: 'front', element: 'wall', other_side: 'outside' } },
+    { kind: 'emitter', id: 'rad', values: { room: 'kitchen' } },
+    { kind: 'emitter', id: 'old', values: { room: 'kitchen' } },
+  ]).all()].map((record) => ({ ...record, values: { ...record.values }, seen: {} as Record<string, number> }));
+  let revision = 40;
+  const carry = (edits: readonly { kind: string; id: string; values: Record<string, unknown> }[]) => {
+    for (const edit of edits) {
+      for (const [field, value] of Object.entries(edit.values)) {
+        const record = before.find((item) => item.id === edit.id)!;
+        record.seen[field] = ++revision;
+        if (value === null) delete record.values[field];
+        else record.values[field] = value as string;
+      }
+    }
+  };
+  const shown = () => new Survey('s', before);
+  const facing = () => surfacesOf(shown(), 'kitchen').map((item) => [item.record.id, item.side]).sort();
+  // One that was taken away before, and one after, stay away.
+  carry([{ kind: 'emitter', id: 'old', values: { deleted: true } }]);
+  const sides = facing();
+  const at = revision + 1;
+  carry(removal(shown(), 'room', 'kitchen'));
+  carry([{ kind: 'surface', id: 'x', values: { deleted: true } }]);
+  expect(shown().find('room', 'kitchen')).toBeUndefined();
+  carry(keptAfterAll(before, 'room', 'kitchen', at));
+  expect(facing()).toEqual(sides);
+  expect(shown().find('surface', 'p')!.values).toMatchObject({ room: 'hall', side: 'right', other_room: 'kitchen' });
+  expect(shown().find('surface', 'q')!.values['other_room']).toBe('kitchen');
+  expect(shown().ofKind('emitter').map((emitter) => emitter.id)).toEqual(['rad']);
+  expect(shown().find('surface', 'x')).toBeUndefined();
 });
 
 test('the fast start offers looks that its element can have, and every look can be reached', () => {

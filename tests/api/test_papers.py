@@ -87,7 +87,7 @@ def test_report_versions_are_numbered_and_stay(office: Office, ada: Device, pdf:
     first = ada.client.post(f"{ada.path}/reports", json={})
     assert first.status_code == 201, first.get_data(as_text=True)
     assert (first.json["number"], first.json["pages"], first.json["revision"]) == (1, 2, ada.view()["revision"])
-    ada.push(change("kitchen", "name", "Big kitchen", seen=99))
+    ada.push(change("kitchen", "name", "Big kitchen", seen=first.json["revision"]))
     second = ada.client.post(f"{ada.path}/reports")
     assert (second.status_code, second.json["number"]) == (201, 2)
     assert [inputs.version for inputs in pdf] == [1, 2]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -42,7 +43,13 @@ def is_change_id(value: Any) -> bool:
 
 def as_json(value: Any) -> str:
     """Return the JSON text of a value in the one form we store and compare; plain ASCII, so every database takes it."""
-    return _ENCODER.encode(value)
+    kind = type(value)
+    # The encoder sets itself up anew for every value; most are a number, whose text it takes from Python.
+    if kind is int or (kind is float and math.isfinite(value)):
+        return repr(value)
+    if kind is bool:
+        return "true" if value else "false"
+    return "null" if value is None else _ENCODER.encode(value)
 
 
 @dataclass(slots=True)
@@ -76,9 +83,11 @@ def read_change(item: Mapping[str, Any]) -> IncomingChange:
     seen, resolves, made_at = item.get("seen", 0), item.get("resolves", False), item.get("made_at")
     value_json = as_json(value)
     parts = (kind_name, record, field, seen, resolves)
-    content = "\0".join((*(part if isinstance(part, str) else as_json(part) for part in parts), value_json))
+    content = "\0".join([*[part if isinstance(part, str) else as_json(part) for part in parts], value_json])
     epoch, replaces = item.get("epoch"), item.get("replaces", [])
-    problem = _find_problem(kind_name, record, field, value, seen, resolves, made_at) or _find_odd_part(epoch, replaces, kind_name, record)
+    problem = _find_problem(kind_name, record, field, value, seen, resolves, made_at)
+    if problem is None and (epoch is not None or replaces != []):
+        problem = _find_odd_part(epoch, replaces, f"{kind_name}/{record}")
     is_sound = problem is None
     return IncomingChange(
         id=item["id"],
@@ -89,7 +98,7 @@ def read_change(item: Mapping[str, Any]) -> IncomingChange:
         value_json=value_json,
         seen=seen if is_sound or _is_revision(seen) else 0,
         epoch=epoch if isinstance(epoch, str) else None,
-        replaces=tuple(replaces) if _are_replaced(replaces) else (),
+        replaces=tuple(replaces) if replaces and _are_replaced(replaces) else (),
         resolves=resolves is True,
         made_at=made_at if is_sound else _storable(made_at),
         fingerprint=hashlib.sha256(content.encode(errors="surrogatepass")).hexdigest(),
@@ -114,8 +123,7 @@ def _find_problem(kind_name: Any, record: Any, field: Any, value: Any, seen: Any
     return Problem("not_yes_or_no", "Expected true or false.", "resolves", where)
 
 
-def _find_odd_part(epoch: Any, replaces: Any, kind_name: Any, record: Any) -> Problem | None:
-    where = f"{_storable(kind_name)}/{_storable(record)}"
+def _find_odd_part(epoch: Any, replaces: Any, where: str) -> Problem | None:
     if epoch is not None and not (isinstance(epoch, str) and len(epoch) <= MAX_EPOCH):
         return Problem("not_an_epoch", "Expected the epoch in which the revision was seen, as the office named it.", "epoch", where)
     if not _are_replaced(replaces):

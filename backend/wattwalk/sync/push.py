@@ -17,15 +17,23 @@ from ..survey.kinds import KINDS
 from ..survey.validation import is_id
 from .changes import MAX_CHANGES, IncomingChange, is_change_id, is_too_deep, read_change
 from .errors import NoSuchSurveyError
-from .state import RecordState, SurveyState, read_state, side_of
+from .state import SurveyState, read_state, side_of
 
 # The tables by themselves: objects and their bookkeeping would take longer than all the rest.
 _LOG, _RECORD, _CONTEST, _SURVEY = Change.__table__, StoredRecord.__table__, Contest.__table__, StoredSurvey.__table__
-_MOVE_RECORD = (
-    update(_RECORD)
-    .where(_RECORD.c.survey_id == bindparam("key_survey"), _RECORD.c.id == bindparam("key_record"))
-    .values(is_deleted=bindparam("is_deleted"), values_json=bindparam("values_json"), marks_json=bindparam("marks_json"))
+#: A record's new state, put in or written over what was there: PostgreSQL takes all of a batch as lists, in one question.
+_PUT = "ON CONFLICT (survey_id, id) DO UPDATE SET is_deleted = excluded.is_deleted, values_json = excluded.values_json, marks_json = excluded.marks_json"
+_PUT_RECORDS = (
+    "INSERT INTO record (survey_id, id, kind, made_revision, is_deleted, values_json, marks_json) SELECT %(survey)s, put.* FROM unnest("
+    f"%(id)s::text[], %(kind)s::text[], %(made)s::bigint[], %(deleted)s::boolean[], %(values)s::text[], %(marks)s::text[]) AS put {_PUT}"
 )
+_PUT_RECORD = (
+    "INSERT INTO record (survey_id, id, kind, made_revision, is_deleted, values_json, marks_json) "
+    f"VALUES (:survey, :id, :kind, :made, :deleted, :values, :marks) {_PUT}"
+)
+_COLUMNS = tuple(column.name for column in _LOG.columns)
+#: A line of the log as SQLite's driver takes it.
+_PUT_LINE = f"INSERT INTO change ({', '.join(_COLUMNS)}) VALUES ({', '.join(f':{name}' for name in _COLUMNS)})"
 _INSTANCE = Instance.__table__
 _FIND_EPOCH = select(_INSTANCE.c.epoch)
 #: The survey's row, locked, and beside it how the database's lives are called.
@@ -168,7 +176,7 @@ class _Intake:
         self._received_at: datetime = now()
         self._known = self._read_known({id for change in changes for id in (change.id, *change.replaces)})
         records = {change.record for change in changes if change.problem is None}
-        self._state, self._stored = self._read_records(records)
+        self._state = self._read_records(records)
         self._singles = self._read_singles({change.kind for change in changes if change.problem is None})
         self._logged: list[dict[str, Any]] = []
         self._set_fields: set[tuple[str, str]] = set()
@@ -256,7 +264,7 @@ class _Intake:
             known[id] = (fingerprint, Result(id, status, revision, is_contested, json.loads(problem) if problem else None))
         return known
 
-    def _read_records(self, ids: set[str]) -> tuple[SurveyState, set[str]]:
+    def _read_records(self, ids: set[str]) -> SurveyState:
         columns = _RECORD.c
         query = select(columns.id, columns.kind, columns.made_revision, columns.is_deleted, columns.values_json, columns.marks_json)
         state = SurveyState()
@@ -271,7 +279,7 @@ class _Intake:
             lines = {line.revision: line for line in self._execute(log)}
             for (record, field), revisions in contests.items():
                 state.contests[record, field] = [side_of(field, **lines[revision]._mapping) for revision in revisions]
-        return state, set(state.records)
+        return state
 
     def _read_singles(self, kinds: set[str]) -> dict[str, set[str]]:
         """Return, for each kind a survey has once, the records of it that are not deleted."""
@@ -299,37 +307,42 @@ class _Intake:
         """Write the log, the records' new state, the contests and the survey's revision."""
         if not self._logged:
             return
-        connection, state, survey_id = self._connection, self._state, self._survey_id
         self._store_log()
-        made = [record for record in state.touched if record not in self._stored]
-        moved = [record for record in state.touched if record in self._stored]
-        if made:
-            connection.execute(insert(_RECORD), [{"survey_id": survey_id, "id": id, **_columns(state.records[id])} for id in made])
-        if moved:
-            connection.execute(
-                _MOVE_RECORD,
-                [
-                    {
-                        "key_survey": survey_id, "key_record": id, "is_deleted": state.records[id].is_deleted,
-                        "values_json": state.records[id].values_json(), "marks_json": state.records[id].marks_json(),
-                    }
-                    for id in moved
-                ],
-            )
+        self._store_records()
         self._store_contests()
         self._settle_refused()
-        connection.execute(_MOVE_SURVEY, {"survey": survey_id, "reached": self.revision, "at": self._received_at})
+        self._execute(_MOVE_SURVEY, {"survey": self._survey_id, "reached": self.revision, "at": self._received_at})
 
     def _store_log(self) -> None:
         connection = self._connection
-        if connection.dialect.name != "postgresql" or len(self._logged) < _WORTH_COPYING:
+        if connection.dialect.name == "sqlite":
+            # Whatever is the same in every line is made fit for the driver once, and the lines go to it as they are.
+            moment = _LOG.c.received_at.type.dialect_impl(connection.dialect).bind_processor(connection.dialect)(self._received_at)
+            connection.exec_driver_sql(_PUT_LINE, [{**line, "received_at": moment} for line in self._logged])
+        elif len(self._logged) < _WORTH_COPYING:
             connection.execute(insert(_LOG), self._logged)
+        else:
+            # PostgreSQL takes rows one by one half as fast as by its own way of copying them in.
+            with connection.connection.driver_connection.cursor() as cursor, cursor.copy(f"COPY change ({', '.join(_COLUMNS)}) FROM STDIN") as copy:
+                for line in self._logged:
+                    copy.write_row([line[name] for name in _COLUMNS])
+
+    def _store_records(self) -> None:
+        states = [(id, self._state.records[id]) for id in self._state.touched]
+        if not states:
             return
-        # PostgreSQL takes rows one by one half as fast as by its own way of copying them in.
-        names = ", ".join(f'"{name}"' for name in self._logged[0])
-        with connection.connection.driver_connection.cursor() as cursor, cursor.copy(f'COPY "{_LOG.name}" ({names}) FROM STDIN') as copy:
-            for line in self._logged:
-                copy.write_row(tuple(line.values()))
+        records = [
+            {
+                "id": id, "kind": state.kind, "made": state.made_revision, "deleted": state.is_deleted,
+                "values": state.values_json(), "marks": state.marks_json(),
+            }
+            for id, state in states
+        ]
+        if self._connection.dialect.name == "sqlite":
+            self._connection.exec_driver_sql(_PUT_RECORD, [{"survey": self._survey_id, **record} for record in records])
+        else:
+            lists = {name: [record[name] for record in records] for name in records[0]}
+            self._connection.exec_driver_sql(_PUT_RECORDS, {"survey": self._survey_id, **lists})
 
     def _store_contests(self) -> None:
         for record, field in self._state.touched_contests:
@@ -366,11 +379,3 @@ class _Intake:
             elif field not in set_later:
                 standing.add(line["id"])
         return standing
-
-
-def _columns(state: RecordState) -> dict[str, Any]:
-    return {
-        "kind": state.kind, "made_revision": state.made_revision, "is_deleted": state.is_deleted,
-        "values_json": state.values_json(), "marks_json": state.marks_json(),
-    }
-

@@ -53,16 +53,15 @@ class RecordIdField(fields.String):
 
 
 #: By the identity of the declaration, which is kept alive here: hashing a whole declaration for each value costs more than checking it.
-_KNOWN: dict[int, tuple[RecordKind, type[Schema], dict[str, fields.Field]]] = {}
+_KNOWN: dict[int, tuple[RecordKind, type[Schema], dict[str, DeclaredField]]] = {}
 
 
-def _known(kind: RecordKind) -> tuple[RecordKind, type[Schema], dict[str, fields.Field]]:
+def _known(kind: RecordKind) -> tuple[RecordKind, type[Schema], dict[str, DeclaredField]]:
     known = _KNOWN.get(id(kind))
     if known is None:
-        declared: dict[str, Any] = {"id": RecordIdField()}
-        declared.update({spec.name: DeclaredField(spec) for spec in kind.fields})
-        made = Schema.from_dict(declared, name=schema_name(kind))
-        known = _KNOWN[id(kind)] = (kind, made, dict(made().fields))
+        declared = {spec.name: DeclaredField(spec) for spec in kind.fields}
+        made = Schema.from_dict({"id": RecordIdField(), **declared}, name=schema_name(kind))
+        known = _KNOWN[id(kind)] = (kind, made, declared)
     return known
 
 
@@ -80,9 +79,5 @@ def schema_name(kind: RecordKind) -> str:
 
 
 def check_by_schema(kind: RecordKind, name: str, value: Any) -> Problem | None:
-    """Return what is wrong with a value for a declared field, or None."""
-    try:
-        _known(kind)[2][name].deserialize(value)
-    except Refused as refused:
-        return refused.problem
-    return None
+    """Return what is wrong with a value for a declared field, or None: what its field of the schema raises, without the way there."""
+    return check_value(_known(kind)[2][name].spec, value)

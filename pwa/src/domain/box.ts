@@ -259,3 +259,30 @@ export function removal(survey: Survey, kind: string, id: string): Edit[] {
   if (kind === 'base') remove(survey.children('level_reading', id));
   return edits;
 }
+
+/**
+ * The edits that keep a record after all which somebody took away: what `removal` took along comes back, and walls shared with it are linked again.
+ *
+ * @param records all of the survey, those that were taken away too, with the revision of each field's last change
+ * @param revision that of the removal: what went along stands right behind it in the log
+ */
+export function keptAfterAll(records: readonly (SurveyRecord & { seen: Readonly<Record<string, number>> })[], kind: string, id: string, revision: number): Edit[] {
+  const edits: Edit[] = [{ kind, id, values: { deleted: false } }];
+  const gone = new Set([id]);
+  const behind = records
+    .flatMap((record) => ['deleted', 'other_room'].map((field) => ({ record, field, at: record.seen[field] ?? 0 })))
+    .filter((item) => item.at > revision)
+    .sort((one, other) => one.at - other.at);
+  for (const { record, field } of behind) {
+    const { values } = record;
+    if (field === 'deleted') {
+      // The first that has nothing to do with it ends what was taken along.
+      if (values['deleted'] !== true || !Object.values(values).some((value) => typeof value === 'string' && gone.has(value))) break;
+      gone.add(record.id);
+      edits.push({ kind: record.kind, id: record.id, values: { deleted: false } });
+    } else if (kind === 'room' && values['other_room'] === undefined && values['other_side'] === 'room' && values['room'] !== id) {
+      edits.push({ kind: record.kind, id: record.id, values: { other_room: id } });
+    } else break;
+  }
+  return edits;
+}

@@ -1,9 +1,10 @@
 /** One contested field: every answer with who gave it, when and where, each a tap to let it stand. The pick is itself a change. */
 import { useEffect, useState } from 'preact/hooks';
+import { keptAfterAll } from '../domain/box.ts';
 import { byWords, sideWords, type ContestedField, type ContestedSide } from '../domain/contested.ts';
 import { deviceName } from '../store/exchange.ts';
 import type { OpenSurvey } from '../store/live.ts';
-import { saveEdits } from '../store/surveys.ts';
+import { recordsEver, saveEdits } from '../store/surveys.ts';
 import { syncNow } from '../sync/loop.ts';
 import { recordLink } from '../ui/router.ts';
 import { recordWords, wordsFor } from './names.ts';
@@ -24,7 +25,15 @@ export function Contest({ open, item, isAtField }: ContestProps) {
   const name = record ? recordWords(survey, record) : (item.title ?? wordsFor(survey, item.kind, item.record));
   const newest = Math.max(...item.values.map((side) => side.revision ?? 0));
   const pick = async (side: ContestedSide) => {
-    if (await keep(() => saveEdits(survey.id, [{ kind: item.kind, id: item.record, values: { [item.field]: side.value } }], true))) void syncNow();
+    const pickSide = async () => {
+      // Whoever keeps a room keeps it with all that went with it.
+      const removal = item.field === 'deleted' && side.value === false ? item.values.find((other) => other.value === true) : undefined;
+      const edits = removal?.revision
+        ? keptAfterAll(await recordsEver(survey.id), item.kind, item.record, removal.revision)
+        : [{ kind: item.kind, id: item.record, values: { [item.field]: side.value } }];
+      await saveEdits(survey.id, edits, true);
+    };
+    if (await keep(pickSide)) void syncNow();
   };
   return (
     <div class="contest" role="group" aria-label={`${name}: ${item.label}`}>

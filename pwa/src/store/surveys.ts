@@ -3,7 +3,7 @@ import { coalesce, pathOf, type Change } from '../domain/changes.ts';
 import { newId, singleId } from '../domain/ids.ts';
 import { kindOf, type Values } from '../domain/model.ts';
 import type { Edit } from '../domain/survey.ts';
-import { database, type SurveyRow } from './database.ts';
+import { database, type RecordRow, type SurveyRow } from './database.ts';
 import type { Line } from './journal/lines.ts';
 import { askToPersist } from './persistence.ts';
 import { emptySurvey, recordKey } from './rows.ts';
@@ -90,6 +90,11 @@ async function applyEdits(survey: string, edits: readonly Edit[], resolves = fal
     database.surveys.put({ ...row, edits: row.edits + 1, contested }),
   ]);
   return { t: 'edit', survey, born: row.born ?? '', edits: row.edits + 1, changes: made };
+}
+
+/** Every record of a survey that was ever on this phone, those that were taken away too. */
+export function recordsEver(survey: string): Promise<RecordRow[]> {
+  return database.records.where('survey').equals(survey).toArray();
 }
 
 /** The edit that makes a record: an empty one is made by saying that it is not deleted. */
