@@ -21,7 +21,8 @@ test: ## set up for testing and run every check
 	@$(SET_UP) test
 	@$(MAKE) --no-print-directory lint-alone
 	@cd pwa && $(WITH_NODE) npm test --silent
-	@.venv/bin/python -m pytest
+	@.venv/bin/python -m pytest -n 2 --dist loadfile --no-loadscope-reorder --ignore=tests/browser
+	@.venv/bin/python -m pytest tests/browser
 
 lint: ## the linter and the type checker
 	@$(SET_UP) test
