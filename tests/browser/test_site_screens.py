@@ -124,6 +124,14 @@ def test_a_base_is_read_point_by_point(page: Page) -> None:
     expect(page.get_by_role("heading", name=re.compile(r"^Falls \d+\.\d mm across the base"))).to_be_visible()
     expect(page.get_by_text("Live on this phone. The unit maker's tolerance governs.")).to_be_visible()
 
+    # A reading that was typed and not kept by a tap is stored when another point takes its place.
+    tap(page.locator("svg.slab"), 0.3, 0.3)
+    entry.get_by_label(re.compile("^Reading")).fill("415")
+    tap(page.locator("svg.slab"), 0.75, 0.35)
+    expect(page.locator(".readings > li")).to_have_count(5)
+    expect(page.locator(".readings > li").last).to_contain_text("415 mm")
+    expect(entry.get_by_label(re.compile("^Reading"))).to_have_value("")
+
     # With heights in place of a line and a rule, the same readings turn round.
     page.locator("#field-instrument").get_by_role("button", name=re.compile("^Heights")).click()
     expect(page.locator(".readings > li").first).to_contain_text("lowest")
@@ -132,7 +140,7 @@ def test_a_base_is_read_point_by_point(page: Page) -> None:
     page.locator(".readings .row").first.click()
     entry.get_by_role("button", name="Take this reading away").click()
     entry.get_by_role("button", name="Take it away").click()
-    expect(page.locator(".readings > li")).to_have_count(3)
+    expect(page.locator(".readings > li")).to_have_count(4)
 
 
 def test_the_cables_of_the_job_wait_for_a_route_and_a_name(page: Page) -> None:
@@ -146,11 +154,17 @@ def test_the_cables_of_the_job_wait_for_a_route_and_a_name(page: Page) -> None:
     page.get_by_role("button", name="Add stretch").click()
     expect(page.get_by_role("heading", name="Route 19.5 m")).to_be_visible()
     expect(page.get_by_role("img", name=re.compile("^Route: Outdoors 5 m, then .*Buried 3.5 m$"))).to_be_visible()
+    # Typed and not added by a tap, it is stored as the screen goes.
+    page.get_by_role("group", name="Next stretch").get_by_role("button", name="Outdoors").click()
+    page.get_by_label(re.compile("^Outdoors, length")).fill("0.5")
+    page.go_back()
+    page.go_forward()
+    expect(page.get_by_role("heading", name="Route 20 m")).to_be_visible()
     page.get_by_role("button", name="Nobody yet").click()
     expect(page.get_by_text("Nobody runs this cable yet.")).to_be_visible()
     back(page)
     expect(waiting).to_have_count(2)
-    expect(page.get_by_role("link", name=re.compile("^Bus cable"))).to_contain_text("19.5 m · nobody runs it yet")
+    expect(page.get_by_role("link", name=re.compile("^Bus cable"))).to_contain_text("20 m · nobody runs it yet")
 
     page.get_by_role("button", name=re.compile("^Outdoor unit to the house")).click()
     page.locator("#field-constraint").get_by_role("button", name=re.compile("^Finished floor")).click()

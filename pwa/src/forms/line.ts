@@ -37,6 +37,13 @@ export class Line<T> {
     this.changed();
   }
 
+  /** What was typed is not wanted any more. */
+  drop(): void {
+    keepDraft(this.use.path, null);
+    this.text = null;
+    this.tell(null);
+  }
+
   async leave(): Promise<void> {
     // Enter saves, and the loss of focus that follows comes while that is under way.
     if (this.isBusy) {

@@ -2,10 +2,10 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { plainNumber } from '../../domain/check.ts';
 import { cornerWords, levelsOf, nextPoint, presetPoints, readingAt, type Levels, type Point, type Preset, type Reading } from '../../domain/levels.ts';
-import { fieldOf, type Field, type Value } from '../../domain/model.ts';
-import { keepDraft, draftOf } from '../../forms/drafts.ts';
+import { fieldOf, type Field } from '../../domain/model.ts';
 import { readTyped } from '../../forms/Field.tsx';
-import { keep, NOT_TAKEN } from '../../forms/saving.tsx';
+import { useLine } from '../../forms/line.ts';
+import { keep } from '../../forms/saving.tsx';
 import { SAVED_HERE } from '../../domain/words.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { newRecord, saveEdits } from '../../store/surveys.ts';
@@ -27,6 +27,11 @@ export interface ReadingsProps {
 export function Readings({ open, base, position, slab, readings, instrument }: ReadingsProps) {
   const [preset, setPreset] = useState<Preset>(() => firstPreset(slab, position, readings));
   const [chosen, setChosen] = useState<Point | null>(null);
+  const leaveEntry = useRef<() => Promise<boolean>>(async () => true);
+  // A reading that was typed is stored before another point has its place; one that cannot be read holds the place.
+  const choose = async (point: Point | null) => {
+    if (await leaveEntry.current()) setChosen(point);
+  };
   const points = presetPoints(preset, slab, position?.values);
   const levels = levelsOf(readings, instrument);
   const presets = (Object.keys(PRESET_WORDS) as Preset[]).filter((name) => name === 'free' || presetPoints(name, slab, position?.values).length > 0);
@@ -34,18 +39,18 @@ export function Readings({ open, base, position, slab, readings, instrument }: R
     <>
       <div class="choices choices-three" role="group" aria-label="Points to read">
         {presets.map((name) => (
-          <button key={name} type="button" class="choice" aria-pressed={preset === name} onClick={() => { setPreset(name); setChosen(null); }}><span class="choice-words">{PRESET_WORDS[name]}</span></button>
+          <button key={name} type="button" class="choice" aria-pressed={preset === name} onClick={() => { setPreset(name); void choose(null); }}><span class="choice-words">{PRESET_WORDS[name]}</span></button>
         ))}
       </div>
-      <Slab slab={slab} points={points} readings={readings} levels={levels} chosen={chosen} onChoose={setChosen} />
+      <Slab slab={slab} points={points} readings={readings} levels={levels} chosen={chosen} onChoose={(point) => void choose(point)} />
       <p class="field-notes">{readings.length < 3 ? `${readings.length === 0 ? 'Three' : readings.length === 1 ? 'Two more' : 'One more'} readings make a plane; nine are better.` : '▲ highest · ▼ lowest · + mm above the lowest.'} A dashed ring waits for its reading.</p>
       <Entry
         open={open} base={base} slab={slab} readings={readings} chosen={chosen}
         onKept={(point) => setChosen(nextPoint(points, [...readings, point], point))}
-        onChoose={setChosen} first={nextPoint(points, readings, null)}
+        onChoose={(point) => void choose(point)} leaving={leaveEntry} first={nextPoint(points, readings, null)}
       />
       <Differences slab={slab} readings={readings} levels={levels} />
-      {readings.length > 0 && <List readings={readings} levels={levels} chosen={chosen} onChoose={setChosen} />}
+      {readings.length > 0 && <List readings={readings} levels={levels} chosen={chosen} onChoose={(point) => void choose(point)} />}
     </>
   );
 }
@@ -69,55 +74,76 @@ interface EntryProps {
   first: Point | null;
   onKept: (point: Point) => void;
   onChoose: (point: Point | null) => void;
+  /** Set to what stores the reading that was typed, and answers whether another point may take its place. */
+  leaving: { current: () => Promise<boolean> };
 }
 
 /** The place and the big field for what the instrument shows. */
-function Entry({ open, base, slab, readings, chosen, first, onKept, onChoose }: EntryProps) {
-  const path = `${open.survey.id}/level_reading/${base.id}/entry`;
-  const [text, setText] = useState(draftOf(path) ?? '');
+function Entry({ open, base, slab, readings, chosen, first, onKept, onChoose, leaving }: EntryProps) {
   const [along, setAlong] = useState('');
   const [out, setOut] = useState('');
-  const [problem, setProblem] = useState<string | null>(null);
+  const [missing, setMissing] = useState<string | null>(null);
   const [saved, setSaved] = useState('');
   const box = useRef<HTMLInputElement>(null);
   const there = chosen ? readingAt(readings, chosen) : undefined;
+  const kept = useRef<Point | null>(null);
+  const line = useLine<Point & { reading_mm: number }>({
+    path: `${open.survey.id}/level_reading/${base.id}/entry`,
+    read: (text) => {
+      if (text.trim() === '') return null;
+      const [x, y, reading] = [readNeeded('x_mm', along), readNeeded('y_mm', out), readNeeded('reading_mm', text)];
+      if (!x.ok) return x;
+      if (!y.ok) return y;
+      if (x.value > slab.length_mm || y.value > slab.width_mm) return { ok: false, why: `This point is beside the slab, which is ${plainNumber(slab.length_mm)} × ${plainNumber(slab.width_mm)} mm.` };
+      return reading.ok ? { ok: true, value: { x_mm: x.value, y_mm: y.value, reading_mm: reading.value } } : reading;
+    },
+    save: async (values) => {
+      const same = readingAt(readings, values);
+      const edit = same ? { kind: 'level_reading', id: same.id, values: { ...values } } : newRecord(open.survey.id, 'level_reading', { base: base.id, ...values });
+      if (!(await keep(() => saveEdits(open.survey.id, [edit])))) return false;
+      kept.current = { x_mm: values.x_mm, y_mm: values.y_mm };
+      setSaved(`${SAVED_HERE}: ${plainNumber(values.reading_mm, 1)} mm at ${placeOnSlab(values)}`);
+      return true;
+    },
+    onTypedOn: () => setSaved(''),
+  });
+  const text = line.text ?? (there ? plainNumber(there.reading_mm, 1).replace('−', '-').replaceAll(',', '') : '');
+  const problem = line.problem ?? missing;
+  leaving.current = async () => {
+    if (!chosen) return true;
+    await line.leave();
+    return line.text === null;
+  };
   useEffect(() => {
-    setProblem(null);
+    setMissing(null);
     setAlong(chosen ? String(chosen.x_mm) : '');
     setOut(chosen ? String(chosen.y_mm) : '');
     if (!chosen) return;
     if (there) setSaved('');
-    if (there) setText(plainNumber(there.reading_mm, 1).replace('−', '-').replaceAll(',', ''));
-    else if (draftOf(path) === undefined) setText('');
     box.current?.focus({ preventScroll: true });
     box.current?.scrollIntoView({ block: 'nearest' });
   }, [chosen?.x_mm, chosen?.y_mm]);
 
+  const type = (next: string) => {
+    line.type(next);
+    setMissing(null);
+    setSaved('');
+  };
   const save = async () => {
-    const [x, y, reading] = [readNeeded('x_mm', along), readNeeded('y_mm', out), readNeeded('reading_mm', text)];
-    const wrong = [x, y, reading].find((item) => !item.ok);
-    let why = wrong && !wrong.ok ? wrong.why : null;
-    if (x.ok && y.ok && (x.value > slab.length_mm || y.value > slab.width_mm)) why = `This point is beside the slab, which is ${plainNumber(slab.length_mm)} × ${plainNumber(slab.width_mm)} mm.`;
-    setProblem(why);
-    keepDraft(path, text);
-    if (why || !x.ok || !y.ok || !reading.ok) return;
-    const point = { x_mm: x.value, y_mm: y.value };
-    const same = readingAt(readings, point);
-    const values: Record<string, Value> = { ...point, reading_mm: reading.value };
-    const edit = same ? { kind: 'level_reading', id: same.id, values } : newRecord(open.survey.id, 'level_reading', { base: base.id, ...values });
-    if (!(await keep(() => saveEdits(open.survey.id, [edit])))) {
-      setProblem(NOT_TAKEN);
+    if (text.trim() === '') {
+      setMissing('Type what the instrument shows.');
       return;
     }
-    keepDraft(path, null);
-    setSaved(`${SAVED_HERE}: ${plainNumber(reading.value, 1)} mm at ${placeOnSlab(point)}`);
-    setText('');
-    onKept(point);
+    kept.current = null;
+    await line.leave();
+    // A reading that was there and was not typed anew stands as it is.
+    const done = kept.current ?? (line.text === null && there ? chosen : null);
+    if (done) onKept(done);
   };
   const remove = async () => {
     if (!there) return;
     if (await keep(() => saveEdits(open.survey.id, [{ kind: 'level_reading', id: there.id, values: { deleted: true } }]))) {
-      setText('');
+      line.drop();
       setSaved('');
       onChoose(null);
     }
@@ -134,9 +160,9 @@ function Entry({ open, base, slab, readings, chosen, first, onKept, onChoose }: 
         <label class="field entry-small"><span class="field-label">Out<span class="field-unit"> mm</span></span><input class="input" {...number} value={out} onInput={(event) => setOut(event.currentTarget.value)} /></label>
         <label class="field entry-reading">
           <span class="field-label">Reading<span class="field-unit"> mm</span></span>
-          <input ref={box} class={problem ? 'input input-problem' : 'input'} {...number} value={text} aria-invalid={problem ? true : undefined} aria-describedby="entry-problem" onInput={(event) => { setText(event.currentTarget.value); setSaved(''); }} />
+          <input ref={box} class={problem ? 'input input-problem' : 'input'} {...number} value={text} aria-invalid={problem ? true : undefined} aria-describedby="entry-problem" onInput={(event) => type(event.currentTarget.value)} />
         </label>
-        <button type="button" class="button entry-sign" aria-label="Change the sign of the reading" onClick={() => setText(/^\s*[-−]/.test(text) ? text.replace(/[-−]/, '') : `-${text}`)}>+/−</button>
+        <button type="button" class="button entry-sign" aria-label="Change the sign of the reading" onClick={() => type(/^\s*[-−]/.test(text) ? text.replace(/[-−]/, '') : `-${text}`)}>+/−</button>
       </div>
       <p class="field-problem" id="entry-problem" role="alert">{problem && <>Not saved: {problem}</>}</p>
       <p class="field-saved entry-saved" role="status">{saved}</p>
@@ -148,7 +174,7 @@ function Entry({ open, base, slab, readings, chosen, first, onKept, onChoose }: 
 
 function readNeeded(name: string, text: string): { ok: true; value: number } | { ok: false; why: string } {
   const field: Field = fieldOf('level_reading', name);
-  if (text.trim() === '') return { ok: false, why: name === 'reading_mm' ? 'Type what the instrument shows.' : `Say how far it is: ${field.label.toLowerCase()}.` };
+  if (text.trim() === '') return { ok: false, why: `Say how far it is: ${field.label.toLowerCase()}.` };
   const read = readTyped(field, text);
   if (!read.ok) return read;
   return typeof read.value === 'number' ? { ok: true, value: read.value } : { ok: false, why: 'Expected a number.' };

@@ -6,10 +6,10 @@ import { readNumber } from '../../domain/parse.ts';
 import { lengthWords, runLength } from '../../domain/runs.ts';
 import type { SurveyRecord } from '../../domain/survey.ts';
 import { SAVED_HERE } from '../../domain/words.ts';
-import { draftOf, keepDraft } from '../../forms/drafts.ts';
 import { Field } from '../../forms/Field.tsx';
+import { useLine } from '../../forms/line.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
-import { keep, NOT_TAKEN } from '../../forms/saving.tsx';
+import { keep } from '../../forms/saving.tsx';
 import type { OpenSurvey } from '../../store/live.ts';
 import { saveEdits } from '../../store/surveys.ts';
 import { Notice } from '../../ui/Notice.tsx';
@@ -75,31 +75,33 @@ interface AddStretchProps {
 
 /** A place by a tap, its length by a number: for walking along the route. */
 function AddStretch({ open, record, field, place, stretches }: AddStretchProps) {
-  const path = `${open.survey.id}/${record.kind}/${record.id}/stretches/walk`;
   const [chosen, setChosen] = useState<Choice | null>(null);
-  const [text, setText] = useState(draftOf(path) ?? '');
-  const [problem, setProblem] = useState<string | null>(null);
+  const [isMissing, setMissing] = useState(false);
   const [isSaved, setSaved] = useState(false);
   const box = useRef<HTMLInputElement>(null);
+  const line = useLine<Row>({
+    path: `${open.survey.id}/${record.kind}/${record.id}/stretches/walk`,
+    read: (text) => {
+      if (text.trim() === '') return null;
+      if (!chosen) return { ok: false, why: 'Say where it runs.' };
+      const spec = (field.rows ?? []).find((row) => row.name === 'length_m')!;
+      const read = readNumber(text, spec.unit ?? '');
+      const why = read.ok ? problemWith(spec, read.value) : read.why;
+      return why || !read.ok ? { ok: false, why: why ?? '' } : { ok: true, value: { place: chosen.value, length_m: read.value } };
+    },
+    save: (stretch) => keep(() => saveEdits(open.survey.id, [{ kind: record.kind, id: record.id, values: { [field.name]: [...stretches, stretch] } }])),
+  });
   useEffect(() => {
     if (chosen) box.current?.focus();
   }, [chosen]);
   if (stretches.length >= (field.max_rows ?? 200)) return <p>{stretches.length} stretches are the most that fit. Join some in the list below.</p>;
+  const problem = line.problem ?? (isMissing ? 'Type its length.' : null);
   const add = async () => {
-    if (!chosen) return;
-    const spec = (field.rows ?? []).find((row) => row.name === 'length_m')!;
-    const read = text.trim() === '' ? null : readNumber(text, spec.unit ?? '');
-    const why = read === null ? 'Type its length.' : !read.ok ? read.why : problemWith(spec, read.value);
-    setProblem(why);
-    keepDraft(path, text);
-    if (why || !read?.ok) return;
-    const next: Row[] = [...stretches, { place: chosen.value, length_m: read.value }];
-    if (!(await keep(() => saveEdits(open.survey.id, [{ kind: record.kind, id: record.id, values: { [field.name]: next } }])))) {
-      setProblem(NOT_TAKEN);
-      return;
-    }
-    keepDraft(path, null);
-    setText('');
+    const isEmpty = !line.text?.trim();
+    setMissing(isEmpty);
+    if (isEmpty) return;
+    await line.leave();
+    if (line.text !== null) return;
     setChosen(null);
     setSaved(true);
   };
@@ -107,7 +109,7 @@ function AddStretch({ open, record, field, place, stretches }: AddStretchProps) 
     <div class="walk-on">
       <div class="choices" role="group" aria-label="Next stretch">
         {(place.choices ?? []).map((choice) => (
-          <button key={choice.value} type="button" class="choice" aria-pressed={chosen?.value === choice.value} onClick={() => { setSaved(false); setChosen(chosen?.value === choice.value ? null : choice); }}>
+          <button key={choice.value} type="button" class="choice" aria-pressed={chosen?.value === choice.value} onClick={() => { setSaved(false); setMissing(false); setChosen(chosen?.value === choice.value ? null : choice); }}>
             <span class="choice-words">{choice.label}</span>
           </button>
         ))}
@@ -115,8 +117,8 @@ function AddStretch({ open, record, field, place, stretches }: AddStretchProps) 
       {chosen && (
         <div class="walk-on-length">
           <label class="field" for="walk-on"><span class="field-label">{chosen.label}, length<span class="field-unit"> m</span></span>
-            <input ref={box} id="walk-on" class={problem ? 'input input-problem' : 'input'} inputMode="decimal" autocomplete="off" value={text} aria-invalid={problem ? true : undefined} aria-describedby="walk-on-problem"
-              onInput={(event) => setText(event.currentTarget.value)} onKeyDown={(event) => { if (event.key === 'Enter') void add(); }} />
+            <input ref={box} id="walk-on" class={problem ? 'input input-problem' : 'input'} inputMode="decimal" autocomplete="off" value={line.text ?? ''} aria-invalid={problem ? true : undefined} aria-describedby="walk-on-problem"
+              onInput={(event) => { line.type(event.currentTarget.value); setMissing(false); }} onKeyDown={(event) => { if (event.key === 'Enter') void add(); }} />
           </label>
           <button type="button" class="button button-main" onClick={() => void add()}>Add stretch</button>
         </div>
