@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import ipaddress
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -42,6 +42,19 @@ sys.addaudithook(_refuse_the_outside)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Begin with the longest file: of two that share the work, neither is then left waiting for it at the end."""
     items.sort(key=lambda item: item.path.name != "test_ledger.py")
+
+
+@pytest.fixture
+def say(record_property: Callable[[str, object], None]) -> Callable[[str], None]:
+    """What to call with a line of figures that the run shall print at its end, whichever process the test ran in."""
+    return lambda words: record_property("said", words)
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """Print what the tests had to say."""
+    reports = (report for outcome in ("passed", "failed") for report in terminalreporter.stats.get(outcome, []))
+    for line in [words for report in reports for name, words in report.user_properties if name == "said"]:
+        terminalreporter.write_line(line)
 
 
 @pytest.fixture(scope="session")

@@ -10,7 +10,7 @@ import json
 import re
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -178,7 +178,7 @@ def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
         yield running
 
 
-def test_the_demo_house_is_entered_with_few_taps(phone: Chromium, server: Server, capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_demo_house_is_entered_with_few_taps(phone: Chromium, server: Server, say: Callable[[str], None]) -> None:
     context = phone.start()
     context.add_init_script(COUNT)
     phone.allow_lasting_storage(server.url)
@@ -195,8 +195,7 @@ def test_the_demo_house_is_entered_with_few_taps(phone: Chromium, server: Server
     picture(page, "entry-rooms")
     before = tuple(end - begin for end, begin in zip(built, start, strict=True))
     rooms = tuple(end - begin for end, begin in zip(ended, built, strict=True))
-    with capsys.disabled():
-        print(f"\nThe demo house's entry: constructions {before[0]} taps and {before[1]} keystrokes; nine rooms {rooms[0]} taps and {rooms[1]} keystrokes.")
+    say(f"The demo house's entry: constructions {before[0]} taps and {before[1]} keystrokes; nine rooms {rooms[0]} taps and {rooms[1]} keystrokes.")
     assert rooms[0] <= MOST_TAPS
     assert rooms[1] <= MOST_KEYS
     assert before[0] <= MOST_TAPS_BEFORE

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -18,9 +19,9 @@ KEPT_SEEDS: tuple[int, ...] = ()
 
 
 @pytest.mark.parametrize("seed", [1, *KEPT_SEEDS])
-def test_every_edit_called_saved_is_accounted_for(playwright_driver: Playwright, server: Server, tmp_path: Path, seed: int) -> None:
+def test_every_edit_called_saved_is_accounted_for(playwright_driver: Playwright, server: Server, tmp_path: Path, seed: int, say: Callable[[str], None]) -> None:
     counts = play(playwright_driver, server, tmp_path, seed, browser_kills=8, server_kills=4, has_engine=False)
-    print(f"seed {seed}: {words(counts)}")
+    say(f"kill ledger, seed {seed}: {words(counts)}")
     assert (counts["kills of the browser"], counts["kills of the server"]) == (8, 4)
     assert counts["saved"] >= 20, "too little was entered to say anything"
     assert (counts["lost"], counts["doubled"]) == (0, 0)

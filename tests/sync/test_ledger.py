@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -23,10 +23,9 @@ FIRST_SEED = 20_260_301
 HISTORIES = 2_000
 
 
-def test_random_histories_lose_nothing_and_double_nothing(capsys: pytest.CaptureFixture[str]) -> None:
+def test_random_histories_lose_nothing_and_double_nothing(say: Callable[[str], None]) -> None:
     counts = run(FIRST_SEED, HISTORIES)
-    with capsys.disabled():
-        print(f"\nledger: {words(counts)}")
+    say(f"ledger: {words(counts)}")
     assert (counts["histories"], counts["lost"], counts["doubled"]) == (HISTORIES, 0, 0)
     # A ledger of histories in which nothing happens would balance too.
     assert counts["faults"] > 2 * HISTORIES
