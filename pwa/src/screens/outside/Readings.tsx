@@ -1,5 +1,5 @@
 /** Reading a base point by point: tap, type, next; and what the readings say by plain differences. */
-import { useEffect, useRef, useState } from 'preact/hooks';
+import { useEffect, useLayoutEffect, useRef, useState } from 'preact/hooks';
 import { plainNumber } from '../../domain/check.ts';
 import { cornerWords, levelsOf, nextPoint, presetPoints, readingAt, type Levels, type Point, type Preset, type Reading } from '../../domain/levels.ts';
 import { fieldOf, type Field } from '../../domain/model.ts';
@@ -87,10 +87,14 @@ function Entry({ open, base, slab, readings, chosen, first, onKept, onChoose, le
   const box = useRef<HTMLInputElement>(null);
   const there = chosen ? readingAt(readings, chosen) : undefined;
   const kept = useRef<Point | null>(null);
+  /** The reading that is being stored. What is typed meanwhile is for the point that comes next, and may be kept with Enter before that one is there. */
+  const saving = useRef<Promise<void> | null>(null);
+  const isNextAsked = useRef(false);
   const line = useLine<Point & { reading_mm: number }>({
     path: `${open.survey.id}/level_reading/${base.id}/entry`,
     read: (text) => {
       if (text.trim() === '') return null;
+      if (saving.current) return { ok: false, why: 'Say for which point it is.' };
       const [x, y, reading] = [readNeeded('x_mm', along), readNeeded('y_mm', out), readNeeded('reading_mm', text)];
       if (!x.ok) return x;
       if (!y.ok) return y;
@@ -110,6 +114,10 @@ function Entry({ open, base, slab, readings, chosen, first, onKept, onChoose, le
   const text = line.text ?? (there ? plainNumber(there.reading_mm, 1).replace('−', '-').replaceAll(',', '') : '');
   const problem = line.problem ?? missing;
   leaving.current = async () => {
+    if (saving.current) {
+      await saving.current;
+      return true;
+    }
     if (!chosen) return true;
     await line.leave();
     return line.text === null;
@@ -129,17 +137,28 @@ function Entry({ open, base, slab, readings, chosen, first, onKept, onChoose, le
     setMissing(null);
     setSaved('');
   };
-  const save = async () => {
-    if (text.trim() === '') {
-      setMissing('Type what the instrument shows.');
-      return;
-    }
+  const store = async () => {
     kept.current = null;
-    await line.leave();
+    const left = line.leave();
+    saving.current = left;
+    await left;
+    saving.current = null;
     // A reading that was there and was not typed anew stands as it is.
     const done = kept.current ?? (line.text === null && there ? chosen : null);
     if (done) onKept(done);
+    else isNextAsked.current = false;
   };
+  const save = () => {
+    if (saving.current) isNextAsked.current = true;
+    else if (text.trim() === '') setMissing('Type what the instrument shows.');
+    else void store();
+  };
+  // Right after the drawing: one that came later would know the point before.
+  useLayoutEffect(() => {
+    if (!isNextAsked.current || saving.current || (chosen && (along !== String(chosen.x_mm) || out !== String(chosen.y_mm)))) return;
+    isNextAsked.current = false;
+    if (chosen && line.text?.trim()) void store();
+  });
   const remove = async () => {
     if (!there) return;
     if (await keep(() => saveEdits(open.survey.id, [{ kind: 'level_reading', id: there.id, values: { deleted: true } }]))) {
@@ -148,7 +167,7 @@ function Entry({ open, base, slab, readings, chosen, first, onKept, onChoose, le
       onChoose(null);
     }
   };
-  const number = { inputMode: 'decimal' as const, autocomplete: 'off', onKeyDown: (event: KeyboardEvent) => { if (event.key === 'Enter') void save(); } };
+  const number = { inputMode: 'decimal' as const, autocomplete: 'off', onKeyDown: (event: KeyboardEvent) => { if (event.key === 'Enter') save(); } };
   return (
     <div class="entry" role="group" aria-label="One reading">
       <p class="entry-where">
@@ -166,7 +185,7 @@ function Entry({ open, base, slab, readings, chosen, first, onKept, onChoose, le
       </div>
       <p class="field-problem" id="entry-problem" role="alert">{problem && <>Not saved: {problem}</>}</p>
       <p class="field-saved entry-saved" role="status">{saved}</p>
-      <button type="button" class="button button-main button-wide" onClick={() => void save()}>{there ? 'Keep the new reading' : 'Keep, next point'}</button>
+      <button type="button" class="button button-main button-wide" onClick={save}>{there ? 'Keep the new reading' : 'Keep, next point'}</button>
       {there && <Confirm key={there.id} words="Take this reading away" question="Take this reading away?" yes="Take it away" onYes={() => void remove()} />}
     </div>
   );
