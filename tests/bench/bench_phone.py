@@ -134,6 +134,8 @@ def start(browser: Chromium, address: str, times: int, *, is_offline: bool = Tru
         page.wait_for_function("() => performance.getEntriesByName('engine-ready').length > 0", timeout=120_000)
     # The first start leaves its memory on the phone for the next, which takes a moment more.
     page.wait_for_function(KEPT, timeout=60_000)
+    # What was put there is told before it is on the disk.
+    page.wait_for_timeout(1_500)
     taken = page.evaluate("() => [window.usableAt, performance.getEntriesByName('engine-ready')[0].startTime]")
     browser.close()
     return taken[0], taken[1]
