@@ -8,13 +8,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Any
 
+from tests.support.soak import Broken
+
 #: Kind, record and field.
 Place = tuple[str, str, str]
 Colour = tuple[int, int, int]
-
-
-class Broken(AssertionError):
-    """Something that was called saved is not there, or there is something that nobody entered."""
 
 
 @dataclass

@@ -13,7 +13,6 @@ import io
 import os
 import random
 import re
-import secrets
 import signal
 import sys
 import tempfile
@@ -30,9 +29,10 @@ from playwright.sync_api import Page, Playwright, Request, expect, sync_playwrig
 
 from tests.browser.hand import sign_in
 from tests.browser.held import held, is_level, records_of, view_of
-from tests.browser.kill_ledger import Broken, Ledger, Place
+from tests.browser.kill_ledger import Ledger, Place
 from tests.support.chromium import Chromium, Screen
 from tests.support.server import Server
+from tests.support.soak import Broken, soak
 
 EMAIL, PASSWORD = "surveyor@demo.example", "walk-the-house"
 HOUSE_FIELDS = ("household_name", "address", "surveyor", "altitude_m", "access_notes")
@@ -529,24 +529,16 @@ def words(counts: Counter[str]) -> str:
 
 def main() -> int:
     """Walk with new seeds until so many kills were made, and print the account; 1 when it does not add up."""
-    kills = int(sys.argv[1]) if len(sys.argv) > 1 else 40
-    seed = int(sys.argv[2]) if len(sys.argv) > 2 else secrets.randbelow(10**6)
-    print(f"seeds from {seed} on", flush=True)
-    counts: Counter[str] = Counter()
-    began = time.monotonic()
     expect.set_options(timeout=15_000)
     with tempfile.TemporaryDirectory() as name, sync_playwright() as driver, Server(Path(name), demo=True) as server:
-        while counts["kills of the browser"] + counts["kills of the server"] < kills:
-            try:
-                counts += play(driver, server, Path(name), seed, browser_kills=8, server_kills=4)
-            except Broken as error:
-                print(f"NOT KEPT: {error}")
-                return 1
-            print(f"seed {seed}: {words(counts)}, {time.monotonic() - began:,.0f} s", flush=True)
-            seed += 1
+
+        def walk(seed: int, _left: int) -> tuple[Counter[str], int]:
+            return play(driver, server, Path(name), seed, browser_kills=8, server_kills=4), 1
+
+        failed = soak(40, walk, lambda counts: counts["kills of the browser"] + counts["kills of the server"], words)
         if not server.is_running:
             server.start()
-    return 0
+    return failed
 
 
 if __name__ == "__main__":

@@ -9,10 +9,11 @@ import pytest
 from playwright.sync_api import Playwright, expect
 
 from tests.browser.hand import answer, field, go_to, sign_in
-from tests.browser.kill_ledger import Broken, Ledger
+from tests.browser.kill_ledger import Ledger
 from tests.browser.kills import play, words
 from tests.support.chromium import Chromium
 from tests.support.server import Server
+from tests.support.soak import Broken
 
 #: Every seed that ever failed is played again.
 KEPT_SEEDS: tuple[int, ...] = ()

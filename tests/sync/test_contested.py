@@ -5,21 +5,11 @@ from __future__ import annotations
 import pytest
 from sqlalchemy import update
 
-from tests.support.cast import ADA, BEN, Device, Office, change
+from tests.support.cast import ADA, Device, Office, change
 from tests.sync.test_push import assert_log_holds
 from wattwalk.database import reading, writing
 from wattwalk.models import StoredRecord
 from wattwalk.sync.verify import verify_survey
-
-
-@pytest.fixture
-def ada(office: Office) -> Device:
-    return office.device(ADA)
-
-
-@pytest.fixture
-def ben(office: Office) -> Device:
-    return office.device(BEN)
 
 
 def test_a_value_that_was_not_seen_is_contested(office: Office, ada: Device, ben: Device) -> None:

@@ -4,19 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from tests.support.cast import ADA, BEN, Device, Office, change
+from tests.support.cast import Device, Office, change
 from tests.sync.test_push import assert_log_holds, results
 from wattwalk import accounts
-
-
-@pytest.fixture
-def ada(office: Office) -> Device:
-    return office.device(ADA)
-
-
-@pytest.fixture
-def ben(office: Office) -> Device:
-    return office.device(BEN)
 
 
 def begin_anew(office: Office) -> tuple[str, str]:

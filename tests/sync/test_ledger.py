@@ -9,10 +9,10 @@ from pathlib import Path
 import pytest
 
 from tests.support.cast import Office, open_office
-from tests.support.ledger.account import Broken
 from tests.support.ledger.history import draw, play
 from tests.support.ledger.phone import Phone
 from tests.support.ledger.run import run, words
+from tests.support.soak import Broken
 from wattwalk.sync.changes import IncomingChange
 from wattwalk.sync.push import _Intake, _Standing
 

@@ -11,15 +11,12 @@ from sqlalchemy import select
 
 from tests.support.cast import Office
 from tests.support.ledger.phone import Path, Phone, path_of
+from tests.support.soak import Broken
 from wattwalk.database import reading
 from wattwalk.models import StoredPhoto
 from wattwalk.sync.changes import as_json
 from wattwalk.sync.photos import photo_path
 from wattwalk.sync.verify import verify_survey
-
-
-class Broken(AssertionError):
-    """The account of a history does not add up."""
 
 
 def check(is_so: bool, words: str) -> None:

@@ -14,9 +14,10 @@ from pathlib import Path as File
 from typing import Any
 
 from tests.support.cast import ADA, BEN, Office, picture
-from tests.support.ledger.account import Broken, account, agree, check
+from tests.support.ledger.account import account, agree, check
 from tests.support.ledger.phone import Phone
 from tests.support.ledger.wire import HttpWire, InnerWire, troubled
+from tests.support.soak import Broken
 from wattwalk import accounts
 from wattwalk.database import db
 

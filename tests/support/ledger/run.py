@@ -6,16 +6,14 @@
 from __future__ import annotations
 
 import json
-import secrets
 import sys
 import tempfile
-import time
 from collections import Counter
 from pathlib import Path
 
 from tests.support.cast import open_office
-from tests.support.ledger.account import Broken
 from tests.support.ledger.history import draw, play, shorten
+from tests.support.soak import Broken, soak
 
 #: One history in so many goes over HTTP; the others go straight to the services, which is five times as quick.
 OVER_HTTP = 25
@@ -58,19 +56,12 @@ def words(counts: Counter[str]) -> str:
 
 def main() -> int:
     """Run as many histories as asked for and print the account; 1 when it does not add up."""
-    histories = int(sys.argv[1]) if len(sys.argv) > 1 else 20_000
-    first = int(sys.argv[2]) if len(sys.argv) > 2 else secrets.randbelow(10**9)
-    print(f"seeds from {first} on", flush=True)
-    counts: Counter[str] = Counter()
-    began = time.monotonic()
-    for start in range(first, first + histories, OFFICE):
-        try:
-            counts += run(start, min(OFFICE, first + histories - start))
-        except Broken as error:
-            print(f"NOT KEPT: {error}")
-            return 1
-        print(f"{words(counts)}, {time.monotonic() - began:,.0f} s", flush=True)
-    return 0
+
+    def play_some(first: int, left: int) -> tuple[Counter[str], int]:
+        histories = min(OFFICE, left)
+        return run(first, histories), histories
+
+    return soak(20_000, play_some, lambda counts: counts["histories"], words)
 
 
 if __name__ == "__main__":

@@ -1,0 +1,38 @@
+"""What the ledgers of `make soak` share: going on with seeds that nobody has seen, and saying when an account does not add up."""
+
+from __future__ import annotations
+
+import secrets
+import sys
+import time
+from collections import Counter
+from collections.abc import Callable
+
+
+class Broken(AssertionError):
+    """An account does not add up: something that was called saved is not there, or something is there that nobody entered."""
+
+
+def soak(
+    usual: int, play: Callable[[int, int], tuple[Counter[str], int]], reached: Callable[[Counter[str]], int], words: Callable[[Counter[str]], str]
+) -> int:
+    """Play from a seed on until enough was reached, printing the account so far; return 1 when it does not add up, else 0.
+
+    How much is enough is the command's first word, by default `usual`; the first seed its second, by default a new one. `play` is told
+    the next seed and how much is left, and returns what was counted and how many seeds it used.
+    """
+    wanted = int(sys.argv[1]) if len(sys.argv) > 1 else usual
+    seed = int(sys.argv[2]) if len(sys.argv) > 2 else secrets.randbelow(10**9)
+    print(f"seeds from {seed} on", flush=True)
+    counts: Counter[str] = Counter()
+    began = time.monotonic()
+    while reached(counts) < wanted:
+        try:
+            found, used = play(seed, wanted - reached(counts))
+        except Broken as error:
+            print(f"NOT KEPT: {error}")
+            return 1
+        counts += found
+        seed += used
+        print(f"to seed {seed - 1}: {words(counts)}, {time.monotonic() - began:,.0f} s", flush=True)
+    return 0
