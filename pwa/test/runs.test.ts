@@ -53,3 +53,8 @@ test('where a photo is: the phone\'s own list first, then the office\'s', () => 
   expect(photoState(photo, [], [{ sha256: 'abc', arrived: false }]).state).toBe('elsewhere');
   expect(photoState(photo, [], []).state).toBe('elsewhere');
 });
+
+test('a length is the sum of what was measured, rounded once', () => {
+  const rows = [0.25, 0.75, 2.04].map((length_m) => ({ place: 'outdoors', length_m }));
+  expect(runLength(rows)).toEqual({ known_m: 3, without: 0, stretches: 3 });
+});

@@ -5,7 +5,7 @@ import { applyPull, applyPush } from '../src/store/exchange.ts';
 import { surveyDocument } from '../src/store/copy.ts';
 import { sha256Of } from '../src/store/hash.ts';
 import { savePicture } from '../src/store/photos.ts';
-import { newRecord, saveEdits, startSurvey } from '../src/store/surveys.ts';
+import { changeRecord, newRecord, rowsIn, saveEdits, startSurvey } from '../src/store/surveys.ts';
 import { NotSaved, write } from '../src/store/write.ts';
 
 beforeEach(async () => {
@@ -62,6 +62,28 @@ test('clearing an answer is a change to nothing; an empty record is made by not 
   const changes = await database.outbox.toArray();
   expect(changes.map((change) => [change.kind, change.field, change.value])).toEqual(expect.arrayContaining([['room', 'deleted', false], ['survey', 'household_name', null]]));
   expect(changes).toHaveLength(2);
+});
+
+test('lists and counts are changed as they are stored: none of those said at once takes the place of another', async () => {
+  const survey = await startSurvey();
+  const add = (place: string) => changeRecord(survey, 'cable_run', 'c', (present) => ({ stretches: [...rowsIn(present, 'stretches'), { place, length_m: 1 }] }));
+  const rename = changeRecord(survey, 'cable_run', 'c', (present) => ({ stretches: rowsIn(present, 'stretches').map((row) => ({ ...row, length_m: 2 })) }));
+  await Promise.all([add('loft'), add('cupboard'), rename, add('buried')]);
+  const { values } = (await database.records.get(`${survey}/cable_run/c`))!;
+  expect(rowsIn(values, 'stretches').map((row) => row['place'])).toEqual(['loft', 'cupboard', 'buried']);
+  expect(await database.outbox.where('[survey+kind+record]').equals([survey, 'cable_run', 'c']).toArray()).toMatchObject([{ field: 'stretches', value: values['stretches'] }]);
+});
+
+test('edits that follow from others are worked out from what is stored, and nothing is written where none follow', async () => {
+  const survey = await startSurvey();
+  await saveEdits(survey, [{ kind: 'room', id: 'r', values: { length_m: 4 } }]);
+  const follow = () => saveEdits(survey, (present) => {
+    const { length_m: length } = present.find('room', 'r')!.values;
+    return typeof length === 'number' && length < 6 ? [{ kind: 'room', id: 'r', values: { length_m: length + 1 } }] : [];
+  });
+  await Promise.all([follow(), follow(), follow()]);
+  expect((await database.records.get(`${survey}/room/r`))!.values).toEqual({ length_m: 6 });
+  expect((await database.surveys.get(survey))!.edits).toBe(4);
 });
 
 test('cursor and pulled data go in together: if either fails, neither is there', async () => {

@@ -18,6 +18,11 @@ from wattwalk.survey.document import read_document
 
 PHOTO = Path(__file__).with_name("photo.jpg")
 FULL = "four fifths full"
+#: Notes every height of the line that says what is where, above everything that can be tapped.
+WATCH_STRIP = """() => {
+  globalThis.heights = [];
+  new ResizeObserver(([strip]) => globalThis.heights.push(strip.borderBoxSize[0].blockSize)).observe(document.querySelector('.strip'));
+}"""
 
 
 def draw(page: Page, start: tuple[float, float], end: tuple[float, float]) -> None:
@@ -49,6 +54,7 @@ def test_marks_outlive_a_kill_and_reach_the_report(phone: Chromium, server: Serv
     page.get_by_role("button", name="New survey").click()
     take_photo(page)
     page.get_by_role("button", name="Mark it").click()
+    page.evaluate(WATCH_STRIP)
     draw(page, (0.2, 0.8), (0.6, 0.4))
     status = page.get_by_role("region", name="Mark the photo").get_by_role("status")
     expect(status).to_have_text("Saved on this phone")
@@ -71,6 +77,9 @@ def test_marks_outlive_a_kill_and_reach_the_report(phone: Chromium, server: Serv
     expect(page.locator(".photo-mark")).to_have_count(3)
     page.get_by_role("button", name="Move it up").click()
     expect(status).to_have_text("Saved on this phone")
+    # Whatever is saved and sent meanwhile, and however long the words for that are, the picture below stands still under the thumb.
+    expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible(timeout=30_000)
+    assert len(page.evaluate("() => globalThis.heights")) == 1
     address = page.url
 
     phone.kill()

@@ -13,7 +13,7 @@ export interface RunLength {
 export function runLength(stretches: Value | undefined): RunLength {
   const rows: Row[] = Array.isArray(stretches) ? stretches : [];
   const lengths = rows.map((row) => row['length_m']).filter((value): value is number => typeof value === 'number');
-  return { known_m: Math.round(lengths.reduce((all, value) => all + Math.round(value * 10), 0)) / 10, without: rows.length - lengths.length, stretches: rows.length };
+  return { known_m: Math.round(lengths.reduce((all, value) => all + Math.round(value * 1000), 0) / 100) / 10, without: rows.length - lengths.length, stretches: rows.length };
 }
 
 export function lengthWords(length: RunLength): string {

@@ -2,13 +2,13 @@
 import type { ComponentChildren } from 'preact';
 import { useEffect, useId, useRef, useState } from 'preact/hooks';
 import { plainNumber, problemWith, rangeWords, valueWords } from '../domain/check.ts';
-import { isEmpty, kindOf, type Choice, type Field as FieldSpec, type Value } from '../domain/model.ts';
+import { isEmpty, kindOf, type Choice, type Field as FieldSpec, type Row, type Value } from '../domain/model.ts';
 import { readDate, readInteger, readMoney, readNumber, type Read } from '../domain/parse.ts';
 import { pathOf } from '../domain/changes.ts';
 import { momentWords, SAVED_HERE } from '../domain/words.ts';
 import { tryOut } from '../engine/live.ts';
 import type { OpenSurvey } from '../store/live.ts';
-import { saveEdits } from '../store/surveys.ts';
+import { changeRecord, rowsIn, saveEdits } from '../store/surveys.ts';
 import { later } from '../ui/later.tsx';
 import type { ContestProps } from './Contest.tsx';
 import { useLine } from './line.ts';
@@ -49,20 +49,19 @@ export function Field(props: FieldProps) {
   }, [props.isFocused]);
 
   const stored = useStored<Value>(value ?? null);
-  const save = async (next: Value): Promise<boolean> => {
-    if (stored.isStored(next)) {
-      setSaved(true);
-      return true;
-    }
+  const write = async (work: () => Promise<unknown>): Promise<boolean> => {
     setSaved(false);
-    const work = props.onSave
-      ? () => props.onSave!(next)
-      : () => saveEdits(open.survey.id, [{ kind: record.kind, id: record.id, values: { [field.name]: next } }]);
     const done = await keep(work);
     if (done) stored.written();
     setSaved(done);
     return done;
   };
+  const save = async (next: Value): Promise<boolean> => {
+    if (!stored.isStored(next)) return write(() => (props.onSave ? props.onSave(next) : saveEdits(open.survey.id, [{ kind: record.kind, id: record.id, values: { [field.name]: next } }])));
+    setSaved(true);
+    return true;
+  };
+  const change = (by: (rows: Row[]) => Row[]) => write(() => changeRecord(open.survey.id, record.kind, record.id, (present) => ({ [field.name]: by(rowsIn(present, field.name)) })));
 
   const refused = open.refused.find((item) => pathOf(item) === path);
   const contested = open.row.contested.find((item) => item.kind === record.kind && item.record === record.id && item.field === field.name);
@@ -70,7 +69,7 @@ export function Field(props: FieldProps) {
   const describedBy = `${id}-help`;
   // What the words said of the last answer is not said of the one that is being typed.
   const unsay = () => setSaved(false);
-  const shared = { ...props, id, path, save, unsay, describedBy };
+  const shared = { ...props, id, path, save, change, unsay, describedBy };
   const isGroup = field.type === 'yes_no' || field.type === 'rows' || (field.type === 'choice' && (props.choices ?? field.choices ?? []).length <= OTHER);
   const Label = (
     <>
@@ -101,6 +100,7 @@ interface InputProps extends FieldProps {
   path: string;
   describedBy: string;
   save: (value: Value) => Promise<boolean>;
+  change: (by: (rows: Row[]) => Row[]) => Promise<boolean>;
   /** What stands in the field is not the answer that was saved. */
   unsay: () => void;
 }
@@ -110,7 +110,7 @@ function Input(props: InputProps): ComponentChildren {
     case 'choice': return <ChoiceInput {...props} />;
     case 'yes_no': return <YesNo {...props} />;
     case 'reference': return <ReferenceInput {...props} />;
-    case 'rows': return <RowsEditor field={props.field} value={Array.isArray(props.value) ? props.value : []} save={props.save} unsay={props.unsay} path={props.path} describedBy={props.describedBy} />;
+    case 'rows': return <RowsEditor field={props.field} value={Array.isArray(props.value) ? props.value : []} change={props.change} unsay={props.unsay} path={props.path} />;
     case 'moment': return <p class="field-fixed">{typeof props.value === 'string' ? momentWords(Date.parse(props.value)) : 'Not yet'}</p>;
     default: return <TextInput {...props} />;
   }

@@ -1,5 +1,5 @@
 /** A short list of rows in one field: layers of a wall, stretches of a run. The whole list is one answer. */
-import { useRef, useState } from 'preact/hooks';
+import { useState } from 'preact/hooks';
 import { rowWords } from '../domain/check.ts';
 import type { Field, Row, Value } from '../domain/model.ts';
 import { readStretches } from '../domain/parse.ts';
@@ -10,8 +10,8 @@ interface RowsProps {
   field: Field;
   value: Row[];
   path: string;
-  describedBy: string;
-  save: (value: Value) => Promise<boolean>;
+  /** Changes the list as it is stored at that moment: who types on before the last answer is on the screen must not overwrite it. */
+  change: (by: (rows: Row[]) => Row[]) => Promise<boolean>;
   /** What is being typed is not the answer that was saved. */
   unsay: () => void;
 }
@@ -22,34 +22,22 @@ function areStretches(field: Field): boolean {
   return names.length === 2 && names.includes('place') && names.includes('length_m');
 }
 
-export function RowsEditor({ field, value, path, save, unsay }: RowsProps) {
+export function RowsEditor({ field, value, path, change, unsay }: RowsProps) {
   const [opened, setOpened] = useState<number | null>(null);
   const isFull = value.length >= (field.max_rows ?? 200);
-  // One who types on before the last answer is stored must not overwrite it: each answer builds on the one before.
-  const latest = useRef(value);
-  const waiting = useRef(0);
-  if (waiting.current === 0) latest.current = value;
-  const saveAll = async (next: Row[]): Promise<boolean> => {
-    latest.current = next;
-    waiting.current += 1;
-    const done = await save(next);
-    waiting.current -= 1;
-    return done;
-  };
-  const put = (place: number, change: (row: Row) => Row | null) =>
-    saveAll(latest.current.flatMap((item, at) => {
-      const next = at === place ? change(item) : item;
-      return next === null ? [] : [next];
-    }));
-  const move = (place: number) => {
-    const next = [...latest.current];
-    const [row] = next.splice(place, 1);
-    next.splice(place - 1, 0, row!);
-    void saveAll(next);
+  const put = (place: number, next: (row: Row) => Row) => change((rows) => rows.map((row, at) => (at === place ? next(row) : row)));
+  const takeOut = (place: number) => change((rows) => rows.filter((_row, at) => at !== place));
+  const moveUp = (place: number) => change((rows) => rows.map((row, at) => (at === place - 1 ? rows[place] ?? row : at === place ? rows[place - 1]! : row)));
+  const add = () => {
+    let place = 0;
+    void change((rows) => {
+      place = rows.length;
+      return [...rows, {}];
+    }).then((isDone) => isDone && setOpened(place));
   };
   return (
     <div class="rows">
-      {areStretches(field) && <StretchLine path={path} value={value} field={field} save={(more) => saveAll([...latest.current, ...more])} unsay={unsay} />}
+      {areStretches(field) && <StretchLine path={path} value={value} field={field} save={(more) => change((rows) => [...rows, ...more])} unsay={unsay} />}
       <ol class="rows-list">
         {value.map((row, place) => (
           <li key={place} class="rows-item">
@@ -62,8 +50,8 @@ export function RowsEditor({ field, value, path, save, unsay }: RowsProps) {
                   <RowField key={spec.name} spec={spec} value={row[spec.name] ?? null} path={`${path}/${place}/${spec.name}`} save={(next) => put(place, (present) => withField(present, spec.name, next))} unsay={unsay} />
                 ))}
                 <div class="buttons">
-                  {place > 0 && <button type="button" class="button" onClick={() => { move(place); setOpened(place - 1); }}>Move up</button>}
-                  <button type="button" class="button button-quiet" onClick={() => { void put(place, () => null); setOpened(null); }}>Take this row out</button>
+                  {place > 0 && <button type="button" class="button" onClick={() => { void moveUp(place); setOpened(place - 1); }}>Move up</button>}
+                  <button type="button" class="button button-quiet" onClick={() => { void takeOut(place); setOpened(null); }}>Take this row out</button>
                 </div>
               </div>
             )}
@@ -71,9 +59,7 @@ export function RowsEditor({ field, value, path, save, unsay }: RowsProps) {
         ))}
       </ol>
       {!isFull && (
-        <button type="button" class="button" onClick={() => { void saveAll([...latest.current, {}]); setOpened(latest.current.length - 1); }}>
-          Add a row
-        </button>
+        <button type="button" class="button" onClick={add}>Add a row</button>
       )}
     </div>
   );

@@ -15,6 +15,16 @@ interface Failed {
 
 const failed = signal<Failed | null>(null);
 
+/** A tap that begins something: a second tap of the same thumb, before the first is done, begins nothing. */
+export function useOneAtATime<A extends unknown[]>(work: (...given: A) => Promise<void>): (...given: A) => void {
+  const isBusy = useRef(false);
+  return (...given) => {
+    if (isBusy.current) return;
+    isBusy.current = true;
+    void work(...given).finally(() => { isBusy.current = false; });
+  };
+}
+
 /** What is being stored at this moment. */
 const underWay = new Set<Promise<boolean>>();
 

@@ -2,7 +2,7 @@
 import { kindOf, model, type Kind } from '../domain/model.ts';
 import { singleId } from '../domain/ids.ts';
 import { recordWords } from '../forms/names.ts';
-import { keep } from '../forms/saving.tsx';
+import { keep, useOneAtATime } from '../forms/saving.tsx';
 import type { OpenSurvey } from '../store/live.ts';
 import { newRecord, saveEdits } from '../store/surveys.ts';
 import type { Values } from '../domain/model.ts';
@@ -47,11 +47,11 @@ export function KindSection({ open, kind, parent, start }: KindSectionProps) {
     );
   }
   const records = parent ? survey.children(kind.name, parent) : survey.ofKind(kind.name);
-  const add = async () => {
+  const add = useOneAtATime(async () => {
     const values: Values = { ...start, ...(parent && kind.parent ? { [kind.parent]: parent } : {}) };
     const edit = newRecord(survey.id, kind.name, values);
     if (await keep(() => saveEdits(survey.id, [edit]))) go(recordLink(survey.id, kind.name, edit.id));
-  };
+  });
   return (
     <section class="group" aria-label={kind.plural}>
       <h2>{kind.plural}</h2>
@@ -71,7 +71,7 @@ export function KindSection({ open, kind, parent, start }: KindSectionProps) {
           })}
         </ul>
       )}
-      <button type="button" class="button" onClick={() => void add()}>Add: {kindOf(kind.name).label.toLowerCase()}</button>
+      <button type="button" class="button" onClick={() => add()}>Add: {kindOf(kind.name).label.toLowerCase()}</button>
     </section>
   );
 }

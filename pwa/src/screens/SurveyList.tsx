@@ -1,7 +1,7 @@
 import { useMemo } from 'preact/hooks';
 import { dayWords } from '../domain/check.ts';
 import { atTheOffice, SAVED_HERE, waitingWords } from '../domain/words.ts';
-import { allKept, keep } from '../forms/saving.tsx';
+import { allKept, keep, useOneAtATime } from '../forms/saving.tsx';
 import type { OfficeSurvey } from '../store/database.ts';
 import { watchOverview, type ListedSurvey } from '../store/live.ts';
 import { compared, isUncompared } from '../store/second.ts';
@@ -25,19 +25,19 @@ export function SurveyListScreen() {
   const here = found?.here ?? [];
   const ids = new Set(here.map((item) => item.row.id));
   const elsewhere = (found?.office?.surveys ?? []).filter((item) => !ids.has(item.id));
-  const start = async () => {
+  const start = useOneAtATime(async () => {
     let id = '';
     // A visit starts on the day it is made, by the person who is signed in; both can be changed.
     const values = { visit_date: localDay(), ...(waits.value?.session?.user.name ? { surveyor: waits.value.session.user.name } : {}) };
     if (await keep(async () => { id = await startSurvey(values); }, false)) go(surveyLink(id));
-  };
+  });
   const fetchIt = async (id: string) => {
     if (!(await keep(() => fetchToPhone(id), false))) return;
     go(surveyLink(id));
     void syncNow();
   };
   return (
-    <Page title="Surveys" over={waits.value?.session?.firm.name ?? ''} foot={<button type="button" class="button button-main button-wide" onClick={() => void start()}>New survey</button>}>
+    <Page title="Surveys" over={waits.value?.session?.firm.name ?? ''} foot={<button type="button" class="button button-main button-wide" onClick={() => start()}>New survey</button>}>
       {live.error.value && <Notice tone="stop"><p>The store of this phone could not be read: {live.error.value}</p></Notice>}
       {compared.value && compared.value.restored.length > 0 && (
         <Notice tone="warning">

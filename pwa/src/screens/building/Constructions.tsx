@@ -44,7 +44,7 @@ function LookSlot({ open, slot }: { open: OpenSurvey; slot: Slot }) {
       <Field
         key={slot.key} open={open} record={record} value={chosen} choices={looksOf(slot)}
         field={{ ...fieldOf('construction', 'look'), help: slot.ask }}
-        onSave={(look) => saveEdits(survey.id, setLook(survey, slot, typeof look === 'string' ? look : null, newId))}
+        onSave={(look) => saveEdits(survey.id, (present) => setLook(present, slot, typeof look === 'string' ? look : null, newId))}
       />
       {present && chosen !== undefined && slot.measured.length > 0 && <RecordForm open={open} record={present} only={slot.measured} isPlain />}
       {present && <a class="more" href={recordLink(survey.id, 'construction', present.id)}>More about it</a>}

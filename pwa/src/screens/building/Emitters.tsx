@@ -6,7 +6,7 @@ import { choiceLabel, fieldOf, isAsked, kindOf, withDefaults, type Values } from
 import type { SurveyRecord } from '../../domain/survey.ts';
 import { shortWords } from '../../forms/names.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
-import { keep } from '../../forms/saving.tsx';
+import { keep, useOneAtATime } from '../../forms/saving.tsx';
 import { tryOut } from '../../engine/live.ts';
 import { SizesInput } from '../../forms/Sizes.tsx';
 import { Profile } from '../../pictures/Profile.tsx';
@@ -20,12 +20,12 @@ export function Emitters({ open, room }: { open: OpenSurvey; room: SurveyRecord 
   const emitters = survey.children('emitter', room.id);
   const types = fieldOf('emitter', 'type').choices ?? [];
   const [fresh, setFresh] = useState<string | null>(null);
-  const add = async (values: Values) => {
+  const add = useOneAtATime(async (values: Values) => {
     const id = newId();
     if (!(await keep(() => saveEdits(survey.id, [{ kind: 'emitter', id, values: { room: room.id, ...values } }])))) return;
     setChoosing(false);
     setFresh(id);
-  };
+  });
   const last = survey.ofKind('emitter').filter((item) => item.values['room'] !== room.id && typeof item.values['height_mm'] === 'number' && typeof item.values['length_mm'] === 'number').at(-1);
   const same: Values = Object.fromEntries(['type', 'height_mm', 'length_mm', 'rated_output_w', 'exponent', 'columns', 'sections', 'depth_mm'].flatMap((name) => (last?.values[name] === undefined ? [] : [[name, last.values[name]]])));
   return (
@@ -35,10 +35,10 @@ export function Emitters({ open, room }: { open: OpenSurvey; room: SurveyRecord 
       {isChoosing || emitters.length === 0 ? (
         <>
           <p>Look at it from above and tap what you see.</p>
-          {last && <button type="button" class="button button-wide" onClick={() => void add(same)}>Same as the last: {shortWords(last)}, {last.values['height_mm'] as number} × {last.values['length_mm'] as number} mm</button>}
+          {last && <button type="button" class="button button-wide" onClick={() => add(same)}>Same as the last: {shortWords(last)}, {last.values['height_mm'] as number} × {last.values['length_mm'] as number} mm</button>}
           <div class="profiles">
             {types.map((type) => (
-              <button key={type.value} type="button" class="profile" onClick={() => void add({ type: type.value })}>
+              <button key={type.value} type="button" class="profile" onClick={() => add({ type: type.value })}>
                 <Profile type={type.value} />
                 {type.label}
               </button>

@@ -4,13 +4,14 @@ import { VERDICT_WORDS, watts, workedOutWords } from '../../domain/assessment.ts
 import { copyRoom, heightBeside, resize, sideOf, SIDES, surfacesOf, type Beyond, type Side } from '../../domain/box.ts';
 import { plainNumber } from '../../domain/check.ts';
 import { newId } from '../../domain/ids.ts';
-import { asNumber, choiceLabel, type Field, fieldOf, kindOf, type Value, withDefaults } from '../../domain/model.ts';
+import { asNumber, choiceLabel, type Field, fieldOf, kindOf, type Value, type Values, withDefaults } from '../../domain/model.ts';
 import { tryOut } from '../../engine/live.ts';
 import { recordWords, shortWords } from '../../forms/names.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
-import { keep } from '../../forms/saving.tsx';
+import { keep, useOneAtATime } from '../../forms/saving.tsx';
 import { SizesInput } from '../../forms/Sizes.tsx';
 import { Box, type DrawnSide } from '../../pictures/Box.tsx';
+import type { Edit, Survey } from '../../domain/survey.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { saveEdits } from '../../store/surveys.ts';
 import { Page } from '../../ui/Page.tsx';
@@ -43,12 +44,18 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
   const adrift = surfacesOf(survey, room.id).filter((item) => item.side === null && !onSides.has(item.record.id));
   const ids = [room.id, ...survey.children('surface', room.id).map((item) => item.id), ...survey.children('emitter', room.id).map((item) => item.id)];
   const findings = (open.assessment?.assessment.findings ?? []).filter((finding) => ids.some((id) => finding.record.endsWith(`/${id}`)));
-  const copy = async () => {
-    const edits = copyRoom(survey, room, newId);
-    if (await keep(() => saveEdits(survey.id, edits))) go(recordLink(survey.id, 'room', edits[0]!.id, 'name'));
-  };
-  // Sizes carry over to the sides that follow the box.
-  const onSave = (field: Field) => (kindOf('room').fields.find((item) => item.name === field.name)?.group === 'size' ? (value: Value) => saveEdits(survey.id, resize(survey, room, { [field.name]: value })) : undefined);
+  const copy = useOneAtATime(async () => {
+    let copied = '';
+    const build = (present: Survey): Edit[] => {
+      const edits = copyRoom(present, present.find('room', room.id) ?? room, newId);
+      copied = edits[0]!.id;
+      return edits;
+    };
+    if (await keep(() => saveEdits(survey.id, build))) go(recordLink(survey.id, 'room', copied, 'name'));
+  });
+  // Sizes carry over to the sides that follow the box, by what is stored: two sizes may be typed faster than one is drawn.
+  const saveSize = (size: Values) => saveEdits(survey.id, (present) => resize(present, present.find('room', room.id) ?? room, size));
+  const onSave = (field: Field) => (kindOf('room').fields.find((item) => item.name === field.name)?.group === 'size' ? (value: Value) => saveSize({ [field.name]: value }) : undefined);
   const isOdd = values['floor_area_m2'] !== undefined;
   return (
     <Page title={name || 'Room'} over={storey} back={stopLink(survey.id, 'rooms')} backWords="rooms" foot={<RoomFoot open={open} room={room.id} />}>
@@ -60,7 +67,7 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
           path={`${survey.id}/room/${room.id}/box`} isFocused={focus === 'length_m' || focus === 'width_m' || focus === 'height_m'} isLastKnown={height !== null || beside !== null}
           help={`Length runs along the wall you face first.${height === null && beside !== null ? ` Left out, the height is that of the last room here: ${plainNumber(beside, 2)} m.` : ''}`}
           onSave={async (size) => {
-            await saveEdits(survey.id, resize(survey, room, { ...(height === null && beside !== null ? { height_m: beside } : {}), ...size }));
+            await saveSize({ ...(height === null && beside !== null ? { height_m: beside } : {}), ...size });
             // Once measured, the first side that nobody has spoken of is asked for.
             setChosen((present) => present ?? SIDES.find((side) => drawn[side].beyond === null) ?? null);
           }} onType={(size) => tryOut(open, size && resize(survey, room, size))}
@@ -83,7 +90,7 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
       <section class="group" aria-label="Storey"><RecordForm open={open} record={room} only={['storey']} focus={focus} isPlain /></section>
       {findings.length > 0 && <section aria-label="Findings"><h2>Findings here</h2><Findings open={open} findings={findings} /></section>}
       <PhotoStrip open={open} record={room} />
-      <button type="button" class="button button-wide" onClick={() => void copy()}>Another like this</button>
+      <button type="button" class="button button-wide" onClick={() => copy()}>Another like this</button>
       <RemoveButton open={open} record={room} back={stopLink(survey.id, 'rooms')} />
     </Page>
   );

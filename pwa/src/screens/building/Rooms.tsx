@@ -6,7 +6,7 @@ import { newRoom } from '../../domain/entry.ts';
 import { newId } from '../../domain/ids.ts';
 import { choiceLabel, fieldOf } from '../../domain/model.ts';
 import { shortWords } from '../../forms/names.ts';
-import { keep } from '../../forms/saving.tsx';
+import { keep, useOneAtATime } from '../../forms/saving.tsx';
 import { saveEdits } from '../../store/surveys.ts';
 import { Page } from '../../ui/Page.tsx';
 import { go, recordLink, surveyLink } from '../../ui/router.ts';
@@ -22,16 +22,16 @@ export function RoomsScreen({ open }: StopScreenProps) {
   const results = new Map((open.assessment?.assessment.rooms ?? []).map((room) => [room.id, room]));
   const last = rooms.at(-1);
   const [asked, setAsked] = useState<string | null>(null);
-  const add = async (use: string) => {
+  const add = useOneAtATime(async (use: string) => {
     const edit = newRoom(survey, use, asked ?? 'ground', newId());
     // The first thing to do in a room is to measure it.
     if (await keep(() => saveEdits(survey.id, [edit]))) go(recordLink(survey.id, 'room', edit.id, 'length_m'));
-  };
-  const copy = async () => {
+  });
+  const copy = useOneAtATime(async () => {
     if (!last) return;
     const edits = copyRoom(survey, last.room, newId);
     if (await keep(() => saveEdits(survey.id, edits))) go(recordLink(survey.id, 'room', edits[0]!.id));
-  };
+  });
   const gapsOf = (id: string): number => {
     const own = new Set([id, ...survey.children('surface', id).map((item) => item.id), ...survey.children('emitter', id).map((item) => item.id)]);
     return open.gaps.filter((gap) => (gap.record !== null && own.has(gap.record)) || gap.parent === id).length;
@@ -42,7 +42,7 @@ export function RoomsScreen({ open }: StopScreenProps) {
       foot={
         <div class="buttons">
           <button type="button" class="button button-main" aria-expanded={asked !== null} onClick={() => setAsked(asked === null ? (last?.storey ?? 'ground') : null)}>New room</button>
-          {last && <button type="button" class="button" onClick={() => void copy()}>Another like {shortWords(last.room)}</button>}
+          {last && <button type="button" class="button" onClick={() => copy()}>Another like {shortWords(last.room)}</button>}
         </div>
       }
     >
@@ -51,7 +51,7 @@ export function RoomsScreen({ open }: StopScreenProps) {
           <div class="choices">
             {storeys.map((storey) => <button key={storey.value} type="button" class="choice" aria-pressed={asked === storey.value} onClick={() => setAsked(storey.value)}><span class="choice-words">{storey.label}</span></button>)}
           </div>
-          <UsePicker label="What is the new room?" onPick={(use) => void add(use)} />
+          <UsePicker label="What is the new room?" onPick={(use) => add(use)} />
         </section>
       )}
       {rooms.length === 0 && <p>A room is a box: measure it, then say what is beyond each side.</p>}

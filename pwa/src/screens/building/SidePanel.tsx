@@ -5,13 +5,13 @@ import { alikeFor, constructionsFor, newRoom, openingConstruction, restOfSide, s
 import { plainNumber } from '../../domain/check.ts';
 import { newId } from '../../domain/ids.ts';
 import { choiceLabel, fieldOf, type Values } from '../../domain/model.ts';
-import type { Edit, SurveyRecord } from '../../domain/survey.ts';
+import type { Edit, Survey, SurveyRecord } from '../../domain/survey.ts';
 import { shortWords } from '../../forms/names.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
 import { keep } from '../../forms/saving.tsx';
 import { SizesInput } from '../../forms/Sizes.tsx';
 import type { OpenSurvey } from '../../store/live.ts';
-import { saveEdits } from '../../store/surveys.ts';
+import { changeRecord, saveEdits } from '../../store/surveys.ts';
 import { recordLink, stopLink } from '../../ui/router.ts';
 import { beyondWords } from './Room.tsx';
 import { UsePicker } from './UsePicker.tsx';
@@ -60,24 +60,33 @@ function BeyondChooser({ open, room, side, existing, size, onSet }: { open: Open
   const others = survey.ofKind('room').filter((item) => item.id !== room.id).sort((one, other) => Number(storeyOf(other) === storey) - Number(storeyOf(one) === storey));
   const described = survey.ofKind('unheated_space');
   const spaces = fieldOf('surface', 'unheated_space').choices ?? [];
-  const put = async (edits: Edit[], beyond: Beyond) => {
-    if (await keep(() => saveEdits(survey.id, edits.filter((edit) => Object.keys(edit.values).length > 0)))) {
-      setAsked(null);
-      onSet?.(beyond);
-    }
+  const shown = sideOf(survey, room.id, side).walls.length;
+  // By the sizes as they are stored, which may be newer than those on the screen; and a second tap of the same thumb adds no second wall.
+  const put = async (beyond: Beyond, build: (present: Survey, stored: SurveyRecord) => Edit[]) => {
+    const done = await keep(() => saveEdits(survey.id, (present) => {
+      const stored = present.find('room', room.id);
+      return !stored || (!existing && sideOf(present, room.id, side).walls.length > shown) ? [] : build(present, stored);
+    }));
+    if (!done) return;
+    setAsked(null);
+    onSet?.(beyond);
   };
-  const beside = (beyond: Beyond, more: { otherRoom?: string; space?: string; described?: string } = {}) =>
-    setBeyond(survey, room, side, beyond, { id: newId(), ...more, ...(size ? { size } : {}), ...(existing ? { existing } : {}) });
-  const set = (beyond: Beyond, more: Parameters<typeof beside>[1] = {}) => put([beside(beyond, more)], beyond);
-  const setNewRoom = (use: string) => {
-    const made = newRoom(survey, use, storey, newId());
-    return put([made, beside('room', { otherRoom: made.id })], 'room');
+  interface More { otherRoom?: string; space?: string; described?: string }
+  const beside = (present: Survey, stored: SurveyRecord, beyond: Beyond, more: More) => {
+    const before = present.find('surface', existing?.id);
+    return setBeyond(present, stored, side, beyond, { id: newId(), ...more, ...(size ? { size } : {}), ...(before ? { existing: before } : {}) });
   };
+  const set = (beyond: Beyond, more: More = {}) => put(beyond, (present, stored) => [beside(present, stored, beyond, more)]);
+  const setAlike = (beyond: Beyond, words: string) => put(beyond, (present, stored) => alikeFor(present, stored, side, newId, size).filter((item) => item.words === words).map((item) => item.edit));
+  const setNewRoom = (use: string) => put('room', (present, stored) => {
+    const made = newRoom(present, use, storey, newId());
+    return [made, beside(present, stored, 'room', { otherRoom: made.id })];
+  });
   const alike = existing ? [] : alikeFor(survey, room, side, newId, size);
   return (
     <div class="field" role="group" aria-label="What is beyond it">
       <p class="field-label">What is beyond it?</p>
-      {alike.map((item) => <button key={item.words} type="button" class="button button-wide" onClick={() => void put([item.edit], item.edit.values['other_side'] as Beyond)}>{item.words}</button>)}
+      {alike.map((item) => <button key={item.words} type="button" class="button button-wide" onClick={() => void setAlike(item.edit.values['other_side'] as Beyond, item.words)}>{item.words}</button>)}
       <div class="choices">
         {beyondChoices(side).map((item) => (
           <button
@@ -172,6 +181,8 @@ function Openings({ open, room, wall, side, openings }: { open: OpenSurvey; room
   );
 }
 
+/** Of one opening, counted in one record. */
+const MOST_ALIKE = 50;
 const OPENING_WORDS = { window: 'window', door: 'door', rooflight: 'roof window' } as const;
 
 function sizeWords(values: Values): string {
@@ -181,14 +192,18 @@ function sizeWords(values: Values): string {
 
 function OpeningRow({ open, opening }: { open: OpenSurvey; opening: SurveyRecord }) {
   const count = typeof opening.values['count'] === 'number' ? opening.values['count'] : 1;
-  const setCount = (next: number) => keep(() => saveEdits(open.survey.id, [{ kind: 'surface', id: opening.id, values: next === 0 ? { deleted: true } : { count: next } }]));
+  // Tapped on faster than it is stored, each tap still counts.
+  const countOn = (step: number) => keep(() => changeRecord(open.survey.id, 'surface', opening.id, (present): Values => {
+    const next = Math.min((typeof present['count'] === 'number' ? present['count'] : 1) + step, MOST_ALIKE);
+    return next <= 0 ? { deleted: true } : { count: next };
+  }));
   const words = OPENING_WORDS[opening.values['element'] as keyof typeof OPENING_WORDS] ?? 'opening';
   return (
     <div class="opening">
       <a class="more" href={recordLink(open.survey.id, 'surface', opening.id)}>{count} × {words}, {sizeWords(opening.values)}</a>
       <div class="buttons">
-        <button type="button" class="button" aria-label={count === 1 ? `Take this ${words} away` : `One ${words} less`} onClick={() => void setCount(count - 1)}>−</button>
-        <button type="button" class="button" aria-label={`One ${words} more`} disabled={count >= 50} onClick={() => void setCount(count + 1)}>+</button>
+        <button type="button" class="button" aria-label={count === 1 ? `Take this ${words} away` : `One ${words} less`} onClick={() => void countOn(-1)}>−</button>
+        <button type="button" class="button" aria-label={`One ${words} more`} disabled={count >= MOST_ALIKE} onClick={() => void countOn(1)}>+</button>
       </div>
     </div>
   );

@@ -6,7 +6,7 @@ import { fieldOf, type Values } from '../../domain/model.ts';
 import { loggedWords } from '../../domain/contested.ts';
 import { pounds, type Quote, type Suggestion } from '../../domain/office.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
-import { keep } from '../../forms/saving.tsx';
+import { keep, useOneAtATime } from '../../forms/saving.tsx';
 import { waitingWords } from '../../domain/words.ts';
 import type { RecordRow } from '../../store/database.ts';
 import type { OpenSurvey } from '../../store/live.ts';
@@ -32,10 +32,10 @@ export function Price({ open }: { open: OpenSurvey }) {
   const placeOf = (line: RecordRow): number => places.get(`price_line/${line.id}`) ?? places.size;
   const lines = [...survey.ofKind('price_line')].sort((a, b) => placeOf(a) - placeOf(b));
   const isFresh = quote !== null && remote.version === row.cursor && open.waiting === 0;
-  const add = async (values: Values) => {
+  const add = useOneAtATime(async (values: Values) => {
     const edit = newRecord(survey.id, 'price_line', values);
     if (await keep(() => saveEdits(survey.id, [edit]))) focusLine(edit.id);
-  };
+  });
   const amounts = new Map(quote?.lines.map((line) => [line.record, line.amount]));
   return (
     <>
@@ -51,7 +51,7 @@ export function Price({ open }: { open: OpenSurvey }) {
           </Table>
         </div>
       )}
-      <div class="buttons"><button type="button" class="button" onClick={() => void add({ quantity: 1 })}>Add a line</button></div>
+      <div class="buttons"><button type="button" class="button" onClick={() => add({ quantity: 1 })}>Add a line</button></div>
       {quote && <Suggestions open={open} suggestions={quote.suggestions} onAdd={add} />}
       <Totals open={open} quote={quote} isFresh={isFresh} />
     </>
@@ -122,7 +122,7 @@ function Line({ open, line, place, amount }: { open: OpenSurvey; line: RecordRow
   );
 }
 
-function Suggestions({ open, suggestions, onAdd }: { open: OpenSurvey; suggestions: Suggestion[]; onAdd: (values: Values) => Promise<void> }) {
+function Suggestions({ open, suggestions, onAdd }: { open: OpenSurvey; suggestions: Suggestion[]; onAdd: (values: Values) => void }) {
   // A line that was drawn a moment ago is not offered again while the office has not heard of it.
   const drawn = new Set(open.survey.ofKind('price_line').map((line) => line.values['drawn_from']));
   const left = suggestions.filter((item) => !drawn.has(item.drawn_from));
@@ -135,7 +135,7 @@ function Suggestions({ open, suggestions, onAdd }: { open: OpenSurvey; suggestio
         {left.map((item) => (
           <li key={item.record} class="row">
             <span class="row-words"><span>{item.what}</span><small>{item.quantity} × {loggedWords(open.survey, 'price_line', 'unit', item.unit)}. {item.why}</small></span>
-            <button type="button" class="button" aria-label={`Add it: ${item.what}`} onClick={() => void onAdd(values(item))}>Add it</button>
+            <button type="button" class="button" aria-label={`Add it: ${item.what}`} onClick={() => onAdd(values(item))}>Add it</button>
           </li>
         ))}
       </ul>

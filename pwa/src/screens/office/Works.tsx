@@ -5,7 +5,7 @@ import { suggestedWorks, type StateWords, type SuggestedWork } from '../../domai
 import { choiceLabel, fieldOf, kindOf, titleOf, withDefaults, type Values } from '../../domain/model.ts';
 import { recordWords } from '../../forms/names.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
-import { keep } from '../../forms/saving.tsx';
+import { keep, useOneAtATime } from '../../forms/saving.tsx';
 import type { RecordRow } from '../../store/database.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { newRecord, saveEdits } from '../../store/surveys.ts';
@@ -25,10 +25,10 @@ export function Works({ open }: { open: OpenSurvey }) {
     ...trades.map((trade) => ({ trade: trade.value, label: trade.label, items: items.filter((item) => item.values['trade'] === trade.value) })),
     { trade: null, label: 'No trade chosen yet', items: items.filter((item) => !trades.some((trade) => trade.value === item.values['trade'])) },
   ];
-  const add = async (values: Values) => {
+  const add = useOneAtATime(async (values: Values) => {
     const edit = newRecord(survey.id, 'scope_item', values);
     if (await keep(() => saveEdits(survey.id, [edit]))) setShown(edit.id);
-  };
+  });
   return (
     <>
       {items.length === 0 && <p>No work has been written down yet. Take one that the survey suggests, or write one for a trade.</p>}
@@ -44,7 +44,7 @@ export function Works({ open }: { open: OpenSurvey }) {
       <section class="office-stack" aria-label="Write one down">
         <h3>Write one down for</h3>
         <div class="buttons">
-          {trades.map((trade) => <button key={trade.value} type="button" class="button" onClick={() => void add({ trade: trade.value })}>{trade.label}</button>)}
+          {trades.map((trade) => <button key={trade.value} type="button" class="button" onClick={() => add({ trade: trade.value })}>{trade.label}</button>)}
         </div>
       </section>
     </>
@@ -86,13 +86,13 @@ function Work({ open, item, isOpen, onToggle }: { open: OpenSurvey; item: Record
   );
 }
 
-function Suggested({ open, onAdd }: { open: OpenSurvey; onAdd: (values: Values) => Promise<void> }) {
+function Suggested({ open, onAdd }: { open: OpenSurvey; onAdd: (values: Values) => void }) {
   const suggested = suggestedWorks(open.survey, open.assessment?.assessment.findings ?? []);
   if (suggested.length === 0) return null;
   return (
     <details open={open.survey.ofKind('scope_item').length === 0}>
       <summary>The survey suggests {suggested.length === 1 ? 'one work' : `${suggested.length} works`}</summary>
-      <ul class="list works">{suggested.map((work) => <Suggestion key={work.key} work={work} onAdd={() => void onAdd(work.values)} />)}</ul>
+      <ul class="list works">{suggested.map((work) => <Suggestion key={work.key} work={work} onAdd={() => onAdd(work.values)} />)}</ul>
     </details>
   );
 }

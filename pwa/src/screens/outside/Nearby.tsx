@@ -7,7 +7,7 @@ import { DANGER_WORDS, dangerOf, placeWords, standingOf, standingWords, type Zon
 import type { SurveyRecord } from '../../domain/survey.ts';
 import { SAVED_HERE } from '../../domain/words.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
-import { keep } from '../../forms/saving.tsx';
+import { keep, useOneAtATime } from '../../forms/saving.tsx';
 import type { OpenSurvey } from '../../store/live.ts';
 import { newRecord, saveEdits } from '../../store/surveys.ts';
 import { recordLink } from '../../ui/router.ts';
@@ -41,7 +41,7 @@ export function AddNearby({ open, position, place, onDone }: AddNearbyProps) {
     heading.current?.scrollIntoView({ block: 'start', behavior: 'auto' });
   }, [place]);
 
-  const add = async (choice: string | null) => {
+  const add = useOneAtATime(async (choice: string | null) => {
     const values: Values = { position, ...(choice ? { type: choice } : {}) };
     if (place) Object.assign(values, place);
     else {
@@ -53,7 +53,7 @@ export function AddNearby({ open, position, place, onDone }: AddNearbyProps) {
     }
     const edit = newRecord(open.survey.id, 'nearby_object', values);
     if (await keep(() => saveEdits(open.survey.id, [edit]))) onDone(edit.id);
-  };
+  });
   return (
     <section class="group" aria-label="Add something nearby">
       <h2 ref={heading} tabIndex={-1}>{place ? `What is there, ${placeWords({ ...place, up_m: 0 }).replace(', at the ground', '')}?` : 'What is nearby?'}</h2>
@@ -76,7 +76,7 @@ export function AddNearby({ open, position, place, onDone }: AddNearbyProps) {
         <p class="field-label" id="nearby-type">Tap what it is</p>
         <div class="choices">
           {(type.choices ?? []).map((choice) => (
-            <button key={choice.value} type="button" class="choice choice-act" onClick={() => void add(choice.value)}><span class="choice-words">{choice.label}</span></button>
+            <button key={choice.value} type="button" class="choice choice-act" onClick={() => add(choice.value)}><span class="choice-words">{choice.label}</span></button>
           ))}
         </div>
       </div>

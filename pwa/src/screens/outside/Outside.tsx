@@ -2,7 +2,7 @@
 import { fieldOf, kindOf, model } from '../../domain/model.ts';
 import { planOf, standingOf, zoneOf } from '../../domain/siting.ts';
 import { recordWords } from '../../forms/names.ts';
-import { keep } from '../../forms/saving.tsx';
+import { keep, useOneAtATime } from '../../forms/saving.tsx';
 import { newRecord, saveEdits } from '../../store/surveys.ts';
 import { Page } from '../../ui/Page.tsx';
 import { go, recordLink, surveyLink } from '../../ui/router.ts';
@@ -19,10 +19,10 @@ export function OutsideScreen({ open }: StopScreenProps) {
     const target = fieldOf(name, kind.parent!).refers_to![0]!;
     return survey.ofKind(name).filter((record) => !survey.find(target, record.values[kind.parent!]));
   });
-  const add = async () => {
+  const add = useOneAtATime(async () => {
     const edit = newRecord(survey.id, 'outdoor_position', {});
     if (await keep(() => saveEdits(survey.id, [edit]))) go(recordLink(survey.id, 'outdoor_position', edit.id));
-  };
+  });
   return (
     <Page title={stop.label} over={survey.title()} back={surveyLink(survey.id)} backWords="the walk">
       <p>{stop.help}</p>
@@ -53,7 +53,7 @@ export function OutsideScreen({ open }: StopScreenProps) {
           })}
         </ul>
       )}
-      <button type="button" class="button button-main" onClick={() => void add()}>{positions.length === 0 ? 'Add a place for the unit' : 'Add another place'}</button>
+      <button type="button" class="button button-main" onClick={() => add()}>{positions.length === 0 ? 'Add a place for the unit' : 'Add another place'}</button>
       {lost.length > 0 && (
         <section class="group" aria-label="Belongs to nothing">
           <h2>Belongs to nothing</h2>

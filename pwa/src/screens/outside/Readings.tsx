@@ -1,7 +1,7 @@
 /** Reading a base point by point: tap, type, next; and what the readings say by plain differences. */
 import { useEffect, useLayoutEffect, useRef, useState } from 'preact/hooks';
 import { plainNumber } from '../../domain/check.ts';
-import { cornerWords, levelsOf, nextPoint, presetPoints, readingAt, type Levels, type Point, type Preset, type Reading } from '../../domain/levels.ts';
+import { cornerWords, levelsOf, nextPoint, presetPoints, readingAt, readingsOf, type Levels, type Point, type Preset, type Reading } from '../../domain/levels.ts';
 import { fieldOf, type Field } from '../../domain/model.ts';
 import { readTyped } from '../../forms/Field.tsx';
 import { useLine } from '../../forms/line.ts';
@@ -9,7 +9,7 @@ import { keep } from '../../forms/saving.tsx';
 import { SAVED_HERE } from '../../domain/words.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { newRecord, saveEdits } from '../../store/surveys.ts';
-import type { SurveyRecord } from '../../domain/survey.ts';
+import type { Edit, Survey, SurveyRecord } from '../../domain/survey.ts';
 import { Confirm } from '../../ui/Confirm.tsx';
 import { placeOnSlab, Slab } from './Slab.tsx';
 
@@ -102,9 +102,11 @@ function Entry({ open, base, slab, readings, chosen, first, onKept, onChoose, le
       return reading.ok ? { ok: true, value: { x_mm: x.value, y_mm: y.value, reading_mm: reading.value } } : reading;
     },
     save: async (values) => {
-      const same = readingAt(readings, values);
-      const edit = same ? { kind: 'level_reading', id: same.id, values: { ...values } } : newRecord(open.survey.id, 'level_reading', { base: base.id, ...values });
-      if (!(await keep(() => saveEdits(open.survey.id, [edit])))) return false;
+      const build = (present: Survey): Edit[] => {
+        const same = readingAt(readingsOf(present.children('level_reading', base.id)), values);
+        return [same ? { kind: 'level_reading', id: same.id, values: { ...values } } : newRecord(open.survey.id, 'level_reading', { base: base.id, ...values })];
+      };
+      if (!(await keep(() => saveEdits(open.survey.id, build)))) return false;
       kept.current = { x_mm: values.x_mm, y_mm: values.y_mm };
       setSaved(`${SAVED_HERE}: ${plainNumber(values.reading_mm, 1)} mm at ${placeOnSlab(values)}`);
       return true;

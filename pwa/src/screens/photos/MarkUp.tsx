@@ -9,7 +9,7 @@ import type { SurveyRecord } from '../../domain/survey.ts';
 import { SAVED_HERE } from '../../domain/words.ts';
 import { keep } from '../../forms/saving.tsx';
 import { Marks } from '../../pictures/Marks.tsx';
-import { saveEdits } from '../../store/surveys.ts';
+import { changeRecord } from '../../store/surveys.ts';
 import { usePhotoAddress } from './address.ts';
 
 /** Pixels of the screen within which a thumb hits a handle: half a touch target. */
@@ -52,21 +52,29 @@ export function MarkUp({ survey, record, sha256, onDone }: { survey: string; rec
   }, [size]);
   useEffect(() => { if (writing) input.current?.focus(); }, [writing]);
 
-  const put = async (next: Stroke[], choose: number, isUndo = false) => {
+  /** Change the marks as they are stored, which may be a mark ahead of the screen; chosen is then the one that `choose` says. */
+  const put = async (change: (present: Stroke[]) => Stroke[], choose: (next: Stroke[]) => number, isUndo = false) => {
     setSaid(null);
-    const done = await keep(() => saveEdits(survey, [{ kind: 'photo', id: record.id, values: { strokes: strokeRows(next) } }]));
+    let was: Stroke[] = [];
+    let next: Stroke[] = [];
+    const done = await keep(() => changeRecord(survey, 'photo', record.id, (present) => {
+      was = readStrokes(present['strokes']);
+      next = change(was);
+      return { strokes: strokeRows(next) };
+    }));
     if (!done) return;
-    setBefore(isUndo ? before.slice(0, -1) : [...before, strokes]);
-    setChosen(choose);
+    setBefore((undone) => (isUndo ? undone.slice(0, -1) : [...undone, was]));
+    setChosen(choose(next));
     setSaid(SAVED_HERE);
   };
+  const moved = (handle: number, to: (from: Point) => Point) => put((present) => present.map((stroke, number) => (number === chosen ? withHandle(stroke, handle, to(handlesOf(stroke)[handle]!)) : stroke)), () => chosen);
   const add = (stroke: Stroke) => {
     if (strokes.length >= MOST_STROKES) {
       setSaid(`A photo bears at most ${MOST_STROKES} marks.`);
       return;
     }
     setEnd(handlesOf(stroke).length - 1);
-    void put([...strokes, stroke], strokes.length);
+    void put((present) => [...present, stroke], (next) => next.length - 1);
   };
   const drawn = (from: Point, to: Point): Stroke => ({ shape: tool, x1: share(from.x), y1: share(from.y), x2: share(to.x), y2: share(to.y) });
   const at = (event: PointerEvent): Point => {
@@ -98,7 +106,7 @@ export function MarkUp({ survey, record, sha256, onDone }: { survey: string; rec
     const held = strokes[chosen];
     if (hasMoved && held && handle >= 0) {
       setEnd(handle);
-      void put(strokes.map((stroke, number) => (number === chosen ? withHandle(held, handle, to) : stroke)), chosen);
+      void moved(handle, () => to);
     } else if (hasMoved && tool !== 'words') add(drawn(from, to));
     else if (!hasMoved) {
       const hit = strokeAt(strokes, from, shown, REACH);
@@ -128,8 +136,7 @@ export function MarkUp({ survey, record, sha256, onDone }: { survey: string; rec
   const nudge = (dx: number, dy: number) => {
     if (!held) return;
     const which = Math.min(end, handlesOf(held).length - 1);
-    const from = handlesOf(held)[which]!;
-    void put(strokes.map((stroke, number) => (number === chosen ? withHandle(held, which, { x: from.x + dx, y: from.y + dy }) : stroke)), chosen);
+    void moved(which, (from) => ({ x: from.x + dx, y: from.y + dy }));
   };
   return (
     <section class="markup" aria-label="Mark the photo">
@@ -174,13 +181,13 @@ export function MarkUp({ survey, record, sha256, onDone }: { survey: string; rec
             {MOVES.map(([way, path, dx, dy]) => (
               <button key={way} type="button" class="button" aria-label={`Move it ${way}`} onClick={() => nudge(dx, dy)}><svg viewBox="0 0 24 24" width="22" height="22" aria-hidden="true"><path d={path} class="line" /></svg></button>
             ))}
-            <button type="button" class="button" onClick={() => void put(strokes.filter((_stroke, number) => number !== chosen), -1)}>Rub it out</button>
+            <button type="button" class="button" onClick={() => void put((present) => present.filter((_stroke, number) => number !== chosen), () => -1)}>Rub it out</button>
           </div>
         </div>
       )}
       <div class="buttons">
         <button type="button" class="button button-main" onClick={onDone}>Done</button>
-        <button type="button" class="button" disabled={before.length === 0} onClick={() => void put(before.at(-1)!, -1, true)}>Undo</button>
+        <button type="button" class="button" disabled={before.length === 0} onClick={() => void put(() => before.at(-1)!, () => -1, true)}>Undo</button>
         <button type="button" class="button" onClick={inTheMiddle}>Put one in the middle</button>
       </div>
       <p class={said === SAVED_HERE ? 'field-saved' : 'field-notes'} role="status">{said}</p>

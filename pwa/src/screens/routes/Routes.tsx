@@ -2,7 +2,7 @@
 import { choiceLabel, fieldOf, kindOf, model, titleOf, type Expectation, type Values } from '../../domain/model.ts';
 import { lengthWords, missingRuns, runLength } from '../../domain/runs.ts';
 import type { SurveyRecord } from '../../domain/survey.ts';
-import { keep } from '../../forms/saving.tsx';
+import { keep, useOneAtATime } from '../../forms/saving.tsx';
 import type { OpenSurvey } from '../../store/live.ts';
 import { newRecord, saveEdits } from '../../store/surveys.ts';
 import { Page } from '../../ui/Page.tsx';
@@ -27,10 +27,10 @@ function Runs({ open, kind: name, more, waiting }: { open: OpenSurvey; kind: str
   const kind = kindOf(name);
   const runs = survey.ofKind(name);
   const missing = missingRuns(survey, name);
-  const start = async (values: Values) => {
+  const start = useOneAtATime(async (values: Values) => {
     const edit = newRecord(survey.id, name, values);
     if (await keep(() => saveEdits(survey.id, [edit]))) go(recordLink(survey.id, name, edit.id));
-  };
+  });
   const known = runs.map((run) => runLength(run.values['stretches']));
   const without = known.reduce((all, length) => all + length.without, 0);
   const total = Math.round(known.reduce((all, length) => all + length.known_m * 10, 0)) / 10;
@@ -41,7 +41,7 @@ function Runs({ open, kind: name, more, waiting }: { open: OpenSurvey; kind: str
       <ul class="list">
         {missing.map((expected) => (
           <li key={JSON.stringify(expected.where)}>
-            <button type="button" class="row" onClick={() => void start(expected.where)}>
+            <button type="button" class="row" onClick={() => start(expected.where)}>
               <ProgressShape progress={{ state: 'not_started' }} />
               <span class="row-words"><span>{expectedWords(name, expected)}</span><small><b>{waiting}.</b> {expected.spoils}</small></span>
               <svg class="chevron" viewBox="0 0 24 24" width="24" height="24" aria-hidden="true"><path d="M12 5 v14 M5 12 h14" class="line" /></svg>
@@ -65,7 +65,7 @@ function Runs({ open, kind: name, more, waiting }: { open: OpenSurvey; kind: str
         })}
       </ul>
       {runs.length > 1 && total > 0 && <p><b>{lengthWords({ known_m: total, without, stretches: 1 })}</b> in all.</p>}
-      <button type="button" class="button" onClick={() => void start({})}>{more}</button>
+      <button type="button" class="button" onClick={() => start({})}>{more}</button>
     </section>
   );
 }

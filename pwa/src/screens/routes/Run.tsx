@@ -11,7 +11,7 @@ import { useLine } from '../../forms/line.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
 import { keep } from '../../forms/saving.tsx';
 import type { OpenSurvey } from '../../store/live.ts';
-import { saveEdits } from '../../store/surveys.ts';
+import { changeRecord, rowsIn } from '../../store/surveys.ts';
 import { Notice } from '../../ui/Notice.tsx';
 import { Page } from '../../ui/Page.tsx';
 import { FindingsHere } from '../results/FindingsHere.tsx';
@@ -89,7 +89,7 @@ function AddStretch({ open, record, field, place, stretches }: AddStretchProps) 
       const why = read.ok ? problemWith(spec, read.value) : read.why;
       return why || !read.ok ? { ok: false, why: why ?? '' } : { ok: true, value: { place: chosen.value, length_m: read.value } };
     },
-    save: (stretch) => keep(() => saveEdits(open.survey.id, [{ kind: record.kind, id: record.id, values: { [field.name]: [...stretches, stretch] } }])),
+    save: (stretch) => keep(() => changeRecord(open.survey.id, record.kind, record.id, (present) => ({ [field.name]: [...rowsIn(present, field.name), stretch] }))),
   });
   useEffect(() => {
     if (chosen) box.current?.focus();
