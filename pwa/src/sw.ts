@@ -19,6 +19,8 @@ interface WorkerScope {
 declare const self: WorkerScope;
 
 const PAGE = 'index.html';
+/** Kept by their plain addresses beside the page. */
+const BESIDE_IT = /^(icons\/|manifest\.webmanifest$)/;
 const FIRST_PAGES = 'first-page-';
 const files = self.__WB_MANIFEST;
 const page = files.find((file): file is PrecacheEntry => typeof file !== 'string' && file.url === PAGE);
@@ -31,19 +33,27 @@ registerRoute(new PrecacheRoute(kept));
 registerRoute(new NavigationRoute(kept.createHandlerBoundToURL(PAGE), { denylist: [/^\/api(\/|$)/, /\/[^/?]+\.[^/?]+$/] }));
 
 /**
- * Where the browser can, it takes this version's page and hashed files out of the caches by itself: this worker need not be woken first,
- * which is a good part of a cold start. What is not found there goes the usual way.
+ * Where the browser can, it takes this version's page and hashed files out of the caches by itself, and asks the office by itself: this
+ * worker need not be woken first, which is a good part of a cold start, and is left in peace. A new version cannot take over from a
+ * worker that is being asked for something, and the browser may then put it off by minutes. What is not found there goes the usual way.
  */
 async function keepFirstPage(event: Installing): Promise<void> {
-  const answer = await kept.matchPrecache(PAGE);
-  if (event.addRoutes && answer) await (await caches.open(firstPage)).put('/', answer);
+  if (!event.addRoutes) return;
+  const cache = await caches.open(firstPage);
+  const names = files.map((file) => (typeof file === 'string' ? file : file.url)).filter((name) => name === PAGE || BESIDE_IT.test(name));
+  await Promise.all(names.map(async (name) => {
+    const answer = await kept.matchPrecache(name);
+    if (answer) await cache.put(name === PAGE ? '/' : `/${name}`, answer);
+  }));
 }
 
 self.addEventListener('install', (event) => {
   event.waitUntil(kept.install(event as unknown as Parameters<typeof kept.install>[0]).then(() => keepFirstPage(event)));
   const routes = event.addRoutes?.([
     { condition: { urlPattern: { pathname: '/' }, requestMode: 'navigate' }, source: { cacheName: firstPage } },
-    { condition: { urlPattern: { pathname: '/assets/*' } }, source: { cacheName: kept.strategy.cacheName } },
+    ...['/icons/*', '/manifest.webmanifest'].map((pathname) => ({ condition: { urlPattern: { pathname } }, source: { cacheName: firstPage } })),
+    ...['/assets/*', '/engine/*', '/python-*/*'].map((pathname) => ({ condition: { urlPattern: { pathname } }, source: { cacheName: kept.strategy.cacheName } })),
+    { condition: { urlPattern: { pathname: '/api/*' } }, source: 'network' },
   ]);
   if (routes) event.waitUntil(routes.catch((fault: unknown) => console.error('Every file goes through the worker:', fault)));
 });

@@ -70,6 +70,24 @@ def value_of(page: Page, name: str) -> str:
     return field(page, name).locator("input, textarea").first.input_value()
 
 
+def test_an_ordinary_start_asks_nothing_of_the_worker(phone: Chromium, server: Server) -> None:
+    """A worker that is asked for something in the moment in which a new version takes over puts that off, by minutes."""
+    page = start_survey(phone, server)
+    worker = page.context.service_workers[0]
+    worker.evaluate("() => { self.asked = []; self.addEventListener('fetch', (event) => self.asked.push(new URL(event.request.url).pathname)); }")
+    page.goto("about:blank")
+    page.goto(server.url)
+    page.get_by_role("link", name=re.compile("Quince")).click()
+    go_to(page, "Household and meter")
+    go_to(page, "Household and house")
+    answer(page, "postcode", "B99 9ZZ")
+    expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible(timeout=30_000)
+    expect(page.get_by_text("Live on this phone.")).to_be_visible(timeout=30_000)
+    # The watching itself works: what no version keeps is asked of the worker.
+    page.evaluate("() => fetch('/nowhere-to-be-found').then(() => undefined)")
+    assert worker.evaluate("() => self.asked") == ["/nowhere-to-be-found"]
+
+
 def test_a_half_filled_form_outlives_a_new_version(phone: Chromium, server: Server, versions: Versions) -> None:
     page = start_survey(phone, server)
     form, first, later = page.url, versions.first_words, versions.later_words

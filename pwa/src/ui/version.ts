@@ -1,8 +1,11 @@
 /** A new version of the app is offered, never forced: nothing reloads under a person's hands. */
 import { signal } from '@preact/signals';
 
-/** True while a new version waits on this phone. */
-export const newVersion = signal(false);
+/** Whether a new version waits on this phone, or was asked for and is being put in place. */
+export const newVersion = signal<'none' | 'waits' | 'asked for'>('none');
+
+/** Milliseconds after which a version that was asked for is asked for again. */
+const ASK_AGAIN_MS = 2_000;
 
 let waiting: ServiceWorker | null = null;
 let isAsked = false;
@@ -10,7 +13,7 @@ let isAsked = false;
 function offer(registration: ServiceWorkerRegistration): void {
   if (!registration.waiting) return;
   waiting = registration.waiting;
-  newVersion.value = true;
+  if (newVersion.peek() === 'none') newVersion.value = 'waits';
 }
 
 export async function startServiceWorker(): Promise<void> {
@@ -33,11 +36,22 @@ export async function startServiceWorker(): Promise<void> {
   });
 }
 
+/**
+ * Put the new version in place and come up in it.
+ *
+ * Chromium puts it off, for minutes, when something is asked of the worker before in the moment in which that one is to go. It goes when
+ * it has been asked for one thing more and is then left in peace.
+ */
 export function useNewVersion(): void {
+  const isAgain = isAsked;
   isAsked = true;
-  if (waiting?.state === 'installed') waiting.postMessage('use-new-version');
-  // Another tab has brought it in: this one has only to come up anew.
-  else location.reload();
+  newVersion.value = 'asked for';
+  if (isAgain) navigator.serviceWorker.controller?.postMessage('nothing');
+  if (waiting?.state === 'installed') {
+    waiting.postMessage('use-new-version');
+    setTimeout(useNewVersion, ASK_AGAIN_MS);
+    // Another tab has brought it in: this one has only to come up anew.
+  } else if (waiting?.state !== 'activating') location.reload();
 }
 
 /** The browser's own offer to install, kept until somebody asks for it. */
