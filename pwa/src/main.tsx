@@ -11,17 +11,24 @@ import './styles/outside.css';
 import './styles/photos.css';
 import './styles/routes.css';
 import { onceDrawn, startSync, waits } from './sync/loop.ts';
-import { startServiceWorker, watchInstall } from './ui/version.ts';
+import { bringInNewVersion, isNewVersionAsked, startServiceWorker, watchInstall } from './ui/version.ts';
+
+const place = document.getElementById('app')!;
+
+function start(): void {
+  openAhead();
+  watchInstall();
+  render(<App />, place);
+  // From here on the store itself is asked.
+  forgetFirstReading();
+  startSync();
+  startEngine(computed(() => Boolean(waits.value?.session)));
+  onceDrawn(() => void startServiceWorker().catch((fault: unknown) => {
+    // Without its worker the app still works while there is signal; the sync page tells whether it is kept on the phone.
+    console.error('The app could not be kept on this phone:', fault);
+  }));
+}
 
 startTheme();
-openAhead();
-watchInstall();
-render(<App />, document.getElementById('app')!);
-// From here on the store itself is asked.
-forgetFirstReading();
-startSync();
-startEngine(computed(() => Boolean(waits.value?.session)));
-onceDrawn(() => void startServiceWorker().catch((fault: unknown) => {
-  // Without its worker the app still works while there is signal; the sync page tells whether it is kept on the phone.
-  console.error('The app could not be kept on this phone:', fault);
-}));
+if (isNewVersionAsked()) void bringInNewVersion(place).catch((fault: unknown) => console.error('The new version could not be brought in:', fault)).then(() => { place.replaceChildren(); start(); });
+else start();

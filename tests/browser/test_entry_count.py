@@ -166,9 +166,9 @@ class Walk(Surveyor):
 
 
 @pytest.fixture(scope="module")
-def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
+def server(tmp_path_factory: pytest.TempPathFactory, demo_office: Path) -> Iterator[Server]:
     folder = tmp_path_factory.mktemp("office")
-    with Server(folder, demo=True) as running:
+    with Server(folder, demo=True, begin_with=demo_office) as running:
         document = folder / "empty.json"
         (household,) = house()["records"]["survey"]
         content = {"format": "wattwalk-survey", "version": 1, "id": "entry-house", "records": {"survey": [{**household, "household_name": "Quince"}]}}

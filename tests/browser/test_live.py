@@ -89,9 +89,9 @@ def house() -> dict:
 
 
 @pytest.fixture(scope="module")
-def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
+def server(tmp_path_factory: pytest.TempPathFactory, demo_office: Path) -> Iterator[Server]:
     folder = tmp_path_factory.mktemp("office")
-    with Server(folder, demo=True) as running:
+    with Server(folder, demo=True, begin_with=demo_office) as running:
         document = folder / "house.json"
         document.write_text(json.dumps(house()))
         command = [Path(sys.executable).parent / "wattwalk", "import", document]

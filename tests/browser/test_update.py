@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 from playwright.sync_api import Page, expect
@@ -24,8 +25,8 @@ def versions(tmp_path_factory: pytest.TempPathFactory) -> Versions:
 
 
 @pytest.fixture(scope="module")
-def server(tmp_path_factory: pytest.TempPathFactory, versions: Versions) -> Iterator[Server]:
-    with Server(tmp_path_factory.mktemp("office"), demo=True, environment={"PYTHONPATH": str(versions.folder)}) as running:
+def server(tmp_path_factory: pytest.TempPathFactory, demo_office: Path, versions: Versions) -> Iterator[Server]:
+    with Server(tmp_path_factory.mktemp("office"), demo=True, begin_with=demo_office, environment={"PYTHONPATH": str(versions.folder)}) as running:
         yield running
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import signal
 import subprocess
 import sys
@@ -34,14 +35,19 @@ class Server:
         The `wattwalk` command to run; by default the one beside the Python that runs the tests.
     demo : bool
         Whether to seed the demo firm and its house.
+    begin_with : Path | None
+        The `var` of a server that was stopped, to go on from a copy of: a demo house need not be worked out for each test anew.
     environment : Mapping[str, str]
         Variables on top of the test run's own.
     """
 
     def __init__(
-        self, folder: Path, *, program: Path | None = None, demo: bool = False, environment: Mapping[str, str] | None = None
+        self, folder: Path, *, program: Path | None = None, demo: bool = False, begin_with: Path | None = None, environment: Mapping[str, str] | None = None
     ) -> None:
         self.folder = folder
+        self.home = folder / "var"
+        if begin_with is not None:
+            shutil.copytree(begin_with, self.home)
         self.log = folder / "server.log"
         self.port = free_port()
         self.url = f"http://127.0.0.1:{self.port}"
@@ -50,7 +56,7 @@ class Server:
             self._command.append("--demo")
         # The server is a program as its user would start it: nothing of the checkout on its path.
         inherited = {name: value for name, value in os.environ.items() if name not in {"PYTHONPATH", "DATABASE_URL"}}
-        self._environment = {**inherited, "WATTWALK_HOME": str(folder / "var"), **(environment or {})}
+        self._environment = {**inherited, "WATTWALK_HOME": str(self.home), **(environment or {})}
         self._process: subprocess.Popen[bytes] | None = None
 
     def __enter__(self) -> Server:

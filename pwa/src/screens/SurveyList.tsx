@@ -44,10 +44,10 @@ export function SurveyListScreen() {
           <p><b>The browser had lost part of its store.</b> {compared.value.restored.length === 1 ? 'One survey was' : `${compared.value.restored.length} surveys were`} brought back from the second one. Look through what you entered last, and let it reach the office soon.</p>
         </Notice>
       )}
-      {newVersion.value !== 'none' && (
+      {newVersion.value && (
         <Notice tone="plain">
           <p>A new version of Wattwalk is on this phone. It comes when you say so, or when the app is next opened after it was closed. Everything saved stays.</p>
-          <div class="buttons"><button type="button" class="button" disabled={newVersion.value === 'asked for'} onClick={() => void allKept().then(useNewVersion)}>{newVersion.value === 'asked for' ? 'Putting it in place' : 'Use the new version'}</button></div>
+          <div class="buttons"><button type="button" class="button" onClick={() => void allKept().then(useNewVersion)}>Use the new version</button></div>
         </Notice>
       )}
       {installOffer.value && !isInstalled() && (

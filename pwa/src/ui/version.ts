@@ -1,27 +1,22 @@
 /** A new version of the app is offered, never forced: nothing reloads under a person's hands. */
 import { signal } from '@preact/signals';
 
-/** Whether a new version waits on this phone, or was asked for and is being put in place. */
-export const newVersion = signal<'none' | 'waits' | 'asked for'>('none');
+/** True while a new version waits on this phone. */
+export const newVersion = signal(false);
 
-/** Milliseconds after which a version that was asked for is asked for again. */
-const ASK_AGAIN_MS = 2_000;
-
-let waiting: ServiceWorker | null = null;
-let isAsked = false;
+/** Notes, for one tab and across its reloads, that a person asked for the new version: how often it was tried to bring it in. */
+const ASKED = 'wattwalk-new-version';
+const MOST_TRIES = 4;
+/** Milliseconds for the browser to come to rest after a page was opened, and to change over. */
+const REST_MS = 500;
+const CHANGE_MS = 4_000;
 
 function offer(registration: ServiceWorkerRegistration): void {
-  if (!registration.waiting) return;
-  waiting = registration.waiting;
-  if (newVersion.peek() === 'none') newVersion.value = 'waits';
+  if (registration.waiting) newVersion.value = true;
 }
 
 export async function startServiceWorker(): Promise<void> {
   if (!('serviceWorker' in navigator) || !import.meta.env.PROD) return;
-  navigator.serviceWorker.addEventListener('controllerchange', () => {
-    // Only the tab where somebody said yes reloads; the others go on with what they have in memory.
-    if (isAsked) location.reload();
-  });
   const registration = await navigator.serviceWorker.register('/sw.js', { scope: '/', updateViaCache: 'none' });
   const watch = (found: ServiceWorker | null) =>
     found?.addEventListener('statechange', () => {
@@ -36,23 +31,44 @@ export async function startServiceWorker(): Promise<void> {
   });
 }
 
-/**
- * Put the new version in place and come up in it.
- *
- * Chromium puts it off, for minutes, when something is asked of the worker before in the moment in which that one is to go. It goes when
- * it has been asked for one thing more and is then left in peace.
- */
+/** Leave this page for the new version; what is being stored must be stored before. Only this tab comes up anew: others go on with what they have in memory. */
 export function useNewVersion(): void {
-  const isAgain = isAsked;
-  isAsked = true;
-  newVersion.value = 'asked for';
-  if (isAgain) navigator.serviceWorker.controller?.postMessage('nothing');
-  if (waiting?.state === 'installed') {
-    waiting.postMessage('use-new-version');
-    setTimeout(useNewVersion, ASK_AGAIN_MS);
-    // Another tab has brought it in: this one has only to come up anew.
-  } else if (waiting?.state !== 'activating') location.reload();
+  sessionStorage.setItem(ASKED, '0');
+  location.reload();
 }
+
+/** Whether a person has asked for the new version just now, and this page was opened to bring it in. */
+export const isNewVersionAsked = (): boolean => sessionStorage.getItem(ASKED) !== null;
+
+/**
+ * Let the new version take over, on a page that does nothing else, and come up in it. Resolves when there is nothing to bring in: this page is of
+ * the new version already, or the browser would not change over, and the offer stands again.
+ *
+ * Chromium puts the change off, for minutes, when anything at all is asked of the worker before in the moment in which that one is to go:
+ * a page that starts its own workers just then is enough. A page opened anew makes it try again.
+ */
+export async function bringInNewVersion(place: HTMLElement): Promise<void> {
+  const tries = Number(sessionStorage.getItem(ASKED));
+  const waiting = (await navigator.serviceWorker?.getRegistration())?.waiting;
+  if (!waiting || tries >= MOST_TRIES) {
+    sessionStorage.removeItem(ASKED);
+    return;
+  }
+  sessionStorage.setItem(ASKED, String(tries + 1));
+  const words = document.createElement('p');
+  words.className = 'content';
+  words.setAttribute('role', 'status');
+  words.textContent = 'Putting the new version in place. Everything saved stays.';
+  place.replaceChildren(words);
+  const changed = new Promise((done) => navigator.serviceWorker.addEventListener('controllerchange', done, { once: true }));
+  await pause(REST_MS);
+  waiting.postMessage('use-new-version');
+  await Promise.race([changed, pause(CHANGE_MS)]);
+  location.reload();
+  return new Promise(() => {});
+}
+
+const pause = (ms: number) => new Promise((done) => setTimeout(done, ms));
 
 /** The browser's own offer to install, kept until somebody asks for it. */
 interface InstallEvent extends Event {
