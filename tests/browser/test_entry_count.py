@@ -118,7 +118,8 @@ class Walk(Surveyor):
         return sheet
 
     def reach(self, name: str) -> Locator:
-        """Tap a side of the drawing."""
+        """Tap a side of the drawing; one that was said in one tap has given way by itself before."""
+        expect(self.page.get_by_role("region", name=name)).to_have_count(0)
         self.page.get_by_role("button", name=re.compile(f"^{name}")).click()
         return self.side(name)
 

@@ -73,7 +73,8 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
           }} onType={(size) => tryOut(open, size && resize(survey, room, size))}
         />
         <Box name={name} length={length} width={width} height={height} sides={drawn} chosen={chosen} onChoose={(side) => setChosen(chosen === side ? null : side)} />
-        {chosen ? <SidePanel key={chosen} open={open} room={room} side={chosen} onDone={() => setChosen(nextUnknown(drawn, chosen))} /> : <p>Tap a side and say what is beyond it.</p>}
+        {/* A side that is done gives way to the next, unless another one was tapped meanwhile. */}
+        {chosen ? <SidePanel key={chosen} open={open} room={room} side={chosen} onDone={() => setChosen((present) => (present === chosen ? nextUnknown(drawn, chosen) : present))} /> : <p>Tap a side and say what is beyond it.</p>}
         {adrift.length > 0 && (
           <div>
             <h3>Without a side</h3>
