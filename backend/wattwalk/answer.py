@@ -11,7 +11,7 @@ from typing import Any
 
 from . import pictures
 from .engine import as_object, assess, to_plain
-from .engine.results import Assessment
+from .engine.answers import Assessment
 from .pictures import DARK, PAPER, Palette
 from .survey.document import Survey
 from .survey.gaps import find_gaps

@@ -133,8 +133,8 @@ def assess_file(given: argparse.Namespace) -> None:
 
 def add_units(given: argparse.Namespace) -> None:
     """Write a survey document with the units of a firm's list among those in question; a unit that is there already is replaced."""
-    from .engine.unit_list import unit_records
-    from .engine.units import UnitTableError
+    from .engine.unit.table import UnitTableError
+    from .unit_list import unit_records
 
     try:
         listed = read_input(given.list).decode("utf-8-sig")
@@ -153,7 +153,7 @@ def add_units(given: argparse.Namespace) -> None:
 
 def show_checks(given: argparse.Namespace) -> int:
     """List every published case beside what this program computes; the status says whether all of them are met."""
-    from .checkbook import by_subject, check_all
+    from .checks import by_subject, check_all
 
     checks = check_all()
     lines = []

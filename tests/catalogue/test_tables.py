@@ -13,8 +13,8 @@ from ht.insulation import building_materials
 
 from wattwalk import catalogue
 from wattwalk.catalogue import CONFIDENCES, CatalogueError, document, documents, interpolate, names, read_table, table
-from wattwalk.engine.ventilation import HEAT_WH_M3K
-from wattwalk.engine.weather import year_degree_days
+from wattwalk.engine.air.ventilation import HEAT_WH_M3K
+from wattwalk.engine.climate.weather import year_degree_days
 from wattwalk.survey.building import EMITTER_TYPES, ROOM_USES, Emitter, Surface
 from wattwalk.survey.constructions import ELEMENTS, LOOKS, SPACE_FACES, Construction, UnheatedSpace
 from wattwalk.survey.household import AGE_BANDS, LOCATIONS, SurveyRecord

@@ -18,8 +18,8 @@ import pytest
 from tests.cli.conftest import Run
 from tests.support.cast import picture
 from tests.support.postgres import fresh_database
-from wattwalk import checkbook
-from wattwalk.checkbook import cases
+from wattwalk.checks import book
+from wattwalk.checks.book import cases
 from wattwalk.cli import main
 from wattwalk.survey.json_schema import document_schema
 from wattwalk.survey.model import survey_model
@@ -67,7 +67,7 @@ def test_the_check_book_lists_every_case(wattwalk: Run) -> None:
 
 def test_a_case_that_is_not_met_is_said_and_fails(monkeypatch: pytest.MonkeyPatch, capfdbinary: pytest.CaptureFixture[bytes]) -> None:
     wrong = dataclasses.replace(cases()[0], expected=1e6)
-    monkeypatch.setattr(checkbook, "cases", lambda: (wrong, cases()[1]))
+    monkeypatch.setattr(book, "cases", lambda: (wrong, cases()[1]))
     assert main(["checks"]) == 1
     said = capfdbinary.readouterr().out.decode()
     assert "expected 1e+06" in said

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from wattwalk.engine import assess
-from wattwalk.engine.results import Assessment, Finding, RoomAssessment, Severity
+from wattwalk.engine.answers import Assessment, Finding, RoomAssessment, Severity
 from wattwalk.survey.document import read_document
 
 

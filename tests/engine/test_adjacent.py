@@ -5,10 +5,10 @@ from __future__ import annotations
 import pytest
 
 from tests.support.houses import changed, small_house, with_records, without
-from wattwalk.engine.basement import basement_wall
-from wattwalk.engine.ground import edge_psi
-from wattwalk.engine.results import Severity
-from wattwalk.engine.spaces import balance_factor
+from wattwalk.engine.answers import Severity
+from wattwalk.engine.fabric.basement import basement_wall
+from wattwalk.engine.fabric.ground import edge_psi
+from wattwalk.engine.fabric.spaces import balance_factor
 
 from .support import assessed, findings, only, room
 

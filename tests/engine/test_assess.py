@@ -12,8 +12,8 @@ from wattwalk.catalogue import CONFIDENCES
 from wattwalk.demo import demo_document
 from wattwalk.demo.house import house
 from wattwalk.engine import ENGINE_VERSION, assess, to_plain
-from wattwalk.engine.results import Severity, Verdict
-from wattwalk.engine.rounding import figure, listed, rounded
+from wattwalk.engine.answers import Severity, Verdict
+from wattwalk.engine.answers.rounding import figure, listed, rounded
 from wattwalk.survey.document import read_document, write_document
 from wattwalk.survey.gaps import find_gaps
 from wattwalk.survey.kinds import KINDS

@@ -9,7 +9,7 @@ import pytest
 
 from tests.support.houses import small_house, with_records
 from wattwalk.answer import as_text
-from wattwalk.engine.results import Severity
+from wattwalk.engine.answers import Severity
 from wattwalk.survey.document import read_document
 from wattwalk.survey.errors import SurveyError
 

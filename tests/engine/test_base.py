@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from wattwalk.engine.base import fit_plane, packing, way_of_fall
-from wattwalk.engine.results import Severity
+from wattwalk.engine.answers import Severity
+from wattwalk.engine.place.base import fit_plane, packing, way_of_fall
 
 from .support import assessed, findings, only
 

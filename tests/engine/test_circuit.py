@@ -10,9 +10,9 @@ from hypothesis import strategies as st
 
 from wattwalk.catalogue import CatalogueError, table
 from wattwalk.engine import pipe_heat, pipes, volumes
-from wattwalk.engine.fluids import Fluid, growth
-from wattwalk.engine.results import Severity
-from wattwalk.engine.water import friction_factor
+from wattwalk.engine.answers import Severity
+from wattwalk.engine.fluids.glycol import Fluid, growth
+from wattwalk.engine.fluids.water import friction_factor
 
 from .support import assessed, findings, only
 

@@ -7,9 +7,9 @@ from math import fsum
 import pytest
 
 from tests.support.houses import changed, small_house
-from wattwalk.engine.climate import at_height, region_of, split_postcode
-from wattwalk.engine.results import Severity
-from wattwalk.engine.weather import degree_days, month_bins, year_bins
+from wattwalk.engine.answers import Severity
+from wattwalk.engine.climate.design_cold import at_height, region_of, split_postcode
+from wattwalk.engine.climate.weather import degree_days, month_bins, year_bins
 
 from .support import assessed, findings, only
 

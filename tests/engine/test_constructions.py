@@ -6,10 +6,10 @@ import pytest
 
 from tests.support.houses import changed, small_house, with_records
 from wattwalk.catalogue import CatalogueError
-from wattwalk.engine.constructions import ready_elements
-from wattwalk.engine.layers import LayerError, air_layer_resistance, read_layer, total_resistance
-from wattwalk.engine.looks import LookError, added_insulation, brick_wall, by_look
-from wattwalk.engine.results import Severity
+from wattwalk.engine.answers import Severity
+from wattwalk.engine.fabric.by_look import LookError, added_insulation, brick_wall, by_look
+from wattwalk.engine.fabric.constructions import ready_elements
+from wattwalk.engine.fabric.u_value import LayerError, air_layer_resistance, read_layer, total_resistance
 from wattwalk.survey.usual import READY
 
 from .support import assessed, findings, only

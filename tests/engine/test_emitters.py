@@ -6,10 +6,10 @@ import ht
 import pytest
 
 from tests.support.houses import changed, small_house, with_records, without
-from wattwalk.engine.floor_limits import curve_limit
-from wattwalk.engine.radiators import arithmetic_mean, driving_ratio, logarithmic_mean, radiator_output
-from wattwalk.engine.results import Severity, Verdict
-from wattwalk.engine.underfloor import coefficient_of_pipe, screed_coefficient
+from wattwalk.engine.answers import Severity, Verdict
+from wattwalk.engine.emitters.limits import curve_limit
+from wattwalk.engine.emitters.radiators import arithmetic_mean, driving_ratio, logarithmic_mean, radiator_output
+from wattwalk.engine.emitters.underfloor import coefficient_of_pipe, screed_coefficient
 
 from .support import assessed, findings, only, room
 

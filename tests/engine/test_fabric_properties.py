@@ -7,13 +7,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.support.houses import changed, small_house, with_records
-from wattwalk.engine.basement import floor_over_cellar, heated_basement
-from wattwalk.engine.ground import slab_on_ground, suspended_floor
-from wattwalk.engine.layers import element_resistance, read_layer
-from wattwalk.engine.looks import by_look, elements_of
-from wattwalk.engine.moisture import least_factor, surface_factor
-from wattwalk.engine.spaces import balance_factor
-from wattwalk.engine.windows import parts_u_value
+from wattwalk.engine.fabric.basement import floor_over_cellar, heated_basement
+from wattwalk.engine.fabric.by_look import by_look, elements_of
+from wattwalk.engine.fabric.ground import slab_on_ground, suspended_floor
+from wattwalk.engine.fabric.moisture import least_factor, surface_factor
+from wattwalk.engine.fabric.spaces import balance_factor
+from wattwalk.engine.fabric.u_value import element_resistance, read_layer
+from wattwalk.engine.fabric.windows import parts_u_value
 from wattwalk.survey.constructions import LOOKS
 from wattwalk.survey.household import AGE_BANDS
 

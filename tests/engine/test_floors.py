@@ -7,13 +7,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.support.houses import small_house, with_records, without
-from wattwalk.engine.floor_limits import THICK_FROM_M2K_W, curve_limit, highest_output, highest_surface, limit_curve, surface_temperature
-from wattwalk.engine.floor_loops import downward_w_m2, lay_out_loops, least_insulation, longest_loop
-from wattwalk.engine.floor_plates import PlatesError, plates_coefficient, plates_conduction
-from wattwalk.engine.radiators import logarithmic_mean
-from wattwalk.engine.results import Severity
-from wattwalk.engine.underfloor import coefficient_of_pipe, screed_coefficient
-from wattwalk.engine.water import flow_for
+from wattwalk.engine.answers import Severity
+from wattwalk.engine.emitters.limits import THICK_FROM_M2K_W, curve_limit, highest_output, highest_surface, limit_curve, surface_temperature
+from wattwalk.engine.emitters.loops import downward_w_m2, lay_out_loops, least_insulation, longest_loop
+from wattwalk.engine.emitters.plates import PlatesError, plates_coefficient, plates_conduction
+from wattwalk.engine.emitters.radiators import logarithmic_mean
+from wattwalk.engine.emitters.underfloor import coefficient_of_pipe, screed_coefficient
+from wattwalk.engine.fluids.water import flow_for
 
 from .support import assessed, findings, only, room
 

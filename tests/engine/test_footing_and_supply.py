@@ -9,9 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from wattwalk.catalogue import table
-from wattwalk.engine.footing import age_for, ripening, strength_share
-from wattwalk.engine.results import Severity
-from wattwalk.engine.supply import cable_row, diversified_a, grouping_factor, longest_m, voltage_drop
+from wattwalk.engine.answers import Severity
+from wattwalk.engine.electric.supply import cable_row, diversified_a, grouping_factor, longest_m, voltage_drop
+from wattwalk.engine.place.footing import age_for, ripening, strength_share
 
 from .support import assessed, findings, only
 from .test_base import slab

@@ -8,7 +8,7 @@ import pytest
 
 from tests.support.houses import changed, small_house, with_records
 from wattwalk.engine import assess
-from wattwalk.engine.results import Severity
+from wattwalk.engine.answers import Severity
 from wattwalk.survey.document import Survey, read_document
 
 from .support import assessed, findings, only, room

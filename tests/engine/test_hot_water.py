@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 from tests.engine.support import assessed, findings, only
 from tests.engine.test_units import with_units
 from tests.support.houses import small_house
-from wattwalk.engine.cylinder import Charger, charge, coil_effectiveness, coil_flow_c, heat_kwh, reheat_minutes
-from wattwalk.engine.discharge import smallest_pipe
-from wattwalk.engine.results import Severity
+from wattwalk.engine.answers import Severity
+from wattwalk.engine.hot_water.charge import Charger, charge, coil_effectiveness, coil_flow_c, heat_kwh, reheat_minutes
+from wattwalk.engine.hot_water.discharge import smallest_pipe
 
 CYLINDER = {
     "cylinder_l": 200, "cylinder_nominal_l": 210, "coil_m2": 3.0, "cylinder_loss_kwh": 1.4, "cylinder_height_mm": 1500, "cylinder_diameter_mm": 600, "cylinder_empty_kg": 60,

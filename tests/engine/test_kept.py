@@ -7,9 +7,9 @@ import random
 
 from tests.support.houses import Document, terrace
 from wattwalk.answer import Desk
-from wattwalk.engine.emitters import _kept_result, compile_emitter
-from wattwalk.engine.flow import lowest_step
-from wattwalk.engine.surfaces import _loss
+from wattwalk.engine.emitters.compiled import _kept_result, compile_emitter
+from wattwalk.engine.fabric.surfaces import _loss
+from wattwalk.engine.season.common_flow import lowest_step
 
 KEPT = (_kept_result, compile_emitter, lowest_step, _loss)
 EDITS = 25

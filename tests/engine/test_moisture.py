@@ -7,8 +7,8 @@ import psychrolib
 import pytest
 
 from tests.support.houses import changed, small_house
-from wattwalk.engine.moisture import dew_point, humidity_limit, saturation_pressure, surface_factor, surface_temperature, temperature_at
-from wattwalk.engine.results import Severity
+from wattwalk.engine.answers import Severity
+from wattwalk.engine.fabric.moisture import dew_point, humidity_limit, saturation_pressure, surface_factor, surface_temperature, temperature_at
 
 from .support import assessed, findings, only
 

@@ -7,8 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.support.houses import changed
-from wattwalk.engine.noise import added, compared_with, distance_for, limit_for, screen_attenuation, sound_pressure, units_alone
-from wattwalk.engine.results import Severity
+from wattwalk.engine.answers import Severity
+from wattwalk.engine.place.noise import added, compared_with, distance_for, limit_for, screen_attenuation, sound_pressure, units_alone
 
 from .support import assessed, findings, only
 

@@ -6,7 +6,7 @@ import CoolProp.CoolProp as coolprop
 import pytest
 
 from tests.support.houses import changed
-from wattwalk.engine.results import Severity
+from wattwalk.engine.answers import Severity
 
 from .support import assessed, findings, only
 

@@ -10,10 +10,10 @@ from hypothesis import strategies as st
 
 from tests.support.houses import changed, small_house, terrace, with_records, without
 from wattwalk.engine import assess
-from wattwalk.engine.emitters import compile_emitter
-from wattwalk.engine.flow import HeatedRoom, find_flow
-from wattwalk.engine.results import VentilationLoss
-from wattwalk.engine.rooms import RoomWork, start_room
+from wattwalk.engine.answers import VentilationLoss
+from wattwalk.engine.emitters.compiled import compile_emitter
+from wattwalk.engine.fabric.room_loss import RoomWork, start_room
+from wattwalk.engine.season.common_flow import HeatedRoom, find_flow
 from wattwalk.survey.building import Emitter, Room
 from wattwalk.survey.document import read_document
 

@@ -6,9 +6,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.support.houses import changed, small_house, with_records, without
-from wattwalk.engine.radiators import driving_ratio, radiator_output
-from wattwalk.engine.replacement import Place, biggest_panels, outputs_per_metre, place_of, smallest_panels
-from wattwalk.engine.results import Verdict
+from wattwalk.engine.answers import Verdict
+from wattwalk.engine.emitters.radiators import driving_ratio, radiator_output
+from wattwalk.engine.emitters.replacement import Place, biggest_panels, outputs_per_metre, place_of, smallest_panels
 from wattwalk.survey.building import Emitter
 
 from .support import assessed, findings, room

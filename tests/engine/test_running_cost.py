@@ -12,8 +12,8 @@ from tests.engine.support import assessed, findings, only
 from tests.engine.test_units import with_units
 from tests.support.houses import changed, small_house
 from wattwalk.catalogue import table
-from wattwalk.engine.results import Severity
-from wattwalk.engine.running_cost import GRANTS, PRICES, break_even, cost_of_heat, row_of_day
+from wattwalk.engine.answers import Severity
+from wattwalk.engine.cost.running_cost import GRANTS, PRICES, break_even, cost_of_heat, row_of_day
 
 HOUSEHOLD = {"present_fuel": "gas", "present_boiler": "condensing", "present_use_kwh": 12000, "present_price_p_kwh": 6.0, "electricity_price_p_kwh": 24.0}
 

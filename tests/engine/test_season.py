@@ -10,10 +10,10 @@ from hypothesis import strategies as st
 
 from tests.support.houses import changed, small_house, with_records, without
 from wattwalk.demo.house import house as demo_house
-from wattwalk.engine.compensation import HeatCurve
-from wattwalk.engine.energy import generic_efficiency, pounds, yearly_use
-from wattwalk.engine.radiators import radiator_output
-from wattwalk.engine.results import Severity
+from wattwalk.engine.answers import Severity
+from wattwalk.engine.emitters.radiators import radiator_output
+from wattwalk.engine.season.compensation import HeatCurve
+from wattwalk.engine.season.heating_year import generic_efficiency, pounds, yearly_use
 
 from .support import assessed, findings, only
 

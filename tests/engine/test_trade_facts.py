@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.support.houses import changed
-from wattwalk.engine.results import Severity
+from wattwalk.engine.answers import Severity
 
 from .support import assessed, findings, only
 from .test_base import slab

@@ -12,12 +12,12 @@ from hypothesis import strategies as st
 from tests.engine.support import assessed, findings, only
 from tests.support.houses import changed, small_house
 from wattwalk.catalogue import table
-from wattwalk.engine.results import Severity
-from wattwalk.engine.seasonal import Declared, Resting, cycling_factor, part_load, rate_table, seasonal_rating
-from wattwalk.engine.unit_list import DEMO_UNITS, read_units, unit_records
-from wattwalk.engine.unit_year import bivalent_point
-from wattwalk.engine.units import TablePoint, UnitTableError, build_table, carnot, table_of
+from wattwalk.engine.answers import Severity
+from wattwalk.engine.unit.scop import Declared, Resting, cycling_factor, part_load, rate_table, seasonal_rating
+from wattwalk.engine.unit.table import TablePoint, UnitTableError, build_table, carnot, table_of
+from wattwalk.engine.unit.year import bivalent_point
 from wattwalk.survey.document import read_document
+from wattwalk.unit_list import DEMO_UNITS, read_units, unit_records
 
 HEADER = "unit,name,outside_c,flow_c,capacity_kw,cop,least_kw,standby_w\ntext,text,degC,degC,kW,1,kW,W\n"
 ROWS = ["a,Unit A,-7,35,6,2.9,2,10", "a,Unit A,-7,55,5.5,2.1,2,10", "a,Unit A,7,35,8,4.8,2.2,10", "a,Unit A,7,55,7.4,3.1,2.2,10"]

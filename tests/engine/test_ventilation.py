@@ -9,9 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.support.houses import changed, small_house, terrace
-from wattwalk.engine.leakage import effective_air_changes, leakage_by_test, least_flow_m3_h, mechanical_air
-from wattwalk.engine.results import Severity
-from wattwalk.engine.ventilation import en_12831_2017_flow
+from wattwalk.engine.air.leakage import effective_air_changes, leakage_by_test, least_flow_m3_h, mechanical_air
+from wattwalk.engine.air.ventilation import en_12831_2017_flow
+from wattwalk.engine.answers import Severity
 
 from .support import assessed, findings, only, room
 

@@ -6,7 +6,7 @@ import CoolProp.CoolProp as coolprop
 import fluids
 import pytest
 
-from wattwalk.engine.water import HEAT_J_KGK, density, flow_for, friction_factor, pressure_drop, reynolds, velocity, viscosity
+from wattwalk.engine.fluids.water import HEAT_J_KGK, density, flow_for, friction_factor, pressure_drop, reynolds, velocity, viscosity
 
 
 @pytest.mark.parametrize("temperature", [5, 10, 20, 30, 35, 40, 50, 60, 70, 80])

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from tests.support.houses import changed, small_house
-from wattwalk.engine.results import Severity
-from wattwalk.engine.windows import WindowError, pane_sizes, slope_addition, with_second_window
+from wattwalk.engine.answers import Severity
+from wattwalk.engine.fabric.windows import WindowError, pane_sizes, slope_addition, with_second_window
 
 from .support import assessed, findings, only, room
 

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from wattwalk.engine.results import Severity
-from wattwalk.engine.zones import area_m2, cut_at, holds
+from wattwalk.engine.answers import Severity
+from wattwalk.engine.place.zone import area_m2, cut_at, holds
 
 from .support import assessed, findings, only
 

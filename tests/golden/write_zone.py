@@ -10,7 +10,7 @@ import json
 from pathlib import Path
 from typing import Any
 
-from wattwalk.engine.outside import position_findings
+from wattwalk.engine.place.zone_findings import position_findings
 from wattwalk.survey.document import read_document
 
 FILE = Path(__file__).with_name("zone.json")

@@ -13,7 +13,7 @@ PACKAGE = ROOT / "backend" / "wattwalk"
 
 INNER = ("survey", "engine", "pictures", "catalogue")
 STORES = {"paths", "config", "database", "models", "accounts"}
-SERVER = {*INNER, *STORES, "sync", "office", "checkbook"}
+SERVER = {*INNER, *STORES, "sync", "office", "checks"}
 
 # What each part of the package may import from the rest of it. A new part has to be given its place here.
 MAY_IMPORT: dict[str, set[str]] = {
@@ -24,13 +24,13 @@ MAY_IMPORT: dict[str, set[str]] = {
     # The one answer, on the phone as well: it may lean on nothing but the inner rooms.
     "answer": {*INNER},
     "paths": {"survey"},
-    "checkbook": {*INNER, "paths"},
+    "checks": {*INNER, "paths"},
     "config": {"survey", "paths"},
     "database": {"survey", "paths", "config"},
     "models": {"survey", "database"},
     "accounts": {"survey", "database", "models"},
     "sync": {"survey", *STORES},
-    "office": {*INNER, *STORES, "sync", "checkbook"},
+    "office": {*INNER, *STORES, "sync", "checks"},
     "api": {*SERVER, "answer", "web"},
     "web": {"paths"},
     "serve": SERVER,

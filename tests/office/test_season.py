@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.support.houses import changed, small_house, with_records, without
-from wattwalk.checkbook import cases
+from wattwalk.checks.book import cases
 from wattwalk.engine import assess
 from wattwalk.office.report import gather, make_report, report_html
 from wattwalk.office.season import season_chapter

@@ -11,7 +11,7 @@ import pytest
 from tests.support import invented_house as house
 from tests.support.houses import changed, small_house
 from wattwalk.engine import assess
-from wattwalk.engine.results import Verdict
+from wattwalk.engine.answers import Verdict
 from wattwalk.pictures import DARK, PAPER, base_plan, compensation, cost_bars, flow_search, improvements, room_losses, room_losses_sheets
 from wattwalk.pictures.svg import amount, figure, fitted, hatch, text_width
 from wattwalk.survey.document import read_document

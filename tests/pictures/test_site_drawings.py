@@ -11,7 +11,7 @@ import pytest
 from tests.engine.support import assessed
 from wattwalk.answer import NARROW, rest
 from wattwalk.demo import demo_document
-from wattwalk.engine.site_results import ZoneObject, ZonePlan
+from wattwalk.engine.answers import ZoneObject, ZonePlan
 from wattwalk.pictures import DARK, PAPER, cable_schedule, circuit_scheme, zone_plan
 from wattwalk.survey.document import read_document
 

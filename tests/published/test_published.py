@@ -6,8 +6,8 @@ import dataclasses
 
 import pytest
 
-from wattwalk import checkbook
-from wattwalk.checkbook import FUNCTIONS, Case, CheckBookError, by_subject, cases, check, check_all
+from wattwalk.checks import book
+from wattwalk.checks.book import FUNCTIONS, Case, CheckBookError, by_subject, cases, check, check_all
 
 
 @pytest.mark.parametrize("case", [pytest.param(case, id=f"{case.subject}: {case.name}") for case in cases()])
@@ -49,7 +49,7 @@ def test_the_counts_by_subject_add_up() -> None:
 def test_a_row_that_cannot_be_right_is_refused(changes: dict[str, str], words: str) -> None:
     row = {"case": "it", "function": "arithmetic_k", "inputs": "{}", "expected": "1", "tolerance": "0.1", "source": "a book"} | changes
     with pytest.raises(CheckBookError, match=words):
-        checkbook._case("emitters", row)
+        book._case("emitters", row)
 
 
 def test_inputs_that_do_not_suit_are_refused() -> None:

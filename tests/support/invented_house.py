@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from wattwalk.engine.results import (
+from wattwalk.engine.answers import (
     Assessment,
     BaseAssessment,
     BaseFoot,

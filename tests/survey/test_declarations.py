@@ -6,7 +6,7 @@ import json
 
 import pytest
 
-from wattwalk.engine.looks import elements_of
+from wattwalk.engine.fabric.by_look import elements_of
 from wattwalk.survey.constructions import ELEMENTS, LOOKS
 from wattwalk.survey.fields import FieldType, choice, number
 from wattwalk.survey.kinds import KINDS, Record, record_kind

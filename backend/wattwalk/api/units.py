@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from ..engine.unit_list import unit_records
-from ..engine.units import UnitTableError
+from ..engine.unit.table import UnitTableError
 from ..survey.errors import Problem
+from ..unit_list import unit_records
 from .blueprints import ApiBlueprint
 from .errors import Refusal
 from .schemas import UnitListSchema, UnitsSchema

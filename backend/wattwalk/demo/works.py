@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from wattwalk.engine.unit_list import DEMO_UNITS, unit_records
+from wattwalk.unit_list import DEMO_UNITS, unit_records
 
 Record = dict[str, Any]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.works import Design
 
-from .bridges import LENGTHS
+from .fabric.bridges import LENGTHS
 
 _OPTIONS = ("design_percentile", "height_gradient", "room_temperatures", "default_tables", "thermal_bridges", "ground_kind", "ground_convention", "separate_neighbour", "ventilation_method", "ventilation_age", "air_heat")
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from wattwalk.survey.document import Survey
 
-from .citing import COMMON_PRACTICE
-from .results import Finding, Severity
+from .answers import Finding, Severity
+from .answers.citing import COMMON_PRACTICE
 
 #: Kinds that count only through the record they belong to, and what that record is called in a sentence.
 BELONGS_TO = {"emitter": ("room", "room"), "nearby_object": ("outdoor_position", "place of a unit"), "level_reading": ("base", "base")}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from wattwalk.engine.results import BaseAssessment, Finding, RoomAssessment, Severity
+from wattwalk.engine.answers import BaseAssessment, Finding, RoomAssessment, Severity
 from wattwalk.pictures.room_losses import by_storey, verdict_words
 from wattwalk.pictures.svg import rounded_up
 from wattwalk.survey.document import Survey

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from wattwalk.engine.plant_results import CostLine, HotWaterResult, UnitResult
-from wattwalk.engine.results import Assessment, Step
+from wattwalk.engine.answers import Assessment, CostLine, HotWaterResult, Step, UnitResult
 from wattwalk.pictures.svg import MINUS, amount
 
 from .figures import NBSP, bare, degrees, quantity

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from wattwalk.engine.results import Assessment
+from wattwalk.engine.answers import Assessment
 from wattwalk.survey.document import Survey
 from wattwalk.survey.errors import WattwalkError
 from wattwalk.survey.gaps import Gap, find_gaps
@@ -56,7 +56,7 @@ def gather(
 
     ``with_checks`` works the published cases out as well, for the summary on the last page.
     """
-    from wattwalk.checkbook import by_subject, check_all
+    from wattwalk.checks import by_subject, check_all
     from wattwalk.engine import assess
 
     return ReportInputs(

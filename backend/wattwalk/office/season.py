@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from wattwalk.engine.results import Assessment, Improvement
+from wattwalk.engine.answers import Assessment, Improvement
 from wattwalk.pictures.svg import amount, rounded_up
 
 from .figures import bare, degrees, quantity

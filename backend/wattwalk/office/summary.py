@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from wattwalk.engine.results import RoomAssessment, Severity, Verdict
+from wattwalk.engine.answers import RoomAssessment, Severity, Verdict
 from wattwalk.survey.kinds import Record
 from wattwalk.survey.validation import plain_number
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from wattwalk.engine.results import Assessment, RoomAssessment, Source, Step
+from wattwalk.engine.answers import Assessment, RoomAssessment, Source, Step
 
 from .figures import bare, degrees, plain_result, quantity, watts
 from .plant_chapters import plant_working

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from wattwalk.engine.results import BaseAssessment
+from wattwalk.engine.answers import BaseAssessment
 
 from .svg import PAPER, Palette, amount, drawing, figure, hatch, path, polyline, rect, text, text_width, two_lines
 

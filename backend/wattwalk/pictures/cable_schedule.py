@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from wattwalk.engine.results import CableAssessment
-from wattwalk.engine.site_results import CableSizing
+from wattwalk.engine.answers import CableAssessment, CableSizing
 
 from .marks import enough_mark, short_mark, unknown_mark
 from .svg import PAPER, Palette, amount, drawing, figure, fitted, path, rect, text

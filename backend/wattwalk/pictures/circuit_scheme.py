@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from wattwalk.engine.site_results import CircuitAssessment, RunFlow
+from wattwalk.engine.answers import CircuitAssessment, RunFlow
 
 from .marks import enough_mark, short_mark, unknown_mark
 from .svg import PAPER, Palette, amount, drawing, figure, fitted, path, rect, text

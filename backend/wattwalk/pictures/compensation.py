@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from wattwalk.engine.results import Assessment
+from wattwalk.engine.answers import Assessment
 
 from .svg import PAPER, Palette, amount, drawing, path, polyline, rect, text, text_width
 

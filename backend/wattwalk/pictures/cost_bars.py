@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from wattwalk.engine.plant_results import CostLine
-from wattwalk.engine.results import Assessment
+from wattwalk.engine.answers import Assessment, CostLine
 
 from .svg import PAPER, Palette, amount, drawing, fitted, hatch, path, rect, text, two_lines
 

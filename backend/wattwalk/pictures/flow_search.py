@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from wattwalk.engine.results import Assessment, FlowTemperature, Verdict
+from wattwalk.engine.answers import Assessment, FlowTemperature, Verdict
 
 from .marks import enough_mark
 from .svg import PAPER, Palette, amount, drawing, fitted, path, rect, rounded_up, text, text_width

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from wattwalk.engine.results import Assessment, RoomAssessment, Verdict
+from wattwalk.engine.answers import Assessment, RoomAssessment, Verdict
 from wattwalk.survey.building import STOREYS
 
 from .marks import enough_mark, nothing_mark, short_mark, unknown_mark

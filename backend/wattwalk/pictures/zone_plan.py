@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import fsum
 
-from wattwalk.engine.site_results import ZoneObject, ZonePlan
+from wattwalk.engine.answers import ZoneObject, ZonePlan
 
 from .marks import enough_mark, short_mark, unknown_mark
 from .svg import PAPER, Palette, amount, drawing, figure, fitted, hatch, path, polyline, rect, text, text_width, two_lines

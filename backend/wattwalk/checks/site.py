@@ -1,0 +1,61 @@
+"""What the check book asks of the site's modules, by the name in its rows."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from wattwalk.engine.circuit import pipe_heat, volumes
+from wattwalk.engine.electric import supply
+from wattwalk.engine.fluids import pipe_flow
+from wattwalk.engine.fluids.glycol import Fluid, growth
+from wattwalk.engine.place import footing, noise
+
+
+def _gradient(material: str, size_mm: float, load_kw: float, difference_k: float, mean_c: float, fluid: str = "water", mass_percent: float | None = None) -> float:
+    row, flowing = pipe_flow.pipe_row(material, size_mm), Fluid(fluid, mass_percent)
+    flow = pipe_flow.flow_l_min(load_kw, difference_k, flowing, mean_c)
+    return pipe_flow.gradient(flow, row.number("bore_mm"), row.number("roughness_mm"), flowing, mean_c)
+
+
+def _velocity(material: str, size_mm: float, load_kw: float, difference_k: float, mean_c: float) -> float:
+    flow = pipe_flow.flow_l_min(load_kw, difference_k, Fluid("water"), mean_c)
+    return pipe_flow.velocity(flow, pipe_flow.pipe_row(material, size_mm).number("bore_mm"))
+
+
+def _freezing(part: int, **given: float) -> float:
+    return pipe_heat.freezing_hours(**given)[part]
+
+
+SITE_FUNCTIONS: dict[str, Callable[..., float]] = {
+    "fluid_density": lambda fluid, temperature_c, mass_percent=None: Fluid(fluid, mass_percent).density(temperature_c),
+    "fluid_heat": lambda fluid, temperature_c, mass_percent=None: Fluid(fluid, mass_percent).specific_heat(temperature_c),
+    "fluid_viscosity_mpa_s": lambda fluid, temperature_c, mass_percent=None: Fluid(fluid, mass_percent).viscosity(temperature_c) * 1000,
+    "fluid_freezing_c": lambda fluid, mass_percent: Fluid(fluid, mass_percent).freezing_c(),
+    "growth_percent": lambda from_c, to_c, fluid="water", mass_percent=None: growth(Fluid(fluid, mass_percent), from_c, to_c) * 100,
+    "run_flow_l_min": lambda load_kw, difference_k, mean_c: pipe_flow.flow_l_min(load_kw, difference_k, Fluid("water"), mean_c),
+    "pipe_velocity_m_s": _velocity,
+    "pipe_gradient_pa_m": _gradient,
+    "pipe_content_l_m": lambda material, size_mm: volumes.content_l_m(pipe_flow.pipe_row(material, size_mm).number("bore_mm")),
+    "kv_drop_kpa": lambda flow, kv_m3_h, density: pipe_flow.kv_drop(flow, kv_m3_h, density),
+    "balancing_kv": pipe_flow.balancing_kv,
+    "defrost_volume_l": volumes.defrost_volume_l,
+    "run_volume_l": volumes.run_volume_l,
+    "expansion_vessel_l": volumes.expansion_vessel_l,
+    "fill_pressure_bar": volumes.fill_pressure_bar,
+    "mixed_flow_c": volumes.mixed_flow_c,
+    "mixed_return_c": volumes.mixed_return_c,
+    "pipe_loss_w_m": pipe_heat.linear_loss,
+    "freezing_h": _freezing,
+    "sound_pressure_dba": noise.sound_pressure,
+    "sound_added_db": noise.added,
+    "sound_distance_m": noise.distance_for,
+    "screen_db": noise.screen_attenuation,
+    "noise_units_alone_dba": lambda nation, day: noise.units_alone(noise.limit_for(nation, day)),
+    "concrete_share": footing.strength_share,
+    "concrete_days": lambda share, s, temperature_c: footing.age_for(share, s) / footing.ripening(temperature_c),
+    "concrete_ripening": footing.ripening,
+    "voltage_drop_v": supply.voltage_drop,
+    "cable_longest_m": supply.longest_m,
+    "cable_row_a": lambda cable_type, size_mm2, method: supply.cable_row(cable_type, size_mm2).number(f"{method}_a"),
+    "demand_a": lambda loads: supply.diversified_a([tuple(item) for item in loads]),
+}

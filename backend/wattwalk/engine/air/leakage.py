@@ -1,0 +1,197 @@
+"""Air that leaks through the whole house, by a pressure test or built up from what is seen, and mechanical flows."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import fsum
+
+from wattwalk.catalogue import table
+from wattwalk.survey.document import Survey
+from wattwalk.survey.household import SurveyRecord
+
+from ..answers import Step
+from ..answers.citing import SURVEYOR, cite, cite_row
+from ..answers.rounding import figure, rounded
+
+PARTS = "leakage_parts_sap_10_2"
+OPENINGS = "opening_flows_sap_10_2"
+WHOLE_DWELLING = "whole_dwelling_flows_approved_document_f_2021"
+EXTRACT = "extract_shares_approved_document_f_2021"
+
+#: From leakage at 50 Pa to that of a heating season: SAP divides by 20.
+FROM_50_PA = 20.0
+#: Each sheltered side takes off so much of the leakage.
+SHELTER_EACH = 0.075
+#: Least flow for each m² of floor, l/s, and that of each bedroom beyond the table.
+LEAST_L_S_M2, FURTHER_BEDROOM_L_S = 0.3, 6.0
+L_S_TO_M3_H = 3.6
+
+SAP_LEAKAGE = cite("sap_10_2", "infiltration worksheet", "from memory")
+LEAST_FLOW = cite("approved_document_f_2021", "whole-dwelling ventilation rate")
+
+#: Rooms that mechanical ventilation blows fresh air into.
+SUPPLIED = ("living", "dining", "study", "bedroom", "bedroom_en_suite")
+
+
+@dataclass(frozen=True)
+class Leakage:
+    """The air changes an hour that leak through every room of the house, sheltered as it stands, and how they are known."""
+
+    air_changes_h: float
+    shelter: float
+    is_tested: bool
+    steps: tuple[Step, ...]
+
+
+def leakage_by_test(permeability_m3_hm2: float, envelope_m2: float, volume_m3: float) -> float:
+    """Return the air changes an hour of a house whose leakage was tested at 50 Pa.
+
+    Parameters
+    ----------
+    permeability_m3_hm2 : float
+        Result of the pressure test, m³/h for each m² of envelope.
+    envelope_m2, volume_m3 : float
+        Envelope and volume of the house, m² and m³.
+
+    References
+    ----------
+    SAP 10.2, infiltration by air permeability, a twentieth of the leakage at 50 Pa (from memory).
+    """
+    return permeability_m3_hm2 * envelope_m2 / (FROM_50_PA * volume_m3)
+
+
+def effective_air_changes(leaking_h: float) -> float:
+    """Return the air changes an hour of a naturally ventilated space: people open windows where little leaks in.
+
+    References
+    ----------
+    SAP 10.2, worksheet line 24d: ``0.5 + 0.5 n²`` below one air change (from memory).
+    """
+    return leaking_h if leaking_h >= 1 else 0.5 + 0.5 * leaking_h**2
+
+
+def least_flow_m3_h(bedrooms: int, floor_area_m2: float) -> float:
+    """Return the least whole-dwelling flow in m³/h: by bedrooms, and 0.3 l/s for each m² of floor.
+
+    References
+    ----------
+    Approved Document F (2021), volume 1, whole-dwelling ventilation rate.
+    """
+    rows = table(WHOLE_DWELLING).rows
+    last = rows[-1]
+    if bedrooms > last.number("bedrooms"):
+        by_bedrooms = last.number("flow_l_s") + FURTHER_BEDROOM_L_S * (bedrooms - last.number("bedrooms"))
+    else:
+        by_bedrooms = table(WHOLE_DWELLING).get(bedrooms=float(max(1, bedrooms))).number("flow_l_s")
+    return L_S_TO_M3_H * max(by_bedrooms, LEAST_L_S_M2 * floor_area_m2)
+
+
+def house_leakage(survey: Survey, record: SurveyRecord, envelope_m2: float, volume_m3: float) -> Leakage:
+    """Return the leakage of the house: by its pressure test, or built up as SAP does.
+
+    Parameters
+    ----------
+    survey : Survey
+        The whole survey.
+    record : SurveyRecord
+        Its household record.
+    envelope_m2, volume_m3 : float
+        Envelope and volume worked out so far, m² and m³; the volume more than nothing.
+    """
+    sides = record.effective("sheltered_sides")
+    shelter = 1 - SHELTER_EACH * sides
+    tested = record.air_permeability_m3_hm2
+    if tested is not None:
+        leaking = leakage_by_test(tested, envelope_m2, volume_m3)
+        numbers = f"{figure(tested)} × {figure(envelope_m2, 1)} / (20 × {figure(volume_m3, 1)})"
+        steps = [Step("Leakage by the pressure test", "n = q50 · A / (20 V)", numbers, rounded(leaking, 4), "1/h", SAP_LEAKAGE)]
+    else:
+        leaking, steps = _built_up(survey, record)
+    sheltered = leaking * shelter
+    numbers = f"{figure(leaking, 3)} × (1 − 0.075 × {sides})"
+    steps.append(Step("Sheltered sides, at a wind of 4 m/s", "n · (1 − 0.075 · sides)", numbers, rounded(sheltered, 4), "1/h", SAP_LEAKAGE))
+    return Leakage(sheltered, shelter, tested is not None, tuple(steps))
+
+
+def _built_up(survey: Survey, record: SurveyRecord) -> tuple[float, list[Step]]:
+    looks = {item.look for item in survey.of_kind("construction")}
+    used = {item.construction for item in survey.of_kind("surface") if item.element == "ground_floor"}
+    is_suspended = any(item.look == "floor_suspended" and item.id in used for item in survey.of_kind("construction"))
+    storeys = len({room.effective("storey") for room in survey.of_kind("room")})
+    frame = "timber_frame" if "wall_timber_frame" in looks else "masonry"
+
+    def part(name: str) -> float:
+        return table(PARTS).get(part=name).number("air_changes_h")
+
+    proofed = record.effective("draught_proofed_pct") / 100
+    found = [
+        (frame.replace("_", " "), part(frame)),
+        ("suspended timber floor", part("suspended_floor") if is_suspended else 0.0),
+        ("no draught lobby", 0.0 if record.draught_lobby else part("no_lobby")),
+        (f"windows, {figure(100 * proofed, 0)} % draught-proofed", part("windows") + (part("windows_proofed") - part("windows")) * proofed),
+        (f"{storeys} storeys", part("further_storey") * max(0, storeys - 1)),
+    ]
+    total = fsum(value for _, value in found)
+    numbers = " + ".join(f"{figure(value, 3)} ({words})" for words, value in found if value)
+    source = cite_row(table(PARTS).rows[0])
+    return total, [Step("Leakage built up from what is seen", "sum of the parts", numbers, rounded(total, 4), "1/h", source)]
+
+
+@dataclass(frozen=True)
+class MechanicalAir:
+    """Mechanical flows in m³/h by the place of the room, and the temperatures that they arrive at, °C."""
+
+    supply_m3_h: tuple[float, ...]
+    extract_m3_h: tuple[float, ...]
+    supply_c: float
+    transfer_c: float
+    steps: tuple[Step, ...]
+
+
+def mechanical_air(
+    uses: Sequence[str | None], volumes_m3: Sequence[float], inside_c: Sequence[float], outside_c: float, flow_m3_h: float, efficiency: float, flow_source: str = SURVEYOR
+) -> MechanicalAir | None:
+    """Return what a unit with heat recovery blows into each room and draws out of it.
+
+    Parameters
+    ----------
+    uses : sequence of str or None
+        What each room is used as.
+    volumes_m3, inside_c : sequence of float
+        Volume in m³ and temperature in °C of each room.
+    outside_c : float
+        Design outside temperature, °C.
+    flow_m3_h : float
+        Flow of the unit, m³/h.
+    efficiency : float
+        Share of the heat recovered, 0 to 1.
+    flow_source : str
+        Where the flow comes from.
+
+    Returns
+    -------
+    MechanicalAir or None
+        None when there is no room to blow into or none to draw from.
+
+    Notes
+    -----
+    Fresh air is shared out by the volume of living rooms and bedrooms, and drawn off in wet rooms by the rates of
+    Approved Document F; in between it has the mean temperature of the rooms it was blown into.
+    """
+    given = [volume if use in SUPPLIED else 0.0 for use, volume in zip(uses, volumes_m3, strict=True)]
+    rates = {row.word("use"): row.number("flow_l_s") for row in table(EXTRACT).rows}
+    drawn = [rates.get(use or "", 0.0) for use in uses]
+    if not fsum(given) or not fsum(drawn):
+        return None
+    supply = tuple(flow_m3_h * item / fsum(given) for item in given)
+    extract = tuple(flow_m3_h * item / fsum(drawn) for item in drawn)
+    transfer = fsum(flow * inside for flow, inside in zip(supply, inside_c, strict=True)) / flow_m3_h
+    leaving = fsum(flow * inside for flow, inside in zip(extract, inside_c, strict=True)) / flow_m3_h
+    arriving = outside_c + efficiency * (leaving - outside_c)
+    en = cite("en_12831_1_2017", "mechanical ventilation", "from memory")
+    steps = (
+        Step("Flow of the unit", "as measured" if flow_source == SURVEYOR else "by bedrooms, at least 0.3 l/s for each m²", f"{figure(flow_m3_h / L_S_TO_M3_H, 1)} l/s", rounded(flow_m3_h, 1), "m³/h", flow_source),
+        Step("Fresh air as it arrives", "θ = θe + η (θextract − θe)", f"{figure(outside_c, 1)} + {figure(efficiency)} × ({figure(leaving, 1)} − {figure(outside_c, 1)})", rounded(arriving, 2), "°C", en),
+    )
+    return MechanicalAir(supply, extract, arriving, transfer, steps)

@@ -1,0 +1,295 @@
+"""Heat carried out of each room by air, by the way of counting chosen, and what the other ways would have given."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from math import fsum
+
+from wattwalk.catalogue import table
+from wattwalk.survey.building import Room
+from wattwalk.survey.document import Survey
+from wattwalk.survey.household import SurveyRecord
+
+from ..answers import Finding, Severity, Step, VentilationLoss, VentilationMethod
+from ..answers.citing import COMMON_PRACTICE, SURVEYOR, cite, cite_row
+from ..answers.rounding import TEMPERATURE, WATTS, figure, listed, rounded
+from .leakage import LEAST_FLOW, OPENINGS, SAP_LEAKAGE, effective_air_changes, house_leakage, least_flow_m3_h, mechanical_air
+
+AIR_CHANGES = "room_air_changes_heating_design_guide"
+CHIMNEYS = "open_chimney_heating_design_guide"
+
+#: Heat content of air, Wh/m³K: UK practice and SAP; EN 12831:2003 has 0.34.
+HEAT_WH_M3K = 0.33
+OLDER_HEAT_WH_M3K = 0.34
+
+METHODS = ("room_table", "en_12831_2017", "air_permeability", "mechanical")
+
+#: EN 12831-1:2017 Annex B, recalled: least air changes of a room, leakage in a storm as a share of that at 50 Pa where more
+#: than one façade faces outside, and how much more than its share the room on the windward side may get.
+EN_LEAST_H, EN_SHARE_OF_50_PA, EN_WINDWARD = 0.5, 0.05, 2.0
+#: Share of the rooms' least flows that the house needs at the same time.
+EN_AT_ONCE = 0.5
+
+EN_AIR = cite("en_12831_1_2017", "ventilation of a room", "from memory")
+
+_COLUMN = {"before_2000": "before_2000_h", "2000_to_2006": "from_2000_to_2006_h", "after_2006": "after_2006_h"}
+
+
+def ventilation_loss(air_changes_h: float, volume_m3: float, difference_k: float, heat_wh_m3k: float = HEAT_WH_M3K) -> float:
+    """Return the heat in W carried by air: ``heat × air changes × volume × difference``.
+
+    Parameters
+    ----------
+    air_changes_h : float
+        Air changes per hour, 1/h.
+    volume_m3 : float
+        Volume of the room, m³.
+    difference_k : float
+        Inside less outside, K.
+    heat_wh_m3k : float
+        Heat content of air, Wh/m³K.
+    """
+    return heat_wh_m3k * air_changes_h * volume_m3 * difference_k
+
+
+def with_open_chimney(air_changes_h: float, volume_m3: float) -> tuple[float, str]:
+    """Return the air changes of a room with an open chimney, and the source.
+
+    The tabulated rate of such a room takes the place of a lower usual rate; a room bigger than the table
+    keeps the flow of the table's biggest room.
+    """
+    rows = table(CHIMNEYS).rows
+    for row in rows:
+        if volume_m3 <= row.number("up_to_m3"):
+            return max(air_changes_h, row.number("air_changes_h")), cite_row(row)
+    last = rows[-1]
+    return max(air_changes_h, last.number("air_changes_h") * last.number("up_to_m3") / volume_m3), cite_row(last)
+
+
+def en_12831_2017_flow(volume_m3: float, leak_m3_h: float, house_leak_m3_h: float) -> float:
+    """Return the outside air of a naturally ventilated room in m³/h by EN 12831-1:2017.
+
+    Parameters
+    ----------
+    volume_m3 : float
+        Volume of the room, m³.
+    leak_m3_h, house_leak_m3_h : float
+        The room's share of the leakage in design weather, and that of the house, m³/h.
+
+    References
+    ----------
+    EN 12831-1:2017, ``max(q_env; n_min V)`` with ``q_env = min(q_env,z; f_dir q_leak)`` (from memory).
+    """
+    return max(min(house_leak_m3_h, EN_WINDWARD * leak_m3_h), EN_LEAST_H * volume_m3)
+
+
+@dataclass(frozen=True)
+class AirRoom:
+    """A room as the air needs it: volume, temperature, and how much of the house's envelope is its own."""
+
+    room: Room
+    name: str
+    volume_m3: float
+    inside_c: float
+    envelope_m2: float
+    floor_area_m2: float
+
+
+@dataclass(frozen=True)
+class RoomAir:
+    """What one way of counting gives for a room: its heat in W, and the outside air that would carry it."""
+
+    watts: float
+    air_changes_h: float
+    words: str
+    source: str
+
+
+@dataclass
+class Answer:
+    """What one way of counting gives for all rooms; None for a room that it cannot tell."""
+
+    rooms: list[RoomAir | None]
+    words: str
+    source: str
+    at_once_w: float | None = None
+    missing: list[str] = field(default_factory=list)
+    steps: tuple[Step, ...] = ()
+    findings: list[Finding] = field(default_factory=list)
+
+
+class HouseAir:
+    """The air of a whole house, counted in each of the ways there are."""
+
+    def __init__(self, survey: Survey, record: SurveyRecord, rooms: Sequence[AirRoom], outside_c: float):
+        self._survey, self._record, self._rooms, self._outside_c = survey, record, rooms, outside_c
+        self.used = record.effective("ventilation_method")
+        self.heat_wh_m3k = OLDER_HEAT_WH_M3K if record.effective("air_heat") == "en_12831_2003" else HEAT_WH_M3K
+        self._volume_m3 = fsum(item.volume_m3 for item in rooms)
+        self._envelope_m2 = fsum(item.envelope_m2 for item in rooms)
+        self._leakage = house_leakage(survey, record, self._envelope_m2, self._volume_m3) if rooms else None
+        ways = {"room_table": self._by_table, "en_12831_2017": self._by_en_12831, "air_permeability": self._by_leakage, "mechanical": self._by_unit}
+        self._answers = {name: ways[name]() for name in METHODS} if rooms else {}
+
+    def losses(self) -> tuple[dict[str, tuple[VentilationLoss, float]], list[Finding], dict[str, list[str]]]:
+        """Return each room's loss with its unrounded watts, what is to be said, and what is missing, by the id of the room."""
+        if not self._rooms:
+            return {}, [], {}
+        answer = self._answers[self.used]
+        found, missing = {}, {}
+        for item, air in zip(self._rooms, answer.rooms, strict=True):
+            if air is None:
+                missing[item.room.id] = list(answer.missing)
+                continue
+            loss = VentilationLoss(
+                rounded(air.air_changes_h, 3), rounded(item.volume_m3, 3), self.heat_wh_m3k, rounded(item.inside_c - self._outside_c, TEMPERATURE),
+                rounded(air.watts, WATTS), air.words, air.source,
+            )
+            found[item.room.id] = (loss, air.watts)
+        return found, answer.findings, missing
+
+    def methods(self) -> tuple[VentilationMethod, ...]:
+        """Return what every way of counting gives for the house."""
+        label = self._record.kind.field("ventilation_method").choice_label
+        results = []
+        for name, answer in self._answers.items():
+            known = [air for air in answer.rooms if air is not None]
+            whole = len(known) == len(self._rooms)
+            changes = fsum(air.air_changes_h * item.volume_m3 for item, air in zip(self._rooms, answer.rooms, strict=True) if air is not None) / self._volume_m3
+            results.append(
+                VentilationMethod(
+                    method=name, label=label(name), is_used=name == self.used,
+                    house_w=rounded(fsum(air.watts for air in known), WATTS) if whole else None,
+                    at_once_w=rounded(answer.at_once_w, WATTS) if whole and answer.at_once_w is not None else None,
+                    air_changes_h=rounded(changes, 2) if whole else None,
+                    words=answer.words, missing=tuple(answer.missing), steps=answer.steps, source=answer.source,
+                )
+            )
+        return tuple(results)
+
+    def _natural(self, item: AirRoom, rate_h: float, words: str, source: str) -> RoomAir:
+        if item.room.air_changes_h is not None:
+            rate_h, words, source = item.room.air_changes_h, "as written in the survey", SURVEYOR
+        return RoomAir(ventilation_loss(rate_h, item.volume_m3, item.inside_c - self._outside_c, self.heat_wh_m3k), rate_h, words, source)
+
+    def _by_table(self) -> Answer:
+        age = self._record.effective("ventilation_age")
+        label = self._record.kind.field("ventilation_age").choice_label(age).lower()
+        source = cite_row(table(AIR_CHANGES).rows[0])
+        answer = Answer([], f"air changes by the use of each room, {label}", source)
+        for item in self._rooms:
+            answer.rooms.append(self._room_by_table(item, age, label, answer.findings))
+        return answer
+
+    def _room_by_table(self, item: AirRoom, age: str, label: str, findings: list[Finding]) -> RoomAir | None:
+        room = item.room
+        if room.air_changes_h is not None or room.use is None:
+            # Without a use and a rate the room already says what it lacks.
+            return self._natural(item, 0.0, "", "") if room.air_changes_h is not None else None
+        row = table(AIR_CHANGES).get(use=room.use)
+        rate, words, source = row.number(_COLUMN[age]), f"usual for {room.kind.field('use').choice_label(room.use).lower()}, {label}", cite_row(row)
+        if room.open_chimney:
+            rate, source = with_open_chimney(rate, item.volume_m3)
+            words = "room with an open chimney"
+            findings.append(
+                Finding(
+                    Severity.NOTE, "open_chimney", room.key(), "open_chimney",
+                    f"{item.name} has an open chimney: {figure(rate, 2)} air changes an hour are taken, a figure from memory that rules the room's loss.",
+                    "Close the chimney off with a vented cap if it is not used, or write down a measured rate.", source,
+                )
+            )
+        return self._natural(item, rate, words, source)
+
+    def _by_en_12831(self) -> Answer:
+        tested = self._record.air_permeability_m3_hm2
+        house = 0.0 if tested is None else tested * self._envelope_m2 * EN_SHARE_OF_50_PA
+        answer = Answer([], "at least 0.5 an hour in each room" + (", leakage not tested and not counted" if tested is None else ", or its leakage by the pressure test"), EN_AIR)
+        at_once = []
+        for item in self._rooms:
+            share = house * item.envelope_m2 / self._envelope_m2 if self._envelope_m2 else 0.0
+            flow = en_12831_2017_flow(item.volume_m3, share, house)
+            words = "least of 0.5 an hour" if flow <= EN_LEAST_H * item.volume_m3 else "leakage by the pressure test, twice its share on the windward side"
+            air = self._natural(item, flow / item.volume_m3, words, EN_AIR)
+            answer.rooms.append(air)
+            together = max(share, EN_AT_ONCE * EN_LEAST_H * item.volume_m3)
+            if item.room.air_changes_h is None:
+                at_once.append(ventilation_loss(together / item.volume_m3, item.volume_m3, item.inside_c - self._outside_c, self.heat_wh_m3k))
+            else:
+                at_once.append(air.watts)
+        answer.at_once_w = fsum(at_once)
+        if tested is not None:
+            numbers = f"{figure(tested)} × {figure(self._envelope_m2, 1)} × {figure(EN_SHARE_OF_50_PA)}"
+            answer.steps = (Step("Leakage in design weather", "q = q50 · A · f", numbers, rounded(house, 1), "m³/h", EN_AIR),)
+        return answer
+
+    def _by_leakage(self) -> Answer:
+        leakage = self._leakage
+        basis = "leakage by the pressure test" if leakage.is_tested else "leakage built up from what is seen, not tested"
+        answer = Answer([], f"{basis}, with chimneys, fans and opened windows", SAP_LEAKAGE, steps=leakage.steps)
+        flows = {row.word("opening"): row.number("flow_m3_h") for row in table(OPENINGS).rows}
+        for item in self._rooms:
+            through = fsum(flows[name] for name in ("open_chimney", "extract_fan") if getattr(item.room, name))
+            leaking = leakage.air_changes_h + leakage.shelter * through / item.volume_m3
+            words = f"{basis}, {figure(leaking, 2)} an hour, windows opened where that is too little"
+            answer.rooms.append(self._natural(item, effective_air_changes(leaking), words, SAP_LEAKAGE))
+        return answer
+
+    def _by_unit(self) -> Answer:
+        record = self._record
+        source = cite("en_12831_1_2017", "mechanical ventilation", "from memory")
+        answer = Answer([None] * len(self._rooms), "supply and extract with heat recovery, and the house's own leakage", source)
+        if record.recovery_efficiency_pct is None:
+            answer.missing.append("how much heat the ventilation unit recovers")
+        flow, flow_source = record.mechanical_flow_m3_h, SURVEYOR
+        if flow is None and record.bedrooms is None:
+            answer.missing.append("the flow of the ventilation unit, or the number of bedrooms")
+        if answer.missing:
+            return answer
+        if flow is None:
+            flow, flow_source = least_flow_m3_h(record.bedrooms, fsum(item.floor_area_m2 for item in self._rooms)), LEAST_FLOW
+        uses, volumes, inside = ([getattr(item, name) for item in self._rooms] for name in ("room", "volume_m3", "inside_c"))
+        air = mechanical_air([room.use for room in uses], volumes, inside, self._outside_c, flow, record.recovery_efficiency_pct / 100, flow_source)
+        if air is None:
+            answer.missing.append("a room to blow fresh air into and one to draw it from")
+            return answer
+        answer.steps = (*self._leakage.steps, *air.steps)
+        for place, item in enumerate(self._rooms):
+            difference = item.inside_c - self._outside_c
+            watts = ventilation_loss(self._leakage.air_changes_h, item.volume_m3, difference, self.heat_wh_m3k)
+            watts += self.heat_wh_m3k * air.supply_m3_h[place] * (item.inside_c - air.supply_c)
+            watts += self.heat_wh_m3k * air.extract_m3_h[place] * (item.inside_c - air.transfer_c)
+            carried = self.heat_wh_m3k * item.volume_m3 * difference
+            words = "leakage and the unit's air, as so much outside air"
+            answer.rooms[place] = RoomAir(watts, watts / carried if abs(carried) > 1e-9 else 0.0, words, source)
+        return answer
+
+
+def damp_findings(rooms: Sequence[AirRoom]) -> list[Finding]:
+    """Return what is to be said where damp or mould was seen."""
+    return [
+        Finding(
+            Severity.CHECK, "damp_seen", item.room.key(), "damp_seen", f"Damp or mould was seen in {item.name}.",
+            "Find the cause before the heating changes: a leak, a cold corner, or too little fresh air.", COMMON_PRACTICE,
+        )
+        for item in rooms
+        if item.room.damp_seen
+    ]
+
+
+def method_finding(record: SurveyRecord, methods: Sequence[VentilationMethod]) -> list[Finding]:
+    """Return a note where the choice of method moves the house's loss by much."""
+    used = next((item for item in methods if item.is_used and item.house_w is not None), None)
+    others = [item for item in methods if not item.is_used and item.house_w is not None]
+    if used is None or not others or not used.house_w > 0:
+        return []
+    far = [f"{item.label}: {figure(item.house_w, 0)} W" for item in others if abs(item.house_w - used.house_w) > 0.25 * used.house_w]
+    if not far:
+        return []
+    return [
+        Finding(
+            Severity.NOTE, "ventilation_choice", record.key(), "ventilation_method",
+            f"The air takes {figure(used.house_w, 0)} W by the way of counting chosen ({used.label}). Others would give: {listed(far)}.",
+            "Let the designer decide; a pressure test settles it.", used.source,
+        )
+    ]

@@ -1,0 +1,108 @@
+"""The shapes of what the engine answers: typed, rounded, each figure with what it was made from.
+
+Every shape is had from here; they lie in a module for each subject.
+
+Units are in the names: ``_w`` watt, ``_c`` degree Celsius, ``_k`` kelvin, ``_m2`` square metre,
+``_w_m2k`` watt per square metre and kelvin, ``_mm`` millimetre.  ``None`` means: this cannot be said
+with what is known; ``missing`` or a finding then says why, in plain words.
+"""
+
+from .assessment import Assessment, PlantAssessment, SiteAssessment
+from .circuit import CircuitAssessment, CircuitVessel, RunFlow, RunHeat, StretchHeat
+from .cost import CarbonLine, CostLine, Grant, RunningCost
+from .electric import CableAssessment, CableSizing, SupplyAssessment
+from .hot_water import CylinderFit, Discharge, HotWaterCharge, HotWaterNeed, HotWaterResult
+from .losses import (
+    BridgeLoss,
+    Climate,
+    ColdFace,
+    ConstructionValue,
+    Month,
+    SpaceBalance,
+    SurfaceLoss,
+    VentilationLoss,
+    VentilationMethod,
+)
+from .place import (
+    BaseAssessment,
+    BaseFoot,
+    BasePoint,
+    BaseStanding,
+    Clearance,
+    NoiseAssessment,
+    ZoneObject,
+    ZonePlan,
+)
+from .rooms import BuildingLoss, EmitterOutput, FloorHeating, Replacement, RoomAssessment
+from .said import Finding, Severity, Source, Step, Verdict
+from .season import (
+    Compensation,
+    CompensationPoint,
+    EnergyBin,
+    EnergyEstimate,
+    FlowCandidate,
+    FlowTemperature,
+    Improvement,
+    Improvements,
+)
+from .unit import DayPart, UnitResult
+
+__all__ = [
+    "Assessment",
+    "BaseAssessment",
+    "BaseFoot",
+    "BasePoint",
+    "BaseStanding",
+    "BridgeLoss",
+    "BuildingLoss",
+    "CableAssessment",
+    "CableSizing",
+    "CarbonLine",
+    "CircuitAssessment",
+    "CircuitVessel",
+    "Clearance",
+    "Climate",
+    "ColdFace",
+    "Compensation",
+    "CompensationPoint",
+    "ConstructionValue",
+    "CostLine",
+    "CylinderFit",
+    "DayPart",
+    "Discharge",
+    "EmitterOutput",
+    "EnergyBin",
+    "EnergyEstimate",
+    "Finding",
+    "FloorHeating",
+    "FlowCandidate",
+    "FlowTemperature",
+    "Grant",
+    "HotWaterCharge",
+    "HotWaterNeed",
+    "HotWaterResult",
+    "Improvement",
+    "Improvements",
+    "Month",
+    "NoiseAssessment",
+    "PlantAssessment",
+    "Replacement",
+    "RoomAssessment",
+    "RunFlow",
+    "RunHeat",
+    "RunningCost",
+    "Severity",
+    "SiteAssessment",
+    "Source",
+    "SpaceBalance",
+    "Step",
+    "StretchHeat",
+    "SupplyAssessment",
+    "SurfaceLoss",
+    "UnitResult",
+    "VentilationLoss",
+    "VentilationMethod",
+    "Verdict",
+    "ZoneObject",
+    "ZonePlan",
+]

@@ -1,0 +1,77 @@
+"""The one answer: everything the engine says of one survey."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from .circuit import CircuitAssessment, RunFlow, RunHeat
+from .cost import RunningCost
+from .electric import CableAssessment, SupplyAssessment
+from .hot_water import HotWaterResult
+from .losses import Climate, ColdFace, ConstructionValue, SpaceBalance, VentilationMethod
+from .place import BaseAssessment, BaseStanding, NoiseAssessment, ZonePlan
+from .rooms import BuildingLoss, RoomAssessment
+from .said import Finding, Source, Step
+from .season import Compensation, EnergyEstimate, FlowTemperature, Improvements
+from .unit import DayPart, UnitResult
+
+
+@dataclass(frozen=True)
+class SiteAssessment:
+    """Everything that is said of the site and of the water between unit and house."""
+
+    zones: tuple[ZonePlan, ...] = ()
+    noise: tuple[NoiseAssessment, ...] = ()
+    circuit: CircuitAssessment | None = None
+    runs: tuple[RunFlow, ...] = ()
+    heat: tuple[RunHeat, ...] = ()
+    bases: tuple[BaseStanding, ...] = ()
+    supply: SupplyAssessment | None = None
+
+
+@dataclass(frozen=True)
+class PlantAssessment:
+    """The unit, the hot water and the running cost of one house.
+
+    ``units`` are those in question, the best first; ``day_parts`` and ``steps`` are those of the chosen one.
+    """
+
+    load_kw: float | None = None
+    units: tuple[UnitResult, ...] = ()
+    day_parts: tuple[DayPart, ...] = ()
+    scop_35: float | None = None
+    scop_55: float | None = None
+    steps: tuple[Step, ...] = ()
+    hot_water: HotWaterResult | None = None
+    cost: RunningCost | None = None
+
+    @property
+    def chosen(self) -> UnitResult | None:
+        """The unit that the design names, if it is one of those in question."""
+        return next((unit for unit in self.units if unit.is_chosen), None)
+
+
+@dataclass(frozen=True)
+class Assessment:
+    """Everything the engine says of one survey."""
+
+    engine: str
+    survey: str
+    climate: Climate | None
+    constructions: tuple[ConstructionValue, ...]
+    rooms: tuple[RoomAssessment, ...]
+    building: BuildingLoss
+    flow: FlowTemperature | None
+    bases: tuple[BaseAssessment, ...]
+    cables: tuple[CableAssessment, ...]
+    findings: tuple[Finding, ...]
+    methods: tuple[str, ...]
+    sources: tuple[Source, ...]
+    site: SiteAssessment = field(default_factory=SiteAssessment)
+    ventilation: tuple[VentilationMethod, ...] = ()
+    spaces: tuple[SpaceBalance, ...] = ()
+    cold_faces: tuple[ColdFace, ...] = ()
+    compensation: Compensation | None = None
+    energy: EnergyEstimate | None = None
+    improvements: Improvements | None = None
+    plant: PlantAssessment = field(default_factory=PlantAssessment)

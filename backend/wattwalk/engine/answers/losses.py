@@ -1,0 +1,152 @@
+"""The shapes of what makes up a loss: climate, constructions, surfaces, spaces, air.
+
+Units are in the names, as in ``results.py``; ``None`` with ``missing`` means that it cannot be said.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from .said import Step
+
+
+@dataclass(frozen=True)
+class Month:
+    """One month outside: its mean, and its degree days to a base of 15.5 °C."""
+
+    name: str
+    mean_c: float
+    degree_days_kd: float
+
+
+@dataclass(frozen=True)
+class Climate:
+    """The design outside temperature and the annual mean, and where they come from.
+
+    ``percentiles_c`` has the station's design cold at 99 % and 99.6 %, carried up to the house, when a station rules.
+    ``degree_days_kd`` are those of the region's monthly means, ``long_term_degree_days_kd`` an older mean of 20 years.
+    """
+
+    outside_c: float
+    annual_mean_c: float
+    words: str
+    steps: tuple[Step, ...]
+    region: int = 0
+    region_name: str = ""
+    percentiles_c: tuple[float, float] | None = None
+    months: tuple[Month, ...] = ()
+    degree_days_kd: float | None = None
+    long_term_degree_days_kd: float | None = None
+
+
+@dataclass(frozen=True)
+class ConstructionValue:
+    """The U-value of one construction and how it is known."""
+
+    id: str
+    name: str
+    element: str
+    u_value_w_m2k: float | None
+    words: str
+    source: str
+    steps: tuple[Step, ...]
+
+
+@dataclass(frozen=True)
+class SurfaceLoss:
+    """Heat that one surface carries out of a room (negative: into it) at design.
+
+    ``loss_w = net_area_m2 × (u_value_w_m2k + bridge_w_m2k) × factor × temperature_difference_k``.
+    """
+
+    id: str
+    room: str
+    words: str
+    element: str
+    other_side: str
+    construction: str
+    gross_area_m2: float
+    openings_m2: float
+    net_area_m2: float
+    u_value_w_m2k: float
+    bridge_w_m2k: float
+    factor: float
+    temperature_difference_k: float
+    loss_w: float
+    source: str
+
+
+@dataclass(frozen=True)
+class BridgeLoss:
+    """Heat in W along a line: ``loss_w = length_m × psi_w_mk × temperature_difference_k``."""
+
+    words: str
+    length_m: float
+    psi_w_mk: float
+    temperature_difference_k: float
+    loss_w: float
+    source: str
+
+
+@dataclass(frozen=True)
+class SpaceBalance:
+    """An unheated space: its temperature at design, and its conductances to the rooms and to outside in W/K."""
+
+    id: str
+    name: str
+    temperature_c: float | None
+    inside_w_k: float
+    outside_w_k: float | None
+    missing: tuple[str, ...]
+    steps: tuple[Step, ...]
+    source: str
+
+
+@dataclass(frozen=True)
+class ColdFace:
+    """The inside face of a surface in a room that is damp or kept cool: a caution, not a verdict.
+
+    The two limits are the room's relative humidity in % at which mould can grow on it and water settles on it.
+    """
+
+    room: str
+    surface: str
+    words: str
+    factor: float
+    face_c: float
+    mould_limit_pct: float
+    condensation_limit_pct: float
+    step: Step
+
+
+@dataclass(frozen=True)
+class VentilationLoss:
+    """Heat carried out of a room by air: ``loss_w = heat_wh_m3k × air_changes_h × volume_m3 × difference``."""
+
+    air_changes_h: float
+    volume_m3: float
+    heat_wh_m3k: float
+    temperature_difference_k: float
+    loss_w: float
+    words: str
+    source: str
+
+
+@dataclass(frozen=True)
+class VentilationMethod:
+    """What one way of counting the air gives for the whole house, so that the choice between them is seen.
+
+    ``house_w`` adds up the rooms; ``at_once_w`` is what they lose at the same time, where the method tells it apart.
+    Both are None while something is missing.
+    """
+
+    method: str
+    label: str
+    is_used: bool
+    house_w: float | None
+    at_once_w: float | None
+    air_changes_h: float | None
+    words: str
+    missing: tuple[str, ...]
+    steps: tuple[Step, ...]
+    source: str

@@ -1,0 +1,44 @@
+"""The shapes of what the engine says of the units in question.  Units are in the names."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class UnitResult:
+    """One unit in question against the house: at the design cold, and through a year of room heating.
+
+    ``covers`` is output over load at the design cold, ``bivalent_c`` the outside temperature at which the two meet (None: ``bivalent_words``
+    says why), ``cycling_share`` the share of the year's heat given while the unit switches on and off.  Everything is None while
+    ``missing`` says what is missing.
+    """
+
+    id: str
+    name: str
+    is_chosen: bool
+    capacity_kw: float | None
+    cop: float | None
+    covers: float | None
+    bivalent_c: float | None
+    bivalent_words: str
+    seasonal_efficiency: float | None
+    electricity_kwh: float | None
+    heater_kwh: float | None
+    cycling_share: float | None
+    verdict: str
+    edges: tuple[str, ...]
+    missing: tuple[str, ...]
+    table_from: str
+
+
+@dataclass(frozen=True)
+class DayPart:
+    """The load and the output of the chosen unit at one outside temperature, on its compensation line."""
+
+    outside_c: float
+    flow_c: float
+    load_kw: float
+    capacity_kw: float
+    least_kw: float
+    cop: float

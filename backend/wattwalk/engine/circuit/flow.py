@@ -1,0 +1,237 @@
+"""The heating water: flow from load, pipe by pipe, the index circuit against the unit's pump, and what balances the rest."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import fsum
+
+from wattwalk.survey.circuit import Circuit, Vessel
+from wattwalk.survey.document import Survey
+from wattwalk.survey.runs import run_length, run_title
+from wattwalk.survey.services import PipeRun
+from wattwalk.survey.site import OutdoorPosition
+from wattwalk.survey.works import Design
+
+from ..answers import CircuitVessel, DayPart, Finding, RunFlow, Severity, Step
+from ..answers.citing import COMMON_PRACTICE, cite_row
+from ..answers.rounding import figure, rounded
+from ..fluids.glycol import COLDEST_C, HOTTEST_C, Fluid
+from ..fluids.pipe_flow import COLEBROOK, FLOW, KV, balancing_kv, fitting_drop, flow_l_min, gradient, kv_drop, limits, pipe_row, velocity
+
+#: Runs that carry the heating water.
+HEATED_RUNS = ("primary", "heating", "cylinder")
+#: Vessels and fittings that the whole flow goes through.
+IN_LINE = ("buffer", "buffer_two_port", "volumiser", "dirt_separator", "strainer", "air_separator", "isolation_valve")
+#: Of these a Kv is wanted, since they take a share that matters.
+KV_WANTED = ("dirt_separator", "strainer")
+
+
+@dataclass(frozen=True)
+class Plant:
+    """What the circuit is worked out from: the unit's place, the design, the fluid, the load."""
+
+    circuit: Circuit
+    position: OutdoorPosition | None
+    fluid: Fluid | None
+    flow_c: float
+    difference_k: float
+    load_kw: float | None
+    load_words: str
+    vessels: tuple[Vessel, ...]
+    #: The chosen unit at the mildest temperature at which the house takes less than its least output.
+    mild: DayPart | None = None
+
+    @property
+    def mean_c(self) -> float:
+        """Mean temperature of the water at the design cold, held within the range of its properties, °C."""
+        return min(max(self.flow_c - self.difference_k / 2, COLDEST_C), HOTTEST_C)
+
+    @property
+    def density(self) -> float:
+        """Density of what flows, kg/m³; water's while the glycol is not known."""
+        return (self.fluid or Fluid("water")).density(self.mean_c)
+
+    def flow_l_min(self, load_kw: float | None) -> float | None:
+        """Return the flow that carries a load, l/min, or None while load or fluid is not known."""
+        return None if load_kw is None or self.fluid is None else flow_l_min(load_kw, self.difference_k, self.fluid, self.mean_c)
+
+
+def plant_of(survey: Survey, design: Design, unit_size_w: float | None, day_parts: Sequence[DayPart] = ()) -> Plant:
+    """Return what the circuit is worked out from.
+
+    The load is the greater of what the house needs and what the unit gives at the design cold: the pipes carry the unit's output.
+    """
+    circuit = survey.single("circuit") or Circuit(id="circuit")
+    kind = circuit.effective("fluid")
+    if kind == "water":
+        fluid = Fluid("water")
+    else:
+        fluid = None if circuit.glycol_percent is None else Fluid(kind, circuit.glycol_percent)
+    house = None if unit_size_w is None else unit_size_w / 1000
+    unit = design.unit_capacity_kw
+    given = [item for item in (house, unit) if item is not None and item > 0]
+    load = max(given) if given else None
+    words = "not known yet"
+    if load is not None:
+        words = "what the unit gives at the design cold" if unit is not None and load == unit else "what the house needs at the design cold"
+    positions = survey.of_kind("outdoor_position")
+    vessels = tuple(item for item in survey.of_kind("vessel") if item.effective("plan") != "remove" and item.type is not None)
+    return Plant(
+        circuit, positions[0] if positions else None, fluid, design.effective("flow_temperature_c"), design.effective("flow_return_difference_k"), load, words, vessels,
+        next((part for part in reversed(day_parts) if 0 < part.load_kw < part.least_kw - 1e-9), None),
+    )
+
+
+@dataclass
+class RunWork:
+    """One run on its way to its result."""
+
+    run: PipeRun
+    flow: RunFlow
+    findings: list[Finding]
+
+
+def assess_run(run: PipeRun, plant: Plant) -> RunWork:
+    """Return the flow through one run of heating water, and what is to be said of it."""
+    title = run_title(run)
+    missing: list[str] = []
+    findings: list[Finding] = []
+    load = run.carries_kw if run.carries_kw is not None or run.purpose == "heating" else plant.load_kw
+    if load is None:
+        missing.append("the heat it carries")
+    if plant.fluid is None:
+        missing.append("the share of glycol")
+    row = pipe_row(run.material, run.size_mm)
+    if run.material is None or run.size_mm is None:
+        missing.append("its pipe and size")
+    elif row is None:
+        missing.append("a size that is in the table")
+        findings.append(
+            Finding(
+                Severity.CHECK, "pipe_size_unknown", run.key(), "size_mm", f"{title}: the table of {run.kind.field('material').choice_label(run.material).lower()} pipes has no {figure(run.size_mm, 1)} mm, so nothing is worked out for it.",
+                "Correct the size (outside diameter), or have a designer work it through with the real bore.", COMMON_PRACTICE,
+            )
+        )
+    length = run_length(run.stretches)
+    if length is None:
+        missing.append("its length")
+    pipe = "" if row is None else f"{figure(row.number('size_mm'), 1)} × {figure(row.number('wall_mm'), 2)} mm {run.kind.field('material').choice_label(run.material).lower()}"
+    flow = plant.flow_l_min(load)
+    if row is None or flow is None:
+        return RunWork(run, _flow(run, title, pipe, load, flow, length, missing=missing), findings)
+    bore, fluid, mean = row.number("bore_mm"), plant.fluid, plant.mean_c
+    speed, steep = velocity(flow, bore), gradient(flow, bore, row.number("roughness_mm"), fluid, mean)
+    steps = [
+        Step(f"{title}: flow", "Φ/(c·ΔT·ρ)", f"{figure(load, 2)} kW, {figure(fluid.specific_heat(mean), 0)} J/kgK, {figure(plant.difference_k, 1)} K, {figure(fluid.density(mean), 1)} kg/m³ at {figure(mean, 1)} °C", rounded(flow, 2), "l/min", fluid.source),
+        Step(f"{title}: velocity", "V/(π·d²/4)", f"{figure(flow, 2)} l/min through {figure(bore, 1)} mm", rounded(speed, 3), "m/s", FLOW),
+        Step(f"{title}: pressure drop of straight pipe", "f·ρ·v²/(2·d), f by Colebrook", f"roughness {figure(row.number('roughness_mm'), 4)} mm, viscosity {figure(fluid.viscosity(mean) * 1000, 3)} mPa·s", rounded(steep, 1), "Pa/m", COLEBROOK),
+    ]
+    drop = None
+    if length is not None:
+        fittings = fitting_drop(run.fittings, row.number("size_mm"), speed, fluid.density(mean))
+        end = (run.end_drop_kpa or 0.0) * 1000
+        drop = (steep * 2 * length + fittings + end) / 1000
+        steps.append(
+            Step(f"{title}: both legs", "R·2·L + Z + end", f"{figure(steep, 1)} Pa/m × 2 × {figure(length, 1)} m + {figure(fittings / 1000, 2)} kPa of fittings + {figure(end / 1000, 2)} kPa at its end", rounded(drop, 2), "kPa", FLOW)
+        )
+    allowed = limits(bore)
+    verdict, found = _limit_findings(run, title, load, plant, pipe, speed, steep, allowed)
+    findings += found
+    result = _flow(run, title, pipe, load, flow, length, speed, steep, drop, allowed["velocity_m_s"].number("value"), allowed["gradient_pa_m"].number("value"), verdict, missing, steps)
+    return RunWork(run, result, findings)
+
+
+def _flow(run, title, pipe, load, flow, length, speed=None, steep=None, drop=None, speed_limit=None, steep_limit=None, verdict="not_known", missing=(), steps=()) -> RunFlow:
+    def kept(value: float | None, decimals: int) -> float | None:
+        return None if value is None else rounded(value, decimals)
+
+    return RunFlow(
+        run.id, title, run.purpose or "", pipe, kept(load, 2), kept(flow, 2), kept(speed, 3), speed_limit, kept(steep, 1), steep_limit, kept(length, 1), kept(drop, 2), None, None, verdict, tuple(missing), tuple(steps),
+    )
+
+
+def _limit_findings(run: PipeRun, title: str, load: float, plant: Plant, pipe: str, speed: float, steep: float, allowed: dict) -> tuple[str, list[Finding]]:
+    fast, hard, slow = (allowed[name] for name in ("velocity_m_s", "gradient_pa_m", "lowest_velocity_m_s"))
+
+    def share(value: float, row) -> str:
+        limit = row.number("value")
+        part = abs(value / limit - 1) * 100
+        return f"{figure(part, 0)} % {'over' if value > limit else 'below'} the usual {figure(limit, 1)}"
+
+    over = speed > fast.number("value") + 1e-9 or steep > hard.number("value") + 1e-9
+    carried = f"{title}: {figure(load, 1)} kW at {figure(plant.difference_k, 1)} K through {pipe}"
+    if over:
+        return "over", [
+            Finding(
+                Severity.CHECK, "pipe_at_its_limit", run.key(), "size_mm",
+                f"{carried} runs at {figure(speed, 2)} m/s ({share(speed, fast)} m/s) and {figure(steep, 0)} Pa/m ({share(steep, hard)} Pa/m). It is done in practice where the pump has the head and nobody hears it, and it is at the edge.",
+                "Take the next size, let the unit work at a wider difference, or show that the pump's head is enough and the run lies where nobody hears it.", cite_row(hard),
+            )
+        ]
+    if speed < slow.number("value") - 1e-9:
+        return "slow", [
+            Finding(
+                Severity.NOTE, "pipe_slow", run.key(), "size_mm", f"{carried} runs at {figure(speed, 2)} m/s: below {figure(slow.number('value'), 1)} m/s air is not carried along.",
+                "Give it vents at its high points, or a smaller pipe.", cite_row(slow),
+            )
+        ]
+    return "within", []
+
+
+def vessel_drops(plant: Plant) -> tuple[CircuitVessel, ...]:
+    """Return every vessel and fitting with its drop at the design flow, kPa, where the whole flow goes through it and its Kv is known."""
+    flow = plant.flow_l_min(plant.load_kw)
+    made = []
+    for item in plant.vessels:
+        words = item.name or item.kind.field("type").choice_label(item.type)
+        drop = None
+        if item.type in IN_LINE and item.kv_m3_h is not None and flow is not None:
+            drop = rounded(kv_drop(flow, item.kv_m3_h, plant.density) * item.effective("count"), 2)
+        made.append(CircuitVessel(item.id, item.type, words, None if item.litres is None else rounded(item.litres * item.effective("count"), 1), drop))
+    return tuple(made)
+
+
+@dataclass
+class IndexWork:
+    """The index circuit: its drop in kPa, in words, what is not in it, and the runs with what balances them."""
+
+    kpa: float | None
+    words: str
+    missing: list[str]
+    steps: list[Step]
+    surplus: dict[str, tuple[float, float | None]]
+
+
+def index_circuit(works: list[RunWork], vessels: tuple[CircuitVessel, ...]) -> IndexWork:
+    """Return the circuit that asks most of the pump: the run from the unit, what stands in line, and the hardest branch behind it."""
+    trunk = [item.flow for item in works if item.flow.purpose == "primary"]
+    branches = [item.flow for item in works if item.flow.purpose in ("heating", "cylinder")]
+    parted = any(item.type == "buffer" for item in vessels)
+    missing = [f"{item.name}: {words}" for item in (*trunk, *([] if parted else branches)) for words in item.missing]
+    missing += [f"the Kv of {item.words}" for item in vessels if item.type in KV_WANTED and item.drop_kpa is None]
+    if not trunk:
+        missing.append("the run from the unit to the house")
+    if not parted and not any(item.purpose == "heating" for item in branches):
+        missing.append("the heating runs behind it, with the heat each carries")
+    first = fsum(item.drop_kpa for item in trunk if item.drop_kpa is not None)
+    in_line = fsum(item.drop_kpa for item in vessels if item.drop_kpa is not None)
+    known = [item for item in branches if item.drop_kpa is not None]
+    hardest = None if parted else max(known, key=lambda item: (item.drop_kpa, item.id), default=None)
+    if not any(item.drop_kpa is not None for item in trunk):
+        return IndexWork(None, "Not known yet.", missing, [], {})
+    total = first + in_line + (hardest.drop_kpa if hardest else 0.0)
+    parts = [f"{figure(first, 2)} kPa from the unit to the house"]
+    if in_line:
+        parts.append(f"{figure(in_line, 2)} kPa in what stands in line")
+    if hardest:
+        parts.append(f"{figure(hardest.drop_kpa, 2)} kPa in {hardest.name}")
+    words = f"{'Up to the buffer: ' if parted else ''}{', '.join(parts)}; {figure(total, 1)} kPa{' so far' if missing else ''}."
+    steps = [Step("Index circuit", "the run from the unit + what stands in line + the hardest branch", "; ".join(parts), rounded(total, 2), "kPa", KV)]
+    surplus: dict[str, tuple[float, float | None]] = {}
+    if hardest is not None:
+        for item in known:
+            over = hardest.drop_kpa - item.drop_kpa
+            valve = balancing_kv(item.flow_l_min, over)
+            surplus[item.id] = (rounded(over, 2), None if valve is None else rounded(valve, 2))
+    return IndexWork(total, words, missing, steps, surplus)

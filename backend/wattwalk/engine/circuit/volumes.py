@@ -1,0 +1,104 @@
+"""How much water: content, the least that must always be open to the unit, expansion, and what a buffer mixes."""
+
+from __future__ import annotations
+
+from math import ceil, pi
+
+from ..answers.citing import cite
+
+EXPANSION = cite("en_12828_2012", "annex on sizing of expansion vessels", "from memory")
+DEFROST = cite("common_practice", "least water for a defrost: heat drawn over heat capacity", "common practice")
+MIXING = cite("common_practice", "balance of two flows in a vessel", "common practice")
+#: Sizes in which expansion vessels and volumisers are sold, l (common practice).
+EXPANSION_SIZES_L = (8, 12, 18, 24, 35, 50, 80, 100, 150, 200, 300)
+
+
+def content_l_m(bore_mm: float) -> float:
+    """Return the water in a metre of pipe, l, for a bore in mm."""
+    return pi * bore_mm**2 / 4 / 1000
+
+
+def defrost_volume_l(draw_kw: float, seconds: float, drop_k: float, density: float, heat_j_kgk: float) -> float:
+    """Return the water that gives a defrost its heat, l.
+
+    Parameters
+    ----------
+    draw_kw : float
+        Heat drawn from the water, kW.
+    seconds : float
+        How long, s.
+    drop_k : float
+        How far the water may cool, K; more than nothing.
+    density, heat_j_kgk : float
+        Of the water, kg/m³ and J/kgK.
+
+    References
+    ----------
+    ``V = P·t/(ρ·c·ΔT)``; the maker's figure wins.
+    """
+    if drop_k <= 0:
+        raise ValueError(f"the water must be allowed to cool, found {drop_k:g} K")
+    return draw_kw * 1000 * seconds / (density * heat_j_kgk * drop_k) * 1000
+
+
+def run_volume_l(least_kw: float, load_kw: float, seconds: float, swing_k: float, density: float, heat_j_kgk: float) -> float:
+    """Return the water that lets a unit run for ``seconds`` at its least output, l; nothing when the house takes it all."""
+    return max(0.0, defrost_volume_l(least_kw - load_kw, seconds, swing_k, density, heat_j_kgk))
+
+
+def expansion_vessel_l(content_l: float, growth_share: float, precharge_bar: float, safety_valve_bar: float) -> float | None:
+    """Return the least nominal size of an expansion vessel, l; None when the valve leaves no room above the charge.
+
+    Parameters
+    ----------
+    content_l : float
+        Water in the whole circuit, l.
+    growth_share : float
+        By what share it grows.
+    precharge_bar, safety_valve_bar : float
+        Charge of the vessel and setting of the valve, bar above the air.
+
+    References
+    ----------
+    EN 12828, ``(Ve + Vwr)·(pe + 1)/(pe − p0)``, reserve 0.5 % and at least 3 l, end pressure 0.5 bar below the valve (10 % above 5 bar).
+    """
+    end = end_pressure_bar(safety_valve_bar)
+    if end - precharge_bar < 0.1:
+        return None
+    return (content_l * growth_share + reserve_l(content_l)) * (end + 1) / (end - precharge_bar)
+
+
+def end_pressure_bar(safety_valve_bar: float) -> float:
+    """Return the highest pressure the circuit may reach, bar, below a safety valve."""
+    return safety_valve_bar - 0.5 if safety_valve_bar <= 5 else 0.9 * safety_valve_bar
+
+
+def reserve_l(content_l: float) -> float:
+    """Return the reserve of water a vessel holds when all is cold, l."""
+    return max(3.0, 0.005 * content_l)
+
+
+def fill_pressure_bar(vessel_l: float, content_l: float, precharge_bar: float) -> float | None:
+    """Return the pressure to fill to when cold, bar; None when the vessel is smaller than its reserve."""
+    spare = vessel_l - reserve_l(content_l)
+    return None if spare <= 0 else vessel_l * (precharge_bar + 1) / spare - 1
+
+
+def sold_size_l(least_l: float) -> float:
+    """Return the next size that is sold, l."""
+    return next((float(size) for size in EXPANSION_SIZES_L if size >= least_l - 1e-9), float(ceil(least_l / 100) * 100))
+
+
+def volumiser_l(missing_l: float) -> float:
+    """Return a volumiser that makes up what is missing, l, in steps of five."""
+    return 5.0 * ceil(missing_l / 5 - 1e-9)
+
+
+def mixed_flow_c(unit_flow: float, house_flow: float, flow_c: float, return_c: float) -> float:
+    """Return what reaches the house from a vessel with four connections, °C, when the house draws more than the unit gives."""
+    return flow_c if house_flow <= unit_flow else (unit_flow * flow_c + (house_flow - unit_flow) * return_c) / house_flow
+
+
+def mixed_return_c(unit_flow: float, house_flow: float, flow_c: float, return_c: float) -> float:
+    """Return what goes back to the unit, °C, when the unit gives more than the house draws."""
+    return return_c if unit_flow <= house_flow else (house_flow * return_c + (unit_flow - house_flow) * flow_c) / unit_flow

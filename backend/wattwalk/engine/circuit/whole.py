@@ -1,0 +1,107 @@
+"""The heating water as a whole: its runs, its index circuit, its content, and the heat its pipes lose."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from wattwalk.survey.document import Survey
+from wattwalk.survey.runs import run_title
+from wattwalk.survey.works import Design
+
+from ..answers import CircuitAssessment, Climate, DayPart, Finding, RunFlow, RunHeat, Severity
+from ..answers.citing import COMMON_PRACTICE
+from ..answers.rounding import rounded
+from .content import work_out_water
+from .findings import circuit_findings, mixing_words
+from .flow import HEATED_RUNS, Plant, RunWork, assess_run, index_circuit, plant_of, vessel_drops
+from .pipe_heat import run_heat
+
+
+def assess_circuit(
+    survey: Survey, design: Design, unit_size_w: float | None, day_parts: Sequence[DayPart], climate: Climate | None
+) -> tuple[CircuitAssessment | None, tuple[RunFlow, ...], tuple[RunHeat, ...], list[Finding]]:
+    """Return the circuit, each run's flow, each run's heat, and the findings.
+
+    Parameters
+    ----------
+    survey, design
+        The survey and the office's choices.
+    unit_size_w : float or None
+        What the house needs of the unit at the design cold, W.
+    day_parts : sequence of DayPart
+        The chosen unit from cold to mild; empty while none with a table is chosen.
+    climate : Climate or None
+        Air and ground outdoors at the design cold.
+    """
+    plant = plant_of(survey, design, unit_size_w, day_parts)
+    circuit, runs, findings = _water(survey, plant)
+    heat, more = _heat(survey, plant, climate)
+    return circuit, runs, heat, findings + more
+
+
+def _water(survey: Survey, plant: Plant) -> tuple[CircuitAssessment | None, tuple[RunFlow, ...], list[Finding]]:
+    works: list[RunWork] = [assess_run(run, plant) for run in survey.of_kind("pipe_run") if run.purpose in HEATED_RUNS]
+    findings = [finding for work in works for finding in work.findings]
+    is_planned = survey.single("design") is not None or survey.single("circuit") is not None or bool(survey.of_kind("vessel"))
+    if not works and not is_planned:
+        return None, (), findings
+    vessels = vessel_drops(plant)
+    index = index_circuit(works, vessels)
+    water = work_out_water(survey, plant)
+    outdoors = any(row.get("place") == "outdoors" for run in survey.of_kind("pipe_run") if run.purpose == "primary" for row in run.stretches or [])
+    mixing, found = mixing_words(plant)
+    if is_planned:
+        findings += [*circuit_findings(survey, plant, index, water, outdoors), *found, *_places(plant)]
+    runs = tuple(_balanced(work.flow, index.surplus) for work in works)
+    flow = plant.flow_l_min(plant.load_kw)
+    missing = [*([] if plant.load_kw is not None else ["the heat the house needs, or what the unit gives"]), *([] if plant.fluid is not None else ["the share of glycol"]), *index.missing, *water.missing]
+
+    def kept(value: float | None, decimals: int) -> float | None:
+        return None if value is None else rounded(value, decimals)
+
+    kind = plant.circuit.kind.field("fluid").choice_label(plant.circuit.effective("fluid"))
+    share = plant.circuit.glycol_percent if plant.circuit.effective("fluid") != "water" else None
+    residual = None if plant.position is None else plant.position.residual_head_kpa
+    result = CircuitAssessment(
+        fluid=kind if share is None else f"{kind}, {share:g} % by mass", mean_c=rounded(plant.mean_c, 1), load_kw=kept(plant.load_kw, 2), load_words=plant.load_words, flow_l_min=kept(flow, 2),
+        difference_k=rounded(plant.difference_k, 1), vessels=vessels, index_words=index.words, index_kpa=kept(index.kpa, 2), residual_kpa=kept(residual, 1), content_l=kept(water.content_l, 1),
+        content_parts=tuple(water.parts), open_l=kept(water.open_l, 1), needed_l=kept(water.needed_l, 1), needed_words=water.needed_words, volumiser_l=water.volumiser_l, expansion_l=kept(water.expansion_l, 2),
+        expansion_has_l=kept(water.has_l, 1), fill_bar=kept(water.fill_bar, 2), mixing_words=mixing, missing=tuple(dict.fromkeys(missing)), steps=(*index.steps, *water.steps),
+    )
+    return result, runs, findings
+
+
+def _balanced(flow: RunFlow, surplus: dict[str, tuple[float, float | None]]) -> RunFlow:
+    if flow.id not in surplus:
+        return flow
+    over, valve = surplus[flow.id]
+    return replace(flow, surplus_kpa=over, balancing_kv_m3_h=valve)
+
+
+def _places(plant: Plant) -> list[Finding]:
+    """Return the vessels that do not fit where they are to stand."""
+    findings = []
+    for item in plant.vessels:
+        tight = [
+            words for words, has, needs in (("width", item.clear_width_mm, item.width_mm), ("depth", item.clear_depth_mm, item.depth_mm), ("height", item.clear_height_mm, item.height_mm))
+            if has is not None and needs is not None and needs > has
+        ]
+        if tight:
+            name = item.name or item.kind.field("type").choice_label(item.type)
+            findings.append(
+                Finding(Severity.STOP, "vessel_does_not_fit", item.key(), f"clear_{tight[0]}_mm", f"{name} is larger in {' and '.join(tight)} than its place.", "Another place or another vessel; leave room for pipes, insulation and hands.", COMMON_PRACTICE)
+            )
+    return findings
+
+
+def _heat(survey: Survey, plant: Plant, climate: Climate | None) -> tuple[tuple[RunHeat, ...], list[Finding]]:
+    findings, results = [], []
+    may_freeze = plant.fluid is not None and plant.fluid.is_water
+    for run in survey.of_kind("pipe_run"):
+        if run.purpose not in HEATED_RUNS:
+            continue
+        result, found = run_heat(run, run_title(run), plant.flow_c, plant.difference_k, climate, plant.circuit.effective("outdoor_low_c"), may_freeze)
+        results.append(result)
+        findings += found
+    return tuple(results), findings

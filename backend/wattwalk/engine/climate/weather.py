@@ -1,0 +1,113 @@
+"""A year outside: monthly means, degree days, and the hours of each whole degree that an estimate of energy needs."""
+
+from __future__ import annotations
+
+from functools import cache
+from math import erf, exp, floor, fsum, sqrt
+
+from wattwalk.catalogue import table
+
+from ..answers import Month
+from ..answers.citing import cite, cite_row
+from ..answers.rounding import TEMPERATURE, rounded
+
+REGIONS = "outside_temperatures_sap_10_2"
+LONG_TERM = "degree_days_20_years_1998"
+
+MONTHS = ("january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november", "december")
+DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
+
+#: UK base temperature of degree days, °C: sun and people carry a house from there to room temperature.
+BASE_C = 15.5
+#: Constant of Hitchin's formula for the UK, 1/K.
+HITCHIN_1_K = 0.71
+#: Spread of the temperatures of a month about its mean, K: Hitchin's constant is 2.5 over it.
+SPREAD_K = 2.5 / HITCHIN_1_K
+#: Beyond so many spreads from the mean no hour is counted.
+FURTHEST_SPREADS = 4.0
+
+HITCHIN = cite("cibse_tm41_2006", "Hitchin's formula, k 0.71", "from memory")
+SPREAD = cite("cibse_tm41_2006", "normal spread of 2.5/0.71 K about the mean of a month", "from memory")
+
+
+def degree_days(mean_c: float, days: int, base_c: float = BASE_C) -> float:
+    """Return a month's heating degree days in K·d from its mean by Hitchin's formula.
+
+    Parameters
+    ----------
+    mean_c : float
+        Mean outside temperature of the month, °C.
+    days : int
+        Days of the month.
+    base_c : float
+        Base temperature, °C.
+
+    References
+    ----------
+    CIBSE TM41 (2006), ``D = N (Tb − θm) / (1 − exp(−k (Tb − θm)))`` with k 0.71 for the UK (from memory).
+    """
+    below = base_c - mean_c
+    if abs(below) < 1e-9:
+        return days / HITCHIN_1_K
+    return days * below / (1 - exp(-HITCHIN_1_K * below))
+
+
+def _share_below(value_k: float) -> float:
+    return 0.5 * (1 + erf(value_k / (SPREAD_K * sqrt(2))))
+
+
+def month_bins(mean_c: float, hours: float) -> list[tuple[int, float]]:
+    """Return the hours of a month at each whole degree outside, which add up to its hours.
+
+    Parameters
+    ----------
+    mean_c : float
+        Mean outside temperature of the month, °C.
+    hours : float
+        Hours of the month.
+
+    Notes
+    -----
+    Normal about the mean with a spread of 3.5 K, cut off at four spreads.  The spread is the one that Hitchin's
+    constant stands for, so that these bins give his degree days within half a per cent of a heating month.
+    """
+    reach = FURTHEST_SPREADS * SPREAD_K
+    degrees = range(floor(mean_c - reach), floor(mean_c + reach) + 2)
+    shares = [(degree, _share_below(degree + 0.5 - mean_c) - _share_below(degree - 0.5 - mean_c)) for degree in degrees]
+    whole = fsum(share for _, share in shares)
+    return [(degree, hours * share / whole) for degree, share in shares]
+
+
+@cache
+def year_bins(region: float) -> tuple[tuple[int, float], ...]:
+    """Return the hours of a year at each whole degree outside in a region of SAP's Table U1, coldest first."""
+    row = table(REGIONS).get(region=region)
+    gathered: dict[int, list[float]] = {}
+    for name, days in zip(MONTHS, DAYS, strict=True):
+        for degree, hours in month_bins(row.number(f"{name}_c"), 24 * days):
+            gathered.setdefault(degree, []).append(hours)
+    return tuple((degree, fsum(gathered[degree])) for degree in sorted(gathered))
+
+
+@cache
+def months_of(region: float) -> tuple[Month, ...]:
+    """Return the twelve months of a region with their means and degree days."""
+    row = table(REGIONS).get(region=region)
+    return tuple(
+        Month(name.capitalize(), rounded(row.number(f"{name}_c"), TEMPERATURE), rounded(degree_days(row.number(f"{name}_c"), days), 1))
+        for name, days in zip(MONTHS, DAYS, strict=True)
+    )
+
+
+@cache
+def year_degree_days(region: float) -> float:
+    """Return a region's degree days of a year in K·d, base 15.5 °C, from its monthly means."""
+    row = table(REGIONS).get(region=region)
+    return fsum(degree_days(row.number(f"{name}_c"), days) for name, days in zip(MONTHS, DAYS, strict=True))
+
+
+@cache
+def long_term_degree_days(region: float) -> tuple[float, str] | None:
+    """Return the 20-year mean of a region's degree days in K·d and its source, or None where the table has none."""
+    row = table(LONG_TERM).find(region=region)
+    return None if row is None else (row.number("degree_days_kd"), cite_row(row))

@@ -1,0 +1,26 @@
+"""Heat and electricity of a year, put together for its cost."""
+
+from __future__ import annotations
+
+from ..answers import EnergyEstimate, HotWaterResult
+from ..unit import Units
+from .running_cost import HeatYear
+
+
+def heat_year(units: Units, water: HotWaterResult | None, energy: EnergyEstimate | None) -> HeatYear | None:
+    """Return heat and electricity of a year: the chosen unit's where there is one, with the hot water where it is known.
+
+    `energy`, the year with a generic heat pump, stands in while no unit with a table is chosen.
+    """
+    if units.year is not None:
+        heat, electricity, words = units.year.heat_kwh, units.year.electricity_kwh, "heating by the chosen unit's table"
+        if units.table is not None:
+            # Standing by takes power all year; while it runs, the table counts it in.
+            electricity += units.table.standby_w / 1000 * max(0.0, 8760 - units.year.heating_h)
+    elif energy is not None:
+        heat, electricity, words = energy.heat_kwh, energy.electricity_kwh, "heating by a generic heat pump"
+    else:
+        return None
+    if water is not None and water.heat_kwh is not None and water.electricity_kwh is not None:
+        return HeatYear(heat + water.heat_kwh, electricity + water.electricity_kwh, f"{words}, and hot water")
+    return HeatYear(heat, electricity, f"{words}, hot water left out")

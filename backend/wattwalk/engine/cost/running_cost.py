@@ -1,0 +1,232 @@
+"""What the heating costs in a year and how much carbon it gives off, against the present fuel: a range, not a promise."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from wattwalk.catalogue import Row, table
+from wattwalk.survey.household import SurveyRecord
+
+from ..answers import CarbonLine, CostLine, Finding, Grant, RunningCost, Severity, Step
+from ..answers.citing import COMMON_PRACTICE, SURVEYOR, cite_row
+from ..answers.rounding import figure, rounded
+from ..season.heating_year import pounds
+
+PRICES, FACTORS, EFFICIENCIES, GRANTS = "fuel_prices_2026", "carbon_factors_2025", "appliance_efficiencies_2026", "grants_2026"
+#: Common practice, no source: a unit's real efficiency lies within this of the one worked out; the heat worked out is at most so much too high.
+EFFICIENCY_APART, HEAT_TOO_HIGH = 0.10, 0.25
+BOILER_FUELS = ("gas", "oil", "lpg")
+
+
+def row_of_day(name: str, day: str | None, **wanted: str) -> Row | None:
+    """Return the row of a dated table that holds on a day (``YYYY-MM-DD``), or None; without a day nothing is dated."""
+    if day is None:
+        return None
+    for row in table(name).rows:
+        if all(row.cells[column] == value for column, value in wanted.items()) and row.word("first_day") <= day and (not row.word("last_day") or day <= row.word("last_day")):
+            return row
+    return None
+
+
+def break_even(electricity_p_kwh: float, fuel_p_kwh: float, efficiency: float) -> float:
+    """Return the seasonal efficiency from which a heat pump costs no more than a fuel: ``p_el / p_fuel · η``.
+
+    Parameters
+    ----------
+    electricity_p_kwh, fuel_p_kwh : float
+        Prices in p/kWh; the fuel's is more than nothing.
+    efficiency : float
+        Efficiency of the appliance that burns it, on the same (gross) heat.
+    """
+    return electricity_p_kwh / fuel_p_kwh * efficiency
+
+
+def cost_of_heat(price_p_kwh: float, efficiency: float) -> float:
+    """Return the price of a useful kWh in p: ``price / efficiency``."""
+    return price_p_kwh / efficiency
+
+
+@dataclass(frozen=True)
+class Price:
+    """A price in p/kWh, and in words where it is from."""
+
+    p_kwh: float
+    words: str
+
+
+@dataclass(frozen=True)
+class HeatYear:
+    """Heat of a year and the electricity that the heat pump takes for it, kWh; ``words`` say what is in it."""
+
+    heat_kwh: float
+    electricity_kwh: float
+    words: str
+
+
+def _price(record: SurveyRecord, fuel: str) -> Price | None:
+    typed = record.electricity_price_p_kwh if fuel == "electricity" else record.present_price_p_kwh
+    if fuel == "electricity" and typed is None and record.present_fuel == "electricity":
+        typed = record.present_price_p_kwh
+    if typed is not None:
+        return Price(typed, "the household's own price")
+    row = row_of_day(PRICES, record.visit_date, fuel=fuel)
+    return None if row is None else Price(row.number("price_p_kwh"), f"{cite_row(row)}, which held on the day of the visit")
+
+
+def _efficiencies(record: SurveyRecord) -> tuple[float, float, str, str]:
+    """Return the lowest and highest efficiency of the present appliance, in words where they are from, and their source."""
+    if record.present_efficiency_pct is not None:
+        share = record.present_efficiency_pct / 100
+        return share, share, f"{figure(record.present_efficiency_pct, 0)} %, as written down", SURVEYOR
+    rows = table(EFFICIENCIES).where("fuel", record.present_fuel)
+    wanted = [row for row in rows if record.present_boiler is None or row.word("appliance") in (record.present_boiler, "any")]
+    low, high = min(row.number("low") for row in wanted), max(row.number("high") for row in wanted)
+    return low, high, f"{figure(100 * low, 0)} to {figure(100 * high, 0)} %", cite_row(wanted[0])
+
+
+def assess_cost(record: SurveyRecord, year: HeatYear | None) -> tuple[RunningCost | None, list[Finding]]:
+    """Return a year's cost and carbon of the heat pump beside the present fuel, or None while neither is known.
+
+    Parameters
+    ----------
+    record : SurveyRecord
+        Fuel, use, prices.
+    year : HeatYear or None
+        The heat of a year as worked out, and the heat pump's electricity for it.
+    """
+    fuel = record.present_fuel
+    if year is None and record.present_use_kwh is None:
+        return None, []
+    findings: list[Finding] = []
+    missing: list[str] = []
+    steps: list[Step] = []
+    if year is None:
+        missing.append("the year's heat and the heat pump's efficiency")
+    burns = fuel not in (None, "none")
+    low_share, high_share, share_words, share_source = _efficiencies(record) if burns else (1.0, 1.0, "", COMMON_PRACTICE)
+    heat, words = _heat(record, year, burns, low_share, high_share, share_words, share_source, steps)
+    electricity = _price(record, "electricity")
+    present = _price(record, fuel) if burns else None
+    asked = [("electricity", electricity, "electricity_price_p_kwh")]
+    if burns and fuel != "electricity":
+        asked.append((fuel, present, "present_price_p_kwh"))
+    for wanted, found, field in asked:
+        if found is None:
+            findings.append(_price_asked(record, wanted, field))
+            missing.append(f"the price of {_fuel_words(record, wanted)}")
+    lines = []
+    if burns and heat is not None:
+        use = (record.present_use_kwh, record.present_use_kwh) if record.present_use_kwh is not None else (heat[0] / high_share, heat[1] / low_share)
+        lines.append(_line("present", f"At present: {_fuel_words(record, fuel)}", use, present, fuel))
+    efficiency = None
+    if year is not None and heat is not None and year.electricity_kwh > 0:
+        efficiency = year.heat_kwh / year.electricity_kwh
+        takes = (heat[0] / (efficiency * (1 + EFFICIENCY_APART)), heat[1] / (efficiency * (1 - EFFICIENCY_APART)))
+        lines.append(_line("heat_pump", "Heat pump", takes, electricity, "electricity"))
+        steps.append(Step("Efficiency of the year, heating and hot water", "heat / electricity", f"{figure(year.heat_kwh, 0)} / {figure(year.electricity_kwh, 0)} kWh ({year.words})", rounded(efficiency, 2), "", COMMON_PRACTICE))
+    even = None
+    if burns and fuel != "electricity" and electricity is not None and present is not None and present.p_kwh > 0:
+        even = tuple(break_even(electricity.p_kwh, present.p_kwh, share) for share in (low_share, high_share))
+        steps.append(Step("Efficiency from which the heat pump costs no more", "p_el / p_fuel · η", f"{figure(electricity.p_kwh)} / {figure(present.p_kwh)} p/kWh · {share_words}", rounded(even[1], 2), "", COMMON_PRACTICE))
+    saved = _saved(lines)
+    if even is not None and efficiency is not None:
+        findings += _against_even(record, efficiency, even)
+    grant = _grant(record, findings)
+    result = RunningCost(
+        lines=tuple(lines), heat_low_kwh=None if heat is None else rounded(heat[0], 0), heat_high_kwh=None if heat is None else rounded(heat[1], 0), efficiency=None if efficiency is None else rounded(efficiency, 2),
+        break_even_low=None if even is None else rounded(even[0], 2), break_even_high=None if even is None else rounded(even[1], 2), saved_low_pounds=None if saved is None else f"{rounded(saved[0], 0):.2f}",
+        saved_high_pounds=None if saved is None else f"{rounded(saved[1], 0):.2f}", grant=grant, words=(*words, *_standing(record), "A range, not a promise: weather, tariff and how the house is lived in move it more than the heat pump does."), missing=tuple(missing), steps=tuple(steps), source=COMMON_PRACTICE,
+    )
+    return result, findings
+
+
+def _fuel_words(record: SurveyRecord, fuel: str | None) -> str:
+    return "the present fuel" if fuel is None else record.kind.field("present_fuel").choice_label(fuel).lower().replace("lpg", "LPG")
+
+
+def _heat(
+    record: SurveyRecord, year: HeatYear | None, burns: bool, low: float, high: float, share_words: str, share_source: str, steps: list[Step]
+) -> tuple[tuple[float, float] | None, tuple[str, ...]]:
+    """Return the lowest and highest heat of a year in kWh, and in words where they are from."""
+    use = record.present_use_kwh
+    if burns and use is not None:
+        found = use * low, use * high
+        steps.append(Step("Heat of a year from the present use", "use · η", f"{figure(use, 0)} kWh · {share_words}", rounded(found[1], 0), "kWh", share_source))
+        words = f"The heat is what the present use of {figure(use, 0)} kWh gives at {share_words}: {figure(found[0], 0)} to {figure(found[1], 0)} kWh a year. Cooking and fires are in it if they burn the same fuel."
+        worked = f" Worked out from the rooms and the hot water it would be {figure(year.heat_kwh, 0)} kWh." if year is not None else ""
+        return found, (words + worked,)
+    if year is None:
+        return None, ()
+    found = year.heat_kwh * (1 - HEAT_TOO_HIGH), year.heat_kwh
+    steps.append(Step("Heat of a year as worked out", "0.75 to 1 · heat", f"{figure(year.heat_kwh, 0)} kWh ({year.words})", rounded(found[0], 0), "kWh", COMMON_PRACTICE))
+    return found, (f"The heat is {figure(found[0], 0)} to {figure(found[1], 0)} kWh a year, worked out from the rooms; a year's use of the present fuel would say it better.",)
+
+
+def _line(key: str, name: str, energy: tuple[float, float], price: Price | None, fuel: str) -> CostLine:
+    carbon = []
+    for row in table(FACTORS).where("fuel", fuel):
+        factor = row.number("carbon_kg_kwh")
+        carbon.append(CarbonLine(row.word("factor_set"), rounded(energy[0] * factor, 0), rounded(energy[1] * factor, 0), cite_row(row)))
+    words = "its price is not known" if price is None else f"{figure(price.p_kwh)} p/kWh, {price.words}"
+    return CostLine(
+        key, name, rounded(energy[0], 0), rounded(energy[1], 0), None if price is None else rounded(price.p_kwh, 2), *(pounds(amount, None if price is None else price.p_kwh) for amount in energy), tuple(carbon), words
+    )
+
+
+def _saved(lines: list[CostLine]) -> tuple[float, float] | None:
+    """Return the least and the most that a year saves in pounds (negative: it costs more)."""
+    by_key = {line.key: line for line in lines}
+    if set(by_key) != {"present", "heat_pump"} or any(line.pounds_low is None for line in lines):
+        return None
+    present, pump = by_key["present"], by_key["heat_pump"]
+    return float(present.pounds_low) - float(pump.pounds_high), float(present.pounds_high) - float(pump.pounds_low)
+
+
+def _price_asked(record: SurveyRecord, fuel: str, field: str) -> Finding:
+    name = _fuel_words(record, fuel)
+    return Finding(
+        Severity.CHECK, "price_not_known", record.key(), field, f"No price of {name} is known for the day of the visit, so its cost cannot be said.",
+        f"Ask the household for the unit price of {name} on its last bill.", COMMON_PRACTICE,
+    )
+
+
+def _against_even(record: SurveyRecord, efficiency: float, even: tuple[float, float]) -> list[Finding]:
+    if efficiency >= even[1]:
+        return []
+    surely = efficiency * (1 + EFFICIENCY_APART) < even[0]
+    needed = figure(even[0]) if figure(even[0]) == figure(even[1]) else f"{figure(even[0])} to {figure(even[1])}"
+    return [
+        Finding(
+            Severity.CHECK if surely else Severity.NOTE, "dearer_to_run", record.key(), "electricity_price_p_kwh",
+            f"At these prices a heat pump costs no more than {_fuel_words(record, record.present_fuel)} from an efficiency of {needed}; {figure(efficiency)} is worked out, so it {'costs' if surely else 'may cost'} more to run.",
+            "Say so to the household. A lower flow temperature and a tariff for heat pumps are what changes it.", COMMON_PRACTICE,
+        )
+    ]
+
+
+def _standing(record: SurveyRecord) -> tuple[str, ...]:
+    charge = record.present_standing_p_day
+    if charge is None or record.present_fuel in (None, "none", "electricity"):
+        return ()
+    year = pounds(365 * charge, 1.0)
+    if record.fuel_leaves:
+        return (f"The standing charge of {figure(charge)} p a day, about £{year.removesuffix('.00')} a year, goes as well; it is not in the figures.",)
+    return (f"The standing charge of {figure(charge)} p a day stays while the fuel is still used for anything else.",)
+
+
+def _grant(record: SurveyRecord, findings: list[Finding]) -> Grant | None:
+    """Return the grant that the dated table holds for the nation, the fuel and the day of the visit."""
+    fuel, nation, day = record.present_fuel, record.effective("nation"), record.visit_date
+    if fuel is None or day is None:
+        return None
+    if nation in ("scotland", "northern_ireland"):
+        return Grant(None, "Scotland and Northern Ireland have grants and loans of their own, which are not held here.", COMMON_PRACTICE)
+    row = row_of_day(GRANTS, day, nation=nation, replacing=fuel) or row_of_day(GRANTS, day, nation=nation, replacing="any")
+    if row is None:
+        return Grant(None, "No grant for this fuel and day is held here: read the scheme's notice.", COMMON_PRACTICE)
+    amount = f"{row.number('grant_pounds'):.2f}"
+    words = f"£{row.number('grant_pounds'):,.0f} by the table for {day}, for a heat pump of up to {figure(row.number('highest_kw'), 0)} kW; the scheme's notice and its answer decide."
+    findings.append(
+        Finding(Severity.NOTE, "grant_by_table", record.key(), "present_fuel", f"A grant of {words}", "Read the notice for this house, and put the grant into the price only as what it is: not yet approved.", cite_row(row))
+    )
+    return Grant(amount, words, cite_row(row))

@@ -1,0 +1,64 @@
+"""Thermal bridges by their lengths: an alternative to the allowance on each surface, and never beside it."""
+
+from __future__ import annotations
+
+from ..answers import BridgeLoss, Finding, Severity
+from ..answers.citing import COMMON_PRACTICE, EN_ISO_14683
+from ..answers.rounding import TEMPERATURE, WATTS, rounded
+from .room_loss import RoomWork
+
+#: The choice of the survey that counts bridges by length.
+LENGTHS = "lengths"
+
+
+def bridge_loss(length_m: float, psi_w_mk: float, difference_k: float) -> float:
+    """Return the heat in W along a line: ``l × Ψ × difference``.
+
+    Parameters
+    ----------
+    length_m : float
+        Length of the line, m.
+    psi_w_mk : float
+        Its linear transmittance, W/mK; negative for a corner that saves.
+    difference_k : float
+        Inside less outside, K.
+
+    References
+    ----------
+    EN ISO 14683:2017, linear thermal transmittance.
+    """
+    return length_m * psi_w_mk * difference_k
+
+
+def add_bridges(work: RoomWork, allowance: str, outside_c: float) -> list[Finding]:
+    """Add the bridges that a room has by length to its work, and return what is to be said.
+
+    Parameters
+    ----------
+    work : RoomWork
+        The room; its missing words grow where a row lacks its length or Ψ.
+    allowance : str
+        How the survey counts bridges; only ``lengths`` counts the rows.
+    outside_c : float
+        Design outside temperature, °C.
+    """
+    rows = work.room.bridges or ()
+    if not rows or work.inside_c is None:
+        return []
+    if allowance != LENGTHS:
+        return [
+            Finding(
+                Severity.CHECK, "bridges_twice", work.room.key(), "bridges",
+                f"{work.name} has thermal bridges by length, but the survey counts bridges another way; the lengths are not counted.",
+                "Choose to count each bridge by its length, or take the lengths out.", COMMON_PRACTICE,
+            )
+        ]
+    difference = work.inside_c - outside_c
+    for place, row in enumerate(rows, start=1):
+        words, length, psi = row.get("where") or f"bridge {place}", row.get("length_m"), row.get("psi_w_mk")
+        if length is None or psi is None:
+            work.missing.append(f"{words}: its {'length' if length is None else 'Ψ'}")
+            continue
+        watts = bridge_loss(length, psi, difference)
+        work.bridges.append((BridgeLoss(words, rounded(length, 3), rounded(psi, 4), rounded(difference, TEMPERATURE), rounded(watts, WATTS), EN_ISO_14683), watts))
+    return []

@@ -1,0 +1,299 @@
+"""Heat through each surface of each room: outside, ground, unheated space, other room, neighbour."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import lru_cache
+
+from wattwalk.catalogue import table
+from wattwalk.survey.building import Surface
+from wattwalk.survey.constructions import DECLARED, Construction
+from wattwalk.survey.document import Survey
+from wattwalk.survey.household import SurveyRecord
+
+from ..answers import Climate, Finding, Severity, SpaceBalance, SurfaceLoss
+from ..answers.citing import EN_12831, EN_12831_GROUND, EN_12831_NEIGHBOUR, EN_ISO_13370_BASEMENT, EN_ISO_13789, cite_row
+from ..answers.rounding import AREA, TEMPERATURE, U_VALUE, WATTS, listed, rounded
+from ..answers.values import Refusal, Value
+from .constructions import Constructions, element_words
+from .envelope import OPENINGS, Envelope, Piece, lay_out, title_of
+from .spaces import balances, name_of, start_spaces
+
+BRIDGES = "thermal_bridges_en_12831_1_2017"
+SPACES = "unheated_spaces_en_12831_2003"
+
+#: EN 12831-1:2017 brings the yearly mean loss into the ground to its winter peak.
+GROUND_WINTER_FACTOR = 1.45
+#: Ground water within 1 m of the floor, in the same convention.
+GROUND_WATER_FACTOR = 1.15
+NEIGHBOUR_COLD_C = 10.0
+#: Below this difference in K to outside a factor of it cannot be formed.
+LEAST_DIFFERENCE_K = 1e-6
+
+#: Elements that one construction can serve.
+_ALIKE = (("wall", "partition"), ("window", "door", "rooflight"), ("ground_floor",), ("floor", "ceiling", "roof"))
+_BELOW, _ABOVE = ("floor", "ground_floor"), ("ceiling", "roof", "rooflight")
+_MIRRORED = {"floor": "ceiling", "ceiling": "floor", "roof": "floor"}
+
+
+@dataclass
+class Losses:
+    """What the surfaces give: per room the losses with their unrounded watts, and what is missing."""
+
+    by_room: dict[str, list[tuple[SurfaceLoss, float]]] = field(default_factory=dict)
+    missing: dict[str, list[str]] = field(default_factory=dict)
+    findings: list[Finding] = field(default_factory=list)
+    spaces: tuple[SpaceBalance, ...] = ()
+
+
+@dataclass(frozen=True)
+class Valued:
+    """A surface with its construction's U-value, ready to be counted; areas in m²."""
+
+    surface: Surface
+    host: Surface
+    construction: Construction
+    value: Value
+    gross_m2: float
+    openings_m2: float
+
+
+@dataclass(frozen=True)
+class Beyond:
+    """What lies beyond a surface as the sum needs it: factor, allowance, difference in K, source."""
+
+    factor: float
+    bridge_w_m2k: float
+    difference_k: float
+    source: str
+
+
+def surface_loss(net_area_m2: float, u_value_w_m2k: float, bridge_w_m2k: float, factor: float, difference_k: float) -> float:
+    """Return the heat in W through a surface: ``A × (U + ΔU) × factor × difference``.
+
+    Parameters
+    ----------
+    net_area_m2 : float
+        Area without openings, m².
+    u_value_w_m2k, bridge_w_m2k : float
+        U-value and allowance for thermal bridges, W/m²K.
+    factor : float
+        1, or the factor of an unheated space or of the ground.
+    difference_k : float
+        Inside less what lies beyond, K.
+
+    References
+    ----------
+    EN 12831-1:2017, design transmission heat loss.
+    """
+    return net_area_m2 * (u_value_w_m2k + bridge_w_m2k) * factor * difference_k
+
+
+class SurfaceWork:
+    """Works out every surface of a survey once, counting those between rooms on both sides."""
+
+    def __init__(self, survey: Survey, record: SurveyRecord, climate: Climate, constructions: Constructions, inside_c: Mapping[str, float | None], names: Mapping[str, str]):
+        self._record, self._climate, self._constructions = record, climate, constructions
+        self._inside_c, self._names = inside_c, names
+        self._bridges = table(BRIDGES).get(allowance=record.effective("thermal_bridges"))
+        self._neighbour = record.effective("separate_neighbour")
+        self._ground_factor = GROUND_WINTER_FACTOR if record.effective("ground_convention") == "en_12831_2017" else 1.0
+        if self._ground_factor != 1.0 and record.effective("ground_water") == "near":
+            self._ground_factor *= GROUND_WATER_FACTOR
+        self._envelope: Envelope = lay_out(survey, names)
+        self._spaces = start_spaces(survey)
+        self._storeys = {room.id: room.effective("storey") for room in survey.of_kind("room")}
+        self._valued: list[Valued] = []
+
+    def work_out(self) -> Losses:
+        """Return the losses of all surfaces by room."""
+        losses = Losses(missing=self._envelope.missing, findings=self._envelope.findings)
+        for piece in self._envelope.pieces:
+            self._add(piece.surface, piece, piece.gross_m2, piece.openings_m2, losses)
+            for opening, area in piece.openings:
+                self._add(opening, piece, area, 0.0, losses)
+        self._balance()
+        for item in self._valued:
+            self._count(item, losses)
+        losses.spaces = balances(self._spaces, self._climate.outside_c)
+        return losses
+
+    def _balance(self) -> None:
+        """Let every described space take in what the rooms beside it give; one that lacks a surface of its own has no balance."""
+        counted = {item.surface.id for item in self._valued}
+        for piece in self._envelope.pieces:
+            work = self._spaces.get(piece.surface.space or "")
+            if work is None or piece.surface.other_side != "unheated":
+                continue
+            for surface in (piece.surface, *(opening for opening, _ in piece.openings)):
+                if surface.id not in counted:
+                    work.missing.append(f"{title_of(surface)}, which faces it")
+                    work.outside_w_k = None
+        allowance = self._bridges.number("bridge_w_m2k")
+        for item in self._valued:
+            if item.host.other_side == "unheated" and item.host.space:
+                conductance = (item.gross_m2 - item.openings_m2) * (item.value.u_value + allowance)
+                self._spaces[item.host.space].inside.append((conductance, self._inside_c[item.host.room]))
+
+    def _add(self, surface: Surface, piece: Piece, gross: float, openings: float, losses: Losses) -> None:
+        host = piece.surface
+        if host.other_side == "nothing":
+            return
+        title = title_of(surface)
+        construction = self._constructions.find(surface.construction)
+        if construction is None:
+            found = "construction" if surface.construction is None else "construction (the one chosen is not in this survey)"
+            self._envelope.lack(host, f"{title}: {found}")
+            return
+        inside = self._inside_c.get(host.room)
+        if inside is None:
+            if host.other_side == "room":
+                losses.missing.setdefault(host.other_room, []).append(f"{title}: the temperature of {self._names[host.room]}")
+            return
+        wrong = _wrong_combination(surface, host, construction)
+        if wrong:
+            self._envelope.refuse(surface, "construction_does_not_fit", "construction", f"{title}: {wrong}.", "Choose a construction that fits, or correct what the surface is.")
+            if surface is not host:
+                self._envelope.lack(host, f"{title}: {wrong}")
+            return
+        beyond_c = self._inside_c.get(host.other_room) if host.other_side == "room" else self._climate.outside_c
+        if beyond_c is None:
+            losses.missing.setdefault(host.room, []).append(f"{title}: the temperature of {self._names[host.other_room]}")
+            return
+        value = self._value(surface, host, construction, inside, beyond_c)
+        if value is None:
+            return
+        if isinstance(value, Refusal):
+            name = construction.name or "its construction"
+            self._envelope.lack(host, f"{title}: the U-value of {name} ({value.words.rstrip('.')})")
+            return
+        if host.other_side == "unheated" and not self._has_space(surface, host, value):
+            return
+        self._valued.append(Valued(surface, host, construction, value, gross, openings))
+
+    def _value(self, surface: Surface, host: Surface, construction: Construction, inside_c: float, beyond_c: float) -> Value | Refusal | None:
+        """Return the U-value of a surface as it lies; None when its depth in the ground is missing."""
+        if host.other_side == "ground" and surface.element == "wall":
+            if host.depth_below_ground_m is not None:
+                return self._constructions.wall_in_ground(construction, host.depth_below_ground_m)
+            if construction.known_by != DECLARED:
+                self._envelope.lack(host, f"{title_of(surface)}: how deep it reaches below the ground outside")
+                return None
+        size = None
+        if surface.element in OPENINGS and surface.area_m2 is None:
+            size = (surface.width_m, surface.height_m)
+        return self._constructions.value(construction, _direction(surface, inside_c, beyond_c), host.other_side in ("room", "unheated", "neighbour"), size)
+
+    def _has_space(self, surface: Surface, host: Surface, value: Value) -> bool:
+        """Say whether it is known what unheated space lies beyond; note what is missing when it is not."""
+        title = title_of(surface)
+        if host.space is None:
+            if host.unheated_space is None:
+                self._envelope.lack(host, f"{title}: what kind of unheated space is beyond")
+            return host.unheated_space is not None
+        work = self._spaces.get(host.space)
+        if work is None:
+            self._envelope.refuse(host, "space_beyond_unknown", "space", f"{title} leads to an unheated space that is not in this survey.", "Choose the space, or say what kind it is.")
+            return False
+        if value.to_outside_air:
+            self._envelope.refuse(
+                surface, "loft_counted_twice", "construction", f"{title}: its U-value by the quilt already holds the loft and the roof above, and the space {name_of(work.space)} would count them again.",
+                "Describe the ceiling by its layers, or take the space away from this surface.",
+            )
+            return False
+        return True
+
+    def _count(self, item: Valued, losses: Losses) -> None:
+        surface, host, value, gross, openings = item.surface, item.host, item.value, item.gross_m2, item.openings_m2
+        if host.space and host.other_side == "unheated":
+            work = self._spaces[host.space]
+            if work.outside_w_k is None:
+                self._envelope.lack(host, f"{title_of(surface)}: the space {name_of(work.space)} lacks {listed(work.missing)}")
+                return
+        if surface.element == "ground_floor" and self._storeys.get(host.room) == "basement" and not item.construction.depth_m:
+            losses.findings.append(
+                Finding(
+                    Severity.NOTE, "basement_without_depth", item.construction.key(), "depth_m", f"{title_of(surface)} of {self._names[host.room]} lies in a basement, but is worked out as a floor at ground level, which loses more.",
+                    "Write down how deep the floor lies below the ground outside.", EN_ISO_13370_BASEMENT,
+                )
+            )
+        construction = item.construction
+        sides = [(host.room, host.other_room, surface.element)]
+        if host.other_side == "room":
+            sides.append((host.other_room, host.room, _MIRRORED.get(surface.element, surface.element)))
+        for room, other, element in sides:
+            beyond = self._beyond(host, value, room, other)
+            words = title_of(surface)
+            if host.other_side == "room":
+                words = f"{words if room == host.room else construction.kind.field('element').choice_label(element)} to {self._names[other]}"
+            losses.by_room.setdefault(room, []).append(
+                _loss(
+                    surface.id, room, words, element, host.other_side, construction.id, gross, openings, value.u_value,
+                    beyond.bridge_w_m2k, beyond.factor, beyond.difference_k, beyond.source,
+                )
+            )
+
+    def _beyond(self, host: Surface, value: Value, room: str, other: str | None) -> Beyond:
+        inside, outside, mean = self._inside_c[room], self._climate.outside_c, self._climate.annual_mean_c
+        allowance = self._bridges.number("bridge_w_m2k")
+        if host.other_side == "room":
+            return Beyond(1.0, 0.0, inside - self._inside_c[other], EN_12831_NEIGHBOUR)
+        if host.other_side == "neighbour":
+            differences = {"same_temperature": 0.0, "annual_mean": inside - mean, "ten_degrees": inside - NEIGHBOUR_COLD_C}
+            return Beyond(1.0, 0.0, differences[self._neighbour], EN_12831_NEIGHBOUR)
+        if host.other_side == "ground":
+            if value.ground == "suspended":
+                return Beyond(1.0, 0.0, inside - outside, value.step.source)
+            return Beyond(self._ground_factor, 0.0, inside - mean, EN_12831_GROUND)
+        if host.other_side == "unheated" and host.space:
+            space_c = self._spaces[host.space].temperature_c(outside)
+            if abs(inside - outside) < LEAST_DIFFERENCE_K:
+                return Beyond(1.0, allowance, inside - space_c, EN_ISO_13789)
+            return Beyond((inside - space_c) / (inside - outside), allowance, inside - outside, EN_ISO_13789)
+        if host.other_side == "unheated":
+            if value.to_outside_air and host.unheated_space.startswith("loft"):
+                # The default for a loft by its quilt already holds the loft and the roof above it.
+                return Beyond(1.0, allowance, inside - outside, value.step.source)
+            row = table(SPACES).get(space=host.unheated_space)
+            return Beyond(row.number("factor"), allowance, inside - outside, cite_row(row))
+        return Beyond(1.0, allowance, inside - outside, EN_12831)
+
+
+@lru_cache(maxsize=8192)
+def _loss(
+    surface: str, room: str, words: str, element: str, other_side: str, construction: str, gross_m2: float, openings_m2: float, u_value: float,
+    bridge: float, factor: float, difference_k: float, source: str,
+) -> tuple[SurfaceLoss, float]:
+    """Return the loss of a surface to one side, and its watts unrounded; most are as they were at the assessment before."""
+    net = gross_m2 - openings_m2
+    watts = surface_loss(net, u_value, bridge, factor, difference_k)
+    loss = SurfaceLoss(
+        id=surface, room=room, words=words, element=element, other_side=other_side, construction=construction,
+        gross_area_m2=rounded(gross_m2, AREA), openings_m2=rounded(openings_m2, AREA), net_area_m2=rounded(net, AREA),
+        u_value_w_m2k=rounded(u_value, U_VALUE), bridge_w_m2k=rounded(bridge, U_VALUE), factor=rounded(factor, 4),
+        temperature_difference_k=rounded(difference_k, TEMPERATURE), loss_w=rounded(watts, WATTS), source=source,
+    )
+    return loss, watts
+
+
+def _direction(surface: Surface, inside_c: float, beyond_c: float) -> str:
+    if surface.element in _BELOW:
+        return "down" if inside_c >= beyond_c else "up"
+    if surface.element in _ABOVE:
+        return "up" if inside_c >= beyond_c else "down"
+    return "horizontal"
+
+
+def _wrong_combination(surface: Surface, host: Surface, construction: Construction) -> str | None:
+    """Say why a surface, its construction and what lies beyond cannot belong together, or None."""
+    made_for = construction.element
+    if made_for is not None and not any(surface.element in group and made_for in group for group in _ALIKE):
+        return f"it is {element_words(surface.element)}, but {construction.name or 'its construction'} is {element_words(made_for)}"
+    if surface.element == "ground_floor" and host.other_side != "ground":
+        return "a ground floor lies on the ground; a floor over air or over a room is an upper floor"
+    if host.other_side == "ground" and surface.element in OPENINGS:
+        return f"{element_words(surface.element)} cannot open into the ground"
+    if host.other_side == "ground" and surface.element not in ("ground_floor", "wall") and construction.known_by != DECLARED:
+        return "only floors and walls in the ground can be worked out from their look or layers; declare its U-value"
+    return None

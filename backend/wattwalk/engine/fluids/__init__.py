@@ -1,0 +1,1 @@
+"""Water and its mixtures, and how they flow in pipes."""

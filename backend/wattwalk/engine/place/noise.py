@@ -1,0 +1,218 @@
+"""Sound of the outdoor unit at the neighbour's window, by open physics, against the planning limit of the nation and day."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import fsum, log10, pi, sqrt
+
+from wattwalk.catalogue import Row, table
+from wattwalk.survey.site import OutdoorPosition
+
+from ..answers import Finding, NoiseAssessment, Severity, Step
+from ..answers.citing import cite, cite_row
+from ..answers.rounding import figure, rounded
+
+LIMITS, SCREENS = "noise_limits_2026", "noise_screens_2026"
+#: Reflecting planes near the unit and the directivity they give: sound fills a half, a quarter, an eighth of space.
+DIRECTIVITY = {"one": 2, "two": 4, "three": 8}
+#: Below this a difference in decibels decides nothing.
+DECIBEL_TOLERANCE = 1e-9
+
+OVER_A_SCREEN = cite("iso_9613_2_1996", "7.4, screening, at 500 Hz", "from memory")
+SPREADING = cite("sound_propagation", "Lp = Lw + 10·log10(Q/(4πr²)) − A", "published")
+
+
+def sound_pressure(sound_power_dba: float, directivity: float, distance_m: float, attenuation_db: float = 0.0) -> float:
+    """Return the sound pressure level in dB(A) at a distance from a source.
+
+    Parameters
+    ----------
+    sound_power_dba : float
+        Sound power level, dB(A).
+    directivity : float
+        2 over the ground, 4 beside a wall as well, 8 in a corner.
+    distance_m : float
+        More than nothing, m.
+    attenuation_db : float
+        What a screen takes away, dB; never negative, so that a screen can never add sound.
+
+    Raises
+    ------
+    ValueError
+        When the distance is not more than nothing or the attenuation is negative.
+
+    Notes
+    -----
+    Point source over hard planes; no help from soft ground, air or distance to planes is counted.
+    """
+    if distance_m <= 0:
+        raise ValueError(f"the distance must be more than nothing, found {distance_m:g} m")
+    if attenuation_db < 0:
+        raise ValueError(f"a screen takes sound away: its attenuation must be nothing or more, found {attenuation_db:g} dB")
+    return sound_power_dba + 10 * log10(directivity / (4 * pi * distance_m**2)) - attenuation_db
+
+
+def added(levels: Sequence[float]) -> float:
+    """Return the level in dB of several levels together."""
+    return 10 * log10(fsum(10 ** (level / 10) for level in levels))
+
+
+def distance_for(sound_power_dba: float, directivity: float, limit_dba: float, attenuation_db: float = 0.0) -> float:
+    """Return the distance in m at which one unit just meets a limit for the unit alone."""
+    if attenuation_db < 0:
+        raise ValueError(f"a screen takes sound away: its attenuation must be nothing or more, found {attenuation_db:g} dB")
+    return sqrt(directivity / (4 * pi) * 10 ** ((sound_power_dba - attenuation_db - limit_dba) / 10))
+
+
+def screen_attenuation(path_difference_m: float, frequency_hz: float = 500.0) -> float:
+    """Return what one screen takes away, dB, by the detour of the sound over its edge.
+
+    Parameters
+    ----------
+    path_difference_m : float
+        Way over the edge less the straight way, m; nothing or more.
+    frequency_hz : float
+        Frequency, Hz; at 343 m/s.
+
+    References
+    ----------
+    ISO 9613-2:1996, ``10·log10(3 + 20·z/λ)``, at most 20 dB.
+    """
+    if path_difference_m < 0:
+        raise ValueError("a screen that does not reach the line of sight takes nothing away; the path difference must be nothing or more")
+    return min(20.0, 10 * log10(3 + 20 * path_difference_m * frequency_hz / 343))
+
+
+def limit_for(nation: str, day: str | None) -> Row:
+    """Return the limit in force in a nation on a day (``YYYY-MM-DD``), or the newest when the day is not known."""
+    rows = sorted(table(LIMITS).where("nation", nation), key=lambda row: row.word("from_day"))
+    in_force = [row for row in rows if day is None or row.word("from_day") <= day]
+    return in_force[-1] if in_force else rows[0]
+
+
+def compared_with(row: Row, level_dba: float) -> float:
+    """Return what a row's edition compares with its limit, dB(A): the units alone, or with its background."""
+    return added([level_dba, row.number("background_dba")]) if row.word("rule") == "total" else level_dba
+
+
+def units_alone(row: Row) -> float:
+    """Return the limit for the units alone that comes to the same, dB(A)."""
+    limit = row.number("limit_dba")
+    return 10 * log10(10 ** (limit / 10) - 10 ** (row.number("background_dba") / 10)) if row.word("rule") == "total" else limit
+
+
+@dataclass(frozen=True)
+class _Unit:
+    power_dba: float
+    distance_m: float
+
+
+def _units(position: OutdoorPosition, missing: list[str]) -> list[_Unit]:
+    labels = {name: position.kind.field(name).label.lower() for name in ("sound_power_dba", "neighbour_distance_m", "second_neighbour_distance_m")}
+    missing += [labels[name] for name in ("sound_power_dba", "neighbour_distance_m") if getattr(position, name) is None]
+    if position.second_sound_power_dba is not None and position.second_neighbour_distance_m is None:
+        missing.append(labels["second_neighbour_distance_m"])
+    if position.reflecting_surfaces is None:
+        missing.append(position.kind.field("reflecting_surfaces").label.lower())
+    if missing:
+        return []
+    units = [_Unit(position.sound_power_dba, position.neighbour_distance_m)]
+    if position.second_sound_power_dba is not None:
+        units.append(_Unit(position.second_sound_power_dba, position.second_neighbour_distance_m))
+    return units
+
+
+def assess_noise(position: OutdoorPosition, day: str | None) -> tuple[NoiseAssessment, list[Finding]]:
+    """Return the sound of one place at the neighbour's window and what is to be said of it.
+
+    Parameters
+    ----------
+    position : OutdoorPosition
+        The place, with the unit's sound power and the neighbour's distance.
+    day : str or None
+        Day of the visit, which chooses the edition.
+    """
+    name = position.name or position.kind.title_of(position.values())
+    row = limit_for(position.effective("noise_nation"), day)
+    edition, limit, source = row.word("edition"), row.number("limit_dba"), cite_row(row)
+    missing: list[str] = []
+    units = _units(position, missing)
+    if not units:
+        return NoiseAssessment(position.id, name, None, None, limit, None, None, edition, "Not known yet.", tuple(missing), (), source), []
+    attenuation, screen_words, screen_source = _screen(position)
+    directivity = DIRECTIVITY[position.reflecting_surfaces]
+    levels = [sound_pressure(unit.power_dba, directivity, unit.distance_m, attenuation) for unit in units]
+    level = added(levels)
+    compared = compared_with(row, level)
+    excess = level - units_alone(row)
+    # All units are moved away in proportion: ten times as far is 20 dB less.
+    just = units[0].distance_m * 10 ** (excess / 20)
+    steps = [
+        Step(
+            f"Sound pressure of {'the unit' if len(units) == 1 else f'unit {place}'} at the window", "Lw + 10·log10(Q/(4π·r²)) − A",
+            f"{figure(unit.power_dba, 1)} + 10·log10({directivity}/(4π·{figure(unit.distance_m, 1)}²)) − {figure(attenuation, 1)}", rounded(one, 2), "dB(A)", SPREADING,
+        )
+        for place, (unit, one) in enumerate(zip(units, levels, strict=True), start=1)
+    ]
+    if attenuation:
+        steps.append(Step("Taken away by what stands between", *screen_words, rounded(attenuation, 2), "dB", screen_source))
+    if len(units) > 1:
+        steps.append(Step("Both units together", "10·log10(Σ 10^(L/10))", " and ".join(figure(item, 2) for item in levels), rounded(level, 2), "dB(A)", SPREADING))
+    if row.word("rule") == "total":
+        steps.append(Step("With the assumed background", "10·log10(10^(L/10) + 10^(B/10))", f"{figure(level, 2)} and {figure(row.number('background_dba'), 1)}", rounded(compared, 2), "dB(A)", source))
+    steps.append(Step("Distance at which the limit is just met", "r · 10^(excess/20)", f"{figure(units[0].distance_m, 1)} · 10^({figure(excess, 2)}/20)", rounded(just, 2), "m", SPREADING))
+    margin = limit - compared
+    over = margin < -DECIBEL_TOLERANCE
+    what = "the unit" if len(units) == 1 else "both units together"
+    words = (
+        f"{figure(compared, 1)} dB(A) at the neighbour's window from {what}{' with the assumed background' if row.word('rule') == 'total' else ''}, "
+        f"against {figure(limit, 1)} dB(A) of {edition}; {figure(abs(margin), 1)} dB {'over it' if over else 'below it'}."
+    )
+    result = NoiseAssessment(
+        position.id, name, rounded(level, 2), rounded(compared, 2), limit, rounded(margin, 2), rounded(just, 2), edition, words, (), tuple(steps), source,
+    )
+    return result, _findings(position, name, result, row, over, attenuation, screen_source)
+
+
+def _screen(position: OutdoorPosition) -> tuple[float, tuple[str, str], str]:
+    """Return what stands between takes away, dB, its formula and numbers, and the source."""
+    if position.neighbour_screened in (None, "no"):
+        return 0.0, ("", ""), ""
+    if position.screen_detour_m is not None:
+        detour = position.screen_detour_m
+        # A screen that the line of sight only touches is not counted, so that nothing is gained from an edge in the way.
+        return (screen_attenuation(detour) if detour > 0 else 0.0), ("10·log10(3 + 20·z/λ)", f"detour {figure(detour, 2)} m at 500 Hz"), OVER_A_SCREEN
+    row = table(SCREENS).get(screened=position.neighbour_screened)
+    return max(0.0, row.number("attenuation_db")), ("by what can be seen of the unit", position.kind.field("neighbour_screened").choice_label(position.neighbour_screened)), cite_row(row)
+
+
+def _findings(position: OutdoorPosition, name: str, result: NoiseAssessment, row: Row, over: bool, attenuation: float, screen_source: str) -> list[Finding]:
+    findings = []
+    caution = "Worked out by open physics: it is no certificate, and the edition's own procedure and rounding rule."
+    if over:
+        findings.append(
+            Finding(
+                Severity.STOP, "noise_over_limit", position.key(), "sound_power_dba", f"{name}: {result.words} {caution}",
+                f"Choose a quieter unit, another place ({figure(result.just_does_m + 0.05, 1)} m would just do), fewer walls beside it or a solid screen; or apply for planning permission.", result.source,
+            )
+        )
+    elif result.margin_db < 1:
+        findings.append(
+            Finding(
+                Severity.CHECK, "noise_near_limit", position.key(), "sound_power_dba", f"{name}: {result.words} {caution}",
+                "Work it through by the edition's own procedure, which may round to whole decibels, before relying on it.", result.source,
+            )
+        )
+    if attenuation:
+        findings.append(
+            Finding(
+                Severity.NOTE, "screen_counted", position.key(), "neighbour_screened", f"{name}: {figure(attenuation, 1)} dB are counted for what stands between unit and neighbour.",
+                "Check it against the edition that applies, whose own figure rules; a hedge or a fence with gaps screens nothing.", screen_source,
+            )
+        )
+    if "check" in row.note:
+        findings.append(
+            Finding(Severity.NOTE, "noise_edition", position.key(), "noise_nation", f"{name}: the limit used is that of {result.edition}; {row.note}.", "Check which edition applies on the day.", result.source)
+        )
+    return findings

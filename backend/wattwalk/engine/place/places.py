@@ -1,0 +1,77 @@
+"""The outdoor places of a survey, one after the other: zone, sound, base."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from wattwalk.survey.document import Survey
+
+from ..answers import BaseAssessment, BaseStanding, Finding, NoiseAssessment, Severity, ZonePlan
+from ..answers.citing import COMMON_PRACTICE
+from .base import assess_base
+from .footing import assess_standing
+from .noise import assess_noise
+from .plan import assess_place
+from .zone_findings import position_findings
+
+
+def assess_bases(survey: Survey, day: str | None) -> tuple[tuple[BaseAssessment, ...], list[Finding]]:
+    """Return the level of each base, and what is to be said of the bases and of what is near the places; `day` is the visit's."""
+    findings: list[Finding] = []
+    for position in survey.of_kind("outdoor_position"):
+        findings += position_findings(survey, position)
+    bases = []
+    for base in survey.of_kind("base"):
+        result, more = assess_base(survey, base, day)
+        bases.append(result)
+        findings += more
+    return tuple(bases), findings
+
+
+def assess_places(
+    survey: Survey, bases: Sequence[BaseAssessment], day: str | None
+) -> tuple[tuple[ZonePlan, ...], tuple[NoiseAssessment, ...], tuple[BaseStanding, ...], list[Finding]]:
+    """Return zone and sound of each place, whether each base carries its unit, and the findings.
+
+    Parameters
+    ----------
+    survey : Survey
+        The survey as it stands.
+    bases : sequence of BaseAssessment
+        Levels of the bases, worked out before.
+    day : str or None
+        The day of the visit, ISO: the rules of that day hold.
+    """
+    findings: list[Finding] = []
+    zones, noise, standings = [], [], []
+    for position in survey.of_kind("outdoor_position"):
+        plan, found = assess_place(survey, position)
+        zones.append(plan)
+        findings += found
+        sound, found = assess_noise(position, day)
+        noise.append(sound)
+        findings += found
+    levels = {item.id: item for item in bases}
+    for base in survey.of_kind("base"):
+        if base.id in levels:
+            standing, found = assess_standing(survey, base, levels[base.id], day)
+            standings.append(standing)
+            findings += found
+    return tuple(zones), tuple(noise), tuple(standings), findings + _further_places(survey)
+
+
+def _further_places(survey: Survey) -> list[Finding]:
+    """Return what is to be said when several places are written down: heating water and electricity are worked out for the first."""
+    first, *others = survey.of_kind("outdoor_position") or (None,)
+    is_planned = bool(survey.of_kind("pipe_run") or survey.of_kind("cable_run") or survey.single("design") is not None)
+    if not others or not is_planned:
+        return []
+    name = first.name or first.kind.title_of(first.values())
+    return [
+        Finding(
+            Severity.CHECK, "first_place_counted", item.key(), None,
+            f"Heating water, electricity and the unit's own figures are worked out for the first place written down, {name}; {item.name or item.kind.title_of(item.values())} is counted for its zone, its base and its noise only.",
+            "Take away the place that is not used. If both get a unit, a competent designer works the second one's pipes and supply out beside the first.", COMMON_PRACTICE,
+        )
+        for item in others
+    ]

@@ -1,0 +1,174 @@
+"""The place of the unit as a plan, the room it needs, its isolator, and the way of its condensate."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import hypot
+
+from wattwalk.catalogue import table
+from wattwalk.survey.document import Survey
+from wattwalk.survey.site import NearbyObject, OutdoorPosition
+
+from ..answers import Clearance, Finding, Severity, ZoneObject, ZonePlan
+from ..answers.citing import COMMON_PRACTICE, DECLARED, cite_row
+from ..answers.rounding import figure, listed, rounded
+from .zone import EDGE_TOLERANCE_M
+from .zone_findings import Zone, danger_of, zone_of
+
+ROOM = "unit_clearances_2026"
+SIDES = ("back", "left", "right", "front", "above")
+#: Common practice, no source: an isolator further than this from the unit, or higher, is out of reach, m.
+REACH_M, HIGHEST_REACH_M, LOWEST_REACH_M = 3.0, 1.9, 0.3
+#: Common practice, no source: gravel below this depth does not freeze in most winters, mm.
+FROST_DEPTH_MM = 600
+
+
+def state_of(item: NearbyObject, zone: Zone | None, most: Zone | None) -> str:
+    """Return where something stands: ``inside``, ``dealt_with``, ``outside``, ``above``, ``harmless`` or ``not_known``.
+
+    Parameters
+    ----------
+    item : NearbyObject
+        One measure alone can decide that it is outside.
+    zone : Zone or None
+        The zone as it is drawn.
+    most : Zone or None
+        The zone as large as it can be: only beyond this one something is outside.  None when that cannot be told.
+    """
+    if danger_of(item.type) is None:
+        return "harmless" if item.type is not None else "not_known"
+    if zone is None or not zone.is_known:
+        return "not_known"
+    along, out, up = item.along_m, item.out_m, item.up_m
+    if along is not None and out is not None and up is not None and zone.holds(along, out, up):
+        return "dealt_with" if item.remedy in ("close_off", "move") and item.remedy_done else "inside"
+    if up is not None and zone.top_m is not None and up > zone.top_m + EDGE_TOLERANCE_M:
+        return "above" if along is not None and out is not None and zone.holds(along, out, min(up, 0.0)) else "outside"
+    return "outside" if most is not None and _is_beyond(most, along, out) else "not_known"
+
+
+def _is_beyond(zone: Zone, along: float | None, out: float | None) -> bool:
+    """Say whether a place is outside a zone whatever its other measures are."""
+    if along is not None and out is not None:
+        return not zone.holds(along, out, min(0.0, zone.top_m or 0.0))
+    corners = zone.outline()
+    alongs, outs = [x for x, _ in corners], [y for _, y in corners]
+    if along is not None and not min(alongs) - EDGE_TOLERANCE_M <= along <= max(alongs) + EDGE_TOLERANCE_M:
+        return True
+    return out is not None and not min(outs) - EDGE_TOLERANCE_M <= out <= max(outs) + EDGE_TOLERANCE_M
+
+
+def _largest(position: OutdoorPosition, zone: Zone | None) -> Zone | None:
+    """Return the zone with every missing measure at its largest; None for a shape that would only move with it."""
+    wanted = [name for name in ("unit_width_mm", "unit_depth_mm", "clear_back_mm") if getattr(position, name) is None]
+    if not wanted or zone is None:
+        return zone
+    if zone.corners is not None:
+        return None
+    return zone_of(replace(position, **{name: position.kind.field(name).high for name in wanted}))[0]
+
+
+def _clearances(position: OutdoorPosition) -> tuple[Clearance, ...]:
+    found = []
+    for side in SIDES:
+        has, declared = getattr(position, f"clear_{side}_mm"), getattr(position, f"need_{side}_mm")
+        needs = declared if declared is not None else table(ROOM).get(side=side).number("room_mm")
+        found.append(Clearance(side, None if has is None else rounded(has, 0), rounded(needs, 0), declared is not None))
+    return tuple(found)
+
+
+def assess_place(survey: Survey, position: OutdoorPosition) -> tuple[ZonePlan, list[Finding]]:
+    """Return one place of a unit as a plan, and what is to be said of the room around it."""
+    name = position.name or position.kind.title_of(position.values())
+    is_propane = position.effective("refrigerant") == "r290"
+    zone, missing = zone_of(position) if is_propane else (None, [])
+    is_whole = None not in (position.unit_width_mm, position.unit_depth_mm, position.clear_back_mm)
+    most = _largest(position, zone)
+    objects = tuple(
+        ZoneObject(
+            item.id, item.type or "", item.name or (item.kind.field("type").choice_label(item.type) if item.type else item.kind.label),
+            *(None if value is None else rounded(value, 2) for value in (item.along_m, item.out_m, item.up_m)), state_of(item, zone, most),
+        )
+        for item in survey.children("nearby_object", position.id)
+    )
+    unit = None
+    if is_whole:
+        half, back = position.unit_width_mm / 2000, position.clear_back_mm / 1000
+        unit = (rounded(-half, 3), rounded(half, 3), rounded(back, 3), rounded(back + position.unit_depth_mm / 1000, 3))
+    clearances = _clearances(position)
+    shape = position.kind.field("zone_shape").choice_label(position.effective("zone_shape")) if is_propane else "not worked out for this refrigerant"
+    plan = ZonePlan(
+        position.id, name, shape, () if zone is None else tuple((rounded(x, 3), rounded(y, 3)) for x, y in zone.outline()), None if zone is None or zone.top_m is None else rounded(zone.top_m, 2),
+        unit, objects, clearances, tuple(missing), "" if zone is None else zone.source,
+    )
+    return plan, [*_room_findings(position, name, clearances), *_isolator_findings(survey, position, name, unit), *_condensate_findings(position, name)]
+
+
+def _room_findings(position: OutdoorPosition, name: str, clearances: tuple[Clearance, ...]) -> list[Finding]:
+    tight = [item for item in clearances if item.has_mm is not None and item.has_mm < item.needs_mm - 0.5]
+    if not tight:
+        return []
+    words = {"back": "behind", "left": "on the left", "right": "on the right", "front": "in front", "above": "above"}
+    parts = [f"{figure(item.has_mm, 0)} of {figure(item.needs_mm, 0)} mm {words[item.side]}" for item in tight]
+    declared = all(item.is_declared for item in tight)
+    return [
+        Finding(
+            Severity.STOP if declared else Severity.CHECK, "too_little_room", position.key(), f"clear_{tight[0].side}_mm",
+            f"{name}: too little room for air and hands: {listed(parts)}{' (as the maker asks)' if declared else ''}. Cold air that comes round again costs output, and the fan gets louder.",
+            "Move the unit, or what stands in its way; the maker's drawing governs.", DECLARED if declared else cite_row(table(ROOM).get(side=tight[0].side)),
+        )
+    ]
+
+
+def _isolator_findings(survey: Survey, position: OutdoorPosition, name: str, unit: tuple[float, float, float, float] | None) -> list[Finding]:
+    isolators = [item for item in survey.children("nearby_object", position.id) if item.type == "isolator"]
+    if not isolators:
+        # Asked for only once the unit is chosen: before that nobody can place it.
+        if position.maximum_current_a is None:
+            return []
+        return [
+            Finding(
+                Severity.CHECK, "no_isolator_place", position.key(), None, f"{name}: no place for the local isolator is written down.",
+                "Choose one within reach of the unit and outside its protective zone, and put it among the things nearby; the electrician confirms.", COMMON_PRACTICE,
+            )
+        ]
+    findings = []
+    for item in isolators:
+        if None in (item.along_m, item.out_m, item.up_m) or unit is None:
+            continue
+        left, right, back, front = unit
+        away = hypot(max(left - item.along_m, 0, item.along_m - right), max(back - item.out_m, 0, item.out_m - front))
+        if away > REACH_M + 1e-9 or not LOWEST_REACH_M - 1e-9 <= item.up_m <= HIGHEST_REACH_M + 1e-9:
+            findings.append(
+                Finding(
+                    Severity.CHECK, "isolator_out_of_reach", item.key(), "up_m" if away <= REACH_M else "along_m", f"{item.name or 'The isolator'} at {name} is {figure(away, 1)} m from the unit and {figure(item.up_m, 1)} m up: whoever works on the unit cannot reach or see it.",
+                    f"Within {figure(REACH_M, 0)} m and sight of the unit, {figure(LOWEST_REACH_M, 1)} to {figure(HIGHEST_REACH_M, 1)} m up, lockable, outside the protective zone; the electrician confirms.", COMMON_PRACTICE,
+                )
+            )
+    return findings
+
+
+def _condensate_findings(position: OutdoorPosition, name: str) -> list[Finding]:
+    findings = []
+    depth = position.condensate_depth_mm
+    if position.condensate_route in ("gravel", "soakaway") and depth is not None and depth < FROST_DEPTH_MM:
+        findings.append(
+            Finding(
+                Severity.CHECK, "condensate_freezes", position.key(), "condensate_depth_mm", f"{name}: the condensate seeps away {figure(depth, 0)} mm down, where the ground freezes; then it backs up into the unit as ice.",
+                f"Gravel down to {FROST_DEPTH_MM} mm or deeper, below the frost of the place; a unit drips up to 70 l in a day.", COMMON_PRACTICE,
+            )
+        )
+    if position.condensate_crosses_path:
+        findings.append(
+            Finding(
+                Severity.CHECK, "condensate_on_path", position.key(), "condensate_crosses_path", f"{name}: the condensate crosses a path; in winter it is a sheet of ice.", "Lead it away under the ground or to the other side.", COMMON_PRACTICE,
+            )
+        )
+    if position.condensate_route == "gully" and position.condensate_is_heated is False:
+        findings.append(
+            Finding(
+                Severity.CHECK, "condensate_pipe_bare", position.key(), "condensate_is_heated", f"{name}: the condensate is piped to a gully and the pipe is neither insulated nor heated.",
+                "A short fall straight into gravel, or an insulated pipe with trace heating; a trap keeps leaked gas out of the drain.", COMMON_PRACTICE,
+            )
+        )
+    return findings

@@ -1,0 +1,70 @@
+"""What every room loses: its faces, its edges and its air, put together."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from wattwalk.survey.document import Survey
+from wattwalk.survey.household import SurveyRecord
+
+from ..air.ventilation import AirRoom, HouseAir, damp_findings, method_finding
+from ..answers import Climate, Finding, SpaceBalance, VentilationMethod
+from ..fabric.bridges import add_bridges
+from ..fabric.constructions import Constructions
+from ..fabric.room_loss import RoomWork, start_room
+from ..fabric.surfaces import SurfaceWork
+
+
+@dataclass(frozen=True)
+class RoomLosses:
+    """Every room with what it loses, the ways of counting air beside each other, and the unheated spaces."""
+
+    rooms: tuple[RoomWork, ...]
+    air: tuple[VentilationMethod, ...] = ()
+    spaces: tuple[SpaceBalance, ...] = ()
+
+
+def work_out_rooms(survey: Survey, record: SurveyRecord, climate: Climate | None, constructions: Constructions) -> tuple[RoomLosses, list[Finding]]:
+    """Return what every room loses at the design cold, and the findings.
+
+    Parameters
+    ----------
+    survey, record
+        The survey and its household record.
+    climate : Climate or None
+        Without one no loss can be worked out, and each room says so.
+    constructions : Constructions
+        What the surfaces are made of.
+    """
+    works = tuple(start_room(room, record.effective("room_temperatures")) for room in survey.of_kind("room"))
+    if climate is None:
+        for work in works:
+            work.missing.append("the design outside temperature")
+        return RoomLosses(works), []
+    names = {work.room.id: work.name for work in works}
+    losses = SurfaceWork(survey, record, climate, constructions, {work.room.id: work.inside_c for work in works}, names).work_out()
+    findings = list(losses.findings)
+    with_surface = {item.room for item in survey.of_kind("surface")} | {item.other_room for item in survey.of_kind("surface")}
+    for work in works:
+        work.surfaces = losses.by_room.get(work.room.id, [])
+        work.missing += losses.missing.get(work.room.id, [])
+        if not work.surfaces and work.room.id not in with_surface:
+            work.missing.append("at least one surface of the room")
+        findings += add_bridges(work, record.effective("thermal_bridges"), climate.outside_c)
+    methods, more = _count_air(survey, record, climate, works)
+    return RoomLosses(works, methods, losses.spaces), findings + more
+
+
+def _count_air(survey: Survey, record: SurveyRecord, climate: Climate, works: tuple[RoomWork, ...]) -> tuple[tuple[VentilationMethod, ...], list[Finding]]:
+    rooms = [
+        AirRoom(work.room, work.name, work.volume_m3, work.inside_c, work.envelope_m2, work.floor_area_m2)
+        for work in works
+        if work.volume_m3 is not None and work.inside_c is not None
+    ]
+    air = HouseAir(survey, record, rooms, climate.outside_c)
+    found, findings, missing = air.losses()
+    for work in works:
+        work.ventilation, work.ventilation_w = found.get(work.room.id, (None, 0.0))
+        work.missing += missing.get(work.room.id, [])
+    methods = air.methods()
+    return methods, [*findings, *damp_findings(rooms), *method_finding(record, methods)]

@@ -1,0 +1,110 @@
+"""What every room's emitters give at the design flow: results, verdicts, and what would make a short room warm."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import fsum
+
+from wattwalk.survey.document import Survey
+
+from ..answers import Climate, Finding, Replacement, RoomAssessment, Severity, Verdict
+from ..answers.citing import COMMON_PRACTICE, EN_442
+from ..answers.rounding import AREA, TEMPERATURE, WATTS, figure, rounded
+from ..emitters.compiled import compile_emitter, emitter_findings, emitter_result
+from ..emitters.loops import loop_findings
+from ..emitters.replacement import replacements, to_replace
+from ..fabric.room_loss import RoomWork
+from .heated import HIGHEST_C, HeatedRoom
+
+
+def heated_rooms(survey: Survey, works: Sequence[RoomWork], difference_k: float) -> list[HeatedRoom]:
+    """Return each room with its emitters, ready to be asked at any flow; `difference_k` is flow less return, K."""
+    by_room: dict[str, list] = {}
+    for emitter in survey.of_kind("emitter"):
+        by_room.setdefault(emitter.room, []).append(emitter)
+    return [
+        HeatedRoom(work, [compile_emitter(item, work.inside_c, work.room.use == "bathroom") for item in by_room.get(work.room.id, [])], difference_k)
+        for work in works
+    ]
+
+
+def room_results(rooms: Sequence[HeatedRoom], flow_c: float, climate: Climate | None) -> tuple[tuple[RoomAssessment, ...], list[Finding]]:
+    """Return the result of each room at the design flow in °C, and what is to be said of its emitters."""
+    results = tuple(_room_result(room, flow_c, climate) for room in rooms)
+    findings = []
+    for room, result in zip(rooms, results, strict=True):
+        findings += _room_findings(room, flow_c, result.replacements)
+        for emitter, output in zip(room.emitters, result.emitters, strict=True):
+            findings += emitter_findings(emitter, room.work.name, flow_c, flow_c - room.difference_k)
+            if climate is not None and emitter.counts:
+                findings += loop_findings(emitter, output.floor, room.work.name, climate.outside_c)
+    return results, findings
+
+
+def _room_result(room: HeatedRoom, flow_c: float, climate: Climate | None) -> RoomAssessment:
+    work = room.work
+    total, output = work.total_w, room.output_w(flow_c)
+    missing = list(work.missing)
+    needed_share = min(1.0, max(0.0, total / output)) if total is not None and output else 1.0
+    for emitter in room.emitters:
+        if emitter.counts:
+            missing += [f"{emitter.words}: {words}" for words in emitter.missing]
+    return RoomAssessment(
+        id=work.room.id,
+        name=work.name,
+        storey=work.room.effective("storey"),
+        inside_c=None if work.inside_c is None else rounded(work.inside_c, TEMPERATURE),
+        inside_words=work.inside_words,
+        floor_area_m2=None if work.floor_area_m2 is None else rounded(work.floor_area_m2, AREA),
+        volume_m3=None if work.volume_m3 is None else rounded(work.volume_m3, AREA),
+        surfaces=tuple(loss for loss, _ in work.surfaces),
+        ventilation=work.ventilation,
+        fabric_w=rounded(work.fabric_w, WATTS) if not work.missing else None,
+        total_w=None if total is None else rounded(total, WATTS),
+        emitters=tuple(emitter_result(item, flow_c, flow_c - room.difference_k, climate, needed_share) for item in room.emitters),
+        output_w=None if output is None else rounded(output, WATTS),
+        margin_w=None if output is None or total is None else rounded(output - total, WATTS),
+        verdict=room.verdict(flow_c),
+        lowest_flow_c=room.lowest_flow_c,
+        missing=tuple(dict.fromkeys(missing)),
+        bridges=tuple(loss for loss, _ in work.bridges),
+        replacements=_replacements(room, flow_c),
+    )
+
+
+def _replacements(room: HeatedRoom, flow_c: float) -> tuple[Replacement, ...]:
+    """Return the panels that would make a short room warm in the place of its biggest radiator."""
+    if room.verdict(flow_c) is not Verdict.SHORT:
+        return ()
+    return_c = flow_c - room.difference_k
+    outputs = [(item.emitter, item.output_w(flow_c, return_c)) for item in room.emitters if item.counts]
+    leaving = to_replace(outputs)
+    if leaving is None:
+        return ()
+    staying = fsum(output for emitter, output in outputs if emitter is not leaving and output is not None)
+    return replacements(leaving, room.total_w - staying, flow_c, return_c, room.work.inside_c)
+
+
+def _room_findings(room: HeatedRoom, flow_c: float, replacements: Sequence[Replacement] = ()) -> list[Finding]:
+    """Return what is to be said of one room's warmth at the design flow, with the smallest radiator that would do."""
+    verdict = room.verdict(flow_c)
+    if verdict is Verdict.NO_EMITTER:
+        return [
+            Finding(
+                Severity.CHECK, "no_emitter", room.work.room.key(), None, f"{room.work.name} loses {figure(room.total_w, 0)} W and has no emitter.",
+                "Give it an emitter, or agree with the household that it stays unheated.", COMMON_PRACTICE,
+            )
+        ]
+    if verdict is not Verdict.SHORT:
+        return []
+    output = room.output_w(flow_c)
+    lowest = room.lowest_flow_c
+    needs = f"it would be warm at {figure(lowest)} °C" if lowest is not None else f"no flow up to {HIGHEST_C} °C makes it warm"
+    would_do = f" {replacements[0].words} would do ({replacements[0].place})." if replacements else ""
+    return [
+        Finding(
+            Severity.CHECK, "room_short", room.work.room.key(), None,
+            f"{room.work.name} loses {figure(room.total_w, 0)} W, and at {figure(flow_c, 1)} °C its emitters give {figure(output, 0)} W; {needs}.",
+            f"Fit a bigger or a further emitter, lower the loss, or choose a hotter flow.{would_do}", EN_442,
+        )
+    ]

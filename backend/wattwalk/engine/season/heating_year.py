@@ -1,0 +1,109 @@
+"""What the heating takes in a year: the house's losses through the hours of its region, and a generic heat pump."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import fsum
+
+from ..answers import Climate, EnergyBin, EnergyEstimate, Step
+from ..answers.citing import cite
+from ..answers.rounding import TEMPERATURE, figure, rounded
+from ..climate.weather import BASE_C, SPREAD, year_bins
+from .compensation import HeatCurve
+
+#: A heat pump reaches this share of what the temperatures allow, defrosting included: 0.40 to 0.50 for air to water.
+EXERGY_EFFICIENCY = 0.45
+#: However mild it is, the refrigerant has to be lifted by so much, K: the estimate never pays off a smaller lift.
+LEAST_LIFT_K = 20.0
+KELVIN = 273.15
+
+GENERIC_UNIT = cite("carnot", "generic air-to-water heat pump, exergy efficiency 0.45", "from memory")
+
+
+@dataclass(frozen=True)
+class Use:
+    """Heat and electricity of a year, kWh."""
+
+    heat_kwh: float
+    electricity_kwh: float
+
+    @property
+    def efficiency(self) -> float:
+        """Heat for each unit of electricity through the year."""
+        return self.heat_kwh / self.electricity_kwh
+
+
+def generic_efficiency(outside_c: float, flow_c: float) -> float:
+    """Return the heat that a generic air-to-water heat pump gives for each unit of electricity.
+
+    Parameters
+    ----------
+    outside_c, flow_c : float
+        Temperatures of the outside air and of the flow, °C.
+
+    References
+    ----------
+    Carnot's efficiency times an exergy efficiency, ``η T_h / (T_h − T_c)`` with η 0.45 (from memory), at a lift of at least 20 K
+    (common practice, no source).  Stands in for the tables of a real unit.
+    """
+    return EXERGY_EFFICIENCY * (flow_c + KELVIN) / max(flow_c - outside_c, LEAST_LIFT_K)
+
+
+def _bins(coefficient_w_k: float, curve: HeatCurve, region: float) -> list[tuple[int, float, float, float, float]]:
+    found = []
+    for outside, hours in year_bins(region):
+        if outside >= BASE_C:
+            break
+        flow = curve.flow_at(outside)
+        heat = coefficient_w_k * (BASE_C - outside) * hours / 1000
+        found.append((outside, hours, heat, flow, generic_efficiency(outside, flow)))
+    return found
+
+
+def yearly_use(coefficient_w_k: float, curve: HeatCurve, region: float) -> Use | None:
+    """Return the heat and electricity of a year, or None for a house that loses nothing.
+
+    Parameters
+    ----------
+    coefficient_w_k : float
+        Loss of the house for each kelvin, W/K.
+    curve : HeatCurve
+        Its flow temperature over the outside temperature.
+    region : float
+        Number of the region in SAP's Table U1.
+    """
+    if coefficient_w_k <= 0:
+        return None
+    bins = _bins(coefficient_w_k, curve, region)
+    return Use(fsum(item[2] for item in bins), fsum(item[2] / item[4] for item in bins))
+
+
+def pounds(electricity_kwh: float, price_p_kwh: float | None) -> str | None:
+    """Return a year's cost in whole pounds as decimal text, or None without a price in p/kWh."""
+    return None if price_p_kwh is None else f"{rounded(electricity_kwh * price_p_kwh / 100, 0):.2f}"
+
+
+def estimate(coefficient_w_k: float, curve: HeatCurve, climate: Climate, price_p_kwh: float | None) -> EnergyEstimate | None:
+    """Return the estimate of a year's heating at a design flow, with its bins and working."""
+    use = yearly_use(coefficient_w_k, curve, float(climate.region))
+    if use is None:
+        return None
+    bins = tuple(
+        EnergyBin(outside, rounded(hours, 1), rounded(heat, 1), rounded(flow, 1), rounded(efficiency, 2), rounded(heat / efficiency, 1))
+        for outside, hours, heat, flow, efficiency in _bins(coefficient_w_k, curve, float(climate.region))
+        if hours >= 0.05
+    )
+    steps = (
+        Step("Heat of a year", "Σ H · (15.5 − θo) · hours", f"H {figure(coefficient_w_k, 1)} W/K, hours of each degree in {climate.region_name or 'the UK'}", rounded(use.heat_kwh, 0), "kWh", SPREAD),
+        Step("Electricity of a year", "Σ heat / (0.45 · Th/(Th − Tc))", f"flow from {figure(curve.flow_c, 1)} °C at the design cold down the compensation line", rounded(use.electricity_kwh, 0), "kWh", GENERIC_UNIT),
+        Step("Seasonal efficiency", "heat / electricity", f"{figure(use.heat_kwh, 0)} / {figure(use.electricity_kwh, 0)}", rounded(use.efficiency, 2), "", GENERIC_UNIT),
+    )
+    return EnergyEstimate(
+        flow_c=rounded(curve.flow_c, TEMPERATURE), base_c=BASE_C, coefficient_w_k=rounded(coefficient_w_k, 1), heat_kwh=rounded(use.heat_kwh, 0),
+        electricity_kwh=rounded(use.electricity_kwh, 0), seasonal_efficiency=rounded(use.efficiency, 2), price_p_kwh=price_p_kwh, cost_pounds=pounds(use.electricity_kwh, price_p_kwh),
+        words=(
+            "An estimate for room heating alone, hot water left out, with a generic heat pump in place of a real unit's tables. The air of the design cold is "
+            "counted all year, so a house whose air was taken from the room table will use rather less."
+        ),
+        bins=bins, steps=steps, source=GENERIC_UNIT,
+    )

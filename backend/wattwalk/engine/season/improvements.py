@@ -1,0 +1,275 @@
+"""What each change to the house would buy: a lower flow temperature, a better season, a smaller bill; the best first."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from math import ceil, fsum, inf
+
+from wattwalk.catalogue import table
+from wattwalk.survey.document import Survey
+from wattwalk.survey.household import SurveyRecord
+
+from ..answers import Climate, Improvement, Improvements
+from ..answers.citing import COMMON_PRACTICE, EN_442, cite_row
+from ..answers.rounding import TEMPERATURE, figure, listed, rounded
+from ..answers.values import Value
+from ..emitters.radiators import corrections
+from ..emitters.replacement import Panel, biggest_panels, place_of
+from ..emitters.work import EmitterWork
+from ..fabric.constructions import Constructions
+from ..rooms.heated import HIGHEST_C, LOWEST_C, STEPS_PER_K, HeatedRoom, lowest_step
+from .compensation import HeatCurve
+from .heating_year import Use, pounds, yearly_use
+
+DEFAULTS, BY_INSULATION = "u_values_rdsap_10_2025", "u_values_by_insulation_rdsap_2012"
+
+#: Loft quilt proposed, mm.
+LOFT_MM = 300.0
+#: Wool proposed between the joists of a suspended floor, mm.
+FLOOR_MM = 100.0
+#: A new U-value has to be lower by so much to be worth naming, W/m²K, and a radiator stronger by so much.
+WORTH_U, WORTH_OUTPUT = 0.05, 1.05
+#: Changes shown one after the other, and the gain below which no further one is shown, K.
+MOST_IN_TURN, LEAST_GAIN_K = 4, 0.3
+#: A radiator that gains no more than this is held back by the next room, which is then tried with it, K.
+HELD_BACK_K = 1.0
+#: Looks that glazing of 2022 would replace.
+OLD_GLAZING = ("window_single", "window_double_old", "window_secondary", "window_triple_old")
+
+
+@dataclass(frozen=True)
+class RoomState:
+    """A room as it would be: its loss in W and the emitters that count."""
+
+    total_w: float
+    emitters: tuple[EmitterWork, ...]
+
+    def lowest_step(self, difference_k: float) -> int | None:
+        """Return the lowest flow temperature at which the room would be warm, in steps of `flow.STEPS_PER_K` to the degree."""
+        return lowest_step(self.emitters, self.total_w, difference_k)
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """One change: in words, the record it is about, and what becomes of the rooms it touches."""
+
+    kind: str
+    what: str
+    record: str
+    room: str | None
+    changes: Mapping[int, RoomState]
+    saved_w: float
+    source: str
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """The house after a change: lowest common flow in °C (None when none serves), the room that sets it, the use of a year."""
+
+    lowest_c: float | None
+    setter: int | None
+    use: Use | None
+    coefficient_w_k: float
+
+
+class House:
+    """The heated rooms of a house, their losses by construction, and its climate."""
+
+    def __init__(self, survey: Survey, record: SurveyRecord, rooms: Sequence[HeatedRoom], difference_k: float, climate: Climate, coefficient_w_k: float, curve_of):
+        self.survey, self.record, self.difference_k, self.climate = survey, record, difference_k, climate
+        self.coefficient_w_k, self._curve_of = coefficient_w_k, curve_of
+        self.rooms = [room for room in rooms if room.needs_heat and room.has_emitter]
+        self.states = {place: RoomState(room.total_w, room.counted) for place, room in enumerate(self.rooms)}
+        area = fsum(room.work.floor_area_m2 or 0.0 for room in rooms)
+        self.mean_k = fsum(room.work.inside_c * (room.work.floor_area_m2 or 0.0) for room in rooms) / area - climate.outside_c if area else 0.0
+
+    def outcome(self, states: Mapping[int, RoomState], saved_w: float, first: int | None) -> Outcome:
+        """Return what a house of these rooms comes to; ``first`` is the room likely to set the flow, which saves looking."""
+        order = sorted(states, key=lambda place: (place != first, place))
+        low, setter = LOWEST_C * STEPS_PER_K, None
+        for place in order:
+            step = states[place].lowest_step(self.difference_k)
+            if step is None:
+                return Outcome(None, place, None, self.coefficient_w_k)
+            if step > low:
+                low, setter = step, place
+        coefficient = self.coefficient_w_k - (saved_w / self.mean_k if self.mean_k > 0 else 0.0)
+        lowest = low / STEPS_PER_K
+        exponent = max(item.exponent or 1.0 for state in states.values() for item in state.emitters)
+        curve: HeatCurve | None = self._curve_of(lowest, exponent)
+        use = yearly_use(coefficient, curve, float(self.climate.region)) if curve is not None else None
+        return Outcome(lowest, setter, use, coefficient)
+
+
+def radiator_candidates(house: House, states: Mapping[int, RoomState], place: int) -> list[Candidate]:
+    """Return the bigger radiators that fit a room in place of one it has."""
+    room, state, found = house.rooms[place], states[place], []
+    for number, work in enumerate(state.emitters):
+        where = place_of(work.emitter) if work.rated_w is not None else None
+        if where is None:
+            continue
+        # The new one hangs where the old one hung, behind the same shelf or cover.
+        around = [item.factor for item in corrections(work.emitter) if item.words.startswith("what stands")]
+        for panel in biggest_panels(work.emitter, where):
+            rated = panel.rated_w * (around[0] if around else 1.0)
+            if rated < WORTH_OUTPUT * work.rated_w:
+                continue
+            emitters = (*state.emitters[:number], _new_radiator(work, panel, rated), *state.emitters[number + 1 :])
+            instead = f", in place of {_lower(work.words)}" if len(state.emitters) > 1 else ""
+            found.append(
+                Candidate(
+                    "radiator", f"Bigger radiator in {room.work.name}: {_lower(panel.words)}{instead}", work.emitter.key(), room.work.room.id,
+                    {place: RoomState(state.total_w, emitters)}, 0.0, EN_442,
+                )
+            )
+    return found
+
+
+def _new_radiator(work: EmitterWork, panel: Panel, rated_w: float) -> EmitterWork:
+    return replace(work, rated_w=rated_w, exponent=panel.exponent, words=panel.words)
+
+
+def _lower(words: str) -> str:
+    return words[:1].lower() + words[1:]
+
+
+def better_u_values(house: House) -> list[tuple[str, str, str, float, str]]:
+    """Return for each construction that could be better: its id, key, the work in words, the new U-value, its source."""
+    found = []
+    for item in house.survey.of_kind("construction"):
+        if item.known_by != "look":
+            continue
+        name = item.name or item.kind.title_of(item.values())
+        if item.look == "roof_loft":
+            row = table(BY_INSULATION).get(look="roof_loft", insulation_mm=LOFT_MM)
+            words = f"Loft quilt to {figure(LOFT_MM, 0)} mm: {name}"
+        elif item.look == "wall_cavity" and house.record.age_band is not None:
+            row = table(DEFAULTS).find(look="wall_cavity_filled", age_band=house.record.age_band)
+            words = f"Cavity filled: {name}"
+        elif item.look == "floor_suspended":
+            better = Constructions(house.survey, house.record).usual(replace(item, insulation_mm=FLOOR_MM)) if (item.insulation_mm or 0.0) < FLOOR_MM else None
+            if isinstance(better, Value):
+                found.append((item.id, item.key(), f"{figure(FLOOR_MM, 0)} mm of wool between the floor joists: {name}", better.u_value, better.step.source))
+            continue
+        elif item.look in OLD_GLAZING and item.element == "window":
+            row = table(DEFAULTS).get(look="window_double_2022", age_band="any")
+            words = f"New windows: {name}"
+        else:
+            continue
+        if row is not None:
+            found.append((item.id, item.key(), words, row.number("u_value_w_m2k"), cite_row(row)))
+    return found
+
+
+def insulation_candidates(house: House, states: Mapping[int, RoomState], done: set[str]) -> list[Candidate]:
+    """Return what better insulation and windows would change, room by room."""
+    found = []
+    for construction, key, words, u_value, source in better_u_values(house):
+        if key in done:
+            continue
+        changes, saved = {}, []
+        for place, room in enumerate(house.rooms):
+            less = [
+                watts * (1 - (u_value + loss.bridge_w_m2k) / (loss.u_value_w_m2k + loss.bridge_w_m2k))
+                for loss, watts in room.work.surfaces
+                if loss.construction == construction and loss.other_side in ("outside", "unheated", "ground") and loss.u_value_w_m2k - u_value > WORTH_U
+            ]
+            if less:
+                changes[place] = replace(states[place], total_w=states[place].total_w - fsum(less))
+                saved += less
+        if changes:
+            found.append(Candidate("insulation", words, key, None, changes, fsum(saved), source))
+    return found
+
+
+def _in_two_rooms(house: House, states: Mapping[int, RoomState], present: Outcome, results: Sequence[tuple[Candidate, Outcome]]) -> list[Candidate]:
+    """Return the radiators of the setting room that are held back by the next room, each with that room's best radiator."""
+    found = []
+    for item, after in results:
+        if item.kind != "radiator" or None in (present.lowest_c, after.lowest_c) or after.setter in (None, present.setter):
+            continue
+        if present.lowest_c - after.lowest_c > HELD_BACK_K:
+            continue
+        others = [(house.outcome({**states, **item.changes, **other.changes}, 0.0, after.setter).lowest_c, other.what, other) for other in radiator_candidates(house, states, after.setter)]
+        others = [pair for pair in others if pair[0] is not None and pair[0] < after.lowest_c]
+        if others:
+            other = min(others, key=lambda pair: pair[:2])[2]
+            found.append(Candidate("radiator", f"{item.what}, and b{other.what[1:]}", item.record, item.room, {**item.changes, **other.changes}, 0.0, EN_442))
+    return found
+
+
+def improve(house: House) -> Improvements:
+    """Return what each change would buy by itself, and the best ones one after the other.
+
+    Notes
+    -----
+    A radiator lowers the common flow only in the room that sets it, so that room's are tried; where the next room would hold
+    the flow up almost as high, a radiator for each of the two is one change.  After each step another room may set it.
+    """
+    before = house.outcome(house.states, 0.0, None)
+    price = house.record.electricity_price_p_kwh
+
+    def tried(states: Mapping[int, RoomState], present: Outcome, saved_w: float, done: set[str]) -> list[tuple[Candidate, Outcome]]:
+        candidates = radiator_candidates(house, states, present.setter) if present.setter is not None else []
+        candidates += insulation_candidates(house, states, done)
+        results = [(item, house.outcome({**states, **item.changes}, saved_w + item.saved_w, present.setter)) for item in candidates]
+        results += [(item, house.outcome({**states, **item.changes}, saved_w, present.setter)) for item in _in_two_rooms(house, states, present, results)]
+        return sorted(results, key=lambda pair: (pair[1].lowest_c if pair[1].lowest_c is not None else inf, pair[1].use.electricity_kwh if pair[1].use else inf, pair[0].what))
+
+    single = [_result(house, item, before, after, price) for item, after in tried(house.states, before, 0.0, set())]
+    in_turn: list[Improvement] = []
+    states, present, saved, done = dict(house.states), before, 0.0, set()
+    while len(in_turn) < MOST_IN_TURN:
+        best = next(iter(tried(states, present, saved, done)), None)
+        if best is None or best[1].lowest_c is None:
+            break
+        gain = inf if present.lowest_c is None else present.lowest_c - best[1].lowest_c
+        if gain < LEAST_GAIN_K:
+            break
+        item, after = best
+        in_turn.append(_result(house, item, present, after, price))
+        states.update(item.changes)
+        saved, present = saved + item.saved_w, after
+        done.add(item.record)
+    return Improvements(
+        flow_c=None if before.lowest_c is None else rounded(before.lowest_c, TEMPERATURE), set_by_room=_room_id(house, before.setter),
+        seasonal_efficiency=rounded(before.use.efficiency, 2) if before.use else None, electricity_kwh=rounded(before.use.electricity_kwh, 0) if before.use else None,
+        cost_pounds=pounds(before.use.electricity_kwh, price) if before.use else None, single=tuple(single), in_turn=tuple(in_turn),
+        words=_words(house, before, in_turn), source=COMMON_PRACTICE,
+    )
+
+
+def _room_id(house: House, place: int | None) -> str | None:
+    return None if place is None else house.rooms[place].work.room.id
+
+
+def _result(house: House, item: Candidate, before: Outcome, after: Outcome, price: float | None) -> Improvement:
+    both = before.use is not None and after.use is not None
+    saved = before.use.electricity_kwh - after.use.electricity_kwh if both else None
+    return Improvement(
+        kind=item.kind, what=item.what, record=item.record, room=item.room, lowest_flow_c=None if after.lowest_c is None else rounded(after.lowest_c, TEMPERATURE),
+        reduction_k=rounded(before.lowest_c - after.lowest_c, TEMPERATURE) if None not in (before.lowest_c, after.lowest_c) else None,
+        set_by_room=_room_id(house, after.setter), loss_saved_w=rounded(item.saved_w, 0),
+        seasonal_efficiency=rounded(after.use.efficiency, 2) if after.use else None, electricity_kwh=rounded(after.use.electricity_kwh, 0) if after.use else None,
+        saved_kwh=None if saved is None else rounded(saved, 0), saved_pounds=None if saved is None else pounds(saved, price), source=item.source,
+    )
+
+
+def _up(celsius: float) -> str:
+    """Write a lowest flow with one decimal, rounded up: what is printed must still serve."""
+    return figure(ceil(round(celsius * 10, 6)) / 10, 1)
+
+
+def _words(house: House, before: Outcome, in_turn: Sequence[Improvement]) -> str:
+    bare = [] if before.setter is None else [house.rooms[before.setter].work.name]
+    if before.lowest_c is None:
+        start = f"No flow up to {HIGHEST_C} °C serves {listed(bare)} as it is."
+    elif before.setter is None:
+        return "Every room is warm at the lowest flow looked at; nothing needs changing for its sake."
+    else:
+        start = f"As it is every room is warm from {_up(before.lowest_c)} °C; {listed(bare)} sets it."
+    if not in_turn:
+        return f"{start} No change looked at would lower it."
+    count = "One change" if len(in_turn) == 1 else f"{len(in_turn)} changes one after the other"
+    return f"{start} {count} would bring it to {_up(in_turn[-1].lowest_flow_c)} °C."

@@ -1,0 +1,62 @@
+"""The house through a year: its weather-compensation line, what the heating takes, what would lower it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from wattwalk.survey.document import Survey
+from wattwalk.survey.household import SurveyRecord
+
+from ..answers import BuildingLoss, Climate, Compensation, EnergyEstimate, Finding, Improvements
+from ..rooms.heated import HIGHEST_C, HeatedRoom
+from .compensation import HeatCurve, compensation, floor_findings, heat_curve
+from .heating_year import estimate
+from .improvements import House, improve
+
+
+@dataclass(frozen=True)
+class Season:
+    """What can be said of the house through a year; None where it cannot be said yet."""
+
+    compensation: Compensation | None = None
+    energy: EnergyEstimate | None = None
+    improvements: Improvements | None = None
+
+
+def through_the_year(
+    survey: Survey, record: SurveyRecord, rooms: Sequence[HeatedRoom], flow_c: float, difference_k: float, climate: Climate | None, building: BuildingLoss
+) -> tuple[Season, list[Finding]]:
+    """Return the house through a year at its design flow, and the findings.
+
+    Parameters
+    ----------
+    survey, record
+        The survey and its household record.
+    rooms : sequence of HeatedRoom
+        Every room with its emitters.
+    flow_c, difference_k : float
+        Flow temperature at the design cold, °C, and flow less return, K.
+    climate : Climate or None
+        Without one nothing can be said.
+    building : BuildingLoss
+        The house as a whole.
+    """
+    if climate is None:
+        return Season(), []
+    warnings = [finding for room in rooms for finding in floor_findings(room, flow_c)]
+    basis = heat_curve(rooms, float(HIGHEST_C), difference_k, climate.outside_c)
+
+    def curve_of(wanted_c: float, exponent: float | None = None) -> HeatCurve | None:
+        if basis is None or wanted_c - difference_k <= basis.inside_c:
+            return None
+        return replace(basis, flow_c=wanted_c, exponent=basis.exponent if exponent is None else exponent)
+
+    curve, coefficient = curve_of(flow_c), building.coefficient_w_k
+    line = compensation(curve, climate) if curve is not None else None
+    energy = estimate(coefficient, curve, climate, record.electricity_price_p_kwh) if curve is not None and coefficient is not None else None
+    changes = None
+    is_known = coefficient is not None and coefficient > 0 and all(room.serves(flow_c) is not None for room in rooms if room.needs_heat and room.has_emitter)
+    if is_known and any(room.needs_heat and room.has_emitter for room in rooms):
+        changes = improve(House(survey, record, rooms, difference_k, climate, coefficient, curve_of))
+    return Season(line, energy, changes), warnings

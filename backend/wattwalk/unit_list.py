@@ -1,0 +1,96 @@
+"""A firm's own list of units as CSV: read, checked by row and column, and made into records of a survey."""
+
+from __future__ import annotations
+
+from wattwalk.catalogue import CatalogueError, Row, Table, read_table, table
+from wattwalk.survey.validation import check_value, is_id
+from wattwalk.survey.works import Unit
+
+from .engine.unit.table import TablePoint, UnitTable, UnitTableError, build_table
+
+DEMO_UNITS = "units_demo_2026"
+_COLUMNS = {"unit": "text", "name": "text", "outside_c": "degC", "flow_c": "degC", "capacity_kw": "kW", "cop": "1", "least_kw": "kW", "standby_w": "W"}
+_POINT = ("outside_c", "flow_c", "capacity_kw", "cop", "least_kw")
+
+
+def read_units(file: Table) -> list[tuple[str, UnitTable]]:
+    """Return the units of a list, each with its id, in the order of the file.
+
+    Raises
+    ------
+    UnitTableError
+        With every problem of every unit, by row and column: a column that is missing, a unit of measure that differs, a value
+        beyond its limits, a hole in a table.
+    """
+    problems = [f"{file.name}: there is no column {column}." for column in _COLUMNS if column not in file.units]
+    problems += [f"{file.name}, column {column}: it is in {file.units[column]!r}, expected {unit!r}." for column, unit in _COLUMNS.items() if file.units.get(column, unit) != unit]
+    if problems:
+        raise UnitTableError(problems)
+    by_unit: dict[str, list[Row]] = {}
+    for row in file.rows:
+        by_unit.setdefault(row.word("unit"), []).append(row)
+    made = []
+    for key, rows in by_unit.items():
+        if not is_id(f"unit-{key}"):
+            problems.append(f"{file.name}, row {rows[0].line}, column unit: {key!r} needs a short name of small letters, figures and hyphens.")
+            continue
+        wrong = [words for row in rows for words in _out_of_bounds(file.name, row)]
+        if wrong:
+            problems += wrong
+            continue
+        points = [TablePoint(row.number("outside_c"), row.number("flow_c"), *(row.cells[name] for name in _POINT[2:])) for row in rows]
+        try:
+            made.append((key, build_table(rows[0].word("name") or key, points, rows[0].cells["standby_w"] or 0.0, rows[0].locator, [row.line for row in rows])))
+        except UnitTableError as error:
+            problems += error.problems
+    if problems:
+        raise UnitTableError(problems)
+    return made
+
+
+def _out_of_bounds(name: str, row: Row) -> list[str]:
+    """Return what a survey would not take of one row."""
+    point = {spec.name: spec for spec in Unit.kind.field("points").rows}
+    found = []
+    for column in ("name", "standby_w", *_POINT):
+        value, spec = row.cells[column], point.get(column) or Unit.kind.field(column)
+        where = f"{name}, row {row.line}, column {column}"
+        if value is None and column in ("outside_c", "flow_c"):
+            found.append(f"{where}: the cell is empty.")
+        problem = check_value(spec, value) if value != "" else None
+        if problem is not None:
+            found.append(f"{where}: {problem.message}")
+    return found
+
+
+def unit_records(name: str, text: str | None = None) -> list[dict]:
+    """Return the records of kind ``unit`` for every unit of a firm's list, ready for a survey document.
+
+    Parameters
+    ----------
+    name : str
+        What messages call the file; without ``text``, the table of the catalogue to read.
+    text : str, optional
+        The list as CSV with the columns unit, name, outside_c, flow_c, capacity_kw, cop, least_kw, standby_w and a row of their units.
+
+    Raises
+    ------
+    UnitTableError
+        When the list cannot be read or a unit's table has a hole; the message names the row and the column.
+    """
+    try:
+        file = table(name) if text is None else read_table(name, text)
+    except CatalogueError as error:
+        raise UnitTableError([f"{error}."]) from error
+    names = dict(read_units(file))
+    most = Unit.kind.field("points").max_rows
+    many = [f"{name}, column unit: {names[key].name} has {len(file.where('unit', key))} rows, expected at most {most}." for key in names if len(file.where("unit", key)) > most]
+    if many:
+        raise UnitTableError(many)
+    return [
+        {
+            "id": f"unit-{key}", "name": names[key].name, "table_from": f"{name}: {names[key].source}" if text is None else name, "standby_w": names[key].standby_w,
+            "points": [{part: row.cells[part] for part in _POINT if row.cells[part] is not None} for row in file.where("unit", key)],
+        }
+        for key in names
+    ]
