@@ -13,13 +13,13 @@ from sqlalchemy.exc import OperationalError, ProgrammingError
 
 from . import accounts
 from .app import create_app
-from .cli import UsageError, as_text, read_survey, write_output
 from .config import Settings, read_settings
 from .database import DatabaseError, db, migrate, reading
 from .models import Firm, StoredSurvey
 from .sync.documents import export_document, import_document
 from .sync.errors import NoSuchSurveyError
 from .sync.verify import verify_all
+from .terminal import UsageError, as_text, read_survey, write_output
 
 
 def run(command: Callable[[argparse.Namespace, Settings], int | None], given: argparse.Namespace) -> int | None:

@@ -18,8 +18,9 @@ const GENERATED = join(HERE, '..', 'src', 'generated');
 const RUNTIME = dirname(createRequire(import.meta.url).resolve('pyodide/pyodide.asm.wasm'));
 /** What the phone runs of the package. */
 const PACKED = ['__init__.py', 'answer.py', 'survey', 'engine', 'pictures', 'catalogue'];
-/** The house that is worked out to see what is needed; it is not packed. */
+/** The house that is worked out to see what is needed, and the reader of its units; they are not packed. */
 const SAMPLE = ['house.py', 'works.py'];
+const SAMPLE_ASKS = 'unit_list.py';
 
 const hashOf = (...parts) => {
   const digest = createHash('sha256');
@@ -49,6 +50,7 @@ const packed = PACKED.flatMap((name) => filesOf(join(PACKAGE, name)));
 for (const path of packed) write(`/sources/wattwalk/${relative(PACKAGE, path)}`, readFileSync(path));
 write('/sources/sample/__init__.py', '');
 for (const name of SAMPLE) write(`/sources/sample/${name}`, readFileSync(join(PACKAGE, 'demo', name)));
+write(`/sources/wattwalk/${SAMPLE_ASKS}`, readFileSync(join(PACKAGE, SAMPLE_ASKS)));
 write('/build/pack_engine.py', readFileSync(join(HERE, 'pack_engine.py')));
 first.runPython(`
 import sys

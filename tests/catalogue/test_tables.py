@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import hashlib
 import re
-from importlib import resources
 from itertools import pairwise
+from pathlib import Path
 
 import CoolProp.CoolProp as coolprop
 import pytest
 from ht.insulation import building_materials
 
-from wattwalk import catalogue
-from wattwalk.catalogue import CONFIDENCES, CatalogueError, document, documents, interpolate, names, read_table, table
+import wattwalk
+from wattwalk.catalogue import CONFIDENCES, CatalogueError, document, documents, files, interpolate, names, read_table, table
 from wattwalk.engine.air.ventilation import HEAT_WH_M3K
 from wattwalk.engine.climate.weather import year_degree_days
 from wattwalk.survey.building import EMITTER_TYPES, ROOM_USES, Emitter, Surface
@@ -22,6 +22,7 @@ from wattwalk.survey.services import HotWater
 from wattwalk.survey.usual import MATERIAL_NAMES, READY
 from wattwalk.survey.works import Design
 
+PACKAGE = Path(wattwalk.__file__).parent
 ROWS = [(name, row) for name in names() for row in table(name).rows]
 UNITS = {"text", "1", "mm", "m", "m2", "m3", "degC", "1/h", "W", "W/m", "W/m2", "W/mK", "W/m2K", "m2K/W", "kg/m3", "Kd", "mPas", "J/kgK", "kPa", "dBA", "dB", "m/s", "mm2", "mV/Am", "A", "l/m", "m3/h", "l/s", "m2K/W mm", "deg", "W/m3", "kW", "kg/kWh", "p/kWh", "p/day", "pounds", "l", "h", "K"}
 
@@ -47,15 +48,27 @@ def test_each_table_says_where_it_comes_from(name):
 
 def test_each_document_is_used_or_cited():
     used = {row.source for _, row in ROWS}
-    code = "".join(path.read_text(encoding="utf-8") for path in resources.files("wattwalk.engine").iterdir() if path.name.endswith(".py"))
+    code = "".join(path.read_text(encoding="utf-8") for path in (PACKAGE / "engine").rglob("*.py"))
     assert {key for key in documents() if key not in used and f'"{key}"' not in code} == set()
+
+
+def test_the_page_of_the_catalogue_says_who_reads_each_table():
+    modules = {path.relative_to(PACKAGE).as_posix(): path.read_text(encoding="utf-8") for path in PACKAGE.rglob("*.py")}
+    readers = {name: sorted(module for module, text in modules.items() if f'"{name}"' in text) for name in names()}
+    listed = dict(re.findall(r"^\| `(\w+)` \| (.*?) \|$", (PACKAGE / "catalogue" / "README.md").read_text(encoding="utf-8"), re.MULTILINE))
+    assert listed == {name: ", ".join(f"`{module}`" for module in modules) for name, modules in readers.items()}
+
+
+@pytest.mark.parametrize("name", names())
+def test_each_table_lies_with_a_subject_that_reads_it(name):
+    subject = files()[name].parent.name
+    assert any(f'"{name}"' in path.read_text(encoding="utf-8") for path in [*(PACKAGE / "engine" / subject).rglob("*.py"), PACKAGE / "unit_list.py"])
 
 
 def test_the_fingerprint_of_the_whole():
     digest = hashlib.sha256()
-    for path in sorted(resources.files(catalogue).iterdir(), key=lambda item: item.name):
-        if path.name.endswith(".csv"):
-            digest.update(path.name.encode() + b"\0" + path.read_bytes())
+    for path in files().values():
+        digest.update(path.name.encode() + b"\0" + path.read_bytes())
     assert digest.hexdigest()[:16] == FINGERPRINT
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import sys
+from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
 
 import pytest
@@ -13,7 +14,7 @@ PACKAGE = ROOT / "backend" / "wattwalk"
 
 INNER = ("survey", "engine", "pictures", "catalogue")
 STORES = {"paths", "config", "database", "models", "accounts"}
-SERVER = {*INNER, *STORES, "sync", "office", "checks"}
+SERVER = {*INNER, *STORES, "sync", "office", "checks", "unit_list"}
 
 # What each part of the package may import from the rest of it. A new part has to be given its place here.
 MAY_IMPORT: dict[str, set[str]] = {
@@ -35,11 +36,15 @@ MAY_IMPORT: dict[str, set[str]] = {
     "web": {"paths"},
     "serve": SERVER,
     "app": {*SERVER, "api", "web"},
-    "demo": {*INNER},
+    "demo": {*INNER, "unit_list"},
     "seeding": {*SERVER, "demo"},
-    "commands": {*SERVER, "app", "cli", "serve", "seeding"},
-    "cli": {*SERVER, "commands"},
+    "unit_list": {*INNER},
+    "terminal": {"survey"},
+    "commands": {*SERVER, "app", "terminal", "serve", "seeding"},
+    "cli": {*SERVER, "terminal", "commands"},
 }
+# The subjects of the engine in the order in which they are asked: each may lean on those before it, and on its own.
+SUBJECTS = ("answers", "fluids", "climate", "fabric", "air", "emitters", "rooms", "season", "unit", "hot_water", "place", "circuit", "electric", "cost")
 # Adding floats with the builtin gives other last digits on Python 3.12 and later than on 3.11.
 ADDS_WITH_FSUM = ("engine", "pictures")
 
@@ -65,6 +70,40 @@ def parts_against_the_arrows(source: str, module: str) -> list[str]:
     wanted = {name.split(".")[1] for name in imported_names(source, module) if name.startswith("wattwalk.")}
     # `from . import __version__` asks for the package's own word, not for a part of it.
     return sorted((wanted & MAY_IMPORT.keys()) - MAY_IMPORT[part] - {part})
+
+
+def subjects_against_the_order(source: str, module: str) -> list[str]:
+    """Return the subjects of the engine that one of its modules leans on and may not."""
+    own = module.split(".")[2]
+    wanted = {name.split(".")[2] for name in imported_names(source, module) if name.startswith("wattwalk.engine.")}
+    return sorted(subject for subject in wanted if subject not in SUBJECTS or SUBJECTS.index(subject) > SUBJECTS.index(own))
+
+
+def circles(leans_on: dict[str, set[str]]) -> list[list[str]]:
+    """Return the groups of modules that lean on each other in a circle, in order."""
+    sorter, found = TopologicalSorter(leans_on), []
+    try:
+        sorter.prepare()
+    except CycleError as error:
+        found.append(sorted(set(error.args[1])))
+    return found
+
+
+def imports_between(paths: dict[str, Path]) -> dict[str, set[str]]:
+    """Return which modules each module imports, a name imported from a package counting as the module of that name where there is one."""
+    found: dict[str, set[str]] = {}
+    for module, path in paths.items():
+        wanted: set[str] = set()
+        parent = module.split(".") if path.name == "__init__.py" else module.split(".")[:-1]
+        for node in ast.walk(ast.parse(path.read_text())):
+            if isinstance(node, ast.Import):
+                wanted |= {alias.name for alias in node.names}
+            elif isinstance(node, ast.ImportFrom):
+                base = parent[: len(parent) - node.level + 1] if node.level else []
+                stem = ".".join([*base, *(node.module.split(".") if node.module else [])])
+                wanted |= {f"{stem}.{alias.name}" if f"{stem}.{alias.name}" in paths else stem for alias in node.names}
+        found[module] = (wanted & paths.keys()) - {module}
+    return found
 
 
 def beyond_the_standard_library(source: str, module: str) -> list[str]:
@@ -107,6 +146,23 @@ def test_arrows_point_inwards(module: str, path: Path) -> None:
     assert parts_against_the_arrows(path.read_text(), module) == []
 
 
+@pytest.mark.parametrize(("module", "path"), [item for item in modules("engine") if item[0].count(".") > 2], ids=lambda value: value if isinstance(value, str) else "")
+def test_the_subjects_of_the_engine_lean_one_way(module: str, path: Path) -> None:
+    assert subjects_against_the_order(path.read_text(), module) == []
+
+
+def test_every_subject_has_its_place() -> None:
+    assert {path.name for path in (PACKAGE / "engine").iterdir() if path.is_dir() and path.name != "__pycache__"} == set(SUBJECTS)
+
+
+def test_no_modules_lean_on_each_other_in_a_circle() -> None:
+    paths = {}
+    for path in PACKAGE.rglob("*.py"):
+        steps = ["wattwalk", *path.relative_to(PACKAGE).with_suffix("").parts]
+        paths[".".join(steps[:-1] if steps[-1] == "__init__" else steps)] = path
+    assert circles(imports_between(paths)) == []
+
+
 @pytest.mark.parametrize(("module", "path"), modules(*INNER, "answer"), ids=lambda value: value if isinstance(value, str) else "")
 def test_inner_rooms_need_only_the_standard_library(module: str, path: Path) -> None:
     assert beyond_the_standard_library(path.read_text(), module) == []
@@ -126,6 +182,7 @@ def test_floats_are_added_with_fsum(module: str, path: Path) -> None:
         ("from . import rooms", "wattwalk.engine.__init__", []),
         ("import wattwalk.survey.fields", "wattwalk.engine.rooms", []),
         ("from . import __version__, cli", "wattwalk.web", ["cli"]),
+        ("from .cli import main", "wattwalk.commands", ["cli"]),
     ],
 )
 def test_an_arrow_pointing_the_other_way_is_seen(source: str, module: str, found: list[str]) -> None:
@@ -138,6 +195,17 @@ def test_an_arrow_pointing_the_other_way_is_seen(source: str, module: str, found
 )
 def test_a_foreign_package_is_seen(source: str, found: list[str]) -> None:
     assert beyond_the_standard_library(source, "wattwalk.engine.rooms") == found
+
+
+def test_a_subject_that_leans_the_other_way_is_seen() -> None:
+    assert subjects_against_the_order("from ..unit.table import UnitTable", "wattwalk.engine.emitters.radiators") == ["unit"]
+    assert subjects_against_the_order("from ..emitters import radiators", "wattwalk.engine.unit.table") == []
+    assert subjects_against_the_order("from ..assess import assess", "wattwalk.engine.cost.grants") == ["assess"]
+
+
+def test_a_circle_is_seen() -> None:
+    assert circles({"a": {"b"}, "b": {"c"}, "c": {"a"}, "d": {"a"}}) == [["a", "b", "c"]]
+    assert circles({"a": {"b"}, "b": {"c"}, "c": set()}) == []
 
 
 def test_a_builtin_sum_is_seen() -> None:

@@ -10,6 +10,10 @@ from functools import cache
 from importlib import resources
 from io import StringIO
 from math import isfinite
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from importlib.resources.abc import Traversable
 
 #: How sure a row is: seen in print or reproducing a printed figure; from a transcription; recalled; or the trade's habit.
 CONFIDENCES = ("published", "second-hand", "from memory", "common practice")
@@ -84,10 +88,22 @@ class Table:
         return tuple(row for row in self.rows if row.cells[column] == value)
 
 
+#: The list of documents, which is no table of figures.
+SOURCES = "sources"
+
+
+@cache
+def files() -> Mapping[str, Traversable]:
+    """Return every file of the catalogue by its name without ``.csv``, in order; each lies in the folder of its subject."""
+    top = list(resources.files(__package__).iterdir())
+    every = [*top, *(item for folder in top if folder.is_dir() for item in folder.iterdir())]
+    return {item.name.removesuffix(".csv"): item for item in sorted(every, key=lambda item: item.name) if item.name.endswith(".csv")}
+
+
 def _read(name: str) -> list[list[str]]:
     try:
-        text = resources.files(__package__).joinpath(f"{name}.csv").read_text(encoding="utf-8")
-    except FileNotFoundError as error:
+        text = files()[name].read_text(encoding="utf-8")
+    except KeyError as error:
         raise CatalogueError(f"the catalogue has no table {name!r}") from error
     return list(csv.reader(text.splitlines()))
 
@@ -163,7 +179,7 @@ def _number(name: str, place: int, column: str, unit: str, cell: str) -> float |
 @cache
 def documents() -> Mapping[str, Document]:
     """Return every document of ``sources.csv`` by its key."""
-    _columns, *lines = _read("sources")
+    _columns, *lines = _read(SOURCES)
     return {line[0]: Document(*line) for line in lines}
 
 
@@ -177,8 +193,7 @@ def document(key: str) -> Document:
 
 def names() -> tuple[str, ...]:
     """Return the names of all tables in order (``sources`` is a list of documents, not a table)."""
-    found = (item.name for item in resources.files(__package__).iterdir())
-    return tuple(sorted(name.removesuffix(".csv") for name in found if name.endswith(".csv") and name != "sources.csv"))
+    return tuple(name for name in files() if name != SOURCES)
 
 
 def interpolate(points: Iterable[tuple[float, float]], x: float) -> float:

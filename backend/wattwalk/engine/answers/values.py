@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from .said import Step
 from .rounding import U_VALUE, rounded
+from .said import Step
 
 
 @dataclass(frozen=True)
