@@ -36,6 +36,7 @@ SYSTEM_PACKAGES = {
 # The phone app's forms come from the record declarations and its offline results from the engine.
 # The sample house is what the build tries the packed engine on.
 PHONE_APP_IS_MADE_FROM = ("__init__.py", "answer.py", "survey", "engine", "pictures", "catalogue", "demo/house.py", "demo/works.py", "unit_list.py", "cli.py", "terminal.py")
+ANSWER_TYPES = ROOT / "backend" / "tools" / "answer_types.py"
 PHONE_APP_LEAVES_OUT = {"node_modules", "dist", "generated"}
 
 
@@ -196,7 +197,7 @@ def install_phone_app_packages() -> None:
 
 
 def build_phone_app() -> None:
-    """Derive the form model from the record declarations and build the phone app, when either has changed."""
+    """Derive the form model and the types of the answer from the package, and build the phone app, when either has changed."""
     mark = fingerprint(phone_app_sources(), extra=(STAMPS / "npm").read_text())
     if is_done("pwa", mark) and (PHONE_APP / "dist" / "index.html").exists():
         return
@@ -204,13 +205,14 @@ def build_phone_app() -> None:
     model = PHONE_APP / "src" / "generated" / "model.json"
     model.parent.mkdir(parents=True, exist_ok=True)
     run([VENV_BIN / "wattwalk", "model", "--out", model])
+    run([VENV_BIN / "python", ANSWER_TYPES, model.with_name("answers.ts")])
     run_quietly(["npm", "run", "--silent", "build"], cwd=PHONE_APP, env=environment_with_node())
     mark_done("pwa", mark)
 
 
 def phone_app_sources() -> list[Path]:
     """Return every file the built phone app depends on."""
-    found: list[Path] = []
+    found: list[Path] = [ANSWER_TYPES]
     for folder, subfolders, names in os.walk(PHONE_APP):
         subfolders[:] = [name for name in subfolders if name not in PHONE_APP_LEAVES_OUT]
         found.extend(Path(folder, name) for name in names)

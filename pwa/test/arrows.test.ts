@@ -30,6 +30,50 @@ function importsOf(path: string, text: string): string[] {
   });
 }
 
+/** The files that a file leans on, types too, by their paths among the sources. */
+function leansOn(path: string, text: string): string[] {
+  const base = path.split('/').slice(0, -1);
+  return [...text.matchAll(/(?:from|import)\s*\(?\s*'(\.[^']+)'/g)].map((found) => {
+    const parts = [...base];
+    for (const part of found[1]!.split('/')) {
+      if (part === '..' && parts.at(-1) !== '..') parts.pop();
+      else if (part !== '.') parts.push(part);
+    }
+    return parts.join('/');
+  });
+}
+
+/** A way from a file back to itself, or none. */
+function circleIn(graph: ReadonlyMap<string, readonly string[]>): string[] {
+  const done = new Set<string>();
+  const visit = (path: string, way: string[]): string[] => {
+    if (way.includes(path)) return [...way.slice(way.indexOf(path)), path];
+    if (done.has(path)) return [];
+    for (const next of graph.get(path) ?? []) {
+      const found = visit(next, [...way, path]);
+      if (found.length > 0) return found;
+    }
+    done.add(path);
+    return [];
+  };
+  for (const path of graph.keys()) {
+    const found = visit(path, []);
+    if (found.length > 0) return found;
+  }
+  return [];
+}
+
+test('no files lean on each other in a circle', () => {
+  const graph = new Map(Object.entries(sources).map(([path, text]) => [path, leansOn(path, text)]));
+  expect([...graph.values()].flat().filter((path) => graph.has(path)).length).toBeGreaterThan(300);
+  expect(circleIn(graph)).toEqual([]);
+});
+
+test('a circle is seen', () => {
+  expect(circleIn(new Map([['a', ['b']], ['b', ['c']], ['c', ['a']]]))).toEqual(['a', 'b', 'c', 'a']);
+  expect(circleIn(new Map([['a', ['b', 'c']], ['b', ['c']]]))).toEqual([]);
+});
+
 test('the sources are found', () => {
   expect(new Set(files.map(([path]) => folderOf(path)))).toEqual(new Set(Object.keys(MAY)));
 });

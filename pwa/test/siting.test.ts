@@ -1,9 +1,9 @@
 /** The plan judges what lies in the zone as the engine does: the golden file is held by the Python too. */
 import { expect, test } from 'vitest';
 import golden from '../../tests/golden/zone.json';
-import type { Answer } from '../src/domain/assessment.ts';
+import type { Answer, ZonePlan } from '../src/domain/assessment.ts';
 import type { Values } from '../src/domain/model.ts';
-import { placeOf, placeWords, planOf, standingOf, standingWords, zoneOf, type ZonePlan } from '../src/domain/siting.ts';
+import { placeOf, placeWords, planOf, standingOf, standingWords, zoneOf } from '../src/domain/siting.ts';
 
 const positions = golden.positions as unknown as Record<string, Values>;
 const objects = golden.objects as unknown as Values[];
@@ -75,7 +75,8 @@ test('a shape that only the engine knows calls nothing outside', () => {
 
 const PLAN: ZonePlan = {
   id: 'place', name: 'Yard', shape: 'Usual shape, before a wall', corners: [[-3.65, 0], [3.65, 0], [2.65, 2.85], [-2.65, 2.85]], top_m: 1, missing: [], source: '',
-  objects: [{ id: 'a', state: 'inside' }, { id: 'b', state: 'above' }, { id: 'c', state: 'dealt_with' }, { id: 'd', state: 'outside' }],
+  unit: null, clearances: [],
+  objects: (['inside', 'above', 'dealt_with', 'outside'] as const).map((state, at) => ({ id: 'abcd'[at]!, type: 'drain', words: 'Drain', along_m: 3, out_m: 0.2, up_m: 0, state })),
 };
 const WALL = { ...positions['whole']!, zone_shape: 'wall' };
 

@@ -2,10 +2,10 @@
  * What lies inside the protective zone of a unit with a flammable refrigerant.
  *
  * The engine's answer is what counts: its polygon and what it says of each thing. Until it is there the plain rectangle stands in,
- * the twin of `engine/outside.py`: cases in `tests/golden/zone.json` hold both to the same answers. Places are in metres, seen
+ * the twin of `engine/place/zone_findings.py`: cases in `tests/golden/zone.json` hold both to the same answers. Places are in metres, seen
  * with one's back to the wall: along is to the right of the unit's centre (minus: left), out is away from the wall.
  */
-import type { Answer } from './assessment.ts';
+import type { Answer, ZonePlan } from './assessment.ts';
 import { fieldOf, kindOf, numberOf, type Values, withDefaults } from './model.ts';
 
 export type Danger = 'opening' | 'hollow' | 'spark' | 'boundary';
@@ -26,13 +26,7 @@ export const DANGER_WORDS: Record<Danger, string> = {
 
 const EDGE_TOLERANCE_M = 1e-9;
 
-export type Corner = [along_m: number, out_m: number];
-
-/** One place of a unit as the engine sees it. */
-export interface ZonePlan {
-  id: string; name: string; shape: string; corners: Corner[]; top_m: number | null;
-  objects: { id: string; state: 'inside' | 'dealt_with' | 'outside' | 'above' | 'harmless' | 'not_known' }[]; missing: string[]; source: string;
-}
+export type Corner = ZonePlan['corners'][number];
 
 export interface Zone {
   /** The outline in order; empty while the shape cannot be drawn here. */

@@ -1,9 +1,8 @@
 /** One field of one record: any type the model can declare. Saves when it is left, says so when the write has resolved. */
 import type { ComponentChildren } from 'preact';
 import { useEffect, useId, useRef, useState } from 'preact/hooks';
-import { plainNumber, problemWith, rangeWords, valueWords } from '../domain/check.ts';
+import { rangeWords, valueWords } from '../domain/check.ts';
 import { isEmpty, kindOf, type Choice, type Field as FieldSpec, type Row, type Value } from '../domain/model.ts';
-import { readDate, readInteger, readMoney, readNumber, type Read } from '../domain/parse.ts';
 import { pathOf } from '../domain/changes.ts';
 import { momentWords, SAVED_HERE } from '../domain/words.ts';
 import { tryOut } from '../engine/live.ts';
@@ -15,6 +14,7 @@ import { useLine } from './line.ts';
 import { recordWords } from './names.ts';
 import { RowsEditor } from './Rows.tsx';
 import { keep, useStored } from './saving.tsx';
+import { asTyped, readTyped } from './typed.ts';
 
 const Contest = later<ContestProps>(async () => (await import('./Contest.tsx')).Contest);
 
@@ -114,29 +114,6 @@ function Input(props: InputProps): ComponentChildren {
     case 'moment': return <p class="field-fixed">{typeof props.value === 'string' ? momentWords(Date.parse(props.value)) : 'Not yet'}</p>;
     default: return <TextInput {...props} />;
   }
-}
-
-/** Write a stored value the way it is typed. */
-export function asTyped(value: Value | undefined): string {
-  if (value === undefined || value === null) return '';
-  return typeof value === 'number' ? plainNumber(value, 6).replaceAll(',', '').replace('−', '-') : String(value);
-}
-
-/** Read what was typed into a field; an empty text clears it. */
-export function readTyped(field: FieldSpec, text: string): Read<Value> {
-  if (text.trim() === '') return { ok: true, value: null };
-  let read: Read<Value>;
-  switch (field.type) {
-    case 'number': read = readNumber(text, field.unit ?? ''); break;
-    case 'integer': read = readInteger(text, field.unit ?? ''); break;
-    case 'money': read = readMoney(text); break;
-    case 'date': read = readDate(text); break;
-    case 'text': read = { ok: true, value: text.trim().replace(/\s*\n\s*/g, ' ') }; break;
-    default: read = { ok: true, value: text };
-  }
-  if (!read.ok) return read;
-  const problem = problemWith(field, read.value);
-  return problem ? { ok: false, why: problem } : read;
 }
 
 function TextInput({ open, record, field, value, id, path, describedBy, save, unsay, onSave }: InputProps) {

@@ -3,7 +3,7 @@ import { useState } from 'preact/hooks';
 import { rowWords } from '../domain/check.ts';
 import type { Field, Row, Value } from '../domain/model.ts';
 import { readStretches } from '../domain/parse.ts';
-import { asTyped, readTyped } from './Field.tsx';
+import { asTyped, readTyped } from './typed.ts';
 import { useLine } from './line.ts';
 
 interface RowsProps {

@@ -14,7 +14,7 @@ import { recordLink, stopLink, surveyLink } from '../ui/router.ts';
 import { ProgressShape } from '../ui/shapes.tsx';
 import { likelyOwner } from './photos/Photos.tsx';
 import { TakePhoto } from './photos/TakePhoto.tsx';
-import type { StopScreenProps } from './registry.tsx';
+import type { StopScreenProps } from './props.ts';
 
 export function gapLink(survey: string, gap: Gap): string {
   if (gap.record) return recordLink(survey, gap.kind, gap.record, gap.field);

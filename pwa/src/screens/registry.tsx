@@ -1,22 +1,8 @@
 /** Which screen draws what. A stop or a kind without a screen of its own gets the list or the form drawn from the model. */
 import type { ComponentType } from 'preact';
-import type { SurveyRecord } from '../domain/survey.ts';
-import type { OpenSurvey } from '../store/live.ts';
 import { RoomScreen } from './building/Room.tsx';
 import { later } from '../ui/later.tsx';
-
-export interface StopScreenProps {
-  open: OpenSurvey;
-  query: URLSearchParams;
-  /** The rest of the address, for further screens of a survey. */
-  path?: string[];
-}
-
-export interface RecordScreenProps {
-  open: OpenSurvey;
-  record: SurveyRecord;
-  query: URLSearchParams;
-}
+import type { RecordScreenProps, StopScreenProps } from './props.ts';
 
 const ConstructionsScreen = later<StopScreenProps>(async () => (await import('./building/Constructions.tsx')).ConstructionsScreen);
 const RoomsScreen = later<StopScreenProps>(async () => (await import('./building/Rooms.tsx')).RoomsScreen);

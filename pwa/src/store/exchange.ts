@@ -3,9 +3,8 @@ import type { Assessment, Pictures } from '../domain/assessment.ts';
 import { pathOf, type Change } from '../domain/changes.ts';
 import type { Gap } from '../domain/gaps.ts';
 import { newId } from '../domain/ids.ts';
-import type { Value } from '../domain/model.ts';
 import { database, putMeta, readMeta, type Contested, type OfficeSurvey, type Problem, type RecordRow, type SurveyRow } from './database.ts';
-import { recordKey } from './rows.ts';
+import { recordKey, type PulledChange } from './rows.ts';
 import { noteToo } from './second.ts';
 import { write } from './write.ts';
 
@@ -15,15 +14,6 @@ export interface PushResult {
   revision: number | null;
   contested: boolean;
   problem: Problem | null;
-}
-
-export interface PulledChange {
-  id: string;
-  kind: string;
-  record: string;
-  field: string;
-  value: Value;
-  revision: number;
 }
 
 /**

@@ -1,4 +1,5 @@
 /** The rows of the store as they begin, and their keys. */
+import type { Value } from '../domain/model.ts';
 import type { PhotoRow, SurveyRow } from './database.ts';
 
 export const recordKey = (survey: string, kind: string, id: string): string => `${survey}/${kind}/${id}`;
@@ -21,4 +22,14 @@ export interface HeldCounts {
 export function countHeld({ changes, photos, refused }: { changes: number; photos: readonly PhotoRow[]; refused: number }): HeldCounts {
   const turnedAway = photos.filter((photo) => photo.problem !== null).length;
   return { changes, photos: photos.length - turnedAway, refused: refused + turnedAway };
+}
+
+/** One change of somebody's that came from the office. */
+export interface PulledChange {
+  id: string;
+  kind: string;
+  record: string;
+  field: string;
+  value: Value;
+  revision: number;
 }

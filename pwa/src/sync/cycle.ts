@@ -11,8 +11,9 @@ import { model } from '../domain/model.ts';
 import type { Contested, OfficeSurvey } from '../store/database.ts';
 import {
   applyPull, applyPush, assessmentRevision, deviceName, markAtOffice, meetEpoch, nextBatch, offerUnknown, saveAssessment, saveOfficeSurveys, saveView,
-  surveyRow, surveyRows, surveysWaiting, type PulledChange, type PushResult,
+  surveyRow, surveyRows, surveysWaiting, type PushResult,
 } from '../store/exchange.ts';
+import type { PulledChange } from '../store/rows.ts';
 import { markArrived, markRefused, soundBytes, waitingPhotos } from '../store/photos.ts';
 import { askSignIn } from '../store/session.ts';
 import { ask, type Reply } from './api.ts';

@@ -20,13 +20,13 @@ from .unit import DayPart, UnitResult
 class SiteAssessment:
     """Everything that is said of the site and of the water between unit and house."""
 
-    zones: tuple[ZonePlan, ...] = ()
-    noise: tuple[NoiseAssessment, ...] = ()
-    circuit: CircuitAssessment | None = None
-    runs: tuple[RunFlow, ...] = ()
-    heat: tuple[RunHeat, ...] = ()
-    bases: tuple[BaseStanding, ...] = ()
-    supply: SupplyAssessment | None = None
+    zones: tuple[ZonePlan, ...]
+    noise: tuple[NoiseAssessment, ...]
+    circuit: CircuitAssessment | None
+    runs: tuple[RunFlow, ...]
+    heat: tuple[RunHeat, ...]
+    bases: tuple[BaseStanding, ...]
+    supply: SupplyAssessment | None
 
 
 @dataclass(frozen=True)
@@ -36,14 +36,14 @@ class PlantAssessment:
     ``units`` are those in question, the best first; ``day_parts`` and ``steps`` are those of the chosen one.
     """
 
-    load_kw: float | None = None
-    units: tuple[UnitResult, ...] = ()
-    day_parts: tuple[DayPart, ...] = ()
-    scop_35: float | None = None
-    scop_55: float | None = None
-    steps: tuple[Step, ...] = ()
-    hot_water: HotWaterResult | None = None
-    cost: RunningCost | None = None
+    load_kw: float | None
+    units: tuple[UnitResult, ...]
+    day_parts: tuple[DayPart, ...]
+    scop_35: float | None
+    scop_55: float | None
+    steps: tuple[Step, ...]
+    hot_water: HotWaterResult | None
+    cost: RunningCost | None
 
     @property
     def chosen(self) -> UnitResult | None:
@@ -67,11 +67,11 @@ class Assessment:
     findings: tuple[Finding, ...]
     methods: tuple[str, ...]
     sources: tuple[Source, ...]
-    site: SiteAssessment = field(default_factory=SiteAssessment)
+    site: SiteAssessment
     ventilation: tuple[VentilationMethod, ...] = ()
     spaces: tuple[SpaceBalance, ...] = ()
     cold_faces: tuple[ColdFace, ...] = ()
     compensation: Compensation | None = None
     energy: EnergyEstimate | None = None
     improvements: Improvements | None = None
-    plant: PlantAssessment = field(default_factory=PlantAssessment)
+    plant: PlantAssessment = field(kw_only=True)

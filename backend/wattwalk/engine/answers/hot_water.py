@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from .said import Step
 
@@ -58,7 +59,7 @@ class CylinderFit:
     what: str
     has_mm: float | None
     needs_mm: float | None
-    state: str
+    state: Literal["fits", "tight", "too_small", "not_known"]
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,7 @@ Units are in the names; ``None`` with ``missing`` means that it cannot be said.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from .said import Step
 
@@ -20,7 +21,7 @@ class ZoneObject:
     along_m: float | None
     out_m: float | None
     up_m: float | None
-    state: str
+    state: Literal["inside", "dealt_with", "outside", "above", "harmless", "not_known"]
 
 
 @dataclass(frozen=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 
 @dataclass(frozen=True)
@@ -26,7 +27,7 @@ class UnitResult:
     electricity_kwh: float | None
     heater_kwh: float | None
     cycling_share: float | None
-    verdict: str
+    verdict: Literal["covers", "large", "short", "too_cool", "not_known"]
     edges: tuple[str, ...]
     missing: tuple[str, ...]
     table_from: str

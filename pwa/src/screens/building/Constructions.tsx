@@ -10,7 +10,7 @@ import { saveEdits } from '../../store/surveys.ts';
 import { Page } from '../../ui/Page.tsx';
 import { recordLink, surveyLink } from '../../ui/router.ts';
 import { KindSection } from '../Stop.tsx';
-import type { StopScreenProps } from '../registry.tsx';
+import type { StopScreenProps } from '../props.ts';
 
 export function ConstructionsScreen({ open, query }: StopScreenProps) {
   const { survey } = open;

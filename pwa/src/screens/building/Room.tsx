@@ -6,7 +6,7 @@ import { plainNumber } from '../../domain/check.ts';
 import { newId } from '../../domain/ids.ts';
 import { asNumber, choiceLabel, type Field, fieldOf, kindOf, type Value, type Values, withDefaults } from '../../domain/model.ts';
 import { tryOut } from '../../engine/live.ts';
-import { recordWords, shortWords } from '../../forms/names.ts';
+import { recordWords } from '../../forms/names.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
 import { keep, useOneAtATime } from '../../forms/saving.tsx';
 import { SizesInput } from '../../forms/Sizes.tsx';
@@ -22,8 +22,9 @@ import { PhotoStrip } from '../photos/PhotoStrip.tsx';
 import { resultsToCome } from '../results/come.ts';
 import { Findings } from '../results/Findings.tsx';
 import { RemoveButton } from '../Record.tsx';
-import type { RecordScreenProps } from '../registry.tsx';
+import type { RecordScreenProps } from '../props.ts';
 import { Emitters } from './Emitters.tsx';
+import { beyondWords } from './beyond.ts';
 import type { SidePanelProps } from './SidePanel.tsx';
 
 const SidePanel = later<SidePanelProps>(async () => (await import('./SidePanel.tsx')).SidePanel);
@@ -107,16 +108,6 @@ function drawSide(open: OpenSurvey, room: string, side: Side): DrawnSide {
   const kinds = new Set(walls.map((item) => String(item.record.values['other_side'] ?? '')));
   const beyond = kinds.size === 1 ? ((walls[0]!.record.values['other_side'] as Beyond | undefined) ?? null) : 'mixed';
   return { beyond, words: words.join(' + '), windows, doors };
-}
-
-/** What is beyond a surface, in a word or two: a room by its name. */
-export function beyondWords(open: OpenSurvey, surface: Record<string, unknown>, isShared: boolean): string {
-  if (surface['other_side'] === 'room') {
-    const other = open.survey.find('room', isShared ? surface['room'] : surface['other_room']);
-    return other ? shortWords(other) : 'a room, not said which';
-  }
-  const short: Record<string, string> = { outside: surface['element'] === 'roof' ? 'loft or roof' : 'outside', ground: 'ground', unheated: 'unheated', neighbour: 'neighbour', nothing: 'not counted' };
-  return short[String(surface['other_side'])] ?? 'not said yet';
 }
 
 /** After a side is answered, the next that is not: round the room, then floor and ceiling. */

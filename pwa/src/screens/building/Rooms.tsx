@@ -11,7 +11,7 @@ import { saveEdits } from '../../store/surveys.ts';
 import { Page } from '../../ui/Page.tsx';
 import { go, recordLink, surveyLink } from '../../ui/router.ts';
 import { ProgressShape } from '../../ui/shapes.tsx';
-import type { StopScreenProps } from '../registry.tsx';
+import type { StopScreenProps } from '../props.ts';
 import { gapWords } from '../Stop.tsx';
 import { UsePicker } from './UsePicker.tsx';
 

@@ -13,7 +13,7 @@ import { SizesInput } from '../../forms/Sizes.tsx';
 import type { OpenSurvey } from '../../store/live.ts';
 import { changeRecord, saveEdits } from '../../store/surveys.ts';
 import { recordLink, stopLink } from '../../ui/router.ts';
-import { beyondWords } from './Room.tsx';
+import { beyondWords } from './beyond.ts';
 import { UsePicker } from './UsePicker.tsx';
 
 export interface SidePanelProps {

@@ -1,7 +1,7 @@
 /** One answer of a record inside a table: the same reading, limits and saving as in a form, in less room. */
 import { pathOf } from '../../domain/changes.ts';
 import { isEmpty, type Field, type Value } from '../../domain/model.ts';
-import { asTyped, readTyped } from '../../forms/Field.tsx';
+import { asTyped, readTyped } from '../../forms/typed.ts';
 import { useLine } from '../../forms/line.ts';
 import { keep, useStored } from '../../forms/saving.tsx';
 import type { SurveyRecord } from '../../domain/survey.ts';

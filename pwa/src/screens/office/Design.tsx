@@ -1,7 +1,6 @@
 /** The office's choices, each with what it does to the house beside it: heating, unit, hot water, running cost. */
-import { celsius, kilowatts, lowestCelsius, workedOutWords, type Assessment } from '../../domain/assessment.ts';
+import { celsius, kilowatts, lowestCelsius, workedOutWords, type Assessment, type UnitResult } from '../../domain/assessment.ts';
 import { singleId } from '../../domain/ids.ts';
-import type { UnitResult } from '../../domain/plant.ts';
 import type { SurveyRecord } from '../../domain/survey.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
 import { keep } from '../../forms/saving.tsx';
@@ -11,7 +10,7 @@ import { Notice } from '../../ui/Notice.tsx';
 import { recordLink } from '../../ui/router.ts';
 import { Findings } from '../results/Findings.tsx';
 import { ChosenUnit, CostSheet, UnitShortlist, WaterSheet } from '../results/Plant.tsx';
-import { Drawing, picturesFor } from '../results/Results.tsx';
+import { Drawing, picturesFor } from '../results/Drawing.tsx';
 import { officeLink } from './parts.tsx';
 import { UnitList } from './UnitList.tsx';
 

@@ -9,7 +9,7 @@ import { Notice } from '../../ui/Notice.tsx';
 import { recordLink } from '../../ui/router.ts';
 import { VerdictShape } from '../../ui/shapes.tsx';
 import { gapLink } from '../Leaving.tsx';
-import { CABLE_WORDS, CIRCUIT_WORDS, Drawing, picturesFor, ZONE_WORDS } from '../results/Results.tsx';
+import { CABLE_WORDS, CIRCUIT_WORDS, Drawing, picturesFor, ZONE_WORDS } from '../results/Drawing.tsx';
 import { Findings } from '../results/Findings.tsx';
 import { ChosenUnit, CostSheet, UnitShortlist, WaterSheet } from '../results/Plant.tsx';
 import { Season } from '../results/Season.tsx';

@@ -11,9 +11,9 @@ import { Page } from '../../ui/Page.tsx';
 import { recordLink, surveyLink } from '../../ui/router.ts';
 import { PhotoStrip } from '../photos/PhotoStrip.tsx';
 import { backFrom, RemoveButton } from '../Record.tsx';
-import type { RecordScreenProps } from '../registry.tsx';
+import type { RecordScreenProps } from '../props.ts';
 import { resultsToCome } from '../results/come.ts';
-import { Drawing, picturesFor } from '../results/Results.tsx';
+import { Drawing, picturesFor } from '../results/Drawing.tsx';
 import { FindingsHere } from '../results/FindingsHere.tsx';
 import { Readings } from './Readings.tsx';
 

@@ -7,7 +7,7 @@ import { newRecord, saveEdits } from '../../store/surveys.ts';
 import { Page } from '../../ui/Page.tsx';
 import { go, recordLink, surveyLink } from '../../ui/router.ts';
 import { ProgressShape, SeverityShape } from '../../ui/shapes.tsx';
-import type { StopScreenProps } from '../registry.tsx';
+import type { StopScreenProps } from '../props.ts';
 import { gapWords } from '../Stop.tsx';
 
 export function OutsideScreen({ open }: StopScreenProps) {

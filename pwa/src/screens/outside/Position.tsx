@@ -8,7 +8,7 @@ import { Page } from '../../ui/Page.tsx';
 import { recordLink, stopLink } from '../../ui/router.ts';
 import { PhotoStrip } from '../photos/PhotoStrip.tsx';
 import { RemoveButton } from '../Record.tsx';
-import type { RecordScreenProps } from '../registry.tsx';
+import type { RecordScreenProps } from '../props.ts';
 import { resultsToCome } from '../results/come.ts';
 import { KindSection } from '../Stop.tsx';
 import { FindingsHere } from '../results/FindingsHere.tsx';

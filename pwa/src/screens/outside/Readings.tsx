@@ -3,7 +3,7 @@ import { useEffect, useLayoutEffect, useRef, useState } from 'preact/hooks';
 import { plainNumber } from '../../domain/check.ts';
 import { cornerWords, levelsOf, nextPoint, presetPoints, readingAt, readingsOf, type Levels, type Point, type Preset, type Reading } from '../../domain/levels.ts';
 import { fieldOf, type Field } from '../../domain/model.ts';
-import { readTyped } from '../../forms/Field.tsx';
+import { readTyped } from '../../forms/typed.ts';
 import { useLine } from '../../forms/line.ts';
 import { keep } from '../../forms/saving.tsx';
 import { SAVED_HERE } from '../../domain/words.ts';

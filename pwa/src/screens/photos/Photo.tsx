@@ -11,7 +11,7 @@ import { Confirm } from '../../ui/Confirm.tsx';
 import { Notice } from '../../ui/Notice.tsx';
 import { Page } from '../../ui/Page.tsx';
 import { recordLink, replaceWith, stopLink } from '../../ui/router.ts';
-import type { RecordScreenProps } from '../registry.tsx';
+import type { RecordScreenProps } from '../props.ts';
 import { PhotoMark } from './marks.tsx';
 import { MarkUp } from './MarkUp.tsx';
 import { ownerOf } from './Photos.tsx';

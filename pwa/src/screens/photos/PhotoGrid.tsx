@@ -5,7 +5,7 @@ import type { OpenSurvey } from '../../store/live.ts';
 import { recordLink } from '../../ui/router.ts';
 import { Picture } from './Picture.tsx';
 import { PhotoMark } from './marks.tsx';
-import type { PhotoStripProps } from './PhotoStrip.tsx';
+import type { PhotoStripProps } from './props.ts';
 import { TakePhoto } from './TakePhoto.tsx';
 
 export function Strip({ open, record, category }: PhotoStripProps) {

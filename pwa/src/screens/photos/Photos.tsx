@@ -11,7 +11,7 @@ import { Notice } from '../../ui/Notice.tsx';
 import { Page } from '../../ui/Page.tsx';
 import { recordLink, surveyLink } from '../../ui/router.ts';
 import { ProgressShape } from '../../ui/shapes.tsx';
-import type { StopScreenProps } from '../registry.tsx';
+import type { StopScreenProps } from '../props.ts';
 import { PhotoGrid } from './PhotoGrid.tsx';
 import { Picture } from './Picture.tsx';
 import { TakePhoto } from './TakePhoto.tsx';

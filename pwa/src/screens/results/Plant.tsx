@@ -1,14 +1,13 @@
 /** The unit, the hot water and the running cost: what was worked out, for the office's pages and the phone's results. */
 import type { ComponentChildren } from 'preact';
-import { celsius, type Assessment, type Pictures, type Severity, type Step, type Verdict } from '../../domain/assessment.ts';
+import { celsius, type Assessment, type CostLine, type HotWaterResult, type Pictures, type PlantAssessment, type RunningCost, type Severity, type Step, type UnitResult, type Verdict } from '../../domain/assessment.ts';
 import {
   amount, chosenUnit, FACTOR_SETS, FIT_SHAPES, FIT_WORDS, percent, poundsSpan, savedWords, span, UNIT_SHAPES, UNIT_WORDS,
-  type CostLine, type HotWaterResult, type Plant, type RunningCost, type UnitResult,
 } from '../../domain/plant.ts';
 import { recordLink } from '../../ui/router.ts';
 import { SeverityShape, VerdictShape } from '../../ui/shapes.tsx';
 import { Cell, Head, Table } from '../../ui/Cards.tsx';
-import { Drawing } from './Results.tsx';
+import { Drawing } from './Drawing.tsx';
 import { Steps } from './Working.tsx';
 
 type Shown = Pictures & { isForDark: boolean };
@@ -34,7 +33,7 @@ function HowWorked({ steps }: { steps: readonly Step[] }) {
 const missingWords = (missing: readonly string[]) => missing.length > 0 && <p><b>Missing:</b> {missing.join('; ')}.</p>;
 
 /** Every unit in question against the house, the best first. */
-export function UnitShortlist({ survey, plant, onChoose }: { survey: string; plant: Plant; onChoose?: (unit: UnitResult) => void }) {
+export function UnitShortlist({ survey, plant, onChoose }: { survey: string; plant: PlantAssessment; onChoose?: (unit: UnitResult) => void }) {
   return (
     <div class="sheet sheet-table units">
       <Table

@@ -1,60 +1,19 @@
 /** What came of it: the house's loss, the lowest flow temperature and the room that sets it, drawings, findings. */
-import { celsius, kilowatts, lowestCelsius, type Answer, type Pictures, VERDICT_WORDS, watts, workedOutWords } from '../../domain/assessment.ts';
+import { celsius, kilowatts, lowestCelsius, VERDICT_WORDS, watts, workedOutWords } from '../../domain/assessment.ts';
 import { plainNumber } from '../../domain/check.ts';
 import type { OpenSurvey } from '../../store/live.ts';
-import { isDark } from '../../store/theme.ts';
 import { Notice } from '../../ui/Notice.tsx';
 import { Page } from '../../ui/Page.tsx';
 import { recordLink, surveyLink } from '../../ui/router.ts';
 import { VerdictShape } from '../../ui/shapes.tsx';
 import { later } from '../../ui/later.tsx';
 import { resultsToCome } from './come.ts';
+import { CABLE_WORDS, CIRCUIT_WORDS, Drawing, picturesFor, ZONE_WORDS } from './Drawing.tsx';
 import { Findings } from './Findings.tsx';
 import type { PlantSummaryProps } from './Plant.tsx';
 import { Season } from './Season.tsx';
 
 const PlantSummary = later<PlantSummaryProps>(async () => (await import('./Plant.tsx')).PlantSummary);
-
-/** The drawings that fit the theme; an older answer of the office has them for light paper only. */
-export function picturesFor(kept: Answer): Pictures & { isForDark: boolean } {
-  return isDark.value && kept.pictures_dark ? { ...kept.pictures_dark, isForDark: true } : { ...kept.pictures, isForDark: false };
-}
-
-export const ZONE_WORDS = 'The place of the unit from above: its protective zone and everything near it, each said in the list under it.';
-export const CIRCUIT_WORDS = 'Scheme of the heating water with sizes, flows and pressure drops, each said under it.';
-export const CABLE_WORDS = 'Every cable with its length, who runs it and what was found.';
-
-export interface DrawingProps {
-  pictures: Pictures & { isForDark: boolean };
-  /** Which drawing, and of which record where there is one for each. */
-  of: keyof Omit<Pictures, 'narrow'>;
-  id?: string;
-  words: string;
-  /** Show the narrow form however wide the screen is. */
-  isNarrow?: boolean;
-}
-
-function svgOf(pictures: Pictures | undefined, of: DrawingProps['of'], id: string | undefined): string | undefined {
-  const found = pictures?.[of];
-  return (typeof found === 'string' ? found : id === undefined ? undefined : found?.[id]) ?? undefined;
-}
-
-const asAddress = (svg: string): string => `data:image/svg+xml;charset=utf-8,${encodeURIComponent(svg)}`;
-
-/** A drawing of the engine's, shown as a picture, so that nothing in it can act in this page. Nothing while there is none. */
-export function Drawing({ pictures, of, id, words, isNarrow }: DrawingProps) {
-  const svg = svgOf(pictures, of, id);
-  const narrow = svgOf(pictures.narrow, of, id);
-  if (!svg) return null;
-  return (
-    <figure class={`drawing scroll${pictures.isForDark ? ' drawing-dark' : ''}${narrow ? ' drawing-fits' : ''}${narrow && isNarrow ? ' drawing-narrow' : ''}`} tabIndex={0} role="group" aria-label={words}>
-      <picture>
-        {narrow && !isNarrow && <source media="(max-width: 38rem)" srcset={asAddress(narrow)} />}
-        <img src={asAddress(narrow && isNarrow ? narrow : svg)} alt="" />
-      </picture>
-    </figure>
-  );
-}
 
 function Big({ words }: { words: string }) {
   return <dd class={words === 'not known' ? 'figure-none' : 'figure-big'}>{words}</dd>;

@@ -1,7 +1,7 @@
 /** The year: the line to set on the controller, what would lower the flow, and how the air was counted. */
 import { lowestCelsius, watts, type Assessment, type Pictures } from '../../domain/assessment.ts';
 import { fixedPlaces, grouped } from '../../domain/check.ts';
-import { Drawing } from './Results.tsx';
+import { Drawing } from './Drawing.tsx';
 
 /** `heading` is one level below the page's own. */
 export function Season({ all, pictures, heading: Heading = 'h2' }: { all: Assessment; pictures: Pictures & { isForDark: boolean }; heading?: 'h2' | 'h3' }) {

@@ -17,7 +17,7 @@ import { Page } from '../../ui/Page.tsx';
 import { FindingsHere } from '../results/FindingsHere.tsx';
 import { PhotoStrip } from '../photos/PhotoStrip.tsx';
 import { backFrom, RemoveButton } from '../Record.tsx';
-import type { RecordScreenProps } from '../registry.tsx';
+import type { RecordScreenProps } from '../props.ts';
 import { RouteLine } from './RouteLine.tsx';
 
 /** The questions after the route, those that stop a job first. */

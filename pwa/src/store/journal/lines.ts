@@ -5,7 +5,7 @@
  */
 import type { Change } from '../../domain/changes.ts';
 import type { PhotoRow, RecordRow, Session, SurveyRow } from '../database.ts';
-import type { PulledChange } from '../exchange.ts';
+import type { PulledChange } from '../rows.ts';
 
 export type Line =
   /** A survey is on this phone. `born` tells two lives of it apart: taken off the phone and fetched again. */

@@ -1,0 +1,98 @@
+"""Write the TypeScript types of the engine's answer, derived from its shapes: `answer_types.py FILE`.
+
+A field with a default came later than its shape: an answer of an older office that a phone has kept may lack it, so it is optional.
+"""
+
+from __future__ import annotations
+
+import sys
+import types
+from collections.abc import Iterator
+from dataclasses import MISSING, fields, is_dataclass
+from enum import Enum
+from pathlib import Path
+from typing import Any, Literal, get_args, get_origin, get_type_hints
+
+from wattwalk.engine.answers import Assessment
+
+#: What TypeScript calls each plain type.
+PLAIN = {str: "string", int: "number", float: "number", bool: "boolean", type(None): "null"}
+
+
+class ShapeError(TypeError):
+    """A field of a shape has a type that JSON does not carry."""
+
+
+def shapes_of(shape: type) -> Iterator[type]:
+    """Give a shape and every shape and choice below it, each once, those it leans on first."""
+    seen: dict[type, None] = {}
+
+    def visit(found: type) -> None:
+        if found in seen:
+            return
+        if is_dataclass(found):
+            for hint in get_type_hints(found).values():
+                for part in parts_of(hint):
+                    visit(part)
+            seen[found] = None
+        elif isinstance(found, type) and issubclass(found, Enum):
+            seen[found] = None
+
+    visit(shape)
+    yield from seen
+
+
+def parts_of(hint: Any) -> Iterator[type]:
+    """Give the plain types and shapes that a type is put together from."""
+    if get_origin(hint) is None:
+        if isinstance(hint, type):
+            yield hint
+        return
+    if get_origin(hint) is not Literal:
+        for part in get_args(hint):
+            yield from parts_of(part)
+
+
+def typed(hint: Any) -> str:
+    """Return the TypeScript type of a field.
+
+    Raises
+    ------
+    ShapeError
+        When JSON does not carry the type.
+    """
+    if hint in PLAIN:
+        return PLAIN[hint]
+    origin, parts = get_origin(hint), get_args(hint)
+    if origin is types.UnionType or str(origin) == "typing.Union":
+        return " | ".join(typed(part) for part in parts)
+    if origin is Literal:
+        return " | ".join(f"'{part}'" for part in parts)
+    if origin is tuple and len(parts) == 2 and parts[1] is ...:
+        inner = typed(parts[0])
+        return f"({inner})[]" if " " in inner else f"{inner}[]"
+    if origin is tuple:
+        return f"[{', '.join(typed(part) for part in parts)}]"
+    if isinstance(hint, type) and (is_dataclass(hint) or issubclass(hint, Enum)):
+        return hint.__name__
+    raise ShapeError(f"{hint!r} has no form in JSON.")
+
+
+def declaration(shape: type) -> str:
+    """Return the TypeScript declaration of one shape or choice."""
+    if issubclass(shape, Enum):
+        return f"export type {shape.__name__} = {' | '.join(repr(str(item.value)) for item in shape)};\n"
+    hints = get_type_hints(shape)
+    lines = [f"  {item.name}{'' if item.default is MISSING and item.default_factory is MISSING else '?'}: {typed(hints[item.name])};" for item in fields(shape)]
+    words = " ".join((shape.__doc__ or "").split("\n\n")[0].split())
+    return f"/** {words} */\nexport interface {shape.__name__} {{\n" + "\n".join(lines) + "\n}\n"
+
+
+def write_types() -> str:
+    """Return the whole file."""
+    head = "/** Derived from `backend/wattwalk/engine/answers/` by `backend/tools/answer_types.py`; not to be edited. */\n\n"
+    return head + "\n".join(declaration(shape) for shape in shapes_of(Assessment))
+
+
+if __name__ == "__main__":
+    Path(sys.argv[1]).write_text(write_types(), encoding="utf-8")
