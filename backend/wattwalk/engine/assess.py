@@ -113,4 +113,4 @@ def assess(survey: Survey) -> Assessment:
             hot_water=water, cost=cost,
         ),
     )
-    return replace(answer, sources=sources_for([*sources_in(answer), *(room.inside_source for room in losses.rooms)]))
+    return replace(answer, sources=sources_for(sources_in(answer) | {room.inside_source for room in losses.rooms}))

@@ -2,38 +2,40 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import fields, is_dataclass
+import re
+from dataclasses import fields
 from functools import cache
 from typing import Any
 
-from .said import Source
-
 #: The field that carries where a figure comes from, in every shape that has one.
 SOURCE = "source"
+#: A shape's name in the words of a field's type.
+_SHAPE = re.compile(r"\b(?!None\b|Literal\b)[A-Z]\w+")
 
 
 @cache
-def _fields_of(shape: type) -> tuple[bool, tuple[str, ...]]:
+def _plan_of(shape: type) -> tuple[bool, tuple[str, ...]]:
     """Return whether a shape names its source, and those of its fields that may hold further shapes."""
-    names = tuple(item.name for item in fields(shape) if any(mark in str(item.type) for mark in ("tuple", "[")) or str(item.type)[:1].isupper())
-    return any(item.name == SOURCE for item in fields(shape)), names
+    return any(item.name == SOURCE for item in fields(shape)), tuple(item.name for item in fields(shape) if _SHAPE.search(str(item.type)))
 
 
-def sources_in(value: Any) -> Iterator[str]:
-    """Give the source of every figure in an answer, shape by shape; the same one may come often.
+def sources_in(value: Any) -> set[str]:
+    """Return the source of every figure in an answer.
 
     Parameters
     ----------
     value
-        A shape of the answer, or a tuple or list of them.
+        A shape of the answer, or a tuple of shapes.
     """
-    if isinstance(value, tuple | list):
-        for item in value:
-            yield from sources_in(item)
-    elif is_dataclass(value) and not isinstance(value, Source):
-        has_source, names = _fields_of(type(value))
-        if has_source:
-            yield getattr(value, SOURCE)
-        for name in names:
-            yield from sources_in(getattr(value, name))
+    found: set[str] = set()
+    waiting = [value]
+    while waiting:
+        item = waiting.pop()
+        if isinstance(item, tuple):
+            waiting += item
+        elif hasattr(item, "__dataclass_fields__"):
+            has_source, names = _plan_of(type(item))
+            if has_source:
+                found.add(item.source)
+            waiting += [getattr(item, name) for name in names]
+    return found
