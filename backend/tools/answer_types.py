@@ -1,4 +1,4 @@
-"""Write the TypeScript types of the engine's answer, derived from its shapes: `answer_types.py FILE`.
+"""Write the TypeScript types of an answer, derived from the shapes of the engine and of the offers: `answer_types.py FILE`.
 
 A field with a default came later than its shape: an answer of an older office that a phone has kept may lack it, so it is optional.
 """
@@ -14,6 +14,10 @@ from pathlib import Path
 from typing import Any, Literal, get_args, get_origin, get_type_hints
 
 from wattwalk.engine.answers import Assessment
+from wattwalk.offers import Suggestions
+
+#: What an answer is put together from.
+ROOTS = (Assessment, Suggestions)
 
 #: What TypeScript calls each plain type.
 PLAIN = {str: "string", int: "number", float: "number", bool: "boolean", type(None): "null"}
@@ -23,8 +27,8 @@ class ShapeError(TypeError):
     """A field of a shape has a type that JSON does not carry."""
 
 
-def shapes_of(shape: type) -> Iterator[type]:
-    """Give a shape and every shape and choice below it, each once, those it leans on first."""
+def shapes_of(*shapes: type) -> Iterator[type]:
+    """Give shapes and every shape and choice below them, each once, those they lean on first."""
     seen: dict[type, None] = {}
 
     def visit(found: type) -> None:
@@ -38,7 +42,8 @@ def shapes_of(shape: type) -> Iterator[type]:
         elif isinstance(found, type) and issubclass(found, Enum):
             seen[found] = None
 
-    visit(shape)
+    for shape in shapes:
+        visit(shape)
     yield from seen
 
 
@@ -90,8 +95,8 @@ def declaration(shape: type) -> str:
 
 def write_types() -> str:
     """Return the whole file."""
-    head = "/** Derived from `backend/wattwalk/engine/answers/` by `backend/tools/answer_types.py`; not to be edited. */\n\n"
-    return head + "\n".join(declaration(shape) for shape in shapes_of(Assessment))
+    head = "/** Derived from `backend/wattwalk/engine/answers/` and `backend/wattwalk/offers/` by `backend/tools/answer_types.py`; not to be edited. */\n\n"
+    return head + "\n".join(declaration(shape) for shape in shapes_of(*ROOTS))
 
 
 if __name__ == "__main__":

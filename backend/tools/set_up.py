@@ -35,7 +35,7 @@ SYSTEM_PACKAGES = {
 
 # The phone app's forms come from the record declarations and its offline results from the engine.
 # The sample house is what the build tries the packed engine on.
-PHONE_APP_IS_MADE_FROM = ("__init__.py", "answer.py", "survey", "engine", "pictures", "catalogue", "demo/house.py", "demo/works.py", "unit_list.py", "cli.py", "terminal.py")
+PHONE_APP_IS_MADE_FROM = ("__init__.py", "answer.py", "survey", "engine", "offers", "pictures", "catalogue", "demo/house.py", "demo/works.py", "unit_list.py", "cli.py", "terminal.py")
 ANSWER_TYPES = ROOT / "backend" / "tools" / "answer_types.py"
 PHONE_APP_LEAVES_OUT = {"node_modules", "dist", "generated"}
 

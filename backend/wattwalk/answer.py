@@ -12,6 +12,7 @@ from typing import Any
 from . import pictures
 from .engine import as_object, assess, to_plain
 from .engine.answers import Assessment
+from .offers import suggestions
 from .pictures import DARK, PAPER, Palette
 from .survey.document import Survey
 from .survey.gaps import find_gaps
@@ -28,9 +29,10 @@ def figures(assessed: Assessment) -> dict[str, Any]:
 
 
 def rest(survey: Survey, assessed: Assessment) -> dict[str, Any]:
-    """Return the gaps, and every drawing as SVG text, for light and for dark."""
+    """Return the gaps, the works and price lines that the survey asks for, and every drawing as SVG text, for light and for dark."""
     return {
         "gaps": [dataclasses.asdict(gap) for gap in find_gaps(survey)],
+        "suggestions": dataclasses.asdict(suggestions(survey, assessed.findings)),
         "pictures": _draw(survey, assessed, PAPER),
         "pictures_dark": _draw(survey, assessed, DARK),
     }
@@ -100,7 +102,7 @@ class Desk:
         return as_text({"assessment": self._assessed})
 
     def rest(self) -> str:
-        """Return what goes with the figures that were worked out last, as JSON text of ``{"gaps", "pictures", "pictures_dark"}``."""
+        """Return what goes with the figures that were worked out last, as JSON text of ``{"gaps", "suggestions", "pictures", "pictures_dark"}``."""
         if self._survey is None or self._assessed is None:
             raise ValueError("No survey has been worked out yet, so there is nothing to go with it.")
         return as_text(rest(self._survey, self._assessed))

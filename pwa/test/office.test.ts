@@ -1,8 +1,8 @@
 /** The office's words and suggestions. */
 import { describe, expect, test } from 'vitest';
-import type { Finding } from '../src/domain/assessment.ts';
+import type { SuggestedWork } from '../src/domain/assessment.ts';
 import { loggedWords, sideWords } from '../src/domain/contested.ts';
-import { clipped, emailWords, fitsSearch, letter, pounds, suggestedWorks, surveyWords, type Email, type EmailState } from '../src/domain/office.ts';
+import { clipped, emailWords, fitsSearch, isAskedBy, letter, pounds, surveyWords, workValues, type Email, type EmailState } from '../src/domain/office.ts';
 import { Survey, type SurveyRecord } from '../src/domain/survey.ts';
 
 const NOON = new Date(2026, 2, 31, 12, 0).getTime();
@@ -63,29 +63,19 @@ describe('a value of the log', () => {
 });
 
 describe('works that the survey suggests', () => {
-  const finding = (code: string, message: string, more: Partial<Finding> = {}): Finding => ({
-    severity: 'check', code, record: 'base/b1', field: null, message, remedy: `Do ${code}.`, source: '', ...more,
+  const work: SuggestedWork = {
+    asked: { code: 'level', record: 'base/b1', about: '' }, severity: 'stop', why: 'It falls by 14 mm.', what: 'Level it.', specification: 'Level it.', trade: null, drawn_from: 'b1', written: [],
+  };
+  test('a work that is taken says what asked for it, whatever the words are by then', () => {
+    const values = workValues(work);
+    expect(values).toEqual({ what: 'Level it.', specification: 'Level it.', why: 'It falls by 14 mm.', drawn_from: 'b1', asked_by: [{ code: 'level', record: 'base/b1' }] });
+    expect(isAskedBy({ ...values, why: 'It falls by 15 mm.' }, work.asked)).toBe(true);
   });
-  const base = record('base', 'b1', { name: 'Slab' });
-  const findings = [finding('level', 'It falls.'), finding('cracked', 'It is cracked.')];
-  const codes = (records: SurveyRecord[]) => suggestedWorks(new Survey('s', [base, ...records]), findings).map((item) => item.key);
-
-  test('each remedy that presses is one, a note is none, a record that is gone is none', () => {
-    expect(codes([])).toEqual(['level/base/b1', 'cracked/base/b1']);
-    expect(suggestedWorks(new Survey('s', [base]), [finding('level', 'It falls.', { severity: 'note' }), finding('x', 'y', { record: 'base/gone' })])).toEqual([]);
-  });
-  test('one that was taken is not offered again, the other still is', () => {
-    const [first] = suggestedWorks(new Survey('s', [base]), findings);
-    expect(codes([record('scope_item', 'w', first!.values)])).toEqual(['cracked/base/b1']);
-  });
-  test('a work that somebody wrote for the record stands for all of it', () => {
-    expect(codes([record('scope_item', 'w', { what: 'New slab', drawn_from: 'b1', why: 'The old one is done for.' })])).toEqual([]);
-  });
-  test('a cable of the electrician’s is work, with what is known of it; our own and one that is there are not', () => {
-    const cable = (id: string, values: SurveyRecord['values']) => record('cable_run', id, { purpose: 'bus', cores: 2, run_by: 'electrician', ...values });
-    const found = suggestedWorks(new Survey('s', [cable('c1', {}), cable('c2', { run_by: 'us' }), cable('c3', { is_there: true })]), []);
-    expect(found.map((item) => [item.values['trade'], item.values['drawn_from']])).toEqual([['electrician', 'c1']]);
-    expect(found[0]!.values['specification']).toContain('Cores: 2');
+  test('another finding of the same record, the same code elsewhere or of something else is not it', () => {
+    const values = workValues(work);
+    for (const other of [{ code: 'cracked' }, { record: 'base/b2' }, { about: 'wide' }]) expect(isAskedBy(values, { ...work.asked, ...other })).toBe(false);
+    expect(isAskedBy(workValues({ ...work, asked: { ...work.asked, about: 'wide' } }), { ...work.asked, about: 'wide' })).toBe(true);
+    expect(isAskedBy({ what: 'Level it.', why: 'It falls by 14 mm.', drawn_from: 'b1' }, work.asked)).toBe(false);
   });
 });
 

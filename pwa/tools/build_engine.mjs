@@ -17,7 +17,7 @@ const PACKAGE = join(HERE, '..', '..', 'backend', 'wattwalk');
 const GENERATED = join(HERE, '..', 'src', 'generated');
 const RUNTIME = dirname(createRequire(import.meta.url).resolve('pyodide/pyodide.asm.wasm'));
 /** What the phone runs of the package. */
-const PACKED = ['__init__.py', 'answer.py', 'survey', 'engine', 'pictures', 'catalogue'];
+const PACKED = ['__init__.py', 'answer.py', 'survey', 'engine', 'offers', 'pictures', 'catalogue'];
 /** The house that is worked out to see what is needed, and the reader of its units; they are not packed. */
 const SAMPLE = ['house.py', 'works.py'];
 const SAMPLE_ASKS = 'unit_list.py';

@@ -101,7 +101,7 @@ def change_the_price(page: Page, server: Server, survey: str) -> None:
 
 
 def take_a_suggestion(page: Page, server: Server, survey: str) -> None:
-    suggested = ask(page, server, f"{survey}/quote")["suggestions"]
+    suggested = ask(page, server, f"{survey}/assessment")["suggestions"]["lines"]
     page.get_by_text(re.compile("^The survey suggests")).click()
     page.get_by_role("button", name=f"Add it: {suggested[0]['what']}").click()
     expect(page.get_by_role("button", name=f"Add it: {suggested[0]['what']}")).to_have_count(0)

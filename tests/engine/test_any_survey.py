@@ -81,4 +81,6 @@ def test_any_survey_is_answered(first):
             assert finding.message.strip()
             assert finding.remedy.strip()
             assert "/" in finding.record
+        named = [(finding.code, finding.record, finding.about) for finding in result.findings]
+        assert len(set(named)) == len(named), f"seed {seed}: two findings that only their words tell apart"
         find_gaps(survey)

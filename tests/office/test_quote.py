@@ -98,33 +98,3 @@ def test_the_json_form_holds_amounts_as_text():
 
 def test_a_large_quantity_is_written_without_an_exponent():
     assert quote_of(charge("1.00", quantity=100_000)).as_dict()["lines"][0]["quantity"] == "100000"
-
-
-def test_suggestions_come_from_what_the_survey_calls_for():
-    found = {item.record: item for item in work_out(house.survey()).suggestions}
-    assert set(found) == {"design/design", "hot_water/hw", "emitter/kitchen-e1", "nearby_object/airbrick", "cable_run/bus1", "pipe_run/primary"}
-    assert found["cable_run/bus1"].quantity == "11.5"
-    assert found["pipe_run/primary"].quantity == "10.5"
-    assert found["emitter/kitchen-e1"].what == "Take out the single panel, one convector (type 11) in Kitchen"
-    assert found["nearby_object/airbrick"].as_dict()["drawn_from"] == "airbrick"
-
-
-def test_a_line_drawn_from_a_record_ends_its_suggestion():
-    document = house.document()
-    document["records"]["price_line"].append({"id": "p9", "what": "Bus cable", "drawn_from": "bus1"})
-    records = {item.record for item in work_out(read_document(document)).suggestions}
-    assert "cable_run/bus1" not in records
-    assert "pipe_run/primary" in records
-
-
-@pytest.mark.parametrize("change", [{"remedy_done": True}, {"remedy": "none_needed"}])
-def test_a_done_or_needless_remedy_is_not_suggested(change):
-    document = house.document()
-    document["records"]["nearby_object"][0].update(change)
-    assert "nearby_object/airbrick" not in {item.record for item in work_out(read_document(document)).suggestions}
-
-
-def test_a_base_not_made_yet_is_suggested():
-    document = house.document()
-    document["records"]["base"][0]["made_of"] = "not_yet"
-    assert "base/base1" in {item.record for item in work_out(read_document(document)).suggestions}

@@ -5,9 +5,10 @@ from __future__ import annotations
 import pytest
 
 from tests.support import invented_house as house
-from wattwalk.office.wording import clean, field_line, long_date, moment_words, number_words, pounds, record_titles, recorded
+from wattwalk.office.recorded import recorded
 from wattwalk.survey.document import read_document
 from wattwalk.survey.kinds import KINDS
+from wattwalk.survey.wording import clean, field_line, long_date, moment_words, number_words, pounds, record_titles
 
 NBSP = "\N{NO-BREAK SPACE}"
 

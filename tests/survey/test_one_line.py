@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 from tests.support.houses import small_house
-from wattwalk.office.wording import field_line, recorded
+from wattwalk.office.recorded import recorded
 from wattwalk.survey.building import Room
 from wattwalk.survey.document import read_document, write_document
 from wattwalk.survey.errors import SurveyError
@@ -23,6 +23,7 @@ from wattwalk.survey.json_schema import document_schema
 from wattwalk.survey.kinds import KINDS, record_kind
 from wattwalk.survey.model import survey_model
 from wattwalk.survey.purposes import HEAT_LOSS
+from wattwalk.survey.wording import field_line
 from wattwalk.sync.schemas import check_by_schema, record_schema_class
 
 ROOT = Path(__file__).resolve().parents[2]

@@ -267,6 +267,7 @@ class AssessedSchema(Schema):
     revision = fields.Integer(required=True)
     assessment = fields.Dict(required=True)
     gaps = fields.List(fields.Nested(GapSchema), required=True)
+    suggestions = fields.Dict(required=True)
     pictures = fields.Nested(PicturesSchema, required=True)
     pictures_dark = fields.Nested(PicturesSchema, required=True)
 

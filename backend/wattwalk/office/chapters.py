@@ -11,12 +11,12 @@ from wattwalk.survey.document import Survey
 from wattwalk.survey.gaps import Gap
 from wattwalk.survey.kinds import KINDS, Record
 from wattwalk.survey.walk import STOPS
+from wattwalk.survey.wording import long_date, number_words, own_titles, pounds, record_lines, record_titles, value_words
 
 from .figures import bare, degrees, kilowatts, lower_first, quantity, watts
 from .marks import in_words
 from .report_inputs import ReportInputs
 from .site_chapters import circuit_block, place_block, power_block
-from .wording import long_date, number_words, own_titles, pounds, record_lines, record_titles, value_words
 
 SEVERITY = {Severity.STOP: ("■", "Stop"), Severity.CHECK: ("▲", "Check"), Severity.NOTE: ("○", "Note")}
 #: The chapter a finding is printed in, by the kind of its record; the rest goes with the rooms.

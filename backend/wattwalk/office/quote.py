@@ -10,8 +10,6 @@ from wattwalk.survey.document import Survey
 from wattwalk.survey.errors import Problem
 from wattwalk.survey.kinds import KINDS, Record
 
-from .suggestions import Suggestion, suggest_lines
-
 PENNY = Decimal("0.01")
 ZERO = Decimal("0.00")
 CHARGE = "charge"
@@ -68,7 +66,6 @@ class Quote:
     deposit: Decimal
     to_pay: Decimal
     is_complete: bool
-    suggestions: tuple[Suggestion, ...]
     problems: tuple[Problem, ...]
 
     def charges(self) -> tuple[QuoteLine, ...]:
@@ -91,7 +88,6 @@ class Quote:
             "deposit": str(self.deposit),
             "to_pay": str(self.to_pay),
             "is_complete": self.is_complete,
-            "suggestions": [item.as_dict() for item in self.suggestions],
             "problems": [problem.as_dict() for problem in self.problems],
         }
 
@@ -201,5 +197,5 @@ def work_out(survey: Survey) -> Quote:
         words = f"Credits and deposit are £{-to_pay:,.2f} more than the price; look at the lines again."
         problems.append(Problem("more_than_the_price", words, None, None))
     return Quote(
-        tuple(lines), groups, net, vat, gross, credits, deposit, to_pay, is_complete, suggest_lines(survey), tuple(problems)
+        tuple(lines), groups, net, vat, gross, credits, deposit, to_pay, is_complete, tuple(problems)
     )

@@ -18,14 +18,15 @@ from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherRespons
 
 from wattwalk import pictures
 from wattwalk.paths import fonts_folder
+from wattwalk.survey.wording import clean, long_date
 
 from . import chapters, photos
 from .cautions import CANCELLATION, CAUTIONS
 from .plant_chapters import cost_block, unit_block, water_block
+from .recorded import recorded
 from .report_inputs import ReportError, ReportInputs, gather
 from .season import season_chapter
 from .summary import summary
-from .wording import clean, long_date, recorded
 from .working import working_chapter
 
 __all__ = ["ReportError", "ReportInputs", "gather", "make_report", "report_html"]

@@ -6,10 +6,10 @@ from typing import Any
 
 from wattwalk.engine.answers import Assessment, Improvement
 from wattwalk.pictures.svg import amount, rounded_up
+from wattwalk.survey.wording import number_words
 
 from .figures import bare, degrees, quantity
 from .report_inputs import ReportInputs
-from .wording import number_words
 
 
 def _whole_pounds(text: str | None) -> str:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
+from wattwalk.survey.wording import long_date
+
 from .figures import NBSP, bare, lower_first, quantity, watts
 from .report_inputs import ReportInputs
-from .wording import long_date
 
 _SIDES = {"back": "behind", "left": "on the left", "right": "on the right", "front": "in front", "above": "above"}
 _VERDICTS = {"within": "within the usual limits", "over": "over the usual limits", "slow": "slow", "not_known": "not known"}

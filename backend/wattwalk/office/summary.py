@@ -7,10 +7,10 @@ from typing import Any
 from wattwalk.engine.answers import RoomAssessment, Severity, Verdict
 from wattwalk.survey.kinds import Record
 from wattwalk.survey.validation import plain_number
+from wattwalk.survey.wording import long_date, pounds
 
 from .figures import count_words, degrees, kilowatts, listed, lower_first, sentence, served_from, shortened, watts
 from .report_inputs import ReportInputs
-from .wording import long_date, pounds
 
 
 def _label(record: Record | None, name: str) -> str:

@@ -76,6 +76,8 @@ class FieldSpec:
     suggestions: tuple[str, ...] = ()
     office_only: bool = False
     in_report: bool = True
+    #: Written by the program when a person takes what it offers; no form asks for it.
+    by_program: bool = False
     #: In a row only: a row without it says nothing, so it is refused (where its ``when`` holds).
     must: bool = False
 

@@ -40,6 +40,8 @@ def _field(spec: FieldSpec) -> dict[str, Any]:
         described["suggestions"] = list(spec.suggestions)
     if spec.office_only:
         described["office_only"] = True
+    if spec.by_program:
+        described["by_program"] = True
     return described
 
 

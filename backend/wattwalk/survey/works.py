@@ -143,6 +143,15 @@ class PriceLine(Record):
     drawn_from: str | None = reference("From which record", *ANY_RECORD, office_only=True)
 
 
+@dataclass
+class AskedRow:
+    """What asked for a work: the code of a finding or a suggestion, the record it is about, and what else tells two of one code apart."""
+
+    code: str | None = text("Code", max_length=80, must=True)
+    record: str | None = text("Record", max_length=120, must=True)
+    about: str | None = text("About", max_length=80)
+
+
 @record_kind(
     "scope_item",
     "Work for a trade",
@@ -165,6 +174,7 @@ class ScopeItem(Record):
     why: str | None = text("Why", max_length=300, office_only=True)
     needed_by: str | None = date("Needed by", office_only=True)
     drawn_from: str | None = reference("From which record", *ANY_RECORD, office_only=True)
+    asked_by: list | None = rows("What asked for it", AskedRow, max_rows=20, office_only=True, in_report=False, by_program=True)
     state: str | None = choice(
         "State",
         (("drafted", "Drafted"), ("sent", "Sent"), ("accepted", "Accepted"), ("done", "Done"), ("checked", "Checked"), ("refused", "Refused")),

@@ -2,7 +2,7 @@
 import { fixedPlaces, grouped } from './check.ts';
 import type { Gap } from './gaps.ts';
 import { momentWords } from './words.ts';
-import type { Assessment, Finding, Severity, Verdict } from '../generated/answers.ts';
+import type { Assessment, Finding, Severity, Suggestions, Verdict } from '../generated/answers.ts';
 
 export type * from '../generated/answers.ts';
 
@@ -10,16 +10,27 @@ export interface NarrowPictures { room_losses?: string | null; flow?: string | n
 /** `narrow` are those that fit a phone; an older office does not send them. */
 export interface Pictures extends NarrowPictures { circuit?: string | null; cables?: string | null; narrow?: NarrowPictures }
 
-/** Everything that was worked out of a survey at one moment, here or at the office: the same engine, the same shape. */
-export interface Answer {
+/** Everything that is worked out of a survey: the same engine on the phone and at the office, the same shape. */
+export interface WorkedOut {
   assessment: Assessment;
   gaps: Gap[];
+  /** Works and price lines that the survey asks for; an older office does not send them. */
+  suggestions?: Suggestions;
   pictures: Pictures;
   /** The same drawings for the dark theme; an older office does not send them. */
   pictures_dark?: Pictures;
+}
+
+/** What was worked out at one moment, here or at the office. */
+export interface Answer extends WorkedOut {
   by: 'phone' | 'office';
   at: number;
 }
+
+/** What was worked out, without what else came with it. */
+export const workedOut = ({ assessment, gaps, suggestions, pictures, pictures_dark }: WorkedOut): WorkedOut => ({
+  assessment, gaps, pictures, ...(suggestions ? { suggestions } : {}), ...(pictures_dark ? { pictures_dark } : {}),
+});
 
 /** `live on this phone`, or who worked it out and when, and whether it may no longer hold. Starts a sentence when asked to. */
 export function workedOutWords(found: { assessment: Answer | null; changedSince: boolean; isLive?: boolean }, isSentence = false): string {

@@ -45,6 +45,8 @@ export interface Field {
   /** Texts offered while one types; any other is allowed. */
   suggestions?: string[];
   office_only?: boolean;
+  /** Written by the program when a person takes what it offers: no form asks for it. */
+  by_program?: boolean;
 }
 
 export interface Group {

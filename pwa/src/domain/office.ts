@@ -1,9 +1,7 @@
 /** What only the office has: the log, quotes, reports, the outbox. Their shapes as the API answers them, and their words. */
-import { recordOf, type Finding } from './assessment.ts';
-import { dayWords, plainNumber, valueWords } from './check.ts';
-import { knownField } from './contested.ts';
-import { isAsked, isEmpty, kindOf, titleOf, withDefaults, type Value, type Values } from './model.ts';
-import type { Survey, SurveyRecord } from './survey.ts';
+import type { Asked, SuggestedWork } from './assessment.ts';
+import { dayWords, plainNumber } from './check.ts';
+import type { Row, Value, Values } from './model.ts';
 import { counted, momentWords } from './words.ts';
 
 export interface LoggedChange {
@@ -13,11 +11,10 @@ export interface LoggedChange {
 export interface RefusedChange extends LoggedChange { problem: { code: string; message: string } }
 export interface QuoteLine { record: string; amount: string | null }
 export interface VatGroup { rate: string; net: string; vat: string; gross: string }
-export interface Suggestion { record: string; what: string; part_of: string; quantity: string; unit: string; why: string; drawn_from: string }
 export interface QuoteProblem { code: string; message: string; field: string | null; record: string | null }
 export interface Quote {
   lines: QuoteLine[]; by_vat: VatGroup[]; net: string; vat: string; gross: string; credits: string; deposit: string; to_pay: string; is_complete: boolean;
-  suggestions: Suggestion[]; problems: QuoteProblem[];
+  problems: QuoteProblem[];
 }
 
 export interface Report { number: number; revision: number; made_at: string; pages: number; size_bytes: number }
@@ -91,57 +88,21 @@ export function clipped(text: string, most: number): string {
   return `${cut.slice(0, cut.lastIndexOf(' ') > most / 2 ? cut.lastIndexOf(' ') : undefined)}…`;
 }
 
-export interface SuggestedWork { key: string; values: Values; why: string; severity: Finding['severity'] | null }
-
-/** Values of a record written as lines of a specification: what is known, by its label. */
-function specification(record: SurveyRecord, groups: string[]): string {
-  const kind = kindOf(record.kind);
-  const values = withDefaults(kind, record.values);
-  return kind.fields
-    .filter((field) => groups.includes(field.group) && isAsked(field, values) && !isEmpty(values[field.name]))
-    .map((field) => `${field.label}: ${valueWords(field, values[field.name])}`)
-    .join('\n');
+/** The values of a work that is taken from what the survey asks for. */
+export function workValues(work: SuggestedWork): Values {
+  return {
+    ...(work.trade ? { trade: work.trade } : {}), what: work.what, ...(work.specification ? { specification: work.specification } : {}),
+    why: clipped(work.why, 300), ...(work.drawn_from ? { drawn_from: work.drawn_from } : {}), asked_by: askedRows(work.asked),
+  };
 }
 
-const GIVEN_CABLE = 'The survey gives them this cable to run.';
-const RUN_BY_TRADE: Record<string, string> = { electrician: 'electrician', household: 'household' };
+/** What asked for a work, as its row; `about` only where it tells two apart. */
+export const askedRows = (asked: Asked): Row[] => [{ code: asked.code, record: asked.record, ...(asked.about ? { about: asked.about } : {}) }];
 
-/**
- * Works that the survey itself calls for and that nobody has written down yet: remedies of findings that press, and cables
- * that somebody else runs. The trade of a remedy is for a person to choose.
- */
-export function suggestedWorks(survey: Survey, findings: readonly Finding[]): SuggestedWork[] {
-  const written = survey.ofKind('scope_item');
-  const offered = new Set([...findings.map((finding) => clipped(finding.message, 300)), GIVEN_CABLE]);
-  // A work written by hand for a record stands for all that the record calls for; one that was taken from here only for itself.
-  const isWritten = (drawnFrom: string | null, why: string): boolean =>
-    written.some((item) => (item.values['drawn_from'] ?? null) === drawnFrom && (item.values['why'] === why || (drawnFrom !== null && !offered.has(String(item.values['why'])))));
-  const suggested: SuggestedWork[] = [];
-  for (const finding of findings) {
-    const target = recordOf(finding);
-    // An answer that is missing is a gap to fill, not work for a trade.
-    if (finding.severity === 'note' || !finding.remedy || !target || !survey.find(target.kind, target.id)) continue;
-    const why = clipped(finding.message, 300);
-    const refersTo = knownField('scope_item', 'drawn_from')?.refers_to ?? [];
-    const drawnFrom = refersTo.includes(target.kind) ? target.id : null;
-    if (isWritten(drawnFrom, why)) continue;
-    suggested.push({
-      key: `${finding.code}/${finding.record}`, why: finding.message, severity: finding.severity,
-      values: { what: clipped(finding.remedy, 200), specification: finding.remedy, why, ...(drawnFrom ? { drawn_from: drawnFrom } : {}) },
-    });
-  }
-  for (const run of survey.ofKind('cable_run')) {
-    const trade = RUN_BY_TRADE[String(run.values['run_by'])];
-    if (!trade || run.values['is_there'] === true) continue;
-    const why = GIVEN_CABLE;
-    if (isWritten(run.id, why)) continue;
-    const spec = specification(run, ['cable', 'route', 'mains']);
-    suggested.push({
-      key: `cable/${run.id}`, why, severity: null,
-      values: { trade, what: clipped(`Run the cable: ${titleOf(kindOf('cable_run'), run.values)}`, 200), ...(spec ? { specification: spec } : {}), why, drawn_from: run.id },
-    });
-  }
-  return suggested;
+/** Whether a work says that it was asked for by this. A suggestion that was taken a moment ago is not offered while the answer is behind. */
+export function isAskedBy(values: Values, asked: Asked): boolean {
+  const rows = Array.isArray(values['asked_by']) ? values['asked_by'] : [];
+  return rows.some((row) => row['code'] === asked.code && row['record'] === asked.record && (row['about'] ?? '') === asked.about);
 }
 
 /** The first draft of the letter that goes with a report. */

@@ -1,7 +1,6 @@
 /** The open survey, worked out on this phone after every edit; what came of it stands before the office's last answer. */
 import { effect, signal, type ReadonlySignal } from '@preact/signals';
-import type { Answer, Assessment, Pictures } from '../domain/assessment.ts';
-import type { Gap } from '../domain/gaps.ts';
+import { workedOut, type Answer, type Assessment, type WorkedOut } from '../domain/assessment.ts';
 import type { Edit } from '../domain/survey.ts';
 import files from '../generated/engine.json';
 import { keepLive, readLive } from '../store/answers.ts';
@@ -118,11 +117,11 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
         faulty.value = null;
         answered = null;
         // Until the rest is there, the one before stands.
-        live.value = { ...of, answer: { assessment, gaps: before?.gaps ?? open.gaps, pictures: before?.pictures ?? {}, pictures_dark: before?.pictures_dark ?? {}, by: 'phone', at: Date.now() } };
+        live.value = { ...of, answer: { ...workedOut({ gaps: open.gaps, pictures: {}, pictures_dark: {}, ...before, assessment }), by: 'phone', at: Date.now() } };
       },
       onRest: (text) => {
         if (isEnded || !live.value || live.value.survey !== row.id || live.value.edits !== row.edits || live.value.cursor !== row.cursor) return;
-        const rest = JSON.parse(text) as { gaps: Gap[]; pictures: Pictures; pictures_dark: Pictures };
+        const rest = JSON.parse(text) as Omit<WorkedOut, 'assessment'>;
         live.value = { ...live.value, answer: { ...live.value.answer, ...rest } };
         answered = request;
         if (trying.length === 0) keepSoon();

@@ -29,7 +29,7 @@ export function RecordForm({ open, record, groups, without, only, focus, choices
   const values = withDefaults(kind, record.values);
   const isShown = (field: FieldSpec): boolean => {
     if (without?.includes(field.name) || (only && !only.includes(field.name))) return false;
-    if (field.office_only && !isOffice) return false;
+    if (field.by_program || (field.office_only && !isOffice)) return false;
     // An answer whose question no longer applies stays where it can be seen and cleared.
     return isAsked(field, values) || !isEmpty(record.values[field.name]);
   };

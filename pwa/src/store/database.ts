@@ -4,9 +4,8 @@
  * Durability is strict: a write that has resolved is on the storage, not in a buffer of the browser's.
  */
 import Dexie, { type EntityTable, type Table } from 'dexie';
-import type { Answer, Assessment, Pictures } from '../domain/assessment.ts';
+import type { Answer, WorkedOut } from '../domain/assessment.ts';
 import type { Change } from '../domain/changes.ts';
-import type { Gap } from '../domain/gaps.ts';
 import type { Value, Values } from '../domain/model.ts';
 
 export interface Problem {
@@ -99,17 +98,12 @@ export interface StampRow {
   bytes: ArrayBuffer;
 }
 
-export interface AssessmentRow {
+export interface AssessmentRow extends WorkedOut {
   survey: string;
   revision: number;
   fetched_at: number;
   /** `edits` of the survey when this was fetched: more since means 'changed since'. */
   edits: number;
-  assessment: Assessment;
-  gaps: Gap[];
-  pictures: Pictures;
-  /** The same drawings for the dark theme; an older office does not send them. */
-  pictures_dark?: Pictures;
 }
 
 /** What was worked out on this phone: by which engine, from which state of the survey. */

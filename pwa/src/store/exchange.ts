@@ -1,7 +1,6 @@
 /** The store's half of sync: what is offered, what was answered, what came back. Each step is one transaction. */
-import type { Assessment, Pictures } from '../domain/assessment.ts';
+import type { WorkedOut } from '../domain/assessment.ts';
 import { pathOf, type Change } from '../domain/changes.ts';
-import type { Gap } from '../domain/gaps.ts';
 import { newId } from '../domain/ids.ts';
 import { database, putMeta, readMeta, type Contested, type OfficeSurvey, type Problem, type RecordRow, type SurveyRow } from './database.ts';
 import { recordKey, type PulledChange } from './rows.ts';
@@ -181,7 +180,7 @@ export function saveView(survey: string, view: View): Promise<void> {
 }
 
 export function saveAssessment(
-  survey: string, edits: number, answer: { revision: number; assessment: Assessment; gaps: Gap[]; pictures: Pictures; pictures_dark?: Pictures },
+  survey: string, edits: number, answer: WorkedOut & { revision: number },
 ): Promise<void> {
   return write(async () => {
     await database.assessments.put({ survey, fetched_at: Date.now(), edits, ...answer });

@@ -1,7 +1,7 @@
 /** The store as the screens see it: values that renew themselves after every write, in this tab or another. */
 import { signal, type ReadonlySignal } from '@preact/signals';
 import { liveQuery } from 'dexie';
-import type { Answer } from '../domain/assessment.ts';
+import { workedOut, type Answer } from '../domain/assessment.ts';
 import { findGaps, type Gap } from '../domain/gaps.ts';
 import { Survey } from '../domain/survey.ts';
 import { countHeld, type HeldCounts } from './rows.ts';
@@ -86,7 +86,7 @@ function openedFrom({ row, records, waiting, refused, photos, assessment }: Surv
   return {
     row, survey, gaps: findGaps(survey), waiting, refused, photos,
     assessment: assessment
-      ? { assessment: assessment.assessment, gaps: assessment.gaps, pictures: assessment.pictures, ...(assessment.pictures_dark ? { pictures_dark: assessment.pictures_dark } : {}), by: 'office', at: assessment.fetched_at }
+      ? { ...workedOut(assessment), by: 'office', at: assessment.fetched_at }
       : null,
     changedSince: assessment !== undefined && (assessment.edits < row.edits || assessment.revision < row.cursor || waiting > 0),
   };

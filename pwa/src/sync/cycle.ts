@@ -4,8 +4,7 @@
  * Every step can be cut off anywhere and repeated: a change leaves the outbox only when an answer names its id, pulled data
  * and cursor go in together, photos travel under their hash.
  */
-import type { Assessment, Pictures } from '../domain/assessment.ts';
-import type { Gap } from '../domain/gaps.ts';
+import { workedOut, type WorkedOut } from '../domain/assessment.ts';
 import { asSent } from '../domain/changes.ts';
 import { model } from '../domain/model.ts';
 import type { Contested, OfficeSurvey } from '../store/database.ts';
@@ -59,7 +58,7 @@ function need<T>(reply: Reply<T>, shape: Shape = {}): T {
 interface PushAnswer { epoch: string; revision: number; results: PushResult[] }
 interface PullAnswer { epoch: string; revision: number; more: boolean; changes: PulledChange[] }
 interface ViewAnswer { revision: number; contested: Contested[]; refused: unknown[]; photos: { record: string; sha256: string; arrived: boolean }[] }
-interface AssessmentAnswer { revision: number; assessment: Assessment; gaps: Gap[]; pictures: Pictures; pictures_dark?: Pictures }
+interface AssessmentAnswer extends WorkedOut { revision: number }
 
 const at = (survey: string): string => `/api/surveys/${encodeURIComponent(survey)}`;
 
@@ -139,7 +138,7 @@ async function fetchResults(survey: string): Promise<void> {
   const view = need(await ask<ViewAnswer>(at(survey)), { contested: 'array', refused: 'array', photos: 'array' });
   await saveView(survey, { contested: view.contested, refused: view.refused.length, photos: view.photos });
   const answer = need(await ask<AssessmentAnswer>(`${at(survey)}/assessment`, { patience: 60_000 }), { revision: 'number', assessment: 'object', gaps: 'array', pictures: 'object' });
-  await saveAssessment(survey, edits, { revision: answer.revision, assessment: answer.assessment, gaps: answer.gaps, pictures: answer.pictures, ...(answer.pictures_dark ? { pictures_dark: answer.pictures_dark } : {}) });
+  await saveAssessment(survey, edits, { revision: answer.revision, ...workedOut(answer) });
 }
 
 async function exchange(): Promise<Outcome> {

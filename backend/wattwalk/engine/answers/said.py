@@ -39,7 +39,11 @@ class Source:
 
 @dataclass(frozen=True)
 class Finding:
-    """Something a person must know, with a remedy and the record it points at."""
+    """Something a person must know, with a remedy and the record it points at.
+
+    ``code``, ``record`` and ``about`` say which one it is; ``about`` is empty where a record has one of this code at most.  The
+    words are for people and may change with every figure.
+    """
 
     severity: Severity
     code: str
@@ -48,6 +52,7 @@ class Finding:
     message: str
     remedy: str
     source: str
+    about: str = ""
 
 
 @dataclass(frozen=True)

@@ -186,7 +186,7 @@ def _price_asked(record: SurveyRecord, fuel: str, field: str) -> Finding:
     name = _fuel_words(record, fuel)
     return Finding(
         Severity.CHECK, "price_not_known", record.key(), field, f"No price of {name} is known for the day of the visit, so its cost cannot be said.",
-        f"Ask the household for the unit price of {name} on its last bill.", COMMON_PRACTICE,
+        f"Ask the household for the unit price of {name} on its last bill.", COMMON_PRACTICE, about=fuel,
     )
 
 

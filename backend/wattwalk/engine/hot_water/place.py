@@ -41,17 +41,17 @@ def place_findings(water: HotWater, design: Design, content_l: float | None) -> 
     findings: list[Finding] = []
     key, across, tall = water.key(), design.cylinder_diameter_mm, design.cylinder_height_mm
 
-    def say(severity: Severity, code: str, field: str, message: str, remedy: str) -> None:
-        findings.append(Finding(severity, code, key, field, message, remedy, COMMON_PRACTICE))
+    def say(severity: Severity, code: str, field: str, message: str, remedy: str, about: str = "") -> None:
+        findings.append(Finding(severity, code, key, field, message, remedy, COMMON_PRACTICE, about))
 
     other = "Choose another cylinder or another place."
     if across is not None:
         for field, label in (("place_width_mm", "wide"), ("place_depth_mm", "deep")):
             clear = getattr(water, field)
             if clear is not None and clear < across:
-                say(Severity.STOP, "cylinder_too_wide", field, f"The cylinder is {figure(across, 0)} mm across; its place is {figure(clear, 0)} mm {label}.", other)
+                say(Severity.STOP, "cylinder_too_wide", field, f"The cylinder is {figure(across, 0)} mm across; its place is {figure(clear, 0)} mm {label}.", other, label)
             elif clear is not None and clear < across + 2 * SIDE_GAP_MM:
-                say(Severity.CHECK, "cylinder_tight", field, f"The cylinder of {figure(across, 0)} mm leaves {figure(clear - across, 0)} mm in a place {figure(clear, 0)} mm {label}.", "See that it can be lifted in, and that valves and heaters can be reached and drawn.")
+                say(Severity.CHECK, "cylinder_tight", field, f"The cylinder of {figure(across, 0)} mm leaves {figure(clear - across, 0)} mm in a place {figure(clear, 0)} mm {label}.", "See that it can be lifted in, and that valves and heaters can be reached and drawn.", label)
         if water.door_width_mm is not None and water.door_width_mm < across:
             say(Severity.STOP, "cylinder_door", "door_width_mm", f"The cylinder is {figure(across, 0)} mm across; the narrowest door on the way is {figure(water.door_width_mm, 0)} mm.", "Choose a slimmer cylinder, or find another way in. Take door leaf and stops into account.")
         elif water.door_width_mm is not None and water.door_width_mm < across + 2 * SIDE_GAP_MM:

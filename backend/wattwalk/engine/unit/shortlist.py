@@ -75,10 +75,13 @@ def assess_units(survey: Survey, design: Design, house: House | None, flow_c: fl
         try:
             table = table_of(record)
         except UnitTableError as error:
-            findings += [
-                Finding(Severity.STOP if is_chosen else Severity.CHECK, "unit_table_wrong", record.key(), "points", words, "Correct the table from the maker's paper; nothing is worked out from it before.", DECLARED)
-                for words in error.problems[:3]
-            ]
+            more = f" And {len(error.problems) - 3} more of the like." if len(error.problems) > 3 else ""
+            findings.append(
+                Finding(
+                    Severity.STOP if is_chosen else Severity.CHECK, "unit_table_wrong", record.key(), "points", f"{' '.join(error.problems[:3])}{more}",
+                    "Correct the table from the maker's paper; nothing is worked out from it before.", DECLARED,
+                )
+            )
             results.append(_unknown(record, name, is_chosen, ("a table without a hole",)))
             continue
         result, year = _against(record, name, is_chosen, table, house, flow_c)

@@ -4,7 +4,8 @@ import { pathOf } from '../../domain/changes.ts';
 import { singleId } from '../../domain/ids.ts';
 import { fieldOf, type Values } from '../../domain/model.ts';
 import { loggedWords } from '../../domain/contested.ts';
-import { pounds, type Quote, type Suggestion } from '../../domain/office.ts';
+import type { SuggestedLine } from '../../domain/assessment.ts';
+import { pounds, type Quote } from '../../domain/office.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
 import { keep, useOneAtATime } from '../../forms/saving.tsx';
 import { waitingWords } from '../../domain/words.ts';
@@ -52,7 +53,7 @@ export function Price({ open }: { open: OpenSurvey }) {
         </div>
       )}
       <div class="buttons"><button type="button" class="button" onClick={() => add({ quantity: 1 })}>Add a line</button></div>
-      {quote && <Suggestions open={open} suggestions={quote.suggestions} onAdd={add} />}
+      <Suggestions open={open} suggestions={open.assessment?.suggestions?.lines ?? []} onAdd={add} />
       <Totals open={open} quote={quote} isFresh={isFresh} />
     </>
   );
@@ -122,12 +123,12 @@ function Line({ open, line, place, amount }: { open: OpenSurvey; line: RecordRow
   );
 }
 
-function Suggestions({ open, suggestions, onAdd }: { open: OpenSurvey; suggestions: Suggestion[]; onAdd: (values: Values) => void }) {
-  // A line that was drawn a moment ago is not offered again while the office has not heard of it.
+function Suggestions({ open, suggestions, onAdd }: { open: OpenSurvey; suggestions: readonly SuggestedLine[]; onAdd: (values: Values) => void }) {
+  // A line that was drawn a moment ago is not offered again while the answer is behind.
   const drawn = new Set(open.survey.ofKind('price_line').map((line) => line.values['drawn_from']));
   const left = suggestions.filter((item) => !drawn.has(item.drawn_from));
   if (left.length === 0) return null;
-  const values = (item: Suggestion): Values => ({ what: item.what, part_of: item.part_of, quantity: Number(item.quantity), unit: item.unit, drawn_from: item.drawn_from });
+  const values = (item: SuggestedLine): Values => ({ what: item.what, part_of: item.part_of, quantity: Number(item.quantity), unit: item.unit, drawn_from: item.drawn_from });
   return (
     <details open={drawn.size === 0}>
       <summary>The survey suggests {left.length === 1 ? 'one line' : `${left.length} lines`}</summary>

@@ -1,14 +1,16 @@
 /** Works by trade: exactly what is asked of whom, to what specification, by when, and how far it is. */
 import { useState } from 'preact/hooks';
 import { dayWords, valueWords } from '../../domain/check.ts';
-import { suggestedWorks, type StateWords, type SuggestedWork } from '../../domain/office.ts';
+import type { SuggestedWork } from '../../domain/assessment.ts';
+import { askedRows, isAskedBy, workValues, type StateWords } from '../../domain/office.ts';
+import type { SurveyRecord } from '../../domain/survey.ts';
 import { choiceLabel, fieldOf, kindOf, titleOf, withDefaults, type Values } from '../../domain/model.ts';
 import { recordWords } from '../../forms/names.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
 import { keep, useOneAtATime } from '../../forms/saving.tsx';
 import type { RecordRow } from '../../store/database.ts';
 import type { OpenSurvey } from '../../store/live.ts';
-import { newRecord, saveEdits } from '../../store/surveys.ts';
+import { changeRecord, newRecord, rowsIn, saveEdits } from '../../store/surveys.ts';
 import { Confirm } from '../../ui/Confirm.tsx';
 import { recordLink } from '../../ui/router.ts';
 import { SeverityShape } from '../../ui/shapes.tsx';
@@ -87,26 +89,37 @@ function Work({ open, item, isOpen, onToggle }: { open: OpenSurvey; item: Record
 }
 
 function Suggested({ open, onAdd }: { open: OpenSurvey; onAdd: (values: Values) => void }) {
-  const suggested = suggestedWorks(open.survey, open.assessment?.assessment.findings ?? []);
+  const written = open.survey.ofKind('scope_item');
+  // A work that was taken a moment ago is not offered again while the answer is behind.
+  const suggested = (open.assessment?.suggestions?.works ?? []).filter((work) => !written.some((item) => isAskedBy(item.values, work.asked)));
   if (suggested.length === 0) return null;
   return (
-    <details open={open.survey.ofKind('scope_item').length === 0}>
+    <details open={written.length === 0}>
       <summary>The survey suggests {suggested.length === 1 ? 'one work' : `${suggested.length} works`}</summary>
-      <ul class="list works">{suggested.map((work) => <Suggestion key={work.key} work={work} onAdd={() => onAdd(work.values)} />)}</ul>
+      <ul class="list works">
+        {suggested.map((work) => <Suggestion key={`${work.asked.code}/${work.asked.record}/${work.asked.about}`} open={open} work={work} onAdd={() => onAdd(workValues(work))} />)}
+      </ul>
     </details>
   );
 }
 
-function Suggestion({ work, onAdd }: { work: SuggestedWork; onAdd: () => void }) {
-  const trade = work.values['trade'];
+/** A work that the survey asks for. One that somebody wrote by hand for the same record may be this very work: a person says so. */
+function Suggestion({ open, work, onAdd }: { open: OpenSurvey; work: SuggestedWork; onAdd: () => void }) {
+  const written = work.written.flatMap((id) => open.survey.find('scope_item', id) ?? []);
+  const join = (item: SurveyRecord) => keep(() => changeRecord(open.survey.id, 'scope_item', item.id, (values) => ({ asked_by: [...rowsIn(values, 'asked_by'), ...askedRows(work.asked)] })));
   return (
     <li class="row">
       {work.severity && <SeverityShape severity={work.severity} />}
       <span class="row-words">
-        <span>{String(work.values['what'])}</span>
-        <small>{typeof trade === 'string' ? `${valueWords(fieldOf('scope_item', 'trade'), trade)}. ` : ''}{work.why}</small>
+        <span>{work.what}</span>
+        <small>{work.trade ? `${valueWords(fieldOf('scope_item', 'trade'), work.trade)}. ` : ''}{work.why}</small>
+        {written.map((item) => (
+          <small key={item.id}>
+            Written down for the same place: ‘{titleOf(kindOf('scope_item'), item.values)}’. <button type="button" class="button button-small" onClick={() => void join(item)}>That covers it</button>
+          </small>
+        ))}
       </span>
-      <button type="button" class="button" aria-label={`Take it: ${String(work.values['what'])}`} onClick={onAdd}>Take it</button>
+      <button type="button" class="button" aria-label={`Take it: ${work.what}`} onClick={onAdd}>Take it</button>
     </li>
   );
 }

@@ -1,18 +1,17 @@
-"""The report's words for what was recorded, derived from the declarations alone: a new field needs none of its own."""
+"""Words for what was recorded, derived from the declarations alone: a new field needs none of its own."""
 
 from __future__ import annotations
 
 import unicodedata
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
-from wattwalk.survey.document import Survey
-from wattwalk.survey.fields import FieldSpec, FieldType
-from wattwalk.survey.kinds import KINDS, Record, RecordKind
-from wattwalk.survey.validation import plain_number
+from .document import Survey
+from .fields import FieldSpec, FieldType
+from .kinds import Record
+from .validation import plain_number
 
 MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December",
@@ -120,22 +119,6 @@ def field_line(spec: FieldSpec, value: Any, titles: Mapping[str, str] | None = N
     return spec.label, value_words(spec, value, titles)
 
 
-@dataclass(frozen=True)
-class RecordedKind:
-    """Every record of one kind as the appendix prints it.
-
-    ``columns`` is filled when the records fit a table with a column per field; ``note`` then says what is
-    the same for all.  Otherwise ``records`` holds each record's title and its lines of label and words.
-    """
-
-    label: str
-    note: str
-    columns: tuple[str, ...]
-    widths: tuple[int, ...]
-    rows: tuple[tuple[str, ...], ...]
-    records: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
-
-
 def own_titles(survey: Survey) -> dict[str, str]:
     """Return what each record of the survey is called, by its id."""
     return {record.id: clean(record.kind.title_of(record.values())) for record in survey}
@@ -151,61 +134,15 @@ def record_titles(survey: Survey) -> dict[str, str]:
     return titles
 
 
-def _is_recorded(spec: FieldSpec, record: Record) -> bool:
+def is_recorded(spec: FieldSpec, record: Record) -> bool:
+    """Say whether a field of a record was answered and belongs in a report."""
     return spec.in_report and getattr(record, spec.name) not in (None, "", [])
 
 
-def record_lines(record: Record, titles: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
-    """Return every recorded field that belongs in the report, in the order of declaration."""
-    return tuple(field_line(spec, getattr(record, spec.name), titles) for spec in record.kind.fields if _is_recorded(spec, record))
-
-
-def _beyond_the_title(record: Record, titles: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
-    """Return the recorded fields that the record's full title does not say already."""
-    kind = record.kind
-    in_title = {name for name in kind.title if kind.field(name).type in {FieldType.TEXT, FieldType.LONG_TEXT, FieldType.CHOICE}}
+def record_lines(record: Record, titles: Mapping[str, str], groups: Sequence[str] | None = None) -> tuple[tuple[str, str], ...]:
+    """Return every recorded field that belongs in a report as label and words, in the order of declaration; of `groups` only, when they are given."""
     return tuple(
         field_line(spec, getattr(record, spec.name), titles)
-        for spec in kind.fields
-        if _is_recorded(spec, record) and spec.name not in in_title and spec.name != kind.parent
+        for spec in record.kind.fields
+        if is_recorded(spec, record) and (groups is None or spec.group in groups)
     )
-
-
-def _as_table(kind: RecordKind, records: Sequence[Record], titles: Mapping[str, str]) -> RecordedKind | None:
-    """Return the records as a table when it fits the width of the page, or None."""
-    used = [spec for spec in kind.fields if any(_is_recorded(spec, record) for record in records)]
-    if len(records) < 3:
-        return None
-    columns = [
-        [value_words(spec, getattr(record, spec.name), titles) if _is_recorded(spec, record) else "" for record in records] for spec in used
-    ]
-    same = [place for place, column in enumerate(columns) if column[0] and len(set(column)) == 1]
-    shown = [place for place in range(len(used)) if place not in same]
-    widest = [max([len(words) for words in columns[place]] + [len(used[place].label) // 2]) for place in shown]
-    if not 2 <= len(shown) <= 7 or sum(widest) > 112 or any(len(columns[place][0]) > 60 for place in same):
-        return None
-    note = "; ".join(f"{used[place].label}: {columns[place][0]}" for place in same)
-    rows = tuple(zip(*(columns[place] for place in shown), strict=True))
-    shares = tuple(round(100 * max(width, 6) / sum(max(item, 6) for item in widest)) for width in widest)
-    labels = tuple(used[place].label for place in shown)
-    return RecordedKind(kind.plural, f"All of them, {note}" if note else "", labels, shares, rows, ())
-
-
-def recorded(survey: Survey) -> tuple[RecordedKind, ...]:
-    """Return everything that was recorded, kind by kind in the order of the walk's declarations.
-
-    Notes meant for the office stay in the office.
-    """
-    own, full = own_titles(survey), record_titles(survey)
-    kinds = []
-    for kind in KINDS.values():
-        records = [item for item in survey.of_kind(kind.name) if kind.name != "note" or item.effective("audience") == "household"]
-        if not records:
-            continue
-        table = _as_table(kind, records, own)
-        if table is not None:
-            kinds.append(table)
-            continue
-        lines = tuple((full[record.id], _beyond_the_title(record, own)) for record in records)
-        kinds.append(RecordedKind(kind.plural if len(records) > 1 else kind.label, "", (), (), (), lines))
-    return tuple(kinds)

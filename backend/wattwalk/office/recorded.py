@@ -1,0 +1,78 @@
+"""Everything that was recorded, kind by kind, as the report's appendix prints it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from wattwalk.survey.document import Survey
+from wattwalk.survey.fields import FieldType
+from wattwalk.survey.kinds import KINDS, Record, RecordKind
+from wattwalk.survey.wording import field_line, is_recorded, own_titles, record_titles, value_words
+
+
+@dataclass(frozen=True)
+class RecordedKind:
+    """Every record of one kind as the appendix prints it.
+
+    ``columns`` is filled when the records fit a table with a column per field; ``note`` then says what is
+    the same for all.  Otherwise ``records`` holds each record's title and its lines of label and words.
+    """
+
+    label: str
+    note: str
+    columns: tuple[str, ...]
+    widths: tuple[int, ...]
+    rows: tuple[tuple[str, ...], ...]
+    records: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
+
+
+def _beyond_the_title(record: Record, titles: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
+    """Return the recorded fields that the record's full title does not say already."""
+    kind = record.kind
+    in_title = {name for name in kind.title if kind.field(name).type in {FieldType.TEXT, FieldType.LONG_TEXT, FieldType.CHOICE}}
+    return tuple(
+        field_line(spec, getattr(record, spec.name), titles)
+        for spec in kind.fields
+        if is_recorded(spec, record) and spec.name not in in_title and spec.name != kind.parent
+    )
+
+
+def _as_table(kind: RecordKind, records: Sequence[Record], titles: Mapping[str, str]) -> RecordedKind | None:
+    """Return the records as a table when it fits the width of the page, or None."""
+    used = [spec for spec in kind.fields if any(is_recorded(spec, record) for record in records)]
+    if len(records) < 3:
+        return None
+    columns = [
+        [value_words(spec, getattr(record, spec.name), titles) if is_recorded(spec, record) else "" for record in records] for spec in used
+    ]
+    same = [place for place, column in enumerate(columns) if column[0] and len(set(column)) == 1]
+    shown = [place for place in range(len(used)) if place not in same]
+    widest = [max([len(words) for words in columns[place]] + [len(used[place].label) // 2]) for place in shown]
+    if not 2 <= len(shown) <= 7 or sum(widest) > 112 or any(len(columns[place][0]) > 60 for place in same):
+        return None
+    note = "; ".join(f"{used[place].label}: {columns[place][0]}" for place in same)
+    rows = tuple(zip(*(columns[place] for place in shown), strict=True))
+    shares = tuple(round(100 * max(width, 6) / sum(max(item, 6) for item in widest)) for width in widest)
+    labels = tuple(used[place].label for place in shown)
+    return RecordedKind(kind.plural, f"All of them, {note}" if note else "", labels, shares, rows, ())
+
+
+def recorded(survey: Survey) -> tuple[RecordedKind, ...]:
+    """Return everything that was recorded, kind by kind in the order of the walk's declarations.
+
+    Notes meant for the office stay in the office.
+    """
+    own, full = own_titles(survey), record_titles(survey)
+    kinds = []
+    for kind in KINDS.values():
+        records = [item for item in survey.of_kind(kind.name) if kind.name != "note" or item.effective("audience") == "household"]
+        if not records:
+            continue
+        table = _as_table(kind, records, own)
+        if table is not None:
+            kinds.append(table)
+            continue
+        lines = tuple((full[record.id], _beyond_the_title(record, own)) for record in records)
+        kinds.append(RecordedKind(kind.plural if len(records) > 1 else kind.label, "", (), (), (), lines))
+    return tuple(kinds)
