@@ -35,10 +35,10 @@ def value(spec: FieldSpec, chance: Random) -> Any:
     if spec.type is FieldType.REFERENCE:
         return f"{chance.choice(spec.refers_to)}-{chance.randint(0, 4)}"
     if spec.type is FieldType.ROWS:
-        return [{row.name: value(row, chance) for row in spec.rows if chance.random() < 0.8} for _ in range(chance.randint(0, 4))]
+        return [{row.name: value(row, chance) for row in spec.rows if row.must or chance.random() < 0.8} for _ in range(chance.randint(0, 4))]
     if spec.type is FieldType.MONEY:
         return "12.50"
-    return {"postcode": chance.choice(["LS99 9ZZ", "KW15 1AA", "nowhere"])}.get(spec.name) or chance.choice(["", "air", "Softwood", "é ≥ <b>"])
+    return {"postcode": chance.choice(["LS99 9ZZ", "KW15 1AA", "nowhere"])}.get(spec.name) or chance.choice(["air", "Softwood", "é ≥ <b>", *([] if spec.must else [""])])
 
 
 def any_survey(seed: int) -> Survey:

@@ -20,8 +20,10 @@ from wattwalk.engine.answers import (
     Finding,
     FlowCandidate,
     FlowTemperature,
+    PlantAssessment,
     RoomAssessment,
     Severity,
+    SiteAssessment,
     Source,
     Step,
     SurfaceLoss,
@@ -29,6 +31,10 @@ from wattwalk.engine.answers import (
     Verdict,
 )
 from wattwalk.survey.document import Survey, read_document
+
+#: Nothing was said of unit, hot water and cost, or of the site.
+NO_PLANT = PlantAssessment(load_kw=None, units=(), day_parts=(), scop_35=None, scop_55=None, steps=(), hot_water=None, cost=None)
+NO_SITE = SiteAssessment(zones=(), noise=(), circuit=None, runs=(), heat=(), bases=(), supply=None)
 
 
 def surface(room: str, number: int, loss_w: float, words: str = "Outside wall, front side") -> SurfaceLoss:
@@ -135,7 +141,7 @@ def assessment(rooms: tuple[RoomAssessment, ...] | None = None) -> Assessment:
     return Assessment(
         "0.1.0", "survey", Climate(-2.1, 10.2, "Birmingham, 60 m higher", (outside,)), (wall,), rooms, building, flow, (base(),),
         (CableAssessment("bus1", "bus", "Bus cable to the outdoor unit", 11.5, "electrician", "screened, 300 mm from mains", ()),),
-        FINDINGS, ("Winter loss into the ground: annual mean ground temperature, usual UK practice.",), SOURCES,
+        FINDINGS, ("Winter loss into the ground: annual mean ground temperature, usual UK practice.",), SOURCES, NO_SITE, plant=NO_PLANT,
     )
 
 
