@@ -141,8 +141,17 @@ def test_every_correction_is_a_choice_that_takes_something_off():
 
 
 def test_tighter_houses_change_less_air():
-    for row in table("room_air_changes_heating_design_guide").rows:
-        assert falls([row.number(name) for name in ("before_2000_h", "from_2000_to_2006_h", "after_2006_h")])
+    for use, *_ in ROOM_USES:
+        rows = table("room_air_changes_heating_design_guide").where("use", use)
+        assert falls([row.number("air_changes_h") for row in rows])
+
+
+def test_air_changes_leave_no_year_out_and_say_none_twice():
+    for use, *_ in ROOM_USES:
+        first, *_rest, last = rows = table("room_air_changes_heating_design_guide").where("use", use)
+        assert first.cells["built_from"] is None
+        assert last.cells["built_to"] is None
+        assert all(row.number("built_to") + 1 == after.number("built_from") for row, after in pairwise(rows))
 
 
 def test_the_colder_column_is_colder():

@@ -11,8 +11,8 @@ from importlib import resources
 from io import StringIO
 from math import isfinite
 
-#: How sure a row is: seen in print or reproducing a printed figure; from a transcription; recalled; or the trade's habit.
-CONFIDENCES = ("published", "second-hand", "from memory", "common practice")
+#: How sure a row is: seen in print or reproducing a printed figure; from a transcription; recalled; the trade's habit; or this program's own.
+CONFIDENCES = ("published", "second-hand", "from memory", "common practice", "own rule")
 PROVENANCE = ("source", "locator", "confidence", "note")
 
 
