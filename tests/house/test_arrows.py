@@ -36,8 +36,8 @@ MAY_IMPORT: dict[str, set[str]] = {
     "serve": SERVER,
     "app": {*SERVER, "api", "web"},
     "demo": {*INNER},
-    "seeding": {*SERVER, "demo"},
-    "commands": {*SERVER, "app", "cli", "serve", "seeding"},
+    "fill_in": {*SERVER, "demo"},
+    "commands": {*SERVER, "app", "cli", "serve", "fill_in"},
     "cli": {*SERVER, "commands"},
 }
 # Adding floats with the builtin gives other last digits on Python 3.12 and later than on 3.11.

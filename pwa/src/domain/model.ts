@@ -164,7 +164,7 @@ export function isAsked(field: Field, values: Values): boolean {
 
 /** A stored value as this version says it: an older name by the present one. The log and the store keep what they were given. */
 export function takenOver(field: Field, value: Value): Value {
-  return (typeof value === 'string' && field.renamed?.[value]) || value;
+  return typeof value === 'string' && field.renamed && Object.hasOwn(field.renamed, value) ? field.renamed[value]! : value;
 }
 
 const renamedFields = new Map(Object.values(model.kinds).map((kind) => [kind.name, kind.fields.filter((field) => field.renamed)]));
