@@ -107,7 +107,10 @@ def zone_plan(plan: ZonePlan, palette: Palette = PAPER, width: float = 640) -> s
         reach = max(y for _, y in plan.corners)
         middle = [x for x, y in plan.corners if y >= reach - 1e-6]
         x, y = place(fsum(middle) / len(middle), reach)
-        parts.append(text(x, y + 17, "protective zone" if plan.is_makers else "planning shape, not a maker's", fill=palette.accent_text, size=12, anchor="middle", weight=600))
+        name = "protective zone" if plan.is_makers else "planning shape, not a maker's"
+        # Over its far edge, where nothing inside it is covered; a narrow shape's name is kept on the paper.
+        half = text_width(name, 12) * 0.62
+        parts.append(text(min(max(x, half), width - half), y - 5, name, fill=palette.accent_text, size=12, anchor="middle", weight=600))
     parts += [rect(inset, wall, span, 1.8, fill=palette.ink), hatch(inset, wall + 2, span, 11, stroke=palette.quiet, step=7, line=1)]
     if plan.unit is not None:
         (x1, y2), (x2, y1) = place(plan.unit[0], plan.unit[2]), place(plan.unit[1], plan.unit[3])
