@@ -104,7 +104,7 @@ def test_before_a_wall_the_default_stops_what_lies_along_it():
     near = [brick(2.2, 0), {**brick(-2, 0, 0), "id": "d", "type": "drain"}]
     result = assessed(site(near, wall_faced="house_wall"))
     assert [item.severity for item in findings(result, "in_protective_zone")] == [Severity.STOP, Severity.STOP]
-    assert "Do not install here until the maker's own drawing shows it clear." in findings(result, "in_protective_zone")[0].remedy
+    assert "Do not install here until then, or until the maker's own drawing shows it clear." in findings(result, "in_protective_zone")[0].remedy
 
 
 def test_what_stands_around_is_taken_at_its_strictest_until_it_is_said():

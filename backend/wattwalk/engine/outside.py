@@ -130,7 +130,8 @@ def _object_finding(item: NearbyObject, place: str, zone: Zone) -> Finding | Non
     )
     if item.remedy == "other":
         return Finding(Severity.CHECK, "in_zone_other_remedy", item.key(), "remedy", message, "A competent person judges the remedy in the notes against the unit maker's drawing.", PROPANE)
-    governs = "The unit maker's drawing governs." if zone.is_makers else "Do not install here until the maker's own drawing shows it clear."
     remedies = {"close_off": "Close it off, see that it is done, and take a photo.", "move": "Move it out of the zone, see that it is done, and take a photo."}
-    remedy = remedies.get(item.remedy or "", "Close it off or move it, or move the unit; an air brick that is closed off needs another one elsewhere.") + f" {governs}"
+    remedy = remedies.get(item.remedy or "", "Close it off or move it, or move the unit; an air brick that is closed off needs another one elsewhere. The unit maker's drawing governs.")
+    if not zone.is_makers:
+        remedy += " Do not install here until then, or until the maker's own drawing shows it clear."
     return Finding(Severity.STOP, "in_protective_zone", item.key(), "remedy_done" if item.remedy in remedies else "remedy", message, remedy, PROPANE)
