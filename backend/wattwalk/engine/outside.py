@@ -17,7 +17,7 @@ OPENINGS = ("air_brick", "window", "door", "light_well", "cellar_hatch")
 HOLLOWS = ("drain", "gully", "pit")
 SPARKS = ("socket", "switch", "isolator", "charging_point", "flue")
 
-PLANNING_WORDS = "the planning shape, not a maker's,"
+PLANNING_WORDS = "the planning shape, not a maker's"
 
 _WHY = {
     "opening": "leaked propane could flow through it into the house",
