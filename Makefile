@@ -13,7 +13,7 @@ SOAK_KILLS ?= 40
 
 .PHONY: run test lint bench soak pwa wheel lock clean
 
-run: ## set up, seed the demo house and serve on this machine
+run: ## set up, fill in the demo house and serve on this machine
 	@$(SET_UP) run
 	@exec .venv/bin/wattwalk run --demo --host $(HOST) --port $(PORT)
 

@@ -151,8 +151,8 @@ def _parser() -> argparse.ArgumentParser:
     run = add("run", _from_commands("serve_office"), "serve the office and the phone app")
     run.add_argument("--host", default="127.0.0.1", help="address to serve on (%(default)s)")
     run.add_argument("--port", type=_port, default=8000, help="port to serve on (%(default)s); 0 takes a free one")
-    run.add_argument("--demo", action="store_true", help="seed the demo firm and its house first")
-    add("demo", _from_commands("seed_demo"), "seed the demo firm, its house and its report")
+    run.add_argument("--demo", action="store_true", help="fill in the demo firm and its house first")
+    add("demo", _from_commands("fill_in_demo"), "fill in the demo firm, its house and its report")
     for name, command, words in (("model", show_model, "write the survey model as JSON"), ("schema", show_schema, "write the JSON Schema of a survey document")):
         add(name, command, words).add_argument("--out", help="file to write to (standard output)")
     assessed = add("assess", assess_file, "assess a survey document")

@@ -56,7 +56,7 @@ def serve_office(given: argparse.Namespace, settings: Settings) -> None:
     for name in ("fontTools", "weasyprint", "PIL"):
         logging.getLogger(name).setLevel(logging.ERROR)
     accounts.epoch()  # a database that cannot be used is better told now than at the first request
-    lines = _seed(settings) if given.demo else []
+    lines = _fill_in(settings) if given.demo else []
 
     def started(address: str) -> None:
         print(f"Wattwalk answers at {address}", *lines, sep="\n", flush=True)
@@ -64,16 +64,16 @@ def serve_office(given: argparse.Namespace, settings: Settings) -> None:
     serve(current_app._get_current_object(), given.host, given.port, started)
 
 
-def seed_demo(given: argparse.Namespace, settings: Settings) -> None:
-    """Seed the demo and say where things are."""
-    print(*_seed(settings), "Start the office with `wattwalk run`.", sep="\n")
+def fill_in_demo(given: argparse.Namespace, settings: Settings) -> None:
+    """Fill in the demo and say where things are."""
+    print(*_fill_in(settings), "Start the office with `wattwalk run`.", sep="\n")
 
 
-def _seed(settings: Settings) -> list[str]:
-    from .seeding import seed
+def _fill_in(settings: Settings) -> list[str]:
+    from .fill_in import fill_in
 
-    seeded = seed(settings)
-    return [f"Sign in: {seeded.email} / {seeded.password}", f"Demo report: {seeded.report}"]
+    filled_in = fill_in(settings)
+    return [f"Sign in: {filled_in.email} / {filled_in.password}", f"Demo report: {filled_in.report}"]
 
 
 def import_file(given: argparse.Namespace, settings: Settings) -> None:

@@ -21,17 +21,22 @@ test.each(Object.keys(positions))('the phone finds inside what the engine finds 
   expect(phone).toEqual(engine);
 });
 
-test('beyond a zone that is drawn too small is not called outside before nothing could reach it', () => {
+test('beyond a shape that is drawn too small may be inside before nothing could reach it, and is never called outside', () => {
   const zone = zoneOf({})!;
-  expect(zone.missing).toEqual(['unit_width_mm', 'unit_depth_mm', 'clear_back_mm']);
-  expect(standingOf(zone, { type: 'drain', along_m: 1.2, out_m: 0, up_m: 0 })).toBe('not_known');
-  expect(standingOf(zone, { type: 'drain', along_m: 2.6, out_m: 0, up_m: 0 })).toBe('outside');
+  expect(zone.missing).toEqual(['unit_width_mm', 'unit_depth_mm', 'clear_back_mm', 'wall_faced']);
+  expect(standingOf(zone, { type: 'drain', along_m: 3.3, out_m: 0, up_m: 0 })).toBe('not_known');
+  expect(standingOf(zone, { type: 'drain', along_m: 4.8, out_m: 0, up_m: 0 })).toBe('undecided');
+  expect(standingWords(zone, { type: 'drain', along_m: 4.8, out_m: 0, up_m: 0 })).toBe("Not inside the planning shape; the maker's own drawing decides");
+});
+
+test('an older name of the shape goes on being understood', () => {
+  expect(zoneOf({ ...positions['whole']!, zone_shape: 'sides' })).toEqual(zoneOf(positions['whole']!));
 });
 
 test('a missing measure decides nothing unless another one does', () => {
   const zone = zoneOf(positions['whole']!)!;
   expect(standingOf(zone, { type: 'window', along_m: 0, out_m: 0 })).toBe('not_known');
-  expect(standingOf(zone, { type: 'window', along_m: 5 })).toBe('outside');
+  expect(standingOf(zone, { type: 'window', along_m: 5 })).toBe('undecided');
   expect(standingOf(zone, { along_m: 0, out_m: 0, up_m: 0 })).toBe('not_known');
   expect(standingOf(zone, { type: 'other', along_m: 0, out_m: 0, up_m: 0 })).toBe('harmless');
 });
@@ -45,10 +50,10 @@ test('closed off or moved counts when somebody has seen it, another remedy never
   expect(standingOf(zone, { ...door, remedy_done: true })).toBe('inside');
 });
 
-test('what is high enough says that it is above the zone', () => {
+test('what is high enough is not clear either while the shape is a planning shape', () => {
   const zone = zoneOf(positions['whole']!)!;
-  expect(standingWords(zone, { type: 'window', along_m: 0, out_m: 0, up_m: 1.1 })).toBe('Outside the zone, above it');
-  expect(standingWords(zone, { type: 'window', along_m: 5, out_m: 0, up_m: 1.1 })).toBe('Outside the zone');
+  expect(standingOf(zone, { type: 'window', along_m: 0, out_m: 0, up_m: 1.1 })).toBe('undecided');
+  expect(standingWords(zone, { type: 'window', along_m: 0, out_m: 0, up_m: 0.5 })).toBe('Inside the planning shape');
 });
 
 test('a place in words: left is minus', () => {
@@ -74,14 +79,14 @@ test('a shape that only the engine knows calls nothing outside', () => {
 });
 
 const PLAN: ZonePlan = {
-  id: 'place', name: 'Yard', shape: 'Usual shape, before a wall', corners: [[-3.65, 0], [3.65, 0], [2.65, 2.85], [-2.65, 2.85]], top_m: 1, missing: [], source: '',
+  id: 'place', name: 'Yard', shape: "The maker's own shape, by its corners", is_makers: true, corners: [[-3.65, 0], [3.65, 0], [2.65, 2.85], [-2.65, 2.85]], top_m: 1, missing: [], source: '',
   unit: null, clearances: [],
   objects: (['inside', 'above', 'dealt_with', 'outside'] as const).map((state, at) => ({ id: 'abcd'[at]!, type: 'drain', words: 'Drain', along_m: 3, out_m: 0.2, up_m: 0, state })),
 };
-const WALL = { ...positions['whole']!, zone_shape: 'wall' };
+const OWN = { ...positions['whole']!, zone_shape: 'corners' };
 
 test('the engine\'s polygon and its word for each thing are what is shown', () => {
-  const zone = zoneOf(WALL, PLAN)!;
+  const zone = zoneOf(OWN, PLAN)!;
   expect(zone.corners).toEqual(PLAN.corners);
   expect(zone.is_drawn).toBe(true);
   const drain = { type: 'drain', along_m: 3, out_m: 0.2, up_m: 0 };
@@ -90,11 +95,11 @@ test('the engine\'s polygon and its word for each thing are what is shown', () =
   expect(standingWords(zone, drain, 'd')).toBe('Outside the zone');
 });
 
-test('what the engine has not seen yet may be inside its polygon, and is judged here in the plain rectangle', () => {
+test('what the engine has not seen yet may be inside the maker\'s corners, and is judged here in the planning shape', () => {
   const drain = { type: 'drain', along_m: 9, out_m: 0.2, up_m: 0 };
-  expect(standingOf(zoneOf(WALL, PLAN)!, drain, 'new')).toBe('not_known');
-  const plain = zoneOf(positions['whole']!, { ...PLAN, corners: zoneOf(positions['whole']!)!.corners })!;
-  expect(standingOf(plain, drain, 'new')).toBe('outside');
+  expect(standingOf(zoneOf(OWN, PLAN)!, drain, 'new')).toBe('not_known');
+  const planning = zoneOf(positions['whole']!, { ...PLAN, is_makers: false, corners: zoneOf(positions['whole']!)!.corners })!;
+  expect(standingOf(planning, drain, 'new')).toBe('undecided');
 });
 
 test('a polygon that may no longer hold is not drawn', () => {
@@ -105,8 +110,10 @@ test('a polygon that may no longer hold is not drawn', () => {
   expect(planOf({ assessment: null, changedSince: false }, 'place')).toBeNull();
 });
 
-test('what a shape still wants is named once the engine misses it', () => {
-  const zone = zoneOf({ zone_shape: 'corners', refrigerant: 'r290', unit_width_mm: 1000, unit_depth_mm: 400, clear_back_mm: 200 }, { ...PLAN, corners: [], missing: ['corners'] })!;
-  expect(zone.is_drawn).toBe(false);
+test('corners that make no zone leave the planning shape in force and are asked for', () => {
+  const own = { zone_shape: 'corners', refrigerant: 'r290', wall_faced: 'free', unit_width_mm: 1000, unit_depth_mm: 400, clear_back_mm: 200 };
+  const zone = zoneOf(own, { ...PLAN, is_makers: false, corners: [[-1, 0], [1, 0], [1, 1]] })!;
+  expect(zone.is_drawn).toBe(true);
+  expect(zone.planning).not.toBeNull();
   expect(zone.missing).toEqual(['zone_corners']);
 });

@@ -52,7 +52,7 @@ def work_in_the_loft(phone: Chromium, server: Server) -> None:
     go_to(page, "Household and meter")
     go_to(page, "Household and house")
     answer(page, "household_name", "Quince")
-    answer(page, "postcode", "B99 9ZZ")
+    answer(page, "postcode", "LS40 0VK")
     back(page)
     back(page)
     go_to(page, "Photos")

@@ -133,7 +133,7 @@ def enter_household(page: Page) -> None:
     go_to(page, "Household and house")
     answer(page, "household_name", "Quince")
     answer(page, "address", "3 Nowhere Row, Inventedham")
-    answer(page, "postcode", "B99 9ZZ")
+    answer(page, "postcode", "LS40 0VK")
     answer(page, "contact_email", HOUSEHOLD)
     choose(page, "age_band", "1930 to 1949")
     choose(page, "design_location", "Birmingham")

@@ -80,19 +80,19 @@ def test_what_lies_in_the_zone_stands_out_until_its_remedy_is_seen(page: Page) -
     tap(page.locator("svg.plan"), 0.62, 0.75)
     page.get_by_role("button", name="Air brick or vent").click()
     item = page.locator(".nearby-item").first
-    expect(item).to_contain_text("May be inside the zone")
+    expect(item).to_contain_text("May be inside")
     answer(item, "up_m", "150 mm")
-    expect(item).to_contain_text("Inside the zone: leaked propane could flow through it into the house")
-    expect(page.get_by_role("heading", name="Nearby: one thing is inside the zone")).to_be_visible()
+    expect(item).to_contain_text("Inside the planning shape: leaked propane could flow through it into the house")
+    expect(page.get_by_role("heading", name="Nearby: one thing is inside the planning shape")).to_be_visible()
     expect(page.locator("svg.plan .marker-words")).to_have_text("inside")
 
     item.get_by_role("button", name="Close off").click()
-    expect(item).to_contain_text("Inside the zone")
+    expect(item).to_contain_text("Inside the planning shape")
     item.get_by_role("checkbox").click()
     expect(item).to_contain_text("Inside, dealt with")
     expect(page.locator("svg.plan .marker-words")).to_have_count(0)
     item.get_by_role("button", name="Move").click()
-    expect(item).to_contain_text("Inside the zone")
+    expect(item).to_contain_text("Inside the planning shape")
 
 
 def test_left_is_minus_however_it_is_said(page: Page) -> None:
@@ -100,16 +100,16 @@ def test_left_is_minus_however_it_is_said(page: Page) -> None:
     page.get_by_role("button", name="Add something nearby").click()
     adding = page.get_by_role("region", name="Add something nearby")
     adding.get_by_role("button", name="Left").click()
-    adding.get_by_label(re.compile("^Along the wall")).fill("2,4")
+    adding.get_by_label(re.compile("^Along the wall")).fill("4,4")
     adding.get_by_label(re.compile("^Out from the wall")).fill("far")
     adding.get_by_role("button", name="Gully").click()
     expect(adding.get_by_role("alert")).to_contain_text("'far' is not a number")
     adding.get_by_label(re.compile("^Out from the wall")).fill("200 mm")
     adding.get_by_role("button", name="Gully").click()
     item = page.locator(".nearby-item").first
-    expect(item).to_contain_text("2.4 m to the left, 0.2 m out, how high not known")
-    expect(item.locator("#field-along_m input")).to_have_value("-2.4")
-    expect(item).to_contain_text("Outside the zone")
+    expect(item).to_contain_text("4.4 m to the left, 0.2 m out, how high not known")
+    expect(item.locator("#field-along_m input")).to_have_value("-4.4")
+    expect(item).to_contain_text("Not inside the planning shape; the maker's own drawing decides")
 
 
 def test_a_base_is_read_point_by_point(page: Page) -> None:

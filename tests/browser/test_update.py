@@ -81,7 +81,7 @@ def test_an_ordinary_start_asks_nothing_of_the_worker(phone: Chromium, server: S
     page.get_by_role("link", name=re.compile("Quince")).click()
     go_to(page, "Household and meter")
     go_to(page, "Household and house")
-    answer(page, "postcode", "B99 9ZZ")
+    answer(page, "postcode", "LS40 0VK")
     expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible(timeout=30_000)
     expect(page.get_by_text("Live on this phone.")).to_be_visible(timeout=30_000)
     # The watching itself works: what no version keeps is asked of the worker.
@@ -94,7 +94,7 @@ def test_a_half_filled_form_outlives_a_new_version(phone: Chromium, server: Serv
     form, first, later = page.url, versions.first_words, versions.later_words
     missing: list[str] = []
     page.on("response", lambda answer: missing.append(answer.url) if answer.status >= 400 and "/api/" not in answer.url else None)
-    type_without_leaving(page, "postcode", "B99 9ZZ")
+    type_without_leaving(page, "postcode", "LS40 0VK")
     page.evaluate("() => { globalThis.stillTheSame = true; }")
 
     bring_out_the_next(server, versions)
@@ -103,14 +103,14 @@ def test_a_half_filled_form_outlives_a_new_version(phone: Chromium, server: Serv
     # It lies on the phone now. Whoever is typing hears nothing of it, and what is typed stands.
     expect(page.get_by_text(OFFER)).to_have_count(0)
     assert page.evaluate("() => globalThis.stillTheSame && document.activeElement?.closest('.field')?.id") == "field-postcode"
-    assert value_of(page, "postcode") == "B99 9ZZ"
+    assert value_of(page, "postcode") == "LS40 0VK"
 
     # Screens that are read later come from this version's files, which the office has not got any more.
     go_to_hash(page, "#/sync")
     expect(page.get_by_role("heading", name=later, exact=True)).to_be_visible()
     expect(page.get_by_text(OFFER)).to_have_count(0)
     page.goto(form)
-    expect(field(page, "postcode").locator("input")).to_have_value("B99 9ZZ")
+    expect(field(page, "postcode").locator("input")).to_have_value("LS40 0VK")
     type_without_leaving(page, "contact_phone", "01632 960003")
     type_without_leaving(page, "altitude_m", "high")
 
@@ -147,7 +147,7 @@ def test_a_half_filled_form_outlives_a_new_version(phone: Chromium, server: Serv
 
 def all_values(page: Page, form: str) -> None:
     page.goto(form)
-    for name, value in (("household_name", "Quince"), ("postcode", "B99 9ZZ"), ("contact_phone", "01632 960004")):
+    for name, value in (("household_name", "Quince"), ("postcode", "LS40 0VK"), ("contact_phone", "01632 960004")):
         expect(field(page, name).locator("input")).to_have_value(value)
 
 
@@ -164,13 +164,13 @@ def test_two_tabs_do_not_pull_the_files_from_under_each_other(phone: Chromium, s
     second_tab.reload()
     is_edition(second_tab, first)
 
-    type_without_leaving(first_tab, "postcode", "B99 9ZZ")
+    type_without_leaving(first_tab, "postcode", "LS40 0VK")
     first_tab.evaluate("() => { globalThis.stillTheSame = true; }")
     second_tab.get_by_role("button", name="Use the new version").click()
     is_edition(second_tab, versions.first_words)
     # The tab in which nobody said yes goes on with its own version, its later screens too.
     assert first_tab.evaluate("() => globalThis.stillTheSame")
-    assert value_of(first_tab, "postcode") == "B99 9ZZ"
+    assert value_of(first_tab, "postcode") == "LS40 0VK"
     go_to_hash(first_tab, "#/sync")
     expect(first_tab.get_by_role("heading", name=later, exact=True)).to_be_visible()
     go_to_hash(first_tab, "#/")
@@ -178,7 +178,7 @@ def test_two_tabs_do_not_pull_the_files_from_under_each_other(phone: Chromium, s
     first_tab.get_by_role("button", name="Use the new version").click()
     is_edition(first_tab, versions.first_words)
     first_tab.goto(form)
-    expect(field(first_tab, "postcode").locator("input")).to_have_value("B99 9ZZ")
+    expect(field(first_tab, "postcode").locator("input")).to_have_value("LS40 0VK")
 
 
 def test_a_phone_that_is_only_ever_opened_anew_hears_of_it(phone: Chromium, server: Server, versions: Versions) -> None:

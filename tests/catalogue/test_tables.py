@@ -27,7 +27,7 @@ ROWS = [(name, row) for name in names() for row in table(name).rows]
 UNITS = {"text", "1", "mm", "m", "m2", "m3", "degC", "1/h", "W", "W/m", "W/m2", "W/mK", "W/m2K", "m2K/W", "kg/m3", "Kd", "mPas", "J/kgK", "kPa", "dBA", "dB", "m/s", "mm2", "mV/Am", "A", "l/m", "m3/h", "l/s", "m2K/W mm", "deg", "W/m3", "kW", "kg/kWh", "p/kWh", "p/day", "pounds", "l", "h", "K"}
 
 #: Change it knowingly: every figure of the catalogue is in it.
-FINGERPRINT = "5209d2d27ce807c3"
+FINGERPRINT = "8d74f68ff3f72a3e"
 
 
 def column(name: str, wanted: str, **where: str | float) -> list[float]:
@@ -124,6 +124,47 @@ def test_panels_agree_with_the_textbook_estimator():
             assert row.number("output_w_m") == pytest.approx(estimate, rel=0.08)
 
 
+def test_three_panels_give_two_fifths_more_than_two():
+    for row in table("radiator_outputs_generic_2026").where("type", "panel_33"):
+        two = table("radiator_outputs_generic_2026").get(type="panel_22", height_mm=row.number("height_mm"))
+        assert row.number("output_w_m") == pytest.approx(1.4 * two.number("output_w_m"), rel=0.03)
+
+
+def test_cast_iron_sections_follow_their_height():
+    for row in table("column_sections_generic_2026").rows:
+        of_a_metre = 49 if row.number("columns") == 2 else 42
+        assert row.number("output_w") == pytest.approx(of_a_metre * row.number("columns") * row.number("height_mm") / 1000, rel=0.04)
+
+
+def test_water_in_panels_follows_their_height():
+    for row in table("panel_content_2026").rows:
+        at_no_height, by_height = {"1": (0.2, 5.0), "2": (0.65, 8.8), "3": (1.3, 12.7)}[row.word("type")[-2]]
+        assert row.number("content_l_m") == pytest.approx(at_no_height + by_height * row.number("height_mm") / 1000, rel=0.02)
+
+
+WHOSE = re.compile(r"^\| `([a-z0-9_]+)` \| (Standard|Habit|Rule|Invented) \| (.{10,}) \|$", re.MULTILINE)
+#: What the rows of a table may cite that is no standard, code or authority.
+NO_STANDARD = {"common_practice", "handbooks", "fitting_handbooks"}
+
+
+def test_each_table_without_a_standard_in_its_name_says_whose_figures_it_holds():
+    said = {name: whose for name, whose, _why in WHOSE.findall((PACKAGE / "catalogue" / "README.md").read_text(encoding="utf-8"))}
+    assert set(said) == {name for name in names() if re.search(r"_generic_|_demo_|_2026$", name)}
+    for name, whose in said.items():
+        sources = {row.source for row in table(name).rows}
+        if whose == "Standard":
+            assert sources - NO_STANDARD - {"invented"}, name
+        elif whose == "Habit":
+            assert sources <= NO_STANDARD, name
+        elif whose == "Rule":
+            assert name in {"column_sections_generic_2026", "panel_content_2026", "radiator_outputs_generic_2026"}, "a rule is worked out by a test above"
+        assert (whose == "Invented") is ("invented" in sources), name
+
+
+def test_a_unit_of_the_demo_is_called_invented_in_its_name():
+    assert all("invented" in row.word("name") for row in table("units_demo_2026").rows)
+
+
 def test_air_layers_grow_with_thickness():
     for direction in ("up", "horizontal", "down"):
         assert falls(column("air_layers_en_iso_6946_2017", f"{direction}_m2k_w")[::-1])
@@ -154,8 +195,17 @@ def test_every_correction_is_a_choice_that_takes_something_off():
 
 
 def test_tighter_houses_change_less_air():
-    for row in table("room_air_changes_heating_design_guide").rows:
-        assert falls([row.number(name) for name in ("before_2000_h", "from_2000_to_2006_h", "after_2006_h")])
+    for use, *_ in ROOM_USES:
+        rows = table("room_air_changes_heating_design_guide").where("use", use)
+        assert falls([row.number("air_changes_h") for row in rows])
+
+
+def test_air_changes_leave_no_year_out_and_say_none_twice():
+    for use, *_ in ROOM_USES:
+        first, *_rest, last = rows = table("room_air_changes_heating_design_guide").where("use", use)
+        assert first.cells["built_from"] is None
+        assert last.cells["built_to"] is None
+        assert all(row.number("built_to") + 1 == after.number("built_from") for row, after in pairwise(rows))
 
 
 def test_the_colder_column_is_colder():

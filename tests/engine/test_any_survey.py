@@ -38,7 +38,7 @@ def value(spec: FieldSpec, chance: Random) -> Any:
         return [{row.name: value(row, chance) for row in spec.rows if row.must or chance.random() < 0.8} for _ in range(chance.randint(0, 4))]
     if spec.type is FieldType.MONEY:
         return "12.50"
-    return {"postcode": chance.choice(["LS99 9ZZ", "KW15 1AA", "nowhere"])}.get(spec.name) or chance.choice(["air", "Softwood", "é ≥ <b>", *([] if spec.must else [""])])
+    return {"postcode": chance.choice(["LS40 0VK", "KW15 1VK", "nowhere"])}.get(spec.name) or chance.choice(["air", "Softwood", "é ≥ <b>", *([] if spec.must else [""])])
 
 
 def any_survey(seed: int) -> Survey:

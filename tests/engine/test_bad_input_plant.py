@@ -85,14 +85,14 @@ def test_a_unit_table_with_a_hole():
     assert next(item for item in result.plant.units if item.id == "unit-small").capacity_kw is None
 
 
-def test_corners_of_a_zone_on_a_line_judge_nothing():
+def test_corners_of_a_zone_on_a_line_leave_the_planning_shape_in_force():
     records = {
         "outdoor_position": [{"id": "p", "zone_shape": "corners", "zone_corners": [{"along_m": place, "out_m": place} for place in (0, 1, 2)]}],
         "nearby_object": [{"id": "o", "position": "p", "type": "drain", "along_m": 0.5, "out_m": 0.5, "up_m": 0}],
     }
     result = whole(assessed({"format": "wattwalk-survey", "version": 1, "id": "line", "records": records}))
     assert only(result, "zone_not_known", Severity.CHECK).record == "outdoor_position/p"
-    assert (result.site.zones[0].corners, result.site.zones[0].objects[0].state) == ((), "not_known")
+    assert (result.site.zones[0].is_makers, result.site.zones[0].objects[0].state) == (False, "inside")
 
 
 @pytest.mark.parametrize(("fall", "is_said"), [(4.9, True), (5, False), (0, True), (None, False)])

@@ -12,7 +12,7 @@ from wattwalk.engine.place.noise import added, compared_with, distance_for, limi
 
 from .support import assessed, findings, only
 
-POSITION = {"id": "p", "name": "Back wall", "reflecting_surfaces": "two", "neighbour_distance_m": 6, "sound_power_dba": 58, "neighbour_screened": "no"}
+POSITION = {"id": "p", "name": "Back wall", "reflecting_surfaces": "two", "neighbour_distance_m": 6, "sound_power_dba": 58, "neighbour_screened": "in_view"}
 
 
 def place(visit="2026-03-12", **position):
@@ -68,15 +68,15 @@ def test_two_units_add_up():
     assert noise(second_sound_power_dba=58).missing == ("from the second unit to the neighbour's window",)
 
 
-@pytest.mark.parametrize(("screened", "takes"), [("no", 0), (None, 0), ("partly", 5), ("yes", 10)])
+@pytest.mark.parametrize(("screened", "takes"), [("in_view", 0), (None, 0), ("half_hidden", 5), ("out_of_sight", 10)])
 def test_a_screen_only_ever_takes_away(screened, takes):
     assert noise(neighbour_screened=screened).level_dba == pytest.approx(37.47 - takes, abs=0.011)
 
 
 def test_a_measured_detour_wins_over_what_can_be_seen():
-    assert noise(neighbour_screened="yes", screen_detour_m=0.1).level_dba == pytest.approx(37.47 - 7.72, abs=0.02)
-    assert noise(neighbour_screened="yes", screen_detour_m=0).level_dba == 37.47
-    assert only(assessed(place(neighbour_screened="yes")), "screen_counted", Severity.NOTE)
+    assert noise(neighbour_screened="out_of_sight", screen_detour_m=0.1).level_dba == pytest.approx(37.47 - 7.72, abs=0.02)
+    assert noise(neighbour_screened="out_of_sight", screen_detour_m=0).level_dba == 37.47
+    assert only(assessed(place(neighbour_screened="out_of_sight")), "screen_counted", Severity.NOTE)
 
 
 @pytest.mark.parametrize("field", ["sound_power_dba", "neighbour_distance_m", "reflecting_surfaces"])

@@ -10,7 +10,7 @@ from wattwalk.engine.answers import Severity
 
 from .support import assessed, findings, only
 
-POSITION = {"id": "p", "name": "Back wall", "unit_width_mm": 1000, "unit_depth_mm": 400, "unit_height_mm": 900, "clear_back_mm": 200, "condensate_route": "gravel"}
+POSITION = {"id": "p", "name": "Back garden", "wall_faced": "free", "unit_width_mm": 1000, "unit_depth_mm": 400, "unit_height_mm": 900, "clear_back_mm": 200, "condensate_route": "gravel"}
 BUS = {
     "id": "bus", "purpose": "bus", "cores": 2, "is_screened": True, "run_by": "electrician", "stretches": [{"place": "outdoors", "length_m": 7.5}, {"place": "heated", "length_m": 2}],
     "parallel_to_mains_m": 3, "gap_to_mains_mm": 50,
@@ -49,15 +49,15 @@ def test_other_things_may_lie_in_the_zone():
 
 @pytest.mark.parametrize(
     ("along", "out", "up", "inside"),
-    [(1.5, 0, 0, True), (-1.5, 0, 0, True), (1.51, 0, 0, False), (0, 1.6, 0, True), (0, 1.61, 0, False), (0, 0, 0.9, True), (0, 0, 0.91, False), (0, 0, -1.0, True)],
+    [(2.1, 0, 0, True), (-2.1, 0, 0, True), (2.11, 0, 0, False), (0, 2.2, 0, True), (0, 2.21, 0, False), (0, 0, 0.9, True), (0, 0, 0.91, False), (0, 0, -1.0, True)],
 )
 def test_the_zone_is_a_rectangle_from_the_units_top_down(along, out, up, inside):
     assert bool(in_zone(thing(along, out, up))) is inside
 
 
-def test_the_zone_grows_with_the_makers_measures():
-    assert in_zone(thing(along=1.9)) == []
-    assert in_zone(thing(along=1.9), zone_side_m=1.5)
+def test_the_zone_grows_with_the_distances_that_are_typed():
+    assert in_zone(thing(along=2.4)) == []
+    assert in_zone(thing(along=2.4), zone_side_m=1.9)
 
 
 def test_only_a_remedy_that_is_done_clears_it():

@@ -18,14 +18,20 @@ FILE = Path(__file__).with_name("zone.json")
 _WHOLE = {"unit_width_mm": 1100, "unit_depth_mm": 450, "unit_height_mm": 1000, "clear_back_mm": 300}
 POSITIONS: dict[str, dict[str, Any]] = {
     "whole": _WHOLE,
-    "own_zone": {**_WHOLE, "refrigerant": "r290", "zone_side_m": 0.5, "zone_front_m": 2.25},
+    "free": {**_WHOLE, "wall_faced": "free"},
+    "wall": {**_WHOLE, "wall_faced": "house_wall", "zone_shape": "free"},
+    "corner": {**_WHOLE, "reflecting_surfaces": "three"},
+    "corner_left": {**_WHOLE, "zone_shape": "corner_left", "clear_left_mm": 1000},
+    "corner_right": {**_WHOLE, "zone_shape": "corner_right", "clear_right_mm": 1000},
+    "wider": {**_WHOLE, "refrigerant": "r290", "wall_faced": "free", "zone_reach_m": 1.0, "zone_side_m": 2.25, "zone_front_m": 0.5},
+    "older_name": {**_WHOLE, "zone_shape": "sides", "wall_faced": "free"},
     "no_height": {name: value for name, value in _WHOLE.items() if name != "unit_height_mm"},
     "no_size": {"unit_height_mm": 1000},
     "other_refrigerant": {**_WHOLE, "refrigerant": "r32"},
 }
 #: Just inside, on and just outside the edges of the zones above, and far off.
-_ALONG = (0.0, -1.0, 1.05, 1.55, -1.55, 1.56, -4.0)
-_OUT = (0.0, 1.0, 1.75, 1.76, 3.0, 3.01)
+_ALONG = (0.0, -1.5, 1.55, 1.56, -2.15, 2.16, 2.8, -2.81, 3.75, -3.75, 3.76)
+_OUT = (0.0, 1.0, 1.75, 1.76, 2.35, 2.36, 3.0, 3.02, 3.95, 3.96)
 _UP = (-0.5, 0.15, 1.0, 1.01)
 _TYPES = ("air_brick", "gully", "socket", "boundary", "other")
 _REMEDIES: tuple[dict[str, Any], ...] = (

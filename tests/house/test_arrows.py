@@ -38,10 +38,10 @@ MAY_IMPORT: dict[str, set[str]] = {
     "serve": SERVER,
     "app": {*SERVER, "api", "web"},
     "demo": {*INNER, "unit_list"},
-    "seeding": {*SERVER, "demo"},
+    "fill_in": {*SERVER, "demo"},
     "unit_list": {*INNER},
     "terminal": {"survey"},
-    "commands": {*SERVER, "app", "terminal", "serve", "seeding"},
+    "commands": {*SERVER, "app", "terminal", "serve", "fill_in"},
     "cli": {*SERVER, "terminal", "commands"},
 }
 # The subjects of the engine in the order in which they are asked: each may lean on those before it, and on its own.

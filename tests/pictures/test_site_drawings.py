@@ -64,7 +64,7 @@ def test_a_hostile_name_stays_text(assessment, name):
 
 def square(*objects):
     corners = ((-1.0, 0.0), (1.0, 0.0), (1.0, 2.0), (-1.0, 2.0))
-    return ZonePlan("p", "Back", "shape", corners, 0.9, (-0.5, 0.5, 0.2, 0.6), tuple(objects), (), (), "source")
+    return ZonePlan("p", "Back", "shape", True, corners, 0.9, (-0.5, 0.5, 0.2, 0.6), tuple(objects), (), (), "source")
 
 
 def near(name, along, out, state="outside"):
@@ -85,6 +85,19 @@ def test_things_stand_where_they_are_as_seen_with_ones_back_to_the_wall():
 @pytest.mark.parametrize(("state", "said"), [("inside", "inside the zone"), ("dealt_with", "inside, dealt with"), ("above", "above the zone"), ("not_known", "may be inside"), ("harmless", "no danger by itself")])
 def test_each_state_is_said_in_words(state, said):
     assert any(said in row for row in words(zone_plan(square(near("Door", 0.5, 0.0, state)))))
+
+
+def test_a_planning_shape_is_called_so_and_says_of_nothing_that_it_is_outside():
+    plan = replace(square(near("Door", 0.5, 0.0, "inside"), near("Gully", 3.0, 0.0, "undecided")), is_makers=False)
+    for width in (640, 360):
+        svg = zone_plan(plan, width=width)
+        said = words(svg)
+        assert "planning shape, not a maker's" in said
+        assert any("inside the planning shape" in row for row in said)
+        assert "not inside; the maker's drawing decides" in " ".join(said)
+        assert "Planning shape of Back" in svg
+        assert not any("outside the zone" in row or row == "protective zone" for row in said)
+    assert "protective zone" in words(zone_plan(replace(plan, is_makers=True)))
 
 
 def test_what_is_far_off_is_told_and_not_drawn():

@@ -23,7 +23,7 @@ def small_house() -> Document:
         "records": {
             "survey": [
                 {
-                    "id": "s", "household_name": "Test household", "postcode": "LS99 9ZZ", "visit_date": "2026-03-12", "age_band": "C",
+                    "id": "s", "household_name": "Test household", "postcode": "LS40 0VK", "visit_date": "2026-03-12", "age_band": "C",
                     "outside_design_temperature_c": -3, "ground_floor_area_m2": 56, "exposed_perimeter_m": 22,
                 }
             ],

@@ -34,7 +34,7 @@ class Server:
     program : Path
         The `wattwalk` command to run; by default the one beside the Python that runs the tests.
     demo : bool
-        Whether to seed the demo firm and its house.
+        Whether to fill in the demo firm and its house.
     begin_with : Path | None
         The `var` of a server that was stopped, to go on from a copy of: a demo house need not be worked out for each test anew.
     environment : Mapping[str, str]

@@ -5,10 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from sqlalchemy import select
 
 from tests.support.cast import ADA, BEN, CORA, Device, Office, change
 from tests.support.together import together
 from wattwalk.database import reading
+from wattwalk.models import StoredSurvey
+from wattwalk.sync.surveys import load_survey
 from wattwalk.sync.verify import verify_survey
 
 
@@ -54,6 +57,19 @@ def test_an_id_used_for_two_changes_is_refused(office: Office) -> None:
     (result,) = ada.push({**first, "value": 5.0})["results"]
     assert (result["status"], result["problem"]["code"]) == ("refused", "id_used_twice")
     assert ada.view()["records"]["room"] == [{"id": "kitchen", "length_m": 4.2}]
+
+
+def test_a_value_by_the_name_of_an_older_phone_is_kept_and_read_by_its_present_one(office: Office) -> None:
+    ada = office.device(ADA)
+    answer = ada.push(change("place", "neighbour_screened", "partly", kind="outdoor_position"), change("place", "zone_shape", "sides", kind="outdoor_position"))
+    assert results(answer) == [("accepted", 1), ("accepted", 2)]
+    # The log is the phone's own word; whoever works with the survey reads what it means now.
+    assert [item["value"] for item in ada.pull()] == ["partly", "sides"]
+    with office.app.app_context(), reading() as session:
+        firm_id = session.scalars(select(StoredSurvey.firm_id).where(StoredSurvey.id == office.survey)).one()
+        place = load_survey(session, firm_id, office.survey).survey.of_kind("outdoor_position")[0]
+    assert (place.neighbour_screened, place.zone_shape) == ("half_hidden", "planning")
+    assert_log_holds(office)
 
 
 def test_null_clears_a_field(office: Office) -> None:

@@ -15,8 +15,8 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from importlib.resources.abc import Traversable
 
-#: How sure a row is: seen in print or reproducing a printed figure; from a transcription; recalled; or the trade's habit.
-CONFIDENCES = ("published", "second-hand", "from memory", "common practice")
+#: How sure a row is: seen in print or reproducing a printed figure; from a transcription; recalled; the trade's habit; or this program's own.
+CONFIDENCES = ("published", "second-hand", "from memory", "common practice", "own rule")
 PROVENANCE = ("source", "locator", "confidence", "note")
 
 

@@ -24,8 +24,10 @@ def _survey() -> Record:
         "reference": "TD-0042",
         "household_name": "Odalys and Percival Thimbleworth",
         "address": "7 Quillfeather Lane, Upper Muddlewick (an invented place)",
-        "postcode": "LS99 9ZZ",
+        # It cannot exist: Royal Mail's format never ends in V or K.  Its first letters only choose the climate.
+        "postcode": "LS40 0VK",
         "contact_email": "thimbleworth@household.example",
+        # Of the range that Ofcom keeps free for drama.
         "contact_phone": "01632 960123",
         "visit_date": "2026-03-12",
         "surveyor": "Fennimore Okoro-Bell",

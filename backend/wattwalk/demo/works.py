@@ -53,7 +53,7 @@ def _outside() -> dict[str, list[Record]]:
                 "unit_width_mm": 1100, "unit_depth_mm": 450, "unit_height_mm": 900, "unit_mass_kg": 112,
                 "heavy_side": "right", "feet_across_mm": 700, "feet_deep_mm": 400, "clear_back_mm": 250, "clear_left_mm": 1900, "clear_right_mm": 2200,
                 "clear_front_mm": 6000, "clear_above_mm": 5000, "condensate_route": "gravel", "condensate_depth_mm": 700, "condensate_crosses_path": False,
-                "neighbour_distance_m": 7.5, "neighbour_screened": "no", "noise_nation": "england", "sound_power_dba": 55, "maximum_current_a": 16.5,
+                "neighbour_distance_m": 7.5, "neighbour_screened": "in_view", "noise_nation": "england", "sound_power_dba": 55, "maximum_current_a": 16.5,
                 "residual_head_kpa": 38, "minimum_flow_l_min": 12, "minimum_volume_l": 40, "unit_content_l": 2.4, "foot_pad_cm2": 40, "feet_mount": "fixed",
                 "level_tolerance_mm_m": 5, "need_back_mm": 250, "need_left_mm": 500, "need_right_mm": 300, "need_front_mm": 1000, "need_above_mm": 500,
             }

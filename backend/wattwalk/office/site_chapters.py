@@ -20,6 +20,8 @@ def place_block(inputs: ReportInputs, place_id: str) -> dict[str, Any]:
     sound = next((item for item in site.noise if item.id == place_id), None)
     facts: list[tuple[str, str]] = []
     if plan is not None:
+        if plan.corners:
+            facts.append(("Protective zone", f"{plan.shape}. The chosen unit’s own drawing decides" if not plan.is_makers else plan.shape))
         room = [f"{bare(item.has_mm)} of {bare(item.needs_mm)}{NBSP}mm {_SIDES[item.side]}" for item in plan.clearances if item.has_mm is not None]
         if room:
             facts.append(("Room around it, there of needed", "; ".join(room)))
@@ -37,7 +39,7 @@ def place_block(inputs: ReportInputs, place_id: str) -> dict[str, Any]:
             facts.append((f"{base.name}: presses on the ground with", quantity(base.bearing_kpa, "kPa", 1)))
         if base.earliest_day is not None:
             facts.append((f"{base.name}: carries the unit from", long_date(base.earliest_day)))
-    return {"facts": facts, "drawing": f"zone/{place_id}" if plan is not None and (plan.objects or plan.corners) else ""}
+    return {"facts": facts, "drawing": f"zone/{place_id}" if plan is not None and (plan.objects or plan.corners) else "", "is_planning": plan is not None and bool(plan.corners) and not plan.is_makers}
 
 
 def circuit_block(inputs: ReportInputs) -> dict[str, Any]:

@@ -13,6 +13,7 @@ from .svg import PAPER, Palette, amount, drawing, figure, fitted, hatch, path, p
 FARTHEST_M = 6.0
 STATE_WORDS = {
     "inside": "inside the zone", "dealt_with": "inside, dealt with", "outside": "outside the zone", "above": "above the zone", "harmless": "no danger by itself", "not_known": "may be inside",
+    "undecided": "not inside; the maker's drawing decides",
 }
 
 
@@ -29,12 +30,16 @@ def place_words(item: ZoneObject) -> str:
     return ", ".join(parts) or "place not known"
 
 
+def _state_words(plan: ZonePlan, item: ZoneObject) -> str:
+    return "inside the planning shape" if item.state == "inside" and not plan.is_makers else STATE_WORDS[item.state]
+
+
 def _mark(item: ZoneObject, x: float, y: float, palette: Palette) -> str:
     if item.state == "inside":
         return short_mark(x, y, palette)
     if item.state == "dealt_with":
         return enough_mark(x, y, palette)
-    if item.state == "not_known":
+    if item.state in ("not_known", "undecided"):
         return unknown_mark(x, y, palette)
     return rect(x - 4, y - 4, 8, 8, fill=palette.paper, stroke=palette.quiet, line=1.6)
 
@@ -68,7 +73,7 @@ def _numbers(placed: list[tuple[int, ZoneObject, float, float]], palette: Palett
 
 
 def zone_plan(plan: ZonePlan, palette: Palette = PAPER, width: float = 640) -> str:
-    """Draw one place of the unit from above with its protective zone and everything near it.
+    """Draw one place of the unit from above with its protective zone, or the planning shape in its stead, and everything near it.
 
     Parameters
     ----------
@@ -102,7 +107,10 @@ def zone_plan(plan: ZonePlan, palette: Palette = PAPER, width: float = 640) -> s
         reach = max(y for _, y in plan.corners)
         middle = [x for x, y in plan.corners if y >= reach - 1e-6]
         x, y = place(fsum(middle) / len(middle), reach)
-        parts.append(text(x, y + 17, "protective zone", fill=palette.accent_text, size=12, anchor="middle", weight=600))
+        name = "protective zone" if plan.is_makers else "planning shape, not a maker's"
+        # Over its far edge, where nothing inside it is covered; a narrow shape's name is kept on the paper.
+        half = text_width(name, 12) * 0.62
+        parts.append(text(min(max(x, half), width - half), y - 5, name, fill=palette.accent_text, size=12, anchor="middle", weight=600))
     parts += [rect(inset, wall, span, 1.8, fill=palette.ink), hatch(inset, wall + 2, span, 11, stroke=palette.quiet, step=7, line=1)]
     if plan.unit is not None:
         (x1, y2), (x2, y1) = place(plan.unit[0], plan.unit[2]), place(plan.unit[1], plan.unit[3])
@@ -128,7 +136,7 @@ def zone_plan(plan: ZonePlan, palette: Palette = PAPER, width: float = 640) -> s
         parts.append(text(inset, foot + 3, fitted(said, 12, width / 1.3), fill=palette.quiet, size=12))
     for number, item in enumerate(plan.objects, start=1):
         beyond = "" if item in drawn else " (beyond the drawing)"
-        state = f"{STATE_WORDS[item.state]}{beyond}"
+        state = f"{_state_words(plan, item)}{beyond}"
         room = (width - 24) / (1.2 if narrow else 1.15)
         first, *rest = [fitted(f"{number}  {item.words}", 12, room), place_words(item), state] if narrow else two_lines(f"{number}  {item.words}: {place_words(item)}; {state}", 12, room)
         foot += 19
@@ -137,5 +145,6 @@ def zone_plan(plan: ZonePlan, palette: Palette = PAPER, width: float = 640) -> s
             foot += 15
             parts.append(text(22, foot, row, fill=palette.ink, size=12, weight=600 if item.state == "inside" else 400))
     inside = [item.words for item in plan.objects if item.state == "inside"]
-    said = f"{plan.shape}. {len(plan.objects)} things nearby; " + (f"inside the zone: {', '.join(inside)}." if inside else "none inside the zone that is not dealt with.")
-    return drawing(width, foot + 10, f"Protective zone of {plan.name}", said, parts)
+    what = "the zone" if plan.is_makers else "the planning shape"
+    said = f"{plan.shape}. {len(plan.objects)} things nearby; " + (f"inside {what}: {', '.join(inside)}." if inside else f"none inside {what} that is not dealt with.")
+    return drawing(width, foot + 10, f"{'Protective zone' if plan.is_makers or not plan.corners else 'Planning shape'} of {plan.name}", said, parts)

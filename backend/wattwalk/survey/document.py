@@ -171,7 +171,7 @@ def _read_record(kind, item: Any, place: int, seen: set[str], problems: list[Pro
     problems.extend(problem for problem in found if problem)
     if any(found):
         return None
-    return kind.make(**item)
+    return kind.make(**{name: value if name == "id" else kind.field(name).taken_over(value) for name, value in item.items()})
 
 
 def _read_photos(given: Any, problems: list[Problem]) -> dict[str, Mapping[str, str]]:

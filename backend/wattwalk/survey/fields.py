@@ -80,11 +80,18 @@ class FieldSpec:
     by_program: bool = False
     #: In a row only: a row without it says nothing, so it is refused (where its ``when`` holds).
     must: bool = False
+    #: Values that an older program stored, each with the one that stands for it now.  Logs, phones and documents still hold them.
+    renamed: tuple[tuple[str, str], ...] = ()
+
+    def taken_over(self, value: Any) -> Any:
+        """Return a stored value as this version says it: an older name by the present one, any other value as it is."""
+        return next((now for before, now in self.renamed if before == value), value)
 
     def choice_label(self, value: Any) -> str:
         """Return the label of a stored choice, or the value itself when it is not one of the choices."""
+        present = self.taken_over(value)
         for choice in self.choices:
-            if choice.value == value:
+            if choice.value == present:
                 return choice.label
         return str(value)
 
@@ -135,9 +142,13 @@ def integer(label: str, *, low: int, high: int, unit: str = "", **given: Any) ->
 
 
 def choice(label: str, choices: Sequence[Choice | tuple[str, ...]], **given: Any) -> Any:
-    """Declare one of a fixed list; each item is ``(value, label)`` or ``(value, label, what to look for)``."""
+    """Declare one of a fixed list; each item is ``(value, label)`` or ``(value, label, what to look for)``.
+
+    ``renamed`` says by what present value each value of an older program is to be read.
+    """
     made = tuple(item if isinstance(item, Choice) else Choice(*item) for item in choices)
-    return _make(FieldType.CHOICE, label, choices=made, **given)
+    renamed: Mapping[str, str] = given.pop("renamed", {})
+    return _make(FieldType.CHOICE, label, choices=made, renamed=tuple(renamed.items()), **given)
 
 
 def yes_no(label: str, **given: Any) -> Any:

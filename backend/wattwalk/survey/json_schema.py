@@ -36,7 +36,7 @@ def field_schema(spec: FieldSpec) -> dict[str, Any]:
     if spec.type in (FieldType.TEXT, FieldType.LONG_TEXT):
         schema["maxLength"] = spec.max_length
     if spec.choices:
-        schema["enum"] = [*(item.value for item in spec.choices), None]
+        schema["enum"] = [*(item.value for item in spec.choices), *(before for before, _now in spec.renamed), None]
     if spec.type is FieldType.ROWS:
         schema["maxItems"] = spec.max_rows
         schema["items"] = {

@@ -197,6 +197,10 @@ def _check_kind(kind: RecordKind) -> None:
             item.value for item in spec.choices
         }:
             raise ValueError(f"{kind.name}.{spec.name}: the default is not one of the choices")
+        known = {item.value for item in spec.choices}
+        for before, now in spec.renamed:
+            if before in known or now not in known:
+                raise ValueError(f"{kind.name}.{spec.name}: {before!r} is to be read as {now!r}, but only a value that is gone can be, and only as one of the choices")
     for name in (*kind.title, *([kind.parent] if kind.parent else ())):
         if name not in names:
             raise ValueError(f"{kind.name}: no field called {name!r}")

@@ -25,6 +25,8 @@ def _field(spec: FieldSpec) -> dict[str, Any]:
             described[name] = getattr(spec, name)
     if spec.choices:
         described["choices"] = [dataclasses.asdict(item) for item in spec.choices]
+    if spec.renamed:
+        described["renamed"] = dict(spec.renamed)
     if spec.needed_for:
         described["needed_for"] = [purpose.name for purpose in spec.needed_for]
     if spec.when:

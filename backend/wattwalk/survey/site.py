@@ -8,6 +8,9 @@ from .fields import choice, date, long_text, number, reference, rows, text, yes_
 from .kinds import Record, record_kind
 from .purposes import BASE, SITING
 
+#: Every way to have the protective zone drawn while its maker's drawing is not there.
+PLANNING_SHAPES = ("planning", "free", "wall", "corner_left", "corner_right")
+
 
 @dataclass
 class CornerRow:
@@ -48,22 +51,30 @@ class OutdoorPosition(Record):
         "Refrigerant", (("r290", "R290, propane: flammable"), ("r32", "R32: mildly flammable"), ("other", "Other")), group="unit",
         default="r290", default_from="most new units; gives the strictest check",
     )
+    zone_shape: str | None = choice(
+        "Protective zone",
+        (
+            ("planning", "Planning shape, not a maker's", "by what stands behind and beside the unit"),
+            ("free", "Planning shape, standing free"),
+            ("wall", "Planning shape, before a wall"),
+            ("corner_left", "Planning shape, second wall on the left"),
+            ("corner_right", "Planning shape, second wall on the right"),
+            ("corners", "The maker's own, by its corners", "from the drawing of this very unit"),
+        ),
+        group="unit", when={"refrigerant": "r290"}, default="planning", default_from="the strictest that fits what stands around it; a maker's drawing takes its place", renamed={"sides": "planning"},
+    )
+    zone_reach_m: float | None = number(
+        "Planning reach over open ground", unit="m", low=1, high=6, decimals=2, group="unit", when={"refrigerant": "r290", "zone_shape": PLANNING_SHAPES},
+        default=1.6, default_from="own planning rule, no source: the metre usual round a unit that stands free, and 0.6 m while neither unit nor charge is known",
+        help="From the casing. Along a wall the planning shape goes twice as far, away from the wall 1.4 times.",
+    )
     zone_side_m: float | None = number(
-        "Protective zone to each side", unit="m", low=0, high=6, decimals=2, group="unit", when={"refrigerant": "r290"},
-        default=1.0, default_from="typical free-standing unit; the maker's drawing governs",
+        "To each side at least", unit="m", low=0, high=10, decimals=2, group="unit", when={"refrigerant": "r290", "zone_shape": PLANNING_SHAPES},
+        help="Only where more is known to be needed: it widens the planning shape and never narrows it.",
     )
     zone_front_m: float | None = number(
-        "Protective zone to the front", unit="m", low=0, high=6, decimals=2, group="unit", when={"refrigerant": "r290"},
-        default=1.0, default_from="typical free-standing unit; the maker's drawing governs",
-    )
-    zone_shape: str | None = choice(
-        "Shape of the protective zone",
-        (
-            ("sides", "The distances above, all round"), ("free", "Usual shape, standing free"), ("wall", "Usual shape, before a wall"),
-            ("corner_left", "Usual shape, in a corner: second wall on the left"), ("corner_right", "Usual shape, in a corner: second wall on the right"),
-            ("corners", "The maker's shape, by its corners"),
-        ),
-        group="unit", when={"refrigerant": "r290"}, default="sides", default_from="the plain rectangle; the maker's drawing governs",
+        "To the front at least", unit="m", low=0, high=10, decimals=2, group="unit", when={"refrigerant": "r290", "zone_shape": PLANNING_SHAPES},
+        help="Only where more is known to be needed: it widens the planning shape and never narrows it.",
     )
     zone_corners: list | None = rows(
         "Corners of the maker's zone, in order", CornerRow, group="unit", max_rows=24, when={"zone_shape": "corners"},
@@ -134,12 +145,16 @@ class OutdoorPosition(Record):
         spoils="Without it the noise check cannot be made.",
     )
     neighbour_screened: str | None = choice(
-        "Does anything solid stand between",
-        (("no", "No, the unit can be seen"), ("partly", "Partly"), ("yes", "Yes, the unit cannot be seen")),
-        group="neighbour",
+        "Seen from the neighbour's window, the unit is",
+        (
+            ("in_view", "In full view"),
+            ("half_hidden", "Half hidden", "something solid covers a part of it"),
+            ("out_of_sight", "Out of sight", "something solid covers all of it"),
+        ),
+        group="neighbour", help="A hedge or a fence with gaps hides nothing from the ear.", renamed={"no": "in_view", "partly": "half_hidden", "yes": "out_of_sight"},
     )
     screen_detour_m: float | None = number(
-        "Detour of the sound over the screen", unit="m", low=0, high=5, decimals=2, group="neighbour", when={"neighbour_screened": ("partly", "yes")},
+        "Detour of the sound over the screen", unit="m", low=0, high=5, decimals=2, group="neighbour", when={"neighbour_screened": ("half_hidden", "out_of_sight")},
         help="From unit to the screen's top and on to the window, less the straight way. Leave empty to count by what can be seen.",
     )
     noise_nation: str | None = choice(

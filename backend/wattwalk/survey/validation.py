@@ -124,7 +124,8 @@ def _check_integer(spec: FieldSpec, value: Any) -> tuple[str, str] | None:
 
 def _check_choice(spec: FieldSpec, value: Any) -> tuple[str, str] | None:
     known = [item.value for item in spec.choices]
-    if not isinstance(value, str) or value not in known:
+    # An older phone goes on sending the names it knows.
+    if not isinstance(value, str) or spec.taken_over(value) not in known:
         return "not_a_choice", f"found {_found(value)}, expected one of: {', '.join(known)}."
     return None
 

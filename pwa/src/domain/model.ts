@@ -36,6 +36,8 @@ export interface Field {
   spoils?: string;
   default_from?: string;
   choices?: Choice[];
+  /** Values that an older program stored, each with the one that stands for it now. */
+  renamed?: Record<string, string>;
   needed_for?: string[];
   when?: Record<string, Scalar[]>;
   refers_to?: string[];
@@ -162,8 +164,22 @@ export function isAsked(field: Field, values: Values): boolean {
   });
 }
 
+/** A stored value as this version says it: an older name by the present one. The log and the store keep what they were given. */
+export function takenOver(field: Field, value: Value): Value {
+  return typeof value === 'string' && field.renamed && Object.hasOwn(field.renamed, value) ? field.renamed[value]! : value;
+}
+
+const renamedFields = new Map(Object.values(model.kinds).map((kind) => [kind.name, kind.fields.filter((field) => field.renamed)]));
+
+/** A record's values with every older name by the present one; the same object where there is none. */
+export function valuesTakenOver(kind: string, values: Values): Values {
+  const old = (renamedFields.get(kind) ?? []).filter((field) => takenOver(field, values[field.name] ?? null) !== (values[field.name] ?? null));
+  return old.length === 0 ? values : { ...values, ...Object.fromEntries(old.map((field) => [field.name, takenOver(field, values[field.name]!)])) };
+}
+
 export function choiceLabel(field: Field, value: Value): string {
-  return field.choices?.find((choice) => choice.value === value)?.label ?? String(value);
+  const present = takenOver(field, value);
+  return field.choices?.find((choice) => choice.value === present)?.label ?? String(value);
 }
 
 /** Return the words a person would call this record by, falling back on the kind's label. */

@@ -1,12 +1,12 @@
 /**
  * What lies inside the protective zone of a unit with a flammable refrigerant.
  *
- * The engine's answer is what counts: its polygon and what it says of each thing. Until it is there the plain rectangle stands in,
- * the twin of `engine/place/zone_findings.py`: cases in `tests/golden/zone.json` hold both to the same answers. Places are in metres, seen
+ * The engine's answer is what counts: its polygon and what it says of each thing. Until it is there the planning shape is worked out
+ * here, the twin of `engine/place/zone.py`: cases in `tests/golden/zone.json` hold both to the same answers. Places are in metres, seen
  * with one's back to the wall: along is to the right of the unit's centre (minus: left), out is away from the wall.
  */
 import type { Answer, ZonePlan } from './assessment.ts';
-import { fieldOf, kindOf, numberOf, type Values, withDefaults } from './model.ts';
+import { fieldOf, kindOf, numberOf, type Values, valuesTakenOver, withDefaults } from './model.ts';
 
 export type Danger = 'opening' | 'hollow' | 'spark' | 'boundary';
 
@@ -28,24 +28,24 @@ const EDGE_TOLERANCE_M = 1e-9;
 
 export type Corner = ZonePlan['corners'][number];
 
+/** A rectangle on the ground, m: along from left to right, out from near to far. */
+export interface Extents { left: number; right: number; near: number; far: number }
+
 export interface Zone {
   /** The outline in order; empty while the shape cannot be drawn here. */
   corners: Corner[];
   /** What the engine says of each thing, by its id; null before it has answered. */
   states: Map<string, ZonePlan['objects'][number]['state']> | null;
-  half_along_m: number;
-  out_m: number;
+  /** The planning shape, and the largest that it can be whatever the missing measures turn out to be; null with the maker's corners. */
+  planning: { drawn: Extents; most: Extents } | null;
+  /** What stands around the unit as the planning shape takes it, in words. */
+  words: string;
   /** Height of the unit's top above the ground; null when it is not known, and then nothing is too high. */
   top_m: number | null;
   /** Fields whose absence makes the zone smaller than it is. */
   missing: string[];
   /** False while only the engine knows the shape and has not answered, or cannot tell it: nothing is called outside then. */
   is_drawn: boolean;
-  /** Whether it is the plain rectangle, which is judged here as the engine does. */
-  is_plain: boolean;
-  /** How far the zone can reach at most, whatever the missing measures turn out to be. */
-  most_half_along_m: number;
-  most_out_m: number;
 }
 
 export interface UnitPlan {
@@ -70,31 +70,72 @@ export function planOf(open: { assessment: Answer | null; changedSince: boolean 
   return open.assessment?.assessment.site?.zones?.find((plan) => plan.id === position) ?? null;
 }
 
-/** What each usual shape needs besides the unit's own size. */
-const SHAPE_NEEDS: Record<string, string> = { corner_left: 'clear_left_mm', corner_right: 'clear_right_mm', corners: 'zone_corners' };
+/** How many reaches the planning shape goes along a wall, and away from one. */
+const ALONG_WALL = 2;
+const OFF_WALL = Math.SQRT2;
+
+type Surroundings = { kind: 'free' | 'wall' | 'corner'; side: 'left' | 'right' | null; missing: string[] };
+
+/** What stands around a unit by all that is said of it: where two answers differ the stricter holds, and so it does where none is given. */
+function surroundingsOf(values: Values): Surroundings {
+  const [shape, faced, surfaces] = [values['zone_shape'], values['wall_faced'] ?? null, values['reflecting_surfaces'] ?? null];
+  if (shape === 'corner_left' || shape === 'corner_right') return { kind: 'corner', side: shape === 'corner_left' ? 'left' : 'right', missing: [] };
+  if (surfaces === 'three') return { kind: 'corner', side: null, missing: ['zone_shape'] };
+  const hasWall = (faced !== null && faced !== 'free') || surfaces === 'two' || shape === 'wall';
+  if (!hasWall && (faced === 'free' || shape === 'free')) return { kind: 'free', side: null, missing: [] };
+  return { kind: 'wall', side: null, missing: hasWall ? [] : ['wall_faced'] };
+}
+
+const AROUND_WORDS = { free: 'standing free', wall: 'before a wall', corner: 'in a corner' };
+
+/** The planning shape with these measures of the unit, m. */
+function planningShape(values: Values, around: Surroundings, unit: { width: number; depth: number; back: number }): Extents {
+  const reach = numberOf(values, 'zone_reach_m') ?? 0;
+  const [half, front] = [unit.width / 2, unit.back + unit.depth];
+  const along = around.kind === 'free' ? 1 : ALONG_WALL;
+  const ahead = { free: 1, wall: OFF_WALL, corner: ALONG_WALL }[around.kind];
+  const side = half + Math.max(along * reach, numberOf(values, 'zone_side_m') ?? 0);
+  const clear = around.side && metres(values, `clear_${around.side}_mm`);
+  const cut = clear === null ? side : Math.min(side, half + clear);
+  return {
+    left: around.side === 'left' ? -cut : -side,
+    right: around.side === 'right' ? cut : side,
+    near: around.kind === 'free' ? Math.min(unit.back - reach, 0) : 0,
+    far: front + Math.max(ahead * reach, numberOf(values, 'zone_front_m') ?? 0),
+  };
+}
+
+function planningOf(values: Values, around: Surroundings): { drawn: Extents; most: Extents } {
+  const unit = unitOf(values);
+  const high = (name: string): number => (fieldOf('outdoor_position', name).high ?? 0) / 1000;
+  const drawn = planningShape(values, around, { width: unit.width_m ?? 0, depth: unit.depth_m ?? 0, back: unit.back_m });
+  const large = planningShape(values, around, {
+    width: unit.width_m ?? high('unit_width_mm'), depth: unit.depth_m ?? high('unit_depth_mm'), back: metres(values, 'clear_back_mm') ?? high('clear_back_mm'),
+  });
+  return { drawn, most: { ...large, left: Math.min(large.left, drawn.left), right: Math.max(large.right, drawn.right), near: Math.min(large.near, drawn.near) } };
+}
 
 /** The zone of an outdoor position, or null for a refrigerant whose zone is not worked out. */
 export function zoneOf(position: Values, plan: ZonePlan | null = null): Zone | null {
-  const values = withDefaults(kindOf('outdoor_position'), position);
+  const values = withDefaults(kindOf('outdoor_position'), valuesTakenOver('outdoor_position', position));
   if (values['refrigerant'] !== 'r290') return null;
-  const shape = String(values['zone_shape']);
-  const unit = unitOf(values);
-  const most = (name: string): number => metres(values, name) ?? (fieldOf('outdoor_position', name).high ?? 0) / 1000;
-  const [side, front] = [numberOf(values, 'zone_side_m') ?? 0, numberOf(values, 'zone_front_m') ?? 0];
-  const [half, out] = [(unit.width_m ?? 0) / 2 + side, unit.back_m + (unit.depth_m ?? 0) + front];
-  const corners: Corner[] = plan ? plan.corners : shape === 'sides' ? [[-half, 0], [half, 0], [half, out], [-half, out]] : [];
-  const needed = ['unit_width_mm', 'unit_depth_mm', 'clear_back_mm', ...(SHAPE_NEEDS[shape] ? [SHAPE_NEEDS[shape]] : [])];
+  // Whether typed corners make an area is the engine's to say.
+  const isMakers = plan ? plan.is_makers : values['zone_shape'] === 'corners';
+  const around = surroundingsOf(values);
+  const planning = isMakers ? null : planningOf(values, around);
+  const { left, right, near, far } = planning?.drawn ?? { left: 0, right: 0, near: 0, far: 0 };
+  const corners: Corner[] = plan ? plan.corners : planning ? [[left, near], [right, near], [right, far], [left, far]] : [];
+  const sizes = ['unit_width_mm', 'unit_depth_mm', 'clear_back_mm', ...(around.side ? [`clear_${around.side}_mm`] : [])];
   return {
     corners,
     states: plan && new Map(plan.objects.map((item) => [item.id, item.state])),
-    half_along_m: half,
-    out_m: out,
-    most_half_along_m: most('unit_width_mm') / 2 + side,
-    most_out_m: most('clear_back_mm') + most('unit_depth_mm') + front,
+    planning,
+    words: isMakers ? '' : `${AROUND_WORDS[around.kind]}${around.side ? `, second wall on the ${around.side}` : ''}`,
     top_m: metres(values, 'unit_height_mm'),
     is_drawn: corners.length > 0,
-    is_plain: shape === 'sides',
-    missing: shape === 'sides' || (plan && plan.missing.length > 0) ? needed.filter((name) => (values[name] ?? null) === null) : [],
+    missing: isMakers ? [] : [
+      ...(values['zone_shape'] === 'corners' ? ['zone_corners'] : []), ...sizes.filter((name) => (values[name] ?? null) === null), ...around.missing,
+    ],
   };
 }
 
@@ -105,43 +146,40 @@ export function dangerOf(object: Values): Danger | null {
 /**
  * `inside`: must be closed off or moved. `dealt_with`: is inside, but closed off or moved, and somebody has seen it done.
  * `not_known`: a measure or the type is missing, so it may be inside. `harmless`: may be anywhere.
+ * `undecided`: not inside the planning shape, which says no more than that the maker's drawing decides. Only the maker's own corners say `outside`.
  */
-export type Standing = 'inside' | 'dealt_with' | 'not_known' | 'outside' | 'harmless';
+export type Standing = 'inside' | 'dealt_with' | 'not_known' | 'outside' | 'undecided' | 'harmless';
 
 export function standingOf(zone: Zone, object: Values, id?: string): Standing {
   const said = id === undefined ? undefined : zone.states?.get(id);
   if (said) return said === 'above' ? 'outside' : said;
   const [along, out, up] = [numberOf(object, 'along_m'), numberOf(object, 'out_m'), numberOf(object, 'up_m')];
-  const isBeyond = (half_along_m: number, out_m: number): boolean =>
-    (along !== null && Math.abs(along) > half_along_m + EDGE_TOLERANCE_M) ||
-    (out !== null && out > out_m + EDGE_TOLERANCE_M) ||
+  const isBeyond = (of: Extents): boolean =>
+    (along !== null && (along < of.left - EDGE_TOLERANCE_M || along > of.right + EDGE_TOLERANCE_M)) ||
+    (out !== null && (out < of.near - EDGE_TOLERANCE_M || out > of.far + EDGE_TOLERANCE_M)) ||
     (up !== null && zone.top_m !== null && up > zone.top_m + EDGE_TOLERANCE_M);
   const type = object['type'] ?? null;
+  const isSeenTo = (object['remedy'] === 'close_off' || object['remedy'] === 'move') && object['remedy_done'] === true;
   if (type !== null && dangerOf(object) === null) return 'harmless';
-  // A thing that was only just added to a shape that only the engine knows is judged by its next answer.
-  if (!zone.is_drawn || !zone.is_plain) {
-    const isSeenTo = (object['remedy'] === 'close_off' || object['remedy'] === 'move') && object['remedy_done'] === true;
-    return isSeenTo && type !== null ? 'dealt_with' : 'not_known';
-  }
-  if (isBeyond(zone.most_half_along_m, zone.most_out_m)) return 'outside';
+  // A thing that was only just added near corners that only the engine judges waits for its next answer.
+  if (!zone.planning) return isSeenTo && type !== null ? 'dealt_with' : 'not_known';
+  if (isBeyond(zone.planning.most)) return 'undecided';
   if (along === null || out === null || up === null || type === null) return 'not_known';
-  // Beyond a zone that is drawn too small is no comfort.
-  if (isBeyond(zone.half_along_m, zone.out_m)) return 'not_known';
-  const isDone = (object['remedy'] === 'close_off' || object['remedy'] === 'move') && object['remedy_done'] === true;
-  return isDone ? 'dealt_with' : 'inside';
+  // Beyond a shape that is drawn too small is no comfort.
+  if (isBeyond(zone.planning.drawn)) return 'not_known';
+  return isSeenTo ? 'dealt_with' : 'inside';
 }
 
-/** The words for a standing; what is high enough over the zone says so, since the plan shows it within the zone's outline. */
+/** The words for a standing; what is high enough over the maker's zone says so, since the plan shows it within the zone's outline. */
 export function standingWords(zone: Zone, object: Values, id?: string): string {
   const standing = standingOf(zone, object, id);
-  const said = id === undefined ? undefined : zone.states?.get(id);
-  if (said) return said === 'above' ? 'Outside the zone, above it' : STANDING_WORDS[standing];
-  if (standing === 'outside' && standingOf(zone, { ...object, up_m: 0 }) !== 'outside') return 'Outside the zone, above it';
-  return STANDING_WORDS[standing];
+  if (id !== undefined && zone.states?.get(id) === 'above') return 'Outside the zone, above it';
+  return standing === 'inside' && zone.planning ? 'Inside the planning shape' : STANDING_WORDS[standing];
 }
 
 const STANDING_WORDS: Record<Standing, string> = {
-  inside: 'Inside the zone', dealt_with: 'Inside, dealt with', not_known: 'May be inside the zone', outside: 'Outside the zone', harmless: 'No danger by itself',
+  inside: 'Inside the zone', dealt_with: 'Inside, dealt with', not_known: 'May be inside', outside: 'Outside the zone',
+  undecided: "Not inside the planning shape; the maker's own drawing decides", harmless: 'No danger by itself',
 };
 
 /** Write a place for a person: `0.6 m to the left, at the wall, 0.15 m up`. */

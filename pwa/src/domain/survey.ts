@@ -1,5 +1,5 @@
 /** A whole survey in memory, as the screens and the pure functions see it. */
-import { kindOf, model, titleOf, type Values } from './model.ts';
+import { kindOf, model, titleOf, valuesTakenOver, type Values } from './model.ts';
 
 export interface SurveyRecord {
   kind: string;
@@ -21,8 +21,10 @@ export class Survey<R extends SurveyRecord = SurveyRecord> {
   private readonly byParent = new Map<string, Map<unknown, R[]>>();
 
   constructor(readonly id: string, records: Iterable<R>) {
-    for (const record of records) {
-      if (record.values['deleted'] === true) continue;
+    for (const stored of records) {
+      if (stored.values['deleted'] === true) continue;
+      const values = valuesTakenOver(stored.kind, stored.values);
+      const record = values === stored.values ? stored : { ...stored, values };
       const list = this.byKind.get(record.kind);
       if (list) list.push(record);
       else this.byKind.set(record.kind, [record]);

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from math import fsum
 
-from wattwalk.catalogue import table
+from wattwalk.catalogue import CatalogueError, Row, table
 from wattwalk.survey.building import Room
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
@@ -33,7 +33,23 @@ EN_AT_ONCE = 0.5
 
 EN_AIR = cite("en_12831_1_2017", "ventilation of a room", "from memory")
 
-_COLUMN = {"before_2000": "before_2000_h", "2000_to_2006": "from_2000_to_2006_h", "after_2006": "after_2006_h"}
+#: A year of building in each age that the survey knows.
+_BUILT = {"before_2000": 1999, "2000_to_2006": 2006, "after_2006": 2007}
+
+
+def usual_air_changes(use: str, built: int) -> Row:
+    """Return the row of the usual air changes of a room by its use and the year the house was built, or made tight since.
+
+    Raises
+    ------
+    CatalogueError
+        When the table has no row for them.
+    """
+    for row in table(AIR_CHANGES).where("use", use):
+        first, last = row.cells["built_from"], row.cells["built_to"]
+        if (first is None or first <= built) and (last is None or built <= last):
+            return row
+    raise CatalogueError(f"{AIR_CHANGES} has no row for {use!r} built in {built}")
 
 
 def ventilation_loss(air_changes_h: float, volume_m3: float, difference_k: float, heat_wh_m3k: float = HEAT_WH_M3K) -> float:
@@ -187,8 +203,8 @@ class HouseAir:
         if room.air_changes_h is not None or room.use is None:
             # Without a use and a rate the room already says what it lacks.
             return self._natural(item, 0.0, "", "") if room.air_changes_h is not None else None
-        row = table(AIR_CHANGES).get(use=room.use)
-        rate, words, source = row.number(_COLUMN[age]), f"usual for {room.kind.field('use').choice_label(room.use).lower()}, {label}", cite_row(row)
+        row = usual_air_changes(room.use, _BUILT[age])
+        rate, words, source = row.number("air_changes_h"), f"usual for {room.kind.field('use').choice_label(room.use).lower()}, {label}", cite_row(row)
         if room.open_chimney:
             rate, source = with_open_chimney(rate, item.volume_m3)
             words = "room with an open chimney"

@@ -13,7 +13,10 @@ from .said import Step
 
 @dataclass(frozen=True)
 class ZoneObject:
-    """Something near a unit where it truly is; ``state`` is ``inside``, ``dealt_with``, ``outside``, ``above``, ``harmless`` or ``not_known``."""
+    """Something near a unit where it truly is; ``state`` says how it lies to the zone.
+
+    ``undecided``: not inside a planning shape, which no more says than that the maker's own drawing decides.
+    """
 
     id: str
     type: str
@@ -21,7 +24,7 @@ class ZoneObject:
     along_m: float | None
     out_m: float | None
     up_m: float | None
-    state: Literal["inside", "dealt_with", "outside", "above", "harmless", "not_known"]
+    state: Literal["inside", "dealt_with", "outside", "above", "undecided", "harmless", "not_known"]
 
 
 @dataclass(frozen=True)
@@ -38,12 +41,14 @@ class Clearance:
 class ZonePlan:
     """One place of a unit seen from above: zone as corners in m (along, out), the unit's outline, everything near.
 
-    ``corners`` is empty for a refrigerant whose zone is not worked out here.  ``unit`` is left, right, back, front in m.
+    ``is_makers`` is False while ``corners`` are a planning shape, not a maker's; ``corners`` is empty for a refrigerant whose zone is
+    not worked out here.  ``unit`` is left, right, back, front in m.
     """
 
     id: str
     name: str
     shape: str
+    is_makers: bool
     corners: tuple[tuple[float, float], ...]
     top_m: float | None
     unit: tuple[float, float, float, float] | None

@@ -57,7 +57,7 @@ def fall_with_height(record: SurveyRecord) -> float:
 
 
 def split_postcode(postcode: str) -> tuple[str, int] | None:
-    """Return a postcode's area letters and district number (``LS99 9ZZ`` → ``LS``, 99), or None."""
+    """Return a postcode's area letters and district number (``LS40 0VK`` → ``LS``, 40), or None."""
     compact = re.sub(r"\s", "", postcode).upper()
     outward = _INWARD.sub("", compact) if len(compact) >= 5 else compact
     found = _OUTWARD.fullmatch(outward)

@@ -177,14 +177,14 @@ def assess_noise(position: OutdoorPosition, day: str | None) -> tuple[NoiseAsses
 
 def _screen(position: OutdoorPosition) -> tuple[float, tuple[str, str], str]:
     """Return what stands between takes away, dB, its formula and numbers, and the source."""
-    if position.neighbour_screened in (None, "no"):
+    if position.neighbour_screened in (None, "in_view"):
         return 0.0, ("", ""), ""
     if position.screen_detour_m is not None:
         detour = position.screen_detour_m
         # A screen that the line of sight only touches is not counted, so that nothing is gained from an edge in the way.
         return (screen_attenuation(detour) if detour > 0 else 0.0), ("10·log10(3 + 20·z/λ)", f"detour {figure(detour, 2)} m at 500 Hz"), OVER_A_SCREEN
     row = table(SCREENS).get(screened=position.neighbour_screened)
-    return max(0.0, row.number("attenuation_db")), ("by what can be seen of the unit", position.kind.field("neighbour_screened").choice_label(position.neighbour_screened)), cite_row(row)
+    return max(0.0, row.number("attenuation_db")), ("by how much of the unit is seen from the window", position.kind.field("neighbour_screened").choice_label(position.neighbour_screened)), cite_row(row)
 
 
 def _findings(position: OutdoorPosition, name: str, result: NoiseAssessment, row: Row, over: bool, attenuation: float, screen_source: str) -> list[Finding]:
@@ -205,10 +205,11 @@ def _findings(position: OutdoorPosition, name: str, result: NoiseAssessment, row
             )
         )
     if attenuation:
+        seen = position.kind.field("neighbour_screened").choice_label(position.neighbour_screened).lower()
         findings.append(
             Finding(
-                Severity.NOTE, "screen_counted", position.key(), "neighbour_screened", f"{name}: {figure(attenuation, 1)} dB are counted for what stands between unit and neighbour.",
-                "Check it against the edition that applies, whose own figure rules; a hedge or a fence with gaps screens nothing.", screen_source,
+                Severity.NOTE, "screen_counted", position.key(), "neighbour_screened", f"{name}: {figure(attenuation, 1)} dB are counted because the unit is {seen} from the neighbour's window.",
+                "Look again from that window, and check the figure against the edition that applies, which rules; a hedge or a fence with gaps hides nothing from the ear.", screen_source,
             )
         )
     if "check" in row.note:

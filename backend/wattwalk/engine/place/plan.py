@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from math import hypot
 
 from wattwalk.catalogue import table
@@ -12,8 +11,8 @@ from wattwalk.survey.site import NearbyObject, OutdoorPosition
 from ..answers import Clearance, Finding, Severity, ZoneObject, ZonePlan
 from ..answers.citing import COMMON_PRACTICE, DECLARED, cite_row
 from ..answers.rounding import figure, listed, rounded
-from .zone import EDGE_TOLERANCE_M
-from .zone_findings import Zone, danger_of, zone_of
+from .zone import EDGE_TOLERANCE_M, Zone, holds, largest, surroundings_of, zone_of
+from .zone_findings import danger_of
 
 ROOM = "unit_clearances_2026"
 SIDES = ("back", "left", "right", "front", "above")
@@ -24,48 +23,45 @@ FROST_DEPTH_MM = 600
 
 
 def state_of(item: NearbyObject, zone: Zone | None, most: Zone | None) -> str:
-    """Return where something stands: ``inside``, ``dealt_with``, ``outside``, ``above``, ``harmless`` or ``not_known``.
+    """Return where something stands: ``inside``, ``dealt_with``, ``outside``, ``above``, ``undecided``, ``harmless`` or ``not_known``.
 
     Parameters
     ----------
     item : NearbyObject
-        One measure alone can decide that it is outside.
+        One measure alone can decide that it is not inside.
     zone : Zone or None
-        The zone as it is drawn.
+        The zone as it is drawn; None for a refrigerant whose zone is not worked out.
     most : Zone or None
-        The zone as large as it can be: only beyond this one something is outside.  None when that cannot be told.
+        The zone as large as it can be: only beyond this one something is not inside.
+
+    Notes
+    -----
+    Only the maker's own corners say ``outside`` or ``above``; beyond a planning shape it is ``undecided``.
     """
     if danger_of(item.type) is None:
         return "harmless" if item.type is not None else "not_known"
-    if zone is None or not zone.is_known:
+    if zone is None or most is None:
         return "not_known"
     along, out, up = item.along_m, item.out_m, item.up_m
     if along is not None and out is not None and up is not None and zone.holds(along, out, up):
         return "dealt_with" if item.remedy in ("close_off", "move") and item.remedy_done else "inside"
-    if up is not None and zone.top_m is not None and up > zone.top_m + EDGE_TOLERANCE_M:
-        return "above" if along is not None and out is not None and zone.holds(along, out, min(up, 0.0)) else "outside"
-    return "outside" if most is not None and _is_beyond(most, along, out) else "not_known"
+    if up is not None and zone.is_above(up):
+        beyond = "above" if along is not None and out is not None and holds(zone.corners, along, out) else "outside"
+    elif _is_beyond(most, along, out):
+        beyond = "outside"
+    else:
+        return "not_known"
+    return beyond if zone.is_makers else "undecided"
 
 
 def _is_beyond(zone: Zone, along: float | None, out: float | None) -> bool:
     """Say whether a place is outside a zone whatever its other measures are."""
     if along is not None and out is not None:
-        return not zone.holds(along, out, min(0.0, zone.top_m or 0.0))
-    corners = zone.outline()
-    alongs, outs = [x for x, _ in corners], [y for _, y in corners]
+        return not holds(zone.corners, along, out)
+    alongs, outs = [x for x, _ in zone.corners], [y for _, y in zone.corners]
     if along is not None and not min(alongs) - EDGE_TOLERANCE_M <= along <= max(alongs) + EDGE_TOLERANCE_M:
         return True
     return out is not None and not min(outs) - EDGE_TOLERANCE_M <= out <= max(outs) + EDGE_TOLERANCE_M
-
-
-def _largest(position: OutdoorPosition, zone: Zone | None) -> Zone | None:
-    """Return the zone with every missing measure at its largest; None for a shape that would only move with it."""
-    wanted = [name for name in ("unit_width_mm", "unit_depth_mm", "clear_back_mm") if getattr(position, name) is None]
-    if not wanted or zone is None:
-        return zone
-    if zone.corners is not None:
-        return None
-    return zone_of(replace(position, **{name: position.kind.field(name).high for name in wanted}))[0]
 
 
 def _clearances(position: OutdoorPosition) -> tuple[Clearance, ...]:
@@ -77,13 +73,23 @@ def _clearances(position: OutdoorPosition) -> tuple[Clearance, ...]:
     return tuple(found)
 
 
+def _shape_words(position: OutdoorPosition, zone: Zone | None) -> str:
+    if zone is None:
+        return "not worked out for this refrigerant"
+    if zone.is_makers:
+        return "The maker's own shape, by its corners"
+    around = surroundings_of(position)
+    where = {"free": "standing free", "wall": "before a wall", "corner": "in a corner"}[around.kind]
+    return f"Planning shape, not a maker's: {where}{f', second wall on the {around.side}' if around.side else ''}; reach {figure(position.effective('zone_reach_m'), 2)} m over open ground"
+
+
 def assess_place(survey: Survey, position: OutdoorPosition) -> tuple[ZonePlan, list[Finding]]:
     """Return one place of a unit as a plan, and what is to be said of the room around it."""
     name = position.name or position.kind.title_of(position.values())
     is_propane = position.effective("refrigerant") == "r290"
     zone, missing = zone_of(position) if is_propane else (None, [])
     is_whole = None not in (position.unit_width_mm, position.unit_depth_mm, position.clear_back_mm)
-    most = _largest(position, zone)
+    most = None if zone is None else largest(position, zone)
     objects = tuple(
         ZoneObject(
             item.id, item.type or "", item.name or (item.kind.field("type").choice_label(item.type) if item.type else item.kind.label),
@@ -96,9 +102,8 @@ def assess_place(survey: Survey, position: OutdoorPosition) -> tuple[ZonePlan, l
         half, back = position.unit_width_mm / 2000, position.clear_back_mm / 1000
         unit = (rounded(-half, 3), rounded(half, 3), rounded(back, 3), rounded(back + position.unit_depth_mm / 1000, 3))
     clearances = _clearances(position)
-    shape = position.kind.field("zone_shape").choice_label(position.effective("zone_shape")) if is_propane else "not worked out for this refrigerant"
     plan = ZonePlan(
-        position.id, name, shape, () if zone is None else tuple((rounded(x, 3), rounded(y, 3)) for x, y in zone.outline()), None if zone is None or zone.top_m is None else rounded(zone.top_m, 2),
+        position.id, name, _shape_words(position, zone), zone is not None and zone.is_makers, () if zone is None else tuple((rounded(x, 3), rounded(y, 3)) for x, y in zone.corners), None if zone is None or zone.top_m is None else rounded(zone.top_m, 2),
         unit, objects, clearances, tuple(missing), "" if zone is None else zone.source,
     )
     return plan, [*_room_findings(position, name, clearances), *_isolator_findings(survey, position, name, unit), *_condensate_findings(position, name)]

@@ -1,16 +1,29 @@
-"""The protective zone as a polygon: usual shapes by how the unit stands, or the maker's own corners."""
+"""The protective zone as a polygon: the maker's own corners, or a planning shape by a rule of this program's own.
+
+The planning shape stands in until the maker's drawing is there.  It is nobody's drawing: every side follows from one reach over
+open ground, from the casing.
+
+- Leaked propane is heavier than air and lies on the ground.  Over open ground it spreads to every side alike: the reach.
+- A wall behind the unit gives back what would have gone through it, as though a second unit stood mirrored behind it.  The same
+  floor area then lies on one side only: the square root of two of the reach, away from the wall.
+- Along a wall gas has one way to go and no width to thin out in: twice the amount goes twice as far, two reaches.
+- In a corner it runs along both walls, so two reaches along each; the far corner between them counts too.
+
+The outline is the plain rectangle around all of it, so that it can be measured with a tape and holds more than the rounded shape.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import fsum
+from dataclasses import dataclass, replace
+from math import fsum, sqrt
 
-from wattwalk.catalogue import table
 from wattwalk.survey.site import OutdoorPosition
 
-from ..answers.citing import DECLARED, cite_row
+from ..answers.citing import DECLARED, PLANNING_ZONE
 
-SHAPES = "protective_zones_generic_2026"
+#: How many reaches the planning shape goes along a wall, and away from one.
+ALONG_WALL, OFF_WALL = 2.0, sqrt(2.0)
 EDGE_TOLERANCE_M = 1e-9
 #: A polygon smaller than this is a line, m².
 SMALLEST_M2 = 1e-6
@@ -38,54 +51,105 @@ def holds(corners: Sequence[Corner], along_m: float, out_m: float) -> bool:
     return inside
 
 
-def cut_at(corners: Sequence[Corner], along_m: float, keep_right: bool) -> list[Corner]:
-    """Return the part of a polygon on one side of a wall that stands out from the house at ``along_m``."""
-    sign = 1.0 if keep_right else -1.0
-    kept: list[Corner] = []
-    for place, (x, y) in enumerate(corners):
-        x0, y0 = corners[place - 1]
-        before, here = sign * (x0 - along_m), sign * (x - along_m)
-        if (before >= 0) != (here >= 0):
-            share = before / (before - here)
-            kept.append((along_m, y0 + share * (y - y0)))
-        if here >= 0:
-            kept.append((x, y))
-    return kept
+@dataclass(frozen=True)
+class Surroundings:
+    """What holds gas around a unit: ``kind`` is ``free``, ``wall`` or ``corner``; ``side`` is where a second wall stands, ``left``, ``right`` or not known."""
+
+    kind: str
+    side: str | None
+    missing: tuple[str, ...]
 
 
-def shape_of(position: OutdoorPosition) -> tuple[tuple[Corner, ...] | None, str, list[str]]:
-    """Return the corners of a zone that is no plain rectangle, with their source and what is missing.
-
-    Returns
-    -------
-    corners : tuple or None
-        Metres along and out; None for the plain rectangle, and empty when the shape cannot be told.
-    source : str
-        Where the shape comes from.
-    missing : list of str
-        What is wanted for it.
-    """
+def surroundings_of(position: OutdoorPosition) -> Surroundings:
+    """Return what stands around a unit by all that is said of it; where two answers differ the stricter holds, and so it does where none is given."""
     shape = position.effective("zone_shape")
-    if shape == "sides":
-        return None, "", []
-    if shape == "corners":
-        rows = position.zone_corners or []
-        corners = tuple((row.get("along_m"), row.get("out_m")) for row in rows)
-        if len(corners) < 3 or any(None in corner for corner in corners) or area_m2(corners) < SMALLEST_M2:
-            return (), DECLARED, ["at least three corners of the maker's zone that do not lie on one line, each with both distances"]
-        return corners, DECLARED, []
+    if shape in ("corner_left", "corner_right"):
+        return Surroundings("corner", shape.removeprefix("corner_"), ())
+    if position.reflecting_surfaces == "three":
+        return Surroundings("corner", None, ("on which side the second wall stands",))
+    has_wall = position.wall_faced not in (None, "free") or position.reflecting_surfaces == "two" or shape == "wall"
+    if not has_wall and (position.wall_faced == "free" or shape == "free"):
+        return Surroundings("free", None, ())
+    return Surroundings("wall", None, () if has_wall else (position.kind.field("wall_faced").label.lower(),))
+
+
+def planning_shape(position: OutdoorPosition) -> tuple[tuple[Corner, ...], list[str]]:
+    """Return the corners of the planning shape, m along and out, and what is missing for it (a missing size is taken as nothing).
+
+    Notes
+    -----
+    With the reach r from the casing: standing free r to every side; before a wall 2 r along it and r·√2 to the front; in a corner
+    2 r along both walls, cut off where the second one stands.  Distances that are typed widen it and never narrow it.
+    """
+    around = surroundings_of(position)
+    reach = position.effective("zone_reach_m")
     half, back = (position.unit_width_mm or 0.0) / 2000, (position.clear_back_mm or 0.0) / 1000
-    along = {"left": -half, "right": half}
-    out = {"wall": 0.0, "back": back, "front": back + (position.unit_depth_mm or 0.0) / 1000}
-    rows = table(SHAPES).where("shape", shape)
-    corners = [(along[row.word("along_from")] + row.number("along_m"), out[row.word("out_from")] + row.number("out_m")) for row in rows]
-    missing = []
-    for side, name, keep_right in (("corner_left", "clear_left_mm", True), ("corner_right", "clear_right_mm", False)):
-        if shape != side:
-            continue
+    front = back + (position.unit_depth_mm or 0.0) / 1000
+    along, ahead = {"free": (1.0, 1.0), "wall": (ALONG_WALL, OFF_WALL), "corner": (ALONG_WALL, ALONG_WALL)}[around.kind]
+    side = half + max(along * reach, position.zone_side_m or 0.0)
+    left, right = -side, side
+    missing = list(around.missing)
+    if around.side is not None:
+        name = f"clear_{around.side}_mm"
         clear = getattr(position, name)
         if clear is None:
             missing.append(position.kind.field(name).label.lower())
+        elif around.side == "left":
+            left = max(left, -half - clear / 1000)
         else:
-            corners = cut_at(corners, (-half - clear / 1000) if keep_right else (half + clear / 1000), keep_right)
-    return tuple(corners), cite_row(rows[0]), missing
+            right = min(right, half + clear / 1000)
+    near = back - reach if around.kind == "free" else 0.0
+    far = front + max(ahead * reach, position.zone_front_m or 0.0)
+    return ((left, min(near, 0.0)), (right, min(near, 0.0)), (right, far), (left, far)), missing
+
+
+def makers_shape(position: OutdoorPosition) -> tuple[Corner, ...]:
+    """Return the corners typed from the maker's drawing; none when they make no area."""
+    corners = tuple((row.get("along_m"), row.get("out_m")) for row in position.zone_corners or [])
+    if len(corners) < 3 or any(None in corner for corner in corners) or area_m2(corners) < SMALLEST_M2:
+        return ()
+    return corners
+
+
+@dataclass(frozen=True)
+class Zone:
+    """The protective zone on the ground by its ``corners``, m along and out; ``is_makers`` when they are those of the maker's drawing."""
+
+    corners: tuple[Corner, ...]
+    top_m: float | None
+    is_makers: bool
+    source: str
+
+    def holds(self, along_m: float, out_m: float, up_m: float) -> bool:
+        """Say whether a point lies in the zone; it runs from the unit's top down to the ground and below."""
+        if self.is_above(up_m):
+            return False
+        return holds(self.corners, along_m, out_m)
+
+    def is_above(self, up_m: float) -> bool:
+        """Say whether a height is over the unit's top; nothing is while that is not known."""
+        return self.top_m is not None and up_m > self.top_m + EDGE_TOLERANCE_M
+
+
+def zone_of(position: OutdoorPosition) -> tuple[Zone, list[str]]:
+    """Return the zone of a position and what is missing for its full size."""
+    top = None if position.unit_height_mm is None else position.unit_height_mm / 1000
+    if position.effective("zone_shape") == "corners":
+        corners = makers_shape(position)
+        if corners:
+            return Zone(corners, top, True, DECLARED), []
+    corners, more = planning_shape(position)
+    missing = [position.kind.field(name).label.lower() for name in ("unit_width_mm", "unit_depth_mm", "clear_back_mm") if getattr(position, name) is None]
+    return Zone(corners, top, False, PLANNING_ZONE), missing + more
+
+
+def largest(position: OutdoorPosition, zone: Zone) -> Zone:
+    """Return the zone with every missing measure at its largest: what lies beyond this one lies beyond it whatever they turn out to be."""
+    wanted = [name for name in ("unit_width_mm", "unit_depth_mm", "clear_back_mm") if getattr(position, name) is None]
+    if zone.is_makers or not wanted:
+        return zone
+    ends = planning_shape(replace(position, **{name: position.kind.field(name).high for name in wanted}))[0]
+    (left, near), (_, _), (right, far), _ = ends
+    (small_left, small_near), (small_right, _), *_ = zone.corners
+    left, near, right = min(left, small_left), min(near, small_near), max(right, small_right)
+    return Zone(((left, near), (right, near), (right, far), (left, far)), zone.top_m, False, zone.source)

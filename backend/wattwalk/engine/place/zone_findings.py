@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
 
 from wattwalk.survey.document import Survey
 from wattwalk.survey.site import NearbyObject, OutdoorPosition
 
 from ..answers import Finding, Severity
-from ..answers.citing import COMMON_PRACTICE, PROPANE
-from ..answers.rounding import figure
-from .zone import EDGE_TOLERANCE_M, Corner, holds, shape_of
+from ..answers.citing import COMMON_PRACTICE, PLANNING_ZONE, PROPANE
+from ..answers.rounding import figure, listed
+from .zone import Zone, surroundings_of, zone_of
 
 #: What must not lie inside the zone, and what it is there: a way for gas into the house, a place where it gathers, or a spark.
 OPENINGS = ("air_brick", "window", "door", "light_well", "cellar_hatch")
 HOLLOWS = ("drain", "gully", "pit")
 SPARKS = ("socket", "switch", "isolator", "charging_point", "flue")
+
+PLANNING_WORDS = "the planning shape, not a maker's"
 
 _WHY = {
     "opening": "leaked propane could flow through it into the house",
@@ -23,51 +25,6 @@ _WHY = {
     "spark": "it could set light to leaked propane",
     "boundary": "the zone must not reach over the neighbour's land or a public way",
 }
-
-
-@dataclass(frozen=True)
-class Zone:
-    """The protective zone on the ground: half its width along the wall and how far out it reaches, m, or its ``corners``.
-
-    ``corners`` is None for the rectangle, and empty when the maker's shape cannot be told.
-    """
-
-    half_along_m: float
-    out_m: float
-    top_m: float | None
-    corners: tuple[Corner, ...] | None = None
-    source: str = PROPANE
-
-    @property
-    def is_known(self) -> bool:
-        """Say whether the zone has a shape."""
-        return self.corners is None or bool(self.corners)
-
-    def outline(self) -> tuple[Corner, ...]:
-        """Return the corners of the zone, m along and out; the wall bounds the rectangle."""
-        if self.corners is not None:
-            return self.corners
-        return ((-self.half_along_m, 0.0), (self.half_along_m, 0.0), (self.half_along_m, self.out_m), (-self.half_along_m, self.out_m))
-
-    def holds(self, along_m: float, out_m: float, up_m: float) -> bool:
-        """Say whether a point lies in the zone; it runs from the unit's top down to the ground and below."""
-        if self.top_m is not None and up_m > self.top_m + EDGE_TOLERANCE_M:
-            return False
-        if self.corners is not None:
-            return holds(self.corners, along_m, out_m)
-        return abs(along_m) <= self.half_along_m + EDGE_TOLERANCE_M and out_m <= self.out_m + EDGE_TOLERANCE_M
-
-
-def zone_of(position: OutdoorPosition) -> tuple[Zone, list[str]]:
-    """Return the zone of a position and the measures that are missing for its full size (taken as nothing)."""
-    missing = [
-        position.kind.field(name).label.lower() for name in ("unit_width_mm", "unit_depth_mm", "clear_back_mm") if getattr(position, name) is None
-    ]
-    half = (position.unit_width_mm or 0.0) / 2000 + position.effective("zone_side_m")
-    out = ((position.clear_back_mm or 0.0) + (position.unit_depth_mm or 0.0)) / 1000 + position.effective("zone_front_m")
-    top = None if position.unit_height_mm is None else position.unit_height_mm / 1000
-    corners, source, more = shape_of(position)
-    return Zone(half, out, top, corners, source or PROPANE), missing + more
 
 
 def danger_of(kind: str | None) -> str | None:
@@ -101,26 +58,61 @@ def position_findings(survey: Survey, position: OutdoorPosition) -> list[Finding
         )
         return findings
     zone, missing = zone_of(position)
-    if not zone.is_known:
+    if position.effective("zone_shape") == "corners" and not zone.is_makers:
         findings.append(
             Finding(
-                Severity.CHECK, "zone_not_known", position.key(), "zone_corners", f"{name}: the maker's zone needs {', '.join(missing)}; until then nothing near it can be judged.",
-                "Enter its corners in order from the maker's drawing, or choose a usual shape.", COMMON_PRACTICE,
+                Severity.CHECK, "zone_not_known", position.key(), "zone_corners",
+                f"{name}: the maker's zone needs at least three corners that do not lie on one line, each with both distances; until then things near it are judged by a planning shape, not a maker's.",
+                "Enter its corners in order from the maker's drawing.", COMMON_PRACTICE,
             )
         )
-        return findings
     if missing:
         findings.append(
             Finding(
-                Severity.CHECK, "zone_incomplete", position.key(), "unit_width_mm", f"{name}: {', '.join(missing)} not known, so the protective zone is drawn too small.",
-                "Fill them in from the maker's drawing; things just outside may turn out to be inside.", COMMON_PRACTICE,
+                Severity.CHECK, "zone_incomplete", position.key(), _wanted_field(position),
+                f"{name}: {listed(missing)} not known; the planning shape takes the strictest for what stands around it and nothing for a missing size, so it may be drawn too small.",
+                "Fill them in; things just beyond it may turn out to be inside.", COMMON_PRACTICE,
             )
         )
-    for item in survey.children("nearby_object", position.id):
-        found = _object_finding(item, name, zone)
-        if found is not None:
-            findings.append(found)
+    objects = survey.children("nearby_object", position.id)
+    findings += [found for item in objects if (found := _object_finding(item, name, zone)) is not None]
+    if not zone.is_makers:
+        findings += _planning_findings(survey, position, name, zone, objects)
     return findings
+
+
+def _wanted_field(position: OutdoorPosition) -> str:
+    """Return the first field that the planning shape still wants."""
+    wanted = ("unit_width_mm", "unit_depth_mm", "clear_back_mm")
+    side = surroundings_of(position).side
+    last = f"clear_{side}_mm" if side is not None else "wall_faced" if position.wall_faced is None else "zone_shape"
+    return next((name for name in wanted if getattr(position, name) is None), last)
+
+
+def is_unit_chosen(survey: Survey, position: OutdoorPosition) -> bool:
+    """Say whether the unit is chosen, so that its maker's drawing can be asked for: by the office, or by what its papers say."""
+    design = survey.single("design")
+    return position.maximum_current_a is not None or (design is not None and (design.unit is not None or design.unit_name is not None))
+
+
+def _planning_findings(survey: Survey, position: OutdoorPosition, name: str, zone: Zone, objects: Sequence[NearbyObject]) -> list[Finding]:
+    """Return that a planning shape is no maker's: what lies beyond it is not called clear, and once the unit is chosen its own corners are asked for."""
+    beyond = [item for item in objects if danger_of(item.type) is not None and None not in (item.along_m, item.out_m, item.up_m) and not zone.holds(item.along_m, item.out_m, item.up_m)]
+    chosen = is_unit_chosen(survey, position)
+    if not beyond and not chosen:
+        return []
+    words = f" {listed([_label(item) for item in beyond])}: not inside the planning shape, which does not say clear; the maker's own drawing decides." if beyond else ""
+    return [
+        Finding(
+            Severity.CHECK, "zone_is_planning", position.key(), "zone_corners" if position.effective("zone_shape") == "corners" else "zone_shape",
+            f"{name}: the protective zone is a planning shape, not a maker's.{words}",
+            "Choose 'The maker's own, by its corners' and enter them from the chosen unit's drawing." if chosen else "Once the unit is chosen, enter the corners from its maker's drawing.", PLANNING_ZONE,
+        )
+    ]
+
+
+def _label(item: NearbyObject) -> str:
+    return item.name or item.kind.field("type").choice_label(item.type)
 
 
 def _object_finding(item: NearbyObject, place: str, zone: Zone) -> Finding | None:
@@ -129,15 +121,17 @@ def _object_finding(item: NearbyObject, place: str, zone: Zone) -> Finding | Non
         return None
     if item.remedy in ("close_off", "move") and item.remedy_done:
         return None
-    label = item.name or item.kind.field("type").choice_label(item.type)
+    label = _label(item)
     side = "right" if item.along_m > 0 else "left"
     where = f"{figure(abs(item.along_m))} m to the {side}, {figure(item.out_m)} m out and {figure(item.up_m)} m up"
     message = (
-        f"{label} at {place} lies inside the protective zone ({where}): {_WHY[danger]}. "
+        f"{label} at {place} lies inside {'the protective zone' if zone.is_makers else PLANNING_WORDS} ({where}): {_WHY[danger]}. "
         "Propane (R290) is about one and a half times as heavy as air, sinks and spreads, and burns from 2.1 % by volume."
     )
     if item.remedy == "other":
         return Finding(Severity.CHECK, "in_zone_other_remedy", item.key(), "remedy", message, "A competent person judges the remedy in the notes against the unit maker's drawing.", PROPANE)
     remedies = {"close_off": "Close it off, see that it is done, and take a photo.", "move": "Move it out of the zone, see that it is done, and take a photo."}
     remedy = remedies.get(item.remedy or "", "Close it off or move it, or move the unit; an air brick that is closed off needs another one elsewhere. The unit maker's drawing governs.")
+    if not zone.is_makers:
+        remedy += " Do not install here until then, or until the maker's own drawing shows it clear."
     return Finding(Severity.STOP, "in_protective_zone", item.key(), "remedy_done" if item.remedy in remedies else "remedy", message, remedy, PROPANE)

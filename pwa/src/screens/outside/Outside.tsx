@@ -44,7 +44,7 @@ export function OutsideScreen({ open }: StopScreenProps) {
                   <span class="row-words">
                     <span>{recordWords(survey, position)}</span>
                     <small>{objects.length === 0 ? 'Nothing nearby written down' : `${objects.length} nearby`}, {bases.length === 0 ? 'no base yet' : bases.length === 1 ? 'one base' : `${bases.length} bases`}</small>
-                    {inside > 0 && <small class="outside-inside">{inside === 1 ? 'One thing is' : `${inside} things are`} inside the zone</small>}
+                    {inside > 0 && <small class="outside-inside">{inside === 1 ? 'One thing is' : `${inside} things are`} inside {zone?.planning ? 'the planning shape' : 'the zone'}</small>}
                   </span>
                   <span class="row-side">{inside > 0 && gaps === 0 ? 'Stop' : gapWords(gaps)}</span>
                 </a>

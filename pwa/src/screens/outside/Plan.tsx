@@ -12,6 +12,8 @@ import type { SurveyRecord } from '../../domain/survey.ts';
 
 const WIDE = 344;
 const WALL = 30;
+/** Half the width that the zone's name takes, so that it stays on the drawing. */
+const WORDS = 96;
 const REACH = 22;
 /** What is farther off than this is shown at the edge, so that the near things stay large, m. */
 const FARTHEST_M = 5;
@@ -89,12 +91,13 @@ export function Plan({ position, zone, objects, selected, pending, onPlace, onSe
   const inside = zone ? objects.filter((object) => standingOf(zone, object.values, object.id) === 'inside').length : 0;
   const alongs = zone?.corners.map(([along]) => along) ?? [];
   const [left, right, reach] = [Math.min(...alongs), Math.max(...alongs), Math.max(...(zone?.corners ?? []).map(([, out]) => out))];
-  // Its name stands under its far edge.
+  // Its name stands over its far edge, where nothing inside it is covered.
   const edge = (zone?.corners ?? []).filter(([, out]) => out >= reach - 1e-6).map(([along]) => along);
   const outline = (zone?.corners ?? []).map(([along, out]) => `${round(x(along))} ${round(y(Math.max(out, -0.05)))}`).join(' L');
+  const zoneWords = zone?.planning ? "planning shape, not a maker's" : 'protective zone';
   const wallFaced = position['wall_faced'];
   const wallWords = typeof wallFaced === 'string' ? choiceLabel(fieldOf('outdoor_position', 'wall_faced'), wallFaced) : 'Wall behind the unit';
-  const words = `Plan from above. ${zone?.is_drawn ? `The protective zone reaches ${round(Math.max(0, -left))} m to the left, ${round(Math.max(0, right))} m to the right and ${round(reach)} m out. ` : ''}${objects.length} things nearby${zone ? `, ${inside} inside the zone` : ''}. The same is said in the list below; things can be added with the button below.`;
+  const words = `Plan from above. ${zone?.is_drawn ? `The ${zone.planning ? "planning shape, not a maker's," : 'protective zone'} reaches ${round(Math.max(0, -left))} m to the left, ${round(Math.max(0, right))} m to the right and ${round(reach)} m out. ` : ''}${objects.length} things nearby${zone ? `, ${inside} inside ${zone.planning ? 'the planning shape' : 'the zone'}` : ''}. The same is said in the list below; things can be added with the button below.`;
   return (
     // The click only adds a short cut for a finger: the button and the list below do the same for everyone.
     <svg ref={drawing} class="plan" viewBox={`0 0 ${WIDE} ${round(frame.tall)}`} role="img" aria-label={words} onClick={tap}>
@@ -108,7 +111,7 @@ export function Plan({ position, zone, objects, selected, pending, onPlace, onSe
         {zone?.is_drawn && (
           <>
             <path d={`M${outline} Z`} class="plan-zone" />
-            <text x={round(x((Math.min(...edge) + Math.max(...edge)) / 2))} y={round(y(reach) + 17)} class="plan-zone-words">protective zone</text>
+            <text x={round(Math.min(Math.max(x((Math.min(...edge) + Math.max(...edge)) / 2), WORDS), WIDE - WORDS))} y={round(y(reach) - 6)} class="plan-zone-words">{zoneWords}</text>
           </>
         )}
         <Clear position={position} frame={frame} x={x} y={y} />

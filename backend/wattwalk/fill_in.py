@@ -24,16 +24,16 @@ PASSWORD = "walk-the-house"
 
 
 @dataclass(frozen=True)
-class Seeded:
-    """What was seeded: how to sign in, and where the report lies."""
+class FilledIn:
+    """What is there of the demo: how to sign in, and where the report lies."""
 
     email: str
     password: str
     report: Path
 
 
-def seed(settings: Settings) -> Seeded:
-    """Seed what is missing of the demo; a second time nothing is."""
+def fill_in(settings: Settings) -> FilledIn:
+    """Fill in what is missing of the demo; a second time nothing is."""
     from .office.versions import make_version, report_path
 
     with reading() as session:
@@ -51,4 +51,4 @@ def seed(settings: Settings) -> Seeded:
             raise RuntimeError(f"The demo house calls itself {survey.id}, expected {SURVEY}.")
         import_document(survey, firm_id=user.firm_id, user_id=user.id, photos=settings.photos)
         report = make_version(settings, firm_id=user.firm_id, user_id=user.id, survey_id=survey.id)
-    return Seeded(EMAIL, PASSWORD, report_path(settings, report))
+    return FilledIn(EMAIL, PASSWORD, report_path(settings, report))
