@@ -16,6 +16,7 @@ from .app import create_app
 from .config import Settings, read_settings
 from .database import DatabaseError, db, migrate, reading
 from .models import Firm, StoredSurvey
+from .office.papers import verify_papers
 from .sync.documents import export_document, import_document
 from .sync.errors import NoSuchSurveyError
 from .sync.verify import verify_all
@@ -130,10 +131,14 @@ def verify_log(given: argparse.Namespace, settings: Settings) -> int:
     """Verify every survey; a fault makes the exit status 1."""
     with reading() as session:
         faults = verify_all(session)
+    papers = verify_papers(settings)
+    for survey_id, found in papers.faults.items():
+        faults.setdefault(survey_id, []).extend(found)
     for survey_id, found in faults.items():
         for fault in found:
             print(f"{survey_id}: {fault}")
     broken = sum(1 for found in faults.values() if found)
+    print(papers.summary())
     print(f"{len(faults)} surveys looked at, {broken} with faults.")
     return 1 if broken else 0
 

@@ -34,15 +34,16 @@ class FilledIn:
 
 def fill_in(settings: Settings) -> FilledIn:
     """Fill in what is missing of the demo; a second time nothing is."""
-    from .office.versions import make_version, report_path
+    from .office.papers import SPOILT, paper_state, report_path
+    from .office.report_jobs import make_now
 
     with reading() as session:
         user = session.scalars(select(User).where(User.email == EMAIL)).one_or_none()
     if user is None:
         user = accounts.add_user(accounts.find_or_add_firm(FIRM), EMAIL, NAME, PASSWORD)
     with reading() as session:
-        report = session.scalars(select(Report).where(Report.survey_id == SURVEY).order_by(Report.number)).first()
-    if report is None or not report_path(settings, report).is_file():
+        report = session.scalars(select(Report).where(Report.survey_id == SURVEY).order_by(Report.number.desc())).first()
+    if report is None or paper_state(settings, report) in SPOILT:
         # Drawing the demo's pictures takes a while, so it is left until it is needed.
         from .demo import demo_document
 
@@ -50,5 +51,5 @@ def fill_in(settings: Settings) -> FilledIn:
         if survey.id != SURVEY:
             raise RuntimeError(f"The demo house calls itself {survey.id}, expected {SURVEY}.")
         import_document(survey, firm_id=user.firm_id, user_id=user.id, photos=settings.photos)
-        report = make_version(settings, firm_id=user.firm_id, user_id=user.id, survey_id=survey.id)
+        report = make_now(settings, firm_id=user.firm_id, user_id=user.id, survey_id=survey.id)
     return FilledIn(EMAIL, PASSWORD, report_path(settings, report))

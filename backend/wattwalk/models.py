@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from sqlalchemy import ForeignKey, ForeignKeyConstraint, Index, Text, UniqueConstraint
+from sqlalchemy import ForeignKey, ForeignKeyConstraint, Index, Text, UniqueConstraint, text
 from sqlalchemy.orm import Mapped, mapped_column
 from sqlalchemy.types import BigInteger, Boolean, Integer
 
@@ -152,7 +152,11 @@ class StoredPhoto(db.Model):
 
 
 class Report(db.Model):
-    """One numbered version of a survey's report."""
+    """One numbered version of a survey's report.
+
+    ``sha256`` is the PDF's, ``inputs_json`` what it was made from beside its number and its day (``office/frozen.py``).  Versions
+    made before these were kept have neither, nor the versions of the program and its engine.
+    """
 
     __tablename__ = "report"
     id: Mapped[str] = mapped_column(Text, primary_key=True)
@@ -164,14 +168,51 @@ class Report(db.Model):
     pages: Mapped[int] = mapped_column(Integer)
     size_bytes: Mapped[int] = mapped_column(BigInteger)
     file_name: Mapped[str] = mapped_column(Text)
+    sha256: Mapped[str | None] = mapped_column(Text)
+    app_version: Mapped[str | None] = mapped_column(Text)
+    engine_version: Mapped[str | None] = mapped_column(Text)
+    # A list of versions has no use for it, and it is large.
+    inputs_json: Mapped[str | None] = mapped_column(Text, deferred=True)
     __table_args__ = (UniqueConstraint("survey_id", "number"),)
+
+
+class ReportJob(db.Model):
+    """A version that somebody has asked for, or one whose file is to be made again (``report_id``).
+
+    ``state`` is ``waiting``, ``rendering``, ``ready`` or ``failed``, then with a code as its ``problem``.  A row that is ``rendering``
+    belongs to its ``owner`` until ``leased_until``.  Ids sort by the moment of asking.  A survey has one job under way at most, so its number is given once.
+    """
+
+    __tablename__ = "report_job"
+    id: Mapped[str] = mapped_column(Text, primary_key=True)
+    survey_id: Mapped[str] = mapped_column(ForeignKey("survey.id"), index=True)
+    report_id: Mapped[str | None] = mapped_column(ForeignKey("report.id"))
+    user_id: Mapped[str | None] = mapped_column(ForeignKey("user_account.id"))
+    number: Mapped[int] = mapped_column(Integer)
+    revision: Mapped[int] = mapped_column(BigInteger)
+    inputs_json: Mapped[str | None] = mapped_column(Text, deferred=True)
+    state: Mapped[str] = mapped_column(Text, index=True)
+    problem: Mapped[str | None] = mapped_column(Text)
+    attempts: Mapped[int] = mapped_column(Integer, default=0)
+    owner: Mapped[str | None] = mapped_column(Text)
+    leased_until: Mapped[datetime | None] = mapped_column(UtcMoment)
+    asked_at: Mapped[datetime] = mapped_column(UtcMoment)
+    begun_at: Mapped[datetime | None] = mapped_column(UtcMoment)
+    ended_at: Mapped[datetime | None] = mapped_column(UtcMoment)
+    __table_args__ = (
+        Index(
+            "uq_report_job_under_way", "survey_id", unique=True,
+            postgresql_where=text("state IN ('waiting', 'rendering')"), sqlite_where=text("state IN ('waiting', 'rendering')"),
+        ),
+    )
 
 
 class Email(db.Model):
     """One message of the outbox.
 
     ``state`` is ``waiting``, ``sending``, ``sent``, ``held_as_file``, ``failed`` or ``uncertain``.
-    ``message_id`` is fixed when the row is made; a row that is ``sending`` belongs to one worker until ``leased_until``.
+    ``message_id`` is fixed when the row is made; a row that is ``sending`` belongs to its ``owner`` until ``leased_until``.
+    ``handed_over_at`` is written just before the end of the message goes out: without it the mail server has certainly not taken it.
     """
 
     __tablename__ = "email"
@@ -187,6 +228,8 @@ class Email(db.Model):
     last_error: Mapped[str | None] = mapped_column(Text)
     next_try_at: Mapped[datetime | None] = mapped_column(UtcMoment)
     leased_until: Mapped[datetime | None] = mapped_column(UtcMoment)
+    owner: Mapped[str | None] = mapped_column(Text)
+    handed_over_at: Mapped[datetime | None] = mapped_column(UtcMoment)
     created_at: Mapped[datetime] = mapped_column(UtcMoment)
     sent_at: Mapped[datetime | None] = mapped_column(UtcMoment)
     file_name: Mapped[str | None] = mapped_column(Text)

@@ -1,8 +1,9 @@
-"""Serving: the web server and, beside it, the sender of what waits in the outbox, until the process is told to end."""
+"""Serving: the web server and, beside it, who sends what waits in the outbox and who makes reports, until the process is told to end."""
 
 from __future__ import annotations
 
 import logging
+import os
 import signal
 import socket
 import threading
@@ -15,6 +16,7 @@ from flask import Flask
 from .database import db
 from .office.mail import MailSettings, read_mail_settings
 from .office.outbox import send_waiting
+from .office.report_jobs import make_waiting
 from .survey.errors import WattwalkError
 
 log = logging.getLogger(__name__)
@@ -26,38 +28,58 @@ MAX_BODY = 64_000_000
 
 #: Seconds between two looks into the outbox; somebody at the office is waiting to see the message go.
 OUTBOX_PAUSE_S = 2.0
+#: The same for reports.
+REPORTS_PAUSE_S = 0.5
 
 
-class OutboxSender(threading.Thread):
-    """Sends what waits in the outbox until it is told to stop.
+class Worker(threading.Thread):
+    """Looks again and again for what there is to do beside the requests, until it is told to stop.
 
     Parameters
     ----------
     app : Flask
         The program.
-    mail : MailSettings or None
-        The mail server; without one, messages are kept as files.
+    name : str
+        What the thread is called; its failures are logged under it.
+    look : callable
+        Does what there is to do and returns ``(id, state)`` of each; the event it is given is set once the program ends.
+    pause_s : float
+        Seconds between two looks.
     """
 
-    def __init__(self, app: Flask, mail: MailSettings | None) -> None:
-        super().__init__(name="outbox", daemon=True)
-        self._app, self._mail = app, mail
+    def __init__(self, app: Flask, name: str, look: Callable[[threading.Event], list[tuple[str, str]]], pause_s: float) -> None:
+        super().__init__(name=name, daemon=True)
+        self._app, self._look, self._pause_s = app, look, pause_s
         self._is_over = threading.Event()
 
     def run(self) -> None:
-        """Look into the outbox again and again; a failure is logged and the next look may do better."""
-        while not self._is_over.wait(OUTBOX_PAUSE_S):
+        """Look until told to stop; a failure is logged and the next look may do better."""
+        while not self._is_over.wait(self._pause_s):
             try:
                 with self._app.app_context():
-                    for email, state in send_waiting(self._app.config["SETTINGS"], self._mail):
-                        log.info("Email %s is %s.", email, state)
+                    for done, state in self._look(self._is_over):
+                        log.info("%s: %s is %s.", self.name, done, state)
             except Exception:
-                log.exception("The outbox could not be looked into.")
+                log.exception("%s: looking for work failed.", self.name)
+
+    def tell(self) -> None:
+        """Say that the program ends."""
+        self._is_over.set()
 
     def stop(self) -> None:
-        """Stop after the message in hand, or after ten seconds: what is in hand then is set aside for a person."""
-        self._is_over.set()
+        """Stop, ten seconds for what is in hand; what is in hand then is freed when its lease has run out."""
+        self.tell()
         self.join(10)
+
+
+def _workers(app: Flask, mail: MailSettings | None) -> list[Worker]:
+    settings = app.config["SETTINGS"]
+    # A report keeps one processor busy; one is left for whoever waits for an answer.
+    makers = max(1, min(2, (os.cpu_count() or 1) - 1))
+    return [
+        Worker(app, "outbox", lambda stop: send_waiting(settings, mail, stop=stop), OUTBOX_PAUSE_S),
+        *(Worker(app, f"reports {number}", lambda stop: make_waiting(settings, stop=stop), REPORTS_PAUSE_S) for number in range(1, makers + 1)),
+    ]
 
 
 class ServeError(WattwalkError, OSError):
@@ -88,15 +110,19 @@ def serve(app: Flask, host: str, port: int, started: Callable[[str], None]) -> N
     signal.signal(signal.SIGTERM, end)
     # What was read before serving belongs to no request.
     db.session.remove()
-    sender = OutboxSender(app, mail)
-    sender.start()
+    workers = _workers(app, mail)
+    for worker in workers:
+        worker.start()
     try:
         shown = f"[{host}]" if ":" in host else host
         started(f"http://{shown}:{listener.getsockname()[1]}")
         server.run()
     finally:
         server.close()
-        sender.stop()
+        for worker in workers:
+            worker.tell()
+        for worker in workers:
+            worker.stop()
 
 
 def _bind(host: str, port: int) -> socket.socket:

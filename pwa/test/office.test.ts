@@ -2,7 +2,7 @@
 import { describe, expect, test } from 'vitest';
 import type { SuggestedWork } from '../src/domain/assessment.ts';
 import { loggedWords, sideWords } from '../src/domain/contested.ts';
-import { clipped, emailWords, fitsSearch, isAskedBy, letter, pounds, surveyWords, workValues, type Email, type EmailState } from '../src/domain/office.ts';
+import { clipped, emailWords, fitsSearch, isAskedBy, isUnderWay, jobWords, letter, paperWords, pounds, surveyWords, workValues, type Email, type EmailState, type ReportJob } from '../src/domain/office.ts';
 import { Survey, type SurveyRecord } from '../src/domain/survey.ts';
 
 const NOON = new Date(2026, 2, 31, 12, 0).getTime();
@@ -20,6 +20,28 @@ describe('where a message is', () => {
     expect(emailWords(email('failed', { last_error: 'no such mailbox' }), NOON)).toBe('Not sent: no such mailbox');
     expect(emailWords(email('uncertain'), NOON)).toBe('Not sure whether it went: look before sending again');
     expect(emailWords(email('sending'), NOON)).toBe('Being sent');
+  });
+});
+
+describe('a version that was asked for', () => {
+  const job = (more: Partial<ReportJob>): ReportJob => ({ id: 'j', state: 'waiting', number: 3, revision: 41, again: false, before: 0, problem: null, ...more });
+  const words = (more: Partial<ReportJob>) => jobWords(job(more))?.words ?? null;
+  test('says how far it is, and why it failed', () => {
+    expect(words({})).toBe('Version 3 is next to be made');
+    expect(words({ before: 1 })).toBe('Version 3 waits: 1 report before it');
+    expect(words({ before: 4, again: true })).toBe('The file of version 3 waits: 4 reports before it');
+    expect(words({ state: 'rendering' })).toBe('Version 3 is being made, from change 41');
+    expect(words({ state: 'rendering', again: true })).toBe('The file of version 3 is being made again');
+    expect(words({ state: 'failed', problem: { code: 'report_not_made', message: 'A reason.' } })).toBe('Version 3 was not made: A reason.');
+    expect(words({ state: 'failed', again: true, problem: { code: 'cannot_be_made_again', message: 'A reason.' } })).toBe('The file of version 3 was not made again: A reason.');
+    expect(words({ state: 'ready' })).toBe(null);
+    expect((['waiting', 'rendering', 'ready', 'failed'] as const).map((state) => isUnderWay(job({ state })))).toEqual([true, true, false, false]);
+    expect(isUnderWay(null)).toBe(false);
+  });
+  test('a file that is not there as it was made is said, and one that is not known whole is not called so', () => {
+    expect((['whole', 'not_known', 'missing', 'damaged'] as const).map((paper) => paperWords({ number: 2, paper })?.words ?? null)).toEqual([
+      null, null, 'The file of version 2 is missing at the office', 'The file of version 2 is damaged at the office',
+    ]);
   });
 });
 

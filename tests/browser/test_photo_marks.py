@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import time
 from io import BytesIO
 from pathlib import Path
 
@@ -125,8 +126,13 @@ def at_the_office(page: Page, server: Server, survey: str) -> None:
     document = read_document(page.context.request.get(f"{server.url}/api/surveys/{survey}/document").json())
     html = report_html(gather(document, firm={"name": "Invented Heating"}, version=1, made_on="2026-03-31", photos={photo["sha256"]: content}))
     assert "Marked with an arrow, a ring and the words “Crack in the slab”." in html
-    made = page.context.request.post(f"{server.url}/api/surveys/{survey}/reports", timeout=120_000)
-    assert made.status == 201, made.text()
+    asked = page.context.request.post(f"{server.url}/api/surveys/{survey}/reports")
+    assert asked.status == 202, asked.text()
+    deadline = time.monotonic() + 120
+    while (state := page.context.request.get(f"{server.url}{asked.headers['location']}").json()["state"]) != "ready":
+        assert state in {"waiting", "rendering"}
+        assert time.monotonic() < deadline
+        time.sleep(0.2)
     assert page.context.request.get(f"{server.url}/api/surveys/{survey}/reports/1.pdf").body().startswith(b"%PDF-")
 
 

@@ -96,7 +96,7 @@ def test_a_document_goes_in_and_comes_out_the_same(with_firm: Run, tmp_path: Pat
     changed["records"]["room"][0]["length_m"] = 5
     refused = with_firm("import", "-", given=json.dumps(changed).encode())
     assert (refused.returncode, b"in the database already" in refused.stderr) == (2, True)
-    assert with_firm("verify").stdout == b"1 surveys looked at, 0 with faults.\n"
+    assert with_firm("verify").stdout == b"0 papers read, 0 missing, 0 damaged.\n1 surveys looked at, 0 with faults.\n"
 
 
 def test_it_goes_in_and_out_of_postgresql_too(wattwalk: Run, postgres_url: str) -> None:

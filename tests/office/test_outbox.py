@@ -4,9 +4,13 @@ from __future__ import annotations
 
 import email
 import email.policy
+import hashlib
+import queue
 import shutil
 import socket
 import subprocess
+import threading
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
@@ -16,14 +20,18 @@ from pathlib import Path
 import pytest
 from aiosmtpd.controller import Controller
 from aiosmtpd.smtp import AuthResult
+from flask import current_app
+from sqlalchemy import select, update
 from uuid_utils import uuid7
 
 from tests.support.cast import ADA, open_office
+from tests.support.together import together
 from wattwalk.accounts import find_or_add_firm
 from wattwalk.config import SettingError
-from wattwalk.database import now, reading, writing
+from wattwalk.database import db, now, reading, writing
 from wattwalk.models import Email, Firm, Report, StoredSurvey
-from wattwalk.office import outbox
+from wattwalk.office import leases, outbox
+from wattwalk.office.leases import LeaseLostError
 from wattwalk.office.mail import MailSettings, check_message, compose, is_address, read_mail_settings
 from wattwalk.survey.errors import SurveyError
 
@@ -202,16 +210,97 @@ def test_a_connection_lost_after_the_message_is_for_a_person_to_decide(desk, mai
     assert mailbox.taken[0][2] == mailbox.taken[1][2]
 
 
-def test_a_message_whose_sender_died_is_set_aside(desk, mail, mailbox):
+def test_a_message_whose_sender_died_while_it_was_taken_is_set_aside(desk, mail, mailbox):
     message = desk.write()
-    with writing() as session:
-        row = session.get_one(Email, message)
-        row.state, row.attempts, row.leased_until = "sending", 1, START + timedelta(minutes=10)
-    assert desk.send(mail, START + timedelta(minutes=9)) == []
+    outbox._note_handing_over(outbox._lease(START), lambda: START)
+    assert desk.send(mail, START + outbox.LEASE) == []
     assert desk.row(message).state == "sending"
-    assert desk.send(mail, START + timedelta(minutes=11)) == []
-    assert desk.row(message).state == "uncertain"
+    assert desk.send(mail, START + outbox.LEASE + timedelta(seconds=1)) == []
+    row = desk.row(message)
+    assert (row.state, row.handed_over_at) == ("uncertain", START)
+    assert "Look in the mailbox before sending it again." in row.last_error
     assert mailbox.taken == []
+    with writing() as session:
+        outbox.retry(session, session.get_one(Email, message))
+    assert desk.send(mail) == [(message, "sent")]
+
+
+def test_a_message_whose_sender_died_before_that_is_sent_by_the_next(desk, mail, mailbox):
+    message = desk.write()
+    outbox._lease(START)
+    assert desk.send(mail, START + outbox.LEASE) == []
+    assert desk.row(message).state == "sending"
+    assert desk.send(mail, START + outbox.LEASE + timedelta(seconds=1)) == [(message, "sent")]
+    assert (desk.row(message).attempts, len(mailbox.taken)) == (2, 1)
+
+
+def test_a_message_that_never_comes_to_be_handed_over_fails_after_eight_times(desk, mail, mailbox):
+    message, at = desk.write(), START
+    for _ in range(outbox.MOST_ATTEMPTS):
+        assert outbox._lease(at) is not None
+        at += outbox.LEASE + timedelta(seconds=1)
+        outbox._set_free_the_orphaned(at)
+    assert desk.row(message).state == "failed"
+    assert desk.send(mail, at) == []
+    assert mailbox.taken == []
+
+
+def test_a_sender_that_was_only_slow_hands_nothing_over_that_has_become_anothers(desk, mail, mailbox):
+    message = desk.write()
+    slow = outbox._lease(START)
+    late = START + outbox.LEASE + timedelta(seconds=1)
+    assert desk.send(mail, late) == [(message, "sent")]
+    with pytest.raises(LeaseLostError):
+        outbox._note_handing_over(slow, lambda: late)
+    with pytest.raises(LeaseLostError):
+        outbox._put_down(slow, "failed", "too late", None, lambda: late)
+    assert desk.row(message).state == "sent"
+    assert len(mailbox.taken) == 1
+
+
+def test_what_a_slow_sender_has_to_say_of_an_uncertain_message_is_taken(desk, mail, mailbox):
+    message = desk.write()
+    slow = outbox._lease(START)
+    outbox._note_handing_over(slow, lambda: START)
+    late = START + outbox.LEASE + timedelta(seconds=1)
+    assert desk.send(mail, late) == []
+    assert desk.row(message).state == "uncertain"
+    outbox._put_down(slow, "sent", None, None, lambda: late)
+    assert (desk.row(message).state, desk.row(message).sent_at, desk.row(message).last_error) == ("sent", late, None)
+
+
+def test_a_lease_is_renewed_while_the_mail_server_takes_its_time(desk, mail, mailbox, monkeypatch):
+    monkeypatch.setattr(leases, "_BEAT_S", 0.05)
+    message, moments = desk.write(), iter(START + timedelta(seconds=5 * step) for step in range(10_000))
+    seen = []
+
+    def slow(*_given, before_end):
+        deadline = time.monotonic() + 5
+        while len(seen) < 3 and time.monotonic() < deadline:
+            with reading() as session:
+                until = session.scalars(select(Email.leased_until).where(Email.id == message)).one()
+            seen.extend([until] if until not in seen else [])
+        before_end()
+
+    monkeypatch.setattr(outbox, "deliver", slow)
+    assert outbox.send_waiting(desk.settings, mail, at=lambda: next(moments), most=1) == [(message, "sent")]
+    assert len(seen) == 3
+    assert seen == sorted(seen)
+    assert desk.row(message).handed_over_at is not None
+
+
+def test_a_message_of_which_only_the_end_is_missing_has_not_been_taken(desk, mail, mailbox, monkeypatch):
+    message = desk.write()
+
+    def stop(*_given):
+        raise LeaseLostError(message)
+
+    monkeypatch.setattr(outbox, "_note_handing_over", stop)
+    assert desk.send(mail) == [(message, "lost")]
+    monkeypatch.undo()
+    assert mailbox.taken == []
+    assert desk.send(mail, START + outbox.LEASE + timedelta(seconds=1)) == [(message, "sent")]
+    assert len(mailbox.taken) == 1
 
 
 def test_without_a_mail_server_the_message_is_kept_as_a_file(desk):
@@ -249,7 +338,21 @@ def test_a_report_whose_file_is_gone_fails_in_words(desk, mail, mailbox):
     message = desk.write()
     (desk.settings.reports / "house" / "3.pdf").unlink()
     assert desk.send(mail) == [(message, "failed")]
-    assert desk.row(message).last_error == "The report's file house/3.pdf cannot be read."
+    assert "The file of version 3 is missing at the office." in desk.row(message).last_error
+    (desk.settings.reports / "house" / "3.pdf").write_bytes(PDF)
+    with writing() as session:
+        outbox.retry(session, session.get_one(Email, message))
+    assert desk.send(mail) == [(message, "sent")]
+
+
+def test_a_report_whose_file_is_damaged_is_not_sent(desk, mail, mailbox):
+    with writing() as session:
+        session.get_one(Report, desk.report.id).sha256 = hashlib.sha256(PDF).hexdigest()
+    (desk.settings.reports / "house" / "3.pdf").write_bytes(bytes(len(PDF)))
+    message = desk.write()
+    assert desk.send(mail) == [(message, "failed")]
+    assert "is damaged" in desk.row(message).last_error
+    assert mailbox.taken == []
 
 
 def test_messages_go_in_the_order_they_were_written(desk, mail, mailbox):
@@ -265,6 +368,47 @@ def test_no_message_is_sent_by_two_at_once(desk, mail, mailbox):
     assert first is not None
     assert desk.send(mail) == []
     assert mailbox.taken == []
+
+
+def test_a_message_that_another_is_just_taking_is_passed_over_at_once(desk):
+    """On PostgreSQL two transactions look at the same moment; SQLite has one writer at a time."""
+    if db.engine.dialect.name != "postgresql":
+        pytest.skip("SQLite has one writer at a time.")
+    taken, next_one = desk.write(at=START), desk.write(at=START + timedelta(seconds=1))
+    app, found = current_app._get_current_object(), queue.Queue()
+
+    def look(times: int) -> None:
+        with app.app_context():
+            for _ in range(times):
+                email = outbox._lease(START)
+                found.put(email.id if email is not None else None)
+
+    other = db.engine.connect()
+    try:
+        other.execute(update(Email).where(Email.id == taken).values(state="sending", owner="another", leased_until=START + timedelta(minutes=1)))
+        # The other has not committed: whoever waits for it, or takes what it has taken, is found out here.
+        looking = threading.Thread(target=look, args=(2,), daemon=True)
+        looking.start()
+        assert found.get(timeout=10) == next_one
+        assert found.get(timeout=10) is None
+        other.commit()
+    finally:
+        other.close()
+    looking.join(10)
+    assert desk.row(taken).owner == "another"
+
+
+def test_four_senders_at_once_send_each_message_once(desk, mail, mailbox):
+    written = {desk.write(subject=f"Message {place}") for place in range(24)}
+    app, sent = current_app._get_current_object(), []
+
+    def send(_place: int, _item: None) -> None:
+        with app.app_context():
+            sent.extend(outbox.send_waiting(desk.settings, mail, at=lambda: START, most=30))
+
+    together(send, [None] * 4)
+    assert sorted(sent) == sorted((message, "sent") for message in written)
+    assert sorted(taken["Message-ID"] for _to, taken, _content in mailbox.taken) == sorted(desk.row(message).message_id for message in written)
 
 
 @pytest.mark.parametrize(

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import dataclasses
+import json
 import logging
 import re
+import time
+from pathlib import Path
 
 import pytest
 from PIL import Image, ImageFile, ImageOps
@@ -12,8 +15,10 @@ from weasyprint.urls import FatalURLFetchingError
 
 from tests.office.conftest import FIRM, inputs_of, picture, words_of_page
 from tests.support import invented_house as house
-from wattwalk.office.render import render_in_subprocess
-from wattwalk.office.report import OwnFiles, ReportError, make_report, report_html
+from wattwalk.office.frozen import RenderRequest, freeze, photo_hashes, thaw
+from wattwalk.office.render import RenderInterruptedError, RenderTimeoutError, render_in_subprocess
+from wattwalk.office.report import OwnFiles, ReportError, gather, make_report, report_html
+from wattwalk.survey.document import read_document
 from wattwalk.survey.fields import text
 from wattwalk.survey.kinds import KINDS
 
@@ -135,18 +140,55 @@ def test_another_version_says_so():
     assert "Version 3" in words_of_page(report_html(inputs_of(version=3)))
 
 
-def test_the_same_inputs_give_the_same_bytes_in_another_process(made):
-    assert render_in_subprocess(inputs_of()) == made
+def request_of(folder: Path, *, number: int = 2) -> RenderRequest:
+    """Return the request for a version of the invented house, its photo laid down in a folder."""
+    photo = folder / "photo"
+    photo.write_bytes(picture())
+    inputs = freeze(read_document(house.document()), revision=7, firm=FIRM, photos=["a" * 64, "c" * 64], with_checks=False)
+    return RenderRequest(inputs, number, "2026-04-02", {"a" * 64: str(photo)})
 
 
-def test_a_refusal_in_the_other_process_comes_back_in_its_words():
+def test_what_was_frozen_gives_the_same_bytes_in_another_process(tmp_path):
+    request = request_of(tmp_path)
+    survey = read_document(house.document())
+    live = make_report(gather(survey, firm=FIRM, version=2, made_on="2026-04-02", photos={"a" * 64: picture()}))
+    assert render_in_subprocess(request) == live
+    assert make_report(thaw(request)) == live
+    # Only a photo of the survey's own was frozen; another one that is here is none of its inputs.
+    assert photo_hashes(request.inputs_json) == ["a" * 64]
+
+
+def test_what_was_frozen_is_one_text_whatever_was_typed():
+    survey, firm = read_document(house.document()), {**FIRM, "terms": "half a letter \ud83c, a zero \x00, £"}
+    frozen = freeze(survey, revision=1, firm=firm, photos=["b" * 64, "a" * 64], with_checks=True)
+    assert frozen.isascii()
+    assert "\x00" not in frozen
+    assert frozen == freeze(survey, revision=1, firm=dict(reversed(firm.items())), photos=iter(["a" * 64, "b" * 64]), with_checks=True)
+    assert json.loads(frozen)["firm"] == firm
+
+
+def test_a_form_that_is_not_known_is_refused(tmp_path):
+    request = request_of(tmp_path)
+    other = json.dumps({**json.loads(request.inputs_json), "form": 99})
+    with pytest.raises(ReportError, match="kept in form 99, expected 1"):
+        render_in_subprocess(dataclasses.replace(request, inputs_json=other))
+
+
+def test_a_refusal_in_the_other_process_comes_back_in_its_words(tmp_path):
     with pytest.raises(ReportError, match="numbered from 1, found version 0"):
-        render_in_subprocess(inputs_of(version=0))
+        render_in_subprocess(request_of(tmp_path, number=0))
 
 
-def test_a_report_that_takes_too_long_is_stopped():
-    with pytest.raises(ReportError, match="was not ready after 0 seconds"):
-        render_in_subprocess(inputs_of(), timeout_s=0.05)
+def test_a_report_that_takes_too_long_is_stopped(tmp_path):
+    with pytest.raises(RenderTimeoutError, match="was not ready after 0 seconds"):
+        render_in_subprocess(request_of(tmp_path), timeout_s=0.05)
+
+
+def test_a_report_that_is_not_wanted_any_more_is_stopped(tmp_path):
+    begun = time.monotonic()
+    with pytest.raises(RenderInterruptedError):
+        render_in_subprocess(request_of(tmp_path), is_unwanted=lambda: True)
+    assert time.monotonic() - begun < 5
 
 
 def test_a_wrong_day_is_refused():

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import io
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any
 
 from flask import Response, current_app, request, send_file
@@ -10,16 +13,16 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from ..database import reading, writing
-from ..models import Email, Report, StoredSurvey
-from ..office import outbox, versions
-from ..office.report_inputs import ReportError
+from ..models import Email, Report, ReportJob, StoredSurvey
+from ..office import outbox, papers, versions
+from ..office.report_jobs import PROBLEMS
 from ..survey.errors import Problem
 from ..sync.surveys import find_survey
 from ..web import PDF_CONTENT_POLICY
 from .access import current_firm, current_user
 from .blueprints import ApiBlueprint, read_json
 from .errors import Refusal
-from .schemas import EmailSchema, EmailsSchema, NewEmailSchema, NothingSchema, ReportSchema, ReportsSchema
+from .schemas import EmailSchema, EmailsSchema, NewEmailSchema, NothingSchema, ReportJobSchema, ReportsSchema
 
 reports = ApiBlueprint("reports", __name__, url_prefix="/api/surveys/<id:survey_id>", description="Report versions and their emails.")
 emails = ApiBlueprint("emails", __name__, url_prefix="/api/emails", description="The outbox.")
@@ -42,31 +45,93 @@ class ReportsView(MethodView):
 
     @reports.response(200, ReportsSchema)
     def get(self, survey_id: str) -> dict[str, Any]:
-        """List the versions, the newest first."""
+        """List the versions, the newest first, and the job that was given last."""
         with reading() as session:
-            return {"reports": versions.list_versions(session, current_firm().id, survey_id)}
+            found = versions.list_versions(session, current_firm().id, survey_id)
+            job = versions.newest_job(session, current_firm().id, survey_id)
+            described = _describe_job(session, job) if job is not None else None
+        # Whether the files are what they were is seen on the disk, which no transaction is to wait for.
+        return {"reports": [_describe_report(report) for report in found], "job": described}
 
     @reports.doc(requestBody=_NOTHING)
-    @reports.response(201, ReportSchema)
-    def post(self, survey_id: str) -> Report:
-        """Make the next version from the survey as it stands."""
+    @reports.response(202, ReportJobSchema)
+    def post(self, survey_id: str) -> tuple[dict[str, Any], int, dict[str, str]]:
+        """Ask for the next version, made from the survey as it stands."""
         _read_nothing()
-        try:
-            return versions.make_version(
-                current_app.config["SETTINGS"], firm_id=current_firm().id, user_id=current_user().id, survey_id=survey_id
-            )
-        except versions.ContestedError as error:
-            raise Refusal(409, *error.problems) from error
-        except ReportError as error:
-            current_app.logger.error("The report of %s was not made: %s", survey_id, error)
-            raise Refusal(503, Problem("report_not_made", "The report could not be made just now; the office's log says why.")) from error
+        with _refusing():
+            job = versions.ask_for_version(firm_id=current_firm().id, user_id=current_user().id, survey_id=survey_id)
+        return _taken(job)
+
+
+@reports.route("/report-jobs/<id:job_id>")
+@reports.response(200, ReportJobSchema)
+def show_job(survey_id: str, job_id: str) -> dict[str, Any]:
+    """Say how far a job is."""
+    with reading() as session:
+        job = versions.find_job(session, current_firm().id, survey_id, job_id)
+        if job is None:
+            raise Refusal(404, Problem("no_such_job", "The survey has no such job."))
+        return _describe_job(session, job)
+
+
+@reports.route(f"/reports/{_NUMBER}/again", methods=["POST"])
+@reports.doc(requestBody=_NOTHING)
+@reports.response(202, ReportJobSchema)
+def make_again(survey_id: str, number: int) -> tuple[dict[str, Any], int, dict[str, str]]:
+    """Ask for a version's file to be made again, when it is missing or damaged."""
+    _read_nothing()
+    with _refusing():
+        job = versions.ask_again(current_app.config["SETTINGS"], firm_id=current_firm().id, user_id=current_user().id, survey_id=survey_id, number=number)
+    if job is None:
+        raise _no_such_report(number)
+    return _taken(job)
+
+
+@contextmanager
+def _refusing() -> Iterator[None]:
+    """Answer what stands in the way of a job."""
+    try:
+        yield
+    except versions.ContestedError as error:
+        raise Refusal(409, *error.problems) from error
+    except versions.NotNowError as error:
+        raise Refusal(409, Problem(error.code, str(error))) from error
+    except versions.BusyError as error:
+        raise Refusal(429, Problem("too_many_reports", str(error)), headers={"Retry-After": str(versions.ASK_AGAIN_S)}) from error
+
+
+def _taken(job: ReportJob) -> tuple[dict[str, Any], int, dict[str, str]]:
+    with reading() as session:
+        return _describe_job(session, job), 202, {"Location": f"/api/surveys/{job.survey_id}/report-jobs/{job.id}"}
+
+
+def _describe_job(session: Session, job: ReportJob) -> dict[str, Any]:
+    names = ("id", "state", "number", "revision", "asked_at", "begun_at", "ended_at")
+    problem = {"code": job.problem, "message": PROBLEMS[job.problem]} if job.problem is not None else None
+    return {**{name: getattr(job, name) for name in names}, "again": job.report_id is not None, "before": versions.jobs_before(session, job), "problem": problem}
+
+
+def _describe_report(report: Report) -> dict[str, Any]:
+    names = ("number", "revision", "made_at", "pages", "size_bytes", "sha256", "app_version", "engine_version")
+    return {**{name: getattr(report, name) for name in names}, "paper": papers.paper_state(current_app.config["SETTINGS"], report)}
+
+
+def _no_such_report(number: int) -> Refusal:
+    return Refusal(404, Problem("no_such_report", f"The survey has no report of version {number}."))
 
 
 def _find_report(session: Session, survey_id: str, number: int) -> Report:
     found = versions.find_version(session, current_firm().id, survey_id, number)
     if found is None:
-        raise Refusal(404, Problem("no_such_report", f"The survey has no report of version {number}."))
+        raise _no_such_report(number)
     return found
+
+
+def _read_paper(report: Report) -> bytes:
+    try:
+        return papers.read_paper(current_app.config["SETTINGS"], report)
+    except papers.PaperError as error:
+        raise Refusal(410, Problem(error.code, f"{error} The Reports page says whether it can be made again.")) from error
 
 
 @reports.route(f"/reports/{_NUMBER}.pdf")
@@ -75,8 +140,8 @@ def pdf(survey_id: str, number: int) -> Response:
     """Return a version's PDF."""
     with reading() as session:
         found = _find_report(session, survey_id, number)
-    path = versions.report_path(current_app.config["SETTINGS"], found)
-    response = send_file(path, mimetype="application/pdf", download_name=f"survey-report-{number}.pdf", etag=found.id, conditional=True)
+    content = io.BytesIO(_read_paper(found))
+    response = send_file(content, mimetype="application/pdf", download_name=f"survey-report-{number}.pdf", etag=found.id, conditional=True)
     response.headers["Cache-Control"] = "private, max-age=31536000, immutable"
     response.headers["Content-Security-Policy"] = PDF_CONTENT_POLICY
     return response
@@ -87,6 +152,10 @@ def pdf(survey_id: str, number: int) -> Response:
 @reports.response(202, EmailSchema)
 def send(given: dict[str, str], survey_id: str, number: int) -> dict[str, Any]:
     """Put an email with this version into the outbox."""
+    with reading() as session:
+        found = _find_report(session, survey_id, number)
+    # Better said now than found in the outbox later.
+    _read_paper(found)
     with writing() as session:
         report = _find_report(session, survey_id, number)
         email = outbox.enqueue(session, survey_id=survey_id, report=report, **given)

@@ -297,10 +297,37 @@ class ReportSchema(Schema):
     made_at = Moment(required=True)
     pages = fields.Integer(required=True)
     size_bytes = fields.Integer(required=True)
+    sha256 = fields.String(required=True, allow_none=True)
+    app_version = fields.String(required=True, allow_none=True)
+    engine_version = fields.String(required=True, allow_none=True)
+    paper = fields.String(required=True)
+
+
+class JobProblemSchema(Schema):
+    """Why a job failed: a code, and words for it."""
+
+    code = fields.String(required=True)
+    message = fields.String(required=True)
+
+
+class ReportJobSchema(Schema):
+    """A version that was asked for, or a file that is to be made again."""
+
+    id = fields.String(required=True)
+    state = fields.String(required=True)
+    number = fields.Integer(required=True)
+    revision = fields.Integer(required=True)
+    again = fields.Boolean(required=True)
+    before = fields.Integer(required=True)
+    asked_at = Moment(required=True)
+    begun_at = Moment(required=True, allow_none=True)
+    ended_at = Moment(required=True, allow_none=True)
+    problem = fields.Nested(JobProblemSchema, required=True, allow_none=True)
 
 
 class ReportsSchema(Schema):
     reports = fields.List(fields.Nested(ReportSchema), required=True)
+    job = fields.Nested(ReportJobSchema, required=True, allow_none=True)
 
 
 class NothingSchema(Schema):

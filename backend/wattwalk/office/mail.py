@@ -7,7 +7,7 @@ import os
 import re
 import smtplib
 import ssl
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from email.headerregistry import Address
@@ -177,8 +177,11 @@ def _connect(mail: MailSettings) -> smtplib.SMTP:
     return server
 
 
-def deliver(mail: MailSettings, to: str, content: bytes) -> None:
+def deliver(mail: MailSettings, to: str, content: bytes, *, before_end: Callable[[], None] = lambda: None) -> None:
     """Hand one message to the mail server.
+
+    `before_end` is called when all but the end of the message has gone: until the line with the single dot a server may not take a
+    message (RFC 5321, 4.1.1.4, from memory), so whoever stops before that has sent nothing.  What it raises ends the conversation there.
 
     Raises
     ------
@@ -200,6 +203,7 @@ def deliver(mail: MailSettings, to: str, content: bytes) -> None:
                 raise _answer(code, words)
         # A line that starts with a dot would end the message early, so it is given a second one.
         server.send(re.sub(rb"(?m)^\.", b"..", content).removesuffix(b"\r\n") + b"\r\n")
+        before_end()
         was_handed_over = True
         server.send(b".\r\n")
         code, words = server.getreply()

@@ -2,25 +2,27 @@
 
 from __future__ import annotations
 
-import os
+import threading
+import time
 from collections.abc import Callable
 from datetime import datetime, timedelta
 from pathlib import Path
 
-from sqlalchemy import or_, select
+from sqlalchemy import or_, select, update
 from sqlalchemy.orm import Session
 from uuid_utils import uuid7
 
 from wattwalk.config import Settings
 from wattwalk.database import now as clock
 from wattwalk.database import reading, writing
+from wattwalk.files import write_whole
 from wattwalk.models import Email, Firm, Report, StoredSurvey
 from wattwalk.survey.errors import Problem, SurveyError
 
+from .leases import LEASE, LeaseLostError, held, new_owner
 from .mail import DeliveryError, MailSettings, UncertainDeliveryError, attachment_name, check_message, compose, deliver, is_address
+from .papers import PaperError, read_paper
 
-#: How long a worker may hold a message; a row held longer belongs to a worker that died.
-LEASE = timedelta(minutes=10)
 MOST_ATTEMPTS = 8
 #: States that only a person's decision leaves.
 FOR_A_PERSON = frozenset({"failed", "uncertain", "held_as_file"})
@@ -75,6 +77,7 @@ def retry(session: Session, email: Email) -> Email:
     if email.state not in FOR_A_PERSON:
         raise SurveyError([Problem("not_for_retry", f"The message is {email.state}; only a failed, uncertain or held one can be tried again.", "state")])
     email.state, email.attempts, email.next_try_at, email.leased_until, email.last_error = "waiting", 0, None, None, None
+    email.owner = email.handed_over_at = None
     return email
 
 
@@ -83,23 +86,57 @@ def _wait_after(attempts: int) -> timedelta:
     return min(timedelta(minutes=2 ** max(attempts - 1, 0)), timedelta(hours=6))
 
 
-def _set_aside_the_orphaned(moment: datetime) -> None:
-    """Hand messages whose worker died to a person: nobody knows how far it had come."""
+def _set_free_the_orphaned(moment: datetime) -> None:
+    """Let messages whose worker died wait again, and hand those to a person whose end may have gone out already."""
+    orphaned = select(Email).where(Email.state == "sending", Email.leased_until < moment)
+    with reading() as session:
+        if session.scalars(orphaned.with_only_columns(Email.id).limit(1)).first() is None:
+            return
     with writing() as session:
-        for email in session.scalars(select(Email).where(Email.state == "sending", Email.leased_until < moment)):
-            email.state, email.leased_until = "uncertain", None
-            email.last_error = "The program stopped while it was sending this message. Look in the mailbox before sending it again."
+        for email in session.scalars(orphaned.with_for_update(skip_locked=True), execution_options={"populate_existing": True}):
+            email.leased_until = None
+            if email.handed_over_at is not None:
+                # Its owner stays named: should it only have been slow, what it has to say is still taken.
+                email.state, email.last_error = "uncertain", "The program stopped while the mail server was taking this message. Look in the mailbox before sending it again."
+            elif email.attempts >= MOST_ATTEMPTS:
+                email.state, email.owner, email.last_error = "failed", None, "The program stopped each time before it could hand this message over."
+            else:
+                email.state, email.owner, email.next_try_at = "waiting", None, None
 
 
 def _lease(moment: datetime) -> Email | None:
+    due = or_(Email.next_try_at.is_(None), Email.next_try_at <= moment)
+    waiting = select(Email).where(Email.state == "waiting", due).order_by(Email.created_at, Email.id).limit(1)
+    with reading() as session:
+        # Looking is all that happens most of the time, and a look keeps no writer waiting.
+        if session.scalars(waiting.with_only_columns(Email.id)).first() is None:
+            return None
     with writing() as session:
-        due = or_(Email.next_try_at.is_(None), Email.next_try_at <= moment)
-        email = session.scalars(
-            select(Email).where(Email.state == "waiting", due).order_by(Email.created_at, Email.id).limit(1).with_for_update(skip_locked=True)
-        ).first()
-        if email is not None:
-            email.state, email.attempts, email.leased_until = "sending", email.attempts + 1, moment + LEASE
-        return email
+        email = session.scalars(waiting.with_for_update(skip_locked=True), execution_options={"populate_existing": True}).first()
+        if email is None:
+            return None
+        email.state, email.attempts, email.owner = "sending", email.attempts + 1, new_owner()
+        email.leased_until, email.handed_over_at = moment + LEASE, None
+    # What is in hand keeps its owner's name, whatever else is read of the row meanwhile.
+    session.expunge(email)
+    return email
+
+
+def _note_handing_over(email: Email, at: Callable[[], datetime]) -> None:
+    """Write down that the end of a message goes out now, while it is still ours to send.
+
+    Raises
+    ------
+    LeaseLostError
+        When it has gone to somebody else meanwhile, or writing it down took so long that it may have.
+    """
+    begun = time.monotonic()
+    mine = (Email.id == email.id, Email.owner == email.owner, Email.state == "sending")
+    with writing() as session:
+        values = {"handed_over_at": at(), "leased_until": at() + LEASE}
+        is_ours = session.execute(update(Email).where(*mine).values(**values).execution_options(synchronize_session=False)).rowcount == 1
+    if not is_ours or time.monotonic() - begun > LEASE.total_seconds():
+        raise LeaseLostError(email.id)
 
 
 def _bytes_of(email: Email, mail: MailSettings | None, settings: Settings) -> bytes:
@@ -108,9 +145,9 @@ def _bytes_of(email: Email, mail: MailSettings | None, settings: Settings) -> by
         firm = session.get_one(Firm, session.get_one(StoredSurvey, email.survey_id).firm_id)
     sender = mail.sender if mail is not None else firm.email if is_address(firm.email) else ""
     try:
-        pdf = (settings.reports / report.file_name).read_bytes()
-    except OSError as error:
-        raise DeliveryError(f"The report's file {report.file_name} cannot be read.", is_permanent=True) from error
+        pdf = read_paper(settings, report)
+    except PaperError as error:
+        raise DeliveryError(f"{error} The Reports page says whether it can be made again.", is_permanent=True) from error
     return compose(
         message_id=email.message_id, made_at=email.created_at, sender=sender, sender_name=firm.name, reply_to=firm.email, to=email.to,
         subject=email.subject, message=email.message, pdf=pdf, pdf_name=attachment_name(report.number),
@@ -119,24 +156,18 @@ def _bytes_of(email: Email, mail: MailSettings | None, settings: Settings) -> by
 
 def _keep_as_file(folder: Path, email: Email, content: bytes) -> str:
     """Write a message beside the database so that a crash leaves the old file or the whole new one."""
-    folder.mkdir(parents=True, exist_ok=True)
     name = f"{email.id}.eml"
-    unfinished = folder / f".{name}.part"
-    with unfinished.open("wb") as file:
-        file.write(content)
-        file.flush()
-        os.fsync(file.fileno())
-    unfinished.replace(folder / name)
+    write_whole(folder / name, content)
     return name
 
 
-def _attempt(email: Email, mail: MailSettings | None, settings: Settings) -> tuple[str, str | None, str | None]:
+def _attempt(email: Email, mail: MailSettings | None, settings: Settings, at: Callable[[], datetime]) -> tuple[str, str | None, str | None]:
     """Try one message; return its new state, what went wrong, and the name of its file."""
     try:
         content = _bytes_of(email, mail, settings)
         if mail is None:
             return "held_as_file", None, _keep_as_file(settings.home / "outbox", email, content)
-        deliver(mail, email.to, content)
+        deliver(mail, email.to, content, before_end=lambda: _note_handing_over(email, at))
     except UncertainDeliveryError as error:
         return "uncertain", f"{error} Look in the mailbox before sending it again.", None
     except DeliveryError as error:
@@ -148,7 +179,9 @@ def _attempt(email: Email, mail: MailSettings | None, settings: Settings) -> tup
     return "sent", None, None
 
 
-def send_waiting(settings: Settings, mail: MailSettings | None, *, at: Callable[[], datetime] = clock, most: int = 20) -> list[tuple[str, str]]:
+def send_waiting(
+    settings: Settings, mail: MailSettings | None, *, stop: threading.Event | None = None, at: Callable[[], datetime] = clock, most: int = 20
+) -> list[tuple[str, str]]:
     """Send what waits, one message after the other.
 
     Parameters
@@ -157,6 +190,8 @@ def send_waiting(settings: Settings, mail: MailSettings | None, *, at: Callable[
         Where reports and held messages lie.
     mail : MailSettings or None
         None keeps each message as an ``.eml`` file under ``outbox`` instead.
+    stop : Event, optional
+        Once it is set, no further message is begun.
     at : callable
         The clock.
     most : int
@@ -169,18 +204,31 @@ def send_waiting(settings: Settings, mail: MailSettings | None, *, at: Callable[
 
     Notes
     -----
-    Needs the application's context.  The lease is committed before a byte is sent and the outcome after,
-    so two workers never send one message, and a message whose worker died is set aside for a person.
+    Needs the application's context.  The lease is committed before a byte is sent, that the end goes out before it does, and the outcome
+    after: two workers never send one message, a message whose worker died before its end went out is sent by the next one, and one whose
+    worker died after that is set aside for a person.
     """
-    _set_aside_the_orphaned(at())
+    _set_free_the_orphaned(at())
     tried = []
-    while len(tried) < most and (email := _lease(at())) is not None:
-        state, error, file_name = _attempt(email, mail, settings)
-        with writing() as session:
-            row = session.get_one(Email, email.id, populate_existing=True)
-            row.state, row.last_error, row.leased_until = state, error, None
-            row.file_name = file_name or row.file_name
-            row.sent_at = at() if state == "sent" else row.sent_at
-            row.next_try_at = at() + _wait_after(row.attempts) if state == "waiting" else None
+    while len(tried) < most and not (stop is not None and stop.is_set()) and (email := _lease(at())) is not None:
+        try:
+            with held(email, at=at):
+                state, error, file_name = _attempt(email, mail, settings, at)
+            _put_down(email, state, error, file_name, at)
+        except LeaseLostError:
+            state = "lost"
         tried.append((email.id, state))
     return tried
+
+
+def _put_down(email: Email, state: str, error: str | None, file_name: str | None, at: Callable[[], datetime]) -> None:
+    with writing() as session:
+        mine = select(Email).where(Email.id == email.id, Email.owner == email.owner).with_for_update()
+        row = session.scalars(mine, execution_options={"populate_existing": True}).one_or_none()
+        if row is None:
+            raise LeaseLostError(email.id)
+        row.state, row.last_error, row.leased_until, row.owner = state, error, None, None
+        row.handed_over_at = row.handed_over_at if state in ("sent", "uncertain") else None
+        row.file_name = file_name or row.file_name
+        row.sent_at = at() if state == "sent" else row.sent_at
+        row.next_try_at = at() + _wait_after(row.attempts) if state == "waiting" else None

@@ -2,62 +2,117 @@
 
 from __future__ import annotations
 
-import pickle
+import json
+import os
 import subprocess
 import sys
 import threading
+import time
+from collections.abc import Callable
+from dataclasses import asdict
 
-from .report_inputs import ReportError, ReportInputs
+from .frozen import RenderRequest, thaw
+from .report_inputs import ReportError
 
-#: A report keeps one processor busy; more than two at once would slow each other and the server.
-_AT_ONCE = threading.BoundedSemaphore(2)
+TIMEOUT_S = 180.0
 _REFUSED = 3
+#: Seconds between two looks whether the report is still wanted.
+_LOOK_S = 0.25
 
 
-def render_in_subprocess(inputs: ReportInputs, timeout_s: float = 180) -> bytes:
-    """Make a report in another process and return its PDF.
+class RenderInterruptedError(ReportError):
+    """The process that set the report was ended from outside: nothing is said about the report itself."""
+
+
+class RenderTimeoutError(ReportError):
+    """The report was not ready in time."""
+
+
+def render_in_subprocess(request: RenderRequest, *, timeout_s: float = TIMEOUT_S, is_unwanted: Callable[[], bool] = lambda: False) -> bytes:
+    """Make a report in another process and return its PDF; the process ends when this one does.
 
     Parameters
     ----------
-    inputs : ReportInputs
-        As for :func:`wattwalk.office.report.make_report`; photos are best given as paths.
+    request : RenderRequest
+        What the report is made from.
     timeout_s : float
         Seconds until the process is ended and the report refused.
+    is_unwanted : callable
+        Asked several times a second; once it says True the process is ended.
 
     Returns
     -------
     bytes
-        The PDF, the same as ``make_report`` gives.
+        The PDF, the same as ``make_report`` gives for the inputs of the request.
 
     Raises
     ------
+    RenderTimeoutError
+        When the report is not ready in time.
+    RenderInterruptedError
+        When the report is not wanted any more, or somebody else ended the process.
     ReportError
-        When the report cannot be made, or not in time.
+        When the report cannot be made.
     """
-    with _AT_ONCE:
+    # Nobody writes to this pipe: that its other end has closed tells the process that its parent is gone, however it went.
+    lifeline, held = os.pipe()
+    try:
+        with subprocess.Popen(
+            [sys.executable, "-m", "wattwalk.office.render", str(lifeline)], stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, pass_fds=(lifeline,)
+        ) as process:
+            try:
+                written, said = _talk(process, json.dumps(asdict(request)).encode(), timeout_s, is_unwanted)
+            except BaseException:
+                process.kill()
+                raise
+    finally:
+        os.close(lifeline)
+        os.close(held)
+    if process.returncode == 0 and written.startswith(b"%PDF-"):
+        return written
+    words = said.decode("utf-8", "replace").strip()
+    if process.returncode == _REFUSED:
+        raise ReportError(words)
+    if process.returncode < 0:
+        raise RenderInterruptedError(f"The process that made the report was ended by signal {-process.returncode}.")
+    last = words.splitlines()[-1] if words else "nothing was said"
+    raise ReportError(f"The report could not be made (the process ended with {process.returncode}): {last}")
+
+
+def _talk(process: subprocess.Popen[bytes], given: bytes, timeout_s: float, is_unwanted: Callable[[], bool]) -> tuple[bytes, bytes]:
+    deadline = time.monotonic() + timeout_s
+    rest: bytes | None = given
+    while True:
         try:
-            done = subprocess.run(
-                [sys.executable, "-m", "wattwalk.office.render"], input=pickle.dumps(inputs), capture_output=True, timeout=timeout_s, check=False
-            )
+            return process.communicate(rest, timeout=min(_LOOK_S, timeout_s))
         except subprocess.TimeoutExpired as error:
-            raise ReportError(f"The report was not ready after {timeout_s:.0f} seconds, so it was stopped.") from error
-    if done.returncode == 0 and done.stdout.startswith(b"%PDF-"):
-        return done.stdout
-    said = done.stderr.decode("utf-8", "replace").strip()
-    if done.returncode == _REFUSED:
-        raise ReportError(said)
-    last = said.splitlines()[-1] if said else "nothing was said"
-    raise ReportError(f"The report could not be made (the process ended with {done.returncode}): {last}")
+            rest = None  # what has not been written yet is remembered
+            if time.monotonic() >= deadline:
+                raise RenderTimeoutError(f"The report was not ready after {timeout_s:.0f} seconds, so it was stopped.") from error
+            if is_unwanted():
+                raise RenderInterruptedError("The report is not wanted from here any more.") from error
+
+
+def _end_with_parent(lifeline: int) -> None:
+    """End this process at once when its parent has ended: its lease goes to somebody else."""
+
+    def watch() -> None:
+        os.read(lifeline, 1)
+        os._exit(1)
+
+    threading.Thread(target=watch, daemon=True).start()
 
 
 def main() -> int:
-    """Read pickled inputs from standard input and write the PDF to standard output."""
+    """Read a request from standard input and write the PDF to standard output."""
+    _end_with_parent(int(sys.argv[1]))
+    # Phones that sync and people at the office go first.
+    os.nice(10)
     from .report import make_report
 
-    # Only our own parent process writes to this pipe, so what is unpickled is our own.
-    inputs = pickle.loads(sys.stdin.buffer.read())
+    request = RenderRequest(**json.loads(sys.stdin.buffer.read()))
     try:
-        made = make_report(inputs)
+        made = make_report(thaw(request))
     except ReportError as error:
         print(error, file=sys.stderr)
         return _REFUSED

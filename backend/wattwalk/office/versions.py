@@ -1,31 +1,27 @@
-"""Numbered versions of a survey's report: made from what stands, kept as files that are never written again."""
+"""Numbered versions of a survey's report: asked for, listed, found.  Making them is ``report_jobs.py``'s."""
 
 from __future__ import annotations
 
-import re
-import secrets
-import zlib
-from pathlib import Path
 from typing import Any
 
 from sqlalchemy import func, select
-from sqlalchemy.orm import Session
+from sqlalchemy.orm import Session, undefer
 from uuid_utils import uuid7
 
 from ..config import Settings
 from ..database import now, reading, writing
-from ..models import Firm, Report, StoredSurvey
+from ..models import Firm, Instance, Report, ReportJob, StoredSurvey
 from ..survey.errors import Problem, WattwalkError
-from ..sync.photos import photo_path, write_once
 from ..sync.pull import find_contested
-from ..sync.surveys import LoadedSurvey, find_survey, load_survey
-from .render import render_in_subprocess
-from .report_inputs import ReportError, gather
+from ..sync.surveys import find_survey, load_survey
+from . import papers
+from .frozen import freeze
 
-#: How often a number may be taken by somebody else's version while ours is being set.
-_TRIES = 5
-_OBJECT_STREAM = re.compile(rb"/Type\s*/ObjStm\b[^>]*>>\s*stream\r?\n(.*?)endstream", re.DOTALL)
-_PAGE_COUNT = re.compile(rb"/Type\s*/Pages\b[^>]*?/Count\s+(\d+)|/Count\s+(\d+)[^>]*?/Type\s*/Pages\b")
+#: The most jobs that may wait or be worked on, of one firm and of all.
+MOST_OF_A_FIRM, MOST_IN_ALL = 12, 24
+#: Seconds after which asking again is worth it when the queue is full: a few reports have been made by then.
+ASK_AGAIN_S = 15
+UNDER_WAY = ("waiting", "rendering")
 
 
 class ContestedError(WattwalkError):
@@ -40,11 +36,25 @@ class ContestedError(WattwalkError):
         ]
 
 
-def make_version(settings: Settings, *, firm_id: str, user_id: str | None, survey_id: str) -> Report:
-    """Make the next version of a survey's report and return its row.
+class NotNowError(WattwalkError):
+    """Another job stands in the way, or none is needed; ``code`` says which."""
 
-    The report is set in another process and outside any transaction; the number it was set with is taken at the
-    end, and if somebody else's version has it by then, ours is set again with the next one.
+    def __init__(self, code: str, words: str) -> None:
+        self.code = code
+        super().__init__(words)
+
+
+class BusyError(WattwalkError):
+    """As many reports wait as may."""
+
+    def __init__(self, waiting: int) -> None:
+        super().__init__(f"{waiting} reports are waiting to be made already: try again in a moment.")
+
+
+def ask_for_version(*, firm_id: str, user_id: str | None, survey_id: str) -> ReportJob:
+    """Ask for the next version of a survey's report, made from the survey and the firm as they stand now, and return its job.
+
+    Asked again while the same is under way, the job that is under way is returned.
 
     Raises
     ------
@@ -52,72 +62,134 @@ def make_version(settings: Settings, *, firm_id: str, user_id: str | None, surve
         When the survey does not exist or belongs to another firm.
     ContestedError
         When a value is contested.
-    ReportError
-        When the report cannot be made.
+    NotNowError
+        ``report_under_way`` when another version of it is being made, from what stood before.
+    BusyError
+        When as many jobs wait as may.
     """
-    for _ in range(_TRIES):
-        made_at = now()
-        loaded, firm, number, prints_checks = _read(firm_id, survey_id)
-        inputs = gather(
-            loaded.survey, firm=firm, version=number, made_on=made_at.date().isoformat(),
-            photos={sha256: photo_path(settings.photos, sha256) for sha256 in loaded.arrived}, with_checks=prints_checks,
-        )
-        pdf = render_in_subprocess(inputs)
-        report = Report(
-            id=str(uuid7()), survey_id=survey_id, number=number, revision=loaded.revision, made_at=made_at, user_id=user_id,
-            pages=count_pages(pdf), size_bytes=len(pdf), file_name=f"{survey_id}/{number}-{secrets.token_hex(4)}.pdf",
-        )
-        write_once(report_path(settings, report), pdf)
-        if _take_number(report):
-            return report
-        report_path(settings, report).unlink()
-    raise ReportError("Others made versions of this report at the same time; try again.")
-
-
-def _read(firm_id: str, survey_id: str) -> tuple[LoadedSurvey, dict[str, str], int, bool]:
     with reading() as session:
         loaded = load_survey(session, firm_id, survey_id)
         contested = find_contested(session, survey_id)
         firm = session.get_one(Firm, firm_id, populate_existing=True)
         described = {name: getattr(firm, name) for name in ("name", "address", "telephone", "email", "terms")}
-        number, prints_checks = _last_number(session, survey_id) + 1, firm.prints_checks
+        prints_checks = firm.prints_checks
     if contested:
         raise ContestedError(contested)
-    return loaded, described, number, prints_checks
+    inputs = freeze(loaded.survey, revision=loaded.revision, firm=described, photos=loaded.arrived, with_checks=prints_checks)
+    with writing() as session:
+        _take_turn(session, survey_id)
+        present = _under_way(session, survey_id)
+        if present is not None:
+            if present.report_id is None and present.inputs_json == inputs:
+                return present
+            raise _in_the_way(present)
+        _refuse_when_full(session, firm_id)
+        job = _new_job(survey_id, user_id, number=_last_number(session, survey_id) + 1, revision=loaded.revision)
+        job.inputs_json = inputs
+        session.add(job)
+        return job
+
+
+def ask_again(settings: Settings, *, firm_id: str, user_id: str | None, survey_id: str, number: int) -> ReportJob | None:
+    """Ask for the file of a version to be made again from what was frozen, and return the job; None when there is no such version.
+
+    Raises
+    ------
+    NoSuchSurveyError
+        When the survey does not exist or belongs to another firm.
+    NotNowError
+        ``paper_is_there`` when the file is what was made, ``cannot_be_made_again`` when it was not kept what the version was made from,
+        ``report_under_way`` when another version is being made.
+    BusyError
+        When as many jobs wait as may.
+    """
+    with reading() as session:
+        report = find_version(session, firm_id, survey_id, number, undefer(Report.inputs_json))
+    if report is None:
+        return None
+    try:
+        papers.read_paper(settings, report)
+    except papers.PaperError:
+        pass
+    else:
+        raise NotNowError("paper_is_there", f"The file of version {number} is there.")
+    if not papers.can_be_tried(report):
+        raise NotNowError("cannot_be_made_again", f"Version {number} cannot be made again: what it was made from was not kept.")
+    with writing() as session:
+        _take_turn(session, survey_id)
+        present = _under_way(session, survey_id)
+        if present is not None:
+            if present.report_id == report.id:
+                return present
+            raise _in_the_way(present)
+        _refuse_when_full(session, firm_id)
+        job = _new_job(survey_id, user_id, number=number, revision=report.revision)
+        job.report_id = report.id
+        session.add(job)
+        return job
+
+
+def _new_job(survey_id: str, user_id: str | None, *, number: int, revision: int) -> ReportJob:
+    return ReportJob(id=str(uuid7()), survey_id=survey_id, user_id=user_id, number=number, revision=revision, state="waiting", attempts=0, asked_at=now())
+
+
+def _take_turn(session: Session, survey_id: str) -> None:
+    """Let one at a time ask: the bound of the queue and the next number then hold."""
+    session.execute(select(Instance.id).with_for_update())
+    session.execute(select(StoredSurvey.id).where(StoredSurvey.id == survey_id).with_for_update())
+
+
+def _under_way(session: Session, survey_id: str) -> ReportJob | None:
+    query = select(ReportJob).where(ReportJob.survey_id == survey_id, ReportJob.state.in_(UNDER_WAY)).options(undefer(ReportJob.inputs_json))
+    return session.scalars(query, execution_options={"populate_existing": True}).one_or_none()
+
+
+def _in_the_way(job: ReportJob) -> NotNowError:
+    return NotNowError("report_under_way", f"Version {job.number} is being made already, from change {job.revision}. Ask for the next one when it is there.")
+
+
+def _refuse_when_full(session: Session, firm_id: str) -> None:
+    waiting = select(func.count()).select_from(ReportJob).where(ReportJob.state.in_(UNDER_WAY))
+    of_firm = waiting.join(StoredSurvey, StoredSurvey.id == ReportJob.survey_id).where(StoredSurvey.firm_id == firm_id)
+    for query, most in ((of_firm, MOST_OF_A_FIRM), (waiting, MOST_IN_ALL)):
+        found = session.scalar(query) or 0
+        if found >= most:
+            raise BusyError(found)
 
 
 def _last_number(session: Session, survey_id: str) -> int:
     return session.scalar(select(func.max(Report.number)).where(Report.survey_id == survey_id)) or 0
 
 
-def _take_number(report: Report) -> bool:
-    with writing() as session:
-        session.execute(select(StoredSurvey.id).where(StoredSurvey.id == report.survey_id).with_for_update())
-        if _last_number(session, report.survey_id) >= report.number:
-            return False
-        session.add(report)
-    return True
-
-
-def count_pages(pdf: bytes) -> int:
-    """Return the number of pages of a PDF of our own making.
+def find_job(session: Session, firm_id: str, survey_id: str, job_id: str) -> ReportJob | None:
+    """Return a job of a survey, or None when there is none of this name.
 
     Raises
     ------
-    ReportError
-        When its page tree cannot be found.
+    NoSuchSurveyError
+        When the survey does not exist or belongs to another firm.
     """
-    # The page tree lies in a compressed stream of objects; nothing else in our PDFs says how long they are.
-    parts = [pdf, *(zlib.decompressobj().decompress(packed) for packed in _OBJECT_STREAM.findall(pdf))]
-    counts = [int(one or other) for part in parts for one, other in _PAGE_COUNT.findall(part)]
-    if not counts:
-        raise ReportError("The report's pages cannot be counted.")
-    return max(counts)
+    find_survey(session, firm_id, survey_id)
+    return session.scalars(select(ReportJob).where(ReportJob.survey_id == survey_id, ReportJob.id == job_id)).one_or_none()
 
 
-def report_path(settings: Settings, report: Report) -> Path:
-    """Return where a version's PDF lies."""
-    return settings.reports / report.file_name
+def newest_job(session: Session, firm_id: str, survey_id: str) -> ReportJob | None:
+    """Return the job that a survey was given last, or None before the first.
+
+    Raises
+    ------
+    NoSuchSurveyError
+        When the survey does not exist or belongs to another firm.
+    """
+    find_survey(session, firm_id, survey_id)
+    return session.scalars(select(ReportJob).where(ReportJob.survey_id == survey_id).order_by(ReportJob.id.desc()).limit(1)).first()
+
+
+def jobs_before(session: Session, job: ReportJob) -> int:
+    """Return how many jobs come before one that waits; 0 when it does not wait."""
+    if job.state != "waiting":
+        return 0
+    return session.scalar(select(func.count()).select_from(ReportJob).where(ReportJob.state.in_(UNDER_WAY), ReportJob.id < job.id)) or 0
 
 
 def list_versions(session: Session, firm_id: str, survey_id: str) -> list[Report]:
@@ -132,8 +204,8 @@ def list_versions(session: Session, firm_id: str, survey_id: str) -> list[Report
     return list(session.scalars(select(Report).where(Report.survey_id == survey_id).order_by(Report.number.desc())))
 
 
-def find_version(session: Session, firm_id: str, survey_id: str, number: int) -> Report | None:
-    """Return one version, or None when there is none of this number.
+def find_version(session: Session, firm_id: str, survey_id: str, number: int, *options: Any) -> Report | None:
+    """Return one version, or None when there is none of this number; `options` say what to load with it.
 
     Raises
     ------
@@ -141,4 +213,5 @@ def find_version(session: Session, firm_id: str, survey_id: str, number: int) ->
         When the survey does not exist or belongs to another firm.
     """
     find_survey(session, firm_id, survey_id)
-    return session.scalars(select(Report).where(Report.survey_id == survey_id, Report.number == number)).one_or_none()
+    query = select(Report).where(Report.survey_id == survey_id, Report.number == number).options(*options)
+    return session.scalars(query, execution_options={"populate_existing": True}).one_or_none()

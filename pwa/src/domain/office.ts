@@ -17,7 +17,14 @@ export interface Quote {
   problems: QuoteProblem[];
 }
 
-export interface Report { number: number; revision: number; made_at: string; pages: number; size_bytes: number }
+/** What the office finds where a version's file should be; `not_known` is there, from before hashes were kept. */
+export type PaperState = 'whole' | 'not_known' | 'missing' | 'damaged';
+export interface Report { number: number; revision: number; made_at: string; pages: number; size_bytes: number; paper: PaperState }
+/** A version that was asked for, or one whose file is to be made `again`; `before` counts the reports of the house that come first. */
+export interface ReportJob {
+  id: string; state: 'waiting' | 'rendering' | 'ready' | 'failed'; number: number; revision: number; again: boolean; before: number;
+  problem: { code: string; message: string } | null;
+}
 export type EmailState = 'waiting' | 'sending' | 'sent' | 'held_as_file' | 'failed' | 'uncertain';
 export interface Email {
   id: string; report: number; to: string; subject: string; state: EmailState; attempts: number; last_error: string | null;
@@ -103,6 +110,25 @@ export const askedRows = (asked: Asked): Row[] => [{ code: asked.code, record: a
 export function isAskedBy(values: Values, asked: Asked): boolean {
   const rows = Array.isArray(values['asked_by']) ? values['asked_by'] : [];
   return rows.some((row) => row['code'] === asked.code && row['record'] === asked.record && (row['about'] ?? '') === asked.about);
+}
+
+export const isUnderWay = (job: ReportJob | null): boolean => job?.state === 'waiting' || job?.state === 'rendering';
+
+/** How far a job is, in words; null when there is nothing to say of it any more. */
+export function jobWords(job: ReportJob): StateWords | null {
+  const what = job.again ? `The file of version ${job.number}` : `Version ${job.number}`;
+  switch (job.state) {
+    case 'waiting': return { words: job.before === 0 ? `${what} is next to be made${job.again ? ' again' : ''}` : `${what} waits: ${counted(job.before, 'report')} before it`, tone: 'plain' };
+    case 'rendering': return { words: `${what} is being made${job.again ? ' again' : `, from change ${job.revision}`}`, tone: 'plain' };
+    case 'failed': return { words: `${what} was not made${job.again ? ' again' : ''}: ${job.problem?.message ?? 'the office does not say why.'}`, tone: 'stop' };
+    case 'ready': return null;
+  }
+}
+
+/** What is wrong with a version's file, in words; null when nothing is. */
+export function paperWords(report: Pick<Report, 'number' | 'paper'>): StateWords | null {
+  if (report.paper === 'missing') return { words: `The file of version ${report.number} is missing at the office`, tone: 'stop' };
+  return report.paper === 'damaged' ? { words: `The file of version ${report.number} is damaged at the office`, tone: 'stop' } : null;
 }
 
 /** The first draft of the letter that goes with a report. */

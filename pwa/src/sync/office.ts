@@ -1,5 +1,5 @@
 /** What the office's screens ask of the server beyond the survey itself. Each answer is a Reply: no answer is no answer. */
-import type { Email, Firm, FirmChoices, LoggedChange, Quote, RefusedChange, Report, SurveyState } from '../domain/office.ts';
+import type { Email, Firm, FirmChoices, LoggedChange, Quote, RefusedChange, Report, ReportJob, SurveyState } from '../domain/office.ts';
 import type { Values } from '../domain/model.ts';
 import { ask, type Reply } from './api.ts';
 
@@ -11,14 +11,22 @@ export interface OfficeView {
   photos: { record: string; sha256: string; arrived: boolean }[];
 }
 
+export interface Versions {
+  reports: Report[];
+  /** The job that the survey was given last; null before the first. */
+  job: ReportJob | null;
+}
+
 export const fetchStates = (): Promise<Reply<{ surveys: SurveyState[] }>> => ask('/api/survey-states', { patience: 60_000 });
 export const fetchView = (survey: string): Promise<Reply<OfficeView>> => ask(at(survey));
 export const fetchQuote = (survey: string): Promise<Reply<Quote>> => ask(`${at(survey)}/quote`);
-export const fetchReports = (survey: string): Promise<Reply<{ reports: Report[] }>> => ask(`${at(survey)}/reports`);
+export const fetchReports = (survey: string): Promise<Reply<Versions>> => ask(`${at(survey)}/reports`);
 export const fetchEmails = (survey: string): Promise<Reply<{ emails: Email[] }>> => ask(`${at(survey)}/emails`);
 export const fetchFirm = (): Promise<Reply<Firm & FirmChoices>> => ask('/api/firm');
 export const saveFirm = (firm: Partial<Firm & FirmChoices>): Promise<Reply<Firm>> => ask('/api/firm', { method: 'PATCH', body: firm });
-export const makeReport = (survey: string): Promise<Reply<Report>> => ask(`${at(survey)}/reports`, { method: 'POST', body: {}, patience: 180_000 });
+/** Ask for the next version: the office says that it will be made, not that it is. */
+export const askForReport = (survey: string): Promise<Reply<ReportJob>> => ask(`${at(survey)}/reports`, { method: 'POST', body: {} });
+export const askForReportAgain = (survey: string, number: number): Promise<Reply<ReportJob>> => ask(`${at(survey)}/reports/${number}/again`, { method: 'POST', body: {} });
 export const retryEmail = (id: string): Promise<Reply<Email>> => ask(`/api/emails/${encodeURIComponent(id)}/retry`, { method: 'POST', body: {} });
 
 /** A unit as the office reads it from a firm's list: a record of kind `unit`. */

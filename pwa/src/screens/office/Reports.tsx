@@ -1,17 +1,15 @@
 /** Report versions, and the emails that carry them. */
 import { useEffect, useState } from 'preact/hooks';
-import { fieldLabel, type ContestedField } from '../../domain/contested.ts';
-import { letter, sizeWords, type Report } from '../../domain/office.ts';
-import { momentWords, waitingWords } from '../../domain/words.ts';
+import { isUnderWay, letter, paperWords, sizeWords, type Report } from '../../domain/office.ts';
+import { momentWords } from '../../domain/words.ts';
 import { draftOf, keepDraft } from '../../forms/drafts.ts';
-import { recordWords, wordsFor } from '../../forms/names.ts';
-import { surveysWaiting } from '../../store/exchange.ts';
 import type { OpenSurvey } from '../../store/live.ts';
-import { syncNow, waits } from '../../sync/loop.ts';
-import { fetchReports, makeReport, reportAddress, sendReport, troubleWith } from '../../sync/office.ts';
+import { waits } from '../../sync/loop.ts';
+import { askForReportAgain, fetchReports, reportAddress, sendReport, troubleWith, type Versions } from '../../sync/office.ts';
 import { Notice } from '../../ui/Notice.tsx';
+import { Making } from './Making.tsx';
 import { Outbox } from './Outbox.tsx';
-import { officeLink, Trouble } from './parts.tsx';
+import { StateMark, Trouble } from './parts.tsx';
 import { Cell, Head, Table } from '../../ui/Cards.tsx';
 import { useRemote, type Remote } from './remote.ts';
 
@@ -24,15 +22,16 @@ export function Reports({ open }: { open: OpenSurvey }) {
   return (
     <>
       <Trouble words={remote.trouble} isShown={remote.value !== null} onAgain={() => void remote.refresh()} />
-      <Make open={open} next={(newest?.number ?? 0) + 1} remote={remote} />
+      <Making open={open} next={remote.value ? (newest?.number ?? 0) + 1 : null} remote={remote} />
       {remote.value && reports.length === 0 && <p>No version has been made yet.</p>}
       {newest && newest.revision < row.cursor && <p><b>The survey has changed since version {newest.number}.</b> Versions stay as they were made; a new one takes the changes in.</p>}
+      {reports.map((report) => <LostPaper key={report.number} survey={survey.id} report={report} remote={remote} />)}
       {reports.length > 0 && (
         <div class="sheet sheet-table">
           <Table label="Versions" head={<tr role="row"><Head words="Version" /><Head words="Made" /><Head words="From change" isNumber /><Head words="Pages" isNumber /><Head words="Size" isNumber /></tr>}>
             {reports.map((report) => (
               <tr key={report.number} role="row">
-                <Cell label="Version" class="cards-title"><a class="office-open" href={reportAddress(survey.id, report.number)} target="_blank" rel="noopener">Version {report.number} (PDF)</a></Cell>
+                <Cell label="Version" class="cards-title"><VersionLink survey={survey.id} report={report} /></Cell>
                 <Cell label="Made">{momentWords(Date.parse(report.made_at))}</Cell>
                 <Cell label="From change" isNumber>{report.revision}</Cell>
                 <Cell label="Pages" isNumber>{report.pages}</Cell>
@@ -48,53 +47,31 @@ export function Reports({ open }: { open: OpenSurvey }) {
   );
 }
 
-function Make({ open, next, remote }: { open: OpenSurvey; next: number; remote: Remote<{ reports: Report[] }> }) {
-  const { survey, row } = open;
+function VersionLink({ survey, report }: { survey: string; report: Report }) {
+  const lost = paperWords(report);
+  if (lost) return <StateMark state={{ words: `Version ${report.number}: no file`, tone: lost.tone }} />;
+  return <a class="office-open" href={reportAddress(survey, report.number)} target="_blank" rel="noopener">Version {report.number} (PDF)</a>;
+}
+
+/** A version whose file is not there as it was made: said, and made again when the office can. */
+function LostPaper({ survey, report, remote }: { survey: string; report: Report; remote: Remote<Versions> }) {
   const [isBusy, setBusy] = useState(false);
   const [words, setWords] = useState<string | null>(null);
-  const contested: ContestedField[] = row.contested;
-  const waiting = waitingWords(open.waiting, 0);
-  const missing = row.photos_at_office.filter((photo) => !photo.arrived).length;
-  const make = async () => {
+  const lost = paperWords(report);
+  if (!lost) return null;
+  const again = async () => {
     setBusy(true);
-    setWords(null);
-    if (waiting) await syncNow();
-    if ((await surveysWaiting()).includes(survey.id)) {
-      setWords('Changes of this survey are still on this device, and the office does not take them just now: a version without them would be wrong. Try again when the line above says that they are at the office.');
-    } else {
-      const reply = await makeReport(survey.id);
-      if (reply.kind === 'none') setWords(`${troubleWith(reply)} It may have been made all the same: look at the list before you try again.`);
-      else if (reply.kind !== 'ok') setWords(`Not made: ${troubleWith(reply)}`);
-      await remote.refresh();
-      void syncNow();
-    }
+    const reply = await askForReportAgain(survey, report.number);
+    setWords(reply.kind === 'ok' ? null : `Not made again: ${troubleWith(reply)}`);
+    await remote.refresh();
     setBusy(false);
   };
-  if (contested.length > 0) {
-    return (
-      <Notice tone="stop">
-        <p><b>No report can be made</b> while {contested.length === 1 ? 'one answer was' : `${contested.length} answers were`} given twice: nobody could say which of them it stands on.</p>
-        <ul class="office-list">
-          {contested.map((item) => {
-            const record = survey.find(item.kind, item.record);
-            const name = record ? recordWords(survey, record) : (item.title ?? wordsFor(survey, item.kind, item.record));
-            return <li key={`${item.record}/${item.field}`}><a href={officeLink(survey.id, 'came')}>{name}: {fieldLabel(item.kind, item.field)}</a></li>;
-          })}
-        </ul>
-        <div class="buttons"><a class="button button-main" href={officeLink(survey.id, 'came')}>Pick which stands</a></div>
-      </Notice>
-    );
-  }
   return (
-    <section class="sheet" aria-label="A new version">
-      {open.gaps.length > 0 && <p>{open.gaps.length === 1 ? 'One gap is' : `${open.gaps.length} gaps are`} still open. The report prints {open.gaps.length === 1 ? 'it' : 'each'} with what it spoils.</p>}
-      {missing > 0 && <p>{missing === 1 ? 'One photo has' : `${missing} photos have`} not arrived: the report says so in {missing === 1 ? 'its' : 'their'} place.</p>}
-      {waiting && <p>{waiting} on this device: sent first.</p>}
-      <div class="buttons">
-        <button type="button" class="button button-main" disabled={isBusy || row.cursor + open.waiting === 0} onClick={() => void make()}>{isBusy ? `Making version ${next}` : `Make version ${next}`}</button>
-      </div>
-      <p class="field-problem" role="alert">{words}</p>
-    </section>
+    <Notice tone="stop">
+      <p><b>{lost.words}.</b> It cannot be opened or sent. It is put back only when it comes out again as it was, to the last byte.</p>
+      <div class="buttons"><button type="button" class="button" disabled={isBusy || isUnderWay(remote.value?.job ?? null)} onClick={() => void again()}>Make version {report.number} again</button></div>
+      {words && <p>{words}</p>}
+    </Notice>
   );
 }
 

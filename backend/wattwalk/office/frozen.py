@@ -1,0 +1,79 @@
+"""What a version of a report is made from, written down when it is asked for, so that what it stands on can be told ever after.
+
+The text is canonical JSON: the same inputs are the same text.  A version's number and its day are columns beside it.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from wattwalk.survey.document import Survey, parse_json
+from wattwalk.survey.stored import make_record, make_survey
+
+from .report_inputs import ReportError, ReportInputs, gather
+
+_FORM = 1
+
+
+def freeze(survey: Survey, *, revision: int, firm: Mapping[str, str], photos: Iterable[str], with_checks: bool) -> str:
+    """Return everything that a report is worked out from, but for its number and its day, as canonical JSON.
+
+    Parameters
+    ----------
+    survey : Survey
+        The survey as it stands.
+    revision : int
+        The revision at which it stands so.
+    firm : mapping
+        What the report says of the firm.
+    photos : iterable of str
+        The SHA-256 of each photo whose bytes are here.
+    with_checks : bool
+        Whether the last page sums up the check book.
+
+    Returns
+    -------
+    str
+        ASCII only: no database refuses it, whatever was typed.
+    """
+    wanted = {item.sha256 for item in survey.of_kind("photo") if item.sha256}
+    records = [[item.kind.name, item.id, item.values()] for item in survey]
+    frozen = {
+        "form": _FORM, "survey": survey.id, "revision": revision, "records": records, "firm": dict(firm),
+        "photos": sorted(wanted.intersection(photos)), "with_checks": with_checks,
+    }
+    return json.dumps(frozen, sort_keys=True, separators=(",", ":"), allow_nan=False)
+
+
+def photo_hashes(inputs_json: str) -> list[str]:
+    """Return the SHA-256 of each photo that was here when the inputs were frozen."""
+    return json.loads(inputs_json)["photos"]
+
+
+@dataclass(frozen=True)
+class RenderRequest:
+    """All that a process of its own needs to set one version: what was frozen, its number and day, where the photos lie by their SHA-256."""
+
+    inputs_json: str
+    number: int
+    made_on: str
+    photos: Mapping[str, str]
+
+
+def thaw(request: RenderRequest) -> ReportInputs:
+    """Work out again what a report says from what was frozen.
+
+    Raises
+    ------
+    ReportError
+        When the text was frozen in a form that this program does not know.
+    """
+    frozen = parse_json(request.inputs_json)
+    if frozen.get("form") != _FORM:
+        raise ReportError(f"What the version was made from was kept in form {frozen.get('form')!r}, expected {_FORM}.")
+    survey = make_survey(frozen["survey"], (make_record(*record) for record in frozen["records"]))
+    photos = {sha256: Path(request.photos[sha256]) for sha256 in frozen["photos"] if sha256 in request.photos}
+    return gather(survey, firm=frozen["firm"], version=request.number, made_on=request.made_on, photos=photos, with_checks=frozen["with_checks"])
