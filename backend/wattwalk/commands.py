@@ -17,8 +17,7 @@ from .cli import UsageError, as_text, read_survey, write_output
 from .config import Settings, read_settings
 from .database import DatabaseError, db, migrate, reading
 from .models import Firm, StoredSurvey
-from .sync.documents import export_document, import_document
-from .sync.errors import NoSuchSurveyError
+from .sync.documents import LostPhotosError, export_document, import_document
 from .sync.verify import verify_all
 
 
@@ -103,8 +102,8 @@ def export_survey(given: argparse.Namespace, settings: Settings) -> None:
         raise UsageError(f"There is no survey {given.survey!r}.")
     try:
         document = export_document(firm_id=firm_id, survey_id=given.survey, photos=settings.photos)
-    except (NoSuchSurveyError, FileNotFoundError) as error:
-        raise DatabaseError(f"The survey {given.survey!r} cannot be written whole: {error}") from error
+    except LostPhotosError as error:
+        raise DatabaseError(f"The survey {given.survey!r} cannot be written whole. {error}") from error
     write_output(as_text(document), given.out)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 from typing import Any
 
-from flask import Response, jsonify
+from flask import Response, current_app, jsonify
 
 from .. import __version__, accounts
 from ..database import reading
@@ -41,7 +41,7 @@ def model() -> Response:
 def list_all() -> dict[str, Any]:
     """List the firm's surveys, the one that changed last first."""
     with reading() as session:
-        return {"epoch": accounts.epoch(), "surveys": stored.list_surveys(session, current_firm().id)}
+        return {"epoch": accounts.epoch(), "surveys": stored.list_surveys(session, current_firm().id, current_app.config["SETTINGS"].photos)}
 
 
 @surveys.route("/<id:survey_id>")
@@ -59,7 +59,7 @@ def show(survey_id: str) -> dict[str, Any]:
         "records": {kind: [{"id": item.id, **item.values()} for item in items] for kind, items in survey.records.items()},
         "contested": contested,
         "refused": refused,
-        "photos": [{"record": record, "sha256": sha256, "arrived": arrived} for record, sha256, arrived in loaded.photos()],
+        "photos": [dataclasses.asdict(photo) for photo in loaded.photos(current_app.config["SETTINGS"].photos)],
         "gaps": [dataclasses.asdict(gap) for gap in find_gaps(survey)],
     }
 

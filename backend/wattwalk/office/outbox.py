@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -14,6 +13,7 @@ from uuid_utils import uuid7
 from wattwalk.config import Settings
 from wattwalk.database import now as clock
 from wattwalk.database import reading, writing
+from wattwalk.files import write_whole
 from wattwalk.models import Email, Firm, Report, StoredSurvey
 from wattwalk.survey.errors import Problem, SurveyError
 
@@ -119,14 +119,8 @@ def _bytes_of(email: Email, mail: MailSettings | None, settings: Settings) -> by
 
 def _keep_as_file(folder: Path, email: Email, content: bytes) -> str:
     """Write a message beside the database so that a crash leaves the old file or the whole new one."""
-    folder.mkdir(parents=True, exist_ok=True)
     name = f"{email.id}.eml"
-    unfinished = folder / f".{name}.part"
-    with unfinished.open("wb") as file:
-        file.write(content)
-        file.flush()
-        os.fsync(file.fileno())
-    unfinished.replace(folder / name)
+    write_whole(folder / name, content)
     return name
 
 

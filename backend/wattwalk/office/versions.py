@@ -14,9 +14,10 @@ from uuid_utils import uuid7
 
 from ..config import Settings
 from ..database import now, reading, writing
+from ..files import write_whole
 from ..models import Firm, Report, StoredSurvey
 from ..survey.errors import Problem, WattwalkError
-from ..sync.photos import photo_path, write_once
+from ..sync.photos import printable
 from ..sync.pull import find_contested
 from ..sync.surveys import LoadedSurvey, find_survey, load_survey
 from .render import render_in_subprocess
@@ -60,14 +61,14 @@ def make_version(settings: Settings, *, firm_id: str, user_id: str | None, surve
         loaded, firm, number, prints_checks = _read(firm_id, survey_id)
         inputs = gather(
             loaded.survey, firm=firm, version=number, made_on=made_at.date().isoformat(),
-            photos={sha256: photo_path(settings.photos, sha256) for sha256 in loaded.arrived}, with_checks=prints_checks,
+            photos=printable(settings.photos, loaded.came), with_checks=prints_checks,
         )
         pdf = render_in_subprocess(inputs)
         report = Report(
             id=str(uuid7()), survey_id=survey_id, number=number, revision=loaded.revision, made_at=made_at, user_id=user_id,
             pages=count_pages(pdf), size_bytes=len(pdf), file_name=f"{survey_id}/{number}-{secrets.token_hex(4)}.pdf",
         )
-        write_once(report_path(settings, report), pdf)
+        write_whole(report_path(settings, report), pdf)
         if _take_number(report):
             return report
         report_path(settings, report).unlink()
