@@ -88,7 +88,7 @@ function Make({ open, next, remote }: { open: OpenSurvey; next: number; remote: 
   return (
     <section class="sheet" aria-label="A new version">
       {open.gaps.length > 0 && <p>{open.gaps.length === 1 ? 'One gap is' : `${open.gaps.length} gaps are`} still open. The report prints {open.gaps.length === 1 ? 'it' : 'each'} with what it spoils.</p>}
-      {missing > 0 && <p>{missing === 1 ? 'One photo has' : `${missing} photos have`} not arrived: the report says so in {missing === 1 ? 'its' : 'their'} place.</p>}
+      {missing > 0 && <p>{missing === 1 ? 'One photo is' : `${missing} photos are`} not at the office: the report says so in {missing === 1 ? 'its' : 'their'} place.</p>}
       {waiting && <p>{waiting} on this device: sent first.</p>}
       <div class="buttons">
         <button type="button" class="button button-main" disabled={isBusy || row.cursor + open.waiting === 0} onClick={() => void make()}>{isBusy ? `Making version ${next}` : `Make version ${next}`}</button>
