@@ -28,9 +28,10 @@ MAY_IMPORT: dict[str, set[str]] = {
     "photo_store": {"files"},
     "checkbook": {*INNER, "paths"},
     "config": {"survey", "paths", "photo_store"},
-    "database": {"survey", "paths", "config"},
+    "database": {"survey", "files", "paths", "config"},
     "models": {"survey", "database"},
     "accounts": {"survey", "database", "models"},
+    "backup": {"survey", *STORES},
     "sync": {"survey", *STORES},
     "office": {*INNER, *STORES, "sync", "checkbook"},
     "api": {*SERVER, "answer", "web"},
@@ -39,7 +40,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "app": {*SERVER, "api", "web"},
     "demo": {*INNER},
     "seeding": {*SERVER, "demo"},
-    "commands": {*SERVER, "app", "cli", "serve", "seeding"},
+    "commands": {*SERVER, "backup", "app", "cli", "serve", "seeding"},
     "cli": {*SERVER, "commands"},
 }
 # Adding floats with the builtin gives other last digits on Python 3.12 and later than on 3.11.
