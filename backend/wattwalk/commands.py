@@ -23,7 +23,7 @@ from .database import DatabaseError, Schema, Standing, db, migrate, read_schema,
 from .files import held
 from .models import Firm, StoredSurvey
 from .sync.documents import LostPhotosError, export_document, import_document
-from .sync.verify import FileFault, verify_all, verify_photos
+from .sync.verify import verify_all, verify_photos
 
 #: Held by whoever serves from a home, so that nobody exchanges its database meanwhile.
 _SERVING = ".serving"
@@ -197,28 +197,19 @@ def add_person(given: argparse.Namespace, settings: Settings) -> None:
 
 
 def verify_everything(given: argparse.Namespace, settings: Settings) -> int:
-    """Verify every survey's state, every photo and every paper; a fault makes the exit status 1."""
+    """Verify every survey's state and every file that a survey names; a fault makes the exit status 1."""
     with reading() as session:
-        surveys = verify_all(session)
-    found = [(survey_id, fault) for survey_id, faults in surveys.items() for fault in faults]
-    looked_at = [f"{len(surveys)} surveys"]
-    for what, look in _FILES_VERIFIED:
-        number, faults = look(settings)
-        looked_at.append(f"{number} {what}")
-        found += [(fault.survey, f"{fault.record}: {fault.message}") for fault in faults]
-    for survey_id, fault in found:
-        print(f"{survey_id}: {fault}")
-    broken = len({survey_id for survey_id, _ in found})
-    print(f"{', '.join(looked_at)} looked at, {broken} {'survey' if broken == 1 else 'surveys'} with faults.")
-    return 1 if found else 0
-
-
-def _verify_photos(settings: Settings) -> tuple[int, list[FileFault]]:
-    return verify_photos(settings.photos)
-
-
-#: What else is verified, file by file: its name, and what returns how many were looked at and the faults found.
-_FILES_VERIFIED: tuple[tuple[str, Callable[[Settings], tuple[int, list[FileFault]]]], ...] = (("photos", _verify_photos),)
+        faults = verify_all(session)
+    photos = verify_photos(settings.photos)
+    for survey_id, found in photos.faults.items():
+        faults.setdefault(survey_id, []).extend(found)
+    for survey_id, found in faults.items():
+        for fault in found:
+            print(f"{survey_id}: {fault}")
+    broken = sum(1 for found in faults.values() if found)
+    print(photos.summary())
+    print(f"{len(faults)} surveys looked at, {broken} with faults.")
+    return 1 if broken else 0
 
 
 def start_epoch(given: argparse.Namespace, settings: Settings) -> None:

@@ -226,7 +226,16 @@ def present_revision(connection: Connection) -> str | None:
 
 @contextmanager
 def one_moment(url: str) -> Iterator[Connection]:
-    """Lend a connection of its own that sees the database as it is at this moment, whatever is written meanwhile; nobody waits for it."""
+    """Lend a connection of its own that sees the database as it is at this moment, whatever is written meanwhile; nobody waits for it.
+
+    Raises
+    ------
+    DatabaseError
+        When there is no file of an embedded database: looking makes none.
+    """
+    file = sqlite_file(url)
+    if file is not None and not file.is_file():
+        raise DatabaseError(_NOT_READY[Standing.ABSENT])
     engine = create_engine(url, **engine_options(url))
     prepare_engine(engine)
     # SQLite's log holds a reader's moment by itself.

@@ -96,7 +96,7 @@ def test_a_document_goes_in_and_comes_out_the_same(with_firm: Run, tmp_path: Pat
     changed["records"]["room"][0]["length_m"] = 5
     refused = with_firm("import", "-", given=json.dumps(changed).encode())
     assert (refused.returncode, b"in the database already" in refused.stderr) == (2, True)
-    assert with_firm("verify").stdout == b"1 surveys, 1 photos looked at, 0 surveys with faults.\n"
+    assert with_firm("verify").stdout == b"1 photos read, 0 missing or spoilt.\n1 surveys looked at, 0 with faults.\n"
 
 
 def test_it_goes_in_and_out_of_postgresql_too(wattwalk: Run, postgres_url: str) -> None:
@@ -122,7 +122,7 @@ def test_verify_names_each_photo_that_is_missing_or_spoilt_and_fails(with_firm: 
         assert done.returncode == 1
         assert b"small-house: photo/picture: the file " + name.encode() in done.stdout
         assert words in done.stdout
-        assert done.stdout.endswith(b"1 surveys, 1 photos looked at, 1 survey with faults.\n")
+        assert done.stdout.endswith(b"1 photos read, 1 missing or spoilt.\n1 surveys looked at, 1 with faults.\n")
     assert b"photo/picture" in with_firm("export", "small-house").stderr
     assert with_firm("import", "-", given=json.dumps(small_house()).encode()).returncode == 0
     assert with_firm("verify").returncode == 0

@@ -16,7 +16,7 @@ import re
 import zipfile
 import zlib
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import IO, Any
@@ -129,14 +129,13 @@ def new_archive(file: Path) -> Iterator[ArchiveWriter]:
     unfinished = file.with_name(f".{file.name}.part")
     try:
         make_folder(file.parent)
-        with unfinished.open("a+b") as out:
+        with os.fdopen(os.open(unfinished, os.O_RDWR | os.O_CREAT, 0o600), "r+b") as out:
             try:
                 fcntl.flock(out, fcntl.LOCK_EX | fcntl.LOCK_NB)
             except BlockingIOError:
                 raise BackupError(f"Another backup is being written to {file} just now.") from None
             # What one that was killed has left there is written over.
-            out.seek(0)
-            out.truncate()
+            out.truncate(0)
             try:
                 with zipfile.ZipFile(out, "w") as archive:
                     yield ArchiveWriter(archive)
@@ -197,19 +196,25 @@ def open_archive(file: Path) -> Iterator[Archive]:
     BackupError
         When it is no backup, of a newer form, or damaged anywhere.
     """
-    try:
-        with zipfile.ZipFile(file) as archive:
+    with ExitStack() as opened:
+        # What goes wrong while the caller works with it is not the backup's.
+        try:
+            archive = opened.enter_context(zipfile.ZipFile(file))
             manifest = _read_manifest(file, archive)
             _check_parts(file, archive, manifest)
-            yield Archive(archive, manifest)
-    except FileNotFoundError:
-        raise BackupError(f"{file}: there is no such file.") from None
-    except (zipfile.BadZipFile, zipfile.LargeZipFile, EOFError, NotImplementedError, zlib.error) as error:
-        raise _damaged(file, str(error)) from error
+        except FileNotFoundError:
+            raise BackupError(f"{file}: there is no such file.") from None
+        except BackupError:
+            raise
+        except OSError as error:
+            raise BackupError(f"{file} cannot be read: {error.strerror or error}. Nothing was changed.") from error
+        except (zipfile.BadZipFile, zipfile.LargeZipFile, EOFError, NotImplementedError, RuntimeError, zlib.error) as error:
+            raise _damaged(file, str(error)) from error
+        yield Archive(archive, manifest)
 
 
 def _damaged(file: Path, what: str) -> BackupError:
-    return BackupError(f"{file} is not a whole backup: {what}.")
+    return BackupError(f"{file} is not a whole backup: {what}. Nothing was changed.")
 
 
 def _read_manifest(file: Path, archive: zipfile.ZipFile) -> Manifest:

@@ -11,7 +11,7 @@ from sqlalchemy import Connection, select, text
 
 from .. import __version__
 from ..config import Settings
-from ..database import Schema, Standing, now, one_moment, present_revision
+from ..database import Schema, Standing, now, one_moment, present_revision, read_schema
 from .archive import FOLDERS, ArchiveWriter, BackupError, Manifest, new_archive
 from .tables import kept_tables, write_rows
 
@@ -47,6 +47,8 @@ def make_backup(settings: Settings, file: Path, *, with_files: bool = True) -> M
     BackupError
         When there is no database or a newer version wrote it; when the file is there already or cannot be written.
     """
+    # Looked at before anything is written, so that a backup of nothing leaves nothing.
+    _need_known(read_schema(settings.database_url).revision)
     with new_archive(file) as archive:
         with one_moment(settings.database_url) as connection:
             revision = _need_known(present_revision(connection))
