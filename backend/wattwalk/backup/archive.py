@@ -129,13 +129,7 @@ def new_archive(file: Path) -> Iterator[ArchiveWriter]:
     unfinished = file.with_name(f".{file.name}.part")
     try:
         make_folder(file.parent)
-        with os.fdopen(os.open(unfinished, os.O_RDWR | os.O_CREAT, 0o600), "r+b") as out:
-            try:
-                fcntl.flock(out, fcntl.LOCK_EX | fcntl.LOCK_NB)
-            except BlockingIOError:
-                raise BackupError(f"Another backup is being written to {file} just now.") from None
-            # What one that was killed has left there is written over.
-            out.truncate(0)
+        with _opened_alone(unfinished) as out:
             try:
                 with zipfile.ZipFile(out, "w") as archive:
                     yield ArchiveWriter(archive)
@@ -149,6 +143,23 @@ def new_archive(file: Path) -> Iterator[ArchiveWriter]:
         if isinstance(error, BackupError):
             raise
         raise BackupError(f"The backup {file} cannot be written: {error.strerror or error}. There is no file of that name.") from error
+
+
+def _opened_alone(unfinished: Path) -> IO[bytes]:
+    """Open the file that a backup is written to, empty; one that was killed may have left its own there."""
+    while True:
+        out = os.fdopen(os.open(unfinished, os.O_RDWR | os.O_CREAT, 0o600), "r+b")
+        try:
+            fcntl.flock(out, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            out.close()
+            raise BackupError(f"Another backup is being written to {unfinished} just now.") from None
+        found = os.fstat(out.fileno())
+        if found.st_size == 0 and found.st_nlink == 1:
+            return out
+        # Never written over: killed at its last step, it is a finished backup under a second name.
+        out.close()
+        unfinished.unlink(missing_ok=True)
 
 
 def _refuse_existing(file: Path) -> None:
