@@ -10,7 +10,7 @@ from functools import cache
 
 from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
-from sqlalchemy import bindparam, delete, func, select, update
+from sqlalchemy import Connection, bindparam, delete, func, select, update
 from sqlalchemy.orm import Session
 from uuid_utils import uuid7
 
@@ -174,11 +174,16 @@ def epoch() -> str:
 
 def renew_epoch() -> str:
     """Give the database a new name, so that every phone offers again what a restored backup may lack; return it."""
-    name = secrets.token_hex(16)
     with writing() as session:
-        session.execute(update(Instance).values(epoch_before=Instance.epoch, epoch=name, made_at=now()))
-        # What stands in a log now stood there in the life that phones remember; what comes from here on did not.
-        session.execute(update(StoredSurvey).values(shared_revision=StoredSurvey.revision))
+        return begin_new_life(session.connection())
+
+
+def begin_new_life(connection: Connection) -> str:
+    """Renew the epoch within the caller's transaction; see :func:`renew_epoch`."""
+    name = secrets.token_hex(16)
+    connection.execute(update(Instance).values(epoch_before=Instance.epoch, epoch=name, made_at=now()))
+    # What stands in a log now stood there in the life that phones remember; what comes from here on did not.
+    connection.execute(update(StoredSurvey).values(shared_revision=StoredSurvey.revision))
     return name
 
 

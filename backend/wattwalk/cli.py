@@ -126,13 +126,13 @@ def report_file(given: argparse.Namespace) -> None:
     write_output(make_report(inputs), given.out)
 
 
-def _from_commands(name: str) -> Callable[[argparse.Namespace], int | None]:
-    """Return a command that needs the database, imported only when it is run."""
+def _from_commands(name: str, *, apart: bool = False) -> Callable[[argparse.Namespace], int | None]:
+    """Return a command that needs the database, imported only when it is run; `apart` when it looks at the tables for itself."""
 
     def command(given: argparse.Namespace) -> int | None:
         from . import commands
 
-        return commands.run(getattr(commands, name), given)
+        return (commands.run_apart if apart else commands.run)(getattr(commands, name), given)
 
     return command
 
@@ -182,9 +182,14 @@ def _parser() -> argparse.ArgumentParser:
     added.add_argument("email")
     added.add_argument("--firm", required=True, help="name of the firm, made when there is none")
     added.add_argument("--name", help="the person's name (the email's first part)")
-    add("verify", _from_commands("verify_log"), "prove that every survey's state is what its log adds up to")
-    add("new-epoch", _from_commands("start_epoch"), "tell all phones to offer their changes again, after a backup was restored")
-    add("migrate", _from_commands("migrate_tables"), "bring the database's tables up to date")
+    add("verify", _from_commands("verify_everything"), "prove that every survey's state is what its log adds up to, and that every photo is as it came")
+    backed_up = add("backup", _from_commands("back_up", apart=True), "write database, photos and papers to one file, while the office serves")
+    backed_up.add_argument("file", help="the file to write; one that is there already is left alone")
+    restored = add("restore", _from_commands("restore", apart=True), "put a backup into this home and its database, then verify it")
+    restored.add_argument("file", help="a file that `wattwalk backup` has written")
+    restored.add_argument("--replace", action="store_true", help="put it in the place of an office that is here already, which is backed up first")
+    add("new-epoch", _from_commands("start_epoch"), "tell all phones to offer their changes again, after a database was put back by other means than `restore`")
+    add("migrate", _from_commands("migrate_tables", apart=True), "bring the database's tables up to date, after a backup")
     return parser
 
 

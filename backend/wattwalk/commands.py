@@ -6,45 +6,113 @@ import argparse
 import getpass
 import logging
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
 
 from sqlalchemy import select
-from sqlalchemy.exc import OperationalError, ProgrammingError
+from sqlalchemy.exc import DBAPIError, OperationalError
 
 from . import accounts
 from .app import create_app
+from .backup.making import back_up_before_migration, make_backup
+from .backup.restoring import restore_backup
 from .config import Settings, read_settings
-from .database import DatabaseError, db, migrate, reading
+from .database import DatabaseError, Schema, Standing, db, migrate, read_schema, reading
+from .files import held
 from .models import Firm, StoredSurvey
 from .office.papers import verify_papers
-from .sync.documents import export_document, import_document
-from .sync.errors import NoSuchSurveyError
-from .sync.verify import verify_all
+from .sync.documents import LostPhotosError, export_document, import_document
+from .sync.verify import verify_all, verify_photos
 from .terminal import UsageError, as_text, read_survey, write_output
 
+#: Held by whoever serves from a home, so that nobody exchanges its database meanwhile.
+_SERVING = ".serving"
 
-def run(command: Callable[[argparse.Namespace, Settings], int | None], given: argparse.Namespace) -> int | None:
-    """Run a command inside the program; the embedded database is brought up to date first.
+Command = Callable[[argparse.Namespace, Settings], int | None]
+
+
+def run(command: Command, given: argparse.Namespace) -> int | None:
+    """Run a command inside the program, on tables that are those of this program.
+
+    A command that makes things makes the embedded database, or brings it up to date after a backup; any other leaves it alone.
 
     Raises
     ------
     DatabaseError
-        When the database does not answer, or a PostgreSQL database has not been migrated.
+        When the database does not answer, or its tables are not those of this program.
     """
     settings = read_settings()
+    with _told_in_words():
+        schema = read_schema(settings.database_url)
+        if schema.trouble() and not (settings.is_embedded and command in _MAY_MAKE_TABLES):
+            raise DatabaseError(str(schema.trouble()))
+        _bring_up_to_date(settings, schema)
+        return _inside(command, given, settings)
+
+
+def run_apart(command: Command, given: argparse.Namespace) -> int | None:
+    """Run a command that looks at the tables for itself."""
+    with _told_in_words():
+        return command(given, read_settings())
+
+
+def _inside(command: Command, given: argparse.Namespace, settings: Settings) -> int | None:
+    with create_app(settings).app_context():
+        try:
+            return command(given, settings)
+        finally:
+            db.session.remove()
+            db.engine.dispose()
+
+
+@contextmanager
+def _told_in_words() -> Iterator[None]:
     try:
-        if settings.is_embedded:
-            migrate(settings.database_url)
-        with create_app(settings).app_context():
-            try:
-                return command(given, settings)
-            finally:
-                db.session.remove()
-                db.engine.dispose()
+        yield
     except OperationalError as error:
-        raise DatabaseError(f"The database does not answer: {str(error.orig).splitlines()[0]}") from error
-    except ProgrammingError as error:
-        raise DatabaseError(f"The database's tables are not up to date, run `wattwalk migrate`: {str(error.orig).splitlines()[0]}") from error
+        raise DatabaseError(f"The database does not answer: {_said(error)}") from error
+    except DBAPIError as error:
+        raise DatabaseError(f"The database cannot be used: {_said(error)}") from error
+
+
+def _said(error: DBAPIError) -> str:
+    return (str(error.orig).splitlines() or ["it says nothing"])[0]
+
+
+def _bring_up_to_date(settings: Settings, schema: Schema) -> None:
+    """Make the tables, or change older ones after a backup of what is in them.
+
+    Raises
+    ------
+    DatabaseError
+        When a newer version wrote them, or an older one is serving.
+    """
+    if schema.standing is Standing.NEWER:
+        raise DatabaseError(str(schema.trouble()))
+    if schema.standing is Standing.ABSENT:
+        migrate(settings.database_url)
+    elif schema.standing is Standing.OLDER:
+        with _nobody_serving(settings):
+            made = back_up_before_migration(settings, str(schema.revision))
+            migrate(settings.database_url)
+        print(f"The database was brought up to date; as it was before, it is kept in {made.file}", file=sys.stderr)
+
+
+@contextmanager
+def _nobody_serving(settings: Settings) -> Iterator[None]:
+    """Hold this home while its database is exchanged or its tables are changed.
+
+    Raises
+    ------
+    DatabaseError
+        When an office is served from it.
+    """
+    try:
+        with held(settings.home / _SERVING, alone=True):
+            yield
+    except BlockingIOError as error:
+        raise DatabaseError(f"An office is being served from {settings.home}. Stop it first; nothing was changed.") from error
 
 
 def serve_office(given: argparse.Namespace, settings: Settings) -> None:
@@ -62,7 +130,8 @@ def serve_office(given: argparse.Namespace, settings: Settings) -> None:
     def started(address: str) -> None:
         print(f"Wattwalk answers at {address}", *lines, sep="\n", flush=True)
 
-    serve(current_app._get_current_object(), given.host, given.port, started)
+    with held(settings.home / _SERVING):
+        serve(current_app._get_current_object(), given.host, given.port, started)
 
 
 def fill_in_demo(given: argparse.Namespace, settings: Settings) -> None:
@@ -104,8 +173,8 @@ def export_survey(given: argparse.Namespace, settings: Settings) -> None:
         raise UsageError(f"There is no survey {given.survey!r}.")
     try:
         document = export_document(firm_id=firm_id, survey_id=given.survey, photos=settings.photos)
-    except (NoSuchSurveyError, FileNotFoundError) as error:
-        raise DatabaseError(f"The survey {given.survey!r} cannot be written whole: {error}") from error
+    except LostPhotosError as error:
+        raise DatabaseError(f"The survey {given.survey!r} cannot be written whole. {error}") from error
     write_output(as_text(document), given.out)
 
 
@@ -127,17 +196,18 @@ def add_person(given: argparse.Namespace, settings: Settings) -> None:
     print(f"{user.email} can sign in for {given.firm}.")
 
 
-def verify_log(given: argparse.Namespace, settings: Settings) -> int:
-    """Verify every survey; a fault makes the exit status 1."""
+def verify_everything(given: argparse.Namespace, settings: Settings) -> int:
+    """Verify every survey's state and every file that a survey names; a fault makes the exit status 1."""
     with reading() as session:
         faults = verify_all(session)
-    papers = verify_papers(settings)
-    for survey_id, found in papers.faults.items():
+    photos, papers = verify_photos(settings.photos), verify_papers(settings)
+    for survey_id, found in (*photos.faults.items(), *papers.faults.items()):
         faults.setdefault(survey_id, []).extend(found)
     for survey_id, found in faults.items():
         for fault in found:
             print(f"{survey_id}: {fault}")
     broken = sum(1 for found in faults.values() if found)
+    print(photos.summary())
     print(papers.summary())
     print(f"{len(faults)} surveys looked at, {broken} with faults.")
     return 1 if broken else 0
@@ -149,7 +219,30 @@ def start_epoch(given: argparse.Namespace, settings: Settings) -> None:
 
 
 def migrate_tables(given: argparse.Namespace, settings: Settings) -> None:
-    """Bring the tables up to date; for the embedded database that has just happened."""
-    if not settings.is_embedded:
-        migrate(settings.database_url)
+    """Bring the tables up to date, after a backup."""
+    _bring_up_to_date(settings, read_schema(settings.database_url))
     print("The tables are up to date.")
+
+
+def back_up(given: argparse.Namespace, settings: Settings) -> int:
+    """Make a backup; files that were missing already make the exit status 1."""
+    made = make_backup(settings, Path(given.file))
+    print(f"Backup written to {made.words()}.")
+    for name in made.manifest.missing:
+        print(f"{name} is named in the database and missing or spoilt here, so it is not in the backup.")
+    return 1 if made.manifest.missing else 0
+
+
+def restore(given: argparse.Namespace, settings: Settings) -> int:
+    """Put a backup in the place of what is there, then verify it."""
+    with _nobody_serving(settings):
+        restored = restore_backup(settings, Path(given.file), replace=given.replace)
+    if restored.before is not None:
+        print(f"What was here before is kept in {restored.before.words()}.")
+    print(f"{given.file} is restored. The new epoch is {restored.epoch}: every phone offers again what came after the backup, once its person has signed in again.")
+    if restored.set_aside:
+        print(f"Messages that may have been sent since: {restored.set_aside}. They wait for a person to look.")
+    return _inside(verify_everything, given, settings) or 0
+
+
+_MAY_MAKE_TABLES = frozenset({serve_office, fill_in_demo, import_file, add_person})

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from .photo_store import DiskPhotos, PhotoStore
 from .survey.errors import WattwalkError
 
 
@@ -42,9 +43,9 @@ class Settings:
         return self.database_url.startswith("sqlite:")
 
     @property
-    def photos(self) -> Path:
-        """Return the folder of photos by hash."""
-        return self.home / "photos"
+    def photos(self) -> PhotoStore:
+        """Return the place for photos: the disk; the one line to change for another place."""
+        return DiskPhotos(self.home / "photos")
 
     @property
     def reports(self) -> Path:

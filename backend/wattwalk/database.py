@@ -5,15 +5,22 @@ from __future__ import annotations
 import fcntl
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass
 from datetime import UTC, datetime
+from enum import Enum
+from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from flask_sqlalchemy import SQLAlchemy
-from sqlalchemy import DateTime, Dialect, Engine, MetaData, TypeDecorator, create_engine, event
+from sqlalchemy import Connection, DateTime, Dialect, Engine, MetaData, TypeDecorator, create_engine, event, inspect, text
 from sqlalchemy.orm import DeclarativeBase, Session
 
+from .files import make_folder
 from .survey.errors import WattwalkError
+
+if TYPE_CHECKING:
+    from alembic.config import Config
 
 #: Seconds a connection waits for another writer before it gives up.
 BUSY_TIMEOUT_S = 30
@@ -161,8 +168,138 @@ def reading() -> Iterator[Session]:
         session.info["reading"] = False
 
 
-def migrate(url: str) -> None:
-    """Bring the database's tables up to date, or make them.
+class Standing(Enum):
+    """How a database's tables stand to what this program was written for."""
+
+    ABSENT = "absent"
+    OLDER = "older"
+    READY = "ready"
+    NEWER = "newer"
+
+
+@dataclass(frozen=True)
+class Schema:
+    """Up to which migration a database's tables have been brought: None when they have not been made."""
+
+    revision: str | None
+
+    @property
+    def standing(self) -> Standing:
+        """Say how that stands to this program."""
+        if self.revision is None:
+            return Standing.ABSENT
+        if self.revision == newest_revision():
+            return Standing.READY
+        return Standing.OLDER if self.revision in known_revisions() else Standing.NEWER
+
+    def trouble(self) -> str | None:
+        """Return what is wrong and what to do about it, or None when the tables are those of this program."""
+        return _NOT_READY.get(self.standing)
+
+
+_NOT_READY = {
+    Standing.ABSENT: "There is no database yet, or it has no tables: run `wattwalk migrate` to make them.",
+    Standing.OLDER: "The database was written by an earlier version of Wattwalk. Run `wattwalk migrate`: it makes a backup first, then brings the tables up to date.",
+    Standing.NEWER: "The database was written by a newer version of Wattwalk: install that version or a later one.",
+}
+
+
+@cache
+def known_revisions() -> tuple[str, ...]:
+    """Return the migrations of this program, the newest first."""
+    from alembic.script import ScriptDirectory
+
+    return tuple(script.revision for script in ScriptDirectory.from_config(_alembic_config()).walk_revisions())
+
+
+def newest_revision() -> str:
+    """Return the migration that this program's tables are made by."""
+    return known_revisions()[0]
+
+
+def present_revision(connection: Connection) -> str | None:
+    """Return up to which migration the database's tables have been brought, or None when there are none."""
+    if not inspect(connection).has_table("alembic_version"):
+        return None
+    return connection.execute(text("SELECT version_num FROM alembic_version")).scalar_one_or_none()
+
+
+@contextmanager
+def one_moment(url: str) -> Iterator[Connection]:
+    """Lend a connection of its own that sees the database as it is at this moment, whatever is written meanwhile; nobody waits for it.
+
+    Raises
+    ------
+    DatabaseError
+        When there is no file of an embedded database: looking makes none.
+    """
+    file = sqlite_file(url)
+    if file is not None and not file.is_file():
+        raise DatabaseError(_NOT_READY[Standing.ABSENT])
+    engine = create_engine(url, **engine_options(url))
+    prepare_engine(engine)
+    # SQLite's log holds a reader's moment by itself.
+    options = {"isolation_level": "REPEATABLE READ", "postgresql_readonly": True} if engine.dialect.name == "postgresql" else {}
+    try:
+        with engine.connect().execution_options(**options) as connection:
+            yield connection
+    finally:
+        engine.dispose()
+
+
+def read_schema(url: str) -> Schema:
+    """Look at a database's tables without making anything, not even the file.
+
+    Raises
+    ------
+    sqlalchemy.exc.OperationalError
+        When the database does not answer.
+    """
+    file = sqlite_file(url)
+    if file is not None and not file.is_file():
+        return Schema(None)
+    with one_moment(url) as connection:
+        return Schema(present_revision(connection))
+
+
+def sqlite_file(url: str) -> Path | None:
+    """Return the file of an SQLite database, or None for another make."""
+    return Path(url.removeprefix("sqlite:///")) if url.startswith("sqlite:///") else None
+
+
+@contextmanager
+def changing_tables(url: str) -> Iterator[Connection]:
+    """Run a block as one transaction that may make, change and drop tables; all of it stands at the end, or nothing.
+
+    The folder of an SQLite database is made when there is none, and other writers are held off.
+    """
+    file = sqlite_file(url)
+    if file is not None:
+        make_folder(file.parent)
+    engine = create_engine(url, **engine_options(url))
+    if file is not None:
+
+        @event.listens_for(engine, "connect")
+        def prepare(connection: Any, _record: Any) -> None:
+            connection.isolation_level = None
+            # Changing a table means copying and dropping it; with foreign keys on, that would delete the rows that
+            # point at it.  The switch does nothing inside a transaction, so it is thrown before one begins.
+            for pragma in ("foreign_keys=OFF", "journal_mode=WAL", "synchronous=FULL"):
+                connection.execute(f"PRAGMA {pragma}")
+
+        @event.listens_for(engine, "begin")
+        def begin(connection: Any) -> None:
+            connection.exec_driver_sql("BEGIN IMMEDIATE")
+
+    try:
+        with _turn_of_writer(engine), engine.begin() as connection:
+            yield connection
+    finally:
+        engine.dispose()
+
+
+def upgrade(connection: Connection, revision: str = "head") -> None:
+    """Bring the tables up to a migration, the newest by default, within the caller's :func:`changing_tables`.
 
     Raises
     ------
@@ -170,23 +307,30 @@ def migrate(url: str) -> None:
         When the database was written by a newer version of the program.
     """
     from alembic import command
-    from alembic.config import Config
     from alembic.util import CommandError
+
+    config = _alembic_config()
+    config.attributes["connection"] = connection
+    try:
+        command.upgrade(config, revision)
+    except CommandError as error:
+        if "Can't locate revision" in str(error):
+            raise DatabaseError(_NOT_READY[Standing.NEWER]) from error
+        raise
+
+
+def migrate(url: str) -> None:
+    """Bring the database's tables up to date, or make them; see :func:`upgrade`."""
+    with changing_tables(url) as connection:
+        upgrade(connection)
+
+
+def _alembic_config() -> Config:
+    from alembic.config import Config
 
     from .paths import migrations_folder
 
-    if url.startswith("sqlite:///"):
-        Path(url.removeprefix("sqlite:///")).parent.mkdir(parents=True, exist_ok=True)
     config = Config()
     config.set_main_option("script_location", str(migrations_folder()))
     config.set_main_option("path_separator", "os")
-    engine = create_engine(url, **engine_options(url))
-    config.attributes["engine"] = engine
-    try:
-        command.upgrade(config, "head")
-    except CommandError as error:
-        if "Can't locate revision" in str(error):
-            raise DatabaseError("The database was written by a newer version of Wattwalk: install that version or a later one.") from error
-        raise
-    finally:
-        engine.dispose()
+    return config

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import fcntl
 import os
 import secrets
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 
@@ -37,3 +40,18 @@ def sync_folder(folder: Path) -> None:
         os.fsync(opened)
     finally:
         os.close(opened)
+
+
+@contextmanager
+def held(path: Path, *, alone: bool = False) -> Iterator[None]:
+    """Hold a place while a block runs, together with others or alone; a process that dies lets go of it.
+
+    Raises
+    ------
+    BlockingIOError
+        When others hold it and one of the two wants it alone.
+    """
+    make_folder(path.parent)
+    with path.open("ab") as file:
+        fcntl.flock(file, (fcntl.LOCK_EX if alone else fcntl.LOCK_SH) | fcntl.LOCK_NB)
+        yield

@@ -46,14 +46,22 @@ class User(db.Model):
     made_at: Mapped[datetime] = mapped_column(UtcMoment)
 
 
+#: Said of a table that no backup holds: it is of this moment, and would do harm if it came back later.
+OF_THE_MOMENT = "of_the_moment"
+
+
 class DeviceSession(db.Model):
-    """One device that is signed in.  Only the hash of its token is kept; deleting the row signs it out."""
+    """One device that is signed in.  Only the hash of its token is kept; deleting the row signs it out.
+
+    No backup holds these: a restored one would let a device in again that has been signed out since.
+    """
 
     __tablename__ = "device_session"
     token_sha256: Mapped[str] = mapped_column(Text, primary_key=True)
     user_id: Mapped[str] = mapped_column(ForeignKey("user_account.id"), index=True)
     made_at: Mapped[datetime] = mapped_column(UtcMoment)
     seen_at: Mapped[datetime] = mapped_column(UtcMoment)
+    __table_args__ = {"info": {OF_THE_MOMENT: True}}  # noqa: RUF012
 
 
 class LoginFailure(db.Model):
@@ -64,7 +72,9 @@ class LoginFailure(db.Model):
     email: Mapped[str] = mapped_column(Text)
     address: Mapped[str] = mapped_column(Text)
     at: Mapped[datetime] = mapped_column(UtcMoment)
-    __table_args__ = (Index("ix_login_failure_email_at", "email", "at"), Index("ix_login_failure_address_at", "address", "at"))
+    __table_args__ = (
+        Index("ix_login_failure_email_at", "email", "at"), Index("ix_login_failure_address_at", "address", "at"), {"info": {OF_THE_MOMENT: True}}
+    )
 
 
 class StoredSurvey(db.Model):

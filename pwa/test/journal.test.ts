@@ -2,13 +2,13 @@ import 'fake-indexeddb/auto';
 import fc from 'fast-check';
 import { beforeEach, describe, expect, test, vi } from 'vitest';
 import { database, putMeta, readMeta } from '../src/store/database.ts';
-import { applyPull, applyPush, meetEpoch, nextBatch } from '../src/store/exchange.ts';
+import { applyPull, applyPush, meetEpoch, nextBatch, saveView } from '../src/store/exchange.ts';
 import { sha256Of } from '../src/store/hash.ts';
 import { journalState, rewriteNow, usePort, type Port } from '../src/store/journal/client.ts';
 import { compare, linesOfDatabase } from '../src/store/journal/compare.ts';
 import { openFiles, type JournalFiles } from '../src/store/journal/files.ts';
 import { checksum, decode, encode, type Line } from '../src/store/journal/lines.ts';
-import { savePicture, soundBytes } from '../src/store/photos.ts';
+import { markArrived, savePicture, soundBytes } from '../src/store/photos.ts';
 import { forgetSession, keepSession } from '../src/store/session.ts';
 import { fetchToPhone, newRecord, removeFromPhone, saveEdits, startSurvey } from '../src/store/surveys.ts';
 import { FakeDisk } from './files.fake.ts';
@@ -322,3 +322,16 @@ test('the phone dies at any step of the file system, in any order of work: after
     { numRuns: 150, seed: 20260301 },
   );
 }, 60_000);
+
+test('a photo that the office has lost is kept a second time again, until it has come once more', async () => {
+  const survey = await someWork();
+  const [row] = await database.photos.toArray();
+  await compare();
+  await markArrived(row!.key);
+  expect(await portTo(disk)({ do: 'photo', sha256: row!.sha256 })).toBeNull();
+  expect(await saveView(survey, { contested: [], refused: 0, photos: [{ record: row!.record, sha256: row!.sha256, arrived: false, lost: true }] })).toBe(1);
+  await wipe();
+  await compare();
+  expect((await database.photos.toArray()).map(({ sha256, arrived }) => [sha256, arrived])).toEqual([[row!.sha256, 0]]);
+  expect(await soundBytes(row!)).toEqual(picture.bytes);
+});

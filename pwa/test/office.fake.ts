@@ -19,6 +19,8 @@ export class FakeOffice {
   epoch = 'first';
   surveys = new Map<string, Logged[]>();
   photos = new Map<string, number>();
+  /** Photos that ever came, still here or lost since. */
+  came = new Set<string>();
   calls: string[] = [];
   /** Requests that are still on their way when the phone has given them up. */
   late: (() => void)[] = [];
@@ -65,7 +67,7 @@ export class FakeOffice {
     if (path === '/api/surveys') {
       return json({
         epoch: this.epoch,
-        surveys: [...this.surveys].map(([id, log]) => ({ id, revision: log.length, title: id, contested: log.filter((item) => item.contested).length, latest_report: null })),
+        surveys: [...this.surveys].map(([id, log]) => ({ id, revision: log.length, title: id, contested: log.filter((item) => item.contested).length, photos_missing: this.photosOf(log).filter((photo) => !photo.arrived).length, latest_report: null })),
       });
     }
     const [, survey, part] = /^\/api\/surveys\/([^/?]+)(?:\/([a-z]+))?/.exec(path) ?? [];
@@ -78,6 +80,7 @@ export class FakeOffice {
       if (problem) return json({ ...problem, field: 'sha256', record: `photo/${sha256}` }, 422);
       const isNew = !this.photos.has(sha256);
       this.photos.set(sha256, (body as ArrayBuffer).byteLength);
+      this.came.add(sha256);
       return json({ sha256, media_type: 'image/jpeg', size_bytes: (body as ArrayBuffer).byteLength, width_px: 1, height_px: 1 }, isNew ? 201 : 200);
     }
     if (part === 'changes') {
@@ -87,7 +90,12 @@ export class FakeOffice {
       return json({ epoch: this.epoch, revision: log.length, more: since + found.length < log.length, changes: found });
     }
     if (part === 'assessment') return json({ revision: log.length, assessment: { rooms: [] }, gaps: [], pictures: {} });
-    return json({ revision: log.length, contested: [], refused: [], photos: [] });
+    return json({ revision: log.length, contested: [], refused: [], photos: this.photosOf(log) });
+  }
+
+  private photosOf(log: readonly Logged[]): { record: string; sha256: string; arrived: boolean; lost: boolean }[] {
+    const hashes = new Map(log.filter((item) => item.kind === 'photo' && item.field === 'sha256').map((item) => [item.record, String(item.value)]));
+    return [...hashes].map(([record, sha256]) => ({ record, sha256, arrived: this.photos.has(sha256), lost: this.came.has(sha256) && !this.photos.has(sha256) }));
   }
 
   /** Let what was under way arrive now; nobody hears the answers. */
@@ -143,6 +151,7 @@ export class FakeOffice {
     this.surveys.set(survey, (this.surveys.get(survey) ?? []).slice(0, revision));
     if (revision === 0) this.surveys.delete(survey);
     this.photos.clear();
+    this.came.clear();
     this.spent.clear();
     this.epoch = epoch;
   }

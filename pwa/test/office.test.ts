@@ -50,7 +50,7 @@ describe('the list', () => {
   test('what must be decided comes first, and nothing is said that is not known', () => {
     expect(surveyWords(quiet, undefined).map((item) => item.words)).toEqual(['No report']);
     expect(surveyWords({ contested: 2, refused: 1, photos_missing: 3, latest_report: 4 }, { id: 's', revision: 9, gaps: 1, email: email('failed') })).toEqual([
-      { words: '2 answered twice', tone: 'stop' }, { words: '1 refused', tone: 'stop' }, { words: '1 gap', tone: 'check' }, { words: '3 photos not here yet', tone: 'check' },
+      { words: '2 answered twice', tone: 'stop' }, { words: '1 refused', tone: 'stop' }, { words: '1 gap', tone: 'check' }, { words: '3 photos not here', tone: 'check' },
       { words: 'Report version 4', tone: 'plain' }, { words: 'Email not sent', tone: 'stop' },
     ]);
     expect(surveyWords(quiet, { id: 's', revision: 9, gaps: 0, email: null })[0]).toEqual({ words: 'No gaps', tone: 'good' });

@@ -6,6 +6,8 @@ import { applyPull } from '../src/store/exchange.ts';
 import { fetchToPhone, removeFromPhone, saveEdits, startSurvey } from '../src/store/surveys.ts';
 import { offerAgain, replacePicture, savePicture } from '../src/store/photos.ts';
 import { forgetSession, heldHere, keepSession } from '../src/store/session.ts';
+import { photoState } from '../src/domain/photos.ts';
+import { Survey } from '../src/domain/survey.ts';
 import { useFetcher } from '../src/sync/api.ts';
 import { syncOnce } from '../src/sync/cycle.ts';
 import { FakeOffice, type Fault } from './office.fake.ts';
@@ -352,6 +354,97 @@ describe('a photo on its way', () => {
     expect(office.state(survey)[`${record}/sha256`]).toBe(rows[0]!.sha256);
     expect(office.state(survey)[`${record}/category`]).toBe('meter');
     expect(await database.photoBytes.count()).toBe(1);
+  });
+});
+
+describe('a photo that the office has lost after it had come', () => {
+  const rows = () => database.photos.toArray();
+  const puts = () => office.calls.filter((call) => call.startsWith('PUT')).length;
+  const lose = (sha256: string) => office.photos.delete(sha256);
+  async function wordsFor(survey: string, record: string): Promise<{ state: string; words: string }> {
+    const row = (await database.surveys.get(survey))!;
+    const records = await database.records.where('survey').equals(survey).toArray();
+    return photoState(new Survey(survey, records).find('photo', record)!, await rows(), row.photos_at_office);
+  }
+
+  test('is sent again by itself, and the word goes from at the office to waiting and back', async () => {
+    const survey = await startSurvey();
+    const record = await savePicture(survey, picture(1, 2, 3), {});
+    await syncOnce();
+    await syncOnce();
+    const [{ sha256 } = { sha256: '' }] = await rows();
+    expect((await wordsFor(survey, record)).state).toBe('office');
+    lose(sha256);
+    office.fault = (path) => (path.includes('/photos/') ? 'no_connection' : 'none');
+    await syncOnce();
+    expect(await rows()).toMatchObject([{ arrived: 0, problem: null }]);
+    expect(await heldHere()).toMatchObject({ photos: 1 });
+    expect(await wordsFor(survey, record)).toEqual({ state: 'here', words: 'Saved on this phone. The office has lost it, so it is sent again' });
+    office.fault = () => 'none';
+    expect(await syncOnce()).toEqual({ kind: 'done', trouble: null });
+    expect([...office.photos]).toEqual([[sha256, 3]]);
+    expect((await wordsFor(survey, record)).state).toBe('office');
+    expect((await database.surveys.get(survey))!.photos_at_office).toEqual([{ record, sha256, arrived: true, lost: false }]);
+  });
+
+  test('is looked for and sent in one exchange, and not looked for any more while nothing is missing', async () => {
+    const survey = await startSurvey();
+    await savePicture(survey, picture(1), {});
+    await syncOnce();
+    await syncOnce();
+    lose((await rows())[0]!.sha256);
+    office.calls = [];
+    await syncOnce();
+    expect([puts(), office.photos.size, await heldHere()]).toMatchObject([1, 1, { photos: 0 }]);
+    office.calls = [];
+    await syncOnce();
+    expect(office.calls).toEqual(['GET /api/health', 'GET /api/surveys']);
+  });
+
+  test('is found though as many are missing as before', async () => {
+    const survey = await startSurvey();
+    await savePicture(survey, picture(1), {});
+    await syncOnce();
+    office.change(survey, 'of-another-phone', 'sha256', 'f'.repeat(64), 'photo');
+    await syncOnce();
+    const mine = (await rows())[0]!.sha256;
+    lose(mine);
+    office.photos.set('f'.repeat(64), 1);
+    office.came.add('f'.repeat(64));
+    await syncOnce();
+    expect(office.photos.has(mine)).toBe(true);
+  });
+
+  test('and that this phone has lost as well is called missing, and is not sent; when it comes from elsewhere, the word changes', async () => {
+    const survey = await startSurvey();
+    const record = await savePicture(survey, picture(1), {});
+    await syncOnce();
+    await syncOnce();
+    const { sha256 } = (await rows())[0]!;
+    await database.photoBytes.clear();
+    lose(sha256);
+    office.calls = [];
+    await syncOnce();
+    expect(puts()).toBe(0);
+    expect(await wordsFor(survey, record)).toEqual({ state: 'lost', words: 'Missing: the office has lost it, and this phone does not have it any more either' });
+    office.photos.set(sha256, 1);
+    await syncOnce();
+    expect((await wordsFor(survey, record)).state).toBe('office');
+    expect(await heldHere()).toMatchObject({ photos: 0, refused: 0 });
+  });
+
+  test('and that this phone never had is called missing too', async () => {
+    const survey = await startSurvey();
+    await syncOnce();
+    const sha256 = 'e'.repeat(64);
+    office.change(survey, 'of-another-phone', 'sha256', sha256, 'photo');
+    office.photos.set(sha256, 1);
+    office.came.add(sha256);
+    await syncOnce();
+    expect((await wordsFor(survey, 'of-another-phone')).words).toBe('At the office, not on this phone');
+    lose(sha256);
+    await syncOnce();
+    expect(await wordsFor(survey, 'of-another-phone')).toEqual({ state: 'lost', words: 'Missing: the office had it and has lost it, and this phone does not have it either' });
   });
 });
 

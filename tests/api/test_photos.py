@@ -101,10 +101,10 @@ def test_missing_photos_are_counted_until_they_arrive(ada: Device) -> None:
     data = picture(70, 50)
     ada.push(change("photo-1", "sha256", sha256(data), kind="photo"))
     assert ada.listed()["photos_missing"] == 1
-    assert ada.view()["photos"] == [{"record": "photo-1", "sha256": sha256(data), "arrived": False}]
+    assert ada.view()["photos"] == [{"record": "photo-1", "sha256": sha256(data), "arrived": False, "lost": False}]
     put(ada, data)
     assert ada.listed()["photos_missing"] == 0
-    assert ada.view()["photos"] == [{"record": "photo-1", "sha256": sha256(data), "arrived": True}]
+    assert ada.view()["photos"] == [{"record": "photo-1", "sha256": sha256(data), "arrived": True, "lost": False}]
 
 
 def test_a_preview_is_small_upright_and_without_the_cameras_notes(ada: Device) -> None:

@@ -96,7 +96,7 @@ def test_a_document_goes_in_and_comes_out_the_same(with_firm: Run, tmp_path: Pat
     changed["records"]["room"][0]["length_m"] = 5
     refused = with_firm("import", "-", given=json.dumps(changed).encode())
     assert (refused.returncode, b"in the database already" in refused.stderr) == (2, True)
-    assert with_firm("verify").stdout == b"0 papers read, 0 missing, 0 damaged.\n1 surveys looked at, 0 with faults.\n"
+    assert with_firm("verify").stdout == b"1 photos read, 0 missing or spoilt.\n0 papers read, 0 missing, 0 damaged.\n1 surveys looked at, 0 with faults.\n"
 
 
 def test_it_goes_in_and_out_of_postgresql_too(wattwalk: Run, postgres_url: str) -> None:
@@ -107,6 +107,25 @@ def test_it_goes_in_and_out_of_postgresql_too(wattwalk: Run, postgres_url: str) 
         assert wattwalk("user", "add", "ada@teasel.example", "--firm", "Teasel", given=b"a password of ten\n", DATABASE_URL=url).returncode == 0
         assert wattwalk("import", "-", given=json.dumps(small_house()).encode(), DATABASE_URL=url).returncode == 0
         assert json.loads(wattwalk("export", "small-house", DATABASE_URL=url).stdout) == small_house()
+
+
+def test_verify_names_each_photo_that_is_missing_or_spoilt_and_fails(with_firm: Run, tmp_path: Path) -> None:
+    assert with_firm("import", "-", given=json.dumps(small_house()).encode()).returncode == 0
+    [name] = small_house()["photos"]
+    file = tmp_path / "var" / "photos" / name[:2] / name
+    whole = file.read_bytes()
+    for damaged, words in ((bytes(len(whole)), b"is spoilt"), (whole[:-1], b"bytes, expected"), (None, b"is missing")):
+        file.unlink(missing_ok=True)
+        if damaged is not None:
+            file.write_bytes(damaged)
+        done = with_firm("verify")
+        assert done.returncode == 1
+        assert b"small-house: photo/picture: the file " + name.encode() in done.stdout
+        assert words in done.stdout
+        assert done.stdout.endswith(b"1 photos read, 1 missing or spoilt.\n0 papers read, 0 missing, 0 damaged.\n1 surveys looked at, 1 with faults.\n")
+    assert b"photo/picture" in with_firm("export", "small-house").stderr
+    assert with_firm("import", "-", given=json.dumps(small_house()).encode()).returncode == 0
+    assert with_firm("verify").returncode == 0
 
 
 def test_the_assessment_is_json(wattwalk: Run) -> None:
@@ -236,7 +255,6 @@ def test_a_photo_that_is_none_is_refused_in_a_document_too(with_firm: Run) -> No
         (["user", "add", "a@b.example", "--firm", "Teasel"], b"short\n", b"10 to 200 characters"),
         (["user", "add", "a@b.example", "--firm", ""], b"a password of ten\n", b"firm needs a name"),
         (["import", "-"], json.dumps(document(room=[{"id": "k"}])).encode(), b"no firm yet"),
-        (["export", "no-such"], b"", b"no survey"),
         (["report", "-", "-o", "-"], b"{}", b"needs a file"),
         (["report", "-", "-o", "x.pdf", "--made-on", "tomorrow"], b"{}", b"--made-on"),
         (["run", "--port", "many"], b"", b"port from 0"),
@@ -254,8 +272,22 @@ def test_an_email_signs_in_once(with_firm: Run) -> None:
     assert (again.returncode, b"already" in again.stderr) == (2, True)
 
 
-def test_a_new_epoch_is_another_one(wattwalk: Run) -> None:
-    assert wattwalk("new-epoch").stdout != wattwalk("new-epoch").stdout
+def test_a_survey_that_is_not_there_is_not_exported(with_firm: Run) -> None:
+    done = with_firm("export", "no-such")
+    assert (done.returncode, b"no survey" in done.stderr) == (2, True)
+
+
+def test_a_new_epoch_is_another_one(with_firm: Run) -> None:
+    first, second = with_firm("new-epoch"), with_firm("new-epoch")
+    assert (first.returncode, second.returncode) == (0, 0)
+    assert first.stdout != second.stdout
+
+
+@pytest.mark.parametrize("command", [["verify"], ["export", "x"], ["new-epoch"], ["backup", "kept.zip"]])
+def test_a_command_that_only_looks_makes_nothing(wattwalk: Run, tmp_path: Path, command: list[str]) -> None:
+    done = wattwalk(*command)
+    assert (done.returncode, b"wattwalk migrate" in done.stderr, done.stdout) == (1, True, b"")
+    assert list(tmp_path.iterdir()) == []
 
 
 @pytest.mark.parametrize(

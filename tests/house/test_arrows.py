@@ -13,7 +13,7 @@ ROOT = Path(__file__).resolve().parents[2]
 PACKAGE = ROOT / "backend" / "wattwalk"
 
 INNER = ("survey", "engine", "offers", "pictures", "catalogue")
-STORES = {"files", "paths", "config", "database", "models", "accounts"}
+STORES = {"files", "paths", "photo_store", "config", "database", "models", "accounts"}
 SERVER = {*INNER, *STORES, "sync", "office", "checks", "unit_list"}
 
 # What each part of the package may import from the rest of it. A new part has to be given its place here.
@@ -27,11 +27,13 @@ MAY_IMPORT: dict[str, set[str]] = {
     "answer": {*INNER},
     "files": set(),
     "paths": {"survey"},
+    "photo_store": {"files"},
     "checks": {*INNER, "paths"},
-    "config": {"survey", "paths"},
-    "database": {"survey", "paths", "config"},
+    "config": {"survey", "paths", "photo_store"},
+    "database": {"survey", "files", "paths", "config"},
     "models": {"survey", "database"},
     "accounts": {"survey", "database", "models"},
+    "backup": {"survey", *STORES},
     "sync": {"survey", *STORES},
     "office": {*INNER, *STORES, "sync", "checks"},
     "api": {*SERVER, "answer", "web"},
@@ -42,7 +44,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "fill_in": {*SERVER, "demo"},
     "unit_list": {*INNER},
     "terminal": {"survey"},
-    "commands": {*SERVER, "app", "terminal", "serve", "fill_in"},
+    "commands": {*SERVER, "backup", "app", "terminal", "serve", "fill_in"},
     "cli": {*SERVER, "terminal", "commands"},
 }
 # The subjects of the engine in the order in which they are asked: each may lean on those before it, and on its own.

@@ -312,7 +312,7 @@ def test_photos_are_scaled_and_named_and_a_missing_one_is_told(made, paper):
     assert max(widths) <= 550
     flat = report.flat()
     assert "1 · Meter cupboard · Meter and main fuse · Electricity supply" in flat
-    assert "The photo has not arrived at the office yet." in flat
+    assert "The photo is not at the office." in flat
     assert "2 · The slab" in flat
 
 

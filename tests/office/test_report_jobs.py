@@ -50,7 +50,7 @@ class Bench:
 
     def ask(self, survey: str) -> str:
         """Ask for a version and return the job's id."""
-        return ask_for_version(firm_id=self.firm, user_id=None, survey_id=survey).id
+        return ask_for_version(self.settings, firm_id=self.firm, user_id=None, survey_id=survey).id
 
     def job(self, job_id: str) -> ReportJob:
         """Return a job's row as it stands."""

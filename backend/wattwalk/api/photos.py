@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import io
+import logging
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any
 
 from flask import Response, current_app, request, send_file
@@ -9,6 +13,7 @@ from flask.views import MethodView
 
 from ..database import reading
 from ..models import StoredPhoto
+from ..photo_store import PhotoStore
 from ..survey.errors import Problem
 from ..sync import photos as kept
 from ..sync.surveys import find_survey
@@ -16,6 +21,8 @@ from .access import current_firm
 from .blueprints import ApiBlueprint
 from .errors import Refusal
 from .schemas import PhotoSchema
+
+log = logging.getLogger(__name__)
 
 photos = ApiBlueprint("photos", __name__, url_prefix="/api/surveys/<id:survey_id>/photos", description="Photos by their hash.")
 
@@ -25,13 +32,43 @@ _PICTURES = {"content": dict.fromkeys(("image/jpeg", "image/png", "image/webp"),
 _FOR_EVER = "private, max-age=31536000, immutable"
 
 
+#: The photo had come, and what lies here now is not it: told from one that never came, since somebody may still have it.
+_LOST = Problem(
+    "photo_lost", "The photo had come here, and its bytes are missing or spoilt now. Any phone that still has it sends it again by itself.", "sha256"
+)
+
+
+def _store() -> PhotoStore:
+    return current_app.config["SETTINGS"].photos
+
+
 def _find_photo(survey_id: str, sha256: str) -> StoredPhoto:
     with reading() as session:
         find_survey(session, current_firm().id, survey_id)
         found = session.get(StoredPhoto, (survey_id, sha256))
     if found is None:
         raise Refusal(404, Problem("not_arrived", "The photo has not arrived here.", "sha256"))
+    if not kept.still_there(_store(), [(sha256, found.size_bytes)]):
+        raise Refusal(404, _LOST)
     return found
+
+
+@contextmanager
+def _while_the_store_answers() -> Iterator[None]:
+    """Tell a store that cannot be used for now (full, out of reach) from a photo that is not there: it may be asked again."""
+    try:
+        yield
+    except OSError as error:
+        log.error("The photo store failed: %s", error)
+        words = f"The office's store of photos does not answer for now ({error.strerror or error}). The photo stays on the phone; it is tried again."
+        raise Refusal(503, Problem("store_unavailable", words, "sha256"), headers={"Retry-After": "30"}) from error
+
+
+def _or_lost(data: bytes | None) -> bytes:
+    """Return bytes that were read; when reading found them missing or spoilt, refuse: the next look at the survey says so too."""
+    if data is None:
+        raise Refusal(404, _LOST)
+    return data
 
 
 @photos.route("/<sha256:sha256>")
@@ -42,14 +79,14 @@ class PhotoView(MethodView):
     @photos.response(200, PhotoSchema)
     @photos.alt_response(201, schema=PhotoSchema)
     def put(self, survey_id: str, sha256: str) -> tuple[Any, int]:
-        """Keep a photo; 201 when it is new to the survey, 200 when it was here already."""
+        """Keep a photo; 201 when it is new to the survey, 200 when it had come before, whether or not it had been lost here since."""
         if not request.mimetype.startswith("image/"):
             raise Refusal(415, Problem("wrong_type", f"Found {request.mimetype or 'no content type'}, expected a picture such as image/jpeg."))
         with reading() as session:
             find_survey(session, current_firm().id, survey_id)
-        stored, is_new = kept.store_photo(
-            current_app.config["SETTINGS"].photos, firm_id=current_firm().id, survey_id=survey_id, sha256=sha256, data=request.get_data(cache=False)
-        )
+        data = request.get_data(cache=False)
+        with _while_the_store_answers():
+            stored, is_new = kept.store_photo(_store(), firm_id=current_firm().id, survey_id=survey_id, sha256=sha256, data=data)
         return stored, 201 if is_new else 200
 
     @photos.doc(responses={"200": _PICTURES})
@@ -57,8 +94,9 @@ class PhotoView(MethodView):
     def get(self, survey_id: str, sha256: str) -> Response:
         """Return a photo's bytes as they came."""
         found = _find_photo(survey_id, sha256)
-        path = kept.photo_path(current_app.config["SETTINGS"].photos, sha256)
-        return _for_ever(send_file(path, mimetype=found.media_type, etag=sha256, conditional=True))
+        with _while_the_store_answers():
+            data = _or_lost(_store().get(sha256))
+        return _for_ever(send_file(io.BytesIO(data), mimetype=found.media_type, etag=sha256, conditional=True))
 
 
 @photos.route("/<sha256:sha256>/preview")
@@ -66,7 +104,9 @@ class PhotoView(MethodView):
 def preview(survey_id: str, sha256: str) -> Response:
     """Return a photo small, upright, and without what the camera noted."""
     _find_photo(survey_id, sha256)
-    response = Response(kept.preview(current_app.config["SETTINGS"].photos, sha256), mimetype="image/jpeg")
+    with _while_the_store_answers():
+        small = _or_lost(kept.preview(_store(), sha256))
+    response = Response(small, mimetype="image/jpeg")
     response.set_etag(f"{sha256}-{kept.PREVIEW_PX}")
     return _for_ever(response.make_conditional(request))
 

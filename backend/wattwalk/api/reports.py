@@ -59,7 +59,7 @@ class ReportsView(MethodView):
         """Ask for the next version, made from the survey as it stands."""
         _read_nothing()
         with _refusing():
-            job = versions.ask_for_version(firm_id=current_firm().id, user_id=current_user().id, survey_id=survey_id)
+            job = versions.ask_for_version(current_app.config["SETTINGS"], firm_id=current_firm().id, user_id=current_user().id, survey_id=survey_id)
         return _taken(job)
 
 

@@ -10,10 +10,12 @@ from ..answer import figures, rest
 from ..database import reading
 from ..engine import assess
 from ..office.quote import work_out
-from ..sync.documents import export_document
+from ..survey.errors import Problem
+from ..sync.documents import LostPhotosError, export_document
 from ..sync.surveys import load_survey
 from .access import current_firm
 from .blueprints import ApiBlueprint
+from .errors import Refusal
 from .schemas import AssessedSchema
 
 results = ApiBlueprint("results", __name__, url_prefix="/api/surveys/<id:survey_id>", description="What is worked out of a survey.")
@@ -42,4 +44,7 @@ def quote(survey_id: str) -> Response:
 @results.response(200, {"type": "object"})
 def document(survey_id: str) -> Response:
     """Return the survey as a document, photos inlined."""
-    return jsonify(export_document(firm_id=current_firm().id, survey_id=survey_id, photos=current_app.config["SETTINGS"].photos))
+    try:
+        return jsonify(export_document(firm_id=current_firm().id, survey_id=survey_id, photos=current_app.config["SETTINGS"].photos))
+    except LostPhotosError as error:
+        raise Refusal(409, Problem("photo_lost", str(error))) from error

@@ -216,6 +216,7 @@ class PhotoStateSchema(Schema):
     record = fields.String(required=True)
     sha256 = fields.String(required=True)
     arrived = fields.Boolean(required=True)
+    lost = fields.Boolean(required=True)
 
 
 class GapSchema(Schema):

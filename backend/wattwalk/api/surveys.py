@@ -5,10 +5,11 @@ from __future__ import annotations
 import dataclasses
 from typing import Any
 
-from flask import Response, jsonify
+from flask import Response, current_app, jsonify
 
 from .. import __version__, accounts
-from ..database import reading
+from ..database import Schema, present_revision, reading
+from ..survey.errors import Problem
 from ..survey.gaps import find_gaps
 from ..survey.model import survey_model
 from ..sync import pull as log
@@ -16,6 +17,7 @@ from ..sync import push as intake
 from ..sync import surveys as stored
 from .access import current_firm, current_user
 from .blueprints import ApiBlueprint
+from .errors import Refusal
 from .schemas import HealthSchema, PulledSchema, PullQuerySchema, PushedSchema, PushSchema, SurveySchema, SurveysSchema
 
 office = ApiBlueprint("office", __name__, url_prefix="/api", description="What the program is.")
@@ -25,8 +27,12 @@ surveys = ApiBlueprint("surveys", __name__, url_prefix="/api/surveys", descripti
 @office.route("/health")
 @office.response(200, HealthSchema)
 def health() -> dict[str, str]:
-    """Say that the office answers; reading the epoch proves that the database does too."""
-    return {"status": "ok", "version": __version__, "epoch": accounts.epoch()}
+    """Say that the office answers, on a database that answers and has the tables of this program; 503 `not_ready` when it has others."""
+    with reading() as session:
+        trouble = Schema(present_revision(session.connection())).trouble()
+        if trouble is not None:
+            raise Refusal(503, Problem("not_ready", trouble))
+        return {"status": "ok", "version": __version__, "epoch": accounts.epoch()}
 
 
 @office.route("/model")
@@ -41,7 +47,7 @@ def model() -> Response:
 def list_all() -> dict[str, Any]:
     """List the firm's surveys, the one that changed last first."""
     with reading() as session:
-        return {"epoch": accounts.epoch(), "surveys": stored.list_surveys(session, current_firm().id)}
+        return {"epoch": accounts.epoch(), "surveys": stored.list_surveys(session, current_firm().id, current_app.config["SETTINGS"].photos)}
 
 
 @surveys.route("/<id:survey_id>")
@@ -59,7 +65,7 @@ def show(survey_id: str) -> dict[str, Any]:
         "records": {kind: [{"id": item.id, **item.values()} for item in items] for kind, items in survey.records.items()},
         "contested": contested,
         "refused": refused,
-        "photos": [{"record": record, "sha256": sha256, "arrived": arrived} for record, sha256, arrived in loaded.photos()],
+        "photos": [dataclasses.asdict(photo) for photo in loaded.photos(current_app.config["SETTINGS"].photos)],
         "gaps": [dataclasses.asdict(gap) for gap in find_gaps(survey)],
     }
 

@@ -120,7 +120,7 @@ def _context(inputs: ReportInputs, drawings: dict[str, str], ready: dict[str, by
     rows = chapters.photo_rows(inputs)
     for row in rows:
         row["image"] = f"{_SCHEME}photo/{row['id']}" if row["id"] in ready else None
-        row["instead"] = refused.get(row["id"], "") or ("" if row["id"] in ready else "The photo has not arrived at the office yet.")
+        row["instead"] = refused.get(row["id"], "") or ("" if row["id"] in ready else "The photo is not at the office.")
     season = season_chapter(inputs)
     cost = cost_block(inputs)
     absent = {name for name, is_there in (("photos", rows), ("cost", cost)) if not is_there}

@@ -25,7 +25,7 @@ from wattwalk.database import reading, writing
 from wattwalk.engine import ENGINE_VERSION
 from wattwalk.files import write_whole
 from wattwalk.models import Report, ReportJob
-from wattwalk.sync.photos import photo_path
+from wattwalk.sync.photos import printable
 
 from .frozen import RenderRequest, photo_hashes
 from .leases import LEASE, LeaseLostError, held, new_owner
@@ -89,7 +89,7 @@ def make_now(settings: Settings, *, firm_id: str, user_id: str | None, survey_id
     ReportError
         When the report cannot be made, or not in time.
     """
-    job_id = ask_for_version(firm_id=firm_id, user_id=user_id, survey_id=survey_id).id
+    job_id = ask_for_version(settings, firm_id=firm_id, user_id=user_id, survey_id=survey_id).id
     deadline = time.monotonic() + patience_s
     while True:
         job = _take_up(settings, clock, only=job_id)
@@ -185,7 +185,7 @@ def _make(settings: Settings, job: ReportJob, stop: threading.Event, at: Callabl
 
 
 def _request(settings: Settings, inputs: str, number: int, made_at: datetime) -> RenderRequest:
-    photos = {sha256: str(photo_path(settings.photos, sha256)) for sha256 in photo_hashes(inputs)}
+    photos = {sha256: str(path) for sha256, path in printable(settings.photos, photo_hashes(inputs)).items()}
     return RenderRequest(inputs, number, made_at.date().isoformat(), photos)
 
 

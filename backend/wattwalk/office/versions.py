@@ -51,7 +51,7 @@ class BusyError(WattwalkError):
         super().__init__(f"{waiting} reports are waiting to be made already: try again in a moment.")
 
 
-def ask_for_version(*, firm_id: str, user_id: str | None, survey_id: str) -> ReportJob:
+def ask_for_version(settings: Settings, *, firm_id: str, user_id: str | None, survey_id: str) -> ReportJob:
     """Ask for the next version of a survey's report, made from the survey and the firm as they stand now, and return its job.
 
     Asked again while the same is under way, the job that is under way is returned.
@@ -75,7 +75,7 @@ def ask_for_version(*, firm_id: str, user_id: str | None, survey_id: str) -> Rep
         prints_checks = firm.prints_checks
     if contested:
         raise ContestedError(contested)
-    inputs = freeze(loaded.survey, revision=loaded.revision, firm=described, photos=loaded.arrived, with_checks=prints_checks)
+    inputs = freeze(loaded.survey, revision=loaded.revision, firm=described, photos=loaded.here(settings.photos), with_checks=prints_checks)
     with writing() as session:
         _take_turn(session, survey_id)
         present = _under_way(session, survey_id)

@@ -7,7 +7,6 @@ import binascii
 import hashlib
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
-from pathlib import Path
 from typing import Any
 
 from sqlalchemy import select
@@ -15,10 +14,11 @@ from uuid_utils import uuid7
 
 from ..database import now, reading
 from ..models import StoredSurvey
+from ..photo_store import PhotoStore
 from ..survey.document import Survey, write_document
-from ..survey.errors import Problem, SurveyError
+from ..survey.errors import Problem, SurveyError, WattwalkError
 from .changes import DELETED, IncomingChange, read_change
-from .photos import check_picture, photo_path, store_photo
+from .photos import check_picture, store_photo
 from .push import push
 from .surveys import load_survey
 
@@ -26,7 +26,7 @@ from .surveys import load_survey
 DEVICE = "document"
 
 
-def import_document(survey: Survey, *, firm_id: str, user_id: str | None, photos: Path) -> bool:
+def import_document(survey: Survey, *, firm_id: str, user_id: str | None, photos: PhotoStore) -> bool:
     """Take a survey document into the database and say whether anything was new.
 
     Raises
@@ -51,11 +51,7 @@ def import_document(survey: Survey, *, firm_id: str, user_id: str | None, photos
     elif write_document(present.survey) != write_document(replace(survey, photo_data={})):
         words = f"The survey {survey.id!r} is in the database already, at revision {present.revision}, and differs; import it under another id."
         raise SurveyError([Problem("survey_exists", words, "id")])
-    is_new = [
-        store_photo(photos, firm_id=firm_id, survey_id=survey.id, sha256=sha256, data=data)[1]
-        for sha256, data in pictures.items()
-        if present is None or sha256 not in present.arrived
-    ]
+    is_new = [store_photo(photos, firm_id=firm_id, survey_id=survey.id, sha256=sha256, data=data)[1] for sha256, data in pictures.items()]
     return present is None or any(is_new)
 
 
@@ -100,18 +96,33 @@ def _as_changes(survey: Survey) -> Iterator[IncomingChange]:
             yield read_change(change)
 
 
-def export_document(*, firm_id: str, survey_id: str, photos: Path) -> dict[str, Any]:
+class LostPhotosError(WattwalkError):
+    """Photos that had come are missing or spoilt here, so the survey cannot be written whole; the message names their records."""
+
+
+def export_document(*, firm_id: str, survey_id: str, photos: PhotoStore) -> dict[str, Any]:
     """Return a survey as a document with its photos inlined.
 
     Raises
     ------
     NoSuchSurveyError
         When it does not exist or belongs to another firm.
+    LostPhotosError
+        When the bytes of a photo that had come are not here any more.
     """
     with reading() as session:
         loaded = load_survey(session, firm_id, survey_id)
-    inlined = {
-        sha256: {"media_type": photo.media_type, "base64": base64.b64encode(photo_path(photos, sha256).read_bytes()).decode()}
-        for sha256, photo in sorted(loaded.arrived.items())
-    }
+    inlined, lost = {}, []
+    for sha256, photo in sorted(loaded.came.items()):
+        data = photos.get(sha256)
+        if data is None:
+            lost.append(sha256)
+            continue
+        inlined[sha256] = {"media_type": photo.media_type, "base64": base64.b64encode(data).decode()}
+    named = {item.sha256: f"photo/{item.id}" for item in loaded.survey.of_kind("photo")}
+    # One that nobody shows any more is no part of the survey, so its loss does not stop it.
+    if shown := [named[sha256] for sha256 in lost if sha256 in named]:
+        raise LostPhotosError(
+            f"These photos had come and are missing or spoilt at the office now: {', '.join(shown)}. Any phone that still has them sends them again by itself."
+        )
     return write_document(replace(loaded.survey, photo_data=inlined))

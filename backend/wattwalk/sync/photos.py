@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import io
-import os
-import secrets
 import warnings
+from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
 
@@ -15,7 +14,9 @@ from sqlalchemy import select
 
 from ..database import now, writing
 from ..models import StoredPhoto, StoredSurvey
+from ..photo_store import PhotoStore
 from ..survey.errors import Problem, SurveyError
+from .endings import is_whole
 from .errors import NoSuchSurveyError
 
 MAX_BYTES = 20_000_000
@@ -50,7 +51,11 @@ def check_picture(data: bytes) -> tuple[str, int, int]:
                         f"Found {width} × {height} pixels, expected at most {MAX_PIXELS // _MIB} million.",
                     )
                 picture.load()
-                return _MEDIA_TYPES[picture.format or ""], width, height
+                media_type = _MEDIA_TYPES[picture.format or ""]
+        # A decoder stops at the last line that it needs, and does not miss what should come after it.
+        if not is_whole(media_type, data):
+            raise _refusal("not_a_picture", "The picture breaks off before its end. Take it again.")
+        return media_type, width, height
     except SurveyError:
         raise
     except Image.DecompressionBombError as error:
@@ -64,8 +69,8 @@ def _refusal(code: str, message: str) -> SurveyError:
     return SurveyError([Problem(code, message, "sha256")])
 
 
-def store_photo(folder: Path, *, firm_id: str, survey_id: str, sha256: str, data: bytes) -> tuple[StoredPhoto, bool]:
-    """Keep a photo's bytes and say whether they are new to the survey.
+def store_photo(store: PhotoStore, *, firm_id: str, survey_id: str, sha256: str, data: bytes) -> tuple[StoredPhoto, bool]:
+    """Keep a photo's bytes and say whether they are new to the survey; bytes that were lost or spoilt here are made good.
 
     The bytes are on the disk before the row that names them, and the row before the answer.
 
@@ -84,7 +89,7 @@ def store_photo(folder: Path, *, firm_id: str, survey_id: str, sha256: str, data
     except SurveyError as error:
         # Named by its hash, so that a phone can tell the office's own no from that of a machine in between.
         raise SurveyError([replace(problem, record=f"photo/{sha256}") for problem in error.problems]) from error
-    write_once(photo_path(folder, sha256), data)
+    store.put(sha256, data)
     with writing() as session:
         survey = session.scalars(select(StoredSurvey.id).where(StoredSurvey.id == survey_id, StoredSurvey.firm_id == firm_id).with_for_update())
         if survey.one_or_none() is None:
@@ -99,17 +104,39 @@ def store_photo(folder: Path, *, firm_id: str, survey_id: str, sha256: str, data
         return stored, True
 
 
-def photo_path(folder: Path, sha256: str) -> Path:
-    """Return where the bytes of a hash lie."""
-    return folder / sha256[:2] / sha256
+def still_there(store: PhotoStore, named: Iterable[tuple[str, int]]) -> set[str]:
+    """Return the hashes whose bytes are at the office, of those that came there.
+
+    Parameters
+    ----------
+    store : PhotoStore
+    named : iterable of (str, int)
+        Hash and size in bytes as they came.
+
+    Notes
+    -----
+    Presence and size are looked at, which is quick.  Bytes that are wrong at the right size are found when they are read (sent, shown,
+    printed, verified); they are set aside then, and not there from that moment on.
+    """
+    came = dict(named)
+    return {sha256 for sha256, size in store.sizes(came).items() if size == came[sha256]}
 
 
-def preview(folder: Path, sha256: str) -> bytes:
-    """Return a photo as a small JPEG, upright and without what the camera noted (its place above all)."""
-    path = folder / "previews" / sha256[:2] / f"{sha256}.jpg"
-    if path.is_file():
-        return path.read_bytes()
-    with Image.open(photo_path(folder, sha256), formats=_OPENABLE) as picture:
+def printable(store: PhotoStore, hashes: Iterable[str]) -> dict[str, Path]:
+    """Return the files of the photos whose bytes have just been proved, for the renderer; one that is missing or spoilt is left out."""
+    found = ((sha256, store.local_path(sha256)) for sha256 in hashes)
+    return {sha256: path for sha256, path in found if path is not None}
+
+
+def preview(store: PhotoStore, sha256: str) -> bytes | None:
+    """Return a photo as a small JPEG, upright and without what the camera noted (its place above all); None when its bytes are not there."""
+    made = store.get_preview(sha256)
+    if made is not None:
+        return made
+    data = store.get(sha256)
+    if data is None:
+        return None
+    with Image.open(io.BytesIO(data), formats=_OPENABLE) as picture:
         picture.draft("RGB", (PREVIEW_PX, PREVIEW_PX))
         upright = ImageOps.exif_transpose(picture)
         upright.thumbnail((PREVIEW_PX, PREVIEW_PX))
@@ -118,26 +145,5 @@ def preview(folder: Path, sha256: str) -> bytes:
         flat.paste(upright, mask=upright.getchannel("A") if upright.mode in ("RGBA", "LA") else None)
     written = io.BytesIO()
     flat.save(written, "JPEG", quality=82)
-    write_once(path, written.getvalue())
+    store.put_preview(sha256, written.getvalue())
     return written.getvalue()
-
-
-def write_once(path: Path, data: bytes) -> None:
-    """Put a file in its place whole or not at all, and on the disk before this returns; an equal file stays."""
-    if path.is_file() and path.stat().st_size == len(data):
-        return
-    path.parent.mkdir(parents=True, exist_ok=True)
-    temporary = path.with_name(f".{path.name}.{secrets.token_hex(4)}")
-    try:
-        with temporary.open("wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        temporary.replace(path)
-    finally:
-        temporary.unlink(missing_ok=True)
-    folder = os.open(path.parent, os.O_RDONLY)
-    try:
-        os.fsync(folder)
-    finally:
-        os.close(folder)

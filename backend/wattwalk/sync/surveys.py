@@ -12,23 +12,44 @@ from sqlalchemy import bindparam, func, select
 from sqlalchemy.orm import Session
 
 from ..models import Change, Contest, Report, StoredPhoto, StoredRecord, StoredSurvey
+from ..photo_store import PhotoStore
 from ..survey.document import Survey
 from ..survey.kinds import KINDS
 from ..survey.stored import make_record, make_survey
 from .errors import NoSuchSurveyError
+from .photos import still_there
+
+
+@dataclass(frozen=True)
+class PhotoState:
+    """Where the bytes of one photo are: here, not come yet, or lost here after they had come."""
+
+    record: str
+    sha256: str
+    arrived: bool
+    lost: bool
 
 
 @dataclass(frozen=True)
 class LoadedSurvey:
-    """One survey at one revision: as the engine reads it, and which of its photos have arrived."""
+    """One survey at one revision: as the engine reads it, and which photos have ever come, by their hash."""
 
     survey: Survey
     revision: int
-    arrived: Mapping[str, StoredPhoto] = field(default_factory=dict)
+    came: Mapping[str, StoredPhoto] = field(default_factory=dict)
 
-    def photos(self) -> list[tuple[str, str, bool]]:
-        """Return the record, the hash and whether the bytes are here, for each photo that has a hash."""
-        return [(item.id, item.sha256, item.sha256 in self.arrived) for item in self.survey.of_kind("photo") if item.sha256]
+    def here(self, store: PhotoStore) -> set[str]:
+        """Return the hashes of the photos that came and whose bytes are here, by presence and size."""
+        return still_there(store, ((sha256, photo.size_bytes) for sha256, photo in self.came.items()))
+
+    def photos(self, store: PhotoStore) -> list[PhotoState]:
+        """Return where the bytes are of each photo that has a hash."""
+        here = self.here(store)
+        return [
+            PhotoState(item.id, item.sha256, item.sha256 in here, item.sha256 in self.came and item.sha256 not in here)
+            for item in self.survey.of_kind("photo")
+            if item.sha256
+        ]
 
 
 @dataclass(frozen=True)
@@ -85,11 +106,11 @@ def load_survey(session: Session, firm_id: str, survey_id: str) -> LoadedSurvey:
     revision = find_survey(session, firm_id, survey_id)
     records = session.connection().execute(_FIND_RECORDS, {"survey": survey_id})
     survey = make_survey(survey_id, (make_record(kind, record_id, json.loads(values)) for kind, record_id, values in records))
-    arrived = {photo.sha256: photo for photo in session.scalars(_FIND_PHOTOS, {"survey": survey_id})}
-    return LoadedSurvey(survey, revision, arrived)
+    came = {photo.sha256: photo for photo in session.scalars(_FIND_PHOTOS, {"survey": survey_id})}
+    return LoadedSurvey(survey, revision, came)
 
 
-def list_surveys(session: Session, firm_id: str) -> list[ListedSurvey]:
+def list_surveys(session: Session, firm_id: str, store: PhotoStore) -> list[ListedSurvey]:
     """Return the firm's surveys, the one that changed last first."""
     surveys = session.scalars(
         select(StoredSurvey).where(StoredSurvey.firm_id == firm_id).order_by(StoredSurvey.changed_at.desc(), StoredSurvey.id)
@@ -105,8 +126,11 @@ def list_surveys(session: Session, firm_id: str) -> list[ListedSurvey]:
             heads.setdefault(survey_id, json.loads(values))
         elif sha256 := json.loads(values).get("sha256"):
             wanted.setdefault(survey_id, set()).add(sha256)
-    for survey_id, sha256 in session.execute(select(StoredPhoto.survey_id, StoredPhoto.sha256).where(StoredPhoto.survey_id.in_(ours))):
-        wanted.get(survey_id, set()).discard(sha256)
+    came = session.execute(select(StoredPhoto.survey_id, StoredPhoto.sha256, StoredPhoto.size_bytes).where(StoredPhoto.survey_id.in_(ours))).all()
+    here = still_there(store, ((photo.sha256, photo.size_bytes) for photo in came))
+    for survey_id, sha256, _ in came:
+        if sha256 in here:
+            wanted.get(survey_id, set()).discard(sha256)
     contested = _count(session, select(Contest.survey_id, func.count()).where(Contest.survey_id.in_(ours)).group_by(Contest.survey_id))
     refused = _count(
         session,

@@ -1,13 +1,16 @@
-"""Proof that what is stored is what the log adds up to."""
+"""Proof that what is stored is what the log adds up to, and that every photo's bytes are those that came."""
 
 from __future__ import annotations
 
 import json
+from dataclasses import dataclass, field
 
 from sqlalchemy import bindparam, select
 from sqlalchemy.orm import Session
 
-from ..models import Change, Contest, StoredRecord, StoredSurvey
+from ..database import reading
+from ..models import Change, Contest, StoredPhoto, StoredRecord, StoredSurvey
+from ..photo_store import PhotoStore
 from .state import SurveyState, read_state, same
 
 _LOG = Change.__table__
@@ -57,3 +60,41 @@ def verify_survey(session: Session, survey_id: str) -> list[str]:
 def verify_all(session: Session) -> dict[str, list[str]]:
     """Return the faults of every survey in the database, by the survey's id."""
     return {survey_id: verify_survey(session, survey_id) for survey_id in session.scalars(select(StoredSurvey.id).order_by(StoredSurvey.id))}
+
+
+@dataclass
+class VerifiedPhotos:
+    """What reading every photo has shown: how many were looked at, and each fault in words, with its record, by its survey's id."""
+
+    count: int = 0
+    faults: dict[str, list[str]] = field(default_factory=dict)
+
+    def summary(self) -> str:
+        """Return the count as one line."""
+        wrong = sum(len(found) for found in self.faults.values())
+        return f"{self.count} photos read, {wrong} missing or spoilt."
+
+
+def verify_photos(store: PhotoStore) -> VerifiedPhotos:
+    """Read every photo that has come.
+
+    What is found spoilt is set aside, so that the office stops calling it arrived and phones send it again.
+    """
+    with reading() as session:
+        came = session.execute(
+            select(StoredPhoto.survey_id, StoredPhoto.sha256, StoredPhoto.size_bytes).order_by(StoredPhoto.survey_id, StoredPhoto.sha256)
+        ).all()
+        records = session.execute(
+            select(StoredRecord.survey_id, StoredRecord.id, StoredRecord.values_json).where(StoredRecord.kind == "photo", StoredRecord.is_deleted.is_(False))
+        )
+        shown = {(survey_id, json.loads(values).get("sha256")): record for survey_id, record, values in records}
+    sizes, verified = store.sizes(sha256 for _, sha256, _ in came), VerifiedPhotos(len(came))
+    for survey_id, sha256, size in came:
+        found = sizes.get(sha256)
+        if found == size and store.get(sha256) is not None:
+            continue
+        what = "is missing" if found is None else f"has {found} bytes, expected {size}" if found != size else "is spoilt: its bytes are not those that came"
+        record = shown.get((survey_id, sha256))
+        where = f"photo/{record}" if record else "a photo that no record shows any more"
+        verified.faults.setdefault(survey_id, []).append(f"{where}: the file {sha256} {what}")
+    return verified

@@ -73,7 +73,7 @@ export function surveyWords(listed: { contested: number; refused: number; photos
   if (listed.contested > 0) words.push({ words: `${listed.contested} answered twice`, tone: 'stop' });
   if (listed.refused > 0) words.push({ words: `${listed.refused} refused`, tone: 'stop' });
   if (state && state.gaps > 0) words.push({ words: counted(state.gaps, 'gap'), tone: 'check' });
-  if (listed.photos_missing > 0) words.push({ words: `${counted(listed.photos_missing, 'photo')} not here yet`, tone: 'check' });
+  if (listed.photos_missing > 0) words.push({ words: `${counted(listed.photos_missing, 'photo')} not here`, tone: 'check' });
   if (state && state.gaps === 0) words.push({ words: 'No gaps', tone: 'good' });
   words.push(listed.latest_report === null ? { words: 'No report', tone: 'plain' } : { words: `Report version ${listed.latest_report}`, tone: 'plain' });
   if (state?.email) words.push({ words: EMAIL_SHORT[state.email.state], tone: emailTone(state.email.state) });

@@ -42,7 +42,7 @@ export const categoryWords = (photo: SurveyRecord): string => {
 };
 
 export interface PhotoState {
-  state: 'here' | 'office' | 'refused' | 'elsewhere';
+  state: 'here' | 'office' | 'refused' | 'elsewhere' | 'lost';
   words: string;
 }
 
@@ -50,29 +50,53 @@ interface Kept {
   sha256: string;
   arrived: 0 | 1;
   arrived_at?: number;
-  problem: { message: string } | null;
+  problem: { code?: string; message: string } | null;
 }
 
+interface AtOffice {
+  sha256: string;
+  arrived: boolean;
+  lost?: boolean;
+}
+
+/** The problem of a photo whose bytes this phone has lost: nothing is left of it to send. */
+export const BYTES_MISSING = 'bytes_missing';
+
+const isGone = (kept: Pick<Kept, 'problem'>): boolean => kept.problem?.code === BYTES_MISSING;
+
 /** Where a photo's bytes are, in the words of the house. `kept` is this phone's list, `office` the office's own. */
-export function photoState(photo: SurveyRecord, kept: readonly Kept[], office: readonly { sha256: string; arrived: boolean }[]): PhotoState {
+export function photoState(photo: SurveyRecord, kept: readonly Kept[], office: readonly AtOffice[]): PhotoState {
   const sha256 = photo.values['sha256'];
   const here = kept.find((item) => item.sha256 === sha256);
-  if (here?.problem) return { state: 'refused', words: `Refused by the office: ${here.problem.message} It is still on this phone.` };
-  if (here && here.arrived === 0) return { state: 'here', words: SAVED_HERE };
-  if (here) return { state: 'office', words: here.arrived_at === undefined ? 'At the office' : `At the office ${momentWords(here.arrived_at)}` };
   const there = office.find((item) => item.sha256 === sha256);
+  const isLost = there?.lost === true;
+  if (here && isGone(here)) return { state: 'lost', words: isLost ? 'Missing: the office has lost it, and this phone does not have it any more either' : 'Missing: this phone has lost it, and the office never had it' };
+  if (here?.problem) return { state: 'refused', words: `Refused by the office: ${here.problem.message} It is still on this phone.` };
+  if (here && here.arrived === 0) return { state: 'here', words: isLost ? `${SAVED_HERE}. The office has lost it, so it is sent again` : SAVED_HERE };
+  if (here) return { state: 'office', words: here.arrived_at === undefined ? 'At the office' : `At the office ${momentWords(here.arrived_at)}` };
   if (there?.arrived) return { state: 'office', words: 'At the office, not on this phone' };
+  if (isLost) return { state: 'lost', words: 'Missing: the office had it and has lost it, and this phone does not have it either' };
   return { state: 'elsewhere', words: 'Not on this phone, and not yet at the office: it waits on the phone that took it' };
+}
+
+/** Photos that neither the office nor this phone has any more. */
+export function lostPhotos(photos: readonly SurveyRecord[], kept: readonly Kept[], office: readonly AtOffice[]): SurveyRecord[] {
+  // Few are ever lost, and a large house has hundreds of photos: only these are looked at one by one.
+  const doubtful = new Set([...office.filter((item) => item.lost), ...kept.filter(isGone)].map((item) => item.sha256));
+  return photos.filter((photo) => doubtful.has(String(photo.values['sha256'])) && photoState(photo, kept, office).state === 'lost');
 }
 
 /** How far the photos of this phone have come on their way: `3 of 12 photos sent`; '' when it holds none. */
 export function sentWords(kept: readonly Pick<Kept, 'arrived' | 'problem'>[], isSending = false): string {
   if (kept.length === 0) return '';
   const sent = kept.filter((photo) => photo.arrived === 1).length;
-  const refused = kept.filter((photo) => photo.arrived === 0 && photo.problem !== null).length;
+  const turned = kept.filter((photo) => photo.arrived === 0 && photo.problem !== null);
+  const missing = turned.filter(isGone).length;
+  const refused = turned.length - missing;
   if (sent === kept.length) return sent === 1 ? 'The one photo of this phone is at the office.' : `All ${sent} photos of this phone are at the office.`;
   const parts = [`${sent} of ${kept.length} ${kept.length === 1 ? 'photo' : 'photos'} sent`];
-  if (isSending && sent + refused < kept.length) parts.push('sending');
+  if (isSending && sent + turned.length < kept.length) parts.push('sending');
   if (refused > 0) parts.push(`${refused} refused: open ${refused === 1 ? 'it' : 'them'} to see why`);
+  if (missing > 0) parts.push(`${missing} missing: open ${missing === 1 ? 'it' : 'them'} to see what can be done`);
   return parts.join(' · ');
 }

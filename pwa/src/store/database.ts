@@ -32,6 +32,14 @@ export interface Contested {
   values: ContestedValue[];
 }
 
+/** Where the office says that a photo's bytes are. `lost`: they had come, and are missing there now; an older office does not tell. */
+export interface PhotoAtOffice {
+  record: string;
+  sha256: string;
+  arrived: boolean;
+  lost?: boolean;
+}
+
 export interface SurveyRow {
   id: string;
   created_at: number;
@@ -45,7 +53,7 @@ export interface SurveyRow {
   edits: number;
   contested: Contested[];
   refused_at_office: number;
-  photos_at_office: { record: string; sha256: string; arrived: boolean }[];
+  photos_at_office: PhotoAtOffice[];
   latest_report: number | null;
   /** After the office's database was exchanged: offer every field again that it does not know. */
   reoffer: 0 | 1;

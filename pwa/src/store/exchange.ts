@@ -2,9 +2,10 @@
 import type { WorkedOut } from '../domain/assessment.ts';
 import { pathOf, type Change } from '../domain/changes.ts';
 import { newId } from '../domain/ids.ts';
-import { database, putMeta, readMeta, type Contested, type OfficeSurvey, type Problem, type RecordRow, type SurveyRow } from './database.ts';
+import { BYTES_MISSING } from '../domain/photos.ts';
+import { database, putMeta, readMeta, type Contested, type OfficeSurvey, type PhotoAtOffice, type PhotoRow, type Problem, type RecordRow, type SurveyRow } from './database.ts';
 import { recordKey, type PulledChange } from './rows.ts';
-import { noteToo } from './second.ts';
+import { keepPhotoToo, noteToo } from './second.ts';
 import { write } from './write.ts';
 
 export interface PushResult {
@@ -163,20 +164,45 @@ export function offerUnknown(survey: string): Promise<number> {
 export interface View {
   contested: Contested[];
   refused: number;
-  photos: { record: string; sha256: string; arrived: boolean }[];
+  photos: PhotoAtOffice[];
 }
 
-export function saveView(survey: string, view: View): Promise<void> {
-  return write(() =>
+/** Keep what the office shows of a survey. Returns how many photos of this phone it has lost: from here on they wait to be sent again. */
+export async function saveView(survey: string, view: View): Promise<number> {
+  const again = await write(() =>
     database.transaction('rw', [database.surveys, database.photos], async () => {
       await database.surveys.update(survey, { contested: view.contested, refused_at_office: view.refused, photos_at_office: view.photos });
-      // The office's own list is the last word on which bytes it holds: one that it has lost is offered again.
-      const missing = new Set(view.photos.filter((photo) => !photo.arrived).map((photo) => photo.sha256));
+      // The office's own list is the last word on which bytes it holds.
+      const there = new Map(view.photos.map((photo) => [photo.sha256, photo.arrived]));
+      const turned: PhotoRow[] = [];
       await database.photos.where('survey').equals(survey).modify((photo) => {
-        if (missing.has(photo.sha256)) photo.arrived = 0;
+        const isThere = there.get(photo.sha256);
+        if (isThere === false && photo.arrived === 1) {
+          photo.arrived = 0;
+          turned.push({ ...photo });
+        } else if (isThere === true && photo.problem?.code === BYTES_MISSING) {
+          // This phone had nothing left to send, and somebody else had.
+          photo.arrived = 1;
+          photo.problem = null;
+        }
       });
+      return turned;
     }),
   );
+  for (const row of again) {
+    // Its second copy was given up when it arrived.
+    const kept = await database.photoBytes.get(row.sha256);
+    if (kept) await keepPhotoToo(row.sha256, kept.bytes);
+    await noteToo({ t: 'photo', row });
+  }
+  return again.length;
+}
+
+/** Whether the office's list speaks of missing photos that this phone may have, or otherwise than when this phone last looked. */
+export async function isToldOfPhotos(row: SurveyRow, missing: number): Promise<boolean> {
+  const known = new Set(row.photos_at_office.filter((photo) => !photo.arrived).map((photo) => photo.sha256)).size;
+  if (missing !== known) return true;
+  return missing > 0 && (await database.photos.where('survey').equals(row.id).filter((photo) => photo.arrived === 1).count()) > 0;
 }
 
 export function saveAssessment(

@@ -7,9 +7,10 @@
 import { workedOut, type WorkedOut } from '../domain/assessment.ts';
 import { asSent } from '../domain/changes.ts';
 import { model } from '../domain/model.ts';
-import type { Contested, OfficeSurvey } from '../store/database.ts';
+import { BYTES_MISSING } from '../domain/photos.ts';
+import type { Contested, OfficeSurvey, PhotoAtOffice } from '../store/database.ts';
 import {
-  applyPull, applyPush, assessmentRevision, deviceName, markAtOffice, meetEpoch, nextBatch, offerUnknown, saveAssessment, saveOfficeSurveys, saveView,
+  applyPull, applyPush, assessmentRevision, deviceName, isToldOfPhotos, markAtOffice, meetEpoch, nextBatch, offerUnknown, saveAssessment, saveOfficeSurveys, saveView,
   surveyRow, surveyRows, surveysWaiting, type PushResult,
 } from '../store/exchange.ts';
 import type { PulledChange } from '../store/rows.ts';
@@ -57,7 +58,7 @@ function need<T>(reply: Reply<T>, shape: Shape = {}): T {
 
 interface PushAnswer { epoch: string; revision: number; results: PushResult[] }
 interface PullAnswer { epoch: string; revision: number; more: boolean; changes: PulledChange[] }
-interface ViewAnswer { revision: number; contested: Contested[]; refused: unknown[]; photos: { record: string; sha256: string; arrived: boolean }[] }
+interface ViewAnswer { revision: number; contested: Contested[]; refused: unknown[]; photos: PhotoAtOffice[] }
 interface AssessmentAnswer extends WorkedOut { revision: number }
 
 const at = (survey: string): string => `/api/surveys/${encodeURIComponent(survey)}`;
@@ -101,7 +102,7 @@ async function pushPhotos(): Promise<string | null> {
   for (const photo of await waitingPhotos()) {
     const bytes = await soundBytes(photo);
     if (!bytes) {
-      await markRefused(photo.key, { code: 'bytes_missing', message: 'This phone has lost or spoilt the picture since it was taken, so it was not sent. Take it again.', field: 'sha256', record: photo.record });
+      await markRefused(photo.key, { code: BYTES_MISSING, message: 'This phone has lost or spoilt the picture since it was taken, so it was not sent. Take it again.', field: 'sha256', record: photo.record });
       continue;
     }
     const reply = await ask<{ sha256: string }>(`${at(photo.survey)}/photos/${photo.sha256}`, {
@@ -133,12 +134,18 @@ async function pullSurvey(survey: string): Promise<void> {
   if (row?.reoffer === 1 && (await offerUnknown(survey)) > 0) await pushSurvey(survey);
 }
 
-async function fetchResults(survey: string): Promise<void> {
-  const edits = (await surveyRow(survey))?.edits ?? 0;
+/** Fetch how the survey stands at the office. Returns how many photos of this phone have been lost there. */
+async function fetchView(survey: string): Promise<number> {
   const view = need(await ask<ViewAnswer>(at(survey)), { contested: 'array', refused: 'array', photos: 'array' });
-  await saveView(survey, { contested: view.contested, refused: view.refused.length, photos: view.photos });
+  return saveView(survey, { contested: view.contested, refused: view.refused.length, photos: view.photos });
+}
+
+async function fetchResults(survey: string): Promise<number> {
+  const edits = (await surveyRow(survey))?.edits ?? 0;
+  const lost = await fetchView(survey);
   const answer = need(await ask<AssessmentAnswer>(`${at(survey)}/assessment`, { patience: 60_000 }), { revision: 'number', assessment: 'object', gaps: 'array', pictures: 'object' });
   await saveAssessment(survey, edits, { revision: answer.revision, ...workedOut(answer) });
+  return lost;
 }
 
 async function exchange(): Promise<Outcome> {
@@ -146,11 +153,12 @@ async function exchange(): Promise<Outcome> {
   await meetEpoch(health.epoch);
   let trouble: string | null = null;
   for (const survey of await surveysWaiting()) trouble = (await pushSurvey(survey)) ?? trouble;
-  const photoTrouble = await pushPhotos();
+  let photoTrouble = await pushPhotos();
   const list = need(await ask<{ epoch: string; surveys: OfficeSurvey[] }>('/api/surveys'), { epoch: 'string', surveys: 'array' });
   await meetEpoch(list.epoch);
   await saveOfficeSurveys(list.surveys);
   const known = new Map(list.surveys.map((survey) => [survey.id, survey]));
+  const lost: OfficeSurvey[] = [];
   for (const row of await surveyRows()) {
     const there = known.get(row.id);
     // A survey that the office does not list was never pushed, or nothing of it was taken yet.
@@ -160,8 +168,19 @@ async function exchange(): Promise<Outcome> {
     const now = await surveyRow(row.id);
     const hasNews = (await assessmentRevision(row.id)) < (now?.cursor ?? 0) || now?.contested.length !== there.contested;
     // While somebody is still entering, the results that this fetches are out of date before they come: the exchange that ends it fetches them.
-    if (isBehind || (hasNews && !(await surveysWaiting()).includes(row.id))) await fetchResults(row.id);
+    let again = 0;
+    if (isBehind || (hasNews && !(await surveysWaiting()).includes(row.id))) again = await fetchResults(row.id);
+    else if (now && (await isToldOfPhotos(now, there.photos_missing))) again = await fetchView(row.id);
+    if (again > 0) lost.push(there);
     await markAtOffice(row.id, there.latest_report);
+  }
+  if (lost.length > 0) {
+    // What the office has lost is sent again at once, and then looked at again: the word on the screen follows what is there.
+    photoTrouble = (await pushPhotos()) ?? photoTrouble;
+    for (const there of lost) {
+      await fetchView(there.id);
+      await markAtOffice(there.id, there.latest_report);
+    }
   }
   return photoTrouble === null ? { kind: 'done', trouble } : { kind: 'no_answer', why: photoTrouble };
 }

@@ -1,6 +1,7 @@
 /** What the office's screens ask of the server beyond the survey itself. Each answer is a Reply: no answer is no answer. */
 import type { Email, Firm, FirmChoices, LoggedChange, Quote, RefusedChange, Report, ReportJob, SurveyState } from '../domain/office.ts';
 import type { Values } from '../domain/model.ts';
+import type { PhotoAtOffice } from '../store/database.ts';
 import { ask, type Reply } from './api.ts';
 
 const at = (survey: string): string => `/api/surveys/${encodeURIComponent(survey)}`;
@@ -8,7 +9,7 @@ const at = (survey: string): string => `/api/surveys/${encodeURIComponent(survey
 export interface OfficeView {
   revision: number;
   refused: RefusedChange[];
-  photos: { record: string; sha256: string; arrived: boolean }[];
+  photos: PhotoAtOffice[];
 }
 
 export interface Versions {

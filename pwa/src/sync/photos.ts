@@ -1,4 +1,5 @@
 /** From a camera's file to a photo on this phone: scaled, hashed, stored, read back. */
+import { isWhole } from '../domain/endings.ts';
 import type { Values } from '../domain/model.ts';
 import { keepStamp, readBytes, readStamp, replacePicture, savePicture, type Picture } from '../store/photos.ts';
 import { roomLeft } from '../store/persistence.ts';
@@ -44,6 +45,8 @@ export async function retakePhoto(survey: string, record: string, before: string
 /** A camera's picture as it is kept: upright, no larger than asked for, as JPEG. */
 async function pictureFrom(file: Blob): Promise<Picture> {
   if (await isFullForPhotos()) throw new NotSaved(PHOTOS_FULL, null);
+  // A browser draws a picture that breaks off as far as it goes, with grey below: that is no photo of what was there.
+  if (isWhole(new Uint8Array(await file.arrayBuffer())) === false) throw new NotAPicture('This picture breaks off before its end, so it was not taken. Take it again, or choose another.');
   let bitmap: ImageBitmap;
   try {
     // The camera's own turning of the picture is applied here, once.

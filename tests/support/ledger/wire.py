@@ -7,6 +7,7 @@ import json
 import logging
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import asdict
 from typing import Any, Protocol
 from unittest.mock import patch
 from weakref import WeakKeyDictionary
@@ -190,7 +191,7 @@ class InnerWire:
             except NoSuchSurveyError:
                 return None
             records = {kind: [{"id": item.id, **item.values()} for item in items] for kind, items in loaded.survey.records.items()}
-            photos = [{"record": record, "sha256": sha256, "arrived": arrived} for record, sha256, arrived in loaded.photos()]
+            photos = [asdict(photo) for photo in loaded.photos(self._photos)]
             return {"records": records, "contested": log.find_contested(session, self._survey), "photos": photos}
 
 

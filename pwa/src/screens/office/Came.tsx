@@ -20,7 +20,7 @@ const NEWEST = 40;
 
 export function Came({ open }: { open: OpenSurvey }) {
   const { survey, row } = open;
-  const view = useRemote(`view/${survey.id}`, `${row.cursor}/${open.refused.length}`, () => fetchView(survey.id));
+  const view = useRemote(`view/${survey.id}`, `${row.cursor}/${open.refused.length}/${row.photos_at_office.filter((photo) => photo.arrived).length}`, () => fetchView(survey.id));
   const newest = useRemote(`newest/${survey.id}`, row.cursor, () => fetchNewest(survey.id, row.cursor, NEWEST));
   const last = newest.value?.[0];
   const waiting = waitingWords(open.waiting, open.photos.filter((photo) => photo.arrived === 0).length);
@@ -36,7 +36,7 @@ export function Came({ open }: { open: OpenSurvey }) {
       </section>
       <Contested open={open} />
       <Refused open={open} view={view.value} />
-      <Photos open={open} photos={view.value?.photos ?? row.photos_at_office} />
+      <Photos open={open} photos={view.value?.photos ?? row.photos_at_office} onLost={() => void view.refresh()} />
       {newest.value && newest.value.length > 0 && (
         <details>
           <summary>Newest changes</summary>
@@ -101,43 +101,51 @@ function Refused({ open, view }: { open: OpenSurvey; view: OfficeView | null }) 
   );
 }
 
-function Photos({ open, photos }: { open: OpenSurvey; photos: OfficeView['photos'] }) {
+function Photos({ open, photos, onLost }: { open: OpenSurvey; photos: OfficeView['photos']; onLost: () => void }) {
   const { survey } = open;
   // A photo of this device that the office has not heard of yet is missing there too.
   const known = new Set(photos.map((photo) => photo.record));
-  const all = [...photos, ...survey.ofKind('photo').filter((record) => typeof record.values['sha256'] === 'string' && !known.has(record.id)).map((record) => ({ record: record.id, sha256: String(record.values['sha256']), arrived: false }))];
+  const all = [...photos, ...survey.ofKind('photo').filter((record) => typeof record.values['sha256'] === 'string' && !known.has(record.id)).map((record) => ({ record: record.id, sha256: String(record.values['sha256']), arrived: false, lost: false }))];
   const arrived = all.filter((photo) => photo.arrived);
-  const missing = all.filter((photo) => !photo.arrived);
+  const coming = all.filter((photo) => !photo.arrived && !photo.lost);
+  const lost = all.filter((photo) => photo.lost);
   return (
     <section aria-labelledby="photos">
       <h3 id="photos">Photos</h3>
       {all.length === 0 ? <p>No photo has been taken yet.</p> : <p>{arrived.length} of {all.length} {all.length === 1 ? 'photo is' : 'photos are'} at the office.</p>}
-      {missing.length > 0 && (
+      {lost.length > 0 && (
         <div class="sheet">
-          <StateMark state={{ words: `${missing.length} not here yet`, tone: 'check' }} />
-          <ul>{missing.map((photo) => <li key={photo.record}>{wordsFor(survey, 'photo', photo.record)}</li>)}</ul>
+          <StateMark state={{ words: `${lost.length} missing here`, tone: 'stop' }} />
+          <ul>{lost.map((photo) => <li key={photo.record}>{wordsFor(survey, 'photo', photo.record)}</li>)}</ul>
+          <p class="field-notes">They had come, and the office has lost them since. Any phone that still has them sends them again by itself; if none has, take them again. A report made before says so in their place.</p>
+        </div>
+      )}
+      {coming.length > 0 && (
+        <div class="sheet">
+          <StateMark state={{ words: `${coming.length} not here yet`, tone: 'check' }} />
+          <ul>{coming.map((photo) => <li key={photo.record}>{wordsFor(survey, 'photo', photo.record)}</li>)}</ul>
           <p class="field-notes">They are on the phone that took them, and come by themselves when it has signal. A report made before says so in their place.</p>
         </div>
       )}
       {arrived.length > 0 && (
         <ul class="office-photos">
-          {arrived.map((photo) => <Photo key={photo.record} survey={survey.id} sha256={photo.sha256} strokes={survey.find('photo', photo.record)?.values['strokes']} words={wordsFor(survey, 'photo', photo.record)} />)}
+          {arrived.map((photo) => <Photo key={photo.record} survey={survey.id} sha256={photo.sha256} strokes={survey.find('photo', photo.record)?.values['strokes']} words={wordsFor(survey, 'photo', photo.record)} onLost={onLost} />)}
         </ul>
       )}
     </section>
   );
 }
 
-function Photo({ survey, sha256, strokes, words }: { survey: string; sha256: string; strokes: Value | undefined; words: string }) {
+function Photo({ survey, sha256, strokes, words, onLost }: { survey: string; sha256: string; strokes: Value | undefined; words: string; onLost: () => void }) {
   const [isLost, setLost] = useState(false);
   const [size, setSize] = useState<{ width: number; height: number } | null>(null);
   const marks = readStrokes(strokes);
   return (
     <li>
       <a href={photoAtOffice(survey, sha256)} target="_blank" rel="noopener">
-        {isLost ? <span class="office-photo-lost">No answer from the office</span> : (
+        {isLost ? <span class="office-photo-lost">The office does not show it</span> : (
           <span class="picture">
-            <img src={photoPreview(survey, sha256)} alt="" loading="lazy" onError={() => setLost(true)} onLoad={(event) => setSize({ width: event.currentTarget.naturalWidth, height: event.currentTarget.naturalHeight })} />
+            <img src={photoPreview(survey, sha256)} alt="" loading="lazy" onError={() => { setLost(true); onLost(); }} onLoad={(event) => setSize({ width: event.currentTarget.naturalWidth, height: event.currentTarget.naturalHeight })} />
             {size && marks.length > 0 && <svg class="picture-marks" viewBox={`0 0 ${size.width} ${size.height}`} preserveAspectRatio="xMidYMid slice" aria-hidden="true"><Marks strokes={marks} width={size.width} height={size.height} weight={2} /></svg>}
           </span>
         )}

@@ -52,6 +52,12 @@ export function PhotoScreen({ open, record, query }: RecordScreenProps) {
           <div class="buttons"><button type="button" class="button" onClick={() => void keep(() => offerAgain(survey.id, sha256)).then((done) => done && void syncNow())}>Offer it once more</button></div>
         </Notice>
       )}
+      {state.state === 'lost' && (
+        <Notice tone="warning">
+          <p>Any phone that still has this photo sends it again by itself. If none has, take it again: the new picture takes its place.</p>
+          <RetakePhoto survey={survey.id} record={record.id} before={sha256} />
+        </Notice>
+      )}
       {contest && <Contest open={open} item={contest} />}
       <RecordForm open={open} record={record} groups={['what']} focus={query.get('field')} />
       <Confirm

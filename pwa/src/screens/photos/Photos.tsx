@@ -1,6 +1,6 @@
 /** The photos of a survey: first what the job still wants to see, then everything taken. */
 import { useEffect, useState } from 'preact/hooks';
-import { categoryFor, sentWords, wantedPhotos, type WantedPhoto } from '../../domain/photos.ts';
+import { categoryFor, categoryWords, lostPhotos, sentWords, wantedPhotos, type WantedPhoto } from '../../domain/photos.ts';
 import { fieldOf, model } from '../../domain/model.ts';
 import type { SurveyRecord } from '../../domain/survey.ts';
 import { recordWords } from '../../forms/names.ts';
@@ -83,6 +83,7 @@ export function PhotosScreen({ open }: StopScreenProps) {
   const [order] = useState(() => [...missing, ...wanted.filter((item) => !missing.includes(item))].map((item) => item.key));
   const sorted = [...wanted].sort((a, b) => order.indexOf(a.key) - order.indexOf(b.key));
   const all = survey.ofKind('photo');
+  const lost = lostPhotos(all, open.photos, open.row.photos_at_office);
   const sent = sentWords(open.photos, syncState.value.isBusy);
   const [isFull, setFull] = useState(false);
   useEffect(() => void isFullForPhotos().then(setFull), [open.photos.length]);
@@ -95,6 +96,12 @@ export function PhotosScreen({ open }: StopScreenProps) {
     <Page title={stop.label} over={survey.title()} back={surveyLink(survey.id)} backWords="the walk">
       {sent && <p class="photos-sent" role="status">{sent}</p>}
       {isFull && <Notice tone="warning"><p><b>No more photos for now.</b> {sentence(PHOTOS_FULL)}</p></Notice>}
+      {lost.length > 0 && (
+        <Notice tone="warning">
+          <p><b>{lost.length === 1 ? 'One photo is missing' : `${lost.length} photos are missing`}</b>, at the office and on this phone. Any phone that still has {lost.length === 1 ? 'it' : 'them'} sends {lost.length === 1 ? 'it' : 'them'} again by itself; if none has, take {lost.length === 1 ? 'it' : 'them'} again.</p>
+          <ul>{lost.map((photo) => <li key={photo.id}><a href={recordLink(survey.id, 'photo', photo.id)}>{String(photo.values['caption'] || categoryWords(photo))}</a></li>)}</ul>
+        </Notice>
+      )}
       <section aria-label="Wanted">
         <h2 class="photos-title">
           {missing.length === 0 ? 'Every wanted photo is there' : missing.length === 1 ? 'One wanted photo is missing' : `${missing.length} of ${wanted.length} wanted photos are missing`}

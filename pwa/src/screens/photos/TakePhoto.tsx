@@ -61,8 +61,8 @@ export function TakePhoto({ survey, of, category, words, about, isMain, isShort 
   );
 }
 
-/** The camera once more, for a photo that the office refused: the new picture takes its place. */
-export function RetakePhoto({ survey, record, before }: { survey: string; record: string; before: string }) {
+/** The camera once more, for a photo that the office refused or that is lost: the new picture takes its place. */
+export function RetakePhoto({ survey, record, before }: { survey: string; record: string; before: string | null }) {
   const [isBusy, setBusy] = useState(false);
   const [problem, setProblem] = useState<string | null>(null);
   const id = useId();
