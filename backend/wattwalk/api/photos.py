@@ -21,8 +21,6 @@ photos = ApiBlueprint("photos", __name__, url_prefix="/api/surveys/<id:survey_id
 
 _PICTURE = {"schema": {"type": "string", "format": "binary"}}
 _PICTURES = {"content": dict.fromkeys(("image/jpeg", "image/png", "image/webp"), _PICTURE)}
-#: The bytes under a hash never change; a shared cache has no business with them.
-_FOR_EVER = "private, max-age=31536000, immutable"
 
 
 def _find_photo(survey_id: str, sha256: str) -> StoredPhoto:
@@ -58,7 +56,7 @@ class PhotoView(MethodView):
         """Return a photo's bytes as they came."""
         found = _find_photo(survey_id, sha256)
         path = kept.photo_path(current_app.config["SETTINGS"].photos, sha256)
-        return _for_ever(send_file(path, mimetype=found.media_type, etag=sha256, conditional=True))
+        return send_file(path, mimetype=found.media_type, etag=sha256, conditional=True)
 
 
 @photos.route("/<sha256:sha256>/preview")
@@ -68,9 +66,4 @@ def preview(survey_id: str, sha256: str) -> Response:
     _find_photo(survey_id, sha256)
     response = Response(kept.preview(current_app.config["SETTINGS"].photos, sha256), mimetype="image/jpeg")
     response.set_etag(f"{sha256}-{kept.PREVIEW_PX}")
-    return _for_ever(response.make_conditional(request))
-
-
-def _for_ever(response: Response) -> Response:
-    response.headers["Cache-Control"] = _FOR_EVER
-    return response
+    return response.make_conditional(request)

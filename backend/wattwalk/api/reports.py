@@ -77,7 +77,6 @@ def pdf(survey_id: str, number: int) -> Response:
         found = _find_report(session, survey_id, number)
     path = versions.report_path(current_app.config["SETTINGS"], found)
     response = send_file(path, mimetype="application/pdf", download_name=f"survey-report-{number}.pdf", etag=found.id, conditional=True)
-    response.headers["Cache-Control"] = "private, max-age=31536000, immutable"
     response.headers["Content-Security-Policy"] = PDF_CONTENT_POLICY
     return response
 
