@@ -1,6 +1,8 @@
 import preact from '@preact/preset-vite';
 import { VitePWA } from 'vite-plugin-pwa';
 import { defineConfig } from 'vite';
+import { ADDRESSES, START } from './src/ui/addresses.ts';
+import { addressFile } from './tools/address_file.mjs';
 import { earlyScript } from './tools/early_script.mjs';
 import { engineFiles } from './tools/engine_files.mjs';
 import { modelFile } from './tools/model_file.mjs';
@@ -12,10 +14,10 @@ const FIRST = new RegExp(
     'src/app\\.',
     'src/(generated|ui|forms|pictures)/',
     'src/store/(?!early|journal|copy|status)',
-    'src/sync/(api|cycle|loop|photos|session)\\.',
+    'src/sync/(api|cycle|leaving|loop|photos|session)\\.',
     'src/engine/(live|client|messages)\\.',
     'src/domain/(assessment|box|changes|check|contested|fast_start|gaps|ids|model|parse|photos|progress|survey|words)\\.',
-    'src/screens/(Home|Record|SignIn|Stop|SurveyList|current|registry|results/(?!Plant)|building/(Room|Emitters)\\.|photos/(PhotoStrip|TakePhoto|address|marks))',
+    'src/screens/(Home|Locked|Record|SignIn|door|Stop|SurveyList|current|registry|results/(?!Plant)|building/(Room|Emitters)\\.|photos/(PhotoStrip|TakePhoto|address|marks))',
   ].join('|'),
 );
 
@@ -26,6 +28,7 @@ export default defineConfig({
     earlyScript(),
     engineFiles(),
     modelFile(),
+    addressFile(ADDRESSES),
     VitePWA({
       strategies: 'injectManifest',
       srcDir: 'src',
@@ -34,6 +37,7 @@ export default defineConfig({
       // The app registers the worker itself, so that nothing but a person's word brings a new version in.
       injectRegister: false,
       injectManifest: {
+        globIgnores: ['addresses.json'],
         globPatterns: ['**/*.{html,js,json,css,svg,png,webmanifest}', 'engine/*.bin', 'python-*/*'],
         // Their names hold a hash: a new version of the app fetches only those that have changed.
         dontCacheBustURLsMatching: /^(assets|engine|python-\w+)\//,
@@ -44,7 +48,7 @@ export default defineConfig({
         name: 'Wattwalk',
         short_name: 'Wattwalk',
         description: 'Survey a house for a heat pump, with or without signal.',
-        start_url: '/',
+        start_url: START,
         scope: '/',
         display: 'standalone',
         lang: 'en-GB',

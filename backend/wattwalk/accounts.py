@@ -17,6 +17,7 @@ from uuid_utils import uuid7
 from .database import now, reading, writing
 from .models import DeviceSession, Firm, Instance, LoginFailure, StoredSurvey, User
 from .survey.errors import WattwalkError
+from .survey.validation import has_visible
 
 #: A device that is used stays signed in; one that lies in a drawer this long must sign in again.
 SESSION_LIFE = timedelta(days=90)
@@ -68,10 +69,9 @@ def find_or_add_firm(name: str) -> Firm:
     Raises
     ------
     AccountError
-        When the name is empty, longer than 120 characters or not printable.
+        When the name is empty, longer than 120 characters, not printable, or nothing that can be seen.
     """
-    if not 1 <= len(name.strip()) <= 120 or not name.isprintable():
-        raise AccountError("The firm needs a name of 1 to 120 printable characters.")
+    _check_name("firm", name)
     with writing() as session:
         firm = session.scalars(select(Firm).where(Firm.name == name.strip())).one_or_none()
         if firm is None:
@@ -86,12 +86,11 @@ def add_user(firm: Firm, email: str, name: str, password: str) -> User:
     Raises
     ------
     AccountError
-        When the email is none or taken, the name is empty, or the password is shorter than 10 or longer than 200 characters.
+        When the email is none or taken, the name is none, as for a firm, or the password is shorter than 10 or longer than 200 characters.
     """
     if not is_email(email):
         raise AccountError(f"Found {email!r}, expected an email address.")
-    if not 1 <= len(name.strip()) <= 120 or not name.isprintable():
-        raise AccountError("The person needs a name of 1 to 120 printable characters.")
+    _check_name("person", name)
     check_password(password)
     password_hash = _hasher().hash(password)
     with writing() as session:
@@ -102,6 +101,13 @@ def add_user(firm: Firm, email: str, name: str, password: str) -> User:
         )
         session.add(user)
         return user
+
+
+def _check_name(whose: str, name: str) -> None:
+    if not 1 <= len(name.strip()) <= 120 or not name.isprintable():
+        raise AccountError(f"The {whose} needs a name of 1 to 120 printable characters.")
+    if not has_visible(name):
+        raise AccountError(f"The {whose} needs a name that can be read: every character of this one is invisible.")
 
 
 def check_password(password: str) -> None:
@@ -158,6 +164,11 @@ def find_signed_in(token: str) -> tuple[User, Firm] | None:
         with writing() as session:
             session.execute(update(DeviceSession).where(DeviceSession.token_sha256 == _hash_token(token)).values(seen_at=now()))
     return user, firm
+
+
+def session_name(token: str) -> str:
+    """Return what a session is called where its token must not be known: 16 hexadecimal digits, the same each time."""
+    return hashlib.sha256(b"name of the session " + token.encode(errors="replace")).hexdigest()[:16]
 
 
 def sign_out(token: str) -> None:

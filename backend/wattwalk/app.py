@@ -60,6 +60,7 @@ def create_app(settings: Settings | None = None) -> Flask:
 
 
 def _keep_out_of_caches(response: Response) -> Response:
-    if request.path.startswith("/api/") and "Cache-Control" not in response.headers:
+    # Papers and photos too: a browser's cache outlives the sign-in, and the next person uses the same one.
+    if request.path.startswith("/api/"):
         response.headers["Cache-Control"] = "no-store"
     return response

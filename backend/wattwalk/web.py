@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import json
 import re
 from collections.abc import Callable, Iterable
 from pathlib import Path
@@ -46,6 +47,9 @@ SAFETY_HEADERS = (
 )
 #: The build puts a hash of the content into the names of these files, or of the folder they are in.
 _HASHED = re.compile(r"^/(?:(?:assets|engine)/.+-[A-Za-z0-9_-]{8,}\.[a-z0-9]+|python-[0-9a-f]{12}/[a-z.]+)$")
+
+#: Written by the build of the phone app from its own list.
+ADDRESSES = "addresses.json"
 
 Wsgi = Callable[[dict[str, Any], Callable[..., Any]], Iterable[bytes]]
 
@@ -92,6 +96,8 @@ def serve_phone_app(app: Flask) -> None:
 
         return
     page = (folder / "index.html").read_bytes()
+    # The app says itself which addresses are its own.
+    own = frozenset(json.loads((folder / ADDRESSES).read_text()))
     etag = hashlib.sha256(page).hexdigest()[:32]
 
     app.url_map.converters["page"] = PageConverter
@@ -99,9 +105,11 @@ def serve_phone_app(app: Flask) -> None:
     @app.get("/")
     @app.get("/<page:path>")
     def navigate(path: str = "") -> Response:
-        # An address of the app's own is a page; a file that is not there is not.
+        # A file that is not there is no page, and an address that is not the app's gets its page to say so.
         if "." in path.rsplit("/", 1)[-1]:
             raise NotFound
+        if request.path not in own:
+            return Response(page, 404, mimetype="text/html", headers={"Cache-Control": "no-store"})
         response = Response(page, mimetype="text/html")
         response.headers["Cache-Control"] = "no-cache"
         response.set_etag(etag)

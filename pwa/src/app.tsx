@@ -14,12 +14,21 @@ import { StopScreen } from './screens/Stop.tsx';
 import { SurveyListScreen } from './screens/SurveyList.tsx';
 import { isUncompared } from './store/second.ts';
 import { storeFault, waits } from './sync/loop.ts';
+import { isSigningOut } from './sync/session.ts';
+import { isOurs, START } from './ui/addresses.ts';
 import { Notice } from './ui/Notice.tsx';
 import { link, route } from './ui/router.ts';
 import { Writing } from './ui/Writing.tsx';
 
 export function App() {
+  if (isSigningOut.value) return <SigningOut />;
+  if (!isOurs(location.pathname)) return <MissingScreen words="There is no page at this address." back={START} />;
   return <Guard at={route.value.path.join('/')}><Opened /></Guard>;
+}
+
+/** Nothing of what was on the screen stays on it while the office is told. */
+function SigningOut() {
+  return <div class="page"><main class="content"><h1>Signing out</h1><p role="status">What was on this phone is being taken off it. Keep the app open for a moment.</p></main></div>;
 }
 
 /** Keeps a page that cannot be shown from taking the others with it: another address is another page, which may well stand. */

@@ -3,6 +3,7 @@ import { render } from 'preact';
 import { App } from './app.tsx';
 import { startEngine } from './engine/live.ts';
 import { openAhead } from './screens/current.tsx';
+import { watchDoor } from './screens/door.ts';
 import { forgetFirstReading } from './store/first_reading.ts';
 import { startTheme } from './store/theme.ts';
 import './styles/main.css';
@@ -21,6 +22,7 @@ function start(): void {
   render(<App />, place);
   // From here on the store itself is asked.
   forgetFirstReading();
+  watchDoor();
   startSync();
   startEngine(computed(() => Boolean(waits.value?.session)));
   onceDrawn(() => void startServiceWorker().catch((fault: unknown) => {

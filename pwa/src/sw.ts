@@ -1,6 +1,7 @@
 /** The service worker: the whole app is kept on the phone, and a new version waits for a person's word. */
 import { PrecacheController, PrecacheRoute, type PrecacheEntry } from 'workbox-precaching';
-import { NavigationRoute, registerRoute } from 'workbox-routing';
+import { registerRoute } from 'workbox-routing';
+import { isOurs } from './ui/addresses.ts';
 
 interface Lasting {
   waitUntil(work: Promise<unknown>): void;
@@ -30,7 +31,13 @@ const kept = new PrecacheController();
 kept.addToCacheList(files);
 registerRoute(new PrecacheRoute(kept));
 // The office's answers are never kept here: the app's own store knows what it may rely on.
-registerRoute(new NavigationRoute(kept.createHandlerBoundToURL(PAGE), { denylist: [/^\/api(\/|$)/, /\/[^/?]+\.[^/?]+$/] }));
+const NO_PAGES = [/^\/api(\/|$)/, /\/[^/]+\.[^/]+$/];
+const thePage = kept.createHandlerBoundToURL(PAGE);
+registerRoute(({ request, url }) => request.mode === 'navigate' && !NO_PAGES.some((pattern) => pattern.test(url.pathname)), async (asked) => {
+  const answer = await thePage(asked);
+  // The page says itself that there is nothing at this address; its status says so too, as the office's does.
+  return isOurs(asked.url.pathname) ? answer : new Response(answer.body, { status: 404, headers: answer.headers });
+});
 
 /**
  * Where the browser can, it takes this version's page and hashed files out of the caches by itself, and asks the office by itself: this

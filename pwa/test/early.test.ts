@@ -62,6 +62,14 @@ test('the screen follows the store from the first edit on, whatever was read ahe
   live.stop();
 });
 
+test('without anybody signed in nothing of a survey is read ahead, whatever lies in the store', async () => {
+  const survey = await startSurvey({ household_name: 'Thimble' });
+  expect((await readAhead(`#/survey/${survey}`))!.surveys).toEqual({});
+  await putMeta('session', SESSION);
+  vi.resetModules();
+  expect(Object.keys((await readAhead(`#/survey/${survey}`))!.surveys)).toEqual([survey]);
+});
+
 test('a survey that is not on this phone is asked of the store', async () => {
   await startSurvey({ household_name: 'Thimble' });
   expect((await readAhead('#/survey/none'))!.surveys).toEqual({});

@@ -4,34 +4,19 @@ import { beforeEach, describe, expect, test, vi } from 'vitest';
 import { database, putMeta, readMeta } from '../src/store/database.ts';
 import { applyPull, applyPush, meetEpoch, nextBatch, saveView } from '../src/store/exchange.ts';
 import { sha256Of } from '../src/store/hash.ts';
-import { journalState, rewriteNow, usePort, type Port } from '../src/store/journal/client.ts';
+import { journalState, rewriteNow, usePort } from '../src/store/journal/client.ts';
 import { compare, linesOfDatabase } from '../src/store/journal/compare.ts';
-import { openFiles, type JournalFiles } from '../src/store/journal/files.ts';
 import { checksum, decode, encode, type Line } from '../src/store/journal/lines.ts';
 import { markArrived, savePicture, soundBytes } from '../src/store/photos.ts';
+import { lockedHere } from '../src/store/locked.ts';
 import { forgetSession, keepSession } from '../src/store/session.ts';
 import { fetchToPhone, newRecord, removeFromPhone, saveEdits, startSurvey } from '../src/store/surveys.ts';
 import { FakeDisk } from './files.fake.ts';
+import { portTo } from './journal.fake.ts';
 
 const una = { user: { name: 'Una', email: 'una@demo.example' }, firm: { name: 'F' } };
+const oto = { user: { name: 'Oto', email: 'oto@demo.example' }, firm: { name: 'Other' } };
 let disk: FakeDisk;
-
-function portTo(on: FakeDisk): Port {
-  let files: Promise<JournalFiles> | null = null;
-  return async (order) => {
-    const journal = await (files ??= openFiles(on.root));
-    switch (order.do) {
-      case 'read': return journal.read();
-      case 'append': return journal.append(order.lines);
-      case 'rewrite': return journal.rewrite(order.lines);
-      case 'clear': return journal.clear();
-      case 'keepPhoto': return journal.keepPhoto(order.sha256, order.bytes);
-      case 'photo': return journal.photo(order.sha256);
-      case 'dropPhotos': return journal.dropPhotos(order.hashes);
-      case 'photoNames': return journal.photoNames();
-    }
-  };
-}
 
 beforeEach(async () => {
   vi.restoreAllMocks();
@@ -264,17 +249,19 @@ describe('what a person takes off this phone', () => {
     expect(await readMeta('session')).toBeUndefined();
   });
 
-  test("another person's unsent work stays theirs and is left alone", async () => {
-    await someWork();
+  test("another person's unsent work stays theirs: it is locked, and comes back to nobody else", async () => {
+    const survey = await someWork();
+    const before = await here();
     await wipe();
-    await putMeta('session', { user: { name: 'Oto', email: 'oto@demo.example' }, firm: { name: 'F' } });
+    await putMeta('session', oto);
     await compare();
     expect(await database.surveys.count()).toBe(0);
-    expect(journalState.value).toEqual({ kind: 'other', email: 'una@demo.example' });
-    await wipe();
-    usePort(portTo(disk));
-    await compare();
-    expect(await database.surveys.count()).toBe(1);
+    expect(await lockedHere('oto@demo.example')).toMatchObject({ changes: (before as { waiting: unknown[] }).waiting.length, photos: 1 });
+    expect(journalState.value.kind).toBe('kept');
+    expect((await forgetSession()).done).toBe(true);
+    await keepSession(una);
+    expect(await here()).toEqual(before);
+    expect((await database.surveys.get(survey))!.edits).toBe(4);
   });
 });
 

@@ -20,6 +20,7 @@ const EVER: { version: number; stores: Record<string, { keyPath: string; indexes
   },
   { version: 20, stores: { live: { keyPath: 'survey', indexes: [] } } },
   { version: 30, stores: { outbox: { keyPath: 'id', indexes: ['[survey+kind+record]'] }, stamps: { keyPath: 'sha256', indexes: [] } } },
+  { version: 40, stores: { locked: { keyPath: 'key', indexes: ['email', '*hashes'] } } },
 ];
 
 const change = { id: '01930000-0000-7000-8000-000000000001', survey: 's', kind: 'room', record: 'r', field: 'length_m', value: 4.2, seen: 0, made_at: '2026-03-31T14:05:00Z' };
@@ -33,7 +34,7 @@ function leaveBehind(name: string, upTo: number): Promise<void> {
       for (const { stores } of EVER.slice(0, upTo + 1)) {
         for (const [store, { keyPath, indexes }] of Object.entries(stores)) {
           const made = asked.result.objectStoreNames.contains(store) ? asked.transaction!.objectStore(store) : asked.result.createObjectStore(store, { keyPath });
-          for (const index of indexes) made.createIndex(index, index.startsWith('[') ? index.slice(1, -1).split('+') : index);
+          for (const index of indexes) made.createIndex(index.replace('*', ''), index.startsWith('[') ? index.slice(1, -1).split('+') : index.replace('*', ''), { multiEntry: index.startsWith('*') });
         }
       }
     };

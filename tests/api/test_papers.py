@@ -141,7 +141,7 @@ def test_report_versions_are_numbered_and_stay(office: Office, ada: Device, desk
     assert [report["number"] for report in ada.client.get(f"{ada.path}/reports").json["reports"]] == [2, 1]
     assert ada.listed()["latest_report"] == 2
     got = ada.client.get(f"{ada.path}/reports/1.pdf", buffered=True)
-    assert (got.content_type, got.data[-1:]) == ("application/pdf", b"1")
+    assert (got.content_type, got.headers["Cache-Control"], got.data[-1:]) == ("application/pdf", "no-store", b"1")
     assert ada.client.get(f"{ada.path}/reports/3.pdf").json["code"] == "no_such_report"
     assert ada.client.get(f"{ada.path}/reports/99999999999999999999.pdf").status_code == 404
     assert ada.client.get(f"{ada.path}/report-jobs/no-such-job").json["code"] == "no_such_job"

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import hashlib
 from datetime import timedelta
 
 import pytest
 from sqlalchemy import delete, update
 
-from tests.support.cast import ADA, CORA, PASSWORD, Office
+from tests.support.cast import ADA, CORA, PASSWORD, Office, change, picture
 from wattwalk import accounts
 from wattwalk.database import now, writing
 from wattwalk.models import DeviceSession, LoginFailure
@@ -25,14 +26,59 @@ def test_signing_in_opens_and_signing_out_closes(office: Office) -> None:
     answer = client.post("/api/session", json={"email": "ADA@teasel.example", "password": PASSWORD})
     assert answer.status_code == 200
     epoch = client.get("/api/health").json["epoch"]
-    assert answer.json == {"user": {"name": "Ada", "email": ADA.email}, "firm": {"name": ADA.firm}, "epoch": epoch}
-    assert client.get("/api/session").json == answer.json
     token = client.get_cookie("wattwalk").value
-    assert client.delete("/api/session").status_code == 204
+    name = accounts.session_name(token)
+    assert answer.json == {"user": {"name": "Ada", "email": ADA.email}, "firm": {"name": ADA.firm}, "epoch": epoch, "session": name}
+    assert client.get("/api/session").json == answer.json
+    ended = client.delete("/api/session")
+    assert (ended.status_code, ended.json) == (200, {"ended": True})
+    assert client.get_cookie("wattwalk") is None
     assert client.get("/api/session").json["code"] == "sign_in_needed"
     # The cookie of somebody who kept it opens nothing either.
     client.set_cookie("wattwalk", token)
     assert client.get("/api/session").status_code == 401
+
+
+def test_signing_out_clears_the_browsers_cache_and_never_its_storage(office: Office) -> None:
+    client = office.device(ADA).client
+    assert "Clear-Site-Data" not in client.get("/api/session").headers
+    token = client.get_cookie("wattwalk").value
+    assert client.delete("/api/session").headers["Clear-Site-Data"] == '"cache"'
+    # A session that had ended before, at the office or by age: the device is cleared all the same.
+    client.set_cookie("wattwalk", token)
+    late = client.delete("/api/session")
+    assert (late.status_code, late.json["code"], late.headers["Clear-Site-Data"]) == (401, "sign_in_needed", '"cache"')
+    assert client.get_cookie("wattwalk") is None
+    client.set_cookie("wattwalk", token)
+    assert "Clear-Site-Data" not in client.get("/api/surveys").headers
+    assert client.get_cookie("wattwalk").value == token
+
+
+def test_a_sign_out_that_comes_late_ends_its_own_session_and_nobody_elses(office: Office) -> None:
+    client = office.app.test_client()
+    left = client.post("/api/session", json={"email": ADA.email, "password": PASSWORD}).json["session"]
+    ada = client.get_cookie("wattwalk").value
+    cora = client.post("/api/session", json={"email": CORA.email, "password": PASSWORD}).json["session"]
+    late = client.delete(f"/api/session?session={left}")
+    assert (late.status_code, late.json, "Clear-Site-Data" in late.headers) == (200, {"ended": False}, False)
+    assert client.get("/api/session").json["user"]["email"] == CORA.email
+    # Whoever signed in on the device took the place of the one before, whose cookie nobody holds any more.
+    other = office.app.test_client()
+    other.set_cookie("wattwalk", ada)
+    assert other.get("/api/session").status_code == 401
+    assert client.delete(f"/api/session?session={cora}").json == {"ended": True}
+    assert client.get("/api/session").status_code == 401
+    assert office.device(ADA).client.delete("/api/session?session=nonsense").status_code == 422
+
+
+def test_nothing_of_the_api_is_kept_by_a_browser(office: Office) -> None:
+    device = office.device(ADA)
+    device.push(change())
+    data = picture()
+    path = f"{device.path}/photos/{hashlib.sha256(data).hexdigest()}"
+    assert device.client.put(path, data=data, content_type="image/jpeg").status_code == 201
+    for address in ("/api/health", "/api/surveys", "/api/nowhere", path, f"{path}/preview", f"{device.path}/document"):
+        assert device.client.get(address, buffered=True).headers["Cache-Control"] == "no-store", address
 
 
 def test_the_cookie_is_guarded(office: Office) -> None:
@@ -134,7 +180,7 @@ def test_the_firm_changes_what_is_given(office: Office) -> None:
 
 @pytest.mark.parametrize(
     ("given", "field"),
-    [({"name": ""}, "name"), ({"name": "a\u0000b"}, "name"), ({"email": "nobody"}, "email"), ({"colour": "red"}, "colour"), ({"name": 7}, "name"), ({"name": CORA.firm}, "name")],
+    [({"name": ""}, "name"), ({"name": "\u2800\u3164"}, "name"), ({"name": "\u202e\ufeff"}, "name"), ({"name": "a\u0000b"}, "name"), ({"email": "nobody"}, "email"), ({"colour": "red"}, "colour"), ({"name": 7}, "name"), ({"name": CORA.firm}, "name")],
 )
 def test_the_firm_refuses_what_cannot_be(office: Office, given: dict[str, object], field: str) -> None:
     answer = office.device(ADA).client.patch("/api/firm", json=given)

@@ -21,6 +21,7 @@ def built(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     folder = tmp_path / "dist"
     (folder / "assets").mkdir(parents=True)
     (folder / "index.html").write_text("<!doctype html><title>Wattwalk</title>")
+    (folder / "addresses.json").write_text('["/", "/index.html"]')
     (folder / "sw.js").write_text("const version = 1;")
     (folder / "manifest.webmanifest").write_text("{}")
     (folder / "assets" / "main-BX3k_f9Q.js").write_text("export {};")
@@ -39,8 +40,7 @@ def test_pages_and_files_come_with_their_types(built: Path, tmp_path: Path) -> N
     client = client_of(tmp_path)
     page = client.get("/", buffered=True)
     assert (page.content_type, page.headers["Cache-Control"]) == ("text/html; charset=utf-8", "no-cache")
-    for path in ("/survey/1/room/2", "/index.html"):
-        assert client.get(path, buffered=True).data == page.data
+    assert client.get("/index.html", buffered=True).data == page.data
     assert client.get("/sw.js", buffered=True).content_type.startswith("text/javascript")
     assert client.get("/sw.js", buffered=True).headers["Cache-Control"] == "no-cache"
     assert client.get("/manifest.webmanifest", buffered=True).content_type == "application/manifest+json"
@@ -49,8 +49,24 @@ def test_pages_and_files_come_with_their_types(built: Path, tmp_path: Path) -> N
     wasm = client.get("/python-0123456789ab/pyodide.asm.wasm", buffered=True)
     assert (wasm.content_type, "immutable" in wasm.headers["Cache-Control"]) == ("application/wasm", True)
     for path in ("/assets/main-OLDHASH1.js", "/favicon.ico", "/../config.py", "/%2e%2e/config.py"):
-        assert client.get(path).status_code == 404, path
+        absent = client.get(path)
+        assert (absent.status_code, absent.data == page.data) == (404, False), path
     assert client.get("/api/nowhere").json["code"] == "not_found"
+    for path in ("/api", "/api/", "/api/survey/1"):
+        refused = client.get(path)
+        assert (refused.status_code, refused.data == page.data) == (404, False), path
+
+
+def test_an_address_that_is_not_the_apps_is_not_found_and_its_page_says_so(built: Path, tmp_path: Path) -> None:
+    client = client_of(tmp_path)
+    page = client.get("/")
+    for path in ("/nowhere", "/survey/1/room/2", "/sign-in", "/apiary"):
+        absent = client.get(path, headers={"If-None-Match": page.headers["ETag"]})
+        assert (absent.status_code, absent.content_type, absent.data) == (404, "text/html; charset=utf-8", page.data), path
+        assert (client.head(path).status_code, absent.headers["Cache-Control"]) == (404, "no-store"), path
+    # What is the app's own, the app says.
+    (built / "addresses.json").write_text('["/", "/sign-in"]')
+    assert [client_of(tmp_path).get(path).status_code for path in ("/", "/sign-in", "/nowhere")] == [200, 200, 404]
 
 
 @pytest.mark.parametrize("name", ["sw.js", "index.html"])

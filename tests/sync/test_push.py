@@ -95,6 +95,7 @@ def test_null_clears_a_field(office: Office) -> None:
         (change(field=7), "unknown_field", "has no field"),
         (change(field="name", value="a\nb"), "not_one_line", "line break"),
         (change(field="name", value="\u0000"), "not_printable", "control character"),
+        *((change(field="name", value=unseen), "nothing_to_see", "cannot be seen") for unseen in ("\u202e", "\ufeff", " \u200b\u2060 ", "\u3164\u2800", "\U000e0041", "\u034f")),
         (change(field="name", value="\ud800"), "not_printable", "half of a character"),
         (change(field="name", value="x" * 5000), "too_long", "found 5000 characters"),
         (change(field="deleted", value="yes"), "not_yes_or_no", "true or false"),

@@ -37,6 +37,7 @@ def register_access(app: Flask) -> None:
     """Check every request under ``/api`` before its view is called."""
     app.before_request(_check_request)
     app.after_request(_prolong_cookie)
+    app.after_request(_shut_the_door)
 
 
 def _check_request() -> None:
@@ -99,6 +100,15 @@ def set_cookie(response: Response, token: str) -> None:
         cookie_name(), token, max_age=int(accounts.SESSION_LIFE.total_seconds()), secure=request.is_secure, httponly=True,
         samesite="Lax", path="/",
     )
+
+
+def _shut_the_door(response: Response) -> Response:
+    """Take the cookie, and what the browser's cache holds, from a device whose session has ended, now or before."""
+    if request.endpoint == "session.end" and "token" not in g and response.status_code in {200, 401}:
+        response.delete_cookie(cookie_name(), secure=request.is_secure, httponly=True, samesite="Lax", path="/")
+        # Never "storage": work that has not been sent is in there.
+        response.headers["Clear-Site-Data"] = '"cache"'
+    return response
 
 
 def _prolong_cookie(response: Response) -> Response:

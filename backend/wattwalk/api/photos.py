@@ -28,8 +28,6 @@ photos = ApiBlueprint("photos", __name__, url_prefix="/api/surveys/<id:survey_id
 
 _PICTURE = {"schema": {"type": "string", "format": "binary"}}
 _PICTURES = {"content": dict.fromkeys(("image/jpeg", "image/png", "image/webp"), _PICTURE)}
-#: The bytes under a hash never change; a shared cache has no business with them.
-_FOR_EVER = "private, max-age=31536000, immutable"
 
 
 #: The photo had come, and what lies here now is not it: told from one that never came, since somebody may still have it.
@@ -96,7 +94,7 @@ class PhotoView(MethodView):
         found = _find_photo(survey_id, sha256)
         with _while_the_store_answers():
             data = _or_lost(_store().get(sha256))
-        return _for_ever(send_file(io.BytesIO(data), mimetype=found.media_type, etag=sha256, conditional=True))
+        return send_file(io.BytesIO(data), mimetype=found.media_type, etag=sha256, conditional=True)
 
 
 @photos.route("/<sha256:sha256>/preview")
@@ -108,9 +106,4 @@ def preview(survey_id: str, sha256: str) -> Response:
         small = _or_lost(kept.preview(_store(), sha256))
     response = Response(small, mimetype="image/jpeg")
     response.set_etag(f"{sha256}-{kept.PREVIEW_PX}")
-    return _for_ever(response.make_conditional(request))
-
-
-def _for_ever(response: Response) -> Response:
-    response.headers["Cache-Control"] = _FOR_EVER
-    return response
+    return response.make_conditional(request)

@@ -142,7 +142,6 @@ def pdf(survey_id: str, number: int) -> Response:
         found = _find_report(session, survey_id, number)
     content = io.BytesIO(_read_paper(found))
     response = send_file(content, mimetype="application/pdf", download_name=f"survey-report-{number}.pdf", etag=found.id, conditional=True)
-    response.headers["Cache-Control"] = "private, max-age=31536000, immutable"
     response.headers["Content-Security-Policy"] = PDF_CONTENT_POLICY
     return response
 

@@ -9,6 +9,7 @@ from typing import Any
 from marshmallow import Schema, ValidationError, fields, validate
 
 from ..survey.kinds import KINDS
+from ..survey.validation import has_visible
 from ..sync.changes import MAX_CHANGES
 from ..sync.pull import MAX_LIMIT
 from ..sync.schemas import record_schema_class
@@ -36,14 +37,20 @@ class QueryNumber(fields.Integer):
         return super()._deserialize(value, attr, data, **kwargs)
 
 
-def line(most: int, *, least: int = 0, **given: Any) -> fields.String:
-    """Return a field for one printable line of text."""
-    return fields.String(validate=[validate.Length(min=least, max=most), _check_printable], **given)
+def line(most: int, *, least: int = 0, is_name: bool = False, **given: Any) -> fields.String:
+    """Return a field for one printable line of text; a name is one that can be seen."""
+    checks = [validate.Length(min=least, max=most), _check_printable, *([_check_visible] if is_name else [])]
+    return fields.String(validate=checks, **given)
 
 
 def _check_printable(value: str) -> None:
     if not value.isprintable():
         raise ValidationError("Expected one line of printable text.")
+
+
+def _check_visible(value: str) -> None:
+    if not has_visible(value):
+        raise ValidationError("Expected a name that can be read: every character of this one is invisible.")
 
 
 def check_text(value: str) -> None:
@@ -81,10 +88,19 @@ class SessionSchema(Schema):
     user = fields.Nested(UserSchema, required=True)
     firm = fields.Nested(FirmNameSchema, required=True)
     epoch = fields.String(required=True)
+    session = fields.String(required=True)
+
+
+class EndSchema(Schema):
+    session = fields.String(validate=validate.Regexp(r"[0-9a-f]{16}\Z"))
+
+
+class EndedSchema(Schema):
+    ended = fields.Boolean(required=True)
 
 
 class FirmSchema(Schema):
-    name = line(120, least=1)
+    name = line(120, least=1, is_name=True)
     address = long_text(400)
     telephone = line(40)
     email = line(254)

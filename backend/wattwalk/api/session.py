@@ -16,13 +16,15 @@ from ..survey.errors import Problem
 from . import access
 from .blueprints import ApiBlueprint
 from .errors import Refusal
-from .schemas import FirmSchema, SessionSchema, SignInSchema
+from .schemas import EndedSchema, EndSchema, FirmSchema, SessionSchema, SignInSchema
 
 session = ApiBlueprint("session", __name__, url_prefix="/api", description="Signing in, and the firm.")
 
 
-def _describe(user: User, firm: Firm) -> dict[str, Any]:
-    return {"user": {"name": user.name, "email": user.email}, "firm": {"name": firm.name}, "epoch": accounts.epoch()}
+def _describe(user: User, firm: Firm, token: str) -> dict[str, Any]:
+    return {
+        "user": {"name": user.name, "email": user.email}, "firm": {"name": firm.name}, "epoch": accounts.epoch(), "session": accounts.session_name(token)
+    }
 
 
 @session.route("/session", methods=["POST"])
@@ -40,7 +42,10 @@ def create(given: dict[str, str]) -> Response:
     signed_in = accounts.find_signed_in(token)
     if signed_in is None:
         raise RuntimeError("A session that was just made is gone.")
-    response = jsonify(_describe(user, signed_in[1]))
+    # Whoever was signed in on this device before is not any more: nobody would hold that cookie to end it with.
+    if before := request.cookies.get(access.cookie_name()):
+        accounts.sign_out(before)
+    response = jsonify(_describe(user, signed_in[1], token))
     access.set_cookie(response, token)
     return response
 
@@ -49,17 +54,22 @@ def create(given: dict[str, str]) -> Response:
 @session.response(200, SessionSchema)
 def show() -> dict[str, Any]:
     """Say who is signed in on this device."""
-    return _describe(access.current_user(), access.current_firm())
+    return _describe(access.current_user(), access.current_firm(), g.token)
 
 
 @session.route("/session", methods=["DELETE"])
-@session.response(204)
-def end() -> Response:
-    """Sign this device out; what it has stored stays on it."""
+@session.arguments(EndSchema, location="query")
+@session.response(200, EndedSchema)
+def end(given: dict[str, str]) -> dict[str, Any]:
+    """Sign this device out.
+
+    A phone that had no signal says late that somebody has left, and names the session: the one of whoever has signed in there since goes on.
+    """
+    if given.get("session", accounts.session_name(g.token)) != accounts.session_name(g.token):
+        return {"ended": False}
     accounts.sign_out(g.token)
-    response = Response(status=204)
-    response.delete_cookie(access.cookie_name(), secure=request.is_secure, httponly=True, samesite="Lax", path="/")
-    return response
+    del g.token
+    return {"ended": True}
 
 
 @session.route("/firm")

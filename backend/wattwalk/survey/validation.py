@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+import unicodedata
 from collections.abc import Mapping
 from datetime import date, datetime
 from decimal import Decimal, InvalidOperation
@@ -20,6 +21,8 @@ _MONEY = re.compile(r"-?[0-9]{1,9}(?:\.[0-9]{1,2})?")
 _MOMENT = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}(?:\.[0-9]{1,6})?Z")
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _SHA256 = re.compile(r"[0-9a-f]{64}")
+#: Letters and symbols by their category that are drawn as nothing: the fillers of Hangul, and Braille without a dot (Unicode, Default_Ignorable_Code_Point and U+2800).
+_INKLESS = frozenset("\u115f\u1160\u3164\uffa0\u2800")
 
 
 def is_id(value: Any) -> bool:
@@ -30,6 +33,11 @@ def is_id(value: Any) -> bool:
 def is_sha256(value: Any) -> bool:
     """Say whether ``value`` is a SHA-256 in lower-case hexadecimal."""
     return isinstance(value, str) and _SHA256.fullmatch(value) is not None
+
+
+def has_visible(text: str) -> bool:
+    """Say whether anything of `text` can be seen: a letter, figure, mark of punctuation or symbol that leaves ink."""
+    return any(unicodedata.category(character)[0] in "LNPS" and character not in _INKLESS for character in text)
 
 
 def plain_number(value: float) -> str:
@@ -101,6 +109,9 @@ def _check_text(spec: FieldSpec, value: Any) -> tuple[str, str] | None:
         return "not_printable", "found a control character, expected plain text."
     if any("\ud800" <= character <= "\udfff" for character in value):
         return "not_printable", "found half of a character pair, expected plain text."
+    # Blanks alone are an empty answer; signs that only steer others look like one and are none.
+    if value.strip() and not has_visible(value):
+        return "nothing_to_see", "found only characters that cannot be seen, expected a text that can be read."
     if spec.name == "sha256" and not is_sha256(value):
         return "not_a_hash", "expected 64 characters 0-9 and a-f."
     return None

@@ -14,6 +14,21 @@ export function waitingWords(changes: number, photos: number): string {
   return parts.length > 0 ? `${parts.join(' and ')} waiting` : '';
 }
 
+/** `2 changes waiting, 1 refused answer`: what is on this phone only. */
+export function heldWords({ changes, photos, refused }: { changes: number; photos: number; refused: number }): string {
+  return [waitingWords(changes, photos), refused > 0 ? counted(refused, 'refused answer') : ''].filter(Boolean).join(', ');
+}
+
+/** What is locked here for people who are not signed in: how much, and nothing else of it. Empty when there is none. */
+export function lockedWords(held: { changes: number; photos: number; refused: number } | undefined): string {
+  if (!held) return '';
+  const parts = [held.changes > 0 ? counted(held.changes, 'change') : '', held.photos > 0 ? counted(held.photos, 'photo') : '', held.refused > 0 ? counted(held.refused, 'refused answer') : ''].filter(Boolean);
+  if (parts.length === 0) return '';
+  const all = parts.length > 1 ? `${parts.slice(0, -1).join(', ')} and ${parts.at(-1)}` : parts[0]!;
+  const isOne = held.changes + held.photos + held.refused === 1;
+  return `${all} of somebody else ${isOne ? 'waits' : 'wait'} on this phone, locked. ${isOne ? 'It comes' : 'They come'} back when that person signs in here again.`;
+}
+
 /**
  * `14:32` for today, `31 March 14:32` for another day; in the phone's own time zone.
  * Written by hand: the browser's first formatter has to load its tables, and that in the middle of a cold start.

@@ -4,16 +4,34 @@
  */
 const KEY = 'wattwalk-drafts';
 
-function readKept(): Map<string, string> {
+interface Kept {
+  /** Email of the person who typed them; null while that is not known. */
+  of: string | null;
+  drafts: Record<string, string>;
+}
+
+function readKept(): Kept {
   try {
-    return new Map(Object.entries(JSON.parse(sessionStorage.getItem(KEY) ?? '{}') as Record<string, string>));
+    const kept = JSON.parse(sessionStorage.getItem(KEY) ?? '{}') as Kept | Record<string, string>;
+    // The version before kept the drafts without a name.
+    return typeof kept['drafts'] === 'object' ? (kept as Kept) : { of: null, drafts: kept as Record<string, string> };
   } catch {
     // A browser that keeps nothing for a tab still has the drafts of this page.
-    return new Map();
+    return { of: null, drafts: {} };
   }
 }
 
-const drafts = readKept();
+const kept = readKept();
+const drafts = new Map(Object.entries(kept.drafts));
+let owner = kept.of;
+
+/** Say who is signed in: a browser may bring a tab back with drafts of somebody who has left meanwhile. */
+export function ownDrafts(email: string | null): void {
+  if (owner === email) return;
+  if (owner !== null || email === null) drafts.clear();
+  owner = email;
+  keepAll();
+}
 
 export const draftOf = (path: string): string | undefined => drafts.get(path);
 
@@ -32,7 +50,7 @@ export function forgetDrafts(): void {
 
 function keepAll(): void {
   try {
-    sessionStorage.setItem(KEY, JSON.stringify(Object.fromEntries(drafts)));
+    sessionStorage.setItem(KEY, JSON.stringify({ of: owner, drafts: Object.fromEntries(drafts) } satisfies Kept));
   } catch {
     // Kept by this page alone then, which is what most of them need.
   }

@@ -11,15 +11,15 @@ import { watchOverview } from '../store/live.ts';
 import { roomLeft, type Room } from '../store/persistence.ts';
 import { setTheme, theme, type Theme } from '../store/theme.ts';
 import { removeFromPhone } from '../store/surveys.ts';
-import { forgetDrafts } from '../forms/drafts.ts';
 import { keep } from '../forms/saving.tsx';
 import { APP_VERSION } from '../sync/cycle.ts';
 import { syncNow, syncState, waits } from '../sync/loop.ts';
-import { signOut } from '../sync/session.ts';
 import { Confirm } from '../ui/Confirm.tsx';
 import { Notice } from '../ui/Notice.tsx';
 import { Page } from '../ui/Page.tsx';
-import { go, link } from '../ui/router.ts';
+import { link } from '../ui/router.ts';
+import { LockedNotice } from './Locked.tsx';
+import { SignOut } from './SignOut.tsx';
 
 let overview: ReturnType<typeof watchOverview> | null = null;
 
@@ -80,16 +80,6 @@ export function SyncScreen() {
     const answer = await removeFromPhone(id);
     setWords(answer.removed ? null : `It stays: ${answer.why}`);
   }, false);
-  const leave = async () => {
-    const answer = await signOut();
-    if (answer.done) {
-      forgetDrafts();
-      go('#/');
-      return;
-    }
-    const held = [waitingWords(answer.held.changes, answer.held.photos), answer.held.refused > 0 ? counted(answer.held.refused, 'refused answer') : ''].filter(Boolean).join(', ');
-    setWords(`You stay signed in. On this phone only: ${held}. Let it reach the office, or save a copy to a file first.`);
-  };
   return (
     <Page title="What is where" over={now?.session ? `${now.session.user.name} · ${now.session.firm.name}` : ''} back="#/" backWords="surveys">
       <p>What the phone calls saved survives a crash of the app. What it calls at the office survives the loss of the phone.</p>
@@ -156,7 +146,8 @@ export function SyncScreen() {
         </div>
       </section>
       <p class="field-notes">Wattwalk {APP_VERSION}, engine {engineVersion}</p>
-      <Confirm words="Sign out" question="Sign out and take the surveys off this phone? They stay at the office." yes="Sign out" onYes={() => void leave()} />
+      <LockedNotice />
+      <SignOut />
     </Page>
   );
 }
@@ -183,7 +174,6 @@ function journalWords(state: JournalState): string {
     case 'kept': return 'Every edit and every photo is kept a second time here, in a journal beside the store, until the office has it.';
     case 'none': return 'This browser has no place for a journal beside the store: let surveys reach the office soon, or save a copy to a file.';
     case 'failing': return `The journal beside the store is not being written (${state.why}). The store itself is; let surveys reach the office soon.`;
-    case 'other': return `The journal beside the store holds unsent work of ${state.email} and is left alone until they sign in.`;
     case 'unknown': return 'The journal beside the store is being looked at.';
   }
 }

@@ -141,11 +141,43 @@ export interface OfficeSurvey {
 export interface Session {
   user: { name: string; email: string };
   firm: { name: string };
+  /** What the office calls this sign-in; earlier versions kept none. */
+  id?: string;
+}
+
+/** Somebody has signed out here, and the office has not heard of it: its session and the browser's cookie are alive. */
+export interface Leaving {
+  session: string | null;
+}
+
+/**
+ * Unsent work of a survey whose person has signed out. It lies apart from everything that a screen, an exchange or a copy reads, and goes
+ * back only when the same person signs in here again. Bytes of its photos stay under their hash.
+ */
+export interface LockedRow {
+  /** `email/survey`. */
+  key: string;
+  email: string;
+  survey: string;
+  born: string;
+  created_at: number;
+  edits: number;
+  /** The life of the office's database in which the changes had seen what they had seen. */
+  epoch: string | null;
+  changes: Change[];
+  refused: RefusedRow[];
+  photos: PhotoRow[];
+  /** Hashes of the photos. */
+  hashes: string[];
 }
 
 /** Everything kept once: the session, the office's epoch, this device's name, the office's list of surveys … */
 export interface Meta {
   session: Session;
+  /** There while the office has still to hear that somebody has signed out. */
+  leaving: Leaving;
+  /** There from a sign-out or a change of person on until the journal was written anew: what it held until then is not brought back. The value tells one from the next. */
+  journal_is_past: string;
   needs_sign_in: boolean;
   epoch: string;
   device: string;
@@ -164,6 +196,7 @@ export class Database extends Dexie {
   declare stamps: EntityTable<StampRow, 'sha256'>;
   declare assessments: EntityTable<AssessmentRow, 'survey'>;
   declare live: EntityTable<LiveRow, 'survey'>;
+  declare locked: EntityTable<LockedRow, 'key'>;
   declare meta: Table<{ name: string; value: unknown }, string>;
 
   constructor(name = 'wattwalk') {
@@ -182,6 +215,7 @@ export class Database extends Dexie {
     });
     this.version(2).stores({ live: 'survey' });
     this.version(3).stores({ outbox: 'id, survey, [survey+kind+record]', stamps: 'sha256' });
+    this.version(4).stores({ locked: 'key, email, *hashes' });
   }
 }
 

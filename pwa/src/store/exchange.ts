@@ -1,4 +1,5 @@
 /** The store's half of sync: what is offered, what was answered, what came back. Each step is one transaction. */
+import type { Table } from 'dexie';
 import type { WorkedOut } from '../domain/assessment.ts';
 import { pathOf, type Change } from '../domain/changes.ts';
 import { newId } from '../domain/ids.ts';
@@ -6,7 +7,7 @@ import { BYTES_MISSING } from '../domain/photos.ts';
 import { database, putMeta, readMeta, type Contested, type OfficeSurvey, type PhotoAtOffice, type PhotoRow, type Problem, type RecordRow, type SurveyRow } from './database.ts';
 import { recordKey, type PulledChange } from './rows.ts';
 import { keepPhotoToo, noteToo } from './second.ts';
-import { write } from './write.ts';
+import { Left, write } from './write.ts';
 
 export interface PushResult {
   id: string;
@@ -14,6 +15,26 @@ export interface PushResult {
   revision: number | null;
   contested: boolean;
   problem: Problem | null;
+}
+
+/** Whose exchange it is; undefined before the first. */
+let whose: string | null | undefined;
+
+const signedIn = async (): Promise<string | null> => (await readMeta('session'))?.user.email ?? null;
+
+/** From here on what comes from the office is taken for whoever is signed in now, and for nobody else. */
+export async function beginExchange(): Promise<void> {
+  whose = await signedIn();
+}
+
+/** Put something of the office's into the store in one transaction. Raises Left when its person has signed out since the exchange began. */
+function take<T>(tables: Table[], work: () => Promise<T>): Promise<T> {
+  return write(() =>
+    database.transaction('rw', [...tables, database.meta], async () => {
+      if (whose !== undefined && whose !== (await signedIn())) throw new Left('Somebody has signed out meanwhile.');
+      return work();
+    }),
+  );
 }
 
 /**
@@ -36,40 +57,38 @@ const NO_REASON: Problem = { code: 'refused', message: 'The office refused it wi
 
 /** Take out of the outbox what the office's answer names, and only that. */
 export function applyPush(survey: string, results: readonly PushResult[]): Promise<void> {
-  return write(() =>
-    database.transaction('rw', [database.outbox, database.sent, database.refused, database.records, database.surveys], async () => {
-      const answers = results.filter((result) => result.status === 'accepted' || result.status === 'refused');
-      const found = await database.outbox.bulkGet(answers.map((result) => result.id));
-      const named = answers.flatMap((result, place) => {
-        const change = found[place];
-        return change && change.survey === survey ? [{ result, change }] : [];
-      });
-      const accepted = named.filter(({ result }) => result.status === 'accepted');
-      const refused = named.filter(({ result }) => result.status === 'refused');
-      await database.sent.bulkPut(accepted.map(({ change }) => ({ path: pathOf(change), survey, change })));
-      await database.refused.bulkPut(refused.map(({ result, change }) => ({ ...change, problem: result.problem ?? NO_REASON })));
-      const records = await recordsByKey(survey, named.map(({ change }) => change));
-      let back = Infinity;
-      for (const { change } of refused) {
-        const record = records.get(recordKey(survey, change.kind, change.record));
-        const known = change.epoch === undefined ? change.seen : 0;
-        // What came while it waited was kept off the screen: nobody has seen it, and it is to be shown now.
-        if (!record || (record.seen[change.field] ?? 0) <= known) continue;
-        record.seen[change.field] = known;
-        back = Math.min(back, known);
-      }
-      for (const { result, change } of accepted) {
-        const record = records.get(recordKey(survey, change.kind, change.record));
-        if (!record || result.revision === null) continue;
-        // A late answer: while ours waited, a newer value was pulled and kept off the screen. Pull again from there, so that it shows.
-        if (result.revision < (record.seen[change.field] ?? 0)) back = Math.min(back, result.revision);
-        record.seen[change.field] = result.revision;
-      }
-      if (back < Infinity) await database.surveys.where('id').equals(survey).modify((row) => { row.cursor = Math.min(row.cursor, back); });
-      await database.records.bulkPut([...records.values()]);
-      await database.outbox.bulkDelete(named.map(({ change }) => change.id));
-    }),
-  );
+  return take([database.outbox, database.sent, database.refused, database.records, database.surveys], async () => {
+    const answers = results.filter((result) => result.status === 'accepted' || result.status === 'refused');
+    const found = await database.outbox.bulkGet(answers.map((result) => result.id));
+    const named = answers.flatMap((result, place) => {
+      const change = found[place];
+      return change && change.survey === survey ? [{ result, change }] : [];
+    });
+    const accepted = named.filter(({ result }) => result.status === 'accepted');
+    const refused = named.filter(({ result }) => result.status === 'refused');
+    await database.sent.bulkPut(accepted.map(({ change }) => ({ path: pathOf(change), survey, change })));
+    await database.refused.bulkPut(refused.map(({ result, change }) => ({ ...change, problem: result.problem ?? NO_REASON })));
+    const records = await recordsByKey(survey, named.map(({ change }) => change));
+    let back = Infinity;
+    for (const { change } of refused) {
+      const record = records.get(recordKey(survey, change.kind, change.record));
+      const known = change.epoch === undefined ? change.seen : 0;
+      // What came while it waited was kept off the screen: nobody has seen it, and it is to be shown now.
+      if (!record || (record.seen[change.field] ?? 0) <= known) continue;
+      record.seen[change.field] = known;
+      back = Math.min(back, known);
+    }
+    for (const { result, change } of accepted) {
+      const record = records.get(recordKey(survey, change.kind, change.record));
+      if (!record || result.revision === null) continue;
+      // A late answer: while ours waited, a newer value was pulled and kept off the screen. Pull again from there, so that it shows.
+      if (result.revision < (record.seen[change.field] ?? 0)) back = Math.min(back, result.revision);
+      record.seen[change.field] = result.revision;
+    }
+    if (back < Infinity) await database.surveys.where('id').equals(survey).modify((row) => { row.cursor = Math.min(row.cursor, back); });
+    await database.records.bulkPut([...records.values()]);
+    await database.outbox.bulkDelete(named.map(({ change }) => change.id));
+  });
 }
 
 /** The records that these changes are of, by key; those that are not there are left out. */
@@ -81,26 +100,24 @@ async function recordsByKey(survey: string, changes: readonly { kind: string; re
 
 /** Put pulled changes and the cursor in together. A field with an own change still waiting keeps the own value. */
 export async function applyPull(survey: string, changes: readonly PulledChange[], cursor: number): Promise<void> {
-  const from = await write(() =>
-    database.transaction('rw', [database.surveys, database.records, database.outbox], async () => {
-      const own = new Set((await database.outbox.where('survey').equals(survey).toArray()).map(pathOf));
-      const records = await recordsByKey(survey, changes);
-      for (const change of changes) {
-        const key = recordKey(survey, change.kind, change.record);
-        const record = records.get(key) ?? { key, survey, kind: change.kind, id: change.record, values: {}, seen: {} };
-        records.set(key, record);
-        if ((record.seen[change.field] ?? 0) >= change.revision) continue;
-        record.seen[change.field] = change.revision;
-        if (own.has(pathOf({ survey, ...change }))) continue;
-        if (change.value === null) delete record.values[change.field];
-        else record.values[change.field] = change.value;
-      }
-      await database.records.bulkPut([...records.values()]);
-      const before = (await database.surveys.get(survey))?.cursor ?? 0;
-      await database.surveys.update(survey, { cursor });
-      return before;
-    }),
-  );
+  const from = await take([database.surveys, database.records, database.outbox], async () => {
+    const own = new Set((await database.outbox.where('survey').equals(survey).toArray()).map(pathOf));
+    const records = await recordsByKey(survey, changes);
+    for (const change of changes) {
+      const key = recordKey(survey, change.kind, change.record);
+      const record = records.get(key) ?? { key, survey, kind: change.kind, id: change.record, values: {}, seen: {} };
+      records.set(key, record);
+      if ((record.seen[change.field] ?? 0) >= change.revision) continue;
+      record.seen[change.field] = change.revision;
+      if (own.has(pathOf({ survey, ...change }))) continue;
+      if (change.value === null) delete record.values[change.field];
+      else record.values[change.field] = change.value;
+    }
+    await database.records.bulkPut([...records.values()]);
+    const before = (await database.surveys.get(survey))?.cursor ?? 0;
+    await database.surveys.update(survey, { cursor });
+    return before;
+  });
   await noteToo({
     t: 'pulled', survey, from, to: cursor,
     changes: changes.map(({ id, kind, record, field, value, revision }) => ({ id, kind, record, field, value, revision })),
@@ -140,25 +157,23 @@ export async function meetEpoch(epoch: string): Promise<boolean> {
 
 /** After the first whole pull in a new epoch: offer what the office does not know. Returns how many changes that is. */
 export function offerUnknown(survey: string): Promise<number> {
-  return write(() =>
-    database.transaction('rw', [database.surveys, database.records, database.outbox, database.assessments], async () => {
-      const waiting = new Set((await database.outbox.where('survey').equals(survey).toArray()).map(pathOf));
-      const madeAt = new Date().toISOString().replace(/\.\d+Z$/, 'Z');
-      const made: Change[] = [];
-      for (const record of await database.records.where('survey').equals(survey).toArray()) {
-        for (const [field, value] of Object.entries(record.values)) {
-          const change = { survey, kind: record.kind, record: record.id, field };
-          if ((record.seen[field] ?? 0) > 0 || waiting.has(pathOf(change))) continue;
-          made.push({ ...change, id: newId(), value, seen: 0, made_at: madeAt });
-        }
+  return take([database.surveys, database.records, database.outbox, database.assessments], async () => {
+    const waiting = new Set((await database.outbox.where('survey').equals(survey).toArray()).map(pathOf));
+    const madeAt = new Date().toISOString().replace(/\.\d+Z$/, 'Z');
+    const made: Change[] = [];
+    for (const record of await database.records.where('survey').equals(survey).toArray()) {
+      for (const [field, value] of Object.entries(record.values)) {
+        const change = { survey, kind: record.kind, record: record.id, field };
+        if ((record.seen[field] ?? 0) > 0 || waiting.has(pathOf(change))) continue;
+        made.push({ ...change, id: newId(), value, seen: 0, made_at: madeAt });
       }
-      await database.outbox.bulkAdd(made);
-      await database.surveys.update(survey, { reoffer: 0 });
-      // Its revision was counted in the life before: however high, what stands at the office now has not been fetched.
-      await database.assessments.update(survey, { revision: 0 });
-      return made.length;
-    }),
-  );
+    }
+    await database.outbox.bulkAdd(made);
+    await database.surveys.update(survey, { reoffer: 0 });
+    // Its revision was counted in the life before: however high, what stands at the office now has not been fetched.
+    await database.assessments.update(survey, { revision: 0 });
+    return made.length;
+  });
 }
 
 export interface View {
@@ -169,26 +184,24 @@ export interface View {
 
 /** Keep what the office shows of a survey. Returns how many photos of this phone it has lost: from here on they wait to be sent again. */
 export async function saveView(survey: string, view: View): Promise<number> {
-  const again = await write(() =>
-    database.transaction('rw', [database.surveys, database.photos], async () => {
-      await database.surveys.update(survey, { contested: view.contested, refused_at_office: view.refused, photos_at_office: view.photos });
-      // The office's own list is the last word on which bytes it holds.
-      const there = new Map(view.photos.map((photo) => [photo.sha256, photo.arrived]));
-      const turned: PhotoRow[] = [];
-      await database.photos.where('survey').equals(survey).modify((photo) => {
-        const isThere = there.get(photo.sha256);
-        if (isThere === false && photo.arrived === 1) {
-          photo.arrived = 0;
-          turned.push({ ...photo });
-        } else if (isThere === true && photo.problem?.code === BYTES_MISSING) {
-          // This phone had nothing left to send, and somebody else had.
-          photo.arrived = 1;
-          photo.problem = null;
-        }
-      });
-      return turned;
-    }),
-  );
+  const again = await take([database.surveys, database.photos], async () => {
+    await database.surveys.update(survey, { contested: view.contested, refused_at_office: view.refused, photos_at_office: view.photos });
+    // The office's own list is the last word on which bytes it holds.
+    const there = new Map(view.photos.map((photo) => [photo.sha256, photo.arrived]));
+    const turned: PhotoRow[] = [];
+    await database.photos.where('survey').equals(survey).modify((photo) => {
+      const isThere = there.get(photo.sha256);
+      if (isThere === false && photo.arrived === 1) {
+        photo.arrived = 0;
+        turned.push({ ...photo });
+      } else if (isThere === true && photo.problem?.code === BYTES_MISSING) {
+        // This phone had nothing left to send, and somebody else had.
+        photo.arrived = 1;
+        photo.problem = null;
+      }
+    });
+    return turned;
+  });
   for (const row of again) {
     // Its second copy was given up when it arrived.
     const kept = await database.photoBytes.get(row.sha256);
@@ -208,24 +221,22 @@ export async function isToldOfPhotos(row: SurveyRow, missing: number): Promise<b
 export function saveAssessment(
   survey: string, edits: number, answer: WorkedOut & { revision: number },
 ): Promise<void> {
-  return write(async () => {
+  return take([database.assessments], async () => {
     await database.assessments.put({ survey, fetched_at: Date.now(), edits, ...answer });
   });
 }
 
 export function saveOfficeSurveys(surveys: OfficeSurvey[]): Promise<void> {
-  return write(() => putMeta('office_surveys', { fetched_at: Date.now(), surveys }));
+  return take([], () => putMeta('office_surveys', { fetched_at: Date.now(), surveys }));
 }
 
 /** Note that nothing of this survey waits, if that is so at this moment. */
 export function markAtOffice(survey: string, latestReport: number | null): Promise<void> {
-  return write(() =>
-    database.transaction('rw', [database.surveys, database.outbox, database.photos], async () => {
-      const waiting = await database.outbox.where('survey').equals(survey).count();
-      const photos = await database.photos.where('survey').equals(survey).filter((photo) => photo.arrived === 0).count();
-      await database.surveys.update(survey, { latest_report: latestReport, ...(waiting + photos === 0 ? { office_at: Date.now() } : {}) });
-    }),
-  );
+  return take([database.surveys, database.outbox, database.photos], async () => {
+    const waiting = await database.outbox.where('survey').equals(survey).count();
+    const photos = await database.photos.where('survey').equals(survey).filter((photo) => photo.arrived === 0).count();
+    await database.surveys.update(survey, { latest_report: latestReport, ...(waiting + photos === 0 ? { office_at: Date.now() } : {}) });
+  });
 }
 
 export async function surveysWaiting(): Promise<string[]> {

@@ -18,6 +18,8 @@ export interface HeldRows {
   refused: number;
   session: Session | null;
   needsSignIn: boolean;
+  /** Somebody has signed out here, and the office has still to hear of it. */
+  isLeaving: boolean;
 }
 
 export interface FirstReading {

@@ -4,6 +4,7 @@ import { liveQuery } from 'dexie';
 import { workedOut, type Answer } from '../domain/assessment.ts';
 import { findGaps, type Gap } from '../domain/gaps.ts';
 import { Survey } from '../domain/survey.ts';
+import { lockedHere } from './locked.ts';
 import { countHeld, type HeldCounts } from './rows.ts';
 import { database, type Meta, type PhotoRow, type RecordRow, type RefusedRow, type SurveyRow } from './database.ts';
 import { firstReading, type FirstReading, type HeldRows, type SurveyRows } from './first_reading.ts';
@@ -145,22 +146,30 @@ export function watchOverview(): Live<Overview> {
   });
 }
 
+/** What is locked on this phone for people who are not signed in, in numbers. */
+export function watchLocked(): Live<HeldCounts> {
+  return watch(async () => lockedHere(((await database.meta.get('session'))?.value as Meta['session'] | undefined)?.user.email ?? null));
+}
+
 export interface Waits extends HeldCounts {
   session: Meta['session'] | null;
   needsSignIn: boolean;
+  /** Somebody has signed out here, and the office has still to hear of it: nothing else is asked of it before. */
+  isLeaving: boolean;
 }
 
-const waitsFrom = ({ session, needsSignIn, ...held }: HeldRows): Waits => ({ ...countHeld(held), session, needsSignIn });
+const waitsFrom = ({ session, needsSignIn, isLeaving, ...held }: HeldRows): Waits => ({ ...countHeld(held), session, needsSignIn, isLeaving });
 
 export function watchWaits(): Live<Waits> {
   return watch(async (): Promise<Waits> => {
-    const [changes, photos, refused, session, needs] = await Promise.all([
+    const [changes, photos, refused, session, needs, leaving] = await Promise.all([
       database.outbox.count(),
       database.photos.where('arrived').equals(0).toArray(),
       database.refused.count(),
       database.meta.get('session'),
       database.meta.get('needs_sign_in'),
+      database.meta.get('leaving'),
     ]);
-    return waitsFrom({ changes, photos, refused, session: (session?.value as Meta['session'] | undefined) ?? null, needsSignIn: needs?.value === true });
+    return waitsFrom({ changes, photos, refused, session: (session?.value as Meta['session'] | undefined) ?? null, needsSignIn: needs?.value === true, isLeaving: leaving !== undefined });
   }, (ahead) => waitsFrom(ahead.held));
 }

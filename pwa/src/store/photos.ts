@@ -1,8 +1,9 @@
 /** Photos on this phone: bytes, type and SHA-256, read back and compared before anyone says saved. */
 import { newId } from '../domain/ids.ts';
 import type { Values } from '../domain/model.ts';
-import { database, type PhotoRow, type Problem } from './database.ts';
+import { database, readMeta, type PhotoRow, type Problem } from './database.ts';
 import { sha256Of } from './hash.ts';
+import { lockedHashes } from './locked.ts';
 import { dropPhotosToo, keepPhotoToo, noteToo, photoFromJournal } from './second.ts';
 import { saveEdits } from './surveys.ts';
 import { NotSaved, write } from './write.ts';
@@ -81,7 +82,10 @@ export async function readStamp(sha256: string): Promise<ArrayBuffer | null> {
 
 /** Keep a small copy so that the next screen has it at once. Where there is no room for it, it is made again each time. */
 export async function keepStamp(sha256: string, bytes: ArrayBuffer): Promise<void> {
-  await database.stamps.put({ sha256, bytes }).catch((fault: unknown) => console.error('A small copy of a photo was not kept:', fault));
+  await database.transaction('rw', [database.stamps, database.meta], async () => {
+    // One that comes late is not left behind by somebody who has signed out.
+    if (await readMeta('session')) await database.stamps.put({ sha256, bytes });
+  }).catch((fault: unknown) => console.error('A small copy of a photo was not kept:', fault));
 }
 
 /** The bytes of a photo as they were taken: from the journal when the database's are gone or spoilt; null when nobody has them any more. */
@@ -101,7 +105,8 @@ export async function waitingPhotos(): Promise<PhotoRow[]> {
 
 export async function markArrived(key: string): Promise<void> {
   await write(() => database.photos.update(key, { arrived: 1, arrived_at: Date.now(), problem: null }));
-  await dropPhotosToo([key.slice(key.indexOf('/') + 1)]);
+  const sha256 = key.slice(key.indexOf('/') + 1);
+  if (!(await lockedHashes()).has(sha256)) await dropPhotosToo([sha256]);
 }
 
 export async function markRefused(key: string, problem: Problem): Promise<void> {
@@ -120,13 +125,13 @@ export async function removePicture(survey: string, record: string, sha256: stri
 /** Drop bytes that no photo of this survey shows any more and that never left this phone. */
 async function dropBytes(survey: string, sha256: string): Promise<void> {
   await write(() =>
-    database.transaction('rw', [database.records, database.photos, database.photoBytes, database.stamps], async () => {
+    database.transaction('rw', [database.records, database.photos, database.photoBytes, database.stamps, database.locked], async () => {
       const records = await database.records.where('survey').equals(survey).toArray();
       if (records.some((item) => item.kind === 'photo' && item.values['sha256'] === sha256 && item.values['deleted'] !== true)) return;
       const key = `${survey}/${sha256}`;
       if ((await database.photos.get(key))?.arrived !== 0) return;
       await database.photos.delete(key);
-      if ((await database.photos.where('sha256').equals(sha256).count()) > 0) return;
+      if ((await database.photos.where('sha256').equals(sha256).count()) > 0 || (await lockedHashes()).has(sha256)) return;
       await database.photoBytes.delete(sha256);
       await database.stamps.delete(sha256);
     }),

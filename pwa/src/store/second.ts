@@ -41,15 +41,18 @@ export async function photoFromJournal(sha256: string): Promise<ArrayBuffer | nu
   return (await attempt((to) => to.order<ArrayBuffer | null>({ do: 'photo', sha256 }))) ?? null;
 }
 
-/** Everything is at the office and goes from this phone: the journal forgets it first. */
-export async function clearToo(): Promise<void> {
-  await attempt((to) => to.locked(() => to.order({ do: 'clear' })));
+/** Somebody has signed out, or another person in: the journal forgets what it held, and keeps what is locked. */
+export async function rewriteToo(): Promise<void> {
+  await attempt(async (to) => {
+    await to.rewriteNow();
+    await to.tidyPhotos();
+  });
 }
 
 async function attempt<T>(work: (to: Awaited<ReturnType<typeof read>>) => Promise<T>): Promise<T | undefined> {
   try {
     const to = await journal();
-    if (!to.hasJournal() || to.journalState.value.kind === 'other') return undefined;
+    if (!to.hasJournal()) return undefined;
     try {
       return await work(to);
     } catch (fault) {

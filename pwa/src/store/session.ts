@@ -1,6 +1,7 @@
 /** Who is signed in on this phone. It stays, so that the app works from a cold start with no signal. */
-import { database, dropMeta, putMeta, readMeta, type Session } from './database.ts';
-import { clearToo, noteToo } from './second.ts';
+import { database, dropMeta, putMeta, readMeta, type Leaving, type Session } from './database.ts';
+import { clearAll, lockHeld, unlock } from './locked.ts';
+import { noteToo, rewriteToo } from './second.ts';
 import { write } from './write.ts';
 
 export interface Held {
@@ -19,47 +20,76 @@ export async function heldHere(): Promise<Held> {
 
 export const isHeld = (held: Held): boolean => held.changes + held.refused + held.photos > 0;
 
+/** Why this person cannot sign in here now, in words: somebody else has not signed out and would leave unsent work behind. Null when nothing is in the way. */
+export async function inTheWay(email: string): Promise<string | null> {
+  const before = await readMeta('session');
+  if (!before || before.user.email === email.toLowerCase() || !isHeld(await heldHere())) return null;
+  const { email: theirs } = before.user;
+  return `Work of ${theirs} is on this phone only. Sign in as ${theirs} and let it reach the office first, or sign ${theirs} out under ‘What is where’: it stays here, locked.`;
+}
+
 /**
- * Keep who signed in. Another person's unsent work is never handed over or wiped: signing in is then refused, in words.
+ * Keep who signed in, and give them what was locked for them here. Another person's unsent work is never handed over or wiped: while that
+ * person has not signed out, signing in is refused, in words.
  */
 export async function keepSession(session: Session): Promise<{ kept: boolean; why: string }> {
-  const before = await readMeta('session');
-  const isAnother = before !== undefined && before.user.email !== session.user.email;
-  if (isAnother && isHeld(await heldHere())) {
-    return { kept: false, why: `Work of ${before.user.email} is on this phone only. Sign in as ${before.user.email} and let it reach the office first.` };
-  }
-  if (isAnother) await clearToo();
-  await write(() =>
+  const answer = await write(() =>
     database.transaction('rw', database.tables, async () => {
-      if (isAnother) {
-        for (const table of database.tables) if (table.name !== 'meta') await table.clear();
-        await dropMeta('office_surveys');
-      }
+      const why = await inTheWay(session.user.email);
+      if (why !== null) return { kept: false, why };
+      const before = await readMeta('session');
+      if (before !== undefined && before.user.email !== session.user.email) await clearAll();
+      await unlock(session.user.email);
       await putMeta('session', session);
       await putMeta('needs_sign_in', false);
+      return { kept: true, why: '' };
     }),
   );
-  await noteToo({ t: 'session', session });
-  return { kept: true, why: '' };
+  if (!answer.kept) return answer;
+  if ((await readMeta('journal_is_past')) === undefined) await noteToo({ t: 'session', session });
+  else await rewriteToo();
+  return answer;
 }
 
 /** Note that the office wants a fresh sign-in; everything stays. */
 export function askSignIn(): Promise<void> {
-  return write(() => putMeta('needs_sign_in', true));
+  return write(() => database.transaction('rw', database.meta, async () => {
+    if (await readMeta('session')) await putMeta('needs_sign_in', true);
+  }));
 }
 
-/** Sign out on this phone: only when nothing is held here alone. The surveys go with it. */
-export async function forgetSession(): Promise<{ done: boolean; held: Held }> {
-  const held = await heldHere();
-  if (isHeld(held)) return { done: false, held };
-  await clearToo();
-  await write(() =>
+/**
+ * Sign out on this phone, and remember that the office has to hear of it.
+ *
+ * The surveys go. What is on this phone only goes nowhere: without `isLocking` nothing is done while there is any, with it that work is
+ * locked to its person. One transaction, so that a phone that dies in the middle has either signed out or not.
+ */
+export async function forgetSession(isLocking = false): Promise<{ done: boolean; held: Held }> {
+  const answer = await write(() =>
     database.transaction('rw', database.tables, async () => {
-      for (const table of database.tables) if (table.name !== 'meta') await table.clear();
+      const [session, held] = [await readMeta('session'), await heldHere()];
+      if (isHeld(held) && !(isLocking && session)) return { done: false, held };
+      if (session) {
+        await lockHeld(session.user.email);
+        await putMeta('leaving', { session: session.id ?? null });
+      }
+      await clearAll();
       await dropMeta('session');
-      await dropMeta('office_surveys');
       await dropMeta('needs_sign_in');
+      return { done: true, held };
     }),
   );
-  return { done: true, held };
+  // Should the phone die before this, the next start does it: what the journal holds is past from the transaction on.
+  if (answer.done) await rewriteToo();
+  return answer;
+}
+
+/** The sign-out that the office has still to hear of. */
+export function leaving(): Promise<Leaving | undefined> {
+  return readMeta('leaving');
+}
+
+/** The office has ended the session, or knew of none. */
+export function leftForGood(): Promise<void> {
+  return write(() => dropMeta('leaving'));
 }

@@ -5,6 +5,7 @@ import { kindOf, type Row, type Values } from '../domain/model.ts';
 import { Survey, type Edit } from '../domain/survey.ts';
 import { database, type RecordRow, type SurveyRow } from './database.ts';
 import type { Line } from './journal/lines.ts';
+import { lockedHashes } from './locked.ts';
 import { askToPersist } from './persistence.ts';
 import { emptySurvey, recordKey } from './rows.ts';
 import { noteToo } from './second.ts';
@@ -132,7 +133,7 @@ export function newRecord(survey: string, kind: string, values: Values): Edit {
  * Take a survey off this phone. Refuses while anything of it has not reached the office.
  */
 export async function removeFromPhone(survey: string): Promise<{ removed: boolean; why: string }> {
-  const tables = [database.surveys, database.records, database.outbox, database.sent, database.refused, database.photos, database.photoBytes, database.stamps, database.assessments, database.live];
+  const tables = [database.surveys, database.records, database.outbox, database.sent, database.refused, database.photos, database.photoBytes, database.stamps, database.assessments, database.live, database.locked];
   const held = async (): Promise<string> => {
     const waiting = await database.outbox.where('survey').equals(survey).count();
     const refused = await database.refused.where('survey').equals(survey).count();
@@ -148,12 +149,14 @@ export async function removeFromPhone(survey: string): Promise<{ removed: boolea
       const newer = await held();
       if (newer) return { removed: false, why: newer };
       const photos = await database.photos.where('survey').equals(survey).toArray();
+      // Small copies of the office's photos lie under the hashes that its records name.
+      const shown = (await recordsEver(survey)).flatMap((record) => (typeof record.values['sha256'] === 'string' ? [record.values['sha256']] : []));
       for (const table of [database.records, database.sent, database.photos]) await table.where('survey').equals(survey).delete();
       await database.assessments.delete(survey);
       await database.live.delete(survey);
       await database.surveys.delete(survey);
-      const kept = new Set((await database.photos.toArray()).map((photo) => photo.sha256));
-      const gone = photos.map((photo) => photo.sha256).filter((hash) => !kept.has(hash));
+      const kept = new Set([...(await database.photos.toArray()).map((photo) => photo.sha256), ...(await lockedHashes())]);
+      const gone = [...photos.map((photo) => photo.sha256), ...shown].filter((hash) => !kept.has(hash));
       await database.photoBytes.bulkDelete(gone);
       await database.stamps.bulkDelete(gone);
       return { removed: true, why: '' };

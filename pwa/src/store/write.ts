@@ -10,6 +10,11 @@ export class NotSaved extends Error {
   }
 }
 
+/** Whoever an exchange was begun for has signed out since: nothing of its answers is put into this phone any more. */
+export class Left extends Error {
+  override readonly name = 'Left';
+}
+
 function isFull(error: unknown): boolean {
   const seen = new Set<unknown>();
   let present: unknown = error;
@@ -39,7 +44,7 @@ export async function write<T>(work: () => Promise<T>): Promise<T> {
     return await work();
   } catch (first) {
     if (isFull(first)) throw new NotSaved(FULL, first);
-    if (isOurFault(first)) throw first;
+    if (isOurFault(first) || first instanceof Left) throw first;
     try {
       database.close({ disableAutoOpen: false });
       await database.open();

@@ -10,13 +10,15 @@ import { model } from '../domain/model.ts';
 import { BYTES_MISSING } from '../domain/photos.ts';
 import type { Contested, OfficeSurvey, PhotoAtOffice } from '../store/database.ts';
 import {
-  applyPull, applyPush, assessmentRevision, deviceName, isToldOfPhotos, markAtOffice, meetEpoch, nextBatch, offerUnknown, saveAssessment, saveOfficeSurveys, saveView,
+  applyPull, applyPush, assessmentRevision, beginExchange, deviceName, isToldOfPhotos, markAtOffice, meetEpoch, nextBatch, offerUnknown, saveAssessment, saveOfficeSurveys, saveView,
   surveyRow, surveyRows, surveysWaiting, type PushResult,
 } from '../store/exchange.ts';
 import type { PulledChange } from '../store/rows.ts';
 import { markArrived, markRefused, soundBytes, waitingPhotos } from '../store/photos.ts';
 import { askSignIn } from '../store/session.ts';
+import { Left } from '../store/write.ts';
 import { ask, type Reply } from './api.ts';
+import { tellOffice } from './leaving.ts';
 
 export const BATCH = 500;
 const PULL_PAGE = 1000;
@@ -149,6 +151,11 @@ async function fetchResults(survey: string): Promise<number> {
 }
 
 async function exchange(): Promise<Outcome> {
+  const told = await tellOffice();
+  if (told.kind === 'not_yet') return { kind: 'no_answer', why: told.why };
+  // Whoever has just left wants nothing more of it.
+  if (told.kind === 'told') return { kind: 'done', trouble: null };
+  await beginExchange();
   const health = need(await ask<{ epoch: string }>('/api/health', { patience: 6_000 }), { epoch: 'string' });
   await meetEpoch(health.epoch);
   let trouble: string | null = null;
@@ -190,6 +197,7 @@ export async function syncOnce(): Promise<Outcome> {
   try {
     return await exchange();
   } catch (fault) {
+    if (fault instanceof Left) return { kind: 'no_answer', why: 'somebody has signed out meanwhile' };
     if (!(fault instanceof Halt)) throw fault;
     if (fault.outcome.kind === 'sign_in') await askSignIn();
     return fault.outcome;

@@ -1,6 +1,6 @@
 /** When to talk to the office: after edits, when the app comes to the front, and again and again while something waits. */
 import { effect, signal } from '@preact/signals';
-import { watchWaits } from '../store/live.ts';
+import { watchWaits, type Waits } from '../store/live.ts';
 import { compareStores } from '../store/second.ts';
 import { syncOnce, type Outcome } from './cycle.ts';
 
@@ -75,14 +75,17 @@ export function syncNow(): Promise<void> {
   return running;
 }
 
+/** Whether the office is to be asked at all: for whoever is signed in, or to tell it that somebody has left. */
+const isWanted = (now: Waits | undefined): now is Waits => now !== undefined && (now.isLeaving || (now.session !== null && !now.needsSignIn));
+
 function plan(): void {
   clearTimeout(timer);
   const now = waits.value;
-  if (!now?.session || now.needsSignIn) return;
+  if (!isWanted(now)) return;
   const isFailing = failures > 0;
   const seconds = isFailing ? BACK_OFF_S[Math.min(failures, BACK_OFF_S.length) - 1]! : LOOK_S;
   // In the background only unsent work is worth the battery.
-  if (document.visibilityState === 'hidden' && now.changes + now.photos === 0) return;
+  if (document.visibilityState === 'hidden' && now.changes + now.photos === 0 && !now.isLeaving) return;
   timer = setTimeout(() => void syncNow(), seconds * 1000);
 }
 
@@ -103,7 +106,7 @@ export function startSync(): void {
   let before = 0;
   effect(() => {
     const now = waits.value;
-    if (!now?.session || now.needsSignIn) return;
+    if (!isWanted(now)) return;
     const waiting = now.changes + now.photos;
     // While the office does not answer, the back-off decides; more edits do not make it answer sooner.
     if (waiting > before && failures === 0 && !running) {
@@ -112,21 +115,20 @@ export function startSync(): void {
     } else if (waiting > before && running) again = true;
     before = waiting;
   });
-  addEventListener('online', () => void syncIfSignedIn());
+  addEventListener('online', () => syncIfWanted());
   document.addEventListener('visibilitychange', () => {
-    if (document.visibilityState === 'visible') void syncIfSignedIn();
+    if (document.visibilityState === 'visible') syncIfWanted();
   });
   const stop = waits.subscribe((now) => {
     if (!now) return;
     queueMicrotask(() => stop());
-    onceDrawn(() => void syncIfSignedIn());
+    onceDrawn(() => syncIfWanted());
     // The two stores are compared once the first screen stands and the phone is calm; an empty store asks for it at once.
     if ('requestIdleCallback' in globalThis) requestIdleCallback(() => void compareStores(), { timeout: COMPARE_MS });
     else setTimeout(() => void compareStores(), COMPARE_MS / 10);
   });
 }
 
-function syncIfSignedIn(): void {
-  const now = waits.value;
-  if (now?.session && !now.needsSignIn) void syncNow();
+function syncIfWanted(): void {
+  if (isWanted(waits.value)) void syncNow();
 }

@@ -45,7 +45,6 @@ export async function fetchNewest(survey: string, revision: number, most: number
 }
 
 export const reportAddress = (survey: string, number: number): string => `${at(survey)}/reports/${number}.pdf`;
-export const photoPreview = (survey: string, sha256: string): string => `${at(survey)}/photos/${sha256}/preview`;
 export const photoAtOffice = (survey: string, sha256: string): string => `${at(survey)}/photos/${sha256}`;
 
 /** Why there is nothing newer to show, in words; null when the answer is there. */

@@ -4,6 +4,7 @@ import type { Values } from '../domain/model.ts';
 import { keepStamp, readBytes, readStamp, replacePicture, savePicture, type Picture } from '../store/photos.ts';
 import { roomLeft } from '../store/persistence.ts';
 import { NotSaved } from '../store/write.ts';
+import { askPicture } from './api.ts';
 
 const LONGEST_PX = 2048;
 const QUALITY = 0.85;
@@ -67,11 +68,21 @@ async function pictureFrom(file: Blob): Promise<Picture> {
   return { bytes: await scaled.arrayBuffer(), media_type: 'image/jpeg', width_px: canvas.width, height_px: canvas.height };
 }
 
-/** Where to show a photo from: its bytes on this phone (a blob address, to be revoked), or the office's preview. */
-export async function photoAddress(survey: string, sha256: string): Promise<{ url: string; isHere: boolean }> {
+/** A photo under a blob address, to be revoked: its bytes on this phone, or the office's small copy; null when neither is to be had. */
+export async function photoAddress(survey: string, sha256: string): Promise<string | null> {
   const kept = await readBytes(sha256);
-  if (kept) return { url: URL.createObjectURL(new Blob([kept.bytes], { type: kept.media_type })), isHere: true };
-  return { url: `/api/surveys/${encodeURIComponent(survey)}/photos/${sha256}/preview`, isHere: false };
+  if (kept) return URL.createObjectURL(new Blob([kept.bytes], { type: kept.media_type }));
+  const small = (await readStamp(sha256)) ?? (await previewOf(survey, sha256));
+  return small && addressOf(small);
+}
+
+const addressOf = (bytes: ArrayBuffer): string => URL.createObjectURL(new Blob([bytes], { type: 'image/jpeg' }));
+
+/** The office's small copy of a photo. The browser may keep nothing of the office's, so it is kept here, where a sign-out takes it away; next time it needs no signal. */
+async function previewOf(survey: string, sha256: string): Promise<ArrayBuffer | null> {
+  const bytes = await askPicture(`/api/surveys/${encodeURIComponent(survey)}/photos/${sha256}/preview`);
+  if (bytes && !(await isFullForPhotos())) void keepStamp(sha256, bytes);
+  return bytes;
 }
 
 /** Longest side of a photo as a stamp in a list, px: as wide as it is shown on a phone with a fine screen. */
@@ -80,13 +91,16 @@ const STAMP_PX = 360;
 /** One at a time: a photo is large while it is made small, and a thumb that scrolls wants the processor too. */
 let making: Promise<unknown> = Promise.resolve();
 
-/** A small copy of a photo on this phone under a blob address, to be revoked; null when its bytes are not here. */
-export async function stampOf(sha256: string): Promise<string | null> {
+/** A small copy of a photo under a blob address, to be revoked; null when it is neither here nor to be had from the office. */
+export async function stampOf(survey: string, sha256: string): Promise<string | null> {
   const there = await readStamp(sha256);
-  if (there) return URL.createObjectURL(new Blob([there], { type: 'image/jpeg' }));
+  if (there) return addressOf(there);
   const made = making.then(() => makeStamp(sha256));
   making = made.catch(() => undefined);
-  return made;
+  const mine = await made;
+  if (mine) return mine;
+  const theirs = await previewOf(survey, sha256);
+  return theirs && addressOf(theirs);
 }
 
 async function makeStamp(sha256: string): Promise<string | null> {

@@ -1,5 +1,4 @@
 /** What came in: from whom and when, photos, what was answered twice, what was refused, the newest changes. */
-import { useState } from 'preact/hooks';
 import { fieldLabel, loggedWords, type ContestedField } from '../../domain/contested.ts';
 import type { RefusedChange } from '../../domain/office.ts';
 import { marksInWords, readStrokes } from '../../domain/marks.ts';
@@ -9,9 +8,9 @@ import { Contest } from '../../forms/Contest.tsx';
 import { wordsFor } from '../../forms/names.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { waits } from '../../sync/loop.ts';
-import { fetchNewest, fetchView, photoAtOffice, photoPreview, type OfficeView } from '../../sync/office.ts';
-import { Marks } from '../../pictures/Marks.tsx';
+import { fetchNewest, fetchView, photoAtOffice, type OfficeView } from '../../sync/office.ts';
 import { recordLink } from '../../ui/router.ts';
+import { Picture } from '../photos/Picture.tsx';
 import { StateMark, Trouble } from './parts.tsx';
 import { Cell, Head, Table } from '../../ui/Cards.tsx';
 import { useRemote } from './remote.ts';
@@ -137,18 +136,11 @@ function Photos({ open, photos, onLost }: { open: OpenSurvey; photos: OfficeView
 }
 
 function Photo({ survey, sha256, strokes, words, onLost }: { survey: string; sha256: string; strokes: Value | undefined; words: string; onLost: () => void }) {
-  const [isLost, setLost] = useState(false);
-  const [size, setSize] = useState<{ width: number; height: number } | null>(null);
   const marks = readStrokes(strokes);
   return (
     <li>
       <a href={photoAtOffice(survey, sha256)} target="_blank" rel="noopener">
-        {isLost ? <span class="office-photo-lost">The office does not show it</span> : (
-          <span class="picture">
-            <img src={photoPreview(survey, sha256)} alt="" loading="lazy" onError={() => { setLost(true); onLost(); }} onLoad={(event) => setSize({ width: event.currentTarget.naturalWidth, height: event.currentTarget.naturalHeight })} />
-            {size && marks.length > 0 && <svg class="picture-marks" viewBox={`0 0 ${size.width} ${size.height}`} preserveAspectRatio="xMidYMid slice" aria-hidden="true"><Marks strokes={marks} width={size.width} height={size.height} weight={2} /></svg>}
-          </span>
-        )}
+        <Picture survey={survey} sha256={sha256} words="" strokes={strokes} noneWords="The office does not show it" onNone={onLost} />
         <span>{words}</span>
         {marks.length > 0 && <small>{marksInWords(marks)}</small>}
       </a>

@@ -13,24 +13,32 @@ export interface PictureProps {
   /** The photo's field of marks. */
   strokes?: Value | undefined;
   isLarge?: boolean;
+  /** What stands in the place of a picture that cannot be had. */
+  noneWords?: string;
+  /** The picture cannot be had: whoever lists it as there looks again. */
+  onNone?: () => void;
 }
 
 /** How much thicker marks are drawn where a picture is as small as a stamp. */
 const SMALL_WEIGHT = 2.4;
 
-export function Picture({ survey, sha256, words, strokes: given, isLarge = false }: PictureProps) {
+export function Picture({ survey, sha256, words, strokes: given, isLarge = false, noneWords, onNone }: PictureProps) {
   const place = useRef<HTMLSpanElement>(null);
   const url = usePhotoAddress(survey, sha256, isLarge, place);
   const [isBroken, setBroken] = useState(false);
   const [size, setSize] = useState<{ width: number; height: number } | null>(null);
   useEffect(() => setBroken(false), [url]);
+  const isNone = url === null || isBroken;
+  useEffect(() => {
+    if (isNone) onNone?.();
+  }, [isNone]);
   const strokes = readStrokes(given);
   const isThere = typeof url === 'string' && !isBroken;
   return (
     <span ref={place} class={isLarge ? 'picture picture-at-large' : 'picture'}>
       {!isThere && (
         <span class="picture-none" aria-hidden={url === undefined ? true : undefined}>
-          {url !== undefined && <span>{typeof sha256 !== 'string' ? 'No picture' : isLarge ? 'The picture is not on this phone. It shows when the office answers and has it.' : 'Not on this phone'}</span>}
+          {url !== undefined && <span>{typeof sha256 !== 'string' ? 'No picture' : isLarge ? 'The picture is not on this phone. It shows when the office answers and has it.' : (noneWords ?? 'Not on this phone')}</span>}
         </span>
       )}
       {isThere && (

@@ -45,18 +45,16 @@ export function usePhotoAddress(survey: string, sha256: unknown, isLarge: boolea
     let isOver = false;
     let giveBack: (() => void) | null = null;
     const read = async (): Promise<void> => {
-      let found: { url: string; giveBack: () => void };
-      if (isLarge) {
-        const large = await photoAddress(survey, sha256);
-        found = { url: large.url, giveBack: () => large.isHere && URL.revokeObjectURL(large.url) };
-      } else {
-        const stamp = await stamps.take(sha256, () => stampOf(sha256));
-        found = stamp ? { url: stamp, giveBack: () => stamps.giveBack(sha256) } : { url: (await photoAddress(survey, sha256)).url, giveBack: () => undefined };
-      }
-      if (isOver) found.giveBack();
+      const found = isLarge ? await photoAddress(survey, sha256) : await stamps.take(sha256, () => stampOf(survey, sha256));
+      const done = () => {
+        if (!found) return;
+        if (isLarge) URL.revokeObjectURL(found);
+        else stamps.giveBack(sha256);
+      };
+      if (isOver) done();
       else {
-        giveBack = found.giveBack;
-        setUrl(found.url);
+        giveBack = done;
+        setUrl(found);
       }
     };
     read().catch((fault: unknown) => {

@@ -13,9 +13,7 @@ export type JournalState =
   /** This browser has no such file system. */
   | { kind: 'none' }
   | { kind: 'kept'; size_bytes: number }
-  | { kind: 'failing'; why: string }
-  /** It holds unsent work of somebody else, and is left alone for them. */
-  | { kind: 'other'; email: string };
+  | { kind: 'failing'; why: string };
 
 export const journalState = signal<JournalState>({ kind: 'unknown' });
 
@@ -121,7 +119,7 @@ export function note(lines: readonly Line[]): Promise<void> {
     if (journalState.value.kind === 'unknown') journalState.value = { kind: 'none' };
     return Promise.resolve();
   }
-  if (journalState.value.kind === 'other' || lines.length === 0) return Promise.resolve();
+  if (lines.length === 0) return Promise.resolve();
   const noted = Promise.all(lines.map((line) => new Promise<void>((done) => queue.push({ line, done })))).then(() => undefined);
   if (!isFlushing) void flush();
   return noted;

@@ -1,7 +1,8 @@
 /** Database and journal compared, each brought up to what the other knows. */
 import { pathOf, type Change } from '../../domain/changes.ts';
-import { database, putMeta, readMeta, type Session, type SurveyRow } from '../database.ts';
+import { database, dropMeta, putMeta, readMeta, type LockedRow, type PhotoRow, type Session, type SurveyRow } from '../database.ts';
 import { sha256Of } from '../hash.ts';
+import { lockedHashes } from '../locked.ts';
 import { write } from '../write.ts';
 import { fell, hasJournal, journalState, locked, onRewrite, order, rewriteNow, startedAt } from './client.ts';
 import type { Decoded, Line } from './lines.ts';
@@ -24,12 +25,16 @@ async function wholeOf(row: SurveyRow): Promise<Line & { t: 'whole' }> {
 
 /** All that the journal has to hold, from the database. */
 export function linesOfDatabase(): Promise<Line[]> {
-  return database.transaction('r', [database.meta, database.surveys, database.records, database.outbox, database.refused, database.photos], async () => {
-    const [session, device, epoch, rows] = await Promise.all([readMeta('session'), readMeta('device'), readMeta('epoch'), database.surveys.toArray()]);
+  return database.transaction('r', [database.meta, database.surveys, database.records, database.outbox, database.refused, database.photos, database.locked], async () => {
+    const [session, leaving, device, epoch, rows, locked] = await Promise.all([
+      readMeta('session'), readMeta('leaving'), readMeta('device'), readMeta('epoch'), database.surveys.toArray(), database.locked.toArray(),
+    ]);
     const lines: Line[] = [];
     if (session) lines.push({ t: 'session', session });
+    else if (rows.length === 0) lines.push({ t: 'signed_out', leaving: leaving ?? null });
     if (device) lines.push({ t: 'device', device });
     if (epoch) lines.push({ t: 'epoch', epoch });
+    for (const work of locked) lines.push({ t: 'locked', work });
     let atOffice = 0;
     for (const row of rows.sort((a, b) => b.created_at - a.created_at)) {
       const whole = await wholeOf(row);
@@ -47,7 +52,17 @@ export function linesOfDatabase(): Promise<Line[]> {
   });
 }
 
-onRewrite(async () => order<number>({ do: 'rewrite', lines: await linesOfDatabase() }));
+onRewrite(async () => {
+  const past = await readMeta('journal_is_past');
+  const size = await order<number>({ do: 'rewrite', lines: await linesOfDatabase() });
+  if (past !== undefined) {
+    await write(() => database.transaction('rw', database.meta, async () => {
+      // Another one may have signed out meanwhile, whom these lines do not know of.
+      if ((await readMeta('journal_is_past')) === past) await dropMeta('journal_is_past');
+    }));
+  }
+  return size;
+});
 
 export interface Compared {
   /** Titles are the screen's business: these are ids of surveys that were brought back or brought forward. */
@@ -75,22 +90,21 @@ export async function compare(): Promise<Compared> {
   }
   const found = await locked(async () => {
     const read = await order<Decoded & { torn: number }>({ do: 'read' });
-    const said = replay(read.lines);
+    // What it held was signed out here, and the phone died before it was written anew.
+    const isPast = (await readMeta('journal_is_past')) !== undefined;
+    const said = replay(isPast ? [] : read.lines);
     const session = await readMeta('session');
     const isAnothers = session !== undefined && said.session !== null && said.session.user.email !== session.user.email;
-    if (isAnothers && [...said.surveys.values()].some((kept) => kept.waiting.size + kept.photos.size > 0)) {
-      return { other: said.session!.user.email, read, restored: [], isBehind: false };
-    }
+    for (const work of [...said.locked, ...(isAnothers ? lockedFrom(said, said.session!.user.email) : [])]) await bringLocked(work);
     const restored = isAnothers ? [] : await bringForward(said, read.lines);
     const rows = await database.surveys.toArray();
-    const isBehind = isAnothers || rows.some((row) => compareSurvey(row, said.surveys.get(row.id)) !== 'agree')
+    const isBehind = isPast || isAnothers || rows.some((row) => compareSurvey(row, said.surveys.get(row.id)) !== 'agree')
       || ((await readMeta('session')) !== undefined && said.session === null) || (await readMeta('device')) !== (said.device ?? undefined) || (await readMeta('epoch')) !== (said.epoch ?? undefined);
-    return { other: null, read, restored, isBehind };
+    return { read, restored, isBehind };
   });
-  if (found.other !== null) journalState.value = { kind: 'other', email: found.other };
-  else if (found.isBehind || found.restored.length > 0 || found.read.damaged > 0) await rewriteNow();
+  if (found.isBehind || found.restored.length > 0 || found.read.damaged > 0) await rewriteNow();
   else startedAt(found.read.end);
-  if (found.other === null) await tidyPhotos();
+  await tidyPhotos();
   return { restored: found.restored, torn_bytes: found.read.torn, damaged: found.read.damaged };
 }
 
@@ -98,6 +112,7 @@ export async function compare(): Promise<Compared> {
 async function bringForward(said: Replayed, lines: readonly Line[]): Promise<string[]> {
   await write(() => database.transaction('rw', database.meta, async () => {
     if (said.session && !(await readMeta('session'))) await putMeta('session', said.session satisfies Session);
+    if (said.leaving && !(await readMeta('session')) && !(await readMeta('leaving'))) await putMeta('leaving', said.leaving);
     if (said.device && !(await readMeta('device'))) await putMeta('device', said.device);
     if (said.epoch && !(await readMeta('epoch'))) await putMeta('epoch', said.epoch);
   }));
@@ -105,7 +120,7 @@ async function bringForward(said: Replayed, lines: readonly Line[]): Promise<str
   for (const [id, kept] of said.surveys) {
     const verdict = compareSurvey(await database.surveys.get(id), kept);
     if (verdict !== 'database behind' && verdict !== 'two lives') continue;
-    const bytes = await bytesFor(kept);
+    const bytes = await bytesFor(kept.photos.values());
     const isChanged = await write(() => database.transaction('rw', [database.surveys, database.records, database.outbox, database.sent, database.refused, database.photos, database.photoBytes], async () => {
       const row = await database.surveys.get(id);
       const before = row && keptOf(row, await database.records.where('survey').equals(id).toArray(), await database.outbox.where('survey').equals(id).toArray(), await database.photos.where('survey').equals(id).toArray());
@@ -127,6 +142,27 @@ async function bringForward(said: Replayed, lines: readonly Line[]): Promise<str
     if (isChanged) restored.push(id);
   }
   return restored;
+}
+
+/** What the journal knows of another person's unsent work: it is locked to that person. */
+function lockedFrom(said: Replayed, email: string): LockedRow[] {
+  return [...said.surveys.values()].filter((kept) => kept.waiting.size + kept.photos.size > 0).map(({ row, waiting, photos }) => ({
+    key: `${email}/${row.id}`, email, survey: row.id, born: row.born ?? '', created_at: row.created_at, edits: row.edits, epoch: said.epoch,
+    // Whether they were sent, nobody knows: the office may have them.
+    changes: [...waiting.values()].map((change): Change => ({ ...change, offered: true })),
+    refused: [], photos: [...photos.values()].filter((photo) => photo.arrived === 0), hashes: [],
+  }));
+}
+
+/** Locked work that the database has lost lies there again, as locked as before. */
+async function bringLocked(work: LockedRow): Promise<void> {
+  if (await database.locked.get(work.key)) return;
+  const bytes = await bytesFor(work.photos);
+  await write(() => database.transaction('rw', [database.locked, database.photoBytes], async () => {
+    const photos = work.photos.filter((photo) => bytes.has(photo.sha256));
+    await database.locked.put({ ...work, photos, hashes: photos.map((photo) => photo.sha256) });
+    await database.photoBytes.bulkPut(photos.map((photo) => ({ sha256: photo.sha256, bytes: bytes.get(photo.sha256)!, media_type: photo.media_type })));
+  }));
 }
 
 /** The state after what the journal knows more; null when that is nothing. */
@@ -167,9 +203,9 @@ async function pathsHere(survey: string): Promise<Set<string>> {
 }
 
 /** The photos' bytes as far as the journal has them unharmed. */
-async function bytesFor(kept: Kept): Promise<Map<string, ArrayBuffer>> {
+async function bytesFor(photos: Iterable<PhotoRow>): Promise<Map<string, ArrayBuffer>> {
   const found = new Map<string, ArrayBuffer>();
-  for (const photo of kept.photos.values()) {
+  for (const photo of photos) {
     const bytes = await order<ArrayBuffer | null>({ do: 'photo', sha256: photo.sha256 });
     if (bytes && (await sha256Of(bytes)) === photo.sha256) found.set(photo.sha256, bytes);
   }
@@ -177,9 +213,9 @@ async function bytesFor(kept: Kept): Promise<Map<string, ArrayBuffer>> {
 }
 
 /** Bytes that the office has, or that nobody wants any more, need no second place; those without one get it. */
-async function tidyPhotos(): Promise<void> {
+export async function tidyPhotos(): Promise<void> {
   const rows = await database.photos.where('arrived').equals(0).toArray();
-  const wanted = new Set(rows.map((photo) => photo.sha256));
+  const wanted = new Set([...rows.map((photo) => photo.sha256), ...(await lockedHashes())]);
   const there = new Set(await order<string[]>({ do: 'photoNames' }));
   const useless = [...there].filter((name) => !wanted.has(name));
   if (useless.length > 0) await order({ do: 'dropPhotos', hashes: useless });

@@ -76,12 +76,6 @@ export class JournalFiles {
     return bytes.length;
   }
 
-  /** Forget everything. */
-  async clear(): Promise<void> {
-    await this.rewrite([]);
-    for (const name of await names(this.photos)) await this.photos.removeEntry(name);
-  }
-
   async keepPhoto(sha256: string, bytes: ArrayBuffer): Promise<void> {
     await this.inFile(this.photos, sha256, async (file) => {
       await file.truncate(0);

@@ -4,7 +4,7 @@
  * A line is its length in bytes and its checksum (CRC-32), eight hexadecimal digits each, a space after either, then JSON and a line end.
  */
 import type { Change } from '../../domain/changes.ts';
-import type { PhotoRow, RecordRow, Session, SurveyRow } from '../database.ts';
+import type { Leaving, LockedRow, PhotoRow, RecordRow, Session, SurveyRow } from '../database.ts';
 import type { PulledChange } from '../rows.ts';
 
 export type Line =
@@ -21,7 +21,11 @@ export type Line =
   | { t: 'gone'; survey: string }
   | { t: 'epoch'; epoch: string }
   | { t: 'device'; device: string }
-  | { t: 'session'; session: Session };
+  | { t: 'session'; session: Session }
+  /** Nobody is signed in: what is said of a survey after this, by a tab that had not heard of it, is nobody's. */
+  | { t: 'signed_out'; leaving: Leaving | null }
+  /** Unsent work of somebody who has signed out. */
+  | { t: 'locked'; work: LockedRow };
 
 const TABLE = Uint32Array.from({ length: 256 }, (_none, value) => {
   let sum = value;

@@ -5,7 +5,6 @@ export type Order =
   | { do: 'read' }
   | { do: 'append'; lines: readonly Line[] }
   | { do: 'rewrite'; lines: readonly Line[] }
-  | { do: 'clear' }
   | { do: 'keepPhoto'; sha256: string; bytes: ArrayBuffer }
   | { do: 'photo'; sha256: string }
   | { do: 'dropPhotos'; hashes: readonly string[] }

@@ -1,6 +1,6 @@
 /** What the lines of the journal come to: surveys with their records, unsent changes and photos. Pure. */
 import { pathOf, type Change } from '../../domain/changes.ts';
-import type { PhotoRow, RecordRow, Session, SurveyRow } from '../database.ts';
+import type { Leaving, LockedRow, PhotoRow, RecordRow, Session, SurveyRow } from '../database.ts';
 import { emptySurvey, recordKey } from '../rows.ts';
 import type { Line } from './lines.ts';
 
@@ -19,6 +19,8 @@ export interface Replayed {
   epoch: string | null;
   device: string | null;
   session: Session | null;
+  leaving: Leaving | null;
+  locked: LockedRow[];
 }
 
 export function keptOf(row: SurveyRow, records: readonly RecordRow[], waiting: readonly Change[], photos: readonly PhotoRow[]): Kept {
@@ -80,7 +82,8 @@ export function step(kept: Kept, line: Line): void {
 }
 
 export function replay(lines: readonly Line[]): Replayed {
-  const found: Replayed = { surveys: new Map(), epoch: null, device: null, session: null };
+  const found: Replayed = { surveys: new Map(), epoch: null, device: null, session: null, leaving: null, locked: [] };
+  let isSignedOut = false;
   const surveyOf = (id: string, born: string): Kept => {
     // Its first line may be what was damaged: what follows it is not thrown away.
     const kept = found.surveys.get(id) ?? keptOf({ ...emptySurvey(id), born, created_at: 0 }, [], [], []);
@@ -88,6 +91,7 @@ export function replay(lines: readonly Line[]): Replayed {
     return kept;
   };
   for (const line of lines) {
+    if (isSignedOut && ['survey', 'whole', 'edit', 'photo', 'pulled'].includes(line.t)) continue;
     switch (line.t) {
       case 'survey':
         if (found.surveys.get(line.survey)?.row.born !== line.born) {
@@ -104,7 +108,16 @@ export function replay(lines: readonly Line[]): Replayed {
       }
       case 'gone': found.surveys.delete(line.survey); break;
       case 'device': found.device = line.device; break;
-      case 'session': found.session = line.session; break;
+      case 'session':
+        Object.assign(found, { session: line.session, leaving: null });
+        isSignedOut = false;
+        break;
+      case 'signed_out':
+        Object.assign(found, { session: null, leaving: line.leaving });
+        found.surveys.clear();
+        isSignedOut = true;
+        break;
+      case 'locked': found.locked.push(line.work); break;
       case 'epoch':
         if (found.epoch !== null && found.epoch !== line.epoch) for (const kept of found.surveys.values()) meetNewEpoch(kept, found.epoch);
         found.epoch = line.epoch;

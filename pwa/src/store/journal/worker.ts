@@ -21,7 +21,6 @@ async function work({ ask }: Ask): Promise<unknown> {
     case 'read': return journal.read();
     case 'append': return journal.append(ask.lines);
     case 'rewrite': return journal.rewrite(ask.lines);
-    case 'clear': return journal.clear();
     case 'keepPhoto': return journal.keepPhoto(ask.sha256, ask.bytes);
     case 'photo': return journal.photo(ask.sha256);
     case 'dropPhotos': return journal.dropPhotos(ask.hashes);

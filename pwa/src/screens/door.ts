@@ -1,0 +1,26 @@
+/** When somebody leaves, in this tab or another one, no page goes on with what it has in memory: it comes up anew, and empty. */
+import { forgetDrafts, ownDrafts } from '../forms/drafts.ts';
+import { waits } from '../sync/loop.ts';
+import { isSigningOut } from '../sync/session.ts';
+import { START } from '../ui/addresses.ts';
+
+/** Leave this page and everything that it holds. */
+export function shutPage(): void {
+  forgetDrafts();
+  location.replace(START);
+}
+
+/** Watch who is signed in for as long as the page lives. */
+export function watchDoor(): void {
+  let whose: string | null = null;
+  waits.subscribe((now) => {
+    if (!now) return;
+    const present = now.session?.user.email ?? null;
+    ownDrafts(present);
+    // The tab in which somebody signs out tells the office first.
+    if (whose !== null && present !== whose && !isSigningOut.peek()) shutPage();
+    whose ??= present;
+  });
+  // A page that the browser had put aside has heard nothing in the meantime.
+  addEventListener('pageshow', (event) => { if (event.persisted) location.reload(); });
+}
