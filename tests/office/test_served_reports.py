@@ -152,7 +152,7 @@ def test_health_and_a_phone_beside_nine_reports(office: Office, tmp_path: Path, 
         sync()
         with Beside(health, 0.02) as healths, Beside(sync, 0.05) as syncs:
             together(ask, SURVEYS)
-            wait_until(lambda: states(office, ReportJob) == {"ready": 9}, 180, "The nine were not made.")
+            wait_until(lambda: states(office, ReportJob) == {"ready": 9}, 300, "The nine were not made.")
     ninety_five = statistics.quantiles(healths.took, n=20)[-1]
     say(
         f"{office.app.config['SETTINGS'].database_url.split(':')[0]}: nine reports asked for in {max(asked) * 1000:.0f} ms at most; of {len(healths.took)} looks at the health "
@@ -175,7 +175,7 @@ def test_two_servers_that_are_killed_at_reports(office: Office, tmp_path: Path, 
             wait_until(lambda: states(office, ReportJob)["rendering"] > 0 or states(office, ReportJob) == {"ready": 9}, 60, "Nothing is made.")
             killed.kill()
             killed.start()
-        wait_until(lambda: states(office, ReportJob) == {"ready": 9}, 180, f"Not all were made: {states(office, ReportJob)}")
+        wait_until(lambda: states(office, ReportJob) == {"ready": 9}, 300, f"Not all were made: {states(office, ReportJob)}")
         check_versions(office)
         with office.app.app_context(), reading() as session:
             attempts = Counter(session.scalars(select(ReportJob.attempts)))
