@@ -127,6 +127,7 @@ class Beside:
             raise self.failure
 
 
+@pytest.mark.parametrize("database_url", ["sqlite"], indirect=True)
 def test_health_and_a_phone_beside_nine_reports(office: Office, tmp_path: Path, say: Callable[[str], None]) -> None:
     caller, phone = Caller(office), Caller(office)
     lengths = iter(range(1, 1_000_000))
@@ -167,6 +168,7 @@ def test_health_and_a_phone_beside_nine_reports(office: Office, tmp_path: Path, 
     check_versions(office)
 
 
+@pytest.mark.parametrize("database_url", ["postgresql"], indirect=True)
 def test_two_servers_that_are_killed_at_reports(office: Office, tmp_path: Path, say: Callable[[str], None]) -> None:
     caller = Caller(office)
     with served(office, tmp_path / "one") as one, served(office, tmp_path / "two") as two:
