@@ -8,8 +8,10 @@ import hashlib
 import json
 import os
 import socket
+import sqlite3
 import subprocess
 import sys
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -97,6 +99,30 @@ def test_a_document_goes_in_and_comes_out_the_same(with_firm: Run, tmp_path: Pat
     refused = with_firm("import", "-", given=json.dumps(changed).encode())
     assert (refused.returncode, b"in the database already" in refused.stderr) == (2, True)
     assert with_firm("verify").stdout == b"1 photos read, 0 missing or spoilt.\n0 papers read, 0 missing, 0 damaged.\n1 surveys looked at, 0 with faults.\n"
+
+
+def test_a_paper_that_is_not_there_is_a_fault(with_firm: Run, tmp_path: Path) -> None:
+    assert with_firm("import", "-", given=json.dumps(small_house()).encode()).returncode == 0
+    # A version of before hashes were kept: its file is known by its size.
+    with closing(sqlite3.connect(tmp_path / "var" / "wattwalk.sqlite3")) as opened, opened:
+        opened.execute(
+            "INSERT INTO report (id, survey_id, number, revision, made_at, pages, size_bytes, file_name) VALUES ('a', 'small-house', 1, 1, '2026-04-02 09:00:00.000000', 1, 4, 'small-house/1.pdf')"
+        )
+    gone = with_firm("verify")
+    assert (gone.returncode, gone.stdout.decode().splitlines()) == (
+        1,
+        [
+            "small-house: the file of version 1 (small-house/1.pdf) is missing; it cannot be made again: what it was made from was not kept",
+            "1 papers read, 1 missing, 0 damaged.",
+            "1 surveys looked at, 1 with faults.",
+        ],
+    )
+    path = tmp_path / "var" / "reports" / "small-house" / "1.pdf"
+    path.parent.mkdir(parents=True)
+    path.write_bytes(b"four")
+    there = with_firm("verify")
+    assert there.returncode == 0
+    assert there.stdout.decode().splitlines()[0] == "1 papers read, 0 missing, 0 damaged (1 of them by their size only: no hash was kept when they were made)."
 
 
 def test_it_goes_in_and_out_of_postgresql_too(wattwalk: Run, postgres_url: str) -> None:

@@ -107,7 +107,7 @@ def main() -> int:
     """Read a request from standard input and write the PDF to standard output."""
     _end_with_parent(int(sys.argv[1]))
     # Phones that sync and people at the office go first.
-    os.nice(10)
+    os.nice(5)
     from .report import make_report
 
     request = RenderRequest(**json.loads(sys.stdin.buffer.read()))
