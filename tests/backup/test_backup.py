@@ -173,6 +173,20 @@ def test_a_manifest_that_cannot_be_meant_is_refused(office: Office, place: Place
     assert sum(map(len, rows_of(here).values())) == 1
 
 
+@pytest.mark.parametrize("folder", ["photos", "reports", "tables"])
+def test_a_part_that_is_not_what_was_written_is_refused_though_the_zip_is_sound(office: Office, place: Place, tmp_path: Path, folder: str) -> None:
+    make_backup(office.settings, tmp_path / "kept.zip")
+    here = place("sqlite")
+    with zipfile.ZipFile(tmp_path / "kept.zip") as kept, zipfile.ZipFile(tmp_path / "other.zip", "w") as other:
+        changed = next(name for name in kept.namelist() if name.startswith(f"{folder}/") and kept.read(name))
+        for name in kept.namelist():
+            data = kept.read(name)
+            other.writestr(name, data[:-2] + b"?" + data[-1:] if name == changed else data)
+    with pytest.raises(BackupError, match="is not what was written"):
+        restore_backup(here, tmp_path / "other.zip")
+    assert list(here.home.iterdir()) == []
+
+
 @pytest.mark.parametrize("name", ["reports/../../outside.txt", "/etc/outside.txt", "reports/.hidden", "elsewhere/a", "photos/abc"])
 def test_a_part_with_a_name_that_leads_elsewhere_is_refused(office: Office, place: Place, tmp_path: Path, name: str) -> None:
     make_backup(office.settings, tmp_path / "kept.zip")
