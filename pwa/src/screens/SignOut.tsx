@@ -22,7 +22,7 @@ export function SignOut() {
   return (
     <section aria-label="Signing out">
       <Notice tone="warning">
-        <p><b>You stay signed in. On this phone only: {heldWords(held)}.</b> Let it reach the office, or save a copy to a file first.</p>
+        <p>You stay signed in. On this phone only: {heldWords(held)}. Let it reach the office, or save a copy to a file first.</p>
         <p>If you sign out all the same, it stays on this phone, locked: nobody else can see it here. Sign in on this phone again, with a connection, and it comes back and is sent.</p>
       </Notice>
       <div class="buttons">
