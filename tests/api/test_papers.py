@@ -9,6 +9,7 @@ import pytest
 from sqlalchemy import update
 
 from tests.support.cast import ADA, BEN, CORA, Device, Office, change
+from tests.support.together import together
 from wattwalk.database import writing
 from wattwalk.engine import assess, to_plain
 from wattwalk.models import Email
@@ -113,14 +114,24 @@ def test_a_firm_that_asks_for_the_checks_has_them_on_its_reports(ada: Device, pd
     assert sum(every for _subject, every, _met in after.checks) >= 80
 
 
-def test_a_number_that_was_taken_meanwhile_is_not_given_twice(ada: Device, pdf: list[Any], monkeypatch: pytest.MonkeyPatch) -> None:
-    honest = versions._last_number
-    answers = iter([0, 0, 0, 1])  # both makers look before either has taken the number
-    ada.client.post(f"{ada.path}/reports")
-    monkeypatch.setattr(versions, "_last_number", lambda session, survey_id: min(next(answers, 9), honest(session, survey_id)) if len(pdf) < 2 else honest(session, survey_id))
-    second = ada.client.post(f"{ada.path}/reports")
-    assert second.json["number"] == 2
+def test_a_number_that_was_taken_meanwhile_is_not_given_twice(office: Office, ada: Device, pdf: list[Any], monkeypatch: pytest.MonkeyPatch) -> None:
+    set_alone, ben, made_meanwhile = versions.render_in_subprocess, office.device(BEN), []
+
+    def be_overtaken(inputs: Any) -> bytes:
+        monkeypatch.setattr(versions, "render_in_subprocess", set_alone)
+        # While Ada's is being set, with its number on it, Ben's is made from the first to the last.
+        together(lambda _place, other: made_meanwhile.append(other.client.post(f"{other.path}/reports").json), [ben])
+        return set_alone(inputs)
+
+    monkeypatch.setattr(versions, "render_in_subprocess", be_overtaken)
+    answer = ada.client.post(f"{ada.path}/reports")
+    assert (answer.status_code, answer.json["number"]) == (201, 2), answer.get_data(as_text=True)
+    assert [made["number"] for made in made_meanwhile] == [1]
+    # Ada's was set twice: first with the number that was Ben's by then.
     assert [inputs.version for inputs in pdf] == [1, 1, 2]
+    assert [report["number"] for report in ada.client.get(f"{ada.path}/reports").json["reports"]] == [2, 1]
+    kept = [path.name for path in office.settings.home.rglob("*.pdf") if path.parent.name == office.survey]
+    assert len(kept) == 2, "what was set with a number that was taken is still there"
 
 
 def test_a_contested_survey_gives_no_report(office: Office, ada: Device, pdf: list[Any]) -> None:

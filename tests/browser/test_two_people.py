@@ -68,6 +68,7 @@ def take_photo(page: Page, server: Server, survey: str, room: str, file: Path) -
     expect(strip.get_by_text("Saved on this phone").first).to_be_visible()
 
 
+@pytest.mark.takes(seconds=30)
 def test_two_phones_and_the_office_end_equal(devices: tuple[Chromium, Chromium, Chromium], server: Server, tmp_path: Path) -> None:
     (one, survey), (two, _), (desk, _) = (open_house(browser, server) for browser in devices)
     view = view_of(desk, server.url, survey)
