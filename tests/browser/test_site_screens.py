@@ -143,6 +143,8 @@ def test_a_base_is_read_point_by_point(page: Page) -> None:
 
     # Who types on at once, while the reading before is being stored, gives it to the next point.
     page.locator(".readings .row").first.click()
+    expect(entry.get_by_label("From the left")).to_have_value("50")
+    expect(entry.get_by_label(re.compile("^Reading"))).to_have_value("412")
     page.evaluate(TYPE_ON, ["412,5", "413"])
     expect(page.locator(".readings > li").nth(0)).to_contain_text("412.5 mm")
     expect(page.locator(".readings > li").last).to_contain_text("413 mm")
