@@ -41,7 +41,7 @@ sys.addaudithook(_refuse_the_outside)
 
 
 #: What a test takes about, s, in a browser and elsewhere; the mark `takes` says so where it is far from that.
-IN_A_BROWSER_S, ELSEWHERE_S = 8.0, 0.1
+IN_A_BROWSER_S, ELSEWHERE_S = 8.0, 0.03
 
 
 def _takes(item: pytest.Item) -> float:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import dataclasses
 import json
+import sys
+from collections import Counter
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -12,9 +14,10 @@ import pytest
 from sqlalchemy import delete, func, select
 
 from tests.support.cast import Office, open_office
+from tests.support.ledger import run as runner
 from tests.support.ledger.history import draw, play
 from tests.support.ledger.phone import Phone
-from tests.support.ledger.run import FIRST_SEED, IN_THE_TESTS, run, words
+from tests.support.ledger.run import FIRST_SEED, FIXED, IN_THE_TESTS, run, words
 from tests.support.soak import Broken
 from wattwalk.database import reading, writing
 from wattwalk.models import Change
@@ -33,6 +36,24 @@ def test_random_histories_lose_nothing_and_double_nothing(say: Callable[[str], N
     assert counts["faults"] > 1.5 * IN_THE_TESTS
     assert counts["acknowledged"] > 5 * IN_THE_TESTS
     assert counts["photos"] > IN_THE_TESTS / 4
+
+
+def test_the_soak_plays_the_fixed_histories_that_the_tests_leave_out(monkeypatch: pytest.MonkeyPatch) -> None:
+    played: list[int] = []
+
+    def count(first: int, histories: int) -> Counter[str]:
+        played.extend(range(first, first + histories))
+        return Counter(histories=histories)
+
+    monkeypatch.setattr(runner, "run", count)
+    monkeypatch.setattr(sys, "argv", ["run", "3"])
+    assert runner.main() == 0
+    assert played[:-3] == list(range(FIRST_SEED + IN_THE_TESTS, FIRST_SEED + FIXED))
+    assert FIXED == 2_000
+    # With a seed of one's own nothing else is played.
+    played.clear()
+    monkeypatch.setattr(sys, "argv", ["run", "3", "7"])
+    assert (runner.main(), played) == (0, [7, 8, 9])
 
 
 @pytest.fixture(scope="module")
