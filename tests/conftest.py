@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ipaddress
 import sys
+from collections import Counter
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -39,9 +40,23 @@ def _refuse_the_outside(event: str, arguments: tuple) -> None:
 sys.addaudithook(_refuse_the_outside)
 
 
+#: What a test takes about, s, in a browser and elsewhere; the mark `takes` says so where it is far from that.
+IN_A_BROWSER_S, ELSEWHERE_S = 8.0, 0.03
+
+
+def _takes(item: pytest.Item) -> float:
+    mark = item.get_closest_marker("takes")
+    if mark is not None:
+        return mark.kwargs["seconds"]
+    return IN_A_BROWSER_S if "playwright_driver" in item.fixturenames else ELSEWHERE_S
+
+
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Begin with the longest file: of two that share the work, neither is then left waiting for it at the end."""
-    items.sort(key=lambda item: item.path.name != "test_ledger.py")
+    """Begin with the longest files: of two that share the work, neither is then left waiting for one at the end."""
+    of_file: Counter[Path] = Counter()
+    for item in items:
+        of_file[item.path] += _takes(item)
+    items.sort(key=lambda item: (-of_file[item.path], item.path))
 
 
 @pytest.fixture
@@ -84,14 +99,20 @@ def playwright_driver() -> Iterator[Playwright]:
 
 
 @pytest.fixture
-def phone(playwright_driver: Playwright, tmp_path: Path) -> Iterator[Chromium]:
+def has_engine(request: pytest.FixtureRequest) -> bool:
+    """Whether the browsers of this test run the engine: not where the mark `without_engine` stands."""
+    return request.node.get_closest_marker("without_engine") is None
+
+
+@pytest.fixture
+def phone(playwright_driver: Playwright, tmp_path: Path, has_engine: bool) -> Iterator[Chromium]:
     """A browser the size of a phone with a profile of its own, not yet started."""
-    with Chromium(playwright_driver, tmp_path / "phone-profile", Screen.PHONE) as browser:
+    with Chromium(playwright_driver, tmp_path / "phone-profile", Screen.PHONE, has_engine=has_engine) as browser:
         yield browser
 
 
 @pytest.fixture
-def laptop(playwright_driver: Playwright, tmp_path: Path) -> Iterator[Chromium]:
+def laptop(playwright_driver: Playwright, tmp_path: Path, has_engine: bool) -> Iterator[Chromium]:
     """A browser the size of a laptop with a profile of its own, not yet started."""
-    with Chromium(playwright_driver, tmp_path / "laptop-profile", Screen.LAPTOP) as browser:
+    with Chromium(playwright_driver, tmp_path / "laptop-profile", Screen.LAPTOP, has_engine=has_engine) as browser:
         yield browser

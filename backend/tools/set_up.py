@@ -13,7 +13,8 @@ import re
 import shutil
 import subprocess
 import sys
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -54,12 +55,10 @@ def main(arguments: list[str]) -> int:
         with only_one_set_up():
             install_system_packages(SYSTEM_PACKAGES[purpose] + packages_for_the_virtual_environment())
             make_virtual_environment()
-            if purpose == "lock":
-                find_or_install_node()
-                return 0
-            install_python_packages(purpose)
             find_or_install_node()
-            install_phone_app_packages()
+            if purpose == "lock":
+                return 0
+            side_by_side(lambda: install_python_packages(purpose), install_phone_app_packages)
             build_phone_app()
     except SetUpError as error:
         print(f"set-up: {error}", file=sys.stderr)
@@ -83,6 +82,14 @@ class only_one_set_up:
 
     def __exit__(self, *_: object) -> None:
         os.close(self._folder)
+
+
+def side_by_side(*steps: Callable[[], None]) -> None:
+    """Take steps that do not touch each other's files at once; when all have ended, the first failure is raised."""
+    with ThreadPoolExecutor(len(steps)) as pool:
+        begun = [pool.submit(step) for step in steps]
+    for each in begun:
+        each.result()
 
 
 def install_system_packages(names: tuple[str, ...]) -> None:

@@ -7,14 +7,19 @@ from pathlib import Path
 
 import pytest
 
+from tests.support.once import once
 from tests.support.server import Server
+
+
+def _seed(folder: Path) -> None:
+    with Server(folder, demo=True):
+        """Started, it has seeded the demo."""
 
 
 @pytest.fixture(scope="session")
 def demo_office(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """What a server holds that was started for the demo firm and stopped again: `make run` as a newcomer has it, worked out once."""
-    with Server(tmp_path_factory.mktemp("demo"), demo=True) as first:
-        return first.home
+    return once(tmp_path_factory, "demo", _seed) / "var"
 
 
 @pytest.fixture(scope="module")

@@ -4,21 +4,18 @@ from __future__ import annotations
 
 import os
 import re
-import tempfile
 from pathlib import Path
 
 from playwright.sync_api import Locator, Page, expect
 
-#: Pictures of the screens are kept here for a person to look at: outside the checkout unless told otherwise.
-ARTEFACTS = Path(os.environ.get("WATTWALK_ARTEFACTS") or Path(tempfile.gettempdir()) / "wattwalk-artefacts")
+#: The folder in which pictures of the screens are kept for a person to look at; without it none are taken.
+ARTEFACTS = os.environ.get("WATTWALK_ARTEFACTS")
 
 
-def picture(page: Page, name: str) -> Path:
-    """Keep a picture of the whole screen under `name` and return where it lies."""
-    ARTEFACTS.mkdir(parents=True, exist_ok=True)
-    path = ARTEFACTS / f"{name}.png"
-    page.screenshot(path=path, full_page=True)
-    return path
+def picture(page: Page, name: str) -> None:
+    """Keep a picture of the whole screen under `name`, when somebody wants to look at it."""
+    if ARTEFACTS:
+        page.screenshot(path=Path(ARTEFACTS) / f"{name}.png", full_page=True)
 
 
 def sign_in(page: Page, url: str, email: str, password: str) -> None:

@@ -32,7 +32,7 @@ from tests.browser.held import held, is_level, records_of, view_of
 from tests.browser.kill_ledger import Ledger, Place
 from tests.support.chromium import Chromium, Screen
 from tests.support.server import Server
-from tests.support.soak import Broken, soak
+from tests.support.soak import Broken, asked, soak
 
 EMAIL, PASSWORD = "surveyor@demo.example", "walk-the-house"
 HOUSE_FIELDS = ("household_name", "address", "surveyor", "altitude_m", "access_notes")
@@ -60,12 +60,6 @@ TYPED = "(names) => names.map((name) => document.querySelector(`#field-${name} i
 LINKS = "([within, kind]) => [...document.querySelectorAll(`${within} a[href*='/record/${kind}/']`)].map((link) => link.getAttribute('href').split(`/record/${kind}/`)[1].split('?')[0])"
 FOLLOW = "(id) => document.querySelector(`main a[href*='/record/room/${id}']`).click()"
 PHOTOS = "section[aria-label='Photos']"
-NO_ENGINE = """globalThis.Worker = class extends Worker {
-  constructor(address, options) {
-    if (options?.name === 'engine') throw new Error('this phone cannot run it');
-    super(address, options);
-  }
-};"""
 PUSH = re.compile(r"/api/surveys/[^/]+/(changes|photos/[0-9a-f]+)$")
 
 
@@ -119,12 +113,10 @@ class Walk:
         The office; it may have other surveys.
     seed : int
         Names the walk in what it types.
-    has_engine : bool
-        Without it, the phone is one that cannot run the engine, which takes a second of the processor at every start.
     """
 
-    def __init__(self, phone: Chromium, server: Server, seed: int, *, has_engine: bool) -> None:
-        self.phone, self.server, self.seed, self.has_engine = phone, server, seed, has_engine
+    def __init__(self, phone: Chromium, server: Server, seed: int) -> None:
+        self.phone, self.server, self.seed = phone, server, seed
         self.ledger = Ledger()
         self.counts: Counter[str] = Counter()
         self.is_offline = False
@@ -156,8 +148,6 @@ class Walk:
     def _open(self) -> None:
         context = self.phone.start()
         context.set_offline(self.is_offline)
-        if not self.has_engine:
-            context.add_init_script(NO_ENGINE)
         page = self.page
         page.goto(self.server.url)
         page.wait_for_function(HEADING, arg="Surveys")
@@ -505,10 +495,10 @@ def play(driver: Playwright, server: Server, folder: Path, seed: int, *, browser
         With the seed and the step at which it does not add up.
     """
     done: list[str] = []
-    with Chromium(driver, folder / f"walk-{seed}", Screen.PHONE) as phone:
+    with Chromium(driver, folder / f"walk-{seed}", Screen.PHONE, has_engine=has_engine) as phone:
         if not server.is_running:
             server.start()
-        walk = Walk(phone, server, seed, has_engine=has_engine)
+        walk = Walk(phone, server, seed)
         try:
             for step in draw(seed, browser_kills, server_kills):
                 done.append(step.do)
@@ -535,7 +525,7 @@ def main() -> int:
         def walk(seed: int, _left: int) -> tuple[Counter[str], int]:
             return play(driver, server, Path(name), seed, browser_kills=8, server_kills=4), 1
 
-        failed = soak(40, walk, lambda counts: counts["kills of the browser"] + counts["kills of the server"], words)
+        failed = soak(*asked(40), walk, lambda counts: counts["kills of the browser"] + counts["kills of the server"], words)
         if not server.is_running:
             server.start()
     return failed

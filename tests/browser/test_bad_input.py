@@ -16,6 +16,8 @@ from tests.browser.hand import answer, field, go_to, sign_in
 from tests.support.chromium import Chromium
 from tests.support.server import Server
 
+pytestmark = pytest.mark.without_engine
+
 #: Spoils the first room's row as a damaged store would, and answers with how many rows the store holds.
 SPOIL = """async () => {
   const store = await new Promise((done) => { const asked = indexedDB.open('wattwalk'); asked.onsuccess = () => done(asked.result); });

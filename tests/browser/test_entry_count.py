@@ -179,6 +179,7 @@ def server(tmp_path_factory: pytest.TempPathFactory, demo_office: Path) -> Itera
         yield running
 
 
+@pytest.mark.takes(seconds=30)
 def test_the_demo_house_is_entered_with_few_taps(phone: Chromium, server: Server, say: Callable[[str], None]) -> None:
     context = phone.start()
     context.add_init_script(COUNT)

@@ -16,6 +16,8 @@ from tests.browser.hand import answer, back, go_to, picture, sign_in
 from tests.support.chromium import Chromium
 from tests.support.server import Server
 
+pytestmark = pytest.mark.without_engine
+
 PHOTO = Path(__file__).with_name("photo.jpg")
 BROUGHT_BACK = re.compile("The browser had lost part of its store")
 

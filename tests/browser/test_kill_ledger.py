@@ -19,6 +19,7 @@ from tests.support.soak import Broken
 KEPT_SEEDS: tuple[int, ...] = ()
 
 
+@pytest.mark.takes(seconds=30)
 @pytest.mark.parametrize("seed", [1, *KEPT_SEEDS])
 def test_every_edit_called_saved_is_accounted_for(playwright_driver: Playwright, server: Server, tmp_path: Path, seed: int, say: Callable[[str], None]) -> None:
     counts = play(playwright_driver, server, tmp_path, seed, browser_kills=8, server_kills=4, has_engine=False)
@@ -98,6 +99,7 @@ def test_the_ledger_counts_rooms_and_photos() -> None:
         ledger.sees_photos("r", ["one", "two"])
 
 
+@pytest.mark.without_engine
 def test_what_is_typed_is_saved_when_the_app_goes_to_the_background(phone: Chromium, server: Server) -> None:
     phone.start()
     page = phone.page()

@@ -48,6 +48,7 @@ def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
         yield running
 
 
+@pytest.mark.alone
 def test_a_survey_of_sixty_rooms_and_three_hundred_photos_is_worked_on_and_reaches_the_office(phone: Chromium, server: Server) -> None:
     phone.start()
     page = phone.page()

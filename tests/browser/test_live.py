@@ -164,6 +164,7 @@ def test_results_follow_an_edit_with_no_office_in_reach(phone: Chromium, server:
     picture(page, "live-results")
 
 
+@pytest.mark.takes(seconds=25)
 def test_every_sample_house_is_answered_alike_in_the_browser(phone: Chromium, server: Server) -> None:
     requests = sample_requests(RANDOM_SURVEYS)
     desk = Desk()

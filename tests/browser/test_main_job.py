@@ -45,17 +45,18 @@ def mailbox() -> Iterator[tuple[Mailbox, int]]:
 
 
 @pytest.fixture
-def server(tmp_path: Path, mailbox: tuple[Mailbox, int]) -> Iterator[Server]:
+def server(tmp_path: Path, demo_office: Path, mailbox: tuple[Mailbox, int]) -> Iterator[Server]:
     settings = {
         "WATTWALK_SMTP_HOST": "127.0.0.1",
         "WATTWALK_SMTP_PORT": str(mailbox[1]),
         "WATTWALK_SMTP_SECURITY": "none",
         "WATTWALK_SMTP_FROM": "office@demo.example",
     }
-    with Server(tmp_path, demo=True, environment=settings) as running:
+    with Server(tmp_path, demo=True, begin_with=demo_office, environment=settings) as running:
         yield running
 
 
+@pytest.mark.takes(seconds=40)
 def test_a_house_surveyed_offline_reaches_the_mailbox(phone: Chromium, server: Server, mailbox: tuple[Mailbox, int], tmp_path: Path) -> None:
     context = phone.start()
     phone.allow_lasting_storage(server.url)

@@ -37,6 +37,7 @@ def go_to_part(page: Page, server: Server, survey: str, part: str) -> None:
     page.goto(f"{server.url}/#/survey/{survey}/office/{part}")
 
 
+@pytest.mark.takes(seconds=20)
 def test_the_office_decides_prices_and_sends(laptop: Chromium, server: Server) -> None:
     laptop.start()
     page = laptop.page()
@@ -172,6 +173,7 @@ def test_the_office_goes_on_without_its_server(laptop: Chromium, tmp_path: Path,
         assert float(ask(page, server, f"{survey}/quote")["lines"][0]["quantity"]) == 2
 
 
+@pytest.mark.takes(seconds=20)
 @pytest.mark.parametrize("screen", ["phone", "laptop"])
 def test_every_office_page_can_be_read_by_everybody(request: pytest.FixtureRequest, server: Server, screen: str) -> None:
     browser: Chromium = request.getfixturevalue(screen)

@@ -17,6 +17,8 @@ from tests.support.server import Server
 from wattwalk.office.report import gather, report_html
 from wattwalk.survey.document import read_document
 
+pytestmark = pytest.mark.without_engine
+
 PHOTO = Path(__file__).with_name("photo.jpg")
 FULL = "four fifths full"
 #: Notes every height of the line that says what is where, above everything that can be tapped.

@@ -95,6 +95,7 @@ def test_what_lies_in_the_zone_stands_out_until_its_remedy_is_seen(page: Page) -
     expect(item).to_contain_text("Inside the planning shape")
 
 
+@pytest.mark.without_engine
 def test_left_is_minus_however_it_is_said(page: Page) -> None:
     to_position(page)
     page.get_by_role("button", name="Add something nearby").click()
@@ -142,6 +143,8 @@ def test_a_base_is_read_point_by_point(page: Page) -> None:
 
     # Who types on at once, while the reading before is being stored, gives it to the next point.
     page.locator(".readings .row").first.click()
+    expect(entry.get_by_label("From the left")).to_have_value("50")
+    expect(entry.get_by_label(re.compile("^Reading"))).to_have_value("412")
     page.evaluate(TYPE_ON, ["412,5", "413"])
     expect(page.locator(".readings > li").nth(0)).to_contain_text("412.5 mm")
     expect(page.locator(".readings > li").last).to_contain_text("413 mm")
@@ -181,6 +184,7 @@ def test_the_cables_of_the_job_wait_for_a_route_and_a_name(page: Page) -> None:
     page.get_by_role("group", name="Next stretch").get_by_role("button", name="Outdoors").click()
     page.get_by_label(re.compile("^Outdoors, length")).fill("0.5")
     page.go_back()
+    expect(page.get_by_role("link", name=re.compile("^Bus cable"))).to_be_visible()
     page.go_forward()
     expect(page.get_by_role("heading", name="Route 20 m")).to_be_visible()
     # Said in both ways at once, faster than the phone can draw it, neither takes the place of the other.
@@ -203,6 +207,7 @@ def test_the_cables_of_the_job_wait_for_a_route_and_a_name(page: Page) -> None:
     expect(warning).to_have_count(0)
 
 
+@pytest.mark.without_engine
 def test_photos_outlive_a_flat_battery_and_reach_the_office(page: Page, phone: Chromium, server: Server) -> None:
     go_to(page, "Photos")
     expect(page.get_by_role("heading", name="7 of 7 wanted photos are missing")).to_be_visible()
@@ -231,6 +236,7 @@ def test_photos_outlive_a_flat_battery_and_reach_the_office(page: Page, phone: C
     expect(page.locator("p.photo-state")).to_have_text(re.compile(r"^\s*At the office \d\d:\d\d$"))
 
 
+@pytest.mark.without_engine
 def test_a_photo_taken_away_before_it_was_sent_never_leaves_the_phone(page: Page, server: Server) -> None:
     asked: list[str] = []
     page.on("request", lambda request: asked.append(f"{request.method} {request.url}"))
@@ -251,6 +257,7 @@ def test_a_photo_taken_away_before_it_was_sent_never_leaves_the_phone(page: Page
     assert [request for request in asked if request.startswith("PUT")] == []
 
 
+@pytest.mark.takes(seconds=15)
 @pytest.mark.parametrize("theme", ["light", "dark"])
 @pytest.mark.parametrize("screen", ["phone", "laptop"])
 def test_everybody_can_read_and_tap(request: pytest.FixtureRequest, server: Server, screen: str, theme: str) -> None:

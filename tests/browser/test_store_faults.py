@@ -14,6 +14,8 @@ from tests.browser.hand import answer, field, go_to, picture, sign_in
 from tests.support.chromium import Chromium
 from tests.support.server import Server
 
+pytestmark = pytest.mark.without_engine
+
 SAVED = "Saved on this phone"
 AT_THE_OFFICE = re.compile("^At the office")
 #: Writing an edit fails with an error of the browser's own, as often as somebody has asked for.

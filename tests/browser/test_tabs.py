@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import pytest
 from playwright.sync_api import expect
 
 from tests.browser.hand import answer, field, picture, sign_in
 from tests.support.chromium import Chromium
 from tests.support.server import Server
+
+pytestmark = pytest.mark.without_engine
 
 ELSEWHERE = "This survey is open in another tab of this phone."
 

@@ -19,12 +19,12 @@ from tests.support.server import Server
 
 
 @pytest.fixture
-def devices(playwright_driver: Playwright, tmp_path: Path) -> Iterator[tuple[Chromium, Chromium, Chromium]]:
+def devices(playwright_driver: Playwright, tmp_path: Path, has_engine: bool) -> Iterator[tuple[Chromium, Chromium, Chromium]]:
     """Two phones and a laptop, each with a profile of its own."""
     with (
-        Chromium(playwright_driver, tmp_path / "one", Screen.PHONE) as one,
-        Chromium(playwright_driver, tmp_path / "two", Screen.PHONE) as two,
-        Chromium(playwright_driver, tmp_path / "desk", Screen.LAPTOP) as desk,
+        Chromium(playwright_driver, tmp_path / "one", Screen.PHONE, has_engine=has_engine) as one,
+        Chromium(playwright_driver, tmp_path / "two", Screen.PHONE, has_engine=has_engine) as two,
+        Chromium(playwright_driver, tmp_path / "desk", Screen.LAPTOP, has_engine=has_engine) as desk,
     ):
         yield one, two, desk
 
@@ -68,6 +68,8 @@ def take_photo(page: Page, server: Server, survey: str, room: str, file: Path) -
     expect(strip.get_by_text("Saved on this phone").first).to_be_visible()
 
 
+@pytest.mark.takes(seconds=30)
+@pytest.mark.without_engine
 def test_two_phones_and_the_office_end_equal(devices: tuple[Chromium, Chromium, Chromium], server: Server, tmp_path: Path) -> None:
     (one, survey), (two, _), (desk, _) = (open_house(browser, server) for browser in devices)
     view = view_of(desk, server.url, survey)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 import shutil
+import threading
+import time
 from pathlib import Path
 from types import ModuleType
 
@@ -83,3 +85,20 @@ def test_renaming_a_file_changes_the_fingerprint(set_up: ModuleType, tmp_path: P
     before = set_up.fingerprint([tmp_path / "a"])
     (tmp_path / "a").rename(tmp_path / "b")
     assert set_up.fingerprint([tmp_path / "b"]) != before
+
+
+def test_steps_taken_at_once_have_all_ended_when_one_has_failed(set_up: ModuleType) -> None:
+    both_are_there, done = threading.Barrier(2, timeout=30), []
+
+    def fail() -> None:
+        both_are_there.wait()
+        raise set_up.SetUpError("no room left")
+
+    def go_on() -> None:
+        both_are_there.wait()
+        time.sleep(0.2)
+        done.append("to its end")
+
+    with pytest.raises(set_up.SetUpError, match="no room left"):
+        set_up.side_by_side(fail, go_on)
+    assert done == ["to its end"]

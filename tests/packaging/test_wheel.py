@@ -14,6 +14,8 @@ import pytest
 
 from tests.support.server import Server
 
+pytestmark = pytest.mark.takes(seconds=10)
+
 ROOT = Path(__file__).resolve().parents[2]
 
 

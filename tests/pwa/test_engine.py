@@ -8,6 +8,8 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
 from tests.support.houses import changed, small_house
 from tests.support.requests import request_for, sample_requests
 from wattwalk.answer import Desk
@@ -33,6 +35,7 @@ def here(desk: Desk, request: str) -> list[str]:
     return [desk.figures(request), desk.rest()]
 
 
+@pytest.mark.takes(seconds=20)
 def test_every_sample_house_is_answered_alike_on_both_pythons() -> None:
     requests = sample_requests(RANDOM_SURVEYS)
     desk = Desk()

@@ -27,6 +27,13 @@ ARGUMENTS = [
     "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1, EXCLUDE localhost",
 ]
 END_TIMEOUT_S = 20.0
+#: Makes a browser one that cannot run the engine, as there are phones that cannot.
+NO_ENGINE = """globalThis.Worker = class extends Worker {
+  constructor(address, options) {
+    if (options?.name === 'engine') throw new Error('this phone cannot run it');
+    super(address, options);
+  }
+};"""
 
 
 class Screen(Enum):
@@ -47,12 +54,15 @@ class Chromium:
         Folder of the profile; made when it is not there, kept between starts.
     screen : Screen
         Size and touch.
+    has_engine : bool
+        Without it, it is a browser that cannot run the engine, whose first start takes three seconds of the processor.
     """
 
-    def __init__(self, driver: Playwright, profile: Path, screen: Screen) -> None:
+    def __init__(self, driver: Playwright, profile: Path, screen: Screen, *, has_engine: bool = True) -> None:
         self._driver = driver
         self.profile = profile
         self._screen = screen
+        self._has_engine = has_engine
         self._context: BrowserContext | None = None
 
     def __enter__(self) -> Chromium:
@@ -86,6 +96,8 @@ class Chromium:
             timezone_id="Europe/London",
             **{"service_workers": "allow", **self._screen.value, **options},
         )
+        if not self._has_engine:
+            self._context.add_init_script(NO_ENGINE)
         return self._context
 
     def page(self) -> Page:

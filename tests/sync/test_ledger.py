@@ -2,35 +2,58 @@
 
 from __future__ import annotations
 
+import dataclasses
 import json
+import sys
+from collections import Counter
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
+from sqlalchemy import delete, func, select
 
 from tests.support.cast import Office, open_office
+from tests.support.ledger import run as runner
 from tests.support.ledger.history import draw, play
 from tests.support.ledger.phone import Phone
-from tests.support.ledger.run import run, words
+from tests.support.ledger.run import FIRST_SEED, FIXED, IN_THE_TESTS, run, words
 from tests.support.soak import Broken
-from wattwalk.sync.changes import IncomingChange
-from wattwalk.sync.push import _Intake, _Standing
+from wattwalk.database import reading, writing
+from wattwalk.models import Change
+from wattwalk.sync import push as intake
 
 FOLDER = Path(__file__).with_name("kept_histories")
 KEPT = sorted(FOLDER.glob("*.json"))
-#: Fixed, so that a failure is the program's and not the day's; `make soak` looks for others.
-FIRST_SEED = 20_260_301
-HISTORIES = 2_000
 
 
+@pytest.mark.takes(seconds=20)
 def test_random_histories_lose_nothing_and_double_nothing(say: Callable[[str], None]) -> None:
-    counts = run(FIRST_SEED, HISTORIES)
+    counts = run(FIRST_SEED, IN_THE_TESTS)
     say(f"ledger: {words(counts)}")
-    assert (counts["histories"], counts["lost"], counts["doubled"]) == (HISTORIES, 0, 0)
+    assert (counts["histories"], counts["lost"], counts["doubled"]) == (IN_THE_TESTS, 0, 0)
     # A ledger of histories in which nothing happens would balance too.
-    assert counts["faults"] > 2 * HISTORIES
-    assert counts["acknowledged"] > 5 * HISTORIES
-    assert counts["photos"] > HISTORIES / 4
+    assert counts["faults"] > 1.5 * IN_THE_TESTS
+    assert counts["acknowledged"] > 5 * IN_THE_TESTS
+    assert counts["photos"] > IN_THE_TESTS / 4
+
+
+def test_the_soak_plays_the_fixed_histories_that_the_tests_leave_out(monkeypatch: pytest.MonkeyPatch) -> None:
+    played: list[int] = []
+
+    def count(first: int, histories: int) -> Counter[str]:
+        played.extend(range(first, first + histories))
+        return Counter(histories=histories)
+
+    monkeypatch.setattr(runner, "run", count)
+    monkeypatch.setattr(sys, "argv", ["run", "3"])
+    assert runner.main() == 0
+    assert played[:-3] == list(range(FIRST_SEED + IN_THE_TESTS, FIRST_SEED + FIXED))
+    assert FIXED == 2_000
+    # With a seed of one's own nothing else is played.
+    played.clear()
+    monkeypatch.setattr(sys, "argv", ["run", "3", "7"])
+    assert (runner.main(), played) == (0, [7, 8, 9])
 
 
 @pytest.fixture(scope="module")
@@ -69,20 +92,25 @@ def _take_any_answer_for_arrived(phone: Phone, sha256: str, status: int, answer:
     phone.waiting.pop(sha256, None)
 
 
-def _lose_the_last_line(intake: _Intake) -> None:
-    intake._logged[1:] = intake._logged[1:-1]
-    _STORE_LOG(intake)
+def _lose_the_last_line(**batch: Any) -> intake.Pushed:
+    pushed = _PUSH(**batch)
+    if len(pushed.results) > 1:
+        with writing() as session:
+            session.execute(delete(Change).where(Change.survey_id == batch["survey_id"], Change.id == pushed.results[-1].id))
+    return pushed
 
 
-def _spend_nothing(intake: _Intake, id: str, change: object) -> None:
-    """Keep no id of what was replaced."""
+def _replace_nothing(**batch: Any) -> intake.Pushed:
+    return _PUSH(**{**batch, "changes": [dataclasses.replace(change, replaces=()) for change in batch["changes"]]})
 
 
-def _believe_what_was_seen(stands: _Standing, change: IncomingChange) -> int:
-    return change.seen
+def _believe_what_was_seen(**batch: Any) -> intake.Pushed:
+    with reading() as session:
+        newest = session.scalar(select(func.max(Change.revision)).where(Change.survey_id == batch["survey_id"])) or 0
+    return _PUSH(**{**batch, "changes": [dataclasses.replace(change, epoch=None, seen=min(change.seen, newest)) for change in batch["changes"]]})
 
 
-_TAKE, _STORE_LOG = Phone.take, _Intake._store_log
+_TAKE, _PUSH = Phone.take, intake.push
 #: A mistake made on purpose: where, what, and a history that has to bring it out with these words.
 MISTAKES = {
     "a phone that takes any answer for an answer to all": (
@@ -95,12 +123,12 @@ MISTAKES = {
     "a phone that takes any answer for the arrival of a photo": (
         Phone, "hear_of_photo", _take_any_answer_for_arrived, [["photo", 0, "photo-0", 0], ["photos", 0, "portal", 0]], "does not wait any more",
     ),
-    "an office that leaves a change out of its log": (_Intake, "_store_log", _lose_the_last_line, [KITCHEN, DAMP, ["exchange", 0]], "is nowhere"),
+    "an office that leaves a change out of its log": (intake, "push", _lose_the_last_line, [KITCHEN, DAMP, ["exchange", 0]], "is nowhere"),
     "an office that takes a late request for a new one": (
-        _Intake, "_spend", _spend_nothing, [DAMP, ["push", 0, "late", 0], ["edit", 0, "room-0", "notes", ""]], "came after a newer one",
+        intake, "push", _replace_nothing, [DAMP, ["push", 0, "late", 0], ["edit", 0, "room-0", "notes", ""]], "came after a newer one",
     ),
     "an office that believes a revision of another life": (
-        _Standing, "seen", _believe_what_was_seen, json.loads((FOLDER / "seen_in_the_life_before.json").read_text())["steps"], "unseen",
+        intake, "push", _believe_what_was_seen, json.loads((FOLDER / "seen_in_the_life_before.json").read_text())["steps"], "unseen",
     ),
 }
 

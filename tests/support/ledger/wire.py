@@ -13,10 +13,11 @@ from unittest.mock import patch
 from weakref import WeakKeyDictionary
 
 from sqlalchemy import select
+from sqlalchemy.orm import Session
 
 from tests.support.cast import Device, Office, Person
 from wattwalk import accounts
-from wattwalk.database import reading
+from wattwalk.database import reading, writing
 from wattwalk.models import User
 from wattwalk.survey.errors import SurveyError
 from wattwalk.sync import photos as kept
@@ -36,17 +37,19 @@ class Trouble(RuntimeError):
 @contextmanager
 def troubled(*, after_commit: bool) -> Iterator[None]:
     """Let the office fail over a batch: when all of it is written and nothing committed, or when all is committed and nothing said."""
-    store, push = intake._Intake.store, intake.push
+    push = intake.push
 
-    def store_and_fail(self: Any) -> None:
-        store(self)
-        raise Trouble
+    @contextmanager
+    def write_and_fail() -> Iterator[Session]:
+        with writing() as session:
+            yield session
+            raise Trouble
 
     def push_and_fail(**given: Any) -> None:
         push(**given)
         raise Trouble
 
-    failing = patch.object(intake, "push", push_and_fail) if after_commit else patch.object(intake._Intake, "store", store_and_fail)
+    failing = patch.object(intake, "push", push_and_fail) if after_commit else patch.object(intake, "writing", write_and_fail)
     logging.disable(logging.CRITICAL)
     try:
         with failing:
