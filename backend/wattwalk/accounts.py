@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import re
 import secrets
+from contextlib import suppress
 from datetime import timedelta
 from functools import cache
 
@@ -14,7 +15,7 @@ from sqlalchemy import bindparam, delete, func, select, update
 from sqlalchemy.orm import Session
 from uuid_utils import uuid7
 
-from .database import now, reading, writing
+from .database import BusyError, now, reading, writing
 from .models import DeviceSession, Firm, Instance, LoginFailure, StoredSurvey, User
 from .survey.errors import WattwalkError
 
@@ -155,7 +156,8 @@ def find_signed_in(token: str) -> tuple[User, Firm] | None:
         return None
     seen_at, user, firm = found
     if seen_at < now() - SEEN_STALE:
-        with writing() as session:
+        # Nobody who only reads has to wait for a writer: the next request notes it as well.
+        with suppress(BusyError), writing(patience_s=0) as session:
             session.execute(update(DeviceSession).where(DeviceSession.token_sha256 == _hash_token(token)).values(seen_at=now()))
     return user, firm
 

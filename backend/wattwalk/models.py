@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from sqlalchemy import ForeignKey, ForeignKeyConstraint, Index, Text, UniqueConstraint
+from sqlalchemy import ForeignKey, ForeignKeyConstraint, Index, Text, UniqueConstraint, text
 from sqlalchemy.orm import Mapped, mapped_column
 from sqlalchemy.types import BigInteger, Boolean, Integer
 
@@ -56,21 +56,40 @@ class DeviceSession(db.Model):
     seen_at: Mapped[datetime] = mapped_column(UtcMoment)
 
 
+class KnownDevice(db.Model):
+    """A device that a person has signed in on before.  Only the hash of its mark is kept; it opens nothing by itself."""
+
+    __tablename__ = "known_device"
+    mark_sha256: Mapped[str] = mapped_column(Text, primary_key=True)
+    user_id: Mapped[str] = mapped_column(ForeignKey("user_account.id"), primary_key=True, index=True)
+    made_at: Mapped[datetime] = mapped_column(UtcMoment)
+    seen_at: Mapped[datetime] = mapped_column(UtcMoment)
+
+
 class LoginFailure(db.Model):
-    """A sign-in that failed: counted by email and by address, so that guessing becomes slow."""
+    """A try to sign in that failed or is being looked at: counted by email and by address, so that guessing becomes slow.
+
+    A try from a device that the person used before has ``device``, the hash of its mark, and counts against that device alone.
+    """
 
     __tablename__ = "login_failure"
     id: Mapped[int] = mapped_column(Integer, primary_key=True)
     email: Mapped[str] = mapped_column(Text)
     address: Mapped[str] = mapped_column(Text)
     at: Mapped[datetime] = mapped_column(UtcMoment)
-    __table_args__ = (Index("ix_login_failure_email_at", "email", "at"), Index("ix_login_failure_address_at", "address", "at"))
+    device: Mapped[str | None] = mapped_column(Text)
+    __table_args__ = (
+        Index("ix_login_failure_email_at", "email", "at"),
+        Index("ix_login_failure_address_at", "address", "at"),
+        Index("ix_login_failure_device_at", "device", "at"),
+    )
 
 
 class StoredSurvey(db.Model):
     """A survey: whose it is, and the revision that its log has reached.  This row is the lock of its log.
 
-    Up to ``shared_revision`` the log is the same in this life of the database and in the one before.
+    Up to ``shared_revision`` the log is the same in this life of the database and in the one before.  ``moved`` is its place
+    in its firm's list: the number that :class:`ListCounter` gave it when its line there changed last.
     """
 
     __tablename__ = "survey"
@@ -80,6 +99,28 @@ class StoredSurvey(db.Model):
     shared_revision: Mapped[int] = mapped_column(BigInteger, default=0)
     made_at: Mapped[datetime] = mapped_column(UtcMoment)
     changed_at: Mapped[datetime] = mapped_column(UtcMoment)
+    moved: Mapped[int] = mapped_column(BigInteger, default=0, server_default=text("0"))
+    __table_args__ = (Index("ix_survey_firm_id_moved", "firm_id", "moved"),)
+
+
+class ListCounter(db.Model):
+    """How many times a line of a firm's list of surveys has changed.  The row is locked until its number is committed, so that
+    whoever reads a number has every lower one before the eyes.
+    """
+
+    __tablename__ = "list_counter"
+    firm_id: Mapped[str] = mapped_column(ForeignKey("firm.id"), primary_key=True)
+    moved: Mapped[int] = mapped_column(BigInteger)
+
+
+class GapCount(db.Model):
+    """How many gaps a survey had at one revision, as one version of the program counts them."""
+
+    __tablename__ = "gap_count"
+    survey_id: Mapped[str] = mapped_column(ForeignKey("survey.id"), primary_key=True)
+    revision: Mapped[int] = mapped_column(BigInteger)
+    program: Mapped[str] = mapped_column(Text)
+    gaps: Mapped[int] = mapped_column(Integer)
 
 
 class StoredRecord(db.Model):
