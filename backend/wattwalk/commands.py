@@ -50,18 +50,22 @@ def serve_office(given: argparse.Namespace, settings: Settings) -> None:
     """Serve; the address is printed once it answers."""
     from flask import current_app
 
-    from .serve import serve
+    from .office.mail import read_mail_settings
+    from .serve import bind, serve
 
     logging.basicConfig(level=logging.INFO, format="%(asctime)s %(levelname)s %(name)s: %(message)s", stream=sys.stderr)
     for name in ("fontTools", "weasyprint", "PIL"):
         logging.getLogger(name).setLevel(logging.ERROR)
     accounts.epoch()  # a database that cannot be used is better told now than at the first request
+    mail = read_mail_settings()
+    # A port that is taken is told before a demo is worked out for nothing.
+    listener = bind(given.host, given.port)
     lines = _seed(settings) if given.demo else []
 
     def started(address: str) -> None:
         print(f"Wattwalk answers at {address}", *lines, sep="\n", flush=True)
 
-    serve(current_app._get_current_object(), given.host, given.port, started)
+    serve(current_app._get_current_object(), listener, mail, started)
 
 
 def seed_demo(given: argparse.Namespace, settings: Settings) -> None:
