@@ -11,21 +11,18 @@ from functools import cache
 
 from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
-from sqlalchemy import bindparam, delete, func, select, update
-from sqlalchemy.orm import Session
+from sqlalchemy import bindparam, delete, select, update
 from uuid_utils import uuid7
 
 from .database import BusyError, now, reading, writing
-from .models import DeviceSession, Firm, Instance, LoginFailure, StoredSurvey, User
+from .guessing import take_back, take_try
+from .models import DeviceSession, Firm, Instance, StoredSurvey, User
 from .survey.errors import WattwalkError
 
 #: A device that is used stays signed in; one that lies in a drawer this long must sign in again.
 SESSION_LIFE = timedelta(days=90)
 #: How stale the note of a session's last use may be; a write for every read would cost more than it tells.
 SEEN_STALE = timedelta(hours=1)
-FAILURE_WINDOW = timedelta(minutes=15)
-MAX_FAILURES_PER_EMAIL = 10
-MAX_FAILURES_PER_ADDRESS = 50
 MIN_PASSWORD = 10
 MAX_PASSWORD = 200
 _EMAIL = re.compile(r"[^@\s<>,;:\"\\()\[\]]{1,64}@[a-z0-9](?:[a-z0-9.-]{0,180}[a-z0-9])?", re.IGNORECASE)
@@ -48,14 +45,6 @@ class AccountError(WattwalkError, ValueError):
 
 class WrongSignInError(WattwalkError):
     """Email and password do not belong together; which of them is wrong is not said."""
-
-
-class TooManyTriesError(WattwalkError):
-    """Too many sign-ins failed lately; ``wait_s`` says when to try again."""
-
-    def __init__(self, wait_s: int) -> None:
-        super().__init__(f"Too many sign-ins failed. Try again in {max(1, wait_s // 60)} minutes.")
-        self.wait_s = wait_s
 
 
 def is_email(value: object) -> bool:
@@ -111,29 +100,28 @@ def check_password(password: str) -> None:
         raise AccountError(f"The password needs {MIN_PASSWORD} to {MAX_PASSWORD} characters.")
 
 
-def sign_in(email: str, password: str, address: str) -> tuple[User, str]:
+def sign_in(email: str, password: str, address: str, mark: str | None = None) -> tuple[User, str]:
     """Sign a device in and return the person and the device's token, which is kept nowhere else.
+
+    ``mark`` is what :func:`wattwalk.guessing.know_device` gave the device when somebody signed in on it before.
 
     Raises
     ------
     WrongSignInError
         When email and password do not belong together.
     TooManyTriesError
-        When too many sign-ins with this email or from this address failed in the last 15 minutes.
+        When sign-ins with this email or from this address have to wait.
     """
     # No address is longer and none has a NUL, which PostgreSQL would not take.
     email = email.lower().replace("\0", "")[:254].encode(errors="replace").decode()
+    number = take_try(email, address, mark)
     with reading() as session:
-        _refuse_too_many(session, email, address)
         user = session.scalars(select(User).where(User.email == email)).one_or_none()
     is_right = _matches(user.password_hash if user else _hash_of_nobody(), password)
     if user is None or not is_right:
-        with writing() as session:
-            session.add(LoginFailure(email=email, address=address, at=now()))
-            session.execute(delete(LoginFailure).where(LoginFailure.at < now() - FAILURE_WINDOW))
         raise WrongSignInError("Email and password do not belong together.")
     with writing() as session:
-        session.execute(delete(LoginFailure).where(LoginFailure.email == email))
+        take_back(session, number)
         if _hasher().check_needs_rehash(user.password_hash):
             session.execute(update(User).where(User.id == user.id).values(password_hash=_hasher().hash(password)))
     return user, start_session(user.id)
@@ -182,17 +170,6 @@ def renew_epoch() -> str:
         # What stands in a log now stood there in the life that phones remember; what comes from here on did not.
         session.execute(update(StoredSurvey).values(shared_revision=StoredSurvey.revision))
     return name
-
-
-def _refuse_too_many(session: Session, email: str, address: str) -> None:
-    since = now() - FAILURE_WINDOW
-    for column, value, most in (
-        (LoginFailure.email, email, MAX_FAILURES_PER_EMAIL),
-        (LoginFailure.address, address, MAX_FAILURES_PER_ADDRESS),
-    ):
-        failed, first = session.execute(select(func.count(), func.min(LoginFailure.at)).where(column == value, LoginFailure.at >= since)).one()
-        if failed >= most:
-            raise TooManyTriesError(max(1, int((first + FAILURE_WINDOW - now()).total_seconds())))
 
 
 @cache

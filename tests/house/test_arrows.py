@@ -12,7 +12,7 @@ ROOT = Path(__file__).resolve().parents[2]
 PACKAGE = ROOT / "backend" / "wattwalk"
 
 INNER = ("survey", "engine", "pictures", "catalogue")
-STORES = {"paths", "config", "database", "models", "accounts"}
+STORES = {"paths", "config", "database", "models", "guessing", "accounts"}
 SERVER = {*INNER, *STORES, "sync", "office", "checkbook"}
 
 # What each part of the package may import from the rest of it. A new part has to be given its place here.
@@ -28,7 +28,8 @@ MAY_IMPORT: dict[str, set[str]] = {
     "config": {"survey", "paths"},
     "database": {"survey", "paths", "config"},
     "models": {"survey", "database"},
-    "accounts": {"survey", "database", "models"},
+    "guessing": {"survey", "database", "models"},
+    "accounts": {"survey", "database", "models", "guessing"},
     "sync": {"survey", *STORES},
     "office": {*INNER, *STORES, "sync", "checkbook"},
     "api": {*SERVER, "answer", "web"},
