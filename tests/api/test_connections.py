@@ -227,6 +227,22 @@ def test_an_answer_that_is_read_slowly_comes_whole() -> None:
     assert read > 40_000_000
 
 
+def test_what_has_been_said_of_an_answer_goes_out_while_the_rest_is_made() -> None:
+    has_all = threading.Event()
+
+    def in_two(_environ: dict[str, Any], start: Callable[..., Any]) -> Iterator[bytes]:
+        start("200 OK", [("Content-Length", str(30_000_002))])
+        yield b"x" * 30_000_000
+        yield b"ok" if has_all.wait(8) else b"no"
+
+    with serving(in_two) as held, held.connect(WHOLE) as one:
+        read = 0
+        while read < 30_000_000:
+            read += len(one.recv(1_000_000))
+        has_all.set()
+        assert one.recv(1000).endswith(b"ok")
+
+
 def test_requests_sent_ahead_are_few() -> None:
     with serving(small) as held, held.connect(WHOLE * 40) as one:
         came = b""

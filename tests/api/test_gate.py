@@ -131,9 +131,10 @@ def test_two_passwords_at_most_are_hashed_at_once(alone: Office, monkeypatch: py
 def test_one_that_waits_too_long_is_sent_away_and_its_place_is_free_again() -> None:
     few = Gate(1, 1, 0.2)
     assert few.enter()
-    began = time.monotonic()
-    assert not few.enter()
-    assert 0.15 < time.monotonic() - began < 3
+    for _ in range(3):
+        began = time.monotonic()
+        assert not few.enter()
+        assert 0.15 < time.monotonic() - began < 3
     few.leave()
     assert few.enter()
 

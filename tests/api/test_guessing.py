@@ -131,6 +131,13 @@ def test_one_line_is_one_address(office: Office, one: str, other: str, are_one: 
     assert (guessing._network(one) == guessing._network(other)) is are_one
 
 
+def test_many_addresses_of_one_line_wait_together(office: Office) -> None:
+    for place in range(MAX_FAILURES_PER_ADDRESS):
+        assert guess(f"person-{place}@teasel.example", address=f"2001:db8:1:2::{place:x}") == "looked at"
+    assert guess("one-more@teasel.example", address="2001:db8:1:2::ffff").startswith("wait")
+    assert guess("one-more@teasel.example", address="2001:db8:1:3::1") == "looked at"
+
+
 def test_somebody_elses_guesses_do_not_lock_a_known_device_out(office: Office) -> None:
     mine = office.app.test_client()
     assert post(mine) == 200
@@ -161,6 +168,8 @@ def test_a_known_device_guesses_slowly_too(office: Office) -> None:
     assert post(mine) == 200
     assert [post(mine, WRONG) for _ in range(MAX_FAILURES_PER_EMAIL + 1)] == [401] * MAX_FAILURES_PER_EMAIL + [429]
     assert post(mine) == 429
+    # Somebody's child with the phone does not lock the laptop out.
+    assert post(office.app.test_client()) == 200
 
 
 def test_a_device_is_known_for_the_person_who_used_it_alone(office: Office) -> None:

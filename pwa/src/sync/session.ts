@@ -1,5 +1,6 @@
 /** Signing in and out. */
 import type { Session } from '../store/database.ts';
+import { OFFICE_BUSY, silenceWords } from '../domain/words.ts';
 import { meetEpoch } from '../store/exchange.ts';
 import { forgetSession, keepSession, type Held } from '../store/session.ts';
 import { ask } from './api.ts';
@@ -8,7 +9,7 @@ import { syncNow } from './loop.ts';
 /** Sign in at the office. Returns null, or what went wrong in words. */
 export async function signIn(email: string, password: string): Promise<string | null> {
   const reply = await ask<Session & { epoch: string }>('/api/session', { method: 'POST', body: { email, password } });
-  if (reply.kind === 'none') return `No answer from the office: ${reply.why}. The first sign-in needs a connection.`;
+  if (reply.kind === 'none') return reply.isBusy ? `${OFFICE_BUSY}. Try again in a moment.` : `${silenceWords(reply)} The first sign-in needs a connection.`;
   if (reply.kind === 'sign_in') return 'The email or the password is wrong.';
   if (reply.kind === 'refused') return reply.problem.message;
   const kept = await keepSession({ user: reply.body.user, firm: reply.body.firm });
