@@ -232,6 +232,7 @@ def test_what_has_been_said_of_an_answer_goes_out_while_the_rest_is_made() -> No
 
     def in_two(_environ: dict[str, Any], start: Callable[..., Any]) -> Iterator[bytes]:
         start("200 OK", [("Content-Length", str(30_000_002))])
+        time.sleep(0.3)  # until the loop has seen that nothing is to be sent yet
         yield b"x" * 30_000_000
         yield b"ok" if has_all.wait(8) else b"no"
 
