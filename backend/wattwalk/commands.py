@@ -15,7 +15,7 @@ from . import accounts
 from .app import create_app
 from .cli import UsageError, as_text, read_survey, write_output
 from .config import Settings, read_settings
-from .database import DatabaseError, db, migrate, reading
+from .database import BusyError, DatabaseError, db, migrate, reading
 from .models import Firm, StoredSurvey
 from .sync.documents import export_document, import_document
 from .sync.errors import NoSuchSurveyError
@@ -40,6 +40,9 @@ def run(command: Callable[[argparse.Namespace, Settings], int | None], given: ar
             finally:
                 db.session.remove()
                 db.engine.dispose()
+    except BusyError as error:
+        cause = getattr(error.__cause__, "orig", None)
+        raise DatabaseError(f"The database does not answer: {str(cause).splitlines()[0]}" if cause else str(error)) from error
     except OperationalError as error:
         raise DatabaseError(f"The database does not answer: {str(error.orig).splitlines()[0]}") from error
     except ProgrammingError as error:

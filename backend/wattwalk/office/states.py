@@ -72,10 +72,10 @@ def counting_program() -> str:
     return f"{__version__}/{survey_model()['version']}"
 
 
-def list_states(firm_id: str, since: int = 0, limit: int | None = None, *, budget_s: float = BUDGET_S) -> StatesPage:
+def list_states(firm_id: str, since: int = 0, limit: int | None = None) -> StatesPage:
     """Return the states of a firm's surveys whose line in the list changed after `since`.
 
-    Gaps that are not counted yet are, those of the surveys that changed last first, for as long as `budget_s` seconds.
+    Gaps that are not counted yet are, those of the surveys that changed last first, for as long as ``BUDGET_S`` seconds.
     """
     counted = and_(GapCount.survey_id == StoredSurvey.id, GapCount.revision == StoredSurvey.revision, GapCount.program == counting_program())
     query = (
@@ -90,7 +90,7 @@ def list_states(firm_id: str, since: int = 0, limit: int | None = None, *, budge
         rows = rows[:limit]
         emails = _last_emails(session, firm_id, [row.id for row in rows] if limit is not None else None)
     missing = [_Uncounted(firm_id, row.id) for row in reversed(rows) if row.gaps is None]
-    fresh = count_gaps(missing, budget_s)
+    fresh = count_gaps(missing, BUDGET_S)
     states = []
     for row in rows:
         revision, gaps = fresh.get(row.id, (row.revision, row.gaps))
