@@ -41,6 +41,12 @@ ANSWER_TYPES = ROOT / "backend" / "tools" / "answer_types.py"
 PHONE_APP_LEAVES_OUT = {"node_modules", "dist", "generated"}
 
 
+#: Without a network each tool would try for minutes without a word.
+PIP_PATIENCE = ("--retries", "1", "--timeout", "15")
+NPM_PATIENCE = ("--fetch-retries=1", "--fetch-timeout=30000", "--fetch-retry-maxtimeout=5000")
+APT_PATIENCE = ("-o", "Acquire::Retries=1", "-o", "Acquire::http::Timeout=15", "-o", "Acquire::https::Timeout=15")
+
+
 class SetUpError(Exception):
     """Set-up cannot go on; the message says what to do."""
 
@@ -109,8 +115,9 @@ def install_system_packages(names: tuple[str, ...]) -> None:
             raise SetUpError(f"run this as root, then try again: apt-get install --no-install-recommends {' '.join(missing)}")
         as_root = ["sudo"]
     apt = [*as_root, "env", "DEBIAN_FRONTEND=noninteractive", "apt-get", "-qq", "-o", "Dpkg::Use-Pty=0"]
-    run([*apt, "update"])
-    run([*apt, "install", "-y", "--no-install-recommends", *missing], stdout=subprocess.DEVNULL)
+    # The index may be old and still do; what is not to be had is said by the second one.
+    subprocess.run([*apt, *APT_PATIENCE, "update"], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    fetch("the system packages", [*apt, *APT_PATIENCE, "install", "-y", "--no-install-recommends", *missing])
 
 
 def has_debian_package(name: str) -> bool:
@@ -161,8 +168,8 @@ def install_python_packages(lock: str) -> None:
     say(f"installing Python packages (backend/locks/{lock}.txt), about a minute")
     pip = [VENV_BIN / "python", "-m", "pip", "install", "-q", "--disable-pip-version-check"]
     # The build tools come first and from their lock: an isolated build would fetch its own, unpinned.
-    run([*pip, "--require-hashes", "-r", LOCKS / "build.txt"])
-    run([*pip, "--require-hashes", "--no-build-isolation", "--use-pep517", "-r", LOCKS / f"{lock}.txt"])
+    fetch("the Python packages", [*pip, *PIP_PATIENCE, "--require-hashes", "-r", LOCKS / "build.txt"])
+    fetch("the Python packages", [*pip, *PIP_PATIENCE, "--require-hashes", "--no-build-isolation", "--use-pep517", "-r", LOCKS / f"{lock}.txt"])
     run([*pip, "--no-deps", "--no-build-isolation", "-e", ROOT])
     mark_done(f"python-{lock}", mark)
 
@@ -176,7 +183,7 @@ def find_or_install_node() -> None:
     if shutil.which("npm") and node_is_new_enough():
         return
     say("installing Node.js into .venv")
-    run([VENV_BIN / "python", "-m", "pip", "install", "-q", "--disable-pip-version-check", "--require-hashes", "-r", lock])
+    fetch("Node.js", [VENV_BIN / "python", "-m", "pip", "install", "-q", "--disable-pip-version-check", *PIP_PATIENCE, "--require-hashes", "-r", lock])
     mark_done("node", mark)
 
 
@@ -199,7 +206,7 @@ def install_phone_app_packages() -> None:
     if is_done("npm", mark) and (PHONE_APP / "node_modules" / ".package-lock.json").exists():
         return
     say("installing the phone app's packages")
-    run(["npm", "ci", "--silent"], cwd=PHONE_APP, env=environment_with_node())
+    fetch("the phone app's packages", ["npm", "ci", "--loglevel=error", "--no-fund", "--no-audit", *NPM_PATIENCE], cwd=PHONE_APP, env=environment_with_node())
     mark_done("npm", mark)
 
 
@@ -258,6 +265,25 @@ def mark_done(step: str, mark: str) -> None:
 def run(command: list, **options) -> None:  # type: ignore[type-arg]
     """Run a command, letting it speak for itself, and stop when it fails."""
     subprocess.run([str(part) for part in command], check=True, **options)
+
+
+def fetch(what: str, command: list, **options) -> None:  # type: ignore[type-arg]
+    """Run a command that fetches something, and say in words what could not be had and what to do when it fails.
+
+    Raises
+    ------
+    SetUpError
+        When the command fails, with its own last words.
+    """
+    done = subprocess.run([str(part) for part in command], stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, **options)
+    if done.returncode == 0:
+        return
+    last = [line.strip() for line in done.stdout.splitlines() if line.strip()][-3:]
+    raise SetUpError(
+        f"{what} could not be fetched. Has this machine a network? It is needed once; what has come stays. Connect it and run the same command "
+        "again. Behind a proxy, set https_proxy; with a mirror of your own, tell pip, npm or apt of it. "
+        f"`{Path(str(command[0])).name}` said last: {' / '.join(last) or f'nothing, and ended with status {done.returncode}'}"
+    )
 
 
 def run_quietly(command: list, **options) -> None:  # type: ignore[type-arg]

@@ -5,17 +5,18 @@ from __future__ import annotations
 import hashlib
 import re
 import secrets
+from contextlib import suppress
 from datetime import timedelta
 from functools import cache
 
 from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
-from sqlalchemy import Connection, bindparam, delete, func, select, update
-from sqlalchemy.orm import Session
+from sqlalchemy import Connection, bindparam, delete, select, update
 from uuid_utils import uuid7
 
-from .database import now, reading, writing
-from .models import DeviceSession, Firm, Instance, LoginFailure, StoredSurvey, User
+from .database import BusyError, now, reading, writing
+from .guessing import take_back, take_try
+from .models import DeviceSession, Firm, Instance, StoredSurvey, User
 from .survey.errors import WattwalkError
 from .survey.validation import has_visible
 
@@ -23,9 +24,6 @@ from .survey.validation import has_visible
 SESSION_LIFE = timedelta(days=90)
 #: How stale the note of a session's last use may be; a write for every read would cost more than it tells.
 SEEN_STALE = timedelta(hours=1)
-FAILURE_WINDOW = timedelta(minutes=15)
-MAX_FAILURES_PER_EMAIL = 10
-MAX_FAILURES_PER_ADDRESS = 50
 MIN_PASSWORD = 10
 MAX_PASSWORD = 200
 _EMAIL = re.compile(r"[^@\s<>,;:\"\\()\[\]]{1,64}@[a-z0-9](?:[a-z0-9.-]{0,180}[a-z0-9])?", re.IGNORECASE)
@@ -48,14 +46,6 @@ class AccountError(WattwalkError, ValueError):
 
 class WrongSignInError(WattwalkError):
     """Email and password do not belong together; which of them is wrong is not said."""
-
-
-class TooManyTriesError(WattwalkError):
-    """Too many sign-ins failed lately; ``wait_s`` says when to try again."""
-
-    def __init__(self, wait_s: int) -> None:
-        super().__init__(f"Too many sign-ins failed. Try again in {max(1, wait_s // 60)} minutes.")
-        self.wait_s = wait_s
 
 
 def is_email(value: object) -> bool:
@@ -116,29 +106,28 @@ def check_password(password: str) -> None:
         raise AccountError(f"The password needs {MIN_PASSWORD} to {MAX_PASSWORD} characters.")
 
 
-def sign_in(email: str, password: str, address: str) -> tuple[User, str]:
+def sign_in(email: str, password: str, address: str, mark: str | None = None) -> tuple[User, str]:
     """Sign a device in and return the person and the device's token, which is kept nowhere else.
+
+    ``mark`` is what :func:`wattwalk.guessing.know_device` gave the device when somebody signed in on it before.
 
     Raises
     ------
     WrongSignInError
         When email and password do not belong together.
     TooManyTriesError
-        When too many sign-ins with this email or from this address failed in the last 15 minutes.
+        When sign-ins with this email or from this address have to wait.
     """
     # No address is longer and none has a NUL, which PostgreSQL would not take.
     email = email.lower().replace("\0", "")[:254].encode(errors="replace").decode()
+    number = take_try(email, address, mark)
     with reading() as session:
-        _refuse_too_many(session, email, address)
         user = session.scalars(select(User).where(User.email == email)).one_or_none()
     is_right = _matches(user.password_hash if user else _hash_of_nobody(), password)
     if user is None or not is_right:
-        with writing() as session:
-            session.add(LoginFailure(email=email, address=address, at=now()))
-            session.execute(delete(LoginFailure).where(LoginFailure.at < now() - FAILURE_WINDOW))
         raise WrongSignInError("Email and password do not belong together.")
     with writing() as session:
-        session.execute(delete(LoginFailure).where(LoginFailure.email == email))
+        take_back(session, number)
         if _hasher().check_needs_rehash(user.password_hash):
             session.execute(update(User).where(User.id == user.id).values(password_hash=_hasher().hash(password)))
     return user, start_session(user.id)
@@ -161,7 +150,8 @@ def find_signed_in(token: str) -> tuple[User, Firm] | None:
         return None
     seen_at, user, firm = found
     if seen_at < now() - SEEN_STALE:
-        with writing() as session:
+        # Nobody who only reads has to wait for a writer: the next request notes it as well.
+        with suppress(BusyError), writing(patience_s=0) as session:
             session.execute(update(DeviceSession).where(DeviceSession.token_sha256 == _hash_token(token)).values(seen_at=now()))
     return user, firm
 
@@ -196,17 +186,6 @@ def begin_new_life(connection: Connection) -> str:
     # What stands in a log now stood there in the life that phones remember; what comes from here on did not.
     connection.execute(update(StoredSurvey).values(shared_revision=StoredSurvey.revision))
     return name
-
-
-def _refuse_too_many(session: Session, email: str, address: str) -> None:
-    since = now() - FAILURE_WINDOW
-    for column, value, most in (
-        (LoginFailure.email, email, MAX_FAILURES_PER_EMAIL),
-        (LoginFailure.address, address, MAX_FAILURES_PER_ADDRESS),
-    ):
-        failed, first = session.execute(select(func.count(), func.min(LoginFailure.at)).where(column == value, LoginFailure.at >= since)).one()
-        if failed >= most:
-            raise TooManyTriesError(max(1, int((first + FAILURE_WINDOW - now()).total_seconds())))
 
 
 @cache

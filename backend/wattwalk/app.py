@@ -20,6 +20,7 @@ def create_app(settings: Settings | None = None) -> Flask:
     from .api.blueprints import HashConverter, IdConverter, WattwalkApi
     from .api.compression import register_compression
     from .api.errors import register_error_handlers
+    from .api.gate import register_gates
     from .api.register import BLUEPRINTS, describe_shapes
     from .web import serve_phone_app, with_safety_headers
 
@@ -45,6 +46,7 @@ def create_app(settings: Settings | None = None) -> Flask:
         prepare_engine(db.engine)
         register_error_handlers(app)
         register_access(app)
+        register_gates(app)
         register_compression(app)
         api = WattwalkApi(app)
         api.describe()

@@ -18,7 +18,7 @@ from .app import create_app
 from .backup.making import back_up_before_migration, make_backup
 from .backup.restoring import restore_backup
 from .config import Settings, read_settings
-from .database import DatabaseError, Schema, Standing, db, migrate, read_schema, reading
+from .database import BusyError, DatabaseError, Schema, Standing, db, migrate, read_schema, reading
 from .files import held
 from .models import Firm, StoredSurvey
 from .office.papers import verify_papers
@@ -70,6 +70,8 @@ def _inside(command: Command, given: argparse.Namespace, settings: Settings) -> 
 def _told_in_words() -> Iterator[None]:
     try:
         yield
+    except BusyError as error:
+        raise DatabaseError(f"The database does not answer: {_said(error.__cause__) if isinstance(error.__cause__, DBAPIError) else error}") from error
     except OperationalError as error:
         raise DatabaseError(f"The database does not answer: {_said(error)}") from error
     except DBAPIError as error:
@@ -119,19 +121,23 @@ def serve_office(given: argparse.Namespace, settings: Settings) -> None:
     """Serve; the address is printed once it answers."""
     from flask import current_app
 
-    from .serve import serve
+    from .office.mail import read_mail_settings
+    from .serve import bind, serve
 
     logging.basicConfig(level=logging.INFO, format="%(asctime)s %(levelname)s %(name)s: %(message)s", stream=sys.stderr)
     for name in ("fontTools", "weasyprint", "PIL"):
         logging.getLogger(name).setLevel(logging.ERROR)
     accounts.epoch()  # a database that cannot be used is better told now than at the first request
+    mail = read_mail_settings()
+    # A port that is taken is told before a demo is worked out for nothing.
+    listener = bind(given.host, given.port)
     lines = _fill_in(settings) if given.demo else []
 
     def started(address: str) -> None:
         print(f"Wattwalk answers at {address}", *lines, sep="\n", flush=True)
 
     with held(settings.home / _SERVING):
-        serve(current_app._get_current_object(), given.host, given.port, started)
+        serve(current_app._get_current_object(), listener, mail, started)
 
 
 def fill_in_demo(given: argparse.Namespace, settings: Settings) -> None:

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import fcntl
+import sqlite3
+import threading
+import time
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
@@ -14,11 +17,23 @@ from typing import TYPE_CHECKING, Any
 
 from flask_sqlalchemy import SQLAlchemy
 from sqlalchemy import Connection, DateTime, Dialect, Engine, MetaData, TypeDecorator, create_engine, event, inspect, text
+from sqlalchemy.exc import DBAPIError, OperationalError
+from sqlalchemy.exc import TimeoutError as PoolTimeoutError
 from sqlalchemy.orm import DeclarativeBase, Session
 
 from .files import make_folder
 from .survey.errors import WattwalkError
 
+#: Seconds that anybody waits for another writer, once for a turn and once for the database's own lock: together less than a phone waits for an answer.
+LOCK_PATIENCE_S = 8.0
+#: Seconds after which PostgreSQL gives up a single statement, a new connection, or a network that has gone silent.
+STATEMENT_PATIENCE_S = 30
+CONNECT_PATIENCE_S = 5
+#: Connections held at most: one for every request thread and for what works beside them.
+POOL_SIZE = 30
+#: SQLSTATEs that mean 'not now': locks, a statement cut short, deadlocks, too many connections, a server that ends or begins.
+_NOT_NOW = frozenset({"55P03", "57014", "40001", "40P01", "53300", "57P01", "57P02", "57P03", "57P05"})
+_CONNECTION_LOST = "08"
 if TYPE_CHECKING:
     from alembic.config import Config
 
@@ -73,23 +88,55 @@ class DatabaseError(WattwalkError, RuntimeError):
     """The database cannot be used as it is; the message says what to do."""
 
 
+class BusyError(WattwalkError):
+    """The database is locked by somebody else or does not answer just now; nothing was changed."""
+
+    def __init__(self) -> None:
+        super().__init__("The database is busy or does not answer just now; nothing was changed. Try again in a moment.")
+
+
+def is_busy(error: DBAPIError | PoolTimeoutError) -> bool:
+    """Say whether a fault of the database passes by itself: by its code, never by its words."""
+    if isinstance(error, PoolTimeoutError):
+        return True
+    code = getattr(error.orig, "sqlite_errorcode", None)
+    if code is not None:
+        return code & 0xFF in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
+    state = getattr(error.orig, "sqlstate", None)
+    if state is None:
+        # The driver reached no server that could have given a code.
+        return isinstance(error, OperationalError)
+    return state in _NOT_NOW or state.startswith(_CONNECTION_LOST)
+
+
 def engine_options(url: str) -> dict[str, Any]:
     """Return the engine's options for a database of this make."""
+    pool = {"pool_size": POOL_SIZE, "max_overflow": 0, "pool_timeout": LOCK_PATIENCE_S}
     if url.startswith("sqlite:"):
-        return {"connect_args": {"timeout": BUSY_TIMEOUT_S, "check_same_thread": False}}
-    return {"pool_pre_ping": True}
+        return {"connect_args": {"timeout": LOCK_PATIENCE_S, "check_same_thread": False}, **pool}
+    # A server that was unplugged says nothing: the network layer has to notice.
+    quiet = {"keepalives_idle": STATEMENT_PATIENCE_S, "keepalives_interval": CONNECT_PATIENCE_S, "tcp_user_timeout": STATEMENT_PATIENCE_S * 1000}
+    return {"connect_args": {"connect_timeout": CONNECT_PATIENCE_S, **quiet}, "pool_pre_ping": True, **pool}
 
 
 def prepare_engine(engine: Engine) -> None:
-    """Give an SQLite engine our pragmas and honest transactions; nothing to do for PostgreSQL."""
+    """Give an SQLite engine our pragmas and honest transactions, and one of PostgreSQL an end to all waiting."""
     if engine.dialect.name != "sqlite":
+
+        @event.listens_for(engine, "connect")
+        def set_patience(connection: Any, _record: Any) -> None:
+            with connection.cursor() as cursor:
+                cursor.execute(f"SET lock_timeout = {round(LOCK_PATIENCE_S * 1000)}")
+                cursor.execute(f"SET statement_timeout = {STATEMENT_PATIENCE_S * 1000}")
+            connection.commit()
+
         return
 
     @event.listens_for(engine, "connect")
     def set_pragmas(connection: Any, _record: Any) -> None:
         # The driver would begin transactions late and in its own way; we begin them ourselves below.
         connection.isolation_level = None
-        for pragma in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON", f"busy_timeout={BUSY_TIMEOUT_S * 1000}"):
+        for pragma in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON", f"busy_timeout={round(LOCK_PATIENCE_S * 1000)}"):
             connection.execute(f"PRAGMA {pragma}")
 
     @event.listens_for(engine, "begin")
@@ -99,25 +146,63 @@ def prepare_engine(engine: Engine) -> None:
         connection.exec_driver_sql("BEGIN IMMEDIATE" if is_writer else "BEGIN")
 
 
+#: Threads of this process wait for each other here, so that only one of them at a time asks for the file's lock.
+_TURNS: dict[str, threading.Lock] = {}
+
+
 @contextmanager
-def _turn_of_writer(engine: Engine) -> Iterator[None]:
-    """Queue for SQLite's one writer's place: its own busy handler lets some wait for seconds."""
+def _turn_of_writer(engine: Engine, patience_s: float) -> Iterator[None]:
+    """Queue for SQLite's one writer's place: its own busy handler lets some wait for seconds.
+
+    Raises
+    ------
+    BusyError
+        When the place has not become free within `patience_s` seconds.
+    """
     if engine.dialect.name != "sqlite":
         yield
         return
-    with Path(f"{engine.url.database}-queue").open("ab") as queue:
-        fcntl.flock(queue, fcntl.LOCK_EX)
-        yield
+    path = f"{engine.url.database}-queue"
+    until = time.monotonic() + patience_s
+    turn = _TURNS.setdefault(path, threading.Lock())
+    if not turn.acquire(timeout=patience_s):
+        raise BusyError
+    try:
+        with Path(path).open("ab") as queue:
+            _lock_file(queue.fileno(), until)
+            yield
+    finally:
+        turn.release()
+
+
+def _lock_file(number: int, until: float) -> None:
+    pause_s = 0.001
+    while True:
+        try:
+            fcntl.flock(number, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            return
+        except BlockingIOError:
+            if time.monotonic() >= until:
+                raise BusyError from None
+        time.sleep(pause_s)
+        pause_s = min(2 * pause_s, 0.02)
 
 
 @contextmanager
-def writing() -> Iterator[Session]:
+def writing(*, patience_s: float | None = None) -> Iterator[Session]:
     """Run a block as one writing transaction: committed at its end, rolled back when it raises.
 
     A reading transaction that is still open ends first, so the block sees the newest state.
 
+    Parameters
+    ----------
+    patience_s : float, optional
+        Seconds to wait for other writers; ``LOCK_PATIENCE_S`` by default.
+
     Raises
     ------
+    BusyError
+        When others have been writing for longer than that, or the database does not answer.
     RuntimeError
         When a reading or writing block is open already, or there is unsaved work in the session.
     """
@@ -129,14 +214,18 @@ def writing() -> Iterator[Session]:
     if session.in_transaction():
         session.commit()
     with ExitStack() as stack:
-        stack.enter_context(_turn_of_writer(db.engine))
+        stack.enter_context(_turn_of_writer(db.engine, LOCK_PATIENCE_S if patience_s is None else patience_s))
         session.info["writing"] = True
         try:
-            session.connection(execution_options={_IS_WRITER: True})
+            connection = session.connection(execution_options={_IS_WRITER: True})
+            if patience_s is not None and connection.dialect.name == "postgresql":
+                connection.exec_driver_sql(f"SET LOCAL lock_timeout = {max(1, round(patience_s * 1000))}")
             yield session
             session.commit()
-        except BaseException:
+        except BaseException as error:
             session.rollback()
+            if isinstance(error, (DBAPIError, PoolTimeoutError)) and is_busy(error):
+                raise BusyError from error
             raise
         finally:
             session.info["writing"] = False
@@ -147,6 +236,11 @@ def reading() -> Iterator[Session]:
     """Run a block of reads that all see the database at one moment.
 
     Inside another reading or writing block it is part of that one.
+
+    Raises
+    ------
+    BusyError
+        When the database does not answer just now.
     """
     session = db.session()
     if session.info.get("writing") or session.info.get("reading"):
@@ -161,8 +255,10 @@ def reading() -> Iterator[Session]:
         session.connection(execution_options=options)
         yield session
         session.commit()
-    except BaseException:
+    except BaseException as error:
         session.rollback()
+        if isinstance(error, (DBAPIError, PoolTimeoutError)) and is_busy(error):
+            raise BusyError from error
         raise
     finally:
         session.info["reading"] = False

@@ -64,23 +64,41 @@ class DeviceSession(db.Model):
     __table_args__ = {"info": {OF_THE_MOMENT: True}}  # noqa: RUF012
 
 
+class KnownDevice(db.Model):
+    """A device that a person has signed in on before.  Only the hash of its mark is kept; it opens nothing by itself."""
+
+    __tablename__ = "known_device"
+    mark_sha256: Mapped[str] = mapped_column(Text, primary_key=True)
+    user_id: Mapped[str] = mapped_column(ForeignKey("user_account.id"), primary_key=True, index=True)
+    made_at: Mapped[datetime] = mapped_column(UtcMoment)
+    seen_at: Mapped[datetime] = mapped_column(UtcMoment)
+
+
 class LoginFailure(db.Model):
-    """A sign-in that failed: counted by email and by address, so that guessing becomes slow."""
+    """A try to sign in that failed or is being looked at: counted by email and by address, so that guessing becomes slow.
+
+    A try from a device that the person used before has ``device``, the hash of its mark, and counts against that device alone.
+    """
 
     __tablename__ = "login_failure"
     id: Mapped[int] = mapped_column(Integer, primary_key=True)
     email: Mapped[str] = mapped_column(Text)
     address: Mapped[str] = mapped_column(Text)
     at: Mapped[datetime] = mapped_column(UtcMoment)
+    device: Mapped[str | None] = mapped_column(Text)
     __table_args__ = (
-        Index("ix_login_failure_email_at", "email", "at"), Index("ix_login_failure_address_at", "address", "at"), {"info": {OF_THE_MOMENT: True}}
+        Index("ix_login_failure_email_at", "email", "at"),
+        Index("ix_login_failure_address_at", "address", "at"),
+        Index("ix_login_failure_device_at", "device", "at"),
+        {"info": {OF_THE_MOMENT: True}},
     )
 
 
 class StoredSurvey(db.Model):
     """A survey: whose it is, and the revision that its log has reached.  This row is the lock of its log.
 
-    Up to ``shared_revision`` the log is the same in this life of the database and in the one before.
+    Up to ``shared_revision`` the log is the same in this life of the database and in the one before.  ``moved`` is its place
+    in its firm's list: the number that :class:`ListCounter` gave it when its line there changed last.
     """
 
     __tablename__ = "survey"
@@ -90,6 +108,28 @@ class StoredSurvey(db.Model):
     shared_revision: Mapped[int] = mapped_column(BigInteger, default=0)
     made_at: Mapped[datetime] = mapped_column(UtcMoment)
     changed_at: Mapped[datetime] = mapped_column(UtcMoment)
+    moved: Mapped[int] = mapped_column(BigInteger, default=0, server_default=text("0"))
+    __table_args__ = (Index("ix_survey_firm_id_moved", "firm_id", "moved"),)
+
+
+class ListCounter(db.Model):
+    """How many times a line of a firm's list of surveys has changed.  The row is locked until its number is committed, so that
+    whoever reads a number has every lower one before the eyes.
+    """
+
+    __tablename__ = "list_counter"
+    firm_id: Mapped[str] = mapped_column(ForeignKey("firm.id"), primary_key=True)
+    moved: Mapped[int] = mapped_column(BigInteger)
+
+
+class GapCount(db.Model):
+    """How many gaps a survey had at one revision, as one version of the program counts them."""
+
+    __tablename__ = "gap_count"
+    survey_id: Mapped[str] = mapped_column(ForeignKey("survey.id"), primary_key=True)
+    revision: Mapped[int] = mapped_column(BigInteger)
+    program: Mapped[str] = mapped_column(Text)
+    gaps: Mapped[int] = mapped_column(Integer)
 
 
 class StoredRecord(db.Model):
@@ -149,7 +189,10 @@ class Contest(db.Model):
 
 
 class StoredPhoto(db.Model):
-    """The bytes of one photo, kept under their hash once for the house, named here once per survey."""
+    """The bytes of one photo, kept under their hash once for the house, named here once per survey.
+
+    ``is_lost`` is what the last look found; who must know it now asks the store.
+    """
 
     __tablename__ = "photo"
     survey_id: Mapped[str] = mapped_column(ForeignKey("survey.id"), primary_key=True)
@@ -159,6 +202,7 @@ class StoredPhoto(db.Model):
     width_px: Mapped[int] = mapped_column(Integer)
     height_px: Mapped[int] = mapped_column(Integer)
     arrived_at: Mapped[datetime] = mapped_column(UtcMoment)
+    is_lost: Mapped[bool] = mapped_column(Boolean, default=False)
 
 
 class Report(db.Model):

@@ -6,22 +6,29 @@ import logging
 import os
 import signal
 import socket
+import sys
 import threading
+import time
 from collections.abc import Callable
 from types import FrameType
 
-import waitress
 from flask import Flask
 
-from .database import db
-from .office.mail import MailSettings, read_mail_settings
+from .connections import make_server
+from .database import BusyError, db, reading
+from .office.mail import MailSettings
 from .office.outbox import send_waiting
 from .office.report_jobs import make_waiting
+from .office.states import count_gaps, find_uncounted
 from .survey.errors import WattwalkError
+from .sync.photos import note_lost
 
 log = logging.getLogger(__name__)
 
-THREADS = 8
+#: More than `api/gate.py` lets be busy or waiting with slow work: somebody who asks for little always finds one.
+THREADS = 24
+#: Seconds for which one thread that calculates may keep the others from going on.
+SWITCH_S = 0.001
 #: Ours answers in words when a body is too large, so the server below lets a little more through.
 MAX_BODY = 64_000_000
 
@@ -72,12 +79,53 @@ class Worker(threading.Thread):
         self.join(10)
 
 
+#: Seconds between two looks for surveys whose gaps are not counted.
+COUNT_PAUSE_S = 2.0
+#: How many surveys one look is for. A survey that cannot be counted is logged once and left out from then on.
+COUNT_AT_ONCE = 20
+#: Seconds between two looks whether the photos that came are still there.
+PHOTOS_PAUSE_S = 30.0
+
+
+class GapLook:
+    """Counts gaps for the office's list beside the server, at most half of the time."""
+
+    def __init__(self) -> None:
+        self._broken: set[str] = set()
+
+    def __call__(self, stop: threading.Event) -> list[tuple[str, str]]:
+        """Count until nothing waits or it is told to stop; it has nothing to say of single surveys."""
+        while self._count_some(stop):
+            pass
+        return []
+
+    def _count_some(self, stop: threading.Event) -> bool:
+        with reading() as session:
+            waiting = find_uncounted(session, COUNT_AT_ONCE + len(self._broken))
+        waiting = [item for item in waiting if item.survey_id not in self._broken]
+        for item in waiting:
+            began = time.monotonic()
+            try:
+                count_gaps([item], 1.0)
+            except BusyError:
+                raise
+            except Exception:
+                self._broken.add(item.survey_id)
+                log.exception("The gaps of survey %s cannot be counted.", item.survey_id)
+            # As long as it took, so that whoever asks for something never waits behind this alone.
+            if stop.wait(time.monotonic() - began):
+                return False
+        return bool(waiting)
+
+
 def _workers(app: Flask, mail: MailSettings | None) -> list[Worker]:
     settings = app.config["SETTINGS"]
     # A report keeps one processor busy; one is left for whoever waits for an answer.
     makers = max(1, min(2, (os.cpu_count() or 1) - 1))
     return [
         Worker(app, "outbox", lambda stop: send_waiting(settings, mail, stop=stop), OUTBOX_PAUSE_S),
+        Worker(app, "gaps", GapLook(), COUNT_PAUSE_S),
+        Worker(app, "photos", lambda _stop: note_lost(settings.photos), PHOTOS_PAUSE_S),
         *(Worker(app, f"reports {number}", lambda stop: make_waiting(settings, stop=stop), REPORTS_PAUSE_S) for number in range(1, makers + 1)),
     ]
 
@@ -86,23 +134,11 @@ class ServeError(WattwalkError, OSError):
     """The address cannot be served on; the message says why."""
 
 
-def serve(app: Flask, host: str, port: int, started: Callable[[str], None]) -> None:
-    """Serve until the process is told to end; `started` is called with the address once it answers.
-
-    Raises
-    ------
-    ServeError
-        When the port is taken or the address is not this machine's.
-    SettingError
-        When the mail settings cannot be meant.
-    """
-    mail = read_mail_settings()
-    listener = _bind(host, port)
-    server = waitress.create_server(
-        app, sockets=[listener], threads=THREADS, ident=None, max_request_body_size=MAX_BODY,
-        # One trusted proxy's headers are the program's own to read; without one nobody's are.
-        clear_untrusted_proxy_headers=not app.config["SETTINGS"].trust_proxy,
-    )
+def serve(app: Flask, listener: socket.socket, mail: MailSettings | None, started: Callable[[str], None]) -> None:
+    """Serve on a socket of :func:`bind` until the process is told to end; `started` is called with the address once it answers."""
+    # One trusted proxy's headers are the program's own to read; without one nobody's are.
+    server = make_server(app, listener, threads=THREADS, max_body=MAX_BODY, clear_proxy_headers=not app.config["SETTINGS"].trust_proxy)
+    sys.setswitchinterval(SWITCH_S)
 
     def end(_number: int, _frame: FrameType | None) -> None:
         raise SystemExit(0)
@@ -114,8 +150,9 @@ def serve(app: Flask, host: str, port: int, started: Callable[[str], None]) -> N
     for worker in workers:
         worker.start()
     try:
+        host, port = listener.getsockname()[:2]
         shown = f"[{host}]" if ":" in host else host
-        started(f"http://{shown}:{listener.getsockname()[1]}")
+        started(f"http://{shown}:{port}")
         server.run()
     finally:
         server.close()
@@ -125,12 +162,21 @@ def serve(app: Flask, host: str, port: int, started: Callable[[str], None]) -> N
             worker.stop()
 
 
-def _bind(host: str, port: int) -> socket.socket:
+def bind(host: str, port: int) -> socket.socket:
+    """Take a port of this machine; what knocks before anything serves there waits.
+
+    Raises
+    ------
+    ServeError
+        When the port is taken or the address is not this machine's.
+    """
     listener = socket.socket(socket.AF_INET6 if ":" in host else socket.AF_INET)
     try:
         # A server that was stopped a moment ago leaves its port in a state that only looks taken.
         listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         listener.bind((host, port))
+        # Two that have only bound a port both believe it to be theirs.
+        listener.listen()
     except OSError as error:
         listener.close()
         raise ServeError(f"Cannot serve on {host} port {port}: {error.strerror or error}.") from error

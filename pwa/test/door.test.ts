@@ -313,7 +313,7 @@ describe('the office', () => {
     await syncOnce();
     office.change(survey, 'r9', 'name', 'Late larder');
     const late: string[] = [];
-    for (const at of [/^\/api\/surveys$/, /changes\?/, /assessment$/]) {
+    for (const at of [/^\/api\/surveys\?/, /changes\?/, /assessment$/]) {
       await keepSession(una);
       await fetchToPhone(survey);
       useFetcher(async (path, init) => {

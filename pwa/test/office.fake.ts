@@ -4,7 +4,7 @@ import type { Fetcher } from '../src/sync/api.ts';
 interface Logged { id: string; kind: string; record: string; field: string; value: unknown; seen: number; revision: number; device: string; contested: boolean; resolves?: boolean; epoch?: string; replaces?: string[] }
 
 export type Fault =
-  | 'none' | 'no_connection' | 'time_out_after_commit' | 'server_error' | 'html_500' | 'captive_portal' | 'captive_json' | 'sign_in' | 'cut_off' | 'half_the_results' | 'late' | 'proxy_413';
+  | 'none' | 'busy' | 'no_connection' | 'time_out_after_commit' | 'server_error' | 'html_500' | 'captive_portal' | 'captive_json' | 'sign_in' | 'cut_off' | 'half_the_results' | 'late' | 'proxy_413';
 
 const json = (body: unknown, status = 200) => new Response(JSON.stringify(body), { status, headers: { 'content-type': 'application/json' } });
 /** A body as it was before it was packed for the way. */
@@ -30,6 +30,11 @@ export class FakeOffice {
   epochs: (string | null)[] = [];
   /** What the office says of a photo's bytes, beyond doubt its own words; null while it takes them. */
   refusePhoto: (sha256: string) => { code: string; message: string } | null = () => null;
+  /** Whether it counts the changes of its list, as offices did not always. */
+  counts = true;
+  reports = new Map<string, number>();
+  private moved = 0;
+  private places = new Map<string, { place: number; said: string }>();
   /** Decides what becomes of each request. */
   fault: (path: string, method: string) => Fault = () => 'none';
   refuse: (change: { field: string; value: unknown }) => string | null = () => null;
@@ -41,6 +46,7 @@ export class FakeOffice {
       const fault = this.fault(path, method);
       if (fault === 'no_connection') throw new TypeError('Failed to fetch');
       if (fault === 'server_error') return json({ code: 'trouble', message: 'Something broke.' }, 500);
+      if (fault === 'busy') return json({ code: 'office_busy', message: 'The office is busy.', field: null, record: null }, 503);
       if (fault === 'html_500') return html(502);
       if (fault === 'captive_portal') return html(200);
       if (fault === 'captive_json') return json({ welcome: true });
@@ -64,12 +70,7 @@ export class FakeOffice {
 
   private answer(path: string, method: string, body: unknown): Response {
     if (path === '/api/health') return json({ status: 'ok', epoch: this.epoch });
-    if (path === '/api/surveys') {
-      return json({
-        epoch: this.epoch,
-        surveys: [...this.surveys].map(([id, log]) => ({ id, revision: log.length, title: id, contested: log.filter((item) => item.contested).length, photos_missing: this.photosOf(log).filter((photo) => !photo.arrived).length, latest_report: null })),
-      });
-    }
+    if (path.split('?')[0] === '/api/surveys') return this.list(new URLSearchParams(path.split('?')[1]).get('since'));
     const [, survey, part] = /^\/api\/surveys\/([^/?]+)(?:\/([a-z]+))?/.exec(path) ?? [];
     const log = this.surveys.get(survey!) ?? [];
     if (method === 'POST' && part === 'changes') return this.take(survey!, JSON.parse(String(body)) as { device: string; epoch?: string; changes: Logged[] });
@@ -96,6 +97,25 @@ export class FakeOffice {
   private photosOf(log: readonly Logged[]): { record: string; sha256: string; arrived: boolean; lost: boolean }[] {
     const hashes = new Map(log.filter((item) => item.kind === 'photo' && item.field === 'sha256').map((item) => [item.record, String(item.value)]));
     return [...hashes].map(([record, sha256]) => ({ record, sha256, arrived: this.photos.has(sha256), lost: this.came.has(sha256) && !this.photos.has(sha256) }));
+  }
+
+  /** The list as far as it changed after a number, two lines at a time; all of it for a phone, or by an office, that does not count. */
+  private list(asked: string | null): Response {
+    const lines = [...this.surveys].map(([id, log]) => ({
+      id, revision: log.length, title: id, contested: log.filter((item) => item.contested).length, photos_missing: this.photosOf(log).filter((photo) => !photo.arrived).length,
+      latest_report: this.reports.get(id) ?? null, changed_at: null,
+    }));
+    if (asked === null || !this.counts) return json({ epoch: this.epoch, surveys: lines });
+    for (const line of lines) {
+      const said = JSON.stringify(line);
+      if (this.places.get(line.id)?.said !== said) this.places.set(line.id, { place: (this.moved += 1), said });
+    }
+    const since = Number(asked) <= this.moved ? Number(asked) : 0;
+    const place = (id: string): number => this.places.get(id)!.place;
+    const news = lines.filter((line) => place(line.id) > since).sort((one, other) => place(one.id) - place(other.id));
+    const page = news.slice(0, 2);
+    const more = news.length > page.length;
+    return json({ epoch: this.epoch, surveys: page, since, cursor: more ? place(page.at(-1)!.id) : this.moved, more, count: lines.length });
   }
 
   /** Let what was under way arrive now; nobody hears the answers. */

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import timedelta
 from typing import Any
 
@@ -9,8 +11,10 @@ import pytest
 from uuid_utils import uuid7
 
 from tests.support.cast import ADA, BEN, CORA, Device, Office, change
-from wattwalk.database import now, writing
-from wattwalk.models import Report
+from wattwalk import serve
+from wattwalk.app import create_app
+from wattwalk.database import BusyError, db, now, reading, writing
+from wattwalk.models import GapCount, Report
 from wattwalk.office import states
 from wattwalk.office.outbox import enqueue
 
@@ -76,3 +80,99 @@ def test_the_last_email_counts(office: Office) -> None:
     state = state_of(ada)
     assert state is not None
     assert state["email"] == {"state": "waiting", "to": "second@household.example", "report": 2, "sent_at": None}
+
+
+def state_lines(device: Device, query: str = "") -> list[dict[str, Any]]:
+    """Return the lines of one answer."""
+    response = device.client.get(f"/api/survey-states{query}")
+    assert response.status_code == 200
+    return response.json["surveys"]
+
+
+def test_a_restart_costs_no_counting(office: Office, monkeypatch: pytest.MonkeyPatch) -> None:
+    ada = office.device(ADA)
+    ada.push(change())
+    counted = state_of(ada)
+    assert counted is not None
+    # Another program on the same database has nothing in its memory.
+    monkeypatch.setattr(states, "load_survey", lambda *_: pytest.fail("a survey was counted again"))
+    app = create_app(office.settings)
+    token = ada.client.get_cookie("wattwalk").value
+    client = app.test_client()
+    client.set_cookie("wattwalk", token)
+    lines = client.get("/api/survey-states").json["surveys"]
+    assert counted in lines
+    with app.app_context():
+        db.engine.dispose()
+
+
+def test_what_is_not_counted_in_time_says_so_and_is_counted_beside_the_server(office: Office, monkeypatch: pytest.MonkeyPatch) -> None:
+    ada = office.device(ADA)
+    ada.push(change())
+    monkeypatch.setattr(states, "BUDGET_S", 0.0)
+    state = state_of(ada)
+    assert state is not None
+    assert (state["revision"], state["gaps"]) == (1, None)
+    counter = serve.GapCounter(office.app)
+    while counter._count_some():
+        pass
+    state = state_of(ada)
+    assert state is not None
+    assert state["gaps"] == len(ada.view()["gaps"]) > 0
+
+
+def test_another_program_counts_anew(office: Office, monkeypatch: pytest.MonkeyPatch) -> None:
+    ada = office.device(ADA)
+    ada.push(change())
+    state_of(ada)
+    monkeypatch.setattr(states, "counting_program", lambda: "another/model")
+    monkeypatch.setattr(states, "find_gaps", lambda _survey: [None] * 77)
+    state = state_of(ada)
+    assert state is not None
+    assert state["gaps"] == 77
+
+
+def test_a_survey_that_cannot_be_counted_keeps_no_other_waiting(office: Office, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture) -> None:
+    broken = office.device(ADA)
+    broken.push(change())
+    office.take_up_survey()
+    ada = office.device(ADA)
+    ada.push(change())
+    load = states.load_survey
+    monkeypatch.setattr(states, "load_survey", lambda session, firm, survey: 1 / 0 if survey == broken.survey else load(session, firm, survey))
+    counter = serve.GapCounter(office.app)
+    for _ in range(3):
+        counter._count_some()
+    assert caplog.text.count(f"The gaps of survey {broken.survey} cannot be counted.") == 1
+    with office.app.app_context(), reading() as session:
+        assert session.get(GapCount, ada.survey) is not None
+
+
+def test_counts_are_given_though_somebody_else_is_writing(office: Office, monkeypatch: pytest.MonkeyPatch) -> None:
+    ada = office.device(ADA)
+    ada.push(change())
+
+    @contextmanager
+    def others_write(**_: object) -> Iterator[None]:
+        raise BusyError
+        yield
+
+    monkeypatch.setattr(states, "writing", others_write)
+    state = state_of(ada)
+    assert state is not None
+    assert state["gaps"] is not None
+
+
+def test_states_come_page_by_page(office: Office) -> None:
+    for _ in range(3):
+        office.take_up_survey()
+        office.device(ADA).push(change())
+    ada = office.device(ADA)
+    answer = ada.client.get("/api/survey-states?since=0&limit=2").json
+    found = [line["id"] for line in answer["surveys"]]
+    while answer["more"]:
+        assert len(answer["surveys"]) == 2
+        answer = ada.client.get(f"/api/survey-states?since={answer['cursor']}&limit=2").json
+        found += [line["id"] for line in answer["surveys"]]
+    assert len(found) == len(set(found))
+    assert sorted(found) == sorted(line["id"] for line in state_lines(ada))

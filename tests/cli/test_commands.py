@@ -332,9 +332,12 @@ def test_a_port_that_is_taken_is_told_in_words(tmp_path: Path) -> None:
     with socket.socket() as taken:
         taken.bind(("127.0.0.1", 0))
         taken.listen()
-        command = [Path(sys.executable).parent / "wattwalk", "run", "--port", str(taken.getsockname()[1])]
+        command = [Path(sys.executable).parent / "wattwalk", "run", "--demo", "--port", str(taken.getsockname()[1])]
         done = subprocess.run(command, capture_output=True, cwd=tmp_path, env={**os.environ, "WATTWALK_HOME": str(tmp_path)})
     assert (done.returncode, b"Cannot serve" in done.stderr, b"Traceback" in done.stderr) == (1, True, False)
+    # It is told before a demo is worked out for nothing.
+    with sqlite3.connect(tmp_path / "wattwalk.sqlite3") as database:
+        assert database.execute("SELECT count(*) FROM user_account").fetchone() == (0,)
 
 
 def test_a_reader_that_has_enough_is_no_fault(wattwalk: Run, tmp_path: Path) -> None:

@@ -13,7 +13,7 @@ ROOT = Path(__file__).resolve().parents[2]
 PACKAGE = ROOT / "backend" / "wattwalk"
 
 INNER = ("survey", "engine", "offers", "pictures", "catalogue")
-STORES = {"files", "paths", "photo_store", "config", "database", "models", "accounts"}
+STORES = {"files", "paths", "photo_store", "config", "database", "models", "guessing", "accounts"}
 SERVER = {*INNER, *STORES, "sync", "office", "checks", "unit_list"}
 
 # What each part of the package may import from the rest of it. A new part has to be given its place here.
@@ -32,13 +32,15 @@ MAY_IMPORT: dict[str, set[str]] = {
     "config": {"survey", "paths", "photo_store"},
     "database": {"survey", "files", "paths", "config"},
     "models": {"survey", "database"},
-    "accounts": {"survey", "database", "models"},
+    "guessing": {"survey", "database", "models"},
+    "accounts": {"survey", "database", "models", "guessing"},
     "backup": {"survey", *STORES},
     "sync": {"survey", *STORES},
     "office": {*INNER, *STORES, "sync", "checks"},
     "api": {*SERVER, "answer", "web"},
     "web": {"paths"},
-    "serve": SERVER,
+    "connections": set(),
+    "serve": {*SERVER, "connections"},
     "app": {*SERVER, "api", "web"},
     "demo": {*INNER, "unit_list"},
     "fill_in": {*SERVER, "demo"},

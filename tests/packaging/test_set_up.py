@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import shutil
 import threading
@@ -11,6 +12,7 @@ from types import ModuleType
 
 import pytest
 
+from tests.support.ports import free_port
 from tests.support.tools import load_tool
 
 
@@ -102,3 +104,46 @@ def test_steps_taken_at_once_have_all_ended_when_one_has_failed(set_up: ModuleTy
     with pytest.raises(set_up.SetUpError, match="no room left"):
         set_up.side_by_side(fail, go_on)
     assert done == ["to its end"]
+@pytest.mark.parametrize(
+    ("step", "what", "named"),
+    [("install_python_packages", "the Python packages", "no-such-package-of-ours"), ("install_phone_app_packages", "the phone app's packages", ""), ("install_system_packages", "the system packages", "network is down")],
+)  # fmt: skip
+def test_without_a_network_a_person_is_told_what_is_missing_and_what_to_do(
+    set_up: ModuleType, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str], step: str, what: str, named: str
+) -> None:
+    nobody = f"http://127.0.0.1:{free_port()}/"
+    # The real pip and npm, asking where nobody answers; an apt-get of our own, since the real one would change this machine.
+    for name, value in {"PIP_INDEX_URL": nobody, "PIP_CONFIG_FILE": os.devnull, "npm_config_registry": nobody, "npm_config_cache": str(tmp_path / "cache")}.items():
+        monkeypatch.setenv(name, value)
+    locks, app = tmp_path / "locks", tmp_path / "pwa"
+    locks.mkdir()
+    app.mkdir()
+    (locks / "build.txt").write_text(f"no-such-package-of-ours==1.0 --hash=sha256:{'0' * 64}\n")
+    (locks / "run.txt").write_text("")
+    (locks / "test.txt").write_text("")
+    (tmp_path / "pyproject.toml").write_text("")
+    (app / ".npmrc").write_text("")
+    package = {"name": "app", "version": "1.0.0", "dependencies": {"no-such-package-of-ours": "1.0.0"}}
+    (app / "package.json").write_text(json.dumps(package))
+    locked = {"": package, "node_modules/no-such-package-of-ours": {"version": "1.0.0", "integrity": "sha512-" + "A" * 86 + "=="}}
+    (app / "package-lock.json").write_text(json.dumps({"name": "app", "version": "1.0.0", "lockfileVersion": 3, "packages": locked}))
+    monkeypatch.setattr(set_up, "LOCKS", locks)
+    monkeypatch.setattr(set_up, "PHONE_APP", app)
+    monkeypatch.setattr(set_up, "packages_for_the_virtual_environment", lambda: ())
+    for each in ("make_virtual_environment", "find_or_install_node", "build_phone_app", *{"install_python_packages", "install_phone_app_packages"} - {step}):
+        monkeypatch.setattr(set_up, each, lambda *_: None)
+    tools = tmp_path / "tools"
+    tools.mkdir()
+    for name, lines in {"dpkg-query": "exit 1" if step == "install_system_packages" else "printf installed", "env": "echo the network is down >&2\nexit 100"}.items():
+        (tools / name).write_text(f"#!/bin/sh\n{lines}\n")
+        (tools / name).chmod(0o755)
+    if step != "install_system_packages":
+        (tools / "env").unlink()
+    monkeypatch.setattr(set_up.os, "geteuid", lambda: 0)
+    monkeypatch.setenv("PATH", f"{tools}{os.pathsep}{os.environ['PATH']}")
+    assert set_up.main(["run"]) == 1
+    said = capfd.readouterr().err
+    assert said.startswith(f"set-up: {what} could not be fetched. Has this machine a network?")
+    assert "run the same command again" in said
+    assert named in said
+    assert "Traceback" not in said

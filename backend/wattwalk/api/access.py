@@ -6,7 +6,7 @@ from urllib.parse import urlsplit
 
 from flask import Flask, Response, current_app, g, request
 
-from .. import accounts
+from .. import accounts, guessing
 from ..models import Firm, User
 from ..survey.errors import Problem
 from .errors import Refusal
@@ -21,6 +21,11 @@ PLAIN_COOKIE = "wattwalk"
 def cookie_name() -> str:
     """Return the name of the cookie: browsers guard the first one and take it over HTTPS only."""
     return SECURE_COOKIE if request.is_secure else PLAIN_COOKIE
+
+
+def mark_name() -> str:
+    """Return the name of the cookie by which a device is known again at its next sign-in; it opens nothing, and stays when one signs out."""
+    return f"{cookie_name()}-device"
 
 
 def current_user() -> User:
@@ -109,6 +114,11 @@ def _shut_the_door(response: Response) -> Response:
         # Never "storage": work that has not been sent is in there.
         response.headers["Clear-Site-Data"] = '"cache"'
     return response
+def set_mark(response: Response, mark: str) -> None:
+    """Let the device be known again."""
+    response.set_cookie(
+        mark_name(), mark, max_age=int(guessing.MARK_LIFE.total_seconds()), secure=request.is_secure, httponly=True, samesite="Strict", path="/",
+    )
 
 
 def _prolong_cookie(response: Response) -> Response:

@@ -9,6 +9,7 @@ from typing import Any
 from flask import Flask, Response, jsonify, request
 from werkzeug.exceptions import HTTPException, MethodNotAllowed
 
+from ..database import BusyError
 from ..survey.errors import Problem, SurveyError
 from ..sync.errors import NoSuchSurveyError
 
@@ -21,6 +22,11 @@ _WORDS = {
     413: ("too_large", "What was sent is too large."),
     415: ("wrong_type", "Expected application/json, or a picture where a picture is due."),
 }
+
+
+#: What a phone is told when the office has no time for it just now, and after how many seconds it may ask again.
+BUSY = Problem("office_busy", "The office is busy. What is on this phone stays on it and is sent again by itself.")
+BUSY_WAIT_S = 5
 
 
 class Refusal(Exception):
@@ -65,10 +71,18 @@ def answer_failure(error: Exception) -> Response:
     return _answer(500, [Problem("our_fault", words)])
 
 
+def answer_busy(error: BusyError) -> Response:
+    """Answer that the office has no time just now: nothing was taken, and nothing is lost."""
+    cause = error.__cause__
+    log.warning("%s %s waited in vain: %s", request.method, request.path, getattr(cause, "orig", None) or cause or "others were writing all the time")
+    return _answer(503, [BUSY], {"Retry-After": str(BUSY_WAIT_S)})
+
+
 def register_error_handlers(app: Flask) -> None:
     """Give the app one way to refuse."""
     app.register_error_handler(Refusal, lambda error: _answer(error.status, error.problems, error.headers))
     app.register_error_handler(SurveyError, lambda error: _answer(422, error.problems))
     app.register_error_handler(NoSuchSurveyError, lambda error: _answer(404, [Problem("no_such_survey", str(error))]))
+    app.register_error_handler(BusyError, answer_busy)
     app.register_error_handler(HTTPException, answer_http_error)
     app.register_error_handler(Exception, answer_failure)

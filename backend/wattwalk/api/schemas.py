@@ -11,6 +11,7 @@ from marshmallow import Schema, ValidationError, fields, validate
 from ..survey.kinds import KINDS
 from ..survey.validation import has_visible
 from ..sync.changes import MAX_CHANGES
+from ..sync.listing import MAX_LISTED
 from ..sync.pull import MAX_LIMIT
 from ..sync.schemas import record_schema_class
 from .blueprints import ProblemSchema
@@ -126,6 +127,10 @@ class ListedSurveySchema(Schema):
 class SurveysSchema(Schema):
     epoch = fields.String(required=True)
     surveys = fields.List(fields.Nested(ListedSurveySchema), required=True)
+    since = fields.Integer()
+    cursor = fields.Integer()
+    more = fields.Boolean()
+    count = fields.Integer()
 
 
 class ChangeSchema(Schema):
@@ -174,6 +179,11 @@ class PushedSchema(Schema):
 class PullQuerySchema(Schema):
     since = QueryNumber(load_default=0, validate=validate.Range(min=0, max=_HIGHEST))
     limit = QueryNumber(load_default=MAX_LIMIT, validate=validate.Range(min=1, max=MAX_LIMIT))
+
+
+class ListQuerySchema(Schema):
+    since = QueryNumber(load_default=None, validate=validate.Range(min=0, max=_HIGHEST))
+    limit = QueryNumber(load_default=MAX_LISTED, validate=validate.Range(min=1, max=MAX_LISTED))
 
 
 class LoggedChangeSchema(Schema):
@@ -385,9 +395,11 @@ class LastEmailSchema(Schema):
 class SurveyStateSchema(Schema):
     id = fields.String(required=True)
     revision = fields.Integer(required=True)
-    gaps = fields.Integer(required=True)
+    gaps = fields.Integer(required=True, allow_none=True)
     email = fields.Nested(LastEmailSchema, required=True, allow_none=True)
 
 
 class SurveyStatesSchema(Schema):
     surveys = fields.List(fields.Nested(SurveyStateSchema), required=True)
+    cursor = fields.Integer()
+    more = fields.Boolean()

@@ -9,7 +9,7 @@ from flask.views import MethodView
 from sqlalchemy import select
 from sqlalchemy.exc import IntegrityError
 
-from .. import accounts
+from .. import accounts, guessing
 from ..database import writing
 from ..models import Firm, User
 from ..survey.errors import Problem
@@ -33,11 +33,12 @@ def _describe(user: User, firm: Firm, token: str) -> dict[str, Any]:
 def create(given: dict[str, str]) -> Response:
     """Sign this device in."""
     access.check_secure_enough()
+    mark = request.cookies.get(access.mark_name())
     try:
-        user, token = accounts.sign_in(given["email"], given["password"], request.remote_addr or "")
+        user, token = accounts.sign_in(given["email"], given["password"], request.remote_addr or "", mark)
     except accounts.WrongSignInError as error:
         raise Refusal(401, Problem("wrong_sign_in", str(error), "password")) from error
-    except accounts.TooManyTriesError as error:
+    except guessing.TooManyTriesError as error:
         raise Refusal(429, Problem("too_many_tries", str(error)), headers={"Retry-After": str(error.wait_s)}) from error
     signed_in = accounts.find_signed_in(token)
     if signed_in is None:
@@ -47,6 +48,7 @@ def create(given: dict[str, str]) -> Response:
         accounts.sign_out(before)
     response = jsonify(_describe(user, signed_in[1], token))
     access.set_cookie(response, token)
+    access.set_mark(response, guessing.know_device(user.id, mark))
     return response
 
 

@@ -15,10 +15,11 @@ from ..survey.model import survey_model
 from ..sync import pull as log
 from ..sync import push as intake
 from ..sync import surveys as stored
+from ..sync.listing import list_moved
 from .access import current_firm, current_user
 from .blueprints import ApiBlueprint
 from .errors import Refusal
-from .schemas import HealthSchema, PulledSchema, PullQuerySchema, PushedSchema, PushSchema, SurveySchema, SurveysSchema
+from .schemas import HealthSchema, ListQuerySchema, PulledSchema, PullQuerySchema, PushedSchema, PushSchema, SurveySchema, SurveysSchema
 
 office = ApiBlueprint("office", __name__, url_prefix="/api", description="What the program is.")
 surveys = ApiBlueprint("surveys", __name__, url_prefix="/api/surveys", description="Surveys and their logs.")
@@ -43,11 +44,19 @@ def model() -> Response:
 
 
 @surveys.route("")
+@surveys.arguments(ListQuerySchema, location="query")
 @surveys.response(200, SurveysSchema)
-def list_all() -> dict[str, Any]:
-    """List the firm's surveys, the one that changed last first."""
+def list_all(asked: dict[str, Any]) -> dict[str, Any]:
+    """List the firm's surveys: those whose line has changed since a number, in that order; without a number all, the one that changed last first.
+
+    `cursor` is the number to ask with next. What is held is to be dropped when `since` comes back as another number, and asked for anew
+    from 0 when `count` is not as many as are then held.
+    """
     with reading() as session:
-        return {"epoch": accounts.epoch(), "surveys": stored.list_surveys(session, current_firm().id, current_app.config["SETTINGS"].photos)}
+        epoch, firm_id, store = accounts.epoch(), current_firm().id, current_app.config["SETTINGS"].photos
+        if asked["since"] is None:
+            return {"epoch": epoch, "surveys": stored.list_surveys(session, firm_id, store)}
+        return {"epoch": epoch, **vars(list_moved(session, firm_id, asked["since"], asked["limit"], store))}
 
 
 @surveys.route("/<id:survey_id>")

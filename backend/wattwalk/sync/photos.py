@@ -12,7 +12,7 @@ from pathlib import Path
 from PIL import Image, ImageOps
 from sqlalchemy import select
 
-from ..database import now, writing
+from ..database import now, reading, writing
 from ..models import StoredPhoto, StoredSurvey
 from ..photo_store import PhotoStore
 from ..survey.errors import Problem, SurveyError
@@ -96,9 +96,10 @@ def store_photo(store: PhotoStore, *, firm_id: str, survey_id: str, sha256: str,
             raise NoSuchSurveyError(survey_id)
         stored = session.get(StoredPhoto, (survey_id, sha256))
         if stored is not None:
+            stored.is_lost = False
             return stored, False
         stored = StoredPhoto(
-            survey_id=survey_id, sha256=sha256, media_type=media_type, size_bytes=len(data), width_px=width, height_px=height, arrived_at=now()
+            survey_id=survey_id, sha256=sha256, media_type=media_type, size_bytes=len(data), width_px=width, height_px=height, arrived_at=now(), is_lost=False
         )
         session.add(stored)
         return stored, True
@@ -120,6 +121,25 @@ def still_there(store: PhotoStore, named: Iterable[tuple[str, int]]) -> set[str]
     """
     came = dict(named)
     return {sha256 for sha256, size in store.sizes(came).items() if size == came[sha256]}
+
+
+def note_lost(store: PhotoStore) -> list[tuple[str, str]]:
+    """Note of every photo that came whether its bytes are still there, and return those of which that has changed, with what they are now.
+
+    The lines of their surveys move by it, so that every phone hears of it when it next asks for the list.
+    """
+    with reading() as session:
+        came = session.execute(select(StoredPhoto.survey_id, StoredPhoto.sha256, StoredPhoto.size_bytes, StoredPhoto.is_lost)).all()
+    here = still_there(store, ((photo.sha256, photo.size_bytes) for photo in came))
+    changed = [(photo.survey_id, photo.sha256) for photo in came if photo.is_lost == (photo.sha256 in here)]
+    if not changed:
+        return []
+    with writing() as session:
+        for key in changed:
+            photo = session.get(StoredPhoto, key, populate_existing=True)
+            if photo is not None:
+                photo.is_lost = photo.sha256 not in here
+    return [(f"photo {sha256} of {survey_id}", "there again" if sha256 in here else "lost") for survey_id, sha256 in changed]
 
 
 def printable(store: PhotoStore, hashes: Iterable[str]) -> dict[str, Path]:

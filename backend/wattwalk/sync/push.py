@@ -17,6 +17,7 @@ from ..survey.kinds import KINDS
 from ..survey.validation import is_id
 from .changes import MAX_CHANGES, IncomingChange, is_change_id, is_too_deep, read_change
 from .errors import NoSuchSurveyError
+from .listing import next_place
 from .state import SurveyState, read_state, side_of
 
 # The tables by themselves: objects and their bookkeeping would take longer than all the rest.
@@ -50,7 +51,9 @@ _REPLACED = "replaced"
 _ANY_CONTENT = ""
 #: From so many lines on, PostgreSQL is asked to copy them in.
 _WORTH_COPYING = 10
-_MOVE_SURVEY = update(_SURVEY).where(_SURVEY.c.id == bindparam("survey")).values(revision=bindparam("reached"), changed_at=bindparam("at"))
+_MOVE_SURVEY = update(_SURVEY).where(_SURVEY.c.id == bindparam("survey")).values(
+    revision=bindparam("reached"), changed_at=bindparam("at"), moved=bindparam("place")
+)
 
 
 @dataclass(slots=True)
@@ -120,7 +123,7 @@ def push(
         if epoch is not None and epoch != (present := connection.execute(_FIND_EPOCH).scalar_one()):
             return Pushed(present, 0, ())
         stands = _lock_survey(connection, firm_id, survey_id, may_make=bool(changes))
-        intake = _Intake(connection, survey_id, device, user_id, stands, changes)
+        intake = _Intake(connection, firm_id, survey_id, device, user_id, stands, changes)
         results = tuple(intake.take(change) for change in changes)
         intake.store()
         return Pushed(stands.epoch, intake.revision, results)
@@ -168,8 +171,9 @@ class _Intake:
     """A batch on its way into the log: all that is read is read once, all that is written is written once."""
 
     def __init__(
-        self, connection: Connection, survey_id: str, device: str, user_id: str | None, stands: _Standing, changes: Sequence[IncomingChange]
+        self, connection: Connection, firm_id: str, survey_id: str, device: str, user_id: str | None, stands: _Standing, changes: Sequence[IncomingChange]
     ) -> None:
+        self._firm_id = firm_id
         self.revision = stands.revision
         self._stands = stands
         self._connection, self._survey_id, self._device, self._user_id = connection, survey_id, device, user_id
@@ -311,7 +315,8 @@ class _Intake:
         self._store_records()
         self._store_contests()
         self._settle_refused()
-        self._execute(_MOVE_SURVEY, {"survey": self._survey_id, "reached": self.revision, "at": self._received_at})
+        place = next_place(self._connection, self._firm_id)
+        self._execute(_MOVE_SURVEY, {"survey": self._survey_id, "reached": self.revision, "at": self._received_at, "place": place})
 
     def _store_log(self) -> None:
         connection = self._connection

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
@@ -110,12 +110,11 @@ def load_survey(session: Session, firm_id: str, survey_id: str) -> LoadedSurvey:
     return LoadedSurvey(survey, revision, came)
 
 
-def list_surveys(session: Session, firm_id: str, store: PhotoStore) -> list[ListedSurvey]:
-    """Return the firm's surveys, the one that changed last first."""
-    surveys = session.scalars(
-        select(StoredSurvey).where(StoredSurvey.firm_id == firm_id).order_by(StoredSurvey.changed_at.desc(), StoredSurvey.id)
-    ).all()
-    ours = select(StoredSurvey.id).where(StoredSurvey.firm_id == firm_id)
+def list_surveys(session: Session, firm_id: str, store: PhotoStore, *, only: Sequence[str] | None = None) -> list[ListedSurvey]:
+    """Return the firm's surveys, or those of them that are named in `only`; the one that changed last first."""
+    chosen = [StoredSurvey.firm_id == firm_id, *([] if only is None else [StoredSurvey.id.in_(only)])]
+    surveys = session.scalars(select(StoredSurvey).where(*chosen).order_by(StoredSurvey.changed_at.desc(), StoredSurvey.id)).all()
+    ours = select(StoredSurvey.id).where(*chosen)
     heads: dict[str, dict[str, Any]] = {}
     wanted: dict[str, set[str]] = {}
     query = select(StoredRecord.survey_id, StoredRecord.kind, StoredRecord.values_json).where(

@@ -30,8 +30,8 @@ export interface Email {
   id: string; report: number; to: string; subject: string; state: EmailState; attempts: number; last_error: string | null;
   created_at: string; sent_at: string | null; file_name: string | null;
 }
-/** What the office's list adds to a survey. */
-export interface SurveyState { id: string; revision: number; gaps: number; email: Pick<Email, 'state' | 'to' | 'sent_at' | 'report'> | null }
+/** What the office's list adds to a survey; no number of gaps while the office has not counted them. */
+export interface SurveyState { id: string; revision: number; gaps: number | null; email: Pick<Email, 'state' | 'to' | 'sent_at' | 'report'> | null }
 
 export interface Firm { name: string; address: string; telephone: string; email: string; terms: string }
 /** What the office keeps of a firm beside its words; an older office sends no choice. */
@@ -72,9 +72,10 @@ export function surveyWords(listed: { contested: number; refused: number; photos
   const words: StateWords[] = [];
   if (listed.contested > 0) words.push({ words: `${listed.contested} answered twice`, tone: 'stop' });
   if (listed.refused > 0) words.push({ words: `${listed.refused} refused`, tone: 'stop' });
-  if (state && state.gaps > 0) words.push({ words: counted(state.gaps, 'gap'), tone: 'check' });
+  if (state?.gaps) words.push({ words: counted(state.gaps, 'gap'), tone: 'check' });
   if (listed.photos_missing > 0) words.push({ words: `${counted(listed.photos_missing, 'photo')} not here`, tone: 'check' });
-  if (state && state.gaps === 0) words.push({ words: 'No gaps', tone: 'good' });
+  if (state?.gaps === 0) words.push({ words: 'No gaps', tone: 'good' });
+  if (state?.gaps === null) words.push({ words: 'Gaps not yet counted', tone: 'plain' });
   words.push(listed.latest_report === null ? { words: 'No report', tone: 'plain' } : { words: `Report version ${listed.latest_report}`, tone: 'plain' });
   if (state?.email) words.push({ words: EMAIL_SHORT[state.email.state], tone: emailTone(state.email.state) });
   return words;

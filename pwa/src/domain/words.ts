@@ -47,3 +47,10 @@ export function atTheOffice(moment: number, now?: number): string {
 
 export const SAVED_HERE = 'Saved on this phone';
 export const NO_ANSWER = 'No answer from the office';
+export const OFFICE_BUSY = 'The office is busy';
+
+/** Why nothing came, in a few words: an office that is busy has answered that much. */
+export const silenceBriefly = (silence: { isBusy?: boolean }): string => (silence.isBusy ? OFFICE_BUSY : NO_ANSWER);
+
+/** Why nothing came, as a sentence. */
+export const silenceWords = (silence: { why: string; isBusy?: boolean }): string => (silence.isBusy ? `${OFFICE_BUSY}. It is asked again by itself.` : `${NO_ANSWER}: ${silence.why}.`);

@@ -1,6 +1,6 @@
 /** What is where: on this phone, at the office, and how safe that is. */
 import { useEffect, useRef, useState } from 'preact/hooks';
-import { atTheOffice, counted, momentWords, NO_ANSWER, waitingWords } from '../domain/words.ts';
+import { atTheOffice, counted, momentWords, silenceBriefly, waitingWords } from '../domain/words.ts';
 import { engineState, engineVersion, startEngineAgain } from '../engine/live.ts';
 import { NotACopy, parseCopy, readCopyBack, type ReadBack } from '../store/copy_back.ts';
 import { surveyDocument } from '../store/copy.ts';
@@ -87,7 +87,7 @@ export function SyncScreen() {
       <section class="group" aria-label="Now">
         <h2>Now</h2>
         <p>{now && (waitingWords(now.changes, now.photos) || 'Nothing waiting')}</p>
-        {lastAt && <p>{last?.kind === 'done' ? atTheOffice(lastAt) : last?.kind === 'sign_in' ? 'The office asks you to sign in again.' : last ? `${NO_ANSWER} (${last.why}), last tried ${momentWords(lastAt)}` : null}</p>}
+        {lastAt && <p>{last?.kind === 'done' ? atTheOffice(lastAt) : last?.kind === 'sign_in' ? 'The office asks you to sign in again.' : last ? `${silenceBriefly(last)}${last.isBusy ? '' : ` (${last.why})`}, last tried ${momentWords(lastAt)}` : null}</p>}
         {last?.kind === 'done' && last.trouble && <p class="field-problem">{last.trouble}</p>}
         {fault && <p class="field-problem">{fault}</p>}
         <div class="buttons">

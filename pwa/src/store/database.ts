@@ -138,6 +138,18 @@ export interface OfficeSurvey {
   latest_report: number | null;
 }
 
+/** The office's list as far as it was told here: rows and cursor are one value, so neither is ever ahead of the other. */
+export interface OfficeList {
+  /** When something in it changed last. */
+  fetched_at: number;
+  surveys: OfficeSurvey[];
+  /** The number to ask with for what is new, in the life of the office's database that it was given in; lists of earlier versions have neither. */
+  cursor?: number;
+  epoch?: string;
+  /** While the list is told from its beginning, over several answers: what has been told so far. The others are not there any more. */
+  told?: string[];
+}
+
 export interface Session {
   user: { name: string; email: string };
   firm: { name: string };
@@ -181,7 +193,7 @@ export interface Meta {
   needs_sign_in: boolean;
   epoch: string;
   device: string;
-  office_surveys: { fetched_at: number; surveys: OfficeSurvey[] };
+  office_surveys: OfficeList;
   persistent: 'granted' | 'refused' | 'unknown';
 }
 

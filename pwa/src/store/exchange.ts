@@ -226,8 +226,57 @@ export function saveAssessment(
   });
 }
 
-export function saveOfficeSurveys(surveys: OfficeSurvey[]): Promise<void> {
-  return take([], () => putMeta('office_surveys', { fetched_at: Date.now(), surveys }));
+/** What the office says of its list: what changed after `since`, or all of it when it is an office that does not count. */
+export interface ListAnswer {
+  epoch: string;
+  surveys: OfficeSurvey[];
+  since?: number;
+  cursor?: number;
+  more?: boolean;
+  count?: number;
+}
+
+/** The number to ask the office's list with: 0 to be told all of it. */
+export async function listCursor(): Promise<number> {
+  const [list, epoch] = await Promise.all([readMeta('office_surveys'), readMeta('epoch')]);
+  return list?.cursor !== undefined && list.epoch === epoch ? list.cursor : 0;
+}
+
+/**
+ * Put what the office says of its list, asked with `asked`, and the cursor in together.
+ *
+ * Returns the list as it is held now, and whether there is more to ask for: further pages, or all of it anew when the office has another
+ * number of surveys than are held, which means that one has gone away.
+ */
+export function applyList(answer: ListAnswer, asked: number): Promise<{ surveys: OfficeSurvey[]; more: boolean }> {
+  return take([], async () => {
+    const list = await readMeta('office_surveys');
+    const known = list?.cursor !== undefined && list.epoch === answer.epoch ? list.cursor : 0;
+    if (answer.cursor === undefined) {
+      await putMeta('office_surveys', { fetched_at: Date.now(), surveys: answer.surveys });
+      return { surveys: answer.surveys, more: false };
+    }
+    // It was asked with a number that does not count in this life of the office's database, or that has been passed since.
+    if (asked !== known) return { surveys: list?.surveys ?? [], more: true };
+    const more = answer.more === true;
+    const before = answer.since === 0 ? [] : list?.told;
+    if (list && !more && !before && answer.surveys.length === 0 && answer.cursor === known && answer.count === list.surveys.length) return { surveys: list.surveys, more };
+    const rows = new Map((list?.surveys ?? []).map((survey) => [survey.id, survey]));
+    for (const survey of answer.surveys) rows.set(survey.id, survey);
+    const told = before && [...before, ...answer.surveys.map((survey) => survey.id)];
+    const isThere = !more && told ? new Set(told) : null;
+    const surveys = [...rows.values()].filter((survey) => !isThere || isThere.has(survey.id)).sort(newestFirst);
+    const isOff = !more && answer.count !== undefined && answer.count !== surveys.length;
+    await putMeta('office_surveys', { fetched_at: Date.now(), surveys, cursor: isOff ? 0 : answer.cursor, epoch: answer.epoch, ...(more && told ? { told } : {}) });
+    // One that has just been told whole and still does not add up is asked another time.
+    return { surveys, more: more || (isOff && !told) };
+  });
+}
+
+function newestFirst(one: OfficeSurvey, other: OfficeSurvey): number {
+  const [a, b] = [one.changed_at ?? '', other.changed_at ?? ''];
+  if (a !== b) return a < b ? 1 : -1;
+  return one.id < other.id ? -1 : 1;
 }
 
 /** Note that nothing of this survey waits, if that is so at this moment. */

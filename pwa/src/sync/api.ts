@@ -11,13 +11,13 @@ export interface ApiProblem {
  * What became of a request.
  *
  * `none`: no answer of ours came: no signal, a time-out, a server in trouble, a captive portal's page. Nothing may be concluded
- * from it, so everything is kept. `refused`: our office answered, and the answer is no.
+ * from it, so everything is kept. With `isBusy` it was our office that had no time just now, and it took nothing. `refused`: our office answered, and the answer is no.
  */
 export type Reply<T> =
   | { kind: 'ok'; status: number; body: T }
   | { kind: 'refused'; status: number; problem: ApiProblem }
   | { kind: 'sign_in' }
-  | { kind: 'none'; why: string };
+  | { kind: 'none'; why: string; isBusy?: true };
 
 export type Fetcher = (input: string, init: RequestInit) => Promise<Response>;
 
@@ -112,6 +112,7 @@ async function read<T>(response: Response): Promise<Reply<T>> {
   if (response.ok) return { kind: 'ok', status: response.status, body: body as T };
   if (!isProblem(body)) return { kind: 'none', why: `the office is in trouble (${response.status})` };
   if (response.status === 401 && body.code !== 'wrong_sign_in') return { kind: 'sign_in' };
+  if (response.status === 503 && body.code === 'office_busy') return { kind: 'none', why: 'it is busy just now', isBusy: true };
   if (response.status >= 500) return { kind: 'none', why: `the office is in trouble (${response.status})` };
   return { kind: 'refused', status: response.status, problem: body };
 }

@@ -10,8 +10,8 @@ import { model } from '../domain/model.ts';
 import { BYTES_MISSING } from '../domain/photos.ts';
 import type { Contested, OfficeSurvey, PhotoAtOffice } from '../store/database.ts';
 import {
-  applyPull, applyPush, assessmentRevision, beginExchange, deviceName, isToldOfPhotos, markAtOffice, meetEpoch, nextBatch, offerUnknown, saveAssessment, saveOfficeSurveys, saveView,
-  surveyRow, surveyRows, surveysWaiting, type PushResult,
+  applyList, applyPull, applyPush, assessmentRevision, beginExchange, deviceName, isToldOfPhotos, listCursor, markAtOffice, meetEpoch, nextBatch, offerUnknown,
+  saveAssessment, saveView, surveyRow, surveyRows, surveysWaiting, type ListAnswer, type PushResult,
 } from '../store/exchange.ts';
 import type { PulledChange } from '../store/rows.ts';
 import { markArrived, markRefused, soundBytes, waitingPhotos } from '../store/photos.ts';
@@ -26,7 +26,7 @@ export const APP_VERSION = '0.1.0';
 
 export type Outcome =
   | { kind: 'done'; trouble: string | null }
-  | { kind: 'no_answer'; why: string }
+  | { kind: 'no_answer'; why: string; isBusy?: boolean }
   | { kind: 'sign_in' };
 
 /** Ends the exchange early; carries what to tell the person. */
@@ -54,7 +54,7 @@ function need<T>(reply: Reply<T>, shape: Shape = {}): T {
     return reply.body;
   }
   if (reply.kind === 'sign_in') throw new Halt({ kind: 'sign_in' });
-  if (reply.kind === 'none') throw new Halt({ kind: 'no_answer', why: reply.why });
+  if (reply.kind === 'none') throw new Halt({ kind: 'no_answer', why: reply.why, isBusy: reply.isBusy === true });
   throw new Halt({ kind: 'done', trouble: `The office did not take it: ${reply.problem.message}` });
 }
 
@@ -122,6 +122,20 @@ async function pushPhotos(): Promise<string | null> {
   return trouble;
 }
 
+/** The most answers of one exchange about the list: an office that always has more to say is asked again another time. */
+const MOST_PAGES = 200;
+
+/** Ask for what is new in the office's list; returns all of it, as it is held here then. */
+async function pullList(): Promise<OfficeSurvey[]> {
+  for (let page = 0; ; page += 1) {
+    const asked = await listCursor();
+    const answer = need(await ask<ListAnswer>(`/api/surveys?since=${asked}`), { epoch: 'string', surveys: 'array' });
+    await meetEpoch(answer.epoch);
+    const { surveys, more } = await applyList(answer, asked);
+    if (!more || page >= MOST_PAGES) return surveys;
+  }
+}
+
 async function pullSurvey(survey: string): Promise<void> {
   for (;;) {
     const row = await surveyRow(survey);
@@ -161,10 +175,7 @@ async function exchange(): Promise<Outcome> {
   let trouble: string | null = null;
   for (const survey of await surveysWaiting()) trouble = (await pushSurvey(survey)) ?? trouble;
   let photoTrouble = await pushPhotos();
-  const list = need(await ask<{ epoch: string; surveys: OfficeSurvey[] }>('/api/surveys'), { epoch: 'string', surveys: 'array' });
-  await meetEpoch(list.epoch);
-  await saveOfficeSurveys(list.surveys);
-  const known = new Map(list.surveys.map((survey) => [survey.id, survey]));
+  const known = new Map((await pullList()).map((survey) => [survey.id, survey]));
   const lost: OfficeSurvey[] = [];
   for (const row of await surveyRows()) {
     const there = known.get(row.id);

@@ -2,6 +2,7 @@
 import type { Email, Firm, FirmChoices, LoggedChange, Quote, RefusedChange, Report, ReportJob, SurveyState } from '../domain/office.ts';
 import type { Values } from '../domain/model.ts';
 import type { PhotoAtOffice } from '../store/database.ts';
+import { silenceWords } from '../domain/words.ts';
 import { ask, type Reply } from './api.ts';
 
 const at = (survey: string): string => `/api/surveys/${encodeURIComponent(survey)}`;
@@ -18,7 +19,21 @@ export interface Versions {
   job: ReportJob | null;
 }
 
-export const fetchStates = (): Promise<Reply<{ surveys: SurveyState[] }>> => ask('/api/survey-states', { patience: 60_000 });
+interface StatesPage { surveys: SurveyState[]; cursor?: number; more?: boolean }
+
+/** The states of all surveys, page by page. What is not counted yet says so, and is to be asked for again. */
+export async function fetchStates(): Promise<Reply<{ surveys: SurveyState[] }>> {
+  const surveys = new Map<string, SurveyState>();
+  for (let since = 0; ;) {
+    const reply = await ask<StatesPage>(`/api/survey-states?since=${since}`);
+    if (reply.kind !== 'ok') return reply;
+    for (const state of reply.body.surveys) surveys.set(state.id, state);
+    const next = reply.body.cursor ?? since;
+    if (!reply.body.more || next <= since) return { ...reply, body: { surveys: [...surveys.values()] } };
+    since = next;
+  }
+}
+
 export const fetchView = (survey: string): Promise<Reply<OfficeView>> => ask(at(survey));
 export const fetchQuote = (survey: string): Promise<Reply<Quote>> => ask(`${at(survey)}/quote`);
 export const fetchReports = (survey: string): Promise<Reply<Versions>> => ask(`${at(survey)}/reports`);
@@ -51,5 +66,5 @@ export const photoAtOffice = (survey: string, sha256: string): string => `${at(s
 export function troubleWith(reply: Reply<unknown>): string | null {
   if (reply.kind === 'ok') return null;
   if (reply.kind === 'sign_in') return 'The office asks you to sign in again.';
-  return reply.kind === 'none' ? `No answer from the office: ${reply.why}.` : reply.problem.message;
+  return reply.kind === 'none' ? silenceWords(reply) : reply.problem.message;
 }

@@ -1,5 +1,5 @@
 /** One line that says what is where, on every screen. */
-import { atTheOffice, NO_ANSWER, SAVED_HERE, waitingWords } from '../domain/words.ts';
+import { atTheOffice, SAVED_HERE, silenceBriefly, waitingWords } from '../domain/words.ts';
 import { syncState, waits } from '../sync/loop.ts';
 import { link } from './router.ts';
 
@@ -20,13 +20,13 @@ export function StatusStrip() {
     words = `${last.trouble} ${SAVED_HERE}`;
     state = 'trouble';
   } else if (waiting) {
-    words = `${SAVED_HERE} · ${waiting}${last?.kind === 'no_answer' ? ` · ${NO_ANSWER}` : isBusy ? ' · sending' : ''}`;
+    words = `${SAVED_HERE} · ${waiting}${last?.kind === 'no_answer' ? ` · ${silenceBriefly(last)}` : isBusy ? ' · sending' : ''}`;
     state = 'here';
   } else if (last?.kind === 'done' && lastAt) {
     words = atTheOffice(lastAt);
     state = 'office';
   } else if (last?.kind === 'no_answer') {
-    words = NO_ANSWER;
+    words = silenceBriefly(last);
     state = 'here';
   } else {
     words = isBusy ? 'Asking the office' : 'Nothing waiting';

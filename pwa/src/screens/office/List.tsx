@@ -2,7 +2,7 @@
 import { useEffect, useMemo, useState } from 'preact/hooks';
 import { dayWords } from '../../domain/check.ts';
 import { fitsSearch, surveyWords, type SurveyState } from '../../domain/office.ts';
-import { momentWords, waitingWords } from '../../domain/words.ts';
+import { counted, momentWords, silenceWords, waitingWords } from '../../domain/words.ts';
 import { keep } from '../../forms/saving.tsx';
 import type { OfficeSurvey } from '../../store/database.ts';
 import { watchOverview, type ListedSurvey } from '../../store/live.ts';
@@ -19,6 +19,8 @@ import { useRemote } from './remote.ts';
 /** Watched for as long as the app runs: the list is where one comes back to. */
 let overview: ReturnType<typeof watchOverview> | null = null;
 const AT_ONCE = 50;
+/** Milliseconds after which the office is asked how far it has come with counting gaps. */
+const COUNTING_MS = 5_000;
 
 export function OfficeListScreen() {
   const live = useMemo(() => (overview ??= watchOverview()), []);
@@ -33,6 +35,12 @@ export function OfficeListScreen() {
   const known = new Set(listed.map((item) => item.id));
   const onlyHere = (found?.here ?? []).filter((item) => !known.has(item.row.id));
   const byId = new Map((states.value?.surveys ?? []).map((state) => [state.id, state]));
+  const uncounted = (states.value?.surveys ?? []).filter((state) => state.gaps === null).length;
+  useEffect(() => {
+    if (uncounted === 0) return undefined;
+    const timer = setTimeout(() => void states.refresh(), COUNTING_MS);
+    return () => clearTimeout(timer);
+  }, [states.value]);
   const fitting = listed.filter((item) => fitsSearch(item, typed));
   const shown = isAll ? fitting : fitting.slice(0, AT_ONCE);
   const open = async (id: string) => {
@@ -40,7 +48,7 @@ export function OfficeListScreen() {
     go(officeLink(id));
     void syncNow();
   };
-  const silence = syncState.value.last?.kind === 'no_answer' ? `No answer from the office: ${syncState.value.last.why}.` : null;
+  const silence = syncState.value.last?.kind === 'no_answer' ? silenceWords(syncState.value.last) : null;
   return (
     <Page
       title="Office" over={waits.value?.session?.firm.name ?? ''} back="#/" backWords="surveys on this device" isWide
@@ -64,6 +72,7 @@ export function OfficeListScreen() {
       )}
       <p class="hidden-words" role="status">{typed ? `${fitting.length} of ${listed.length} surveys` : ''}</p>
       {listed.length > 0 && fitting.length === 0 && <p>None of the {listed.length} surveys has ‘{typed.trim()}’ in its name, reference, address or postcode.</p>}
+      {uncounted > 0 && <p>The office is still counting the gaps of {counted(uncounted, 'survey')}. They appear by themselves.</p>}
       {shown.length > 0 && (
         <div class="sheet sheet-table surveys">
           <Table label="Surveys" head={<tr role="row"><Head words="Household" /><Head words="Address" /><Head words="Visit" /><Head words="State" /><Head words="Newest change" /></tr>}>
