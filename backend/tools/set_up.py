@@ -1,4 +1,4 @@
-"""Set up a checkout: `python3 backend/tools/set_up.py run|test|lock`, for running, for testing or for writing the locks.
+"""Set up a checkout: `python3 backend/tools/set_up.py run|test|mutants|lock`, for running, for testing, for testing the tests or for writing the locks.
 
 It needs nothing but a Python and, when something is missing, Debian's `apt-get`. Each step leaves a stamp under
 `.venv/.stamps` with the fingerprint of what it was made from, so a second run does only what has changed.
@@ -32,6 +32,7 @@ SYSTEM_PACKAGES = {
     "test": (*PACKAGES_FOR_THE_REPORT, "chromium", "libatomic1", "postgresql", "poppler-utils"),
     "lock": (),
 }
+SYSTEM_PACKAGES["mutants"] = SYSTEM_PACKAGES["test"]  # mutants are tried on the tests
 
 # The phone app's forms come from the record declarations and its offline results from the engine.
 # The sample house is what the build tries the packed engine on.
@@ -46,7 +47,7 @@ class SetUpError(Exception):
 def main(arguments: list[str]) -> int:
     """Set up for the purpose named on the command line; return the exit status."""
     if len(arguments) != 1 or arguments[0] not in SYSTEM_PACKAGES:
-        print("usage: set_up.py run|test|lock", file=sys.stderr)
+        print("usage: set_up.py run|test|mutants|lock", file=sys.stderr)
         return 2
     purpose = arguments[0]
     try:
@@ -56,7 +57,9 @@ def main(arguments: list[str]) -> int:
             if purpose == "lock":
                 find_or_install_node()
                 return 0
-            install_python_packages(purpose)
+            install_python_packages("run" if purpose == "run" else "test")
+            if purpose == "mutants":
+                install_packages_for_mutants()
             find_or_install_node()
             install_phone_app_packages()
             build_phone_app()
@@ -157,6 +160,18 @@ def install_python_packages(lock: str) -> None:
     run([*pip, "--require-hashes", "--no-build-isolation", "--use-pep517", "-r", LOCKS / f"{lock}.txt"])
     run([*pip, "--no-deps", "--no-build-isolation", "-e", ROOT])
     mark_done(f"python-{lock}", mark)
+
+
+def install_packages_for_mutants() -> None:
+    """Install what draws the mutants, beside what the tests need."""
+    lock = LOCKS / "mutants.txt"
+    mark = fingerprint([lock])
+    if is_done("mutants", mark):
+        return
+    say("installing Python packages (backend/locks/mutants.txt)")
+    pip = [VENV_BIN / "python", "-m", "pip", "install", "-q", "--disable-pip-version-check"]
+    run([*pip, "--require-hashes", "--no-build-isolation", "--use-pep517", "-r", lock])
+    mark_done("mutants", mark)
 
 
 def find_or_install_node() -> None:
