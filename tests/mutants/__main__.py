@@ -9,6 +9,7 @@ survivor is tried again when the tests have changed.
 from __future__ import annotations
 
 import argparse
+import fcntl
 import hashlib
 import json
 import os
@@ -16,16 +17,15 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterator, Sequence
+from itertools import zip_longest
 from pathlib import Path
 from typing import Any
 
 from tests.mutants.draw import AREAS, Mutant, draw
-from tests.mutants.mapping import AT_COLLECTION, AT_IMPORT, TESTS
+from tests.mutants.mapping import AT_COLLECTION, AT_IMPORT, SECONDS_PER_TEST, TESTS
 from tests.mutants.tally import read_equivalent, tell
-from tests.mutants.workshop import Workshop, set_up_workshop
+from tests.mutants.workshop import FOLDER, Workshop, set_up_workshop
 
-#: A test that takes longer than this by itself is not asked.
-SECONDS_PER_TEST = 12.0
 #: The quickest tests come first, up to so many seconds; a survivor of these meets the others up to so many more, those of its own subject first.
 SECONDS_AT_FIRST, SECONDS_MORE = 8.0, 40.0
 #: Where the tests of each part are.
@@ -43,11 +43,20 @@ def main(arguments: Sequence[str]) -> int:
     asked = parser.parse_args(arguments)
     if asked.inside is not None:
         return try_all(Workshop(asked.inside), asked)
-    workshop = set_up_workshop()
+    workshop = Workshop(FOLDER)
+    workshop.folder.mkdir(parents=True, exist_ok=True)
+    # Two at once would write into each other's copy.
+    hold = os.open(workshop.folder, os.O_RDONLY)
+    try:
+        fcntl.flock(hold, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except BlockingIOError:
+        raise SystemExit("mutants: another run is at work here") from None
+    os.set_inheritable(hold, True)
+    set_up_workshop(workshop)
     environment = {name: value for name, value in os.environ.items() if name not in {"PYTHONPATH", "DATABASE_URL"}}
     learn(workshop, environment)
     command = [workshop.python, "-m", "tests.mutants", *arguments, "--inside", workshop.folder]
-    return subprocess.run(command, cwd=workshop.checkout, env=environment).returncode
+    return subprocess.run(command, cwd=workshop.checkout, env=environment, close_fds=False).returncode
 
 
 def learn(workshop: Workshop, environment: dict[str, str]) -> None:
@@ -56,11 +65,12 @@ def learn(workshop: Workshop, environment: dict[str, str]) -> None:
     files = {str(p.relative_to(workshop.checkout)): fingerprint([p]) for folder in TESTS for p in sorted((workshop.checkout / folder).rglob("test_*.py"))}
     known = json.loads(workshop.map.read_text()) if workshop.map.exists() else {}
     if known.get("program") != program:
-        workshop.map.unlink(missing_ok=True)
         known = {}
     changed = sorted(name for name, mark in files.items() if known.get("files", {}).get(name) != mark)
     if changed:
         print(f"mutants: which test of {len(changed)} files runs which line; the first time this takes about a quarter of an hour", flush=True)
+        if not known:
+            workshop.map.unlink(missing_ok=True)
         command = [workshop.python, "-m", "tests.mutants.mapping", workshop.package, workshop.map, *changed]
         status = subprocess.run(command, cwd=workshop.checkout, env=environment).returncode
         if status not in (0, 1):
@@ -90,7 +100,10 @@ def try_all(workshop: Workshop, asked: argparse.Namespace) -> int:
     remember_sources(workshop.package)
     tests_now = hashlib.sha256(json.dumps(known["files"], sort_keys=True).encode()).hexdigest()[:16]
     killers: set[str] = set()
-    waiting = [(area, mutant) for area in areas for mutant in drawn[area] if not is_known(past(workshop, area).get(mutant.key), mutant, tests_now)]
+    known_of = {area: past(workshop, area) for area in areas}
+    # One of each area in turn, so that a run which is stopped has seen as much of each.
+    turns = [(area, mutant) for row in zip_longest(*drawn.values()) for area, mutant in zip(areas, row, strict=True) if mutant is not None]
+    waiting = [(area, mutant) for area, mutant in turns if not is_known(known_of[area].get(mutant.key), mutant, tests_now)]
     if waiting:
         print(f"mutants: {len(waiting)} to try, {sum(map(len, drawn.values())) - len(waiting)} known", flush=True)
         with Nursery(workshop.checkout, known["modules"], workshop.folder) as nursery:

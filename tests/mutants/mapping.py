@@ -29,6 +29,9 @@ import wattwalk
 TESTS = (
     "tests/survey", "tests/engine", "tests/catalogue", "tests/pictures", "tests/published", "tests/sync", "tests/office", "tests/api", "tests/cli",
 )
+#: A test that takes longer than this by itself is not asked again; these are known to, and are not even asked once.
+SECONDS_PER_TEST = 12.0
+TOO_LONG = ("tests/sync/test_ledger.py::test_random_histories_lose_nothing_and_double_nothing",)
 #: What is mutated, below the package.
 MUTATED = ("sync", "office", "api", "engine", "accounts.py")
 #: Contexts of lines that run before any test: when the program is imported, and when the tests are collected.
@@ -122,7 +125,7 @@ def record(package: Path, output: Path, tests: list[str]) -> int:
         importlib.import_module(module.name)
     measured.switch_context(AT_COLLECTION)
     recorder = Recorder(package, measured)
-    status = pytest.main(["-q", "-p", "no:cacheprovider", "-o", "addopts=-ra --strict-markers --strict-config", *(tests or TESTS)], plugins=[recorder])
+    status = pytest.main(["-q", "-p", "no:cacheprovider", "-o", "addopts=-ra --strict-markers --strict-config", *(f"--deselect={name}" for name in TOO_LONG), *(tests or TESTS)], plugins=[recorder])
     measured.stop()
     measured.save()
     lines: dict[str, dict[int, set[str]]] = defaultdict(lambda: defaultdict(set))

@@ -47,9 +47,8 @@ class Workshop:
         return self.folder / f"{area}.jsonl"
 
 
-def set_up_workshop(folder: Path = FOLDER) -> Workshop:
+def set_up_workshop(workshop: Workshop) -> None:
     """Copy the checkout's tracked files and make a Python for the copy."""
-    workshop = Workshop(folder)
     shutil.rmtree(workshop.checkout, ignore_errors=True)
     listed = subprocess.run(["git", "ls-files", "-z", *_COPIED], cwd=ROOT, capture_output=True, text=True, check=True).stdout
     for name in filter(None, listed.split("\0")):
@@ -59,7 +58,6 @@ def set_up_workshop(folder: Path = FOLDER) -> Workshop:
     if (ROOT / "pwa").is_dir():
         (workshop.checkout / "pwa").symlink_to(ROOT / "pwa")
     _make_python(workshop)
-    return workshop
 
 
 def _make_python(workshop: Workshop) -> None:
