@@ -13,6 +13,7 @@ import fcntl
 import hashlib
 import json
 import os
+import signal
 import subprocess
 import sys
 import time
@@ -93,6 +94,8 @@ def try_all(workshop: Workshop, asked: argparse.Namespace) -> int:
     """Try the mutants that are drawn and not known yet, and report on all of them."""
     from tests.mutants.forks import Nursery, clean, remember_sources
 
+    # Whoever ends the run ends what it has started, and finds the copy as it was.
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit("mutants: ended"))
     until = time.monotonic() + asked.minutes * 60
     known = json.loads(workshop.map.read_text())
     areas = [asked.area] if asked.area else list(AREAS)

@@ -98,8 +98,10 @@ class Nursery:
         self._start_warm()
         return self
 
-    def __exit__(self, *_: object) -> None:
+    def __exit__(self, kind: type[BaseException] | None, *_: object) -> None:
         os.close(self._ask)
+        if kind is not None:
+            os.kill(self._warm, signal.SIGKILL)
         os.waitpid(self._warm, 0)
         self._stack.close()
 
@@ -127,6 +129,7 @@ class Nursery:
         self._answer, answer_there = os.pipe()
         self._warm = os.fork()
         if self._warm == 0:
+            signal.signal(signal.SIGTERM, signal.SIG_DFL)
             os.close(self._ask)
             os.close(self._answer)
             status = _BROKEN
@@ -232,6 +235,7 @@ def watch(run: Callable[[Callable[[str], None]], int], seconds: float) -> Outcom
     child = os.fork()
     if child == 0:
         os.setsid()
+        signal.signal(signal.SIGTERM, signal.SIG_DFL)
         nothing = os.open(os.devnull, os.O_RDWR)
         for stream in (0, 1, 2):
             os.dup2(nothing, stream)
