@@ -182,6 +182,14 @@ class TestHygiene:
             row["points"] = [point for point in row["points"] if point["flow_c"] < 60]
         only(assessed(made), "hygiene_beyond_unit", Severity.CHECK)
 
+    @pytest.mark.parametrize(("hottest_c", "is_said"), [(60, True), (62, True), (63, False)])
+    def test_a_unit_needs_some_kelvin_above_the_stores_sixty_degrees(self, hottest_c, is_said):
+        made = house(design={"hygiene": "unit"})
+        for row in made["records"]["unit"]:
+            hottest = max(point["flow_c"] for point in row["points"])
+            row["points"] = [{**point, "flow_c": hottest_c if point["flow_c"] == hottest else point["flow_c"]} for point in row["points"] if point["flow_c"] < 60 or point["flow_c"] == hottest]
+        assert bool(findings(assessed(made), "hygiene_beyond_unit")) is is_said
+
     def test_scald(self):
         only(assessed(house(survey={"vulnerable": True})), "scald_risk", Severity.CHECK)
         assert findings(assessed(house(survey={"vulnerable": False})), "scald_risk") == []

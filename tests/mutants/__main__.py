@@ -18,11 +18,12 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterator, Sequence
+from dataclasses import asdict
 from itertools import zip_longest
 from pathlib import Path
 from typing import Any
 
-from tests.mutants.draw import AREAS, Mutant, draw
+from tests.mutants.draw import AREAS, Mutant, draw, files_of
 from tests.mutants.mapping import AT_COLLECTION, AT_IMPORT, SECONDS_PER_TEST, TESTS
 from tests.mutants.tally import read_equivalent, tell
 from tests.mutants.workshop import FOLDER, Workshop, set_up_workshop
@@ -99,7 +100,7 @@ def try_all(workshop: Workshop, asked: argparse.Namespace) -> int:
     until = time.monotonic() + asked.minutes * 60
     known = json.loads(workshop.map.read_text())
     areas = [asked.area] if asked.area else list(AREAS)
-    drawn = {area: list(draw(workshop.package, area, asked.seed, asked.mutants)) for area in areas}
+    drawn = {area: drawn_once(workshop, area, asked.seed, asked.mutants) for area in areas}
     remember_sources(workshop.package)
     tests_now = hashlib.sha256(json.dumps(known["files"], sort_keys=True).encode()).hexdigest()[:16]
     killers: set[str] = set()
@@ -132,6 +133,17 @@ def try_all(workshop: Workshop, asked: argparse.Namespace) -> int:
         if ours:
             print("\n".join(tell(area, ours, equivalent)))
     return 0
+
+
+def drawn_once(workshop: Workshop, area: str, seed: int, most: int) -> list[Mutant]:
+    """Return the mutants of an area; drawing takes a minute, so what was drawn of the same program is kept."""
+    mark = fingerprint([*files_of(workshop.package, area), Path(__file__).with_name("draw.py")])
+    path = workshop.folder / f"drawn-{area}-{seed}-{most}.json"
+    if path.exists() and (kept := json.loads(path.read_text()))["mark"] == mark:
+        return [Mutant(**{**fields, "lines": tuple(fields["lines"])}) for fields in kept["mutants"]]
+    mutants = list(draw(workshop.package, area, seed, most))
+    path.write_text(json.dumps({"mark": mark, "mutants": [asdict(mutant) for mutant in mutants]}))
+    return mutants
 
 
 def past(workshop: Workshop, area: str) -> dict[str, dict[str, Any]]:
