@@ -148,7 +148,13 @@ def draw(package: Path, area: str, seed: int, most: int) -> Iterator[Mutant]:
 
 def make(area: str, file: str, source: str, name: str, occurrence: int, start: tuple[int, int], end: tuple[int, int]) -> Mutant | None:
     """Return the mutant, or None when it does not compile or is the same program."""
-    mutated = mutate_code(source, operators()[name], occurrence)
+    try:
+        mutated = mutate_code(source, operators()[name], occurrence)
+    except AttributeError:
+        # Cosmic Ray cannot replace an exception that is named with its module.
+        if name != "ExceptionReplacer":
+            raise
+        return None
     if mutated is None:
         return None
     try:

@@ -49,6 +49,7 @@ def test_what_no_behaviour_hangs_on_is_left_out() -> None:
         ("def f():\n    check(a)\n    return g(a)", {"pass"}),
         ("def f(*a, b, **c):\n    return {**c, 'a': [*a]}", set()),
         ("try:\n    a = b\nexcept KeyError:\n    a = None", {"except CosmicRayTestingException:"}),
+        ("try:\n    a = b\nexcept (c.d, E):\n    a = None", {"except (c.d, CosmicRayTestingException):"}),
         ("for a in b:\n    continue", {"for a in []:", "break"}),
         ("@route('/')\ndef f():\n    return -a", {"def f():", "return a"}),
     ],
