@@ -8,7 +8,6 @@ meanwhile, so that programs which a test starts have the mistake too.
 
 from __future__ import annotations
 
-import ast
 import contextlib
 import functools
 import gc
@@ -296,22 +295,18 @@ def put_in(file: str, source: str, package: Path, functions: dict[str, list[Func
         When a function takes other names from around it than before, which a running one cannot.
     """
     path = str(package / file)
-    original = functions.get(file, [])
-    ours = {_name(code, place): code for place, code in _in_order(compile(_source_before(original, path), path, "exec"))}
-    theirs = {_name(code, place): code for place, code in _in_order(compile(ast.parse(source), path, "exec"))}
+    ours = _by_name(compile(_BEFORE[path], path, "exec"))
+    theirs = _by_name(compile(source, path, "exec"))
     new = {(code.co_qualname, code.co_firstlineno): theirs[name] for name, code in ours.items() if name in theirs and theirs[name] != code}
-    changed = [(made, new[made.__code__.co_qualname, made.__code__.co_firstlineno]) for made in original if (made.__code__.co_qualname, made.__code__.co_firstlineno) in new]
+    changed = [(made, new[made.__code__.co_qualname, made.__code__.co_firstlineno]) for made in functions.get(file, []) if (made.__code__.co_qualname, made.__code__.co_firstlineno) in new]
     if not changed:
         raise ValueError("No function that is there has this code.")
     for made, code in changed:
         made.__code__ = code
 
 
+#: The sources without a mistake, by their path.
 _BEFORE: dict[str, str] = {}
-
-
-def _source_before(_functions: list[FunctionType], path: str) -> str:
-    return _BEFORE[path]
 
 
 def remember_sources(package: Path) -> None:
@@ -321,23 +316,20 @@ def remember_sources(package: Path) -> None:
             _BEFORE[str(path)] = path.read_text()
 
 
-def _in_order(code: CodeType) -> list[tuple[int, CodeType]]:
-    found: list[tuple[int, CodeType]] = []
+def _by_name(code: CodeType) -> dict[tuple[str, int], CodeType]:
+    """Return every code within a code, by its dotted name and which of that name it is: lambdas share theirs."""
+    found: dict[tuple[str, int], CodeType] = {}
     seen: dict[str, int] = {}
 
     def look(outer: CodeType) -> None:
         for made in outer.co_consts:
             if isinstance(made, CodeType):
                 seen[made.co_qualname] = seen.get(made.co_qualname, -1) + 1
-                found.append((seen[made.co_qualname], made))
+                found[made.co_qualname, seen[made.co_qualname]] = made
                 look(made)
 
     look(code)
     return found
-
-
-def _name(code: CodeType, place: int) -> tuple[str, int]:
-    return code.co_qualname, place
 
 
 def clean(folder: Path) -> None:
