@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any
@@ -64,6 +65,8 @@ def sha256(data: bytes) -> str:
 SIGN_IN = "POST /api/session"
 _SURVEY = "/api/surveys/<id:survey_id>"
 _REPORT = f"{_SURVEY}/reports/<int(min=1, max=1000000):number>"
+#: What stands for each part of an address where it does not matter whether there is such a thing.
+ANY = {"survey_id": "a-survey", "sha256": "a" * 64, "number": 1, "email_id": "an-email"}
 _WORDS = {"to": "nettlebed@house.example", "subject": "Your survey", "message": "Dear both, here it is."}
 _UNITS = {"name": "list.csv", "text": "id\nx\n"}
 
@@ -251,6 +254,15 @@ def test_the_open_addresses_are_these(office: Office) -> None:
     assert {endpoints[address] for address, line in TABLE.items() if line.out == 200 or address == SIGN_IN} == set(PUBLIC)
 
 
+@pytest.mark.parametrize("address", [address for address, line in TABLE.items() if line.own < 300 and "openapi" not in address])
+def test_what_its_own_firm_is_answered_is_described(office: Office, address: str) -> None:
+    method, _, rule = address.partition(" ")
+    paths = office.app.test_client().get("/api/openapi.json").json["paths"]
+    answers = paths[re.sub(r"<(?:[^<>]*:)?(\w+)>", r"{\1}", rule)][method.lower()]["responses"]
+    assert str(TABLE[address].own) in answers
+    assert TABLE[address].own == 204 or answers[str(TABLE[address].own)]["content"]
+
+
 def test_what_is_a_firms_own_is_known(cast: Cast) -> None:
     secrets = secrets_of(cast.office, ADA, cast.own, but=CORA)
     device = cast.own.device
@@ -282,9 +294,8 @@ def test_an_address_keeps_to_its_firm(cast: Cast, address: str) -> None:
 
 @pytest.mark.parametrize("address", TABLE)
 def test_asking_for_the_methods_needs_a_sign_in_too(office: Office, address: str) -> None:
-    parts = {"survey_id": office.survey, "sha256": "a" * 64, "number": 1, "email_id": "an-email"}
     rule = address.partition(" ")[2]
-    path = path_of(rule, parts)
+    path = path_of(rule, ANY)
     with_a_sign_in, without = office.device(CORA).client.options(path), office.app.test_client().options(path)
     assert (with_a_sign_in.status_code, with_a_sign_in.get_data()) == (200, b"")
     is_open = any(line.out == 200 or opened == SIGN_IN for opened, line in TABLE.items() if opened.partition(" ")[2] == rule)
