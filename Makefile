@@ -11,7 +11,12 @@ WITH_NODE := PATH="$(CURDIR)/.venv/bin:$$PATH"
 SOAK_HISTORIES ?= 20000
 SOAK_KILLS ?= 40
 
-.PHONY: run test lint bench soak pwa wheel lock clean
+MUTANTS ?= 400
+AREA ?=
+SEED ?= 1
+MINUTES ?= 90
+
+.PHONY: run test lint bench soak mutants pwa wheel lock clean
 
 run: ## set up, fill in the demo house and serve on this machine
 	@$(SET_UP) run
@@ -44,6 +49,11 @@ soak: ## random histories of sync: the fixed ones that `make test` leaves out, S
 	@$(SET_UP) test
 	@.venv/bin/python -m tests.support.ledger.run $(SOAK_HISTORIES)
 	@.venv/bin/python -m tests.browser.kills $(SOAK_KILLS)
+
+mutants: ## mistakes made on purpose: MUTANTS of each AREA (sync, office, engine) drawn by SEED, for MINUTES at most; the next call goes on
+	@$(SET_UP) mutants
+	@.venv/bin/python -m pytest -q tests/mutants
+	@nice -n 10 .venv/bin/python -m tests.mutants --mutants $(MUTANTS) $(if $(AREA),--area $(AREA)) --seed $(SEED) --minutes $(MINUTES)
 
 pwa: ## build the phone app
 	@$(SET_UP) run

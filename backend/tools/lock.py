@@ -21,6 +21,7 @@ RESOLUTIONS = {
     "run": ["pyproject.toml"],
     "test": ["--extra", "test", "-c", LOCKS / "run.txt", "-c", LOCKS / "build.txt", "pyproject.toml"],
     "node": [LOCKS / "node.in"],
+    "mutants": ["-c", LOCKS / "test.txt", "-c", LOCKS / "build.txt", LOCKS / "mutants.in"],
 }
 OPTIONS = ["--quiet", "--generate-hashes", "--strip-extras", "--allow-unsafe", "--no-header", "--no-annotate"]
 SILENT_ABOUT_THE_MACHINE = ["--no-emit-index-url", "--no-emit-find-links", "--no-emit-trusted-host"]

@@ -1,4 +1,4 @@
-"""Set up a checkout: `python3 backend/tools/set_up.py run|test|lock`, for running, for testing or for writing the locks.
+"""Set up a checkout: `python3 backend/tools/set_up.py run|test|mutants|lock`, for running, for testing, for testing the tests or for writing the locks.
 
 It needs nothing but a Python and, when something is missing, Debian's `apt-get`. Each step leaves a stamp under
 `.venv/.stamps` with the fingerprint of what it was made from, so a second run does only what has changed.
@@ -33,6 +33,7 @@ SYSTEM_PACKAGES = {
     "test": (*PACKAGES_FOR_THE_REPORT, "chromium", "libatomic1", "postgresql", "poppler-utils"),
     "lock": (),
 }
+SYSTEM_PACKAGES["mutants"] = SYSTEM_PACKAGES["test"]  # mutants are tried on the tests
 
 # The phone app's forms come from the record declarations and its offline results from the engine.
 # The sample house is what the build tries the packed engine on.
@@ -54,7 +55,7 @@ class SetUpError(Exception):
 def main(arguments: list[str]) -> int:
     """Set up for the purpose named on the command line; return the exit status."""
     if len(arguments) != 1 or arguments[0] not in SYSTEM_PACKAGES:
-        print("usage: set_up.py run|test|lock", file=sys.stderr)
+        print("usage: set_up.py run|test|mutants|lock", file=sys.stderr)
         return 2
     purpose = arguments[0]
     try:
@@ -64,7 +65,9 @@ def main(arguments: list[str]) -> int:
             find_or_install_node()
             if purpose == "lock":
                 return 0
-            side_by_side(lambda: install_python_packages(purpose), install_phone_app_packages)
+            side_by_side(lambda: install_python_packages("run" if purpose == "run" else "test"), install_phone_app_packages)
+            if purpose == "mutants":
+                install_packages_for_mutants()
             build_phone_app()
     except SetUpError as error:
         print(f"set-up: {error}", file=sys.stderr)
@@ -172,6 +175,18 @@ def install_python_packages(lock: str) -> None:
     fetch("the Python packages", [*pip, *PIP_PATIENCE, "--require-hashes", "--no-build-isolation", "--use-pep517", "-r", LOCKS / f"{lock}.txt"])
     run([*pip, "--no-deps", "--no-build-isolation", "-e", ROOT])
     mark_done(f"python-{lock}", mark)
+
+
+def install_packages_for_mutants() -> None:
+    """Install what draws the mutants, beside what the tests need."""
+    lock = LOCKS / "mutants.txt"
+    mark = fingerprint([lock])
+    if is_done("mutants", mark):
+        return
+    say("installing Python packages (backend/locks/mutants.txt)")
+    pip = [VENV_BIN / "python", "-m", "pip", "install", "-q", "--disable-pip-version-check"]
+    run([*pip, "--require-hashes", "--no-build-isolation", "--use-pep517", "-r", lock])
+    mark_done("mutants", mark)
 
 
 def find_or_install_node() -> None:

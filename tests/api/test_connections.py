@@ -17,7 +17,7 @@ from typing import Any
 from urllib.request import Request, urlopen
 
 import pytest
-from wattwalk.seeding import EMAIL, PASSWORD
+from wattwalk.fill_in import EMAIL, PASSWORD
 
 from tests.support.cast import change
 from tests.support.server import Server

@@ -96,6 +96,13 @@ class TestInTheGround:
         assert surface(result, "buried").u_value_w_m2k == pytest.approx(0.6584, abs=0.0002)
         assert surface(result, "buried").temperature_difference_k < 24
 
+    @pytest.mark.parametrize(("area", "edge", "formula"), [(60, 32, "U = 2λ/(πB′ + (d + 0.5 z)) · ln(πB′/(d + 0.5 z) + 1)"), (20, 36, "U = λ/(0.457 B′ + (d + 0.5 z))")])
+    def test_the_working_names_the_formula_for_a_wide_or_a_narrow_basement(self, area, edge, formula):
+        # EN ISO 13370: the first where d + 0.5 z is below B′ = 2 A/P, here 3.75 m and 1.11 m.
+        result = assessed(changed(basement(), "construction", "slab", own_area_m2=area, own_edge_m=edge))
+        (slab,) = (item for item in result.constructions if item.id == "slab")
+        assert slab.steps[-1].formula == formula
+
     def test_a_wall_in_the_ground_needs_its_depth(self):
         document = changed(changed(basement(), "surface", "buried", depth_below_ground_m=None), "construction", "wall", known_by="look", look="wall_solid_brick", u_value_w_m2k=None)
         assert any("how deep" in words for words in room(assessed(document), "living").missing)

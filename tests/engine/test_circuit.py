@@ -235,6 +235,9 @@ def test_outside_their_tables_fluids_refuse():
         pipes.flow_l_min(5, 0, Fluid("water"), 40)
     with pytest.raises(ValueError, match="allowed to cool"):
         volumes.defrost_volume_l(8, 300, 0, 990, 4180)
+    assert growth(Fluid("water"), 10, 10) == 0
+    # What cools half as far must be twice as much, below one kelvin too.
+    assert volumes.defrost_volume_l(8, 300, 0.5, 990, 4180) == pytest.approx(20 * volumes.defrost_volume_l(8, 300, 10, 990, 4180))
 
 
 @given(st.floats(20, 70), st.floats(-15, 15), st.sampled_from([9, 13, 19, 25, 32, 40]), st.floats(0, 8))

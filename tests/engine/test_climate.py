@@ -133,3 +133,10 @@ def test_a_year_has_all_its_hours():
 def test_degree_days_grow_as_months_get_colder():
     values = [degree_days(mean, 30) for mean in (20, 15.5, 15.4999999999, 10, 0)]
     assert values == sorted(values)
+
+
+@pytest.mark.parametrize(("gradient", "source"), [(None, "common practice"), ("en_12831_1_2017", "default gradient of the outside temperature with height")])
+def test_the_way_up_to_the_house_names_the_source_of_its_gradient(gradient, source):
+    more = {"height_gradient": gradient} if gradient else {}
+    (step,) = (step for step in assessed(station(altitude_m=146, **more)).climate.steps if step.what == "Carried up to the house")
+    assert source in step.source

@@ -7,9 +7,9 @@ import pytest
 from tests.support.houses import changed, small_house, with_records
 from wattwalk.catalogue import CatalogueError
 from wattwalk.engine.answers import Severity
-from wattwalk.engine.fabric.by_look import LookError, added_insulation, brick_wall, by_look
+from wattwalk.engine.fabric.by_look import LookError, added_insulation, brick_wall, by_look, usual_wall_thickness
 from wattwalk.engine.fabric.constructions import ready_elements
-from wattwalk.engine.fabric.u_value import LayerError, air_layer_resistance, read_layer, total_resistance
+from wattwalk.engine.fabric.u_value import LayerError, air_layer_resistance, fixing_correction, read_layer, total_resistance
 from wattwalk.survey.usual import READY
 
 from .support import assessed, findings, only
@@ -258,3 +258,15 @@ def test_ground_insulation_by_age_or_as_seen():
 def test_a_floor_without_an_edge_is_refused():
     found = only(assessed(changed(small_house(), "survey", "s", exposed_perimeter_m=0)), "no_u_value", Severity.CHECK)
     assert "outside edge" in found.message
+
+
+def test_fixings_that_lead_no_heat_add_nothing():
+    assert fixing_correction(0.99, 12, 4, 0.1, None, 3.0, 3.5) == 0
+    assert fixing_correction(1.0, 12, 4, 0.1, None, 3.0, 3.5) > 0
+
+
+def test_a_walls_usual_thickness_is_the_tables():
+    # RdSAP 2012, table S3, as the catalogue has it.
+    assert usual_wall_thickness("wall_solid_brick", "A") == 220
+    assert usual_wall_thickness("wall_stone_granite", "E") == 450
+    assert usual_wall_thickness("no_such_look", "A") is None

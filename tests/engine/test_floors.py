@@ -115,6 +115,13 @@ class TestBuildUp:
         assert plates_conduction(0.2, 0.022, 0.13, 0.0005, 200) > 0.3
         assert plates_coefficient(0.2, 12, 0.022, 0.13, 0.0005, 200, 0) == plates_coefficient(0.2, 16, 0.022, 0.13, 0.0005, 200, 0)
 
+    def test_hardly_any_plate_is_as_none_and_all_but_the_whole_is_as_the_whole(self):
+        given = (0.2, 16, 0.018, 0.13)
+        none, hardly, half, nearly, whole = (plates_coefficient(*given, *plate) for plate in ((0.0, 200, 0.05), (0.0005, 200, 0.05, 1e-6), (0.0005, 200, 0.05, 0.1), (0.0005, 200, 0.05, 0.199999), (0.0005, 200, 0.05)))
+        assert hardly == pytest.approx(none, rel=1e-4)
+        assert nearly == pytest.approx(whole, rel=1e-4)
+        assert none + 0.5 * (whole - none) < half < whole
+
     @settings(max_examples=80)
     @given(st.floats(0.1, 0.45), st.floats(14, 22), st.floats(0.006, 0.02), st.floats(0.0, 0.001), st.floats(0.0, 0.15), st.floats(0.01, 0.44))
     def test_narrower_plates_never_give_more(self, spacing, pipe, board, plate, covering, width):

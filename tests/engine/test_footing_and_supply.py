@@ -44,6 +44,12 @@ def test_a_lift_before_that_day_stops():
     assert not findings(result, "unit_set_too_early")
 
 
+def test_what_a_slab_needs_is_asked_of_a_slab_alone():
+    asked = "the unit's mass and the size of the slab, for what it bears"
+    assert asked in standing(position={"unit_mass_kg": None})[1].missing
+    assert asked not in standing(position={"unit_mass_kg": None}, made_of="frame")[1].missing
+
+
 def test_frozen_concrete_has_no_day():
     result, found = standing(poured_on="2026-03-10", expected_air_temperature_c=-3)
     assert found.earliest_day is None

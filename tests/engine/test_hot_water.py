@@ -88,6 +88,10 @@ class TestNeed:
         other = {need.method: need.is_used for need in water(house(design={"hot_water_method": "sap_2012"})).needs}
         assert other == {"per_person_45": False, "sap_2012": True, "per_person_35": False}
 
+    def test_the_heat_of_a_day_is_given_to_a_hundredth(self):
+        for need in water(house(design={"store_c": 53})).needs:
+            assert need.heat_kwh_day == round(need.heat_kwh_day, 2)
+
     def test_bedrooms_or_people_whichever_is_more(self):
         assert water(house(survey={"bedrooms": 5, "occupants": 2})).needs[0].people == 6
         assert water(house(survey={"bedrooms": None, "occupants": 2})).needs[0].people == 2
@@ -165,12 +169,26 @@ class TestHygiene:
         assert "at risk" in only(assessed(house(design={"hygiene": "none"}, survey={"vulnerable": True})), "no_hygiene_cycle", Severity.CHECK).message
         assert findings(assessed(house()), "no_hygiene_cycle") == []
 
+    def test_a_store_that_is_hot_enough_by_itself_is_told_from_one_that_is_not(self):
+        cool = only(assessed(house(design={"hygiene": "none", "store_c": 50})), "no_hygiene_cycle", Severity.CHECK).message
+        hot = only(assessed(house(design={"hygiene": "none", "store_c": 60})), "no_hygiene_cycle", Severity.CHECK).message
+        assert "50 °C" in cool
+        assert "°C" not in hot
+
     def test_a_unit_that_does_not_go_hot_enough(self):
         made = house(design={"hygiene": "unit"})
         assert findings(assessed(made), "hygiene_beyond_unit") == []
         for row in made["records"]["unit"]:
             row["points"] = [point for point in row["points"] if point["flow_c"] < 60]
         only(assessed(made), "hygiene_beyond_unit", Severity.CHECK)
+
+    @pytest.mark.parametrize(("hottest_c", "is_said"), [(60, True), (62, True), (63, False)])
+    def test_a_unit_needs_some_kelvin_above_the_stores_sixty_degrees(self, hottest_c, is_said):
+        made = house(design={"hygiene": "unit"})
+        for row in made["records"]["unit"]:
+            hottest = max(point["flow_c"] for point in row["points"])
+            row["points"] = [{**point, "flow_c": hottest_c if point["flow_c"] == hottest else point["flow_c"]} for point in row["points"] if point["flow_c"] < 60 or point["flow_c"] == hottest]
+        assert bool(findings(assessed(made), "hygiene_beyond_unit")) is is_said
 
     def test_scald(self):
         only(assessed(house(survey={"vulnerable": True})), "scald_risk", Severity.CHECK)

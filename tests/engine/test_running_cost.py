@@ -117,6 +117,19 @@ def test_dearer_electricity_is_said():
     only(assessed(house(electricity_price_p_kwh=60)), "dearer_to_run", Severity.CHECK)
 
 
+def test_dearer_for_sure_is_told_from_maybe_dearer():
+    seen = set()
+    for price in range(10, 61):
+        result = assessed(house(electricity_price_p_kwh=price))
+        made = result.plant.cost
+        if abs(made.efficiency * 1.1 - made.break_even_low) < 0.05 or abs(made.efficiency - made.break_even_high) < 0.05:
+            continue  # both are given to a hundredth, and this close they do not tell
+        expected = [] if made.efficiency >= made.break_even_high else [Severity.CHECK if made.efficiency * 1.1 < made.break_even_low else Severity.NOTE]
+        assert [item.severity for item in findings(result, "dearer_to_run")] == expected, price
+        seen.add(tuple(expected))
+    assert seen == {(), (Severity.NOTE,), (Severity.CHECK,)}
+
+
 def test_electric_heating_has_no_break_even_and_one_price():
     found = assessed(house(present_fuel="electricity", present_price_p_kwh=None))
     assert found.plant.cost.break_even_low is None
