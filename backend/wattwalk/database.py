@@ -388,7 +388,7 @@ def changing_tables(url: str) -> Iterator[Connection]:
             connection.exec_driver_sql("BEGIN IMMEDIATE")
 
     try:
-        with _turn_of_writer(engine), engine.begin() as connection:
+        with _turn_of_writer(engine, LOCK_PATIENCE_S), engine.begin() as connection:
             yield connection
     finally:
         engine.dispose()

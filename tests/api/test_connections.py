@@ -17,12 +17,12 @@ from typing import Any
 from urllib.request import Request, urlopen
 
 import pytest
-from wattwalk.fill_in import EMAIL, PASSWORD
 
 from tests.support.cast import change
 from tests.support.server import Server
 from wattwalk import connections
 from wattwalk.connections import make_server
+from wattwalk.fill_in import EMAIL, PASSWORD
 from wattwalk.serve import bind
 
 HALF_A_HEAD = b"GET /api/health HTTP/1.1\r\nHost: x\r\n"

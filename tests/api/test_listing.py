@@ -15,10 +15,16 @@ from uuid_utils import uuid7
 from tests.support.cast import ADA, BEN, CORA, Device, Office, change, picture
 from wattwalk import accounts
 from wattwalk.database import now, writing
-from wattwalk.models import Change, Email, ListCounter, Report, StoredPhoto, StoredRecord, StoredSurvey
+from wattwalk.files import write_whole
+from wattwalk.models import Change, Email, ListCounter, Report, StoredRecord, StoredSurvey
 from wattwalk.office import outbox
-from wattwalk.office.versions import _take_number
 from wattwalk.sync.listing import say_moved
+from wattwalk.sync.photos import note_lost
+
+
+def picture_of(device: Device) -> bytes:
+    """Return a picture that no other survey shows."""
+    return picture(64 + int(device.survey.rsplit("-", 1)[1]), 48)
 
 
 def ask(device: Device, since: int = 0, **more: Any) -> dict[str, Any]:
@@ -42,17 +48,18 @@ def report_of(survey: str, number: int) -> Report:
 def walked(office: Office) -> Device:
     """A device whose survey has a room, a photo that has not arrived, and a report."""
     ada = office.device(ADA)
-    data = picture()
+    data = picture_of(ada)
     with office.app.app_context(), writing() as session:
         session.execute(delete(Email))  # what other tests left to be sent
     ada.push(change(field="name", value="Kitchen"), change("photo-1", "sha256", hashlib.sha256(data).hexdigest(), kind="photo"))
     with office.app.app_context(), writing() as session:
         session.add(report_of(ada.survey, 1))
+    write_whole(office.settings.reports / ada.survey / "1", b"%")
     return ada
 
 
 def put_photo(office: Office, ada: Device) -> None:
-    data = picture()
+    data = picture_of(ada)
     assert ada.client.put(f"{ada.path}/photos/{hashlib.sha256(data).hexdigest()}", data=data, content_type="image/jpeg").status_code == 201
 
 
@@ -79,7 +86,8 @@ def replace(office: Office, ada: Device) -> None:
 
 
 def make_report(office: Office, ada: Device) -> None:
-    assert _take_number(report_of(ada.survey, 2))
+    with writing() as session:
+        session.add(report_of(ada.survey, 2))
 
 
 def write_email(office: Office, ada: Device) -> None:
@@ -99,10 +107,23 @@ def retry_email(office: Office, ada: Device) -> None:
     assert ada.client.post(f"/api/emails/{email.id}/retry", json={}).status_code == 202
 
 
+def said_of(ada: Device, noted: list[tuple[str, str]]) -> list[str]:
+    """Return what was noted of this survey's photos; other surveys may show the same picture."""
+    return [what for photo, what in noted if photo.endswith(f" of {ada.survey}")]
+
+
 def lose_photo(office: Office, ada: Device) -> None:
     put_photo(office, ada)
-    with writing() as session:
-        session.delete(session.get_one(StoredPhoto, (ada.survey, hashlib.sha256(picture()).hexdigest())))
+    office.settings.photos.delete(hashlib.sha256(picture_of(ada)).hexdigest())
+    assert said_of(ada, note_lost(office.settings.photos)) == ["lost"]
+    assert note_lost(office.settings.photos) == []
+
+
+def get_it_back(office: Office, ada: Device) -> None:
+    lose_photo(office, ada)
+    assert ada.client.put(f"{ada.path}/photos/{hashlib.sha256(picture_of(ada)).hexdigest()}", data=picture_of(ada), content_type="image/jpeg").status_code == 200
+    # That it is there again has been noted with the bytes themselves.
+    assert said_of(ada, note_lost(office.settings.photos)) == []
 
 
 def say_so(office: Office, ada: Device) -> None:
@@ -112,7 +133,7 @@ def say_so(office: Office, ada: Device) -> None:
 
 @pytest.mark.parametrize(
     ("happen", "moves"),
-    [(put_photo, 1), (contest, 1), (pick, 2), (refuse, 1), (settle, 2), (replace, 1), (make_report, 1), (write_email, 1), (send_email, 3), (retry_email, 4), (lose_photo, 2), (say_so, 1)],
+    [(put_photo, 1), (contest, 1), (pick, 2), (refuse, 1), (settle, 2), (replace, 1), (make_report, 1), (write_email, 1), (send_email, 3), (retry_email, 4), (lose_photo, 2), (get_it_back, 3), (say_so, 1)],
 )
 def test_whatever_changes_a_line_moves_it(office: Office, walked: Device, happen: Callable[[Office, Device], None], moves: int) -> None:
     before = ask(walked)["cursor"]
@@ -148,7 +169,7 @@ def test_what_changes_nothing_moves_nothing(office: Office, walked: Device) -> N
     walked.push(same)
     before = ask(walked)["cursor"]
     walked.push(same)
-    data = picture()
+    data = picture_of(walked)
     assert walked.client.put(f"{walked.path}/photos/{hashlib.sha256(data).hexdigest()}", data=data, content_type="image/jpeg").status_code == 200
     walked.view()
     with office.app.app_context():

@@ -9,8 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from wattwalk.catalogue import CatalogueError, table
-from wattwalk.engine import pipe_heat, pipes, volumes
 from wattwalk.engine.answers import Severity
+from wattwalk.engine.circuit import pipe_heat, volumes
+from wattwalk.engine.fluids import pipe_flow
 from wattwalk.engine.fluids.glycol import Fluid, growth
 from wattwalk.engine.fluids.water import friction_factor
 
@@ -85,7 +86,7 @@ def test_the_index_circuit_and_what_balances_the_rest():
     assert circuit.index_kpa == pytest.approx(by_id["pri"].drop_kpa + in_line + by_id["one"].drop_kpa, abs=0.02)
     surplus = by_id["one"].drop_kpa - by_id["two"].drop_kpa
     assert by_id["two"].surplus_kpa == pytest.approx(surplus, abs=0.01)
-    assert pipes.kv_drop(by_id["two"].flow_l_min, by_id["two"].balancing_kv_m3_h, 1000) == pytest.approx(surplus, rel=0.02)
+    assert pipe_flow.kv_drop(by_id["two"].flow_l_min, by_id["two"].balancing_kv_m3_h, 1000) == pytest.approx(surplus, rel=0.02)
     assert by_id["one"].balancing_kv_m3_h is None
     assert not findings(result, "pump_too_weak")
     assert only(assessed(plant(PRIMARY, BRANCH, residual_head_kpa=20)), "pump_too_weak", Severity.STOP)
@@ -199,15 +200,15 @@ def test_old_surveys_without_a_design_are_asked_for_nothing_more():
 
 @given(st.floats(0.3, 15), st.floats(3, 12), st.sampled_from([15.0, 22.0, 28.0, 35.0, 42.0]))
 def test_more_heat_never_drops_less_and_a_wider_pipe_never_more(load, difference, size):
-    row, wider = pipes.pipe_row("copper", size), pipes.pipe_row("copper", {15.0: 22.0, 22.0: 28.0, 28.0: 35.0, 35.0: 42.0, 42.0: 54.0}[size])
+    row, wider = pipe_flow.pipe_row("copper", size), pipe_flow.pipe_row("copper", {15.0: 22.0, 22.0: 28.0, 28.0: 35.0, 35.0: 42.0, 42.0: 54.0}[size])
     water = Fluid("water")
-    flow = pipes.flow_l_min(load, difference, water, 42.5)
+    flow = pipe_flow.flow_l_min(load, difference, water, 42.5)
 
     def steep(at, pipe):
-        return pipes.gradient(at, pipe.number("bore_mm"), pipe.number("roughness_mm"), water, 42.5)
+        return pipe_flow.gradient(at, pipe.number("bore_mm"), pipe.number("roughness_mm"), water, 42.5)
 
     assert steep(flow * 1.1, row) > steep(flow, row)
-    assert pipes.velocity(flow, wider.number("bore_mm")) < pipes.velocity(flow, row.number("bore_mm"))
+    assert pipe_flow.velocity(flow, wider.number("bore_mm")) < pipe_flow.velocity(flow, row.number("bore_mm"))
 
 
 @settings(deadline=None)  # the other library loads itself at its first call
@@ -232,7 +233,7 @@ def test_outside_their_tables_fluids_refuse():
     with pytest.raises(CatalogueError, match="colder"):
         growth(Fluid("water"), 60, 10)
     with pytest.raises(ValueError, match="more than nothing"):
-        pipes.flow_l_min(5, 0, Fluid("water"), 40)
+        pipe_flow.flow_l_min(5, 0, Fluid("water"), 40)
     with pytest.raises(ValueError, match="allowed to cool"):
         volumes.defrost_volume_l(8, 300, 0, 990, 4180)
     assert growth(Fluid("water"), 10, 10) == 0
@@ -253,7 +254,7 @@ def test_a_larger_circuit_never_asks_for_a_smaller_vessel(content, share, charge
 
 def test_pipes_carry_more_as_they_grow():
     for material in ("copper", "multilayer", "plastic", "steel"):
-        rows = table(pipes.SIZES).where("material", material)
+        rows = table(pipe_flow.SIZES).where("material", material)
         bores = [row.number("bore_mm") for row in rows]
         assert bores == sorted(bores)
         assert all(row.number("bore_mm") == pytest.approx(row.number("size_mm") - 2 * row.number("wall_mm"), abs=0.05) for row in rows)

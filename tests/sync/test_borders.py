@@ -9,7 +9,7 @@ import pytest
 from tests.support.cast import ADA, CORA, Device, Office, change, picture
 from wattwalk import accounts
 from wattwalk.sync.errors import NoSuchSurveyError
-from wattwalk.sync.photos import photo_path, store_photo
+from wattwalk.sync.photos import store_photo
 
 
 def test_a_photo_is_kept_for_the_surveys_own_firm_alone(office: Office, ada: Device) -> None:
@@ -24,4 +24,4 @@ def test_a_photo_is_kept_for_the_surveys_own_firm_alone(office: Office, ada: Dev
         assert ada.client.get(f"{ada.path}/photos/{sha256}").json["code"] == "not_arrived"
         stored, is_new = store_photo(office.settings.photos, firm_id=own, survey_id=office.survey, sha256=sha256, data=data)
     assert (is_new, stored.media_type, stored.width_px, stored.height_px, stored.size_bytes) == (True, "image/jpeg", 31, 17, len(data))
-    assert photo_path(office.settings.photos, sha256).read_bytes() == data
+    assert office.settings.photos.get(sha256) == data

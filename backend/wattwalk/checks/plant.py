@@ -7,7 +7,7 @@ from math import fsum
 
 from wattwalk.catalogue import table
 from wattwalk.engine.cost import running_cost
-from wattwalk.engine.hot_water.whole import charge, discharge, need
+from wattwalk.engine.hot_water import charge, discharge, need
 from wattwalk.engine.unit import scop
 from wattwalk.engine.unit import table as unit_table
 from wattwalk.engine.unit import year as unit_year

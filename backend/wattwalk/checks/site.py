@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from wattwalk.engine.circuit.flow import pipe_heat, volumes
+from wattwalk.engine.circuit import pipe_heat, volumes
 from wattwalk.engine.electric import supply
-from wattwalk.engine.fluids.glycol import Fluid, growth, pipe_flow
+from wattwalk.engine.fluids import pipe_flow
+from wattwalk.engine.fluids.glycol import Fluid, growth
 from wattwalk.engine.place import footing, noise
 
 
