@@ -23,6 +23,7 @@ from .files import held
 from .models import Firm, StoredSurvey
 from .office.papers import verify_papers
 from .sync.documents import LostPhotosError, export_document, import_document
+from .sync.photos import note_lost
 from .sync.verify import verify_all, verify_photos
 from .terminal import UsageError, as_text, read_survey, write_output
 
@@ -207,6 +208,7 @@ def verify_everything(given: argparse.Namespace, settings: Settings) -> int:
     with reading() as session:
         faults = verify_all(session)
     photos, papers = verify_photos(settings.photos), verify_papers(settings)
+    note_lost(settings.photos)  # so that phones are asked for what is not there
     for survey_id, found in (*photos.faults.items(), *papers.faults.items()):
         faults.setdefault(survey_id, []).extend(found)
     for survey_id, found in faults.items():

@@ -84,7 +84,7 @@ COUNT_PAUSE_S = 2.0
 #: How many surveys one look is for. A survey that cannot be counted is logged once and left out from then on.
 COUNT_AT_ONCE = 20
 #: Seconds between two looks whether the photos that came are still there.
-PHOTOS_PAUSE_S = 30.0
+PHOTOS_PAUSE_S = 10.0
 
 
 class GapLook:

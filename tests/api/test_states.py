@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import timedelta
@@ -113,9 +114,8 @@ def test_what_is_not_counted_in_time_says_so_and_is_counted_beside_the_server(of
     state = state_of(ada)
     assert state is not None
     assert (state["revision"], state["gaps"]) == (1, None)
-    counter = serve.GapCounter(office.app)
-    while counter._count_some():
-        pass
+    with office.app.app_context():
+        assert serve.GapLook()(threading.Event()) == []
     state = state_of(ada)
     assert state is not None
     assert state["gaps"] == len(ada.view()["gaps"]) > 0
@@ -140,9 +140,10 @@ def test_a_survey_that_cannot_be_counted_keeps_no_other_waiting(office: Office, 
     ada.push(change())
     load = states.load_survey
     monkeypatch.setattr(states, "load_survey", lambda session, firm, survey: 1 / 0 if survey == broken.survey else load(session, firm, survey))
-    counter = serve.GapCounter(office.app)
-    for _ in range(3):
-        counter._count_some()
+    look = serve.GapLook()
+    with office.app.app_context():
+        for _ in range(3):
+            look(threading.Event())
     assert caplog.text.count(f"The gaps of survey {broken.survey} cannot be counted.") == 1
     with office.app.app_context(), reading() as session:
         assert session.get(GapCount, ada.survey) is not None

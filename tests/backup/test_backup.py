@@ -76,7 +76,7 @@ def test_nobody_who_was_signed_out_is_let_in_again(office: Office, place: Place,
     device, here = office.device(ADA), place("sqlite")
     token = device.client.get_cookie(PLAIN_COOKIE).value
     make_backup(office.settings, tmp_path / "kept.zip")
-    assert device.client.delete("/api/session").status_code == 204
+    assert device.client.delete("/api/session").json == {"ended": True}
     restore_backup(here, tmp_path / "kept.zip")
     app = program(here).app
     client = app.test_client()

@@ -93,19 +93,25 @@ SOURCES = "sources"
 
 
 @cache
-def files() -> Mapping[str, Traversable]:
-    """Return every file of the catalogue by its name without ``.csv``, in order; each lies in the folder of its subject."""
+def folders() -> Mapping[str, str]:
+    """Return the folder of every file of the catalogue by its name without ``.csv``, in order of the names: each lies with its subject.
+
+    Names only: a phone wakes with the memory of an earlier start, and what was open then is not open any more.
+    """
     top = list(resources.files(__package__).iterdir())
-    every = [*top, *(item for folder in top if folder.is_dir() for item in folder.iterdir())]
-    return {item.name.removesuffix(".csv"): item for item in sorted(every, key=lambda item: item.name) if item.name.endswith(".csv")}
+    found = {item.name: "" for item in top} | {item.name: folder.name for folder in top if folder.is_dir() for item in folder.iterdir()}
+    return {name.removesuffix(".csv"): found[name] for name in sorted(found) if name.endswith(".csv")}
+
+
+def file_of(name: str) -> Traversable:
+    """Return one file of the catalogue; raises ``CatalogueError`` when it has none of this name."""
+    if name not in folders():
+        raise CatalogueError(f"the catalogue has no table {name!r}")
+    return resources.files(__package__).joinpath(*filter(None, (folders()[name], f"{name}.csv")))
 
 
 def _read(name: str) -> list[list[str]]:
-    try:
-        text = files()[name].read_text(encoding="utf-8")
-    except KeyError as error:
-        raise CatalogueError(f"the catalogue has no table {name!r}") from error
-    return list(csv.reader(text.splitlines()))
+    return list(csv.reader(file_of(name).read_text(encoding="utf-8").splitlines()))
 
 
 @cache
@@ -193,7 +199,7 @@ def document(key: str) -> Document:
 
 def names() -> tuple[str, ...]:
     """Return the names of all tables in order (``sources`` is a list of documents, not a table)."""
-    return tuple(name for name in files() if name != SOURCES)
+    return tuple(name for name in folders() if name != SOURCES)
 
 
 def interpolate(points: Iterable[tuple[float, float]], x: float) -> float:

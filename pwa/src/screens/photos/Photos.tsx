@@ -46,7 +46,8 @@ function Wanted({ open, item }: { open: OpenSurvey; item: WantedPhoto }) {
           <small>{isMissing ? `${expected.is_wish ? 'Not yet' : 'Missing'}. ${expected.spoils}` : found.length === 1 ? 'There' : `There, ${found.length} of them`}</small>
         </span>
         {found[0] && (
-          <a class="wanted-small" href={recordLink(survey.id, 'photo', found[0].id)} aria-label={`See: ${about}`}>
+          <a class="wanted-small" href={recordLink(survey.id, 'photo', found[0].id)}>
+            <span class="hidden-words">See: {about}.</span>
             <Picture survey={survey.id} sha256={found[0].values['sha256']} strokes={found[0].values['strokes']} words="" />
           </a>
         )}
