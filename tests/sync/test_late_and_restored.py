@@ -117,6 +117,16 @@ def test_an_epoch_that_is_none_is_refused_in_words(ada: Device, epoch: object) -
     assert (result["status"], result["problem"]["code"], result["problem"]["field"]) == ("refused", "not_an_epoch", "epoch")
 
 
+def test_an_own_word_of_the_life_before_hides_nothing_that_stood_under_it(office: Office, ada: Device, ben: Device) -> None:
+    ben.push(change(value=4.5))
+    before, _ = begin_anew(office)
+    # What Ada's phone had seen was its own word, said in the life that is over without having seen Ben's; the contest went with that life.
+    (result,) = ada.push(change(value=4.2, seen=7, epoch=before))["results"]
+    assert result["contested"] is True
+    assert [side["value"] for side in ada.view()["contested"][0]["values"]] == [4.5, 4.2]
+    assert_log_holds(office)
+
+
 def test_a_pick_of_the_life_before_settles_what_both_lives_share(office: Office, ada: Device, ben: Device) -> None:
     ada.push(change(value=4.2))
     ben.push(change(value=4.5), change(field="width_m", value=3))

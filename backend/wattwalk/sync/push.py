@@ -143,7 +143,13 @@ class _Standing:
         """Return what a device had seen as a revision of this life; what it saw in another one may be anything here."""
         if change.epoch in (None, self.epoch):
             return change.seen if change.seen <= self.revision else 0
-        return min(change.seen, self.shared_revision) if change.epoch == self.epoch_before else 0
+        if change.epoch != self.epoch_before:
+            return 0
+        if change.seen <= self.shared_revision:
+            return change.seen
+        # Beyond what both lives share it may have been the device's own word, and what stood under that it need not have seen.
+        # Who picks has seen both sides.
+        return self.shared_revision if change.resolves else 0
 
 
 def _lock_survey(connection: Connection, firm_id: str, survey_id: str, *, may_make: bool) -> _Standing:
