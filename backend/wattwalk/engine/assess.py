@@ -61,6 +61,7 @@ def assess(survey: Survey) -> Assessment:
     Assessment
         Every figure rounded; None where something is missing, with words that say what.
     """
+    survey = survey.measured()
     record = survey.single("survey") or SurveyRecord(id=survey.id)
     design = survey.single("design") or Design(id=survey.id)
     climate, findings, _used = work_out_climate(record)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 
 from wattwalk.catalogue import table
+from wattwalk.survey.box import OPENINGS
 from wattwalk.survey.building import Surface
 from wattwalk.survey.constructions import DECLARED, Construction
 from wattwalk.survey.document import Survey
@@ -14,7 +15,7 @@ from wattwalk.survey.household import SurveyRecord
 
 from .citing import EN_12831, EN_12831_GROUND, EN_12831_NEIGHBOUR, EN_ISO_13370_BASEMENT, EN_ISO_13789, cite_row
 from .constructions import Constructions, element_words
-from .envelope import OPENINGS, Envelope, Piece, lay_out, title_of
+from .envelope import Envelope, Piece, lay_out, title_of
 from .results import Climate, Finding, Severity, SpaceBalance, SurfaceLoss
 from .rounding import AREA, TEMPERATURE, U_VALUE, WATTS, listed, rounded
 from .spaces import balances, name_of, start_spaces
@@ -32,7 +33,7 @@ NEIGHBOUR_COLD_C = 10.0
 LEAST_DIFFERENCE_K = 1e-6
 
 #: Elements that one construction can serve.
-_ALIKE = (("wall", "partition"), ("window", "door", "rooflight"), ("ground_floor",), ("floor", "ceiling", "roof"))
+_ALIKE = (("wall", "partition"), OPENINGS, ("ground_floor",), ("floor", "ceiling", "roof"))
 _BELOW, _ABOVE = ("floor", "ground_floor"), ("ceiling", "roof", "rooflight")
 _MIRRORED = {"floor": "ceiling", "ceiling": "floor", "roof": "floor"}
 
