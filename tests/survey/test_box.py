@@ -52,7 +52,7 @@ def test_every_side_and_field_is_one_that_the_kinds_have():
     assert all(KINDS["surface"].has(name) for name in SIZES)
 
 
-@pytest.mark.parametrize("side, size", [
+@pytest.mark.parametrize(("side", "size"), [
     ("front", {"width_m": 4.2, "height_m": 2.4}), ("left", {"width_m": 3.6, "height_m": 2.4}), ("floor", {"width_m": 3.6, "height_m": 4.2}),
 ])
 def test_a_side_is_as_large_as_the_box(side, size):
@@ -173,8 +173,8 @@ SIZE = st.sampled_from([2.4, 3.6, 4.2, 13.5, 5])
 
 
 @given(
-    st.fixed_dictionaries({}, optional={name: SIZE for name in SIZES} | {"side": st.sampled_from([*FOLLOWS]), "element": st.sampled_from(["wall", "floor", "window"])}),
-    st.fixed_dictionaries({}, optional={name: SIZE for name in BOX}),
+    st.fixed_dictionaries({}, optional=dict.fromkeys(SIZES, SIZE) | {"side": st.sampled_from([*FOLLOWS]), "element": st.sampled_from(["wall", "floor", "window"])}),
+    st.fixed_dictionaries({}, optional=dict.fromkeys(BOX, SIZE)),
 )
 def test_leaving_out_what_is_said_again_changes_no_size(surface, room):
     less = {name: value for name, value in surface.items() if name not in said_again(surface, room)}

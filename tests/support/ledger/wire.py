@@ -13,7 +13,7 @@ from weakref import WeakKeyDictionary
 
 from sqlalchemy import select
 
-from tests.support.cast import Device, Office, Person
+from tests.support.cast import MODEL, Device, Office, Person
 from wattwalk import accounts
 from wattwalk.database import reading
 from wattwalk.models import User
@@ -93,11 +93,11 @@ class HttpWire:
         )
 
     def _packed(self, changes: list[dict[str, Any]], epoch: str | None) -> bytes:
-        return gzip.compress(json.dumps({"device": self.name, "app": "0.1.0", "epoch": epoch, "changes": changes}).encode(), 1)
+        return gzip.compress(json.dumps({"device": self.name, "app": "0.1.0", "model": MODEL, "epoch": epoch, "changes": changes}).encode(), 1)
 
     def stands(self) -> tuple[str, int]:
         """Return what the office says of itself and of the end of the log: its list of hundreds of surveys would take longer than all the rest."""
-        end = self._device.client.get(f"{self._device.path}/changes?since={2**62}&limit=1")
+        end = self._device.client.get(f"{self._device.path}/changes?since={2**62}&limit=1&model={MODEL}")
         return self._device.client.get("/api/health").json["epoch"], 0 if end.status_code == 404 else end.json["revision"]
 
     def push(self, changes: list[dict[str, Any]], epoch: str | None) -> Answer:
@@ -121,7 +121,7 @@ class HttpWire:
 
     def page(self, since: int, limit: int) -> dict[str, Any] | None:
         """Return a page of the log."""
-        answer = self._device.client.get(f"{self._device.path}/changes?since={since}&limit={limit}")
+        answer = self._device.client.get(f"{self._device.path}/changes?since={since}&limit={limit}&model={MODEL}")
         return None if answer.status_code == 404 else answer.json
 
     def view(self) -> dict[str, Any] | None:
