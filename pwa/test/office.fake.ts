@@ -28,6 +28,10 @@ export class FakeOffice {
   epochs: (string | null)[] = [];
   /** What the office says of a photo's bytes, beyond doubt its own words; null while it takes them. */
   refusePhoto: (sha256: string) => { code: string; message: string } | null = () => null;
+  /** The models that batches named. */
+  models: (string | null)[] = [];
+  /** What an app that is too old for the office is told; null while none is. */
+  tooOld: string | null = null;
   /** Decides what becomes of each request. */
   fault: (path: string, method: string) => Fault = () => 'none';
   refuse: (change: { field: string; value: unknown }) => string | null = () => null;
@@ -70,7 +74,8 @@ export class FakeOffice {
     }
     const [, survey, part] = /^\/api\/surveys\/([^/?]+)(?:\/([a-z]+))?/.exec(path) ?? [];
     const log = this.surveys.get(survey!) ?? [];
-    if (method === 'POST' && part === 'changes') return this.take(survey!, JSON.parse(String(body)) as { device: string; epoch?: string; changes: Logged[] });
+    if (part === 'changes' && this.tooOld !== null) return json({ code: 'app_too_old', message: this.tooOld, field: 'model', record: null }, 409);
+    if (method === 'POST' && part === 'changes') return this.take(survey!, JSON.parse(String(body)) as { device: string; model?: string; epoch?: string; changes: Logged[] });
     if (method === 'PUT' && part === 'photos') {
       if (!this.surveys.has(survey!)) return json({ code: 'not_found', message: 'No such survey.' }, 404);
       const sha256 = path.split('/').pop()!;
@@ -95,8 +100,9 @@ export class FakeOffice {
     for (const request of this.late.splice(0)) request();
   }
 
-  private take(survey: string, body: { device: string; epoch?: string; changes: Logged[] }): Response {
+  private take(survey: string, body: { device: string; model?: string; epoch?: string; changes: Logged[] }): Response {
     this.epochs.push(body.epoch ?? null);
+    this.models.push(body.model ?? null);
     if (body.epoch !== undefined && body.epoch !== this.epoch) return json({ epoch: this.epoch, revision: 0, results: [] });
     const log = this.surveys.get(survey) ?? [];
     const results = body.changes.map((change) => {

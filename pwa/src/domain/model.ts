@@ -97,8 +97,21 @@ export interface AskedBy {
   unless: string[];
 }
 
+/** Which size of its room each size of a side follows, and what follows none. */
+export interface Follows {
+  sides: Record<string, Record<string, string>>;
+  flat: string[];
+  edges: string[];
+  side_area: string;
+  room_area: string;
+  box: string[];
+  openings: string[];
+}
+
 export interface Model {
   version: string;
+  shape: number;
+  follows: Follows;
   stops: Stop[];
   purposes: Record<string, { label: string; spoils: string }>;
   kinds: Record<string, Kind>;

@@ -8,6 +8,7 @@ import type { Answer, Assessment, Pictures } from '../domain/assessment.ts';
 import type { Change } from '../domain/changes.ts';
 import type { Gap } from '../domain/gaps.ts';
 import type { Value, Values } from '../domain/model.ts';
+import { takeOverSizes } from './old_sizes.ts';
 
 export interface Problem {
   code: string;
@@ -180,6 +181,10 @@ export class Database extends Dexie {
     });
     this.version(2).stores({ live: 'survey' });
     this.version(3).stores({ outbox: 'id, survey, [survey+kind+record]', stamps: 'sha256' });
+    // The sides of a room store no size any more that says what the room's box says.
+    this.version(4).upgrade(async (transaction) => {
+      for (const survey of await transaction.table('surveys').toCollection().primaryKeys()) await takeOverSizes(transaction, String(survey));
+    });
   }
 }
 
