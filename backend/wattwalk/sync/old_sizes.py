@@ -83,7 +83,8 @@ def _following(state: SurveyState) -> set[tuple[str, str]]:
     found = set()
     for id, record in state.records.items():
         room = state.records.get(record.values.get("room")) if record.kind == "surface" else None
-        if room is not None and room.kind == "room":
+        # One whose room alone was taken away has nothing to follow, and keeps what it measured.
+        if room is not None and room.kind == "room" and (record.is_deleted or not room.is_deleted):
             found |= {(id, name) for name in said_again(record.values, room.values)}
     return found
 

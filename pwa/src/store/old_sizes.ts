@@ -17,7 +17,9 @@ function sizedIn(records: readonly RecordRow[]): Sized[] {
   const rooms = new Map(records.filter((record) => record.kind === 'room').map((record) => [record.id, record.values]));
   return records.flatMap((record) => {
     const room = record.kind === 'surface' ? rooms.get(String(record.values['room'])) : undefined;
-    return room && record.values['side'] !== undefined && SIZES.some((name) => record.values[name] !== undefined) ? [{ record, again: saidAgain(record.values, room) }] : [];
+    // One whose room alone was taken away has nothing to follow, and keeps what it measured.
+    const isAlone = room?.['deleted'] === true && record.values['deleted'] !== true;
+    return room && !isAlone && record.values['side'] !== undefined && SIZES.some((name) => record.values[name] !== undefined) ? [{ record, again: saidAgain(record.values, room) }] : [];
   });
 }
 
