@@ -7,7 +7,7 @@ import hashlib
 import json
 from typing import Any
 
-from .box import BOX, EDGES, FLAT, FOLLOWS, OPENINGS, ROOM_AREA, SIDE_AREA
+from .box import FLAT, FOLLOWS, OPENINGS
 from .fields import FieldSpec
 from .kinds import KINDS, AskedBy, Expectation, RecordKind
 from .purposes import PURPOSES
@@ -99,9 +99,7 @@ def survey_model() -> dict[str, Any]:
         "purposes": {item.name: {"label": item.label, "spoils": item.spoils} for item in PURPOSES},
         "kinds": {kind.name: _kind(kind) for kind in KINDS.values()},
         "replaced_by": {kind: {name: list(others) for name, others in fields.items()} for kind, fields in REPLACED_BY.items()},
-        "follows": {
-            "sides": FOLLOWS, "flat": list(FLAT), "edges": list(EDGES), "side_area": SIDE_AREA, "room_area": ROOM_AREA, "box": list(BOX), "openings": list(OPENINGS),
-        },
+        "follows": {"sides": FOLLOWS, "flat": list(FLAT), "openings": list(OPENINGS)},
         "expectations": [_expectation(item) for item in EXPECTATIONS],
         "asked_by": [_asked_by(item) for item in ASKED_BY],
     }

@@ -1,6 +1,6 @@
 /** A room as a box: six sides, what is beyond each, and the surfaces made from that. */
 import { partyWall } from './fast_start.ts';
-import { kindOf, model, withDefaults, type Values } from './model.ts';
+import { kindOf, withDefaults, type Values } from './model.ts';
 import { sizeIn } from './sizes.ts';
 import type { Edit, Survey, SurveyRecord } from './survey.ts';
 
@@ -15,7 +15,7 @@ const OPPOSITE: Record<Side, Side> = { front: 'back', back: 'front', left: 'righ
 /** Floor and ceiling lie flat: they are measured by length and width. */
 export const isFlat = (side: Side): boolean => side === 'floor' || side === 'ceiling';
 
-export const OPENINGS = model.follows.openings;
+export const OPENINGS = ['window', 'door', 'rooflight'];
 
 export interface BeyondChoice {
   beyond: Beyond;

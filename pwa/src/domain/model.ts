@@ -101,10 +101,6 @@ export interface AskedBy {
 export interface Follows {
   sides: Record<string, Record<string, string>>;
   flat: string[];
-  edges: string[];
-  side_area: string;
-  room_area: string;
-  box: string[];
   openings: string[];
 }
 

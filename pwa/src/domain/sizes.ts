@@ -7,25 +7,28 @@
 import { model, type Values } from './model.ts';
 import type { Edit, Survey, SurveyRecord } from './survey.ts';
 
-const { sides, flat, edges, side_area: SIDE_AREA, room_area: ROOM_AREA, openings } = model.follows;
+// Asked for when they are needed: the model comes as a file beside the scripts, and may not be there yet when this one is read.
+const follows = () => model.follows;
 
 /** The sizes that a surface may store. */
-export const SIZES: readonly string[] = [...edges, SIDE_AREA];
+export const SIZES: readonly string[] = ['width_m', 'height_m', 'area_m2'];
+const EDGES = SIZES.slice(0, 2);
+const [SIDE_AREA, ROOM_AREA] = ['area_m2', 'floor_area_m2'];
 
 const isKnown = (values: Values, name: string): boolean => values[name] !== undefined && values[name] !== null;
 
 /** The side of the box that a surface follows where it says no size of its own. */
 function sideOf(surface: Values): string | null {
   const { side, element } = surface;
-  return typeof side === 'string' && Object.hasOwn(sides, side) && !(typeof element === 'string' && openings.includes(element)) ? side : null;
+  return typeof side === 'string' && Object.hasOwn(follows().sides, side) && !(typeof element === 'string' && follows().openings.includes(element)) ? side : null;
 }
 
 function sourcesOf(surface: Values, room: Values): Record<string, string> {
   const side = sideOf(surface);
   if (side === null) return {};
-  if (!isKnown(room, ROOM_AREA)) return sides[side]!;
+  if (!isKnown(room, ROOM_AREA)) return follows().sides[side]!;
   // The walls of a room that is no box have no known length.
-  return flat.includes(side) ? { [SIDE_AREA]: ROOM_AREA } : { height_m: sides[side]!['height_m']! };
+  return follows().flat.includes(side) ? { [SIDE_AREA]: ROOM_AREA } : { height_m: follows().sides[side]!['height_m']! };
 }
 
 /** Which sizes of a surface follow its room now, each with the field of the room that it follows. */
@@ -33,7 +36,7 @@ export function followed(surface: Values, room: Values): Record<string, string> 
   const sources = sourcesOf(surface, room);
   if (isKnown(surface, SIDE_AREA)) return {};
   // A part of a floor, said by its own edges.
-  if (SIDE_AREA in sources && edges.some((name) => isKnown(surface, name))) return {};
+  if (SIDE_AREA in sources && EDGES.some((name) => isKnown(surface, name))) return {};
   return Object.fromEntries(Object.entries(sources).filter(([name]) => !isKnown(surface, name)));
 }
 
@@ -51,7 +54,7 @@ export const sizeIn = (survey: Survey, surface: SurveyRecord): Values => sizeOf(
 /** Whether a size of a surface follows its room: where it is not known, the gap is the room's. */
 export function isFollowed(name: string, surface: Values, room: Values): boolean {
   const sizes = followed(surface, room);
-  return name in sizes || (edges.includes(name) && SIDE_AREA in sizes);
+  return name in sizes || (EDGES.includes(name) && SIDE_AREA in sizes);
 }
 
 /** The sizes of a surface that say no more than its room's box. A floor's two are looked at together too: they may stand either way round. */
@@ -61,9 +64,9 @@ export function saidAgain(surface: Values, room: Values): string[] {
     return source !== undefined && room[source] === surface[name];
   });
   const side = sideOf(surface);
-  if (found.length > 0 || side === null || !flat.includes(side) || isKnown(surface, SIDE_AREA) || isKnown(room, ROOM_AREA)) return found;
+  if (found.length > 0 || side === null || !follows().flat.includes(side) || isKnown(surface, SIDE_AREA) || isKnown(room, ROOM_AREA)) return found;
   const isTurned = isKnown(room, 'length_m') && isKnown(room, 'width_m') && surface['width_m'] === room['length_m'] && surface['height_m'] === room['width_m'];
-  return isTurned ? [...edges] : [];
+  return isTurned ? [...EDGES] : [];
 }
 
 /**
