@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 from urllib.error import HTTPError
 
-from tests.support.cast import ADA, BEN, PASSWORD, open_office
+from tests.support.cast import ADA, BEN, MODEL, PASSWORD, open_office
 from tests.support.ledger.history import History
 from tests.support.ledger.phone import Phone
 from tests.support.server import Server
@@ -48,7 +48,7 @@ class SocketWire:
     def page(self, since: int, limit: int) -> dict[str, Any] | None:
         """Return a page of the log."""
         try:
-            return self._ask("GET", f"/api/surveys/{self._survey}/changes?since={since}&limit={limit}")
+            return self._ask("GET", f"/api/surveys/{self._survey}/changes?since={since}&limit={limit}&model={MODEL}")
         except HTTPError as fault:
             if fault.code != 404:
                 raise
