@@ -184,11 +184,15 @@ def test_an_old_log_goes_over_with_every_figure(office: Office, ada: Device, ben
         old_log(ada, ben)
     before = areas(office)
     assert {contest["field"] for contest in ada.view()["contested"]} == {"length_m", "width_m", "height_m"}
+    cursor = ada.client.get("/api/surveys?since=0").json["cursor"]
     with office.app.app_context(), writing() as session:
         assert take_over(session.connection()) >= 1
     assert areas(office) == before
     assert stored(ada) == {"front": {}, "back": {}, "left": {}, "floor": {}, "h": {"width_m": 2.0}, "hp": {"width_m": 3.0}, "hf": {}, "s": {"width_m": 4.2}}
     assert sorted((contest["record"], contest["field"]) for contest in ada.view()["contested"]) == [("h", "width_m"), ("kitchen", "length_m")]
+    # A phone that asks the list for what is new hears that less is contested.
+    (line,) = (line for line in ada.client.get(f"/api/surveys?since={cursor}").json["surveys"] if line["id"] == office.survey)
+    assert line["contested"] == 2
     assert_log_holds(office)
     ada.push(change(value=7.0, seen=ada.pull()[-1]["revision"], resolves=True), change("hall", "length_m", 5.0, seen=ada.pull()[-1]["revision"]))
     assert areas(office) == {**before, "front": 16.8, "back": 16.8, "floor": 25.2, "hf": 18.0}

@@ -10,6 +10,7 @@ from sqlalchemy import Connection, Row, bindparam, delete, insert, select, updat
 
 from ..models import Change, Contest, StoredRecord
 from ..survey.box import SIZES, said_again
+from .listing import give_places
 from .state import SurveyState
 
 _LOG, _CONTEST, _RECORD = Change.__table__.c, Contest.__table__, StoredRecord.__table__
@@ -38,10 +39,12 @@ def take_over(connection: Connection) -> int:
     """Go through every log once and let the sides follow their boxes that are as large at its end; return how many surveys that moved.
 
     No figure moves: a size that equals its room's falls away, one that differs stays as it was said, wherever it came from. Revisions
-    stay too, so a phone has to fetch a log anew to learn of it.
+    stay too, so a phone has to fetch a log anew to learn of it. The surveys' lines move in the list: what is contested may be less.
     """
     surveys = sorted(connection.execute(_WITH_SIZES).scalars())
-    return sum(_take_over_survey(connection, survey) for survey in surveys)
+    moved = [survey for survey in surveys if _take_over_survey(connection, survey)]
+    give_places(connection, moved)
+    return len(moved)
 
 
 def _take_over_survey(connection: Connection, survey: str) -> bool:
