@@ -13,7 +13,8 @@ interface Sized {
   again: string[];
 }
 
-function sizedIn(records: readonly RecordRow[]): Sized[] {
+function sizedIn(all: readonly RecordRow[], isWhole: (record: RecordRow) => boolean): Sized[] {
+  const records = all.filter(isWhole);
   const rooms = new Map(records.filter((record) => record.kind === 'room').map((record) => [record.id, record.values]));
   return records.flatMap((record) => {
     const room = record.kind === 'surface' ? rooms.get(String(record.values['room'])) : undefined;
@@ -28,10 +29,12 @@ function sizedIn(records: readonly RecordRow[]): Sized[] {
  *
  * A size that still waits for the office is replaced under a new id by 'as the box is', as by any edit. One that the office has falls away without
  * a change, since the office went through its log by itself; the survey is pulled once more from the beginning, so that what it decided stands here too.
+ *
+ * @param isWhole whether all that was ever said of a room or a surface is here; what is said of another one is left for the office to decide
  */
-export async function takeOverSizes(transaction: Transaction, survey: string): Promise<void> {
+export async function takeOverSizes(transaction: Transaction, survey: string, isWhole: (record: RecordRow) => boolean = () => true): Promise<void> {
   const table = <T>(name: string) => transaction.table(name) as Table<T, string>;
-  const sized = sizedIn(await table<RecordRow>('records').where('survey').equals(survey).toArray());
+  const sized = sizedIn(await table<RecordRow>('records').where('survey').equals(survey).toArray(), isWhole);
   const row = sized.length > 0 ? await table<SurveyRow>('surveys').get(survey) : undefined;
   if (!row) return;
   const falling = sized.filter(({ again }) => again.length > 0);
