@@ -4,16 +4,31 @@ import { coalesce, pathOf, type Change } from '../domain/changes.ts';
 import { newId } from '../domain/ids.ts';
 import type { Values } from '../domain/model.ts';
 import { saidAgain, SIZES } from '../domain/sizes.ts';
-import type { AssessmentRow, LiveRow, RecordRow, SurveyRow } from './database.ts';
-import { recordKey } from './rows.ts';
+
+/** What this reads of the store's rows, which the store itself leans on when it is opened; the rest of a row goes through as it is. */
+interface StoredRecord {
+  key: string;
+  kind: string;
+  id: string;
+  values: Values;
+  seen: Record<string, number>;
+}
+
+interface WithEdits {
+  edits: number;
+}
+
+interface StoredSurvey extends WithEdits {
+  cursor: number;
+}
 
 /** A surface that held a size in a room, with the sizes that fall away: none where they differ from the box. */
 interface Sized {
-  record: RecordRow;
+  record: StoredRecord;
   again: string[];
 }
 
-function sizedIn(all: readonly RecordRow[], isWhole: (record: RecordRow) => boolean): Sized[] {
+function sizedIn(all: readonly StoredRecord[], isWhole: (record: StoredRecord) => boolean): Sized[] {
   const records = all.filter(isWhole);
   const rooms = new Map(records.filter((record) => record.kind === 'room').map((record) => [record.id, record.values]));
   return records.flatMap((record) => {
@@ -32,10 +47,10 @@ function sizedIn(all: readonly RecordRow[], isWhole: (record: RecordRow) => bool
  *
  * @param isWhole whether all that was ever said of a room or a surface is here; what is said of another one is left for the office to decide
  */
-export async function takeOverSizes(transaction: Transaction, survey: string, isWhole: (record: RecordRow) => boolean = () => true): Promise<void> {
+export async function takeOverSizes(transaction: Transaction, survey: string, isWhole: (record: StoredRecord) => boolean = () => true): Promise<void> {
   const table = <T>(name: string) => transaction.table(name) as Table<T, string>;
-  const sized = sizedIn(await table<RecordRow>('records').where('survey').equals(survey).toArray(), isWhole);
-  const row = sized.length > 0 ? await table<SurveyRow>('surveys').get(survey) : undefined;
+  const sized = sizedIn(await table<StoredRecord>('records').where('survey').equals(survey).toArray(), isWhole);
+  const row = sized.length > 0 ? await table<StoredSurvey>('surveys').get(survey) : undefined;
   if (!row) return;
   const falling = sized.filter(({ again }) => again.length > 0);
   const waiting = new Map<string, Change[]>();
@@ -53,15 +68,15 @@ export async function takeOverSizes(transaction: Transaction, survey: string, is
       add.push(...replaced.add);
       drop.push(...replaced.drop);
     }
-    await table<RecordRow>('records').put({ ...record, key: recordKey(survey, record.kind, record.id), values });
+    await table<StoredRecord>('records').put({ ...record, values });
   }
   await table<Change>('outbox').bulkDelete(drop);
   await table<Change>('outbox').bulkAdd(add);
   // The journal sees by the number that it is behind, and is written anew. What was worked out of the survey stays as it was.
   const edits = falling.length > 0 ? row.edits + 1 : row.edits;
-  await table<SurveyRow>('surveys').put({ ...row, edits, cursor: 0 });
+  await table<StoredSurvey>('surveys').put({ ...row, edits, cursor: 0 });
   for (const name of ['assessments', 'live']) {
-    const known = await table<AssessmentRow | LiveRow>(name).get(survey);
-    if (known?.edits === row.edits) await table<AssessmentRow | LiveRow>(name).put({ ...known, edits });
+    const known = await table<WithEdits>(name).get(survey);
+    if (known?.edits === row.edits) await table<WithEdits>(name).put({ ...known, edits });
   }
 }
