@@ -1,6 +1,7 @@
 /** Nobody who has left may still read it, and nothing unsent is lost by leaving. */
 import 'fake-indexeddb/auto';
 import { beforeEach, describe, expect, test, vi } from 'vitest';
+import { lockedWords } from '../src/domain/words.ts';
 import { surveyDocument } from '../src/store/copy.ts';
 import { database, readMeta } from '../src/store/database.ts';
 import { usePort } from '../src/store/journal/client.ts';
@@ -215,6 +216,12 @@ describe('signing out', () => {
     expect((await database.photos.get(`${survey}/${photo!.sha256}`))!.arrived).toBe(0);
     expect(await soundBytes(photo!)).not.toBeNull();
   });
+});
+
+test('what is locked is told in numbers', () => {
+  expect(lockedWords({ changes: 0, photos: 0, refused: 0 }, true)).toBe('');
+  expect(lockedWords({ changes: 1, photos: 0, refused: 0 }, false)).toBe('1 change waits on this phone, locked. It comes back when whoever made it signs in here again.');
+  expect(lockedWords({ changes: 2, photos: 1, refused: 1 }, true)).toBe('2 changes, 1 photo and 1 refused answer of somebody else wait on this phone, locked. They come back when whoever made them signs in here again.');
 });
 
 describe('a phone that dies', () => {

@@ -119,7 +119,7 @@ def make_world(office: Office, person: Person, seed: int) -> World:
     device = office.device(person)
     word = f"{person.firm.split()[0]} {office.survey}"
     photo, new_photo = picture(64 + seed, 48), picture(64 + seed, 49)
-    particulars = {"address": f"1 {word} Yard", "telephone": f"01632 96000{seed}", "email": f"office@{person.email.split('@')[1]}", "terms": f"Terms of {word}"}
+    particulars = {"address": f"1 {word} Yard", "telephone": ("01632 960001", "01632 960002")[seed - 1], "email": f"office@{person.email.split('@')[1]}", "terms": f"Terms of {word}"}
     assert device.client.patch("/api/firm", json=particulars).status_code == 200
     device.push(
         change("household", "household_name", f"The household of {word}", kind="survey"),

@@ -198,16 +198,21 @@ def choose(mutant: Mutant, known: dict[str, Any]) -> tuple[list[str], bool, bool
     touching = {test for line in mutant.lines for test in by_line.get(str(line), ())}
     cold = not mutant.is_in_function or bool(early[AT_IMPORT].intersection(mutant.lines))
     if not mutant.is_in_function or not touching:
-        # What runs at import counts for every test that comes by the file at all.
-        touching = {test for tests in by_line.values() for test in tests}
+        # What runs at import counts for every test that comes by the file at all, and for those of its subject that only see what was made then.
+        touching = {test for tests in by_line.values() for test in tests} | {name for name in known["tests"] if name.startswith(own_tests(mutant))}
     return [name for name in touching if known["tests"].get(name, SECONDS_PER_TEST + 1) <= SECONDS_PER_TEST], cold, bool(early[AT_COLLECTION].intersection(mutant.lines))
+
+
+def own_tests(mutant: Mutant) -> tuple[str, ...]:
+    """Return the folders of the tests of a mutant's part."""
+    return _OWN_TESTS.get(mutant.file.partition("/")[0], ("tests/api",))
 
 
 def portions(tests: list[str], seconds: dict[str, float], mutant: Mutant) -> Iterator[list[str]]:
     """Yield the tests to be run at once: the quick ones, then those of the subject, then the rest, until the time is used up."""
     quick = sorted(tests, key=lambda name: (seconds[name], name))
     first = list(within(quick, seconds, SECONDS_AT_FIRST))
-    own = _OWN_TESTS.get(mutant.file.partition("/")[0], ("tests/api",))
+    own = own_tests(mutant)
     others = [name for name in quick if name not in set(first)]
     more = list(within(sorted(others, key=lambda name: (not name.startswith(own), seconds[name])), seconds, SECONDS_MORE))
     yield from (grouped(portion, seconds) for portion in (first, more) if portion)

@@ -18,7 +18,7 @@ from wattwalk.survey.document import read_document
 from wattwalk.survey.gaps import find_gaps
 
 FIRM = {
-    "name": "Invented Heating Ltd", "address": "1 Nowhere Yard, Nowhere Green ZZ1 1ZA", "telephone": "01632 960000", "email": "office@firm.example",
+    "name": "Invented Heating Ltd", "address": "1 Nowhere Yard, Nowhere Green ZZ1 1ZV", "telephone": "01632 960000", "email": "office@firm.example",
     "terms": "Payment within 14 days of the last day.\nThe guarantee on our work is two years.",
 }
 

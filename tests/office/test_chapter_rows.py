@@ -12,7 +12,7 @@ from tests.support import invented_house as house
 from wattwalk.engine.answers import Finding, Severity
 from wattwalk.office.chapters import gaps_chapter, photo_rows, price_chapter
 from wattwalk.office.report_inputs import ReportInputs
-from wattwalk.office.summary import before_the_day, price_rows
+from wattwalk.office.summary import before_the_day, next_step, price_rows
 
 
 def with_records(**records: list[dict[str, Any]]) -> dict[str, Any]:
@@ -118,3 +118,33 @@ def test_gaps_stand_by_their_stop_in_the_order_of_the_walk() -> None:
     assert [gap["words"] for group in groups for gap in group["gaps"]] != []
     assert sorted(gap["words"] for group in groups for gap in group["gaps"]) == sorted(gap.words for gap in inputs.gaps)
     assert len({group["stop"] for group in groups}) == len(groups)
+
+
+WHOLE = [{"id": "p1", "what": "All of it", "part_of": "unit", "quantity": 1, "unit_price": "100.00", "vat_rate": "20"}]
+
+
+def without_total(inputs: ReportInputs) -> ReportInputs:
+    """Return the inputs with a loss of the whole house that cannot be said."""
+    return dataclasses.replace(inputs, assessment=dataclasses.replace(inputs.assessment, building=dataclasses.replace(inputs.assessment.building, total_w=None)))
+
+
+def with_total(inputs: ReportInputs) -> ReportInputs:
+    return dataclasses.replace(inputs, assessment=dataclasses.replace(inputs.assessment, building=dataclasses.replace(inputs.assessment.building, total_w=5000.0)))
+
+
+def test_it_is_the_final_offer_only_with_a_whole_quote_and_a_whole_loss() -> None:
+    whole = with_total(inputs_of(with_records(price_line=WHOLE)))
+    open_quote = with_total(inputs_of(with_records(price_line=[{"id": "p1", "part_of": "unit"}])))
+    said = [next_step(with_findings(inputs)) for inputs in (whole, open_quote, without_total(whole), without_total(open_quote))]
+    assert ["not the final offer" in words for words in said] == [False, True, True, True]
+
+
+def test_the_next_step_names_the_ways_to_the_firm_and_what_stops() -> None:
+    def said(firm: dict[str, str], *found: Finding) -> str:
+        return next_step(with_findings(with_total(inputs_of(with_records(price_line=WHOLE), firm=firm)), *found))
+
+    assert "write to a@firm.example or call 01632 960000" in said({"name": "F", "email": "a@firm.example", "telephone": "01632 960000"})
+    assert "to go ahead call 01632 960000." in said({"name": "F", "telephone": "01632 960000"})
+    assert "to go ahead get in touch with us." in said({"name": "F"})
+    assert "nothing is ordered before" not in said({"name": "F"}, finding(Severity.CHECK, "Look"))
+    assert "nothing is ordered before" in said({"name": "F"}, finding(Severity.STOP, "Stop"))

@@ -60,7 +60,7 @@ def test_the_first_page_says_it_all_in_a_minute(made, paper):
     report = paper(made)
     first = " ".join(report.text("-l", "1").split())
     for said in (
-        "Invented Heating Ltd", "INV-014", "Version 2", "2 April 2026", "Mr and Mrs Inventold, 3 Madeup Lane, Nowhere Green, ZZ1 1ZZ",
+        "Invented Heating Ltd", "INV-014", "Version 2", "2 April 2026", "Mr and Mrs Inventold, 3 Madeup Lane, Nowhere Green, ZZ1 1ZV",
         "A. Surveyor walked through your house on 31 March 2026", "3 of 6 rooms reach the right temperature", "Kitchen (320 W short)",
         "Hall has no emitter", "57.3 °C", "Price with VAT £3,454.39", "Grant for a heat pump −£1,000.00", "Left to pay £1,954.39",
         "An air brick lies inside the protective zone", "Builder: close the air brick beside the unit, by 20 April 2026", "The side gate is 780 mm wide.",

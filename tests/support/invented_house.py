@@ -161,7 +161,7 @@ def document() -> dict:
         "records": {
             "survey": [{
                 "id": "survey", "reference": "INV-014", "household_name": "Mr and Mrs Inventold", "address": "3 Madeup Lane, Nowhere Green",
-                "postcode": "ZZ1 1ZZ", "contact_email": "inventold@household.example", "visit_date": "2026-03-31", "surveyor": "A. Surveyor",
+                "postcode": "ZZ1 1ZV", "contact_email": "inventold@household.example", "visit_date": "2026-03-31", "surveyor": "A. Surveyor",
                 "dwelling": "semi_detached", "age_band": "C", "bedrooms": 3, "occupants": 4, "existing_deposit": "500.00",
                 "aims": "Warm bedrooms, and no noise at the patio.",
             }],

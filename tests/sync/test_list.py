@@ -6,7 +6,7 @@ import hashlib
 
 from tests.support.cast import ADA, BEN, CORA, Device, Office, change, picture
 
-HEAD = {"household_name": "The Nettlebeds", "reference": "N-17", "address": "4 Nowhere Lane", "postcode": "ZZ1 1ZA", "visit_date": "2026-03-31"}
+HEAD = {"household_name": "The Nettlebeds", "reference": "N-17", "address": "4 Nowhere Lane", "postcode": "ZZ1 1ZV", "visit_date": "2026-03-31"}
 
 
 def test_a_line_says_what_the_surveys_own_record_says(office: Office, ada: Device) -> None:

@@ -96,7 +96,7 @@ def _refusing() -> Iterator[None]:
         raise Refusal(409, *error.problems) from error
     except versions.NotNowError as error:
         raise Refusal(409, Problem(error.code, str(error))) from error
-    except versions.BusyError as error:
+    except versions.QueueFullError as error:
         raise Refusal(429, Problem("too_many_reports", str(error)), headers={"Retry-After": str(versions.ASK_AGAIN_S)}) from error
 
 

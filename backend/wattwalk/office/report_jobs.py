@@ -84,7 +84,7 @@ def make_now(settings: Settings, *, firm_id: str, user_id: str | None, survey_id
 
     Raises
     ------
-    NoSuchSurveyError, ContestedError, NotNowError, BusyError
+    NoSuchSurveyError, ContestedError, NotNowError, QueueFullError
         As :func:`wattwalk.office.versions.ask_for_version` does.
     ReportError
         When the report cannot be made, or not in time.

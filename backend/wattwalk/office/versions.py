@@ -44,7 +44,7 @@ class NotNowError(WattwalkError):
         super().__init__(words)
 
 
-class BusyError(WattwalkError):
+class QueueFullError(WattwalkError):
     """As many reports wait as may."""
 
     def __init__(self, waiting: int) -> None:
@@ -64,7 +64,7 @@ def ask_for_version(settings: Settings, *, firm_id: str, user_id: str | None, su
         When a value is contested.
     NotNowError
         ``report_under_way`` when another version of it is being made, from what stood before.
-    BusyError
+    QueueFullError
         When as many jobs wait as may.
     """
     with reading() as session:
@@ -100,7 +100,7 @@ def ask_again(settings: Settings, *, firm_id: str, user_id: str | None, survey_i
     NotNowError
         ``paper_is_there`` when the file is what was made, ``cannot_be_made_again`` when it was not kept what the version was made from,
         ``report_under_way`` when another version is being made.
-    BusyError
+    QueueFullError
         When as many jobs wait as may.
     """
     with reading() as session:
@@ -154,7 +154,7 @@ def _refuse_when_full(session: Session, firm_id: str) -> None:
     for query, most in ((of_firm, MOST_OF_A_FIRM), (waiting, MOST_IN_ALL)):
         found = session.scalar(query) or 0
         if found >= most:
-            raise BusyError(found)
+            raise QueueFullError(found)
 
 
 def _last_number(session: Session, survey_id: str) -> int:

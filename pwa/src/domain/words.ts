@@ -20,13 +20,14 @@ export function heldWords({ changes, photos, refused }: { changes: number; photo
 }
 
 /** What is locked here for people who are not signed in: how much, and nothing else of it. Empty when there is none. */
-export function lockedWords(held: { changes: number; photos: number; refused: number } | undefined): string {
+export function lockedWords(held: { changes: number; photos: number; refused: number } | undefined, isSignedIn: boolean): string {
   if (!held) return '';
   const parts = [held.changes > 0 ? counted(held.changes, 'change') : '', held.photos > 0 ? counted(held.photos, 'photo') : '', held.refused > 0 ? counted(held.refused, 'refused answer') : ''].filter(Boolean);
   if (parts.length === 0) return '';
   const all = parts.length > 1 ? `${parts.slice(0, -1).join(', ')} and ${parts.at(-1)}` : parts[0]!;
   const isOne = held.changes + held.photos + held.refused === 1;
-  return `${all} of somebody else ${isOne ? 'waits' : 'wait'} on this phone, locked. ${isOne ? 'It comes' : 'They come'} back when that person signs in here again.`;
+  const [wait, come, them] = isOne ? ['waits', 'It comes', 'it'] : ['wait', 'They come', 'them'];
+  return `${all}${isSignedIn ? ' of somebody else' : ''} ${wait} on this phone, locked. ${come} back when whoever made ${them} signs in here again.`;
 }
 
 /**

@@ -27,7 +27,7 @@ export function SignInScreen() {
     <Page title="Wattwalk" {...(now?.session ? { back: '#/', backWords: 'surveys' } : {})}>
       <p>Walk through a house once, miss nothing, and leave knowing what it loses and which emitters fall short. With or without signal.</p>
       {now?.session && waiting && <Notice tone="plain"><p>{SAVED_HERE}: {waiting}. All of it stays while you sign in.</p></Notice>}
-      {now?.isLeaving && <Notice tone="plain"><p>You are signed out on this phone. The office has still to hear of it: that comes first as soon as there is a connection, and nothing else is asked of it before.</p></Notice>}
+      {now?.isLeaving && <Notice tone="plain"><p>You are signed out on this phone. The office has still to hear of it, and is told first as soon as there is a connection.</p></Notice>}
       <LockedNotice />
       <form class="group" onSubmit={(event) => void send(event)}>
         <h2>Sign in</h2>

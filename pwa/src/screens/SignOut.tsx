@@ -24,11 +24,11 @@ export function SignOut() {
       <Notice tone="warning">
         <p>You stay signed in. On this phone only: {heldWords(held)}. Let it reach the office, or save a copy to a file first.</p>
         <p>If you sign out all the same, it stays on this phone, locked: nobody else can see it here. Sign in on this phone again, with a connection, and it comes back and is sent.</p>
+        <div class="buttons">
+          <button type="button" class="button" onClick={() => setHeld(null)}>Stay signed in</button>
+          <button type="button" class="button button-stop" onClick={() => void leave(true)}>Sign out and leave it locked</button>
+        </div>
       </Notice>
-      <div class="buttons">
-        <button type="button" class="button" onClick={() => setHeld(null)}>Stay signed in</button>
-        <button type="button" class="button button-stop" onClick={() => void leave(true)}>Sign out and leave it locked</button>
-      </div>
     </section>
   );
 }
