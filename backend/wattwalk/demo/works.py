@@ -149,10 +149,10 @@ def _office() -> dict[str, list[Record]]:
     def line(name: str, what: str, part: str, quantity: float, unit: str, price: str, vat: str = "0", **more: Any) -> Record:
         return {"id": f"price-{name}", "what": what, "part_of": part, "quantity": quantity, "unit": unit, "unit_price": price, "vat_rate": vat, **more}
 
-    def scope(name: str, trade: str, what: str, specification: str, why: str, needed_by: str, drawn_from: str) -> Record:
+    def scope(name: str, trade: str, what: str, specification: str, why: str, needed_by: str, drawn_from: str, asked: tuple[str, str] | None = None) -> Record:
         return {
             "id": f"scope-{name}", "trade": trade, "what": what, "specification": specification, "why": why, "needed_by": needed_by,
-            "drawn_from": drawn_from, "state": "drafted",
+            "drawn_from": drawn_from, "state": "drafted", **({"asked_by": [{"code": asked[0], "record": asked[1]}]} if asked else {}),
         }
 
     return {
@@ -181,11 +181,11 @@ def _office() -> dict[str, list[Record]]:
         ],
         "scope_item": [
             scope("air-brick", "builder", "Close the air brick beside the unit and set a new one", "Brick up flush with sand and cement; new 215 × 140 mm air brick 2.6 m further left, same course, clear through to the void.",
-                  "Propane must not be able to reach the void under the floor.", "2026-04-17", "object-air-brick"),
+                  "Propane must not be able to reach the void under the floor.", "2026-04-17", "object-air-brick", ("in_protective_zone", "nearby_object/object-air-brick")),
             scope("supply", "electrician", "Supply to the outdoor unit", "Own circuit from the board in the hall, lockable isolator 1.9 m left of the unit's centre and outside the protective zone; size and protection by the electrician.",
-                  "The unit needs power on the day it is set.", "2026-04-24", "cable-supply"),
+                  "The unit needs power on the day it is set.", "2026-04-24", "cable-supply", ("cable_to_run", "cable_run/cable-supply")),
             scope("bus", "electrician", "Bus cable to the outdoor unit", "Screened twisted pair 2 × 0.75 mm², 9.5 m, own conduit, at least 50 mm from mains, screen earthed at the controller only.",
-                  "Without it the unit and its controller cannot talk.", "2026-04-24", "cable-bus"),
+                  "Without it the unit and its controller cannot talk.", "2026-04-24", "cable-bus", ("cable_to_run", "cable_run/cable-bus")),
             scope("asbestos", "household", "Have the board behind the flue tested", "Sample taken by a licensed firm; keep the paper.", "Nobody may break it before it is known.", "2026-04-10", "hazard-asbestos"),
         ],
     }

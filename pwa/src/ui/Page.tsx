@@ -19,8 +19,11 @@ export interface PageProps {
 export function Page({ title, over, back, backWords, isWide, foot, children }: PageProps) {
   const heading = useRef<HTMLHeadingElement>(null);
   const scroller = useRef<HTMLDivElement>(null);
+  // What a page is called may come after the page: a survey that is just being fetched has no name yet.
   useEffect(() => {
     document.title = title === 'Wattwalk' ? title : `${title} · Wattwalk`;
+  }, [title]);
+  useEffect(() => {
     // A screen reader and the keyboard start at the new page's heading, unless a field asked for the cursor.
     const asked = new URLSearchParams(location.hash.split('?')[1] ?? '').has('field');
     if (!asked) {
