@@ -16,7 +16,7 @@ const FIRST = new RegExp(
     'src/store/(?!early|journal|copy|status)',
     'src/sync/(api|cycle|leaving|loop|photos|session)\\.',
     'src/engine/(live|client|messages)\\.',
-    'src/domain/(assessment|box|changes|check|contested|fast_start|gaps|ids|model|parse|photos|progress|survey|words)\\.',
+    'src/domain/(assessment|box|changes|check|contested|fast_start|gaps|ids|model|parse|photos|progress|sizes|survey|words)\\.',
     'src/screens/(Home|Locked|Record|SignIn|door|Stop|SurveyList|current|registry|results/(?!Plant)|building/(Room|Emitters)\\.|photos/(PhotoStrip|TakePhoto|address|marks))',
   ].join('|'),
 );

@@ -153,6 +153,7 @@ class StoredRecord(db.Model):
 class Change(db.Model):
     """One line of a survey's log, never altered but for ``is_settled``.
 
+    ``value_json`` is what the change counts as; where that is another value than was sent, ``said_json`` is what was sent.
     A refused change has a problem and no revision; it is settled once its field was set after all.
     """
 
@@ -164,6 +165,7 @@ class Change(db.Model):
     record_id: Mapped[str] = mapped_column(Text)
     field: Mapped[str] = mapped_column(Text)
     value_json: Mapped[str] = mapped_column(Text)
+    said_json: Mapped[str | None] = mapped_column(Text)
     seen: Mapped[int] = mapped_column(BigInteger)
     resolves: Mapped[bool] = mapped_column(Boolean)
     device: Mapped[str] = mapped_column(Text)

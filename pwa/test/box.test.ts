@@ -1,8 +1,9 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { copyRoom, elementFor, nextName, keptAfterAll, removal, resize, setBeyond, SIDES, sideOf, sizeOfSide, surfacesOf, usualConstruction, type Beyond, type Side } from '../src/domain/box.ts';
+import { copyRoom, elementFor, nextName, keptAfterAll, removal, resize, setBeyond, SIDES, sideOf, surfacesOf, usualConstruction, type Beyond, type Side } from '../src/domain/box.ts';
 import { looksFor, looksOf, setLook, SLOTS } from '../src/domain/fast_start.ts';
 import { fieldOf, type Values } from '../src/domain/model.ts';
+import { sizeIn } from '../src/domain/sizes.ts';
 import { Survey, type Edit, type SurveyRecord } from '../src/domain/survey.ts';
 
 /** Carry edits out on plain records, as the store does. */
@@ -32,20 +33,11 @@ const HOUSE: SurveyRecord[] = [
 ];
 const house = (more: SurveyRecord[] = []) => new Survey('s', [...HOUSE, ...more]);
 
-test('the sides have the sizes of the box', () => {
-  const room = { length_m: 4.2, width_m: 3.6, height_m: 2.4 };
-  expect(sizeOfSide(room, 'front')).toEqual({ width_m: 4.2, height_m: 2.4 });
-  expect(sizeOfSide(room, 'left')).toEqual({ width_m: 3.6, height_m: 2.4 });
-  expect(sizeOfSide(room, 'floor')).toEqual({ width_m: 3.6, height_m: 4.2 });
-  expect(sizeOfSide({ floor_area_m2: 13, height_m: 2.4 }, 'ceiling')).toEqual({ area_m2: 13 });
-  expect(sizeOfSide({ floor_area_m2: 13, length_m: 4, height_m: 2.4 }, 'front')).toEqual({ height_m: 2.4 });
-});
-
 test('a side becomes a surface of the right element with the usual construction', () => {
   const survey = house();
   const kitchen = survey.find('room', 'kitchen')!;
   expect(setBeyond(survey, kitchen, 'front', 'outside', { id: 'a' })).toEqual({
-    kind: 'surface', id: 'a', values: { room: 'kitchen', side: 'front', element: 'wall', other_side: 'outside', construction: 'wall', width_m: 4.2, height_m: 2.4 },
+    kind: 'surface', id: 'a', values: { room: 'kitchen', side: 'front', element: 'wall', other_side: 'outside', construction: 'wall' },
   });
   expect(setBeyond(survey, kitchen, 'left', 'room', { id: 'b', otherRoom: 'hall' }).values).toMatchObject({ element: 'partition', other_room: 'hall', construction: 'stud' });
   // A ceiling under another room has no construction of its own here: the floor above is the same boards.
@@ -80,25 +72,31 @@ test('a partition is one record and is met on the opposite side of the other roo
   expect(sideOf(survey, 'kitchen', 'left').walls).toMatchObject([{ isShared: false }]);
 });
 
-test('a new size reaches the sides that follow the box, and no other', () => {
+test('a new size is one answer a size, and the sides that follow the box have it', () => {
   const sizes = fc.integer({ min: 100, max: 900 }).map((value) => value / 100);
   fc.assert(fc.property(sizes, sizes, sizes, (length, width, height) => {
     const survey = house([
-      { kind: 'surface', id: 'f', values: { room: 'kitchen', side: 'front', element: 'wall', other_side: 'outside', width_m: 4.2, height_m: 2.4 } },
-      { kind: 'surface', id: 'h', values: { room: 'kitchen', side: 'right', element: 'wall', other_side: 'outside', width_m: 1.11, height_m: 2.4 } },
+      { kind: 'surface', id: 'f', values: { room: 'kitchen', side: 'front', element: 'wall', other_side: 'outside' } },
+      { kind: 'surface', id: 'h', values: { room: 'kitchen', side: 'right', element: 'wall', other_side: 'outside', width_m: 1.11 } },
       { kind: 'surface', id: 'win', values: { room: 'kitchen', side: 'front', element: 'window', opening_in: 'f', width_m: 4.2, height_m: 1 } },
+      { kind: 'surface', id: 'p', values: { room: 'hall', side: 'front', element: 'partition', other_side: 'room', other_room: 'kitchen' } },
     ]);
-    const edits = resize(survey, survey.find('room', 'kitchen')!, { length_m: length, width_m: width, height_m: height });
-    const after = new Survey('s', carryOut([...survey.all()], edits));
-    expect(after.find('surface', 'f')!.values).toMatchObject({ width_m: length, height_m: height });
-    expect(after.find('surface', 'h')!.values).toMatchObject({ width_m: 1.11, height_m: height });
-    expect(after.find('surface', 'win')!.values).toMatchObject({ width_m: 4.2, height_m: 1 });
+    const edit = resize(survey.find('room', 'kitchen')!, { length_m: length, width_m: width, height_m: height });
+    const after = new Survey('s', carryOut([...survey.all()], [edit]));
+    const size = (id: string) => sizeIn(after, after.find('surface', id)!);
+    expect(size('f')).toEqual({ width_m: length, height_m: height });
+    expect(size('h')).toEqual({ width_m: 1.11, height_m: height });
+    expect(size('win')).toEqual({ width_m: 4.2, height_m: 1 });
+    // A wall between two rooms is as large as the room says that it was told from.
+    expect(size('p')).toEqual({ width_m: 2, height_m: 2.4 });
   }));
+  const kitchen = house().find('room', 'kitchen')!;
+  expect(resize(kitchen, { length_m: 5, width_m: 3.6, height_m: 2.4 })).toEqual({ kind: 'room', id: 'kitchen', values: { length_m: 5 } });
 });
 
 test("'another like this' copies the room with its own surfaces, openings and emitters", () => {
   const survey = house([
-    { kind: 'surface', id: 'f', values: { room: 'kitchen', side: 'front', element: 'wall', other_side: 'outside' } },
+    { kind: 'surface', id: 'f', values: { room: 'kitchen', side: 'front', element: 'wall', other_side: 'outside', width_m: 3.1 } },
     { kind: 'surface', id: 'win', values: { room: 'kitchen', element: 'window', opening_in: 'f' } },
     { kind: 'surface', id: 'theirs', values: { room: 'hall', side: 'right', other_side: 'room', other_room: 'kitchen', element: 'partition' } },
     { kind: 'emitter', id: 'rad', values: { room: 'kitchen', type: 'panel_22' } },
@@ -108,6 +106,8 @@ test("'another like this' copies the room with its own surfaces, openings and em
   expect(edits[0]!.values).toMatchObject({ name: 'Kitchen 2', length_m: 4.2 });
   const [room, wall, window, emitter] = edits;
   expect(window!.values['opening_in']).toBe(wall!.id);
+  // What was said of a side goes along, and the rest follows the new room.
+  expect([wall!.values['width_m'], wall!.values['height_m']]).toEqual([3.1, undefined]);
   for (const edit of [wall, window, emitter]) expect(edit!.values['room']).toBe(room!.id);
   expect(new Set(edits.map((edit) => edit.id)).size).toBe(4);
 });
@@ -128,7 +128,7 @@ test('a removed room takes its own along and leaves a shared wall to the other r
   expect(after.ofKind('room').map((room) => room.id)).toEqual(['hall']);
   expect(after.ofKind('emitter')).toEqual([]);
   expect(after.ofKind('surface').map((surface) => surface.id)).toEqual(['p', 'q']);
-  expect(after.find('surface', 'p')!.values).toEqual({ room: 'hall', side: 'right', element: 'partition', other_side: 'room' });
+  expect(after.find('surface', 'p')!.values).toEqual({ room: 'hall', side: 'right', element: 'partition', other_side: 'room', width_m: 3.6, height_m: 2.4 });
   expect(after.find('surface', 'q')!.values['other_room']).toBeUndefined();
 });
 

@@ -66,7 +66,7 @@ test.each([
   ['not ours', () => '{"rooms": []}', /not a copy of a survey/],
   ['a list', () => '[]', /not a copy of a survey/],
   ['a picture', () => '\u0089PNG', /damaged/],
-  ['of a newer version', (text: string) => text.replace('"version": 1', '"version": 2'), /of version 2, and this app reads version 1/],
+  ['of a newer version', (text: string) => text.replace('"version": 2', '"version": 3'), /of version 3, and this app reads versions 1 and 2/],
   ['without its records', (text: string) => text.replace('"records"', '"recrods"'), /missing or damaged/],
 ])('a file that is %s is refused in words and changes nothing', async (_name, spoil, words) => {
   const { text } = await aCopy();

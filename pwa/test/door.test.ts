@@ -162,6 +162,31 @@ describe('signing out', () => {
     expect((await database.outbox.toArray()).map(({ seen: then, epoch }) => [then, epoch])).toEqual([[seen, 'first']]);
   });
 
+  test('what an app locked that stored the size of every side follows its room when it comes back, where all of the room came back', async () => {
+    await keepSession(una);
+    const survey = await startSurvey({ household_name: 'Thimble' });
+    await saveEdits(survey, [{ kind: 'room', id: 'known', values: { name: 'Hall', use: 'hall', floor_area_m2: 12 } }]);
+    await syncOnce();
+    await saveEdits(survey, [
+      { kind: 'room', id: 'known', values: { length_m: 5 } }, { kind: 'surface', id: 'partly', values: { room: 'known', side: 'front', element: 'wall' } },
+      { kind: 'room', id: 'made', values: { name: 'Galley', use: 'kitchen', length_m: 4.2, width_m: 3, height_m: 2.4 } },
+      { kind: 'surface', id: 'whole', values: { room: 'made', side: 'front', element: 'wall' } },
+    ]);
+    await forgetSession(true);
+    // As the apps before wrote it down: each wall with its size beside its room's, one of them under way to the office.
+    await database.locked.toCollection().modify((row) => {
+      const said = (number: number, record: string, field: string, value: number) => ({ ...row.changes[0]!, id: `01930000-0000-7000-8000-00000000000${number}`, kind: 'surface', record, field, value, seen: 0 });
+      row.changes.push(said(1, 'whole', 'width_m', 4.2), { ...said(2, 'whole', 'height_m', 2.4), offered: true }, said(3, 'partly', 'width_m', 5));
+    });
+    await keepSession(una);
+    const width = async (id: string) => (await database.records.get(`${survey}/surface/${id}`))!.values['width_m'];
+    expect(await width('whole')).toBeUndefined();
+    // Its room is given by its area, which only the office knows now: there this width is the wall's own.
+    expect(await width('partly')).toBe(5);
+    const sizes = (await database.outbox.toArray()).filter((change) => change.kind === 'surface' && /_m$/.test(change.field)).map(({ record, field, value, replaces }) => [record, field, value, replaces ?? []]);
+    expect(sizes.sort()).toEqual([['partly', 'width_m', 5, []], ['whole', 'height_m', null, ['01930000-0000-7000-8000-000000000002']], ['whole', 'width_m', null, []]]);
+  });
+
   test("somebody else's picture with the same bytes takes none of the locked ones along", async () => {
     const survey = await halfSent();
     const [photo] = await database.photos.toArray();

@@ -35,6 +35,10 @@ export class FakeOffice {
   reports = new Map<string, number>();
   private moved = 0;
   private places = new Map<string, { place: number; said: string }>();
+  /** The models that batches named. */
+  models: (string | null)[] = [];
+  /** What an app that is too old for the office is told; null while none is. */
+  tooOld: string | null = null;
   /** Decides what becomes of each request. */
   fault: (path: string, method: string) => Fault = () => 'none';
   refuse: (change: { field: string; value: unknown }) => string | null = () => null;
@@ -73,7 +77,8 @@ export class FakeOffice {
     if (path.split('?')[0] === '/api/surveys') return this.list(new URLSearchParams(path.split('?')[1]).get('since'));
     const [, survey, part] = /^\/api\/surveys\/([^/?]+)(?:\/([a-z]+))?/.exec(path) ?? [];
     const log = this.surveys.get(survey!) ?? [];
-    if (method === 'POST' && part === 'changes') return this.take(survey!, JSON.parse(String(body)) as { device: string; epoch?: string; changes: Logged[] });
+    if (part === 'changes' && this.tooOld !== null) return json({ code: 'app_too_old', message: this.tooOld, field: 'model', record: null }, 409);
+    if (method === 'POST' && part === 'changes') return this.take(survey!, JSON.parse(String(body)) as { device: string; model?: string; epoch?: string; changes: Logged[] });
     if (method === 'PUT' && part === 'photos') {
       if (!this.surveys.has(survey!)) return json({ code: 'not_found', message: 'No such survey.' }, 404);
       const sha256 = path.split('/').pop()!;
@@ -123,8 +128,9 @@ export class FakeOffice {
     for (const request of this.late.splice(0)) request();
   }
 
-  private take(survey: string, body: { device: string; epoch?: string; changes: Logged[] }): Response {
+  private take(survey: string, body: { device: string; model?: string; epoch?: string; changes: Logged[] }): Response {
     this.epochs.push(body.epoch ?? null);
+    this.models.push(body.model ?? null);
     if (body.epoch !== undefined && body.epoch !== this.epoch) return json({ epoch: this.epoch, revision: 0, results: [] });
     const log = this.surveys.get(survey) ?? [];
     const results = body.changes.map((change) => {

@@ -21,6 +21,7 @@ const EVER: { version: number; stores: Record<string, { keyPath: string; indexes
   { version: 20, stores: { live: { keyPath: 'survey', indexes: [] } } },
   { version: 30, stores: { outbox: { keyPath: 'id', indexes: ['[survey+kind+record]'] }, stamps: { keyPath: 'sha256', indexes: [] } } },
   { version: 40, stores: { locked: { keyPath: 'key', indexes: ['email', '*hashes'] } } },
+  { version: 50, stores: {} },
 ];
 
 const change = { id: '01930000-0000-7000-8000-000000000001', survey: 's', kind: 'room', record: 'r', field: 'length_m', value: 4.2, seen: 0, made_at: '2026-03-31T14:05:00Z' };

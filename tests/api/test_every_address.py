@@ -17,7 +17,7 @@ import pytest
 from sqlalchemy import select
 from werkzeug.test import TestResponse
 
-from tests.support.cast import ADA, BEN, CORA, Device, Office, Person, change, picture
+from tests.support.cast import ADA, BEN, CORA, MODEL, Device, Office, Person, change, picture
 from wattwalk.api.access import PUBLIC
 from wattwalk.database import db, reading
 from wattwalk.models import Firm
@@ -37,6 +37,7 @@ class Line:
     other: int
     out: int = 401
     json: Any = None
+    query: dict[str, str] | None = None
     data: Callable[[World], bytes] | None = None
     only: Callable[[World], dict[str, Any]] = lambda world: {}
     makes: bool = False
@@ -87,7 +88,7 @@ TABLE = {
     "POST /api/unit-lists": Line(422, 422, json=_UNITS),
     # Belongs to one firm.
     f"GET {_SURVEY}": Line(200, 404),
-    f"GET {_SURVEY}/changes": Line(200, 404),
+    f"GET {_SURVEY}/changes": Line(200, 404, query={"model": MODEL}),
     f"POST {_SURVEY}/changes": Line(200, 404, json=lambda world: {"device": "a phone", "changes": [change(field="name", value="Changed")]}, makes=True),
     f"GET {_SURVEY}/assessment": Line(200, 404),
     f"GET {_SURVEY}/document": Line(200, 404),
@@ -169,7 +170,7 @@ def ask(line: Line, address: str, asker: Device, world: World, method: str | Non
         options = {"data": line.data(world), "content_type": "image/jpeg"}
     elif line.json is not None:
         options = {"json": line.json(world) if callable(line.json) else line.json}
-    return asker.client.open(path_of(rule, {**world.parts(), **line.only(world), **instead}), method=method or named, buffered=True, **options)
+    return asker.client.open(path_of(rule, {**world.parts(), **line.only(world), **instead}), method=method or named, query_string=line.query, buffered=True, **options)
 
 
 def path_of(rule: str, parts: dict[str, Any]) -> str:
@@ -271,7 +272,7 @@ def test_what_its_own_firm_is_answered_is_described(office: Office, address: str
 def test_what_is_a_firms_own_is_known(cast: Cast) -> None:
     secrets = secrets_of(cast.office, ADA, cast.own, but=CORA)
     device = cast.own.device
-    shown = b"".join(device.client.get(f"{device.path}{rest}", buffered=True).get_data() for rest in ("", "/changes", "/emails", "/reports/1.pdf"))
+    shown = b"".join(device.client.get(f"{device.path}{rest}", buffered=True).get_data() for rest in ("", f"/changes?model={MODEL}", "/emails", "/reports/1.pdf"))
     shown += device.client.get("/api/firm").get_data() + device.client.get("/api/session").get_data() + device.client.get("/api/surveys").get_data()
     assert {ADA.email.encode(), ADA.firm.encode(), cast.own.email.encode(), cast.own.survey.encode(), cast.own.photo} <= secrets
     assert len([secret for secret in secrets if secret in shown]) >= 20

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from tests.support.cast import ADA, PASSWORD, Device, Office, change, open_office
+from tests.support.cast import ADA, MODEL, PASSWORD, Device, Office, change, open_office
 from wattwalk import accounts, serve
 from wattwalk.api import gate, results
 from wattwalk.api.gate import Gate, Gates
@@ -71,7 +71,7 @@ def assert_light_work_goes_on(device: Device) -> None:
     began = time.monotonic()
     assert device.client.get("/api/health").status_code == 200
     assert device.client.get("/api/surveys?since=1").status_code == 200
-    assert device.client.get(f"{device.path}/changes").status_code == 200
+    assert device.client.get(f"{device.path}/changes?model={MODEL}").status_code == 200
     assert time.monotonic() - began < 2
 
 

@@ -29,7 +29,7 @@ from PIL import Image
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from tests.support.cast import ADA, Device, Office, open_office
+from tests.support.cast import ADA, MODEL, Device, Office, open_office
 from wattwalk.api.access import PLAIN_COOKIE
 from wattwalk.serve import MAX_BODY
 
@@ -131,10 +131,10 @@ def send_edits(wire: Wire, changes: list[dict[str, Any]], every: int) -> None:
     """Send the edits, so many at a time, each time followed by asking what is new."""
     since = 0
     for start in range(0, len(changes), every):
-        body = {"device": "0192f6a1-phone", "app": "0.1.0", "model": "0123456789abcdef", "changes": changes[start:start + every]}
+        body = {"device": "0192f6a1-phone", "app": "0.1.0", "model": MODEL, "changes": changes[start:start + every]}
         answer = wire.ask("POST", "/changes", json.dumps(body, separators=(",", ":"), ensure_ascii=False).encode())
         assert all(result["status"] == "accepted" for result in answer["results"]), answer
-        pulled = wire.ask("GET", f"/changes?since={since}&limit=500")
+        pulled = wire.ask("GET", f"/changes?since={since}&limit=500&model={MODEL}")
         since = pulled["changes"][-1]["revision"]
 
 

@@ -30,6 +30,7 @@ from playwright.sync_api import Page, Playwright, Request, expect, sync_playwrig
 from tests.browser.hand import sign_in
 from tests.browser.held import held, is_level, records_of, view_of
 from tests.browser.kill_ledger import Ledger, Place
+from tests.support.cast import MODEL
 from tests.support.chromium import Chromium, Screen
 from tests.support.server import Server
 from tests.support.soak import Broken, asked, soak
@@ -460,7 +461,7 @@ class Walk:
     def _log(self) -> list[dict[str, Any]]:
         log: list[dict[str, Any]] = []
         while True:
-            answer = self.page.context.request.get(f"{self.server.url}/api/surveys/{self.survey}/changes?since={len(log)}").json()
+            answer = self.page.context.request.get(f"{self.server.url}/api/surveys/{self.survey}/changes?since={len(log)}&model={MODEL}").json()
             log += answer["changes"]
             if not answer["more"]:
                 break

@@ -114,3 +114,14 @@ def test_many_alike_become_a_table_that_says_once_what_is_the_same():
 
 def test_an_empty_survey_has_nothing_recorded():
     assert recorded(read_document({"format": "wattwalk-survey", "version": 1, "id": "s", "records": {}})) == ()
+
+
+def test_a_side_that_is_as_large_as_its_room_is_printed_so_and_says_whose_size_it_has():
+    (surface,) = (kind for kind in recorded(house.survey()) if kind.label == "Surface")
+    ((_title, lines),) = surface.records
+    assert dict(lines)["Width"] == f"4.20{NBSP}m (as the room)"
+    assert dict(lines)["Height"] == f"2.40{NBSP}m (as the room)"
+    longer = house.document()
+    longer["records"]["surface"][0]["width_m"] = 4.5
+    (surface,) = (kind for kind in recorded(read_document(longer)) if kind.label == "Surface")
+    assert dict(surface.records[0][1])["Width"] == f"4.50{NBSP}m"

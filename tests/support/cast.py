@@ -23,8 +23,11 @@ from wattwalk.app import create_app
 from wattwalk.config import Settings
 from wattwalk.database import db, migrate, now, reading, writing
 from wattwalk.models import Firm, User
+from wattwalk.survey.model import survey_model
 
 PASSWORD = "a password of the cast"
+#: The model that the cast's devices know, which a pull names.
+MODEL = survey_model()["version"]
 
 
 @dataclass(frozen=True)
@@ -65,11 +68,11 @@ class Device:
 
     def send(self, *changes: dict[str, Any]) -> TestResponse:
         """Send changes and return the answer."""
-        return self.client.post(f"{self.path}/changes", json={"device": self.name, "app": "0.1.0", "changes": list(changes)})
+        return self.client.post(f"{self.path}/changes", json={"device": self.name, "app": "0.1.0", "model": MODEL, "changes": list(changes)})
 
     def pull(self, since: int = 0) -> list[dict[str, Any]]:
         """Return the log after a revision."""
-        return self.client.get(f"{self.path}/changes?since={since}").json["changes"]
+        return self.client.get(f"{self.path}/changes?since={since}&model={MODEL}").json["changes"]
 
     def view(self) -> dict[str, Any]:
         """Return the survey as it stands."""

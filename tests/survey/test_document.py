@@ -74,7 +74,7 @@ def test_every_problem_is_told_at_once():
     ("content", "code"),
     [
         ("{", "not_json"), (b"\xff\xfe{}", "not_json"), ("[" * 100_000, "not_json"), ('{"a": NaN}', "not_json"), ("[]", "not_a_document"), ("{}", "not_a_document"),
-        (json.dumps({**small_house(), "format": "other"}), "not_a_document"), (json.dumps({**small_house(), "version": 2}), "wrong_version"),
+        (json.dumps({**small_house(), "format": "other"}), "not_a_document"), (json.dumps({**small_house(), "version": 3}), "wrong_version"),
         (json.dumps({**small_house(), "version": True}), "wrong_version"), (json.dumps({**small_house(), "id": "Not An Id"}), "not_an_id"),
         (json.dumps({**small_house(), "extra": 1}), "unknown_part"), (json.dumps({**small_house(), "records": {"boat": []}}), "unknown_kind"),
         (json.dumps({**small_house(), "records": {"room": {}}}), "not_a_list"), (json.dumps({**small_house(), "records": {"room": [1]}}), "not_a_record"),

@@ -50,7 +50,7 @@ def test_only_the_photos_that_had_not_come_are_new(office: Office, ada: Device) 
     assert ada.listed()["photos_missing"] == 0
     assert take(office, whole) is False
     with office.app.app_context():
-        assert export_document(firm_id=accounts.find_or_add_firm(ADA.firm).id, survey_id=office.survey, photos=office.settings.photos) == whole
+        assert export_document(firm_id=accounts.find_or_add_firm(ADA.firm).id, survey_id=office.survey, photos=office.settings.photos) == {**whole, "version": 2}
 
 
 def test_what_differs_belongs_to_another_or_is_empty_is_refused(office: Office) -> None:

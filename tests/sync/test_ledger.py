@@ -21,6 +21,8 @@ from tests.support.ledger.run import FIRST_SEED, FIXED, IN_THE_TESTS, run, words
 from tests.support.soak import Broken
 from wattwalk.database import reading, writing
 from wattwalk.models import Change
+from wattwalk.survey.box import EDGES
+from wattwalk.sync import old_sizes
 from wattwalk.sync import push as intake
 
 FOLDER = Path(__file__).with_name("kept_histories")
@@ -36,6 +38,9 @@ def test_random_histories_lose_nothing_and_double_nothing(say: Callable[[str], N
     assert counts["faults"] > 1.5 * IN_THE_TESTS
     assert counts["acknowledged"] > 5 * IN_THE_TESTS
     assert counts["photos"] > IN_THE_TESTS / 4
+    # A share of them begins before a side could follow its room.
+    assert counts["taken over"] > IN_THE_TESTS / 8
+    assert counts["too old"] > IN_THE_TESTS / 40
 
 
 def test_the_soak_plays_the_fixed_histories_that_the_tests_leave_out(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -110,7 +115,26 @@ def _believe_what_was_seen(**batch: Any) -> intake.Pushed:
     return _PUSH(**{**batch, "changes": [dataclasses.replace(change, epoch=None, seen=min(change.seen, newest)) for change in batch["changes"]]})
 
 
-_TAKE, _PUSH = Phone.take, intake.push
+def _empty_the_queue_when_told_to_update(phone: Phone) -> None:
+    if phone.is_too_old:
+        phone.outbox = []
+    else:
+        _SEND(phone)
+
+
+def _go_on_from_where_it_was(phone: Phone) -> None:
+    cursor = phone.cursor
+    _UPDATE(phone)
+    phone.cursor = cursor
+
+
+def _leave_the_records(*_given: object) -> None:
+    """Take the log over and not what it adds up to."""
+
+
+#: A wall as long as its room, written down by the apps of old.
+OLD_WALL = [["of old"], ["resize", 0, "room-0", "length_m", 4.75], ["side", 0, "side-0", "room-0", "front", None], ["exchange", 0]]
+_TAKE, _SEND, _UPDATE, _PUSH = Phone.take, Phone.push, Phone.update, intake.push
 #: A mistake made on purpose: where, what, and a history that has to bring it out with these words.
 MISTAKES = {
     "a phone that takes any answer for an answer to all": (
@@ -122,6 +146,17 @@ MISTAKES = {
     ),
     "a phone that takes any answer for the arrival of a photo": (
         Phone, "hear_of_photo", _take_any_answer_for_arrived, [["photo", 0, "photo-0", 0], ["photos", 0, "portal", 0]], "does not wait any more",
+    ),
+    "a phone that empties its queue when it is told to update": (
+        Phone, "push", _empty_the_queue_when_told_to_update, [*OLD_WALL, ["office updates"], DAMP, ["push", 0, "twice", 0]], "does not keep its queue",
+    ),
+    "a phone that does not ask again what the office decided of its sizes": (
+        # The room's length was changed at the office without its walls, so the wall stays as long as it was said.
+        Phone, "update", _go_on_from_where_it_was, [*OLD_WALL, ["pull", 1, 9], ["edit", 1, "room-0", "length_m", 3.1], ["exchange", 1]], "holds",
+    ),
+    "an office that lets sides follow in its log alone": (old_sizes, "_put_records", _leave_the_records, OLD_WALL, "does not add up"),
+    "an office that lets a side follow that is not as large as its room": (
+        old_sizes, "said_again", lambda surface, room: EDGES, [*OLD_WALL, ["edit", 0, "room-0", "length_m", 3.1], ["exchange", 0]], "a size moved",
     ),
     "an office that leaves a change out of its log": (intake, "push", _lose_the_last_line, [KITCHEN, DAMP, ["exchange", 0]], "is nowhere"),
     "an office that takes a late request for a new one": (

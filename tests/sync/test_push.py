@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from sqlalchemy import select
 
-from tests.support.cast import ADA, BEN, CORA, Device, Office, change
+from tests.support.cast import ADA, BEN, CORA, MODEL, Device, Office, change
 from tests.support.together import together
 from wattwalk.database import reading
 from wattwalk.models import StoredSurvey
@@ -204,11 +204,11 @@ def test_the_log_comes_back_in_order_and_in_portions(office: Office) -> None:
     log = ben.pull()
     assert [line["revision"] for line in log] == [1, 2, 3, 4, 5]
     assert (log[0]["device"], log[0]["user"], log[0]["contested"]) == ("Ada's phone", "Ada", False)
-    portion = ben.client.get(f"{ben.path}/changes?since=1&limit=3").json
+    portion = ben.client.get(f"{ben.path}/changes?since=1&limit=3&model={MODEL}").json
     assert ([line["revision"] for line in portion["changes"]], portion["more"], portion["revision"]) == ([2, 3, 4], True, 5)
-    rest = ben.client.get(f"{ben.path}/changes?since=4&limit=3").json
+    rest = ben.client.get(f"{ben.path}/changes?since=4&limit=3&model={MODEL}").json
     assert ([line["revision"] for line in rest["changes"]], rest["more"]) == ([5], False)
-    assert ben.client.get(f"{ben.path}/changes?since=5").json["changes"] == []
+    assert ben.client.get(f"{ben.path}/changes?since=5&model={MODEL}").json["changes"] == []
 
 
 def test_another_firm_finds_nothing(office: Office) -> None:

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 from urllib.error import HTTPError
 
-from tests.support.cast import ADA, BEN, PASSWORD, open_office
+from tests.support.cast import ADA, BEN, MODEL, PASSWORD, open_office
 from tests.support.ledger.history import History
 from tests.support.ledger.phone import Phone
 from tests.support.server import Server
@@ -25,7 +25,7 @@ class SocketWire:
     """Requests of one signed-in device over a real connection."""
 
     def __init__(self, url: str, name: str, survey: str, sign_in: dict[str, str]) -> None:
-        self.name, self._url, self._survey = name, url, survey
+        self.name, self.model, self._url, self._survey = name, MODEL, url, survey
         self._opener = urllib.request.build_opener(urllib.request.HTTPCookieProcessor(CookieJar()))
         self._ask("POST", "/api/session", sign_in)
 
@@ -42,13 +42,13 @@ class SocketWire:
 
     def push(self, changes: list[dict[str, Any]], epoch: str | None) -> tuple[int, dict[str, Any]]:
         """Send a batch and return the answer."""
-        body = {"device": self.name, "app": "0.1.0", "epoch": epoch, "changes": changes}
+        body = {"device": self.name, "app": "0.1.0", "model": self.model, "epoch": epoch, "changes": changes}
         return 200, self._ask("POST", f"/api/surveys/{self._survey}/changes", body)
 
     def page(self, since: int, limit: int) -> dict[str, Any] | None:
         """Return a page of the log."""
         try:
-            return self._ask("GET", f"/api/surveys/{self._survey}/changes?since={since}&limit={limit}")
+            return self._ask("GET", f"/api/surveys/{self._survey}/changes?since={since}&limit={limit}&model={self.model}")
         except HTTPError as fault:
             if fault.code != 404:
                 raise

@@ -154,7 +154,7 @@ class ChangeSchema(Schema):
 class PushSchema(Schema):
     device = fields.Raw(required=True, metadata={"type": "string", "minLength": 1, "maxLength": 64})
     app = line(40)
-    model = line(64)
+    model = line(64, load_default=None, metadata={"description": "Version of the survey model that the app knows. One of an older shape is refused with `app_too_old`; whoever edits by hand may leave it out."})
     epoch = line(64, load_default=None, metadata={"description": "The epoch that the device knows. A batch of another one is not taken: the answer names the present one and no results."})
     changes = fields.Raw(
         required=True,
@@ -177,6 +177,7 @@ class PushedSchema(Schema):
 
 
 class PullQuerySchema(Schema):
+    model = line(64, load_default=None, metadata={"description": "Version of the survey model that the changes are read by. Without one, or with one of an older shape, the answer is 409 `app_too_old`."})
     since = QueryNumber(load_default=0, validate=validate.Range(min=0, max=_HIGHEST))
     limit = QueryNumber(load_default=MAX_LIMIT, validate=validate.Range(min=1, max=MAX_LIMIT))
 

@@ -11,7 +11,7 @@ from .. import __version__, accounts
 from ..database import Schema, present_revision, reading
 from ..survey.errors import Problem
 from ..survey.gaps import find_gaps
-from ..survey.model import survey_model
+from ..survey.model import SHAPE, shape_of, survey_model
 from ..sync import pull as log
 from ..sync import push as intake
 from ..sync import surveys as stored
@@ -23,6 +23,19 @@ from .schemas import HealthSchema, ListQuerySchema, PulledSchema, PullQuerySchem
 
 office = ApiBlueprint("office", __name__, url_prefix="/api", description="What the program is.")
 surveys = ApiBlueprint("surveys", __name__, url_prefix="/api/surveys", description="Surveys and their logs.")
+
+
+def _refuse_too_old(model: str | None) -> None:
+    """Refuse an app that would take what is stored for something else; its own changes wait on its phone until it has been updated.
+
+    Raises
+    ------
+    Refusal
+        409 ``app_too_old``.
+    """
+    if shape_of(model) < SHAPE:
+        words = "This app is older than what the office keeps. Nothing is lost: all that is on this phone stays there and is sent after the update. Open the list of surveys and take the new version."
+        raise Refusal(409, Problem("app_too_old", words, "model"))
 
 
 @office.route("/health")
@@ -85,8 +98,11 @@ def show(survey_id: str) -> dict[str, Any]:
 def push(given: dict[str, Any], survey_id: str) -> Response:
     """Take changes into the survey's log; the first one makes the survey.
 
+    A batch of an app whose model has an older shape is not taken (409 `app_too_old`), and stays with the app until it has been updated.
     The body may come packed, with `Content-Encoding: gzip`; unpacked it may be as long as one that is not (20 MB).
     """
+    if given["model"] is not None:
+        _refuse_too_old(given["model"])
     changes = intake.read_batch(given["device"], given["changes"])
     pushed = intake.push(
         firm_id=current_firm().id, user_id=current_user().id, survey_id=survey_id, device=given["device"], changes=changes, epoch=given["epoch"]
@@ -98,9 +114,10 @@ def push(given: dict[str, Any], survey_id: str) -> Response:
 @surveys.route("/<id:survey_id>/changes", methods=["GET"])
 @surveys.arguments(PullQuerySchema, location="query")
 @surveys.response(200, PulledSchema)
-def pull(asked: dict[str, int], survey_id: str) -> dict[str, Any]:
-    """Return the accepted changes after a revision, in order."""
+def pull(asked: dict[str, Any], survey_id: str) -> dict[str, Any]:
+    """Return the accepted changes after a revision, in order, to an app that knows the present shape of the model."""
     with reading() as session:
         epoch = accounts.epoch()
         pulled = log.pull(session, current_firm().id, survey_id, asked["since"], asked["limit"])
+    _refuse_too_old(asked["model"])
     return {"epoch": epoch, "revision": pulled.revision, "more": pulled.more, "changes": pulled.changes}

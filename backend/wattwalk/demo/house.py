@@ -11,6 +11,9 @@ from __future__ import annotations
 
 from typing import Any
 
+from wattwalk.survey.box import said_again
+from wattwalk.survey.document import DOCUMENT_VERSION
+
 from .works import works
 
 GROUND_M, FIRST_M = 2.55, 2.45
@@ -239,17 +242,25 @@ def _emitters() -> list[Record]:
     ]
 
 
+def _as_rooms(surfaces: list[Record], rooms: list[Record]) -> list[Record]:
+    """Return the surfaces without the sizes that their rooms' boxes say."""
+    by_id = {room["id"]: room for room in rooms}
+    left_out = {surface["id"]: said_again(surface, by_id[surface["room"]]) for surface in surfaces}
+    return [{name: value for name, value in surface.items() if name not in left_out[surface["id"]]} for surface in surfaces]
+
+
 def house() -> dict[str, Any]:
     """Return the demo survey as a document; its photo records still lack the hashes of their pictures."""
     surfaces = _Surfaces()
     _ground_storey(surfaces)
     _first_storey(surfaces)
+    rooms = _rooms()
     records = {
         "survey": [_survey()],
         "construction": _constructions(),
-        "room": _rooms(),
-        "surface": surfaces.records,
+        "room": rooms,
+        "surface": _as_rooms(surfaces.records, rooms),
         "emitter": _emitters(),
         **works(),
     }
-    return {"format": "wattwalk-survey", "version": 1, "id": "demo-house", "records": records}
+    return {"format": "wattwalk-survey", "version": DOCUMENT_VERSION, "id": "demo-house", "records": records}

@@ -42,6 +42,7 @@ def assess(survey: Survey) -> Assessment:
     Assessment
         Every figure rounded; None where something is missing, with words that say what.
     """
+    survey = survey.measured()
     record = survey.single("survey") or SurveyRecord(id=survey.id)
     design = survey.single("design") or Design(id=survey.id)
     flow_c, difference_k = design.effective("flow_temperature_c"), design.effective("flow_return_difference_k")

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from wattwalk.survey.box import SIZES
 from wattwalk.survey.document import Survey
-from wattwalk.survey.fields import FieldType
+from wattwalk.survey.fields import FieldSpec, FieldType
 from wattwalk.survey.kinds import KINDS, Record, RecordKind
-from wattwalk.survey.wording import field_line, is_recorded, own_titles, record_titles, value_words
+from wattwalk.survey.wording import is_recorded, own_titles, record_titles, value_words
 
 
 @dataclass(frozen=True)
@@ -27,24 +28,33 @@ class RecordedKind:
     records: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
 
 
-def _beyond_the_title(record: Record, titles: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
+#: Sizes that a side takes from its room, by record and field.
+OfRoom = frozenset[tuple[str, str]]
+
+
+def _said(spec: FieldSpec, record: Record, titles: Mapping[str, str], of_room: OfRoom) -> str:
+    words = value_words(spec, getattr(record, spec.name), titles)
+    return f"{words} (as the room)" if (record.id, spec.name) in of_room else words
+
+
+def _beyond_the_title(record: Record, titles: Mapping[str, str], of_room: OfRoom) -> tuple[tuple[str, str], ...]:
     """Return the recorded fields that the record's full title does not say already."""
     kind = record.kind
     in_title = {name for name in kind.title if kind.field(name).type in {FieldType.TEXT, FieldType.LONG_TEXT, FieldType.CHOICE}}
     return tuple(
-        field_line(spec, getattr(record, spec.name), titles)
+        (spec.label, _said(spec, record, titles, of_room))
         for spec in kind.fields
         if is_recorded(spec, record) and spec.name not in in_title and spec.name != kind.parent
     )
 
 
-def _as_table(kind: RecordKind, records: Sequence[Record], titles: Mapping[str, str]) -> RecordedKind | None:
+def _as_table(kind: RecordKind, records: Sequence[Record], titles: Mapping[str, str], of_room: OfRoom) -> RecordedKind | None:
     """Return the records as a table when it fits the width of the page, or None."""
     used = [spec for spec in kind.fields if any(is_recorded(spec, record) for record in records)]
     if len(records) < 3:
         return None
     columns = [
-        [value_words(spec, getattr(record, spec.name), titles) if is_recorded(spec, record) else "" for record in records] for spec in used
+        [_said(spec, record, titles, of_room) if is_recorded(spec, record) else "" for record in records] for spec in used
     ]
     same = [place for place, column in enumerate(columns) if column[0] and len(set(column)) == 1]
     shown = [place for place in range(len(used)) if place not in same]
@@ -61,18 +71,23 @@ def _as_table(kind: RecordKind, records: Sequence[Record], titles: Mapping[str, 
 def recorded(survey: Survey) -> tuple[RecordedKind, ...]:
     """Return everything that was recorded, kind by kind in the order of the walk's declarations.
 
-    Notes meant for the office stay in the office.
+    A side that is as large as its room is printed with that size, and says whose it is. Notes meant for the office stay in the office.
     """
+    stored = {item.id: item for item in survey.of_kind("surface")}
+    survey = survey.measured()
+    of_room = frozenset(
+        (item.id, name) for item in survey.of_kind("surface") for name in SIZES if getattr(item, name) is not None and getattr(stored[item.id], name) is None
+    )
     own, full = own_titles(survey), record_titles(survey)
     kinds = []
     for kind in KINDS.values():
         records = [item for item in survey.of_kind(kind.name) if kind.name != "note" or item.effective("audience") == "household"]
         if not records:
             continue
-        table = _as_table(kind, records, own)
+        table = _as_table(kind, records, own, of_room)
         if table is not None:
             kinds.append(table)
             continue
-        lines = tuple((full[record.id], _beyond_the_title(record, own)) for record in records)
+        lines = tuple((full[record.id], _beyond_the_title(record, own, of_room)) for record in records)
         kinds.append(RecordedKind(kind.plural if len(records) > 1 else kind.label, "", (), (), (), lines))
     return tuple(kinds)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from .box import OPENINGS
 from .constructions import ELEMENTS
 from .fields import choice, integer, long_text, number, reference, rows, text, yes_no
 from .kinds import Record, record_kind
@@ -125,7 +126,7 @@ SIDES = (
     help="A wall, floor, ceiling, window or door. One between two rooms is one record and counts in both.",
 )
 class Surface(Record):
-    """One piece of a room's envelope, or an opening in one."""
+    """One piece of a room's envelope, or an opening in one; without a size of its own it is as large as its side of the room (``box.py``)."""
 
     room: str | None = reference("Room", "room", group="what", needed_for=HEAT_LOSS)
     name: str | None = text("Name", group="what", max_length=60, help="Only if it needs one.")
@@ -138,22 +139,23 @@ class Surface(Record):
         "In which wall or roof",
         "surface",
         group="what",
-        when={"element": ("window", "door", "rooflight")},
+        when={"element": OPENINGS},
         needed_for=HEAT_LOSS,
         spoils="Without it the opening is not taken off the wall it sits in.",
     )
     width_m: float | None = number(
-        "Width", unit="m", low=0.05, high=60, decimals=2, group="size", needed_for=HEAT_LOSS, when={"other_side": COUNTED_SIDES}
+        "Width", unit="m", low=0.05, high=60, decimals=2, group="size", needed_for=HEAT_LOSS, when={"other_side": COUNTED_SIDES},
+        help="A whole side of a room needs none: it is as wide as the room.",
     )
     height_m: float | None = number(
         "Height", unit="m", low=0.05, high=60, decimals=2, group="size", needed_for=HEAT_LOSS, when={"other_side": COUNTED_SIDES},
-        help="For a floor or ceiling: its length.",
+        help="For a floor or ceiling: its length. A whole side of a room needs none.",
     )
     area_m2: float | None = number(
         "Area, if not width × height", unit="m²", low=0.01, high=2000, decimals=2, group="size", help="For odd shapes."
     )
     count: int | None = integer(
-        "How many alike", low=1, high=50, group="size", default=1, default_from="one", when={"element": ("window", "door", "rooflight")}
+        "How many alike", low=1, high=50, group="size", default=1, default_from="one", when={"element": OPENINGS}
     )
     other_side: str | None = choice(
         "What is beyond",

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from typing import Any
 
+from .box import said_again, size_of
 from .errors import Problem, SurveyError
 from .fields import FieldType
 from .kinds import KINDS, Record
@@ -14,7 +15,9 @@ from .validation import check_field, find_kind, is_id, is_sha256
 
 #: Written into every document; a reader refuses a version it does not know.
 DOCUMENT_FORMAT = "wattwalk-survey"
-DOCUMENT_VERSION = 1
+DOCUMENT_VERSION = 2
+#: In the first version every side of a room said its size; it is read like the present one.
+READ_VERSIONS = (1, DOCUMENT_VERSION)
 
 
 @dataclass(frozen=True)
@@ -49,6 +52,19 @@ class Survey:
     def __iter__(self) -> Iterator[Record]:
         for kind in KINDS:
             yield from self.of_kind(kind)
+
+    def measured(self) -> Survey:
+        """Return the survey with every surface as large as it is: the sizes that follow a room's box are filled in."""
+        return self._with_sizes(lambda surface, room: {name: value for name, value in size_of(surface, room).items() if surface.get(name) is None})
+
+    def _with_sizes(self, change: Callable[[Mapping[str, Any], Mapping[str, Any]], Mapping[str, float | None]]) -> Survey:
+        """Return the survey with what `change` says of each surface in a room, from the values of both."""
+        rooms = {room.id: room.values() for room in self.of_kind("room")}
+        surfaces = tuple(
+            replace(surface, **sizes) if (room := rooms.get(surface.room)) is not None and (sizes := change(surface.values(), room)) else surface
+            for surface in self.of_kind("surface")
+        )
+        return replace(self, records={**self.records, "surface": surfaces}) if surfaces else self
 
     def title(self) -> str:
         """Return the words a person would call this survey by."""
@@ -90,7 +106,7 @@ def parse_json(text: str | bytes) -> Any:
 
 
 def read_document(content: Any) -> Survey:
-    """Read a survey document.
+    """Read a survey document. A size of a side that says no more than its room's box is not kept: the side follows the box.
 
     Parameters
     ----------
@@ -114,8 +130,8 @@ def read_document(content: Any) -> Survey:
         raise SurveyError(
             [Problem("not_a_document", f"Found the format {data.get('format')!r}, expected {DOCUMENT_FORMAT!r}.", "format")]
         )
-    if isinstance(data.get("version"), bool) or data.get("version") != DOCUMENT_VERSION:
-        words = f"Found version {data.get('version')!r}, this program reads version {DOCUMENT_VERSION}."
+    if isinstance(data.get("version"), bool) or data.get("version") not in READ_VERSIONS:
+        words = f"Found version {data.get('version')!r}, this program reads the versions {' and '.join(map(str, READ_VERSIONS))}."
         raise SurveyError([Problem("wrong_version", words, "version")])
     survey_id = data.get("id")
     if not is_id(survey_id):
@@ -130,7 +146,7 @@ def read_document(content: Any) -> Survey:
     _check_references(records, problems)
     if problems:
         raise SurveyError(problems)
-    return Survey(str(survey_id), records, photos)
+    return Survey(str(survey_id), records, photos)._with_sizes(lambda surface, room: dict.fromkeys(said_again(surface, room)))
 
 
 def _read_records(given: Any, problems: list[Problem]) -> dict[str, tuple[Record, ...]]:

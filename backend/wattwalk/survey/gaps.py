@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from .box import EDGES, SIDE_AREA, followed
 from .document import Survey
 from .kinds import KINDS, AskedBy, Expectation
 from .walk import ASKED_BY, EXPECTATIONS, REPLACED_BY, STOPS
@@ -44,13 +45,17 @@ def _with_defaults(kind_name: str, values: Mapping[str, Any]) -> dict[str, Any]:
 
 def _missing_fields(survey: Survey) -> list[Gap]:
     gaps = []
+    rooms = {room.id: room.values() for room in survey.of_kind("room")}
     for record in survey:
         values = _with_defaults(record.kind.name, record.values())
+        room = rooms.get(values.get("room")) if record.kind.name == "surface" else None
         title = record.kind.title_of(values)
         for spec in record.kind.fields:
             if not spec.needed_for or values.get(spec.name) not in (None, "", []) or not spec.is_asked(values):
                 continue
             if spec.office_only or _is_replaced(record.kind.name, spec.name, values):
+                continue
+            if room is not None and _follows(spec.name, values, room):
                 continue
             purpose = spec.needed_for[0]
             words = f"{title}: {spec.label}"
@@ -63,6 +68,12 @@ def _missing_fields(survey: Survey) -> list[Gap]:
 def _is_replaced(kind: str, field: str, values: Mapping[str, Any]) -> bool:
     """Say whether another answer stands in for this one."""
     return any(values.get(other) is not None for other in REPLACED_BY.get(kind, {}).get(field, ()))
+
+
+def _follows(field: str, surface: Mapping[str, Any], room: Mapping[str, Any]) -> bool:
+    """Say whether a size of a surface follows its room: where it is not known, the gap is the room's."""
+    sizes = followed(surface, room)
+    return field in sizes or (field in EDGES and SIDE_AREA in sizes)
 
 
 def _missing_records(survey: Survey, expected: Expectation) -> list[Gap]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from .document import DOCUMENT_FORMAT, DOCUMENT_VERSION
+from .document import DOCUMENT_FORMAT, READ_VERSIONS
 from .fields import FieldSpec, FieldType
 from .kinds import KINDS, RecordKind
 from .validation import ID_PATTERN
@@ -70,7 +70,7 @@ def document_schema() -> dict[str, Any]:
         "type": "object",
         "properties": {
             "format": {"const": DOCUMENT_FORMAT},
-            "version": {"const": DOCUMENT_VERSION},
+            "version": {"enum": list(READ_VERSIONS)},
             "id": {"type": "string", "pattern": _WHOLE_ID},
             "records": {
                 "type": "object",

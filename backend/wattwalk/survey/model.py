@@ -7,10 +7,20 @@ import hashlib
 import json
 from typing import Any
 
+from .box import FLAT, FOLLOWS, OPENINGS
 from .fields import FieldSpec
 from .kinds import KINDS, AskedBy, Expectation, RecordKind
 from .purposes import PURPOSES
 from .walk import ASKED_BY, EXPECTATIONS, REPLACED_BY, STOPS
+
+#: Goes up when an app that reads the shape before would take what is stored for something else. In 1 every side stored its size.
+SHAPE = 2
+
+
+def shape_of(version: str | None) -> int:
+    """Return the shape of the model that a version names; those of the first shape named none."""
+    shape, point, _rest = (version or "").partition(".")
+    return int(shape) if point and shape.isascii() and shape.isdigit() and len(shape) < 6 else 1
 
 
 def _field(spec: FieldSpec) -> dict[str, Any]:
@@ -84,15 +94,18 @@ def _asked_by(item: AskedBy) -> dict[str, Any]:
 def survey_model() -> dict[str, Any]:
     """Return the whole model: stops, purposes, kinds with their fields, and expectations.
 
-    ``version`` is a hash of the rest, so a phone and the office can tell whether they speak the same model.
+    ``version`` is the shape and a hash of the rest, so a phone and the office can tell whether they speak the same model.
+    ``follows`` says how the sides of a room follow its box (``box.py``).
     """
     model: dict[str, Any] = {
+        "shape": SHAPE,
         "stops": [dataclasses.asdict(stop) for stop in STOPS],
         "purposes": {item.name: {"label": item.label, "spoils": item.spoils} for item in PURPOSES},
         "kinds": {kind.name: _kind(kind) for kind in KINDS.values()},
         "replaced_by": {kind: {name: list(others) for name, others in fields.items()} for kind, fields in REPLACED_BY.items()},
+        "follows": {"sides": FOLLOWS, "flat": list(FLAT), "openings": list(OPENINGS)},
         "expectations": [_expectation(item) for item in EXPECTATIONS],
         "asked_by": [_asked_by(item) for item in ASKED_BY],
     }
     canonical = json.dumps(model, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
-    return {"version": hashlib.sha256(canonical.encode()).hexdigest()[:16], **model}
+    return {"version": f"{SHAPE}.{hashlib.sha256(canonical.encode()).hexdigest()[:16]}", **model}

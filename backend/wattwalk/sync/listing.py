@@ -77,7 +77,7 @@ def _move(session: Session) -> None:
     session.flush()
     moved = session.info.pop(_MOVED, None)
     if moved:
-        _give_places(session.connection(), moved)
+        give_places(session.connection(), moved)
 
 
 @event.listens_for(db.session, "after_rollback")
@@ -85,7 +85,8 @@ def _forget(session: Session) -> None:
     session.info.pop(_MOVED, None)
 
 
-def _give_places(connection: Connection, survey_ids: Iterable[str]) -> None:
+def give_places(connection: Connection, survey_ids: Iterable[str]) -> None:
+    """Give surveys whose lines are others than before their firms' next numbers; the last thing before a commit, as :func:`next_place`."""
     # Always surveys first and counters after them, each in order: two that wait for each other would wait for ever.
     locked = connection.execute(
         select(_SURVEY.c.firm_id, _SURVEY.c.id).where(_SURVEY.c.id.in_(sorted(survey_ids))).order_by(_SURVEY.c.id).with_for_update()

@@ -12,13 +12,14 @@ from sqlalchemy import ARRAY, ColumnElement, Connection, Text, any_, bindparam, 
 
 from ..database import now, writing
 from ..models import Change, Contest, Instance, StoredRecord, StoredSurvey
+from ..survey.box import SIZES
 from ..survey.errors import Problem, SurveyError
 from ..survey.kinds import KINDS
 from ..survey.validation import is_id
-from .changes import MAX_CHANGES, IncomingChange, is_change_id, is_too_deep, read_change
+from .changes import MAX_CHANGES, IncomingChange, as_json, is_change_id, is_too_deep, read_change
 from .errors import NoSuchSurveyError
 from .listing import next_place
-from .state import SurveyState, read_state, side_of
+from .state import Side, SurveyState, read_state, side_of
 
 # The tables by themselves: objects and their bookkeeping would take longer than all the rest.
 _LOG, _RECORD, _CONTEST, _SURVEY = Change.__table__, StoredRecord.__table__, Contest.__table__, StoredSurvey.__table__
@@ -185,8 +186,10 @@ class _Intake:
         self._connection, self._survey_id, self._device, self._user_id = connection, survey_id, device, user_id
         self._received_at: datetime = now()
         self._known = self._read_known({id for change in changes for id in (change.id, *change.replaces)})
-        records = {change.record for change in changes if change.problem is None}
-        self._state = self._read_records(records)
+        sound = [change for change in changes if change.problem is None]
+        self._state = SurveyState(contests=self._read_contests())
+        self._read_records({change.record for change in sound})
+        self._read_rooms(sound)
         self._singles = self._read_singles({change.kind for change in changes if change.problem is None})
         self._logged: list[dict[str, Any]] = []
         self._set_fields: set[tuple[str, str]] = set()
@@ -201,11 +204,12 @@ class _Intake:
         # From here on, in the log too, it is the revision of this life that was seen.
         change.seen = self._stands.seen(change)
         problem = change.problem or self._find_clash(change)
-        is_contested = False
+        is_contested, taken = False, change.value
         if problem is None:
             self.revision += 1
+            taken = self._state.taken(kind=change.kind, record=change.record, name=change.field, value=change.value)
             is_contested = self._state.apply(
-                kind=change.kind, record=change.record, name=change.field, value=change.value,
+                kind=change.kind, record=change.record, name=change.field, value=taken,
                 seen=change.seen, resolves=change.resolves, device=self._device, revision=self.revision,
             )
             self._set_fields.add((change.record, change.field))
@@ -219,7 +223,10 @@ class _Intake:
             problem.as_dict() if problem else None,
         )
         self._known[change.id] = (change.fingerprint, result)
-        self._logged.append(self._log_line(change, result))
+        line = self._log_line(change, result)
+        if taken is not change.value:
+            line |= {"value_json": as_json(taken), "said_json": change.value_json}
+        self._logged.append(line)
         return result
 
     def _spend(self, id: str, change: IncomingChange) -> None:
@@ -259,7 +266,7 @@ class _Intake:
     def _log_line(self, change: IncomingChange, result: Result) -> dict[str, Any]:
         return {
             "survey_id": self._survey_id, "id": change.id, "revision": result.revision, "kind": change.kind, "record_id": change.record,
-            "field": change.field, "value_json": change.value_json, "seen": change.seen, "resolves": change.resolves, "device": self._device,
+            "field": change.field, "value_json": change.value_json, "said_json": None, "seen": change.seen, "resolves": change.resolves, "device": self._device,
             "user_id": self._user_id, "made_at": change.made_at, "received_at": self._received_at, "fingerprint": change.fingerprint,
             "is_contested": result.contested, "problem_json": json.dumps(result.problem) if result.problem else None,
             "is_settled": result.problem is None,
@@ -274,12 +281,24 @@ class _Intake:
             known[id] = (fingerprint, Result(id, status, revision, is_contested, json.loads(problem) if problem else None))
         return known
 
-    def _read_records(self, ids: set[str]) -> SurveyState:
+    def _read_records(self, ids: set[str]) -> None:
         columns = _RECORD.c
         query = select(columns.id, columns.kind, columns.made_revision, columns.is_deleted, columns.values_json, columns.marks_json)
-        state = SurveyState()
         for id, *parts in self._execute(query.where(columns.survey_id == self._survey_id, self._among(columns.id, ids))):
-            state.records[id] = read_state(*parts)
+            self._state.records[id] = read_state(*parts)
+
+    def _read_rooms(self, changes: Sequence[IncomingChange]) -> None:
+        """Read the rooms whose sides are given a size, since what that counts as depends on the room's own."""
+        of_surfaces = [change for change in changes if change.kind == "surface"]
+        sized = {change.record for change in of_surfaces if change.field in SIZES}
+        rooms = {change.value for change in of_surfaces if change.field == "room" and change.record in sized}
+        rooms |= {self._state.records[id].values.get("room") for id in sized if id in self._state.records}
+        missing = {id for id in rooms if isinstance(id, str)} - self._state.records.keys()
+        if missing:
+            self._read_records(missing)
+
+    def _read_contests(self) -> dict[tuple[str, str], list[Side]]:
+        found: dict[tuple[str, str], list[Side]] = {}
         contests = {(record, field): json.loads(revisions) for record, field, revisions in self._execute(_FIND_CONTESTS, {"survey": self._survey_id})}
         if contests:
             wanted = {revision for revisions in contests.values() for revision in revisions}
@@ -288,8 +307,8 @@ class _Intake:
             )
             lines = {line.revision: line for line in self._execute(log)}
             for (record, field), revisions in contests.items():
-                state.contests[record, field] = [side_of(field, **lines[revision]._mapping) for revision in revisions]
-        return state
+                found[record, field] = [side_of(field, **lines[revision]._mapping) for revision in revisions]
+        return found
 
     def _read_singles(self, kinds: set[str]) -> dict[str, set[str]]:
         """Return, for each kind a survey has once, the records of it that are not deleted."""

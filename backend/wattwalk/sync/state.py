@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from ..survey.box import SIZES, source_of
 from .changes import DELETED, as_json
 
 
@@ -67,6 +68,23 @@ class SurveyState:
     contests: dict[tuple[str, str], list[Side]] = field(default_factory=dict)
     touched: dict[str, None] = field(default_factory=dict)
     touched_contests: dict[tuple[str, str], None] = field(default_factory=dict)
+
+    def taken(self, *, kind: str, record: str, name: str, value: Any) -> Any:
+        """Return what a change that arrives now counts as: None for a size of a side that says no more than its room's box.
+
+        Such a side follows the box, also when the box gets another size later; one that differs stays as it was said. Where people
+        contest the box's size, each of theirs is one that a side may have been given with it.
+        """
+        if kind != "surface" or name not in SIZES or value is None or record not in self.records:
+            return value
+        surface = self.records[record].values
+        room_id = surface.get("room")
+        room = self.records.get(room_id)
+        source = source_of(name, surface, room.values) if room is not None and room.kind == "room" else None
+        if source is None:
+            return value
+        sizes = [room.values.get(source), *(json.loads(side.value_json) for side in self.contests.get((room_id, source), ()))]
+        return None if value in sizes else value
 
     def apply(
         self, *, kind: str, record: str, name: str, value: Any, seen: int, resolves: bool, device: str, revision: int

@@ -27,8 +27,11 @@ def replay(session: Session, survey_id: str) -> tuple[SurveyState, int, list[str
         if change.revision != reached + 1:
             faults.append(f"revision {reached + 1} is missing before {change.revision}")
         reached = change.revision
+        what = {"kind": change.kind, "record": change.record_id, "name": change.field, "value": json.loads(change.value_json)}
+        if change.said_json is None and state.taken(**what) is not what["value"]:
+            faults.append(f"revision {change.revision} says no more than the room's box, and counts as a size of its own")
         is_contested = state.apply(
-            kind=change.kind, record=change.record_id, name=change.field, value=json.loads(change.value_json), seen=change.seen,
+            **what, seen=change.seen,
             resolves=change.resolves, device=change.device, revision=change.revision,
         )
         if is_contested != change.is_contested:

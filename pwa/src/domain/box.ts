@@ -1,6 +1,7 @@
 /** A room as a box: six sides, what is beyond each, and the surfaces made from that. */
 import { partyWall } from './fast_start.ts';
 import { kindOf, withDefaults, type Values } from './model.ts';
+import { sizeIn } from './sizes.ts';
 import type { Edit, Survey, SurveyRecord } from './survey.ts';
 
 export type Side = 'front' | 'right' | 'back' | 'left' | 'floor' | 'ceiling';
@@ -62,27 +63,6 @@ export function elementFor(side: Side, beyond: Beyond): string {
   return beyond === 'room' || beyond === 'nothing' ? 'partition' : 'wall';
 }
 
-/** Width and height of a side as a surface records them, as far as the room's size is known. */
-export function sizeOfSide(room: Values, side: Side): Values {
-  const number = (name: string) => (typeof room[name] === 'number' ? (room[name] as number) : null);
-  const size: Values = {};
-  const area = number('floor_area_m2');
-  const [length, width, height] = [number('length_m'), number('width_m'), number('height_m')];
-  if (side === 'floor' || side === 'ceiling') {
-    if (area !== null) size['area_m2'] = area;
-    else {
-      if (width !== null) size['width_m'] = width;
-      if (length !== null) size['height_m'] = length;
-    }
-    return size;
-  }
-  // A room given by its area has no sides of known length: the wall's length is asked for.
-  const along = area !== null ? null : side === 'front' || side === 'back' ? length : width;
-  if (along !== null) size['width_m'] = along;
-  if (height !== null) size['height_m'] = height;
-  return size;
-}
-
 export const storeyOf = (room: SurveyRecord): string => String(withDefaults(kindOf('room'), room.values)['storey']);
 
 /** The height of the last room that was measured on the same storey: what a room's is taken to be while only its length and width are said. */
@@ -141,7 +121,7 @@ export function sideOf(survey: Survey, room: string, side: Side): { walls: Facin
   return { walls, openings };
 }
 
-/** The edit that says what is beyond a side: a new surface, or the one given, with the usual construction of its element. */
+/** The edit that says what is beyond a side: a new surface, or the one given, with the usual construction of its element. Without `size` it is the whole side. */
 export function setBeyond(
   survey: Survey, room: SurveyRecord, side: Side, beyond: Beyond,
   more: { id: string; otherRoom?: string; space?: string; described?: string; size?: Values; existing?: SurveyRecord },
@@ -159,7 +139,7 @@ export function setBeyond(
     const party = beyond === 'neighbour' && element === 'wall' ? partyWall(survey) : undefined;
     values['construction'] = (party ?? usualConstruction(survey, element))?.id ?? null;
   }
-  if (!before) Object.assign(values, more.size ?? sizeOfSide(room.values, side));
+  if (!before) Object.assign(values, more.size);
   return { kind: 'surface', id: more.existing?.id ?? more.id, values: before ? changed(before, values) : withoutNull(values) };
 }
 
@@ -171,26 +151,9 @@ function changed(before: Values, after: Values): Values {
   return Object.fromEntries(Object.entries(after).filter(([name, value]) => (before[name] ?? null) !== value));
 }
 
-/**
- * The edits that give a room a new size: the room itself, and every surface whose size was the box's until now.
- * A size typed over by hand stays.
- */
-export function resize(survey: Survey, room: SurveyRecord, size: Values): Edit[] {
-  const after: Values = { ...room.values, ...size };
-  const edits: Edit[] = [{ kind: 'room', id: room.id, values: changed(room.values, size) }];
-  for (const { record, side, isShared } of surfacesOf(survey, room.id)) {
-    if (isShared || !side || isOpening(record)) continue;
-    const was = sizeOfSide(room.values, side);
-    const now = sizeOfSide(after, side);
-    const values: Values = {};
-    for (const name of ['width_m', 'height_m', 'area_m2']) {
-      const present = record.values[name] ?? null;
-      const followed = present === null || present === (was[name] ?? null);
-      if (followed && present !== (now[name] ?? null)) values[name] = now[name] ?? null;
-    }
-    if (Object.keys(values).length > 0) edits.push({ kind: 'surface', id: record.id, values });
-  }
-  return edits.filter((edit) => Object.keys(edit.values).length > 0);
+/** The edit that gives a room a new size. The sides that follow its box store none, so one length is one answer. */
+export function resize(room: SurveyRecord, size: Values): Edit {
+  return { kind: 'room', id: room.id, values: changed(room.values, size) };
 }
 
 /** A name for a copy: 'Bedroom' → 'Bedroom 2', 'Bedroom 2' → 'Bedroom 3', skipping what is taken. */
@@ -233,7 +196,7 @@ export function copyRoom(survey: Survey, room: SurveyRecord, makeId: () => strin
 
 /**
  * The edits that take a record away with all that cannot be without it: a room takes its surfaces and emitters along,
- * a wall its openings. A wall shared with another room stays with that room, and asks again what is beyond it.
+ * a wall its openings. A wall shared with another room stays with that room, as large as it was told, and asks again what is beyond it.
  */
 export function removal(survey: Survey, kind: string, id: string): Edit[] {
   const edits: Edit[] = [];
@@ -246,7 +209,8 @@ export function removal(survey: Survey, kind: string, id: string): Edit[] {
       const { room, other_room: other, side } = surface.values;
       if (room === id && typeof other === 'string' && survey.find('room', other)) {
         const opposite = typeof side === 'string' && side in OPPOSITE ? OPPOSITE[side as Side] : null;
-        edits.push({ kind: 'surface', id: surface.id, values: { room: other, other_room: null, side: opposite } });
+        const size = Object.fromEntries(Object.entries(sizeIn(survey, surface)).filter(([name]) => (surface.values[name] ?? null) === null));
+        edits.push({ kind: 'surface', id: surface.id, values: { room: other, other_room: null, side: opposite, ...size } });
       } else if (room === id) remove([surface]);
       else if (other === id) edits.push({ kind: 'surface', id: surface.id, values: { other_room: null } });
     }

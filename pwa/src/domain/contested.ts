@@ -1,6 +1,7 @@
 /** Answers that people gave without having seen each other's, and how they are written for whoever decides. */
 import { valueWords } from './check.ts';
 import { kindOf, model, titleOf, type Field, type Value } from './model.ts';
+import { isFollowed } from './sizes.ts';
 import type { Survey } from './survey.ts';
 import { momentWords } from './words.ts';
 
@@ -21,10 +22,10 @@ export function fieldLabel(kind: string, name: string): string {
 }
 
 /** Write a value of the log for a person; a reference by the name of its record. */
-export function loggedWords(survey: Survey, kind: string, name: string, value: Value): string {
+export function loggedWords(survey: Survey, kind: string, name: string, value: Value, record?: string): string {
   if (name === 'deleted') return value === true ? 'Taken away' : 'There';
   const field = knownField(kind, name);
-  if (value === null) return 'Empty';
+  if (value === null) return kind === 'surface' && isOfRoom(survey, record, name) ? 'As the room is' : 'Empty';
   if (!field) return typeof value === 'object' ? JSON.stringify(value) : String(value);
   if (field.type === 'reference') {
     const target = (field.refers_to ?? []).map((item) => survey.find(item, value)).find((item) => item !== undefined);
@@ -34,9 +35,16 @@ export function loggedWords(survey: Survey, kind: string, name: string, value: V
   return valueWords(field, value) || 'Empty';
 }
 
+/** Whether a surface that says no such size is as large as its room there. */
+function isOfRoom(survey: Survey, record: string | undefined, name: string): boolean {
+  const surface = survey.find('surface', record);
+  const room = survey.find('room', surface?.values['room']);
+  return surface !== undefined && room !== undefined && isFollowed(name, { ...surface.values, [name]: null }, room.values);
+}
+
 /** One side of a contested field as the person who picks reads it. */
 export function sideWords(survey: Survey, contested: ContestedField, side: ContestedSide): string {
-  if (contested.field !== 'deleted') return loggedWords(survey, contested.kind, contested.field, side.value);
+  if (contested.field !== 'deleted') return loggedWords(survey, contested.kind, contested.field, side.value, contested.record);
   if (side.value === true) return 'Take it away';
   return side.edited ? `Keep it, with ${side.edited.label}: ${loggedWords(survey, contested.kind, side.edited.field, side.edited.value)}` : 'Keep it';
 }

@@ -1,6 +1,7 @@
 /** What makes a house quick to enter: rooms by their use, what is left of a side, a side like another, the usual door of a wall. */
-import { type Beyond, isFlat, isOpening, nextName, setBeyond, type Side, SIDE_WORDS, sizeOfSide, surfacesOf, usualConstruction } from './box.ts';
+import { type Beyond, isFlat, isOpening, nextName, setBeyond, type Side, SIDE_WORDS, surfacesOf, usualConstruction } from './box.ts';
 import { asNumber, choiceLabel, fieldOf, type Values } from './model.ts';
+import { sizeOf } from './sizes.ts';
 import type { Edit, Survey, SurveyRecord } from './survey.ts';
 
 /** Sizes are measured to the centimetre. */
@@ -26,19 +27,20 @@ export function newRoom(survey: Survey, use: string, storey: string, id: string)
   return { kind: 'room', id, values: { name: nameFor(survey, use, storey), use, storey } };
 }
 
-function areaOf(values: Values): number | null {
+/** The area of a size, as far as it is known. */
+export function areaOf(values: Values): number | null {
   const [area, width, height] = [asNumber(values['area_m2']), asNumber(values['width_m']), asNumber(values['height_m'])];
   return area ?? (width !== null && height !== null ? width * height : null);
 }
 
-/** The size that a side has left beside the parts already said; null when nothing is left or it cannot be known. */
-export function restOfSide(room: Values, side: Side, parts: readonly SurveyRecord[]): Values | null {
-  const whole = sizeOfSide(room, side);
+/** The size that a side has left beside the parts already said, whose sizes are given; null when nothing is left or it cannot be known. */
+export function restOfSide(room: Values, side: Side, parts: readonly Values[]): Values | null {
+  const whole = sizeOf({ side }, room);
   const total = areaOf(whole);
   if (parts.length === 0 || total === null) return null;
   let left = total;
   for (const part of parts) {
-    const area = areaOf(part.values);
+    const area = areaOf(part);
     if (area === null) return null;
     left -= area;
   }
@@ -46,7 +48,7 @@ export function restOfSide(room: Values, side: Side, parts: readonly SurveyRecor
   if (left < 0.1) return null;
   for (const [along, across] of [['width_m', 'height_m'], ['height_m', 'width_m']] as const) {
     const [length, depth] = [asNumber(whole[along]), asNumber(whole[across])];
-    const isCutAcross = depth !== null && parts.every((part) => part.values['area_m2'] === undefined && (part.values[across] === depth || (isFlat(side) && part.values[along] === depth)));
+    const isCutAcross = depth !== null && parts.every((part) => part['area_m2'] === undefined && (part[across] === depth || (isFlat(side) && part[along] === depth)));
     if (length !== null && depth !== null && isCutAcross && toCentimetre(left / depth) > 0) return { [along]: toCentimetre(left / depth), [across]: depth };
   }
   return { area_m2: toCentimetre(left) };

@@ -4,6 +4,7 @@
  * The twin of `survey/gaps.py`: golden files under `tests/golden/gaps` hold both to the same answers.
  */
 import { fieldOf, isAsked, isEmpty, kindOf, model, titleOf, withDefaults, type AskedBy, type Expectation, type Scalar, type Values } from './model.ts';
+import { isFollowed } from './sizes.ts';
 import { grouped, type Survey } from './survey.ts';
 
 export interface Gap {
@@ -31,11 +32,13 @@ function missingFields(survey: Survey): Gap[] {
   for (const record of survey.all()) {
     const kind = kindOf(record.kind);
     const values = withDefaults(kind, record.values);
+    const room = kind.name === 'surface' ? survey.find('room', values['room']) : undefined;
     for (const field of kind.fields) {
       if (!field.needed_for || !isEmpty(values[field.name])) continue;
       const purpose = field.needed_for[0];
       if (!purpose || !isAsked(field, values)) continue;
       if (field.office_only || isReplaced(kind.name, field.name, values)) continue;
+      if (room && isFollowed(field.name, values, room.values)) continue;
       gaps.push({
         stop: kind.stop,
         kind: kind.name,

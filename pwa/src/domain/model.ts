@@ -101,8 +101,17 @@ export interface AskedBy {
   unless: string[];
 }
 
+/** Which size of its room each size of a side follows, and what follows none. */
+export interface Follows {
+  sides: Record<string, Record<string, string>>;
+  flat: string[];
+  openings: string[];
+}
+
 export interface Model {
   version: string;
+  shape: number;
+  follows: Follows;
   stops: Stop[];
   purposes: Record<string, { label: string; spoils: string }>;
   kinds: Record<string, Kind>;

@@ -3,6 +3,7 @@ import type { ComponentChildren } from 'preact';
 import { useEffect, useId, useRef, useState } from 'preact/hooks';
 import { rangeWords, valueWords } from '../domain/check.ts';
 import { isEmpty, kindOf, type Choice, type Field as FieldSpec, type Row, type Value } from '../domain/model.ts';
+import { sizeIn } from '../domain/sizes.ts';
 import { pathOf } from '../domain/changes.ts';
 import { momentWords, SAVED_HERE } from '../domain/words.ts';
 import { tryOut } from '../engine/live.ts';
@@ -11,7 +12,7 @@ import { changeRecord, rowsIn, saveEdits } from '../store/surveys.ts';
 import { later } from '../ui/later.tsx';
 import type { ContestProps } from './Contest.tsx';
 import { useLine } from './line.ts';
-import { recordWords } from './names.ts';
+import { recordWords, shortWords } from './names.ts';
 import { RowsEditor } from './Rows.tsx';
 import { keep, useStored } from './saving.tsx';
 import { asTyped, readTyped } from './typed.ts';
@@ -86,6 +87,7 @@ export function Field(props: FieldProps) {
         {isEmpty(value) && field.default !== undefined && (
           <p>Taken as <b>{valueWords(field, field.default)}</b>{field.default_from ? `: ${field.default_from}.` : '.'}</p>
         )}
+        {isEmpty(value) && record.kind === 'surface' && <SizeOfRoom open={open} surface={record.id} field={field} />}
         {field.help && <p>{field.help}</p>}
         {isSaved && <p class="field-saved" role="status">{SAVED_HERE}</p>}
         {refused && <p class="field-problem">The office refused {valueWords(field, refused.value) || 'the empty answer'}: {refused.problem.message} It is still on this phone; answer again to replace it.</p>}
@@ -93,6 +95,14 @@ export function Field(props: FieldProps) {
       </div>
     </div>
   );
+}
+
+/** What a side measures while it says no size of its own, and after which room. */
+function SizeOfRoom({ open, surface, field }: { open: OpenSurvey; surface: string; field: FieldSpec }) {
+  const record = open.survey.find('surface', surface);
+  const size = record && sizeIn(open.survey, record)[field.name];
+  const room = open.survey.find('room', record?.values['room']);
+  return room && !isEmpty(size) ? <p>Taken from {shortWords(room)}: <b>{valueWords(field, size)}</b>.</p> : null;
 }
 
 interface InputProps extends FieldProps {

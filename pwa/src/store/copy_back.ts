@@ -1,5 +1,6 @@
 /** A file copy of a survey read back: what is missing on this phone is put in, what differs stays as it is here, nothing is doubled. */
 import { kindOf, model, type Value, type Values } from '../domain/model.ts';
+import { isFollowed, saidAgain } from '../domain/sizes.ts';
 import type { Edit } from '../domain/survey.ts';
 import { database } from './database.ts';
 import { sha256Of } from './hash.ts';
@@ -25,7 +26,8 @@ export interface ReadBack {
 }
 
 const FORMAT = 'wattwalk-survey';
-const VERSION = 1;
+/** In the first version every side of a room said its size. */
+const VERSIONS: unknown[] = [1, 2];
 
 export interface Copy {
   id: string;
@@ -44,18 +46,32 @@ export function parseCopy(text: string): Copy {
     throw new NotACopy('This file is damaged, or only half of it was written. Nothing was changed. Take another copy, if there is one.');
   }
   if (!isObject(found) || found['format'] !== FORMAT) throw new NotACopy('This file is not a copy of a survey. Nothing was changed.');
-  if (found['version'] !== VERSION) throw new NotACopy(`This copy was made by another version of Wattwalk: its file is of version ${String(found['version'])}, and this app reads version ${VERSION}. Bring the app up to date and try again. Nothing was changed.`);
+  if (!VERSIONS.includes(found['version'])) throw new NotACopy(`This copy was made by another version of Wattwalk: its file is of version ${String(found['version'])}, and this app reads versions ${VERSIONS.join(' and ')}. Bring the app up to date and try again. Nothing was changed.`);
   const { id, records, photos = {} } = found;
   const isWhole = typeof id === 'string' && id !== '' && isObject(records) && isObject(photos)
     && Object.values(records).every((items) => Array.isArray(items) && items.every((item) => isObject(item) && typeof item['id'] === 'string'));
   if (!isWhole) throw new NotACopy('Parts of this copy are missing or damaged. Nothing was changed.');
-  return { id, records, photos } as Copy;
+  return withoutSaidAgain({ id, records, photos } as Copy);
+}
+
+/** A copy in which no side says a size that its room's box says. */
+function withoutSaidAgain(copy: Copy): Copy {
+  const rooms = new Map((copy.records['room'] ?? []).map((room) => [room.id, room]));
+  for (const surface of copy.records['surface'] ?? []) {
+    const room = rooms.get(String(surface['room']));
+    for (const name of room ? saidAgain(surface, room) : []) delete surface[name];
+  }
+  return copy;
 }
 
 /** Put what a copy holds beyond this phone onto it; `onPhoto` hears how far it has come, since hundreds of photos take a while. Raises NotSaved. */
 export async function readCopyBack(copy: Copy, onPhoto: (done: number, all: number) => void = () => undefined): Promise<ReadBack> {
   const survey = copy.id;
   const kept = new Map((await database.records.where('survey').equals(survey).toArray()).map((record) => [record.key, record.values]));
+  const followsHere = (name: string, surface: Values): boolean => {
+    const room = kept.get(recordKey(survey, 'room', String(surface['room'])));
+    return room !== undefined && isFollowed(name, surface, room);
+  };
   const made: ReadBack = { survey, answers: 0, photos: 0, differ: 0, unknown: 0, spoilt: 0 };
   const edits: Edit[] = [];
   for (const [kind, items] of Object.entries(copy.records)) {
@@ -65,6 +81,8 @@ export async function readCopyBack(copy: Copy, onPhoto: (done: number, all: numb
       const missing: Values = {};
       for (const [name, value] of Object.entries(values)) {
         if (!known?.has(name)) made.unknown += 1;
+        // A side that follows its room here has been answered: it is as large as the room.
+        else if (kind === 'surface' && here && here[name] === undefined && followsHere(name, here)) made.differ += 1;
         else if (here?.[name] === undefined && here?.['deleted'] !== true) missing[name] = value as Value;
         else if (JSON.stringify(here?.[name]) !== JSON.stringify(value)) made.differ += 1;
       }

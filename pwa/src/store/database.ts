@@ -7,6 +7,7 @@ import Dexie, { type EntityTable, type Table } from 'dexie';
 import type { Answer, WorkedOut } from '../domain/assessment.ts';
 import type { Change } from '../domain/changes.ts';
 import type { Value, Values } from '../domain/model.ts';
+import { takeOverSizes } from './old_sizes.ts';
 
 export interface Problem {
   code: string;
@@ -228,6 +229,10 @@ export class Database extends Dexie {
     this.version(2).stores({ live: 'survey' });
     this.version(3).stores({ outbox: 'id, survey, [survey+kind+record]', stamps: 'sha256' });
     this.version(4).stores({ locked: 'key, email, *hashes' });
+    // The sides of a room store no size any more that says what the room's box says.
+    this.version(5).upgrade(async (transaction) => {
+      for (const survey of await transaction.table('surveys').toCollection().primaryKeys()) await takeOverSizes(transaction, String(survey));
+    });
   }
 }
 

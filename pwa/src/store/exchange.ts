@@ -98,18 +98,24 @@ async function recordsByKey(survey: string, changes: readonly { kind: string; re
   return new Map(found.flatMap((record) => (record ? [[record.key, record] as const] : [])));
 }
 
-/** Put pulled changes and the cursor in together. A field with an own change still waiting keeps the own value. */
+/**
+ * Put pulled changes and the cursor in together. A field with an own change still waiting keeps the own value, and so does one whose own answer
+ * was refused, until somebody has said something newer. What comes a second time stands as it comes: the office may have taken an own answer for another.
+ */
 export async function applyPull(survey: string, changes: readonly PulledChange[], cursor: number): Promise<void> {
-  const from = await take([database.surveys, database.records, database.outbox], async () => {
+  const from = await take([database.surveys, database.records, database.outbox, database.refused], async () => {
     const own = new Set((await database.outbox.where('survey').equals(survey).toArray()).map(pathOf));
+    const refused = new Set((await database.refused.where('survey').equals(survey).toArray()).map(pathOf));
     const records = await recordsByKey(survey, changes);
     for (const change of changes) {
       const key = recordKey(survey, change.kind, change.record);
       const record = records.get(key) ?? { key, survey, kind: change.kind, id: change.record, values: {}, seen: {} };
       records.set(key, record);
-      if ((record.seen[change.field] ?? 0) >= change.revision) continue;
+      const path = pathOf({ survey, ...change });
+      const seen = record.seen[change.field] ?? 0;
+      if (seen > change.revision || (seen === change.revision && refused.has(path))) continue;
       record.seen[change.field] = change.revision;
-      if (own.has(pathOf({ survey, ...change }))) continue;
+      if (own.has(path)) continue;
       if (change.value === null) delete record.values[change.field];
       else record.values[change.field] = change.value;
     }

@@ -1,7 +1,9 @@
 /** Unsent work of somebody who has signed out: kept, locked to its person, and put back when that person signs in here again. */
+import type { Transaction } from 'dexie';
 import { pathOf, type Change } from '../domain/changes.ts';
 import { newId } from '../domain/ids.ts';
 import { database, dropMeta, putMeta, readMeta, type LockedRow, type RecordRow } from './database.ts';
+import { takeOverSizes } from './old_sizes.ts';
 import { countHeld, emptySurvey, recordKey, type HeldCounts } from './rows.ts';
 
 /** What a survey lacks at the office, as it is put away; null when that is nothing. */
@@ -43,11 +45,11 @@ export async function lockedHashes(): Promise<Set<string>> {
   return new Set((await database.locked.orderBy('hashes').uniqueKeys()).map(String));
 }
 
-/** Give a person back what was locked for them. Inside a transaction over all tables; answers whether there was anything. */
-export async function unlock(email: string): Promise<boolean> {
+/** Give a person back what was locked for them. Inside the caller's transaction over all tables; answers whether there was anything. */
+export async function unlock(transaction: Transaction, email: string): Promise<boolean> {
   const rows = await database.locked.where('email').equals(email).toArray();
   const epoch = await readMeta('epoch');
-  for (const row of rows) await giveBack(row, epoch);
+  for (const row of rows) await giveBack(transaction, row, epoch);
   if (rows.length === 0) return false;
   await database.locked.bulkDelete(rows.map((row) => row.key));
   // Else the next start might find it locked there and put it away a second time.
@@ -55,7 +57,10 @@ export async function unlock(email: string): Promise<boolean> {
   return true;
 }
 
-async function giveBack(locked: LockedRow, epoch: string | undefined): Promise<void> {
+/** What is said of a room and of a surface when it is begun, and not after it has reached the office. */
+const BEGUN_WITH: Record<string, string> = { room: 'use', surface: 'side' };
+
+async function giveBack(transaction: Transaction, locked: LockedRow, epoch: string | undefined): Promise<void> {
   const { survey, born, created_at, edits } = locked;
   if (!(await database.surveys.get(survey))) await database.surveys.add({ ...emptySurvey(survey), born, created_at, edits });
   const own = new Set((await database.outbox.where('survey').equals(survey).toArray()).map(pathOf));
@@ -74,6 +79,9 @@ async function giveBack(locked: LockedRow, epoch: string | undefined): Promise<v
   await database.records.bulkPut([...records.values()]);
   await database.outbox.bulkPut(changes);
   await database.refused.bulkPut(locked.refused);
+  // It may have been locked by an app that stored the size of every side. What was begun before it was locked is known here in part only.
+  const begun = new Set(changes.filter((change) => change.seen === 0 && BEGUN_WITH[change.kind] === change.field).map((change) => recordKey(survey, change.kind, change.record)));
+  await takeOverSizes(transaction, survey, (record) => begun.has(record.key));
   for (const photo of locked.photos) if (!(await database.photos.get(photo.key))) await database.photos.put(photo);
 }
 

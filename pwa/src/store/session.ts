@@ -34,12 +34,12 @@ export async function inTheWay(email: string): Promise<string | null> {
  */
 export async function keepSession(session: Session): Promise<{ kept: boolean; why: string }> {
   const answer = await write(() =>
-    database.transaction('rw', database.tables, async () => {
+    database.transaction('rw', database.tables, async (transaction) => {
       const why = await inTheWay(session.user.email);
       if (why !== null) return { kept: false, why };
       const before = await readMeta('session');
       if (before !== undefined && before.user.email !== session.user.email) await clearAll();
-      await unlock(session.user.email);
+      await unlock(transaction, session.user.email);
       await putMeta('session', session);
       await putMeta('needs_sign_in', false);
       return { kept: true, why: '' };

@@ -2,6 +2,7 @@
 import { coalesce, pathOf, type Change } from '../domain/changes.ts';
 import { newId, singleId } from '../domain/ids.ts';
 import { kindOf, type Row, type Values } from '../domain/model.ts';
+import { SIZES, withoutSaidAgain } from '../domain/sizes.ts';
 import { Survey, type Edit } from '../domain/survey.ts';
 import { database, type RecordRow, type SurveyRow } from './database.ts';
 import type { Line } from './journal/lines.ts';
@@ -68,13 +69,34 @@ async function saveBuilt(survey: string, build: () => Promise<readonly Edit[]>, 
   if (!mayWrite(survey)) throw new NotSaved('this survey is being written in another tab of this phone. Choose to write here first.', null);
   const line = await write(() =>
     database.transaction('rw', [...CHANGING()], async () => {
-      const edits = (await build()).filter((edit) => Object.keys(edit.values).length > 0);
+      const edits = (await withoutSizesSaidAgain(survey, await build(), resolves)).filter((edit) => Object.keys(edit.values).length > 0);
       return edits.length === 0 ? null : applyEdits(survey, edits, resolves);
     }),
   );
   if (!line) return;
   await noteToo(line);
   void askToPersist();
+}
+
+/** A side of a room stores no size that its room's box says already, by what is stored at this moment. */
+async function withoutSizesSaidAgain(survey: string, edits: readonly Edit[], resolves: boolean): Promise<readonly Edit[]> {
+  const isSized = (edit: Edit) => edit.kind === 'surface' && SIZES.some((name) => typeof edit.values[name] === 'number');
+  // A pick is one of the values that are contested, to the letter.
+  if (resolves || !edits.some(isSized)) return edits;
+  const stored = async (kind: string, id: string): Promise<Values | undefined> => (await database.records.get(recordKey(survey, kind, id)))?.values;
+  const settled: Edit[] = [];
+  for (const edit of edits) {
+    if (!isSized(edit)) {
+      settled.push(edit);
+      continue;
+    }
+    const surface = await stored('surface', edit.id);
+    const room = String(edit.values['room'] ?? surface?.['room']);
+    const said = edits.filter((other) => other.kind === 'room' && other.id === room).map((other) => other.values);
+    const before = await stored('room', room);
+    settled.push(withoutSaidAgain(edit, surface, before || said.length > 0 ? Object.assign({ ...before }, ...said) as Values : undefined));
+  }
+  return settled;
 }
 
 async function applyEdits(survey: string, edits: readonly Edit[], resolves = false): Promise<Line> {

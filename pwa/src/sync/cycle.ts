@@ -80,6 +80,8 @@ async function pushSurvey(survey: string): Promise<string | null> {
         limit = Math.ceil(limit / 4);
         continue;
       }
+      // What is stored may mean something else by now: nothing is fetched either, until the app has been updated.
+      if (reply.problem.code === 'app_too_old') throw new Halt({ kind: 'done', trouble: reply.problem.message });
       // The whole bundle was turned away. Everything is kept, and the other surveys still get their turn.
       return `The office did not take the changes of a survey: ${reply.problem.message}`;
     }
@@ -140,7 +142,7 @@ async function pullSurvey(survey: string): Promise<void> {
   for (;;) {
     const row = await surveyRow(survey);
     if (!row) return;
-    const answer = need(await ask<PullAnswer>(`${at(survey)}/changes?since=${row.cursor}&limit=${PULL_PAGE}`), { epoch: 'string', revision: 'number', more: 'boolean', changes: 'array' });
+    const answer = need(await ask<PullAnswer>(`${at(survey)}/changes?since=${row.cursor}&limit=${PULL_PAGE}&model=${encodeURIComponent(model.version)}`), { epoch: 'string', revision: 'number', more: 'boolean', changes: 'array' });
     if (await meetEpoch(answer.epoch)) continue;
     const last = answer.changes.at(-1)?.revision;
     await applyPull(survey, answer.changes, answer.more ? (last ?? row.cursor) : Math.max(answer.revision, last ?? 0));

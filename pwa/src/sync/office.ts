@@ -1,6 +1,6 @@
 /** What the office's screens ask of the server beyond the survey itself. Each answer is a Reply: no answer is no answer. */
 import type { Email, Firm, FirmChoices, LoggedChange, Quote, RefusedChange, Report, ReportJob, SurveyState } from '../domain/office.ts';
-import type { Values } from '../domain/model.ts';
+import { model, type Values } from '../domain/model.ts';
 import type { PhotoAtOffice } from '../store/database.ts';
 import { silenceWords } from '../domain/words.ts';
 import { ask, type Reply } from './api.ts';
@@ -55,7 +55,7 @@ export function sendReport(survey: string, number: number, letter: { to: string;
 
 /** The newest lines of a survey's log, newest first. */
 export async function fetchNewest(survey: string, revision: number, most: number): Promise<Reply<LoggedChange[]>> {
-  const reply = await ask<{ changes: LoggedChange[] }>(`${at(survey)}/changes?since=${Math.max(0, revision - most)}&limit=${most}`);
+  const reply = await ask<{ changes: LoggedChange[] }>(`${at(survey)}/changes?since=${Math.max(0, revision - most)}&limit=${most}&model=${encodeURIComponent(model.version)}`);
   return reply.kind === 'ok' ? { ...reply, body: [...reply.body.changes].reverse() } : reply;
 }
 

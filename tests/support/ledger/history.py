@@ -9,9 +9,13 @@ import random
 import shutil
 from collections import Counter
 from collections.abc import Callable
-from contextlib import nullcontext
+from contextlib import ExitStack, nullcontext
 from pathlib import Path as File
 from typing import Any
+from unittest.mock import patch
+
+from flask import has_app_context
+from sqlalchemy import select
 
 from tests.support.cast import ADA, BEN, Office, picture
 from tests.support.ledger.account import account, agree, check
@@ -19,7 +23,15 @@ from tests.support.ledger.phone import Phone
 from tests.support.ledger.wire import HttpWire, InnerWire, troubled
 from tests.support.soak import Broken
 from wattwalk import accounts
-from wattwalk.database import db
+from wattwalk.api import surveys as api
+from wattwalk.database import db, reading, writing
+from wattwalk.models import StoredSurvey
+from wattwalk.survey.box import SIZES
+from wattwalk.survey.model import shape_of
+from wattwalk.sync.old_sizes import take_over
+from wattwalk.sync.state import SurveyState
+from wattwalk.sync.surveys import load_survey
+from wattwalk.sync.verify import verify_survey
 
 FIELDS = {"name": ["Kitchen", "Larder", "Wash-house é"], "length_m": [2.4, 3.1, 4.75], "width_m": [1.8, 3.3], "notes": ["damp", "", "loft hatch here"]}
 #: Values that cannot stand, a field and a kind that only a newer phone knows: each is refused and kept.
@@ -40,6 +52,7 @@ Step = list[Any]
 def draw(seed: int) -> list[Step]:
     """Return the steps of the history that a seed stands for."""
     chance = random.Random(seed)
+    has_old = random.Random(f"{seed} of old").random() < 0.2
     has_backup = chance.random() < 0.12
     has_photos = chance.random() < 0.3
     steps: list[Step] = [["pages of", chance.choice([2, 50])]]
@@ -47,6 +60,9 @@ def draw(seed: int) -> list[Step]:
         "edit": 40, "unfit": 4, "delete": 4, "bring back": 3, "exchange": 14, "push": 22, "arrive": 5, "pull": 8, "pick": 5, "clock": 2,
         "backup": 3 * has_backup, "restore": 3 * has_backup, "photo": 10 * has_photos, "photos": 14 * has_photos,
     }
+    if has_old:
+        steps += [["of old"], ["resize", 0, "room-0", "length_m", 4.75], ["side", 0, "side-0", "room-0", "front", None], ["exchange", 0], ["pull", 1, 9], ["pull", 2, 9]]
+        weights |= {"resize": 24, "side": 10, "office updates": 6, "update": 14}
     for _ in range(chance.randint(6, 12)):
         who = chance.randrange(3)
         kind = chance.choices([*weights], [*weights.values()])[0]
@@ -70,9 +86,17 @@ def draw(seed: int) -> list[Step]:
             steps.append(["photos", who, chance.choice(PHOTO_FAULTS), chance.randint(0, 100)])
         elif kind == "pull":
             steps.append(["pull", who, chance.randint(1, 2)])
+        elif kind == "resize":
+            steps.append(["resize", who, record, chance.choice(["length_m", "width_m", "height_m"]), chance.choice([2.4, 3.1, 4.75, None])])
+        elif kind == "side":
+            side = chance.choice(["front", "left", "floor"])
+            steps.append(["side", who, f"side-{chance.randrange(3)}", record, side, chance.choice([None, 2.4, 3.1])])
+        elif kind == "update":
+            # A phone gets the new version from the office that has it.
+            steps += [["office updates"], ["update", who]]
         elif kind == "clock":
             steps.append(["clock", who, chance.choice(CLOCKS)])
-        elif kind in ("backup", "restore", "arrive"):
+        elif kind in ("backup", "restore", "arrive", "office updates"):
             steps.append([kind])
         else:
             steps.append([kind, who])
@@ -91,14 +115,18 @@ class History:
             "edit": self._edit, "unfit": self._unfit, "clock": self._clock, "exchange": self._exchange, "push": self._push,
             "arrive": self._arrive, "photo": self._photo, "photos": self._photos, "pages of": self._pages_of, "pull": self._pull,
             "pick": self._pick, "backup": self._take_backup, "restore": self._restore,
+            "of old": self._be_of_old, "office updates": self._update_office, "update": self._update, "resize": self._resize, "side": self._side,
         }
+        #: Takes the office back to before a side could follow its room, until it is updated.
+        self._of_old = ExitStack()
+        self._is_backup_of_old = False
         self._file = File(office.app.config["SQLALCHEMY_DATABASE_URI"].removeprefix("sqlite:///"))
         self._backup = folder / "backup.sqlite"
         self._has_backup = False
         #: Whether a backup took acknowledged edits back out of the office.
         self._was_restored = False
         #: Requests that are still under way when their phone has given them up.
-        self._late: list[tuple[Phone, list[dict[str, Any]], str | None]] = []
+        self._late: list[tuple[Phone, list[dict[str, Any]], str | None, str]] = []
 
     def play(self, steps: list[Step]) -> None:
         """Play the steps one after the other."""
@@ -115,6 +143,50 @@ class History:
     def _unfit(self, who: int, which: int) -> None:
         kind, name, value = UNFIT[which]
         self.phones[who].edit((kind, "room-0" if kind == "room" else "gadget-0", name), value)
+
+    def _be_of_old(self) -> None:
+        """Begin before a side could follow its room: the office takes every size as it is said, and so do the phones."""
+        for phone in self.phones:
+            phone.wire.model = "0123456789abcdef"
+        self._of_old.enter_context(patch.object(api, "SHAPE", 1))
+        self._of_old.enter_context(patch.object(SurveyState, "taken", lambda _state, *, value, **_what: value))
+
+    def _update_office(self) -> None:
+        """Let the new program take the office's database over."""
+        if api.SHAPE > 1:
+            return
+        self._of_old.close()
+        self._take_over()
+
+    def _take_over(self) -> None:
+        with nullcontext() if has_app_context() else self.office.app.app_context():
+            before = self._sizes()
+            with writing() as session:
+                take_over(session.connection())
+            check(self._sizes() == before, "a size moved when the office's log went over")
+            with reading() as session:
+                faults = verify_survey(session, self.office.survey) if before is not None else []
+        check(faults == [], f"the log that went over does not add up: {faults}")
+        self.counts["taken over"] += 1
+
+    def _sizes(self) -> dict[str, list[float]] | None:
+        """Return the sizes that every surface has, whoever says them."""
+        with reading() as session:
+            firm = session.execute(select(StoredSurvey.firm_id).where(StoredSurvey.id == self.office.survey)).scalar_one_or_none()
+            if firm is None:
+                return None
+            survey = load_survey(session, firm, self.office.survey).survey.measured()
+        return {item.id: [getattr(item, name) for name in SIZES] for item in survey.of_kind("surface")}
+
+    def _update(self, who: int) -> None:
+        if shape_of(self.phones[who].wire.model) == 1:
+            self.phones[who].update()
+
+    def _resize(self, who: int, room: str, name: str, value: float | None) -> None:
+        self.phones[who].resize(room, name, value)
+
+    def _side(self, who: int, side: str, room: str, which: str, width_m: float | None) -> None:
+        self.phones[who].say_side(side, room, which, width_m)
 
     def _clock(self, who: int, clock: str) -> None:
         self.phones[who].clock = clock
@@ -136,6 +208,12 @@ class History:
         phone = self.phones[who]
         if not phone.outbox:
             return
+        if phone.is_too_old:
+            before = list(phone.outbox)
+            phone.push()
+            check(phone.outbox == before, "an app that is too old does not keep its queue")
+            self.counts["too old"] += 1
+            return
         # Every exchange begins with the question for the epoch.
         phone.meet(phone.wire.stands()[0])
         self.counts["faults"] += 1
@@ -144,7 +222,7 @@ class History:
             # Nothing reached the office; a page of somebody else's may have come back, which is no answer.
             return
         if fault == "late":
-            self._late.append((phone, batch, epoch))
+            self._late.append((phone, batch, epoch, phone.wire.model))
             return
         if fault == "cut request":
             status = phone.wire.cut(batch, epoch, share)
@@ -172,9 +250,11 @@ class History:
 
     def _arrive(self) -> None:
         """Let what was under way arrive now; nobody hears the answers."""
-        for phone, batch, epoch in self._late:
+        for phone, batch, epoch, model in self._late:
+            present, phone.wire.model = phone.wire.model, model
             status, _ = phone.wire.push(batch, epoch)
-            check(status == 200, f"a late batch was answered with {status}")
+            expected, phone.wire.model = 409 if phone.is_too_old else 200, present
+            check(status == expected, f"a late batch was answered with {status}")
         self._late.clear()
 
     def _photo(self, who: int, record: str, which: int) -> None:
@@ -206,6 +286,10 @@ class History:
                     check(again == (200 if status in (200, 201) else status), f"a photo sent twice was answered with {status}, then {again}")
                     phone.hear_of_photo(sha256, again, answer)
 
+    def let_be(self) -> None:
+        """Leave the program as it was found."""
+        self._of_old.close()
+
     def _let_go(self) -> None:
         with self.office.app.app_context():
             # The session of whoever plays this, too.
@@ -215,7 +299,7 @@ class History:
     def _take_backup(self) -> None:
         self._let_go()
         shutil.copyfile(self._file, self._backup)
-        self._has_backup = True
+        self._has_backup, self._is_backup_of_old = True, api.SHAPE == 1
 
     def _restore(self) -> None:
         if not self._has_backup:
@@ -228,9 +312,15 @@ class History:
         with self.office.app.app_context():
             accounts.renew_epoch()
         self._was_restored = True
+        if self._is_backup_of_old and api.SHAPE > 1:
+            self._take_over()
+            self._is_backup_of_old = False
 
     def settle(self) -> None:
         """Let everybody reach the office, and hold the ledger against what is there."""
+        self._update_office()
+        for who in range(len(self.phones)):
+            self._update(who)
         self._meet_all()
         # What was under way all the time comes last of all.
         self._arrive()
@@ -281,8 +371,11 @@ def play(office: Office, folder: File, steps: list[Step], *, over_http: bool = F
     history = History(office, folder, [Phone(HttpWire(office.device(*who)) if over_http else InnerWire(office, *who)) for who in cast])
     # A request brings a context of its own.
     with nullcontext() if over_http else office.app.app_context():
-        history.play(steps)
-        history.settle()
+        try:
+            history.play(steps)
+            history.settle()
+        finally:
+            history.let_be()
     return history.counts
 
 

@@ -13,7 +13,11 @@ import itertools
 from dataclasses import dataclass, field
 from typing import Any
 
+from tests.support.cast import MODEL
 from tests.support.ledger.wire import Wire
+from wattwalk.api import surveys as api
+from wattwalk.survey.box import EDGES, said_again, size_of
+from wattwalk.survey.model import shape_of
 
 Path = tuple[str, str, str]
 COUNTER = itertools.count(1)
@@ -37,6 +41,8 @@ class Phone:
     offered: set[str] = field(default_factory=set)
     sent: dict[Path, dict[str, Any]] = field(default_factory=dict)
     refused: dict[str, dict[str, Any]] = field(default_factory=dict)
+    #: Those of them that still stand beside their field on the screen.
+    refused_here: dict[str, dict[str, Any]] = field(default_factory=dict)
     values: dict[Path, Any] = field(default_factory=dict)
     seen: dict[Path, int] = field(default_factory=dict)
     #: Bytes of own photos by their hash; those that wait, and those that the office refused.
@@ -70,6 +76,7 @@ class Phone:
             change["replaces"] = replaces[-100:]
         self.outbox = [item for item in self.outbox if item not in earlier] + [change]
         # As on the phone, a new answer takes the place of one that the office refused.
+        self.refused_here = {id: item for id, item in self.refused_here.items() if path_of(item) != path}
         self.replaced |= {item["id"] for item in earlier}
         self.values[path] = value
         self.saved.append(change)
@@ -79,6 +86,50 @@ class Phone:
     def _change(self, path: Path, value: Any, seen: int) -> dict[str, Any]:
         kind, record, name = path
         return {"id": new_id(), "kind": kind, "record": record, "field": name, "value": value, "seen": seen, "made_at": self.clock}
+
+    def record(self, kind: str, record: str) -> dict[str, Any]:
+        """Return what this phone holds of a record."""
+        return {path[2]: value for path, value in self.values.items() if path[:2] == (kind, record) and value is not None}
+
+    def resize(self, room: str, name: str, value: float | None) -> None:
+        """Give a room another size. The app of old gave it to every side that had it before, too."""
+        before = self.record("room", room)
+        self.edit(("room", room, name), value)
+        if shape_of(self.wire.model) > 1:
+            return
+        after = self.record("room", room)
+        for side in [path[1] for path, of in self.values.items() if path[0] == "surface" and path[2] == "room" and of == room]:
+            values = self.record("surface", side)
+            own = {name: values.get(name) for name in EDGES}
+            was, now = (size_of({"side": values.get("side")}, box) for box in (before, after))
+            for edge in EDGES:
+                if own[edge] in (None, was.get(edge)) and own[edge] != now.get(edge):
+                    self.edit(("surface", side, edge), now.get(edge))
+
+    def say_side(self, side: str, room: str, which: str, width_m: float | None) -> None:
+        """Say what is beyond a side of a room, and how wide it is where that is not the whole of it. The app of old wrote its size down in any case."""
+        told: dict[str, Any] = {"room": room, "side": which, "element": "wall", "other_side": "outside"}
+        if shape_of(self.wire.model) == 1:
+            told |= size_of({"side": which}, self.record("room", room))
+        if width_m is not None and (shape_of(self.wire.model) == 1 or size_of({"side": which}, self.record("room", room)).get("width_m") != width_m):
+            told["width_m"] = width_m
+        for name, value in told.items():
+            self.edit(("surface", side, name), value)
+
+    def update(self) -> None:
+        """Take the new version of the app: sizes that say no more than the room's box fall away, and the log is pulled once more."""
+        self.wire.model = MODEL
+        waiting = {path_of(change) for change in self.outbox}
+        for side in {path[1] for path in self.values if path[0] == "surface"}:
+            values = self.record("surface", side)
+            room = self.record("room", values.get("room", ""))
+            for name in said_again(values, room) if values.get("deleted") or not room.get("deleted") else ():
+                path = ("surface", side, name)
+                if path in waiting:
+                    self.edit(path, None)
+                else:
+                    self.values[path] = None
+        self.cursor = 0
 
     def take_photo(self, record: str, data: bytes) -> None:
         """Save a photo on the phone; taken anew, the one before goes unless it is wanted elsewhere."""
@@ -131,7 +182,7 @@ class Phone:
                 self.seen[path] = result["revision"]
                 self.acknowledged.add(change["id"])
             else:
-                self.refused[change["id"]] = change
+                self.refused[change["id"]] = self.refused_here[change["id"]] = change
                 self._look_again(path, change)
         named, self.outbox = len(self.outbox) - len(waiting), list(waiting.values())
         return named
@@ -145,10 +196,11 @@ class Phone:
 
     def take(self, page: dict[str, Any]) -> None:
         """Take in one page of pulled changes and the cursor, together."""
-        own = {path_of(change) for change in self.outbox}
+        own, refused = {path_of(change) for change in self.outbox}, {path_of(change) for change in self.refused_here.values()}
         for change in page["changes"]:
             path = path_of(change)
-            if self.seen.get(path, 0) >= change["revision"]:
+            seen = self.seen.get(path, 0)
+            if seen > change["revision"] or (seen == change["revision"] and path in refused):
                 continue
             self.seen[path] = change["revision"]
             if path not in own:
@@ -168,10 +220,18 @@ class Phone:
                 self.shown[path].add(change["id"])
         self.reoffers = False
 
+    @property
+    def is_too_old(self) -> bool:
+        """Whether the office takes nothing of this phone's app, and gives it nothing, until it has been updated."""
+        return shape_of(self.wire.model) < api.SHAPE
+
     def push(self) -> None:
         """Send all that waits and hear the answer."""
         while self.outbox:
             status, answer = self.wire.push(self.batch(), self.epoch)
+            if self.is_too_old:
+                assert (status, answer["code"]) == (409, "app_too_old"), answer
+                return
             assert status == 200, answer
             if not self.meet(answer["epoch"]):
                 assert self.hear(answer) > 0, "the answer named nothing that waits"
@@ -210,6 +270,8 @@ class Phone:
         """One undisturbed exchange; of a survey that has not moved nothing is fetched."""
         self.meet(self.wire.stands()[0])
         self.push()
+        if self.is_too_old and self.outbox:
+            return
         self.push_photos()
         epoch, revision = self.wire.stands()
         self.meet(epoch)

@@ -15,11 +15,13 @@ from weakref import WeakKeyDictionary
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from tests.support.cast import Device, Office, Person
+from tests.support.cast import MODEL, Device, Office, Person
 from wattwalk import accounts
+from wattwalk.api import surveys as api
 from wattwalk.database import reading, writing
 from wattwalk.models import User
 from wattwalk.survey.errors import SurveyError
+from wattwalk.survey.model import shape_of
 from wattwalk.sync import photos as kept
 from wattwalk.sync import pull as log
 from wattwalk.sync import push as intake
@@ -62,6 +64,8 @@ class Wire(Protocol):
     """What a phone asks of the office; `name` is the device's."""
 
     name: str
+    #: The version of the model that the phone's app knows.
+    model: str
 
     def stands(self) -> tuple[str, int]:
         """Return the epoch and the survey's revision: 0 when the office does not know it."""
@@ -79,7 +83,7 @@ class Wire(Protocol):
         """Send a photo's bytes and return the answer."""
 
     def page(self, since: int, limit: int) -> dict[str, Any] | None:
-        """Return a page of the log, or None when the office does not know the survey."""
+        """Return a page of the log, or None when the office does not know the survey or the app is too old for it."""
 
     def view(self) -> dict[str, Any] | None:
         """Return records, contests and photos as they stand, or None when the office does not know the survey."""
@@ -89,7 +93,7 @@ class HttpWire:
     """Requests, packed, to the whole program."""
 
     def __init__(self, device: Device) -> None:
-        self._device, self.name = device, device.name
+        self._device, self.name, self.model = device, device.name, MODEL
 
     def _post(self, packed: bytes, client: Any = None) -> Any:
         return (client or self._device.client).post(
@@ -97,11 +101,11 @@ class HttpWire:
         )
 
     def _packed(self, changes: list[dict[str, Any]], epoch: str | None) -> bytes:
-        return gzip.compress(json.dumps({"device": self.name, "app": "0.1.0", "epoch": epoch, "changes": changes}).encode(), 1)
+        return gzip.compress(json.dumps({"device": self.name, "app": "0.1.0", "model": self.model, "epoch": epoch, "changes": changes}).encode(), 1)
 
     def stands(self) -> tuple[str, int]:
         """Return what the office says of itself and of the end of the log: its list of hundreds of surveys would take longer than all the rest."""
-        end = self._device.client.get(f"{self._device.path}/changes?since={2**62}&limit=1")
+        end = self._device.client.get(f"{self._device.path}/changes?since={2**62}&limit=1&model={MODEL}")
         return self._device.client.get("/api/health").json["epoch"], 0 if end.status_code == 404 else end.json["revision"]
 
     def push(self, changes: list[dict[str, Any]], epoch: str | None) -> Answer:
@@ -125,8 +129,8 @@ class HttpWire:
 
     def page(self, since: int, limit: int) -> dict[str, Any] | None:
         """Return a page of the log."""
-        answer = self._device.client.get(f"{self._device.path}/changes?since={since}&limit={limit}")
-        return None if answer.status_code == 404 else answer.json
+        answer = self._device.client.get(f"{self._device.path}/changes?since={since}&limit={limit}&model={self.model}")
+        return None if answer.status_code in (404, 409) else answer.json
 
     def view(self) -> dict[str, Any] | None:
         """Return the survey as it stands."""
@@ -138,7 +142,7 @@ class InnerWire:
     """Calls of what stands behind the requests, within an app context of the caller's."""
 
     def __init__(self, office: Office, person: Person, name: str) -> None:
-        self._office, self.name, self._survey = office, name, office.survey
+        self._office, self.name, self.model, self._survey = office, name, MODEL, office.survey
         self._photos = office.settings.photos
         self._user, self._firm = _account(office, person)
 
@@ -151,7 +155,9 @@ class InnerWire:
                 return accounts.epoch(), 0
 
     def push(self, changes: list[dict[str, Any]], epoch: str | None) -> Answer:
-        """Give a batch to the intake."""
+        """Give a batch to the intake, unless the app is too old for it."""
+        if shape_of(self.model) < api.SHAPE:
+            return 409, {"code": "app_too_old"}
         read = intake.read_batch(self.name, json.loads(json.dumps(changes)))
         try:
             pushed = intake.push(firm_id=self._firm, user_id=self._user, survey_id=self._survey, device=self.name, changes=read, epoch=epoch)
@@ -178,7 +184,9 @@ class InnerWire:
         return 201 if is_new else 200, {"sha256": sha256}
 
     def page(self, since: int, limit: int) -> dict[str, Any] | None:
-        """Return a page of the log."""
+        """Return a page of the log, or None to an app that is too old for it."""
+        if shape_of(self.model) < api.SHAPE:
+            return None
         with reading() as session:
             try:
                 pulled = log.pull(session, self._firm, self._survey, since, limit)

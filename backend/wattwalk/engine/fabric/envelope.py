@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from math import fsum
 
+from wattwalk.survey.box import OPENINGS
 from wattwalk.survey.building import Surface
 from wattwalk.survey.document import Survey
 
@@ -13,7 +14,6 @@ from ..answers import Finding, Severity
 from ..answers.citing import COMMON_PRACTICE
 from ..answers.rounding import figure
 
-OPENINGS = ("window", "door", "rooflight")
 #: Two areas this close, recorded from both rooms, are taken to be one wall written down twice.
 SAME_AREA_SHARE = 0.05
 AREA_TOLERANCE_M2 = 1e-6

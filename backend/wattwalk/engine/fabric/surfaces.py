@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 
 from wattwalk.catalogue import table
+from wattwalk.survey.box import OPENINGS
 from wattwalk.survey.building import Surface
 from wattwalk.survey.constructions import DECLARED, Construction
 from wattwalk.survey.document import Survey
@@ -17,7 +18,7 @@ from ..answers.citing import EN_12831, EN_12831_GROUND, EN_12831_NEIGHBOUR, EN_I
 from ..answers.rounding import AREA, TEMPERATURE, U_VALUE, WATTS, listed, rounded
 from ..answers.values import Refusal, Value
 from .constructions import Constructions, element_words
-from .envelope import OPENINGS, Envelope, Piece, lay_out, title_of
+from .envelope import Envelope, Piece, lay_out, title_of
 from .spaces import balances, name_of, start_spaces
 
 BRIDGES = "thermal_bridges_en_12831_1_2017"
@@ -32,7 +33,7 @@ NEIGHBOUR_COLD_C = 10.0
 LEAST_DIFFERENCE_K = 1e-6
 
 #: Elements that one construction can serve.
-_ALIKE = (("wall", "partition"), ("window", "door", "rooflight"), ("ground_floor",), ("floor", "ceiling", "roof"))
+_ALIKE = (("wall", "partition"), OPENINGS, ("ground_floor",), ("floor", "ceiling", "roof"))
 _BELOW, _ABOVE = ("floor", "ground_floor"), ("ceiling", "roof", "rooflight")
 _MIRRORED = {"floor": "ceiling", "ceiling": "floor", "roof": "floor"}
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from wattwalk.catalogue import table
+from wattwalk.survey.box import OPENINGS
 from wattwalk.survey.constructions import TABLE, Construction
 
 from ..answers import Step
@@ -120,7 +121,7 @@ def window_value(item: Construction, size_m: tuple[float, float] | None) -> Valu
     size_m : tuple of float or None
         Width and height of the opening; None takes the usual size of a test.
     """
-    if item.element not in ("window", "door", "rooflight"):
+    if item.element not in OPENINGS:
         return Refusal("it is no window or door, and cannot be known by its glazing", item.key(), "known_by")
     try:
         u_value, step, is_triple = _by_table(item) if item.known_by == TABLE else _by_parts(item, size_m)

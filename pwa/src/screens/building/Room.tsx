@@ -4,7 +4,7 @@ import { VERDICT_WORDS, watts, workedOutWords } from '../../domain/assessment.ts
 import { copyRoom, heightBeside, resize, sideOf, SIDES, surfacesOf, type Beyond, type Side } from '../../domain/box.ts';
 import { plainNumber } from '../../domain/check.ts';
 import { newId } from '../../domain/ids.ts';
-import { asNumber, choiceLabel, type Field, fieldOf, kindOf, type Value, type Values, withDefaults } from '../../domain/model.ts';
+import { asNumber, choiceLabel, fieldOf, kindOf, type Values, withDefaults } from '../../domain/model.ts';
 import { tryOut } from '../../engine/live.ts';
 import { recordWords } from '../../forms/names.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
@@ -54,9 +54,8 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
     };
     if (await keep(() => saveEdits(survey.id, build))) go(recordLink(survey.id, 'room', copied, 'name'));
   });
-  // Sizes carry over to the sides that follow the box, by what is stored: two sizes may be typed faster than one is drawn.
-  const saveSize = (size: Values) => saveEdits(survey.id, (present) => resize(present, present.find('room', room.id) ?? room, size));
-  const onSave = (field: Field) => (kindOf('room').fields.find((item) => item.name === field.name)?.group === 'size' ? (value: Value) => saveSize({ [field.name]: value }) : undefined);
+  // By what is stored: two sizes may be typed faster than one is drawn.
+  const saveSize = (size: Values) => saveEdits(survey.id, (present) => [resize(present.find('room', room.id) ?? room, size)]);
   const isOdd = values['floor_area_m2'] !== undefined;
   return (
     <Page title={name || 'Room'} over={storey} back={stopLink(survey.id, 'rooms')} backWords="rooms" foot={<RoomFoot open={open} room={room.id} />}>
@@ -71,7 +70,7 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
             await saveSize({ ...(height === null && beside !== null ? { height_m: beside } : {}), ...size });
             // Once measured, the first side that nobody has spoken of is asked for.
             setChosen((present) => present ?? SIDES.find((side) => drawn[side].beyond === null) ?? null);
-          }} onType={(size) => tryOut(open, size && resize(survey, room, size))}
+          }} onType={(size) => tryOut(open, size && [resize(room, size)])}
         />
         <Box name={name} length={length} width={width} height={height} sides={drawn} chosen={chosen} onChoose={(side) => setChosen(chosen === side ? null : side)} />
         {/* A side that is done gives way to the next, unless another one was tapped meanwhile. */}
@@ -84,7 +83,7 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
         )}
         <details open={isOdd || focus === 'floor_area_m2'}>
           <summary>No box? Sizes one by one, or an area</summary>
-          <RecordForm open={open} record={room} groups={['size']} focus={focus} isPlain onSave={onSave} />
+          <RecordForm open={open} record={room} groups={['size']} focus={focus} isPlain />
         </details>
       </section>
       <Emitters open={open} room={room} />

@@ -1,10 +1,11 @@
 /** One side of a room: what is beyond it, in which construction, with which windows and doors. */
 import { useState } from 'preact/hooks';
 import { type Beyond, beyondChoices, type Facing, isFlat, setBeyond, type Side, SIDE_WORDS, sideOf, storeyOf, usualConstruction } from '../../domain/box.ts';
-import { alikeFor, constructionsFor, newRoom, openingConstruction, restOfSide, storeyBeside } from '../../domain/entry.ts';
+import { alikeFor, areaOf, constructionsFor, newRoom, openingConstruction, restOfSide, storeyBeside } from '../../domain/entry.ts';
 import { plainNumber } from '../../domain/check.ts';
 import { newId } from '../../domain/ids.ts';
 import { choiceLabel, fieldOf, type Values } from '../../domain/model.ts';
+import { isFollowed, sizeIn } from '../../domain/sizes.ts';
 import type { Edit, Survey, SurveyRecord } from '../../domain/survey.ts';
 import { shortWords } from '../../forms/names.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
@@ -27,7 +28,7 @@ export function SidePanel({ open, room, side, onDone }: SidePanelProps) {
   const { survey } = open;
   const { walls, openings } = sideOf(survey, room.id, side);
   const [isAdding, setAdding] = useState(false);
-  const rest = restOfSide(room.values, side, walls.map((item) => item.record));
+  const rest = restOfSide(room.values, side, walls.map((item) => sizeIn(survey, item.record)));
   // What is left of a side is asked for by itself; a side that is said in one tap gives way to the next.
   const isAsked = walls.length === 0 || rest !== null || isAdding;
   const onSet = (beyond: Beyond) => {
@@ -127,15 +128,15 @@ function Part({ open, room, side, part, openings }: { open: OpenSurvey; room: Su
   const [isChanging, setChanging] = useState(false);
   const [isCutting, setCutting] = useState(false);
   const construction = survey.find('construction', surface.values['construction']);
-  const size = ['width_m', 'height_m'].map((name) => surface.values[name]).filter((value): value is number => typeof value === 'number');
-  const area = typeof surface.values['area_m2'] === 'number' ? surface.values['area_m2'] : size.length === 2 ? size[0]! * size[1]! : null;
+  const area = areaOf(sizeIn(survey, surface));
   const words = beyondWords(open, surface.values, part.isShared);
   const element = String(surface.values['element'] ?? '');
   const made = constructionsFor(survey, element);
   return (
     <div class="part">
       <p><b>{words[0]!.toUpperCase() + words.slice(1)}</b>{area !== null ? ` · ${plainNumber(area, 1)} m²` : ' · size not known'} · {construction ? shortWords(construction) : <span class="field-wanted">construction needed</span>}</p>
-      {part.isShared && <p class="field-notes">One record with the room beyond: it counts in both, and is changed <a href={recordLink(survey.id, 'surface', surface.id)}>there</a>.</p>}
+      {part.isShared && <p class="field-notes">One record with the room beyond: it counts in both. {followsWords(survey, surface)}It is changed <a href={recordLink(survey.id, 'surface', surface.id)}>there</a>.</p>}
+      {!part.isShared && surface.values['other_side'] === 'room' && followsWords(survey, surface) && <p class="field-notes">It counts in both rooms. {followsWords(survey, surface)}</p>}
       {!part.isShared && !construction && !usualConstruction(survey, element) && (
         <p class="field-notes">There is no usual {choiceLabel(fieldOf('surface', 'element'), element).toLowerCase()} yet: <a href={stopLink(survey.id, 'constructions')}>say it once</a> and this fills in.</p>
       )}
@@ -169,6 +170,12 @@ function Part({ open, room, side, part, openings }: { open: OpenSurvey; room: Su
       )}
     </div>
   );
+}
+
+/** Whose size a wall between two rooms has, where it is not said by itself. */
+function followsWords(survey: Survey, surface: SurveyRecord): string {
+  const told = survey.find('room', surface.values['room']);
+  return told && isFollowed('width_m', surface.values, told.values) ? `Its size is that of ${shortWords(told)}, where it was entered. ` : '';
 }
 
 function Openings({ open, room, wall, side, openings }: { open: OpenSurvey; room: SurveyRecord; wall: SurveyRecord; side: Side; openings: Facing[] }) {

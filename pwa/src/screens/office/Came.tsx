@@ -46,7 +46,7 @@ export function Came({ open }: { open: OpenSurvey }) {
                   <Cell label="When">{momentWords(Date.parse(change.received_at))}</Cell>
                   <Cell label="Who">{change.user ?? 'Unknown'}</Cell>
                   <Cell label="What">{wordsFor(survey, change.kind, change.record)}: {fieldLabel(change.kind, change.field)}</Cell>
-                  <Cell label="Answer">{loggedWords(survey, change.kind, change.field, change.value)}</Cell>
+                  <Cell label="Answer">{loggedWords(survey, change.kind, change.field, change.value, change.record)}</Cell>
                 </tr>
               ))}
             </Table>

@@ -3,6 +3,7 @@ import { pathOf, type Change } from '../../domain/changes.ts';
 import { database, dropMeta, putMeta, readMeta, type LockedRow, type PhotoRow, type Session, type SurveyRow } from '../database.ts';
 import { sha256Of } from '../hash.ts';
 import { lockedHashes } from '../locked.ts';
+import { takeOverSizes } from '../old_sizes.ts';
 import { write } from '../write.ts';
 import { fell, hasJournal, journalState, locked, onRewrite, order, rewriteNow, startedAt } from './client.ts';
 import type { Decoded, Line } from './lines.ts';
@@ -121,7 +122,7 @@ async function bringForward(said: Replayed, lines: readonly Line[]): Promise<str
     const verdict = compareSurvey(await database.surveys.get(id), kept);
     if (verdict !== 'database behind' && verdict !== 'two lives') continue;
     const bytes = await bytesFor(kept.photos.values());
-    const isChanged = await write(() => database.transaction('rw', [database.surveys, database.records, database.outbox, database.sent, database.refused, database.photos, database.photoBytes], async () => {
+    const isChanged = await write(() => database.transaction('rw', [database.surveys, database.records, database.outbox, database.sent, database.refused, database.photos, database.photoBytes, database.assessments, database.live], async (transaction) => {
       const row = await database.surveys.get(id);
       const before = row && keptOf(row, await database.records.where('survey').equals(id).toArray(), await database.outbox.where('survey').equals(id).toArray(), await database.photos.where('survey').equals(id).toArray());
       const after = before ? forward(before, kept, lines, await pathsHere(id)) : kept;
@@ -137,6 +138,8 @@ async function bringForward(said: Replayed, lines: readonly Line[]): Promise<str
         await database.photoBytes.put({ sha256: photo.sha256, bytes: kept, media_type: photo.media_type });
         await database.photos.put(photo);
       }
+      // The journal may have been written by an app that stored the size of every side.
+      await takeOverSizes(transaction, id);
       return true;
     }));
     if (isChanged) restored.push(id);

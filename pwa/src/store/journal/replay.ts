@@ -64,7 +64,7 @@ function applyPulled(kept: Kept, line: Line & { t: 'pulled' }): void {
   for (const change of line.changes) {
     const path = pathOf({ survey: kept.row.id, ...change });
     const record = recordOf(kept, change.kind, change.record);
-    if ((record.seen[change.field] ?? 0) >= change.revision) continue;
+    if ((record.seen[change.field] ?? 0) > change.revision) continue;
     record.seen[change.field] = change.revision;
     const own = kept.waiting.get(path);
     if (own && own.id !== change.id) continue;
