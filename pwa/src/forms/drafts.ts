@@ -27,7 +27,7 @@ let owner = kept.of;
 
 /** Say who is signed in: a browser may bring a tab back with drafts of somebody who has left meanwhile. */
 export function ownDrafts(email: string | null): void {
-  if (owner === email) return;
+  if (owner !== null && owner === email) return;
   if (owner !== null || email === null) drafts.clear();
   owner = email;
   keepAll();
@@ -42,15 +42,11 @@ export function keepDraft(path: string, text: string | null): void {
   keepAll();
 }
 
-/** Nothing of one person's is shown to the next who signs in. */
-export function forgetDrafts(): void {
-  drafts.clear();
-  keepAll();
-}
-
 function keepAll(): void {
   try {
-    sessionStorage.setItem(KEY, JSON.stringify({ of: owner, drafts: Object.fromEntries(drafts) } satisfies Kept));
+    // A field that is left while its page is being shut keeps its text once more, and by then it is nobody's.
+    if (owner === null) sessionStorage.removeItem(KEY);
+    else sessionStorage.setItem(KEY, JSON.stringify({ of: owner, drafts: Object.fromEntries(drafts) } satisfies Kept));
   } catch {
     // Kept by this page alone then, which is what most of them need.
   }

@@ -1,12 +1,12 @@
 /** When somebody leaves, in this tab or another one, no page goes on with what it has in memory: it comes up anew, and empty. */
-import { forgetDrafts, ownDrafts } from '../forms/drafts.ts';
+import { ownDrafts } from '../forms/drafts.ts';
 import { waits } from '../sync/loop.ts';
 import { isSigningOut } from '../sync/session.ts';
 import { START } from '../ui/addresses.ts';
 
 /** Leave this page and everything that it holds. */
 export function shutPage(): void {
-  forgetDrafts();
+  ownDrafts(null);
   location.replace(START);
 }
 
