@@ -120,5 +120,6 @@ def test_a_photo_that_nobody_has_is_called_missing_on_the_phone_and_at_the_offic
         picture(page, f"61-photo-missing-one-{size}")
     finally:
         file.write_bytes(data)
+    page.wait_for_timeout(1_000 * PHOTOS_PAUSE_S + 2_000)
     exchange(page, page.url)
     expect(page.locator(".photo-state")).to_have_text(re.compile(r"^\s*At the office, not on this phone"), timeout=30_000)
