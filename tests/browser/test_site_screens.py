@@ -125,6 +125,8 @@ def test_a_base_is_read_point_by_point(page: Page) -> None:
         entry.get_by_label(re.compile("^Reading")).fill(reading)
         entry.get_by_label(re.compile("^Reading")).press("Enter")
         expect(page.locator(".readings > li")).to_have_count(number)
+        # The next point has its turn when its reading is asked for.
+        expect(entry.get_by_label(re.compile("^Reading"))).to_have_value("")
     expect(page.get_by_text("From highest to lowest 2 mm.")).to_be_visible()
     # Three points in one line carry no plane; the engine on the phone says so.
     expect(page.get_by_text(re.compile("^Still missing: "))).to_be_visible(timeout=60_000)
