@@ -13,7 +13,7 @@ from .place import BaseAssessment, BaseStanding, NoiseAssessment, ZonePlan
 from .rooms import BuildingLoss, RoomAssessment
 from .said import Finding, Source, Step
 from .season import Compensation, EnergyEstimate, FlowTemperature, Improvements
-from .unit import DayPart, UnitResult
+from .unit import DayPart, UnitResult, chosen_of
 
 
 @dataclass(frozen=True)
@@ -48,7 +48,7 @@ class PlantAssessment:
     @property
     def chosen(self) -> UnitResult | None:
         """The unit that the design names, if it is one of those in question."""
-        return next((unit for unit in self.units if unit.is_chosen), None)
+        return chosen_of(self.units)
 
 
 @dataclass(frozen=True)

@@ -1,6 +1,6 @@
 """The shapes of what is said of rooms: their loss, their emitters, the house as their sum.
 
-Units are in the names, as in ``results.py``; ``None`` with ``missing`` means that it cannot be said.
+Units are in the names; ``None`` with ``missing`` means that it cannot be said.
 """
 
 from __future__ import annotations

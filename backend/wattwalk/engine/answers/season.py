@@ -1,6 +1,6 @@
 """The shapes of what is said of the flow temperature and of a year with it.
 
-Units are in the names, as in ``results.py``; ``None`` with ``missing`` means that it cannot be said.
+Units are in the names; ``None`` with ``missing`` means that it cannot be said.
 """
 
 from __future__ import annotations

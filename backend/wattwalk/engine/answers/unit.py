@@ -33,6 +33,11 @@ class UnitResult:
     table_from: str
 
 
+def chosen_of(units: tuple[UnitResult, ...]) -> UnitResult | None:
+    """Return the unit that the design names, if it is one of those in question."""
+    return next((unit for unit in units if unit.is_chosen), None)
+
+
 @dataclass(frozen=True)
 class DayPart:
     """The load and the output of the chosen unit at one outside temperature, on its compensation line."""

@@ -10,6 +10,7 @@ from wattwalk.survey.works import Design, Unit
 from ..answers import DayPart, Finding, Severity, Step, UnitResult
 from ..answers.citing import COMMON_PRACTICE, DECLARED
 from ..answers.rounding import TEMPERATURE, figure, rounded
+from ..answers.unit import chosen_of
 from ..climate.weather import SPREAD
 from .scop import EN_14825, rate_table
 from .table import BY_EXERGY, UnitTable, UnitTableError, table_of
@@ -52,7 +53,7 @@ class Units:
     @property
     def chosen(self) -> UnitResult | None:
         """The unit that the design names, if it is one of those in question."""
-        return next((unit for unit in self.results if unit.is_chosen), None)
+        return chosen_of(self.results)
 
 
 def assess_units(survey: Survey, design: Design, house: House | None, flow_c: float) -> tuple[Units, list[Finding]]:
