@@ -34,6 +34,13 @@ class Slow:
         self.most = 0
         self.may_end = threading.Event()
 
+    def wait_for(self, number: int) -> None:
+        """Wait until so many have been in it at once."""
+        until = time.monotonic() + 15
+        while self.most < number:
+            assert time.monotonic() < until, f"{self.most} of {number} at once"
+            time.sleep(0.01)
+
     def __call__(self, *given: Any, **named: Any) -> Any:
         with self._lock:
             self._inside += 1
@@ -92,6 +99,7 @@ def test_slow_work_leaves_threads_to_the_others(alone: Office, monkeypatch: pyte
     assert_light_work_goes_on(ada)
     # Writing has places of its own.
     ada.push(change(field="width_m", value=2))
+    slow.wait_for(2)
     slow.may_end.set()
     assert many.join() == [200] * 5 + [503] * 7
     assert slow.most == 2
@@ -109,6 +117,7 @@ def test_writers_leave_threads_to_the_others(alone: Office, monkeypatch: pytest.
         many = Many([lambda phone=phone: phone.send(change(field="width_m", value=3)) for phone in phones])
         assert_sent_away(many, 3)
         assert_light_work_goes_on(ada)
+        slow.wait_for(4)
         slow.may_end.set()
         assert many.join() == [200] * 10 + [503] * 3
     assert slow.most == 4
@@ -123,6 +132,7 @@ def test_two_passwords_at_most_are_hashed_at_once(alone: Office, monkeypatch: py
     many = Many([lambda: alone.app.test_client().post("/api/session", json=given)] * 9)
     assert_sent_away(many, 5)
     assert_light_work_goes_on(ada)
+    slow.wait_for(2)
     slow.may_end.set()
     assert many.join() == [200] * 4 + [503] * 5
     assert slow.most == 2

@@ -10,11 +10,11 @@ import pytest
 from playwright.sync_api import Page, expect
 from uuid_utils import uuid7
 
+from tests.browser.axe import violations
 from tests.browser.hand import open_demo_house, picture
 from tests.support.chromium import Chromium
 from tests.support.server import Server
 
-AXE = (Path(__file__).resolve().parents[2] / "pwa" / "node_modules" / "axe-core" / "axe.min.js").read_text()
 PARTS = ("results", "came", "design", "works", "price", "reports")
 TELEPHONE = "01632 960001"  # of the range kept free for drama
 
@@ -190,10 +190,8 @@ def test_every_office_page_can_be_read_by_everybody(request: pytest.FixtureReque
         # Each click takes one out of those that are closed.
         for _ in range(closed.count()):
             closed.first.click()
-        page.evaluate(AXE)
         for theme in ("light", "dark"):
             page.emulate_media(color_scheme=theme)
-            found = page.evaluate("axe.run(document)")["violations"]
-            assert [(item["id"], item["nodes"][0]["target"]) for item in found] == [], f"{address}, {theme}"
+            assert violations(page) == [], f"{address}, {theme}"
         wide = page.evaluate("document.documentElement.scrollWidth")
         assert wide <= page.viewport_size["width"], f"{address} is {wide} px wide"

@@ -13,8 +13,9 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, expect
 
+from tests.browser.axe import violations
 from tests.browser.hand import open_demo_house, picture
-from tests.browser.test_office import AXE, go_to_part
+from tests.browser.test_office import go_to_part
 from tests.support.chromium import Chromium
 from tests.support.server import Server
 
@@ -47,17 +48,11 @@ def file_of(server: Server, survey: str, number: int) -> Path:
     return server.home / "reports" / name
 
 
-def check_with_axe(page: Page) -> None:
-    page.evaluate(AXE)
-    found = page.evaluate("async () => (await axe.run()).violations.map((rule) => rule.id + ': ' + rule.nodes.map((node) => node.html).join(' '))")
-    assert found == []
-
-
 def look(page: Page, name: str) -> None:
     """Keep pictures of a state in both themes, and have axe look at it."""
     for scheme in ("light", "dark"):
         page.emulate_media(color_scheme=scheme)
-        check_with_axe(page)
+        assert violations(page) == []
         picture(page, f"{name}-{scheme}")
     page.emulate_media(color_scheme="light")
 

@@ -8,12 +8,12 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
+from tests.browser.axe import violations
 from tests.browser.hand import answer, back, go_to, picture, sign_in
 from tests.support.chromium import Chromium
 from tests.support.server import Server
 
 PHOTO = Path(__file__).with_name("photo.jpg")
-AXE = (Path(__file__).resolve().parents[2] / "pwa" / "node_modules" / "axe-core" / "axe.min.js").read_text()
 #: Every target is at least this large both ways, CSS pixels.
 TARGET_PX = 44
 
@@ -281,9 +281,7 @@ def test_everybody_can_read_and_tap(request: pytest.FixtureRequest, server: Serv
             page.locator(".nearby .row").first.click()
         page.wait_for_load_state("networkidle")
         picture(page, f"site-{screen}-{theme}-{part.split('/')[1]}")
-        page.evaluate(AXE)
-        found = page.evaluate("axe.run(document)")["violations"]
-        assert [(item["id"], item["nodes"][0]["target"]) for item in found] == [], part
+        assert violations(page) == [], part
         assert page.evaluate("document.documentElement.scrollWidth") <= page.viewport_size["width"], part
         small = page.locator("main").evaluate(
             """(main, least) => [...main.querySelectorAll('a, button, input:not([type=file]), select, textarea, summary, label.button')]
