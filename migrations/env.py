@@ -17,7 +17,9 @@ def run(connection: Connection) -> None:
     is_sqlite = connection.dialect.name == "sqlite"
     if not is_sqlite:
         connection.execute(text("SELECT pg_advisory_xact_lock(:number)"), {"number": ADVISORY_LOCK})
-    context.configure(connection=connection, target_metadata=Base.metadata, render_as_batch=is_sqlite, transactional_ddl=True)
+    context.configure(
+        connection=connection, target_metadata=Base.metadata, render_as_batch=is_sqlite, transactional_ddl=True
+    )
     context.run_migrations()
     if is_sqlite:
         broken = connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall()

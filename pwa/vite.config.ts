@@ -64,14 +64,22 @@ export default defineConfig({
     }),
   ],
   worker: { format: 'es' },
-  build: { target: 'es2022', modulePreload: { polyfill: false }, cssCodeSplit: false, assetsInlineLimit: 0, reportCompressedSize: false,
+  build: {
+    target: 'es2022',
+    modulePreload: { polyfill: false },
+    cssCodeSplit: false,
+    assetsInlineLimit: 0,
+    reportCompressedSize: false,
     // What the first screens share comes as one file, and screens that are met one after the other as another: many small ones pack worse.
     rolldownOptions: {
       output: {
         codeSplitting: {
           includeDependenciesRecursively: false,
           groups: [
-            { name: 'measuring', test: /src\/(screens\/building\/(Rooms|SidePanel|UsePicker|Constructions)|domain\/entry)\./ },
+            {
+              name: 'measuring',
+              test: /src\/(screens\/building\/(Rooms|SidePanel|UsePicker|Constructions)|domain\/entry)\./,
+            },
             { name: 'first', test: FIRST },
             { name: 'walk', test: /src\/(screens\/(outside|routes)|domain\/(siting|runs|levels))/ },
             { name: 'office', test: /src\/(screens\/(office|results\/Plant)|domain\/(office|plant)|sync\/office)/ },

@@ -88,7 +88,10 @@ def declaration(shape: type) -> str:
     if issubclass(shape, Enum):
         return f"export type {shape.__name__} = {' | '.join(repr(str(item.value)) for item in shape)};\n"
     hints = get_type_hints(shape)
-    lines = [f"  {item.name}{'' if item.default is MISSING and item.default_factory is MISSING else '?'}: {typed(hints[item.name])};" for item in fields(shape)]
+    lines = [
+        f"  {item.name}{'' if item.default is MISSING and item.default_factory is MISSING else '?'}: {typed(hints[item.name])};"
+        for item in fields(shape)
+    ]
     words = " ".join((shape.__doc__ or "").split("\n\n")[0].split())
     return f"/** {words} */\nexport interface {shape.__name__} {{\n" + "\n".join(lines) + "\n}\n"
 

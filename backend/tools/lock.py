@@ -41,7 +41,19 @@ def main(arguments: list[str]) -> int:
         for name, sources in RESOLUTIONS.items():
             print(f"resolving backend/locks/{name}.txt", flush=True)
             output = ["--output-file", LOCKS / f"{name}.txt"]
-            run([python, "-m", "piptools", "compile", *OPTIONS, *SILENT_ABOUT_THE_MACHINE, *arguments, *output, *sources])
+            run(
+                [
+                    python,
+                    "-m",
+                    "piptools",
+                    "compile",
+                    *OPTIONS,
+                    *SILENT_ABOUT_THE_MACHINE,
+                    *arguments,
+                    *output,
+                    *sources,
+                ]
+            )
     return 0
 
 

@@ -37,14 +37,32 @@ SYSTEM_PACKAGES["mutants"] = SYSTEM_PACKAGES["test"]  # mutants are tried on the
 
 # The phone app's forms come from the record declarations and its offline results from the engine.
 # The sample house is what the build tries the packed engine on.
-PHONE_APP_IS_MADE_FROM = ("__init__.py", "answer.py", "survey", "engine", "offers", "pictures", "catalogue", "demo/house.py", "demo/works.py", "unit_list.py", "cli.py", "terminal.py")
+PHONE_APP_IS_MADE_FROM = (
+    "__init__.py",
+    "answer.py",
+    "survey",
+    "engine",
+    "offers",
+    "pictures",
+    "catalogue",
+    "demo/house.py",
+    "demo/works.py",
+    "unit_list.py",
+    "cli.py",
+    "terminal.py",
+)
 ANSWER_TYPES = ROOT / "backend" / "tools" / "answer_types.py"
 PHONE_APP_LEAVES_OUT = {"node_modules", "dist", "generated"}
 
 
 #: Without a network each tool would try for minutes without a word.
 PIP_PATIENCE = ("--retries", "1", "--timeout", "15")
-NPM_PATIENCE = ("--fetch-retries=1", "--fetch-timeout=30000", "--fetch-retry-maxtimeout=5000")
+NPM_PATIENCE = (
+    "--fetch-retries=1",
+    "--fetch-timeout=30000",
+    "--fetch-retry-mintimeout=1000",
+    "--fetch-retry-maxtimeout=5000",
+)
 APT_PATIENCE = ("-o", "Acquire::Retries=1", "-o", "Acquire::http::Timeout=15", "-o", "Acquire::https::Timeout=15")
 
 
@@ -65,7 +83,9 @@ def main(arguments: list[str]) -> int:
             find_or_install_node()
             if purpose == "lock":
                 return 0
-            side_by_side(lambda: install_python_packages("run" if purpose == "run" else "test"), install_phone_app_packages)
+            side_by_side(
+                lambda: install_python_packages("run" if purpose == "run" else "test"), install_phone_app_packages
+            )
             if purpose == "mutants":
                 install_packages_for_mutants()
             build_phone_app()
@@ -115,7 +135,9 @@ def install_system_packages(names: tuple[str, ...]) -> None:
     as_root: list[str] = []
     if os.geteuid() != 0:
         if not shutil.which("sudo"):
-            raise SetUpError(f"run this as root, then try again: apt-get install --no-install-recommends {' '.join(missing)}")
+            raise SetUpError(
+                f"run this as root, then try again: apt-get install --no-install-recommends {' '.join(missing)}"
+            )
         as_root = ["sudo"]
     apt = [*as_root, "env", "DEBIAN_FRONTEND=noninteractive", "apt-get", "-qq", "-o", "Dpkg::Use-Pty=0"]
     # The index may be old and still do; what is not to be had is said by the second one.
@@ -172,7 +194,10 @@ def install_python_packages(lock: str) -> None:
     pip = [VENV_BIN / "python", "-m", "pip", "install", "-q", "--disable-pip-version-check"]
     # The build tools come first and from their lock: an isolated build would fetch its own, unpinned.
     fetch("the Python packages", [*pip, *PIP_PATIENCE, "--require-hashes", "-r", LOCKS / "build.txt"])
-    fetch("the Python packages", [*pip, *PIP_PATIENCE, "--require-hashes", "--no-build-isolation", "--use-pep517", "-r", LOCKS / f"{lock}.txt"])
+    fetch(
+        "the Python packages",
+        [*pip, *PIP_PATIENCE, "--require-hashes", "--no-build-isolation", "--use-pep517", "-r", LOCKS / f"{lock}.txt"],
+    )
     run([*pip, "--no-deps", "--no-build-isolation", "-e", ROOT])
     mark_done(f"python-{lock}", mark)
 
@@ -198,7 +223,21 @@ def find_or_install_node() -> None:
     if shutil.which("npm") and node_is_new_enough():
         return
     say("installing Node.js into .venv")
-    fetch("Node.js", [VENV_BIN / "python", "-m", "pip", "install", "-q", "--disable-pip-version-check", *PIP_PATIENCE, "--require-hashes", "-r", lock])
+    fetch(
+        "Node.js",
+        [
+            VENV_BIN / "python",
+            "-m",
+            "pip",
+            "install",
+            "-q",
+            "--disable-pip-version-check",
+            *PIP_PATIENCE,
+            "--require-hashes",
+            "-r",
+            lock,
+        ],
+    )
     mark_done("node", mark)
 
 
@@ -221,7 +260,12 @@ def install_phone_app_packages() -> None:
     if is_done("npm", mark) and (PHONE_APP / "node_modules" / ".package-lock.json").exists():
         return
     say("installing the phone app's packages")
-    fetch("the phone app's packages", ["npm", "ci", "--loglevel=error", "--no-fund", "--no-audit", *NPM_PATIENCE], cwd=PHONE_APP, env=environment_with_node())
+    fetch(
+        "the phone app's packages",
+        ["npm", "ci", "--loglevel=error", "--no-fund", "--no-audit", *NPM_PATIENCE],
+        cwd=PHONE_APP,
+        env=environment_with_node(),
+    )
     mark_done("npm", mark)
 
 
@@ -290,7 +334,9 @@ def fetch(what: str, command: list, **options) -> None:  # type: ignore[type-arg
     SetUpError
         When the command fails, with its own last words.
     """
-    done = subprocess.run([str(part) for part in command], stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, **options)
+    done = subprocess.run(
+        [str(part) for part in command], stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, **options
+    )
     if done.returncode == 0:
         return
     last = [line.strip() for line in done.stdout.splitlines() if line.strip()][-3:]
@@ -303,7 +349,9 @@ def fetch(what: str, command: list, **options) -> None:  # type: ignore[type-arg
 
 def run_quietly(command: list, **options) -> None:  # type: ignore[type-arg]
     """Run a command that has much to say, and pass it on only when it fails."""
-    done = subprocess.run([str(part) for part in command], stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, **options)
+    done = subprocess.run(
+        [str(part) for part in command], stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, **options
+    )
     if done.returncode != 0:
         print(done.stdout, file=sys.stderr)
         done.check_returncode()

@@ -65,7 +65,9 @@ def find_or_add_firm(name: str) -> Firm:
     with writing() as session:
         firm = session.scalars(select(Firm).where(Firm.name == name.strip())).one_or_none()
         if firm is None:
-            firm = Firm(id=str(uuid7()), name=name.strip(), address="", telephone="", email="", terms="", prints_checks=False)
+            firm = Firm(
+                id=str(uuid7()), name=name.strip(), address="", telephone="", email="", terms="", prints_checks=False
+            )
             session.add(firm)
         return firm
 
@@ -87,7 +89,12 @@ def add_user(firm: Firm, email: str, name: str, password: str) -> User:
         if session.scalars(select(User.id).where(User.email == email.lower())).one_or_none():
             raise AccountError(f"{email.lower()} signs in here already.")
         user = User(
-            id=str(uuid7()), firm_id=firm.id, email=email.lower(), name=name.strip(), password_hash=password_hash, made_at=now()
+            id=str(uuid7()),
+            firm_id=firm.id,
+            email=email.lower(),
+            name=name.strip(),
+            password_hash=password_hash,
+            made_at=now(),
         )
         session.add(user)
         return user
@@ -145,14 +152,18 @@ def start_session(user_id: str) -> str:
 def find_signed_in(token: str) -> tuple[User, Firm] | None:
     """Return the person and the firm that a device's token stands for, or None; its use prolongs it."""
     with reading() as session:
-        found = session.execute(_FIND_SIGNED_IN, {"token": _hash_token(token), "since": now() - SESSION_LIFE}).one_or_none()
+        found = session.execute(
+            _FIND_SIGNED_IN, {"token": _hash_token(token), "since": now() - SESSION_LIFE}
+        ).one_or_none()
     if found is None:
         return None
     seen_at, user, firm = found
     if seen_at < now() - SEEN_STALE:
         # Nobody who only reads has to wait for a writer: the next request notes it as well.
         with suppress(BusyError), writing(patience_s=0) as session:
-            session.execute(update(DeviceSession).where(DeviceSession.token_sha256 == _hash_token(token)).values(seen_at=now()))
+            session.execute(
+                update(DeviceSession).where(DeviceSession.token_sha256 == _hash_token(token)).values(seen_at=now())
+            )
     return user, firm
 
 

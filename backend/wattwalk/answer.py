@@ -44,7 +44,9 @@ def _draw(survey: Survey, assessed: Assessment, palette: Palette) -> dict[str, A
     return {
         **_drawn_to(survey, assessed, palette, WIDE),
         "circuit": pictures.circuit_scheme(site.circuit, site.runs, palette) if site.circuit is not None else None,
-        "cables": pictures.cable_schedule(assessed.cables, site.supply.cables if site.supply else (), palette) if assessed.cables else None,
+        "cables": pictures.cable_schedule(assessed.cables, site.supply.cables if site.supply else (), palette)
+        if assessed.cables
+        else None,
         "narrow": _drawn_to(survey, assessed, palette, NARROW),
     }
 
@@ -59,7 +61,9 @@ def _drawn_to(survey: Survey, assessed: Assessment, palette: Palette, width: flo
         "room_losses": pictures.room_losses(assessed, palette, width) if assessed.rooms else None,
         "flow": pictures.flow_search(assessed, palette, width) if assessed.flow is not None else None,
         "compensation": pictures.compensation(assessed, palette, width) if assessed.compensation is not None else None,
-        "improvements": pictures.improvements(assessed, palette, width) if assessed.improvements is not None and assessed.improvements.in_turn else None,
+        "improvements": pictures.improvements(assessed, palette, width)
+        if assessed.improvements is not None and assessed.improvements.in_turn
+        else None,
         "cost": pictures.cost_bars(assessed, palette, width) if assessed.plant.cost is not None else None,
         "bases": bases,
         "zones": {plan.id: pictures.zone_plan(plan, palette, width) for plan in assessed.site.zones},
@@ -95,7 +99,11 @@ class Desk:
         for item in given["records"]:
             key = (item["kind"], item["id"])
             before = known.get(key)
-            self._records[key] = before if before is not None and before[0] == item["values"] else (item["values"], make_record(*key, item["values"]))
+            self._records[key] = (
+                before
+                if before is not None and before[0] == item["values"]
+                else (item["values"], make_record(*key, item["values"]))
+            )
         self._survey = make_survey(given["id"], (record for _values, record in self._records.values()))
         self._assessed = assess(self._survey)
         # Written straight from the results, which takes half the time of making plain values first.

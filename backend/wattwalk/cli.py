@@ -84,7 +84,9 @@ def add_units(given: argparse.Namespace) -> None:
         raise UsageError(str(error)) from None
     document = write_document(read_survey(given.file))
     new = {record["id"] for record in made}
-    document["records"]["unit"] = [record for record in document["records"].get("unit", []) if record["id"] not in new] + made
+    document["records"]["unit"] = [
+        record for record in document["records"].get("unit", []) if record["id"] not in new
+    ] + made
     read_document(document)
     write_output(as_text(document), given.out)
 
@@ -97,7 +99,9 @@ def show_checks(given: argparse.Namespace) -> int:
     lines = []
     for item in checks:
         case, verdict = item.case, "ok" if item.is_met else "NOT MET"
-        lines.append(f"{case.subject}: {case.name}: computed {item.computed:.6g}, expected {case.expected:.6g} \N{PLUS-MINUS SIGN} {case.tolerance:g}, {verdict} [{case.source}]")
+        lines.append(
+            f"{case.subject}: {case.name}: computed {item.computed:.6g}, expected {case.expected:.6g} \N{PLUS-MINUS SIGN} {case.tolerance:g}, {verdict} [{case.source}]"
+        )
     lines += [f"{subject}: {met} of {every} met" for subject, every, met in by_subject(checks)]
     failed = [item for item in checks if not item.is_met]
     lines.append(f"{len(checks) - len(failed)} of {len(checks)} published cases met")
@@ -122,7 +126,14 @@ def report_file(given: argparse.Namespace) -> None:
     pictures = read_pictures(survey.photo_data)
     from .office.report import make_report
 
-    inputs = gather(survey, firm={"name": given.firm}, version=given.number, made_on=given.made_on, photos=pictures, with_checks=given.checks)
+    inputs = gather(
+        survey,
+        firm={"name": given.firm},
+        version=given.number,
+        made_on=given.made_on,
+        photos=pictures,
+        with_checks=given.checks,
+    )
     write_output(make_report(inputs), given.out)
 
 
@@ -138,7 +149,9 @@ def _from_commands(name: str, *, apart: bool = False) -> Callable[[argparse.Name
 
 
 def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(prog="wattwalk", description="From a heating surveyor's visit to a quote-ready report.")
+    parser = argparse.ArgumentParser(
+        prog="wattwalk", description="From a heating surveyor's visit to a quote-ready report."
+    )
     parser.add_argument("--version", action="version", version=f"wattwalk {__version__}")
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
 
@@ -153,27 +166,39 @@ def _parser() -> argparse.ArgumentParser:
     run.add_argument("--port", type=_port, default=8000, help="port to serve on (%(default)s); 0 takes a free one")
     run.add_argument("--demo", action="store_true", help="fill in the demo firm and its house first")
     add("demo", _from_commands("fill_in_demo"), "fill in the demo firm, its house and its report")
-    for name, command, words in (("model", show_model, "write the survey model as JSON"), ("schema", show_schema, "write the JSON Schema of a survey document")):
+    for name, command, words in (
+        ("model", show_model, "write the survey model as JSON"),
+        ("schema", show_schema, "write the JSON Schema of a survey document"),
+    ):
         add(name, command, words).add_argument("--out", help="file to write to (standard output)")
     assessed = add("assess", assess_file, "assess a survey document")
     assessed.add_argument("file", help=document)
     assessed.add_argument("--out", help="file to write to (standard output)")
     units = add("units", add_units, "put the units of a firm's list into a survey document")
-    units.add_argument("list", help="CSV with the columns unit, name, outside_c, flow_c, capacity_kw, cop, least_kw, standby_w and a row of their units")
+    units.add_argument(
+        "list",
+        help="CSV with the columns unit, name, outside_c, flow_c, capacity_kw, cop, least_kw, standby_w and a row of their units",
+    )
     units.add_argument("file", help=document)
     units.add_argument("--out", help="file to write to (standard output)")
-    add("checks", show_checks, "work the published cases out again and list them").add_argument("--out", help="file to write to (standard output)")
+    add("checks", show_checks, "work the published cases out again and list them").add_argument(
+        "--out", help="file to write to (standard output)"
+    )
     report = add("report", report_file, "make the report of a survey document")
     report.add_argument("file", help=document)
     report.add_argument("-o", "--out", required=True, help="the PDF to write")
     report.add_argument("--firm", default="", help="name of the firm, as the report gives it")
     report.add_argument("--number", type=_number, default=1, help="number of this version (%(default)s)")
     report.add_argument("--made-on", default=_today(), help="day of the report (today)")
-    report.add_argument("--checks", action="store_true", help="say on the last page how many published cases the program meets")
+    report.add_argument(
+        "--checks", action="store_true", help="say on the last page how many published cases the program meets"
+    )
     imported = add("import", _from_commands("import_file"), "take a survey document into the database")
     imported.add_argument("file", help=document)
     imported.add_argument("--firm", help="name of the firm; not needed when there is only one")
-    exported = add("export", _from_commands("export_survey"), "write a survey of the database as a document, photos inlined")
+    exported = add(
+        "export", _from_commands("export_survey"), "write a survey of the database as a document, photos inlined"
+    )
     exported.add_argument("survey", help="id of the survey")
     exported.add_argument("--out", help="file to write to (standard output)")
     user = add("user", lambda _: None, "people who sign in").add_subparsers(required=True, metavar="COMMAND")
@@ -182,14 +207,36 @@ def _parser() -> argparse.ArgumentParser:
     added.add_argument("email")
     added.add_argument("--firm", required=True, help="name of the firm, made when there is none")
     added.add_argument("--name", help="the person's name (the email's first part)")
-    add("verify", _from_commands("verify_everything"), "prove that every survey's state is what its log adds up to, and that every photo is as it came")
-    backed_up = add("backup", _from_commands("back_up", apart=True), "write database, photos and papers to one file, while the office serves")
+    add(
+        "verify",
+        _from_commands("verify_everything"),
+        "prove that every survey's state is what its log adds up to, and that every photo is as it came",
+    )
+    backed_up = add(
+        "backup",
+        _from_commands("back_up", apart=True),
+        "write database, photos and papers to one file, while the office serves",
+    )
     backed_up.add_argument("file", help="the file to write; one that is there already is left alone")
-    restored = add("restore", _from_commands("restore", apart=True), "put a backup into this home and its database, then verify it")
+    restored = add(
+        "restore", _from_commands("restore", apart=True), "put a backup into this home and its database, then verify it"
+    )
     restored.add_argument("file", help="a file that `wattwalk backup` has written")
-    restored.add_argument("--replace", action="store_true", help="put it in the place of an office that is here already, which is backed up first")
-    add("new-epoch", _from_commands("start_epoch"), "tell all phones to offer their changes again, after a database was put back by other means than `restore`")
-    add("migrate", _from_commands("migrate_tables", apart=True), "bring the database's tables up to date, after a backup")
+    restored.add_argument(
+        "--replace",
+        action="store_true",
+        help="put it in the place of an office that is here already, which is backed up first",
+    )
+    add(
+        "new-epoch",
+        _from_commands("start_epoch"),
+        "tell all phones to offer their changes again, after a database was put back by other means than `restore`",
+    )
+    add(
+        "migrate",
+        _from_commands("migrate_tables", apart=True),
+        "bring the database's tables up to date, after a backup",
+    )
     return parser
 
 

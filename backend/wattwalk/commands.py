@@ -72,7 +72,9 @@ def _told_in_words() -> Iterator[None]:
     try:
         yield
     except BusyError as error:
-        raise DatabaseError(f"The database does not answer: {_said(error.__cause__) if isinstance(error.__cause__, DBAPIError) else error}") from error
+        raise DatabaseError(
+            f"The database does not answer: {_said(error.__cause__) if isinstance(error.__cause__, DBAPIError) else error}"
+        ) from error
     except OperationalError as error:
         raise DatabaseError(f"The database does not answer: {_said(error)}") from error
     except DBAPIError as error:
@@ -115,7 +117,9 @@ def _nobody_serving(settings: Settings) -> Iterator[None]:
         with held(settings.home / _SERVING, alone=True):
             yield
     except BlockingIOError as error:
-        raise DatabaseError(f"An office is being served from {settings.home}. Stop it first; nothing was changed.") from error
+        raise DatabaseError(
+            f"An office is being served from {settings.home}. Stop it first; nothing was changed."
+        ) from error
 
 
 def serve_office(given: argparse.Namespace, settings: Settings) -> None:
@@ -197,7 +201,9 @@ def add_person(given: argparse.Namespace, settings: Settings) -> None:
         password = sys.stdin.readline().rstrip("\r\n")
     try:
         accounts.check_password(password)
-        user = accounts.add_user(accounts.find_or_add_firm(given.firm), given.email, given.name or given.email.split("@")[0], password)
+        user = accounts.add_user(
+            accounts.find_or_add_firm(given.firm), given.email, given.name or given.email.split("@")[0], password
+        )
     except accounts.AccountError as error:
         raise UsageError(str(error)) from error
     print(f"{user.email} can sign in for {given.firm}.")
@@ -247,7 +253,9 @@ def restore(given: argparse.Namespace, settings: Settings) -> int:
         restored = restore_backup(settings, Path(given.file), replace=given.replace)
     if restored.before is not None:
         print(f"What was here before is kept in {restored.before.words()}.")
-    print(f"{given.file} is restored. The new epoch is {restored.epoch}: every phone offers again what came after the backup, once its person has signed in again.")
+    print(
+        f"{given.file} is restored. The new epoch is {restored.epoch}: every phone offers again what came after the backup, once its person has signed in again."
+    )
     if restored.set_aside:
         print(f"Messages that may have been sent since: {restored.set_aside}. They wait for a person to look.")
     return _inside(verify_everything, given, settings) or 0

@@ -166,7 +166,9 @@ class OfficeServer(TcpWSGIServer):
         if number is None:
             return  # closed since
         is_listener = one is self
-        wanted = (selectors.EVENT_READ if is_listener or one.readable() else 0) | (selectors.EVENT_WRITE if not is_listener and one.writable() else 0)
+        wanted = (selectors.EVENT_READ if is_listener or one.readable() else 0) | (
+            selectors.EVENT_WRITE if not is_listener and one.writable() else 0
+        )
         known = self._watched.get(number, 0)
         if wanted == known:
             return
@@ -192,7 +194,9 @@ class OfficeServer(TcpWSGIServer):
             self._spoke_at = time.monotonic()
             log.warning(
                 "%d of at most %d connections are open. When all are taken, those that have done nothing for longest are ended. "
-                "Many that lie idle or come very slowly are a fault in a network, or somebody who wants to keep others out.", held, most,
+                "Many that lie idle or come very slowly are a fault in a network, or somebody who wants to keep others out.",
+                held,
+                most,
             )
         if held + ACCEPTED_TOGETHER > most:
             self._make_room(max(ACCEPTED_TOGETHER, round(ENDS_TOGETHER * most)))
@@ -209,11 +213,21 @@ class OfficeServer(TcpWSGIServer):
             connection.handle_close()
 
 
-def make_server(application: Callable[..., Any], listener: socket.socket, *, threads: int, max_body: int, clear_proxy_headers: bool) -> OfficeServer:
+def make_server(
+    application: Callable[..., Any], listener: socket.socket, *, threads: int, max_body: int, clear_proxy_headers: bool
+) -> OfficeServer:
     """Return a server on a socket that is bound, with as many connections as this machine lets it have."""
     adjustments = Adjustments(
-        sockets=[listener], threads=threads, ident=None, max_request_body_size=max_body, clear_untrusted_proxy_headers=clear_proxy_headers,
-        connection_limit=allowed_connections(), channel_timeout=IDLE_S, cleanup_interval=LOOK_S, backlog=1024, asyncore_use_poll=True,
+        sockets=[listener],
+        threads=threads,
+        ident=None,
+        max_request_body_size=max_body,
+        clear_untrusted_proxy_headers=clear_proxy_headers,
+        connection_limit=allowed_connections(),
+        channel_timeout=IDLE_S,
+        cleanup_interval=LOOK_S,
+        backlog=1024,
+        asyncore_use_poll=True,
         outbuf_high_watermark=ANSWER_BYTES,
     )
     dispatcher = ThreadedTaskDispatcher()
@@ -221,7 +235,9 @@ def make_server(application: Callable[..., Any], listener: socket.socket, *, thr
     # It speaks of every request that waits for a thread.
     dispatcher.queue_logger.setLevel(logging.ERROR)
     address = (listener.family, listener.type, listener.proto, listener.getsockname())
-    return OfficeServer(application, {}, _sock=listener, dispatcher=dispatcher, adj=adjustments, sockinfo=address, bind_socket=False)
+    return OfficeServer(
+        application, {}, _sock=listener, dispatcher=dispatcher, adj=adjustments, sockinfo=address, bind_socket=False
+    )
 
 
 def allowed_connections() -> int:
@@ -236,5 +252,11 @@ def allowed_connections() -> int:
     files = wanted if soft == resource.RLIM_INFINITY else soft
     allowed = max(FEWEST_CONNECTIONS, min(MOST_CONNECTIONS, (files - SPARE_FILES) // each))
     if allowed < MOST_CONNECTIONS:
-        log.warning("This system lets a program open %d files, so at most %d connections are held at once. `ulimit -n %d` allows all %d.", files, allowed, wanted, MOST_CONNECTIONS)
+        log.warning(
+            "This system lets a program open %d files, so at most %d connections are held at once. `ulimit -n %d` allows all %d.",
+            files,
+            allowed,
+            wanted,
+            MOST_CONNECTIONS,
+        )
     return allowed

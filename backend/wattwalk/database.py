@@ -16,7 +16,18 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from flask_sqlalchemy import SQLAlchemy
-from sqlalchemy import Connection, DateTime, Dialect, Engine, MetaData, TypeDecorator, create_engine, event, inspect, text
+from sqlalchemy import (
+    Connection,
+    DateTime,
+    Dialect,
+    Engine,
+    MetaData,
+    TypeDecorator,
+    create_engine,
+    event,
+    inspect,
+    text,
+)
 from sqlalchemy.exc import DBAPIError, OperationalError
 from sqlalchemy.exc import TimeoutError as PoolTimeoutError
 from sqlalchemy.orm import DeclarativeBase, Session
@@ -92,7 +103,9 @@ class BusyError(WattwalkError):
     """The database is locked by somebody else or does not answer just now; nothing was changed."""
 
     def __init__(self) -> None:
-        super().__init__("The database is busy or does not answer just now; nothing was changed. Try again in a moment.")
+        super().__init__(
+            "The database is busy or does not answer just now; nothing was changed. Try again in a moment."
+        )
 
 
 def is_busy(error: DBAPIError | PoolTimeoutError) -> bool:
@@ -115,7 +128,11 @@ def engine_options(url: str) -> dict[str, Any]:
     if url.startswith("sqlite:"):
         return {"connect_args": {"timeout": LOCK_PATIENCE_S, "check_same_thread": False}, **pool}
     # A server that was unplugged says nothing: the network layer has to notice.
-    quiet = {"keepalives_idle": STATEMENT_PATIENCE_S, "keepalives_interval": CONNECT_PATIENCE_S, "tcp_user_timeout": STATEMENT_PATIENCE_S * 1000}
+    quiet = {
+        "keepalives_idle": STATEMENT_PATIENCE_S,
+        "keepalives_interval": CONNECT_PATIENCE_S,
+        "tcp_user_timeout": STATEMENT_PATIENCE_S * 1000,
+    }
     return {"connect_args": {"connect_timeout": CONNECT_PATIENCE_S, **quiet}, "pool_pre_ping": True, **pool}
 
 
@@ -136,7 +153,12 @@ def prepare_engine(engine: Engine) -> None:
     def set_pragmas(connection: Any, _record: Any) -> None:
         # The driver would begin transactions late and in its own way; we begin them ourselves below.
         connection.isolation_level = None
-        for pragma in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON", f"busy_timeout={round(LOCK_PATIENCE_S * 1000)}"):
+        for pragma in (
+            "journal_mode=WAL",
+            "synchronous=FULL",
+            "foreign_keys=ON",
+            f"busy_timeout={round(LOCK_PATIENCE_S * 1000)}",
+        ):
             connection.execute(f"PRAGMA {pragma}")
 
     @event.listens_for(engine, "begin")
@@ -335,7 +357,11 @@ def one_moment(url: str) -> Iterator[Connection]:
     engine = create_engine(url, **engine_options(url))
     prepare_engine(engine)
     # SQLite's log holds a reader's moment by itself.
-    options = {"isolation_level": "REPEATABLE READ", "postgresql_readonly": True} if engine.dialect.name == "postgresql" else {}
+    options = (
+        {"isolation_level": "REPEATABLE READ", "postgresql_readonly": True}
+        if engine.dialect.name == "postgresql"
+        else {}
+    )
     try:
         with engine.connect().execution_options(**options) as connection:
             yield connection

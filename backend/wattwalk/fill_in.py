@@ -42,7 +42,9 @@ def fill_in(settings: Settings) -> FilledIn:
     if user is None:
         user = accounts.add_user(accounts.find_or_add_firm(FIRM), EMAIL, NAME, PASSWORD)
     with reading() as session:
-        report = session.scalars(select(Report).where(Report.survey_id == SURVEY).order_by(Report.number.desc())).first()
+        report = session.scalars(
+            select(Report).where(Report.survey_id == SURVEY).order_by(Report.number.desc())
+        ).first()
     if report is None or paper_state(settings, report) in SPOILT:
         # Drawing the demo's pictures takes a while, so it is left until it is needed.
         from .demo import demo_document

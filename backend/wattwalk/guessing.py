@@ -79,7 +79,11 @@ def take_back(session: Session, number: int) -> None:
     """Forget a try whose password was right, and the wrong ones that were counted with it: the person has it now."""
     tried = session.get(LoginFailure, number)
     if tried is not None:
-        session.execute(delete(LoginFailure).where(LoginFailure.email == tried.email, LoginFailure.device.is_not_distinct_from(tried.device)))
+        session.execute(
+            delete(LoginFailure).where(
+                LoginFailure.email == tried.email, LoginFailure.device.is_not_distinct_from(tried.device)
+            )
+        )
 
 
 def know_device(user_id: str, mark: str | None) -> str:
@@ -100,7 +104,9 @@ def _known(session: Session, email: str, mark: str | None, at: datetime) -> str 
     if not mark:
         return None
     query = select(KnownDevice.mark_sha256).join(User, User.id == KnownDevice.user_id)
-    return session.scalars(query.where(User.email == email, KnownDevice.mark_sha256 == _hash(mark), KnownDevice.seen_at >= at - MARK_LIFE)).one_or_none()
+    return session.scalars(
+        query.where(User.email == email, KnownDevice.mark_sha256 == _hash(mark), KnownDevice.seen_at >= at - MARK_LIFE)
+    ).one_or_none()
 
 
 def _refuse(wait: timedelta) -> None:
@@ -109,7 +115,9 @@ def _refuse(wait: timedelta) -> None:
 
 
 def _wait_for_person(session: Session, counted: Sequence[ColumnElement[bool]], at: datetime) -> timedelta:
-    failed, last = session.execute(select(func.count(), func.max(LoginFailure.at)).where(*counted, LoginFailure.at >= at - MEMORY)).one()
+    failed, last = session.execute(
+        select(func.count(), func.max(LoginFailure.at)).where(*counted, LoginFailure.at >= at - MEMORY)
+    ).one()
     if failed < MAX_FAILURES_PER_EMAIL:
         return timedelta()
     # Doubled more often than this it is the longest in any case.

@@ -176,7 +176,10 @@ class Change(db.Model):
     is_contested: Mapped[bool] = mapped_column(Boolean)
     problem_json: Mapped[str | None] = mapped_column(Text)
     is_settled: Mapped[bool] = mapped_column(Boolean)
-    __table_args__ = (UniqueConstraint("survey_id", "revision"), Index("ix_change_survey_id_is_settled", "survey_id", "is_settled"))
+    __table_args__ = (
+        UniqueConstraint("survey_id", "revision"),
+        Index("ix_change_survey_id_is_settled", "survey_id", "is_settled"),
+    )
 
 
 class Contest(db.Model):
@@ -257,8 +260,11 @@ class ReportJob(db.Model):
     ended_at: Mapped[datetime | None] = mapped_column(UtcMoment)
     __table_args__ = (
         Index(
-            "uq_report_job_under_way", "survey_id", unique=True,
-            postgresql_where=text("state IN ('waiting', 'rendering')"), sqlite_where=text("state IN ('waiting', 'rendering')"),
+            "uq_report_job_under_way",
+            "survey_id",
+            unique=True,
+            postgresql_where=text("state IN ('waiting', 'rendering')"),
+            sqlite_where=text("state IN ('waiting', 'rendering')"),
         ),
     )
 

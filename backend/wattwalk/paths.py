@@ -20,7 +20,9 @@ def migrations_folder() -> Path:
     MissingFilesError
         When neither the wheel nor the checkout holds `env.py`.
     """
-    return _first_holding("env.py", [_PACKAGE / "_bundle" / "migrations", _CHECKOUT / "migrations"], "database migrations")
+    return _first_holding(
+        "env.py", [_PACKAGE / "_bundle" / "migrations", _CHECKOUT / "migrations"], "database migrations"
+    )
 
 
 def pwa_folder() -> Path:
@@ -54,7 +56,9 @@ def published_folder() -> Path:
     MissingFilesError
         When the cases are neither in the wheel nor in the checkout.
     """
-    return _first_holding("heat_loss.csv", [_PACKAGE / "_bundle" / "published", _CHECKOUT / "tests" / "published"], "published cases")
+    return _first_holding(
+        "heat_loss.csv", [_PACKAGE / "_bundle" / "published", _CHECKOUT / "tests" / "published"], "published cases"
+    )
 
 
 def _first_holding(name: str, folders: list[Path], what: str) -> Path:

@@ -54,7 +54,9 @@ class Worker(threading.Thread):
         Seconds between two looks.
     """
 
-    def __init__(self, app: Flask, name: str, look: Callable[[threading.Event], list[tuple[str, str]]], pause_s: float) -> None:
+    def __init__(
+        self, app: Flask, name: str, look: Callable[[threading.Event], list[tuple[str, str]]], pause_s: float
+    ) -> None:
         super().__init__(name=name, daemon=True)
         self._app, self._look, self._pause_s = app, look, pause_s
         self._is_over = threading.Event()
@@ -126,7 +128,10 @@ def _workers(app: Flask, mail: MailSettings | None) -> list[Worker]:
         Worker(app, "outbox", lambda stop: send_waiting(settings, mail, stop=stop), OUTBOX_PAUSE_S),
         Worker(app, "gaps", GapLook(), COUNT_PAUSE_S),
         Worker(app, "photos", lambda _stop: note_lost(settings.photos), PHOTOS_PAUSE_S),
-        *(Worker(app, f"reports {number}", lambda stop: make_waiting(settings, stop=stop), REPORTS_PAUSE_S) for number in range(1, makers + 1)),
+        *(
+            Worker(app, f"reports {number}", lambda stop: make_waiting(settings, stop=stop), REPORTS_PAUSE_S)
+            for number in range(1, makers + 1)
+        ),
     ]
 
 
@@ -137,7 +142,9 @@ class ServeError(WattwalkError, OSError):
 def serve(app: Flask, listener: socket.socket, mail: MailSettings | None, started: Callable[[str], None]) -> None:
     """Serve on a socket of :func:`bind` until the process is told to end; `started` is called with the address once it answers."""
     # One trusted proxy's headers are the program's own to read; without one nobody's are.
-    server = make_server(app, listener, threads=THREADS, max_body=MAX_BODY, clear_proxy_headers=not app.config["SETTINGS"].trust_proxy)
+    server = make_server(
+        app, listener, threads=THREADS, max_body=MAX_BODY, clear_proxy_headers=not app.config["SETTINGS"].trust_proxy
+    )
     sys.setswitchinterval(SWITCH_S)
 
     def end(_number: int, _frame: FrameType | None) -> None:

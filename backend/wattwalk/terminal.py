@@ -45,7 +45,9 @@ def read_survey(name: str) -> Survey:
     try:
         return read_document(read_input(name))
     except SurveyError as error:
-        raise SurveyError([Problem(item.code, item.message, item.field, item.record or shown) for item in error.problems]) from None
+        raise SurveyError(
+            [Problem(item.code, item.message, item.field, item.record or shown) for item in error.problems]
+        ) from None
 
 
 def write_output(data: bytes, name: str | None) -> None:

@@ -9,7 +9,16 @@ from wattwalk.survey.works import Unit
 from .engine.unit.table import TablePoint, UnitTable, UnitTableError, build_table
 
 DEMO_UNITS = "units_demo_2026"
-_COLUMNS = {"unit": "text", "name": "text", "outside_c": "degC", "flow_c": "degC", "capacity_kw": "kW", "cop": "1", "least_kw": "kW", "standby_w": "W"}
+_COLUMNS = {
+    "unit": "text",
+    "name": "text",
+    "outside_c": "degC",
+    "flow_c": "degC",
+    "capacity_kw": "kW",
+    "cop": "1",
+    "least_kw": "kW",
+    "standby_w": "W",
+}
 _POINT = ("outside_c", "flow_c", "capacity_kw", "cop", "least_kw")
 
 
@@ -23,7 +32,11 @@ def read_units(file: Table) -> list[tuple[str, UnitTable]]:
         beyond its limits, a hole in a table.
     """
     problems = [f"{file.name}: there is no column {column}." for column in _COLUMNS if column not in file.units]
-    problems += [f"{file.name}, column {column}: it is in {file.units[column]!r}, expected {unit!r}." for column, unit in _COLUMNS.items() if file.units.get(column, unit) != unit]
+    problems += [
+        f"{file.name}, column {column}: it is in {file.units[column]!r}, expected {unit!r}."
+        for column, unit in _COLUMNS.items()
+        if file.units.get(column, unit) != unit
+    ]
     if problems:
         raise UnitTableError(problems)
     by_unit: dict[str, list[Row]] = {}
@@ -32,15 +45,31 @@ def read_units(file: Table) -> list[tuple[str, UnitTable]]:
     made = []
     for key, rows in by_unit.items():
         if not is_id(f"unit-{key}"):
-            problems.append(f"{file.name}, row {rows[0].line}, column unit: {key!r} needs a short name of small letters, figures and hyphens.")
+            problems.append(
+                f"{file.name}, row {rows[0].line}, column unit: {key!r} needs a short name of small letters, figures and hyphens."
+            )
             continue
         wrong = [words for row in rows for words in _out_of_bounds(file.name, row)]
         if wrong:
             problems += wrong
             continue
-        points = [TablePoint(row.number("outside_c"), row.number("flow_c"), *(row.cells[name] for name in _POINT[2:])) for row in rows]
+        points = [
+            TablePoint(row.number("outside_c"), row.number("flow_c"), *(row.cells[name] for name in _POINT[2:]))
+            for row in rows
+        ]
         try:
-            made.append((key, build_table(rows[0].word("name") or key, points, rows[0].cells["standby_w"] or 0.0, rows[0].locator, [row.line for row in rows])))
+            made.append(
+                (
+                    key,
+                    build_table(
+                        rows[0].word("name") or key,
+                        points,
+                        rows[0].cells["standby_w"] or 0.0,
+                        rows[0].locator,
+                        [row.line for row in rows],
+                    ),
+                )
+            )
         except UnitTableError as error:
             problems += error.problems
     if problems:
@@ -84,13 +113,23 @@ def unit_records(name: str, text: str | None = None) -> list[dict]:
         raise UnitTableError([f"{error}."]) from error
     names = dict(read_units(file))
     most = Unit.kind.field("points").max_rows
-    many = [f"{name}, column unit: {names[key].name} has {len(file.where('unit', key))} rows, expected at most {most}." for key in names if len(file.where("unit", key)) > most]
+    many = [
+        f"{name}, column unit: {names[key].name} has {len(file.where('unit', key))} rows, expected at most {most}."
+        for key in names
+        if len(file.where("unit", key)) > most
+    ]
     if many:
         raise UnitTableError(many)
     return [
         {
-            "id": f"unit-{key}", "name": names[key].name, "table_from": f"{name}: {names[key].source}" if text is None else name, "standby_w": names[key].standby_w,
-            "points": [{part: row.cells[part] for part in _POINT if row.cells[part] is not None} for row in file.where("unit", key)],
+            "id": f"unit-{key}",
+            "name": names[key].name,
+            "table_from": f"{name}: {names[key].source}" if text is None else name,
+            "standby_w": names[key].standby_w,
+            "points": [
+                {part: row.cells[part] for part in _POINT if row.cells[part] is not None}
+                for row in file.where("unit", key)
+            ],
         }
         for key in names
     ]

@@ -131,7 +131,9 @@ def _make_survey_tables() -> None:
         sa.Column("field", sa.Text, nullable=False),
         sa.Column("revisions_json", sa.Text, nullable=False),
         sa.PrimaryKeyConstraint("survey_id", "record_id", "field", name="pk_contest"),
-        sa.ForeignKeyConstraint(["survey_id", "record_id"], ["record.survey_id", "record.id"], name="fk_contest_survey_id_record"),
+        sa.ForeignKeyConstraint(
+            ["survey_id", "record_id"], ["record.survey_id", "record.id"], name="fk_contest_survey_id_record"
+        ),
     )
     op.create_table(
         "photo",

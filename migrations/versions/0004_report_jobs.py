@@ -40,7 +40,14 @@ def upgrade() -> None:
     )
     op.create_index("ix_report_job_state", "report_job", ["state"])
     op.create_index("ix_report_job_survey_id", "report_job", ["survey_id"])
-    op.create_index("uq_report_job_under_way", "report_job", ["survey_id"], unique=True, postgresql_where=UNDER_WAY, sqlite_where=UNDER_WAY)
+    op.create_index(
+        "uq_report_job_under_way",
+        "report_job",
+        ["survey_id"],
+        unique=True,
+        postgresql_where=UNDER_WAY,
+        sqlite_where=UNDER_WAY,
+    )
     for name in ("sha256", "inputs_json", "app_version", "engine_version"):
         op.add_column("report", sa.Column(name, sa.Text))
     op.add_column("email", sa.Column("owner", sa.Text))

@@ -24,15 +24,25 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("firm_id", name="pk_list_counter"),
         sa.ForeignKeyConstraint(["firm_id"], ["firm.id"], name="fk_list_counter_firm_id_firm"),
     )
-    survey = sa.table("survey", sa.column("id", sa.Text), sa.column("firm_id", sa.Text), sa.column("changed_at", MOMENT), sa.column("moved", sa.BigInteger))
+    survey = sa.table(
+        "survey",
+        sa.column("id", sa.Text),
+        sa.column("firm_id", sa.Text),
+        sa.column("changed_at", MOMENT),
+        sa.column("moved", sa.BigInteger),
+    )
     connection = op.get_bind()
     reached: dict[str, int] = {}
     places = []
-    for survey_id, firm_id in connection.execute(sa.select(survey.c.id, survey.c.firm_id).order_by(survey.c.changed_at, survey.c.id)):
+    for survey_id, firm_id in connection.execute(
+        sa.select(survey.c.id, survey.c.firm_id).order_by(survey.c.changed_at, survey.c.id)
+    ):
         reached[firm_id] = reached.get(firm_id, 0) + 1
         places.append({"survey": survey_id, "place": reached[firm_id]})
     if places:
-        connection.execute(sa.update(survey).where(survey.c.id == sa.bindparam("survey")).values(moved=sa.bindparam("place")), places)
+        connection.execute(
+            sa.update(survey).where(survey.c.id == sa.bindparam("survey")).values(moved=sa.bindparam("place")), places
+        )
         op.bulk_insert(counter, [{"firm_id": firm_id, "moved": moved} for firm_id, moved in reached.items()])
     op.create_table(
         "gap_count",

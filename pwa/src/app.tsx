@@ -6,7 +6,14 @@ import { singleId } from './domain/ids.ts';
 import { HomeScreen } from './screens/Home.tsx';
 import { MissingScreen, useSurvey, writerOf } from './screens/current.tsx';
 import { RecordScreen } from './screens/Record.tsx';
-import { FirmScreen, OfficeListScreen, recordScreens, stopScreens, surveyScreens, SyncScreen } from './screens/registry.tsx';
+import {
+  FirmScreen,
+  OfficeListScreen,
+  recordScreens,
+  stopScreens,
+  surveyScreens,
+  SyncScreen,
+} from './screens/registry.tsx';
 import { ResultsScreen } from './screens/results/Results.tsx';
 import { WorkingScreen } from './screens/results/Working.tsx';
 import { SignInScreen } from './screens/SignIn.tsx';
@@ -23,12 +30,23 @@ import { Writing } from './ui/Writing.tsx';
 export function App() {
   if (isSigningOut.value) return <SigningOut />;
   if (!isOurs(location.pathname)) return <MissingScreen words="There is no page at this address." back={START} />;
-  return <Guard at={route.value.path.join('/')}><Opened /></Guard>;
+  return (
+    <Guard at={route.value.path.join('/')}>
+      <Opened />
+    </Guard>
+  );
 }
 
 /** Nothing of what was on the screen stays on it while the office is told. */
 function SigningOut() {
-  return <div class="page"><main class="content"><h1>Signing out</h1><p role="status">What was on this phone is being taken off it. Keep the app open for a moment.</p></main></div>;
+  return (
+    <div class="page">
+      <main class="content">
+        <h1>Signing out</h1>
+        <p role="status">What was on this phone is being taken off it. Keep the app open for a moment.</p>
+      </main>
+    </div>
+  );
 }
 
 /** Keeps a page that cannot be shown from taking the others with it: another address is another page, which may well stand. */
@@ -42,7 +60,11 @@ class Guard extends Component<{ at: string; children: ComponentChildren }, { fau
 
   override render() {
     const { fault, at } = this.state;
-    return at === this.props.at ? <PageFault why={fault instanceof Error ? fault.message : String(fault)} /> : this.props.children;
+    return at === this.props.at ? (
+      <PageFault why={fault instanceof Error ? fault.message : String(fault)} />
+    ) : (
+      this.props.children
+    );
   }
 }
 
@@ -53,14 +75,26 @@ function PageFault({ why }: { why: string }) {
       <main class="content">
         <h1>This page cannot be shown</h1>
         <Notice tone="stop">
-          <p>Part of what this phone holds could not be read. Nothing has been deleted or changed: what was saved is still on this phone, and what was called at the office is there.</p>
-          <p>Try again first. If it stays so, go to what is where and save a copy of the survey to a file, then ask your office for help. Do not clear the browser's data.</p>
+          <p>
+            Part of what this phone holds could not be read. Nothing has been deleted or changed: what was saved is
+            still on this phone, and what was called at the office is there.
+          </p>
+          <p>
+            Try again first. If it stays so, go to what is where and save a copy of the survey to a file, then ask your
+            office for help. Do not clear the browser's data.
+          </p>
         </Notice>
         <p class="field-notes">The browser says: {why}</p>
         <div class="buttons">
-          <button type="button" class="button button-main" onClick={() => location.reload()}>Try again</button>
-          <a class="button" href="#/">Back to the surveys</a>
-          <a class="button" href={link('sync')}>What is where</a>
+          <button type="button" class="button button-main" onClick={() => location.reload()}>
+            Try again
+          </button>
+          <a class="button" href="#/">
+            Back to the surveys
+          </a>
+          <a class="button" href={link('sync')}>
+            What is where
+          </a>
         </div>
       </main>
     </div>
@@ -88,11 +122,19 @@ function StoreFault({ why }: { why: string }) {
       <main class="content">
         <h1>The store of this phone does not open</h1>
         <Notice tone="stop">
-          <p>Nothing has been deleted, and nothing can be saved until it opens. Close every other tab of Wattwalk, free some room if the phone is full, then try again.</p>
-          <p>If it stays so after the phone was started anew, do not clear the browser's data: ask your office for help first. What the phone called at the office is there.</p>
+          <p>
+            Nothing has been deleted, and nothing can be saved until it opens. Close every other tab of Wattwalk, free
+            some room if the phone is full, then try again.
+          </p>
+          <p>
+            If it stays so after the phone was started anew, do not clear the browser's data: ask your office for help
+            first. What the phone called at the office is there.
+          </p>
         </Notice>
         <p class="field-notes">The browser says: {why}</p>
-        <button type="button" class="button button-main" onClick={() => location.reload()}>Try again</button>
+        <button type="button" class="button button-main" onClick={() => location.reload()}>
+          Try again
+        </button>
       </main>
     </div>
   );
@@ -110,7 +152,11 @@ function Routed() {
 }
 
 function InSurvey(props: { id: string; path: string[]; query: URLSearchParams }) {
-  return <Writing writer={writerOf(props.id)}><SurveyPart {...props} /></Writing>;
+  return (
+    <Writing writer={writerOf(props.id)}>
+      <SurveyPart {...props} />
+    </Writing>
+  );
 }
 
 function SurveyPart({ id, path, query }: { id: string; path: string[]; query: URLSearchParams }) {
@@ -130,10 +176,16 @@ function SurveyPart({ id, path, query }: { id: string; path: string[]; query: UR
   if (part === 'record' && name && record && model.kinds[name]) {
     const kind = kindOf(name);
     // A record that a survey has once can be opened before it is there: the first answer makes it.
-    const found = open.survey.find(name, record) ?? (kind.single && record === singleId(id, name) ? { kind: name, id: record, values: {} } : undefined);
+    const found =
+      open.survey.find(name, record) ??
+      (kind.single && record === singleId(id, name) ? { kind: name, id: record, values: {} } : undefined);
     if (!found) return <MissingScreen words="This record is not there any more." back={`#/survey/${id}`} />;
     const Special = recordScreens[name];
-    return Special ? <Special key={record} open={open} record={found} query={query} /> : <RecordScreen key={record} open={open} record={found} query={query} />;
+    return Special ? (
+      <Special key={record} open={open} record={found} query={query} />
+    ) : (
+      <RecordScreen key={record} open={open} record={found} query={query} />
+    );
   }
   const Further = surveyScreens[part];
   if (Further) return <Further open={open} query={query} path={path.slice(1)} />;

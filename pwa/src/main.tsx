@@ -25,12 +25,21 @@ function start(): void {
   watchDoor();
   startSync();
   startEngine(computed(() => Boolean(waits.value?.session)));
-  onceDrawn(() => void startServiceWorker().catch((fault: unknown) => {
-    // Without its worker the app still works while there is signal; the sync page tells whether it is kept on the phone.
-    console.error('The app could not be kept on this phone:', fault);
-  }));
+  onceDrawn(
+    () =>
+      void startServiceWorker().catch((fault: unknown) => {
+        // Without its worker the app still works while there is signal; the sync page tells whether it is kept on the phone.
+        console.error('The app could not be kept on this phone:', fault);
+      }),
+  );
 }
 
 startTheme();
-if (isNewVersionAsked()) void bringInNewVersion(place).catch((fault: unknown) => console.error('The new version could not be brought in:', fault)).then(() => { place.replaceChildren(); start(); });
+if (isNewVersionAsked())
+  void bringInNewVersion(place)
+    .catch((fault: unknown) => console.error('The new version could not be brought in:', fault))
+    .then(() => {
+      place.replaceChildren();
+      start();
+    });
 else start();

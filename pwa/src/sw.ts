@@ -33,11 +33,14 @@ registerRoute(new PrecacheRoute(kept));
 // The office's answers are never kept here: the app's own store knows what it may rely on.
 const NO_PAGES = [/^\/api(\/|$)/, /\/[^/]+\.[^/]+$/];
 const thePage = kept.createHandlerBoundToURL(PAGE);
-registerRoute(({ request, url }) => request.mode === 'navigate' && !NO_PAGES.some((pattern) => pattern.test(url.pathname)), async (asked) => {
-  const answer = await thePage(asked);
-  // The page says itself that there is nothing at this address; its status says so too, as the office's does.
-  return isOurs(asked.url.pathname) ? answer : new Response(answer.body, { status: 404, headers: answer.headers });
-});
+registerRoute(
+  ({ request, url }) => request.mode === 'navigate' && !NO_PAGES.some((pattern) => pattern.test(url.pathname)),
+  async (asked) => {
+    const answer = await thePage(asked);
+    // The page says itself that there is nothing at this address; its status says so too, as the office's does.
+    return isOurs(asked.url.pathname) ? answer : new Response(answer.body, { status: 404, headers: answer.headers });
+  },
+);
 
 /**
  * Where the browser can, it takes this version's page and hashed files out of the caches by itself, and asks the office by itself: this
@@ -47,22 +50,35 @@ registerRoute(({ request, url }) => request.mode === 'navigate' && !NO_PAGES.som
 async function keepFirstPage(event: Installing): Promise<void> {
   if (!event.addRoutes) return;
   const cache = await caches.open(firstPage);
-  const names = files.map((file) => (typeof file === 'string' ? file : file.url)).filter((name) => name === PAGE || BESIDE_IT.test(name));
-  await Promise.all(names.map(async (name) => {
-    const answer = await kept.matchPrecache(name);
-    if (answer) await cache.put(name === PAGE ? '/' : `/${name}`, answer);
-  }));
+  const names = files
+    .map((file) => (typeof file === 'string' ? file : file.url))
+    .filter((name) => name === PAGE || BESIDE_IT.test(name));
+  await Promise.all(
+    names.map(async (name) => {
+      const answer = await kept.matchPrecache(name);
+      if (answer) await cache.put(name === PAGE ? '/' : `/${name}`, answer);
+    }),
+  );
 }
 
 self.addEventListener('install', (event) => {
-  event.waitUntil(kept.install(event as unknown as Parameters<typeof kept.install>[0]).then(() => keepFirstPage(event)));
+  event.waitUntil(
+    kept.install(event as unknown as Parameters<typeof kept.install>[0]).then(() => keepFirstPage(event)),
+  );
   const routes = event.addRoutes?.([
     { condition: { urlPattern: { pathname: '/' }, requestMode: 'navigate' }, source: { cacheName: firstPage } },
-    ...['/icons/*', '/manifest.webmanifest'].map((pathname) => ({ condition: { urlPattern: { pathname } }, source: { cacheName: firstPage } })),
-    ...['/assets/*', '/engine/*', '/python-*/*'].map((pathname) => ({ condition: { urlPattern: { pathname } }, source: { cacheName: kept.strategy.cacheName } })),
+    ...['/icons/*', '/manifest.webmanifest'].map((pathname) => ({
+      condition: { urlPattern: { pathname } },
+      source: { cacheName: firstPage },
+    })),
+    ...['/assets/*', '/engine/*', '/python-*/*'].map((pathname) => ({
+      condition: { urlPattern: { pathname } },
+      source: { cacheName: kept.strategy.cacheName },
+    })),
     { condition: { urlPattern: { pathname: '/api/*' } }, source: 'network' },
   ]);
-  if (routes) event.waitUntil(routes.catch((fault: unknown) => console.error('Every file goes through the worker:', fault)));
+  if (routes)
+    event.waitUntil(routes.catch((fault: unknown) => console.error('Every file goes through the worker:', fault)));
 });
 
 self.addEventListener('activate', (event) => {
@@ -70,7 +86,8 @@ self.addEventListener('activate', (event) => {
     // Another tab may go on with the version before, whose later screens are read from these files: they go with the next new version.
     if ((await self.clients.matchAll({ type: 'window', includeUncontrolled: true })).length > 1) return;
     await kept.activate(event as unknown as Parameters<typeof kept.activate>[0]);
-    for (const name of await caches.keys()) if (name.startsWith(FIRST_PAGES) && name !== firstPage) await caches.delete(name);
+    for (const name of await caches.keys())
+      if (name.startsWith(FIRST_PAGES) && name !== firstPage) await caches.delete(name);
   };
   event.waitUntil(forgetOlder());
 });

@@ -70,8 +70,23 @@ test('no files lean on each other in a circle', () => {
 });
 
 test('a circle is seen', () => {
-  expect(circleIn(new Map([['a', ['b']], ['b', ['c']], ['c', ['a']]]))).toEqual(['a', 'b', 'c', 'a']);
-  expect(circleIn(new Map([['a', ['b', 'c']], ['b', ['c']]]))).toEqual([]);
+  expect(
+    circleIn(
+      new Map([
+        ['a', ['b']],
+        ['b', ['c']],
+        ['c', ['a']],
+      ]),
+    ),
+  ).toEqual(['a', 'b', 'c', 'a']);
+  expect(
+    circleIn(
+      new Map([
+        ['a', ['b', 'c']],
+        ['b', ['c']],
+      ]),
+    ),
+  ).toEqual([]);
 });
 
 test('the sources are found', () => {

@@ -1,6 +1,20 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { copyRoom, elementFor, nextName, keptAfterAll, removal, resize, setBeyond, SIDES, sideOf, surfacesOf, usualConstruction, type Beyond, type Side } from '../src/domain/box.ts';
+import {
+  copyRoom,
+  elementFor,
+  nextName,
+  keptAfterAll,
+  removal,
+  resize,
+  setBeyond,
+  SIDES,
+  sideOf,
+  surfacesOf,
+  usualConstruction,
+  type Beyond,
+  type Side,
+} from '../src/domain/box.ts';
 import { looksFor, looksOf, setLook, SLOTS } from '../src/domain/fast_start.ts';
 import { fieldOf, type Values } from '../src/domain/model.ts';
 import { sizeIn } from '../src/domain/sizes.ts';
@@ -8,7 +22,9 @@ import { Survey, type Edit, type SurveyRecord } from '../src/domain/survey.ts';
 
 /** Carry edits out on plain records, as the store does. */
 function carryOut(records: SurveyRecord[], edits: Edit[]): SurveyRecord[] {
-  const made = new Map(records.map((record) => [`${record.kind}/${record.id}`, { ...record, values: { ...record.values } }]));
+  const made = new Map(
+    records.map((record) => [`${record.kind}/${record.id}`, { ...record, values: { ...record.values } }]),
+  );
   for (const edit of edits) {
     const key = `${edit.kind}/${edit.id}`;
     const record = made.get(key) ?? { kind: edit.kind, id: edit.id, values: {} as Values };
@@ -37,12 +53,24 @@ test('a side becomes a surface of the right element with the usual construction'
   const survey = house();
   const kitchen = survey.find('room', 'kitchen')!;
   expect(setBeyond(survey, kitchen, 'front', 'outside', { id: 'a' })).toEqual({
-    kind: 'surface', id: 'a', values: { room: 'kitchen', side: 'front', element: 'wall', other_side: 'outside', construction: 'wall' },
+    kind: 'surface',
+    id: 'a',
+    values: { room: 'kitchen', side: 'front', element: 'wall', other_side: 'outside', construction: 'wall' },
   });
-  expect(setBeyond(survey, kitchen, 'left', 'room', { id: 'b', otherRoom: 'hall' }).values).toMatchObject({ element: 'partition', other_room: 'hall', construction: 'stud' });
+  expect(setBeyond(survey, kitchen, 'left', 'room', { id: 'b', otherRoom: 'hall' }).values).toMatchObject({
+    element: 'partition',
+    other_room: 'hall',
+    construction: 'stud',
+  });
   // A ceiling under another room has no construction of its own here: the floor above is the same boards.
-  expect(setBeyond(survey, kitchen, 'ceiling', 'room', { id: 'c' }).values).toMatchObject({ element: 'ceiling', construction: 'boards' });
-  expect(setBeyond(survey, kitchen, 'floor', 'ground', { id: 'd' }).values).toMatchObject({ element: 'ground_floor', other_side: 'ground' });
+  expect(setBeyond(survey, kitchen, 'ceiling', 'room', { id: 'c' }).values).toMatchObject({
+    element: 'ceiling',
+    construction: 'boards',
+  });
+  expect(setBeyond(survey, kitchen, 'floor', 'ground', { id: 'd' }).values).toMatchObject({
+    element: 'ground_floor',
+    other_side: 'ground',
+  });
 });
 
 test('every side and every beyond makes values that the model knows', () => {
@@ -58,15 +86,41 @@ test('every side and every beyond makes values that the model knows', () => {
 });
 
 test('changing what is beyond keeps a construction chosen by hand while the element stays', () => {
-  const wall: SurveyRecord = { kind: 'surface', id: 'w', values: { room: 'kitchen', side: 'front', element: 'wall', other_side: 'outside', construction: 'special', width_m: 3 } };
+  const wall: SurveyRecord = {
+    kind: 'surface',
+    id: 'w',
+    values: {
+      room: 'kitchen',
+      side: 'front',
+      element: 'wall',
+      other_side: 'outside',
+      construction: 'special',
+      width_m: 3,
+    },
+  };
   const survey = house([wall]);
   const kitchen = survey.find('room', 'kitchen')!;
-  expect(setBeyond(survey, kitchen, 'front', 'neighbour', { id: 'x', existing: wall })).toEqual({ kind: 'surface', id: 'w', values: { other_side: 'neighbour' } });
-  expect(setBeyond(survey, kitchen, 'front', 'room', { id: 'x', existing: wall, otherRoom: 'hall' }).values).toEqual({ element: 'partition', other_side: 'room', other_room: 'hall', construction: 'stud' });
+  expect(setBeyond(survey, kitchen, 'front', 'neighbour', { id: 'x', existing: wall })).toEqual({
+    kind: 'surface',
+    id: 'w',
+    values: { other_side: 'neighbour' },
+  });
+  expect(setBeyond(survey, kitchen, 'front', 'room', { id: 'x', existing: wall, otherRoom: 'hall' }).values).toEqual({
+    element: 'partition',
+    other_side: 'room',
+    other_room: 'hall',
+    construction: 'stud',
+  });
 });
 
 test('a partition is one record and is met on the opposite side of the other room', () => {
-  const survey = house([{ kind: 'surface', id: 'p', values: { room: 'kitchen', side: 'left', element: 'partition', other_side: 'room', other_room: 'hall' } }]);
+  const survey = house([
+    {
+      kind: 'surface',
+      id: 'p',
+      values: { room: 'kitchen', side: 'left', element: 'partition', other_side: 'room', other_room: 'hall' },
+    },
+  ]);
   expect(sideOf(survey, 'hall', 'right').walls).toMatchObject([{ isShared: true, record: { id: 'p' } }]);
   expect(sideOf(survey, 'hall', 'left').walls).toEqual([]);
   expect(sideOf(survey, 'kitchen', 'left').walls).toMatchObject([{ isShared: false }]);
@@ -74,31 +128,61 @@ test('a partition is one record and is met on the opposite side of the other roo
 
 test('a new size is one answer a size, and the sides that follow the box have it', () => {
   const sizes = fc.integer({ min: 100, max: 900 }).map((value) => value / 100);
-  fc.assert(fc.property(sizes, sizes, sizes, (length, width, height) => {
-    const survey = house([
-      { kind: 'surface', id: 'f', values: { room: 'kitchen', side: 'front', element: 'wall', other_side: 'outside' } },
-      { kind: 'surface', id: 'h', values: { room: 'kitchen', side: 'right', element: 'wall', other_side: 'outside', width_m: 1.11 } },
-      { kind: 'surface', id: 'win', values: { room: 'kitchen', side: 'front', element: 'window', opening_in: 'f', width_m: 4.2, height_m: 1 } },
-      { kind: 'surface', id: 'p', values: { room: 'hall', side: 'front', element: 'partition', other_side: 'room', other_room: 'kitchen' } },
-    ]);
-    const edit = resize(survey.find('room', 'kitchen')!, { length_m: length, width_m: width, height_m: height });
-    const after = new Survey('s', carryOut([...survey.all()], [edit]));
-    const size = (id: string) => sizeIn(after, after.find('surface', id)!);
-    expect(size('f')).toEqual({ width_m: length, height_m: height });
-    expect(size('h')).toEqual({ width_m: 1.11, height_m: height });
-    expect(size('win')).toEqual({ width_m: 4.2, height_m: 1 });
-    // A wall between two rooms is as large as the room says that it was told from.
-    expect(size('p')).toEqual({ width_m: 2, height_m: 2.4 });
-  }));
+  fc.assert(
+    fc.property(sizes, sizes, sizes, (length, width, height) => {
+      const survey = house([
+        {
+          kind: 'surface',
+          id: 'f',
+          values: { room: 'kitchen', side: 'front', element: 'wall', other_side: 'outside' },
+        },
+        {
+          kind: 'surface',
+          id: 'h',
+          values: { room: 'kitchen', side: 'right', element: 'wall', other_side: 'outside', width_m: 1.11 },
+        },
+        {
+          kind: 'surface',
+          id: 'win',
+          values: { room: 'kitchen', side: 'front', element: 'window', opening_in: 'f', width_m: 4.2, height_m: 1 },
+        },
+        {
+          kind: 'surface',
+          id: 'p',
+          values: { room: 'hall', side: 'front', element: 'partition', other_side: 'room', other_room: 'kitchen' },
+        },
+      ]);
+      const edit = resize(survey.find('room', 'kitchen')!, { length_m: length, width_m: width, height_m: height });
+      const after = new Survey('s', carryOut([...survey.all()], [edit]));
+      const size = (id: string) => sizeIn(after, after.find('surface', id)!);
+      expect(size('f')).toEqual({ width_m: length, height_m: height });
+      expect(size('h')).toEqual({ width_m: 1.11, height_m: height });
+      expect(size('win')).toEqual({ width_m: 4.2, height_m: 1 });
+      // A wall between two rooms is as large as the room says that it was told from.
+      expect(size('p')).toEqual({ width_m: 2, height_m: 2.4 });
+    }),
+  );
   const kitchen = house().find('room', 'kitchen')!;
-  expect(resize(kitchen, { length_m: 5, width_m: 3.6, height_m: 2.4 })).toEqual({ kind: 'room', id: 'kitchen', values: { length_m: 5 } });
+  expect(resize(kitchen, { length_m: 5, width_m: 3.6, height_m: 2.4 })).toEqual({
+    kind: 'room',
+    id: 'kitchen',
+    values: { length_m: 5 },
+  });
 });
 
 test("'another like this' copies the room with its own surfaces, openings and emitters", () => {
   const survey = house([
-    { kind: 'surface', id: 'f', values: { room: 'kitchen', side: 'front', element: 'wall', other_side: 'outside', width_m: 3.1 } },
+    {
+      kind: 'surface',
+      id: 'f',
+      values: { room: 'kitchen', side: 'front', element: 'wall', other_side: 'outside', width_m: 3.1 },
+    },
     { kind: 'surface', id: 'win', values: { room: 'kitchen', element: 'window', opening_in: 'f' } },
-    { kind: 'surface', id: 'theirs', values: { room: 'hall', side: 'right', other_side: 'room', other_room: 'kitchen', element: 'partition' } },
+    {
+      kind: 'surface',
+      id: 'theirs',
+      values: { room: 'hall', side: 'right', other_side: 'room', other_room: 'kitchen', element: 'partition' },
+    },
     { kind: 'emitter', id: 'rad', values: { room: 'kitchen', type: 'panel_22' } },
   ]);
   const edits = copyRoom(survey, survey.find('room', 'kitchen')!, makeId);
@@ -120,28 +204,53 @@ test('names of copies', () => {
 test('a removed room takes its own along and leaves a shared wall to the other room, as a gap', () => {
   const survey = house([
     { kind: 'surface', id: 'f', values: { room: 'kitchen', side: 'front', element: 'wall', other_side: 'outside' } },
-    { kind: 'surface', id: 'p', values: { room: 'kitchen', side: 'left', element: 'partition', other_side: 'room', other_room: 'hall' } },
-    { kind: 'surface', id: 'q', values: { room: 'hall', side: 'back', element: 'partition', other_side: 'room', other_room: 'kitchen' } },
+    {
+      kind: 'surface',
+      id: 'p',
+      values: { room: 'kitchen', side: 'left', element: 'partition', other_side: 'room', other_room: 'hall' },
+    },
+    {
+      kind: 'surface',
+      id: 'q',
+      values: { room: 'hall', side: 'back', element: 'partition', other_side: 'room', other_room: 'kitchen' },
+    },
     { kind: 'emitter', id: 'rad', values: { room: 'kitchen' } },
   ]);
   const after = new Survey('s', carryOut([...survey.all()], removal(survey, 'room', 'kitchen')));
   expect(after.ofKind('room').map((room) => room.id)).toEqual(['hall']);
   expect(after.ofKind('emitter')).toEqual([]);
   expect(after.ofKind('surface').map((surface) => surface.id)).toEqual(['p', 'q']);
-  expect(after.find('surface', 'p')!.values).toEqual({ room: 'hall', side: 'right', element: 'partition', other_side: 'room', width_m: 3.6, height_m: 2.4 });
+  expect(after.find('surface', 'p')!.values).toEqual({
+    room: 'hall',
+    side: 'right',
+    element: 'partition',
+    other_side: 'room',
+    width_m: 3.6,
+    height_m: 2.4,
+  });
   expect(after.find('surface', 'q')!.values['other_room']).toBeUndefined();
 });
 
 test('a room that is kept after all has its own back and its walls linked again, and nothing else that was taken away', () => {
-  const before = [...house([
-    { kind: 'surface', id: 'f', values: { room: 'kitchen', side: 'front', element: 'wall', other_side: 'outside' } },
-    { kind: 'surface', id: 'w', values: { room: 'kitchen', side: 'front', element: 'window', opening_in: 'f' } },
-    { kind: 'surface', id: 'p', values: { room: 'kitchen', side: 'left', element: 'partition', other_side: 'room', other_room: 'hall' } },
-    { kind: 'surface', id: 'q', values: { room: 'hall', side: 'back', element: 'partition', other_side: 'room', other_room: 'kitchen' } },
-    { kind: 'surface', id: 'x', values: { room: 'hall', side: 'front', element: 'wall', other_side: 'outside' } },
-    { kind: 'emitter', id: 'rad', values: { room: 'kitchen' } },
-    { kind: 'emitter', id: 'old', values: { room: 'kitchen' } },
-  ]).all()].map((record) => ({ ...record, values: { ...record.values }, seen: {} as Record<string, number> }));
+  const before = [
+    ...house([
+      { kind: 'surface', id: 'f', values: { room: 'kitchen', side: 'front', element: 'wall', other_side: 'outside' } },
+      { kind: 'surface', id: 'w', values: { room: 'kitchen', side: 'front', element: 'window', opening_in: 'f' } },
+      {
+        kind: 'surface',
+        id: 'p',
+        values: { room: 'kitchen', side: 'left', element: 'partition', other_side: 'room', other_room: 'hall' },
+      },
+      {
+        kind: 'surface',
+        id: 'q',
+        values: { room: 'hall', side: 'back', element: 'partition', other_side: 'room', other_room: 'kitchen' },
+      },
+      { kind: 'surface', id: 'x', values: { room: 'hall', side: 'front', element: 'wall', other_side: 'outside' } },
+      { kind: 'emitter', id: 'rad', values: { room: 'kitchen' } },
+      { kind: 'emitter', id: 'old', values: { room: 'kitchen' } },
+    ]).all(),
+  ].map((record) => ({ ...record, values: { ...record.values }, seen: {} as Record<string, number> }));
   let revision = 40;
   const carry = (edits: readonly { kind: string; id: string; values: Record<string, unknown> }[]) => {
     for (const edit of edits) {
@@ -154,7 +263,10 @@ test('a room that is kept after all has its own back and its walls linked again,
     }
   };
   const shown = () => new Survey('s', before);
-  const facing = () => surfacesOf(shown(), 'kitchen').map((item) => [item.record.id, item.side]).sort();
+  const facing = () =>
+    surfacesOf(shown(), 'kitchen')
+      .map((item) => [item.record.id, item.side])
+      .sort();
   // One that was taken away before, and one after, stay away.
   carry([{ kind: 'emitter', id: 'old', values: { deleted: true } }]);
   const sides = facing();
@@ -166,7 +278,11 @@ test('a room that is kept after all has its own back and its walls linked again,
   expect(facing()).toEqual(sides);
   expect(shown().find('surface', 'p')!.values).toMatchObject({ room: 'hall', side: 'right', other_room: 'kitchen' });
   expect(shown().find('surface', 'q')!.values['other_room']).toBe('kitchen');
-  expect(shown().ofKind('emitter').map((emitter) => emitter.id)).toEqual(['rad']);
+  expect(
+    shown()
+      .ofKind('emitter')
+      .map((emitter) => emitter.id),
+  ).toEqual(['rad']);
   expect(shown().find('surface', 'x')).toBeUndefined();
 });
 
@@ -177,36 +293,65 @@ test('the fast start offers looks that its element can have, and every look can 
   }
   const elements = fieldOf('surface', 'element').choices!.map((choice) => choice.value);
   const reachable = new Set(elements.flatMap((element) => looksFor(element).map((look) => look.value)));
-  expect([...reachable].sort()).toEqual(fieldOf('construction', 'look').choices!.map((look) => look.value).sort());
+  expect([...reachable].sort()).toEqual(
+    fieldOf('construction', 'look')
+      .choices!.map((look) => look.value)
+      .sort(),
+  );
 });
 
 const slotOf = (key: string) => SLOTS.find((slot) => slot.key === key)!;
 
 test('a usual construction fills the surfaces that have none', () => {
   const survey = new Survey('s', [
-    { kind: 'surface', id: 'a', values: { element: 'wall' } }, { kind: 'surface', id: 'b', values: { element: 'wall', construction: 'mine' } }, { kind: 'surface', id: 'c', values: { element: 'roof' } },
+    { kind: 'surface', id: 'a', values: { element: 'wall' } },
+    { kind: 'surface', id: 'b', values: { element: 'wall', construction: 'mine' } },
+    { kind: 'surface', id: 'c', values: { element: 'roof' } },
   ]);
   const edits = setLook(survey, slotOf('wall'), 'wall_cavity', () => 'new');
   expect(edits).toEqual([
-    { kind: 'construction', id: 'new', values: { element: 'wall', is_usual: true, name: 'Cavity wall, empty', known_by: 'look', look: 'wall_cavity' } },
+    {
+      kind: 'construction',
+      id: 'new',
+      values: { element: 'wall', is_usual: true, name: 'Cavity wall, empty', known_by: 'look', look: 'wall_cavity' },
+    },
     { kind: 'surface', id: 'a', values: { construction: 'new' } },
   ]);
   const after = new Survey('s', carryOut([...survey.all()], edits));
   expect(usualConstruction(after, 'wall')!.id).toBe('new');
   // A second answer changes the same construction; a name given by hand stays.
-  expect(setLook(after, slotOf('wall'), 'wall_cob', () => 'other')).toEqual([{ kind: 'construction', id: 'new', values: { name: 'Cob or earth wall', known_by: 'look', look: 'wall_cob' } }]);
-  const named = new Survey('s', carryOut([...after.all()], [{ kind: 'construction', id: 'new', values: { name: 'North gable' } }]));
+  expect(setLook(after, slotOf('wall'), 'wall_cob', () => 'other')).toEqual([
+    { kind: 'construction', id: 'new', values: { name: 'Cob or earth wall', known_by: 'look', look: 'wall_cob' } },
+  ]);
+  const named = new Survey(
+    's',
+    carryOut([...after.all()], [{ kind: 'construction', id: 'new', values: { name: 'North gable' } }]),
+  );
   expect(setLook(named, slotOf('wall'), 'wall_cob', () => 'other')[0]!.values).not.toHaveProperty('name');
-  expect(setLook(named, slotOf('wall'), null, () => 'other')).toEqual([{ kind: 'construction', id: 'new', values: { look: null } }]);
+  expect(setLook(named, slotOf('wall'), null, () => 'other')).toEqual([
+    { kind: 'construction', id: 'new', values: { look: null } },
+  ]);
 });
 
 test('a wall to the neighbour has its own usual construction, and does not become the usual outside wall', () => {
-  const survey = house([{ kind: 'surface', id: 'n', values: { room: 'kitchen', side: 'left', element: 'wall', other_side: 'neighbour' } }]);
-  const after = new Survey('s', carryOut([...survey.all()], setLook(survey, slotOf('party'), 'party_brick', () => 'party')));
+  const survey = house([
+    { kind: 'surface', id: 'n', values: { room: 'kitchen', side: 'left', element: 'wall', other_side: 'neighbour' } },
+  ]);
+  const after = new Survey(
+    's',
+    carryOut(
+      [...survey.all()],
+      setLook(survey, slotOf('party'), 'party_brick', () => 'party'),
+    ),
+  );
   expect(after.find('surface', 'n')!.values['construction']).toBe('party');
   expect(usualConstruction(after, 'wall')!.id).toBe('wall');
-  expect(setBeyond(after, after.find('room', 'kitchen')!, 'right', 'neighbour', { id: 'x' }).values['construction']).toBe('party');
-  expect(setBeyond(after, after.find('room', 'kitchen')!, 'right', 'outside', { id: 'x' }).values['construction']).toBe('wall');
+  expect(
+    setBeyond(after, after.find('room', 'kitchen')!, 'right', 'neighbour', { id: 'x' }).values['construction'],
+  ).toBe('party');
+  expect(setBeyond(after, after.find('room', 'kitchen')!, 'right', 'outside', { id: 'x' }).values['construction']).toBe(
+    'wall',
+  );
 });
 
 test('sides are complete', () => expect(SIDES satisfies Side[]).toHaveLength(6));

@@ -14,8 +14,15 @@ beforeEach(wipe);
 /** A survey with two rooms and a photo, as the text of its file. */
 async function aCopy(): Promise<{ survey: string; text: string }> {
   const survey = await startSurvey({ household_name: 'Thimble' });
-  await saveEdits(survey, [{ kind: 'room', id: 'r1', values: { name: 'Kitchen', length_m: 4 } }, newRecord(survey, 'room', {})]);
-  await savePicture(survey, { bytes: new Uint8Array([1, 2, 3]).buffer, media_type: 'image/jpeg', width_px: 2, height_px: 1 }, {});
+  await saveEdits(survey, [
+    { kind: 'room', id: 'r1', values: { name: 'Kitchen', length_m: 4 } },
+    newRecord(survey, 'room', {}),
+  ]);
+  await savePicture(
+    survey,
+    { bytes: new Uint8Array([1, 2, 3]).buffer, media_type: 'image/jpeg', width_px: 2, height_px: 1 },
+    {},
+  );
   return { survey, text: await (await surveyDocument(survey)).text() };
 }
 
@@ -53,7 +60,10 @@ test('what is another way on the phone, or was taken away there, stays so', asyn
 test('answers that this version does not know and damaged photos are left out and told', async () => {
   const { text } = await aCopy();
   await wipe();
-  const copy = JSON.parse(text) as { records: Record<string, Record<string, unknown>[]>; photos: Record<string, { base64: string }> };
+  const copy = JSON.parse(text) as {
+    records: Record<string, Record<string, unknown>[]>;
+    photos: Record<string, { base64: string }>;
+  };
   copy.records['room']![0]!['moon_phase'] = 'full';
   copy.records['moon'] = [{ id: 'm', phase: 1 }];
   for (const photo of Object.values(copy.photos)) photo.base64 = 'AQID!';
@@ -66,7 +76,11 @@ test.each([
   ['not ours', () => '{"rooms": []}', /not a copy of a survey/],
   ['a list', () => '[]', /not a copy of a survey/],
   ['a picture', () => '\u0089PNG', /damaged/],
-  ['of a newer version', (text: string) => text.replace('"version": 2', '"version": 3'), /of version 3, and this app reads versions 1 and 2/],
+  [
+    'of a newer version',
+    (text: string) => text.replace('"version": 2', '"version": 3'),
+    /of version 3, and this app reads versions 1 and 2/,
+  ],
   ['without its records', (text: string) => text.replace('"records"', '"recrods"'), /missing or damaged/],
 ])('a file that is %s is refused in words and changes nothing', async (_name, spoil, words) => {
   const { text } = await aCopy();

@@ -30,7 +30,8 @@ let disk: FakeDisk;
 let onLeaving: () => Response | Promise<Response>;
 let calls: string[];
 
-const json = (body: unknown, status = 200) => new Response(JSON.stringify(body), { status, headers: { 'content-type': 'application/json' } });
+const json = (body: unknown, status = 200) =>
+  new Response(JSON.stringify(body), { status, headers: { 'content-type': 'application/json' } });
 const fetcher: Fetcher = async (path, init) => {
   calls.push(`${init.method} ${path}`);
   return path.startsWith('/api/session') ? onLeaving() : office.fetcher(path, init);
@@ -50,7 +51,13 @@ beforeEach(async () => {
 
 /** Everything that lies on this phone, as text. */
 async function everything(): Promise<string> {
-  const tables = await Promise.all(database.tables.map(async (table) => JSON.stringify(await table.toArray(), (_key, value: unknown) => (value instanceof ArrayBuffer ? [...new Uint8Array(value)] : value))));
+  const tables = await Promise.all(
+    database.tables.map(async (table) =>
+      JSON.stringify(await table.toArray(), (_key, value: unknown) =>
+        value instanceof ArrayBuffer ? [...new Uint8Array(value)] : value,
+      ),
+    ),
+  );
   const folder = disk.root.folders.get('wattwalk');
   return [...tables, ...[...(folder?.files.values() ?? [])].map((bytes) => new TextDecoder().decode(bytes))].join('\n');
 }
@@ -87,7 +94,11 @@ describe('signing out', () => {
     const survey = await startSurvey({ household_name: 'Thimble' });
     await savePicture(survey, picture, {});
     const blurred = await savePicture(survey, { ...picture, bytes: new Uint8Array([9]).buffer }, {});
-    await removePicture(survey, blurred, String((await database.records.get(`${survey}/photo/${blurred}`))!.values['sha256']));
+    await removePicture(
+      survey,
+      blurred,
+      String((await database.records.get(`${survey}/photo/${blurred}`))!.values['sha256']),
+    );
     await syncOnce();
     expect(photosInJournal()).toHaveLength(1);
     await keepLive({ survey, edits: 1, cursor: 1, engine: 'e', answer: { words: 'Thimble' } as never });
@@ -97,7 +108,9 @@ describe('signing out', () => {
     expect((await forgetSession()).done).toBe(true);
     const left = await everything();
     for (const word of ['Thimble', 'Una', 'una@', survey]) expect(left).not.toContain(word);
-    expect(await Promise.all(database.tables.filter((table) => table.name !== 'meta').map((table) => table.count()))).toEqual(database.tables.slice(1).map(() => 0));
+    expect(
+      await Promise.all(database.tables.filter((table) => table.name !== 'meta').map((table) => table.count())),
+    ).toEqual(database.tables.slice(1).map(() => 0));
     expect(photosInJournal()).toEqual([]);
     // A small copy that comes late stays out as well.
     await keepStamp('late', new Uint8Array([5]).buffer);
@@ -111,7 +124,10 @@ describe('signing out', () => {
     const before = await mine();
     expect((await forgetSession()).done).toBe(false);
     expect(await mine()).toEqual(before);
-    expect(await forgetSession(true)).toEqual({ done: true, held: { changes: before.waiting.length, refused: 0, photos: 1 } });
+    expect(await forgetSession(true)).toEqual({
+      done: true,
+      held: { changes: before.waiting.length, refused: 0, photos: 1 },
+    });
     const left = await everything();
     expect(left).toContain('Galley');
     // What the office has is not kept beside what it lacks.
@@ -139,7 +155,11 @@ describe('signing out', () => {
     await syncOnce();
     expect(office.state(survey)).toMatchObject({ 'r1/name': 'Galley', 'r1/length_m': 4.2 });
     expect(office.photos.size).toBe(1);
-    expect((await database.records.where('survey').equals(survey).toArray()).some((record) => record.values['household_name'] === 'Thimble')).toBe(true);
+    expect(
+      (await database.records.where('survey').equals(survey).toArray()).some(
+        (record) => record.values['household_name'] === 'Thimble',
+      ),
+    ).toBe(true);
     expect(await mine()).toEqual({ waiting: [], photos: [] });
   });
 
@@ -158,7 +178,10 @@ describe('signing out', () => {
     await forgetSession();
     await keepSession(una);
     expect((await database.refused.toArray()).map((row) => row.problem.message)).toEqual(['Too long.']);
-    expect((await database.records.get(`${survey}/room/r1`))!.values).toMatchObject({ length_m: 4.2, name: 'Scullery' });
+    expect((await database.records.get(`${survey}/room/r1`))!.values).toMatchObject({
+      length_m: 4.2,
+      name: 'Scullery',
+    });
     expect((await database.outbox.toArray()).map(({ seen: then, epoch }) => [then, epoch])).toEqual([[seen, 'first']]);
   });
 
@@ -168,23 +191,46 @@ describe('signing out', () => {
     await saveEdits(survey, [{ kind: 'room', id: 'known', values: { name: 'Hall', use: 'hall', floor_area_m2: 12 } }]);
     await syncOnce();
     await saveEdits(survey, [
-      { kind: 'room', id: 'known', values: { length_m: 5 } }, { kind: 'surface', id: 'partly', values: { room: 'known', side: 'front', element: 'wall' } },
-      { kind: 'room', id: 'made', values: { name: 'Galley', use: 'kitchen', length_m: 4.2, width_m: 3, height_m: 2.4 } },
+      { kind: 'room', id: 'known', values: { length_m: 5 } },
+      { kind: 'surface', id: 'partly', values: { room: 'known', side: 'front', element: 'wall' } },
+      {
+        kind: 'room',
+        id: 'made',
+        values: { name: 'Galley', use: 'kitchen', length_m: 4.2, width_m: 3, height_m: 2.4 },
+      },
       { kind: 'surface', id: 'whole', values: { room: 'made', side: 'front', element: 'wall' } },
     ]);
     await forgetSession(true);
     // As the apps before wrote it down: each wall with its size beside its room's, one of them under way to the office.
     await database.locked.toCollection().modify((row) => {
-      const said = (number: number, record: string, field: string, value: number) => ({ ...row.changes[0]!, id: `01930000-0000-7000-8000-00000000000${number}`, kind: 'surface', record, field, value, seen: 0 });
-      row.changes.push(said(1, 'whole', 'width_m', 4.2), { ...said(2, 'whole', 'height_m', 2.4), offered: true }, said(3, 'partly', 'width_m', 5));
+      const said = (number: number, record: string, field: string, value: number) => ({
+        ...row.changes[0]!,
+        id: `01930000-0000-7000-8000-00000000000${number}`,
+        kind: 'surface',
+        record,
+        field,
+        value,
+        seen: 0,
+      });
+      row.changes.push(
+        said(1, 'whole', 'width_m', 4.2),
+        { ...said(2, 'whole', 'height_m', 2.4), offered: true },
+        said(3, 'partly', 'width_m', 5),
+      );
     });
     await keepSession(una);
     const width = async (id: string) => (await database.records.get(`${survey}/surface/${id}`))!.values['width_m'];
     expect(await width('whole')).toBeUndefined();
     // Its room is given by its area, which only the office knows now: there this width is the wall's own.
     expect(await width('partly')).toBe(5);
-    const sizes = (await database.outbox.toArray()).filter((change) => change.kind === 'surface' && /_m$/.test(change.field)).map(({ record, field, value, replaces }) => [record, field, value, replaces ?? []]);
-    expect(sizes.sort()).toEqual([['partly', 'width_m', 5, []], ['whole', 'height_m', null, ['01930000-0000-7000-8000-000000000002']], ['whole', 'width_m', null, []]]);
+    const sizes = (await database.outbox.toArray())
+      .filter((change) => change.kind === 'surface' && /_m$/.test(change.field))
+      .map(({ record, field, value, replaces }) => [record, field, value, replaces ?? []]);
+    expect(sizes.sort()).toEqual([
+      ['partly', 'width_m', 5, []],
+      ['whole', 'height_m', null, ['01930000-0000-7000-8000-000000000002']],
+      ['whole', 'width_m', null, []],
+    ]);
   });
 
   test("somebody else's picture with the same bytes takes none of the locked ones along", async () => {
@@ -220,8 +266,12 @@ describe('signing out', () => {
 
 test('what is locked is told in numbers', () => {
   expect(lockedWords({ changes: 0, photos: 0, refused: 0 }, true)).toBe('');
-  expect(lockedWords({ changes: 1, photos: 0, refused: 0 }, false)).toBe('1 change waits on this phone, locked. It comes back when whoever made it signs in here again.');
-  expect(lockedWords({ changes: 2, photos: 1, refused: 1 }, true)).toBe('2 changes, 1 photo and 1 refused answer of somebody else wait on this phone, locked. They come back when whoever made them signs in here again.');
+  expect(lockedWords({ changes: 1, photos: 0, refused: 0 }, false)).toBe(
+    '1 change waits on this phone, locked. It comes back when whoever made it signs in here again.',
+  );
+  expect(lockedWords({ changes: 2, photos: 1, refused: 1 }, true)).toBe(
+    '2 changes, 1 photo and 1 refused answer of somebody else wait on this phone, locked. They come back when whoever made them signs in here again.',
+  );
 });
 
 describe('a phone that dies', () => {
@@ -274,8 +324,19 @@ describe('a phone that dies', () => {
   test('a line that another tab writes after the sign-out brings nothing back', async () => {
     const survey = await halfSent();
     await forgetSession(true);
-    const change = { id: '01930000-0000-7000-8000-00000000000a', survey, kind: 'room', record: 'r1', field: 'notes', value: 'late', seen: 0, made_at: '2026-03-31T14:05:00Z' };
-    const [name, bytes] = [...disk.root.folders.get('wattwalk')!.files].filter(([file]) => !file.endsWith('.whole')).at(-1)!;
+    const change = {
+      id: '01930000-0000-7000-8000-00000000000a',
+      survey,
+      kind: 'room',
+      record: 'r1',
+      field: 'notes',
+      value: 'late',
+      seen: 0,
+      made_at: '2026-03-31T14:05:00Z',
+    };
+    const [name, bytes] = [...disk.root.folders.get('wattwalk')!.files]
+      .filter(([file]) => !file.endsWith('.whole'))
+      .at(-1)!;
     const line = encode([{ t: 'edit', survey, born: '', edits: 9, changes: [change] }]);
     disk.root.folders.get('wattwalk')!.files.set(name, new Uint8Array([...bytes, ...line]));
     await wipe();
@@ -297,24 +358,27 @@ describe('the office', () => {
     ['a refusal', () => json({ code: 'wrong_origin', message: 'From our own pages only.' }, 403)],
   ];
 
-  test.each(NO_ANSWERS)('is told first of all, and asked nothing else until it has answered: %s', async (_name, answer) => {
-    await halfSent();
-    onLeaving = answer;
-    await forgetSession(true);
-    await startAgain();
-    calls = [];
-    for (let tries = 0; tries < 2; tries += 1) {
-      expect((await syncOnce()).kind).toBe('no_answer');
-      expect(await readMeta('leaving')).toEqual({ session: una.id });
-    }
-    expect(new Set(calls)).toEqual(new Set([`DELETE /api/session?session=${una.id}`]));
-    onLeaving = () => json({ ended: true });
-    calls = [];
-    expect(await syncOnce()).toEqual({ kind: 'done', trouble: null });
-    expect(await readMeta('leaving')).toBeUndefined();
-    expect(calls).toEqual([`DELETE /api/session?session=${una.id}`]);
-    expect(await tellOffice()).toEqual({ kind: 'nothing' });
-  });
+  test.each(NO_ANSWERS)(
+    'is told first of all, and asked nothing else until it has answered: %s',
+    async (_name, answer) => {
+      await halfSent();
+      onLeaving = answer;
+      await forgetSession(true);
+      await startAgain();
+      calls = [];
+      for (let tries = 0; tries < 2; tries += 1) {
+        expect((await syncOnce()).kind).toBe('no_answer');
+        expect(await readMeta('leaving')).toEqual({ session: una.id });
+      }
+      expect(new Set(calls)).toEqual(new Set([`DELETE /api/session?session=${una.id}`]));
+      onLeaving = () => json({ ended: true });
+      calls = [];
+      expect(await syncOnce()).toEqual({ kind: 'done', trouble: null });
+      expect(await readMeta('leaving')).toBeUndefined();
+      expect(calls).toEqual([`DELETE /api/session?session=${una.id}`]);
+      expect(await tellOffice()).toEqual({ kind: 'nothing' });
+    },
+  );
 
   test.each([
     ['a session that had ended', () => json({ code: 'sign_in_needed', message: 'Please sign in.' }, 401)],
@@ -339,32 +403,36 @@ describe('the office', () => {
     expect(await mine()).toEqual(before);
   });
 
-  test.each([0, 1])('whose answer comes after the sign-out puts nothing back (somebody else signed in: %i)', async (isOther) => {
-    await keepSession(una);
-    const survey = await startSurvey({ household_name: 'Thimble' });
-    await syncOnce();
-    office.change(survey, 'r9', 'name', 'Late larder');
-    const late: string[] = [];
-    for (const at of [/^\/api\/surveys\?/, /changes\?/, /assessment$/]) {
+  test.each([0, 1])(
+    'whose answer comes after the sign-out puts nothing back (somebody else signed in: %i)',
+    async (isOther) => {
       await keepSession(una);
-      await fetchToPhone(survey);
-      useFetcher(async (path, init) => {
-        const answer = await fetcher(path, init);
-        if (at.test(path)) {
-          late.push(path);
-          expect((await forgetSession(true)).done).toBe(true);
-          if (isOther) await keepSession(oto);
-        }
-        return answer;
-      });
-      expect((await syncOnce()).kind).toBe('no_answer');
-      useFetcher(fetcher);
-      await tellOffice();
-      const left = await everything();
-      for (const word of ['Thimble', 'Late larder', survey]) expect([String(at), word, left.includes(word)]).toEqual([String(at), word, false]);
-      if (isOther) await forgetSession();
-      await tellOffice();
-    }
-    expect(late).toHaveLength(3);
-  });
+      const survey = await startSurvey({ household_name: 'Thimble' });
+      await syncOnce();
+      office.change(survey, 'r9', 'name', 'Late larder');
+      const late: string[] = [];
+      for (const at of [/^\/api\/surveys\?/, /changes\?/, /assessment$/]) {
+        await keepSession(una);
+        await fetchToPhone(survey);
+        useFetcher(async (path, init) => {
+          const answer = await fetcher(path, init);
+          if (at.test(path)) {
+            late.push(path);
+            expect((await forgetSession(true)).done).toBe(true);
+            if (isOther) await keepSession(oto);
+          }
+          return answer;
+        });
+        expect((await syncOnce()).kind).toBe('no_answer');
+        useFetcher(fetcher);
+        await tellOffice();
+        const left = await everything();
+        for (const word of ['Thimble', 'Late larder', survey])
+          expect([String(at), word, left.includes(word)]).toEqual([String(at), word, false]);
+        if (isOther) await forgetSession();
+        await tellOffice();
+      }
+      expect(late).toHaveLength(3);
+    },
+  );
 });

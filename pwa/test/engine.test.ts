@@ -13,9 +13,15 @@ class FakeWorker implements WorkerLike {
   onerror: WorkerLike['onerror'] = null;
   asked: ToWorker[] = [];
   isEnded = false;
-  postMessage(message: ToWorker): void { this.asked.push(message); }
-  terminate(): void { this.isEnded = true; }
-  say(data: FromWorker): void { this.onmessage?.({ data }); }
+  postMessage(message: ToWorker): void {
+    this.asked.push(message);
+  }
+  terminate(): void {
+    this.isEnded = true;
+  }
+  say(data: FromWorker): void {
+    this.onmessage?.({ data });
+  }
 }
 
 let workers: FakeWorker[];
@@ -37,11 +43,17 @@ afterEach(() => {
 });
 
 function question(request: string, heard: string[]): Question {
-  return { request, onFigures: (text) => heard.push(`figures ${text}`), onRest: (text) => heard.push(`rest ${text}`), onFault: (words) => heard.push(`fault ${words}`) };
+  return {
+    request,
+    onFigures: (text) => heard.push(`figures ${text}`),
+    onRest: (text) => heard.push(`rest ${text}`),
+    onFault: (words) => heard.push(`fault ${words}`),
+  };
 }
 const figures = (id: number): FromWorker => ({ type: 'figures', id, text: String(id), worked_ms: 5 });
 const rest = (id: number): FromWorker => ({ type: 'rest', id, text: String(id), worked_ms: 5 });
-const why = (): string => (client.state.value.kind === 'unavailable' ? client.state.value.why : client.state.value.kind);
+const why = (): string =>
+  client.state.value.kind === 'unavailable' ? client.state.value.why : client.state.value.kind;
 
 test('what is asked before it is ready is answered when it is', () => {
   const heard: string[] = [];
@@ -86,10 +98,25 @@ test('a survey that cannot be worked out leaves the engine ready for the next', 
 
 test.each([
   ['neither an answer nor an error', () => vi.advanceTimersByTime(FILES_MS), /could not start/],
-  ['silence after its files have come', () => { newest().say({ type: 'progress' }); vi.advanceTimersByTime(START_MS); }, /could not start/],
+  [
+    'silence after its files have come',
+    () => {
+      newest().say({ type: 'progress' });
+      vi.advanceTimersByTime(START_MS);
+    },
+    /could not start/,
+  ],
   ['a worker that breaks', () => newest().onerror?.({ message: 'refused by the policy' }), /could not start/],
-  ['a failure of its own', () => newest().say({ type: 'failed', words: 'no memory', isMissing: false }), /could not start/],
-  ['files that are not there', () => newest().say({ type: 'failed', words: 'Failed to fetch', isMissing: true }), /files have not all reached this phone/],
+  [
+    'a failure of its own',
+    () => newest().say({ type: 'failed', words: 'no memory', isMissing: false }),
+    /could not start/,
+  ],
+  [
+    'files that are not there',
+    () => newest().say({ type: 'failed', words: 'Failed to fetch', isMissing: true }),
+    /files have not all reached this phone/,
+  ],
 ])('%s ends in words, and the worker is let go', (_name, happens, words) => {
   client.start();
   happens();
@@ -99,7 +126,9 @@ test.each([
 });
 
 test('a browser without workers ends in words', () => {
-  client = new EngineClient(() => { throw new ReferenceError('Worker is not defined'); });
+  client = new EngineClient(() => {
+    throw new ReferenceError('Worker is not defined');
+  });
   client.start();
   expect(why()).toMatch(/could not start/);
 });
@@ -156,25 +185,78 @@ test('an answer in time stops the watch', () => {
   expect(client.state.value.kind).toBe('ready');
 });
 
-const answer = (by: 'phone' | 'office', at: number, engine = '1'): Answer => ({ assessment: { engine } as Assessment, gaps: [], pictures: {}, by, at });
+const answer = (by: 'phone' | 'office', at: number, engine = '1'): Answer => ({
+  assessment: { engine } as Assessment,
+  gaps: [],
+  pictures: {},
+  by,
+  at,
+});
 /** A survey at edit 5 and revision 9, and what the office said of it. */
 const opened = (office: Answer | null, changedSince: boolean): OpenSurvey =>
   ({ row: { id: 's', edits: 5, cursor: 9 }, assessment: office, changedSince }) as OpenSurvey;
-const lived = (edits: number, at: number, survey = 's'): Live => ({ survey, edits, cursor: 9, answer: answer('phone', at) });
+const lived = (edits: number, at: number, survey = 's'): Live => ({
+  survey,
+  edits,
+  cursor: 9,
+  answer: answer('phone', at),
+});
 const chosen = (open: OpenSurvey) => [open.assessment?.by, open.changedSince, open.isLive ?? false];
 
 test.each([
   ['nothing worked out here', opened(answer('office', 1), true), null, true, ['office', true, false]],
-  ['another survey worked out here', opened(answer('office', 1), true), lived(5, 2, 'other'), true, ['office', true, false]],
+  [
+    'another survey worked out here',
+    opened(answer('office', 1), true),
+    lived(5, 2, 'other'),
+    true,
+    ['office', true, false],
+  ],
   ['the engine follows', opened(answer('office', 1), true), lived(5, 2), true, ['phone', false, true]],
   ['the engine follows, a moment behind', opened(answer('office', 1), true), lived(4, 2), true, ['phone', false, true]],
-  ['the engine follows, the office is as new', opened(answer('office', 3), false), lived(5, 2), true, ['phone', false, true]],
-  ['the office has another version of the engine', opened(answer('office', 1, '2'), false), lived(5, 2), true, ['office', false, false]],
+  [
+    'the engine follows, the office is as new',
+    opened(answer('office', 3), false),
+    lived(5, 2),
+    true,
+    ['phone', false, true],
+  ],
+  [
+    'the office has another version of the engine',
+    opened(answer('office', 1, '2'), false),
+    lived(5, 2),
+    true,
+    ['office', false, false],
+  ],
   ['it has, of an older state', opened(answer('office', 1, '2'), true), lived(5, 2), true, ['phone', false, true]],
-  ['no engine, its last answer of this very state', opened(answer('office', 1), true), lived(5, 2), false, ['phone', false, false]],
-  ['no engine, an older answer of its, a new one of the office', opened(answer('office', 1), false), lived(4, 2), false, ['office', false, false]],
-  ['no engine, both older, the office later', opened(answer('office', 3), true), lived(4, 2), false, ['office', true, false]],
-  ['no engine, both older, the phone later', opened(answer('office', 1), true), lived(4, 2), false, ['phone', true, false]],
+  [
+    'no engine, its last answer of this very state',
+    opened(answer('office', 1), true),
+    lived(5, 2),
+    false,
+    ['phone', false, false],
+  ],
+  [
+    'no engine, an older answer of its, a new one of the office',
+    opened(answer('office', 1), false),
+    lived(4, 2),
+    false,
+    ['office', false, false],
+  ],
+  [
+    'no engine, both older, the office later',
+    opened(answer('office', 3), true),
+    lived(4, 2),
+    false,
+    ['office', true, false],
+  ],
+  [
+    'no engine, both older, the phone later',
+    opened(answer('office', 1), true),
+    lived(4, 2),
+    false,
+    ['phone', true, false],
+  ],
   ['no engine, the office never', opened(null, false), lived(4, 2), false, ['phone', true, false]],
 ])('which answer stands: %s', (_name, open, now, isLive, expected) => {
   expect(chosen(withBest(open, now, isLive))).toEqual(expected);
@@ -182,26 +264,50 @@ test.each([
 
 test('the words say who worked it out, and whether it holds', () => {
   expect(workedOutWords({ assessment: null, changedSince: false })).toBe('');
-  expect(workedOutWords({ assessment: answer('phone', 0), changedSince: false, isLive: true }, true)).toBe('Live on this phone.');
-  expect(workedOutWords({ assessment: answer('phone', 0), changedSince: false })).toMatch(/^worked out on this phone .*\d\d:\d\d$/);
-  expect(workedOutWords({ assessment: answer('office', 0), changedSince: true }, true)).toMatch(/^Worked out at the office .*; changed since, so it may no longer hold\.$/);
+  expect(workedOutWords({ assessment: answer('phone', 0), changedSince: false, isLive: true }, true)).toBe(
+    'Live on this phone.',
+  );
+  expect(workedOutWords({ assessment: answer('phone', 0), changedSince: false })).toMatch(
+    /^worked out on this phone .*\d\d:\d\d$/,
+  );
+  expect(workedOutWords({ assessment: answer('office', 0), changedSince: true }, true)).toMatch(
+    /^Worked out at the office .*; changed since, so it may no longer hold\.$/,
+  );
 });
 
 test('what is typed lies over what is saved, and nothing else changes', () => {
-  const records: SurveyRecord[] = [{ kind: 'room', id: 'r', values: { length_m: 4, width_m: 3 } }, { kind: 'emitter', id: 'e', values: { type: 'panel_22' } }];
+  const records: SurveyRecord[] = [
+    { kind: 'room', id: 'r', values: { length_m: 4, width_m: 3 } },
+    { kind: 'emitter', id: 'e', values: { type: 'panel_22' } },
+  ];
   const open = { survey: new Survey('s', records) } as OpenSurvey;
   const plain = JSON.parse(requestFor(open));
   expect(plain).toEqual({ id: 's', records });
-  const tried = JSON.parse(requestFor(open, [
-    { kind: 'room', id: 'r', values: { length_m: 5, width_m: null } }, { kind: 'design', id: 'd', values: { flow_temperature_c: 40 } },
-  ]));
-  expect(tried.records).toEqual([{ kind: 'room', id: 'r', values: { length_m: 5 } }, records[1], { kind: 'design', id: 'd', values: { flow_temperature_c: 40 } }]);
+  const tried = JSON.parse(
+    requestFor(open, [
+      { kind: 'room', id: 'r', values: { length_m: 5, width_m: null } },
+      { kind: 'design', id: 'd', values: { flow_temperature_c: 40 } },
+    ]),
+  );
+  expect(tried.records).toEqual([
+    { kind: 'room', id: 'r', values: { length_m: 5 } },
+    records[1],
+    { kind: 'design', id: 'd', values: { flow_temperature_c: 40 } },
+  ]);
   expect(JSON.parse(requestFor(open))).toEqual(plain);
 });
 
 test('a photo asks the engine nothing: no figure depends on it', () => {
-  const row = (kind: string, id: string) => ({ key: `s/${kind}/${id}`, survey: 's', kind, id, values: { name: id }, seen: {} });
-  const asked = (...rows: ReturnType<typeof row>[]) => requestFor({ survey: new Survey('s', rows) } as unknown as OpenSurvey);
+  const row = (kind: string, id: string) => ({
+    key: `s/${kind}/${id}`,
+    survey: 's',
+    kind,
+    id,
+    values: { name: id },
+    seen: {},
+  });
+  const asked = (...rows: ReturnType<typeof row>[]) =>
+    requestFor({ survey: new Survey('s', rows) } as unknown as OpenSurvey);
   expect(asked(row('room', 'kitchen'), row('photo', 'p'))).toBe(asked(row('room', 'kitchen')));
   expect(asked(row('room', 'kitchen'), row('room', 'larder'))).not.toBe(asked(row('room', 'kitchen')));
 });

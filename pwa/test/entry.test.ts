@@ -1,19 +1,43 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { copyRoom, heightBeside } from '../src/domain/box.ts';
-import { alikeFor, constructionsFor, nameFor, newRoom, openingConstruction, restOfSide, storeyBeside } from '../src/domain/entry.ts';
+import {
+  alikeFor,
+  constructionsFor,
+  nameFor,
+  newRoom,
+  openingConstruction,
+  restOfSide,
+  storeyBeside,
+} from '../src/domain/entry.ts';
 import { readCount } from '../src/domain/parse.ts';
 import { Survey, type SurveyRecord } from '../src/domain/survey.ts';
 
-const room = (id: string, values = {}): SurveyRecord => ({ kind: 'room', id, values: { name: id, storey: 'ground', length_m: 4.2, width_m: 3.9, height_m: 2.5, ...values } });
-const surface = (id: string, values = {}): SurveyRecord => ({ kind: 'surface', id, values: { room: 'den', side: 'front', element: 'wall', other_side: 'outside', ...values } });
-const construction = (id: string, element: string, values = {}): SurveyRecord => ({ kind: 'construction', id, values: { name: id, element, ...values } });
+const room = (id: string, values = {}): SurveyRecord => ({
+  kind: 'room',
+  id,
+  values: { name: id, storey: 'ground', length_m: 4.2, width_m: 3.9, height_m: 2.5, ...values },
+});
+const surface = (id: string, values = {}): SurveyRecord => ({
+  kind: 'surface',
+  id,
+  values: { room: 'den', side: 'front', element: 'wall', other_side: 'outside', ...values },
+});
+const construction = (id: string, element: string, values = {}): SurveyRecord => ({
+  kind: 'construction',
+  id,
+  values: { name: id, element, ...values },
+});
 const house = (...records: SurveyRecord[]) => new Survey('s', [room('den'), ...records]);
 let number = 0;
 const makeId = () => `made-${++number}`;
 
 test('a room is named by its use, and counted where the name is taken', () => {
-  expect(newRoom(house(), 'bedroom', 'first', 'a')).toEqual({ kind: 'room', id: 'a', values: { name: 'Bedroom', use: 'bedroom', storey: 'first' } });
+  expect(newRoom(house(), 'bedroom', 'first', 'a')).toEqual({
+    kind: 'room',
+    id: 'a',
+    values: { name: 'Bedroom', use: 'bedroom', storey: 'first' },
+  });
   expect(nameFor(house(room('b', { name: 'Bedroom' })), 'bedroom_en_suite', 'first')).toBe('Bedroom 2');
   expect(nameFor(house(), 'hall', 'ground')).toBe('Hall');
   expect(nameFor(house(), 'hall', 'first')).toBe('Landing');
@@ -24,7 +48,11 @@ test('the storey above and below, and the height of the last room there', () => 
   expect(storeyBeside('ground', 'ceiling')).toBe('first');
   expect(storeyBeside('ground', 'front')).toBe('ground');
   expect(storeyBeside('basement', 'floor')).toBe('basement');
-  const survey = house(room('up', { storey: 'first', height_m: 2.3 }), room('new', { storey: 'first', height_m: null }), room('low'));
+  const survey = house(
+    room('up', { storey: 'first', height_m: 2.3 }),
+    room('new', { storey: 'first', height_m: null }),
+    room('low'),
+  );
   expect(heightBeside(survey, survey.find('room', 'new')!)).toBe(2.3);
   expect(heightBeside(survey, survey.find('room', 'low')!)).toBe(2.5);
   expect(heightBeside(house(), house().find('room', 'den')!)).toBeNull();
@@ -33,7 +61,10 @@ test('the storey above and below, and the height of the last room there', () => 
 test('what is left of a wall keeps its height, of a ceiling the edge that was cut across', () => {
   const { values } = room('den');
   expect(restOfSide(values, 'right', [{ width_m: 3.1, height_m: 2.5 }])).toEqual({ width_m: 0.8, height_m: 2.5 });
-  expect(restOfSide({ ...values, length_m: 3, width_m: 3.1 }, 'ceiling', [{ width_m: 3, height_m: 2.4 }])).toEqual({ width_m: 0.7, height_m: 3 });
+  expect(restOfSide({ ...values, length_m: 3, width_m: 3.1 }, 'ceiling', [{ width_m: 3, height_m: 2.4 }])).toEqual({
+    width_m: 0.7,
+    height_m: 3,
+  });
   expect(restOfSide(values, 'floor', [{ area_m2: 10 }])).toEqual({ area_m2: 6.38 });
   expect(restOfSide(values, 'right', [])).toBeNull();
   expect(restOfSide(values, 'right', [{ width_m: 3.9, height_m: 2.5 }])).toBeNull();
@@ -42,32 +73,51 @@ test('what is left of a wall keeps its height, of a ceiling the edge that was cu
 });
 
 test('a part and what is left are together the side', () => {
-  fc.assert(fc.property(fc.integer({ min: 20, max: 380 }), (cm) => {
-    const part = { width_m: cm / 100, height_m: 2.5 };
-    const rest = restOfSide(room('den').values, 'right', [part]);
-    const left = rest ? (rest['width_m'] as number) * (rest['height_m'] as number) : 0;
-    expect(Math.abs((cm / 100) * 2.5 + left - 3.9 * 2.5)).toBeLessThan(0.11);
-  }));
+  fc.assert(
+    fc.property(fc.integer({ min: 20, max: 380 }), (cm) => {
+      const part = { width_m: cm / 100, height_m: 2.5 };
+      const rest = restOfSide(room('den').values, 'right', [part]);
+      const left = rest ? (rest['width_m'] as number) * (rest['height_m'] as number) : 0;
+      expect(Math.abs((cm / 100) * 2.5 + left - 3.9 * 2.5)).toBeLessThan(0.11);
+    }),
+  );
 });
 
 test('a side can be the same as one next door: only what one tap could not say, each once', () => {
   const survey = house(
     room('study'),
-    construction('usual', 'wall', { is_usual: true }), construction('lined', 'wall'), { kind: 'unheated_space', id: 'garage', values: { name: 'Garage' } },
-    surface('plain', { construction: 'usual' }), surface('special', { side: 'right', construction: 'lined' }),
+    construction('usual', 'wall', { is_usual: true }),
+    construction('lined', 'wall'),
+    { kind: 'unheated_space', id: 'garage', values: { name: 'Garage' } },
+    surface('plain', { construction: 'usual' }),
+    surface('special', { side: 'right', construction: 'lined' }),
     surface('theirs', { room: 'study', side: 'left', other_side: 'unheated', space: 'garage', construction: 'usual' }),
-    surface('top', { room: 'study', side: 'ceiling', element: 'ceiling', other_side: 'unheated', unheated_space: 'loft_felted' }),
+    surface('top', {
+      room: 'study',
+      side: 'ceiling',
+      element: 'ceiling',
+      other_side: 'unheated',
+      unheated_space: 'loft_felted',
+    }),
     surface('partition', { room: 'study', element: 'partition', other_side: 'room', other_room: 'den' }),
   );
   const den = survey.find('room', 'den')!;
   const [lined, garage, ...more] = alikeFor(survey, den, 'back', makeId);
   expect(more).toEqual([]);
   expect(lined!.words).toBe('Same as the right side: Outside air, lined');
-  expect(lined!.edit.values).toMatchObject({ room: 'den', side: 'back', element: 'wall', other_side: 'outside', construction: 'lined' });
+  expect(lined!.edit.values).toMatchObject({
+    room: 'den',
+    side: 'back',
+    element: 'wall',
+    other_side: 'outside',
+    construction: 'lined',
+  });
   expect(lined!.edit.values['width_m']).toBeUndefined();
   expect(garage!.words).toBe('Same as in study: Garage, usual');
   expect(garage!.edit.values).toMatchObject({ other_side: 'unheated', space: 'garage' });
-  expect(alikeFor(survey, den, 'ceiling', makeId).map((item) => item.edit.values)).toMatchObject([{ element: 'ceiling', unheated_space: 'loft_felted' }]);
+  expect(alikeFor(survey, den, 'ceiling', makeId).map((item) => item.edit.values)).toMatchObject([
+    { element: 'ceiling', unheated_space: 'loft_felted' },
+  ]);
   expect(alikeFor(survey, den, 'floor', makeId)).toEqual([]);
 });
 
@@ -78,7 +128,11 @@ test('a door between rooms is like the last one there, or the one door that is n
   const survey = house(...doors, partition, wall);
   expect(openingConstruction(survey, 'door', partition)?.id).toBe('inside');
   expect(openingConstruction(survey, 'door', wall)?.id).toBe('front');
-  const used = house(...doors, construction('third', 'door'), partition, { kind: 'surface', id: 'd', values: { room: 'den', element: 'door', opening_in: 'p', construction: 'third' } });
+  const used = house(...doors, construction('third', 'door'), partition, {
+    kind: 'surface',
+    id: 'd',
+    values: { room: 'den', element: 'door', opening_in: 'p', construction: 'third' },
+  });
   expect(openingConstruction(used, 'door', partition)?.id).toBe('third');
   expect(constructionsFor(used, 'door')).toHaveLength(3);
   expect(constructionsFor(house(construction('one', 'wall')), 'wall')).toEqual([]);
@@ -86,11 +140,24 @@ test('a door between rooms is like the last one there, or the one door that is n
 
 test('a copy leaves behind what is true of the first room only', () => {
   const survey = house(
-    surface('w'), surface('p', { side: 'left', element: 'partition', other_side: 'room', other_room: 'hall' }), { kind: 'surface', id: 'd', values: { room: 'den', element: 'door', opening_in: 'p' } },
+    surface('w'),
+    surface('p', { side: 'left', element: 'partition', other_side: 'room', other_room: 'hall' }),
+    { kind: 'surface', id: 'd', values: { room: 'den', element: 'door', opening_in: 'p' } },
     { kind: 'emitter', id: 'e', values: { room: 'den', type: 'panel_22', condition: 'rust' } },
   );
-  const edits = copyRoom(survey, { ...survey.find('room', 'den')!, values: { ...survey.find('room', 'den')!.values, damp_seen: true, notes: 'Spots' } }, makeId);
-  expect(edits.map((edit) => [edit.kind, edit.values['element'] ?? null])).toEqual([['room', null], ['surface', 'wall'], ['emitter', null]]);
+  const edits = copyRoom(
+    survey,
+    {
+      ...survey.find('room', 'den')!,
+      values: { ...survey.find('room', 'den')!.values, damp_seen: true, notes: 'Spots' },
+    },
+    makeId,
+  );
+  expect(edits.map((edit) => [edit.kind, edit.values['element'] ?? null])).toEqual([
+    ['room', null],
+    ['surface', 'wall'],
+    ['emitter', null],
+  ]);
   expect(edits[0]!.values).not.toHaveProperty('damp_seen');
   expect(edits[0]!.values).not.toHaveProperty('notes');
   expect(edits[2]!.values).not.toHaveProperty('condition');

@@ -9,17 +9,27 @@ const values = (choices: { value: string }[]) => choices.map((choice) => choice.
 function elementsOf(ready: string): string[] {
   if (ready.startsWith('floor_between')) return ['floor', 'ceiling'];
   if (ready.startsWith('floor_')) return ['floor'];
-  return { wall: ['wall'], party: ['wall', 'partition'], partition: ['partition'], roof: ['roof', 'ceiling'], door: ['door'] }[ready.split('_')[0]!]!;
+  return {
+    wall: ['wall'],
+    party: ['wall', 'partition'],
+    partition: ['partition'],
+    roof: ['roof', 'ceiling'],
+    door: ['door'],
+  }[ready.split('_')[0]!]!;
 }
 
 test('each element is offered the constructions of the library that it can be, and no others', () => {
   const all = values(fieldOf('construction', 'ready').choices ?? []);
   expect(all.length).toBeGreaterThanOrEqual(30);
-  for (const element of ELEMENTS) expect(values(readyFor(element))).toEqual(all.filter((ready) => elementsOf(ready).includes(element)));
+  for (const element of ELEMENTS)
+    expect(values(readyFor(element))).toEqual(all.filter((ready) => elementsOf(ready).includes(element)));
 });
 
 test('every look and every way to know a U-value is offered to some element', () => {
-  for (const [name, offered] of [['look', looksFor], ['known_by', waysFor]] as const) {
+  for (const [name, offered] of [
+    ['look', looksFor],
+    ['known_by', waysFor],
+  ] as const) {
     const all = values(fieldOf('construction', name).choices ?? []);
     expect(new Set(ELEMENTS.flatMap((element) => values(offered(element))))).toEqual(new Set(all));
   }

@@ -8,7 +8,8 @@ const cases = golden as [number, number, string][];
 
 test('a figure is rounded as the report rounds it', () => {
   expect(cases.length).toBeGreaterThan(100);
-  for (const [value, decimals, written] of cases) expect([value, decimals, grouped(fixedPlaces(value, decimals))]).toEqual([value, decimals, written]);
+  for (const [value, decimals, written] of cases)
+    expect([value, decimals, grouped(fixedPlaces(value, decimals))]).toEqual([value, decimals, written]);
 });
 
 test('figures with their units', () => {
@@ -21,7 +22,13 @@ test('figures with their units', () => {
 });
 
 test('a lowest temperature is rounded up, so that what is written still serves', () => {
-  expect([47.65, 47.6, 47.61, 50, -0.05].map(lowestCelsius)).toEqual(['47.7 °C', '47.6 °C', '47.7 °C', '50 °C', '0 °C']);
+  expect([47.65, 47.6, 47.61, 50, -0.05].map(lowestCelsius)).toEqual([
+    '47.7 °C',
+    '47.6 °C',
+    '47.7 °C',
+    '50 °C',
+    '0 °C',
+  ]);
   expect(lowestCelsius(null)).toBe('not known');
 });
 

@@ -12,7 +12,9 @@ let worker: { onmessage: ((event: { data: FromWorker }) => void) | null };
 class FakeWorker {
   onmessage: ((event: { data: FromWorker }) => void) | null = null;
   onerror = null;
-  constructor() { worker = this; }
+  constructor() {
+    worker = this;
+  }
   postMessage({ id, request }: ToWorker): void {
     const records = (JSON.parse(request) as { records: { values: { length_m: number } }[] }).records;
     asked.push({ id, length: records[0]!.values.length_m });
@@ -21,14 +23,37 @@ class FakeWorker {
 }
 
 const say = (data: FromWorker) => worker.onmessage?.({ data });
-const figures = ({ id, length }: { id: number; length: number }) => say({ type: 'figures', id, text: JSON.stringify({ assessment: { engine: 'e', length } }), worked_ms: 1 });
-const rest = ({ id, length }: { id: number; length: number }) => say({ type: 'rest', id, text: JSON.stringify({ gaps: [], pictures: { room_losses: `drawn at ${length}` }, pictures_dark: {} }), worked_ms: 1 });
+const figures = ({ id, length }: { id: number; length: number }) =>
+  say({ type: 'figures', id, text: JSON.stringify({ assessment: { engine: 'e', length } }), worked_ms: 1 });
+const rest = ({ id, length }: { id: number; length: number }) =>
+  say({
+    type: 'rest',
+    id,
+    text: JSON.stringify({ gaps: [], pictures: { room_losses: `drawn at ${length}` }, pictures_dark: {} }),
+    worked_ms: 1,
+  });
 
 /** The survey after so many edits: a room of this length, and photos. */
 function survey(edits: number, length: number, photos = 0): OpenSurvey {
-  const row = (kind: string, id: string, values: Record<string, number>) => ({ key: `s/${kind}/${id}`, survey: 's', kind, id, values, seen: {} });
-  const rows = [row('room', 'r', { length_m: length }), ...Array.from({ length: photos }, (_, place) => row('photo', `p${place}`, {}))];
-  return { row: { id: 's', edits, cursor: 0 }, survey: new Survey('s', rows), gaps: [], assessment: null, changedSince: false } as unknown as OpenSurvey;
+  const row = (kind: string, id: string, values: Record<string, number>) => ({
+    key: `s/${kind}/${id}`,
+    survey: 's',
+    kind,
+    id,
+    values,
+    seen: {},
+  });
+  const rows = [
+    row('room', 'r', { length_m: length }),
+    ...Array.from({ length: photos }, (_, place) => row('photo', `p${place}`, {})),
+  ];
+  return {
+    row: { id: 's', edits, cursor: 0 },
+    survey: new Survey('s', rows),
+    gaps: [],
+    assessment: null,
+    changedSince: false,
+  } as unknown as OpenSurvey;
 }
 
 const tick = () => vi.advanceTimersByTime(100);
@@ -43,7 +68,10 @@ async function following(first: OpenSurvey) {
   tick();
   const shown = () => {
     const { assessment } = engine.withLive(opened.peek());
-    return [(assessment?.assessment as unknown as { length: number } | undefined)?.length, assessment?.pictures.room_losses];
+    return [
+      (assessment?.assessment as unknown as { length: number } | undefined)?.length,
+      assessment?.pictures.room_losses,
+    ];
   };
   return { engine, opened, shown, end };
 }

@@ -9,7 +9,9 @@ interface Golden {
   document: { id: string; records: Record<string, ({ id: string } & Values)[]> };
   gaps: Gap[];
 }
-const golden = Object.entries(import.meta.glob<Golden>('../../tests/golden/gaps/*.json', { eager: true, import: 'default' }));
+const golden = Object.entries(
+  import.meta.glob<Golden>('../../tests/golden/gaps/*.json', { eager: true, import: 'default' }),
+);
 const surveyOf = ({ document }: Golden) => new Survey(document.id, recordsOfDocument(document.records));
 
 test('there are golden files', () => expect(golden.length).toBeGreaterThanOrEqual(4));

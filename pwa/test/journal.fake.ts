@@ -8,13 +8,20 @@ export function portTo(on: FakeDisk): Port {
   return async (order) => {
     const journal = await (files ??= openFiles(on.root));
     switch (order.do) {
-      case 'read': return journal.read();
-      case 'append': return journal.append(order.lines);
-      case 'rewrite': return journal.rewrite(order.lines);
-      case 'keepPhoto': return journal.keepPhoto(order.sha256, order.bytes);
-      case 'photo': return journal.photo(order.sha256);
-      case 'dropPhotos': return journal.dropPhotos(order.hashes);
-      case 'photoNames': return journal.photoNames();
+      case 'read':
+        return journal.read();
+      case 'append':
+        return journal.append(order.lines);
+      case 'rewrite':
+        return journal.rewrite(order.lines);
+      case 'keepPhoto':
+        return journal.keepPhoto(order.sha256, order.bytes);
+      case 'photo':
+        return journal.photo(order.sha256);
+      case 'dropPhotos':
+        return journal.dropPhotos(order.hashes);
+      case 'photoNames':
+        return journal.photoNames();
     }
   };
 }

@@ -43,20 +43,28 @@ async function here(): Promise<unknown> {
 const wipe = async () => {
   for (const table of database.tables) await table.clear();
 };
-const journalFile = () => [...(disk.root.folders.get('wattwalk')!.files)].filter(([name]) => !name.endsWith('.whole')).at(-1)!;
+const journalFile = () =>
+  [...disk.root.folders.get('wattwalk')!.files].filter(([name]) => !name.endsWith('.whole')).at(-1)!;
 const picture = { bytes: new Uint8Array([1, 2, 3, 4]).buffer, media_type: 'image/jpeg', width_px: 2, height_px: 2 };
 
 async function someWork(): Promise<string> {
   await keepSession(una);
   const survey = await startSurvey({ household_name: 'Thimble' });
   await saveEdits(survey, [{ kind: 'room', id: 'r1', values: { name: 'Kitchen', length_m: 4.2 } }]);
-  await saveEdits(survey, [{ kind: 'room', id: 'r1', values: { name: 'Galley' } }, newRecord(survey, 'room', { name: 'Hall' })]);
+  await saveEdits(survey, [
+    { kind: 'room', id: 'r1', values: { name: 'Galley' } },
+    newRecord(survey, 'room', { name: 'Hall' }),
+  ]);
   await savePicture(survey, picture, { category: 'meter' });
   return survey;
 }
 
 describe('the lines', () => {
-  const lines: Line[] = [{ t: 'device', device: 'd' }, { t: 'epoch', epoch: 'é ✓ 𝄞' }, { t: 'gone', survey: 's' }];
+  const lines: Line[] = [
+    { t: 'device', device: 'd' },
+    { t: 'epoch', epoch: 'é ✓ 𝄞' },
+    { t: 'gone', survey: 's' },
+  ];
 
   test('the checksum is the published one', () => {
     // Check value of CRC-32 in the catalogue of parametrised CRC algorithms (CRC-32/ISO-HDLC).
@@ -145,7 +153,9 @@ describe('a database that lost what the journal has', () => {
     await wipe();
     await compare();
     await saveEdits(survey, [{ kind: 'room', id: 'r1', values: { name: 'Newer' } }]);
-    expect((await nextBatch(survey, 10)).changes.filter((change) => change.record === 'r1')).toMatchObject([{ value: 'Newer', seen: 0, epoch: 'first', replaces: [mine!.id] }]);
+    expect((await nextBatch(survey, 10)).changes.filter((change) => change.record === 'r1')).toMatchObject([
+      { value: 'Newer', seen: 0, epoch: 'first', replaces: [mine!.id] },
+    ]);
   });
 
   test('what the office had taken and another phone changed since does not come back over it', async () => {
@@ -153,8 +163,24 @@ describe('a database that lost what the journal has', () => {
     const survey = await startSurvey();
     await saveEdits(survey, [{ kind: 'room', id: 'r1', values: { name: 'Mine' } }]);
     const batch = await nextBatch(survey, 10);
-    await applyPush(survey, batch.changes.map((change, at) => ({ id: change.id, status: 'accepted', revision: at + 1, contested: false, problem: null })));
-    await applyPull(survey, [...batch.changes.map((change, at) => ({ ...change, revision: at + 1 })), { id: 'o', kind: 'room', record: 'r1', field: 'name', value: 'Theirs', revision: 9 }], 9);
+    await applyPush(
+      survey,
+      batch.changes.map((change, at) => ({
+        id: change.id,
+        status: 'accepted',
+        revision: at + 1,
+        contested: false,
+        problem: null,
+      })),
+    );
+    await applyPull(
+      survey,
+      [
+        ...batch.changes.map((change, at) => ({ ...change, revision: at + 1 })),
+        { id: 'o', kind: 'room', record: 'r1', field: 'name', value: 'Theirs', revision: 9 },
+      ],
+      9,
+    );
     const before = await here();
     await wipe();
     await compare();
@@ -207,7 +233,7 @@ describe('a journal that is behind', () => {
     await compare();
     await wipe();
     await compare();
-    expect({ ...(await here() as object), photos: [] }).toEqual({ ...(before as object), photos: [] });
+    expect({ ...((await here()) as object), photos: [] }).toEqual({ ...(before as object), photos: [] });
     expect(journalState.value.kind).toBe('kept');
   });
 
@@ -238,7 +264,16 @@ describe('what a person takes off this phone', () => {
     const survey = await startSurvey();
     const other = await startSurvey();
     for (const id of [survey, other]) {
-      await applyPush(id, (await nextBatch(id, 9)).changes.map((change) => ({ id: change.id, status: 'accepted', revision: 1, contested: false, problem: null })));
+      await applyPush(
+        id,
+        (await nextBatch(id, 9)).changes.map((change) => ({
+          id: change.id,
+          status: 'accepted',
+          revision: 1,
+          contested: false,
+          problem: null,
+        })),
+      );
     }
     expect((await removeFromPhone(survey)).removed).toBe(true);
     await compare();
@@ -256,7 +291,10 @@ describe('what a person takes off this phone', () => {
     await putMeta('session', oto);
     await compare();
     expect(await database.surveys.count()).toBe(0);
-    expect(await lockedHere('oto@demo.example')).toMatchObject({ changes: (before as { waiting: unknown[] }).waiting.length, photos: 1 });
+    expect(await lockedHere('oto@demo.example')).toMatchObject({
+      changes: (before as { waiting: unknown[] }).waiting.length,
+      photos: 1,
+    });
     expect(journalState.value.kind).toBe('kept');
     expect((await forgetSession()).done).toBe(true);
     await keepSession(una);
@@ -273,7 +311,10 @@ describe('a photo', () => {
     expect(await sha256Of((await soundBytes(photo!))!)).toBe(photo!.sha256);
     expect(new Uint8Array((await database.photoBytes.get(photo!.sha256))!.bytes)).toEqual(new Uint8Array([1, 2, 3, 4]));
     await database.photoBytes.update(photo!.sha256, { bytes: new Uint8Array([9]).buffer });
-    disk.root.folders.get('wattwalk')!.folders.get('photos')!.files.set(photo!.sha256, new Uint8Array([7]));
+    disk.root.folders
+      .get('wattwalk')!
+      .folders.get('photos')!
+      .files.set(photo!.sha256, new Uint8Array([7]));
     expect(await soundBytes(photo!)).toBeNull();
   });
 });
@@ -304,7 +345,8 @@ test('the phone dies at any step of the file system, in any order of work: after
       usePort(portTo(disk));
       await wipe();
       await compare();
-      for (const [room, value] of Object.entries(noted)) expect((await database.records.get(`${survey}/room/${room}`))!.values['length_m']).toBe(value);
+      for (const [room, value] of Object.entries(noted))
+        expect((await database.records.get(`${survey}/room/${room}`))!.values['length_m']).toBe(value);
     }),
     { numRuns: 150, seed: 20260301 },
   );
@@ -316,7 +358,13 @@ test('a photo that the office has lost is kept a second time again, until it has
   await compare();
   await markArrived(row!.key);
   expect(await portTo(disk)({ do: 'photo', sha256: row!.sha256 })).toBeNull();
-  expect(await saveView(survey, { contested: [], refused: 0, photos: [{ record: row!.record, sha256: row!.sha256, arrived: false, lost: true }] })).toBe(1);
+  expect(
+    await saveView(survey, {
+      contested: [],
+      refused: 0,
+      photos: [{ record: row!.record, sha256: row!.sha256, arrived: false, lost: true }],
+    }),
+  ).toBe(1);
   await wipe();
   await compare();
   expect((await database.photos.toArray()).map(({ sha256, arrived }) => [sha256, arrived])).toEqual([[row!.sha256, 0]]);

@@ -9,8 +9,17 @@ function held() {
   const answers: ((done: boolean) => void)[] = [];
   const use: LineUse<string> = {
     path: 'survey/room/kitchen/name',
-    read: (text) => (text.trim() === '' ? null : text.includes('?') ? { ok: false, why: 'Not a name.' } : { ok: true, value: text.trim() }),
-    save: (value) => new Promise((done) => { saved.push(value); answers.push(done); }),
+    read: (text) =>
+      text.trim() === ''
+        ? null
+        : text.includes('?')
+          ? { ok: false, why: 'Not a name.' }
+          : { ok: true, value: text.trim() },
+    save: (value) =>
+      new Promise((done) => {
+        saved.push(value);
+        answers.push(done);
+      }),
   };
   return { saved, answers, line: new Line(use, () => undefined) };
 }

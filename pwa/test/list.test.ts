@@ -40,7 +40,9 @@ describe("the office's list", () => {
     office.reports.set('house-3', 2);
     await syncOnce();
     expect(asked()).toEqual(['GET /api/surveys?since=5']);
-    expect((await readMeta('office_surveys'))!.surveys.find((survey) => survey.id === 'house-3')).toMatchObject({ latest_report: 2 });
+    expect((await readMeta('office_surveys'))!.surveys.find((survey) => survey.id === 'house-3')).toMatchObject({
+      latest_report: 2,
+    });
     expect(await held()).toHaveLength(5);
   });
 
@@ -61,7 +63,10 @@ describe("the office's list", () => {
     await syncOnce();
     office.change('house-9', 'r', 'name', 'Hall');
     const put = database.meta.put.bind(database.meta);
-    database.meta.put = ((row: { name: string }) => { if (row.name === 'office_surveys') throw new Error('full'); return put(row as never); }) as never;
+    database.meta.put = ((row: { name: string }) => {
+      if (row.name === 'office_surveys') throw new Error('full');
+      return put(row as never);
+    }) as never;
     await expect(syncOnce()).rejects.toThrow();
     database.meta.put = put as never;
     expect(await listCursor()).toBe(3);
@@ -106,7 +111,10 @@ describe("the office's list", () => {
   test('begins anew when the epoch changes between the question and the answer', async () => {
     many(3);
     await syncOnce();
-    office.fault = (path) => { if (path.startsWith('/api/surveys?since=3')) office.restore('house-0', 0, 'second'); return 'none'; };
+    office.fault = (path) => {
+      if (path.startsWith('/api/surveys?since=3')) office.restore('house-0', 0, 'second');
+      return 'none';
+    };
     await syncOnce();
     expect(await held()).toEqual(['house-1', 'house-2']);
     expect((await readMeta('office_surveys'))!.epoch).toBe('second');
@@ -115,7 +123,14 @@ describe("the office's list", () => {
   test('begins anew when the office has forgotten the number', async () => {
     many(3);
     await syncOnce();
-    const answer = { epoch: 'first', surveys: [(await readMeta('office_surveys'))!.surveys[0]!], since: 0, cursor: 1, more: false, count: 1 };
+    const answer = {
+      epoch: 'first',
+      surveys: [(await readMeta('office_surveys'))!.surveys[0]!],
+      since: 0,
+      cursor: 1,
+      more: false,
+      count: 1,
+    };
     expect(await applyList(answer, 3)).toMatchObject({ more: false });
     expect(await held()).toHaveLength(1);
     expect(await listCursor()).toBe(1);
@@ -125,7 +140,12 @@ describe("the office's list", () => {
     many(3);
     await syncOnce();
     const line = (await readMeta('office_surveys'))!.surveys[0]!;
-    expect(await applyList({ epoch: 'first', surveys: [{ ...line, revision: 0 }], since: 1, cursor: 2, more: false, count: 3 }, 1)).toMatchObject({ more: true });
+    expect(
+      await applyList(
+        { epoch: 'first', surveys: [{ ...line, revision: 0 }], since: 1, cursor: 2, more: false, count: 3 },
+        1,
+      ),
+    ).toMatchObject({ more: true });
     expect(await listCursor()).toBe(3);
     expect((await readMeta('office_surveys'))!.surveys).toContainEqual(line);
   });
@@ -149,7 +169,9 @@ describe("the office's list", () => {
     let calls = 0;
     useFetcher(async (path) => {
       calls += 1;
-      return new Response(JSON.stringify(path === '/api/health' ? { status: 'ok', epoch: 'first' } : answer), { headers: { 'content-type': 'application/json' } });
+      return new Response(JSON.stringify(path === '/api/health' ? { status: 'ok', epoch: 'first' } : answer), {
+        headers: { 'content-type': 'application/json' },
+      });
     });
     expect((await syncOnce()).kind).toBe('done');
     expect(calls).toBeLessThan(5);
@@ -181,7 +203,10 @@ describe('an office that is busy', () => {
 describe('states of surveys', () => {
   test('come page by page', async () => {
     const state = (id: string, gaps: number | null) => ({ id, revision: 1, gaps, email: null });
-    const pages = [{ surveys: [state('a', 1)], cursor: 5, more: true }, { surveys: [state('b', null)], cursor: 9, more: false }];
+    const pages = [
+      { surveys: [state('a', 1)], cursor: 5, more: true },
+      { surveys: [state('b', null)], cursor: 9, more: false },
+    ];
     const paths: string[] = [];
     useFetcher(async (path) => {
       paths.push(path);
@@ -193,7 +218,10 @@ describe('states of surveys', () => {
   });
 
   test('that are not counted yet say so, and never that there are no gaps', () => {
-    const words = surveyWords({ contested: 0, refused: 0, photos_missing: 0, latest_report: null }, { id: 's', revision: 1, gaps: null, email: null }).map((item) => item.words);
+    const words = surveyWords(
+      { contested: 0, refused: 0, photos_missing: 0, latest_report: null },
+      { id: 's', revision: 1, gaps: null, email: null },
+    ).map((item) => item.words);
     expect(words).toContain('Gaps not yet counted');
     expect(words).not.toContain('No gaps');
   });

@@ -1,19 +1,48 @@
 /** A small office in memory that keeps the contract of sync, and can be made to fail in every way a network fails. */
 import type { Fetcher } from '../src/sync/api.ts';
 
-interface Logged { id: string; kind: string; record: string; field: string; value: unknown; seen: number; revision: number; device: string; contested: boolean; resolves?: boolean; epoch?: string; replaces?: string[] }
+interface Logged {
+  id: string;
+  kind: string;
+  record: string;
+  field: string;
+  value: unknown;
+  seen: number;
+  revision: number;
+  device: string;
+  contested: boolean;
+  resolves?: boolean;
+  epoch?: string;
+  replaces?: string[];
+}
 
 export type Fault =
-  | 'none' | 'busy' | 'no_connection' | 'time_out_after_commit' | 'server_error' | 'html_500' | 'captive_portal' | 'captive_json' | 'sign_in' | 'cut_off' | 'half_the_results' | 'late' | 'proxy_413';
+  | 'none'
+  | 'busy'
+  | 'no_connection'
+  | 'time_out_after_commit'
+  | 'server_error'
+  | 'html_500'
+  | 'captive_portal'
+  | 'captive_json'
+  | 'sign_in'
+  | 'cut_off'
+  | 'half_the_results'
+  | 'late'
+  | 'proxy_413';
 
-const json = (body: unknown, status = 200) => new Response(JSON.stringify(body), { status, headers: { 'content-type': 'application/json' } });
+const json = (body: unknown, status = 200) =>
+  new Response(JSON.stringify(body), { status, headers: { 'content-type': 'application/json' } });
 /** A body as it was before it was packed for the way. */
 async function unpacked(init: RequestInit): Promise<unknown> {
   if ((init.headers as Record<string, string>)['Content-Encoding'] !== 'gzip') return init.body;
-  return new Response(new Blob([init.body as ArrayBuffer]).stream().pipeThrough(new DecompressionStream('gzip'))).text();
+  return new Response(
+    new Blob([init.body as ArrayBuffer]).stream().pipeThrough(new DecompressionStream('gzip')),
+  ).text();
 }
 
-const html = (status: number) => new Response('<html>Welcome to the hotel</html>', { status, headers: { 'content-type': 'text/html' } });
+const html = (status: number) =>
+  new Response('<html>Welcome to the hotel</html>', { status, headers: { 'content-type': 'text/html' } });
 
 export class FakeOffice {
   epoch = 'first';
@@ -50,7 +79,8 @@ export class FakeOffice {
       const fault = this.fault(path, method);
       if (fault === 'no_connection') throw new TypeError('Failed to fetch');
       if (fault === 'server_error') return json({ code: 'trouble', message: 'Something broke.' }, 500);
-      if (fault === 'busy') return json({ code: 'office_busy', message: 'The office is busy.', field: null, record: null }, 503);
+      if (fault === 'busy')
+        return json({ code: 'office_busy', message: 'The office is busy.', field: null, record: null }, 503);
       if (fault === 'html_500') return html(502);
       if (fault === 'captive_portal') return html(200);
       if (fault === 'captive_json') return json({ welcome: true });
@@ -63,7 +93,11 @@ export class FakeOffice {
       }
       const answer = this.answer(path, method, body);
       if (fault === 'time_out_after_commit') throw new DOMException('Aborted', 'AbortError');
-      if (fault === 'cut_off') return new Response((await answer.text()).slice(0, -7), { status: 200, headers: { 'content-type': 'application/json' } });
+      if (fault === 'cut_off')
+        return new Response((await answer.text()).slice(0, -7), {
+          status: 200,
+          headers: { 'content-type': 'application/json' },
+        });
       if (fault === 'half_the_results' && path.endsWith('/changes')) {
         const body = (await answer.json()) as { results: unknown[] };
         return json({ ...body, results: body.results.slice(0, Math.ceil(body.results.length / 2)) });
@@ -77,8 +111,13 @@ export class FakeOffice {
     if (path.split('?')[0] === '/api/surveys') return this.list(new URLSearchParams(path.split('?')[1]).get('since'));
     const [, survey, part] = /^\/api\/surveys\/([^/?]+)(?:\/([a-z]+))?/.exec(path) ?? [];
     const log = this.surveys.get(survey!) ?? [];
-    if (part === 'changes' && this.tooOld !== null) return json({ code: 'app_too_old', message: this.tooOld, field: 'model', record: null }, 409);
-    if (method === 'POST' && part === 'changes') return this.take(survey!, JSON.parse(String(body)) as { device: string; model?: string; epoch?: string; changes: Logged[] });
+    if (part === 'changes' && this.tooOld !== null)
+      return json({ code: 'app_too_old', message: this.tooOld, field: 'model', record: null }, 409);
+    if (method === 'POST' && part === 'changes')
+      return this.take(
+        survey!,
+        JSON.parse(String(body)) as { device: string; model?: string; epoch?: string; changes: Logged[] },
+      );
     if (method === 'PUT' && part === 'photos') {
       if (!this.surveys.has(survey!)) return json({ code: 'not_found', message: 'No such survey.' }, 404);
       const sha256 = path.split('/').pop()!;
@@ -87,7 +126,10 @@ export class FakeOffice {
       const isNew = !this.photos.has(sha256);
       this.photos.set(sha256, (body as ArrayBuffer).byteLength);
       this.came.add(sha256);
-      return json({ sha256, media_type: 'image/jpeg', size_bytes: (body as ArrayBuffer).byteLength, width_px: 1, height_px: 1 }, isNew ? 201 : 200);
+      return json(
+        { sha256, media_type: 'image/jpeg', size_bytes: (body as ArrayBuffer).byteLength, width_px: 1, height_px: 1 },
+        isNew ? 201 : 200,
+      );
     }
     if (part === 'changes') {
       const query = new URLSearchParams(path.split('?')[1]);
@@ -100,15 +142,29 @@ export class FakeOffice {
   }
 
   private photosOf(log: readonly Logged[]): { record: string; sha256: string; arrived: boolean; lost: boolean }[] {
-    const hashes = new Map(log.filter((item) => item.kind === 'photo' && item.field === 'sha256').map((item) => [item.record, String(item.value)]));
-    return [...hashes].map(([record, sha256]) => ({ record, sha256, arrived: this.photos.has(sha256), lost: this.came.has(sha256) && !this.photos.has(sha256) }));
+    const hashes = new Map(
+      log
+        .filter((item) => item.kind === 'photo' && item.field === 'sha256')
+        .map((item) => [item.record, String(item.value)]),
+    );
+    return [...hashes].map(([record, sha256]) => ({
+      record,
+      sha256,
+      arrived: this.photos.has(sha256),
+      lost: this.came.has(sha256) && !this.photos.has(sha256),
+    }));
   }
 
   /** The list as far as it changed after a number, two lines at a time; all of it for a phone, or by an office, that does not count. */
   private list(asked: string | null): Response {
     const lines = [...this.surveys].map(([id, log]) => ({
-      id, revision: log.length, title: id, contested: log.filter((item) => item.contested).length, photos_missing: this.photosOf(log).filter((photo) => !photo.arrived).length,
-      latest_report: this.reports.get(id) ?? null, changed_at: null,
+      id,
+      revision: log.length,
+      title: id,
+      contested: log.filter((item) => item.contested).length,
+      photos_missing: this.photosOf(log).filter((photo) => !photo.arrived).length,
+      latest_report: this.reports.get(id) ?? null,
+      changed_at: null,
     }));
     if (asked === null || !this.counts) return json({ epoch: this.epoch, surveys: lines });
     for (const line of lines) {
@@ -120,7 +176,14 @@ export class FakeOffice {
     const news = lines.filter((line) => place(line.id) > since).sort((one, other) => place(one.id) - place(other.id));
     const page = news.slice(0, 2);
     const more = news.length > page.length;
-    return json({ epoch: this.epoch, surveys: page, since, cursor: more ? place(page.at(-1)!.id) : this.moved, more, count: lines.length });
+    return json({
+      epoch: this.epoch,
+      surveys: page,
+      since,
+      cursor: more ? place(page.at(-1)!.id) : this.moved,
+      more,
+      count: lines.length,
+    });
   }
 
   /** Let what was under way arrive now; nobody hears the answers. */
@@ -131,23 +194,45 @@ export class FakeOffice {
   private take(survey: string, body: { device: string; model?: string; epoch?: string; changes: Logged[] }): Response {
     this.epochs.push(body.epoch ?? null);
     this.models.push(body.model ?? null);
-    if (body.epoch !== undefined && body.epoch !== this.epoch) return json({ epoch: this.epoch, revision: 0, results: [] });
+    if (body.epoch !== undefined && body.epoch !== this.epoch)
+      return json({ epoch: this.epoch, revision: 0, results: [] });
     const log = this.surveys.get(survey) ?? [];
     const results = body.changes.map((change) => {
-      if (this.spent.has(change.id)) return { id: change.id, status: 'refused', revision: null, contested: false, problem: { code: 'replaced', message: 'Said anew since.', field: change.field, record: null } };
+      if (this.spent.has(change.id))
+        return {
+          id: change.id,
+          status: 'refused',
+          revision: null,
+          contested: false,
+          problem: { code: 'replaced', message: 'Said anew since.', field: change.field, record: null },
+        };
       const known = [...this.surveys.values()].flat().find((item) => item.id === change.id);
       if (known) {
         const isSame = JSON.stringify(known.value) === JSON.stringify(change.value) && known.field === change.field;
         return isSame
           ? { id: change.id, status: 'accepted', revision: known.revision, contested: known.contested, problem: null }
-          : { id: change.id, status: 'refused', revision: null, contested: false, problem: { code: 'id_used_twice', message: 'Used twice.', field: change.field, record: null } };
+          : {
+              id: change.id,
+              status: 'refused',
+              revision: null,
+              contested: false,
+              problem: { code: 'id_used_twice', message: 'Used twice.', field: change.field, record: null },
+            };
       }
       const everLogged = new Set([...this.surveys.values()].flat().map((item) => item.id));
       for (const id of change.replaces ?? []) if (!everLogged.has(id)) this.spent.add(id);
       const why = this.refuse(change);
-      if (why) return { id: change.id, status: 'refused', revision: null, contested: false, problem: { code: 'no', message: why, field: change.field, record: null } };
+      if (why)
+        return {
+          id: change.id,
+          status: 'refused',
+          revision: null,
+          contested: false,
+          problem: { code: 'no', message: why, field: change.field, record: null },
+        };
       const before = log.filter((item) => item.record === change.record && item.field === change.field).at(-1);
-      const contested = !change.resolves && before !== undefined && before.revision > change.seen && before.device !== body.device;
+      const contested =
+        !change.resolves && before !== undefined && before.revision > change.seen && before.device !== body.device;
       log.push({ ...change, device: body.device, revision: log.length + 1, contested });
       return { id: change.id, status: 'accepted', revision: log.length, contested, problem: null };
     });
@@ -158,7 +243,17 @@ export class FakeOffice {
   /** Another device's change, made at the office's present state. */
   change(survey: string, record: string, field: string, value: unknown, kind = 'room'): void {
     const log = this.surveys.get(survey) ?? [];
-    log.push({ id: `other-${log.length}`, kind, record, field, value, seen: log.length, revision: log.length + 1, device: 'other', contested: false });
+    log.push({
+      id: `other-${log.length}`,
+      kind,
+      record,
+      field,
+      value,
+      seen: log.length,
+      revision: log.length + 1,
+      device: 'other',
+      contested: false,
+    });
     this.surveys.set(survey, log);
   }
 

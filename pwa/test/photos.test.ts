@@ -19,7 +19,9 @@ test('a refused photo is told, and nothing is called sending when only refused o
   expect(sentWords([sent, refused], true)).toBe('1 of 2 photos sent · 1 refused: open it to see why');
   const gone = { arrived: 0 as const, problem: { code: 'bytes_missing', message: 'Lost.' } };
   expect(sentWords([sent, gone], true)).toBe('1 of 2 photos sent · 1 missing: open it to see what can be done');
-  expect(sentWords([refused, refused, waiting], true)).toBe('0 of 3 photos sent · sending · 2 refused: open them to see why');
+  expect(sentWords([refused, refused, waiting], true)).toBe(
+    '0 of 3 photos sent · sending · 2 refused: open them to see why',
+  );
 });
 
 test('an answer says who gave it, when, and on which device', () => {

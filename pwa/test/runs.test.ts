@@ -10,12 +10,22 @@ const record = (kind: string, id: string, values: SurveyRecord['values']): Surve
 
 test('a length is exact in tenths, and says when a stretch has none', () => {
   expect(lengthWords(runLength(undefined))).toBe('no route yet');
-  expect(lengthWords(runLength([{ place: 'outdoors', length_m: 0.1 }, { place: 'void', length_m: 0.2 }]))).toBe('0.3 m');
-  expect(lengthWords(runLength([{ place: 'outdoors', length_m: 5 }, { place: 'void' }]))).toBe('5 m and a stretch without a length');
+  expect(
+    lengthWords(
+      runLength([
+        { place: 'outdoors', length_m: 0.1 },
+        { place: 'void', length_m: 0.2 },
+      ]),
+    ),
+  ).toBe('0.3 m');
+  expect(lengthWords(runLength([{ place: 'outdoors', length_m: 5 }, { place: 'void' }]))).toBe(
+    '5 m and a stretch without a length',
+  );
 });
 
 test('the cables that the job needs wait until there is one of each', () => {
-  const purposes = (records: SurveyRecord[]) => missingRuns(new Survey('s', records), 'cable_run').map((item) => item.where['purpose']);
+  const purposes = (records: SurveyRecord[]) =>
+    missingRuns(new Survey('s', records), 'cable_run').map((item) => item.where['purpose']);
   expect(purposes([])).toEqual(['supply', 'bus']);
   expect(purposes([record('cable_run', 'a', { purpose: 'supply' })])).toEqual(['bus']);
   expect(purposes([record('cable_run', 'a', { purpose: 'sensor' })])).toEqual(['supply', 'bus']);
@@ -32,15 +42,21 @@ test('every photo that the model expects is wanted, and found by what it shows',
 
 test('each emitter that is there wants a photo of its own, and none is a gap', () => {
   const survey = new Survey('s', [
-    record('emitter', 'a', {}), record('emitter', 'b', { plan: 'replace' }), record('emitter', 'c', { plan: 'new' }),
-    record('photo', 'p', { category: 'emitter', of: 'b' }), record('photo', 'q', { category: 'emitter' }),
+    record('emitter', 'a', {}),
+    record('emitter', 'b', { plan: 'replace' }),
+    record('emitter', 'c', { plan: 'new' }),
+    record('photo', 'p', { category: 'emitter', of: 'b' }),
+    record('photo', 'q', { category: 'emitter' }),
   ]);
   const wishes = wantedPhotos(survey).filter((item) => item.expected.is_wish);
-  expect(wishes.map((item) => [item.owner?.id, item.found.map((photo) => photo.id)])).toEqual([['a', []], ['b', ['p']]]);
+  expect(wishes.map((item) => [item.owner?.id, item.found.map((photo) => photo.id)])).toEqual([
+    ['a', []],
+    ['b', ['p']],
+  ]);
   expect(findGaps(survey).filter((gap) => gap.kind === 'photo' && gap.words.includes('emitter'))).toEqual([]);
 });
 
-test('where a photo is: the phone\'s own list first, then the office\'s', () => {
+test("where a photo is: the phone's own list first, then the office's", () => {
   const photo = record('photo', 'p', { sha256: 'abc' });
   const kept = { sha256: 'abc', arrived: 0 as const, problem: null };
   const at = new Date();
@@ -48,7 +64,10 @@ test('where a photo is: the phone\'s own list first, then the office\'s', () => 
   expect(photoState(photo, [kept], []).words).toBe('Saved on this phone');
   expect(photoState(photo, [{ ...kept, arrived: 1, arrived_at: at.getTime() }], []).words).toBe('At the office 14:32');
   expect(photoState(photo, [{ ...kept, arrived: 1 }], []).words).toBe('At the office');
-  expect(photoState(photo, [{ ...kept, problem: { message: 'Not a picture.' } }], [])).toEqual({ state: 'refused', words: 'Refused by the office: Not a picture. It is still on this phone.' });
+  expect(photoState(photo, [{ ...kept, problem: { message: 'Not a picture.' } }], [])).toEqual({
+    state: 'refused',
+    words: 'Refused by the office: Not a picture. It is still on this phone.',
+  });
   expect(photoState(photo, [], [{ sha256: 'abc', arrived: true }]).state).toBe('office');
   expect(photoState(photo, [], [{ sha256: 'abc', arrived: false }]).state).toBe('elsewhere');
   expect(photoState(photo, [], []).state).toBe('elsewhere');

@@ -23,27 +23,40 @@ test('two who ask at once share one making; what cannot be made is asked for aga
   const make = async () => `stamp ${(made += 1)}`;
   expect(await Promise.all([shelf.take('a', make), shelf.take('a', make)])).toEqual(['stamp 1', 'stamp 1']);
   expect(await shelf.take('b', async () => null)).toBeNull();
-  await expect(shelf.take('c', async () => { throw new Error('torn'); })).rejects.toThrow('torn');
+  await expect(
+    shelf.take('c', async () => {
+      throw new Error('torn');
+    }),
+  ).rejects.toThrow('torn');
   expect(shelf.size).toBe(1);
   expect(await shelf.take('b', make)).toBe('stamp 2');
 });
 
 test('whatever is taken and given back, nothing in use is dropped', async () => {
-  await fc.assert(fc.asyncProperty(fc.array(fc.tuple(fc.boolean(), fc.integer({ min: 0, max: 9 })), { maxLength: 60 }), async (steps) => {
-    const users = new Map<number, number>();
-    const alive = new Set<string>();
-    const shelf = new Shelf<string>(3, (thing) => alive.delete(thing));
-    for (const [isTake, name] of steps) {
-      if (isTake) {
-        await shelf.take(String(name), async () => { alive.add(`s${name}`); return `s${name}`; });
-        users.set(name, (users.get(name) ?? 0) + 1);
-      } else if ((users.get(name) ?? 0) > 0) {
-        shelf.giveBack(String(name));
-        users.set(name, users.get(name)! - 1);
-      }
-      const used = [...users].filter(([, count]) => count > 0).map(([item]) => `s${item}`);
-      expect(used.every((item) => alive.has(item))).toBe(true);
-      expect(alive.size).toBeLessThanOrEqual(Math.max(3, used.length));
-    }
-  }), { seed: 7, numRuns: 150 });
+  await fc.assert(
+    fc.asyncProperty(
+      fc.array(fc.tuple(fc.boolean(), fc.integer({ min: 0, max: 9 })), { maxLength: 60 }),
+      async (steps) => {
+        const users = new Map<number, number>();
+        const alive = new Set<string>();
+        const shelf = new Shelf<string>(3, (thing) => alive.delete(thing));
+        for (const [isTake, name] of steps) {
+          if (isTake) {
+            await shelf.take(String(name), async () => {
+              alive.add(`s${name}`);
+              return `s${name}`;
+            });
+            users.set(name, (users.get(name) ?? 0) + 1);
+          } else if ((users.get(name) ?? 0) > 0) {
+            shelf.giveBack(String(name));
+            users.set(name, users.get(name)! - 1);
+          }
+          const used = [...users].filter(([, count]) => count > 0).map(([item]) => `s${item}`);
+          expect(used.every((item) => alive.has(item))).toBe(true);
+          expect(alive.size).toBeLessThanOrEqual(Math.max(3, used.length));
+        }
+      },
+    ),
+    { seed: 7, numRuns: 150 },
+  );
 });

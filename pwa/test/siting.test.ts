@@ -26,7 +26,9 @@ test('beyond a shape that is drawn too small may be inside before nothing could 
   expect(zone.missing).toEqual(['unit_width_mm', 'unit_depth_mm', 'clear_back_mm', 'wall_faced']);
   expect(standingOf(zone, { type: 'drain', along_m: 3.3, out_m: 0, up_m: 0 })).toBe('not_known');
   expect(standingOf(zone, { type: 'drain', along_m: 4.8, out_m: 0, up_m: 0 })).toBe('undecided');
-  expect(standingWords(zone, { type: 'drain', along_m: 4.8, out_m: 0, up_m: 0 })).toBe("Not inside the planning shape; the maker's own drawing decides");
+  expect(standingWords(zone, { type: 'drain', along_m: 4.8, out_m: 0, up_m: 0 })).toBe(
+    "Not inside the planning shape; the maker's own drawing decides",
+  );
 });
 
 test('an older name of the shape goes on being understood', () => {
@@ -58,7 +60,9 @@ test('what is high enough is not clear either while the shape is a planning shap
 
 test('a place in words: left is minus', () => {
   expect(placeWords({ along_m: -0.6, out_m: 0, up_m: 0.15 })).toBe('0.6 m to the left, at the wall, 0.15 m up');
-  expect(placeWords({ along_m: 0, out_m: 1.5, up_m: -0.4 })).toBe("at the unit's centre, 1.5 m out, 0.4 m below the ground");
+  expect(placeWords({ along_m: 0, out_m: 1.5, up_m: -0.4 })).toBe(
+    "at the unit's centre, 1.5 m out, 0.4 m below the ground",
+  );
   expect(placeWords({ along_m: 2 })).toBe('2 m to the right, how far out and how high not known');
 });
 
@@ -74,31 +78,63 @@ test('a shape that only the engine knows calls nothing outside', () => {
   expect(zone.is_drawn).toBe(false);
   expect(zone.missing).toEqual([]);
   expect(standingOf(zone, { type: 'drain', along_m: 15, out_m: 9, up_m: 0 })).toBe('not_known');
-  expect(standingOf(zone, { type: 'drain', along_m: 0, out_m: 0, up_m: 0, remedy: 'move', remedy_done: true })).toBe('dealt_with');
+  expect(standingOf(zone, { type: 'drain', along_m: 0, out_m: 0, up_m: 0, remedy: 'move', remedy_done: true })).toBe(
+    'dealt_with',
+  );
   expect(standingOf(zone, { type: 'other', along_m: 0, out_m: 0, up_m: 0 })).toBe('harmless');
 });
 
 const PLAN: ZonePlan = {
-  id: 'place', name: 'Yard', shape: "The maker's own shape, by its corners", is_makers: true, corners: [[-3.65, 0], [3.65, 0], [2.65, 2.85], [-2.65, 2.85]], top_m: 1, missing: [], source: '',
-  unit: null, clearances: [],
-  objects: (['inside', 'above', 'dealt_with', 'outside'] as const).map((state, at) => ({ id: 'abcd'[at]!, type: 'drain', words: 'Drain', along_m: 3, out_m: 0.2, up_m: 0, state })),
+  id: 'place',
+  name: 'Yard',
+  shape: "The maker's own shape, by its corners",
+  is_makers: true,
+  corners: [
+    [-3.65, 0],
+    [3.65, 0],
+    [2.65, 2.85],
+    [-2.65, 2.85],
+  ],
+  top_m: 1,
+  missing: [],
+  source: '',
+  unit: null,
+  clearances: [],
+  objects: (['inside', 'above', 'dealt_with', 'outside'] as const).map((state, at) => ({
+    id: 'abcd'[at]!,
+    type: 'drain',
+    words: 'Drain',
+    along_m: 3,
+    out_m: 0.2,
+    up_m: 0,
+    state,
+  })),
 };
 const OWN = { ...positions['whole']!, zone_shape: 'corners' };
 
-test('the engine\'s polygon and its word for each thing are what is shown', () => {
+test("the engine's polygon and its word for each thing are what is shown", () => {
   const zone = zoneOf(OWN, PLAN)!;
   expect(zone.corners).toEqual(PLAN.corners);
   expect(zone.is_drawn).toBe(true);
   const drain = { type: 'drain', along_m: 3, out_m: 0.2, up_m: 0 };
-  expect(['a', 'b', 'c', 'd'].map((id) => standingOf(zone, drain, id))).toEqual(['inside', 'outside', 'dealt_with', 'outside']);
+  expect(['a', 'b', 'c', 'd'].map((id) => standingOf(zone, drain, id))).toEqual([
+    'inside',
+    'outside',
+    'dealt_with',
+    'outside',
+  ]);
   expect(standingWords(zone, drain, 'b')).toBe('Outside the zone, above it');
   expect(standingWords(zone, drain, 'd')).toBe('Outside the zone');
 });
 
-test('what the engine has not seen yet may be inside the maker\'s corners, and is judged here in the planning shape', () => {
+test("what the engine has not seen yet may be inside the maker's corners, and is judged here in the planning shape", () => {
   const drain = { type: 'drain', along_m: 9, out_m: 0.2, up_m: 0 };
   expect(standingOf(zoneOf(OWN, PLAN)!, drain, 'new')).toBe('not_known');
-  const planning = zoneOf(positions['whole']!, { ...PLAN, is_makers: false, corners: zoneOf(positions['whole']!)!.corners })!;
+  const planning = zoneOf(positions['whole']!, {
+    ...PLAN,
+    is_makers: false,
+    corners: zoneOf(positions['whole']!)!.corners,
+  })!;
   expect(standingOf(planning, drain, 'new')).toBe('undecided');
 });
 
@@ -111,8 +147,23 @@ test('a polygon that may no longer hold is not drawn', () => {
 });
 
 test('corners that make no zone leave the planning shape in force and are asked for', () => {
-  const own = { zone_shape: 'corners', refrigerant: 'r290', wall_faced: 'free', unit_width_mm: 1000, unit_depth_mm: 400, clear_back_mm: 200 };
-  const zone = zoneOf(own, { ...PLAN, is_makers: false, corners: [[-1, 0], [1, 0], [1, 1]] })!;
+  const own = {
+    zone_shape: 'corners',
+    refrigerant: 'r290',
+    wall_faced: 'free',
+    unit_width_mm: 1000,
+    unit_depth_mm: 400,
+    clear_back_mm: 200,
+  };
+  const zone = zoneOf(own, {
+    ...PLAN,
+    is_makers: false,
+    corners: [
+      [-1, 0],
+      [1, 0],
+      [1, 1],
+    ],
+  })!;
   expect(zone.is_drawn).toBe(true);
   expect(zone.planning).not.toBeNull();
   expect(zone.missing).toEqual(['zone_corners']);

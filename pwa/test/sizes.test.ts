@@ -19,7 +19,13 @@ import { useFetcher } from '../src/sync/api.ts';
 import { syncOnce } from '../src/sync/cycle.ts';
 import { FakeOffice } from './office.fake.ts';
 
-interface Case { surface: Values; room: Values | null; size: Values; followed: Record<string, string>; said_again: string[] }
+interface Case {
+  surface: Values;
+  room: Values | null;
+  size: Values;
+  followed: Record<string, string>;
+  said_again: string[];
+}
 
 test('every case of the golden file', () => {
   expect(golden.length).toBeGreaterThan(500);
@@ -30,26 +36,49 @@ test('every case of the golden file', () => {
   }
 });
 
-const KITCHEN: SurveyRecord = { kind: 'room', id: 'kitchen', values: { name: 'Kitchen', use: 'kitchen', length_m: 4.2, width_m: 3.6, height_m: 2.4 } };
-const wall = (id: string, values: Values = {}): SurveyRecord => ({ kind: 'surface', id, values: { room: 'kitchen', side: 'front', element: 'wall', other_side: 'outside', ...values } });
+const KITCHEN: SurveyRecord = {
+  kind: 'room',
+  id: 'kitchen',
+  values: { name: 'Kitchen', use: 'kitchen', length_m: 4.2, width_m: 3.6, height_m: 2.4 },
+};
+const wall = (id: string, values: Values = {}): SurveyRecord => ({
+  kind: 'surface',
+  id,
+  values: { room: 'kitchen', side: 'front', element: 'wall', other_side: 'outside', ...values },
+});
 
 test('what follows the box is no gap; without the length the room has one, and its walls none', () => {
   const gaps = (room: Values, ...surfaces: SurveyRecord[]) =>
-    findGaps(new Survey('s', [{ ...KITCHEN, values: { ...KITCHEN.values, ...room } }, ...surfaces])).filter((gap) => gap.field?.endsWith('_m')).map((gap) => [gap.record, gap.field]);
+    findGaps(new Survey('s', [{ ...KITCHEN, values: { ...KITCHEN.values, ...room } }, ...surfaces]))
+      .filter((gap) => gap.field?.endsWith('_m'))
+      .map((gap) => [gap.record, gap.field]);
   expect(gaps({}, wall('f'))).toEqual([]);
   expect(gaps({ length_m: null }, wall('f'))).toEqual([['kitchen', 'length_m']]);
   expect(gaps({ floor_area_m2: 12 }, wall('f'))).toEqual([['f', 'width_m']]);
-  expect(gaps({}, wall('f', { room: 'gone' }))).toEqual([['f', 'width_m'], ['f', 'height_m']]);
-  expect(gaps({}, wall('o', { element: 'window', opening_in: 'f' }))).toEqual([['o', 'width_m'], ['o', 'height_m']]);
+  expect(gaps({}, wall('f', { room: 'gone' }))).toEqual([
+    ['f', 'width_m'],
+    ['f', 'height_m'],
+  ]);
+  expect(gaps({}, wall('o', { element: 'window', opening_in: 'f' }))).toEqual([
+    ['o', 'width_m'],
+    ['o', 'height_m'],
+  ]);
 });
 
 test('an edit says no size that the box says', () => {
   const edit = (values: Values): Edit => ({ kind: 'surface', id: 'f', values });
-  expect(withoutSaidAgain(edit({ side: 'front', element: 'wall', width_m: 4.2, height_m: 2 }), undefined, KITCHEN.values).values).toEqual({ side: 'front', element: 'wall', height_m: 2 });
-  expect(withoutSaidAgain(edit({ width_m: 4.2 }), wall('f', { width_m: 3 }).values, KITCHEN.values).values).toEqual({ width_m: null });
+  expect(
+    withoutSaidAgain(edit({ side: 'front', element: 'wall', width_m: 4.2, height_m: 2 }), undefined, KITCHEN.values)
+      .values,
+  ).toEqual({ side: 'front', element: 'wall', height_m: 2 });
+  expect(withoutSaidAgain(edit({ width_m: 4.2 }), wall('f', { width_m: 3 }).values, KITCHEN.values).values).toEqual({
+    width_m: null,
+  });
   expect(withoutSaidAgain(edit({ width_m: 4.3 }), wall('f').values, KITCHEN.values).values).toEqual({ width_m: 4.3 });
   // A size that came to equal the box by itself is left alone by an edit of another.
-  expect(withoutSaidAgain(edit({ height_m: 2 }), wall('f', { width_m: 4.2 }).values, KITCHEN.values).values).toEqual({ height_m: 2 });
+  expect(withoutSaidAgain(edit({ height_m: 2 }), wall('f', { width_m: 4.2 }).values, KITCHEN.values).values).toEqual({
+    height_m: 2,
+  });
 });
 
 test('a contest between a size of its own and the box says so', () => {
@@ -79,7 +108,9 @@ describe('on the phone', () => {
     expect(await valuesOf(survey, 'b')).not.toHaveProperty('width_m');
     await syncOnce();
     await saveEdits(survey, [{ kind: 'room', id: 'kitchen', values: { length_m: 5 } }]);
-    expect((await database.outbox.toArray()).map(({ record, field, value }) => [record, field, value])).toEqual([['kitchen', 'length_m', 5]]);
+    expect((await database.outbox.toArray()).map(({ record, field, value }) => [record, field, value])).toEqual([
+      ['kitchen', 'length_m', 5],
+    ]);
     const stored = new Survey(survey, await database.records.toArray());
     expect(sizeIn(stored, stored.find('surface', 'b')!)).toEqual({ width_m: 5, height_m: 2.4 });
   });
@@ -89,18 +120,42 @@ describe('on the phone', () => {
     await saveEdits(survey, [put(KITCHEN), put(wall('f', { width_m: 3 }))]);
     await saveEdits(survey, [{ kind: 'surface', id: 'f', values: { width_m: 4.2 } }]);
     expect(await valuesOf(survey, 'f')).not.toHaveProperty('width_m');
-    expect((await database.outbox.toArray()).filter((change) => change.field === 'width_m' && change.record === 'f').map((change) => change.value)).toEqual([null]);
+    expect(
+      (await database.outbox.toArray())
+        .filter((change) => change.field === 'width_m' && change.record === 'f')
+        .map((change) => change.value),
+    ).toEqual([null]);
   });
 
   test('an own answer that the office took for another stands as the office has it, and a refused one stays beside its field', async () => {
     const survey = await startSurvey();
     await saveEdits(survey, [put(wall('f', { width_m: 4.2, height_m: 2 }))]);
     const { changes } = await nextBatch(survey, 100);
-    await applyPush(survey, changes.map((change, place) => ({ id: change.id, status: 'accepted', revision: place + 1, contested: false, problem: null })));
+    await applyPush(
+      survey,
+      changes.map((change, place) => ({
+        id: change.id,
+        status: 'accepted',
+        revision: place + 1,
+        contested: false,
+        problem: null,
+      })),
+    );
     await saveEdits(survey, [{ kind: 'surface', id: 'f', values: { height_m: -1 } }]);
     const [refused] = await database.outbox.toArray();
     await applyPush(survey, [{ id: refused!.id, status: 'refused', revision: null, contested: false, problem: null }]);
-    await applyPull(survey, changes.map(({ id, kind, record, field, value }, place) => ({ id, kind, record, field, value: field === 'width_m' ? null : value, revision: place + 1 })), changes.length);
+    await applyPull(
+      survey,
+      changes.map(({ id, kind, record, field, value }, place) => ({
+        id,
+        kind,
+        record,
+        field,
+        value: field === 'width_m' ? null : value,
+        revision: place + 1,
+      })),
+      changes.length,
+    );
     const values = await valuesOf(survey, 'f');
     expect(values).not.toHaveProperty('width_m');
     expect(values['height_m']).toBe(-1);
@@ -128,13 +183,25 @@ describe('on the phone', () => {
     await syncOnce();
     office.change(survey, 'r', 'name', 'Theirs');
     await syncOnce();
-    expect(office.calls.filter((call) => call.includes('/changes?')).every((call) => call.endsWith(`&model=${model.version}`))).toBe(true);
+    expect(
+      office.calls
+        .filter((call) => call.includes('/changes?'))
+        .every((call) => call.endsWith(`&model=${model.version}`)),
+    ).toBe(true);
     expect(office.models).toContain(model.version);
     expect(model.version.startsWith(`${model.shape}.`)).toBe(true);
   });
 
   test('a copy of an old phone is read back without its sides saying again what the rooms say, and one of now as it is', async () => {
-    const old = { format: 'wattwalk-survey', version: 1, id: 'house', records: { room: [{ id: 'kitchen', ...KITCHEN.values }], surface: [{ id: 'f', ...wall('f', { width_m: 4.2, height_m: 2.1 }).values }] } };
+    const old = {
+      format: 'wattwalk-survey',
+      version: 1,
+      id: 'house',
+      records: {
+        room: [{ id: 'kitchen', ...KITCHEN.values }],
+        surface: [{ id: 'f', ...wall('f', { width_m: 4.2, height_m: 2.1 }).values }],
+      },
+    };
     await readCopyBack(parseCopy(JSON.stringify(old)));
     expect(await valuesOf('house', 'f')).toMatchObject({ height_m: 2.1 });
     expect(await valuesOf('house', 'f')).not.toHaveProperty('width_m');
@@ -155,9 +222,38 @@ describe('on the phone', () => {
 describe('a store of before', () => {
   const NOW = '2026-03-31T14:05:00Z';
   const id = (number: number) => `01930000-0000-7000-8000-${String(number).padStart(12, '0')}`;
-  const row = { id: 's', created_at: 1, born: 'b', cursor: 7, office_at: null, edits: 4, contested: [], refused_at_office: 0, photos_at_office: [], latest_report: null, reoffer: 0 as const };
-  const record = ({ kind, id, values }: SurveyRecord, seen: Record<string, number> = {}): RecordRow => ({ key: `s/${kind}/${id}`, survey: 's', kind, id, values, seen });
-  const waiting = (number: number, item: string, field: string, value: number, more = {}) => ({ id: id(number), survey: 's', kind: item === 'kitchen' ? 'room' : 'surface', record: item, field, value, seen: 3, made_at: NOW, ...more });
+  const row = {
+    id: 's',
+    created_at: 1,
+    born: 'b',
+    cursor: 7,
+    office_at: null,
+    edits: 4,
+    contested: [],
+    refused_at_office: 0,
+    photos_at_office: [],
+    latest_report: null,
+    reoffer: 0 as const,
+  };
+  const record = ({ kind, id, values }: SurveyRecord, seen: Record<string, number> = {}): RecordRow => ({
+    key: `s/${kind}/${id}`,
+    survey: 's',
+    kind,
+    id,
+    values,
+    seen,
+  });
+  const waiting = (number: number, item: string, field: string, value: number, more = {}) => ({
+    id: id(number),
+    survey: 's',
+    kind: item === 'kitchen' ? 'room' : 'surface',
+    record: item,
+    field,
+    value,
+    seen: 3,
+    made_at: NOW,
+    ...more,
+  });
   const records = [
     record({ ...KITCHEN, values: { ...KITCHEN.values, length_m: 5 } }, { length_m: 3 }),
     record(wall('front', { width_m: 5, height_m: 2.4 }), { width_m: 3, height_m: 4 }),
@@ -166,7 +262,12 @@ describe('a store of before', () => {
     record(wall('pane', { element: 'window', opening_in: 'front', width_m: 5, height_m: 2.4 })),
   ];
   // The room was made longer without signal: its length waits, and each wall's beside it, one of them under way already.
-  const outbox = [waiting(1, 'kitchen', 'length_m', 5), waiting(2, 'front', 'width_m', 5, { offered: true }), waiting(3, 'back', 'width_m', 5), waiting(4, 'part', 'width_m', 1.5)];
+  const outbox = [
+    waiting(1, 'kitchen', 'length_m', 5),
+    waiting(2, 'front', 'width_m', 5, { offered: true }),
+    waiting(3, 'back', 'width_m', 5),
+    waiting(4, 'part', 'width_m', 1.5),
+  ];
 
   async function leaveBehind(name: string): Promise<void> {
     const now = new Database(name);
@@ -174,8 +275,19 @@ describe('a store of before', () => {
     await now.surveys.put(row);
     await now.records.bulkPut(records);
     await now.outbox.bulkPut(outbox);
-    await now.assessments.put({ survey: 's', revision: 7, fetched_at: 1, edits: 4, assessment: {} as never, gaps: [], pictures: {} as never });
-    const tables = now.tables.map((table) => [table.name, [table.schema.primKey.keyPath, ...table.schema.indexes.map((index) => index.src)].join(', ')]);
+    await now.assessments.put({
+      survey: 's',
+      revision: 7,
+      fetched_at: 1,
+      edits: 4,
+      assessment: {} as never,
+      gaps: [],
+      pictures: {} as never,
+    });
+    const tables = now.tables.map((table) => [
+      table.name,
+      [table.schema.primKey.keyPath, ...table.schema.indexes.map((index) => index.src)].join(', '),
+    ]);
     const kept = await Promise.all(now.tables.map(async (table) => [table.name, await table.toArray()] as const));
     await now.delete();
     // The same tables, as the version before had them.
@@ -188,10 +300,24 @@ describe('a store of before', () => {
   }
 
   async function looks(opened: Database): Promise<void> {
-    const sizes = Object.fromEntries((await opened.records.where('survey').equals('s').toArray()).filter((item) => item.kind === 'surface').map(({ id: item, values }) => [item, [values['width_m'], values['height_m']]]));
-    expect(sizes).toEqual({ front: [undefined, undefined], back: [undefined, undefined], part: [1.5, undefined], pane: [5, 2.4] });
+    const sizes = Object.fromEntries(
+      (await opened.records.where('survey').equals('s').toArray())
+        .filter((item) => item.kind === 'surface')
+        .map(({ id: item, values }) => [item, [values['width_m'], values['height_m']]]),
+    );
+    expect(sizes).toEqual({
+      front: [undefined, undefined],
+      back: [undefined, undefined],
+      part: [1.5, undefined],
+      pane: [5, 2.4],
+    });
     const left = await opened.outbox.orderBy('id').toArray();
-    expect(left.map((change) => [change.record, change.field, change.value])).toEqual([['kitchen', 'length_m', 5], ['part', 'width_m', 1.5], ['back', 'width_m', null], ['front', 'width_m', null]]);
+    expect(left.map((change) => [change.record, change.field, change.value])).toEqual([
+      ['kitchen', 'length_m', 5],
+      ['part', 'width_m', 1.5],
+      ['back', 'width_m', null],
+      ['front', 'width_m', null],
+    ]);
     // What takes the place of one that was under way names it, and hands on what it had seen; its id is new.
     expect(left.find((change) => change.record === 'front')).toMatchObject({ seen: 3, replaces: [id(2)] });
     expect(left.find((change) => change.record === 'front')!.id > id(4)).toBe(true);
@@ -216,7 +342,9 @@ describe('a store of before', () => {
     first.close();
     const second = new Database('opened-twice');
     await second.open();
-    expect([await second.records.toArray(), await second.outbox.toArray(), await second.surveys.toArray()]).toEqual(after);
+    expect([await second.records.toArray(), await second.outbox.toArray(), await second.surveys.toArray()]).toEqual(
+      after,
+    );
     await second.delete();
   });
 
@@ -245,8 +373,19 @@ describe('a store of before', () => {
     for (const table of database.tables) await table.clear();
     usePort(null);
     await database.surveys.put({ ...row, cursor: 0 });
-    await database.records.bulkPut([record(KITCHEN, { length_m: 1 }), record(wall('kept'), { width_m: 2 }), record(wall('follows', { width_m: 4 }), { width_m: 3 })]);
-    const line = (item: string, field: string, value: number | null, revision: number) => ({ id: id(revision), kind: 'surface', record: item, field, value, revision });
+    await database.records.bulkPut([
+      record(KITCHEN, { length_m: 1 }),
+      record(wall('kept'), { width_m: 2 }),
+      record(wall('follows', { width_m: 4 }), { width_m: 3 }),
+    ]);
+    const line = (item: string, field: string, value: number | null, revision: number) => ({
+      id: id(revision),
+      kind: 'surface',
+      record: item,
+      field,
+      value,
+      revision,
+    });
     await applyPull('s', [line('kept', 'width_m', 4.2, 2), line('follows', 'width_m', null, 3)], 3);
     expect((await valuesOf('s', 'kept'))['width_m']).toBe(4.2);
     expect(await valuesOf('s', 'follows')).not.toHaveProperty('width_m');

@@ -14,22 +14,41 @@ beforeEach(async () => {
   for (const table of database.tables) await table.clear();
 });
 
-const picture = (bytes: number[]) => ({ bytes: new Uint8Array(bytes).buffer, media_type: 'image/jpeg', width_px: 2, height_px: 1 });
+const picture = (bytes: number[]) => ({
+  bytes: new Uint8Array(bytes).buffer,
+  media_type: 'image/jpeg',
+  width_px: 2,
+  height_px: 1,
+});
 
 test('the database asks for strict durability', () => {
-  expect((database as unknown as { _options: { chromeTransactionDurability: string } })._options.chromeTransactionDurability).toBe('strict');
+  expect(
+    (database as unknown as { _options: { chromeTransactionDurability: string } })._options.chromeTransactionDurability,
+  ).toBe('strict');
 });
 
 test('a record and its change go in together or not at all: the nth write fails, for every n', async () => {
   const survey = await startSurvey({ household_name: 'Thimble' });
   const before = [await database.records.toArray(), await database.outbox.toArray(), await database.surveys.toArray()];
-  const targets = [[database.records, 'bulkPut'], [database.outbox, 'bulkDelete'], [database.outbox, 'bulkAdd'], [database.refused, 'bulkDelete'], [database.surveys, 'put']] as const;
+  const targets = [
+    [database.records, 'bulkPut'],
+    [database.outbox, 'bulkDelete'],
+    [database.outbox, 'bulkAdd'],
+    [database.refused, 'bulkDelete'],
+    [database.surveys, 'put'],
+  ] as const;
   for (const [table, method] of targets) {
-    const spy = vi.spyOn(table as unknown as Record<string, () => Promise<unknown>>, method).mockImplementation(() => Promise.reject(new Error('the disk is on strike')));
+    const spy = vi
+      .spyOn(table as unknown as Record<string, () => Promise<unknown>>, method)
+      .mockImplementation(() => Promise.reject(new Error('the disk is on strike')));
     await expect(saveEdits(survey, [{ kind: 'room', id: 'r', values: { name: 'Kitchen' } }])).rejects.toThrow(NotSaved);
     expect(spy.mock.calls.length).toBeGreaterThanOrEqual(2);
     spy.mockRestore();
-    expect([await database.records.toArray(), await database.outbox.toArray(), await database.surveys.toArray()]).toEqual(before);
+    expect([
+      await database.records.toArray(),
+      await database.outbox.toArray(),
+      await database.surveys.toArray(),
+    ]).toEqual(before);
   }
 });
 
@@ -58,29 +77,50 @@ test('a full storage is said in words and not tried twice', async () => {
 test('clearing an answer is a change to nothing; an empty record is made by not being deleted', async () => {
   const survey = await startSurvey({ household_name: 'Thimble' });
   await saveEdits(survey, [newRecord(survey, 'room', {})]);
-  await saveEdits(survey, [{ kind: 'survey', id: (await database.records.toArray()).find((record) => record.kind === 'survey')!.id, values: { household_name: null } }]);
+  await saveEdits(survey, [
+    {
+      kind: 'survey',
+      id: (await database.records.toArray()).find((record) => record.kind === 'survey')!.id,
+      values: { household_name: null },
+    },
+  ]);
   const changes = await database.outbox.toArray();
-  expect(changes.map((change) => [change.kind, change.field, change.value])).toEqual(expect.arrayContaining([['room', 'deleted', false], ['survey', 'household_name', null]]));
+  expect(changes.map((change) => [change.kind, change.field, change.value])).toEqual(
+    expect.arrayContaining([
+      ['room', 'deleted', false],
+      ['survey', 'household_name', null],
+    ]),
+  );
   expect(changes).toHaveLength(2);
 });
 
 test('lists and counts are changed as they are stored: none of those said at once takes the place of another', async () => {
   const survey = await startSurvey();
-  const add = (place: string) => changeRecord(survey, 'cable_run', 'c', (present) => ({ stretches: [...rowsIn(present, 'stretches'), { place, length_m: 1 }] }));
-  const rename = changeRecord(survey, 'cable_run', 'c', (present) => ({ stretches: rowsIn(present, 'stretches').map((row) => ({ ...row, length_m: 2 })) }));
+  const add = (place: string) =>
+    changeRecord(survey, 'cable_run', 'c', (present) => ({
+      stretches: [...rowsIn(present, 'stretches'), { place, length_m: 1 }],
+    }));
+  const rename = changeRecord(survey, 'cable_run', 'c', (present) => ({
+    stretches: rowsIn(present, 'stretches').map((row) => ({ ...row, length_m: 2 })),
+  }));
   await Promise.all([add('loft'), add('cupboard'), rename, add('buried')]);
   const { values } = (await database.records.get(`${survey}/cable_run/c`))!;
   expect(rowsIn(values, 'stretches').map((row) => row['place'])).toEqual(['loft', 'cupboard', 'buried']);
-  expect(await database.outbox.where('[survey+kind+record]').equals([survey, 'cable_run', 'c']).toArray()).toMatchObject([{ field: 'stretches', value: values['stretches'] }]);
+  expect(
+    await database.outbox.where('[survey+kind+record]').equals([survey, 'cable_run', 'c']).toArray(),
+  ).toMatchObject([{ field: 'stretches', value: values['stretches'] }]);
 });
 
 test('edits that follow from others are worked out from what is stored, and nothing is written where none follow', async () => {
   const survey = await startSurvey();
   await saveEdits(survey, [{ kind: 'room', id: 'r', values: { length_m: 4 } }]);
-  const follow = () => saveEdits(survey, (present) => {
-    const { length_m: length } = present.find('room', 'r')!.values;
-    return typeof length === 'number' && length < 6 ? [{ kind: 'room', id: 'r', values: { length_m: length + 1 } }] : [];
-  });
+  const follow = () =>
+    saveEdits(survey, (present) => {
+      const { length_m: length } = present.find('room', 'r')!.values;
+      return typeof length === 'number' && length < 6
+        ? [{ kind: 'room', id: 'r', values: { length_m: length + 1 } }]
+        : [];
+    });
   await Promise.all([follow(), follow(), follow()]);
   expect((await database.records.get(`${survey}/room/r`))!.values).toEqual({ length_m: 6 });
   expect((await database.surveys.get(survey))!.edits).toBe(4);
@@ -88,9 +128,16 @@ test('edits that follow from others are worked out from what is stored, and noth
 
 test('cursor and pulled data go in together: if either fails, neither is there', async () => {
   const survey = await startSurvey();
-  for (const [table, method] of [[database.records, 'bulkPut'], [database.surveys, 'update']] as const) {
-    const spy = vi.spyOn(table as unknown as Record<string, () => Promise<unknown>>, method).mockImplementation(() => Promise.reject(new Error('strike')));
-    await expect(applyPull(survey, [{ id: 'o5', kind: 'room', record: 'r', field: 'name', value: 'A', revision: 5 }], 5)).rejects.toThrow(NotSaved);
+  for (const [table, method] of [
+    [database.records, 'bulkPut'],
+    [database.surveys, 'update'],
+  ] as const) {
+    const spy = vi
+      .spyOn(table as unknown as Record<string, () => Promise<unknown>>, method)
+      .mockImplementation(() => Promise.reject(new Error('strike')));
+    await expect(
+      applyPull(survey, [{ id: 'o5', kind: 'room', record: 'r', field: 'name', value: 'A', revision: 5 }], 5),
+    ).rejects.toThrow(NotSaved);
     spy.mockRestore();
     expect((await database.surveys.get(survey))!.cursor).toBe(0);
     expect(await database.records.get(`${survey}/room/r`)).toBeUndefined();
@@ -101,10 +148,19 @@ test('what waits here is not overwritten by what is pulled, and remembers what i
   const survey = await startSurvey();
   await applyPull(survey, [{ id: 'o4', kind: 'room', record: 'r', field: 'name', value: 'First', revision: 4 }], 4);
   await saveEdits(survey, [{ kind: 'room', id: 'r', values: { name: 'Mine' } }]);
-  await applyPull(survey, [{ id: 'o9', kind: 'room', record: 'r', field: 'name', value: 'Theirs', revision: 9 }, { id: 'o10', kind: 'room', record: 'r', field: 'notes', value: 'Damp', revision: 10 }], 10);
+  await applyPull(
+    survey,
+    [
+      { id: 'o9', kind: 'room', record: 'r', field: 'name', value: 'Theirs', revision: 9 },
+      { id: 'o10', kind: 'room', record: 'r', field: 'notes', value: 'Damp', revision: 10 },
+    ],
+    10,
+  );
   expect((await database.records.get(`${survey}/room/r`))!.values).toEqual({ name: 'Mine', notes: 'Damp' });
   await saveEdits(survey, [{ kind: 'room', id: 'r', values: { name: 'Mine again' } }]);
-  expect((await database.outbox.toArray()).filter((change) => change.field === 'name')).toMatchObject([{ value: 'Mine again', seen: 4 }]);
+  expect((await database.outbox.toArray()).filter((change) => change.field === 'name')).toMatchObject([
+    { value: 'Mine again', seen: 4 },
+  ]);
 });
 
 test('an answer takes out of the outbox only what it names, and nothing that another survey named', async () => {
@@ -112,7 +168,10 @@ test('an answer takes out of the outbox only what it names, and nothing that ano
   const named = (await database.outbox.where('survey').equals(one).toArray())[0]!.id;
   const accepted = { status: 'accepted' as const, revision: 1, contested: false, problem: null };
   await applyPush(two, [{ ...accepted, id: named }]);
-  await applyPush(one, [{ ...accepted, id: 'never-made' }, { ...accepted, id: named, status: 'perhaps' as never }]);
+  await applyPush(one, [
+    { ...accepted, id: 'never-made' },
+    { ...accepted, id: named, status: 'perhaps' as never },
+  ]);
   expect(await database.outbox.count()).toBe(2);
   await applyPush(one, [{ ...accepted, id: named }]);
   expect((await database.outbox.toArray()).map((change) => change.survey)).toEqual([two]);
@@ -121,8 +180,19 @@ test('an answer takes out of the outbox only what it names, and nothing that ano
 
 test('an older revision never overwrites a newer one, and unknown kinds and fields are kept as they came', async () => {
   const survey = await startSurvey();
-  await applyPull(survey, [{ id: 'o5', kind: 'room', record: 'r', field: 'name', value: 'New', revision: 5 }, { id: 'o3', kind: 'room', record: 'r', field: 'name', value: 'Old', revision: 3 }], 5);
-  await applyPull(survey, [{ id: 'o6', kind: 'dream', record: 'd', field: 'of', value: { sheep: ['electric'] } as never, revision: 6 }], 6);
+  await applyPull(
+    survey,
+    [
+      { id: 'o5', kind: 'room', record: 'r', field: 'name', value: 'New', revision: 5 },
+      { id: 'o3', kind: 'room', record: 'r', field: 'name', value: 'Old', revision: 3 },
+    ],
+    5,
+  );
+  await applyPull(
+    survey,
+    [{ id: 'o6', kind: 'dream', record: 'd', field: 'of', value: { sheep: ['electric'] } as never, revision: 6 }],
+    6,
+  );
   expect((await database.records.get(`${survey}/room/r`))!.values['name']).toBe('New');
   expect((await database.records.get(`${survey}/dream/d`))!.values).toEqual({ of: { sheep: ['electric'] } });
 });
@@ -131,8 +201,15 @@ test('a photo is only saved when it reads back the same', async () => {
   const survey = await startSurvey();
   const id = await savePicture(survey, picture([1, 2, 3]), { category: 'meter' });
   const record = await database.records.get(`${survey}/photo/${id}`);
-  expect(record!.values).toMatchObject({ category: 'meter', size_bytes: 3, sha256: await sha256Of(new Uint8Array([1, 2, 3]).buffer) });
-  const spy = vi.spyOn(database.photoBytes, 'get').mockImplementation((() => Promise.resolve({ sha256: 'x', bytes: new Uint8Array([1, 2]).buffer, media_type: 'image/jpeg' })) as never);
+  expect(record!.values).toMatchObject({
+    category: 'meter',
+    size_bytes: 3,
+    sha256: await sha256Of(new Uint8Array([1, 2, 3]).buffer),
+  });
+  const spy = vi
+    .spyOn(database.photoBytes, 'get')
+    .mockImplementation((() =>
+      Promise.resolve({ sha256: 'x', bytes: new Uint8Array([1, 2]).buffer, media_type: 'image/jpeg' })) as never);
   await expect(savePicture(survey, picture([4, 5]), {})).rejects.toThrow(/differs/);
   spy.mockRestore();
   expect((await database.records.toArray()).filter((item) => item.kind === 'photo')).toHaveLength(1);
@@ -140,9 +217,17 @@ test('a photo is only saved when it reads back the same', async () => {
 
 test('a file copy holds the records and the photos', async () => {
   const survey = await startSurvey({ household_name: 'Thimble' });
-  await saveEdits(survey, [newRecord(survey, 'room', { name: 'Kitchen' }), { kind: 'room', id: 'gone', values: { name: 'Gone', deleted: true } }]);
+  await saveEdits(survey, [
+    newRecord(survey, 'room', { name: 'Kitchen' }),
+    { kind: 'room', id: 'gone', values: { name: 'Gone', deleted: true } },
+  ]);
   await savePicture(survey, picture([1, 2, 3]), { category: 'meter' });
-  const copy = JSON.parse(await (await surveyDocument(survey)).text()) as { format: string; id: string; records: Record<string, { name?: string }[]>; photos: Record<string, { base64: string }> };
+  const copy = JSON.parse(await (await surveyDocument(survey)).text()) as {
+    format: string;
+    id: string;
+    records: Record<string, { name?: string }[]>;
+    photos: Record<string, { base64: string }>;
+  };
   expect(copy.format).toBe('wattwalk-survey');
   expect(copy.records['room']!.map((item) => item.name)).toEqual(['Kitchen']);
   expect(Object.values(copy.photos)).toEqual([{ base64: 'AQID' }]);

@@ -21,7 +21,8 @@ beforeEach(async () => {
 });
 
 const waiting = () => database.outbox.toArray();
-const room = (survey: string, id: string, values: Record<string, string | number | null>) => saveEdits(survey, [{ kind: 'room', id, values }]);
+const room = (survey: string, id: string, values: Record<string, string | number | null>) =>
+  saveEdits(survey, [{ kind: 'room', id, values }]);
 
 async function here(survey: string): Promise<Record<string, unknown>> {
   const state: Record<string, unknown> = {};
@@ -47,7 +48,10 @@ describe('an exchange', () => {
 
   test('goes in batches when there is much', async () => {
     const survey = await startSurvey();
-    await saveEdits(survey, Array.from({ length: 1200 }, (_item, at) => ({ kind: 'room', id: `r${at}`, values: { name: `Room ${at}` } })));
+    await saveEdits(
+      survey,
+      Array.from({ length: 1200 }, (_item, at) => ({ kind: 'room', id: `r${at}`, values: { name: `Room ${at}` } })),
+    );
     await syncOnce();
     expect(office.calls.filter((call) => call.startsWith('POST'))).toHaveLength(3);
     expect(await waiting()).toEqual([]);
@@ -76,7 +80,11 @@ describe('an exchange', () => {
     await room(survey, 'r1', { name: 'Mine' });
     office.change(survey, 'r1', 'name', 'Theirs');
     // It waits through a pull, as when the line breaks between a push and what follows it.
-    await applyPull(survey, [{ id: 'other-1', kind: 'room', record: 'r1', field: 'name', value: 'Theirs', revision: 2 }], 2);
+    await applyPull(
+      survey,
+      [{ id: 'other-1', kind: 'room', record: 'r1', field: 'name', value: 'Theirs', revision: 2 }],
+      2,
+    );
     expect((await here(survey))['r1/name']).toBe('Mine');
     await syncOnce();
     expect((await database.refused.toArray())[0]).toMatchObject({ value: 'Mine' });
@@ -103,7 +111,11 @@ describe('an exchange', () => {
 
   test('photos follow their survey and are only then at the office', async () => {
     const survey = await startSurvey();
-    await savePicture(survey, { bytes: new Uint8Array([1, 2, 3]).buffer, media_type: 'image/jpeg', width_px: 1, height_px: 1 }, { category: 'meter' });
+    await savePicture(
+      survey,
+      { bytes: new Uint8Array([1, 2, 3]).buffer, media_type: 'image/jpeg', width_px: 1, height_px: 1 },
+      { category: 'meter' },
+    );
     office.fault = (path) => (path.includes('/photos/') ? 'no_connection' : 'none');
     expect((await syncOnce()).kind).toBe('no_answer');
     expect(await heldHere()).toMatchObject({ photos: 1, changes: 0 });
@@ -126,7 +138,17 @@ describe('an exchange', () => {
 });
 
 describe('when the network or the office fails', () => {
-  const faults: Fault[] = ['no_connection', 'server_error', 'html_500', 'captive_portal', 'captive_json', 'cut_off', 'time_out_after_commit', 'half_the_results', 'sign_in'];
+  const faults: Fault[] = [
+    'no_connection',
+    'server_error',
+    'html_500',
+    'captive_portal',
+    'captive_json',
+    'cut_off',
+    'time_out_after_commit',
+    'half_the_results',
+    'sign_in',
+  ];
 
   test.each(faults)('%s keeps everything, and the next good exchange brings it once', async (fault) => {
     const survey = await startSurvey({ household_name: 'Thimble' });
@@ -194,9 +216,13 @@ describe('when the network or the office fails', () => {
     expect(await syncOnce()).toEqual({ kind: 'sign_in' });
     expect(await readMeta('needs_sign_in')).toBe(true);
     expect(await waiting()).toHaveLength(1);
-    expect((await keepSession({ user: { name: 'Oto', email: 'oto@demo.example' }, firm: { name: 'F' } })).kept).toBe(false);
+    expect((await keepSession({ user: { name: 'Oto', email: 'oto@demo.example' }, firm: { name: 'F' } })).kept).toBe(
+      false,
+    );
     expect((await forgetSession()).done).toBe(false);
-    expect((await keepSession({ user: { name: 'Una', email: 'una@demo.example' }, firm: { name: 'F' } })).kept).toBe(true);
+    expect((await keepSession({ user: { name: 'Una', email: 'una@demo.example' }, firm: { name: 'F' } })).kept).toBe(
+      true,
+    );
     office.fault = () => 'none';
     await syncOnce();
     expect(office.state(survey)).toEqual(await here(survey));
@@ -206,9 +232,24 @@ describe('when the network or the office fails', () => {
 
   test('whatever fails in whatever order, nothing is lost and nothing is doubled', async () => {
     const step = fc.oneof(
-      fc.record({ do: fc.constant('edit' as const), record: fc.constantFrom('r1', 'r2'), field: fc.constantFrom('name', 'notes'), value: fc.oneof(fc.string({ maxLength: 4 }).map((text) => `v${text}`), fc.constant(null)) }),
-      fc.record({ do: fc.constant('sync' as const), plan: fc.array(fc.constantFrom<Fault>('none', 'late', ...faults), { minLength: 1, maxLength: 6 }) }),
-      fc.record({ do: fc.constant('other' as const), record: fc.constantFrom('r3', 'r4'), value: fc.string({ maxLength: 4 }) }),
+      fc.record({
+        do: fc.constant('edit' as const),
+        record: fc.constantFrom('r1', 'r2'),
+        field: fc.constantFrom('name', 'notes'),
+        value: fc.oneof(
+          fc.string({ maxLength: 4 }).map((text) => `v${text}`),
+          fc.constant(null),
+        ),
+      }),
+      fc.record({
+        do: fc.constant('sync' as const),
+        plan: fc.array(fc.constantFrom<Fault>('none', 'late', ...faults), { minLength: 1, maxLength: 6 }),
+      }),
+      fc.record({
+        do: fc.constant('other' as const),
+        record: fc.constantFrom('r3', 'r4'),
+        value: fc.string({ maxLength: 4 }),
+      }),
       fc.record({ do: fc.constant('restore' as const), share: fc.integer({ min: 0, max: 3 }) }),
       fc.record({ do: fc.constant('arrive' as const) }),
     );
@@ -226,7 +267,12 @@ describe('when the network or the office fails', () => {
             mine[`${item.record}/${item.field}`] = item.value;
           } else if (item.do === 'other') office.change(survey, item.record, 'name', item.value);
           else if (item.do === 'arrive') office.arrive();
-          else if (item.do === 'restore') office.restore(survey, Math.floor(((office.surveys.get(survey)?.length ?? 0) * item.share) / 3), `epoch-${++epochs}`);
+          else if (item.do === 'restore')
+            office.restore(
+              survey,
+              Math.floor(((office.surveys.get(survey)?.length ?? 0) * item.share) / 3),
+              `epoch-${++epochs}`,
+            );
           else {
             let at = 0;
             office.fault = () => item.plan[at++] ?? 'none';
@@ -253,26 +299,38 @@ describe('when the network or the office fails', () => {
   }, 60_000);
 });
 
-const picture = (...bytes: number[]) => ({ bytes: new Uint8Array(bytes).buffer, media_type: 'image/jpeg', width_px: 1, height_px: 1 });
+const picture = (...bytes: number[]) => ({
+  bytes: new Uint8Array(bytes).buffer,
+  media_type: 'image/jpeg',
+  width_px: 1,
+  height_px: 1,
+});
 
 describe('a photo on its way', () => {
   const photoRows = () => database.photos.toArray();
   const toPhotos = (fault: Fault) => (path: string) => (path.includes('/photos/') ? fault : 'none');
 
-  test.each<Fault>(['proxy_413', 'captive_json', 'captive_portal', 'html_500', 'server_error', 'cut_off', 'no_connection'])(
-    '%s says nothing of its bytes: it waits, and is sent when the office answers', async (fault) => {
-      const survey = await startSurvey();
-      await savePicture(survey, picture(1, 2, 3), { category: 'meter' });
-      office.change(survey, 'r1', 'name', 'Theirs');
-      office.fault = toPhotos(fault);
-      expect(await syncOnce()).toMatchObject({ kind: 'no_answer' });
-      expect(await photoRows()).toMatchObject([{ arrived: 0, problem: null }]);
-      expect(await heldHere()).toMatchObject({ photos: 1 });
-      office.fault = () => 'none';
-      expect(await syncOnce()).toEqual({ kind: 'done', trouble: null });
-      expect(await photoRows()).toMatchObject([{ arrived: 1 }]);
-      expect(office.photos.size).toBe(1);
-    });
+  test.each<Fault>([
+    'proxy_413',
+    'captive_json',
+    'captive_portal',
+    'html_500',
+    'server_error',
+    'cut_off',
+    'no_connection',
+  ])('%s says nothing of its bytes: it waits, and is sent when the office answers', async (fault) => {
+    const survey = await startSurvey();
+    await savePicture(survey, picture(1, 2, 3), { category: 'meter' });
+    office.change(survey, 'r1', 'name', 'Theirs');
+    office.fault = toPhotos(fault);
+    expect(await syncOnce()).toMatchObject({ kind: 'no_answer' });
+    expect(await photoRows()).toMatchObject([{ arrived: 0, problem: null }]);
+    expect(await heldHere()).toMatchObject({ photos: 1 });
+    office.fault = () => 'none';
+    expect(await syncOnce()).toEqual({ kind: 'done', trouble: null });
+    expect(await photoRows()).toMatchObject([{ arrived: 1 }]);
+    expect(office.photos.size).toBe(1);
+  });
 
   test('one that something in between turns away holds up neither the next one nor what others did', async () => {
     const survey = await startSurvey();
@@ -343,7 +401,8 @@ describe('a photo on its way', () => {
     const survey = await startSurvey();
     const record = await savePicture(survey, picture(1), { category: 'meter' });
     const before = (await photoRows())[0]!.sha256;
-    office.refusePhoto = (sha256) => (sha256 === before ? { code: 'not_a_picture', message: 'It cannot be read.' } : null);
+    office.refusePhoto = (sha256) =>
+      sha256 === before ? { code: 'not_a_picture', message: 'It cannot be read.' } : null;
     await syncOnce();
     await replacePicture(survey, record, before, picture(2));
     expect(await syncOnce()).toEqual({ kind: 'done', trouble: null });
@@ -379,12 +438,17 @@ describe('a photo that the office has lost after it had come', () => {
     await syncOnce();
     expect(await rows()).toMatchObject([{ arrived: 0, problem: null }]);
     expect(await heldHere()).toMatchObject({ photos: 1 });
-    expect(await wordsFor(survey, record)).toEqual({ state: 'here', words: 'Saved on this phone. The office has lost it, so it is sent again' });
+    expect(await wordsFor(survey, record)).toEqual({
+      state: 'here',
+      words: 'Saved on this phone. The office has lost it, so it is sent again',
+    });
     office.fault = () => 'none';
     expect(await syncOnce()).toEqual({ kind: 'done', trouble: null });
     expect([...office.photos]).toEqual([[sha256, 3]]);
     expect((await wordsFor(survey, record)).state).toBe('office');
-    expect((await database.surveys.get(survey))!.photos_at_office).toEqual([{ record, sha256, arrived: true, lost: false }]);
+    expect((await database.surveys.get(survey))!.photos_at_office).toEqual([
+      { record, sha256, arrived: true, lost: false },
+    ]);
   });
 
   test('is looked for and sent in one exchange, and not looked for any more while nothing is missing', async () => {
@@ -426,7 +490,10 @@ describe('a photo that the office has lost after it had come', () => {
     office.calls = [];
     await syncOnce();
     expect(puts()).toBe(0);
-    expect(await wordsFor(survey, record)).toEqual({ state: 'lost', words: 'Missing: the office has lost it, and this phone does not have it any more either' });
+    expect(await wordsFor(survey, record)).toEqual({
+      state: 'lost',
+      words: 'Missing: the office has lost it, and this phone does not have it any more either',
+    });
     office.photos.set(sha256, 1);
     await syncOnce();
     expect((await wordsFor(survey, record)).state).toBe('office');
@@ -444,7 +511,10 @@ describe('a photo that the office has lost after it had come', () => {
     expect((await wordsFor(survey, 'of-another-phone')).words).toBe('At the office, not on this phone');
     lose(sha256);
     await syncOnce();
-    expect(await wordsFor(survey, 'of-another-phone')).toEqual({ state: 'lost', words: 'Missing: the office had it and has lost it, and this phone does not have it either' });
+    expect(await wordsFor(survey, 'of-another-phone')).toEqual({
+      state: 'lost',
+      words: 'Missing: the office had it and has lost it, and this phone does not have it either',
+    });
   });
 });
 
@@ -465,7 +535,8 @@ describe('after the office went back to a copy', () => {
     await syncOnce();
     const said = office.surveys.get(survey)!.filter((change) => change.record === 'r1' && change.device !== 'other');
     expect(said.map(({ value, seen, epoch }) => ({ value, seen, epoch }))).toEqual([
-      { value: 'Galley', seen: 1, epoch: 'first' }, { value: 'Kitchen', seen: said[0]!.revision, epoch: undefined },
+      { value: 'Galley', seen: 1, epoch: 'first' },
+      { value: 'Kitchen', seen: said[0]!.revision, epoch: undefined },
     ]);
     expect(office.epochs.at(-1)).toBe('second');
   });
@@ -516,7 +587,11 @@ describe('after the office went back to a copy', () => {
 
   test('photos are offered again too', async () => {
     const survey = await startSurvey();
-    await savePicture(survey, { bytes: new Uint8Array([9]).buffer, media_type: 'image/jpeg', width_px: 1, height_px: 1 }, {});
+    await savePicture(
+      survey,
+      { bytes: new Uint8Array([9]).buffer, media_type: 'image/jpeg', width_px: 1, height_px: 1 },
+      {},
+    );
     await syncOnce();
     office.restore(survey, 0, 'second');
     await syncOnce();
@@ -529,15 +604,29 @@ test('a long batch goes packed, a short one as it is, and without a packer both 
   const seen: { packed: boolean; bytes: number }[] = [];
   const wire = office.fetcher;
   useFetcher((input, init) => {
-    if (init.method === 'POST') seen.push({ packed: (init.headers as Record<string, string>)['Content-Encoding'] === 'gzip', bytes: typeof init.body === 'string' ? init.body.length : (init.body as ArrayBuffer).byteLength });
+    if (init.method === 'POST')
+      seen.push({
+        packed: (init.headers as Record<string, string>)['Content-Encoding'] === 'gzip',
+        bytes: typeof init.body === 'string' ? init.body.length : (init.body as ArrayBuffer).byteLength,
+      });
     return wire(input, init);
   });
   const survey = await startSurvey({ household_name: 'Thimble' });
   await syncOnce();
-  await saveEdits(survey, Array.from({ length: 60 }, (_, place) => ({ kind: 'room', id: `r${place}`, values: { name: `Room ${place}`, length_m: place } })));
+  await saveEdits(
+    survey,
+    Array.from({ length: 60 }, (_, place) => ({
+      kind: 'room',
+      id: `r${place}`,
+      values: { name: `Room ${place}`, length_m: place },
+    })),
+  );
   await syncOnce();
   vi.stubGlobal('CompressionStream', undefined);
-  await saveEdits(survey, Array.from({ length: 60 }, (_, place) => ({ kind: 'room', id: `r${place}`, values: { length_m: place + 1 } })));
+  await saveEdits(
+    survey,
+    Array.from({ length: 60 }, (_, place) => ({ kind: 'room', id: `r${place}`, values: { length_m: place + 1 } })),
+  );
   await syncOnce();
   vi.unstubAllGlobals();
   expect(seen.map((each) => each.packed)).toEqual([false, true, false]);

@@ -36,7 +36,8 @@ function filesOf(path) {
 }
 
 /** A Python without any of the packages it could be given, and with an order of its own things that never changes. */
-const start = (lock, more) => loadPyodide({ lockFileContents: lock, packageBaseUrl: RUNTIME, env: { PYTHONHASHSEED: '0' }, ...more });
+const start = (lock, more) =>
+  loadPyodide({ lockFileContents: lock, packageBaseUrl: RUNTIME, env: { PYTHONHASHSEED: '0' }, ...more });
 
 const { info } = JSON.parse(readFileSync(join(RUNTIME, 'pyodide-lock.json'), 'utf8'));
 const lock = JSON.stringify({ info, packages: {} });
@@ -62,7 +63,10 @@ const tool = first.pyimport('pack_engine');
 const [request, figures, rest] = tool.run_sample().toJs();
 tool.import_everything();
 const names = first.toPy(packed.map((path) => `wattwalk/${relative(PACKAGE, path)}`));
-const counts = [tool.pack_engine('/sources', names, '/build/engine'), tool.pack_standard_library('/lib/python314.zip', '/build/library')];
+const counts = [
+  tool.pack_engine('/sources', names, '/build/engine'),
+  tool.pack_standard_library('/lib/python314.zip', '/build/library'),
+];
 const [engine, library] = ['engine', 'library'].map((name) => Buffer.from(first.FS.readFile(`/build/${name}`)));
 
 const runtime = ['pyodide.asm.mjs', 'pyodide.asm.wasm'].map((name) => [name, readFileSync(join(RUNTIME, name))]);
@@ -82,19 +86,31 @@ const [libraryName, engineName] = Object.keys(files).slice(2);
 const second = await start(lock, { stdLibURL: join(GENERATED, 'engine', libraryName) });
 second.FS.writeFile('/lib/wattwalk.zip', engine);
 second.globals.set('request', request);
-const again = second.runPython(`
+const again = second
+  .runPython(
+    `
 import sys
 sys.path.append("/lib/wattwalk.zip")
 from wattwalk.answer import Desk
 desk = Desk()
 (desk.figures(request), desk.rest())
-`).toJs();
+`,
+  )
+  .toJs();
 if (again[0] !== figures || again[1] !== rest) throw new Error('The packed engine does not say what its sources say.');
 
 // Written last: without it nothing of this is taken into the app.
-const described = { version: JSON.parse(figures).assessment.engine, python: `${folder}/`, library: libraryName, engine: engineName, lock };
+const described = {
+  version: JSON.parse(figures).assessment.engine,
+  python: `${folder}/`,
+  library: libraryName,
+  engine: engineName,
+  lock,
+};
 writeFileSync(join(GENERATED, 'engine.json'), `${JSON.stringify(described, null, 1)}\n`);
 const size = (data) => `${(data.length / 1e6).toFixed(2)} MB`;
-console.log(`engine: ${counts[0]} files in ${size(engine)}, ${counts[1]} modules of the standard library in ${size(library)}`);
+console.log(
+  `engine: ${counts[0]} files in ${size(engine)}, ${counts[1]} modules of the standard library in ${size(library)}`,
+);
 // Pyodide keeps a timer of its own.
 process.exit(0);

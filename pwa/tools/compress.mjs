@@ -10,7 +10,13 @@ const SMALLER = /\.(html|js|mjs|css|svg|webmanifest|wasm|bin)$/;
 const LARGE_BYTES = 5_000_000;
 
 const WAYS = {
-  br: (data) => brotliCompressSync(data, { params: { [constants.BROTLI_PARAM_QUALITY]: data.length > LARGE_BYTES ? 9 : 11, [constants.BROTLI_PARAM_SIZE_HINT]: data.length } }),
+  br: (data) =>
+    brotliCompressSync(data, {
+      params: {
+        [constants.BROTLI_PARAM_QUALITY]: data.length > LARGE_BYTES ? 9 : 11,
+        [constants.BROTLI_PARAM_SIZE_HINT]: data.length,
+      },
+    }),
   gz: (data) => gzipSync(data, { level: 9 }),
 };
 

@@ -12,9 +12,14 @@ export function earlyScript() {
     transformIndexHtml: {
       order: 'post',
       handler(_page, { bundle }) {
-        const made = Object.values(bundle).find((item) => item.type === 'chunk' && item.facadeModuleId?.endsWith(SOURCE));
-        if (!made || made.imports.length > 0) throw new Error(`${reference}: ${SOURCE} has to be a script without imports`);
-        return [{ tag: 'script', attrs: { type: 'module', async: true, src: `/${made.fileName}` }, injectTo: 'head-prepend' }];
+        const made = Object.values(bundle).find(
+          (item) => item.type === 'chunk' && item.facadeModuleId?.endsWith(SOURCE),
+        );
+        if (!made || made.imports.length > 0)
+          throw new Error(`${reference}: ${SOURCE} has to be a script without imports`);
+        return [
+          { tag: 'script', attrs: { type: 'module', async: true, src: `/${made.fileName}` }, injectTo: 'head-prepend' },
+        ];
       },
     },
   };

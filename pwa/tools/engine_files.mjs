@@ -12,7 +12,11 @@ export function engineFiles() {
     generateBundle() {
       for (const entry of readdirSync(MADE, { recursive: true, withFileTypes: true }).filter((item) => item.isFile())) {
         const path = join(entry.parentPath, entry.name);
-        this.emitFile({ type: 'asset', fileName: path.slice(MADE.length + 1).replaceAll('\\', '/'), source: readFileSync(path) });
+        this.emitFile({
+          type: 'asset',
+          fileName: path.slice(MADE.length + 1).replaceAll('\\', '/'),
+          source: readFileSync(path),
+        });
       }
     },
   };

@@ -30,7 +30,9 @@ def draw(size: int, scale: float, corner: int) -> Image.Image:
         pen.ellipse((x - reach, y - reach, x + reach, y + reach), fill=fill)
 
     pen.polygon([at(point) for point in HOUSE], fill=SHEET)
-    pen.line([at(point) for point in [*HOUSE, HOUSE[0], HOUSE[1]]], fill=INK, width=round(22 * scale * factor), joint="curve")
+    pen.line(
+        [at(point) for point in [*HOUSE, HOUSE[0], HOUSE[1]]], fill=INK, width=round(22 * scale * factor), joint="curve"
+    )
     for (x1, y1), (x2, y2) in pairwise(WALK):
         steps = max(1, round((abs(x2 - x1) + abs(y2 - y1)) / 44))
         for step in range(steps + 1):

@@ -28,7 +28,13 @@ export function modelFile() {
       order: 'post',
       handler() {
         if (!name) throw new Error('The survey model was not taken into the app.');
-        return [{ tag: 'link', attrs: { rel: 'preload', as: 'fetch', crossorigin: 'anonymous', href: `/${name}` }, injectTo: 'head-prepend' }];
+        return [
+          {
+            tag: 'link',
+            attrs: { rel: 'preload', as: 'fetch', crossorigin: 'anonymous', href: `/${name}` },
+            injectTo: 'head-prepend',
+          },
+        ];
       },
     },
   };

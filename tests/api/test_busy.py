@@ -53,7 +53,9 @@ def plain(url: str) -> str:
 @contextmanager
 def write_lock(office: Office) -> Iterator[None]:
     """Hold SQLite's own lock, as another program would."""
-    with closing(sqlite3.connect(office.settings.database_url.removeprefix("sqlite:///"), isolation_level=None)) as other:
+    with closing(
+        sqlite3.connect(office.settings.database_url.removeprefix("sqlite:///"), isolation_level=None)
+    ) as other:
         other.execute("BEGIN IMMEDIATE")
         yield
         other.execute("ROLLBACK")
@@ -81,7 +83,9 @@ def assert_busy(answer: TestResponse) -> None:
     assert int(answer.headers["Retry-After"]) > 0
 
 
-@pytest.mark.parametrize(("make", "lock"), [("on_sqlite", write_lock), ("on_sqlite", queue_lock), ("on_postgresql", row_lock)])
+@pytest.mark.parametrize(
+    ("make", "lock"), [("on_sqlite", write_lock), ("on_sqlite", queue_lock), ("on_postgresql", row_lock)]
+)
 def test_a_locked_database_is_busy_and_nothing_is_lost(request: pytest.FixtureRequest, make: str, lock: object) -> None:
     office: Office = request.getfixturevalue(make)
     ada = office.device(ADA)
@@ -131,7 +135,9 @@ def test_a_server_that_ended_our_connections_is_met_again(on_postgresql: Office)
     ada = on_postgresql.device(ADA)
     ada.push(change())
     with psycopg.connect(plain(on_postgresql.settings.database_url), autocommit=True) as other:
-        other.execute("SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE datname = current_database() AND pid <> pg_backend_pid()")
+        other.execute(
+            "SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE datname = current_database() AND pid <> pg_backend_pid()"
+        )
     assert ada.push(change(field="width_m", value=2))["revision"] == 2
 
 
@@ -170,7 +176,9 @@ def test_too_many_connections_are_busy(on_postgresql: Office, tmp_path: Path) ->
     with psycopg.connect(plain(on_postgresql.settings.database_url), autocommit=True) as other:
         other.execute("DROP ROLE IF EXISTS crowded")
         other.execute("CREATE ROLE crowded LOGIN PASSWORD 'crowded' CONNECTION LIMIT 0")
-    app = create_app(Settings(tmp_path, url.set(username="crowded", password="crowded").render_as_string(hide_password=False)))
+    app = create_app(
+        Settings(tmp_path, url.set(username="crowded", password="crowded").render_as_string(hide_password=False))
+    )
     assert_busy(app.test_client().get("/api/health"))
 
 
@@ -196,7 +204,11 @@ def test_a_pool_that_is_used_up_is_busy(on_sqlite: Office, monkeypatch: pytest.M
     ],
 )  # fmt: skip
 def test_what_passes_by_itself(fault: Exception, passes: bool) -> None:
-    made = (OperationalError if isinstance(fault, (psycopg.OperationalError, sqlite3.OperationalError)) else ProgrammingError)("", {}, fault)
+    made = (
+        OperationalError
+        if isinstance(fault, (psycopg.OperationalError, sqlite3.OperationalError))
+        else ProgrammingError
+    )("", {}, fault)
     assert is_busy(made) is passes
 
 

@@ -17,7 +17,11 @@ LIMIT = 10_000
 
 
 def send(device, packed: bytes, **headers: str):
-    return device.client.post(f"{device.path}/changes", data=packed, headers={"Content-Type": "application/json", "Content-Encoding": "gzip", **headers})
+    return device.client.post(
+        f"{device.path}/changes",
+        data=packed,
+        headers={"Content-Type": "application/json", "Content-Encoding": "gzip", **headers},
+    )
 
 
 def body(device, *changes: dict) -> bytes:
@@ -35,7 +39,16 @@ def test_a_packed_batch_is_taken_like_an_unpacked_one(office: Office) -> None:
     assert {item["value"] for item in device.pull()} == {"Zimmer é ☃"}
 
 
-@pytest.mark.parametrize("spoil", [lambda packed: packed[:-9], lambda packed: packed[: len(packed) // 2], lambda packed: b"{" + packed, lambda packed: packed + b"more", lambda packed: b""])
+@pytest.mark.parametrize(
+    "spoil",
+    [
+        lambda packed: packed[:-9],
+        lambda packed: packed[: len(packed) // 2],
+        lambda packed: b"{" + packed,
+        lambda packed: packed + b"more",
+        lambda packed: b"",
+    ],
+)
 def test_a_damaged_one_is_refused_in_the_one_shape_and_nothing_of_it_is_taken(office: Office, spoil) -> None:
     device = office.device(ADA)
     answer = send(device, spoil(gzip.compress(body(device, change()))))
@@ -79,7 +92,11 @@ def test_another_packing_is_refused(office: Office, coding: str) -> None:
 
 
 def test_nobody_unpacks_for_a_stranger(office: Office) -> None:
-    answer = office.app.test_client().post("/api/surveys/x/changes", data=b"no gzip", headers={"Content-Type": "application/json", "Content-Encoding": "gzip"})
+    answer = office.app.test_client().post(
+        "/api/surveys/x/changes",
+        data=b"no gzip",
+        headers={"Content-Type": "application/json", "Content-Encoding": "gzip"},
+    )
     assert answer.status_code == 401
 
 

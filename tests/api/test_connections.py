@@ -26,7 +26,9 @@ from wattwalk.fill_in import EMAIL, PASSWORD
 from wattwalk.serve import bind
 
 HALF_A_HEAD = b"GET /api/health HTTP/1.1\r\nHost: x\r\n"
-HALF_A_BODY = b"POST /api/session HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\nContent-Length: 1000\r\n\r\n{"
+HALF_A_BODY = (
+    b"POST /api/session HTTP/1.1\r\nHost: x\r\nContent-Type: application/json\r\nContent-Length: 1000\r\n\r\n{"
+)
 WHOLE = b"GET / HTTP/1.1\r\nHost: x\r\n\r\n"
 
 
@@ -34,7 +36,9 @@ def crowd(stack: ExitStack, port: int, number: int) -> list[socket.socket]:
     """Open connections from five addresses: a third idle, a third with half a head, a third with half a body."""
     opened = []
     for place in range(number):
-        one = stack.enter_context(socket.create_connection(("127.0.0.1", port), timeout=20, source_address=(f"127.0.0.{2 + place % 5}", 0)))
+        one = stack.enter_context(
+            socket.create_connection(("127.0.0.1", port), timeout=20, source_address=(f"127.0.0.{2 + place % 5}", 0))
+        )
         one.sendall((b"", HALF_A_HEAD, HALF_A_BODY)[place % 3])
         opened.append(one)
     return opened
@@ -44,7 +48,9 @@ def ask(url: str, cookie: str = "", body: Any = None) -> tuple[float, Any, str]:
     """Ask once over a connection of its own; return the milliseconds, the answer and the cookie that came."""
     headers = {"Cookie": cookie, **({} if body is None else {"Content-Type": "application/json"})}
     began = time.perf_counter()
-    with urlopen(Request(url, headers=headers, data=None if body is None else json.dumps(body).encode()), timeout=20) as answer:
+    with urlopen(
+        Request(url, headers=headers, data=None if body is None else json.dumps(body).encode()), timeout=20
+    ) as answer:
         read = json.load(answer)
     return (time.perf_counter() - began) * 1000, read, (answer.headers["Set-Cookie"] or "").split(";")[0]
 
@@ -53,7 +59,13 @@ def add_person(server: Server) -> None:
     """Let somebody sign in; the office is running."""
     program = Path(sys.executable).parent / "wattwalk"
     environment = {**os.environ, "WATTWALK_HOME": str(server.home)}
-    subprocess.run([program, "user", "add", EMAIL, "--firm", "Teasel Heating"], input=PASSWORD, text=True, env=environment, check=True)
+    subprocess.run(
+        [program, "user", "add", EMAIL, "--firm", "Teasel Heating"],
+        input=PASSWORD,
+        text=True,
+        env=environment,
+        check=True,
+    )
 
 
 def test_two_thousand_that_say_nothing_keep_nobody_out(tmp_path: Path, say: Callable[[str], None]) -> None:
@@ -62,10 +74,14 @@ def test_two_thousand_that_say_nothing_keep_nobody_out(tmp_path: Path, say: Call
         opened = crowd(stack, server.port, 2_000)
         ask(f"{server.url}/api/health")
         health = [ask(f"{server.url}/api/health")[0] for _ in range(30)]
-        say(f"2,000 idle or half-sent connections: health answered in {statistics.median(health):.1f} ms in the middle, {max(health):.0f} ms at most")
+        say(
+            f"2,000 idle or half-sent connections: health answered in {statistics.median(health):.1f} ms in the middle, {max(health):.0f} ms at most"
+        )
         assert statistics.median(health) < 100
         _, _, cookie = ask(f"{server.url}/api/session", body={"email": EMAIL, "password": PASSWORD})
-        took, pushed, _ = ask(f"{server.url}/api/surveys/house/changes", cookie, {"device": "phone", "changes": [change()]})
+        took, pushed, _ = ask(
+            f"{server.url}/api/surveys/house/changes", cookie, {"device": "phone", "changes": [change()]}
+        )
         assert pushed["revision"] == 1
         assert took < 5_000
         assert ask(f"{server.url}/api/surveys?since=0", cookie)[1]["count"] == 1
@@ -87,7 +103,12 @@ def test_when_all_are_taken_the_longest_idle_make_room(tmp_path: Path) -> None:
     program = tmp_path / "with-few-files"
     program.write_text('#!/bin/sh\nulimit -n 800\nexec "$REAL_PROGRAM" "$@"\n')
     program.chmod(0o755)
-    with Server(tmp_path, program=program, environment={"REAL_PROGRAM": str(Path(sys.executable).parent / "wattwalk")}) as server, ExitStack() as stack:
+    with (
+        Server(
+            tmp_path, program=program, environment={"REAL_PROGRAM": str(Path(sys.executable).parent / "wattwalk")}
+        ) as server,
+        ExitStack() as stack,
+    ):
         first = crowd(stack, server.port, 60)
         time.sleep(0.1)
         crowd(stack, server.port, 190)
@@ -212,7 +233,13 @@ def test_a_request_that_is_worked_on_is_waited_for(quick_looks: None) -> None:
 
 
 def test_an_answer_that_nobody_reads_holds_no_thread(quick_looks: None) -> None:
-    with serving(large) as held, held.connect(WHOLE), held.connect(WHOLE * 2), held.connect(WHOLE * 40), held.connect(b"GET /small HTTP/1.1\r\nHost: x\r\n\r\n") as one:
+    with (
+        serving(large) as held,
+        held.connect(WHOLE),
+        held.connect(WHOLE * 2),
+        held.connect(WHOLE * 40),
+        held.connect(b"GET /small HTTP/1.1\r\nHost: x\r\n\r\n") as one,
+    ):
         began = time.monotonic()
         assert b"200 OK" in one.recv(1000)
         assert time.monotonic() - began < 10

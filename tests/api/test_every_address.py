@@ -57,7 +57,13 @@ class World:
 
     def parts(self) -> dict[str, Any]:
         """Return what stands for each part of an address."""
-        return {"survey_id": self.survey, "sha256": sha256(self.photo), "number": self.report, "email_id": self.email, "job_id": self.job}
+        return {
+            "survey_id": self.survey,
+            "sha256": sha256(self.photo),
+            "number": self.report,
+            "email_id": self.email,
+            "job_id": self.job,
+        }
 
 
 def sha256(data: bytes) -> str:
@@ -89,11 +95,18 @@ TABLE = {
     # Belongs to one firm.
     f"GET {_SURVEY}": Line(200, 404),
     f"GET {_SURVEY}/changes": Line(200, 404, query={"model": MODEL}),
-    f"POST {_SURVEY}/changes": Line(200, 404, json=lambda world: {"device": "a phone", "changes": [change(field="name", value="Changed")]}, makes=True),
+    f"POST {_SURVEY}/changes": Line(
+        200,
+        404,
+        json=lambda world: {"device": "a phone", "changes": [change(field="name", value="Changed")]},
+        makes=True,
+    ),
     f"GET {_SURVEY}/assessment": Line(200, 404),
     f"GET {_SURVEY}/document": Line(200, 404),
     f"GET {_SURVEY}/quote": Line(200, 404),
-    f"PUT {_SURVEY}/photos/<sha256:sha256>": Line(201, 404, data=lambda world: world.new_photo, only=lambda world: {"sha256": sha256(world.new_photo)}),
+    f"PUT {_SURVEY}/photos/<sha256:sha256>": Line(
+        201, 404, data=lambda world: world.new_photo, only=lambda world: {"sha256": sha256(world.new_photo)}
+    ),
     f"GET {_SURVEY}/photos/<sha256:sha256>": Line(200, 404),
     f"GET {_SURVEY}/photos/<sha256:sha256>/preview": Line(200, 404),
     f"GET {_SURVEY}/reports": Line(200, 404),
@@ -111,7 +124,11 @@ TABLE = {
 def _no_setting(monkeypatch: pytest.MonkeyPatch) -> None:
     """Stand in for the setting of the PDF, which has tests of its own."""
     tree = b"%PDF-1.7\n1 0 obj\n<</Type /Pages /Kids [2 0 R] /Count 1>>\nendobj\n"
-    monkeypatch.setattr(report_jobs, "render_in_subprocess", lambda request, **_how: tree + b"Report of " + json.loads(request.inputs_json)["firm"]["name"].encode())
+    monkeypatch.setattr(
+        report_jobs,
+        "render_in_subprocess",
+        lambda request, **_how: tree + b"Report of " + json.loads(request.inputs_json)["firm"]["name"].encode(),
+    )
 
 
 def make_world(office: Office, person: Person, seed: int) -> World:
@@ -120,7 +137,12 @@ def make_world(office: Office, person: Person, seed: int) -> World:
     device = office.device(person)
     word = f"{person.firm.split()[0]} {office.survey}"
     photo, new_photo = picture(64 + seed, 48), picture(64 + seed, 49)
-    particulars = {"address": f"1 {word} Yard", "telephone": ("01632 960001", "01632 960002")[seed - 1], "email": f"office@{person.email.split('@')[1]}", "terms": f"Terms of {word}"}
+    particulars = {
+        "address": f"1 {word} Yard",
+        "telephone": ("01632 960001", "01632 960002")[seed - 1],
+        "email": f"office@{person.email.split('@')[1]}",
+        "terms": f"Terms of {word}",
+    }
     assert device.client.patch("/api/firm", json=particulars).status_code == 200
     device.push(
         change("household", "household_name", f"The household of {word}", kind="survey"),
@@ -128,12 +150,18 @@ def make_world(office: Office, person: Person, seed: int) -> World:
         change(f"price-of-{office.survey}", "what", f"Unit for {word}", kind="price_line"),
         change(f"photo-of-{office.survey}", "sha256", sha256(photo), kind="photo"),
     )
-    assert device.client.put(f"{device.path}/photos/{sha256(photo)}", data=photo, content_type="image/jpeg").status_code == 201
+    assert (
+        device.client.put(f"{device.path}/photos/{sha256(photo)}", data=photo, content_type="image/jpeg").status_code
+        == 201
+    )
     made = device.client.post(f"{device.path}/reports", json={})
     assert made.status_code == 202, made.get_data(as_text=True)
     with office.app.app_context():
         assert {state for _job, state in report_jobs.make_waiting(office.settings)} == {"ready"}
-    sent = device.client.post(f"{device.path}/reports/1/emails", json={**_WORDS, "to": f"{office.survey}@house.example", "message": f"Dear {word}"})
+    sent = device.client.post(
+        f"{device.path}/reports/1/emails",
+        json={**_WORDS, "to": f"{office.survey}@house.example", "message": f"Dear {word}"},
+    )
     assert sent.status_code == 202, sent.get_data(as_text=True)
     with office.app.app_context():
         send_waiting(office.settings, None)
@@ -162,7 +190,9 @@ def cast(office: Office) -> Cast:
     return Cast(office, own, other, Device(office.app.test_client(), "nobody's", own.survey), signed_out)
 
 
-def ask(line: Line, address: str, asker: Device, world: World, method: str | None = None, **instead: Any) -> TestResponse:
+def ask(
+    line: Line, address: str, asker: Device, world: World, method: str | None = None, **instead: Any
+) -> TestResponse:
     """Ask for an address with the parts of the world's own, or with others in their place."""
     named, _, rule = address.partition(" ")
     options: dict[str, Any] = {}
@@ -170,7 +200,13 @@ def ask(line: Line, address: str, asker: Device, world: World, method: str | Non
         options = {"data": line.data(world), "content_type": "image/jpeg"}
     elif line.json is not None:
         options = {"json": line.json(world) if callable(line.json) else line.json}
-    return asker.client.open(path_of(rule, {**world.parts(), **line.only(world), **instead}), method=method or named, query_string=line.query, buffered=True, **options)
+    return asker.client.open(
+        path_of(rule, {**world.parts(), **line.only(world), **instead}),
+        method=method or named,
+        query_string=line.query,
+        buffered=True,
+        **options,
+    )
 
 
 def path_of(rule: str, parts: dict[str, Any]) -> str:
@@ -188,12 +224,19 @@ def rows(office: Office, of: Person, *, or_of_nobody: bool) -> list[tuple[str, d
     """Return the rows of every table that belong to a person's firm, and if asked those that belong to no firm."""
     with office.app.app_context(), reading() as session:
         owner_of: dict[Any, str] = dict(iter(session.execute(select(Firm.id, Firm.name))))
-        tables = [(table, [dict(row._mapping) for row in session.execute(select(table))]) for table in db.metadata.sorted_tables]
+        tables = [
+            (table, [dict(row._mapping) for row in session.execute(select(table))])
+            for table in db.metadata.sorted_tables
+        ]
     found = []
     for table, lines in tables:
         # Tables come after those that they point to, so whoever owns a survey, a person or a report owns what hangs on it.
         for line in lines:
-            owners = {owner_of[value] for name, value in line.items() if isinstance(value, str) and name.endswith("id") and value in owner_of}
+            owners = {
+                owner_of[value]
+                for name, value in line.items()
+                if isinstance(value, str) and name.endswith("id") and value in owner_of
+            }
             owner = of.firm if of.firm in owners else next(iter(owners), None)
             if owner and isinstance(line.get("id"), str) and table.name != "record":
                 owner_of[line["id"]] = owner
@@ -217,6 +260,7 @@ def words_in(value: Any) -> Iterator[str]:
 
 def secrets_of(office: Office, person: Person, world: World, *, but: Person) -> set[bytes]:
     """Return every text of five letters and more that only this firm's rows hold, and its pictures and reports."""
+
     def texts(of: Person) -> set[str]:
         found: set[str] = set()
         for _table, line in rows(office, of, or_of_nobody=False):
@@ -225,13 +269,24 @@ def secrets_of(office: Office, person: Person, world: World, *, but: Person) -> 
         return found
 
     everybodys = texts(but) | set(words_in(office.app.test_client().get("/api/model").json)) | set(_WORDS.values())
-    files = [world.photo, *(path.read_bytes() for path in office.settings.reports.rglob("*.pdf") if person.firm.encode() in path.read_bytes())]
+    files = [
+        world.photo,
+        *(
+            path.read_bytes()
+            for path in office.settings.reports.rglob("*.pdf")
+            if person.firm.encode() in path.read_bytes()
+        ),
+    ]
     return {word.encode() for word in texts(person) - everybodys if len(word) >= 5} | set(files)
 
 
 def files(office: Office) -> dict[str, bytes]:
     """Return every file of the office but its database."""
-    found = (path for path in office.settings.home.rglob("*") if path.is_file() and ".sqlite" not in path.name and path.suffix != ".lock")
+    found = (
+        path
+        for path in office.settings.home.rglob("*")
+        if path.is_file() and ".sqlite" not in path.name and path.suffix != ".lock"
+    )
     return {str(path.relative_to(office.settings.home)): path.read_bytes() for path in found}
 
 
@@ -240,27 +295,42 @@ def standing(office: Office, person: Person) -> tuple[list[str], dict[str, bytes
 
     When a device was last seen, and who failed to sign in, is no firm's.
     """
-    kept = [(table, line) for table, line in rows(office, person, or_of_nobody=True) if table not in {"login_failure", "device_session", "known_device"}]
+    kept = [
+        (table, line)
+        for table, line in rows(office, person, or_of_nobody=True)
+        if table not in {"login_failure", "device_session", "known_device"}
+    ]
     return sorted(f"{table} {line}" for table, line in kept), files(office)
 
 
 def test_every_address_has_a_line(office: Office) -> None:
     rules = [rule for rule in office.app.url_map.iter_rules() if rule.rule.startswith("/api")]
     there = {f"{method} {rule.rule}" for rule in rules for method in rule.methods - {"HEAD", "OPTIONS"}}
-    assert there - set(TABLE) == set(), "Give each of these a line in TABLE: what its own firm and another firm are answered."
+    assert there - set(TABLE) == set(), (
+        "Give each of these a line in TABLE: what its own firm and another firm are answered."
+    )
     assert set(TABLE) - there == set(), "These have a line in TABLE and are no addresses any more."
 
 
 def test_outside_the_api_there_are_only_pages(office: Office) -> None:
-    assert {rule.rule for rule in office.app.url_map.iter_rules() if not rule.rule.startswith("/api")} <= {"/", "/<page:path>"}
+    assert {rule.rule for rule in office.app.url_map.iter_rules() if not rule.rule.startswith("/api")} <= {
+        "/",
+        "/<page:path>",
+    }
 
 
 def test_the_open_addresses_are_these(office: Office) -> None:
-    endpoints = {f"{method} {rule.rule}": rule.endpoint for rule in office.app.url_map.iter_rules() for method in rule.methods}
-    assert {endpoints[address] for address, line in TABLE.items() if line.out == 200 or address == SIGN_IN} == set(PUBLIC)
+    endpoints = {
+        f"{method} {rule.rule}": rule.endpoint for rule in office.app.url_map.iter_rules() for method in rule.methods
+    }
+    assert {endpoints[address] for address, line in TABLE.items() if line.out == 200 or address == SIGN_IN} == set(
+        PUBLIC
+    )
 
 
-@pytest.mark.parametrize("address", [address for address, line in TABLE.items() if line.own < 300 and "openapi" not in address])
+@pytest.mark.parametrize(
+    "address", [address for address, line in TABLE.items() if line.own < 300 and "openapi" not in address]
+)
 def test_what_its_own_firm_is_answered_is_described(office: Office, address: str) -> None:
     method, _, rule = address.partition(" ")
     paths = office.app.test_client().get("/api/openapi.json").json["paths"]
@@ -272,9 +342,22 @@ def test_what_its_own_firm_is_answered_is_described(office: Office, address: str
 def test_what_is_a_firms_own_is_known(cast: Cast) -> None:
     secrets = secrets_of(cast.office, ADA, cast.own, but=CORA)
     device = cast.own.device
-    shown = b"".join(device.client.get(f"{device.path}{rest}", buffered=True).get_data() for rest in ("", f"/changes?model={MODEL}", "/emails", "/reports/1.pdf"))
-    shown += device.client.get("/api/firm").get_data() + device.client.get("/api/session").get_data() + device.client.get("/api/surveys").get_data()
-    assert {ADA.email.encode(), ADA.firm.encode(), cast.own.email.encode(), cast.own.survey.encode(), cast.own.photo} <= secrets
+    shown = b"".join(
+        device.client.get(f"{device.path}{rest}", buffered=True).get_data()
+        for rest in ("", f"/changes?model={MODEL}", "/emails", "/reports/1.pdf")
+    )
+    shown += (
+        device.client.get("/api/firm").get_data()
+        + device.client.get("/api/session").get_data()
+        + device.client.get("/api/surveys").get_data()
+    )
+    assert {
+        ADA.email.encode(),
+        ADA.firm.encode(),
+        cast.own.email.encode(),
+        cast.own.survey.encode(),
+        cast.own.photo,
+    } <= secrets
     assert len([secret for secret in secrets if secret in shown]) >= 20
 
 
@@ -286,13 +369,20 @@ def test_an_address_keeps_to_its_firm(cast: Cast, address: str) -> None:
     for asker, status in ((cast.out, line.out), (cast.signed_out, line.out), (cast.other.device, line.other)):
         for method in methods:
             answer = ask(line, address, asker, cast.own, method)
-            said, asked = answer.get_data() + str(answer.headers).encode(), f"{answer.request.path} {line.json}".encode()
+            said, asked = (
+                answer.get_data() + str(answer.headers).encode(),
+                f"{answer.request.path} {line.json}".encode(),
+            )
             assert answer.status_code == status, answer.get_data(as_text=True)
-            assert [secret for secret in secrets if secret in said and secret not in asked] == [], f"{asker.name} was told of another firm."
+            assert [secret for secret in secrets if secret in said and secret not in asked] == [], (
+                f"{asker.name} was told of another firm."
+            )
             assert standing(office, ADA) == before, f"{asker.name} changed what is another firm's."
             if status == 404 and not line.makes:
                 absent = ask(line, address, asker, cast.own, method, survey_id="no-such", email_id="no-such")
-                assert (absent.status_code, absent.get_data()) == (404, answer.get_data()), f"{asker.name} can tell that there is one."
+                assert (absent.status_code, absent.get_data()) == (404, answer.get_data()), (
+                    f"{asker.name} can tell that there is one."
+                )
     for method in methods:
         answer = ask(line, address, cast.own.device, cast.own, method)
         assert answer.status_code == line.own, answer.get_data(as_text=True)
@@ -304,5 +394,7 @@ def test_asking_for_the_methods_needs_a_sign_in_too(office: Office, address: str
     path = path_of(rule, ANY)
     with_a_sign_in, without = office.device(CORA).client.options(path), office.app.test_client().options(path)
     assert (with_a_sign_in.status_code, with_a_sign_in.get_data()) == (200, b"")
-    is_open = any(line.out == 200 or opened == SIGN_IN for opened, line in TABLE.items() if opened.partition(" ")[2] == rule)
+    is_open = any(
+        line.out == 200 or opened == SIGN_IN for opened, line in TABLE.items() if opened.partition(" ")[2] == rule
+    )
     assert without.status_code == (200 if is_open else 401)

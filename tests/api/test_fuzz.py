@@ -11,7 +11,11 @@ from argon2 import PasswordHasher
 from hypothesis import HealthCheck, given, settings
 from schemathesis import Case, GenerationMode
 from schemathesis.checks import not_a_server_error
-from schemathesis.specs.openapi.checks import content_type_conformance, response_schema_conformance, status_code_conformance
+from schemathesis.specs.openapi.checks import (
+    content_type_conformance,
+    response_schema_conformance,
+    status_code_conformance,
+)
 
 from tests.support.cast import ADA, Device, Office, change, open_office
 from wattwalk import accounts
@@ -43,10 +47,14 @@ OPERATIONS = {found.ok().label: found.ok() for found in SCHEMA.get_all_operation
 
 
 # The fuzzer's own client drops the files that answers stream without closing them.
-@pytest.mark.filterwarnings(r"ignore:Exception ignored in. <_io.FileIO name=.*.pdf:pytest.PytestUnraisableExceptionWarning")
+@pytest.mark.filterwarnings(
+    r"ignore:Exception ignored in. <_io.FileIO name=.*.pdf:pytest.PytestUnraisableExceptionWarning"
+)
 @pytest.mark.parametrize("mode", list(GenerationMode), ids=lambda mode: mode.value)
 @pytest.mark.parametrize("label", OPERATIONS)
-def test_every_operation_answers_as_described(label: str, mode: GenerationMode, fuzzed: tuple[Office, Device], monkeypatch: pytest.MonkeyPatch) -> None:
+def test_every_operation_answers_as_described(
+    label: str, mode: GenerationMode, fuzzed: tuple[Office, Device], monkeypatch: pytest.MonkeyPatch
+) -> None:
     office, device = fuzzed
     operation = OPERATIONS[label]
     if mode.is_negative and not (operation.body or operation.path_parameters or operation.query):
@@ -59,7 +67,9 @@ def test_every_operation_answers_as_described(label: str, mode: GenerationMode, 
     token = device.client.get_cookie("wattwalk").value
 
     @given(case=operation.as_strategy(generation_mode=mode))
-    @settings(max_examples=EXAMPLES, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True, database=None)
+    @settings(
+        max_examples=EXAMPLES, deadline=None, suppress_health_check=list(HealthCheck), derandomize=True, database=None
+    )
     def ask(case: Case) -> None:
         if mode.is_positive and "survey_id" in case.path_parameters:
             case.path_parameters["survey_id"] = device.survey
@@ -84,5 +94,9 @@ def test_the_description_names_every_kind_and_every_operation(fuzzed: tuple[Offi
         assert set(schemas[schema_name(kind)]["properties"]) == {"id", *(spec.name for spec in kind.fields)}
     length = schemas["RoomRecord"]["properties"]["length_m"]
     assert (length["minimum"], length["maximum"], length["type"]) == (0.3, 60, ["number", "null"])
-    rules = {rule.rule for rule in fuzzed[0].app.url_map.iter_rules() if rule.rule.startswith("/api/") and rule.rule != "/api/openapi.json"}
+    rules = {
+        rule.rule
+        for rule in fuzzed[0].app.url_map.iter_rules()
+        if rule.rule.startswith("/api/") and rule.rule != "/api/openapi.json"
+    }
     assert len(description["paths"]) == len(rules)

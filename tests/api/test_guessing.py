@@ -50,7 +50,9 @@ def guess(email: str = ADA.email, address: str = "192.0.2.1", mark: str | None =
 
 
 def post(client: FlaskClient, password: str = PASSWORD, email: str = ADA.email, address: str = "192.0.2.1") -> int:
-    return client.post("/api/session", json={"email": email, "password": password}, environ_overrides={"REMOTE_ADDR": address}).status_code
+    return client.post(
+        "/api/session", json={"email": email, "password": password}, environ_overrides={"REMOTE_ADDR": address}
+    ).status_code
 
 
 def test_many_at_once_get_no_more_answers_than_one_after_the_other(office: Office) -> None:
@@ -188,8 +190,12 @@ def test_a_device_is_known_for_the_person_who_used_it_alone(office: Office) -> N
 
 def test_the_mark_is_guarded_and_opens_nothing(office: Office) -> None:
     client = office.app.test_client()
-    answer = client.post("/api/session", json={"email": ADA.email, "password": PASSWORD}, base_url="https://office.example")
-    mark = next(cookie for cookie in answer.headers.getlist("Set-Cookie") if cookie.startswith("__Host-wattwalk-device="))
+    answer = client.post(
+        "/api/session", json={"email": ADA.email, "password": PASSWORD}, base_url="https://office.example"
+    )
+    mark = next(
+        cookie for cookie in answer.headers.getlist("Set-Cookie") if cookie.startswith("__Host-wattwalk-device=")
+    )
     assert {"Secure", "HttpOnly", "Path=/", "SameSite=Strict"} <= set(mark.split("; "))
     other = office.app.test_client()
     other.set_cookie("wattwalk-device", mark.split(";")[0].split("=")[1])

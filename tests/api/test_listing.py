@@ -41,7 +41,16 @@ def whole(device: Device) -> list[dict[str, Any]]:
 
 
 def report_of(survey: str, number: int) -> Report:
-    return Report(id=str(uuid7()), survey_id=survey, number=number, revision=1, made_at=now(), pages=1, size_bytes=1, file_name=f"{survey}/{number}")
+    return Report(
+        id=str(uuid7()),
+        survey_id=survey,
+        number=number,
+        revision=1,
+        made_at=now(),
+        pages=1,
+        size_bytes=1,
+        file_name=f"{survey}/{number}",
+    )
 
 
 @pytest.fixture
@@ -51,7 +60,10 @@ def walked(office: Office) -> Device:
     data = picture_of(ada)
     with office.app.app_context(), writing() as session:
         session.execute(delete(Email))  # what other tests left to be sent
-    ada.push(change(field="name", value="Kitchen"), change("photo-1", "sha256", hashlib.sha256(data).hexdigest(), kind="photo"))
+    ada.push(
+        change(field="name", value="Kitchen"),
+        change("photo-1", "sha256", hashlib.sha256(data).hexdigest(), kind="photo"),
+    )
     with office.app.app_context(), writing() as session:
         session.add(report_of(ada.survey, 1))
     write_whole(office.settings.reports / ada.survey / "1", b"%")
@@ -60,7 +72,12 @@ def walked(office: Office) -> Device:
 
 def put_photo(office: Office, ada: Device) -> None:
     data = picture_of(ada)
-    assert ada.client.put(f"{ada.path}/photos/{hashlib.sha256(data).hexdigest()}", data=data, content_type="image/jpeg").status_code == 201
+    assert (
+        ada.client.put(
+            f"{ada.path}/photos/{hashlib.sha256(data).hexdigest()}", data=data, content_type="image/jpeg"
+        ).status_code
+        == 201
+    )
 
 
 def contest(office: Office, ada: Device) -> None:
@@ -121,7 +138,14 @@ def lose_photo(office: Office, ada: Device) -> None:
 
 def get_it_back(office: Office, ada: Device) -> None:
     lose_photo(office, ada)
-    assert ada.client.put(f"{ada.path}/photos/{hashlib.sha256(picture_of(ada)).hexdigest()}", data=picture_of(ada), content_type="image/jpeg").status_code == 200
+    assert (
+        ada.client.put(
+            f"{ada.path}/photos/{hashlib.sha256(picture_of(ada)).hexdigest()}",
+            data=picture_of(ada),
+            content_type="image/jpeg",
+        ).status_code
+        == 200
+    )
     # That it is there again has been noted with the bytes themselves.
     assert said_of(ada, note_lost(office.settings.photos)) == []
 
@@ -133,9 +157,25 @@ def say_so(office: Office, ada: Device) -> None:
 
 @pytest.mark.parametrize(
     ("happen", "moves"),
-    [(put_photo, 1), (contest, 1), (pick, 2), (refuse, 1), (settle, 2), (replace, 1), (make_report, 1), (write_email, 1), (send_email, 3), (retry_email, 4), (lose_photo, 2), (get_it_back, 3), (say_so, 1)],
+    [
+        (put_photo, 1),
+        (contest, 1),
+        (pick, 2),
+        (refuse, 1),
+        (settle, 2),
+        (replace, 1),
+        (make_report, 1),
+        (write_email, 1),
+        (send_email, 3),
+        (retry_email, 4),
+        (lose_photo, 2),
+        (get_it_back, 3),
+        (say_so, 1),
+    ],
 )
-def test_whatever_changes_a_line_moves_it(office: Office, walked: Device, happen: Callable[[Office, Device], None], moves: int) -> None:
+def test_whatever_changes_a_line_moves_it(
+    office: Office, walked: Device, happen: Callable[[Office, Device], None], moves: int
+) -> None:
     before = ask(walked)["cursor"]
     assert ask(walked, before)["surveys"] == []
     with office.app.app_context():
@@ -152,7 +192,11 @@ def test_a_message_whose_worker_died_moves_its_survey(office: Office, walked: De
     with office.app.app_context():
         write_email(office, walked)
         with writing() as session:
-            session.execute(update(Email).where(Email.survey_id == walked.survey).values(state="sending", leased_until=now() - timedelta(hours=1)))
+            session.execute(
+                update(Email)
+                .where(Email.survey_id == walked.survey)
+                .values(state="sending", leased_until=now() - timedelta(hours=1))
+            )
         before = ask(walked)["cursor"]
         outbox.send_waiting(office.settings, None)
     assert [line["id"] for line in ask(walked, before)["surveys"]] == [walked.survey]
@@ -170,7 +214,12 @@ def test_what_changes_nothing_moves_nothing(office: Office, walked: Device) -> N
     before = ask(walked)["cursor"]
     walked.push(same)
     data = picture_of(walked)
-    assert walked.client.put(f"{walked.path}/photos/{hashlib.sha256(data).hexdigest()}", data=data, content_type="image/jpeg").status_code == 200
+    assert (
+        walked.client.put(
+            f"{walked.path}/photos/{hashlib.sha256(data).hexdigest()}", data=data, content_type="image/jpeg"
+        ).status_code
+        == 200
+    )
     walked.view()
     with office.app.app_context():
         with pytest.raises(ZeroDivisionError):
@@ -273,5 +322,9 @@ def test_a_new_life_of_the_database_says_so(office: Office, walked: Device) -> N
 
 def test_the_counter_is_one_row_a_firm(office: Office, walked: Device) -> None:
     with office.app.app_context(), writing() as session:
-        moved = session.scalar(select(ListCounter.moved).join(StoredSurvey, StoredSurvey.firm_id == ListCounter.firm_id).where(StoredSurvey.id == walked.survey))
+        moved = session.scalar(
+            select(ListCounter.moved)
+            .join(StoredSurvey, StoredSurvey.firm_id == ListCounter.firm_id)
+            .where(StoredSurvey.id == walked.survey)
+        )
     assert moved == ask(walked)["cursor"]

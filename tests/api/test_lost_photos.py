@@ -94,7 +94,9 @@ def test_lost_bytes_are_refused_in_words_and_the_survey_says_so_until_they_come_
 
 
 @pytest.mark.parametrize("damage", [*SEEN_AT_ONCE, *SEEN_WHEN_READ])
-def test_the_right_bytes_make_it_good_though_nobody_has_looked_since(ada: Device, office: Office, data: bytes, damage: Callable[[Path], None]) -> None:
+def test_the_right_bytes_make_it_good_though_nobody_has_looked_since(
+    ada: Device, office: Office, data: bytes, damage: Callable[[Path], None]
+) -> None:
     path = taken(ada, data)
     damage(file_of(office, data))
     assert put(ada, data).status_code == 200
@@ -113,7 +115,9 @@ def test_what_is_spoilt_is_kept_aside_until_it_is_made_good(ada: Device, office:
     assert not aside.exists()
 
 
-def test_a_spoilt_preview_is_made_again_and_one_of_a_lost_photo_is_not_shown(ada: Device, office: Office, data: bytes) -> None:
+def test_a_spoilt_preview_is_made_again_and_one_of_a_lost_photo_is_not_shown(
+    ada: Device, office: Office, data: bytes
+) -> None:
     path = taken(ada, data)
     small = ada.client.get(f"{path}/preview").data
     kept = office.settings.home / "photos" / "previews" / sha256(data)[:2] / f"{sha256(data)}.jpg"
@@ -125,7 +129,9 @@ def test_a_spoilt_preview_is_made_again_and_one_of_a_lost_photo_is_not_shown(ada
     assert ada.client.get(f"{path}/preview").json["code"] == "photo_lost"
 
 
-def test_a_survey_with_a_lost_photo_is_not_written_out_as_if_it_were_whole(ada: Device, office: Office, data: bytes) -> None:
+def test_a_survey_with_a_lost_photo_is_not_written_out_as_if_it_were_whole(
+    ada: Device, office: Office, data: bytes
+) -> None:
     taken(ada, data)
     zero(file_of(office, data))
     answer = ada.client.get(f"{ada.path}/document")
@@ -134,7 +140,9 @@ def test_a_survey_with_a_lost_photo_is_not_written_out_as_if_it_were_whole(ada: 
     assert says(ada) == (False, True, 1)
 
 
-def test_the_row_that_says_arrived_comes_after_the_bytes(ada: Device, office: Office, data: bytes, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_row_that_says_arrived_comes_after_the_bytes(
+    ada: Device, office: Office, data: bytes, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """A full disk, as a kill between the two steps, leaves no row that speaks of bytes which never came."""
     ada.push(change("photo-1", "sha256", sha256(data), kind="photo"))
 
@@ -153,7 +161,9 @@ def test_the_row_that_says_arrived_comes_after_the_bytes(ada: Device, office: Of
     assert put(ada, data).status_code == 201
 
 
-def test_a_store_that_is_out_of_reach_is_told_from_a_photo_that_is_lost(ada: Device, data: bytes, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_store_that_is_out_of_reach_is_told_from_a_photo_that_is_lost(
+    ada: Device, data: bytes, monkeypatch: pytest.MonkeyPatch
+) -> None:
     path = taken(ada, data)
 
     def too_many(*_: object) -> bytes:
@@ -216,7 +226,11 @@ def test_a_store_lists_and_deletes_what_it_holds(tmp_path: Path) -> None:
     store.put_preview(sha256(first), b"small")
     assert list(store.names()) == sorted([sha256(first), sha256(second)])
     store.delete(sha256(first))
-    assert (list(store.names()), store.get(sha256(first)), store.get_preview(sha256(first))) == ([sha256(second)], None, None)
+    assert (list(store.names()), store.get(sha256(first)), store.get_preview(sha256(first))) == (
+        [sha256(second)],
+        None,
+        None,
+    )
     store.delete(sha256(first))
     with pytest.raises(ValueError, match="the hash"):
         store.put(sha256(first), second)

@@ -35,17 +35,27 @@ def test_migrating_again_keeps_the_epoch(database_url: str) -> None:
     assert len(epochs[0]) == 32
 
 
-def test_a_message_in_hand_of_the_program_before_is_for_a_person(database_url: str, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_message_in_hand_of_the_program_before_is_for_a_person(
+    database_url: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """How far a program without a note of the handing over had come with a message cannot be said."""
     monkeypatch.setattr(command, "upgrade", lambda config, _target, honest=command.upgrade: honest(config, "0003"))
     migrate(database_url)
     monkeypatch.undo()
     engine = create_engine(database_url)
     with engine.begin() as connection:
-        connection.execute(text("INSERT INTO firm (id, name, address, telephone, email, terms) VALUES ('f', 'F', '', '', '', '')"))
-        connection.execute(text("INSERT INTO survey (id, firm_id, revision, made_at, changed_at) VALUES ('s', 'f', 1, '2026-04-02 09:00:00', '2026-04-02 09:00:00')"))
         connection.execute(
-            text("INSERT INTO report (id, survey_id, number, revision, made_at, pages, size_bytes, file_name) VALUES ('r', 's', 1, 1, '2026-04-02 09:00:00', 1, 4, 's/1.pdf')")
+            text("INSERT INTO firm (id, name, address, telephone, email, terms) VALUES ('f', 'F', '', '', '', '')")
+        )
+        connection.execute(
+            text(
+                "INSERT INTO survey (id, firm_id, revision, made_at, changed_at) VALUES ('s', 'f', 1, '2026-04-02 09:00:00', '2026-04-02 09:00:00')"
+            )
+        )
+        connection.execute(
+            text(
+                "INSERT INTO report (id, survey_id, number, revision, made_at, pages, size_bytes, file_name) VALUES ('r', 's', 1, 1, '2026-04-02 09:00:00', 1, 4, 's/1.pdf')"
+            )
         )
         for state, leased in (("sending", "'2026-04-02 09:10:00'"), ("waiting", "NULL"), ("sent", "NULL")):
             connection.execute(

@@ -30,7 +30,10 @@ from wattwalk.sync.documents import import_document
 HOUSE: dict[str, Any] = {
     "survey": [{"id": "household", "household_name": "The Nettlebeds", "outside_design_temperature_c": -3}],
     "construction": [{"id": "wall", "name": "Wall", "element": "wall", "known_by": "declared", "u_value_w_m2k": 0.5}],
-    "room": [{"id": "kitchen", "name": "Kitchen", "use": "kitchen", "length_m": 4, "width_m": 3, "height_m": 2.4}, {"id": "larder"}],
+    "room": [
+        {"id": "kitchen", "name": "Kitchen", "use": "kitchen", "length_m": 4, "width_m": 3, "height_m": 2.4},
+        {"id": "larder"},
+    ],
     "price_line": [
         {"id": "line-1", "what": "Unit", "quantity": 2, "unit_price": "149.55", "vat_rate": "20"},
         {"id": "line-2", "what": "Grant", "quantity": 1, "unit_price": "50", "vat_rate": "0", "is_credit": "grant"},
@@ -48,7 +51,12 @@ def ada(office: Office) -> Device:
         assert firm["name"] == ADA.firm
         from wattwalk import accounts
 
-        import_document(read_document(document), firm_id=accounts.find_or_add_firm(ADA.firm).id, user_id=None, photos=office.settings.photos)
+        import_document(
+            read_document(document),
+            firm_id=accounts.find_or_add_firm(ADA.firm).id,
+            user_id=None,
+            photos=office.settings.photos,
+        )
     return device
 
 
@@ -65,7 +73,11 @@ class Desk:
         self.given.append(request)
         if self.failure is not None:
             raise self.failure
-        return b"%PDF-1.7\n1 0 obj\n<</Type /Pages /Kids [2 0 R 3 0 R] /Count 2>>\nendobj\n" + self.ink + str(request.number).encode()
+        return (
+            b"%PDF-1.7\n1 0 obj\n<</Type /Pages /Kids [2 0 R 3 0 R] /Count 2>>\nendobj\n"
+            + self.ink
+            + str(request.number).encode()
+        )
 
     def make(self) -> list[str]:
         """Make what waits and return the state of each job."""
@@ -82,7 +94,9 @@ class Desk:
     def path(self, device: Device, number: int) -> Path:
         """Return where a version's file lies."""
         with self.office.app.app_context(), reading() as session:
-            report = session.scalars(select(Report).where(Report.survey_id == device.survey, Report.number == number)).one()
+            report = session.scalars(
+                select(Report).where(Report.survey_id == device.survey, Report.number == number)
+            ).one()
             return papers.report_path(self.office.settings, report)
 
 
@@ -119,7 +133,10 @@ def test_the_quote_adds_up(ada: Device) -> None:
 
 
 def test_half_synced_references_trouble_nobody(ada: Device) -> None:
-    ada.push(change("wall-1", "room", "a-room-still-on-the-phone", kind="surface"), change("wall-1", "construction", "nowhere", kind="surface"))
+    ada.push(
+        change("wall-1", "room", "a-room-still-on-the-phone", kind="surface"),
+        change("wall-1", "construction", "nowhere", kind="surface"),
+    )
     assert ada.client.get(f"{ada.path}/assessment").status_code == 200
 
 
@@ -127,7 +144,13 @@ def test_report_versions_are_numbered_and_stay(office: Office, ada: Device, desk
     asked = ada.client.post(f"{ada.path}/reports", json={})
     assert asked.status_code == 202, asked.get_data(as_text=True)
     revision = ada.view()["revision"]
-    assert (asked.json["state"], asked.json["number"], asked.json["revision"], asked.json["before"], asked.json["again"]) == ("waiting", 1, revision, 0, False)
+    assert (
+        asked.json["state"],
+        asked.json["number"],
+        asked.json["revision"],
+        asked.json["before"],
+        asked.json["again"],
+    ) == ("waiting", 1, revision, 0, False)
     assert ada.client.get(asked.headers["Location"]).json == asked.json
     # Nobody has waited for it: there is nothing to see but the job.
     assert ada.client.get(f"{ada.path}/reports").json == {"reports": [], "job": asked.json}
@@ -192,8 +215,12 @@ def test_a_version_is_made_from_what_stood_when_it_was_asked_for(office: Office,
     assert inputs.survey.find("room", "kitchen").length_m == 4
     assert inputs.firm["telephone"] == ""
     with office.app.app_context(), reading() as session:
-        report = session.scalars(select(Report).where(Report.survey_id == ada.survey).options(undefer(Report.inputs_json))).one()
-        job = session.scalars(select(ReportJob).where(ReportJob.id == asked["id"]).options(undefer(ReportJob.inputs_json))).one()
+        report = session.scalars(
+            select(Report).where(Report.survey_id == ada.survey).options(undefer(Report.inputs_json))
+        ).one()
+        job = session.scalars(
+            select(ReportJob).where(ReportJob.id == asked["id"]).options(undefer(ReportJob.inputs_json))
+        ).one()
     assert report.inputs_json == desk.given[0].inputs_json
     assert json.loads(report.inputs_json)["revision"] == report.revision == asked["revision"]
     # It is kept once, where it belongs.
@@ -201,7 +228,11 @@ def test_a_version_is_made_from_what_stood_when_it_was_asked_for(office: Office,
     assert (report.app_version, report.engine_version) == (__version__, ENGINE_VERSION)
     assert report.sha256 == hashlib.sha256(desk.path(ada, 1).read_bytes()).hexdigest()
     listed = ada.client.get(f"{ada.path}/reports").json["reports"][0]
-    assert (listed["sha256"], listed["app_version"], listed["engine_version"]) == (report.sha256, __version__, ENGINE_VERSION)
+    assert (listed["sha256"], listed["app_version"], listed["engine_version"]) == (
+        report.sha256,
+        __version__,
+        ENGINE_VERSION,
+    )
     ada.client.patch("/api/firm", json={"telephone": ""})
 
 
@@ -212,7 +243,10 @@ def test_the_same_asked_twice_is_one_job_and_another_one_waits_for_it(ada: Devic
     ada.push(change("kitchen", "length_m", 9.5, seen=first.json["revision"]))
     other = ada.client.post(f"{ada.path}/reports", json={})
     assert (other.status_code, other.json["code"]) == (409, "report_under_way")
-    assert other.json["message"] == f"Version 1 is being made already, from change {first.json['revision']}. Ask for the next one when it is there."
+    assert (
+        other.json["message"]
+        == f"Version 1 is being made already, from change {first.json['revision']}. Ask for the next one when it is there."
+    )
     assert desk.make() == ["ready"]
     assert ada.client.post(f"{ada.path}/reports", json={}).json["number"] == 2
     assert desk.make() == ["ready"]
@@ -229,7 +263,9 @@ def test_nine_ask_for_one_survey_at_once_and_get_one_version(office: Office, ada
     assert len(ada.client.get(f"{ada.path}/reports").json["reports"]) == 1
 
 
-def test_a_full_queue_says_busy_and_takes_more_later(office: Office, ada: Device, desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_full_queue_says_busy_and_takes_more_later(
+    office: Office, ada: Device, desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.setattr(versions, "MOST_OF_A_FIRM", 3)
     devices = [ada]
     for _ in range(5):
@@ -270,7 +306,11 @@ def test_a_contested_survey_gives_no_report(office: Office, ada: Device, desk: D
 
 @pytest.mark.parametrize(
     ("failure", "code"),
-    [(ReportError("a font is missing in /a/place"), "report_not_made"), (OSError("no room in /a/place"), "report_not_made"), (RenderTimeoutError("/a/place"), "report_too_slow")],
+    [
+        (ReportError("a font is missing in /a/place"), "report_not_made"),
+        (OSError("no room in /a/place"), "report_not_made"),
+        (RenderTimeoutError("/a/place"), "report_too_slow"),
+    ],
 )
 def test_a_report_that_cannot_be_made_says_so(ada: Device, desk: Desk, failure: Exception, code: str) -> None:
     desk.failure = failure
@@ -330,10 +370,16 @@ def test_what_comes_out_otherwise_is_not_put_back(ada: Device, desk: Desk) -> No
     assert ada.client.get(f"{ada.path}/reports").json["reports"][0]["paper"] == "missing"
 
 
-def test_a_version_of_before_is_known_by_its_size_only_and_never_made_again(office: Office, ada: Device, desk: Desk) -> None:
+def test_a_version_of_before_is_known_by_its_size_only_and_never_made_again(
+    office: Office, ada: Device, desk: Desk
+) -> None:
     desk.version(ada)
     with office.app.app_context(), writing() as session:
-        session.execute(update(Report).where(Report.survey_id == ada.survey).values(sha256=None, inputs_json=None, app_version=None, engine_version=None))
+        session.execute(
+            update(Report)
+            .where(Report.survey_id == ada.survey)
+            .values(sha256=None, inputs_json=None, app_version=None, engine_version=None)
+        )
     path = desk.path(ada, 1)
     listed = ada.client.get(f"{ada.path}/reports").json["reports"][0]
     assert (listed["paper"], listed["sha256"], listed["app_version"]) == ("not_known", None, None)
@@ -352,7 +398,11 @@ def test_every_paper_is_verified(office: Office, ada: Device, desk: Desk) -> Non
         desk.version(ada)
         ada.push(change("kitchen", "length_m", length, seen=ada.view()["revision"]))
     with office.app.app_context(), writing() as session:
-        session.execute(update(Report).where(Report.survey_id == ada.survey, Report.number == 1).values(sha256=None, inputs_json=None))
+        session.execute(
+            update(Report)
+            .where(Report.survey_id == ada.survey, Report.number == 1)
+            .values(sha256=None, inputs_json=None)
+        )
 
     def verified() -> tuple[dict[str, int], list[str], str]:
         with office.app.app_context():
@@ -365,11 +415,18 @@ def test_every_paper_is_verified(office: Office, ada: Device, desk: Desk) -> Non
     path = desk.path(ada, 3)
     path.write_bytes(bytes(path.stat().st_size))
     after, faults, summary = verified()
-    assert {state: after[state] - before[state] for state in after} == {"whole": -1, "not_known": -1, "missing": 1, "damaged": 1}
+    assert {state: after[state] - before[state] for state in after} == {
+        "whole": -1,
+        "not_known": -1,
+        "missing": 1,
+        "damaged": 1,
+    }
     assert [fault.split(" (")[0] for fault in faults] == ["the file of version 1", "the file of version 3"]
     assert faults[0].endswith("is missing; it cannot be made again: what it was made from was not kept")
     assert faults[1].endswith("is damaged; whether it can be made again shows when it is tried on the Reports page")
-    assert summary.startswith(f"{sum(after.values())} papers read, {after['missing']} missing, {after['damaged']} damaged")
+    assert summary.startswith(
+        f"{sum(after.values())} papers read, {after['missing']} missing, {after['damaged']} damaged"
+    )
 
 
 def test_an_email_waits_is_held_and_can_be_tried_again(office: Office, ada: Device, desk: Desk) -> None:

@@ -29,7 +29,10 @@ def ada(office: Office) -> Device:
     return device
 
 
-@pytest.mark.parametrize(("format", "media_type"), [("JPEG", "image/jpeg"), ("PNG", "image/png"), ("WEBP", "image/webp"), ("MPO", "image/jpeg")])
+@pytest.mark.parametrize(
+    ("format", "media_type"),
+    [("JPEG", "image/jpeg"), ("PNG", "image/png"), ("WEBP", "image/webp"), ("MPO", "image/jpeg")],
+)
 def test_a_picture_is_kept_and_comes_back_byte_for_byte(ada: Device, format: str, media_type: str) -> None:
     options = {"save_all": True, "append_images": [Image.new("RGB", (8, 8))]} if format == "MPO" else {}
     data = picture(format=format, **options)
@@ -37,7 +40,13 @@ def test_a_picture_is_kept_and_comes_back_byte_for_byte(ada: Device, format: str
     assert ada.client.head(path).status_code == 404
     first = put(ada, data)
     assert first.status_code == 201
-    assert first.json == {"sha256": sha256(data), "media_type": media_type, "size_bytes": len(data), "width_px": 64, "height_px": 48}
+    assert first.json == {
+        "sha256": sha256(data),
+        "media_type": media_type,
+        "size_bytes": len(data),
+        "width_px": 64,
+        "height_px": 48,
+    }
     assert put(ada, data).status_code == 200
     got = ada.client.get(path, buffered=True)
     assert (got.data, got.content_type) == (data, media_type)
@@ -51,7 +60,12 @@ def bomb() -> bytes:
     def chunk(name: bytes, body: bytes) -> bytes:
         return struct.pack(">I", len(body)) + name + body + struct.pack(">I", zlib.crc32(name + body))
 
-    return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", struct.pack(">IIBBBBB", 30_000, 30_000, 8, 0, 0, 0, 0)) + chunk(b"IDAT", zlib.compress(b"\0" * 1000)) + chunk(b"IEND", b"")
+    return (
+        b"\x89PNG\r\n\x1a\n"
+        + chunk(b"IHDR", struct.pack(">IIBBBBB", 30_000, 30_000, 8, 0, 0, 0, 0))
+        + chunk(b"IDAT", zlib.compress(b"\0" * 1000))
+        + chunk(b"IEND", b"")
+    )
 
 
 @pytest.mark.parametrize(

@@ -32,14 +32,32 @@ def assert_refused(answer: TestResponse, status: int, code: str) -> None:
         ("GET", "/api/surveys/x/changes?limit=0", {}, 422, "not_valid"),
         ("GET", "/api/surveys/x/changes?since=99999999999999999999", {}, 422, "not_valid"),
         ("POST", "/api/surveys/x/changes", {}, 415, "wrong_type"),
-        ("POST", "/api/surveys/x/changes", {"data": "a=1", "content_type": "application/x-www-form-urlencoded"}, 415, "wrong_type"),
+        (
+            "POST",
+            "/api/surveys/x/changes",
+            {"data": "a=1", "content_type": "application/x-www-form-urlencoded"},
+            415,
+            "wrong_type",
+        ),
         ("POST", "/api/surveys/x/changes", {"data": "{}", "content_type": "text/plain"}, 415, "wrong_type"),
         ("POST", "/api/surveys/x/changes", {"content_type": "application/json"}, 400, "body_missing"),
         ("POST", "/api/surveys/x/changes", {"data": "{", "content_type": "application/json"}, 400, "not_json"),
         ("POST", "/api/surveys/x/changes", {"data": b"\xff\xfe", "content_type": "application/json"}, 400, "not_json"),
         ("POST", "/api/surveys/x/changes", {"data": '{"a": NaN}', "content_type": "application/json"}, 400, "not_json"),
-        ("POST", "/api/surveys/x/changes", {"data": '{"a": 1e400}', "content_type": "application/json"}, 400, "not_json"),
-        ("POST", "/api/surveys/x/changes", {"data": "[" * 100_000, "content_type": "application/json"}, 400, "not_json"),
+        (
+            "POST",
+            "/api/surveys/x/changes",
+            {"data": '{"a": 1e400}', "content_type": "application/json"},
+            400,
+            "not_json",
+        ),
+        (
+            "POST",
+            "/api/surveys/x/changes",
+            {"data": "[" * 100_000, "content_type": "application/json"},
+            400,
+            "not_json",
+        ),
         ("POST", "/api/surveys/x/changes", {"data": "9" * 5000, "content_type": "application/json"}, 400, "not_json"),
         ("POST", "/api/surveys/x/changes", {"json": []}, 422, "not_valid"),
         ("POST", "/api/surveys/x/changes", {"json": {}}, 422, "not_valid"),
@@ -48,7 +66,13 @@ def assert_refused(answer: TestResponse, status: int, code: str) -> None:
         ("POST", "/api/surveys/x/changes", {"json": {"device": "a", "changes": {}}}, 422, "not_a_list"),
         ("POST", "/api/surveys/x/changes", {"json": {"device": "a", "changes": [7]}}, 422, "not_an_id"),
         ("POST", "/api/surveys/x/changes", {"json": {"device": "a", "changes": [{"id": "one"}]}}, 422, "not_an_id"),
-        ("POST", "/api/surveys/x/changes", {"json": {"device": "a", "changes": [change(value=[[[[[[[[[[1]]]]]]]]]])]}}, 422, "too_deep"),
+        (
+            "POST",
+            "/api/surveys/x/changes",
+            {"json": {"device": "a", "changes": [change(value=[[[[[[[[[[1]]]]]]]]]])]}},
+            422,
+            "too_deep",
+        ),
         ("POST", "/api/surveys/x/changes", {"json": {"device": "a", "changes": [{}] * 1001}}, 422, "too_many"),
         ("PATCH", "/api/firm", {"json": "name"}, 422, "not_valid"),
     ],
@@ -69,11 +93,15 @@ def test_a_wrong_method_says_which_are_right(office: Office) -> None:
 
 
 def test_too_much_is_refused_in_words(office: Office) -> None:
-    answer = office.device(ADA).client.post(f"/api/surveys/{office.survey}/changes", data=b" " * 20_000_002, content_type="application/json")
+    answer = office.device(ADA).client.post(
+        f"/api/surveys/{office.survey}/changes", data=b" " * 20_000_002, content_type="application/json"
+    )
     assert_refused(answer, 413, "too_large")
 
 
-def test_a_fault_of_ours_tells_nothing_of_itself(office: Office, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture) -> None:
+def test_a_fault_of_ours_tells_nothing_of_itself(
+    office: Office, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
     def fail(**_: object) -> None:
         raise RuntimeError("the secret inside")
 

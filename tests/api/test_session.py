@@ -28,7 +28,12 @@ def test_signing_in_opens_and_signing_out_closes(office: Office) -> None:
     epoch = client.get("/api/health").json["epoch"]
     token = client.get_cookie("wattwalk").value
     name = accounts.session_name(token)
-    assert answer.json == {"user": {"name": "Ada", "email": ADA.email}, "firm": {"name": ADA.firm}, "epoch": epoch, "session": name}
+    assert answer.json == {
+        "user": {"name": "Ada", "email": ADA.email},
+        "firm": {"name": ADA.firm},
+        "epoch": epoch,
+        "session": name,
+    }
     assert client.get("/api/session").json == answer.json
     ended = client.delete("/api/session")
     assert (ended.status_code, ended.json) == (200, {"ended": True})
@@ -83,12 +88,16 @@ def test_nothing_of_the_api_is_kept_by_a_browser(office: Office) -> None:
 
 def test_the_cookie_is_guarded(office: Office) -> None:
     client = office.app.test_client()
-    plain = client.post("/api/session", json={"email": ADA.email, "password": PASSWORD}).headers.getlist("Set-Cookie")[0]
+    plain = client.post("/api/session", json={"email": ADA.email, "password": PASSWORD}).headers.getlist("Set-Cookie")[
+        0
+    ]
     assert plain.startswith("wattwalk=")
     assert "HttpOnly" in plain
     assert "SameSite=Lax" in plain
     assert f"Max-Age={90 * 24 * 3600}" in plain
-    secure = client.post("/api/session", json={"email": ADA.email, "password": PASSWORD}, base_url="https://office.example").headers.getlist("Set-Cookie")[0]
+    secure = client.post(
+        "/api/session", json={"email": ADA.email, "password": PASSWORD}, base_url="https://office.example"
+    ).headers.getlist("Set-Cookie")[0]
     assert secure.startswith("__Host-wattwalk=")
     assert "; Secure" in secure
     assert "Path=/" in secure
@@ -180,7 +189,16 @@ def test_the_firm_changes_what_is_given(office: Office) -> None:
 
 @pytest.mark.parametrize(
     ("given", "field"),
-    [({"name": ""}, "name"), ({"name": "\u2800\u3164"}, "name"), ({"name": "\u202e\ufeff"}, "name"), ({"name": "a\u0000b"}, "name"), ({"email": "nobody"}, "email"), ({"colour": "red"}, "colour"), ({"name": 7}, "name"), ({"name": CORA.firm}, "name")],
+    [
+        ({"name": ""}, "name"),
+        ({"name": "\u2800\u3164"}, "name"),
+        ({"name": "\u202e\ufeff"}, "name"),
+        ({"name": "a\u0000b"}, "name"),
+        ({"email": "nobody"}, "email"),
+        ({"colour": "red"}, "colour"),
+        ({"name": 7}, "name"),
+        ({"name": CORA.firm}, "name"),
+    ],
 )
 def test_the_firm_refuses_what_cannot_be(office: Office, given: dict[str, object], field: str) -> None:
     answer = office.device(ADA).client.patch("/api/firm", json=given)

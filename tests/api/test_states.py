@@ -73,7 +73,14 @@ def test_the_last_email_counts(office: Office) -> None:
         for number, to in ((1, "first@household.example"), (2, "second@household.example")):
             with writing() as session:
                 report = Report(
-                    id=str(uuid7()), survey_id=ada.survey, number=number, revision=1, made_at=now() + timedelta(seconds=number), pages=1, size_bytes=1, file_name=f"{ada.survey}/{number}"
+                    id=str(uuid7()),
+                    survey_id=ada.survey,
+                    number=number,
+                    revision=1,
+                    made_at=now() + timedelta(seconds=number),
+                    pages=1,
+                    size_bytes=1,
+                    file_name=f"{ada.survey}/{number}",
                 )
                 session.add(report)
                 session.flush()
@@ -107,7 +114,9 @@ def test_a_restart_costs_no_counting(office: Office, monkeypatch: pytest.MonkeyP
         db.engine.dispose()
 
 
-def test_what_is_not_counted_in_time_says_so_and_is_counted_beside_the_server(office: Office, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_what_is_not_counted_in_time_says_so_and_is_counted_beside_the_server(
+    office: Office, monkeypatch: pytest.MonkeyPatch
+) -> None:
     ada = office.device(ADA)
     ada.push(change())
     monkeypatch.setattr(states, "BUDGET_S", 0.0)
@@ -132,14 +141,20 @@ def test_another_program_counts_anew(office: Office, monkeypatch: pytest.MonkeyP
     assert state["gaps"] == 77
 
 
-def test_a_survey_that_cannot_be_counted_keeps_no_other_waiting(office: Office, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture) -> None:
+def test_a_survey_that_cannot_be_counted_keeps_no_other_waiting(
+    office: Office, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
     broken = office.device(ADA)
     broken.push(change())
     office.take_up_survey()
     ada = office.device(ADA)
     ada.push(change())
     load = states.load_survey
-    monkeypatch.setattr(states, "load_survey", lambda session, firm, survey: 1 / 0 if survey == broken.survey else load(session, firm, survey))
+    monkeypatch.setattr(
+        states,
+        "load_survey",
+        lambda session, firm, survey: 1 / 0 if survey == broken.survey else load(session, firm, survey),
+    )
     look = serve.GapLook()
     with office.app.app_context():
         for _ in range(3):

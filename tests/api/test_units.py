@@ -14,7 +14,12 @@ def test_a_list_comes_back_as_records_that_the_office_takes(office: Office) -> N
     assert answer.status_code == 200, answer.json
     (unit,) = answer.json["units"]
     assert (unit["id"], unit["name"], unit["table_from"], len(unit["points"])) == ("unit-a", "Unit A", "ours.csv", 4)
-    results = ada.push(*(change(unit["id"], field, unit[field], kind="unit") for field in ("name", "table_from", "standby_w", "points")))
+    results = ada.push(
+        *(
+            change(unit["id"], field, unit[field], kind="unit")
+            for field in ("name", "table_from", "standby_w", "points")
+        )
+    )
     assert {item["status"] for item in results["results"]} == {"accepted"}
     assert ada.view()["records"]["unit"] == [unit]
 

@@ -62,7 +62,9 @@ def test_an_address_that_is_not_the_apps_is_not_found_and_its_page_says_so(built
     page = client.get("/")
     for path in ("/nowhere", "/survey/1/room/2", "/sign-in", "/apiary"):
         absent = client.get(path, headers={"If-None-Match": page.headers["ETag"]})
-        assert (absent.status_code, absent.content_type, absent.data) == (404, "text/html; charset=utf-8", page.data), path
+        assert (absent.status_code, absent.content_type, absent.data) == (404, "text/html; charset=utf-8", page.data), (
+            path
+        )
         assert (client.head(path).status_code, absent.headers["Cache-Control"]) == (404, "no-store"), path
     # What is the app's own, the app says.
     (built / "addresses.json").write_text('["/", "/sign-in"]')
@@ -73,7 +75,10 @@ def test_an_address_that_is_not_the_apps_is_not_found_and_its_page_says_so(built
 def test_a_rebuilt_file_of_the_same_length_and_time_has_another_etag(built: Path, tmp_path: Path, name: str) -> None:
     path = "/" if name == "index.html" else f"/{name}"
     before = client_of(tmp_path).get(path, buffered=True)
-    assert client_of(tmp_path).get(path, headers={"If-None-Match": before.headers["ETag"]}, buffered=True).status_code == 304
+    assert (
+        client_of(tmp_path).get(path, headers={"If-None-Match": before.headers["ETag"]}, buffered=True).status_code
+        == 304
+    )
     time = (built / name).stat().st_mtime_ns
     (built / name).write_text(before.text.replace("1", "2") if name == "sw.js" else before.text.replace("W", "V"))
     os.utime(built / name, ns=(time, time))

@@ -61,20 +61,33 @@ def put_photo(device: Device, data: bytes, record: str) -> str:
     """Let a device name and send a photo; return its hash."""
     sha256 = hashlib.sha256(data).hexdigest()
     device.push(change(record, "sha256", sha256, kind="photo"))
-    assert device.client.put(f"{device.path}/photos/{sha256}", data=data, content_type="image/jpeg").status_code in (200, 201)
+    assert device.client.put(f"{device.path}/photos/{sha256}", data=data, content_type="image/jpeg").status_code in (
+        200,
+        201,
+    )
     return sha256
 
 
 def use(office: Office) -> None:
     """Let people work in the office: changes of two, one refused and one contested, photos, a report, messages in every state that matters."""
     ada, ben = office.device(ADA), office.device(BEN)
-    ada.push(change("kitchen", "name", "Kitchen é 🏠"), change("kitchen", "length_m", 4.25), change("hall", "length_m", -1))
+    ada.push(
+        change("kitchen", "name", "Kitchen é 🏠"), change("kitchen", "length_m", 4.25), change("hall", "length_m", -1)
+    )
     ben.push(change("kitchen", "name", "Galley"))
     for number in range(3):
         put_photo(ada, picture(40 + number, 30), f"photo-{number}")
     ada.client.post("/api/session", json={"email": ADA.email, "password": "not the one"})
     report = Report(
-        id=str(uuid7()), survey_id=office.survey, number=1, revision=3, made_at=now(), user_id=None, pages=2, size_bytes=12, file_name=f"{office.survey}/1-ab.pdf",
+        id=str(uuid7()),
+        survey_id=office.survey,
+        number=1,
+        revision=3,
+        made_at=now(),
+        user_id=None,
+        pages=2,
+        size_bytes=12,
+        file_name=f"{office.survey}/1-ab.pdf",
     )
     folder = office.settings.home
     (folder / "reports" / office.survey).mkdir(parents=True)
@@ -85,10 +98,21 @@ def use(office: Office) -> None:
         session.flush()
         for state in ("waiting", "sending", "sent", "held_as_file"):
             name = f"{uuid7()}.eml" if state == "held_as_file" else None
-            session.add(Email(
-                id=str(uuid7()), survey_id=office.survey, report_id=report.id, to="a@b.example", subject="S", message="M", message_id=f"<{state}@x>",
-                state=state, attempts=1, created_at=now(), file_name=name,
-            ))
+            session.add(
+                Email(
+                    id=str(uuid7()),
+                    survey_id=office.survey,
+                    report_id=report.id,
+                    to="a@b.example",
+                    subject="S",
+                    message="M",
+                    message_id=f"<{state}@x>",
+                    state=state,
+                    attempts=1,
+                    created_at=now(),
+                    file_name=name,
+                )
+            )
             if name:
                 (folder / "outbox" / name).write_bytes(b"From: a")
 
@@ -106,5 +130,10 @@ def rows_of(at: Settings) -> dict[str, list[bytes]]:
 
 def files_of(at: Settings) -> dict[str, bytes]:
     """Return papers and kept messages below the home folder, and photos, by their names."""
-    found = {path.relative_to(at.home).as_posix(): path.read_bytes() for folder in ("reports", "outbox") for path in (at.home / folder).rglob("*") if path.is_file()}
+    found = {
+        path.relative_to(at.home).as_posix(): path.read_bytes()
+        for folder in ("reports", "outbox")
+        for path in (at.home / folder).rglob("*")
+        if path.is_file()
+    }
     return found | {f"photos/{name}": at.photos.get(name) or b"" for name in at.photos.names()}

@@ -1,6 +1,6 @@
 """Run a command and kill it, as a power cut would, at its nth step that reaches for a file or the database.
 
-    python -m tests.backup.killed N COMMAND …      with N = 0 nothing is killed, and the number of steps is written to standard error
+python -m tests.backup.killed N COMMAND …      with N = 0 nothing is killed, and the number of steps is written to standard error
 """
 
 from __future__ import annotations
@@ -32,7 +32,12 @@ class Steps:
 
     def hear(self, name: str, given: tuple[Any, ...]) -> None:
         """Hear of what Python does; a file that is opened to be written is a step."""
-        if name in FILE_STEPS or (name == "open" and isinstance(given[0], str) and not given[0].endswith(".pyc") and given[2] & (os.O_WRONLY | os.O_RDWR)):
+        if name in FILE_STEPS or (
+            name == "open"
+            and isinstance(given[0], str)
+            and not given[0].endswith(".pyc")
+            and given[2] & (os.O_WRONLY | os.O_RDWR)
+        ):
             self.step()
 
 

@@ -35,20 +35,36 @@ def office(place: Place, opened: Callable[[Settings], Office]) -> Office:
 
 def without_life(rows: dict[str, list[bytes]]) -> dict[str, list]:
     """Return the rows without what a restoration changes on purpose: the epoch, where it began, messages that are set aside."""
-    kept = {name: [json.loads(line) for line in lines] for name, lines in rows.items() if name not in ("instance", "email", "survey")}
-    return kept | {"messages": [json.loads(line)[0] for line in rows["email"]], "surveys": [json.loads(line)[:3] for line in rows["survey"]]}
+    kept = {
+        name: [json.loads(line) for line in lines]
+        for name, lines in rows.items()
+        if name not in ("instance", "email", "survey")
+    }
+    return kept | {
+        "messages": [json.loads(line)[0] for line in rows["email"]],
+        "surveys": [json.loads(line)[:3] for line in rows["survey"]],
+    }
 
 
 @pytest.mark.parametrize("to", MAKES)
 @pytest.mark.parametrize("of", MAKES)
 def test_all_of_an_office_comes_back_on_either_make_of_database(
-    place: Place, opened: Callable[[Settings], Office], program: Callable[[Settings], Office], tmp_path: Path, of: str, to: str
+    place: Place,
+    opened: Callable[[Settings], Office],
+    program: Callable[[Settings], Office],
+    tmp_path: Path,
+    of: str,
+    to: str,
 ) -> None:
     there, here = place(of), place(to)
     office = opened(there)
     use(office)
     made = make_backup(there, tmp_path / "kept.zip")
-    assert (made.manifest.missing, made.manifest.revision, len(made.manifest.names("photos"))) == ([], newest_revision(), 3)
+    assert (made.manifest.missing, made.manifest.revision, len(made.manifest.names("photos"))) == (
+        [],
+        newest_revision(),
+        3,
+    )
     restored = restore_backup(here, tmp_path / "kept.zip")
     assert (restored.before, restored.set_aside) == (None, 2)
     assert without_life(rows_of(here)) == without_life(rows_of(there))
@@ -57,7 +73,10 @@ def test_all_of_an_office_comes_back_on_either_make_of_database(
     copy = program(here)
     with copy.app.app_context(), reading() as session:
         assert {email.message_id: email.state for email in session.scalars(select(Email))} == {
-            "<waiting@x>": "uncertain", "<sending@x>": "uncertain", "<sent@x>": "sent", "<held_as_file@x>": "held_as_file",
+            "<waiting@x>": "uncertain",
+            "<sending@x>": "uncertain",
+            "<sent@x>": "sent",
+            "<held_as_file@x>": "held_as_file",
         }
         assert [found for found in verify_all(session).values() if found] == []
     with copy.app.app_context():
@@ -72,7 +91,9 @@ def test_all_of_an_office_comes_back_on_either_make_of_database(
     assert again.status_code == 401
 
 
-def test_nobody_who_was_signed_out_is_let_in_again(office: Office, place: Place, program: Callable[[Settings], Office], tmp_path: Path) -> None:
+def test_nobody_who_was_signed_out_is_let_in_again(
+    office: Office, place: Place, program: Callable[[Settings], Office], tmp_path: Path
+) -> None:
     device, here = office.device(ADA), place("sqlite")
     token = device.client.get_cookie(PLAIN_COOKIE).value
     make_backup(office.settings, tmp_path / "kept.zip")
@@ -105,7 +126,9 @@ def test_a_backup_never_writes_over_a_file(office: Office, tmp_path: Path) -> No
     assert (tmp_path / "kept.zip").read_bytes() == b"another one"
 
 
-def test_a_file_that_came_meanwhile_is_not_written_over_either(office: Office, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_file_that_came_meanwhile_is_not_written_over_either(
+    office: Office, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     finish = archives.ArchiveWriter.finish
 
     def meanwhile(writer: archives.ArchiveWriter, manifest: archives.Manifest) -> None:
@@ -156,17 +179,33 @@ def test_a_damaged_backup_is_refused_before_anything_is_touched(office: Office, 
         (lambda said: said | {"revision": "9999"}, "newer version"),
         (lambda said: {name: value for name, value in said.items() if name != "tables"}, "no manifest of ours"),
         (lambda said: said | {"parts": dict(list(said["parts"].items())[1:])}, "does not hold the files"),
-        (lambda said: said | {"tables": said["tables"] | {"firm": said["tables"]["firm"] | {"rows": 99}}}, "expected 99"),
-        (lambda said: said | {"tables": said["tables"] | {"firm": {"columns": ["id", "moon"], "rows": said["tables"]["firm"]["rows"]}}}, "not the one of migration"),
+        (
+            lambda said: said | {"tables": said["tables"] | {"firm": said["tables"]["firm"] | {"rows": 99}}},
+            "expected 99",
+        ),
+        (
+            lambda said: (
+                said
+                | {
+                    "tables": said["tables"]
+                    | {"firm": {"columns": ["id", "moon"], "rows": said["tables"]["firm"]["rows"]}}
+                }
+            ),
+            "not the one of migration",
+        ),
         (lambda said: [], "no manifest of ours"),
     ],
 )
-def test_a_manifest_that_cannot_be_meant_is_refused(office: Office, place: Place, tmp_path: Path, change: Callable, words: str) -> None:
+def test_a_manifest_that_cannot_be_meant_is_refused(
+    office: Office, place: Place, tmp_path: Path, change: Callable, words: str
+) -> None:
     make_backup(office.settings, tmp_path / "kept.zip")
     here = place("sqlite")
     with zipfile.ZipFile(tmp_path / "kept.zip") as kept, zipfile.ZipFile(tmp_path / "other.zip", "w") as other:
         for name in kept.namelist():
-            other.writestr(name, json.dumps(change(json.loads(kept.read(name)))) if name == "manifest.json" else kept.read(name))
+            other.writestr(
+                name, json.dumps(change(json.loads(kept.read(name)))) if name == "manifest.json" else kept.read(name)
+            )
     with pytest.raises(BackupError, match=words):
         restore_backup(here, tmp_path / "other.zip")
     migrate(here.database_url)
@@ -174,7 +213,9 @@ def test_a_manifest_that_cannot_be_meant_is_refused(office: Office, place: Place
 
 
 @pytest.mark.parametrize("folder", ["photos", "reports", "tables"])
-def test_a_part_that_is_not_what_was_written_is_refused_though_the_zip_is_sound(office: Office, place: Place, tmp_path: Path, folder: str) -> None:
+def test_a_part_that_is_not_what_was_written_is_refused_though_the_zip_is_sound(
+    office: Office, place: Place, tmp_path: Path, folder: str
+) -> None:
     make_backup(office.settings, tmp_path / "kept.zip")
     here = place("sqlite")
     with zipfile.ZipFile(tmp_path / "kept.zip") as kept, zipfile.ZipFile(tmp_path / "other.zip", "w") as other:
@@ -187,14 +228,21 @@ def test_a_part_that_is_not_what_was_written_is_refused_though_the_zip_is_sound(
     assert list(here.home.iterdir()) == []
 
 
-@pytest.mark.parametrize("name", ["reports/../../outside.txt", "/etc/outside.txt", "reports/.hidden", "elsewhere/a", "photos/abc"])
-def test_a_part_with_a_name_that_leads_elsewhere_is_refused(office: Office, place: Place, tmp_path: Path, name: str) -> None:
+@pytest.mark.parametrize(
+    "name", ["reports/../../outside.txt", "/etc/outside.txt", "reports/.hidden", "elsewhere/a", "photos/abc"]
+)
+def test_a_part_with_a_name_that_leads_elsewhere_is_refused(
+    office: Office, place: Place, tmp_path: Path, name: str
+) -> None:
     make_backup(office.settings, tmp_path / "kept.zip")
     with zipfile.ZipFile(tmp_path / "kept.zip") as kept, zipfile.ZipFile(tmp_path / "other.zip", "w") as other:
         said = json.loads(kept.read("manifest.json"))
         said["parts"][name] = said["parts"].pop(f"reports/{office.survey}/1-ab.pdf")
         for part in kept.namelist():
-            other.writestr(name if part.startswith("reports/") else part, json.dumps(said) if part == "manifest.json" else kept.read(part))
+            other.writestr(
+                name if part.startswith("reports/") else part,
+                json.dumps(said) if part == "manifest.json" else kept.read(part),
+            )
     with pytest.raises(BackupError, match="no name of a part"):
         restore_backup(place("sqlite"), tmp_path / "other.zip")
 
@@ -241,7 +289,9 @@ def older(at: Settings, revision: str) -> None:
 
     with changing_tables(at.database_url) as connection:
         upgrade(connection, revision)
-        connection.execute(text("INSERT INTO firm (id, name, address, telephone, email, terms) VALUES ('f', 'Teasel', '', '', '', '')"))
+        connection.execute(
+            text("INSERT INTO firm (id, name, address, telephone, email, terms) VALUES ('f', 'Teasel', '', '', '', '')")
+        )
 
 
 def wattwalk_at(wattwalk: Callable, settings: Settings, *arguments: str | Path, given: bytes = b""):  # noqa: F811
@@ -261,7 +311,9 @@ def test_older_tables_are_changed_only_after_a_backup_of_them(wattwalk: Callable
         assert (refused.returncode, b"earlier version" in refused.stderr) == (1, True)
         assert wattwalk_at(wattwalk, at, "migrate").returncode == 0
     else:
-        added = wattwalk_at(wattwalk, at, "user", "add", "ada@teasel.example", "--firm", "Teasel", given=b"a password of ten\n")
+        added = wattwalk_at(
+            wattwalk, at, "user", "add", "ada@teasel.example", "--firm", "Teasel", given=b"a password of ten\n"
+        )
         assert (added.returncode, b"as it was before" in added.stderr) == (0, True)
     [kept] = at.home.glob("backups/*")
     assert kept.name.startswith("before-migration-0001-20")
@@ -284,14 +336,20 @@ def test_the_newest_few_of_them_are_kept(place: Place) -> None:
 
 
 @pytest.mark.parametrize("kind", MAKES)
-def test_an_office_on_tables_of_another_version_says_that_it_is_not_ready(place: Place, program: Callable[[Settings], Office], kind: str) -> None:
+def test_an_office_on_tables_of_another_version_says_that_it_is_not_ready(
+    place: Place, program: Callable[[Settings], Office], kind: str
+) -> None:
     at = place(kind)
     client = program(at).app.test_client()
     if kind == "postgresql":
         assert client.get("/api/health").json["code"] == "not_ready"
     older(at, "0001")
     answer = client.get("/api/health")
-    assert (answer.status_code, answer.json["code"], "earlier version" in answer.json["message"]) == (503, "not_ready", True)
+    assert (answer.status_code, answer.json["code"], "earlier version" in answer.json["message"]) == (
+        503,
+        "not_ready",
+        True,
+    )
     migrate(at.database_url)
     assert client.get("/api/health").status_code == 200
     engine = create_engine(at.database_url)
@@ -304,12 +362,21 @@ def test_an_office_on_tables_of_another_version_says_that_it_is_not_ready(place:
 def test_the_commands_say_what_they_did(wattwalk: Callable, office: Office, place: Place, tmp_path: Path) -> None:  # noqa: F811
     here, kept = place("sqlite"), tmp_path / "kept.zip"
     made = wattwalk_at(wattwalk, office.settings, "backup", kept)
-    assert (made.returncode, b"1 surveys, 3 photos, 1 papers, 1 kept messages" in made.stdout, made.stderr) == (0, True, b"")
+    assert (made.returncode, b"1 surveys, 3 photos, 1 papers, 1 kept messages" in made.stdout, made.stderr) == (
+        0,
+        True,
+        b"",
+    )
     again = wattwalk_at(wattwalk, office.settings, "backup", kept)
     assert (again.returncode, b"never writes over" in again.stderr) == (1, True)
     restored = wattwalk_at(wattwalk, here, "restore", kept)
     assert (restored.returncode, restored.stderr) == (0, b"")
-    for words in (b"The new epoch is", b"Messages that may have been sent since: 2", b"3 photos read, 0 missing or spoilt.", b"1 surveys looked at, 0 with faults."):
+    for words in (
+        b"The new epoch is",
+        b"Messages that may have been sent since: 2",
+        b"3 photos read, 0 missing or spoilt.",
+        b"1 surveys looked at, 0 with faults.",
+    ):
         assert words in restored.stdout
     refused = wattwalk_at(wattwalk, here, "restore", kept)
     assert (refused.returncode, b"--replace" in refused.stderr) == (1, True)

@@ -66,7 +66,12 @@ def test_a_backup_that_is_killed_is_whole_or_not_there(office: Office, tmp_path:
 
 @pytest.mark.parametrize("kind", MAKES)
 def test_a_restoration_that_is_killed_leaves_the_old_state_or_the_new_one(
-    office: Office, place: Place, opened: Callable[[Settings], Office], program: Callable[[Settings], Office], tmp_path: Path, kind: str
+    office: Office,
+    place: Place,
+    opened: Callable[[Settings], Office],
+    program: Callable[[Settings], Office],
+    tmp_path: Path,
+    kind: str,
 ) -> None:
     kept = tmp_path / "kept.zip"
     make_backup(office.settings, kept)
@@ -95,7 +100,9 @@ def test_a_restoration_that_is_killed_leaves_the_old_state_or_the_new_one(
     assert min(ended) > 0
 
 
-def test_a_restoration_into_an_empty_home_that_is_killed_can_be_done_again(office: Office, place: Place, tmp_path: Path) -> None:
+def test_a_restoration_into_an_empty_home_that_is_killed_can_be_done_again(
+    office: Office, place: Place, tmp_path: Path
+) -> None:
     kept = tmp_path / "kept.zip"
     make_backup(office.settings, kept)
     for step in steps_of(run(place("sqlite"), 0, "restore", kept)):

@@ -96,7 +96,9 @@ class Work(threading.Thread):
             while not self._is_over.is_set():
                 number += 1
                 for _ in range(self._chance.randint(1, 6)):
-                    name, value = self._chance.choice([("length_m", self._chance.randint(10, 90) / 10), ("name", f"Room {number}"), ("notes", "damp")])
+                    name, value = self._chance.choice(
+                        [("length_m", self._chance.randint(10, 90) / 10), ("name", f"Room {number}"), ("notes", "damp")]
+                    )
                     self._phone.edit(("room", f"room-{self._chance.randrange(6)}", name), value)
                 if number % 2:
                     self._phone.take_photo(f"photo-{self._seed}-{number}", picture(20 + number, 20 + self._seed))
@@ -121,7 +123,13 @@ def meet(phones: list[Phone]) -> None:
 
 def wattwalk(at: Settings, *arguments: str | Path) -> subprocess.CompletedProcess[str]:
     environment = {**os.environ, "WATTWALK_HOME": str(at.home), "DATABASE_URL": at.database_url}
-    return subprocess.run([Path(sys.executable).parent / "wattwalk", *arguments], env=environment, capture_output=True, text=True, check=False)
+    return subprocess.run(
+        [Path(sys.executable).parent / "wattwalk", *arguments],
+        env=environment,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
 
 
 def server_at(at: Settings) -> Server:
@@ -171,14 +179,20 @@ def test_a_backup_under_load_is_one_moment_and_the_phones_bring_the_rest(
         account(copy, phones, counts, was_restored=True)
         # What two said in the life that is over comes in a new order, and is asked about; once somebody has picked, all show the same.
         for contest in phones[2].wire.view()["contested"]:
-            phones[2].edit((contest["kind"], contest["record"], contest["field"]), contest["values"][-1]["value"], resolves=True)
+            phones[2].edit(
+                (contest["kind"], contest["record"], contest["field"]), contest["values"][-1]["value"], resolves=True
+            )
         meet(phones)
         assert agree(phones) == []
     assert wattwalk(here, "verify").returncode == 0
-    say(f"backup under load, {of} to {to}: {took:.1f} s; {logged} of {revision} changes and {photos} of {taken} photos were in it, the phones brought the rest")
+    say(
+        f"backup under load, {of} to {to}: {took:.1f} s; {logged} of {revision} changes and {photos} of {taken} photos were in it, the phones brought the rest"
+    )
 
 
-def test_nothing_is_exchanged_under_an_office_that_serves(place: Place, program: Callable[[Settings], Office], tmp_path: Path) -> None:
+def test_nothing_is_exchanged_under_an_office_that_serves(
+    place: Place, program: Callable[[Settings], Office], tmp_path: Path
+) -> None:
     at, kept = place("sqlite"), tmp_path / "kept.zip"
     with open_office(at.database_url, at.home) as office:
         put_photo(office.device(ADA), picture(), "photo")

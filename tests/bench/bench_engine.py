@@ -27,7 +27,9 @@ def main() -> None:
             middle = time.perf_counter()
             json.dumps(to_plain(assessment))
             best, plain = min(best, middle - start), min(plain, time.perf_counter() - middle)
-        print(f"{rooms:5}  {len(survey.of_kind('surface')):8}  {best * 1000:9.2f}  {best * 1000 / rooms:7.3f}  {plain * 1000:10.2f}")
+        print(
+            f"{rooms:5}  {len(survey.of_kind('surface')):8}  {best * 1000:9.2f}  {best * 1000 / rooms:7.3f}  {plain * 1000:10.2f}"
+        )
 
 
 if __name__ == "__main__":

@@ -41,10 +41,20 @@ ROOM = f"{HOME}/record/room/room-30"
 
 #: Milliseconds allowed at full speed and at a quarter of it.
 BUDGETS = {
-    "opening the survey, app started cold": (800, 2_500), "opening the survey from the list": (300, 1_200),
-    "to the rooms": (100, 400), "to one room": (100, 400), "to the walk": (100, 400), "to before you leave": (100, 400), "to the photos": (200, 800),
-    "scrolling the photos for the first time, longest frame": (300, 1_200), "scrolling the photos, longest frame": (100, 400), "from key to screen": (50, 200), "from leaving the line to saved": (150, 600),
-    "from the last key to the new figure": (500, 2_000), "of that the engine": (150, 600), "a photo, from the camera to saved": (1_000, 3_000),
+    "opening the survey, app started cold": (800, 2_500),
+    "opening the survey from the list": (300, 1_200),
+    "to the rooms": (100, 400),
+    "to one room": (100, 400),
+    "to the walk": (100, 400),
+    "to before you leave": (100, 400),
+    "to the photos": (200, 800),
+    "scrolling the photos for the first time, longest frame": (300, 1_200),
+    "scrolling the photos, longest frame": (100, 400),
+    "from key to screen": (50, 200),
+    "from leaving the line to saved": (150, 600),
+    "from the last key to the new figure": (500, 2_000),
+    "of that the engine": (150, 600),
+    "a photo, from the camera to saved": (1_000, 3_000),
 }
 
 #: Notes when a screen that the address names first stands with its heading drawn.
@@ -149,7 +159,10 @@ def put_on_the_phone(browser: Chromium, url: str, copy: Path) -> None:
     begun = time.perf_counter()
     page.locator("#copy-back").set_input_files(copy)
     expect(page.get_by_text("The copy was read back")).to_be_visible(timeout=300_000)
-    print(f"the file copy of {copy.stat().st_size / 1e6:.0f} MB read back after {time.perf_counter() - begun:.1f} s", flush=True)
+    print(
+        f"the file copy of {copy.stat().st_size / 1e6:.0f} MB read back after {time.perf_counter() - begun:.1f} s",
+        flush=True,
+    )
     go(page, HOME, "Test household", 5)
     expect(page.locator(".foot-figures")).to_contain_text("Heat loss", timeout=120_000)
     page.wait_for_timeout(3_000)
@@ -192,8 +205,11 @@ def walking(page: Page, browser: Chromium, times: int, photos: int) -> None:
     """Go from screen to screen and print how long each takes to stand."""
     taken: dict[str, list[float]] = {}
     screens: tuple[tuple[str, str, str, int], ...] = (
-        ("to the walk", HOME, "Test household", 5), ("to the rooms", f"{HOME}/stop/rooms", "Rooms", 60), ("to one room", ROOM, "Room 30", 0),
-        ("to the photos", f"{HOME}/stop/photos", "Photos", photos), ("to before you leave", f"{HOME}/stop/leaving", "Before you leave", 1),
+        ("to the walk", HOME, "Test household", 5),
+        ("to the rooms", f"{HOME}/stop/rooms", "Rooms", 60),
+        ("to one room", ROOM, "Room 30", 0),
+        ("to the photos", f"{HOME}/stop/photos", "Photos", photos),
+        ("to before you leave", f"{HOME}/stop/leaving", "Before you leave", 1),
     )
     with slowed(browser, times):
         for _ in range(ROUNDS):
@@ -216,7 +232,11 @@ def typing(page: Page, browser: Chromium, times: int) -> None:
     with slowed(browser, times):
         found = [page.evaluate(TYPE, f"{4 + times / 10 + number / 100:.2f} x 3.5 x 2.4") for number in range(TYPED)]
     say("from key to screen", [key for each in found for key in each["keys"]], times)
-    for words, name in (("from leaving the line to saved", "saved"), ("from the last key to the new figure", "figure"), ("of that the engine", "engine")):
+    for words, name in (
+        ("from leaving the line to saved", "saved"),
+        ("from the last key to the new figure", "figure"),
+        ("of that the engine", "engine"),
+    ):
         say(words, [each[name] for each in found], times)
 
 
@@ -261,7 +281,10 @@ def first_exchange(page: Page, photos: int, photo_bytes: int) -> None:
     page.evaluate("() => dispatchEvent(new Event('online'))")
     expect(page.get_by_text(f"All {photos} photos of this phone are at the office.")).to_be_visible(timeout=300_000)
     expect(page.get_by_role("status").filter(has_text="At the office").first).to_be_visible(timeout=60_000)
-    print(f"the first exchange of the whole survey: {time.perf_counter() - begun:.0f} s (at most 60 s), {counted}; {counted.up / photo_bytes:.3f} of the photos' own {photo_bytes / 1e6:.1f} MB", flush=True)
+    print(
+        f"the first exchange of the whole survey: {time.perf_counter() - begun:.0f} s (at most 60 s), {counted}; {counted.up / photo_bytes:.3f} of the photos' own {photo_bytes / 1e6:.1f} MB",
+        flush=True,
+    )
 
 
 def second_phone(browser: Chromium, url: str) -> None:
@@ -302,7 +325,12 @@ def at_the_office(browser: Chromium, url: str) -> None:
 
 def main() -> None:
     """Print the figures."""
-    with tempfile.TemporaryDirectory() as folder, sync_playwright() as driver, Server(Path(folder), demo=True) as server, Chromium(driver, Path(folder) / "phone", Screen.PHONE) as browser:
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        sync_playwright() as driver,
+        Server(Path(folder), demo=True) as server,
+        Chromium(driver, Path(folder) / "phone", Screen.PHONE) as browser,
+    ):
         pictures = list(camera_pictures(PHOTOS))
         copy = Path(folder) / "copy.json"
         copy.write_text(json.dumps(with_photos(large_house(), pictures[TAKEN:])))

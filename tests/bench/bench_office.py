@@ -36,8 +36,18 @@ def fill(office: Office) -> None:
         with writing() as session:
             for place in range(1, SURVEYS):
                 given = {"new": f"copy-{place}", "old": survey.id, "moved": place + 1}
-                session.execute(text("INSERT INTO survey (id, firm_id, revision, shared_revision, made_at, changed_at, moved) SELECT :new, firm_id, revision, 0, made_at, changed_at, :moved FROM survey WHERE id = :old"), given)
-                session.execute(text("INSERT INTO record (survey_id, id, kind, made_revision, is_deleted, values_json, marks_json) SELECT :new, id, kind, made_revision, is_deleted, values_json, marks_json FROM record WHERE survey_id = :old"), given)
+                session.execute(
+                    text(
+                        "INSERT INTO survey (id, firm_id, revision, shared_revision, made_at, changed_at, moved) SELECT :new, firm_id, revision, 0, made_at, changed_at, :moved FROM survey WHERE id = :old"
+                    ),
+                    given,
+                )
+                session.execute(
+                    text(
+                        "INSERT INTO record (survey_id, id, kind, made_revision, is_deleted, values_json, marks_json) SELECT :new, id, kind, made_revision, is_deleted, values_json, marks_json FROM record WHERE survey_id = :old"
+                    ),
+                    given,
+                )
             session.execute(text("UPDATE list_counter SET moved = :moved"), {"moved": SURVEYS + 1})
 
 
@@ -64,7 +74,9 @@ def measure(office: Office) -> None:
         cursor = first["cursor"]
     ask("nothing new                           ", f"/api/surveys?since={cursor}", 30)
     ask("health                                ", "/api/health", 30)
-    office.device(ADA).client.post("/api/surveys/copy-7/changes", json={"device": "phone", "changes": [change(field="name", value="Kitchen")]})
+    office.device(ADA).client.post(
+        "/api/surveys/copy-7/changes", json={"device": "phone", "changes": [change(field="name", value="Kitchen")]}
+    )
     ask("one survey changed                    ", f"/api/surveys?since={cursor}", 30)
     with office.app.app_context(), writing() as session:
         session.execute(delete(GapCount))
@@ -83,7 +95,11 @@ def main() -> None:
             fill(office)
             measure(office)
         print("PostgreSQL")
-        with postgres.own_cluster() as cluster, postgres.fresh_database(cluster) as url, open_office(url, home) as office:
+        with (
+            postgres.own_cluster() as cluster,
+            postgres.fresh_database(cluster) as url,
+            open_office(url, home) as office,
+        ):
             fill(office)
             measure(office)
 

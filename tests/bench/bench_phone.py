@@ -165,19 +165,38 @@ def at_95(taken: list[float]) -> float:
 
 def main() -> None:
     """Print sizes and times."""
-    scripts = [path for path in pwa_folder().rglob("*.js") if path.name != "sw.js" and not path.name.startswith("worker-")]
-    kept = [path for path in pwa_folder().rglob("*") if path.is_file() and path.suffix not in {".br", ".gz"} and path.name != "sw.js"]
+    scripts = [
+        path for path in pwa_folder().rglob("*.js") if path.name != "sw.js" and not path.name.startswith("worker-")
+    ]
+    kept = [
+        path
+        for path in pwa_folder().rglob("*")
+        if path.is_file() and path.suffix not in {".br", ".gz"} and path.name != "sw.js"
+    ]
     raw = sum(path.stat().st_size for path in scripts)
     packed = sum(len(gzip.compress(path.read_bytes(), 9)) for path in scripts)
     whole = sum(path.stat().st_size for path in kept)
-    sent = sum(min(each.stat().st_size for each in (path, path.with_name(f"{path.name}.br")) if each.exists()) for path in kept)
-    print(f"JavaScript: {packed / 1024:.0f} KB gzipped, {raw / 1024:.0f} KB raw (aim: under 150 KB gzipped); all that is kept on the phone: {whole / 1e6:.1f} MB, {sent / 1e6:.1f} MB on the wire")
-    with tempfile.TemporaryDirectory() as folder, sync_playwright() as driver, Server(Path(folder), demo=True) as server:
+    sent = sum(
+        min(each.stat().st_size for each in (path, path.with_name(f"{path.name}.br")) if each.exists()) for path in kept
+    )
+    print(
+        f"JavaScript: {packed / 1024:.0f} KB gzipped, {raw / 1024:.0f} KB raw (aim: under 150 KB gzipped); all that is kept on the phone: {whole / 1e6:.1f} MB, {sent / 1e6:.1f} MB on the wire"
+    )
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        sync_playwright() as driver,
+        Server(Path(folder), demo=True) as server,
+    ):
         browser = Chromium(driver, Path(folder) / "profile", Screen.PHONE)
         document = Path(folder) / "terrace.json"
         document.write_text(json.dumps(terrace(ROOMS)))
         program = Path(sys.executable).parent / "wattwalk"
-        subprocess.run([program, "import", document], check=True, capture_output=True, env={"WATTWALK_HOME": str(Path(folder) / "var")})
+        subprocess.run(
+            [program, "import", document],
+            check=True,
+            capture_output=True,
+            env={"WATTWALK_HOME": str(Path(folder) / "var")},
+        )
         address = prepare(browser, server.url)
         server.stop()
         start(browser, address, 1)
@@ -188,7 +207,10 @@ def main() -> None:
                 f"offline, server stopped, {times}× slowdown: form usable after {statistics.median(forms):.0f} ms (from {min(forms):.0f} to {max(forms):.0f}),"
                 f" engine ready after {statistics.median(engines):.0f} ms (from {min(engines):.0f} to {max(engines):.0f})"
             )
-        room = address.replace(address.split("/survey/")[1].split("/")[0], "small-house").split("/record/")[0] + "/record/room/room-10"
+        room = (
+            address.replace(address.split("/survey/")[1].split("/")[0], "small-house").split("/record/")[0]
+            + "/record/room/room-10"
+        )
         for times in (1, 4):
             worked, seen = edit(browser, room, times)
             print(

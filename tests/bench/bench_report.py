@@ -45,12 +45,28 @@ def inputs(with_photos: bool) -> ReportInputs:
     document = house.document()
     names = [f"{place:064x}" for place in range(PHOTOS)]
     document["records"]["photo"] = (
-        [{"id": f"ph{place}", "category": "room", "caption": f"Picture {place + 1}", "sha256": name} for place, name in enumerate(names)] if with_photos else []
+        [
+            {"id": f"ph{place}", "category": "room", "caption": f"Picture {place + 1}", "sha256": name}
+            for place, name in enumerate(names)
+        ]
+        if with_photos
+        else []
     )
     survey = read_document(document)
-    rooms = tuple(house.room(f"Room {place}", 600.0 + 40 * place, 900.0, ("ground", "first")[place % 2]) for place in range(10))
+    rooms = tuple(
+        house.room(f"Room {place}", 600.0 + 40 * place, 900.0, ("ground", "first")[place % 2]) for place in range(10)
+    )
     photos = {name: camera_picture(place) for place, name in enumerate(names)} if with_photos else {}
-    return ReportInputs(survey, house.assessment(rooms), find_gaps(survey), work_out(survey), {"name": "Invented Heating Ltd"}, 1, "2026-04-02", photos)
+    return ReportInputs(
+        survey,
+        house.assessment(rooms),
+        find_gaps(survey),
+        work_out(survey),
+        {"name": "Invented Heating Ltd"},
+        1,
+        "2026-04-02",
+        photos,
+    )
 
 
 def main() -> None:
@@ -69,10 +85,14 @@ def main() -> None:
             clock[words].append(time.perf_counter() - by_clock)
     middles = [statistics.median(times) for times in processor.values()]
     for words, middle in zip(given, middles, strict=True):
-        print(f"{words:40} {middle:6.2f} s ({statistics.median(clock[words]):.2f} by the clock)  {count_pages(made[words]):3} pages  {len(made[words]) / 1000:6.0f} kB")
+        print(
+            f"{words:40} {middle:6.2f} s ({statistics.median(clock[words]):.2f} by the clock)  {count_pages(made[words]):3} pages  {len(made[words]) / 1000:6.0f} kB"
+        )
     print(f"{'ratio, at most 1.5':40} {middles[1] / middles[0]:6.2f}")
     plain = given["without photos"]
-    request = RenderRequest(freeze(plain.survey, revision=1, firm=plain.firm, photos=(), with_checks=False), 1, plain.made_on, {})
+    request = RenderRequest(
+        freeze(plain.survey, revision=1, firm=plain.firm, photos=(), with_checks=False), 1, plain.made_on, {}
+    )
     start = time.perf_counter()
     render_in_subprocess(request)
     print(f"{'of what was frozen, in its own process':40} {time.perf_counter() - start:6.2f} s by the clock")

@@ -53,14 +53,26 @@ class Raw:
             for pragma in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON"):
                 self.connection.execute(f"PRAGMA {pragma}")
         else:
-            self.connection = psycopg.connect(make_url(url).set(drivername="postgresql").render_as_string(hide_password=False), autocommit=True)
+            self.connection = psycopg.connect(
+                make_url(url).set(drivername="postgresql").render_as_string(hide_password=False), autocommit=True
+            )
         cursor = self.connection.cursor()
         if self._is_sqlite:
             for table in ("change", "record"):
                 made = cursor.execute("SELECT sql FROM sqlite_master WHERE name = ?", (table,)).fetchone()[0]
-                cursor.execute(made.replace(f"CREATE TABLE {table}", f"CREATE TABLE raw_{table}", 1).replace(f'CREATE TABLE "{table}"', f"CREATE TABLE raw_{table}", 1))
-                for (index,) in cursor.execute("SELECT sql FROM sqlite_master WHERE type = 'index' AND sql NOT NULL AND tbl_name = ?", (table,)).fetchall():
-                    cursor.execute(index.replace("CREATE INDEX ", "CREATE INDEX raw_", 1).replace(f" ON {table} ", f" ON raw_{table} ").replace(f' ON "{table}" ', f" ON raw_{table} "))
+                cursor.execute(
+                    made.replace(f"CREATE TABLE {table}", f"CREATE TABLE raw_{table}", 1).replace(
+                        f'CREATE TABLE "{table}"', f"CREATE TABLE raw_{table}", 1
+                    )
+                )
+                for (index,) in cursor.execute(
+                    "SELECT sql FROM sqlite_master WHERE type = 'index' AND sql NOT NULL AND tbl_name = ?", (table,)
+                ).fetchall():
+                    cursor.execute(
+                        index.replace("CREATE INDEX ", "CREATE INDEX raw_", 1)
+                        .replace(f" ON {table} ", f" ON raw_{table} ")
+                        .replace(f' ON "{table}" ', f" ON raw_{table} ")
+                    )
         else:
             for table in ("change", "record"):
                 cursor.execute(f"CREATE TABLE raw_{table} (LIKE {table} INCLUDING ALL)")
@@ -69,7 +81,9 @@ class Raw:
         """Return what the program has written of a survey beyond a revision: lines of its log, and the records' states."""
         mark = "?" if self._is_sqlite else "%s"
         cursor = self.connection.cursor()
-        log = cursor.execute(f"SELECT * FROM change WHERE survey_id = {mark} AND revision > {mark}", (survey, after)).fetchall()
+        log = cursor.execute(
+            f"SELECT * FROM change WHERE survey_id = {mark} AND revision > {mark}", (survey, after)
+        ).fetchall()
         touched = {line[4] for line in log}
         records = cursor.execute(f"SELECT * FROM record WHERE survey_id = {mark}", (survey,)).fetchall()
         return log, [row for row in records if row[1] in touched]
@@ -81,7 +95,11 @@ class Raw:
         cursor = self.connection.cursor()
         cursor.execute("BEGIN IMMEDIATE" if self._is_sqlite else "BEGIN")
         for table, rows in (("raw_change", log), ("raw_record", records)):
-            over = "" if table == "raw_change" else " ON CONFLICT (survey_id, id) DO UPDATE SET values_json = excluded.values_json, marks_json = excluded.marks_json"
+            over = (
+                ""
+                if table == "raw_change"
+                else " ON CONFLICT (survey_id, id) DO UPDATE SET values_json = excluded.values_json, marks_json = excluded.marks_json"
+            )
             cursor.executemany(f"INSERT INTO {table} VALUES ({', '.join([mark] * len(rows[0]))}){over}", rows)
         cursor.execute("COMMIT")
         return time.perf_counter() - began
@@ -103,7 +121,11 @@ def measure(office: Office) -> None:
         bodies = [json.dumps({"device": device.name, "changes": batch(turn, size)}) for turn in range(turns + 1)]
         ours, bare = [], []
         for turn, body in enumerate(bodies):
-            took, answer = timed(lambda body=body, device=device: device.client.post(f"{device.path}/changes", data=body, content_type="application/json"))
+            took, answer = timed(
+                lambda body=body, device=device: device.client.post(
+                    f"{device.path}/changes", data=body, content_type="application/json"
+                )
+            )
             assert answer.json["revision"] == (turn + 1) * size, answer.json
             ours.append(took)
             bare.append(raw.put(*raw.rows(office.survey, turn * size)))
@@ -125,7 +147,11 @@ def main() -> None:
             measure(office)
         print("PostgreSQL")
         postgres.FAST_AND_FORGETFUL = ()
-        with postgres.own_cluster() as cluster, postgres.fresh_database(cluster) as url, open_office(url, home) as office:
+        with (
+            postgres.own_cluster() as cluster,
+            postgres.fresh_database(cluster) as url,
+            open_office(url, home) as office,
+        ):
             measure(office)
 
 

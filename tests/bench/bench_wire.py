@@ -41,9 +41,17 @@ LIBRARY = {"synced every 50": 812_000, "made offline, sent at once": 137_000, "4
 #: The headers that Chromium adds to every request of a page, so that no row is flattered.
 BROWSER = {
     "User-Agent": "Mozilla/5.0 (Linux; Android 10; K) AppleWebKit/537.36 (KHTML, like Gecko) Chrome/140.0.0.0 Mobile Safari/537.36",
-    "Accept": "application/json", "Accept-Language": "en-GB,en;q=0.9", "Accept-Encoding": "gzip, deflate, br, zstd", "Cache-Control": "no-cache",
-    "Pragma": "no-cache", "Sec-Fetch-Dest": "empty", "Sec-Fetch-Mode": "cors", "Sec-Fetch-Site": "same-origin",
-    "sec-ch-ua": '"Chromium";v="140", "Not=A?Brand";v="24"', "sec-ch-ua-mobile": "?1", "sec-ch-ua-platform": '"Android"',
+    "Accept": "application/json",
+    "Accept-Language": "en-GB,en;q=0.9",
+    "Accept-Encoding": "gzip, deflate, br, zstd",
+    "Cache-Control": "no-cache",
+    "Pragma": "no-cache",
+    "Sec-Fetch-Dest": "empty",
+    "Sec-Fetch-Mode": "cors",
+    "Sec-Fetch-Site": "same-origin",
+    "sec-ch-ua": '"Chromium";v="140", "Not=A?Brand";v="24"',
+    "sec-ch-ua-mobile": "?1",
+    "sec-ch-ua-platform": '"Android"',
 }
 
 
@@ -90,7 +98,9 @@ class Wire:
         self._cookie = f"{PLAIN_COOKIE}={device.client.get_cookie(PLAIN_COOKIE).value}"
         self._origin = f"http://127.0.0.1:{port}"
 
-    def ask(self, method: str, path: str, body: bytes | None = None, media_type: str = "application/json") -> dict[str, Any]:
+    def ask(
+        self, method: str, path: str, body: bytes | None = None, media_type: str = "application/json"
+    ) -> dict[str, Any]:
         """Ask as the phone does, and return the answer's JSON."""
         headers = {**BROWSER, "Cookie": self._cookie, "Referer": f"{self._origin}/surveys/{self._device.survey}"}
         if body is not None:
@@ -113,12 +123,25 @@ def edits(rng: random.Random) -> list[dict[str, Any]]:
     for place in range(EDITS):
         at_ms += rng.randrange(1_000, 9_000)
         field = ("length_m", "width_m", "height_m", "name", "notes")[place % 5]
-        value = f"Room {place}" if field == "name" else f"Seen on the walk, {rng.randrange(1000)} steps in" if field == "notes" else rng.randrange(180, 620) / 100
+        value = (
+            f"Room {place}"
+            if field == "name"
+            else f"Seen on the walk, {rng.randrange(1000)} steps in"
+            if field == "notes"
+            else rng.randrange(180, 620) / 100
+        )
         moment = at_ms // 1000 % 86_400
-        made.append({
-            "id": id7(rng, at_ms), "kind": "room", "record": rooms[place // 5 % 60], "field": field, "value": value, "seen": 0,
-            "made_at": f"2026-05-28T{moment // 3600:02d}:{moment // 60 % 60:02d}:{moment % 60:02d}.{rng.randrange(1000):03d}Z",
-        })
+        made.append(
+            {
+                "id": id7(rng, at_ms),
+                "kind": "room",
+                "record": rooms[place // 5 % 60],
+                "field": field,
+                "value": value,
+                "seen": 0,
+                "made_at": f"2026-05-28T{moment // 3600:02d}:{moment // 60 % 60:02d}:{moment % 60:02d}.{rng.randrange(1000):03d}Z",
+            }
+        )
     return made
 
 
@@ -131,7 +154,7 @@ def send_edits(wire: Wire, changes: list[dict[str, Any]], every: int) -> None:
     """Send the edits, so many at a time, each time followed by asking what is new."""
     since = 0
     for start in range(0, len(changes), every):
-        body = {"device": "0192f6a1-phone", "app": "0.1.0", "model": MODEL, "changes": changes[start:start + every]}
+        body = {"device": "0192f6a1-phone", "app": "0.1.0", "model": MODEL, "changes": changes[start : start + every]}
         answer = wire.ask("POST", "/changes", json.dumps(body, separators=(",", ":"), ensure_ascii=False).encode())
         assert all(result["status"] == "accepted" for result in answer["results"]), answer
         pulled = wire.ask("GET", f"/changes?since={since}&limit=500&model={MODEL}")
@@ -152,7 +175,9 @@ def camera_pictures(rng: random.Random) -> list[bytes]:
 @contextmanager
 def served(office: Office) -> Iterator[int]:
     """Serve the office on a port of this machine, as `wattwalk run` does."""
-    server = waitress.create_server(office.app, host="127.0.0.1", port=0, threads=2, ident=None, max_request_body_size=MAX_BODY)
+    server = waitress.create_server(
+        office.app, host="127.0.0.1", port=0, threads=2, ident=None, max_request_body_size=MAX_BODY
+    )
     thread = threading.Thread(target=server.run, daemon=True)
     thread.start()
     try:
@@ -165,7 +190,11 @@ def main() -> None:
     """Measure each job on a survey and a connection of its own."""
     rng = random.Random(7)
     changes, pictures = edits(rng), camera_pictures(rng)
-    with tempfile.TemporaryDirectory() as folder, open_office(f"sqlite:///{folder}/wattwalk.sqlite3", Path(folder)) as office, served(office) as port:
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        open_office(f"sqlite:///{folder}/wattwalk.sqlite3", Path(folder)) as office,
+        served(office) as port,
+    ):
         for name, every in (("synced every 50", 50), ("made offline, sent at once", BATCH)):
             office.take_up_survey()
             wire = Wire(port, office.device(ADA))

@@ -8,8 +8,17 @@ temperature of the Midlands (SAP 10.2, table U1); Birmingham's design cold of -5
 from __future__ import annotations
 
 OUTSIDE_C = -5.4 - 0.6 * (146 - 96) / 100
-GROUND_C = sum(t * d for t, d in zip(
-    (4.3, 4.8, 6.6, 9.0, 11.8, 14.8, 16.6, 16.5, 14.0, 10.5, 7.1, 4.2), (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31), strict=True)) / 365
+GROUND_C = (
+    sum(
+        t * d
+        for t, d in zip(
+            (4.3, 4.8, 6.6, 9.0, 11.8, 14.8, 16.6, 16.5, 14.0, 10.5, 7.1, 4.2),
+            (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31),
+            strict=True,
+        )
+    )
+    / 365
+)
 BRIDGES = 0.10
 
 WALL, WINDOW, DOOR, INSIDE, FLOOR = 0.50, 1.60, 1.80, 1.70, 0.60

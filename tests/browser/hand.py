@@ -45,7 +45,9 @@ def choose(scope: Page | Locator, name: str, words: str) -> None:
     part = field(scope, name)
     listed = part.locator("select")
     if listed.count():
-        listed.select_option(label=next(text for text in listed.locator("option").all_inner_texts() if text.startswith(words)))
+        listed.select_option(
+            label=next(text for text in listed.locator("option").all_inner_texts() if text.startswith(words))
+        )
     else:
         part.get_by_role("button", name=re.compile(f"^{re.escape(words)}")).first.click()
     expect(part.get_by_text("Saved on this phone")).to_be_visible()

@@ -37,13 +37,21 @@ Records = dict[str, dict[str, Any]]
 def held(page: Page, survey: str) -> Records:
     """Return the records that a device holds and that are there, by kind and id."""
     rows = page.evaluate(_HELD, survey)
-    kept = {f"{row['kind']}/{row['id']}": {name: value for name, value in row["values"].items() if name != "deleted"} for row in rows if row["values"].get("deleted") is not True}
+    kept = {
+        f"{row['kind']}/{row['id']}": {name: value for name, value in row["values"].items() if name != "deleted"}
+        for row in rows
+        if row["values"].get("deleted") is not True
+    }
     return dict(sorted(kept.items()))
 
 
 def records_of(view: dict[str, Any]) -> Records:
     """Return the records of the office's view of a survey, in the same shape."""
-    made = {f"{kind}/{item['id']}": {name: value for name, value in item.items() if name != "id"} for kind, items in view["records"].items() for item in items}
+    made = {
+        f"{kind}/{item['id']}": {name: value for name, value in item.items() if name != "id"}
+        for kind, items in view["records"].items()
+        for item in items
+    }
     return dict(sorted(made.items()))
 
 

@@ -146,11 +146,26 @@ class Ledger:
                 self.counts["replaced"] += 1
             else:
                 lost.append(f"{place} = {words!r}")
-        lost += [f"{place} is not {words!r} now" for place, words in self.saved.items() if _typed(records.get(place[:2], {}).get(place[2])) != words]
-        lost += [f"{kind} {item} is not there now" for kind, items in (("room", self.rooms), ("photo", self.photos)) for item in items if (kind, item) not in records]
+        lost += [
+            f"{place} is not {words!r} now"
+            for place, words in self.saved.items()
+            if _typed(records.get(place[:2], {}).get(place[2])) != words
+        ]
+        lost += [
+            f"{kind} {item} is not there now"
+            for kind, items in (("room", self.rooms), ("photo", self.photos))
+            for item in items
+            if (kind, item) not in records
+        ]
         doubled = [f"{what} {many} times" for what, many in times.items() if many > 1]
-        doubled += [f"change {name} {many} times" for name, many in Counter(change["id"] for change in log).items() if many > 1]
-        doubled += [f"{kind} {item}, which nobody made" for kind, item in records if kind in {"room", "photo"} and item not in {*self.rooms, *self.photos}]
+        doubled += [
+            f"change {name} {many} times" for name, many in Counter(change["id"] for change in log).items() if many > 1
+        ]
+        doubled += [
+            f"{kind} {item}, which nobody made"
+            for kind, item in records
+            if kind in {"room", "photo"} and item not in {*self.rooms, *self.photos}
+        ]
         self.counts.update({"saved": len(self.said), "lost": len(lost), "doubled": len(doubled)})
         if lost or doubled:
             raise Broken(f"lost: {lost}; doubled: {doubled}")

@@ -75,7 +75,16 @@ class Step:
 
 BROWSER_KILLS = ("typing", "leaving", "leaving", "said", "photo", "room", "removal", "pushing", "starting")
 SERVER_KILLS = ("pushing", "pushing a photo", "pushing", "resting")
-ORDINARY = {"answer": 6, "new room": 1, "photo": 1, "take away": 0.5, "keep after all": 0.5, "lose signal": 1, "find signal": 1, "plug in": 1}
+ORDINARY = {
+    "answer": 6,
+    "new room": 1,
+    "photo": 1,
+    "take away": 0.5,
+    "keep after all": 0.5,
+    "lose signal": 1,
+    "find signal": 1,
+    "plug in": 1,
+}
 
 
 def draw(seed: int, browser_kills: int, server_kills: int) -> Iterator[Step]:
@@ -170,7 +179,10 @@ class Walk:
 
     def _type(self, step: Step) -> tuple[Place, str]:
         """Type an answer somewhere, without leaving the field."""
-        places = [*(("survey", self.house, name) for name in HOUSE_FIELDS), *(("room", room, name) for room in self.ledger.rooms for name in ROOM_FIELDS)]
+        places = [
+            *(("survey", self.house, name) for name in HOUSE_FIELDS),
+            *(("room", room, name) for room in self.ledger.rooms for name in ROOM_FIELDS),
+        ]
         place = places[int(step.chance * len(places))]
         kind, record, name = place
         if kind == "room":
@@ -234,7 +246,9 @@ class Walk:
             return False
         self._go_to_room(room)
         colour = self.ledger.tries_photo(room)
-        self.page.locator(f"{PHOTOS} input[type=file]").first.set_input_files({"name": "photo.jpg", "mimeType": "image/jpeg", "buffer": _picture(colour)})
+        self.page.locator(f"{PHOTOS} input[type=file]").first.set_input_files(
+            {"name": "photo.jpg", "mimeType": "image/jpeg", "buffer": _picture(colour)}
+        )
         return True
 
     def _photo(self, step: Step) -> None:
@@ -243,7 +257,10 @@ class Walk:
         self.page.wait_for_function(PHOTO_SAID)
         self.ledger.photo_is_said()
         room = self.ledger.tried_photo.room
-        self.page.wait_for_function("([within, many]) => document.querySelectorAll(`${within} a.photo`).length >= many", arg=[PHOTOS, len(self.ledger.photos_of(room)) + 1])
+        self.page.wait_for_function(
+            "([within, many]) => document.querySelectorAll(`${within} a.photo`).length >= many",
+            arg=[PHOTOS, len(self.ledger.photos_of(room)) + 1],
+        )
         self.ledger.sees_photos(room, self.page.evaluate(LINKS, [PHOTOS, "photo"]))
 
     def _ask_to_take_away(self, step: Step) -> str | None:
@@ -443,11 +460,15 @@ class Walk:
         self._go_to_status()
         self.page.get_by_role("button", name="Send and fetch now").click()
         deadline = time.monotonic() + PATIENCE_S
-        while not is_level(self.page, self.survey, (view := view_of(self.page, self.server.url, self.survey))["revision"]):
+        while not is_level(
+            self.page, self.survey, (view := view_of(self.page, self.server.url, self.survey))["revision"]
+        ):
             if time.monotonic() > deadline:
                 raise Broken("phone and office do not get level")
             self.page.wait_for_timeout(200)
-        expect(self.page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible(timeout=PATIENCE_S * 1000)
+        expect(self.page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible(
+            timeout=PATIENCE_S * 1000
+        )
         self._compare()
         if (view["contested"], view["refused"]) != ([], []):
             raise Broken(f"one phone alone has answers contested or refused: {view['contested']} {view['refused']}")
@@ -461,7 +482,9 @@ class Walk:
     def _log(self) -> list[dict[str, Any]]:
         log: list[dict[str, Any]] = []
         while True:
-            answer = self.page.context.request.get(f"{self.server.url}/api/surveys/{self.survey}/changes?since={len(log)}&model={MODEL}").json()
+            answer = self.page.context.request.get(
+                f"{self.server.url}/api/surveys/{self.survey}/changes?since={len(log)}&model={MODEL}"
+            ).json()
             log += answer["changes"]
             if not answer["more"]:
                 break
@@ -487,7 +510,16 @@ def _picture(colour: tuple[int, int, int]) -> bytes:
     return data.getvalue()
 
 
-def play(driver: Playwright, server: Server, folder: Path, seed: int, *, browser_kills: int, server_kills: int, has_engine: bool = True) -> Counter[str]:
+def play(
+    driver: Playwright,
+    server: Server,
+    folder: Path,
+    seed: int,
+    *,
+    browser_kills: int,
+    server_kills: int,
+    has_engine: bool = True,
+) -> Counter[str]:
     """Walk once and return what was counted.
 
     Raises
@@ -526,7 +558,9 @@ def main() -> int:
         def walk(seed: int, _left: int) -> tuple[Counter[str], int]:
             return play(driver, server, Path(name), seed, browser_kills=8, server_kills=4), 1
 
-        failed = soak(*asked(40), walk, lambda counts: counts["kills of the browser"] + counts["kills of the server"], words)
+        failed = soak(
+            *asked(40), walk, lambda counts: counts["kills of the browser"] + counts["kills of the server"], words
+        )
         if not server.is_running:
             server.start()
     return failed

@@ -48,7 +48,9 @@ def start_survey(page: Page, url: str, name: str) -> str:
     return page.url.split("?")[0]
 
 
-def test_what_a_full_disk_does_not_take_stays_in_its_field_and_is_saved_when_there_is_room(phone: Chromium, server: Server) -> None:
+def test_what_a_full_disk_does_not_take_stays_in_its_field_and_is_saved_when_there_is_room(
+    phone: Chromium, server: Server
+) -> None:
     phone.start()
     room = start_survey(phone.page(), server.url, "Old kitchen")
     # The browser remembers for a while how much room there was: so it is started anew, and full before the app opens its store.
@@ -105,7 +107,12 @@ def test_a_page_that_answers_for_the_office_is_not_taken_for_it(phone: Chromium,
     context = phone.start()
     page = phone.page()
     start_survey(page, server.url, "Hotel kitchen")
-    context.route("**/api/**", lambda route: route.fulfill(status=200, content_type="text/html", body="<h1>Welcome. Sign in to the Wi-Fi.</h1>"))
+    context.route(
+        "**/api/**",
+        lambda route: route.fulfill(
+            status=200, content_type="text/html", body="<h1>Welcome. Sign in to the Wi-Fi.</h1>"
+        ),
+    )
     answer(page, "notes", "seen at the hotel")
     expect(page.get_by_role("status").filter(has_text="No answer from the office")).to_be_visible(timeout=30_000)
     page.goto(f"{server.url}/#/sync")
@@ -119,19 +126,38 @@ def test_a_page_that_answers_for_the_office_is_not_taken_for_it(phone: Chromium,
 @pytest.fixture
 def copies(tmp_path: Path) -> dict[str, Path]:
     """Files that a person may take for a copy, and one that is."""
-    whole = json.dumps({"format": "wattwalk-survey", "version": 1, "id": "copied", "records": {"room": [{"id": "r", "name": "Copied kitchen"}]}})
-    texts = {"half": whole[: len(whole) // 2], "newer": whole.replace('"version": 1', '"version": 9'), "other": '{"rooms": []}', "whole": whole}
+    whole = json.dumps(
+        {
+            "format": "wattwalk-survey",
+            "version": 1,
+            "id": "copied",
+            "records": {"room": [{"id": "r", "name": "Copied kitchen"}]},
+        }
+    )
+    texts = {
+        "half": whole[: len(whole) // 2],
+        "newer": whole.replace('"version": 1', '"version": 9'),
+        "other": '{"rooms": []}',
+        "whole": whole,
+    }
     for name, text in texts.items():
         (tmp_path / f"{name}.json").write_text(text)
     return {name: tmp_path / f"{name}.json" for name in texts}
 
 
-def test_a_file_that_is_no_copy_is_refused_in_words_where_it_was_chosen(phone: Chromium, server: Server, copies: dict[str, Path]) -> None:
+def test_a_file_that_is_no_copy_is_refused_in_words_where_it_was_chosen(
+    phone: Chromium, server: Server, copies: dict[str, Path]
+) -> None:
     phone.start()
     page = phone.page()
     sign_in(page, server.url, "surveyor@demo.example", "walk-the-house")
     page.goto(f"{server.url}/#/sync")
-    for name, words in (("half", "only half of it was written"), ("newer", "its file is of version 9"), ("other", "not a copy of a survey"), ("whole", "1 answer and 0 photos were put in")):
+    for name, words in (
+        ("half", "only half of it was written"),
+        ("newer", "its file is of version 9"),
+        ("other", "not a copy of a survey"),
+        ("whole", "1 answer and 0 photos were put in"),
+    ):
         page.locator("#copy-back").set_input_files(copies[name])
         said = page.get_by_role("region", name="Surveys on this phone").get_by_text(words)
         expect(said).to_be_visible()

@@ -81,8 +81,23 @@ new MutationObserver(() => { globalThis.everShown += `\\n${document.title} ${doc
 
 @pytest.fixture(scope="module", autouse=True)
 def other_firm(server: Server) -> None:
-    command = [str(Path(sys.executable).parent / "wattwalk"), "user", "add", OTHER, "--firm", "Burdock Heating", "--name", "Cora"]
-    subprocess.run(command, check=True, capture_output=True, input=OTHERS_PASSWORD.encode(), env={"WATTWALK_HOME": str(server.home)})
+    command = [
+        str(Path(sys.executable).parent / "wattwalk"),
+        "user",
+        "add",
+        OTHER,
+        "--firm",
+        "Burdock Heating",
+        "--name",
+        "Cora",
+    ]
+    subprocess.run(
+        command,
+        check=True,
+        capture_output=True,
+        input=OTHERS_PASSWORD.encode(),
+        env={"WATTWALK_HOME": str(server.home)},
+    )
 
 
 @pytest.fixture(autouse=True)
@@ -124,10 +139,22 @@ def papers_of(page: Page, survey: str) -> list[str]:
     """Have a person look at a report, a photo and its small copy, and return the addresses."""
     view = page.evaluate("async (id) => (await fetch(`/api/surveys/${id}`)).json()", survey)
     photo = f"/api/surveys/{survey}/photos/{next(item['sha256'] for item in view['photos'] if item['arrived'])}"
-    addresses = [f"/api/surveys/{survey}/reports/1.pdf", photo, f"{photo}/preview", f"/api/surveys/{survey}", "/api/surveys"]
+    addresses = [
+        f"/api/surveys/{survey}/reports/1.pdf",
+        photo,
+        f"{photo}/preview",
+        f"/api/surveys/{survey}",
+        "/api/surveys",
+    ]
     for address in addresses:
         # As a tab of its own and as part of a page, as the screens do.
-        assert page.evaluate("async (at) => { const answer = await fetch(at); await answer.arrayBuffer(); return answer.status; }", address) == 200
+        assert (
+            page.evaluate(
+                "async (at) => { const answer = await fetch(at); await answer.arrayBuffer(); return answer.status; }",
+                address,
+            )
+            == 200
+        )
     tab = page.context.new_page()
     tab.goto(page.url.split("/#")[0] + photo)
     tab.close()
@@ -145,7 +172,9 @@ def test_papers_photos_and_stores_are_shut_to_whoever_comes_next(laptop: Chromiu
     expect(page.locator(".office-photos img").first).to_have_js_property("complete", value=True)
     inside = page.url
     held = page.evaluate(PLACES, OF_THE_HOUSE)
-    assert {place.split(" ")[0] for place in held} >= {"IndexedDB", "files"}, "there is nothing that a sign-out could leave behind"
+    assert {place.split(" ")[0] for place in held} >= {"IndexedDB", "files"}, (
+        "there is nothing that a sign-out could leave behind"
+    )
     for address in addresses:
         assert page.evaluate(WAYS, address) == [200, 200, "nothing", "nothing"], address
     page.evaluate("() => fetch('/addresses.json').then((answer) => answer.text())")
@@ -227,7 +256,9 @@ def test_a_sign_out_without_signal_is_remembered_and_comes_first(phone: Chromium
     page.goto(home)
     expect(page.get_by_text("The office has still to hear of it")).to_have_count(0, timeout=30_000)
     page.wait_for_timeout(1_500)
-    assert [(request.method, request.url.split("?")[0].removeprefix(server.url)) for request in asked] == [("DELETE", "/api/session")]
+    assert [(request.method, request.url.split("?")[0].removeprefix(server.url)) for request in asked] == [
+        ("DELETE", "/api/session")
+    ]
     assert status_with(server, token) == 401
     assert session_cookies(context) == []
     expect(page.get_by_role("button", name="Sign in")).to_be_visible()
@@ -320,7 +351,9 @@ def test_drafts_of_somebody_who_has_left_do_not_come_back_with_their_tab(phone: 
     page = phone.page()
     page.goto(server.url)
     expect(page.get_by_role("button", name="Sign in")).to_be_visible()
-    page.evaluate("() => sessionStorage.setItem('wattwalk-drafts', JSON.stringify({ of: 'surveyor@demo.example', drafts: { somewhere: 'Thimbleworth' } }))")
+    page.evaluate(
+        "() => sessionStorage.setItem('wattwalk-drafts', JSON.stringify({ of: 'surveyor@demo.example', drafts: { somewhere: 'Thimbleworth' } }))"
+    )
     page.reload()
     expect(page.get_by_role("button", name="Sign in")).to_be_visible()
     assert page.evaluate(PLACES, OF_THE_HOUSE) == []

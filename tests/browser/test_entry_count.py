@@ -34,13 +34,29 @@ TOLERANCE_W = 1.0
 LEFT_OUT = {
     "room": {"extract_fan", "trickle_vents", "damp_seen", "notes"},
     "surface": set(),
-    "emitter": {"branch_pipe", "valve", "condition", "notes", "manifold_place", "floor_system", "screed_over_pipe_mm", "pipe_outer_mm"},
+    "emitter": {
+        "branch_pipe",
+        "valve",
+        "condition",
+        "notes",
+        "manifold_place",
+        "floor_system",
+        "screed_over_pipe_mm",
+        "pipe_outer_mm",
+    },
 }
 
 #: The demo's rooms by the names that the phone gives them.
 NAMES = {
-    "Living room": "Living room", "Dining room": "Dining room", "Hall": "Hall", "Kitchen": "Kitchen", "Bedroom": "Front bedroom",
-    "Bedroom 2": "Back bedroom", "Study": "Study", "Landing": "Landing", "Bathroom": "Bathroom",
+    "Living room": "Living room",
+    "Dining room": "Dining room",
+    "Hall": "Hall",
+    "Kitchen": "Kitchen",
+    "Bedroom": "Front bedroom",
+    "Bedroom 2": "Back bedroom",
+    "Study": "Study",
+    "Landing": "Landing",
+    "Bathroom": "Bathroom",
 }
 
 #: A list of a phone opens with one tap and is answered with another; the browser shows the page only the answer.
@@ -103,7 +119,9 @@ class Walk(Surveyor):
 
     def known_room(self, name: str, size: str) -> None:
         """Go to a room that another one has named as its neighbour, and measure it."""
-        self.page.locator("a.row").filter(has=self.page.locator(".row-words > span", has_text=re.compile(f"^{re.escape(name)}$"))).click()
+        self.page.locator("a.row").filter(
+            has=self.page.locator(".row-words > span", has_text=re.compile(f"^{re.escape(name)}$"))
+        ).click()
         expect(self.page.get_by_role("heading", name=name, exact=True)).to_be_visible()
         self.measure(size)
 
@@ -134,7 +152,9 @@ class Walk(Surveyor):
         self.tap(f"Add a {what}", sheet)
         self.type(size)
         width, height = size.split()
-        expect(sheet.get_by_text(re.compile(rf"1 × {what}, {float(width):g}\d* × {float(height):g}\d* m"))).to_be_visible()
+        expect(
+            sheet.get_by_text(re.compile(rf"1 × {what}, {float(width):g}\d* × {float(height):g}\d* m"))
+        ).to_be_visible()
 
     def part(self, sheet: Locator, size: str) -> None:
         """Say that the newest part is only so long, and see what is left asked for."""
@@ -144,7 +164,11 @@ class Walk(Surveyor):
 
     def construction(self, sheet: Locator, beyond: str, words: str) -> None:
         """Choose the construction of the part to `beyond`."""
-        group = sheet.locator(".part").filter(has=self.page.locator("p b", has_text=re.compile(f"^{re.escape(beyond)}$"))).get_by_role("group", name="Construction")
+        group = (
+            sheet.locator(".part")
+            .filter(has=self.page.locator("p b", has_text=re.compile(f"^{re.escape(beyond)}$")))
+            .get_by_role("group", name="Construction")
+        )
         group.get_by_role("button", name=words, exact=True).click()
         expect(group.get_by_role("button", name=words, exact=True)).to_have_attribute("aria-pressed", "true")
 
@@ -172,7 +196,12 @@ def server(tmp_path_factory: pytest.TempPathFactory, demo_office: Path) -> Itera
     with Server(folder, demo=True, begin_with=demo_office) as running:
         document = folder / "empty.json"
         (household,) = house()["records"]["survey"]
-        content = {"format": "wattwalk-survey", "version": 1, "id": "entry-house", "records": {"survey": [{**household, "household_name": "Quince"}]}}
+        content = {
+            "format": "wattwalk-survey",
+            "version": 1,
+            "id": "entry-house",
+            "records": {"survey": [{**household, "household_name": "Quince"}]},
+        }
         document.write_text(json.dumps(content))
         command = [Path(sys.executable).parent / "wattwalk", "import", document]
         subprocess.run(command, check=True, capture_output=True, env={"WATTWALK_HOME": str(folder / "var")})
@@ -197,7 +226,9 @@ def test_the_demo_house_is_entered_with_few_taps(phone: Chromium, server: Server
     picture(page, "entry-rooms")
     before = tuple(end - begin for end, begin in zip(built, start, strict=True))
     rooms = tuple(end - begin for end, begin in zip(ended, built, strict=True))
-    say(f"The demo house's entry: constructions {before[0]} taps and {before[1]} keystrokes; nine rooms {rooms[0]} taps and {rooms[1]} keystrokes.")
+    say(
+        f"The demo house's entry: constructions {before[0]} taps and {before[1]} keystrokes; nine rooms {rooms[0]} taps and {rooms[1]} keystrokes."
+    )
     assert rooms[0] <= MOST_TAPS
     assert rooms[1] <= MOST_KEYS
     assert before[0] <= MOST_TAPS_BEFORE
@@ -271,7 +302,12 @@ def add_layer(thumb: Surveyor, place: int, layer: dict) -> None:
     """Type the sizes of a layer; its material is picked from those offered after a few letters, which the browser shows to nobody."""
     thumb.tap("Add a row")
     row = field(thumb.page, "layers").locator(".rows-item").nth(place)
-    for label, name in (("Material", "material"), ("Thickness", "thickness_mm"), ("Share bridged", "bridge_fraction"), ("λ of what bridges it", "bridge_conductivity_w_mk")):
+    for label, name in (
+        ("Material", "material"),
+        ("Thickness", "thickness_mm"),
+        ("Share bridged", "bridge_fraction"),
+        ("λ of what bridges it", "bridge_conductivity_w_mk"),
+    ):
         if name in layer:
             row.get_by_label(label).click()
             thumb.page.keyboard.type(str(layer[name]))
@@ -283,7 +319,11 @@ def enter_rooms(walk: Walk) -> None:
     page = walk.page
     go_to(page, "Rooms")
     another = "One not entered yet"
-    double_2, double_1, single = "Double panel, two convectors", "Double panel, one convector", "Single panel, one convector"
+    double_2, double_1, single = (
+        "Double panel, two convectors",
+        "Double panel, one convector",
+        "Single panel, one convector",
+    )
 
     walk.new_room("Living room", "4.2 3.9 2.55")
     sheet = walk.beyond("Front side", "Outside")

@@ -161,7 +161,9 @@ def test_a_torn_end_of_the_journal_costs_no_more_than_its_last_line(phone: Chrom
     picture(page, "journal-status")
 
 
-def test_a_copy_read_back_fills_another_phone(phone: Chromium, server: Server, laptop: Chromium, tmp_path: Path) -> None:
+def test_a_copy_read_back_fills_another_phone(
+    phone: Chromium, server: Server, laptop: Chromium, tmp_path: Path
+) -> None:
     work_in_the_loft(phone, server)
     page = phone.page()
     go_to_status(page)
@@ -182,7 +184,9 @@ def test_a_copy_read_back_fills_another_phone(phone: Chromium, server: Server, l
     other.locator("#copy-back").set_input_files(half)
     expect(other.get_by_text("damaged, or only half of it was written")).to_be_visible()
     other.locator("#copy-back").set_input_files(copy)
-    expect(other.get_by_text(re.compile(r"The copy was read back: \d+ answers and 1 photo were put in"))).to_be_visible()
+    expect(
+        other.get_by_text(re.compile(r"The copy was read back: \d+ answers and 1 photo were put in"))
+    ).to_be_visible()
     expect(other.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible(timeout=30_000)
     picture(other, "status-after-a-copy")
     other.goto(server.url)

@@ -21,7 +21,9 @@ KEPT_SEEDS: tuple[int, ...] = ()
 
 @pytest.mark.takes(seconds=30)
 @pytest.mark.parametrize("seed", [1, *KEPT_SEEDS])
-def test_every_edit_called_saved_is_accounted_for(playwright_driver: Playwright, server: Server, tmp_path: Path, seed: int, say: Callable[[str], None]) -> None:
+def test_every_edit_called_saved_is_accounted_for(
+    playwright_driver: Playwright, server: Server, tmp_path: Path, seed: int, say: Callable[[str], None]
+) -> None:
     counts = play(playwright_driver, server, tmp_path, seed, browser_kills=8, server_kills=4, has_engine=False)
     say(f"kill ledger, seed {seed}: {words(counts)}")
     assert (counts["kills of the browser"], counts["kills of the server"]) == (8, 4)
@@ -58,7 +60,9 @@ NOTES = change(2, "notes", "damp")
         (None, [ROOM, NOTES], "room r is not there now"),
     ],
 )
-def test_the_ledger_notices_what_the_office_lacks_or_has_twice(now: dict[str, str] | None, log: list[dict[str, object]], words: str | None) -> None:
+def test_the_ledger_notices_what_the_office_lacks_or_has_twice(
+    now: dict[str, str] | None, log: list[dict[str, object]], words: str | None
+) -> None:
     ledger = said(("notes", "damp"))
     view = {"records": {"room": [{"id": "r", **now}] if now is not None else []}}
     if words is None:

@@ -41,15 +41,28 @@ def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
     folder = tmp_path_factory.mktemp("office")
     with Server(folder) as running:
         document = folder / "large.json"
-        document.write_text(json.dumps(with_photos(large_house(ROOMS, SURFACES), list(camera_pictures(PHOTOS, 160, 120)))))
-        for arguments, given in ((["user", "add", EMAIL, "--firm", "Teasel Heating"], PASSWORD), (["import", str(document)], "")):
+        document.write_text(
+            json.dumps(with_photos(large_house(ROOMS, SURFACES), list(camera_pictures(PHOTOS, 160, 120))))
+        )
+        for arguments, given in (
+            (["user", "add", EMAIL, "--firm", "Teasel Heating"], PASSWORD),
+            (["import", str(document)], ""),
+        ):
             command = [str(Path(sys.executable).parent / "wattwalk"), *arguments]
-            subprocess.run(command, check=True, capture_output=True, input=given.encode(), env={"WATTWALK_HOME": str(folder / "var")})
+            subprocess.run(
+                command,
+                check=True,
+                capture_output=True,
+                input=given.encode(),
+                env={"WATTWALK_HOME": str(folder / "var")},
+            )
         yield running
 
 
 @pytest.mark.alone
-def test_a_survey_of_sixty_rooms_and_three_hundred_photos_is_worked_on_and_reaches_the_office(phone: Chromium, server: Server) -> None:
+def test_a_survey_of_sixty_rooms_and_three_hundred_photos_is_worked_on_and_reaches_the_office(
+    phone: Chromium, server: Server
+) -> None:
     phone.start()
     page = phone.page()
     sign_in(page, server.url, EMAIL, PASSWORD)
@@ -77,7 +90,11 @@ def test_a_survey_of_sixty_rooms_and_three_hundred_photos_is_worked_on_and_reach
     expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible(timeout=30_000)
 
     view = page.evaluate("async () => (await fetch('/api/surveys/large-house')).json()")
-    assert {kind: len(view["records"][kind]) for kind in ("room", "surface", "photo")} == {"room": ROOMS, "surface": SURFACES, "photo": PHOTOS + 1}
+    assert {kind: len(view["records"][kind]) for kind in ("room", "surface", "photo")} == {
+        "room": ROOMS,
+        "surface": SURFACES,
+        "photo": PHOTOS + 1,
+    }
     assert next(room for room in view["records"]["room"] if room["id"] == "room-30")["length_m"] == 5.25
     assert all(photo["arrived"] for photo in view["photos"])
     assert (view["contested"], view["refused"]) == ([], [])

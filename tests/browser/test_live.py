@@ -119,7 +119,9 @@ def signed_in(phone: Chromium, server: Server) -> Page:
     return page
 
 
-def test_results_follow_an_edit_with_no_office_in_reach(phone: Chromium, server: Server, stopped: Callable[[], None], monkeypatch: pytest.MonkeyPatch) -> None:
+def test_results_follow_an_edit_with_no_office_in_reach(
+    phone: Chromium, server: Server, stopped: Callable[[], None], monkeypatch: pytest.MonkeyPatch
+) -> None:
     page = signed_in(phone, server)
     page.get_by_role("listitem").filter(has_text="Quince").get_by_role("button", name="Fetch").click()
     expect(page.locator(".foot-figures")).to_contain_text("Heat loss", timeout=30_000)
@@ -170,7 +172,9 @@ def test_every_sample_house_is_answered_alike_in_the_browser(phone: Chromium, se
     desk = Desk()
     expected = [text for request in requests.values() for text in (desk.figures(request), desk.rest())]
     page = signed_in(phone, server)
-    (script,) = (path for path in (pwa_folder() / "assets").glob("worker-*.js") if "wattwalk.answer" in path.read_text())
+    (script,) = (
+        path for path in (pwa_folder() / "assets").glob("worker-*.js") if "wattwalk.answer" in path.read_text()
+    )
     page.evaluate("() => caches.delete('engine-memory')")
     # Once from nothing, once from the memory that the first start has left, and once where that memory is spoilt.
     for start in ("from nothing", "from memory", "from a spoilt memory"):
@@ -180,7 +184,9 @@ def test_every_sample_house_is_answered_alike_in_the_browser(phone: Chromium, se
             page.evaluate(SPOIL_MEMORY)
         answers = page.evaluate(ASK_THE_WORKER, [f"/assets/{script.name}", list(requests.values())])
         assert len(answers) == len(expected), start
-        assert [place for place, (found, wanted) in enumerate(zip(answers, expected, strict=True)) if found != wanted] == [], start
+        assert [
+            place for place, (found, wanted) in enumerate(zip(answers, expected, strict=True)) if found != wanted
+        ] == [], start
 
 
 def test_without_the_engine_everything_else_works_and_says_so(phone: Chromium, server: Server) -> None:
@@ -189,7 +195,9 @@ def test_without_the_engine_everything_else_works_and_says_so(phone: Chromium, s
     page = phone.page()
     sign_in(page, server.url, "surveyor@demo.example", "walk-the-house")
     wait_for_engine(page, "Not available")
-    expect(page.get_by_role("region", name="Figures on this phone")).to_contain_text("its files have not all reached this phone yet")
+    expect(page.get_by_role("region", name="Figures on this phone")).to_contain_text(
+        "its files have not all reached this phone yet"
+    )
     page.get_by_role("button", name="Try to start it again").click()
     wait_for_engine(page, "Not available")
     page.goto(f"{server.url}/#/")

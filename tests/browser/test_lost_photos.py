@@ -23,7 +23,9 @@ AT_THE_OFFICE = re.compile(r"^\s*At the office")
 
 def wattwalk(server: Server, *arguments: str) -> subprocess.CompletedProcess[str]:
     command = [str(Path(sys.executable).parent / "wattwalk"), *arguments]
-    return subprocess.run(command, env={**os.environ, "WATTWALK_HOME": str(server.home)}, capture_output=True, text=True, check=False)
+    return subprocess.run(
+        command, env={**os.environ, "WATTWALK_HOME": str(server.home)}, capture_output=True, text=True, check=False
+    )
 
 
 def photos(server: Server) -> set[Path]:
@@ -92,7 +94,9 @@ def test_a_lost_photo_is_sent_again_by_itself_and_its_word_follows(phone: Chromi
 
 
 @pytest.mark.parametrize("size", ["phone", "laptop"])
-def test_a_photo_that_nobody_has_is_called_missing_on_the_phone_and_at_the_office(request: pytest.FixtureRequest, server: Server, size: str) -> None:
+def test_a_photo_that_nobody_has_is_called_missing_on_the_phone_and_at_the_office(
+    request: pytest.FixtureRequest, server: Server, size: str
+) -> None:
     if not photos(server):
         pytest.fail("The demo house has photos.")
     browser = request.getfixturevalue(size)
@@ -115,11 +119,17 @@ def test_a_photo_that_nobody_has_is_called_missing_on_the_phone_and_at_the_offic
         exchange(page, page.url.split("#")[0] + f"#/survey/{survey}/stop/photos")
         expect(page.get_by_text("One photo is missing")).to_be_visible(timeout=60_000)
         picture(page, f"61-photo-missing-photos-{size}")
-        page.get_by_role("listitem").filter(has_text="Missing: the office had it and has lost it").first.get_by_role("link").click()
-        expect(page.locator(".photo-state")).to_have_text("Missing: the office had it and has lost it, and this phone does not have it either")
+        page.get_by_role("listitem").filter(has_text="Missing: the office had it and has lost it").first.get_by_role(
+            "link"
+        ).click()
+        expect(page.locator(".photo-state")).to_have_text(
+            "Missing: the office had it and has lost it, and this phone does not have it either"
+        )
         picture(page, f"61-photo-missing-one-{size}")
     finally:
         file.write_bytes(data)
     page.wait_for_timeout(1_000 * PHOTOS_PAUSE_S + 2_000)
     exchange(page, page.url)
-    expect(page.locator(".photo-state")).to_have_text(re.compile(r"^\s*At the office, not on this phone"), timeout=30_000)
+    expect(page.locator(".photo-state")).to_have_text(
+        re.compile(r"^\s*At the office, not on this phone"), timeout=30_000
+    )

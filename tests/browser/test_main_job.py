@@ -57,12 +57,16 @@ def server(tmp_path: Path, demo_office: Path, mailbox: tuple[Mailbox, int]) -> I
 
 
 @pytest.mark.takes(seconds=40)
-def test_a_house_surveyed_offline_reaches_the_mailbox(phone: Chromium, server: Server, mailbox: tuple[Mailbox, int], tmp_path: Path) -> None:
+def test_a_house_surveyed_offline_reaches_the_mailbox(
+    phone: Chromium, server: Server, mailbox: tuple[Mailbox, int], tmp_path: Path
+) -> None:
     context = phone.start()
     phone.allow_lasting_storage(server.url)
     page = phone.page()
     sign_in(page, server.url, "surveyor@demo.example", "walk-the-house")
-    page.wait_for_function("() => navigator.serviceWorker.controller !== null || navigator.serviceWorker.ready.then(() => true)")
+    page.wait_for_function(
+        "() => navigator.serviceWorker.controller !== null || navigator.serviceWorker.ready.then(() => true)"
+    )
     picture(page, "01-surveys")
 
     context.set_offline(True)
@@ -199,7 +203,9 @@ def enter_room(page: Page, name: str, use: str, box: dict[str, float]) -> None:
     expect(page.get_by_role("heading", name=name, exact=True)).to_be_visible()
     sizes(page, "Length × width × height", f"{box['length']} x {box['width']} x {box['height']}")
     expect(page.get_by_role("region", name="Front side")).to_be_visible()
-    expect(page.get_by_role("img", name=re.compile(name)).or_(page.get_by_role("group", name=re.compile(name))).first).to_be_visible()
+    expect(
+        page.get_by_role("img", name=re.compile(name)).or_(page.get_by_role("group", name=re.compile(name))).first
+    ).to_be_visible()
 
 
 def side(page: Page, name: str, beyond: str, then: str | None = None, opening: tuple[str, str] | None = None) -> None:
@@ -284,7 +290,9 @@ def see_results_on_the_phone(page: Page) -> None:
     page.get_by_role("link", name=re.compile("Heat loss")).click()
     total = by_hand.living_w() + by_hand.kitchen_w()
     expect(page.get_by_text(re.compile(f"{total / 1000:.1f} kW")).first).to_be_visible(timeout=15_000)
-    expect(page.get_by_text(re.compile(f"{by_hand.lowest_flow_c(by_hand.living_w(), by_hand.LIVING_C):.1f}")).first).to_be_visible()
+    expect(
+        page.get_by_text(re.compile(f"{by_hand.lowest_flow_c(by_hand.living_w(), by_hand.LIVING_C):.1f}")).first
+    ).to_be_visible()
     picture(page, "23-results")
     back(page)
 

@@ -28,7 +28,9 @@ def ask(page: Page, server: Server, path: str) -> dict[str, Any]:
 def push_from_a_tablet(page: Page, server: Server, survey: str, *changes: dict[str, Any]) -> list[dict[str, Any]]:
     """Send changes as a device that has seen nothing of the survey yet."""
     made = [{"id": str(uuid7()), "seen": 0, "made_at": "2026-03-31T14:05:00Z", **change} for change in changes]
-    response = page.context.request.post(f"{server.url}/api/surveys/{survey}/changes", data={"device": "tablet", "app": "0.1.0", "changes": made})
+    response = page.context.request.post(
+        f"{server.url}/api/surveys/{survey}/changes", data={"device": "tablet", "app": "0.1.0", "changes": made}
+    )
     assert response.ok, response.text()
     return response.json()["results"]
 
@@ -45,7 +47,9 @@ def test_the_office_decides_prices_and_sends(laptop: Chromium, server: Server) -
     view = ask(page, server, survey)
     house, room = view["records"]["survey"][0]["id"], view["records"]["room"][0]["id"]
     results = push_from_a_tablet(
-        page, server, survey,
+        page,
+        server,
+        survey,
         {"kind": "survey", "record": house, "field": "contact_phone", "value": TELEPHONE},
         {"kind": "room", "record": room, "field": "length_m", "value": 4000},
     )
@@ -107,7 +111,11 @@ def take_a_suggestion(page: Page, server: Server, survey: str) -> None:
     page.get_by_role("button", name=f"Add it: {suggested[0]['what']}").click()
     expect(page.get_by_role("button", name=f"Add it: {suggested[0]['what']}")).to_have_count(0)
     expect(page.get_by_text("Before the quote can go out:")).to_be_visible(timeout=30_000)
-    made = [item for item in ask(page, server, survey)["records"]["price_line"] if item.get("drawn_from") == suggested[0]["drawn_from"]]
+    made = [
+        item
+        for item in ask(page, server, survey)["records"]["price_line"]
+        if item.get("drawn_from") == suggested[0]["drawn_from"]
+    ]
     assert [(item["what"], "unit_price" in item) for item in made] == [(suggested[0]["what"], False)]
     place = page.locator(f"#line-{made[0]['id']}")
     place.get_by_role("button", name=re.compile("^Take away")).click()
@@ -158,7 +166,9 @@ def test_the_office_goes_on_without_its_server(laptop: Chromium, tmp_path: Path,
         quantity.press("Enter")
         expect(page.get_by_text("As they were before the last change.")).to_be_visible()
         page.goto(f"{server.url}/#/office")
-        expect(page.get_by_text(re.compile("^No answer from the office: .* What is shown is the last that came")).first).to_be_visible(timeout=30_000)
+        expect(
+            page.get_by_text(re.compile("^No answer from the office: .* What is shown is the last that came")).first
+        ).to_be_visible(timeout=30_000)
         expect(page.get_by_role("link", name=re.compile("Thimbleworth"))).to_be_visible()
 
         server.start()
@@ -175,7 +185,9 @@ def test_the_office_goes_on_without_its_server(laptop: Chromium, tmp_path: Path,
 
 @pytest.mark.takes(seconds=20)
 @pytest.mark.parametrize("screen", ["phone", "laptop"])
-def test_every_office_page_can_be_read_by_everybody(request: pytest.FixtureRequest, server: Server, screen: str) -> None:
+def test_every_office_page_can_be_read_by_everybody(
+    request: pytest.FixtureRequest, server: Server, screen: str
+) -> None:
     browser: Chromium = request.getfixturevalue(screen)
     # Without motion a colour is never looked at on its way from one theme to the other.
     browser.start(color_scheme="light", reduced_motion="reduce")

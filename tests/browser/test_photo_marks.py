@@ -34,10 +34,19 @@ def draw(page: Page, start: tuple[float, float], end: tuple[float, float]) -> No
     surface.scroll_into_view_if_needed()
     box = surface.bounding_box()
     assert box is not None
-    points = [(box["x"] + box["width"] * (start[0] + (end[0] - start[0]) * step / 6), box["y"] + box["height"] * (start[1] + (end[1] - start[1]) * step / 6)) for step in range(7)]
+    points = [
+        (
+            box["x"] + box["width"] * (start[0] + (end[0] - start[0]) * step / 6),
+            box["y"] + box["height"] * (start[1] + (end[1] - start[1]) * step / 6),
+        )
+        for step in range(7)
+    ]
     touch = page.context.new_cdp_session(page)
     for place, (x, y) in enumerate(points):
-        touch.send("Input.dispatchTouchEvent", {"type": "touchMove" if place else "touchStart", "touchPoints": [{"x": x, "y": y}]})
+        touch.send(
+            "Input.dispatchTouchEvent",
+            {"type": "touchMove" if place else "touchStart", "touchPoints": [{"x": x, "y": y}]},
+        )
     touch.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
     touch.detach()
 
@@ -89,7 +98,9 @@ def test_marks_outlive_a_kill_and_reach_the_report(phone: Chromium, server: Serv
     phone.start()
     page = phone.page()
     page.goto(address)
-    expect(page.get_by_role("img", name=re.compile("Marked with an arrow, a ring and the words “Crack in the slab”"))).to_be_visible()
+    expect(
+        page.get_by_role("img", name=re.compile("Marked with an arrow, a ring and the words “Crack in the slab”"))
+    ).to_be_visible()
     expect(page.locator(".picture-marks .photo-mark")).to_have_count(3)
     picture(page, "41-photo-with-marks")
     survey = re.search(r"#/survey/([^/?]+)", address)
@@ -126,7 +137,15 @@ def at_the_office(page: Page, server: Server, survey: str) -> None:
         # The photo itself is untouched: the marks are drawn over it wherever it is shown.
         assert kept.size == (photo["width_px"], photo["height_px"])
     document = read_document(page.context.request.get(f"{server.url}/api/surveys/{survey}/document").json())
-    html = report_html(gather(document, firm={"name": "Invented Heating"}, version=1, made_on="2026-03-31", photos={photo["sha256"]: content}))
+    html = report_html(
+        gather(
+            document,
+            firm={"name": "Invented Heating"},
+            version=1,
+            made_on="2026-03-31",
+            photos={photo["sha256"]: content},
+        )
+    )
     assert "Marked with an arrow, a ring and the words “Crack in the slab”." in html
     asked = page.context.request.post(f"{server.url}/api/surveys/{survey}/reports")
     assert asked.status == 202, asked.text()
@@ -140,7 +159,9 @@ def at_the_office(page: Page, server: Server, survey: str) -> None:
 
 def test_photos_stop_with_words_before_the_storage_is_full(phone: Chromium, server: Server) -> None:
     context = phone.start()
-    context.add_init_script("Object.defineProperty(navigator.storage, 'estimate', { value: async () => ({ usage: 81, quota: 100 }) })")
+    context.add_init_script(
+        "Object.defineProperty(navigator.storage, 'estimate', { value: async () => ({ usage: 81, quota: 100 }) })"
+    )
     page = phone.page()
     sign_in(page, server.url, "surveyor@demo.example", "walk-the-house")
     page.get_by_role("button", name="New survey").click()

@@ -57,10 +57,16 @@ def a_list_is_taken_in(page: Page) -> None:
     take = page.get_by_role("button", name="Take in what was pasted")
     pasted.fill(HEADER + "\n".join(ROWS).replace("7.4", "seven"))
     take.click()
-    expect(page.get_by_role("alert").filter(has_text="row 6, column capacity_kw: 'seven' is not a number in kW.")).to_be_visible()
+    expect(
+        page.get_by_role("alert").filter(has_text="row 6, column capacity_kw: 'seven' is not a number in kW.")
+    ).to_be_visible()
     expect(pasted).to_have_value(re.compile("seven"))
-    page.get_by_label("The list as a file").set_input_files({"name": "ours.csv", "mimeType": "text/csv", "buffer": (HEADER + "\n".join(ROWS)).encode()})
-    expect(page.get_by_role("status").filter(has_text="One unit taken in from ours.csv. Saved on this phone.")).to_be_visible()
+    page.get_by_label("The list as a file").set_input_files(
+        {"name": "ours.csv", "mimeType": "text/csv", "buffer": (HEADER + "\n".join(ROWS)).encode()}
+    )
+    expect(
+        page.get_by_role("status").filter(has_text="One unit taken in from ours.csv. Saved on this phone.")
+    ).to_be_visible()
     expect(page.get_by_role("table", name="Units in question").get_by_role("row")).to_have_count(5, timeout=30_000)
 
 
@@ -82,7 +88,9 @@ def test_the_phones_plan_is_the_engines_and_judges_live(phone: Chromium, server:
     door.get_by_role("button").first.click()
     # 1.6 m along is inside at the wall and outside further out, which no rectangle says.
     answer(door, "along_m", "1.6")
-    expect(door).to_contain_text("Inside the zone: leaked propane could flow through it into the house", timeout=ENGINE_MS)
+    expect(door).to_contain_text(
+        "Inside the zone: leaked propane could flow through it into the house", timeout=ENGINE_MS
+    )
     answer(door, "out_m", "1.5")
     expect(door).to_contain_text("Outside the zone", timeout=ENGINE_MS)
     picture(page, "41-phone-zone")

@@ -44,7 +44,9 @@ def ask(page: Page, server: Server, survey: str) -> dict[str, Any]:
 def file_of(server: Server, survey: str, number: int) -> Path:
     """Return where a version's file lies."""
     with database(server) as opened:
-        (name,) = opened.execute("SELECT file_name FROM report WHERE survey_id = ? AND number = ?", (survey, number)).fetchone()
+        (name,) = opened.execute(
+            "SELECT file_name FROM report WHERE survey_id = ? AND number = ?", (survey, number)
+        ).fetchone()
     return server.home / "reports" / name
 
 
@@ -95,7 +97,9 @@ def test_a_report_on_its_way(size: str, request: pytest.FixtureRequest, server: 
     with database(server) as opened:
         held = hold_others(opened, survey, 12)
     make.click()
-    expect(page.get_by_text("Not made: 12 reports are waiting to be made already: try again in a moment.")).to_be_visible(timeout=30_000)
+    expect(
+        page.get_by_text("Not made: 12 reports are waiting to be made already: try again in a moment.")
+    ).to_be_visible(timeout=30_000)
     look(page, f"42-report-busy-{size}")
     with database(server) as opened:
         opened.executemany("UPDATE report_job SET state = 'ready' WHERE id = ?", [(each,) for each in held])

@@ -47,7 +47,12 @@ def into_signal(page: Page) -> None:
 def to_position(page: Page) -> None:
     go_to(page, "Outside")
     page.get_by_role("button", name="Add a place for the unit").click()
-    for name, value in {"unit_width_mm": "1000", "unit_depth_mm": "400", "unit_height_mm": "900", "clear_back_mm": "300"}.items():
+    for name, value in {
+        "unit_width_mm": "1000",
+        "unit_depth_mm": "400",
+        "unit_height_mm": "900",
+        "clear_back_mm": "300",
+    }.items():
         answer(page, name, value)
 
 
@@ -216,7 +221,9 @@ def test_photos_outlive_a_flat_battery_and_reach_the_office(page: Page, phone: C
     item = page.get_by_role("listitem").filter(has_text="Photo of the consumer unit").first
     item.locator("input[type=file]").first.set_input_files(PHOTO)
     expect(item.get_by_text("Saved on this phone")).to_be_visible()
-    item.locator("input[type=file]").last.set_input_files({"name": "words.jpg", "mimeType": "image/jpeg", "buffer": b"not a picture"})
+    item.locator("input[type=file]").last.set_input_files(
+        {"name": "words.jpg", "mimeType": "image/jpeg", "buffer": b"not a picture"}
+    )
     expect(item.get_by_role("alert")).to_contain_text("words.jpg: This file is not a picture")
     expect(page.get_by_role("heading", name="6 of 7 wanted photos are missing")).to_be_visible()
     page.locator("a.photo").click()
@@ -230,7 +237,12 @@ def test_photos_outlive_a_flat_battery_and_reach_the_office(page: Page, phone: C
     page = phone.page()
     page.goto(address)
     expect(page.get_by_role("img", name="Two ways spare")).to_be_visible()
-    assert page.get_by_role("img", name="Two ways spare").evaluate("picture => picture.decode().then(() => picture.naturalWidth)") > 0
+    assert (
+        page.get_by_role("img", name="Two ways spare").evaluate(
+            "picture => picture.decode().then(() => picture.naturalWidth)"
+        )
+        > 0
+    )
 
     server.start()
     into_signal(page)
@@ -273,7 +285,10 @@ def test_everybody_can_read_and_tap(request: pytest.FixtureRequest, server: Serv
     page.get_by_role("button", name="Fetch it from the office").click()
     expect(page.get_by_role("link", name=re.compile("^Outside"))).to_contain_text(re.compile("Complete|gap"))
     records = page.context.request.get(f"{server.url}/api/surveys/{survey}").json()["records"]
-    shown = [f"record/{kind}/{records[kind][0]['id']}" for kind in ("outdoor_position", "nearby_object", "base", "pipe_run", "cable_run", "photo")]
+    shown = [
+        f"record/{kind}/{records[kind][0]['id']}"
+        for kind in ("outdoor_position", "nearby_object", "base", "pipe_run", "cable_run", "photo")
+    ]
     for part in ["stop/outside", "stop/routes", "stop/photos", *shown]:
         page.goto(f"{server.url}/#/survey/{survey}/{part}")
         expect(page.get_by_role("heading", level=1)).to_be_visible()

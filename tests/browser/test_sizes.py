@@ -26,11 +26,17 @@ BOX = "Length × width × height"
 
 def waiting(page: Page, survey: str) -> dict[str, list[Any]]:
     """Return the changes that wait on the phone, by id."""
-    return {change["id"]: [change["kind"], change["field"], change["value"]] for change in page.evaluate(_WAITING, survey)}
+    return {
+        change["id"]: [change["kind"], change["field"], change["value"]] for change in page.evaluate(_WAITING, survey)
+    }
 
 
 def stored_sizes(records: dict[str, dict[str, Any]]) -> list[dict[str, float]]:
-    return [{name: values[name] for name in ("width_m", "height_m", "area_m2") if name in values} for key, values in records.items() if key.startswith("surface/")]
+    return [
+        {name: values[name] for name in ("width_m", "height_m", "area_m2") if name in values}
+        for key, values in records.items()
+        if key.startswith("surface/")
+    ]
 
 
 def test_a_typed_length_is_one_change_and_the_walls_move(phone: Chromium, server: Server) -> None:
@@ -65,7 +71,9 @@ def test_a_typed_length_is_one_change_and_the_walls_move(phone: Chromium, server
     expect(rear.get_by_text("Its size is that of Living room, where it was entered.")).to_be_visible()
     picture(page, "sizes-side")
     # Only the parts of the right side say a size of their own.
-    assert sorted(map(str, stored_sizes(held(page, survey)))) == sorted(map(str, [{}, {"width_m": 2.5}, {"width_m": 1.1}, {}]))
+    assert sorted(map(str, stored_sizes(held(page, survey)))) == sorted(
+        map(str, [{}, {"width_m": 2.5}, {"width_m": 1.1}, {}])
+    )
 
     before = waiting(page, survey)
     sizes(page, BOX, "5 x 3.6 x 2.4")

@@ -57,7 +57,9 @@ def go_to_status(page: Page) -> None:
     expect(page.get_by_role("heading", name="What is where")).to_be_visible()
 
 
-def test_row_1_a_phone_whose_stores_were_emptied_says_so_and_fetches_the_survey(phone: Chromium, server: Server) -> None:
+def test_row_1_a_phone_whose_stores_were_emptied_says_so_and_fetches_the_survey(
+    phone: Chromium, server: Server
+) -> None:
     page = open_form(phone, server)
     answer(page, "household_name", "Quince")
     answer(page, "postcode", "LS40 0VK")
@@ -104,7 +106,9 @@ def test_row_3_a_connection_that_dies_in_the_middle_is_opened_again_unseen(phone
         ("QuotaExceededError", "The quota has been exceeded.", "The storage of this phone is full. Free some room"),
     ],
 )
-def test_rows_3_and_5_what_is_not_stored_is_never_called_saved_and_stays_on_the_screen(phone: Chromium, server: Server, name: str, words: str, said: str) -> None:
+def test_rows_3_and_5_what_is_not_stored_is_never_called_saved_and_stays_on_the_screen(
+    phone: Chromium, server: Server, name: str, words: str, said: str
+) -> None:
     page = open_form(phone, server, is_offline=True)
     answer(page, "household_name", "Quince")
     page.evaluate(FAIL, [name, words, 1_000_000])
@@ -134,14 +138,18 @@ def test_row_16_the_office_decides_whether_there_is_signal(phone: Chromium, serv
     server.kill()
     answer(page, "household_name", "Quince")
     assert page.evaluate("() => navigator.onLine")
-    expect(page.get_by_role("status").filter(has_text=re.compile(f"^{SAVED} .*No answer from the office"))).to_be_visible(timeout=30_000)
+    expect(
+        page.get_by_role("status").filter(has_text=re.compile(f"^{SAVED} .*No answer from the office"))
+    ).to_be_visible(timeout=30_000)
     server.start()
     go_to_status(page)
     page.get_by_role("button", name="Send and fetch now").click()
     expect(page.get_by_role("status").filter(has_text=AT_THE_OFFICE)).to_be_visible(timeout=30_000)
 
 
-def test_row_17_signing_out_with_unsent_work_is_counted_refused_and_offers_a_file(phone: Chromium, server: Server, tmp_path: Path) -> None:
+def test_row_17_signing_out_with_unsent_work_is_counted_refused_and_offers_a_file(
+    phone: Chromium, server: Server, tmp_path: Path
+) -> None:
     page = open_form(phone, server, is_offline=True)
     answer(page, "household_name", "Quince")
     form = page.url
@@ -149,7 +157,11 @@ def test_row_17_signing_out_with_unsent_work_is_counted_refused_and_offers_a_fil
     page.get_by_role("button", name="Sign out").click()
     page.get_by_role("button", name="Sign out").click()
     warning = page.get_by_text(re.compile("You stay signed in"))
-    expect(warning).to_contain_text(re.compile(r"On this phone only: \d+ changes waiting\. Let it reach the office, or save a copy to a file first\."))
+    expect(warning).to_contain_text(
+        re.compile(
+            r"On this phone only: \d+ changes waiting\. Let it reach the office, or save a copy to a file first\."
+        )
+    )
     picture(page, "sign-out-refused")
     with page.expect_download() as saved:
         page.get_by_role("button", name="Save a copy to a file").click()

@@ -45,7 +45,9 @@ def test_the_second_tab_reads_until_it_takes_over(phone: Chromium, server: Serve
 
 def test_a_store_that_does_not_open_is_said_in_words(phone: Chromium, server: Server) -> None:
     context = phone.start()
-    context.add_init_script("IDBFactory.prototype.open = () => { throw new DOMException('Internal error opening backing store.', 'UnknownError'); };")
+    context.add_init_script(
+        "IDBFactory.prototype.open = () => { throw new DOMException('Internal error opening backing store.', 'UnknownError'); };"
+    )
     page = phone.page()
     page.goto(server.url)
     expect(page.get_by_role("heading", name="The store of this phone does not open")).to_be_visible()

@@ -19,7 +19,9 @@ from tests.support.server import Server
 
 
 @pytest.fixture
-def devices(playwright_driver: Playwright, tmp_path: Path, has_engine: bool) -> Iterator[tuple[Chromium, Chromium, Chromium]]:
+def devices(
+    playwright_driver: Playwright, tmp_path: Path, has_engine: bool
+) -> Iterator[tuple[Chromium, Chromium, Chromium]]:
     """Two phones and a laptop, each with a profile of its own."""
     with (
         Chromium(playwright_driver, tmp_path / "one", Screen.PHONE, has_engine=has_engine) as one,
@@ -70,7 +72,9 @@ def take_photo(page: Page, server: Server, survey: str, room: str, file: Path) -
 
 @pytest.mark.takes(seconds=30)
 @pytest.mark.without_engine
-def test_two_phones_and_the_office_end_equal(devices: tuple[Chromium, Chromium, Chromium], server: Server, tmp_path: Path) -> None:
+def test_two_phones_and_the_office_end_equal(
+    devices: tuple[Chromium, Chromium, Chromium], server: Server, tmp_path: Path
+) -> None:
     (one, survey), (two, _), (desk, _) = (open_house(browser, server) for browser in devices)
     view = view_of(desk, server.url, survey)
     before = records_of(view)
@@ -107,7 +111,10 @@ def test_two_phones_and_the_office_end_equal(devices: tuple[Chromium, Chromium, 
     for page in (one, two, desk, one, two):
         exchange(page, server, survey)
     view = view_of(desk, server.url, survey)
-    assert {(item["kind"], item["record"], item["field"]) for item in view["contested"]} == {("pipe_run", pipe, "start"), ("room", gone, "deleted")}
+    assert {(item["kind"], item["record"], item["field"]) for item in view["contested"]} == {
+        ("pipe_run", pipe, "start"),
+        ("room", gone, "deleted"),
+    }
     assert [photo["arrived"] for photo in view["photos"]].count(True) >= 2
 
     shown_on_a_phone(one, server, survey)
@@ -121,7 +128,10 @@ def test_two_phones_and_the_office_end_equal(devices: tuple[Chromium, Chromium, 
     view = view_of(desk, server.url, survey)
     assert view["contested"] == []
     there = records_of(view)
-    assert (there[f"pipe_run/{pipe}"]["start"], there[f"pipe_run/{pipe}"]["end"]) == ("Under the window", "Airing cupboard")
+    assert (there[f"pipe_run/{pipe}"]["start"], there[f"pipe_run/{pipe}"]["end"]) == (
+        "Under the window",
+        "Airing cupboard",
+    )
     assert there[f"room/{gone}"] == {**before[f"room/{gone}"], "name": "Snug"}
     (house,) = view["records"]["survey"]
     assert (house["household_name"], house["contact_phone"]) == ("Thimbleworth and Quince", "01632 960002")
@@ -133,7 +143,9 @@ def test_two_phones_and_the_office_end_equal(devices: tuple[Chromium, Chromium, 
 def shown_on_a_phone(page: Page, server: Server, survey: str) -> None:
     go(page, server, survey, "stop/leaving")
     pipe = page.get_by_role("group", name=re.compile(": From$"))
-    expect(pipe.get_by_role("button", name=re.compile("Under the window"))).to_contain_text("on this device", timeout=15_000)
+    expect(pipe.get_by_role("button", name=re.compile("Under the window"))).to_contain_text(
+        "on this device", timeout=15_000
+    )
     expect(pipe.get_by_role("button", name=re.compile("By the gully"))).to_contain_text("on a device of")
     expect(page.get_by_text("one took it away, the other went on with it")).to_be_visible()
     picture(page, "50-two-people-on-the-phone")

@@ -26,7 +26,12 @@ def versions(tmp_path_factory: pytest.TempPathFactory) -> Versions:
 
 @pytest.fixture(scope="module")
 def server(tmp_path_factory: pytest.TempPathFactory, demo_office: Path, versions: Versions) -> Iterator[Server]:
-    with Server(tmp_path_factory.mktemp("office"), demo=True, begin_with=demo_office, environment={"PYTHONPATH": str(versions.folder)}) as running:
+    with Server(
+        tmp_path_factory.mktemp("office"),
+        demo=True,
+        begin_with=demo_office,
+        environment={"PYTHONPATH": str(versions.folder)},
+    ) as running:
         yield running
 
 
@@ -75,7 +80,9 @@ def test_an_ordinary_start_asks_nothing_of_the_worker(phone: Chromium, server: S
     """A worker that is asked for something in the moment in which a new version takes over puts that off, by minutes."""
     page = start_survey(phone, server)
     worker = page.context.service_workers[0]
-    worker.evaluate("() => { self.asked = []; self.addEventListener('fetch', (event) => self.asked.push(new URL(event.request.url).pathname)); }")
+    worker.evaluate(
+        "() => { self.asked = []; self.addEventListener('fetch', (event) => self.asked.push(new URL(event.request.url).pathname)); }"
+    )
     page.goto("about:blank")
     page.goto(server.url)
     page.get_by_role("link", name=re.compile("Quince")).click()
@@ -93,7 +100,10 @@ def test_a_half_filled_form_outlives_a_new_version(phone: Chromium, server: Serv
     page = start_survey(phone, server)
     form, first, later = page.url, versions.first_words, versions.later_words
     missing: list[str] = []
-    page.on("response", lambda answer: missing.append(answer.url) if answer.status >= 400 and "/api/" not in answer.url else None)
+    page.on(
+        "response",
+        lambda answer: missing.append(answer.url) if answer.status >= 400 and "/api/" not in answer.url else None,
+    )
     type_without_leaving(page, "postcode", "LS40 0VK")
     page.evaluate("() => { globalThis.stillTheSame = true; }")
 
@@ -102,7 +112,10 @@ def test_a_half_filled_form_outlives_a_new_version(phone: Chromium, server: Serv
     page.wait_for_function(WAITS)
     # It lies on the phone now. Whoever is typing hears nothing of it, and what is typed stands.
     expect(page.get_by_text(OFFER)).to_have_count(0)
-    assert page.evaluate("() => globalThis.stillTheSame && document.activeElement?.closest('.field')?.id") == "field-postcode"
+    assert (
+        page.evaluate("() => globalThis.stillTheSame && document.activeElement?.closest('.field')?.id")
+        == "field-postcode"
+    )
     assert value_of(page, "postcode") == "LS40 0VK"
 
     # Screens that are read later come from this version's files, which the office has not got any more.
@@ -151,7 +164,9 @@ def all_values(page: Page, form: str) -> None:
         expect(field(page, name).locator("input")).to_have_value(value)
 
 
-def test_two_tabs_do_not_pull_the_files_from_under_each_other(phone: Chromium, server: Server, versions: Versions) -> None:
+def test_two_tabs_do_not_pull_the_files_from_under_each_other(
+    phone: Chromium, server: Server, versions: Versions
+) -> None:
     first_tab = start_survey(phone, server)
     form, first, later = first_tab.url, versions.first_words, versions.later_words
     second_tab = first_tab.context.new_page()

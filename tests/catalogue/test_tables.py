@@ -12,7 +12,18 @@ import pytest
 from ht.insulation import building_materials
 
 import wattwalk
-from wattwalk.catalogue import CONFIDENCES, CatalogueError, document, documents, file_of, folders, interpolate, names, read_table, table
+from wattwalk.catalogue import (
+    CONFIDENCES,
+    CatalogueError,
+    document,
+    documents,
+    file_of,
+    folders,
+    interpolate,
+    names,
+    read_table,
+    table,
+)
 from wattwalk.engine.air.ventilation import HEAT_WH_M3K
 from wattwalk.engine.climate.weather import year_degree_days
 from wattwalk.survey.building import EMITTER_TYPES, ROOM_USES, Emitter, Surface
@@ -24,14 +35,56 @@ from wattwalk.survey.works import Design
 
 PACKAGE = Path(wattwalk.__file__).parent
 ROWS = [(name, row) for name in names() for row in table(name).rows]
-UNITS = {"text", "1", "mm", "m", "m2", "m3", "degC", "1/h", "W", "W/m", "W/m2", "W/mK", "W/m2K", "m2K/W", "kg/m3", "Kd", "mPas", "J/kgK", "kPa", "dBA", "dB", "m/s", "mm2", "mV/Am", "A", "l/m", "m3/h", "l/s", "m2K/W mm", "deg", "W/m3", "kW", "kg/kWh", "p/kWh", "p/day", "pounds", "l", "h", "K"}
+UNITS = {
+    "text",
+    "1",
+    "mm",
+    "m",
+    "m2",
+    "m3",
+    "degC",
+    "1/h",
+    "W",
+    "W/m",
+    "W/m2",
+    "W/mK",
+    "W/m2K",
+    "m2K/W",
+    "kg/m3",
+    "Kd",
+    "mPas",
+    "J/kgK",
+    "kPa",
+    "dBA",
+    "dB",
+    "m/s",
+    "mm2",
+    "mV/Am",
+    "A",
+    "l/m",
+    "m3/h",
+    "l/s",
+    "m2K/W mm",
+    "deg",
+    "W/m3",
+    "kW",
+    "kg/kWh",
+    "p/kWh",
+    "p/day",
+    "pounds",
+    "l",
+    "h",
+    "K",
+}
 
 #: Change it knowingly: every figure of the catalogue is in it.
 FINGERPRINT = "8d74f68ff3f72a3e"
 
 
 def column(name: str, wanted: str, **where: str | float) -> list[float]:
-    return [row.number(wanted) for row in table(name).rows if all(row.cells[key] == value for key, value in where.items())]
+    return [
+        row.number(wanted) for row in table(name).rows if all(row.cells[key] == value for key, value in where.items())
+    ]
 
 
 @pytest.mark.parametrize("name", names())
@@ -55,14 +108,21 @@ def test_each_document_is_used_or_cited():
 def test_the_page_of_the_catalogue_says_who_reads_each_table():
     modules = {path.relative_to(PACKAGE).as_posix(): path.read_text(encoding="utf-8") for path in PACKAGE.rglob("*.py")}
     readers = {name: sorted(module for module, text in modules.items() if f'"{name}"' in text) for name in names()}
-    listed = dict(re.findall(r"^\| `(\w+)` \| (.*?) \|$", (PACKAGE / "catalogue" / "README.md").read_text(encoding="utf-8"), re.MULTILINE))
+    listed = dict(
+        re.findall(
+            r"^\| `(\w+)` \| (.*?) \|$", (PACKAGE / "catalogue" / "README.md").read_text(encoding="utf-8"), re.MULTILINE
+        )
+    )
     assert listed == {name: ", ".join(f"`{module}`" for module in modules) for name, modules in readers.items()}
 
 
 @pytest.mark.parametrize("name", names())
 def test_each_table_lies_with_a_subject_that_reads_it(name):
     subject = folders()[name]
-    assert any(f'"{name}"' in path.read_text(encoding="utf-8") for path in [*(PACKAGE / "engine" / subject).rglob("*.py"), PACKAGE / "unit_list.py"])
+    assert any(
+        f'"{name}"' in path.read_text(encoding="utf-8")
+        for path in [*(PACKAGE / "engine" / subject).rglob("*.py"), PACKAGE / "unit_list.py"]
+    )
 
 
 def test_the_fingerprint_of_the_whole():
@@ -110,7 +170,10 @@ def test_newer_houses_never_lose_more():
 
 
 def test_taller_panels_give_more_and_so_do_deeper_ones():
-    by_type = {kind: column("radiator_outputs_generic_2026", "output_w_m", type=kind) for kind in ("panel_10", "panel_11", "panel_21", "panel_22", "panel_33")}
+    by_type = {
+        kind: column("radiator_outputs_generic_2026", "output_w_m", type=kind)
+        for kind in ("panel_10", "panel_11", "panel_21", "panel_22", "panel_33")
+    }
     for values in by_type.values():
         assert falls(values[::-1])
     for thin, thick in pairwise(by_type.values()):
@@ -133,13 +196,17 @@ def test_three_panels_give_two_fifths_more_than_two():
 def test_cast_iron_sections_follow_their_height():
     for row in table("column_sections_generic_2026").rows:
         of_a_metre = 49 if row.number("columns") == 2 else 42
-        assert row.number("output_w") == pytest.approx(of_a_metre * row.number("columns") * row.number("height_mm") / 1000, rel=0.04)
+        assert row.number("output_w") == pytest.approx(
+            of_a_metre * row.number("columns") * row.number("height_mm") / 1000, rel=0.04
+        )
 
 
 def test_water_in_panels_follows_their_height():
     for row in table("panel_content_2026").rows:
         at_no_height, by_height = {"1": (0.2, 5.0), "2": (0.65, 8.8), "3": (1.3, 12.7)}[row.word("type")[-2]]
-        assert row.number("content_l_m") == pytest.approx(at_no_height + by_height * row.number("height_mm") / 1000, rel=0.02)
+        assert row.number("content_l_m") == pytest.approx(
+            at_no_height + by_height * row.number("height_mm") / 1000, rel=0.02
+        )
 
 
 WHOSE = re.compile(r"^\| `([a-z0-9_]+)` \| (Standard|Habit|Rule|Invented) \| (.{10,}) \|$", re.MULTILINE)
@@ -148,7 +215,10 @@ NO_STANDARD = {"common_practice", "handbooks", "fitting_handbooks"}
 
 
 def test_each_table_without_a_standard_in_its_name_says_whose_figures_it_holds():
-    said = {name: whose for name, whose, _why in WHOSE.findall((PACKAGE / "catalogue" / "README.md").read_text(encoding="utf-8"))}
+    said = {
+        name: whose
+        for name, whose, _why in WHOSE.findall((PACKAGE / "catalogue" / "README.md").read_text(encoding="utf-8"))
+    }
     assert set(said) == {name for name in names() if re.search(r"_generic_|_demo_|_2026$", name)}
     for name, whose in said.items():
         sources = {row.source for row in table(name).rows}
@@ -157,7 +227,9 @@ def test_each_table_without_a_standard_in_its_name_says_whose_figures_it_holds()
         elif whose == "Habit":
             assert sources <= NO_STANDARD, name
         elif whose == "Rule":
-            assert name in {"column_sections_generic_2026", "panel_content_2026", "radiator_outputs_generic_2026"}, "a rule is worked out by a test above"
+            assert name in {"column_sections_generic_2026", "panel_content_2026", "radiator_outputs_generic_2026"}, (
+                "a rule is worked out by a test above"
+            )
         assert (whose == "Invented") is ("invented" in sources), name
 
 
@@ -257,11 +329,19 @@ def test_every_choice_of_the_survey_has_its_row():
     uses = {item[0] for item in ROOM_USES}
     assert {row.word("use") for row in table("room_temperatures_bs_5449_1990").rows} == uses
     assert {row.word("use") for row in table("room_air_changes_heating_design_guide").rows} == uses
-    assert {row.word("location") for row in table("design_temperatures_cibse_guide_a_2006").rows} == {item[0] for item in LOCATIONS}
-    assert {row.word("space") for row in table("unheated_spaces_en_12831_2003").rows} == options(Surface, "unheated_space")
-    assert {row.word("allowance") for row in table("thermal_bridges_en_12831_1_2017").rows} == options(SurveyRecord, "thermal_bridges")
+    assert {row.word("location") for row in table("design_temperatures_cibse_guide_a_2006").rows} == {
+        item[0] for item in LOCATIONS
+    }
+    assert {row.word("space") for row in table("unheated_spaces_en_12831_2003").rows} == options(
+        Surface, "unheated_space"
+    )
+    assert {row.word("allowance") for row in table("thermal_bridges_en_12831_1_2017").rows} == options(
+        SurveyRecord, "thermal_bridges"
+    )
     assert {row.word("covering") for row in table("floor_coverings_2026").rows} == options(Emitter, "covering")
-    assert {row.word("type") for row in table("emitter_exponents_2026").rows} == {item[0] for item in EMITTER_TYPES} - {"underfloor"}
+    assert {row.word("type") for row in table("emitter_exponents_2026").rows} == {item[0] for item in EMITTER_TYPES} - {
+        "underfloor"
+    }
 
 
 def test_every_look_has_a_value_at_every_age():
@@ -286,39 +366,71 @@ def test_the_library_has_layers_or_a_row_for_each_and_nothing_else():
 
 
 def test_every_material_that_is_offered_has_its_conductivity():
-    assert list(MATERIAL_NAMES) == [row.word("name") for row in table("materials_en_iso_10456_2007").rows][: len(MATERIAL_NAMES)]
+    assert (
+        list(MATERIAL_NAMES)
+        == [row.word("name") for row in table("materials_en_iso_10456_2007").rows][: len(MATERIAL_NAMES)]
+    )
     assert len(MATERIAL_NAMES) == len(table("materials_en_iso_10456_2007").rows)
 
 
 def test_every_choice_of_glass_ground_and_space_has_its_row():
     for name, column_name, field in (
-        ("glass_units_en_673_2011", "glass", "glass"), ("frames_en_iso_10077_1_2017", "frame_kind", "frame_kind"), ("metal_frame_breaks_sap_10_2", "frame_break", "frame_break"),
+        ("glass_units_en_673_2011", "glass", "glass"),
+        ("frames_en_iso_10077_1_2017", "frame_kind", "frame_kind"),
+        ("metal_frame_breaks_sap_10_2", "frame_break", "frame_break"),
         ("added_insulation_rdsap_10_2025", "insulation_kind", "insulation_kind"),
     ):
         assert {row.word(column_name) for row in table(name).rows} == options(Construction, field), name
     assert {row.word("glazing") for row in table("window_u_values_sap_10_2").rows} == options(Construction, "glazing")
-    assert {row.word("ground_kind") for row in table("grounds_en_iso_13370_2017").rows} == options(SurveyRecord, "ground_kind")
-    assert {row.word("tightness") for row in table("space_air_changes_en_iso_13789_2017").rows} == options(UnheatedSpace, "tightness")
+    assert {row.word("ground_kind") for row in table("grounds_en_iso_13370_2017").rows} == options(
+        SurveyRecord, "ground_kind"
+    )
+    assert {row.word("tightness") for row in table("space_air_changes_en_iso_13789_2017").rows} == options(
+        UnheatedSpace, "tightness"
+    )
     assert {row.word("face") for row in table("space_faces_2026").rows} == {item[0] for item in SPACE_FACES}
 
 
 def test_wider_gaps_and_better_coatings_never_lose_more():
     for frame in ("wood_pvc", "metal"):
         by_glazing = {
-            name: [row.number("u_value_w_m2k") for row in table("window_u_values_sap_10_2").where("glazing", name) if row.cells["frame"] == frame]
-            for name in ("double_air", "double_air_hard_0_2", "double_air_soft_0_1", "double_air_soft_0_05", "double_argon_soft_0_05", "triple_argon_soft_0_05")
+            name: [
+                row.number("u_value_w_m2k")
+                for row in table("window_u_values_sap_10_2").where("glazing", name)
+                if row.cells["frame"] == frame
+            ]
+            for name in (
+                "double_air",
+                "double_air_hard_0_2",
+                "double_air_soft_0_1",
+                "double_air_soft_0_05",
+                "double_argon_soft_0_05",
+                "triple_argon_soft_0_05",
+            )
         }
         assert all(falls(values) and len(values) == 3 for values in by_glazing.values())
-        assert all(one >= other for thin, thick in pairwise(by_glazing.values()) for one, other in zip(thin, thick, strict=True))
+        assert all(
+            one >= other
+            for thin, thick in pairwise(by_glazing.values())
+            for one, other in zip(thin, thick, strict=True)
+        )
 
 
 def test_the_nations_have_the_bands_they_have():
     for nation, absent in (("england_wales", "M"), ("scotland", "M"), ("northern_ireland", "JM")):
         for look in {row.word("look") for row in table("u_values_nations_rdsap_2012").rows}:
-            bands = {row.word("age_band") for row in table("u_values_nations_rdsap_2012").where("look", look) if row.cells["nation"] == nation}
+            bands = {
+                row.word("age_band")
+                for row in table("u_values_nations_rdsap_2012").where("look", look)
+                if row.cells["nation"] == nation
+            }
             assert bands == {item[0] for item in AGE_BANDS} - set(absent), (nation, look)
-    years = {(row.word("nation"), row.word("age_band")): row.word("years") for row in table("age_bands_rdsap_10_2025").rows}
-    assert {band: years["england", band] for band, _label, *_ in AGE_BANDS} == {band: label for band, label, *_ in AGE_BANDS}
+    years = {
+        (row.word("nation"), row.word("age_band")): row.word("years") for row in table("age_bands_rdsap_10_2025").rows
+    }
+    assert {band: years["england", band] for band, _label, *_ in AGE_BANDS} == {
+        band: label for band, label, *_ in AGE_BANDS
+    }
     assert ("northern_ireland", "J") not in years
 
 
@@ -339,7 +451,11 @@ IN_HT = {
 
 
 def test_conductivities_agree_with_an_independent_transcription():
-    tabulated = {row.word("material"): row.number("conductivity_w_mk") for row in table("materials_en_iso_10456_2007").rows if row.source == "en_iso_10456_2007"}
+    tabulated = {
+        row.word("material"): row.number("conductivity_w_mk")
+        for row in table("materials_en_iso_10456_2007").rows
+        if row.source == "en_iso_10456_2007"
+    }
     assert set(tabulated) == set(IN_HT)
     assert tabulated == {name: building_materials[other][1] for name, other in IN_HT.items()}
 
@@ -377,11 +493,17 @@ class TestReader:
 
 
 def test_every_choice_of_plant_and_fuel_has_its_rows():
-    assert {row.word("outlet") for row in table("discharge_pipes_approved_document_g_2015").rows} == options(HotWater, "valve_outlet")
-    assert {row.word("method").removesuffix("_low").removesuffix("_high") for row in table("hot_water_needs_2026").rows} == options(Design, "hot_water_method")
+    assert {row.word("outlet") for row in table("discharge_pipes_approved_document_g_2015").rows} == options(
+        HotWater, "valve_outlet"
+    )
+    assert {
+        row.word("method").removesuffix("_low").removesuffix("_high") for row in table("hot_water_needs_2026").rows
+    } == options(Design, "hot_water_method")
     burnt = options(SurveyRecord, "present_fuel") - {"none"}
     assert {row.word("fuel") for row in table("appliance_efficiencies_2026").rows} == burnt
-    assert {row.word("fuel") for row in table("carbon_factors_2025").rows if row.cells["factor_set"] == "sap_10_2"} == burnt
+    assert {
+        row.word("fuel") for row in table("carbon_factors_2025").rows if row.cells["factor_set"] == "sap_10_2"
+    } == burnt
     for row in table("appliance_efficiencies_2026").rows:
         assert 0.3 < row.number("low") <= row.number("high") <= 1
         assert row.word("appliance") in options(SurveyRecord, "present_boiler") | {"any"}
@@ -394,7 +516,10 @@ def test_larger_discharge_pipes_may_be_longer():
 
 
 def test_the_reference_climates_have_their_hours():
-    totals = {climate: sum(column("bins_en_14825_2018", "hours_h", climate=climate)) for climate in ("average", "warmer", "colder")}
+    totals = {
+        climate: sum(column("bins_en_14825_2018", "hours_h", climate=climate))
+        for climate in ("average", "warmer", "colder")
+    }
     assert totals["average"] == 4910
     for row in table("climates_en_14825_2018").rows:
         bins = column("bins_en_14825_2018", "outside_c", climate=row.word("climate"))
@@ -425,8 +550,12 @@ class TestReadingAFile:
     @pytest.mark.parametrize(
         ("text", "words"),
         [
-            ("thing\n", "found 1 rows"), ("thing,thing\ntext,text\na,3\n", "name of its own"), ("thing,size_mm\ntext\na,3\n", "row 2: found 1 cells, expected 2"),
-            (HEAD + "a\n", "row 3: found 1 cells"), (HEAD + "a,b\n", "row 3, column size_mm: 'b' is not a number"), (HEAD + "a,inf\n", "not a finite"),
+            ("thing\n", "found 1 rows"),
+            ("thing,thing\ntext,text\na,3\n", "name of its own"),
+            ("thing,size_mm\ntext\na,3\n", "row 2: found 1 cells, expected 2"),
+            (HEAD + "a\n", "row 3: found 1 cells"),
+            (HEAD + "a,b\n", "row 3, column size_mm: 'b' is not a number"),
+            (HEAD + "a,inf\n", "not a finite"),
         ],
     )
     def test_what_cannot_be_read_names_its_place(self, text, words):

@@ -19,8 +19,20 @@ GARAGE = {
 
 
 def beside_garage(**more):
-    to_garage = {"id": "to-garage", "room": "living", "element": "wall", "construction": "inner", "width_m": 4, "height_m": 2.4, "other_side": "unheated", "space": "garage", **more}
-    return with_records(with_records(without(small_house(), "surface", "between"), "unheated_space", GARAGE), "surface", {**to_garage})
+    to_garage = {
+        "id": "to-garage",
+        "room": "living",
+        "element": "wall",
+        "construction": "inner",
+        "width_m": 4,
+        "height_m": 2.4,
+        "other_side": "unheated",
+        "space": "garage",
+        **more,
+    }
+    return with_records(
+        with_records(without(small_house(), "surface", "between"), "unheated_space", GARAGE), "surface", {**to_garage}
+    )
 
 
 def surface(result, name):
@@ -37,8 +49,18 @@ class TestSpaces:
 
     def test_what_the_rooms_give_is_what_goes_out(self):
         both = with_records(
-            beside_garage(), "surface",
-            {"id": "hall-garage", "room": "hall", "element": "wall", "construction": "inner", "width_m": 2, "height_m": 2.4, "other_side": "unheated", "space": "garage"},
+            beside_garage(),
+            "surface",
+            {
+                "id": "hall-garage",
+                "room": "hall",
+                "element": "wall",
+                "construction": "inner",
+                "width_m": 2,
+                "height_m": 2.4,
+                "other_side": "unheated",
+                "space": "garage",
+            },
         )
         result = assessed(both)
         space = result.spaces[0]
@@ -56,8 +78,17 @@ class TestSpaces:
 
     def test_a_surface_without_value_spoils_the_balance_of_its_space(self):
         document = with_records(
-            beside_garage(), "surface",
-            {"id": "hall-garage", "room": "hall", "element": "wall", "width_m": 2, "height_m": 2.4, "other_side": "unheated", "space": "garage"},
+            beside_garage(),
+            "surface",
+            {
+                "id": "hall-garage",
+                "room": "hall",
+                "element": "wall",
+                "width_m": 2,
+                "height_m": 2.4,
+                "other_side": "unheated",
+                "space": "garage",
+            },
         )
         assert room(assessed(document), "living").total_w is None
 
@@ -78,13 +109,32 @@ class TestSpaces:
         assert not [words for words in room(assessed(beside_garage()), "living").missing if "kind of unheated" in words]
 
     def test_a_tighter_space_is_warmer(self):
-        cold, warm = (assessed(changed(beside_garage(), "unheated_space", "garage", tightness=name)).spaces[0].temperature_c for name in ("type_5", "type_1"))
+        cold, warm = (
+            assessed(changed(beside_garage(), "unheated_space", "garage", tightness=name)).spaces[0].temperature_c
+            for name in ("type_5", "type_1")
+        )
         assert warm > cold
 
 
 def basement(**more):
-    document = changed(changed(small_house(), "construction", "slab", depth_m=2, own_area_m2=60, own_edge_m=32, thickness_mm=300, **more), "survey", "s", ground_kind="sand")
-    buried = {"id": "buried", "room": "living", "element": "wall", "construction": "wall", "width_m": 5, "height_m": 2, "other_side": "ground", "depth_below_ground_m": 2}
+    document = changed(
+        changed(
+            small_house(), "construction", "slab", depth_m=2, own_area_m2=60, own_edge_m=32, thickness_mm=300, **more
+        ),
+        "survey",
+        "s",
+        ground_kind="sand",
+    )
+    buried = {
+        "id": "buried",
+        "room": "living",
+        "element": "wall",
+        "construction": "wall",
+        "width_m": 5,
+        "height_m": 2,
+        "other_side": "ground",
+        "depth_below_ground_m": 2,
+    }
     return with_records(document, "surface", buried)
 
 
@@ -96,7 +146,10 @@ class TestInTheGround:
         assert surface(result, "buried").u_value_w_m2k == pytest.approx(0.6584, abs=0.0002)
         assert surface(result, "buried").temperature_difference_k < 24
 
-    @pytest.mark.parametrize(("area", "edge", "formula"), [(60, 32, "U = 2λ/(πB′ + (d + 0.5 z)) · ln(πB′/(d + 0.5 z) + 1)"), (20, 36, "U = λ/(0.457 B′ + (d + 0.5 z))")])
+    @pytest.mark.parametrize(
+        ("area", "edge", "formula"),
+        [(60, 32, "U = 2λ/(πB′ + (d + 0.5 z)) · ln(πB′/(d + 0.5 z) + 1)"), (20, 36, "U = λ/(0.457 B′ + (d + 0.5 z))")],
+    )
     def test_the_working_names_the_formula_for_a_wide_or_a_narrow_basement(self, area, edge, formula):
         # EN ISO 13370: the first where d + 0.5 z is below B′ = 2 A/P, here 3.75 m and 1.11 m.
         result = assessed(changed(basement(), "construction", "slab", own_area_m2=area, own_edge_m=edge))
@@ -104,7 +157,14 @@ class TestInTheGround:
         assert slab.steps[-1].formula == formula
 
     def test_a_wall_in_the_ground_needs_its_depth(self):
-        document = changed(changed(basement(), "surface", "buried", depth_below_ground_m=None), "construction", "wall", known_by="look", look="wall_solid_brick", u_value_w_m2k=None)
+        document = changed(
+            changed(basement(), "surface", "buried", depth_below_ground_m=None),
+            "construction",
+            "wall",
+            known_by="look",
+            look="wall_solid_brick",
+            u_value_w_m2k=None,
+        )
         assert any("how deep" in words for words in room(assessed(document), "living").missing)
 
     def test_deeper_walls_lose_less_for_each_square_metre(self):
@@ -132,7 +192,9 @@ class TestInTheGround:
     @pytest.mark.parametrize("name", ["edge_reach_m", "edge_thickness_mm"])
     def test_edge_insulation_needs_its_size(self, name):
         fields = {"edge_insulation": "vertical", "edge_reach_m": 0.6, "edge_thickness_mm": 50} | {name: None}
-        document = changed(small_house(), "construction", "slab", **{key: value for key, value in fields.items() if value is not None})
+        document = changed(
+            small_house(), "construction", "slab", **{key: value for key, value in fields.items() if value is not None}
+        )
         assert only(assessed(document), "no_u_value", Severity.CHECK).field == name
 
     def test_insulation_that_conducts_like_the_ground_is_refused(self):
@@ -140,12 +202,25 @@ class TestInTheGround:
             edge_psi(0.6, 1.0, 0.05, 2.0, False, 1.5)
 
     def test_edge_insulation_cannot_save_more_than_is_lost(self):
-        tiny = changed(small_house(), "construction", "slab", insulation_mm=300, own_area_m2=1, own_edge_m=12, edge_insulation="vertical", edge_reach_m=3, edge_thickness_mm=300)
+        tiny = changed(
+            small_house(),
+            "construction",
+            "slab",
+            insulation_mm=300,
+            own_area_m2=1,
+            own_edge_m=12,
+            edge_insulation="vertical",
+            edge_reach_m=3,
+            edge_thickness_mm=300,
+        )
         assert only(assessed(tiny), "no_u_value", Severity.CHECK).field == "edge_thickness_mm"
 
     def test_ground_water_counts_in_the_convention_that_has_it(self):
         document = changed(small_house(), "survey", "s", ground_convention="en_12831_2017")
-        dry, wet = surface(assessed(document), "floor"), surface(assessed(changed(document, "survey", "s", ground_water="near")), "floor")
+        dry, wet = (
+            surface(assessed(document), "floor"),
+            surface(assessed(changed(document, "survey", "s", ground_water="near")), "floor"),
+        )
         assert (dry.factor, wet.factor) == (1.45, pytest.approx(1.6675))
         assert surface(assessed(changed(small_house(), "survey", "s", ground_water="near")), "floor").factor == 1
 
@@ -155,13 +230,20 @@ class TestInTheGround:
         assert not findings(assessed(changed(document, "construction", "slab", depth_m=2)), "basement_without_depth")
 
 
-ROWS = ({"where": "Edge of the floor", "length_m": 5, "psi_w_mk": 0.32}, {"where": "Sill", "length_m": 1.5, "psi_w_mk": 0.04})
+ROWS = (
+    {"where": "Edge of the floor", "length_m": 5, "psi_w_mk": 0.32},
+    {"where": "Sill", "length_m": 1.5, "psi_w_mk": 0.04},
+)
 
 
 class TestBridges:
     def test_each_bridge_by_its_length_and_no_allowance_beside_it(self):
         plain = assessed(changed(small_house(), "survey", "s", thermal_bridges="none"))
-        result = assessed(changed(changed(small_house(), "survey", "s", thermal_bridges="lengths"), "room", "living", bridges=list(ROWS)))
+        result = assessed(
+            changed(
+                changed(small_house(), "survey", "s", thermal_bridges="lengths"), "room", "living", bridges=list(ROWS)
+            )
+        )
         more = (5 * 0.32 + 1.5 * 0.04) * 24
         assert room(result, "living").total_w == pytest.approx(room(plain, "living").total_w + more, abs=0.11)
         assert [item.loss_w for item in room(result, "living").bridges] == [38.4, 1.4]
@@ -174,5 +256,10 @@ class TestBridges:
         assert room(both, "living").total_w == room(assessed(small_house()), "living").total_w
 
     def test_a_bridge_without_its_figure_leaves_the_room_open(self):
-        document = changed(changed(small_house(), "survey", "s", thermal_bridges="lengths"), "room", "living", bridges=[{"where": "Sill", "length_m": 2}])
+        document = changed(
+            changed(small_house(), "survey", "s", thermal_bridges="lengths"),
+            "room",
+            "living",
+            bridges=[{"where": "Sill", "length_m": 2}],
+        )
         assert "Sill: its Ψ" in room(assessed(document), "living").missing

@@ -35,10 +35,15 @@ def value(spec: FieldSpec, chance: Random) -> Any:
     if spec.type is FieldType.REFERENCE:
         return f"{chance.choice(spec.refers_to)}-{chance.randint(0, 4)}"
     if spec.type is FieldType.ROWS:
-        return [{row.name: value(row, chance) for row in spec.rows if row.must or chance.random() < 0.8} for _ in range(chance.randint(0, 4))]
+        return [
+            {row.name: value(row, chance) for row in spec.rows if row.must or chance.random() < 0.8}
+            for _ in range(chance.randint(0, 4))
+        ]
     if spec.type is FieldType.MONEY:
         return "12.50"
-    return {"postcode": chance.choice(["LS40 0VK", "KW15 1VK", "nowhere"])}.get(spec.name) or chance.choice(["air", "Softwood", "é ≥ <b>", *([] if spec.must else [""])])
+    return {"postcode": chance.choice(["LS40 0VK", "KW15 1VK", "nowhere"])}.get(spec.name) or chance.choice(
+        ["air", "Softwood", "é ≥ <b>", *([] if spec.must else [""])]
+    )
 
 
 def any_survey(seed: int) -> Survey:
@@ -50,7 +55,10 @@ def any_survey(seed: int) -> Survey:
             continue
         share = chance.choice([0.5, 0.9, 1.0])
         records[name] = tuple(
-            kind.make(id=f"{name}-{place}", **{spec.name: value(spec, chance) for spec in kind.fields if chance.random() < share})
+            kind.make(
+                id=f"{name}-{place}",
+                **{spec.name: value(spec, chance) for spec in kind.fields if chance.random() < share},
+            )
             for place in range(chance.randint(0, 1 if kind.single else 5))
         )
     return Survey("any", records)
@@ -76,7 +84,9 @@ def test_any_survey_is_answered(first):
         json.dumps(plain, allow_nan=False)
         assert all(isfinite(item) for item in leaves(plain) if isinstance(item, float)), f"seed {seed}"
         for room in result.rooms:
-            assert room.total_w is not None or room.missing, f"seed {seed}: {room.name} has no loss and does not say why"
+            assert room.total_w is not None or room.missing, (
+                f"seed {seed}: {room.name} has no loss and does not say why"
+            )
         for finding in result.findings:
             assert finding.message.strip()
             assert finding.remedy.strip()

@@ -72,8 +72,12 @@ def test_every_source_named_is_listed_once_with_its_confidence(demo):
     keys = [item.key for item in demo.sources]
     assert keys == sorted(set(keys))
     assert {item.confidence for item in demo.sources} <= set(CONFIDENCES)
-    named = {loss.source for room in demo.rooms for loss in room.surfaces} | {finding.source for finding in demo.findings}
-    named |= {step.source for room in demo.rooms for emitter in room.emitters for step in emitter.steps} | {item.source for item in demo.constructions}
+    named = {loss.source for room in demo.rooms for loss in room.surfaces} | {
+        finding.source for finding in demo.findings
+    }
+    named |= {step.source for room in demo.rooms for emitter in room.emitters for step in emitter.steps} | {
+        item.source for item in demo.constructions
+    }
     named |= {step.source for item in demo.bases for step in item.steps} | {step.source for step in demo.climate.steps}
     assert named <= set(keys)
 
@@ -132,7 +136,10 @@ def test_methods_tell_choice_from_default():
     assert any(line.startswith("Neighbour behind a party wall: As warm as we are (default") for line in lines)
 
 
-@pytest.mark.parametrize(("value", "decimals", "written"), [(-5.40, 2, "−5.4"), (12.0, 1, "12"), (100.0, 0, "100"), (-0.001, 2, "0"), (1234.5, 1, "1234.5"), (0.05, 1, "0.1")])
+@pytest.mark.parametrize(
+    ("value", "decimals", "written"),
+    [(-5.40, 2, "−5.4"), (12.0, 1, "12"), (100.0, 0, "100"), (-0.001, 2, "0"), (1234.5, 1, "1234.5"), (0.05, 1, "0.1")],
+)
 def test_figures_are_written_for_people(value, decimals, written):
     assert figure(value, decimals) == written
 

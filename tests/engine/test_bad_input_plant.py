@@ -53,8 +53,12 @@ def test_a_base_smaller_than_the_feet():
 
 def test_a_run_of_no_length_is_refused_by_its_record():
     with pytest.raises(SurveyError) as caught:
-        read_document(with_records(small_house(), "pipe_run", {**PRIMARY, "stretches": [{"place": "outdoors", "length_m": 0}]}))
-    assert [(problem.record, problem.field) for problem in caught.value.problems] == [("pipe_run/pri", "stretches.1.length_m")]
+        read_document(
+            with_records(small_house(), "pipe_run", {**PRIMARY, "stretches": [{"place": "outdoors", "length_m": 0}]})
+        )
+    assert [(problem.record, problem.field) for problem in caught.value.problems] == [
+        ("pipe_run/pri", "stretches.1.length_m")
+    ]
     assert "0.1 to 300 m" in caught.value.problems[0].message
 
 
@@ -70,7 +74,13 @@ def test_a_pipe_size_that_no_table_has():
     assert result.site.runs[0].velocity_m_s is None
 
 
-@pytest.mark.parametrize(("fields", "code"), [({"poured_on": "2026-09-01"}, "base_poured_after_visit"), ({"levelled_on": "2026-09-01", "levelled_outdoor_grade": True}, "levelled_after_visit")])
+@pytest.mark.parametrize(
+    ("fields", "code"),
+    [
+        ({"poured_on": "2026-09-01"}, "base_poured_after_visit"),
+        ({"levelled_on": "2026-09-01", "levelled_outdoor_grade": True}, "levelled_after_visit"),
+    ],
+)
 def test_a_date_after_the_visit(fields, code):
     assert only(whole(assessed(slab(visit="2026-03-12", **fields))), code, Severity.CHECK).record == "base/b"
 
@@ -87,7 +97,13 @@ def test_a_unit_table_with_a_hole():
 
 def test_corners_of_a_zone_on_a_line_leave_the_planning_shape_in_force():
     records = {
-        "outdoor_position": [{"id": "p", "zone_shape": "corners", "zone_corners": [{"along_m": place, "out_m": place} for place in (0, 1, 2)]}],
+        "outdoor_position": [
+            {
+                "id": "p",
+                "zone_shape": "corners",
+                "zone_corners": [{"along_m": place, "out_m": place} for place in (0, 1, 2)],
+            }
+        ],
         "nearby_object": [{"id": "o", "position": "p", "type": "drain", "along_m": 0.5, "out_m": 0.5, "up_m": 0}],
     }
     result = whole(assessed({"format": "wattwalk-survey", "version": 1, "id": "line", "records": records}))
@@ -97,7 +113,9 @@ def test_corners_of_a_zone_on_a_line_leave_the_planning_shape_in_force():
 
 @pytest.mark.parametrize(("fall", "is_said"), [(4.9, True), (5, False), (0, True), (None, False)])
 def test_a_discharge_pipe_that_does_not_fall(fall, is_said):
-    result = whole(assessed(house(water={"valve_outlet": "g_half", **({} if fall is None else {"discharge_fall_mm_m": fall})})))
+    result = whole(
+        assessed(house(water={"valve_outlet": "g_half", **({} if fall is None else {"discharge_fall_mm_m": fall})}))
+    )
     assert bool(findings(result, "discharge_fall_small")) is is_said
     if is_said:
         assert only(result, "discharge_fall_small", Severity.STOP).record == "hot_water/w"
@@ -107,5 +125,8 @@ def test_two_places_say_for_which_one_the_plant_is_worked_out():
     made = plant()
     made["records"]["outdoor_position"].append({"id": "q", "name": "Garage", "refrigerant": "r32"})
     said = only(assessed(made), "first_place_counted", Severity.CHECK)
-    assert (said.record, "for the first place written down, Back; Garage" in said.message) == ("outdoor_position/q", True)
+    assert (said.record, "for the first place written down, Back; Garage" in said.message) == (
+        "outdoor_position/q",
+        True,
+    )
     assert not findings(assessed(plant()), "first_place_counted")

@@ -22,12 +22,41 @@ def slab(slope_x=0.0, slope_y=0.0, *, instrument="height", bump=0.0, position=No
         for place in range(3):
             x, y = place * 500, row * 500
             z = slope_x * x / 1000 + slope_y * y / 1000 + (bump if (row, place) == (1, 1) else 0)
-            readings.append({"id": f"r{row}{place}", "base": "b", "x_mm": x, "y_mm": y, "reading_mm": round(400 - z if instrument == "laser_up" else z, 6)})
+            readings.append(
+                {
+                    "id": f"r{row}{place}",
+                    "base": "b",
+                    "x_mm": x,
+                    "y_mm": y,
+                    "reading_mm": round(400 - z if instrument == "laser_up" else z, 6),
+                }
+            )
     records = {
         "survey": [{"id": "s", "visit_date": visit}] if visit else [],
-        "base": [{"id": "b", "name": "Slab", "made_of": "concrete", "position": "p", "instrument": instrument, **SIZE, **base}],
+        "base": [
+            {
+                "id": "b",
+                "name": "Slab",
+                "made_of": "concrete",
+                "position": "p",
+                "instrument": instrument,
+                **SIZE,
+                **base,
+            }
+        ],
         "level_reading": readings,
-        "outdoor_position": [{"id": "p", "name": "Back", "unit_width_mm": 1000, "unit_depth_mm": 400, "clear_back_mm": 250, "feet_across_mm": 600, "feet_deep_mm": 400, **(position or {})}],
+        "outdoor_position": [
+            {
+                "id": "p",
+                "name": "Back",
+                "unit_width_mm": 1000,
+                "unit_depth_mm": 400,
+                "clear_back_mm": 250,
+                "feet_across_mm": 600,
+                "feet_deep_mm": 400,
+                **(position or {}),
+            }
+        ],
     }
     return {"format": "wattwalk-survey", "version": 1, "id": "base", "records": records}
 
@@ -38,13 +67,25 @@ def only_base(document):
 
 @given(st.floats(-20, 20), st.floats(-20, 20), st.floats(-50, 50), st.lists(st.floats(-3, 3), min_size=9, max_size=9))
 def test_the_plane_is_the_least_squares_plane(a, b, c, noise):
-    points = [(500.0 * (i % 3), 400.0 * (i // 3), a * 0.5 * (i % 3) + b * 0.4 * (i // 3) + c + noise[i]) for i in range(9)]
+    points = [
+        (500.0 * (i % 3), 400.0 * (i // 3), a * 0.5 * (i % 3) + b * 0.4 * (i // 3) + c + noise[i]) for i in range(9)
+    ]
     plane = fit_plane(points)
-    expected = numpy.linalg.lstsq(numpy.array([[x, y, 1] for x, y, _ in points]), numpy.array([z for *_, z in points]), rcond=None)[0]
+    expected = numpy.linalg.lstsq(
+        numpy.array([[x, y, 1] for x, y, _ in points]), numpy.array([z for *_, z in points]), rcond=None
+    )[0]
     assert [plane.a, plane.b, plane.c] == pytest.approx(list(expected), abs=1e-7)
 
 
-@pytest.mark.parametrize("points", [[(0, 0, 1), (1, 1, 2)], [(0, 0, 1), (500, 0, 2), (1000, 0, 1)], [(0, 0, 1), (300, 300, 2), (900, 900, 5)], [(5, 5, 1)] * 4])
+@pytest.mark.parametrize(
+    "points",
+    [
+        [(0, 0, 1), (1, 1, 2)],
+        [(0, 0, 1), (500, 0, 2), (1000, 0, 1)],
+        [(0, 0, 1), (300, 300, 2), (900, 900, 5)],
+        [(5, 5, 1)] * 4,
+    ],
+)
 def test_points_on_a_line_make_no_plane(points):
     assert fit_plane(points) is None
 
@@ -79,7 +120,15 @@ def test_both_instruments_give_the_same_plane(instrument):
 
 @pytest.mark.parametrize(
     ("slopes", "words"),
-    [((-5, 0), "right"), ((5, 0), "left"), ((0, -5), "front"), ((0, 5), "wall"), ((-5, 5), "wall right"), ((5, 5), "wall left"), ((5, -5), "front left")],
+    [
+        ((-5, 0), "right"),
+        ((5, 0), "left"),
+        ((0, -5), "front"),
+        ((0, 5), "wall"),
+        ((-5, 5), "wall right"),
+        ((5, 5), "wall left"),
+        ((5, -5), "front left"),
+    ],
 )
 def test_which_way_it_falls(slopes, words):
     assert only_base(slab(*slopes)).falls_toward == words
@@ -92,7 +141,12 @@ def test_a_level_base_falls_nowhere():
 
 def test_packing_is_for_the_feet_in_whole_millimetres():
     found = only_base(slab(-5, 0))
-    assert {foot.name: foot.packing_mm for foot in found.feet} == {"back left": 0, "front left": 0, "back right": 3, "front right": 3}
+    assert {foot.name: foot.packing_mm for foot in found.feet} == {
+        "back left": 0,
+        "front left": 0,
+        "back right": 3,
+        "front right": 3,
+    }
     plane = fit_plane([(0, 0, 0), (1000, 0, -5), (0, 1000, 0)])
     assert packing(plane, [(200, 300), (800, 300)]) == pytest.approx([0, 3])
     assert way_of_fall(plane) == "right"
@@ -116,7 +170,15 @@ def test_an_unknown_size_falls_back_on_the_readings_and_says_so():
 
 
 @pytest.mark.parametrize(
-    ("slope", "code"), [(3.9, None), (4.0, "base_falls_a_little"), (10.0, "base_falls_a_little"), (10.1, "base_falls"), (15, "base_falls"), (20, "base_falls")]
+    ("slope", "code"),
+    [
+        (3.9, None),
+        (4.0, "base_falls_a_little"),
+        (10.0, "base_falls_a_little"),
+        (10.1, "base_falls"),
+        (15, "base_falls"),
+        (20, "base_falls"),
+    ],
 )
 def test_thresholds_of_fall(slope, code):
     result = assessed(slab(-slope, 0))
@@ -144,7 +206,14 @@ def test_a_hump_is_found():
 
 @pytest.mark.parametrize(
     ("poured", "code"),
-    [("2026-03-10", "base_too_young"), ("2026-03-09", "base_young"), ("2026-03-06", "base_young"), ("2026-03-05", None), ("2026-03-13", "base_poured_after_visit"), (None, None)],
+    [
+        ("2026-03-10", "base_too_young"),
+        ("2026-03-09", "base_young"),
+        ("2026-03-06", "base_young"),
+        ("2026-03-05", None),
+        ("2026-03-13", "base_poured_after_visit"),
+        (None, None),
+    ],
 )
 def test_age_at_the_visit(poured, code):
     result = assessed(slab(**({"poured_on": poured} if poured else {})))

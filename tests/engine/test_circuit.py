@@ -18,24 +18,67 @@ from wattwalk.engine.fluids.water import friction_factor
 from .support import assessed, findings, only
 
 PRIMARY = {
-    "id": "pri", "name": "Main run", "purpose": "primary", "material": "copper", "size_mm": 28, "stretches": [{"place": "outdoors", "length_m": 5}, {"place": "void", "length_m": 5}],
-    "insulation": "closed_cell", "insulation_mm": 25, "uv_proof": True, "constraint": "none",
+    "id": "pri",
+    "name": "Main run",
+    "purpose": "primary",
+    "material": "copper",
+    "size_mm": 28,
+    "stretches": [{"place": "outdoors", "length_m": 5}, {"place": "void", "length_m": 5}],
+    "insulation": "closed_cell",
+    "insulation_mm": 25,
+    "uv_proof": True,
+    "constraint": "none",
 }
-BRANCH = {"id": "one", "name": "Ground floor", "purpose": "heating", "material": "copper", "size_mm": 22, "carries_kw": 4, "stretches": [{"place": "void", "length_m": 12}], "insulation": "none", "constraint": "none", "end_drop_kpa": 5}
-SHORT = {**BRANCH, "id": "two", "name": "First floor", "carries_kw": 3, "stretches": [{"place": "heated", "length_m": 4}]}
+BRANCH = {
+    "id": "one",
+    "name": "Ground floor",
+    "purpose": "heating",
+    "material": "copper",
+    "size_mm": 22,
+    "carries_kw": 4,
+    "stretches": [{"place": "void", "length_m": 12}],
+    "insulation": "none",
+    "constraint": "none",
+    "end_drop_kpa": 5,
+}
+SHORT = {
+    **BRANCH,
+    "id": "two",
+    "name": "First floor",
+    "carries_kw": 3,
+    "stretches": [{"place": "heated", "length_m": 4}],
+}
 FITTED = (
-    {"id": "dirt", "type": "dirt_separator", "kv_m3_h": 14, "is_magnetic": True}, {"id": "strainer", "type": "strainer", "kv_m3_h": 10}, {"id": "iso", "type": "isolation_valve", "count": 2},
-    {"id": "exp", "type": "expansion", "litres": 35}, {"id": "anti", "type": "antifreeze_valve", "count": 2, "where": "outdoors"},
+    {"id": "dirt", "type": "dirt_separator", "kv_m3_h": 14, "is_magnetic": True},
+    {"id": "strainer", "type": "strainer", "kv_m3_h": 10},
+    {"id": "iso", "type": "isolation_valve", "count": 2},
+    {"id": "exp", "type": "expansion", "litres": 35},
+    {"id": "anti", "type": "antifreeze_valve", "count": 2, "where": "outdoors"},
 )
 
 
 def plant(*runs, design=None, circuit=None, vessels=FITTED, **position):
     records = {
         "survey": [{"id": "s", "outside_design_temperature_c": -3, "visit_date": "2026-03-12"}],
-        "design": [{"id": "d", "flow_temperature_c": 45, "flow_return_difference_k": 5, "unit_capacity_kw": 12, **(design or {})}],
-        "circuit": [{"id": "circuit", "frost_measure": "antifreeze_valves", **(circuit or {})}], "vessel": list(vessels),
-        "pipe_run": list(runs or (PRIMARY,)), "outdoor_position": [{"id": "p", "name": "Back", "condensate_route": "gravel", "refrigerant": "r32", **position}],
-        "cable_run": [{"id": kind, "purpose": kind, "is_there": True, "is_screened": True, "parallel_to_mains_m": 0} for kind in ("supply", "bus", "sensor", "interlock")],
+        "design": [
+            {
+                "id": "d",
+                "flow_temperature_c": 45,
+                "flow_return_difference_k": 5,
+                "unit_capacity_kw": 12,
+                **(design or {}),
+            }
+        ],
+        "circuit": [{"id": "circuit", "frost_measure": "antifreeze_valves", **(circuit or {})}],
+        "vessel": list(vessels),
+        "pipe_run": list(runs or (PRIMARY,)),
+        "outdoor_position": [
+            {"id": "p", "name": "Back", "condensate_route": "gravel", "refrigerant": "r32", **position}
+        ],
+        "cable_run": [
+            {"id": kind, "purpose": kind, "is_there": True, "is_screened": True, "parallel_to_mains_m": 0}
+            for kind in ("supply", "bus", "sensor", "interlock")
+        ],
     }
     return {"format": "wattwalk-survey", "version": 1, "id": "circuit", "records": records}
 
@@ -86,7 +129,9 @@ def test_the_index_circuit_and_what_balances_the_rest():
     assert circuit.index_kpa == pytest.approx(by_id["pri"].drop_kpa + in_line + by_id["one"].drop_kpa, abs=0.02)
     surplus = by_id["one"].drop_kpa - by_id["two"].drop_kpa
     assert by_id["two"].surplus_kpa == pytest.approx(surplus, abs=0.01)
-    assert pipe_flow.kv_drop(by_id["two"].flow_l_min, by_id["two"].balancing_kv_m3_h, 1000) == pytest.approx(surplus, rel=0.02)
+    assert pipe_flow.kv_drop(by_id["two"].flow_l_min, by_id["two"].balancing_kv_m3_h, 1000) == pytest.approx(
+        surplus, rel=0.02
+    )
     assert by_id["one"].balancing_kv_m3_h is None
     assert not findings(result, "pump_too_weak")
     assert only(assessed(plant(PRIMARY, BRANCH, residual_head_kpa=20)), "pump_too_weak", Severity.STOP)
@@ -133,7 +178,9 @@ def test_the_expansion_vessel():
     assert content == pytest.approx(209, abs=1)
     assert least == pytest.approx(volumes.expansion_vessel_l(content, 0.016782, 1, 3), abs=0.01)
     assert only(result, "expansion_too_small", Severity.CHECK)
-    assert "safety valve well above" in " ".join(assessed(plant(circuit={"safety_valve_bar": 1.5, "precharge_bar": 1})).site.circuit.missing)
+    assert "safety valve well above" in " ".join(
+        assessed(plant(circuit={"safety_valve_bar": 1.5, "precharge_bar": 1})).site.circuit.missing
+    )
     assert only(assessed(plant(circuit={"static_height_m": 10})), "charge_too_low", Severity.CHECK)
 
 
@@ -145,10 +192,30 @@ def test_the_expansion_vessel():
         ({}, FITTED[:4], "too_few_antifreeze_valves", Severity.CHECK),
         ({}, (*FITTED[:4], {**FITTED[4], "where": "heated"}), "antifreeze_valves_indoors", Severity.CHECK),
         ({"frost_measure": "glycol"}, FITTED[:4], "glycol_not_in", Severity.CHECK),
-        ({"fluid": "propylene_glycol", "glycol_percent": 30, "frost_measure": "glycol"}, FITTED, "valves_with_glycol", Severity.STOP),
-        ({"fluid": "propylene_glycol", "glycol_percent": 25, "frost_measure": "glycol"}, FITTED[:4], "glycol_too_thin", Severity.CHECK),
-        ({"fluid": "propylene_glycol", "glycol_percent": 22, "frost_measure": "glycol"}, FITTED[:4], "glycol_inhibitor", Severity.NOTE),
-        ({"fluid": "ethylene_glycol", "glycol_percent": 35, "frost_measure": "glycol"}, FITTED[:4], "glycol_poisonous", Severity.CHECK),
+        (
+            {"fluid": "propylene_glycol", "glycol_percent": 30, "frost_measure": "glycol"},
+            FITTED,
+            "valves_with_glycol",
+            Severity.STOP,
+        ),
+        (
+            {"fluid": "propylene_glycol", "glycol_percent": 25, "frost_measure": "glycol"},
+            FITTED[:4],
+            "glycol_too_thin",
+            Severity.CHECK,
+        ),
+        (
+            {"fluid": "propylene_glycol", "glycol_percent": 22, "frost_measure": "glycol"},
+            FITTED[:4],
+            "glycol_inhibitor",
+            Severity.NOTE,
+        ),
+        (
+            {"fluid": "ethylene_glycol", "glycol_percent": 35, "frost_measure": "glycol"},
+            FITTED[:4],
+            "glycol_poisonous",
+            Severity.CHECK,
+        ),
     ],
 )
 def test_frost(circuit, vessels, code, severity):
@@ -161,7 +228,15 @@ def test_glycol_without_its_share_is_not_guessed():
     assert "the share of glycol" in result.site.circuit.missing
 
 
-@pytest.mark.parametrize(("left_out", "code"), [("dirt", "no_dirt_separator"), ("strainer", "no_strainer"), ("iso", "no_isolation_valves"), ("exp", "no_expansion_vessel")])
+@pytest.mark.parametrize(
+    ("left_out", "code"),
+    [
+        ("dirt", "no_dirt_separator"),
+        ("strainer", "no_strainer"),
+        ("iso", "no_isolation_valves"),
+        ("exp", "no_expansion_vessel"),
+    ],
+)
 def test_what_is_forgotten_is_asked_for(left_out, code):
     assert only(assessed(plant(vessels=[item for item in FITTED if item["id"] != left_out])), code, Severity.CHECK)
     removed = [{**item, "plan": "remove"} if item["id"] == left_out else item for item in FITTED]
@@ -173,7 +248,18 @@ def test_propane_in_the_water_is_thought_of():
 
 
 def test_a_vessel_that_does_not_fit_stops():
-    assert only(assessed(plant(vessels=[*FITTED, {"id": "v", "type": "volumiser", "litres": 50, "height_mm": 900, "clear_height_mm": 800}])), "vessel_does_not_fit", Severity.STOP)
+    assert only(
+        assessed(
+            plant(
+                vessels=[
+                    *FITTED,
+                    {"id": "v", "type": "volumiser", "litres": 50, "height_mm": 900, "clear_height_mm": 800},
+                ]
+            )
+        ),
+        "vessel_does_not_fit",
+        Severity.STOP,
+    )
 
 
 def test_the_least_flow_of_the_unit():
@@ -182,7 +268,11 @@ def test_the_least_flow_of_the_unit():
 
 @pytest.mark.parametrize(
     ("fields", "code"),
-    [({"insulation_mm": 13}, "pipe_thin_outdoors"), ({"insulation_mm": 13, "stretches": [{"place": "void", "length_m": 5}]}, "pipe_loses_much"), ({"stretches": [{"place": "outdoors", "length_m": 5}]}, "pipe_can_freeze")],
+    [
+        ({"insulation_mm": 13}, "pipe_thin_outdoors"),
+        ({"insulation_mm": 13, "stretches": [{"place": "void", "length_m": 5}]}, "pipe_loses_much"),
+        ({"stretches": [{"place": "outdoors", "length_m": 5}]}, "pipe_can_freeze"),
+    ],
 )
 def test_what_is_said_of_the_heat_of_pipes(fields, code):
     assert findings(assessed(plant({**PRIMARY, **fields})), code)
@@ -200,7 +290,10 @@ def test_old_surveys_without_a_design_are_asked_for_nothing_more():
 
 @given(st.floats(0.3, 15), st.floats(3, 12), st.sampled_from([15.0, 22.0, 28.0, 35.0, 42.0]))
 def test_more_heat_never_drops_less_and_a_wider_pipe_never_more(load, difference, size):
-    row, wider = pipe_flow.pipe_row("copper", size), pipe_flow.pipe_row("copper", {15.0: 22.0, 22.0: 28.0, 28.0: 35.0, 35.0: 42.0, 42.0: 54.0}[size])
+    row, wider = (
+        pipe_flow.pipe_row("copper", size),
+        pipe_flow.pipe_row("copper", {15.0: 22.0, 22.0: 28.0, 28.0: 35.0, 35.0: 42.0, 42.0: 54.0}[size]),
+    )
     water = Fluid("water")
     flow = pipe_flow.flow_l_min(load, difference, water, 42.5)
 
@@ -214,14 +307,20 @@ def test_more_heat_never_drops_less_and_a_wider_pipe_never_more(load, difference
 @settings(deadline=None)  # the other library loads itself at its first call
 @given(st.floats(4000, 2e5), st.floats(1e-6, 5e-3))
 def test_the_friction_factor_is_that_of_another_library(reynolds, roughness):
-    assert friction_factor(reynolds, roughness) == pytest.approx(fluids.friction_factor(Re=reynolds, eD=roughness, Method="Colebrook"), rel=1e-5)
+    assert friction_factor(reynolds, roughness) == pytest.approx(
+        fluids.friction_factor(Re=reynolds, eD=roughness, Method="Colebrook"), rel=1e-5
+    )
 
 
 @settings(deadline=None)
 @given(st.floats(10, 70), st.floats(20, 40))
 def test_glycol_between_its_rows_agrees_with_the_library(temperature, share):
     fluid, name = Fluid("propylene_glycol", share), f"INCOMP::MPG[{share / 100}]"
-    for value, key, tolerance in ((fluid.density(temperature), "D", 5e-4), (fluid.specific_heat(temperature), "C", 1e-3), (fluid.viscosity(temperature), "V", 0.025)):
+    for value, key, tolerance in (
+        (fluid.density(temperature), "D", 5e-4),
+        (fluid.specific_heat(temperature), "C", 1e-3),
+        (fluid.viscosity(temperature), "V", 0.025),
+    ):
         assert value == pytest.approx(coolprop.PropsSI(key, "T", temperature + 273.15, "P", 2e5, name), rel=tolerance)
 
 
@@ -238,7 +337,9 @@ def test_outside_their_tables_fluids_refuse():
         volumes.defrost_volume_l(8, 300, 0, 990, 4180)
     assert growth(Fluid("water"), 10, 10) == 0
     # What cools half as far must be twice as much, below one kelvin too.
-    assert volumes.defrost_volume_l(8, 300, 0.5, 990, 4180) == pytest.approx(20 * volumes.defrost_volume_l(8, 300, 10, 990, 4180))
+    assert volumes.defrost_volume_l(8, 300, 0.5, 990, 4180) == pytest.approx(
+        20 * volumes.defrost_volume_l(8, 300, 10, 990, 4180)
+    )
 
 
 @given(st.floats(20, 70), st.floats(-15, 15), st.sampled_from([9, 13, 19, 25, 32, 40]), st.floats(0, 8))
@@ -249,7 +350,9 @@ def test_more_insulation_never_loses_more(water, air, thickness, wind):
 
 @given(st.floats(1, 200), st.floats(0.005, 0.03), st.floats(0.5, 1.5))
 def test_a_larger_circuit_never_asks_for_a_smaller_vessel(content, share, charge):
-    assert volumes.expansion_vessel_l(content + 10, share, charge, 3) > volumes.expansion_vessel_l(content, share, charge, 3)
+    assert volumes.expansion_vessel_l(content + 10, share, charge, 3) > volumes.expansion_vessel_l(
+        content, share, charge, 3
+    )
 
 
 def test_pipes_carry_more_as_they_grow():
@@ -257,4 +360,7 @@ def test_pipes_carry_more_as_they_grow():
         rows = table(pipe_flow.SIZES).where("material", material)
         bores = [row.number("bore_mm") for row in rows]
         assert bores == sorted(bores)
-        assert all(row.number("bore_mm") == pytest.approx(row.number("size_mm") - 2 * row.number("wall_mm"), abs=0.05) for row in rows)
+        assert all(
+            row.number("bore_mm") == pytest.approx(row.number("size_mm") - 2 * row.number("wall_mm"), abs=0.05)
+            for row in rows
+        )

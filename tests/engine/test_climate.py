@@ -16,7 +16,17 @@ from .support import assessed, findings, only
 
 @pytest.mark.parametrize(
     ("postcode", "expected"),
-    [("LS40 0VK", ("LS", 40)), ("ls400vk", ("LS", 40)), ("M1 1VK", ("M", 1)), ("EC1A 1VK", ("EC", 1)), ("S18", ("S", 18)), ("S1 8VK", ("S", 1)), ("", None), ("12345", None), ("nowhere", None)],
+    [
+        ("LS40 0VK", ("LS", 40)),
+        ("ls400vk", ("LS", 40)),
+        ("M1 1VK", ("M", 1)),
+        ("EC1A 1VK", ("EC", 1)),
+        ("S18", ("S", 18)),
+        ("S1 8VK", ("S", 1)),
+        ("", None),
+        ("12345", None),
+        ("nowhere", None),
+    ],
 )
 def test_postcodes_are_split_into_area_and_district(postcode, expected):
     assert split_postcode(postcode) == expected
@@ -24,7 +34,19 @@ def test_postcodes_are_split_into_area_and_district(postcode, expected):
 
 @pytest.mark.parametrize(
     ("postcode", "region"),
-    [("S1 1VK", 11), ("S18 1VK", 6), ("LA1 1VK", 7), ("LA10 5VK", 8), ("KW14 7VK", 17), ("KW15 1VK", 19), ("SN7 7VK", 1), ("SN1 1VK", 5), ("PH26 3VK", 16), ("PH1 1VK", 15), ("BT1 1VK", 21)],
+    [
+        ("S1 1VK", 11),
+        ("S18 1VK", 6),
+        ("LA1 1VK", 7),
+        ("LA10 5VK", 8),
+        ("KW14 7VK", 17),
+        ("KW15 1VK", 19),
+        ("SN7 7VK", 1),
+        ("SN1 1VK", 5),
+        ("PH26 3VK", 16),
+        ("PH1 1VK", 15),
+        ("BT1 1VK", 21),
+    ],
 )
 def test_regions_by_area_and_district(postcode, region):
     assert region_of(postcode).number("region") == region
@@ -35,7 +57,9 @@ def test_an_unknown_postcode_has_no_region():
 
 
 def station(**more):
-    return changed(small_house(), "survey", "s", outside_design_temperature_c=None, design_location="birmingham", **more)
+    return changed(
+        small_house(), "survey", "s", outside_design_temperature_c=None, design_location="birmingham", **more
+    )
 
 
 @pytest.mark.parametrize(("percentile", "expected"), [(None, -5.4), ("99", -3.4)])
@@ -102,7 +126,10 @@ def test_a_region_without_a_station_says_that_it_lies_outside():
 
 
 def test_an_unknown_postcode_picks_no_station():
-    assert assessed(changed(small_house(), "survey", "s", outside_design_temperature_c=None, postcode="ZZ1 1AA")).climate is None
+    assert (
+        assessed(changed(small_house(), "survey", "s", outside_design_temperature_c=None, postcode="ZZ1 1AA")).climate
+        is None
+    )
 
 
 def test_a_region_has_its_months_and_degree_days():
@@ -135,8 +162,15 @@ def test_degree_days_grow_as_months_get_colder():
     assert values == sorted(values)
 
 
-@pytest.mark.parametrize(("gradient", "source"), [(None, "common practice"), ("en_12831_1_2017", "default gradient of the outside temperature with height")])
+@pytest.mark.parametrize(
+    ("gradient", "source"),
+    [(None, "common practice"), ("en_12831_1_2017", "default gradient of the outside temperature with height")],
+)
 def test_the_way_up_to_the_house_names_the_source_of_its_gradient(gradient, source):
     more = {"height_gradient": gradient} if gradient else {}
-    (step,) = (step for step in assessed(station(altitude_m=146, **more)).climate.steps if step.what == "Carried up to the house")
+    (step,) = (
+        step
+        for step in assessed(station(altitude_m=146, **more)).climate.steps
+        if step.what == "Carried up to the house"
+    )
     assert source in step.source

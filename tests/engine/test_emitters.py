@@ -14,7 +14,9 @@ from wattwalk.engine.emitters.underfloor import coefficient_of_pipe, screed_coef
 from .support import assessed, findings, only, room
 
 
-@pytest.mark.parametrize(("flow", "back", "inside"), [(75, 65, 20), (55, 45, 20), (45, 25, 20), (35, 30.5, 21), (60, 21.5, 21)])
+@pytest.mark.parametrize(
+    ("flow", "back", "inside"), [(75, 65, 20), (55, 45, 20), (45, 25, 20), (35, 30.5, 21), (60, 21.5, 21)]
+)
 def test_logarithmic_mean_against_a_library(flow, back, inside):
     assert logarithmic_mean(flow, back, inside) == pytest.approx(ht.LMTD(flow, back, inside, inside), rel=1e-9)
 
@@ -86,7 +88,14 @@ PANEL = {"type": "panel_22", "height_mm": 600, "length_mm": 1000}
 
 @pytest.mark.parametrize(
     ("fields", "factor"),
-    [({"finish": "metallic"}, 0.9), ({"enclosure": "shelf"}, 0.95), ({"enclosure": "recess"}, 0.9), ({"enclosure": "cabinet"}, 0.8), ({"finish": "metallic", "enclosure": "cabinet"}, 0.72), ({"finish": "painted", "enclosure": "open"}, 1)],
+    [
+        ({"finish": "metallic"}, 0.9),
+        ({"enclosure": "shelf"}, 0.95),
+        ({"enclosure": "recess"}, 0.9),
+        ({"enclosure": "cabinet"}, 0.8),
+        ({"finish": "metallic", "enclosure": "cabinet"}, 0.72),
+        ({"finish": "painted", "enclosure": "open"}, 1),
+    ],
 )
 def test_finish_and_surroundings_take_something_off(fields, factor):
     found = emitter(radiator(**PANEL, **fields))
@@ -100,9 +109,14 @@ def test_a_declared_output_holds_its_finish_but_not_its_cover():
     assert emitter(radiator(**PANEL, rated_output_w=1500, enclosure="cabinet")).rated_w == 1200
 
 
-@pytest.mark.parametrize(("length", "connection", "factor"), [(2000, "bottom_opposite", 0.95), (1800, "bottom_opposite", 1), (2000, "same_end", 1), (2000, None, 1)])
+@pytest.mark.parametrize(
+    ("length", "connection", "factor"),
+    [(2000, "bottom_opposite", 0.95), (1800, "bottom_opposite", 1), (2000, "same_end", 1), (2000, None, 1)],
+)
 def test_only_long_panels_lose_by_their_connection(length, connection, factor):
-    found = emitter(radiator(type="panel_22", height_mm=600, length_mm=length, **({"connection": connection} if connection else {})))
+    found = emitter(
+        radiator(type="panel_22", height_mm=600, length_mm=length, **({"connection": connection} if connection else {}))
+    )
     assert found.rated_w == pytest.approx(1720 * length / 1000 * factor)
 
 
@@ -114,7 +128,9 @@ def test_hung_towels_are_taken_off_when_asked_for(towels, factor):
 
 
 def test_a_chrome_rail_gives_less():
-    assert emitter(radiator(type="towel_rail", height_mm=1200, length_mm=500, finish="chrome")).rated_w == pytest.approx(552 * 0.7, abs=0.1)
+    assert emitter(
+        radiator(type="towel_rail", height_mm=1200, length_mm=500, finish="chrome")
+    ).rated_w == pytest.approx(552 * 0.7, abs=0.1)
 
 
 def test_a_column_radiator_beyond_the_table_goes_by_its_volume():
@@ -145,7 +161,9 @@ def test_a_floor_that_would_grow_too_warm_is_held_and_said():
 
 
 def test_plates_by_the_makers_figure():
-    assert emitter(radiator(**FLOOR, floor_system="plates", declared_w_m2k=2.5)).output_w == pytest.approx(2.5 * logarithmic_mean(45, 40, 18) * 6, abs=0.1)
+    assert emitter(radiator(**FLOOR, floor_system="plates", declared_w_m2k=2.5)).output_w == pytest.approx(
+        2.5 * logarithmic_mean(45, 40, 18) * 6, abs=0.1
+    )
 
 
 def test_thick_carpet_is_refused():
@@ -154,14 +172,18 @@ def test_thick_carpet_is_refused():
     assert only(result, "covering_too_thick", Severity.CHECK)
 
 
-@pytest.mark.parametrize("given", [(0.04, 0.045, 0.016, 0), (0.15, 0.005, 0.016, 0), (0.15, 0.045, 0.04, 0), (0.15, 0.045, 0.016, 0.2)])
+@pytest.mark.parametrize(
+    "given", [(0.04, 0.045, 0.016, 0), (0.15, 0.005, 0.016, 0), (0.15, 0.045, 0.04, 0), (0.15, 0.045, 0.016, 0.2)]
+)
 def test_the_formula_refuses_what_it_does_not_cover(given):
     with pytest.raises(ValueError, match=r"mm|0\.15"):
         screed_coefficient(*given)
 
 
 def test_wide_spacing_and_thick_screed_give_less():
-    assert screed_coefficient(0.45, 0.045, 0.016, 0.05) == pytest.approx(screed_coefficient(0.375, 0.045, 0.016, 0.05) * 0.375 / 0.45)
+    assert screed_coefficient(0.45, 0.045, 0.016, 0.05) == pytest.approx(
+        screed_coefficient(0.375, 0.045, 0.016, 0.05) * 0.375 / 0.45
+    )
     at_limit = screed_coefficient(0.15, 0.100, 0.016, 0.05)
     assert screed_coefficient(0.15, 0.130, 0.016, 0.05) == pytest.approx(1 / (1 / at_limit + 0.030 / 1.2))
 
@@ -176,12 +198,16 @@ class TestFlowTemperature:
     def test_what_goes_out_does_not_count_and_what_comes_does(self):
         old = changed(small_house(), "emitter", "radiator", plan="replace")
         assert room(assessed(old), "living").verdict is Verdict.NO_EMITTER
-        new = with_records(old, "emitter", {"id": "new", "room": "living", "type": "panel_22", "plan": "new", "rated_output_w": 6000})
+        new = with_records(
+            old, "emitter", {"id": "new", "room": "living", "type": "panel_22", "plan": "new", "rated_output_w": 6000}
+        )
         assert room(assessed(new), "living").verdict is Verdict.ENOUGH
 
     def test_the_design_flow_is_the_offices_or_the_default(self):
         assert assessed(small_house()).flow.design_c == 45
-        chosen = assessed(with_records(small_house(), "design", {"id": "d", "flow_temperature_c": 55, "flow_return_difference_k": 7}))
+        chosen = assessed(
+            with_records(small_house(), "design", {"id": "d", "flow_temperature_c": 55, "flow_return_difference_k": 7})
+        )
         assert (chosen.flow.design_c, chosen.flow.difference_k) == (55, 7)
         assert "chosen" in chosen.flow.design_words
 
@@ -221,7 +247,9 @@ class TestFlowTemperature:
     def test_candidates_grow_warmer_and_leave_fewer_short(self):
         candidates = assessed(small_house()).flow.candidates
         assert [item.flow_c for item in candidates] == [30, 35, 40, 45, 50, 55, 60, 65]
-        assert [item.rooms_short for item in candidates] == sorted((item.rooms_short for item in candidates), reverse=True)
+        assert [item.rooms_short for item in candidates] == sorted(
+            (item.rooms_short for item in candidates), reverse=True
+        )
         assert [item.output_w for item in candidates] == sorted(item.output_w for item in candidates)
 
     def test_a_short_room_says_by_how_much(self):

@@ -20,26 +20,52 @@ from wattwalk.survey.household import AGE_BANDS
 from .support import assessed, room
 
 AREAS = st.floats(10, 400)
-MEASURED = [look for look, *_ in LOOKS if look.startswith(("wall_", "roof_loft", "roof_rafters", "floor_exposed")) and look != "wall_timber_frame"]
+MEASURED = [
+    look
+    for look, *_ in LOOKS
+    if look.startswith(("wall_", "roof_loft", "roof_rafters", "floor_exposed")) and look != "wall_timber_frame"
+]
 BRIDGE = {"bridge_fraction": 0.1, "bridge_conductivity_w_mk": 0.13}
 
 
 @settings(max_examples=150, deadline=None)
-@given(st.sampled_from(MEASURED), st.sampled_from([item[0] for item in AGE_BANDS[:12]]), st.floats(0, 600), st.floats(0, 100), st.sampled_from(["england", "wales", "scotland"]))
+@given(
+    st.sampled_from(MEASURED),
+    st.sampled_from([item[0] for item in AGE_BANDS[:12]]),
+    st.floats(0, 600),
+    st.floats(0, 100),
+    st.sampled_from(["england", "wales", "scotland"]),
+)
 def test_more_insulation_seen_never_raises_a_u_value(look, band, mm, more, nation):
     # A surveyor who sees a little knows more than the default of the age, so it is compared from what is seen.
-    thin, thick = (by_look(look, elements_of(look)[0], band, max(0.1, item), None, nation=nation).u_value for item in (mm, mm + more))
+    thin, thick = (
+        by_look(look, elements_of(look)[0], band, max(0.1, item), None, nation=nation).u_value
+        for item in (mm, mm + more)
+    )
     assert thick <= thin + 1e-12
 
 
 @settings(max_examples=150, deadline=None)
-@given(st.floats(1, 400), st.floats(0, 200), st.booleans(), st.sampled_from(["up", "horizontal", "down"]), st.sampled_from([None, "still", "slight", "well"]))
+@given(
+    st.floats(1, 400),
+    st.floats(0, 200),
+    st.booleans(),
+    st.sampled_from(["up", "horizontal", "down"]),
+    st.sampled_from([None, "still", "slight", "well"]),
+)
 def test_more_wool_in_a_wall_never_raises_its_u_value(mm, more, is_bridged, direction, air):
     def resistance(thickness):
         wool = {"material": "mineral_wool_batt", "thickness_mm": thickness, **(BRIDGE if is_bridged else {})}
         outer = [] if air is None else [{"material": "cavity", "thickness_mm": 50, "air": air}]
-        rows = [{"material": "plasterboard", "thickness_mm": 12.5}, wool, *outer, {"material": "brick_outer", "thickness_mm": 102.5}]
-        return element_resistance(0.13, 0.04, [read_layer(row, place, direction) for place, row in enumerate(rows, start=1)]).total
+        rows = [
+            {"material": "plasterboard", "thickness_mm": 12.5},
+            wool,
+            *outer,
+            {"material": "brick_outer", "thickness_mm": 102.5},
+        ]
+        return element_resistance(
+            0.13, 0.04, [read_layer(row, place, direction) for place, row in enumerate(rows, start=1)]
+        ).total
 
     assert resistance(mm + more) >= resistance(mm) - 1e-12
 
@@ -68,7 +94,10 @@ def test_a_floor_in_the_ground_loses_less_than_one_in_the_air(area, edge, depth,
 @settings(max_examples=60, deadline=None)
 @given(st.floats(5, 29).map(lambda value: round(value, 1)), st.floats(0.1, 1).map(lambda value: round(value, 1)))
 def test_a_warmer_room_never_loses_less(inside, more):
-    cool, warm = (room(assessed(changed(small_house(), "room", "living", inside_temperature_c=round(value, 1))), "living").total_w for value in (inside, inside + more))
+    cool, warm = (
+        room(assessed(changed(small_house(), "room", "living", inside_temperature_c=round(value, 1))), "living").total_w
+        for value in (inside, inside + more)
+    )
     assert warm >= cool
 
 
@@ -76,7 +105,11 @@ def test_a_warmer_room_never_loses_less(inside, more):
 @given(st.floats(0.5, 4))
 def test_losses_scale_with_area(factor):
     def loss(width):
-        return next(item for item in room(assessed(changed(small_house(), "surface", "top", width_m=width)), "hall").surfaces if item.id == "top").loss_w
+        return next(
+            item
+            for item in room(assessed(changed(small_house(), "surface", "top", width_m=width)), "hall").surfaces
+            if item.id == "top"
+        ).loss_w
 
     assert loss(4 * factor) == pytest.approx(loss(4) * factor, abs=0.06 * (1 + factor))
 
@@ -91,12 +124,37 @@ def test_the_balance_lies_between_the_house_and_the_cold(inside, outside, more):
 @settings(max_examples=30, deadline=None)
 @given(st.floats(0.1, 3.9).map(lambda value: round(value, 2)), st.floats(5, 25), st.floats(5, 25))
 def test_splitting_a_wall_to_a_space_changes_nothing(width, living, hall):
-    house = changed(changed(small_house(), "room", "living", inside_temperature_c=living), "room", "hall", inside_temperature_c=hall)
-    house = with_records(house, "unheated_space", {"id": "porch", "name": "Porch", "volume_m3": 6, "tightness": "type_3", "faces": [{"face": "door", "area_m2": 4}]})
-    wall = {"id": "w", "room": "hall", "element": "wall", "construction": "inner", "width_m": 4, "height_m": 2.4, "other_side": "unheated", "space": "porch"}
+    house = changed(
+        changed(small_house(), "room", "living", inside_temperature_c=living), "room", "hall", inside_temperature_c=hall
+    )
+    house = with_records(
+        house,
+        "unheated_space",
+        {
+            "id": "porch",
+            "name": "Porch",
+            "volume_m3": 6,
+            "tightness": "type_3",
+            "faces": [{"face": "door", "area_m2": 4}],
+        },
+    )
+    wall = {
+        "id": "w",
+        "room": "hall",
+        "element": "wall",
+        "construction": "inner",
+        "width_m": 4,
+        "height_m": 2.4,
+        "other_side": "unheated",
+        "space": "porch",
+    }
     other = {**wall, "id": "v", "room": "living", "width_m": 2}
     whole = assessed(with_records(house, "surface", wall, other))
-    halves = assessed(with_records(house, "surface", {**wall, "width_m": width}, {**wall, "id": "w2", "width_m": round(4 - width, 2)}, other))
+    halves = assessed(
+        with_records(
+            house, "surface", {**wall, "width_m": width}, {**wall, "id": "w2", "width_m": round(4 - width, 2)}, other
+        )
+    )
     assert halves.spaces[0].temperature_c == whole.spaces[0].temperature_c
     assert halves.building.unheated_w == pytest.approx(whole.building.unheated_w, abs=0.11)
     space = whole.spaces[0]

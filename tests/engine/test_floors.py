@@ -8,7 +8,14 @@ from hypothesis import strategies as st
 
 from tests.support.houses import small_house, with_records, without
 from wattwalk.engine.answers import Severity
-from wattwalk.engine.emitters.limits import THICK_FROM_M2K_W, curve_limit, highest_output, highest_surface, limit_curve, surface_temperature
+from wattwalk.engine.emitters.limits import (
+    THICK_FROM_M2K_W,
+    curve_limit,
+    highest_output,
+    highest_surface,
+    limit_curve,
+    surface_temperature,
+)
 from wattwalk.engine.emitters.loops import downward_w_m2, lay_out_loops, least_insulation, longest_loop
 from wattwalk.engine.emitters.plates import PlatesError, plates_coefficient, plates_conduction
 from wattwalk.engine.emitters.radiators import logarithmic_mean
@@ -23,7 +30,9 @@ PLATES = {"floor_system": "plates", "plate_thickness_mm": 0.5, "board_thickness_
 
 def hall_floor(flow_c: float = 45, **fields):
     """The hall of the small house (18 °C, 8 m²) with a heated floor in place of its radiator."""
-    document = with_records(without(small_house(), "emitter", "small"), "emitter", {"id": "it", "room": "hall", **FLOOR, **fields})
+    document = with_records(
+        without(small_house(), "emitter", "small"), "emitter", {"id": "it", "room": "hall", **FLOOR, **fields}
+    )
     return assessed(with_records(document, "design", {"id": "d", "flow_temperature_c": flow_c}))
 
 
@@ -43,7 +52,10 @@ class TestLimits:
     def test_thicker_screeds_meet_the_table_where_it_ends(self):
         # The two parts of the standard's table are drawn by hand; they meet within a few per cent.
         for spacing in (0.10, 0.15, 0.20, 0.30):
-            thin, thick = (limit_curve(spacing, resistance * 1.2, 1.2) for resistance in (THICK_FROM_M2K_W, THICK_FROM_M2K_W + 1e-6))
+            thin, thick = (
+                limit_curve(spacing, resistance * 1.2, 1.2)
+                for resistance in (THICK_FROM_M2K_W, THICK_FROM_M2K_W + 1e-6)
+            )
             assert thick[0] == pytest.approx(thin[0], rel=0.02)
             assert thick[1] == pytest.approx(thin[1], abs=0.01)
 
@@ -56,7 +68,10 @@ class TestLimits:
         assert output == pytest.approx(k * driving)
 
     def test_wider_pipes_reach_the_limit_sooner(self):
-        outputs = [curve_limit(screed_coefficient(spacing, 0.045, 0.016, 0), spacing, 0.045, 1.2, 29, 20)[0] for spacing in (0.05, 0.1, 0.15, 0.2, 0.3, 0.375, 0.45)]
+        outputs = [
+            curve_limit(screed_coefficient(spacing, 0.045, 0.016, 0), spacing, 0.045, 1.2, 29, 20)[0]
+            for spacing in (0.05, 0.1, 0.15, 0.2, 0.3, 0.375, 0.45)
+        ]
         assert outputs == sorted(outputs, reverse=True)
 
     def test_a_room_as_warm_as_the_limit_gets_nothing(self):
@@ -73,7 +88,9 @@ class TestLimits:
         assert only(hall_floor(55, pipe_spacing_mm=300), "floor_too_warm", Severity.CHECK)
 
     def test_timber_is_held_to_27(self):
-        found = emitter(hall_floor(50, covering="engineered_timber", covering_resistance_m2k_w=0.01, pipe_spacing_mm=75)).floor
+        found = emitter(
+            hall_floor(50, covering="engineered_timber", covering_resistance_m2k_w=0.01, pipe_spacing_mm=75)
+        ).floor
         assert found.limit_c == 27
         assert found.surface_c <= 27
 
@@ -97,12 +114,24 @@ class TestBuildUp:
 
     def test_plates_without_their_sizes_are_not_guessed(self):
         words = emitter(hall_floor(floor_system="plates")).missing[0]
-        assert words == "its plate thickness and board above the plates: thickness, or the maker's tested output per kelvin"
+        assert (
+            words
+            == "its plate thickness and board above the plates: thickness, or the maker's tested output per kelvin"
+        )
 
     def test_a_makers_figure_wins_over_plates(self):
         assert emitter(hall_floor(**PLATES, declared_w_m2k=3.1)).floor.coefficient_w_m2k == 3.1
 
-    @pytest.mark.parametrize("given", [(0.5, 16, 0.022, 0.13), (0.2, 25, 0.022, 0.13), (0.05, 12, 0.022, 0.13), (0.2, 16, 0.03, 0.13), (0.2, 16, 0.001, 0.13)])
+    @pytest.mark.parametrize(
+        "given",
+        [
+            (0.5, 16, 0.022, 0.13),
+            (0.2, 25, 0.022, 0.13),
+            (0.05, 12, 0.022, 0.13),
+            (0.2, 16, 0.03, 0.13),
+            (0.2, 16, 0.001, 0.13),
+        ],
+    )
     def test_plates_outside_the_tables_are_refused(self, given):
         with pytest.raises(PlatesError):
             plates_coefficient(*given, 0.0005, 200, 0)
@@ -113,17 +142,35 @@ class TestBuildUp:
 
     def test_thin_pipes_where_the_table_tells_none_apart(self):
         assert plates_conduction(0.2, 0.022, 0.13, 0.0005, 200) > 0.3
-        assert plates_coefficient(0.2, 12, 0.022, 0.13, 0.0005, 200, 0) == plates_coefficient(0.2, 16, 0.022, 0.13, 0.0005, 200, 0)
+        assert plates_coefficient(0.2, 12, 0.022, 0.13, 0.0005, 200, 0) == plates_coefficient(
+            0.2, 16, 0.022, 0.13, 0.0005, 200, 0
+        )
 
     def test_hardly_any_plate_is_as_none_and_all_but_the_whole_is_as_the_whole(self):
         given = (0.2, 16, 0.018, 0.13)
-        none, hardly, half, nearly, whole = (plates_coefficient(*given, *plate) for plate in ((0.0, 200, 0.05), (0.0005, 200, 0.05, 1e-6), (0.0005, 200, 0.05, 0.1), (0.0005, 200, 0.05, 0.199999), (0.0005, 200, 0.05)))
+        none, hardly, half, nearly, whole = (
+            plates_coefficient(*given, *plate)
+            for plate in (
+                (0.0, 200, 0.05),
+                (0.0005, 200, 0.05, 1e-6),
+                (0.0005, 200, 0.05, 0.1),
+                (0.0005, 200, 0.05, 0.199999),
+                (0.0005, 200, 0.05),
+            )
+        )
         assert hardly == pytest.approx(none, rel=1e-4)
         assert nearly == pytest.approx(whole, rel=1e-4)
         assert none + 0.5 * (whole - none) < half < whole
 
     @settings(max_examples=80)
-    @given(st.floats(0.1, 0.45), st.floats(14, 22), st.floats(0.006, 0.02), st.floats(0.0, 0.001), st.floats(0.0, 0.15), st.floats(0.01, 0.44))
+    @given(
+        st.floats(0.1, 0.45),
+        st.floats(14, 22),
+        st.floats(0.006, 0.02),
+        st.floats(0.0, 0.001),
+        st.floats(0.0, 0.15),
+        st.floats(0.01, 0.44),
+    )
     def test_narrower_plates_never_give_more(self, spacing, pipe, board, plate, covering, width):
         full = plates_coefficient(spacing, pipe, board, 0.13, plate, 200, covering)
         assert plates_coefficient(spacing, pipe, board, 0.13, plate, 200, covering, width) <= full + 1e-9
@@ -166,7 +213,10 @@ class TestLoops:
         assert [least_insulation("outside", outside)[0] for outside in (2, -3, -10, -20)] == [1.25, 1.5, 2, 2]
 
     def test_too_little_insulation_is_said(self):
-        assert only(hall_floor(insulation_below_m2k_w=0.5), "floor_insulation_low", Severity.CHECK).field == "insulation_below_m2k_w"
+        assert (
+            only(hall_floor(insulation_below_m2k_w=0.5), "floor_insulation_low", Severity.CHECK).field
+            == "insulation_below_m2k_w"
+        )
         assert findings(hall_floor(insulation_below_m2k_w=0.5, below="heated"), "floor_insulation_low")
         assert not findings(hall_floor(insulation_below_m2k_w=0.8, below="heated"), "floor_insulation_low")
 
@@ -184,8 +234,16 @@ class TestLoops:
         assert emitter(hall_floor(loops=4)).floor.is_laminar
 
     def test_a_loop_that_needs_too_much_pressure_is_said(self):
-        document = with_records(without(small_house(), "emitter", "radiator"), "emitter", {"id": "it", "room": "living", **FLOOR, "heated_area_m2": 19, "pipe_spacing_mm": 200, "loops": 1})
+        document = with_records(
+            without(small_house(), "emitter", "radiator"),
+            "emitter",
+            {"id": "it", "room": "living", **FLOOR, "heated_area_m2": 19, "pipe_spacing_mm": 200, "loops": 1},
+        )
         found = only(assessed(document), "loop_pressure", Severity.CHECK)
         assert "kPa" in found.message
-        split = with_records(without(small_house(), "emitter", "radiator"), "emitter", {"id": "it", "room": "living", **FLOOR, "heated_area_m2": 19, "pipe_spacing_mm": 200, "loops": 3})
+        split = with_records(
+            without(small_house(), "emitter", "radiator"),
+            "emitter",
+            {"id": "it", "room": "living", **FLOOR, "heated_area_m2": 19, "pipe_spacing_mm": 200, "loops": 3},
+        )
         assert not findings(assessed(split), "loop_pressure")

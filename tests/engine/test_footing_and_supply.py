@@ -30,7 +30,10 @@ def test_a_base_poured_two_days_ago_has_its_earliest_day():
     assert "2026-03-18" in only(result, "base_ready_on", Severity.NOTE).message
 
 
-@pytest.mark.parametrize(("temperature", "day"), [(20, "2026-03-15"), (15, "2026-03-17"), (10, "2026-03-18"), (5, "2026-03-20"), (None, "2026-03-20")])
+@pytest.mark.parametrize(
+    ("temperature", "day"),
+    [(20, "2026-03-15"), (15, "2026-03-17"), (10, "2026-03-18"), (5, "2026-03-20"), (None, "2026-03-20")],
+)
 def test_the_colder_the_later_and_without_a_temperature_the_safe_side(temperature, day):
     _, found = standing(poured_on="2026-03-10", expected_air_temperature_c=temperature)
     assert found.earliest_day == day
@@ -59,7 +62,9 @@ def test_frozen_concrete_has_no_day():
 
 
 def test_levelling_compound():
-    result, found = standing(levelled_on="2026-03-11", levelled_mm=6, levelled_outdoor_grade=True, expected_air_temperature_c=15)
+    result, found = standing(
+        levelled_on="2026-03-11", levelled_mm=6, levelled_outdoor_grade=True, expected_air_temperature_c=15
+    )
     assert found.earliest_day == "2026-03-17"
     assert not findings(result, "compound_not_for_outdoors")
     result, _ = standing(levelled_on="2026-03-11", levelled_mm=6)
@@ -70,16 +75,29 @@ def test_levelling_compound():
 
 @pytest.mark.parametrize(
     ("position", "code", "severity"),
-    [({"feet_across_mm": 1000}, "base_too_small", Severity.STOP), ({"feet_across_mm": 1100}, "base_too_small", Severity.STOP), ({"feet_across_mm": 850}, "feet_near_edge", Severity.CHECK), ({"feet_across_mm": 800}, None, None)],
+    [
+        ({"feet_across_mm": 1000}, "base_too_small", Severity.STOP),
+        ({"feet_across_mm": 1100}, "base_too_small", Severity.STOP),
+        ({"feet_across_mm": 850}, "feet_near_edge", Severity.CHECK),
+        ({"feet_across_mm": 800}, None, None),
+    ],
 )
 def test_feet_and_edges(position, code, severity):
     result, _ = standing(position=position)
-    assert [(item.code, item.severity) for item in result.findings if item.code in ("base_too_small", "feet_near_edge")] == ([(code, severity)] if code else [])
+    assert [
+        (item.code, item.severity) for item in result.findings if item.code in ("base_too_small", "feet_near_edge")
+    ] == ([(code, severity)] if code else [])
 
 
 def test_what_the_ground_bears():
     # 1.2 × 0.7 × 0.15 m and 150 kg, worked by hand: 452.4 kg, 5.28 kPa.
-    result, found = standing(position={"unit_mass_kg": 150, "foot_pad_cm2": 40, "heavy_side": "left"}, length_mm=1200, width_mm=700, thickness_mm=150, stands_on="firm_clay")
+    result, found = standing(
+        position={"unit_mass_kg": 150, "foot_pad_cm2": 40, "heavy_side": "left"},
+        length_mm=1200,
+        width_mm=700,
+        thickness_mm=150,
+        stands_on="firm_clay",
+    )
     assert found.bearing_kpa == 5.28
     assert found.foot_kpa == pytest.approx(101, abs=0.2)
     assert not findings(result, "ground_too_soft")
@@ -92,7 +110,11 @@ def test_fixed_feet_on_a_fall():
     result = assessed(document)
     assert only(result, "base_falls", Severity.STOP)
     assert "fixed feet cannot take it up" in only(result, "beyond_makers_fall", Severity.CHECK).message
-    assert only(assessed(slab(-20, 0, position={"feet_across_mm": 700, "feet_deep_mm": 400})), "packing_too_high", Severity.CHECK)
+    assert only(
+        assessed(slab(-20, 0, position={"feet_across_mm": 700, "feet_deep_mm": 400})),
+        "packing_too_high",
+        Severity.CHECK,
+    )
     adjustable = assessed(slab(-8, 0, position={"feet_mount": "adjustable", "level_tolerance_mm_m": 5}))
     assert not findings(adjustable, "beyond_makers_fall")
 
@@ -111,15 +133,37 @@ def test_warmer_is_never_slower(temperature):
 
 
 POSITION = {"id": "p", "name": "Back", "condensate_route": "gravel", "refrigerant": "r32", "maximum_current_a": 20}
-CABLE = {"id": "c", "name": "Supply", "purpose": "supply", "is_there": True, "cable_type": "twin_and_earth", "size_mm2": 4, "method": "clipped", "current_a": 25, "stretches": [{"place": "heated", "length_m": 20}]}
+CABLE = {
+    "id": "c",
+    "name": "Supply",
+    "purpose": "supply",
+    "is_there": True,
+    "cable_type": "twin_and_earth",
+    "size_mm2": 4,
+    "method": "clipped",
+    "current_a": 25,
+    "stretches": [{"place": "heated", "length_m": 20}],
+}
 ISOLATOR = {"id": "i", "position": "p", "type": "isolator", "along_m": 1, "out_m": 0, "up_m": 1}
-SUPPLY = {"id": "e", "main_fuse_a": 80, "phases": "one", "looped": False, "cut_out_condition": "good", "existing_demand_a": 30}
+SUPPLY = {
+    "id": "e",
+    "main_fuse_a": 80,
+    "phases": "one",
+    "looped": False,
+    "cut_out_condition": "good",
+    "existing_demand_a": 30,
+}
 
 
 def house(cable=None, **supply):
     records = {
-        "outdoor_position": [POSITION], "nearby_object": [ISOLATOR], "supply": [{**SUPPLY, **supply}],
-        "cable_run": [{**CABLE, **(cable or {})}, {"id": "bus", "purpose": "bus", "is_there": True, "is_screened": True, "parallel_to_mains_m": 0}],
+        "outdoor_position": [POSITION],
+        "nearby_object": [ISOLATOR],
+        "supply": [{**SUPPLY, **supply}],
+        "cable_run": [
+            {**CABLE, **(cable or {})},
+            {"id": "bus", "purpose": "bus", "is_there": True, "is_screened": True, "parallel_to_mains_m": 0},
+        ],
     }
     return {"format": "wattwalk-survey", "version": 1, "id": "supply", "records": records}
 
@@ -157,7 +201,9 @@ def test_what_is_said_of_a_cable(fields, code, severity):
     assert "electrician" in found.remedy or code == "device_too_small"
 
 
-@pytest.mark.parametrize("fields", [{"size_mm2": 5}, {"cable_type": "other"}, {"size_mm2": None}, {"method": None}, {"stretches": None}])
+@pytest.mark.parametrize(
+    "fields", [{"size_mm2": 5}, {"cable_type": "other"}, {"size_mm2": None}, {"method": None}, {"stretches": None}]
+)
 def test_what_no_table_has_is_not_guessed(fields):
     _, found = cable(**fields)
     assert found.missing
@@ -166,7 +212,15 @@ def test_what_no_table_has_is_not_guessed(fields):
 
 @pytest.mark.parametrize(
     ("supply", "ask"),
-    [({}, "notify"), ({"existing_demand_a": 41}, "apply"), ({"looped": True}, "apply"), ({"cut_out_condition": "old"}, "apply"), ({"looped": None}, None), ({"existing_demand_a": None}, None), ({"phases": "three"}, None)],
+    [
+        ({}, "notify"),
+        ({"existing_demand_a": 41}, "apply"),
+        ({"looped": True}, "apply"),
+        ({"cut_out_condition": "old"}, "apply"),
+        ({"looped": None}, None),
+        ({"existing_demand_a": None}, None),
+        ({"phases": "three"}, None),
+    ],
 )
 def test_notify_or_apply(supply, ask):
     assert assessed(house(**supply)).site.supply.ask == ask
@@ -179,7 +233,12 @@ def test_a_fuse_that_is_too_small_stops():
 
 
 def test_demand_by_diversity_of_a_worked_house():
-    loads = [{"kind": "lighting", "current_a": 6}, {"kind": "sockets", "current_a": 32}, {"kind": "sockets", "current_a": 32}, {"kind": "cooker_socket", "current_a": 30.4}]
+    loads = [
+        {"kind": "lighting", "current_a": 6},
+        {"kind": "sockets", "current_a": 32},
+        {"kind": "sockets", "current_a": 32},
+        {"kind": "cooker_socket", "current_a": 30.4},
+    ]
     found = assessed(house(existing_demand_a=None, loads=loads)).site.supply
     assert found.house_a == pytest.approx(69.88, abs=0.01)
     assert found.demand_a == pytest.approx(89.88, abs=0.01)
@@ -192,7 +251,13 @@ def test_a_load_without_its_current_is_not_counted_in_silence():
     assert found.missing
 
 
-@given(st.lists(st.tuples(st.sampled_from([row.word("kind") for row in table("load_diversity_2018").rows]), st.floats(0.5, 60)), min_size=1, max_size=8))
+@given(
+    st.lists(
+        st.tuples(st.sampled_from([row.word("kind") for row in table("load_diversity_2018").rows]), st.floats(0.5, 60)),
+        min_size=1,
+        max_size=8,
+    )
+)
 def test_diversity_never_adds_but_for_the_cookers_socket(loads):
     total = sum(current for _, current in loads)
     assert 0 < diversified_a(loads) <= total + 5 * len([None for kind, _ in loads if kind == "cooker_socket"]) + 1e-9
@@ -207,7 +272,9 @@ def test_tables_of_cables_rise_and_fall_as_they_must():
     for kind in ("twin_and_earth", "swa_xlpe", "swa_pvc"):
         rows = table("cable_ratings_bs_7671_2018").where("cable_type", kind)
         assert [row.number("clipped_a") for row in rows] == sorted(row.number("clipped_a") for row in rows)
-        assert [row.number("drop_mv_am") for row in rows] == sorted((row.number("drop_mv_am") for row in rows), reverse=True)
+        assert [row.number("drop_mv_am") for row in rows] == sorted(
+            (row.number("drop_mv_am") for row in rows), reverse=True
+        )
         for row in rows:
             # Copper at its working temperature: the table lies within a sixth of 2ρ/A.
             assert row.number("drop_mv_am") == pytest.approx(2 * 0.0206 / row.number("size_mm2") * 1000, rel=0.18)

@@ -14,9 +14,17 @@ GOLDEN = read_golden()
 def differences(held: Any, found: Any, path: str = "") -> list[str]:
     """Return where two answers differ, each with both values."""
     if isinstance(held, dict) and isinstance(found, dict):
-        return [line for name in {**held, **found} for line in differences(held.get(name), found.get(name), f"{path}.{name}".strip("."))]
+        return [
+            line
+            for name in {**held, **found}
+            for line in differences(held.get(name), found.get(name), f"{path}.{name}".strip("."))
+        ]
     if isinstance(held, list) and isinstance(found, list) and len(held) == len(found):
-        return [line for place, (one, other) in enumerate(zip(held, found, strict=True)) for line in differences(one, other, f"{path}[{place}]")]
+        return [
+            line
+            for place, (one, other) in enumerate(zip(held, found, strict=True))
+            for line in differences(one, other, f"{path}[{place}]")
+        ]
     return [] if held == found and type(held) is type(found) else [f"{path}: {held!r} became {found!r}"]
 
 

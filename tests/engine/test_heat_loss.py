@@ -55,8 +55,24 @@ def test_one_record_between_two_rooms_counts_in_both():
 
 
 def test_an_opening_takes_the_other_side_of_its_wall():
-    document = with_records(small_house(), "construction", {"id": "door", "name": "Door", "element": "door", "known_by": "declared", "u_value_w_m2k": 3.0})
-    document = with_records(document, "surface", {"id": "way", "room": "living", "element": "door", "construction": "door", "opening_in": "between", "width_m": 0.8, "height_m": 2})
+    document = with_records(
+        small_house(),
+        "construction",
+        {"id": "door", "name": "Door", "element": "door", "known_by": "declared", "u_value_w_m2k": 3.0},
+    )
+    document = with_records(
+        document,
+        "surface",
+        {
+            "id": "way",
+            "room": "living",
+            "element": "door",
+            "construction": "door",
+            "opening_in": "between",
+            "width_m": 0.8,
+            "height_m": 2,
+        },
+    )
     result = assessed(document)
     leaf = next(item for item in room(result, "hall").surfaces if item.id == "way")
     wall = next(item for item in room(result, "hall").surfaces if item.id == "between")
@@ -86,9 +102,13 @@ def test_a_suspended_floor_is_counted_to_outside_air():
     assert (floor.factor, floor.temperature_difference_k, floor.bridge_w_m2k) == (1.0, 24.0, 0.0)
 
 
-@pytest.mark.parametrize(("option", "difference"), [("same_temperature", 0.0), ("annual_mean", 10.98), ("ten_degrees", 11.0)])
+@pytest.mark.parametrize(
+    ("option", "difference"), [("same_temperature", 0.0), ("annual_mean", 10.98), ("ten_degrees", 11.0)]
+)
 def test_neighbour_by_option(option, difference):
-    document = changed(changed(small_house(), "survey", "s", separate_neighbour=option), "surface", "front", other_side="neighbour")
+    document = changed(
+        changed(small_house(), "survey", "s", separate_neighbour=option), "surface", "front", other_side="neighbour"
+    )
     result = assessed(document)
     wall = next(item for item in room(result, "living").surfaces if item.id == "front")
     assert wall.temperature_difference_k == difference
@@ -97,7 +117,9 @@ def test_neighbour_by_option(option, difference):
 
 
 def test_unheated_space_by_its_factor():
-    document = changed(small_house(), "surface", "front", other_side="unheated", unheated_space="two_outside_walls_door")
+    document = changed(
+        small_house(), "surface", "front", other_side="unheated", unheated_space="two_outside_walls_door"
+    )
     wall = next(item for item in room(assessed(document), "living").surfaces if item.id == "front")
     assert wall.factor == 0.6
     assert wall.loss_w == pytest.approx(10.2 * 0.67 * 0.6 * 24, abs=WATT)
@@ -107,13 +129,17 @@ def test_a_loft_by_its_quilt_is_not_discounted_twice():
     document = changed(small_house(), "surface", "top", other_side="unheated", unheated_space="loft_felted")
     top = next(item for item in room(assessed(document), "hall").surfaces if item.id == "top")
     assert top.factor == 1.0
-    declared = changed(document, "construction", "loft", known_by="declared", look=None, insulation_mm=None, u_value_w_m2k=0.4)
+    declared = changed(
+        document, "construction", "loft", known_by="declared", look=None, insulation_mm=None, u_value_w_m2k=0.4
+    )
     top = next(item for item in room(assessed(declared), "hall").surfaces if item.id == "top")
     assert top.factor == 0.9
 
 
 def test_nothing_worth_counting_needs_no_construction():
-    document = with_records(small_house(), "surface", {"id": "idle", "room": "hall", "element": "partition", "other_side": "nothing"})
+    document = with_records(
+        small_house(), "surface", {"id": "idle", "room": "hall", "element": "partition", "other_side": "nothing"}
+    )
     result = assessed(document)
     assert room(result, "hall").total_w == room(assessed(small_house()), "hall").total_w
 
@@ -172,7 +198,13 @@ class TestWhatIsMissing:
         assert any("in which wall" in words for words in room(result, "living").missing)
 
     def test_a_room_without_surfaces(self):
-        result = assessed(with_records(small_house(), "room", {"id": "bare", "name": "Bare", "use": "store", "length_m": 1, "width_m": 1, "height_m": 2}))
+        result = assessed(
+            with_records(
+                small_house(),
+                "room",
+                {"id": "bare", "name": "Bare", "use": "store", "length_m": 1, "width_m": 1, "height_m": 2},
+            )
+        )
         assert room(result, "bare").missing == ("at least one surface of the room",)
 
     @pytest.mark.parametrize("field", ["construction", "other_side", "width_m", "element"])
@@ -221,19 +253,45 @@ class TestWhatCannotBe:
         assert "upper floor" in only(result, "construction_does_not_fit", Severity.CHECK).message
 
     def test_a_partition_written_down_from_both_sides(self):
-        twin = {"id": "twin", "room": "hall", "element": "partition", "construction": "inner", "width_m": 4.05, "height_m": 2.4, "other_side": "room", "other_room": "living"}
-        assert only(assessed(with_records(small_house(), "surface", twin)), "partition_twice", Severity.CHECK).record == "surface/twin"
+        twin = {
+            "id": "twin",
+            "room": "hall",
+            "element": "partition",
+            "construction": "inner",
+            "width_m": 4.05,
+            "height_m": 2.4,
+            "other_side": "room",
+            "other_room": "living",
+        }
+        assert (
+            only(assessed(with_records(small_house(), "surface", twin)), "partition_twice", Severity.CHECK).record
+            == "surface/twin"
+        )
         other = {**twin, "width_m": 2.0}
         assert not findings(assessed(with_records(small_house(), "surface", other)), "partition_twice")
 
     def test_a_window_in_a_window(self):
-        document = with_records(small_house(), "surface", {"id": "odd", "room": "living", "element": "window", "construction": "window", "opening_in": "pane", "width_m": 1, "height_m": 1})
+        document = with_records(
+            small_house(),
+            "surface",
+            {
+                "id": "odd",
+                "room": "living",
+                "element": "window",
+                "construction": "window",
+                "opening_in": "pane",
+                "width_m": 1,
+                "height_m": 1,
+            },
+        )
         assert only(assessed(document), "opening_in_nothing", Severity.CHECK).record == "surface/odd"
 
 
 def test_half_synced_records_are_borne():
     survey = read_document(small_house())
-    half = Survey(survey.id, {**survey.records, "room": tuple(item for item in survey.of_kind("room") if item.id != "hall")})
+    half = Survey(
+        survey.id, {**survey.records, "room": tuple(item for item in survey.of_kind("room") if item.id != "hall")}
+    )
     result = assess(half)
     assert only(result, "room_beyond_unknown", Severity.CHECK).record == "surface/between"
     assert only(result, "surface_without_room", Severity.CHECK).record == "surface/top"

@@ -16,9 +16,23 @@ from wattwalk.engine.hot_water.charge import Charger, charge, coil_effectiveness
 from wattwalk.engine.hot_water.discharge import smallest_pipe
 
 CYLINDER = {
-    "cylinder_l": 200, "cylinder_nominal_l": 210, "coil_m2": 3.0, "cylinder_loss_kwh": 1.4, "cylinder_height_mm": 1500, "cylinder_diameter_mm": 600, "cylinder_empty_kg": 60,
+    "cylinder_l": 200,
+    "cylinder_nominal_l": 210,
+    "coil_m2": 3.0,
+    "cylinder_loss_kwh": 1.4,
+    "cylinder_height_mm": 1500,
+    "cylinder_diameter_mm": 600,
+    "cylinder_empty_kg": 60,
 }
-PLACE = {"place_width_mm": 800, "place_depth_mm": 800, "place_height_mm": 2300, "door_width_mm": 720, "floor_can_carry": True, "mains_pressure_bar": 2.5, "mains_flow_l_min": 25}
+PLACE = {
+    "place_width_mm": 800,
+    "place_depth_mm": 800,
+    "place_height_mm": 2300,
+    "door_width_mm": 720,
+    "floor_can_carry": True,
+    "mains_pressure_bar": 2.5,
+    "mains_flow_l_min": 25,
+}
 
 
 def house(water=None, design=None, survey=None, discharge=None):
@@ -72,7 +86,10 @@ class TestCharge:
 
     @given(st.floats(100, 3000), st.floats(1.05, 3))
     def test_a_larger_coil_is_never_slower_nor_hotter(self, conductance, more):
-        small, large = charge(200, 10, 50, steady(8, conductance=conductance)), charge(200, 10, 50, steady(8, conductance=conductance * more))
+        small, large = (
+            charge(200, 10, 50, steady(8, conductance=conductance)),
+            charge(200, 10, 50, steady(8, conductance=conductance * more)),
+        )
         assert large.minutes <= small.minutes * (1 + 2e-3)
         assert large.end_flow_c <= small.end_flow_c + 2e-3
 
@@ -165,13 +182,27 @@ class TestStore:
 
 class TestHygiene:
     def test_none_wants_looking_at_and_more_so_for_the_vulnerable(self):
-        assert "at risk" not in only(assessed(house(design={"hygiene": "none"})), "no_hygiene_cycle", Severity.CHECK).message
-        assert "at risk" in only(assessed(house(design={"hygiene": "none"}, survey={"vulnerable": True})), "no_hygiene_cycle", Severity.CHECK).message
+        assert (
+            "at risk"
+            not in only(assessed(house(design={"hygiene": "none"})), "no_hygiene_cycle", Severity.CHECK).message
+        )
+        assert (
+            "at risk"
+            in only(
+                assessed(house(design={"hygiene": "none"}, survey={"vulnerable": True})),
+                "no_hygiene_cycle",
+                Severity.CHECK,
+            ).message
+        )
         assert findings(assessed(house()), "no_hygiene_cycle") == []
 
     def test_a_store_that_is_hot_enough_by_itself_is_told_from_one_that_is_not(self):
-        cool = only(assessed(house(design={"hygiene": "none", "store_c": 50})), "no_hygiene_cycle", Severity.CHECK).message
-        hot = only(assessed(house(design={"hygiene": "none", "store_c": 60})), "no_hygiene_cycle", Severity.CHECK).message
+        cool = only(
+            assessed(house(design={"hygiene": "none", "store_c": 50})), "no_hygiene_cycle", Severity.CHECK
+        ).message
+        hot = only(
+            assessed(house(design={"hygiene": "none", "store_c": 60})), "no_hygiene_cycle", Severity.CHECK
+        ).message
         assert "50 °C" in cool
         assert "°C" not in hot
 
@@ -187,7 +218,11 @@ class TestHygiene:
         made = house(design={"hygiene": "unit"})
         for row in made["records"]["unit"]:
             hottest = max(point["flow_c"] for point in row["points"])
-            row["points"] = [{**point, "flow_c": hottest_c if point["flow_c"] == hottest else point["flow_c"]} for point in row["points"] if point["flow_c"] < 60 or point["flow_c"] == hottest]
+            row["points"] = [
+                {**point, "flow_c": hottest_c if point["flow_c"] == hottest else point["flow_c"]}
+                for point in row["points"]
+                if point["flow_c"] < 60 or point["flow_c"] == hottest
+            ]
         assert bool(findings(assessed(made), "hygiene_beyond_unit")) is is_said
 
     def test_scald(self):
@@ -204,11 +239,20 @@ class TestHygiene:
 @pytest.mark.parametrize(
     ("changes", "code", "severity"),
     [
-        ({"place_width_mm": 580}, "cylinder_too_wide", Severity.STOP), ({"place_depth_mm": 590}, "cylinder_too_wide", Severity.STOP), ({"place_depth_mm": 640}, "cylinder_tight", Severity.CHECK),
-        ({"door_width_mm": 590}, "cylinder_door", Severity.STOP), ({"door_width_mm": 630}, "cylinder_door_tight", Severity.CHECK), ({"place_height_mm": 1490}, "cylinder_too_tall", Severity.STOP),
-        ({"place_height_mm": 1600}, "cylinder_top", Severity.CHECK), ({"place_height_mm": 1600}, "cylinder_tilt", Severity.CHECK), ({"floor_can_carry": False}, "floor_cannot_carry", Severity.STOP),
-        ({"floor_can_carry": None}, "floor_load", Severity.CHECK), ({}, "floor_load", Severity.NOTE), ({"mains_pressure_bar": 1.2}, "mains_pressure_low", Severity.CHECK),
-        ({"mains_pressure_bar": 6}, "mains_pressure_high", Severity.NOTE), ({"mains_flow_l_min": 12}, "mains_flow_low", Severity.CHECK),
+        ({"place_width_mm": 580}, "cylinder_too_wide", Severity.STOP),
+        ({"place_depth_mm": 590}, "cylinder_too_wide", Severity.STOP),
+        ({"place_depth_mm": 640}, "cylinder_tight", Severity.CHECK),
+        ({"door_width_mm": 590}, "cylinder_door", Severity.STOP),
+        ({"door_width_mm": 630}, "cylinder_door_tight", Severity.CHECK),
+        ({"place_height_mm": 1490}, "cylinder_too_tall", Severity.STOP),
+        ({"place_height_mm": 1600}, "cylinder_top", Severity.CHECK),
+        ({"place_height_mm": 1600}, "cylinder_tilt", Severity.CHECK),
+        ({"floor_can_carry": False}, "floor_cannot_carry", Severity.STOP),
+        ({"floor_can_carry": None}, "floor_load", Severity.CHECK),
+        ({}, "floor_load", Severity.NOTE),
+        ({"mains_pressure_bar": 1.2}, "mains_pressure_low", Severity.CHECK),
+        ({"mains_pressure_bar": 6}, "mains_pressure_high", Severity.NOTE),
+        ({"mains_flow_l_min": 12}, "mains_flow_low", Severity.CHECK),
         ({"showers": 2, "shower_flow_l_min": 14}, "showers_share_mains", Severity.NOTE),
     ],
 )
@@ -228,7 +272,11 @@ def test_a_vented_cylinder_needs_no_mains_pressure():
     assert not [item for item in assessed(made).findings if item.code.startswith("mains")]
 
 
-PIPE = {"size_mm": 28, "material": "copper", "stretches": [{"place": "heated", "length_m": 3}, {"place": "outdoors", "length_m": 4}]}
+PIPE = {
+    "size_mm": 28,
+    "material": "copper",
+    "stretches": [{"place": "heated", "length_m": 3}, {"place": "outdoors", "length_m": 4}],
+}
 
 
 class TestDischarge:
@@ -257,12 +305,26 @@ class TestDischarge:
         assert "qualified for unvented" in remedy
 
     def test_nothing_wrong_says_nothing(self):
-        made = house(water={"valve_outlet": "g_half", "d1_mm": 15, "d1_length_mm": 300, "discharge_elbows": 2, "discharge_drop_mm": 400}, discharge=PIPE)
+        made = house(
+            water={
+                "valve_outlet": "g_half",
+                "d1_mm": 15,
+                "d1_length_mm": 300,
+                "discharge_elbows": 2,
+                "discharge_drop_mm": 400,
+            },
+            discharge=PIPE,
+        )
         assert not [item for item in assessed(made).findings if item.code.startswith("discharge")]
 
     @pytest.mark.parametrize(
         ("changes", "pipe", "words"),
-        [({}, PIPE, "outlet of the relief valve"), ({"valve_outlet": "g_one"}, None, "as a pipe run"), ({"valve_outlet": "g_one"}, {"size_mm": 35}, "length and size"), ({"valve_outlet": "g_half"}, PIPE, "elbows")],
+        [
+            ({}, PIPE, "outlet of the relief valve"),
+            ({"valve_outlet": "g_one"}, None, "as a pipe run"),
+            ({"valve_outlet": "g_one"}, {"size_mm": 35}, "length and size"),
+            ({"valve_outlet": "g_half"}, PIPE, "elbows"),
+        ],
     )
     def test_what_is_missing_is_said(self, changes, pipe, words):
         assert any(words in item for item in water(house(water=changes, discharge=pipe)).missing)
@@ -275,13 +337,21 @@ class TestDischarge:
 
 class TestFits:
     def test_every_opening_is_said_with_what_it_has_and_needs(self):
-        found = {item.what: item for item in water(house({"door_width_mm": 590, "place_width_mm": 640, "place_depth_mm": None})).fits}
+        found = {
+            item.what: item
+            for item in water(house({"door_width_mm": 590, "place_width_mm": 640, "place_depth_mm": None})).fits
+        }
         assert [(item.has_mm, item.needs_mm, item.state) for item in found.values()] == [
-            (590, 600, "too_small"), (640, 600, "tight"), (None, 600, "not_known"), (2300, 1500, "fits"),
+            (590, 600, "too_small"),
+            (640, 600, "tight"),
+            (None, 600, "not_known"),
+            (2300, 1500, "fits"),
         ]
 
     def test_a_cylinder_without_a_size_fits_nowhere_yet(self):
-        assert {item.state for item in water(house(design={"cylinder_diameter_mm": None, "cylinder_height_mm": None})).fits} == {"not_known"}
+        assert {
+            item.state for item in water(house(design={"cylinder_diameter_mm": None, "cylinder_height_mm": None})).fits
+        } == {"not_known"}
 
     def test_what_does_not_fit_is_stopped_as_well(self):
         assert only(assessed(house({"door_width_mm": 590})), "cylinder_door", Severity.STOP).field == "door_width_mm"

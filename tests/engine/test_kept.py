@@ -13,17 +13,28 @@ from wattwalk.answer import Desk
 EDITS = 25
 #: Fields that a surveyor changes, the kinds they are of, and what they may become.
 CHANGES = (
-    ("room", "length_m", (3, 3.0, 4.25, 6.1)), ("room", "use", ("bathroom", "bedroom", "living")), ("emitter", "length_mm", (400, 900.0, 1800)),
-    ("emitter", "type", ("panel_11", "panel_22", "underfloor", None)), ("emitter", "plan", ("keep", "replace")), ("surface", "width_m", (1, 2.5)),
-    ("surface", "other_side", ("outside", "neighbour", "unheated")), ("construction", "u_value_w_m2k", (0.3, 1.7)), ("survey", "outside_design_temperature_c", (-6, -3.0)),
+    ("room", "length_m", (3, 3.0, 4.25, 6.1)),
+    ("room", "use", ("bathroom", "bedroom", "living")),
+    ("emitter", "length_mm", (400, 900.0, 1800)),
+    ("emitter", "type", ("panel_11", "panel_22", "underfloor", None)),
+    ("emitter", "plan", ("keep", "replace")),
+    ("surface", "width_m", (1, 2.5)),
+    ("surface", "other_side", ("outside", "neighbour", "unheated")),
+    ("construction", "u_value_w_m2k", (0.3, 1.7)),
+    ("survey", "outside_design_temperature_c", (-6, -3.0)),
 )
 
 
 def request_for(document: Document) -> str:
     """Write the survey down as the phone's worker is asked it."""
     records = [
-        {"kind": kind, "id": record["id"], "values": {name: value for name, value in record.items() if name != "id" and value is not None}}
-        for kind, found in document["records"].items() for record in found
+        {
+            "kind": kind,
+            "id": record["id"],
+            "values": {name: value for name, value in record.items() if name != "id" and value is not None},
+        }
+        for kind, found in document["records"].items()
+        for record in found
     ]
     return json.dumps({"id": document["id"], "records": records})
 

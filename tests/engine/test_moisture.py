@@ -8,7 +8,14 @@ import pytest
 
 from tests.support.houses import changed, small_house
 from wattwalk.engine.answers import Severity
-from wattwalk.engine.fabric.moisture import dew_point, humidity_limit, saturation_pressure, surface_factor, surface_temperature, temperature_at
+from wattwalk.engine.fabric.moisture import (
+    dew_point,
+    humidity_limit,
+    saturation_pressure,
+    surface_factor,
+    surface_temperature,
+    temperature_at,
+)
 
 from .support import assessed, findings, only
 
@@ -19,12 +26,16 @@ psychrolib.SetUnitSystem(psychrolib.SI)
 @pytest.mark.parametrize("humidity", [0.4, 0.6, 0.9])
 def test_the_dew_point_is_that_of_the_library(temperature, humidity):
     if dew_point(temperature, humidity) > 0:
-        assert dew_point(temperature, humidity) == pytest.approx(psychrolib.GetTDewPointFromRelHum(temperature, humidity), abs=0.05)
+        assert dew_point(temperature, humidity) == pytest.approx(
+            psychrolib.GetTDewPointFromRelHum(temperature, humidity), abs=0.05
+        )
 
 
 @pytest.mark.parametrize("temperature", [1, 10, 20, 30])
 def test_vapour_over_water_is_that_of_the_library(temperature):
-    assert saturation_pressure(temperature) == pytest.approx(coolprop.PropsSI("P", "T", temperature + 273.15, "Q", 1, "Water"), rel=0.003)
+    assert saturation_pressure(temperature) == pytest.approx(
+        coolprop.PropsSI("P", "T", temperature + 273.15, "Q", 1, "Water"), rel=0.003
+    )
 
 
 @pytest.mark.parametrize("temperature", [-15, -0.5, 0, 0.5, 20])
@@ -64,7 +75,9 @@ def test_damp_seen_beside_a_bad_wall_is_a_caution_and_no_verdict():
 
 
 def test_a_well_insulated_damp_room_has_faces_but_no_caution():
-    good = changed(changed(small_house(), "construction", "wall", u_value_w_m2k=0.2), "construction", "window", u_value_w_m2k=1.2)
+    good = changed(
+        changed(small_house(), "construction", "wall", u_value_w_m2k=0.2), "construction", "window", u_value_w_m2k=1.2
+    )
     result = assessed(changed(good, "room", "living", damp_seen=True))
     assert result.cold_faces
     assert not findings(result, "cold_inside_face")
@@ -72,5 +85,9 @@ def test_a_well_insulated_damp_room_has_faces_but_no_caution():
 
 def test_a_room_kept_cool_is_looked_at_and_a_warm_dry_one_is_not():
     assert not assessed(small_house()).cold_faces
-    cool = assessed(changed(changed(small_house(), "construction", "wall", u_value_w_m2k=2.1), "room", "living", inside_temperature_c=12))
+    cool = assessed(
+        changed(
+            changed(small_house(), "construction", "wall", u_value_w_m2k=2.1), "room", "living", inside_temperature_c=12
+        )
+    )
     assert only(cool, "cold_inside_face", Severity.NOTE).field == "inside_temperature_c"

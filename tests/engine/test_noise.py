@@ -8,15 +8,33 @@ from hypothesis import strategies as st
 
 from tests.support.houses import changed
 from wattwalk.engine.answers import Severity
-from wattwalk.engine.place.noise import added, compared_with, distance_for, limit_for, screen_attenuation, sound_pressure, units_alone
+from wattwalk.engine.place.noise import (
+    added,
+    compared_with,
+    distance_for,
+    limit_for,
+    screen_attenuation,
+    sound_pressure,
+    units_alone,
+)
 
 from .support import assessed, findings, only
 
-POSITION = {"id": "p", "name": "Back wall", "reflecting_surfaces": "two", "neighbour_distance_m": 6, "sound_power_dba": 58, "neighbour_screened": "in_view"}
+POSITION = {
+    "id": "p",
+    "name": "Back wall",
+    "reflecting_surfaces": "two",
+    "neighbour_distance_m": 6,
+    "sound_power_dba": 58,
+    "neighbour_screened": "in_view",
+}
 
 
 def place(visit="2026-03-12", **position):
-    records = {"survey": [{"id": "s", "visit_date": visit}] if visit else [], "outdoor_position": [{**POSITION, **position}]}
+    records = {
+        "survey": [{"id": "s", "visit_date": visit}] if visit else [],
+        "outdoor_position": [{**POSITION, **position}],
+    }
     return {"format": "wattwalk-survey", "version": 1, "id": "noise", "records": records}
 
 
@@ -41,7 +59,11 @@ def test_a_metre_further_meets_it_but_only_just():
 
 
 def test_far_away_nothing_is_said():
-    assert not [item for item in assessed(place(neighbour_distance_m=20)).findings if "noise" in item.code or "screen" in item.code]
+    assert not [
+        item
+        for item in assessed(place(neighbour_distance_m=20)).findings
+        if "noise" in item.code or "screen" in item.code
+    ]
 
 
 def test_the_older_edition_counts_a_background():
@@ -54,8 +76,14 @@ def test_the_older_edition_counts_a_background():
 @pytest.mark.parametrize(
     ("nation", "day", "limit"),
     [
-        ("england", "2025-05-28", 42), ("england", "2025-05-29", 37), ("wales", "2026-05-31", 42), ("wales", "2026-06-01", 37),
-        ("northern_ireland", "2026-11-01", 42), ("scotland", None, 42), ("england", None, 37), ("england", "1999-01-01", 42),
+        ("england", "2025-05-28", 42),
+        ("england", "2025-05-29", 37),
+        ("wales", "2026-05-31", 42),
+        ("wales", "2026-06-01", 37),
+        ("northern_ireland", "2026-11-01", 42),
+        ("scotland", None, 42),
+        ("england", None, 37),
+        ("england", "1999-01-01", 42),
     ],
 )
 def test_the_limit_is_that_of_the_nation_and_the_day(nation, day, limit):
@@ -74,7 +102,9 @@ def test_a_screen_only_ever_takes_away(screened, takes):
 
 
 def test_a_measured_detour_wins_over_what_can_be_seen():
-    assert noise(neighbour_screened="out_of_sight", screen_detour_m=0.1).level_dba == pytest.approx(37.47 - 7.72, abs=0.02)
+    assert noise(neighbour_screened="out_of_sight", screen_detour_m=0.1).level_dba == pytest.approx(
+        37.47 - 7.72, abs=0.02
+    )
     assert noise(neighbour_screened="out_of_sight", screen_detour_m=0).level_dba == 37.47
     assert only(assessed(place(neighbour_screened="out_of_sight")), "screen_counted", Severity.NOTE)
 

@@ -34,15 +34,32 @@ ASKS_MORE = {("ventilation_method", "mechanical"): {"recovery_efficiency_pct": 8
 def house(**fields):
     """A house whose loss feels every choice: by station and height, with a neighbour and a wall by its look."""
     document = changed(
-        small_house(), "survey", "s", outside_design_temperature_c=None, design_location="manchester", altitude_m=300, bedrooms=2, air_permeability_m3_hm2=9, nation="scotland",
+        small_house(),
+        "survey",
+        "s",
+        outside_design_temperature_c=None,
+        design_location="manchester",
+        altitude_m=300,
+        bedrooms=2,
+        air_permeability_m3_hm2=9,
+        nation="scotland",
         **fields,
     )
     document = changed(document, "construction", "wall", known_by="look", look="wall_cavity", u_value_w_m2k=None)
     # A unit for ventilation draws from a kitchen, never from a hall.
     document = changed(document, "room", "hall", use="kitchen")
     return with_records(
-        changed(document, "survey", "s", age_band="H"), "surface",
-        {"id": "party", "room": "hall", "element": "partition", "construction": "inner", "width_m": 2, "height_m": 2.4, "other_side": "neighbour"},
+        changed(document, "survey", "s", age_band="H"),
+        "surface",
+        {
+            "id": "party",
+            "room": "hall",
+            "element": "partition",
+            "construction": "inner",
+            "width_m": 2,
+            "height_m": 2.4,
+            "other_side": "neighbour",
+        },
     )
 
 
@@ -67,7 +84,15 @@ def test_the_default_is_printed_as_such(name):
     assert f"default: {spec.default_from}" in line
 
 
-@pytest.mark.parametrize(("name", "value"), [(name, item.value) for name in OPTIONS for item in KIND.field(name).choices if item.value != KIND.field(name).default])
+@pytest.mark.parametrize(
+    ("name", "value"),
+    [
+        (name, item.value)
+        for name in OPTIONS
+        for item in KIND.field(name).choices
+        if item.value != KIND.field(name).default
+    ],
+)
 def test_another_choice_changes_the_loss_and_is_printed_as_chosen(name, value):
     usual = assessed(house(**OPTIONS[name]))
     other = assessed(house(**OPTIONS[name], **{name: value}, **ASKS_MORE.get((name, value), {})))

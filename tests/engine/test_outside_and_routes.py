@@ -10,17 +10,53 @@ from wattwalk.engine.answers import Severity
 
 from .support import assessed, findings, only
 
-POSITION = {"id": "p", "name": "Back garden", "wall_faced": "free", "unit_width_mm": 1000, "unit_depth_mm": 400, "unit_height_mm": 900, "clear_back_mm": 200, "condensate_route": "gravel"}
-BUS = {
-    "id": "bus", "purpose": "bus", "cores": 2, "is_screened": True, "run_by": "electrician", "stretches": [{"place": "outdoors", "length_m": 7.5}, {"place": "heated", "length_m": 2}],
-    "parallel_to_mains_m": 3, "gap_to_mains_mm": 50,
+POSITION = {
+    "id": "p",
+    "name": "Back garden",
+    "wall_faced": "free",
+    "unit_width_mm": 1000,
+    "unit_depth_mm": 400,
+    "unit_height_mm": 900,
+    "clear_back_mm": 200,
+    "condensate_route": "gravel",
 }
-SUPPLY = {"id": "supply", "purpose": "supply", "cores": 3, "size_mm2": 6, "run_by": "electrician", "stretches": [{"place": "outdoors", "length_m": 8}]}
-PIPE = {"id": "pipe", "purpose": "primary", "stretches": [{"place": "outdoors", "length_m": 4}], "insulation": "closed_cell", "insulation_mm": 25, "uv_proof": True, "constraint": "none"}
+BUS = {
+    "id": "bus",
+    "purpose": "bus",
+    "cores": 2,
+    "is_screened": True,
+    "run_by": "electrician",
+    "stretches": [{"place": "outdoors", "length_m": 7.5}, {"place": "heated", "length_m": 2}],
+    "parallel_to_mains_m": 3,
+    "gap_to_mains_mm": 50,
+}
+SUPPLY = {
+    "id": "supply",
+    "purpose": "supply",
+    "cores": 3,
+    "size_mm2": 6,
+    "run_by": "electrician",
+    "stretches": [{"place": "outdoors", "length_m": 8}],
+}
+PIPE = {
+    "id": "pipe",
+    "purpose": "primary",
+    "stretches": [{"place": "outdoors", "length_m": 4}],
+    "insulation": "closed_cell",
+    "insulation_mm": 25,
+    "uv_proof": True,
+    "constraint": "none",
+}
 
 
 def site(objects=(), **kinds):
-    records = {"outdoor_position": [POSITION], "cable_run": [BUS, SUPPLY], "pipe_run": [PIPE], "nearby_object": list(objects), **kinds}
+    records = {
+        "outdoor_position": [POSITION],
+        "cable_run": [BUS, SUPPLY],
+        "pipe_run": [PIPE],
+        "nearby_object": list(objects),
+        **kinds,
+    }
     return {"format": "wattwalk-survey", "version": 1, "id": "site", "records": records}
 
 
@@ -36,7 +72,25 @@ def test_a_sound_site_says_nothing():
     assert assessed(site()).findings == ()
 
 
-@pytest.mark.parametrize("kind", ["air_brick", "window", "door", "drain", "gully", "light_well", "cellar_hatch", "pit", "socket", "switch", "isolator", "charging_point", "flue", "boundary"])
+@pytest.mark.parametrize(
+    "kind",
+    [
+        "air_brick",
+        "window",
+        "door",
+        "drain",
+        "gully",
+        "light_well",
+        "cellar_hatch",
+        "pit",
+        "socket",
+        "switch",
+        "isolator",
+        "charging_point",
+        "flue",
+        "boundary",
+    ],
+)
 def test_what_must_not_lie_in_the_zone_stops_the_job(kind):
     found = in_zone(thing(kind=kind))
     assert [(item.severity, item.record) for item in found] == [(Severity.STOP, "nearby_object/thing")]
@@ -49,7 +103,16 @@ def test_other_things_may_lie_in_the_zone():
 
 @pytest.mark.parametrize(
     ("along", "out", "up", "inside"),
-    [(2.1, 0, 0, True), (-2.1, 0, 0, True), (2.11, 0, 0, False), (0, 2.2, 0, True), (0, 2.21, 0, False), (0, 0, 0.9, True), (0, 0, 0.91, False), (0, 0, -1.0, True)],
+    [
+        (2.1, 0, 0, True),
+        (-2.1, 0, 0, True),
+        (2.11, 0, 0, False),
+        (0, 2.2, 0, True),
+        (0, 2.21, 0, False),
+        (0, 0, 0.9, True),
+        (0, 0, 0.91, False),
+        (0, 0, -1.0, True),
+    ],
 )
 def test_the_zone_is_a_rectangle_from_the_units_top_down(along, out, up, inside):
     assert bool(in_zone(thing(along, out, up))) is inside
@@ -87,13 +150,19 @@ def test_the_zone_is_for_propane_only():
 
 def test_what_is_said_of_propane_is_so():
     # Propane at 20 °C and one atmosphere against dry air; the message says 'about one and a half times'.
-    ratio = coolprop.PropsSI("D", "T", 293.15, "P", 101325, "Propane") / coolprop.PropsSI("D", "T", 293.15, "P", 101325, "Air")
+    ratio = coolprop.PropsSI("D", "T", 293.15, "P", 101325, "Propane") / coolprop.PropsSI(
+        "D", "T", 293.15, "P", 101325, "Air"
+    )
     assert 1.5 <= ratio <= 1.6
     assert "one and a half times as heavy as air" in in_zone(thing())[0].message
 
 
 def test_condensate_needs_a_way():
-    assert only(assessed(changed(site(), "outdoor_position", "p", condensate_route="none")), "no_condensate_route", Severity.CHECK)
+    assert only(
+        assessed(changed(site(), "outdoor_position", "p", condensate_route="none")),
+        "no_condensate_route",
+        Severity.CHECK,
+    )
 
 
 @pytest.mark.parametrize(("purpose", "left"), [("bus", [SUPPLY]), ("supply", [BUS])])
@@ -188,7 +257,11 @@ def test_pipe_run(fields, code, severity):
 
 @pytest.mark.parametrize(
     ("fields", "codes"),
-    [({"cut_out_condition": "unsafe"}, ["supply_unsafe"]), ({"cut_out_condition": "old", "looped": True}, ["supply_old", "supply_looped"]), ({"cut_out_condition": "good"}, [])],
+    [
+        ({"cut_out_condition": "unsafe"}, ["supply_unsafe"]),
+        ({"cut_out_condition": "old", "looped": True}, ["supply_old", "supply_looped"]),
+        ({"cut_out_condition": "good"}, []),
+    ],
 )
 def test_electricity_supply(fields, codes):
     assert [item.code for item in assessed(site(supply=[{"id": "e", **fields}])).findings] == codes

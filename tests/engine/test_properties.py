@@ -26,13 +26,20 @@ u_values = st.floats(0.05, 7).map(lambda value: round(value, 2))
 @settings(max_examples=40, deadline=None)
 @given(st.lists(temperatures, min_size=6, max_size=6), u_values, st.floats(-20, 5))
 def test_flows_between_rooms_cancel(inside, u_value, outside):
-    document = changed(changed(terrace(6), "construction", "inner", u_value_w_m2k=u_value), "survey", "s", outside_design_temperature_c=outside)
+    document = changed(
+        changed(terrace(6), "construction", "inner", u_value_w_m2k=u_value),
+        "survey",
+        "s",
+        outside_design_temperature_c=outside,
+    )
     for record, value in zip(document["records"]["room"], inside, strict=True):
         record["inside_temperature_c"] = value
     result = assessed(document)
     building = result.building
     assert building.between_rooms_w == 0
-    through = fsum([building.outside_w, building.ground_w, building.unheated_w, building.neighbour_w, building.ventilation_w])
+    through = fsum(
+        [building.outside_w, building.ground_w, building.unheated_w, building.neighbour_w, building.ventilation_w]
+    )
     assert building.total_w == pytest.approx(through, abs=0.31)
     assert building.total_w == pytest.approx(fsum(item.total_w for item in result.rooms), abs=0.31)
 
@@ -41,24 +48,46 @@ def test_flows_between_rooms_cancel(inside, u_value, outside):
 @given(u_values, u_values, st.sampled_from(["wall", "window"]))
 def test_a_worse_wall_never_loses_less(one, other, name):
     low, high = sorted((one, other))
-    losses = [assessed(changed(small_house(), "construction", name, u_value_w_m2k=value)).building.total_w for value in (low, high)]
+    losses = [
+        assessed(changed(small_house(), "construction", name, u_value_w_m2k=value)).building.total_w
+        for value in (low, high)
+    ]
     assert losses[0] <= losses[1]
 
 
 emitters = st.one_of(
-    st.builds(lambda rated, n: {"type": "panel_22", "rated_output_w": rated, "exponent": n}, st.floats(100, 8000), st.floats(1.0, 1.8)),
+    st.builds(
+        lambda rated, n: {"type": "panel_22", "rated_output_w": rated, "exponent": n},
+        st.floats(100, 8000),
+        st.floats(1.0, 1.8),
+    ),
     st.builds(
         lambda area, spacing, covering, screed: {
-            "type": "underfloor", "heated_area_m2": area, "pipe_spacing_mm": spacing, "covering_resistance_m2k_w": covering, "screed_over_pipe_mm": screed,
+            "type": "underfloor",
+            "heated_area_m2": area,
+            "pipe_spacing_mm": spacing,
+            "covering_resistance_m2k_w": covering,
+            "screed_over_pipe_mm": screed,
         },
-        st.floats(1, 60), st.floats(50, 450), st.floats(0, 0.15), st.floats(10, 150),
+        st.floats(1, 60),
+        st.floats(50, 450),
+        st.floats(0, 0.15),
+        st.floats(10, 150),
     ),
     st.builds(
         lambda area, spacing, covering, plate: {
-            "type": "underfloor", "heated_area_m2": area, "pipe_spacing_mm": spacing, "covering_resistance_m2k_w": covering, "floor_system": "plates",
-            "plate_thickness_mm": plate, "board_thickness_mm": 18,
+            "type": "underfloor",
+            "heated_area_m2": area,
+            "pipe_spacing_mm": spacing,
+            "covering_resistance_m2k_w": covering,
+            "floor_system": "plates",
+            "plate_thickness_mm": plate,
+            "board_thickness_mm": 18,
         },
-        st.floats(1, 60), st.floats(50, 450), st.floats(0, 0.15), st.floats(0.05, 3),
+        st.floats(1, 60),
+        st.floats(50, 450),
+        st.floats(0, 0.15),
+        st.floats(0.05, 3),
     ),
 )
 
@@ -78,7 +107,9 @@ def test_the_lowest_flow_serves_and_a_little_less_does_not(one, other, inside, l
         total_w = loss
 
     work = Fixed(Room(id="r", name="Room"), "Room", inside, "", "", 10.0, 25.0, [], [])
-    heated = HeatedRoom(work, [compile_emitter(Emitter(id="e", **fields), inside, False) for fields in (one, other)], spread)
+    heated = HeatedRoom(
+        work, [compile_emitter(Emitter(id="e", **fields), inside, False) for fields in (one, other)], spread
+    )
     lowest = heated.lowest_flow_c
     if lowest is None:
         assert not heated.serves(75)
@@ -92,7 +123,12 @@ def test_the_lowest_flow_serves_and_a_little_less_does_not(one, other, inside, l
 def test_splitting_a_wall_in_two_changes_nothing(width):
     whole = without(small_house(), "surface", "pane")
     front = next(item for item in whole["records"]["surface"] if item["id"] == "front")
-    halves = with_records(without(whole, "surface", "front"), "surface", {**front, "id": "one", "width_m": width}, {**front, "id": "two", "width_m": round(5 - width, 2)})
+    halves = with_records(
+        without(whole, "surface", "front"),
+        "surface",
+        {**front, "id": "one", "width_m": width},
+        {**front, "id": "two", "width_m": round(5 - width, 2)},
+    )
     assert room(assessed(halves), "living").total_w == pytest.approx(room(assessed(whole), "living").total_w, abs=0.11)
 
 
@@ -113,13 +149,26 @@ def test_the_order_of_rooms_changes_no_figure():
 
 
 @settings(max_examples=60, deadline=None)
-@given(st.lists(st.tuples(st.floats(0.2, 5), st.sampled_from(["living", "bedroom", "bathroom", "hall"]), emitters), min_size=1, max_size=6), st.floats(2, 15))
+@given(
+    st.lists(
+        st.tuples(st.floats(0.2, 5), st.sampled_from(["living", "bedroom", "bathroom", "hall"]), emitters),
+        min_size=1,
+        max_size=6,
+    ),
+    st.floats(2, 15),
+)
 def test_the_common_flow_warms_every_room_and_a_hundredth_less_does_not(rooms, spread):
     heated = []
     for place, (kilowatts, use, fields) in enumerate(rooms):
-        work = start_room(Room(id=f"r{place}", name=f"Room {place}", use=use, length_m=4, width_m=3, height_m=2.4), "bs_5449_1990")
+        work = start_room(
+            Room(id=f"r{place}", name=f"Room {place}", use=use, length_m=4, width_m=3, height_m=2.4), "bs_5449_1990"
+        )
         work.ventilation, work.ventilation_w = VentilationLoss(1, 28.8, 0.33, 24, 0, "", ""), 1000 * kilowatts
-        heated.append(HeatedRoom(work, [compile_emitter(Emitter(id=f"e{place}", **fields), work.inside_c, use == "bathroom")], spread))
+        heated.append(
+            HeatedRoom(
+                work, [compile_emitter(Emitter(id=f"e{place}", **fields), work.inside_c, use == "bathroom")], spread
+            )
+        )
     flow, _ = find_flow(heated, 45, spread, "")
     if flow.lowest_c is None:
         assert any(room.serves(75) is False for room in heated)

@@ -15,7 +15,16 @@ from .support import assessed, findings, room
 
 
 def short_house(**fields):
-    document = changed(small_house(), "emitter", "radiator", type="panel_11", rated_output_w=None, exponent=None, height_mm=600, length_mm=1400)
+    document = changed(
+        small_house(),
+        "emitter",
+        "radiator",
+        type="panel_11",
+        rated_output_w=None,
+        exponent=None,
+        height_mm=600,
+        length_mm=1400,
+    )
     return changed(document, "emitter", "radiator", **fields) if fields else document
 
 
@@ -31,7 +40,10 @@ def test_a_short_room_has_what_would_do_in_the_same_place():
         assert item.emitter == "radiator"
     faces = [item.height_mm * item.length_mm for item in living.replacements]
     assert faces == sorted(faces)
-    assert living.replacements[0].words in next(item for item in findings(result, "room_short") if item.record == "room/living").remedy
+    assert (
+        living.replacements[0].words
+        in next(item for item in findings(result, "room_short") if item.record == "room/living").remedy
+    )
 
 
 def test_they_are_the_shortest_that_do():
@@ -52,25 +64,38 @@ def test_where_nothing_fits_nothing_is_offered():
     result = assessed(short_house(length_mm=500))
     assert room(result, "living").verdict is Verdict.SHORT
     assert room(result, "living").replacements == ()
-    assert "would do" not in next(item for item in findings(result, "room_short") if item.record == "room/living").remedy
+    assert (
+        "would do" not in next(item for item in findings(result, "room_short") if item.record == "room/living").remedy
+    )
 
 
 def test_a_warm_room_needs_none():
-    assert room(assessed(small_house()), "hall").replacements == () or room(assessed(small_house()), "hall").verdict is Verdict.SHORT
+    assert (
+        room(assessed(small_house()), "hall").replacements == ()
+        or room(assessed(small_house()), "hall").verdict is Verdict.SHORT
+    )
     warm = assessed(with_records(small_house(), "design", {"id": "d", "flow_temperature_c": 70}))
     assert all(item.replacements == () for item in warm.rooms)
 
 
 def test_a_second_radiator_is_counted():
     alone = room(assessed(short_house(free_width_mm=3000, free_height_mm=900)), "living")
-    helped = with_records(short_house(free_width_mm=3000, free_height_mm=900), "emitter", {"id": "second", "room": "living", "type": "panel_11", "height_mm": 450, "length_mm": 600})
+    helped = with_records(
+        short_house(free_width_mm=3000, free_height_mm=900),
+        "emitter",
+        {"id": "second", "room": "living", "type": "panel_11", "height_mm": 450, "length_mm": 600},
+    )
     with_second = room(assessed(helped), "living")
     assert with_second.replacements[0].rated_w < alone.replacements[0].rated_w
     assert {item.emitter for item in with_second.replacements} == {"radiator"}
 
 
 def test_a_heated_floor_is_not_replaced_by_a_radiator():
-    document = with_records(without(small_house(), "emitter", "radiator"), "emitter", {"id": "it", "room": "living", "type": "underfloor", "heated_area_m2": 3, "covering": "tile"})
+    document = with_records(
+        without(small_house(), "emitter", "radiator"),
+        "emitter",
+        {"id": "it", "room": "living", "type": "underfloor", "heated_area_m2": 3, "covering": "tile"},
+    )
     assert room(assessed(document), "living").replacements == ()
 
 
@@ -83,7 +108,10 @@ def test_the_place_is_the_wall_or_the_old_radiator():
 
 def test_the_biggest_are_no_thinner_than_the_old_one():
     emitter = Emitter(id="e", type="panel_22", height_mm=600, length_mm=1250)
-    assert [(item.type, item.height_mm, item.length_mm) for item in biggest_panels(emitter, place_of(emitter))] == [("panel_22", 600, 1200), ("panel_33", 600, 1200)]
+    assert [(item.type, item.height_mm, item.length_mm) for item in biggest_panels(emitter, place_of(emitter))] == [
+        ("panel_22", 600, 1200),
+        ("panel_33", 600, 1200),
+    ]
 
 
 @settings(max_examples=100)

@@ -15,7 +15,13 @@ from wattwalk.catalogue import table
 from wattwalk.engine.answers import Severity
 from wattwalk.engine.cost.running_cost import GRANTS, PRICES, break_even, cost_of_heat, row_of_day
 
-HOUSEHOLD = {"present_fuel": "gas", "present_boiler": "condensing", "present_use_kwh": 12000, "present_price_p_kwh": 6.0, "electricity_price_p_kwh": 24.0}
+HOUSEHOLD = {
+    "present_fuel": "gas",
+    "present_boiler": "condensing",
+    "present_use_kwh": 12000,
+    "present_price_p_kwh": 6.0,
+    "electricity_price_p_kwh": 24.0,
+}
 
 
 def house(**survey):
@@ -57,18 +63,33 @@ def test_without_a_bill_the_heat_is_that_of_the_rooms_and_a_range():
 
 @pytest.mark.parametrize(
     ("changes", "low", "high"),
-    [({}, 0.84, 0.92), ({"present_boiler": "older"}, 0.65, 0.80), ({"present_boiler": None}, 0.65, 0.92), ({"present_efficiency_pct": 70}, 0.70, 0.70), ({"present_fuel": "wood"}, 0.60, 0.85)],
+    [
+        ({}, 0.84, 0.92),
+        ({"present_boiler": "older"}, 0.65, 0.80),
+        ({"present_boiler": None}, 0.65, 0.92),
+        ({"present_efficiency_pct": 70}, 0.70, 0.70),
+        ({"present_fuel": "wood"}, 0.60, 0.85),
+    ],
 )
 def test_the_efficiency_of_the_present_appliance(changes, low, high):
     found = cost(**changes)
-    assert (found.heat_low_kwh, found.heat_high_kwh) == (pytest.approx(12000 * low, abs=1), pytest.approx(12000 * high, abs=1))
-    assert (found.break_even_low, found.break_even_high) == (pytest.approx(4 * low, abs=0.006), pytest.approx(4 * high, abs=0.006))
+    assert (found.heat_low_kwh, found.heat_high_kwh) == (
+        pytest.approx(12000 * low, abs=1),
+        pytest.approx(12000 * high, abs=1),
+    )
+    assert (found.break_even_low, found.break_even_high) == (
+        pytest.approx(4 * low, abs=0.006),
+        pytest.approx(4 * high, abs=0.006),
+    )
 
 
 def test_a_price_that_is_not_known_is_asked_for_not_guessed():
     found = assessed(house(electricity_price_p_kwh=None, present_price_p_kwh=None))
     asked = findings(found, "price_not_known")
-    assert [(item.field, item.severity) for item in asked] == [("electricity_price_p_kwh", Severity.CHECK), ("present_price_p_kwh", Severity.CHECK)]
+    assert [(item.field, item.severity) for item in asked] == [
+        ("electricity_price_p_kwh", Severity.CHECK),
+        ("present_price_p_kwh", Severity.CHECK),
+    ]
     assert found.plant.cost.saved_low_pounds is None
     assert line(found.plant.cost, "heat_pump").pounds_low is None
     assert line(found.plant.cost, "heat_pump").energy_low_kwh > 0
@@ -88,7 +109,10 @@ def test_a_dated_price_holds_on_its_days_only():
 def test_dated_rows_have_days_in_order_and_do_not_overlap(name):
     spans: dict[tuple, list[tuple[date, date]]] = {}
     for row in table(name).rows:
-        first, last = date.fromisoformat(row.word("first_day")), date.fromisoformat(row.word("last_day") or "9999-12-31")
+        first, last = (
+            date.fromisoformat(row.word("first_day")),
+            date.fromisoformat(row.word("last_day") or "9999-12-31"),
+        )
         assert first <= last
         key = tuple(value for column, value in row.cells.items() if column in ("fuel", "nation", "replacing"))
         assert all(last < other[0] or first > other[1] for other in spans.get(key, []))
@@ -98,8 +122,13 @@ def test_dated_rows_have_days_in_order_and_do_not_overlap(name):
 @pytest.mark.parametrize(
     ("changes", "pounds"),
     [
-        ({"visit_date": "2026-03-12"}, "7500.00"), ({"visit_date": "2026-11-25"}, "7500.00"), ({"visit_date": "2026-11-25", "present_fuel": "oil"}, "9000.00"), ({"visit_date": "2026-07-20", "present_fuel": "oil"}, "7500.00"),
-        ({"visit_date": "2026-11-25", "present_fuel": "solid"}, None), ({"nation": "scotland"}, None), ({"visit_date": "2020-01-01"}, None),
+        ({"visit_date": "2026-03-12"}, "7500.00"),
+        ({"visit_date": "2026-11-25"}, "7500.00"),
+        ({"visit_date": "2026-11-25", "present_fuel": "oil"}, "9000.00"),
+        ({"visit_date": "2026-07-20", "present_fuel": "oil"}, "7500.00"),
+        ({"visit_date": "2026-11-25", "present_fuel": "solid"}, None),
+        ({"nation": "scotland"}, None),
+        ({"visit_date": "2020-01-01"}, None),
     ],
 )
 def test_grants_by_nation_fuel_and_day(changes, pounds):
@@ -122,9 +151,16 @@ def test_dearer_for_sure_is_told_from_maybe_dearer():
     for price in range(10, 61):
         result = assessed(house(electricity_price_p_kwh=price))
         made = result.plant.cost
-        if abs(made.efficiency * 1.1 - made.break_even_low) < 0.05 or abs(made.efficiency - made.break_even_high) < 0.05:
+        if (
+            abs(made.efficiency * 1.1 - made.break_even_low) < 0.05
+            or abs(made.efficiency - made.break_even_high) < 0.05
+        ):
             continue  # both are given to a hundredth, and this close they do not tell
-        expected = [] if made.efficiency >= made.break_even_high else [Severity.CHECK if made.efficiency * 1.1 < made.break_even_low else Severity.NOTE]
+        expected = (
+            []
+            if made.efficiency >= made.break_even_high
+            else [Severity.CHECK if made.efficiency * 1.1 < made.break_even_low else Severity.NOTE]
+        )
         assert [item.severity for item in findings(result, "dearer_to_run")] == expected, price
         seen.add(tuple(expected))
     assert seen == {(), (Severity.NOTE,), (Severity.CHECK,)}
@@ -146,7 +182,9 @@ def test_no_heating_yet_shows_the_heat_pump_alone():
 
 
 def test_the_standing_charge_goes_only_with_the_fuel():
-    assert any("goes as well" in words and "£110" in words for words in cost(present_standing_p_day=30, fuel_leaves=True).words)
+    assert any(
+        "goes as well" in words and "£110" in words for words in cost(present_standing_p_day=30, fuel_leaves=True).words
+    )
     assert any("stays" in words for words in cost(present_standing_p_day=30, fuel_leaves=False).words)
 
 

@@ -23,7 +23,9 @@ def with_design(document, **fields):
 
 
 def served_house(flow: float = 55, **survey):
-    return with_design(changed(small_house(), "survey", "s", **survey) if survey else small_house(), flow_temperature_c=flow)
+    return with_design(
+        changed(small_house(), "survey", "s", **survey) if survey else small_house(), flow_temperature_c=flow
+    )
 
 
 class TestCompensation:
@@ -51,7 +53,9 @@ class TestCompensation:
         assert curved.exponent == 1.5
 
     def test_a_flow_too_low_for_any_line(self):
-        assert assessed(with_design(small_house(), flow_temperature_c=25, flow_return_difference_k=5)).compensation is None
+        assert (
+            assessed(with_design(small_house(), flow_temperature_c=25, flow_return_difference_k=5)).compensation is None
+        )
 
     @given(st.floats(18, 21), st.floats(1.0, 1.5), st.floats(300, 4000), st.floats(-3, 15))
     def test_every_room_served_at_the_design_is_served_all_year(self, inside, exponent, rated, outside):
@@ -88,7 +92,9 @@ class TestEnergy:
         assert uses == sorted(uses)
 
     def test_a_colder_region_takes_more(self):
-        thames, highland = (assessed(served_house(postcode=postcode)).energy.heat_kwh for postcode in ("N1 9VK", "IV1 1VK"))
+        thames, highland = (
+            assessed(served_house(postcode=postcode)).energy.heat_kwh for postcode in ("N1 9VK", "IV1 1VK")
+        )
         assert highland > 1.4 * thames
 
     @given(st.floats(-20, 15), st.floats(25, 70))
@@ -109,7 +115,18 @@ class TestEnergy:
 class TestImprovements:
     def house(self, **survey):
         """The living room sets the flow with a small radiator; the loft has 100 mm of quilt."""
-        document = changed(small_house(), "emitter", "radiator", type="panel_11", rated_output_w=None, exponent=None, height_mm=600, length_mm=1400, free_width_mm=2500, free_height_mm=900)
+        document = changed(
+            small_house(),
+            "emitter",
+            "radiator",
+            type="panel_11",
+            rated_output_w=None,
+            exponent=None,
+            height_mm=600,
+            length_mm=1400,
+            free_width_mm=2500,
+            free_height_mm=900,
+        )
         return changed(document, "survey", "s", electricity_price_p_kwh=25, **survey)
 
     def test_it_starts_from_the_lowest_common_flow(self):
@@ -122,7 +139,9 @@ class TestImprovements:
         assert {item.kind for item in single} == {"radiator", "insulation"}
         flows = [item.lowest_flow_c for item in single]
         assert flows == sorted(flows)
-        assert single[0].reduction_k == pytest.approx(assessed(self.house()).flow.lowest_c - single[0].lowest_flow_c, abs=0.011)
+        assert single[0].reduction_k == pytest.approx(
+            assessed(self.house()).flow.lowest_c - single[0].lowest_flow_c, abs=0.011
+        )
 
     def test_each_is_what_the_engine_says_of_the_house_so_changed(self):
         result = assessed(self.house())
@@ -150,8 +169,12 @@ class TestImprovements:
         assert f"{len(flows) - 1} changes" in improvements.words or "One change" in improvements.words
 
     def test_empty_cavities_and_old_windows_are_candidates(self):
-        document = changed(self.house(), "construction", "wall", known_by="look", look="wall_cavity", u_value_w_m2k=None)
-        document = changed(document, "construction", "window", known_by="look", look="window_single", u_value_w_m2k=None)
+        document = changed(
+            self.house(), "construction", "wall", known_by="look", look="wall_cavity", u_value_w_m2k=None
+        )
+        document = changed(
+            document, "construction", "window", known_by="look", look="window_single", u_value_w_m2k=None
+        )
         words = [item.what for item in assessed(document).improvements.single]
         assert any(item.startswith("Cavity filled") for item in words)
         assert any(item.startswith("New windows") for item in words)
@@ -174,7 +197,18 @@ class TestImprovements:
 
 class TestFloorBesideRadiators:
     def floor_house(self, flow: float):
-        document = with_records(without(small_house(), "emitter", "small"), "emitter", {"id": "it", "room": "hall", "type": "underfloor", "heated_area_m2": 7, "covering": "tile", "pipe_spacing_mm": 100})
+        document = with_records(
+            without(small_house(), "emitter", "small"),
+            "emitter",
+            {
+                "id": "it",
+                "room": "hall",
+                "type": "underfloor",
+                "heated_area_m2": 7,
+                "covering": "tile",
+                "pipe_spacing_mm": 100,
+            },
+        )
         return with_design(document, flow_temperature_c=flow)
 
     def test_a_floor_that_needs_far_less_is_said(self):
@@ -191,16 +225,31 @@ class TestTheDemoHouseImproved:
     """What is said of a change is what the changed house comes to."""
 
     def test_wool_under_a_suspended_floor(self):
-        wool = next(item for item in assessed(demo_house()).improvements.single if item.record == "construction/construction-timber-floor")
+        wool = next(
+            item
+            for item in assessed(demo_house()).improvements.single
+            if item.record == "construction/construction-timber-floor"
+        )
         better = assessed(changed(demo_house(), "construction", "construction-timber-floor", insulation_mm=100))
         assert wool.lowest_flow_c == pytest.approx(better.flow.lowest_c, abs=0.02)
         assert not [item for item in better.improvements.single if item.record == wool.record]
 
     def test_two_radiators_where_the_second_room_holds_the_first_one_back(self):
-        both = next(item for item in assessed(demo_house()).improvements.single if ", and bigger radiator in " in item.what)
-        alone = next(item for item in assessed(demo_house()).improvements.single if item.what == both.what.split(", and bigger")[0])
-        assert "Dining room: triple panel (type 33), 600 × 1800 mm, and bigger radiator in Living room: triple panel (type 33), 600 × 2000 mm" in both.what
+        both = next(
+            item for item in assessed(demo_house()).improvements.single if ", and bigger radiator in " in item.what
+        )
+        alone = next(
+            item
+            for item in assessed(demo_house()).improvements.single
+            if item.what == both.what.split(", and bigger")[0]
+        )
+        assert (
+            "Dining room: triple panel (type 33), 600 × 1800 mm, and bigger radiator in Living room: triple panel (type 33), 600 × 2000 mm"
+            in both.what
+        )
         better = changed(demo_house(), "emitter", "emitter-dining", type="panel_33")
         assert alone.lowest_flow_c == pytest.approx(assessed(better).flow.lowest_c, abs=0.02)
-        assert both.lowest_flow_c == pytest.approx(assessed(changed(better, "emitter", "emitter-living", type="panel_33")).flow.lowest_c, abs=0.02)
+        assert both.lowest_flow_c == pytest.approx(
+            assessed(changed(better, "emitter", "emitter-living", type="panel_33")).flow.lowest_c, abs=0.02
+        )
         assert both.lowest_flow_c < alone.lowest_flow_c

@@ -20,8 +20,18 @@ from wattwalk.survey.document import read_document
 from wattwalk.unit_list import DEMO_UNITS, read_units, unit_records
 
 HEADER = "unit,name,outside_c,flow_c,capacity_kw,cop,least_kw,standby_w\ntext,text,degC,degC,kW,1,kW,W\n"
-ROWS = ["a,Unit A,-7,35,6,2.9,2,10", "a,Unit A,-7,55,5.5,2.1,2,10", "a,Unit A,7,35,8,4.8,2.2,10", "a,Unit A,7,55,7.4,3.1,2.2,10"]
-POINTS = [TablePoint(-7, 35, 6, 2.9, 2), TablePoint(-7, 55, 5.5, 2.1, 2), TablePoint(7, 35, 8, 4.8, 2.2), TablePoint(7, 55, 7.4, 3.1, 2.2)]
+ROWS = [
+    "a,Unit A,-7,35,6,2.9,2,10",
+    "a,Unit A,-7,55,5.5,2.1,2,10",
+    "a,Unit A,7,35,8,4.8,2.2,10",
+    "a,Unit A,7,55,7.4,3.1,2.2,10",
+]
+POINTS = [
+    TablePoint(-7, 35, 6, 2.9, 2),
+    TablePoint(-7, 55, 5.5, 2.1, 2),
+    TablePoint(7, 35, 8, 4.8, 2.2),
+    TablePoint(7, 55, 7.4, 3.1, 2.2),
+]
 
 
 def with_units(document=None, **design):
@@ -41,7 +51,9 @@ class TestTable:
         made = build_table("A", POINTS)
         for point in POINTS:
             found = made.at(point.outside_c, point.flow_c)
-            assert (found.capacity_kw, found.cop, found.least_kw) == pytest.approx((point.capacity_kw, point.cop, point.least_kw))
+            assert (found.capacity_kw, found.cop, found.least_kw) == pytest.approx(
+                (point.capacity_kw, point.cop, point.least_kw)
+            )
             assert made.beyond(point.outside_c, point.flow_c) == ()
 
     def test_between_its_points_the_exergy_efficiency_is_drawn(self):
@@ -52,7 +64,13 @@ class TestTable:
 
     @pytest.mark.parametrize(
         ("outside", "flow", "edge", "words"),
-        [(-20, 35, (-7, 35), "colder than the table"), (15, 35, (7, 35), "milder"), (7, 25, (7, 35), "cooler water"), (7, 70, (7, 55), "hotter water"), (-20, 70, (-7, 55), "hotter water")],
+        [
+            (-20, 35, (-7, 35), "colder than the table"),
+            (15, 35, (7, 35), "milder"),
+            (7, 25, (7, 35), "cooler water"),
+            (7, 70, (7, 55), "hotter water"),
+            (-20, 70, (-7, 55), "hotter water"),
+        ],
     )
     def test_beyond_it_the_edge_is_held_and_said(self, outside, flow, edge, words):
         made = build_table("A", POINTS)
@@ -72,7 +90,9 @@ class TestTable:
         assert made.at(outside, flow + more).cop < made.at(outside, flow).cop
 
     def test_without_least_outputs_it_runs_full_or_not(self):
-        made = build_table("A", [TablePoint(item.outside_c, item.flow_c, item.capacity_kw, item.cop) for item in POINTS])
+        made = build_table(
+            "A", [TablePoint(item.outside_c, item.flow_c, item.capacity_kw, item.cop) for item in POINTS]
+        )
         assert made.at(0, 40).least_kw == made.at(0, 40).capacity_kw
 
 
@@ -89,7 +109,10 @@ class TestWrongTables:
             ([*POINTS[:3], TablePoint(7, 55, 7.4, 0.9, 2)], "expected 1 to less than"),
             ([*POINTS[:3], TablePoint(7, 55, 7.4, 3.1)], "has no least output, which other cells have"),
             ([*POINTS[:3], TablePoint(7, 55, 7.4, 3.1, 9)], "no more than its 7.4 kW"),
-            ([*POINTS[:2], TablePoint(33, 35, 8, 9, 2), TablePoint(33, 55, 8, 5, 2)], "less than 5 K hotter than the air"),
+            (
+                [*POINTS[:2], TablePoint(33, 35, 8, 9, 2), TablePoint(33, 55, 8, 5, 2)],
+                "less than 5 K hotter than the air",
+            ),
             ([], "found 0 and 0"),
         ],
     )
@@ -102,15 +125,33 @@ class TestWrongTables:
         ("text", "words"),
         [
             (HEADER + "\n".join(ROWS[:3]), "Unit A: the cell at 7 °C outside and 55 °C flow is missing"),
-            (HEADER + "\n".join([*ROWS[:3], "a,Unit A,7,55,,3.1,2.2,10"]), "Unit A, row 6, column capacity_kw: the cell at 7 °C outside and 55 °C flow has no output"),
-            (HEADER + "\n".join([*ROWS[:3], "a,Unit A,7,55,7.4,x,2.2,10"]), "list, row 6, column cop: 'x' is not a number"),
-            (HEADER + "\n".join([*ROWS[:3], "a,Unit A,7,55,nan,3.1,2.2,10"]), "row 6, column capacity_kw: 'nan' is not a finite number"),
-            (HEADER + "\n".join([*ROWS[:3], "a,Unit A,,55,7.4,3.1,2.2,10"]), "list, row 6, column outside_c: the cell is empty"),
+            (
+                HEADER + "\n".join([*ROWS[:3], "a,Unit A,7,55,,3.1,2.2,10"]),
+                "Unit A, row 6, column capacity_kw: the cell at 7 °C outside and 55 °C flow has no output",
+            ),
+            (
+                HEADER + "\n".join([*ROWS[:3], "a,Unit A,7,55,7.4,x,2.2,10"]),
+                "list, row 6, column cop: 'x' is not a number",
+            ),
+            (
+                HEADER + "\n".join([*ROWS[:3], "a,Unit A,7,55,nan,3.1,2.2,10"]),
+                "row 6, column capacity_kw: 'nan' is not a finite number",
+            ),
+            (
+                HEADER + "\n".join([*ROWS[:3], "a,Unit A,,55,7.4,3.1,2.2,10"]),
+                "list, row 6, column outside_c: the cell is empty",
+            ),
             (HEADER + "a,Unit A,-7,35,6", "list, row 3: found 5 cells, expected 8"),
-            (HEADER.replace("kW,1,kW", "W,1,kW") + "\n".join(ROWS), "list, column capacity_kw: it is in 'W', expected 'kW'"),
+            (
+                HEADER.replace("kW,1,kW", "W,1,kW") + "\n".join(ROWS),
+                "list, column capacity_kw: it is in 'W', expected 'kW'",
+            ),
             (HEADER.replace("cop", "eff") + "\n".join(ROWS), "there is no column cop"),
             (HEADER + "\n".join(row.replace("a,", "A b,", 1) for row in ROWS), "'A b' needs a short name"),
-            (HEADER + "\n\n\n" + "\n".join([*ROWS[:3], "a,Unit A,7,55,7.4,0.2,2.2,10"]), "list, row 9, column cop: Coefficient of performance: found 0.2"),
+            (
+                HEADER + "\n\n\n" + "\n".join([*ROWS[:3], "a,Unit A,7,55,7.4,0.2,2.2,10"]),
+                "list, row 9, column cop: Coefficient of performance: found 0.2",
+            ),
             (HEADER + "\n".join([*ROWS, ROWS[0]]), "stands twice (rows 3 and 7)"),
             (HEADER + "\n".join(row.replace("Unit A", "Unit A" * 40) for row in ROWS), "row 3, column name: "),
             (HEADER.replace("name", "unit") + "\n".join(ROWS), "a name of its own"),
@@ -124,16 +165,23 @@ class TestWrongTables:
 
     def test_a_unit_without_rows_or_with_a_bare_row(self):
         made = small_house()
-        made["records"]["unit"] = [{"id": "none"}, {"id": "bare", "name": "Bare", "points": [{"outside_c": 2, "capacity_kw": 5}]}]
+        made["records"]["unit"] = [
+            {"id": "none"},
+            {"id": "bare", "name": "Bare", "points": [{"outside_c": 2, "capacity_kw": 5}]},
+        ]
         survey = read_document(made)
-        for record, words in zip(survey.of_kind("unit"), ("no table yet", "row 1 of its table has no flow temperature"), strict=True):
+        for record, words in zip(
+            survey.of_kind("unit"), ("no table yet", "row 1 of its table has no flow temperature"), strict=True
+        ):
             with pytest.raises(UnitTableError, match=words):
                 table_of(record)
 
 
 def test_a_firms_list_becomes_records_that_a_survey_takes():
     records = unit_records("our list", HEADER + "\n".join(ROWS))
-    assert [(record["id"], record["name"], record["standby_w"], len(record["points"])) for record in records] == [("unit-a", "Unit A", 10, 4)]
+    assert [(record["id"], record["name"], record["standby_w"], len(record["points"])) for record in records] == [
+        ("unit-a", "Unit A", 10, 4)
+    ]
     made = small_house()
     made["records"]["unit"] = records
     found = table_of(read_document(made).of_kind("unit")[0])
@@ -192,7 +240,9 @@ class TestAgainstTheHouse:
         assert 2.5 < chosen.seasonal_efficiency < 6
         assert chosen.heater_kwh == 0
         assert found.plant.scop_35 > found.plant.scop_55
-        assert [item.electricity_kwh for item in found.plant.units] == sorted(item.electricity_kwh for item in found.plant.units)
+        assert [item.electricity_kwh for item in found.plant.units] == sorted(
+            item.electricity_kwh for item in found.plant.units
+        )
 
     def test_a_large_unit_is_said_to_be_large(self):
         found = assessed(with_units(unit="unit-large"))
@@ -261,7 +311,15 @@ class TestAgainstTheHouse:
 
     def test_the_heating_water_carries_what_the_table_gives(self):
         made = with_units(unit="unit-large", unit_capacity_kw=3)
-        made["records"]["pipe_run"] = [{"id": "p", "purpose": "primary", "material": "copper", "size_mm": 28, "stretches": [{"place": "outdoors", "length_m": 5}]}]
+        made["records"]["pipe_run"] = [
+            {
+                "id": "p",
+                "purpose": "primary",
+                "material": "copper",
+                "size_mm": 28,
+                "stretches": [{"place": "outdoors", "length_m": 5}],
+            }
+        ]
         found = assessed(made)
         assert found.site.circuit.load_kw == pytest.approx(unit(found, "unit-large").capacity_kw, abs=0.01)
 
@@ -271,10 +329,27 @@ class TestAgainstTheHouse:
 
 def test_the_worked_example_of_the_standard_lies_between_the_two_readings_of_its_bins():
     # EN 14825:2018, annex H, fixed capacity, low temperature, average climate: 3.61 is printed.
-    declared = [Declared(*point) for point in ((-10, 7.8, 2.6), (-7, 9.55, 3.26), (-6, 9.7, 3.3), (2, 11.17, 4.0), (7, 12.66, 4.91), (12, 14.3, 5.5))]
+    declared = [
+        Declared(*point)
+        for point in (
+            (-10, 7.8, 2.6),
+            (-7, 9.55, 3.26),
+            (-6, 9.7, 3.3),
+            (2, 11.17, 4.0),
+            (7, 12.66, 4.91),
+            (12, 14.3, 5.5),
+        )
+    ]
     ours = seasonal_rating(declared, 11.46, least_c=-10).scop
     # The other reading draws on coefficients that are degraded at the declared points already.
-    degraded = [Declared(point.outside_c, point.capacity_kw, point.cop * cycling_factor(11.46 * part_load(point.outside_c, -10) / point.capacity_kw)) for point in declared]
+    degraded = [
+        Declared(
+            point.outside_c,
+            point.capacity_kw,
+            point.cop * cycling_factor(11.46 * part_load(point.outside_c, -10) / point.capacity_kw),
+        )
+        for point in declared
+    ]
     other = seasonal_rating(degraded, 11.46, least_c=-10, degradation=1.0).scop
     assert (ours, other) == (pytest.approx(3.625, abs=0.001), pytest.approx(3.598, abs=0.001))
     assert other < 3.61 < ours
@@ -283,15 +358,28 @@ def test_the_worked_example_of_the_standard_lies_between_the_two_readings_of_its
 class TestRunsInMildWeather:
     def made(self, **position):
         made = with_units(unit="unit-large")
-        made["records"]["outdoor_position"] = [{"id": "p", "name": "Back", "refrigerant": "r32", "unit_content_l": 3, **position}]
-        made["records"]["pipe_run"] = [{"id": "r", "purpose": "primary", "material": "copper", "size_mm": 28, "stretches": [{"place": "void", "length_m": 5}]}]
+        made["records"]["outdoor_position"] = [
+            {"id": "p", "name": "Back", "refrigerant": "r32", "unit_content_l": 3, **position}
+        ]
+        made["records"]["pipe_run"] = [
+            {
+                "id": "r",
+                "purpose": "primary",
+                "material": "copper",
+                "size_mm": 28,
+                "stretches": [{"place": "void", "length_m": 5}],
+            }
+        ]
         return made
 
     def test_little_water_makes_short_runs_and_says_how_short(self):
         found = assessed(self.made(minimum_volume_l=5))
         said = only(found, "short_runs", Severity.CHECK)
         assert said.record == "circuit/circuit"
-        mild = max((part for part in found.plant.day_parts if 0 < part.load_kw < part.least_kw), key=lambda part: part.outside_c)
+        mild = max(
+            (part for part in found.plant.day_parts if 0 < part.load_kw < part.least_kw),
+            key=lambda part: part.outside_c,
+        )
         water = found.site.circuit.open_l
         minutes = water * 4.18 * 5 / (mild.least_kw - mild.load_kw) / 60
         assert f"for about {minutes:.0f} minutes" in said.message

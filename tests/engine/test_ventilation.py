@@ -31,17 +31,24 @@ LIVING, HALL, ENVELOPE = 48 * 24, 19.2 * 21, 40.0
 def test_every_way_is_shown_and_one_is_used():
     result = assessed(house())
     assert [(item.method, item.is_used) for item in result.ventilation] == [
-        ("room_table", True), ("en_12831_2017", False), ("air_permeability", False), ("mechanical", False)
+        ("room_table", True),
+        ("en_12831_2017", False),
+        ("air_permeability", False),
+        ("mechanical", False),
     ]
     assert method(result, "room_table").house_w == result.building.ventilation_w
 
 
 @pytest.mark.parametrize("name", ["room_table", "en_12831_2017", "air_permeability", "mechanical"])
 def test_the_way_chosen_is_the_one_that_counts(name):
-    result = assessed(changed(house(ventilation_method=name, recovery_efficiency_pct=80, bedrooms=1), "room", "hall", use="bathroom"))
+    result = assessed(
+        changed(house(ventilation_method=name, recovery_efficiency_pct=80, bedrooms=1), "room", "hall", use="bathroom")
+    )
     assert method(result, name).is_used
     assert result.building.ventilation_w == pytest.approx(method(result, name).house_w, abs=0.1)
-    assert method(result, name).house_w == pytest.approx(fsum(item.ventilation.loss_w for item in result.rooms), abs=0.2)
+    assert method(result, name).house_w == pytest.approx(
+        fsum(item.ventilation.loss_w for item in result.rooms), abs=0.2
+    )
 
 
 def test_the_least_of_the_european_standard_without_a_test():
@@ -74,7 +81,9 @@ def test_leakage_built_up_from_what_is_seen():
 
 def test_a_chimney_and_a_fan_count_where_they_are():
     still = assessed(house(ventilation_method="air_permeability"))
-    with_both = assessed(changed(house(ventilation_method="air_permeability"), "room", "living", open_chimney=True, extract_fan=True))
+    with_both = assessed(
+        changed(house(ventilation_method="air_permeability"), "room", "living", open_chimney=True, extract_fan=True)
+    )
     assert room(with_both, "hall").ventilation == room(still, "hall").ventilation
     leaking = 0.65 * 0.85 + 0.85 * 90 / 48
     assert room(with_both, "living").ventilation.air_changes_h == pytest.approx(leaking, abs=0.06)
@@ -100,7 +109,9 @@ def test_a_unit_needs_a_room_to_draw_from():
 
 
 def test_older_air_carries_more():
-    assert assessed(house(air_heat="en_12831_2003")).building.ventilation_w == pytest.approx(assessed(house()).building.ventilation_w * 34 / 33, abs=0.2)
+    assert assessed(house(air_heat="en_12831_2003")).building.ventilation_w == pytest.approx(
+        assessed(house()).building.ventilation_w * 34 / 33, abs=0.2
+    )
 
 
 def test_a_choice_that_moves_the_answer_is_said():
@@ -112,8 +123,16 @@ def test_a_choice_that_moves_the_answer_is_said():
 
 @settings(max_examples=60, deadline=None)
 @given(
-    st.lists(st.tuples(st.sampled_from(["living", "bedroom", "kitchen", "bathroom", "hall"]), st.floats(5, 80), st.floats(15, 24)), min_size=2, max_size=8),
-    st.floats(-10, 5), st.floats(20, 400), st.floats(0, 0.95),
+    st.lists(
+        st.tuples(
+            st.sampled_from(["living", "bedroom", "kitchen", "bathroom", "hall"]), st.floats(5, 80), st.floats(15, 24)
+        ),
+        min_size=2,
+        max_size=8,
+    ),
+    st.floats(-10, 5),
+    st.floats(20, 400),
+    st.floats(0, 0.95),
 )
 def test_a_unit_carries_out_what_it_does_not_recover(rooms, outside, flow, efficiency):
     uses, volumes, inside = zip(*rooms, strict=True)
@@ -150,5 +169,7 @@ def test_a_tighter_house_leaks_less():
 
 
 def test_rooms_of_a_terrace_share_the_leakage():
-    result = assessed(changed(terrace(6), "survey", "s", ventilation_method="air_permeability", air_permeability_m3_hm2=8))
+    result = assessed(
+        changed(terrace(6), "survey", "s", ventilation_method="air_permeability", air_permeability_m3_hm2=8)
+    )
     assert len({item.ventilation.air_changes_h for item in result.rooms}) == 1

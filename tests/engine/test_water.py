@@ -6,13 +6,26 @@ import CoolProp.CoolProp as coolprop
 import fluids
 import pytest
 
-from wattwalk.engine.fluids.water import HEAT_J_KGK, density, flow_for, friction_factor, pressure_drop, reynolds, velocity, viscosity
+from wattwalk.engine.fluids.water import (
+    HEAT_J_KGK,
+    density,
+    flow_for,
+    friction_factor,
+    pressure_drop,
+    reynolds,
+    velocity,
+    viscosity,
+)
 
 
 @pytest.mark.parametrize("temperature", [5, 10, 20, 30, 35, 40, 50, 60, 70, 80])
 def test_properties_of_water(temperature):
-    assert density(temperature) == pytest.approx(coolprop.PropsSI("D", "T", temperature + 273.15, "P", 1.5e5, "Water"), abs=0.1)
-    assert viscosity(temperature) == pytest.approx(coolprop.PropsSI("V", "T", temperature + 273.15, "P", 1.5e5, "Water"), rel=0.013)
+    assert density(temperature) == pytest.approx(
+        coolprop.PropsSI("D", "T", temperature + 273.15, "P", 1.5e5, "Water"), abs=0.1
+    )
+    assert viscosity(temperature) == pytest.approx(
+        coolprop.PropsSI("V", "T", temperature + 273.15, "P", 1.5e5, "Water"), rel=0.013
+    )
     assert pytest.approx(coolprop.PropsSI("C", "T", temperature + 273.15, "P", 1.5e5, "Water"), rel=0.006) == HEAT_J_KGK
 
 
@@ -30,7 +43,9 @@ def test_friction_in_layers():
 @pytest.mark.parametrize(("flow", "bore"), [(1.0, 0.012), (2.0, 0.012), (5.0, 0.016), (26.0, 0.0262)])
 def test_pressure_drop_against_a_library(flow, bore):
     mass = flow / 60000 * density(40)
-    expected = fluids.one_phase_dP(m=mass, rho=density(40), mu=viscosity(40), D=bore, roughness=7e-6, L=1, Method="Colebrook")
+    expected = fluids.one_phase_dP(
+        m=mass, rho=density(40), mu=viscosity(40), D=bore, roughness=7e-6, L=1, Method="Colebrook"
+    )
     assert pressure_drop(flow, bore, 40) == pytest.approx(expected, rel=1e-3)
 
 

@@ -32,7 +32,9 @@ def test_parts_at_the_usual_size_and_as_it_lies():
     assert "usual size" in value(result).steps[0].numbers
     # 1.5 × 1.2 m with frames of 110 mm: glass 1.28 × 0.98 m.
     glass = 1.28 * 0.98
-    assert pane(result).u_value_w_m2k == pytest.approx((glass * 1.1 + (1.8 - glass) * 1.4 + 2 * (1.28 + 0.98) * 0.08) / 1.8, abs=0.0001)
+    assert pane(result).u_value_w_m2k == pytest.approx(
+        (glass * 1.1 + (1.8 - glass) * 1.4 + 2 * (1.28 + 0.98) * 0.08) / 1.8, abs=0.0001
+    )
 
 
 def test_parts_by_their_kinds_take_the_tables():
@@ -46,7 +48,9 @@ def test_two_panes_have_more_edge_and_less_glass():
 
 
 def test_a_wider_window_of_good_glass_is_the_better_one():
-    small, large = (pane(assessed(changed(glazed(**PARTS), "surface", "pane", width_m=width))).u_value_w_m2k for width in (0.6, 2.0))
+    small, large = (
+        pane(assessed(changed(glazed(**PARTS), "surface", "pane", width_m=width))).u_value_w_m2k for width in (0.6, 2.0)
+    )
     assert large < small
 
 
@@ -66,7 +70,15 @@ def test_what_is_missing_or_cannot_be_names_its_field(fields, field):
 
 
 def test_a_wall_is_not_known_by_its_glazing():
-    found = only(assessed(changed(small_house(), "construction", "wall", u_value_w_m2k=None, known_by="window_table", glazing="single")), "no_u_value", Severity.CHECK)
+    found = only(
+        assessed(
+            changed(
+                small_house(), "construction", "wall", u_value_w_m2k=None, known_by="window_table", glazing="single"
+            )
+        ),
+        "no_u_value",
+        Severity.CHECK,
+    )
     assert found.field == "known_by"
 
 
@@ -87,15 +99,30 @@ def test_whole_windows_by_the_table(fields, expected):
 def test_a_second_window_and_a_slope():
     second = assessed(glazed(known_by="window_table", glazing="single", secondary_u_w_m2k=4.8))
     assert value(second).u_value_w_m2k == pytest.approx(with_second_window(4.8, 4.8, 100), abs=0.0001)
-    flat = changed(glazed(known_by="window_table", glazing="triple_air", slope_deg=10), "construction", "window", element="rooflight")
+    flat = changed(
+        glazed(known_by="window_table", glazing="triple_air", slope_deg=10),
+        "construction",
+        "window",
+        element="rooflight",
+    )
     assert value(assessed(flat)).u_value_w_m2k == pytest.approx(2.1 + 0.3)
 
 
 def test_a_door_of_a_leaf_with_a_pane():
-    leaf = changed(small_house(), "construction", "window", u_value_w_m2k=None, element="door", known_by="window_parts", frame_u_w_m2k=2.4)
+    leaf = changed(
+        small_house(),
+        "construction",
+        "window",
+        u_value_w_m2k=None,
+        element="door",
+        known_by="window_parts",
+        frame_u_w_m2k=2.4,
+    )
     assert value(assessed(leaf)).u_value_w_m2k == 2.4
     glass = changed(leaf, "construction", "window", glass="single", pane_width_mm=300, pane_height_mm=500)
-    assert value(assessed(glass)).u_value_w_m2k == pytest.approx((0.15 * 5.8 + (1.23 * 1.48 - 0.15) * 2.4) / (1.23 * 1.48), abs=0.0001)
+    assert value(assessed(glass)).u_value_w_m2k == pytest.approx(
+        (0.15 * 5.8 + (1.23 * 1.48 - 0.15) * 2.4) / (1.23 * 1.48), abs=0.0001
+    )
     half = changed(leaf, "construction", "window", glass="single", pane_width_mm=300)
     assert only(assessed(half), "no_u_value", Severity.CHECK).field == "pane_height_mm"
     large = changed(glass, "construction", "window", pane_width_mm=3000, pane_height_mm=2000)
@@ -107,7 +134,9 @@ def test_frames_that_leave_no_glass():
         pane_sizes(0.2, 1.0, 110, 1)
 
 
-@pytest.mark.parametrize(("slope", "expected"), [(0, 0.5), (29.9, 0.5), (30, 0.4), (45, 0.3), (60, 0.2), (70, 0), (90, 0)])
+@pytest.mark.parametrize(
+    ("slope", "expected"), [(0, 0.5), (29.9, 0.5), (30, 0.4), (45, 0.3), (60, 0.2), (70, 0), (90, 0)]
+)
 def test_the_slope_adds_by_its_band(slope, expected):
     assert slope_addition(slope, False)[0] == expected
 

@@ -11,7 +11,16 @@ from wattwalk.engine.place.zone import holds
 
 from .support import assessed, findings, only
 
-POSITION = {"id": "p", "name": "Back", "wall_faced": "free", "unit_width_mm": 1000, "unit_depth_mm": 400, "unit_height_mm": 900, "clear_back_mm": 200, "condensate_route": "gravel"}
+POSITION = {
+    "id": "p",
+    "name": "Back",
+    "wall_faced": "free",
+    "unit_width_mm": 1000,
+    "unit_depth_mm": 400,
+    "unit_height_mm": 900,
+    "clear_back_mm": 200,
+    "condensate_route": "gravel",
+}
 SQUARE = ((-1.0, 0.0), (1.0, 0.0), (1.0, 2.0), (-1.0, 2.0))
 HOOK = ((0.0, 0.0), (3.0, 0.0), (3.0, 1.0), (1.0, 1.0), (1.0, 3.0), (0.0, 3.0))
 
@@ -22,7 +31,11 @@ def site(objects=(), **position):
 
 
 def said(document):
-    return [item.code for item in assessed(document).findings if item.code not in ("no_bus_cable", "no_supply_cable", "zone_incomplete")]
+    return [
+        item.code
+        for item in assessed(document).findings
+        if item.code not in ("no_bus_cable", "no_supply_cable", "zone_incomplete")
+    ]
 
 
 def brick(along, out, up=0.1, **more):
@@ -37,12 +50,26 @@ def state(item, **position):
     return said
 
 
-@pytest.mark.parametrize(("point", "inside"), [((0, 1), True), ((1, 1), True), ((0, 0), True), ((1, 2), True), ((1.001, 1), False), ((0, 2.001), False), ((0, -0.001), False)])
+@pytest.mark.parametrize(
+    ("point", "inside"),
+    [
+        ((0, 1), True),
+        ((1, 1), True),
+        ((0, 0), True),
+        ((1, 2), True),
+        ((1.001, 1), False),
+        ((0, 2.001), False),
+        ((0, -0.001), False),
+    ],
+)
 def test_a_polygon_and_its_edges(point, inside):
     assert holds(SQUARE, *point) is inside
 
 
-@pytest.mark.parametrize(("point", "inside"), [((2, 0.5), True), ((0.5, 2), True), ((2, 2), False), ((1, 2), True), ((2, 1), True), ((1.01, 1.01), False)])
+@pytest.mark.parametrize(
+    ("point", "inside"),
+    [((2, 0.5), True), ((0.5, 2), True), ((2, 2), False), ((1, 2), True), ((2, 1), True), ((1.01, 1.01), False)],
+)
 def test_a_hooked_polygon(point, inside):
     assert holds(HOOK, *point) is inside
 
@@ -87,10 +114,24 @@ def test_the_planning_shape_follows_from_one_reach(position, left, right, near, 
         ({"wall_faced": None}, [(1.5, 0), (-1.5, 1.5), (0, 1.5)]),
         ({"zone_shape": "free"}, [(1.5, 0), (-1.5, 1.5), (0, 1.5), (1, 0.5)]),
         ({"zone_shape": "wall"}, [(3.5, 0), (-3.5, 0), (3, 1), (-3, 1), (2.5, 2.5), (-2.5, 2.5), (0, 2.5)]),
-        ({"zone_shape": "corner_left", "clear_left_mm": 800}, [(-1, 3.5), (-1, 0), (-0.5, 3.5), (1, 3), (2.5, 2.5), (3, 1), (3.5, 0)]),
-        ({"zone_shape": "corner_right", "clear_right_mm": 800}, [(1, 3.5), (1, 0), (0.5, 3.5), (-1, 3), (-2.5, 2.5), (-3, 1), (-3.5, 0)]),
+        (
+            {"zone_shape": "corner_left", "clear_left_mm": 800},
+            [(-1, 3.5), (-1, 0), (-0.5, 3.5), (1, 3), (2.5, 2.5), (3, 1), (3.5, 0)],
+        ),
+        (
+            {"zone_shape": "corner_right", "clear_right_mm": 800},
+            [(1, 3.5), (1, 0), (0.5, 3.5), (-1, 3), (-2.5, 2.5), (-3, 1), (-3.5, 0)],
+        ),
         ({"zone_shape": "sides", "zone_side_m": 4, "zone_front_m": 3}, [(4.5, 0), (-4.5, 3.5), (0, 3.5)]),
-        ({"zone_shape": "corners", "zone_corners": [{"along_m": x, "out_m": y} for x, y in ((-1.75, 0), (1.75, 0), (1.4, 1.7), (-1.4, 1.7))]}, [(1.5, 0), (-1.5, 1), (0, 1.5)]),
+        (
+            {
+                "zone_shape": "corners",
+                "zone_corners": [
+                    {"along_m": x, "out_m": y} for x, y in ((-1.75, 0), (1.75, 0), (1.4, 1.7), (-1.4, 1.7))
+                ],
+            },
+            [(1.5, 0), (-1.5, 1), (0, 1.5)],
+        ),
     ],
 )
 def test_no_place_is_judged_more_laxly_than_before(position, places):
@@ -104,7 +145,10 @@ def test_before_a_wall_the_default_stops_what_lies_along_it():
     near = [brick(2.2, 0), {**brick(-2, 0, 0), "id": "d", "type": "drain"}]
     result = assessed(site(near, wall_faced="house_wall"))
     assert [item.severity for item in findings(result, "in_protective_zone")] == [Severity.STOP, Severity.STOP]
-    assert "Do not install here until then, or until the maker's own drawing shows it clear." in findings(result, "in_protective_zone")[0].remedy
+    assert (
+        "Do not install here until then, or until the maker's own drawing shows it clear."
+        in findings(result, "in_protective_zone")[0].remedy
+    )
 
 
 def test_what_stands_around_is_taken_at_its_strictest_until_it_is_said():
@@ -138,9 +182,18 @@ def test_beyond_a_planning_shape_nothing_is_called_outside():
     assert state(brick(3.2, 0), unit_width_mm=None) == "undecided"
 
 
-@given(st.floats(-10, 10), st.floats(0, 12), st.floats(-3, 5), st.sampled_from(["planning", "free", "wall", "corner_left", "corner_right"]), st.sampled_from([None, "free", "house_wall"]))
+@given(
+    st.floats(-10, 10),
+    st.floats(0, 12),
+    st.floats(-3, 5),
+    st.sampled_from(["planning", "free", "wall", "corner_left", "corner_right"]),
+    st.sampled_from([None, "free", "house_wall"]),
+)
 def test_a_planning_shape_never_says_outside(along, out, up, shape, behind):
-    assert state(brick(along, out, up), zone_shape=shape, wall_faced=behind, clear_left_mm=500, clear_right_mm=500) in ("inside", "undecided")
+    assert state(brick(along, out, up), zone_shape=shape, wall_faced=behind, clear_left_mm=500, clear_right_mm=500) in (
+        "inside",
+        "undecided",
+    )
 
 
 @given(st.floats(1, 6), st.floats(1, 6), st.sampled_from(["free", "wall", "corner_left"]))
@@ -157,8 +210,14 @@ def test_once_the_unit_is_chosen_its_makers_corners_are_asked_for(chosen):
     document = site(**(chosen or {}))
     if chosen is None:
         document["records"]["design"] = [{"id": "d", "unit_name": "Any"}]
-    assert "enter them from the chosen unit's drawing" in only(assessed(document), "zone_is_planning", Severity.CHECK).remedy
-    document["records"]["outdoor_position"][0] |= {"zone_shape": "corners", "zone_corners": [{"along_m": x, "out_m": y} for x, y in SQUARE]}
+    assert (
+        "enter them from the chosen unit's drawing"
+        in only(assessed(document), "zone_is_planning", Severity.CHECK).remedy
+    )
+    document["records"]["outdoor_position"][0] |= {
+        "zone_shape": "corners",
+        "zone_corners": [{"along_m": x, "out_m": y} for x, y in SQUARE],
+    }
     assert not findings(assessed(document), "zone_is_planning")
     assert assessed(document).site.zones[0].is_makers
 
@@ -169,7 +228,14 @@ def test_before_a_unit_is_chosen_nothing_near_asks_for_nothing():
 
 @pytest.mark.parametrize(
     ("measures", "said"),
-    [({"up_m": None}, "not_known"), ({"up_m": None, "along_m": 4}, "outside"), ({"out_m": None, "along_m": -4}, "outside"), ({"along_m": None, "out_m": 5}, "outside"), ({"along_m": None, "out_m": None, "up_m": 4}, "outside"), ({"along_m": None, "out_m": None, "up_m": None}, "not_known")],
+    [
+        ({"up_m": None}, "not_known"),
+        ({"up_m": None, "along_m": 4}, "outside"),
+        ({"out_m": None, "along_m": -4}, "outside"),
+        ({"along_m": None, "out_m": 5}, "outside"),
+        ({"along_m": None, "out_m": None, "up_m": 4}, "outside"),
+        ({"along_m": None, "out_m": None, "up_m": None}, "not_known"),
+    ],
 )
 def test_one_measure_alone_can_say_that_it_is_outside(measures, said):
     thing = {name: value for name, value in {**brick(0, 0.5), **measures}.items() if value is not None}
@@ -186,7 +252,13 @@ def test_the_makers_corners_rule():
 
 @pytest.mark.parametrize(
     "corners",
-    [None, [], [{"along_m": 0, "out_m": 0}, {"along_m": 1, "out_m": 0}], [{"along_m": 0, "out_m": 0}, {"along_m": 1, "out_m": 1}, {"along_m": 2, "out_m": 2}], [{"along_m": 0}, {"along_m": 1, "out_m": 0}, {"along_m": 1, "out_m": 2}]],
+    [
+        None,
+        [],
+        [{"along_m": 0, "out_m": 0}, {"along_m": 1, "out_m": 0}],
+        [{"along_m": 0, "out_m": 0}, {"along_m": 1, "out_m": 1}, {"along_m": 2, "out_m": 2}],
+        [{"along_m": 0}, {"along_m": 1, "out_m": 0}, {"along_m": 1, "out_m": 2}],
+    ],
 )
 def test_corners_that_make_no_zone_leave_the_planning_shape_in_force(corners):
     result = assessed(site([brick(0, 0)], zone_shape="corners", zone_corners=corners))
@@ -207,7 +279,13 @@ def test_states_of_what_is_near():
 
 @pytest.mark.parametrize(
     ("fields", "severity"),
-    [({"clear_back_mm": 100}, Severity.CHECK), ({"clear_left_mm": 200, "need_left_mm": 500}, Severity.STOP), ({"clear_left_mm": 299}, Severity.CHECK), ({"clear_left_mm": 300}, None), ({"clear_back_mm": 100, "need_back_mm": 100}, None)],
+    [
+        ({"clear_back_mm": 100}, Severity.CHECK),
+        ({"clear_left_mm": 200, "need_left_mm": 500}, Severity.STOP),
+        ({"clear_left_mm": 299}, Severity.CHECK),
+        ({"clear_left_mm": 300}, None),
+        ({"clear_back_mm": 100, "need_back_mm": 100}, None),
+    ],
 )
 def test_room_around_the_unit(fields, severity):
     found = findings(assessed(site(**fields)), "too_little_room")
@@ -218,9 +296,16 @@ def isolator(along, out=0.0, up=1.2):
     return {"id": "i", "position": "p", "type": "isolator", "along_m": along, "out_m": out, "up_m": up}
 
 
-@pytest.mark.parametrize(("item", "codes"), [
-    (isolator(1.9), []), (isolator(0.9), ["in_protective_zone"]), (isolator(4.0), ["isolator_out_of_reach"]), (isolator(1.9, up=2.2), ["isolator_out_of_reach"]), (isolator(1.9, up=0.1), ["isolator_out_of_reach"]),
-])
+@pytest.mark.parametrize(
+    ("item", "codes"),
+    [
+        (isolator(1.9), []),
+        (isolator(0.9), ["in_protective_zone"]),
+        (isolator(4.0), ["isolator_out_of_reach"]),
+        (isolator(1.9, up=2.2), ["isolator_out_of_reach"]),
+        (isolator(1.9, up=0.1), ["isolator_out_of_reach"]),
+    ],
+)
 def test_the_isolator_is_outside_the_zone_and_within_reach(item, codes):
     # Beside the unit at working height it would stand above a low unit's zone: a tall one shows the rule.
     own = [{"along_m": x, "out_m": y} for x, y in SQUARE]
@@ -234,7 +319,12 @@ def test_an_isolator_is_asked_for_once_the_unit_is_chosen():
 
 @pytest.mark.parametrize(
     ("fields", "code"),
-    [({"condensate_depth_mm": 300}, "condensate_freezes"), ({"condensate_depth_mm": 700}, None), ({"condensate_crosses_path": True}, "condensate_on_path"), ({"condensate_route": "gully", "condensate_is_heated": False}, "condensate_pipe_bare")],
+    [
+        ({"condensate_depth_mm": 300}, "condensate_freezes"),
+        ({"condensate_depth_mm": 700}, None),
+        ({"condensate_crosses_path": True}, "condensate_on_path"),
+        ({"condensate_route": "gully", "condensate_is_heated": False}, "condensate_pipe_bare"),
+    ],
 )
 def test_condensate(fields, code):
     assert said(site(**fields)) == ([code] if code else [])

@@ -23,12 +23,28 @@ FILE = Path(__file__).with_name("answers.json")
 #: Drawn surveys that came by lines of the engine that none before them had come by, until hardly one was left.
 _SEEDS = (38, 66, 150, 135, 149, 77, 131, 5, 89, 205, 189, 157, 113, 43, 174, 199)
 #: What is said in sentences or only names a thing.
-_WORDING = {"message", "remedy", "what", "formula", "title", "label", "name", "words", "methods", "sources", "cautions", "engine", "place"}
+_WORDING = {
+    "message",
+    "remedy",
+    "what",
+    "formula",
+    "title",
+    "label",
+    "name",
+    "words",
+    "methods",
+    "sources",
+    "cautions",
+    "engine",
+    "place",
+}
 
 
 def surveys() -> dict[str, dict[str, Any]]:
     """Return the surveys as the phone asks of them: the demo house, a small one, and drawn ones in which everything may be entered or missing."""
-    asked = {"demo": request_for(demo_document()), "small": request_for(small_house())} | {f"drawn {seed}": request_for_survey(any_survey(seed)) for seed in _SEEDS}
+    asked = {"demo": request_for(demo_document()), "small": request_for(small_house())} | {
+        f"drawn {seed}": request_for_survey(any_survey(seed)) for seed in _SEEDS
+    }
     return {name: json.loads(request) for name, request in asked.items()}
 
 
@@ -40,7 +56,11 @@ def worked_out(survey: dict[str, Any]) -> dict[str, Any]:
 
 def _figures(item: Any) -> Any:
     if isinstance(item, dict):
-        return {name: len(inner) if name == "missing" else _figures(inner) for name, inner in item.items() if name not in _WORDING and not name.endswith("_words")}
+        return {
+            name: len(inner) if name == "missing" else _figures(inner)
+            for name, inner in item.items()
+            if name not in _WORDING and not name.endswith("_words")
+        }
     if isinstance(item, list):
         return [_figures(inner) for inner in item]
     return item
@@ -50,7 +70,10 @@ def written(drawn: dict[str, dict[str, Any]]) -> str:
     """Return the golden file: a line for each survey and each part of its answer."""
     parts = []
     for name, survey in drawn.items():
-        lines = [f'"asked": {_line(survey)}', *(f'"{part}": {_line(answer)}' for part, answer in worked_out(survey).items())]
+        lines = [
+            f'"asked": {_line(survey)}',
+            *(f'"{part}": {_line(answer)}' for part, answer in worked_out(survey).items()),
+        ]
         parts.append(f'"{name}": {{\n' + ",\n".join(lines) + "\n}")
     return "{\n" + ",\n".join(parts) + "\n}\n"
 
@@ -65,5 +88,9 @@ def read_golden() -> dict[str, dict[str, Any]]:
 
 
 if __name__ == "__main__":
-    known = surveys() if "--new-surveys" in sys.argv or not FILE.exists() else {name: held["asked"] for name, held in read_golden().items()}
+    known = (
+        surveys()
+        if "--new-surveys" in sys.argv or not FILE.exists()
+        else {name: held["asked"] for name, held in read_golden().items()}
+    )
     FILE.write_text(written(known), encoding="utf-8")

@@ -28,13 +28,26 @@ def documents() -> dict[str, dict[str, Any]]:
         "empty": _survey("empty"),
         "small_house": small_house(),
         "half_entered": changed(
-            changed(changed(small_house(), "room", "hall", use=None, length_m=None, width_m=None, floor_area_m2=8.0), "surface", "between", other_room=None),
-            "surface", "pane", opening_in=None, width_m=None, height_m=None, area_m2=1.8,
+            changed(
+                changed(small_house(), "room", "hall", use=None, length_m=None, width_m=None, floor_area_m2=8.0),
+                "surface",
+                "between",
+                other_room=None,
+            ),
+            "surface",
+            "pane",
+            opening_in=None,
+            width_m=None,
+            height_m=None,
+            area_m2=1.8,
         ),
         "emitters": _survey(
             "emitters",
             room=[{"id": "den", "name": "Den"}, {"id": "cellar"}],
-            surface=[{"id": "idle", "room": "den", "element": "partition", "other_side": "nothing"}, {"id": "shared", "room": "den", "element": "partition", "other_side": "room", "other_room": "cellar"}],
+            surface=[
+                {"id": "idle", "room": "den", "element": "partition", "other_side": "nothing"},
+                {"id": "shared", "room": "den", "element": "partition", "other_side": "room", "other_room": "cellar"},
+            ],
             emitter=[
                 {"id": "a", "room": "den", "type": "panel_11", "rated_output_w": 700},
                 {"id": "b", "room": "den", "type": "panel_22", "height_mm": 600},
@@ -47,15 +60,39 @@ def documents() -> dict[str, dict[str, Any]]:
         "outside": _survey(
             "outside",
             survey=[{"id": "s", "outside_design_temperature_c": -3}],
-            outdoor_position=[{"id": "bare"}, {"id": "full", "name": "Yard", "wall_faced": "free", "reflecting_surfaces": "one", "condensate_route": "gravel", "neighbour_distance_m": 9}],
+            outdoor_position=[
+                {"id": "bare"},
+                {
+                    "id": "full",
+                    "name": "Yard",
+                    "wall_faced": "free",
+                    "reflecting_surfaces": "one",
+                    "condensate_route": "gravel",
+                    "neighbour_distance_m": 9,
+                },
+            ],
             nearby_object=[{"id": "near", "position": "full", "type": "drain", "along_m": 0, "out_m": 0.5}],
-            base=[{"id": "slab", "position": "bare", "made_of": "concrete", "length_mm": 1000, "width_mm": 700}, {"id": "frame", "position": "full", "made_of": "frame"}, {"id": "blank"}],
-            level_reading=[{"id": "one", "base": "slab", "x_mm": 0, "y_mm": 0, "reading_mm": 1}, {"id": "two", "base": "slab", "x_mm": 900, "y_mm": 0}],
+            base=[
+                {"id": "slab", "position": "bare", "made_of": "concrete", "length_mm": 1000, "width_mm": 700},
+                {"id": "frame", "position": "full", "made_of": "frame"},
+                {"id": "blank"},
+            ],
+            level_reading=[
+                {"id": "one", "base": "slab", "x_mm": 0, "y_mm": 0, "reading_mm": 1},
+                {"id": "two", "base": "slab", "x_mm": 900, "y_mm": 0},
+            ],
         ),
         "routes": _survey(
             "routes",
-            pipe_run=[{"id": "floor", "purpose": "primary", "constraint": "finished_floor", "stretches": []}, {"id": "free", "name": "Tap", "purpose": "hot_water", "constraint": "none"}],
-            cable_run=[{"id": "bus", "purpose": "bus", "parallel_to_mains_m": 0}, {"id": "oven", "purpose": "immersion", "cores": 3}, {"id": "blank", "is_there": False}],
+            pipe_run=[
+                {"id": "floor", "purpose": "primary", "constraint": "finished_floor", "stretches": []},
+                {"id": "free", "name": "Tap", "purpose": "hot_water", "constraint": "none"},
+            ],
+            cable_run=[
+                {"id": "bus", "purpose": "bus", "parallel_to_mains_m": 0},
+                {"id": "oven", "purpose": "immersion", "cores": 3},
+                {"id": "blank", "is_there": False},
+            ],
             photo=[{"id": "meter", "category": "meter"}, {"id": "odd", "caption": "What is this"}],
             hazard=[{"id": "height", "type": "height"}],
             price_line=[{"id": "line"}],
@@ -65,9 +102,29 @@ def documents() -> dict[str, dict[str, Any]]:
             "footprint",
             survey=[{"id": "s", "household_name": "Quince", "exposed_perimeter_m": 20}],
             construction=[
-                {"id": "known", "name": "Declared", "element": "ground_floor", "known_by": "declared", "u_value_w_m2k": 0.2},
-                {"id": "own", "name": "Extension", "element": "ground_floor", "known_by": "look", "look": "floor_solid", "own_area_m2": 12, "own_edge_m": 9},
-                {"id": "look", "name": "Boards", "element": "ground_floor", "known_by": "look", "look": "floor_suspended"},
+                {
+                    "id": "known",
+                    "name": "Declared",
+                    "element": "ground_floor",
+                    "known_by": "declared",
+                    "u_value_w_m2k": 0.2,
+                },
+                {
+                    "id": "own",
+                    "name": "Extension",
+                    "element": "ground_floor",
+                    "known_by": "look",
+                    "look": "floor_solid",
+                    "own_area_m2": 12,
+                    "own_edge_m": 9,
+                },
+                {
+                    "id": "look",
+                    "name": "Boards",
+                    "element": "ground_floor",
+                    "known_by": "look",
+                    "look": "floor_suspended",
+                },
             ],
         ),
         "demo_house": house(),
@@ -82,4 +139,6 @@ def golden(document: dict[str, Any]) -> dict[str, Any]:
 if __name__ == "__main__":
     FOLDER.mkdir(exist_ok=True)
     for name, document in documents().items():
-        (FOLDER / f"{name}.json").write_text(json.dumps(golden(document), ensure_ascii=False, indent=1) + "\n", encoding="utf-8")
+        (FOLDER / f"{name}.json").write_text(
+            json.dumps(golden(document), ensure_ascii=False, indent=1) + "\n", encoding="utf-8"
+        )

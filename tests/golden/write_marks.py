@@ -45,8 +45,18 @@ def golden() -> dict[str, Any]:
             mark = placed(stroke, width, height)
             at = None if mark is None else _rounded(dataclasses.asdict(mark)) | {"shape": stroke["shape"]}
             cases.append({"width_px": width, "height_px": height, "stroke": stroke, "placed": at})
-    lines = [{"words": words, "lines": list(wrapped(words))} for words in ("", "one", "x" * 60, "a bc " * 12, "exactly twenty-four here now")]
-    return {"cases": cases, "widths": [{"width_px": width, "height_px": height, **_rounded(dataclasses.asdict(widths(width, height)))} for width, height in SIZES], "lines": lines}
+    lines = [
+        {"words": words, "lines": list(wrapped(words))}
+        for words in ("", "one", "x" * 60, "a bc " * 12, "exactly twenty-four here now")
+    ]
+    return {
+        "cases": cases,
+        "widths": [
+            {"width_px": width, "height_px": height, **_rounded(dataclasses.asdict(widths(width, height)))}
+            for width, height in SIZES
+        ],
+        "lines": lines,
+    }
 
 
 if __name__ == "__main__":

@@ -22,7 +22,9 @@ LARGE = "large_house"
 
 def old_documents() -> dict[str, dict[str, Any]]:
     """Return the old documents by the name of their file."""
-    return {path.stem: json.loads(path.read_text(encoding="utf-8"))["document"] for path in sorted(FOLDER.glob("*.json"))}
+    return {
+        path.stem: json.loads(path.read_text(encoding="utf-8"))["document"] for path in sorted(FOLDER.glob("*.json"))
+    }
 
 
 def kept_figures(name: str) -> str:
@@ -32,7 +34,9 @@ def kept_figures(name: str) -> str:
 
 def figures_of(name: str, document: dict[str, Any]) -> str:
     """Return what is worked out of a document in the form in which it is kept."""
-    figures = json.dumps(to_plain(assess(read_document(document))), ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+    figures = json.dumps(
+        to_plain(assess(read_document(document))), ensure_ascii=False, allow_nan=False, separators=(",", ":")
+    )
     return f'"{hashlib.sha256(figures.encode()).hexdigest()}"' if name == LARGE else figures
 
 

@@ -20,7 +20,13 @@ from wattwalk.survey.document import read_document
 from wattwalk.survey.stored import make_record, make_survey
 
 FILE = Path(__file__).with_name("papers.json")
-FIRM = {"name": "Invented Heating Ltd", "address": "1 Nowhere Yard", "telephone": "01632 960000", "email": "office@firm.example", "terms": "14 days."}
+FIRM = {
+    "name": "Invented Heating Ltd",
+    "address": "1 Nowhere Yard",
+    "telephone": "01632 960000",
+    "email": "office@firm.example",
+    "terms": "14 days.",
+}
 _DRAWN = ("demo", "small", "drawn 38", "drawn 66", "drawn 150", "drawn 135", "drawn 149", "drawn 77", "drawn 131")
 #: The same for every survey.
 _FIXED = {"cautions", "fonts", "cancellation", "drawing_root", "firm"}
@@ -33,7 +39,9 @@ def surveys() -> dict[str, Any]:
     made = {"invented": read_document(invented_house.document())}
     for name in _DRAWN:
         asked = held[name]["asked"]
-        made[name] = make_survey(asked["id"], (make_record(item["kind"], item["id"], item["values"]) for item in asked["records"]))
+        made[name] = make_survey(
+            asked["id"], (make_record(item["kind"], item["id"], item["values"]) for item in asked["records"])
+        )
     return made
 
 
@@ -59,7 +67,10 @@ def written(made: Mapping[str, Any]) -> str:
     """Return the golden file: a line for each chapter of each survey."""
     parts = []
     for name, survey in made.items():
-        lines = (f'"{chapter}": {json.dumps(given, ensure_ascii=False, separators=(",", ":"))}' for chapter, given in pages(survey).items())
+        lines = (
+            f'"{chapter}": {json.dumps(given, ensure_ascii=False, separators=(",", ":"))}'
+            for chapter, given in pages(survey).items()
+        )
         parts.append(f'"{name}": {{\n' + ",\n".join(lines) + "\n}")
     return "{\n" + ",\n".join(parts) + "\n}\n"
 

@@ -1,6 +1,6 @@
 """Write pictures that go on to their end and pictures that do not, for the office's check and the phone's.
 
-    python -m tests.golden.write_pictures
+python -m tests.golden.write_pictures
 """
 
 from __future__ import annotations
@@ -24,12 +24,22 @@ def made(format: str, **options: object) -> bytes:
 
 def cases() -> list[tuple[str, str, bytes, bool]]:
     """Return the name, the media type and the bytes of each case, and whether the picture is whole."""
-    jpeg, progressive, png, webp = made("JPEG"), made("JPEG", progressive=True), made("PNG"), made("WEBP", lossless=True)
+    jpeg, progressive, png, webp = (
+        made("JPEG"),
+        made("JPEG", progressive=True),
+        made("PNG"),
+        made("WEBP", lossless=True),
+    )
     noted = made("JPEG", exif=b"Exif\0\0MM\0*\0\0\0\x08\0\0\0\0\0\0", comment=b"\xff\xd9 within the words is no end")
     second_scan = progressive.index(b"\xff\xda", progressive.index(b"\xff\xda") + 2)
     return [
         ("jpeg", "image/jpeg", jpeg, True),
-        ("jpeg with more after its end, as some phones write it", "image/jpeg", jpeg + b"more of the maker's own", True),
+        (
+            "jpeg with more after its end, as some phones write it",
+            "image/jpeg",
+            jpeg + b"more of the maker's own",
+            True,
+        ),
         ("jpeg with notes that hold the mark of the end", "image/jpeg", noted, True),
         ("jpeg with notes, cut after them", "image/jpeg", noted[: noted.index(b"no end") + 6], False),
         ("jpeg without its end mark", "image/jpeg", jpeg[:-2], False),
@@ -37,7 +47,12 @@ def cases() -> list[tuple[str, str, bytes, bool]]:
         ("jpeg without its last 20 bytes", "image/jpeg", jpeg[:-20], False),
         ("progressive jpeg", "image/jpeg", progressive, True),
         ("progressive jpeg after its first scan", "image/jpeg", progressive[:second_scan], False),
-        ("two pictures in one jpeg", "image/jpeg", made("MPO", save_all=True, append_images=[Image.new("RGB", (8, 8))]), True),
+        (
+            "two pictures in one jpeg",
+            "image/jpeg",
+            made("MPO", save_all=True, append_images=[Image.new("RGB", (8, 8))]),
+            True,
+        ),
         ("png", "image/png", png, True),
         ("png with more after its end", "image/png", png + b"more", True),
         ("png without its last 20 bytes", "image/png", png[:-20], False),
@@ -50,5 +65,8 @@ def cases() -> list[tuple[str, str, bytes, bool]]:
 
 
 if __name__ == "__main__":
-    listed = [{"name": name, "media_type": media_type, "whole": whole, "base64": base64.b64encode(data).decode()} for name, media_type, data, whole in cases()]
+    listed = [
+        {"name": name, "media_type": media_type, "whole": whole, "base64": base64.b64encode(data).decode()}
+        for name, media_type, data, whole in cases()
+    ]
     FILE.write_text(json.dumps(listed, indent=1, ensure_ascii=False) + "\n")

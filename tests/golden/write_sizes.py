@@ -42,11 +42,18 @@ def cases() -> list[dict[str, Any]]:
     """Return surfaces in rooms, each with its size, what it follows, and what it says again."""
     found = []
     for room, side, own, element in itertools.product(ROOMS, SIDES, OWN, ELEMENTS):
-        surface = {name: value for name, value in {"element": element, "side": side, **own}.items() if value is not None}
-        found.append({
-            "surface": surface, "room": room, "size": size_of(surface, room),
-            "followed": followed(surface, room) if room is not None else {}, "said_again": list(said_again(surface, room)) if room is not None else [],
-        })
+        surface = {
+            name: value for name, value in {"element": element, "side": side, **own}.items() if value is not None
+        }
+        found.append(
+            {
+                "surface": surface,
+                "room": room,
+                "size": size_of(surface, room),
+                "followed": followed(surface, room) if room is not None else {},
+                "said_again": list(said_again(surface, room)) if room is not None else [],
+            }
+        )
     return found
 
 

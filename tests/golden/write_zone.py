@@ -23,7 +23,14 @@ POSITIONS: dict[str, dict[str, Any]] = {
     "corner": {**_WHOLE, "reflecting_surfaces": "three"},
     "corner_left": {**_WHOLE, "zone_shape": "corner_left", "clear_left_mm": 1000},
     "corner_right": {**_WHOLE, "zone_shape": "corner_right", "clear_right_mm": 1000},
-    "wider": {**_WHOLE, "refrigerant": "r290", "wall_faced": "free", "zone_reach_m": 1.0, "zone_side_m": 2.25, "zone_front_m": 0.5},
+    "wider": {
+        **_WHOLE,
+        "refrigerant": "r290",
+        "wall_faced": "free",
+        "zone_reach_m": 1.0,
+        "zone_side_m": 2.25,
+        "zone_front_m": 0.5,
+    },
     "older_name": {**_WHOLE, "zone_shape": "sides", "wall_faced": "free"},
     "no_height": {name: value for name, value in _WHOLE.items() if name != "unit_height_mm"},
     "no_size": {"unit_height_mm": 1000},
@@ -35,20 +42,28 @@ _OUT = (0.0, 1.0, 1.75, 1.76, 2.35, 2.36, 3.0, 3.02, 3.95, 3.96)
 _UP = (-0.5, 0.15, 1.0, 1.01)
 _TYPES = ("air_brick", "gully", "socket", "boundary", "other")
 _REMEDIES: tuple[dict[str, Any], ...] = (
-    {}, {"remedy": "close_off"}, {"remedy": "close_off", "remedy_done": True}, {"remedy": "move", "remedy_done": True},
-    {"remedy": "other", "remedy_done": True}, {"remedy": "none_needed", "remedy_done": True},
+    {},
+    {"remedy": "close_off"},
+    {"remedy": "close_off", "remedy_done": True},
+    {"remedy": "move", "remedy_done": True},
+    {"remedy": "other", "remedy_done": True},
+    {"remedy": "none_needed", "remedy_done": True},
 )
 
 
 def objects() -> list[dict[str, Any]]:
     """Return the things that are judged: every edge once for an air brick, every type, every remedy, every missing measure."""
     made: list[dict[str, Any]] = [
-        {"type": "air_brick", "along_m": along, "out_m": out, "up_m": up} for along, out, up in itertools.product(_ALONG, _OUT, _UP)
+        {"type": "air_brick", "along_m": along, "out_m": out, "up_m": up}
+        for along, out, up in itertools.product(_ALONG, _OUT, _UP)
     ]
     near = {"along_m": 0.4, "out_m": 0.5, "up_m": 0.1}
     made += [{"type": kind, **near} for kind in _TYPES]
     made += [{"type": "door", **near, **remedy} for remedy in _REMEDIES]
-    made += [{name: value for name, value in {"type": "drain", **near}.items() if name != missing} for missing in ("type", *near)]
+    made += [
+        {name: value for name, value in {"type": "drain", **near}.items() if name != missing}
+        for missing in ("type", *near)
+    ]
     return made
 
 
@@ -56,18 +71,31 @@ def said(position: dict[str, Any], thing: dict[str, Any]) -> str | None:
     """Return how severe the engine finds the thing's place, or None when it has nothing to say of it."""
     survey = read_document(
         {
-            "format": "wattwalk-survey", "version": 1, "id": "zone",
-            "records": {"outdoor_position": [{"id": "place", **position}], "nearby_object": [{"id": "thing", "position": "place", **thing}]},
+            "format": "wattwalk-survey",
+            "version": 1,
+            "id": "zone",
+            "records": {
+                "outdoor_position": [{"id": "place", **position}],
+                "nearby_object": [{"id": "thing", "position": "place", **thing}],
+            },
         }
     )
-    found = [finding for finding in position_findings(survey, survey.of_kind("outdoor_position")[0]) if finding.record == "nearby_object/thing"]
+    found = [
+        finding
+        for finding in position_findings(survey, survey.of_kind("outdoor_position")[0])
+        if finding.record == "nearby_object/thing"
+    ]
     return found[0].severity.value if found else None
 
 
 def golden() -> dict[str, Any]:
     """Return the whole golden file: the positions, and per position what is said of each thing in turn."""
     things = objects()
-    return {"positions": POSITIONS, "objects": things, "said": {name: [said(position, thing) for thing in things] for name, position in POSITIONS.items()}}
+    return {
+        "positions": POSITIONS,
+        "objects": things,
+        "said": {name: [said(position, thing) for thing in things] for name, position in POSITIONS.items()},
+    }
 
 
 def as_text() -> str:

@@ -50,7 +50,22 @@ MAY_IMPORT: dict[str, set[str]] = {
     "cli": {*SERVER, "terminal", "commands"},
 }
 # The subjects of the engine in the order in which they are asked: each may lean on those before it, and on its own.
-SUBJECTS = ("answers", "fluids", "climate", "fabric", "air", "emitters", "rooms", "season", "unit", "hot_water", "place", "circuit", "electric", "cost")
+SUBJECTS = (
+    "answers",
+    "fluids",
+    "climate",
+    "fabric",
+    "air",
+    "emitters",
+    "rooms",
+    "season",
+    "unit",
+    "hot_water",
+    "place",
+    "circuit",
+    "electric",
+    "cost",
+)
 # Adding floats with the builtin gives other last digits on Python 3.12 and later than on 3.11.
 ADDS_WITH_FSUM = ("engine", "pictures")
 
@@ -82,7 +97,9 @@ def subjects_against_the_order(source: str, module: str) -> list[str]:
     """Return the subjects of the engine that one of its modules leans on and may not."""
     own = module.split(".")[2]
     wanted = {name.split(".")[2] for name in imported_names(source, module) if name.startswith("wattwalk.engine.")}
-    return sorted(subject for subject in wanted if subject not in SUBJECTS or SUBJECTS.index(subject) > SUBJECTS.index(own))
+    return sorted(
+        subject for subject in wanted if subject not in SUBJECTS or SUBJECTS.index(subject) > SUBJECTS.index(own)
+    )
 
 
 def circles(leans_on: dict[str, set[str]]) -> list[list[str]]:
@@ -114,7 +131,9 @@ def imports_between(paths: dict[str, Path]) -> dict[str, set[str]]:
 
 def beyond_the_standard_library(source: str, module: str) -> list[str]:
     """Return the packages a module imports that neither Python nor this project brings."""
-    return sorted({name.split(".")[0] for name in imported_names(source, module)} - sys.stdlib_module_names - {"wattwalk"})
+    return sorted(
+        {name.split(".")[0] for name in imported_names(source, module)} - sys.stdlib_module_names - {"wattwalk"}
+    )
 
 
 def calls_of_builtin_sum(source: str) -> list[int]:
@@ -152,13 +171,19 @@ def test_arrows_point_inwards(module: str, path: Path) -> None:
     assert parts_against_the_arrows(path.read_text(), module) == []
 
 
-@pytest.mark.parametrize(("module", "path"), [item for item in modules("engine") if item[0].count(".") > 2], ids=lambda value: value if isinstance(value, str) else "")
+@pytest.mark.parametrize(
+    ("module", "path"),
+    [item for item in modules("engine") if item[0].count(".") > 2],
+    ids=lambda value: value if isinstance(value, str) else "",
+)
 def test_the_subjects_of_the_engine_lean_one_way(module: str, path: Path) -> None:
     assert subjects_against_the_order(path.read_text(), module) == []
 
 
 def test_every_subject_has_its_place() -> None:
-    assert {path.name for path in (PACKAGE / "engine").iterdir() if path.is_dir() and path.name != "__pycache__"} == set(SUBJECTS)
+    assert {
+        path.name for path in (PACKAGE / "engine").iterdir() if path.is_dir() and path.name != "__pycache__"
+    } == set(SUBJECTS)
 
 
 def test_no_modules_lean_on_each_other_in_a_circle() -> None:
@@ -169,12 +194,16 @@ def test_no_modules_lean_on_each_other_in_a_circle() -> None:
     assert circles(imports_between(paths)) == []
 
 
-@pytest.mark.parametrize(("module", "path"), modules(*INNER, "answer"), ids=lambda value: value if isinstance(value, str) else "")
+@pytest.mark.parametrize(
+    ("module", "path"), modules(*INNER, "answer"), ids=lambda value: value if isinstance(value, str) else ""
+)
 def test_inner_rooms_need_only_the_standard_library(module: str, path: Path) -> None:
     assert beyond_the_standard_library(path.read_text(), module) == []
 
 
-@pytest.mark.parametrize(("module", "path"), modules(*ADDS_WITH_FSUM), ids=lambda value: value if isinstance(value, str) else "")
+@pytest.mark.parametrize(
+    ("module", "path"), modules(*ADDS_WITH_FSUM), ids=lambda value: value if isinstance(value, str) else ""
+)
 def test_floats_are_added_with_fsum(module: str, path: Path) -> None:
     assert calls_of_builtin_sum(path.read_text()) == [], f"{module}: use math.fsum"
 
@@ -204,7 +233,9 @@ def test_a_foreign_package_is_seen(source: str, found: list[str]) -> None:
 
 
 def test_a_subject_that_leans_the_other_way_is_seen() -> None:
-    assert subjects_against_the_order("from ..unit.table import UnitTable", "wattwalk.engine.emitters.radiators") == ["unit"]
+    assert subjects_against_the_order("from ..unit.table import UnitTable", "wattwalk.engine.emitters.radiators") == [
+        "unit"
+    ]
     assert subjects_against_the_order("from ..emitters import radiators", "wattwalk.engine.unit.table") == []
     assert subjects_against_the_order("from ..assess import assess", "wattwalk.engine.cost.grants") == ["assess"]
 

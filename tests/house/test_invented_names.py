@@ -17,7 +17,9 @@ import pytest
 from .test_repo import ROOT, tracked_files
 
 POSTCODE = re.compile(r"(?<![\w.#-])([A-Z]{1,2}[0-9][0-9A-Z]?) ?([0-9][A-Z]{2})(?![\w-])")
-TELEPHONE = re.compile(r"(?<![\w.,+-])(?:\+44 ?\(?0?\)?|0)(?:\d{2} \d{4} \d{4}|\d{3} \d{3} \d{4}|\d{4} ?\d{6}|\d{4} \d{3} \d{3}|\d{4} ?\d{5})(?![\w.])")
+TELEPHONE = re.compile(
+    r"(?<![\w.,+-])(?:\+44 ?\(?0?\)?|0)(?:\d{2} \d{4} \d{4}|\d{3} \d{3} \d{4}|\d{4} ?\d{6}|\d{4} \d{3} \d{3}|\d{4} ?\d{5})(?![\w.])"
+)
 MAILBOX = re.compile(r"[\w.%+'-]+@((?:[A-Za-z0-9-]+\.)+[A-Za-z0-9-]+)")
 DRAMA = re.compile(r"(?:1632 ?960 ?\d{3}|7700 ?900 ?\d{3}|20 ?7946 ?0\d{3}|808 ?157 ?0\d{3})$")
 #: Written by tools, and full of digits that nobody typed.
@@ -35,7 +37,11 @@ def is_nobodys_telephone(number: str) -> bool:
 
 def is_nobodys_mailbox(domain: str) -> bool:
     *_rest, before, last = ["", *domain.lower().split(".")]
-    return last in ("example", "invalid", "test", "localhost") or (before == "example" and last in ("com", "net", "org")) or domain == "127.0.0.1"
+    return (
+        last in ("example", "invalid", "test", "localhost")
+        or (before == "example" and last in ("com", "net", "org"))
+        or domain == "127.0.0.1"
+    )
 
 
 FOUND: dict[str, tuple[re.Pattern[str], Callable[[re.Match[str]], bool]]] = {
@@ -68,8 +74,15 @@ def test_nothing_in_the_tree_can_be_anybodys(what: str) -> None:
 @pytest.mark.parametrize(
     ("what", "text"),
     [
-        ("postcode", "M1 " + "1AA"), ("postcode", "EC1A" + "1BB"), ("postcode", "LS40 " + "0AB"), ("telephone", "0113 " + "496 0123"), ("telephone", "020 " + "7123 0001"),
-        ("telephone", "07700" + "901234"), ("telephone", "+44 " + "1632 961000"), ("mailbox", "office@" + "heating.co.uk"), ("mailbox", "a@" + "example.co.uk"),
+        ("postcode", "M1 " + "1AA"),
+        ("postcode", "EC1A" + "1BB"),
+        ("postcode", "LS40 " + "0AB"),
+        ("telephone", "0113 " + "496 0123"),
+        ("telephone", "020 " + "7123 0001"),
+        ("telephone", "07700" + "901234"),
+        ("telephone", "+44 " + "1632 961000"),
+        ("mailbox", "office@" + "heating.co.uk"),
+        ("mailbox", "a@" + "example.co.uk"),
     ],
 )
 def test_what_could_be_somebodys_is_seen(what: str, text: str) -> None:

@@ -11,8 +11,14 @@ PACKAGE = Path(__file__).resolve().parents[2] / "backend" / "wattwalk"
 ON_THE_LINE = {"StoredPhoto", "Report", "Email"}
 #: Writes that need no word, by module and function, and why.
 NEED_NO_WORD = {
-    ("office/outbox.py", "_note_handing_over"): "no screen shows when the end of a message went out, and its state stays what it was",
-    ("backup/restoring.py", "_put_tables"): "a restored database has an epoch of its own, in which every phone asks for the whole list",
+    (
+        "office/outbox.py",
+        "_note_handing_over",
+    ): "no screen shows when the end of a message went out, and its state stays what it was",
+    (
+        "backup/restoring.py",
+        "_put_tables",
+    ): "a restored database has an epoch of its own, in which every phone asks for the whole list",
 }
 
 
@@ -28,12 +34,20 @@ def unsaid_writes(source: str) -> list[str]:
 def _writes_unsaid(nodes: list[ast.AST]) -> bool:
     calls = [node for node in nodes if isinstance(node, ast.Call) and isinstance(node.func, ast.Name)]
     names = {call.func.id for call in calls}
-    writes = any(call.func.id in {"insert", "update", "delete"} and any(isinstance(given, ast.Name) and given.id in ON_THE_LINE for given in call.args) for call in calls)
+    writes = any(
+        call.func.id in {"insert", "update", "delete"}
+        and any(isinstance(given, ast.Name) and given.id in ON_THE_LINE for given in call.args)
+        for call in calls
+    )
     return writes and "say_moved" not in names
 
 
 def test_no_module_moves_a_line_without_a_word() -> None:
-    found = {(str(path.relative_to(PACKAGE)), name) for path in sorted(PACKAGE.rglob("*.py")) for name in unsaid_writes(path.read_text())}
+    found = {
+        (str(path.relative_to(PACKAGE)), name)
+        for path in sorted(PACKAGE.rglob("*.py"))
+        for name in unsaid_writes(path.read_text())
+    }
     assert found - NEED_NO_WORD.keys() == set()
 
 

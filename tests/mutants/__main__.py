@@ -31,12 +31,19 @@ from tests.mutants.workshop import FOLDER, Workshop, set_up_workshop
 #: The quickest tests come first, up to so many seconds; a survivor of these meets the others up to so many more, those of its own subject first.
 SECONDS_AT_FIRST, SECONDS_MORE = 8.0, 40.0
 #: Where the tests of each part are.
-_OWN_TESTS = {"engine": ("tests/engine", "tests/published"), "sync": ("tests/sync",), "office": ("tests/office",), "api": ("tests/api",)}
+_OWN_TESTS = {
+    "engine": ("tests/engine", "tests/published"),
+    "sync": ("tests/sync",),
+    "office": ("tests/office",),
+    "api": ("tests/api",),
+}
 
 
 def main(arguments: Sequence[str]) -> int:
     """Prepare the copy with this checkout's Python, then go on with the copy's."""
-    parser = argparse.ArgumentParser(prog="python -m tests.mutants", description="Draw mutants and see whether the tests notice them.")
+    parser = argparse.ArgumentParser(
+        prog="python -m tests.mutants", description="Draw mutants and see whether the tests notice them."
+    )
     parser.add_argument("--mutants", type=int, default=400, help="how many of each area")
     parser.add_argument("--area", choices=sorted(AREAS), help="one area instead of all")
     parser.add_argument("--seed", type=int, default=1)
@@ -63,14 +70,25 @@ def main(arguments: Sequence[str]) -> int:
 
 def learn(workshop: Workshop, environment: dict[str, str]) -> None:
     """See to it that the map of tests and lines is that of this program and these tests."""
-    program = fingerprint(p for folder in ("backend/wattwalk", "migrations", "tests/support") for p in sorted((workshop.checkout / folder).rglob("*")))
-    files = {str(p.relative_to(workshop.checkout)): fingerprint([p]) for folder in TESTS for p in sorted((workshop.checkout / folder).rglob("test_*.py"))}
+    program = fingerprint(
+        p
+        for folder in ("backend/wattwalk", "migrations", "tests/support")
+        for p in sorted((workshop.checkout / folder).rglob("*"))
+    )
+    files = {
+        str(p.relative_to(workshop.checkout)): fingerprint([p])
+        for folder in TESTS
+        for p in sorted((workshop.checkout / folder).rglob("test_*.py"))
+    }
     known = json.loads(workshop.map.read_text()) if workshop.map.exists() else {}
     if known.get("program") != program:
         known = {}
     changed = sorted(name for name, mark in files.items() if known.get("files", {}).get(name) != mark)
     if changed:
-        print(f"mutants: which test of {len(changed)} files runs which line; the first time this takes about a quarter of an hour", flush=True)
+        print(
+            f"mutants: which test of {len(changed)} files runs which line; the first time this takes about a quarter of an hour",
+            flush=True,
+        )
         if not known:
             workshop.map.unlink(missing_ok=True)
         command = [workshop.python, "-m", "tests.mutants.mapping", workshop.package, workshop.map, *changed]
@@ -106,8 +124,15 @@ def try_all(workshop: Workshop, asked: argparse.Namespace) -> int:
     killers: set[str] = set()
     known_of = {area: past(workshop, area) for area in areas}
     # One of each area in turn, so that a run which is stopped has seen as much of each.
-    turns = [(area, mutant) for row in zip_longest(*drawn.values()) for area, mutant in zip(areas, row, strict=True) if mutant is not None]
-    waiting = [(area, mutant) for area, mutant in turns if not is_known(known_of[area].get(mutant.key), mutant, tests_now)]
+    turns = [
+        (area, mutant)
+        for row in zip_longest(*drawn.values())
+        for area, mutant in zip(areas, row, strict=True)
+        if mutant is not None
+    ]
+    waiting = [
+        (area, mutant) for area, mutant in turns if not is_known(known_of[area].get(mutant.key), mutant, tests_now)
+    ]
     if waiting:
         print(f"mutants: {len(waiting)} to try, {sum(map(len, drawn.values())) - len(waiting)} known", flush=True)
         with Nursery(workshop.checkout, known["modules"], workshop.folder) as nursery:
@@ -119,13 +144,18 @@ def try_all(workshop: Workshop, asked: argparse.Namespace) -> int:
                 with workshop.results(area).open("a") as file:
                     print(json.dumps(line), file=file)
                 killers.add(line["killer"])
-                print(f"{place:4} {line['outcome']:<14} {line['seconds']:6.1f} s {mutant.file} {mutant.function}", flush=True)
+                print(
+                    f"{place:4} {line['outcome']:<14} {line['seconds']:6.1f} s {mutant.file} {mutant.function}",
+                    flush=True,
+                )
             untrue = nursery.failing(sorted(killers & set(known["tests"])), known["tests"])
         clean(workshop.folder)
         if untrue:
             for area in areas:
                 forget(workshop.results(area), untrue)
-            print(f"mutants: {len(untrue)} tests fail without any mistake as well, so what they killed is tried again next time: {', '.join(sorted(untrue))}")
+            print(
+                f"mutants: {len(untrue)} tests fail without any mistake as well, so what they killed is tried again next time: {', '.join(sorted(untrue))}"
+            )
     equivalent = read_equivalent()
     for area in areas:
         results = past(workshop, area)
@@ -186,8 +216,17 @@ def attempt(nursery: Any, mutant: Mutant, known: dict[str, Any]) -> dict[str, An
         if outcome != "survived":
             break
     return {
-        "key": mutant.key, "area": mutant.area, "file": mutant.file, "function": mutant.function, "operator": mutant.operator, "line": mutant.line,
-        "becomes": mutant.becomes, "outcome": outcome, "killer": killer, "tests": tried, "seconds": round(took, 2),
+        "key": mutant.key,
+        "area": mutant.area,
+        "file": mutant.file,
+        "function": mutant.function,
+        "operator": mutant.operator,
+        "line": mutant.line,
+        "becomes": mutant.becomes,
+        "outcome": outcome,
+        "killer": killer,
+        "tests": tried,
+        "seconds": round(took, 2),
     }
 
 
@@ -199,8 +238,14 @@ def choose(mutant: Mutant, known: dict[str, Any]) -> tuple[list[str], bool, bool
     cold = not mutant.is_in_function or bool(early[AT_IMPORT].intersection(mutant.lines))
     if not mutant.is_in_function or not touching:
         # What runs at import counts for every test that comes by the file at all, and for those of its subject that only see what was made then.
-        touching = {test for tests in by_line.values() for test in tests} | {name for name in known["tests"] if name.startswith(own_tests(mutant))}
-    return [name for name in touching if known["tests"].get(name, SECONDS_PER_TEST + 1) <= SECONDS_PER_TEST], cold, bool(early[AT_COLLECTION].intersection(mutant.lines))
+        touching = {test for tests in by_line.values() for test in tests} | {
+            name for name in known["tests"] if name.startswith(own_tests(mutant))
+        }
+    return (
+        [name for name in touching if known["tests"].get(name, SECONDS_PER_TEST + 1) <= SECONDS_PER_TEST],
+        cold,
+        bool(early[AT_COLLECTION].intersection(mutant.lines)),
+    )
 
 
 def own_tests(mutant: Mutant) -> tuple[str, ...]:
@@ -214,7 +259,9 @@ def portions(tests: list[str], seconds: dict[str, float], mutant: Mutant) -> Ite
     first = list(within(quick, seconds, SECONDS_AT_FIRST))
     own = own_tests(mutant)
     others = [name for name in quick if name not in set(first)]
-    more = list(within(sorted(others, key=lambda name: (not name.startswith(own), seconds[name])), seconds, SECONDS_MORE))
+    more = list(
+        within(sorted(others, key=lambda name: (not name.startswith(own), seconds[name])), seconds, SECONDS_MORE)
+    )
     yield from (grouped(portion, seconds) for portion in (first, more) if portion)
 
 
@@ -233,7 +280,11 @@ def grouped(tests: list[str], seconds: dict[str, float]) -> list[str]:
     groups: dict[tuple[bool, str], list[str]] = {}
     for name in tests:
         groups.setdefault(("postgresql" in name, name.partition("::")[0]), []).append(name)
-    return [name for _, group in sorted(groups.items(), key=lambda item: (item[0][0], sum(seconds[name] for name in item[1]))) for name in group]
+    return [
+        name
+        for _, group in sorted(groups.items(), key=lambda item: (item[0][0], sum(seconds[name] for name in item[1])))
+        for name in group
+    ]
 
 
 if __name__ == "__main__":

@@ -32,15 +32,40 @@ from cosmic_ray.operators.provider import OperatorProvider
 
 AREAS = {"sync": ("sync",), "office": ("office", "accounts.py", "api"), "engine": ("engine",)}
 _SIGNS = {
-    "Add": ("Sub",), "Sub": ("Add",), "Mul": ("Div",), "Div": ("Mul",), "FloorDiv": ("Div",), "Mod": ("FloorDiv",), "Pow": ("Mul",), "BitOr": ("BitAnd",),
+    "Add": ("Sub",),
+    "Sub": ("Add",),
+    "Mul": ("Div",),
+    "Div": ("Mul",),
+    "FloorDiv": ("Div",),
+    "Mod": ("FloorDiv",),
+    "Pow": ("Mul",),
+    "BitOr": ("BitAnd",),
     "BitAnd": ("BitOr",),
 }
 _COMPARISONS = {
-    "Eq": ("NotEq",), "NotEq": ("Eq",), "Lt": ("LtE", "GtE"), "LtE": ("Lt", "Gt"), "Gt": ("GtE", "LtE"), "GtE": ("Gt", "Lt"), "Is": ("IsNot",), "IsNot": ("Is",),
+    "Eq": ("NotEq",),
+    "NotEq": ("Eq",),
+    "Lt": ("LtE", "GtE"),
+    "LtE": ("Lt", "Gt"),
+    "Gt": ("GtE", "LtE"),
+    "GtE": ("Gt", "Lt"),
+    "Is": ("IsNot",),
+    "IsNot": ("Is",),
 }
 _OTHERS = (
-    "ReplaceUnaryOperator_Delete_Not", "ReplaceUnaryOperator_Delete_USub", "AddNot", "ReplaceTrueWithFalse", "ReplaceFalseWithTrue", "ReplaceAndWithOr",
-    "ReplaceOrWithAnd", "ReplaceBreakWithContinue", "ReplaceContinueWithBreak", "ExceptionReplacer", "NumberReplacer", "RemoveDecorator", "ZeroIterationForLoop",
+    "ReplaceUnaryOperator_Delete_Not",
+    "ReplaceUnaryOperator_Delete_USub",
+    "AddNot",
+    "ReplaceTrueWithFalse",
+    "ReplaceFalseWithTrue",
+    "ReplaceAndWithOr",
+    "ReplaceOrWithAnd",
+    "ReplaceBreakWithContinue",
+    "ReplaceContinueWithBreak",
+    "ExceptionReplacer",
+    "NumberReplacer",
+    "RemoveDecorator",
+    "ZeroIterationForLoop",
 )
 _ONLY_FOR_SPEED = {"cache", "lru_cache", "functools.cache", "functools.lru_cache"}
 _LOGS = {"log", "logger", "_log", "_logger", "logging"}
@@ -54,7 +79,12 @@ class RemoveCall(Operator):
 
     def mutation_positions(self, node: Any) -> Iterator[tuple[tuple[int, int], tuple[int, int]]]:
         """Return where a statement is nothing but a call."""
-        if node.type in ("atom_expr", "power") and node.parent.type == "simple_stmt" and node.children[-1].type == "trailer" and node.children[-1].children[0].value == "(":
+        if (
+            node.type in ("atom_expr", "power")
+            and node.parent.type == "simple_stmt"
+            and node.children[-1].type == "trailer"
+            and node.children[-1].children[0].value == "("
+        ):
             yield node.start_pos, node.end_pos
 
     def mutate(self, node: Any, index: int) -> Any:
@@ -86,7 +116,9 @@ class Mutant:
     @property
     def key(self) -> str:
         """Return what names it for as long as its line says what it says."""
-        return hashlib.sha256("\0".join((self.file, self.function, self.operator, self.line, self.becomes)).encode()).hexdigest()[:16]
+        return hashlib.sha256(
+            "\0".join((self.file, self.function, self.operator, self.line, self.becomes)).encode()
+        ).hexdigest()[:16]
 
 
 @functools.cache
@@ -109,7 +141,11 @@ class _Place:
 
 def files_of(package: Path, area: str) -> list[Path]:
     """Return the files of an area, in order."""
-    return sorted(path for name in AREAS[area] for path in ((package / name).rglob("*.py") if not name.endswith(".py") else [package / name]))
+    return sorted(
+        path
+        for name in AREAS[area]
+        for path in ((package / name).rglob("*.py") if not name.endswith(".py") else [package / name])
+    )
 
 
 def places_of(file: str, source: str) -> list[_Place]:
@@ -146,7 +182,9 @@ def draw(package: Path, area: str, seed: int, most: int) -> Iterator[Mutant]:
                 return
 
 
-def make(area: str, file: str, source: str, name: str, occurrence: int, start: tuple[int, int], end: tuple[int, int]) -> Mutant | None:
+def make(
+    area: str, file: str, source: str, name: str, occurrence: int, start: tuple[int, int], end: tuple[int, int]
+) -> Mutant | None:
     """Return the mutant, or None when it does not compile or is the same program."""
     try:
         mutated = mutate_code(source, operators()[name], occurrence)
@@ -166,7 +204,17 @@ def make(area: str, file: str, source: str, name: str, occurrence: int, start: t
     line, becomes = _difference(source, mutated, start[0])
     differ = differing(compile(source, file, "exec"), compile(mutated, file, "exec"))
     statement = _statement(source, start[0])
-    return Mutant(area, file, _function(source, start[0]), name, line, becomes, tuple(range(statement[0], max(statement[1], end[0]) + 1)), mutated, differ)
+    return Mutant(
+        area,
+        file,
+        _function(source, start[0]),
+        name,
+        line,
+        becomes,
+        tuple(range(statement[0], max(statement[1], end[0]) + 1)),
+        mutated,
+        differ,
+    )
 
 
 def _difference(source: str, mutated: str, line: int) -> tuple[str, str]:
@@ -217,7 +265,11 @@ def _statement(source: str, line: int) -> tuple[int, int]:
     for node in ast.walk(ast.parse(source)):
         if isinstance(node, ast.stmt) and node.lineno <= line <= (node.end_lineno or line):
             body = getattr(node, "body", None)
-            last = body[0].lineno - 1 if isinstance(body, list) and body and body[0].lineno > node.lineno else node.end_lineno or line
+            last = (
+                body[0].lineno - 1
+                if isinstance(body, list) and body and body[0].lineno > node.lineno
+                else node.end_lineno or line
+            )
             if line <= last:  # what is further in comes later
                 found = (node.lineno, last)
     return found
@@ -231,14 +283,19 @@ def _left_out(source: str) -> Iterator[tuple[tuple[int, int], tuple[int, int]]]:
         def column(line: int, bytes_before: int) -> int:
             return len(lines[line - 1].encode()[:bytes_before].decode())
 
-        return (node.lineno, column(node.lineno, node.col_offset)), (node.end_lineno, column(node.end_lineno, node.end_col_offset))
+        return (node.lineno, column(node.lineno, node.col_offset)), (
+            node.end_lineno,
+            column(node.end_lineno, node.end_col_offset),
+        )
 
     for node in ast.walk(ast.parse(source)):
         if isinstance(node, ast.arg | ast.AnnAssign) and node.annotation is not None:
             yield stretch(node.annotation)
         if isinstance(node, ast.JoinedStr):
             yield stretch(node)
-        if isinstance(node, ast.Assign) and any(isinstance(target, ast.Name) and target.id == "__all__" for target in node.targets):
+        if isinstance(node, ast.Assign) and any(
+            isinstance(target, ast.Name) and target.id == "__all__" for target in node.targets
+        ):
             yield stretch(node)
         if isinstance(node, ast.If) and ast.unparse(node.test) in {"TYPE_CHECKING", "typing.TYPE_CHECKING"}:
             yield stretch(node)
@@ -254,11 +311,22 @@ def _left_out(source: str) -> Iterator[tuple[tuple[int, int], tuple[int, int]]]:
                     # Cosmic Ray's decorator reaches from its sign to the end of its line.
                     yield (first[0], 0), (last[0] + 1, 0)
                 if ast.unparse(called) in {"dataclass", "dataclasses.dataclass"} and isinstance(decorator, ast.Call):
-                    yield from (stretch(given) for given in decorator.keywords if given.arg in _NO_BEHAVIOUR_OF_A_DATACLASS)
+                    yield from (
+                        stretch(given) for given in decorator.keywords if given.arg in _NO_BEHAVIOUR_OF_A_DATACLASS
+                    )
 
 
 def _is_log(called: ast.expr) -> bool:
-    if not isinstance(called, ast.Attribute) or called.attr not in {"debug", "info", "warning", "error", "exception", "critical"}:
+    if not isinstance(called, ast.Attribute) or called.attr not in {
+        "debug",
+        "info",
+        "warning",
+        "error",
+        "exception",
+        "critical",
+    }:
         return False
     before = called.value
-    return (isinstance(before, ast.Name) and before.id in _LOGS) or (isinstance(before, ast.Attribute) and before.attr in _LOGS)
+    return (isinstance(before, ast.Name) and before.id in _LOGS) or (
+        isinstance(before, ast.Attribute) and before.attr in _LOGS
+    )

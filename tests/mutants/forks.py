@@ -37,7 +37,17 @@ TIMES_TOO_LONG, SECONDS_TOO_LONG = 4.0, 15.0
 SECONDS_STUCK = 120.0
 _KILLED, _SURVIVED, _BROKEN = 1, 0, 3
 # Packages that are plugins of pytest's as well are loaded before it can rewrite their asserts, which are none of ours.
-_OPTIONS = ("-W", "ignore::pytest.PytestAssertRewriteWarning", "-q", "-p", "no:cacheprovider", "--no-header", "--tb=no", "-o", "addopts=--strict-markers --strict-config")
+_OPTIONS = (
+    "-W",
+    "ignore::pytest.PytestAssertRewriteWarning",
+    "-q",
+    "-p",
+    "no:cacheprovider",
+    "--no-header",
+    "--tb=no",
+    "-o",
+    "addopts=--strict-markers --strict-config",
+)
 
 
 @dataclass(frozen=True)
@@ -108,7 +118,14 @@ class Nursery:
         """Let hypothesis draw the same examples each time, and not look for the smallest one that fails."""
         from hypothesis import HealthCheck, Phase, settings
 
-        settings.register_profile("mutants", derandomize=True, database=None, phases=(Phase.explicit, Phase.generate), suppress_health_check=list(HealthCheck), deadline=None)
+        settings.register_profile(
+            "mutants",
+            derandomize=True,
+            database=None,
+            phases=(Phase.explicit, Phase.generate),
+            suppress_health_check=list(HealthCheck),
+            deadline=None,
+        )
         settings.load_profile("mutants")
 
     def _lend_one_cluster(self) -> None:
@@ -154,7 +171,12 @@ class Nursery:
                 answer = json.loads(self._answers.readline())
                 if answer["outcome"] != "broken":
                     return Outcome(**answer)
-            return watch(lambda say: pytest.main([*_OPTIONS, f"--basetemp={self.folder / 'tmp'}", *tests], plugins=[_Stop(tests, say)]), seconds)
+            return watch(
+                lambda say: pytest.main(
+                    [*_OPTIONS, f"--basetemp={self.folder / 'tmp'}", *tests], plugins=[_Stop(tests, say)]
+                ),
+                seconds,
+            )
 
     def failing(self, tests: list[str], seconds: Mapping[str, float]) -> set[str]:
         """Return which of these tests fail when there is no mistake at all."""
@@ -203,13 +225,27 @@ class _Warm:
         self._say({"ready": True})
         for line in self.asked:
             request = json.loads(line)
-            self._say(vars(watch(functools.partial(self._attempt, request, items, functions, caches, session), request["seconds"])))
+            self._say(
+                vars(
+                    watch(
+                        functools.partial(self._attempt, request, items, functions, caches, session), request["seconds"]
+                    )
+                )
+            )
         return True
 
     def _say(self, said: dict[str, Any]) -> None:
         print(json.dumps(said), file=self.answers, flush=True)
 
-    def _attempt(self, request: dict[str, Any], items: dict[str, pytest.Item], functions: Any, caches: list[Any], session: pytest.Session, say: Callable[[str], None]) -> int:
+    def _attempt(
+        self,
+        request: dict[str, Any],
+        items: dict[str, pytest.Item],
+        functions: Any,
+        caches: list[Any],
+        session: pytest.Session,
+        say: Callable[[str], None],
+    ) -> int:
         try:
             if request["file"]:
                 put_in(request["file"], request["source"], self.nursery.package, functions)
@@ -258,7 +294,11 @@ def watch(run: Callable[[Callable[[str], None]], int], seconds: float) -> Outcom
     os.close(read_end)
     took = round(time.monotonic() - began, 2)
     if timed_out or os.WIFSIGNALED(status):
-        return Outcome("killed_by_time" if timed_out or os.WTERMSIG(status) in (signal.SIGXCPU, signal.SIGKILL) else "killed", killer, took)
+        return Outcome(
+            "killed_by_time" if timed_out or os.WTERMSIG(status) in (signal.SIGXCPU, signal.SIGKILL) else "killed",
+            killer,
+            took,
+        )
     code = os.WEXITSTATUS(status)
     if code == _BROKEN:
         return Outcome("broken", killer, took)
@@ -297,8 +337,16 @@ def put_in(file: str, source: str, package: Path, functions: dict[str, list[Func
     path = str(package / file)
     ours = _by_name(compile(_BEFORE[path], path, "exec"))
     theirs = _by_name(compile(source, path, "exec"))
-    new = {(code.co_qualname, code.co_firstlineno): theirs[name] for name, code in ours.items() if name in theirs and theirs[name] != code}
-    changed = [(made, new[made.__code__.co_qualname, made.__code__.co_firstlineno]) for made in functions.get(file, []) if (made.__code__.co_qualname, made.__code__.co_firstlineno) in new]
+    new = {
+        (code.co_qualname, code.co_firstlineno): theirs[name]
+        for name, code in ours.items()
+        if name in theirs and theirs[name] != code
+    }
+    changed = [
+        (made, new[made.__code__.co_qualname, made.__code__.co_firstlineno])
+        for made in functions.get(file, [])
+        if (made.__code__.co_qualname, made.__code__.co_firstlineno) in new
+    ]
     if not changed:
         raise ValueError("No function that is there has this code.")
     for made, code in changed:

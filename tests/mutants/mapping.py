@@ -27,7 +27,15 @@ import wattwalk
 
 #: The tests that are asked: those that drive a browser, build, or look at the repository are not.
 TESTS = (
-    "tests/survey", "tests/engine", "tests/catalogue", "tests/pictures", "tests/published", "tests/sync", "tests/office", "tests/api", "tests/cli",
+    "tests/survey",
+    "tests/engine",
+    "tests/catalogue",
+    "tests/pictures",
+    "tests/published",
+    "tests/sync",
+    "tests/office",
+    "tests/api",
+    "tests/cli",
 )
 #: A test that takes longer than this by itself is not asked again; these are known to, and are not even asked once.
 SECONDS_PER_TEST = 12.0
@@ -42,7 +50,9 @@ def own_caches(package: Path) -> list[Any]:
     """Return the caches of the mutated code and of the tests."""
     mutated = tuple(f"wattwalk.{name.removesuffix('.py')}" for name in MUTATED)
     return [
-        made for made in gc.get_objects() if isinstance(made, functools._lru_cache_wrapper) and (made.__module__ or "").startswith((*mutated, "tests"))
+        made
+        for made in gc.get_objects()
+        if isinstance(made, functools._lru_cache_wrapper) and (made.__module__ or "").startswith((*mutated, "tests"))
     ]
 
 
@@ -85,7 +95,11 @@ class Recorder:
             cache.cache_clear()
         os.environ["WATTWALK_TEST"] = item.nodeid
         fixtures = item._fixtureinfo.name2fixturedefs
-        self.shared[item.nodeid] = [fixture_name(fixtures[name][-1]) for name in item.fixturenames if name in fixtures and is_shared(fixtures[name][-1])]
+        self.shared[item.nodeid] = [
+            fixture_name(fixtures[name][-1])
+            for name in item.fixturenames
+            if name in fixtures and is_shared(fixtures[name][-1])
+        ]
         began = time.monotonic()
         with self._context(item.nodeid):
             result = yield
@@ -125,7 +139,18 @@ def record(package: Path, output: Path, tests: list[str]) -> int:
         importlib.import_module(module.name)
     measured.switch_context(AT_COLLECTION)
     recorder = Recorder(package, measured)
-    status = pytest.main(["-q", "-p", "no:cacheprovider", "-o", "addopts=-ra --strict-markers --strict-config", *(f"--deselect={name}" for name in TOO_LONG), *(tests or TESTS)], plugins=[recorder])
+    status = pytest.main(
+        [
+            "-q",
+            "-p",
+            "no:cacheprovider",
+            "-o",
+            "addopts=-ra --strict-markers --strict-config",
+            *(f"--deselect={name}" for name in TOO_LONG),
+            *(tests or TESTS),
+        ],
+        plugins=[recorder],
+    )
     measured.stop()
     measured.save()
     lines: dict[str, dict[int, set[str]]] = defaultdict(lambda: defaultdict(set))
@@ -134,7 +159,9 @@ def record(package: Path, output: Path, tests: list[str]) -> int:
         data.read()
         for name in data.measured_files():
             for line, contexts in data.contexts_by_lineno(name).items():
-                lines[str(Path(name).relative_to(package))][line].update(context.partition("|")[0] for context in contexts)
+                lines[str(Path(name).relative_to(package))][line].update(
+                    context.partition("|")[0] for context in contexts
+                )
     _write(output, recorder, lines)
     return int(status)
 
@@ -145,9 +172,15 @@ def _write(output: Path, recorder: Recorder, lines: dict[str, dict[int, set[str]
     for test, fixtures in recorder.shared.items():
         for fixture in fixtures:
             users[fixture].add(test)
-    known = json.loads(output.read_text()) if output.exists() else {"tests": {}, "failed": [], "lines": {}, "early": {}, "modules": []}
+    known = (
+        json.loads(output.read_text())
+        if output.exists()
+        else {"tests": {}, "failed": [], "lines": {}, "early": {}, "modules": []}
+    )
     anew = {name.partition("::")[0] for name in recorder.seconds}
-    known["failed"] = sorted({name for name in known["failed"] if name.partition("::")[0] not in anew} | set(recorder.failed))
+    known["failed"] = sorted(
+        {name for name in known["failed"] if name.partition("::")[0] not in anew} | set(recorder.failed)
+    )
     known["tests"] = {name: seconds for name, seconds in known["tests"].items() if name.partition("::")[0] not in anew}
     known["tests"] |= {name: seconds for name, seconds in recorder.seconds.items() if name not in recorder.failed}
     for file, found in lines.items():
@@ -155,13 +188,19 @@ def _write(output: Path, recorder: Recorder, lines: dict[str, dict[int, set[str]
         for line in {*by_line, *map(str, found)}:
             contexts = found.get(int(line), set())
             ours = {test for context in contexts for test in users.get(context, {context}) if test in known["tests"]}
-            kept = {test for test in by_line.get(line, ()) if test in known["tests"] and test.partition("::")[0] not in anew}
+            kept = {
+                test for test in by_line.get(line, ()) if test in known["tests"] and test.partition("::")[0] not in anew
+            }
             by_line[line] = sorted(ours | kept)
         for moment in (AT_IMPORT, AT_COLLECTION):
             early = known["early"].setdefault(moment, {})
-            early[file] = sorted({*early.get(file, ()), *(line for line, contexts in found.items() if moment in contexts)})
+            early[file] = sorted(
+                {*early.get(file, ()), *(line for line, contexts in found.items() if moment in contexts)}
+            )
     third_party = {
-        name for name, module in sys.modules.items() if getattr(module, "__file__", None) and not name.startswith(("wattwalk", "tests", "__main__", "conftest"))
+        name
+        for name, module in sys.modules.items()
+        if getattr(module, "__file__", None) and not name.startswith(("wattwalk", "tests", "__main__", "conftest"))
     }
     known["modules"] = sorted(third_party | set(known["modules"]))
     output.write_text(json.dumps(known))

@@ -52,12 +52,18 @@ def tell(area: str, results: Iterable[Mapping[str, Any]], equivalent: Mapping[tu
     survivors = [line for line in results if line["outcome"] == "survived"]
     unexplained = [line for line in survivors if key_of(line) not in equivalent]
     by_time = sum(line["outcome"] == "killed_by_time" for line in results)
-    said = [f"{area}: {_share(killed, len(results))} of {len(results)} mutants killed, {by_time} of them by going on for too long"]
+    said = [
+        f"{area}: {_share(killed, len(results))} of {len(results)} mutants killed, {by_time} of them by going on for too long"
+    ]
     told_apart = len(results) - len(survivors) + len(unexplained)
     if told_apart:
         said.append(f"{area}: {_share(killed, told_apart)} of the {told_apart} that can be told from the program")
     for line in unexplained:
-        said += [f"  {line['file']} {line['function']} ({line['operator']}, {line['tests']} tests)", f"    - {line['line']}", f"    + {line['becomes']}"]
+        said += [
+            f"  {line['file']} {line['function']} ({line['operator']}, {line['tests']} tests)",
+            f"    - {line['line']}",
+            f"    + {line['becomes']}",
+        ]
     return said
 
 

@@ -32,7 +32,11 @@ if TYPE_CHECKING:
 
 def mutants_of(source: str) -> set[str]:
     """Return what each mutant of a source makes of its line."""
-    made = (make("engine", "a.py", source, name, number, place.start, place.end) for place in places_of("a.py", source) for name, number in place.choices)
+    made = (
+        make("engine", "a.py", source, name, number, place.start, place.end)
+        for place in places_of("a.py", source)
+        for name, number in place.choices
+    )
     return {mutant.becomes.replace("  ", " ") for mutant in made if mutant is not None}
 
 
@@ -70,7 +74,13 @@ def test_a_call_that_is_left_out_leaves_the_rest_as_it_is() -> None:
 
 @pytest.mark.parametrize(
     ("source", "is_in_function"),
-    [("def f():\n    return 1", True), ("x = 1", False), ("def f(a=1): ...", False), ("class A:\n    x = 1", False), ("class A:\n    def f(self):\n        return [1 for _ in self]", True)],
+    [
+        ("def f():\n    return 1", True),
+        ("x = 1", False),
+        ("def f(a=1): ...", False),
+        ("class A:\n    x = 1", False),
+        ("class A:\n    def f(self):\n        return [1 for _ in self]", True),
+    ],
 )
 def test_what_runs_at_import_is_told_from_what_runs_later(source: str, is_in_function: bool) -> None:
     place = next(place for place in places_of("a.py", source) if place.family == "NumberReplacer")

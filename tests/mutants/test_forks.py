@@ -99,7 +99,10 @@ def test_a_run_that_is_stuck_is_ended_with_what_it_started(monkeypatch: pytest.M
     assert forks.watch(wait, 0).outcome == "killed_by_time"
     started = int((tmp_path / "pid").read_text())
     for _ in range(100):
-        if not Path(f"/proc/{started}").exists() or Path(f"/proc/{started}/stat").read_text().rpartition(")")[2].split()[0] == "Z":
+        if (
+            not Path(f"/proc/{started}").exists()
+            or Path(f"/proc/{started}/stat").read_text().rpartition(")")[2].split()[0] == "Z"
+        ):
             return
         time.sleep(0.05)
     os.kill(started, 9)

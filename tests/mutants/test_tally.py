@@ -31,7 +31,15 @@ def test_there_is_no_share_of_nothing(hits: int, of: int) -> None:
 
 
 def line(outcome: str, becomes: str) -> dict[str, str]:
-    return {"file": "a.py", "function": "f", "operator": "AddNot", "line": "if a:", "becomes": becomes, "outcome": outcome, "tests": "3"}
+    return {
+        "file": "a.py",
+        "function": "f",
+        "operator": "AddNot",
+        "line": "if a:",
+        "becomes": becomes,
+        "outcome": outcome,
+        "tests": "3",
+    }
 
 
 def test_an_explained_survivor_counts_among_all_and_not_among_those_that_can_be_told() -> None:

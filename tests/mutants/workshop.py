@@ -50,7 +50,9 @@ class Workshop:
 def set_up_workshop(workshop: Workshop) -> None:
     """Copy the checkout's tracked files and make a Python for the copy."""
     shutil.rmtree(workshop.checkout, ignore_errors=True)
-    listed = subprocess.run(["git", "ls-files", "-z", *_COPIED], cwd=ROOT, capture_output=True, text=True, check=True).stdout
+    listed = subprocess.run(
+        ["git", "ls-files", "-z", *_COPIED], cwd=ROOT, capture_output=True, text=True, check=True
+    ).stdout
     for name in filter(None, listed.split("\0")):
         if (ROOT / name).is_file():
             (workshop.checkout / name).parent.mkdir(parents=True, exist_ok=True)
@@ -67,7 +69,9 @@ def _make_python(workshop: Workshop) -> None:
     # A plain path, so that what this checkout put onto its own Python's path stays off the copy's.
     paths = [workshop.checkout / "backend", sysconfig.get_path("purelib")]
     (site / "copy.pth").write_text("".join(f"{path}\n" for path in paths))
-    (site / "measure.pth").write_text("import os; os.environ.get('COVERAGE_PROCESS_START') and __import__('coverage').process_startup()\n")
+    (site / "measure.pth").write_text(
+        "import os; os.environ.get('COVERAGE_PROCESS_START') and __import__('coverage').process_startup()\n"
+    )
     program = folder / "bin" / "wattwalk"
     program.write_text(f"#!{workshop.python}\nimport sys\nfrom wattwalk.cli import main\nsys.exit(main())\n")
     program.chmod(0o755)

@@ -11,7 +11,14 @@ from wattwalk.survey.document import read_document
 
 def test_suggestions_come_from_what_the_survey_calls_for():
     found = {item.record: item for item in suggest_lines(house.survey())}
-    assert set(found) == {"design/design", "hot_water/hw", "emitter/kitchen-e1", "nearby_object/airbrick", "cable_run/bus1", "pipe_run/primary"}
+    assert set(found) == {
+        "design/design",
+        "hot_water/hw",
+        "emitter/kitchen-e1",
+        "nearby_object/airbrick",
+        "cable_run/bus1",
+        "pipe_run/primary",
+    }
     assert found["cable_run/bus1"].quantity == "11.5"
     assert found["pipe_run/primary"].quantity == "10.5"
     assert found["emitter/kitchen-e1"].what == "Take out the single panel, one convector (type 11) in Kitchen"

@@ -17,16 +17,31 @@ from wattwalk.survey.works import Design, ScopeItem
 
 LEVEL = Finding(Severity.STOP, "base_out_of_level", "base/b1", None, "Slab falls by 14 mm.", "Level it.", "")
 YOUNG = Finding(Severity.STOP, "base_too_young", "base/b1", None, "Slab is 9 days old.", "Wait, or test it.", "")
-SMALL = Finding(Severity.CHECK, "unit_short", "design/d", None, "The unit covers 92 % of the house.", "Choose a larger unit.", "")
+SMALL = Finding(
+    Severity.CHECK, "unit_short", "design/d", None, "The unit covers 92 % of the house.", "Choose a larger unit.", ""
+)
 
 
 def survey(*works: ScopeItem, cables: tuple[CableRun, ...] = ()) -> Survey:
-    return Survey("s", {"base": (Base(id="b1", name="Slab"),), "survey": (SurveyRecord(id="s"),), "design": (Design(id="d"),), "scope_item": works, "cable_run": cables})
+    return Survey(
+        "s",
+        {
+            "base": (Base(id="b1", name="Slab"),),
+            "survey": (SurveyRecord(id="s"),),
+            "design": (Design(id="d"),),
+            "scope_item": works,
+            "cable_run": cables,
+        },
+    )
 
 
 def taken(work: SuggestedWork, id: str = "w1") -> ScopeItem:
     """Return the work that a person makes by taking what is offered."""
-    row = {"code": work.asked.code, "record": work.asked.record, **({"about": work.asked.about} if work.asked.about else {})}
+    row = {
+        "code": work.asked.code,
+        "record": work.asked.record,
+        **({"about": work.asked.about} if work.asked.about else {}),
+    }
     return ScopeItem(id=id, what=work.what, why=clipped(work.why, 300), drawn_from=work.drawn_from, asked_by=[row])
 
 
@@ -35,7 +50,11 @@ def codes(held: Survey, *findings: Finding) -> list[str]:
 
 
 def test_each_finding_that_presses_asks_for_a_work():
-    note, dumb, gone = replace(LEVEL, severity=Severity.NOTE), replace(LEVEL, remedy=""), replace(LEVEL, record="base/gone")
+    note, dumb, gone = (
+        replace(LEVEL, severity=Severity.NOTE),
+        replace(LEVEL, remedy=""),
+        replace(LEVEL, record="base/gone"),
+    )
     assert codes(survey(), LEVEL, YOUNG, SMALL) == ["base_out_of_level", "base_too_young", "unit_short"]
     assert codes(survey(), note, dumb, gone) == []
 
@@ -72,14 +91,28 @@ def test_one_work_may_be_asked_for_by_several():
 
 def test_a_work_written_by_hand_hides_nothing_and_is_named():
     by_hand = ScopeItem(id="w9", what="New slab", drawn_from="b1", why="Slab falls by 14 mm.")
-    assert [(work.asked.code, work.written) for work in suggest_works(survey(by_hand), (LEVEL, YOUNG))] == [("base_out_of_level", ("w9",)), ("base_too_young", ("w9",))]
+    assert [(work.asked.code, work.written) for work in suggest_works(survey(by_hand), (LEVEL, YOUNG))] == [
+        ("base_out_of_level", ("w9",)),
+        ("base_too_young", ("w9",)),
+    ]
 
 
-@pytest.mark.parametrize(("run_by", "is_there", "trade"), [("electrician", None, "electrician"), ("household", None, "household"), ("us", None, None), (None, None, None), ("electrician", True, None)])
+@pytest.mark.parametrize(
+    ("run_by", "is_there", "trade"),
+    [
+        ("electrician", None, "electrician"),
+        ("household", None, "household"),
+        ("us", None, None),
+        (None, None, None),
+        ("electrician", True, None),
+    ],
+)
 def test_a_cable_that_somebody_else_runs_is_work(run_by, is_there, trade):
     cable = CableRun(id="c1", purpose="bus", cores=2, run_by=run_by, is_there=is_there)
     found = suggest_works(survey(cables=(cable,)), ())
-    assert [(work.trade, work.drawn_from, work.asked) for work in found] == ([] if trade is None else [(trade, "c1", Asked(CABLE_TO_RUN, "cable_run/c1", ""))])
+    assert [(work.trade, work.drawn_from, work.asked) for work in found] == (
+        [] if trade is None else [(trade, "c1", Asked(CABLE_TO_RUN, "cable_run/c1", ""))]
+    )
     if found:
         assert "Cores: 2" in found[0].specification
         assert suggest_works(survey(taken(found[0]), cables=(replace(cable, cores=4),)), ()) == ()

@@ -18,7 +18,10 @@ from wattwalk.survey.document import read_document
 from wattwalk.survey.gaps import find_gaps
 
 FIRM = {
-    "name": "Invented Heating Ltd", "address": "1 Nowhere Yard, Nowhere Green ZZ1 1ZV", "telephone": "01632 960000", "email": "office@firm.example",
+    "name": "Invented Heating Ltd",
+    "address": "1 Nowhere Yard, Nowhere Green ZZ1 1ZV",
+    "telephone": "01632 960000",
+    "email": "office@firm.example",
     "terms": "Payment within 14 days of the last day.\nThe guarantee on our work is two years.",
 }
 
@@ -32,12 +35,25 @@ def picture(width: int = 400, height: int = 300, *, form: str = "JPEG", **saved)
     return written.getvalue()
 
 
-def inputs_of(document: dict | None = None, assessment=None, *, firm: dict | None = None, photos: dict | None = None, version: int = 2) -> ReportInputs:
+def inputs_of(
+    document: dict | None = None,
+    assessment=None,
+    *,
+    firm: dict | None = None,
+    photos: dict | None = None,
+    version: int = 2,
+) -> ReportInputs:
     """Return the inputs of a report of the invented house, or of the house given."""
     survey = read_document(document or house.document())
     return ReportInputs(
-        survey=survey, assessment=assessment or house.assessment(), gaps=find_gaps(survey), quote=work_out(survey), firm=FIRM if firm is None else firm,
-        version=version, made_on="2026-04-02", photos={"a" * 64: picture()} if photos is None else photos,
+        survey=survey,
+        assessment=assessment or house.assessment(),
+        gaps=find_gaps(survey),
+        quote=work_out(survey),
+        firm=FIRM if firm is None else firm,
+        version=version,
+        made_on="2026-04-02",
+        photos={"a" * 64: picture()} if photos is None else photos,
     )
 
 
@@ -76,7 +92,10 @@ class Paper:
 
     def right_edges(self) -> list[float]:
         """Return where each word ends, in points from the left edge of the page."""
-        return [float(place) for place in re.findall(r'xMax="([\d.]+)"', self._ask("pdftotext", "-bbox", str(self.path), "-"))]
+        return [
+            float(place)
+            for place in re.findall(r'xMax="([\d.]+)"', self._ask("pdftotext", "-bbox", str(self.path), "-"))
+        ]
 
     def fonts(self) -> list[str]:
         """Return the lines of pdffonts."""

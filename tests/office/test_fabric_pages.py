@@ -11,10 +11,24 @@ from .conftest import inputs_of, words_of_page
 
 
 def house() -> Document:
-    document = changed(changed(beside_garage(), "survey", "s", thermal_bridges="lengths", separate_neighbour="ten_degrees"), "room", "living", bridges=list(ROWS), damp_seen=True)
+    document = changed(
+        changed(beside_garage(), "survey", "s", thermal_bridges="lengths", separate_neighbour="ten_degrees"),
+        "room",
+        "living",
+        bridges=list(ROWS),
+        damp_seen=True,
+    )
     document = changed(document, "construction", "wall", u_value_w_m2k=2.1)
     document["records"]["surface"].append(
-        {"id": "party", "room": "living", "element": "wall", "construction": "inner", "width_m": 4, "height_m": 2.4, "other_side": "neighbour"}
+        {
+            "id": "party",
+            "room": "living",
+            "element": "wall",
+            "construction": "inner",
+            "width_m": 4,
+            "height_m": 2.4,
+            "other_side": "neighbour",
+        }
     )
     return document
 

@@ -60,12 +60,20 @@ def test_no_more_marks_than_a_photo_can_bear() -> None:
 def test_a_mark_shows_on_any_ground(ground, stroke) -> None:
     bare = BytesIO()
     Image.new("RGB", (1000, 750), ground).save(bare, "PNG")
-    with Image.open(BytesIO(prepare(bare.getvalue(), [stroke]))) as marked, Image.open(BytesIO(prepare(bare.getvalue()))) as plain:
-        differing = [max(abs(one - other) for one, other in zip(a, b, strict=True)) for a, b in zip(marked.get_flattened_data(), plain.get_flattened_data(), strict=True)]
+    with (
+        Image.open(BytesIO(prepare(bare.getvalue(), [stroke]))) as marked,
+        Image.open(BytesIO(prepare(bare.getvalue()))) as plain,
+    ):
+        differing = [
+            max(abs(one - other) for one, other in zip(a, b, strict=True))
+            for a, b in zip(marked.get_flattened_data(), plain.get_flattened_data(), strict=True)
+        ]
     assert sum(1 for difference in differing if difference > 90) > 150
 
 
-@given(st.floats(0, 1), st.floats(0, 1), st.text("abcdefgh ijk", max_size=60), st.sampled_from([(2048, 1536), (900, 1600)]))
+@given(
+    st.floats(0, 1), st.floats(0, 1), st.text("abcdefgh ijk", max_size=60), st.sampled_from([(2048, 1536), (900, 1600)])
+)
 @settings(max_examples=60, deadline=None)
 def test_words_stay_on_the_picture(x, y, words, size) -> None:
     mark = placed({"shape": "words", "x1": x, "y1": y, "words": words}, *size)

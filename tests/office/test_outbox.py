@@ -57,7 +57,13 @@ class Mailbox:
     async def handle_DATA(self, server, session, envelope):
         answer = self.answers_to_data.pop(0) if self.answers_to_data else "250 Taken"
         if answer.startswith("250") or answer == "lost":
-            self.taken.append((envelope.rcpt_tos, email.message_from_bytes(envelope.content, policy=email.policy.default), envelope.content))
+            self.taken.append(
+                (
+                    envelope.rcpt_tos,
+                    email.message_from_bytes(envelope.content, policy=email.policy.default),
+                    envelope.content,
+                )
+            )
         if answer == "lost":
             server.transport.abort()
         return answer
@@ -102,17 +108,33 @@ class Desk:
             session.add(StoredSurvey(id="house", firm_id=firm.id, revision=1, made_at=now(), changed_at=now()))
             session.flush()
             self.report = Report(
-                id=str(uuid7()), survey_id="house", number=3, revision=1, made_at=now(), user_id=None, pages=1, size_bytes=len(PDF), file_name="house/3.pdf"
+                id=str(uuid7()),
+                survey_id="house",
+                number=3,
+                revision=1,
+                made_at=now(),
+                user_id=None,
+                pages=1,
+                size_bytes=len(PDF),
+                file_name="house/3.pdf",
             )
             session.add(self.report)
         path = self.settings.reports / "house" / "3.pdf"
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(PDF)
 
-    def write(self, to: str = "household@home.example", subject: str = "Your heat pump", message: str = "Good morning,\n\nhere it is.\n", at: datetime = START) -> str:
+    def write(
+        self,
+        to: str = "household@home.example",
+        subject: str = "Your heat pump",
+        message: str = "Good morning,\n\nhere it is.\n",
+        at: datetime = START,
+    ) -> str:
         """Put a message into the outbox and return its id."""
         with writing() as session:
-            return outbox.enqueue(session, survey_id="house", report=self.report, to=to, subject=subject, message=message, at=at).id
+            return outbox.enqueue(
+                session, survey_id="house", report=self.report, to=to, subject=subject, message=message, at=at
+            ).id
 
     def row(self, message: str) -> Email:
         """Return a message's row as it stands."""
@@ -385,7 +407,11 @@ def test_a_message_that_another_is_just_taking_is_passed_over_at_once(desk):
 
     other = db.engine.connect()
     try:
-        other.execute(update(Email).where(Email.id == taken).values(state="sending", owner="another", leased_until=START + timedelta(minutes=1)))
+        other.execute(
+            update(Email)
+            .where(Email.id == taken)
+            .values(state="sending", owner="another", leased_until=START + timedelta(minutes=1))
+        )
         # The other has not committed: whoever waits for it, or takes what it has taken, is found out here.
         looking = threading.Thread(target=look, args=(2,), daemon=True)
         looking.start()
@@ -408,7 +434,9 @@ def test_four_senders_at_once_send_each_message_once(desk, mail, mailbox):
 
     together(send, [None] * 4)
     assert sorted(sent) == sorted((message, "sent") for message in written)
-    assert sorted(taken["Message-ID"] for _to, taken, _content in mailbox.taken) == sorted(desk.row(message).message_id for message in written)
+    assert sorted(taken["Message-ID"] for _to, taken, _content in mailbox.taken) == sorted(
+        desk.row(message).message_id for message in written
+    )
 
 
 @pytest.mark.parametrize(
@@ -438,8 +466,16 @@ def test_what_cannot_be_sent_is_refused_by_name(to, subject, message, field):
 
 def test_a_firm_with_an_odd_name_makes_no_headers_of_its_own():
     content = compose(
-        message_id="<1@outbox.wattwalk.invalid>", made_at=START, sender="office@firm.example", sender_name='Firm"\r\nBcc: x@y.example', reply_to="x\r\n@y.example",
-        to="a@b.example", subject="s", message="m", pdf=PDF, pdf_name="r.pdf",
+        message_id="<1@outbox.wattwalk.invalid>",
+        made_at=START,
+        sender="office@firm.example",
+        sender_name='Firm"\r\nBcc: x@y.example',
+        reply_to="x\r\n@y.example",
+        to="a@b.example",
+        subject="s",
+        message="m",
+        pdf=PDF,
+        pdf_name="r.pdf",
     )
     read = email.message_from_bytes(content, policy=email.policy.default)
     assert read["Bcc"] is None
@@ -457,7 +493,12 @@ def test_settings_are_read_and_refused_by_name():
     assert read_mail_settings({}) is None
     assert read_mail_settings(full) == MailSettings("mail.firm.example", 587, "starttls", "office@firm.example")
     assert read_mail_settings({**full, "WATTWALK_SMTP_SECURITY": "ssl"}).port == 465
-    for name, value in (("WATTWALK_SMTP_PORT", "many"), ("WATTWALK_SMTP_PORT", "70000"), ("WATTWALK_SMTP_SECURITY", "tls1"), ("WATTWALK_SMTP_FROM", "nobody")):
+    for name, value in (
+        ("WATTWALK_SMTP_PORT", "many"),
+        ("WATTWALK_SMTP_PORT", "70000"),
+        ("WATTWALK_SMTP_SECURITY", "tls1"),
+        ("WATTWALK_SMTP_FROM", "nobody"),
+    ):
         with pytest.raises(SettingError, match=name):
             read_mail_settings({**full, name: value})
 
@@ -476,8 +517,26 @@ def test_starttls_and_a_sign_in_are_used(desk, mailbox, tmp_path, monkeypatch):
     assert shutil.which("openssl"), "This test needs the Debian package openssl."
     key, certificate = tmp_path / "key.pem", tmp_path / "certificate.pem"
     subprocess.run(
-        ["openssl", "req", "-x509", "-newkey", "rsa:2048", "-nodes", "-days", "2", "-subj", "/CN=127.0.0.1", "-addext", "subjectAltName=IP:127.0.0.1", "-keyout", key, "-out", certificate],
-        check=True, capture_output=True,
+        [
+            "openssl",
+            "req",
+            "-x509",
+            "-newkey",
+            "rsa:2048",
+            "-nodes",
+            "-days",
+            "2",
+            "-subj",
+            "/CN=127.0.0.1",
+            "-addext",
+            "subjectAltName=IP:127.0.0.1",
+            "-keyout",
+            key,
+            "-out",
+            certificate,
+        ],
+        check=True,
+        capture_output=True,
     )
     context = ssl.SSLContext(ssl.PROTOCOL_TLS_SERVER)
     context.load_cert_chain(certificate, key)
@@ -487,7 +546,9 @@ def test_starttls_and_a_sign_in_are_used(desk, mailbox, tmp_path, monkeypatch):
         is_right = auth_data.password == b"a password"
         return AuthResult(success=is_right, handled=is_right)
 
-    with serving(mailbox, tls_context=context, require_starttls=True, authenticator=authenticate, auth_required=True) as plain:
+    with serving(
+        mailbox, tls_context=context, require_starttls=True, authenticator=authenticate, auth_required=True
+    ) as plain:
         secured = MailSettings(plain.host, plain.port, "starttls", plain.sender, "office", "a password", timeout_s=5)
         untrusted = desk.write()
         assert desk.send(secured) == [(untrusted, "waiting")]
@@ -495,6 +556,8 @@ def test_starttls_and_a_sign_in_are_used(desk, mailbox, tmp_path, monkeypatch):
         trusted = desk.write()
         assert desk.send(secured) == [(trusted, "sent")]
         wrong = desk.write()
-        assert desk.send(MailSettings(plain.host, plain.port, "starttls", plain.sender, "office", "wrong", timeout_s=5)) == [(wrong, "failed")], desk.row(wrong).last_error
+        assert desk.send(
+            MailSettings(plain.host, plain.port, "starttls", plain.sender, "office", "wrong", timeout_s=5)
+        ) == [(wrong, "failed")], desk.row(wrong).last_error
     assert mailbox.users[0] == b"office"
     assert len(mailbox.taken) == 1

@@ -51,7 +51,10 @@ def test_a_sender_that_dies(desk: Desk, mail: MailSettings, mailbox: Mailbox, st
 
 def test_many_die_one_after_the_other(desk: Desk, mail: MailSettings, mailbox: Mailbox, say) -> None:
     """Twelve messages, a death at every step in turn with some of them on their way: the sum of it all."""
-    written = {desk.write(subject=f"Message {place}", at=now() + timedelta(milliseconds=place)): f"Message {place}" for place in range(12)}
+    written = {
+        desk.write(subject=f"Message {place}", at=now() + timedelta(milliseconds=place)): f"Message {place}"
+        for place in range(12)
+    }
     died = 0
     for step in MAIL_STEPS:
         died += run_and_die(desk.settings, mail.port, f"mail: {step}") == -signal.SIGKILL
@@ -62,7 +65,9 @@ def test_many_die_one_after_the_other(desk: Desk, mail: MailSettings, mailbox: M
     doubled = sum(count - 1 for count in arrived.values())
     lost = sum(1 for message, subject in written.items() if arrived[subject] == 0 and states[message] != "uncertain")
     wrongly = sum(1 for message, subject in written.items() if arrived[subject] == 0 and states[message] == "uncertain")
-    say(f"{died} senders died over {len(written)} messages: {doubled} doubled, {lost} lost, {Counter(states.values())['uncertain']} uncertain, {wrongly} of them not sent")
+    say(
+        f"{died} senders died over {len(written)} messages: {doubled} doubled, {lost} lost, {Counter(states.values())['uncertain']} uncertain, {wrongly} of them not sent"
+    )
     assert died == len(MAIL_STEPS)
     assert (doubled, lost) == (0, 0)
     assert set(states.values()) <= {"sent", "uncertain"}

@@ -95,12 +95,22 @@ def test_findings_stand_in_their_own_chapters():
     assert "coil" not in rest
     assert "No price" not in rest
     everything = len(found.assessment.findings)
-    placed = [{"outdoor_position", "nearby_object", "base", "level_reading", "unit"}, {"hot_water"}, {"pipe_run", "cable_run", "supply", "circuit", "vessel"}, chapters.COST_KINDS, None]
+    placed = [
+        {"outdoor_position", "nearby_object", "base", "level_reading", "unit"},
+        {"hot_water"},
+        {"pipe_run", "cable_run", "supply", "circuit", "vessel"},
+        chapters.COST_KINDS,
+        None,
+    ]
     assert sum(len(chapters.finding_rows(found, kinds)) for kinds in placed) == everything
 
 
 def test_the_working_has_every_step(made, page):
-    assert [heading for heading, _ in plant_working(made.assessment)] == ["Outdoor unit: Air to water, 8 kW class, invented", "Hot water", "Running cost and carbon"]
+    assert [heading for heading, _ in plant_working(made.assessment)] == [
+        "Outdoor unit: Air to water, 8 kW class, invented",
+        "Hot water",
+        "Running cost and carbon",
+    ]
     for _, steps in plant_working(made.assessment):
         for step in steps:
             assert f"{step.what}:" in page

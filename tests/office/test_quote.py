@@ -57,8 +57,16 @@ def test_a_fraction_that_binary_floats_lose_stays_exact():
 
 
 def test_credits_come_off_after_vat():
-    quote = quote_of(charge("100.00", "20"), {"what": "Spring discount", "quantity": 1, "unit_price": "10.00", "is_credit": "discount"})
-    assert (quote.vat, quote.gross, quote.credits, quote.to_pay) == (Decimal("20.00"), Decimal("120.00"), Decimal("10.00"), Decimal("110.00"))
+    quote = quote_of(
+        charge("100.00", "20"),
+        {"what": "Spring discount", "quantity": 1, "unit_price": "10.00", "is_credit": "discount"},
+    )
+    assert (quote.vat, quote.gross, quote.credits, quote.to_pay) == (
+        Decimal("20.00"),
+        Decimal("120.00"),
+        Decimal("10.00"),
+        Decimal("110.00"),
+    )
     assert quote.is_complete
 
 
@@ -69,7 +77,9 @@ def test_an_incomplete_line_is_named_and_not_added(missing):
     quote = quote_of(charge("10.00"), line)
     assert quote.net == Decimal("10.00")
     assert not quote.is_complete
-    assert [(problem.code, problem.field, problem.record) for problem in quote.problems] == [("missing_answer", missing, "price_line/p1")]
+    assert [(problem.code, problem.field, problem.record) for problem in quote.problems] == [
+        ("missing_answer", missing, "price_line/p1")
+    ]
     assert quote.as_dict()["lines"][1]["amount"] is None
 
 
@@ -88,8 +98,20 @@ def test_more_credit_than_price_is_told():
 
 def test_the_json_form_holds_amounts_as_text():
     written = work_out(house.survey()).as_dict()
-    assert (written["net"], written["vat"], written["gross"], written["credits"], written["deposit"], written["to_pay"]) == (
-        "3434.38", "20.01", "3454.39", "1000.00", "500.00", "1954.39",
+    assert (
+        written["net"],
+        written["vat"],
+        written["gross"],
+        written["credits"],
+        written["deposit"],
+        written["to_pay"],
+    ) == (
+        "3434.38",
+        "20.01",
+        "3454.39",
+        "1000.00",
+        "500.00",
+        "1954.39",
     )
     assert written["by_vat"][1] == {"rate": "20", "net": "100.03", "vat": "20.01", "gross": "120.04"}
     assert written["lines"][2]["amount"] == "100.03"

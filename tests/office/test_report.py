@@ -23,8 +23,18 @@ from wattwalk.survey.fields import text
 from wattwalk.survey.kinds import KINDS
 
 CHAPTERS = (
-    "Rooms and emitters", "The outdoor unit and its place", "Hot water", "Pipes, cables, electricity", "Works by trade", "Price",
-    "Terms and your right to cancel", "Photos", "What is still missing", "What was recorded", "Working and sources", "Cautions",
+    "Rooms and emitters",
+    "The outdoor unit and its place",
+    "Hot water",
+    "Pipes, cables, electricity",
+    "Works by trade",
+    "Price",
+    "Terms and your right to cancel",
+    "Photos",
+    "What is still missing",
+    "What was recorded",
+    "Working and sources",
+    "Cautions",
 )
 
 
@@ -60,10 +70,22 @@ def test_the_first_page_says_it_all_in_a_minute(made, paper):
     report = paper(made)
     first = " ".join(report.text("-l", "1").split())
     for said in (
-        "Invented Heating Ltd", "INV-014", "Version 2", "2 April 2026", "Mr and Mrs Inventold, 3 Madeup Lane, Nowhere Green, ZZ1 1ZV",
-        "A. Surveyor walked through your house on 31 March 2026", "3 of 6 rooms reach the right temperature", "Kitchen (320 W short)",
-        "Hall has no emitter", "57.3 °C", "Price with VAT £3,454.39", "Grant for a heat pump −£1,000.00", "Left to pay £1,954.39",
-        "An air brick lies inside the protective zone", "Builder: close the air brick beside the unit, by 20 April 2026", "The side gate is 780 mm wide.",
+        "Invented Heating Ltd",
+        "INV-014",
+        "Version 2",
+        "2 April 2026",
+        "Mr and Mrs Inventold, 3 Madeup Lane, Nowhere Green, ZZ1 1ZV",
+        "A. Surveyor walked through your house on 31 March 2026",
+        "3 of 6 rooms reach the right temperature",
+        "Kitchen (320 W short)",
+        "Hall has no emitter",
+        "57.3 °C",
+        "Price with VAT £3,454.39",
+        "Grant for a heat pump −£1,000.00",
+        "Left to pay £1,954.39",
+        "An air brick lies inside the protective zone",
+        "Builder: close the air brick beside the unit, by 20 April 2026",
+        "The side gate is 780 mm wide.",
         "write to office@firm.example or call 01632 960000",
     ):
         assert said in first, said
@@ -93,7 +115,11 @@ def test_the_contents_name_the_pages_the_chapters_are_on(made, paper):
     report = paper(made)
     pages = report.text("-layout").split("\f")
     for chapter in CHAPTERS:
-        found = next(number for number, page in enumerate(pages[1:], start=2) if any(line.strip() == chapter for line in page.splitlines()))
+        found = next(
+            number
+            for number, page in enumerate(pages[1:], start=2)
+            if any(line.strip() == chapter for line in page.splitlines())
+        )
         entry = re.search(rf"{re.escape(chapter)} +(\d+)", pages[0])
         assert entry, chapter
         assert entry[1] == str(found), chapter
@@ -102,10 +128,24 @@ def test_the_contents_name_the_pages_the_chapters_are_on(made, paper):
 def test_figures_of_every_chapter_are_printed(made, paper):
     flat = paper(made).flat()
     for said in (
-        "short by 320 W", "1,240", "44.9", "Fall across the base 6.5 mm", "back left 2.2 5", "Outdoors 1.5 m; Under a floor or in a void 7.0 m",
-        "Along the skirting, boxed in", "2 cores, screened", "Fill and render to match", "VAT at 20 % on £100.03 £20.01", "Payment within 14 days of the last day.",
-        "you have the right to cancel within 14 days", "Kitchen: At least one surface of the room", "EN 442-2:2014", "from memory", "Refrigerant",
-        "0.33 Wh/m³K × 1.50 per hour × 40.0 m³ × 22.0 K", "Winter loss into the ground: annual mean ground temperature",
+        "short by 320 W",
+        "1,240",
+        "44.9",
+        "Fall across the base 6.5 mm",
+        "back left 2.2 5",
+        "Outdoors 1.5 m; Under a floor or in a void 7.0 m",
+        "Along the skirting, boxed in",
+        "2 cores, screened",
+        "Fill and render to match",
+        "VAT at 20 % on £100.03 £20.01",
+        "Payment within 14 days of the last day.",
+        "you have the right to cancel within 14 days",
+        "Kitchen: At least one surface of the room",
+        "EN 442-2:2014",
+        "from memory",
+        "Refrigerant",
+        "0.33 Wh/m³K × 1.50 per hour × 40.0 m³ × 22.0 K",
+        "Winter loss into the ground: annual mean ground temperature",
     ):
         assert said in flat, said
 
@@ -144,7 +184,9 @@ def request_of(folder: Path, *, number: int = 2) -> RenderRequest:
     """Return the request for a version of the invented house, its photo laid down in a folder."""
     photo = folder / "photo"
     photo.write_bytes(picture())
-    inputs = freeze(read_document(house.document()), revision=7, firm=FIRM, photos=["a" * 64, "c" * 64], with_checks=False)
+    inputs = freeze(
+        read_document(house.document()), revision=7, firm=FIRM, photos=["a" * 64, "c" * 64], with_checks=False
+    )
     return RenderRequest(inputs, number, "2026-04-02", {"a" * 64: str(photo)})
 
 
@@ -163,7 +205,9 @@ def test_what_was_frozen_is_one_text_whatever_was_typed():
     frozen = freeze(survey, revision=1, firm=firm, photos=["b" * 64, "a" * 64], with_checks=True)
     assert frozen.isascii()
     assert "\x00" not in frozen
-    assert frozen == freeze(survey, revision=1, firm=dict(reversed(firm.items())), photos=iter(["a" * 64, "b" * 64]), with_checks=True)
+    assert frozen == freeze(
+        survey, revision=1, firm=dict(reversed(firm.items())), photos=iter(["a" * 64, "b" * 64]), with_checks=True
+    )
     assert json.loads(frozen)["firm"] == firm
 
 
@@ -206,7 +250,9 @@ def test_pillow_still_refuses_pictures_cut_short_beside_us():
     assert ImageFile.LOAD_TRUNCATED_IMAGES is False
 
 
-@pytest.mark.parametrize("url", ["http://127.0.0.1/x.png", "file:///etc/hostname", "wattwalk:photo/other", "data:text/plain,x"])
+@pytest.mark.parametrize(
+    "url", ["http://127.0.0.1/x.png", "file:///etc/hostname", "wattwalk:photo/other", "data:text/plain,x"]
+)
 def test_only_own_files_are_fetched(url):
     with pytest.raises(FatalURLFetchingError, match="not one of its own files"):
         OwnFiles({"wattwalk:photo/mine": (b"x", "image/jpeg")}).fetch(url)
@@ -218,7 +264,9 @@ def test_hostile_words_neither_break_the_page_nor_inject(paper):
     document["records"]["survey"][0]["household_name"] = hostile[:120]
     document["records"]["room"][0]["name"] = "W" * 60
     document["records"]["room"][1]["name"] = "مطبخ المنزل 😀\u202ekcab"
-    document["records"]["note"].append({"id": "n3", "words": "</style></div><h1>Free</h1>" + "long" * 900, "audience": "household"})
+    document["records"]["note"].append(
+        {"id": "n3", "words": "</style></div><h1>Free</h1>" + "long" * 900, "audience": "household"}
+    )
     firm = {**FIRM, "name": '"><b>Firm</b>', "terms": "url(http://127.0.0.1:9/) ' \" \\ </p>"}
     rooms = (dataclasses.replace(house.room("A", 100.0, 90.0), name=hostile * 4), house.room("B" * 200, 100.0, 90.0))
     inputs = inputs_of(document, house.assessment(rooms), firm=firm)
@@ -249,7 +297,10 @@ def test_a_long_word_stays_on_the_paper_and_signs_of_the_trade_have_glyphs(paper
 
 
 def test_sixty_rooms_repeat_the_head_of_their_table(paper):
-    rooms = tuple(house.room(f"Room number {place}", 300.0 + place, 350.0, ("ground", "first", "second")[place % 3]) for place in range(60))
+    rooms = tuple(
+        house.room(f"Room number {place}", 300.0 + place, 350.0, ("ground", "first", "second")[place % 3])
+        for place in range(60)
+    )
     document = {"format": "wattwalk-survey", "version": 1, "id": "s", "records": {}}
     report = paper(make_report(inputs_of(document, house.assessment(rooms), photos={})))
     heads = [page for page in report.text().split("\f") if "Room and its emitters" in page]
@@ -264,14 +315,26 @@ def test_an_empty_survey_still_makes_a_report(paper):
 
     document = {"format": "wattwalk-survey", "version": 1, "id": "s", "records": {}}
     flat = paper(make_report(inputs_of(document, assess(read_document(document)), firm={}, photos={}))).flat()
-    for said in ("Firm not named yet", "Household not named yet", "No room has been surveyed yet.", "No price has been written yet.", "no room has been surveyed"):
+    for said in (
+        "Firm not named yet",
+        "Household not named yet",
+        "No room has been surveyed yet.",
+        "No price has been written yet.",
+        "no room has been surveyed",
+    ):
         assert said in flat, said
     assert "Left to pay" not in flat
 
 
 def test_a_base_without_readings_is_told_and_not_drawn():
     bare = dataclasses.replace(
-        house.base(), points=(), feet=(), slope_x_mm_m=None, slope_y_mm_m=None, fall_mm_m=None, missing=("at least three level readings (none found)",)
+        house.base(),
+        points=(),
+        feet=(),
+        slope_x_mm_m=None,
+        slope_y_mm_m=None,
+        fall_mm_m=None,
+        missing=("at least three level readings (none found)",),
     )
     html = report_html(inputs_of(assessment=dataclasses.replace(house.assessment(), bases=(bare,))))
     assert "Missing: at least three level readings (none found)." in words_of_page(html)
@@ -281,7 +344,10 @@ def test_a_base_without_readings_is_told_and_not_drawn():
 
 def test_long_lists_are_cut_on_the_first_page_with_where_the_rest_stands():
     document = house.document()
-    document["records"]["scope_item"] = [{"id": f"w{place}", "trade": "builder", "what": f"Work {place}", "specification": "As drawn"} for place in range(12)]
+    document["records"]["scope_item"] = [
+        {"id": f"w{place}", "trade": "builder", "what": f"Work {place}", "specification": "As drawn"}
+        for place in range(12)
+    ]
     first = words_of_page(report_html(inputs_of(document))).split("Next", 1)[0]
     assert "8 more points stand under “Works by trade”." in first
     assert "builder: work 3" in first.lower()
@@ -323,7 +389,10 @@ def test_a_photo_that_cannot_be_read_is_told():
 
 def test_twenty_photos_keep_their_shape_and_are_never_split(paper):
     document = house.document()
-    document["records"]["photo"] = [{"id": f"ph{place}", "category": "room", "caption": f"Picture {place}", "sha256": f"{place:064x}"} for place in range(20)]
+    document["records"]["photo"] = [
+        {"id": f"ph{place}", "category": "room", "caption": f"Picture {place}", "sha256": f"{place:064x}"}
+        for place in range(20)
+    ]
     photos = {f"{place:064x}": picture(300, 500) if place % 2 else picture(640, 480) for place in range(20)}
     report = paper(make_report(inputs_of(document, photos=photos)))
     rows = report.images()
@@ -373,7 +442,8 @@ def test_marks_are_drawn_into_the_photo():
     from wattwalk.office.photos import prepare
 
     strokes = [
-        {"shape": "ring", "x1": 0.2, "y1": 0.2, "x2": 0.8, "y2": 0.8}, {"shape": "arrow", "x1": 0.1, "y1": 0.5, "x2": 0.5, "y2": 0.5},
+        {"shape": "ring", "x1": 0.2, "y1": 0.2, "x2": 0.8, "y2": 0.8},
+        {"shape": "arrow", "x1": 0.1, "y1": 0.5, "x2": 0.5, "y2": 0.5},
         {"shape": "words", "x1": 0.1, "y1": 0.05, "words": "here"},
     ]
     plain, marked = prepare(picture()), prepare(picture(), strokes)

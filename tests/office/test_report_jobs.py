@@ -213,7 +213,14 @@ def test_askers_and_makers_at_once_give_each_number_once(bench: Bench) -> None:
     together(work, [None] * 3)
     bench.make()
     with reading() as session:
-        assert session.scalar(select(func.count()).select_from(ReportJob).where(ReportJob.survey_id == survey, ReportJob.state != "ready")) == 0
+        assert (
+            session.scalar(
+                select(func.count())
+                .select_from(ReportJob)
+                .where(ReportJob.survey_id == survey, ReportJob.state != "ready")
+            )
+            == 0
+        )
     bench.check(survey, [1, 2, 3, 4, 5, 6])
 
 
@@ -221,7 +228,9 @@ def test_one_job_of_a_survey_is_under_way_whatever_the_program_does(bench: Bench
     survey = bench.survey()
     bench.ask(survey)
     with pytest.raises(IntegrityError), writing() as session:
-        session.add(ReportJob(id="another", survey_id=survey, number=2, revision=1, state="waiting", attempts=0, asked_at=now()))
+        session.add(
+            ReportJob(id="another", survey_id=survey, number=2, revision=1, state="waiting", attempts=0, asked_at=now())
+        )
 
 
 def test_made_at_once_without_a_server(bench: Bench, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -289,9 +298,17 @@ def test_the_process_that_sets_a_report_ends_with_its_parent(tmp_path: Path) -> 
     # A photo that never comes out of its pipe keeps the report at work for as long as nobody ends it.
     pipe = tmp_path / "photo"
     os.mkfifo(pipe)
-    inputs = freeze(read_document(house.document()), revision=1, firm={"name": "Invented Heating Ltd"}, photos=["a" * 64], with_checks=False)
+    inputs = freeze(
+        read_document(house.document()),
+        revision=1,
+        firm={"name": "Invented Heating Ltd"},
+        photos=["a" * 64],
+        with_checks=False,
+    )
     request = json.dumps(asdict(RenderRequest(inputs, 1, "2026-04-02", {"a" * 64: str(pipe)})))
-    parent = subprocess.Popen([sys.executable, "-c", _PARENT], cwd=ROOT, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
+    parent = subprocess.Popen(
+        [sys.executable, "-c", _PARENT], cwd=ROOT, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
+    )
     parent.stdin.write(request)
     parent.stdin.close()
     child = int(parent.stdout.readline())

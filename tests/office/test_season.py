@@ -19,16 +19,37 @@ def inputs(document, **more):
 @pytest.fixture(scope="module")
 def full():
     """A house with a radiator that could be bigger, a heated floor, and a price of electricity."""
-    document = changed(small_house(), "emitter", "radiator", type="panel_11", rated_output_w=None, exponent=None, height_mm=600, length_mm=1400, free_width_mm=2500)
+    document = changed(
+        small_house(),
+        "emitter",
+        "radiator",
+        type="panel_11",
+        rated_output_w=None,
+        exponent=None,
+        height_mm=600,
+        length_mm=1400,
+        free_width_mm=2500,
+    )
     document = changed(document, "survey", "s", electricity_price_p_kwh=25.4, bedrooms=2)
-    document = with_records(without(document, "emitter", "small"), "emitter", {"id": "warm", "room": "hall", "type": "underfloor", "heated_area_m2": 6, "covering": "tile"})
+    document = with_records(
+        without(document, "emitter", "small"),
+        "emitter",
+        {"id": "warm", "room": "hall", "type": "underfloor", "heated_area_m2": 6, "covering": "tile"},
+    )
     return with_records(document, "design", {"id": "d", "flow_temperature_c": 50})
 
 
 def test_every_part_is_printed_from_the_assessment(full):
     given = inputs(full)
     html, assessment = report_html(given), assess(read_document(full))
-    for words in ("Water temperature and the year", "What would lower the flow temperature", "One after the other", "Each by itself", "Heated floors", "How the air was counted"):
+    for words in (
+        "Water temperature and the year",
+        "What would lower the flow temperature",
+        "One after the other",
+        "Each by itself",
+        "Heated floors",
+        "How the air was counted",
+    ):
         assert words in html
     assert assessment.compensation.words in html
     assert assessment.improvements.words in html
@@ -40,11 +61,15 @@ def test_every_part_is_printed_from_the_assessment(full):
 
 def test_the_figures_are_those_of_the_engine(full):
     chapter, assessment = season_chapter(inputs(full)), assess(read_document(full))
-    assert [float(item["flow"]) for item in chapter["in_turn"]] == [pytest.approx(item.lowest_flow_c, abs=0.1) for item in assessment.improvements.in_turn]
+    assert [float(item["flow"]) for item in chapter["in_turn"]] == [
+        pytest.approx(item.lowest_flow_c, abs=0.1) for item in assessment.improvements.in_turn
+    ]
     assert chapter["floors"][0]["loops"] == str(assessment.rooms[1].emitters[0].floor.loops)
     assert [item["used"] for item in chapter["air"]] == ["used here", "", "", ""]
     assert chapter["year"][-1][1].startswith("£")
-    assert {item["room"] for item in chapter["replacements"]} == {room.name for room in assessment.rooms if room.replacements}
+    assert {item["room"] for item in chapter["replacements"]} == {
+        room.name for room in assessment.rooms if room.replacements
+    }
 
 
 def test_the_working_pages_hold_the_bins_and_the_steps(full):

@@ -68,7 +68,10 @@ def office(database_url: str, tmp_path: Path) -> Iterator[Office]:
 def served(office: Office, folder: Path, **more: str) -> Server:
     """Return a server of this office, to be started."""
     folder.mkdir()
-    return Server(folder, environment={"WATTWALK_HOME": str(office.settings.home), "DATABASE_URL": office.settings.database_url, **more})
+    return Server(
+        folder,
+        environment={"WATTWALK_HOME": str(office.settings.home), "DATABASE_URL": office.settings.database_url, **more},
+    )
 
 
 def wait_until(is_so: Callable[[], bool], patience_s: float, what: str) -> None:
@@ -89,12 +92,16 @@ def check_versions(office: Office) -> None:
     """See to it that each survey has its versions numbered from 1, each with a whole file, and that no file lies about."""
     with office.app.app_context(), reading() as session:
         reports = session.scalars(select(Report).order_by(Report.survey_id, Report.number)).all()
-    by_survey: dict[str, list[Report]] = {survey: [report for report in reports if report.survey_id == survey] for survey in SURVEYS}
+    by_survey: dict[str, list[Report]] = {
+        survey: [report for report in reports if report.survey_id == survey] for survey in SURVEYS
+    }
     for survey, versions in by_survey.items():
         assert [report.number for report in versions] == list(range(1, len(versions) + 1)), survey
         assert versions, survey
     assert {papers.paper_state(office.settings, report) for report in reports} == {papers.WHOLE}
-    lie = sorted(str(path.relative_to(office.settings.reports)) for path in office.settings.reports.rglob("*") if path.is_file())
+    lie = sorted(
+        str(path.relative_to(office.settings.reports)) for path in office.settings.reports.rglob("*") if path.is_file()
+    )
     assert lie == sorted(report.file_name for report in reports)
 
 
@@ -134,7 +141,9 @@ def test_health_and_a_phone_beside_nine_reports(office: Office, tmp_path: Path, 
 
     def sync() -> None:
         made = change("hall", "name", f"Hall {next(lengths)}", seen=10**9)
-        status, answer = phone.ask(server, "/api/surveys/the-phones-own/changes", {"device": "phone", "app": "0.1.0", "changes": [made]})
+        status, answer = phone.ask(
+            server, "/api/surveys/the-phones-own/changes", {"device": "phone", "app": "0.1.0", "changes": [made]}
+        )
         assert (status, answer["results"][0]["status"]) == (200, "accepted"), answer
 
     def health() -> None:
@@ -174,14 +183,22 @@ def test_two_servers_that_are_killed_at_reports(office: Office, tmp_path: Path, 
     with served(office, tmp_path / "one") as one, served(office, tmp_path / "two") as two:
         together(lambda place, survey: caller.ask((one, two)[place % 2], f"/api/surveys/{survey}/reports", {}), SURVEYS)
         for killed in (one, two, one):
-            wait_until(lambda: states(office, ReportJob)["rendering"] > 0 or states(office, ReportJob) == {"ready": 9}, 60, "Nothing is made.")
+            wait_until(
+                lambda: states(office, ReportJob)["rendering"] > 0 or states(office, ReportJob) == {"ready": 9},
+                60,
+                "Nothing is made.",
+            )
             killed.kill()
             killed.start()
-        wait_until(lambda: states(office, ReportJob) == {"ready": 9}, 300, f"Not all were made: {states(office, ReportJob)}")
+        wait_until(
+            lambda: states(office, ReportJob) == {"ready": 9}, 300, f"Not all were made: {states(office, ReportJob)}"
+        )
         check_versions(office)
         with office.app.app_context(), reading() as session:
             attempts = Counter(session.scalars(select(ReportJob.attempts)))
-        say(f"two servers killed three times over nine reports: made at the first, second, third attempt {[attempts[number] for number in (1, 2, 3)]}")
+        say(
+            f"two servers killed three times over nine reports: made at the first, second, third attempt {[attempts[number] for number in (1, 2, 3)]}"
+        )
         status, listed = caller.ask(two, f"/api/surveys/{SURVEYS[0]}/reports")
         assert (status, listed["reports"][0]["paper"], listed["job"]["state"]) == (200, "whole", "ready")
 
@@ -190,22 +207,39 @@ def test_two_servers_that_are_killed_at_mailing(office: Office, tmp_path: Path, 
     caller, mailbox = Caller(office), SlowMailbox()
     with ExitStack() as stack:
         mail = stack.enter_context(serving(mailbox))
-        told = {"WATTWALK_SMTP_HOST": mail.host, "WATTWALK_SMTP_PORT": str(mail.port), "WATTWALK_SMTP_SECURITY": "none", "WATTWALK_SMTP_FROM": mail.sender}
+        told = {
+            "WATTWALK_SMTP_HOST": mail.host,
+            "WATTWALK_SMTP_PORT": str(mail.port),
+            "WATTWALK_SMTP_SECURITY": "none",
+            "WATTWALK_SMTP_FROM": mail.sender,
+        }
         servers = [stack.enter_context(served(office, tmp_path / name, **told)) for name in ("one", "two")]
         survey = SURVEYS[0]
         caller.ask(servers[0], f"/api/surveys/{survey}/reports", {})
         wait_until(lambda: states(office, ReportJob) == {"ready": 1}, 60, "The report was not made.")
         subjects = [f"Message {place}" for place in range(24)]
         for place, subject in enumerate(subjects):
-            status, _answer = caller.ask(servers[place % 2], f"/api/surveys/{survey}/reports/1/emails", {"to": "household@home.example", "subject": subject, "message": "Here it is."})
+            status, _answer = caller.ask(
+                servers[place % 2],
+                f"/api/surveys/{survey}/reports/1/emails",
+                {"to": "household@home.example", "subject": subject, "message": "Here it is."},
+            )
             assert status == 202
         # Each is killed at other moments of a message, which takes 0.7 s there.
         for turn, pause_s in enumerate((0.2, 0.45, 0.7, 0.95)):
-            wait_until(lambda: states(office, Email)["sending"] > 0 or not states(office, Email)["waiting"], 60, "Nothing is sent.")
+            wait_until(
+                lambda: states(office, Email)["sending"] > 0 or not states(office, Email)["waiting"],
+                60,
+                "Nothing is sent.",
+            )
             time.sleep(pause_s)
             servers[turn % 2].kill()
             servers[turn % 2].start()
-        wait_until(lambda: not states(office, Email)["waiting"] and not states(office, Email)["sending"], 120, "They were not all sent.")
+        wait_until(
+            lambda: not states(office, Email)["waiting"] and not states(office, Email)["sending"],
+            120,
+            "They were not all sent.",
+        )
         found = states(office, Email)
     arrived = Counter(taken["Subject"] for _to, taken, _content in mailbox.taken)
     with office.app.app_context(), reading() as session:
@@ -213,7 +247,9 @@ def test_two_servers_that_are_killed_at_mailing(office: Office, tmp_path: Path, 
     doubled = [subject for subject in subjects if arrived[subject] > 1]
     lost = [subject for subject in subjects if not arrived[subject] and ended[subject] != "uncertain"]
     wrongly = [subject for subject in subjects if not arrived[subject] and ended[subject] == "uncertain"]
-    say(f"two servers killed four times over 24 messages: {len(doubled)} doubled, {len(lost)} lost, {found['uncertain']} uncertain, {len(wrongly)} of them not sent")
+    say(
+        f"two servers killed four times over 24 messages: {len(doubled)} doubled, {len(lost)} lost, {found['uncertain']} uncertain, {len(wrongly)} of them not sent"
+    )
     assert (doubled, lost, wrongly) == ([], [], [])
     assert set(ended.values()) <= {"sent", "uncertain"}
     assert found["uncertain"] <= 4

@@ -48,7 +48,13 @@ def test_every_step_of_the_site_is_printed_with_a_source_of_the_list(inputs):
 
 def test_the_page_holds_all_of_it_and_no_drawing_is_missing(inputs):
     html = report_html(inputs)
-    for words in ("What was worked out of this place", "Heating water", "Highest demand", "it is no certificate", "designs, installs, tests and certifies"):
+    for words in (
+        "What was worked out of this place",
+        "Heating water",
+        "Highest demand",
+        "it is no certificate",
+        "designs, installs, tests and certifies",
+    ):
         assert words in html
     for name in ("zone/position-back", "circuit", "cables"):
         assert f"wattwalk:drawing/{name}" in html

@@ -29,14 +29,26 @@ NBSP = "\N{NO-BREAK SPACE}"
         ("emitter", "room", "r1", "Room", "Kitchen"),
         ("emitter", "room", "gone", "Room", "a record that is not here"),
         (
-            "pipe_run", "stretches", [{"place": "outdoors", "length_m": 5}, {"place": "void", "length_m": 9.5}],
-            "Stretches", f"Outdoors 5.0{NBSP}m; Under a floor or in a void 9.5{NBSP}m",
+            "pipe_run",
+            "stretches",
+            [{"place": "outdoors", "length_m": 5}, {"place": "void", "length_m": 9.5}],
+            "Stretches",
+            f"Outdoors 5.0{NBSP}m; Under a floor or in a void 9.5{NBSP}m",
         ),
         (
-            "unit", "points", [{"outside_c": -7, "flow_c": 35, "capacity_kw": 4.6, "cop": 3.08, "least_kw": 1.4}],
-            "Table", f"Outside −7.0{NBSP}°C, Flow 35.0{NBSP}°C, Output 4.60{NBSP}kW, Coefficient of performance 3.08, Least output 1.40{NBSP}kW",
+            "unit",
+            "points",
+            [{"outside_c": -7, "flow_c": 35, "capacity_kw": 4.6, "cop": 3.08, "least_kw": 1.4}],
+            "Table",
+            f"Outside −7.0{NBSP}°C, Flow 35.0{NBSP}°C, Output 4.60{NBSP}kW, Coefficient of performance 3.08, Least output 1.40{NBSP}kW",
         ),
-        ("construction", "layers", [{"material": "Brick", "thickness_mm": 102.5, "conductivity_w_mk": 0.77}], "Layers, inside first", f"Brick 102.5{NBSP}mm 0.770{NBSP}W/mK"),
+        (
+            "construction",
+            "layers",
+            [{"material": "Brick", "thickness_mm": 102.5, "conductivity_w_mk": 0.77}],
+            "Layers, inside first",
+            f"Brick 102.5{NBSP}mm 0.770{NBSP}W/mK",
+        ),
     ],
 )
 def test_a_value_is_written_from_its_declaration(kind, field, value, label, words):
@@ -45,12 +57,23 @@ def test_a_value_is_written_from_its_declaration(kind, field, value, label, word
 
 def test_every_declared_field_has_words_for_a_value():
     samples = {
-        "text": "words", "long_text": "more words", "yes_no": True, "date": "2026-01-02", "moment": "2026-01-02T03:04:05Z", "money": "1.00", "reference": "x",
+        "text": "words",
+        "long_text": "more words",
+        "yes_no": True,
+        "date": "2026-01-02",
+        "moment": "2026-01-02T03:04:05Z",
+        "money": "1.00",
+        "reference": "x",
     }
     for kind in KINDS.values():
         for spec in kind.fields:
             if spec.type == "rows":
-                value = [{row.name: samples.get(row.type, row.choices[0].value if row.choices else row.low) for row in spec.rows}]
+                value = [
+                    {
+                        row.name: samples.get(row.type, row.choices[0].value if row.choices else row.low)
+                        for row in spec.rows
+                    }
+                ]
             else:
                 value = samples.get(spec.type, spec.choices[0].value if spec.choices else spec.low)
             label, words = field_line(spec, value, {"x": "Somewhere"})
@@ -70,7 +93,9 @@ def test_pounds(amount, words):
     assert pounds(amount) == words
 
 
-@pytest.mark.parametrize(("value", "decimals", "words"), [(-0.0, 1, "0.0"), (2, 0, "2"), (2.5, 0, "2.5"), (1200.5, None, "1,200.5")])
+@pytest.mark.parametrize(
+    ("value", "decimals", "words"), [(-0.0, 1, "0.0"), (2, 0, "2"), (2.5, 0, "2.5"), (1200.5, None, "1,200.5")]
+)
 def test_numbers_never_hide_what_was_recorded(value, decimals, words):
     assert number_words(value, decimals) == words
 
@@ -88,8 +113,14 @@ def test_everything_recorded_is_printed_but_the_offices_own_notes():
     survey = house.survey()
     kinds = recorded(survey)
     printed = " ".join(
-        [cell for kind in kinds for row in kind.rows for cell in row] + [kind.note for kind in kinds]
-        + [part for kind in kinds for title, lines in kind.records for part in (title, *(words for _label, words in lines))]
+        [cell for kind in kinds for row in kind.rows for cell in row]
+        + [kind.note for kind in kinds]
+        + [
+            part
+            for kind in kinds
+            for title, lines in kind.records
+            for part in (title, *(words for _label, words in lines))
+        ]
     )
     assert "The side gate is 780 mm wide." in printed
     assert "Quote before Easter." not in printed

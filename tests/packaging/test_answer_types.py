@@ -69,12 +69,20 @@ def holds(value: Any, hint: Any) -> bool:
         return value in parts
     if origin is tuple:
         kinds = [parts[0]] * len(value) if parts[1:] == (...,) else parts
-        return isinstance(value, list) and len(value) == len(kinds) and all(holds(item, kind) for item, kind in zip(value, kinds, strict=True))
+        return (
+            isinstance(value, list)
+            and len(value) == len(kinds)
+            and all(holds(item, kind) for item, kind in zip(value, kinds, strict=True))
+        )
     if origin is not None:
         return any(holds(value, part) for part in parts)
     if is_dataclass(hint):
         hints = get_type_hints(hint)
-        return isinstance(value, dict) and list(value) == [item.name for item in fields(hint)] and all(holds(value[name], hints[name]) for name in value)
+        return (
+            isinstance(value, dict)
+            and list(value) == [item.name for item in fields(hint)]
+            and all(holds(value[name], hints[name]) for name in value)
+        )
     if isinstance(hint, type) and issubclass(hint, Enum):
         return value in {item.value for item in hint}
     if hint is float:

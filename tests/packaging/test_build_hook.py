@@ -19,7 +19,13 @@ def build_hook() -> ModuleType:
 @pytest.fixture
 def checkout(tmp_path: Path, build_hook: ModuleType) -> Path:
     """A folder with all that the hook looks for."""
-    for name in ("migrations/env.py", "migrations/versions/0001_first.py", "migrations/__pycache__/env.pyc", "pwa/dist/index.html", "tests/published/heat_loss.csv"):
+    for name in (
+        "migrations/env.py",
+        "migrations/versions/0001_first.py",
+        "migrations/__pycache__/env.pyc",
+        "pwa/dist/index.html",
+        "tests/published/heat_loss.csv",
+    ):
         (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
         (tmp_path / name).write_text(name)
     for name in build_hook.FONT_FILES:
@@ -61,7 +67,9 @@ def test_migrations_phone_app_fonts_and_cases_go_into_the_bundle(build_hook: Mod
         ("pwa/node_modules/source-sans/TTF/SourceSans3-Bold.ttf", "SourceSans3-Bold.ttf is not installed.*`make pwa`"),
     ],
 )
-def test_a_wheel_without_a_needed_part_is_refused(build_hook: ModuleType, checkout: Path, missing: str, sentence: str) -> None:
+def test_a_wheel_without_a_needed_part_is_refused(
+    build_hook: ModuleType, checkout: Path, missing: str, sentence: str
+) -> None:
     (checkout / missing).unlink()
     with pytest.raises(SystemExit, match=sentence):
         bundled(build_hook, checkout)

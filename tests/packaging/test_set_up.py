@@ -47,7 +47,9 @@ def test_a_machine_without_node_is_seen(set_up: ModuleType, tmp_path: Path, monk
     assert set_up.node_is_new_enough() is False
 
 
-@pytest.mark.parametrize(("status", "is_installed"), [("installed", True), ("not-installed", False), ("config-files", False), ("", False)])
+@pytest.mark.parametrize(
+    ("status", "is_installed"), [("installed", True), ("not-installed", False), ("config-files", False), ("", False)]
+)
 def test_only_a_whole_debian_package_counts(
     set_up: ModuleType, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, status: str, is_installed: bool
 ) -> None:
@@ -104,16 +106,29 @@ def test_steps_taken_at_once_have_all_ended_when_one_has_failed(set_up: ModuleTy
     with pytest.raises(set_up.SetUpError, match="no room left"):
         set_up.side_by_side(fail, go_on)
     assert done == ["to its end"]
+
+
 @pytest.mark.parametrize(
     ("step", "what", "named"),
     [("install_python_packages", "the Python packages", "no-such-package-of-ours"), ("install_phone_app_packages", "the phone app's packages", ""), ("install_system_packages", "the system packages", "network is down")],
 )  # fmt: skip
 def test_without_a_network_a_person_is_told_what_is_missing_and_what_to_do(
-    set_up: ModuleType, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str], step: str, what: str, named: str
+    set_up: ModuleType,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capfd: pytest.CaptureFixture[str],
+    step: str,
+    what: str,
+    named: str,
 ) -> None:
     nobody = f"http://127.0.0.1:{free_port()}/"
     # The real pip and npm, asking where nobody answers; an apt-get of our own, since the real one would change this machine.
-    for name, value in {"PIP_INDEX_URL": nobody, "PIP_CONFIG_FILE": os.devnull, "npm_config_registry": nobody, "npm_config_cache": str(tmp_path / "cache")}.items():
+    for name, value in {
+        "PIP_INDEX_URL": nobody,
+        "PIP_CONFIG_FILE": os.devnull,
+        "npm_config_registry": nobody,
+        "npm_config_cache": str(tmp_path / "cache"),
+    }.items():
         monkeypatch.setenv(name, value)
     locks, app = tmp_path / "locks", tmp_path / "pwa"
     locks.mkdir()
@@ -125,16 +140,29 @@ def test_without_a_network_a_person_is_told_what_is_missing_and_what_to_do(
     (app / ".npmrc").write_text("")
     package = {"name": "app", "version": "1.0.0", "dependencies": {"no-such-package-of-ours": "1.0.0"}}
     (app / "package.json").write_text(json.dumps(package))
-    locked = {"": package, "node_modules/no-such-package-of-ours": {"version": "1.0.0", "integrity": "sha512-" + "A" * 86 + "=="}}
-    (app / "package-lock.json").write_text(json.dumps({"name": "app", "version": "1.0.0", "lockfileVersion": 3, "packages": locked}))
+    locked = {
+        "": package,
+        "node_modules/no-such-package-of-ours": {"version": "1.0.0", "integrity": "sha512-" + "A" * 86 + "=="},
+    }
+    (app / "package-lock.json").write_text(
+        json.dumps({"name": "app", "version": "1.0.0", "lockfileVersion": 3, "packages": locked})
+    )
     monkeypatch.setattr(set_up, "LOCKS", locks)
     monkeypatch.setattr(set_up, "PHONE_APP", app)
     monkeypatch.setattr(set_up, "packages_for_the_virtual_environment", lambda: ())
-    for each in ("make_virtual_environment", "find_or_install_node", "build_phone_app", *{"install_python_packages", "install_phone_app_packages"} - {step}):
+    for each in (
+        "make_virtual_environment",
+        "find_or_install_node",
+        "build_phone_app",
+        *{"install_python_packages", "install_phone_app_packages"} - {step},
+    ):
         monkeypatch.setattr(set_up, each, lambda *_: None)
     tools = tmp_path / "tools"
     tools.mkdir()
-    for name, lines in {"dpkg-query": "exit 1" if step == "install_system_packages" else "printf installed", "env": "echo the network is down >&2\nexit 100"}.items():
+    for name, lines in {
+        "dpkg-query": "exit 1" if step == "install_system_packages" else "printf installed",
+        "env": "echo the network is down >&2\nexit 100",
+    }.items():
         (tools / name).write_text(f"#!/bin/sh\n{lines}\n")
         (tools / name).chmod(0o755)
     if step != "install_system_packages":

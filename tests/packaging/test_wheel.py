@@ -46,7 +46,9 @@ def run(*command: str | Path, cwd: Path | None = None) -> str:
 
 def test_every_folder_comes_from_the_wheel(environment_of_its_own: Path, tmp_path: Path) -> None:
     question = "from wattwalk import paths; print(paths.migrations_folder(), paths.pwa_folder(), paths.fonts_folder(), sep='\\n')"
-    folders = [Path(line) for line in run(environment_of_its_own / "bin" / "python", "-c", question, cwd=tmp_path).splitlines()]
+    folders = [
+        Path(line) for line in run(environment_of_its_own / "bin" / "python", "-c", question, cwd=tmp_path).splitlines()
+    ]
     assert [folder.name for folder in folders] == ["migrations", "pwa", "fonts"]
     for folder in folders:
         assert folder.is_relative_to(environment_of_its_own)

@@ -12,12 +12,22 @@ from tests.support import invented_house as house
 from tests.support.houses import changed, small_house
 from wattwalk.engine import assess
 from wattwalk.engine.answers import Verdict
-from wattwalk.pictures import DARK, PAPER, base_plan, compensation, cost_bars, flow_search, improvements, room_losses, room_losses_sheets
+from wattwalk.pictures import (
+    DARK,
+    PAPER,
+    base_plan,
+    compensation,
+    cost_bars,
+    flow_search,
+    improvements,
+    room_losses,
+    room_losses_sheets,
+)
 from wattwalk.pictures.svg import amount, figure, fitted, hatch, text_width
 from wattwalk.survey.document import read_document
 
 SVG = "{http://www.w3.org/2000/svg}"
-HOSTILE = ("<script>alert(1)</script>", "x" * 400, "‮abc مطبخ 😀", "a & b \x00\x0b \"quoted\"")
+HOSTILE = ("<script>alert(1)</script>", "x" * 400, "‮abc مطبخ 😀", 'a & b \x00\x0b "quoted"')
 
 
 def every_drawing(assessment, palette=PAPER, width=640.0):
@@ -35,7 +45,16 @@ def every_drawing(assessment, palette=PAPER, width=640.0):
 
 def a_year():
     """Return the assessment of the small house with a radiator that could be bigger."""
-    document = changed(small_house(), "emitter", "radiator", type="panel_11", rated_output_w=None, exponent=None, height_mm=600, length_mm=1400)
+    document = changed(
+        small_house(),
+        "emitter",
+        "radiator",
+        type="panel_11",
+        rated_output_w=None,
+        exponent=None,
+        height_mm=600,
+        length_mm=1400,
+    )
     return assess(read_document(document))
 
 
@@ -63,7 +82,9 @@ def test_every_drawing_is_well_formed_and_carries_its_looks_in_attributes(palett
         assert float(root.get("width")) == width
         for item in root.iter():
             assert not {"class", "style", "id"} & set(item.attrib)
-        assert all(item.get("font-family") and item.get("font-size") and item.get("fill") for item in root.iter(f"{SVG}text"))
+        assert all(
+            item.get("font-family") and item.get("font-size") and item.get("fill") for item in root.iter(f"{SVG}text")
+        )
 
 
 @pytest.mark.parametrize("palette", [PAPER, DARK])
@@ -129,7 +150,13 @@ def test_a_hostile_name_stays_text(name):
 
 def test_room_losses_say_each_verdict_in_words():
     words = words_of(room_losses(house.assessment()))
-    for said in ("enough, 210 W over", "short by 320 W", "no emitter", "not known yet", "loss not known: the width of the room"):
+    for said in (
+        "enough, 210 W over",
+        "short by 320 W",
+        "no emitter",
+        "not known yet",
+        "loss not known: the width of the room",
+    ):
         assert said in words
     for figure_ in ("1,240 W", "1,450 W", "980 W", "660 W"):
         assert figure_ in words
@@ -137,7 +164,11 @@ def test_room_losses_say_each_verdict_in_words():
 
 def test_bars_are_to_scale():
     svg = room_losses(house.assessment((house.room("A", 1000.0, 500.0), house.room("B", 250.0, 1000.0))))
-    bars = [item for item in ElementTree.fromstring(svg).iter(f"{SVG}rect") if item.get("height") == "8" and float(item.get("width")) > 20 and item.get("fill") != "none"]
+    bars = [
+        item
+        for item in ElementTree.fromstring(svg).iter(f"{SVG}rect")
+        if item.get("height") == "8" and float(item.get("width")) > 20 and item.get("fill") != "none"
+    ]
     first_loss, first_output, second_loss, second_output = (float(item.get("width")) for item in bars)
     assert first_loss == pytest.approx(second_output, abs=0.02)
     assert first_output == pytest.approx(first_loss / 2, abs=0.02)
@@ -146,7 +177,10 @@ def test_bars_are_to_scale():
 
 @pytest.mark.parametrize(("count", "sheets"), [(1, 1), (24, 1), (25, 2), (60, 3)])
 def test_many_rooms_are_cut_into_sheets_that_hold_each_once(count, sheets):
-    rooms = tuple(house.room(f"Room {place}", 100.0 + place, 90.0 + 2 * place, ("ground", "first")[place % 2]) for place in range(count))
+    rooms = tuple(
+        house.room(f"Room {place}", 100.0 + place, 90.0 + 2 * place, ("ground", "first")[place % 2])
+        for place in range(count)
+    )
     drawn = room_losses_sheets(house.assessment(rooms))
     assert len(drawn) == sheets
     names = [word for svg in drawn for word in words_of(svg) if word.startswith("Room ")]
@@ -180,7 +214,9 @@ def test_flow_search_claims_nothing_while_a_room_is_not_known():
 
 
 def test_flow_search_without_a_flow_says_so():
-    assert words_of(flow_search(replace(house.assessment(), flow=None))) == ["No flow temperature can be looked for yet."]
+    assert words_of(flow_search(replace(house.assessment(), flow=None))) == [
+        "No flow temperature can be looked for yet."
+    ]
 
 
 def test_base_plan_shows_heights_packing_and_the_way_it_falls():
@@ -191,8 +227,12 @@ def test_base_plan_shows_heights_packing_and_the_way_it_falls():
     assert "heavy side" in words
     assert "1,200 mm" in words
     # The plane rises to the right and outwards, so the arrow's tip lies left of its wings' middle and nearer the wall.
-    head = next(path for path in ElementTree.fromstring(svg).iter(f"{SVG}path") if path.get("fill") == PAPER.accent_text)
-    tip, left, right = [tuple(float(part) for part in point.split()) for point in re.findall(r"[-\d.]+ [-\d.]+", head.get("d"))]
+    head = next(
+        path for path in ElementTree.fromstring(svg).iter(f"{SVG}path") if path.get("fill") == PAPER.accent_text
+    )
+    tip, left, right = [
+        tuple(float(part) for part in point.split()) for point in re.findall(r"[-\d.]+ [-\d.]+", head.get("d"))
+    ]
     along, out = tip[0] - (left[0] + right[0]) / 2, tip[1] - (left[1] + right[1]) / 2
     assert along < 0
     assert out / along == pytest.approx(2.0 / 5.0, abs=0.01)
@@ -200,25 +240,44 @@ def test_base_plan_shows_heights_packing_and_the_way_it_falls():
 
 def test_base_plan_keeps_the_shape_of_the_slab():
     svg = base_plan(replace(house.base(), length_mm=2000.0, width_mm=500.0))
-    slab = next(item for item in ElementTree.fromstring(svg).iter(f"{SVG}rect") if item.get("fill") == "none" and item.get("stroke-width") == "1.6")
+    slab = next(
+        item
+        for item in ElementTree.fromstring(svg).iter(f"{SVG}rect")
+        if item.get("fill") == "none" and item.get("stroke-width") == "1.6"
+    )
     assert float(slab.get("width")) / float(slab.get("height")) == pytest.approx(4.0, abs=0.01)
 
 
 def test_base_plan_bands_cover_the_slab_without_gap_or_overlap():
     svg = base_plan(house.base(slope_x=5.0, slope_y=-3.0))
     root = ElementTree.fromstring(svg)
-    slab = next(item for item in root.iter(f"{SVG}rect") if item.get("fill") == "none" and item.get("stroke-width") == "1.6")
+    slab = next(
+        item for item in root.iter(f"{SVG}rect") if item.get("fill") == "none" and item.get("stroke-width") == "1.6"
+    )
     covered = 0.0
     for item in root.iter(f"{SVG}path"):
         if item.get("fill-opacity") is None:
             continue
-        corners = [tuple(float(part) for part in point.split()) for point in re.findall(r"[-\d.]+ [-\d.]+", item.get("d"))]
-        covered += abs(sum(x1 * y2 - x2 * y1 for (x1, y1), (x2, y2) in zip(corners, corners[1:] + corners[:1], strict=True))) / 2
+        corners = [
+            tuple(float(part) for part in point.split()) for point in re.findall(r"[-\d.]+ [-\d.]+", item.get("d"))
+        ]
+        covered += (
+            abs(sum(x1 * y2 - x2 * y1 for (x1, y1), (x2, y2) in zip(corners, corners[1:] + corners[:1], strict=True)))
+            / 2
+        )
     assert covered == pytest.approx(float(slab.get("width")) * float(slab.get("height")), rel=1e-3)
 
 
 def test_base_plan_without_a_plane_claims_no_fall():
-    base = replace(house.base(), slope_x_mm_m=None, slope_y_mm_m=None, fall_mm_m=None, fall_across_base_mm=None, falls_toward=None, feet=())
+    base = replace(
+        house.base(),
+        slope_x_mm_m=None,
+        slope_y_mm_m=None,
+        fall_mm_m=None,
+        fall_across_base_mm=None,
+        falls_toward=None,
+        feet=(),
+    )
     svg = base_plan(base)
     assert "Not enough readings for a plane." in svg
     assert "fill-opacity" not in svg
@@ -234,7 +293,9 @@ def test_coordinates_are_short(value, words):
     assert figure(value) == words
 
 
-@pytest.mark.parametrize(("value", "decimals", "words"), [(-0.4, 0, "0"), (-12.0, 0, "−12"), (12345.678, 1, "12,345.7")])
+@pytest.mark.parametrize(
+    ("value", "decimals", "words"), [(-0.4, 0, "0"), (-12.0, 0, "−12"), (12345.678, 1, "12,345.7")]
+)
 def test_amounts_are_written_for_people(value, decimals, words):
     assert amount(value, decimals) == words
 
@@ -254,7 +315,12 @@ def test_a_text_is_cut_to_its_width():
 
 def a_cost(**survey):
     """Return the assessment of the small house with a bill."""
-    given = {"present_fuel": "gas", "present_use_kwh": 12000, "present_price_p_kwh": 6.0, "electricity_price_p_kwh": 24.0} | survey
+    given = {
+        "present_fuel": "gas",
+        "present_use_kwh": 12000,
+        "present_price_p_kwh": 6.0,
+        "electricity_price_p_kwh": 24.0,
+    } | survey
     return assess(read_document(changed(small_house(), "survey", "s", **given)))
 
 
@@ -262,10 +328,20 @@ def test_cost_bars_are_to_scale_and_hatched_up_to_the_highest():
     assessment = a_cost()
     present, pump = assessment.plant.cost.lines
     svg = cost_bars(assessment)
-    filled = [float(item.get("width")) for item in ElementTree.fromstring(svg).iter(f"{SVG}rect") if item.get("fill") in (PAPER.loss, PAPER.accent)]
-    hatched = [float(item.get("width")) for item in ElementTree.fromstring(svg).iter(f"{SVG}rect") if item.get("stroke") == PAPER.accent]
+    filled = [
+        float(item.get("width"))
+        for item in ElementTree.fromstring(svg).iter(f"{SVG}rect")
+        if item.get("fill") in (PAPER.loss, PAPER.accent)
+    ]
+    hatched = [
+        float(item.get("width"))
+        for item in ElementTree.fromstring(svg).iter(f"{SVG}rect")
+        if item.get("stroke") == PAPER.accent
+    ]
     assert filled[1] / filled[0] == pytest.approx(float(pump.pounds_low) / float(present.pounds_low), abs=0.002)
-    assert (filled[1] + hatched[0]) / filled[0] == pytest.approx(float(pump.pounds_high) / float(present.pounds_low), abs=0.002)
+    assert (filled[1] + hatched[0]) / filled[0] == pytest.approx(
+        float(pump.pounds_high) / float(present.pounds_low), abs=0.002
+    )
     assert f"At present: mains gas: £{amount(float(present.pounds_low))} a year" in words_of(svg)
 
 
@@ -281,5 +357,13 @@ def test_a_cost_that_is_not_known_is_said(width):
 
 @pytest.mark.parametrize("pounds", [0, 1, 49, 100, 3000, 100_000])
 def test_the_scale_of_costs_stays_readable(pounds):
-    marks = [words for words in words_of(cost_bars(a_cost(present_use_kwh=1000, present_price_p_kwh=min(200, pounds / 10), electricity_price_p_kwh=0.0))) if words.startswith("£")]
+    marks = [
+        words
+        for words in words_of(
+            cost_bars(
+                a_cost(present_use_kwh=1000, present_price_p_kwh=min(200, pounds / 10), electricity_price_p_kwh=0.0)
+            )
+        )
+        if words.startswith("£")
+    ]
     assert 1 <= len(marks) <= 9

@@ -16,7 +16,7 @@ from wattwalk.pictures import DARK, PAPER, cable_schedule, circuit_scheme, zone_
 from wattwalk.survey.document import read_document
 
 SVG = "{http://www.w3.org/2000/svg}"
-HOSTILE = ("<script>alert(1)</script>", "x" * 400, "‮abc مطبخ 😀", "a & b \x00\x0b \"quoted\"")
+HOSTILE = ("<script>alert(1)</script>", "x" * 400, "‮abc مطبخ 😀", 'a & b \x00\x0b "quoted"')
 
 
 @pytest.fixture(scope="module")
@@ -26,7 +26,11 @@ def assessment():
 
 def drawings(assessment, palette=PAPER, width=640.0):
     site = assessment.site
-    return [*(zone_plan(plan, palette, width) for plan in site.zones), circuit_scheme(site.circuit, site.runs, palette, width), cable_schedule(assessment.cables, site.supply.cables, palette, width)]
+    return [
+        *(zone_plan(plan, palette, width) for plan in site.zones),
+        circuit_scheme(site.circuit, site.runs, palette, width),
+        cable_schedule(assessment.cables, site.supply.cables, palette, width),
+    ]
 
 
 def words(svg):
@@ -41,7 +45,9 @@ def test_each_is_well_formed_and_carries_its_looks(assessment, palette, width):
         assert root.find(f"{SVG}title").text
         assert root.find(f"{SVG}desc").text
         assert float(root.get("width")) == width
-        assert {item.tag for item in root.iter()} <= {SVG + tag for tag in ("svg", "title", "desc", "rect", "path", "text")}
+        assert {item.tag for item in root.iter()} <= {
+            SVG + tag for tag in ("svg", "title", "desc", "rect", "path", "text")
+        }
         for item in root.iter():
             assert not {"class", "style", "id"} & set(item.attrib)
         assert all(-40 <= float(item.get("x")) <= width + 1 for item in root.iter(f"{SVG}text"))
@@ -58,7 +64,9 @@ def test_a_hostile_name_stays_text(assessment, name):
     runs = tuple(replace(run, name=name) for run in site.runs)
     cables = tuple(replace(item, words=name) for item in assessment.cables)
     for svg in (zone_plan(plan), circuit_scheme(site.circuit, runs), cable_schedule(cables, site.supply.cables)):
-        assert {item.tag for item in ElementTree.fromstring(svg).iter()} <= {SVG + tag for tag in ("svg", "title", "desc", "rect", "path", "text")}
+        assert {item.tag for item in ElementTree.fromstring(svg).iter()} <= {
+            SVG + tag for tag in ("svg", "title", "desc", "rect", "path", "text")
+        }
         assert not any(mark in svg for mark in "\u202e\x00\x0b")
 
 
@@ -74,15 +82,29 @@ def near(name, along, out, state="outside"):
 def test_things_stand_where_they_are_as_seen_with_ones_back_to_the_wall():
     svg = zone_plan(square(near("left", -1.5, 0.5), near("right", 1.5, 1.5)))
     # The first rectangles of eight by eight are the marks of the plan; the list's own come after.
-    marks = [(float(x), float(y)) for x, y in re.findall(r'<rect x="([\d.]+)" y="([\d.]+)" width="8" height="8"', svg)][:2]
+    marks = [(float(x), float(y)) for x, y in re.findall(r'<rect x="([\d.]+)" y="([\d.]+)" width="8" height="8"', svg)][
+        :2
+    ]
     (x1, y1), (x2, y2) = marks
-    outline = [(float(x), float(y)) for x, y in re.findall(r"[ML]([\d.]+) ([\d.]+)", re.search(r'<path d="(M[^"]+Z)"', svg).group(1))]
+    outline = [
+        (float(x), float(y))
+        for x, y in re.findall(r"[ML]([\d.]+) ([\d.]+)", re.search(r'<path d="(M[^"]+Z)"', svg).group(1))
+    ]
     scale = (max(x for x, _ in outline) - min(x for x, _ in outline)) / 2
     assert x2 - x1 == pytest.approx(3 * scale, abs=0.05)
     assert y1 - y2 == pytest.approx(scale, abs=0.05)
 
 
-@pytest.mark.parametrize(("state", "said"), [("inside", "inside the zone"), ("dealt_with", "inside, dealt with"), ("above", "above the zone"), ("not_known", "may be inside"), ("harmless", "no danger by itself")])
+@pytest.mark.parametrize(
+    ("state", "said"),
+    [
+        ("inside", "inside the zone"),
+        ("dealt_with", "inside, dealt with"),
+        ("above", "above the zone"),
+        ("not_known", "may be inside"),
+        ("harmless", "no danger by itself"),
+    ],
+)
 def test_each_state_is_said_in_words(state, said):
     assert any(said in row for row in words(zone_plan(square(near("Door", 0.5, 0.0, state)))))
 
@@ -101,7 +123,9 @@ def test_a_planning_shape_is_called_so_and_says_of_nothing_that_it_is_outside():
 
 
 def test_what_is_far_off_is_told_and_not_drawn():
-    svg = zone_plan(square(near("Far gully", 12.0, 0.0), ZoneObject("x", "door", "Somewhere", None, None, None, "not_known")))
+    svg = zone_plan(
+        square(near("Far gully", 12.0, 0.0), ZoneObject("x", "door", "Somewhere", None, None, None, "not_known"))
+    )
     assert any("Far gully" in row and "beyond the drawing" in row for row in words(svg))
     assert any("place not known" in row for row in words(svg))
 
@@ -135,4 +159,6 @@ def test_a_phone_gets_drawings_that_it_can_read_without_scrolling_sideways(asses
             # Shown in 314 px of a phone of 360 px, a letter is about half as wide as it is high.
             for item in root.iter(f"{SVG}text"):
                 if item.get("text-anchor") == "start":
-                    assert float(item.get("x")) + 0.5 * float(item.get("font-size")) * len(item.text) < NARROW + 8, item.text
+                    assert float(item.get("x")) + 0.5 * float(item.get("font-size")) * len(item.text) < NARROW + 8, (
+                        item.text
+                    )

@@ -47,7 +47,14 @@ def test_the_counts_by_subject_add_up() -> None:
     ],
 )
 def test_a_row_that_cannot_be_right_is_refused(changes: dict[str, str], words: str) -> None:
-    row = {"case": "it", "function": "arithmetic_k", "inputs": "{}", "expected": "1", "tolerance": "0.1", "source": "a book"} | changes
+    row = {
+        "case": "it",
+        "function": "arithmetic_k",
+        "inputs": "{}",
+        "expected": "1",
+        "tolerance": "0.1",
+        "source": "a book",
+    } | changes
     with pytest.raises(CheckBookError, match=words):
         book._case("emitters", row)
 

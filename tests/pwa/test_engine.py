@@ -22,9 +22,18 @@ RANDOM_SURVEYS = 200
 
 def in_node(requests: list[str]) -> list[str]:
     """Return the lines that the packed engine answers."""
-    environment = {**os.environ, "PATH": f"{Path(sys.executable).parent}{os.pathsep}{os.environ.get('PATH', os.defpath)}"}
+    environment = {
+        **os.environ,
+        "PATH": f"{Path(sys.executable).parent}{os.pathsep}{os.environ.get('PATH', os.defpath)}",
+    }
     done = subprocess.run(
-        ["node", "tools/run_engine.mjs"], cwd=PWA, env=environment, input="".join(f"{request}\n" for request in requests), capture_output=True, text=True, encoding="utf-8"
+        ["node", "tools/run_engine.mjs"],
+        cwd=PWA,
+        env=environment,
+        input="".join(f"{request}\n" for request in requests),
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
     )
     assert done.returncode == 0, done.stderr[-2000:]
     return done.stdout.split("\n")
@@ -65,7 +74,12 @@ def _with_floats(value):
 
 def test_a_desk_that_has_seen_the_survey_before_answers_like_a_fresh_one() -> None:
     desk = Desk()
-    documents = [small_house(), changed(small_house(), "room", "living", length_m=6), changed(small_house(), "room", "living", length_m=None), small_house()]
+    documents = [
+        small_house(),
+        changed(small_house(), "room", "living", length_m=6),
+        changed(small_house(), "room", "living", length_m=None),
+        small_house(),
+    ]
     for document in documents:
         request = request_for(document)
         assert here(desk, request) == here(Desk(), request)
@@ -73,4 +87,6 @@ def test_a_desk_that_has_seen_the_survey_before_answers_like_a_fresh_one() -> No
 
 def test_the_desk_answers_what_the_engine_answers() -> None:
     document = small_house()
-    assert json.loads(Desk().figures(request_for(document))) == {"assessment": to_plain(assess(read_document(document)))}
+    assert json.loads(Desk().figures(request_for(document))) == {
+        "assessment": to_plain(assess(read_document(document)))
+    }

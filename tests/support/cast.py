@@ -68,7 +68,9 @@ class Device:
 
     def send(self, *changes: dict[str, Any]) -> TestResponse:
         """Send changes and return the answer."""
-        return self.client.post(f"{self.path}/changes", json={"device": self.name, "app": "0.1.0", "model": MODEL, "changes": list(changes)})
+        return self.client.post(
+            f"{self.path}/changes", json={"device": self.name, "app": "0.1.0", "model": MODEL, "changes": list(changes)}
+        )
 
     def pull(self, since: int = 0) -> list[dict[str, Any]]:
         """Return the log after a revision."""
@@ -137,13 +139,37 @@ def open_office(database_url: str, home: Path) -> Iterator[Office]:
 def add_person(firm: Firm, person: Person) -> None:
     """Add somebody of the cast without hashing the password anew."""
     with writing() as session:
-        session.add(User(id=str(uuid7()), firm_id=firm.id, email=person.email, name=person.name, password_hash=_password_hash(), made_at=now()))
+        session.add(
+            User(
+                id=str(uuid7()),
+                firm_id=firm.id,
+                email=person.email,
+                name=person.name,
+                password_hash=_password_hash(),
+                made_at=now(),
+            )
+        )
 
 
-def change(record: str = "kitchen", field: str = "length_m", value: Any = 4.2, *, kind: str = "room", seen: int = 0, **more: Any) -> dict[str, Any]:
+def change(
+    record: str = "kitchen",
+    field: str = "length_m",
+    value: Any = 4.2,
+    *,
+    kind: str = "room",
+    seen: int = 0,
+    **more: Any,
+) -> dict[str, Any]:
     """Return a change as a phone would send it, under an id of its own."""
     return {
-        "id": str(uuid7()), "kind": kind, "record": record, "field": field, "value": value, "seen": seen, "made_at": "2026-03-31T14:05:00Z", **more
+        "id": str(uuid7()),
+        "kind": kind,
+        "record": record,
+        "field": field,
+        "value": value,
+        "seen": seen,
+        "made_at": "2026-03-31T14:05:00Z",
+        **more,
     }
 
 

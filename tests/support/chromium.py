@@ -68,7 +68,9 @@ class Chromium:
     def __enter__(self) -> Chromium:
         return self
 
-    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None) -> None:
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
         self.close()
 
     def start(self, **options: Any) -> BrowserContext:
@@ -128,7 +130,9 @@ class Chromium:
         """Return the browser's process groups, which hold all of its processes and none of ours."""
         groups = {os.getpgid(process) for process in self._processes()}
         if os.getpgrp() in groups:
-            raise RuntimeError("The browser shares the test run's process group, so what is done to it would be done to the tests.")
+            raise RuntimeError(
+                "The browser shares the test run's process group, so what is done to it would be done to the tests."
+            )
         return groups
 
     def close(self) -> None:

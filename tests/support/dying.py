@@ -80,11 +80,16 @@ def main() -> int:
     home, url, port, step = sys.argv[1:]
     settings = Settings(Path(home), url)
     report_jobs.render_in_subprocess = lambda _request, **_: PDF
-    trap = {**{f"report: {name}": where for name, where in REPORT_STEPS.items()}, **{f"mail: {name}": where for name, where in MAIL_STEPS.items()}}[step]
+    trap = {
+        **{f"report: {name}": where for name, where in REPORT_STEPS.items()},
+        **{f"mail: {name}": where for name, where in MAIL_STEPS.items()},
+    }[step]
     _set_trap(*trap)
     with create_app(settings).app_context():
         report_jobs.make_waiting(settings)
-        outbox.send_waiting(settings, mail.MailSettings("127.0.0.1", int(port), "none", "office@firm.example", timeout_s=5))
+        outbox.send_waiting(
+            settings, mail.MailSettings("127.0.0.1", int(port), "none", "office@firm.example", timeout_s=5)
+        )
     return 0
 
 

@@ -23,27 +23,101 @@ def small_house() -> Document:
         "records": {
             "survey": [
                 {
-                    "id": "s", "household_name": "Test household", "postcode": "LS40 0VK", "visit_date": "2026-03-12", "age_band": "C",
-                    "outside_design_temperature_c": -3, "ground_floor_area_m2": 56, "exposed_perimeter_m": 22,
+                    "id": "s",
+                    "household_name": "Test household",
+                    "postcode": "LS40 0VK",
+                    "visit_date": "2026-03-12",
+                    "age_band": "C",
+                    "outside_design_temperature_c": -3,
+                    "ground_floor_area_m2": 56,
+                    "exposed_perimeter_m": 22,
                 }
             ],
             "construction": [
-                {"id": "wall", "name": "Wall", "element": "wall", "known_by": "declared", "u_value_w_m2k": 0.57, "thickness_mm": 300},
+                {
+                    "id": "wall",
+                    "name": "Wall",
+                    "element": "wall",
+                    "known_by": "declared",
+                    "u_value_w_m2k": 0.57,
+                    "thickness_mm": 300,
+                },
                 {"id": "window", "name": "Window", "element": "window", "known_by": "declared", "u_value_w_m2k": 2.0},
-                {"id": "inner", "name": "Inner wall", "element": "partition", "known_by": "declared", "u_value_w_m2k": 2.03},
-                {"id": "slab", "name": "Slab", "element": "ground_floor", "known_by": "look", "look": "floor_solid", "insulation_mm": 0},
-                {"id": "loft", "name": "Loft", "element": "ceiling", "known_by": "look", "look": "roof_loft", "insulation_mm": 100},
+                {
+                    "id": "inner",
+                    "name": "Inner wall",
+                    "element": "partition",
+                    "known_by": "declared",
+                    "u_value_w_m2k": 2.03,
+                },
+                {
+                    "id": "slab",
+                    "name": "Slab",
+                    "element": "ground_floor",
+                    "known_by": "look",
+                    "look": "floor_solid",
+                    "insulation_mm": 0,
+                },
+                {
+                    "id": "loft",
+                    "name": "Loft",
+                    "element": "ceiling",
+                    "known_by": "look",
+                    "look": "roof_loft",
+                    "insulation_mm": 100,
+                },
             ],
             "room": [
                 {"id": "living", "name": "Living room", "use": "living", "length_m": 5, "width_m": 4, "height_m": 2.4},
                 {"id": "hall", "name": "Hall", "use": "hall", "length_m": 4, "width_m": 2, "height_m": 2.4},
             ],
             "surface": [
-                {"id": "front", "room": "living", "element": "wall", "construction": "wall", "width_m": 5, "height_m": 2.4, "other_side": "outside"},
-                {"id": "pane", "room": "living", "element": "window", "construction": "window", "opening_in": "front", "width_m": 1.5, "height_m": 1.2},
-                {"id": "between", "room": "living", "element": "partition", "construction": "inner", "width_m": 4, "height_m": 2.4, "other_side": "room", "other_room": "hall"},
-                {"id": "floor", "room": "living", "element": "ground_floor", "construction": "slab", "width_m": 5, "height_m": 4, "other_side": "ground"},
-                {"id": "top", "room": "hall", "element": "ceiling", "construction": "loft", "width_m": 4, "height_m": 2, "other_side": "outside"},
+                {
+                    "id": "front",
+                    "room": "living",
+                    "element": "wall",
+                    "construction": "wall",
+                    "width_m": 5,
+                    "height_m": 2.4,
+                    "other_side": "outside",
+                },
+                {
+                    "id": "pane",
+                    "room": "living",
+                    "element": "window",
+                    "construction": "window",
+                    "opening_in": "front",
+                    "width_m": 1.5,
+                    "height_m": 1.2,
+                },
+                {
+                    "id": "between",
+                    "room": "living",
+                    "element": "partition",
+                    "construction": "inner",
+                    "width_m": 4,
+                    "height_m": 2.4,
+                    "other_side": "room",
+                    "other_room": "hall",
+                },
+                {
+                    "id": "floor",
+                    "room": "living",
+                    "element": "ground_floor",
+                    "construction": "slab",
+                    "width_m": 5,
+                    "height_m": 4,
+                    "other_side": "ground",
+                },
+                {
+                    "id": "top",
+                    "room": "hall",
+                    "element": "ceiling",
+                    "construction": "loft",
+                    "width_m": 4,
+                    "height_m": 2,
+                    "other_side": "outside",
+                },
             ],
             "emitter": [
                 {"id": "radiator", "room": "living", "type": "panel_22", "rated_output_w": 3000, "exponent": 1.3},
@@ -60,23 +134,82 @@ def terrace(rooms: int) -> Document:
     records["room"], records["surface"], records["emitter"] = [], [], []
     for place in range(rooms):
         name = f"room-{place}"
-        records["room"].append({"id": name, "name": f"Room {place}", "use": "living" if place % 2 else "bedroom", "length_m": 4, "width_m": 3.5, "height_m": 2.4})
+        records["room"].append(
+            {
+                "id": name,
+                "name": f"Room {place}",
+                "use": "living" if place % 2 else "bedroom",
+                "length_m": 4,
+                "width_m": 3.5,
+                "height_m": 2.4,
+            }
+        )
         for side in ("front", "back"):
             wall = f"{side}-{place}"
             records["surface"] += [
-                {"id": wall, "room": name, "element": "wall", "side": side, "construction": "wall", "width_m": 4, "height_m": 2.4, "other_side": "outside"},
-                {"id": f"{wall}-window", "room": name, "element": "window", "construction": "window", "opening_in": wall, "width_m": 1.2, "height_m": 1.2},
+                {
+                    "id": wall,
+                    "room": name,
+                    "element": "wall",
+                    "side": side,
+                    "construction": "wall",
+                    "width_m": 4,
+                    "height_m": 2.4,
+                    "other_side": "outside",
+                },
+                {
+                    "id": f"{wall}-window",
+                    "room": name,
+                    "element": "window",
+                    "construction": "window",
+                    "opening_in": wall,
+                    "width_m": 1.2,
+                    "height_m": 1.2,
+                },
             ]
         records["surface"] += [
-            {"id": f"floor-{place}", "room": name, "element": "ground_floor", "construction": "slab", "width_m": 4, "height_m": 3.5, "other_side": "ground"},
-            {"id": f"top-{place}", "room": name, "element": "ceiling", "construction": "loft", "width_m": 4, "height_m": 3.5, "other_side": "outside"},
+            {
+                "id": f"floor-{place}",
+                "room": name,
+                "element": "ground_floor",
+                "construction": "slab",
+                "width_m": 4,
+                "height_m": 3.5,
+                "other_side": "ground",
+            },
+            {
+                "id": f"top-{place}",
+                "room": name,
+                "element": "ceiling",
+                "construction": "loft",
+                "width_m": 4,
+                "height_m": 3.5,
+                "other_side": "outside",
+            },
         ]
         if place:
             records["surface"].append(
-                {"id": f"between-{place}", "room": name, "element": "partition", "construction": "inner", "width_m": 3.5, "height_m": 2.4, "other_side": "room", "other_room": f"room-{place - 1}"}
+                {
+                    "id": f"between-{place}",
+                    "room": name,
+                    "element": "partition",
+                    "construction": "inner",
+                    "width_m": 3.5,
+                    "height_m": 2.4,
+                    "other_side": "room",
+                    "other_room": f"room-{place - 1}",
+                }
             )
         for number in (1, 2):
-            records["emitter"].append({"id": f"emitter-{place}-{number}", "room": name, "type": "panel_22", "height_mm": 600, "length_mm": 900})
+            records["emitter"].append(
+                {
+                    "id": f"emitter-{place}-{number}",
+                    "room": name,
+                    "type": "panel_22",
+                    "height_mm": 600,
+                    "length_mm": 900,
+                }
+            )
     return document
 
 
@@ -114,9 +247,30 @@ def large_house(rooms: int = 60, surfaces: int = 600) -> Document:
         name = f"room-{place}"
         if turn < 2:
             side = ("left", "right")[turn]
-            found.append({"id": f"{side}-{place}", "room": name, "element": "wall", "side": side, "construction": "wall", "width_m": 3.5, "height_m": 2.4, "other_side": "neighbour"})
+            found.append(
+                {
+                    "id": f"{side}-{place}",
+                    "room": name,
+                    "element": "wall",
+                    "side": side,
+                    "construction": "wall",
+                    "width_m": 3.5,
+                    "height_m": 2.4,
+                    "other_side": "neighbour",
+                }
+            )
         else:
-            found.append({"id": f"pane-{number}", "room": name, "element": "window", "construction": "window", "opening_in": f"front-{place}", "width_m": 0.5, "height_m": 0.9})
+            found.append(
+                {
+                    "id": f"pane-{number}",
+                    "room": name,
+                    "element": "window",
+                    "construction": "window",
+                    "opening_in": f"front-{place}",
+                    "width_m": 0.5,
+                    "height_m": 0.9,
+                }
+            )
     return document
 
 
@@ -127,7 +281,16 @@ def with_photos(document: Document, pictures: list[bytes]) -> Document:
     for number, data in enumerate(pictures):
         sha256 = hashlib.sha256(data).hexdigest()
         of = {"of": rooms[number // 2 % len(rooms)], "category": "room"} if number % 2 else {"category": "other"}
-        records.append({"id": f"photo-{number}", **of, "caption": f"Picture {number + 1}", "sha256": sha256, "media_type": "image/jpeg", "size_bytes": len(data)})
+        records.append(
+            {
+                "id": f"photo-{number}",
+                **of,
+                "caption": f"Picture {number + 1}",
+                "sha256": sha256,
+                "media_type": "image/jpeg",
+                "size_bytes": len(data),
+            }
+        )
         inlined[sha256] = {"media_type": "image/jpeg", "base64": base64.b64encode(data).decode()}
     return {**with_records(document, "photo", *records), "photos": inlined}
 
@@ -136,7 +299,10 @@ def camera_pictures(count: int, width: int = 1600, height: int = 1200) -> Iterat
     """Yield JPEGs of a camera's shape, no two alike."""
     for number in range(count):
         image = Image.linear_gradient("L").resize((width, height)).convert("RGB")
-        ImageDraw.Draw(image).rectangle((number * 4 % width, height // 4, number * 4 % width + 300, height * 3 // 4), fill=(number % 256, 90, number // 256 * 80))
+        ImageDraw.Draw(image).rectangle(
+            (number * 4 % width, height // 4, number * 4 % width + 300, height * 3 // 4),
+            fill=(number % 256, 90, number // 256 * 80),
+        )
         written = io.BytesIO()
         image.save(written, "JPEG", quality=75)
         yield written.getvalue()

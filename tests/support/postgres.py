@@ -49,10 +49,25 @@ def own_cluster() -> Iterator[str]:
     try:
         made = subprocess.run(
             [
-                binaries / "initdb", "-D", folder / "data", "-U", "wattwalk", "-A", "scram-sha-256", "--pwfile", password_file,
-                "-E", "UTF8", "--locale", "C.UTF-8", "--no-sync",
+                binaries / "initdb",
+                "-D",
+                folder / "data",
+                "-U",
+                "wattwalk",
+                "-A",
+                "scram-sha-256",
+                "--pwfile",
+                password_file,
+                "-E",
+                "UTF8",
+                "--locale",
+                "C.UTF-8",
+                "--no-sync",
             ],
-            cwd=folder, capture_output=True, text=True, **identity,
+            cwd=folder,
+            capture_output=True,
+            text=True,
+            **identity,
         )
         if made.returncode != 0:
             raise PostgresError(f"initdb ended with status {made.returncode}: {made.stderr.strip()}")
@@ -61,8 +76,23 @@ def own_cluster() -> Iterator[str]:
         options = [part for setting in FAST_AND_FORGETFUL for part in ("-c", setting)]
         with (folder / "log").open("wb") as log:
             server = subprocess.Popen(
-                [binaries / "postgres", "-D", folder / "data", "-h", "127.0.0.1", "-p", str(port), "-k", folder, *options],
-                cwd=folder, stdin=subprocess.DEVNULL, stdout=log, stderr=log, **identity,
+                [
+                    binaries / "postgres",
+                    "-D",
+                    folder / "data",
+                    "-h",
+                    "127.0.0.1",
+                    "-p",
+                    str(port),
+                    "-k",
+                    folder,
+                    *options,
+                ],
+                cwd=folder,
+                stdin=subprocess.DEVNULL,
+                stdout=log,
+                stderr=log,
+                **identity,
             )
         try:
             _wait_until_it_answers(server, url, folder / "log")
@@ -102,7 +132,9 @@ def _server_programs() -> Path:
     on_path = shutil.which("initdb")
     if on_path:
         return Path(on_path).resolve().parent
-    raise PostgresError("PostgreSQL's server is not installed: install the Debian package `postgresql`, or run `make test`.")
+    raise PostgresError(
+        "PostgreSQL's server is not installed: install the Debian package `postgresql`, or run `make test`."
+    )
 
 
 def _wait_until_it_answers(server: subprocess.Popen, url: str, log: Path) -> None:

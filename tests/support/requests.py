@@ -26,12 +26,19 @@ def request_for(document: dict[str, Any]) -> str:
 
 def request_for_survey(survey: Survey) -> str:
     """Return the request for a survey in memory."""
-    return json.dumps({"id": survey.id, "records": [{"kind": item.kind.name, "id": item.id, "values": item.values()} for item in survey]})
+    return json.dumps(
+        {
+            "id": survey.id,
+            "records": [{"kind": item.kind.name, "id": item.id, "values": item.values()} for item in survey],
+        }
+    )
 
 
 def sample_requests(random_surveys: int) -> dict[str, str]:
     """Return the requests of every sample house by name: the demo, the golden ones, long ones, and so many random surveys."""
     documents = {"demo": demo_document(), "small": small_house(), "terrace of 20": terrace(20)}
-    documents |= {f"golden {path.stem}": json.loads(path.read_text())["document"] for path in sorted(GOLDEN.glob("*.json"))}
+    documents |= {
+        f"golden {path.stem}": json.loads(path.read_text())["document"] for path in sorted(GOLDEN.glob("*.json"))
+    }
     requests = {name: request_for(document) for name, document in documents.items()}
     return requests | {f"random {seed}": request_for_survey(any_survey(seed)) for seed in range(random_surveys)}

@@ -42,7 +42,13 @@ class Server:
     """
 
     def __init__(
-        self, folder: Path, *, program: Path | None = None, demo: bool = False, begin_with: Path | None = None, environment: Mapping[str, str] | None = None
+        self,
+        folder: Path,
+        *,
+        program: Path | None = None,
+        demo: bool = False,
+        begin_with: Path | None = None,
+        environment: Mapping[str, str] | None = None,
     ) -> None:
         self.folder = folder
         self.home = folder / "var"
@@ -51,7 +57,14 @@ class Server:
         self.log = folder / "server.log"
         self.port = free_port()
         self.url = f"http://127.0.0.1:{self.port}"
-        self._command = [str(program or Path(sys.executable).parent / "wattwalk"), "run", "--host", "127.0.0.1", "--port", str(self.port)]
+        self._command = [
+            str(program or Path(sys.executable).parent / "wattwalk"),
+            "run",
+            "--host",
+            "127.0.0.1",
+            "--port",
+            str(self.port),
+        ]
         if demo:
             self._command.append("--demo")
         # The server is a program as its user would start it: nothing of the checkout on its path.
@@ -63,7 +76,9 @@ class Server:
         self.start()
         return self
 
-    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None) -> None:
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
         if self._process is not None:
             self.stop()
 

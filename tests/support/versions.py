@@ -30,10 +30,16 @@ class Versions:
         self.folder = folder
         self.number = 1
         program = folder / "wattwalk"
-        shutil.copytree(Path(wattwalk.__file__).parent, program, ignore=shutil.ignore_patterns("__pycache__", "_bundle"))
+        shutil.copytree(
+            Path(wattwalk.__file__).parent, program, ignore=shutil.ignore_patterns("__pycache__", "_bundle")
+        )
         bundle = program / "_bundle"
         bundle.mkdir()
-        for name, place in (("migrations", paths.migrations_folder()), ("fonts", paths.fonts_folder()), ("published", paths.published_folder())):
+        for name, place in (
+            ("migrations", paths.migrations_folder()),
+            ("fonts", paths.fonts_folder()),
+            ("published", paths.published_folder()),
+        ):
             (bundle / name).symlink_to(place)
         self.app = bundle / "pwa"
         # Packed twins would have to be packed anew with each version; the office serves files without them as well.
@@ -56,7 +62,10 @@ class Versions:
         """Exchange the app's folder for the next version's: other words, other names for all scripts, none of the old ones left."""
         before = (self.first_words, self.later_words)
         self.number += 1
-        names = {path.name: _HASHED.sub(lambda found: f"{found[1]}{found[2][1:]}{found[2][0]}{found[3]}", path.name) for path in (self.app / "assets").iterdir()}
+        names = {
+            path.name: _HASHED.sub(lambda found: f"{found[1]}{found[2][1:]}{found[2][0]}{found[3]}", path.name)
+            for path in (self.app / "assets").iterdir()
+        }
         texts = {path: path.read_text() for path in self.app.rglob("*") if path.suffix in _TEXTS}
         for old, new in zip(before, (self.first_words, self.later_words), strict=True):
             holding = [path for path, text in texts.items() if old in text]
@@ -70,6 +79,10 @@ class Versions:
             (self.app / "assets" / old).rename(self.app / "assets" / new)
         worker = self.app / "sw.js"
         revision = hashlib.md5((self.app / "index.html").read_bytes(), usedforsecurity=False).hexdigest()
-        text, times = re.subn(r'\{"revision":"[0-9a-f]{32}","url":"index.html"\}', f'{{"revision":"{revision}","url":"index.html"}}', worker.read_text())
+        text, times = re.subn(
+            r'\{"revision":"[0-9a-f]{32}","url":"index.html"\}',
+            f'{{"revision":"{revision}","url":"index.html"}}',
+            worker.read_text(),
+        )
         assert times == 1, "the service worker lists the page another way"
         worker.write_text(text)

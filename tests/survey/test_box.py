@@ -30,7 +30,10 @@ def walked():
 
 def stored(document):
     """The sizes that a document's surfaces store once it is read."""
-    found = {item.id: {name: value for name, value in item.values().items() if name in SIZES} for item in read_document(document).of_kind("surface")}
+    found = {
+        item.id: {name: value for name, value in item.values().items() if name in SIZES}
+        for item in read_document(document).of_kind("surface")
+    }
     return {name: sizes for name, sizes in found.items() if sizes}
 
 
@@ -52,9 +55,14 @@ def test_every_side_and_field_is_one_that_the_kinds_have():
     assert all(KINDS["surface"].has(name) for name in SIZES)
 
 
-@pytest.mark.parametrize(("side", "size"), [
-    ("front", {"width_m": 4.2, "height_m": 2.4}), ("left", {"width_m": 3.6, "height_m": 2.4}), ("floor", {"width_m": 3.6, "height_m": 4.2}),
-])
+@pytest.mark.parametrize(
+    ("side", "size"),
+    [
+        ("front", {"width_m": 4.2, "height_m": 2.4}),
+        ("left", {"width_m": 3.6, "height_m": 2.4}),
+        ("floor", {"width_m": 3.6, "height_m": 4.2}),
+    ],
+)
 def test_a_side_is_as_large_as_the_box(side, size):
     assert size_of({"side": side, "element": "wall"}, BOXED) == size
 
@@ -74,7 +82,10 @@ def test_in_a_room_by_its_area_floors_follow_that_and_walls_ask_for_their_width(
     room = {"floor_area_m2": 13.5, "height_m": 2.4}
     assert size_of({"side": "ceiling", "element": "ceiling"}, room) == {"area_m2": 13.5}
     assert size_of({"side": "front", "element": "wall"}, room) == {"height_m": 2.4}
-    assert size_of({"side": "floor", "element": "floor", "width_m": 2, "height_m": 3}, room) == {"width_m": 2, "height_m": 3}
+    assert size_of({"side": "floor", "element": "floor", "width_m": 2, "height_m": 3}, room) == {
+        "width_m": 2,
+        "height_m": 3,
+    }
 
 
 @pytest.mark.parametrize("name", sorted(old_documents()))
@@ -87,7 +98,11 @@ def test_stored_sizes_and_followed_ones_are_worked_out_alike(name):
     """The same house with every size left in, as the engine would meet it without any taking over."""
     document = old_documents()[name]
     read = read_document(document)
-    records = (make_record(kind, item["id"], {key: value for key, value in item.items() if key != "id"}) for kind, items in document["records"].items() for item in items)
+    records = (
+        make_record(kind, item["id"], {key: value for key, value in item.items() if key != "id"})
+        for kind, items in document["records"].items()
+        for item in items
+    )
     as_it_was = make_survey(document["id"], records)
     assert to_plain(assess(as_it_was)) == to_plain(assess(read))
     if name in ("demo_house", "walked_house", "large_house"):
@@ -96,9 +111,17 @@ def test_stored_sizes_and_followed_ones_are_worked_out_alike(name):
 
 def test_a_document_that_is_read_stores_only_what_differs():
     assert stored(walked()) == {
-        "lf-window": {"width_m": 1.8, "height_m": 1.2}, "lr-door": {"width_m": 0.8, "height_m": 2.0}, "lb-1": {"width_m": 3.4}, "lb-2": {"width_m": 1.8},
-        "lc-1": {"height_m": 2.0}, "lc-2": {"height_m": 3.2}, "hf": {"width_m": 3.95}, "bf": {"width_m": 4.6}, "bc": {"area_m2": 9.8},
-        "adrift": {"width_m": 2.1, "height_m": 2.5}, "tc-pane": {"width_m": 0.78, "height_m": 1.18},
+        "lf-window": {"width_m": 1.8, "height_m": 1.2},
+        "lr-door": {"width_m": 0.8, "height_m": 2.0},
+        "lb-1": {"width_m": 3.4},
+        "lb-2": {"width_m": 1.8},
+        "lc-1": {"height_m": 2.0},
+        "lc-2": {"height_m": 3.2},
+        "hf": {"width_m": 3.95},
+        "bf": {"width_m": 4.6},
+        "bc": {"area_m2": 9.8},
+        "adrift": {"width_m": 2.1, "height_m": 2.5},
+        "tc-pane": {"width_m": 0.78, "height_m": 1.18},
     }
 
 
@@ -133,11 +156,18 @@ def test_a_floor_follows_whichever_way_round_it_was_written_down():
     document = changed(walked(), "surface", "lfl", width_m=5.2, height_m=4.1)
     assert "lfl" not in stored(document)
     # A part of it that happens to be as wide as the room is long is no whole floor.
-    assert stored(changed(walked(), "surface", "lfl", width_m=5.2, height_m=2.0))["lfl"] == {"width_m": 5.2, "height_m": 2.0}
+    assert stored(changed(walked(), "surface", "lfl", width_m=5.2, height_m=2.0))["lfl"] == {
+        "width_m": 5.2,
+        "height_m": 2.0,
+    }
 
 
 def gaps(document):
-    return [(gap.record, gap.field) for gap in find_gaps(read_document(document)) if gap.kind in ("room", "surface") and gap.field in (*BOX, *SIZES)]
+    return [
+        (gap.record, gap.field)
+        for gap in find_gaps(read_document(document))
+        if gap.kind in ("room", "surface") and gap.field in (*BOX, *SIZES)
+    ]
 
 
 def test_what_follows_the_box_is_no_gap_and_a_missing_length_is_one():
@@ -173,7 +203,11 @@ SIZE = st.sampled_from([2.4, 3.6, 4.2, 13.5, 5])
 
 
 @given(
-    st.fixed_dictionaries({}, optional=dict.fromkeys(SIZES, SIZE) | {"side": st.sampled_from([*FOLLOWS]), "element": st.sampled_from(["wall", "floor", "window"])}),
+    st.fixed_dictionaries(
+        {},
+        optional=dict.fromkeys(SIZES, SIZE)
+        | {"side": st.sampled_from([*FOLLOWS]), "element": st.sampled_from(["wall", "floor", "window"])},
+    ),
     st.fixed_dictionaries({}, optional=dict.fromkeys(BOX, SIZE)),
 )
 def test_leaving_out_what_is_said_again_changes_no_size(surface, room):

@@ -66,7 +66,9 @@ def test_the_model_is_json_and_its_version_follows_it():
 
 
 def declare(**fields):
-    return record_kind("test_kind", "Test", "Tests", stop="rooms")(type("Made", (Record,), {"__annotations__": dict.fromkeys(fields, "object"), **fields}))
+    return record_kind("test_kind", "Test", "Tests", stop="rooms")(
+        type("Made", (Record,), {"__annotations__": dict.fromkeys(fields, "object"), **fields})
+    )
 
 
 @pytest.mark.parametrize(

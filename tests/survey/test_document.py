@@ -42,16 +42,54 @@ BAD = [
     (changed(small_house(), "room", "hall", height_m=True), "room/hall", "height_m", "not_a_number", "yes"),
     (changed(small_house(), "room", "hall", use="cinema"), "room/hall", "use", "not_a_choice", "bedroom"),
     (changed(small_house(), "room", "hall", colour="red"), "room/hall", "colour", "unknown_field", "length_m"),
-    (changed(small_house(), "survey", "s", visit_date="12.3.2026"), "survey/s", "visit_date", "not_a_date", "2026-03-31"),
-    (changed(small_house(), "survey", "s", existing_deposit=500), "survey/s", "existing_deposit", "not_an_amount", '"149.50"'),
-    (changed(small_house(), "survey", "s", vulnerable="no"), "survey/s", "vulnerable", "not_yes_or_no", "true or false"),
-    (changed(small_house(), "construction", "wall", layers=[{"thickness_mm": -1}]), "construction/wall", "layers.1.thickness_mm", "out_of_range", "0.1 to 2,000 mm"),
-    (changed(small_house(), "construction", "wall", layers={"a": 1}), "construction/wall", "layers", "not_a_list", "a group of values"),
-    (with_records(small_house(), "hot_water", {"id": "h", "baths": 1.5}), "hot_water/h", "baths", "not_a_whole_number", "0 to 10"),
+    (
+        changed(small_house(), "survey", "s", visit_date="12.3.2026"),
+        "survey/s",
+        "visit_date",
+        "not_a_date",
+        "2026-03-31",
+    ),
+    (
+        changed(small_house(), "survey", "s", existing_deposit=500),
+        "survey/s",
+        "existing_deposit",
+        "not_an_amount",
+        '"149.50"',
+    ),
+    (
+        changed(small_house(), "survey", "s", vulnerable="no"),
+        "survey/s",
+        "vulnerable",
+        "not_yes_or_no",
+        "true or false",
+    ),
+    (
+        changed(small_house(), "construction", "wall", layers=[{"thickness_mm": -1}]),
+        "construction/wall",
+        "layers.1.thickness_mm",
+        "out_of_range",
+        "0.1 to 2,000 mm",
+    ),
+    (
+        changed(small_house(), "construction", "wall", layers={"a": 1}),
+        "construction/wall",
+        "layers",
+        "not_a_list",
+        "a group of values",
+    ),
+    (
+        with_records(small_house(), "hot_water", {"id": "h", "baths": 1.5}),
+        "hot_water/h",
+        "baths",
+        "not_a_whole_number",
+        "0 to 10",
+    ),
 ]
 
 
-@pytest.mark.parametrize(("document", "record", "field", "code", "words"), BAD, ids=[f"{item[2]} {item[3]}" for item in BAD])
+@pytest.mark.parametrize(
+    ("document", "record", "field", "code", "words"), BAD, ids=[f"{item[2]} {item[3]}" for item in BAD]
+)
 def test_a_bad_value_is_named_and_the_schema_refuses_it_too(schema, document, record, field, code, words):
     found = problems(document)
     assert [(item.record, item.field, item.code) for item in found] == [(record, field, code)]
@@ -59,10 +97,15 @@ def test_a_bad_value_is_named_and_the_schema_refuses_it_too(schema, document, re
     assert not schema.is_valid(document) or code == "not_a_date"
 
 
-@pytest.mark.parametrize(("surface", "field", "target"), [("between", "other_room", "cellar"), ("front", "construction", "hall"), ("pane", "opening_in", "pane-2")])
+@pytest.mark.parametrize(
+    ("surface", "field", "target"),
+    [("between", "other_room", "cellar"), ("front", "construction", "hall"), ("pane", "opening_in", "pane-2")],
+)
 def test_a_reference_to_nothing_or_to_another_kind(surface, field, target):
     found = problems(changed(small_house(), "surface", surface, **{field: target}))
-    assert [(item.record, item.field, item.code) for item in found] == [(f"surface/{surface}", field, "broken_reference")]
+    assert [(item.record, item.field, item.code) for item in found] == [
+        (f"surface/{surface}", field, "broken_reference")
+    ]
 
 
 def test_every_problem_is_told_at_once():
@@ -73,11 +116,20 @@ def test_every_problem_is_told_at_once():
 @pytest.mark.parametrize(
     ("content", "code"),
     [
-        ("{", "not_json"), (b"\xff\xfe{}", "not_json"), ("[" * 100_000, "not_json"), ('{"a": NaN}', "not_json"), ("[]", "not_a_document"), ("{}", "not_a_document"),
-        (json.dumps({**small_house(), "format": "other"}), "not_a_document"), (json.dumps({**small_house(), "version": 3}), "wrong_version"),
-        (json.dumps({**small_house(), "version": True}), "wrong_version"), (json.dumps({**small_house(), "id": "Not An Id"}), "not_an_id"),
-        (json.dumps({**small_house(), "extra": 1}), "unknown_part"), (json.dumps({**small_house(), "records": {"boat": []}}), "unknown_kind"),
-        (json.dumps({**small_house(), "records": {"room": {}}}), "not_a_list"), (json.dumps({**small_house(), "records": {"room": [1]}}), "not_a_record"),
+        ("{", "not_json"),
+        (b"\xff\xfe{}", "not_json"),
+        ("[" * 100_000, "not_json"),
+        ('{"a": NaN}', "not_json"),
+        ("[]", "not_a_document"),
+        ("{}", "not_a_document"),
+        (json.dumps({**small_house(), "format": "other"}), "not_a_document"),
+        (json.dumps({**small_house(), "version": 3}), "wrong_version"),
+        (json.dumps({**small_house(), "version": True}), "wrong_version"),
+        (json.dumps({**small_house(), "id": "Not An Id"}), "not_an_id"),
+        (json.dumps({**small_house(), "extra": 1}), "unknown_part"),
+        (json.dumps({**small_house(), "records": {"boat": []}}), "unknown_kind"),
+        (json.dumps({**small_house(), "records": {"room": {}}}), "not_a_list"),
+        (json.dumps({**small_house(), "records": {"room": [1]}}), "not_a_record"),
         (json.dumps({**small_house(), "records": {"room": [{"name": "x"}]}}), "not_an_id"),
         (json.dumps({**small_house(), "records": {"room": [{"id": "a"}, {"id": "a"}]}}), "repeated_id"),
         (json.dumps({**small_house(), "records": {"survey": [{"id": "a"}, {"id": "b"}]}}), "too_many"),

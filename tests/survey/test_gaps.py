@@ -65,14 +65,29 @@ def test_an_empty_text_is_no_answer():
 
 
 def test_a_partition_counts_as_a_surface_of_both_rooms():
-    document = with_records(small_house(), "room", {"id": "den", "name": "Den", "use": "study", "length_m": 2, "width_m": 2, "height_m": 2})
+    document = with_records(
+        small_house(), "room", {"id": "den", "name": "Den", "use": "study", "length_m": 2, "width_m": 2, "height_m": 2}
+    )
     assert [gap.parent for gap in gaps(document) if gap.kind == "surface" and gap.record is None] == ["den"]
-    wall = {"id": "w", "room": "hall", "element": "partition", "construction": "inner", "width_m": 2, "height_m": 2, "other_side": "room", "other_room": "den"}
-    assert not [gap for gap in gaps(with_records(document, "surface", wall)) if gap.kind == "surface" and gap.record is None]
+    wall = {
+        "id": "w",
+        "room": "hall",
+        "element": "partition",
+        "construction": "inner",
+        "width_m": 2,
+        "height_m": 2,
+        "other_side": "room",
+        "other_room": "den",
+    }
+    assert not [
+        gap for gap in gaps(with_records(document, "surface", wall)) if gap.kind == "surface" and gap.record is None
+    ]
 
 
 def test_a_ground_floor_by_its_look_asks_for_the_footprint_and_one_that_is_declared_or_has_its_own_does_not():
     document = documents()["footprint"]
-    assert [gap.field for gap in gaps(document) if gap.kind == "survey" and "ground floor" in gap.spoils] == ["ground_floor_area_m2"]
+    assert [gap.field for gap in gaps(document) if gap.kind == "survey" and "ground floor" in gap.spoils] == [
+        "ground_floor_area_m2"
+    ]
     document = changed(document, "construction", "look", known_by="declared", u_value_w_m2k=0.5)
     assert not [gap for gap in gaps(document) if "ground floor" in gap.spoils]

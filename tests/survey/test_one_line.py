@@ -47,7 +47,9 @@ def a_room_with_shelves() -> Iterator[None]:
     room = KINDS.pop("room")
 
     class RoomWithShelves(Room):
-        shelf_count: int | None = integer("Shelves", unit="shelves", low=0, high=12, group="seen", needed_for=HEAT_LOSS)  # the one line
+        shelf_count: int | None = integer(
+            "Shelves", unit="shelves", low=0, high=12, group="seen", needed_for=HEAT_LOSS
+        )  # the one line
 
     groups = tuple((group.name, group.label) for group in room.groups)
     record_kind("room", room.label, room.plural, stop=room.stop, title=room.title, groups=groups)(RoomWithShelves)
@@ -82,7 +84,9 @@ class TestTheNewField:
         assert survey.of_kind("room")[0].shelf_count == 3
         assert write_document(survey)["records"]["room"][0]["shelf_count"] == 3
 
-    @pytest.mark.parametrize(("value", "words"), [(13, "0 to 12 shelves"), ("three", "whole number"), (1.5, "whole number")])
+    @pytest.mark.parametrize(
+        ("value", "words"), [(13, "0 to 12 shelves"), ("three", "whole number"), (1.5, "whole number")]
+    )
     def test_is_validated(self, value, words):
         with pytest.raises(SurveyError, match="room/living, shelf_count: Shelves") as caught:
             read_document(document(value))

@@ -23,7 +23,10 @@ def document(kind, field, value):
 
 def test_the_names_that_phones_and_offices_still_hold_are_known():
     known = {(kind.name, spec.name, before, now) for kind, spec, before, now in RENAMED}
-    assert {("outdoor_position", "zone_shape", "sides", "planning"), *(("outdoor_position", "neighbour_screened", *pair) for pair in SCREENING)} <= known
+    assert {
+        ("outdoor_position", "zone_shape", "sides", "planning"),
+        *(("outdoor_position", "neighbour_screened", *pair) for pair in SCREENING),
+    } <= known
 
 
 @pytest.mark.parametrize(("kind", "spec", "before", "now"), RENAMED, ids=lambda item: getattr(item, "name", item))

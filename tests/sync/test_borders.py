@@ -22,6 +22,14 @@ def test_a_photo_is_kept_for_the_surveys_own_firm_alone(office: Office, ada: Dev
             with pytest.raises(NoSuchSurveyError):
                 store_photo(office.settings.photos, firm_id=firm, survey_id=survey, sha256=sha256, data=data)
         assert ada.client.get(f"{ada.path}/photos/{sha256}").json["code"] == "not_arrived"
-        stored, is_new = store_photo(office.settings.photos, firm_id=own, survey_id=office.survey, sha256=sha256, data=data)
-    assert (is_new, stored.media_type, stored.width_px, stored.height_px, stored.size_bytes) == (True, "image/jpeg", 31, 17, len(data))
+        stored, is_new = store_photo(
+            office.settings.photos, firm_id=own, survey_id=office.survey, sha256=sha256, data=data
+        )
+    assert (is_new, stored.media_type, stored.width_px, stored.height_px, stored.size_bytes) == (
+        True,
+        "image/jpeg",
+        31,
+        17,
+        len(data),
+    )
     assert office.settings.photos.get(sha256) == data

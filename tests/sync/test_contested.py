@@ -19,7 +19,12 @@ def test_a_value_that_was_not_seen_is_contested(office: Office, ada: Device, ben
     view = ada.view()
     assert view["records"]["room"][0]["length_m"] == 4.5
     (contest,) = view["contested"]
-    assert (contest["kind"], contest["record"], contest["field"], contest["label"]) == ("room", "kitchen", "length_m", "Length")
+    assert (contest["kind"], contest["record"], contest["field"], contest["label"]) == (
+        "room",
+        "kitchen",
+        "length_m",
+        "Length",
+    )
     assert [(value["value"], value["user"], value["device"], value["revision"]) for value in contest["values"]] == [
         (4.2, "Ada", "Ada's phone", 1),
         (4.5, "Ben", "Ben's phone", 2),
@@ -134,7 +139,9 @@ def test_clearing_a_field_can_be_what_both_come_to(office: Office, ada: Device, 
 
 
 @pytest.mark.parametrize("comes_round", ["who deleted", "who edited"])
-def test_a_contested_deletion_is_settled_when_one_side_comes_round(office: Office, ada: Device, ben: Device, comes_round: str) -> None:
+def test_a_contested_deletion_is_settled_when_one_side_comes_round(
+    office: Office, ada: Device, ben: Device, comes_round: str
+) -> None:
     ada.push(change(value=4.2))
     ada.push(change(field="deleted", value=True))
     ben.push(change(value=4.5, seen=1))

@@ -27,7 +27,11 @@ def test_the_end_of_each_kind_is_found(case: dict) -> None:
         assert [problem.code for problem in refused.value.problems] == ["not_a_picture"]
 
 
-@pytest.mark.parametrize("case", [case for case in CASES if case["whole"] and "more after" not in case["name"] and "two" not in case["name"]], ids=lambda case: case["name"])
+@pytest.mark.parametrize(
+    "case",
+    [case for case in CASES if case["whole"] and "more after" not in case["name"] and "two" not in case["name"]],
+    ids=lambda case: case["name"],
+)
 def test_cut_anywhere_it_is_not_whole(case: dict) -> None:
     data = base64.b64decode(case["base64"])
     assert [size for size in range(len(data)) if is_whole(case["media_type"], data[:size])] == []

@@ -58,7 +58,11 @@ def test_what_stands_beside_a_late_request_in_its_batch_is_taken(office: Office,
 @pytest.mark.parametrize("replaces", ["all", 7, ["kitchen"], [7], {"id": 1}, [change()["id"]] * 101])
 def test_what_cannot_be_replaced_is_refused_in_words(ada: Device, replaces: object) -> None:
     (result,) = ada.push(change(replaces=replaces))["results"]
-    assert (result["status"], result["problem"]["code"], result["problem"]["field"]) == ("refused", "not_ids", "replaces")
+    assert (result["status"], result["problem"]["code"], result["problem"]["field"]) == (
+        "refused",
+        "not_ids",
+        "replaces",
+    )
 
 
 def test_a_revision_of_the_life_before_is_no_revision_of_this_one(office: Office, ada: Device, ben: Device) -> None:
@@ -90,7 +94,9 @@ def test_of_a_life_further_back_nothing_was_seen(office: Office, ada: Device, be
 
 
 @pytest.mark.parametrize("is_known", [True, False], ids=["known survey", "new survey"])
-def test_a_batch_of_the_life_before_is_not_taken_and_learns_of_this_one(office: Office, ada: Device, is_known: bool) -> None:
+def test_a_batch_of_the_life_before_is_not_taken_and_learns_of_this_one(
+    office: Office, ada: Device, is_known: bool
+) -> None:
     if is_known:
         ada.push(change(value=4.2))
     before, after = begin_anew(office)
@@ -114,10 +120,16 @@ def test_a_revision_that_the_survey_has_not_reached_was_not_seen(office: Office,
 @pytest.mark.parametrize("epoch", [7, ["x"], "x" * 65])
 def test_an_epoch_that_is_none_is_refused_in_words(ada: Device, epoch: object) -> None:
     (result,) = ada.push(change(epoch=epoch))["results"]
-    assert (result["status"], result["problem"]["code"], result["problem"]["field"]) == ("refused", "not_an_epoch", "epoch")
+    assert (result["status"], result["problem"]["code"], result["problem"]["field"]) == (
+        "refused",
+        "not_an_epoch",
+        "epoch",
+    )
 
 
-def test_an_own_word_of_the_life_before_hides_nothing_that_stood_under_it(office: Office, ada: Device, ben: Device) -> None:
+def test_an_own_word_of_the_life_before_hides_nothing_that_stood_under_it(
+    office: Office, ada: Device, ben: Device
+) -> None:
     ben.push(change(value=4.5))
     before, _ = begin_anew(office)
     # What Ada's phone had seen was its own word, said in the life that is over without having seen Ben's; the contest went with that life.

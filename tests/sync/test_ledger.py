@@ -101,7 +101,9 @@ def _lose_the_last_line(**batch: Any) -> intake.Pushed:
     pushed = _PUSH(**batch)
     if len(pushed.results) > 1:
         with writing() as session:
-            session.execute(delete(Change).where(Change.survey_id == batch["survey_id"], Change.id == pushed.results[-1].id))
+            session.execute(
+                delete(Change).where(Change.survey_id == batch["survey_id"], Change.id == pushed.results[-1].id)
+            )
     return pushed
 
 
@@ -112,7 +114,14 @@ def _replace_nothing(**batch: Any) -> intake.Pushed:
 def _believe_what_was_seen(**batch: Any) -> intake.Pushed:
     with reading() as session:
         newest = session.scalar(select(func.max(Change.revision)).where(Change.survey_id == batch["survey_id"])) or 0
-    return _PUSH(**{**batch, "changes": [dataclasses.replace(change, epoch=None, seen=min(change.seen, newest)) for change in batch["changes"]]})
+    return _PUSH(
+        **{
+            **batch,
+            "changes": [
+                dataclasses.replace(change, epoch=None, seen=min(change.seen, newest)) for change in batch["changes"]
+            ],
+        }
+    )
 
 
 def _empty_the_queue_when_told_to_update(phone: Phone) -> None:
@@ -133,37 +142,92 @@ def _leave_the_records(*_given: object) -> None:
 
 
 #: A wall as long as its room, written down by the apps of old.
-OLD_WALL = [["of old"], ["resize", 0, "room-0", "length_m", 4.75], ["side", 0, "side-0", "room-0", "front", None], ["exchange", 0]]
+OLD_WALL = [
+    ["of old"],
+    ["resize", 0, "room-0", "length_m", 4.75],
+    ["side", 0, "side-0", "room-0", "front", None],
+    ["exchange", 0],
+]
 _TAKE, _SEND, _UPDATE, _PUSH = Phone.take, Phone.push, Phone.update, intake.push
 #: A mistake made on purpose: where, what, and a history that has to bring it out with these words.
 MISTAKES = {
     "a phone that takes any answer for an answer to all": (
-        Phone, "hear", _take_any_answer_for_all, [KITCHEN, DAMP, ["push", 0, "too large", 0]], "is nowhere",
+        Phone,
+        "hear",
+        _take_any_answer_for_all,
+        [KITCHEN, DAMP, ["push", 0, "too large", 0]],
+        "is nowhere",
     ),
-    "a phone whose cursor runs ahead of what it stored": (Phone, "take", _skip_the_first, [KITCHEN, ["exchange", 0]], "holds"),
+    "a phone whose cursor runs ahead of what it stored": (
+        Phone,
+        "take",
+        _skip_the_first,
+        [KITCHEN, ["exchange", 0]],
+        "holds",
+    ),
     "a phone that offers nothing again after a backup was restored": (
-        Phone, "meet", _forget_what_was_sent, [KITCHEN, ["exchange", 0], ["backup"], DAMP, ["exchange", 0], ["restore"]], "is nowhere",
+        Phone,
+        "meet",
+        _forget_what_was_sent,
+        [KITCHEN, ["exchange", 0], ["backup"], DAMP, ["exchange", 0], ["restore"]],
+        "is nowhere",
     ),
     "a phone that takes any answer for the arrival of a photo": (
-        Phone, "hear_of_photo", _take_any_answer_for_arrived, [["photo", 0, "photo-0", 0], ["photos", 0, "portal", 0]], "does not wait any more",
+        Phone,
+        "hear_of_photo",
+        _take_any_answer_for_arrived,
+        [["photo", 0, "photo-0", 0], ["photos", 0, "portal", 0]],
+        "does not wait any more",
     ),
     "a phone that empties its queue when it is told to update": (
-        Phone, "push", _empty_the_queue_when_told_to_update, [*OLD_WALL, ["office updates"], DAMP, ["push", 0, "twice", 0]], "does not keep its queue",
+        Phone,
+        "push",
+        _empty_the_queue_when_told_to_update,
+        [*OLD_WALL, ["office updates"], DAMP, ["push", 0, "twice", 0]],
+        "does not keep its queue",
     ),
     "a phone that does not ask again what the office decided of its sizes": (
         # The room's length was changed at the office without its walls, so the wall stays as long as it was said.
-        Phone, "update", _go_on_from_where_it_was, [*OLD_WALL, ["pull", 1, 9], ["edit", 1, "room-0", "length_m", 3.1], ["exchange", 1]], "holds",
+        Phone,
+        "update",
+        _go_on_from_where_it_was,
+        [*OLD_WALL, ["pull", 1, 9], ["edit", 1, "room-0", "length_m", 3.1], ["exchange", 1]],
+        "holds",
     ),
-    "an office that lets sides follow in its log alone": (old_sizes, "_put_records", _leave_the_records, OLD_WALL, "does not add up"),
+    "an office that lets sides follow in its log alone": (
+        old_sizes,
+        "_put_records",
+        _leave_the_records,
+        OLD_WALL,
+        "does not add up",
+    ),
     "an office that lets a side follow that is not as large as its room": (
-        old_sizes, "said_again", lambda surface, room: EDGES, [*OLD_WALL, ["edit", 0, "room-0", "length_m", 3.1], ["exchange", 0]], "a size moved",
+        old_sizes,
+        "said_again",
+        lambda surface, room: EDGES,
+        [*OLD_WALL, ["edit", 0, "room-0", "length_m", 3.1], ["exchange", 0]],
+        "a size moved",
     ),
-    "an office that leaves a change out of its log": (intake, "push", _lose_the_last_line, [KITCHEN, DAMP, ["exchange", 0]], "is nowhere"),
+    "an office that leaves a change out of its log": (
+        intake,
+        "push",
+        _lose_the_last_line,
+        [KITCHEN, DAMP, ["exchange", 0]],
+        "is nowhere",
+    ),
     "an office that takes a late request for a new one": (
-        intake, "push", _replace_nothing, [DAMP, ["push", 0, "late", 0], ["edit", 0, "room-0", "notes", ""]], "came after a newer one",
+        intake,
+        "push",
+        _replace_nothing,
+        [DAMP, ["push", 0, "late", 0], ["edit", 0, "room-0", "notes", ""]],
+        "came after a newer one",
     ),
     "an office that believes a revision of another life": (
-        intake, "push", _believe_what_was_seen, json.loads((FOLDER / "seen_in_the_life_before.json").read_text())["steps"], "unseen",
+        intake,
+        "push",
+        _believe_what_was_seen,
+        json.loads((FOLDER / "seen_in_the_life_before.json").read_text())["steps"],
+        "unseen",
     ),
 }
 

@@ -32,7 +32,11 @@ def nested(depth: int) -> Any:
     ("fits", "more", "code"),
     [
         ({"epoch": "e" * MAX_EPOCH}, {"epoch": "e" * (MAX_EPOCH + 1)}, "not_an_epoch"),
-        ({"replaces": [str(uuid7()) for _ in range(MAX_REPLACED)]}, {"replaces": [str(uuid7()) for _ in range(MAX_REPLACED + 1)]}, "not_ids"),
+        (
+            {"replaces": [str(uuid7()) for _ in range(MAX_REPLACED)]},
+            {"replaces": [str(uuid7()) for _ in range(MAX_REPLACED + 1)]},
+            "not_ids",
+        ),
         ({"seen": 2**63 - 1}, {"seen": 2**63}, "not_a_revision"),
         ({"seen": 0}, {"seen": -1}, "not_a_revision"),
         ({"resolves": False}, {"resolves": 0}, "not_yes_or_no"),
@@ -48,7 +52,9 @@ def test_a_batch_at_its_limits() -> None:
     for device, count in (("d" * 65, 1), ("", 1), ("d", MAX_CHANGES + 1)):
         with pytest.raises(SurveyError) as refused:
             read_batch(device, [change()] * count)
-        assert [problem.code for problem in refused.value.problems] == ["too_many" if count > MAX_CHANGES else "not_a_device"]
+        assert [problem.code for problem in refused.value.problems] == [
+            "too_many" if count > MAX_CHANGES else "not_a_device"
+        ]
 
 
 def test_a_value_of_too_many_lists_is_refused_by_itself(ada: Device) -> None:

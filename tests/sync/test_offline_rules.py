@@ -55,7 +55,9 @@ def ask(port: int, sent: bytes, *, read: int | None = None) -> bytes:
         if read is None:
             line.shutdown(socket.SHUT_WR)
         answer = b""
-        while (read is None or len(answer) < read) and (part := line.recv(4096 if read is None else read - len(answer))):
+        while (read is None or len(answer) < read) and (
+            part := line.recv(4096 if read is None else read - len(answer))
+        ):
             answer += part
         return answer
 
@@ -66,7 +68,9 @@ def test_row_15_a_request_that_breaks_off_after_any_byte_leaves_nothing_or_all(o
     with serving(office) as port:
         for end in sorted({*range(0, len(whole), 41), len(whole) - 2, len(whole) - 1}):
             ask(port, whole[:end])
-            assert ada.client.get(ada.path).status_code == 404, f"something was taken of a request that broke off after {end} bytes"
+            assert ada.client.get(ada.path).status_code == 404, (
+                f"something was taken of a request that broke off after {end} bytes"
+            )
         answer = ask(port, whole)
         assert answer.startswith(b"HTTP/1.1 200")
     assert ada.view()["revision"] == 3
@@ -96,8 +100,14 @@ def test_two_phones_and_the_office_at_once_end_equal(office: Office) -> None:
     def work(place: int, device: Device) -> None:
         for turn in range(10):
             seen = {(line["record"], line["field"]): line["revision"] for line in device.pull()}
-            fields = (("kitchen", "length_m", 3 + place + turn / 10), ("kitchen", "notes", f"{device.name} {turn}"), (f"room-{place}", "name", f"{turn}"))
-            device.push(*(change(record, field, value, seen=seen.get((record, field), 0)) for record, field, value in fields))
+            fields = (
+                ("kitchen", "length_m", 3 + place + turn / 10),
+                ("kitchen", "notes", f"{device.name} {turn}"),
+                (f"room-{place}", "name", f"{turn}"),
+            )
+            device.push(
+                *(change(record, field, value, seen=seen.get((record, field), 0)) for record, field, value in fields)
+            )
 
     together(work, devices)
     logs = [device.pull() for device in devices]
@@ -115,7 +125,13 @@ def test_two_phones_and_the_office_at_once_end_equal(office: Office) -> None:
     for contest in views[0]["contested"]:
         assert len({value["device"] for value in contest["values"]}) > 1
         devices[1].push(
-            change(contest["record"], contest["field"], contest["values"][0]["value"], seen=shown[contest["record"], contest["field"]]["revision"], resolves=True)
+            change(
+                contest["record"],
+                contest["field"],
+                contest["values"][0]["value"],
+                seen=shown[contest["record"], contest["field"]]["revision"],
+                resolves=True,
+            )
         )
     assert devices[2].view()["contested"] == []
     assert_log_holds(office)

@@ -29,7 +29,10 @@ def test_changes_get_the_next_revisions_and_become_the_record(office: Office) ->
     answer = ada.push(change(value=4.2), change(field="width_m", value=3), change("hall", "name", "Hall"))
     assert results(answer) == [("accepted", 1), ("accepted", 2), ("accepted", 3)]
     assert answer["revision"] == 3
-    assert ada.view()["records"]["room"] == [{"id": "kitchen", "length_m": 4.2, "width_m": 3}, {"id": "hall", "name": "Hall"}]
+    assert ada.view()["records"]["room"] == [
+        {"id": "kitchen", "length_m": 4.2, "width_m": 3},
+        {"id": "hall", "name": "Hall"},
+    ]
     assert_log_holds(office)
 
 
@@ -61,7 +64,10 @@ def test_an_id_used_for_two_changes_is_refused(office: Office) -> None:
 
 def test_a_value_by_the_name_of_an_older_phone_is_kept_and_read_by_its_present_one(office: Office) -> None:
     ada = office.device(ADA)
-    answer = ada.push(change("place", "neighbour_screened", "partly", kind="outdoor_position"), change("place", "zone_shape", "sides", kind="outdoor_position"))
+    answer = ada.push(
+        change("place", "neighbour_screened", "partly", kind="outdoor_position"),
+        change("place", "zone_shape", "sides", kind="outdoor_position"),
+    )
     assert results(answer) == [("accepted", 1), ("accepted", 2)]
     # The log is the phone's own word; whoever works with the survey reads what it means now.
     assert [item["value"] for item in ada.pull()] == ["partly", "sides"]
@@ -95,7 +101,10 @@ def test_null_clears_a_field(office: Office) -> None:
         (change(field=7), "unknown_field", "has no field"),
         (change(field="name", value="a\nb"), "not_one_line", "line break"),
         (change(field="name", value="\u0000"), "not_printable", "control character"),
-        *((change(field="name", value=unseen), "nothing_to_see", "cannot be seen") for unseen in ("\u202e", "\ufeff", " \u200b\u2060 ", "\u3164\u2800", "\U000e0041", "\u034f")),
+        *(
+            (change(field="name", value=unseen), "nothing_to_see", "cannot be seen")
+            for unseen in ("\u202e", "\ufeff", " \u200b\u2060 ", "\u3164\u2800", "\U000e0041", "\u034f")
+        ),
         (change(field="name", value="\ud800"), "not_printable", "half of a character"),
         (change(field="name", value="x" * 5000), "too_long", "found 5000 characters"),
         (change(field="deleted", value="yes"), "not_yes_or_no", "true or false"),
@@ -149,7 +158,10 @@ def test_a_refused_value_is_nowhere_called_held(office: Office) -> None:
     ada.push(change(value=999, seen=1), change("hall", "height_m", -1))
     assert [line["value"] for line in ben.pull()] == [4.2]
     assert ben.view()["records"]["room"] == [{"id": "kitchen", "length_m": 4.2}]
-    assert [(refused["value"], refused["user"], refused["device"]) for refused in ben.view()["refused"]] == [(999, "Ada", ada.name), (-1, "Ada", ada.name)]
+    assert [(refused["value"], refused["user"], refused["device"]) for refused in ben.view()["refused"]] == [
+        (999, "Ada", ada.name),
+        (-1, "Ada", ada.name),
+    ]
     # Set by somebody else, the field is right again for all.
     ben.push(change(value=4.4, seen=1))
     assert [refused["field"] for refused in ada.view()["refused"]] == ["height_m"]
@@ -167,12 +179,28 @@ def test_text_of_every_script_comes_back_as_it_was(office: Office) -> None:
 def test_a_long_batch_is_kept_like_a_short_one(office: Office) -> None:
     ada = office.device(ADA)
     names = ["Küche\t厨房", "back\\slash \\N \\.", "", "‘é’ 🔥", "tab\tand more"] * 8
-    answer = ada.push(*(change(f"room-{place}", "notes", name) for place, name in enumerate(names)), change(value=999), change(field="\u0000\ud800\n"))
+    answer = ada.push(
+        *(change(f"room-{place}", "notes", name) for place, name in enumerate(names)),
+        change(value=999),
+        change(field="\u0000\ud800\n"),
+    )
     assert [result["status"] for result in answer["results"]] == ["accepted"] * 40 + ["refused"] * 2
     assert [line["value"] for line in ada.pull()] == names
     assert [refused["value"] for refused in ada.view()["refused"]] == [999, 4.2]
     assert ada.pull()[0].keys() == {
-        "id", "kind", "record", "field", "value", "revision", "seen", "resolves", "device", "user", "made_at", "received_at", "contested"
+        "id",
+        "kind",
+        "record",
+        "field",
+        "value",
+        "revision",
+        "seen",
+        "resolves",
+        "device",
+        "user",
+        "made_at",
+        "received_at",
+        "contested",
     }
     assert_log_holds(office)
 
@@ -205,7 +233,11 @@ def test_the_log_comes_back_in_order_and_in_portions(office: Office) -> None:
     assert [line["revision"] for line in log] == [1, 2, 3, 4, 5]
     assert (log[0]["device"], log[0]["user"], log[0]["contested"]) == ("Ada's phone", "Ada", False)
     portion = ben.client.get(f"{ben.path}/changes?since=1&limit=3&model={MODEL}").json
-    assert ([line["revision"] for line in portion["changes"]], portion["more"], portion["revision"]) == ([2, 3, 4], True, 5)
+    assert ([line["revision"] for line in portion["changes"]], portion["more"], portion["revision"]) == (
+        [2, 3, 4],
+        True,
+        5,
+    )
     rest = ben.client.get(f"{ben.path}/changes?since=4&limit=3&model={MODEL}").json
     assert ([line["revision"] for line in rest["changes"]], rest["more"]) == ([5], False)
     assert ben.client.get(f"{ben.path}/changes?since=5&model={MODEL}").json["changes"] == []
@@ -237,7 +269,10 @@ def test_revisions_have_no_gaps_when_devices_push_at_once(office: Office) -> Non
 
     def send(place: int, device: Device) -> None:
         for turn in range(8):
-            answer = device.push(*(change(f"room-{place}-{turn}", "name", f"{each}") for each in range(5)), change("shared", "name", f"{place}"))
+            answer = device.push(
+                *(change(f"room-{place}-{turn}", "name", f"{each}") for each in range(5)),
+                change("shared", "name", f"{place}"),
+            )
             given.extend(result["revision"] for result in answer["results"])
 
     together(send, devices)

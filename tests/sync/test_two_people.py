@@ -31,7 +31,9 @@ class SocketWire:
 
     def _ask(self, method: str, path: str, body: Any = None) -> Any:
         data = None if body is None else json.dumps(body).encode()
-        asked = urllib.request.Request(self._url + path, data, {"Content-Type": "application/json", "Origin": self._url}, method=method)
+        asked = urllib.request.Request(
+            self._url + path, data, {"Content-Type": "application/json", "Origin": self._url}, method=method
+        )
         with self._opener.open(asked, timeout=60) as answer:
             return json.load(answer)
 
@@ -48,7 +50,9 @@ class SocketWire:
     def page(self, since: int, limit: int) -> dict[str, Any] | None:
         """Return a page of the log."""
         try:
-            return self._ask("GET", f"/api/surveys/{self._survey}/changes?since={since}&limit={limit}&model={self.model}")
+            return self._ask(
+                "GET", f"/api/surveys/{self._survey}/changes?since={since}&limit={limit}&model={self.model}"
+            )
         except HTTPError as fault:
             if fault.code != 404:
                 raise
@@ -69,9 +73,15 @@ def _work(seed: int, phone: Phone) -> None:
 
 
 def test_two_phones_and_the_office_at_once_end_equal(database_url: str, tmp_path: Path) -> None:
-    with open_office(database_url, tmp_path) as office, Server(tmp_path, environment={"DATABASE_URL": database_url}) as server:
+    with (
+        open_office(database_url, tmp_path) as office,
+        Server(tmp_path, environment={"DATABASE_URL": database_url}) as server,
+    ):
         cast = ((ADA, "Ada's phone"), (BEN, "Ben's phone"), (ADA, "The office"))
-        phones = [Phone(SocketWire(server.url, name, office.survey, {"email": person.email, "password": PASSWORD})) for person, name in cast]
+        phones = [
+            Phone(SocketWire(server.url, name, office.survey, {"email": person.email, "password": PASSWORD}))
+            for person, name in cast
+        ]
         together(_work, phones)
         history = History(office, tmp_path, phones)
         history.settle()

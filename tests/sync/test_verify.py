@@ -41,19 +41,60 @@ def found_after(office: Office, survey: str, alter: Callable[[Session], Any]) ->
 @pytest.mark.parametrize(
     ("alter", "faults"),
     [
-        (lambda survey: update(StoredSurvey).where(StoredSurvey.id == survey).values(revision=6), ["the survey stands at revision 6, its log at 5"]),
-        (lambda survey: update(Change).where(Change.survey_id == survey, Change.revision == 4).values(is_contested=False), ["revision 4 was not contested when it came"]),
-        (lambda survey: update(Change).where(Change.survey_id == survey, Change.revision == 2).values(is_contested=True), ["revision 2 was contested when it came"]),
-        (lambda survey: delete(Change).where(Change.survey_id == survey, Change.revision == 2), ["revision 2 is missing before 3", "record kitchen differs from its log"]),
-        (lambda survey: delete(Contest).where(Contest.survey_id == survey), ["the contest over kitchen/length_m differs from its log"]),
-        (lambda survey: update(Contest).where(Contest.survey_id == survey).values(revisions_json="[1]"), ["the contest over kitchen/length_m differs from its log"]),
-        (lambda survey: update(StoredRecord).where(StoredRecord.survey_id == survey, StoredRecord.id == "hall").values(values_json="{}"), ["record hall differs from its log"]),
-        (lambda survey: update(StoredRecord).where(StoredRecord.survey_id == survey, StoredRecord.id == "hall").values(is_deleted=True), ["record hall differs from its log"]),
-        (lambda survey: delete(StoredRecord).where(StoredRecord.survey_id == survey, StoredRecord.id == "hall"), ["record hall differs from its log"]),
+        (
+            lambda survey: update(StoredSurvey).where(StoredSurvey.id == survey).values(revision=6),
+            ["the survey stands at revision 6, its log at 5"],
+        ),
+        (
+            lambda survey: (
+                update(Change).where(Change.survey_id == survey, Change.revision == 4).values(is_contested=False)
+            ),
+            ["revision 4 was not contested when it came"],
+        ),
+        (
+            lambda survey: (
+                update(Change).where(Change.survey_id == survey, Change.revision == 2).values(is_contested=True)
+            ),
+            ["revision 2 was contested when it came"],
+        ),
+        (
+            lambda survey: delete(Change).where(Change.survey_id == survey, Change.revision == 2),
+            ["revision 2 is missing before 3", "record kitchen differs from its log"],
+        ),
+        (
+            lambda survey: delete(Contest).where(Contest.survey_id == survey),
+            ["the contest over kitchen/length_m differs from its log"],
+        ),
+        (
+            lambda survey: update(Contest).where(Contest.survey_id == survey).values(revisions_json="[1]"),
+            ["the contest over kitchen/length_m differs from its log"],
+        ),
+        (
+            lambda survey: (
+                update(StoredRecord)
+                .where(StoredRecord.survey_id == survey, StoredRecord.id == "hall")
+                .values(values_json="{}")
+            ),
+            ["record hall differs from its log"],
+        ),
+        (
+            lambda survey: (
+                update(StoredRecord)
+                .where(StoredRecord.survey_id == survey, StoredRecord.id == "hall")
+                .values(is_deleted=True)
+            ),
+            ["record hall differs from its log"],
+        ),
+        (
+            lambda survey: delete(StoredRecord).where(StoredRecord.survey_id == survey, StoredRecord.id == "hall"),
+            ["record hall differs from its log"],
+        ),
         (lambda survey: text("SELECT 1"), []),
     ],
 )
-def test_every_alteration_is_named(office: Office, contested: str, alter: Callable[[str], Any], faults: list[str]) -> None:
+def test_every_alteration_is_named(
+    office: Office, contested: str, alter: Callable[[str], Any], faults: list[str]
+) -> None:
     assert found_after(office, contested, lambda session: session.execute(alter(contested))) == faults
 
 

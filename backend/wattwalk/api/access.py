@@ -78,7 +78,12 @@ def _check_body_type() -> None:
     """Refuse bodies that a foreign form could send."""
     has_body = bool(request.content_length) or request.headers.get("Transfer-Encoding") is not None
     if has_body and request.mimetype != "application/json" and not request.mimetype.startswith("image/"):
-        raise Refusal(415, Problem("wrong_type", f"Found {request.mimetype or 'no content type'}, expected application/json or a picture."))
+        raise Refusal(
+            415,
+            Problem(
+                "wrong_type", f"Found {request.mimetype or 'no content type'}, expected application/json or a picture."
+            ),
+        )
 
 
 def check_secure_enough() -> None:
@@ -102,8 +107,13 @@ def check_secure_enough() -> None:
 def set_cookie(response: Response, token: str) -> None:
     """Give the device its token for as long as a session lives."""
     response.set_cookie(
-        cookie_name(), token, max_age=int(accounts.SESSION_LIFE.total_seconds()), secure=request.is_secure, httponly=True,
-        samesite="Lax", path="/",
+        cookie_name(),
+        token,
+        max_age=int(accounts.SESSION_LIFE.total_seconds()),
+        secure=request.is_secure,
+        httponly=True,
+        samesite="Lax",
+        path="/",
     )
 
 
@@ -114,10 +124,18 @@ def _shut_the_door(response: Response) -> Response:
         # Never "storage": work that has not been sent is in there.
         response.headers["Clear-Site-Data"] = '"cache"'
     return response
+
+
 def set_mark(response: Response, mark: str) -> None:
     """Let the device be known again."""
     response.set_cookie(
-        mark_name(), mark, max_age=int(guessing.MARK_LIFE.total_seconds()), secure=request.is_secure, httponly=True, samesite="Strict", path="/",
+        mark_name(),
+        mark,
+        max_age=int(guessing.MARK_LIFE.total_seconds()),
+        secure=request.is_secure,
+        httponly=True,
+        samesite="Strict",
+        path="/",
     )
 
 

@@ -30,7 +30,9 @@ def read_json(request: Request) -> Any:
         415 when the body is of another type, 400 when there is none or it is not JSON.
     """
     if request.mimetype != "application/json":
-        raise Refusal(415, Problem("wrong_type", f"Found {request.mimetype or 'no content type'}, expected application/json."))
+        raise Refusal(
+            415, Problem("wrong_type", f"Found {request.mimetype or 'no content type'}, expected application/json.")
+        )
     data = request.get_data()
     if not data:
         raise Refusal(400, Problem("body_missing", "Expected a JSON body, found none."))
@@ -48,7 +50,9 @@ class StrictParser(FlaskParser):
         """Return the request's JSON, or refuse it."""
         return read_json(req)
 
-    def handle_error(self, error: marshmallow.ValidationError, req: Request, schema: marshmallow.Schema, **_: Any) -> NoReturn:
+    def handle_error(
+        self, error: marshmallow.ValidationError, req: Request, schema: marshmallow.Schema, **_: Any
+    ) -> NoReturn:
         """Refuse what the schema refuses, each field by its name."""
         messages = error.normalized_messages()
         problems = [problem for part in messages.values() for problem in _problems(part)]
@@ -58,7 +62,9 @@ class StrictParser(FlaskParser):
 def _problems(messages: Any, path: str = "") -> list[Problem]:
     if isinstance(messages, Mapping):
         return [
-            problem for name, inner in messages.items() for problem in _problems(inner, path if name == "_schema" else f"{path}.{name}".strip("."))
+            problem
+            for name, inner in messages.items()
+            for problem in _problems(inner, path if name == "_schema" else f"{path}.{name}".strip("."))
         ]
     if isinstance(messages, list):
         return [Problem("not_valid", str(message), path or None) for message in messages]
@@ -112,7 +118,11 @@ class WattwalkApi(Api):
         self.register_converter(IdConverter, lambda _: {"type": "string", "pattern": f"^{ID_PATTERN}$"})
         self.register_converter(HashConverter, lambda _: {"type": "string", "pattern": "^[0-9a-f]{64}$"})
         converter = self.ma_plugin.converter
-        converter.add_attribute_function(lambda _self, field, **_: field_schema(field.spec) if isinstance(field, DeclaredField) else {})
+        converter.add_attribute_function(
+            lambda _self, field, **_: field_schema(field.spec) if isinstance(field, DeclaredField) else {}
+        )
         for kind in KINDS.values():
             self.spec.components.schema(schema_name(kind), schema=record_schema_class(kind))
-        self.spec.components.security_scheme("device", {"type": "apiKey", "in": "cookie", "name": current_app.config["COOKIE_IN_DESCRIPTION"]})
+        self.spec.components.security_scheme(
+            "device", {"type": "apiKey", "in": "cookie", "name": current_app.config["COOKIE_IN_DESCRIPTION"]}
+        )

@@ -62,7 +62,9 @@ def unpack(source: io.BufferedIOBase, limit: int) -> bytes:
 
 
 def _damaged() -> Refusal:
-    return Refusal(400, Problem("not_unpacked", "What was sent is packed with gzip and came damaged or cut off. Send it again."))
+    return Refusal(
+        400, Problem("not_unpacked", "What was sent is packed with gzip and came damaged or cut off. Send it again.")
+    )
 
 
 def _unpack_request() -> None:
@@ -84,7 +86,12 @@ def _pack_answer(response: Response) -> Response:
     if not request.path.startswith("/api/") or response.mimetype.startswith(_PACKED_ALREADY):
         return response
     response.vary.add("Accept-Encoding")
-    is_plain = response.status_code == 200 and not response.is_streamed and not response.direct_passthrough and "Content-Encoding" not in response.headers
+    is_plain = (
+        response.status_code == 200
+        and not response.is_streamed
+        and not response.direct_passthrough
+        and "Content-Encoding" not in response.headers
+    )
     if not is_plain or not request.accept_encodings["gzip"] or (response.content_length or 0) < WORTH_IT:
         return response
     # Always the same bytes for the same answer: no time in the frame.

@@ -74,7 +74,12 @@ def answer_failure(error: Exception) -> Response:
 def answer_busy(error: BusyError) -> Response:
     """Answer that the office has no time just now: nothing was taken, and nothing is lost."""
     cause = error.__cause__
-    log.warning("%s %s waited in vain: %s", request.method, request.path, getattr(cause, "orig", None) or cause or "others were writing all the time")
+    log.warning(
+        "%s %s waited in vain: %s",
+        request.method,
+        request.path,
+        getattr(cause, "orig", None) or cause or "others were writing all the time",
+    )
     return _answer(503, [BUSY], {"Retry-After": str(BUSY_WAIT_S)})
 
 

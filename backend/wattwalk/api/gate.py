@@ -48,7 +48,17 @@ class Gate:
 
 
 #: What calculates for long: two keep both cores of a small machine busy.
-_SLOW = frozenset({"results.assessment", "results.quote", "results.document", "surveys.show", "photos.preview", "states.list_all", "units.read"})
+_SLOW = frozenset(
+    {
+        "results.assessment",
+        "results.quote",
+        "results.document",
+        "surveys.show",
+        "photos.preview",
+        "states.list_all",
+        "units.read",
+    }
+)
 #: What writes: on SQLite one after the other in any case.
 _WRITES = frozenset({"surveys.push", "photos.PhotoView"})
 _SIGN_IN = "session.create"

@@ -24,7 +24,9 @@ from .schemas import PhotoSchema
 
 log = logging.getLogger(__name__)
 
-photos = ApiBlueprint("photos", __name__, url_prefix="/api/surveys/<id:survey_id>/photos", description="Photos by their hash.")
+photos = ApiBlueprint(
+    "photos", __name__, url_prefix="/api/surveys/<id:survey_id>/photos", description="Photos by their hash."
+)
 
 _PICTURE = {"schema": {"type": "string", "format": "binary"}}
 _PICTURES = {"content": dict.fromkeys(("image/jpeg", "image/png", "image/webp"), _PICTURE)}
@@ -32,7 +34,9 @@ _PICTURES = {"content": dict.fromkeys(("image/jpeg", "image/png", "image/webp"),
 
 #: The photo had come, and what lies here now is not it: told from one that never came, since somebody may still have it.
 _LOST = Problem(
-    "photo_lost", "The photo had come here, and its bytes are missing or spoilt now. Any phone that still has it sends it again by itself.", "sha256"
+    "photo_lost",
+    "The photo had come here, and its bytes are missing or spoilt now. Any phone that still has it sends it again by itself.",
+    "sha256",
 )
 
 
@@ -79,12 +83,20 @@ class PhotoView(MethodView):
     def put(self, survey_id: str, sha256: str) -> tuple[Any, int]:
         """Keep a photo; 201 when it is new to the survey, 200 when it had come before, whether or not it had been lost here since."""
         if not request.mimetype.startswith("image/"):
-            raise Refusal(415, Problem("wrong_type", f"Found {request.mimetype or 'no content type'}, expected a picture such as image/jpeg."))
+            raise Refusal(
+                415,
+                Problem(
+                    "wrong_type",
+                    f"Found {request.mimetype or 'no content type'}, expected a picture such as image/jpeg.",
+                ),
+            )
         with reading() as session:
             find_survey(session, current_firm().id, survey_id)
         data = request.get_data(cache=False)
         with _while_the_store_answers():
-            stored, is_new = kept.store_photo(_store(), firm_id=current_firm().id, survey_id=survey_id, sha256=sha256, data=data)
+            stored, is_new = kept.store_photo(
+                _store(), firm_id=current_firm().id, survey_id=survey_id, sha256=sha256, data=data
+            )
         return stored, 201 if is_new else 200
 
     @photos.doc(responses={"200": _PICTURES})

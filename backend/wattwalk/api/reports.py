@@ -24,11 +24,16 @@ from .blueprints import ApiBlueprint, read_json
 from .errors import Refusal
 from .schemas import EmailSchema, EmailsSchema, NewEmailSchema, NothingSchema, ReportJobSchema, ReportsSchema
 
-reports = ApiBlueprint("reports", __name__, url_prefix="/api/surveys/<id:survey_id>", description="Report versions and their emails.")
+reports = ApiBlueprint(
+    "reports", __name__, url_prefix="/api/surveys/<id:survey_id>", description="Report versions and their emails."
+)
 emails = ApiBlueprint("emails", __name__, url_prefix="/api/emails", description="The outbox.")
 
 _NUMBER = "<int(min=1, max=1000000):number>"
-_NOTHING = {"required": False, "content": {"application/json": {"schema": {"type": "object", "additionalProperties": False}}}}
+_NOTHING = {
+    "required": False,
+    "content": {"application/json": {"schema": {"type": "object", "additionalProperties": False}}},
+}
 
 
 def _read_nothing() -> None:
@@ -59,7 +64,12 @@ class ReportsView(MethodView):
         """Ask for the next version, made from the survey as it stands."""
         _read_nothing()
         with _refusing():
-            job = versions.ask_for_version(current_app.config["SETTINGS"], firm_id=current_firm().id, user_id=current_user().id, survey_id=survey_id)
+            job = versions.ask_for_version(
+                current_app.config["SETTINGS"],
+                firm_id=current_firm().id,
+                user_id=current_user().id,
+                survey_id=survey_id,
+            )
         return _taken(job)
 
 
@@ -81,7 +91,13 @@ def make_again(survey_id: str, number: int) -> tuple[dict[str, Any], int, dict[s
     """Ask for a version's file to be made again, when it is missing or damaged."""
     _read_nothing()
     with _refusing():
-        job = versions.ask_again(current_app.config["SETTINGS"], firm_id=current_firm().id, user_id=current_user().id, survey_id=survey_id, number=number)
+        job = versions.ask_again(
+            current_app.config["SETTINGS"],
+            firm_id=current_firm().id,
+            user_id=current_user().id,
+            survey_id=survey_id,
+            number=number,
+        )
     if job is None:
         raise _no_such_report(number)
     return _taken(job)
@@ -97,7 +113,9 @@ def _refusing() -> Iterator[None]:
     except versions.NotNowError as error:
         raise Refusal(409, Problem(error.code, str(error))) from error
     except versions.QueueFullError as error:
-        raise Refusal(429, Problem("too_many_reports", str(error)), headers={"Retry-After": str(versions.ASK_AGAIN_S)}) from error
+        raise Refusal(
+            429, Problem("too_many_reports", str(error)), headers={"Retry-After": str(versions.ASK_AGAIN_S)}
+        ) from error
 
 
 def _taken(job: ReportJob) -> tuple[dict[str, Any], int, dict[str, str]]:
@@ -108,12 +126,20 @@ def _taken(job: ReportJob) -> tuple[dict[str, Any], int, dict[str, str]]:
 def _describe_job(session: Session, job: ReportJob) -> dict[str, Any]:
     names = ("id", "state", "number", "revision", "asked_at", "begun_at", "ended_at")
     problem = {"code": job.problem, "message": PROBLEMS[job.problem]} if job.problem is not None else None
-    return {**{name: getattr(job, name) for name in names}, "again": job.report_id is not None, "before": versions.jobs_before(session, job), "problem": problem}
+    return {
+        **{name: getattr(job, name) for name in names},
+        "again": job.report_id is not None,
+        "before": versions.jobs_before(session, job),
+        "problem": problem,
+    }
 
 
 def _describe_report(report: Report) -> dict[str, Any]:
     names = ("number", "revision", "made_at", "pages", "size_bytes", "sha256", "app_version", "engine_version")
-    return {**{name: getattr(report, name) for name in names}, "paper": papers.paper_state(current_app.config["SETTINGS"], report)}
+    return {
+        **{name: getattr(report, name) for name in names},
+        "paper": papers.paper_state(current_app.config["SETTINGS"], report),
+    }
 
 
 def _no_such_report(number: int) -> Refusal:
@@ -131,7 +157,9 @@ def _read_paper(report: Report) -> bytes:
     try:
         return papers.read_paper(current_app.config["SETTINGS"], report)
     except papers.PaperError as error:
-        raise Refusal(410, Problem(error.code, f"{error} The Reports page says whether it can be made again.")) from error
+        raise Refusal(
+            410, Problem(error.code, f"{error} The Reports page says whether it can be made again.")
+        ) from error
 
 
 @reports.route(f"/reports/{_NUMBER}.pdf")
@@ -141,7 +169,13 @@ def pdf(survey_id: str, number: int) -> Response:
     with reading() as session:
         found = _find_report(session, survey_id, number)
     content = io.BytesIO(_read_paper(found))
-    response = send_file(content, mimetype="application/pdf", download_name=f"survey-report-{number}.pdf", etag=found.id, conditional=True)
+    response = send_file(
+        content,
+        mimetype="application/pdf",
+        download_name=f"survey-report-{number}.pdf",
+        etag=found.id,
+        conditional=True,
+    )
     response.headers["Content-Security-Policy"] = PDF_CONTENT_POLICY
     return response
 

@@ -18,7 +18,9 @@ from .blueprints import ApiBlueprint
 from .errors import Refusal
 from .schemas import AssessedSchema
 
-results = ApiBlueprint("results", __name__, url_prefix="/api/surveys/<id:survey_id>", description="What is worked out of a survey.")
+results = ApiBlueprint(
+    "results", __name__, url_prefix="/api/surveys/<id:survey_id>", description="What is worked out of a survey."
+)
 
 
 @results.route("/assessment")
@@ -45,6 +47,10 @@ def quote(survey_id: str) -> Response:
 def document(survey_id: str) -> Response:
     """Return the survey as a document, photos inlined."""
     try:
-        return jsonify(export_document(firm_id=current_firm().id, survey_id=survey_id, photos=current_app.config["SETTINGS"].photos))
+        return jsonify(
+            export_document(
+                firm_id=current_firm().id, survey_id=survey_id, photos=current_app.config["SETTINGS"].photos
+            )
+        )
     except LostPhotosError as error:
         raise Refusal(409, Problem("photo_lost", str(error))) from error

@@ -143,10 +143,18 @@ class ChangeSchema(Schema):
     kind = fields.Raw(required=True, metadata={"description": "Kind of the record, such as room."})
     record = fields.Raw(required=True, metadata={"description": "Id of the record."})
     field = fields.Raw(required=True, metadata={"description": "Name of the field; `deleted` deletes or brings back."})
-    value = fields.Raw(allow_none=True, metadata={"description": "A value of the field's declared shape, null to clear it."})
+    value = fields.Raw(
+        allow_none=True, metadata={"description": "A value of the field's declared shape, null to clear it."}
+    )
     seen = fields.Raw(metadata={"description": "Revision of this field that the device had seen, 0 for none."})
-    epoch = fields.Raw(metadata={"description": "The epoch in which that revision was counted, where it is not the present one."})
-    replaces = fields.Raw(metadata={"description": "Ids of changes of this field, sent without an answer, that this one takes the place of."})
+    epoch = fields.Raw(
+        metadata={"description": "The epoch in which that revision was counted, where it is not the present one."}
+    )
+    replaces = fields.Raw(
+        metadata={
+            "description": "Ids of changes of this field, sent without an answer, that this one takes the place of."
+        }
+    )
     resolves = fields.Raw(metadata={"description": "True when a person picked this value among contested ones."})
     made_at = fields.Raw(metadata={"description": "When the device says it was made; a label, never order."})
 
@@ -154,8 +162,20 @@ class ChangeSchema(Schema):
 class PushSchema(Schema):
     device = fields.Raw(required=True, metadata={"type": "string", "minLength": 1, "maxLength": 64})
     app = line(40)
-    model = line(64, load_default=None, metadata={"description": "Version of the survey model that the app knows. One of an older shape is refused with `app_too_old`; whoever edits by hand may leave it out."})
-    epoch = line(64, load_default=None, metadata={"description": "The epoch that the device knows. A batch of another one is not taken: the answer names the present one and no results."})
+    model = line(
+        64,
+        load_default=None,
+        metadata={
+            "description": "Version of the survey model that the app knows. One of an older shape is refused with `app_too_old`; whoever edits by hand may leave it out."
+        },
+    )
+    epoch = line(
+        64,
+        load_default=None,
+        metadata={
+            "description": "The epoch that the device knows. A batch of another one is not taken: the answer names the present one and no results."
+        },
+    )
     changes = fields.Raw(
         required=True,
         metadata={"type": "array", "maxItems": MAX_CHANGES, "items": {"$ref": "#/components/schemas/Change"}},
@@ -177,7 +197,13 @@ class PushedSchema(Schema):
 
 
 class PullQuerySchema(Schema):
-    model = line(64, load_default=None, metadata={"description": "Version of the survey model that the changes are read by. Without one, or with one of an older shape, the answer is 409 `app_too_old`."})
+    model = line(
+        64,
+        load_default=None,
+        metadata={
+            "description": "Version of the survey model that the changes are read by. Without one, or with one of an older shape, the answer is 409 `app_too_old`."
+        },
+    )
     since = QueryNumber(load_default=0, validate=validate.Range(min=0, max=_HIGHEST))
     limit = QueryNumber(load_default=MAX_LIMIT, validate=validate.Range(min=1, max=MAX_LIMIT))
 

@@ -23,7 +23,10 @@ session = ApiBlueprint("session", __name__, url_prefix="/api", description="Sign
 
 def _describe(user: User, firm: Firm, token: str) -> dict[str, Any]:
     return {
-        "user": {"name": user.name, "email": user.email}, "firm": {"name": firm.name}, "epoch": accounts.epoch(), "session": accounts.session_name(token)
+        "user": {"name": user.name, "email": user.email},
+        "firm": {"name": firm.name},
+        "epoch": accounts.epoch(),
+        "session": accounts.session_name(token),
     }
 
 
@@ -92,7 +95,10 @@ class FirmView(MethodView):
         try:
             with writing() as database:
                 firm = database.scalars(
-                    select(Firm).where(Firm.id == access.current_firm().id).with_for_update().execution_options(populate_existing=True)
+                    select(Firm)
+                    .where(Firm.id == access.current_firm().id)
+                    .with_for_update()
+                    .execution_options(populate_existing=True)
                 ).one()
                 for name, value in given.items():
                     setattr(firm, name, value)

@@ -19,7 +19,16 @@ from ..sync.listing import list_moved
 from .access import current_firm, current_user
 from .blueprints import ApiBlueprint
 from .errors import Refusal
-from .schemas import HealthSchema, ListQuerySchema, PulledSchema, PullQuerySchema, PushedSchema, PushSchema, SurveySchema, SurveysSchema
+from .schemas import (
+    HealthSchema,
+    ListQuerySchema,
+    PulledSchema,
+    PullQuerySchema,
+    PushedSchema,
+    PushSchema,
+    SurveySchema,
+    SurveysSchema,
+)
 
 office = ApiBlueprint("office", __name__, url_prefix="/api", description="What the program is.")
 surveys = ApiBlueprint("surveys", __name__, url_prefix="/api/surveys", description="Surveys and their logs.")
@@ -84,7 +93,9 @@ def show(survey_id: str) -> dict[str, Any]:
         "id": survey.id,
         "revision": loaded.revision,
         "title": survey.title(),
-        "records": {kind: [{"id": item.id, **item.values()} for item in items] for kind, items in survey.records.items()},
+        "records": {
+            kind: [{"id": item.id, **item.values()} for item in items] for kind, items in survey.records.items()
+        },
         "contested": contested,
         "refused": refused,
         "photos": [dataclasses.asdict(photo) for photo in loaded.photos(current_app.config["SETTINGS"].photos)],
@@ -105,10 +116,17 @@ def push(given: dict[str, Any], survey_id: str) -> Response:
         _refuse_too_old(given["model"])
     changes = intake.read_batch(given["device"], given["changes"])
     pushed = intake.push(
-        firm_id=current_firm().id, user_id=current_user().id, survey_id=survey_id, device=given["device"], changes=changes, epoch=given["epoch"]
+        firm_id=current_firm().id,
+        user_id=current_user().id,
+        survey_id=survey_id,
+        device=given["device"],
+        changes=changes,
+        epoch=given["epoch"],
     )
     # Plain already; dumping a thousand results through their schema would double the time of the whole.
-    return jsonify({"epoch": pushed.epoch, "revision": pushed.revision, "results": [result.as_dict() for result in pushed.results]})
+    return jsonify(
+        {"epoch": pushed.epoch, "revision": pushed.revision, "results": [result.as_dict() for result in pushed.results]}
+    )
 
 
 @surveys.route("/<id:survey_id>/changes", methods=["GET"])

@@ -1,9 +1,9 @@
 """The file of a backup: a ZIP of our own layout, whole under its name or not there, every part of it held by its hash.
 
-    manifest.json                what follows, and from which program and which migration it is
-    tables/NAME.jsonl            one JSON list per row, in the order of the manifest's columns
-    photos/SHA256                bytes of a photo
-    reports/…, outbox/…          papers and kept messages, named as below the home folder
+manifest.json                what follows, and from which program and which migration it is
+tables/NAME.jsonl            one JSON list per row, in the order of the manifest's columns
+photos/SHA256                bytes of a photo
+reports/…, outbox/…          papers and kept messages, named as below the home folder
 """
 
 from __future__ import annotations
@@ -142,7 +142,9 @@ def new_archive(file: Path) -> Iterator[ArchiveWriter]:
     except OSError as error:
         if isinstance(error, BackupError):
             raise
-        raise BackupError(f"The backup {file} cannot be written: {error.strerror or error}. There is no file of that name.") from error
+        raise BackupError(
+            f"The backup {file} cannot be written: {error.strerror or error}. There is no file of that name."
+        ) from error
 
 
 def _opened_alone(unfinished: Path) -> IO[bytes]:
@@ -219,7 +221,14 @@ def open_archive(file: Path) -> Iterator[Archive]:
             raise
         except OSError as error:
             raise BackupError(f"{file} cannot be read: {error.strerror or error}. Nothing was changed.") from error
-        except (zipfile.BadZipFile, zipfile.LargeZipFile, EOFError, NotImplementedError, RuntimeError, zlib.error) as error:
+        except (
+            zipfile.BadZipFile,
+            zipfile.LargeZipFile,
+            EOFError,
+            NotImplementedError,
+            RuntimeError,
+            zlib.error,
+        ) as error:
             raise _damaged(file, str(error)) from error
         yield Archive(archive, manifest)
 
@@ -234,9 +243,13 @@ def _read_manifest(file: Path, archive: zipfile.ZipFile) -> Manifest:
         if said["format"] != FORMAT:
             raise ValueError
         if said["version"] != VERSION:
-            raise BackupError(f"{file} was made by a newer version of Wattwalk (its form is {said['version']}, known is {VERSION}): restore it with that version.")
+            raise BackupError(
+                f"{file} was made by a newer version of Wattwalk (its form is {said['version']}, known is {VERSION}): restore it with that version."
+            )
         given = {name: said[name] for name in Manifest.__dataclass_fields__}
-        given["parts"] = {str(name): Part(int(part["size"]), str(part["sha256"])) for name, part in given["parts"].items()}
+        given["parts"] = {
+            str(name): Part(int(part["size"]), str(part["sha256"])) for name, part in given["parts"].items()
+        }
         for table in given["tables"].values():
             table["columns"], table["rows"] = [str(name) for name in table["columns"]], int(table["rows"])
         return Manifest(**given)

@@ -53,7 +53,9 @@ def make_backup(settings: Settings, file: Path, *, with_files: bool = True) -> M
         with one_moment(settings.database_url) as connection:
             revision = _need_known(present_revision(connection))
             epoch = connection.execute(text("SELECT epoch FROM instance")).scalar_one()
-            manifest = Manifest(app=__version__, revision=revision, made_at=now().isoformat(), epoch=epoch, has_files=with_files)
+            manifest = Manifest(
+                app=__version__, revision=revision, made_at=now().isoformat(), epoch=epoch, has_files=with_files
+            )
             named = _write_tables(connection, archive, manifest)
         if with_files:
             _write_photos(settings, archive, sorted(name for name in named if name.startswith("photos/")))
@@ -110,7 +112,11 @@ def _write_folders(settings: Settings, archive: ArchiveWriter) -> None:
 def files_below(settings: Settings) -> list[Path]:
     """Return papers and kept messages, without what is still being written."""
     found = (path for folder in FOLDERS for path in (settings.home / folder).rglob("*"))
-    return sorted(path for path in found if path.is_file() and not any(part.startswith(".") for part in path.relative_to(settings.home).parts))
+    return sorted(
+        path
+        for path in found
+        if path.is_file() and not any(part.startswith(".") for part in path.relative_to(settings.home).parts)
+    )
 
 
 def back_up_before_migration(settings: Settings, revision: str) -> Made:

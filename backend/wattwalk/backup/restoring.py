@@ -48,7 +48,9 @@ def restore_backup(settings: Settings, file: Path, *, replace: bool = False) -> 
     with open_archive(file) as archive:
         manifest = archive.manifest
         if manifest.revision not in known_revisions():
-            raise BackupError(f"{file} was made by a newer version of Wattwalk ({manifest.app}): install that version or a later one, then restore. Nothing was changed.")
+            raise BackupError(
+                f"{file} was made by a newer version of Wattwalk ({manifest.app}): install that version or a later one, then restore. Nothing was changed."
+            )
         schema = read_schema(settings.database_url)
         if schema.standing is Standing.NEWER:
             raise BackupError(f"Nothing was changed. {schema.trouble()}")
@@ -61,7 +63,9 @@ def restore_backup(settings: Settings, file: Path, *, replace: bool = False) -> 
                     "With --replace the backup takes its place; what is here is backed up first."
                 )
             if schema.standing is not Standing.ABSENT:
-                before = make_backup(settings, automatic_file(settings, "before-restore"), with_files=manifest.has_files)
+                before = make_backup(
+                    settings, automatic_file(settings, "before-restore"), with_files=manifest.has_files
+                )
         _put_files(settings, archive)
         try:
             with changing_tables(settings.database_url) as connection:
@@ -85,7 +89,10 @@ def _what_is_there(settings: Settings, schema: Schema, archive: Archive) -> list
         # What a restoration that was cut off has left behind is the backup's own.
         ours = archive.manifest.parts
         found += _counted(sum(1 for name in settings.photos.names() if f"photos/{name}" not in ours), "photos")
-        found += _counted(sum(1 for path in files_below(settings) if path.relative_to(settings.home).as_posix() not in ours), "papers and messages")
+        found += _counted(
+            sum(1 for path in files_below(settings) if path.relative_to(settings.home).as_posix() not in ours),
+            "papers and messages",
+        )
     return found
 
 
@@ -105,7 +112,9 @@ def _put_files(settings: Settings, archive: Archive) -> None:
     except OSError as error:
         if isinstance(error, BackupError):
             raise
-        raise BackupError(f"The files of the backup cannot be written: {error.strerror or error}. The database is as it was.") from error
+        raise BackupError(
+            f"The files of the backup cannot be written: {error.strerror or error}. The database is as it was."
+        ) from error
 
 
 def _put_tables(connection: Connection, archive: Archive) -> tuple[str, int]:
@@ -118,7 +127,9 @@ def _put_tables(connection: Connection, archive: Archive) -> tuple[str, int]:
     tables = {table.name: table for table in present_tables(connection)}
     for name, said in archive.manifest.tables.items():
         if name not in tables or {column.name for column in tables[name].columns} != set(said["columns"]):
-            raise BackupError(f"The table {name} of the backup is not the one of migration {archive.manifest.revision}. The database is as it was.")
+            raise BackupError(
+                f"The table {name} of the backup is not the one of migration {archive.manifest.revision}. The database is as it was."
+            )
     # Migrations put rows of their own into some tables; the backup has its own.
     for table in reversed(tables.values()):
         connection.execute(delete(table))
@@ -128,5 +139,9 @@ def _put_tables(connection: Connection, archive: Archive) -> tuple[str, int]:
         go_on_counting(connection, table)
     upgrade(connection)
     # Whether it was sent after the backup was made, nobody knows here.
-    unsure = connection.execute(update(Email).where(Email.state.in_(("waiting", "sending"))).values(state="uncertain", leased_until=None, last_error=_UNSURE))
+    unsure = connection.execute(
+        update(Email)
+        .where(Email.state.in_(("waiting", "sending")))
+        .values(state="uncertain", leased_until=None, last_error=_UNSURE)
+    )
     return accounts.begin_new_life(connection), unsure.rowcount

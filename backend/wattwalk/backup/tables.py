@@ -85,7 +85,11 @@ def go_on_counting(connection: Connection, table: Table) -> None:
     if connection.dialect.name != "postgresql":
         return
     for column in table.primary_key.columns:
-        sequence = connection.execute(text("SELECT pg_get_serial_sequence(:table, :column)"), {"table": f'"{table.name}"', "column": column.name}).scalar()
+        sequence = connection.execute(
+            text("SELECT pg_get_serial_sequence(:table, :column)"), {"table": f'"{table.name}"', "column": column.name}
+        ).scalar()
         if sequence:
             most = connection.execute(select(func.max(column))).scalar()
-            connection.execute(text("SELECT setval(:sequence, :next, false)"), {"sequence": sequence, "next": (most or 0) + 1})
+            connection.execute(
+                text("SELECT setval(:sequence, :next, false)"), {"sequence": sequence, "next": (most or 0) + 1}
+            )

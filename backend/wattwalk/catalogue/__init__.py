@@ -4,6 +4,34 @@ A table's file name carries its edition.  Its first row names the columns, its s
 (``text`` for words); the last four columns of every row say where the row comes from.
 """
 
-from .reader import CONFIDENCES, CatalogueError, Document, Row, Table, document, documents, file_of, folders, interpolate, names, read_table, table
+from .reader import (
+    CONFIDENCES,
+    CatalogueError,
+    Document,
+    Row,
+    Table,
+    document,
+    documents,
+    file_of,
+    folders,
+    interpolate,
+    names,
+    read_table,
+    table,
+)
 
-__all__ = ["CONFIDENCES", "CatalogueError", "Document", "Row", "Table", "document", "documents", "file_of", "folders", "interpolate", "names", "read_table", "table"]
+__all__ = [
+    "CONFIDENCES",
+    "CatalogueError",
+    "Document",
+    "Row",
+    "Table",
+    "document",
+    "documents",
+    "file_of",
+    "folders",
+    "interpolate",
+    "names",
+    "read_table",
+    "table",
+]

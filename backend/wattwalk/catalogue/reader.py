@@ -99,7 +99,9 @@ def folders() -> Mapping[str, str]:
     Names only: a phone wakes with the memory of an earlier start, and what was open then is not open any more.
     """
     top = list(resources.files(__package__).iterdir())
-    found = {item.name: "" for item in top} | {item.name: folder.name for folder in top if folder.is_dir() for item in folder.iterdir()}
+    found = {item.name: "" for item in top} | {
+        item.name: folder.name for folder in top if folder.is_dir() for item in folder.iterdir()
+    }
     return {name.removesuffix(".csv"): found[name] for name in sorted(found) if name.endswith(".csv")}
 
 
@@ -142,16 +144,28 @@ def read_table(name: str, text: str) -> Table:
     CatalogueError
         When the file holds no table, or a cell does not fit its column's unit; the message names the row and the column.
     """
-    numbered = [(place, line) for place, line in enumerate(csv.reader(StringIO(text.removeprefix("\ufeff"))), start=1) if any(cell.strip() for cell in line)]
+    numbered = [
+        (place, line)
+        for place, line in enumerate(csv.reader(StringIO(text.removeprefix("\ufeff"))), start=1)
+        if any(cell.strip() for cell in line)
+    ]
     if len(numbered) < 3:
-        raise CatalogueError(f"{name}: expected a row of columns, a row of units and at least one row; found {len(numbered)} rows")
+        raise CatalogueError(
+            f"{name}: expected a row of columns, a row of units and at least one row; found {len(numbered)} rows"
+        )
     stripped = [[cell.strip() for cell in line] for _place, line in numbered]
     for (place, _line), cells in zip(numbered, stripped, strict=True):
         if len(cells) != len(stripped[0]):
-            raise CatalogueError(f"{name}, row {place}: found {len(cells)} cells, expected {len(stripped[0])} as in the row of columns")
+            raise CatalogueError(
+                f"{name}, row {place}: found {len(cells)} cells, expected {len(stripped[0])} as in the row of columns"
+            )
     if tuple(stripped[0][-4:]) != PROVENANCE:
         declared = ("declared", name, "published", "")
-        stripped = [[*stripped[0], *PROVENANCE], [*stripped[1], *(["text"] * 4)], *([*line, *declared] for line in stripped[2:])]
+        stripped = [
+            [*stripped[0], *PROVENANCE],
+            [*stripped[1], *(["text"] * 4)],
+            *([*line, *declared] for line in stripped[2:]),
+        ]
     return _table(name, stripped, [place for place, _line in numbered[2:]])
 
 

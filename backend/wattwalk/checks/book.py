@@ -28,7 +28,14 @@ from ..engine.fabric.moisture import dew_point, humidity_limit, least_factor, sa
 from ..engine.fabric.moisture import surface_temperature as face_temperature
 from ..engine.fabric.spaces import balance_factor, outside_conductance
 from ..engine.fabric.surfaces import surface_loss
-from ..engine.fabric.u_value import Resistance, air_gap_correction, element_resistance, fixing_correction, read_layer, surface_resistances
+from ..engine.fabric.u_value import (
+    Resistance,
+    air_gap_correction,
+    element_resistance,
+    fixing_correction,
+    read_layer,
+    surface_resistances,
+)
 from ..engine.fabric.windows import pane_sizes, parts_u_value, slope_addition, with_second_window
 from ..engine.fluids.water import density, flow_for, pressure_drop, viscosity
 from ..engine.place.base import Plane, fit_plane, packing
@@ -76,12 +83,18 @@ class Check:
 
 def _layers(layers: list, direction: str, inside_beyond: bool) -> Resistance:
     near, far = surface_resistances(direction, inside_beyond)
-    return element_resistance(near, far, [read_layer(row, place, direction) for place, row in enumerate(layers, start=1)])
+    return element_resistance(
+        near, far, [read_layer(row, place, direction) for place, row in enumerate(layers, start=1)]
+    )
 
 
 def _with_edge(reach_m: float, insulation_m: float, insulation_w_mk: float, is_vertical: bool, **slab: float) -> float:
     bare = slab_on_ground(**slab)
-    return with_edge(bare.u_value, edge_psi(bare.equivalent_m, reach_m, insulation_m, insulation_w_mk, is_vertical), bare.characteristic_m)
+    return with_edge(
+        bare.u_value,
+        edge_psi(bare.equivalent_m, reach_m, insulation_m, insulation_w_mk, is_vertical),
+        bare.characteristic_m,
+    )
 
 
 def _basement_w_k(**given: float) -> float:
@@ -157,7 +170,9 @@ FUNCTIONS: dict[str, Callable[..., float]] = {
     "effective_h": effective_air_changes,
     "least_flow_m3_h": least_flow_m3_h,
     "at_height_c": at_height,
-    "annual_mean_c": lambda postcode: table(REGIONS).get(region=region_of(postcode).number("region")).number("annual_mean_c"),
+    "annual_mean_c": lambda postcode: (
+        table(REGIONS).get(region=region_of(postcode).number("region")).number("annual_mean_c")
+    ),
     "degree_days_kd": degree_days,
     "bins_kd": _bins,
     "year_degree_days_kd": year_degree_days,
@@ -213,7 +228,15 @@ def cases() -> tuple[Case, ...]:
 def _case(subject: str, row: dict[str, str]) -> Case:
     where = f"{subject}, {row.get('case')!r}"
     try:
-        case = Case(subject, row["case"], row["function"], json.loads(row["inputs"]), float(row["expected"]), float(row["tolerance"]), row["source"].strip())
+        case = Case(
+            subject,
+            row["case"],
+            row["function"],
+            json.loads(row["inputs"]),
+            float(row["expected"]),
+            float(row["tolerance"]),
+            row["source"].strip(),
+        )
     except (KeyError, TypeError, ValueError) as error:
         raise CheckBookError(f"{where}: the row cannot be read: {error}.") from error
     if case.function not in FUNCTIONS:

@@ -19,7 +19,10 @@ def _rating(points: list[list[float]], **given: float | str) -> scop.Rating:
 
 def _full_load_hours(climate: str) -> float:
     design_c = table(scop.CLIMATES).get(climate=climate).number("design_c")
-    return fsum(row.number("hours_h") * scop.part_load(row.number("outside_c"), design_c) for row in table(scop.BINS).where("climate", climate))
+    return fsum(
+        row.number("hours_h") * scop.part_load(row.number("outside_c"), design_c)
+        for row in table(scop.BINS).where("climate", climate)
+    )
 
 
 def _cop(points: list[list[float]], outside_c: float, flow_c: float) -> float:
@@ -29,7 +32,8 @@ def _cop(points: list[list[float]], outside_c: float, flow_c: float) -> float:
 def _bivalent(load_w: float, inside_c: float, at_c: float, points: list[list[float]]) -> tuple[float, float]:
     (cold, cold_kw), (mild, mild_kw) = points
     found = unit_year.bivalent_point(
-        lambda outside: load_w / 1000 * (inside_c - outside) / (inside_c - at_c), lambda outside: cold_kw + (mild_kw - cold_kw) * (outside - cold) / (mild - cold)
+        lambda outside: load_w / 1000 * (inside_c - outside) / (inside_c - at_c),
+        lambda outside: cold_kw + (mild_kw - cold_kw) * (outside - cold) / (mild - cold),
     )
     if found is None:
         raise ValueError("output and load of a case do not meet")

@@ -11,7 +11,15 @@ from wattwalk.engine.fluids.glycol import Fluid, growth
 from wattwalk.engine.place import footing, noise
 
 
-def _gradient(material: str, size_mm: float, load_kw: float, difference_k: float, mean_c: float, fluid: str = "water", mass_percent: float | None = None) -> float:
+def _gradient(
+    material: str,
+    size_mm: float,
+    load_kw: float,
+    difference_k: float,
+    mean_c: float,
+    fluid: str = "water",
+    mass_percent: float | None = None,
+) -> float:
     row, flowing = pipe_flow.pipe_row(material, size_mm), Fluid(fluid, mass_percent)
     flow = pipe_flow.flow_l_min(load_kw, difference_k, flowing, mean_c)
     return pipe_flow.gradient(flow, row.number("bore_mm"), row.number("roughness_mm"), flowing, mean_c)
@@ -28,14 +36,24 @@ def _freezing(part: int, **given: float) -> float:
 
 SITE_FUNCTIONS: dict[str, Callable[..., float]] = {
     "fluid_density": lambda fluid, temperature_c, mass_percent=None: Fluid(fluid, mass_percent).density(temperature_c),
-    "fluid_heat": lambda fluid, temperature_c, mass_percent=None: Fluid(fluid, mass_percent).specific_heat(temperature_c),
-    "fluid_viscosity_mpa_s": lambda fluid, temperature_c, mass_percent=None: Fluid(fluid, mass_percent).viscosity(temperature_c) * 1000,
+    "fluid_heat": lambda fluid, temperature_c, mass_percent=None: Fluid(fluid, mass_percent).specific_heat(
+        temperature_c
+    ),
+    "fluid_viscosity_mpa_s": lambda fluid, temperature_c, mass_percent=None: (
+        Fluid(fluid, mass_percent).viscosity(temperature_c) * 1000
+    ),
     "fluid_freezing_c": lambda fluid, mass_percent: Fluid(fluid, mass_percent).freezing_c(),
-    "growth_percent": lambda from_c, to_c, fluid="water", mass_percent=None: growth(Fluid(fluid, mass_percent), from_c, to_c) * 100,
-    "run_flow_l_min": lambda load_kw, difference_k, mean_c: pipe_flow.flow_l_min(load_kw, difference_k, Fluid("water"), mean_c),
+    "growth_percent": lambda from_c, to_c, fluid="water", mass_percent=None: (
+        growth(Fluid(fluid, mass_percent), from_c, to_c) * 100
+    ),
+    "run_flow_l_min": lambda load_kw, difference_k, mean_c: pipe_flow.flow_l_min(
+        load_kw, difference_k, Fluid("water"), mean_c
+    ),
     "pipe_velocity_m_s": _velocity,
     "pipe_gradient_pa_m": _gradient,
-    "pipe_content_l_m": lambda material, size_mm: volumes.content_l_m(pipe_flow.pipe_row(material, size_mm).number("bore_mm")),
+    "pipe_content_l_m": lambda material, size_mm: volumes.content_l_m(
+        pipe_flow.pipe_row(material, size_mm).number("bore_mm")
+    ),
     "kv_drop_kpa": lambda flow, kv_m3_h, density: pipe_flow.kv_drop(flow, kv_m3_h, density),
     "balancing_kv": pipe_flow.balancing_kv,
     "defrost_volume_l": volumes.defrost_volume_l,

@@ -23,6 +23,12 @@ def demo_document() -> dict[str, Any]:
     for record in document["records"]["photo"]:
         picture = drawn[record["id"]]
         name = sha256(picture.data).hexdigest()
-        record.update(sha256=name, media_type="image/jpeg", size_bytes=len(picture.data), width_px=picture.width_px, height_px=picture.height_px)
+        record.update(
+            sha256=name,
+            media_type="image/jpeg",
+            size_bytes=len(picture.data),
+            width_px=picture.width_px,
+            height_px=picture.height_px,
+        )
         document["photos"][name] = {"media_type": "image/jpeg", "base64": b64encode(picture.data).decode("ascii")}
     return document

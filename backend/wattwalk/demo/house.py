@@ -63,7 +63,15 @@ def _survey() -> Record:
 
 def _constructions() -> list[Record]:
     def look(name: str, label: str, element: str, seen: str, **more: Any) -> Record:
-        return {"id": f"construction-{name}", "name": label, "element": element, "is_usual": True, "known_by": "look", "look": seen, **more}
+        return {
+            "id": f"construction-{name}",
+            "name": label,
+            "element": element,
+            "is_usual": True,
+            "known_by": "look",
+            "look": seen,
+            **more,
+        }
 
     return [
         look("wall", "Outside wall, cavity filled in 2009", "wall", "wall_cavity_filled", thickness_mm=270),
@@ -74,7 +82,14 @@ def _constructions() -> list[Record]:
         look("door", "Outside door", "door", "door_solid"),
         look("inside-door", "Inside door", "door", "door_solid", is_usual=False),
         look("timber-floor", "Timber floor over a void", "ground_floor", "floor_suspended", insulation_mm=0),
-        look("kitchen-floor", "Kitchen floor, relaid 2021", "ground_floor", "floor_solid", insulation_mm=75, is_usual=False),
+        look(
+            "kitchen-floor",
+            "Kitchen floor, relaid 2021",
+            "ground_floor",
+            "floor_solid",
+            insulation_mm=75,
+            is_usual=False,
+        ),
         look("between", "Floor between storeys", "floor", "floor_between"),
         look("loft", "Ceiling under the loft, 150 mm quilt", "ceiling", "roof_loft", insulation_mm=150),
         {
@@ -84,7 +99,12 @@ def _constructions() -> list[Record]:
             "known_by": "layers",
             "layers": [
                 {"material": "Plasterboard", "thickness_mm": 12.5},
-                {"material": "Rigid polyurethane or PIR board", "thickness_mm": 50, "bridge_fraction": 0.12, "bridge_conductivity_w_mk": 0.13},
+                {
+                    "material": "Rigid polyurethane or PIR board",
+                    "thickness_mm": 50,
+                    "bridge_fraction": 0.12,
+                    "bridge_conductivity_w_mk": 0.13,
+                },
                 {"material": "Brick, inner leaf", "thickness_mm": 105},
                 {"material": "Blown mineral wool", "thickness_mm": 50},
                 {"material": "Brick, outer leaf", "thickness_mm": 105},
@@ -103,12 +123,26 @@ def _rooms() -> list[Record]:
         ("bedroom-2", "Back bedroom", "first", "bedroom", 4.2, 3.6, {"trickle_vents": True}),
         ("study", "Study", "first", "study", 3.0, 2.4, {}),
         ("landing", "Landing", "first", "hall", 3.0, 2.3, {}),
-        ("bathroom", "Bathroom", "first", "bathroom", 3.0, 2.8, {"extract_fan": True, "damp_seen": True, "notes": "Black spots in the corner behind the door."}),
+        (
+            "bathroom",
+            "Bathroom",
+            "first",
+            "bathroom",
+            3.0,
+            2.8,
+            {"extract_fan": True, "damp_seen": True, "notes": "Black spots in the corner behind the door."},
+        ),
     )
     return [
         {
-            "id": f"room-{name}", "name": label, "storey": storey, "use": use, "length_m": length, "width_m": width,
-            "height_m": GROUND_M if storey == "ground" else FIRST_M, **more,
+            "id": f"room-{name}",
+            "name": label,
+            "storey": storey,
+            "use": use,
+            "length_m": length,
+            "width_m": width,
+            "height_m": GROUND_M if storey == "ground" else FIRST_M,
+            **more,
         }
         for name, label, storey, use, length, width, more in listed
     ]
@@ -120,24 +154,50 @@ class _Surfaces:
     def __init__(self) -> None:
         self.records: list[Record] = []
 
-    def add(self, room: str, element: str, side: str, construction: str, width_m: float, height_m: float, beyond: str, **more: Any) -> str:
-        name = f"surface-{room}-{side}" + (f"-{more['other_room'].removeprefix('room-')}" if "other_room" in more else "")
+    def add(
+        self,
+        room: str,
+        element: str,
+        side: str,
+        construction: str,
+        width_m: float,
+        height_m: float,
+        beyond: str,
+        **more: Any,
+    ) -> str:
+        name = f"surface-{room}-{side}" + (
+            f"-{more['other_room'].removeprefix('room-')}" if "other_room" in more else ""
+        )
         self.records.append(
             {
-                "id": name, "room": f"room-{room}", "element": element, "side": side, "construction": f"construction-{construction}",
-                "width_m": width_m, "height_m": height_m, "other_side": beyond, **more,
+                "id": name,
+                "room": f"room-{room}",
+                "element": element,
+                "side": side,
+                "construction": f"construction-{construction}",
+                "width_m": width_m,
+                "height_m": height_m,
+                "other_side": beyond,
+                **more,
             }
         )
         return name
 
-    def to_room(self, room: str, element: str, side: str, construction: str, width_m: float, height_m: float, other: str) -> str:
+    def to_room(
+        self, room: str, element: str, side: str, construction: str, width_m: float, height_m: float, other: str
+    ) -> str:
         return self.add(room, element, side, construction, width_m, height_m, "room", other_room=f"room-{other}")
 
     def opening(self, room: str, element: str, construction: str, width_m: float, height_m: float, host: str) -> None:
         self.records.append(
             {
-                "id": f"{host}-{element}".replace("surface", "opening"), "room": f"room-{room}", "element": element,
-                "construction": f"construction-{construction}", "opening_in": host, "width_m": width_m, "height_m": height_m,
+                "id": f"{host}-{element}".replace("surface", "opening"),
+                "room": f"room-{room}",
+                "element": element,
+                "construction": f"construction-{construction}",
+                "opening_in": host,
+                "width_m": width_m,
+                "height_m": height_m,
             }
         )
 
@@ -217,8 +277,16 @@ def _first_storey(surfaces: _Surfaces) -> None:
 def _emitters() -> list[Record]:
     def panel(name: str, room: str, kind: str, height: float, length: float, plan: str = "keep", **more: Any) -> Record:
         return {
-            "id": f"emitter-{name}", "room": f"room-{room}", "type": kind, "plan": plan, "height_mm": height, "length_mm": length,
-            "branch_pipe": "copper_15", "valve": "thermostatic", "condition": "good", **more,
+            "id": f"emitter-{name}",
+            "room": f"room-{room}",
+            "type": kind,
+            "plan": plan,
+            "height_mm": height,
+            "length_mm": length,
+            "branch_pipe": "copper_15",
+            "valve": "thermostatic",
+            "condition": "good",
+            **more,
         }
 
     return [
@@ -226,18 +294,44 @@ def _emitters() -> list[Record]:
         panel("dining", "dining", "panel_22", 600, 1800),
         panel("hall", "hall", "panel_22", 600, 1400),
         {
-            "id": "emitter-kitchen", "room": "room-kitchen", "type": "underfloor", "plan": "keep", "heated_area_m2": 10.4, "pipe_spacing_mm": 150,
-            "covering": "tile", "floor_system": "screed", "screed_over_pipe_mm": 45, "pipe_outer_mm": 16, "manifold_place": "Under the sink",
+            "id": "emitter-kitchen",
+            "room": "room-kitchen",
+            "type": "underfloor",
+            "plan": "keep",
+            "heated_area_m2": 10.4,
+            "pipe_spacing_mm": 150,
+            "covering": "tile",
+            "floor_system": "screed",
+            "screed_over_pipe_mm": 45,
+            "pipe_outer_mm": 16,
+            "manifold_place": "Under the sink",
         },
         panel("bedroom-1", "bedroom-1", "panel_21", 600, 1400),
         panel("bedroom-2", "bedroom-2", "panel_21", 600, 1400),
-        panel("study-old", "study", "panel_11", 450, 800, "replace", branch_pipe="copper_10", condition="rust", notes="Too small, and rust at the lower seam."),
+        panel(
+            "study-old",
+            "study",
+            "panel_11",
+            450,
+            800,
+            "replace",
+            branch_pipe="copper_10",
+            condition="rust",
+            notes="Too small, and rust at the lower seam.",
+        ),
         panel("study-new", "study", "panel_22", 600, 1200, "new"),
         panel("landing", "landing", "panel_11", 600, 800),
         panel("bathroom", "bathroom", "panel_22", 600, 1200),
         {
-            "id": "emitter-bathroom-rail", "room": "room-bathroom", "type": "towel_rail", "plan": "keep", "height_mm": 1200, "length_mm": 500,
-            "branch_pipe": "copper_15", "valve": "hand", "condition": "good",
+            "id": "emitter-bathroom-rail",
+            "room": "room-bathroom",
+            "type": "towel_rail",
+            "plan": "keep",
+            "height_mm": 1200,
+            "length_mm": 500,
+            "branch_pipe": "copper_15",
+            "valve": "hand",
+            "condition": "good",
         },
     ]
 
@@ -246,7 +340,9 @@ def _as_rooms(surfaces: list[Record], rooms: list[Record]) -> list[Record]:
     """Return the surfaces without the sizes that their rooms' boxes say."""
     by_id = {room["id"]: room for room in rooms}
     left_out = {surface["id"]: said_again(surface, by_id[surface["room"]]) for surface in surfaces}
-    return [{name: value for name, value in surface.items() if name not in left_out[surface["id"]]} for surface in surfaces]
+    return [
+        {name: value for name, value in surface.items() if name not in left_out[surface["id"]]} for surface in surfaces
+    ]
 
 
 def house() -> dict[str, Any]:

@@ -73,7 +73,14 @@ def boiler() -> Canvas:
     canvas = Canvas((226, 226, 214), (206, 204, 190), 3)
     for row in range(4):
         for column in range(13):
-            canvas.box(column * 96, 520 + row * 70, 92, 66, mixed((204, 218, 214), WHITE, canvas.random.random() * 0.5), line=None)
+            canvas.box(
+                column * 96,
+                520 + row * 70,
+                92,
+                66,
+                mixed((204, 218, 214), WHITE, canvas.random.random() * 0.5),
+                line=None,
+            )
     canvas.box(440, 40, 330, 150, (150, 152, 150), weight=2)
     canvas.label(880, 90, "grey board", 28)
     canvas.path([(770, 90), (796, 90)], INK, 4)
@@ -137,7 +144,13 @@ def damp_corner() -> Canvas:
         for _ in range(count):
             x = 520 + canvas.random.gauss(0, spread * 0.5)
             y = 120 + abs(canvas.random.gauss(0, spread * 0.9))
-            canvas.ring(x, y, 1.5 + 4.5 * canvas.random.random(), mixed((58, 64, 58), (150, 158, 150), canvas.random.random() * 0.6), line=None)
+            canvas.ring(
+                x,
+                y,
+                1.5 + 4.5 * canvas.random.random(),
+                mixed((58, 64, 58), (150, 158, 150), canvas.random.random() * 0.6),
+                line=None,
+            )
     canvas.shape([(930, 60), (1200, 20), (1200, 900), (930, 820)], (250, 249, 244))
     canvas.shape([(975, 140), (1170, 118), (1170, 400), (975, 400)], (238, 236, 230), weight=2)
     canvas.shape([(975, 460), (1170, 460), (1170, 800), (975, 760)], (238, 236, 230), weight=2)

@@ -12,7 +12,11 @@ WHITE, GLASS = (248, 246, 240), (150, 176, 190)
 def _window(canvas: Canvas, x: float, y: float, width: float, height: float, panes: int = 2) -> None:
     canvas.box(x - 8, y + height + 4, width + 16, 12, STONE, weight=2)
     canvas.box(x, y, width, height, GLASS, line=WHITE, weight=9)
-    canvas.shape([(x + 14, y + height - 14), (x + 14, y + height * 0.5), (x + width * 0.4, y + 14), (x + width * 0.62, y + 14)], mixed(GLASS, WHITE, 0.35), line=None)
+    canvas.shape(
+        [(x + 14, y + height - 14), (x + 14, y + height * 0.5), (x + width * 0.4, y + 14), (x + width * 0.62, y + 14)],
+        mixed(GLASS, WHITE, 0.35),
+        line=None,
+    )
     for pane in range(1, panes):
         canvas.path([(x + width * pane / panes, y), (x + width * pane / panes, y + height)], WHITE, 7)
     canvas.box(x, y, width, height, None, weight=2)
@@ -71,11 +75,18 @@ def place_of_unit() -> Canvas:
     canvas.shape([(410, 690), (830, 690), (880, 780), (360, 780)], (206, 202, 192))
     canvas.shape([(360, 780), (880, 780), (880, 808), (360, 808)], (160, 156, 146))
     canvas.speckle(400, 694, 420, 80, ((188, 184, 174), (216, 212, 204)), 120, 3)
-    for start, end in (((460, 430), (790, 430)), ((790, 430), (790, 700)), ((790, 700), (460, 700)), ((460, 700), (460, 430))):
+    for start, end in (
+        ((460, 430), (790, 430)),
+        ((790, 430), (790, 700)),
+        ((790, 700), (460, 700)),
+        ((460, 700), (460, 430)),
+    ):
         steps = 14
         for dash in range(0, steps, 2):
             a, b = dash / steps, (dash + 1) / steps
-            canvas.path([(start[0] + (end[0] - start[0]) * s, start[1] + (end[1] - start[1]) * s) for s in (a, b)], PAPER, 6)
+            canvas.path(
+                [(start[0] + (end[0] - start[0]) * s, start[1] + (end[1] - start[1]) * s) for s in (a, b)], PAPER, 6
+            )
     canvas.ring(600, 565, 96, None, line=PAPER, weight=5)
     canvas.label(625, 392, "unit", 32)
     canvas.box(232, 566, 118, 58, (120, 66, 50))

@@ -71,7 +71,9 @@ def assess(survey: Survey) -> Assessment:
     found += more
     load_kw = None if house is None else house.load_w / 1000
     capacity_kw = units.capacity_kw(design)
-    water, more = assess_hot_water(survey, record, design, climate, units.table, capacity_kw, load_kw, building.floor_area_m2)
+    water, more = assess_hot_water(
+        survey, record, design, climate, units.table, capacity_kw, load_kw, building.floor_area_m2
+    )
     found += more
     cost, more = assess_cost(record, heat_year(units, water, season.energy))
     found += more
@@ -84,7 +86,9 @@ def assess(survey: Survey) -> Assessment:
     found += supply_findings(survey)
     zones, noise, standings, more = assess_places(survey, bases, record.visit_date)
     found += more
-    circuit, runs, heat, more = assess_circuit(survey, units.known_to(design), building.unit_size_w, units.day_parts, climate)
+    circuit, runs, heat, more = assess_circuit(
+        survey, units.known_to(design), building.unit_size_w, units.day_parts, climate
+    )
     found += more
     supply, more = assess_supply(survey)
     found += [*more, *signal_findings(survey), *stray_findings(survey)]
@@ -110,8 +114,14 @@ def assess(survey: Survey) -> Assessment:
         energy=season.energy,
         improvements=season.improvements,
         plant=PlantAssessment(
-            load_kw=None if load_kw is None else rounded(load_kw, 2), units=units.results, day_parts=units.day_parts, scop_35=units.scop_35, scop_55=units.scop_55, steps=units.steps,
-            hot_water=water, cost=cost,
+            load_kw=None if load_kw is None else rounded(load_kw, 2),
+            units=units.results,
+            day_parts=units.day_parts,
+            scop_35=units.scop_35,
+            scop_55=units.scop_55,
+            steps=units.steps,
+            hot_water=water,
+            cost=cost,
         ),
     )
     return replace(answer, sources=sources_for(sources_in(answer) | {room.inside_source for room in losses.rooms}))

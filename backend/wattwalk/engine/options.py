@@ -7,7 +7,19 @@ from wattwalk.survey.works import Design
 
 from .fabric.bridges import LENGTHS
 
-_OPTIONS = ("design_percentile", "height_gradient", "room_temperatures", "default_tables", "thermal_bridges", "ground_kind", "ground_convention", "separate_neighbour", "ventilation_method", "ventilation_age", "air_heat")
+_OPTIONS = (
+    "design_percentile",
+    "height_gradient",
+    "room_temperatures",
+    "default_tables",
+    "thermal_bridges",
+    "ground_kind",
+    "ground_convention",
+    "separate_neighbour",
+    "ventilation_method",
+    "ventilation_age",
+    "air_heat",
+)
 
 
 def option_words(record: SurveyRecord | Design, name: str) -> str:
@@ -39,4 +51,9 @@ def methods(record: SurveyRecord, design: Design) -> tuple[str, ...]:
         chosen = (*chosen, option_words(record, "ground_water"))
     if record.effective("exposure") == "exposed":
         chosen = (*chosen, option_words(record, "exposure_allowance"))
-    return (*chosen, option_words(design, "flow_temperature_c"), option_words(design, "flow_return_difference_k"), *fixed)
+    return (
+        *chosen,
+        option_words(design, "flow_temperature_c"),
+        option_words(design, "flow_return_difference_k"),
+        *fixed,
+    )

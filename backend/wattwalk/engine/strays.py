@@ -8,7 +8,11 @@ from .answers import Finding, Severity
 from .answers.citing import COMMON_PRACTICE
 
 #: Kinds that count only through the record they belong to, and what that record is called in a sentence.
-BELONGS_TO = {"emitter": ("room", "room"), "nearby_object": ("outdoor_position", "place of a unit"), "level_reading": ("base", "base")}
+BELONGS_TO = {
+    "emitter": ("room", "room"),
+    "nearby_object": ("outdoor_position", "place of a unit"),
+    "level_reading": ("base", "base"),
+}
 
 
 def stray_findings(survey: Survey) -> list[Finding]:
@@ -24,8 +28,13 @@ def stray_findings(survey: Survey) -> list[Finding]:
             found = f"belongs to no {words}" if target is None else f"names a {words} that is not in this survey"
             findings.append(
                 Finding(
-                    Severity.CHECK, f"{name}_without_{owner}", record.key(), link, f"{record.kind.title_of(record.values())} {found}; it is not counted.",
-                    "Choose where it belongs, or delete it.", COMMON_PRACTICE,
+                    Severity.CHECK,
+                    f"{name}_without_{owner}",
+                    record.key(),
+                    link,
+                    f"{record.kind.title_of(record.values())} {found}; it is not counted.",
+                    "Choose where it belongs, or delete it.",
+                    COMMON_PRACTICE,
                 )
             )
     return findings

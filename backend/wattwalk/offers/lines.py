@@ -50,13 +50,22 @@ def _emitters(survey: Survey) -> Iterator[SuggestedLine]:
             what = f"New {kind}{_size(emitter)}{where}"
             yield _line(emitter, what, "emitters", "1", "each", "The survey plans this emitter as new.")
         elif emitter.plan == "replace":
-            yield _line(emitter, f"Take out the {kind}{where}", "emitters", "1", "each", "The survey plans to take this emitter out.")
+            yield _line(
+                emitter,
+                f"Take out the {kind}{where}",
+                "emitters",
+                "1",
+                "each",
+                "The survey plans to take this emitter out.",
+            )
 
 
 def _outside(survey: Survey) -> Iterator[SuggestedLine]:
     for base in survey.of_kind("base"):
         if base.made_of == "not_yet":
-            yield _line(base, "Make the base for the outdoor unit", "base", "1", "sum", "The base has not been made yet.")
+            yield _line(
+                base, "Make the base for the outdoor unit", "base", "1", "sum", "The base has not been made yet."
+            )
     for near in survey.of_kind("nearby_object"):
         if near.remedy not in {"close_off", "move"} or near.remedy_done:
             continue

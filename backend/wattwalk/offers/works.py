@@ -66,7 +66,11 @@ def suggest_works(survey: Survey, findings: tuple[Finding, ...]) -> tuple[Sugges
     are compared, so a figure that moves in a finding's message changes nothing.
     """
     works = survey.of_kind("scope_item")
-    taken = {Asked(row.get("code") or "", row.get("record") or "", row.get("about") or "") for work in works for row in work.asked_by or []}
+    taken = {
+        Asked(row.get("code") or "", row.get("record") or "", row.get("about") or "")
+        for work in works
+        for row in work.asked_by or []
+    }
     by_hand: dict[str, tuple[str, ...]] = {}
     for work in works:
         if work.drawn_from is not None and not work.asked_by:
@@ -75,16 +79,29 @@ def suggest_works(survey: Survey, findings: tuple[Finding, ...]) -> tuple[Sugges
     return tuple(item for item in wanted if item.asked not in taken)
 
 
-def _of_findings(survey: Survey, findings: tuple[Finding, ...], by_hand: dict[str, tuple[str, ...]]) -> Iterator[SuggestedWork]:
+def _of_findings(
+    survey: Survey, findings: tuple[Finding, ...], by_hand: dict[str, tuple[str, ...]]
+) -> Iterator[SuggestedWork]:
     may_be_drawn_from = ScopeItem.kind.field("drawn_from").refers_to
     for finding in findings:
         kind, _, record_id = finding.record.partition("/")
         # An answer that is missing is a gap to fill, not work for a trade.
-        if finding.severity is Severity.NOTE or not finding.remedy or kind not in KINDS or survey.find(kind, record_id) is None:
+        if (
+            finding.severity is Severity.NOTE
+            or not finding.remedy
+            or kind not in KINDS
+            or survey.find(kind, record_id) is None
+        ):
             continue
         yield SuggestedWork(
-            Asked(finding.code, finding.record, finding.about), finding.severity, finding.message, clipped(finding.remedy, _room_for("what")), finding.remedy,
-            None, record_id if kind in may_be_drawn_from else None, by_hand.get(record_id, ()),
+            Asked(finding.code, finding.record, finding.about),
+            finding.severity,
+            finding.message,
+            clipped(finding.remedy, _room_for("what")),
+            finding.remedy,
+            None,
+            record_id if kind in may_be_drawn_from else None,
+            by_hand.get(record_id, ()),
         )
 
 
@@ -94,8 +111,14 @@ def _of_cables(survey: Survey, by_hand: dict[str, tuple[str, ...]]) -> Iterator[
         if trade is None or run.is_there:
             continue
         yield SuggestedWork(
-            Asked(CABLE_TO_RUN, run.key(), ""), None, "The survey gives them this cable to run.", clipped(f"Run the cable: {run_title(run)}", _room_for("what")),
-            _specification(run), trade, run.id, by_hand.get(run.id, ()),
+            Asked(CABLE_TO_RUN, run.key(), ""),
+            None,
+            "The survey gives them this cable to run.",
+            clipped(f"Run the cable: {run_title(run)}", _room_for("what")),
+            _specification(run),
+            trade,
+            run.id,
+            by_hand.get(run.id, ()),
         )
 
 

@@ -18,15 +18,45 @@ CANCELLATION = (
 
 #: (heading, words): what the figures are for, and what only a licensed or competent person may do.
 CAUTIONS = (
-    ("The figures", "They are made from what was seen and measured on one visit, and from published tables where nothing could be measured. A competent designer checks them before anything is ordered or fitted. Where a source is marked 'from memory' or 'common practice', check it against the standard itself."),
-    ("Local code wins", "Where building regulations, planning rules, the network operator or the maker's instructions ask for something else, they apply, not this report."),
-    ("Electricity", "Work on the supply, the consumer unit and new circuits belongs to a registered electrician. The main fuse and the meter belong to the network operator and the supplier; nobody else opens their seals. Isolate, lock off and prove dead before touching."),
-    ("Gas and oil", "Only a registered engineer disconnects or caps a gas appliance. With a smell of gas: no switches, open windows, leave, call the emergency line."),
-    ("Refrigerant", "Only a certified person opens a refrigerant circuit. Propane (R290) burns: nothing that can spark, no opening into the house, no drain and no hollow within the protective zone on the maker's drawing."),
-    ("Unvented hot water", "Cylinders under mains pressure are fitted by a person qualified for them. Safety valves are never plugged, and their discharge runs to a place where it can hurt nobody."),
-    ("Scalding", "Hot water is stored hot enough to stay healthy and can scald at the tap. Where small children, elderly or ill people live, mixing valves limit it."),
-    ("Structure and weight", "A full cylinder or an outdoor unit weighs hundreds of kilograms. Where a floor, wall or roof is in doubt, a structural engineer decides. Fresh concrete carries no unit."),
+    (
+        "The figures",
+        "They are made from what was seen and measured on one visit, and from published tables where nothing could be measured. A competent designer checks them before anything is ordered or fitted. Where a source is marked 'from memory' or 'common practice', check it against the standard itself.",
+    ),
+    (
+        "Local code wins",
+        "Where building regulations, planning rules, the network operator or the maker's instructions ask for something else, they apply, not this report.",
+    ),
+    (
+        "Electricity",
+        "Work on the supply, the consumer unit and new circuits belongs to a registered electrician. The main fuse and the meter belong to the network operator and the supplier; nobody else opens their seals. Isolate, lock off and prove dead before touching.",
+    ),
+    (
+        "Gas and oil",
+        "Only a registered engineer disconnects or caps a gas appliance. With a smell of gas: no switches, open windows, leave, call the emergency line.",
+    ),
+    (
+        "Refrigerant",
+        "Only a certified person opens a refrigerant circuit. Propane (R290) burns: nothing that can spark, no opening into the house, no drain and no hollow within the protective zone on the maker's drawing.",
+    ),
+    (
+        "Unvented hot water",
+        "Cylinders under mains pressure are fitted by a person qualified for them. Safety valves are never plugged, and their discharge runs to a place where it can hurt nobody.",
+    ),
+    (
+        "Scalding",
+        "Hot water is stored hot enough to stay healthy and can scald at the tap. Where small children, elderly or ill people live, mixing valves limit it.",
+    ),
+    (
+        "Structure and weight",
+        "A full cylinder or an outdoor unit weighs hundreds of kilograms. Where a floor, wall or roof is in doubt, a structural engineer decides. Fresh concrete carries no unit.",
+    ),
     ("Lofts and heights", "Step on joists or boards only. Work at height from proper access, never alone."),
-    ("Lifting", "Outdoor units and cylinders are lifted by enough people or with a lifting aid, over a path that has been looked at before."),
-    ("Asbestos", "Old boards, flues, floor tiles and coatings can hold asbestos. Do not drill, break or lift what is suspected; have it tested first."),
+    (
+        "Lifting",
+        "Outdoor units and cylinders are lifted by enough people or with a lifting aid, over a path that has been looked at before.",
+    ),
+    (
+        "Asbestos",
+        "Old boards, flues, floor tiles and coatings can hold asbestos. Do not drill, break or lift what is suspected; have it tested first.",
+    ),
 )

@@ -11,7 +11,15 @@ from wattwalk.survey.document import Survey
 from wattwalk.survey.gaps import Gap
 from wattwalk.survey.kinds import KINDS, Record
 from wattwalk.survey.walk import STOPS
-from wattwalk.survey.wording import long_date, number_words, own_titles, pounds, record_lines, record_titles, value_words
+from wattwalk.survey.wording import (
+    long_date,
+    number_words,
+    own_titles,
+    pounds,
+    record_lines,
+    record_titles,
+    value_words,
+)
 
 from .figures import bare, degrees, kilowatts, lower_first, quantity, watts
 from .marks import in_words
@@ -42,7 +50,9 @@ def _kind_of(finding: Finding) -> str:
         return "running_cost"
     if kind == "design" and finding.field is not None:
         group = KINDS["design"].field(finding.field).group
-        return {"unit": "hot_water" if finding.field.startswith("cylinder") else "unit", "water": "hot_water"}.get(group, kind)
+        return {"unit": "hot_water" if finding.field.startswith("cylinder") else "unit", "water": "hot_water"}.get(
+            group, kind
+        )
     return "unit" if kind == "design" and finding.code == "unit_short" else kind
 
 
@@ -56,14 +66,26 @@ def finding_rows(inputs: ReportInputs, kinds: set[str] | None) -> list[dict[str,
         return kind in kinds if kinds is not None else kind not in placed
 
     order = list(SEVERITY)
-    chosen = sorted((item for item in inputs.assessment.findings if belongs(item)), key=lambda item: order.index(item.severity))
+    chosen = sorted(
+        (item for item in inputs.assessment.findings if belongs(item)), key=lambda item: order.index(item.severity)
+    )
     rows = []
     for item in chosen:
         shape, word = SEVERITY[item.severity]
         about = own.get(item.record.split("/", 1)[-1], "")
         if about.lower() in item.message.lower():
             about = ""
-        rows.append({"shape": shape, "word": word, "severity": str(item.severity), "message": item.message, "remedy": item.remedy, "about": about, "source": item.source})
+        rows.append(
+            {
+                "shape": shape,
+                "word": word,
+                "severity": str(item.severity),
+                "message": item.message,
+                "remedy": item.remedy,
+                "about": about,
+                "source": item.source,
+            }
+        )
     return rows
 
 
@@ -72,7 +94,14 @@ def _emitter_words(survey: Survey, room: RoomAssessment) -> list[dict[str, str]]
     for emitter in room.emitters:
         record = survey.find("emitter", emitter.id)
         plan = "" if record is None else said(record, "plan").lower()
-        rows.append({"words": emitter.words, "plan": plan, "output": watts(emitter.output_w) if emitter.counts else "taken out", "missing": ", ".join(emitter.missing)})
+        rows.append(
+            {
+                "words": emitter.words,
+                "plan": plan,
+                "output": watts(emitter.output_w) if emitter.counts else "taken out",
+                "missing": ", ".join(emitter.missing),
+            }
+        )
     return rows
 
 
@@ -99,8 +128,11 @@ def rooms_chapter(inputs: ReportInputs) -> dict[str, Any]:
         groups.append({"storey": storey, "rooms": rows})
     building = assessment.building
     parts = [
-        ("through walls, roof, windows and doors to the outside", building.outside_w), ("into the ground", building.ground_w), ("into unheated spaces", building.unheated_w),
-        ("to neighbours", building.neighbour_w), ("with the air", building.ventilation_w),
+        ("through walls, roof, windows and doors to the outside", building.outside_w),
+        ("into the ground", building.ground_w),
+        ("into unheated spaces", building.unheated_w),
+        ("to neighbours", building.neighbour_w),
+        ("with the air", building.ventilation_w),
     ]
     return {
         "groups": groups,
@@ -127,7 +159,10 @@ def base_block(base: BaseAssessment) -> dict[str, Any]:
     return {
         "name": base.name or "Base",
         "figures": figures if base.fall_mm_m is not None else [],
-        "feet": [{"name": foot.name, "height": bare(foot.height_mm, 1), "packing": bare(foot.packing_mm)} for foot in base.feet],
+        "feet": [
+            {"name": foot.name, "height": bare(foot.height_mm, 1), "packing": bare(foot.packing_mm)}
+            for foot in base.feet
+        ],
         "missing": list(base.missing),
         "drawing": f"base/{base.id}" if base.points else "",
         "id": base.id,
@@ -144,22 +179,53 @@ def site_chapter(inputs: ReportInputs) -> dict[str, Any]:
         for item in survey.children("nearby_object", place.id):
             remedy = said(item, "remedy")
             state = "" if item.remedy in (None, "none_needed") else "done" if item.remedy_done else "not done yet"
-            near.append({"what": item.name or said(item, "type"), "along": said(item, "along_m"), "out": said(item, "out_m"), "up": said(item, "up_m"), "remedy": remedy, "state": state})
+            near.append(
+                {
+                    "what": item.name or said(item, "type"),
+                    "along": said(item, "along_m"),
+                    "out": said(item, "out_m"),
+                    "up": said(item, "up_m"),
+                    "remedy": remedy,
+                    "state": state,
+                }
+            )
         bases = [base_block(by_base[base.id]) for base in survey.children("base", place.id) if base.id in by_base]
         facts = [(label, words) for label, words in record_lines(place, titles) if label != "Name"]
-        places.append({"name": place.name or "Place not named yet", "facts": facts, "near": near, "bases": bases, "more": place_block(inputs, place.id)})
+        places.append(
+            {
+                "name": place.name or "Place not named yet",
+                "facts": facts,
+                "near": near,
+                "bases": bases,
+                "more": place_block(inputs, place.id),
+            }
+        )
     design = survey.single("design")
-    unit = [] if design is None else [
-        (label, words) for label, words in record_lines(design, titles) if label != design.kind.field("remarks").label
-    ]
-    return {"unit": unit, "needs": kilowatts(inputs.assessment.building.unit_size_w), "places": places, "findings": finding_rows(inputs, _SITE_KINDS)}
+    unit = (
+        []
+        if design is None
+        else [
+            (label, words)
+            for label, words in record_lines(design, titles)
+            if label != design.kind.field("remarks").label
+        ]
+    )
+    return {
+        "unit": unit,
+        "needs": kilowatts(inputs.assessment.building.unit_size_w),
+        "places": places,
+        "findings": finding_rows(inputs, _SITE_KINDS),
+    }
 
 
 def water_chapter(inputs: ReportInputs) -> dict[str, Any]:
     """Return what was found and planned for hot water."""
     record = inputs.survey.single("hot_water")
     titles = record_titles(inputs.survey)
-    return {"facts": [] if record is None else list(record_lines(record, titles)), "findings": finding_rows(inputs, _WATER_KINDS)}
+    return {
+        "facts": [] if record is None else list(record_lines(record, titles)),
+        "findings": finding_rows(inputs, _WATER_KINDS),
+    }
 
 
 def routes_chapter(inputs: ReportInputs) -> dict[str, Any]:
@@ -172,23 +238,53 @@ def routes_chapter(inputs: ReportInputs) -> dict[str, Any]:
         wrap = " ".join(part for part in (said(run, "insulation_mm"), said(run, "insulation").lower()) if part)
         limit = said(run, "constraint") if run.constraint not in (None, "none") else ""
         agreed = f"Agreed instead: {run.other_route_agreed}" if run.other_route_agreed else ""
-        pipes.append({
-            "name": run.name or said(run, "purpose"), "ends": " to ".join(lower_first(part) if place else part for place, part in enumerate((run.start, run.end)) if part),
-            "route": said(run, "stretches"), "pipe": pipe, "wrap": wrap, "limit": limit, "agreed": agreed,
-        })
+        pipes.append(
+            {
+                "name": run.name or said(run, "purpose"),
+                "ends": " to ".join(
+                    lower_first(part) if place else part for place, part in enumerate((run.start, run.end)) if part
+                ),
+                "route": said(run, "stretches"),
+                "pipe": pipe,
+                "wrap": wrap,
+                "limit": limit,
+                "agreed": agreed,
+            }
+        )
     cables = []
     for run in survey.of_kind("cable_run"):
         found = assessed.get(run.id)
-        cable = ", ".join(part for part in (f"{run.cores} cores" if run.cores else "", said(run, "size_mm2"), {True: "screened", False: "not screened"}.get(run.is_screened, "")) if part)
+        cable = ", ".join(
+            part
+            for part in (
+                f"{run.cores} cores" if run.cores else "",
+                said(run, "size_mm2"),
+                {True: "screened", False: "not screened"}.get(run.is_screened, ""),
+            )
+            if part
+        )
         length = quantity(found.length_m, "m", 1) if found is not None else said(run, "stretches")
-        cables.append({
-            "name": run.name or said(run, "purpose"), "purpose": said(run, "purpose") if run.name else "", "cable": cable, "length": length,
-            "by": said(run, "run_by") or "nobody yet", "verdict": "" if found is None else _CABLE_VERDICTS.get(found.verdict, found.verdict),
-            "missing": "" if found is None else ", ".join(found.missing),
-        })
+        cables.append(
+            {
+                "name": run.name or said(run, "purpose"),
+                "purpose": said(run, "purpose") if run.name else "",
+                "cable": cable,
+                "length": length,
+                "by": said(run, "run_by") or "nobody yet",
+                "verdict": "" if found is None else _CABLE_VERDICTS.get(found.verdict, found.verdict),
+                "missing": "" if found is None else ", ".join(found.missing),
+            }
+        )
     supply = survey.single("supply")
     facts = [] if supply is None else list(record_lines(supply, {}))
-    return {"pipes": pipes, "cables": cables, "supply": facts, "water": circuit_block(inputs), "power": power_block(inputs), "findings": finding_rows(inputs, _ROUTE_KINDS)}
+    return {
+        "pipes": pipes,
+        "cables": cables,
+        "supply": facts,
+        "water": circuit_block(inputs),
+        "power": power_block(inputs),
+        "findings": finding_rows(inputs, _ROUTE_KINDS),
+    }
 
 
 def works_chapter(inputs: ReportInputs) -> list[dict[str, Any]]:
@@ -197,8 +293,12 @@ def works_chapter(inputs: ReportInputs) -> list[dict[str, Any]]:
     trades: dict[str, list[dict[str, str]]] = {}
     for item in inputs.survey.of_kind("scope_item"):
         row = {
-            "what": item.what or "Not described yet", "specification": item.specification or "", "why": item.why or "",
-            "by": long_date(item.needed_by) if item.needed_by else "", "state": said(item, "state"), "about": titles.get(item.drawn_from, ""),
+            "what": item.what or "Not described yet",
+            "specification": item.specification or "",
+            "why": item.why or "",
+            "by": long_date(item.needed_by) if item.needed_by else "",
+            "state": said(item, "state"),
+            "about": titles.get(item.drawn_from, ""),
         }
         trades.setdefault(said(item, "trade") or "Trade not named yet", []).append(row)
     return [{"trade": trade, "works": rows} for trade, rows in trades.items()]
@@ -225,7 +325,10 @@ def price_chapter(inputs: ReportInputs) -> dict[str, Any]:
     totals = [("Without VAT", pounds(quote.net), "")]
     totals += [(f"VAT at {_rate(group.rate)} on {pounds(group.net)}", pounds(group.vat), "") for group in quote.by_vat]
     totals.append(("With VAT", pounds(quote.gross), "strong"))
-    totals += [(line.what or line.kind_label, "not complete" if line.amount is None else pounds(-line.amount), "") for line in quote.credit_lines()]
+    totals += [
+        (line.what or line.kind_label, "not complete" if line.amount is None else pounds(-line.amount), "")
+        for line in quote.credit_lines()
+    ]
     if quote.deposit:
         totals.append(("Deposit already paid", pounds(-quote.deposit), ""))
     if quote.is_complete:
@@ -256,9 +359,16 @@ def photo_rows(inputs: ReportInputs) -> list[dict[str, Any]]:
         of = titles.get(photo.of, "") if photo.of and inputs.survey.find("survey", photo.of) is None else ""
         shows = said(photo, "category")
         marked = in_words(photo.strokes or [])
-        rows.append({
-            "number": number, "caption": photo.caption or shows or "Photo", "shows": shows if photo.caption else "", "of": of,
-            "sha256": photo.sha256, "arrived": photo.sha256 in inputs.photos, "id": photo.id,
-            "alt": f"Photo {number}: {photo.caption or shows or 'no caption'}{f'. {marked}.' if marked else ''}",
-        })
+        rows.append(
+            {
+                "number": number,
+                "caption": photo.caption or shows or "Photo",
+                "shows": shows if photo.caption else "",
+                "of": of,
+                "sha256": photo.sha256,
+                "arrived": photo.sha256 in inputs.photos,
+                "id": photo.id,
+                "alt": f"Photo {number}: {photo.caption or shows or 'no caption'}{f'. {marked}.' if marked else ''}",
+            }
+        )
     return rows

@@ -42,8 +42,13 @@ def freeze(survey: Survey, *, revision: int, firm: Mapping[str, str], photos: It
     wanted = {item.sha256 for item in survey.of_kind("photo") if item.sha256}
     records = [[item.kind.name, item.id, item.values()] for item in survey]
     frozen = {
-        "form": _FORM, "survey": survey.id, "revision": revision, "records": records, "firm": dict(firm),
-        "photos": sorted(wanted.intersection(photos)), "with_checks": with_checks,
+        "form": _FORM,
+        "survey": survey.id,
+        "revision": revision,
+        "records": records,
+        "firm": dict(firm),
+        "photos": sorted(wanted.intersection(photos)),
+        "with_checks": with_checks,
     }
     return json.dumps(frozen, sort_keys=True, separators=(",", ":"), allow_nan=False)
 
@@ -76,4 +81,11 @@ def thaw(request: RenderRequest) -> ReportInputs:
         raise ReportError(f"What the version was made from was kept in form {frozen.get('form')!r}, expected {_FORM}.")
     survey = make_survey(frozen["survey"], (make_record(*record) for record in frozen["records"]))
     photos = {sha256: Path(request.photos[sha256]) for sha256 in frozen["photos"] if sha256 in request.photos}
-    return gather(survey, firm=frozen["firm"], version=request.number, made_on=request.made_on, photos=photos, with_checks=frozen["with_checks"])
+    return gather(
+        survey,
+        firm=frozen["firm"],
+        version=request.number,
+        made_on=request.made_on,
+        photos=photos,
+        with_checks=frozen["with_checks"],
+    )

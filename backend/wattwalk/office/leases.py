@@ -50,7 +50,15 @@ def held(row: Email | ReportJob, *, at: Callable[[], datetime] = clock) -> Itera
     def renew() -> bool:
         mine = (model.id == row_id, model.owner == owner, model.state == IN_HAND[model])
         with app.app_context(), writing() as session:
-            return session.execute(update(model).where(*mine).values(leased_until=at() + LEASE).execution_options(synchronize_session=False)).rowcount == 1
+            return (
+                session.execute(
+                    update(model)
+                    .where(*mine)
+                    .values(leased_until=at() + LEASE)
+                    .execution_options(synchronize_session=False)
+                ).rowcount
+                == 1
+            )
 
     def beat() -> None:
         while not is_over.wait(_BEAT_S):

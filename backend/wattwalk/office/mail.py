@@ -20,7 +20,9 @@ from wattwalk.survey.errors import Problem, SurveyError, WattwalkError
 
 _SECURITIES = ("starttls", "ssl", "none")
 _USUAL_PORT = {"starttls": 587, "ssl": 465, "none": 25}
-_ADDRESS = re.compile(r"[A-Za-z0-9.!#$%&'*+/=?^_`{|}~-]{1,64}@(?:[A-Za-z0-9](?:[A-Za-z0-9-]{0,61}[A-Za-z0-9])?\.)+[A-Za-z]{2,63}")
+_ADDRESS = re.compile(
+    r"[A-Za-z0-9.!#$%&'*+/=?^_`{|}~-]{1,64}@(?:[A-Za-z0-9](?:[A-Za-z0-9-]{0,61}[A-Za-z0-9])?\.)+[A-Za-z]{2,63}"
+)
 _LONGEST_ADDRESS, _LONGEST_SUBJECT, _LONGEST_MESSAGE = 254, 200, 20_000
 
 
@@ -66,7 +68,9 @@ def read_mail_settings(environment: Mapping[str, str] | None = None) -> MailSett
     sender = given.get("WATTWALK_SMTP_FROM", "").strip()
     if not is_address(sender):
         raise SettingError(f"WATTWALK_SMTP_FROM: found {sender!r}, expected the email address that messages come from.")
-    return MailSettings(host, int(port), security, sender, given.get("WATTWALK_SMTP_USER", ""), given.get("WATTWALK_SMTP_PASSWORD", ""))
+    return MailSettings(
+        host, int(port), security, sender, given.get("WATTWALK_SMTP_USER", ""), given.get("WATTWALK_SMTP_PASSWORD", "")
+    )
 
 
 def is_address(text: str) -> bool:
@@ -88,15 +92,25 @@ def check_message(to: str, subject: str, message: str) -> None:
     """
     problems = []
     if not is_address(to):
-        problems.append(Problem("not_an_address", f"Found {to[:80]!r}, expected one email address such as name@household.example.", "to"))
+        problems.append(
+            Problem(
+                "not_an_address", f"Found {to[:80]!r}, expected one email address such as name@household.example.", "to"
+            )
+        )
     if not subject.strip():
         problems.append(Problem("missing_answer", "The message needs a subject.", "subject"))
     elif len(subject) > _LONGEST_SUBJECT or not subject.isprintable():
-        problems.append(Problem("not_a_subject", f"Expected one line of at most {_LONGEST_SUBJECT} letters.", "subject"))
+        problems.append(
+            Problem("not_a_subject", f"Expected one line of at most {_LONGEST_SUBJECT} letters.", "subject")
+        )
     if not message.strip():
         problems.append(Problem("missing_answer", "The message needs some words.", "message"))
-    elif len(message) > _LONGEST_MESSAGE or any(not letter.isprintable() and letter not in "\n\r\t" for letter in message):
-        problems.append(Problem("not_a_message", f"Expected a text of at most {_LONGEST_MESSAGE:,} letters.", "message"))
+    elif len(message) > _LONGEST_MESSAGE or any(
+        not letter.isprintable() and letter not in "\n\r\t" for letter in message
+    ):
+        problems.append(
+            Problem("not_a_message", f"Expected a text of at most {_LONGEST_MESSAGE:,} letters.", "message")
+        )
     if problems:
         raise SurveyError(problems)
 
@@ -113,7 +127,17 @@ def _as_html(message: str) -> str:
 
 
 def compose(
-    *, message_id: str, made_at: datetime, sender: str, sender_name: str, reply_to: str, to: str, subject: str, message: str, pdf: bytes, pdf_name: str
+    *,
+    message_id: str,
+    made_at: datetime,
+    sender: str,
+    sender_name: str,
+    reply_to: str,
+    to: str,
+    subject: str,
+    message: str,
+    pdf: bytes,
+    pdf_name: str,
 ) -> bytes:
     """Return the bytes of a message: plain text, simple HTML, the report attached.
 
@@ -214,8 +238,13 @@ def deliver(mail: MailSettings, to: str, content: bytes, *, before_end: Callable
         raise _answer(error.smtp_code, answer) from error
     except (smtplib.SMTPException, OSError) as error:
         if was_handed_over:
-            raise UncertainDeliveryError("The connection was lost after the message was handed over and before the mail server answered.") from error
-        raise DeliveryError(f"The mail server at {mail.host} could not be used: {error}", is_permanent=isinstance(error, smtplib.SMTPNotSupportedError)) from error
+            raise UncertainDeliveryError(
+                "The connection was lost after the message was handed over and before the mail server answered."
+            ) from error
+        raise DeliveryError(
+            f"The mail server at {mail.host} could not be used: {error}",
+            is_permanent=isinstance(error, smtplib.SMTPNotSupportedError),
+        ) from error
     finally:
         if server is not None:
             server.close()

@@ -82,7 +82,9 @@ def placed(stroke: Mapping[str, Any], width_px: float, height_px: float) -> Arro
     if stroke.get("shape") == "arrow":
         return _arrow(start, end, widths(width_px, height_px).head)
     if stroke.get("shape") == "ring":
-        return Ring(((start[0] + end[0]) / 2, (start[1] + end[1]) / 2), abs(end[0] - start[0]) / 2, abs(end[1] - start[1]) / 2)
+        return Ring(
+            ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2), abs(end[0] - start[0]) / 2, abs(end[1] - start[1]) / 2
+        )
     return None
 
 
@@ -95,7 +97,11 @@ def _arrow(tail: Point, tip: Point, head_px: float) -> Arrow | None:
     long = min(head_px, 0.6 * reach)
     neck = (tip[0] - long * across, tip[1] - long * down)
     half = 0.5 * long
-    return Arrow(tail, neck, (tip, (neck[0] - half * down, neck[1] + half * across), (neck[0] + half * down, neck[1] - half * across)))
+    return Arrow(
+        tail,
+        neck,
+        (tip, (neck[0] - half * down, neck[1] + half * across), (neck[0] + half * down, neck[1] - half * across)),
+    )
 
 
 def wrapped(words: str) -> tuple[str, ...]:

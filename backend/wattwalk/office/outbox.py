@@ -20,7 +20,16 @@ from wattwalk.models import Email, Firm, Report, StoredSurvey
 from wattwalk.survey.errors import Problem, SurveyError
 
 from .leases import LEASE, LeaseLostError, held, new_owner
-from .mail import DeliveryError, MailSettings, UncertainDeliveryError, attachment_name, check_message, compose, deliver, is_address
+from .mail import (
+    DeliveryError,
+    MailSettings,
+    UncertainDeliveryError,
+    attachment_name,
+    check_message,
+    compose,
+    deliver,
+    is_address,
+)
 from .papers import PaperError, read_paper
 
 MOST_ATTEMPTS = 8
@@ -28,7 +37,9 @@ MOST_ATTEMPTS = 8
 FOR_A_PERSON = frozenset({"failed", "uncertain", "held_as_file"})
 
 
-def enqueue(session: Session, *, survey_id: str, report: Report, to: str, subject: str, message: str, at: datetime | None = None) -> Email:
+def enqueue(
+    session: Session, *, survey_id: str, report: Report, to: str, subject: str, message: str, at: datetime | None = None
+) -> Email:
     """Put a message that carries a report into the outbox.
 
     Parameters
@@ -58,8 +69,16 @@ def enqueue(session: Session, *, survey_id: str, report: Report, to: str, subjec
     check_message(to, subject, message)
     email_id = str(uuid7())
     email = Email(
-        id=email_id, survey_id=survey_id, report_id=report.id, to=to, subject=subject, message=message, message_id=f"<{email_id}@outbox.wattwalk.invalid>",
-        state="waiting", attempts=0, created_at=at or clock(),
+        id=email_id,
+        survey_id=survey_id,
+        report_id=report.id,
+        to=to,
+        subject=subject,
+        message=message,
+        message_id=f"<{email_id}@outbox.wattwalk.invalid>",
+        state="waiting",
+        attempts=0,
+        created_at=at or clock(),
     )
     session.add(email)
     session.flush()
@@ -75,8 +94,22 @@ def retry(session: Session, email: Email) -> Email:
         When the message is not one that waits for a person.
     """
     if email.state not in FOR_A_PERSON:
-        raise SurveyError([Problem("not_for_retry", f"The message is {email.state}; only a failed, uncertain or held one can be tried again.", "state")])
-    email.state, email.attempts, email.next_try_at, email.leased_until, email.last_error = "waiting", 0, None, None, None
+        raise SurveyError(
+            [
+                Problem(
+                    "not_for_retry",
+                    f"The message is {email.state}; only a failed, uncertain or held one can be tried again.",
+                    "state",
+                )
+            ]
+        )
+    email.state, email.attempts, email.next_try_at, email.leased_until, email.last_error = (
+        "waiting",
+        0,
+        None,
+        None,
+        None,
+    )
     email.owner = email.handed_over_at = None
     return email
 
@@ -93,13 +126,22 @@ def _set_free_the_orphaned(moment: datetime) -> None:
         if session.scalars(orphaned.with_only_columns(Email.id).limit(1)).first() is None:
             return
     with writing() as session:
-        for email in session.scalars(orphaned.with_for_update(skip_locked=True), execution_options={"populate_existing": True}):
+        for email in session.scalars(
+            orphaned.with_for_update(skip_locked=True), execution_options={"populate_existing": True}
+        ):
             email.leased_until = None
             if email.handed_over_at is not None:
                 # Its owner stays named: should it only have been slow, what it has to say is still taken.
-                email.state, email.last_error = "uncertain", "The program stopped while the mail server was taking this message. Look in the mailbox before sending it again."
+                email.state, email.last_error = (
+                    "uncertain",
+                    "The program stopped while the mail server was taking this message. Look in the mailbox before sending it again.",
+                )
             elif email.attempts >= MOST_ATTEMPTS:
-                email.state, email.owner, email.last_error = "failed", None, "The program stopped each time before it could hand this message over."
+                email.state, email.owner, email.last_error = (
+                    "failed",
+                    None,
+                    "The program stopped each time before it could hand this message over.",
+                )
             else:
                 email.state, email.owner, email.next_try_at = "waiting", None, None
 
@@ -112,7 +154,9 @@ def _lease(moment: datetime) -> Email | None:
         if session.scalars(waiting.with_only_columns(Email.id)).first() is None:
             return None
     with writing() as session:
-        email = session.scalars(waiting.with_for_update(skip_locked=True), execution_options={"populate_existing": True}).first()
+        email = session.scalars(
+            waiting.with_for_update(skip_locked=True), execution_options={"populate_existing": True}
+        ).first()
         if email is None:
             return None
         email.state, email.attempts, email.owner = "sending", email.attempts + 1, new_owner()
@@ -134,7 +178,12 @@ def _note_handing_over(email: Email, at: Callable[[], datetime]) -> None:
     mine = (Email.id == email.id, Email.owner == email.owner, Email.state == "sending")
     with writing() as session:
         values = {"handed_over_at": at(), "leased_until": at() + LEASE}
-        is_ours = session.execute(update(Email).where(*mine).values(**values).execution_options(synchronize_session=False)).rowcount == 1
+        is_ours = (
+            session.execute(
+                update(Email).where(*mine).values(**values).execution_options(synchronize_session=False)
+            ).rowcount
+            == 1
+        )
     if not is_ours or time.monotonic() - begun > LEASE.total_seconds():
         raise LeaseLostError(email.id)
 
@@ -147,10 +196,20 @@ def _bytes_of(email: Email, mail: MailSettings | None, settings: Settings) -> by
     try:
         pdf = read_paper(settings, report)
     except PaperError as error:
-        raise DeliveryError(f"{error} The Reports page says whether it can be made again.", is_permanent=True) from error
+        raise DeliveryError(
+            f"{error} The Reports page says whether it can be made again.", is_permanent=True
+        ) from error
     return compose(
-        message_id=email.message_id, made_at=email.created_at, sender=sender, sender_name=firm.name, reply_to=firm.email, to=email.to,
-        subject=email.subject, message=email.message, pdf=pdf, pdf_name=attachment_name(report.number),
+        message_id=email.message_id,
+        made_at=email.created_at,
+        sender=sender,
+        sender_name=firm.name,
+        reply_to=firm.email,
+        to=email.to,
+        subject=email.subject,
+        message=email.message,
+        pdf=pdf,
+        pdf_name=attachment_name(report.number),
     )
 
 
@@ -161,7 +220,9 @@ def _keep_as_file(folder: Path, email: Email, content: bytes) -> str:
     return name
 
 
-def _attempt(email: Email, mail: MailSettings | None, settings: Settings, at: Callable[[], datetime]) -> tuple[str, str | None, str | None]:
+def _attempt(
+    email: Email, mail: MailSettings | None, settings: Settings, at: Callable[[], datetime]
+) -> tuple[str, str | None, str | None]:
     """Try one message; return its new state, what went wrong, and the name of its file."""
     try:
         content = _bytes_of(email, mail, settings)
@@ -180,7 +241,12 @@ def _attempt(email: Email, mail: MailSettings | None, settings: Settings, at: Ca
 
 
 def send_waiting(
-    settings: Settings, mail: MailSettings | None, *, stop: threading.Event | None = None, at: Callable[[], datetime] = clock, most: int = 20
+    settings: Settings,
+    mail: MailSettings | None,
+    *,
+    stop: threading.Event | None = None,
+    at: Callable[[], datetime] = clock,
+    most: int = 20,
 ) -> list[tuple[str, str]]:
     """Send what waits, one message after the other.
 

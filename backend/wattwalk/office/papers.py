@@ -109,7 +109,11 @@ class VerifiedPapers:
 
     def summary(self) -> str:
         """Return the counts as one line."""
-        unknown = f" ({self.counts[NOT_KNOWN]} of them by their size only: no hash was kept when they were made)" if self.counts[NOT_KNOWN] else ""
+        unknown = (
+            f" ({self.counts[NOT_KNOWN]} of them by their size only: no hash was kept when they were made)"
+            if self.counts[NOT_KNOWN]
+            else ""
+        )
         return f"{sum(self.counts.values())} papers read, {self.counts[MISSING]} missing, {self.counts[DAMAGED]} damaged{unknown}."
 
 
@@ -142,9 +146,15 @@ def verify_papers(settings: Settings) -> VerifiedPapers:
         state, _content = _look(settings, report)
         verified.counts[state] += 1
         if state in SPOILT:
-            can = "whether it can be made again shows when it is tried on the Reports page" if can_be_tried(report) else "it cannot be made again: what it was made from was not kept"
+            can = (
+                "whether it can be made again shows when it is tried on the Reports page"
+                if can_be_tried(report)
+                else "it cannot be made again: what it was made from was not kept"
+            )
             found = "is missing" if state == MISSING else "is damaged"
-            verified.faults.setdefault(report.survey_id, []).append(f"the file of version {report.number} ({report.file_name}) {found}; {can}")
+            verified.faults.setdefault(report.survey_id, []).append(
+                f"the file of version {report.number} ({report.file_name}) {found}; {can}"
+            )
     return verified
 
 

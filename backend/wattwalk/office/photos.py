@@ -46,13 +46,25 @@ def _draw_marks(picture: Image.Image, strokes: Iterable[Mapping[str, Any]]) -> N
             for colour, thick in (("white", outline), (_MARK, line)):
                 # Pillow lays the whole width inside the box; the middle of the line is what is placed.
                 across, down = mark.across + thick / 2, mark.down + thick / 2
-                draw.ellipse([mark.middle[0] - across, mark.middle[1] - down, mark.middle[0] + across, mark.middle[1] + down], outline=colour, width=thick)
+                draw.ellipse(
+                    [mark.middle[0] - across, mark.middle[1] - down, mark.middle[0] + across, mark.middle[1] + down],
+                    outline=colour,
+                    width=thick,
+                )
         elif isinstance(mark, marks.Words):
             font = ImageFont.truetype(str(fonts_folder() / "SourceSans3-Semibold.ttf"), max(8, round(mark.size)))
             anchor = {"start": "la", "middle": "ma", "end": "ra"}[mark.anchor]
             for number, words in enumerate(mark.lines):
                 at = (mark.x, mark.top + number * marks.LINE_HEIGHT * mark.size)
-                draw.text(at, words, fill=_MARK, font=font, anchor=anchor, stroke_width=max(2, round(0.14 * mark.size)), stroke_fill="white")
+                draw.text(
+                    at,
+                    words,
+                    fill=_MARK,
+                    font=font,
+                    anchor=anchor,
+                    stroke_width=max(2, round(0.14 * mark.size)),
+                    stroke_fill="white",
+                )
 
 
 def prepare(content: bytes | Path, strokes: Iterable[Mapping[str, Any]] = ()) -> bytes:
@@ -79,7 +91,9 @@ def prepare(content: bytes | Path, strokes: Iterable[Mapping[str, Any]] = ()) ->
     try:
         with Image.open(source, formats=("JPEG", "PNG", "WEBP")) as opened:
             if opened.width * opened.height > _MOST_PIXELS:
-                raise UnreadablePhotoError(f"The picture unpacks to {opened.width} × {opened.height} pixels, more than can be printed.")
+                raise UnreadablePhotoError(
+                    f"The picture unpacks to {opened.width} × {opened.height} pixels, more than can be printed."
+                )
             # Let the JPEG decoder skip what the paper cannot show; it never goes below the size asked for.
             opened.draft("RGB", (WIDEST_PX, WIDEST_PX))
             upright = ImageOps.exif_transpose(opened)
@@ -87,7 +101,9 @@ def prepare(content: bytes | Path, strokes: Iterable[Mapping[str, Any]] = ()) ->
                 with_paper = Image.new("RGBA", upright.size, "white")
                 with_paper.alpha_composite(upright.convert("RGBA"))
                 upright = with_paper
-            picture = upright.convert("RGB").resize(print_size(*upright.size), Image.Resampling.HAMMING, reducing_gap=2.0)
+            picture = upright.convert("RGB").resize(
+                print_size(*upright.size), Image.Resampling.HAMMING, reducing_gap=2.0
+            )
     except (UnidentifiedImageError, OSError, SyntaxError, ValueError, Image.DecompressionBombError) as error:
         if isinstance(error, UnreadablePhotoError):
             raise

@@ -11,7 +11,13 @@ from wattwalk.pictures.svg import MINUS, amount
 from .figures import NBSP, bare, degrees, quantity
 from .report_inputs import ReportInputs
 
-_VERDICTS = {"covers": "covers the house", "large": "covers it, but is large", "short": "too small", "too_cool": "water not hot enough", "not_known": "not known yet"}
+_VERDICTS = {
+    "covers": "covers the house",
+    "large": "covers it, but is large",
+    "short": "too small",
+    "too_cool": "water not hot enough",
+    "not_known": "not known yet",
+}
 _FITS = {"fits": "it fits", "tight": "tight", "too_small": "it does not fit"}
 _FACTOR_SETS = {"sap_10_2": "SAP 10.2", "sap_10_3": "SAP 10.3"}
 
@@ -31,9 +37,24 @@ def _span(low: str, high: str) -> str:
 
 def _unit(unit: UnitResult) -> dict[str, str]:
     return {
-        "name": unit.name, "is_chosen": "chosen" if unit.is_chosen else "", "from": unit.table_from, "capacity": bare(unit.capacity_kw, 1), "cop": bare(unit.cop, 2), "covers": _percent(unit.covers),
-        "bivalent": unit.bivalent_words, "season": bare(unit.seasonal_efficiency, 2), "electricity": bare(unit.electricity_kwh), "cycling": _percent(unit.cycling_share), "verdict": _VERDICTS[unit.verdict],
-        "state": "enough" if unit.verdict in ("covers", "large") else "short" if unit.verdict in ("short", "too_cool") else "not_known", "missing": ", ".join(unit.missing), "edges": "; ".join(unit.edges),
+        "name": unit.name,
+        "is_chosen": "chosen" if unit.is_chosen else "",
+        "from": unit.table_from,
+        "capacity": bare(unit.capacity_kw, 1),
+        "cop": bare(unit.cop, 2),
+        "covers": _percent(unit.covers),
+        "bivalent": unit.bivalent_words,
+        "season": bare(unit.seasonal_efficiency, 2),
+        "electricity": bare(unit.electricity_kwh),
+        "cycling": _percent(unit.cycling_share),
+        "verdict": _VERDICTS[unit.verdict],
+        "state": "enough"
+        if unit.verdict in ("covers", "large")
+        else "short"
+        if unit.verdict in ("short", "too_cool")
+        else "not_known",
+        "missing": ", ".join(unit.missing),
+        "edges": "; ".join(unit.edges),
     }
 
 
@@ -50,18 +71,37 @@ def unit_block(assessment: Assessment) -> dict[str, Any]:
         "words": words,
         "units": [_unit(unit) for unit in plant.units],
         "parts": [
-            {"outside": bare(item.outside_c, 1), "flow": bare(item.flow_c, 1), "load": bare(item.load_kw, 1), "capacity": bare(item.capacity_kw, 1), "least": bare(item.least_kw, 1), "cop": bare(item.cop, 2)}
+            {
+                "outside": bare(item.outside_c, 1),
+                "flow": bare(item.flow_c, 1),
+                "load": bare(item.load_kw, 1),
+                "capacity": bare(item.capacity_kw, 1),
+                "least": bare(item.least_kw, 1),
+                "cop": bare(item.cop, 2),
+            }
             for item in plant.day_parts
         ],
     }
 
 
 def _water_facts(water: HotWaterResult) -> list[tuple[str, str]]:
-    facts = [("Content of the cylinder", f"{quantity(water.content_l, 'l')}, {water.content_words}" if water.content_l is not None else water.content_words)]
+    facts = [
+        (
+            "Content of the cylinder",
+            f"{quantity(water.content_l, 'l')}, {water.content_words}"
+            if water.content_l is not None
+            else water.content_words,
+        )
+    ]
     if water.usable_l is not None:
         facts.append(("Of that, usable", quantity(water.usable_l, "l")))
     if water.at_the_tap_l is not None:
-        facts.append(("At the tap, mixed to 40 °C", f"{quantity(water.at_the_tap_l, 'l')}, about {bare(water.shower_min)} minutes of shower"))
+        facts.append(
+            (
+                "At the tap, mixed to 40 °C",
+                f"{quantity(water.at_the_tap_l, 'l')}, about {bare(water.shower_min)} minutes of shower",
+            )
+        )
     for item in water.charges:
         facts.append(
             (
@@ -70,16 +110,31 @@ def _water_facts(water: HotWaterResult) -> list[tuple[str, str]]:
             )
         )
     if water.hours_day is not None:
-        facts.append(("On the coldest day hot water takes", f"{quantity(water.hours_day, 'hours', 1)} ({_percent(water.share_of_day)} of the day), in which the heating stands still"))
+        facts.append(
+            (
+                "On the coldest day hot water takes",
+                f"{quantity(water.hours_day, 'hours', 1)} ({_percent(water.share_of_day)} of the day), in which the heating stands still",
+            )
+        )
     if water.capacity_asked_kw is not None:
         facts.append(("Output that serves heating and hot water", quantity(water.capacity_asked_kw, "kW", 1)))
     if water.loss_kwh_day is not None:
         facts.append(("The cylinder loses in a day", quantity(water.loss_kwh_day, "kWh", 2)))
     if water.heat_kwh is not None:
-        facts.append(("A year of hot water", f"{quantity(water.heat_kwh, 'kWh')} of heat from {quantity(water.electricity_kwh, 'kWh')} of electricity"))
+        facts.append(
+            (
+                "A year of hot water",
+                f"{quantity(water.heat_kwh, 'kWh')} of heat from {quantity(water.electricity_kwh, 'kWh')} of electricity",
+            )
+        )
     for item in water.fits:
         if item.state != "not_known":
-            facts.append((item.what.capitalize(), f"{quantity(item.has_mm, 'mm')} for {quantity(item.needs_mm, 'mm')} of the cylinder: {_FITS[item.state]}"))
+            facts.append(
+                (
+                    item.what.capitalize(),
+                    f"{quantity(item.has_mm, 'mm')} for {quantity(item.needs_mm, 'mm')} of the cylinder: {_FITS[item.state]}",
+                )
+            )
     if water.discharge is not None:
         facts.append(("Discharge pipe", water.discharge.words + ("" if water.discharge.is_allowed else ": too long")))
     return facts
@@ -92,18 +147,31 @@ def water_block(assessment: Assessment) -> dict[str, Any] | None:
         return None
     needs = [
         {
-            "label": need.label, "is_used": "used" if need.is_used else "", "words": need.words, "people": bare(need.people, 1),
-            "litres": "–" if need.litres_low is None else _span(bare(need.litres_low), bare(need.litres_high)), "heat": bare(need.heat_kwh_day, 1),
+            "label": need.label,
+            "is_used": "used" if need.is_used else "",
+            "words": need.words,
+            "people": bare(need.people, 1),
+            "litres": "–" if need.litres_low is None else _span(bare(need.litres_low), bare(need.litres_high)),
+            "heat": bare(need.heat_kwh_day, 1),
         }
         for need in water.needs
     ]
-    return {"needs": needs, "facts": _water_facts(water), "cautions": list(water.cautions), "missing": ", ".join(water.missing)}
+    return {
+        "needs": needs,
+        "facts": _water_facts(water),
+        "cautions": list(water.cautions),
+        "missing": ", ".join(water.missing),
+    }
 
 
 def _cost_line(line: CostLine) -> dict[str, str]:
     return {
-        "name": line.name, "words": line.words, "energy": _span(bare(line.energy_low_kwh), bare(line.energy_high_kwh)),
-        "pounds": "not known" if line.pounds_low is None or line.pounds_high is None else _span(_pounds(line.pounds_low), _pounds(line.pounds_high)),
+        "name": line.name,
+        "words": line.words,
+        "energy": _span(bare(line.energy_low_kwh), bare(line.energy_high_kwh)),
+        "pounds": "not known"
+        if line.pounds_low is None or line.pounds_high is None
+        else _span(_pounds(line.pounds_low), _pounds(line.pounds_high)),
     }
 
 
@@ -112,7 +180,15 @@ def _carbon_rows(lines: tuple[CostLine, ...]) -> list[dict[str, Any]]:
     sets = [{item.factor_set for item in line.carbon} for line in lines]
     common = [name for name in _FACTOR_SETS if sets and all(name in found for found in sets)]
     return [
-        {"factor_set": _FACTOR_SETS[name], "kg": [_span(bare(item.kg_low), bare(item.kg_high)) for line in lines for item in line.carbon if item.factor_set == name]}
+        {
+            "factor_set": _FACTOR_SETS[name],
+            "kg": [
+                _span(bare(item.kg_low), bare(item.kg_high))
+                for line in lines
+                for item in line.carbon
+                if item.factor_set == name
+            ],
+        }
         for name in common
     ]
 
@@ -126,14 +202,29 @@ def cost_block(inputs: ReportInputs) -> dict[str, Any] | None:
     if cost.efficiency is not None:
         facts.append(("Efficiency of the year, heating and hot water", bare(cost.efficiency, 2)))
     if cost.break_even_low is not None:
-        facts.append(("The heat pump costs no more from an efficiency of", _span(bare(cost.break_even_low, 2), bare(cost.break_even_high, 2))))
+        facts.append(
+            (
+                "The heat pump costs no more from an efficiency of",
+                _span(bare(cost.break_even_low, 2), bare(cost.break_even_high, 2)),
+            )
+        )
     if cost.saved_low_pounds is not None and cost.saved_high_pounds is not None:
-        facts.append(("A year costs less by", _span(_pounds(cost.saved_low_pounds), _pounds(cost.saved_high_pounds)) + (" (minus: more)" if cost.saved_low_pounds.startswith("-") else "")))
+        facts.append(
+            (
+                "A year costs less by",
+                _span(_pounds(cost.saved_low_pounds), _pounds(cost.saved_high_pounds))
+                + (" (minus: more)" if cost.saved_low_pounds.startswith("-") else ""),
+            )
+        )
     if cost.grant is not None:
         facts.append(("Grant", cost.grant.words))
     return {
-        "lines": [_cost_line(line) for line in cost.lines], "names": [line.name for line in cost.lines], "facts": facts, "carbon": _carbon_rows(cost.lines),
-        "words": list(cost.words), "missing": ", ".join(cost.missing),
+        "lines": [_cost_line(line) for line in cost.lines],
+        "names": [line.name for line in cost.lines],
+        "facts": facts,
+        "carbon": _carbon_rows(cost.lines),
+        "words": list(cost.words),
+        "missing": ", ".join(cost.missing),
     }
 
 

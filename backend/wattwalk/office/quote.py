@@ -80,7 +80,10 @@ class Quote:
         """Return the JSON form: amounts are decimal text in pounds, rates and quantities decimal text."""
         return {
             "lines": [_line_dict(line) for line in self.lines],
-            "by_vat": [{"rate": str(item.rate), "net": str(item.net), "vat": str(item.vat), "gross": str(item.gross)} for item in self.by_vat],
+            "by_vat": [
+                {"rate": str(item.rate), "net": str(item.net), "vat": str(item.vat), "gross": str(item.gross)}
+                for item in self.by_vat
+            ],
             "net": str(self.net),
             "vat": str(self.vat),
             "gross": str(self.gross),
@@ -196,6 +199,4 @@ def work_out(survey: Survey) -> Quote:
     if is_complete and to_pay < 0:
         words = f"Credits and deposit are £{-to_pay:,.2f} more than the price; look at the lines again."
         problems.append(Problem("more_than_the_price", words, None, None))
-    return Quote(
-        tuple(lines), groups, net, vat, gross, credits, deposit, to_pay, is_complete, tuple(problems)
-    )
+    return Quote(tuple(lines), groups, net, vat, gross, credits, deposit, to_pay, is_complete, tuple(problems))

@@ -40,7 +40,9 @@ def _said(spec: FieldSpec, record: Record, titles: Mapping[str, str], of_room: O
 def _beyond_the_title(record: Record, titles: Mapping[str, str], of_room: OfRoom) -> tuple[tuple[str, str], ...]:
     """Return the recorded fields that the record's full title does not say already."""
     kind = record.kind
-    in_title = {name for name in kind.title if kind.field(name).type in {FieldType.TEXT, FieldType.LONG_TEXT, FieldType.CHOICE}}
+    in_title = {
+        name for name in kind.title if kind.field(name).type in {FieldType.TEXT, FieldType.LONG_TEXT, FieldType.CHOICE}
+    }
     return tuple(
         (spec.label, _said(spec, record, titles, of_room))
         for spec in kind.fields
@@ -48,13 +50,16 @@ def _beyond_the_title(record: Record, titles: Mapping[str, str], of_room: OfRoom
     )
 
 
-def _as_table(kind: RecordKind, records: Sequence[Record], titles: Mapping[str, str], of_room: OfRoom) -> RecordedKind | None:
+def _as_table(
+    kind: RecordKind, records: Sequence[Record], titles: Mapping[str, str], of_room: OfRoom
+) -> RecordedKind | None:
     """Return the records as a table when it fits the width of the page, or None."""
     used = [spec for spec in kind.fields if any(is_recorded(spec, record) for record in records)]
     if len(records) < 3:
         return None
     columns = [
-        [_said(spec, record, titles, of_room) if is_recorded(spec, record) else "" for record in records] for spec in used
+        [_said(spec, record, titles, of_room) if is_recorded(spec, record) else "" for record in records]
+        for spec in used
     ]
     same = [place for place, column in enumerate(columns) if column[0] and len(set(column)) == 1]
     shown = [place for place in range(len(used)) if place not in same]
@@ -76,12 +81,19 @@ def recorded(survey: Survey) -> tuple[RecordedKind, ...]:
     stored = {item.id: item for item in survey.of_kind("surface")}
     survey = survey.measured()
     of_room = frozenset(
-        (item.id, name) for item in survey.of_kind("surface") for name in SIZES if getattr(item, name) is not None and getattr(stored[item.id], name) is None
+        (item.id, name)
+        for item in survey.of_kind("surface")
+        for name in SIZES
+        if getattr(item, name) is not None and getattr(stored[item.id], name) is None
     )
     own, full = own_titles(survey), record_titles(survey)
     kinds = []
     for kind in KINDS.values():
-        records = [item for item in survey.of_kind(kind.name) if kind.name != "note" or item.effective("audience") == "household"]
+        records = [
+            item
+            for item in survey.of_kind(kind.name)
+            if kind.name != "note" or item.effective("audience") == "household"
+        ]
         if not records:
             continue
         table = _as_table(kind, records, own, of_room)

@@ -28,7 +28,9 @@ class RenderTimeoutError(ReportError):
     """The report was not ready in time."""
 
 
-def render_in_subprocess(request: RenderRequest, *, timeout_s: float = TIMEOUT_S, is_unwanted: Callable[[], bool] = lambda: False) -> bytes:
+def render_in_subprocess(
+    request: RenderRequest, *, timeout_s: float = TIMEOUT_S, is_unwanted: Callable[[], bool] = lambda: False
+) -> bytes:
     """Make a report in another process and return its PDF; the process ends when this one does.
 
     Parameters
@@ -58,7 +60,11 @@ def render_in_subprocess(request: RenderRequest, *, timeout_s: float = TIMEOUT_S
     lifeline, held = os.pipe()
     try:
         with subprocess.Popen(
-            [sys.executable, "-m", "wattwalk.office.render", str(lifeline)], stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, pass_fds=(lifeline,)
+            [sys.executable, "-m", "wattwalk.office.render", str(lifeline)],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            pass_fds=(lifeline,),
         ) as process:
             try:
                 written, said = _talk(process, json.dumps(asdict(request)).encode(), timeout_s, is_unwanted)
@@ -79,7 +85,9 @@ def render_in_subprocess(request: RenderRequest, *, timeout_s: float = TIMEOUT_S
     raise ReportError(f"The report could not be made (the process ended with {process.returncode}): {last}")
 
 
-def _talk(process: subprocess.Popen[bytes], given: bytes, timeout_s: float, is_unwanted: Callable[[], bool]) -> tuple[bytes, bytes]:
+def _talk(
+    process: subprocess.Popen[bytes], given: bytes, timeout_s: float, is_unwanted: Callable[[], bool]
+) -> tuple[bytes, bytes]:
     deadline = time.monotonic() + timeout_s
     rest: bytes | None = given
     while True:
@@ -88,7 +96,9 @@ def _talk(process: subprocess.Popen[bytes], given: bytes, timeout_s: float, is_u
         except subprocess.TimeoutExpired as error:
             rest = None  # what has not been written yet is remembered
             if time.monotonic() >= deadline:
-                raise RenderTimeoutError(f"The report was not ready after {timeout_s:.0f} seconds, so it was stopped.") from error
+                raise RenderTimeoutError(
+                    f"The report was not ready after {timeout_s:.0f} seconds, so it was stopped."
+                ) from error
             if is_unwanted():
                 raise RenderInterruptedError("The report is not wanted from here any more.") from error
 

@@ -59,7 +59,12 @@ def _environment() -> Environment:
         return value if isinstance(value, Markup) else clean(value) if isinstance(value, str) else value
 
     return Environment(
-        loader=PackageLoader("wattwalk.office", "templates"), autoescape=True, undefined=StrictUndefined, finalize=printed, trim_blocks=True, lstrip_blocks=True
+        loader=PackageLoader("wattwalk.office", "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        finalize=printed,
+        trim_blocks=True,
+        lstrip_blocks=True,
     )
 
 
@@ -109,13 +114,26 @@ def _prepared_photos(inputs: ReportInputs) -> tuple[dict[str, bytes], dict[str, 
 
 #: The chapters in their order, as the first page lists them.
 _CONTENTS = (
-    ("rooms", "Rooms and emitters"), ("season", "Water temperature and the year"), ("site", "The outdoor unit and its place"), ("water", "Hot water"), ("routes", "Pipes, cables, electricity"),
-    ("works", "Works by trade"), ("price", "Price"), ("cost", "Running cost and carbon"), ("terms", "Terms and your right to cancel"), ("photos", "Photos"),
-    ("missing", "What is still missing"), ("recorded", "What was recorded"), ("working", "Working and sources"), ("cautions", "Cautions"),
+    ("rooms", "Rooms and emitters"),
+    ("season", "Water temperature and the year"),
+    ("site", "The outdoor unit and its place"),
+    ("water", "Hot water"),
+    ("routes", "Pipes, cables, electricity"),
+    ("works", "Works by trade"),
+    ("price", "Price"),
+    ("cost", "Running cost and carbon"),
+    ("terms", "Terms and your right to cancel"),
+    ("photos", "Photos"),
+    ("missing", "What is still missing"),
+    ("recorded", "What was recorded"),
+    ("working", "Working and sources"),
+    ("cautions", "Cautions"),
 )
 
 
-def _context(inputs: ReportInputs, drawings: dict[str, str], ready: dict[str, bytes], refused: dict[str, str]) -> dict[str, Any]:
+def _context(
+    inputs: ReportInputs, drawings: dict[str, str], ready: dict[str, bytes], refused: dict[str, str]
+) -> dict[str, Any]:
     house = inputs.survey.single("survey")
     rows = chapters.photo_rows(inputs)
     for row in rows:
@@ -135,7 +153,9 @@ def _context(inputs: ReportInputs, drawings: dict[str, str], ready: dict[str, by
         "contents": [item for item in _CONTENTS if item[0] not in absent and (has_season or item[0] != "season")],
         "summary": summary(inputs),
         "rooms": chapters.rooms_chapter(inputs),
-        "room_sheets": [f"{_SCHEME}drawing/{name}" for name in drawings if name.startswith("rooms/")] if inputs.assessment.rooms else [],
+        "room_sheets": [f"{_SCHEME}drawing/{name}" for name in drawings if name.startswith("rooms/")]
+        if inputs.assessment.rooms
+        else [],
         "flow_drawing": f"{_SCHEME}drawing/flow" if inputs.assessment.flow is not None else None,
         "drawing_root": f"{_SCHEME}drawing/",
         "season": season,
@@ -151,7 +171,8 @@ def _context(inputs: ReportInputs, drawings: dict[str, str], ready: dict[str, by
         "price": chapters.price_chapter(inputs),
         "cancellation": CANCELLATION,
         "hazards": [
-            {"what": chapters.said(item, "type"), "where": item.where or "", "do": item.what_to_do or ""} for item in inputs.survey.of_kind("hazard")
+            {"what": chapters.said(item, "type"), "where": item.where or "", "do": item.what_to_do or ""}
+            for item in inputs.survey.of_kind("hazard")
         ],
         "photos": rows,
         "gaps": chapters.gaps_chapter(inputs.gaps),

@@ -50,7 +50,13 @@ class ReportInputs:
 
 
 def gather(
-    survey: Survey, *, firm: Mapping[str, str], version: int, made_on: str, photos: Mapping[str, bytes | Path] | None = None, with_checks: bool = False
+    survey: Survey,
+    *,
+    firm: Mapping[str, str],
+    version: int,
+    made_on: str,
+    photos: Mapping[str, bytes | Path] | None = None,
+    with_checks: bool = False,
 ) -> ReportInputs:
     """Assess a survey, find its gaps, work out its quote, and return what a report of it is made of.
 

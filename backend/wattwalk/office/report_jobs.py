@@ -47,7 +47,9 @@ PROBLEMS = {
 }
 
 
-def make_waiting(settings: Settings, *, stop: threading.Event | None = None, at: Callable[[], datetime] = clock, most: int = 20) -> list[tuple[str, str]]:
+def make_waiting(
+    settings: Settings, *, stop: threading.Event | None = None, at: Callable[[], datetime] = clock, most: int = 20
+) -> list[tuple[str, str]]:
     """Make what waits, one report after the other.
 
     Parameters
@@ -77,7 +79,9 @@ def make_waiting(settings: Settings, *, stop: threading.Event | None = None, at:
     return done
 
 
-def make_now(settings: Settings, *, firm_id: str, user_id: str | None, survey_id: str, patience_s: float = 300) -> Report:
+def make_now(
+    settings: Settings, *, firm_id: str, user_id: str | None, survey_id: str, patience_s: float = 300
+) -> Report:
     """Ask for the next version of a survey's report, make it at once, and return its row; for commands that run without a server.
 
     Should a server that runs beside take the job up, its version is waited for.
@@ -98,7 +102,9 @@ def make_now(settings: Settings, *, firm_id: str, user_id: str | None, survey_id
         with reading() as session:
             found = session.get_one(ReportJob, job_id, populate_existing=True)
             if found.state == "ready":
-                return session.scalars(select(Report).where(Report.survey_id == survey_id, Report.number == found.number)).one()
+                return session.scalars(
+                    select(Report).where(Report.survey_id == survey_id, Report.number == found.number)
+                ).one()
         if found.state == "failed":
             raise ReportError(PROBLEMS[found.problem or "report_not_made"])
         if time.monotonic() >= deadline:
@@ -111,7 +117,12 @@ def _take_up(settings: Settings, at: Callable[[], datetime], only: str | None = 
     """Take the job that has waited longest, under a lease of our own; None when none waits."""
     moment = at()
     _set_free_the_orphaned(settings, moment)
-    waiting = select(ReportJob).where(ReportJob.state == "waiting", *([ReportJob.id == only] if only else [])).order_by(ReportJob.id).limit(1)
+    waiting = (
+        select(ReportJob)
+        .where(ReportJob.state == "waiting", *([ReportJob.id == only] if only else []))
+        .order_by(ReportJob.id)
+        .limit(1)
+    )
     with reading() as session:
         # Looking is all that happens most of the time, and a look keeps no writer waiting.
         if session.scalars(waiting.with_only_columns(ReportJob.id)).first() is None:
@@ -121,7 +132,13 @@ def _take_up(settings: Settings, at: Callable[[], datetime], only: str | None = 
         job = session.scalars(taken, execution_options={"populate_existing": True}).first()
         if job is None:
             return None
-        job.state, job.attempts, job.owner, job.leased_until, job.begun_at = "rendering", job.attempts + 1, new_owner(), moment + LEASE, moment
+        job.state, job.attempts, job.owner, job.leased_until, job.begun_at = (
+            "rendering",
+            job.attempts + 1,
+            new_owner(),
+            moment + LEASE,
+            moment,
+        )
     # What is in hand keeps its owner's name, whatever else is read of the row meanwhile.
     session.expunge(job)
     return job
@@ -134,11 +151,15 @@ def _set_free_the_orphaned(settings: Settings, moment: datetime) -> None:
         if session.scalars(orphaned.with_only_columns(ReportJob.id).limit(1)).first() is None:
             return
     with writing() as session:
-        jobs = session.scalars(orphaned.with_for_update(skip_locked=True), execution_options={"populate_existing": True}).all()
+        jobs = session.scalars(
+            orphaned.with_for_update(skip_locked=True), execution_options={"populate_existing": True}
+        ).all()
         for job in jobs:
             _give_back(job, moment)
     for job in jobs:
-        log.warning("The process that made version %s of %s has ended: the job is %s.", job.number, job.survey_id, job.state)
+        log.warning(
+            "The process that made version %s of %s has ended: the job is %s.", job.number, job.survey_id, job.state
+        )
         # Its lease is gone, so whatever it may still write can become no version's file.
         for left in (settings.reports / job.survey_id).glob(f"*{_stem(job)}-*"):
             left.unlink(missing_ok=True)
@@ -159,13 +180,19 @@ def _stem(job: ReportJob) -> str:
 def _make(settings: Settings, job: ReportJob, stop: threading.Event, at: Callable[[], datetime]) -> str:
     """Make one job that is in our hands and return its state afterwards."""
     with reading() as session:
-        report = session.get(Report, job.report_id, options=[undefer(Report.inputs_json)], populate_existing=True) if job.report_id else None
+        report = (
+            session.get(Report, job.report_id, options=[undefer(Report.inputs_json)], populate_existing=True)
+            if job.report_id
+            else None
+        )
     inputs, made_at = (report.inputs_json, report.made_at) if report is not None else (job.inputs_json, job.asked_at)
     try:
         if inputs is None:
             raise ReportError("What it is to be made from is not there.")
         with held(job, at=at) as is_lost:
-            pdf = render_in_subprocess(_request(settings, inputs, job.number, made_at), is_unwanted=lambda: stop.is_set() or is_lost.is_set())
+            pdf = render_in_subprocess(
+                _request(settings, inputs, job.number, made_at), is_unwanted=lambda: stop.is_set() or is_lost.is_set()
+            )
             if report is None:
                 _put_down(settings, job, pdf, at)
             else:
@@ -196,9 +223,19 @@ class _OtherBytesError(ReportError):
 def _put_down(settings: Settings, job: ReportJob, pdf: bytes, at: Callable[[], datetime]) -> None:
     """Keep a new version: its file first, then its row and the end of the job in one transaction."""
     report = Report(
-        id=str(uuid7()), survey_id=job.survey_id, number=job.number, revision=job.revision, made_at=job.asked_at, user_id=job.user_id,
-        pages=count_pages(pdf), size_bytes=len(pdf), file_name=f"{job.survey_id}/{_stem(job)}-{secrets.token_hex(4)}.pdf",
-        sha256=hashlib.sha256(pdf).hexdigest(), inputs_json=job.inputs_json, app_version=__version__, engine_version=ENGINE_VERSION,
+        id=str(uuid7()),
+        survey_id=job.survey_id,
+        number=job.number,
+        revision=job.revision,
+        made_at=job.asked_at,
+        user_id=job.user_id,
+        pages=count_pages(pdf),
+        size_bytes=len(pdf),
+        file_name=f"{job.survey_id}/{_stem(job)}-{secrets.token_hex(4)}.pdf",
+        sha256=hashlib.sha256(pdf).hexdigest(),
+        inputs_json=job.inputs_json,
+        app_version=__version__,
+        engine_version=ENGINE_VERSION,
     )
     path = report_path(settings, report)
     write_whole(path, pdf)
@@ -206,7 +243,13 @@ def _put_down(settings: Settings, job: ReportJob, pdf: bytes, at: Callable[[], d
         with writing() as session:
             ended = _mine(session, job)
             session.add(report)
-            ended.state, ended.owner, ended.leased_until, ended.ended_at, ended.inputs_json = "ready", None, None, at(), None
+            ended.state, ended.owner, ended.leased_until, ended.ended_at, ended.inputs_json = (
+                "ready",
+                None,
+                None,
+                at(),
+                None,
+            )
     except LeaseLostError:
         path.unlink(missing_ok=True)
         raise
@@ -227,7 +270,11 @@ def _put_back(settings: Settings, job: ReportJob, report: Report, pdf: bytes, at
 
 def _mine(session: Session, job: ReportJob) -> ReportJob:
     """Return the job's row, locked, while it is still in our hands."""
-    query = select(ReportJob).where(ReportJob.id == job.id, ReportJob.owner == job.owner, ReportJob.state == "rendering").with_for_update()
+    query = (
+        select(ReportJob)
+        .where(ReportJob.id == job.id, ReportJob.owner == job.owner, ReportJob.state == "rendering")
+        .with_for_update()
+    )
     row = session.scalars(query, execution_options={"populate_existing": True}).one_or_none()
     if row is None:
         raise LeaseLostError(job.id)
@@ -239,7 +286,14 @@ def _fail(job: ReportJob, problem: str, error: Exception, at: Callable[[], datet
     return _end(job, at, problem=problem)
 
 
-def _end(job: ReportJob, at: Callable[[], datetime], *, problem: str | None = None, is_given_back: bool = False, counts: bool = True) -> str:
+def _end(
+    job: ReportJob,
+    at: Callable[[], datetime],
+    *,
+    problem: str | None = None,
+    is_given_back: bool = False,
+    counts: bool = True,
+) -> str:
     try:
         with writing() as session:
             row = _mine(session, job)
@@ -247,7 +301,14 @@ def _end(job: ReportJob, at: Callable[[], datetime], *, problem: str | None = No
                 row.attempts -= 0 if counts else 1
                 _give_back(row, at())
             else:
-                row.state, row.problem, row.owner, row.leased_until, row.ended_at, row.inputs_json = "failed", problem, None, None, at(), None
+                row.state, row.problem, row.owner, row.leased_until, row.ended_at, row.inputs_json = (
+                    "failed",
+                    problem,
+                    None,
+                    None,
+                    at(),
+                    None,
+                )
             return row.state
     except LeaseLostError:
         return "lost"

@@ -35,8 +35,13 @@ def _change(item: Improvement) -> dict[str, str]:
 def _floors(assessment: Assessment) -> list[dict[str, str]]:
     return [
         {
-            "room": room.name, "loops": str(emitter.floor.loops), "length": bare(emitter.floor.loop_m), "flow": bare(emitter.floor.flow_l_min, 1),
-            "pressure": bare(emitter.floor.pressure_kpa, 1), "surface": bare(emitter.floor.surface_c, 1), "limit": bare(emitter.floor.limit_c, 0),
+            "room": room.name,
+            "loops": str(emitter.floor.loops),
+            "length": bare(emitter.floor.loop_m),
+            "flow": bare(emitter.floor.flow_l_min, 1),
+            "pressure": bare(emitter.floor.pressure_kpa, 1),
+            "surface": bare(emitter.floor.surface_c, 1),
+            "limit": bare(emitter.floor.limit_c, 0),
         }
         for room in assessment.rooms
         for emitter in room.emitters
@@ -66,9 +71,14 @@ def season_chapter(inputs: ReportInputs) -> dict[str, Any]:
         if energy.cost_pounds is not None:
             year.append((f"Cost at {number_words(energy.price_p_kwh, None)} p/kWh", _whole_pounds(energy.cost_pounds)))
     return {
-        "line": None if line is None else {
+        "line": None
+        if line is None
+        else {
             "words": line.words,
-            "points": [{"outside": degrees(item.outside_c), "flow": degrees(item.flow_c), "line": degrees(item.line_c)} for item in line.points],
+            "points": [
+                {"outside": degrees(item.outside_c), "flow": degrees(item.flow_c), "line": degrees(item.line_c)}
+                for item in line.points
+            ],
         },
         "year": year,
         "year_flow": "" if energy is None else degrees(energy.flow_c),
@@ -80,8 +90,13 @@ def season_chapter(inputs: ReportInputs) -> dict[str, Any]:
         "replacements": _replacements(assessment),
         "air": [
             {
-                "label": item.label, "used": "used here" if item.is_used else "", "rate": bare(item.air_changes_h, 2), "watts": bare(item.house_w),
-                "words": upper_first(item.words) if not item.missing else f"{upper_first(item.words)}; missing: {', '.join(item.missing)}",
+                "label": item.label,
+                "used": "used here" if item.is_used else "",
+                "rate": bare(item.air_changes_h, 2),
+                "watts": bare(item.house_w),
+                "words": upper_first(item.words)
+                if not item.missing
+                else f"{upper_first(item.words)}; missing: {', '.join(item.missing)}",
                 "at_once": "" if item.at_once_w is None else f"at the same time {bare(item.at_once_w)} W",
             }
             for item in assessment.ventilation

@@ -10,7 +10,12 @@ from .figures import NBSP, bare, lower_first, quantity, watts
 from .report_inputs import ReportInputs
 
 _SIDES = {"back": "behind", "left": "on the left", "right": "on the right", "front": "in front", "above": "above"}
-_VERDICTS = {"within": "within the usual limits", "over": "over the usual limits", "slow": "slow", "not_known": "not known"}
+_VERDICTS = {
+    "within": "within the usual limits",
+    "over": "over the usual limits",
+    "slow": "slow",
+    "not_known": "not known",
+}
 
 
 def place_block(inputs: ReportInputs, place_id: str) -> dict[str, Any]:
@@ -21,12 +26,26 @@ def place_block(inputs: ReportInputs, place_id: str) -> dict[str, Any]:
     facts: list[tuple[str, str]] = []
     if plan is not None:
         if plan.corners:
-            facts.append(("Protective zone", f"{plan.shape}. The chosen unit’s own drawing decides" if not plan.is_makers else plan.shape))
-        room = [f"{bare(item.has_mm)} of {bare(item.needs_mm)}{NBSP}mm {_SIDES[item.side]}" for item in plan.clearances if item.has_mm is not None]
+            facts.append(
+                (
+                    "Protective zone",
+                    f"{plan.shape}. The chosen unit’s own drawing decides" if not plan.is_makers else plan.shape,
+                )
+            )
+        room = [
+            f"{bare(item.has_mm)} of {bare(item.needs_mm)}{NBSP}mm {_SIDES[item.side]}"
+            for item in plan.clearances
+            if item.has_mm is not None
+        ]
         if room:
             facts.append(("Room around it, there of needed", "; ".join(room)))
     if sound is not None:
-        facts.append(("Sound at the neighbour’s window", sound.words if not sound.missing else f"not known; missing: {', '.join(sound.missing)}"))
+        facts.append(
+            (
+                "Sound at the neighbour’s window",
+                sound.words if not sound.missing else f"not known; missing: {', '.join(sound.missing)}",
+            )
+        )
         if sound.just_does_m is not None:
             facts.append(("Distance that would just do", quantity(sound.just_does_m, "m", 1)))
     for base in site.bases:
@@ -39,7 +58,11 @@ def place_block(inputs: ReportInputs, place_id: str) -> dict[str, Any]:
             facts.append((f"{base.name}: presses on the ground with", quantity(base.bearing_kpa, "kPa", 1)))
         if base.earliest_day is not None:
             facts.append((f"{base.name}: carries the unit from", long_date(base.earliest_day)))
-    return {"facts": facts, "drawing": f"zone/{place_id}" if plan is not None and (plan.objects or plan.corners) else "", "is_planning": plan is not None and bool(plan.corners) and not plan.is_makers}
+    return {
+        "facts": facts,
+        "drawing": f"zone/{place_id}" if plan is not None and (plan.objects or plan.corners) else "",
+        "is_planning": plan is not None and bool(plan.corners) and not plan.is_makers,
+    }
 
 
 def circuit_block(inputs: ReportInputs) -> dict[str, Any]:
@@ -49,32 +72,73 @@ def circuit_block(inputs: ReportInputs) -> dict[str, Any]:
     if circuit is None:
         return {"facts": [], "runs": [], "heat": [], "missing": "", "drawing": ""}
     facts = [
-        ("Fluid", circuit.fluid), ("Heat carried", f"{quantity(circuit.load_kw, 'kW', 1)}, {circuit.load_words}" if circuit.load_kw is not None else "not known"),
-        ("Flow", f"{quantity(circuit.flow_l_min, 'l/min', 1)} at {quantity(circuit.difference_k, 'K', 0)} between flow and return"),
-        ("Index circuit", circuit.index_words), ("The unit’s pump has left", quantity(circuit.residual_kpa, "kPa", 1)),
-        ("Water in all", quantity(circuit.content_l, "l")), ("Always open to the unit", quantity(circuit.open_l, "l")), ("Needed at least", circuit.needed_words),
-        ("Volumiser to add", "none" if circuit.volumiser_l == 0 else quantity(circuit.volumiser_l, "l")), ("Expansion vessel at least", quantity(circuit.expansion_l, "l", 1)),
+        ("Fluid", circuit.fluid),
+        (
+            "Heat carried",
+            f"{quantity(circuit.load_kw, 'kW', 1)}, {circuit.load_words}"
+            if circuit.load_kw is not None
+            else "not known",
+        ),
+        (
+            "Flow",
+            f"{quantity(circuit.flow_l_min, 'l/min', 1)} at {quantity(circuit.difference_k, 'K', 0)} between flow and return",
+        ),
+        ("Index circuit", circuit.index_words),
+        ("The unit’s pump has left", quantity(circuit.residual_kpa, "kPa", 1)),
+        ("Water in all", quantity(circuit.content_l, "l")),
+        ("Always open to the unit", quantity(circuit.open_l, "l")),
+        ("Needed at least", circuit.needed_words),
+        ("Volumiser to add", "none" if circuit.volumiser_l == 0 else quantity(circuit.volumiser_l, "l")),
+        ("Expansion vessel at least", quantity(circuit.expansion_l, "l", 1)),
         ("Fill to, when cold", quantity(circuit.fill_bar, "bar", 1)),
     ]
     if circuit.mixing_words:
         facts.append(("In the buffer", circuit.mixing_words))
     runs = [
         {
-            "name": item.name, "pipe": item.pipe or "–", "flow": bare(item.flow_l_min, 1), "velocity": bare(item.velocity_m_s, 2), "gradient": bare(item.gradient_pa_m),
-            "drop": bare(item.drop_kpa, 1), "balance": "" if not item.surplus_kpa else f"balance {bare(item.surplus_kpa, 1)}{NBSP}kPa, Kv {bare(item.balancing_kv_m3_h, 2)}",
-            "verdict": _VERDICTS[item.verdict], "missing": ", ".join(item.missing),
+            "name": item.name,
+            "pipe": item.pipe or "–",
+            "flow": bare(item.flow_l_min, 1),
+            "velocity": bare(item.velocity_m_s, 2),
+            "gradient": bare(item.gradient_pa_m),
+            "drop": bare(item.drop_kpa, 1),
+            "balance": ""
+            if not item.surplus_kpa
+            else f"balance {bare(item.surplus_kpa, 1)}{NBSP}kPa, Kv {bare(item.balancing_kv_m3_h, 2)}",
+            "verdict": _VERDICTS[item.verdict],
+            "missing": ", ".join(item.missing),
         }
         for item in site.runs
     ]
     heat = [
         {
-            "name": item.name, "stretches": "; ".join(f"{lower_first(part.place)} {bare(part.length_m, 1)}{NBSP}m: {watts(part.loss_w)}" for part in item.stretches),
-            "loss": bare(item.loss_w), "outside": bare(item.outside_loss_w), "saves": bare(item.saves_w), "missing": ", ".join(item.missing),
-            "freezes": next((f"still water freezes after {bare(part.to_freezing_h, 1)}{NBSP}h" for part in item.stretches if part.to_freezing_h is not None), ""),
+            "name": item.name,
+            "stretches": "; ".join(
+                f"{lower_first(part.place)} {bare(part.length_m, 1)}{NBSP}m: {watts(part.loss_w)}"
+                for part in item.stretches
+            ),
+            "loss": bare(item.loss_w),
+            "outside": bare(item.outside_loss_w),
+            "saves": bare(item.saves_w),
+            "missing": ", ".join(item.missing),
+            "freezes": next(
+                (
+                    f"still water freezes after {bare(part.to_freezing_h, 1)}{NBSP}h"
+                    for part in item.stretches
+                    if part.to_freezing_h is not None
+                ),
+                "",
+            ),
         }
         for item in site.heat
     ]
-    return {"facts": facts, "runs": runs, "heat": heat, "missing": ", ".join(circuit.missing), "drawing": "circuit" if site.runs else ""}
+    return {
+        "facts": facts,
+        "runs": runs,
+        "heat": heat,
+        "missing": ", ".join(circuit.missing),
+        "drawing": "circuit" if site.runs else "",
+    }
 
 
 def power_block(inputs: ReportInputs) -> dict[str, Any]:
@@ -84,13 +148,21 @@ def power_block(inputs: ReportInputs) -> dict[str, Any]:
     if supply is None:
         return {"facts": [], "cables": [], "missing": "", "drawing": drawing}
     facts = [
-        ("The house as it is, at most", quantity(supply.house_a, "A", 1)), ("The unit, at most", quantity(supply.unit_a, "A", 1)), ("Together", quantity(supply.demand_a, "A", 1)),
-        ("Main fuse", quantity(supply.fuse_a, "A")), ("Network operator", supply.words),
+        ("The house as it is, at most", quantity(supply.house_a, "A", 1)),
+        ("The unit, at most", quantity(supply.unit_a, "A", 1)),
+        ("Together", quantity(supply.demand_a, "A", 1)),
+        ("Main fuse", quantity(supply.fuse_a, "A")),
+        ("Network operator", supply.words),
     ]
     cables = [
         {
-            "name": item.name, "cable": item.cable or "–", "current": bare(item.current_a, 1), "carries": bare(item.carries_a, 1),
-            "drop": "–" if item.drop_v is None else f"{bare(item.drop_v, 1)} ({bare(item.drop_share * 100, 1)}{NBSP}%)", "longest": bare(item.longest_m), "missing": ", ".join(item.missing),
+            "name": item.name,
+            "cable": item.cable or "–",
+            "current": bare(item.current_a, 1),
+            "carries": bare(item.carries_a, 1),
+            "drop": "–" if item.drop_v is None else f"{bare(item.drop_v, 1)} ({bare(item.drop_share * 100, 1)}{NBSP}%)",
+            "longest": bare(item.longest_m),
+            "missing": ", ".join(item.missing),
         }
         for item in supply.cables
     ]
@@ -102,8 +174,16 @@ def site_working(inputs: ReportInputs) -> list[tuple[str, tuple]]:
     site = inputs.assessment.site
     parts: list[tuple[str, tuple]] = [(f"Sound: {item.name}", item.steps) for item in site.noise]
     parts += [(f"What {item.name} bears", item.steps) for item in site.bases]
-    parts += [("Heating water", tuple(step for run in site.runs for step in run.steps) + (site.circuit.steps if site.circuit is not None else ()))]
+    parts += [
+        (
+            "Heating water",
+            tuple(step for run in site.runs for step in run.steps)
+            + (site.circuit.steps if site.circuit is not None else ()),
+        )
+    ]
     parts += [("Heat lost by pipes", tuple(step for item in site.heat for step in item.steps))]
     if site.supply is not None:
-        parts += [("Electricity", tuple(step for item in site.supply.cables for step in item.steps) + site.supply.steps)]
+        parts += [
+            ("Electricity", tuple(step for item in site.supply.cables for step in item.steps) + site.supply.steps)
+        ]
     return [(heading, steps) for heading, steps in parts if steps]

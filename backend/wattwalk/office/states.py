@@ -77,7 +77,11 @@ def list_states(firm_id: str, since: int = 0, limit: int | None = None) -> State
 
     Gaps that are not counted yet are, those of the surveys that changed last first, for as long as ``BUDGET_S`` seconds.
     """
-    counted = and_(GapCount.survey_id == StoredSurvey.id, GapCount.revision == StoredSurvey.revision, GapCount.program == counting_program())
+    counted = and_(
+        GapCount.survey_id == StoredSurvey.id,
+        GapCount.revision == StoredSurvey.revision,
+        GapCount.program == counting_program(),
+    )
     query = (
         select(StoredSurvey.id, StoredSurvey.revision, StoredSurvey.moved, GapCount.gaps)
         .outerjoin(GapCount, counted)
@@ -100,8 +104,14 @@ def list_states(firm_id: str, since: int = 0, limit: int | None = None) -> State
 
 def find_uncounted(session: Session, most: int) -> list[_Uncounted]:
     """Return surveys of any firm whose gaps are not counted, the one that changed last first."""
-    counted = and_(GapCount.survey_id == StoredSurvey.id, GapCount.revision == StoredSurvey.revision, GapCount.program == counting_program())
-    query = select(StoredSurvey.firm_id, StoredSurvey.id).outerjoin(GapCount, counted).where(GapCount.survey_id.is_(None))
+    counted = and_(
+        GapCount.survey_id == StoredSurvey.id,
+        GapCount.revision == StoredSurvey.revision,
+        GapCount.program == counting_program(),
+    )
+    query = (
+        select(StoredSurvey.firm_id, StoredSurvey.id).outerjoin(GapCount, counted).where(GapCount.survey_id.is_(None))
+    )
     return [_Uncounted(*row) for row in session.execute(query.order_by(StoredSurvey.changed_at.desc()).limit(most))]
 
 
@@ -124,7 +134,10 @@ def count_gaps(surveys: Iterable[_Uncounted], budget_s: float) -> dict[str, tupl
 
 
 def _keep(counts: dict[str, tuple[int, int]]) -> None:
-    lines = [{"survey": survey_id, "revision": revision, "program": counting_program(), "gaps": gaps} for survey_id, (revision, gaps) in sorted(counts.items())]
+    lines = [
+        {"survey": survey_id, "revision": revision, "program": counting_program(), "gaps": gaps}
+        for survey_id, (revision, gaps) in sorted(counts.items())
+    ]
     try:
         with writing(patience_s=0) as session:
             session.execute(_PUT, lines)
@@ -142,4 +155,7 @@ def _last_emails(session: Session, firm_id: str, only: list[str] | None) -> dict
         .group_by(Email.survey_id)
     )
     query = select(Email, Report.number).join(Report, Report.id == Email.report_id).where(Email.id.in_(newest))
-    return {email.survey_id: LastEmail(email.state, email.to, number, email.sent_at) for email, number in session.execute(query)}
+    return {
+        email.survey_id: LastEmail(email.state, email.to, number, email.sent_at)
+        for email, number in session.execute(query)
+    }

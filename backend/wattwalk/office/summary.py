@@ -28,13 +28,21 @@ def need_words(inputs: ReportInputs) -> str:
     building, climate = inputs.assessment.building, inputs.assessment.climate
     outside = "" if climate is None else f" when it is {degrees(climate.outside_c)} outside"
     if building.total_w is not None:
-        size = f", about {plain_number(round(building.loss_w_m2))} W for each square metre of floor" if building.loss_w_m2 else ""
+        size = (
+            f", about {plain_number(round(building.loss_w_m2))} W for each square metre of floor"
+            if building.loss_w_m2
+            else ""
+        )
         return f"Your house needs {kilowatts(building.total_w)} of heat{outside}{size}."
     if not inputs.assessment.rooms:
         return "What your house needs cannot be said yet: no room has been surveyed."
     names = [room.name for room in inputs.assessment.rooms if room.total_w is None]
     missing = f" {listed(names[:4])}{' and others' if len(names) > 4 else ''} cannot be worked out." if names else ""
-    known = f" The rooms that are known need {kilowatts(building.known_so_far_w)}{outside}." if building.known_so_far_w else ""
+    known = (
+        f" The rooms that are known need {kilowatts(building.known_so_far_w)}{outside}."
+        if building.known_so_far_w
+        else ""
+    )
     return f"What your whole house needs cannot be said yet.{missing}{known}"
 
 
@@ -52,9 +60,13 @@ def warmth_words(inputs: ReportInputs) -> list[str]:
         said.append(f"Every room reaches its temperature on the coldest design day{at}.")
     else:
         enough = len(rooms) - len(short) - len(bare) - len(unknown)
-        said.append(f"On the coldest design day{at}, {enough} of {len(rooms)} rooms {'reaches' if enough == 1 else 'reach'} the right temperature.")
+        said.append(
+            f"On the coldest design day{at}, {enough} of {len(rooms)} rooms {'reaches' if enough == 1 else 'reach'} the right temperature."
+        )
     if short:
-        names = [f"{room.name} ({watts(-room.margin_w)} short)" if room.margin_w is not None else room.name for room in short]
+        names = [
+            f"{room.name} ({watts(-room.margin_w)} short)" if room.margin_w is not None else room.name for room in short
+        ]
         said.append(f"{listed(names)} {'needs' if len(short) == 1 else 'need'} a bigger emitter or warmer water.")
     if bare:
         said.append(f"{listed([room.name for room in bare])} {'has' if len(bare) == 1 else 'have'} no emitter.")
@@ -62,7 +74,10 @@ def warmth_words(inputs: ReportInputs) -> list[str]:
         said.append(f"Nothing can be said of {listed([room.name for room in unknown])} yet.")
     if flow is not None and flow.lowest_c is not None:
         name = next((room.name for room in rooms if room.id == flow.set_by_room), "")
-        said.append(f"The lowest water temperature that serves every room is {served_from(flow.lowest_c)}" + (f"; {name} sets it." if name else "."))
+        said.append(
+            f"The lowest water temperature that serves every room is {served_from(flow.lowest_c)}"
+            + (f"; {name} sets it." if name else ".")
+        )
     return said
 
 
@@ -76,17 +91,24 @@ def house_words(inputs: ReportInputs) -> list[str]:
     if water is not None and water.new_place:
         name = (design.cylinder_name if design is not None else None) or "The hot water cylinder"
         said.append(f"{name} goes into this place: {lower_first(water.new_place)}.")
-    for plan, one, many, verb in (("new", "new emitter", "new emitters", "fitted"), ("replace", "old emitter", "old emitters", "taken out")):
+    for plan, one, many, verb in (
+        ("new", "new emitter", "new emitters", "fitted"),
+        ("replace", "old emitter", "old emitters", "taken out"),
+    ):
         chosen = [item for item in survey.of_kind("emitter") if item.plan == plan]
         if chosen:
             rooms = [survey.find("room", item.room) for item in chosen]
             names = list(dict.fromkeys(room.name for room in rooms if room is not None and room.name))
             where = f" ({listed(names)})" if names else ""
-            said.append(sentence(f"{count_words(len(chosen), one, many)} {'is' if len(chosen) == 1 else 'are'} {verb}{where}"))
+            said.append(
+                sentence(f"{count_words(len(chosen), one, many)} {'is' if len(chosen) == 1 else 'are'} {verb}{where}")
+            )
     for run in survey.of_kind("pipe_run"):
         if run.other_route_agreed:
             reason = lower_first(_label(run, "constraint"))
-            said.append(f"Pipes, {lower_first(run.name or _label(run, 'purpose'))}: {lower_first(run.other_route_agreed.rstrip(' .'))} ({reason}).")
+            said.append(
+                f"Pipes, {lower_first(run.name or _label(run, 'purpose'))}: {lower_first(run.other_route_agreed.rstrip(' .'))} ({reason})."
+            )
     return said
 
 
@@ -96,7 +118,10 @@ def price_rows(inputs: ReportInputs) -> list[tuple[str, str]]:
     if not quote.charges():
         return []
     if not quote.is_complete:
-        return [("So far, with VAT", pounds(quote.gross)), ("Not all lines can be added up yet", f"{len(quote.problems)} open")]
+        return [
+            ("So far, with VAT", pounds(quote.gross)),
+            ("Not all lines can be added up yet", f"{len(quote.problems)} open"),
+        ]
     rows = [("Price with VAT", pounds(quote.gross))]
     rows += [(line.what or line.kind_label, pounds(-line.amount)) for line in quote.credit_lines()[:2] if line.amount]
     rest = [line.amount for line in quote.credit_lines()[2:] if line.amount]
@@ -118,7 +143,9 @@ def before_the_day(inputs: ReportInputs) -> list[str]:
         if item.effective("state") in {"done", "checked"} or item.trade == "us":
             continue
         by = f", by {long_date(item.needed_by)}" if item.needed_by else ""
-        said.append(f"{_label(item, 'trade') or 'Trade not named yet'}: {lower_first(item.what or 'work not described yet')}{by}.")
+        said.append(
+            f"{_label(item, 'trade') or 'Trade not named yet'}: {lower_first(item.what or 'work not described yet')}{by}."
+        )
     return said
 
 
@@ -126,7 +153,10 @@ def next_step(inputs: ReportInputs) -> str:
     """Say what the household does next."""
     stops = [item for item in inputs.assessment.findings if item.severity is Severity.STOP]
     firm = inputs.firm
-    ways = [f"write to {firm['email']}" if firm.get("email") else "", f"call {firm['telephone']}" if firm.get("telephone") else ""]
+    ways = [
+        f"write to {firm['email']}" if firm.get("email") else "",
+        f"call {firm['telephone']}" if firm.get("telephone") else "",
+    ]
     reach = " or ".join(way for way in ways if way) or "get in touch with us"
     if not inputs.quote.is_complete or inputs.assessment.building.total_w is None:
         return f"This is not the final offer yet: something is still missing (see “What is still missing”). With questions, {reach}."
@@ -140,13 +170,25 @@ def key_figures(inputs: ReportInputs) -> list[dict[str, str]]:
     climate = inputs.assessment.climate
     figures = []
     if building.total_w is not None and climate is not None:
-        figures.append({"figure": kilowatts(building.total_w), "words": f"is what your house needs at {degrees(climate.outside_c)}"})
+        figures.append(
+            {
+                "figure": kilowatts(building.total_w),
+                "words": f"is what your house needs at {degrees(climate.outside_c)}",
+            }
+        )
     if flow is not None and inputs.assessment.rooms:
         rooms = inputs.assessment.rooms
         enough = len(rooms_with(inputs, Verdict.ENOUGH))
-        figures.append({"figure": f"{enough} of {len(rooms)}", "words": f"rooms warm enough with water of {degrees(flow.design_c)}"})
+        figures.append(
+            {
+                "figure": f"{enough} of {len(rooms)}",
+                "words": f"rooms warm enough with water of {degrees(flow.design_c)}",
+            }
+        )
     if flow is not None and flow.lowest_c is not None:
-        figures.append({"figure": served_from(flow.lowest_c), "words": "is the lowest water temperature that serves every room"})
+        figures.append(
+            {"figure": served_from(flow.lowest_c), "words": "is the lowest water temperature that serves every room"}
+        )
     if quote.charges() and quote.is_complete:
         figures.append({"figure": pounds(quote.to_pay), "words": "left to pay, with VAT, credits and deposit counted"})
     return figures

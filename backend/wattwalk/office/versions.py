@@ -30,9 +30,17 @@ class ContestedError(WattwalkError):
     def __init__(self, contested: list[dict[str, Any]]) -> None:
         named = [f"{item['title']}: {item['label']}" for item in contested]
         words = "One value is contested" if len(named) == 1 else f"{len(named)} values are contested"
-        super().__init__(f"{words}: {'; '.join(named[:5])}{' and more' if len(named) > 5 else ''}. Pick first, then make the report.")
+        super().__init__(
+            f"{words}: {'; '.join(named[:5])}{' and more' if len(named) > 5 else ''}. Pick first, then make the report."
+        )
         self.problems = [
-            Problem("contested", f"{name} was answered twice: pick which stands, then make the report.", item["field"], f"{item['kind']}/{item['record']}") for name, item in zip(named, contested, strict=True)
+            Problem(
+                "contested",
+                f"{name} was answered twice: pick which stands, then make the report.",
+                item["field"],
+                f"{item['kind']}/{item['record']}",
+            )
+            for name, item in zip(named, contested, strict=True)
         ]
 
 
@@ -75,7 +83,13 @@ def ask_for_version(settings: Settings, *, firm_id: str, user_id: str | None, su
         prints_checks = firm.prints_checks
     if contested:
         raise ContestedError(contested)
-    inputs = freeze(loaded.survey, revision=loaded.revision, firm=described, photos=loaded.here(settings.photos), with_checks=prints_checks)
+    inputs = freeze(
+        loaded.survey,
+        revision=loaded.revision,
+        firm=described,
+        photos=loaded.here(settings.photos),
+        with_checks=prints_checks,
+    )
     with writing() as session:
         _take_turn(session, survey_id)
         present = _under_way(session, survey_id)
@@ -90,7 +104,9 @@ def ask_for_version(settings: Settings, *, firm_id: str, user_id: str | None, su
         return job
 
 
-def ask_again(settings: Settings, *, firm_id: str, user_id: str | None, survey_id: str, number: int) -> ReportJob | None:
+def ask_again(
+    settings: Settings, *, firm_id: str, user_id: str | None, survey_id: str, number: int
+) -> ReportJob | None:
     """Ask for the file of a version to be made again from what was frozen, and return the job; None when there is no such version.
 
     Raises
@@ -114,7 +130,9 @@ def ask_again(settings: Settings, *, firm_id: str, user_id: str | None, survey_i
     else:
         raise NotNowError("paper_is_there", f"The file of version {number} is there.")
     if not papers.can_be_tried(report):
-        raise NotNowError("cannot_be_made_again", f"Version {number} cannot be made again: what it was made from was not kept.")
+        raise NotNowError(
+            "cannot_be_made_again", f"Version {number} cannot be made again: what it was made from was not kept."
+        )
     with writing() as session:
         _take_turn(session, survey_id)
         present = _under_way(session, survey_id)
@@ -130,7 +148,16 @@ def ask_again(settings: Settings, *, firm_id: str, user_id: str | None, survey_i
 
 
 def _new_job(survey_id: str, user_id: str | None, *, number: int, revision: int) -> ReportJob:
-    return ReportJob(id=str(uuid7()), survey_id=survey_id, user_id=user_id, number=number, revision=revision, state="waiting", attempts=0, asked_at=now())
+    return ReportJob(
+        id=str(uuid7()),
+        survey_id=survey_id,
+        user_id=user_id,
+        number=number,
+        revision=revision,
+        state="waiting",
+        attempts=0,
+        asked_at=now(),
+    )
 
 
 def _take_turn(session: Session, survey_id: str) -> None:
@@ -140,12 +167,19 @@ def _take_turn(session: Session, survey_id: str) -> None:
 
 
 def _under_way(session: Session, survey_id: str) -> ReportJob | None:
-    query = select(ReportJob).where(ReportJob.survey_id == survey_id, ReportJob.state.in_(UNDER_WAY)).options(undefer(ReportJob.inputs_json))
+    query = (
+        select(ReportJob)
+        .where(ReportJob.survey_id == survey_id, ReportJob.state.in_(UNDER_WAY))
+        .options(undefer(ReportJob.inputs_json))
+    )
     return session.scalars(query, execution_options={"populate_existing": True}).one_or_none()
 
 
 def _in_the_way(job: ReportJob) -> NotNowError:
-    return NotNowError("report_under_way", f"Version {job.number} is being made already, from change {job.revision}. Ask for the next one when it is there.")
+    return NotNowError(
+        "report_under_way",
+        f"Version {job.number} is being made already, from change {job.revision}. Ask for the next one when it is there.",
+    )
 
 
 def _refuse_when_full(session: Session, firm_id: str) -> None:
@@ -170,7 +204,9 @@ def find_job(session: Session, firm_id: str, survey_id: str, job_id: str) -> Rep
         When the survey does not exist or belongs to another firm.
     """
     find_survey(session, firm_id, survey_id)
-    return session.scalars(select(ReportJob).where(ReportJob.survey_id == survey_id, ReportJob.id == job_id)).one_or_none()
+    return session.scalars(
+        select(ReportJob).where(ReportJob.survey_id == survey_id, ReportJob.id == job_id)
+    ).one_or_none()
 
 
 def newest_job(session: Session, firm_id: str, survey_id: str) -> ReportJob | None:
@@ -182,14 +218,21 @@ def newest_job(session: Session, firm_id: str, survey_id: str) -> ReportJob | No
         When the survey does not exist or belongs to another firm.
     """
     find_survey(session, firm_id, survey_id)
-    return session.scalars(select(ReportJob).where(ReportJob.survey_id == survey_id).order_by(ReportJob.id.desc()).limit(1)).first()
+    return session.scalars(
+        select(ReportJob).where(ReportJob.survey_id == survey_id).order_by(ReportJob.id.desc()).limit(1)
+    ).first()
 
 
 def jobs_before(session: Session, job: ReportJob) -> int:
     """Return how many jobs come before one that waits; 0 when it does not wait."""
     if job.state != "waiting":
         return 0
-    return session.scalar(select(func.count()).select_from(ReportJob).where(ReportJob.state.in_(UNDER_WAY), ReportJob.id < job.id)) or 0
+    return (
+        session.scalar(
+            select(func.count()).select_from(ReportJob).where(ReportJob.state.in_(UNDER_WAY), ReportJob.id < job.id)
+        )
+        or 0
+    )
 
 
 def list_versions(session: Session, firm_id: str, survey_id: str) -> list[Report]:

@@ -69,7 +69,12 @@ def _bridges(room: RoomAssessment, marks: SourceMarks) -> list[dict[str, str]]:
 
 def _spaces(assessment: Assessment, marks: SourceMarks) -> list[dict[str, Any]]:
     return [
-        {"name": item.name, "temperature": degrees(item.temperature_c), "missing": ", ".join(item.missing), "steps": [_step(step, marks) for step in item.steps]}
+        {
+            "name": item.name,
+            "temperature": degrees(item.temperature_c),
+            "missing": ", ".join(item.missing),
+            "steps": [_step(step, marks) for step in item.steps],
+        }
         for item in assessment.spaces
     ]
 
@@ -78,8 +83,13 @@ def _cold_faces(assessment: Assessment, marks: SourceMarks) -> list[dict[str, An
     names = {room.id: room.name for room in assessment.rooms}
     return [
         {
-            "room": names[item.room], "words": item.words, "factor": bare(item.factor, 2), "face": bare(item.face_c, 1), "mould": bare(item.mould_limit_pct, 0),
-            "condensation": bare(item.condensation_limit_pct, 0), "source": marks.mark(item.step.source),
+            "room": names[item.room],
+            "words": item.words,
+            "factor": bare(item.factor, 2),
+            "face": bare(item.face_c, 1),
+            "mould": bare(item.mould_limit_pct, 0),
+            "condensation": bare(item.condensation_limit_pct, 0),
+            "source": marks.mark(item.step.source),
         }
         for item in assessment.cold_faces
     ]
@@ -143,7 +153,11 @@ def _source_name(source: Source) -> str:
 
 def _season(assessment: Assessment, marks: SourceMarks) -> list[tuple[str, list[dict[str, Any]]]]:
     """Return the working of the air, of the year and of the plant under their headings."""
-    found = [(f"Air: {item.label.lower()}", [_step(step, marks) for step in item.steps]) for item in assessment.ventilation if item.steps]
+    found = [
+        (f"Air: {item.label.lower()}", [_step(step, marks) for step in item.steps])
+        for item in assessment.ventilation
+        if item.steps
+    ]
     if assessment.compensation is not None:
         found.append(("Weather-compensation line", [_step(step, marks) for step in assessment.compensation.steps]))
     if assessment.energy is not None:
@@ -157,8 +171,12 @@ def _bins(assessment: Assessment) -> list[dict[str, str]]:
         return []
     return [
         {
-            "outside": bare(item.outside_c), "hours": bare(item.hours), "flow": bare(item.flow_c, 1), "heat": bare(item.heat_kwh),
-            "efficiency": bare(item.efficiency, 2), "electricity": bare(item.electricity_kwh),
+            "outside": bare(item.outside_c),
+            "hours": bare(item.hours),
+            "flow": bare(item.flow_c, 1),
+            "heat": bare(item.heat_kwh),
+            "efficiency": bare(item.efficiency, 2),
+            "electricity": bare(item.electricity_kwh),
         }
         for item in assessment.energy.bins
     ]
@@ -170,21 +188,39 @@ def working_chapter(inputs: ReportInputs) -> dict[str, Any]:
     marks = SourceMarks(assessment.sources)
     climate = assessment.climate
     return {
-        "climate": None if climate is None else {
-            "outside": degrees(climate.outside_c), "mean": degrees(climate.annual_mean_c), "words": climate.words, "steps": [_step(step, marks) for step in climate.steps],
+        "climate": None
+        if climate is None
+        else {
+            "outside": degrees(climate.outside_c),
+            "mean": degrees(climate.annual_mean_c),
+            "words": climate.words,
+            "steps": [_step(step, marks) for step in climate.steps],
         },
         "constructions": _constructions(assessment, marks),
         "rooms": [_room(room, marks) for room in assessment.rooms],
         "spaces": _spaces(assessment, marks),
         "cold_faces": _cold_faces(assessment, marks),
         "between_rooms": watts(assessment.building.between_rooms_w),
-        "bases": [{"name": base.name or "Base", "steps": [_step(step, marks) for step in base.steps]} for base in assessment.bases if base.steps],
+        "bases": [
+            {"name": base.name or "Base", "steps": [_step(step, marks) for step in base.steps]}
+            for base in assessment.bases
+            if base.steps
+        ],
         "season": _season(assessment, marks),
         "bins": _bins(assessment),
-        "site": [{"name": heading, "steps": [_step(step, marks) for step in steps]} for heading, steps in site_working(inputs)],
+        "site": [
+            {"name": heading, "steps": [_step(step, marks) for step in steps]}
+            for heading, steps in site_working(inputs)
+        ],
         "methods": list(assessment.methods),
         "sources": [
-            {"number": place, "name": _source_name(item), "title": item.title, "clause": item.clause, "confidence": item.confidence}
+            {
+                "number": place,
+                "name": _source_name(item),
+                "title": item.title,
+                "clause": item.clause,
+                "confidence": item.confidence,
+            }
             for place, item in enumerate(assessment.sources, start=1)
         ],
         "engine": assessment.engine,

@@ -15,4 +15,18 @@ from .room_losses import room_losses, room_losses_sheets
 from .svg import DARK, PAPER, Palette
 from .zone_plan import zone_plan
 
-__all__ = ["DARK", "PAPER", "Palette", "base_plan", "cable_schedule", "circuit_scheme", "compensation", "cost_bars", "flow_search", "improvements", "room_losses", "room_losses_sheets", "zone_plan"]
+__all__ = [
+    "DARK",
+    "PAPER",
+    "Palette",
+    "base_plan",
+    "cable_schedule",
+    "circuit_scheme",
+    "compensation",
+    "cost_bars",
+    "flow_search",
+    "improvements",
+    "room_losses",
+    "room_losses_sheets",
+    "zone_plan",
+]

@@ -115,7 +115,9 @@ def _points(base: BaseAssessment, place, palette: Palette) -> list[str]:
     parts = []
     for item in base.points:
         x, y = place(item.x_mm, item.y_mm)
-        parts.append(path(f"M{figure(x - 4)} {figure(y)} h8 M{figure(x)} {figure(y - 4)} v8", stroke=palette.ink, line=1.4))
+        parts.append(
+            path(f"M{figure(x - 4)} {figure(y)} h8 M{figure(x)} {figure(y - 4)} v8", stroke=palette.ink, line=1.4)
+        )
         # A label moves above its cross where a foot's box would cover it.
         covered = any(abs(fx - x) < 34 and -26 < fy - y < 34 for fx, fy in feet)
         dy = -9 if covered and not any(abs(fx - x) < 30 and -34 < fy - y < 0 for fx, fy in feet) else 18
@@ -161,28 +163,54 @@ def base_plan(base: BaseAssessment, heavy_side: str | None = None, palette: Pale
     if fitted_plane:
         start = _plane_offset(base)
         corners = [(0.0, 0.0), (length, 0.0), (length, deep_mm), (0.0, deep_mm)]
-        parts += _bands(corners, lambda x, y: start + (base.slope_x_mm_m * x + base.slope_y_mm_m * y) / 1000, place, palette)
+        parts += _bands(
+            corners, lambda x, y: start + (base.slope_x_mm_m * x + base.slope_y_mm_m * y) / 1000, place, palette
+        )
     parts.append(rect(left, top, wide, deep, fill="none", stroke=palette.ink, line=1.6))
     if fitted_plane:
         parts += _fall_arrow(base, (left + wide * 0.3, top + deep / 2), min(wide, deep) * 0.2, palette)
-    parts += _points(base, place, palette) + _feet(base, place, palette) + _dimensions(left, top, wide, deep, (length, deep_mm), palette)
+    parts += (
+        _points(base, place, palette)
+        + _feet(base, place, palette)
+        + _dimensions(left, top, wide, deep, (length, deep_mm), palette)
+    )
     foot = top + deep + 36
     if heavy_side in {"left", "right"}:
         on_the_left = heavy_side == "left"
         x = left if on_the_left else left + wide
-        parts.append(text(x, top + deep + 32, "heavy side", fill=palette.ink, size=12, anchor="start" if on_the_left else "end", weight=600))
+        parts.append(
+            text(
+                x,
+                top + deep + 32,
+                "heavy side",
+                fill=palette.ink,
+                size=12,
+                anchor="start" if on_the_left else "end",
+                weight=600,
+            )
+        )
     legend = ["+ height above the lowest reading, mm"] if base.points else ["no level readings yet"]
     if base.feet:
         legend.append("□ packing under that foot, mm")
     if fitted_plane:
         legend.append("stronger tint is lower; the arrow points the way it falls")
     joined = " · ".join(legend)
-    rows = [joined] if text_width(joined, 12) * 1.15 < width else [line for words in legend for line in two_lines(words, 12, width / 1.15)]
+    rows = (
+        [joined]
+        if text_width(joined, 12) * 1.15 < width
+        else [line for words in legend for line in two_lines(words, 12, width / 1.15)]
+    )
     for place_, row in enumerate(rows):
         parts.append(text(0, foot + 16 + 16 * place_, row, fill=palette.quiet, size=12))
     said = f"Slab {amount(length)} by {amount(deep_mm)} mm. "
-    said += "Not enough readings for a plane." if base.fall_mm_m is None else f"Falls {amount(base.fall_mm_m, 1)} mm per metre"
+    said += (
+        "Not enough readings for a plane."
+        if base.fall_mm_m is None
+        else f"Falls {amount(base.fall_mm_m, 1)} mm per metre"
+    )
     if base.fall_mm_m is not None:
         said += f" toward {base.falls_toward}." if base.falls_toward else "."
     said += "".join(f" {foot_.name}: packing {amount(foot_.packing_mm)} mm." for foot_ in base.feet)
-    return drawing(width, foot + 20 + 16 * len(rows), f"Level of {base.name}" if base.name else "Level of the base", said, parts)
+    return drawing(
+        width, foot + 20 + 16 * len(rows), f"Level of {base.name}" if base.name else "Level of the base", said, parts
+    )

@@ -13,7 +13,9 @@ _MARKS = {"fine": enough_mark, "stop": short_mark, "check": short_mark, "not_kno
 _FOUND = {"fine": "nothing against it", "stop": "stop: not so", "check": "look again", "not_known": "not known"}
 
 
-def cable_schedule(cables: Sequence[CableAssessment], sizings: Sequence[CableSizing], palette: Palette = PAPER, width: float = 640) -> str:
+def cable_schedule(
+    cables: Sequence[CableAssessment], sizings: Sequence[CableSizing], palette: Palette = PAPER, width: float = 640
+) -> str:
     """Draw every cable as a line between its ends with what it is.
 
     Parameters
@@ -42,19 +44,42 @@ def cable_schedule(cables: Sequence[CableAssessment], sizings: Sequence[CableSiz
         length = "length not known" if cable.length_m is None else f"{amount(cable.length_m, 1)} m"
         by = cable.run_by or "nobody yet"
         parts.append(text(0, y, fitted(cable.words, 13, width * 0.62), fill=palette.ink, size=13, weight=600))
-        parts.append(text(width, y, fitted(f"{length}; run by: {by}", 12, width * 0.36), fill=palette.ink, size=12, anchor="end"))
+        parts.append(
+            text(width, y, fitted(f"{length}; run by: {by}", 12, width * 0.36), fill=palette.ink, size=12, anchor="end")
+        )
         line = y + 16
-        parts += [rect(0, line - 5, 10, 10, fill=palette.paper, stroke=palette.ink, line=1.6), rect(width - 10, line - 5, 10, 10, fill=palette.paper, stroke=palette.ink, line=1.6)]
-        parts.append(path(f"M11 {figure(line)} H{figure(width - 11)}", stroke=palette.accent_text if power else palette.quiet, line=3 if power else 2, dash="" if power else "7 5"))
+        parts += [
+            rect(0, line - 5, 10, 10, fill=palette.paper, stroke=palette.ink, line=1.6),
+            rect(width - 10, line - 5, 10, 10, fill=palette.paper, stroke=palette.ink, line=1.6),
+        ]
+        parts.append(
+            path(
+                f"M11 {figure(line)} H{figure(width - 11)}",
+                stroke=palette.accent_text if power else palette.quiet,
+                line=3 if power else 2,
+                dash="" if power else "7 5",
+            )
+        )
         facts = _facts(sizing)
-        found = _FOUND.get(cable.verdict, cable.verdict) + (f"; missing: {', '.join(cable.missing)}" if cable.missing else "")
+        found = _FOUND.get(cable.verdict, cable.verdict) + (
+            f"; missing: {', '.join(cable.missing)}" if cable.missing else ""
+        )
         y = line + 22
         for row in (facts, found):
             if not row:
                 continue
             if row is found:
                 parts.append(_MARKS.get(cable.verdict, unknown_mark)(7, y - 4, palette))
-            parts.append(text(20 if row is found else 0, y, fitted(row, 12, (width - 20) / 1.1), fill=palette.ink, size=12, weight=700 if row is found and cable.verdict == "stop" else 400))
+            parts.append(
+                text(
+                    20 if row is found else 0,
+                    y,
+                    fitted(row, 12, (width - 20) / 1.1),
+                    fill=palette.ink,
+                    size=12,
+                    weight=700 if row is found and cable.verdict == "stop" else 400,
+                )
+            )
             y += 17
         y += 14
         said.append(f"{cable.words}: {length}, run by {by}; {found}.")
@@ -62,7 +87,19 @@ def cable_schedule(cables: Sequence[CableAssessment], sizings: Sequence[CableSiz
         parts.append(text(0, y, "No cable has been written down yet.", fill=palette.quiet))
         said.append("No cable has been written down yet.")
     else:
-        parts.append(text(0, y, fitted("drawn through: mains; dashed: signals. A qualified electrician designs, tests and certifies.", 12, width / 1.05), fill=palette.quiet, size=12))
+        parts.append(
+            text(
+                0,
+                y,
+                fitted(
+                    "drawn through: mains; dashed: signals. A qualified electrician designs, tests and certifies.",
+                    12,
+                    width / 1.05,
+                ),
+                fill=palette.quiet,
+                size=12,
+            )
+        )
     return drawing(width, y + 10, "Cable schedule", " ".join(said), parts)
 
 

@@ -8,19 +8,41 @@ from .marks import enough_mark, short_mark, unknown_mark
 from .svg import PAPER, Palette, amount, drawing, figure, fitted, path, rect, text
 
 _MARK = {"within": enough_mark, "over": short_mark, "slow": short_mark, "not_known": unknown_mark}
-_WORDS = {"within": "within the usual limits", "over": "over the usual limits", "slow": "slow: vent it", "not_known": "not known yet"}
+_WORDS = {
+    "within": "within the usual limits",
+    "over": "over the usual limits",
+    "slow": "slow: vent it",
+    "not_known": "not known yet",
+}
 _SHORT = {
-    "buffer": "buffer, 4 ports", "buffer_two_port": "buffer, 2 ports", "volumiser": "volumiser", "expansion": "expansion vessel", "dirt_separator": "dirt separator",
-    "strainer": "strainer", "antifreeze_valve": "antifreeze valve", "isolation_valve": "isolation valve", "air_separator": "air separator",
+    "buffer": "buffer, 4 ports",
+    "buffer_two_port": "buffer, 2 ports",
+    "volumiser": "volumiser",
+    "expansion": "expansion vessel",
+    "dirt_separator": "dirt separator",
+    "strainer": "strainer",
+    "antifreeze_valve": "antifreeze valve",
+    "isolation_valve": "isolation valve",
+    "air_separator": "air separator",
 }
 
 
 def _run_lines(run: RunFlow) -> tuple[str, str]:
     """Return a run's pipe and flow, and its velocity and gradient, in words."""
-    first = ", ".join(part for part in (run.pipe, "" if run.flow_l_min is None else f"{amount(run.flow_l_min, 1)} l/min", "" if run.length_m is None else f"2 × {amount(run.length_m, 1)} m") if part)
+    first = ", ".join(
+        part
+        for part in (
+            run.pipe,
+            "" if run.flow_l_min is None else f"{amount(run.flow_l_min, 1)} l/min",
+            "" if run.length_m is None else f"2 × {amount(run.length_m, 1)} m",
+        )
+        if part
+    )
     if run.velocity_m_s is None:
         return first or "pipe not known", f"missing: {', '.join(run.missing)}" if run.missing else ""
-    second = f"{amount(run.velocity_m_s, 2)} m/s, {amount(run.gradient_pa_m)} Pa/m" + ("" if run.drop_kpa is None else f", {amount(run.drop_kpa, 1)} kPa")
+    second = f"{amount(run.velocity_m_s, 2)} m/s, {amount(run.gradient_pa_m)} Pa/m" + (
+        "" if run.drop_kpa is None else f", {amount(run.drop_kpa, 1)} kPa"
+    )
     return first, second
 
 
@@ -33,21 +55,44 @@ def _pair(x1: float, x2: float, y: float, run: RunFlow, palette: Palette) -> lis
     weight = 700 if run.verdict == "over" else 400
     size = 11.5 if width > 250 else 9.5
     return [
-        path(f"M{figure(x1)} {figure(y)} H{figure(x2 - 8)}", stroke=palette.accent_text, line=2.6), path(arrow, fill=palette.accent_text),
-        path(f"M{figure(x2)} {figure(y + 48)} H{figure(x1 + 8)}", stroke=palette.quiet, line=2.6, dash="9 5"), path(back, fill=palette.quiet),
+        path(f"M{figure(x1)} {figure(y)} H{figure(x2 - 8)}", stroke=palette.accent_text, line=2.6),
+        path(arrow, fill=palette.accent_text),
+        path(f"M{figure(x2)} {figure(y + 48)} H{figure(x1 + 8)}", stroke=palette.quiet, line=2.6, dash="9 5"),
+        path(back, fill=palette.quiet),
         text(middle, y - 9, fitted(run.name, 12, width / 1.2), fill=palette.ink, size=12, anchor="middle", weight=600),
         text(middle, y + 17, fitted(first, size, width / 1.15), fill=palette.ink, size=size, anchor="middle"),
-        text(middle, y + 33, fitted(second, size, width / 1.15), fill=palette.ink, size=size, anchor="middle", weight=weight),
+        text(
+            middle,
+            y + 33,
+            fitted(second, size, width / 1.15),
+            fill=palette.ink,
+            size=size,
+            anchor="middle",
+            weight=weight,
+        ),
     ]
 
 
 def _box(x: float, y: float, wide: float, tall: float, words: list[str], palette: Palette) -> list[str]:
     parts = [rect(x, y, wide, tall, fill=palette.paper, stroke=palette.ink, line=1.8, radius=3)]
     start = y + tall / 2 - 7 * (len(words) - 1) + 4
-    return parts + [text(x + wide / 2, start + 14 * place, fitted(line, 12 if wide > 110 else 10.5, (wide - 6) / 1.1), fill=palette.ink, size=12 if wide > 110 else 10.5, anchor="middle", weight=600 if place == 0 else 400) for place, line in enumerate(words)]
+    return parts + [
+        text(
+            x + wide / 2,
+            start + 14 * place,
+            fitted(line, 12 if wide > 110 else 10.5, (wide - 6) / 1.1),
+            fill=palette.ink,
+            size=12 if wide > 110 else 10.5,
+            anchor="middle",
+            weight=600 if place == 0 else 400,
+        )
+        for place, line in enumerate(words)
+    ]
 
 
-def circuit_scheme(circuit: CircuitAssessment, runs: tuple[RunFlow, ...], palette: Palette = PAPER, width: float = 640) -> str:
+def circuit_scheme(
+    circuit: CircuitAssessment, runs: tuple[RunFlow, ...], palette: Palette = PAPER, width: float = 640
+) -> str:
     """Draw the water circuit with sizes, flows and drops.
 
     Parameters
@@ -75,43 +120,102 @@ def circuit_scheme(circuit: CircuitAssessment, runs: tuple[RunFlow, ...], palett
     held = {}
     for item in circuit.vessels:
         held[item.type] = held.get(item.type, 0) + 1
-    middle_words = [f"{_SHORT[kind]}{f' × {count}' if count > 1 else ''}" for kind, count in held.items()] or ["nothing written down"]
+    middle_words = [f"{_SHORT[kind]}{f' × {count}' if count > 1 else ''}" for kind, count in held.items()] or [
+        "nothing written down"
+    ]
     house_tall = max(tall, 20 + 14.0 * (len(middle_words) + 1))
     narrow = width < 480
     if narrow:
         unit_wide, house_wide = 58.0, 92.0
-    rows = trunk or [RunFlow("", "Unit to the house", "primary", "", None, circuit.flow_l_min, None, None, None, None, None, None, None, None, "not_known", ("the run",), ())]
+    rows = trunk or [
+        RunFlow(
+            "",
+            "Unit to the house",
+            "primary",
+            "",
+            None,
+            circuit.flow_l_min,
+            None,
+            None,
+            None,
+            None,
+            None,
+            None,
+            None,
+            None,
+            "not_known",
+            ("the run",),
+            (),
+        )
+    ]
     first_row = y
     for run in rows:
         parts += _pair(unit_wide + 2, width - house_wide - 2, y + 14, run, palette)
         y += 96
     bottom = max(y - 18, first_row + house_tall)
     load = "" if circuit.load_kw is None else f"{amount(circuit.load_kw, 1)} kW"
-    parts += _box(0, first_row, unit_wide, bottom - first_row, [item for item in ("unit", load, "" if circuit.flow_l_min is None else f"{amount(circuit.flow_l_min, 1)} l/min") if item], palette)
-    parts += _box(width - house_wide, first_row, house_wide, bottom - first_row, ["at the plant", *middle_words], palette)
+    parts += _box(
+        0,
+        first_row,
+        unit_wide,
+        bottom - first_row,
+        [
+            item
+            for item in ("unit", load, "" if circuit.flow_l_min is None else f"{amount(circuit.flow_l_min, 1)} l/min")
+            if item
+        ],
+        palette,
+    )
+    parts += _box(
+        width - house_wide, first_row, house_wide, bottom - first_row, ["at the plant", *middle_words], palette
+    )
     y = bottom + 34
     for run in branches:
         target = "cylinder" if run.purpose == "cylinder" else "emitters"
         parts += _box(0, y - 6, unit_wide, 66, ["from", "the plant"], palette)
         parts += _pair(unit_wide + 2, width - house_wide - 2, y + 8, run, palette)
-        surplus = [] if not run.surplus_kpa else [f"balance {amount(run.surplus_kpa, 1)} kPa", f"Kv {amount(run.balancing_kv_m3_h, 2)}"]
+        surplus = (
+            []
+            if not run.surplus_kpa
+            else [f"balance {amount(run.surplus_kpa, 1)} kPa", f"Kv {amount(run.balancing_kv_m3_h, 2)}"]
+        )
         parts += _box(width - house_wide, y - 6, house_wide, 66, [target, *surplus], palette)
         y += 92
     for run in runs:
         mark = _MARK[run.verdict]
-        parts += [mark(8, y - 4, palette), text(22, y, fitted(f"{run.name}: {_WORDS[run.verdict]}", 12, (width - 24) / 1.25), fill=palette.ink, size=12, weight=700 if run.verdict == "over" else 400)]
+        parts += [
+            mark(8, y - 4, palette),
+            text(
+                22,
+                y,
+                fitted(f"{run.name}: {_WORDS[run.verdict]}", 12, (width - 24) / 1.25),
+                fill=palette.ink,
+                size=12,
+                weight=700 if run.verdict == "over" else 400,
+            ),
+        ]
         y += 18
     lines = [
         f"Index circuit: {circuit.index_words}",
-        "" if circuit.residual_kpa is None else f"The unit's pump has {amount(circuit.residual_kpa, 1)} kPa left for the house.",
-        "" if circuit.content_l is None else f"Water in all {amount(circuit.content_l)} l" + ("" if circuit.open_l is None else f", always open to the unit {amount(circuit.open_l)} l") + ("" if circuit.needed_l is None else f", needed {amount(circuit.needed_l)} l") + ".",
+        ""
+        if circuit.residual_kpa is None
+        else f"The unit's pump has {amount(circuit.residual_kpa, 1)} kPa left for the house.",
+        ""
+        if circuit.content_l is None
+        else f"Water in all {amount(circuit.content_l)} l"
+        + ("" if circuit.open_l is None else f", always open to the unit {amount(circuit.open_l)} l")
+        + ("" if circuit.needed_l is None else f", needed {amount(circuit.needed_l)} l")
+        + ".",
     ]
     for line in lines:
         if line:
             for row in _wrapped(line, width):
                 parts.append(text(0, y + 4, row, fill=palette.quiet, size=12))
                 y += 16
-    said = " ".join([f"{run.name}: {'; '.join(part for part in _run_lines(run) if part)}; {_WORDS[run.verdict]}." for run in runs] + lines)
+    said = " ".join(
+        [f"{run.name}: {'; '.join(part for part in _run_lines(run) if part)}; {_WORDS[run.verdict]}." for run in runs]
+        + lines
+    )
     return drawing(width, y + 6, "Scheme of the heating water", said, parts)
 
 

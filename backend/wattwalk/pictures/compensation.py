@@ -57,14 +57,33 @@ def compensation(assessment: Assessment, palette: Palette = PAPER, width: float 
             parts.append(text(x(celsius), foot + 19, _degrees(celsius), fill=palette.quiet, size=12, anchor="middle"))
     parts.append(text(0, 13, "flow, °C", fill=palette.quiet, size=12))
     parts.append(text(width - right, foot + 37, "outside, °C", fill=palette.quiet, size=12, anchor="end"))
-    parts.append(path(polyline([(x(item.outside_c), y(item.line_c)) for item in line.points]), stroke=palette.ink, line=1.3, dash="5 4"))
-    parts.append(path(polyline([(x(item.outside_c), y(item.flow_c)) for item in line.points]), stroke=palette.accent, line=2.6))
+    parts.append(
+        path(
+            polyline([(x(item.outside_c), y(item.line_c)) for item in line.points]),
+            stroke=palette.ink,
+            line=1.3,
+            dash="5 4",
+        )
+    )
+    parts.append(
+        path(polyline([(x(item.outside_c), y(item.flow_c)) for item in line.points]), stroke=palette.accent, line=2.6)
+    )
     for at, flow in ((line.cold_outside_c, line.cold_flow_c), (line.mild_outside_c, line.mild_flow_c)):
         words = f"set {_degrees(flow)} °C at {_degrees(at)} °C"
         # A square stands for a point to set; its words lie above the line, where nothing else is drawn.
         parts.append(rect(x(at) - 5, y(flow) - 5, 10, 10, fill=palette.paper, stroke=palette.ink, line=2))
         # A screen without the report's font shows another, up to a third wider.
         fits = x(at) + 10 + 1.35 * text_width(words, 12) <= width
-        parts.append(text(x(at) + 10 if fits else width, y(flow) - 9, words, fill=palette.ink, size=12, anchor="start" if fits else "end", weight=600))
+        parts.append(
+            text(
+                x(at) + 10 if fits else width,
+                y(flow) - 9,
+                words,
+                fill=palette.ink,
+                size=12,
+                anchor="start" if fits else "end",
+                weight=600,
+            )
+        )
     shown = "; ".join(f"{_degrees(item.outside_c)} °C outside: {_degrees(item.flow_c)} °C" for item in line.points)
     return drawing(width, height, "Weather-compensation line", f"{line.words} Flow needed: {shown}.", parts)

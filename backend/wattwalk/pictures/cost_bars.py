@@ -44,7 +44,13 @@ def cost_bars(assessment: Assessment, palette: Palette = PAPER, width: float = 6
     known = [found for line in lines if (found := _range(line)) is not None]
     if not known:
         said = two_lines("The running cost cannot be drawn yet: no price is known.", 13, width / 1.35)
-        return drawing(width, 16.0 * len(said) + 14, title, " ".join(said), [text(0, 19 + 16 * place, words, fill=palette.quiet) for place, words in enumerate(said)])
+        return drawing(
+            width,
+            16.0 * len(said) + 14,
+            title,
+            " ".join(said),
+            [text(0, 19 + 16 * place, words, fill=palette.quiet) for place, words in enumerate(said)],
+        )
     most = max(high for _, high in known)
     step = next((value for value in _STEPS if most / value <= 7), _STEPS[-1])
     top = max(most * 1.04, step)
@@ -57,7 +63,16 @@ def cost_bars(assessment: Assessment, palette: Palette = PAPER, width: float = 6
     for mark in range(int(top // step) + 1):
         x = place_of(mark * step)
         parts.append(path(f"M{x:.2f} 4 V{foot:.0f}", stroke=palette.line, line=1))
-        parts.append(text(x, foot + 15, f"£{amount(mark * step)}", fill=palette.quiet, size=12, anchor="start" if mark == 0 else "middle"))
+        parts.append(
+            text(
+                x,
+                foot + 15,
+                f"£{amount(mark * step)}",
+                fill=palette.quiet,
+                size=12,
+                anchor="start" if mark == 0 else "middle",
+            )
+        )
     for place, line in enumerate(lines):
         y = 6 + _ROW * place
         found = _range(line)
@@ -76,6 +91,8 @@ def cost_bars(assessment: Assessment, palette: Palette = PAPER, width: float = 6
         if high - low > 0.5:
             parts.append(rect(low, y + 21, high - low, _BAR, fill=palette.paper, stroke=fill, line=1.5))
             parts.append(hatch(low, y + 21, high - low, _BAR, stroke=fill))
-    legend = two_lines("filled: the lowest to be expected; hatched: up to the highest. A range, not a promise.", 12, width / 1.15)
+    legend = two_lines(
+        "filled: the lowest to be expected; hatched: up to the highest. A range, not a promise.", 12, width / 1.15
+    )
     parts += [text(0, foot + 35 + 15 * place, words, fill=palette.quiet, size=12) for place, words in enumerate(legend)]
     return drawing(width, foot + 29 + 15 * len(legend), title, ". ".join(said) + ".", parts)

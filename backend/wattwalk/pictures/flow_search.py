@@ -24,7 +24,15 @@ def _flag(x: float, y: float, words: str, width: float, palette: Palette, weight
         return text(0, y, fitted(words, 12, width / 1.35), fill=palette.ink, size=12, weight=weight)
     on_the_left = x + 6 + wide > width and x > width / 2
     shown = words
-    return text(x - 6 if on_the_left else x + 6, y, shown, fill=palette.ink, size=12, anchor="end" if on_the_left else "start", weight=weight)
+    return text(
+        x - 6 if on_the_left else x + 6,
+        y,
+        shown,
+        fill=palette.ink,
+        size=12,
+        anchor="end" if on_the_left else "start",
+        weight=weight,
+    )
 
 
 def flow_search(assessment: Assessment, palette: Palette = PAPER, width: float = 640) -> str:
@@ -50,7 +58,11 @@ def flow_search(assessment: Assessment, palette: Palette = PAPER, width: float =
         words = "No flow temperature can be looked for yet."
         return drawing(width, 30, "Flow temperature", words, [text(0, 19, words, fill=palette.quiet)])
     top, foot, height = 46.0, 150.0, 194.0
-    temperatures = [item.flow_c for item in flow.candidates] + [flow.design_c] + ([flow.lowest_c] if flow.lowest_c is not None else [])
+    temperatures = (
+        [item.flow_c for item in flow.candidates]
+        + [flow.design_c]
+        + ([flow.lowest_c] if flow.lowest_c is not None else [])
+    )
     low, high = min(temperatures), max(temperatures)
     inset = 22.0
     span = max(high - low, 1.0)
@@ -74,13 +86,17 @@ def flow_search(assessment: Assessment, palette: Palette = PAPER, width: float =
     else:
         x = place(flow.lowest_c)
         name = _room_name(assessment, flow)
-        said = f"from {_degrees(rounded_up(flow.lowest_c, 1))} °C every room is served" + (f"; {name} sets it" if name else "")
+        said = f"from {_degrees(rounded_up(flow.lowest_c, 1))} °C every room is served" + (
+            f"; {name} sets it" if name else ""
+        )
         # On a narrow drawing the line under it keeps the room's name in full.
         lines = [said] if not name or text_width(said, 12) * 1.12 <= width else said.split("; ")
         parts.append(path(f"M{x:.2f} 20 V{foot:.0f}", stroke=palette.accent, line=2.6))
         parts.append(_flag(x, 14, lines[0], width, palette, 600))
         if len(lines) > 1:
-            parts.append(text(0, height + 10, fitted(lines[1], 12, width / 1.12), fill=palette.ink, size=12, weight=600))
+            parts.append(
+                text(0, height + 10, fitted(lines[1], 12, width / 1.12), fill=palette.ink, size=12, weight=600)
+            )
             height += 18
     spaced = -100.0
     for item in flow.candidates:
@@ -95,7 +111,16 @@ def flow_search(assessment: Assessment, palette: Palette = PAPER, width: float =
         if x - spaced >= 24:
             parts.append(text(x, foot + 16, _degrees(item.flow_c), fill=palette.quiet, size=12, anchor="middle"))
             spaced = x
-    parts.append(text(width / 2, foot + 36, "water to the emitters on the coldest design day, °C", fill=palette.quiet, size=12, anchor="middle"))
+    parts.append(
+        text(
+            width / 2,
+            foot + 36,
+            "water to the emitters on the coldest design day, °C",
+            fill=palette.quiet,
+            size=12,
+            anchor="middle",
+        )
+    )
     listed = ", ".join(f"{_degrees(item.flow_c)} °C: {item.rooms_short}" for item in flow.candidates)
     title = "Rooms left short at each flow temperature"
     return drawing(width, height, title, f"{said}. Design {_degrees(flow.design_c)} °C. Rooms short: {listed}.", parts)

@@ -32,7 +32,13 @@ def improvements(assessment: Assessment, palette: Palette = PAPER, width: float 
     if found is None or not found.in_turn:
         words = "No change can be ranked yet." if found is None else found.words
         lines = two_lines(words, 13, width)
-        return drawing(width, 14 + 16 * len(lines), "What would lower the flow temperature", words, [text(0, 19 + 16 * place, line, fill=palette.quiet) for place, line in enumerate(lines)])
+        return drawing(
+            width,
+            14 + 16 * len(lines),
+            "What would lower the flow temperature",
+            words,
+            [text(0, 19 + 16 * place, line, fill=palette.quiet) for place, line in enumerate(lines)],
+        )
     rows = [("As it is", found.flow_c), *((item.what, item.lowest_flow_c) for item in found.in_turn)]
     hottest = max(flow for _, flow in rows if flow is not None)
     room = width - 78
@@ -53,8 +59,19 @@ def improvements(assessment: Assessment, palette: Palette = PAPER, width: float 
             shown = f"{amount(rounded_up(flow, 1), 1)} °C"
             parts.append(rect(0, y + 3, long(flow), _BAR, fill=palette.loss if place == 0 else palette.accent))
             if place and found.flow_c is not None:
-                parts.append(path(f"M{long(found.flow_c):.2f} {y:.2f} v{_BAR + 6:.0f}", stroke=palette.ink, line=1.3, dash="3 3"))
-            parts.append(text(max(long(flow), long(found.flow_c) if found.flow_c is not None and place else 0.0) + 8, y + 13, shown, fill=palette.ink, size=12, weight=600))
+                parts.append(
+                    path(f"M{long(found.flow_c):.2f} {y:.2f} v{_BAR + 6:.0f}", stroke=palette.ink, line=1.3, dash="3 3")
+                )
+            parts.append(
+                text(
+                    max(long(flow), long(found.flow_c) if found.flow_c is not None and place else 0.0) + 8,
+                    y + 13,
+                    shown,
+                    fill=palette.ink,
+                    size=12,
+                    weight=600,
+                )
+            )
             said.append(f"{label}: {shown}")
         y += _ROW
     return drawing(width, y, "What would lower the flow temperature", ". ".join(said) + ".", parts)

@@ -28,4 +28,6 @@ def nothing_mark(x: float, y: float, palette: Palette) -> str:
 def unknown_mark(x: float, y: float, palette: Palette) -> str:
     """Return a ring with a question mark: it cannot be said."""
     ring = f"M{figure(x - 6)} {figure(y)} a6 6 0 1 0 12 0 a6 6 0 1 0 -12 0 Z"
-    return path(ring, stroke=palette.quiet, line=1.3) + text(x, y + 3.6, "?", fill=palette.quiet, size=10, anchor="middle", weight=600)
+    return path(ring, stroke=palette.quiet, line=1.3) + text(
+        x, y + 3.6, "?", fill=palette.quiet, size=10, anchor="middle", weight=600
+    )

@@ -59,7 +59,9 @@ def verdict_words(room: RoomAssessment) -> str:
 
 
 def _mark(room: RoomAssessment, x: float, y: float, palette: Palette) -> str:
-    draw = {Verdict.ENOUGH: enough_mark, Verdict.SHORT: short_mark, Verdict.NO_EMITTER: nothing_mark}.get(room.verdict, unknown_mark)
+    draw = {Verdict.ENOUGH: enough_mark, Verdict.SHORT: short_mark, Verdict.NO_EMITTER: nothing_mark}.get(
+        room.verdict, unknown_mark
+    )
     return draw(x, y, palette)
 
 
@@ -67,7 +69,9 @@ def _bars(room: RoomAssessment, x: float, y: float, frame: _Frame, palette: Pale
     parts = []
     if room.total_w is None:
         why = room.missing[0] if room.missing else "something is missing"
-        parts.append(text(x, y + _BAR, fitted(f"loss not known: {why}", 11, frame.bars_width + 48), fill=palette.quiet, size=11))
+        parts.append(
+            text(x, y + _BAR, fitted(f"loss not known: {why}", 11, frame.bars_width + 48), fill=palette.quiet, size=11)
+        )
     else:
         end = x + frame.bar(room.total_w)
         parts.append(rect(x, y, end - x, _BAR, fill=palette.loss))
@@ -78,7 +82,11 @@ def _bars(room: RoomAssessment, x: float, y: float, frame: _Frame, palette: Pale
         return parts
     end = x + frame.bar(room.output_w)
     parts.append(rect(x, below, end - x, _BAR, fill=palette.accent))
-    if room.verdict in {Verdict.SHORT, Verdict.NO_EMITTER} and room.total_w is not None and room.total_w > room.output_w:
+    if (
+        room.verdict in {Verdict.SHORT, Verdict.NO_EMITTER}
+        and room.total_w is not None
+        and room.total_w > room.output_w
+    ):
         wanted = x + frame.bar(room.total_w)
         if wanted - end > 1.5:
             parts.append(rect(end, below, wanted - end, _BAR, fill="none", stroke=palette.accent_text, line=0.9))
@@ -108,11 +116,18 @@ def _row(room: RoomAssessment, y: float, frame: _Frame, palette: Palette) -> lis
 def _legend(assessment: Assessment, frame: _Frame, palette: Palette) -> tuple[list[str], float]:
     cold = "" if assessment.climate is None else f" at {amount(assessment.climate.outside_c, 1)} °C outside"
     flow = "" if assessment.flow is None else f" at {amount(assessment.flow.design_c, 1).removesuffix('.0')} °C flow"
-    items = [(f"lost{cold}", palette.loss, False), (f"given by emitters{flow}", palette.accent, False), ("short", palette.accent_text, True)]
+    items = [
+        (f"lost{cold}", palette.loss, False),
+        (f"given by emitters{flow}", palette.accent, False),
+        ("short", palette.accent_text, True),
+    ]
     parts, x, y = [], 0.0, 12.0
     for words, colour, hatched in items:
         if hatched:
-            parts += [rect(x, y - 9, 16, _BAR, fill="none", stroke=colour, line=0.9), hatch(x, y - 9, 16, _BAR, stroke=colour, step=4, line=0.9)]
+            parts += [
+                rect(x, y - 9, 16, _BAR, fill="none", stroke=colour, line=0.9),
+                hatch(x, y - 9, 16, _BAR, stroke=colour, step=4, line=0.9),
+            ]
         else:
             parts.append(rect(x, y - 9, 16, _BAR, fill=colour))
         parts.append(text(x + 22, y, words, fill=palette.quiet, size=12))
@@ -150,9 +165,12 @@ def _sheet(assessment: Assessment, rooms: Sequence[RoomAssessment], frame: _Fram
         parts.append(text(0, y + 16, "No room has been surveyed yet.", fill=palette.ink))
         y += 24
     described = "; ".join(
-        f"{room.name}: {'loss not known' if room.total_w is None else amount(room.total_w) + ' W lost'}, {verdict_words(room)}" for room in rooms
+        f"{room.name}: {'loss not known' if room.total_w is None else amount(room.total_w) + ' W lost'}, {verdict_words(room)}"
+        for room in rooms
     )
-    return drawing(frame.width, y + 2, "Heat lost by each room, and heat given by its emitters", described or "No rooms.", parts)
+    return drawing(
+        frame.width, y + 2, "Heat lost by each room, and heat given by its emitters", described or "No rooms.", parts
+    )
 
 
 def room_losses(assessment: Assessment, palette: Palette = PAPER, width: float = 640) -> str:
@@ -175,7 +193,9 @@ def room_losses(assessment: Assessment, palette: Palette = PAPER, width: float =
     return _sheet(assessment, assessment.rooms, _frame(assessment, width, len(assessment.rooms) > 20), palette)
 
 
-def room_losses_sheets(assessment: Assessment, palette: Palette = PAPER, width: float = 640, rows: int = 24) -> list[str]:
+def room_losses_sheets(
+    assessment: Assessment, palette: Palette = PAPER, width: float = 640, rows: int = 24
+) -> list[str]:
     """Draw the same as :func:`room_losses` in sheets of at most ``rows`` rooms and one scale, for paper."""
     if rows < 1:
         raise ValueError(f"A sheet needs at least one row, found {rows}.")

@@ -62,7 +62,9 @@ def rounded_up(value: float, decimals: int) -> float:
 
 def text_width(text: str, size: float) -> float:
     """Estimate the width of a text; close enough to decide what fits, never used to place a figure."""
-    shares = [0.3 if letter in _NARROW else 0.82 if letter in _WIDE else 0.62 if letter.isupper() else 0.51 for letter in text]
+    shares = [
+        0.3 if letter in _NARROW else 0.82 if letter in _WIDE else 0.62 if letter.isupper() else 0.51 for letter in text
+    ]
     return size * math.fsum(shares)
 
 
@@ -88,7 +90,9 @@ def two_lines(text: str, size: float, width: float) -> list[str]:
     return [first, fitted(" ".join(words), size, width)]
 
 
-def text(x: float, y: float, words: str, *, fill: str, size: float = 13, anchor: str = "start", weight: int = 400) -> str:
+def text(
+    x: float, y: float, words: str, *, fill: str, size: float = 13, anchor: str = "start", weight: int = 400
+) -> str:
     """Return one line of text with its baseline at ``y``."""
     bold = f' font-weight="{weight}"' if weight != 400 else ""
     return (
@@ -97,7 +101,17 @@ def text(x: float, y: float, words: str, *, fill: str, size: float = 13, anchor:
     )
 
 
-def rect(x: float, y: float, width: float, height: float, *, fill: str, stroke: str = "none", line: float = 1, radius: float = 0) -> str:
+def rect(
+    x: float,
+    y: float,
+    width: float,
+    height: float,
+    *,
+    fill: str,
+    stroke: str = "none",
+    line: float = 1,
+    radius: float = 0,
+) -> str:
     """Return a rectangle; a negative size is drawn as nothing."""
     round_ = f' rx="{figure(radius)}"' if radius else ""
     edge = f' stroke="{stroke}" stroke-width="{figure(line)}"' if stroke != "none" else ""

@@ -7,12 +7,31 @@ from math import fsum
 from wattwalk.engine.answers import ZoneObject, ZonePlan
 
 from .marks import enough_mark, short_mark, unknown_mark
-from .svg import PAPER, Palette, amount, drawing, figure, fitted, hatch, path, polyline, rect, text, text_width, two_lines
+from .svg import (
+    PAPER,
+    Palette,
+    amount,
+    drawing,
+    figure,
+    fitted,
+    hatch,
+    path,
+    polyline,
+    rect,
+    text,
+    text_width,
+    two_lines,
+)
 
 #: What is further away than this is told in the list and not drawn, m.
 FARTHEST_M = 6.0
 STATE_WORDS = {
-    "inside": "inside the zone", "dealt_with": "inside, dealt with", "outside": "outside the zone", "above": "above the zone", "harmless": "no danger by itself", "not_known": "may be inside",
+    "inside": "inside the zone",
+    "dealt_with": "inside, dealt with",
+    "outside": "outside the zone",
+    "above": "above the zone",
+    "harmless": "no danger by itself",
+    "not_known": "may be inside",
     "undecided": "not inside; the maker's drawing decides",
 }
 
@@ -53,7 +72,11 @@ def _frame(plan: ZonePlan, drawn: list[ZoneObject]) -> tuple[float, float, float
     near = [item for item in drawn if item.along_m is not None]
     alongs = [x for x, _ in plan.corners] + [item.along_m for item in near] + [unit_left, unit_right]
     outs = [y for _, y in plan.corners] + [item.out_m for item in near]
-    return min(left, *(value - 0.5 for value in alongs)), max(right, *(value + 0.5 for value in alongs)), max([out, *(value + 0.4 for value in outs)])
+    return (
+        min(left, *(value - 0.5 for value in alongs)),
+        max(right, *(value + 0.5 for value in alongs)),
+        max([out, *(value + 0.4 for value in outs)]),
+    )
 
 
 def _numbers(placed: list[tuple[int, ZoneObject, float, float]], palette: Palette, width: float) -> list[str]:
@@ -89,7 +112,14 @@ def zone_plan(plan: ZonePlan, palette: Palette = PAPER, width: float = 640) -> s
     str
         SVG text, as seen with one's back to the wall: the wall at the foot, left on the left.
     """
-    drawn = [item for item in plan.objects if item.along_m is not None and item.out_m is not None and abs(item.along_m) <= FARTHEST_M and item.out_m <= FARTHEST_M]
+    drawn = [
+        item
+        for item in plan.objects
+        if item.along_m is not None
+        and item.out_m is not None
+        and abs(item.along_m) <= FARTHEST_M
+        and item.out_m <= FARTHEST_M
+    ]
     left, right, out = _frame(plan, drawn)
     scale = min((width - 20) / (right - left), 380 / out)
     span = (right - left) * scale
@@ -110,13 +140,28 @@ def zone_plan(plan: ZonePlan, palette: Palette = PAPER, width: float = 640) -> s
         name = "protective zone" if plan.is_makers else "planning shape, not a maker's"
         # Over its far edge, where nothing inside it is covered; a narrow shape's name is kept on the paper.
         half = text_width(name, 12) * 0.62
-        parts.append(text(min(max(x, half), width - half), y - 5, name, fill=palette.accent_text, size=12, anchor="middle", weight=600))
-    parts += [rect(inset, wall, span, 1.8, fill=palette.ink), hatch(inset, wall + 2, span, 11, stroke=palette.quiet, step=7, line=1)]
+        parts.append(
+            text(
+                min(max(x, half), width - half),
+                y - 5,
+                name,
+                fill=palette.accent_text,
+                size=12,
+                anchor="middle",
+                weight=600,
+            )
+        )
+    parts += [
+        rect(inset, wall, span, 1.8, fill=palette.ink),
+        hatch(inset, wall + 2, span, 11, stroke=palette.quiet, step=7, line=1),
+    ]
     if plan.unit is not None:
         (x1, y2), (x2, y1) = place(plan.unit[0], plan.unit[2]), place(plan.unit[1], plan.unit[3])
         parts.append(rect(x1, y1, x2 - x1, y2 - y1, fill=palette.paper, stroke=palette.ink, line=2, radius=3))
         if x2 - x1 > 34 and y2 - y1 > 15:
-            parts.append(text((x1 + x2) / 2, (y1 + y2) / 2 + 4.5, "unit", fill=palette.ink, size=13, anchor="middle", weight=600))
+            parts.append(
+                text((x1 + x2) / 2, (y1 + y2) / 2 + 4.5, "unit", fill=palette.ink, size=13, anchor="middle", weight=600)
+            )
     placed = []
     for number, item in enumerate(plan.objects, start=1):
         if item in drawn:
@@ -138,13 +183,28 @@ def zone_plan(plan: ZonePlan, palette: Palette = PAPER, width: float = 640) -> s
         beyond = "" if item in drawn else " (beyond the drawing)"
         state = f"{_state_words(plan, item)}{beyond}"
         room = (width - 24) / (1.2 if narrow else 1.15)
-        first, *rest = [fitted(f"{number}  {item.words}", 12, room), place_words(item), state] if narrow else two_lines(f"{number}  {item.words}: {place_words(item)}; {state}", 12, room)
+        first, *rest = (
+            [fitted(f"{number}  {item.words}", 12, room), place_words(item), state]
+            if narrow
+            else two_lines(f"{number}  {item.words}: {place_words(item)}; {state}", 12, room)
+        )
         foot += 19
-        parts += [_mark(item, 8, foot - 4, palette), text(22, foot, first, fill=palette.ink, size=12, weight=600 if item.state == "inside" else 400)]
+        parts += [
+            _mark(item, 8, foot - 4, palette),
+            text(22, foot, first, fill=palette.ink, size=12, weight=600 if item.state == "inside" else 400),
+        ]
         for row in rest:
             foot += 15
             parts.append(text(22, foot, row, fill=palette.ink, size=12, weight=600 if item.state == "inside" else 400))
     inside = [item.words for item in plan.objects if item.state == "inside"]
     what = "the zone" if plan.is_makers else "the planning shape"
-    said = f"{plan.shape}. {len(plan.objects)} things nearby; " + (f"inside {what}: {', '.join(inside)}." if inside else f"none inside {what} that is not dealt with.")
-    return drawing(width, foot + 10, f"{'Protective zone' if plan.is_makers or not plan.corners else 'Planning shape'} of {plan.name}", said, parts)
+    said = f"{plan.shape}. {len(plan.objects)} things nearby; " + (
+        f"inside {what}: {', '.join(inside)}." if inside else f"none inside {what} that is not dealt with."
+    )
+    return drawing(
+        width,
+        foot + 10,
+        f"{'Protective zone' if plan.is_makers or not plan.corners else 'Planning shape'} of {plan.name}",
+        said,
+        parts,
+    )

@@ -91,8 +91,11 @@ def said_again(surface: Values, room: Values) -> tuple[str, ...]:
     A floor's or ceiling's two sizes are looked at together too, since they may be written down either way round.
     """
     found = tuple(
-        name for name in SIZES
-        if surface.get(name) is not None and (source := source_of(name, surface, room)) is not None and room.get(source) == surface[name]
+        name
+        for name in SIZES
+        if surface.get(name) is not None
+        and (source := source_of(name, surface, room)) is not None
+        and room.get(source) == surface[name]
     )
     if side_of(surface) in FLAT and not found and surface.get(SIDE_AREA) is None and room.get(ROOM_AREA) is None:
         turned = {"width_m": room.get("length_m"), "height_m": room.get("width_m")}

@@ -40,7 +40,9 @@ class BridgeRow:
 
     where: str | None = text("Where", max_length=80)
     length_m: float | None = number("Length", unit="m", low=0.05, high=200, decimals=2)
-    psi_w_mk: float | None = number("Ψ", unit="W/mK", low=-0.5, high=2, decimals=3, help="From a catalogue of details or a calculation.")
+    psi_w_mk: float | None = number(
+        "Ψ", unit="W/mK", low=-0.5, high=2, decimals=3, help="From a catalogue of details or a calculation."
+    )
 
 
 @record_kind(
@@ -61,7 +63,14 @@ class Room(Record):
         "Used as", ROOM_USES, group="what", needed_for=HEAT_LOSS, help="Sets the usual temperature and air changes."
     )
     length_m: float | None = number(
-        "Length", unit="m", low=0.3, high=60, decimals=2, group="size", needed_for=HEAT_LOSS, help="Along the wall you face first."
+        "Length",
+        unit="m",
+        low=0.3,
+        high=60,
+        decimals=2,
+        group="size",
+        needed_for=HEAT_LOSS,
+        help="Along the wall you face first.",
     )
     width_m: float | None = number("Width", unit="m", low=0.3, high=60, decimals=2, group="size", needed_for=HEAT_LOSS)
     height_m: float | None = number("Height", unit="m", low=1, high=12, decimals=2, group="size", needed_for=HEAT_LOSS)
@@ -75,7 +84,12 @@ class Room(Record):
         help="Takes the place of length × width.",
     )
     bridges: list | None = rows(
-        "Thermal bridges by length", BridgeRow, group="size", max_rows=30, office_only=True, help="Counted when the survey counts bridges by their lengths, and never beside an allowance."
+        "Thermal bridges by length",
+        BridgeRow,
+        group="size",
+        max_rows=30,
+        office_only=True,
+        help="Counted when the survey counts bridges by their lengths, and never beside an allowance.",
     )
     inside_temperature_c: float | None = number(
         "Design temperature",
@@ -144,11 +158,25 @@ class Surface(Record):
         spoils="Without it the opening is not taken off the wall it sits in.",
     )
     width_m: float | None = number(
-        "Width", unit="m", low=0.05, high=60, decimals=2, group="size", needed_for=HEAT_LOSS, when={"other_side": COUNTED_SIDES},
+        "Width",
+        unit="m",
+        low=0.05,
+        high=60,
+        decimals=2,
+        group="size",
+        needed_for=HEAT_LOSS,
+        when={"other_side": COUNTED_SIDES},
         help="A whole side of a room needs none: it is as wide as the room.",
     )
     height_m: float | None = number(
-        "Height", unit="m", low=0.05, high=60, decimals=2, group="size", needed_for=HEAT_LOSS, when={"other_side": COUNTED_SIDES},
+        "Height",
+        unit="m",
+        low=0.05,
+        high=60,
+        decimals=2,
+        group="size",
+        needed_for=HEAT_LOSS,
+        when={"other_side": COUNTED_SIDES},
         help="For a floor or ceiling: its length. A whole side of a room needs none.",
     )
     area_m2: float | None = number(
@@ -171,7 +199,9 @@ class Surface(Record):
         needed_for=HEAT_LOSS,
         when={"element": ("wall", "partition", "ground_floor", "floor", "ceiling", "roof")},
     )
-    other_room: str | None = reference("Which room", "room", group="beyond", when={"other_side": "room"}, needed_for=HEAT_LOSS)
+    other_room: str | None = reference(
+        "Which room", "room", group="beyond", when={"other_side": "room"}, needed_for=HEAT_LOSS
+    )
     unheated_space: str | None = choice(
         "What kind of space",
         (
@@ -191,10 +221,21 @@ class Surface(Record):
         needed_for=HEAT_LOSS,
     )
     space: str | None = reference(
-        "Or a space that is described", "unheated_space", group="beyond", when={"other_side": "unheated"}, help="Takes the place of the kind of space."
+        "Or a space that is described",
+        "unheated_space",
+        group="beyond",
+        when={"other_side": "unheated"},
+        help="Takes the place of the kind of space.",
     )
     depth_below_ground_m: float | None = number(
-        "How deep it reaches below the ground outside", unit="m", low=0.05, high=10, decimals=2, group="beyond", when={"element": "wall", "other_side": "ground"}, needed_for=HEAT_LOSS,
+        "How deep it reaches below the ground outside",
+        unit="m",
+        low=0.05,
+        high=10,
+        decimals=2,
+        group="beyond",
+        when={"element": "wall", "other_side": "ground"},
+        needed_for=HEAT_LOSS,
         help="From the ground outside down to the floor inside. The part above the ground is a surface of its own.",
     )
 
@@ -226,7 +267,12 @@ EMITTER_TYPES = (
     stop="rooms",
     title=("type",),
     parent="room",
-    groups=(("what", "What it is"), ("size", "Size and output"), ("floor", "Underfloor build-up"), ("pipe", "Pipe and condition")),
+    groups=(
+        ("what", "What it is"),
+        ("size", "Size and output"),
+        ("floor", "Underfloor build-up"),
+        ("pipe", "Pipe and condition"),
+    ),
     help="Stand before it: height, length, and its profile from above.",
 )
 class Emitter(Record):
@@ -284,38 +330,93 @@ class Emitter(Record):
         when={"type": RATED_TYPES},
         help="From the maker's test report; leave empty for the usual one.",
     )
-    depth_mm: float | None = number("Depth", unit="mm", low=30, high=400, decimals=0, group="size", when={"type": "column"}, help="Front to back of one section.")
+    depth_mm: float | None = number(
+        "Depth",
+        unit="mm",
+        low=30,
+        high=400,
+        decimals=0,
+        group="size",
+        when={"type": "column"},
+        help="Front to back of one section.",
+    )
     finish: str | None = choice(
-        "Finish", (("painted", "Painted"), ("metallic", "Metallic paint"), ("chrome", "Chrome")), group="size", when={"type": MEASURED_TYPES},
-        default="painted", default_from="most radiators",
+        "Finish",
+        (("painted", "Painted"), ("metallic", "Metallic paint"), ("chrome", "Chrome")),
+        group="size",
+        when={"type": MEASURED_TYPES},
+        default="painted",
+        default_from="most radiators",
     )
     enclosure: str | None = choice(
         "What stands around it",
-        (("open", "Free on the wall"), ("shelf", "Under a shelf or deep sill"), ("recess", "In a recess"), ("cabinet", "Behind a cover or furniture")),
-        group="size", when={"type": MEASURED_TYPES}, default="open", default_from="most radiators",
+        (
+            ("open", "Free on the wall"),
+            ("shelf", "Under a shelf or deep sill"),
+            ("recess", "In a recess"),
+            ("cabinet", "Behind a cover or furniture"),
+        ),
+        group="size",
+        when={"type": MEASURED_TYPES},
+        default="open",
+        default_from="most radiators",
     )
     connection: str | None = choice(
         "Pipes join it",
         (("same_end", "At one end, or top and bottom"), ("bottom_opposite", "At the bottom of both ends")),
-        group="size", when={"type": PANEL_TYPES}, default="same_end", default_from="nothing is taken off until it is seen",
+        group="size",
+        when={"type": PANEL_TYPES},
+        default="same_end",
+        default_from="nothing is taken off until it is seen",
     )
     towels: str | None = choice(
-        "Towels on it", (("bare", "None"), ("some", "Half covered"), ("full", "Fully hung")), group="size", when={"type": "towel_rail"},
-        default="bare", default_from="the rail is counted bare, and said so",
+        "Towels on it",
+        (("bare", "None"), ("some", "Half covered"), ("full", "Fully hung")),
+        group="size",
+        when={"type": "towel_rail"},
+        default="bare",
+        default_from="the rail is counted bare, and said so",
     )
     free_width_mm: float | None = number(
-        "Free wall there: width", unit="mm", low=200, high=8000, decimals=0, group="size", when={"type": MEASURED_TYPES},
+        "Free wall there: width",
+        unit="mm",
+        low=200,
+        high=8000,
+        decimals=0,
+        group="size",
+        when={"type": MEASURED_TYPES},
         help="How wide a radiator's place could be, between doors, corners and furniture.",
     )
     free_height_mm: float | None = number(
-        "Free wall there: height", unit="mm", low=200, high=3000, decimals=0, group="size", when={"type": MEASURED_TYPES}, help="From the floor to the sill or shelf.",
+        "Free wall there: height",
+        unit="mm",
+        low=200,
+        high=3000,
+        decimals=0,
+        group="size",
+        when={"type": MEASURED_TYPES},
+        help="From the floor to the sill or shelf.",
     )
     heated_area_m2: float | None = number(
-        "Heated floor area", unit="m²", low=0.2, high=500, decimals=1, group="floor", when={"type": "underfloor"}, needed_for=EMITTERS
+        "Heated floor area",
+        unit="m²",
+        low=0.2,
+        high=500,
+        decimals=1,
+        group="floor",
+        when={"type": "underfloor"},
+        needed_for=EMITTERS,
     )
     pipe_spacing_mm: float | None = number(
-        "Pipe spacing", unit="mm", low=50, high=450, decimals=0, group="floor", when={"type": "underfloor"},
-        default=200, default_from="often found when nothing is written down",
+        "Pipe spacing",
+        unit="mm",
+        low=50,
+        high=450,
+        decimals=0,
+        group="floor",
+        when={"type": "underfloor"},
+        default=200,
+        default_from="often found when nothing is written down",
     )
     covering: str | None = choice(
         "Floor covering",
@@ -344,75 +445,195 @@ class Emitter(Record):
         default_from="most wet floors",
     )
     screed_over_pipe_mm: float | None = number(
-        "Screed above the pipe", unit="mm", low=10, high=150, decimals=0, group="floor", when={"type": "underfloor"},
-        default=45, default_from="usual sand and cement screed",
+        "Screed above the pipe",
+        unit="mm",
+        low=10,
+        high=150,
+        decimals=0,
+        group="floor",
+        when={"type": "underfloor"},
+        default=45,
+        default_from="usual sand and cement screed",
     )
     pipe_outer_mm: float | None = number(
-        "Pipe outside diameter", unit="mm", low=8, high=30, decimals=0, group="floor", when={"type": "underfloor"},
-        default=16, default_from="usual pipe",
+        "Pipe outside diameter",
+        unit="mm",
+        low=8,
+        high=30,
+        decimals=0,
+        group="floor",
+        when={"type": "underfloor"},
+        default=16,
+        default_from="usual pipe",
     )
     pipe_wall_mm: float | None = number(
-        "Pipe wall", unit="mm", low=0.5, high=5, decimals=1, group="floor", when={"type": "underfloor"}, default=2, default_from="usual pipe; printed on it"
+        "Pipe wall",
+        unit="mm",
+        low=0.5,
+        high=5,
+        decimals=1,
+        group="floor",
+        when={"type": "underfloor"},
+        default=2,
+        default_from="usual pipe; printed on it",
     )
     screed_w_mk: float | None = number(
-        "Conductivity of the screed", unit="W/mK", low=0.2, high=3, decimals=2, group="floor", when={"type": "underfloor", "floor_system": "screed"},
-        default=1.2, default_from="usual sand and cement screed", office_only=True,
+        "Conductivity of the screed",
+        unit="W/mK",
+        low=0.2,
+        high=3,
+        decimals=2,
+        group="floor",
+        when={"type": "underfloor", "floor_system": "screed"},
+        default=1.2,
+        default_from="usual sand and cement screed",
+        office_only=True,
     )
     plate_thickness_mm: float | None = number(
-        "Plate thickness", unit="mm", low=0.05, high=3, decimals=2, group="floor", when={"type": "underfloor", "floor_system": "plates"},
+        "Plate thickness",
+        unit="mm",
+        low=0.05,
+        high=3,
+        decimals=2,
+        group="floor",
+        when={"type": "underfloor", "floor_system": "plates"},
         help="The metal that spreads the heat: foil about 0.1 to 0.3, plates about 0.5.",
     )
     plate_width_mm: float | None = number(
-        "Plate width", unit="mm", low=20, high=450, decimals=0, group="floor", when={"type": "underfloor", "floor_system": "plates"},
+        "Plate width",
+        unit="mm",
+        low=20,
+        high=450,
+        decimals=0,
+        group="floor",
+        when={"type": "underfloor", "floor_system": "plates"},
         help="Leave empty when it fills the spacing.",
     )
     plate_w_mk: float | None = number(
-        "Conductivity of the plate", unit="W/mK", low=0.2, high=400, decimals=1, group="floor", when={"type": "underfloor", "floor_system": "plates"},
-        default=200, default_from="aluminium", office_only=True,
+        "Conductivity of the plate",
+        unit="W/mK",
+        low=0.2,
+        high=400,
+        decimals=1,
+        group="floor",
+        when={"type": "underfloor", "floor_system": "plates"},
+        default=200,
+        default_from="aluminium",
+        office_only=True,
     )
     board_thickness_mm: float | None = number(
-        "Board above the plates: thickness", unit="mm", low=1, high=100, decimals=1, group="floor", when={"type": "underfloor", "floor_system": "plates"},
+        "Board above the plates: thickness",
+        unit="mm",
+        low=1,
+        high=100,
+        decimals=1,
+        group="floor",
+        when={"type": "underfloor", "floor_system": "plates"},
         help="Chipboard, plywood or gypsum board that carries the floor; the covering is asked for by itself.",
     )
     board_w_mk: float | None = number(
-        "Conductivity of that board", unit="W/mK", low=0.05, high=3, decimals=2, group="floor", when={"type": "underfloor", "floor_system": "plates"},
-        default=0.13, default_from="chipboard, EN ISO 10456", office_only=True,
+        "Conductivity of that board",
+        unit="W/mK",
+        low=0.05,
+        high=3,
+        decimals=2,
+        group="floor",
+        when={"type": "underfloor", "floor_system": "plates"},
+        default=0.13,
+        default_from="chipboard, EN ISO 10456",
+        office_only=True,
     )
     floor_zone: str | None = choice(
-        "Part of the floor", (("occupied", "Where people stay"), ("perimeter", "Along an outside wall", "at most 1 m wide")), group="floor", when={"type": "underfloor"},
-        default="occupied", default_from="the whole floor is lived on",
+        "Part of the floor",
+        (("occupied", "Where people stay"), ("perimeter", "Along an outside wall", "at most 1 m wide")),
+        group="floor",
+        when={"type": "underfloor"},
+        default="occupied",
+        default_from="the whole floor is lived on",
     )
     below: str | None = choice(
-        "Below the heated floor", (("heated", "A heated room"), ("unheated", "An unheated space or a void"), ("ground", "The ground"), ("outside", "Outside air")),
-        group="floor", when={"type": "underfloor"}, default="ground", default_from="most heated floors",
+        "Below the heated floor",
+        (
+            ("heated", "A heated room"),
+            ("unheated", "An unheated space or a void"),
+            ("ground", "The ground"),
+            ("outside", "Outside air"),
+        ),
+        group="floor",
+        when={"type": "underfloor"},
+        default="ground",
+        default_from="most heated floors",
     )
     insulation_below_m2k_w: float | None = number(
-        "Insulation below the pipes, R", unit="m²K/W", low=0, high=10, decimals=2, group="floor", when={"type": "underfloor"},
+        "Insulation below the pipes, R",
+        unit="m²K/W",
+        low=0,
+        high=10,
+        decimals=2,
+        group="floor",
+        when={"type": "underfloor"},
         help="Thickness in metres over its conductivity: 100 mm of foam is about 4.5. Leave empty when unknown.",
     )
-    loops: int | None = integer("Loops", low=1, high=40, group="floor", when={"type": "underfloor"}, help="Pairs of pipes at the manifold that serve this floor.")
+    loops: int | None = integer(
+        "Loops",
+        low=1,
+        high=40,
+        group="floor",
+        when={"type": "underfloor"},
+        help="Pairs of pipes at the manifold that serve this floor.",
+    )
     manifold_distance_m: float | None = number(
-        "Pipe from the manifold to the floor", unit="m", low=0, high=60, decimals=1, group="floor", when={"type": "underfloor"},
-        default=0, default_from="the manifold stands in the room", help="One way.",
+        "Pipe from the manifold to the floor",
+        unit="m",
+        low=0,
+        high=60,
+        decimals=1,
+        group="floor",
+        when={"type": "underfloor"},
+        default=0,
+        default_from="the manifold stands in the room",
+        help="One way.",
     )
     covering_resistance_m2k_w: float | None = number(
-        "Covering resistance, if known", unit="m²K/W", low=0, high=0.5, decimals=3, group="floor", when={"type": "underfloor"}
+        "Covering resistance, if known",
+        unit="m²K/W",
+        low=0,
+        high=0.5,
+        decimals=3,
+        group="floor",
+        when={"type": "underfloor"},
     )
     declared_w_m2k: float | None = number(
-        "Maker's tested output per kelvin", unit="W/m²K", low=0.5, high=12, decimals=2, group="floor", when={"type": "underfloor"},
+        "Maker's tested output per kelvin",
+        unit="W/m²K",
+        low=0.5,
+        high=12,
+        decimals=2,
+        group="floor",
+        when={"type": "underfloor"},
         help="For plates, boards and any tested floor: wins over the formula.",
     )
-    manifold_place: str | None = text("Where the manifold is", group="floor", max_length=120, when={"type": "underfloor"})
+    manifold_place: str | None = text(
+        "Where the manifold is", group="floor", max_length=120, when={"type": "underfloor"}
+    )
     branch_pipe: str | None = choice(
         "Pipe to it",
         (
-            ("copper_8", "8 mm copper"), ("copper_10", "10 mm copper"), ("copper_15", "15 mm copper"), ("copper_22", "22 mm copper"),
-            ("plastic_10", "10 mm plastic"), ("plastic_15", "15 mm plastic"), ("multilayer_16", "16 mm multilayer"), ("unknown", "Cannot be seen"),
+            ("copper_8", "8 mm copper"),
+            ("copper_10", "10 mm copper"),
+            ("copper_15", "15 mm copper"),
+            ("copper_22", "22 mm copper"),
+            ("plastic_10", "10 mm plastic"),
+            ("plastic_15", "15 mm plastic"),
+            ("multilayer_16", "16 mm multilayer"),
+            ("unknown", "Cannot be seen"),
         ),
         group="pipe",
     )
     valve: str | None = choice(
-        "Valve", (("thermostatic", "Thermostatic"), ("hand", "Hand wheel"), ("none", "None"), ("stuck", "Stuck or leaking")), group="pipe"
+        "Valve",
+        (("thermostatic", "Thermostatic"), ("hand", "Hand wheel"), ("none", "None"), ("stuck", "Stuck or leaking")),
+        group="pipe",
     )
     condition: str | None = choice(
         "Condition", (("good", "Good"), ("rust", "Rust or leak marks"), ("cold_spots", "Cold patches")), group="pipe"

@@ -32,31 +32,133 @@ class Circuit(Record):
 
     fluid: str | None = choice(
         "Fluid",
-        (("water", "Water with inhibitor"), ("propylene_glycol", "Water with propylene glycol"), ("ethylene_glycol", "Water with ethylene glycol: poisonous")),
-        group="fluid", default="water", default_from="most houses",
+        (
+            ("water", "Water with inhibitor"),
+            ("propylene_glycol", "Water with propylene glycol"),
+            ("ethylene_glycol", "Water with ethylene glycol: poisonous"),
+        ),
+        group="fluid",
+        default="water",
+        default_from="most houses",
     )
     glycol_percent: float | None = number(
-        "Glycol by mass", unit="%", low=20, high=40, decimals=0, group="fluid", when={"fluid": ("propylene_glycol", "ethylene_glycol")}
+        "Glycol by mass",
+        unit="%",
+        low=20,
+        high=40,
+        decimals=0,
+        group="fluid",
+        when={"fluid": ("propylene_glycol", "ethylene_glycol")},
     )
     frost_measure: str | None = choice(
         "Against frost in a power cut",
-        (("antifreeze_valves", "Antifreeze valves on flow and return outdoors"), ("glycol", "Glycol"), ("unit_only", "Only the unit's own logic"), ("indoors", "No water outdoors")),
+        (
+            ("antifreeze_valves", "Antifreeze valves on flow and return outdoors"),
+            ("glycol", "Glycol"),
+            ("unit_only", "Only the unit's own logic"),
+            ("indoors", "No water outdoors"),
+        ),
         group="fluid",
     )
-    outdoor_low_c: float | None = number("Coldest night it must stand", unit="°C", low=-30, high=0, decimals=0, group="fluid", default=-10, default_from="a cold night in most of the country")
-    static_height_m: float | None = number("Highest water above the vessel", unit="m", low=0, high=40, decimals=1, group="pressure")
-    safety_valve_bar: float | None = number("Safety valve", unit="bar", low=1, high=6, decimals=1, group="pressure", default=3, default_from="usual in houses")
-    precharge_bar: float | None = number("Charge of the expansion vessel", unit="bar", low=0.3, high=4, decimals=1, group="pressure", default=1, default_from="usual for a vessel low in the house")
-    fill_temperature_c: float | None = number("Water when it is filled", unit="°C", low=4, high=25, decimals=0, group="pressure", default=10, default_from="cold mains")
-    highest_c: float | None = number("Hottest the circuit gets", unit="°C", low=30, high=90, decimals=0, group="pressure", default=60, default_from="hot water reheating or hygiene cycle")
-    other_content_l: float | None = number("Other water in the circuit", unit="l", low=0, high=2000, decimals=0, group="plan", help="Cylinder coil, old pipes that stay.")
-    radiators_always_open_l: float | None = number(
-        "Water in emitters that no valve can shut", unit="l", low=0, high=500, decimals=0, group="plan", help="Only what stays open whatever valves and room stats do."
+    outdoor_low_c: float | None = number(
+        "Coldest night it must stand",
+        unit="°C",
+        low=-30,
+        high=0,
+        decimals=0,
+        group="fluid",
+        default=-10,
+        default_from="a cold night in most of the country",
     )
-    defrost_s: float | None = number("Length of a defrost", unit="s", low=60, high=900, decimals=0, group="plan", default=300, default_from="a long defrost; the maker's least volume wins")
-    defrost_drop_k: float | None = number("Water may cool in it by", unit="K", low=2, high=20, decimals=0, group="plan", default=10, default_from="keeps the rooms from noticing")
+    static_height_m: float | None = number(
+        "Highest water above the vessel", unit="m", low=0, high=40, decimals=1, group="pressure"
+    )
+    safety_valve_bar: float | None = number(
+        "Safety valve",
+        unit="bar",
+        low=1,
+        high=6,
+        decimals=1,
+        group="pressure",
+        default=3,
+        default_from="usual in houses",
+    )
+    precharge_bar: float | None = number(
+        "Charge of the expansion vessel",
+        unit="bar",
+        low=0.3,
+        high=4,
+        decimals=1,
+        group="pressure",
+        default=1,
+        default_from="usual for a vessel low in the house",
+    )
+    fill_temperature_c: float | None = number(
+        "Water when it is filled",
+        unit="°C",
+        low=4,
+        high=25,
+        decimals=0,
+        group="pressure",
+        default=10,
+        default_from="cold mains",
+    )
+    highest_c: float | None = number(
+        "Hottest the circuit gets",
+        unit="°C",
+        low=30,
+        high=90,
+        decimals=0,
+        group="pressure",
+        default=60,
+        default_from="hot water reheating or hygiene cycle",
+    )
+    other_content_l: float | None = number(
+        "Other water in the circuit",
+        unit="l",
+        low=0,
+        high=2000,
+        decimals=0,
+        group="plan",
+        help="Cylinder coil, old pipes that stay.",
+    )
+    radiators_always_open_l: float | None = number(
+        "Water in emitters that no valve can shut",
+        unit="l",
+        low=0,
+        high=500,
+        decimals=0,
+        group="plan",
+        help="Only what stays open whatever valves and room stats do.",
+    )
+    defrost_s: float | None = number(
+        "Length of a defrost",
+        unit="s",
+        low=60,
+        high=900,
+        decimals=0,
+        group="plan",
+        default=300,
+        default_from="a long defrost; the maker's least volume wins",
+    )
+    defrost_drop_k: float | None = number(
+        "Water may cool in it by",
+        unit="K",
+        low=2,
+        high=20,
+        decimals=0,
+        group="plan",
+        default=10,
+        default_from="keeps the rooms from noticing",
+    )
     house_flow_l_min: float | None = number(
-        "Flow of the house side", unit="l/min", low=0, high=300, decimals=1, group="plan", help="Only behind a buffer with four connections or a low-loss header."
+        "Flow of the house side",
+        unit="l/min",
+        low=0,
+        high=300,
+        decimals=1,
+        group="plan",
+        help="Only behind a buffer with four connections or a low-loss header.",
     )
     notes: str | None = long_text("Notes", group="plan")
 
@@ -75,17 +177,39 @@ class Vessel(Record):
 
     type: str | None = choice("What", VESSELS, group="what")
     name: str | None = text("Name", group="what", max_length=80)
-    plan: str | None = choice("What happens", (("new", "New"), ("keep", "There, stays"), ("remove", "Taken out")), group="what", default="new", default_from="most plants are new")
+    plan: str | None = choice(
+        "What happens",
+        (("new", "New"), ("keep", "There, stays"), ("remove", "Taken out")),
+        group="what",
+        default="new",
+        default_from="most plants are new",
+    )
     litres: float | None = number("Content", unit="l", low=0, high=2000, decimals=1, group="what")
-    kv_m3_h: float | None = number("Kv", unit="m³/h", low=0.1, high=200, decimals=1, group="what", help="From the maker: what flows at a resistance of one bar.")
+    kv_m3_h: float | None = number(
+        "Kv",
+        unit="m³/h",
+        low=0.1,
+        high=200,
+        decimals=1,
+        group="what",
+        help="From the maker: what flows at a resistance of one bar.",
+    )
     is_magnetic: bool | None = yes_no("With a magnet", group="what", when={"type": "dirt_separator"})
     count: int | None = integer("How many", low=1, high=20, group="what", default=1, default_from="one")
     where: str | None = choice(
-        "Where", (("outdoors", "Outdoors, by the unit"), ("unheated", "Garage, cellar or loft"), ("heated", "Heated room or cupboard")), group="place"
+        "Where",
+        (
+            ("outdoors", "Outdoors, by the unit"),
+            ("unheated", "Garage, cellar or loft"),
+            ("heated", "Heated room or cupboard"),
+        ),
+        group="place",
     )
     clear_width_mm: float | None = number("Clear width there", unit="mm", low=50, high=5000, decimals=0, group="place")
     clear_depth_mm: float | None = number("Clear depth there", unit="mm", low=50, high=5000, decimals=0, group="place")
-    clear_height_mm: float | None = number("Clear height there", unit="mm", low=50, high=6000, decimals=0, group="place")
+    clear_height_mm: float | None = number(
+        "Clear height there", unit="mm", low=50, high=6000, decimals=0, group="place"
+    )
     width_mm: float | None = number("Its width", unit="mm", low=20, high=3000, decimals=0, group="place")
     depth_mm: float | None = number("Its depth", unit="mm", low=20, high=3000, decimals=0, group="place")
     height_mm: float | None = number("Its height", unit="mm", low=20, high=4000, decimals=0, group="place")

@@ -93,16 +93,25 @@ FRAMES = (
 class LayerRow:
     """One layer, listed from the inside outwards."""
 
-    material: str | None = text("Material", max_length=80, suggestions=MATERIAL_NAMES, help="A name of the list brings its λ with it.")
+    material: str | None = text(
+        "Material", max_length=80, suggestions=MATERIAL_NAMES, help="A name of the list brings its λ with it."
+    )
     thickness_mm: float | None = number("Thickness", unit="mm", low=0.1, high=2000, decimals=1)
     conductivity_w_mk: float | None = number("Conductivity λ", unit="W/mK", low=0.005, high=400, decimals=3)
     resistance_m2k_w: float | None = number(
         "or resistance R", unit="m²K/W", low=0.001, high=20, decimals=3, help="For boards and layers with a stated R."
     )
     bridge_fraction: float | None = number(
-        "Share bridged", unit="", low=0, high=0.5, decimals=2, help="Timber or mortar through the layer, as a share of its area."
+        "Share bridged",
+        unit="",
+        low=0,
+        high=0.5,
+        decimals=2,
+        help="Timber or mortar through the layer, as a share of its area.",
     )
-    bridge_conductivity_w_mk: float | None = number("λ of what bridges it", unit="W/mK", low=0.005, high=400, decimals=3)
+    bridge_conductivity_w_mk: float | None = number(
+        "λ of what bridges it", unit="W/mK", low=0.005, high=400, decimals=3
+    )
     air: str | None = choice(
         "If it is air",
         (
@@ -112,7 +121,12 @@ class LayerRow:
         ),
     )
     vents_mm2_m: float | None = number(
-        "Vents of a little ventilated layer", unit="mm²/m", low=500, high=1500, decimals=0, help="For each metre of wall. Left empty: 1000, the middle."
+        "Vents of a little ventilated layer",
+        unit="mm²/m",
+        low=500,
+        high=1500,
+        decimals=0,
+        help="For each metre of wall. Left empty: 1000, the middle.",
     )
 
 
@@ -177,7 +191,10 @@ class Construction(Record):
         default_from="RdSAP 10 when it is not known, which gives the higher loss",
     )
     lined: bool | None = yes_no(
-        "Lined inside on battens or lath", group="value", when={"known_by": LOOK, "element": "wall"}, help="Sounds hollow: adds 0.17 m²K/W to a solid wall."
+        "Lined inside on battens or lath",
+        group="value",
+        when={"known_by": LOOK, "element": "wall"},
+        help="Sounds hollow: adds 0.17 m²K/W to a solid wall.",
     )
     thickness_mm: float | None = number(
         "Thickness of the wall",
@@ -189,7 +206,9 @@ class Construction(Record):
         when={"element": ("wall", "ground_floor")},
         help="Measure at a door or window reveal.",
     )
-    layers: list | None = rows("Layers, inside first", LayerRow, group="value", max_rows=20, when={"known_by": LAYERS}, needed_for=HEAT_LOSS)
+    layers: list | None = rows(
+        "Layers, inside first", LayerRow, group="value", max_rows=20, when={"known_by": LAYERS}, needed_for=HEAT_LOSS
+    )
     air_gaps: str | None = choice(
         "Gaps in the insulation",
         (
@@ -203,93 +222,282 @@ class Construction(Record):
         default_from="work done with care; EN ISO 6946 level 0",
         office_only=True,
     )
-    fixings_per_m2: float | None = number("Metal fixings through the insulation", unit="1/m²", low=0, high=30, decimals=1, group="value", when={"known_by": LAYERS}, office_only=True)
-    fixing_area_mm2: float | None = number("Section of one fixing", unit="mm²", low=1, high=500, decimals=1, group="value", when={"known_by": LAYERS}, office_only=True)
+    fixings_per_m2: float | None = number(
+        "Metal fixings through the insulation",
+        unit="1/m²",
+        low=0,
+        high=30,
+        decimals=1,
+        group="value",
+        when={"known_by": LAYERS},
+        office_only=True,
+    )
+    fixing_area_mm2: float | None = number(
+        "Section of one fixing",
+        unit="mm²",
+        low=1,
+        high=500,
+        decimals=1,
+        group="value",
+        when={"known_by": LAYERS},
+        office_only=True,
+    )
     fixing_conductivity_w_mk: float | None = number(
-        "λ of a fixing", unit="W/mK", low=0.1, high=400, decimals=1, group="value", when={"known_by": LAYERS}, office_only=True,
-        default=50, default_from="steel; stainless steel has 17",
+        "λ of a fixing",
+        unit="W/mK",
+        low=0.1,
+        high=400,
+        decimals=1,
+        group="value",
+        when={"known_by": LAYERS},
+        office_only=True,
+        default=50,
+        default_from="steel; stainless steel has 17",
     )
     fixing_depth_mm: float | None = number(
-        "Depth it goes into the insulation", unit="mm", low=1, high=600, decimals=0, group="value", when={"known_by": LAYERS}, office_only=True,
+        "Depth it goes into the insulation",
+        unit="mm",
+        low=1,
+        high=600,
+        decimals=0,
+        group="value",
+        when={"known_by": LAYERS},
+        office_only=True,
         help="Leave empty when it goes right through.",
     )
 
     glazing: str | None = choice("Panes", GLAZINGS, group="value", when={"known_by": TABLE}, needed_for=HEAT_LOSS)
     frame: str | None = choice(
-        "Frame", (("wood_pvc", "Wood or plastic"), ("metal", "Metal")), group="value", when={"known_by": TABLE}, default="wood_pvc", default_from="most houses"
+        "Frame",
+        (("wood_pvc", "Wood or plastic"), ("metal", "Metal")),
+        group="value",
+        when={"known_by": TABLE},
+        default="wood_pvc",
+        default_from="most houses",
     )
     pane_gap: str | None = choice(
-        "Gap between the panes", (("6", "6 mm"), ("12", "12 mm"), ("16", "16 mm or more")), group="value", when={"known_by": TABLE},
-        default="12", default_from="often found; measure the spacer", help="The width of the spacer bar between the panes.",
+        "Gap between the panes",
+        (("6", "6 mm"), ("12", "12 mm"), ("16", "16 mm or more")),
+        group="value",
+        when={"known_by": TABLE},
+        default="12",
+        default_from="often found; measure the spacer",
+        help="The width of the spacer bar between the panes.",
     )
     frame_break: str | None = choice(
         "Thermal break of a metal frame",
         (("none", "None"), ("4", "4 mm"), ("8", "8 mm"), ("12", "12 mm"), ("20", "20 mm"), ("32", "32 mm")),
-        group="value", when={"known_by": TABLE, "frame": "metal"}, default="4", default_from="the break that the table's figures are for",
+        group="value",
+        when={"known_by": TABLE, "frame": "metal"},
+        default="4",
+        default_from="the break that the table's figures are for",
     )
     glass: str | None = choice("Glass", GLASSES, group="value", when={"known_by": PARTS})
-    glass_u_w_m2k: float | None = number("or U-value of the glass", unit="W/m²K", low=0.3, high=6, decimals=2, group="value", when={"known_by": PARTS}, help="Wins over the choice above.")
-    frame_kind: str | None = choice("Frame material", FRAMES, group="value", when={"known_by": PARTS}, needed_for=HEAT_LOSS)
+    glass_u_w_m2k: float | None = number(
+        "or U-value of the glass",
+        unit="W/m²K",
+        low=0.3,
+        high=6,
+        decimals=2,
+        group="value",
+        when={"known_by": PARTS},
+        help="Wins over the choice above.",
+    )
+    frame_kind: str | None = choice(
+        "Frame material", FRAMES, group="value", when={"known_by": PARTS}, needed_for=HEAT_LOSS
+    )
     frame_u_w_m2k: float | None = number(
-        "or U-value of the frame", unit="W/m²K", low=0.5, high=8, decimals=2, group="value", when={"known_by": PARTS}, help="Of a door: of its leaf. Wins over the choice above."
+        "or U-value of the frame",
+        unit="W/m²K",
+        low=0.5,
+        high=8,
+        decimals=2,
+        group="value",
+        when={"known_by": PARTS},
+        help="Of a door: of its leaf. Wins over the choice above.",
     )
     spacer: str | None = choice(
-        "Edge of the glass", (("metal", "Metal spacer", "bright metal between the panes"), ("warm", "Warm edge", "black or grey plastic")), group="value",
-        when={"known_by": PARTS}, default="metal", default_from="most windows, and it gives the higher loss",
+        "Edge of the glass",
+        (("metal", "Metal spacer", "bright metal between the panes"), ("warm", "Warm edge", "black or grey plastic")),
+        group="value",
+        when={"known_by": PARTS},
+        default="metal",
+        default_from="most windows, and it gives the higher loss",
     )
-    edge_psi_w_mk: float | None = number("or Ψ of the glass edge", unit="W/mK", low=0, high=0.3, decimals=3, group="value", when={"known_by": PARTS}, office_only=True)
+    edge_psi_w_mk: float | None = number(
+        "or Ψ of the glass edge",
+        unit="W/mK",
+        low=0,
+        high=0.3,
+        decimals=3,
+        group="value",
+        when={"known_by": PARTS},
+        office_only=True,
+    )
     frame_width_mm: float | None = number(
-        "Width of the frame seen", unit="mm", low=20, high=300, decimals=0, group="value", when={"known_by": PARTS, "element": ("window", "rooflight")},
-        default=110, default_from="fixed and opening frame together, common practice",
+        "Width of the frame seen",
+        unit="mm",
+        low=20,
+        high=300,
+        decimals=0,
+        group="value",
+        when={"known_by": PARTS, "element": ("window", "rooflight")},
+        default=110,
+        default_from="fixed and opening frame together, common practice",
     )
     panes: int | None = integer(
-        "Panes side by side", low=1, high=12, group="value", when={"known_by": PARTS}, default=1, default_from="one pane",
+        "Panes side by side",
+        low=1,
+        high=12,
+        group="value",
+        when={"known_by": PARTS},
+        default=1,
+        default_from="one pane",
     )
-    pane_width_mm: float | None = number("Width of one pane", unit="mm", low=50, high=5000, decimals=0, group="value", when={"known_by": PARTS, "element": "door"}, help="Leave empty for a door without glass.")
-    pane_height_mm: float | None = number("Height of one pane", unit="mm", low=50, high=5000, decimals=0, group="value", when={"known_by": PARTS, "element": "door"})
+    pane_width_mm: float | None = number(
+        "Width of one pane",
+        unit="mm",
+        low=50,
+        high=5000,
+        decimals=0,
+        group="value",
+        when={"known_by": PARTS, "element": "door"},
+        help="Leave empty for a door without glass.",
+    )
+    pane_height_mm: float | None = number(
+        "Height of one pane",
+        unit="mm",
+        low=50,
+        high=5000,
+        decimals=0,
+        group="value",
+        when={"known_by": PARTS, "element": "door"},
+    )
     secondary_u_w_m2k: float | None = number(
-        "U-value of a second window inside", unit="W/m²K", low=0.5, high=6, decimals=2, group="value", when=_GLASS_KNOWN,
+        "U-value of a second window inside",
+        unit="W/m²K",
+        low=0.5,
+        high=6,
+        decimals=2,
+        group="value",
+        when=_GLASS_KNOWN,
         help="4.8 for a single pane in wood or plastic. Leave empty when there is none.",
     )
     secondary_gap_mm: float | None = number(
-        "Gap to the second window", unit="mm", low=5, high=300, decimals=0, group="value", when=_GLASS_KNOWN, default=100, default_from="usual for secondary glazing",
+        "Gap to the second window",
+        unit="mm",
+        low=5,
+        high=300,
+        decimals=0,
+        group="value",
+        when=_GLASS_KNOWN,
+        default=100,
+        default_from="usual for secondary glazing",
     )
     slope_deg: float | None = number(
-        "Slope of the roof window", unit="°", low=0, high=90, decimals=0, group="value", when={"element": "rooflight"}, default=45, default_from="usual pitch of a roof",
+        "Slope of the roof window",
+        unit="°",
+        low=0,
+        high=90,
+        decimals=0,
+        group="value",
+        when={"element": "rooflight"},
+        default=45,
+        default_from="usual pitch of a roof",
         help="0 lies flat, 90 stands upright.",
     )
 
     u_value_w_m2k: float | None = number(
-        "U-value", unit="W/m²K", low=0.05, high=8, decimals=2, group="value", when={"known_by": DECLARED}, needed_for=HEAT_LOSS
+        "U-value",
+        unit="W/m²K",
+        low=0.05,
+        high=8,
+        decimals=2,
+        group="value",
+        when={"known_by": DECLARED},
+        needed_for=HEAT_LOSS,
     )
     source_note: str | None = text(
-        "Where it comes from", group="value", max_length=200, when={"known_by": DECLARED}, help="Certificate number, label, drawing."
+        "Where it comes from",
+        group="value",
+        max_length=200,
+        when={"known_by": DECLARED},
+        help="Certificate number, label, drawing.",
     )
 
     depth_m: float | None = number(
-        "Depth of this floor below the ground outside", unit="m", low=0, high=10, decimals=2, group="ground", when=_ON_GROUND,
+        "Depth of this floor below the ground outside",
+        unit="m",
+        low=0,
+        high=10,
+        decimals=2,
+        group="ground",
+        when=_ON_GROUND,
         help="For a basement or a cellar. Leave empty for a floor at ground level.",
     )
     height_above_m: float | None = number(
-        "Height of the floor above the ground outside", unit="m", low=0, high=3, decimals=2, group="ground", when={"element": "ground_floor", "look": "floor_cellar"},
-        default=0.3, default_from="two steps up to the door",
+        "Height of the floor above the ground outside",
+        unit="m",
+        low=0,
+        high=3,
+        decimals=2,
+        group="ground",
+        when={"element": "ground_floor", "look": "floor_cellar"},
+        default=0.3,
+        default_from="two steps up to the door",
     )
     own_area_m2: float | None = number(
-        "Its own whole area", unit="m²", low=1, high=2000, decimals=1, group="ground", when=_ON_GROUND,
+        "Its own whole area",
+        unit="m²",
+        low=1,
+        high=2000,
+        decimals=1,
+        group="ground",
+        when=_ON_GROUND,
         help="For a basement or an extension apart from the rest. Left empty: the ground floor of the whole house.",
     )
-    own_edge_m: float | None = number("Its own outside edge", unit="m", low=0, high=400, decimals=1, group="ground", when=_ON_GROUND, help="Goes with its own area.")
+    own_edge_m: float | None = number(
+        "Its own outside edge",
+        unit="m",
+        low=0,
+        high=400,
+        decimals=1,
+        group="ground",
+        when=_ON_GROUND,
+        help="Goes with its own area.",
+    )
     edge_insulation: str | None = choice(
         "Insulation at the edge",
         (("none", "None"), ("horizontal", "Lying along the edge"), ("vertical", "Standing down the edge")),
-        group="ground", when=_ON_GROUND, default="none", default_from="none seen",
+        group="ground",
+        when=_ON_GROUND,
+        default="none",
+        default_from="none seen",
     )
     edge_reach_m: float | None = number(
-        "How far it reaches", unit="m", low=0.1, high=3, decimals=2, group="ground", when=_WITH_EDGE, needed_for=HEAT_LOSS, help="Its width when it lies, its depth when it stands.",
+        "How far it reaches",
+        unit="m",
+        low=0.1,
+        high=3,
+        decimals=2,
+        group="ground",
+        when=_WITH_EDGE,
+        needed_for=HEAT_LOSS,
+        help="Its width when it lies, its depth when it stands.",
     )
-    edge_thickness_mm: float | None = number("Its thickness", unit="mm", low=5, high=300, decimals=0, group="ground", when=_WITH_EDGE, needed_for=HEAT_LOSS)
+    edge_thickness_mm: float | None = number(
+        "Its thickness", unit="mm", low=5, high=300, decimals=0, group="ground", when=_WITH_EDGE, needed_for=HEAT_LOSS
+    )
     edge_conductivity_w_mk: float | None = number(
-        "Its λ", unit="W/mK", low=0.015, high=0.2, decimals=3, group="ground", when=_WITH_EDGE, default=0.035, default_from="usual floor insulation"
+        "Its λ",
+        unit="W/mK",
+        low=0.015,
+        high=0.2,
+        decimals=3,
+        group="ground",
+        when=_WITH_EDGE,
+        default=0.035,
+        default_from="usual floor insulation",
     )
 
 
@@ -330,7 +538,9 @@ class UnheatedSpace(Record):
     """A space without heating, whose temperature follows from what it gains and loses."""
 
     name: str | None = text("Name", group="what", max_length=60, needed_for=HEAT_LOSS)
-    volume_m3: float | None = number("Volume", unit="m³", low=0.5, high=5000, decimals=1, group="what", needed_for=HEAT_LOSS)
+    volume_m3: float | None = number(
+        "Volume", unit="m³", low=0.5, high=5000, decimals=1, group="what", needed_for=HEAT_LOSS
+    )
     tightness: str | None = choice(
         "How tight it is",
         (
@@ -343,4 +553,11 @@ class UnheatedSpace(Record):
         group="what",
         needed_for=HEAT_LOSS,
     )
-    faces: list | None = rows("Faces to outside air", SpaceFaceRow, group="faces", max_rows=20, needed_for=HEAT_LOSS, help="Leave out what it shares with the house, and its floor on the ground.")
+    faces: list | None = rows(
+        "Faces to outside air",
+        SpaceFaceRow,
+        group="faces",
+        max_rows=20,
+        needed_for=HEAT_LOSS,
+        help="Leave out what it shares with the house, and its floor on the ground.",
+    )

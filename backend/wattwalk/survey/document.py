@@ -55,13 +55,21 @@ class Survey:
 
     def measured(self) -> Survey:
         """Return the survey with every surface as large as it is: the sizes that follow a room's box are filled in."""
-        return self._with_sizes(lambda surface, room: {name: value for name, value in size_of(surface, room).items() if surface.get(name) is None})
+        return self._with_sizes(
+            lambda surface, room: {
+                name: value for name, value in size_of(surface, room).items() if surface.get(name) is None
+            }
+        )
 
-    def _with_sizes(self, change: Callable[[Mapping[str, Any], Mapping[str, Any]], Mapping[str, float | None]]) -> Survey:
+    def _with_sizes(
+        self, change: Callable[[Mapping[str, Any], Mapping[str, Any]], Mapping[str, float | None]]
+    ) -> Survey:
         """Return the survey with what `change` says of each surface in a room, from the values of both."""
         rooms = {room.id: room.values() for room in self.of_kind("room")}
         surfaces = tuple(
-            replace(surface, **sizes) if (room := rooms.get(surface.room)) is not None and (sizes := change(surface.values(), room)) else surface
+            replace(surface, **sizes)
+            if (room := rooms.get(surface.room)) is not None and (sizes := change(surface.values(), room))
+            else surface
             for surface in self.of_kind("surface")
         )
         return replace(self, records={**self.records, "surface": surfaces}) if surfaces else self
@@ -125,10 +133,18 @@ def read_document(content: Any) -> Survey:
     data = parse_json(content) if isinstance(content, (str, bytes)) else content
     problems: list[Problem] = []
     if not isinstance(data, Mapping):
-        raise SurveyError([Problem("not_a_document", "Expected an object with the parts format, version, id and records.")])
+        raise SurveyError(
+            [Problem("not_a_document", "Expected an object with the parts format, version, id and records.")]
+        )
     if data.get("format") != DOCUMENT_FORMAT:
         raise SurveyError(
-            [Problem("not_a_document", f"Found the format {data.get('format')!r}, expected {DOCUMENT_FORMAT!r}.", "format")]
+            [
+                Problem(
+                    "not_a_document",
+                    f"Found the format {data.get('format')!r}, expected {DOCUMENT_FORMAT!r}.",
+                    "format",
+                )
+            ]
         )
     if isinstance(data.get("version"), bool) or data.get("version") not in READ_VERSIONS:
         words = f"Found version {data.get('version')!r}, this program reads the versions {' and '.join(map(str, READ_VERSIONS))}."
@@ -146,7 +162,9 @@ def read_document(content: Any) -> Survey:
     _check_references(records, problems)
     if problems:
         raise SurveyError(problems)
-    return Survey(str(survey_id), records, photos)._with_sizes(lambda surface, room: dict.fromkeys(said_again(surface, room)))
+    return Survey(str(survey_id), records, photos)._with_sizes(
+        lambda surface, room: dict.fromkeys(said_again(surface, room))
+    )
 
 
 def _read_records(given: Any, problems: list[Problem]) -> dict[str, tuple[Record, ...]]:
@@ -161,7 +179,9 @@ def _read_records(given: Any, problems: list[Problem]) -> dict[str, tuple[Record
             problems.append(kind)
             continue
         if not isinstance(items, list):
-            problems.append(Problem("not_a_list", f"Expected a list of records of kind {kind.name}.", f"records.{kind.name}"))
+            problems.append(
+                Problem("not_a_list", f"Expected a list of records of kind {kind.name}.", f"records.{kind.name}")
+            )
             continue
         made = [_read_record(kind, item, place, seen, problems) for place, item in enumerate(items)]
         records[kind.name] = tuple(item for item in made if item is not None)
@@ -177,17 +197,23 @@ def _read_record(kind, item: Any, place: int, seen: set[str], problems: list[Pro
         return None
     record_id = item.get("id")
     if not is_id(record_id):
-        problems.append(Problem("not_an_id", "The record needs an id of small letters, figures and hyphens.", "id", where))
+        problems.append(
+            Problem("not_an_id", "The record needs an id of small letters, figures and hyphens.", "id", where)
+        )
         return None
     if record_id in seen:
-        problems.append(Problem("repeated_id", "The id is used twice in this survey.", "id", f"{kind.name}/{record_id}"))
+        problems.append(
+            Problem("repeated_id", "The id is used twice in this survey.", "id", f"{kind.name}/{record_id}")
+        )
         return None
     seen.add(record_id)
     found = [check_field(kind, name, value, record_id) for name, value in item.items() if name != "id"]
     problems.extend(problem for problem in found if problem)
     if any(found):
         return None
-    return kind.make(**{name: value if name == "id" else kind.field(name).taken_over(value) for name, value in item.items()})
+    return kind.make(
+        **{name: value if name == "id" else kind.field(name).taken_over(value) for name, value in item.items()}
+    )
 
 
 def _read_photos(given: Any, problems: list[Problem]) -> dict[str, Mapping[str, str]]:
@@ -213,7 +239,9 @@ def _check_references(records: Mapping[str, tuple[Record, ...]], problems: list[
                     continue
                 if kind_of.get(target) not in spec.refers_to:
                     found = f"a record of kind {kind_of[target]}" if target in kind_of else "no record"
-                    words = f"{spec.label}: {target!r} names {found}, expected one of kind {' or '.join(spec.refers_to)}."
+                    words = (
+                        f"{spec.label}: {target!r} names {found}, expected one of kind {' or '.join(spec.refers_to)}."
+                    )
                     problems.append(Problem("broken_reference", words, spec.name, record.key()))
 
 

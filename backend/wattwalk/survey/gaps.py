@@ -60,7 +60,16 @@ def _missing_fields(survey: Survey) -> list[Gap]:
             purpose = spec.needed_for[0]
             words = f"{title}: {spec.label}"
             gaps.append(
-                Gap(record.kind.stop, record.kind.name, record.id, spec.name, None, purpose.name, words, spec.spoils or purpose.spoils)
+                Gap(
+                    record.kind.stop,
+                    record.kind.name,
+                    record.id,
+                    spec.name,
+                    None,
+                    purpose.name,
+                    words,
+                    spec.spoils or purpose.spoils,
+                )
             )
     return gaps
 
@@ -78,7 +87,9 @@ def _follows(field: str, surface: Mapping[str, Any], room: Mapping[str, Any]) ->
 
 def _missing_records(survey: Survey, expected: Expectation) -> list[Gap]:
     found = [
-        item for item in survey.of_kind(expected.kind) if _matches(_with_defaults(expected.kind, item.values()), expected.where)
+        item
+        for item in survey.of_kind(expected.kind)
+        if _matches(_with_defaults(expected.kind, item.values()), expected.where)
     ]
     stop, kind, purpose = KINDS[expected.kind].stop, expected.kind, expected.purpose.name
     if expected.per is None:
@@ -103,11 +114,24 @@ def _missing_records(survey: Survey, expected: Expectation) -> list[Gap]:
 def _asked_fields(survey: Survey, asked: AskedBy) -> list[Gap]:
     """Return the field as a gap of each of its records, if something in the survey asks for it."""
     askers = (_with_defaults(asked.by, item.values()) for item in survey.of_kind(asked.by))
-    if not any(all(values.get(name) in allowed for name, allowed in asked.where) and all(values.get(name) is None for name in asked.unless) for values in askers):
+    if not any(
+        all(values.get(name) in allowed for name, allowed in asked.where)
+        and all(values.get(name) is None for name in asked.unless)
+        for values in askers
+    ):
         return []
     label = KINDS[asked.kind].field(asked.field).label
     return [
-        Gap(KINDS[asked.kind].stop, asked.kind, item.id, asked.field, None, asked.purpose.name, f"{item.kind.title_of(_with_defaults(asked.kind, item.values()))}: {label}", asked.spoils)
+        Gap(
+            KINDS[asked.kind].stop,
+            asked.kind,
+            item.id,
+            asked.field,
+            None,
+            asked.purpose.name,
+            f"{item.kind.title_of(_with_defaults(asked.kind, item.values()))}: {label}",
+            asked.spoils,
+        )
         for item in survey.of_kind(asked.kind)
         if getattr(item, asked.field) is None
     ]

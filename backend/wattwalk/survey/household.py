@@ -65,7 +65,9 @@ class SurveyRecord(Record):
     contact_phone: str | None = text("Telephone", group="who", max_length=40)
     visit_date: str | None = date("Date of the visit", group="who", needed_for=REPORT)
     surveyor: str | None = text("Surveyor", group="who", max_length=120, needed_for=REPORT)
-    access_notes: str | None = long_text("Getting in", group="who", help="Parking, keys, dogs, low doors, steep stairs.")
+    access_notes: str | None = long_text(
+        "Getting in", group="who", help="Parking, keys, dogs, low doors, steep stairs."
+    )
 
     dwelling: str | None = choice(
         "Kind of home",
@@ -109,12 +111,26 @@ class SurveyRecord(Record):
         help="Buildings or thick trees about as tall as the house, within five times their own height; a party wall counts.",
     )
     air_permeability_m3_hm2: float | None = number(
-        "Air leakage, if tested", unit="m³/hm²", low=0.1, high=50, decimals=2, group="house", help="At 50 Pa, from the certificate of a pressure test."
+        "Air leakage, if tested",
+        unit="m³/hm²",
+        low=0.1,
+        high=50,
+        decimals=2,
+        group="house",
+        help="At 50 Pa, from the certificate of a pressure test.",
     )
     draught_proofed_pct: int | None = integer(
-        "Windows and doors draught-proofed", unit="%", low=0, high=100, group="house", default=0, default_from="nothing seen, which gives the higher loss"
+        "Windows and doors draught-proofed",
+        unit="%",
+        low=0,
+        high=100,
+        group="house",
+        default=0,
+        default_from="nothing seen, which gives the higher loss",
     )
-    draught_lobby: bool | None = yes_no("Draught lobby at the main door", group="house", help="A porch or inner door that closes behind you.")
+    draught_lobby: bool | None = yes_no(
+        "Draught lobby at the main door", group="house", help="A porch or inner door that closes behind you."
+    )
     bedrooms: int | None = integer("Bedrooms", low=0, high=20, group="house", needed_for=HOT_WATER)
     occupants: int | None = integer("People living here", low=0, high=30, group="house", needed_for=HOT_WATER)
     ground_floor_area_m2: float | None = number(
@@ -138,7 +154,12 @@ class SurveyRecord(Record):
 
     nation: str | None = choice(
         "Nation",
-        (("england", "England"), ("wales", "Wales"), ("scotland", "Scotland"), ("northern_ireland", "Northern Ireland")),
+        (
+            ("england", "England"),
+            ("wales", "Wales"),
+            ("scotland", "Scotland"),
+            ("northern_ireland", "Northern Ireland"),
+        ),
         group="place",
         default="england",
         default_from="most of the firm's work",
@@ -172,7 +193,11 @@ class SurveyRecord(Record):
     )
     exposure_allowance: str | None = choice(
         "Allowance for an exposed site",
-        (("none", "None", "the table's design cold"), ("two_kelvin", "2 K colder", "hill top or open coast"), ("three_kelvin", "3 K colder", "the worst of them")),
+        (
+            ("none", "None", "the table's design cold"),
+            ("two_kelvin", "2 K colder", "hill top or open coast"),
+            ("three_kelvin", "3 K colder", "the worst of them"),
+        ),
         group="place",
         default="none",
         default_from="the design cold of the table; a person decides on more",
@@ -203,20 +228,45 @@ class SurveyRecord(Record):
     )
     present_appliance: str | None = text("Appliance", group="now", max_length=120, help="What it is and how old.")
     present_use_kwh: float | None = number("Use in a year", unit="kWh", low=0, high=200_000, decimals=0, group="now")
-    present_price_p_kwh: float | None = number("Price of that fuel", unit="p/kWh", low=0, high=200, decimals=2, group="now")
+    present_price_p_kwh: float | None = number(
+        "Price of that fuel", unit="p/kWh", low=0, high=200, decimals=2, group="now"
+    )
     present_boiler: str | None = choice(
-        "Boiler", (("condensing", "Condensing", "plastic flue, condensate drain"), ("older", "Older")), group="now", when={"present_fuel": ("gas", "oil", "lpg")}
+        "Boiler",
+        (("condensing", "Condensing", "plastic flue, condensate drain"), ("older", "Older")),
+        group="now",
+        when={"present_fuel": ("gas", "oil", "lpg")},
     )
-    present_efficiency_pct: float | None = number("Its efficiency, if known", unit="%", low=20, high=110, decimals=0, group="now", help="Seasonal, of the gross heat of the fuel, from its papers.")
+    present_efficiency_pct: float | None = number(
+        "Its efficiency, if known",
+        unit="%",
+        low=20,
+        high=110,
+        decimals=0,
+        group="now",
+        help="Seasonal, of the gross heat of the fuel, from its papers.",
+    )
     present_standing_p_day: float | None = number(
-        "Standing charge of that fuel", unit="p/day", low=0, high=300, decimals=2, group="now", help="Goes away only when the fuel leaves the house altogether."
+        "Standing charge of that fuel",
+        unit="p/day",
+        low=0,
+        high=300,
+        decimals=2,
+        group="now",
+        help="Goes away only when the fuel leaves the house altogether.",
     )
-    fuel_leaves: bool | None = yes_no("That fuel leaves the house altogether", group="now", help="No gas cooker or fire stays.")
-    electricity_price_p_kwh: float | None = number("Price of electricity", unit="p/kWh", low=0, high=200, decimals=2, group="now")
+    fuel_leaves: bool | None = yes_no(
+        "That fuel leaves the house altogether", group="now", help="No gas cooker or fire stays."
+    )
+    electricity_price_p_kwh: float | None = number(
+        "Price of electricity", unit="p/kWh", low=0, high=200, decimals=2, group="now"
+    )
     existing_deposit: str | None = money(
         "Deposit already paid", group="now", office_only=True, help="Taken off the balance on the quote."
     )
-    aims: str | None = long_text("What the household wants", group="now", help="In their words: warmth, cost, noise, timing.")
+    aims: str | None = long_text(
+        "What the household wants", group="now", help="In their words: warmth, cost, noise, timing."
+    )
     vulnerable: bool | None = yes_no(
         "Anyone who feels cold or is at risk from hot water", group="now", help="Small children, elderly or ill people."
     )
@@ -234,7 +284,10 @@ class SurveyRecord(Record):
     )
     height_gradient: str | None = choice(
         "Colder with height",
-        (("uk", "0.6 K for each 100 m", "usual in the UK"), ("en_12831_1_2017", "1 K for each 100 m", "EN 12831-1:2017, from memory")),
+        (
+            ("uk", "0.6 K for each 100 m", "usual in the UK"),
+            ("en_12831_1_2017", "1 K for each 100 m", "EN 12831-1:2017, from memory"),
+        ),
         group="method",
         default="uk",
         default_from="usual UK practice",
@@ -264,14 +317,21 @@ class SurveyRecord(Record):
     )
     ground_kind: str | None = choice(
         "Ground under the house",
-        (("clay", "Clay or silt", "λ 1.5 W/mK"), ("sand", "Sand or gravel", "λ 2.0 W/mK"), ("rock", "Rock", "λ 3.5 W/mK")),
+        (
+            ("clay", "Clay or silt", "λ 1.5 W/mK"),
+            ("sand", "Sand or gravel", "λ 2.0 W/mK"),
+            ("rock", "Rock", "λ 3.5 W/mK"),
+        ),
         group="method",
         default="clay",
         default_from="usual for the UK when it is not known",
     )
     ground_water: str | None = choice(
         "Ground water",
-        (("deep", "More than 1 m below the floor"), ("near", "Within 1 m of the floor", "loss into the ground times 1.15")),
+        (
+            ("deep", "More than 1 m below the floor"),
+            ("near", "Within 1 m of the floor", "loss into the ground times 1.15"),
+        ),
         group="method",
         default="deep",
         default_from="EN 12831-1:2017 when nothing is known (from memory)",
@@ -280,7 +340,11 @@ class SurveyRecord(Record):
     default_tables: str | None = choice(
         "Default U-values by age",
         (
-            ("nation", "The table held for the nation", "England RdSAP 10; Wales, Scotland and Northern Ireland RdSAP 2012"),
+            (
+                "nation",
+                "The table held for the nation",
+                "England RdSAP 10; Wales, Scotland and Northern Ireland RdSAP 2012",
+            ),
             ("rdsap_10_2025", "RdSAP 10, England's table", "wherever the house stands"),
             ("rdsap_2012", "RdSAP 2012 of the nation"),
         ),
@@ -290,7 +354,10 @@ class SurveyRecord(Record):
     )
     design_percentile: str | None = choice(
         "Design cold",
-        (("99_6", "99.6 % of hours", "continuous heating"), ("99", "99 % of hours", "with a heating-up allowance of the firm's own")),
+        (
+            ("99_6", "99.6 % of hours", "continuous heating"),
+            ("99", "99 % of hours", "with a heating-up allowance of the firm's own"),
+        ),
         group="method",
         default="99_6",
         default_from="continuous heating, as a heat pump runs",
@@ -311,7 +378,11 @@ class SurveyRecord(Record):
         (
             ("room_table", "Usual air changes of each room", "UK table by use and age"),
             ("en_12831_2017", "Least air changes of EN 12831-1:2017", "with the leakage when it was tested"),
-            ("air_permeability", "Leakage of the whole house", "pressure test, or built up from what is seen, as in SAP"),
+            (
+                "air_permeability",
+                "Leakage of the whole house",
+                "pressure test, or built up from what is seen, as in SAP",
+            ),
             ("mechanical", "Mechanical with heat recovery", "supply and extract in every room"),
         ),
         group="method",
@@ -319,11 +390,24 @@ class SurveyRecord(Record):
         default_from="usual UK practice",
     )
     recovery_efficiency_pct: float | None = number(
-        "Heat recovered by the ventilation unit", unit="%", low=0, high=98, decimals=0, group="method", when={"ventilation_method": "mechanical"}, needed_for=HEAT_LOSS,
+        "Heat recovered by the ventilation unit",
+        unit="%",
+        low=0,
+        high=98,
+        decimals=0,
+        group="method",
+        when={"ventilation_method": "mechanical"},
+        needed_for=HEAT_LOSS,
         help="Of the unit as installed; a label's test figure is often higher.",
     )
     mechanical_flow_m3_h: float | None = number(
-        "Its flow, if measured", unit="m³/h", low=10, high=2000, decimals=0, group="method", when={"ventilation_method": "mechanical"},
+        "Its flow, if measured",
+        unit="m³/h",
+        low=10,
+        high=2000,
+        decimals=0,
+        group="method",
+        when={"ventilation_method": "mechanical"},
         help="From the commissioning sheet. Leave empty for the least flow of Approved Document F.",
     )
     air_heat: str | None = choice(

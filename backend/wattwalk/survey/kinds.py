@@ -20,9 +20,7 @@ class Record:
 
     def values(self) -> dict[str, Any]:
         """Return the known fields as a plain dictionary in the order of declaration."""
-        return {
-            spec.name: value for spec in self.kind.fields if (value := getattr(self, spec.name)) is not None
-        }
+        return {spec.name: value for spec in self.kind.fields if (value := getattr(self, spec.name)) is not None}
 
     def effective(self, name: str) -> Any:
         """Return a field's value, or its declared default while nobody has said otherwise."""
@@ -193,14 +191,18 @@ def _check_kind(kind: RecordKind) -> None:
         for name, _allowed in spec.when:
             if name not in names:
                 raise ValueError(f"{kind.name}.{spec.name}: its condition names no field: {name!r}")
-        if spec.type is FieldType.CHOICE and spec.default is not None and spec.default not in {
-            item.value for item in spec.choices
-        }:
+        if (
+            spec.type is FieldType.CHOICE
+            and spec.default is not None
+            and spec.default not in {item.value for item in spec.choices}
+        ):
             raise ValueError(f"{kind.name}.{spec.name}: the default is not one of the choices")
         known = {item.value for item in spec.choices}
         for before, now in spec.renamed:
             if before in known or now not in known:
-                raise ValueError(f"{kind.name}.{spec.name}: {before!r} is to be read as {now!r}, but only a value that is gone can be, and only as one of the choices")
+                raise ValueError(
+                    f"{kind.name}.{spec.name}: {before!r} is to be read as {now!r}, but only a value that is gone can be, and only as one of the choices"
+                )
     for name in (*kind.title, *([kind.parent] if kind.parent else ())):
         if name not in names:
             raise ValueError(f"{kind.name}: no field called {name!r}")

@@ -88,7 +88,12 @@ def _expectation(item: Expectation) -> dict[str, Any]:
 
 
 def _asked_by(item: AskedBy) -> dict[str, Any]:
-    return {**dataclasses.asdict(item), "purpose": item.purpose.name, "where": {name: list(allowed) for name, allowed in item.where}, "unless": list(item.unless)}
+    return {
+        **dataclasses.asdict(item),
+        "purpose": item.purpose.name,
+        "where": {name: list(allowed) for name, allowed in item.where},
+        "unless": list(item.unless),
+    }
 
 
 def survey_model() -> dict[str, Any]:
@@ -102,7 +107,9 @@ def survey_model() -> dict[str, Any]:
         "stops": [dataclasses.asdict(stop) for stop in STOPS],
         "purposes": {item.name: {"label": item.label, "spoils": item.spoils} for item in PURPOSES},
         "kinds": {kind.name: _kind(kind) for kind in KINDS.values()},
-        "replaced_by": {kind: {name: list(others) for name, others in fields.items()} for kind, fields in REPLACED_BY.items()},
+        "replaced_by": {
+            kind: {name: list(others) for name, others in fields.items()} for kind, fields in REPLACED_BY.items()
+        },
         "follows": {"sides": FOLLOWS, "flat": list(FLAT), "openings": list(OPENINGS)},
         "expectations": [_expectation(item) for item in EXPECTATIONS],
         "asked_by": [_asked_by(item) for item in ASKED_BY],

@@ -23,7 +23,12 @@ PLACES = (
     "Hot water",
     stop="hot_water",
     single=True,
-    groups=(("need", "What is needed"), ("now", "What is there"), ("new", "The new cylinder"), ("water", "Mains water")),
+    groups=(
+        ("need", "What is needed"),
+        ("now", "What is there"),
+        ("new", "The new cylinder"),
+        ("water", "Mains water"),
+    ),
     help="Stand before the cylinder cupboard.",
 )
 class HotWater(Record):
@@ -31,20 +36,32 @@ class HotWater(Record):
 
     baths: int | None = integer("Baths", low=0, high=10, group="need", needed_for=HOT_WATER)
     showers: int | None = integer("Showers", low=0, high=10, group="need", needed_for=HOT_WATER)
-    shower_flow_l_min: float | None = number("Shower flow, measured", unit="l/min", low=1, high=40, decimals=1, group="need")
+    shower_flow_l_min: float | None = number(
+        "Shower flow, measured", unit="l/min", low=1, high=40, decimals=1, group="need"
+    )
     present_cylinder_l: float | None = number("Present cylinder", unit="l", low=0, high=1000, decimals=0, group="now")
     present_condition: str | None = text("Its age and condition", group="now", max_length=160)
     new_place: str | None = text("Where the new one stands", group="new", max_length=120, needed_for=HOT_WATER)
-    place_width_mm: float | None = number("Clear width", unit="mm", low=100, high=5000, decimals=0, group="new", needed_for=HOT_WATER)
-    place_depth_mm: float | None = number("Clear depth", unit="mm", low=100, high=5000, decimals=0, group="new", needed_for=HOT_WATER)
-    place_height_mm: float | None = number("Clear height", unit="mm", low=300, high=6000, decimals=0, group="new", needed_for=HOT_WATER)
+    place_width_mm: float | None = number(
+        "Clear width", unit="mm", low=100, high=5000, decimals=0, group="new", needed_for=HOT_WATER
+    )
+    place_depth_mm: float | None = number(
+        "Clear depth", unit="mm", low=100, high=5000, decimals=0, group="new", needed_for=HOT_WATER
+    )
+    place_height_mm: float | None = number(
+        "Clear height", unit="mm", low=300, high=6000, decimals=0, group="new", needed_for=HOT_WATER
+    )
     door_width_mm: float | None = number(
         "Narrowest door on the way", unit="mm", low=300, high=3000, decimals=0, group="new", needed_for=HOT_WATER
     )
     floor_can_carry: bool | None = yes_no(
-        "Floor looks able to carry it", group="new", help="A full 250 l cylinder weighs about 320 kg. In doubt, a structural engineer decides."
+        "Floor looks able to carry it",
+        group="new",
+        help="A full 250 l cylinder weighs about 320 kg. In doubt, a structural engineer decides.",
     )
-    mains_pressure_bar: float | None = number("Mains pressure, standing", unit="bar", low=0, high=16, decimals=1, group="water")
+    mains_pressure_bar: float | None = number(
+        "Mains pressure, standing", unit="bar", low=0, high=16, decimals=1, group="water"
+    )
     mains_flow_l_min: float | None = number("Mains flow", unit="l/min", low=0, high=100, decimals=0, group="water")
     discharge_route: str | None = long_text(
         "Where the safety discharge goes",
@@ -53,13 +70,28 @@ class HotWater(Record):
         help="Unvented cylinders: a qualified person designs and fits the discharge pipe.",
     )
     valve_outlet: str | None = choice(
-        "Outlet of the relief valve", (("g_half", "G ½"), ("g_three_quarter", "G ¾"), ("g_one", "G 1")), group="water", help="On the valve of the cylinder; decides the pipe."
+        "Outlet of the relief valve",
+        (("g_half", "G ½"), ("g_three_quarter", "G ¾"), ("g_one", "G 1")),
+        group="water",
+        help="On the valve of the cylinder; decides the pipe.",
     )
-    d1_mm: float | None = number("Pipe from the valve to the tundish", unit="mm", low=10, high=60, decimals=0, group="water")
+    d1_mm: float | None = number(
+        "Pipe from the valve to the tundish", unit="mm", low=10, high=60, decimals=0, group="water"
+    )
     d1_length_mm: float | None = number("Its length", unit="mm", low=50, high=5000, decimals=0, group="water")
     discharge_elbows: int | None = integer("Elbows below the tundish", low=0, high=40, group="water")
-    discharge_drop_mm: float | None = number("Straight drop below the tundish", unit="mm", low=0, high=5000, decimals=0, group="water")
-    discharge_fall_mm_m: float | None = number("Least fall of the pipe after it", unit="mm/m", low=0, high=1000, decimals=1, group="water", help="Along the whole way to where it ends.")
+    discharge_drop_mm: float | None = number(
+        "Straight drop below the tundish", unit="mm", low=0, high=5000, decimals=0, group="water"
+    )
+    discharge_fall_mm_m: float | None = number(
+        "Least fall of the pipe after it",
+        unit="mm/m",
+        low=0,
+        high=1000,
+        decimals=1,
+        group="water",
+        help="Along the whole way to where it ends.",
+    )
 
 
 @dataclass
@@ -69,9 +101,15 @@ class LoadRow:
     kind: str | None = choice(
         "What",
         (
-            ("lighting", "Lighting"), ("sockets", "Socket circuit"), ("cooker", "Cooker or hob"), ("cooker_socket", "Cooker with a socket beside it"),
-            ("shower", "Electric shower or instant water heater"), ("immersion", "Immersion heater"), ("storage", "Storage or floor heating"),
-            ("vehicle", "Vehicle charging point"), ("other", "Other circuit"),
+            ("lighting", "Lighting"),
+            ("sockets", "Socket circuit"),
+            ("cooker", "Cooker or hob"),
+            ("cooker_socket", "Cooker with a socket beside it"),
+            ("shower", "Electric shower or instant water heater"),
+            ("immersion", "Immersion heater"),
+            ("storage", "Storage or floor heating"),
+            ("vehicle", "Vehicle charging point"),
+            ("other", "Other circuit"),
         ),
     )
     current_a: float | None = number("Current", unit="A", low=0.1, high=200, decimals=1)
@@ -90,9 +128,17 @@ class Supply(Record):
     """The electricity supply as it can be seen without opening anything."""
 
     main_fuse_a: int | None = integer(
-        "Main fuse", unit="A", low=15, high=400, group="fuse", needed_for=SUPPLY, help="The label is not proof; the network operator confirms."
+        "Main fuse",
+        unit="A",
+        low=15,
+        high=400,
+        group="fuse",
+        needed_for=SUPPLY,
+        help="The label is not proof; the network operator confirms.",
     )
-    phases: str | None = choice("Phases", (("one", "Single phase"), ("three", "Three phase")), group="fuse", needed_for=SUPPLY)
+    phases: str | None = choice(
+        "Phases", (("one", "Single phase"), ("three", "Three phase")), group="fuse", needed_for=SUPPLY
+    )
     earthing: str | None = choice(
         "Earthing",
         (("tn_c_s", "TN-C-S (PME)"), ("tn_s", "TN-S"), ("tt", "TT, earth rod"), ("unknown", "Cannot be told")),
@@ -101,13 +147,20 @@ class Supply(Record):
     )
     looped: bool | None = yes_no("Looped supply to a neighbour", group="fuse")
     cut_out_condition: str | None = choice(
-        "Cut-out and meter", (("good", "Looks sound"), ("old", "Old, or heat marks"), ("unsafe", "Unsafe: report it")), group="fuse", needed_for=SUPPLY
+        "Cut-out and meter",
+        (("good", "Looks sound"), ("old", "Old, or heat marks"), ("unsafe", "Unsafe: report it")),
+        group="fuse",
+        needed_for=SUPPLY,
     )
     spare_ways: int | None = integer("Spare ways", low=0, high=30, group="board", needed_for=SUPPLY)
     board_condition: str | None = text("Consumer unit, make year and condition", group="board", max_length=160)
-    large_loads: str | None = long_text("Large loads", group="load", max_length=600, help="Electric shower, cooker, vehicle charger, storage heaters.")
+    large_loads: str | None = long_text(
+        "Large loads", group="load", max_length=600, help="Electric shower, cooker, vehicle charger, storage heaters."
+    )
     loads: list | None = rows("Loads by circuit", LoadRow, group="load", max_rows=40)
-    existing_demand_a: float | None = number("Highest metered demand, if known", unit="A", low=0, high=400, decimals=0, group="load")
+    existing_demand_a: float | None = number(
+        "Highest metered demand, if known", unit="A", low=0, high=400, decimals=0, group="load"
+    )
 
 
 @dataclass
@@ -125,9 +178,15 @@ class FittingRow:
     kind: str | None = choice(
         "What",
         (
-            ("bend", "Bend, machine-made"), ("elbow", "Elbow"), ("press_elbow", "Press elbow, multilayer or plastic"), ("tee_straight", "Tee, straight through"),
-            ("tee_branch", "Tee, into the branch"), ("full_bore_valve", "Full-bore valve"), ("reduced_valve", "Valve with a narrowed bore"),
-            ("check_valve", "Non-return valve"), ("vessel_in_out", "Into and out of a vessel"),
+            ("bend", "Bend, machine-made"),
+            ("elbow", "Elbow"),
+            ("press_elbow", "Press elbow, multilayer or plastic"),
+            ("tee_straight", "Tee, straight through"),
+            ("tee_branch", "Tee, into the branch"),
+            ("full_bore_valve", "Full-bore valve"),
+            ("reduced_valve", "Valve with a narrowed bore"),
+            ("check_valve", "Non-return valve"),
+            ("vessel_in_out", "Into and out of a vessel"),
         ),
     )
     count: int | None = integer("How many", low=1, high=200)
@@ -149,8 +208,13 @@ class PipeRun(Record):
     purpose: str | None = choice(
         "For",
         (
-            ("primary", "Outdoor unit to the house, flow and return"), ("heating", "Heating circuit"), ("cylinder", "To the cylinder"),
-            ("hot_water", "Hot tap water"), ("cold_water", "Cold water"), ("condensate", "Condensate"), ("discharge", "Safety discharge"),
+            ("primary", "Outdoor unit to the house, flow and return"),
+            ("heating", "Heating circuit"),
+            ("cylinder", "To the cylinder"),
+            ("hot_water", "Hot tap water"),
+            ("cold_water", "Cold water"),
+            ("condensate", "Condensate"),
+            ("discharge", "Safety discharge"),
         ),
         group="what",
         needed_for=ROUTES,
@@ -159,35 +223,68 @@ class PipeRun(Record):
     end: str | None = text("To", group="route", max_length=120, needed_for=ROUTES)
     stretches: list | None = rows("Stretches", StretchRow, group="route", max_rows=20, needed_for=ROUTES)
     material: str | None = choice(
-        "Pipe", (("copper", "Copper"), ("multilayer", "Multilayer"), ("plastic", "Plastic barrier pipe"), ("steel", "Steel")), group="route", needed_for=ROUTES
+        "Pipe",
+        (("copper", "Copper"), ("multilayer", "Multilayer"), ("plastic", "Plastic barrier pipe"), ("steel", "Steel")),
+        group="route",
+        needed_for=ROUTES,
     )
-    size_mm: float | None = number("Outside diameter", unit="mm", low=6, high=120, decimals=0, group="route", needed_for=ROUTES)
+    size_mm: float | None = number(
+        "Outside diameter", unit="mm", low=6, high=120, decimals=0, group="route", needed_for=ROUTES
+    )
     fittings: list | None = rows("Fittings, flow and return together", FittingRow, group="route", max_rows=12)
     carries_kw: float | None = number(
-        "Heat it carries", unit="kW", low=0.1, high=100, decimals=2, group="route",
+        "Heat it carries",
+        unit="kW",
+        low=0.1,
+        high=100,
+        decimals=2,
+        group="route",
         help="Leave empty for the run from the unit: it carries the whole. A branch carries its rooms.",
     )
     end_drop_kpa: float | None = number(
-        "Resistance of what hangs at its end", unit="kPa", low=0, high=100, decimals=1, group="route", help="Radiator with its valves, manifold, or coil, at this flow.",
+        "Resistance of what hangs at its end",
+        unit="kPa",
+        low=0,
+        high=100,
+        decimals=1,
+        group="route",
+        help="Radiator with its valves, manifold, or coil, at this flow.",
     )
     insulation: str | None = choice(
         "Insulation",
-        (("closed_cell", "Closed-cell rubber foam"), ("foam", "Polyethylene foam"), ("mineral", "Mineral wool"), ("none", "None")),
+        (
+            ("closed_cell", "Closed-cell rubber foam"),
+            ("foam", "Polyethylene foam"),
+            ("mineral", "Mineral wool"),
+            ("none", "None"),
+        ),
         group="wrap",
     )
     insulation_mm: float | None = number("Insulation wall", unit="mm", low=0, high=120, decimals=0, group="wrap")
     uv_proof: bool | None = yes_no("UV-proof cover outdoors", group="wrap")
     constraint: str | None = choice(
         "Constraint",
-        (("none", "None"), ("finished_floor", "Finished floor that must not be lifted"), ("listed", "Listed or protected fabric"), ("asbestos", "Suspected asbestos on the way"), ("other", "Other, see the notes")),
+        (
+            ("none", "None"),
+            ("finished_floor", "Finished floor that must not be lifted"),
+            ("listed", "Listed or protected fabric"),
+            ("asbestos", "Suspected asbestos on the way"),
+            ("other", "Other, see the notes"),
+        ),
         group="limit",
         needed_for=ROUTES,
     )
     other_route_agreed: str | None = text(
-        "Other route agreed", group="limit", max_length=200, when={"constraint": ("finished_floor", "listed", "asbestos")}, needed_for=ROUTES,
+        "Other route agreed",
+        group="limit",
+        max_length=200,
+        when={"constraint": ("finished_floor", "listed", "asbestos")},
+        needed_for=ROUTES,
         spoils="Without it the pipe layer meets a floor that cannot be lifted, on the day.",
     )
-    agreed_on: str | None = date("Agreed on", group="limit", when={"constraint": ("finished_floor", "listed", "asbestos")})
+    agreed_on: str | None = date(
+        "Agreed on", group="limit", when={"constraint": ("finished_floor", "listed", "asbestos")}
+    )
     notes: str | None = long_text("Notes", group="limit")
 
 
@@ -197,7 +294,13 @@ class PipeRun(Record):
     "Cable runs",
     stop="routes",
     title=("purpose", "name"),
-    groups=(("what", "What it is for"), ("cable", "Cable"), ("route", "Route"), ("mains", "Beside mains"), ("who", "Who runs it")),
+    groups=(
+        ("what", "What it is for"),
+        ("cable", "Cable"),
+        ("route", "Route"),
+        ("mains", "Beside mains"),
+        ("who", "Who runs it"),
+    ),
     help="The cables the job needs are there already, waiting for a route and a name.",
 )
 class CableRun(Record):
@@ -206,8 +309,12 @@ class CableRun(Record):
     purpose: str | None = choice(
         "For",
         (
-            ("supply", "Supply to the outdoor unit"), ("bus", "Bus cable to the outdoor unit"), ("sensor", "Temperature sensor"),
-            ("interlock", "Interlock or switching wire"), ("immersion", "Immersion heater"), ("other", "Other"),
+            ("supply", "Supply to the outdoor unit"),
+            ("bus", "Bus cable to the outdoor unit"),
+            ("sensor", "Temperature sensor"),
+            ("interlock", "Interlock or switching wire"),
+            ("immersion", "Immersion heater"),
+            ("other", "Other"),
         ),
         group="what",
         needed_for=ROUTES,
@@ -223,38 +330,92 @@ class CableRun(Record):
     stretches: list | None = rows("Stretches", StretchRow, group="route", max_rows=20, needed_for=ROUTES)
     method: str | None = choice(
         "How it is fixed",
-        (("clipped", "Clipped to a surface"), ("conduit", "In conduit or trunking"), ("buried", "Buried in the ground"), ("insulation", "In insulation"), ("void", "In a floor or wall void")),
+        (
+            ("clipped", "Clipped to a surface"),
+            ("conduit", "In conduit or trunking"),
+            ("buried", "Buried in the ground"),
+            ("insulation", "In insulation"),
+            ("void", "In a floor or wall void"),
+        ),
         group="route",
     )
     cable_type: str | None = choice(
         "Cable",
-        (("twin_and_earth", "Flat twin and earth"), ("swa_xlpe", "Armoured, XLPE"), ("swa_pvc", "Armoured, PVC"), ("other", "Other, the electrician says")),
-        group="cable", when={"purpose": ("supply", "immersion")},
+        (
+            ("twin_and_earth", "Flat twin and earth"),
+            ("swa_xlpe", "Armoured, XLPE"),
+            ("swa_pvc", "Armoured, PVC"),
+            ("other", "Other, the electrician says"),
+        ),
+        group="cable",
+        when={"purpose": ("supply", "immersion")},
     )
     current_a: float | None = number(
-        "Design current", unit="A", low=0.1, high=200, decimals=1, group="cable", when={"purpose": ("supply", "immersion")},
+        "Design current",
+        unit="A",
+        low=0.1,
+        high=200,
+        decimals=1,
+        group="cable",
+        when={"purpose": ("supply", "immersion")},
         help="Leave empty to take the unit's highest current.",
     )
     device_a: float | None = number(
-        "Rating of the protective device", unit="A", low=1, high=200, decimals=0, group="cable", when={"purpose": ("supply", "immersion")}, help="The electrician decides.",
+        "Rating of the protective device",
+        unit="A",
+        low=1,
+        high=200,
+        decimals=0,
+        group="cable",
+        when={"purpose": ("supply", "immersion")},
+        help="The electrician decides.",
     )
     grouped_circuits: int | None = integer(
-        "Loaded circuits lying together, with this one", low=1, high=20, group="route", when={"purpose": ("supply", "immersion")}
+        "Loaded circuits lying together, with this one",
+        low=1,
+        high=20,
+        group="route",
+        when={"purpose": ("supply", "immersion")},
     )
     parallel_to_mains_m: float | None = number(
-        "Beside mains over", unit="m", low=0, high=200, decimals=1, group="mains", when={"purpose": ("bus", "sensor", "interlock")}, needed_for=ROUTES
+        "Beside mains over",
+        unit="m",
+        low=0,
+        high=200,
+        decimals=1,
+        group="mains",
+        when={"purpose": ("bus", "sensor", "interlock")},
+        needed_for=ROUTES,
     )
     gap_to_mains_mm: float | None = number(
-        "Gap to mains", unit="mm", low=0, high=5000, decimals=0, group="mains", when={"purpose": ("bus", "sensor", "interlock")}, needed_for=ROUTES,
+        "Gap to mains",
+        unit="mm",
+        low=0,
+        high=5000,
+        decimals=0,
+        group="mains",
+        when={"purpose": ("bus", "sensor", "interlock")},
+        needed_for=ROUTES,
         spoils="Without it nobody can say whether the signal is safe from the mains.",
     )
-    shares_conduit_with_mains: bool | None = yes_no("In the same conduit as mains", group="mains", when={"purpose": ("bus", "sensor", "interlock")})
+    shares_conduit_with_mains: bool | None = yes_no(
+        "In the same conduit as mains", group="mains", when={"purpose": ("bus", "sensor", "interlock")}
+    )
     protective_device: str | None = text(
-        "Protective device", group="cable", max_length=80, when={"purpose": ("supply", "immersion")}, help="The electrician decides."
+        "Protective device",
+        group="cable",
+        max_length=80,
+        when={"purpose": ("supply", "immersion")},
+        help="The electrician decides.",
     )
     run_by: str | None = choice(
         "Who runs it",
-        (("electrician", "Electrician"), ("us", "Our own team"), ("household", "Household's own electrician"), ("nobody", "Nobody yet")),
+        (
+            ("electrician", "Electrician"),
+            ("us", "Our own team"),
+            ("household", "Household's own electrician"),
+            ("nobody", "Nobody yet"),
+        ),
         group="who",
         needed_for=ROUTES,
         spoils="Without a name the cable is the one that nobody ran.",

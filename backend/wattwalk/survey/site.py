@@ -27,17 +27,29 @@ class CornerRow:
     stop="outside",
     title=("name",),
     groups=(
-        ("where", "Where"), ("unit", "The unit"), ("maker", "From the maker's papers"), ("room", "Room around it"), ("water", "Condensate"), ("neighbour", "Neighbour"),
+        ("where", "Where"),
+        ("unit", "The unit"),
+        ("maker", "From the maker's papers"),
+        ("room", "Room around it"),
+        ("water", "Condensate"),
+        ("neighbour", "Neighbour"),
     ),
     help="Stand with your back to the wall where the unit would stand.",
 )
 class OutdoorPosition(Record):
     """A place where the outdoor unit could stand."""
 
-    name: str | None = text("Name", group="where", max_length=80, needed_for=SITING, help="For example: back wall by the kitchen.")
+    name: str | None = text(
+        "Name", group="where", max_length=80, needed_for=SITING, help="For example: back wall by the kitchen."
+    )
     wall_faced: str | None = choice(
         "Behind the unit",
-        (("house_wall", "House wall"), ("garage_wall", "Garage or shed wall"), ("fence", "Fence"), ("free", "Nothing, it stands free")),
+        (
+            ("house_wall", "House wall"),
+            ("garage_wall", "Garage or shed wall"),
+            ("fence", "Fence"),
+            ("free", "Nothing, it stands free"),
+        ),
         group="where",
         needed_for=SITING,
     )
@@ -48,8 +60,11 @@ class OutdoorPosition(Record):
         needed_for=SITING,
     )
     refrigerant: str | None = choice(
-        "Refrigerant", (("r290", "R290, propane: flammable"), ("r32", "R32: mildly flammable"), ("other", "Other")), group="unit",
-        default="r290", default_from="most new units; gives the strictest check",
+        "Refrigerant",
+        (("r290", "R290, propane: flammable"), ("r32", "R32: mildly flammable"), ("other", "Other")),
+        group="unit",
+        default="r290",
+        default_from="most new units; gives the strictest check",
     )
     zone_shape: str | None = choice(
         "Protective zone",
@@ -61,87 +76,188 @@ class OutdoorPosition(Record):
             ("corner_right", "Planning shape, second wall on the right"),
             ("corners", "The maker's own, by its corners", "from the drawing of this very unit"),
         ),
-        group="unit", when={"refrigerant": "r290"}, default="planning", default_from="the strictest that fits what stands around it; a maker's drawing takes its place", renamed={"sides": "planning"},
+        group="unit",
+        when={"refrigerant": "r290"},
+        default="planning",
+        default_from="the strictest that fits what stands around it; a maker's drawing takes its place",
+        renamed={"sides": "planning"},
     )
     zone_reach_m: float | None = number(
-        "Planning reach over open ground", unit="m", low=1, high=6, decimals=2, group="unit", when={"refrigerant": "r290", "zone_shape": PLANNING_SHAPES},
-        default=1.6, default_from="own planning rule, no source: the metre usual round a unit that stands free, and 0.6 m while neither unit nor charge is known",
+        "Planning reach over open ground",
+        unit="m",
+        low=1,
+        high=6,
+        decimals=2,
+        group="unit",
+        when={"refrigerant": "r290", "zone_shape": PLANNING_SHAPES},
+        default=1.6,
+        default_from="own planning rule, no source: the metre usual round a unit that stands free, and 0.6 m while neither unit nor charge is known",
         help="From the casing. Along a wall the planning shape goes twice as far, away from the wall 1.4 times.",
     )
     zone_side_m: float | None = number(
-        "To each side at least", unit="m", low=0, high=10, decimals=2, group="unit", when={"refrigerant": "r290", "zone_shape": PLANNING_SHAPES},
+        "To each side at least",
+        unit="m",
+        low=0,
+        high=10,
+        decimals=2,
+        group="unit",
+        when={"refrigerant": "r290", "zone_shape": PLANNING_SHAPES},
         help="Only where more is known to be needed: it widens the planning shape and never narrows it.",
     )
     zone_front_m: float | None = number(
-        "To the front at least", unit="m", low=0, high=10, decimals=2, group="unit", when={"refrigerant": "r290", "zone_shape": PLANNING_SHAPES},
+        "To the front at least",
+        unit="m",
+        low=0,
+        high=10,
+        decimals=2,
+        group="unit",
+        when={"refrigerant": "r290", "zone_shape": PLANNING_SHAPES},
         help="Only where more is known to be needed: it widens the planning shape and never narrows it.",
     )
     zone_corners: list | None = rows(
-        "Corners of the maker's zone, in order", CornerRow, group="unit", max_rows=24, when={"zone_shape": "corners"},
+        "Corners of the maker's zone, in order",
+        CornerRow,
+        group="unit",
+        max_rows=24,
+        when={"zone_shape": "corners"},
     )
     unit_width_mm: float | None = number("Unit width", unit="mm", low=300, high=3000, decimals=0, group="unit")
     unit_depth_mm: float | None = number("Unit depth", unit="mm", low=200, high=2000, decimals=0, group="unit")
     unit_height_mm: float | None = number("Unit height", unit="mm", low=300, high=3000, decimals=0, group="unit")
     unit_mass_kg: float | None = number("Unit mass", unit="kg", low=10, high=600, decimals=0, group="unit")
     heavy_side: str | None = choice(
-        "Heavy side, seen from the front", (("left", "Left"), ("right", "Right"), ("even", "Even"), ("unknown", "Not known")), group="unit"
+        "Heavy side, seen from the front",
+        (("left", "Left"), ("right", "Right"), ("even", "Even"), ("unknown", "Not known")),
+        group="unit",
     )
     feet_across_mm: float | None = number(
-        "Feet, centre to centre across", unit="mm", low=200, high=2500, decimals=0, group="unit", help="From the maker's drawing."
+        "Feet, centre to centre across",
+        unit="mm",
+        low=200,
+        high=2500,
+        decimals=0,
+        group="unit",
+        help="From the maker's drawing.",
     )
     feet_deep_mm: float | None = number(
-        "Feet, centre to centre front to back", unit="mm", low=150, high=1500, decimals=0, group="unit", help="From the maker's drawing."
+        "Feet, centre to centre front to back",
+        unit="mm",
+        low=150,
+        high=1500,
+        decimals=0,
+        group="unit",
+        help="From the maker's drawing.",
     )
-    foot_pad_cm2: float | None = number("Bearing area of one foot", unit="cm²", low=4, high=2000, decimals=0, group="maker")
+    foot_pad_cm2: float | None = number(
+        "Bearing area of one foot", unit="cm²", low=4, high=2000, decimals=0, group="maker"
+    )
     feet_mount: str | None = choice(
         "How the feet stand",
-        (("fixed", "Fixed feet, no thread"), ("adjustable", "Feet that screw up and down"), ("dampers", "On dampers or rubber blocks")), group="maker",
+        (
+            ("fixed", "Fixed feet, no thread"),
+            ("adjustable", "Feet that screw up and down"),
+            ("dampers", "On dampers or rubber blocks"),
+        ),
+        group="maker",
     )
-    level_tolerance_mm_m: float | None = number("Fall the maker allows", unit="mm/m", low=0, high=50, decimals=1, group="maker")
+    level_tolerance_mm_m: float | None = number(
+        "Fall the maker allows", unit="mm/m", low=0, high=50, decimals=1, group="maker"
+    )
     sound_power_dba: float | None = number(
-        "Highest sound power", unit="dB(A)", low=30, high=90, decimals=1, group="maker",
+        "Highest sound power",
+        unit="dB(A)",
+        low=30,
+        high=90,
+        decimals=1,
+        group="maker",
         help="Sound power, not sound pressure at a metre; the highest that the unit can make.",
     )
-    second_sound_power_dba: float | None = number("Sound power of a second unit", unit="dB(A)", low=30, high=90, decimals=1, group="maker")
+    second_sound_power_dba: float | None = number(
+        "Sound power of a second unit", unit="dB(A)", low=30, high=90, decimals=1, group="maker"
+    )
     second_neighbour_distance_m: float | None = number(
         "From the second unit to the neighbour's window", unit="m", low=0.5, high=200, decimals=1, group="maker"
     )
     maximum_current_a: float | None = number("Highest current", unit="A", low=1, high=125, decimals=1, group="maker")
     backup_heater_kw: float | None = number("Its backup heater", unit="kW", low=0, high=24, decimals=1, group="maker")
     residual_head_kpa: float | None = number(
-        "Head left for the house at the design flow", unit="kPa", low=0, high=200, decimals=1, group="maker",
+        "Head left for the house at the design flow",
+        unit="kPa",
+        low=0,
+        high=200,
+        decimals=1,
+        group="maker",
         help="From the pump's curve at the design flow, not the greatest head.",
     )
     minimum_flow_l_min: float | None = number("Least flow", unit="l/min", low=0, high=200, decimals=1, group="maker")
-    minimum_volume_l: float | None = number("Least water that cannot be shut off", unit="l", low=0, high=500, decimals=0, group="maker")
+    minimum_volume_l: float | None = number(
+        "Least water that cannot be shut off", unit="l", low=0, high=500, decimals=0, group="maker"
+    )
     unit_content_l: float | None = number("Water in the unit", unit="l", low=0, high=50, decimals=1, group="maker")
     need_back_mm: float | None = number("Room it needs behind", unit="mm", low=0, high=3000, decimals=0, group="maker")
-    need_left_mm: float | None = number("Room it needs on the left", unit="mm", low=0, high=3000, decimals=0, group="maker")
-    need_right_mm: float | None = number("Room it needs on the right", unit="mm", low=0, high=3000, decimals=0, group="maker")
-    need_front_mm: float | None = number("Room it needs in front", unit="mm", low=0, high=5000, decimals=0, group="maker")
+    need_left_mm: float | None = number(
+        "Room it needs on the left", unit="mm", low=0, high=3000, decimals=0, group="maker"
+    )
+    need_right_mm: float | None = number(
+        "Room it needs on the right", unit="mm", low=0, high=3000, decimals=0, group="maker"
+    )
+    need_front_mm: float | None = number(
+        "Room it needs in front", unit="mm", low=0, high=5000, decimals=0, group="maker"
+    )
     need_above_mm: float | None = number("Room it needs above", unit="mm", low=0, high=5000, decimals=0, group="maker")
     clear_back_mm: float | None = number("Clear behind", unit="mm", low=0, high=5000, decimals=0, group="room")
     clear_left_mm: float | None = number(
-        "Clear to the left", unit="mm", low=0, high=20_000, decimals=0, group="room", help="Seen with your back to the wall."
+        "Clear to the left",
+        unit="mm",
+        low=0,
+        high=20_000,
+        decimals=0,
+        group="room",
+        help="Seen with your back to the wall.",
     )
     clear_right_mm: float | None = number(
-        "Clear to the right", unit="mm", low=0, high=20_000, decimals=0, group="room", help="Seen with your back to the wall."
+        "Clear to the right",
+        unit="mm",
+        low=0,
+        high=20_000,
+        decimals=0,
+        group="room",
+        help="Seen with your back to the wall.",
     )
     clear_front_mm: float | None = number("Clear in front", unit="mm", low=0, high=20_000, decimals=0, group="room")
     clear_above_mm: float | None = number("Clear above", unit="mm", low=0, high=20_000, decimals=0, group="room")
     condensate_route: str | None = choice(
         "Where the condensate goes",
-        (("gravel", "Gravel pit below the frost line"), ("gully", "Trapped gully outside the protective zone"), ("soakaway", "Soakaway"), ("none", "Nowhere yet")),
+        (
+            ("gravel", "Gravel pit below the frost line"),
+            ("gully", "Trapped gully outside the protective zone"),
+            ("soakaway", "Soakaway"),
+            ("none", "Nowhere yet"),
+        ),
         group="water",
         needed_for=SITING,
     )
     condensate_depth_mm: float | None = number(
-        "Depth of the pit or drain below the ground", unit="mm", low=0, high=2000, decimals=0, group="water", when={"condensate_route": ("gravel", "soakaway")}
+        "Depth of the pit or drain below the ground",
+        unit="mm",
+        low=0,
+        high=2000,
+        decimals=0,
+        group="water",
+        when={"condensate_route": ("gravel", "soakaway")},
     )
     condensate_crosses_path: bool | None = yes_no("The condensate crosses a path", group="water")
-    condensate_is_heated: bool | None = yes_no("Its pipe is insulated and heated", group="water", help="Only where a pipe carries it; an open drop needs none.")
+    condensate_is_heated: bool | None = yes_no(
+        "Its pipe is insulated and heated", group="water", help="Only where a pipe carries it; an open drop needs none."
+    )
     neighbour_distance_m: float | None = number(
-        "To the neighbour's nearest window or door", unit="m", low=0.5, high=200, decimals=1, group="neighbour", needed_for=SITING,
+        "To the neighbour's nearest window or door",
+        unit="m",
+        low=0.5,
+        high=200,
+        decimals=1,
+        group="neighbour",
+        needed_for=SITING,
         spoils="Without it the noise check cannot be made.",
     )
     neighbour_screened: str | None = choice(
@@ -151,16 +267,31 @@ class OutdoorPosition(Record):
             ("half_hidden", "Half hidden", "something solid covers a part of it"),
             ("out_of_sight", "Out of sight", "something solid covers all of it"),
         ),
-        group="neighbour", help="A hedge or a fence with gaps hides nothing from the ear.", renamed={"no": "in_view", "partly": "half_hidden", "yes": "out_of_sight"},
+        group="neighbour",
+        help="A hedge or a fence with gaps hides nothing from the ear.",
+        renamed={"no": "in_view", "partly": "half_hidden", "yes": "out_of_sight"},
     )
     screen_detour_m: float | None = number(
-        "Detour of the sound over the screen", unit="m", low=0, high=5, decimals=2, group="neighbour", when={"neighbour_screened": ("half_hidden", "out_of_sight")},
+        "Detour of the sound over the screen",
+        unit="m",
+        low=0,
+        high=5,
+        decimals=2,
+        group="neighbour",
+        when={"neighbour_screened": ("half_hidden", "out_of_sight")},
         help="From unit to the screen's top and on to the window, less the straight way. Leave empty to count by what can be seen.",
     )
     noise_nation: str | None = choice(
         "Rules on noise of",
-        (("england", "England"), ("wales", "Wales"), ("scotland", "Scotland"), ("northern_ireland", "Northern Ireland")),
-        group="neighbour", default="england", default_from="the strictest limit in force; choose where the house stands",
+        (
+            ("england", "England"),
+            ("wales", "Wales"),
+            ("scotland", "Scotland"),
+            ("northern_ireland", "Northern Ireland"),
+        ),
+        group="neighbour",
+        default="england",
+        default_from="the strictest limit in force; choose where the house stands",
     )
     notes: str | None = long_text("Notes", group="neighbour")
 
@@ -182,28 +313,55 @@ class NearbyObject(Record):
     type: str | None = choice(
         "What",
         (
-            ("air_brick", "Air brick or vent"), ("window", "Window that opens"), ("door", "Door"), ("drain", "Drain"), ("gully", "Gully"),
-            ("light_well", "Light well"), ("cellar_hatch", "Cellar hatch"), ("pit", "Pit or hollow"), ("socket", "Socket"), ("switch", "Switch or lamp"),
-            ("isolator", "Isolator"), ("flue", "Flue"), ("boundary", "Boundary"), ("charging_point", "Vehicle charging point"), ("other", "Something else"),
+            ("air_brick", "Air brick or vent"),
+            ("window", "Window that opens"),
+            ("door", "Door"),
+            ("drain", "Drain"),
+            ("gully", "Gully"),
+            ("light_well", "Light well"),
+            ("cellar_hatch", "Cellar hatch"),
+            ("pit", "Pit or hollow"),
+            ("socket", "Socket"),
+            ("switch", "Switch or lamp"),
+            ("isolator", "Isolator"),
+            ("flue", "Flue"),
+            ("boundary", "Boundary"),
+            ("charging_point", "Vehicle charging point"),
+            ("other", "Something else"),
         ),
         group="what",
         needed_for=SITING,
     )
     name: str | None = text("Name", group="what", max_length=80, help="Only if it needs one.")
     along_m: float | None = number(
-        "Along the wall from the unit's centre", unit="m", low=-20, high=20, decimals=2, group="where", needed_for=SITING,
+        "Along the wall from the unit's centre",
+        unit="m",
+        low=-20,
+        high=20,
+        decimals=2,
+        group="where",
+        needed_for=SITING,
         help="Right is plus, left is minus, seen with your back to the wall.",
     )
-    out_m: float | None = number("Out from the wall", unit="m", low=0, high=30, decimals=2, group="where", needed_for=SITING)
+    out_m: float | None = number(
+        "Out from the wall", unit="m", low=0, high=30, decimals=2, group="where", needed_for=SITING
+    )
     up_m: float | None = number(
         "Lowest edge above the ground", unit="m", low=-3, high=12, decimals=2, group="where", needed_for=SITING
     )
     remedy: str | None = choice(
         "Remedy",
-        (("none_needed", "None needed"), ("close_off", "Close off"), ("move", "Move"), ("other", "Other, see the notes")),
+        (
+            ("none_needed", "None needed"),
+            ("close_off", "Close off"),
+            ("move", "Move"),
+            ("other", "Other, see the notes"),
+        ),
         group="remedy",
     )
-    remedy_done: bool | None = yes_no("Done and seen", group="remedy", help="Tick only what you have seen finished; take a photo.")
+    remedy_done: bool | None = yes_no(
+        "Done and seen", group="remedy", help="Tick only what you have seen finished; take a photo."
+    )
     notes: str | None = long_text("Notes", group="remedy")
 
 
@@ -224,30 +382,52 @@ class Base(Record):
     name: str | None = text("Name", group="what", max_length=80)
     made_of: str | None = choice(
         "Made of",
-        (("concrete", "Concrete slab"), ("slabs", "Paving slabs"), ("frame", "Steel frame or wall brackets"), ("beams", "Concrete beams"), ("not_yet", "Not made yet")),
+        (
+            ("concrete", "Concrete slab"),
+            ("slabs", "Paving slabs"),
+            ("frame", "Steel frame or wall brackets"),
+            ("beams", "Concrete beams"),
+            ("not_yet", "Not made yet"),
+        ),
         group="what",
         needed_for=BASE,
     )
     length_mm: float | None = number(
         "Length along the wall", unit="mm", low=200, high=6000, decimals=0, group="what", needed_for=BASE
     )
-    width_mm: float | None = number("Width out from the wall", unit="mm", low=200, high=4000, decimals=0, group="what", needed_for=BASE)
-    thickness_mm: float | None = number("Thickness", unit="mm", low=20, high=1000, decimals=0, group="what", when={"made_of": "concrete"})
+    width_mm: float | None = number(
+        "Width out from the wall", unit="mm", low=200, high=4000, decimals=0, group="what", needed_for=BASE
+    )
+    thickness_mm: float | None = number(
+        "Thickness", unit="mm", low=20, high=1000, decimals=0, group="what", when={"made_of": "concrete"}
+    )
     poured_on: str | None = date(
         "Poured on", group="age", when={"made_of": "concrete"}, help="Leave empty for an old slab; say so in the notes."
     )
-    mix: str | None = text("Mix", group="age", max_length=60, when={"made_of": "concrete"}, help="From the delivery note.")
+    mix: str | None = text(
+        "Mix", group="age", max_length=60, when={"made_of": "concrete"}, help="From the delivery note."
+    )
     expected_air_temperature_c: float | None = number(
         "Air temperature since", unit="°C", low=-15, high=40, decimals=0, group="age", when={"made_of": "concrete"}
     )
     strength_gain: str | None = choice(
         "How fast the cement hardens",
         (("rapid", "Rapid: class R"), ("normal", "Normal: class N"), ("slow", "Slow: class S, much slag or ash")),
-        group="age", when={"made_of": "concrete"}, default="normal", default_from="most ready-mixed concrete",
+        group="age",
+        when={"made_of": "concrete"},
+        default="normal",
+        default_from="most ready-mixed concrete",
     )
     carries_at_share: float | None = number(
-        "Share of its strength it must have", unit="%", low=35, high=100, decimals=0, group="age", when={"made_of": "concrete"},
-        default=70, default_from="common practice before a heavy load; whoever designed the base may say otherwise",
+        "Share of its strength it must have",
+        unit="%",
+        low=35,
+        high=100,
+        decimals=0,
+        group="age",
+        when={"made_of": "concrete"},
+        default=70,
+        default_from="common practice before a heavy load; whoever designed the base may say otherwise",
     )
     levelled_on: str | None = date("Levelling compound laid on", group="age", help="Leave empty when there is none.")
     levelled_mm: float | None = number("Thickness of the compound", unit="mm", low=0, high=100, decimals=0, group="age")
@@ -257,8 +437,11 @@ class Base(Record):
     stands_on: str | None = choice(
         "Ground under it",
         (
-            ("rock", "Rock or an old yard"), ("gravel", "Compacted gravel or hardcore"), ("firm_clay", "Firm clay or dense sand"),
-            ("soft", "Soft clay, loose sand"), ("made_up", "Made-up ground, soil: not known"),
+            ("rock", "Rock or an old yard"),
+            ("gravel", "Compacted gravel or hardcore"),
+            ("firm_clay", "Firm clay or dense sand"),
+            ("soft", "Soft clay, loose sand"),
+            ("made_up", "Made-up ground, soil: not known"),
         ),
         group="what",
     )
@@ -289,7 +472,13 @@ class LevelReading(Record):
 
     base: str | None = reference("Base", "base", needed_for=BASE)
     x_mm: float | None = number(
-        "Along from the left end", unit="mm", low=0, high=6000, decimals=0, needed_for=BASE, help="Seen from the front, facing the wall."
+        "Along from the left end",
+        unit="mm",
+        low=0,
+        high=6000,
+        decimals=0,
+        needed_for=BASE,
+        help="Seen from the front, facing the wall.",
     )
     y_mm: float | None = number("Out from the wall edge", unit="mm", low=0, high=4000, decimals=0, needed_for=BASE)
     reading_mm: float | None = number("Reading", unit="mm", low=-5000, high=5000, decimals=1, needed_for=BASE)

@@ -19,7 +19,9 @@ def make_record(kind_name: str, record_id: str, values: Mapping[str, Any]) -> Re
     if kind is None:
         return None
     known = {spec.name: spec.taken_over(values[spec.name]) for spec in kind.fields if values.get(spec.name) is not None}
-    return kind.make(id=record_id, **{name: value for name, value in known.items() if check_value(kind.field(name), value) is None})
+    return kind.make(
+        id=record_id, **{name: value for name, value in known.items() if check_value(kind.field(name), value) is None}
+    )
 
 
 def make_survey(survey_id: str, records: Iterable[Record | None]) -> Survey:

@@ -193,7 +193,9 @@ def _check_rows(spec: FieldSpec, value: Any) -> tuple[str, str] | Problem | None
     known = {row.name: row for row in spec.rows}
     for place, row in enumerate(value):
         if not isinstance(row, Mapping):
-            return Problem("not_a_row", f"{spec.label}: found {_found(row)}, expected a row of named values.", str(place + 1))
+            return Problem(
+                "not_a_row", f"{spec.label}: found {_found(row)}, expected a row of named values.", str(place + 1)
+            )
         for name, item in row.items():
             if name not in known:
                 words = f"{spec.label}: row {place + 1} has no field {str(name)[:40]!r}; it has {', '.join(known)}."
@@ -203,7 +205,11 @@ def _check_rows(spec: FieldSpec, value: Any) -> tuple[str, str] | Problem | None
                 return problem
         for name, inner in known.items():
             if inner.must and row.get(name) in (None, "") and inner.is_asked(row):
-                return Problem("missing", f"{spec.label}: row {place + 1} has no {inner.label.lower()}; without it the row says nothing.", f"{place + 1}.{name}")
+                return Problem(
+                    "missing",
+                    f"{spec.label}: row {place + 1} has no {inner.label.lower()}; without it the row says nothing.",
+                    f"{place + 1}.{name}",
+                )
     return None
 
 
@@ -226,7 +232,9 @@ def find_kind(name: Any, record: str | None = None) -> RecordKind | Problem:
     """Return the record kind called ``name``, or the problem that says which kinds exist."""
     kind = KINDS.get(name) if isinstance(name, str) else None
     if kind is None:
-        return Problem("unknown_kind", f"found the kind {_found(name)}, expected one of: {', '.join(KINDS)}.", None, record)
+        return Problem(
+            "unknown_kind", f"found the kind {_found(name)}, expected one of: {', '.join(KINDS)}.", None, record
+        )
     return kind
 
 
@@ -235,5 +243,7 @@ def check_field(kind: RecordKind, name: Any, value: Any, record_id: str) -> Prob
     record = f"{kind.name}/{record_id}"
     if not isinstance(name, str) or not kind.has(name):
         known = ", ".join(spec.name for spec in kind.fields)
-        return Problem("unknown_field", f"{kind.label} has no field {str(name)[:60]!r}; it has: {known}.", str(name)[:60], record)
+        return Problem(
+            "unknown_field", f"{kind.label} has no field {str(name)[:60]!r}; it has: {known}.", str(name)[:60], record
+        )
     return check_value(kind.field(name), value, record)

@@ -20,22 +20,73 @@ STOPS = (
 EXPECTATIONS = (
     Expectation("survey", 1, HEAT_LOSS, "The household and the house", "Without it there is no report."),
     Expectation("supply", 1, SUPPLY, "The electricity supply", "Without it the supply check cannot be made."),
-    Expectation("construction", 1, HEAT_LOSS, "At least one usual construction", "Without one no surface has a U-value."),
+    Expectation(
+        "construction", 1, HEAT_LOSS, "At least one usual construction", "Without one no surface has a U-value."
+    ),
     Expectation("room", 1, HEAT_LOSS, "At least one room", "Without rooms there is no heat loss."),
-    Expectation("surface", 1, HEAT_LOSS, "At least one surface of the room", "Without it the room loses nothing through its sides.", per="room"),
+    Expectation(
+        "surface",
+        1,
+        HEAT_LOSS,
+        "At least one surface of the room",
+        "Without it the room loses nothing through its sides.",
+        per="room",
+    ),
     Expectation("emitter", 1, EMITTERS, "An emitter in the room", "Without one the room stays cold.", per="room"),
     Expectation("hot_water", 1, HOT_WATER, "Hot water", "Without it the cylinder cannot be chosen."),
-    Expectation("outdoor_position", 1, SITING, "A place for the outdoor unit", "Without it nothing outside can be checked."),
-    Expectation("base", 1, BASE, "A base for the position", "Without it a base out of level is found on the day the unit is lifted.", per="outdoor_position"),
     Expectation(
-        "level_reading", 3, BASE, "Three level readings on the base", "Without three readings the base's fall is not known.",
-        per="base", per_where=(("made_of", ("concrete", "slabs", "beams")),),
+        "outdoor_position", 1, SITING, "A place for the outdoor unit", "Without it nothing outside can be checked."
     ),
-    Expectation("pipe_run", 1, ROUTES, "The pipe run from the unit to the house", "Without it the pipe day starts with a search.", where=(("purpose", "primary"),)),
-    Expectation("cable_run", 1, ROUTES, "The supply cable to the outdoor unit", "Without it the unit has no power on the day.", where=(("purpose", "supply"),)),
-    Expectation("cable_run", 1, ROUTES, "The bus cable to the outdoor unit", "Without it the unit and its controller cannot talk: the job stops.", where=(("purpose", "bus"),)),
+    Expectation(
+        "base",
+        1,
+        BASE,
+        "A base for the position",
+        "Without it a base out of level is found on the day the unit is lifted.",
+        per="outdoor_position",
+    ),
+    Expectation(
+        "level_reading",
+        3,
+        BASE,
+        "Three level readings on the base",
+        "Without three readings the base's fall is not known.",
+        per="base",
+        per_where=(("made_of", ("concrete", "slabs", "beams")),),
+    ),
+    Expectation(
+        "pipe_run",
+        1,
+        ROUTES,
+        "The pipe run from the unit to the house",
+        "Without it the pipe day starts with a search.",
+        where=(("purpose", "primary"),),
+    ),
+    Expectation(
+        "cable_run",
+        1,
+        ROUTES,
+        "The supply cable to the outdoor unit",
+        "Without it the unit has no power on the day.",
+        where=(("purpose", "supply"),),
+    ),
+    Expectation(
+        "cable_run",
+        1,
+        ROUTES,
+        "The bus cable to the outdoor unit",
+        "Without it the unit and its controller cannot talk: the job stops.",
+        where=(("purpose", "bus"),),
+    ),
     *(
-        Expectation("photo", 1, EVIDENCE, words, "Without it the office has to ask or come back.", where=(("category", category),))
+        Expectation(
+            "photo",
+            1,
+            EVIDENCE,
+            words,
+            "Without it the office has to ask or come back.",
+            where=(("category", category),),
+        )
         for category, words in (
             ("meter", "Photo of the meter and main fuse"),
             ("consumer_unit", "Photo of the consumer unit"),
@@ -47,8 +98,16 @@ EXPECTATIONS = (
         )
     ),
     Expectation(
-        "photo", 1, EVIDENCE, "Photo of the emitter", "With it the office can check its type and valves.",
-        per="emitter", where=(("category", "emitter"),), per_where=(("plan", ("keep", "replace")),), link="of", is_wish=True,
+        "photo",
+        1,
+        EVIDENCE,
+        "Photo of the emitter",
+        "With it the office can check its type and valves.",
+        per="emitter",
+        where=(("category", "emitter"),),
+        per_where=(("plan", ("keep", "replace")),),
+        link="of",
+        is_wish=True,
     ),
 )
 
@@ -57,7 +116,15 @@ _BY_THE_FOOTPRINT = (("element", ("ground_floor",)), ("known_by", ("look", "laye
 
 #: Fields that something else in the survey asks for.
 ASKED_BY = tuple(
-    AskedBy("survey", field, HEAT_LOSS, "Without it no ground floor known by its look or its layers has a U-value.", "construction", _BY_THE_FOOTPRINT, ("own_area_m2", "own_edge_m"))
+    AskedBy(
+        "survey",
+        field,
+        HEAT_LOSS,
+        "Without it no ground floor known by its look or its layers has a U-value.",
+        "construction",
+        _BY_THE_FOOTPRINT,
+        ("own_area_m2", "own_edge_m"),
+    )
     for field in ("ground_floor_area_m2", "exposed_perimeter_m")
 )
 

@@ -14,7 +14,18 @@ from .kinds import Record
 from .validation import plain_number
 
 MONTHS = (
-    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December",
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
 )
 
 #: Marks that reorder the text around them: on paper they could make one figure read as another.
@@ -25,7 +36,9 @@ def clean(text: object) -> str:
     """Return text as it may be printed: no control characters but line breaks, no marks that reorder it."""
     kept = str(text).replace("\r\n", "\n").replace("\r", "\n")
     return "".join(
-        letter for letter in kept if letter in "\n\t" or (unicodedata.category(letter) not in {"Cc", "Cs", "Cn"} and letter not in _REORDERING)
+        letter
+        for letter in kept
+        if letter in "\n\t" or (unicodedata.category(letter) not in {"Cc", "Cs", "Cn"} and letter not in _REORDERING)
     )
 
 
@@ -73,7 +86,11 @@ def _is_telling(spec: FieldSpec, said: Sequence[FieldSpec]) -> bool:
 def _row_words(specs: Sequence[FieldSpec], row: Mapping[str, Any], titles: Mapping[str, str]) -> str:
     said = [spec for spec in specs if row.get(spec.name) is not None]
     labelled = [spec for spec in said if not _is_telling(spec, said)]
-    parts = [f"{spec.label} {words}" if spec in labelled else words for spec in said for words in [value_words(spec, row[spec.name], titles)]]
+    parts = [
+        f"{spec.label} {words}" if spec in labelled else words
+        for spec in said
+        for words in [value_words(spec, row[spec.name], titles)]
+    ]
     return (", " if len(labelled) > 1 else " ").join(parts)
 
 
@@ -139,7 +156,9 @@ def is_recorded(spec: FieldSpec, record: Record) -> bool:
     return spec.in_report and getattr(record, spec.name) not in (None, "", [])
 
 
-def record_lines(record: Record, titles: Mapping[str, str], groups: Sequence[str] | None = None) -> tuple[tuple[str, str], ...]:
+def record_lines(
+    record: Record, titles: Mapping[str, str], groups: Sequence[str] | None = None
+) -> tuple[tuple[str, str], ...]:
     """Return every recorded field that belongs in a report as label and words, in the order of declaration; of `groups` only, when they are given."""
     return tuple(
         field_line(spec, getattr(record, spec.name), titles)

@@ -9,8 +9,23 @@ from .kinds import Record, record_kind
 from .purposes import EVIDENCE, PLANT, PRICE, WORKS
 
 ANY_RECORD = (
-    "survey", "construction", "room", "surface", "emitter", "outdoor_position", "nearby_object", "base", "level_reading",
-    "pipe_run", "cable_run", "supply", "hot_water", "circuit", "vessel", "hazard", "scope_item",
+    "survey",
+    "construction",
+    "room",
+    "surface",
+    "emitter",
+    "outdoor_position",
+    "nearby_object",
+    "base",
+    "level_reading",
+    "pipe_run",
+    "cable_run",
+    "supply",
+    "hot_water",
+    "circuit",
+    "vessel",
+    "hazard",
+    "scope_item",
 )
 
 
@@ -38,12 +53,31 @@ class Unit(Record):
     """A unit that could be fitted, with the table that its maker declares."""
 
     name: str | None = text("Name", group="what", max_length=120, office_only=True, needed_for=PLANT)
-    table_from: str | None = text("Where its table is from", group="what", max_length=160, office_only=True, help="The paper, its edition and page.")
-    standby_w: float | None = number("Power when it stands still", unit="W", low=0, high=200, decimals=0, group="what", office_only=True)
-    declared_scop_35: float | None = number("Declared seasonal efficiency at 35 °C", unit="", low=1, high=8, decimals=2, group="what", office_only=True)
-    declared_scop_55: float | None = number("Declared seasonal efficiency at 55 °C", unit="", low=1, high=8, decimals=2, group="what", office_only=True)
+    table_from: str | None = text(
+        "Where its table is from",
+        group="what",
+        max_length=160,
+        office_only=True,
+        help="The paper, its edition and page.",
+    )
+    standby_w: float | None = number(
+        "Power when it stands still", unit="W", low=0, high=200, decimals=0, group="what", office_only=True
+    )
+    declared_scop_35: float | None = number(
+        "Declared seasonal efficiency at 35 °C", unit="", low=1, high=8, decimals=2, group="what", office_only=True
+    )
+    declared_scop_55: float | None = number(
+        "Declared seasonal efficiency at 55 °C", unit="", low=1, high=8, decimals=2, group="what", office_only=True
+    )
     points: list | None = rows(
-        "Table", UnitPointRow, group="table", max_rows=200, office_only=True, needed_for=PLANT, in_report=False, help="Every outside temperature with every flow temperature, defrosting counted in; no hole."
+        "Table",
+        UnitPointRow,
+        group="table",
+        max_rows=200,
+        office_only=True,
+        needed_for=PLANT,
+        in_report=False,
+        help="Every outside temperature with every flow temperature, defrosting counted in; no hole.",
     )
 
 
@@ -60,21 +94,53 @@ class Design(Record):
     """The office's choice of temperatures, unit and cylinder."""
 
     flow_temperature_c: float | None = number(
-        "Flow temperature at the design cold", unit="°C", low=25, high=75, decimals=0, group="heat", office_only=True,
-        default=45, default_from="the firm's usual aim for radiators; the lowest that serves every room is shown beside it",
+        "Flow temperature at the design cold",
+        unit="°C",
+        low=25,
+        high=75,
+        decimals=0,
+        group="heat",
+        office_only=True,
+        default=45,
+        default_from="the firm's usual aim for radiators; the lowest that serves every room is shown beside it",
     )
     flow_return_difference_k: float | None = number(
-        "Flow to return difference", unit="K", low=2, high=20, decimals=0, group="heat", office_only=True,
-        default=5, default_from="usual for a heat pump",
+        "Flow to return difference",
+        unit="K",
+        low=2,
+        high=20,
+        decimals=0,
+        group="heat",
+        office_only=True,
+        default=5,
+        default_from="usual for a heat pump",
     )
     unit: str | None = reference("Outdoor unit, from those in question", "unit", group="unit", office_only=True)
     unit_name: str | None = text("Outdoor unit", group="unit", max_length=120, office_only=True)
     unit_capacity_kw: float | None = number(
-        "Its output at the design cold", unit="kW", low=0.5, high=100, decimals=1, group="unit", office_only=True, help="From the maker's table at the design outside and flow temperature."
+        "Its output at the design cold",
+        unit="kW",
+        low=0.5,
+        high=100,
+        decimals=1,
+        group="unit",
+        office_only=True,
+        help="From the maker's table at the design outside and flow temperature.",
     )
-    backup_kw: float | None = number("Electric heater beside it", unit="kW", low=0, high=30, decimals=1, group="unit", office_only=True, help="Helps on the coldest days. Leave empty for none.")
+    backup_kw: float | None = number(
+        "Electric heater beside it",
+        unit="kW",
+        low=0,
+        high=30,
+        decimals=1,
+        group="unit",
+        office_only=True,
+        help="Helps on the coldest days. Leave empty for none.",
+    )
     cylinder_name: str | None = text("Cylinder", group="unit", max_length=120, office_only=True)
-    cylinder_l: float | None = number("Its real content", unit="l", low=50, high=1000, decimals=0, group="unit", office_only=True)
+    cylinder_l: float | None = number(
+        "Its real content", unit="l", low=50, high=1000, decimals=0, group="unit", office_only=True
+    )
     remarks: str | None = long_text("Remarks for the household", group="unit", office_only=True)
     hot_water_method: str | None = choice(
         "Hot water a day",
@@ -83,24 +149,62 @@ class Design(Record):
             ("sap_2012", "25 l for each person and 36 l", "SAP 2012, people by floor area"),
             ("per_person_35", "35 to 45 l for each person at 60 °C", "older code of practice"),
         ),
-        group="water", office_only=True, default="per_person_45", default_from="usual for a heat pump; the others are shown beside it",
+        group="water",
+        office_only=True,
+        default="per_person_45",
+        default_from="usual for a heat pump; the others are shown beside it",
     )
     store_c: float | None = number(
-        "Store temperature", unit="°C", low=35, high=70, decimals=0, group="water", office_only=True, default=50, default_from="usual for a heat pump, with a weekly cycle at 60 °C"
+        "Store temperature",
+        unit="°C",
+        low=35,
+        high=70,
+        decimals=0,
+        group="water",
+        office_only=True,
+        default=50,
+        default_from="usual for a heat pump, with a weekly cycle at 60 °C",
     )
-    cylinder_nominal_l: float | None = number("Size it is sold by", unit="l", low=50, high=1000, decimals=0, group="water", office_only=True)
-    coil_m2: float | None = number("Area of its coil", unit="m²", low=0.1, high=12, decimals=2, group="water", office_only=True)
-    cylinder_loss_kwh: float | None = number("Its loss in a day, declared", unit="kWh", low=0.1, high=12, decimals=2, group="water", office_only=True, help="At 45 K above the room, from its label or test.")
-    cylinder_height_mm: float | None = number("Its height", unit="mm", low=300, high=4000, decimals=0, group="water", office_only=True)
-    cylinder_diameter_mm: float | None = number("Its diameter, insulation and all", unit="mm", low=200, high=2000, decimals=0, group="water", office_only=True)
-    cylinder_empty_kg: float | None = number("Its weight, empty", unit="kg", low=5, high=500, decimals=0, group="water", office_only=True)
+    cylinder_nominal_l: float | None = number(
+        "Size it is sold by", unit="l", low=50, high=1000, decimals=0, group="water", office_only=True
+    )
+    coil_m2: float | None = number(
+        "Area of its coil", unit="m²", low=0.1, high=12, decimals=2, group="water", office_only=True
+    )
+    cylinder_loss_kwh: float | None = number(
+        "Its loss in a day, declared",
+        unit="kWh",
+        low=0.1,
+        high=12,
+        decimals=2,
+        group="water",
+        office_only=True,
+        help="At 45 K above the room, from its label or test.",
+    )
+    cylinder_height_mm: float | None = number(
+        "Its height", unit="mm", low=300, high=4000, decimals=0, group="water", office_only=True
+    )
+    cylinder_diameter_mm: float | None = number(
+        "Its diameter, insulation and all", unit="mm", low=200, high=2000, decimals=0, group="water", office_only=True
+    )
+    cylinder_empty_kg: float | None = number(
+        "Its weight, empty", unit="kg", low=5, high=500, decimals=0, group="water", office_only=True
+    )
     cylinder_kind: str | None = choice(
-        "Kind of cylinder", (("unvented", "Unvented, at mains pressure"), ("vented", "Vented, from a tank")), group="water", office_only=True, default="unvented", default_from="most new cylinders"
+        "Kind of cylinder",
+        (("unvented", "Unvented, at mains pressure"), ("vented", "Vented, from a tank")),
+        group="water",
+        office_only=True,
+        default="unvented",
+        default_from="most new cylinders",
     )
     hygiene: str | None = choice(
         "Weekly cycle against legionella",
         (("immersion", "By the immersion heater"), ("unit", "By the unit alone"), ("none", "None")),
-        group="water", office_only=True, default="immersion", default_from="usual: 60 °C once a week, held for an hour",
+        group="water",
+        office_only=True,
+        default="immersion",
+        default_from="usual: 60 °C once a week, held for an hour",
     )
 
 
@@ -119,23 +223,43 @@ class PriceLine(Record):
     part_of: str | None = choice(
         "Part of",
         (
-            ("unit", "Outdoor unit and plant"), ("hot_water", "Hot water"), ("emitters", "Emitters"), ("pipes", "Pipes and insulation"),
-            ("electrical", "Electrical work"), ("base", "Base and outside work"), ("labour", "Labour and commissioning"), ("other", "Other"),
+            ("unit", "Outdoor unit and plant"),
+            ("hot_water", "Hot water"),
+            ("emitters", "Emitters"),
+            ("pipes", "Pipes and insulation"),
+            ("electrical", "Electrical work"),
+            ("base", "Base and outside work"),
+            ("labour", "Labour and commissioning"),
+            ("other", "Other"),
         ),
         needed_for=PRICE,
         office_only=True,
     )
-    quantity: float | None = number("Quantity", unit="", low=0, high=100_000, decimals=2, needed_for=PRICE, office_only=True)
+    quantity: float | None = number(
+        "Quantity", unit="", low=0, high=100_000, decimals=2, needed_for=PRICE, office_only=True
+    )
     unit: str | None = choice(
-        "Counted in", (("each", "each"), ("m", "metres"), ("h", "hours"), ("day", "days"), ("sum", "lump sum")), default="each", default_from="most lines", office_only=True
+        "Counted in",
+        (("each", "each"), ("m", "metres"), ("h", "hours"), ("day", "days"), ("sum", "lump sum")),
+        default="each",
+        default_from="most lines",
+        office_only=True,
     )
     unit_price: str | None = money("Price of one, without VAT", needed_for=PRICE, office_only=True)
     is_credit: str | None = choice(
-        "Kind of line", (("charge", "Charge"), ("grant", "Grant, taken off"), ("discount", "Discount, taken off")), default="charge", default_from="most lines", office_only=True
+        "Kind of line",
+        (("charge", "Charge"), ("grant", "Grant, taken off"), ("discount", "Discount, taken off")),
+        default="charge",
+        default_from="most lines",
+        office_only=True,
     )
     vat_rate: str | None = choice(
         "VAT",
-        (("0", "0 %", "energy-saving materials installed in a home, until 31 March 2027"), ("5", "5 %"), ("20", "20 %")),
+        (
+            ("0", "0 %", "energy-saving materials installed in a home, until 31 March 2027"),
+            ("5", "5 %"),
+            ("20", "20 %"),
+        ),
         needed_for=PRICE,
         office_only=True,
         help="VAT Notice 708/6. The firm answers for the rate.",
@@ -165,7 +289,14 @@ class ScopeItem(Record):
 
     trade: str | None = choice(
         "Trade",
-        (("builder", "Builder"), ("electrician", "Electrician"), ("plumber", "Plumber"), ("floor_layer", "Floor layer"), ("household", "Household"), ("us", "Our own team")),
+        (
+            ("builder", "Builder"),
+            ("electrician", "Electrician"),
+            ("plumber", "Plumber"),
+            ("floor_layer", "Floor layer"),
+            ("household", "Household"),
+            ("us", "Our own team"),
+        ),
         needed_for=WORKS,
         office_only=True,
     )
@@ -174,10 +305,19 @@ class ScopeItem(Record):
     why: str | None = text("Why", max_length=300, office_only=True)
     needed_by: str | None = date("Needed by", office_only=True)
     drawn_from: str | None = reference("From which record", *ANY_RECORD, office_only=True)
-    asked_by: list | None = rows("What asked for it", AskedRow, max_rows=20, office_only=True, in_report=False, by_program=True)
+    asked_by: list | None = rows(
+        "What asked for it", AskedRow, max_rows=20, office_only=True, in_report=False, by_program=True
+    )
     state: str | None = choice(
         "State",
-        (("drafted", "Drafted"), ("sent", "Sent"), ("accepted", "Accepted"), ("done", "Done"), ("checked", "Checked"), ("refused", "Refused")),
+        (
+            ("drafted", "Drafted"),
+            ("sent", "Sent"),
+            ("accepted", "Accepted"),
+            ("done", "Done"),
+            ("checked", "Checked"),
+            ("refused", "Refused"),
+        ),
         default="drafted",
         default_from="just written",
         office_only=True,
@@ -194,8 +334,12 @@ class StrokeRow:
     shape: str | None = choice("Shape", (("arrow", "Arrow"), ("ring", "Ring"), ("words", "Words")), must=True)
     x1: float | None = number("From across", unit="", low=0, high=1, decimals=4, must=True)
     y1: float | None = number("From down", unit="", low=0, high=1, decimals=4, must=True)
-    x2: float | None = number("To across", unit="", low=0, high=1, decimals=4, when={"shape": ("arrow", "ring")}, must=True)
-    y2: float | None = number("To down", unit="", low=0, high=1, decimals=4, when={"shape": ("arrow", "ring")}, must=True)
+    x2: float | None = number(
+        "To across", unit="", low=0, high=1, decimals=4, when={"shape": ("arrow", "ring")}, must=True
+    )
+    y2: float | None = number(
+        "To down", unit="", low=0, high=1, decimals=4, when={"shape": ("arrow", "ring")}, must=True
+    )
     words: str | None = text("Words", max_length=120, when={"shape": "words"}, must=True)
 
 
@@ -214,9 +358,20 @@ class Photo(Record):
     category: str | None = choice(
         "What it shows",
         (
-            ("meter", "Meter and main fuse"), ("consumer_unit", "Consumer unit"), ("present_heater", "Present heater"), ("cylinder_place", "Place of the cylinder"),
-            ("outdoor_place", "Place of the outdoor unit"), ("base", "Base"), ("pipe_route", "Pipe route"), ("cable_route", "Cable route"),
-            ("emitter", "Emitter"), ("room", "Room"), ("damp", "Damp or mould"), ("hazard", "Hazard"), ("outside", "House from outside"), ("other", "Other"),
+            ("meter", "Meter and main fuse"),
+            ("consumer_unit", "Consumer unit"),
+            ("present_heater", "Present heater"),
+            ("cylinder_place", "Place of the cylinder"),
+            ("outdoor_place", "Place of the outdoor unit"),
+            ("base", "Base"),
+            ("pipe_route", "Pipe route"),
+            ("cable_route", "Cable route"),
+            ("emitter", "Emitter"),
+            ("room", "Room"),
+            ("damp", "Damp or mould"),
+            ("hazard", "Hazard"),
+            ("outside", "House from outside"),
+            ("other", "Other"),
         ),
         group="what",
         needed_for=EVIDENCE,
@@ -247,9 +402,14 @@ class Hazard(Record):
     type: str | None = choice(
         "What",
         (
-            ("asbestos", "Suspected asbestos: leave it alone, have it tested"), ("loft_boards", "Loft without boards: step on joists only"),
-            ("live_conductors", "Live conductors within reach: stop, call the electrician"), ("lone_working", "Lone working"), ("lifting", "Heavy lift"),
-            ("height", "Work at height"), ("gas", "Smell of gas, or an unsafe appliance"), ("other", "Other"),
+            ("asbestos", "Suspected asbestos: leave it alone, have it tested"),
+            ("loft_boards", "Loft without boards: step on joists only"),
+            ("live_conductors", "Live conductors within reach: stop, call the electrician"),
+            ("lone_working", "Lone working"),
+            ("lifting", "Heavy lift"),
+            ("height", "Work at height"),
+            ("gas", "Smell of gas, or an unsafe appliance"),
+            ("other", "Other"),
         ),
         needed_for=WORKS,
     )
@@ -264,5 +424,8 @@ class Note(Record):
     of: str | None = reference("Belongs to", *ANY_RECORD)
     words: str | None = long_text("Note")
     audience: str | None = choice(
-        "For whom", (("office", "The office"), ("household", "The household, printed in the report")), default="office", default_from="notes stay inside unless you say otherwise"
+        "For whom",
+        (("office", "The office"), ("household", "The household, printed in the report")),
+        default="office",
+        default_from="notes stay inside unless you say otherwise",
     )

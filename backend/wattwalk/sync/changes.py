@@ -106,7 +106,9 @@ def read_change(item: Mapping[str, Any]) -> IncomingChange:
     )
 
 
-def _find_problem(kind_name: Any, record: Any, field: Any, value: Any, seen: Any, resolves: Any, made_at: Any) -> Problem | None:
+def _find_problem(
+    kind_name: Any, record: Any, field: Any, value: Any, seen: Any, resolves: Any, made_at: Any
+) -> Problem | None:
     kind = KINDS.get(kind_name) if isinstance(kind_name, str) else None
     if kind is not None and is_id(record) and _is_revision(seen) and isinstance(resolves, bool):
         problem = check_value(_MOMENT_SPEC, made_at) if made_at is not None else _NO_MOMENT
@@ -125,9 +127,16 @@ def _find_problem(kind_name: Any, record: Any, field: Any, value: Any, seen: Any
 
 def _find_odd_part(epoch: Any, replaces: Any, where: str) -> Problem | None:
     if epoch is not None and not (isinstance(epoch, str) and len(epoch) <= MAX_EPOCH):
-        return Problem("not_an_epoch", "Expected the epoch in which the revision was seen, as the office named it.", "epoch", where)
+        return Problem(
+            "not_an_epoch", "Expected the epoch in which the revision was seen, as the office named it.", "epoch", where
+        )
     if not _are_replaced(replaces):
-        return Problem("not_ids", f"Expected a list of at most {MAX_REPLACED} ids of changes that this one takes the place of.", "replaces", where)
+        return Problem(
+            "not_ids",
+            f"Expected a list of at most {MAX_REPLACED} ids of changes that this one takes the place of.",
+            "replaces",
+            where,
+        )
     return None
 
 
@@ -160,6 +169,9 @@ def is_too_deep(item: dict[str, Any]) -> bool:
         if not level:
             return False
         level = [
-            part for outer in level for part in (outer.values() if isinstance(outer, dict) else outer) if isinstance(part, (list, dict))
+            part
+            for outer in level
+            for part in (outer.values() if isinstance(outer, dict) else outer)
+            if isinstance(part, (list, dict))
         ]
     return True

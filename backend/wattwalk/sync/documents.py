@@ -38,7 +38,15 @@ def import_document(survey: Survey, *, firm_id: str, user_id: str | None, photos
     with reading() as session:
         owner = session.scalars(select(StoredSurvey.firm_id).where(StoredSurvey.id == survey.id)).one_or_none()
         if owner is not None and owner != firm_id:
-            raise SurveyError([Problem("id_taken", f"The id {survey.id!r} belongs to a survey of another firm; the document needs one of its own.", "id")])
+            raise SurveyError(
+                [
+                    Problem(
+                        "id_taken",
+                        f"The id {survey.id!r} belongs to a survey of another firm; the document needs one of its own.",
+                        "id",
+                    )
+                ]
+            )
         present = load_survey(session, firm_id, survey.id) if owner is not None else None
     if present is None:
         changes = list(_as_changes(survey))
@@ -51,7 +59,10 @@ def import_document(survey: Survey, *, firm_id: str, user_id: str | None, photos
     elif write_document(present.survey) != write_document(replace(survey, photo_data={})):
         words = f"The survey {survey.id!r} is in the database already, at revision {present.revision}, and differs; import it under another id."
         raise SurveyError([Problem("survey_exists", words, "id")])
-    is_new = [store_photo(photos, firm_id=firm_id, survey_id=survey.id, sha256=sha256, data=data)[1] for sha256, data in pictures.items()]
+    is_new = [
+        store_photo(photos, firm_id=firm_id, survey_id=survey.id, sha256=sha256, data=data)[1]
+        for sha256, data in pictures.items()
+    ]
     return present is None or any(is_new)
 
 
@@ -72,7 +83,9 @@ def read_pictures(inlined: Mapping[str, Mapping[str, str]]) -> dict[str, bytes]:
             problems.append(Problem("not_base64", "Expected the bytes in base64.", where))
             continue
         if hashlib.sha256(data).hexdigest() != sha256:
-            problems.append(Problem("hash_differs", "The bytes have another hash than the one they are named by.", where))
+            problems.append(
+                Problem("hash_differs", "The bytes have another hash than the one they are named by.", where)
+            )
             continue
         try:
             check_picture(data)
@@ -91,7 +104,13 @@ def _as_changes(survey: Survey) -> Iterator[IncomingChange]:
         # A record without a single answer is made by saying that it is not deleted.
         for name, value in record.values().items() or [(DELETED, False)]:
             change: dict[str, Any] = {
-                "id": str(uuid7()), "kind": record.kind.name, "record": record.id, "field": name, "value": value, "seen": 0, "made_at": made_at,
+                "id": str(uuid7()),
+                "kind": record.kind.name,
+                "record": record.id,
+                "field": name,
+                "value": value,
+                "seen": 0,
+                "made_at": made_at,
             }
             yield read_change(change)
 

@@ -67,6 +67,8 @@ def _png_ends(data: bytes) -> bool:
         size, name = int.from_bytes(data[place : place + 4], "big"), data[place + 4 : place + 8]
         end = place + _PNG_FRAME + size
         if name == b"IEND":
-            return end <= len(data) and int.from_bytes(data[end - 4 : end], "big") == zlib.crc32(data[place + 4 : end - 4])
+            return end <= len(data) and int.from_bytes(data[end - 4 : end], "big") == zlib.crc32(
+                data[place + 4 : end - 4]
+            )
         place = end
     return False

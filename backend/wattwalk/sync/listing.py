@@ -58,11 +58,20 @@ def list_moved(session: Session, firm_id: str, since: int, limit: int, store: Ph
     reached = session.scalar(select(ListCounter.moved).where(ListCounter.firm_id == firm_id)) or 0
     # A number that was never given is one of another life of the database.
     since = since if since <= reached else 0
-    query = select(_SURVEY.c.id, _SURVEY.c.moved).where(_SURVEY.c.firm_id == firm_id, _SURVEY.c.moved > since).order_by(_SURVEY.c.moved).limit(limit + 1)
+    query = (
+        select(_SURVEY.c.id, _SURVEY.c.moved)
+        .where(_SURVEY.c.firm_id == firm_id, _SURVEY.c.moved > since)
+        .order_by(_SURVEY.c.moved)
+        .limit(limit + 1)
+    )
     found = session.execute(query).all()
     chosen, more = found[:limit], len(found) > limit
     count = session.scalar(select(func.count()).select_from(_SURVEY).where(_SURVEY.c.firm_id == firm_id)) or 0
-    lines = {line.id: line for line in list_surveys(session, firm_id, store, only=[row.id for row in chosen])} if chosen else {}
+    lines = (
+        {line.id: line for line in list_surveys(session, firm_id, store, only=[row.id for row in chosen])}
+        if chosen
+        else {}
+    )
     return ListPage(since, chosen[-1].moved if more else reached, more, count, [lines[row.id] for row in chosen])
 
 
@@ -89,7 +98,12 @@ def give_places(connection: Connection, survey_ids: Iterable[str]) -> None:
     """Give surveys whose lines are others than before their firms' next numbers; the last thing before a commit, as :func:`next_place`."""
     # Always surveys first and counters after them, each in order: two that wait for each other would wait for ever.
     locked = connection.execute(
-        select(_SURVEY.c.firm_id, _SURVEY.c.id).where(_SURVEY.c.id.in_(sorted(survey_ids))).order_by(_SURVEY.c.id).with_for_update()
+        select(_SURVEY.c.firm_id, _SURVEY.c.id)
+        .where(_SURVEY.c.id.in_(sorted(survey_ids)))
+        .order_by(_SURVEY.c.id)
+        .with_for_update()
     ).all()
     for firm_id, survey_id in sorted((row.firm_id, row.id) for row in locked):
-        connection.execute(update(_SURVEY).where(_SURVEY.c.id == survey_id).values(moved=next_place(connection, firm_id)))
+        connection.execute(
+            update(_SURVEY).where(_SURVEY.c.id == survey_id).values(moved=next_place(connection, firm_id))
+        )

@@ -17,12 +17,25 @@ _LOG, _CONTEST, _RECORD = Change.__table__.c, Contest.__table__, StoredRecord.__
 # Columns by name: those that later programs add are not there yet.
 _LINES = (
     select(
-        _LOG.id, _LOG.revision, _LOG.kind, _LOG.record_id, _LOG.field, _LOG.value_json, _LOG.seen, _LOG.resolves, _LOG.device, _LOG.is_contested,
+        _LOG.id,
+        _LOG.revision,
+        _LOG.kind,
+        _LOG.record_id,
+        _LOG.field,
+        _LOG.value_json,
+        _LOG.seen,
+        _LOG.resolves,
+        _LOG.device,
+        _LOG.is_contested,
     )
     .where(_LOG.survey_id == bindparam("survey"), _LOG.revision.is_not(None))
     .order_by(_LOG.revision)
 )
-_WITH_SIZES = select(_LOG.survey_id).where(_LOG.kind == "surface", _LOG.field.in_(SIZES), _LOG.revision.is_not(None), _LOG.value_json != "null").distinct()
+_WITH_SIZES = (
+    select(_LOG.survey_id)
+    .where(_LOG.kind == "surface", _LOG.field.in_(SIZES), _LOG.revision.is_not(None), _LOG.value_json != "null")
+    .distinct()
+)
 _PUT_LINE = (
     update(Change.__table__)
     .where(_LOG.survey_id == bindparam("of_survey"), _LOG.id == bindparam("of_line"))
@@ -65,7 +78,13 @@ def _take_over_survey(connection: Connection, survey: str) -> bool:
         said = line.value_json if counts is not value or says_no_more else None
         if said is not None or is_contested != line.is_contested:
             rewritten.append(
-                {"of_survey": survey, "of_line": line.id, "counts": "null" if counts is not value else line.value_json, "said": said, "contested": is_contested}
+                {
+                    "of_survey": survey,
+                    "of_line": line.id,
+                    "counts": "null" if counts is not value else line.value_json,
+                    "said": said,
+                    "contested": is_contested,
+                }
             )
     if rewritten:
         connection.execute(_PUT_LINE, rewritten)
@@ -76,7 +95,13 @@ def _take_over_survey(connection: Connection, survey: str) -> bool:
 
 def _apply(state: SurveyState, line: Row[Any], value: Any) -> bool:
     return state.apply(
-        kind=line.kind, record=line.record_id, name=line.field, value=value, seen=line.seen, resolves=line.resolves, device=line.device,
+        kind=line.kind,
+        record=line.record_id,
+        name=line.field,
+        value=value,
+        seen=line.seen,
+        resolves=line.resolves,
+        device=line.device,
         revision=line.revision,
     )
 
@@ -95,7 +120,10 @@ def _following(state: SurveyState) -> set[tuple[str, str]]:
 def _put_records(connection: Connection, survey: str, before: SurveyState, after: SurveyState) -> None:
     changed = [id for id, record in after.records.items() if record.values != before.records[id].values]
     if changed:
-        connection.execute(_PUT_RECORD, [{"of_survey": survey, "of_record": id, "values": after.records[id].values_json()} for id in changed])
+        connection.execute(
+            _PUT_RECORD,
+            [{"of_survey": survey, "of_record": id, "values": after.records[id].values_json()} for id in changed],
+        )
 
 
 def _put_contests(connection: Connection, survey: str, before: SurveyState, after: SurveyState) -> None:
@@ -104,9 +132,17 @@ def _put_contests(connection: Connection, survey: str, before: SurveyState, afte
         if sides == _revisions(before, key):
             continue
         record, field = key
-        connection.execute(delete(_CONTEST).where(_CONTEST.c.survey_id == survey, _CONTEST.c.record_id == record, _CONTEST.c.field == field))
+        connection.execute(
+            delete(_CONTEST).where(
+                _CONTEST.c.survey_id == survey, _CONTEST.c.record_id == record, _CONTEST.c.field == field
+            )
+        )
         if sides:
-            connection.execute(insert(_CONTEST).values(survey_id=survey, record_id=record, field=field, revisions_json=json.dumps(sides)))
+            connection.execute(
+                insert(_CONTEST).values(
+                    survey_id=survey, record_id=record, field=field, revisions_json=json.dumps(sides)
+                )
+            )
 
 
 def _revisions(state: SurveyState, key: tuple[str, str]) -> Sequence[int]:

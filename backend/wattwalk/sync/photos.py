@@ -38,7 +38,9 @@ def check_picture(data: bytes) -> tuple[str, int, int]:
         whole JPEG, PNG or WebP picture.
     """
     if len(data) > MAX_BYTES:
-        raise _refusal("picture_too_large", f"Found {len(data) / _MIB:.1f} MB, expected at most {MAX_BYTES // _MIB} MB.")
+        raise _refusal(
+            "picture_too_large", f"Found {len(data) / _MIB:.1f} MB, expected at most {MAX_BYTES // _MIB} MB."
+        )
     try:
         with warnings.catch_warnings():
             # Our own limit is checked before anything is unpacked.
@@ -59,17 +61,23 @@ def check_picture(data: bytes) -> tuple[str, int, int]:
     except SurveyError:
         raise
     except Image.DecompressionBombError as error:
-        raise _refusal("picture_too_large", f"Found too many pixels, expected at most {MAX_PIXELS // _MIB} million.") from error
+        raise _refusal(
+            "picture_too_large", f"Found too many pixels, expected at most {MAX_PIXELS // _MIB} million."
+        ) from error
     except Exception as error:
         # Pillow's decoders raise whatever their format suggests to them; to us all of it means the same.
-        raise _refusal("not_a_picture", "Expected a whole JPEG, PNG or WebP picture; this one cannot be read to its end.") from error
+        raise _refusal(
+            "not_a_picture", "Expected a whole JPEG, PNG or WebP picture; this one cannot be read to its end."
+        ) from error
 
 
 def _refusal(code: str, message: str) -> SurveyError:
     return SurveyError([Problem(code, message, "sha256")])
 
 
-def store_photo(store: PhotoStore, *, firm_id: str, survey_id: str, sha256: str, data: bytes) -> tuple[StoredPhoto, bool]:
+def store_photo(
+    store: PhotoStore, *, firm_id: str, survey_id: str, sha256: str, data: bytes
+) -> tuple[StoredPhoto, bool]:
     """Keep a photo's bytes and say whether they are new to the survey; bytes that were lost or spoilt here are made good.
 
     The bytes are on the disk before the row that names them, and the row before the answer.
@@ -83,7 +91,10 @@ def store_photo(store: PhotoStore, *, firm_id: str, survey_id: str, sha256: str,
     """
     found = hashlib.sha256(data).hexdigest()
     if found != sha256:
-        raise _refusal("hash_differs", f"The bytes have the hash {found[:12]}…, expected {sha256[:12]}…: they changed on the way. Send them again.")
+        raise _refusal(
+            "hash_differs",
+            f"The bytes have the hash {found[:12]}…, expected {sha256[:12]}…: they changed on the way. Send them again.",
+        )
     try:
         media_type, width, height = check_picture(data)
     except SurveyError as error:
@@ -91,7 +102,11 @@ def store_photo(store: PhotoStore, *, firm_id: str, survey_id: str, sha256: str,
         raise SurveyError([replace(problem, record=f"photo/{sha256}") for problem in error.problems]) from error
     store.put(sha256, data)
     with writing() as session:
-        survey = session.scalars(select(StoredSurvey.id).where(StoredSurvey.id == survey_id, StoredSurvey.firm_id == firm_id).with_for_update())
+        survey = session.scalars(
+            select(StoredSurvey.id)
+            .where(StoredSurvey.id == survey_id, StoredSurvey.firm_id == firm_id)
+            .with_for_update()
+        )
         if survey.one_or_none() is None:
             raise NoSuchSurveyError(survey_id)
         stored = session.get(StoredPhoto, (survey_id, sha256))
@@ -99,7 +114,14 @@ def store_photo(store: PhotoStore, *, firm_id: str, survey_id: str, sha256: str,
             stored.is_lost = False
             return stored, False
         stored = StoredPhoto(
-            survey_id=survey_id, sha256=sha256, media_type=media_type, size_bytes=len(data), width_px=width, height_px=height, arrived_at=now(), is_lost=False
+            survey_id=survey_id,
+            sha256=sha256,
+            media_type=media_type,
+            size_bytes=len(data),
+            width_px=width,
+            height_px=height,
+            arrived_at=now(),
+            is_lost=False,
         )
         session.add(stored)
         return stored, True
@@ -129,7 +151,9 @@ def note_lost(store: PhotoStore) -> list[tuple[str, str]]:
     The lines of their surveys move by it, so that every phone hears of it when it next asks for the list.
     """
     with reading() as session:
-        came = session.execute(select(StoredPhoto.survey_id, StoredPhoto.sha256, StoredPhoto.size_bytes, StoredPhoto.is_lost)).all()
+        came = session.execute(
+            select(StoredPhoto.survey_id, StoredPhoto.sha256, StoredPhoto.size_bytes, StoredPhoto.is_lost)
+        ).all()
     here = still_there(store, ((photo.sha256, photo.size_bytes) for photo in came))
     changed = [(photo.survey_id, photo.sha256) for photo in came if photo.is_lost == (photo.sha256 in here)]
     if not changed:
@@ -139,7 +163,9 @@ def note_lost(store: PhotoStore) -> list[tuple[str, str]]:
             photo = session.get(StoredPhoto, key, populate_existing=True)
             if photo is not None:
                 photo.is_lost = photo.sha256 not in here
-    return [(f"photo {sha256} of {survey_id}", "there again" if sha256 in here else "lost") for survey_id, sha256 in changed]
+    return [
+        (f"photo {sha256} of {survey_id}", "there again" if sha256 in here else "lost") for survey_id, sha256 in changed
+    ]
 
 
 def printable(store: PhotoStore, hashes: Iterable[str]) -> dict[str, Path]:

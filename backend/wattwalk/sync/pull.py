@@ -18,13 +18,19 @@ MAX_LIMIT = 2000
 
 # Made once, and over the tables alone: every look for news asks these.
 _LOG, _CONTEST, _RECORD, _USER = Change.__table__, Contest.__table__, StoredRecord.__table__, User.__table__
-_LINES = select(_LOG, _USER.c.name.label("user")).outerjoin_from(_LOG, _USER, _USER.c.id == _LOG.c.user_id).where(_LOG.c.survey_id == bindparam("survey"))
+_LINES = (
+    select(_LOG, _USER.c.name.label("user"))
+    .outerjoin_from(_LOG, _USER, _USER.c.id == _LOG.c.user_id)
+    .where(_LOG.c.survey_id == bindparam("survey"))
+)
 _NEWER = _LINES.where(_LOG.c.revision > bindparam("since")).order_by(_LOG.c.revision).limit(bindparam("most"))
 _REFUSED = _LINES.where(_LOG.c.is_settled.is_(False)).order_by(_LOG.c.received_at, _LOG.c.id)
 _OF_REVISIONS = _LINES.where(_LOG.c.revision.in_(bindparam("revisions", expanding=True)))
 _CONTESTS = (
     select(_CONTEST.c.record_id, _CONTEST.c.field, _CONTEST.c.revisions_json, _RECORD.c.kind, _RECORD.c.values_json)
-    .join_from(_CONTEST, _RECORD, (_RECORD.c.survey_id == _CONTEST.c.survey_id) & (_RECORD.c.id == _CONTEST.c.record_id))
+    .join_from(
+        _CONTEST, _RECORD, (_RECORD.c.survey_id == _CONTEST.c.survey_id) & (_RECORD.c.id == _CONTEST.c.record_id)
+    )
     .where(_CONTEST.c.survey_id == bindparam("survey"))
     .order_by(_RECORD.c.made_revision, _CONTEST.c.field)
 )
@@ -96,7 +102,9 @@ def find_contested(session: Session, survey_id: str) -> list[dict[str, Any]]:
             "record": contest.record_id,
             "field": contest.field,
             "label": _label(contest.kind, contest.field),
-            "title": KINDS[contest.kind].title_of(json.loads(contest.values_json)) if contest.kind in KINDS else contest.kind,
+            "title": KINDS[contest.kind].title_of(json.loads(contest.values_json))
+            if contest.kind in KINDS
+            else contest.kind,
             "values": _values(contest, changes),
         }
         for contest in contests
@@ -117,8 +125,13 @@ def _values(contest: Row[Any], changes: dict[int, Row[Any]]) -> list[dict[str, A
             value = False
         values.append(
             {
-                "change": change.id, "value": value, "user": change.user, "device": change.device, "made_at": change.made_at,
-                "revision": change.revision, "edited": edited,
+                "change": change.id,
+                "value": value,
+                "user": change.user,
+                "device": change.device,
+                "made_at": change.made_at,
+                "revision": change.revision,
+                "edited": edited,
             }
         )
     return values

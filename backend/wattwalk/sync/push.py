@@ -40,20 +40,28 @@ _INSTANCE = Instance.__table__
 _FIND_EPOCH = select(_INSTANCE.c.epoch)
 #: The survey's row, locked, and beside it how the database's lives are called.
 _FIND_SURVEY = (
-    select(_SURVEY.c.firm_id, _SURVEY.c.revision, _SURVEY.c.shared_revision, _INSTANCE.c.epoch, _INSTANCE.c.epoch_before)
+    select(
+        _SURVEY.c.firm_id, _SURVEY.c.revision, _SURVEY.c.shared_revision, _INSTANCE.c.epoch, _INSTANCE.c.epoch_before
+    )
     .join_from(_SURVEY, _INSTANCE, true())
     .where(_SURVEY.c.id == bindparam("survey"))
     .with_for_update(of=_SURVEY)
 )
-_FIND_CONTESTS = select(_CONTEST.c.record_id, _CONTEST.c.field, _CONTEST.c.revisions_json).where(_CONTEST.c.survey_id == bindparam("survey"))
-_FIND_UNSETTLED = select(_LOG.c.id, _LOG.c.record_id, _LOG.c.field).where(_LOG.c.survey_id == bindparam("survey"), _LOG.c.is_settled.is_(False))
+_FIND_CONTESTS = select(_CONTEST.c.record_id, _CONTEST.c.field, _CONTEST.c.revisions_json).where(
+    _CONTEST.c.survey_id == bindparam("survey")
+)
+_FIND_UNSETTLED = select(_LOG.c.id, _LOG.c.record_id, _LOG.c.field).where(
+    _LOG.c.survey_id == bindparam("survey"), _LOG.c.is_settled.is_(False)
+)
 #: The problem of a change that was replaced before it came, and the fingerprint that stands for whatever it will say.
 _REPLACED = "replaced"
 _ANY_CONTENT = ""
 #: From so many lines on, PostgreSQL is asked to copy them in.
 _WORTH_COPYING = 10
-_MOVE_SURVEY = update(_SURVEY).where(_SURVEY.c.id == bindparam("survey")).values(
-    revision=bindparam("reached"), changed_at=bindparam("at"), moved=bindparam("place")
+_MOVE_SURVEY = (
+    update(_SURVEY)
+    .where(_SURVEY.c.id == bindparam("survey"))
+    .values(revision=bindparam("reached"), changed_at=bindparam("at"), moved=bindparam("place"))
 )
 
 
@@ -69,7 +77,13 @@ class Result:
 
     def as_dict(self) -> dict[str, Any]:
         """Return the answer as the API gives it."""
-        return {"id": self.id, "status": self.status, "revision": self.revision, "contested": self.contested, "problem": self.problem}
+        return {
+            "id": self.id,
+            "status": self.status,
+            "revision": self.revision,
+            "contested": self.contested,
+            "problem": self.problem,
+        }
 
 
 @dataclass(frozen=True)
@@ -91,23 +105,40 @@ def read_batch(device: Any, items: Any) -> list[IncomingChange]:
     """
     problems = []
     if not isinstance(device, str) or not 1 <= len(device) <= 64 or not device.isprintable():
-        problems.append(Problem("not_a_device", "Expected the device's own name, 1 to 64 printable characters.", "device"))
+        problems.append(
+            Problem("not_a_device", "Expected the device's own name, 1 to 64 printable characters.", "device")
+        )
     if not isinstance(items, list):
         raise SurveyError([*problems, Problem("not_a_list", "Expected a list of changes.", "changes")])
     if len(items) > MAX_CHANGES:
-        raise SurveyError([*problems, Problem("too_many", f"Found {len(items)} changes, at most {MAX_CHANGES} fit in one batch.", "changes")])
+        raise SurveyError(
+            [
+                *problems,
+                Problem("too_many", f"Found {len(items)} changes, at most {MAX_CHANGES} fit in one batch.", "changes"),
+            ]
+        )
     for place, item in enumerate(items):
         if not isinstance(item, dict) or not is_change_id(item.get("id")):
-            problems.append(Problem("not_an_id", "Expected a change with an id, a UUID in small letters.", f"changes.{place}.id"))
+            problems.append(
+                Problem("not_an_id", "Expected a change with an id, a UUID in small letters.", f"changes.{place}.id")
+            )
         elif is_too_deep(item):
-            problems.append(Problem("too_deep", "Expected a value that is not nested so deeply.", f"changes.{place}.value"))
+            problems.append(
+                Problem("too_deep", "Expected a value that is not nested so deeply.", f"changes.{place}.value")
+            )
     if problems:
         raise SurveyError(problems)
     return [read_change(item) for item in items]
 
 
 def push(
-    *, firm_id: str, user_id: str | None, survey_id: str, device: str, changes: Sequence[IncomingChange], epoch: str | None = None
+    *,
+    firm_id: str,
+    user_id: str | None,
+    survey_id: str,
+    device: str,
+    changes: Sequence[IncomingChange],
+    epoch: str | None = None,
 ) -> Pushed:
     """Take a batch of changes into a survey's log, in one transaction; the first one makes the survey.
 
@@ -157,7 +188,14 @@ def _lock_survey(connection: Connection, firm_id: str, survey_id: str, *, may_ma
     """Lock the survey's row, made when it is not there, and return where it stands."""
     found = connection.execute(_FIND_SURVEY, {"survey": survey_id}).one_or_none()
     if found is None and may_make and is_id(survey_id):
-        made = {"id": survey_id, "firm_id": firm_id, "revision": 0, "shared_revision": 0, "made_at": now(), "changed_at": now()}
+        made = {
+            "id": survey_id,
+            "firm_id": firm_id,
+            "revision": 0,
+            "shared_revision": 0,
+            "made_at": now(),
+            "changed_at": now(),
+        }
         _insert_unless_there(connection, made)
         found = connection.execute(_FIND_SURVEY, {"survey": survey_id}).one_or_none()
     if found is None or found.firm_id != firm_id:
@@ -178,7 +216,14 @@ class _Intake:
     """A batch on its way into the log: all that is read is read once, all that is written is written once."""
 
     def __init__(
-        self, connection: Connection, firm_id: str, survey_id: str, device: str, user_id: str | None, stands: _Standing, changes: Sequence[IncomingChange]
+        self,
+        connection: Connection,
+        firm_id: str,
+        survey_id: str,
+        device: str,
+        user_id: str | None,
+        stands: _Standing,
+        changes: Sequence[IncomingChange],
     ) -> None:
         self._firm_id = firm_id
         self.revision = stands.revision
@@ -209,8 +254,14 @@ class _Intake:
             self.revision += 1
             taken = self._state.taken(kind=change.kind, record=change.record, name=change.field, value=change.value)
             is_contested = self._state.apply(
-                kind=change.kind, record=change.record, name=change.field, value=taken,
-                seen=change.seen, resolves=change.resolves, device=self._device, revision=self.revision,
+                kind=change.kind,
+                record=change.record,
+                name=change.field,
+                value=taken,
+                seen=change.seen,
+                resolves=change.resolves,
+                device=self._device,
+                revision=self.revision,
             )
             self._set_fields.add((change.record, change.field))
             if KINDS[change.kind].single:
@@ -219,7 +270,10 @@ class _Intake:
                 else:
                     self._singles[change.kind].add(change.record)
         result = Result(
-            change.id, "refused" if problem else "accepted", None if problem else self.revision, is_contested,
+            change.id,
+            "refused" if problem else "accepted",
+            None if problem else self.revision,
+            is_contested,
             problem.as_dict() if problem else None,
         )
         self._known[change.id] = (change.fingerprint, result)
@@ -239,14 +293,26 @@ class _Intake:
         self._known[id] = (_ANY_CONTENT, result)
         # What it said is not known, only that it was replaced: nobody has to see to it.
         self._logged.append(
-            {**self._log_line(change, result), "id": id, "value_json": "null", "fingerprint": _ANY_CONTENT, "is_settled": True}
+            {
+                **self._log_line(change, result),
+                "id": id,
+                "value_json": "null",
+                "fingerprint": _ANY_CONTENT,
+                "is_settled": True,
+            }
         )
 
     def _repeat(self, change: IncomingChange, fingerprint: str, result: Result) -> Result:
         if fingerprint in (change.fingerprint, _ANY_CONTENT):
             return result
         words = "This change's id was used before for another change; send it under an id of its own."
-        return Result(change.id, "refused", None, False, Problem("id_used_twice", words, change.field, f"{change.kind}/{change.record}").as_dict())
+        return Result(
+            change.id,
+            "refused",
+            None,
+            False,
+            Problem("id_used_twice", words, change.field, f"{change.kind}/{change.record}").as_dict(),
+        )
 
     def _find_clash(self, change: IncomingChange) -> Problem | None:
         """Say what is wrong with a sound change in the light of what is stored."""
@@ -265,10 +331,23 @@ class _Intake:
 
     def _log_line(self, change: IncomingChange, result: Result) -> dict[str, Any]:
         return {
-            "survey_id": self._survey_id, "id": change.id, "revision": result.revision, "kind": change.kind, "record_id": change.record,
-            "field": change.field, "value_json": change.value_json, "said_json": None, "seen": change.seen, "resolves": change.resolves, "device": self._device,
-            "user_id": self._user_id, "made_at": change.made_at, "received_at": self._received_at, "fingerprint": change.fingerprint,
-            "is_contested": result.contested, "problem_json": json.dumps(result.problem) if result.problem else None,
+            "survey_id": self._survey_id,
+            "id": change.id,
+            "revision": result.revision,
+            "kind": change.kind,
+            "record_id": change.record,
+            "field": change.field,
+            "value_json": change.value_json,
+            "said_json": None,
+            "seen": change.seen,
+            "resolves": change.resolves,
+            "device": self._device,
+            "user_id": self._user_id,
+            "made_at": change.made_at,
+            "received_at": self._received_at,
+            "fingerprint": change.fingerprint,
+            "is_contested": result.contested,
+            "problem_json": json.dumps(result.problem) if result.problem else None,
             "is_settled": result.problem is None,
         }
 
@@ -276,15 +355,24 @@ class _Intake:
         columns = _LOG.c
         query = select(columns.id, columns.fingerprint, columns.revision, columns.is_contested, columns.problem_json)
         known = {}
-        for id, fingerprint, revision, is_contested, problem in self._execute(query.where(columns.survey_id == self._survey_id, self._among(columns.id, ids))):
+        for id, fingerprint, revision, is_contested, problem in self._execute(
+            query.where(columns.survey_id == self._survey_id, self._among(columns.id, ids))
+        ):
             status = "accepted" if problem is None else "refused"
-            known[id] = (fingerprint, Result(id, status, revision, is_contested, json.loads(problem) if problem else None))
+            known[id] = (
+                fingerprint,
+                Result(id, status, revision, is_contested, json.loads(problem) if problem else None),
+            )
         return known
 
     def _read_records(self, ids: set[str]) -> None:
         columns = _RECORD.c
-        query = select(columns.id, columns.kind, columns.made_revision, columns.is_deleted, columns.values_json, columns.marks_json)
-        for id, *parts in self._execute(query.where(columns.survey_id == self._survey_id, self._among(columns.id, ids))):
+        query = select(
+            columns.id, columns.kind, columns.made_revision, columns.is_deleted, columns.values_json, columns.marks_json
+        )
+        for id, *parts in self._execute(
+            query.where(columns.survey_id == self._survey_id, self._among(columns.id, ids))
+        ):
             self._state.records[id] = read_state(*parts)
 
     def _read_rooms(self, changes: Sequence[IncomingChange]) -> None:
@@ -299,7 +387,10 @@ class _Intake:
 
     def _read_contests(self) -> dict[tuple[str, str], list[Side]]:
         found: dict[tuple[str, str], list[Side]] = {}
-        contests = {(record, field): json.loads(revisions) for record, field, revisions in self._execute(_FIND_CONTESTS, {"survey": self._survey_id})}
+        contests = {
+            (record, field): json.loads(revisions)
+            for record, field, revisions in self._execute(_FIND_CONTESTS, {"survey": self._survey_id})
+        }
         if contests:
             wanted = {revision for revisions in contests.values() for revision in revisions}
             log = select(_LOG.c.revision, _LOG.c.device, _LOG.c.field, _LOG.c.value_json).where(
@@ -341,19 +432,26 @@ class _Intake:
         self._store_contests()
         self._settle_refused()
         place = next_place(self._connection, self._firm_id)
-        self._execute(_MOVE_SURVEY, {"survey": self._survey_id, "reached": self.revision, "at": self._received_at, "place": place})
+        self._execute(
+            _MOVE_SURVEY, {"survey": self._survey_id, "reached": self.revision, "at": self._received_at, "place": place}
+        )
 
     def _store_log(self) -> None:
         connection = self._connection
         if connection.dialect.name == "sqlite":
             # Whatever is the same in every line is made fit for the driver once, and the lines go to it as they are.
-            moment = _LOG.c.received_at.type.dialect_impl(connection.dialect).bind_processor(connection.dialect)(self._received_at)
+            moment = _LOG.c.received_at.type.dialect_impl(connection.dialect).bind_processor(connection.dialect)(
+                self._received_at
+            )
             connection.exec_driver_sql(_PUT_LINE, [{**line, "received_at": moment} for line in self._logged])
         elif len(self._logged) < _WORTH_COPYING:
             connection.execute(insert(_LOG), self._logged)
         else:
             # PostgreSQL takes rows one by one half as fast as by its own way of copying them in.
-            with connection.connection.driver_connection.cursor() as cursor, cursor.copy(f"COPY change ({', '.join(_COLUMNS)}) FROM STDIN") as copy:
+            with (
+                connection.connection.driver_connection.cursor() as cursor,
+                cursor.copy(f"COPY change ({', '.join(_COLUMNS)}) FROM STDIN") as copy,
+            ):
                 for line in self._logged:
                     copy.write_row([line[name] for name in _COLUMNS])
 
@@ -363,8 +461,12 @@ class _Intake:
             return
         records = [
             {
-                "id": id, "kind": state.kind, "made": state.made_revision, "deleted": state.is_deleted,
-                "values": state.values_json(), "marks": state.marks_json(),
+                "id": id,
+                "kind": state.kind,
+                "made": state.made_revision,
+                "deleted": state.is_deleted,
+                "values": state.values_json(),
+                "marks": state.marks_json(),
             }
             for id, state in states
         ]
@@ -393,10 +495,17 @@ class _Intake:
             id
             for id, record, field in self._connection.execute(_FIND_UNSETTLED, {"survey": self._survey_id})
             if id not in standing
-            and ((record, field) in self._set_fields or (record in self._state.records and self._state.records[record].is_deleted))
+            and (
+                (record, field) in self._set_fields
+                or (record in self._state.records and self._state.records[record].is_deleted)
+            )
         ]
         if settled:
-            self._execute(update(_LOG).where(_LOG.c.survey_id == self._survey_id, self._among(_LOG.c.id, settled)).values(is_settled=True))
+            self._execute(
+                update(_LOG)
+                .where(_LOG.c.survey_id == self._survey_id, self._among(_LOG.c.id, settled))
+                .values(is_settled=True)
+            )
 
     def _refused_last(self) -> set[str]:
         """Return the refusals of this batch that no later change of the batch made good."""

@@ -83,7 +83,10 @@ class SurveyState:
         source = source_of(name, surface, room.values) if room is not None and room.kind == "room" else None
         if source is None:
             return value
-        sizes = [room.values.get(source), *(json.loads(side.value_json) for side in self.contests.get((room_id, source), ()))]
+        sizes = [
+            room.values.get(source),
+            *(json.loads(side.value_json) for side in self.contests.get((room_id, source), ())),
+        ]
         return None if value in sizes else value
 
     def apply(
@@ -106,7 +109,12 @@ class SurveyState:
             is_contested = False
             if self.contests.pop(key, None) is not None:
                 self.touched_contests[key] = None
-        elif mark is not None and mark[0] > seen and mark[1] != device and (present := as_json(state.value_of(name))) != as_json(value):
+        elif (
+            mark is not None
+            and mark[0] > seen
+            and mark[1] != device
+            and (present := as_json(state.value_of(name))) != as_json(value)
+        ):
             is_contested = True
             self.contests.setdefault(key, [Side(*mark, present)])
         if is_contested:

@@ -72,7 +72,9 @@ class ListedSurvey:
 
 # Made once, and over the tables alone: every look for news asks these.
 _SURVEY, _RECORD = StoredSurvey.__table__, StoredRecord.__table__
-_FIND_REVISION = select(_SURVEY.c.revision).where(_SURVEY.c.id == bindparam("survey"), _SURVEY.c.firm_id == bindparam("firm"))
+_FIND_REVISION = select(_SURVEY.c.revision).where(
+    _SURVEY.c.id == bindparam("survey"), _SURVEY.c.firm_id == bindparam("firm")
+)
 _FIND_RECORDS = (
     select(_RECORD.c.kind, _RECORD.c.id, _RECORD.c.values_json)
     .where(_RECORD.c.survey_id == bindparam("survey"), _RECORD.c.is_deleted.is_(False))
@@ -105,15 +107,21 @@ def load_survey(session: Session, firm_id: str, survey_id: str) -> LoadedSurvey:
     """
     revision = find_survey(session, firm_id, survey_id)
     records = session.connection().execute(_FIND_RECORDS, {"survey": survey_id})
-    survey = make_survey(survey_id, (make_record(kind, record_id, json.loads(values)) for kind, record_id, values in records))
+    survey = make_survey(
+        survey_id, (make_record(kind, record_id, json.loads(values)) for kind, record_id, values in records)
+    )
     came = {photo.sha256: photo for photo in session.scalars(_FIND_PHOTOS, {"survey": survey_id})}
     return LoadedSurvey(survey, revision, came)
 
 
-def list_surveys(session: Session, firm_id: str, store: PhotoStore, *, only: Sequence[str] | None = None) -> list[ListedSurvey]:
+def list_surveys(
+    session: Session, firm_id: str, store: PhotoStore, *, only: Sequence[str] | None = None
+) -> list[ListedSurvey]:
     """Return the firm's surveys, or those of them that are named in `only`; the one that changed last first."""
     chosen = [StoredSurvey.firm_id == firm_id, *([] if only is None else [StoredSurvey.id.in_(only)])]
-    surveys = session.scalars(select(StoredSurvey).where(*chosen).order_by(StoredSurvey.changed_at.desc(), StoredSurvey.id)).all()
+    surveys = session.scalars(
+        select(StoredSurvey).where(*chosen).order_by(StoredSurvey.changed_at.desc(), StoredSurvey.id)
+    ).all()
     ours = select(StoredSurvey.id).where(*chosen)
     heads: dict[str, dict[str, Any]] = {}
     wanted: dict[str, set[str]] = {}
@@ -125,25 +133,43 @@ def list_surveys(session: Session, firm_id: str, store: PhotoStore, *, only: Seq
             heads.setdefault(survey_id, json.loads(values))
         elif sha256 := json.loads(values).get("sha256"):
             wanted.setdefault(survey_id, set()).add(sha256)
-    came = session.execute(select(StoredPhoto.survey_id, StoredPhoto.sha256, StoredPhoto.size_bytes).where(StoredPhoto.survey_id.in_(ours))).all()
+    came = session.execute(
+        select(StoredPhoto.survey_id, StoredPhoto.sha256, StoredPhoto.size_bytes).where(StoredPhoto.survey_id.in_(ours))
+    ).all()
     here = still_there(store, ((photo.sha256, photo.size_bytes) for photo in came))
     for survey_id, sha256, _ in came:
         if sha256 in here:
             wanted.get(survey_id, set()).discard(sha256)
-    contested = _count(session, select(Contest.survey_id, func.count()).where(Contest.survey_id.in_(ours)).group_by(Contest.survey_id))
+    contested = _count(
+        session, select(Contest.survey_id, func.count()).where(Contest.survey_id.in_(ours)).group_by(Contest.survey_id)
+    )
     refused = _count(
         session,
-        select(Change.survey_id, func.count()).where(Change.survey_id.in_(ours), Change.is_settled.is_(False)).group_by(Change.survey_id),
+        select(Change.survey_id, func.count())
+        .where(Change.survey_id.in_(ours), Change.is_settled.is_(False))
+        .group_by(Change.survey_id),
     )
-    reports = _count(session, select(Report.survey_id, func.max(Report.number)).where(Report.survey_id.in_(ours)).group_by(Report.survey_id))
+    reports = _count(
+        session,
+        select(Report.survey_id, func.max(Report.number)).where(Report.survey_id.in_(ours)).group_by(Report.survey_id),
+    )
     listed = []
     for stored in surveys:
         head = heads.get(stored.id, {})
         listed.append(
             ListedSurvey(
-                stored.id, stored.revision, KINDS["survey"].title_of(head) if head else "Survey", head.get("reference"), head.get("address"),
-                head.get("postcode"), head.get("visit_date"), stored.changed_at, contested.get(stored.id, 0), refused.get(stored.id, 0),
-                len(wanted.get(stored.id, ())), reports.get(stored.id),
+                stored.id,
+                stored.revision,
+                KINDS["survey"].title_of(head) if head else "Survey",
+                head.get("reference"),
+                head.get("address"),
+                head.get("postcode"),
+                head.get("visit_date"),
+                stored.changed_at,
+                contested.get(stored.id, 0),
+                refused.get(stored.id, 0),
+                len(wanted.get(stored.id, ())),
+                reports.get(stored.id),
             )
         )
     return listed

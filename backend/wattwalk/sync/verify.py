@@ -14,7 +14,9 @@ from ..photo_store import PhotoStore
 from .state import SurveyState, read_state, same
 
 _LOG = Change.__table__
-_WHOLE_LOG = select(_LOG).where(_LOG.c.survey_id == bindparam("survey"), _LOG.c.revision.is_not(None)).order_by(_LOG.c.revision)
+_WHOLE_LOG = (
+    select(_LOG).where(_LOG.c.survey_id == bindparam("survey"), _LOG.c.revision.is_not(None)).order_by(_LOG.c.revision)
+)
 _RECORDS = select(StoredRecord.__table__).where(StoredRecord.__table__.c.survey_id == bindparam("survey"))
 _CONTESTS = select(Contest.__table__).where(Contest.__table__.c.survey_id == bindparam("survey"))
 _REVISION = select(StoredSurvey.__table__.c.revision).where(StoredSurvey.__table__.c.id == bindparam("survey"))
@@ -27,15 +29,27 @@ def replay(session: Session, survey_id: str) -> tuple[SurveyState, int, list[str
         if change.revision != reached + 1:
             faults.append(f"revision {reached + 1} is missing before {change.revision}")
         reached = change.revision
-        what = {"kind": change.kind, "record": change.record_id, "name": change.field, "value": json.loads(change.value_json)}
+        what = {
+            "kind": change.kind,
+            "record": change.record_id,
+            "name": change.field,
+            "value": json.loads(change.value_json),
+        }
         if change.said_json is None and state.taken(**what) is not what["value"]:
-            faults.append(f"revision {change.revision} says no more than the room's box, and counts as a size of its own")
+            faults.append(
+                f"revision {change.revision} says no more than the room's box, and counts as a size of its own"
+            )
         is_contested = state.apply(
-            **what, seen=change.seen,
-            resolves=change.resolves, device=change.device, revision=change.revision,
+            **what,
+            seen=change.seen,
+            resolves=change.resolves,
+            device=change.device,
+            revision=change.revision,
         )
         if is_contested != change.is_contested:
-            faults.append(f"revision {change.revision} was {'' if change.is_contested else 'not '}contested when it came")
+            faults.append(
+                f"revision {change.revision} was {'' if change.is_contested else 'not '}contested when it came"
+            )
     return state, reached, faults
 
 
@@ -62,7 +76,10 @@ def verify_survey(session: Session, survey_id: str) -> list[str]:
 
 def verify_all(session: Session) -> dict[str, list[str]]:
     """Return the faults of every survey in the database, by the survey's id."""
-    return {survey_id: verify_survey(session, survey_id) for survey_id in session.scalars(select(StoredSurvey.id).order_by(StoredSurvey.id))}
+    return {
+        survey_id: verify_survey(session, survey_id)
+        for survey_id in session.scalars(select(StoredSurvey.id).order_by(StoredSurvey.id))
+    }
 
 
 @dataclass
@@ -85,10 +102,14 @@ def verify_photos(store: PhotoStore) -> VerifiedPhotos:
     """
     with reading() as session:
         came = session.execute(
-            select(StoredPhoto.survey_id, StoredPhoto.sha256, StoredPhoto.size_bytes).order_by(StoredPhoto.survey_id, StoredPhoto.sha256)
+            select(StoredPhoto.survey_id, StoredPhoto.sha256, StoredPhoto.size_bytes).order_by(
+                StoredPhoto.survey_id, StoredPhoto.sha256
+            )
         ).all()
         records = session.execute(
-            select(StoredRecord.survey_id, StoredRecord.id, StoredRecord.values_json).where(StoredRecord.kind == "photo", StoredRecord.is_deleted.is_(False))
+            select(StoredRecord.survey_id, StoredRecord.id, StoredRecord.values_json).where(
+                StoredRecord.kind == "photo", StoredRecord.is_deleted.is_(False)
+            )
         )
         shown = {(survey_id, json.loads(values).get("sha256")): record for survey_id, record, values in records}
     sizes, verified = store.sizes(sha256 for _, sha256, _ in came), VerifiedPhotos(len(came))
@@ -96,7 +117,13 @@ def verify_photos(store: PhotoStore) -> VerifiedPhotos:
         found = sizes.get(sha256)
         if found == size and store.get(sha256) is not None:
             continue
-        what = "is missing" if found is None else f"has {found} bytes, expected {size}" if found != size else "is spoilt: its bytes are not those that came"
+        what = (
+            "is missing"
+            if found is None
+            else f"has {found} bytes, expected {size}"
+            if found != size
+            else "is spoilt: its bytes are not those that came"
+        )
         record = shown.get((survey_id, sha256))
         where = f"photo/{record}" if record else "a photo that no record shows any more"
         verified.faults.setdefault(survey_id, []).append(f"{where}: the file {sha256} {what}")

@@ -6,9 +6,21 @@ import type { Assessment, Finding, Severity, Suggestions, Verdict } from '../gen
 
 export type * from '../generated/answers.ts';
 
-export interface NarrowPictures { room_losses?: string | null; flow?: string | null; compensation?: string | null; improvements?: string | null; cost?: string | null; bases?: Record<string, string>; zones?: Record<string, string> }
+export interface NarrowPictures {
+  room_losses?: string | null;
+  flow?: string | null;
+  compensation?: string | null;
+  improvements?: string | null;
+  cost?: string | null;
+  bases?: Record<string, string>;
+  zones?: Record<string, string>;
+}
 /** `narrow` are those that fit a phone; an older office does not send them. */
-export interface Pictures extends NarrowPictures { circuit?: string | null; cables?: string | null; narrow?: NarrowPictures }
+export interface Pictures extends NarrowPictures {
+  circuit?: string | null;
+  cables?: string | null;
+  narrow?: NarrowPictures;
+}
 
 /** Everything that is worked out of a survey: the same engine on the phone and at the office, the same shape. */
 export interface WorkedOut {
@@ -29,22 +41,37 @@ export interface Answer extends WorkedOut {
 
 /** What was worked out, without what else came with it. */
 export const workedOut = ({ assessment, gaps, suggestions, pictures, pictures_dark }: WorkedOut): WorkedOut => ({
-  assessment, gaps, pictures, ...(suggestions ? { suggestions } : {}), ...(pictures_dark ? { pictures_dark } : {}),
+  assessment,
+  gaps,
+  pictures,
+  ...(suggestions ? { suggestions } : {}),
+  ...(pictures_dark ? { pictures_dark } : {}),
 });
 
 /** `live on this phone`, or who worked it out and when, and whether it may no longer hold. Starts a sentence when asked to. */
-export function workedOutWords(found: { assessment: Answer | null; changedSince: boolean; isLive?: boolean }, isSentence = false): string {
+export function workedOutWords(
+  found: { assessment: Answer | null; changedSince: boolean; isLive?: boolean },
+  isSentence = false,
+): string {
   const answer = found.assessment;
   if (!answer) return '';
-  const when = answer.by === 'office' ? `worked out at the office ${momentWords(answer.at)}` : `worked out on this phone ${momentWords(answer.at)}`;
-  const words = found.isLive ? 'live on this phone' : `${when}${found.changedSince ? '; changed since, so it may no longer hold' : ''}`;
+  const when =
+    answer.by === 'office'
+      ? `worked out at the office ${momentWords(answer.at)}`
+      : `worked out on this phone ${momentWords(answer.at)}`;
+  const words = found.isLive
+    ? 'live on this phone'
+    : `${when}${found.changedSince ? '; changed since, so it may no longer hold' : ''}`;
   return isSentence ? `${words[0]!.toUpperCase()}${words.slice(1)}.` : words;
 }
 
 export const SEVERITY_WORDS: Record<Severity, string> = { stop: 'Stop', check: 'Check', note: 'Note' };
 
 export const VERDICT_WORDS: Record<Verdict, string> = {
-  enough: 'Enough', short: 'Too small', no_emitter: 'No emitter', not_known: 'Not known yet',
+  enough: 'Enough',
+  short: 'Too small',
+  no_emitter: 'No emitter',
+  not_known: 'Not known yet',
 };
 
 export function watts(value: number | null): string {

@@ -9,9 +9,21 @@ export type Beyond = 'outside' | 'ground' | 'room' | 'unheated' | 'neighbour' | 
 
 export const SIDES: Side[] = ['front', 'right', 'back', 'left', 'floor', 'ceiling'];
 export const SIDE_WORDS: Record<Side, string> = {
-  front: 'Front side', right: 'Right side', back: 'Back side', left: 'Left side', floor: 'Floor', ceiling: 'Ceiling',
+  front: 'Front side',
+  right: 'Right side',
+  back: 'Back side',
+  left: 'Left side',
+  floor: 'Floor',
+  ceiling: 'Ceiling',
 };
-const OPPOSITE: Record<Side, Side> = { front: 'back', back: 'front', left: 'right', right: 'left', floor: 'ceiling', ceiling: 'floor' };
+const OPPOSITE: Record<Side, Side> = {
+  front: 'back',
+  back: 'front',
+  left: 'right',
+  right: 'left',
+  floor: 'ceiling',
+  ceiling: 'floor',
+};
 /** Floor and ceiling lie flat: they are measured by length and width. */
 export const isFlat = (side: Side): boolean => side === 'floor' || side === 'ceiling';
 
@@ -67,7 +79,13 @@ export const storeyOf = (room: SurveyRecord): string => String(withDefaults(kind
 
 /** The height of the last room that was measured on the same storey: what a room's is taken to be while only its length and width are said. */
 export function heightBeside(survey: Survey, room: SurveyRecord): number | null {
-  const beside = survey.ofKind('room').filter((other) => other.id !== room.id && storeyOf(other) === storeyOf(room) && typeof other.values['height_m'] === 'number').at(-1);
+  const beside = survey
+    .ofKind('room')
+    .filter(
+      (other) =>
+        other.id !== room.id && storeyOf(other) === storeyOf(room) && typeof other.values['height_m'] === 'number',
+    )
+    .at(-1);
   return beside ? (beside.values['height_m'] as number) : null;
 }
 
@@ -79,7 +97,8 @@ export function usualConstruction(survey: Survey, element: string): SurveyRecord
   const all = survey.ofKind('construction');
   for (const wanted of [element, ...(STANDS_IN[element] ?? [])]) {
     const fitting = all.filter((item) => item.values['element'] === wanted);
-    const found = fitting.find((item) => item.values['is_usual'] === true) ?? (fitting.length === 1 ? fitting[0] : undefined);
+    const found =
+      fitting.find((item) => item.values['is_usual'] === true) ?? (fitting.length === 1 ? fitting[0] : undefined);
     if (found) return found;
   }
   return undefined;
@@ -123,13 +142,19 @@ export function sideOf(survey: Survey, room: string, side: Side): { walls: Facin
 
 /** The edit that says what is beyond a side: a new surface, or the one given, with the usual construction of its element. Without `size` it is the whole side. */
 export function setBeyond(
-  survey: Survey, room: SurveyRecord, side: Side, beyond: Beyond,
+  survey: Survey,
+  room: SurveyRecord,
+  side: Side,
+  beyond: Beyond,
   more: { id: string; otherRoom?: string; space?: string; described?: string; size?: Values; existing?: SurveyRecord },
 ): Edit {
   const element = elementFor(side, beyond);
   const before = more.existing?.values;
   const values: Values = {
-    room: room.id, side, element, other_side: beyond,
+    room: room.id,
+    side,
+    element,
+    other_side: beyond,
     other_room: beyond === 'room' ? (more.otherRoom ?? null) : null,
     unheated_space: beyond === 'unheated' ? (more.space ?? null) : null,
     space: beyond === 'unheated' ? (more.described ?? null) : null,
@@ -140,7 +165,11 @@ export function setBeyond(
     values['construction'] = (party ?? usualConstruction(survey, element))?.id ?? null;
   }
   if (!before) Object.assign(values, more.size);
-  return { kind: 'surface', id: more.existing?.id ?? more.id, values: before ? changed(before, values) : withoutNull(values) };
+  return {
+    kind: 'surface',
+    id: more.existing?.id ?? more.id,
+    values: before ? changed(before, values) : withoutNull(values),
+  };
 }
 
 function withoutNull(values: Values): Values {
@@ -178,9 +207,20 @@ const likeIt = (record: SurveyRecord): Values =>
 export function copyRoom(survey: Survey, room: SurveyRecord, makeId: () => string): Edit[] {
   const id = makeId();
   const names = survey.ofKind('room').map((item) => String(item.values['name'] ?? ''));
-  const copied: Edit[] = [{ kind: 'room', id, values: { ...likeIt(room), name: nextName(String(room.values['name'] ?? 'Room'), names) } }];
-  const inside = new Set(surfacesOf(survey, room.id).filter((item) => item.record.values['other_side'] === 'room').map((item) => item.record.id));
-  const own = surfacesOf(survey, room.id).map((item) => item.record).filter((record) => record.values['room'] === room.id && !inside.has(record.id) && !inside.has(String(record.values['opening_in'])));
+  const copied: Edit[] = [
+    { kind: 'room', id, values: { ...likeIt(room), name: nextName(String(room.values['name'] ?? 'Room'), names) } },
+  ];
+  const inside = new Set(
+    surfacesOf(survey, room.id)
+      .filter((item) => item.record.values['other_side'] === 'room')
+      .map((item) => item.record.id),
+  );
+  const own = surfacesOf(survey, room.id)
+    .map((item) => item.record)
+    .filter(
+      (record) =>
+        record.values['room'] === room.id && !inside.has(record.id) && !inside.has(String(record.values['opening_in'])),
+    );
   const newIds = new Map(own.map((record) => [record.id, makeId()]));
   for (const record of own) {
     const values: Values = { ...record.values, room: id };
@@ -209,8 +249,14 @@ export function removal(survey: Survey, kind: string, id: string): Edit[] {
       const { room, other_room: other, side } = surface.values;
       if (room === id && typeof other === 'string' && survey.find('room', other)) {
         const opposite = typeof side === 'string' && side in OPPOSITE ? OPPOSITE[side as Side] : null;
-        const size = Object.fromEntries(Object.entries(sizeIn(survey, surface)).filter(([name]) => (surface.values[name] ?? null) === null));
-        edits.push({ kind: 'surface', id: surface.id, values: { room: other, other_room: null, side: opposite, ...size } });
+        const size = Object.fromEntries(
+          Object.entries(sizeIn(survey, surface)).filter(([name]) => (surface.values[name] ?? null) === null),
+        );
+        edits.push({
+          kind: 'surface',
+          id: surface.id,
+          values: { room: other, other_room: null, side: opposite, ...size },
+        });
       } else if (room === id) remove([surface]);
       else if (other === id) edits.push({ kind: 'surface', id: surface.id, values: { other_room: null } });
     }
@@ -230,7 +276,12 @@ export function removal(survey: Survey, kind: string, id: string): Edit[] {
  * @param records all of the survey, those that were taken away too, with the revision of each field's last change
  * @param revision that of the removal: what went along stands right behind it in the log
  */
-export function keptAfterAll(records: readonly (SurveyRecord & { seen: Readonly<Record<string, number>> })[], kind: string, id: string, revision: number): Edit[] {
+export function keptAfterAll(
+  records: readonly (SurveyRecord & { seen: Readonly<Record<string, number>> })[],
+  kind: string,
+  id: string,
+  revision: number,
+): Edit[] {
   const edits: Edit[] = [{ kind, id, values: { deleted: false } }];
   const gone = new Set([id]);
   const behind = records
@@ -241,10 +292,19 @@ export function keptAfterAll(records: readonly (SurveyRecord & { seen: Readonly<
     const { values } = record;
     if (field === 'deleted') {
       // The first that has nothing to do with it ends what was taken along.
-      if (values['deleted'] !== true || !Object.values(values).some((value) => typeof value === 'string' && gone.has(value))) break;
+      if (
+        values['deleted'] !== true ||
+        !Object.values(values).some((value) => typeof value === 'string' && gone.has(value))
+      )
+        break;
       gone.add(record.id);
       edits.push({ kind: record.kind, id: record.id, values: { deleted: false } });
-    } else if (kind === 'room' && values['other_room'] === undefined && values['other_side'] === 'room' && values['room'] !== id) {
+    } else if (
+      kind === 'room' &&
+      values['other_room'] === undefined &&
+      values['other_side'] === 'room' &&
+      values['room'] !== id
+    ) {
       edits.push({ kind: record.kind, id: record.id, values: { other_room: id } });
     } else break;
   }

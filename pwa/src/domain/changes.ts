@@ -55,13 +55,22 @@ export function coalesce(
 ): Coalesced {
   const result: Coalesced = { add: [], drop: [] };
   for (const [field, value] of Object.entries(edit.values)) {
-    const earlier = waiting.filter((item) => item.kind === edit.kind && item.record === edit.id && item.field === field);
+    const earlier = waiting.filter(
+      (item) => item.kind === edit.kind && item.record === edit.id && item.field === field,
+    );
     const first = earlier[0];
     result.drop.push(...earlier.map((item) => item.id));
     const resolves = edit.resolves === true || earlier.some((item) => item.resolves === true);
-    const replaces = earlier.flatMap((item) => [...(item.replaces ?? []), ...(item.offered ? [item.id] : [])]).slice(-MOST_REPLACED);
+    const replaces = earlier
+      .flatMap((item) => [...(item.replaces ?? []), ...(item.offered ? [item.id] : [])])
+      .slice(-MOST_REPLACED);
     result.add.push({
-      id: makeId(), survey: edit.survey, kind: edit.kind, record: edit.id, field, value,
+      id: makeId(),
+      survey: edit.survey,
+      kind: edit.kind,
+      record: edit.id,
+      field,
+      value,
       // A pick answers the values that stand at the office now, not those of when the field was first touched.
       seen: edit.resolves ? (seen[field] ?? 0) : (first?.seen ?? seen[field] ?? 0),
       made_at: madeAt,

@@ -51,12 +51,26 @@ export function problemWith(field: Field, value: Value): string | null {
   }
   if ((field.type === 'text' || field.type === 'long_text') && typeof value === 'string') {
     const length = [...value].length;
-    if (field.max_length !== undefined && length > field.max_length) return `At most ${field.max_length} characters fit, found ${length}.`;
+    if (field.max_length !== undefined && length > field.max_length)
+      return `At most ${field.max_length} characters fit, found ${length}.`;
   }
   return null;
 }
 
-export const MONTHS = ['January', 'February', 'March', 'April', 'May', 'June', 'July', 'August', 'September', 'October', 'November', 'December'];
+export const MONTHS = [
+  'January',
+  'February',
+  'March',
+  'April',
+  'May',
+  'June',
+  'July',
+  'August',
+  'September',
+  'October',
+  'November',
+  'December',
+];
 
 export function dayWords(day: string): string {
   const found = /^(\d{4})-(\d{2})-(\d{2})/.exec(day);
@@ -73,7 +87,9 @@ function isTelling(field: Field, said: readonly Field[]): boolean {
 export function rowWords(field: Field, row: Row): string {
   const said = (field.rows ?? []).filter((item) => (row[item.name] ?? null) !== null);
   const labelled = said.filter((item) => !isTelling(item, said));
-  return said.map((item) => `${labelled.includes(item) ? `${item.label} ` : ''}${valueWords(item, row[item.name])}`).join(labelled.length > 1 ? ', ' : ' ');
+  return said
+    .map((item) => `${labelled.includes(item) ? `${item.label} ` : ''}${valueWords(item, row[item.name])}`)
+    .join(labelled.length > 1 ? ', ' : ' ');
 }
 
 /** Write a field's value for a person; references are for the caller, who knows the survey. */
@@ -83,12 +99,18 @@ export function valueWords(field: Field, value: Value | undefined): string {
     return value.map((row) => rowWords(field, row)).join('; ');
   }
   switch (field.type) {
-    case 'yes_no': return value ? 'Yes' : 'No';
-    case 'choice': return choiceLabel(field, value);
+    case 'yes_no':
+      return value ? 'Yes' : 'No';
+    case 'choice':
+      return choiceLabel(field, value);
     case 'number':
-    case 'integer': return typeof value === 'number' ? withUnit(plainNumber(value, field.decimals), field.unit) : String(value);
-    case 'money': return `£${String(value)}`;
-    case 'date': return dayWords(String(value));
-    default: return String(value);
+    case 'integer':
+      return typeof value === 'number' ? withUnit(plainNumber(value, field.decimals), field.unit) : String(value);
+    case 'money':
+      return `£${String(value)}`;
+    case 'date':
+      return dayWords(String(value));
+    default:
+      return String(value);
   }
 }

@@ -7,10 +7,22 @@ import { momentWords } from './words.ts';
 
 /** One side of a contested field; `edited` names what was edited by somebody who had not seen the record taken away. */
 export interface ContestedSide {
-  change: string; value: Value; user: string | null; device?: string | null; made_at: string | null; revision: number | null;
+  change: string;
+  value: Value;
+  user: string | null;
+  device?: string | null;
+  made_at: string | null;
+  revision: number | null;
   edited?: { field: string; label: string; value: Value } | null;
 }
-export interface ContestedField { kind: string; record: string; field: string; label: string; title?: string; values: ContestedSide[] }
+export interface ContestedField {
+  kind: string;
+  record: string;
+  field: string;
+  label: string;
+  title?: string;
+  values: ContestedSide[];
+}
 
 /** The declared field, or undefined for what this version of the model does not know. */
 export function knownField(kind: string, name: string): Field | undefined {
@@ -39,19 +51,33 @@ export function loggedWords(survey: Survey, kind: string, name: string, value: V
 function isOfRoom(survey: Survey, record: string | undefined, name: string): boolean {
   const surface = survey.find('surface', record);
   const room = survey.find('room', surface?.values['room']);
-  return surface !== undefined && room !== undefined && isFollowed(name, { ...surface.values, [name]: null }, room.values);
+  return (
+    surface !== undefined && room !== undefined && isFollowed(name, { ...surface.values, [name]: null }, room.values)
+  );
 }
 
 /** One side of a contested field as the person who picks reads it. */
 export function sideWords(survey: Survey, contested: ContestedField, side: ContestedSide): string {
-  if (contested.field !== 'deleted') return loggedWords(survey, contested.kind, contested.field, side.value, contested.record);
+  if (contested.field !== 'deleted')
+    return loggedWords(survey, contested.kind, contested.field, side.value, contested.record);
   if (side.value === true) return 'Take it away';
-  return side.edited ? `Keep it, with ${side.edited.label}: ${loggedWords(survey, contested.kind, side.edited.field, side.edited.value)}` : 'Keep it';
+  return side.edited
+    ? `Keep it, with ${side.edited.label}: ${loggedWords(survey, contested.kind, side.edited.field, side.edited.value)}`
+    : 'Keep it';
 }
 
 /** Who gave an answer, when, and on which device, as far as it is known. `own` is the name of this device in the log. */
 export function byWords(side: ContestedSide, own: string | null, now?: number): string {
   const moment = side.made_at ? Date.parse(side.made_at) : NaN;
-  const where = side.device && own ? (side.device === own ? 'on this device' : side.user ? `on a device of ${side.user}` : 'on another device') : '';
-  return [side.user ?? 'Somebody unknown', Number.isNaN(moment) ? '' : momentWords(moment, now), where].filter(Boolean).join(', ');
+  const where =
+    side.device && own
+      ? side.device === own
+        ? 'on this device'
+        : side.user
+          ? `on a device of ${side.user}`
+          : 'on another device'
+      : '';
+  return [side.user ?? 'Somebody unknown', Number.isNaN(moment) ? '' : momentWords(moment, now), where]
+    .filter(Boolean)
+    .join(', ');
 }

@@ -10,13 +10,15 @@ const word = (bytes: Uint8Array, at: number, size: number): number => {
   return value;
 };
 
-const startsWith = (bytes: Uint8Array, at: number, letters: string): boolean => [...letters].every((letter, place) => bytes[at + place] === letter.charCodeAt(0));
+const startsWith = (bytes: Uint8Array, at: number, letters: string): boolean =>
+  [...letters].every((letter, place) => bytes[at + place] === letter.charCodeAt(0));
 
 /** False when a JPEG, PNG or WebP file breaks off before its end; null for any other kind, which says nothing that is known here. */
 export function isWhole(bytes: Uint8Array): boolean | null {
   if (bytes[0] === 0xff && bytes[1] === 0xd8) return jpegEnds(bytes);
   if (startsWith(bytes, 1, 'PNG\r\n')) return pngEnds(bytes);
-  if (startsWith(bytes, 0, 'RIFF') && startsWith(bytes, 8, 'WEBP')) return bytes.length >= 8 + (bytes[4]! + bytes[5]! * 0x100 + bytes[6]! * 0x1_0000 + bytes[7]! * 0x100_0000);
+  if (startsWith(bytes, 0, 'RIFF') && startsWith(bytes, 8, 'WEBP'))
+    return bytes.length >= 8 + (bytes[4]! + bytes[5]! * 0x100 + bytes[6]! * 0x1_0000 + bytes[7]! * 0x100_0000);
   return null;
 }
 
@@ -41,7 +43,11 @@ function jpegEnds(bytes: Uint8Array): boolean {
 
 /** The place of the marker that ends packed lines: neither a stuffed zero nor a mark to start again from. */
 function afterLines(bytes: Uint8Array, from: number): number {
-  for (let place = bytes.indexOf(0xff, from); place >= 0 && place + 1 < bytes.length; place = bytes.indexOf(0xff, place + 1)) {
+  for (
+    let place = bytes.indexOf(0xff, from);
+    place >= 0 && place + 1 < bytes.length;
+    place = bytes.indexOf(0xff, place + 1)
+  ) {
     const marker = bytes[place + 1]!;
     if (marker !== 0 && marker !== 0xff && !(marker >= 0xd0 && marker <= 0xd7)) return place;
   }

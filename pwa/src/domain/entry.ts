@@ -1,5 +1,15 @@
 /** What makes a house quick to enter: rooms by their use, what is left of a side, a side like another, the usual door of a wall. */
-import { type Beyond, isFlat, isOpening, nextName, setBeyond, type Side, SIDE_WORDS, surfacesOf, usualConstruction } from './box.ts';
+import {
+  type Beyond,
+  isFlat,
+  isOpening,
+  nextName,
+  setBeyond,
+  type Side,
+  SIDE_WORDS,
+  surfacesOf,
+  usualConstruction,
+} from './box.ts';
 import { asNumber, choiceLabel, fieldOf, type Values } from './model.ts';
 import { sizeOf } from './sizes.ts';
 import type { Edit, Survey, SurveyRecord } from './survey.ts';
@@ -17,7 +27,12 @@ export function storeyBeside(storey: string, side: Side): string {
 /** What a room of this use is called until somebody says otherwise: 'Bedroom', then 'Bedroom 2'. */
 export function nameFor(survey: Survey, use: string, storey: string): string {
   const label = choiceLabel(fieldOf('room', 'use'), use);
-  const plain = use === 'hall' ? (storey === 'ground' || storey === 'basement' ? 'Hall' : 'Landing') : label.split(/ or | with /)[0]!;
+  const plain =
+    use === 'hall'
+      ? storey === 'ground' || storey === 'basement'
+        ? 'Hall'
+        : 'Landing'
+      : label.split(/ or | with /)[0]!;
   const taken = survey.ofKind('room').map((room) => String(room.values['name'] ?? ''));
   return taken.includes(plain) ? nextName(plain, taken) : plain;
 }
@@ -29,7 +44,11 @@ export function newRoom(survey: Survey, use: string, storey: string, id: string)
 
 /** The area of a size, as far as it is known. */
 export function areaOf(values: Values): number | null {
-  const [area, width, height] = [asNumber(values['area_m2']), asNumber(values['width_m']), asNumber(values['height_m'])];
+  const [area, width, height] = [
+    asNumber(values['area_m2']),
+    asNumber(values['width_m']),
+    asNumber(values['height_m']),
+  ];
   return area ?? (width !== null && height !== null ? width * height : null);
 }
 
@@ -46,10 +65,18 @@ export function restOfSide(room: Values, side: Side, parts: readonly Values[]): 
   }
   // Less than a hand's breadth is the measuring, not another part.
   if (left < 0.1) return null;
-  for (const [along, across] of [['width_m', 'height_m'], ['height_m', 'width_m']] as const) {
+  for (const [along, across] of [
+    ['width_m', 'height_m'],
+    ['height_m', 'width_m'],
+  ] as const) {
     const [length, depth] = [asNumber(whole[along]), asNumber(whole[across])];
-    const isCutAcross = depth !== null && parts.every((part) => part['area_m2'] === undefined && (part[across] === depth || (isFlat(side) && part[along] === depth)));
-    if (length !== null && depth !== null && isCutAcross && toCentimetre(left / depth) > 0) return { [along]: toCentimetre(left / depth), [across]: depth };
+    const isCutAcross =
+      depth !== null &&
+      parts.every(
+        (part) => part['area_m2'] === undefined && (part[across] === depth || (isFlat(side) && part[along] === depth)),
+      );
+    if (length !== null && depth !== null && isCutAcross && toCentimetre(left / depth) > 0)
+      return { [along]: toCentimetre(left / depth), [across]: depth };
   }
   return { area_m2: toCentimetre(left) };
 }
@@ -65,7 +92,9 @@ export interface Alike {
  * Only what one tap could not say by itself: a kind of unheated space, a construction that is not the usual one.
  */
 export function alikeFor(survey: Survey, room: SurveyRecord, side: Side, makeId: () => string, size?: Values): Alike[] {
-  const own = surfacesOf(survey, room.id).filter((item) => !item.isShared).map((item) => item.record);
+  const own = surfacesOf(survey, room.id)
+    .filter((item) => !item.isShared)
+    .map((item) => item.record);
   const others = survey.ofKind('surface').filter((item) => item.values['room'] !== room.id);
   const found = new Map<string, Alike>();
   for (const surface of [...own.reverse(), ...others.reverse()]) {
@@ -79,12 +108,26 @@ export function alikeFor(survey: Survey, room: SurveyRecord, side: Side, makeId:
       if (value !== undefined && value !== null) edit.values[name] = value;
     }
     if (beyond !== 'unheated' && beyond !== 'ground' && edit.values['construction'] === plain) continue;
-    const key = JSON.stringify(['other_side', 'construction', 'unheated_space', 'space', 'depth_below_ground_m'].map((name) => edit.values[name] ?? null));
+    const key = JSON.stringify(
+      ['other_side', 'construction', 'unheated_space', 'space', 'depth_below_ground_m'].map(
+        (name) => edit.values[name] ?? null,
+      ),
+    );
     if (found.has(key) || found.size === 2) continue;
-    const place = surface.values['room'] === room.id ? `the ${SIDE_WORDS[theirs as Side].toLowerCase()}` : `in ${String(survey.find('room', surface.values['room'])?.values['name'] ?? 'another room')}`;
+    const place =
+      surface.values['room'] === room.id
+        ? `the ${SIDE_WORDS[theirs as Side].toLowerCase()}`
+        : `in ${String(survey.find('room', surface.values['room'])?.values['name'] ?? 'another room')}`;
     const made = survey.find('construction', edit.values['construction'])?.values['name'];
-    const space = survey.find('unheated_space', edit.values['space'])?.values['name'] ?? (edit.values['unheated_space'] ? choiceLabel(fieldOf('surface', 'unheated_space'), edit.values['unheated_space']) : undefined);
-    found.set(key, { words: `Same as ${place}: ${[space ?? choiceLabel(fieldOf('surface', 'other_side'), beyond), made].filter(Boolean).join(', ')}`, edit });
+    const space =
+      survey.find('unheated_space', edit.values['space'])?.values['name'] ??
+      (edit.values['unheated_space']
+        ? choiceLabel(fieldOf('surface', 'unheated_space'), edit.values['unheated_space'])
+        : undefined);
+    found.set(key, {
+      words: `Same as ${place}: ${[space ?? choiceLabel(fieldOf('surface', 'other_side'), beyond), made].filter(Boolean).join(', ')}`,
+      edit,
+    });
   }
   return [...found.values()];
 }
@@ -92,9 +135,17 @@ export function alikeFor(survey: Survey, room: SurveyRecord, side: Side, makeId:
 /** The construction an opening starts with: a door between rooms is like the last one, or the one door that is not the usual outside door. */
 export function openingConstruction(survey: Survey, element: string, wall: SurveyRecord): SurveyRecord | undefined {
   if (element === 'door' && wall.values['element'] === 'partition') {
-    const doors = survey.ofKind('surface').filter((item) => item.values['element'] === 'door' && survey.find('surface', item.values['opening_in'])?.values['element'] === 'partition');
+    const doors = survey
+      .ofKind('surface')
+      .filter(
+        (item) =>
+          item.values['element'] === 'door' &&
+          survey.find('surface', item.values['opening_in'])?.values['element'] === 'partition',
+      );
     const last = survey.find('construction', doors.at(-1)?.values['construction']);
-    const inside = survey.ofKind('construction').filter((item) => item.values['element'] === 'door' && item.values['is_usual'] !== true);
+    const inside = survey
+      .ofKind('construction')
+      .filter((item) => item.values['element'] === 'door' && item.values['is_usual'] !== true);
     const found = last ?? (inside.length === 1 ? inside[0] : undefined);
     if (found) return found;
   }

@@ -17,20 +17,62 @@ export interface Slot {
 const PARTY = 'party';
 
 export const SLOTS: Slot[] = [
-  { key: 'wall', element: 'wall', label: 'Outside walls', looks: ['wall_'], ask: 'Look at the brick pattern and the depth of a window reveal.', measured: ['thickness_mm', 'insulation_mm'] },
-  { key: 'window', element: 'window', label: 'Glazing', looks: ['window_'], ask: 'Hold a flame or a torch to the pane and count the reflections.', measured: [] },
+  {
+    key: 'wall',
+    element: 'wall',
+    label: 'Outside walls',
+    looks: ['wall_'],
+    ask: 'Look at the brick pattern and the depth of a window reveal.',
+    measured: ['thickness_mm', 'insulation_mm'],
+  },
+  {
+    key: 'window',
+    element: 'window',
+    label: 'Glazing',
+    looks: ['window_'],
+    ask: 'Hold a flame or a torch to the pane and count the reflections.',
+    measured: [],
+  },
   { key: 'door', element: 'door', label: 'Outside doors', looks: ['door_'], ask: '', measured: [] },
-  { key: 'roof', element: 'roof', label: 'Loft and roof', looks: ['roof_'], ask: 'Measure the quilt in three places.', measured: ['insulation_mm'] },
-  { key: 'ground_floor', element: 'ground_floor', label: 'Ground floor', looks: ['floor_solid', 'floor_suspended', 'floor_cellar'], ask: 'Springy or hard? Air bricks outside?', measured: ['insulation_mm', 'thickness_mm'] },
-  { key: 'partition', element: 'partition', label: 'Walls between rooms', looks: ['partition_'], ask: 'Knock on it.', measured: [] },
+  {
+    key: 'roof',
+    element: 'roof',
+    label: 'Loft and roof',
+    looks: ['roof_'],
+    ask: 'Measure the quilt in three places.',
+    measured: ['insulation_mm'],
+  },
+  {
+    key: 'ground_floor',
+    element: 'ground_floor',
+    label: 'Ground floor',
+    looks: ['floor_solid', 'floor_suspended', 'floor_cellar'],
+    ask: 'Springy or hard? Air bricks outside?',
+    measured: ['insulation_mm', 'thickness_mm'],
+  },
+  {
+    key: 'partition',
+    element: 'partition',
+    label: 'Walls between rooms',
+    looks: ['partition_'],
+    ask: 'Knock on it.',
+    measured: [],
+  },
   { key: 'floor', element: 'floor', label: 'Floors between storeys', looks: ['floor_between'], ask: '', measured: [] },
   { key: PARTY, element: 'wall', label: 'Walls to neighbours', looks: ['party_'], ask: '', measured: [] },
 ];
 
 /** Which looks each element can have; the engine refuses any other. */
 const LOOKS_OF: Record<string, string[]> = {
-  wall: ['wall_', 'party_'], partition: ['partition_', 'party_'], window: ['window_'], rooflight: ['window_'], door: ['door_'], roof: ['roof_'],
-  ceiling: ['roof_', 'floor_between'], ground_floor: ['floor_solid', 'floor_suspended', 'floor_cellar'], floor: ['floor_exposed', 'floor_between'],
+  wall: ['wall_', 'party_'],
+  partition: ['partition_', 'party_'],
+  window: ['window_'],
+  rooflight: ['window_'],
+  door: ['door_'],
+  roof: ['roof_'],
+  ceiling: ['roof_', 'floor_between'],
+  ground_floor: ['floor_solid', 'floor_suspended', 'floor_cellar'],
+  floor: ['floor_exposed', 'floor_between'],
 };
 
 function isOneOf(look: unknown, looks: readonly string[]): boolean {
@@ -48,8 +90,15 @@ export function looksFor(element: string): Choice[] {
 
 /** Which of the library each element can be; the words begin with what they are. */
 const READY_OF: Record<string, string[]> = {
-  wall: ['wall_', 'party_'], partition: ['partition_', 'party_'], door: ['door_'], roof: ['roof_'], ceiling: ['roof_', 'floor_between_wool'],
-  floor: ['floor_passage_bare', 'floor_passage_100', 'floor_garage_100', 'floor_between_wool'], window: [], rooflight: [], ground_floor: [],
+  wall: ['wall_', 'party_'],
+  partition: ['partition_', 'party_'],
+  door: ['door_'],
+  roof: ['roof_'],
+  ceiling: ['roof_', 'floor_between_wool'],
+  floor: ['floor_passage_bare', 'floor_passage_100', 'floor_garage_100', 'floor_between_wool'],
+  window: [],
+  rooflight: [],
+  ground_floor: [],
 };
 
 /** The constructions of the library that fit an element; all when nothing is known of it. */
@@ -61,8 +110,10 @@ export function readyFor(element: string): Choice[] {
 
 /** The ways to know a U-value that fit an element: glazing goes by its panes, the rest by its layers. */
 const WAYS_OF: Record<string, string[]> = {
-  window: ['look', 'window_table', 'window_parts', 'declared'], rooflight: ['look', 'window_table', 'window_parts', 'declared'],
-  door: ['look', 'ready', 'layers', 'window_parts', 'declared'], ground_floor: ['look', 'layers', 'declared'],
+  window: ['look', 'window_table', 'window_parts', 'declared'],
+  rooflight: ['look', 'window_table', 'window_parts', 'declared'],
+  door: ['look', 'ready', 'layers', 'window_parts', 'declared'],
+  ground_floor: ['look', 'layers', 'declared'],
 };
 const WAYS = ['look', 'ready', 'layers', 'declared'];
 
@@ -79,7 +130,9 @@ export const partyWall = (survey: Survey): SurveyRecord | undefined =>
 /** The construction that fills a slot at present. */
 export function usualOf(survey: Survey, slot: Slot): SurveyRecord | undefined {
   if (slot.key === PARTY) return partyWall(survey);
-  return survey.ofKind('construction').find((item) => item.values['element'] === slot.element && item.values['is_usual'] === true);
+  return survey
+    .ofKind('construction')
+    .find((item) => item.values['element'] === slot.element && item.values['is_usual'] === true);
 }
 
 /** What a look means for the construction: its name follows the look unless somebody named it. */
@@ -106,9 +159,15 @@ export function setLook(survey: Survey, slot: Slot, look: string | null, makeId:
   const values = lookValues(present, choice);
   if (present) return [{ kind: 'construction', id: present.id, values }];
   const id = makeId();
-  const waiting = survey.ofKind('surface').filter((item) => isFilledBy(slot, item.values) && !item.values['construction']);
+  const waiting = survey
+    .ofKind('surface')
+    .filter((item) => isFilledBy(slot, item.values) && !item.values['construction']);
   return [
-    { kind: 'construction', id, values: { element: slot.element, ...(slot.key === PARTY ? {} : { is_usual: true }), ...values } },
+    {
+      kind: 'construction',
+      id,
+      values: { element: slot.element, ...(slot.key === PARTY ? {} : { is_usual: true }), ...values },
+    },
     ...waiting.map((item) => ({ kind: 'surface', id: item.id, values: { construction: id } })),
   ];
 }

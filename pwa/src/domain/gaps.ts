@@ -3,7 +3,19 @@
  *
  * The twin of `survey/gaps.py`: golden files under `tests/golden/gaps` hold both to the same answers.
  */
-import { fieldOf, isAsked, isEmpty, kindOf, model, titleOf, withDefaults, type AskedBy, type Expectation, type Scalar, type Values } from './model.ts';
+import {
+  fieldOf,
+  isAsked,
+  isEmpty,
+  kindOf,
+  model,
+  titleOf,
+  withDefaults,
+  type AskedBy,
+  type Expectation,
+  type Scalar,
+  type Values,
+} from './model.ts';
 import { isFollowed } from './sizes.ts';
 import { grouped, type Survey } from './survey.ts';
 
@@ -60,9 +72,19 @@ export const isExpectedOf = (expected: Expectation, values: Values): boolean => 
 function missingRecords(survey: Survey, expected: Expectation): Gap[] {
   const kind = kindOf(expected.kind);
   const all = survey.ofKind(expected.kind);
-  const found = Object.keys(expected.where).length === 0 ? all : all.filter((record) => matches(withDefaults(kind, record.values), expected.where));
+  const found =
+    Object.keys(expected.where).length === 0
+      ? all
+      : all.filter((record) => matches(withDefaults(kind, record.values), expected.where));
   const gap = (parent: string | null, words: string): Gap => ({
-    stop: kind.stop, kind: kind.name, record: null, field: null, parent, purpose: expected.purpose, words, spoils: expected.spoils,
+    stop: kind.stop,
+    kind: kind.name,
+    record: null,
+    field: null,
+    parent,
+    purpose: expected.purpose,
+    words,
+    spoils: expected.spoils,
   });
   if (expected.per === null) return found.length >= expected.at_least ? [] : [gap(null, expected.words)];
   const owners = kindOf(expected.per);
@@ -92,16 +114,27 @@ function askedFields(survey: Survey, asked: AskedBy): Gap[] {
   });
   if (!isWanted) return [];
   const kind = kindOf(asked.kind);
-  return survey.ofKind(asked.kind).filter((record) => (record.values[asked.field] ?? null) === null).map((record) => ({
-    stop: kind.stop, kind: kind.name, record: record.id, field: asked.field, parent: null, purpose: asked.purpose,
-    words: `${titleOf(kind, withDefaults(kind, record.values))}: ${fieldOf(kind.name, asked.field).label}`, spoils: asked.spoils,
-  }));
+  return survey
+    .ofKind(asked.kind)
+    .filter((record) => (record.values[asked.field] ?? null) === null)
+    .map((record) => ({
+      stop: kind.stop,
+      kind: kind.name,
+      record: record.id,
+      field: asked.field,
+      parent: null,
+      purpose: asked.purpose,
+      words: `${titleOf(kind, withDefaults(kind, record.values))}: ${fieldOf(kind.name, asked.field).label}`,
+      spoils: asked.spoils,
+    }));
 }
 
 /** Every gap in the order of the walk: by stop, missing records before missing answers. */
 export function findGaps(survey: Survey): Gap[] {
   const order = new Map(model.stops.map((stop, place) => [stop.name, place]));
-  const gaps = model.expectations.filter((expected) => !expected.is_wish).flatMap((expected) => missingRecords(survey, expected));
+  const gaps = model.expectations
+    .filter((expected) => !expected.is_wish)
+    .flatMap((expected) => missingRecords(survey, expected));
   gaps.push(...missingFields(survey), ...model.asked_by.flatMap((asked) => askedFields(survey, asked)));
   return gaps.sort((a, b) => order.get(a.stop)! - order.get(b.stop)!);
 }

@@ -25,10 +25,16 @@ export function slabOf(base: Values): { length_mm: number; width_mm: number } | 
 }
 
 /** The points of a preset, row by row from the wall, each row from the left. Feet need the unit's measures and room for them. */
-export function presetPoints(preset: Preset, slab: { length_mm: number; width_mm: number }, position: Values | undefined): Point[] {
+export function presetPoints(
+  preset: Preset,
+  slab: { length_mm: number; width_mm: number },
+  position: Values | undefined,
+): Point[] {
   const across = (count: number, size: number): number[] => {
     const inset = Math.min(INSET_MM, size / 4);
-    return Array.from({ length: count }, (_item, place) => Math.round(inset + ((size - 2 * inset) * place) / (count - 1)));
+    return Array.from({ length: count }, (_item, place) =>
+      Math.round(inset + ((size - 2 * inset) * place) / (count - 1)),
+    );
   };
   const grid = (xs: number[], ys: number[]): Point[] => ys.flatMap((y_mm) => xs.map((x_mm) => ({ x_mm, y_mm })));
   if (preset === 'free') return [];
@@ -36,7 +42,10 @@ export function presetPoints(preset: Preset, slab: { length_mm: number; width_mm
     const [wide, deep] = [numberOf(position ?? {}, 'feet_across_mm'), numberOf(position ?? {}, 'feet_deep_mm')];
     if (wide === null || deep === null || wide > slab.length_mm || deep > slab.width_mm) return [];
     const [x, y] = [slab.length_mm / 2, slab.width_mm / 2];
-    return grid([Math.round(x - wide / 2), Math.round(x + wide / 2)], [Math.round(y - deep / 2), Math.round(y + deep / 2)]);
+    return grid(
+      [Math.round(x - wide / 2), Math.round(x + wide / 2)],
+      [Math.round(y - deep / 2), Math.round(y + deep / 2)],
+    );
   }
   const count = preset === 'nine' ? 3 : 2;
   return grid(across(count, slab.length_mm), across(count, slab.width_mm));
@@ -50,8 +59,14 @@ export interface Reading extends Point {
 /** The readings that can be placed, in the order in which they were made. */
 export function readingsOf(records: readonly SurveyRecord[]): Reading[] {
   return records.flatMap((record) => {
-    const [x, y, reading] = [numberOf(record.values, 'x_mm'), numberOf(record.values, 'y_mm'), numberOf(record.values, 'reading_mm')];
-    return x === null || y === null || reading === null ? [] : [{ id: record.id, x_mm: x, y_mm: y, reading_mm: reading }];
+    const [x, y, reading] = [
+      numberOf(record.values, 'x_mm'),
+      numberOf(record.values, 'y_mm'),
+      numberOf(record.values, 'reading_mm'),
+    ];
+    return x === null || y === null || reading === null
+      ? []
+      : [{ id: record.id, x_mm: x, y_mm: y, reading_mm: reading }];
   });
 }
 
@@ -61,7 +76,9 @@ export function readingAt<P extends Point>(readings: readonly P[], point: Point)
 
 /** The next point of a preset without a reading, from the one just read onwards and then from the start. */
 export function nextPoint(points: readonly Point[], readings: readonly Point[], after: Point | null): Point | null {
-  const start = after ? points.findIndex((item) => Math.hypot(item.x_mm - after.x_mm, item.y_mm - after.y_mm) <= SAME_MM) + 1 : 0;
+  const start = after
+    ? points.findIndex((item) => Math.hypot(item.x_mm - after.x_mm, item.y_mm - after.y_mm) <= SAME_MM) + 1
+    : 0;
   return [...points.slice(start), ...points.slice(0, start)].find((point) => !readingAt(readings, point)) ?? null;
 }
 
@@ -81,7 +98,12 @@ export function levelsOf(readings: readonly Reading[], instrument: string): Leve
   const lowest = sorted[0]!;
   const highest = sorted.at(-1)!;
   const above = (item: Reading): number => Math.round((height(item) - height(lowest)) * 10) / 10;
-  return { heights: new Map(readings.map((item) => [item.id, above(item)])), lowest, highest, difference_mm: above(highest) };
+  return {
+    heights: new Map(readings.map((item) => [item.id, above(item)])),
+    lowest,
+    highest,
+    difference_mm: above(highest),
+  };
 }
 
 /** Where on the slab a point lies, facing the wall: `at the wall on the left`. */

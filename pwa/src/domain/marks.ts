@@ -6,8 +6,18 @@
 import type { Row, Value } from './model.ts';
 
 export type Shape = 'arrow' | 'ring' | 'words';
-export interface Stroke { shape: Shape; x1: number; y1: number; x2?: number; y2?: number; words?: string }
-export interface Point { x: number; y: number }
+export interface Stroke {
+  shape: Shape;
+  x1: number;
+  y1: number;
+  x2?: number;
+  y2?: number;
+  words?: string;
+}
+export interface Point {
+  x: number;
+  y: number;
+}
 
 export const MOST_STROKES = 60;
 export const MOST_CHARACTERS = 120;
@@ -28,7 +38,8 @@ export function readStrokes(value: Value | undefined): Stroke[] {
   });
 }
 
-export const strokeRows = (strokes: readonly Stroke[]): Row[] | null => (strokes.length === 0 ? null : strokes.map((stroke) => ({ ...stroke })));
+export const strokeRows = (strokes: readonly Stroke[]): Row[] | null =>
+  strokes.length === 0 ? null : strokes.map((stroke) => ({ ...stroke }));
 
 export type Placed =
   | { shape: 'arrow'; tail: Point; neck: Point; head: [Point, Point, Point] }
@@ -47,7 +58,13 @@ export function placed(stroke: Stroke, width: number, height: number, weight = 1
   if (stroke.shape === 'words') return placedWords(stroke, start, width, height, weight);
   if (stroke.x2 === undefined || stroke.y2 === undefined) return null;
   const end = { x: stroke.x2 * width, y: stroke.y2 * height };
-  if (stroke.shape === 'ring') return { shape: 'ring', middle: { x: (start.x + end.x) / 2, y: (start.y + end.y) / 2 }, across: Math.abs(end.x - start.x) / 2, down: Math.abs(end.y - start.y) / 2 };
+  if (stroke.shape === 'ring')
+    return {
+      shape: 'ring',
+      middle: { x: (start.x + end.x) / 2, y: (start.y + end.y) / 2 },
+      across: Math.abs(end.x - start.x) / 2,
+      down: Math.abs(end.y - start.y) / 2,
+    };
   const reach = Math.hypot(end.x - start.x, end.y - start.y);
   if (reach < 1) return null;
   const across = (end.x - start.x) / reach;
@@ -56,7 +73,16 @@ export function placed(stroke: Stroke, width: number, height: number, weight = 1
   const long = Math.min(widths(width, height, weight).head, 0.6 * reach);
   const neck = { x: end.x - long * across, y: end.y - long * down };
   const half = 0.5 * long;
-  return { shape: 'arrow', tail: start, neck, head: [end, { x: neck.x - half * down, y: neck.y + half * across }, { x: neck.x + half * down, y: neck.y - half * across }] };
+  return {
+    shape: 'arrow',
+    tail: start,
+    neck,
+    head: [
+      end,
+      { x: neck.x - half * down, y: neck.y + half * across },
+      { x: neck.x + half * down, y: neck.y - half * across },
+    ],
+  };
 }
 
 /** Words in lines of at most so many characters; a longer word is cut. */
@@ -70,7 +96,8 @@ export function wrapped(words: string, most = LINE_CHARACTERS): string[] {
     }
     if (word.length === 0) continue;
     const last = lines.at(-1);
-    if (last !== undefined && [...last].length + 1 + word.length <= most) lines[lines.length - 1] = `${last} ${word.join('')}`;
+    if (last !== undefined && [...last].length + 1 + word.length <= most)
+      lines[lines.length - 1] = `${last} ${word.join('')}`;
     else lines.push(word.join(''));
   }
   return lines;
@@ -102,9 +129,13 @@ export function withHandle(stroke: Stroke, handle: number, to: Point): Stroke {
 }
 
 /** A picture as it is shown: how many of the screen's pixels it takes. */
-export interface Shown { width: number; height: number }
+export interface Shown {
+  width: number;
+  height: number;
+}
 
-const between = (from: Point, to: Point, shown: Shown): number => Math.hypot((from.x - to.x) * shown.width, (from.y - to.y) * shown.height);
+const between = (from: Point, to: Point, shown: Shown): number =>
+  Math.hypot((from.x - to.x) * shown.width, (from.y - to.y) * shown.height);
 
 /** The handle of a mark within reach of a thumb, or -1. */
 export function handleAt(stroke: Stroke, at: Point, shown: Shown, reach: number): number {
@@ -128,7 +159,10 @@ function distanceTo(stroke: Stroke, at: Point, shown: Shown): number {
     const wide = 0.5 * mark.size * Math.max(...mark.lines.map((line) => line.length));
     const left = mark.anchor === 'start' ? mark.x : mark.anchor === 'end' ? mark.x - wide : mark.x - wide / 2;
     const [x, y] = [at.x * shown.width, at.y * shown.height];
-    const [aside, over] = [Math.max(left - x, 0, x - left - wide), Math.max(mark.top - y, 0, y - mark.top - mark.lines.length * LINE_HEIGHT * mark.size)];
+    const [aside, over] = [
+      Math.max(left - x, 0, x - left - wide),
+      Math.max(mark.top - y, 0, y - mark.top - mark.lines.length * LINE_HEIGHT * mark.size),
+    ];
     return Math.hypot(aside, over);
   }
   const mark = placed(stroke, shown.width, shown.height);
@@ -136,7 +170,9 @@ function distanceTo(stroke: Stroke, at: Point, shown: Shown): number {
   if (mark?.shape === 'ring') {
     const [aside, over] = [x - mark.middle.x, y - mark.middle.y];
     const scale = Math.hypot(aside / Math.max(mark.across, 1), over / Math.max(mark.down, 1));
-    return scale === 0 ? Math.min(mark.across, mark.down) : Math.min(toHandles, Math.hypot(aside, over) * Math.abs(1 - 1 / scale));
+    return scale === 0
+      ? Math.min(mark.across, mark.down)
+      : Math.min(toHandles, Math.hypot(aside, over) * Math.abs(1 - 1 / scale));
   }
   if (mark?.shape !== 'arrow') return toHandles;
   const tip = mark.head[0];
@@ -159,7 +195,10 @@ export function strokeAt(strokes: readonly Stroke[], at: Point, shown: Shown, re
 /** What is drawn, for whoever cannot see it; '' when nothing is. The report says the same. */
 export function marksInWords(strokes: readonly Stroke[]): string {
   const parts: string[] = [];
-  for (const [shape, one, many] of [['arrow', 'an arrow', 'arrows'], ['ring', 'a ring', 'rings']] as const) {
+  for (const [shape, one, many] of [
+    ['arrow', 'an arrow', 'arrows'],
+    ['ring', 'a ring', 'rings'],
+  ] as const) {
     const count = strokes.filter((stroke) => stroke.shape === shape).length;
     if (count > 0) parts.push(count === 1 ? one : `${count} ${many}`);
   }

@@ -19,8 +19,17 @@ export interface Choice {
 }
 
 export type FieldType =
-  | 'text' | 'long_text' | 'number' | 'integer' | 'choice' | 'yes_no'
-  | 'date' | 'moment' | 'money' | 'reference' | 'rows';
+  | 'text'
+  | 'long_text'
+  | 'number'
+  | 'integer'
+  | 'choice'
+  | 'yes_no'
+  | 'date'
+  | 'moment'
+  | 'money'
+  | 'reference'
+  | 'rows';
 
 export interface Field {
   name: string;
@@ -175,15 +184,23 @@ export function isAsked(field: Field, values: Values): boolean {
 
 /** A stored value as this version says it: an older name by the present one. The log and the store keep what they were given. */
 export function takenOver(field: Field, value: Value): Value {
-  return typeof value === 'string' && field.renamed && Object.hasOwn(field.renamed, value) ? field.renamed[value]! : value;
+  return typeof value === 'string' && field.renamed && Object.hasOwn(field.renamed, value)
+    ? field.renamed[value]!
+    : value;
 }
 
-const renamedFields = new Map(Object.values(model.kinds).map((kind) => [kind.name, kind.fields.filter((field) => field.renamed)]));
+const renamedFields = new Map(
+  Object.values(model.kinds).map((kind) => [kind.name, kind.fields.filter((field) => field.renamed)]),
+);
 
 /** A record's values with every older name by the present one; the same object where there is none. */
 export function valuesTakenOver(kind: string, values: Values): Values {
-  const old = (renamedFields.get(kind) ?? []).filter((field) => takenOver(field, values[field.name] ?? null) !== (values[field.name] ?? null));
-  return old.length === 0 ? values : { ...values, ...Object.fromEntries(old.map((field) => [field.name, takenOver(field, values[field.name]!)])) };
+  const old = (renamedFields.get(kind) ?? []).filter(
+    (field) => takenOver(field, values[field.name] ?? null) !== (values[field.name] ?? null),
+  );
+  return old.length === 0
+    ? values
+    : { ...values, ...Object.fromEntries(old.map((field) => [field.name, takenOver(field, values[field.name]!)])) };
 }
 
 export function choiceLabel(field: Field, value: Value): string {

@@ -5,40 +5,108 @@ import type { Row, Value, Values } from './model.ts';
 import { counted, momentWords } from './words.ts';
 
 export interface LoggedChange {
-  id: string; kind: string; record: string; field: string; value: Value; revision: number | null; user: string | null; device: string;
-  made_at: string; received_at: string; contested: boolean;
+  id: string;
+  kind: string;
+  record: string;
+  field: string;
+  value: Value;
+  revision: number | null;
+  user: string | null;
+  device: string;
+  made_at: string;
+  received_at: string;
+  contested: boolean;
 }
-export interface RefusedChange extends LoggedChange { problem: { code: string; message: string } }
-export interface QuoteLine { record: string; amount: string | null }
-export interface VatGroup { rate: string; net: string; vat: string; gross: string }
-export interface QuoteProblem { code: string; message: string; field: string | null; record: string | null }
+export interface RefusedChange extends LoggedChange {
+  problem: { code: string; message: string };
+}
+export interface QuoteLine {
+  record: string;
+  amount: string | null;
+}
+export interface VatGroup {
+  rate: string;
+  net: string;
+  vat: string;
+  gross: string;
+}
+export interface QuoteProblem {
+  code: string;
+  message: string;
+  field: string | null;
+  record: string | null;
+}
 export interface Quote {
-  lines: QuoteLine[]; by_vat: VatGroup[]; net: string; vat: string; gross: string; credits: string; deposit: string; to_pay: string; is_complete: boolean;
+  lines: QuoteLine[];
+  by_vat: VatGroup[];
+  net: string;
+  vat: string;
+  gross: string;
+  credits: string;
+  deposit: string;
+  to_pay: string;
+  is_complete: boolean;
   problems: QuoteProblem[];
 }
 
 /** What the office finds where a version's file should be; `not_known` is there, from before hashes were kept. */
 export type PaperState = 'whole' | 'not_known' | 'missing' | 'damaged';
-export interface Report { number: number; revision: number; made_at: string; pages: number; size_bytes: number; paper: PaperState }
+export interface Report {
+  number: number;
+  revision: number;
+  made_at: string;
+  pages: number;
+  size_bytes: number;
+  paper: PaperState;
+}
 /** A version that was asked for, or one whose file is to be made `again`; `before` counts the reports of the house that come first. */
 export interface ReportJob {
-  id: string; state: 'waiting' | 'rendering' | 'ready' | 'failed'; number: number; revision: number; again: boolean; before: number;
+  id: string;
+  state: 'waiting' | 'rendering' | 'ready' | 'failed';
+  number: number;
+  revision: number;
+  again: boolean;
+  before: number;
   problem: { code: string; message: string } | null;
 }
 export type EmailState = 'waiting' | 'sending' | 'sent' | 'held_as_file' | 'failed' | 'uncertain';
 export interface Email {
-  id: string; report: number; to: string; subject: string; state: EmailState; attempts: number; last_error: string | null;
-  created_at: string; sent_at: string | null; file_name: string | null;
+  id: string;
+  report: number;
+  to: string;
+  subject: string;
+  state: EmailState;
+  attempts: number;
+  last_error: string | null;
+  created_at: string;
+  sent_at: string | null;
+  file_name: string | null;
 }
 /** What the office's list adds to a survey; no number of gaps while the office has not counted them. */
-export interface SurveyState { id: string; revision: number; gaps: number | null; email: Pick<Email, 'state' | 'to' | 'sent_at' | 'report'> | null }
+export interface SurveyState {
+  id: string;
+  revision: number;
+  gaps: number | null;
+  email: Pick<Email, 'state' | 'to' | 'sent_at' | 'report'> | null;
+}
 
-export interface Firm { name: string; address: string; telephone: string; email: string; terms: string }
+export interface Firm {
+  name: string;
+  address: string;
+  telephone: string;
+  email: string;
+  terms: string;
+}
 /** What the office keeps of a firm beside its words; an older office sends no choice. */
-export interface FirmChoices { prints_checks?: boolean }
+export interface FirmChoices {
+  prints_checks?: boolean;
+}
 
 /** A state in words, with how much it presses. */
-export interface StateWords { words: string; tone: 'stop' | 'check' | 'good' | 'plain' }
+export interface StateWords {
+  words: string;
+  tone: 'stop' | 'check' | 'good' | 'plain';
+}
 
 /** `£1,234.50` from decimal text; no arithmetic, since the office has done it. */
 export function pounds(amount: string): string {
@@ -49,12 +117,20 @@ export function pounds(amount: string): string {
 /** Where a message is, in plain words. */
 export function emailWords(email: Pick<Email, 'state' | 'to' | 'sent_at'> & Partial<Email>, now?: number): string {
   switch (email.state) {
-    case 'waiting': return email.attempts ? `Waiting to be sent again by itself${email.last_error ? `: ${email.last_error}` : ''}` : 'Waiting to be sent';
-    case 'sending': return 'Being sent';
-    case 'sent': return `Sent ${email.sent_at ? `${momentWords(Date.parse(email.sent_at), now)} ` : ''}to ${email.to}`;
-    case 'held_as_file': return `Kept as a file because no mail server is set${email.file_name ? `: ${email.file_name}` : ''}`;
-    case 'failed': return `Not sent${email.last_error ? `: ${email.last_error}` : ''}`;
-    case 'uncertain': return 'Not sure whether it went: look before sending again';
+    case 'waiting':
+      return email.attempts
+        ? `Waiting to be sent again by itself${email.last_error ? `: ${email.last_error}` : ''}`
+        : 'Waiting to be sent';
+    case 'sending':
+      return 'Being sent';
+    case 'sent':
+      return `Sent ${email.sent_at ? `${momentWords(Date.parse(email.sent_at), now)} ` : ''}to ${email.to}`;
+    case 'held_as_file':
+      return `Kept as a file because no mail server is set${email.file_name ? `: ${email.file_name}` : ''}`;
+    case 'failed':
+      return `Not sent${email.last_error ? `: ${email.last_error}` : ''}`;
+    case 'uncertain':
+      return 'Not sure whether it went: look before sending again';
   }
 }
 
@@ -64,29 +140,51 @@ export function emailTone(state: EmailState): StateWords['tone'] {
 }
 
 const EMAIL_SHORT: Record<EmailState, string> = {
-  waiting: 'Email waiting', sending: 'Email being sent', sent: 'Email sent', held_as_file: 'Email kept as a file', failed: 'Email not sent', uncertain: 'Email uncertain',
+  waiting: 'Email waiting',
+  sending: 'Email being sent',
+  sent: 'Email sent',
+  held_as_file: 'Email kept as a file',
+  failed: 'Email not sent',
+  uncertain: 'Email uncertain',
 };
 
 /** Everything that somebody must decide or send, then how far the survey is. */
-export function surveyWords(listed: { contested: number; refused: number; photos_missing: number; latest_report: number | null }, state: SurveyState | undefined): StateWords[] {
+export function surveyWords(
+  listed: { contested: number; refused: number; photos_missing: number; latest_report: number | null },
+  state: SurveyState | undefined,
+): StateWords[] {
   const words: StateWords[] = [];
   if (listed.contested > 0) words.push({ words: `${listed.contested} answered twice`, tone: 'stop' });
   if (listed.refused > 0) words.push({ words: `${listed.refused} refused`, tone: 'stop' });
   if (state?.gaps) words.push({ words: counted(state.gaps, 'gap'), tone: 'check' });
-  if (listed.photos_missing > 0) words.push({ words: `${counted(listed.photos_missing, 'photo')} not here`, tone: 'check' });
+  if (listed.photos_missing > 0)
+    words.push({ words: `${counted(listed.photos_missing, 'photo')} not here`, tone: 'check' });
   if (state?.gaps === 0) words.push({ words: 'No gaps', tone: 'good' });
   if (state?.gaps === null) words.push({ words: 'Gaps not yet counted', tone: 'plain' });
-  words.push(listed.latest_report === null ? { words: 'No report', tone: 'plain' } : { words: `Report version ${listed.latest_report}`, tone: 'plain' });
+  words.push(
+    listed.latest_report === null
+      ? { words: 'No report', tone: 'plain' }
+      : { words: `Report version ${listed.latest_report}`, tone: 'plain' },
+  );
   if (state?.email) words.push({ words: EMAIL_SHORT[state.email.state], tone: emailTone(state.email.state) });
   return words;
 }
 
 /** Whether a survey fits what was typed into the search: every word somewhere in it. */
-export function fitsSearch(listed: { title: string; reference: string | null; address: string | null; postcode: string | null }, typed: string): boolean {
+export function fitsSearch(
+  listed: { title: string; reference: string | null; address: string | null; postcode: string | null },
+  typed: string,
+): boolean {
   const text = [listed.title, listed.reference, listed.address, listed.postcode].join(' ').toLowerCase();
   // A postcode is found with or without its gap.
   const joined = (listed.postcode ?? '').replace(/\s/g, '').toLowerCase();
-  return typed.toLowerCase().split(/\s+/).every((word) => text.includes(word) || joined.includes(word)) || (joined !== '' && joined.includes(typed.replace(/\s/g, '').toLowerCase()));
+  return (
+    typed
+      .toLowerCase()
+      .split(/\s+/)
+      .every((word) => text.includes(word) || joined.includes(word)) ||
+    (joined !== '' && joined.includes(typed.replace(/\s/g, '').toLowerCase()))
+  );
 }
 
 /** Cut a text to what a field can hold, between words where it can. */
@@ -99,18 +197,26 @@ export function clipped(text: string, most: number): string {
 /** The values of a work that is taken from what the survey asks for. */
 export function workValues(work: SuggestedWork): Values {
   return {
-    ...(work.trade ? { trade: work.trade } : {}), what: work.what, ...(work.specification ? { specification: work.specification } : {}),
-    why: clipped(work.why, 300), ...(work.drawn_from ? { drawn_from: work.drawn_from } : {}), asked_by: askedRows(work.asked),
+    ...(work.trade ? { trade: work.trade } : {}),
+    what: work.what,
+    ...(work.specification ? { specification: work.specification } : {}),
+    why: clipped(work.why, 300),
+    ...(work.drawn_from ? { drawn_from: work.drawn_from } : {}),
+    asked_by: askedRows(work.asked),
   };
 }
 
 /** What asked for a work, as its row; `about` only where it tells two apart. */
-export const askedRows = (asked: Asked): Row[] => [{ code: asked.code, record: asked.record, ...(asked.about ? { about: asked.about } : {}) }];
+export const askedRows = (asked: Asked): Row[] => [
+  { code: asked.code, record: asked.record, ...(asked.about ? { about: asked.about } : {}) },
+];
 
 /** Whether a work says that it was asked for by this. A suggestion that was taken a moment ago is not offered while the answer is behind. */
 export function isAskedBy(values: Values, asked: Asked): boolean {
   const rows = Array.isArray(values['asked_by']) ? values['asked_by'] : [];
-  return rows.some((row) => row['code'] === asked.code && row['record'] === asked.record && (row['about'] ?? '') === asked.about);
+  return rows.some(
+    (row) => row['code'] === asked.code && row['record'] === asked.record && (row['about'] ?? '') === asked.about,
+  );
 }
 
 export const isUnderWay = (job: ReportJob | null): boolean => job?.state === 'waiting' || job?.state === 'rendering';
@@ -119,21 +225,41 @@ export const isUnderWay = (job: ReportJob | null): boolean => job?.state === 'wa
 export function jobWords(job: ReportJob): StateWords | null {
   const what = job.again ? `The file of version ${job.number}` : `Version ${job.number}`;
   switch (job.state) {
-    case 'waiting': return { words: job.before === 0 ? `${what} is next to be made${job.again ? ' again' : ''}` : `${what} waits: ${counted(job.before, 'report')} before it`, tone: 'plain' };
-    case 'rendering': return { words: `${what} is being made${job.again ? ' again' : `, from change ${job.revision}`}`, tone: 'plain' };
-    case 'failed': return { words: `${what} was not made${job.again ? ' again' : ''}: ${job.problem?.message ?? 'the office does not say why.'}`, tone: 'stop' };
-    case 'ready': return null;
+    case 'waiting':
+      return {
+        words:
+          job.before === 0
+            ? `${what} is next to be made${job.again ? ' again' : ''}`
+            : `${what} waits: ${counted(job.before, 'report')} before it`,
+        tone: 'plain',
+      };
+    case 'rendering':
+      return { words: `${what} is being made${job.again ? ' again' : `, from change ${job.revision}`}`, tone: 'plain' };
+    case 'failed':
+      return {
+        words: `${what} was not made${job.again ? ' again' : ''}: ${job.problem?.message ?? 'the office does not say why.'}`,
+        tone: 'stop',
+      };
+    case 'ready':
+      return null;
   }
 }
 
 /** What is wrong with a version's file, in words; null when nothing is. */
 export function paperWords(report: Pick<Report, 'number' | 'paper'>): StateWords | null {
-  if (report.paper === 'missing') return { words: `The file of version ${report.number} is missing at the office`, tone: 'stop' };
-  return report.paper === 'damaged' ? { words: `The file of version ${report.number} is damaged at the office`, tone: 'stop' } : null;
+  if (report.paper === 'missing')
+    return { words: `The file of version ${report.number} is missing at the office`, tone: 'stop' };
+  return report.paper === 'damaged'
+    ? { words: `The file of version ${report.number} is damaged at the office`, tone: 'stop' }
+    : null;
 }
 
 /** The first draft of the letter that goes with a report. */
-export function letter(values: Values, number: number, signed: { name: string; firm: string }): { to: string; subject: string; message: string } {
+export function letter(
+  values: Values,
+  number: number,
+  signed: { name: string; firm: string },
+): { to: string; subject: string; message: string } {
   const household = typeof values['household_name'] === 'string' ? values['household_name'] : '';
   const address = typeof values['address'] === 'string' ? values['address'] : '';
   const visit = typeof values['visit_date'] === 'string' ? ` of ${dayWords(values['visit_date'])}` : '';

@@ -17,10 +17,40 @@ const FAMILIES: Record<string, number>[] = [
 ];
 
 const SPELLINGS: Record<string, string> = {
-  metre: 'm', metres: 'm', meter: 'm', meters: 'm', millimetre: 'mm', millimetres: 'mm', millimeters: 'mm',
-  centimetre: 'cm', centimetres: 'cm', centimeters: 'cm', w: 'W', watt: 'W', watts: 'W', kw: 'kW', kilowatt: 'kW', kilowatts: 'kW',
-  m2: 'm²', sqm: 'm²', mm2: 'mm²', litre: 'l', litres: 'l', liter: 'l', liters: 'l', c: '°C', '°c': '°C', degrees: '°C', k: 'K', a: 'A', amps: 'A', amp: 'A',
-  kwh: 'kWh', h: 'h', bar: 'bar', kg: 'kg',
+  metre: 'm',
+  metres: 'm',
+  meter: 'm',
+  meters: 'm',
+  millimetre: 'mm',
+  millimetres: 'mm',
+  millimeters: 'mm',
+  centimetre: 'cm',
+  centimetres: 'cm',
+  centimeters: 'cm',
+  w: 'W',
+  watt: 'W',
+  watts: 'W',
+  kw: 'kW',
+  kilowatt: 'kW',
+  kilowatts: 'kW',
+  m2: 'm²',
+  sqm: 'm²',
+  mm2: 'mm²',
+  litre: 'l',
+  litres: 'l',
+  liter: 'l',
+  liters: 'l',
+  c: '°C',
+  '°c': '°C',
+  degrees: '°C',
+  k: 'K',
+  a: 'A',
+  amps: 'A',
+  amp: 'A',
+  kwh: 'kWh',
+  h: 'h',
+  bar: 'bar',
+  kg: 'kg',
 };
 
 const NUMBER = String.raw`[-−+]?(?:\d+(?:[.,]\d*)?|[.,]\d+)`;
@@ -41,7 +71,9 @@ function readOne(text: string): Read<Typed> {
   if (!found) return no(`'${text.trim()}' is not a number.`);
   const digits = found[1]!;
   if (/^[-−+]?\d{1,3},\d{3}$/.test(digits)) {
-    return no(`'${digits}' could mean ${digits.replace(',', '')} or ${digits.replace(',', '.')}: type it without the comma.`);
+    return no(
+      `'${digits}' could mean ${digits.replace(',', '')} or ${digits.replace(',', '.')}: type it without the comma.`,
+    );
   }
   const value = Number(digits.replace('−', '-').replace(',', '.'));
   if (!Number.isFinite(value)) return no(`'${text.trim()}' is not a number.`);
@@ -53,7 +85,8 @@ function inUnit(typed: Typed, unit: string): Read<number> {
   if (!typed.unit || typed.unit === unit || typed.unit.toLowerCase() === unit.toLowerCase()) return ok(typed.value);
   const family = FAMILIES.find((item) => unit in item);
   const factor = family?.[typed.unit];
-  if (!family || factor === undefined) return no(unit ? `Expected ${unit}, found '${typed.unit}'.` : `Expected a number alone, found '${typed.unit}'.`);
+  if (!family || factor === undefined)
+    return no(unit ? `Expected ${unit}, found '${typed.unit}'.` : `Expected a number alone, found '${typed.unit}'.`);
   return ok(Number(((typed.value * factor) / family[unit]!).toPrecision(12)));
 }
 
@@ -76,8 +109,13 @@ export function readInteger(text: string, unit: string): Read<number> {
  * metres are asked for: no room is a hundred metres high. The other way round, all below 20 are metres for a field in mm.
  */
 export function readSizes(text: string, count: number, unit: 'm' | 'mm'): Read<number[]> {
-  const shape = ['one size, such as 3.1', 'two sizes, such as 1.2 x 1.05', 'three sizes, such as 4.2 x 3.6 x 2.4'][count - 1]!;
-  const parts = text.trim().split(/\s*(?:[x×*;]|\bby\b)\s*|\s+(?=[-−+.,]?\d)/i).filter((part) => part !== '');
+  const shape = ['one size, such as 3.1', 'two sizes, such as 1.2 x 1.05', 'three sizes, such as 4.2 x 3.6 x 2.4'][
+    count - 1
+  ]!;
+  const parts = text
+    .trim()
+    .split(/\s*(?:[x×*;]|\bby\b)\s*|\s+(?=[-−+.,]?\d)/i)
+    .filter((part) => part !== '');
   if (parts.length !== count) return no(`Expected ${shape}; found ${parts.length}.`);
   const typed: Typed[] = [];
   for (const part of parts) {
@@ -106,13 +144,21 @@ export function readSizes(text: string, count: number, unit: 'm' | 'mm'): Read<n
 export function readCount(text: string): { count: number; rest: string } {
   const found = /^\s*(\d{1,2})\s*(?:[x×*]|of\b)\s*(.*)$/i.exec(text);
   // Only where a whole size is left is the first number a count.
-  const isCounted = found !== null && Number(found[1]) >= 1 && Number(found[1]) <= 50 && readSizes(found[2]!, 2, 'm').ok;
+  const isCounted =
+    found !== null && Number(found[1]) >= 1 && Number(found[1]) <= 50 && readSizes(found[2]!, 2, 'm').ok;
   return isCounted ? { count: Number(found[1]), rest: found[2]! } : { count: 1, rest: text };
 }
 
 /** Read an amount in pounds into the decimal text that is stored: `£1 250`, `149.5`, `149,50`. */
 export function readMoney(text: string): Read<string> {
-  const plain = text.trim().replace(/^£\s*/, '').replace(/\s+/g, '').replace(/^(\d{1,3})((?:,\d{3})+)(\.\d{1,2})?$/, (_all, head: string, groups: string, pence?: string) => head + groups.replaceAll(',', '') + (pence ?? ''));
+  const plain = text
+    .trim()
+    .replace(/^£\s*/, '')
+    .replace(/\s+/g, '')
+    .replace(
+      /^(\d{1,3})((?:,\d{3})+)(\.\d{1,2})?$/,
+      (_all, head: string, groups: string, pence?: string) => head + groups.replaceAll(',', '') + (pence ?? ''),
+    );
   const found = /^(-?\d{1,9})(?:[.,](\d{1,2}))?$/.exec(plain);
   if (!found) return no(`'${text.trim()}' is not an amount in pounds, such as 149.50.`);
   return ok(`${found[1]}.${(found[2] ?? '').padEnd(2, '0')}`);
@@ -129,7 +175,8 @@ export function readDate(text: string): Read<string> {
   if (!parts) return no(`'${plain}' is not a day, such as 31/3/2026.`);
   const [year, month, date] = parts;
   const made = new Date(Date.UTC(year, month - 1, date));
-  if (made.getUTCMonth() !== month - 1 || made.getUTCDate() !== date || year < 1900) return no(`There is no day ${plain}.`);
+  if (made.getUTCMonth() !== month - 1 || made.getUTCDate() !== date || year < 1900)
+    return no(`There is no day ${plain}.`);
   return ok(made.toISOString().slice(0, 10));
 }
 
@@ -155,7 +202,10 @@ export function readStretches(text: string): Read<Stretch[]> {
     const found = new RegExp(`^(.*?)\\s*(${NUMBER}.*)$`).exec(part);
     if (!found) return no(`'${part}' has no length.`);
     const place = PLACE_WORDS.find(([words]) => words.test(found[1]!))?.[1];
-    if (!place) return no(`'${found[1] || part}' is no place known here: outdoors, buried, under floor, garage or loft, cupboard or room.`);
+    if (!place)
+      return no(
+        `'${found[1] || part}' is no place known here: outdoors, buried, under floor, garage or loft, cupboard or room.`,
+      );
     const length = readNumber(found[2]!, 'm');
     if (!length.ok) return length;
     if (length.value <= 0) return no(`'${part}': a length must be more than nothing.`);

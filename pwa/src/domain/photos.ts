@@ -22,15 +22,34 @@ export function wantedPhotos(survey: Survey): WantedPhoto[] {
     const all = survey.ofKind('photo').filter((photo) => photo.values['category'] === category);
     if (expected.per === null) return [{ key: category, expected, category, owner: null, found: all }];
     const kind = kindOf(expected.per);
-    return survey.ofKind(expected.per).filter((owner) => isExpectedOf(expected, withDefaults(kind, owner.values))).map((owner) => ({
-      key: `${category}/${owner.id}`, expected, category, owner, found: all.filter((photo) => photo.values[expected.link ?? ''] === owner.id),
-    }));
+    return survey
+      .ofKind(expected.per)
+      .filter((owner) => isExpectedOf(expected, withDefaults(kind, owner.values)))
+      .map((owner) => ({
+        key: `${category}/${owner.id}`,
+        expected,
+        category,
+        owner,
+        found: all.filter((photo) => photo.values[expected.link ?? ''] === owner.id),
+      }));
   });
 }
 
 const CATEGORY_OF_KIND: Record<string, string> = {
-  room: 'room', surface: 'room', construction: 'room', emitter: 'emitter', hot_water: 'cylinder_place', supply: 'meter', outdoor_position: 'outdoor_place',
-  nearby_object: 'outdoor_place', base: 'base', level_reading: 'base', pipe_run: 'pipe_route', cable_run: 'cable_route', hazard: 'hazard', survey: 'outside',
+  room: 'room',
+  surface: 'room',
+  construction: 'room',
+  emitter: 'emitter',
+  hot_water: 'cylinder_place',
+  supply: 'meter',
+  outdoor_position: 'outdoor_place',
+  nearby_object: 'outdoor_place',
+  base: 'base',
+  level_reading: 'base',
+  pipe_run: 'pipe_route',
+  cable_run: 'cable_route',
+  hazard: 'hazard',
+  survey: 'outside',
 };
 
 /** What a photo taken at a record most likely shows; it can be said otherwise afterwards. */
@@ -70,20 +89,45 @@ export function photoState(photo: SurveyRecord, kept: readonly Kept[], office: r
   const here = kept.find((item) => item.sha256 === sha256);
   const there = office.find((item) => item.sha256 === sha256);
   const isLost = there?.lost === true;
-  if (here && isGone(here)) return { state: 'lost', words: isLost ? 'Missing: the office has lost it, and this phone does not have it any more either' : 'Missing: this phone has lost it, and the office never had it' };
-  if (here?.problem) return { state: 'refused', words: `Refused by the office: ${here.problem.message} It is still on this phone.` };
-  if (here && here.arrived === 0) return { state: 'here', words: isLost ? `${SAVED_HERE}. The office has lost it, so it is sent again` : SAVED_HERE };
-  if (here) return { state: 'office', words: here.arrived_at === undefined ? 'At the office' : `At the office ${momentWords(here.arrived_at)}` };
+  if (here && isGone(here))
+    return {
+      state: 'lost',
+      words: isLost
+        ? 'Missing: the office has lost it, and this phone does not have it any more either'
+        : 'Missing: this phone has lost it, and the office never had it',
+    };
+  if (here?.problem)
+    return { state: 'refused', words: `Refused by the office: ${here.problem.message} It is still on this phone.` };
+  if (here && here.arrived === 0)
+    return { state: 'here', words: isLost ? `${SAVED_HERE}. The office has lost it, so it is sent again` : SAVED_HERE };
+  if (here)
+    return {
+      state: 'office',
+      words: here.arrived_at === undefined ? 'At the office' : `At the office ${momentWords(here.arrived_at)}`,
+    };
   if (there?.arrived) return { state: 'office', words: 'At the office, not on this phone' };
-  if (isLost) return { state: 'lost', words: 'Missing: the office had it and has lost it, and this phone does not have it either' };
-  return { state: 'elsewhere', words: 'Not on this phone, and not yet at the office: it waits on the phone that took it' };
+  if (isLost)
+    return {
+      state: 'lost',
+      words: 'Missing: the office had it and has lost it, and this phone does not have it either',
+    };
+  return {
+    state: 'elsewhere',
+    words: 'Not on this phone, and not yet at the office: it waits on the phone that took it',
+  };
 }
 
 /** Photos that neither the office nor this phone has any more. */
-export function lostPhotos(photos: readonly SurveyRecord[], kept: readonly Kept[], office: readonly AtOffice[]): SurveyRecord[] {
+export function lostPhotos(
+  photos: readonly SurveyRecord[],
+  kept: readonly Kept[],
+  office: readonly AtOffice[],
+): SurveyRecord[] {
   // Few are ever lost, and a large house has hundreds of photos: only these are looked at one by one.
   const doubtful = new Set([...office.filter((item) => item.lost), ...kept.filter(isGone)].map((item) => item.sha256));
-  return photos.filter((photo) => doubtful.has(String(photo.values['sha256'])) && photoState(photo, kept, office).state === 'lost');
+  return photos.filter(
+    (photo) => doubtful.has(String(photo.values['sha256'])) && photoState(photo, kept, office).state === 'lost',
+  );
 }
 
 /** How far the photos of this phone have come on their way: `3 of 12 photos sent`; '' when it holds none. */
@@ -93,7 +137,10 @@ export function sentWords(kept: readonly Pick<Kept, 'arrived' | 'problem'>[], is
   const turned = kept.filter((photo) => photo.arrived === 0 && photo.problem !== null);
   const missing = turned.filter(isGone).length;
   const refused = turned.length - missing;
-  if (sent === kept.length) return sent === 1 ? 'The one photo of this phone is at the office.' : `All ${sent} photos of this phone are at the office.`;
+  if (sent === kept.length)
+    return sent === 1
+      ? 'The one photo of this phone is at the office.'
+      : `All ${sent} photos of this phone are at the office.`;
   const parts = [`${sent} of ${kept.length} ${kept.length === 1 ? 'photo' : 'photos'} sent`];
   if (isSending && sent + turned.length < kept.length) parts.push('sending');
   if (refused > 0) parts.push(`${refused} refused: open ${refused === 1 ? 'it' : 'them'} to see why`);

@@ -5,18 +5,40 @@ import { fixedPlaces, grouped } from './check.ts';
 export type UnitVerdict = UnitResult['verdict'];
 
 export const UNIT_WORDS: Record<UnitVerdict, string> = {
-  covers: 'Covers the house', large: 'Covers it, but is large', short: 'Too small', too_cool: 'Water not hot enough', not_known: 'Not known yet',
+  covers: 'Covers the house',
+  large: 'Covers it, but is large',
+  short: 'Too small',
+  too_cool: 'Water not hot enough',
+  not_known: 'Not known yet',
 };
-export const UNIT_SHAPES: Record<UnitVerdict, Verdict | Severity> = { covers: 'enough', large: 'check', short: 'short', too_cool: 'short', not_known: 'not_known' };
-export const FIT_WORDS: Record<CylinderFit['state'], string> = { fits: 'Fits', tight: 'Tight', too_small: 'Does not fit', not_known: 'Not known yet' };
-export const FIT_SHAPES: Record<CylinderFit['state'], Verdict | Severity> = { fits: 'enough', tight: 'check', too_small: 'stop', not_known: 'not_known' };
+export const UNIT_SHAPES: Record<UnitVerdict, Verdict | Severity> = {
+  covers: 'enough',
+  large: 'check',
+  short: 'short',
+  too_cool: 'short',
+  not_known: 'not_known',
+};
+export const FIT_WORDS: Record<CylinderFit['state'], string> = {
+  fits: 'Fits',
+  tight: 'Tight',
+  too_small: 'Does not fit',
+  not_known: 'Not known yet',
+};
+export const FIT_SHAPES: Record<CylinderFit['state'], Verdict | Severity> = {
+  fits: 'enough',
+  tight: 'check',
+  too_small: 'stop',
+  not_known: 'not_known',
+};
 export const FACTOR_SETS: Record<string, string> = { sap_10_2: 'SAP 10.2', sap_10_3: 'SAP 10.3' };
 
 /** A figure and its unit stay on one line. */
 const NBSP = '\u00a0';
 
-export const amount = (value: number | null, decimals = 0, unit = ''): string => (value === null ? '–' : `${grouped(fixedPlaces(value, decimals))}${unit && `${NBSP}${unit}`}`);
-export const percent = (share: number | null): string => (share === null ? '–' : `${fixedPlaces(100 * share, 0)}${NBSP}%`);
+export const amount = (value: number | null, decimals = 0, unit = ''): string =>
+  value === null ? '–' : `${grouped(fixedPlaces(value, decimals))}${unit && `${NBSP}${unit}`}`;
+export const percent = (share: number | null): string =>
+  share === null ? '–' : `${fixedPlaces(100 * share, 0)}${NBSP}%`;
 
 /** `3,181 to 4,258 kWh`; one figure where both are written alike. */
 export function span(low: number | null, high: number | null, decimals = 0, unit = ''): string {
@@ -38,8 +60,10 @@ export function poundsSpan(low: string | null, high: string | null): string {
 export function savedWords(cost: RunningCost): string | null {
   if (cost.saved_low_pounds === null || cost.saved_high_pounds === null) return null;
   const [low, high] = [Math.round(Number(cost.saved_low_pounds)), Math.round(Number(cost.saved_high_pounds))];
-  const said = (value: number): string => (value === 0 ? 'the same' : `£${grouped(String(Math.abs(value)))} ${value < 0 ? 'more' : 'less'}`);
+  const said = (value: number): string =>
+    value === 0 ? 'the same' : `£${grouped(String(Math.abs(value)))} ${value < 0 ? 'more' : 'less'}`;
   return low === high ? said(low) : `between ${said(low)} and ${said(high)}`;
 }
 
-export const chosenUnit = (plant: PlantAssessment | undefined): UnitResult | null => plant?.units.find((unit) => unit.is_chosen) ?? null;
+export const chosenUnit = (plant: PlantAssessment | undefined): UnitResult | null =>
+  plant?.units.find((unit) => unit.is_chosen) ?? null;

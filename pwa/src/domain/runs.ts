@@ -13,7 +13,11 @@ export interface RunLength {
 export function runLength(stretches: Value | undefined): RunLength {
   const rows: Row[] = Array.isArray(stretches) ? stretches : [];
   const lengths = rows.map((row) => row['length_m']).filter((value): value is number => typeof value === 'number');
-  return { known_m: Math.round(lengths.reduce((all, value) => all + Math.round(value * 1000), 0) / 100) / 10, without: rows.length - lengths.length, stretches: rows.length };
+  return {
+    known_m: Math.round(lengths.reduce((all, value) => all + Math.round(value * 1000), 0) / 100) / 10,
+    without: rows.length - lengths.length,
+    stretches: rows.length,
+  };
 }
 
 export function lengthWords(length: RunLength): string {
@@ -28,7 +32,9 @@ export function missingRuns(survey: Survey, kindName: string): Expectation[] {
   const kind = kindOf(kindName);
   return model.expectations.filter(
     (expected) =>
-      expected.kind === kindName && expected.per === null && Object.keys(expected.where).length > 0 &&
+      expected.kind === kindName &&
+      expected.per === null &&
+      Object.keys(expected.where).length > 0 &&
       survey.ofKind(kindName).filter((record) => {
         const values = withDefaults(kind, record.values);
         return Object.entries(expected.where).every(([name, wanted]) => values[name] === wanted);

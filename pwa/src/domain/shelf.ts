@@ -10,7 +10,10 @@ export class Shelf<T> {
   // A map keeps the order of putting in: the first is what nobody has asked for the longest.
   private readonly places = new Map<string, Place<T>>();
 
-  constructor(private readonly most: number, private readonly drop: (thing: T) => void) {}
+  constructor(
+    private readonly most: number,
+    private readonly drop: (thing: T) => void,
+  ) {}
 
   get size(): number {
     return this.places.size;

@@ -11,9 +11,19 @@ import { fieldOf, kindOf, numberOf, type Values, valuesTakenOver, withDefaults }
 export type Danger = 'opening' | 'hollow' | 'spark' | 'boundary';
 
 const DANGERS: Record<string, Danger> = {
-  air_brick: 'opening', window: 'opening', door: 'opening', light_well: 'opening', cellar_hatch: 'opening',
-  drain: 'hollow', gully: 'hollow', pit: 'hollow',
-  socket: 'spark', switch: 'spark', isolator: 'spark', charging_point: 'spark', flue: 'spark',
+  air_brick: 'opening',
+  window: 'opening',
+  door: 'opening',
+  light_well: 'opening',
+  cellar_hatch: 'opening',
+  drain: 'hollow',
+  gully: 'hollow',
+  pit: 'hollow',
+  socket: 'spark',
+  switch: 'spark',
+  isolator: 'spark',
+  charging_point: 'spark',
+  flue: 'spark',
   boundary: 'boundary',
 };
 
@@ -29,7 +39,12 @@ const EDGE_TOLERANCE_M = 1e-9;
 export type Corner = ZonePlan['corners'][number];
 
 /** A rectangle on the ground, m: along from left to right, out from near to far. */
-export interface Extents { left: number; right: number; near: number; far: number }
+export interface Extents {
+  left: number;
+  right: number;
+  near: number;
+  far: number;
+}
 
 export interface Zone {
   /** The outline in order; empty while the shape cannot be drawn here. */
@@ -61,7 +76,11 @@ function metres(values: Values, name: string): number | null {
 }
 
 export function unitOf(position: Values): UnitPlan {
-  return { width_m: metres(position, 'unit_width_mm'), depth_m: metres(position, 'unit_depth_mm'), back_m: metres(position, 'clear_back_mm') ?? 0 };
+  return {
+    width_m: metres(position, 'unit_width_mm'),
+    depth_m: metres(position, 'unit_depth_mm'),
+    back_m: metres(position, 'clear_back_mm') ?? 0,
+  };
 }
 
 /** What the engine says of a position as it stands; null before it has answered, or when something has changed since. */
@@ -78,8 +97,13 @@ type Surroundings = { kind: 'free' | 'wall' | 'corner'; side: 'left' | 'right' |
 
 /** What stands around a unit by all that is said of it: where two answers differ the stricter holds, and so it does where none is given. */
 function surroundingsOf(values: Values): Surroundings {
-  const [shape, faced, surfaces] = [values['zone_shape'], values['wall_faced'] ?? null, values['reflecting_surfaces'] ?? null];
-  if (shape === 'corner_left' || shape === 'corner_right') return { kind: 'corner', side: shape === 'corner_left' ? 'left' : 'right', missing: [] };
+  const [shape, faced, surfaces] = [
+    values['zone_shape'],
+    values['wall_faced'] ?? null,
+    values['reflecting_surfaces'] ?? null,
+  ];
+  if (shape === 'corner_left' || shape === 'corner_right')
+    return { kind: 'corner', side: shape === 'corner_left' ? 'left' : 'right', missing: [] };
   if (surfaces === 'three') return { kind: 'corner', side: null, missing: ['zone_shape'] };
   const hasWall = (faced !== null && faced !== 'free') || surfaces === 'two' || shape === 'wall';
   if (!hasWall && (faced === 'free' || shape === 'free')) return { kind: 'free', side: null, missing: [] };
@@ -89,7 +113,11 @@ function surroundingsOf(values: Values): Surroundings {
 const AROUND_WORDS = { free: 'standing free', wall: 'before a wall', corner: 'in a corner' };
 
 /** The planning shape with these measures of the unit, m. */
-function planningShape(values: Values, around: Surroundings, unit: { width: number; depth: number; back: number }): Extents {
+function planningShape(
+  values: Values,
+  around: Surroundings,
+  unit: { width: number; depth: number; back: number },
+): Extents {
   const reach = numberOf(values, 'zone_reach_m') ?? 0;
   const [half, front] = [unit.width / 2, unit.back + unit.depth];
   const along = around.kind === 'free' ? 1 : ALONG_WALL;
@@ -108,11 +136,25 @@ function planningShape(values: Values, around: Surroundings, unit: { width: numb
 function planningOf(values: Values, around: Surroundings): { drawn: Extents; most: Extents } {
   const unit = unitOf(values);
   const high = (name: string): number => (fieldOf('outdoor_position', name).high ?? 0) / 1000;
-  const drawn = planningShape(values, around, { width: unit.width_m ?? 0, depth: unit.depth_m ?? 0, back: unit.back_m });
-  const large = planningShape(values, around, {
-    width: unit.width_m ?? high('unit_width_mm'), depth: unit.depth_m ?? high('unit_depth_mm'), back: metres(values, 'clear_back_mm') ?? high('clear_back_mm'),
+  const drawn = planningShape(values, around, {
+    width: unit.width_m ?? 0,
+    depth: unit.depth_m ?? 0,
+    back: unit.back_m,
   });
-  return { drawn, most: { ...large, left: Math.min(large.left, drawn.left), right: Math.max(large.right, drawn.right), near: Math.min(large.near, drawn.near) } };
+  const large = planningShape(values, around, {
+    width: unit.width_m ?? high('unit_width_mm'),
+    depth: unit.depth_m ?? high('unit_depth_mm'),
+    back: metres(values, 'clear_back_mm') ?? high('clear_back_mm'),
+  });
+  return {
+    drawn,
+    most: {
+      ...large,
+      left: Math.min(large.left, drawn.left),
+      right: Math.max(large.right, drawn.right),
+      near: Math.min(large.near, drawn.near),
+    },
+  };
 }
 
 /** The zone of an outdoor position, or null for a refrigerant whose zone is not worked out. */
@@ -124,8 +166,22 @@ export function zoneOf(position: Values, plan: ZonePlan | null = null): Zone | n
   const around = surroundingsOf(values);
   const planning = isMakers ? null : planningOf(values, around);
   const { left, right, near, far } = planning?.drawn ?? { left: 0, right: 0, near: 0, far: 0 };
-  const corners: Corner[] = plan ? plan.corners : planning ? [[left, near], [right, near], [right, far], [left, far]] : [];
-  const sizes = ['unit_width_mm', 'unit_depth_mm', 'clear_back_mm', ...(around.side ? [`clear_${around.side}_mm`] : [])];
+  const corners: Corner[] = plan
+    ? plan.corners
+    : planning
+      ? [
+          [left, near],
+          [right, near],
+          [right, far],
+          [left, far],
+        ]
+      : [];
+  const sizes = [
+    'unit_width_mm',
+    'unit_depth_mm',
+    'clear_back_mm',
+    ...(around.side ? [`clear_${around.side}_mm`] : []),
+  ];
   return {
     corners,
     states: plan && new Map(plan.objects.map((item) => [item.id, item.state])),
@@ -133,9 +189,13 @@ export function zoneOf(position: Values, plan: ZonePlan | null = null): Zone | n
     words: isMakers ? '' : `${AROUND_WORDS[around.kind]}${around.side ? `, second wall on the ${around.side}` : ''}`,
     top_m: metres(values, 'unit_height_mm'),
     is_drawn: corners.length > 0,
-    missing: isMakers ? [] : [
-      ...(values['zone_shape'] === 'corners' ? ['zone_corners'] : []), ...sizes.filter((name) => (values[name] ?? null) === null), ...around.missing,
-    ],
+    missing: isMakers
+      ? []
+      : [
+          ...(values['zone_shape'] === 'corners' ? ['zone_corners'] : []),
+          ...sizes.filter((name) => (values[name] ?? null) === null),
+          ...around.missing,
+        ],
   };
 }
 
@@ -178,8 +238,12 @@ export function standingWords(zone: Zone, object: Values, id?: string): string {
 }
 
 const STANDING_WORDS: Record<Standing, string> = {
-  inside: 'Inside the zone', dealt_with: 'Inside, dealt with', not_known: 'May be inside', outside: 'Outside the zone',
-  undecided: "Not inside the planning shape; the maker's own drawing decides", harmless: 'No danger by itself',
+  inside: 'Inside the zone',
+  dealt_with: 'Inside, dealt with',
+  not_known: 'May be inside',
+  outside: 'Outside the zone',
+  undecided: "Not inside the planning shape; the maker's own drawing decides",
+  harmless: 'No danger by itself',
 };
 
 /** Write a place for a person: `0.6 m to the left, at the wall, 0.15 m up`. */
@@ -187,11 +251,14 @@ export function placeWords(object: Values): string {
   const [along, out, up] = [numberOf(object, 'along_m'), numberOf(object, 'out_m'), numberOf(object, 'up_m')];
   const parts: string[] = [];
   const m = (value: number) => `${Math.abs(value).toLocaleString('en-GB', { maximumFractionDigits: 2 })} m`;
-  if (along !== null) parts.push(along === 0 ? "at the unit's centre" : `${m(along)} to the ${along > 0 ? 'right' : 'left'}`);
+  if (along !== null)
+    parts.push(along === 0 ? "at the unit's centre" : `${m(along)} to the ${along > 0 ? 'right' : 'left'}`);
   if (out !== null) parts.push(out === 0 ? 'at the wall' : `${m(out)} out`);
   if (up !== null) parts.push(up === 0 ? 'at the ground' : `${m(up)} ${up > 0 ? 'up' : 'below the ground'}`);
   const missing = [
-    ...(along === null ? ['how far along'] : []), ...(out === null ? ['how far out'] : []), ...(up === null ? ['how high'] : []),
+    ...(along === null ? ['how far along'] : []),
+    ...(out === null ? ['how far out'] : []),
+    ...(up === null ? ['how high'] : []),
   ];
   return [...parts, ...(missing.length > 0 ? [`${missing.join(' and ')} not known`] : [])].join(', ');
 }

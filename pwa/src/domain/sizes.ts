@@ -20,7 +20,11 @@ const isKnown = (values: Values, name: string): boolean => values[name] !== unde
 /** The side of the box that a surface follows where it says no size of its own. */
 function sideOf(surface: Values): string | null {
   const { side, element } = surface;
-  return typeof side === 'string' && Object.hasOwn(follows().sides, side) && !(typeof element === 'string' && follows().openings.includes(element)) ? side : null;
+  return typeof side === 'string' &&
+    Object.hasOwn(follows().sides, side) &&
+    !(typeof element === 'string' && follows().openings.includes(element))
+    ? side
+    : null;
 }
 
 function sourcesOf(surface: Values, room: Values): Record<string, string> {
@@ -44,12 +48,14 @@ export function followed(surface: Values, room: Values): Record<string, string> 
 export function sizeOf(surface: Values, room: Values | undefined): Values {
   const size: Values = {};
   for (const name of SIZES) if (isKnown(surface, name)) size[name] = surface[name]!;
-  for (const [name, source] of Object.entries(room ? followed(surface, room) : {})) if (isKnown(room!, source)) size[name] = room![source]!;
+  for (const [name, source] of Object.entries(room ? followed(surface, room) : {}))
+    if (isKnown(room!, source)) size[name] = room![source]!;
   return size;
 }
 
 /** The size of a surface as it stands in its survey. One between two rooms is as large as the room says that it was told from. */
-export const sizeIn = (survey: Survey, surface: SurveyRecord): Values => sizeOf(surface.values, survey.find('room', surface.values['room'])?.values);
+export const sizeIn = (survey: Survey, surface: SurveyRecord): Values =>
+  sizeOf(surface.values, survey.find('room', surface.values['room'])?.values);
 
 /** Whether a size of a surface follows its room: where it is not known, the gap is the room's. */
 export function isFollowed(name: string, surface: Values, room: Values): boolean {
@@ -64,8 +70,19 @@ export function saidAgain(surface: Values, room: Values): string[] {
     return source !== undefined && room[source] === surface[name];
   });
   const side = sideOf(surface);
-  if (found.length > 0 || side === null || !follows().flat.includes(side) || isKnown(surface, SIDE_AREA) || isKnown(room, ROOM_AREA)) return found;
-  const isTurned = isKnown(room, 'length_m') && isKnown(room, 'width_m') && surface['width_m'] === room['length_m'] && surface['height_m'] === room['width_m'];
+  if (
+    found.length > 0 ||
+    side === null ||
+    !follows().flat.includes(side) ||
+    isKnown(surface, SIDE_AREA) ||
+    isKnown(room, ROOM_AREA)
+  )
+    return found;
+  const isTurned =
+    isKnown(room, 'length_m') &&
+    isKnown(room, 'width_m') &&
+    surface['width_m'] === room['length_m'] &&
+    surface['height_m'] === room['width_m'];
   return isTurned ? [...EDGES] : [];
 }
 

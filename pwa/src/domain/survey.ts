@@ -20,7 +20,10 @@ export class Survey<R extends SurveyRecord = SurveyRecord> {
   private readonly byId = new Map<string, Map<string, R>>();
   private readonly byParent = new Map<string, Map<unknown, R[]>>();
 
-  constructor(readonly id: string, records: Iterable<R>) {
+  constructor(
+    readonly id: string,
+    records: Iterable<R>,
+  ) {
     for (const stored of records) {
       if (stored.values['deleted'] === true) continue;
       const values = valuesTakenOver(stored.kind, stored.values);

@@ -16,13 +16,22 @@ export function waitingWords(changes: number, photos: number): string {
 
 /** `2 changes waiting, 1 refused answer`: what is on this phone only. */
 export function heldWords({ changes, photos, refused }: { changes: number; photos: number; refused: number }): string {
-  return [waitingWords(changes, photos), refused > 0 ? counted(refused, 'refused answer') : ''].filter(Boolean).join(', ');
+  return [waitingWords(changes, photos), refused > 0 ? counted(refused, 'refused answer') : '']
+    .filter(Boolean)
+    .join(', ');
 }
 
 /** What is locked here for people who are not signed in: how much, and nothing else of it. Empty when there is none. */
-export function lockedWords(held: { changes: number; photos: number; refused: number } | undefined, isSignedIn: boolean): string {
+export function lockedWords(
+  held: { changes: number; photos: number; refused: number } | undefined,
+  isSignedIn: boolean,
+): string {
   if (!held) return '';
-  const parts = [held.changes > 0 ? counted(held.changes, 'change') : '', held.photos > 0 ? counted(held.photos, 'photo') : '', held.refused > 0 ? counted(held.refused, 'refused answer') : ''].filter(Boolean);
+  const parts = [
+    held.changes > 0 ? counted(held.changes, 'change') : '',
+    held.photos > 0 ? counted(held.photos, 'photo') : '',
+    held.refused > 0 ? counted(held.refused, 'refused answer') : '',
+  ].filter(Boolean);
   if (parts.length === 0) return '';
   const all = parts.length > 1 ? `${parts.slice(0, -1).join(', ')} and ${parts.at(-1)}` : parts[0]!;
   const isOne = held.changes + held.photos + held.refused === 1;
@@ -54,4 +63,5 @@ export const OFFICE_BUSY = 'The office is busy';
 export const silenceBriefly = (silence: { isBusy?: boolean }): string => (silence.isBusy ? OFFICE_BUSY : NO_ANSWER);
 
 /** Why nothing came, as a sentence. */
-export const silenceWords = (silence: { why: string; isBusy?: boolean }): string => (silence.isBusy ? `${OFFICE_BUSY}. It is asked again by itself.` : `${NO_ANSWER}: ${silence.why}.`);
+export const silenceWords = (silence: { why: string; isBusy?: boolean }): string =>
+  silence.isBusy ? `${OFFICE_BUSY}. It is asked again by itself.` : `${NO_ANSWER}: ${silence.why}.`;

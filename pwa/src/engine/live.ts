@@ -14,7 +14,10 @@ const KEEP_MS = 2_000;
 /** Milliseconds after the first screen before the engine may take the processor. */
 const CALM_MS = 3_000;
 
-const client = new EngineClient(() => new Worker(new URL('./worker.ts', import.meta.url), { type: 'module', name: 'engine' }) as unknown as WorkerLike);
+const client = new EngineClient(
+  () =>
+    new Worker(new URL('./worker.ts', import.meta.url), { type: 'module', name: 'engine' }) as unknown as WorkerLike,
+);
 
 /** Which engine this app carries. */
 export const engineVersion: string = files.version;
@@ -67,7 +70,9 @@ const COUNTS_FOR_NOTHING: ReadonlySet<string> = new Set(['photo']);
 
 /** What the engine is asked: the records in the order in which they were made, what is being typed over them. */
 export function requestFor(open: OpenSurvey, trying: readonly Edit[] = []): string {
-  const records = [...open.survey.all()].filter((record) => !COUNTS_FOR_NOTHING.has(record.kind)).map(({ kind, id, values }) => ({ kind, id, values: { ...values } }));
+  const records = [...open.survey.all()]
+    .filter((record) => !COUNTS_FOR_NOTHING.has(record.kind))
+    .map(({ kind, id, values }) => ({ kind, id, values: { ...values } }));
   for (const edit of trying) {
     let record = records.find((item) => item.kind === edit.kind && item.id === edit.id);
     if (!record) records.push((record = { kind: edit.kind, id: edit.id, values: {} }));
@@ -93,7 +98,14 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
     keeping = setTimeout(() => {
       const now = live.value;
       // Only for a quicker start the next time: if the storage does not take it, nothing is lost.
-      if (now) void keepLive({ survey: now.survey, edits: now.edits, cursor: now.cursor, engine: files.engine, answer: now.answer }).catch((fault: unknown) => console.error('Not kept:', fault));
+      if (now)
+        void keepLive({
+          survey: now.survey,
+          edits: now.edits,
+          cursor: now.cursor,
+          engine: files.engine,
+          answer: now.answer,
+        }).catch((fault: unknown) => console.error('Not kept:', fault));
     }, KEEP_MS);
   };
 
@@ -117,10 +129,24 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
         faulty.value = null;
         answered = null;
         // Until the rest is there, the one before stands.
-        live.value = { ...of, answer: { ...workedOut({ gaps: open.gaps, pictures: {}, pictures_dark: {}, ...before, assessment }), by: 'phone', at: Date.now() } };
+        live.value = {
+          ...of,
+          answer: {
+            ...workedOut({ gaps: open.gaps, pictures: {}, pictures_dark: {}, ...before, assessment }),
+            by: 'phone',
+            at: Date.now(),
+          },
+        };
       },
       onRest: (text) => {
-        if (isEnded || !live.value || live.value.survey !== row.id || live.value.edits !== row.edits || live.value.cursor !== row.cursor) return;
+        if (
+          isEnded ||
+          !live.value ||
+          live.value.survey !== row.id ||
+          live.value.edits !== row.edits ||
+          live.value.cursor !== row.cursor
+        )
+          return;
         const rest = JSON.parse(text) as Omit<WorkedOut, 'assessment'>;
         live.value = { ...live.value, answer: { ...live.value.answer, ...rest } };
         answered = request;
@@ -139,7 +165,8 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
     const state = stateOf(open.row);
     if (last === null) {
       void readLive(open.row.id, files.engine).then((kept) => {
-        if (kept && !isEnded && live.value?.survey !== kept.survey) live.value = { survey: kept.survey, edits: kept.edits, cursor: kept.cursor, answer: kept.answer };
+        if (kept && !isEnded && live.value?.survey !== kept.survey)
+          live.value = { survey: kept.survey, edits: kept.edits, cursor: kept.cursor, answer: kept.answer };
       });
     }
     const trying = typed.value?.over === state ? typed.value.edits : [];

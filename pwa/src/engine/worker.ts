@@ -35,7 +35,8 @@ const at = (name: string): string => new URL(name, `${self.location.origin}/`).h
 /** A fetch that fails where a captive portal answers with a page of its own. */
 async function fetchFile(...given: Parameters<typeof fetch>): Promise<Response> {
   const answer = await plainFetch(...given);
-  if (!answer.ok || answer.headers.get('Content-Type')?.startsWith('text/html')) throw new TypeError(`Failed to fetch ${answer.url}`);
+  if (!answer.ok || answer.headers.get('Content-Type')?.startsWith('text/html'))
+    throw new TypeError(`Failed to fetch ${answer.url}`);
   return answer;
 }
 const plainFetch = self.fetch.bind(self);
@@ -52,10 +53,11 @@ async function bytesOf(name: string): Promise<Uint8Array> {
 function stumble(): Promise<never> {
   return new Promise((_, reject) => {
     self.onunhandledrejection = ({ reason }) => reject(reason);
-    self.fetch = (...given) => fetchFile(...given).catch((fault: unknown) => {
-      reject(fault);
-      throw fault;
-    });
+    self.fetch = (...given) =>
+      fetchFile(...given).catch((fault: unknown) => {
+        reject(fault);
+        throw fault;
+      });
   });
 }
 
@@ -86,8 +88,12 @@ async function forgetMemory(): Promise<void> {
 async function begin(memory: Response | null): Promise<Desk> {
   const archive = bytesOf(files.engine);
   const python = await loadPyodide({
-    indexURL: at(files.python), stdLibURL: at(files.library), lockFileContents: files.lock, packageBaseUrl: at(files.python),
-    stdout: () => undefined, stderr: (words) => console.error(words),
+    indexURL: at(files.python),
+    stdLibURL: at(files.library),
+    lockFileContents: files.lock,
+    packageBaseUrl: at(files.python),
+    stdout: () => undefined,
+    stderr: (words) => console.error(words),
     ...(memory ? { _loadSnapshot: memory.arrayBuffer() } : { _makeSnapshot: true }),
   });
   python.FS.writeFile(ARCHIVE, await archive);
@@ -133,7 +139,8 @@ function work(desk: Desk, id: number, request: string): void {
       return false;
     }
   };
-  if (answer('figures', () => desk.figures(request))) pause = setTimeout(() => answer('rest', () => desk.rest()), PAUSE_MS);
+  if (answer('figures', () => desk.figures(request)))
+    pause = setTimeout(() => answer('rest', () => desk.rest()), PAUSE_MS);
 }
 
 // The order matters: the watch is set before the start.

@@ -27,7 +27,10 @@ export function Contest({ open, item, isAtField }: ContestProps) {
   const pick = async (side: ContestedSide) => {
     const pickSide = async () => {
       // Whoever keeps a room keeps it with all that went with it.
-      const removal = item.field === 'deleted' && side.value === false ? item.values.find((other) => other.value === true) : undefined;
+      const removal =
+        item.field === 'deleted' && side.value === false
+          ? item.values.find((other) => other.value === true)
+          : undefined;
       const edits = removal?.revision
         ? keptAfterAll(await recordsEver(survey.id), item.kind, item.record, removal.revision)
         : [{ kind: item.kind, id: item.record, values: { [item.field]: side.value } }];
@@ -37,8 +40,19 @@ export function Contest({ open, item, isAtField }: ContestProps) {
   };
   return (
     <div class="contest" role="group" aria-label={`${name}: ${item.label}`}>
-      {!isAtField && <p><b>{name}: {item.field === 'deleted' ? 'one took it away, the other went on with it' : item.label}</b></p>}
-      <p>{item.field === 'deleted' ? 'Pick what becomes of it.' : "Two people answered without having seen each other's answer. Pick the one that stands."} Until then no report can be made.</p>
+      {!isAtField && (
+        <p>
+          <b>
+            {name}: {item.field === 'deleted' ? 'one took it away, the other went on with it' : item.label}
+          </b>
+        </p>
+      )}
+      <p>
+        {item.field === 'deleted'
+          ? 'Pick what becomes of it.'
+          : "Two people answered without having seen each other's answer. Pick the one that stands."}{' '}
+        Until then no report can be made.
+      </p>
       <div class="choices choices-long">
         {item.values.map((side) => (
           <button key={side.change} type="button" class="choice choice-act" onClick={() => void pick(side)}>
@@ -50,7 +64,13 @@ export function Contest({ open, item, isAtField }: ContestProps) {
           </button>
         ))}
       </div>
-      {!isAtField && record && <p><a href={recordLink(survey.id, item.kind, item.record, item.field === 'deleted' ? null : item.field)}>Neither: answer it anew</a></p>}
+      {!isAtField && record && (
+        <p>
+          <a href={recordLink(survey.id, item.kind, item.record, item.field === 'deleted' ? null : item.field)}>
+            Neither: answer it anew
+          </a>
+        </p>
+      )}
     </div>
   );
 }

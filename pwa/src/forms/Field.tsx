@@ -58,20 +58,35 @@ export function Field(props: FieldProps) {
     return done;
   };
   const save = async (next: Value): Promise<boolean> => {
-    if (!stored.isStored(next)) return write(() => (props.onSave ? props.onSave(next) : saveEdits(open.survey.id, [{ kind: record.kind, id: record.id, values: { [field.name]: next } }])));
+    if (!stored.isStored(next))
+      return write(() =>
+        props.onSave
+          ? props.onSave(next)
+          : saveEdits(open.survey.id, [{ kind: record.kind, id: record.id, values: { [field.name]: next } }]),
+      );
     setSaved(true);
     return true;
   };
-  const change = (by: (rows: Row[]) => Row[]) => write(() => changeRecord(open.survey.id, record.kind, record.id, (present) => ({ [field.name]: by(rowsIn(present, field.name)) })));
+  const change = (by: (rows: Row[]) => Row[]) =>
+    write(() =>
+      changeRecord(open.survey.id, record.kind, record.id, (present) => ({
+        [field.name]: by(rowsIn(present, field.name)),
+      })),
+    );
 
   const refused = open.refused.find((item) => pathOf(item) === path);
-  const contested = open.row.contested.find((item) => item.kind === record.kind && item.record === record.id && item.field === field.name);
+  const contested = open.row.contested.find(
+    (item) => item.kind === record.kind && item.record === record.id && item.field === field.name,
+  );
   const isGap = isEmpty(value) && open.gaps.some((gap) => gap.record === record.id && gap.field === field.name);
   const describedBy = `${id}-help`;
   // What the words said of the last answer is not said of the one that is being typed.
   const unsay = () => setSaved(false);
   const shared = { ...props, id, path, save, change, unsay, describedBy };
-  const isGroup = field.type === 'yes_no' || field.type === 'rows' || (field.type === 'choice' && (props.choices ?? field.choices ?? []).length <= OTHER);
+  const isGroup =
+    field.type === 'yes_no' ||
+    field.type === 'rows' ||
+    (field.type === 'choice' && (props.choices ?? field.choices ?? []).length <= OTHER);
   const Label = (
     <>
       {field.label}
@@ -80,17 +95,43 @@ export function Field(props: FieldProps) {
     </>
   );
   return (
-    <div class="field" ref={box} id={`field-${field.name}`} role={isGroup ? 'group' : undefined} aria-labelledby={isGroup ? `${id}-label` : undefined}>
-      {isGroup ? <p class="field-label" id={`${id}-label`}>{Label}</p> : <label class="field-label" for={id}>{Label}</label>}
+    <div
+      class="field"
+      ref={box}
+      id={`field-${field.name}`}
+      role={isGroup ? 'group' : undefined}
+      aria-labelledby={isGroup ? `${id}-label` : undefined}
+    >
+      {isGroup ? (
+        <p class="field-label" id={`${id}-label`}>
+          {Label}
+        </p>
+      ) : (
+        <label class="field-label" for={id}>
+          {Label}
+        </label>
+      )}
       <Input {...shared} />
       <div class="field-notes" id={describedBy}>
         {isEmpty(value) && field.default !== undefined && (
-          <p>Taken as <b>{valueWords(field, field.default)}</b>{field.default_from ? `: ${field.default_from}.` : '.'}</p>
+          <p>
+            Taken as <b>{valueWords(field, field.default)}</b>
+            {field.default_from ? `: ${field.default_from}.` : '.'}
+          </p>
         )}
         {isEmpty(value) && record.kind === 'surface' && <SizeOfRoom open={open} surface={record.id} field={field} />}
         {field.help && <p>{field.help}</p>}
-        {isSaved && <p class="field-saved" role="status">{SAVED_HERE}</p>}
-        {refused && <p class="field-problem">The office refused {valueWords(field, refused.value) || 'the empty answer'}: {refused.problem.message} It is still on this phone; answer again to replace it.</p>}
+        {isSaved && (
+          <p class="field-saved" role="status">
+            {SAVED_HERE}
+          </p>
+        )}
+        {refused && (
+          <p class="field-problem">
+            The office refused {valueWords(field, refused.value) || 'the empty answer'}: {refused.problem.message} It is
+            still on this phone; answer again to replace it.
+          </p>
+        )}
         {contested && <Contest open={open} item={contested} isAtField />}
       </div>
     </div>
@@ -102,7 +143,11 @@ function SizeOfRoom({ open, surface, field }: { open: OpenSurvey; surface: strin
   const record = open.survey.find('surface', surface);
   const size = record && sizeIn(open.survey, record)[field.name];
   const room = open.survey.find('room', record?.values['room']);
-  return room && !isEmpty(size) ? <p>Taken from {shortWords(room)}: <b>{valueWords(field, size)}</b>.</p> : null;
+  return room && !isEmpty(size) ? (
+    <p>
+      Taken from {shortWords(room)}: <b>{valueWords(field, size)}</b>.
+    </p>
+  ) : null;
 }
 
 interface InputProps extends FieldProps {
@@ -117,12 +162,28 @@ interface InputProps extends FieldProps {
 
 function Input(props: InputProps): ComponentChildren {
   switch (props.field.type) {
-    case 'choice': return <ChoiceInput {...props} />;
-    case 'yes_no': return <YesNo {...props} />;
-    case 'reference': return <ReferenceInput {...props} />;
-    case 'rows': return <RowsEditor field={props.field} value={Array.isArray(props.value) ? props.value : []} change={props.change} unsay={props.unsay} path={props.path} />;
-    case 'moment': return <p class="field-fixed">{typeof props.value === 'string' ? momentWords(Date.parse(props.value)) : 'Not yet'}</p>;
-    default: return <TextInput {...props} />;
+    case 'choice':
+      return <ChoiceInput {...props} />;
+    case 'yes_no':
+      return <YesNo {...props} />;
+    case 'reference':
+      return <ReferenceInput {...props} />;
+    case 'rows':
+      return (
+        <RowsEditor
+          field={props.field}
+          value={Array.isArray(props.value) ? props.value : []}
+          change={props.change}
+          unsay={props.unsay}
+          path={props.path}
+        />
+      );
+    case 'moment':
+      return (
+        <p class="field-fixed">{typeof props.value === 'string' ? momentWords(Date.parse(props.value)) : 'Not yet'}</p>
+      );
+    default:
+      return <TextInput {...props} />;
   }
 }
 
@@ -141,7 +202,10 @@ function TextInput({ open, record, field, value, id, path, describedBy, save, un
   };
   useEffect(() => () => tryOut(open, null), []);
   const common = {
-    id, class: problem ? 'input input-problem' : 'input', 'aria-describedby': `${describedBy} ${id}-problem`, 'aria-invalid': problem ? true : undefined,
+    id,
+    class: problem ? 'input input-problem' : 'input',
+    'aria-describedby': `${describedBy} ${id}-problem`,
+    'aria-invalid': problem ? true : undefined,
     value: line.text ?? asTyped(value),
     onInput: (event: Event) => type((event.currentTarget as HTMLInputElement).value),
     onBlur: () => void line.leave(),
@@ -152,18 +216,37 @@ function TextInput({ open, record, field, value, id, path, describedBy, save, un
         <textarea {...common} rows={3} />
       ) : (
         <span class={isNumber ? 'input-line input-line-number' : 'input-line'}>
-          {field.unit === '£' && <span class="input-unit" aria-hidden="true">£</span>}
+          {field.unit === '£' && (
+            <span class="input-unit" aria-hidden="true">
+              £
+            </span>
+          )}
           <input
             {...common}
-            {...(field.type === 'date' ? { type: 'date' as const } : { type: 'text' as const, ...(isNumber ? { inputMode: 'decimal' as const } : {}) })}
+            {...(field.type === 'date'
+              ? { type: 'date' as const }
+              : { type: 'text' as const, ...(isNumber ? { inputMode: 'decimal' as const } : {}) })}
             autocomplete="off"
-            onKeyDown={(event) => { if (event.key === 'Enter') void line.leave(); }}
+            onKeyDown={(event) => {
+              if (event.key === 'Enter') void line.leave();
+            }}
           />
-          {field.unit && field.unit !== '£' && <span class="input-unit" aria-hidden="true">{field.unit}</span>}
+          {field.unit && field.unit !== '£' && (
+            <span class="input-unit" aria-hidden="true">
+              {field.unit}
+            </span>
+          )}
         </span>
       )}
       <p class="field-problem" id={`${id}-problem`} role="alert">
-        {problem && <>Not saved: {problem}{isNumber && rangeWords(field) && !problem.startsWith('Expected') ? ` Anything from ${rangeWords(field)}.` : ''}</>}
+        {problem && (
+          <>
+            Not saved: {problem}
+            {isNumber && rangeWords(field) && !problem.startsWith('Expected')
+              ? ` Anything from ${rangeWords(field)}.`
+              : ''}
+          </>
+        )}
       </p>
     </>
   );
@@ -172,16 +255,34 @@ function TextInput({ open, record, field, value, id, path, describedBy, save, un
 function ChoiceInput({ field, value, choices: narrower, id, describedBy, save }: InputProps) {
   const all = narrower ?? field.choices ?? [];
   // A value of a newer office, or one outside the narrower choices, stays visible.
-  const choices = typeof value === 'string' && !all.some((item) => item.value === value)
-    ? [...all, field.choices?.find((item) => item.value === value) ?? { value, label: value, hint: 'not known to this version' }]
-    : all;
+  const choices =
+    typeof value === 'string' && !all.some((item) => item.value === value)
+      ? [
+          ...all,
+          field.choices?.find((item) => item.value === value) ?? {
+            value,
+            label: value,
+            hint: 'not known to this version',
+          },
+        ]
+      : all;
   const chosen = choices.find((item) => item.value === value);
   if (all.length > OTHER) {
     return (
       <>
-        <select id={id} class="input" aria-describedby={describedBy} value={chosen?.value ?? ''} onChange={(event) => void save(event.currentTarget.value || null)}>
+        <select
+          id={id}
+          class="input"
+          aria-describedby={describedBy}
+          value={chosen?.value ?? ''}
+          onChange={(event) => void save(event.currentTarget.value || null)}
+        >
           <option value="">Not answered</option>
-          {choices.map((item) => <option key={item.value} value={item.value}>{item.hint ? `${item.label}: ${item.hint}` : item.label}</option>)}
+          {choices.map((item) => (
+            <option key={item.value} value={item.value}>
+              {item.hint ? `${item.label}: ${item.hint}` : item.label}
+            </option>
+          ))}
         </select>
       </>
     );
@@ -189,7 +290,13 @@ function ChoiceInput({ field, value, choices: narrower, id, describedBy, save }:
   return (
     <div class={choices.some((item) => item.hint || item.label.length > LONG) ? 'choices choices-long' : 'choices'}>
       {choices.map((item) => (
-        <button key={item.value} type="button" class="choice" aria-pressed={item.value === value} onClick={() => void save(item.value === value ? null : item.value)}>
+        <button
+          key={item.value}
+          type="button"
+          class="choice"
+          aria-pressed={item.value === value}
+          onClick={() => void save(item.value === value ? null : item.value)}
+        >
           <span class="choice-words">
             <span>{item.label}</span>
             {item.hint && <small>{item.hint}</small>}
@@ -203,8 +310,19 @@ function ChoiceInput({ field, value, choices: narrower, id, describedBy, save }:
 function YesNo({ value, save }: InputProps) {
   return (
     <div class="choices choices-two">
-      {([[true, 'Yes'], [false, 'No']] as const).map(([answer, words]) => (
-        <button key={words} type="button" class="choice" aria-pressed={value === answer} onClick={() => void save(value === answer ? null : answer)}>
+      {(
+        [
+          [true, 'Yes'],
+          [false, 'No'],
+        ] as const
+      ).map(([answer, words]) => (
+        <button
+          key={words}
+          type="button"
+          class="choice"
+          aria-pressed={value === answer}
+          onClick={() => void save(value === answer ? null : answer)}
+        >
           <span class="choice-words">{words}</span>
         </button>
       ))}
@@ -219,10 +337,27 @@ function ReferenceInput({ open, record, field, value, choices, id, describedBy, 
   const isLost = typeof value === 'string' && !options.some((item) => item.id === value);
   return (
     <>
-      <select id={id} class="input" aria-describedby={describedBy} value={typeof value === 'string' ? value : ''} onChange={(event) => void save(event.currentTarget.value || null)}>
-        <option value="">{options.length === 0 ? `Nothing to choose from yet: ${(field.refers_to ?? []).map((kind) => kindOf(kind).label.toLowerCase()).slice(0, 3).join(', ')}` : 'Not answered'}</option>
+      <select
+        id={id}
+        class="input"
+        aria-describedby={describedBy}
+        value={typeof value === 'string' ? value : ''}
+        onChange={(event) => void save(event.currentTarget.value || null)}
+      >
+        <option value="">
+          {options.length === 0
+            ? `Nothing to choose from yet: ${(field.refers_to ?? [])
+                .map((kind) => kindOf(kind).label.toLowerCase())
+                .slice(0, 3)
+                .join(', ')}`
+            : 'Not answered'}
+        </option>
         {isLost && <option value={value}>A record that is gone</option>}
-        {options.map((item) => <option key={item.id} value={item.id}>{recordWords(open.survey, item)}</option>)}
+        {options.map((item) => (
+          <option key={item.id} value={item.id}>
+            {recordWords(open.survey, item)}
+          </option>
+        ))}
       </select>
     </>
   );

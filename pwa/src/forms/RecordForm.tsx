@@ -1,5 +1,13 @@
 /** The form of any record, drawn from the survey model: groups as one sees them from one standing point. */
-import { isAsked, isEmpty, kindOf, withDefaults, type Choice, type Field as FieldSpec, type Value } from '../domain/model.ts';
+import {
+  isAsked,
+  isEmpty,
+  kindOf,
+  withDefaults,
+  type Choice,
+  type Field as FieldSpec,
+  type Value,
+} from '../domain/model.ts';
 import type { SurveyRecord } from '../domain/survey.ts';
 import type { OpenSurvey } from '../store/live.ts';
 import { Field } from './Field.tsx';
@@ -24,7 +32,18 @@ export interface RecordFormProps {
   isPlain?: boolean;
 }
 
-export function RecordForm({ open, record, groups, without, only, focus, choicesFor, onSave, isOffice, isPlain }: RecordFormProps) {
+export function RecordForm({
+  open,
+  record,
+  groups,
+  without,
+  only,
+  focus,
+  choicesFor,
+  onSave,
+  isOffice,
+  isPlain,
+}: RecordFormProps) {
   const kind = kindOf(record.kind);
   const values = withDefaults(kind, record.values);
   const isShown = (field: FieldSpec): boolean => {
@@ -41,7 +60,10 @@ export function RecordForm({ open, record, groups, without, only, focus, choices
           const fields = kind.fields.filter((field) => field.group === group.name && isShown(field));
           if (fields.length === 0) return null;
           return (
-            <section key={group.name} {...(isPlain ? { class: 'group-plain' } : { class: 'group', 'aria-label': group.label })}>
+            <section
+              key={group.name}
+              {...(isPlain ? { class: 'group-plain' } : { class: 'group', 'aria-label': group.label })}
+            >
               {!isPlain && <h2>{group.label}</h2>}
               {fields.map((field) => (
                 <Field

@@ -25,9 +25,13 @@ function areStretches(field: Field): boolean {
 export function RowsEditor({ field, value, path, change, unsay }: RowsProps) {
   const [opened, setOpened] = useState<number | null>(null);
   const isFull = value.length >= (field.max_rows ?? 200);
-  const put = (place: number, next: (row: Row) => Row) => change((rows) => rows.map((row, at) => (at === place ? next(row) : row)));
+  const put = (place: number, next: (row: Row) => Row) =>
+    change((rows) => rows.map((row, at) => (at === place ? next(row) : row)));
   const takeOut = (place: number) => change((rows) => rows.filter((_row, at) => at !== place));
-  const moveUp = (place: number) => change((rows) => rows.map((row, at) => (at === place - 1 ? rows[place] ?? row : at === place ? rows[place - 1]! : row)));
+  const moveUp = (place: number) =>
+    change((rows) =>
+      rows.map((row, at) => (at === place - 1 ? (rows[place] ?? row) : at === place ? rows[place - 1]! : row)),
+    );
   const add = () => {
     let place = 0;
     void change((rows) => {
@@ -37,21 +41,61 @@ export function RowsEditor({ field, value, path, change, unsay }: RowsProps) {
   };
   return (
     <div class="rows">
-      {areStretches(field) && <StretchLine path={path} value={value} field={field} save={(more) => change((rows) => [...rows, ...more])} unsay={unsay} />}
+      {areStretches(field) && (
+        <StretchLine
+          path={path}
+          value={value}
+          field={field}
+          save={(more) => change((rows) => [...rows, ...more])}
+          unsay={unsay}
+        />
+      )}
       <ol class="rows-list">
         {value.map((row, place) => (
           <li key={place} class="rows-item">
-            <button type="button" class="rows-words" aria-expanded={opened === place} onClick={() => setOpened(opened === place ? null : place)}>
+            <button
+              type="button"
+              class="rows-words"
+              aria-expanded={opened === place}
+              onClick={() => setOpened(opened === place ? null : place)}
+            >
               {rowWords(field, row) || 'Empty row'}
             </button>
             {opened === place && (
               <div class="rows-fields">
                 {(field.rows ?? []).map((spec) => (
-                  <RowField key={spec.name} spec={spec} value={row[spec.name] ?? null} path={`${path}/${place}/${spec.name}`} save={(next) => put(place, (present) => withField(present, spec.name, next))} unsay={unsay} />
+                  <RowField
+                    key={spec.name}
+                    spec={spec}
+                    value={row[spec.name] ?? null}
+                    path={`${path}/${place}/${spec.name}`}
+                    save={(next) => put(place, (present) => withField(present, spec.name, next))}
+                    unsay={unsay}
+                  />
                 ))}
                 <div class="buttons">
-                  {place > 0 && <button type="button" class="button" onClick={() => { void moveUp(place); setOpened(place - 1); }}>Move up</button>}
-                  <button type="button" class="button button-quiet" onClick={() => { void takeOut(place); setOpened(null); }}>Take this row out</button>
+                  {place > 0 && (
+                    <button
+                      type="button"
+                      class="button"
+                      onClick={() => {
+                        void moveUp(place);
+                        setOpened(place - 1);
+                      }}
+                    >
+                      Move up
+                    </button>
+                  )}
+                  <button
+                    type="button"
+                    class="button button-quiet"
+                    onClick={() => {
+                      void takeOut(place);
+                      setOpened(null);
+                    }}
+                  >
+                    Take this row out
+                  </button>
                 </div>
               </div>
             )}
@@ -59,7 +103,9 @@ export function RowsEditor({ field, value, path, change, unsay }: RowsProps) {
         ))}
       </ol>
       {!isFull && (
-        <button type="button" class="button" onClick={add}>Add a row</button>
+        <button type="button" class="button" onClick={add}>
+          Add a row
+        </button>
       )}
     </div>
   );
@@ -72,34 +118,87 @@ function withField(row: Row, name: string, value: Value): Row {
   return next;
 }
 
-function RowField({ spec, value, path, save, unsay }: { spec: Field; value: Value; path: string; save: (value: Value) => Promise<boolean>; unsay: () => void }) {
+function RowField({
+  spec,
+  value,
+  path,
+  save,
+  unsay,
+}: {
+  spec: Field;
+  value: Value;
+  path: string;
+  save: (value: Value) => Promise<boolean>;
+  unsay: () => void;
+}) {
   const line = useLine<Value>({ path, read: (text) => readTyped(spec, text), save, onTypedOn: unsay });
   const { problem } = line;
   const id = `row-${path.split('/').slice(-3).join('-')}`;
   return (
     <div class="field">
-      <label class="field-label" for={id}>{spec.label}{spec.unit && <span class="field-unit"> {spec.unit}</span>}</label>
+      <label class="field-label" for={id}>
+        {spec.label}
+        {spec.unit && <span class="field-unit"> {spec.unit}</span>}
+      </label>
       {spec.type === 'choice' ? (
-        <select id={id} class="input" value={typeof value === 'string' ? value : ''} onChange={(event) => void save(event.currentTarget.value || null)}>
+        <select
+          id={id}
+          class="input"
+          value={typeof value === 'string' ? value : ''}
+          onChange={(event) => void save(event.currentTarget.value || null)}
+        >
           <option value="">Not answered</option>
-          {(spec.choices ?? []).map((item) => <option key={item.value} value={item.value}>{item.label}</option>)}
+          {(spec.choices ?? []).map((item) => (
+            <option key={item.value} value={item.value}>
+              {item.label}
+            </option>
+          ))}
         </select>
       ) : (
         <input
-          id={id} class={problem ? 'input input-problem' : 'input'} autocomplete="off" inputMode={spec.type === 'text' ? undefined : 'decimal'}
-          aria-invalid={problem ? true : undefined} aria-describedby={`${id}-problem`} value={line.text ?? asTyped(value)}
+          id={id}
+          class={problem ? 'input input-problem' : 'input'}
+          autocomplete="off"
+          inputMode={spec.type === 'text' ? undefined : 'decimal'}
+          aria-invalid={problem ? true : undefined}
+          aria-describedby={`${id}-problem`}
+          value={line.text ?? asTyped(value)}
           list={spec.suggestions ? `${id}-offers` : undefined}
-          onInput={(event) => { line.type(event.currentTarget.value); unsay(); }} onBlur={() => void line.leave()}
+          onInput={(event) => {
+            line.type(event.currentTarget.value);
+            unsay();
+          }}
+          onBlur={() => void line.leave()}
         />
       )}
-      {spec.suggestions && <datalist id={`${id}-offers`}>{spec.suggestions.map((offer) => <option key={offer} value={offer} />)}</datalist>}
+      {spec.suggestions && (
+        <datalist id={`${id}-offers`}>
+          {spec.suggestions.map((offer) => (
+            <option key={offer} value={offer} />
+          ))}
+        </datalist>
+      )}
       {spec.help && <p class="field-notes">{spec.help}</p>}
-      <p class="field-problem" id={`${id}-problem`} role="alert">{problem && <>Not saved: {problem}</>}</p>
+      <p class="field-problem" id={`${id}-problem`} role="alert">
+        {problem && <>Not saved: {problem}</>}
+      </p>
     </div>
   );
 }
 
-function StretchLine({ path, value, field, save, unsay }: { path: string; value: Row[]; field: Field; save: (more: Row[]) => Promise<boolean>; unsay: () => void }) {
+function StretchLine({
+  path,
+  value,
+  field,
+  save,
+  unsay,
+}: {
+  path: string;
+  value: Row[];
+  field: Field;
+  save: (more: Row[]) => Promise<boolean>;
+  unsay: () => void;
+}) {
   const id = `line-${path.split('/').slice(-2).join('-')}`;
   const line = useLine<Row[]>({
     path: `${path}/line`,
@@ -108,7 +207,9 @@ function StretchLine({ path, value, field, save, unsay }: { path: string; value:
       const read = readStretches(text);
       if (!read.ok) return read;
       const room = (field.max_rows ?? 200) - value.length;
-      return read.value.length > room ? { ok: false, why: `At most ${field.max_rows} stretches fit.` } : { ok: true, value: read.value.map((item): Row => ({ ...item })) };
+      return read.value.length > room
+        ? { ok: false, why: `At most ${field.max_rows} stretches fit.` }
+        : { ok: true, value: read.value.map((item): Row => ({ ...item })) };
     },
     save,
     onTypedOn: unsay,
@@ -116,12 +217,28 @@ function StretchLine({ path, value, field, save, unsay }: { path: string; value:
   const { problem } = line;
   return (
     <div class="field">
-      <label class="field-label" for={id}>All in one line</label>
+      <label class="field-label" for={id}>
+        All in one line
+      </label>
       <input
-        id={id} class={problem ? 'input input-problem' : 'input'} autocomplete="off" placeholder="outdoors 5, under floor 9, cupboard 2" value={line.text ?? ''} aria-describedby={`${id}-problem`}
-        onInput={(event) => { line.type(event.currentTarget.value); unsay(); }} onBlur={() => void line.leave()} onKeyDown={(event) => { if (event.key === 'Enter') void line.leave(); }}
+        id={id}
+        class={problem ? 'input input-problem' : 'input'}
+        autocomplete="off"
+        placeholder="outdoors 5, under floor 9, cupboard 2"
+        value={line.text ?? ''}
+        aria-describedby={`${id}-problem`}
+        onInput={(event) => {
+          line.type(event.currentTarget.value);
+          unsay();
+        }}
+        onBlur={() => void line.leave()}
+        onKeyDown={(event) => {
+          if (event.key === 'Enter') void line.leave();
+        }}
       />
-      <p class="field-problem" id={`${id}-problem`} role="alert">{problem && <>Not saved: {problem}</>}</p>
+      <p class="field-problem" id={`${id}-problem`} role="alert">
+        {problem && <>Not saved: {problem}</>}
+      </p>
     </div>
   );
 }

@@ -27,12 +27,27 @@ export interface SizesInputProps {
   onType?: (values: Values | null) => void;
 }
 
-export function SizesInput({ label, kind, names, unit, values, example, path, help, isFocused, isLastKnown, isCounted, onSave, onType }: SizesInputProps) {
+export function SizesInput({
+  label,
+  kind,
+  names,
+  unit,
+  values,
+  example,
+  path,
+  help,
+  isFocused,
+  isLastKnown,
+  isCounted,
+  onSave,
+  onType,
+}: SizesInputProps) {
   const id = useId();
   const input = useRef<HTMLInputElement>(null);
   const [isSaved, setSaved] = useState(false);
   const known = names.map((name) => values[name]).filter((value): value is number => typeof value === 'number');
-  const stored = known.length === names.length ? known.map((value) => plainNumber(value, 3).replaceAll(',', '')).join(' x ') : '';
+  const stored =
+    known.length === names.length ? known.map((value) => plainNumber(value, 3).replaceAll(',', '')).join(' x ') : '';
   useEffect(() => {
     if (isFocused) input.current?.focus();
   }, [isFocused]);
@@ -78,17 +93,36 @@ export function SizesInput({ label, kind, names, unit, values, example, path, he
   useEffect(() => () => onType?.(null), []);
   return (
     <div class="field">
-      <label class="field-label" for={id}>{label} <span class="field-unit">{unit}</span></label>
+      <label class="field-label" for={id}>
+        {label} <span class="field-unit">{unit}</span>
+      </label>
       <input
-        ref={input} id={id} class={problem ? 'input input-problem' : 'input'} type="text" autocomplete="off" autocapitalize="off" placeholder={example} value={line.text ?? stored}
-        aria-describedby={`${id}-notes ${id}-problem`} aria-invalid={problem ? true : undefined}
-        onInput={(event) => type(event.currentTarget.value)} onBlur={() => void line.leave()}
-        onKeyDown={(event) => { if (event.key === 'Enter') void line.leave(); }}
+        ref={input}
+        id={id}
+        class={problem ? 'input input-problem' : 'input'}
+        type="text"
+        autocomplete="off"
+        autocapitalize="off"
+        placeholder={example}
+        value={line.text ?? stored}
+        aria-describedby={`${id}-notes ${id}-problem`}
+        aria-invalid={problem ? true : undefined}
+        onInput={(event) => type(event.currentTarget.value)}
+        onBlur={() => void line.leave()}
+        onKeyDown={(event) => {
+          if (event.key === 'Enter') void line.leave();
+        }}
       />
-      <p class="field-problem" id={`${id}-problem`} role="alert">{problem && <>Not saved: {problem}</>}</p>
+      <p class="field-problem" id={`${id}-problem`} role="alert">
+        {problem && <>Not saved: {problem}</>}
+      </p>
       <div class="field-notes" id={`${id}-notes`}>
         {help && <p>{help}</p>}
-        {isSaved && <p class="field-saved" role="status">{SAVED_HERE}</p>}
+        {isSaved && (
+          <p class="field-saved" role="status">
+            {SAVED_HERE}
+          </p>
+        )}
       </div>
     </div>
   );

@@ -28,7 +28,10 @@ export class Line<T> {
   private isBusy = false;
   private isLeftAgain = false;
 
-  constructor(public use: LineUse<T>, private readonly changed: () => void) {
+  constructor(
+    public use: LineUse<T>,
+    private readonly changed: () => void,
+  ) {
     this.text = draftOf(use.path) ?? null;
   }
 

@@ -4,7 +4,8 @@ import { useEffect, useRef } from 'preact/hooks';
 import { NotSaved } from '../store/write.ts';
 
 /** Said beside a field whose answer the phone's storage did not take; the text stays there, also when one comes back to it. */
-export const NOT_TAKEN = 'the storage of this phone did not take it. It stands here until you leave the app; free some room, then leave the field once more.';
+export const NOT_TAKEN =
+  'the storage of this phone did not take it. It stands here until you leave the app; free some room, then leave the field once more.';
 
 interface Failed {
   words: string;
@@ -21,7 +22,9 @@ export function useOneAtATime<A extends unknown[]>(work: (...given: A) => Promis
   return (...given) => {
     if (isBusy.current) return;
     isBusy.current = true;
-    void work(...given).finally(() => { isBusy.current = false; });
+    void work(...given).finally(() => {
+      isBusy.current = false;
+    });
   };
 }
 
@@ -52,7 +55,9 @@ async function tryToKeep(work: () => Promise<unknown>, isTyped: boolean): Promis
       await work();
       return true;
     } catch (fault) {
-      const words = sentence(fault instanceof NotSaved ? fault.reason : fault instanceof Error ? fault.message : String(fault));
+      const words = sentence(
+        fault instanceof NotSaved ? fault.reason : fault instanceof Error ? fault.message : String(fault),
+      );
       const tryAgain = await new Promise<boolean>((resolve) => {
         failed.value = { words, isTyped, again: () => resolve(true), leave: () => resolve(false) };
       });
@@ -72,7 +77,12 @@ export function useStored<T>(value: T): { isStored: (next: T) => boolean; writte
   const held = useRef(value);
   if (held.current !== value) isBehind.current = false;
   held.current = value;
-  return { isStored: (next) => !isBehind.current && held.current === next, written: () => { isBehind.current = true; } };
+  return {
+    isStored: (next) => !isBehind.current && held.current === next,
+    written: () => {
+      isBehind.current = true;
+    },
+  };
 }
 
 const sentence = (words: string): string => `${words.slice(0, 1).toUpperCase()}${words.slice(1)}`;
@@ -86,13 +96,29 @@ export function NotSavedDialog() {
   }, [present]);
   if (!present) return null;
   return (
-    <dialog ref={dialog} class="dialog" aria-labelledby="not-saved" onCancel={(event) => { event.preventDefault(); present.leave(); }}>
+    <dialog
+      ref={dialog}
+      class="dialog"
+      aria-labelledby="not-saved"
+      onCancel={(event) => {
+        event.preventDefault();
+        present.leave();
+      }}
+    >
       <h2 id="not-saved">Not saved</h2>
       <p>{present.words}</p>
-      <p>{present.isTyped ? 'What you typed is still on the screen, and what was saved before is as it was.' : 'What was saved before is as it was.'}</p>
+      <p>
+        {present.isTyped
+          ? 'What you typed is still on the screen, and what was saved before is as it was.'
+          : 'What was saved before is as it was.'}
+      </p>
       <div class="buttons">
-        <button type="button" class="button button-main" onClick={present.again}>Try again</button>
-        <button type="button" class="button" onClick={present.leave}>{present.isTyped ? 'Back to what I typed' : 'Leave it for now'}</button>
+        <button type="button" class="button button-main" onClick={present.again}>
+          Try again
+        </button>
+        <button type="button" class="button" onClick={present.leave}>
+          {present.isTyped ? 'Back to what I typed' : 'Leave it for now'}
+        </button>
       </div>
     </dialog>
   );

@@ -14,12 +14,23 @@ export function readTyped(field: FieldSpec, text: string): Read<Value> {
   if (text.trim() === '') return { ok: true, value: null };
   let read: Read<Value>;
   switch (field.type) {
-    case 'number': read = readNumber(text, field.unit ?? ''); break;
-    case 'integer': read = readInteger(text, field.unit ?? ''); break;
-    case 'money': read = readMoney(text); break;
-    case 'date': read = readDate(text); break;
-    case 'text': read = { ok: true, value: text.trim().replace(/\s*\n\s*/g, ' ') }; break;
-    default: read = { ok: true, value: text };
+    case 'number':
+      read = readNumber(text, field.unit ?? '');
+      break;
+    case 'integer':
+      read = readInteger(text, field.unit ?? '');
+      break;
+    case 'money':
+      read = readMoney(text);
+      break;
+    case 'date':
+      read = readDate(text);
+      break;
+    case 'text':
+      read = { ok: true, value: text.trim().replace(/\s*\n\s*/g, ' ') };
+      break;
+    default:
+      read = { ok: true, value: text };
   }
   if (!read.ok) return read;
   const problem = problemWith(field, read.value);

@@ -53,23 +53,45 @@ export function Box({ name, length, width, height, sides, chosen, onChoose }: Bo
     { side: 'floor', x: 1 + half + 8, y: below, w: half, h: 58 },
   ];
   return (
-    <svg class="box" viewBox={`0 0 ${total} ${below + 60}`} role="group" aria-label={`${name || 'The room'} from above: six sides to tap`}>
+    <svg
+      class="box"
+      viewBox={`0 0 ${total} ${below + 60}`}
+      role="group"
+      aria-label={`${name || 'The room'} from above: six sides to tap`}
+    >
       <defs>
-        <pattern id="hatch-outside" width="9" height="9" patternUnits="userSpaceOnUse" patternTransform="rotate(45)"><path d="M0 0 V9" class="hatch" /></pattern>
-        <pattern id="hatch-ground" width="12" height="12" patternUnits="userSpaceOnUse"><path d="M2 3 h3 M8 8 h3 M3 11 l2 -2" class="hatch" /></pattern>
-        <pattern id="hatch-unheated" width="10" height="10" patternUnits="userSpaceOnUse"><circle cx="4" cy="4" r="1.3" class="hatch" /></pattern>
-        <pattern id="hatch-neighbour" width="12" height="10" patternUnits="userSpaceOnUse"><path d="M0 9.5 H12 M3 9.5 V0" class="hatch" /></pattern>
+        <pattern id="hatch-outside" width="9" height="9" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">
+          <path d="M0 0 V9" class="hatch" />
+        </pattern>
+        <pattern id="hatch-ground" width="12" height="12" patternUnits="userSpaceOnUse">
+          <path d="M2 3 h3 M8 8 h3 M3 11 l2 -2" class="hatch" />
+        </pattern>
+        <pattern id="hatch-unheated" width="10" height="10" patternUnits="userSpaceOnUse">
+          <circle cx="4" cy="4" r="1.3" class="hatch" />
+        </pattern>
+        <pattern id="hatch-neighbour" width="12" height="10" patternUnits="userSpaceOnUse">
+          <path d="M0 9.5 H12 M3 9.5 V0" class="hatch" />
+        </pattern>
       </defs>
       <rect x={x} y={y} width={wide} height={tall} class="box-room" />
-      <text x={x + wide / 2} y={y + tall / 2 - 12} class="box-name">{short(name || 'Room', Math.floor(wide / 11))}</text>
-      <text x={x + wide / 2} y={y + tall / 2 + 12} class="box-size">{sizeWords(length, width, height)}</text>
+      <text x={x + wide / 2} y={y + tall / 2 - 12} class="box-name">
+        {short(name || 'Room', Math.floor(wide / 11))}
+      </text>
+      <text x={x + wide / 2} y={y + tall / 2 + 12} class="box-size">
+        {sizeWords(length, width, height)}
+      </text>
       {bands.map((band) => {
         const drawn = sides[band.side];
         const isUpright = band.side === 'left' || band.side === 'right';
         const label = `${SIDE_WORDS[band.side]} ${drawn.words}${openingWords(drawn)}`;
         return (
           <g
-            key={band.side} class={`box-side box-side-${drawn.beyond ?? 'unknown'}`} role="button" tabIndex={0} aria-label={label} aria-pressed={chosen === band.side}
+            key={band.side}
+            class={`box-side box-side-${drawn.beyond ?? 'unknown'}`}
+            role="button"
+            tabIndex={0}
+            aria-label={label}
+            aria-pressed={chosen === band.side}
             onClick={() => onChoose(band.side)}
             onKeyDown={(event) => {
               if (event.key !== 'Enter' && event.key !== ' ') return;
@@ -95,8 +117,19 @@ function bandWords(band: Band, drawn: DrawnSide) {
   const words = short(drawn.words, Math.floor((isUpright ? band.h : band.w) / 9.2));
   return (
     <g key={band.side}>
-      {isFlat(band.side) && <text x={cx} y={cy - 11} class="box-label">{SIDE_WORDS[band.side]}</text>}
-      <text x={cx} y={isFlat(band.side) ? cy + 11 : cy} class="box-label" {...(isUpright ? { transform: `rotate(-90 ${cx} ${cy})` } : {})}>{words}</text>
+      {isFlat(band.side) && (
+        <text x={cx} y={cy - 11} class="box-label">
+          {SIDE_WORDS[band.side]}
+        </text>
+      )}
+      <text
+        x={cx}
+        y={isFlat(band.side) ? cy + 11 : cy}
+        class="box-label"
+        {...(isUpright ? { transform: `rotate(-90 ${cx} ${cy})` } : {})}
+      >
+        {words}
+      </text>
     </g>
   );
 }
@@ -110,19 +143,35 @@ function openingWords(side: DrawnSide): string {
 
 /** A mark on the room's edge of the band for each window (double line) and door (open leaf), up to eight. */
 function openingMarks(side: DrawnSide, band: Band, isUpright: boolean) {
-  const kinds = [...Array<'window'>(Math.min(side.windows, 6)).fill('window'), ...Array<'door'>(Math.min(side.doors, 2)).fill('door')];
+  const kinds = [
+    ...Array<'window'>(Math.min(side.windows, 6)).fill('window'),
+    ...Array<'door'>(Math.min(side.doors, 2)).fill('door'),
+  ];
   const along = isUpright ? band.h : band.w;
   return kinds.map((kind, place) => {
     const at = (along * (place + 1)) / (kinds.length + 1);
     const long = Math.min(30, along / (kinds.length + 1) - 4);
     // The edge that touches the room: the inner one.
-    const edge = band.side === 'front' ? band.y + band.h - 9 : band.side === 'back' ? band.y : band.side === 'left' ? band.x + band.w - 9 : band.x;
-    const box = isUpright ? { x: edge, y: band.y + at - long / 2, width: 9, height: long } : { x: band.x + at - long / 2, y: edge, width: long, height: 9 };
+    const edge =
+      band.side === 'front'
+        ? band.y + band.h - 9
+        : band.side === 'back'
+          ? band.y
+          : band.side === 'left'
+            ? band.x + band.w - 9
+            : band.x;
+    const box = isUpright
+      ? { x: edge, y: band.y + at - long / 2, width: 9, height: long }
+      : { x: band.x + at - long / 2, y: edge, width: long, height: 9 };
     const middle = isUpright ? `M${box.x + 4.5} ${box.y} v${long}` : `M${box.x} ${box.y + 4.5} h${long}`;
     return (
       <g key={`${kind}${place}`} class="box-opening">
         <rect {...box} />
-        {kind === 'window' ? <path d={middle} /> : <path d={isUpright ? `M${box.x} ${box.y} l9 ${long}` : `M${box.x} ${box.y} l${long} 9`} />}
+        {kind === 'window' ? (
+          <path d={middle} />
+        ) : (
+          <path d={isUpright ? `M${box.x} ${box.y} l9 ${long}` : `M${box.x} ${box.y} l${long} 9`} />
+        )}
       </g>
     );
   });

@@ -11,7 +11,13 @@ export interface MarksProps {
 }
 
 export function Marks({ strokes, width, height, weight = 1 }: MarksProps) {
-  return <>{strokes.map((stroke, place) => <Mark key={place} stroke={stroke} width={width} height={height} weight={weight} />)}</>;
+  return (
+    <>
+      {strokes.map((stroke, place) => (
+        <Mark key={place} stroke={stroke} width={width} height={height} weight={weight} />
+      ))}
+    </>
+  );
 }
 
 function Mark({ stroke, width, height, weight }: { stroke: Stroke; width: number; height: number; weight: number }) {
@@ -32,11 +38,25 @@ function Mark({ stroke, width, height, weight }: { stroke: Stroke; width: number
   }
   if (mark.shape === 'ring') {
     const at = { cx: mark.middle.x, cy: mark.middle.y, rx: mark.across, ry: mark.down };
-    return <g class="photo-mark"><ellipse {...at} class="photo-mark-light" stroke-width={outline} /><ellipse {...at} class="photo-mark-line" stroke-width={line} /></g>;
+    return (
+      <g class="photo-mark">
+        <ellipse {...at} class="photo-mark-light" stroke-width={outline} />
+        <ellipse {...at} class="photo-mark-line" stroke-width={line} />
+      </g>
+    );
   }
   return (
-    <text class="photo-mark photo-mark-words" font-size={mark.size} text-anchor={mark.anchor} stroke-width={0.28 * mark.size}>
-      {mark.lines.map((words, place) => <tspan key={place} x={mark.x} y={mark.top + (place * LINE_HEIGHT + 0.9) * mark.size}>{words}</tspan>)}
+    <text
+      class="photo-mark photo-mark-words"
+      font-size={mark.size}
+      text-anchor={mark.anchor}
+      stroke-width={0.28 * mark.size}
+    >
+      {mark.lines.map((words, place) => (
+        <tspan key={place} x={mark.x} y={mark.top + (place * LINE_HEIGHT + 0.9) * mark.size}>
+          {words}
+        </tspan>
+      ))}
     </text>
   );
 }

@@ -24,8 +24,12 @@ export function HomeScreen({ open }: { open: OpenSurvey }) {
         <a class="foot-figures" href={surveyLink(survey.id, 'results')}>
           {assessment ? (
             <>
-              <span>Heat loss <b>{kilowatts(assessment.assessment.building.total_w)}</b></span>
-              <span>Lowest flow <b>{lowestCelsius(assessment.assessment.flow?.lowest_c ?? null)}</b></span>
+              <span>
+                Heat loss <b>{kilowatts(assessment.assessment.building.total_w)}</b>
+              </span>
+              <span>
+                Lowest flow <b>{lowestCelsius(assessment.assessment.flow?.lowest_c ?? null)}</b>
+              </span>
               <small>{workedOutWords(open)}</small>
             </>
           ) : (
@@ -35,12 +39,26 @@ export function HomeScreen({ open }: { open: OpenSurvey }) {
       }
     >
       {isEmpty && (
-        <Notice tone="plain"><p>{syncState.value.isBusy ? 'Fetching this survey from the office.' : 'Nothing of this survey is on this phone yet. It comes with the next answer from the office.'}</p></Notice>
+        <Notice tone="plain">
+          <p>
+            {syncState.value.isBusy
+              ? 'Fetching this survey from the office.'
+              : 'Nothing of this survey is on this phone yet. It comes with the next answer from the office.'}
+          </p>
+        </Notice>
       )}
       {open.row.contested.length > 0 && (
         <Notice tone="warning">
-          <p><b>{open.row.contested.length === 1 ? 'One answer was' : `${open.row.contested.length} answers were`} given twice.</b> A report waits until somebody has picked.</p>
-          <a class="button" href={surveyLink(survey.id, 'stop', 'leaving')}>See which</a>
+          <p>
+            <b>
+              {open.row.contested.length === 1 ? 'One answer was' : `${open.row.contested.length} answers were`} given
+              twice.
+            </b>{' '}
+            A report waits until somebody has picked.
+          </p>
+          <a class="button" href={surveyLink(survey.id, 'stop', 'leaving')}>
+            See which
+          </a>
         </Notice>
       )}
       <ol class="list walk">
@@ -50,7 +68,10 @@ export function HomeScreen({ open }: { open: OpenSurvey }) {
             <li key={stop.name} class={`walk-state-${progress.state}`}>
               <a class="row" href={stopLink(survey.id, stop.name)}>
                 <ProgressShape progress={progress} />
-                <span class="row-words"><span>{stop.label}</span><small>{stop.help}</small></span>
+                <span class="row-words">
+                  <span>{stop.label}</span>
+                  <small>{stop.help}</small>
+                </span>
                 <span class="row-side">{progressWords(progress)}</span>
               </a>
             </li>

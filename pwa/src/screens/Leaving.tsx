@@ -26,7 +26,9 @@ export function gapLink(survey: string, gap: Gap): string {
 
 /** The gap's words, with the room or run that the record belongs to. */
 function gapWords(open: OpenSurvey, gap: Gap): string {
-  return gap.record && gap.field ? `${wordsFor(open.survey, gap.kind, gap.record)}: ${fieldOf(gap.kind, gap.field).label}` : gap.words;
+  return gap.record && gap.field
+    ? `${wordsFor(open.survey, gap.kind, gap.record)}: ${fieldOf(gap.kind, gap.field).label}`
+    : gap.words;
 }
 
 /** What a missing photo has to show, so that it can be taken from here. */
@@ -43,9 +45,16 @@ export function LeavingScreen({ open }: StopScreenProps) {
   return (
     <Page title="Before you leave" over={survey.title()} back={surveyLink(survey.id)} backWords="the walk">
       {gaps.length === 0 ? (
-        <Notice tone="plain"><p><b>Nothing is missing.</b> You can leave.</p></Notice>
+        <Notice tone="plain">
+          <p>
+            <b>Nothing is missing.</b> You can leave.
+          </p>
+        </Notice>
       ) : (
-        <p>{gaps.length === 1 ? 'One gap' : `${gaps.length} gaps`}, in the order of the walk back. Nothing blocks you; each says what it spoils.</p>
+        <p>
+          {gaps.length === 1 ? 'One gap' : `${gaps.length} gaps`}, in the order of the walk back. Nothing blocks you;
+          each says what it spoils.
+        </p>
       )}
       <Doubtful open={open} />
       {model.stops.map((stop) => {
@@ -59,16 +68,36 @@ export function LeavingScreen({ open }: StopScreenProps) {
                 <li key={`${gap.kind}/${gap.record ?? gap.parent ?? gap.words}/${gap.field ?? ''}`}>
                   <a class="row" href={gapLink(survey.id, gap)}>
                     <ProgressShape progress={{ state: 'gaps', count: 1 }} />
-                    <span class="row-words"><span>{gapWords(open, gap)}</span><small>{gap.spoils}</small></span>
+                    <span class="row-words">
+                      <span>{gapWords(open, gap)}</span>
+                      <small>{gap.spoils}</small>
+                    </span>
                   </a>
-                  {photoWanted(gap) && <div class="leaving-take"><TakePhoto survey={survey.id} of={likelyOwner(open, photoWanted(gap)!)} category={photoWanted(gap)} words="Take it" about={gapWords(open, gap)} isShort /></div>}
+                  {photoWanted(gap) && (
+                    <div class="leaving-take">
+                      <TakePhoto
+                        survey={survey.id}
+                        of={likelyOwner(open, photoWanted(gap)!)}
+                        category={photoWanted(gap)}
+                        words="Take it"
+                        about={gapWords(open, gap)}
+                        isShort
+                      />
+                    </div>
+                  )}
                 </li>
               ))}
             </ul>
           </section>
         );
       })}
-      {wishes > 0 && <p><a class="button" href={stopLink(survey.id, 'photos')}>{wishes === 1 ? 'One emitter is' : `${wishes} emitters are`} not photographed yet: it would help</a></p>}
+      {wishes > 0 && (
+        <p>
+          <a class="button" href={stopLink(survey.id, 'photos')}>
+            {wishes === 1 ? 'One emitter is' : `${wishes} emitters are`} not photographed yet: it would help
+          </a>
+        </p>
+      )}
     </Page>
   );
 }
@@ -82,11 +111,23 @@ function Doubtful({ open }: { open: OpenSurvey }) {
     <section>
       <h2>Somebody must decide</h2>
       <ul class="list">
-        {contested.map((item) => <li key={`${item.record}/${item.field}`} class="contest-row"><Contest open={open} item={item} /></li>)}
+        {contested.map((item) => (
+          <li key={`${item.record}/${item.field}`} class="contest-row">
+            <Contest open={open} item={item} />
+          </li>
+        ))}
         {refused.map((item) => (
           <li key={item.id}>
             <a class="row" href={recordLink(survey.id, item.kind, item.record, item.field)}>
-              <span class="row-words"><span>{wordsFor(survey, item.kind, item.record)}: {fieldLabel(item.kind, item.field)}</span><small>The office refused {loggedWords(survey, item.kind, item.field, item.value)}, typed {momentWords(Date.parse(item.made_at))}: {item.problem.message}</small></span>
+              <span class="row-words">
+                <span>
+                  {wordsFor(survey, item.kind, item.record)}: {fieldLabel(item.kind, item.field)}
+                </span>
+                <small>
+                  The office refused {loggedWords(survey, item.kind, item.field, item.value)}, typed{' '}
+                  {momentWords(Date.parse(item.made_at))}: {item.problem.message}
+                </small>
+              </span>
               <span class="row-side">Answer anew</span>
             </a>
           </li>

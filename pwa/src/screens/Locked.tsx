@@ -9,5 +9,9 @@ let locked: ReturnType<typeof watchLocked> | null = null;
 export function LockedNotice() {
   locked ??= watchLocked();
   const words = lockedWords(locked.value.value, Boolean(waits.value?.session));
-  return words ? <Notice tone="plain"><p>{words}</p></Notice> : null;
+  return words ? (
+    <Notice tone="plain">
+      <p>{words}</p>
+    </Notice>
+  ) : null;
 }

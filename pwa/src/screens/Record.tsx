@@ -25,23 +25,44 @@ export function backFrom(open: OpenSurvey, record: SurveyRecord): string {
   return parent ? recordLink(open.survey.id, parent.kind, parent.id) : stopLink(open.survey.id, kind.stop);
 }
 
-export function RecordScreen({ open, record, query }: { open: OpenSurvey; record: SurveyRecord; query: URLSearchParams }) {
+export function RecordScreen({
+  open,
+  record,
+  query,
+}: {
+  open: OpenSurvey;
+  record: SurveyRecord;
+  query: URLSearchParams;
+}) {
   const kind = kindOf(record.kind);
   const back = backFrom(open, record);
   const children = Object.values(model.kinds).filter(
-    (item) => item.parent !== null && item.stop === kind.stop && fieldOf(item.name, item.parent).refers_to?.[0] === kind.name,
+    (item) =>
+      item.parent !== null && item.stop === kind.stop && fieldOf(item.name, item.parent).refers_to?.[0] === kind.name,
   );
   const choicesFor = (field: Field) => {
     const element = record.values['element'];
     if (record.kind !== 'construction' || typeof element !== 'string') return undefined;
-    const narrowed: Record<string, (element: string) => Choice[]> = { known_by: waysFor, look: looksFor, ready: readyFor };
+    const narrowed: Record<string, (element: string) => Choice[]> = {
+      known_by: waysFor,
+      look: looksFor,
+      ready: readyFor,
+    };
     return narrowed[field.name]?.(element);
   };
   return (
-    <Page title={titleOf(kind, record.values)} over={kind.label} back={back} backWords={kind.plural.toLowerCase()} >
+    <Page title={titleOf(kind, record.values)} over={kind.label} back={back} backWords={kind.plural.toLowerCase()}>
       {kind.help && <p>{kind.help}</p>}
-      <RecordForm open={open} record={record} focus={query.get('field')} choicesFor={choicesFor} isOffice={kind.stop === 'office'} />
-      {children.map((child) => <KindSection key={child.name} open={open} kind={child} parent={record.id} />)}
+      <RecordForm
+        open={open}
+        record={record}
+        focus={query.get('field')}
+        choicesFor={choicesFor}
+        isOffice={kind.stop === 'office'}
+      />
+      {children.map((child) => (
+        <KindSection key={child.name} open={open} kind={child} parent={record.id} />
+      ))}
       <PhotoStrip open={open} record={record} />
       {JUDGED.has(kind.name) && <FindingsHere open={open} records={[record]} />}
       <RemoveButton open={open} record={record} back={back} />
@@ -56,5 +77,12 @@ export function RemoveButton({ open, record, back }: { open: OpenSurvey; record:
     const edits = removal(open.survey, record.kind, record.id);
     if (await keep(() => saveEdits(open.survey.id, edits))) replaceWith(back);
   };
-  return <Confirm words={`Take away this ${kind.label.toLowerCase()}`} question={`Take away ${titleOf(kind, record.values)} and all that belongs to it?`} yes="Take it away" onYes={() => void remove()} />;
+  return (
+    <Confirm
+      words={`Take away this ${kind.label.toLowerCase()}`}
+      question={`Take away ${titleOf(kind, record.values)} and all that belongs to it?`}
+      yes="Take it away"
+      onYes={() => void remove()}
+    />
+  );
 }

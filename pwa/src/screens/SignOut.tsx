@@ -18,15 +18,33 @@ export function SignOut() {
       else setHeld(answer.held);
     }, false);
   };
-  if (!held) return <Confirm words="Sign out" question="Sign out and take the surveys off this phone? They stay at the office." yes="Sign out" onYes={() => void leave(false)} />;
+  if (!held)
+    return (
+      <Confirm
+        words="Sign out"
+        question="Sign out and take the surveys off this phone? They stay at the office."
+        yes="Sign out"
+        onYes={() => void leave(false)}
+      />
+    );
   return (
     <section aria-label="Signing out">
       <Notice tone="warning">
-        <p>You stay signed in. On this phone only: {heldWords(held)}. Let it reach the office, or save a copy to a file first.</p>
-        <p>If you sign out all the same, it stays on this phone, locked: nobody else can see it here. Sign in on this phone again, with a connection, and it comes back and is sent.</p>
+        <p>
+          You stay signed in. On this phone only: {heldWords(held)}. Let it reach the office, or save a copy to a file
+          first.
+        </p>
+        <p>
+          If you sign out all the same, it stays on this phone, locked: nobody else can see it here. Sign in on this
+          phone again, with a connection, and it comes back and is sent.
+        </p>
         <div class="buttons">
-          <button type="button" class="button" onClick={() => setHeld(null)}>Stay signed in</button>
-          <button type="button" class="button button-stop" onClick={() => void leave(true)}>Sign out and leave it locked</button>
+          <button type="button" class="button" onClick={() => setHeld(null)}>
+            Stay signed in
+          </button>
+          <button type="button" class="button button-stop" onClick={() => void leave(true)}>
+            Sign out and leave it locked
+          </button>
         </div>
       </Notice>
     </section>

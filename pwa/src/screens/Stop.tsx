@@ -15,7 +15,9 @@ export function StopScreen({ open, stop: name }: { open: OpenSurvey; stop: strin
   return (
     <Page title={stop.label} over={open.survey.title()} back={surveyLink(open.survey.id)} backWords="the walk">
       <p>{stop.help}</p>
-      {kinds.map((kind) => <KindSection key={kind.name} open={open} kind={kind} />)}
+      {kinds.map((kind) => (
+        <KindSection key={kind.name} open={open} kind={kind} />
+      ))}
     </Page>
   );
 }
@@ -39,7 +41,10 @@ export function KindSection({ open, kind, parent, start }: KindSectionProps) {
       <ul class="list">
         <li>
           <a class="row" href={recordLink(survey.id, kind.name, found?.id ?? singleId(survey.id, kind.name))}>
-            <span class="row-words"><span>{kind.label}</span><small>{kind.help}</small></span>
+            <span class="row-words">
+              <span>{kind.label}</span>
+              <small>{kind.help}</small>
+            </span>
             <span class="row-side">{found ? gapWords(gaps) : 'Not started'}</span>
           </a>
         </li>
@@ -63,7 +68,9 @@ export function KindSection({ open, kind, parent, start }: KindSectionProps) {
             return (
               <li key={record.id}>
                 <a class="row" href={recordLink(survey.id, kind.name, record.id)}>
-                  <span class="row-words"><span>{parent ? recordWords(survey, record).split(': ').pop() : recordWords(survey, record)}</span></span>
+                  <span class="row-words">
+                    <span>{parent ? recordWords(survey, record).split(': ').pop() : recordWords(survey, record)}</span>
+                  </span>
                   <span class="row-side">{gapWords(gaps)}</span>
                 </a>
               </li>
@@ -71,7 +78,9 @@ export function KindSection({ open, kind, parent, start }: KindSectionProps) {
           })}
         </ul>
       )}
-      <button type="button" class="button" onClick={() => add()}>Add: {kindOf(kind.name).label.toLowerCase()}</button>
+      <button type="button" class="button" onClick={() => add()}>
+        Add: {kindOf(kind.name).label.toLowerCase()}
+      </button>
     </section>
   );
 }

@@ -16,7 +16,11 @@ import { installOffer, isInstalled, newVersion, useNewVersion } from '../ui/vers
 let overview: ReturnType<typeof watchOverview> | null = null;
 
 function Chevron() {
-  return <svg class="chevron" viewBox="0 0 12 20" width="10" height="18" aria-hidden="true"><path d="M2 2 L10 10 L2 18" class="line" /></svg>;
+  return (
+    <svg class="chevron" viewBox="0 0 12 20" width="10" height="18" aria-hidden="true">
+      <path d="M2 2 L10 10 L2 18" class="line" />
+    </svg>
+  );
 }
 
 export function SurveyListScreen() {
@@ -28,8 +32,16 @@ export function SurveyListScreen() {
   const start = useOneAtATime(async () => {
     let id = '';
     // A visit starts on the day it is made, by the person who is signed in; both can be changed.
-    const values = { visit_date: localDay(), ...(waits.value?.session?.user.name ? { surveyor: waits.value.session.user.name } : {}) };
-    if (await keep(async () => { id = await startSurvey(values); }, false)) go(surveyLink(id));
+    const values = {
+      visit_date: localDay(),
+      ...(waits.value?.session?.user.name ? { surveyor: waits.value.session.user.name } : {}),
+    };
+    if (
+      await keep(async () => {
+        id = await startSurvey(values);
+      }, false)
+    )
+      go(surveyLink(id));
   });
   const fetchIt = async (id: string) => {
     if (!(await keep(() => fetchToPhone(id), false))) return;
@@ -37,32 +49,80 @@ export function SurveyListScreen() {
     void syncNow();
   };
   return (
-    <Page title="Surveys" over={waits.value?.session?.firm.name ?? ''} foot={<button type="button" class="button button-main button-wide" onClick={() => start()}>New survey</button>}>
-      {live.error.value && <Notice tone="stop"><p>The store of this phone could not be read: {live.error.value}</p></Notice>}
+    <Page
+      title="Surveys"
+      over={waits.value?.session?.firm.name ?? ''}
+      foot={
+        <button type="button" class="button button-main button-wide" onClick={() => start()}>
+          New survey
+        </button>
+      }
+    >
+      {live.error.value && (
+        <Notice tone="stop">
+          <p>The store of this phone could not be read: {live.error.value}</p>
+        </Notice>
+      )}
       {compared.value && compared.value.restored.length > 0 && (
         <Notice tone="warning">
-          <p><b>The browser had lost part of its store.</b> {compared.value.restored.length === 1 ? 'One survey was' : `${compared.value.restored.length} surveys were`} brought back from the second one. Look through what you entered last, and let it reach the office soon.</p>
+          <p>
+            <b>The browser had lost part of its store.</b>{' '}
+            {compared.value.restored.length === 1 ? 'One survey was' : `${compared.value.restored.length} surveys were`}{' '}
+            brought back from the second one. Look through what you entered last, and let it reach the office soon.
+          </p>
         </Notice>
       )}
       {newVersion.value && (
         <Notice tone="plain">
-          <p>A new version of Wattwalk is on this phone. It comes when you say so, or when the app is next opened after it was closed. Everything saved stays.</p>
-          <div class="buttons"><button type="button" class="button" onClick={() => void allKept().then(useNewVersion)}>Use the new version</button></div>
+          <p>
+            A new version of Wattwalk is on this phone. It comes when you say so, or when the app is next opened after
+            it was closed. Everything saved stays.
+          </p>
+          <div class="buttons">
+            <button type="button" class="button" onClick={() => void allKept().then(useNewVersion)}>
+              Use the new version
+            </button>
+          </div>
         </Notice>
       )}
       {installOffer.value && !isInstalled() && (
         <Notice tone="plain">
           <p>Install Wattwalk, so that it opens without signal and keeps its own store.</p>
-          <div class="buttons"><button type="button" class="button" onClick={() => { void installOffer.value?.prompt(); installOffer.value = null; }}>Install</button></div>
+          <div class="buttons">
+            <button
+              type="button"
+              class="button"
+              onClick={() => {
+                void installOffer.value?.prompt();
+                installOffer.value = null;
+              }}
+            >
+              Install
+            </button>
+          </div>
         </Notice>
       )}
-      <a class="button" href={link('office')}>The office: all surveys, prices, reports</a>
-      {found && here.length === 0 && !isUncompared() && <p>No survey on this phone yet. Start one at the door, signal or not.</p>}
-      {here.length > 0 && <ul class="list">{here.map((item) => <Here key={item.row.id} item={item} />)}</ul>}
+      <a class="button" href={link('office')}>
+        The office: all surveys, prices, reports
+      </a>
+      {found && here.length === 0 && !isUncompared() && (
+        <p>No survey on this phone yet. Start one at the door, signal or not.</p>
+      )}
+      {here.length > 0 && (
+        <ul class="list">
+          {here.map((item) => (
+            <Here key={item.row.id} item={item} />
+          ))}
+        </ul>
+      )}
       {elsewhere.length > 0 && (
         <>
           <h2>At the office, not on this phone</h2>
-          <ul class="list">{elsewhere.map((item) => <Elsewhere key={item.id} item={item} onFetch={() => void fetchIt(item.id)} />)}</ul>
+          <ul class="list">
+            {elsewhere.map((item) => (
+              <Elsewhere key={item.id} item={item} onFetch={() => void fetchIt(item.id)} />
+            ))}
+          </ul>
         </>
       )}
     </Page>
@@ -76,7 +136,11 @@ function localDay(): string {
 
 function Here({ item }: { item: ListedSurvey }) {
   const waiting = waitingWords(item.changes, item.photos);
-  const words = waiting ? `${SAVED_HERE} · ${waiting}` : item.row.office_at ? atTheOffice(item.row.office_at) : SAVED_HERE;
+  const words = waiting
+    ? `${SAVED_HERE} · ${waiting}`
+    : item.row.office_at
+      ? atTheOffice(item.row.office_at)
+      : SAVED_HERE;
   return (
     <li>
       <a class="row" href={surveyLink(item.row.id)}>
@@ -84,8 +148,16 @@ function Here({ item }: { item: ListedSurvey }) {
           <span>{item.title}</span>
           <small>{[item.reference, item.postcode].filter(Boolean).join(' · ')}</small>
           <small>{words}</small>
-          {item.row.contested.length > 0 && <small><b>{item.row.contested.length} answered twice: somebody must pick</b></small>}
-          {item.refused > 0 && <small><b>{item.refused} refused by the office</b></small>}
+          {item.row.contested.length > 0 && (
+            <small>
+              <b>{item.row.contested.length} answered twice: somebody must pick</b>
+            </small>
+          )}
+          {item.refused > 0 && (
+            <small>
+              <b>{item.refused} refused by the office</b>
+            </small>
+          )}
         </span>
         <Chevron />
       </a>
@@ -99,7 +171,11 @@ function Elsewhere({ item, onFetch }: { item: OfficeSurvey; onFetch: () => void 
       <button type="button" class="row" onClick={onFetch}>
         <span class="row-words">
           <span>{item.title}</span>
-          <small>{[item.reference, item.postcode, item.visit_date ? dayWords(item.visit_date) : null].filter(Boolean).join(' · ')}</small>
+          <small>
+            {[item.reference, item.postcode, item.visit_date ? dayWords(item.visit_date) : null]
+              .filter(Boolean)
+              .join(' · ')}
+          </small>
         </span>
         <span class="row-side">Fetch</span>
       </button>

@@ -53,11 +53,23 @@ export function MissingScreen({ words, back, survey }: { words: string; back: st
         <p>{words}</p>
         {canFetch && (
           <div class="buttons">
-            <button type="button" class="button" onClick={() => void keep(() => fetchToPhone(survey), false).then((done) => { if (done) void syncNow(); })}>Fetch it from the office</button>
+            <button
+              type="button"
+              class="button"
+              onClick={() =>
+                void keep(() => fetchToPhone(survey), false).then((done) => {
+                  if (done) void syncNow();
+                })
+              }
+            >
+              Fetch it from the office
+            </button>
           </div>
         )}
       </Notice>
-      <a class="button" href={back}>Go back</a>
+      <a class="button" href={back}>
+        Go back
+      </a>
     </Page>
   );
 }

@@ -22,5 +22,7 @@ export function watchDoor(): void {
     whose ??= present;
   });
   // A page that the browser had put aside has heard nothing in the meantime.
-  addEventListener('pageshow', (event) => { if (event.persisted) location.reload(); });
+  addEventListener('pageshow', (event) => {
+    if (event.persisted) location.reload();
+  });
 }

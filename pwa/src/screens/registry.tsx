@@ -4,7 +4,9 @@ import { RoomScreen } from './building/Room.tsx';
 import { later } from '../ui/later.tsx';
 import type { RecordScreenProps, StopScreenProps } from './props.ts';
 
-const ConstructionsScreen = later<StopScreenProps>(async () => (await import('./building/Constructions.tsx')).ConstructionsScreen);
+const ConstructionsScreen = later<StopScreenProps>(
+  async () => (await import('./building/Constructions.tsx')).ConstructionsScreen,
+);
 const RoomsScreen = later<StopScreenProps>(async () => (await import('./building/Rooms.tsx')).RoomsScreen);
 const LeavingScreen = later<StopScreenProps>(async () => (await import('./Leaving.tsx')).LeavingScreen);
 const OutsideScreen = later<StopScreenProps>(async () => (await import('./outside/Outside.tsx')).OutsideScreen);

@@ -28,6 +28,12 @@ export async function surveyDocument(id: string): Promise<Blob> {
     const kept = await database.photoBytes.get(photo.sha256);
     if (kept) photos[photo.sha256] = { base64: base64(kept.bytes) };
   }
-  const document = { format: 'wattwalk-survey', version: 2, id, records: written, ...(Object.keys(photos).length > 0 ? { photos } : {}) };
+  const document = {
+    format: 'wattwalk-survey',
+    version: 2,
+    id,
+    records: written,
+    ...(Object.keys(photos).length > 0 ? { photos } : {}),
+  };
   return new Blob([JSON.stringify(document, null, 1)], { type: 'application/json' });
 }

@@ -35,7 +35,8 @@ export interface Copy {
   photos: Record<string, { base64: string }>;
 }
 
-const isObject = (value: unknown): value is Record<string, unknown> => typeof value === 'object' && value !== null && !Array.isArray(value);
+const isObject = (value: unknown): value is Record<string, unknown> =>
+  typeof value === 'object' && value !== null && !Array.isArray(value);
 
 /** Read the text of a file. Raises NotACopy, in words for whoever chose it. */
 export function parseCopy(text: string): Copy {
@@ -43,13 +44,25 @@ export function parseCopy(text: string): Copy {
   try {
     found = JSON.parse(text);
   } catch {
-    throw new NotACopy('This file is damaged, or only half of it was written. Nothing was changed. Take another copy, if there is one.');
+    throw new NotACopy(
+      'This file is damaged, or only half of it was written. Nothing was changed. Take another copy, if there is one.',
+    );
   }
-  if (!isObject(found) || found['format'] !== FORMAT) throw new NotACopy('This file is not a copy of a survey. Nothing was changed.');
-  if (!VERSIONS.includes(found['version'])) throw new NotACopy(`This copy was made by another version of Wattwalk: its file is of version ${String(found['version'])}, and this app reads versions ${VERSIONS.join(' and ')}. Bring the app up to date and try again. Nothing was changed.`);
+  if (!isObject(found) || found['format'] !== FORMAT)
+    throw new NotACopy('This file is not a copy of a survey. Nothing was changed.');
+  if (!VERSIONS.includes(found['version']))
+    throw new NotACopy(
+      `This copy was made by another version of Wattwalk: its file is of version ${String(found['version'])}, and this app reads versions ${VERSIONS.join(' and ')}. Bring the app up to date and try again. Nothing was changed.`,
+    );
   const { id, records, photos = {} } = found;
-  const isWhole = typeof id === 'string' && id !== '' && isObject(records) && isObject(photos)
-    && Object.values(records).every((items) => Array.isArray(items) && items.every((item) => isObject(item) && typeof item['id'] === 'string'));
+  const isWhole =
+    typeof id === 'string' &&
+    id !== '' &&
+    isObject(records) &&
+    isObject(photos) &&
+    Object.values(records).every(
+      (items) => Array.isArray(items) && items.every((item) => isObject(item) && typeof item['id'] === 'string'),
+    );
   if (!isWhole) throw new NotACopy('Parts of this copy are missing or damaged. Nothing was changed.');
   return withoutSaidAgain({ id, records, photos } as Copy);
 }
@@ -65,9 +78,14 @@ function withoutSaidAgain(copy: Copy): Copy {
 }
 
 /** Put what a copy holds beyond this phone onto it; `onPhoto` hears how far it has come, since hundreds of photos take a while. Raises NotSaved. */
-export async function readCopyBack(copy: Copy, onPhoto: (done: number, all: number) => void = () => undefined): Promise<ReadBack> {
+export async function readCopyBack(
+  copy: Copy,
+  onPhoto: (done: number, all: number) => void = () => undefined,
+): Promise<ReadBack> {
   const survey = copy.id;
-  const kept = new Map((await database.records.where('survey').equals(survey).toArray()).map((record) => [record.key, record.values]));
+  const kept = new Map(
+    (await database.records.where('survey').equals(survey).toArray()).map((record) => [record.key, record.values]),
+  );
   const followsHere = (name: string, surface: Values): boolean => {
     const room = kept.get(recordKey(survey, 'room', String(surface['room'])));
     return room !== undefined && isFollowed(name, surface, room);
@@ -92,7 +110,11 @@ export async function readCopyBack(copy: Copy, onPhoto: (done: number, all: numb
     }
   }
   await fetchToPhone(survey);
-  const photos = new Map((copy.records['photo'] ?? []).flatMap((record) => (typeof record['sha256'] === 'string' ? [[record['sha256'], record] as const] : [])));
+  const photos = new Map(
+    (copy.records['photo'] ?? []).flatMap((record) =>
+      typeof record['sha256'] === 'string' ? [[record['sha256'], record] as const] : [],
+    ),
+  );
   const pictures = Object.entries(copy.photos);
   for (const [place, [sha256, { base64 }]] of pictures.entries()) {
     onPhoto(place + 1, pictures.length);

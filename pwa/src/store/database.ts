@@ -231,7 +231,8 @@ export class Database extends Dexie {
     this.version(4).stores({ locked: 'key, email, *hashes' });
     // The sides of a room store no size any more that says what the room's box says.
     this.version(5).upgrade(async (transaction) => {
-      for (const survey of await transaction.table('surveys').toCollection().primaryKeys()) await takeOverSizes(transaction, String(survey));
+      for (const survey of await transaction.table('surveys').toCollection().primaryKeys())
+        await takeOverSizes(transaction, String(survey));
     });
   }
 }

@@ -32,17 +32,33 @@ async function read(store: IDBDatabase): Promise<FirstReading> {
   const id = /^#\/survey\/([^/?]+)/.exec(location.hash)?.[1];
   const survey = id === undefined ? '' : decodeURIComponent(id);
   const all = <T>(name: string) => answerOf<T[]>(from(name).index('survey').getAll(survey));
-  const [session, needs, leaving, changes, photos, refused, row, records, waiting, refusedHere, pictures, assessment] = await Promise.all([
-    meta('session'), meta('needs_sign_in'), meta('leaving'),
-    answerOf<number>(from('outbox').count()), answerOf<SurveyRows['photos']>(from('photos').index('arrived').getAll(0)), answerOf<number>(from('refused').count()),
-    answerOf<SurveyRows['row'] | undefined>(from('surveys').get(survey)),
-    all<SurveyRows['records'][number]>('records'), answerOf<number>(from('outbox').index('survey').count(survey)), all<SurveyRows['refused'][number]>('refused'), all<SurveyRows['photos'][number]>('photos'),
-    answerOf<SurveyRows['assessment']>(from('assessments').get(survey)),
-  ]);
+  const [session, needs, leaving, changes, photos, refused, row, records, waiting, refusedHere, pictures, assessment] =
+    await Promise.all([
+      meta('session'),
+      meta('needs_sign_in'),
+      meta('leaving'),
+      answerOf<number>(from('outbox').count()),
+      answerOf<SurveyRows['photos']>(from('photos').index('arrived').getAll(0)),
+      answerOf<number>(from('refused').count()),
+      answerOf<SurveyRows['row'] | undefined>(from('surveys').get(survey)),
+      all<SurveyRows['records'][number]>('records'),
+      answerOf<number>(from('outbox').index('survey').count(survey)),
+      all<SurveyRows['refused'][number]>('refused'),
+      all<SurveyRows['photos'][number]>('photos'),
+      answerOf<SurveyRows['assessment']>(from('assessments').get(survey)),
+    ]);
   return {
-    held: { changes, photos, refused, session: (session as FirstReading['held']['session'] | undefined) ?? null, needsSignIn: needs === true, isLeaving: leaving !== undefined },
+    held: {
+      changes,
+      photos,
+      refused,
+      session: (session as FirstReading['held']['session'] | undefined) ?? null,
+      needsSignIn: needs === true,
+      isLeaving: leaving !== undefined,
+    },
     // Without anybody signed in there is nothing to show.
-    surveys: row && session ? { [survey]: { row, records, waiting, refused: refusedHere, photos: pictures, assessment } } : {},
+    surveys:
+      row && session ? { [survey]: { row, records, waiting, refused: refusedHere, photos: pictures, assessment } } : {},
   };
 }
 

@@ -4,7 +4,18 @@ import type { WorkedOut } from '../domain/assessment.ts';
 import { pathOf, type Change } from '../domain/changes.ts';
 import { newId } from '../domain/ids.ts';
 import { BYTES_MISSING } from '../domain/photos.ts';
-import { database, putMeta, readMeta, type Contested, type OfficeSurvey, type PhotoAtOffice, type PhotoRow, type Problem, type RecordRow, type SurveyRow } from './database.ts';
+import {
+  database,
+  putMeta,
+  readMeta,
+  type Contested,
+  type OfficeSurvey,
+  type PhotoAtOffice,
+  type PhotoRow,
+  type Problem,
+  type RecordRow,
+  type SurveyRow,
+} from './database.ts';
 import { recordKey, type PulledChange } from './rows.ts';
 import { keepPhotoToo, noteToo } from './second.ts';
 import { Left, write } from './write.ts';
@@ -53,7 +64,12 @@ export function nextBatch(survey: string, limit: number): Promise<{ changes: Cha
   );
 }
 
-const NO_REASON: Problem = { code: 'refused', message: 'The office refused it without a reason.', field: null, record: null };
+const NO_REASON: Problem = {
+  code: 'refused',
+  message: 'The office refused it without a reason.',
+  field: null,
+  record: null,
+};
 
 /** Take out of the outbox what the office's answer names, and only that. */
 export function applyPush(survey: string, results: readonly PushResult[]): Promise<void> {
@@ -67,8 +83,13 @@ export function applyPush(survey: string, results: readonly PushResult[]): Promi
     const accepted = named.filter(({ result }) => result.status === 'accepted');
     const refused = named.filter(({ result }) => result.status === 'refused');
     await database.sent.bulkPut(accepted.map(({ change }) => ({ path: pathOf(change), survey, change })));
-    await database.refused.bulkPut(refused.map(({ result, change }) => ({ ...change, problem: result.problem ?? NO_REASON })));
-    const records = await recordsByKey(survey, named.map(({ change }) => change));
+    await database.refused.bulkPut(
+      refused.map(({ result, change }) => ({ ...change, problem: result.problem ?? NO_REASON })),
+    );
+    const records = await recordsByKey(
+      survey,
+      named.map(({ change }) => change),
+    );
     let back = Infinity;
     for (const { change } of refused) {
       const record = records.get(recordKey(survey, change.kind, change.record));
@@ -85,14 +106,23 @@ export function applyPush(survey: string, results: readonly PushResult[]): Promi
       if (result.revision < (record.seen[change.field] ?? 0)) back = Math.min(back, result.revision);
       record.seen[change.field] = result.revision;
     }
-    if (back < Infinity) await database.surveys.where('id').equals(survey).modify((row) => { row.cursor = Math.min(row.cursor, back); });
+    if (back < Infinity)
+      await database.surveys
+        .where('id')
+        .equals(survey)
+        .modify((row) => {
+          row.cursor = Math.min(row.cursor, back);
+        });
     await database.records.bulkPut([...records.values()]);
     await database.outbox.bulkDelete(named.map(({ change }) => change.id));
   });
 }
 
 /** The records that these changes are of, by key; those that are not there are left out. */
-async function recordsByKey(survey: string, changes: readonly { kind: string; record: string }[]): Promise<Map<string, RecordRow>> {
+async function recordsByKey(
+  survey: string,
+  changes: readonly { kind: string; record: string }[],
+): Promise<Map<string, RecordRow>> {
   const keys = [...new Set(changes.map((change) => recordKey(survey, change.kind, change.record)))];
   const found = await database.records.bulkGet(keys);
   return new Map(found.flatMap((record) => (record ? [[record.key, record] as const] : [])));
@@ -125,8 +155,18 @@ export async function applyPull(survey: string, changes: readonly PulledChange[]
     return before;
   });
   await noteToo({
-    t: 'pulled', survey, from, to: cursor,
-    changes: changes.map(({ id, kind, record, field, value, revision }) => ({ id, kind, record, field, value, revision })),
+    t: 'pulled',
+    survey,
+    from,
+    to: cursor,
+    changes: changes.map(({ id, kind, record, field, value, revision }) => ({
+      id,
+      kind,
+      record,
+      field,
+      value,
+      revision,
+    })),
   });
 }
 
@@ -140,22 +180,28 @@ export async function applyPull(survey: string, changes: readonly PulledChange[]
 export async function meetEpoch(epoch: string): Promise<boolean> {
   if ((await readMeta('epoch')) === epoch) return false;
   const isAnother = await write(() =>
-    database.transaction('rw', [database.meta, database.surveys, database.records, database.outbox, database.sent, database.photos], async () => {
-      const known = await readMeta('epoch');
-      if (known === epoch) return false;
-      await putMeta('epoch', epoch);
-      if (known === undefined) return false;
-      // Also where a newer one waits: should that one be refused, the earlier has to be at the office as it was said to be.
-      const again = (await database.sent.toArray()).map((row): Change => ({ ...row.change, offered: true }));
-      await database.outbox.bulkPut(again);
-      // What they had seen was counted in the life that is over.
-      await database.outbox.toCollection().modify((change) => { change.epoch ??= known; });
-      await database.sent.clear();
-      await database.records.toCollection().modify({ seen: {} });
-      await database.surveys.toCollection().modify({ cursor: 0, office_at: null, reoffer: 1 });
-      await database.photos.toCollection().modify({ arrived: 0 });
-      return true;
-    }),
+    database.transaction(
+      'rw',
+      [database.meta, database.surveys, database.records, database.outbox, database.sent, database.photos],
+      async () => {
+        const known = await readMeta('epoch');
+        if (known === epoch) return false;
+        await putMeta('epoch', epoch);
+        if (known === undefined) return false;
+        // Also where a newer one waits: should that one be refused, the earlier has to be at the office as it was said to be.
+        const again = (await database.sent.toArray()).map((row): Change => ({ ...row.change, offered: true }));
+        await database.outbox.bulkPut(again);
+        // What they had seen was counted in the life that is over.
+        await database.outbox.toCollection().modify((change) => {
+          change.epoch ??= known;
+        });
+        await database.sent.clear();
+        await database.records.toCollection().modify({ seen: {} });
+        await database.surveys.toCollection().modify({ cursor: 0, office_at: null, reoffer: 1 });
+        await database.photos.toCollection().modify({ arrived: 0 });
+        return true;
+      },
+    ),
   );
   await noteToo({ t: 'epoch', epoch });
   return isAnother;
@@ -191,21 +237,28 @@ export interface View {
 /** Keep what the office shows of a survey. Returns how many photos of this phone it has lost: from here on they wait to be sent again. */
 export async function saveView(survey: string, view: View): Promise<number> {
   const again = await take([database.surveys, database.photos], async () => {
-    await database.surveys.update(survey, { contested: view.contested, refused_at_office: view.refused, photos_at_office: view.photos });
+    await database.surveys.update(survey, {
+      contested: view.contested,
+      refused_at_office: view.refused,
+      photos_at_office: view.photos,
+    });
     // The office's own list is the last word on which bytes it holds.
     const there = new Map(view.photos.map((photo) => [photo.sha256, photo.arrived]));
     const turned: PhotoRow[] = [];
-    await database.photos.where('survey').equals(survey).modify((photo) => {
-      const isThere = there.get(photo.sha256);
-      if (isThere === false && photo.arrived === 1) {
-        photo.arrived = 0;
-        turned.push({ ...photo });
-      } else if (isThere === true && photo.problem?.code === BYTES_MISSING) {
-        // This phone had nothing left to send, and somebody else had.
-        photo.arrived = 1;
-        photo.problem = null;
-      }
-    });
+    await database.photos
+      .where('survey')
+      .equals(survey)
+      .modify((photo) => {
+        const isThere = there.get(photo.sha256);
+        if (isThere === false && photo.arrived === 1) {
+          photo.arrived = 0;
+          turned.push({ ...photo });
+        } else if (isThere === true && photo.problem?.code === BYTES_MISSING) {
+          // This phone had nothing left to send, and somebody else had.
+          photo.arrived = 1;
+          photo.problem = null;
+        }
+      });
     return turned;
   });
   for (const row of again) {
@@ -221,12 +274,17 @@ export async function saveView(survey: string, view: View): Promise<number> {
 export async function isToldOfPhotos(row: SurveyRow, missing: number): Promise<boolean> {
   const known = new Set(row.photos_at_office.filter((photo) => !photo.arrived).map((photo) => photo.sha256)).size;
   if (missing !== known) return true;
-  return missing > 0 && (await database.photos.where('survey').equals(row.id).filter((photo) => photo.arrived === 1).count()) > 0;
+  return (
+    missing > 0 &&
+    (await database.photos
+      .where('survey')
+      .equals(row.id)
+      .filter((photo) => photo.arrived === 1)
+      .count()) > 0
+  );
 }
 
-export function saveAssessment(
-  survey: string, edits: number, answer: WorkedOut & { revision: number },
-): Promise<void> {
+export function saveAssessment(survey: string, edits: number, answer: WorkedOut & { revision: number }): Promise<void> {
   return take([database.assessments], async () => {
     await database.assessments.put({ survey, fetched_at: Date.now(), edits, ...answer });
   });
@@ -266,14 +324,28 @@ export function applyList(answer: ListAnswer, asked: number): Promise<{ surveys:
     if (asked !== known) return { surveys: list?.surveys ?? [], more: true };
     const more = answer.more === true;
     const before = answer.since === 0 ? [] : list?.told;
-    if (list && !more && !before && answer.surveys.length === 0 && answer.cursor === known && answer.count === list.surveys.length) return { surveys: list.surveys, more };
+    if (
+      list &&
+      !more &&
+      !before &&
+      answer.surveys.length === 0 &&
+      answer.cursor === known &&
+      answer.count === list.surveys.length
+    )
+      return { surveys: list.surveys, more };
     const rows = new Map((list?.surveys ?? []).map((survey) => [survey.id, survey]));
     for (const survey of answer.surveys) rows.set(survey.id, survey);
     const told = before && [...before, ...answer.surveys.map((survey) => survey.id)];
     const isThere = !more && told ? new Set(told) : null;
     const surveys = [...rows.values()].filter((survey) => !isThere || isThere.has(survey.id)).sort(newestFirst);
     const isOff = !more && answer.count !== undefined && answer.count !== surveys.length;
-    await putMeta('office_surveys', { fetched_at: Date.now(), surveys, cursor: isOff ? 0 : answer.cursor, epoch: answer.epoch, ...(more && told ? { told } : {}) });
+    await putMeta('office_surveys', {
+      fetched_at: Date.now(),
+      surveys,
+      cursor: isOff ? 0 : answer.cursor,
+      epoch: answer.epoch,
+      ...(more && told ? { told } : {}),
+    });
     // One that has just been told whole and still does not add up is asked another time.
     return { surveys, more: more || (isOff && !told) };
   });
@@ -289,8 +361,15 @@ function newestFirst(one: OfficeSurvey, other: OfficeSurvey): number {
 export function markAtOffice(survey: string, latestReport: number | null): Promise<void> {
   return take([database.surveys, database.outbox, database.photos], async () => {
     const waiting = await database.outbox.where('survey').equals(survey).count();
-    const photos = await database.photos.where('survey').equals(survey).filter((photo) => photo.arrived === 0).count();
-    await database.surveys.update(survey, { latest_report: latestReport, ...(waiting + photos === 0 ? { office_at: Date.now() } : {}) });
+    const photos = await database.photos
+      .where('survey')
+      .equals(survey)
+      .filter((photo) => photo.arrived === 0)
+      .count();
+    await database.surveys.update(survey, {
+      latest_report: latestReport,
+      ...(waiting + photos === 0 ? { office_at: Date.now() } : {}),
+    });
   });
 }
 

@@ -74,7 +74,8 @@ function watch<T>(read: () => Promise<T>, pick: (ahead: FirstReading) => T | und
     });
   }
   return {
-    value, error,
+    value,
+    error,
     stop: () => {
       isStopped = true;
       end();
@@ -85,28 +86,35 @@ function watch<T>(read: () => Promise<T>, pick: (ahead: FirstReading) => T | und
 function openedFrom({ row, records, waiting, refused, photos, assessment }: SurveyRows): OpenSurvey {
   const survey = new Survey(row.id, records);
   return {
-    row, survey, gaps: findGaps(survey), waiting, refused, photos,
-    assessment: assessment
-      ? { ...workedOut(assessment), by: 'office', at: assessment.fetched_at }
-      : null,
-    changedSince: assessment !== undefined && (assessment.edits < row.edits || assessment.revision < row.cursor || waiting > 0),
+    row,
+    survey,
+    gaps: findGaps(survey),
+    waiting,
+    refused,
+    photos,
+    assessment: assessment ? { ...workedOut(assessment), by: 'office', at: assessment.fetched_at } : null,
+    changedSince:
+      assessment !== undefined && (assessment.edits < row.edits || assessment.revision < row.cursor || waiting > 0),
   };
 }
 
 export function watchSurvey(id: string): Live<OpenSurvey | null> {
-  return watch(async (): Promise<OpenSurvey | null> => {
-    const row = await database.surveys.get(id);
-    if (!row) return null;
-    const [records, waiting, refused, photos, assessment] = await Promise.all([
-      // By the beginning of the key, which the browser reads quicker and is watched as one stretch: a large house has a thousand rows.
-      database.records.where('key').startsWith(`${id}/`).toArray(),
-      database.outbox.where('survey').equals(id).count(),
-      database.refused.where('survey').equals(id).toArray(),
-      database.photos.where('key').startsWith(`${id}/`).toArray(),
-      database.assessments.get(id),
-    ]);
-    return openedFrom({ row, records, waiting, refused, photos, assessment });
-  }, (ahead) => ahead.surveys[id] && openedFrom(ahead.surveys[id]));
+  return watch(
+    async (): Promise<OpenSurvey | null> => {
+      const row = await database.surveys.get(id);
+      if (!row) return null;
+      const [records, waiting, refused, photos, assessment] = await Promise.all([
+        // By the beginning of the key, which the browser reads quicker and is watched as one stretch: a large house has a thousand rows.
+        database.records.where('key').startsWith(`${id}/`).toArray(),
+        database.outbox.where('survey').equals(id).count(),
+        database.refused.where('survey').equals(id).toArray(),
+        database.photos.where('key').startsWith(`${id}/`).toArray(),
+        database.assessments.get(id),
+      ]);
+      return openedFrom({ row, records, waiting, refused, photos, assessment });
+    },
+    (ahead) => ahead.surveys[id] && openedFrom(ahead.surveys[id]),
+  );
 }
 
 export interface ListedSurvey {
@@ -128,19 +136,31 @@ export function watchOverview(): Live<Overview> {
   return watch(async () => {
     const rows = await database.surveys.toArray();
     const office = ((await database.meta.get('office_surveys'))?.value as Meta['office_surveys'] | undefined) ?? null;
-    const here = await Promise.all(rows.map(async (row): Promise<ListedSurvey> => {
-      const heads = await database.records.where('key').startsWith(`${row.id}/survey/`).toArray();
-      const survey = new Survey(row.id, heads);
-      const values = survey.single('survey')?.values ?? {};
-      const [changes, refused, photos] = await Promise.all([
-        database.outbox.where('survey').equals(row.id).count(),
-        database.refused.where('survey').equals(row.id).count(),
-        database.photos.where('survey').equals(row.id).filter((photo) => photo.arrived === 0).toArray(),
-      ]);
-      const known = office?.surveys.find((item) => item.id === row.id);
-      const title = heads.length === 0 && known ? known.title : survey.title();
-      return { row, title, reference: String(values['reference'] ?? ''), postcode: String(values['postcode'] ?? ''), ...countHeld({ changes, photos, refused }) };
-    }));
+    const here = await Promise.all(
+      rows.map(async (row): Promise<ListedSurvey> => {
+        const heads = await database.records.where('key').startsWith(`${row.id}/survey/`).toArray();
+        const survey = new Survey(row.id, heads);
+        const values = survey.single('survey')?.values ?? {};
+        const [changes, refused, photos] = await Promise.all([
+          database.outbox.where('survey').equals(row.id).count(),
+          database.refused.where('survey').equals(row.id).count(),
+          database.photos
+            .where('survey')
+            .equals(row.id)
+            .filter((photo) => photo.arrived === 0)
+            .toArray(),
+        ]);
+        const known = office?.surveys.find((item) => item.id === row.id);
+        const title = heads.length === 0 && known ? known.title : survey.title();
+        return {
+          row,
+          title,
+          reference: String(values['reference'] ?? ''),
+          postcode: String(values['postcode'] ?? ''),
+          ...countHeld({ changes, photos, refused }),
+        };
+      }),
+    );
     here.sort((a, b) => (a.row.id < b.row.id ? 1 : -1));
     return { here, office };
   });
@@ -148,7 +168,9 @@ export function watchOverview(): Live<Overview> {
 
 /** What is locked on this phone for people who are not signed in, in numbers. */
 export function watchLocked(): Live<HeldCounts> {
-  return watch(async () => lockedHere(((await database.meta.get('session'))?.value as Meta['session'] | undefined)?.user.email ?? null));
+  return watch(async () =>
+    lockedHere(((await database.meta.get('session'))?.value as Meta['session'] | undefined)?.user.email ?? null),
+  );
 }
 
 export interface Waits extends HeldCounts {
@@ -158,18 +180,33 @@ export interface Waits extends HeldCounts {
   isLeaving: boolean;
 }
 
-const waitsFrom = ({ session, needsSignIn, isLeaving, ...held }: HeldRows): Waits => ({ ...countHeld(held), session, needsSignIn, isLeaving });
+const waitsFrom = ({ session, needsSignIn, isLeaving, ...held }: HeldRows): Waits => ({
+  ...countHeld(held),
+  session,
+  needsSignIn,
+  isLeaving,
+});
 
 export function watchWaits(): Live<Waits> {
-  return watch(async (): Promise<Waits> => {
-    const [changes, photos, refused, session, needs, leaving] = await Promise.all([
-      database.outbox.count(),
-      database.photos.where('arrived').equals(0).toArray(),
-      database.refused.count(),
-      database.meta.get('session'),
-      database.meta.get('needs_sign_in'),
-      database.meta.get('leaving'),
-    ]);
-    return waitsFrom({ changes, photos, refused, session: (session?.value as Meta['session'] | undefined) ?? null, needsSignIn: needs?.value === true, isLeaving: leaving !== undefined });
-  }, (ahead) => waitsFrom(ahead.held));
+  return watch(
+    async (): Promise<Waits> => {
+      const [changes, photos, refused, session, needs, leaving] = await Promise.all([
+        database.outbox.count(),
+        database.photos.where('arrived').equals(0).toArray(),
+        database.refused.count(),
+        database.meta.get('session'),
+        database.meta.get('needs_sign_in'),
+        database.meta.get('leaving'),
+      ]);
+      return waitsFrom({
+        changes,
+        photos,
+        refused,
+        session: (session?.value as Meta['session'] | undefined) ?? null,
+        needsSignIn: needs?.value === true,
+        isLeaving: leaving !== undefined,
+      });
+    },
+    (ahead) => waitsFrom(ahead.held),
+  );
 }

@@ -35,7 +35,12 @@ function sizedIn(all: readonly StoredRecord[], isWhole: (record: StoredRecord) =
     const room = record.kind === 'surface' ? rooms.get(String(record.values['room'])) : undefined;
     // One whose room alone was taken away has nothing to follow, and keeps what it measured.
     const isAlone = room?.['deleted'] === true && record.values['deleted'] !== true;
-    return room && !isAlone && record.values['side'] !== undefined && SIZES.some((name) => record.values[name] !== undefined) ? [{ record, again: saidAgain(record.values, room) }] : [];
+    return room &&
+      !isAlone &&
+      record.values['side'] !== undefined &&
+      SIZES.some((name) => record.values[name] !== undefined)
+      ? [{ record, again: saidAgain(record.values, room) }]
+      : [];
   });
 }
 
@@ -47,14 +52,19 @@ function sizedIn(all: readonly StoredRecord[], isWhole: (record: StoredRecord) =
  *
  * @param isWhole whether all that was ever said of a room or a surface is here; what is said of another one is left for the office to decide
  */
-export async function takeOverSizes(transaction: Transaction, survey: string, isWhole: (record: StoredRecord) => boolean = () => true): Promise<void> {
+export async function takeOverSizes(
+  transaction: Transaction,
+  survey: string,
+  isWhole: (record: StoredRecord) => boolean = () => true,
+): Promise<void> {
   const table = <T>(name: string) => transaction.table(name) as Table<T, string>;
   const sized = sizedIn(await table<StoredRecord>('records').where('survey').equals(survey).toArray(), isWhole);
   const row = sized.length > 0 ? await table<StoredSurvey>('surveys').get(survey) : undefined;
   if (!row) return;
   const falling = sized.filter(({ again }) => again.length > 0);
   const waiting = new Map<string, Change[]>();
-  for (const change of await table<Change>('outbox').where('survey').equals(survey).sortBy('id')) waiting.set(pathOf(change), [...(waiting.get(pathOf(change)) ?? []), change]);
+  for (const change of await table<Change>('outbox').where('survey').equals(survey).sortBy('id'))
+    waiting.set(pathOf(change), [...(waiting.get(pathOf(change)) ?? []), change]);
   const madeAt = new Date().toISOString().replace(/\.\d+Z$/, 'Z');
   const add: Change[] = [];
   const drop: string[] = [];
@@ -64,7 +74,13 @@ export async function takeOverSizes(transaction: Transaction, survey: string, is
       delete values[name];
       const before = waiting.get(pathOf({ survey, kind: 'surface', record: record.id, field: name }));
       if (!before) continue;
-      const replaced = coalesce({ survey, kind: 'surface', id: record.id, values: { [name]: null } }, before, record.seen, newId, madeAt);
+      const replaced = coalesce(
+        { survey, kind: 'surface', id: record.id, values: { [name]: null } },
+        before,
+        record.seen,
+        newId,
+        madeAt,
+      );
       add.push(...replaced.add);
       drop.push(...replaced.drop);
     }

@@ -27,7 +27,12 @@ export async function savePicture(survey: string, picture: Picture, about: Value
 }
 
 /** Put another picture in the place of one: the record stays, its marks go, and bytes that never left this phone with them. */
-export async function replacePicture(survey: string, record: string, before: string | null, picture: Picture): Promise<void> {
+export async function replacePicture(
+  survey: string,
+  record: string,
+  before: string | null,
+  picture: Picture,
+): Promise<void> {
   await putPicture(survey, record, picture, { strokes: null });
   if (before) await dropBytes(survey, before);
 }
@@ -40,13 +45,21 @@ export async function offerAgain(survey: string, sha256: string): Promise<void> 
 async function putPicture(survey: string, record: string, picture: Picture, about: Values): Promise<void> {
   const sha256 = await sha256Of(picture.bytes);
   await keepBytes(survey, record, sha256, picture);
-  await saveEdits(survey, [{
-    kind: 'photo', id: record,
-    values: {
-      ...about, sha256, media_type: picture.media_type, size_bytes: picture.bytes.byteLength,
-      width_px: picture.width_px, height_px: picture.height_px, taken_at: new Date().toISOString().replace(/\.\d+Z$/, 'Z'),
+  await saveEdits(survey, [
+    {
+      kind: 'photo',
+      id: record,
+      values: {
+        ...about,
+        sha256,
+        media_type: picture.media_type,
+        size_bytes: picture.bytes.byteLength,
+        width_px: picture.width_px,
+        height_px: picture.height_px,
+        taken_at: new Date().toISOString().replace(/\.\d+Z$/, 'Z'),
+      },
     },
-  }]);
+  ]);
 }
 
 /**
@@ -54,8 +67,22 @@ async function putPicture(survey: string, record: string, picture: Picture, abou
  *
  * Resolves once the bytes have been read back and are the same; else raises NotSaved.
  */
-export async function keepBytes(survey: string, record: string, sha256: string, { bytes, media_type }: Pick<Picture, 'bytes' | 'media_type'>): Promise<void> {
-  const row: PhotoRow = { key: `${survey}/${sha256}`, survey, record, sha256, media_type, size_bytes: bytes.byteLength, arrived: 0, problem: null };
+export async function keepBytes(
+  survey: string,
+  record: string,
+  sha256: string,
+  { bytes, media_type }: Pick<Picture, 'bytes' | 'media_type'>,
+): Promise<void> {
+  const row: PhotoRow = {
+    key: `${survey}/${sha256}`,
+    survey,
+    record,
+    sha256,
+    media_type,
+    size_bytes: bytes.byteLength,
+    arrived: 0,
+    problem: null,
+  };
   await write(() =>
     database.transaction('rw', [database.photos, database.photoBytes], async () => {
       await database.photoBytes.put({ sha256, bytes, media_type });
@@ -82,10 +109,12 @@ export async function readStamp(sha256: string): Promise<ArrayBuffer | null> {
 
 /** Keep a small copy so that the next screen has it at once. Where there is no room for it, it is made again each time. */
 export async function keepStamp(sha256: string, bytes: ArrayBuffer): Promise<void> {
-  await database.transaction('rw', [database.stamps, database.meta], async () => {
-    // One that comes late is not left behind by somebody who has signed out.
-    if (await readMeta('session')) await database.stamps.put({ sha256, bytes });
-  }).catch((fault: unknown) => console.error('A small copy of a photo was not kept:', fault));
+  await database
+    .transaction('rw', [database.stamps, database.meta], async () => {
+      // One that comes late is not left behind by somebody who has signed out.
+      if (await readMeta('session')) await database.stamps.put({ sha256, bytes });
+    })
+    .catch((fault: unknown) => console.error('A small copy of a photo was not kept:', fault));
 }
 
 /** The bytes of a photo as they were taken: from the journal when the database's are gone or spoilt; null when nobody has them any more. */
@@ -125,15 +154,25 @@ export async function removePicture(survey: string, record: string, sha256: stri
 /** Drop bytes that no photo of this survey shows any more and that never left this phone. */
 async function dropBytes(survey: string, sha256: string): Promise<void> {
   await write(() =>
-    database.transaction('rw', [database.records, database.photos, database.photoBytes, database.stamps, database.locked], async () => {
-      const records = await database.records.where('survey').equals(survey).toArray();
-      if (records.some((item) => item.kind === 'photo' && item.values['sha256'] === sha256 && item.values['deleted'] !== true)) return;
-      const key = `${survey}/${sha256}`;
-      if ((await database.photos.get(key))?.arrived !== 0) return;
-      await database.photos.delete(key);
-      if ((await database.photos.where('sha256').equals(sha256).count()) > 0 || (await lockedHashes()).has(sha256)) return;
-      await database.photoBytes.delete(sha256);
-      await database.stamps.delete(sha256);
-    }),
+    database.transaction(
+      'rw',
+      [database.records, database.photos, database.photoBytes, database.stamps, database.locked],
+      async () => {
+        const records = await database.records.where('survey').equals(survey).toArray();
+        if (
+          records.some(
+            (item) => item.kind === 'photo' && item.values['sha256'] === sha256 && item.values['deleted'] !== true,
+          )
+        )
+          return;
+        const key = `${survey}/${sha256}`;
+        if ((await database.photos.get(key))?.arrived !== 0) return;
+        await database.photos.delete(key);
+        if ((await database.photos.where('sha256').equals(sha256).count()) > 0 || (await lockedHashes()).has(sha256))
+          return;
+        await database.photoBytes.delete(sha256);
+        await database.stamps.delete(sha256);
+      },
+    ),
   );
 }

@@ -6,8 +6,16 @@ export const recordKey = (survey: string, kind: string, id: string): string => `
 
 export function emptySurvey(id: string): SurveyRow {
   return {
-    id, created_at: Date.now(), cursor: 0, office_at: null, edits: 0, contested: [], refused_at_office: 0,
-    photos_at_office: [], latest_report: null, reoffer: 0,
+    id,
+    created_at: Date.now(),
+    cursor: 0,
+    office_at: null,
+    edits: 0,
+    contested: [],
+    refused_at_office: 0,
+    photos_at_office: [],
+    latest_report: null,
+    reoffer: 0,
   };
 }
 
@@ -19,7 +27,15 @@ export interface HeldCounts {
 }
 
 /** Count what is on this phone only; `photos` are those whose bytes the office has not got. */
-export function countHeld({ changes, photos, refused }: { changes: number; photos: readonly PhotoRow[]; refused: number }): HeldCounts {
+export function countHeld({
+  changes,
+  photos,
+  refused,
+}: {
+  changes: number;
+  photos: readonly PhotoRow[];
+  refused: number;
+}): HeldCounts {
   const turnedAway = photos.filter((photo) => photo.problem !== null).length;
   return { changes, photos: photos.length - turnedAway, refused: refused + turnedAway };
 }

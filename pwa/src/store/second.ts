@@ -6,7 +6,11 @@ import { signal } from '@preact/signals';
 import type { Compared } from './journal/compare.ts';
 import type { Line } from './journal/lines.ts';
 
-const read = () => Promise.all([import('./journal/client.ts'), import('./journal/compare.ts')]).then(([client, compare]) => ({ ...client, ...compare }));
+const read = () =>
+  Promise.all([import('./journal/client.ts'), import('./journal/compare.ts')]).then(([client, compare]) => ({
+    ...client,
+    ...compare,
+  }));
 let loading: ReturnType<typeof read> | null = null;
 
 export function journal(): ReturnType<typeof read> {

@@ -13,7 +13,9 @@ export interface Held {
 /** What is on this phone only. */
 export async function heldHere(): Promise<Held> {
   const [changes, refused, photos] = await Promise.all([
-    database.outbox.count(), database.refused.count(), database.photos.where('arrived').equals(0).count(),
+    database.outbox.count(),
+    database.refused.count(),
+    database.photos.where('arrived').equals(0).count(),
   ]);
   return { changes, refused, photos };
 }
@@ -53,9 +55,11 @@ export async function keepSession(session: Session): Promise<{ kept: boolean; wh
 
 /** Note that the office wants a fresh sign-in; everything stays. */
 export function askSignIn(): Promise<void> {
-  return write(() => database.transaction('rw', database.meta, async () => {
-    if (await readMeta('session')) await putMeta('needs_sign_in', true);
-  }));
+  return write(() =>
+    database.transaction('rw', database.meta, async () => {
+      if (await readMeta('session')) await putMeta('needs_sign_in', true);
+    }),
+  );
 }
 
 /**

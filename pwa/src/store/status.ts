@@ -12,17 +12,26 @@ export interface Status extends HeldCounts {
 }
 
 export async function status(): Promise<Status> {
-  return database.transaction('r', [database.outbox, database.photos, database.sent, database.refused, database.surveys], async () => {
-    const [changes, sent, refused, photos, surveys] = await Promise.all([
-      // The ids hold the moment at which they were made, and a wrong clock only makes the label wrong.
-      database.outbox.orderBy('id').toArray(), database.sent.count(), database.refused.count(), database.photos.toArray(), database.surveys.toArray(),
-    ]);
-    const here = photos.filter((photo) => photo.arrived === 0);
-    return {
-      ...countHeld({ changes: changes.length, photos: here, refused }),
-      oldest: changes[0]?.made_at ?? null,
-      sent, photosSent: photos.length - here.length,
-      contested: surveys.reduce((count, row) => count + row.contested.length, 0),
-    };
-  });
+  return database.transaction(
+    'r',
+    [database.outbox, database.photos, database.sent, database.refused, database.surveys],
+    async () => {
+      const [changes, sent, refused, photos, surveys] = await Promise.all([
+        // The ids hold the moment at which they were made, and a wrong clock only makes the label wrong.
+        database.outbox.orderBy('id').toArray(),
+        database.sent.count(),
+        database.refused.count(),
+        database.photos.toArray(),
+        database.surveys.toArray(),
+      ]);
+      const here = photos.filter((photo) => photo.arrived === 0);
+      return {
+        ...countHeld({ changes: changes.length, photos: here, refused }),
+        oldest: changes[0]?.made_at ?? null,
+        sent,
+        photosSent: photos.length - here.length,
+        contested: surveys.reduce((count, row) => count + row.contested.length, 0),
+      };
+    },
+  );
 }

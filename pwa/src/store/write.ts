@@ -5,7 +5,10 @@ import { database } from './database.ts';
 export class NotSaved extends Error {
   override readonly name = 'NotSaved';
 
-  constructor(readonly reason: string, cause: unknown) {
+  constructor(
+    readonly reason: string,
+    cause: unknown,
+  ) {
     super(`Not saved: ${reason}`, { cause });
   }
 }
@@ -26,7 +29,8 @@ function isFull(error: unknown): boolean {
   return false;
 }
 
-const FULL = 'the storage of this phone is full. Free some room: apps and pictures that are not needed, or surveys here that are at the office already. Then try again.';
+const FULL =
+  'the storage of this phone is full. Free some room: apps and pictures that are not needed, or surveys here that are at the office already. Then try again.';
 
 /** A fault of this program, which a fresh connection would only repeat. */
 function isOurFault(error: unknown): boolean {
@@ -52,7 +56,10 @@ export async function write<T>(work: () => Promise<T>): Promise<T> {
     } catch (second) {
       if (isFull(second)) throw new NotSaved(FULL, second);
       // The library says the browser's words twice, once with their name.
-      const words = (second instanceof Error ? second.message : String(second)).split('\n')[0]!.trim().replace(/\.$/, '');
+      const words = (second instanceof Error ? second.message : String(second))
+        .split('\n')[0]!
+        .trim()
+        .replace(/\.$/, '');
       throw new NotSaved(`the storage of this phone did not take it (${words}).`, second);
     }
   }

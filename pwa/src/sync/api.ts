@@ -40,7 +40,12 @@ export function useFetcher(other: Fetcher): void {
 }
 
 function isProblem(body: unknown): body is ApiProblem {
-  return typeof body === 'object' && body !== null && typeof (body as { code?: unknown }).code === 'string' && typeof (body as { message?: unknown }).message === 'string';
+  return (
+    typeof body === 'object' &&
+    body !== null &&
+    typeof (body as { code?: unknown }).code === 'string' &&
+    typeof (body as { message?: unknown }).message === 'string'
+  );
 }
 
 /** Pack a text with gzip; null where the browser cannot. */
@@ -67,7 +72,12 @@ export async function ask<T>(path: string, call: Call = {}): Promise<Reply<T>> {
       body = packed ?? text;
     }
     const response = await fetcher(path, {
-      method: call.method ?? 'GET', headers, credentials: 'same-origin', cache: 'no-store', redirect: 'error', signal: stop.signal,
+      method: call.method ?? 'GET',
+      headers,
+      credentials: 'same-origin',
+      cache: 'no-store',
+      redirect: 'error',
+      signal: stop.signal,
       ...(body === undefined ? {} : { body }),
     });
     return await read<T>(response);
@@ -86,8 +96,16 @@ export async function askPicture(path: string): Promise<ArrayBuffer | null> {
   const stop = new AbortController();
   const timer = setTimeout(() => stop.abort(), PATIENCE);
   try {
-    const response = await fetcher(path, { headers: { Accept: 'image/*' }, credentials: 'same-origin', cache: 'no-store', redirect: 'error', signal: stop.signal });
-    return response.ok && response.headers.get('content-type')?.startsWith('image/') ? await response.arrayBuffer() : null;
+    const response = await fetcher(path, {
+      headers: { Accept: 'image/*' },
+      credentials: 'same-origin',
+      cache: 'no-store',
+      redirect: 'error',
+      signal: stop.signal,
+    });
+    return response.ok && response.headers.get('content-type')?.startsWith('image/')
+      ? await response.arrayBuffer()
+      : null;
   } catch {
     // Whether there is no signal or the way was cut off: a picture that is not there is said where it would be.
     return null;
@@ -101,7 +119,13 @@ async function read<T>(response: Response): Promise<Reply<T>> {
   const type = response.headers.get('content-type') ?? '';
   // A page in between (a hotel's sign-in, a proxy's excuse) can carry any status: only our own JSON is an answer.
   if (!/^application\/(problem\+)?json\b/i.test(type)) {
-    return { kind: 'none', why: response.status >= 500 ? `the office is in trouble (${response.status})` : 'another page answered in its place. A Wi-Fi that asks you to sign in does that: sign in to it, or use mobile data' };
+    return {
+      kind: 'none',
+      why:
+        response.status >= 500
+          ? `the office is in trouble (${response.status})`
+          : 'another page answered in its place. A Wi-Fi that asks you to sign in does that: sign in to it, or use mobile data',
+    };
   }
   let body: unknown;
   try {
@@ -112,7 +136,8 @@ async function read<T>(response: Response): Promise<Reply<T>> {
   if (response.ok) return { kind: 'ok', status: response.status, body: body as T };
   if (!isProblem(body)) return { kind: 'none', why: `the office is in trouble (${response.status})` };
   if (response.status === 401 && body.code !== 'wrong_sign_in') return { kind: 'sign_in' };
-  if (response.status === 503 && body.code === 'office_busy') return { kind: 'none', why: 'it is busy just now', isBusy: true };
+  if (response.status === 503 && body.code === 'office_busy')
+    return { kind: 'none', why: 'it is busy just now', isBusy: true };
   if (response.status >= 500) return { kind: 'none', why: `the office is in trouble (${response.status})` };
   return { kind: 'refused', status: response.status, problem: body };
 }

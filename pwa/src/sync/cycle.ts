@@ -10,8 +10,25 @@ import { model } from '../domain/model.ts';
 import { BYTES_MISSING } from '../domain/photos.ts';
 import type { Contested, OfficeSurvey, PhotoAtOffice } from '../store/database.ts';
 import {
-  applyList, applyPull, applyPush, assessmentRevision, beginExchange, deviceName, isToldOfPhotos, listCursor, markAtOffice, meetEpoch, nextBatch, offerUnknown,
-  saveAssessment, saveView, surveyRow, surveyRows, surveysWaiting, type ListAnswer, type PushResult,
+  applyList,
+  applyPull,
+  applyPush,
+  assessmentRevision,
+  beginExchange,
+  deviceName,
+  isToldOfPhotos,
+  listCursor,
+  markAtOffice,
+  meetEpoch,
+  nextBatch,
+  offerUnknown,
+  saveAssessment,
+  saveView,
+  surveyRow,
+  surveyRows,
+  surveysWaiting,
+  type ListAnswer,
+  type PushResult,
 } from '../store/exchange.ts';
 import type { PulledChange } from '../store/rows.ts';
 import { markArrived, markRefused, soundBytes, waitingPhotos } from '../store/photos.ts';
@@ -25,9 +42,7 @@ const PULL_PAGE = 1000;
 export const APP_VERSION = '0.1.0';
 
 export type Outcome =
-  | { kind: 'done'; trouble: string | null }
-  | { kind: 'no_answer'; why: string; isBusy?: boolean }
-  | { kind: 'sign_in' };
+  { kind: 'done'; trouble: string | null } | { kind: 'no_answer'; why: string; isBusy?: boolean } | { kind: 'sign_in' };
 
 /** Ends the exchange early; carries what to tell the person. */
 class Halt extends Error {
@@ -50,7 +65,8 @@ function hasShape(body: unknown, shape: Shape): boolean {
 /** Return the body of an answer, or end the exchange. JSON of another shape (a portal's, a proxy's) is no answer of ours. */
 function need<T>(reply: Reply<T>, shape: Shape = {}): T {
   if (reply.kind === 'ok') {
-    if (Object.keys(shape).length > 0 && !hasShape(reply.body, shape)) throw new Halt({ kind: 'no_answer', why: 'the answer was not of the office' });
+    if (Object.keys(shape).length > 0 && !hasShape(reply.body, shape))
+      throw new Halt({ kind: 'no_answer', why: 'the answer was not of the office' });
     return reply.body;
   }
   if (reply.kind === 'sign_in') throw new Halt({ kind: 'sign_in' });
@@ -58,10 +74,26 @@ function need<T>(reply: Reply<T>, shape: Shape = {}): T {
   throw new Halt({ kind: 'done', trouble: `The office did not take it: ${reply.problem.message}` });
 }
 
-interface PushAnswer { epoch: string; revision: number; results: PushResult[] }
-interface PullAnswer { epoch: string; revision: number; more: boolean; changes: PulledChange[] }
-interface ViewAnswer { revision: number; contested: Contested[]; refused: unknown[]; photos: PhotoAtOffice[] }
-interface AssessmentAnswer extends WorkedOut { revision: number }
+interface PushAnswer {
+  epoch: string;
+  revision: number;
+  results: PushResult[];
+}
+interface PullAnswer {
+  epoch: string;
+  revision: number;
+  more: boolean;
+  changes: PulledChange[];
+}
+interface ViewAnswer {
+  revision: number;
+  contested: Contested[];
+  refused: unknown[];
+  photos: PhotoAtOffice[];
+}
+interface AssessmentAnswer extends WorkedOut {
+  revision: number;
+}
 
 const at = (survey: string): string => `/api/surveys/${encodeURIComponent(survey)}`;
 
@@ -73,7 +105,9 @@ async function pushSurvey(survey: string): Promise<string | null> {
     if (batch.length === 0) return null;
     const changes = batch.map(asSent);
     const reply = await ask<PushAnswer>(`${at(survey)}/changes`, {
-      method: 'POST', body: { device, app: APP_VERSION, model: model.version, ...(epoch === null ? {} : { epoch }), changes }, patience: 45_000,
+      method: 'POST',
+      body: { device, app: APP_VERSION, model: model.version, ...(epoch === null ? {} : { epoch }), changes },
+      patience: 45_000,
     });
     if (reply.kind === 'refused') {
       if (reply.status === 413 && limit > 1) {
@@ -106,18 +140,27 @@ async function pushPhotos(): Promise<string | null> {
   for (const photo of await waitingPhotos()) {
     const bytes = await soundBytes(photo);
     if (!bytes) {
-      await markRefused(photo.key, { code: BYTES_MISSING, message: 'This phone has lost or spoilt the picture since it was taken, so it was not sent. Take it again.', field: 'sha256', record: photo.record });
+      await markRefused(photo.key, {
+        code: BYTES_MISSING,
+        message: 'This phone has lost or spoilt the picture since it was taken, so it was not sent. Take it again.',
+        field: 'sha256',
+        record: photo.record,
+      });
       continue;
     }
     const reply = await ask<{ sha256: string }>(`${at(photo.survey)}/photos/${photo.sha256}`, {
-      method: 'PUT', bytes: { data: bytes, media_type: photo.media_type }, patience: 120_000,
+      method: 'PUT',
+      bytes: { data: bytes, media_type: photo.media_type },
+      patience: 120_000,
     });
     // A photo for a survey that the office does not know yet waits for its survey.
     if (reply.kind === 'refused' && reply.status === 404) continue;
     if (reply.kind !== 'refused') {
-      if (need(reply, { sha256: 'string' }).sha256 !== photo.sha256) throw new Halt({ kind: 'no_answer', why: 'the answer was of another photo' });
+      if (need(reply, { sha256: 'string' }).sha256 !== photo.sha256)
+        throw new Halt({ kind: 'no_answer', why: 'the answer was of another photo' });
       await markArrived(photo.key);
-    } else if (ABOUT_BYTES.includes(reply.problem.code) && reply.problem.record === `photo/${photo.sha256}`) await markRefused(photo.key, reply.problem);
+    } else if (ABOUT_BYTES.includes(reply.problem.code) && reply.problem.record === `photo/${photo.sha256}`)
+      await markRefused(photo.key, reply.problem);
     // Only the office knows whose photo it is, so this is a machine in between, or what may pass: the photo waits, and the next may go through.
     else trouble = `a photo did not get there: ${reply.problem.message}`;
   }
@@ -142,7 +185,12 @@ async function pullSurvey(survey: string): Promise<void> {
   for (;;) {
     const row = await surveyRow(survey);
     if (!row) return;
-    const answer = need(await ask<PullAnswer>(`${at(survey)}/changes?since=${row.cursor}&limit=${PULL_PAGE}&model=${encodeURIComponent(model.version)}`), { epoch: 'string', revision: 'number', more: 'boolean', changes: 'array' });
+    const answer = need(
+      await ask<PullAnswer>(
+        `${at(survey)}/changes?since=${row.cursor}&limit=${PULL_PAGE}&model=${encodeURIComponent(model.version)}`,
+      ),
+      { epoch: 'string', revision: 'number', more: 'boolean', changes: 'array' },
+    );
     if (await meetEpoch(answer.epoch)) continue;
     const last = answer.changes.at(-1)?.revision;
     await applyPull(survey, answer.changes, answer.more ? (last ?? row.cursor) : Math.max(answer.revision, last ?? 0));
@@ -161,7 +209,12 @@ async function fetchView(survey: string): Promise<number> {
 async function fetchResults(survey: string): Promise<number> {
   const edits = (await surveyRow(survey))?.edits ?? 0;
   const lost = await fetchView(survey);
-  const answer = need(await ask<AssessmentAnswer>(`${at(survey)}/assessment`, { patience: 60_000 }), { revision: 'number', assessment: 'object', gaps: 'array', pictures: 'object' });
+  const answer = need(await ask<AssessmentAnswer>(`${at(survey)}/assessment`, { patience: 60_000 }), {
+    revision: 'number',
+    assessment: 'object',
+    gaps: 'array',
+    pictures: 'object',
+  });
   await saveAssessment(survey, edits, { revision: answer.revision, ...workedOut(answer) });
   return lost;
 }
@@ -186,7 +239,8 @@ async function exchange(): Promise<Outcome> {
     const isBehind = row.cursor < there.revision || row.reoffer === 1;
     if (isBehind) await pullSurvey(row.id);
     const now = await surveyRow(row.id);
-    const hasNews = (await assessmentRevision(row.id)) < (now?.cursor ?? 0) || now?.contested.length !== there.contested;
+    const hasNews =
+      (await assessmentRevision(row.id)) < (now?.cursor ?? 0) || now?.contested.length !== there.contested;
     // While somebody is still entering, the results that this fetches are out of date before they come: the exchange that ends it fetches them.
     let again = 0;
     if (isBehind || (hasNews && !(await surveysWaiting()).includes(row.id))) again = await fetchResults(row.id);

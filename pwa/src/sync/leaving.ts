@@ -7,20 +7,29 @@ const PATIENCE = 8_000;
 
 export type Told =
   /** Nobody has left without the office's hearing of it. */
-  | { kind: 'nothing' }
-  | { kind: 'told' }
-  | { kind: 'not_yet'; why: string };
+  { kind: 'nothing' } | { kind: 'told' } | { kind: 'not_yet'; why: string };
 
 /** Tell the office that somebody has signed out here, if it has still to hear of it. Two tabs may tell it at once: there is nothing left to end the second time. */
 export async function tellOffice(): Promise<Told> {
   const left = await leaving();
   if (!left) return { kind: 'nothing' };
   // By its name, so that a request that arrives late cannot end the session of whoever has signed in since.
-  const reply = await ask<{ ended: boolean }>(`/api/session${left.session === null ? '' : `?session=${left.session}`}`, { method: 'DELETE', patience: PATIENCE });
+  const reply = await ask<{ ended: boolean }>(
+    `/api/session${left.session === null ? '' : `?session=${left.session}`}`,
+    { method: 'DELETE', patience: PATIENCE },
+  );
   const isHeard = reply.kind === 'sign_in' || (reply.kind === 'ok' && typeof reply.body?.ended === 'boolean');
   if (isHeard) {
     await leftForGood();
     return { kind: 'told' };
   }
-  return { kind: 'not_yet', why: reply.kind === 'none' ? reply.why : reply.kind === 'refused' ? reply.problem.message : 'the answer was not of the office' };
+  return {
+    kind: 'not_yet',
+    why:
+      reply.kind === 'none'
+        ? reply.why
+        : reply.kind === 'refused'
+          ? reply.problem.message
+          : 'the answer was not of the office',
+  };
 }

@@ -76,7 +76,8 @@ export function syncNow(): Promise<void> {
 }
 
 /** Whether the office is to be asked at all: for whoever is signed in, or to tell it that somebody has left. */
-const isWanted = (now: Waits | undefined): now is Waits => now !== undefined && (now.isLeaving || (now.session !== null && !now.needsSignIn));
+const isWanted = (now: Waits | undefined): now is Waits =>
+  now !== undefined && (now.isLeaving || (now.session !== null && !now.needsSignIn));
 
 function plan(): void {
   clearTimeout(timer);

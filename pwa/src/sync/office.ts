@@ -1,5 +1,15 @@
 /** What the office's screens ask of the server beyond the survey itself. Each answer is a Reply: no answer is no answer. */
-import type { Email, Firm, FirmChoices, LoggedChange, Quote, RefusedChange, Report, ReportJob, SurveyState } from '../domain/office.ts';
+import type {
+  Email,
+  Firm,
+  FirmChoices,
+  LoggedChange,
+  Quote,
+  RefusedChange,
+  Report,
+  ReportJob,
+  SurveyState,
+} from '../domain/office.ts';
 import { model, type Values } from '../domain/model.ts';
 import type { PhotoAtOffice } from '../store/database.ts';
 import { silenceWords } from '../domain/words.ts';
@@ -19,7 +29,11 @@ export interface Versions {
   job: ReportJob | null;
 }
 
-interface StatesPage { surveys: SurveyState[]; cursor?: number; more?: boolean }
+interface StatesPage {
+  surveys: SurveyState[];
+  cursor?: number;
+  more?: boolean;
+}
 
 /** The states of all surveys, page by page. What is not counted yet says so, and is to be asked for again. */
 export async function fetchStates(): Promise<Reply<{ surveys: SurveyState[] }>> {
@@ -39,23 +53,34 @@ export const fetchQuote = (survey: string): Promise<Reply<Quote>> => ask(`${at(s
 export const fetchReports = (survey: string): Promise<Reply<Versions>> => ask(`${at(survey)}/reports`);
 export const fetchEmails = (survey: string): Promise<Reply<{ emails: Email[] }>> => ask(`${at(survey)}/emails`);
 export const fetchFirm = (): Promise<Reply<Firm & FirmChoices>> => ask('/api/firm');
-export const saveFirm = (firm: Partial<Firm & FirmChoices>): Promise<Reply<Firm>> => ask('/api/firm', { method: 'PATCH', body: firm });
+export const saveFirm = (firm: Partial<Firm & FirmChoices>): Promise<Reply<Firm>> =>
+  ask('/api/firm', { method: 'PATCH', body: firm });
 /** Ask for the next version: the office says that it will be made, not that it is. */
-export const askForReport = (survey: string): Promise<Reply<ReportJob>> => ask(`${at(survey)}/reports`, { method: 'POST', body: {} });
-export const askForReportAgain = (survey: string, number: number): Promise<Reply<ReportJob>> => ask(`${at(survey)}/reports/${number}/again`, { method: 'POST', body: {} });
-export const retryEmail = (id: string): Promise<Reply<Email>> => ask(`/api/emails/${encodeURIComponent(id)}/retry`, { method: 'POST', body: {} });
+export const askForReport = (survey: string): Promise<Reply<ReportJob>> =>
+  ask(`${at(survey)}/reports`, { method: 'POST', body: {} });
+export const askForReportAgain = (survey: string, number: number): Promise<Reply<ReportJob>> =>
+  ask(`${at(survey)}/reports/${number}/again`, { method: 'POST', body: {} });
+export const retryEmail = (id: string): Promise<Reply<Email>> =>
+  ask(`/api/emails/${encodeURIComponent(id)}/retry`, { method: 'POST', body: {} });
 
 /** A unit as the office reads it from a firm's list: a record of kind `unit`. */
 export type ListedUnit = { id: string } & Values;
-export const readUnitList = (name: string, text: string): Promise<Reply<{ units: ListedUnit[] }>> => ask('/api/unit-lists', { method: 'POST', body: { name, text } });
+export const readUnitList = (name: string, text: string): Promise<Reply<{ units: ListedUnit[] }>> =>
+  ask('/api/unit-lists', { method: 'POST', body: { name, text } });
 
-export function sendReport(survey: string, number: number, letter: { to: string; subject: string; message: string }): Promise<Reply<Email>> {
+export function sendReport(
+  survey: string,
+  number: number,
+  letter: { to: string; subject: string; message: string },
+): Promise<Reply<Email>> {
   return ask(`${at(survey)}/reports/${number}/emails`, { method: 'POST', body: letter });
 }
 
 /** The newest lines of a survey's log, newest first. */
 export async function fetchNewest(survey: string, revision: number, most: number): Promise<Reply<LoggedChange[]>> {
-  const reply = await ask<{ changes: LoggedChange[] }>(`${at(survey)}/changes?since=${Math.max(0, revision - most)}&limit=${most}&model=${encodeURIComponent(model.version)}`);
+  const reply = await ask<{ changes: LoggedChange[] }>(
+    `${at(survey)}/changes?since=${Math.max(0, revision - most)}&limit=${most}&model=${encodeURIComponent(model.version)}`,
+  );
   return reply.kind === 'ok' ? { ...reply, body: [...reply.body.changes].reverse() } : reply;
 }
 

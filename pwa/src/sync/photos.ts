@@ -10,7 +10,8 @@ const LONGEST_PX = 2048;
 const QUALITY = 0.85;
 /** Photos stop at this share of the storage, so that there is always room for answers. */
 const FULL_AT = 0.8;
-export const PHOTOS_FULL = 'the storage of this phone is four fifths full, and the rest is kept for answers. Free some room, or let photos reach the office first.';
+export const PHOTOS_FULL =
+  'the storage of this phone is four fifths full, and the rest is kept for answers. Free some room, or let photos reach the office first.';
 
 /** Whether photos have to stop so that answers still find room. */
 export async function isFullForPhotos(): Promise<boolean> {
@@ -29,7 +30,13 @@ export class NotAPicture extends Error {
  * @param of id of the record that it belongs to, or null
  * @throws NotAPicture when the file is no picture; NotSaved when the storage did not take it
  */
-export async function addPhoto(survey: string, file: Blob, of: string | null, category: string | null, caption: string | null = null): Promise<string> {
+export async function addPhoto(
+  survey: string,
+  file: Blob,
+  of: string | null,
+  category: string | null,
+  caption: string | null = null,
+): Promise<string> {
   const picture = await pictureFrom(file);
   const about: Values = {};
   if (of) about['of'] = of;
@@ -47,7 +54,10 @@ export async function retakePhoto(survey: string, record: string, before: string
 async function pictureFrom(file: Blob): Promise<Picture> {
   if (await isFullForPhotos()) throw new NotSaved(PHOTOS_FULL, null);
   // A browser draws a picture that breaks off as far as it goes, with grey below: that is no photo of what was there.
-  if (isWhole(new Uint8Array(await file.arrayBuffer())) === false) throw new NotAPicture('This picture breaks off before its end, so it was not taken. Take it again, or choose another.');
+  if (isWhole(new Uint8Array(await file.arrayBuffer())) === false)
+    throw new NotAPicture(
+      'This picture breaks off before its end, so it was not taken. Take it again, or choose another.',
+    );
   let bitmap: ImageBitmap;
   try {
     // The camera's own turning of the picture is applied here, once.
@@ -60,12 +70,18 @@ async function pictureFrom(file: Blob): Promise<Picture> {
   canvas.width = Math.max(1, Math.round(bitmap.width * scale));
   canvas.height = Math.max(1, Math.round(bitmap.height * scale));
   const context = canvas.getContext('2d');
-  if (!context) throw new NotSaved('the phone has no memory left to scale the photo. Close other apps and take it again.', null);
+  if (!context)
+    throw new NotSaved('the phone has no memory left to scale the photo. Close other apps and take it again.', null);
   context.drawImage(bitmap, 0, 0, canvas.width, canvas.height);
   bitmap.close();
   const scaled = await new Promise<Blob | null>((resolve) => canvas.toBlob(resolve, 'image/jpeg', QUALITY));
   if (!scaled) throw new NotSaved('the phone could not write the photo as JPEG. Take it again.', null);
-  return { bytes: await scaled.arrayBuffer(), media_type: 'image/jpeg', width_px: canvas.width, height_px: canvas.height };
+  return {
+    bytes: await scaled.arrayBuffer(),
+    media_type: 'image/jpeg',
+    width_px: canvas.width,
+    height_px: canvas.height,
+  };
 }
 
 /** A photo under a blob address, to be revoked: its bytes on this phone, or the office's small copy; null when neither is to be had. */
@@ -107,7 +123,11 @@ async function makeStamp(sha256: string): Promise<string | null> {
   const kept = await readBytes(sha256);
   if (!kept) return null;
   const whole = new Blob([kept.bytes], { type: kept.media_type });
-  const bitmap = await createImageBitmap(whole, { imageOrientation: 'from-image', resizeWidth: STAMP_PX, resizeQuality: 'medium' });
+  const bitmap = await createImageBitmap(whole, {
+    imageOrientation: 'from-image',
+    resizeWidth: STAMP_PX,
+    resizeQuality: 'medium',
+  });
   const canvas = document.createElement('canvas');
   canvas.width = bitmap.width;
   canvas.height = bitmap.height;

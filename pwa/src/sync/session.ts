@@ -13,9 +13,16 @@ export async function signIn(email: string, password: string): Promise<string | 
   const why = await inTheWay(email);
   if (why !== null) return why;
   const told = await tellOffice();
-  if (told.kind === 'not_yet') return `No answer from the office: ${told.why}. It has to hear first that somebody has signed out here.`;
-  const reply = await ask<Session & { epoch: string; session: string }>('/api/session', { method: 'POST', body: { email, password } });
-  if (reply.kind === 'none') return reply.isBusy ? `${OFFICE_BUSY}. Try again in a moment.` : `${silenceWords(reply)} The first sign-in needs a connection.`;
+  if (told.kind === 'not_yet')
+    return `No answer from the office: ${told.why}. It has to hear first that somebody has signed out here.`;
+  const reply = await ask<Session & { epoch: string; session: string }>('/api/session', {
+    method: 'POST',
+    body: { email, password },
+  });
+  if (reply.kind === 'none')
+    return reply.isBusy
+      ? `${OFFICE_BUSY}. Try again in a moment.`
+      : `${silenceWords(reply)} The first sign-in needs a connection.`;
   if (reply.kind === 'sign_in') return 'The email or the password is wrong.';
   if (reply.kind === 'refused') return reply.problem.message;
   const kept = await keepSession({ user: reply.body.user, firm: reply.body.firm, id: reply.body.session });

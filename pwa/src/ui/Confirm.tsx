@@ -1,15 +1,34 @@
 /** A question that is asked in place: the first tap asks, the second does it. */
 import { useState } from 'preact/hooks';
 
-export function Confirm({ words, question, yes, onYes }: { words: string; question: string; yes: string; onYes: () => void }) {
+export function Confirm({
+  words,
+  question,
+  yes,
+  onYes,
+}: {
+  words: string;
+  question: string;
+  yes: string;
+  onYes: () => void;
+}) {
   const [isAsking, setAsking] = useState(false);
-  if (!isAsking) return <button type="button" class="button button-quiet" onClick={() => setAsking(true)}>{words}</button>;
+  if (!isAsking)
+    return (
+      <button type="button" class="button button-quiet" onClick={() => setAsking(true)}>
+        {words}
+      </button>
+    );
   return (
     <div class="confirm" role="group" aria-label={question}>
       <p>{question}</p>
       <div class="buttons">
-        <button type="button" class="button button-stop" onClick={onYes}>{yes}</button>
-        <button type="button" class="button" onClick={() => setAsking(false)}>Keep it</button>
+        <button type="button" class="button button-stop" onClick={onYes}>
+          {yes}
+        </button>
+        <button type="button" class="button" onClick={() => setAsking(false)}>
+          Keep it
+        </button>
       </div>
     </div>
   );

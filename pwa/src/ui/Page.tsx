@@ -37,14 +37,18 @@ export function Page({ title, over, back, backWords, isWide, foot, children }: P
       <header class="bar">
         {back ? (
           <a class="bar-back" href={back} aria-label={`Back: ${backWords ?? 'the page before'}`}>
-            <svg viewBox="0 0 24 24" width="24" height="24" aria-hidden="true"><path d="M15 4 L7 12 L15 20" class="line" /></svg>
+            <svg viewBox="0 0 24 24" width="24" height="24" aria-hidden="true">
+              <path d="M15 4 L7 12 L15 20" class="line" />
+            </svg>
           </a>
         ) : (
           <img class="bar-mark" src="/icons/icon.svg" alt="" width="32" height="32" />
         )}
         <div class="bar-words">
           {over && <p class="bar-over">{over}</p>}
-          <h1 ref={heading} tabIndex={-1}>{title}</h1>
+          <h1 ref={heading} tabIndex={-1}>
+            {title}
+          </h1>
         </div>
       </header>
       <StatusStrip />
@@ -56,7 +60,9 @@ export function Page({ title, over, back, backWords, isWide, foot, children }: P
   // The foot stands beside what scrolls, not over it: nothing is ever half hidden behind it.
   return (
     <div class={`${name} page-footed`}>
-      <div class="scroller" ref={scroller}>{inside}</div>
+      <div class="scroller" ref={scroller}>
+        {inside}
+      </div>
       <footer class="foot">{foot}</footer>
     </div>
   );

@@ -8,10 +8,18 @@ export function Writing({ writer, children }: { writer: Writer; children: Compon
   return (
     <div class="reading">
       <Notice tone="warning">
-        <p><b>This survey is open in another tab of this phone.</b> Here it can be read.</p>
-        <div class="buttons"><button type="button" class="button button-main" onClick={writer.takeOver}>Write here instead</button></div>
+        <p>
+          <b>This survey is open in another tab of this phone.</b> Here it can be read.
+        </p>
+        <div class="buttons">
+          <button type="button" class="button button-main" onClick={writer.takeOver}>
+            Write here instead
+          </button>
+        </div>
       </Notice>
-      <fieldset class="reading-only" disabled>{children}</fieldset>
+      <fieldset class="reading-only" disabled>
+        {children}
+      </fieldset>
     </div>
   );
 }

@@ -11,7 +11,10 @@ export function later<Props extends object>(read: () => Promise<ComponentType<Pr
     useEffect(() => {
       if (there) return;
       read().then(
-        (screen) => { there = screen; setRead(true); },
+        (screen) => {
+          there = screen;
+          setRead(true);
+        },
         (why: unknown) => setFault(why instanceof Error ? why.message : String(why)),
       );
     }, []);
@@ -20,6 +23,13 @@ export function later<Props extends object>(read: () => Promise<ComponentType<Pr
       return <Screen {...props} />;
     }
     if (!fault) return null;
-    return <Notice tone="stop"><p><b>This page could not be read from the phone.</b> Nothing saved is lost. Close the app and open it again; with signal it fetches the page anew. ({fault})</p></Notice>;
+    return (
+      <Notice tone="stop">
+        <p>
+          <b>This page could not be read from the phone.</b> Nothing saved is lost. Close the app and open it again;
+          with signal it fetches the page anew. ({fault})
+        </p>
+      </Notice>
+    );
   };
 }

@@ -8,7 +8,13 @@ export interface Route {
 
 function parse(hash: string): Route {
   const [path = '', query = ''] = hash.replace(/^#/, '').split('?');
-  return { path: path.split('/').filter((part) => part !== '').map(decodeURIComponent), query: new URLSearchParams(query) };
+  return {
+    path: path
+      .split('/')
+      .filter((part) => part !== '')
+      .map(decodeURIComponent),
+    query: new URLSearchParams(query),
+  };
 }
 
 const hash = signal(location.hash);

@@ -10,7 +10,12 @@ export function ProgressShape({ progress }: { progress: Progress }) {
       {progress.state === 'gaps' && <path d="M14 3 a11 11 0 0 1 0 22 z" class="shape-fill" />}
       {progress.state === 'complete' && <circle cx="14" cy="14" r="11" class="shape-fill" />}
       {progress.state === 'complete' && <path d="M8.5 14.5 l4 4 l7.5 -9" class="shape-tick" />}
-      <circle cx="14" cy="14" r="11" class={progress.state === 'not_started' ? 'shape-ring shape-dashed' : 'shape-ring'} />
+      <circle
+        cx="14"
+        cy="14"
+        r="11"
+        class={progress.state === 'not_started' ? 'shape-ring shape-dashed' : 'shape-ring'}
+      />
     </svg>
   );
 }
@@ -19,9 +24,24 @@ export function ProgressShape({ progress }: { progress: Progress }) {
 export function SeverityShape({ severity }: { severity: Severity }) {
   return (
     <svg class={`shape shape-${severity}`} viewBox="0 0 24 24" width="24" height="24" aria-hidden="true">
-      {severity === 'stop' && <><rect x="2" y="2" width="20" height="20" class="shape-fill" /><rect x="6" y="10" width="12" height="4" class="shape-cut" /></>}
-      {severity === 'check' && <><path d="M12 2 L23 22 H1 Z" class="shape-fill" /><path d="M12 9 v6 M12 17.5 v2" class="shape-cut-line" /></>}
-      {severity === 'note' && <><circle cx="12" cy="12" r="10" class="shape-ring" /><path d="M12 10.5 v7 M12 6 v2" class="shape-line" /></>}
+      {severity === 'stop' && (
+        <>
+          <rect x="2" y="2" width="20" height="20" class="shape-fill" />
+          <rect x="6" y="10" width="12" height="4" class="shape-cut" />
+        </>
+      )}
+      {severity === 'check' && (
+        <>
+          <path d="M12 2 L23 22 H1 Z" class="shape-fill" />
+          <path d="M12 9 v6 M12 17.5 v2" class="shape-cut-line" />
+        </>
+      )}
+      {severity === 'note' && (
+        <>
+          <circle cx="12" cy="12" r="10" class="shape-ring" />
+          <path d="M12 10.5 v7 M12 6 v2" class="shape-line" />
+        </>
+      )}
     </svg>
   );
 }
@@ -29,10 +49,30 @@ export function SeverityShape({ severity }: { severity: Severity }) {
 export function VerdictShape({ verdict }: { verdict: Verdict }) {
   return (
     <svg class={`shape shape-verdict-${verdict}`} viewBox="0 0 24 24" width="24" height="24" aria-hidden="true">
-      {verdict === 'enough' && <><circle cx="12" cy="12" r="10" class="shape-fill" /><path d="M7 12.5 l3.5 3.5 l6.5 -8" class="shape-tick" /></>}
-      {verdict === 'short' && <><rect x="2" y="2" width="20" height="20" class="shape-fill" /><path d="M12 6 v9 M8 12 l4 5 l4 -5" class="shape-cut-line" /></>}
-      {verdict === 'no_emitter' && <><rect x="3" y="3" width="18" height="18" class="shape-ring" /><path d="M6 18 L18 6" class="shape-line" /></>}
-      {verdict === 'not_known' && <><circle cx="12" cy="12" r="10" class="shape-ring shape-dashed" /><path d="M9 10 a3 3 0 1 1 4 2.8 v1.7 M12.9 17 v1.5" class="shape-line" /></>}
+      {verdict === 'enough' && (
+        <>
+          <circle cx="12" cy="12" r="10" class="shape-fill" />
+          <path d="M7 12.5 l3.5 3.5 l6.5 -8" class="shape-tick" />
+        </>
+      )}
+      {verdict === 'short' && (
+        <>
+          <rect x="2" y="2" width="20" height="20" class="shape-fill" />
+          <path d="M12 6 v9 M8 12 l4 5 l4 -5" class="shape-cut-line" />
+        </>
+      )}
+      {verdict === 'no_emitter' && (
+        <>
+          <rect x="3" y="3" width="18" height="18" class="shape-ring" />
+          <path d="M6 18 L18 6" class="shape-line" />
+        </>
+      )}
+      {verdict === 'not_known' && (
+        <>
+          <circle cx="12" cy="12" r="10" class="shape-ring shape-dashed" />
+          <path d="M9 10 a3 3 0 1 1 4 2.8 v1.7 M12.9 17 v1.5" class="shape-line" />
+        </>
+      )}
     </svg>
   );
 }

@@ -60,7 +60,9 @@ export async function bringInNewVersion(place: HTMLElement): Promise<void> {
   words.setAttribute('role', 'status');
   words.textContent = 'Putting the new version in place. Everything saved stays.';
   place.replaceChildren(words);
-  const changed = new Promise((done) => navigator.serviceWorker.addEventListener('controllerchange', done, { once: true }));
+  const changed = new Promise((done) =>
+    navigator.serviceWorker.addEventListener('controllerchange', done, { once: true }),
+  );
   await pause(REST_MS);
   waiting.postMessage('use-new-version');
   await Promise.race([changed, pause(CHANGE_MS)]);

@@ -65,7 +65,10 @@ def _check_order(phones: list[Phone], log: list[dict[str, Any]]) -> None:
     for change in log:
         key = (change["device"], path_of(change))
         place = said.get(change["id"], -1)
-        check(place < 0 or place > latest.get(key, -1), f"an older value of {'/'.join(key[1])} came after a newer one of {key[0]}")
+        check(
+            place < 0 or place > latest.get(key, -1),
+            f"an older value of {'/'.join(key[1])} came after a newer one of {key[0]}",
+        )
         latest[key] = max(place, latest.get(key, -1))
 
 
@@ -77,10 +80,17 @@ def _check_unseen(phones: list[Phone], log: list[dict[str, Any]]) -> None:
         path = path_of(change)
         before = present.get(path)
         present[path] = change
-        if before is None or before["device"] == change["device"] or as_json(before["value"]) == as_json(change["value"]):
+        if (
+            before is None
+            or before["device"] == change["device"]
+            or as_json(before["value"]) == as_json(change["value"])
+        ):
             continue
         is_known = change["contested"] or before["id"] in had_seen[change["id"]]
-        check(is_known, f"{change['value']!r} of {change['device']} took the place of {before['value']!r} of {before['device']} unseen, and nobody is asked")
+        check(
+            is_known,
+            f"{change['value']!r} of {change['device']} took the place of {before['value']!r} of {before['device']} unseen, and nobody is asked",
+        )
 
 
 def _account_photos(office: Office, phones: list[Phone], counts: Counter[str], arrived: set[str]) -> None:
@@ -108,7 +118,11 @@ def agree(phones: list[Phone]) -> list[dict[str, Any]]:
     refused = {path_of(change) for phone in phones for change in phone.refused.values()}
     for phone in phones:
         gone = {path[:2] for path, value in phone.values.items() if path[2] == "deleted" and value is True}
-        mine = {path: value for path, value in phone.values.items() if value is not None and path[2] != "deleted" and path[:2] not in gone and path not in refused}
+        mine = {
+            path: value
+            for path, value in phone.values.items()
+            if value is not None and path[2] != "deleted" and path[:2] not in gone and path not in refused
+        }
         theirs = {path: value for path, value in stored.items() if path not in refused}
         check(mine == theirs, f"{phone.wire.name} holds {mine}, the office {theirs}")
     return view["contested"]
@@ -124,4 +138,10 @@ def _whole_log(phone: Phone) -> list[dict[str, Any]]:
 
 
 def _values(records: dict[str, list[dict[str, Any]]]) -> dict[Path, Any]:
-    return {(kind, item["id"], name): value for kind, items in records.items() for item in items for name, value in item.items() if name != "id"}
+    return {
+        (kind, item["id"], name): value
+        for kind, items in records.items()
+        for item in items
+        for name, value in item.items()
+        if name != "id"
+    }

@@ -33,13 +33,33 @@ from wattwalk.sync.state import SurveyState
 from wattwalk.sync.surveys import load_survey
 from wattwalk.sync.verify import verify_survey
 
-FIELDS = {"name": ["Kitchen", "Larder", "Wash-house é"], "length_m": [2.4, 3.1, 4.75], "width_m": [1.8, 3.3], "notes": ["damp", "", "loft hatch here"]}
+FIELDS = {
+    "name": ["Kitchen", "Larder", "Wash-house é"],
+    "length_m": [2.4, 3.1, 4.75],
+    "width_m": [1.8, 3.3],
+    "notes": ["damp", "", "loft hatch here"],
+}
 #: Values that cannot stand, a field and a kind that only a newer phone knows: each is refused and kept.
-UNFIT = [("room", "length_m", -4), ("room", "length_m", "long"), ("room", "moon_phase", "full"), ("gadget", "size_m", 1)]
+UNFIT = [
+    ("room", "length_m", -4),
+    ("room", "length_m", "long"),
+    ("room", "moon_phase", "full"),
+    ("gadget", "size_m", 1),
+]
 CLOCKS = ["2026-03-31T14:05:00Z", "1970-01-01T00:00:00Z", "2027-05-01T09:00:00Z"]
 #: What goes wrong with a batch of changes …
 FAULTS = [
-    "lost request", "late", "lost answer", "cut request", "half answer", "twice", "trouble before", "trouble after", "signed out", "too large", "portal",
+    "lost request",
+    "late",
+    "lost answer",
+    "cut request",
+    "half answer",
+    "twice",
+    "trouble before",
+    "trouble after",
+    "signed out",
+    "too large",
+    "portal",
 ]
 #: … and with a photo.
 PHOTO_FAULTS = ["lost request", "cut request", "lost answer", "twice", "wrong bytes", "only some", "proxy", "portal"]
@@ -57,11 +77,30 @@ def draw(seed: int) -> list[Step]:
     has_photos = chance.random() < 0.3
     steps: list[Step] = [["pages of", chance.choice([2, 50])]]
     weights = {
-        "edit": 40, "unfit": 4, "delete": 4, "bring back": 3, "exchange": 14, "push": 22, "arrive": 5, "pull": 8, "pick": 5, "clock": 2,
-        "backup": 3 * has_backup, "restore": 3 * has_backup, "photo": 10 * has_photos, "photos": 14 * has_photos,
+        "edit": 40,
+        "unfit": 4,
+        "delete": 4,
+        "bring back": 3,
+        "exchange": 14,
+        "push": 22,
+        "arrive": 5,
+        "pull": 8,
+        "pick": 5,
+        "clock": 2,
+        "backup": 3 * has_backup,
+        "restore": 3 * has_backup,
+        "photo": 10 * has_photos,
+        "photos": 14 * has_photos,
     }
     if has_old:
-        steps += [["of old"], ["resize", 0, "room-0", "length_m", 4.75], ["side", 0, "side-0", "room-0", "front", None], ["exchange", 0], ["pull", 1, 9], ["pull", 2, 9]]
+        steps += [
+            ["of old"],
+            ["resize", 0, "room-0", "length_m", 4.75],
+            ["side", 0, "side-0", "room-0", "front", None],
+            ["exchange", 0],
+            ["pull", 1, 9],
+            ["pull", 2, 9],
+        ]
         weights |= {"resize": 24, "side": 10, "office updates": 6, "update": 14}
     for _ in range(chance.randint(6, 12)):
         who = chance.randrange(3)
@@ -87,7 +126,15 @@ def draw(seed: int) -> list[Step]:
         elif kind == "pull":
             steps.append(["pull", who, chance.randint(1, 2)])
         elif kind == "resize":
-            steps.append(["resize", who, record, chance.choice(["length_m", "width_m", "height_m"]), chance.choice([2.4, 3.1, 4.75, None])])
+            steps.append(
+                [
+                    "resize",
+                    who,
+                    record,
+                    chance.choice(["length_m", "width_m", "height_m"]),
+                    chance.choice([2.4, 3.1, 4.75, None]),
+                ]
+            )
         elif kind == "side":
             side = chance.choice(["front", "left", "floor"])
             steps.append(["side", who, f"side-{chance.randrange(3)}", record, side, chance.choice([None, 2.4, 3.1])])
@@ -112,10 +159,24 @@ class History:
         self.phones = phones
         self.counts: Counter[str] = Counter()
         self._steps: dict[str, Callable[..., None]] = {
-            "edit": self._edit, "unfit": self._unfit, "clock": self._clock, "exchange": self._exchange, "push": self._push,
-            "arrive": self._arrive, "photo": self._photo, "photos": self._photos, "pages of": self._pages_of, "pull": self._pull,
-            "pick": self._pick, "backup": self._take_backup, "restore": self._restore,
-            "of old": self._be_of_old, "office updates": self._update_office, "update": self._update, "resize": self._resize, "side": self._side,
+            "edit": self._edit,
+            "unfit": self._unfit,
+            "clock": self._clock,
+            "exchange": self._exchange,
+            "push": self._push,
+            "arrive": self._arrive,
+            "photo": self._photo,
+            "photos": self._photos,
+            "pages of": self._pages_of,
+            "pull": self._pull,
+            "pick": self._pick,
+            "backup": self._take_backup,
+            "restore": self._restore,
+            "of old": self._be_of_old,
+            "office updates": self._update_office,
+            "update": self._update,
+            "resize": self._resize,
+            "side": self._side,
         }
         #: Takes the office back to before a side could follow its room, until it is updated.
         self._of_old = ExitStack()
@@ -172,7 +233,9 @@ class History:
     def _sizes(self) -> dict[str, list[float]] | None:
         """Return the sizes that every surface has, whoever says them."""
         with reading() as session:
-            firm = session.execute(select(StoredSurvey.firm_id).where(StoredSurvey.id == self.office.survey)).scalar_one_or_none()
+            firm = session.execute(
+                select(StoredSurvey.firm_id).where(StoredSurvey.id == self.office.survey)
+            ).scalar_one_or_none()
             if firm is None:
                 return None
             survey = load_survey(session, firm, self.office.survey).survey.measured()
@@ -202,7 +265,9 @@ class History:
         phone = self.phones[who]
         phone.exchange()
         for contest in (phone.wire.view() or {"contested": []})["contested"][:1]:
-            phone.edit((contest["kind"], contest["record"], contest["field"]), contest["values"][0]["value"], resolves=True)
+            phone.edit(
+                (contest["kind"], contest["record"], contest["field"]), contest["values"][0]["value"], resolves=True
+            )
 
     def _push(self, who: int, fault: str, share: int) -> None:
         phone = self.phones[who]
@@ -243,7 +308,10 @@ class History:
         status, answer = phone.wire.push(batch, epoch)
         check(status == 200, f"a batch was answered with {status}")
         if fault == "twice":
-            check(phone.wire.push(batch, epoch)[1]["results"] == answer["results"], "a repeated batch was answered otherwise")
+            check(
+                phone.wire.push(batch, epoch)[1]["results"] == answer["results"],
+                "a repeated batch was answered otherwise",
+            )
         if fault != "lost answer":
             phone.meet(answer["epoch"])
             phone.hear(answer, share if fault == "half answer" else 100)
@@ -268,12 +336,24 @@ class History:
             self.counts["faults"] += 1
             data = phone.pictures[sha256]
             if fault in ("proxy", "portal"):
-                foreign = (413, {"code": "too_large", "message": "Too large.", "field": None, "record": None}) if fault == "proxy" else (200, {"welcome": True})
+                foreign = (
+                    (413, {"code": "too_large", "message": "Too large.", "field": None, "record": None})
+                    if fault == "proxy"
+                    else (200, {"welcome": True})
+                )
                 phone.hear_of_photo(sha256, *foreign)
-                check(sha256 in phone.waiting, "a photo does not wait any more for what somebody else than the office said")
+                check(
+                    sha256 in phone.waiting,
+                    "a photo does not wait any more for what somebody else than the office said",
+                )
             elif fault in ("cut request", "wrong bytes"):
-                answer = phone.wire.photo(sha256, data[: len(data) * share // 101] if fault == "cut request" else data + b"\0")
-                check(answer[0] == 422 and answer[1]["code"] == "hash_differs", f"{fault} of a photo was answered with {answer}")
+                answer = phone.wire.photo(
+                    sha256, data[: len(data) * share // 101] if fault == "cut request" else data + b"\0"
+                )
+                check(
+                    answer[0] == 422 and answer[1]["code"] == "hash_differs",
+                    f"{fault} of a photo was answered with {answer}",
+                )
                 phone.hear_of_photo(sha256, *answer)
                 check(sha256 in phone.waiting, "a photo that changed on the way does not wait any more")
             elif fault == "only some":
@@ -283,7 +363,10 @@ class History:
                 status, answer = phone.wire.photo(sha256, data)
                 if fault == "twice":
                     again, answer = phone.wire.photo(sha256, data)
-                    check(again == (200 if status in (200, 201) else status), f"a photo sent twice was answered with {status}, then {again}")
+                    check(
+                        again == (200 if status in (200, 201) else status),
+                        f"a photo sent twice was answered with {status}, then {again}",
+                    )
                     phone.hear_of_photo(sha256, again, answer)
 
     def let_be(self) -> None:
@@ -326,7 +409,9 @@ class History:
         self._arrive()
         self._meet_all()
         for phone in self.phones:
-            check(not phone.outbox and not phone.waiting, "something still waits after everybody has reached the office")
+            check(
+                not phone.outbox and not phone.waiting, "something still waits after everybody has reached the office"
+            )
         if self.phones[2].wire.stands()[1] == 0:
             check(not any(phone.acknowledged for phone in self.phones), "the office does not know the survey")
             return
@@ -344,14 +429,20 @@ class History:
         office = self.phones[2]
         for contest in contested:
             check(len({str(value["value"]) for value in contest["values"]}) >= 2, "a contest names one value only")
-            office.edit((contest["kind"], contest["record"], contest["field"]), contest["values"][-1]["value"], resolves=True)
+            office.edit(
+                (contest["kind"], contest["record"], contest["field"]), contest["values"][-1]["value"], resolves=True
+            )
         self._meet_all()
 
     def _meet_all(self) -> None:
         """Let each exchange until nobody has anything to say or to hear; whoever has reached the last revision is not asked again."""
         for _ in range(5):
             epoch, revision = self.phones[2].wire.stands()
-            behind = [phone for phone in self.phones if phone.outbox or phone.waiting or phone.reoffers or (phone.epoch, phone.cursor) != (epoch, revision)]
+            behind = [
+                phone
+                for phone in self.phones
+                if phone.outbox or phone.waiting or phone.reoffers or (phone.epoch, phone.cursor) != (epoch, revision)
+            ]
             if not behind or (revision == 0 and not any(phone.outbox for phone in behind)):
                 return
             for phone in behind:
@@ -368,7 +459,9 @@ def play(office: Office, folder: File, steps: list[Step], *, over_http: bool = F
     """
     office.take_up_survey()
     cast = ((ADA, "Ada's phone"), (BEN, "Ben's phone"), (ADA, "The office"))
-    history = History(office, folder, [Phone(HttpWire(office.device(*who)) if over_http else InnerWire(office, *who)) for who in cast])
+    history = History(
+        office, folder, [Phone(HttpWire(office.device(*who)) if over_http else InnerWire(office, *who)) for who in cast]
+    )
     # A request brings a context of its own.
     with nullcontext() if over_http else office.app.app_context():
         try:

@@ -80,16 +80,28 @@ class Phone:
         self.replaced |= {item["id"] for item in earlier}
         self.values[path] = value
         self.saved.append(change)
-        self.made_over[change["id"]] = self.made_over[earlier[0]["id"]] if is_later else frozenset(self.shown.get(path, ()))
+        self.made_over[change["id"]] = (
+            self.made_over[earlier[0]["id"]] if is_later else frozenset(self.shown.get(path, ()))
+        )
         self.shown.setdefault(path, set()).add(change["id"])
 
     def _change(self, path: Path, value: Any, seen: int) -> dict[str, Any]:
         kind, record, name = path
-        return {"id": new_id(), "kind": kind, "record": record, "field": name, "value": value, "seen": seen, "made_at": self.clock}
+        return {
+            "id": new_id(),
+            "kind": kind,
+            "record": record,
+            "field": name,
+            "value": value,
+            "seen": seen,
+            "made_at": self.clock,
+        }
 
     def record(self, kind: str, record: str) -> dict[str, Any]:
         """Return what this phone holds of a record."""
-        return {path[2]: value for path, value in self.values.items() if path[:2] == (kind, record) and value is not None}
+        return {
+            path[2]: value for path, value in self.values.items() if path[:2] == (kind, record) and value is not None
+        }
 
     def resize(self, room: str, name: str, value: float | None) -> None:
         """Give a room another size. The app of old gave it to every side that had it before, too."""
@@ -98,7 +110,9 @@ class Phone:
         if shape_of(self.wire.model) > 1:
             return
         after = self.record("room", room)
-        for side in [path[1] for path, of in self.values.items() if path[0] == "surface" and path[2] == "room" and of == room]:
+        for side in [
+            path[1] for path, of in self.values.items() if path[0] == "surface" and path[2] == "room" and of == room
+        ]:
             values = self.record("surface", side)
             own = {name: values.get(name) for name in EDGES}
             was, now = (size_of({"side": values.get("side")}, box) for box in (before, after))
@@ -111,7 +125,10 @@ class Phone:
         told: dict[str, Any] = {"room": room, "side": which, "element": "wall", "other_side": "outside"}
         if shape_of(self.wire.model) == 1:
             told |= size_of({"side": which}, self.record("room", room))
-        if width_m is not None and (shape_of(self.wire.model) == 1 or size_of({"side": which}, self.record("room", room)).get("width_m") != width_m):
+        if width_m is not None and (
+            shape_of(self.wire.model) == 1
+            or size_of({"side": which}, self.record("room", room)).get("width_m") != width_m
+        ):
             told["width_m"] = width_m
         for name, value in told.items():
             self.edit(("surface", side, name), value)
@@ -144,7 +161,11 @@ class Phone:
 
     def wanted(self) -> set[str]:
         """Return the hashes that a photo of this phone shows."""
-        return {value for (kind, record, name), value in self.values.items() if name == "sha256" and self.values.get((kind, record, "deleted")) is not True}
+        return {
+            value
+            for (kind, record, name), value in self.values.items()
+            if name == "sha256" and self.values.get((kind, record, "deleted")) is not True
+        }
 
     def meet(self, epoch: str) -> bool:
         """Compare the office's epoch with the one known; True when it was another."""
@@ -155,7 +176,10 @@ class Phone:
             return False
         self.offered |= {change["id"] for change in self.sent.values()}
         self.outbox += self.sent.values()
-        self.outbox = [{**change, "epoch": change.get("epoch", known)} for change in sorted(self.outbox, key=lambda change: change["id"])]
+        self.outbox = [
+            {**change, "epoch": change.get("epoch", known)}
+            for change in sorted(self.outbox, key=lambda change: change["id"])
+        ]
         self.waiting |= dict.fromkeys(hash for hash in self.pictures if hash not in self.refused_photos)
         self.sent, self.seen, self.cursor, self.reoffers = {}, {}, 0, True
         return True
@@ -196,7 +220,10 @@ class Phone:
 
     def take(self, page: dict[str, Any]) -> None:
         """Take in one page of pulled changes and the cursor, together."""
-        own, refused = {path_of(change) for change in self.outbox}, {path_of(change) for change in self.refused_here.values()}
+        own, refused = (
+            {path_of(change) for change in self.outbox},
+            {path_of(change) for change in self.refused_here.values()},
+        )
         for change in page["changes"]:
             path = path_of(change)
             seen = self.seen.get(path, 0)
@@ -245,7 +272,11 @@ class Phone:
         """Take in what came back for a photo: only the office's own words, which name its hash, count."""
         if status in (200, 201) and answer.get("sha256") == sha256:
             self.waiting.pop(sha256, None)
-        elif status == 422 and answer["code"] in ("not_a_picture", "picture_too_large") and answer["record"] == f"photo/{sha256}":
+        elif (
+            status == 422
+            and answer["code"] in ("not_a_picture", "picture_too_large")
+            and answer["record"] == f"photo/{sha256}"
+        ):
             self.waiting.pop(sha256, None)
             self.refused_photos.add(sha256)
 

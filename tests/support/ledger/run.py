@@ -45,7 +45,9 @@ def run(first: int, histories: int) -> Counter[str]:
                         counts += play(office, folder, steps, over_http=over_http)
                     except Broken as error:
                         short = shorten(office, folder, steps, over_http=over_http)
-                        raise Broken(f"seed {seed}: {error}\nKeep it under tests/sync/kept_histories:\n{json.dumps(short)}") from error
+                        raise Broken(
+                            f"seed {seed}: {error}\nKeep it under tests/sync/kept_histories:\n{json.dumps(short)}"
+                        ) from error
                     counts["histories"] += 1
     return counts
 

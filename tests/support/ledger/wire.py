@@ -51,7 +51,9 @@ def troubled(*, after_commit: bool) -> Iterator[None]:
         push(**given)
         raise Trouble
 
-    failing = patch.object(intake, "push", push_and_fail) if after_commit else patch.object(intake, "writing", write_and_fail)
+    failing = (
+        patch.object(intake, "push", push_and_fail) if after_commit else patch.object(intake, "writing", write_and_fail)
+    )
     logging.disable(logging.CRITICAL)
     try:
         with failing:
@@ -97,16 +99,25 @@ class HttpWire:
 
     def _post(self, packed: bytes, client: Any = None) -> Any:
         return (client or self._device.client).post(
-            f"{self._device.path}/changes", data=packed, headers={"Content-Type": "application/json", "Content-Encoding": "gzip"}
+            f"{self._device.path}/changes",
+            data=packed,
+            headers={"Content-Type": "application/json", "Content-Encoding": "gzip"},
         )
 
     def _packed(self, changes: list[dict[str, Any]], epoch: str | None) -> bytes:
-        return gzip.compress(json.dumps({"device": self.name, "app": "0.1.0", "model": self.model, "epoch": epoch, "changes": changes}).encode(), 1)
+        return gzip.compress(
+            json.dumps(
+                {"device": self.name, "app": "0.1.0", "model": self.model, "epoch": epoch, "changes": changes}
+            ).encode(),
+            1,
+        )
 
     def stands(self) -> tuple[str, int]:
         """Return what the office says of itself and of the end of the log: its list of hundreds of surveys would take longer than all the rest."""
         end = self._device.client.get(f"{self._device.path}/changes?since={2**62}&limit=1&model={MODEL}")
-        return self._device.client.get("/api/health").json["epoch"], 0 if end.status_code == 404 else end.json["revision"]
+        return self._device.client.get("/api/health").json["epoch"], 0 if end.status_code == 404 else end.json[
+            "revision"
+        ]
 
     def push(self, changes: list[dict[str, Any]], epoch: str | None) -> Answer:
         """Send a batch and return the answer."""
@@ -160,10 +171,21 @@ class InnerWire:
             return 409, {"code": "app_too_old"}
         read = intake.read_batch(self.name, json.loads(json.dumps(changes)))
         try:
-            pushed = intake.push(firm_id=self._firm, user_id=self._user, survey_id=self._survey, device=self.name, changes=read, epoch=epoch)
+            pushed = intake.push(
+                firm_id=self._firm,
+                user_id=self._user,
+                survey_id=self._survey,
+                device=self.name,
+                changes=read,
+                epoch=epoch,
+            )
         except Trouble:
             return 500, None
-        return 200, {"epoch": pushed.epoch, "revision": pushed.revision, "results": [result.as_dict() for result in pushed.results]}
+        return 200, {
+            "epoch": pushed.epoch,
+            "revision": pushed.revision,
+            "results": [result.as_dict() for result in pushed.results],
+        }
 
     def cut(self, changes: list[dict[str, Any]], epoch: str | None, share: int) -> int | None:
         """Nothing of a part reaches the intake."""
@@ -176,7 +198,9 @@ class InnerWire:
     def photo(self, sha256: str, data: bytes) -> Answer:
         """Give a photo's bytes to what keeps them."""
         try:
-            _, is_new = kept.store_photo(self._photos, firm_id=self._firm, survey_id=self._survey, sha256=sha256, data=data)
+            _, is_new = kept.store_photo(
+                self._photos, firm_id=self._firm, survey_id=self._survey, sha256=sha256, data=data
+            )
         except NoSuchSurveyError:
             return 404, None
         except SurveyError as error:
@@ -192,7 +216,12 @@ class InnerWire:
                 pulled = log.pull(session, self._firm, self._survey, since, limit)
             except NoSuchSurveyError:
                 return None
-            return {"epoch": accounts.epoch(), "revision": pulled.revision, "more": pulled.more, "changes": pulled.changes}
+            return {
+                "epoch": accounts.epoch(),
+                "revision": pulled.revision,
+                "more": pulled.more,
+                "changes": pulled.changes,
+            }
 
     def view(self) -> dict[str, Any] | None:
         """Return the survey as it stands."""
@@ -201,7 +230,10 @@ class InnerWire:
                 loaded = stored.load_survey(session, self._firm, self._survey)
             except NoSuchSurveyError:
                 return None
-            records = {kind: [{"id": item.id, **item.values()} for item in items] for kind, items in loaded.survey.records.items()}
+            records = {
+                kind: [{"id": item.id, **item.values()} for item in items]
+                for kind, items in loaded.survey.records.items()
+            }
             photos = [asdict(photo) for photo in loaded.photos(self._photos)]
             return {"records": records, "contested": log.find_contested(session, self._survey), "photos": photos}
 

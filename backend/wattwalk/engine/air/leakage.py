@@ -105,12 +105,25 @@ def house_leakage(survey: Survey, record: SurveyRecord, envelope_m2: float, volu
     if tested is not None:
         leaking = leakage_by_test(tested, envelope_m2, volume_m3)
         numbers = f"{figure(tested)} × {figure(envelope_m2, 1)} / (20 × {figure(volume_m3, 1)})"
-        steps = [Step("Leakage by the pressure test", "n = q50 · A / (20 V)", numbers, rounded(leaking, 4), "1/h", SAP_LEAKAGE)]
+        steps = [
+            Step(
+                "Leakage by the pressure test", "n = q50 · A / (20 V)", numbers, rounded(leaking, 4), "1/h", SAP_LEAKAGE
+            )
+        ]
     else:
         leaking, steps = _built_up(survey, record)
     sheltered = leaking * shelter
     numbers = f"{figure(leaking, 3)} × (1 − 0.075 × {sides})"
-    steps.append(Step("Sheltered sides, at a wind of 4 m/s", "n · (1 − 0.075 · sides)", numbers, rounded(sheltered, 4), "1/h", SAP_LEAKAGE))
+    steps.append(
+        Step(
+            "Sheltered sides, at a wind of 4 m/s",
+            "n · (1 − 0.075 · sides)",
+            numbers,
+            rounded(sheltered, 4),
+            "1/h",
+            SAP_LEAKAGE,
+        )
+    )
     return Leakage(sheltered, shelter, tested is not None, tuple(steps))
 
 
@@ -129,13 +142,18 @@ def _built_up(survey: Survey, record: SurveyRecord) -> tuple[float, list[Step]]:
         (frame.replace("_", " "), part(frame)),
         ("suspended timber floor", part("suspended_floor") if is_suspended else 0.0),
         ("no draught lobby", 0.0 if record.draught_lobby else part("no_lobby")),
-        (f"windows, {figure(100 * proofed, 0)} % draught-proofed", part("windows") + (part("windows_proofed") - part("windows")) * proofed),
+        (
+            f"windows, {figure(100 * proofed, 0)} % draught-proofed",
+            part("windows") + (part("windows_proofed") - part("windows")) * proofed,
+        ),
         (f"{storeys} storeys", part("further_storey") * max(0, storeys - 1)),
     ]
     total = fsum(value for _, value in found)
     numbers = " + ".join(f"{figure(value, 3)} ({words})" for words, value in found if value)
     source = cite_row(table(PARTS).rows[0])
-    return total, [Step("Leakage built up from what is seen", "sum of the parts", numbers, rounded(total, 4), "1/h", source)]
+    return total, [
+        Step("Leakage built up from what is seen", "sum of the parts", numbers, rounded(total, 4), "1/h", source)
+    ]
 
 
 @dataclass(frozen=True)
@@ -150,7 +168,13 @@ class MechanicalAir:
 
 
 def mechanical_air(
-    uses: Sequence[str | None], volumes_m3: Sequence[float], inside_c: Sequence[float], outside_c: float, flow_m3_h: float, efficiency: float, flow_source: str = SURVEYOR
+    uses: Sequence[str | None],
+    volumes_m3: Sequence[float],
+    inside_c: Sequence[float],
+    outside_c: float,
+    flow_m3_h: float,
+    efficiency: float,
+    flow_source: str = SURVEYOR,
 ) -> MechanicalAir | None:
     """Return what a unit with heat recovery blows into each room and draws out of it.
 
@@ -191,7 +215,21 @@ def mechanical_air(
     arriving = outside_c + efficiency * (leaving - outside_c)
     en = cite("en_12831_1_2017", "mechanical ventilation", "from memory")
     steps = (
-        Step("Flow of the unit", "as measured" if flow_source == SURVEYOR else "by bedrooms, at least 0.3 l/s for each m²", f"{figure(flow_m3_h / L_S_TO_M3_H, 1)} l/s", rounded(flow_m3_h, 1), "m³/h", flow_source),
-        Step("Fresh air as it arrives", "θ = θe + η (θextract − θe)", f"{figure(outside_c, 1)} + {figure(efficiency)} × ({figure(leaving, 1)} − {figure(outside_c, 1)})", rounded(arriving, 2), "°C", en),
+        Step(
+            "Flow of the unit",
+            "as measured" if flow_source == SURVEYOR else "by bedrooms, at least 0.3 l/s for each m²",
+            f"{figure(flow_m3_h / L_S_TO_M3_H, 1)} l/s",
+            rounded(flow_m3_h, 1),
+            "m³/h",
+            flow_source,
+        ),
+        Step(
+            "Fresh air as it arrives",
+            "θ = θe + η (θextract − θe)",
+            f"{figure(outside_c, 1)} + {figure(efficiency)} × ({figure(leaving, 1)} − {figure(outside_c, 1)})",
+            rounded(arriving, 2),
+            "°C",
+            en,
+        ),
     )
     return MechanicalAir(supply, extract, arriving, transfer, steps)

@@ -14,7 +14,15 @@ from wattwalk.survey.household import SurveyRecord
 from ..answers import Finding, Severity, Step, VentilationLoss, VentilationMethod
 from ..answers.citing import COMMON_PRACTICE, SURVEYOR, cite, cite_row
 from ..answers.rounding import TEMPERATURE, WATTS, figure, listed, rounded
-from .leakage import LEAST_FLOW, OPENINGS, SAP_LEAKAGE, effective_air_changes, house_leakage, least_flow_m3_h, mechanical_air
+from .leakage import (
+    LEAST_FLOW,
+    OPENINGS,
+    SAP_LEAKAGE,
+    effective_air_changes,
+    house_leakage,
+    least_flow_m3_h,
+    mechanical_air,
+)
 
 AIR_CHANGES = "room_air_changes_heating_design_guide"
 CHIMNEYS = "open_chimney_heating_design_guide"
@@ -52,7 +60,9 @@ def usual_air_changes(use: str, built: int) -> Row:
     raise CatalogueError(f"{AIR_CHANGES} has no row for {use!r} built in {built}")
 
 
-def ventilation_loss(air_changes_h: float, volume_m3: float, difference_k: float, heat_wh_m3k: float = HEAT_WH_M3K) -> float:
+def ventilation_loss(
+    air_changes_h: float, volume_m3: float, difference_k: float, heat_wh_m3k: float = HEAT_WH_M3K
+) -> float:
     """Return the heat in W carried by air: ``heat × air changes × volume × difference``.
 
     Parameters
@@ -145,7 +155,12 @@ class HouseAir:
         self._volume_m3 = fsum(item.volume_m3 for item in rooms)
         self._envelope_m2 = fsum(item.envelope_m2 for item in rooms)
         self._leakage = house_leakage(survey, record, self._envelope_m2, self._volume_m3) if rooms else None
-        ways = {"room_table": self._by_table, "en_12831_2017": self._by_en_12831, "air_permeability": self._by_leakage, "mechanical": self._by_unit}
+        ways = {
+            "room_table": self._by_table,
+            "en_12831_2017": self._by_en_12831,
+            "air_permeability": self._by_leakage,
+            "mechanical": self._by_unit,
+        }
         self._answers = {name: ways[name]() for name in METHODS} if rooms else {}
 
     def losses(self) -> tuple[dict[str, tuple[VentilationLoss, float]], list[Finding], dict[str, list[str]]]:
@@ -159,8 +174,13 @@ class HouseAir:
                 missing[item.room.id] = list(answer.missing)
                 continue
             loss = VentilationLoss(
-                rounded(air.air_changes_h, 3), rounded(item.volume_m3, 3), self.heat_wh_m3k, rounded(item.inside_c - self._outside_c, TEMPERATURE),
-                rounded(air.watts, WATTS), air.words, air.source,
+                rounded(air.air_changes_h, 3),
+                rounded(item.volume_m3, 3),
+                self.heat_wh_m3k,
+                rounded(item.inside_c - self._outside_c, TEMPERATURE),
+                rounded(air.watts, WATTS),
+                air.words,
+                air.source,
             )
             found[item.room.id] = (loss, air.watts)
         return found, answer.findings, missing
@@ -172,14 +192,26 @@ class HouseAir:
         for name, answer in self._answers.items():
             known = [air for air in answer.rooms if air is not None]
             whole = len(known) == len(self._rooms)
-            changes = fsum(air.air_changes_h * item.volume_m3 for item, air in zip(self._rooms, answer.rooms, strict=True) if air is not None) / self._volume_m3
+            changes = (
+                fsum(
+                    air.air_changes_h * item.volume_m3
+                    for item, air in zip(self._rooms, answer.rooms, strict=True)
+                    if air is not None
+                )
+                / self._volume_m3
+            )
             results.append(
                 VentilationMethod(
-                    method=name, label=label(name), is_used=name == self.used,
+                    method=name,
+                    label=label(name),
+                    is_used=name == self.used,
                     house_w=rounded(fsum(air.watts for air in known), WATTS) if whole else None,
                     at_once_w=rounded(answer.at_once_w, WATTS) if whole and answer.at_once_w is not None else None,
                     air_changes_h=rounded(changes, 2) if whole else None,
-                    words=answer.words, missing=tuple(answer.missing), steps=answer.steps, source=answer.source,
+                    words=answer.words,
+                    missing=tuple(answer.missing),
+                    steps=answer.steps,
+                    source=answer.source,
                 )
             )
         return tuple(results)
@@ -187,7 +219,12 @@ class HouseAir:
     def _natural(self, item: AirRoom, rate_h: float, words: str, source: str) -> RoomAir:
         if item.room.air_changes_h is not None:
             rate_h, words, source = item.room.air_changes_h, "as written in the survey", SURVEYOR
-        return RoomAir(ventilation_loss(rate_h, item.volume_m3, item.inside_c - self._outside_c, self.heat_wh_m3k), rate_h, words, source)
+        return RoomAir(
+            ventilation_loss(rate_h, item.volume_m3, item.inside_c - self._outside_c, self.heat_wh_m3k),
+            rate_h,
+            words,
+            source,
+        )
 
     def _by_table(self) -> Answer:
         age = self._record.effective("ventilation_age")
@@ -204,15 +241,23 @@ class HouseAir:
             # Without a use and a rate the room already says what it lacks.
             return self._natural(item, 0.0, "", "") if room.air_changes_h is not None else None
         row = usual_air_changes(room.use, _BUILT[age])
-        rate, words, source = row.number("air_changes_h"), f"usual for {room.kind.field('use').choice_label(room.use).lower()}, {label}", cite_row(row)
+        rate, words, source = (
+            row.number("air_changes_h"),
+            f"usual for {room.kind.field('use').choice_label(room.use).lower()}, {label}",
+            cite_row(row),
+        )
         if room.open_chimney:
             rate, source = with_open_chimney(rate, item.volume_m3)
             words = "room with an open chimney"
             findings.append(
                 Finding(
-                    Severity.NOTE, "open_chimney", room.key(), "open_chimney",
+                    Severity.NOTE,
+                    "open_chimney",
+                    room.key(),
+                    "open_chimney",
                     f"{item.name} has an open chimney: {figure(rate, 2)} air changes an hour are taken, a figure from memory that rules the room's loss.",
-                    "Close the chimney off with a vented cap if it is not used, or write down a measured rate.", source,
+                    "Close the chimney off with a vented cap if it is not used, or write down a measured rate.",
+                    source,
                 )
             )
         return self._natural(item, rate, words, source)
@@ -220,28 +265,45 @@ class HouseAir:
     def _by_en_12831(self) -> Answer:
         tested = self._record.air_permeability_m3_hm2
         house = 0.0 if tested is None else tested * self._envelope_m2 * EN_SHARE_OF_50_PA
-        answer = Answer([], "at least 0.5 an hour in each room" + (", leakage not tested and not counted" if tested is None else ", or its leakage by the pressure test"), EN_AIR)
+        answer = Answer(
+            [],
+            "at least 0.5 an hour in each room"
+            + (", leakage not tested and not counted" if tested is None else ", or its leakage by the pressure test"),
+            EN_AIR,
+        )
         at_once = []
         for item in self._rooms:
             share = house * item.envelope_m2 / self._envelope_m2 if self._envelope_m2 else 0.0
             flow = en_12831_2017_flow(item.volume_m3, share, house)
-            words = "least of 0.5 an hour" if flow <= EN_LEAST_H * item.volume_m3 else "leakage by the pressure test, twice its share on the windward side"
+            words = (
+                "least of 0.5 an hour"
+                if flow <= EN_LEAST_H * item.volume_m3
+                else "leakage by the pressure test, twice its share on the windward side"
+            )
             air = self._natural(item, flow / item.volume_m3, words, EN_AIR)
             answer.rooms.append(air)
             together = max(share, EN_AT_ONCE * EN_LEAST_H * item.volume_m3)
             if item.room.air_changes_h is None:
-                at_once.append(ventilation_loss(together / item.volume_m3, item.volume_m3, item.inside_c - self._outside_c, self.heat_wh_m3k))
+                at_once.append(
+                    ventilation_loss(
+                        together / item.volume_m3, item.volume_m3, item.inside_c - self._outside_c, self.heat_wh_m3k
+                    )
+                )
             else:
                 at_once.append(air.watts)
         answer.at_once_w = fsum(at_once)
         if tested is not None:
             numbers = f"{figure(tested)} × {figure(self._envelope_m2, 1)} × {figure(EN_SHARE_OF_50_PA)}"
-            answer.steps = (Step("Leakage in design weather", "q = q50 · A · f", numbers, rounded(house, 1), "m³/h", EN_AIR),)
+            answer.steps = (
+                Step("Leakage in design weather", "q = q50 · A · f", numbers, rounded(house, 1), "m³/h", EN_AIR),
+            )
         return answer
 
     def _by_leakage(self) -> Answer:
         leakage = self._leakage
-        basis = "leakage by the pressure test" if leakage.is_tested else "leakage built up from what is seen, not tested"
+        basis = (
+            "leakage by the pressure test" if leakage.is_tested else "leakage built up from what is seen, not tested"
+        )
         answer = Answer([], f"{basis}, with chimneys, fans and opened windows", SAP_LEAKAGE, steps=leakage.steps)
         flows = {row.word("opening"): row.number("flow_m3_h") for row in table(OPENINGS).rows}
         for item in self._rooms:
@@ -254,7 +316,9 @@ class HouseAir:
     def _by_unit(self) -> Answer:
         record = self._record
         source = cite("en_12831_1_2017", "mechanical ventilation", "from memory")
-        answer = Answer([None] * len(self._rooms), "supply and extract with heat recovery, and the house's own leakage", source)
+        answer = Answer(
+            [None] * len(self._rooms), "supply and extract with heat recovery, and the house's own leakage", source
+        )
         if record.recovery_efficiency_pct is None:
             answer.missing.append("how much heat the ventilation unit recovers")
         flow, flow_source = record.mechanical_flow_m3_h, SURVEYOR
@@ -263,9 +327,22 @@ class HouseAir:
         if answer.missing:
             return answer
         if flow is None:
-            flow, flow_source = least_flow_m3_h(record.bedrooms, fsum(item.floor_area_m2 for item in self._rooms)), LEAST_FLOW
-        uses, volumes, inside = ([getattr(item, name) for item in self._rooms] for name in ("room", "volume_m3", "inside_c"))
-        air = mechanical_air([room.use for room in uses], volumes, inside, self._outside_c, flow, record.recovery_efficiency_pct / 100, flow_source)
+            flow, flow_source = (
+                least_flow_m3_h(record.bedrooms, fsum(item.floor_area_m2 for item in self._rooms)),
+                LEAST_FLOW,
+            )
+        uses, volumes, inside = (
+            [getattr(item, name) for item in self._rooms] for name in ("room", "volume_m3", "inside_c")
+        )
+        air = mechanical_air(
+            [room.use for room in uses],
+            volumes,
+            inside,
+            self._outside_c,
+            flow,
+            record.recovery_efficiency_pct / 100,
+            flow_source,
+        )
         if air is None:
             answer.missing.append("a room to blow fresh air into and one to draw it from")
             return answer
@@ -285,8 +362,13 @@ def damp_findings(rooms: Sequence[AirRoom]) -> list[Finding]:
     """Return what is to be said where damp or mould was seen."""
     return [
         Finding(
-            Severity.CHECK, "damp_seen", item.room.key(), "damp_seen", f"Damp or mould was seen in {item.name}.",
-            "Find the cause before the heating changes: a leak, a cold corner, or too little fresh air.", COMMON_PRACTICE,
+            Severity.CHECK,
+            "damp_seen",
+            item.room.key(),
+            "damp_seen",
+            f"Damp or mould was seen in {item.name}.",
+            "Find the cause before the heating changes: a leak, a cold corner, or too little fresh air.",
+            COMMON_PRACTICE,
         )
         for item in rooms
         if item.room.damp_seen
@@ -299,13 +381,21 @@ def method_finding(record: SurveyRecord, methods: Sequence[VentilationMethod]) -
     others = [item for item in methods if not item.is_used and item.house_w is not None]
     if used is None or not others or not used.house_w > 0:
         return []
-    far = [f"{item.label}: {figure(item.house_w, 0)} W" for item in others if abs(item.house_w - used.house_w) > 0.25 * used.house_w]
+    far = [
+        f"{item.label}: {figure(item.house_w, 0)} W"
+        for item in others
+        if abs(item.house_w - used.house_w) > 0.25 * used.house_w
+    ]
     if not far:
         return []
     return [
         Finding(
-            Severity.NOTE, "ventilation_choice", record.key(), "ventilation_method",
+            Severity.NOTE,
+            "ventilation_choice",
+            record.key(),
+            "ventilation_method",
             f"The air takes {figure(used.house_w, 0)} W by the way of counting chosen ({used.label}). Others would give: {listed(far)}.",
-            "Let the designer decide; a pressure test settles it.", used.source,
+            "Let the designer decide; a pressure test settles it.",
+            used.source,
         )
     ]

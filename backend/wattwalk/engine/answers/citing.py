@@ -75,6 +75,8 @@ PLANNING_ZONE = cite("planning_zone", "", "own rule")
 LEAST_SQUARES = cite("least_squares", "", "published")
 
 
-def finding(severity: Severity, code: str, key: str, field: str | None, message: str, remedy: str, source: str = COMMON_PRACTICE) -> Finding:
+def finding(
+    severity: Severity, code: str, key: str, field: str | None, message: str, remedy: str, source: str = COMMON_PRACTICE
+) -> Finding:
     """Return a finding on the record with this key; without a source it is one of common practice."""
     return Finding(severity, code, key, field, message, remedy, source)

@@ -16,7 +16,9 @@ _SHAPE = re.compile(r"\b(?!None\b|Literal\b)[A-Z]\w+")
 @cache
 def _plan_of(shape: type) -> tuple[bool, tuple[str, ...]]:
     """Return whether a shape names its source, and those of its fields that may hold further shapes."""
-    return any(item.name == SOURCE for item in fields(shape)), tuple(item.name for item in fields(shape) if _SHAPE.search(str(item.type)))
+    return any(item.name == SOURCE for item in fields(shape)), tuple(
+        item.name for item in fields(shape) if _SHAPE.search(str(item.type))
+    )
 
 
 def sources_in(value: Any) -> set[str]:

@@ -45,7 +45,11 @@ def emitter_content_l(emitter: Emitter) -> float | None:
         if emitter.heated_area_m2 is None:
             return None
         bore = emitter.effective("pipe_outer_mm") - 2 * emitter.effective("pipe_wall_mm")
-        return None if bore <= 0 else emitter.heated_area_m2 / (emitter.effective("pipe_spacing_mm") / 1000) * content_l_m(bore)
+        return (
+            None
+            if bore <= 0
+            else emitter.heated_area_m2 / (emitter.effective("pipe_spacing_mm") / 1000) * content_l_m(bore)
+        )
     if kind == "column":
         return None if emitter.sections is None else emitter.sections * SECTION_L
     if kind == "towel_rail":
@@ -118,7 +122,9 @@ def _content(survey: Survey, plant: Plant, water: Water) -> list[float]:
             continue
         if vessel.litres is None:
             if vessel.type in ("buffer", "buffer_two_port", "volumiser"):
-                water.missing.append(f"the content of {vessel.name or vessel.kind.field('type').choice_label(vessel.type)}")
+                water.missing.append(
+                    f"the content of {vessel.name or vessel.kind.field('type').choice_label(vessel.type)}"
+                )
             continue
         vessels.append(vessel.litres * vessel.effective("count"))
         opened.append(vessels[-1])
@@ -127,11 +133,26 @@ def _content(survey: Survey, plant: Plant, water: Water) -> list[float]:
         opened.append(unit)
     if plant.circuit.radiators_always_open_l is not None:
         opened.append(plant.circuit.radiators_always_open_l)
-    listed = (("pipes", fsum(pipes)), ("emitters", fsum(emitters)), ("vessels", fsum(vessels)), ("the unit", unit or 0.0), ("other, as written down", plant.circuit.other_content_l or 0.0))
+    listed = (
+        ("pipes", fsum(pipes)),
+        ("emitters", fsum(emitters)),
+        ("vessels", fsum(vessels)),
+        ("the unit", unit or 0.0),
+        ("other, as written down", plant.circuit.other_content_l or 0.0),
+    )
     water.parts = [(words, rounded(litres, 1)) for words, litres in listed if litres > 0]
     if water.parts:
         water.content_l = fsum(litres for _, litres in listed)
-        water.steps.append(Step("Water in the circuit", "pipes, emitters, vessels, unit", " + ".join(f"{figure(litres, 1)} ({words})" for words, litres in water.parts), rounded(water.content_l, 1), "l", COMMON_PRACTICE))
+        water.steps.append(
+            Step(
+                "Water in the circuit",
+                "pipes, emitters, vessels, unit",
+                " + ".join(f"{figure(litres, 1)} ({words})" for words, litres in water.parts),
+                rounded(water.content_l, 1),
+                "l",
+                COMMON_PRACTICE,
+            )
+        )
     water.missing = list(dict.fromkeys(water.missing))
     return opened
 
@@ -139,18 +160,42 @@ def _content(survey: Survey, plant: Plant, water: Water) -> list[float]:
 def _least(plant: Plant, water: Water, opened: list[float]) -> None:
     water.open_l = fsum(opened) if opened else None
     if water.open_l is not None:
-        water.steps.append(Step("Water no valve shuts off from the unit", "pipes from the unit, vessels in line, unit, emitters always open", " + ".join(figure(item, 1) for item in opened), rounded(water.open_l, 1), "l", COMMON_PRACTICE))
+        water.steps.append(
+            Step(
+                "Water no valve shuts off from the unit",
+                "pipes from the unit, vessels in line, unit, emitters always open",
+                " + ".join(figure(item, 1) for item in opened),
+                rounded(water.open_l, 1),
+                "l",
+                COMMON_PRACTICE,
+            )
+        )
     declared = None if plant.position is None else plant.position.minimum_volume_l
     circuit = plant.circuit
     if declared is not None:
-        water.needed_l, water.needed_words, water.is_declared = declared, f"{figure(declared, 0)} l, as the unit's maker asks", True
-        water.steps.append(Step("Least water open to the unit", "as the maker declares", "", rounded(declared, 1), "l", DECLARED))
+        water.needed_l, water.needed_words, water.is_declared = (
+            declared,
+            f"{figure(declared, 0)} l, as the unit's maker asks",
+            True,
+        )
+        water.steps.append(
+            Step("Least water open to the unit", "as the maker declares", "", rounded(declared, 1), "l", DECLARED)
+        )
     elif plant.load_kw is not None and plant.fluid is not None:
         seconds, drop = circuit.effective("defrost_s"), circuit.effective("defrost_drop_k")
         heat = plant.fluid.specific_heat(plant.mean_c)
         water.needed_l = defrost_volume_l(plant.load_kw, seconds, drop, plant.density, heat)
         water.needed_words = f"{figure(water.needed_l, 0)} l for a defrost of {figure(seconds, 0)} s at {figure(plant.load_kw, 1)} kW that may cool the water by {figure(drop, 0)} K; the maker's figure is not known and wins"
-        water.steps.append(Step("Least water for a defrost", "P·t/(ρ·c·ΔT)", f"{figure(plant.load_kw, 2)} kW × {figure(seconds, 0)} s/({figure(plant.density, 1)} × {figure(heat, 0)} × {figure(drop, 1)})", rounded(water.needed_l, 1), "l", DEFROST))
+        water.steps.append(
+            Step(
+                "Least water for a defrost",
+                "P·t/(ρ·c·ΔT)",
+                f"{figure(plant.load_kw, 2)} kW × {figure(seconds, 0)} s/({figure(plant.density, 1)} × {figure(heat, 0)} × {figure(drop, 1)})",
+                rounded(water.needed_l, 1),
+                "l",
+                DEFROST,
+            )
+        )
     else:
         water.missing.append("the least water the unit's maker asks for, or the load and the fluid")
     _run(plant, water)
@@ -168,8 +213,12 @@ def _run(plant: Plant, water: Water) -> None:
     least = run_volume_l(mild.least_kw, mild.load_kw, LEAST_RUN_S, RUN_SWING_K, plant.density, heat)
     water.steps.append(
         Step(
-            f"Water for a run of {figure(LEAST_RUN_S / 60, 0)} minutes at {figure(mild.outside_c, 1)} °C outside", "(P least − load)·t/(ρ·c·ΔT)",
-            f"({figure(mild.least_kw, 2)} − {figure(mild.load_kw, 2)}) kW × {figure(LEAST_RUN_S, 0)} s/({figure(plant.density, 1)} × {figure(heat, 0)} × {figure(RUN_SWING_K, 0)})", rounded(least, 1), "l", COMMON_PRACTICE,
+            f"Water for a run of {figure(LEAST_RUN_S / 60, 0)} minutes at {figure(mild.outside_c, 1)} °C outside",
+            "(P least − load)·t/(ρ·c·ΔT)",
+            f"({figure(mild.least_kw, 2)} − {figure(mild.load_kw, 2)}) kW × {figure(LEAST_RUN_S, 0)} s/({figure(plant.density, 1)} × {figure(heat, 0)} × {figure(RUN_SWING_K, 0)})",
+            rounded(least, 1),
+            "l",
+            COMMON_PRACTICE,
         )
     )
     if water.open_l is not None:
@@ -192,17 +241,48 @@ def _expansion(plant: Plant, water: Water) -> None:
         return
     least = expansion_vessel_l(water.content_l, share, charge, valve)
     if least is None:
-        water.missing.append(f"a safety valve well above the vessel's charge ({figure(valve, 1)} bar against {figure(charge, 1)} bar)")
+        water.missing.append(
+            f"a safety valve well above the vessel's charge ({figure(valve, 1)} bar against {figure(charge, 1)} bar)"
+        )
         return
-    water.steps.append(Step("Growth of the water", "ρ cold/ρ hot − 1", f"from {figure(cold, 0)} to {figure(hot, 0)} °C", rounded(share * 100, 3), "%", plant.fluid.source))
     water.steps.append(
-        Step("Least expansion vessel", "(Ve + Vwr)·(pe + 1)/(pe − p0)", f"({figure(water.content_l * share, 2)} + {figure(reserve_l(water.content_l), 2)}) × ({figure(end_pressure_bar(valve), 2)} + 1)/({figure(end_pressure_bar(valve), 2)} − {figure(charge, 2)})", rounded(least, 2), "l", EXPANSION)
+        Step(
+            "Growth of the water",
+            "ρ cold/ρ hot − 1",
+            f"from {figure(cold, 0)} to {figure(hot, 0)} °C",
+            rounded(share * 100, 3),
+            "%",
+            plant.fluid.source,
+        )
+    )
+    water.steps.append(
+        Step(
+            "Least expansion vessel",
+            "(Ve + Vwr)·(pe + 1)/(pe − p0)",
+            f"({figure(water.content_l * share, 2)} + {figure(reserve_l(water.content_l), 2)}) × ({figure(end_pressure_bar(valve), 2)} + 1)/({figure(end_pressure_bar(valve), 2)} − {figure(charge, 2)})",
+            rounded(least, 2),
+            "l",
+            EXPANSION,
+        )
     )
     water.expansion_l = least
-    there = [item.litres * item.effective("count") for item in plant.vessels if item.type == "expansion" and item.litres is not None]
+    there = [
+        item.litres * item.effective("count")
+        for item in plant.vessels
+        if item.type == "expansion" and item.litres is not None
+    ]
     water.has_l = fsum(there) if there else None
     chosen = water.has_l if water.has_l is not None else sold_size_l(least)
     filled = fill_pressure_bar(chosen, water.content_l, charge)
     if filled is not None:
         water.fill_bar = filled
-        water.steps.append(Step("Fill to, when cold", "VN·(p0 + 1)/(VN − Vwr) − 1", f"vessel of {figure(chosen, 0)} l", rounded(filled, 2), "bar", EXPANSION))
+        water.steps.append(
+            Step(
+                "Fill to, when cold",
+                "VN·(p0 + 1)/(VN − Vwr) − 1",
+                f"vessel of {figure(chosen, 0)} l",
+                rounded(filled, 2),
+                "bar",
+                EXPANSION,
+            )
+        )

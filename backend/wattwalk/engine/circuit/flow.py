@@ -17,7 +17,19 @@ from ..answers import CircuitVessel, DayPart, Finding, RunFlow, Severity, Step
 from ..answers.citing import COMMON_PRACTICE, cite_row
 from ..answers.rounding import figure, rounded
 from ..fluids.glycol import COLDEST_C, HOTTEST_C, Fluid
-from ..fluids.pipe_flow import COLEBROOK, FLOW, KV, balancing_kv, fitting_drop, flow_l_min, gradient, kv_drop, limits, pipe_row, velocity
+from ..fluids.pipe_flow import (
+    COLEBROOK,
+    FLOW,
+    KV,
+    balancing_kv,
+    fitting_drop,
+    flow_l_min,
+    gradient,
+    kv_drop,
+    limits,
+    pipe_row,
+    velocity,
+)
 
 #: Runs that carry the heating water.
 HEATED_RUNS = ("primary", "heating", "cylinder")
@@ -54,7 +66,11 @@ class Plant:
 
     def flow_l_min(self, load_kw: float | None) -> float | None:
         """Return the flow that carries a load, l/min, or None while load or fluid is not known."""
-        return None if load_kw is None or self.fluid is None else flow_l_min(load_kw, self.difference_k, self.fluid, self.mean_c)
+        return (
+            None
+            if load_kw is None or self.fluid is None
+            else flow_l_min(load_kw, self.difference_k, self.fluid, self.mean_c)
+        )
 
 
 def plant_of(survey: Survey, design: Design, unit_size_w: float | None, day_parts: Sequence[DayPart] = ()) -> Plant:
@@ -74,11 +90,24 @@ def plant_of(survey: Survey, design: Design, unit_size_w: float | None, day_part
     load = max(given) if given else None
     words = "not known yet"
     if load is not None:
-        words = "what the unit gives at the design cold" if unit is not None and load == unit else "what the house needs at the design cold"
+        words = (
+            "what the unit gives at the design cold"
+            if unit is not None and load == unit
+            else "what the house needs at the design cold"
+        )
     positions = survey.of_kind("outdoor_position")
-    vessels = tuple(item for item in survey.of_kind("vessel") if item.effective("plan") != "remove" and item.type is not None)
+    vessels = tuple(
+        item for item in survey.of_kind("vessel") if item.effective("plan") != "remove" and item.type is not None
+    )
     return Plant(
-        circuit, positions[0] if positions else None, fluid, design.effective("flow_temperature_c"), design.effective("flow_return_difference_k"), load, words, vessels,
+        circuit,
+        positions[0] if positions else None,
+        fluid,
+        design.effective("flow_temperature_c"),
+        design.effective("flow_return_difference_k"),
+        load,
+        words,
+        vessels,
         next((part for part in reversed(day_parts) if 0 < part.load_kw < part.least_kw - 1e-9), None),
     )
 
@@ -109,23 +138,53 @@ def assess_run(run: PipeRun, plant: Plant) -> RunWork:
         missing.append("a size that is in the table")
         findings.append(
             Finding(
-                Severity.CHECK, "pipe_size_unknown", run.key(), "size_mm", f"{title}: the table of {run.kind.field('material').choice_label(run.material).lower()} pipes has no {figure(run.size_mm, 1)} mm, so nothing is worked out for it.",
-                "Correct the size (outside diameter), or have a designer work it through with the real bore.", COMMON_PRACTICE,
+                Severity.CHECK,
+                "pipe_size_unknown",
+                run.key(),
+                "size_mm",
+                f"{title}: the table of {run.kind.field('material').choice_label(run.material).lower()} pipes has no {figure(run.size_mm, 1)} mm, so nothing is worked out for it.",
+                "Correct the size (outside diameter), or have a designer work it through with the real bore.",
+                COMMON_PRACTICE,
             )
         )
     length = run_length(run.stretches)
     if length is None:
         missing.append("its length")
-    pipe = "" if row is None else f"{figure(row.number('size_mm'), 1)} × {figure(row.number('wall_mm'), 2)} mm {run.kind.field('material').choice_label(run.material).lower()}"
+    pipe = (
+        ""
+        if row is None
+        else f"{figure(row.number('size_mm'), 1)} × {figure(row.number('wall_mm'), 2)} mm {run.kind.field('material').choice_label(run.material).lower()}"
+    )
     flow = plant.flow_l_min(load)
     if row is None or flow is None:
         return RunWork(run, _flow(run, title, pipe, load, flow, length, missing=missing), findings)
     bore, fluid, mean = row.number("bore_mm"), plant.fluid, plant.mean_c
     speed, steep = velocity(flow, bore), gradient(flow, bore, row.number("roughness_mm"), fluid, mean)
     steps = [
-        Step(f"{title}: flow", "Φ/(c·ΔT·ρ)", f"{figure(load, 2)} kW, {figure(fluid.specific_heat(mean), 0)} J/kgK, {figure(plant.difference_k, 1)} K, {figure(fluid.density(mean), 1)} kg/m³ at {figure(mean, 1)} °C", rounded(flow, 2), "l/min", fluid.source),
-        Step(f"{title}: velocity", "V/(π·d²/4)", f"{figure(flow, 2)} l/min through {figure(bore, 1)} mm", rounded(speed, 3), "m/s", FLOW),
-        Step(f"{title}: pressure drop of straight pipe", "f·ρ·v²/(2·d), f by Colebrook", f"roughness {figure(row.number('roughness_mm'), 4)} mm, viscosity {figure(fluid.viscosity(mean) * 1000, 3)} mPa·s", rounded(steep, 1), "Pa/m", COLEBROOK),
+        Step(
+            f"{title}: flow",
+            "Φ/(c·ΔT·ρ)",
+            f"{figure(load, 2)} kW, {figure(fluid.specific_heat(mean), 0)} J/kgK, {figure(plant.difference_k, 1)} K, {figure(fluid.density(mean), 1)} kg/m³ at {figure(mean, 1)} °C",
+            rounded(flow, 2),
+            "l/min",
+            fluid.source,
+        ),
+        Step(
+            f"{title}: velocity",
+            "V/(π·d²/4)",
+            f"{figure(flow, 2)} l/min through {figure(bore, 1)} mm",
+            rounded(speed, 3),
+            "m/s",
+            FLOW,
+        ),
+        Step(
+            f"{title}: pressure drop of straight pipe",
+            "f·ρ·v²/(2·d), f by Colebrook",
+            f"roughness {figure(row.number('roughness_mm'), 4)} mm, viscosity {figure(fluid.viscosity(mean) * 1000, 3)} mPa·s",
+            rounded(steep, 1),
+            "Pa/m",
+            COLEBROOK,
+        ),
     ]
     drop = None
     if length is not None:
@@ -133,25 +192,80 @@ def assess_run(run: PipeRun, plant: Plant) -> RunWork:
         end = (run.end_drop_kpa or 0.0) * 1000
         drop = (steep * 2 * length + fittings + end) / 1000
         steps.append(
-            Step(f"{title}: both legs", "R·2·L + Z + end", f"{figure(steep, 1)} Pa/m × 2 × {figure(length, 1)} m + {figure(fittings / 1000, 2)} kPa of fittings + {figure(end / 1000, 2)} kPa at its end", rounded(drop, 2), "kPa", FLOW)
+            Step(
+                f"{title}: both legs",
+                "R·2·L + Z + end",
+                f"{figure(steep, 1)} Pa/m × 2 × {figure(length, 1)} m + {figure(fittings / 1000, 2)} kPa of fittings + {figure(end / 1000, 2)} kPa at its end",
+                rounded(drop, 2),
+                "kPa",
+                FLOW,
+            )
         )
     allowed = limits(bore)
     verdict, found = _limit_findings(run, title, load, plant, pipe, speed, steep, allowed)
     findings += found
-    result = _flow(run, title, pipe, load, flow, length, speed, steep, drop, allowed["velocity_m_s"].number("value"), allowed["gradient_pa_m"].number("value"), verdict, missing, steps)
+    result = _flow(
+        run,
+        title,
+        pipe,
+        load,
+        flow,
+        length,
+        speed,
+        steep,
+        drop,
+        allowed["velocity_m_s"].number("value"),
+        allowed["gradient_pa_m"].number("value"),
+        verdict,
+        missing,
+        steps,
+    )
     return RunWork(run, result, findings)
 
 
-def _flow(run, title, pipe, load, flow, length, speed=None, steep=None, drop=None, speed_limit=None, steep_limit=None, verdict="not_known", missing=(), steps=()) -> RunFlow:
+def _flow(
+    run,
+    title,
+    pipe,
+    load,
+    flow,
+    length,
+    speed=None,
+    steep=None,
+    drop=None,
+    speed_limit=None,
+    steep_limit=None,
+    verdict="not_known",
+    missing=(),
+    steps=(),
+) -> RunFlow:
     def kept(value: float | None, decimals: int) -> float | None:
         return None if value is None else rounded(value, decimals)
 
     return RunFlow(
-        run.id, title, run.purpose or "", pipe, kept(load, 2), kept(flow, 2), kept(speed, 3), speed_limit, kept(steep, 1), steep_limit, kept(length, 1), kept(drop, 2), None, None, verdict, tuple(missing), tuple(steps),
+        run.id,
+        title,
+        run.purpose or "",
+        pipe,
+        kept(load, 2),
+        kept(flow, 2),
+        kept(speed, 3),
+        speed_limit,
+        kept(steep, 1),
+        steep_limit,
+        kept(length, 1),
+        kept(drop, 2),
+        None,
+        None,
+        verdict,
+        tuple(missing),
+        tuple(steps),
     )
 
 
-def _limit_findings(run: PipeRun, title: str, load: float, plant: Plant, pipe: str, speed: float, steep: float, allowed: dict) -> tuple[str, list[Finding]]:
+def _limit_findings(
+    run: PipeRun, title: str, load: float, plant: Plant, pipe: str, speed: float, steep: float, allowed: dict
+) -> tuple[str, list[Finding]]:
     fast, hard, slow = (allowed[name] for name in ("velocity_m_s", "gradient_pa_m", "lowest_velocity_m_s"))
 
     def share(value: float, row) -> str:
@@ -164,16 +278,25 @@ def _limit_findings(run: PipeRun, title: str, load: float, plant: Plant, pipe: s
     if over:
         return "over", [
             Finding(
-                Severity.CHECK, "pipe_at_its_limit", run.key(), "size_mm",
+                Severity.CHECK,
+                "pipe_at_its_limit",
+                run.key(),
+                "size_mm",
                 f"{carried} runs at {figure(speed, 2)} m/s ({share(speed, fast)} m/s) and {figure(steep, 0)} Pa/m ({share(steep, hard)} Pa/m). It is done in practice where the pump has the head and nobody hears it, and it is at the edge.",
-                "Take the next size, let the unit work at a wider difference, or show that the pump's head is enough and the run lies where nobody hears it.", cite_row(hard),
+                "Take the next size, let the unit work at a wider difference, or show that the pump's head is enough and the run lies where nobody hears it.",
+                cite_row(hard),
             )
         ]
     if speed < slow.number("value") - 1e-9:
         return "slow", [
             Finding(
-                Severity.NOTE, "pipe_slow", run.key(), "size_mm", f"{carried} runs at {figure(speed, 2)} m/s: below {figure(slow.number('value'), 1)} m/s air is not carried along.",
-                "Give it vents at its high points, or a smaller pipe.", cite_row(slow),
+                Severity.NOTE,
+                "pipe_slow",
+                run.key(),
+                "size_mm",
+                f"{carried} runs at {figure(speed, 2)} m/s: below {figure(slow.number('value'), 1)} m/s air is not carried along.",
+                "Give it vents at its high points, or a smaller pipe.",
+                cite_row(slow),
             )
         ]
     return "within", []
@@ -188,7 +311,15 @@ def vessel_drops(plant: Plant) -> tuple[CircuitVessel, ...]:
         drop = None
         if item.type in IN_LINE and item.kv_m3_h is not None and flow is not None:
             drop = rounded(kv_drop(flow, item.kv_m3_h, plant.density) * item.effective("count"), 2)
-        made.append(CircuitVessel(item.id, item.type, words, None if item.litres is None else rounded(item.litres * item.effective("count"), 1), drop))
+        made.append(
+            CircuitVessel(
+                item.id,
+                item.type,
+                words,
+                None if item.litres is None else rounded(item.litres * item.effective("count"), 1),
+                drop,
+            )
+        )
     return tuple(made)
 
 
@@ -227,7 +358,16 @@ def index_circuit(works: list[RunWork], vessels: tuple[CircuitVessel, ...]) -> I
     if hardest:
         parts.append(f"{figure(hardest.drop_kpa, 2)} kPa in {hardest.name}")
     words = f"{'Up to the buffer: ' if parted else ''}{', '.join(parts)}; {figure(total, 1)} kPa{' so far' if missing else ''}."
-    steps = [Step("Index circuit", "the run from the unit + what stands in line + the hardest branch", "; ".join(parts), rounded(total, 2), "kPa", KV)]
+    steps = [
+        Step(
+            "Index circuit",
+            "the run from the unit + what stands in line + the hardest branch",
+            "; ".join(parts),
+            rounded(total, 2),
+            "kPa",
+            KV,
+        )
+    ]
     surplus: dict[str, tuple[float, float | None]] = {}
     if hardest is not None:
         for item in known:

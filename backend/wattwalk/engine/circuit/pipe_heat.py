@@ -49,11 +49,23 @@ def outer_coefficient(surface_c: float, air_c: float, diameter_m: float, wind_m_
     if wind_m_s <= 0:
         return radiation + 1.25 * (abs(surface_c - air_c) / diameter_m) ** 0.25
     product = wind_m_s * diameter_m
-    moved = 8.1e-3 / diameter_m + 3.14 * sqrt(wind_m_s / diameter_m) if product <= 8.55e-3 else 8.9 * wind_m_s**0.9 / diameter_m**0.1
+    moved = (
+        8.1e-3 / diameter_m + 3.14 * sqrt(wind_m_s / diameter_m)
+        if product <= 8.55e-3
+        else 8.9 * wind_m_s**0.9 / diameter_m**0.1
+    )
     return radiation + moved
 
 
-def linear_loss(outside_mm: float, insulation_mm: float, conductivity_w_mk: float, water_c: float, air_c: float, wind_m_s: float, emissivity: float = 0.93) -> float:
+def linear_loss(
+    outside_mm: float,
+    insulation_mm: float,
+    conductivity_w_mk: float,
+    water_c: float,
+    air_c: float,
+    wind_m_s: float,
+    emissivity: float = 0.93,
+) -> float:
     """Return the heat lost by a metre of pipe, W/m.
 
     Parameters
@@ -89,14 +101,26 @@ def linear_loss(outside_mm: float, insulation_mm: float, conductivity_w_mk: floa
     return loss
 
 
-def buried_loss(outside_mm: float, insulation_mm: float, conductivity_w_mk: float, water_c: float, ground_c: float) -> float:
+def buried_loss(
+    outside_mm: float, insulation_mm: float, conductivity_w_mk: float, water_c: float, ground_c: float
+) -> float:
     """Return the heat lost by a metre of pipe in the ground, W/m, at 0.6 m depth."""
     inner, outer = outside_mm / 1000, (outside_mm + 2 * insulation_mm) / 1000
     wall = log(outer / inner) / (2 * pi * conductivity_w_mk) if insulation_mm > 0 else 0.0
     return (water_c - ground_c) / (wall + log(4 * DEPTH_M / outer) / (2 * pi * SOIL_W_MK))
 
 
-def freezing_hours(outside_mm: float, wall_mm: float, bore_mm: float, insulation_mm: float, conductivity_w_mk: float, start_c: float, air_c: float, wind_m_s: float, is_metal: bool = True) -> tuple[float, float] | None:
+def freezing_hours(
+    outside_mm: float,
+    wall_mm: float,
+    bore_mm: float,
+    insulation_mm: float,
+    conductivity_w_mk: float,
+    start_c: float,
+    air_c: float,
+    wind_m_s: float,
+    is_metal: bool = True,
+) -> tuple[float, float] | None:
     """Return hours until still water reaches 0 °C, and until a quarter of it is ice; None where the air does not freeze.
 
     Parameters
@@ -138,7 +162,15 @@ def _around(place: str, climate: Climate | None) -> float | None:
     return table(PLACES).get(place=place).number("air_c")
 
 
-def run_heat(run: PipeRun, title: str, flow_c: float, difference_k: float, climate: Climate | None, night_c: float, may_freeze: bool) -> tuple[RunHeat, list[Finding]]:
+def run_heat(
+    run: PipeRun,
+    title: str,
+    flow_c: float,
+    difference_k: float,
+    climate: Climate | None,
+    night_c: float,
+    may_freeze: bool,
+) -> tuple[RunHeat, list[Finding]]:
     """Return the heat one run loses at the design cold, both legs, and what is to be said of it.
 
     Parameters
@@ -181,7 +213,12 @@ def run_heat(run: PipeRun, title: str, flow_c: float, difference_k: float, clima
         skin = emissivity if millimetres == thickness else 0.93
         if place == "buried":
             return fsum(buried_loss(size, millimetres, conductivity, leg, around_c) for leg in legs)
-        return fsum(linear_loss(size, millimetres, conductivity, leg, around_c, table(PLACES).get(place=place).number("wind_m_s"), skin) for leg in legs)
+        return fsum(
+            linear_loss(
+                size, millimetres, conductivity, leg, around_c, table(PLACES).get(place=place).number("wind_m_s"), skin
+            )
+            for leg in legs
+        )
 
     stretches, steps = [], []
     for item in run.stretches:
@@ -191,48 +228,113 @@ def run_heat(run: PipeRun, title: str, flow_c: float, difference_k: float, clima
         saves = None if thicker is None else (each - metre(thicker, place, around)) * length
         hours = None
         if may_freeze and place == "outdoors":
-            hours = freezing_hours(size, wall, bore, thickness, conductivity, flow_c - difference_k / 2, night_c, 3.0, run.material in ("copper", "steel"))
+            hours = freezing_hours(
+                size,
+                wall,
+                bore,
+                thickness,
+                conductivity,
+                flow_c - difference_k / 2,
+                night_c,
+                3.0,
+                run.material in ("copper", "steel"),
+            )
         label = run.kind.field("stretches").rows[0].choice_label(place)
         stretches.append(
             StretchHeat(
-                label, rounded(length, 1), rounded(around, 1), rounded(each * length, 1), thicker, None if saves is None else rounded(saves, 1),
-                None if hours is None else rounded(hours[0], 1), None if hours is None else rounded(hours[1], 1),
+                label,
+                rounded(length, 1),
+                rounded(around, 1),
+                rounded(each * length, 1),
+                thicker,
+                None if saves is None else rounded(saves, 1),
+                None if hours is None else rounded(hours[0], 1),
+                None if hours is None else rounded(hours[1], 1),
             )
         )
-        steps.append(Step(f"{title}, {label.lower()}", "(θ − θa)/(R + Re) for flow and return, times the length", f"{figure(size, 0)} mm pipe, {figure(thickness, 0)} mm insulation, {figure(around, 1)} °C around, {figure(length, 1)} m × {figure(each, 2)} W/m", rounded(each * length, 1), "W", HEAT))
+        steps.append(
+            Step(
+                f"{title}, {label.lower()}",
+                "(θ − θa)/(R + Re) for flow and return, times the length",
+                f"{figure(size, 0)} mm pipe, {figure(thickness, 0)} mm insulation, {figure(around, 1)} °C around, {figure(length, 1)} m × {figure(each, 2)} W/m",
+                rounded(each * length, 1),
+                "W",
+                HEAT,
+            )
+        )
     lost = fsum(item.loss_w for item in stretches)
-    outside = fsum(item.loss_w for item, given in zip(stretches, run.stretches, strict=True) if given["place"] != "heated")
-    saved = [item.saves_w for item, given in zip(stretches, run.stretches, strict=True) if item.saves_w is not None and given["place"] != "heated"]
-    result = RunHeat(run.id, title, tuple(stretches), rounded(lost, 1), rounded(outside, 1), rounded(fsum(saved), 1) if saved else None, (), tuple(steps))
+    outside = fsum(
+        item.loss_w for item, given in zip(stretches, run.stretches, strict=True) if given["place"] != "heated"
+    )
+    saved = [
+        item.saves_w
+        for item, given in zip(stretches, run.stretches, strict=True)
+        if item.saves_w is not None and given["place"] != "heated"
+    ]
+    result = RunHeat(
+        run.id,
+        title,
+        tuple(stretches),
+        rounded(lost, 1),
+        rounded(outside, 1),
+        rounded(fsum(saved), 1) if saved else None,
+        (),
+        tuple(steps),
+    )
     return result, _findings(run, title, result, size, thickness, conductivity, bare, night_c)
 
 
-def _findings(run: PipeRun, title: str, result: RunHeat, size: float, thickness: float, conductivity: float, bare: bool, night_c: float) -> list[Finding]:
+def _findings(
+    run: PipeRun,
+    title: str,
+    result: RunHeat,
+    size: float,
+    thickness: float,
+    conductivity: float,
+    bare: bool,
+    night_c: float,
+) -> list[Finding]:
     findings = []
     outdoors = any(item.get("place") == "outdoors" for item in run.stretches)
     if outdoors and not bare and thickness < THIN_OUTDOORS_MM:
         findings.append(
             Finding(
-                Severity.CHECK, "pipe_thin_outdoors", run.key(), "insulation_mm", f"{title} runs outdoors in {figure(thickness, 0)} mm of insulation: thinner than the {THIN_OUTDOORS_MM} mm and more that are usual there.",
-                f"Thicker insulation outdoors than indoors, with sealed joints and a UV-proof cover; {figure(result.saves_w or 0, 0)} W would be saved by the next thickness.", COMMON_PRACTICE,
+                Severity.CHECK,
+                "pipe_thin_outdoors",
+                run.key(),
+                "insulation_mm",
+                f"{title} runs outdoors in {figure(thickness, 0)} mm of insulation: thinner than the {THIN_OUTDOORS_MM} mm and more that are usual there.",
+                f"Thicker insulation outdoors than indoors, with sealed joints and a UV-proof cover; {figure(result.saves_w or 0, 0)} W would be saved by the next thickness.",
+                COMMON_PRACTICE,
             )
         )
     known = [(row.number("size_mm"), row.number("loss_w_m")) for row in table(LIMITS).rows]
     if not outdoors and not bare and known[0][0] <= size <= known[-1][0]:
         allowed, loses = interpolate(known, size), linear_loss(size, thickness, conductivity, 60, 15, 0)
-        if loses > allowed + 0.05 and any(item.get("place") in ("void", "unheated", "buried") for item in run.stretches):
+        if loses > allowed + 0.05 and any(
+            item.get("place") in ("void", "unheated", "buried") for item in run.stretches
+        ):
             findings.append(
                 Finding(
-                    Severity.NOTE, "pipe_loses_much", run.key(), "insulation_mm", f"{title} would lose {figure(loses, 1)} W/m with water of 60 °C in air of 15 °C; {figure(allowed, 1)} W/m are usual at most.",
-                    "Take thicker insulation where it runs outside heated rooms.", cite_row(table(LIMITS).rows[0]),
+                    Severity.NOTE,
+                    "pipe_loses_much",
+                    run.key(),
+                    "insulation_mm",
+                    f"{title} would lose {figure(loses, 1)} W/m with water of 60 °C in air of 15 °C; {figure(allowed, 1)} W/m are usual at most.",
+                    "Take thicker insulation where it runs outside heated rooms.",
+                    cite_row(table(LIMITS).rows[0]),
                 )
             )
     if (frozen := next((item for item in result.stretches if item.to_freezing_h is not None), None)) is not None:
         findings.append(
             Finding(
-                Severity.NOTE, "pipe_can_freeze", run.key(), None,
+                Severity.NOTE,
+                "pipe_can_freeze",
+                run.key(),
+                None,
                 f"{title}: standing still at {figure(night_c, 0)} °C with wind, its water outdoors reaches 0 °C in about {figure(frozen.to_freezing_h, 1)} h and is a quarter ice {figure(frozen.quarter_ice_h, 1)} h later; the unit's own heat exchanger freezes sooner.",
-                "Antifreeze valves on both pipes or glycol, whichever the maker asks for; insulation only wins time.", FREEZING,
+                "Antifreeze valves on both pipes or glycol, whichever the maker asks for; insulation only wins time.",
+                FREEZING,
             )
         )
     return findings

@@ -41,12 +41,16 @@ def defrost_volume_l(draw_kw: float, seconds: float, drop_k: float, density: flo
     return draw_kw * 1000 * seconds / (density * heat_j_kgk * drop_k) * 1000
 
 
-def run_volume_l(least_kw: float, load_kw: float, seconds: float, swing_k: float, density: float, heat_j_kgk: float) -> float:
+def run_volume_l(
+    least_kw: float, load_kw: float, seconds: float, swing_k: float, density: float, heat_j_kgk: float
+) -> float:
     """Return the water that lets a unit run for ``seconds`` at its least output, l; nothing when the house takes it all."""
     return max(0.0, defrost_volume_l(least_kw - load_kw, seconds, swing_k, density, heat_j_kgk))
 
 
-def expansion_vessel_l(content_l: float, growth_share: float, precharge_bar: float, safety_valve_bar: float) -> float | None:
+def expansion_vessel_l(
+    content_l: float, growth_share: float, precharge_bar: float, safety_valve_bar: float
+) -> float | None:
     """Return the least nominal size of an expansion vessel, l; None when the valve leaves no room above the charge.
 
     Parameters
@@ -96,9 +100,13 @@ def volumiser_l(missing_l: float) -> float:
 
 def mixed_flow_c(unit_flow: float, house_flow: float, flow_c: float, return_c: float) -> float:
     """Return what reaches the house from a vessel with four connections, °C, when the house draws more than the unit gives."""
-    return flow_c if house_flow <= unit_flow else (unit_flow * flow_c + (house_flow - unit_flow) * return_c) / house_flow
+    return (
+        flow_c if house_flow <= unit_flow else (unit_flow * flow_c + (house_flow - unit_flow) * return_c) / house_flow
+    )
 
 
 def mixed_return_c(unit_flow: float, house_flow: float, flow_c: float, return_c: float) -> float:
     """Return what goes back to the unit, °C, when the unit gives more than the house draws."""
-    return return_c if unit_flow <= house_flow else (house_flow * return_c + (unit_flow - house_flow) * flow_c) / unit_flow
+    return (
+        return_c if unit_flow <= house_flow else (house_flow * return_c + (unit_flow - house_flow) * flow_c) / unit_flow
+    )

@@ -43,19 +43,31 @@ def assess_circuit(
 def _water(survey: Survey, plant: Plant) -> tuple[CircuitAssessment | None, tuple[RunFlow, ...], list[Finding]]:
     works: list[RunWork] = [assess_run(run, plant) for run in survey.of_kind("pipe_run") if run.purpose in HEATED_RUNS]
     findings = [finding for work in works for finding in work.findings]
-    is_planned = survey.single("design") is not None or survey.single("circuit") is not None or bool(survey.of_kind("vessel"))
+    is_planned = (
+        survey.single("design") is not None or survey.single("circuit") is not None or bool(survey.of_kind("vessel"))
+    )
     if not works and not is_planned:
         return None, (), findings
     vessels = vessel_drops(plant)
     index = index_circuit(works, vessels)
     water = work_out_water(survey, plant)
-    outdoors = any(row.get("place") == "outdoors" for run in survey.of_kind("pipe_run") if run.purpose == "primary" for row in run.stretches or [])
+    outdoors = any(
+        row.get("place") == "outdoors"
+        for run in survey.of_kind("pipe_run")
+        if run.purpose == "primary"
+        for row in run.stretches or []
+    )
     mixing, found = mixing_words(plant)
     if is_planned:
         findings += [*circuit_findings(survey, plant, index, water, outdoors), *found, *_places(plant)]
     runs = tuple(_balanced(work.flow, index.surplus) for work in works)
     flow = plant.flow_l_min(plant.load_kw)
-    missing = [*([] if plant.load_kw is not None else ["the heat the house needs, or what the unit gives"]), *([] if plant.fluid is not None else ["the share of glycol"]), *index.missing, *water.missing]
+    missing = [
+        *([] if plant.load_kw is not None else ["the heat the house needs, or what the unit gives"]),
+        *([] if plant.fluid is not None else ["the share of glycol"]),
+        *index.missing,
+        *water.missing,
+    ]
 
     def kept(value: float | None, decimals: int) -> float | None:
         return None if value is None else rounded(value, decimals)
@@ -64,10 +76,28 @@ def _water(survey: Survey, plant: Plant) -> tuple[CircuitAssessment | None, tupl
     share = plant.circuit.glycol_percent if plant.circuit.effective("fluid") != "water" else None
     residual = None if plant.position is None else plant.position.residual_head_kpa
     result = CircuitAssessment(
-        fluid=kind if share is None else f"{kind}, {share:g} % by mass", mean_c=rounded(plant.mean_c, 1), load_kw=kept(plant.load_kw, 2), load_words=plant.load_words, flow_l_min=kept(flow, 2),
-        difference_k=rounded(plant.difference_k, 1), vessels=vessels, index_words=index.words, index_kpa=kept(index.kpa, 2), residual_kpa=kept(residual, 1), content_l=kept(water.content_l, 1),
-        content_parts=tuple(water.parts), open_l=kept(water.open_l, 1), needed_l=kept(water.needed_l, 1), needed_words=water.needed_words, volumiser_l=water.volumiser_l, expansion_l=kept(water.expansion_l, 2),
-        expansion_has_l=kept(water.has_l, 1), fill_bar=kept(water.fill_bar, 2), mixing_words=mixing, missing=tuple(dict.fromkeys(missing)), steps=(*index.steps, *water.steps),
+        fluid=kind if share is None else f"{kind}, {share:g} % by mass",
+        mean_c=rounded(plant.mean_c, 1),
+        load_kw=kept(plant.load_kw, 2),
+        load_words=plant.load_words,
+        flow_l_min=kept(flow, 2),
+        difference_k=rounded(plant.difference_k, 1),
+        vessels=vessels,
+        index_words=index.words,
+        index_kpa=kept(index.kpa, 2),
+        residual_kpa=kept(residual, 1),
+        content_l=kept(water.content_l, 1),
+        content_parts=tuple(water.parts),
+        open_l=kept(water.open_l, 1),
+        needed_l=kept(water.needed_l, 1),
+        needed_words=water.needed_words,
+        volumiser_l=water.volumiser_l,
+        expansion_l=kept(water.expansion_l, 2),
+        expansion_has_l=kept(water.has_l, 1),
+        fill_bar=kept(water.fill_bar, 2),
+        mixing_words=mixing,
+        missing=tuple(dict.fromkeys(missing)),
+        steps=(*index.steps, *water.steps),
     )
     return result, runs, findings
 
@@ -84,13 +114,26 @@ def _places(plant: Plant) -> list[Finding]:
     findings = []
     for item in plant.vessels:
         tight = [
-            words for words, has, needs in (("width", item.clear_width_mm, item.width_mm), ("depth", item.clear_depth_mm, item.depth_mm), ("height", item.clear_height_mm, item.height_mm))
+            words
+            for words, has, needs in (
+                ("width", item.clear_width_mm, item.width_mm),
+                ("depth", item.clear_depth_mm, item.depth_mm),
+                ("height", item.clear_height_mm, item.height_mm),
+            )
             if has is not None and needs is not None and needs > has
         ]
         if tight:
             name = item.name or item.kind.field("type").choice_label(item.type)
             findings.append(
-                Finding(Severity.STOP, "vessel_does_not_fit", item.key(), f"clear_{tight[0]}_mm", f"{name} is larger in {' and '.join(tight)} than its place.", "Another place or another vessel; leave room for pipes, insulation and hands.", COMMON_PRACTICE)
+                Finding(
+                    Severity.STOP,
+                    "vessel_does_not_fit",
+                    item.key(),
+                    f"clear_{tight[0]}_mm",
+                    f"{name} is larger in {' and '.join(tight)} than its place.",
+                    "Another place or another vessel; leave room for pipes, insulation and hands.",
+                    COMMON_PRACTICE,
+                )
             )
     return findings
 
@@ -101,7 +144,15 @@ def _heat(survey: Survey, plant: Plant, climate: Climate | None) -> tuple[tuple[
     for run in survey.of_kind("pipe_run"):
         if run.purpose not in HEATED_RUNS:
             continue
-        result, found = run_heat(run, run_title(run), plant.flow_c, plant.difference_k, climate, plant.circuit.effective("outdoor_low_c"), may_freeze)
+        result, found = run_heat(
+            run,
+            run_title(run),
+            plant.flow_c,
+            plant.difference_k,
+            climate,
+            plant.circuit.effective("outdoor_low_c"),
+            may_freeze,
+        )
         results.append(result)
         findings += found
     return tuple(results), findings

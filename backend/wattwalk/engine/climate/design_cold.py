@@ -98,7 +98,16 @@ def work_out_climate(record: SurveyRecord, has_rooms: bool) -> tuple[Climate | N
     if record.outside_design_temperature_c is not None:
         outside = record.outside_design_temperature_c
         words = f"{figure(outside, 1)} °C, set by hand"
-        steps.append(Step("Design outside temperature", "as written in the survey", f"{figure(outside, 1)} °C", rounded(outside, TEMPERATURE), "°C", SURVEYOR))
+        steps.append(
+            Step(
+                "Design outside temperature",
+                "as written in the survey",
+                f"{figure(outside, 1)} °C",
+                rounded(outside, TEMPERATURE),
+                "°C",
+                SURVEYOR,
+            )
+        )
     elif station is not None:
         outside, words = _with_exposure(record, *_from_station(record, station, steps, findings), steps)
         percentiles = tuple(rounded(_carried_up(record, station, name), TEMPERATURE) for name in ("99", "99_6"))
@@ -106,25 +115,46 @@ def work_out_climate(record: SurveyRecord, has_rooms: bool) -> tuple[Climate | N
         if has_rooms:
             findings.append(
                 Finding(
-                    Severity.CHECK, "no_design_temperature", record.key(), "design_location", "There is no design outside temperature, so no room's loss can be worked out.",
-                    "Choose the nearest weather station, or set the temperature by hand.", COMMON_PRACTICE,
+                    Severity.CHECK,
+                    "no_design_temperature",
+                    record.key(),
+                    "design_location",
+                    "There is no design outside temperature, so no room's loss can be worked out.",
+                    "Choose the nearest weather station, or set the temperature by hand.",
+                    COMMON_PRACTICE,
                 )
             )
         return None, findings
     region = _region(record, station, steps, findings)
     mean, number = region.number("annual_mean_c"), region.number("region")
     long_term = _degree_days(number, steps)
-    if record.exposure == "exposed" and record.outside_design_temperature_c is None and record.exposure_allowance is None:
+    if (
+        record.exposure == "exposed"
+        and record.outside_design_temperature_c is None
+        and record.exposure_allowance is None
+    ):
         findings.append(
             Finding(
-                Severity.CHECK, "exposed_site", record.key(), "exposure_allowance",
+                Severity.CHECK,
+                "exposed_site",
+                record.key(),
+                "exposure_allowance",
                 "The house stands exposed. The design cold has not been lowered for it; many designers take 2 to 3 K off.",
-                "Decide with the designer: choose an allowance for an exposed site, or none.", COMMON_PRACTICE,
+                "Decide with the designer: choose an allowance for an exposed site, or none.",
+                COMMON_PRACTICE,
             )
         )
     climate = Climate(
-        rounded(outside, TEMPERATURE), rounded(mean, TEMPERATURE), words, tuple(steps), region=int(number), region_name=region.word("name"), percentiles_c=percentiles,
-        months=months_of(number), degree_days_kd=rounded(year_degree_days(number), 0), long_term_degree_days_kd=long_term,
+        rounded(outside, TEMPERATURE),
+        rounded(mean, TEMPERATURE),
+        words,
+        tuple(steps),
+        region=int(number),
+        region_name=region.word("name"),
+        percentiles_c=percentiles,
+        months=months_of(number),
+        degree_days_kd=rounded(year_degree_days(number), 0),
+        long_term_degree_days_kd=long_term,
     )
     return climate, findings
 
@@ -135,13 +165,26 @@ def _from_station(record: SurveyRecord, station: Row, steps: list[Step], finding
     height = station.number("altitude_m")
     share = "99.6 %" if percentile == "99_6" else "99 %"
     words = f"{station.word('name')}, not colder for {share} of the hours of a year: {figure(base, 1)} °C at {figure(height, 0)} m"
-    steps.append(Step("Design temperature at the station", f"table, {share} column", station.word("name"), rounded(base, TEMPERATURE), "°C", cite_row(station)))
+    steps.append(
+        Step(
+            "Design temperature at the station",
+            f"table, {share} column",
+            station.word("name"),
+            rounded(base, TEMPERATURE),
+            "°C",
+            cite_row(station),
+        )
+    )
     if record.altitude_m is None:
         findings.append(
             Finding(
-                Severity.NOTE, "height_unknown", record.key(), "altitude_m",
+                Severity.NOTE,
+                "height_unknown",
+                record.key(),
+                "altitude_m",
                 f"The height of the house is not known; the design cold is that of the station at {figure(height, 0)} m.",
-                f"Read the height from a map: each 100 m higher is {figure(fall_with_height(record) * 100, 1)} K colder.", COMMON_PRACTICE,
+                f"Read the height from a map: each 100 m higher is {figure(fall_with_height(record) * 100, 1)} K colder.",
+                COMMON_PRACTICE,
             )
         )
         return base, f"{words}; height of the house not known"
@@ -150,13 +193,27 @@ def _from_station(record: SurveyRecord, station: Row, steps: list[Step], finding
     shown = figure(fall, 3)
     numbers = f"{figure(base, 1)} − {shown} × max(0, {figure(record.altitude_m, 0)} − {figure(height, 0)})"
     source = COMMON_PRACTICE if fall == FALL_WITH_HEIGHT_K_M else EN_GRADIENT
-    steps.append(Step("Carried up to the house", f"θe = θstation − {shown} × (height − station height)", numbers, rounded(outside, TEMPERATURE), "°C", source))
+    steps.append(
+        Step(
+            "Carried up to the house",
+            f"θe = θstation − {shown} × (height − station height)",
+            numbers,
+            rounded(outside, TEMPERATURE),
+            "°C",
+            source,
+        )
+    )
     return outside, f"{words}; {figure(outside, 2)} °C at {figure(record.altitude_m, 0)} m"
 
 
 def _carried_up(record: SurveyRecord, station: Row, percentile: str) -> float:
     height = station.number("altitude_m")
-    return at_height(station.number(f"percentile_{percentile}_c"), height, height if record.altitude_m is None else record.altitude_m, fall_with_height(record))
+    return at_height(
+        station.number(f"percentile_{percentile}_c"),
+        height,
+        height if record.altitude_m is None else record.altitude_m,
+        fall_with_height(record),
+    )
 
 
 def _station_by_postcode(record: SurveyRecord, findings: list[Finding]) -> Row | None:
@@ -169,9 +226,13 @@ def _station_by_postcode(record: SurveyRecord, findings: list[Finding]) -> Row |
     doubt = "" if row.number("is_inside") else ", which lies outside the region"
     findings.append(
         Finding(
-            Severity.CHECK, "station_by_postcode", record.key(), "design_location",
+            Severity.CHECK,
+            "station_by_postcode",
+            record.key(),
+            "design_location",
             f"Nobody has chosen a weather station. By the postcode the design cold is that of {station.word('name')}{doubt}.",
-            "Choose the nearest weather station, or set the design outside temperature by hand.", cite_row(row),
+            "Choose the nearest weather station, or set the design outside temperature by hand.",
+            cite_row(row),
         )
     )
     return station
@@ -179,20 +240,46 @@ def _station_by_postcode(record: SurveyRecord, findings: list[Finding]) -> Row |
 
 def _with_exposure(record: SurveyRecord, outside: float, words: str, steps: list[Step]) -> tuple[float, str]:
     """Return the design cold lowered for an exposed site, when a person has chosen so."""
-    lower = {"two_kelvin": 2.0, "three_kelvin": 3.0}.get(record.exposure_allowance or "") if record.exposure == "exposed" else None
+    lower = (
+        {"two_kelvin": 2.0, "three_kelvin": 3.0}.get(record.exposure_allowance or "")
+        if record.exposure == "exposed"
+        else None
+    )
     if lower is None:
         return outside, words
-    steps.append(Step("Lowered for the exposed site", "as chosen in the survey", f"{figure(outside)} − {figure(lower, 0)}", rounded(outside - lower, TEMPERATURE), "°C", COMMON_PRACTICE))
+    steps.append(
+        Step(
+            "Lowered for the exposed site",
+            "as chosen in the survey",
+            f"{figure(outside)} − {figure(lower, 0)}",
+            rounded(outside - lower, TEMPERATURE),
+            "°C",
+            COMMON_PRACTICE,
+        )
+    )
     return outside - lower, f"{words}; {figure(lower, 0)} K colder for the exposed site"
 
 
 def _degree_days(region: float, steps: list[Step]) -> float | None:
     year = year_degree_days(region)
-    steps.append(Step("Degree days of a year, base 15.5 °C", "Σ N (Tb − θm)/(1 − exp(−0.71 (Tb − θm)))", "twelve monthly means of the region", rounded(year, 0), "K·d", HITCHIN))
+    steps.append(
+        Step(
+            "Degree days of a year, base 15.5 °C",
+            "Σ N (Tb − θm)/(1 − exp(−0.71 (Tb − θm)))",
+            "twelve monthly means of the region",
+            rounded(year, 0),
+            "K·d",
+            HITCHIN,
+        )
+    )
     found = long_term_degree_days(region)
     if found is None:
         return None
-    steps.append(Step("Degree days of older years, to compare", "table", "mean of 20 years", rounded(found[0], 0), "K·d", found[1]))
+    steps.append(
+        Step(
+            "Degree days of older years, to compare", "table", "mean of 20 years", rounded(found[0], 0), "K·d", found[1]
+        )
+    )
     return rounded(found[0], 0)
 
 
@@ -209,10 +296,24 @@ def _region(record: SurveyRecord, station: Row | None, steps: list[Step], findin
         why = "The postcode is not one of the table" if record.postcode else "There is no postcode"
         findings.append(
             Finding(
-                Severity.NOTE if station is not None else Severity.CHECK, "region_not_by_postcode", record.key(), "postcode",
-                f"{why}; the yearly mean outside is that of {basis}.", "Write down the postcode.", COMMON_PRACTICE,
+                Severity.NOTE if station is not None else Severity.CHECK,
+                "region_not_by_postcode",
+                record.key(),
+                "postcode",
+                f"{why}; the yearly mean outside is that of {basis}.",
+                "Write down the postcode.",
+                COMMON_PRACTICE,
             )
         )
     mean = region.number("annual_mean_c")
-    steps.append(Step("Yearly mean outside", f"table, {basis}", region.word("name"), rounded(mean, TEMPERATURE), "°C", cite_row(region)))
+    steps.append(
+        Step(
+            "Yearly mean outside",
+            f"table, {basis}",
+            region.word("name"),
+            rounded(mean, TEMPERATURE),
+            "°C",
+            cite_row(region),
+        )
+    )
     return region

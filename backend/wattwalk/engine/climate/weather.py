@@ -14,7 +14,20 @@ from ..answers.rounding import TEMPERATURE, rounded
 REGIONS = "outside_temperatures_sap_10_2"
 LONG_TERM = "degree_days_20_years_1998"
 
-MONTHS = ("january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november", "december")
+MONTHS = (
+    "january",
+    "february",
+    "march",
+    "april",
+    "may",
+    "june",
+    "july",
+    "august",
+    "september",
+    "october",
+    "november",
+    "december",
+)
 DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 
 #: UK base temperature of degree days, °C: sun and people carry a house from there to room temperature.
@@ -94,7 +107,11 @@ def months_of(region: float) -> tuple[Month, ...]:
     """Return the twelve months of a region with their means and degree days."""
     row = table(REGIONS).get(region=region)
     return tuple(
-        Month(name.capitalize(), rounded(row.number(f"{name}_c"), TEMPERATURE), rounded(degree_days(row.number(f"{name}_c"), days), 1))
+        Month(
+            name.capitalize(),
+            rounded(row.number(f"{name}_c"), TEMPERATURE),
+            rounded(degree_days(row.number(f"{name}_c"), days), 1),
+        )
         for name, days in zip(MONTHS, DAYS, strict=True)
     )
 

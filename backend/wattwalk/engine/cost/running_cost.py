@@ -12,7 +12,12 @@ from ..answers.citing import COMMON_PRACTICE, SURVEYOR, cite_row
 from ..answers.rounding import figure, rounded
 from ..season.heating_year import pounds
 
-PRICES, FACTORS, EFFICIENCIES, GRANTS = "fuel_prices_2026", "carbon_factors_2025", "appliance_efficiencies_2026", "grants_2026"
+PRICES, FACTORS, EFFICIENCIES, GRANTS = (
+    "fuel_prices_2026",
+    "carbon_factors_2025",
+    "appliance_efficiencies_2026",
+    "grants_2026",
+)
 #: Common practice, no source: a unit's real efficiency lies within this of the one worked out; the heat worked out is at most so much too high.
 EFFICIENCY_APART, HEAT_TOO_HIGH = 0.10, 0.25
 BOILER_FUELS = ("gas", "oil", "lpg")
@@ -23,7 +28,11 @@ def row_of_day(name: str, day: str | None, **wanted: str) -> Row | None:
     if day is None:
         return None
     for row in table(name).rows:
-        if all(row.cells[column] == value for column, value in wanted.items()) and row.word("first_day") <= day and (not row.word("last_day") or day <= row.word("last_day")):
+        if (
+            all(row.cells[column] == value for column, value in wanted.items())
+            and row.word("first_day") <= day
+            and (not row.word("last_day") or day <= row.word("last_day"))
+        ):
             return row
     return None
 
@@ -70,7 +79,11 @@ def _price(record: SurveyRecord, fuel: str) -> Price | None:
     if typed is not None:
         return Price(typed, "the household's own price")
     row = row_of_day(PRICES, record.visit_date, fuel=fuel)
-    return None if row is None else Price(row.number("price_p_kwh"), f"{cite_row(row)}, which held on the day of the visit")
+    return (
+        None
+        if row is None
+        else Price(row.number("price_p_kwh"), f"{cite_row(row)}, which held on the day of the visit")
+    )
 
 
 def _efficiencies(record: SurveyRecord) -> tuple[float, float, str, str]:
@@ -79,7 +92,9 @@ def _efficiencies(record: SurveyRecord) -> tuple[float, float, str, str]:
         share = record.present_efficiency_pct / 100
         return share, share, f"{figure(record.present_efficiency_pct, 0)} %, as written down", SURVEYOR
     rows = table(EFFICIENCIES).where("fuel", record.present_fuel)
-    wanted = [row for row in rows if record.present_boiler is None or row.word("appliance") in (record.present_boiler, "any")]
+    wanted = [
+        row for row in rows if record.present_boiler is None or row.word("appliance") in (record.present_boiler, "any")
+    ]
     low, high = min(row.number("low") for row in wanted), max(row.number("high") for row in wanted)
     return low, high, f"{figure(100 * low, 0)} to {figure(100 * high, 0)} %", cite_row(wanted[0])
 
@@ -103,7 +118,9 @@ def assess_cost(record: SurveyRecord, year: HeatYear | None) -> tuple[RunningCos
     if year is None:
         missing.append("the year's heat and the heat pump's efficiency")
     burns = fuel not in (None, "none")
-    low_share, high_share, share_words, share_source = _efficiencies(record) if burns else (1.0, 1.0, "", COMMON_PRACTICE)
+    low_share, high_share, share_words, share_source = (
+        _efficiencies(record) if burns else (1.0, 1.0, "", COMMON_PRACTICE)
+    )
     heat, words = _heat(record, year, burns, low_share, high_share, share_words, share_source, steps)
     electricity = _price(record, "electricity")
     present = _price(record, fuel) if burns else None
@@ -116,60 +133,142 @@ def assess_cost(record: SurveyRecord, year: HeatYear | None) -> tuple[RunningCos
             missing.append(f"the price of {_fuel_words(record, wanted)}")
     lines = []
     if burns and heat is not None:
-        use = (record.present_use_kwh, record.present_use_kwh) if record.present_use_kwh is not None else (heat[0] / high_share, heat[1] / low_share)
+        use = (
+            (record.present_use_kwh, record.present_use_kwh)
+            if record.present_use_kwh is not None
+            else (heat[0] / high_share, heat[1] / low_share)
+        )
         lines.append(_line("present", f"At present: {_fuel_words(record, fuel)}", use, present, fuel))
     efficiency = None
     if year is not None and heat is not None and year.electricity_kwh > 0:
         efficiency = year.heat_kwh / year.electricity_kwh
         takes = (heat[0] / (efficiency * (1 + EFFICIENCY_APART)), heat[1] / (efficiency * (1 - EFFICIENCY_APART)))
         lines.append(_line("heat_pump", "Heat pump", takes, electricity, "electricity"))
-        steps.append(Step("Efficiency of the year, heating and hot water", "heat / electricity", f"{figure(year.heat_kwh, 0)} / {figure(year.electricity_kwh, 0)} kWh ({year.words})", rounded(efficiency, 2), "", COMMON_PRACTICE))
+        steps.append(
+            Step(
+                "Efficiency of the year, heating and hot water",
+                "heat / electricity",
+                f"{figure(year.heat_kwh, 0)} / {figure(year.electricity_kwh, 0)} kWh ({year.words})",
+                rounded(efficiency, 2),
+                "",
+                COMMON_PRACTICE,
+            )
+        )
     even = None
     if burns and fuel != "electricity" and electricity is not None and present is not None and present.p_kwh > 0:
         even = tuple(break_even(electricity.p_kwh, present.p_kwh, share) for share in (low_share, high_share))
-        steps.append(Step("Efficiency from which the heat pump costs no more", "p_el / p_fuel · η", f"{figure(electricity.p_kwh)} / {figure(present.p_kwh)} p/kWh · {share_words}", rounded(even[1], 2), "", COMMON_PRACTICE))
+        steps.append(
+            Step(
+                "Efficiency from which the heat pump costs no more",
+                "p_el / p_fuel · η",
+                f"{figure(electricity.p_kwh)} / {figure(present.p_kwh)} p/kWh · {share_words}",
+                rounded(even[1], 2),
+                "",
+                COMMON_PRACTICE,
+            )
+        )
     saved = _saved(lines)
     if even is not None and efficiency is not None:
         findings += _against_even(record, efficiency, even)
     grant = _grant(record, findings)
     result = RunningCost(
-        lines=tuple(lines), heat_low_kwh=None if heat is None else rounded(heat[0], 0), heat_high_kwh=None if heat is None else rounded(heat[1], 0), efficiency=None if efficiency is None else rounded(efficiency, 2),
-        break_even_low=None if even is None else rounded(even[0], 2), break_even_high=None if even is None else rounded(even[1], 2), saved_low_pounds=None if saved is None else f"{rounded(saved[0], 0):.2f}",
-        saved_high_pounds=None if saved is None else f"{rounded(saved[1], 0):.2f}", grant=grant, words=(*words, *_standing(record), "A range, not a promise: weather, tariff and how the house is lived in move it more than the heat pump does."), missing=tuple(missing), steps=tuple(steps), source=COMMON_PRACTICE,
+        lines=tuple(lines),
+        heat_low_kwh=None if heat is None else rounded(heat[0], 0),
+        heat_high_kwh=None if heat is None else rounded(heat[1], 0),
+        efficiency=None if efficiency is None else rounded(efficiency, 2),
+        break_even_low=None if even is None else rounded(even[0], 2),
+        break_even_high=None if even is None else rounded(even[1], 2),
+        saved_low_pounds=None if saved is None else f"{rounded(saved[0], 0):.2f}",
+        saved_high_pounds=None if saved is None else f"{rounded(saved[1], 0):.2f}",
+        grant=grant,
+        words=(
+            *words,
+            *_standing(record),
+            "A range, not a promise: weather, tariff and how the house is lived in move it more than the heat pump does.",
+        ),
+        missing=tuple(missing),
+        steps=tuple(steps),
+        source=COMMON_PRACTICE,
     )
     return result, findings
 
 
 def _fuel_words(record: SurveyRecord, fuel: str | None) -> str:
-    return "the present fuel" if fuel is None else record.kind.field("present_fuel").choice_label(fuel).lower().replace("lpg", "LPG")
+    return (
+        "the present fuel"
+        if fuel is None
+        else record.kind.field("present_fuel").choice_label(fuel).lower().replace("lpg", "LPG")
+    )
 
 
 def _heat(
-    record: SurveyRecord, year: HeatYear | None, burns: bool, low: float, high: float, share_words: str, share_source: str, steps: list[Step]
+    record: SurveyRecord,
+    year: HeatYear | None,
+    burns: bool,
+    low: float,
+    high: float,
+    share_words: str,
+    share_source: str,
+    steps: list[Step],
 ) -> tuple[tuple[float, float] | None, tuple[str, ...]]:
     """Return the lowest and highest heat of a year in kWh, and in words where they are from."""
     use = record.present_use_kwh
     if burns and use is not None:
         found = use * low, use * high
-        steps.append(Step("Heat of a year from the present use", "use · η", f"{figure(use, 0)} kWh · {share_words}", rounded(found[1], 0), "kWh", share_source))
+        steps.append(
+            Step(
+                "Heat of a year from the present use",
+                "use · η",
+                f"{figure(use, 0)} kWh · {share_words}",
+                rounded(found[1], 0),
+                "kWh",
+                share_source,
+            )
+        )
         words = f"The heat is what the present use of {figure(use, 0)} kWh gives at {share_words}: {figure(found[0], 0)} to {figure(found[1], 0)} kWh a year. Cooking and fires are in it if they burn the same fuel."
-        worked = f" Worked out from the rooms and the hot water it would be {figure(year.heat_kwh, 0)} kWh." if year is not None else ""
+        worked = (
+            f" Worked out from the rooms and the hot water it would be {figure(year.heat_kwh, 0)} kWh."
+            if year is not None
+            else ""
+        )
         return found, (words + worked,)
     if year is None:
         return None, ()
     found = year.heat_kwh * (1 - HEAT_TOO_HIGH), year.heat_kwh
-    steps.append(Step("Heat of a year as worked out", "0.75 to 1 · heat", f"{figure(year.heat_kwh, 0)} kWh ({year.words})", rounded(found[0], 0), "kWh", COMMON_PRACTICE))
-    return found, (f"The heat is {figure(found[0], 0)} to {figure(found[1], 0)} kWh a year, worked out from the rooms; a year's use of the present fuel would say it better.",)
+    steps.append(
+        Step(
+            "Heat of a year as worked out",
+            "0.75 to 1 · heat",
+            f"{figure(year.heat_kwh, 0)} kWh ({year.words})",
+            rounded(found[0], 0),
+            "kWh",
+            COMMON_PRACTICE,
+        )
+    )
+    return found, (
+        f"The heat is {figure(found[0], 0)} to {figure(found[1], 0)} kWh a year, worked out from the rooms; a year's use of the present fuel would say it better.",
+    )
 
 
 def _line(key: str, name: str, energy: tuple[float, float], price: Price | None, fuel: str) -> CostLine:
     carbon = []
     for row in table(FACTORS).where("fuel", fuel):
         factor = row.number("carbon_kg_kwh")
-        carbon.append(CarbonLine(row.word("factor_set"), rounded(energy[0] * factor, 0), rounded(energy[1] * factor, 0), cite_row(row)))
+        carbon.append(
+            CarbonLine(
+                row.word("factor_set"), rounded(energy[0] * factor, 0), rounded(energy[1] * factor, 0), cite_row(row)
+            )
+        )
     words = "its price is not known" if price is None else f"{figure(price.p_kwh)} p/kWh, {price.words}"
     return CostLine(
-        key, name, rounded(energy[0], 0), rounded(energy[1], 0), None if price is None else rounded(price.p_kwh, 2), *(pounds(amount, None if price is None else price.p_kwh) for amount in energy), tuple(carbon), words
+        key,
+        name,
+        rounded(energy[0], 0),
+        rounded(energy[1], 0),
+        None if price is None else rounded(price.p_kwh, 2),
+        *(pounds(amount, None if price is None else price.p_kwh) for amount in energy),
+        tuple(carbon),
+        words,
     )
 
 
@@ -185,8 +284,14 @@ def _saved(lines: list[CostLine]) -> tuple[float, float] | None:
 def _price_asked(record: SurveyRecord, fuel: str, field: str) -> Finding:
     name = _fuel_words(record, fuel)
     return Finding(
-        Severity.CHECK, "price_not_known", record.key(), field, f"No price of {name} is known for the day of the visit, so its cost cannot be said.",
-        f"Ask the household for the unit price of {name} on its last bill.", COMMON_PRACTICE, about=fuel,
+        Severity.CHECK,
+        "price_not_known",
+        record.key(),
+        field,
+        f"No price of {name} is known for the day of the visit, so its cost cannot be said.",
+        f"Ask the household for the unit price of {name} on its last bill.",
+        COMMON_PRACTICE,
+        about=fuel,
     )
 
 
@@ -197,9 +302,13 @@ def _against_even(record: SurveyRecord, efficiency: float, even: tuple[float, fl
     needed = figure(even[0]) if figure(even[0]) == figure(even[1]) else f"{figure(even[0])} to {figure(even[1])}"
     return [
         Finding(
-            Severity.CHECK if surely else Severity.NOTE, "dearer_to_run", record.key(), "electricity_price_p_kwh",
+            Severity.CHECK if surely else Severity.NOTE,
+            "dearer_to_run",
+            record.key(),
+            "electricity_price_p_kwh",
             f"At these prices a heat pump costs no more than {_fuel_words(record, record.present_fuel)} from an efficiency of {needed}; {figure(efficiency)} is worked out, so it {'costs' if surely else 'may cost'} more to run.",
-            "Say so to the household. A lower flow temperature and a tariff for heat pumps are what changes it.", COMMON_PRACTICE,
+            "Say so to the household. A lower flow temperature and a tariff for heat pumps are what changes it.",
+            COMMON_PRACTICE,
         )
     ]
 
@@ -210,7 +319,9 @@ def _standing(record: SurveyRecord) -> tuple[str, ...]:
         return ()
     year = pounds(365 * charge, 1.0)
     if record.fuel_leaves:
-        return (f"The standing charge of {figure(charge)} p a day, about £{year.removesuffix('.00')} a year, goes as well; it is not in the figures.",)
+        return (
+            f"The standing charge of {figure(charge)} p a day, about £{year.removesuffix('.00')} a year, goes as well; it is not in the figures.",
+        )
     return (f"The standing charge of {figure(charge)} p a day stays while the fuel is still used for anything else.",)
 
 
@@ -220,13 +331,27 @@ def _grant(record: SurveyRecord, findings: list[Finding]) -> Grant | None:
     if fuel is None or day is None:
         return None
     if nation in ("scotland", "northern_ireland"):
-        return Grant(None, "Scotland and Northern Ireland have grants and loans of their own, which are not held here.", COMMON_PRACTICE)
-    row = row_of_day(GRANTS, day, nation=nation, replacing=fuel) or row_of_day(GRANTS, day, nation=nation, replacing="any")
+        return Grant(
+            None,
+            "Scotland and Northern Ireland have grants and loans of their own, which are not held here.",
+            COMMON_PRACTICE,
+        )
+    row = row_of_day(GRANTS, day, nation=nation, replacing=fuel) or row_of_day(
+        GRANTS, day, nation=nation, replacing="any"
+    )
     if row is None:
         return Grant(None, "No grant for this fuel and day is held here: read the scheme's notice.", COMMON_PRACTICE)
     amount = f"{row.number('grant_pounds'):.2f}"
     words = f"£{row.number('grant_pounds'):,.0f} by the table for {day}, for a heat pump of up to {figure(row.number('highest_kw'), 0)} kW; the scheme's notice and its answer decide."
     findings.append(
-        Finding(Severity.NOTE, "grant_by_table", record.key(), "present_fuel", f"A grant of {words}", "Read the notice for this house, and put the grant into the price only as what it is: not yet approved.", cite_row(row))
+        Finding(
+            Severity.NOTE,
+            "grant_by_table",
+            record.key(),
+            "present_fuel",
+            f"A grant of {words}",
+            "Read the notice for this house, and put the grant into the price only as what it is: not yet approved.",
+            cite_row(row),
+        )
     )
     return Grant(amount, words, cite_row(row))

@@ -28,12 +28,20 @@ def cable_findings(run: CableRun) -> tuple[list[Finding], list[str]]:
     findings: list[Finding] = []
     missing: list[str] = []
 
-    def say(severity: Severity, code: str, field: str, message: str, remedy: str, source: str = COMMON_PRACTICE) -> None:
+    def say(
+        severity: Severity, code: str, field: str, message: str, remedy: str, source: str = COMMON_PRACTICE
+    ) -> None:
         findings.append(Finding(severity, code, key, field, message, remedy, source))
 
     if run.purpose in ("supply", "bus") and not run.is_there:
         if run.run_by == "nobody":
-            say(Severity.STOP, "nobody_runs_it", "run_by", f"{title}: nobody runs it.", "Name who runs it, put it in that trade's scope in writing, and have it confirmed.")
+            say(
+                Severity.STOP,
+                "nobody_runs_it",
+                "run_by",
+                f"{title}: nobody runs it.",
+                "Name who runs it, put it in that trade's scope in writing, and have it confirmed.",
+            )
         elif run.run_by is None:
             missing.append("who runs it")
     if run_length(run.stretches) is None:
@@ -44,13 +52,31 @@ def cable_findings(run: CableRun) -> tuple[list[Finding], list[str]]:
         return findings, missing
     worse = Severity.STOP if run.purpose == "bus" else Severity.CHECK
     if run.is_screened is False and run.purpose == "bus":
-        say(Severity.STOP, "bus_not_screened", "is_screened", f"{title} is not screened.", "Use a screened twisted pair as the unit maker asks, its screen earthed at one end.")
+        say(
+            Severity.STOP,
+            "bus_not_screened",
+            "is_screened",
+            f"{title} is not screened.",
+            "Use a screened twisted pair as the unit maker asks, its screen earthed at one end.",
+        )
     elif run.is_screened is None:
         missing.append("whether it is screened")
     if run.purpose == "bus" and run.cores is not None and run.cores < 2:
-        say(Severity.CHECK, "bus_too_few_cores", "cores", f"{title} has {run.cores} core; a bus needs a pair.", "Use a screened twisted pair as the unit maker asks.")
+        say(
+            Severity.CHECK,
+            "bus_too_few_cores",
+            "cores",
+            f"{title} has {run.cores} core; a bus needs a pair.",
+            "Use a screened twisted pair as the unit maker asks.",
+        )
     if run.shares_conduit_with_mains:
-        say(worse, "shares_conduit", "shares_conduit_with_mains", f"{title} lies in the same conduit as mains.", "Give it a conduit of its own, at its distance from mains; the electrician confirms.")
+        say(
+            worse,
+            "shares_conduit",
+            "shares_conduit_with_mains",
+            f"{title} lies in the same conduit as mains.",
+            "Give it a conduit of its own, at its distance from mains; the electrician confirms.",
+        )
     _gap(run, title, worse, say, missing)
     return findings, missing
 
@@ -67,9 +93,12 @@ def _gap(run: CableRun, title: str, worse: Severity, say, missing: list[str]) ->
         return
     kind = "screened" if run.is_screened else "unscreened"
     say(
-        worse, "too_near_mains", "gap_to_mains_mm",
+        worse,
+        "too_near_mains",
+        "gap_to_mains_mm",
         f"{title} runs {figure(run.parallel_to_mains_m, 1)} m beside mains at {figure(run.gap_to_mains_mm, 0)} mm; a {kind} signal cable keeps {figure(needed, 0)} mm from unscreened mains.",
-        f"Move it to {figure(needed, 0)} mm or more, or put a steel divider between ({figure(row.number('steel_divider_mm'), 0)} mm then); cross mains at a right angle.", cite_row(row),
+        f"Move it to {figure(needed, 0)} mm or more, or put a steel divider between ({figure(row.number('steel_divider_mm'), 0)} mm then); cross mains at a right angle.",
+        cite_row(row),
     )
 
 
@@ -88,7 +117,17 @@ def assess_cables(survey: Survey) -> tuple[tuple[CableAssessment, ...], list[Fin
         else:
             verdict = "not_known" if missing else "fine"
         run_by = run.kind.field("run_by").choice_label(run.run_by) if run.run_by else None
-        results.append(CableAssessment(run.id, run.purpose or "", run_title(run), None if length is None else rounded(length, 1), run_by, verdict, tuple(missing)))
+        results.append(
+            CableAssessment(
+                run.id,
+                run.purpose or "",
+                run_title(run),
+                None if length is None else rounded(length, 1),
+                run_by,
+                verdict,
+                tuple(missing),
+            )
+        )
     findings += _expected_cables(survey)
     return tuple(results), findings
 
@@ -107,15 +146,25 @@ def _expected_cables(survey: Survey) -> list[Finding]:
         if count == 0:
             findings.append(
                 Finding(
-                    Severity.STOP, f"no_{purpose}_cable", place.key(), None, f"There is no {words} to the outdoor unit in this survey: {why}.",
-                    "Write down its route and who runs it, and put it in that trade's scope.", COMMON_PRACTICE,
+                    Severity.STOP,
+                    f"no_{purpose}_cable",
+                    place.key(),
+                    None,
+                    f"There is no {words} to the outdoor unit in this survey: {why}.",
+                    "Write down its route and who runs it, and put it in that trade's scope.",
+                    COMMON_PRACTICE,
                 )
             )
         elif count < len(positions):
             findings.append(
                 Finding(
-                    Severity.NOTE, f"fewer_{purpose}_cables", place.key(), None, f"{len(positions)} places for a unit, {count} {words}{'s' if count > 1 else ''}.",
-                    "If more than one unit is to be set, each needs its own.", COMMON_PRACTICE,
+                    Severity.NOTE,
+                    f"fewer_{purpose}_cables",
+                    place.key(),
+                    None,
+                    f"{len(positions)} places for a unit, {count} {words}{'s' if count > 1 else ''}.",
+                    "If more than one unit is to be set, each needs its own.",
+                    COMMON_PRACTICE,
                 )
             )
     return findings
@@ -127,10 +176,19 @@ def signal_findings(survey: Survey) -> list[Finding]:
     if design is None or not survey.of_kind("outdoor_position"):
         return []
     there = {run.purpose for run in survey.of_kind("cable_run")}
-    wanted = (("sensor", "temperature sensor", "the cylinder or the buffer cannot be read"), ("interlock", "interlock or switching", "valves, pumps and the immersion heater cannot be switched"))
+    wanted = (
+        ("sensor", "temperature sensor", "the cylinder or the buffer cannot be read"),
+        ("interlock", "interlock or switching", "valves, pumps and the immersion heater cannot be switched"),
+    )
     return [
         Finding(
-            Severity.NOTE, f"no_{purpose}_cable", design.key(), None, f"No {words} cable is written down: without it {why}.", "Look in the maker's wiring diagram which ones the plant needs, and put each in somebody's scope.", COMMON_PRACTICE,
+            Severity.NOTE,
+            f"no_{purpose}_cable",
+            design.key(),
+            None,
+            f"No {words} cable is written down: without it {why}.",
+            "Look in the maker's wiring diagram which ones the plant needs, and put each in somebody's scope.",
+            COMMON_PRACTICE,
         )
         for purpose, words, why in wanted
         if purpose not in there

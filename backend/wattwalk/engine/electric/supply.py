@@ -15,7 +15,12 @@ from ..answers import CableSizing, Finding, Severity, Step, SupplyAssessment
 from ..answers.citing import COMMON_PRACTICE, DECLARED, SURVEYOR, cite_row, finding
 from ..answers.rounding import figure, rounded
 
-RATINGS, GROUPING, DIVERSITY, LIMITS = "cable_ratings_bs_7671_2018", "cable_grouping_bs_7671_2018", "load_diversity_2018", "supply_limits_2026"
+RATINGS, GROUPING, DIVERSITY, LIMITS = (
+    "cable_ratings_bs_7671_2018",
+    "cable_grouping_bs_7671_2018",
+    "load_diversity_2018",
+    "supply_limits_2026",
+)
 VOLTS = 230.0
 #: BS 7671, appendix 4: share of the voltage that may be lost from the origin to anything but lighting.
 DROP_SHARE = 0.05
@@ -25,7 +30,11 @@ POWER = ("supply", "immersion")
 
 def cable_row(cable_type: str | None, size_mm2: float | None) -> Row | None:
     """Return the table's row for a cable, or None when it has no such cable."""
-    return None if cable_type is None or size_mm2 is None else table(RATINGS).find(cable_type=cable_type, size_mm2=float(size_mm2))
+    return (
+        None
+        if cable_type is None or size_mm2 is None
+        else table(RATINGS).find(cable_type=cable_type, size_mm2=float(size_mm2))
+    )
 
 
 def voltage_drop(current_a: float, length_m: float, drop_mv_am: float) -> float:
@@ -86,44 +95,142 @@ def size_cable(run: CableRun, position: OutdoorPosition | None) -> tuple[CableSi
         base = row.cells[f"{run.method}_a"]
         if base is None:
             missing.append("a way of fixing that suits the cable")
-            findings.append(finding(Severity.CHECK, "cable_fixed_wrongly", run.key(), "method", f"{title}: the table gives no rating for this cable fixed that way ({run.kind.field('method').choice_label(run.method).lower()}).", f"Another cable or another way. {ELECTRICIAN}", cite_row(row)))
+            findings.append(
+                finding(
+                    Severity.CHECK,
+                    "cable_fixed_wrongly",
+                    run.key(),
+                    "method",
+                    f"{title}: the table gives no rating for this cable fixed that way ({run.kind.field('method').choice_label(run.method).lower()}).",
+                    f"Another cable or another way. {ELECTRICIAN}",
+                    cite_row(row),
+                )
+            )
         else:
             factor = grouping_factor(run.grouped_circuits or 1)
             carries = base * factor
-            steps.append(Step(f"{title}: what the cable carries", "It·Cg", f"{figure(base, 1)} A ({run.kind.field('method').choice_label(run.method).lower()}) × {figure(factor, 2)}", rounded(carries, 1), "A", cite_row(row)))
+            steps.append(
+                Step(
+                    f"{title}: what the cable carries",
+                    "It·Cg",
+                    f"{figure(base, 1)} A ({run.kind.field('method').choice_label(run.method).lower()}) × {figure(factor, 2)}",
+                    rounded(carries, 1),
+                    "A",
+                    cite_row(row),
+                )
+            )
     drop = longest = None
     if row is not None and current is not None:
         per = row.number("drop_mv_am")
         longest = longest_m(current, per)
         if length is not None:
             drop = voltage_drop(current, length, per)
-            steps.append(Step(f"{title}: voltage lost", "mV/A/m · Ib · L/1000", f"{figure(per, 1)} × {figure(current, 1)} A × {figure(length, 1)} m/1000", rounded(drop, 2), "V", cite_row(row)))
-        steps.append(Step(f"{title}: longest for 5 %", "0.05·230·1000/(mV/A/m · Ib)", f"11 500/({figure(per, 1)} × {figure(current, 1)})", rounded(longest, 1), "m", cite_row(row)))
+            steps.append(
+                Step(
+                    f"{title}: voltage lost",
+                    "mV/A/m · Ib · L/1000",
+                    f"{figure(per, 1)} × {figure(current, 1)} A × {figure(length, 1)} m/1000",
+                    rounded(drop, 2),
+                    "V",
+                    cite_row(row),
+                )
+            )
+        steps.append(
+            Step(
+                f"{title}: longest for 5 %",
+                "0.05·230·1000/(mV/A/m · Ib)",
+                f"11 500/({figure(per, 1)} × {figure(current, 1)})",
+                rounded(longest, 1),
+                "m",
+                cite_row(row),
+            )
+        )
     findings += _cable_findings(run, title, current, carries, drop, longest, row)
     label = "" if run.cable_type is None else run.kind.field("cable_type").choice_label(run.cable_type)
-    words = "" if run.cable_type is None else f"{label[:1].lower()}{label[1:]}{'' if run.size_mm2 is None else f', {figure(run.size_mm2, 1)} mm²'}"
+    words = (
+        ""
+        if run.cable_type is None
+        else f"{label[:1].lower()}{label[1:]}{'' if run.size_mm2 is None else f', {figure(run.size_mm2, 1)} mm²'}"
+    )
 
     def kept(value: float | None, decimals: int) -> float | None:
         return None if value is None else rounded(value, decimals)
 
     sizing = CableSizing(
-        run.id, title, words, kept(current, 1), kept(run.device_a, 0), kept(carries, 1), kept(length, 1), kept(drop, 2), kept(None if drop is None else drop / VOLTS, 4), kept(longest, 1), tuple(missing), tuple(steps),
+        run.id,
+        title,
+        words,
+        kept(current, 1),
+        kept(run.device_a, 0),
+        kept(carries, 1),
+        kept(length, 1),
+        kept(drop, 2),
+        kept(None if drop is None else drop / VOLTS, 4),
+        kept(longest, 1),
+        tuple(missing),
+        tuple(steps),
     )
     return sizing, findings
 
 
-def _cable_findings(run: CableRun, title: str, current: float | None, carries: float | None, drop: float | None, longest: float | None, row: Row | None) -> list[Finding]:
+def _cable_findings(
+    run: CableRun,
+    title: str,
+    current: float | None,
+    carries: float | None,
+    drop: float | None,
+    longest: float | None,
+    row: Row | None,
+) -> list[Finding]:
     findings = []
     if current is not None and run.device_a is not None and run.device_a < current - 1e-9:
-        findings.append(finding(Severity.CHECK, "device_too_small", run.key(), "device_a", f"{title}: a device of {figure(run.device_a, 0)} A for a current of {figure(current, 1)} A would trip.", ELECTRICIAN))
+        findings.append(
+            finding(
+                Severity.CHECK,
+                "device_too_small",
+                run.key(),
+                "device_a",
+                f"{title}: a device of {figure(run.device_a, 0)} A for a current of {figure(current, 1)} A would trip.",
+                ELECTRICIAN,
+            )
+        )
     asks = max((item for item in (current, run.device_a) if item is not None), default=None)
     if carries is not None and asks is not None and carries < asks - 1e-9:
-        findings.append(finding(Severity.STOP, "cable_too_small", run.key(), "size_mm2", f"{title}: the cable carries {figure(carries, 1)} A as it is fixed; {'its protective device lets' if run.device_a is not None and run.device_a >= (current or 0) else 'the unit draws'} {figure(asks, 1)} A{' pass' if run.device_a is not None and run.device_a >= (current or 0) else ''}.", f"A larger core or another way. {ELECTRICIAN}", cite_row(row)))
+        findings.append(
+            finding(
+                Severity.STOP,
+                "cable_too_small",
+                run.key(),
+                "size_mm2",
+                f"{title}: the cable carries {figure(carries, 1)} A as it is fixed; {'its protective device lets' if run.device_a is not None and run.device_a >= (current or 0) else 'the unit draws'} {figure(asks, 1)} A{' pass' if run.device_a is not None and run.device_a >= (current or 0) else ''}.",
+                f"A larger core or another way. {ELECTRICIAN}",
+                cite_row(row),
+            )
+        )
     if drop is not None and drop / VOLTS > DROP_SHARE + 1e-9:
-        findings.append(finding(Severity.CHECK, "voltage_drop", run.key(), "size_mm2", f"{title} loses {figure(drop, 1)} V ({figure(drop / VOLTS * 100, 1)} %) at full current; 5 % are the usual limit, and {figure(longest, 1)} m the longest for it.", f"A larger core or a shorter way. {ELECTRICIAN}", cite_row(row)))
+        findings.append(
+            finding(
+                Severity.CHECK,
+                "voltage_drop",
+                run.key(),
+                "size_mm2",
+                f"{title} loses {figure(drop, 1)} V ({figure(drop / VOLTS * 100, 1)} %) at full current; 5 % are the usual limit, and {figure(longest, 1)} m the longest for it.",
+                f"A larger core or a shorter way. {ELECTRICIAN}",
+                cite_row(row),
+            )
+        )
     outdoors = any(item.get("place") in ("outdoors", "buried") for item in run.stretches or [])
     if run.cable_type == "twin_and_earth" and outdoors and run.method != "conduit":
-        findings.append(finding(Severity.CHECK, "cable_not_for_outdoors", run.key(), "cable_type", f"{title}: flat twin and earth runs outdoors without a conduit; sun and spades spoil it.", f"Armoured cable, or a conduit. {ELECTRICIAN}"))
+        findings.append(
+            finding(
+                Severity.CHECK,
+                "cable_not_for_outdoors",
+                run.key(),
+                "cable_type",
+                f"{title}: flat twin and earth runs outdoors without a conduit; sun and spades spoil it.",
+                f"Armoured cable, or a conduit. {ELECTRICIAN}",
+            )
+        )
     return findings
 
 
@@ -145,7 +252,9 @@ def assess_supply(survey: Survey) -> tuple[SupplyAssessment | None, list[Finding
     return result, findings + found
 
 
-def _demand(supply: Supply | None, position: OutdoorPosition | None, cables: tuple[CableSizing, ...]) -> tuple[SupplyAssessment, list[Finding]]:
+def _demand(
+    supply: Supply | None, position: OutdoorPosition | None, cables: tuple[CableSizing, ...]
+) -> tuple[SupplyAssessment, list[Finding]]:
     missing, steps = [], []
     house = unit = None
     if supply is not None:
@@ -155,13 +264,34 @@ def _demand(supply: Supply | None, position: OutdoorPosition | None, cables: tup
             steps.append(Step("The house as it is", "highest metered demand", "", rounded(house, 1), "A", SURVEYOR))
         elif loads and all(None not in item for item in loads):
             house = diversified_a(loads)
-            steps.append(Step("The house as it is", "each load by its diversity", "; ".join(f"{supply.kind.field('loads').rows[0].choice_label(kind).lower()} {figure(current, 1)} A" for kind, current in loads), rounded(house, 2), "A", cite_row(table(DIVERSITY).rows[0])))
+            steps.append(
+                Step(
+                    "The house as it is",
+                    "each load by its diversity",
+                    "; ".join(
+                        f"{supply.kind.field('loads').rows[0].choice_label(kind).lower()} {figure(current, 1)} A"
+                        for kind, current in loads
+                    ),
+                    rounded(house, 2),
+                    "A",
+                    cite_row(table(DIVERSITY).rows[0]),
+                )
+            )
     if house is None:
         missing.append("the house's loads by circuit, or its highest metered demand")
     if position is not None and position.maximum_current_a is not None:
         heater = (position.backup_heater_kw or 0.0) * 1000 / VOLTS
         unit = position.maximum_current_a + heater
-        steps.append(Step("The unit", "highest current, in full; its backup heater at 230 V beside it", f"{figure(position.maximum_current_a, 1)} A + {figure(heater, 1)} A", rounded(unit, 2), "A", DECLARED))
+        steps.append(
+            Step(
+                "The unit",
+                "highest current, in full; its backup heater at 230 V beside it",
+                f"{figure(position.maximum_current_a, 1)} A + {figure(heater, 1)} A",
+                rounded(unit, 2),
+                "A",
+                DECLARED,
+            )
+        )
     else:
         missing.append("the unit's highest current")
     fuse = None if supply is None else supply.main_fuse_a
@@ -172,7 +302,16 @@ def _demand(supply: Supply | None, position: OutdoorPosition | None, cables: tup
         missing.append("the loads phase by phase: what is here holds for a single phase")
     demand = house + unit if house is not None and unit is not None and single else None
     if demand is not None:
-        steps.append(Step("Highest demand with the unit", "house + unit", f"{figure(house, 2)} + {figure(unit, 2)}", rounded(demand, 2), "A", COMMON_PRACTICE))
+        steps.append(
+            Step(
+                "Highest demand with the unit",
+                "house + unit",
+                f"{figure(house, 2)} + {figure(unit, 2)}",
+                rounded(demand, 2),
+                "A",
+                COMMON_PRACTICE,
+            )
+        )
     row = table(LIMITS).get(limit="notify_up_to")
     ask, reasons = _ask(supply, demand, fuse, row.number("value_a"))
     if ask == "apply":
@@ -182,12 +321,22 @@ def _demand(supply: Supply | None, position: OutdoorPosition | None, cables: tup
     else:
         words = "Whether to notify or to apply cannot be said yet."
     result = SupplyAssessment(
-        None if house is None else rounded(house, 2), None if unit is None else rounded(unit, 2), None if demand is None else rounded(demand, 2), None if fuse is None else float(fuse), ask, words, cables, tuple(missing), tuple(steps),
+        None if house is None else rounded(house, 2),
+        None if unit is None else rounded(unit, 2),
+        None if demand is None else rounded(demand, 2),
+        None if fuse is None else float(fuse),
+        ask,
+        words,
+        cables,
+        tuple(missing),
+        tuple(steps),
     )
     return result, _demand_findings(supply, result, demand, fuse, ask, row)
 
 
-def _ask(supply: Supply | None, demand: float | None, fuse: float | None, notify_up_to: float) -> tuple[str | None, list[str]]:
+def _ask(
+    supply: Supply | None, demand: float | None, fuse: float | None, notify_up_to: float
+) -> tuple[str | None, list[str]]:
     if supply is None:
         return None, []
     reasons = []
@@ -205,18 +354,48 @@ def _ask(supply: Supply | None, demand: float | None, fuse: float | None, notify
     return ("notify", []) if known else (None, [])
 
 
-def _demand_findings(supply: Supply | None, result: SupplyAssessment, demand: float | None, fuse: float | None, ask: str | None, row: Row) -> list[Finding]:
+def _demand_findings(
+    supply: Supply | None, result: SupplyAssessment, demand: float | None, fuse: float | None, ask: str | None, row: Row
+) -> list[Finding]:
     if supply is None:
         return []
     findings = []
     if demand is not None and fuse is not None and demand > fuse + 1e-9:
         findings.append(
-            finding(Severity.STOP, "fuse_too_small", supply.key(), "main_fuse_a", f"With the unit the house would draw up to {figure(demand, 1)} A; the main fuse is {figure(fuse, 0)} A.", f"Shed or shift loads, have the demand metered (tables are pessimistic), or have the supply made larger by the network operator before the unit is connected. {ELECTRICIAN}", cite_row(row))
+            finding(
+                Severity.STOP,
+                "fuse_too_small",
+                supply.key(),
+                "main_fuse_a",
+                f"With the unit the house would draw up to {figure(demand, 1)} A; the main fuse is {figure(fuse, 0)} A.",
+                f"Shed or shift loads, have the demand metered (tables are pessimistic), or have the supply made larger by the network operator before the unit is connected. {ELECTRICIAN}",
+                cite_row(row),
+            )
         )
     if ask == "apply" and demand is not None:
-        findings.append(finding(Severity.CHECK, "apply_to_network", supply.key(), "main_fuse_a", result.words, "Send the application with the unit's data sheet now; the answer can take weeks.", cite_row(row)))
+        findings.append(
+            finding(
+                Severity.CHECK,
+                "apply_to_network",
+                supply.key(),
+                "main_fuse_a",
+                result.words,
+                "Send the application with the unit's data sheet now; the answer can take weeks.",
+                cite_row(row),
+            )
+        )
     elif ask == "notify":
-        findings.append(finding(Severity.NOTE, "notify_network", supply.key(), None, result.words, f"The installer sends the form. {ELECTRICIAN}", cite_row(row)))
+        findings.append(
+            finding(
+                Severity.NOTE,
+                "notify_network",
+                supply.key(),
+                None,
+                result.words,
+                f"The installer sends the form. {ELECTRICIAN}",
+                cite_row(row),
+            )
+        )
     return findings
 
 
@@ -227,9 +406,39 @@ def supply_findings(survey: Survey) -> list[Finding]:
         return []
     findings = []
     if supply.cut_out_condition == "unsafe":
-        findings.append(Finding(Severity.STOP, "supply_unsafe", supply.key(), "cut_out_condition", "The cut-out or meter looks unsafe.", "Touch nothing; report it to the network operator today.", COMMON_PRACTICE))
+        findings.append(
+            Finding(
+                Severity.STOP,
+                "supply_unsafe",
+                supply.key(),
+                "cut_out_condition",
+                "The cut-out or meter looks unsafe.",
+                "Touch nothing; report it to the network operator today.",
+                COMMON_PRACTICE,
+            )
+        )
     elif supply.cut_out_condition == "old":
-        findings.append(Finding(Severity.CHECK, "supply_old", supply.key(), "cut_out_condition", "The cut-out or meter is old or shows heat marks.", "Ask the network operator to look at it before the unit is connected.", COMMON_PRACTICE))
+        findings.append(
+            Finding(
+                Severity.CHECK,
+                "supply_old",
+                supply.key(),
+                "cut_out_condition",
+                "The cut-out or meter is old or shows heat marks.",
+                "Ask the network operator to look at it before the unit is connected.",
+                COMMON_PRACTICE,
+            )
+        )
     if supply.looped:
-        findings.append(Finding(Severity.CHECK, "supply_looped", supply.key(), "looped", "The supply is looped with a neighbour's.", "Apply to the network operator before connecting; unlooping takes weeks.", COMMON_PRACTICE))
+        findings.append(
+            Finding(
+                Severity.CHECK,
+                "supply_looped",
+                supply.key(),
+                "looped",
+                "The supply is looped with a neighbour's.",
+                "Apply to the network operator before connecting; unlooping takes weeks.",
+                COMMON_PRACTICE,
+            )
+        )
     return findings

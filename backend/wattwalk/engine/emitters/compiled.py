@@ -47,11 +47,22 @@ def _rated(work: EmitterWork) -> None:
         return
     work.rated_w, work.source = rating.output_w, EN_442
     work.exponent, exponent_source = exponent_of(work.emitter)
-    basis = "as written in the survey" if exponent_source == DECLARED else work.emitter.kind.field("type").choice_label(work.emitter.type)
+    basis = (
+        "as written in the survey"
+        if exponent_source == DECLARED
+        else work.emitter.kind.field("type").choice_label(work.emitter.type)
+    )
     work.steps += [
         Step("Output at ΔT 50 K", rating.formula, rating.numbers, rounded(work.rated_w, WATTS), "W", rating.source),
         *_corrected(work),
-        Step("Exponent n", "declared" if exponent_source == DECLARED else "usual for the type", basis, rounded(work.exponent, 3), "", exponent_source),
+        Step(
+            "Exponent n",
+            "declared" if exponent_source == DECLARED else "usual for the type",
+            basis,
+            rounded(work.exponent, 3),
+            "",
+            exponent_source,
+        ),
     ]
 
 
@@ -60,17 +71,32 @@ def _corrected(work: EmitterWork) -> list[Step]:
     steps = []
     for item in corrections(work.emitter):
         before, work.rated_w = work.rated_w, work.rated_w * item.factor
-        steps.append(Step("Taken off", item.words, f"{figure(before, 1)} × {figure(item.factor)}", rounded(work.rated_w, WATTS), "W", item.source))
+        steps.append(
+            Step(
+                "Taken off",
+                item.words,
+                f"{figure(before, 1)} × {figure(item.factor)}",
+                rounded(work.rated_w, WATTS),
+                "W",
+                item.source,
+            )
+        )
     return steps
 
 
-def emitter_result(work: EmitterWork, flow_c: float, return_c: float, climate: Climate | None = None, needed_share: float = 1.0) -> EmitterOutput:
+def emitter_result(
+    work: EmitterWork, flow_c: float, return_c: float, climate: Climate | None = None, needed_share: float = 1.0
+) -> EmitterOutput:
     """Return an emitter's output at the design temperatures with its working.
 
     A heated floor's loops need the climate, and the share of its output that the room asks for; any other emitter's result is
     kept for the next assessment.
     """
-    return _result(work, flow_c, return_c, climate, needed_share) if work.is_floor else _kept_result(work, flow_c, return_c)
+    return (
+        _result(work, flow_c, return_c, climate, needed_share)
+        if work.is_floor
+        else _kept_result(work, flow_c, return_c)
+    )
 
 
 @lru_cache(maxsize=2048)
@@ -78,7 +104,9 @@ def _kept_result(work: EmitterWork, flow_c: float, return_c: float) -> EmitterOu
     return _result(work, flow_c, return_c, None, 1.0)
 
 
-def _result(work: EmitterWork, flow_c: float, return_c: float, climate: Climate | None, needed_share: float) -> EmitterOutput:
+def _result(
+    work: EmitterWork, flow_c: float, return_c: float, climate: Climate | None, needed_share: float
+) -> EmitterOutput:
     output = work.output_w(flow_c, return_c)
     driving = floor = None
     steps = list(work.steps)
@@ -86,10 +114,21 @@ def _result(work: EmitterWork, flow_c: float, return_c: float, climate: Climate 
         temperatures = f"{figure(flow_c, 1)}/{figure(return_c, 1)}/{figure(work.inside_c, 1)} °C"
         if work.coefficient_w_m2k is not None:
             driving = logarithmic_mean(flow_c, return_c, work.inside_c)
-            steps.append(Step("Driving difference", "(θf − θr) / ln((θf − θi)/(θr − θi))", temperatures, rounded(driving, TEMPERATURE), "K", EN_1264))
+            steps.append(
+                Step(
+                    "Driving difference",
+                    "(θf − θr) / ln((θf − θi)/(θr − θi))",
+                    temperatures,
+                    rounded(driving, TEMPERATURE),
+                    "K",
+                    EN_1264,
+                )
+            )
             numbers = f"{figure(work.coefficient_w_m2k, 4)} × {figure(driving)} × {figure(work.area_m2, 1)}"
             if work.is_limited(flow_c, return_c):
-                numbers += f", held at {figure(work.limit_w_m2, 1)} W/m² by the surface limit of {figure(work.limit_c, 1)} °C"
+                numbers += (
+                    f", held at {figure(work.limit_w_m2, 1)} W/m² by the surface limit of {figure(work.limit_c, 1)} °C"
+                )
             elif work.area_m2:
                 numbers += f", surface {figure(surface_temperature(output / work.area_m2, work.inside_c), 1)} °C"
             steps.append(Step("Output", "Φ = K · ΔθH · A", numbers, rounded(output, WATTS), "W", EN_1264_SURFACE))
@@ -128,31 +167,50 @@ def emitter_findings(work: EmitterWork, room_name: str, flow_c: float, return_c:
     if emitter.type == "towel_rail" and emitter.effective("towels") == "bare":
         findings.append(
             Finding(
-                Severity.NOTE, "towel_rail", emitter.key(), "type", f"The towel rail in {room_name} is counted bare; hung towels take off 30 to 50 %.",
-                "Do not let it be the only emitter of a bathroom.", work.steps[0].source if work.steps else EN_442,
+                Severity.NOTE,
+                "towel_rail",
+                emitter.key(),
+                "type",
+                f"The towel rail in {room_name} is counted bare; hung towels take off 30 to 50 %.",
+                "Do not let it be the only emitter of a bathroom.",
+                work.steps[0].source if work.steps else EN_442,
             )
         )
     if emitter.condition in ("rust", "cold_spots"):
         findings.append(
             Finding(
-                Severity.CHECK, "emitter_condition", emitter.key(), "condition", f"{work.words} in {room_name} shows {'rust or leak marks' if emitter.condition == 'rust' else 'cold patches'}; it is counted at its full output.",
-                "Clean or replace it before the heat pump runs.", EN_442,
+                Severity.CHECK,
+                "emitter_condition",
+                emitter.key(),
+                "condition",
+                f"{work.words} in {room_name} shows {'rust or leak marks' if emitter.condition == 'rust' else 'cold patches'}; it is counted at its full output.",
+                "Clean or replace it before the heat pump runs.",
+                EN_442,
             )
         )
     if emitter.covering == "thick_carpet" and emitter.type == "underfloor":
         findings.append(
             Finding(
-                Severity.CHECK, "covering_too_thick", emitter.key(), "covering", f"The heated floor in {room_name} lies under thick carpet, which does not suit a heated floor.",
-                "Agree on another covering with a resistance of at most 0.15 m²K/W.", EN_1264,
+                Severity.CHECK,
+                "covering_too_thick",
+                emitter.key(),
+                "covering",
+                f"The heated floor in {room_name} lies under thick carpet, which does not suit a heated floor.",
+                "Agree on another covering with a resistance of at most 0.15 m²K/W.",
+                EN_1264,
             )
         )
     if work.is_limited(flow_c, return_c):
         limit = figure(work.limit_c, 0)
         findings.append(
             Finding(
-                Severity.CHECK, "floor_too_warm", emitter.key(), "type",
+                Severity.CHECK,
+                "floor_too_warm",
+                emitter.key(),
+                "type",
                 f"At a flow of {figure(flow_c, 1)} °C the heated floor in {room_name} would pass {limit} °C at its surface; its output is counted at that limit.",
-                "Give the floor a mixing valve of its own, or choose a lower flow temperature.", EN_1264_SURFACE,
+                "Give the floor a mixing valve of its own, or choose a lower flow temperature.",
+                EN_1264_SURFACE,
             )
         )
     return findings

@@ -25,7 +25,16 @@ def compile_floor(work: EmitterWork) -> None:
     covering = _covering(work)
     if emitter.declared_w_m2k is not None:
         work.coefficient_w_m2k = emitter.declared_w_m2k
-        work.steps.append(Step("Output per kelvin K", "maker's tested figure", "declared", rounded(emitter.declared_w_m2k, 4), "W/m²K", DECLARED))
+        work.steps.append(
+            Step(
+                "Output per kelvin K",
+                "maker's tested figure",
+                "declared",
+                rounded(emitter.declared_w_m2k, 4),
+                "W/m²K",
+                DECLARED,
+            )
+        )
         # The maker's figure holds the covering; what lies above the pipes is what it says of them.
         work.upward_m2k_w = 1 / emitter.declared_w_m2k
         _limit(work)
@@ -33,7 +42,9 @@ def compile_floor(work: EmitterWork) -> None:
     if covering is None:
         return
     if covering > MOST_COVERING_M2K_W + 1e-9:
-        work.missing.append(f"a covering that suits a heated floor (R {figure(covering, 3)} m²K/W found, at most 0.15 can be worked out)")
+        work.missing.append(
+            f"a covering that suits a heated floor (R {figure(covering, 3)} m²K/W found, at most 0.15 can be worked out)"
+        )
         return
     if emitter.effective("floor_system") == "plates":
         _plates(work, covering)
@@ -55,16 +66,30 @@ def _covering(work: EmitterWork) -> float | None:
             work.missing.append("its floor covering")
         return None
     if emitter.declared_w_m2k is None:
-        work.steps.append(Step("Covering", "declared" if source == DECLARED else "table by covering", "R", rounded(covering, 4), "m²K/W", source))
+        work.steps.append(
+            Step(
+                "Covering",
+                "declared" if source == DECLARED else "table by covering",
+                "R",
+                rounded(covering, 4),
+                "m²K/W",
+                source,
+            )
+        )
     return covering
 
 
 def _screed(work: EmitterWork, covering: float) -> None:
     emitter = work.emitter
-    spacing, screed, pipe, wall = (emitter.effective(name) / 1000 for name in ("pipe_spacing_mm", "screed_over_pipe_mm", "pipe_outer_mm", "pipe_wall_mm"))
+    spacing, screed, pipe, wall = (
+        emitter.effective(name) / 1000
+        for name in ("pipe_spacing_mm", "screed_over_pipe_mm", "pipe_outer_mm", "pipe_wall_mm")
+    )
     conductivity = emitter.effective("screed_w_mk")
     if 2 * wall >= pipe - 0.002:
-        work.missing.append(f"a pipe wall that fits the pipe ({figure(wall * 1000, 1)} mm found in a pipe of {figure(pipe * 1000, 0)} mm)")
+        work.missing.append(
+            f"a pipe wall that fits the pipe ({figure(wall * 1000, 1)} mm found in a pipe of {figure(pipe * 1000, 0)} mm)"
+        )
         return
     work.coefficient_w_m2k = screed_coefficient(spacing, screed, pipe, covering, conductivity)
     formula = "K = 6.7 · aB · aT^mT · au^mu · aD^mD"
@@ -77,20 +102,30 @@ def _screed(work: EmitterWork, covering: float) -> None:
         f"pipe {figure(pipe * 1000, 0)} mm, wall {figure(wall * 1000, 1)} mm, covering R {figure(covering, 3)} m²K/W"
     )
     work.upward_m2k_w = 1 / ALPHA + covering + screed / conductivity
-    work.steps.append(Step("Output per kelvin K", formula, numbers, rounded(work.coefficient_w_m2k, 4), "W/m²K", EN_1264))
+    work.steps.append(
+        Step("Output per kelvin K", formula, numbers, rounded(work.coefficient_w_m2k, 4), "W/m²K", EN_1264)
+    )
 
 
 def _plates(work: EmitterWork, covering: float) -> None:
     emitter = work.emitter
-    lacking = [emitter.kind.field(name).label.lower() for name in ("plate_thickness_mm", "board_thickness_mm") if getattr(emitter, name) is None]
+    lacking = [
+        emitter.kind.field(name).label.lower()
+        for name in ("plate_thickness_mm", "board_thickness_mm")
+        if getattr(emitter, name) is None
+    ]
     if lacking:
         work.missing.append(f"its {' and '.join(lacking)}, or the maker's tested output per kelvin")
         return
-    spacing, board, plate = (emitter.effective(name) / 1000 for name in ("pipe_spacing_mm", "board_thickness_mm", "plate_thickness_mm"))
+    spacing, board, plate = (
+        emitter.effective(name) / 1000 for name in ("pipe_spacing_mm", "board_thickness_mm", "plate_thickness_mm")
+    )
     board_w_mk, plate_w_mk, pipe = (emitter.effective(name) for name in ("board_w_mk", "plate_w_mk", "pipe_outer_mm"))
     width = None if emitter.plate_width_mm is None else emitter.plate_width_mm / 1000
     try:
-        work.coefficient_w_m2k = plates_coefficient(spacing, pipe, board, board_w_mk, plate, plate_w_mk, covering, width)
+        work.coefficient_w_m2k = plates_coefficient(
+            spacing, pipe, board, board_w_mk, plate, plate_w_mk, covering, width
+        )
     except PlatesError as error:
         work.missing.append(str(error))
         return
@@ -101,7 +136,16 @@ def _plates(work: EmitterWork, covering: float) -> None:
         f"conduction {figure(conduction)}{held}, covering R {figure(covering, 3)} m²K/W"
     )
     work.upward_m2k_w = 1 / ALPHA + covering + board / board_w_mk
-    work.steps.append(Step("Output per kelvin K", "K = 6.5 · aB · aT^mT · au · aWL · aK", numbers, rounded(work.coefficient_w_m2k, 4), "W/m²K", EN_1264_PLATES))
+    work.steps.append(
+        Step(
+            "Output per kelvin K",
+            "K = 6.5 · aB · aT^mT · au · aWL · aK",
+            numbers,
+            rounded(work.coefficient_w_m2k, 4),
+            "W/m²K",
+            EN_1264_PLATES,
+        )
+    )
 
 
 def _limit(work: EmitterWork) -> None:
@@ -115,7 +159,9 @@ def _limit(work: EmitterWork) -> None:
     formula, numbers = "q = 8.92 (θF − θi)^1.1", f"surface {figure(work.limit_c, 1)} °C, room {figure(inside, 1)} °C"
     if emitter.declared_w_m2k is None and emitter.effective("floor_system") == "screed":
         spacing, screed = emitter.effective("pipe_spacing_mm") / 1000, emitter.effective("screed_over_pipe_mm") / 1000
-        on_curve, driving = curve_limit(work.coefficient_w_m2k, spacing, screed, emitter.effective("screed_w_mk"), work.limit_c, inside)
+        on_curve, driving = curve_limit(
+            work.coefficient_w_m2k, spacing, screed, emitter.effective("screed_w_mk"), work.limit_c, inside
+        )
         if on_curve < work.limit_w_m2:
             work.limit_w_m2, source = on_curve, LIMIT_CURVES
             formula = "q = K · φ · (BG/K)^(1/(1 − nG))"

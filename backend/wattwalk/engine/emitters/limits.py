@@ -8,7 +8,11 @@ from wattwalk.catalogue import interpolate, table
 
 from ..answers.citing import cite
 
-CURVE_B, CURVE_N, CURVE_THICK = "underfloor_limit_b_en_1264_2_2021", "underfloor_limit_n_en_1264_2_2021", "underfloor_limit_thick_en_1264_2_2021"
+CURVE_B, CURVE_N, CURVE_THICK = (
+    "underfloor_limit_b_en_1264_2_2021",
+    "underfloor_limit_n_en_1264_2_2021",
+    "underfloor_limit_thick_en_1264_2_2021",
+)
 
 #: Law of the heated surface: ``q = 8.92 (θF − θi)^1.1``.
 SURFACE_W_M2K, SURFACE_EXPONENT = 8.92, 1.1
@@ -94,15 +98,25 @@ def limit_curve(spacing_m: float, screed_m: float, screed_w_mk: float) -> tuple[
     if resistance <= THICK_FROM_M2K_W:
         at = max(resistance, THINNEST_M2K_W)
         curves = ((CURVE_B, "b_g_w_m2k"), (CURVE_N, "n_g"))
-        b_g, n_g = (interpolate([(spacing, interpolate(points, at)) for spacing, points in _curve_points(name, column)], spacing_m) for name, column in curves)
+        b_g, n_g = (
+            interpolate(
+                [(spacing, interpolate(points, at)) for spacing, points in _curve_points(name, column)], spacing_m
+            )
+            for name, column in curves
+        )
         return b_g, n_g
     share = min(max(screed_m / spacing_m, THINNEST_SHARE), THICKEST_SHARE)
     rows = table(CURVE_THICK).rows
-    b_g, n_g = (interpolate([(row.number("screed_by_spacing"), row.number(column)) for row in rows], share) for column in ("b_g_w_m2k", "n_g"))
+    b_g, n_g = (
+        interpolate([(row.number("screed_by_spacing"), row.number(column)) for row in rows], share)
+        for column in ("b_g_w_m2k", "n_g")
+    )
     return b_g, n_g
 
 
-def curve_limit(coefficient_w_m2k: float, spacing_m: float, screed_m: float, screed_w_mk: float, surface_c: float, inside_c: float) -> tuple[float, float]:
+def curve_limit(
+    coefficient_w_m2k: float, spacing_m: float, screed_m: float, screed_w_mk: float, surface_c: float, inside_c: float
+) -> tuple[float, float]:
     """Return the output in W/m² and the driving difference in K at which the warmest strip of a screed reaches its limit.
 
     Parameters
@@ -125,7 +139,9 @@ def curve_limit(coefficient_w_m2k: float, spacing_m: float, screed_m: float, scr
     if surface_c <= inside_c:
         return 0.0, 0.0
     if spacing_m > WIDEST_M:
-        output, driving = curve_limit(coefficient_w_m2k * spacing_m / WIDEST_M, WIDEST_M, screed_m, screed_w_mk, surface_c, inside_c)
+        output, driving = curve_limit(
+            coefficient_w_m2k * spacing_m / WIDEST_M, WIDEST_M, screed_m, screed_w_mk, surface_c, inside_c
+        )
         return output * WIDEST_M / spacing_m, driving
     b_g, n_g = limit_curve(spacing_m, screed_m, screed_w_mk)
     phi = ((surface_c - inside_c) / CURVE_K) ** SURFACE_EXPONENT

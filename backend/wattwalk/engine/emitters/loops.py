@@ -27,7 +27,12 @@ EN_1264_DOWNWARD = cite("en_1264_2_2021", "heat downward")
 EN_1264_FLOW = cite("en_1264_3_2021", "design water flow", "from memory")
 LOOP_LENGTH = cite("common_practice", "longest loops", "second-hand")
 
-_BELOW_WORDS = {"heated": "a room as warm", "unheated": "half way to the outside", "ground": "the yearly mean outside", "outside": "outside air"}
+_BELOW_WORDS = {
+    "heated": "a room as warm",
+    "unheated": "half way to the outside",
+    "ground": "the yearly mean outside",
+    "outside": "outside air",
+}
 
 
 @dataclass(frozen=True)
@@ -39,7 +44,9 @@ class Loops:
     longest_m: float
 
 
-def downward_w_m2(output_w_m2: float, upward_m2k_w: float, below_m2k_w: float, inside_c: float, below_c: float) -> float:
+def downward_w_m2(
+    output_w_m2: float, upward_m2k_w: float, below_m2k_w: float, inside_c: float, below_c: float
+) -> float:
     """Return the heat that a heated floor loses downward, W/m².
 
     Parameters
@@ -64,7 +71,9 @@ def longest_loop(pipe_mm: float) -> float:
     return next((row for row in rows if pipe_mm <= row.number("up_to_pipe_mm")), rows[-1]).number("longest_loop_m")
 
 
-def lay_out_loops(area_m2: float, spacing_m: float, pipe_mm: float, tail_m: float, number: int | None = None) -> Loops | None:
+def lay_out_loops(
+    area_m2: float, spacing_m: float, pipe_mm: float, tail_m: float, number: int | None = None
+) -> Loops | None:
     """Return the loops of a floor: as many as counted, or as few as its length allows.
 
     Parameters
@@ -93,12 +102,18 @@ def lay_out_loops(area_m2: float, spacing_m: float, pipe_mm: float, tail_m: floa
 
 def least_insulation(below: str, outside_c: float) -> tuple[float, str]:
     """Return EN 1264-4's least insulation below a heated floor in m²K/W, and its source."""
-    rows = [row for row in table(INSULATION).where("below", below) if row.cells["at_least_outside_c"] is None or outside_c >= row.number("at_least_outside_c")]
+    rows = [
+        row
+        for row in table(INSULATION).where("below", below)
+        if row.cells["at_least_outside_c"] is None or outside_c >= row.number("at_least_outside_c")
+    ]
     row = rows[0] if rows else table(INSULATION).where("below", below)[-1]
     return row.number("least_m2k_w"), cite_row(row)
 
 
-def floor_heating(work: EmitterWork, flow_c: float, return_c: float, climate: Climate, needed_share: float = 1.0) -> tuple[FloorHeating | None, list[Step]]:
+def floor_heating(
+    work: EmitterWork, flow_c: float, return_c: float, climate: Climate, needed_share: float = 1.0
+) -> tuple[FloorHeating | None, list[Step]]:
     """Return a heated floor at the design flow with its loops, and the working; None while its output is not known or is nothing.
 
     ``needed_share`` is the share of its output that the room needs: its valves let through no more water than that asks for.
@@ -108,12 +123,21 @@ def floor_heating(work: EmitterWork, flow_c: float, return_c: float, climate: Cl
         return None, []
     per_m2, below = output / work.area_m2, emitter.effective("below")
     needed = per_m2 * needed_share
-    below_c = {"heated": work.inside_c, "unheated": (work.inside_c + climate.outside_c) / 2, "ground": climate.annual_mean_c, "outside": climate.outside_c}[below]
+    below_c = {
+        "heated": work.inside_c,
+        "unheated": (work.inside_c + climate.outside_c) / 2,
+        "ground": climate.annual_mean_c,
+        "outside": climate.outside_c,
+    }[below]
     least, least_source = least_insulation(below, climate.outside_c)
     insulation = least if emitter.insulation_below_m2k_w is None else emitter.insulation_below_m2k_w
     below_m2k_w = insulation + AIR_BELOW_M2K_W
     downward = downward_w_m2(needed, work.upward_m2k_w, below_m2k_w, work.inside_c, below_c)
-    spacing, pipe_mm, wall_mm = emitter.effective("pipe_spacing_mm") / 1000, emitter.effective("pipe_outer_mm"), emitter.effective("pipe_wall_mm")
+    spacing, pipe_mm, wall_mm = (
+        emitter.effective("pipe_spacing_mm") / 1000,
+        emitter.effective("pipe_outer_mm"),
+        emitter.effective("pipe_wall_mm"),
+    )
     loops = lay_out_loops(work.area_m2, spacing, pipe_mm, emitter.effective("manifold_distance_m"), emitter.loops)
     bore = (pipe_mm - 2 * wall_mm) / 1000
     if loops is None or bore <= 0:
@@ -126,23 +150,55 @@ def floor_heating(work: EmitterWork, flow_c: float, return_c: float, climate: Cl
     taken = "" if emitter.insulation_below_m2k_w is not None else ", the least of EN 1264-4 taken"
     steps = [
         Step(
-            "Heat downward, for the water only", "qu = (Ro · q + θi − θu) / Ru",
+            "Heat downward, for the water only",
+            "qu = (Ro · q + θi − θu) / Ru",
             f"({figure(work.upward_m2k_w, 3)} × {figure(needed, 1)} + {figure(work.inside_c, 1)} − {figure(below_c, 1)}) / {figure(below_m2k_w)}; below: {_BELOW_WORDS[below]}{taken}",
-            rounded(downward, TEMPERATURE), "W/m²", EN_1264_DOWNWARD if not taken else least_source,
+            rounded(downward, TEMPERATURE),
+            "W/m²",
+            EN_1264_DOWNWARD if not taken else least_source,
         ),
         Step(
-            "Pipe in each loop", "A / (T · loops) + 2 · tail", f"{figure(work.area_m2, 1)} / ({figure(spacing, 3)} × {loops.number}) + 2 × {figure(emitter.effective('manifold_distance_m'), 1)}",
-            rounded(loops.length_m, 1), "m", LOOP_LENGTH,
+            "Pipe in each loop",
+            "A / (T · loops) + 2 · tail",
+            f"{figure(work.area_m2, 1)} / ({figure(spacing, 3)} × {loops.number}) + 2 × {figure(emitter.effective('manifold_distance_m'), 1)}",
+            rounded(loops.length_m, 1),
+            "m",
+            LOOP_LENGTH,
         ),
-        Step("Flow of each loop", "A (q + qu) / (c · Δθ · loops)", f"{figure(work.area_m2, 1)} × ({figure(needed, 1)} needed + {figure(downward, 1)}) over {figure(flow_c - return_c, 1)} K", rounded(each, 2), "l/min", EN_1264_FLOW),
-        Step("Pressure drop of each loop", "f ρ v² / (2 d) · length", f"bore {figure(bore * 1000, 1)} mm, {figure(velocity(each, bore), 3)} m/s{', in layers' if is_laminar else ''}", rounded(pressure, 2), "kPa", COLEBROOK),
+        Step(
+            "Flow of each loop",
+            "A (q + qu) / (c · Δθ · loops)",
+            f"{figure(work.area_m2, 1)} × ({figure(needed, 1)} needed + {figure(downward, 1)}) over {figure(flow_c - return_c, 1)} K",
+            rounded(each, 2),
+            "l/min",
+            EN_1264_FLOW,
+        ),
+        Step(
+            "Pressure drop of each loop",
+            "f ρ v² / (2 d) · length",
+            f"bore {figure(bore * 1000, 1)} mm, {figure(velocity(each, bore), 3)} m/s{', in layers' if is_laminar else ''}",
+            rounded(pressure, 2),
+            "kPa",
+            COLEBROOK,
+        ),
     ]
     counted = "as counted at the manifold" if emitter.loops is not None else "as few as a loop's length allows"
     words = f"{loops.number} {'loop' if loops.number == 1 else 'loops'} of {figure(loops.length_m, 0)} m ({counted})"
     result = FloorHeating(
-        coefficient_w_m2k=rounded(work.coefficient_w_m2k, 4), output_w_m2=rounded(per_m2, 1), needed_w_m2=rounded(needed, 1), surface_c=rounded(surface_temperature(per_m2, work.inside_c), 1),
-        limit_c=rounded(work.limit_c, 1), limit_w_m2=rounded(work.limit_w_m2, 1), is_limited=work.is_limited(flow_c, return_c), downward_w_m2=rounded(downward, 1),
-        loops=loops.number, loop_m=rounded(loops.length_m, 1), flow_l_min=rounded(each, 2), pressure_kpa=rounded(pressure, 2), is_laminar=is_laminar, words=words,
+        coefficient_w_m2k=rounded(work.coefficient_w_m2k, 4),
+        output_w_m2=rounded(per_m2, 1),
+        needed_w_m2=rounded(needed, 1),
+        surface_c=rounded(surface_temperature(per_m2, work.inside_c), 1),
+        limit_c=rounded(work.limit_c, 1),
+        limit_w_m2=rounded(work.limit_w_m2, 1),
+        is_limited=work.is_limited(flow_c, return_c),
+        downward_w_m2=rounded(downward, 1),
+        loops=loops.number,
+        loop_m=rounded(loops.length_m, 1),
+        flow_l_min=rounded(each, 2),
+        pressure_kpa=rounded(pressure, 2),
+        is_laminar=is_laminar,
+        words=words,
     )
     return result, steps
 
@@ -158,28 +214,50 @@ def loop_findings(work: EmitterWork, floor: FloorHeating | None, room_name: str,
         least, source = least_insulation(emitter.effective("below"), outside_c)
         if emitter.insulation_below_m2k_w < least - 1e-9:
             say(
-                "floor_insulation_low", "insulation_below_m2k_w",
+                "floor_insulation_low",
+                "insulation_below_m2k_w",
                 f"Below the heated floor in {room_name} lies insulation of R {figure(emitter.insulation_below_m2k_w)} m²K/W; EN 1264-4 asks for at least {figure(least)}.",
-                "Insulate below it if the floor is opened; the building rules of the nation usually ask for more.", source,
+                "Insulate below it if the floor is opened; the building rules of the nation usually ask for more.",
+                source,
             )
     if floor is None:
-        if work.is_floor and not work.missing and 2 * emitter.effective("manifold_distance_m") >= longest_loop(emitter.effective("pipe_outer_mm")):
-            say("loop_too_long", "manifold_distance_m", f"The manifold of {room_name} is so far away that the tails alone are as long as a loop may be.", "Move the manifold or use a bigger pipe.", LOOP_LENGTH)
+        if (
+            work.is_floor
+            and not work.missing
+            and 2 * emitter.effective("manifold_distance_m") >= longest_loop(emitter.effective("pipe_outer_mm"))
+        ):
+            say(
+                "loop_too_long",
+                "manifold_distance_m",
+                f"The manifold of {room_name} is so far away that the tails alone are as long as a loop may be.",
+                "Move the manifold or use a bigger pipe.",
+                LOOP_LENGTH,
+            )
         return found
     longest = longest_loop(emitter.effective("pipe_outer_mm"))
     if floor.loop_m > longest + LENGTH_TOLERANCE_M:
         say(
-            "loop_too_long", "loops", f"Each loop of the floor in {room_name} is about {figure(floor.loop_m, 0)} m long; at most {figure(longest, 0)} m suits this pipe.",
-            "Count the loops again, or divide them at the manifold.", LOOP_LENGTH,
+            "loop_too_long",
+            "loops",
+            f"Each loop of the floor in {room_name} is about {figure(floor.loop_m, 0)} m long; at most {figure(longest, 0)} m suits this pipe.",
+            "Count the loops again, or divide them at the manifold.",
+            LOOP_LENGTH,
         )
     if floor.pressure_kpa > MOST_KPA:
         say(
-            "loop_pressure", "loops", f"Each loop of the floor in {room_name} needs {figure(floor.pressure_kpa, 0)} kPa at {figure(floor.flow_l_min, 1)} l/min; more than {figure(MOST_KPA, 0)} kPa is beyond most pumps.",
-            "More and shorter loops, or a greater difference between flow and return.", COMMON_PRACTICE,
+            "loop_pressure",
+            "loops",
+            f"Each loop of the floor in {room_name} needs {figure(floor.pressure_kpa, 0)} kPa at {figure(floor.flow_l_min, 1)} l/min; more than {figure(MOST_KPA, 0)} kPa is beyond most pumps.",
+            "More and shorter loops, or a greater difference between flow and return.",
+            COMMON_PRACTICE,
         )
     elif floor.flow_l_min > MOST_L_MIN:
         say(
-            "loop_flow", "loops", f"Each loop of the floor in {room_name} takes {figure(floor.flow_l_min, 1)} l/min; {figure(LEAST_L_MIN, 0)} to {figure(MOST_L_MIN, 1)} l/min is usual.",
-            "More loops, or a greater difference between flow and return.", COMMON_PRACTICE, Severity.NOTE,
+            "loop_flow",
+            "loops",
+            f"Each loop of the floor in {room_name} takes {figure(floor.flow_l_min, 1)} l/min; {figure(LEAST_L_MIN, 0)} to {figure(MOST_L_MIN, 1)} l/min is usual.",
+            "More loops, or a greater difference between flow and return.",
+            COMMON_PRACTICE,
+            Severity.NOTE,
         )
     return found

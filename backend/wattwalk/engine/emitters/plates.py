@@ -22,7 +22,9 @@ ANY_PIPE_CONDUCTION, ANY_PIPE_SPACING_M = 0.3, 0.10
 NARROWEST_M, WIDEST_M, THINNEST_PIPE_MM, THICKEST_PIPE_MM = 0.05, 0.45, 14.0, 22.0
 THINNEST_M2K_W, THICKEST_M2K_W = 0.01, 0.18
 
-EN_1264_PLATES = cite("en_1264_2_2021", "type B, plates no better than K 0.4; contact factor from memory", "from memory")
+EN_1264_PLATES = cite(
+    "en_1264_2_2021", "type B, plates no better than K 0.4; contact factor from memory", "from memory"
+)
 
 
 class PlatesError(ValueError):
@@ -38,14 +40,26 @@ def _points(name: str, x: str, y: str) -> tuple[tuple[float, float], ...]:
 def _conduction_points() -> dict[float, dict[float, tuple[tuple[float, float], ...]]]:
     found: dict[float, dict[float, list[tuple[float, float]]]] = {}
     for row in table(CONDUCTION).rows:
-        found.setdefault(row.number("conduction"), {}).setdefault(row.number("spacing_m"), []).append((row.number("pipe_mm"), row.number("a_wl")))
-    return {conduction: {spacing: tuple(points) for spacing, points in by_spacing.items()} for conduction, by_spacing in found.items()}
+        found.setdefault(row.number("conduction"), {}).setdefault(row.number("spacing_m"), []).append(
+            (row.number("pipe_mm"), row.number("a_wl"))
+        )
+    return {
+        conduction: {spacing: tuple(points) for spacing, points in by_spacing.items()}
+        for conduction, by_spacing in found.items()
+    }
 
 
 def _conduction_factor(conduction: float, spacing_m: float, pipe_mm: float) -> float:
     by_conduction = []
     for value, by_spacing in _conduction_points().items():
-        by_conduction.append((value, interpolate([(spacing, interpolate(points, pipe_mm)) for spacing, points in by_spacing.items()], spacing_m)))
+        by_conduction.append(
+            (
+                value,
+                interpolate(
+                    [(spacing, interpolate(points, pipe_mm)) for spacing, points in by_spacing.items()], spacing_m
+                ),
+            )
+        )
     return interpolate(by_conduction, min(conduction, MOST_CONDUCTION))
 
 
@@ -59,11 +73,20 @@ def plates_conduction(spacing_m: float, board_m: float, board_w_mk: float, plate
     board_w_mk, plate_w_mk : float
         Conductivities, W/mK.
     """
-    return (plate_m * plate_w_mk + interpolate(_points(BOARD_WIDTH, "spacing_m", "b_u"), spacing_m) * board_m * board_w_mk) / CONDUCTION_W_K
+    return (
+        plate_m * plate_w_mk + interpolate(_points(BOARD_WIDTH, "spacing_m", "b_u"), spacing_m) * board_m * board_w_mk
+    ) / CONDUCTION_W_K
 
 
 def plates_coefficient(
-    spacing_m: float, pipe_mm: float, board_m: float, board_w_mk: float, plate_m: float, plate_w_mk: float, covering_m2k_w: float, plate_width_m: float | None = None
+    spacing_m: float,
+    pipe_mm: float,
+    board_m: float,
+    board_w_mk: float,
+    plate_m: float,
+    plate_w_mk: float,
+    covering_m2k_w: float,
+    plate_width_m: float | None = None,
 ) -> float:
     """Return K_H in W/m²K of pipes in heat-conducting plates below a board.
 
@@ -114,7 +137,9 @@ def plates_coefficient(
         # The polynomial dips a little below nothing before it reaches full width.
         a_wl -= (a_wl - bare) * max(0.0, 1 - 3.2 * share + 3.4 * share**2 - 1.2 * share**3)
     a_u = (1 / ALPHA + REFERENCE_SCREED_M / REFERENCE_SCREED_W_MK) / (1 / ALPHA + resistance)
-    a_t = interpolate(_points(SPACING_FACTOR, "board_m2k_w", "a_t"), min(max(resistance, THINNEST_M2K_W), THICKEST_M2K_W)) ** (1 - spacing_m / 0.075)
+    a_t = interpolate(
+        _points(SPACING_FACTOR, "board_m2k_w", "a_t"), min(max(resistance, THINNEST_M2K_W), THICKEST_M2K_W)
+    ) ** (1 - spacing_m / 0.075)
     a_k = interpolate(_points(CONTACT, "spacing_m", "a_k"), spacing_m)
     bare_floor = B_PLATES * a_u * a_t * a_wl * a_k
     return bare_floor / (1 + bare_floor * covering_m2k_w * (1 + 0.44 * sqrt(spacing_m)))

@@ -188,10 +188,15 @@ def corrections(emitter: Emitter) -> list[Correction]:
         if row is None:
             continue
         if name == "connection":
-            is_long = None not in (emitter.height_mm, emitter.length_mm) and emitter.length_mm > LONG_TIMES_HEIGHT * emitter.height_mm
+            is_long = (
+                None not in (emitter.height_mm, emitter.length_mm)
+                and emitter.length_mm > LONG_TIMES_HEIGHT * emitter.height_mm
+            )
             if not is_long:
                 continue
-        found.append(Correction(f"{spec.label.lower()}: {spec.choice_label(value).lower()}", row.number("factor"), cite_row(row)))
+        found.append(
+            Correction(f"{spec.label.lower()}: {spec.choice_label(value).lower()}", row.number("factor"), cite_row(row))
+        )
     return found
 
 
@@ -205,6 +210,9 @@ def _rail(emitter: Emitter) -> Rating:
         words = f"its declared output at ΔT 50 K (the table covers rails of {figure(low)} to {figure(high)} m², found {figure(area)} m²)"
         raise RatingError(words)
     each = row.number("output_w_m2")
-    return Rating(each * area, "table, bare and painted × height × width", f"{figure(each, 0)} W/m² × {figure(area, 3)} m²", cite_row(row))
-
-
+    return Rating(
+        each * area,
+        "table, bare and painted × height × width",
+        f"{figure(each, 0)} W/m² × {figure(area, 3)} m²",
+        cite_row(row),
+    )

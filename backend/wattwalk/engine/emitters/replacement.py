@@ -75,8 +75,16 @@ def place_of(emitter: Emitter) -> Place | None:
     height = emitter.height_mm if emitter.free_height_mm is None else emitter.free_height_mm - FREE_ABOVE_AND_BELOW_MM
     if length is None or height is None:
         return None
-    measured = [words for words, value in (("width", emitter.free_width_mm), ("height", emitter.free_height_mm)) if value is not None]
-    words = f"free {' and '.join(measured)} of the wall as measured, less 150 mm" if measured else "no bigger than the one there: the free wall was not measured"
+    measured = [
+        words
+        for words, value in (("width", emitter.free_width_mm), ("height", emitter.free_height_mm))
+        if value is not None
+    ]
+    words = (
+        f"free {' and '.join(measured)} of the wall as measured, less 150 mm"
+        if measured
+        else "no bigger than the one there: the free wall was not measured"
+    )
     return Place(length, height, words)
 
 
@@ -132,7 +140,9 @@ def biggest_panels(emitter: Emitter, place: Place) -> list[Panel]:
     return found
 
 
-def replacements(emitter: Emitter, needed_w: float, flow_c: float, return_c: float, inside_c: float) -> tuple[Replacement, ...]:
+def replacements(
+    emitter: Emitter, needed_w: float, flow_c: float, return_c: float, inside_c: float
+) -> tuple[Replacement, ...]:
     """Return the panels that would do in an emitter's place, as the results have them."""
     place = place_of(emitter)
     if place is None:
@@ -142,8 +152,15 @@ def replacements(emitter: Emitter, needed_w: float, flow_c: float, return_c: flo
         output = panel.rated_w * driving_ratio(flow_c, return_c, inside_c)[1] ** panel.exponent
         results.append(
             Replacement(
-                emitter=emitter.id, type=panel.type, words=panel.words, height_mm=rounded(panel.height_mm, LENGTH_MM), length_mm=rounded(panel.length_mm, LENGTH_MM),
-                rated_w=rounded(panel.rated_w, WATTS), output_w=rounded(output, WATTS), place=place.words, source=cite_row(table(OUTPUTS).rows[0]),
+                emitter=emitter.id,
+                type=panel.type,
+                words=panel.words,
+                height_mm=rounded(panel.height_mm, LENGTH_MM),
+                length_mm=rounded(panel.length_mm, LENGTH_MM),
+                rated_w=rounded(panel.rated_w, WATTS),
+                output_w=rounded(output, WATTS),
+                place=place.words,
+                source=cite_row(table(OUTPUTS).rows[0]),
             )
         )
     return tuple(results)
@@ -151,5 +168,9 @@ def replacements(emitter: Emitter, needed_w: float, flow_c: float, return_c: flo
 
 def to_replace(emitters: Sequence[tuple[Emitter, float | None]]) -> Emitter | None:
     """Return which of a room's emitters would be replaced: the one that gives most and is no heated floor."""
-    candidates = [(output, -place, emitter) for place, (emitter, output) in enumerate(emitters) if output is not None and emitter.type != "underfloor"]
+    candidates = [
+        (output, -place, emitter)
+        for place, (emitter, output) in enumerate(emitters)
+        if output is not None and emitter.type != "underfloor"
+    ]
     return max(candidates, key=lambda item: item[:2], default=(0.0, 0, None))[2]

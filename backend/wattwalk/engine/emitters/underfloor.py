@@ -23,7 +23,10 @@ WIDEST_M, NARROWEST_M = 0.375, 0.05
 
 @cache
 def _covering_points() -> tuple[tuple[float, float], ...]:
-    return tuple((row.number("covering_m2k_w"), row.number("a_t")) for row in table("underfloor_covering_factor_en_1264_2_2021").rows)
+    return tuple(
+        (row.number("covering_m2k_w"), row.number("a_t"))
+        for row in table("underfloor_covering_factor_en_1264_2_2021").rows
+    )
 
 
 @cache
@@ -35,17 +38,25 @@ def _spacing_points(column: str) -> tuple[tuple[float, tuple[tuple[float, float]
 
 
 def _factor(column: str, spacing_m: float, covering_m2k_w: float) -> float:
-    return interpolate([(spacing, interpolate(points, covering_m2k_w)) for spacing, points in _spacing_points(column)], spacing_m)
+    return interpolate(
+        [(spacing, interpolate(points, covering_m2k_w)) for spacing, points in _spacing_points(column)], spacing_m
+    )
 
 
-def factors(spacing_m: float, covering_m2k_w: float, screed_w_mk: float = SCREED_W_MK) -> tuple[float, float, float, float]:
+def factors(
+    spacing_m: float, covering_m2k_w: float, screed_w_mk: float = SCREED_W_MK
+) -> tuple[float, float, float, float]:
     """Return EN 1264's factors a_B (covering), a_T (spacing), a_u (screed) and a_D (pipe)."""
-    a_b = (1 / ALPHA + REFERENCE_SCREED_M / REFERENCE_SCREED_W_MK) / (1 / ALPHA + REFERENCE_SCREED_M / screed_w_mk + covering_m2k_w)
+    a_b = (1 / ALPHA + REFERENCE_SCREED_M / REFERENCE_SCREED_W_MK) / (
+        1 / ALPHA + REFERENCE_SCREED_M / screed_w_mk + covering_m2k_w
+    )
     a_t = interpolate(_covering_points(), covering_m2k_w)
     return a_b, a_t, _factor("a_u", spacing_m, covering_m2k_w), _factor("a_d", spacing_m, covering_m2k_w)
 
 
-def screed_coefficient(spacing_m: float, screed_m: float, pipe_m: float, covering_m2k_w: float, screed_w_mk: float = SCREED_W_MK) -> float:
+def screed_coefficient(
+    spacing_m: float, screed_m: float, pipe_m: float, covering_m2k_w: float, screed_w_mk: float = SCREED_W_MK
+) -> float:
     """Return K_H in W/m²K of pipes in screed: output per m² for each kelvin of the logarithmic mean difference.
 
     Parameters

@@ -25,7 +25,9 @@ class Basement:
     wall_m: float
 
 
-def basement_floor(characteristic_m: float, equivalent_m: float, depth_m: float, ground_w_mk: float = CLAY_W_MK) -> float:
+def basement_floor(
+    characteristic_m: float, equivalent_m: float, depth_m: float, ground_w_mk: float = CLAY_W_MK
+) -> float:
     """Return the U-value in W/m²K of a basement floor.
 
     Parameters
@@ -47,7 +49,9 @@ def basement_floor(characteristic_m: float, equivalent_m: float, depth_m: float,
     return ground_w_mk / (0.457 * characteristic_m + thick)
 
 
-def basement_wall(depth_m: float, wall_m2k_w: float, floor_equivalent_m: float, ground_w_mk: float = CLAY_W_MK) -> float:
+def basement_wall(
+    depth_m: float, wall_m2k_w: float, floor_equivalent_m: float, ground_w_mk: float = CLAY_W_MK
+) -> float:
     """Return the U-value in W/m²K of a wall in the ground.
 
     Parameters
@@ -78,7 +82,13 @@ def basement_wall(depth_m: float, wall_m2k_w: float, floor_equivalent_m: float, 
 
 
 def heated_basement(
-    area_m2: float, perimeter_m: float, depth_m: float, wall_m: float, floor_m2k_w: float, wall_m2k_w: float, ground_w_mk: float = CLAY_W_MK
+    area_m2: float,
+    perimeter_m: float,
+    depth_m: float,
+    wall_m: float,
+    floor_m2k_w: float,
+    wall_m2k_w: float,
+    ground_w_mk: float = CLAY_W_MK,
 ) -> Basement:
     """Return the U-values of a heated basement.
 
@@ -96,13 +106,22 @@ def heated_basement(
     characteristic = characteristic_dimension(area_m2, perimeter_m)
     floor = wall_m + ground_w_mk * (RSI + floor_m2k_w + RSE)
     return Basement(
-        basement_floor(characteristic, floor, depth_m, ground_w_mk), basement_wall(depth_m, wall_m2k_w, floor, ground_w_mk),
-        characteristic, floor, ground_w_mk * (WALL_RSI + wall_m2k_w + RSE),
+        basement_floor(characteristic, floor, depth_m, ground_w_mk),
+        basement_wall(depth_m, wall_m2k_w, floor, ground_w_mk),
+        characteristic,
+        floor,
+        ground_w_mk * (WALL_RSI + wall_m2k_w + RSE),
     )
 
 
 def floor_over_cellar(
-    area_m2: float, perimeter_m: float, depth_m: float, height_m: float, wall_m: float, insulation_m2k_w: float, ground_w_mk: float = CLAY_W_MK
+    area_m2: float,
+    perimeter_m: float,
+    depth_m: float,
+    height_m: float,
+    wall_m: float,
+    insulation_m2k_w: float,
+    ground_w_mk: float = CLAY_W_MK,
 ) -> float:
     """Return the U-value in W/m²K of a floor over an unheated cellar, cellar and ground in it.
 
@@ -126,7 +145,12 @@ def floor_over_cellar(
     cellar = heated_basement(area_m2, perimeter_m, depth_m, wall_m, 0.0, wall_m / 0.77, ground_w_mk)
     deck = 2 * RSI + DECK_M2K_W + insulation_m2k_w
     volume = area_m2 * (depth_m + height_m)
-    out = fsum([
-        area_m2 * cellar.floor_u, depth_m * perimeter_m * cellar.wall_u, height_m * perimeter_m * VOID_WALL_W_M2K, AIR_WH_M3K * CELLAR_AIR_CHANGES_H * volume,
-    ])
+    out = fsum(
+        [
+            area_m2 * cellar.floor_u,
+            depth_m * perimeter_m * cellar.wall_u,
+            height_m * perimeter_m * VOID_WALL_W_M2K,
+            AIR_WH_M3K * CELLAR_AIR_CHANGES_H * volume,
+        ]
+    )
     return 1 / (deck + area_m2 / out)

@@ -48,9 +48,13 @@ def add_bridges(work: RoomWork, allowance: str, outside_c: float) -> list[Findin
     if allowance != LENGTHS:
         return [
             Finding(
-                Severity.CHECK, "bridges_twice", work.room.key(), "bridges",
+                Severity.CHECK,
+                "bridges_twice",
+                work.room.key(),
+                "bridges",
                 f"{work.name} has thermal bridges by length, but the survey counts bridges another way; the lengths are not counted.",
-                "Choose to count each bridge by its length, or take the lengths out.", COMMON_PRACTICE,
+                "Choose to count each bridge by its length, or take the lengths out.",
+                COMMON_PRACTICE,
             )
         ]
     difference = work.inside_c - outside_c
@@ -60,5 +64,17 @@ def add_bridges(work: RoomWork, allowance: str, outside_c: float) -> list[Findin
             work.missing.append(f"{words}: its {'length' if length is None else 'Ψ'}")
             continue
         watts = bridge_loss(length, psi, difference)
-        work.bridges.append((BridgeLoss(words, rounded(length, 3), rounded(psi, 4), rounded(difference, TEMPERATURE), rounded(watts, WATTS), EN_ISO_14683), watts))
+        work.bridges.append(
+            (
+                BridgeLoss(
+                    words,
+                    rounded(length, 3),
+                    rounded(psi, 4),
+                    rounded(difference, TEMPERATURE),
+                    rounded(watts, WATTS),
+                    EN_ISO_14683,
+                ),
+                watts,
+            )
+        )
     return []

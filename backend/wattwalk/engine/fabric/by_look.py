@@ -21,11 +21,18 @@ AGE_BANDS = "age_bands_rdsap_10_2025"
 
 #: Which elements each look can be.
 ELEMENTS_OF_LOOK = {
-    "wall": ("wall",), "roof": ("roof", "ceiling"), "window": ("window", "rooflight"), "door": ("door",),
-    "partition": ("partition",), "party": ("wall", "partition"),
+    "wall": ("wall",),
+    "roof": ("roof", "ceiling"),
+    "window": ("window", "rooflight"),
+    "door": ("door",),
+    "partition": ("partition",),
+    "party": ("wall", "partition"),
 }
 ELEMENTS_OF_FLOOR = {
-    "floor_solid": ("ground_floor",), "floor_suspended": ("ground_floor",), "floor_cellar": ("ground_floor",), "floor_exposed": ("floor",),
+    "floor_solid": ("ground_floor",),
+    "floor_suspended": ("ground_floor",),
+    "floor_cellar": ("ground_floor",),
+    "floor_exposed": ("floor",),
     "floor_between": ("floor", "ceiling"),
 }
 #: Looks whose U-value is worked out from a usual build-up.
@@ -37,7 +44,15 @@ GROUND_LOOKS = ("floor_solid", "floor_suspended", "floor_cellar")
 #: Age bands of solid walls for which the measured thickness decides; RdSAP 2012 stops a band earlier.
 OLD_BANDS, OLD_BANDS_2012 = "ABCDE", "ABCD"
 #: Walls to which the rule for added insulation applies.
-INSULATED_AFTER = ("wall_solid_brick", "wall_stone_granite", "wall_stone_sandstone", "wall_cavity", "wall_cavity_filled", "wall_cob", "wall_system")
+INSULATED_AFTER = (
+    "wall_solid_brick",
+    "wall_stone_granite",
+    "wall_stone_sandstone",
+    "wall_cavity",
+    "wall_cavity_filled",
+    "wall_cob",
+    "wall_system",
+)
 STONE = ("wall_stone_granite", "wall_stone_sandstone")
 #: Walls to which a lining on battens adds its air layer and boards, m²K/W.
 LINED_WALLS, LINING_M2K_W = ("wall_solid_brick", *STONE, "wall_cob", "wall_system"), 0.17
@@ -110,7 +125,10 @@ def stone_wall_2012(look: str, thickness_mm: float) -> float:
         Beyond 1200 mm, where the straight line says less than the thickest wall.
     """
     if thickness_mm > 1200:
-        raise LookError(f"a stone wall of {figure(thickness_mm, 0)} mm lies beyond the straight lines of RdSAP 2012: describe its layers", "thickness_mm")
+        raise LookError(
+            f"a stone wall of {figure(thickness_mm, 0)} mm lies beyond the straight lines of RdSAP 2012: describe its layers",
+            "thickness_mm",
+        )
     return (3.3 if look == "wall_stone_granite" else 3.0) - 0.002 * thickness_mm
 
 
@@ -158,8 +176,12 @@ def by_insulation(look: str, insulation_mm: float) -> LookValue:
     """
     rows = table(BY_INSULATION).where("look", look)
     thickest = rows[-1].number("insulation_mm")
-    resistance = interpolate(((row.number("insulation_mm"), 1 / row.number("u_value_w_m2k")) for row in rows), min(insulation_mm, thickest))
-    return LookValue(1 / resistance, "table by thickness of insulation", f"{figure(insulation_mm, 0)} mm", cite_row(rows[-1]))
+    resistance = interpolate(
+        ((row.number("insulation_mm"), 1 / row.number("u_value_w_m2k")) for row in rows), min(insulation_mm, thickest)
+    )
+    return LookValue(
+        1 / resistance, "table by thickness of insulation", f"{figure(insulation_mm, 0)} mm", cite_row(rows[-1])
+    )
 
 
 def as_built(look: str, house: House) -> LookValue:
@@ -179,13 +201,25 @@ def as_built(look: str, house: House) -> LookValue:
         row = table(DEFAULTS).find(look=look, age_band=band)
     if row is None:
         edition = "RdSAP 2012" if house.is_2012 else "RdSAP 10"
-        raise LookError(f"the default tables held for {nation_words(house.nation)} ({edition}) have no row for age band {band}: take the U-value from the papers of the house", "age_band")
+        raise LookError(
+            f"the default tables held for {nation_words(house.nation)} ({edition}) have no row for age band {band}: take the U-value from the papers of the house",
+            "age_band",
+        )
     return LookValue(row.number("u_value_w_m2k"), "table by look and age", f"band {band}", cite_row(row))
 
 
 def by_look(
-    look: str, element: str, age_band: str | None, insulation_mm: float | None, thickness_mm: float | None, *,
-    nation: str = "england", edition: str = "nation", insulation_kind: str = "lambda_0_040", lined: bool = False, slope_deg: float = 45,
+    look: str,
+    element: str,
+    age_band: str | None,
+    insulation_mm: float | None,
+    thickness_mm: float | None,
+    *,
+    nation: str = "england",
+    edition: str = "nation",
+    insulation_kind: str = "lambda_0_040",
+    lined: bool = False,
+    slope_deg: float = 45,
 ) -> LookValue:
     """Return the default U-value of what was seen.
 
@@ -224,31 +258,41 @@ def by_look(
         value = _by_thickness(look, thickness_mm, value, house.is_2012)
     if insulation_mm:
         if look not in INSULATED_AFTER:
-            raise LookError("insulation was seen that the default tables cannot take in for this look: describe its layers", "insulation_mm")
-        return _insulated_2012(look, house, insulation_mm, value) if house.is_2012 else _insulated(value, insulation_mm, insulation_kind)
+            raise LookError(
+                "insulation was seen that the default tables cannot take in for this look: describe its layers",
+                "insulation_mm",
+            )
+        return (
+            _insulated_2012(look, house, insulation_mm, value)
+            if house.is_2012
+            else _insulated(value, insulation_mm, insulation_kind)
+        )
     if lined and look in LINED_WALLS:
         return _lined(value)
     return value
 
 
 def _lined(value: LookValue) -> LookValue:
-    numbers = f"U0 {figure(value.u_value, 3)} ({value.formula}, {value.numbers}), lined on battens R {figure(LINING_M2K_W)}"
+    numbers = (
+        f"U0 {figure(value.u_value, 3)} ({value.formula}, {value.numbers}), lined on battens R {figure(LINING_M2K_W)}"
+    )
     return LookValue(with_resistance(value.u_value, LINING_M2K_W), "U = 1/(1/U0 + R)", numbers, value.source)
 
 
 def _insulated(value: LookValue, insulation_mm: float, kind: str) -> LookValue:
     resistance = added_insulation(insulation_mm, kind)
     row = table(ADDED).get(insulation_kind=kind)
-    numbers = (
-        f"U0 {figure(value.u_value)} ({value.formula}, {value.numbers}), T {figure(insulation_mm, 0)} mm of λ {figure(row.number('conductivity_w_mk'), 3)}: R {figure(resistance, 3)}"
-    )
+    numbers = f"U0 {figure(value.u_value)} ({value.formula}, {value.numbers}), T {figure(insulation_mm, 0)} mm of λ {figure(row.number('conductivity_w_mk'), 3)}: R {figure(resistance, 3)}"
     formula = f"U = 1/(1/U0 + {figure(row.number('slope_m2k_w_mm'), 4)} T + {figure(row.number('start_m2k_w'), 3)})"
     return LookValue(with_resistance(value.u_value, resistance), formula, numbers, cite("rdsap_10_2025", "Table 14"))
 
 
 def _insulated_2012(look: str, house: House, insulation_mm: float, bare: LookValue) -> LookValue:
     rows = [row for row in table(INSULATED_WALLS).where("look", look) if row.cells["age_band"] == house.age_band]
-    points = [(0.0, 1 / bare.u_value), *((row.number("insulation_mm"), 1 / row.number("u_value_w_m2k")) for row in rows)]
+    points = [
+        (0.0, 1 / bare.u_value),
+        *((row.number("insulation_mm"), 1 / row.number("u_value_w_m2k")) for row in rows),
+    ]
     # A wall built well can be better than the row for a little insulation: more never makes it worse.
     best = 0.0
     for place, (mm, resistance) in enumerate(points):
@@ -262,12 +306,27 @@ def _insulated_2012(look: str, house: House, insulation_mm: float, bare: LookVal
 def _by_thickness(look: str, thickness_mm: float, value: LookValue, is_2012: bool) -> LookValue:
     if look in STONE and is_2012:
         formula = "U = 3.3 − 0.002 t" if look == "wall_stone_granite" else "U = 3.0 − 0.002 t"
-        return LookValue(stone_wall_2012(look, thickness_mm), formula, f"t {figure(thickness_mm, 0)} mm", cite("rdsap_2012", "Table S6, stone"))
+        return LookValue(
+            stone_wall_2012(look, thickness_mm),
+            formula,
+            f"t {figure(thickness_mm, 0)} mm",
+            cite("rdsap_2012", "Table S6, stone"),
+        )
     if look in STONE:
         formula = "U = 45.315 t^−0.513" if look == "wall_stone_granite" else "U = 54.876 t^−0.561"
-        return LookValue(stone_wall(look, thickness_mm), formula, f"t {figure(thickness_mm, 0)} mm", cite("rdsap_10_2025", "Table 12"))
+        return LookValue(
+            stone_wall(look, thickness_mm),
+            formula,
+            f"t {figure(thickness_mm, 0)} mm",
+            cite("rdsap_10_2025", "Table 12"),
+        )
     if look == "wall_solid_brick" and not is_2012:
-        return LookValue(brick_wall(thickness_mm), "table by thickness", f"{figure(thickness_mm, 0)} mm", cite("rdsap_10_2025", "Table 13"))
+        return LookValue(
+            brick_wall(thickness_mm),
+            "table by thickness",
+            f"{figure(thickness_mm, 0)} mm",
+            cite("rdsap_10_2025", "Table 13"),
+        )
     return value
 
 
@@ -277,4 +336,9 @@ def _window(look: str, element: str, slope_deg: float) -> LookValue:
     if element != "rooflight":
         return LookValue(upright, "table by glazing", "upright", cite_row(row))
     adds, source = slope_addition(slope_deg, look.startswith("window_triple"))
-    return LookValue(upright + adds, "U upright + addition for the slope", f"{figure(upright)} + {figure(adds)} at {figure(slope_deg, 0)}°", source)
+    return LookValue(
+        upright + adds,
+        "U upright + addition for the slope",
+        f"{figure(upright)} + {figure(adds)} at {figure(slope_deg, 0)}°",
+        source,
+    )

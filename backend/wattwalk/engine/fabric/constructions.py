@@ -49,8 +49,15 @@ _DIRECTION = {"ground_floor": "down", "floor": "down", "ceiling": "up", "roof": 
 _INSIDE_BEYOND = ("partition", "floor")
 _OVER_OUTSIDE = ("floor_exposed", "floor_passage_bare", "floor_passage_100")
 _ELEMENT_WORDS = {
-    "wall": "an outside wall", "partition": "an inside wall", "window": "a window", "door": "a door", "rooflight": "a roof window",
-    "ground_floor": "a ground floor", "floor": "an upper floor", "ceiling": "a ceiling", "roof": "a roof",
+    "wall": "an outside wall",
+    "partition": "an inside wall",
+    "window": "a window",
+    "door": "a door",
+    "rooflight": "a roof window",
+    "ground_floor": "a ground floor",
+    "floor": "an upper floor",
+    "ceiling": "a ceiling",
+    "roof": "a roof",
 }
 
 
@@ -61,7 +68,13 @@ def element_words(element: str | None) -> str:
 
 def ready_elements(ready: str) -> tuple[str, ...]:
     """Return the elements that a ready construction can be."""
-    return ("floor", "ceiling") if ready.startswith("floor_between") else ("floor",) if ready.startswith("floor_") else elements_of(ready)
+    return (
+        ("floor", "ceiling")
+        if ready.startswith("floor_between")
+        else ("floor",)
+        if ready.startswith("floor_")
+        else elements_of(ready)
+    )
 
 
 class Constructions:
@@ -77,7 +90,9 @@ class Constructions:
         """Return the construction with this id, or None."""
         return self._by_id.get(construction_id or "")
 
-    def value(self, construction: Construction, direction: str, inside_beyond: bool, size_m: tuple[float, float] | None = None) -> Value | Refusal:
+    def value(
+        self, construction: Construction, direction: str, inside_beyond: bool, size_m: tuple[float, float] | None = None
+    ) -> Value | Refusal:
         """Return the U-value for heat that flows in ``direction`` (``up``, ``horizontal``, ``down``) to still air or to outside.
 
         ``size_m`` is the width and height of an opening, which decides when a window is known by its parts.
@@ -92,7 +107,9 @@ class Constructions:
         key = (construction.id, "ground", depth_m)
         if key not in self._known:
             found = self.value(construction, "horizontal", False)
-            self._known[key] = found if isinstance(found, Refusal) else self._ground.wall(construction, found.u_value, depth_m)
+            self._known[key] = (
+                found if isinstance(found, Refusal) else self._ground.wall(construction, found.u_value, depth_m)
+            )
         return self._known[key]
 
     def usual(self, construction: Construction) -> Value | Refusal:
@@ -102,7 +119,9 @@ class Constructions:
         direction = "up" if seen.startswith("floor_between") else _DIRECTION.get(element, "horizontal")
         return self.value(construction, direction, inside and seen not in _OVER_OUTSIDE)
 
-    def _work_out(self, item: Construction, direction: str, inside_beyond: bool, size_m: tuple[float, float] | None) -> Value | Refusal:
+    def _work_out(
+        self, item: Construction, direction: str, inside_beyond: bool, size_m: tuple[float, float] | None
+    ) -> Value | Refusal:
         if item.element is None:
             return Refusal("what it is has not been said", item.key(), "element")
         if item.known_by is None:
@@ -129,13 +148,19 @@ class Constructions:
     def _declared(self, item: Construction) -> Value | Refusal:
         if item.u_value_w_m2k is None:
             return Refusal("its declared U-value is missing", item.key(), "u_value_w_m2k")
-        step = u_step("as declared", item.source_note or "where it comes from is not written down", item.u_value_w_m2k, DECLARED)
+        step = u_step(
+            "as declared", item.source_note or "where it comes from is not written down", item.u_value_w_m2k, DECLARED
+        )
         return Value(item.u_value_w_m2k, step, "slab" if item.element == "ground_floor" else None)
 
-    def _from_layers(self, item: Construction, given: Sequence[Mapping], direction: str, inside_beyond: bool, basis: Row | None) -> Value | Refusal:
+    def _from_layers(
+        self, item: Construction, given: Sequence[Mapping], direction: str, inside_beyond: bool, basis: Row | None
+    ) -> Value | Refusal:
         layers = [read_layer(row, place, direction) for place, row in enumerate(given, start=1)]
         if item.element == "ground_floor":
-            return self._ground.slab(item, element_resistance(0.0, 0.0, layers).total, "; ".join(layer.words for layer in layers))
+            return self._ground.slab(
+                item, element_resistance(0.0, 0.0, layers).total, "; ".join(layer.words for layer in layers)
+            )
         near, far = surface_resistances(direction, inside_beyond)
         found = element_resistance(near, far, layers)
         if found.upper / found.lower > LIMIT_RATIO:
@@ -143,11 +168,17 @@ class Constructions:
                 f"the two limits of the method for bridged layers lie a factor {figure(found.upper / found.lower)} apart, and it holds to {figure(LIMIT_RATIO, 1)}: "
                 "have the U-value worked out in two dimensions, or declare the maker's"
             )
-        words = [f"Rsi {figure(near)}", *(layer.words for layer in layers), f"{'Rsi' if inside_beyond else 'Rse'} {figure(far)}"]
+        words = [
+            f"Rsi {figure(near)}",
+            *(layer.words for layer in layers),
+            f"{'Rsi' if inside_beyond else 'Rse'} {figure(far)}",
+        ]
         bridged = any(layer.fraction for layer in layers)
         if bridged:
             words.append(f"upper limit {figure(found.upper, 4)}, lower limit {figure(found.lower, 4)}")
-        words.append(f"R {figure(found.total, 4)} m²K/W, heat {'flows ' + direction if direction != 'horizontal' else 'flows level'}")
+        words.append(
+            f"R {figure(found.total, 4)} m²K/W, heat {'flows ' + direction if direction != 'horizontal' else 'flows level'}"
+        )
         formula = "U = 2 / (R upper + R lower)" if bridged else "U = 1 / ΣR"
         u_value = 1 / found.total
         if basis is None:
@@ -168,9 +199,23 @@ class Constructions:
             return self._wrong_element(label, allowed, item, "ready")
         row = table(READY_BY_LOOK).find(ready=item.ready)
         if row is None:
-            return self._from_layers(item, _usual_rows(item.ready, None), direction, inside_beyond, table(USUAL_LAYERS).where("look", item.ready)[0])
+            return self._from_layers(
+                item,
+                _usual_rows(item.ready, None),
+                direction,
+                inside_beyond,
+                table(USUAL_LAYERS).where("look", item.ready)[0],
+            )
         thickness, insulation = row.cells["thickness_mm"], row.cells["insulation_mm"]
-        found = by_look(row.word("look"), item.element, "A", insulation, thickness, edition="rdsap_10_2025", lined=row.word("lined") == "yes")
+        found = by_look(
+            row.word("look"),
+            item.element,
+            "A",
+            insulation,
+            thickness,
+            edition="rdsap_10_2025",
+            lined=row.word("lined") == "yes",
+        )
         return _look_value(row.word("look"), label, found)
 
     def _by_look(self, item: Construction, direction: str, inside_beyond: bool) -> Value | Refusal:
@@ -181,22 +226,53 @@ class Constructions:
         if item.element not in allowed:
             return self._wrong_element(label, allowed, item, "look")
         if item.look in LAYERED_LOOKS:
-            return self._from_layers(item, _usual_rows(item.look, None), direction, inside_beyond, table(USUAL_LAYERS).where("look", item.look)[0])
+            return self._from_layers(
+                item,
+                _usual_rows(item.look, None),
+                direction,
+                inside_beyond,
+                table(USUAL_LAYERS).where("look", item.look)[0],
+            )
         if item.look in GROUND_LOOKS:
             return self._ground.by_look(item)
         if item.look in LAYERED_WHEN_INSULATED and item.insulation_mm:
-            bare = as_built(item.look, House(self._record.age_band, self._record.effective("nation"), self._record.effective("default_tables")))
-            made = self._from_layers(item, _usual_rows(item.look, item.insulation_mm), direction, inside_beyond, table(USUAL_LAYERS).where("look", item.look)[0])
-            return made if isinstance(made, Refusal) or made.u_value < bare.u_value else _look_value(item.look, label, bare)
+            bare = as_built(
+                item.look,
+                House(
+                    self._record.age_band, self._record.effective("nation"), self._record.effective("default_tables")
+                ),
+            )
+            made = self._from_layers(
+                item,
+                _usual_rows(item.look, item.insulation_mm),
+                direction,
+                inside_beyond,
+                table(USUAL_LAYERS).where("look", item.look)[0],
+            )
+            return (
+                made
+                if isinstance(made, Refusal) or made.u_value < bare.u_value
+                else _look_value(item.look, label, bare)
+            )
         found = by_look(
-            item.look, item.element, self._record.age_band, item.insulation_mm, item.thickness_mm, nation=self._record.effective("nation"),
-            edition=self._record.effective("default_tables"), insulation_kind=item.effective("insulation_kind"), lined=bool(item.lined), slope_deg=item.effective("slope_deg"),
+            item.look,
+            item.element,
+            self._record.age_band,
+            item.insulation_mm,
+            item.thickness_mm,
+            nation=self._record.effective("nation"),
+            edition=self._record.effective("default_tables"),
+            insulation_kind=item.effective("insulation_kind"),
+            lined=bool(item.lined),
+            slope_deg=item.effective("slope_deg"),
         )
         return _look_value(item.look, label, found)
 
     def _wrong_element(self, label: str, allowed: Sequence[str], item: Construction, field: str) -> Refusal:
         can_be = " or ".join(element_words(name) for name in allowed)
-        return Refusal(f"'{label}' is the look of {can_be}, but this is {element_words(item.element)}", item.key(), field)
+        return Refusal(
+            f"'{label}' is the look of {can_be}, but this is {element_words(item.element)}", item.key(), field
+        )
 
     def _years_of_band(self) -> list[Finding]:
         """Say what years an age band means where they are not those of the list that it was chosen from."""
@@ -209,7 +285,17 @@ class Constructions:
         words = f"Band {band} was chosen by the years of England and Wales, {listed_years}; in {nation_words(nation)} it means {years}."
         if years is None:
             words = f"{nation_words(nation)} has no age band {band} ({listed_years} in England and Wales)."
-        return [Finding(Severity.CHECK, "age_band_years", self._record.key(), "age_band", words, "Choose the band by the years of the nation.", AGE_BAND_YEARS)]
+        return [
+            Finding(
+                Severity.CHECK,
+                "age_band_years",
+                self._record.key(),
+                "age_band",
+                words,
+                "Choose the band by the years of the nation.",
+                AGE_BAND_YEARS,
+            )
+        ]
 
     def results(self) -> tuple[tuple[ConstructionValue, ...], list[Finding]]:
         """Return the usual value of every construction, and a finding for each that has none."""
@@ -221,12 +307,30 @@ class Constructions:
                 words = f"{name} has no U-value: {found.words}"
                 words = words if words.endswith(".") else f"{words}."
                 findings.append(
-                    Finding(Severity.CHECK, "no_u_value", found.record, found.field, words, "Put it right in the survey; until then the rooms it belongs to cannot be worked out.", COMMON_PRACTICE)
+                    Finding(
+                        Severity.CHECK,
+                        "no_u_value",
+                        found.record,
+                        found.field,
+                        words,
+                        "Put it right in the survey; until then the rooms it belongs to cannot be worked out.",
+                        COMMON_PRACTICE,
+                    )
                 )
                 values.append(ConstructionValue(item.id, name, item.element or "", None, found.words, "", ()))
                 continue
             words = item.kind.field("known_by").choice_label(item.known_by)
-            values.append(ConstructionValue(item.id, name, item.element or "", rounded(found.u_value, U_VALUE), words, found.step.source, (found.step,)))
+            values.append(
+                ConstructionValue(
+                    item.id,
+                    name,
+                    item.element or "",
+                    rounded(found.u_value, U_VALUE),
+                    words,
+                    found.step.source,
+                    (found.step,),
+                )
+            )
         return tuple(values), findings
 
 
@@ -252,7 +356,13 @@ def corrections(item: Construction, layers: Sequence[Layer], found: Resistance) 
             raise LayerError("fixings go through the insulation, but its thickness is missing")
         depth = None if item.fixing_depth_mm is None else item.fixing_depth_mm / 1000
         more += fixing_correction(
-            item.effective("fixing_conductivity_w_mk"), item.fixing_area_mm2, fixings, insulation.thickness_m, depth, insulation.equivalent, found.total
+            item.effective("fixing_conductivity_w_mk"),
+            item.fixing_area_mm2,
+            fixings,
+            insulation.thickness_m,
+            depth,
+            insulation.equivalent,
+            found.total,
         )
     share = more * found.total
     words = f"gaps and fixings add ΔU {figure(more, 4)}, {figure(share * 100, 1)} % of U"
@@ -266,14 +376,25 @@ def _usual_rows(name: str, insulation_mm: float | None) -> list[dict]:
     given = []
     for row in table(USUAL_LAYERS).where("look", name):
         thickness, resistance = row.cells["thickness_mm"], row.cells["resistance_m2k_w"]
-        layer = {"material": row.word("material"), "thickness_mm": insulation_mm if thickness is None and resistance is None else thickness, "air": row.word("air") or None}
+        layer = {
+            "material": row.word("material"),
+            "thickness_mm": insulation_mm if thickness is None and resistance is None else thickness,
+            "air": row.word("air") or None,
+        }
         if resistance is not None:
             layer["resistance_m2k_w"] = resistance
         if row.cells["bridge_fraction"] is not None:
-            layer |= {"bridge_fraction": row.number("bridge_fraction"), "bridge_conductivity_w_mk": row.number("bridge_conductivity_w_mk")}
+            layer |= {
+                "bridge_fraction": row.number("bridge_fraction"),
+                "bridge_conductivity_w_mk": row.number("bridge_conductivity_w_mk"),
+            }
         given.append(layer)
     return given
 
 
 def _look_value(look: str, label: str, found: LookValue) -> Value:
-    return Value(found.u_value, u_step(found.formula, f"{label}; {found.numbers}", found.u_value, found.source), to_outside_air=look == "roof_loft")
+    return Value(
+        found.u_value,
+        u_step(found.formula, f"{label}; {found.numbers}", found.u_value, found.source),
+        to_outside_air=look == "roof_loft",
+    )

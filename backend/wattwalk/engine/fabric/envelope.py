@@ -108,11 +108,21 @@ def _host_of(item: Surface, by_id: Mapping[str, Surface], envelope: Envelope) ->
     host = by_id.get(item.opening_in)
     if host is None or host.element in OPENINGS:
         found = "is not in this survey" if host is None else "is itself a window or door"
-        envelope.refuse(item, "opening_in_nothing", "opening_in", f"{title} sits in a surface that {found}.", "Choose the wall or roof it sits in.")
+        envelope.refuse(
+            item,
+            "opening_in_nothing",
+            "opening_in",
+            f"{title} sits in a surface that {found}.",
+            "Choose the wall or roof it sits in.",
+        )
         return None
     if item.room is not None and item.room not in (host.room, host.other_room):
         envelope.refuse(
-            item, "opening_in_other_room", "opening_in", f"{title} sits in a wall of another room.", "Choose the wall it sits in, or its right room."
+            item,
+            "opening_in_other_room",
+            "opening_in",
+            f"{title} sits in a wall of another room.",
+            "Choose the wall it sits in, or its right room.",
         )
         return None
     return host
@@ -125,7 +135,15 @@ def _add_piece(item: Surface, openings: list[Surface], room_names: Mapping[str, 
             return
         found = "belongs to no room" if item.room is None else "belongs to a room that is not in this survey"
         envelope.findings.append(
-            Finding(Severity.CHECK, "surface_without_room", item.key(), "room", f"{title} {found}; its loss is not counted.", "Choose its room.", COMMON_PRACTICE)
+            Finding(
+                Severity.CHECK,
+                "surface_without_room",
+                item.key(),
+                "room",
+                f"{title} {found}; its loss is not counted.",
+                "Choose its room.",
+                COMMON_PRACTICE,
+            )
         )
         if item.other_side == "room" and item.other_room in room_names:
             envelope.missing.setdefault(item.other_room, []).append(f"{title}: the room on its other side")
@@ -141,10 +159,22 @@ def _add_piece(item: Surface, openings: list[Surface], room_names: Mapping[str, 
             envelope.lack(item, f"{title}: which room is beyond")
             return
         if item.other_room == item.room:
-            envelope.refuse(item, "room_beside_itself", "other_room", f"{title} of {room_names[item.room]} leads to the same room.", "Choose the room beyond it.")
+            envelope.refuse(
+                item,
+                "room_beside_itself",
+                "other_room",
+                f"{title} of {room_names[item.room]} leads to the same room.",
+                "Choose the room beyond it.",
+            )
             return
         if item.other_room not in room_names:
-            envelope.refuse(item, "room_beyond_unknown", "other_room", f"{title} of {room_names[item.room]} leads to a room that is not in this survey.", "Choose the room beyond it.")
+            envelope.refuse(
+                item,
+                "room_beyond_unknown",
+                "other_room",
+                f"{title} of {room_names[item.room]} leads to a room that is not in this survey.",
+                "Choose the room beyond it.",
+            )
             return
     piece = _measured(item, openings, title, envelope)
     if piece is not None:
@@ -168,7 +198,9 @@ def _measured(item: Surface, openings: list[Surface], title: str, envelope: Enve
     if piece.openings_m2 > gross + AREA_TOLERANCE_M2:
         names = ", ".join(title_of(opening) for opening in openings)
         envelope.refuse(
-            item, "opening_larger_than_wall", "width_m",
+            item,
+            "opening_larger_than_wall",
+            "width_m",
             f"{title} measures {figure(gross)} m², but what sits in it measures {figure(piece.openings_m2)} m² ({names}).",
             "Measure the wall and its openings again; the room is not worked out until they fit.",
         )
@@ -186,9 +218,13 @@ def _find_twice(envelope: Envelope, room_names: Mapping[str, str]) -> None:
             if abs(other.gross_m2 - piece.gross_m2) <= SAME_AREA_SHARE * piece.gross_m2:
                 envelope.findings.append(
                     Finding(
-                        Severity.CHECK, "partition_twice", surface.key(), "other_room",
+                        Severity.CHECK,
+                        "partition_twice",
+                        surface.key(),
+                        "other_room",
                         f"The wall or floor between {room_names[surface.room]} and {room_names[surface.other_room]} seems to be written down from both sides.",
-                        "Keep one of the two: one record counts in both rooms.", COMMON_PRACTICE,
+                        "Keep one of the two: one record counts in both rooms.",
+                        COMMON_PRACTICE,
                     )
                 )
         seen.setdefault((surface.room, surface.other_room), []).append(piece)

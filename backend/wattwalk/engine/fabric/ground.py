@@ -46,7 +46,9 @@ def _slab(characteristic: float, equivalent: float, ground_w_mk: float) -> float
     return ground_w_mk / (0.457 * characteristic + equivalent)
 
 
-def slab_on_ground(area_m2: float, perimeter_m: float, wall_m: float, floor_m2k_w: float, ground_w_mk: float = CLAY_W_MK) -> GroundFloor:
+def slab_on_ground(
+    area_m2: float, perimeter_m: float, wall_m: float, floor_m2k_w: float, ground_w_mk: float = CLAY_W_MK
+) -> GroundFloor:
     """Return the U-value of a slab on the ground.
 
     Parameters
@@ -74,7 +76,9 @@ def slab_on_ground(area_m2: float, perimeter_m: float, wall_m: float, floor_m2k_
     return GroundFloor(_slab(characteristic, equivalent, ground_w_mk), characteristic, equivalent, 0.0, 0.0)
 
 
-def suspended_floor(area_m2: float, perimeter_m: float, wall_m: float, insulation_m2k_w: float, ground_w_mk: float = CLAY_W_MK) -> GroundFloor:
+def suspended_floor(
+    area_m2: float, perimeter_m: float, wall_m: float, insulation_m2k_w: float, ground_w_mk: float = CLAY_W_MK
+) -> GroundFloor:
     """Return the U-value of a suspended timber floor over a vented void, for the difference to outside air.
 
     Parameters
@@ -98,13 +102,21 @@ def suspended_floor(area_m2: float, perimeter_m: float, wall_m: float, insulatio
     characteristic = characteristic_dimension(area_m2, perimeter_m)
     equivalent = wall_m + ground_w_mk * (RSI + RSE)
     u_ground = 2 * ground_w_mk / (pi * characteristic + equivalent) * log(pi * characteristic / equivalent + 1)
-    u_void = 2 * VOID_HEIGHT_M * VOID_WALL_W_M2K / characteristic + 1450 * VOID_VENTS_M2_M * WIND_M_S * SHIELDING / characteristic
+    u_void = (
+        2 * VOID_HEIGHT_M * VOID_WALL_W_M2K / characteristic
+        + 1450 * VOID_VENTS_M2_M * WIND_M_S * SHIELDING / characteristic
+    )
     deck = 2 * RSI + DECK_M2K_W + insulation_m2k_w
     return GroundFloor(1 / (deck + 1 / (u_ground + u_void)), characteristic, equivalent, u_ground, u_void)
 
 
 def edge_psi(
-    equivalent_m: float, reach_m: float, insulation_m: float, insulation_w_mk: float, is_vertical: bool, ground_w_mk: float = CLAY_W_MK
+    equivalent_m: float,
+    reach_m: float,
+    insulation_m: float,
+    insulation_w_mk: float,
+    is_vertical: bool,
+    ground_w_mk: float = CLAY_W_MK,
 ) -> float:
     """Return Ψ in W/mK of insulation at the edge of a slab; negative, since it saves.
 

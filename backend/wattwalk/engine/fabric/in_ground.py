@@ -49,7 +49,9 @@ class GroundWork:
             f"A {figure(area, 1)} m², P {figure(perimeter, 1)} m, B′ {figure(made.characteristic_m, 3)} m, {wall_words}, {words}, "
             f"{self._ground_words()}, Ug {figure(made.u_ground, 4)}, Ux {figure(made.u_void, 4)}"
         )
-        return Value(made.u_value, u_step("1/U = 1/Uf + 1/(Ug + Ux)", numbers, made.u_value, EN_ISO_13370_SUSPENDED), "suspended")
+        return Value(
+            made.u_value, u_step("1/U = 1/Uf + 1/(Ug + Ux)", numbers, made.u_value, EN_ISO_13370_SUSPENDED), "suspended"
+        )
 
     def slab(self, item: Construction, resistance: float, words: str) -> Value | Refusal:
         """Return the U-value of a floor on the ground whose layers have this resistance in m²K/W; below the ground as a basement's."""
@@ -64,41 +66,69 @@ class GroundWork:
         is_thin = made.equivalent_m + 0.5 * depth < made.characteristic_m
         formula = f"U = 2λ/(πB′ + {thick}) · ln(πB′/{thick} + 1)" if is_thin else f"U = λ/(0.457 B′ + {thick})"
         if depth:
-            u_value, source, more = basement_floor(made.characteristic_m, made.equivalent_m, depth, self._ground_w_mk), EN_ISO_13370_BASEMENT, f", z {figure(depth)} m"
+            u_value, source, more = (
+                basement_floor(made.characteristic_m, made.equivalent_m, depth, self._ground_w_mk),
+                EN_ISO_13370_BASEMENT,
+                f", z {figure(depth)} m",
+            )
         if item.effective("edge_insulation") != "none":
             edge = self._edge(item, made.equivalent_m)
             if isinstance(edge, Refusal):
                 return edge
-            u_value, source, formula = with_edge(u_value, edge, made.characteristic_m), EN_ISO_13370_EDGE, f"{formula}; + 2 Ψ/B′"
+            u_value, source, formula = (
+                with_edge(u_value, edge, made.characteristic_m),
+                EN_ISO_13370_EDGE,
+                f"{formula}; + 2 Ψ/B′",
+            )
             if u_value <= 0:
-                return Refusal("its edge insulation saves more than the floor loses, which cannot be: check its reach and thickness, and the size of the floor", item.key(), "edge_thickness_mm")
+                return Refusal(
+                    "its edge insulation saves more than the floor loses, which cannot be: check its reach and thickness, and the size of the floor",
+                    item.key(),
+                    "edge_thickness_mm",
+                )
             more += f", edge insulation {item.kind.field('edge_insulation').choice_label(item.edge_insulation).lower()}, Ψ {figure(edge, 4)} W/mK"
-        numbers = (
-            f"A {figure(area, 1)} m², P {figure(perimeter, 1)} m, B′ {figure(made.characteristic_m, 3)} m, {wall_words}, {words}, {self._ground_words()}, d {figure(made.equivalent_m, 3)} m{more}"
-        )
+        numbers = f"A {figure(area, 1)} m², P {figure(perimeter, 1)} m, B′ {figure(made.characteristic_m, 3)} m, {wall_words}, {words}, {self._ground_words()}, d {figure(made.equivalent_m, 3)} m{more}"
         return Value(u_value, u_step(formula, numbers, u_value, source), "slab")
 
     def wall(self, item: Construction, u_to_outside: float, depth_m: float) -> Value | Refusal:
         """Return the U-value of a wall in the ground, from its U-value in air and the depth in m that it reaches."""
         resistance = 1 / u_to_outside - WALL_RSI - RSE
         if resistance < 0:
-            return Refusal("its U-value is higher than any wall can have, so no wall in the ground can be made of it", item.key(), "u_value_w_m2k")
+            return Refusal(
+                "its U-value is higher than any wall can have, so no wall in the ground can be made of it",
+                item.key(),
+                "u_value_w_m2k",
+            )
         floor_m2k_w, words = self._basement_floor()
         wall_mm = item.thickness_mm if item.thickness_mm is not None else WALL_MM
         floor_m = wall_mm / 1000 + self._ground_w_mk * (RSI + floor_m2k_w + RSE)
         u_value = basement_wall(depth_m, resistance, floor_m, self._ground_w_mk)
         numbers = f"z {figure(depth_m)} m, R of the wall {figure(resistance, 3)} m²K/W, wall {figure(wall_mm, 0)} mm, {words}, d {figure(floor_m, 3)} m, {self._ground_words()}"
-        return Value(u_value, u_step("U = 2λ/(πz) · (1 + 0.5 d/(d + z)) · ln(z/dw + 1)", numbers, u_value, EN_ISO_13370_BASEMENT), "slab")
+        return Value(
+            u_value,
+            u_step("U = 2λ/(πz) · (1 + 0.5 d/(d + z)) · ln(z/dw + 1)", numbers, u_value, EN_ISO_13370_BASEMENT),
+            "slab",
+        )
 
-    def _over_cellar(self, item: Construction, size: tuple[float, float], resistance: float, words: str) -> Value | Refusal:
+    def _over_cellar(
+        self, item: Construction, size: tuple[float, float], resistance: float, words: str
+    ) -> Value | Refusal:
         if not item.depth_m:
-            return Refusal("how deep the cellar's floor lies below the ground outside is missing", item.key(), "depth_m")
+            return Refusal(
+                "how deep the cellar's floor lies below the ground outside is missing", item.key(), "depth_m"
+            )
         area, perimeter = size
         height = item.effective("height_above_m")
         wall_mm, _words = self._wall_thickness(item)
-        u_value = floor_over_cellar(area, perimeter, item.depth_m, height, wall_mm / 1000, resistance, self._ground_w_mk)
+        u_value = floor_over_cellar(
+            area, perimeter, item.depth_m, height, wall_mm / 1000, resistance, self._ground_w_mk
+        )
         numbers = f"A {figure(area, 1)} m², P {figure(perimeter, 1)} m, z {figure(item.depth_m)} m, h {figure(height)} m, {words}, {self._ground_words()}"
-        return Value(u_value, u_step("1/U = 1/Uf + A/(A Ubf + z P Ubw + h P Uw + 0.33 n V)", numbers, u_value, EN_ISO_13370_BASEMENT), "suspended")
+        return Value(
+            u_value,
+            u_step("1/U = 1/Uf + A/(A Ubf + z P Ubw + h P Uw + 0.33 n V)", numbers, u_value, EN_ISO_13370_BASEMENT),
+            "suspended",
+        )
 
     def _ground_words(self) -> str:
         return f"ground λ {figure(self._ground_w_mk, 1)}"
@@ -106,7 +136,12 @@ class GroundWork:
     def _basement_floor(self) -> tuple[float, str]:
         """Return the resistance in m²K/W of the basement's floor, where one is known by its look, and the words for it."""
         for item in self._by_id.values():
-            if item.element == "ground_floor" and item.depth_m and item.known_by == "look" and item.look == "floor_solid":
+            if (
+                item.element == "ground_floor"
+                and item.depth_m
+                and item.known_by == "look"
+                and item.look == "floor_solid"
+            ):
                 found = self._usual_insulation(item)
                 if not isinstance(found, Refusal):
                     return found[0], f"floor R {figure(found[0], 3)} m²K/W"
@@ -115,11 +150,17 @@ class GroundWork:
     def _usual_insulation(self, item: Construction) -> tuple[float, str] | Refusal:
         band, nation = self._record.age_band, self._record.effective("nation")
         if item.insulation_mm is None and band is None:
-            return Refusal("the age of the house is missing, and the usual insulation of its floor goes by it", self._record.key(), "age_band")
+            return Refusal(
+                "the age of the house is missing, and the usual insulation of its floor goes by it",
+                self._record.key(),
+                "age_band",
+            )
         row = table(FLOOR_INSULATION).find(nation=nation, age_band=band or "A")
         if row is None and item.insulation_mm is None:
             return Refusal(
-                f"the default tables held for {nation_words(nation)} have no floor of age band {band}: write down the insulation seen, or declare the U-value", item.key(), "insulation_mm"
+                f"the default tables held for {nation_words(nation)} have no floor of age band {band}: write down the insulation seen, or declare the U-value",
+                item.key(),
+                "insulation_mm",
             )
         conductivity = (row or table(FLOOR_INSULATION).rows[0]).number("conductivity_w_mk")
         thickness = item.insulation_mm if item.insulation_mm is not None else row.number("insulation_mm")
@@ -133,7 +174,12 @@ class GroundWork:
         if item.edge_thickness_mm is None:
             return Refusal("the thickness of its edge insulation is missing", item.key(), "edge_thickness_mm")
         return edge_psi(
-            equivalent_m, item.edge_reach_m, item.edge_thickness_mm / 1000, item.effective("edge_conductivity_w_mk"), item.edge_insulation == "vertical", self._ground_w_mk
+            equivalent_m,
+            item.edge_reach_m,
+            item.edge_thickness_mm / 1000,
+            item.effective("edge_conductivity_w_mk"),
+            item.edge_insulation == "vertical",
+            self._ground_w_mk,
         )
 
     def _footprint(self, item: Construction) -> tuple[float, float] | Refusal:
@@ -145,9 +191,15 @@ class GroundWork:
             return item.own_area_m2, item.own_edge_m
         area, perimeter = self._record.ground_floor_area_m2, self._record.exposed_perimeter_m
         if area is None:
-            return Refusal("the ground floor area of the whole house is missing", self._record.key(), "ground_floor_area_m2")
+            return Refusal(
+                "the ground floor area of the whole house is missing", self._record.key(), "ground_floor_area_m2"
+            )
         if not perimeter:
-            found = "is missing" if perimeter is None else "is 0, and a floor without an outside edge cannot be worked out this way"
+            found = (
+                "is missing"
+                if perimeter is None
+                else "is 0, and a floor without an outside edge cannot be worked out this way"
+            )
             return Refusal(f"the outside edge of the ground floor {found}", self._record.key(), "exposed_perimeter_m")
         return area, perimeter
 

@@ -102,7 +102,10 @@ def cold_faces(works: Sequence[RoomWork]) -> tuple[tuple[ColdFace, ...], list[Fi
     for work in works:
         if work.inside_c is None or not (work.room.damp_seen or work.inside_c < COOL_ROOM_C):
             continue
-        faces = sorted((_face(loss, work.inside_c) for loss, _ in work.surfaces if _counts(loss, work.room.id)), key=lambda face: (face.factor, face.surface))
+        faces = sorted(
+            (_face(loss, work.inside_c) for loss, _ in work.surfaces if _counts(loss, work.room.id)),
+            key=lambda face: (face.factor, face.surface),
+        )
         found += faces
         if faces and faces[0].factor < LEAST_FACTOR:
             findings.append(_caution(work, faces[0]))
@@ -120,17 +123,34 @@ def _face(loss: SurfaceLoss, inside_c: float) -> ColdFace:
     face_c = surface_temperature(factor, inside_c, beyond)
     mould, condensation = (humidity_limit(face_c, inside_c, share) * 100 for share in (MOULD_HUMIDITY, 1.0))
     step = Step(
-        "Inside face", "f = 1 − U Rsi; θsi = θe + f (θi − θe)", f"U {figure(loss.u_value_w_m2k)}, Rsi {figure(rsi)}, f {figure(factor, 3)}, θi {figure(inside_c, 1)} °C, θe {figure(beyond, 1)} °C",
-        rounded(face_c, TEMPERATURE), "°C", EN_ISO_13788,
+        "Inside face",
+        "f = 1 − U Rsi; θsi = θe + f (θi − θe)",
+        f"U {figure(loss.u_value_w_m2k)}, Rsi {figure(rsi)}, f {figure(factor, 3)}, θi {figure(inside_c, 1)} °C, θe {figure(beyond, 1)} °C",
+        rounded(face_c, TEMPERATURE),
+        "°C",
+        EN_ISO_13788,
     )
-    return ColdFace(loss.room, loss.id, loss.words, rounded(factor, 3), rounded(face_c, TEMPERATURE), rounded(mould, 1), rounded(condensation, 1), step)
+    return ColdFace(
+        loss.room,
+        loss.id,
+        loss.words,
+        rounded(factor, 3),
+        rounded(face_c, TEMPERATURE),
+        rounded(mould, 1),
+        rounded(condensation, 1),
+        step,
+    )
 
 
 def _caution(work: RoomWork, face: ColdFace) -> Finding:
     why = "Damp or mould was seen in" if work.room.damp_seen else f"{figure(work.inside_c, 1)} °C is cool for"
     return Finding(
-        Severity.CHECK if work.room.damp_seen else Severity.NOTE, "cold_inside_face", work.room.key(), "damp_seen" if work.room.damp_seen else "inside_temperature_c",
+        Severity.CHECK if work.room.damp_seen else Severity.NOTE,
+        "cold_inside_face",
+        work.room.key(),
+        "damp_seen" if work.room.damp_seen else "inside_temperature_c",
         f"{why} {work.name}: at the design cold its coldest plain face ({face.words}) is at {figure(face.face_c, 1)} °C, factor {figure(face.factor)}. Mould can grow there once the room's air holds "
         f"more than {figure(face.mould_limit_pct, 0)} % humidity, and water settles above {figure(face.condensation_limit_pct, 0)} %.",
-        "A caution, not a verdict: corners and furniture make it colder, short cold spells milder. Measure the humidity, air the room, warm or insulate that face.", BS_5250,
+        "A caution, not a verdict: corners and furniture make it colder, short cold spells milder. Measure the humidity, air the room, warm or insulate that face.",
+        BS_5250,
     )

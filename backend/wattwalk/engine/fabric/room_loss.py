@@ -14,7 +14,10 @@ from ..answers.citing import SURVEYOR, cite_row
 from ..answers.rounding import AREA, WATTS, figure, rounded
 
 #: The table of temperatures for each choice of the survey.
-TEMPERATURES = {"bs_5449_1990": "room_temperatures_bs_5449_1990", "en_12831_1_2017": "room_temperatures_en_12831_1_2017"}
+TEMPERATURES = {
+    "bs_5449_1990": "room_temperatures_bs_5449_1990",
+    "en_12831_1_2017": "room_temperatures_en_12831_1_2017",
+}
 
 
 @dataclass
@@ -61,7 +64,11 @@ def start_room(room: Room, temperatures: str) -> RoomWork:
     """Work out a room's temperature, by the survey's choice of table, and its size, and note what is missing for them."""
     missing = []
     if room.inside_temperature_c is not None:
-        inside, words, source = room.inside_temperature_c, f"{figure(room.inside_temperature_c, 1)} °C, as written in the survey", SURVEYOR
+        inside, words, source = (
+            room.inside_temperature_c,
+            f"{figure(room.inside_temperature_c, 1)} °C, as written in the survey",
+            SURVEYOR,
+        )
     elif room.use is not None:
         row = table(TEMPERATURES[temperatures]).get(use=room.use)
         inside, source = row.number("temperature_c"), cite_row(row)
@@ -107,7 +114,9 @@ def add_up(rooms: Sequence[RoomWork], climate: Climate | None) -> BuildingLoss:
     return BuildingLoss(
         total_w=rounded(known, WATTS) if whole else None,
         known_so_far_w=rounded(known, WATTS),
-        outside_w=rounded(fsum([through("outside"), *(watts for room in complete for _, watts in room.bridges)]), WATTS),
+        outside_w=rounded(
+            fsum([through("outside"), *(watts for room in complete for _, watts in room.bridges)]), WATTS
+        ),
         ground_w=rounded(through("ground"), WATTS),
         unheated_w=rounded(through("unheated"), WATTS),
         neighbour_w=rounded(neighbour, WATTS),

@@ -36,7 +36,9 @@ class SpaceWork:
         if self.outside_w_k is None:
             return None
         weights = [(self.outside_w_k, outside_c), *self.inside]
-        return fsum(conductance * temperature for conductance, temperature in weights) / fsum(conductance for conductance, _ in weights)
+        return fsum(conductance * temperature for conductance, temperature in weights) / fsum(
+            conductance for conductance, _ in weights
+        )
 
 
 def balance_factor(inside_w_k: float, outside_w_k: float) -> float:
@@ -115,16 +117,33 @@ def balances(works: Mapping[str, SpaceWork], outside_c: float) -> tuple[SpaceBal
         if temperature is not None:
             rate = table(AIR_CHANGES).get(tightness=work.space.tightness)
             steps = (
-                Step("Conductance to outside", "H = Σ A U + 0.33 n V", work.numbers, rounded(work.outside_w_k, 2), "W/K", cite_row(rate)),
                 Step(
-                    "Its temperature", "θ = (Σ H inside θ inside + H outside θ outside) / Σ H",
-                    f"H inside {figure(inside)} W/K, H outside {figure(work.outside_w_k)} W/K, outside {figure(outside_c, 1)} °C", rounded(temperature, TEMPERATURE), "°C", EN_ISO_13789,
+                    "Conductance to outside",
+                    "H = Σ A U + 0.33 n V",
+                    work.numbers,
+                    rounded(work.outside_w_k, 2),
+                    "W/K",
+                    cite_row(rate),
+                ),
+                Step(
+                    "Its temperature",
+                    "θ = (Σ H inside θ inside + H outside θ outside) / Σ H",
+                    f"H inside {figure(inside)} W/K, H outside {figure(work.outside_w_k)} W/K, outside {figure(outside_c, 1)} °C",
+                    rounded(temperature, TEMPERATURE),
+                    "°C",
+                    EN_ISO_13789,
                 ),
             )
         found.append(
             SpaceBalance(
-                id=work.space.id, name=name_of(work.space), temperature_c=None if temperature is None else rounded(temperature, TEMPERATURE), inside_w_k=rounded(inside, 2),
-                outside_w_k=None if work.outside_w_k is None else rounded(work.outside_w_k, 2), missing=tuple(work.missing), steps=steps, source=EN_ISO_13789,
+                id=work.space.id,
+                name=name_of(work.space),
+                temperature_c=None if temperature is None else rounded(temperature, TEMPERATURE),
+                inside_w_k=rounded(inside, 2),
+                outside_w_k=None if work.outside_w_k is None else rounded(work.outside_w_k, 2),
+                missing=tuple(work.missing),
+                steps=steps,
+                source=EN_ISO_13789,
             )
         )
     return tuple(found)

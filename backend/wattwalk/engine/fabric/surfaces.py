@@ -14,7 +14,14 @@ from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
 
 from ..answers import Climate, Finding, Severity, SpaceBalance, SurfaceLoss
-from ..answers.citing import EN_12831, EN_12831_GROUND, EN_12831_NEIGHBOUR, EN_ISO_13370_BASEMENT, EN_ISO_13789, cite_row
+from ..answers.citing import (
+    EN_12831,
+    EN_12831_GROUND,
+    EN_12831_NEIGHBOUR,
+    EN_ISO_13370_BASEMENT,
+    EN_ISO_13789,
+    cite_row,
+)
 from ..answers.rounding import AREA, TEMPERATURE, U_VALUE, WATTS, listed, rounded
 from ..answers.values import Refusal, Value
 from .constructions import Constructions, element_words
@@ -70,7 +77,9 @@ class Beyond:
     source: str
 
 
-def surface_loss(net_area_m2: float, u_value_w_m2k: float, bridge_w_m2k: float, factor: float, difference_k: float) -> float:
+def surface_loss(
+    net_area_m2: float, u_value_w_m2k: float, bridge_w_m2k: float, factor: float, difference_k: float
+) -> float:
     """Return the heat in W through a surface: ``A × (U + ΔU) × factor × difference``.
 
     Parameters
@@ -94,7 +103,15 @@ def surface_loss(net_area_m2: float, u_value_w_m2k: float, bridge_w_m2k: float, 
 class SurfaceWork:
     """Works out every surface of a survey once, counting those between rooms on both sides."""
 
-    def __init__(self, survey: Survey, record: SurveyRecord, climate: Climate, constructions: Constructions, inside_c: Mapping[str, float | None], names: Mapping[str, str]):
+    def __init__(
+        self,
+        survey: Survey,
+        record: SurveyRecord,
+        climate: Climate,
+        constructions: Constructions,
+        inside_c: Mapping[str, float | None],
+        names: Mapping[str, str],
+    ):
         self._record, self._climate, self._constructions = record, climate, constructions
         self._inside_c, self._names = inside_c, names
         self._bridges = table(BRIDGES).get(allowance=record.effective("thermal_bridges"))
@@ -144,23 +161,37 @@ class SurfaceWork:
         title = title_of(surface)
         construction = self._constructions.find(surface.construction)
         if construction is None:
-            found = "construction" if surface.construction is None else "construction (the one chosen is not in this survey)"
+            found = (
+                "construction"
+                if surface.construction is None
+                else "construction (the one chosen is not in this survey)"
+            )
             self._envelope.lack(host, f"{title}: {found}")
             return
         inside = self._inside_c.get(host.room)
         if inside is None:
             if host.other_side == "room":
-                losses.missing.setdefault(host.other_room, []).append(f"{title}: the temperature of {self._names[host.room]}")
+                losses.missing.setdefault(host.other_room, []).append(
+                    f"{title}: the temperature of {self._names[host.room]}"
+                )
             return
         wrong = _wrong_combination(surface, host, construction)
         if wrong:
-            self._envelope.refuse(surface, "construction_does_not_fit", "construction", f"{title}: {wrong}.", "Choose a construction that fits, or correct what the surface is.")
+            self._envelope.refuse(
+                surface,
+                "construction_does_not_fit",
+                "construction",
+                f"{title}: {wrong}.",
+                "Choose a construction that fits, or correct what the surface is.",
+            )
             if surface is not host:
                 self._envelope.lack(host, f"{title}: {wrong}")
             return
         beyond_c = self._inside_c.get(host.other_room) if host.other_side == "room" else self._climate.outside_c
         if beyond_c is None:
-            losses.missing.setdefault(host.room, []).append(f"{title}: the temperature of {self._names[host.other_room]}")
+            losses.missing.setdefault(host.room, []).append(
+                f"{title}: the temperature of {self._names[host.other_room]}"
+            )
             return
         value = self._value(surface, host, construction, inside, beyond_c)
         if value is None:
@@ -173,7 +204,9 @@ class SurfaceWork:
             return
         self._valued.append(Valued(surface, host, construction, value, gross, openings))
 
-    def _value(self, surface: Surface, host: Surface, construction: Construction, inside_c: float, beyond_c: float) -> Value | Refusal | None:
+    def _value(
+        self, surface: Surface, host: Surface, construction: Construction, inside_c: float, beyond_c: float
+    ) -> Value | Refusal | None:
         """Return the U-value of a surface as it lies; None when its depth in the ground is missing."""
         if host.other_side == "ground" and surface.element == "wall":
             if host.depth_below_ground_m is not None:
@@ -184,7 +217,12 @@ class SurfaceWork:
         size = None
         if surface.element in OPENINGS and surface.area_m2 is None:
             size = (surface.width_m, surface.height_m)
-        return self._constructions.value(construction, _direction(surface, inside_c, beyond_c), host.other_side in ("room", "unheated", "neighbour"), size)
+        return self._constructions.value(
+            construction,
+            _direction(surface, inside_c, beyond_c),
+            host.other_side in ("room", "unheated", "neighbour"),
+            size,
+        )
 
     def _has_space(self, surface: Surface, host: Surface, value: Value) -> bool:
         """Say whether it is known what unheated space lies beyond; note what is missing when it is not."""
@@ -195,11 +233,20 @@ class SurfaceWork:
             return host.unheated_space is not None
         work = self._spaces.get(host.space)
         if work is None:
-            self._envelope.refuse(host, "space_beyond_unknown", "space", f"{title} leads to an unheated space that is not in this survey.", "Choose the space, or say what kind it is.")
+            self._envelope.refuse(
+                host,
+                "space_beyond_unknown",
+                "space",
+                f"{title} leads to an unheated space that is not in this survey.",
+                "Choose the space, or say what kind it is.",
+            )
             return False
         if value.to_outside_air:
             self._envelope.refuse(
-                surface, "loft_counted_twice", "construction", f"{title}: its U-value by the quilt already holds the loft and the roof above, and the space {name_of(work.space)} would count them again.",
+                surface,
+                "loft_counted_twice",
+                "construction",
+                f"{title}: its U-value by the quilt already holds the loft and the roof above, and the space {name_of(work.space)} would count them again.",
                 "Describe the ceiling by its layers, or take the space away from this surface.",
             )
             return False
@@ -210,13 +257,24 @@ class SurfaceWork:
         if host.space and host.other_side == "unheated":
             work = self._spaces[host.space]
             if work.outside_w_k is None:
-                self._envelope.lack(host, f"{title_of(surface)}: the space {name_of(work.space)} lacks {listed(work.missing)}")
+                self._envelope.lack(
+                    host, f"{title_of(surface)}: the space {name_of(work.space)} lacks {listed(work.missing)}"
+                )
                 return
-        if surface.element == "ground_floor" and self._storeys.get(host.room) == "basement" and not item.construction.depth_m:
+        if (
+            surface.element == "ground_floor"
+            and self._storeys.get(host.room) == "basement"
+            and not item.construction.depth_m
+        ):
             losses.findings.append(
                 Finding(
-                    Severity.NOTE, "basement_without_depth", item.construction.key(), "depth_m", f"{title_of(surface)} of {self._names[host.room]} lies in a basement, but is worked out as a floor at ground level, which loses more.",
-                    "Write down how deep the floor lies below the ground outside.", EN_ISO_13370_BASEMENT,
+                    Severity.NOTE,
+                    "basement_without_depth",
+                    item.construction.key(),
+                    "depth_m",
+                    f"{title_of(surface)} of {self._names[host.room]} lies in a basement, but is worked out as a floor at ground level, which loses more.",
+                    "Write down how deep the floor lies below the ground outside.",
+                    EN_ISO_13370_BASEMENT,
                 )
             )
         construction = item.construction
@@ -230,8 +288,19 @@ class SurfaceWork:
                 words = f"{words if room == host.room else construction.kind.field('element').choice_label(element)} to {self._names[other]}"
             losses.by_room.setdefault(room, []).append(
                 _loss(
-                    surface.id, room, words, element, host.other_side, construction.id, gross, openings, value.u_value,
-                    beyond.bridge_w_m2k, beyond.factor, beyond.difference_k, beyond.source,
+                    surface.id,
+                    room,
+                    words,
+                    element,
+                    host.other_side,
+                    construction.id,
+                    gross,
+                    openings,
+                    value.u_value,
+                    beyond.bridge_w_m2k,
+                    beyond.factor,
+                    beyond.difference_k,
+                    beyond.source,
                 )
             )
 
@@ -241,7 +310,11 @@ class SurfaceWork:
         if host.other_side == "room":
             return Beyond(1.0, 0.0, inside - self._inside_c[other], EN_12831_NEIGHBOUR)
         if host.other_side == "neighbour":
-            differences = {"same_temperature": 0.0, "annual_mean": inside - mean, "ten_degrees": inside - NEIGHBOUR_COLD_C}
+            differences = {
+                "same_temperature": 0.0,
+                "annual_mean": inside - mean,
+                "ten_degrees": inside - NEIGHBOUR_COLD_C,
+            }
             return Beyond(1.0, 0.0, differences[self._neighbour], EN_12831_NEIGHBOUR)
         if host.other_side == "ground":
             if value.ground == "suspended":
@@ -263,17 +336,39 @@ class SurfaceWork:
 
 @lru_cache(maxsize=8192)
 def _loss(
-    surface: str, room: str, words: str, element: str, other_side: str, construction: str, gross_m2: float, openings_m2: float, u_value: float,
-    bridge: float, factor: float, difference_k: float, source: str,
+    surface: str,
+    room: str,
+    words: str,
+    element: str,
+    other_side: str,
+    construction: str,
+    gross_m2: float,
+    openings_m2: float,
+    u_value: float,
+    bridge: float,
+    factor: float,
+    difference_k: float,
+    source: str,
 ) -> tuple[SurfaceLoss, float]:
     """Return the loss of a surface to one side, and its watts unrounded; most are as they were at the assessment before."""
     net = gross_m2 - openings_m2
     watts = surface_loss(net, u_value, bridge, factor, difference_k)
     loss = SurfaceLoss(
-        id=surface, room=room, words=words, element=element, other_side=other_side, construction=construction,
-        gross_area_m2=rounded(gross_m2, AREA), openings_m2=rounded(openings_m2, AREA), net_area_m2=rounded(net, AREA),
-        u_value_w_m2k=rounded(u_value, U_VALUE), bridge_w_m2k=rounded(bridge, U_VALUE), factor=rounded(factor, 4),
-        temperature_difference_k=rounded(difference_k, TEMPERATURE), loss_w=rounded(watts, WATTS), source=source,
+        id=surface,
+        room=room,
+        words=words,
+        element=element,
+        other_side=other_side,
+        construction=construction,
+        gross_area_m2=rounded(gross_m2, AREA),
+        openings_m2=rounded(openings_m2, AREA),
+        net_area_m2=rounded(net, AREA),
+        u_value_w_m2k=rounded(u_value, U_VALUE),
+        bridge_w_m2k=rounded(bridge, U_VALUE),
+        factor=rounded(factor, 4),
+        temperature_difference_k=rounded(difference_k, TEMPERATURE),
+        loss_w=rounded(watts, WATTS),
+        source=source,
     )
     return loss, watts
 
@@ -295,6 +390,10 @@ def _wrong_combination(surface: Surface, host: Surface, construction: Constructi
         return "a ground floor lies on the ground; a floor over air or over a room is an upper floor"
     if host.other_side == "ground" and surface.element in OPENINGS:
         return f"{element_words(surface.element)} cannot open into the ground"
-    if host.other_side == "ground" and surface.element not in ("ground_floor", "wall") and construction.known_by != DECLARED:
+    if (
+        host.other_side == "ground"
+        and surface.element not in ("ground_floor", "wall")
+        and construction.known_by != DECLARED
+    ):
         return "only floors and walls in the ground can be worked out from their look or layers; declare its U-value"
     return None

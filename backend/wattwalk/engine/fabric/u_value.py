@@ -118,7 +118,9 @@ def air_layer_resistance(thickness_mm: float, direction: str) -> float:
         When the layer is thicker than the table goes.
     """
     column = f"{direction}_m2k_w"
-    return interpolate(((row.number("thickness_mm"), row.number(column)) for row in table(AIR_LAYERS).rows), thickness_mm)
+    return interpolate(
+        ((row.number("thickness_mm"), row.number(column)) for row in table(AIR_LAYERS).rows), thickness_mm
+    )
 
 
 def read_layer(given: Mapping[str, Any], place: int, direction: str) -> Layer:
@@ -131,7 +133,12 @@ def read_layer(given: Mapping[str, Any], place: int, direction: str) -> Layer:
     """
     name = given.get("material") or f"layer {place}"
     thickness, air = given.get("thickness_mm"), given.get("air")
-    if air is None and given.get("resistance_m2k_w") is None and given.get("conductivity_w_mk") is None and str(name).strip().lower() in AIR_WORDS:
+    if (
+        air is None
+        and given.get("resistance_m2k_w") is None
+        and given.get("conductivity_w_mk") is None
+        and str(name).strip().lower() in AIR_WORDS
+    ):
         air = "still"
     if air == "well":
         return Layer(0.0, "well ventilated air: it and all beyond it left out", air=air)
@@ -143,23 +150,37 @@ def read_layer(given: Mapping[str, Any], place: int, direction: str) -> Layer:
         return Layer(resistance, words, row=row, thickness_m=thickness_m, air=air, vents_mm2_m=vents)
     bridge = given.get("bridge_conductivity_w_mk")
     if bridge is None or thickness_m is None:
-        raise LayerError(f"{name} (layer {place}) is bridged, but the λ of what bridges it or the layer's thickness is missing.")
+        raise LayerError(
+            f"{name} (layer {place}) is bridged, but the λ of what bridges it or the layer's thickness is missing."
+        )
     if bridge >= METAL_W_MK and thickness_m / resistance <= INSULATION_W_MK:
-        raise LayerError(f"{name} (layer {place}) is insulation bridged by metal, which this method cannot work out. Declare the U-value, or write thin fixings down as such.")
+        raise LayerError(
+            f"{name} (layer {place}) is insulation bridged by metal, which this method cannot work out. Declare the U-value, or write thin fixings down as such."
+        )
     words += f", {figure(fraction * 100, 1)} % bridged by λ {figure(bridge, 3)}"
     return Layer(resistance, words, fraction, thickness_m / bridge, row, thickness_m, air, vents)
 
 
-def _resistance(given: Mapping[str, Any], name: str, place: int, direction: str, air: str | None) -> tuple[float, str, Row | None]:
+def _resistance(
+    given: Mapping[str, Any], name: str, place: int, direction: str, air: str | None
+) -> tuple[float, str, Row | None]:
     """Return a layer's resistance in m²K/W, how the working shows it, and the catalogue's row behind it."""
-    thickness, resistance, conductivity = given.get("thickness_mm"), given.get("resistance_m2k_w"), given.get("conductivity_w_mk")
+    thickness, resistance, conductivity = (
+        given.get("thickness_mm"),
+        given.get("resistance_m2k_w"),
+        given.get("conductivity_w_mk"),
+    )
     if resistance is not None:
         return resistance, f"{name} R {figure(resistance, 3)}", None
     if thickness is None:
-        raise LayerError(f"{name} (layer {place}) has no thickness and no resistance. Measure its thickness, or write down its R.")
+        raise LayerError(
+            f"{name} (layer {place}) has no thickness and no resistance. Measure its thickness, or write down its R."
+        )
     if air is not None:
         if thickness > 300:
-            raise LayerError(f"{name} (layer {place}) is {figure(thickness, 0)} mm thick; air layers are tabulated to 300 mm. Write down its R.")
+            raise LayerError(
+                f"{name} (layer {place}) is {figure(thickness, 0)} mm thick; air layers are tabulated to 300 mm. Write down its R."
+            )
         words = f"air {figure(thickness, 1)} mm"
         if air == "slight":
             words += f", vents {figure(given.get('vents_mm2_m') or VENTS_MIDDLE, 0)} mm²/m"
@@ -168,9 +189,15 @@ def _resistance(given: Mapping[str, Any], name: str, place: int, direction: str,
         return thickness / 1000 / conductivity, f"{name} {figure(thickness, 1)} mm / λ {figure(conductivity, 3)}", None
     row = find_material(name)
     if row is None:
-        raise LayerError(f"{name} (layer {place}) has neither λ nor R, and the table of materials does not know it. Write down one of the two.")
+        raise LayerError(
+            f"{name} (layer {place}) has neither λ nor R, and the table of materials does not know it. Write down one of the two."
+        )
     conductivity = row.number("conductivity_w_mk")
-    return thickness / 1000 / conductivity, f"{row.word('name')} {figure(thickness, 1)} mm / λ {figure(conductivity, 3)}", row
+    return (
+        thickness / 1000 / conductivity,
+        f"{row.word('name')} {figure(thickness, 1)} mm / λ {figure(conductivity, 3)}",
+        row,
+    )
 
 
 def element_resistance(near: float, far: float, layers: Sequence[Layer]) -> Resistance:
@@ -213,7 +240,9 @@ def element_resistance(near: float, far: float, layers: Sequence[Layer]) -> Resi
     def between(one: float, other: float) -> float:
         return (1 - share) * one + share * other
 
-    return Resistance(between(closed.total, opened.total), between(closed.upper, opened.upper), between(closed.lower, opened.lower))
+    return Resistance(
+        between(closed.total, opened.total), between(closed.upper, opened.upper), between(closed.lower, opened.lower)
+    )
 
 
 def air_gap_correction(level: str, layer_m2k_w: float, total_m2k_w: float) -> float:
@@ -234,7 +263,13 @@ def air_gap_correction(level: str, layer_m2k_w: float, total_m2k_w: float) -> fl
 
 
 def fixing_correction(
-    conductivity_w_mk: float, area_mm2: float, per_m2: float, layer_m: float, depth_m: float | None, layer_m2k_w: float, total_m2k_w: float
+    conductivity_w_mk: float,
+    area_mm2: float,
+    per_m2: float,
+    layer_m: float,
+    depth_m: float | None,
+    layer_m2k_w: float,
+    total_m2k_w: float,
 ) -> float:
     """Return what metal fixings through the insulation add to U, W/m²K.
 
@@ -293,7 +328,9 @@ def total_resistance(near: float, far: float, layers: Sequence[Layer]) -> Resist
     if not bridged:
         return Resistance(plain, plain, plain)
     if len(bridged) > MOST_BRIDGED:
-        raise LayerError(f"{len(bridged)} layers are bridged; more than {MOST_BRIDGED} cannot be worked out this way. Declare the U-value.")
+        raise LayerError(
+            f"{len(bridged)} layers are bridged; more than {MOST_BRIDGED} cannot be worked out this way. Declare the U-value."
+        )
     ways = [((1 - layer.fraction, layer.resistance), (layer.fraction, layer.bridge_resistance)) for layer in bridged]
     upper = 1 / fsum(prod(share for share, _ in path) / fsum([plain, *(r for _, r in path)]) for path in product(*ways))
     lower = fsum([plain, *(1 / fsum(share / r for share, r in way) for way in ways)])

@@ -36,7 +36,9 @@ class WindowError(ValueError):
         self.field = field
 
 
-def parts_u_value(glass_m2: float, glass_u: float, frame_m2: float, frame_u: float, edge_m: float, psi_w_mk: float) -> float:
+def parts_u_value(
+    glass_m2: float, glass_u: float, frame_m2: float, frame_u: float, edge_m: float, psi_w_mk: float
+) -> float:
     """Return the U-value of a window or a door from its parts.
 
     Parameters
@@ -72,7 +74,8 @@ def pane_sizes(width_m: float, height_m: float, frame_mm: float, panes: int) -> 
     width, height = (width_m - (panes + 1) * frame) / panes, height_m - 2 * frame
     if width <= 0 or height <= 0:
         raise WindowError(
-            f"frames of {figure(frame_mm, 0)} mm round {panes} {'pane leaves' if panes == 1 else 'panes leave'} no glass in {figure(width_m)} × {figure(height_m)} m", "frame_width_mm"
+            f"frames of {figure(frame_mm, 0)} mm round {panes} {'pane leaves' if panes == 1 else 'panes leave'} no glass in {figure(width_m)} × {figure(height_m)} m",
+            "frame_width_mm",
         )
     return width, height
 
@@ -106,7 +109,9 @@ def slope_addition(slope_deg: float, is_triple: bool) -> tuple[float, str]:
         Three panes.
     """
     for row in table(SLOPES).rows:
-        if row.number("from_deg") <= slope_deg and (slope_deg < row.number("up_to_deg") or row.number("up_to_deg") == 90):
+        if row.number("from_deg") <= slope_deg and (
+            slope_deg < row.number("up_to_deg") or row.number("up_to_deg") == 90
+        ):
             return row.number("triple_w_m2k" if is_triple else "double_w_m2k"), cite_row(row)
     raise WindowError(f"a roof window cannot slope by {figure(slope_deg, 0)}°", "slope_deg")
 
@@ -150,7 +155,10 @@ def _by_table(item: Construction) -> tuple[float, Step, bool]:
     gap = "any" if item.glazing in _WITHOUT_GAP else item.effective("pane_gap")
     row = table(WINDOWS).find(glazing=item.glazing, frame=frame, pane_gap=gap)
     if row is None:
-        raise WindowError("the table has no such panes in a metal frame: declare the U-value, or work it out from its parts", "glazing")
+        raise WindowError(
+            "the table has no such panes in a metal frame: declare the U-value, or work it out from its parts",
+            "glazing",
+        )
     u_value = row.number("u_value_w_m2k")
     kind = item.kind
     numbers = f"{kind.field('glazing').choice_label(item.glazing)}, {kind.field('frame').choice_label(frame).lower()}"
@@ -172,7 +180,10 @@ def _by_parts(item: Construction, size_m: tuple[float, float] | None) -> tuple[f
             step = u_step("U of the leaf", frame_words, frame_u, EN_ISO_10077)
             return frame_u, step, False
         if item.pane_width_mm is None or item.pane_height_mm is None:
-            raise WindowError("one pane has only one of width and height", "pane_height_mm" if item.pane_height_mm is None else "pane_width_mm")
+            raise WindowError(
+                "one pane has only one of width and height",
+                "pane_height_mm" if item.pane_height_mm is None else "pane_width_mm",
+            )
         pane_width, pane_height = item.pane_width_mm / 1000, item.pane_height_mm / 1000
     else:
         pane_width, pane_height = pane_sizes(width, height, item.effective("frame_width_mm"), panes)
@@ -180,19 +191,30 @@ def _by_parts(item: Construction, size_m: tuple[float, float] | None) -> tuple[f
     glass = pane_width * pane_height * panes
     frame = width * height - glass
     if frame < 0:
-        raise WindowError(f"its panes measure {figure(glass)} m², and the whole door only {figure(width * height)} m²", "pane_width_mm")
+        raise WindowError(
+            f"its panes measure {figure(glass)} m², and the whole door only {figure(width * height)} m²",
+            "pane_width_mm",
+        )
     edge_m = 2 * (pane_width + pane_height) * panes
     psi = item.edge_psi_w_mk
     if psi is None:
         # A part known by its U-value alone takes the highest Ψ of its kind.
-        psi = table(EDGES).get(edge=edge or "metal_break", coated=coated or "coated", spacer=item.effective("spacer")).number("psi_w_mk")
+        psi = (
+            table(EDGES)
+            .get(edge=edge or "metal_break", coated=coated or "coated", spacer=item.effective("spacer"))
+            .number("psi_w_mk")
+        )
     u_value = parts_u_value(glass, glass_u, frame, frame_u, edge_m, psi)
     basis = "" if size_m else ", usual size of a test"
     numbers = (
         f"{figure(width)} × {figure(height)} m{basis}; glass {figure(glass, 4)} m² at {figure(glass_u)} ({glass_words}); frame {figure(frame, 4)} m² at {figure(frame_u)} "
         f"({frame_words}); edge {figure(edge_m, 3)} m at Ψ {figure(psi, 3)}"
     )
-    return u_value, u_step("U = (Ag Ug + Af Uf + l Ψ) / (Ag + Af)", numbers, u_value, EN_ISO_10077), (item.glass or "").startswith("triple")
+    return (
+        u_value,
+        u_step("U = (Ag Ug + Af Uf + l Ψ) / (Ag + Af)", numbers, u_value, EN_ISO_10077),
+        (item.glass or "").startswith("triple"),
+    )
 
 
 def _frame(item: Construction) -> tuple[float, str, str | None]:

@@ -36,21 +36,39 @@ class Fluid:
 
     def density(self, temperature_c: float) -> float:
         """Return the density in kg/m³ at 0 to 80 °C."""
-        return water.density(temperature_c) if self.is_water else _by_table(self.name, self.mass_percent, temperature_c, "density_kg_m3")
+        return (
+            water.density(temperature_c)
+            if self.is_water
+            else _by_table(self.name, self.mass_percent, temperature_c, "density_kg_m3")
+        )
 
     def specific_heat(self, temperature_c: float) -> float:
         """Return the specific heat in J/kgK at 0 to 80 °C."""
-        return water.HEAT_J_KGK if self.is_water else _by_table(self.name, self.mass_percent, temperature_c, "specific_heat_j_kgk")
+        return (
+            water.HEAT_J_KGK
+            if self.is_water
+            else _by_table(self.name, self.mass_percent, temperature_c, "specific_heat_j_kgk")
+        )
 
     def viscosity(self, temperature_c: float) -> float:
         """Return the dynamic viscosity in Pa·s at 5 to 80 °C."""
-        return water.viscosity(temperature_c) if self.is_water else exp(_by_table(self.name, self.mass_percent, temperature_c, "viscosity_mpa_s", log)) / 1000
+        return (
+            water.viscosity(temperature_c)
+            if self.is_water
+            else exp(_by_table(self.name, self.mass_percent, temperature_c, "viscosity_mpa_s", log)) / 1000
+        )
 
     def freezing_c(self) -> float:
         """Return the temperature at which ice begins, °C."""
         if self.is_water:
             return 0.0
-        return interpolate([(row.number("mass_percent"), row.number("freezing_c")) for row in table(FREEZING).where("fluid", self.name)], self.mass_percent)
+        return interpolate(
+            [
+                (row.number("mass_percent"), row.number("freezing_c"))
+                for row in table(FREEZING).where("fluid", self.name)
+            ],
+            self.mass_percent,
+        )
 
 
 @cache
@@ -66,7 +84,10 @@ def _shares(fluid: str) -> tuple[float, ...]:
 
 def _by_table(fluid: str, mass_percent: float, temperature_c: float, column: str, scale=float) -> float:
     """Interpolate over temperature, then over the share; raises ``CatalogueError`` outside the table."""
-    points = [(share, interpolate([(t, scale(value)) for t, value in _column(fluid, share, column)], temperature_c)) for share in _shares(fluid)]
+    points = [
+        (share, interpolate([(t, scale(value)) for t, value in _column(fluid, share, column)], temperature_c))
+        for share in _shares(fluid)
+    ]
     return interpolate(points, mass_percent)
 
 

@@ -19,14 +19,31 @@ SIZE_TOLERANCE_MM = 0.5
 FLOW = cite("colebrook", "flow, velocity and friction in pipes", "published")
 KV = cite("fitting_handbooks", "Δp = (Q/Kv)² bar at 1000 kg/m³")
 
-__all__ = ["COLEBROOK", "FLOW", "KV", "balancing_kv", "fitting_drop", "flow_l_min", "gradient", "kv_drop", "limits", "pipe_row", "velocity", "zeta"]
+__all__ = [
+    "COLEBROOK",
+    "FLOW",
+    "KV",
+    "balancing_kv",
+    "fitting_drop",
+    "flow_l_min",
+    "gradient",
+    "kv_drop",
+    "limits",
+    "pipe_row",
+    "velocity",
+    "zeta",
+]
 
 
 def pipe_row(material: str | None, size_mm: float | None) -> Row | None:
     """Return the table's row for a pipe, or None when the table has no such size."""
     if material is None or size_mm is None:
         return None
-    near = [row for row in table(SIZES).where("material", material) if abs(row.number("size_mm") - size_mm) <= SIZE_TOLERANCE_MM]
+    near = [
+        row
+        for row in table(SIZES).where("material", material)
+        if abs(row.number("size_mm") - size_mm) <= SIZE_TOLERANCE_MM
+    ]
     return min(near, key=lambda row: abs(row.number("size_mm") - size_mm), default=None)
 
 
@@ -84,7 +101,9 @@ def zeta(kind: str, size_mm: float) -> float:
     rows = table(FITTINGS).where("kind", kind)
     if not rows:
         raise ValueError(f"the table of fittings has no {kind!r}")
-    return next((row for row in rows if size_mm <= row.number("up_to_size_mm") + SIZE_TOLERANCE_MM), rows[-1]).number("zeta")
+    return next((row for row in rows if size_mm <= row.number("up_to_size_mm") + SIZE_TOLERANCE_MM), rows[-1]).number(
+        "zeta"
+    )
 
 
 def fitting_drop(fittings: Sequence[dict] | None, size_mm: float, speed: float, density: float) -> float:

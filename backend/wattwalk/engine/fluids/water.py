@@ -31,7 +31,9 @@ def density(temperature_c: float) -> float:
     Kell (1975), density of water at one atmosphere (from memory; CoolProp agrees within 0.06 kg/m³).
     """
     t = temperature_c
-    above = 999.83952 + t * (16.945176 + t * (-7.9870401e-3 + t * (-46.170461e-6 + t * (105.56302e-9 - t * 280.54253e-12))))
+    above = 999.83952 + t * (
+        16.945176 + t * (-7.9870401e-3 + t * (-46.170461e-6 + t * (105.56302e-9 - t * 280.54253e-12)))
+    )
     return above / (1 + 16.879850e-3 * t)
 
 
@@ -86,7 +88,9 @@ def friction_factor(reynolds_number: float, roughness_share: float) -> float:
     return 1 / x**2
 
 
-def pressure_drop(flow_l_min: float, bore_m: float, temperature_c: float, roughness_m: float = PLASTIC_ROUGHNESS_M) -> float:
+def pressure_drop(
+    flow_l_min: float, bore_m: float, temperature_c: float, roughness_m: float = PLASTIC_ROUGHNESS_M
+) -> float:
     """Return the pressure drop of water in Pa for each metre of pipe.
 
     Parameters
@@ -110,4 +114,3 @@ def pressure_drop(flow_l_min: float, bore_m: float, temperature_c: float, roughn
 def flow_for(heat_w: float, difference_k: float, temperature_c: float) -> float:
     """Return the flow in l/min that carries ``heat_w`` watts over a difference in K, at a mean temperature in °C."""
     return heat_w / (HEAT_J_KGK * difference_k) / density(temperature_c) * 60000
-

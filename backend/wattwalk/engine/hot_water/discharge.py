@@ -18,7 +18,9 @@ D1_LONGEST_MM, D1_CHECK_MM, LEAST_DROP_MM = 600.0, 500.0, 300.0
 LEAST_FALL_MM_M = 5.0
 
 RULES = cite("approved_document_g_2015", "discharge pipes of unvented stores")
-_DESIGNED = "A person qualified for unvented hot water designs, fits and signs off the whole discharge; local rules win."
+_DESIGNED = (
+    "A person qualified for unvented hot water designs, fits and signs off the whole discharge; local rules win."
+)
 
 
 def equivalent_length(length_m: float, elbows: int, elbow_m: float) -> float:
@@ -51,22 +53,52 @@ def assess_discharge(survey: Survey, record: HotWater) -> tuple[Discharge | None
     findings: list[Finding] = []
     missing: list[str] = []
 
-    def say(severity: Severity, code: str, key: str, field: str, message: str, remedy: str, source: str = RULES) -> None:
+    def say(
+        severity: Severity, code: str, key: str, field: str, message: str, remedy: str, source: str = RULES
+    ) -> None:
         findings.append(Finding(severity, code, key, field, message, f"{remedy} {_DESIGNED}", source))
 
     if record.d1_length_mm is not None and record.d1_length_mm > D1_CHECK_MM:
         worst = record.d1_length_mm > D1_LONGEST_MM
-        say(Severity.STOP if worst else Severity.CHECK, "discharge_d1_long", record.key(), "d1_length_mm", f"The pipe from the relief valve to the tundish is {figure(record.d1_length_mm, 0)} mm long; at most {figure(D1_LONGEST_MM, 0)} mm are allowed, 500 mm in many makers' papers.", "Bring the tundish nearer to the valve.")
+        say(
+            Severity.STOP if worst else Severity.CHECK,
+            "discharge_d1_long",
+            record.key(),
+            "d1_length_mm",
+            f"The pipe from the relief valve to the tundish is {figure(record.d1_length_mm, 0)} mm long; at most {figure(D1_LONGEST_MM, 0)} mm are allowed, 500 mm in many makers' papers.",
+            "Bring the tundish nearer to the valve.",
+        )
     if record.discharge_drop_mm is not None and record.discharge_drop_mm < LEAST_DROP_MM:
-        say(Severity.STOP, "discharge_drop_short", record.key(), "discharge_drop_mm", f"The pipe drops {figure(record.discharge_drop_mm, 0)} mm straight below the tundish; {figure(LEAST_DROP_MM, 0)} mm are needed.", "Set the tundish higher, or take the first bend lower.")
+        say(
+            Severity.STOP,
+            "discharge_drop_short",
+            record.key(),
+            "discharge_drop_mm",
+            f"The pipe drops {figure(record.discharge_drop_mm, 0)} mm straight below the tundish; {figure(LEAST_DROP_MM, 0)} mm are needed.",
+            "Set the tundish higher, or take the first bend lower.",
+        )
     if record.discharge_fall_mm_m is not None and record.discharge_fall_mm_m < LEAST_FALL_MM_M - 1e-9:
-        say(Severity.STOP, "discharge_fall_small", record.key(), "discharge_fall_mm_m", f"The discharge pipe falls {figure(record.discharge_fall_mm_m, 1)} mm in a metre; at least {figure(LEAST_FALL_MM_M, 0)} mm are needed all the way, so that no hot water stands in it.", "Lay it to fall all the way to where it ends.")
+        say(
+            Severity.STOP,
+            "discharge_fall_small",
+            record.key(),
+            "discharge_fall_mm_m",
+            f"The discharge pipe falls {figure(record.discharge_fall_mm_m, 1)} mm in a metre; at least {figure(LEAST_FALL_MM_M, 0)} mm are needed all the way, so that no hot water stands in it.",
+            "Lay it to fall all the way to where it ends.",
+        )
     if record.valve_outlet is None:
         return None, findings, ["the outlet of the relief valve"]
     rows = table(PIPES).where("outlet", record.valve_outlet)
     least_d1 = rows[0].number("d1_mm")
     if record.d1_mm is not None and record.d1_mm < least_d1:
-        say(Severity.STOP, "discharge_d1_small", record.key(), "d1_mm", f"The pipe from the relief valve to the tundish is {figure(record.d1_mm, 0)} mm; this valve needs {figure(least_d1, 0)} mm.", "Use the larger pipe.")
+        say(
+            Severity.STOP,
+            "discharge_d1_small",
+            record.key(),
+            "d1_mm",
+            f"The pipe from the relief valve to the tundish is {figure(record.d1_mm, 0)} mm; this valve needs {figure(least_d1, 0)} mm.",
+            "Use the larger pipe.",
+        )
     runs = [run for run in survey.of_kind("pipe_run") if run.purpose == "discharge"]
     if not runs:
         return None, findings, ["the discharge pipe as a pipe run"]
@@ -78,20 +110,55 @@ def assess_discharge(survey: Survey, record: HotWater) -> tuple[Discharge | None
     if record.discharge_elbows is None:
         missing.append("the elbows below the tundish (counted as none)")
     if run.material not in (None, "copper"):
-        say(Severity.CHECK, "discharge_not_copper", run.key(), "material", "The table of discharge pipes is for copper; this pipe is not.", "Size it by its own flow resistance, and see that it bears the heat.")
+        say(
+            Severity.CHECK,
+            "discharge_not_copper",
+            run.key(),
+            "material",
+            "The table of discharge pipes is for copper; this pipe is not.",
+            "Size it by its own flow resistance, and see that it bears the heat.",
+        )
     elbows = record.discharge_elbows or 0
     row = next((item for item in rows if item.number("d2_mm") == run.size_mm), None)
     smallest = smallest_pipe(record.valve_outlet, length, elbows)
-    would_do = f"{figure(smallest, 0)} mm would do." if smallest is not None else "No size of the table may be so long: it needs a calculation of its own, or a shorter way."
+    would_do = (
+        f"{figure(smallest, 0)} mm would do."
+        if smallest is not None
+        else "No size of the table may be so long: it needs a calculation of its own, or a shorter way."
+    )
     if row is None:
         sizes = ", ".join(figure(item.number("d2_mm"), 0) for item in rows)
         severity = Severity.STOP if run.size_mm < rows[0].number("d2_mm") else Severity.CHECK
-        say(severity, "discharge_size_not_in_table", run.key(), "size_mm", f"A discharge pipe of {figure(run.size_mm, 0)} mm is not in the table for this valve, which has {sizes} mm.", would_do)
+        say(
+            severity,
+            "discharge_size_not_in_table",
+            run.key(),
+            "size_mm",
+            f"A discharge pipe of {figure(run.size_mm, 0)} mm is not in the table for this valve, which has {sizes} mm.",
+            would_do,
+        )
         return None, findings, missing
     equivalent = equivalent_length(length, elbows, row.number("elbow_m"))
     allowed = equivalent <= row.number("longest_m") + 1e-9
     words = f"{figure(length, 1)} m and {elbows} elbows count as {figure(equivalent, 1)} m; at most {figure(row.number('longest_m'), 0)} m in {figure(run.size_mm, 0)} mm"
     if not allowed:
-        say(Severity.STOP, "discharge_too_long", run.key(), "size_mm", f"The discharge pipe is too long for its size: {words}.", would_do, cite_row(row))
-    found = Discharge(rounded(run.size_mm, 0), rounded(length, 1), elbows, rounded(equivalent, 2), rounded(row.number("longest_m"), 1), allowed, words, cite_row(row))
+        say(
+            Severity.STOP,
+            "discharge_too_long",
+            run.key(),
+            "size_mm",
+            f"The discharge pipe is too long for its size: {words}.",
+            would_do,
+            cite_row(row),
+        )
+    found = Discharge(
+        rounded(run.size_mm, 0),
+        rounded(length, 1),
+        elbows,
+        rounded(equivalent, 2),
+        rounded(row.number("longest_m"), 1),
+        allowed,
+        words,
+        cite_row(row),
+    )
     return found, findings, missing

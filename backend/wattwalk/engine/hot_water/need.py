@@ -44,7 +44,10 @@ def sap_heat_kwh(litres_day: float) -> float:
     ----------
     SAP 2012, Tables 1c and 1d: ``Σ 4.19 V f n ΔT / 3600``, without the loss of the pipes.
     """
-    return fsum(SAP_KJ_LK * litres_day * row.number("factor") * row.number("days") * row.number("rise_k") / 3600 for row in table(MONTHS).rows)
+    return fsum(
+        SAP_KJ_LK * litres_day * row.number("factor") * row.number("days") * row.number("rise_k") / 3600
+        for row in table(MONTHS).rows
+    )
 
 
 def hot_water_needs(record: SurveyRecord, design: Design, floor_area_m2: float) -> tuple[HotWaterNeed, ...]:
@@ -77,7 +80,18 @@ def _by_bedrooms(record: SurveyRecord, design: Design, _area: float, is_used: bo
     litres, store = row.number("per_person_l") * people, design.effective("store_c")
     words = f"{figure(row.number('per_person_l'), 0)} l × {people} (the larger of bedrooms + 1 and people), at the store's {figure(store, 0)} °C"
     heat = heat_kwh(litres, store - row.number("cold_c"))
-    return HotWaterNeed("per_person_45", label, is_used, float(people), rounded(litres, 1), rounded(litres, 1), rounded(store, 1), rounded(heat, 2), words, cite_row(row))
+    return HotWaterNeed(
+        "per_person_45",
+        label,
+        is_used,
+        float(people),
+        rounded(litres, 1),
+        rounded(litres, 1),
+        rounded(store, 1),
+        rounded(heat, 2),
+        words,
+        cite_row(row),
+    )
 
 
 def _by_area(_record: SurveyRecord, _design: Design, area_m2: float, is_used: bool, label: str) -> HotWaterNeed:
@@ -87,7 +101,18 @@ def _by_area(_record: SurveyRecord, _design: Design, area_m2: float, is_used: bo
     people = people_by_area(area_m2)
     litres = sap_litres(people)
     words = f"25 l × {figure(people)} + 36 l, people by {figure(area_m2, 0)} m² of floor; heat by the months' own rises"
-    return HotWaterNeed("sap_2012", label, is_used, rounded(people, 2), rounded(litres, 1), rounded(litres, 1), None, rounded(sap_heat_kwh(litres) / 365, 2), words, cite_row(row))
+    return HotWaterNeed(
+        "sap_2012",
+        label,
+        is_used,
+        rounded(people, 2),
+        rounded(litres, 1),
+        rounded(litres, 1),
+        None,
+        rounded(sap_heat_kwh(litres) / 365, 2),
+        words,
+        cite_row(row),
+    )
 
 
 def _by_person(record: SurveyRecord, _design: Design, _area: float, is_used: bool, label: str) -> HotWaterNeed:
@@ -98,5 +123,14 @@ def _by_person(record: SurveyRecord, _design: Design, _area: float, is_used: boo
     hot = high.number("water_c")
     words = f"35 to 45 l × {record.occupants} people at {figure(hot, 0)} °C; the heat is that of the upper end"
     return HotWaterNeed(
-        "per_person_35", label, is_used, float(record.occupants), rounded(least, 1), rounded(most, 1), rounded(hot, 1), rounded(heat_kwh(most, hot - high.number("cold_c")), 2), words, cite_row(high)
+        "per_person_35",
+        label,
+        is_used,
+        float(record.occupants),
+        rounded(least, 1),
+        rounded(most, 1),
+        rounded(hot, 1),
+        rounded(heat_kwh(most, hot - high.number("cold_c")), 2),
+        words,
+        cite_row(high),
     )

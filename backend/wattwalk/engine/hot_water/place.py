@@ -21,8 +21,10 @@ def cylinder_fits(water: HotWater, design: Design) -> tuple[CylinderFit, ...]:
     """Return the room on the way and in the place against the size of the cylinder: ``fits``, ``tight``, ``too_small`` or ``not_known``."""
     across, tall = design.cylinder_diameter_mm, design.cylinder_height_mm
     asked = (
-        ("narrowest door on the way", water.door_width_mm, across, 2 * SIDE_GAP_MM), ("width of its place", water.place_width_mm, across, 2 * SIDE_GAP_MM),
-        ("depth of its place", water.place_depth_mm, across, 2 * SIDE_GAP_MM), ("height of its place", water.place_height_mm, tall, TOP_GAP_MM),
+        ("narrowest door on the way", water.door_width_mm, across, 2 * SIDE_GAP_MM),
+        ("width of its place", water.place_width_mm, across, 2 * SIDE_GAP_MM),
+        ("depth of its place", water.place_depth_mm, across, 2 * SIDE_GAP_MM),
+        ("height of its place", water.place_height_mm, tall, TOP_GAP_MM),
     )
     found = []
     for what, has, needs, gap in asked:
@@ -32,7 +34,11 @@ def cylinder_fits(water: HotWater, design: Design) -> tuple[CylinderFit, ...]:
             state = "too_small"
         else:
             state = "tight" if has < needs + gap else "fits"
-        found.append(CylinderFit(what, None if has is None else rounded(has, 0), None if needs is None else rounded(needs, 0), state))
+        found.append(
+            CylinderFit(
+                what, None if has is None else rounded(has, 0), None if needs is None else rounded(needs, 0), state
+            )
+        )
     return tuple(found)
 
 
@@ -49,22 +55,63 @@ def place_findings(water: HotWater, design: Design, content_l: float | None) -> 
         for field, label in (("place_width_mm", "wide"), ("place_depth_mm", "deep")):
             clear = getattr(water, field)
             if clear is not None and clear < across:
-                say(Severity.STOP, "cylinder_too_wide", field, f"The cylinder is {figure(across, 0)} mm across; its place is {figure(clear, 0)} mm {label}.", other, label)
+                say(
+                    Severity.STOP,
+                    "cylinder_too_wide",
+                    field,
+                    f"The cylinder is {figure(across, 0)} mm across; its place is {figure(clear, 0)} mm {label}.",
+                    other,
+                    label,
+                )
             elif clear is not None and clear < across + 2 * SIDE_GAP_MM:
-                say(Severity.CHECK, "cylinder_tight", field, f"The cylinder of {figure(across, 0)} mm leaves {figure(clear - across, 0)} mm in a place {figure(clear, 0)} mm {label}.", "See that it can be lifted in, and that valves and heaters can be reached and drawn.", label)
+                say(
+                    Severity.CHECK,
+                    "cylinder_tight",
+                    field,
+                    f"The cylinder of {figure(across, 0)} mm leaves {figure(clear - across, 0)} mm in a place {figure(clear, 0)} mm {label}.",
+                    "See that it can be lifted in, and that valves and heaters can be reached and drawn.",
+                    label,
+                )
         if water.door_width_mm is not None and water.door_width_mm < across:
-            say(Severity.STOP, "cylinder_door", "door_width_mm", f"The cylinder is {figure(across, 0)} mm across; the narrowest door on the way is {figure(water.door_width_mm, 0)} mm.", "Choose a slimmer cylinder, or find another way in. Take door leaf and stops into account.")
+            say(
+                Severity.STOP,
+                "cylinder_door",
+                "door_width_mm",
+                f"The cylinder is {figure(across, 0)} mm across; the narrowest door on the way is {figure(water.door_width_mm, 0)} mm.",
+                "Choose a slimmer cylinder, or find another way in. Take door leaf and stops into account.",
+            )
         elif water.door_width_mm is not None and water.door_width_mm < across + 2 * SIDE_GAP_MM:
-            say(Severity.CHECK, "cylinder_door_tight", "door_width_mm", f"The cylinder of {figure(across, 0)} mm passes a door of {figure(water.door_width_mm, 0)} mm with {figure(water.door_width_mm - across, 0)} mm to spare.", "Measure again with the door leaf open, and the turn on the stairs.")
+            say(
+                Severity.CHECK,
+                "cylinder_door_tight",
+                "door_width_mm",
+                f"The cylinder of {figure(across, 0)} mm passes a door of {figure(water.door_width_mm, 0)} mm with {figure(water.door_width_mm - across, 0)} mm to spare.",
+                "Measure again with the door leaf open, and the turn on the stairs.",
+            )
     clear = water.place_height_mm
     if tall is not None and clear is not None:
         if clear < tall:
-            say(Severity.STOP, "cylinder_too_tall", "place_height_mm", f"The cylinder is {figure(tall, 0)} mm tall; its place is {figure(clear, 0)} mm high.", other)
+            say(
+                Severity.STOP,
+                "cylinder_too_tall",
+                "place_height_mm",
+                f"The cylinder is {figure(tall, 0)} mm tall; its place is {figure(clear, 0)} mm high.",
+                other,
+            )
         elif clear < tall + TOP_GAP_MM:
-            say(Severity.CHECK, "cylinder_top", "place_height_mm", f"Above the cylinder {figure(clear - tall, 0)} mm are left for valves and pipes.", "See from the maker's drawing that the valves on its top can be fitted and drawn.")
+            say(
+                Severity.CHECK,
+                "cylinder_top",
+                "place_height_mm",
+                f"Above the cylinder {figure(clear - tall, 0)} mm are left for valves and pipes.",
+                "See from the maker's drawing that the valves on its top can be fitted and drawn.",
+            )
         if across is not None and tall <= clear < hypot(tall, across):
             say(
-                Severity.CHECK, "cylinder_tilt", "place_height_mm", f"Tilted up from lying, the cylinder reaches {figure(hypot(tall, across), 0)} mm, more than the {figure(clear, 0)} mm of its place.",
+                Severity.CHECK,
+                "cylinder_tilt",
+                "place_height_mm",
+                f"Tilted up from lying, the cylinder reaches {figure(hypot(tall, across), 0)} mm, more than the {figure(clear, 0)} mm of its place.",
                 "Bring it in upright, or stand it up outside of the place, where the ceiling lets it.",
             )
     return findings + _floor_findings(water, design, content_l)
@@ -84,11 +131,26 @@ def _floor_findings(water: HotWater, design: Design, content_l: float | None) ->
             words += f", {figure(pressure, 1)} kN/m² on the floor under it, where a floor of a home is designed for about {figure(FLOOR_KN_M2, 1)} kN/m² over all"
         words += "."
     if water.floor_can_carry is False:
-        return [Finding(Severity.STOP, "floor_cannot_carry", water.key(), "floor_can_carry", words, "Choose another place, or have a structural engineer say how the floor is made to carry it.", COMMON_PRACTICE)]
+        return [
+            Finding(
+                Severity.STOP,
+                "floor_cannot_carry",
+                water.key(),
+                "floor_can_carry",
+                words,
+                "Choose another place, or have a structural engineer say how the floor is made to carry it.",
+                COMMON_PRACTICE,
+            )
+        ]
     severity = Severity.NOTE if water.floor_can_carry else Severity.CHECK
     return [
         Finding(
-            severity, "floor_load", water.key(), "floor_can_carry", words,
-            "On timber, stand it across the joists near a wall that carries, on a board that spreads it; in doubt a structural engineer decides. Move it with two people or a stair climber.", COMMON_PRACTICE,
+            severity,
+            "floor_load",
+            water.key(),
+            "floor_can_carry",
+            words,
+            "On timber, stand it across the joists near a wall that carries, on a board that spreads it; in doubt a structural engineer decides. Move it with two people or a stair climber.",
+            COMMON_PRACTICE,
         )
     ]

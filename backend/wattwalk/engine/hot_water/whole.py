@@ -42,9 +42,21 @@ class HeatSource:
         """Return it as it is at one outside temperature in °C, with a coil's conductance in W/K."""
         if self.unit is not None:
             unit = self.unit
-            return Charger(lambda flow: unit.at(outside_c, flow).capacity_kw, lambda flow: unit.at(outside_c, flow).cop, unit.hottest_c, conductance_w_k, self.flow_kg_s)
+            return Charger(
+                lambda flow: unit.at(outside_c, flow).capacity_kw,
+                lambda flow: unit.at(outside_c, flow).cop,
+                unit.hottest_c,
+                conductance_w_k,
+                self.flow_kg_s,
+            )
         kw = self.typed_kw or 0.0
-        return Charger(lambda flow: kw, lambda flow: generic_efficiency(outside_c, flow), TYPED_HOTTEST_C, conductance_w_k, self.flow_kg_s)
+        return Charger(
+            lambda flow: kw,
+            lambda flow: generic_efficiency(outside_c, flow),
+            TYPED_HOTTEST_C,
+            conductance_w_k,
+            self.flow_kg_s,
+        )
 
 
 def _figure(name: str) -> Row:
@@ -52,7 +64,14 @@ def _figure(name: str) -> Row:
 
 
 def assess_hot_water(
-    survey: Survey, record: SurveyRecord, design: Design, climate: Climate | None, unit: UnitTable | None, capacity_kw: float | None, load_kw: float | None, floor_area_m2: float
+    survey: Survey,
+    record: SurveyRecord,
+    design: Design,
+    climate: Climate | None,
+    unit: UnitTable | None,
+    capacity_kw: float | None,
+    load_kw: float | None,
+    floor_area_m2: float,
 ) -> tuple[HotWaterResult | None, list[Finding]]:
     """Return the hot water of the house and what is to be said of it, or None while no hot water was surveyed.
 
@@ -81,7 +100,16 @@ def assess_hot_water(
     usable = None if content is None else content * _figure("usable_share").number("typical")
     tap = None if usable is None else at_the_tap_l(usable, store, COLD_C)
     if tap is not None:
-        steps.append(Step("Water at 40 °C from a full store", "V · 0.9 · (θs − 10) / (40 − 10)", f"{figure(content, 0)} l at {figure(store, 0)} °C", rounded(tap, 0), "l", HEAT_BALANCE))
+        steps.append(
+            Step(
+                "Water at 40 °C from a full store",
+                "V · 0.9 · (θs − 10) / (40 − 10)",
+                f"{figure(content, 0)} l at {figure(store, 0)} °C",
+                rounded(tap, 0),
+                "l",
+                HEAT_BALANCE,
+            )
+        )
     loss = _loss(design, content, store, steps)
     charges, findings = _charges(design, climate, unit, capacity_kw, content, store, missing, steps)
     day = None if used.heat_kwh_day is None or loss is None else used.heat_kwh_day + loss
@@ -90,11 +118,31 @@ def assess_hot_water(
         mean_kw = heat_kwh(content, charges[0].to_c - charges[0].from_c) / (charges[0].minutes / 60)
         hours = day / mean_kw
         asked = load_kw * 24 / (24 - hours) if load_kw is not None and hours < 24 else None
-        steps.append(Step("Hours of hot water on the coldest day", "(need + loss) / mean output of the charge", f"({figure(used.heat_kwh_day)} + {figure(loss)}) kWh / {figure(mean_kw)} kW", rounded(hours, 2), "h", HEAT_BALANCE))
+        steps.append(
+            Step(
+                "Hours of hot water on the coldest day",
+                "(need + loss) / mean output of the charge",
+                f"({figure(used.heat_kwh_day)} + {figure(loss)}) kWh / {figure(mean_kw)} kW",
+                rounded(hours, 2),
+                "h",
+                HEAT_BALANCE,
+            )
+        )
         if asked is not None:
-            steps.append(Step("Output that serves both", "load · 24 / (24 − hours)", f"{figure(load_kw)} kW · 24 / (24 − {figure(hours)})", rounded(asked, 2), "kW", HEAT_BALANCE))
+            steps.append(
+                Step(
+                    "Output that serves both",
+                    "load · 24 / (24 − hours)",
+                    f"{figure(load_kw)} kW · 24 / (24 − {figure(hours)})",
+                    rounded(asked, 2),
+                    "kW",
+                    HEAT_BALANCE,
+                )
+            )
     heat, electricity = _year(design, day, content, store, charges, unit is not None, steps)
-    discharge, more, unsaid = assess_discharge(survey, water) if design.effective("cylinder_kind") == "unvented" else (None, [], [])
+    discharge, more, unsaid = (
+        assess_discharge(survey, water) if design.effective("cylinder_kind") == "unvented" else (None, [], [])
+    )
     findings += more
     missing += unsaid
     findings += charge_findings(design, usable, used, COLD_C, hours, asked, capacity_kw, load_kw)
@@ -103,9 +151,25 @@ def assess_hot_water(
     findings += water_findings(water, design)
     shower = water.shower_flow_l_min or _figure("shower_l_min").number("typical")
     result = HotWaterResult(
-        needs=needs, content_l=_round(content, 0), content_words=content_words, usable_l=_round(usable, 0), at_the_tap_l=_round(tap, 0), shower_min=None if tap is None else rounded(tap / shower, 0),
-        charges=charges, loss_kwh_day=_round(loss, 2), hours_day=_round(hours, 2), share_of_day=None if hours is None else rounded(hours / 24, 3), capacity_asked_kw=_round(asked, 2),
-        heat_kwh=_round(heat, 0), electricity_kwh=_round(electricity, 0), discharge=discharge, fits=cylinder_fits(water, design), cautions=store_cautions(record, design), missing=tuple(dict.fromkeys(missing)), steps=tuple(steps), source=HEAT_BALANCE,
+        needs=needs,
+        content_l=_round(content, 0),
+        content_words=content_words,
+        usable_l=_round(usable, 0),
+        at_the_tap_l=_round(tap, 0),
+        shower_min=None if tap is None else rounded(tap / shower, 0),
+        charges=charges,
+        loss_kwh_day=_round(loss, 2),
+        hours_day=_round(hours, 2),
+        share_of_day=None if hours is None else rounded(hours / 24, 3),
+        capacity_asked_kw=_round(asked, 2),
+        heat_kwh=_round(heat, 0),
+        electricity_kwh=_round(electricity, 0),
+        discharge=discharge,
+        fits=cylinder_fits(water, design),
+        cautions=store_cautions(record, design),
+        missing=tuple(dict.fromkeys(missing)),
+        steps=tuple(steps),
+        source=HEAT_BALANCE,
     )
     return result, findings
 
@@ -122,8 +186,20 @@ def _content(design: Design, missing: list[str], steps: list[Step]) -> tuple[flo
     if design.cylinder_nominal_l is not None:
         share = _figure("content_share").number("low")
         content = design.cylinder_nominal_l * share
-        steps.append(Step("Content of the cylinder", "size it is sold by · 0.917", f"{figure(design.cylinder_nominal_l, 0)} l", rounded(content, 0), "l", COMMON_PRACTICE))
-        return content, f"reckoned from the {figure(design.cylinder_nominal_l, 0)} l it is sold by: coil and heaters take room; the maker's real content governs"
+        steps.append(
+            Step(
+                "Content of the cylinder",
+                "size it is sold by · 0.917",
+                f"{figure(design.cylinder_nominal_l, 0)} l",
+                rounded(content, 0),
+                "l",
+                COMMON_PRACTICE,
+            )
+        )
+        return (
+            content,
+            f"reckoned from the {figure(design.cylinder_nominal_l, 0)} l it is sold by: coil and heaters take room; the maker's real content governs",
+        )
     missing.append("the content of the new cylinder")
     return None, "not known yet"
 
@@ -133,16 +209,36 @@ def _loss(design: Design, content: float | None, store: float, steps: list[Step]
     if design.cylinder_loss_kwh is not None:
         at_45, words, source = design.cylinder_loss_kwh, "declared at 45 K", DECLARED
     elif content is not None:
-        at_45, words, source = largest_loss_kwh(content), "the largest that is allowed, as nothing is declared", LOSS_LIMIT
+        at_45, words, source = (
+            largest_loss_kwh(content),
+            "the largest that is allowed, as nothing is declared",
+            LOSS_LIMIT,
+        )
     else:
         return None
     loss = at_45 * max(0.0, store - AROUND_C) / DECLARED_K
-    steps.append(Step("Loss of the store in a day", "loss at 45 K · (θs − 20) / 45", f"{figure(at_45)} kWh ({words}), {figure(store, 0)} °C", rounded(loss, 2), "kWh", source))
+    steps.append(
+        Step(
+            "Loss of the store in a day",
+            "loss at 45 K · (θs − 20) / 45",
+            f"{figure(at_45)} kWh ({words}), {figure(store, 0)} °C",
+            rounded(loss, 2),
+            "kWh",
+            source,
+        )
+    )
     return loss
 
 
 def _charges(
-    design: Design, climate: Climate | None, unit: UnitTable | None, capacity_kw: float | None, content: float | None, store: float, missing: list[str], steps: list[Step]
+    design: Design,
+    climate: Climate | None,
+    unit: UnitTable | None,
+    capacity_kw: float | None,
+    content: float | None,
+    store: float,
+    missing: list[str],
+    steps: list[Step],
 ) -> tuple[tuple[HotWaterCharge, ...], list[Finding]]:
     power = capacity_kw if capacity_kw is not None else design.unit_capacity_kw
     if climate is None or power is None or content is None:
@@ -158,7 +254,11 @@ def _charges(
     source = HeatSource(unit, design.unit_capacity_kw, power * 1000 / (HEAT_J_KGK * difference))
     cold = COLD_C
     made: list[tuple[float, float, Charge]] = []
-    for outside, begins in ((climate.outside_c, cold), (climate.annual_mean_c, cold), (climate.annual_mean_c, max(cold, store - TOP_UP_K))):
+    for outside, begins in (
+        (climate.outside_c, cold),
+        (climate.annual_mean_c, cold),
+        (climate.annual_mean_c, max(cold, store - TOP_UP_K)),
+    ):
         found = charge(content, begins, store, source.charger(outside, conductance))
         if found is None:
             hottest = source.charger(outside, conductance).hottest_c
@@ -166,20 +266,52 @@ def _charges(
         made.append((outside, begins, found))
     steps.append(
         Step(
-            "Reheat on the coldest day", "V ρ c Δθ / P, P the lesser of unit and coil", f"{figure(content, 0)} l, {figure(cold, 0)} to {figure(store, 0)} °C; coil {figure(coil, 1)} m² at 350 W/m²K, {figure(source.flow_kg_s, 3)} kg/s",
-            rounded(made[0][2].minutes, 0), "min", COIL,
+            "Reheat on the coldest day",
+            "V ρ c Δθ / P, P the lesser of unit and coil",
+            f"{figure(content, 0)} l, {figure(cold, 0)} to {figure(store, 0)} °C; coil {figure(coil, 1)} m² at 350 W/m²K, {figure(source.flow_kg_s, 3)} kg/s",
+            rounded(made[0][2].minutes, 0),
+            "min",
+            COIL,
         )
     )
-    steps.append(Step("Flow temperature at its end", "θs + P / ((1 − exp(−UA/(ṁ c))) ṁ c)", f"{figure(made[0][2].end_kw)} kW into {figure(store, 0)} °C", rounded(made[0][2].end_flow_c, 1), "°C", COIL))
+    steps.append(
+        Step(
+            "Flow temperature at its end",
+            "θs + P / ((1 − exp(−UA/(ṁ c))) ṁ c)",
+            f"{figure(made[0][2].end_kw)} kW into {figure(store, 0)} °C",
+            rounded(made[0][2].end_flow_c, 1),
+            "°C",
+            COIL,
+        )
+    )
     charges = tuple(
-        HotWaterCharge(rounded(outside, 1), rounded(begins, 1), rounded(store, 1), rounded(item.minutes, 0), rounded(item.end_flow_c, 1), rounded(item.end_kw, 2), rounded(item.efficiency, 2), item.is_held_back)
+        HotWaterCharge(
+            rounded(outside, 1),
+            rounded(begins, 1),
+            rounded(store, 1),
+            rounded(item.minutes, 0),
+            rounded(item.end_flow_c, 1),
+            rounded(item.end_kw, 2),
+            rounded(item.efficiency, 2),
+            item.is_held_back,
+        )
         for outside, begins, item in made
     )
-    findings = coil_findings(design, made[0][2], power, source.charger(climate.outside_c, conductance).hottest_c, store, coil)
+    findings = coil_findings(
+        design, made[0][2], power, source.charger(climate.outside_c, conductance).hottest_c, store, coil
+    )
     return charges, findings
 
 
-def _year(design: Design, day_kwh: float | None, content: float | None, store: float, charges: tuple[HotWaterCharge, ...], has_table: bool, steps: list[Step]) -> tuple[float | None, float | None]:
+def _year(
+    design: Design,
+    day_kwh: float | None,
+    content: float | None,
+    store: float,
+    charges: tuple[HotWaterCharge, ...],
+    has_table: bool,
+    steps: list[Step],
+) -> tuple[float | None, float | None]:
     """Return heat and electricity of a year's hot water in kWh, the weekly cycle counted in."""
     if day_kwh is None or content is None or not charges:
         return None, None
@@ -188,7 +320,24 @@ def _year(design: Design, day_kwh: float | None, content: float | None, store: f
     by_unit = charges[2].efficiency
     weekly_by = by_unit if design.effective("hygiene") == "unit" else 1.0
     electricity = 365 * day_kwh / by_unit + 52 * weekly / weekly_by
-    steps.append(Step("Heat of a year's hot water", "365 · (need + loss) + 52 · weekly cycle", f"365 · {figure(day_kwh)} + 52 · {figure(weekly)} kWh", rounded(heat, 0), "kWh", HEAT_BALANCE))
-    steps.append(Step("Its electricity", "365 · day / COP + 52 · cycle / its efficiency", f"COP {figure(by_unit)} of topping up at the yearly mean outside, cycle at {figure(weekly_by)}", rounded(electricity, 0), "kWh", COIL if has_table else GENERIC_UNIT))
+    steps.append(
+        Step(
+            "Heat of a year's hot water",
+            "365 · (need + loss) + 52 · weekly cycle",
+            f"365 · {figure(day_kwh)} + 52 · {figure(weekly)} kWh",
+            rounded(heat, 0),
+            "kWh",
+            HEAT_BALANCE,
+        )
+    )
+    steps.append(
+        Step(
+            "Its electricity",
+            "365 · day / COP + 52 · cycle / its efficiency",
+            f"COP {figure(by_unit)} of topping up at the yearly mean outside, cycle at {figure(weekly_by)}",
+            rounded(electricity, 0),
+            "kWh",
+            COIL if has_table else GENERIC_UNIT,
+        )
+    )
     return heat, electricity
-

@@ -61,7 +61,11 @@ def fit_plane(points: Sequence[tuple[float, float, float]]) -> Plane | None:
     mean_x, mean_y, mean_z = (fsum(point[axis] for point in points) / count for axis in range(3))
     shifted = [(x - mean_x, y - mean_y, z - mean_z) for x, y, z in points]
     sxx, syy = fsum(x * x for x, _, _ in shifted), fsum(y * y for _, y, _ in shifted)
-    sxy, sxz, syz = fsum(x * y for x, y, _ in shifted), fsum(x * z for x, _, z in shifted), fsum(y * z for _, y, z in shifted)
+    sxy, sxz, syz = (
+        fsum(x * y for x, y, _ in shifted),
+        fsum(x * z for x, _, z in shifted),
+        fsum(y * z for _, y, z in shifted),
+    )
     determinant = sxx * syy - sxy * sxy
     # On a line the determinant vanishes; the share keeps a line measured to a millimetre from passing for a plane.
     if determinant <= 1e-4 * max(sxx, syy, 1e-9) ** 2:
@@ -82,7 +86,9 @@ def way_of_fall(plane: Plane) -> str:
     return _WAYS[int((bearing + 22.5) // 45) % 8]
 
 
-def _feet(position: OutdoorPosition | None, length: float | None, width: float | None) -> list[tuple[str, float, float]]:
+def _feet(
+    position: OutdoorPosition | None, length: float | None, width: float | None
+) -> list[tuple[str, float, float]]:
     if position is None or None in (position.feet_across_mm, position.feet_deep_mm, length, width):
         return []
     across, deep = position.feet_across_mm / 2, position.feet_deep_mm / 2
@@ -101,12 +107,25 @@ def assess_base(survey: Survey, base: Base, visit_date: str | None) -> tuple[Bas
     name = base.name or base.kind.title_of(base.values())
     position = survey.find("outdoor_position", base.position)
     findings = _age_findings(base, name, visit_date)
-    readings = [item for item in survey.children("level_reading", base.id) if None not in (item.x_mm, item.y_mm, item.reading_mm)]
+    readings = [
+        item
+        for item in survey.children("level_reading", base.id)
+        if None not in (item.x_mm, item.y_mm, item.reading_mm)
+    ]
     missing: list[str] = []
     plane, points, heights = None, [], []
     if base.made_of == "not_yet":
         missing.append("the base is not made yet")
-        findings.append(finding(Severity.CHECK, "base_not_made", base.key(), "made_of", f"{name} is not made yet.", "Give the builder its size and specification, and read its level when it is hard."))
+        findings.append(
+            finding(
+                Severity.CHECK,
+                "base_not_made",
+                base.key(),
+                "made_of",
+                f"{name} is not made yet.",
+                "Give the builder its size and specification, and read its level when it is hard.",
+            )
+        )
     elif base.made_of == "frame":
         missing.append("a frame is levelled when it is fixed; no readings are taken")
     elif len(readings) < 3:
@@ -119,10 +138,38 @@ def assess_base(survey: Survey, base: Base, visit_date: str | None) -> tuple[Bas
         plane = fit_plane(points)
         if plane is None:
             missing.append("readings that do not all lie on one line")
-            findings.append(finding(Severity.CHECK, "readings_on_a_line", base.key(), None, f"{name}: its {len(readings)} readings lie on one line, so neither its fall nor the packing can be said.", "Read at least one more point well away from that line."))
+            findings.append(
+                finding(
+                    Severity.CHECK,
+                    "readings_on_a_line",
+                    base.key(),
+                    None,
+                    f"{name}: its {len(readings)} readings lie on one line, so neither its fall nor the packing can be said.",
+                    "Read at least one more point well away from that line.",
+                )
+            )
     if plane is None:
-        shown = tuple(BasePoint(r.id, rounded(r.x_mm, 1), rounded(r.y_mm, 1), rounded(h, 1), 0.0) for r, h in zip(readings, heights, strict=False))
-        empty = BaseAssessment(base.id, name, _size(base.length_mm), _size(base.width_mm), shown, None, None, None, None, None, None, (), tuple(missing), (), LEAST_SQUARES)
+        shown = tuple(
+            BasePoint(r.id, rounded(r.x_mm, 1), rounded(r.y_mm, 1), rounded(h, 1), 0.0)
+            for r, h in zip(readings, heights, strict=False)
+        )
+        empty = BaseAssessment(
+            base.id,
+            name,
+            _size(base.length_mm),
+            _size(base.width_mm),
+            shown,
+            None,
+            None,
+            None,
+            None,
+            None,
+            None,
+            (),
+            tuple(missing),
+            (),
+            LEAST_SQUARES,
+        )
         return empty, findings
     residuals = [z - plane.height(x, y) for x, y, z in points]
     worst = max(abs(value) for value in residuals)
@@ -139,19 +186,50 @@ def assess_base(survey: Survey, base: Base, visit_date: str | None) -> tuple[Bas
     )
     findings += _level_findings(base, position, name, across, worst, toward)
     steps = (
-        Step("Plane through the readings", "z = a·x + b·y + c, least squares", f"{len(points)} readings; a {figure(plane.a * 1000, 3)}, b {figure(plane.b * 1000, 3)} mm/m, c {figure(plane.c, 2)} mm", rounded(plane.fall_mm_m, 2), "mm/m", LEAST_SQUARES),
-        Step("Fall across the base", "|a|·length + |b|·width", f"{figure(abs(plane.a) * 1000, 3)} × {figure(size_x / 1000, 3)} + {figure(abs(plane.b) * 1000, 3)} × {figure(size_y / 1000, 3)}", rounded(across, LENGTH_MM), "mm", LEAST_SQUARES),
-        Step("Worst reading off the plane", "max |z − plane|", f"{len(points)} readings", rounded(worst, LENGTH_MM), "mm", LEAST_SQUARES),
+        Step(
+            "Plane through the readings",
+            "z = a·x + b·y + c, least squares",
+            f"{len(points)} readings; a {figure(plane.a * 1000, 3)}, b {figure(plane.b * 1000, 3)} mm/m, c {figure(plane.c, 2)} mm",
+            rounded(plane.fall_mm_m, 2),
+            "mm/m",
+            LEAST_SQUARES,
+        ),
+        Step(
+            "Fall across the base",
+            "|a|·length + |b|·width",
+            f"{figure(abs(plane.a) * 1000, 3)} × {figure(size_x / 1000, 3)} + {figure(abs(plane.b) * 1000, 3)} × {figure(size_y / 1000, 3)}",
+            rounded(across, LENGTH_MM),
+            "mm",
+            LEAST_SQUARES,
+        ),
+        Step(
+            "Worst reading off the plane",
+            "max |z − plane|",
+            f"{len(points)} readings",
+            rounded(worst, LENGTH_MM),
+            "mm",
+            LEAST_SQUARES,
+        ),
     )
     result = BaseAssessment(
-        id=base.id, name=name, length_mm=_size(base.length_mm), width_mm=_size(base.width_mm),
+        id=base.id,
+        name=name,
+        length_mm=_size(base.length_mm),
+        width_mm=_size(base.width_mm),
         points=tuple(
             BasePoint(item.id, rounded(x, 1), rounded(y, 1), rounded(z, LENGTH_MM), rounded(residual, LENGTH_MM))
             for item, (x, y, z), residual in zip(readings, points, residuals, strict=True)
         ),
-        slope_x_mm_m=rounded(plane.a * 1000, 3), slope_y_mm_m=rounded(plane.b * 1000, 3), fall_mm_m=rounded(plane.fall_mm_m, 2),
-        fall_across_base_mm=rounded(across, LENGTH_MM), falls_toward=toward, worst_residual_mm=rounded(worst, LENGTH_MM),
-        feet=feet, missing=tuple(missing), steps=steps, source=LEAST_SQUARES,
+        slope_x_mm_m=rounded(plane.a * 1000, 3),
+        slope_y_mm_m=rounded(plane.b * 1000, 3),
+        fall_mm_m=rounded(plane.fall_mm_m, 2),
+        fall_across_base_mm=rounded(across, LENGTH_MM),
+        falls_toward=toward,
+        worst_residual_mm=rounded(worst, LENGTH_MM),
+        feet=feet,
+        missing=tuple(missing),
+        steps=steps,
+        source=LEAST_SQUARES,
     )
     return result, findings
 
@@ -168,7 +246,9 @@ def _extent(base: Base, points: Sequence[tuple[float, float, float]], missing: l
     return max(base.length_mm or 0.0, spread[0]), max(base.width_mm or 0.0, spread[1])
 
 
-def _level_findings(base: Base, position: OutdoorPosition | None, name: str, across: float, worst: float, toward: str | None) -> list[Finding]:
+def _level_findings(
+    base: Base, position: OutdoorPosition | None, name: str, across: float, worst: float, toward: str | None
+) -> list[Finding]:
     findings = []
     fall = rounded(across, LENGTH_MM)
     to_words = f" towards the {toward}" if toward else ""
@@ -176,25 +256,41 @@ def _level_findings(base: Base, position: OutdoorPosition | None, name: str, acr
     mass = position.unit_mass_kg if position is not None else None
     unit = f"a unit of {figure(mass, 0)} kg" if mass is not None else "the unit"
     toward_heavy = heavy in ("left", "right") and toward is not None and heavy in toward
-    heavier = " It falls towards the unit's heavy side, so the load gathers on the low feet and the unit leans further." if toward_heavy else ""
+    heavier = (
+        " It falls towards the unit's heavy side, so the load gathers on the low feet and the unit leans further."
+        if toward_heavy
+        else ""
+    )
     if fall > STOP_FALL_MM:
         findings.append(
             finding(
-                Severity.STOP, "base_falls", base.key(), None, f"{name} falls {figure(fall, 1)} mm{to_words}: too much to set {unit} on fixed feet.{heavier}",
+                Severity.STOP,
+                "base_falls",
+                base.key(),
+                None,
+                f"{name} falls {figure(fall, 1)} mm{to_words}: too much to set {unit} on fixed feet.{heavier}",
                 "Grind the high side back, or level it with an outdoor-grade, frost-proof self-levelling compound, or recast it; then read the level again. Packing is no remedy at this fall.",
             )
         )
     elif fall >= CHECK_FALL_MM:
         findings.append(
             finding(
-                Severity.CHECK, "base_falls_a_little", base.key(), None, f"{name} falls {figure(fall, 1)} mm{to_words}.{heavier}",
+                Severity.CHECK,
+                "base_falls_a_little",
+                base.key(),
+                None,
+                f"{name} falls {figure(fall, 1)} mm{to_words}.{heavier}",
                 "Pack with solid, rot-proof plates under the whole of each foot, in whole millimetres (the readings are no finer), or level the base. The unit maker's tolerance governs.",
             )
         )
     if rounded(worst, LENGTH_MM) > UNEVEN_MM:
         findings.append(
             finding(
-                Severity.CHECK, "base_uneven", base.key(), None, f"{name} is uneven: one reading lies {figure(worst, 1)} mm off the plane through all of them.",
+                Severity.CHECK,
+                "base_uneven",
+                base.key(),
+                None,
+                f"{name} is uneven: one reading lies {figure(worst, 1)} mm off the plane through all of them.",
                 "Read that point again; if it stands, grind the hump or fill the hollow so that each foot bears fully.",
             )
         )
@@ -205,15 +301,51 @@ def _age_findings(base: Base, name: str, visit_date: str | None) -> list[Finding
     if base.poured_on is None or base.made_of not in (None, *_FIRM):
         return []
     if visit_date is None:
-        return [finding(Severity.CHECK, "base_age_unknown", base.key(), "poured_on", f"{name} was poured on {base.poured_on}, but the date of the visit is missing.", "Write down the date of the visit.")]
+        return [
+            finding(
+                Severity.CHECK,
+                "base_age_unknown",
+                base.key(),
+                "poured_on",
+                f"{name} was poured on {base.poured_on}, but the date of the visit is missing.",
+                "Write down the date of the visit.",
+            )
+        ]
     days = (date.fromisoformat(visit_date) - date.fromisoformat(base.poured_on)).days
     cold = base.expected_air_temperature_c
     slower = " Cold air makes it slower still." if cold is not None and cold < 15 else ""
     if days < 0:
-        return [finding(Severity.CHECK, "base_poured_after_visit", base.key(), "poured_on", f"{name} was poured on {base.poured_on}, after the visit of {visit_date}.", "Correct one of the two dates, and read the level again once it is hard.")]
+        return [
+            finding(
+                Severity.CHECK,
+                "base_poured_after_visit",
+                base.key(),
+                "poured_on",
+                f"{name} was poured on {base.poured_on}, after the visit of {visit_date}.",
+                "Correct one of the two dates, and read the level again once it is hard.",
+            )
+        ]
     remedy = "Leave it alone and damp, and keep frost off. A competent designer says from the mix and the temperatures when it carries the unit."
     if days < STOP_DAYS:
-        return [finding(Severity.STOP, "base_too_young", base.key(), "poured_on", f"{name} was {days} days old at the visit: too young to carry anything.{slower}", remedy)]
+        return [
+            finding(
+                Severity.STOP,
+                "base_too_young",
+                base.key(),
+                "poured_on",
+                f"{name} was {days} days old at the visit: too young to carry anything.{slower}",
+                remedy,
+            )
+        ]
     if days < CHECK_DAYS:
-        return [finding(Severity.CHECK, "base_young", base.key(), "poured_on", f"{name} was {days} days old at the visit: not yet strong.{slower}", remedy)]
+        return [
+            finding(
+                Severity.CHECK,
+                "base_young",
+                base.key(),
+                "poured_on",
+                f"{name} was {days} days old at the visit: not yet strong.{slower}",
+                remedy,
+            )
+        ]
     return []

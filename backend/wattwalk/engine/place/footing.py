@@ -68,7 +68,9 @@ def ripening(temperature_c: float) -> float:
     return min(exp(13.65 - 4000 / (273 + temperature_c)), (temperature_c + 10) / 30)
 
 
-def assess_standing(survey: Survey, base: Base, level: BaseAssessment, visit_date: str | None) -> tuple[BaseStanding, list[Finding]]:
+def assess_standing(
+    survey: Survey, base: Base, level: BaseAssessment, visit_date: str | None
+) -> tuple[BaseStanding, list[Finding]]:
     """Return whether one base can carry its unit, and from which day."""
     name = level.name
     position = survey.find("outdoor_position", base.position)
@@ -79,7 +81,16 @@ def assess_standing(survey: Survey, base: Base, level: BaseAssessment, visit_dat
     findings += _feet_findings(base, position, level, name)
     earliest, age, share = _age(base, name, visit_date, missing, steps, findings)
     result = BaseStanding(
-        base.id, name, edge, bearing, foot, earliest, None if age is None else rounded(age, 2), None if share is None else rounded(share, 3), tuple(missing), tuple(steps),
+        base.id,
+        name,
+        edge,
+        bearing,
+        foot,
+        earliest,
+        None if age is None else rounded(age, 2),
+        None if share is None else rounded(share, 3),
+        tuple(missing),
+        tuple(steps),
     )
     return result, findings
 
@@ -90,13 +101,38 @@ def _edges(base: Base, position: OutdoorPosition | None, name: str) -> tuple[flo
     edge = min(base.length_mm - position.feet_across_mm, base.width_mm - position.feet_deep_mm) / 2
     feet = f"{figure(position.feet_across_mm, 0)} × {figure(position.feet_deep_mm, 0)} mm between the feet, {figure(base.length_mm, 0)} × {figure(base.width_mm, 0)} mm of base"
     if edge <= 0:
-        return rounded(edge, 1), [finding(Severity.STOP, "base_too_small", base.key(), "length_mm", f"{name} is smaller than the feet of the unit: {feet}.", "Enlarge it or cast a new one; a foot must bear fully, well inside the edge.")]
+        return rounded(edge, 1), [
+            finding(
+                Severity.STOP,
+                "base_too_small",
+                base.key(),
+                "length_mm",
+                f"{name} is smaller than the feet of the unit: {feet}.",
+                "Enlarge it or cast a new one; a foot must bear fully, well inside the edge.",
+            )
+        ]
     if edge < EDGE_MM - 0.5:
-        return rounded(edge, 1), [finding(Severity.CHECK, "feet_near_edge", base.key(), "length_mm", f"{name}: the feet stand {figure(edge, 0)} mm from its edge when the unit stands in its middle ({feet}).", f"{figure(EDGE_MM, 0)} mm and more are usual, so that the edge does not break off and fixings hold.")]
+        return rounded(edge, 1), [
+            finding(
+                Severity.CHECK,
+                "feet_near_edge",
+                base.key(),
+                "length_mm",
+                f"{name}: the feet stand {figure(edge, 0)} mm from its edge when the unit stands in its middle ({feet}).",
+                f"{figure(EDGE_MM, 0)} mm and more are usual, so that the edge does not break off and fixings hold.",
+            )
+        ]
     return rounded(edge, 1), []
 
 
-def _loads(base: Base, position: OutdoorPosition | None, name: str, missing: list[str], steps: list[Step], findings: list[Finding]) -> tuple[float | None, float | None]:
+def _loads(
+    base: Base,
+    position: OutdoorPosition | None,
+    name: str,
+    missing: list[str],
+    steps: list[Step],
+    findings: list[Finding],
+) -> tuple[float | None, float | None]:
     mass = None if position is None else position.unit_mass_kg
     if mass is None or base.made_of != "concrete" or None in (base.length_mm, base.width_mm, base.thickness_mm):
         if base.made_of == "concrete":
@@ -105,19 +141,56 @@ def _loads(base: Base, position: OutdoorPosition | None, name: str, missing: lis
     area = base.length_mm * base.width_mm / 1e6
     slab = area * base.thickness_mm / 1000 * CONCRETE_KG_M3
     bearing = (mass + slab) * GRAVITY / area / 1000
-    steps.append(Step(f"{name}: pressure on the ground", "(unit + slab)·g/area", f"({figure(mass, 0)} + {figure(slab, 1)}) kg × {figure(GRAVITY, 3)}/{figure(area, 3)} m²", rounded(bearing, 2), "kPa", COMMON_PRACTICE))
+    steps.append(
+        Step(
+            f"{name}: pressure on the ground",
+            "(unit + slab)·g/area",
+            f"({figure(mass, 0)} + {figure(slab, 1)}) kg × {figure(GRAVITY, 3)}/{figure(area, 3)} m²",
+            rounded(bearing, 2),
+            "kPa",
+            COMMON_PRACTICE,
+        )
+    )
     if base.stands_on == "made_up":
-        findings.append(finding(Severity.CHECK, "ground_not_known", base.key(), "stands_on", f"{name} stands on made-up ground or soil: nobody can say what it carries.", "Dig to firm ground and cast on compacted hardcore; a competent person looks at it."))
+        findings.append(
+            finding(
+                Severity.CHECK,
+                "ground_not_known",
+                base.key(),
+                "stands_on",
+                f"{name} stands on made-up ground or soil: nobody can say what it carries.",
+                "Dig to firm ground and cast on compacted hardcore; a competent person looks at it.",
+            )
+        )
     elif base.stands_on is not None:
         row = table(GROUND).get(ground=base.stands_on)
         if bearing > row.number("pressure_kpa"):
-            findings.append(finding(Severity.CHECK, "ground_too_soft", base.key(), "stands_on", f"{name} presses with {figure(bearing, 1)} kPa; the ground under it is presumed to carry {figure(row.number('pressure_kpa'), 0)} kPa.", "A larger base; a competent person looks at the ground.", cite_row(row)))
+            findings.append(
+                finding(
+                    Severity.CHECK,
+                    "ground_too_soft",
+                    base.key(),
+                    "stands_on",
+                    f"{name} presses with {figure(bearing, 1)} kPa; the ground under it is presumed to carry {figure(row.number('pressure_kpa'), 0)} kPa.",
+                    "A larger base; a competent person looks at the ground.",
+                    cite_row(row),
+                )
+            )
     foot = None
     if position.foot_pad_cm2 is not None:
         share = HEAVY_SHARE if position.heavy_side in ("left", "right") else 0.5
         force = mass * share / 2 * GRAVITY
         foot = force / (position.foot_pad_cm2 / 1e4) / 1000
-        steps.append(Step(f"{name}: under the most heavily loaded foot", "share·unit·g/2/pad", f"{figure(force, 1)} N on {figure(position.foot_pad_cm2, 0)} cm²", rounded(foot, 1), "kPa", COMMON_PRACTICE))
+        steps.append(
+            Step(
+                f"{name}: under the most heavily loaded foot",
+                "share·unit·g/2/pad",
+                f"{figure(force, 1)} N on {figure(position.foot_pad_cm2, 0)} cm²",
+                rounded(foot, 1),
+                "kPa",
+                COMMON_PRACTICE,
+            )
+        )
     return rounded(bearing, 2), None if foot is None else rounded(foot, 1)
 
 
@@ -127,36 +200,93 @@ def _feet_findings(base: Base, position: OutdoorPosition | None, level: BaseAsse
     findings = []
     highest = max((foot.packing_mm for foot in level.feet), default=0.0)
     if highest > HIGHEST_PACKING_MM:
-        findings.append(finding(Severity.CHECK, "packing_too_high", base.key(), None, f"{name}: one foot would need {figure(highest, 0)} mm of packing; more than about {figure(HIGHEST_PACKING_MM, 0)} mm is a stilt.", "Bed the feet on mortar, level the base, or recast it."))
+        findings.append(
+            finding(
+                Severity.CHECK,
+                "packing_too_high",
+                base.key(),
+                None,
+                f"{name}: one foot would need {figure(highest, 0)} mm of packing; more than about {figure(HIGHEST_PACKING_MM, 0)} mm is a stilt.",
+                "Bed the feet on mortar, level the base, or recast it.",
+            )
+        )
     allowed = position.level_tolerance_mm_m
     if allowed is not None and level.fall_mm_m > allowed + 1e-9 and position.feet_mount != "adjustable":
         mount = " and fixed feet cannot take it up" if position.feet_mount == "fixed" else ""
-        findings.append(finding(Severity.CHECK, "beyond_makers_fall", base.key(), None, f"{name} falls {figure(level.fall_mm_m, 1)} mm in a metre; the unit's maker allows {figure(allowed, 1)}{mount}.", "Pack the feet level as listed, or level the base, before the unit is lifted onto it.", DECLARED))
+        findings.append(
+            finding(
+                Severity.CHECK,
+                "beyond_makers_fall",
+                base.key(),
+                None,
+                f"{name} falls {figure(level.fall_mm_m, 1)} mm in a metre; the unit's maker allows {figure(allowed, 1)}{mount}.",
+                "Pack the feet level as listed, or level the base, before the unit is lifted onto it.",
+                DECLARED,
+            )
+        )
     return findings
 
 
-def _age(base: Base, name: str, visit_date: str | None, missing: list[str], steps: list[Step], findings: list[Finding]) -> tuple[str | None, float | None, float | None]:
+def _age(
+    base: Base, name: str, visit_date: str | None, missing: list[str], steps: list[Step], findings: list[Finding]
+) -> tuple[str | None, float | None, float | None]:
     if base.made_of != "concrete" or (base.poured_on is None and base.levelled_on is None):
         return None, None, None
     earliest: date | None = None
     age = share = None
     if base.poured_on is not None:
         poured = date.fromisoformat(base.poured_on)
-        s, wanted = table(GAIN).get(gain=base.effective("strength_gain")).number("s"), base.effective("carries_at_share") / 100
+        s, wanted = (
+            table(GAIN).get(gain=base.effective("strength_gain")).number("s"),
+            base.effective("carries_at_share") / 100,
+        )
         given = base.expected_air_temperature_c
         temperature = COLD_C if given is None else given
         if temperature < 0:
             missing.append("a mean temperature above freezing since it was poured")
-            findings.append(finding(Severity.STOP, "concrete_frozen", base.key(), "expected_air_temperature_c", f"{name} was poured at a mean of {figure(temperature, 0)} °C: concrete that freezes young never gets strong.", "A competent person looks at it before anything is set on it.", MATURITY))
+            findings.append(
+                finding(
+                    Severity.STOP,
+                    "concrete_frozen",
+                    base.key(),
+                    "expected_air_temperature_c",
+                    f"{name} was poured at a mean of {figure(temperature, 0)} °C: concrete that freezes young never gets strong.",
+                    "A competent person looks at it before anything is set on it.",
+                    MATURITY,
+                )
+            )
             return None, None, None
         factor, at_twenty = ripening(temperature), age_for(wanted, s)
         days = at_twenty / factor
         earliest = poured + timedelta(days=ceil(days - 1e-9))
-        said = f"{figure(temperature, 0)} °C" + (" (taken on the safe side; none is written down)" if given is None else "")
+        said = f"{figure(temperature, 0)} °C" + (
+            " (taken on the safe side; none is written down)" if given is None else ""
+        )
         steps += [
-            Step(f"{name}: age at 20 °C for {figure(wanted * 100, 0)} % of its strength", "28/(1 − ln β/s)²", f"s {figure(s, 2)}", rounded(at_twenty, 2), "days", STRENGTH),
-            Step(f"{name}: worth of a day", "the smaller of exp(13.65 − 4000/(273 + T)) and (T + 10)/30", said, rounded(factor, 3), "days at 20 °C", MATURITY),
-            Step(f"{name}: days needed", "age/worth", f"{figure(at_twenty, 2)}/{figure(factor, 3)}", rounded(days, 1), "days", NURSE_SAUL),
+            Step(
+                f"{name}: age at 20 °C for {figure(wanted * 100, 0)} % of its strength",
+                "28/(1 − ln β/s)²",
+                f"s {figure(s, 2)}",
+                rounded(at_twenty, 2),
+                "days",
+                STRENGTH,
+            ),
+            Step(
+                f"{name}: worth of a day",
+                "the smaller of exp(13.65 − 4000/(273 + T)) and (T + 10)/30",
+                said,
+                rounded(factor, 3),
+                "days at 20 °C",
+                MATURITY,
+            ),
+            Step(
+                f"{name}: days needed",
+                "age/worth",
+                f"{figure(at_twenty, 2)}/{figure(factor, 3)}",
+                rounded(days, 1),
+                "days",
+                NURSE_SAUL,
+            ),
         ]
         if visit_date is not None:
             age = float((date.fromisoformat(visit_date) - poured).days)
@@ -166,22 +296,71 @@ def _age(base: Base, name: str, visit_date: str | None, missing: list[str], step
         return None, age, share
     day = earliest.isoformat()
     if base.unit_set_on is not None and base.unit_set_on < day:
-        findings.append(finding(Severity.STOP, "unit_set_too_early", base.key(), "unit_set_on", f"The unit is to be set on {base.unit_set_on}; {name} carries it from {day} at the earliest.", f"Set it on {day} or later, or have the strength proved by test cubes.", STRENGTH))
+        findings.append(
+            finding(
+                Severity.STOP,
+                "unit_set_too_early",
+                base.key(),
+                "unit_set_on",
+                f"The unit is to be set on {base.unit_set_on}; {name} carries it from {day} at the earliest.",
+                f"Set it on {day} or later, or have the strength proved by test cubes.",
+                STRENGTH,
+            )
+        )
     elif visit_date is not None and (base.poured_on or "") <= visit_date < day:
-        findings.append(finding(Severity.NOTE, "base_ready_on", base.key(), "poured_on", f"{name} carries the unit from {day} at the earliest, {figure(base.effective('carries_at_share'), 0)} % of its strength being asked for.", "Plan the lift for that day or later; cold weather puts it off.", STRENGTH))
+        findings.append(
+            finding(
+                Severity.NOTE,
+                "base_ready_on",
+                base.key(),
+                "poured_on",
+                f"{name} carries the unit from {day} at the earliest, {figure(base.effective('carries_at_share'), 0)} % of its strength being asked for.",
+                "Plan the lift for that day or later; cold weather puts it off.",
+                STRENGTH,
+            )
+        )
     return day, age, share
 
 
-def _levelling(base: Base, name: str, visit_date: str | None, earliest: date | None, findings: list[Finding]) -> date | None:
+def _levelling(
+    base: Base, name: str, visit_date: str | None, earliest: date | None, findings: list[Finding]
+) -> date | None:
     if base.levelled_on is None:
         return earliest
     if base.poured_on is not None and base.levelled_on < base.poured_on:
-        findings.append(finding(Severity.CHECK, "levelled_before_poured", base.key(), "levelled_on", f"{name} was levelled on {base.levelled_on}, before it was poured on {base.poured_on}.", "Correct one of the two dates."))
+        findings.append(
+            finding(
+                Severity.CHECK,
+                "levelled_before_poured",
+                base.key(),
+                "levelled_on",
+                f"{name} was levelled on {base.levelled_on}, before it was poured on {base.poured_on}.",
+                "Correct one of the two dates.",
+            )
+        )
         return earliest
     if visit_date is not None and base.levelled_on > visit_date:
-        findings.append(finding(Severity.CHECK, "levelled_after_visit", base.key(), "levelled_on", f"{name} was levelled on {base.levelled_on}, after the visit of {visit_date}.", "Correct one of the two dates, and read the level again on the compound."))
+        findings.append(
+            finding(
+                Severity.CHECK,
+                "levelled_after_visit",
+                base.key(),
+                "levelled_on",
+                f"{name} was levelled on {base.levelled_on}, after the visit of {visit_date}.",
+                "Correct one of the two dates, and read the level again on the compound.",
+            )
+        )
     if not base.levelled_outdoor_grade:
-        findings.append(finding(Severity.CHECK, "compound_not_for_outdoors", base.key(), "levelled_outdoor_grade", f"{name}: the levelling compound is not said to be for outdoors and frost-proof.", "Most compounds are for indoors and burst in the first frost; find out, and take it off again if it is one of them."))
+        findings.append(
+            finding(
+                Severity.CHECK,
+                "compound_not_for_outdoors",
+                base.key(),
+                "levelled_outdoor_grade",
+                f"{name}: the levelling compound is not said to be for outdoors and frost-proof.",
+                "Most compounds are for indoors and burst in the first frost; find out, and take it off again if it is one of them.",
+            )
+        )
     temperature = base.expected_air_temperature_c
     days = max(1.0, base.levelled_mm or 1.0) * (2 if temperature is None or temperature < 10 else 1)
     dry = date.fromisoformat(base.levelled_on) + timedelta(days=ceil(days))

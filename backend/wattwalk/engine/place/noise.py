@@ -49,7 +49,9 @@ def sound_pressure(sound_power_dba: float, directivity: float, distance_m: float
     if distance_m <= 0:
         raise ValueError(f"the distance must be more than nothing, found {distance_m:g} m")
     if attenuation_db < 0:
-        raise ValueError(f"a screen takes sound away: its attenuation must be nothing or more, found {attenuation_db:g} dB")
+        raise ValueError(
+            f"a screen takes sound away: its attenuation must be nothing or more, found {attenuation_db:g} dB"
+        )
     return sound_power_dba + 10 * log10(directivity / (4 * pi * distance_m**2)) - attenuation_db
 
 
@@ -61,7 +63,9 @@ def added(levels: Sequence[float]) -> float:
 def distance_for(sound_power_dba: float, directivity: float, limit_dba: float, attenuation_db: float = 0.0) -> float:
     """Return the distance in m at which one unit just meets a limit for the unit alone."""
     if attenuation_db < 0:
-        raise ValueError(f"a screen takes sound away: its attenuation must be nothing or more, found {attenuation_db:g} dB")
+        raise ValueError(
+            f"a screen takes sound away: its attenuation must be nothing or more, found {attenuation_db:g} dB"
+        )
     return sqrt(directivity / (4 * pi) * 10 ** ((sound_power_dba - attenuation_db - limit_dba) / 10))
 
 
@@ -80,7 +84,9 @@ def screen_attenuation(path_difference_m: float, frequency_hz: float = 500.0) ->
     ISO 9613-2:1996, ``10·log10(3 + 20·z/λ)``, at most 20 dB.
     """
     if path_difference_m < 0:
-        raise ValueError("a screen that does not reach the line of sight takes nothing away; the path difference must be nothing or more")
+        raise ValueError(
+            "a screen that does not reach the line of sight takes nothing away; the path difference must be nothing or more"
+        )
     return min(20.0, 10 * log10(3 + 20 * path_difference_m * frequency_hz / 343))
 
 
@@ -99,7 +105,11 @@ def compared_with(row: Row, level_dba: float) -> float:
 def units_alone(row: Row) -> float:
     """Return the limit for the units alone that comes to the same, dB(A)."""
     limit = row.number("limit_dba")
-    return 10 * log10(10 ** (limit / 10) - 10 ** (row.number("background_dba") / 10)) if row.word("rule") == "total" else limit
+    return (
+        10 * log10(10 ** (limit / 10) - 10 ** (row.number("background_dba") / 10))
+        if row.word("rule") == "total"
+        else limit
+    )
 
 
 @dataclass(frozen=True)
@@ -109,7 +119,10 @@ class _Unit:
 
 
 def _units(position: OutdoorPosition, missing: list[str]) -> list[_Unit]:
-    labels = {name: position.kind.field(name).label.lower() for name in ("sound_power_dba", "neighbour_distance_m", "second_neighbour_distance_m")}
+    labels = {
+        name: position.kind.field(name).label.lower()
+        for name in ("sound_power_dba", "neighbour_distance_m", "second_neighbour_distance_m")
+    }
     missing += [labels[name] for name in ("sound_power_dba", "neighbour_distance_m") if getattr(position, name) is None]
     if position.second_sound_power_dba is not None and position.second_neighbour_distance_m is None:
         missing.append(labels["second_neighbour_distance_m"])
@@ -139,7 +152,9 @@ def assess_noise(position: OutdoorPosition, day: str | None) -> tuple[NoiseAsses
     missing: list[str] = []
     units = _units(position, missing)
     if not units:
-        return NoiseAssessment(position.id, name, None, None, limit, None, None, edition, "Not known yet.", tuple(missing), (), source), []
+        return NoiseAssessment(
+            position.id, name, None, None, limit, None, None, edition, "Not known yet.", tuple(missing), (), source
+        ), []
     attenuation, screen_words, screen_source = _screen(position)
     directivity = DIRECTIVITY[position.reflecting_surfaces]
     levels = [sound_pressure(unit.power_dba, directivity, unit.distance_m, attenuation) for unit in units]
@@ -150,18 +165,51 @@ def assess_noise(position: OutdoorPosition, day: str | None) -> tuple[NoiseAsses
     just = units[0].distance_m * 10 ** (excess / 20)
     steps = [
         Step(
-            f"Sound pressure of {'the unit' if len(units) == 1 else f'unit {place}'} at the window", "Lw + 10·log10(Q/(4π·r²)) − A",
-            f"{figure(unit.power_dba, 1)} + 10·log10({directivity}/(4π·{figure(unit.distance_m, 1)}²)) − {figure(attenuation, 1)}", rounded(one, 2), "dB(A)", SPREADING,
+            f"Sound pressure of {'the unit' if len(units) == 1 else f'unit {place}'} at the window",
+            "Lw + 10·log10(Q/(4π·r²)) − A",
+            f"{figure(unit.power_dba, 1)} + 10·log10({directivity}/(4π·{figure(unit.distance_m, 1)}²)) − {figure(attenuation, 1)}",
+            rounded(one, 2),
+            "dB(A)",
+            SPREADING,
         )
         for place, (unit, one) in enumerate(zip(units, levels, strict=True), start=1)
     ]
     if attenuation:
-        steps.append(Step("Taken away by what stands between", *screen_words, rounded(attenuation, 2), "dB", screen_source))
+        steps.append(
+            Step("Taken away by what stands between", *screen_words, rounded(attenuation, 2), "dB", screen_source)
+        )
     if len(units) > 1:
-        steps.append(Step("Both units together", "10·log10(Σ 10^(L/10))", " and ".join(figure(item, 2) for item in levels), rounded(level, 2), "dB(A)", SPREADING))
+        steps.append(
+            Step(
+                "Both units together",
+                "10·log10(Σ 10^(L/10))",
+                " and ".join(figure(item, 2) for item in levels),
+                rounded(level, 2),
+                "dB(A)",
+                SPREADING,
+            )
+        )
     if row.word("rule") == "total":
-        steps.append(Step("With the assumed background", "10·log10(10^(L/10) + 10^(B/10))", f"{figure(level, 2)} and {figure(row.number('background_dba'), 1)}", rounded(compared, 2), "dB(A)", source))
-    steps.append(Step("Distance at which the limit is just met", "r · 10^(excess/20)", f"{figure(units[0].distance_m, 1)} · 10^({figure(excess, 2)}/20)", rounded(just, 2), "m", SPREADING))
+        steps.append(
+            Step(
+                "With the assumed background",
+                "10·log10(10^(L/10) + 10^(B/10))",
+                f"{figure(level, 2)} and {figure(row.number('background_dba'), 1)}",
+                rounded(compared, 2),
+                "dB(A)",
+                source,
+            )
+        )
+    steps.append(
+        Step(
+            "Distance at which the limit is just met",
+            "r · 10^(excess/20)",
+            f"{figure(units[0].distance_m, 1)} · 10^({figure(excess, 2)}/20)",
+            rounded(just, 2),
+            "m",
+            SPREADING,
+        )
+    )
     margin = limit - compared
     over = margin < -DECIBEL_TOLERANCE
     what = "the unit" if len(units) == 1 else "both units together"
@@ -170,7 +218,18 @@ def assess_noise(position: OutdoorPosition, day: str | None) -> tuple[NoiseAsses
         f"against {figure(limit, 1)} dB(A) of {edition}; {figure(abs(margin), 1)} dB {'over it' if over else 'below it'}."
     )
     result = NoiseAssessment(
-        position.id, name, rounded(level, 2), rounded(compared, 2), limit, rounded(margin, 2), rounded(just, 2), edition, words, (), tuple(steps), source,
+        position.id,
+        name,
+        rounded(level, 2),
+        rounded(compared, 2),
+        limit,
+        rounded(margin, 2),
+        rounded(just, 2),
+        edition,
+        words,
+        (),
+        tuple(steps),
+        source,
     )
     return result, _findings(position, name, result, row, over, attenuation, screen_source)
 
@@ -182,38 +241,80 @@ def _screen(position: OutdoorPosition) -> tuple[float, tuple[str, str], str]:
     if position.screen_detour_m is not None:
         detour = position.screen_detour_m
         # A screen that the line of sight only touches is not counted, so that nothing is gained from an edge in the way.
-        return (screen_attenuation(detour) if detour > 0 else 0.0), ("10·log10(3 + 20·z/λ)", f"detour {figure(detour, 2)} m at 500 Hz"), OVER_A_SCREEN
+        return (
+            (screen_attenuation(detour) if detour > 0 else 0.0),
+            ("10·log10(3 + 20·z/λ)", f"detour {figure(detour, 2)} m at 500 Hz"),
+            OVER_A_SCREEN,
+        )
     row = table(SCREENS).get(screened=position.neighbour_screened)
-    return max(0.0, row.number("attenuation_db")), ("by how much of the unit is seen from the window", position.kind.field("neighbour_screened").choice_label(position.neighbour_screened)), cite_row(row)
+    return (
+        max(0.0, row.number("attenuation_db")),
+        (
+            "by how much of the unit is seen from the window",
+            position.kind.field("neighbour_screened").choice_label(position.neighbour_screened),
+        ),
+        cite_row(row),
+    )
 
 
-def _findings(position: OutdoorPosition, name: str, result: NoiseAssessment, row: Row, over: bool, attenuation: float, screen_source: str) -> list[Finding]:
+def _findings(
+    position: OutdoorPosition,
+    name: str,
+    result: NoiseAssessment,
+    row: Row,
+    over: bool,
+    attenuation: float,
+    screen_source: str,
+) -> list[Finding]:
     findings = []
     caution = "Worked out by open physics: it is no certificate, and the edition's own procedure and rounding rule."
     if over:
         findings.append(
             Finding(
-                Severity.STOP, "noise_over_limit", position.key(), "sound_power_dba", f"{name}: {result.words} {caution}",
-                f"Choose a quieter unit, another place ({figure(result.just_does_m + 0.05, 1)} m would just do), fewer walls beside it or a solid screen; or apply for planning permission.", result.source,
+                Severity.STOP,
+                "noise_over_limit",
+                position.key(),
+                "sound_power_dba",
+                f"{name}: {result.words} {caution}",
+                f"Choose a quieter unit, another place ({figure(result.just_does_m + 0.05, 1)} m would just do), fewer walls beside it or a solid screen; or apply for planning permission.",
+                result.source,
             )
         )
     elif result.margin_db < 1:
         findings.append(
             Finding(
-                Severity.CHECK, "noise_near_limit", position.key(), "sound_power_dba", f"{name}: {result.words} {caution}",
-                "Work it through by the edition's own procedure, which may round to whole decibels, before relying on it.", result.source,
+                Severity.CHECK,
+                "noise_near_limit",
+                position.key(),
+                "sound_power_dba",
+                f"{name}: {result.words} {caution}",
+                "Work it through by the edition's own procedure, which may round to whole decibels, before relying on it.",
+                result.source,
             )
         )
     if attenuation:
         seen = position.kind.field("neighbour_screened").choice_label(position.neighbour_screened).lower()
         findings.append(
             Finding(
-                Severity.NOTE, "screen_counted", position.key(), "neighbour_screened", f"{name}: {figure(attenuation, 1)} dB are counted because the unit is {seen} from the neighbour's window.",
-                "Look again from that window, and check the figure against the edition that applies, which rules; a hedge or a fence with gaps hides nothing from the ear.", screen_source,
+                Severity.NOTE,
+                "screen_counted",
+                position.key(),
+                "neighbour_screened",
+                f"{name}: {figure(attenuation, 1)} dB are counted because the unit is {seen} from the neighbour's window.",
+                "Look again from that window, and check the figure against the edition that applies, which rules; a hedge or a fence with gaps hides nothing from the ear.",
+                screen_source,
             )
         )
     if "check" in row.note:
         findings.append(
-            Finding(Severity.NOTE, "noise_edition", position.key(), "noise_nation", f"{name}: the limit used is that of {result.edition}; {row.note}.", "Check which edition applies on the day.", result.source)
+            Finding(
+                Severity.NOTE,
+                "noise_edition",
+                position.key(),
+                "noise_nation",
+                f"{name}: the limit used is that of {result.edition}; {row.note}.",
+                "Check which edition applies on the day.",
+                result.source,
+            )
         )
     return findings

@@ -69,9 +69,13 @@ def _further_places(survey: Survey) -> list[Finding]:
     name = first.name or first.kind.title_of(first.values())
     return [
         Finding(
-            Severity.CHECK, "first_place_counted", item.key(), None,
+            Severity.CHECK,
+            "first_place_counted",
+            item.key(),
+            None,
             f"Heating water, electricity and the unit's own figures are worked out for the first place written down, {name}; {item.name or item.kind.title_of(item.values())} is counted for its zone, its base and its noise only.",
-            "Take away the place that is not used. If both get a unit, a competent designer works the second one's pipes and supply out beside the first.", COMMON_PRACTICE,
+            "Take away the place that is not used. If both get a unit, a competent designer works the second one's pipes and supply out beside the first.",
+            COMMON_PRACTICE,
         )
         for item in others
     ]

@@ -92,8 +92,11 @@ def assess_place(survey: Survey, position: OutdoorPosition) -> tuple[ZonePlan, l
     most = None if zone is None else largest(position, zone)
     objects = tuple(
         ZoneObject(
-            item.id, item.type or "", item.name or (item.kind.field("type").choice_label(item.type) if item.type else item.kind.label),
-            *(None if value is None else rounded(value, 2) for value in (item.along_m, item.out_m, item.up_m)), state_of(item, zone, most),
+            item.id,
+            item.type or "",
+            item.name or (item.kind.field("type").choice_label(item.type) if item.type else item.kind.label),
+            *(None if value is None else rounded(value, 2) for value in (item.along_m, item.out_m, item.up_m)),
+            state_of(item, zone, most),
         )
         for item in survey.children("nearby_object", position.id)
     )
@@ -103,10 +106,23 @@ def assess_place(survey: Survey, position: OutdoorPosition) -> tuple[ZonePlan, l
         unit = (rounded(-half, 3), rounded(half, 3), rounded(back, 3), rounded(back + position.unit_depth_mm / 1000, 3))
     clearances = _clearances(position)
     plan = ZonePlan(
-        position.id, name, _shape_words(position, zone), zone is not None and zone.is_makers, () if zone is None else tuple((rounded(x, 3), rounded(y, 3)) for x, y in zone.corners), None if zone is None or zone.top_m is None else rounded(zone.top_m, 2),
-        unit, objects, clearances, tuple(missing), "" if zone is None else zone.source,
+        position.id,
+        name,
+        _shape_words(position, zone),
+        zone is not None and zone.is_makers,
+        () if zone is None else tuple((rounded(x, 3), rounded(y, 3)) for x, y in zone.corners),
+        None if zone is None or zone.top_m is None else rounded(zone.top_m, 2),
+        unit,
+        objects,
+        clearances,
+        tuple(missing),
+        "" if zone is None else zone.source,
     )
-    return plan, [*_room_findings(position, name, clearances), *_isolator_findings(survey, position, name, unit), *_condensate_findings(position, name)]
+    return plan, [
+        *_room_findings(position, name, clearances),
+        *_isolator_findings(survey, position, name, unit),
+        *_condensate_findings(position, name),
+    ]
 
 
 def _room_findings(position: OutdoorPosition, name: str, clearances: tuple[Clearance, ...]) -> list[Finding]:
@@ -118,14 +134,20 @@ def _room_findings(position: OutdoorPosition, name: str, clearances: tuple[Clear
     declared = all(item.is_declared for item in tight)
     return [
         Finding(
-            Severity.STOP if declared else Severity.CHECK, "too_little_room", position.key(), f"clear_{tight[0].side}_mm",
+            Severity.STOP if declared else Severity.CHECK,
+            "too_little_room",
+            position.key(),
+            f"clear_{tight[0].side}_mm",
             f"{name}: too little room for air and hands: {listed(parts)}{' (as the maker asks)' if declared else ''}. Cold air that comes round again costs output, and the fan gets louder.",
-            "Move the unit, or what stands in its way; the maker's drawing governs.", DECLARED if declared else cite_row(table(ROOM).get(side=tight[0].side)),
+            "Move the unit, or what stands in its way; the maker's drawing governs.",
+            DECLARED if declared else cite_row(table(ROOM).get(side=tight[0].side)),
         )
     ]
 
 
-def _isolator_findings(survey: Survey, position: OutdoorPosition, name: str, unit: tuple[float, float, float, float] | None) -> list[Finding]:
+def _isolator_findings(
+    survey: Survey, position: OutdoorPosition, name: str, unit: tuple[float, float, float, float] | None
+) -> list[Finding]:
     isolators = [item for item in survey.children("nearby_object", position.id) if item.type == "isolator"]
     if not isolators:
         # Asked for only once the unit is chosen: before that nobody can place it.
@@ -133,8 +155,13 @@ def _isolator_findings(survey: Survey, position: OutdoorPosition, name: str, uni
             return []
         return [
             Finding(
-                Severity.CHECK, "no_isolator_place", position.key(), None, f"{name}: no place for the local isolator is written down.",
-                "Choose one within reach of the unit and outside its protective zone, and put it among the things nearby; the electrician confirms.", COMMON_PRACTICE,
+                Severity.CHECK,
+                "no_isolator_place",
+                position.key(),
+                None,
+                f"{name}: no place for the local isolator is written down.",
+                "Choose one within reach of the unit and outside its protective zone, and put it among the things nearby; the electrician confirms.",
+                COMMON_PRACTICE,
             )
         ]
     findings = []
@@ -146,8 +173,13 @@ def _isolator_findings(survey: Survey, position: OutdoorPosition, name: str, uni
         if away > REACH_M + 1e-9 or not LOWEST_REACH_M - 1e-9 <= item.up_m <= HIGHEST_REACH_M + 1e-9:
             findings.append(
                 Finding(
-                    Severity.CHECK, "isolator_out_of_reach", item.key(), "up_m" if away <= REACH_M else "along_m", f"{item.name or 'The isolator'} at {name} is {figure(away, 1)} m from the unit and {figure(item.up_m, 1)} m up: whoever works on the unit cannot reach or see it.",
-                    f"Within {figure(REACH_M, 0)} m and sight of the unit, {figure(LOWEST_REACH_M, 1)} to {figure(HIGHEST_REACH_M, 1)} m up, lockable, outside the protective zone; the electrician confirms.", COMMON_PRACTICE,
+                    Severity.CHECK,
+                    "isolator_out_of_reach",
+                    item.key(),
+                    "up_m" if away <= REACH_M else "along_m",
+                    f"{item.name or 'The isolator'} at {name} is {figure(away, 1)} m from the unit and {figure(item.up_m, 1)} m up: whoever works on the unit cannot reach or see it.",
+                    f"Within {figure(REACH_M, 0)} m and sight of the unit, {figure(LOWEST_REACH_M, 1)} to {figure(HIGHEST_REACH_M, 1)} m up, lockable, outside the protective zone; the electrician confirms.",
+                    COMMON_PRACTICE,
                 )
             )
     return findings
@@ -159,21 +191,37 @@ def _condensate_findings(position: OutdoorPosition, name: str) -> list[Finding]:
     if position.condensate_route in ("gravel", "soakaway") and depth is not None and depth < FROST_DEPTH_MM:
         findings.append(
             Finding(
-                Severity.CHECK, "condensate_freezes", position.key(), "condensate_depth_mm", f"{name}: the condensate seeps away {figure(depth, 0)} mm down, where the ground freezes; then it backs up into the unit as ice.",
-                f"Gravel down to {FROST_DEPTH_MM} mm or deeper, below the frost of the place; a unit drips up to 70 l in a day.", COMMON_PRACTICE,
+                Severity.CHECK,
+                "condensate_freezes",
+                position.key(),
+                "condensate_depth_mm",
+                f"{name}: the condensate seeps away {figure(depth, 0)} mm down, where the ground freezes; then it backs up into the unit as ice.",
+                f"Gravel down to {FROST_DEPTH_MM} mm or deeper, below the frost of the place; a unit drips up to 70 l in a day.",
+                COMMON_PRACTICE,
             )
         )
     if position.condensate_crosses_path:
         findings.append(
             Finding(
-                Severity.CHECK, "condensate_on_path", position.key(), "condensate_crosses_path", f"{name}: the condensate crosses a path; in winter it is a sheet of ice.", "Lead it away under the ground or to the other side.", COMMON_PRACTICE,
+                Severity.CHECK,
+                "condensate_on_path",
+                position.key(),
+                "condensate_crosses_path",
+                f"{name}: the condensate crosses a path; in winter it is a sheet of ice.",
+                "Lead it away under the ground or to the other side.",
+                COMMON_PRACTICE,
             )
         )
     if position.condensate_route == "gully" and position.condensate_is_heated is False:
         findings.append(
             Finding(
-                Severity.CHECK, "condensate_pipe_bare", position.key(), "condensate_is_heated", f"{name}: the condensate is piped to a gully and the pipe is neither insulated nor heated.",
-                "A short fall straight into gravel, or an insulated pipe with trace heating; a trap keeps leaked gas out of the drain.", COMMON_PRACTICE,
+                Severity.CHECK,
+                "condensate_pipe_bare",
+                position.key(),
+                "condensate_is_heated",
+                f"{name}: the condensate is piped to a gully and the pipe is neither insulated nor heated.",
+                "A short fall straight into gravel, or an insulated pipe with trace heating; a trap keeps leaked gas out of the drain.",
+                COMMON_PRACTICE,
             )
         )
     return findings

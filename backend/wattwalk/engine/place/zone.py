@@ -43,7 +43,10 @@ def holds(corners: Sequence[Corner], along_m: float, out_m: float) -> bool:
         x1, y1 = corners[place - 1]
         across = (x2 - x1) * (out_m - y1) - (y2 - y1) * (along_m - x1)
         length = max(abs(x2 - x1), abs(y2 - y1), EDGE_TOLERANCE_M)
-        within = min(x1, x2) - EDGE_TOLERANCE_M <= along_m <= max(x1, x2) + EDGE_TOLERANCE_M and min(y1, y2) - EDGE_TOLERANCE_M <= out_m <= max(y1, y2) + EDGE_TOLERANCE_M
+        within = (
+            min(x1, x2) - EDGE_TOLERANCE_M <= along_m <= max(x1, x2) + EDGE_TOLERANCE_M
+            and min(y1, y2) - EDGE_TOLERANCE_M <= out_m <= max(y1, y2) + EDGE_TOLERANCE_M
+        )
         if within and abs(across) <= EDGE_TOLERANCE_M * length:
             return True
         if (y1 > out_m) != (y2 > out_m) and along_m < x1 + (out_m - y1) * (x2 - x1) / (y2 - y1):
@@ -139,7 +142,11 @@ def zone_of(position: OutdoorPosition) -> tuple[Zone, list[str]]:
         if corners:
             return Zone(corners, top, True, DECLARED), []
     corners, more = planning_shape(position)
-    missing = [position.kind.field(name).label.lower() for name in ("unit_width_mm", "unit_depth_mm", "clear_back_mm") if getattr(position, name) is None]
+    missing = [
+        position.kind.field(name).label.lower()
+        for name in ("unit_width_mm", "unit_depth_mm", "clear_back_mm")
+        if getattr(position, name) is None
+    ]
     return Zone(corners, top, False, PLANNING_ZONE), missing + more
 
 

@@ -45,15 +45,25 @@ def position_findings(survey: Survey, position: OutdoorPosition) -> list[Finding
     if position.condensate_route == "none":
         findings.append(
             Finding(
-                Severity.CHECK, "no_condensate_route", position.key(), "condensate_route", f"{name}: the condensate has nowhere to go yet.",
-                "Agree on a gravel pit below the frost line, or a trapped gully outside the protective zone; never across a path, where it freezes.", COMMON_PRACTICE,
+                Severity.CHECK,
+                "no_condensate_route",
+                position.key(),
+                "condensate_route",
+                f"{name}: the condensate has nowhere to go yet.",
+                "Agree on a gravel pit below the frost line, or a trapped gully outside the protective zone; never across a path, where it freezes.",
+                COMMON_PRACTICE,
             )
         )
     if position.effective("refrigerant") != "r290":
         findings.append(
             Finding(
-                Severity.NOTE, "zone_not_checked", position.key(), "refrigerant", f"{name}: the protective zone is worked out for R290 only.",
-                "Follow the unit maker's siting drawing.", COMMON_PRACTICE,
+                Severity.NOTE,
+                "zone_not_checked",
+                position.key(),
+                "refrigerant",
+                f"{name}: the protective zone is worked out for R290 only.",
+                "Follow the unit maker's siting drawing.",
+                COMMON_PRACTICE,
             )
         )
         return findings
@@ -61,17 +71,25 @@ def position_findings(survey: Survey, position: OutdoorPosition) -> list[Finding
     if position.effective("zone_shape") == "corners" and not zone.is_makers:
         findings.append(
             Finding(
-                Severity.CHECK, "zone_not_known", position.key(), "zone_corners",
+                Severity.CHECK,
+                "zone_not_known",
+                position.key(),
+                "zone_corners",
                 f"{name}: the maker's zone needs at least three corners that do not lie on one line, each with both distances; until then things near it are judged by a planning shape, not a maker's.",
-                "Enter its corners in order from the maker's drawing.", COMMON_PRACTICE,
+                "Enter its corners in order from the maker's drawing.",
+                COMMON_PRACTICE,
             )
         )
     if missing:
         findings.append(
             Finding(
-                Severity.CHECK, "zone_incomplete", position.key(), _wanted_field(position),
+                Severity.CHECK,
+                "zone_incomplete",
+                position.key(),
+                _wanted_field(position),
                 f"{name}: {listed(missing)} not known; the planning shape takes the strictest for what stands around it and nothing for a missing size, so it may be drawn too small.",
-                "Fill them in; things just beyond it may turn out to be inside.", COMMON_PRACTICE,
+                "Fill them in; things just beyond it may turn out to be inside.",
+                COMMON_PRACTICE,
             )
         )
     objects = survey.children("nearby_object", position.id)
@@ -92,21 +110,41 @@ def _wanted_field(position: OutdoorPosition) -> str:
 def is_unit_chosen(survey: Survey, position: OutdoorPosition) -> bool:
     """Say whether the unit is chosen, so that its maker's drawing can be asked for: by the office, or by what its papers say."""
     design = survey.single("design")
-    return position.maximum_current_a is not None or (design is not None and (design.unit is not None or design.unit_name is not None))
+    return position.maximum_current_a is not None or (
+        design is not None and (design.unit is not None or design.unit_name is not None)
+    )
 
 
-def _planning_findings(survey: Survey, position: OutdoorPosition, name: str, zone: Zone, objects: Sequence[NearbyObject]) -> list[Finding]:
+def _planning_findings(
+    survey: Survey, position: OutdoorPosition, name: str, zone: Zone, objects: Sequence[NearbyObject]
+) -> list[Finding]:
     """Return that a planning shape is no maker's: what lies beyond it is not called clear, and once the unit is chosen its own corners are asked for."""
-    beyond = [item for item in objects if danger_of(item.type) is not None and None not in (item.along_m, item.out_m, item.up_m) and not zone.holds(item.along_m, item.out_m, item.up_m)]
+    beyond = [
+        item
+        for item in objects
+        if danger_of(item.type) is not None
+        and None not in (item.along_m, item.out_m, item.up_m)
+        and not zone.holds(item.along_m, item.out_m, item.up_m)
+    ]
     chosen = is_unit_chosen(survey, position)
     if not beyond and not chosen:
         return []
-    words = f" {listed([_label(item) for item in beyond])}: not inside the planning shape, which does not say clear; the maker's own drawing decides." if beyond else ""
+    words = (
+        f" {listed([_label(item) for item in beyond])}: not inside the planning shape, which does not say clear; the maker's own drawing decides."
+        if beyond
+        else ""
+    )
     return [
         Finding(
-            Severity.CHECK, "zone_is_planning", position.key(), "zone_corners" if position.effective("zone_shape") == "corners" else "zone_shape",
+            Severity.CHECK,
+            "zone_is_planning",
+            position.key(),
+            "zone_corners" if position.effective("zone_shape") == "corners" else "zone_shape",
             f"{name}: the protective zone is a planning shape, not a maker's.{words}",
-            "Choose 'The maker's own, by its corners' and enter them from the chosen unit's drawing." if chosen else "Once the unit is chosen, enter the corners from its maker's drawing.", PLANNING_ZONE,
+            "Choose 'The maker's own, by its corners' and enter them from the chosen unit's drawing."
+            if chosen
+            else "Once the unit is chosen, enter the corners from its maker's drawing.",
+            PLANNING_ZONE,
         )
     ]
 
@@ -117,7 +155,11 @@ def _label(item: NearbyObject) -> str:
 
 def _object_finding(item: NearbyObject, place: str, zone: Zone) -> Finding | None:
     danger = danger_of(item.type)
-    if danger is None or None in (item.along_m, item.out_m, item.up_m) or not zone.holds(item.along_m, item.out_m, item.up_m):
+    if (
+        danger is None
+        or None in (item.along_m, item.out_m, item.up_m)
+        or not zone.holds(item.along_m, item.out_m, item.up_m)
+    ):
         return None
     if item.remedy in ("close_off", "move") and item.remedy_done:
         return None
@@ -129,9 +171,31 @@ def _object_finding(item: NearbyObject, place: str, zone: Zone) -> Finding | Non
         "Propane (R290) is about one and a half times as heavy as air, sinks and spreads, and burns from 2.1 % by volume."
     )
     if item.remedy == "other":
-        return Finding(Severity.CHECK, "in_zone_other_remedy", item.key(), "remedy", message, "A competent person judges the remedy in the notes against the unit maker's drawing.", PROPANE)
-    remedies = {"close_off": "Close it off, see that it is done, and take a photo.", "move": "Move it out of the zone, see that it is done, and take a photo."}
-    remedy = remedies.get(item.remedy or "", "Close it off or move it, or move the unit; an air brick that is closed off needs another one elsewhere. The unit maker's drawing governs.")
+        return Finding(
+            Severity.CHECK,
+            "in_zone_other_remedy",
+            item.key(),
+            "remedy",
+            message,
+            "A competent person judges the remedy in the notes against the unit maker's drawing.",
+            PROPANE,
+        )
+    remedies = {
+        "close_off": "Close it off, see that it is done, and take a photo.",
+        "move": "Move it out of the zone, see that it is done, and take a photo.",
+    }
+    remedy = remedies.get(
+        item.remedy or "",
+        "Close it off or move it, or move the unit; an air brick that is closed off needs another one elsewhere. The unit maker's drawing governs.",
+    )
     if not zone.is_makers:
         remedy += " Do not install here until then, or until the maker's own drawing shows it clear."
-    return Finding(Severity.STOP, "in_protective_zone", item.key(), "remedy_done" if item.remedy in remedies else "remedy", message, remedy, PROPANE)
+    return Finding(
+        Severity.STOP,
+        "in_protective_zone",
+        item.key(),
+        "remedy_done" if item.remedy in remedies else "remedy",
+        message,
+        remedy,
+        PROPANE,
+    )

@@ -24,7 +24,9 @@ class RoomLosses:
     spaces: tuple[SpaceBalance, ...] = ()
 
 
-def work_out_rooms(survey: Survey, record: SurveyRecord, climate: Climate | None, constructions: Constructions) -> tuple[RoomLosses, list[Finding]]:
+def work_out_rooms(
+    survey: Survey, record: SurveyRecord, climate: Climate | None, constructions: Constructions
+) -> tuple[RoomLosses, list[Finding]]:
     """Return what every room loses at the design cold, and the findings.
 
     Parameters
@@ -42,9 +44,13 @@ def work_out_rooms(survey: Survey, record: SurveyRecord, climate: Climate | None
             work.missing.append("the design outside temperature")
         return RoomLosses(works), []
     names = {work.room.id: work.name for work in works}
-    losses = SurfaceWork(survey, record, climate, constructions, {work.room.id: work.inside_c for work in works}, names).work_out()
+    losses = SurfaceWork(
+        survey, record, climate, constructions, {work.room.id: work.inside_c for work in works}, names
+    ).work_out()
     findings = list(losses.findings)
-    with_surface = {item.room for item in survey.of_kind("surface")} | {item.other_room for item in survey.of_kind("surface")}
+    with_surface = {item.room for item in survey.of_kind("surface")} | {
+        item.other_room for item in survey.of_kind("surface")
+    }
     for work in works:
         work.surfaces = losses.by_room.get(work.room.id, [])
         work.missing += losses.missing.get(work.room.id, [])
@@ -55,7 +61,9 @@ def work_out_rooms(survey: Survey, record: SurveyRecord, climate: Climate | None
     return RoomLosses(works, methods, losses.spaces), findings + more
 
 
-def _count_air(survey: Survey, record: SurveyRecord, climate: Climate, works: tuple[RoomWork, ...]) -> tuple[tuple[VentilationMethod, ...], list[Finding]]:
+def _count_air(
+    survey: Survey, record: SurveyRecord, climate: Climate, works: tuple[RoomWork, ...]
+) -> tuple[tuple[VentilationMethod, ...], list[Finding]]:
     rooms = [
         AirRoom(work.room, work.name, work.volume_m3, work.inside_c, work.envelope_m2, work.floor_area_m2)
         for work in works

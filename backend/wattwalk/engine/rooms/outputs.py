@@ -23,12 +23,21 @@ def heated_rooms(survey: Survey, works: Sequence[RoomWork], difference_k: float)
     for emitter in survey.of_kind("emitter"):
         by_room.setdefault(emitter.room, []).append(emitter)
     return [
-        HeatedRoom(work, [compile_emitter(item, work.inside_c, work.room.use == "bathroom") for item in by_room.get(work.room.id, [])], difference_k)
+        HeatedRoom(
+            work,
+            [
+                compile_emitter(item, work.inside_c, work.room.use == "bathroom")
+                for item in by_room.get(work.room.id, [])
+            ],
+            difference_k,
+        )
         for work in works
     ]
 
 
-def room_results(rooms: Sequence[HeatedRoom], flow_c: float, climate: Climate | None) -> tuple[tuple[RoomAssessment, ...], list[Finding]]:
+def room_results(
+    rooms: Sequence[HeatedRoom], flow_c: float, climate: Climate | None
+) -> tuple[tuple[RoomAssessment, ...], list[Finding]]:
     """Return the result of each room at the design flow in °C, and what is to be said of its emitters."""
     results = tuple(_room_result(room, flow_c, climate) for room in rooms)
     findings = []
@@ -61,7 +70,9 @@ def _room_result(room: HeatedRoom, flow_c: float, climate: Climate | None) -> Ro
         ventilation=work.ventilation,
         fabric_w=rounded(work.fabric_w, WATTS) if not work.missing else None,
         total_w=None if total is None else rounded(total, WATTS),
-        emitters=tuple(emitter_result(item, flow_c, flow_c - room.difference_k, climate, needed_share) for item in room.emitters),
+        emitters=tuple(
+            emitter_result(item, flow_c, flow_c - room.difference_k, climate, needed_share) for item in room.emitters
+        ),
         output_w=None if output is None else rounded(output, WATTS),
         margin_w=None if output is None or total is None else rounded(output - total, WATTS),
         verdict=room.verdict(flow_c),
@@ -91,20 +102,33 @@ def _room_findings(room: HeatedRoom, flow_c: float, replacements: Sequence[Repla
     if verdict is Verdict.NO_EMITTER:
         return [
             Finding(
-                Severity.CHECK, "no_emitter", room.work.room.key(), None, f"{room.work.name} loses {figure(room.total_w, 0)} W and has no emitter.",
-                "Give it an emitter, or agree with the household that it stays unheated.", COMMON_PRACTICE,
+                Severity.CHECK,
+                "no_emitter",
+                room.work.room.key(),
+                None,
+                f"{room.work.name} loses {figure(room.total_w, 0)} W and has no emitter.",
+                "Give it an emitter, or agree with the household that it stays unheated.",
+                COMMON_PRACTICE,
             )
         ]
     if verdict is not Verdict.SHORT:
         return []
     output = room.output_w(flow_c)
     lowest = room.lowest_flow_c
-    needs = f"it would be warm at {figure(lowest)} °C" if lowest is not None else f"no flow up to {HIGHEST_C} °C makes it warm"
+    needs = (
+        f"it would be warm at {figure(lowest)} °C"
+        if lowest is not None
+        else f"no flow up to {HIGHEST_C} °C makes it warm"
+    )
     would_do = f" {replacements[0].words} would do ({replacements[0].place})." if replacements else ""
     return [
         Finding(
-            Severity.CHECK, "room_short", room.work.room.key(), None,
+            Severity.CHECK,
+            "room_short",
+            room.work.room.key(),
+            None,
             f"{room.work.name} loses {figure(room.total_w, 0)} W, and at {figure(flow_c, 1)} °C its emitters give {figure(output, 0)} W; {needs}.",
-            f"Fit a bigger or a further emitter, lower the loss, or choose a hotter flow.{would_do}", EN_442,
+            f"Fit a bigger or a further emitter, lower the loss, or choose a hotter flow.{would_do}",
+            EN_442,
         )
     ]

@@ -13,7 +13,9 @@ from ..rooms.heated import HIGHEST_C, HeatedRoom
 CANDIDATES_C = tuple(float(value) for value in range(30, 66, 5))
 
 
-def find_flow(rooms: Sequence[HeatedRoom], design_c: float, difference_k: float, design_words: str) -> tuple[FlowTemperature, list[Finding]]:
+def find_flow(
+    rooms: Sequence[HeatedRoom], design_c: float, difference_k: float, design_words: str
+) -> tuple[FlowTemperature, list[Finding]]:
     """Return the design flow temperature beside the lowest one that serves every room.
 
     Parameters
@@ -26,10 +28,16 @@ def find_flow(rooms: Sequence[HeatedRoom], design_c: float, difference_k: float,
         Where the design temperature comes from.
     """
     findings = []
-    unknown = [room.work.name for room in rooms if room.needs_heat and room.has_emitter and room.serves(design_c) is None]
+    unknown = [
+        room.work.name for room in rooms if room.needs_heat and room.has_emitter and room.serves(design_c) is None
+    ]
     unknown += [room.work.name for room in rooms if room.total_w is None]
     bare = [room.work.name for room in rooms if room.verdict(design_c) is Verdict.NO_EMITTER]
-    lowest_of = [(room.lowest_flow_c, room) for room in rooms if room.needs_heat and room.has_emitter and room.serves(design_c) is not None]
+    lowest_of = [
+        (room.lowest_flow_c, room)
+        for room in rooms
+        if room.needs_heat and room.has_emitter and room.serves(design_c) is not None
+    ]
     never = [room for flow, room in lowest_of if flow is None]
     known = [(flow, place, room) for place, (flow, room) in enumerate(lowest_of) if flow is not None]
     setter = max(known, key=lambda item: (item[0], -item[1]), default=None)
@@ -43,8 +51,13 @@ def find_flow(rooms: Sequence[HeatedRoom], design_c: float, difference_k: float,
         for room in never:
             findings.append(
                 Finding(
-                    Severity.CHECK, "beyond_highest_flow", room.work.room.key(), None, f"{room.work.name} cannot be made warm by its emitters at any flow up to {HIGHEST_C} °C.",
-                    "Fit bigger or further emitters, or lower the loss of the room.", EN_442,
+                    Severity.CHECK,
+                    "beyond_highest_flow",
+                    room.work.room.key(),
+                    None,
+                    f"{room.work.name} cannot be made warm by its emitters at any flow up to {HIGHEST_C} °C.",
+                    "Fit bigger or further emitters, or lower the loss of the room.",
+                    EN_442,
                 )
             )
     elif bare:
@@ -58,8 +71,14 @@ def find_flow(rooms: Sequence[HeatedRoom], design_c: float, difference_k: float,
         words = f"Every room is warm from {figure(lowest)} °C; {setter[2].work.name} sets it."
     candidates = tuple(_candidate(rooms, flow_c) for flow_c in CANDIDATES_C)
     flow = FlowTemperature(
-        design_c=rounded(design_c, TEMPERATURE), difference_k=rounded(difference_k, TEMPERATURE), design_words=design_words, lowest_c=lowest,
-        set_by_room=None if lowest is None else setter[2].work.room.id, candidates=candidates, words=words, source=EN_442,
+        design_c=rounded(design_c, TEMPERATURE),
+        difference_k=rounded(difference_k, TEMPERATURE),
+        design_words=design_words,
+        lowest_c=lowest,
+        set_by_room=None if lowest is None else setter[2].work.room.id,
+        candidates=candidates,
+        words=words,
+        source=EN_442,
     )
     return flow, findings
 

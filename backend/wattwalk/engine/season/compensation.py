@@ -76,7 +76,12 @@ def compensation(curve: HeatCurve, climate: Climate) -> Compensation:
     slope = (mild - cold) / (MILD_C - COLD_C)
     shown = sorted({rounded(climate.outside_c, 1), *(value for value in SHOWN_C if value > climate.outside_c)})
     points = tuple(
-        CompensationPoint(outside, rounded(curve.flow_at(outside), TEMPERATURE), rounded(cold + slope * (outside - COLD_C), TEMPERATURE)) for outside in shown
+        CompensationPoint(
+            outside,
+            rounded(curve.flow_at(outside), TEMPERATURE),
+            rounded(cold + slope * (outside - COLD_C), TEMPERATURE),
+        )
+        for outside in shown
     )
     at_twelve = cold + slope * (12 - COLD_C) - curve.flow_at(12)
     between = cold + slope * (2 - COLD_C) - curve.flow_at(2)
@@ -89,11 +94,27 @@ def compensation(curve: HeatCurve, climate: Climate) -> Compensation:
     steps = (
         Step(f"Flow at {figure(COLD_C, 0)} °C outside", formula, numbers, rounded(cold, TEMPERATURE), "°C", PART_LOAD),
         Step(f"Flow at {figure(MILD_C, 0)} °C outside", formula, numbers, rounded(mild, TEMPERATURE), "°C", PART_LOAD),
-        Step("Slope of the straight line", "(θf,7 − θf,−3) / 10", f"({figure(mild)} − {figure(cold)}) / 10", rounded(slope, 3), "K/K", PART_LOAD),
+        Step(
+            "Slope of the straight line",
+            "(θf,7 − θf,−3) / 10",
+            f"({figure(mild)} − {figure(cold)}) / 10",
+            rounded(slope, 3),
+            "K/K",
+            PART_LOAD,
+        ),
     )
     return Compensation(
-        inside_c=rounded(curve.inside_c, TEMPERATURE), exponent=rounded(curve.exponent, 3), cold_outside_c=COLD_C, cold_flow_c=rounded(cold, 1), mild_outside_c=MILD_C,
-        mild_flow_c=rounded(mild, 1), slope=rounded(slope, 3), points=points, words=words, steps=steps, source=PART_LOAD,
+        inside_c=rounded(curve.inside_c, TEMPERATURE),
+        exponent=rounded(curve.exponent, 3),
+        cold_outside_c=COLD_C,
+        cold_flow_c=rounded(cold, 1),
+        mild_outside_c=MILD_C,
+        mild_flow_c=rounded(mild, 1),
+        slope=rounded(slope, 3),
+        points=points,
+        words=words,
+        steps=steps,
+        source=PART_LOAD,
     )
 
 
@@ -107,13 +128,22 @@ def floor_findings(room: HeatedRoom, flow_c: float) -> list[Finding]:
     """Return a warning for a heated floor that would be warm enough with far cooler water than the rest."""
     lowest = room.lowest_flow_c
     floors = [item for item in room.emitters if item.counts and item.is_floor and item.emitter.declared_w_m2k is None]
-    if lowest is None or not floors or len(floors) != len([item for item in room.emitters if item.counts]) or flow_c - lowest < FAR_COOLER_K:
+    if (
+        lowest is None
+        or not floors
+        or len(floors) != len([item for item in room.emitters if item.counts])
+        or flow_c - lowest < FAR_COOLER_K
+    ):
         return []
     return [
         Finding(
-            Severity.CHECK, "floor_far_cooler", floors[0].emitter.key(), "type",
+            Severity.CHECK,
+            "floor_far_cooler",
+            floors[0].emitter.key(),
+            "type",
             f"The heated floor in {room.work.name} would be warm at {figure(lowest, 1)} °C; at the common flow of {figure(flow_c, 1)} °C it gives "
             f"{figure(room.output_w(flow_c), 0)} W where {figure(room.total_w, 0)} W are lost, and would overheat the room or return very cool water.",
-            "Bring the rest of the house down, or give the floor a mixing valve of its own, a slower flow, or wider spacing.", COMMON_PRACTICE,
+            "Bring the rest of the house down, or give the floor a mixing valve of its own, a slower flow, or wider spacing.",
+            COMMON_PRACTICE,
         )
     ]

@@ -83,27 +83,65 @@ def pounds(electricity_kwh: float, price_p_kwh: float | None) -> str | None:
     return None if price_p_kwh is None else f"{rounded(electricity_kwh * price_p_kwh / 100, 0):.2f}"
 
 
-def estimate(coefficient_w_k: float, curve: HeatCurve, climate: Climate, price_p_kwh: float | None) -> EnergyEstimate | None:
+def estimate(
+    coefficient_w_k: float, curve: HeatCurve, climate: Climate, price_p_kwh: float | None
+) -> EnergyEstimate | None:
     """Return the estimate of a year's heating at a design flow, with its bins and working."""
     use = yearly_use(coefficient_w_k, curve, float(climate.region))
     if use is None:
         return None
     bins = tuple(
-        EnergyBin(outside, rounded(hours, 1), rounded(heat, 1), rounded(flow, 1), rounded(efficiency, 2), rounded(heat / efficiency, 1))
+        EnergyBin(
+            outside,
+            rounded(hours, 1),
+            rounded(heat, 1),
+            rounded(flow, 1),
+            rounded(efficiency, 2),
+            rounded(heat / efficiency, 1),
+        )
         for outside, hours, heat, flow, efficiency in _bins(coefficient_w_k, curve, float(climate.region))
         if hours >= 0.05
     )
     steps = (
-        Step("Heat of a year", "Σ H · (15.5 − θo) · hours", f"H {figure(coefficient_w_k, 1)} W/K, hours of each degree in {climate.region_name or 'the UK'}", rounded(use.heat_kwh, 0), "kWh", SPREAD),
-        Step("Electricity of a year", "Σ heat / (0.45 · Th/(Th − Tc))", f"flow from {figure(curve.flow_c, 1)} °C at the design cold down the compensation line", rounded(use.electricity_kwh, 0), "kWh", GENERIC_UNIT),
-        Step("Seasonal efficiency", "heat / electricity", f"{figure(use.heat_kwh, 0)} / {figure(use.electricity_kwh, 0)}", rounded(use.efficiency, 2), "", GENERIC_UNIT),
+        Step(
+            "Heat of a year",
+            "Σ H · (15.5 − θo) · hours",
+            f"H {figure(coefficient_w_k, 1)} W/K, hours of each degree in {climate.region_name or 'the UK'}",
+            rounded(use.heat_kwh, 0),
+            "kWh",
+            SPREAD,
+        ),
+        Step(
+            "Electricity of a year",
+            "Σ heat / (0.45 · Th/(Th − Tc))",
+            f"flow from {figure(curve.flow_c, 1)} °C at the design cold down the compensation line",
+            rounded(use.electricity_kwh, 0),
+            "kWh",
+            GENERIC_UNIT,
+        ),
+        Step(
+            "Seasonal efficiency",
+            "heat / electricity",
+            f"{figure(use.heat_kwh, 0)} / {figure(use.electricity_kwh, 0)}",
+            rounded(use.efficiency, 2),
+            "",
+            GENERIC_UNIT,
+        ),
     )
     return EnergyEstimate(
-        flow_c=rounded(curve.flow_c, TEMPERATURE), base_c=BASE_C, coefficient_w_k=rounded(coefficient_w_k, 1), heat_kwh=rounded(use.heat_kwh, 0),
-        electricity_kwh=rounded(use.electricity_kwh, 0), seasonal_efficiency=rounded(use.efficiency, 2), price_p_kwh=price_p_kwh, cost_pounds=pounds(use.electricity_kwh, price_p_kwh),
+        flow_c=rounded(curve.flow_c, TEMPERATURE),
+        base_c=BASE_C,
+        coefficient_w_k=rounded(coefficient_w_k, 1),
+        heat_kwh=rounded(use.heat_kwh, 0),
+        electricity_kwh=rounded(use.electricity_kwh, 0),
+        seasonal_efficiency=rounded(use.efficiency, 2),
+        price_p_kwh=price_p_kwh,
+        cost_pounds=pounds(use.electricity_kwh, price_p_kwh),
         words=(
             "An estimate for room heating alone, hot water left out, with a generic heat pump in place of a real unit's tables. The air of the design cold is "
             "counted all year, so a house whose air was taken from the room table will use rather less."
         ),
-        bins=bins, steps=steps, source=GENERIC_UNIT,
+        bins=bins,
+        steps=steps,
+        source=GENERIC_UNIT,
     )

@@ -76,13 +76,26 @@ class Outcome:
 class House:
     """The heated rooms of a house, their losses by construction, and its climate."""
 
-    def __init__(self, survey: Survey, record: SurveyRecord, rooms: Sequence[HeatedRoom], difference_k: float, climate: Climate, coefficient_w_k: float, curve_of):
+    def __init__(
+        self,
+        survey: Survey,
+        record: SurveyRecord,
+        rooms: Sequence[HeatedRoom],
+        difference_k: float,
+        climate: Climate,
+        coefficient_w_k: float,
+        curve_of,
+    ):
         self.survey, self.record, self.difference_k, self.climate = survey, record, difference_k, climate
         self.coefficient_w_k, self._curve_of = coefficient_w_k, curve_of
         self.rooms = [room for room in rooms if room.needs_heat and room.has_emitter]
         self.states = {place: RoomState(room.total_w, room.counted) for place, room in enumerate(self.rooms)}
         area = fsum(room.work.floor_area_m2 or 0.0 for room in rooms)
-        self.mean_k = fsum(room.work.inside_c * (room.work.floor_area_m2 or 0.0) for room in rooms) / area - climate.outside_c if area else 0.0
+        self.mean_k = (
+            fsum(room.work.inside_c * (room.work.floor_area_m2 or 0.0) for room in rooms) / area - climate.outside_c
+            if area
+            else 0.0
+        )
 
     def outcome(self, states: Mapping[int, RoomState], saved_w: float, first: int | None) -> Outcome:
         """Return what a house of these rooms comes to; ``first`` is the room likely to set the flow, which saves looking."""
@@ -119,8 +132,13 @@ def radiator_candidates(house: House, states: Mapping[int, RoomState], place: in
             instead = f", in place of {_lower(work.words)}" if len(state.emitters) > 1 else ""
             found.append(
                 Candidate(
-                    "radiator", f"Bigger radiator in {room.work.name}: {_lower(panel.words)}{instead}", work.emitter.key(), room.work.room.id,
-                    {place: RoomState(state.total_w, emitters)}, 0.0, EN_442,
+                    "radiator",
+                    f"Bigger radiator in {room.work.name}: {_lower(panel.words)}{instead}",
+                    work.emitter.key(),
+                    room.work.room.id,
+                    {place: RoomState(state.total_w, emitters)},
+                    0.0,
+                    EN_442,
                 )
             )
     return found
@@ -148,9 +166,21 @@ def better_u_values(house: House) -> list[tuple[str, str, str, float, str]]:
             row = table(DEFAULTS).find(look="wall_cavity_filled", age_band=house.record.age_band)
             words = f"Cavity filled: {name}"
         elif item.look == "floor_suspended":
-            better = Constructions(house.survey, house.record).usual(replace(item, insulation_mm=FLOOR_MM)) if (item.insulation_mm or 0.0) < FLOOR_MM else None
+            better = (
+                Constructions(house.survey, house.record).usual(replace(item, insulation_mm=FLOOR_MM))
+                if (item.insulation_mm or 0.0) < FLOOR_MM
+                else None
+            )
             if isinstance(better, Value):
-                found.append((item.id, item.key(), f"{figure(FLOOR_MM, 0)} mm of wool between the floor joists: {name}", better.u_value, better.step.source))
+                found.append(
+                    (
+                        item.id,
+                        item.key(),
+                        f"{figure(FLOOR_MM, 0)} mm of wool between the floor joists: {name}",
+                        better.u_value,
+                        better.step.source,
+                    )
+                )
             continue
         elif item.look in OLD_GLAZING and item.element == "window":
             row = table(DEFAULTS).get(look="window_double_2022", age_band="any")
@@ -173,7 +203,9 @@ def insulation_candidates(house: House, states: Mapping[int, RoomState], done: s
             less = [
                 watts * (1 - (u_value + loss.bridge_w_m2k) / (loss.u_value_w_m2k + loss.bridge_w_m2k))
                 for loss, watts in room.work.surfaces
-                if loss.construction == construction and loss.other_side in ("outside", "unheated", "ground") and loss.u_value_w_m2k - u_value > WORTH_U
+                if loss.construction == construction
+                and loss.other_side in ("outside", "unheated", "ground")
+                and loss.u_value_w_m2k - u_value > WORTH_U
             ]
             if less:
                 changes[place] = replace(states[place], total_w=states[place].total_w - fsum(less))
@@ -183,19 +215,38 @@ def insulation_candidates(house: House, states: Mapping[int, RoomState], done: s
     return found
 
 
-def _in_two_rooms(house: House, states: Mapping[int, RoomState], present: Outcome, results: Sequence[tuple[Candidate, Outcome]]) -> list[Candidate]:
+def _in_two_rooms(
+    house: House, states: Mapping[int, RoomState], present: Outcome, results: Sequence[tuple[Candidate, Outcome]]
+) -> list[Candidate]:
     """Return the radiators of the setting room that are held back by the next room, each with that room's best radiator."""
     found = []
     for item, after in results:
-        if item.kind != "radiator" or None in (present.lowest_c, after.lowest_c) or after.setter in (None, present.setter):
+        if (
+            item.kind != "radiator"
+            or None in (present.lowest_c, after.lowest_c)
+            or after.setter in (None, present.setter)
+        ):
             continue
         if present.lowest_c - after.lowest_c > HELD_BACK_K:
             continue
-        others = [(house.outcome({**states, **item.changes, **other.changes}, 0.0, after.setter).lowest_c, other.what, other) for other in radiator_candidates(house, states, after.setter)]
+        others = [
+            (house.outcome({**states, **item.changes, **other.changes}, 0.0, after.setter).lowest_c, other.what, other)
+            for other in radiator_candidates(house, states, after.setter)
+        ]
         others = [pair for pair in others if pair[0] is not None and pair[0] < after.lowest_c]
         if others:
             other = min(others, key=lambda pair: pair[:2])[2]
-            found.append(Candidate("radiator", f"{item.what}, and b{other.what[1:]}", item.record, item.room, {**item.changes, **other.changes}, 0.0, EN_442))
+            found.append(
+                Candidate(
+                    "radiator",
+                    f"{item.what}, and b{other.what[1:]}",
+                    item.record,
+                    item.room,
+                    {**item.changes, **other.changes},
+                    0.0,
+                    EN_442,
+                )
+            )
     return found
 
 
@@ -210,12 +261,27 @@ def improve(house: House) -> Improvements:
     before = house.outcome(house.states, 0.0, None)
     price = house.record.electricity_price_p_kwh
 
-    def tried(states: Mapping[int, RoomState], present: Outcome, saved_w: float, done: set[str]) -> list[tuple[Candidate, Outcome]]:
+    def tried(
+        states: Mapping[int, RoomState], present: Outcome, saved_w: float, done: set[str]
+    ) -> list[tuple[Candidate, Outcome]]:
         candidates = radiator_candidates(house, states, present.setter) if present.setter is not None else []
         candidates += insulation_candidates(house, states, done)
-        results = [(item, house.outcome({**states, **item.changes}, saved_w + item.saved_w, present.setter)) for item in candidates]
-        results += [(item, house.outcome({**states, **item.changes}, saved_w, present.setter)) for item in _in_two_rooms(house, states, present, results)]
-        return sorted(results, key=lambda pair: (pair[1].lowest_c if pair[1].lowest_c is not None else inf, pair[1].use.electricity_kwh if pair[1].use else inf, pair[0].what))
+        results = [
+            (item, house.outcome({**states, **item.changes}, saved_w + item.saved_w, present.setter))
+            for item in candidates
+        ]
+        results += [
+            (item, house.outcome({**states, **item.changes}, saved_w, present.setter))
+            for item in _in_two_rooms(house, states, present, results)
+        ]
+        return sorted(
+            results,
+            key=lambda pair: (
+                pair[1].lowest_c if pair[1].lowest_c is not None else inf,
+                pair[1].use.electricity_kwh if pair[1].use else inf,
+                pair[0].what,
+            ),
+        )
 
     single = [_result(house, item, before, after, price) for item, after in tried(house.states, before, 0.0, set())]
     in_turn: list[Improvement] = []
@@ -233,10 +299,15 @@ def improve(house: House) -> Improvements:
         saved, present = saved + item.saved_w, after
         done.add(item.record)
     return Improvements(
-        flow_c=None if before.lowest_c is None else rounded(before.lowest_c, TEMPERATURE), set_by_room=_room_id(house, before.setter),
-        seasonal_efficiency=rounded(before.use.efficiency, 2) if before.use else None, electricity_kwh=rounded(before.use.electricity_kwh, 0) if before.use else None,
-        cost_pounds=pounds(before.use.electricity_kwh, price) if before.use else None, single=tuple(single), in_turn=tuple(in_turn),
-        words=_words(house, before, in_turn), source=COMMON_PRACTICE,
+        flow_c=None if before.lowest_c is None else rounded(before.lowest_c, TEMPERATURE),
+        set_by_room=_room_id(house, before.setter),
+        seasonal_efficiency=rounded(before.use.efficiency, 2) if before.use else None,
+        electricity_kwh=rounded(before.use.electricity_kwh, 0) if before.use else None,
+        cost_pounds=pounds(before.use.electricity_kwh, price) if before.use else None,
+        single=tuple(single),
+        in_turn=tuple(in_turn),
+        words=_words(house, before, in_turn),
+        source=COMMON_PRACTICE,
     )
 
 
@@ -248,11 +319,21 @@ def _result(house: House, item: Candidate, before: Outcome, after: Outcome, pric
     both = before.use is not None and after.use is not None
     saved = before.use.electricity_kwh - after.use.electricity_kwh if both else None
     return Improvement(
-        kind=item.kind, what=item.what, record=item.record, room=item.room, lowest_flow_c=None if after.lowest_c is None else rounded(after.lowest_c, TEMPERATURE),
-        reduction_k=rounded(before.lowest_c - after.lowest_c, TEMPERATURE) if None not in (before.lowest_c, after.lowest_c) else None,
-        set_by_room=_room_id(house, after.setter), loss_saved_w=rounded(item.saved_w, 0),
-        seasonal_efficiency=rounded(after.use.efficiency, 2) if after.use else None, electricity_kwh=rounded(after.use.electricity_kwh, 0) if after.use else None,
-        saved_kwh=None if saved is None else rounded(saved, 0), saved_pounds=None if saved is None else pounds(saved, price), source=item.source,
+        kind=item.kind,
+        what=item.what,
+        record=item.record,
+        room=item.room,
+        lowest_flow_c=None if after.lowest_c is None else rounded(after.lowest_c, TEMPERATURE),
+        reduction_k=rounded(before.lowest_c - after.lowest_c, TEMPERATURE)
+        if None not in (before.lowest_c, after.lowest_c)
+        else None,
+        set_by_room=_room_id(house, after.setter),
+        loss_saved_w=rounded(item.saved_w, 0),
+        seasonal_efficiency=rounded(after.use.efficiency, 2) if after.use else None,
+        electricity_kwh=rounded(after.use.electricity_kwh, 0) if after.use else None,
+        saved_kwh=None if saved is None else rounded(saved, 0),
+        saved_pounds=None if saved is None else pounds(saved, price),
+        source=item.source,
     )
 
 

@@ -25,7 +25,13 @@ class Season:
 
 
 def through_the_year(
-    survey: Survey, record: SurveyRecord, rooms: Sequence[HeatedRoom], flow_c: float, difference_k: float, climate: Climate | None, building: BuildingLoss
+    survey: Survey,
+    record: SurveyRecord,
+    rooms: Sequence[HeatedRoom],
+    flow_c: float,
+    difference_k: float,
+    climate: Climate | None,
+    building: BuildingLoss,
 ) -> tuple[Season, list[Finding]]:
     """Return the house through a year at its design flow, and the findings.
 
@@ -54,9 +60,17 @@ def through_the_year(
 
     curve, coefficient = curve_of(flow_c), building.coefficient_w_k
     line = compensation(curve, climate) if curve is not None else None
-    energy = estimate(coefficient, curve, climate, record.electricity_price_p_kwh) if curve is not None and coefficient is not None else None
+    energy = (
+        estimate(coefficient, curve, climate, record.electricity_price_p_kwh)
+        if curve is not None and coefficient is not None
+        else None
+    )
     changes = None
-    is_known = coefficient is not None and coefficient > 0 and all(room.serves(flow_c) is not None for room in rooms if room.needs_heat and room.has_emitter)
+    is_known = (
+        coefficient is not None
+        and coefficient > 0
+        and all(room.serves(flow_c) is not None for room in rooms if room.needs_heat and room.has_emitter)
+    )
     if is_known and any(room.needs_heat and room.has_emitter for room in rooms):
         changes = improve(House(survey, record, rooms, difference_k, climate, coefficient, curve_of))
     return Season(line, energy, changes), warnings

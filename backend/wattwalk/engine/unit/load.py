@@ -10,7 +10,9 @@ from ..season.compensation import heat_curve
 from .year import House
 
 
-def house_load(climate: Climate | None, building: BuildingLoss, rooms: Sequence[HeatedRoom], flow_c: float, difference_k: float) -> House | None:
+def house_load(
+    climate: Climate | None, building: BuildingLoss, rooms: Sequence[HeatedRoom], flow_c: float, difference_k: float
+) -> House | None:
     """Return the house as a unit sees it at the design flow in °C, with flow less return in K; None while its load or its line is not known."""
     if climate is None or building.unit_size_w is None or building.coefficient_w_k is None:
         return None

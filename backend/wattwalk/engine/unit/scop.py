@@ -86,7 +86,12 @@ def _between(points: Sequence[Declared], outside_c: float, value: Callable[[Decl
 
 
 def seasonal_rating(
-    points: Sequence[Declared], design_kw: float, climate: str = "average", least_c: float | None = None, degradation: float = DEGRADATION, resting: Resting | None = None
+    points: Sequence[Declared],
+    design_kw: float,
+    climate: str = "average",
+    least_c: float | None = None,
+    degradation: float = DEGRADATION,
+    resting: Resting | None = None,
 ) -> Rating:
     """Return the seasonal efficiency of a unit from its declared points.
 
@@ -136,7 +141,10 @@ def seasonal_rating(
     at_rest = fsum(
         hours_of.number(name) * power
         for name, power in (
-            ("thermostat_off_h", rest.thermostat_off_kw), ("standby_h", rest.standby_kw), ("crankcase_h", rest.crankcase_kw), ("off_h", rest.off_kw),
+            ("thermostat_off_h", rest.thermostat_off_kw),
+            ("standby_h", rest.standby_kw),
+            ("crankcase_h", rest.crankcase_kw),
+            ("off_h", rest.off_kw),
         )
     )
     return Rating(whole / (whole / scop_on + at_rest), scop_on, fsum(heat), fsum(heater))
@@ -150,7 +158,10 @@ def rate_table(unit: UnitTable, application_c: float) -> Rating:
     The house is the one that the unit just covers at −7 °C.  Above its least output the unit follows the load; below it, it
     switches on and off.  The table holds full load, so a unit that does better at part load is declared with more.
     """
-    outlets = [(row.number("outside_c"), row.number("outlet_c")) for row in table(OUTLETS).where("application_c", application_c)]
+    outlets = [
+        (row.number("outside_c"), row.number("outlet_c"))
+        for row in table(OUTLETS).where("application_c", application_c)
+    ]
     design_c = table(CLIMATES).get(climate="average").number("design_c")
     at_bivalent = unit.at(BIVALENT_C, dict(outlets)[BIVALENT_C]).capacity_kw
     design_kw = at_bivalent / part_load(BIVALENT_C, design_c)

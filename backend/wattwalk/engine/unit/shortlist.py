@@ -48,7 +48,11 @@ class Units:
 
     def known_to(self, design: Design) -> Design:
         """Return the design with the output of the chosen unit's table in the place of a typed one."""
-        return design if self.chosen is None or self.chosen.capacity_kw is None else replace(design, unit_capacity_kw=self.chosen.capacity_kw)
+        return (
+            design
+            if self.chosen is None or self.chosen.capacity_kw is None
+            else replace(design, unit_capacity_kw=self.chosen.capacity_kw)
+        )
 
     @property
     def chosen(self) -> UnitResult | None:
@@ -79,8 +83,13 @@ def assess_units(survey: Survey, design: Design, house: House | None, flow_c: fl
             more = f" And {len(error.problems) - 3} more of the like." if len(error.problems) > 3 else ""
             findings.append(
                 Finding(
-                    Severity.STOP if is_chosen else Severity.CHECK, "unit_table_wrong", record.key(), "points", f"{' '.join(error.problems[:3])}{more}",
-                    "Correct the table from the maker's paper; nothing is worked out from it before.", DECLARED,
+                    Severity.STOP if is_chosen else Severity.CHECK,
+                    "unit_table_wrong",
+                    record.key(),
+                    "points",
+                    f"{' '.join(error.problems[:3])}{more}",
+                    "Correct the table from the maker's paper; nothing is worked out from it before.",
+                    DECLARED,
                 )
             )
             results.append(_unknown(record, name, is_chosen, ("a table without a hole",)))
@@ -92,33 +101,86 @@ def assess_units(survey: Survey, design: Design, house: House | None, flow_c: fl
             findings += _chosen_findings(record, design, table, house, flow_c, result, chosen)
     if design.unit is not None and survey.find("unit", design.unit) is None:
         findings.append(
-            Finding(Severity.CHECK, "unit_gone", design.key(), "unit", "The design names a unit that is no longer among those in question.", "Choose one of the units, or bring its table in again.", COMMON_PRACTICE)
+            Finding(
+                Severity.CHECK,
+                "unit_gone",
+                design.key(),
+                "unit",
+                "The design names a unit that is no longer among those in question.",
+                "Choose one of the units, or bring its table in again.",
+                COMMON_PRACTICE,
+            )
         )
     if not chosen.results and chosen.table is None:
         findings += _typed_findings(design, house)
-    results.sort(key=lambda item: (_RANK.get(item.verdict, 2), item.electricity_kwh is None, item.electricity_kwh or 0.0))
-    return Units(tuple(results), chosen.table, chosen.year, chosen.day_parts, chosen.scop_35, chosen.scop_55, chosen.steps), findings
+    results.sort(
+        key=lambda item: (_RANK.get(item.verdict, 2), item.electricity_kwh is None, item.electricity_kwh or 0.0)
+    )
+    return Units(
+        tuple(results), chosen.table, chosen.year, chosen.day_parts, chosen.scop_35, chosen.scop_55, chosen.steps
+    ), findings
 
 
-def _unknown(record: Unit, name: str, is_chosen: bool, missing: tuple[str, ...], verdict: str = "not_known", edges: tuple[str, ...] = ()) -> UnitResult:
-    return UnitResult(record.id, name, is_chosen, None, None, None, None, "not known yet", None, None, None, None, verdict, edges, missing, record.table_from or "")
+def _unknown(
+    record: Unit,
+    name: str,
+    is_chosen: bool,
+    missing: tuple[str, ...],
+    verdict: str = "not_known",
+    edges: tuple[str, ...] = (),
+) -> UnitResult:
+    return UnitResult(
+        record.id,
+        name,
+        is_chosen,
+        None,
+        None,
+        None,
+        None,
+        "not known yet",
+        None,
+        None,
+        None,
+        None,
+        verdict,
+        edges,
+        missing,
+        record.table_from or "",
+    )
 
 
-def _against(record: Unit, name: str, is_chosen: bool, table: UnitTable, house: House | None, flow_c: float) -> tuple[UnitResult, UnitYear | None]:
+def _against(
+    record: Unit, name: str, is_chosen: bool, table: UnitTable, house: House | None, flow_c: float
+) -> tuple[UnitResult, UnitYear | None]:
     if house is None:
         return _unknown(record, name, is_chosen, ("the load of the whole house and its compensation line",)), None
     edges = table.beyond(house.outside_c, flow_c)
     if flow_c > table.hottest_c + 1e-9:
-        return _unknown(record, name, is_chosen, (f"a flow that the unit can make: its table ends at {figure(table.hottest_c, 1)} °C",), "too_cool", edges), None
+        return _unknown(
+            record,
+            name,
+            is_chosen,
+            (f"a flow that the unit can make: its table ends at {figure(table.hottest_c, 1)} °C",),
+            "too_cool",
+            edges,
+        ), None
     at_design = table.at(house.outside_c, flow_c)
     load = house.load_kw(house.outside_c)
     covers = at_design.capacity_kw / load if load > 0 else None
-    meeting = bivalent_point(house.load_kw, lambda outside: table.at(outside, house.curve.flow_at(outside)).capacity_kw, min(house.outside_c, table.outside_c[0]))
+    meeting = bivalent_point(
+        house.load_kw,
+        lambda outside: table.at(outside, house.curve.flow_at(outside)).capacity_kw,
+        min(house.outside_c, table.outside_c[0]),
+    )
     if meeting is not None:
         bivalent, words = rounded(meeting[0], 1), f"at {figure(meeting[0], 1)} °C"
     else:
         bivalent = None
-        words = f"covers down to {figure(min(house.outside_c, table.outside_c[0]), 1)} °C" if covers is None or covers >= 1 else "never covers the load"
+        words = (
+            f"covers down to {figure(min(house.outside_c, table.outside_c[0]), 1)} °C"
+            if covers is None or covers >= 1
+            else "never covers the load"
+        )
     year = year_with(table, house)
     verdict = "covers"
     if covers is not None and covers < 1 - SHARE_TOLERANCE:
@@ -126,78 +188,209 @@ def _against(record: Unit, name: str, is_chosen: bool, table: UnitTable, house: 
     elif (covers or 0.0) > LARGE_SHARE or (year is not None and year.cycling_share > MUCH_CYCLING):
         verdict = "large"
     result = UnitResult(
-        id=record.id, name=name, is_chosen=is_chosen, capacity_kw=rounded(at_design.capacity_kw, 2), cop=rounded(at_design.cop, 2), covers=None if covers is None else rounded(covers, 3),
-        bivalent_c=bivalent, bivalent_words=words, seasonal_efficiency=None if year is None else rounded(year.efficiency, 2), electricity_kwh=None if year is None else rounded(year.electricity_kwh, 0),
-        heater_kwh=None if year is None else rounded(year.heater_kwh, 0), cycling_share=None if year is None else rounded(year.cycling_share, 3), verdict=verdict,
-        edges=edges, missing=(), table_from=record.table_from or "",
+        id=record.id,
+        name=name,
+        is_chosen=is_chosen,
+        capacity_kw=rounded(at_design.capacity_kw, 2),
+        cop=rounded(at_design.cop, 2),
+        covers=None if covers is None else rounded(covers, 3),
+        bivalent_c=bivalent,
+        bivalent_words=words,
+        seasonal_efficiency=None if year is None else rounded(year.efficiency, 2),
+        electricity_kwh=None if year is None else rounded(year.electricity_kwh, 0),
+        heater_kwh=None if year is None else rounded(year.heater_kwh, 0),
+        cycling_share=None if year is None else rounded(year.cycling_share, 3),
+        verdict=verdict,
+        edges=edges,
+        missing=(),
+        table_from=record.table_from or "",
     )
     return result, year
 
 
-def _chosen(record: Unit, table: UnitTable, house: House | None, flow_c: float, result: UnitResult, year: UnitYear | None) -> Units:
-    scop_35, scop_55 = rated = tuple(rate_table(table, application).scop if table.hottest_c >= application else None for application in (35.0, 55.0))
+def _chosen(
+    record: Unit, table: UnitTable, house: House | None, flow_c: float, result: UnitResult, year: UnitYear | None
+) -> Units:
+    scop_35, scop_55 = rated = tuple(
+        rate_table(table, application).scop if table.hottest_c >= application else None for application in (35.0, 55.0)
+    )
     if house is None or result.capacity_kw is None:
         return Units(results=(result,), table=table, scop_35=_two(scop_35), scop_55=_two(scop_55))
     parts = []
     for outside in sorted({rounded(house.outside_c, 1), *(value for value in SHOWN_C if value > house.outside_c)}):
         flow = house.curve.flow_at(outside)
         point = table.at(outside, flow)
-        parts.append(DayPart(outside, rounded(flow, TEMPERATURE), rounded(house.load_kw(outside), 2), rounded(point.capacity_kw, 2), rounded(point.least_kw, 2), rounded(point.cop, 2)))
+        parts.append(
+            DayPart(
+                outside,
+                rounded(flow, TEMPERATURE),
+                rounded(house.load_kw(outside), 2),
+                rounded(point.capacity_kw, 2),
+                rounded(point.least_kw, 2),
+                rounded(point.cop, 2),
+            )
+        )
     load = house.load_kw(house.outside_c)
     steps = [
-        Step("Output at the design cold", "straight lines between the table's points", f"{figure(house.outside_c, 1)} °C outside, {figure(flow_c, 1)} °C flow", result.capacity_kw, "kW", BY_EXERGY),
-        Step("Its efficiency there", "exergy efficiency · Th/(Th − Tc)", f"{figure(house.outside_c, 1)} °C outside, {figure(flow_c, 1)} °C flow", result.cop, "", BY_EXERGY),
+        Step(
+            "Output at the design cold",
+            "straight lines between the table's points",
+            f"{figure(house.outside_c, 1)} °C outside, {figure(flow_c, 1)} °C flow",
+            result.capacity_kw,
+            "kW",
+            BY_EXERGY,
+        ),
+        Step(
+            "Its efficiency there",
+            "exergy efficiency · Th/(Th − Tc)",
+            f"{figure(house.outside_c, 1)} °C outside, {figure(flow_c, 1)} °C flow",
+            result.cop,
+            "",
+            BY_EXERGY,
+        ),
     ]
     if result.covers is not None:
-        steps.append(Step("Output over load", "output / load at the design cold", f"{figure(result.capacity_kw)} / {figure(load)} kW", result.covers, "", COMMON_PRACTICE))
+        steps.append(
+            Step(
+                "Output over load",
+                "output / load at the design cold",
+                f"{figure(result.capacity_kw)} / {figure(load)} kW",
+                result.covers,
+                "",
+                COMMON_PRACTICE,
+            )
+        )
     if result.bivalent_c is not None:
-        steps.append(Step("Outside temperature at which output and load meet", "C(θo) = load − H (θo − θe)", f"H {figure(house.coefficient_w_k, 1)} W/K", result.bivalent_c, "°C", BY_EXERGY))
+        steps.append(
+            Step(
+                "Outside temperature at which output and load meet",
+                "C(θo) = load − H (θo − θe)",
+                f"H {figure(house.coefficient_w_k, 1)} W/K",
+                result.bivalent_c,
+                "°C",
+                BY_EXERGY,
+            )
+        )
     if year is not None:
         steps += [
-            Step("Electricity of a year, heating alone", "Σ heat / (COP · cycling factor) + heater", f"{figure(year.heat_kwh, 0)} kWh of heat, the heater gives {figure(year.heater_kwh, 0)} kWh", rounded(year.electricity_kwh, 0), "kWh", SPREAD),
-            Step("Seasonal efficiency, heating alone", "heat / electricity", f"{figure(year.heat_kwh, 0)} / {figure(year.electricity_kwh, 0)}", rounded(year.efficiency, 2), "", BY_EXERGY),
-            Step("Heat given while it switches on and off", "Σ heat where load < least output", f"{figure(year.cycling_kwh, 0)} of {figure(year.heat_kwh, 0)} kWh", rounded(100 * year.cycling_share, 0), "%", EN_14825),
+            Step(
+                "Electricity of a year, heating alone",
+                "Σ heat / (COP · cycling factor) + heater",
+                f"{figure(year.heat_kwh, 0)} kWh of heat, the heater gives {figure(year.heater_kwh, 0)} kWh",
+                rounded(year.electricity_kwh, 0),
+                "kWh",
+                SPREAD,
+            ),
+            Step(
+                "Seasonal efficiency, heating alone",
+                "heat / electricity",
+                f"{figure(year.heat_kwh, 0)} / {figure(year.electricity_kwh, 0)}",
+                rounded(year.efficiency, 2),
+                "",
+                BY_EXERGY,
+            ),
+            Step(
+                "Heat given while it switches on and off",
+                "Σ heat where load < least output",
+                f"{figure(year.cycling_kwh, 0)} of {figure(year.heat_kwh, 0)} kWh",
+                rounded(100 * year.cycling_share, 0),
+                "%",
+                EN_14825,
+            ),
         ]
     for application, value in zip((35, 55), rated, strict=True):
         if value is not None:
-            steps.append(Step(f"Seasonal efficiency by EN 14825 at {application} °C", "Q / (Q / SCOPon + hours of rest)", "average climate, variable outlet, from this table at full load", rounded(value, 2), "", EN_14825))
-    return Units(results=(result,), table=table, year=year, day_parts=tuple(parts), scop_35=_two(scop_35), scop_55=_two(scop_55), steps=tuple(steps))
+            steps.append(
+                Step(
+                    f"Seasonal efficiency by EN 14825 at {application} °C",
+                    "Q / (Q / SCOPon + hours of rest)",
+                    "average climate, variable outlet, from this table at full load",
+                    rounded(value, 2),
+                    "",
+                    EN_14825,
+                )
+            )
+    return Units(
+        results=(result,),
+        table=table,
+        year=year,
+        day_parts=tuple(parts),
+        scop_35=_two(scop_35),
+        scop_55=_two(scop_55),
+        steps=tuple(steps),
+    )
 
 
 def _two(value: float | None) -> float | None:
     return None if value is None else rounded(value, 2)
 
 
-def _chosen_findings(record: Unit, design: Design, table: UnitTable, house: House | None, flow_c: float, result: UnitResult, chosen: Units) -> list[Finding]:
+def _chosen_findings(
+    record: Unit,
+    design: Design,
+    table: UnitTable,
+    house: House | None,
+    flow_c: float,
+    result: UnitResult,
+    chosen: Units,
+) -> list[Finding]:
     findings: list[Finding] = []
 
-    def say(severity: Severity, code: str, message: str, remedy: str, field: str | None = "points", source: str = COMMON_PRACTICE) -> None:
+    def say(
+        severity: Severity,
+        code: str,
+        message: str,
+        remedy: str,
+        field: str | None = "points",
+        source: str = COMMON_PRACTICE,
+    ) -> None:
         findings.append(Finding(severity, code, record.key(), field, message, remedy, source))
 
     name = result.name
-    for application, value, declared in ((35, chosen.scop_35, record.declared_scop_35), (55, chosen.scop_55, record.declared_scop_55)):
+    for application, value, declared in (
+        (35, chosen.scop_35, record.declared_scop_35),
+        (55, chosen.scop_55, record.declared_scop_55),
+    ):
         if value is not None and declared is not None and declared > value * (1 + SCOP_APART):
             say(
-                Severity.CHECK, "scop_above_table", f"{name}: its declared seasonal efficiency at {application} °C is {figure(declared)}; its own table gives {figure(value)}.",
-                "See that both are of the same unit and climate. The table holds full load; part load can be better, but not by much more.", f"declared_scop_{application}", EN_14825,
+                Severity.CHECK,
+                "scop_above_table",
+                f"{name}: its declared seasonal efficiency at {application} °C is {figure(declared)}; its own table gives {figure(value)}.",
+                "See that both are of the same unit and climate. The table holds full load; part load can be better, but not by much more.",
+                f"declared_scop_{application}",
+                EN_14825,
             )
     if house is None:
         return findings
     if result.verdict == "too_cool":
-        say(Severity.STOP, "unit_flow_beyond_table", f"{name} makes water of at most {figure(table.hottest_c, 1)} °C; the design asks for {figure(flow_c, 1)} °C.", "Lower the design flow with bigger emitters, or choose another unit.")
+        say(
+            Severity.STOP,
+            "unit_flow_beyond_table",
+            f"{name} makes water of at most {figure(table.hottest_c, 1)} °C; the design asks for {figure(flow_c, 1)} °C.",
+            "Lower the design flow with bigger emitters, or choose another unit.",
+        )
         return findings
     if house.outside_c < table.outside_c[0] - 1e-9:
         say(
-            Severity.CHECK, "unit_cold_beyond_table", f"{name}: its table begins at {figure(table.outside_c[0], 1)} °C outside, the design cold is {figure(house.outside_c, 1)} °C; the figures are those of the table's edge.",
+            Severity.CHECK,
+            "unit_cold_beyond_table",
+            f"{name}: its table begins at {figure(table.outside_c[0], 1)} °C outside, the design cold is {figure(house.outside_c, 1)} °C; the figures are those of the table's edge.",
             "Ask the maker for the colder points: the unit gives less there.",
         )
     findings += _size_findings(record, design, house, result)
-    if design.unit_capacity_kw is not None and abs(design.unit_capacity_kw - result.capacity_kw) > TYPED_APART * result.capacity_kw:
+    if (
+        design.unit_capacity_kw is not None
+        and abs(design.unit_capacity_kw - result.capacity_kw) > TYPED_APART * result.capacity_kw
+    ):
         findings.append(
             Finding(
-                Severity.CHECK, "capacity_contradicts_table", design.key(), "unit_capacity_kw",
+                Severity.CHECK,
+                "capacity_contradicts_table",
+                design.key(),
+                "unit_capacity_kw",
                 f"The design says that the unit gives {figure(design.unit_capacity_kw, 1)} kW at the design cold; its table gives {figure(result.capacity_kw, 1)} kW at {figure(house.outside_c, 1)} °C and {figure(flow_c, 1)} °C flow.",
-                "Clear the typed figure, or correct the table. The table is used.", DECLARED,
+                "Clear the typed figure, or correct the table. The table is used.",
+                DECLARED,
             )
         )
     return findings
@@ -208,12 +401,25 @@ def _size_findings(record: Unit, design: Design, house: House, result: UnitResul
     if result.covers is not None and result.verdict == "short":
         return [_short(record.key(), result.name, result.capacity_kw, load, design)]
     if result.verdict == "large":
-        share = f"gives {figure(result.covers, 1)} times the load" if result.covers is not None else "is larger than the load"
-        cycling = f" and gives {figure(100 * result.cycling_share, 0)} % of the year's heat while switching on and off" if result.cycling_share is not None else ""
+        share = (
+            f"gives {figure(result.covers, 1)} times the load"
+            if result.covers is not None
+            else "is larger than the load"
+        )
+        cycling = (
+            f" and gives {figure(100 * result.cycling_share, 0)} % of the year's heat while switching on and off"
+            if result.cycling_share is not None
+            else ""
+        )
         return [
             Finding(
-                Severity.CHECK, "unit_large", record.key(), "points", f"{result.name} {share} at the design cold{cycling}.",
-                "Look for a smaller unit, or one that goes lower; otherwise see that the water content that cannot be shut off gives it long enough runs.", COMMON_PRACTICE,
+                Severity.CHECK,
+                "unit_large",
+                record.key(),
+                "points",
+                f"{result.name} {share} at the design cold{cycling}.",
+                "Look for a smaller unit, or one that goes lower; otherwise see that the water content that cannot be shut off gives it long enough runs.",
+                COMMON_PRACTICE,
             )
         ]
     return []
@@ -223,10 +429,19 @@ def _short(key: str, name: str, capacity_kw: float, load_kw: float, design: Desi
     heater = design.backup_kw or 0.0
     helped = capacity_kw + heater >= load_kw - SHARE_TOLERANCE
     severity = Severity.CHECK if helped or capacity_kw >= STOP_SHARE * load_kw else Severity.STOP
-    beside = f" With the electric heater of {figure(heater, 1)} kW it is {'enough' if helped else 'still not enough'}." if heater else ""
+    beside = (
+        f" With the electric heater of {figure(heater, 1)} kW it is {'enough' if helped else 'still not enough'}."
+        if heater
+        else ""
+    )
     return Finding(
-        severity, "unit_short", key, None, f"{name} gives {figure(capacity_kw, 1)} kW at the design cold; the house needs {figure(load_kw, 1)} kW.{beside}",
-        "Choose a larger unit or a lower flow, lower the loss, or agree with the household on an electric heater and what it costs.", COMMON_PRACTICE,
+        severity,
+        "unit_short",
+        key,
+        None,
+        f"{name} gives {figure(capacity_kw, 1)} kW at the design cold; the house needs {figure(load_kw, 1)} kW.{beside}",
+        "Choose a larger unit or a lower flow, lower the loss, or agree with the household on an electric heater and what it costs.",
+        COMMON_PRACTICE,
     )
 
 

@@ -60,12 +60,22 @@ def carnot(outside_c: float, flow_c: float) -> float:
 class UnitTable:
     """A unit's complete table over outside and flow temperature."""
 
-    def __init__(self, name: str, points: Mapping[tuple[float, float], TablePoint], standby_w: float = 0.0, source: str = ""):
+    def __init__(
+        self, name: str, points: Mapping[tuple[float, float], TablePoint], standby_w: float = 0.0, source: str = ""
+    ):
         self.name, self.standby_w, self.source = name, standby_w, source
         self.outside_c = tuple(sorted({place[0] for place in points}))
         self.flow_c = tuple(sorted({place[1] for place in points}))
         self._cells = [
-            [(point.capacity_kw, point.cop / carnot(outside, flow), point.capacity_kw if point.least_kw is None else point.least_kw) for flow in self.flow_c for point in [points[outside, flow]]]
+            [
+                (
+                    point.capacity_kw,
+                    point.cop / carnot(outside, flow),
+                    point.capacity_kw if point.least_kw is None else point.least_kw,
+                )
+                for flow in self.flow_c
+                for point in [points[outside, flow]]
+            ]
             for outside in self.outside_c
         ]
 
@@ -85,7 +95,12 @@ class UnitTable:
         outside, row, down = _place(self.outside_c, outside_c)
         flow, column, across = _place(self.flow_c, flow_c)
         low, high = self._cells[row], self._cells[row + 1]
-        (c00, e00, l00), (c01, e01, l01), (c10, e10, l10), (c11, e11, l11) = low[column], low[column + 1], high[column], high[column + 1]
+        (c00, e00, l00), (c01, e01, l01), (c10, e10, l10), (c11, e11, l11) = (
+            low[column],
+            low[column + 1],
+            high[column],
+            high[column + 1],
+        )
         w00, w01, w10, w11 = (1 - down) * (1 - across), (1 - down) * across, down * (1 - across), down * across
         return UnitPoint(
             w00 * c00 + w01 * c01 + w10 * c10 + w11 * c11,
@@ -114,7 +129,9 @@ def _place(known: tuple[float, ...], value: float) -> tuple[float, int, float]:
     return held, place, (held - known[place]) / (known[place + 1] - known[place])
 
 
-def build_table(name: str, points: Iterable[TablePoint], standby_w: float = 0.0, source: str = "", rows: Sequence[int] = ()) -> UnitTable:
+def build_table(
+    name: str, points: Iterable[TablePoint], standby_w: float = 0.0, source: str = "", rows: Sequence[int] = ()
+) -> UnitTable:
     """Return a unit's table from its points; ``rows`` are their rows in a file, for the messages.
 
     Raises
@@ -135,13 +152,17 @@ def build_table(name: str, points: Iterable[TablePoint], standby_w: float = 0.0,
             row_of[cell] = rows[place]
     outsides, flows = sorted({place[0] for place in found}), sorted({place[1] for place in found})
     if len(outsides) < 2 or len(flows) < 2:
-        problems.append(f"{name}: the table needs at least two outside and two flow temperatures, found {len(outsides)} and {len(flows)}.")
+        problems.append(
+            f"{name}: the table needs at least two outside and two flow temperatures, found {len(outsides)} and {len(flows)}."
+        )
     modulates = any(point.least_kw is not None for point in found.values())
     for outside in outsides:
         for flow in flows:
             where = f", row {row_of[outside, flow]}" if (outside, flow) in row_of else ""
             for column, words in _wrong(found.get((outside, flow)), modulates):
-                problems.append(f"{name}{where}{f', column {column}' if where else ''}: {_cell(outside, flow)} {words}.")
+                problems.append(
+                    f"{name}{where}{f', column {column}' if where else ''}: {_cell(outside, flow)} {words}."
+                )
     if problems:
         raise UnitTableError(problems)
     return UnitTable(name, found, standby_w, source)
@@ -158,17 +179,31 @@ def _wrong(point: TablePoint | None, modulates: bool) -> list[tuple[str, str]]:
     if point.flow_c - point.outside_c < LEAST_DIFFERENCE_K:
         return [("flow_c", f"has water less than {figure(LEAST_DIFFERENCE_K, 0)} K hotter than the air")]
     if point.capacity_kw is None or point.cop is None:
-        return [("capacity_kw", "has no output") if point.capacity_kw is None else ("cop", "has no coefficient of performance")]
+        return [
+            ("capacity_kw", "has no output")
+            if point.capacity_kw is None
+            else ("cop", "has no coefficient of performance")
+        ]
     found = []
     if point.capacity_kw <= 0:
         found.append(("capacity_kw", f"has an output of {figure(point.capacity_kw)} kW"))
     ideal = carnot(point.outside_c, point.flow_c)
     if not 1 <= point.cop < ideal:
-        found.append(("cop", f"has a coefficient of performance of {figure(point.cop)}, expected 1 to less than {figure(ideal)}, which no heat pump can reach"))
+        found.append(
+            (
+                "cop",
+                f"has a coefficient of performance of {figure(point.cop)}, expected 1 to less than {figure(ideal)}, which no heat pump can reach",
+            )
+        )
     if modulates and point.least_kw is None:
         found.append(("least_kw", "has no least output, which other cells have"))
     if point.least_kw is not None and not 0 < point.least_kw <= point.capacity_kw:
-        found.append(("least_kw", f"has a least output of {figure(point.least_kw)} kW, expected more than none and no more than its {figure(point.capacity_kw)} kW"))
+        found.append(
+            (
+                "least_kw",
+                f"has a least output of {figure(point.least_kw)} kW, expected more than none and no more than its {figure(point.capacity_kw)} kW",
+            )
+        )
     return found
 
 
@@ -184,8 +219,14 @@ def table_of(record: Unit) -> UnitTable:
     points = []
     for place, row in enumerate(record.points or (), start=1):
         if row.get("outside_c") is None or row.get("flow_c") is None:
-            raise UnitTableError([f"{name}: row {place} of its table has no {'outside' if row.get('outside_c') is None else 'flow'} temperature."])
-        points.append(TablePoint(row["outside_c"], row["flow_c"], row.get("capacity_kw"), row.get("cop"), row.get("least_kw")))
+            raise UnitTableError(
+                [
+                    f"{name}: row {place} of its table has no {'outside' if row.get('outside_c') is None else 'flow'} temperature."
+                ]
+            )
+        points.append(
+            TablePoint(row["outside_c"], row["flow_c"], row.get("capacity_kw"), row.get("cop"), row.get("least_kw"))
+        )
     if not points:
         raise UnitTableError([f"{name}: it has no table yet."])
     return build_table(name, points, record.standby_w or 0.0, record.table_from or "")

@@ -30,7 +30,10 @@ class House:
     def bins(self) -> tuple[tuple[int, float, float, float], ...]:
         """The year's heating bins: outside temperature in °C, hours, load in kW, flow temperature in °C."""
         heating = [(outside, hours) for outside, hours in year_bins(self.region) if outside < BASE_C]
-        return tuple((outside, hours, self.coefficient_w_k * (BASE_C - outside) / 1000, self.curve.flow_at(outside)) for outside, hours in heating)
+        return tuple(
+            (outside, hours, self.coefficient_w_k * (BASE_C - outside) / 1000, self.curve.flow_at(outside))
+            for outside, hours in heating
+        )
 
     def load_kw(self, outside_c: float) -> float:
         """Return the load in kW at an outside temperature, on a straight line through the design load."""
@@ -79,10 +82,14 @@ def year_with(unit: UnitTable, house: House) -> UnitYear | None:
         electricity.append(hours * given / (point.cop * cycling_factor(ratio)) + (load - given) * hours)
         if ratio < 1:
             cycling.append(given * hours)
-    return UnitYear(fsum(heat), fsum(electricity), fsum(heater), fsum(cycling), fsum(hours for _, hours, _, _ in house.bins))
+    return UnitYear(
+        fsum(heat), fsum(electricity), fsum(heater), fsum(cycling), fsum(hours for _, hours, _, _ in house.bins)
+    )
 
 
-def bivalent_point(load_kw: Callable[[float], float], capacity_kw: Callable[[float], float], coldest_c: float = COLDEST_C) -> tuple[float, float] | None:
+def bivalent_point(
+    load_kw: Callable[[float], float], capacity_kw: Callable[[float], float], coldest_c: float = COLDEST_C
+) -> tuple[float, float] | None:
     """Return the outside temperature in °C at which output and load meet, and both there in kW.
 
     Parameters

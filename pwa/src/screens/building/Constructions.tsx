@@ -22,7 +22,9 @@ export function ConstructionsScreen({ open, query }: StopScreenProps) {
         <h2>Age of the house</h2>
         <RecordForm open={open} record={head} only={['age_band']} isPlain focus={query.get('field')} />
       </section>
-      {SLOTS.map((slot) => <LookSlot key={slot.key} open={open} slot={slot} />)}
+      {SLOTS.map((slot) => (
+        <LookSlot key={slot.key} open={open} slot={slot} />
+      ))}
       <KindSection open={open} kind={kindOf('construction')} />
       <KindSection open={open} kind={kindOf('unheated_space')} />
     </Page>
@@ -39,15 +41,32 @@ function LookSlot({ open, slot }: { open: OpenSurvey; slot: Slot }) {
     <section class="group" aria-label={slot.label}>
       <h2>{slot.label}</h2>
       {present && chosen === undefined && (
-        <p>{present.values['known_by'] ? choiceLabel(fieldOf('construction', 'known_by'), present.values['known_by']) : 'Known by name only so far'}: {shortWords(present)}.</p>
+        <p>
+          {present.values['known_by']
+            ? choiceLabel(fieldOf('construction', 'known_by'), present.values['known_by'])
+            : 'Known by name only so far'}
+          : {shortWords(present)}.
+        </p>
       )}
       <Field
-        key={slot.key} open={open} record={record} value={chosen} choices={looksOf(slot)}
+        key={slot.key}
+        open={open}
+        record={record}
+        value={chosen}
+        choices={looksOf(slot)}
         field={{ ...fieldOf('construction', 'look'), help: slot.ask }}
-        onSave={(look) => saveEdits(survey.id, (present) => setLook(present, slot, typeof look === 'string' ? look : null, newId))}
+        onSave={(look) =>
+          saveEdits(survey.id, (present) => setLook(present, slot, typeof look === 'string' ? look : null, newId))
+        }
       />
-      {present && chosen !== undefined && slot.measured.length > 0 && <RecordForm open={open} record={present} only={slot.measured} isPlain />}
-      {present && <a class="more" href={recordLink(survey.id, 'construction', present.id)}>More about it</a>}
+      {present && chosen !== undefined && slot.measured.length > 0 && (
+        <RecordForm open={open} record={present} only={slot.measured} isPlain />
+      )}
+      {present && (
+        <a class="more" href={recordLink(survey.id, 'construction', present.id)}>
+          More about it
+        </a>
+      )}
     </section>
   );
 }

@@ -22,20 +22,40 @@ export function Emitters({ open, room }: { open: OpenSurvey; room: SurveyRecord 
   const [fresh, setFresh] = useState<string | null>(null);
   const add = useOneAtATime(async (values: Values) => {
     const id = newId();
-    if (!(await keep(() => saveEdits(survey.id, [{ kind: 'emitter', id, values: { room: room.id, ...values } }])))) return;
+    if (!(await keep(() => saveEdits(survey.id, [{ kind: 'emitter', id, values: { room: room.id, ...values } }]))))
+      return;
     setChoosing(false);
     setFresh(id);
   });
-  const last = survey.ofKind('emitter').filter((item) => item.values['room'] !== room.id && typeof item.values['height_mm'] === 'number' && typeof item.values['length_mm'] === 'number').at(-1);
-  const same: Values = Object.fromEntries(['type', 'height_mm', 'length_mm', 'rated_output_w', 'exponent', 'columns', 'sections', 'depth_mm'].flatMap((name) => (last?.values[name] === undefined ? [] : [[name, last.values[name]]])));
+  const last = survey
+    .ofKind('emitter')
+    .filter(
+      (item) =>
+        item.values['room'] !== room.id &&
+        typeof item.values['height_mm'] === 'number' &&
+        typeof item.values['length_mm'] === 'number',
+    )
+    .at(-1);
+  const same: Values = Object.fromEntries(
+    ['type', 'height_mm', 'length_mm', 'rated_output_w', 'exponent', 'columns', 'sections', 'depth_mm'].flatMap(
+      (name) => (last?.values[name] === undefined ? [] : [[name, last.values[name]]]),
+    ),
+  );
   return (
     <section class="group" aria-label="Emitters">
       <h2>Emitters</h2>
-      {emitters.map((emitter) => <EmitterPart key={emitter.id} open={open} emitter={emitter} isFresh={emitter.id === fresh} />)}
+      {emitters.map((emitter) => (
+        <EmitterPart key={emitter.id} open={open} emitter={emitter} isFresh={emitter.id === fresh} />
+      ))}
       {isChoosing || emitters.length === 0 ? (
         <>
           <p>Look at it from above and tap what you see.</p>
-          {last && <button type="button" class="button button-wide" onClick={() => add(same)}>Same as the last: {shortWords(last)}, {last.values['height_mm'] as number} × {last.values['length_mm'] as number} mm</button>}
+          {last && (
+            <button type="button" class="button button-wide" onClick={() => add(same)}>
+              Same as the last: {shortWords(last)}, {last.values['height_mm'] as number} ×{' '}
+              {last.values['length_mm'] as number} mm
+            </button>
+          )}
           <div class="profiles">
             {types.map((type) => (
               <button key={type.value} type="button" class="profile" onClick={() => add({ type: type.value })}>
@@ -44,10 +64,16 @@ export function Emitters({ open, room }: { open: OpenSurvey; room: SurveyRecord 
               </button>
             ))}
           </div>
-          {emitters.length > 0 && <button type="button" class="button button-quiet" onClick={() => setChoosing(false)}>None more</button>}
+          {emitters.length > 0 && (
+            <button type="button" class="button button-quiet" onClick={() => setChoosing(false)}>
+              None more
+            </button>
+          )}
         </>
       ) : (
-        <button type="button" class="button" onClick={() => setChoosing(true)}>Another emitter</button>
+        <button type="button" class="button" onClick={() => setChoosing(true)}>
+          Another emitter
+        </button>
       )}
     </section>
   );
@@ -58,22 +84,47 @@ function EmitterPart({ open, emitter, isFresh }: { open: OpenSurvey; emitter: Su
   const values = withDefaults(kindOf('emitter'), emitter.values);
   const type = String(values['type'] ?? '');
   const isMeasured = isAsked(fieldOf('emitter', 'height_mm'), values);
-  const result = open.assessment?.assessment.rooms.flatMap((room) => room.emitters).find((item) => item.id === emitter.id);
-  const only = type === 'underfloor' ? ['plan', 'heated_area_m2', 'pipe_spacing_mm', 'covering'] : isMeasured ? ['plan'] : ['plan', 'rated_output_w'];
+  const result = open.assessment?.assessment.rooms
+    .flatMap((room) => room.emitters)
+    .find((item) => item.id === emitter.id);
+  const only =
+    type === 'underfloor'
+      ? ['plan', 'heated_area_m2', 'pipe_spacing_mm', 'covering']
+      : isMeasured
+        ? ['plan']
+        : ['plan', 'rated_output_w'];
   return (
     <div class="part">
       <div class="part-head">
         {type && <Profile type={type} />}
-        <p><b>{type ? choiceLabel(fieldOf('emitter', 'type'), type) : 'Type not said yet'}</b>{result ? <><br /><small>{result.counts ? `gives ${watts(result.output_w)}` : 'does not count: to be taken out'}</small></> : null}</p>
+        <p>
+          <b>{type ? choiceLabel(fieldOf('emitter', 'type'), type) : 'Type not said yet'}</b>
+          {result ? (
+            <>
+              <br />
+              <small>{result.counts ? `gives ${watts(result.output_w)}` : 'does not count: to be taken out'}</small>
+            </>
+          ) : null}
+        </p>
       </div>
       {isMeasured && (
         <SizesInput
-          label="Height × length" unit="mm" kind="emitter" names={['height_mm', 'length_mm']} values={emitter.values} example="600 x 1200" isFocused={isFresh} path={`${survey.id}/emitter/${emitter.id}/size`}
-          onSave={(size) => saveEdits(survey.id, [{ kind: 'emitter', id: emitter.id, values: size }])} onType={(size) => tryOut(open, size && [{ kind: 'emitter', id: emitter.id, values: size }])}
+          label="Height × length"
+          unit="mm"
+          kind="emitter"
+          names={['height_mm', 'length_mm']}
+          values={emitter.values}
+          example="600 x 1200"
+          isFocused={isFresh}
+          path={`${survey.id}/emitter/${emitter.id}/size`}
+          onSave={(size) => saveEdits(survey.id, [{ kind: 'emitter', id: emitter.id, values: size }])}
+          onType={(size) => tryOut(open, size && [{ kind: 'emitter', id: emitter.id, values: size }])}
         />
       )}
       <RecordForm open={open} record={emitter} only={only} isPlain />
-      <a class="more" href={recordLink(survey.id, 'emitter', emitter.id)}>All about it: declared output, pipe, valve, condition</a>
+      <a class="more" href={recordLink(survey.id, 'emitter', emitter.id)}>
+        All about it: declared output, pipe, valve, condition
+      </a>
     </div>
   );
 }

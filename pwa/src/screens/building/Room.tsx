@@ -29,22 +29,36 @@ import type { SidePanelProps } from './SidePanel.tsx';
 
 const SidePanel = later<SidePanelProps>(async () => (await import('./SidePanel.tsx')).SidePanel);
 
-
 export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
   const { survey } = open;
   const [chosen, setChosen] = useState<Side | null>((query.get('side') as Side | null) ?? null);
   const focus = query.get('field');
   const values = room.values;
-  const [length, width, height] = [asNumber(values['length_m']), asNumber(values['width_m']), asNumber(values['height_m'])];
+  const [length, width, height] = [
+    asNumber(values['length_m']),
+    asNumber(values['width_m']),
+    asNumber(values['height_m']),
+  ];
   const beside = heightBeside(survey, room);
   const name = typeof values['name'] === 'string' ? values['name'] : '';
   const storey = choiceLabel(fieldOf('room', 'storey'), withDefaults(kindOf('room'), values)['storey'] ?? '');
-  const drawn = Object.fromEntries(SIDES.map((side) => [side, drawSide(open, room.id, side)])) as Record<Side, DrawnSide>;
-  const onSides = new Set(SIDES.flatMap((side) => sideOf(survey, room.id, side).openings.map((item) => item.record.id)));
+  const drawn = Object.fromEntries(SIDES.map((side) => [side, drawSide(open, room.id, side)])) as Record<
+    Side,
+    DrawnSide
+  >;
+  const onSides = new Set(
+    SIDES.flatMap((side) => sideOf(survey, room.id, side).openings.map((item) => item.record.id)),
+  );
   // A window belongs to the side of the wall it sits in, whether or not it says so itself.
   const adrift = surfacesOf(survey, room.id).filter((item) => item.side === null && !onSides.has(item.record.id));
-  const ids = [room.id, ...survey.children('surface', room.id).map((item) => item.id), ...survey.children('emitter', room.id).map((item) => item.id)];
-  const findings = (open.assessment?.assessment.findings ?? []).filter((finding) => ids.some((id) => finding.record.endsWith(`/${id}`)));
+  const ids = [
+    room.id,
+    ...survey.children('surface', room.id).map((item) => item.id),
+    ...survey.children('emitter', room.id).map((item) => item.id),
+  ];
+  const findings = (open.assessment?.assessment.findings ?? []).filter((finding) =>
+    ids.some((id) => finding.record.endsWith(`/${id}`)),
+  );
   const copy = useOneAtATime(async () => {
     let copied = '';
     const build = (present: Survey): Edit[] => {
@@ -55,30 +69,73 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
     if (await keep(() => saveEdits(survey.id, build))) go(recordLink(survey.id, 'room', copied, 'name'));
   });
   // By what is stored: two sizes may be typed faster than one is drawn.
-  const saveSize = (size: Values) => saveEdits(survey.id, (present) => [resize(present.find('room', room.id) ?? room, size)]);
+  const saveSize = (size: Values) =>
+    saveEdits(survey.id, (present) => [resize(present.find('room', room.id) ?? room, size)]);
   const isOdd = values['floor_area_m2'] !== undefined;
   return (
-    <Page title={name || 'Room'} over={storey} back={stopLink(survey.id, 'rooms')} backWords="rooms" foot={<RoomFoot open={open} room={room.id} />}>
-      <section class="group" aria-label="What room"><RecordForm open={open} record={room} groups={['what']} without={['storey']} focus={focus} isPlain /></section>
+    <Page
+      title={name || 'Room'}
+      over={storey}
+      back={stopLink(survey.id, 'rooms')}
+      backWords="rooms"
+      foot={<RoomFoot open={open} room={room.id} />}
+    >
+      <section class="group" aria-label="What room">
+        <RecordForm open={open} record={room} groups={['what']} without={['storey']} focus={focus} isPlain />
+      </section>
       <section class="group" aria-label="The box">
         <h2>The box</h2>
         <SizesInput
-          label="Length × width × height" unit="m" names={['length_m', 'width_m', 'height_m']} kind="room" values={values} example="4.2 x 3.6 x 2.4"
-          path={`${survey.id}/room/${room.id}/box`} isFocused={focus === 'length_m' || focus === 'width_m' || focus === 'height_m'} isLastKnown={height !== null || beside !== null}
+          label="Length × width × height"
+          unit="m"
+          names={['length_m', 'width_m', 'height_m']}
+          kind="room"
+          values={values}
+          example="4.2 x 3.6 x 2.4"
+          path={`${survey.id}/room/${room.id}/box`}
+          isFocused={focus === 'length_m' || focus === 'width_m' || focus === 'height_m'}
+          isLastKnown={height !== null || beside !== null}
           help={`Length runs along the wall you face first.${height === null && beside !== null ? ` Left out, the height is that of the last room here: ${plainNumber(beside, 2)} m.` : ''}`}
           onSave={async (size) => {
             await saveSize({ ...(height === null && beside !== null ? { height_m: beside } : {}), ...size });
             // Once measured, the first side that nobody has spoken of is asked for.
             setChosen((present) => present ?? SIDES.find((side) => drawn[side].beyond === null) ?? null);
-          }} onType={(size) => tryOut(open, size && [resize(room, size)])}
+          }}
+          onType={(size) => tryOut(open, size && [resize(room, size)])}
         />
-        <Box name={name} length={length} width={width} height={height} sides={drawn} chosen={chosen} onChoose={(side) => setChosen(chosen === side ? null : side)} />
+        <Box
+          name={name}
+          length={length}
+          width={width}
+          height={height}
+          sides={drawn}
+          chosen={chosen}
+          onChoose={(side) => setChosen(chosen === side ? null : side)}
+        />
         {/* A side that is done gives way to the next, unless another one was tapped meanwhile. */}
-        {chosen ? <SidePanel key={chosen} open={open} room={room} side={chosen} onDone={() => setChosen((present) => (present === chosen ? nextUnknown(drawn, chosen) : present))} /> : <p>Tap a side and say what is beyond it.</p>}
+        {chosen ? (
+          <SidePanel
+            key={chosen}
+            open={open}
+            room={room}
+            side={chosen}
+            onDone={() => setChosen((present) => (present === chosen ? nextUnknown(drawn, chosen) : present))}
+          />
+        ) : (
+          <p>Tap a side and say what is beyond it.</p>
+        )}
         {adrift.length > 0 && (
           <div>
             <h3>Without a side</h3>
-            <ul class="list">{adrift.map((item) => <li key={item.record.id}><a class="row" href={recordLink(survey.id, 'surface', item.record.id)}><span class="row-words">{recordWords(survey, item.record)}</span></a></li>)}</ul>
+            <ul class="list">
+              {adrift.map((item) => (
+                <li key={item.record.id}>
+                  <a class="row" href={recordLink(survey.id, 'surface', item.record.id)}>
+                    <span class="row-words">{recordWords(survey, item.record)}</span>
+                  </a>
+                </li>
+              ))}
+            </ul>
           </div>
         )}
         <details open={isOdd || focus === 'floor_area_m2'}>
@@ -88,10 +145,19 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
       </section>
       <Emitters open={open} room={room} />
       <RecordForm open={open} record={room} groups={['air', 'seen']} focus={focus} />
-      <section class="group" aria-label="Storey"><RecordForm open={open} record={room} only={['storey']} focus={focus} isPlain /></section>
-      {findings.length > 0 && <section aria-label="Findings"><h2>Findings here</h2><Findings open={open} findings={findings} /></section>}
+      <section class="group" aria-label="Storey">
+        <RecordForm open={open} record={room} only={['storey']} focus={focus} isPlain />
+      </section>
+      {findings.length > 0 && (
+        <section aria-label="Findings">
+          <h2>Findings here</h2>
+          <Findings open={open} findings={findings} />
+        </section>
+      )}
       <PhotoStrip open={open} record={room} />
-      <button type="button" class="button button-wide" onClick={() => copy()}>Another like this</button>
+      <button type="button" class="button button-wide" onClick={() => copy()}>
+        Another like this
+      </button>
       <RemoveButton open={open} record={room} back={stopLink(survey.id, 'rooms')} />
     </Page>
   );
@@ -99,7 +165,10 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
 
 function drawSide(open: OpenSurvey, room: string, side: Side): DrawnSide {
   const { walls, openings } = sideOf(open.survey, room, side);
-  const count = (element: string[]) => openings.filter((item) => element.includes(String(item.record.values['element']))).reduce((sum, item) => sum + (asNumber(item.record.values['count']) ?? 1), 0);
+  const count = (element: string[]) =>
+    openings
+      .filter((item) => element.includes(String(item.record.values['element'])))
+      .reduce((sum, item) => sum + (asNumber(item.record.values['count']) ?? 1), 0);
   const windows = count(['window', 'rooflight']);
   const doors = count(['door']);
   if (walls.length === 0) return { beyond: null, words: 'not said yet', windows, doors };
@@ -121,11 +190,17 @@ function RoomFoot({ open, room }: { open: OpenSurvey; room: string }) {
   if (!open.assessment || !found) return <p class="foot-figures">{resultsToCome()}</p>;
   return (
     <a class="foot-figures" href={surveyLink(open.survey.id, 'working', 'room', room)}>
-      <span>Loses <b>{watts(found.total_w)}</b></span>
-      <span>emitters give <b>{watts(found.output_w)}</b>{open.assessment.assessment.flow ? ` at ${plainNumber(open.assessment.assessment.flow.design_c, 1)} °C` : ''}</span>
-      <span class="verdict"><VerdictShape verdict={found.verdict} /> <b>{VERDICT_WORDS[found.verdict]}</b></span>
+      <span>
+        Loses <b>{watts(found.total_w)}</b>
+      </span>
+      <span>
+        emitters give <b>{watts(found.output_w)}</b>
+        {open.assessment.assessment.flow ? ` at ${plainNumber(open.assessment.assessment.flow.design_c, 1)} °C` : ''}
+      </span>
+      <span class="verdict">
+        <VerdictShape verdict={found.verdict} /> <b>{VERDICT_WORDS[found.verdict]}</b>
+      </span>
       <small>{workedOutWords(open)}</small>
     </a>
   );
 }
-

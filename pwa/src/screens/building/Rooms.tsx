@@ -33,23 +33,51 @@ export function RoomsScreen({ open }: StopScreenProps) {
     if (await keep(() => saveEdits(survey.id, edits))) go(recordLink(survey.id, 'room', edits[0]!.id));
   });
   const gapsOf = (id: string): number => {
-    const own = new Set([id, ...survey.children('surface', id).map((item) => item.id), ...survey.children('emitter', id).map((item) => item.id)]);
+    const own = new Set([
+      id,
+      ...survey.children('surface', id).map((item) => item.id),
+      ...survey.children('emitter', id).map((item) => item.id),
+    ]);
     return open.gaps.filter((gap) => (gap.record !== null && own.has(gap.record)) || gap.parent === id).length;
   };
   return (
     <Page
-      title="Rooms" over={survey.title()} back={surveyLink(survey.id)} backWords="the walk"
+      title="Rooms"
+      over={survey.title()}
+      back={surveyLink(survey.id)}
+      backWords="the walk"
       foot={
         <div class="buttons">
-          <button type="button" class="button button-main" aria-expanded={asked !== null} onClick={() => setAsked(asked === null ? (last?.storey ?? 'ground') : null)}>New room</button>
-          {last && <button type="button" class="button" onClick={() => copy()}>Another like {shortWords(last.room)}</button>}
+          <button
+            type="button"
+            class="button button-main"
+            aria-expanded={asked !== null}
+            onClick={() => setAsked(asked === null ? (last?.storey ?? 'ground') : null)}
+          >
+            New room
+          </button>
+          {last && (
+            <button type="button" class="button" onClick={() => copy()}>
+              Another like {shortWords(last.room)}
+            </button>
+          )}
         </div>
       }
     >
       {asked !== null && (
         <section class="sheet" aria-label="New room">
           <div class="choices">
-            {storeys.map((storey) => <button key={storey.value} type="button" class="choice" aria-pressed={asked === storey.value} onClick={() => setAsked(storey.value)}><span class="choice-words">{storey.label}</span></button>)}
+            {storeys.map((storey) => (
+              <button
+                key={storey.value}
+                type="button"
+                class="choice"
+                aria-pressed={asked === storey.value}
+                onClick={() => setAsked(storey.value)}
+              >
+                <span class="choice-words">{storey.label}</span>
+              </button>
+            ))}
           </div>
           <UsePicker label="What is the new room?" onPick={(use) => add(use)} />
         </section>
@@ -67,12 +95,30 @@ export function RoomsScreen({ open }: StopScreenProps) {
                 const found = results.get(room.id);
                 return (
                   <li key={room.id}>
-                    <a class="row" href={recordLink(survey.id, 'room', room.id, ...(room.values['length_m'] === undefined && room.values['floor_area_m2'] === undefined ? ['length_m'] : []))}>
+                    <a
+                      class="row"
+                      href={recordLink(
+                        survey.id,
+                        'room',
+                        room.id,
+                        ...(room.values['length_m'] === undefined && room.values['floor_area_m2'] === undefined
+                          ? ['length_m']
+                          : []),
+                      )}
+                    >
                       <ProgressShape progress={gaps > 0 ? { state: 'gaps', count: gaps } : { state: 'complete' }} />
                       <span class="row-words">
                         <span>{shortWords(room)}</span>
-                        {room.values['use'] !== undefined && !choiceLabel(fieldOf('room', 'use'), room.values['use']).startsWith(shortWords(room)) && <small>{choiceLabel(fieldOf('room', 'use'), room.values['use'])}</small>}
-                        {found && <small>loses {watts(found.total_w)}, emitters give {watts(found.output_w)}: {VERDICT_WORDS[found.verdict].toLowerCase()}</small>}
+                        {room.values['use'] !== undefined &&
+                          !choiceLabel(fieldOf('room', 'use'), room.values['use']).startsWith(shortWords(room)) && (
+                            <small>{choiceLabel(fieldOf('room', 'use'), room.values['use'])}</small>
+                          )}
+                        {found && (
+                          <small>
+                            loses {watts(found.total_w)}, emitters give {watts(found.output_w)}:{' '}
+                            {VERDICT_WORDS[found.verdict].toLowerCase()}
+                          </small>
+                        )}
                       </span>
                       <span class="row-side">{gapWords(gaps)}</span>
                     </a>

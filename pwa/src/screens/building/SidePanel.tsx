@@ -1,7 +1,26 @@
 /** One side of a room: what is beyond it, in which construction, with which windows and doors. */
 import { useState } from 'preact/hooks';
-import { type Beyond, beyondChoices, type Facing, isFlat, setBeyond, type Side, SIDE_WORDS, sideOf, storeyOf, usualConstruction } from '../../domain/box.ts';
-import { alikeFor, areaOf, constructionsFor, newRoom, openingConstruction, restOfSide, storeyBeside } from '../../domain/entry.ts';
+import {
+  type Beyond,
+  beyondChoices,
+  type Facing,
+  isFlat,
+  setBeyond,
+  type Side,
+  SIDE_WORDS,
+  sideOf,
+  storeyOf,
+  usualConstruction,
+} from '../../domain/box.ts';
+import {
+  alikeFor,
+  areaOf,
+  constructionsFor,
+  newRoom,
+  openingConstruction,
+  restOfSide,
+  storeyBeside,
+} from '../../domain/entry.ts';
 import { plainNumber } from '../../domain/check.ts';
 import { newId } from '../../domain/ids.ts';
 import { choiceLabel, fieldOf, type Values } from '../../domain/model.ts';
@@ -28,71 +47,147 @@ export function SidePanel({ open, room, side, onDone }: SidePanelProps) {
   const { survey } = open;
   const { walls, openings } = sideOf(survey, room.id, side);
   const [isAdding, setAdding] = useState(false);
-  const rest = restOfSide(room.values, side, walls.map((item) => sizeIn(survey, item.record)));
+  const rest = restOfSide(
+    room.values,
+    side,
+    walls.map((item) => sizeIn(survey, item.record)),
+  );
   // What is left of a side is asked for by itself; a side that is said in one tap gives way to the next.
   const isAsked = walls.length === 0 || rest !== null || isAdding;
   const onSet = (beyond: Beyond) => {
     setAdding(false);
-    if (walls.length === 0 && (isFlat(side) || beyond === 'neighbour' || beyond === 'ground' || beyond === 'nothing')) onDone();
+    if (walls.length === 0 && (isFlat(side) || beyond === 'neighbour' || beyond === 'ground' || beyond === 'nothing'))
+      onDone();
   };
   return (
     <section class="sheet" aria-label={SIDE_WORDS[side]}>
       <h3>{SIDE_WORDS[side]}</h3>
-      {walls.map((item) => <Part key={item.record.id} open={open} room={room} side={side} part={item} openings={openings.filter((opening) => opening.record.values['opening_in'] === item.record.id)} />)}
-      {rest !== null && <p><b>{restWords(rest)} of this side is left.</b></p>}
+      {walls.map((item) => (
+        <Part
+          key={item.record.id}
+          open={open}
+          room={room}
+          side={side}
+          part={item}
+          openings={openings.filter((opening) => opening.record.values['opening_in'] === item.record.id)}
+        />
+      ))}
+      {rest !== null && (
+        <p>
+          <b>{restWords(rest)} of this side is left.</b>
+        </p>
+      )}
       {isAsked && <BeyondChooser open={open} room={room} side={side} {...(rest ? { size: rest } : {})} onSet={onSet} />}
       <div class="buttons">
-        {!isAsked && <button type="button" class="button" onClick={() => setAdding(true)}>Another part of this side</button>}
-        <button type="button" class="button" onClick={onDone}>Next side</button>
+        {!isAsked && (
+          <button type="button" class="button" onClick={() => setAdding(true)}>
+            Another part of this side
+          </button>
+        )}
+        <button type="button" class="button" onClick={onDone}>
+          Next side
+        </button>
       </div>
     </section>
   );
 }
 
-const restWords = (rest: Values): string => (typeof rest['area_m2'] === 'number' ? `${plainNumber(rest['area_m2'], 1)} m²` : sizeWords(rest));
+const restWords = (rest: Values): string =>
+  typeof rest['area_m2'] === 'number' ? `${plainNumber(rest['area_m2'], 1)} m²` : sizeWords(rest);
 
 /** What is beyond: one tap, or two where it must be said which room or what space. */
-function BeyondChooser({ open, room, side, existing, size, onSet }: { open: OpenSurvey; room: SurveyRecord; side: Side; existing?: SurveyRecord; size?: Values; onSet?: (beyond: Beyond) => void }) {
+function BeyondChooser({
+  open,
+  room,
+  side,
+  existing,
+  size,
+  onSet,
+}: {
+  open: OpenSurvey;
+  room: SurveyRecord;
+  side: Side;
+  existing?: SurveyRecord;
+  size?: Values;
+  onSet?: (beyond: Beyond) => void;
+}) {
   const { survey } = open;
   const present = existing?.values['other_side'] as Beyond | undefined;
   const [asked, setAsked] = useState<Beyond | 'new_room' | null>(null);
   const storey = storeyBeside(storeyOf(room), side);
   // Rooms of the storey one looks at come first.
-  const others = survey.ofKind('room').filter((item) => item.id !== room.id).sort((one, other) => Number(storeyOf(other) === storey) - Number(storeyOf(one) === storey));
+  const others = survey
+    .ofKind('room')
+    .filter((item) => item.id !== room.id)
+    .sort((one, other) => Number(storeyOf(other) === storey) - Number(storeyOf(one) === storey));
   const described = survey.ofKind('unheated_space');
   const spaces = fieldOf('surface', 'unheated_space').choices ?? [];
   const shown = sideOf(survey, room.id, side).walls.length;
   // By the sizes as they are stored, which may be newer than those on the screen; and a second tap of the same thumb adds no second wall.
   const put = async (beyond: Beyond, build: (present: Survey, stored: SurveyRecord) => Edit[]) => {
-    const done = await keep(() => saveEdits(survey.id, (present) => {
-      const stored = present.find('room', room.id);
-      return !stored || (!existing && sideOf(present, room.id, side).walls.length > shown) ? [] : build(present, stored);
-    }));
+    const done = await keep(() =>
+      saveEdits(survey.id, (present) => {
+        const stored = present.find('room', room.id);
+        return !stored || (!existing && sideOf(present, room.id, side).walls.length > shown)
+          ? []
+          : build(present, stored);
+      }),
+    );
     if (!done) return;
     setAsked(null);
     onSet?.(beyond);
   };
-  interface More { otherRoom?: string; space?: string; described?: string }
+  interface More {
+    otherRoom?: string;
+    space?: string;
+    described?: string;
+  }
   const beside = (present: Survey, stored: SurveyRecord, beyond: Beyond, more: More) => {
     const before = present.find('surface', existing?.id);
-    return setBeyond(present, stored, side, beyond, { id: newId(), ...more, ...(size ? { size } : {}), ...(before ? { existing: before } : {}) });
+    return setBeyond(present, stored, side, beyond, {
+      id: newId(),
+      ...more,
+      ...(size ? { size } : {}),
+      ...(before ? { existing: before } : {}),
+    });
   };
-  const set = (beyond: Beyond, more: More = {}) => put(beyond, (present, stored) => [beside(present, stored, beyond, more)]);
-  const setAlike = (beyond: Beyond, words: string) => put(beyond, (present, stored) => alikeFor(present, stored, side, newId, size).filter((item) => item.words === words).map((item) => item.edit));
-  const setNewRoom = (use: string) => put('room', (present, stored) => {
-    const made = newRoom(present, use, storey, newId());
-    return [made, beside(present, stored, 'room', { otherRoom: made.id })];
-  });
+  const set = (beyond: Beyond, more: More = {}) =>
+    put(beyond, (present, stored) => [beside(present, stored, beyond, more)]);
+  const setAlike = (beyond: Beyond, words: string) =>
+    put(beyond, (present, stored) =>
+      alikeFor(present, stored, side, newId, size)
+        .filter((item) => item.words === words)
+        .map((item) => item.edit),
+    );
+  const setNewRoom = (use: string) =>
+    put('room', (present, stored) => {
+      const made = newRoom(present, use, storey, newId());
+      return [made, beside(present, stored, 'room', { otherRoom: made.id })];
+    });
   const alike = existing ? [] : alikeFor(survey, room, side, newId, size);
   return (
     <div class="field" role="group" aria-label="What is beyond it">
       <p class="field-label">What is beyond it?</p>
-      {alike.map((item) => <button key={item.words} type="button" class="button button-wide" onClick={() => void setAlike(item.edit.values['other_side'] as Beyond, item.words)}>{item.words}</button>)}
+      {alike.map((item) => (
+        <button
+          key={item.words}
+          type="button"
+          class="button button-wide"
+          onClick={() => void setAlike(item.edit.values['other_side'] as Beyond, item.words)}
+        >
+          {item.words}
+        </button>
+      ))}
       <div class="choices">
         {beyondChoices(side).map((item) => (
           <button
-            key={item.beyond} type="button" class="choice" aria-pressed={(asked === 'new_room' ? 'room' : (asked ?? present)) === item.beyond}
-            onClick={() => (item.beyond === 'room' || item.beyond === 'unheated' ? setAsked(item.beyond) : void set(item.beyond))}
+            key={item.beyond}
+            type="button"
+            class="choice"
+            aria-pressed={(asked === 'new_room' ? 'room' : (asked ?? present)) === item.beyond}
+            onClick={() =>
+              item.beyond === 'room' || item.beyond === 'unheated' ? setAsked(item.beyond) : void set(item.beyond)
+            }
           >
             <span class="choice-words">{item.label}</span>
           </button>
@@ -102,8 +197,20 @@ function BeyondChooser({ open, room, side, existing, size, onSet }: { open: Open
         <>
           <p class="field-label">Which room?</p>
           <div class="choices">
-            {others.map((other) => <button key={other.id} type="button" class="choice" aria-pressed={existing?.values['other_room'] === other.id} onClick={() => void set('room', { otherRoom: other.id })}><span class="choice-words">{shortWords(other)}</span></button>)}
-            <button type="button" class="choice" aria-pressed={false} onClick={() => setAsked('new_room')}><span class="choice-words">One not entered yet</span></button>
+            {others.map((other) => (
+              <button
+                key={other.id}
+                type="button"
+                class="choice"
+                aria-pressed={existing?.values['other_room'] === other.id}
+                onClick={() => void set('room', { otherRoom: other.id })}
+              >
+                <span class="choice-words">{shortWords(other)}</span>
+              </button>
+            ))}
+            <button type="button" class="choice" aria-pressed={false} onClick={() => setAsked('new_room')}>
+              <span class="choice-words">One not entered yet</span>
+            </button>
           </div>
         </>
       )}
@@ -112,8 +219,34 @@ function BeyondChooser({ open, room, side, existing, size, onSet }: { open: Open
         <>
           <p class="field-label">What kind of space?</p>
           <div class="choices">
-            {described.map((space) => <button key={space.id} type="button" class="choice" aria-pressed={existing?.values['space'] === space.id} onClick={() => void set('unheated', { described: space.id })}><span class="choice-words"><span>{shortWords(space)}</span><small>described with this house</small></span></button>)}
-            {spaces.map((space) => <button key={space.value} type="button" class="choice" aria-pressed={!existing?.values['space'] && existing?.values['unheated_space'] === space.value} onClick={() => void set('unheated', { space: space.value })}><span class="choice-words"><span>{space.label}</span>{space.hint && <small>{space.hint}</small>}</span></button>)}
+            {described.map((space) => (
+              <button
+                key={space.id}
+                type="button"
+                class="choice"
+                aria-pressed={existing?.values['space'] === space.id}
+                onClick={() => void set('unheated', { described: space.id })}
+              >
+                <span class="choice-words">
+                  <span>{shortWords(space)}</span>
+                  <small>described with this house</small>
+                </span>
+              </button>
+            ))}
+            {spaces.map((space) => (
+              <button
+                key={space.value}
+                type="button"
+                class="choice"
+                aria-pressed={!existing?.values['space'] && existing?.values['unheated_space'] === space.value}
+                onClick={() => void set('unheated', { space: space.value })}
+              >
+                <span class="choice-words">
+                  <span>{space.label}</span>
+                  {space.hint && <small>{space.hint}</small>}
+                </span>
+              </button>
+            ))}
           </div>
         </>
       )}
@@ -122,7 +255,19 @@ function BeyondChooser({ open, room, side, existing, size, onSet }: { open: Open
 }
 
 /** One surface of the side. One that belongs to the room beyond is shown here and changed there. */
-function Part({ open, room, side, part, openings }: { open: OpenSurvey; room: SurveyRecord; side: Side; part: Facing; openings: Facing[] }) {
+function Part({
+  open,
+  room,
+  side,
+  part,
+  openings,
+}: {
+  open: OpenSurvey;
+  room: SurveyRecord;
+  side: Side;
+  part: Facing;
+  openings: Facing[];
+}) {
   const { survey } = open;
   const surface = part.record;
   const [isChanging, setChanging] = useState(false);
@@ -134,38 +279,99 @@ function Part({ open, room, side, part, openings }: { open: OpenSurvey; room: Su
   const made = constructionsFor(survey, element);
   return (
     <div class="part">
-      <p><b>{words[0]!.toUpperCase() + words.slice(1)}</b>{area !== null ? ` · ${plainNumber(area, 1)} m²` : ' · size not known'} · {construction ? shortWords(construction) : <span class="field-wanted">construction needed</span>}</p>
-      {part.isShared && <p class="field-notes">One record with the room beyond: it counts in both. {followsWords(survey, surface)}It is changed <a href={recordLink(survey.id, 'surface', surface.id)}>there</a>.</p>}
-      {!part.isShared && surface.values['other_side'] === 'room' && followsWords(survey, surface) && <p class="field-notes">It counts in both rooms. {followsWords(survey, surface)}</p>}
+      <p>
+        <b>{words[0]!.toUpperCase() + words.slice(1)}</b>
+        {area !== null ? ` · ${plainNumber(area, 1)} m²` : ' · size not known'} ·{' '}
+        {construction ? shortWords(construction) : <span class="field-wanted">construction needed</span>}
+      </p>
+      {part.isShared && (
+        <p class="field-notes">
+          One record with the room beyond: it counts in both. {followsWords(survey, surface)}It is changed{' '}
+          <a href={recordLink(survey.id, 'surface', surface.id)}>there</a>.
+        </p>
+      )}
+      {!part.isShared && surface.values['other_side'] === 'room' && followsWords(survey, surface) && (
+        <p class="field-notes">It counts in both rooms. {followsWords(survey, surface)}</p>
+      )}
       {!part.isShared && !construction && !usualConstruction(survey, element) && (
-        <p class="field-notes">There is no usual {choiceLabel(fieldOf('surface', 'element'), element).toLowerCase()} yet: <a href={stopLink(survey.id, 'constructions')}>say it once</a> and this fills in.</p>
+        <p class="field-notes">
+          There is no usual {choiceLabel(fieldOf('surface', 'element'), element).toLowerCase()} yet:{' '}
+          <a href={stopLink(survey.id, 'constructions')}>say it once</a> and this fills in.
+        </p>
       )}
       {!part.isShared && (
         <>
           {isChanging ? (
             <>
               <BeyondChooser open={open} room={room} side={side} existing={surface} onSet={() => setChanging(false)} />
-              <RecordForm open={open} record={surface} only={['width_m', 'height_m', 'area_m2', 'construction', 'space', 'depth_below_ground_m']} isPlain />
+              <RecordForm
+                open={open}
+                record={surface}
+                only={['width_m', 'height_m', 'area_m2', 'construction', 'space', 'depth_below_ground_m']}
+                isPlain
+              />
             </>
           ) : null}
           {isCutting && (
             <SizesInput
-              label={isFlat(side) ? 'Width × length of this part' : 'Width of this part'} unit="m" kind="surface" names={isFlat(side) ? ['width_m', 'height_m'] : ['width_m']} values={{}}
-              example={isFlat(side) ? '3 x 2.4' : '3.1'} isFocused path={`${survey.id}/surface/${surface.id}/part`}
-              onSave={async (part) => { await saveEdits(survey.id, [{ kind: 'surface', id: surface.id, values: part }]); setCutting(false); }}
+              label={isFlat(side) ? 'Width × length of this part' : 'Width of this part'}
+              unit="m"
+              kind="surface"
+              names={isFlat(side) ? ['width_m', 'height_m'] : ['width_m']}
+              values={{}}
+              example={isFlat(side) ? '3 x 2.4' : '3.1'}
+              isFocused
+              path={`${survey.id}/surface/${surface.id}/part`}
+              onSave={async (part) => {
+                await saveEdits(survey.id, [{ kind: 'surface', id: surface.id, values: part }]);
+                setCutting(false);
+              }}
             />
           )}
           {!isChanging && made.length > 0 && surface.values['other_side'] !== 'nothing' && (
             <div class="choices" role="group" aria-label="Construction">
-              {made.map((item) => <button key={item.id} type="button" class="choice" aria-pressed={construction?.id === item.id} onClick={() => void keep(() => saveEdits(survey.id, [{ kind: 'surface', id: surface.id, values: { construction: item.id } }]))}><span class="choice-words">{shortWords(item)}</span></button>)}
+              {made.map((item) => (
+                <button
+                  key={item.id}
+                  type="button"
+                  class="choice"
+                  aria-pressed={construction?.id === item.id}
+                  onClick={() =>
+                    void keep(() =>
+                      saveEdits(survey.id, [{ kind: 'surface', id: surface.id, values: { construction: item.id } }]),
+                    )
+                  }
+                >
+                  <span class="choice-words">{shortWords(item)}</span>
+                </button>
+              ))}
             </div>
           )}
           <div class="buttons">
-            <button type="button" class="button button-quiet" aria-expanded={isCutting} onClick={() => setCutting(!isCutting)}>Only a part of this side</button>
-            <button type="button" class="button button-quiet" aria-expanded={isChanging} onClick={() => setChanging(!isChanging)}>{isChanging ? 'Done' : 'Change'}</button>
-            <a class="button button-quiet" href={recordLink(survey.id, 'surface', surface.id)}>All about it</a>
+            <button
+              type="button"
+              class="button button-quiet"
+              aria-expanded={isCutting}
+              onClick={() => setCutting(!isCutting)}
+            >
+              Only a part of this side
+            </button>
+            <button
+              type="button"
+              class="button button-quiet"
+              aria-expanded={isChanging}
+              onClick={() => setChanging(!isChanging)}
+            >
+              {isChanging ? 'Done' : 'Change'}
+            </button>
+            <a class="button button-quiet" href={recordLink(survey.id, 'surface', surface.id)}>
+              All about it
+            </a>
           </div>
-          {['outside', 'unheated', 'room'].includes(String(surface.values['other_side'])) && ['wall', 'partition', 'roof'].includes(element) && <Openings open={open} room={room} wall={surface} side={side} openings={openings} />}
+          {['outside', 'unheated', 'room'].includes(String(surface.values['other_side'])) &&
+            ['wall', 'partition', 'roof'].includes(element) && (
+              <Openings open={open} room={room} wall={surface} side={side} openings={openings} />
+            )}
         </>
       )}
     </div>
@@ -175,15 +381,38 @@ function Part({ open, room, side, part, openings }: { open: OpenSurvey; room: Su
 /** Whose size a wall between two rooms has, where it is not said by itself. */
 function followsWords(survey: Survey, surface: SurveyRecord): string {
   const told = survey.find('room', surface.values['room']);
-  return told && isFollowed('width_m', surface.values, told.values) ? `Its size is that of ${shortWords(told)}, where it was entered. ` : '';
+  return told && isFollowed('width_m', surface.values, told.values)
+    ? `Its size is that of ${shortWords(told)}, where it was entered. `
+    : '';
 }
 
-function Openings({ open, room, wall, side, openings }: { open: OpenSurvey; room: SurveyRecord; wall: SurveyRecord; side: Side; openings: Facing[] }) {
-  const kinds = wall.values['element'] === 'roof' ? (['rooflight'] as const) : wall.values['element'] === 'partition' ? (['door'] as const) : (['window', 'door'] as const);
+function Openings({
+  open,
+  room,
+  wall,
+  side,
+  openings,
+}: {
+  open: OpenSurvey;
+  room: SurveyRecord;
+  wall: SurveyRecord;
+  side: Side;
+  openings: Facing[];
+}) {
+  const kinds =
+    wall.values['element'] === 'roof'
+      ? (['rooflight'] as const)
+      : wall.values['element'] === 'partition'
+        ? (['door'] as const)
+        : (['window', 'door'] as const);
   return (
     <div class="openings">
-      {openings.map(({ record }) => <OpeningRow key={record.id} open={open} opening={record} />)}
-      {kinds.map((element) => <NewOpening key={element} open={open} room={room} wall={wall} side={side} element={element} />)}
+      {openings.map(({ record }) => (
+        <OpeningRow key={record.id} open={open} opening={record} />
+      ))}
+      {kinds.map((element) => (
+        <NewOpening key={element} open={open} room={room} wall={wall} side={side} element={element} />
+      ))}
     </div>
   );
 }
@@ -194,35 +423,77 @@ const OPENING_WORDS = { window: 'window', door: 'door', rooflight: 'roof window'
 
 function sizeWords(values: Values): string {
   const [width, height] = [values['width_m'], values['height_m']];
-  return typeof width === 'number' && typeof height === 'number' ? `${plainNumber(width, 2)} × ${plainNumber(height, 2)} m` : 'size not known';
+  return typeof width === 'number' && typeof height === 'number'
+    ? `${plainNumber(width, 2)} × ${plainNumber(height, 2)} m`
+    : 'size not known';
 }
 
 function OpeningRow({ open, opening }: { open: OpenSurvey; opening: SurveyRecord }) {
   const count = typeof opening.values['count'] === 'number' ? opening.values['count'] : 1;
   // Tapped on faster than it is stored, each tap still counts.
-  const countOn = (step: number) => keep(() => changeRecord(open.survey.id, 'surface', opening.id, (present): Values => {
-    const next = Math.min((typeof present['count'] === 'number' ? present['count'] : 1) + step, MOST_ALIKE);
-    return next <= 0 ? { deleted: true } : { count: next };
-  }));
+  const countOn = (step: number) =>
+    keep(() =>
+      changeRecord(open.survey.id, 'surface', opening.id, (present): Values => {
+        const next = Math.min((typeof present['count'] === 'number' ? present['count'] : 1) + step, MOST_ALIKE);
+        return next <= 0 ? { deleted: true } : { count: next };
+      }),
+    );
   const words = OPENING_WORDS[opening.values['element'] as keyof typeof OPENING_WORDS] ?? 'opening';
   return (
     <div class="opening">
-      <a class="more" href={recordLink(open.survey.id, 'surface', opening.id)}>{count} × {words}, {sizeWords(opening.values)}</a>
+      <a class="more" href={recordLink(open.survey.id, 'surface', opening.id)}>
+        {count} × {words}, {sizeWords(opening.values)}
+      </a>
       <div class="buttons">
-        <button type="button" class="button" aria-label={count === 1 ? `Take this ${words} away` : `One ${words} less`} onClick={() => void countOn(-1)}>−</button>
-        <button type="button" class="button" aria-label={`One ${words} more`} disabled={count >= MOST_ALIKE} onClick={() => void countOn(1)}>+</button>
+        <button
+          type="button"
+          class="button"
+          aria-label={count === 1 ? `Take this ${words} away` : `One ${words} less`}
+          onClick={() => void countOn(-1)}
+        >
+          −
+        </button>
+        <button
+          type="button"
+          class="button"
+          aria-label={`One ${words} more`}
+          disabled={count >= MOST_ALIKE}
+          onClick={() => void countOn(1)}
+        >
+          +
+        </button>
       </div>
     </div>
   );
 }
 
 /** A window or a door: its size in one line, or the same as the last one of the survey. */
-function NewOpening({ open, room, wall, side, element }: { open: OpenSurvey; room: SurveyRecord; wall: SurveyRecord; side: Side; element: keyof typeof OPENING_WORDS }) {
+function NewOpening({
+  open,
+  room,
+  wall,
+  side,
+  element,
+}: {
+  open: OpenSurvey;
+  room: SurveyRecord;
+  wall: SurveyRecord;
+  side: Side;
+  element: keyof typeof OPENING_WORDS;
+}) {
   const { survey } = open;
   const [isOpen, setOpen] = useState(false);
   const isInside = wall.values['element'] === 'partition';
-  const isAlike = (item: SurveyRecord) => item.values['element'] === element && (survey.find('surface', item.values['opening_in'])?.values['element'] === 'partition') === isInside;
-  const last = survey.ofKind('surface').filter((item) => isAlike(item) && typeof item.values['width_m'] === 'number' && typeof item.values['height_m'] === 'number').at(-1);
+  const isAlike = (item: SurveyRecord) =>
+    item.values['element'] === element &&
+    (survey.find('surface', item.values['opening_in'])?.values['element'] === 'partition') === isInside;
+  const last = survey
+    .ofKind('surface')
+    .filter(
+      (item) =>
+        isAlike(item) && typeof item.values['width_m'] === 'number' && typeof item.values['height_m'] === 'number',
+    )
+    .at(-1);
   const save = async (size: Values) => {
     const values: Values = { room: room.id, element, side, opening_in: wall.id, ...size };
     const construction = openingConstruction(survey, element, wall);
@@ -234,14 +505,34 @@ function NewOpening({ open, room, wall, side, element }: { open: OpenSurvey; roo
   return (
     <>
       <div class="buttons">
-        <button type="button" class="button" aria-expanded={isOpen} onClick={() => setOpen(!isOpen)}>Add a {words}</button>
-        {last && <button type="button" class="button" onClick={() => void keep(() => save({ width_m: last.values['width_m']!, height_m: last.values['height_m']! }))}>Same as the last {words}: {sizeWords(last.values)}</button>}
+        <button type="button" class="button" aria-expanded={isOpen} onClick={() => setOpen(!isOpen)}>
+          Add a {words}
+        </button>
+        {last && (
+          <button
+            type="button"
+            class="button"
+            onClick={() =>
+              void keep(() => save({ width_m: last.values['width_m']!, height_m: last.values['height_m']! }))
+            }
+          >
+            Same as the last {words}: {sizeWords(last.values)}
+          </button>
+        )}
       </div>
       {isOpen && (
         <SizesInput
-          label={`Width × height of the ${words}`} unit="m" kind="surface" names={['width_m', 'height_m']} values={{}} example="1.2 x 1.05" isFocused isCounted
+          label={`Width × height of the ${words}`}
+          unit="m"
+          kind="surface"
+          names={['width_m', 'height_m']}
+          values={{}}
+          example="1.2 x 1.05"
+          isFocused
+          isCounted
           help="Several alike: their number first, such as 2 x 1.2 x 1.05."
-          path={`${survey.id}/surface/new-${wall.id}-${element}`} onSave={save}
+          path={`${survey.id}/surface/new-${wall.id}-${element}`}
+          onSave={save}
         />
       )}
     </>

@@ -7,7 +7,9 @@ export function UsePicker({ label, onPick }: { label: string; onPick: (use: stri
       <p class="field-label">{label}</p>
       <div class="choices">
         {(fieldOf('room', 'use').choices ?? []).map((use) => (
-          <button key={use.value} type="button" class="button" onClick={() => onPick(use.value)}>{use.label}</button>
+          <button key={use.value} type="button" class="button" onClick={() => onPick(use.value)}>
+            {use.label}
+          </button>
         ))}
       </div>
     </div>

@@ -7,6 +7,12 @@ export function beyondWords(open: OpenSurvey, surface: Record<string, unknown>, 
     const other = open.survey.find('room', isShared ? surface['room'] : surface['other_room']);
     return other ? shortWords(other) : 'a room, not said which';
   }
-  const short: Record<string, string> = { outside: surface['element'] === 'roof' ? 'loft or roof' : 'outside', ground: 'ground', unheated: 'unheated', neighbour: 'neighbour', nothing: 'not counted' };
+  const short: Record<string, string> = {
+    outside: surface['element'] === 'roof' ? 'loft or roof' : 'outside',
+    ground: 'ground',
+    unheated: 'unheated',
+    neighbour: 'neighbour',
+    nothing: 'not counted',
+  };
   return short[String(surface['other_side'])] ?? 'not said yet';
 }

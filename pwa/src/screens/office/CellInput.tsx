@@ -24,26 +24,48 @@ export function CellInput({ survey, record, field, label, describedBy, onProblem
   const stored = useStored<Value>(value ?? null);
   const save = async (next: Value): Promise<boolean> => {
     if (stored.isStored(next)) return true;
-    const done = await keep(() => saveEdits(survey, [{ kind: record.kind, id: record.id, values: { [field.name]: next } }]));
+    const done = await keep(() =>
+      saveEdits(survey, [{ kind: record.kind, id: record.id, values: { [field.name]: next } }]),
+    );
     if (done) stored.written();
     return done;
   };
-  const line = useLine<Value>({ path, read: (text) => readTyped(field, text), save, onProblem: (why) => onProblem(why === null ? null : `${field.label}: ${why}`) });
+  const line = useLine<Value>({
+    path,
+    read: (text) => readTyped(field, text),
+    save,
+    onProblem: (why) => onProblem(why === null ? null : `${field.label}: ${why}`),
+  });
   const wanted = (field.needed_for?.length ?? 0) > 0 && isEmpty(value);
   if (field.type === 'choice') {
     const present = typeof value === 'string' ? value : typeof field.default === 'string' ? field.default : '';
     return (
-      <select class={wanted ? 'input cell-wanted' : 'input'} aria-label={label} value={present} onChange={(event) => void save(event.currentTarget.value || null)}>
+      <select
+        class={wanted ? 'input cell-wanted' : 'input'}
+        aria-label={label}
+        value={present}
+        onChange={(event) => void save(event.currentTarget.value || null)}
+      >
         {present === '' && <option value="">{wanted ? 'needed' : 'not chosen'}</option>}
-        {(field.choices ?? []).map((choice) => <option key={choice.value} value={choice.value}>{choice.label}</option>)}
+        {(field.choices ?? []).map((choice) => (
+          <option key={choice.value} value={choice.value}>
+            {choice.label}
+          </option>
+        ))}
       </select>
     );
   }
   const isNumber = field.type !== 'text';
   const common = {
-    class: [line.problem ? 'input input-problem' : 'input', isNumber ? 'number' : '', wanted ? 'cell-wanted' : ''].filter(Boolean).join(' '),
-    'aria-label': label, 'aria-describedby': describedBy, 'aria-invalid': line.problem ? true : undefined, autocomplete: 'off' as const,
-    placeholder: wanted ? 'needed' : '', value: line.text ?? asTyped(value),
+    class: [line.problem ? 'input input-problem' : 'input', isNumber ? 'number' : '', wanted ? 'cell-wanted' : '']
+      .filter(Boolean)
+      .join(' '),
+    'aria-label': label,
+    'aria-describedby': describedBy,
+    'aria-invalid': line.problem ? true : undefined,
+    autocomplete: 'off' as const,
+    placeholder: wanted ? 'needed' : '',
+    value: line.text ?? asTyped(value),
     onInput: (event: Event) => line.type((event.currentTarget as HTMLInputElement).value),
     onBlur: () => void line.leave(),
     onKeyDown: (event: KeyboardEvent) => {

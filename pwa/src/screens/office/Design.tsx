@@ -1,5 +1,12 @@
 /** The office's choices, each with what it does to the house beside it: heating, unit, hot water, running cost. */
-import { celsius, kilowatts, lowestCelsius, workedOutWords, type Assessment, type UnitResult } from '../../domain/assessment.ts';
+import {
+  celsius,
+  kilowatts,
+  lowestCelsius,
+  workedOutWords,
+  type Assessment,
+  type UnitResult,
+} from '../../domain/assessment.ts';
 import { singleId } from '../../domain/ids.ts';
 import type { SurveyRecord } from '../../domain/survey.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
@@ -16,47 +23,104 @@ import { UnitList } from './UnitList.tsx';
 
 export function Design({ open }: { open: OpenSurvey }) {
   const { survey, assessment: kept } = open;
-  const record: SurveyRecord = survey.single('design') ?? { kind: 'design', id: singleId(survey.id, 'design'), values: {} };
+  const record: SurveyRecord = survey.single('design') ?? {
+    kind: 'design',
+    id: singleId(survey.id, 'design'),
+    values: {},
+  };
   const pictures = kept ? picturesFor(kept) : null;
   const plant = kept?.assessment.plant;
   // The table of the chosen unit knows better than a typed figure.
   const capacity = plant?.units.find((unit) => unit.is_chosen)?.capacity_kw ?? record.values['unit_capacity_kw'];
   // The name on the quote follows the choice, and a typed output would contradict the table.
   const choose = (unit: UnitResult) =>
-    keep(() => saveEdits(survey.id, [{ kind: 'design', id: record.id, values: { unit: unit.id, unit_name: unit.name, ...(record.values['unit_capacity_kw'] === undefined ? {} : { unit_capacity_kw: null }) } }]));
+    keep(() =>
+      saveEdits(survey.id, [
+        {
+          kind: 'design',
+          id: record.id,
+          values: {
+            unit: unit.id,
+            unit_name: unit.name,
+            ...(record.values['unit_capacity_kw'] === undefined ? {} : { unit_capacity_kw: null }),
+          },
+        },
+      ]),
+    );
   const house = survey.single('survey');
   const form = (group: string) => <RecordForm open={open} record={record} groups={[group]} isOffice />;
-  const findings = (kinds: string[]) => (kept?.assessment.findings ?? []).filter((finding) => kinds.includes(finding.record.split('/')[0]!) && finding.severity !== 'note');
+  const findings = (kinds: string[]) =>
+    (kept?.assessment.findings ?? []).filter(
+      (finding) => kinds.includes(finding.record.split('/')[0]!) && finding.severity !== 'note',
+    );
   return (
     <>
       {kept ? (
         <>
-          <p class="field-notes" role="status">{workedOutWords(open, true)}</p>
-          <Beside all={kept.assessment} capacityKw={typeof capacity === 'number' ? capacity : null} survey={survey.id} />
+          <p class="field-notes" role="status">
+            {workedOutWords(open, true)}
+          </p>
+          <Beside
+            all={kept.assessment}
+            capacityKw={typeof capacity === 'number' ? capacity : null}
+            survey={survey.id}
+          />
         </>
-      ) : <Notice tone="plain"><p>What the choices do to the rooms appears here as soon as the office has worked the survey out.</p></Notice>}
+      ) : (
+        <Notice tone="plain">
+          <p>What the choices do to the rooms appears here as soon as the office has worked the survey out.</p>
+        </Notice>
+      )}
       <div class="office-halves">
         {form('heat')}
-        {pictures && <Drawing pictures={pictures} of="flow" isNarrow words="Rooms left short at each flow temperature that was looked at." />}
+        {pictures && (
+          <Drawing
+            pictures={pictures}
+            of="flow"
+            isNarrow
+            words="Rooms left short at each flow temperature that was looked at."
+          />
+        )}
       </div>
       <section class="office-stack" aria-labelledby="units">
         <h3 id="units">Units in question</h3>
-        {plant && plant.units.length > 0 && <UnitShortlist survey={survey.id} plant={plant} onChoose={(unit) => void choose(unit)} />}
-        {survey.ofKind('unit').length === 0 && <p>No unit yet. Take in the firm's list once for this survey, and each unit stands here against the house.</p>}
+        {plant && plant.units.length > 0 && (
+          <UnitShortlist survey={survey.id} plant={plant} onChoose={(unit) => void choose(unit)} />
+        )}
+        {survey.ofKind('unit').length === 0 && (
+          <p>No unit yet. Take in the firm's list once for this survey, and each unit stands here against the house.</p>
+        )}
         <UnitList open={open} />
       </section>
       <div class="office-halves">
         {form('unit')}
-        {kept && <div class="office-stack"><ChosenUnit all={kept.assessment} /><Findings open={open} findings={findings(['unit', 'design'])} /></div>}
+        {kept && (
+          <div class="office-stack">
+            <ChosenUnit all={kept.assessment} />
+            <Findings open={open} findings={findings(['unit', 'design'])} />
+          </div>
+        )}
       </div>
       <div class="office-halves">
         {form('water')}
-        {plant?.hot_water
-          ? <div class="office-stack"><WaterSheet water={plant.hot_water} /><Findings open={open} findings={findings(['hot_water'])} /></div>
-          : <Notice tone="plain"><p>What the hot water needs and takes stands here once the stop ‘Hot water’ has been walked.</p></Notice>}
+        {plant?.hot_water ? (
+          <div class="office-stack">
+            <WaterSheet water={plant.hot_water} />
+            <Findings open={open} findings={findings(['hot_water'])} />
+          </div>
+        ) : (
+          <Notice tone="plain">
+            <p>What the hot water needs and takes stands here once the stop ‘Hot water’ has been walked.</p>
+          </Notice>
+        )}
       </div>
       {plant?.cost && pictures && <CostSheet cost={plant.cost} pictures={pictures} />}
-      {house && <p><a href={recordLink(survey.id, 'survey', house.id)}>Present fuel, its use and the household's prices</a> are answered on the walk.</p>}
+      {house && (
+        <p>
+          <a href={recordLink(survey.id, 'survey', house.id)}>Present fuel, its use and the household's prices</a> are
+          answered on the walk.
+        </p>
+      )}
     </>
   );
 }
@@ -67,11 +131,27 @@ function Beside({ all, capacityKw, survey }: { all: Assessment; capacityKw: numb
   return (
     <section class="sheet" aria-label="What the choices do">
       <dl class="figures">
-        <div><dt>Rooms too cold at {celsius(flow?.design_c ?? null)}</dt><dd class="figure-big">{short.length} of {all.rooms.length}</dd><dd>{short.map((room) => room.name).join(', ')}</dd></div>
-        <div><dt>Lowest flow that serves all</dt><dd class="figure-big">{lowestCelsius(flow?.lowest_c ?? null)}</dd><dd>{all.rooms.find((room) => room.id === flow?.set_by_room)?.name ?? ''}</dd></div>
-        <div><dt>The unit must carry</dt><dd class="figure-big">{kilowatts(building.unit_size_w)}</dd><dd>{capacityKw === null ? 'its output is not filled in' : `chosen: ${kilowatts(capacityKw * 1000)}`}</dd></div>
+        <div>
+          <dt>Rooms too cold at {celsius(flow?.design_c ?? null)}</dt>
+          <dd class="figure-big">
+            {short.length} of {all.rooms.length}
+          </dd>
+          <dd>{short.map((room) => room.name).join(', ')}</dd>
+        </div>
+        <div>
+          <dt>Lowest flow that serves all</dt>
+          <dd class="figure-big">{lowestCelsius(flow?.lowest_c ?? null)}</dd>
+          <dd>{all.rooms.find((room) => room.id === flow?.set_by_room)?.name ?? ''}</dd>
+        </div>
+        <div>
+          <dt>The unit must carry</dt>
+          <dd class="figure-big">{kilowatts(building.unit_size_w)}</dd>
+          <dd>{capacityKw === null ? 'its output is not filled in' : `chosen: ${kilowatts(capacityKw * 1000)}`}</dd>
+        </div>
       </dl>
-      <p><a href={officeLink(survey, 'results')}>All results</a></p>
+      <p>
+        <a href={officeLink(survey, 'results')}>All results</a>
+      </p>
     </section>
   );
 }

@@ -11,37 +11,67 @@ import { link } from '../../ui/router.ts';
 import { Trouble } from './parts.tsx';
 import { useRemote } from './remote.ts';
 
-interface Line { name: keyof Firm; label: string; help: string; rows: number; most: number; mode?: 'tel' | 'email' }
+interface Line {
+  name: keyof Firm;
+  label: string;
+  help: string;
+  rows: number;
+  most: number;
+  mode?: 'tel' | 'email';
+}
 
 const LINES: Line[] = [
   { name: 'name', label: 'Name', help: 'At the head of every report.', rows: 1, most: 120 },
   { name: 'address', label: 'Address', help: '', rows: 3, most: 400 },
   { name: 'telephone', label: 'Telephone', help: '', rows: 1, most: 40, mode: 'tel' },
   { name: 'email', label: 'Email', help: 'Households answer to it.', rows: 1, most: 254, mode: 'email' },
-  { name: 'terms', label: 'Terms', help: 'Printed at the end of every quote, after the right to cancel. Have them read by somebody who knows consumer law.', rows: 10, most: 20_000 },
+  {
+    name: 'terms',
+    label: 'Terms',
+    help: 'Printed at the end of every quote, after the right to cancel. Have them read by somebody who knows consumer law.',
+    rows: 10,
+    most: 20_000,
+  },
 ];
 
 const draftPath = (name: string): string => `firm/${name}`;
 
 export function FirmScreen() {
   const remote = useRemote('firm', 0, fetchFirm);
-  const [typed, setTyped] = useState<Partial<Firm>>(() => Object.fromEntries(LINES.flatMap(({ name }) => { const draft = draftOf(draftPath(name)); return draft === undefined ? [] : [[name, draft]]; })));
+  const [typed, setTyped] = useState<Partial<Firm>>(() =>
+    Object.fromEntries(
+      LINES.flatMap(({ name }) => {
+        const draft = draftOf(draftPath(name));
+        return draft === undefined ? [] : [[name, draft]];
+      }),
+    ),
+  );
   const [problem, setProblem] = useState<{ field: string | null; words: string } | null>(null);
   const [savedAt, setSavedAt] = useState<number | null>(null);
   const [isBusy, setBusy] = useState(false);
   const firm = remote.value;
   const isChanged = firm !== null && LINES.some(({ name }) => typed[name] !== undefined && typed[name] !== firm[name]);
-  useEffect(() => { for (const { name } of LINES) keepDraft(draftPath(name), typed[name] ?? null); }, [typed]);
+  useEffect(() => {
+    for (const { name } of LINES) keepDraft(draftPath(name), typed[name] ?? null);
+  }, [typed]);
 
   const save = async (event: SubmitEvent) => {
     event.preventDefault();
     if (!firm) return;
     setBusy(true);
-    const changed = Object.fromEntries(LINES.filter(({ name }) => typed[name] !== undefined && typed[name] !== firm[name]).map(({ name }) => [name, name === 'address' || name === 'terms' ? typed[name] : typed[name]!.trim()]));
+    const changed = Object.fromEntries(
+      LINES.filter(({ name }) => typed[name] !== undefined && typed[name] !== firm[name]).map(({ name }) => [
+        name,
+        name === 'address' || name === 'terms' ? typed[name] : typed[name]!.trim(),
+      ]),
+    );
     const reply = await saveFirm(changed);
     setBusy(false);
     if (reply.kind !== 'ok') {
-      setProblem({ field: reply.kind === 'refused' ? reply.problem.field : null, words: `Not saved: ${troubleWith(reply)} What you typed is still here.` });
+      setProblem({
+        field: reply.kind === 'refused' ? reply.problem.field : null,
+        words: `Not saved: ${troubleWith(reply)} What you typed is still here.`,
+      });
       return;
     }
     setProblem(null);
@@ -66,26 +96,49 @@ export function FirmScreen() {
             const id = `firm-${line.name}`;
             const wrong = problem?.field === line.name ? problem.words : null;
             const common = {
-              id, class: wrong ? 'input input-problem' : 'input', 'aria-describedby': `${id}-notes`, 'aria-invalid': wrong ? true : undefined, maxLength: line.most,
+              id,
+              class: wrong ? 'input input-problem' : 'input',
+              'aria-describedby': `${id}-notes`,
+              'aria-invalid': wrong ? true : undefined,
+              maxLength: line.most,
               value: typed[line.name] ?? firm[line.name],
-              onInput: (event: Event) => { setSavedAt(null); setTyped({ ...typed, [line.name]: (event.currentTarget as HTMLInputElement).value }); },
+              onInput: (event: Event) => {
+                setSavedAt(null);
+                setTyped({ ...typed, [line.name]: (event.currentTarget as HTMLInputElement).value });
+              },
             };
             return (
               <div key={line.name} class="field">
-                <label class="field-label" for={id}>{line.label}</label>
-                {line.rows > 1 ? <textarea {...common} rows={line.rows} /> : <input {...common} type="text" inputMode={line.mode ?? 'text'} autocomplete="off" />}
+                <label class="field-label" for={id}>
+                  {line.label}
+                </label>
+                {line.rows > 1 ? (
+                  <textarea {...common} rows={line.rows} />
+                ) : (
+                  <input {...common} type="text" inputMode={line.mode ?? 'text'} autocomplete="off" />
+                )}
                 <div id={`${id}-notes`}>
                   {line.help && <p class="field-notes">{line.help}</p>}
-                  <p class="field-problem" role="alert">{wrong}</p>
+                  <p class="field-problem" role="alert">
+                    {wrong}
+                  </p>
                 </div>
               </div>
             );
           })}
-          <p class="field-problem" role="alert">{problem && problem.field !== 'prints_checks' && !LINES.some(({ name }) => name === problem.field) ? problem.words : null}</p>
+          <p class="field-problem" role="alert">
+            {problem && problem.field !== 'prints_checks' && !LINES.some(({ name }) => name === problem.field)
+              ? problem.words
+              : null}
+          </p>
           <div class="buttons">
-            <button type="submit" class="button button-main" disabled={isBusy || !isChanged}>{isBusy ? 'Asking the office' : 'Save at the office'}</button>
+            <button type="submit" class="button button-main" disabled={isBusy || !isChanged}>
+              {isBusy ? 'Asking the office' : 'Save at the office'}
+            </button>
           </div>
-          <p class="field-saved" role="status">{savedAt ? `Saved at the office ${momentWords(savedAt)}. Reports made before keep the old words.` : ''}</p>
+          <p class="field-saved" role="status">
+            {savedAt ? `Saved at the office ${momentWords(savedAt)}. Reports made before keep the old words.` : ''}
+          </p>
         </form>
       )}
       {firm?.prints_checks !== undefined && (
@@ -93,12 +146,29 @@ export function FirmScreen() {
           <div class="field" role="group" aria-label="Checks on the last page">
             <p class="field-label">Checks on the last page</p>
             <div class="choices choices-two">
-              {([[true, 'Yes'], [false, 'No']] as const).map(([answer, words]) => (
-                <button key={words} type="button" class="choice" aria-pressed={firm.prints_checks === answer} onClick={() => void choose(answer)}><span class="choice-words">{words}</span></button>
+              {(
+                [
+                  [true, 'Yes'],
+                  [false, 'No'],
+                ] as const
+              ).map(([answer, words]) => (
+                <button
+                  key={words}
+                  type="button"
+                  class="choice"
+                  aria-pressed={firm.prints_checks === answer}
+                  onClick={() => void choose(answer)}
+                >
+                  <span class="choice-words">{words}</span>
+                </button>
               ))}
             </div>
-            <p class="field-notes">How many published cases the program meets, by subject, at the end of every report.</p>
-            <p class="field-problem" role="alert">{problem?.field === 'prints_checks' ? problem.words : null}</p>
+            <p class="field-notes">
+              How many published cases the program meets, by subject, at the end of every report.
+            </p>
+            <p class="field-problem" role="alert">
+              {problem?.field === 'prints_checks' ? problem.words : null}
+            </p>
           </div>
         </section>
       )}

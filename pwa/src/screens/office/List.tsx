@@ -51,36 +51,103 @@ export function OfficeListScreen() {
   const silence = syncState.value.last?.kind === 'no_answer' ? silenceWords(syncState.value.last) : null;
   return (
     <Page
-      title="Office" over={waits.value?.session?.firm.name ?? ''} back="#/" backWords="surveys on this device" isWide
+      title="Office"
+      over={waits.value?.session?.firm.name ?? ''}
+      back="#/"
+      backWords="surveys on this device"
+      isWide
     >
       <div class="office-tools">
         <div class="field office-search">
-          <label class="field-label" for="find">Find a survey</label>
-          <input class="input" id="find" type="search" autocomplete="off" placeholder="Name, reference, address, postcode" value={typed} onInput={(event) => setTyped(event.currentTarget.value)} />
+          <label class="field-label" for="find">
+            Find a survey
+          </label>
+          <input
+            class="input"
+            id="find"
+            type="search"
+            autocomplete="off"
+            placeholder="Name, reference, address, postcode"
+            value={typed}
+            onInput={(event) => setTyped(event.currentTarget.value)}
+          />
         </div>
-        <a class="button" href={link('office', 'firm')}>The firm</a>
+        <a class="button" href={link('office', 'firm')}>
+          The firm
+        </a>
       </div>
-      {live.error.value && <Notice tone="stop"><p>The store of this device could not be read: {live.error.value}</p></Notice>}
-      <Trouble words={states.trouble ?? silence} isShown={listed.length > 0} onAgain={() => { void syncNow(); void states.refresh(); }} />
+      {live.error.value && (
+        <Notice tone="stop">
+          <p>The store of this device could not be read: {live.error.value}</p>
+        </Notice>
+      )}
+      <Trouble
+        words={states.trouble ?? silence}
+        isShown={listed.length > 0}
+        onAgain={() => {
+          void syncNow();
+          void states.refresh();
+        }}
+      />
       {found && listed.length === 0 && onlyHere.length === 0 && !silence && (
         <Notice tone="plain">
           {found.office ? (
-            <p><b>No survey has reached the office yet.</b> Start one at a house, on a phone or on this device: it appears here as soon as its first answer has come in.</p>
-          ) : <p>Asking the office for its surveys.</p>}
-          <div class="buttons"><a class="button" href="#/">Surveys on this device</a></div>
+            <p>
+              <b>No survey has reached the office yet.</b> Start one at a house, on a phone or on this device: it
+              appears here as soon as its first answer has come in.
+            </p>
+          ) : (
+            <p>Asking the office for its surveys.</p>
+          )}
+          <div class="buttons">
+            <a class="button" href="#/">
+              Surveys on this device
+            </a>
+          </div>
         </Notice>
       )}
-      <p class="hidden-words" role="status">{typed ? `${fitting.length} of ${listed.length} surveys` : ''}</p>
-      {listed.length > 0 && fitting.length === 0 && <p>None of the {listed.length} surveys has ‘{typed.trim()}’ in its name, reference, address or postcode.</p>}
-      {uncounted > 0 && <p>The office is still counting the gaps of {counted(uncounted, 'survey')}. They appear by themselves.</p>}
+      <p class="hidden-words" role="status">
+        {typed ? `${fitting.length} of ${listed.length} surveys` : ''}
+      </p>
+      {listed.length > 0 && fitting.length === 0 && (
+        <p>
+          None of the {listed.length} surveys has ‘{typed.trim()}’ in its name, reference, address or postcode.
+        </p>
+      )}
+      {uncounted > 0 && (
+        <p>The office is still counting the gaps of {counted(uncounted, 'survey')}. They appear by themselves.</p>
+      )}
       {shown.length > 0 && (
         <div class="sheet sheet-table surveys">
-          <Table label="Surveys" head={<tr role="row"><Head words="Household" /><Head words="Address" /><Head words="Visit" /><Head words="State" /><Head words="Newest change" /></tr>}>
-            {shown.map((item) => <Line key={item.id} item={item} state={byId.get(item.id)} here={here.get(item.id)} onOpen={() => void open(item.id)} />)}
+          <Table
+            label="Surveys"
+            head={
+              <tr role="row">
+                <Head words="Household" />
+                <Head words="Address" />
+                <Head words="Visit" />
+                <Head words="State" />
+                <Head words="Newest change" />
+              </tr>
+            }
+          >
+            {shown.map((item) => (
+              <Line
+                key={item.id}
+                item={item}
+                state={byId.get(item.id)}
+                here={here.get(item.id)}
+                onOpen={() => void open(item.id)}
+              />
+            ))}
           </Table>
         </div>
       )}
-      {fitting.length > shown.length && <button type="button" class="button" onClick={() => setAll(true)}>Show all {fitting.length}</button>}
+      {fitting.length > shown.length && (
+        <button type="button" class="button" onClick={() => setAll(true)}>
+          Show all {fitting.length}
+        </button>
+      )}
       {onlyHere.length > 0 && !typed && (
         <section aria-label="Only on this device">
           <h2>Only on this device</h2>
@@ -88,7 +155,12 @@ export function OfficeListScreen() {
             {onlyHere.map((item) => (
               <li key={item.row.id}>
                 <a class="row" href={surveyLink(item.row.id)}>
-                  <span class="row-words"><span>{item.title}</span><small>{waitingWords(item.changes, item.photos) || 'Nothing answered yet'}: the office has not seen it.</small></span>
+                  <span class="row-words">
+                    <span>{item.title}</span>
+                    <small>
+                      {waitingWords(item.changes, item.photos) || 'Nothing answered yet'}: the office has not seen it.
+                    </small>
+                  </span>
                 </a>
               </li>
             ))}
@@ -99,26 +171,49 @@ export function OfficeListScreen() {
   );
 }
 
-function Line({ item, state, here, onOpen }: { item: OfficeSurvey; state: SurveyState | undefined; here: ListedSurvey | undefined; onOpen: () => void }) {
+function Line({
+  item,
+  state,
+  here,
+  onOpen,
+}: {
+  item: OfficeSurvey;
+  state: SurveyState | undefined;
+  here: ListedSurvey | undefined;
+  onOpen: () => void;
+}) {
   const waiting = here ? waitingWords(here.changes, here.photos) : '';
   // The address has a column of its own.
-  const household = item.address && item.title.endsWith(`, ${item.address}`) ? item.title.slice(0, -item.address.length - 2) : item.title;
+  const household =
+    item.address && item.title.endsWith(`, ${item.address}`)
+      ? item.title.slice(0, -item.address.length - 2)
+      : item.title;
   return (
     <tr role="row">
       <Cell label="Household" class="cards-title">
         <a
-          class="office-open" href={officeLink(item.id)}
-          onClick={(event) => { if (!here && !event.ctrlKey && !event.metaKey && !event.shiftKey) { event.preventDefault(); onOpen(); } }}
+          class="office-open"
+          href={officeLink(item.id)}
+          onClick={(event) => {
+            if (!here && !event.ctrlKey && !event.metaKey && !event.shiftKey) {
+              event.preventDefault();
+              onOpen();
+            }
+          }}
         >
           {household}
         </a>
         {item.reference && <small>{item.reference}</small>}
       </Cell>
-      <Cell label="Address">{[item.address, item.postcode].filter(Boolean).join(', ') || <small>No address yet</small>}</Cell>
+      <Cell label="Address">
+        {[item.address, item.postcode].filter(Boolean).join(', ') || <small>No address yet</small>}
+      </Cell>
       <Cell label="Visit">{item.visit_date ? dayWords(item.visit_date) : <small>No day yet</small>}</Cell>
       <Cell label="State">
         <span class="marks">
-          {surveyWords(item, state).map((words) => <StateMark key={words.words} state={words} />)}
+          {surveyWords(item, state).map((words) => (
+            <StateMark key={words.words} state={words} />
+          ))}
           {waiting && <StateMark state={{ words: `${waiting} on this device`, tone: 'check' }} />}
         </span>
       </Cell>

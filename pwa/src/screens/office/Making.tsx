@@ -21,7 +21,9 @@ export function Making({ open, next, remote }: { open: OpenSurvey; next: number 
   const followed = useRef<string | null>(null);
   useEffect(() => {
     if (!isMoving) return undefined;
-    const timer = setInterval(() => { if (document.visibilityState === 'visible') void remote.refresh(); }, LOOK_AGAIN_MS);
+    const timer = setInterval(() => {
+      if (document.visibilityState === 'visible') void remote.refresh();
+    }, LOOK_AGAIN_MS);
     return () => clearInterval(timer);
   }, [isMoving, job?.id, remote.version]);
   useEffect(() => {
@@ -41,15 +43,29 @@ function Contested({ open }: { open: OpenSurvey }) {
   const contested: ContestedField[] = row.contested;
   return (
     <Notice tone="stop">
-      <p><b>No report can be made</b> while {contested.length === 1 ? 'one answer was' : `${contested.length} answers were`} given twice: nobody could say which of them it stands on.</p>
+      <p>
+        <b>No report can be made</b> while{' '}
+        {contested.length === 1 ? 'one answer was' : `${contested.length} answers were`} given twice: nobody could say
+        which of them it stands on.
+      </p>
       <ul class="office-list">
         {contested.map((item) => {
           const record = survey.find(item.kind, item.record);
           const name = record ? recordWords(survey, record) : (item.title ?? wordsFor(survey, item.kind, item.record));
-          return <li key={`${item.record}/${item.field}`}><a href={officeLink(survey.id, 'came')}>{name}: {fieldLabel(item.kind, item.field)}</a></li>;
+          return (
+            <li key={`${item.record}/${item.field}`}>
+              <a href={officeLink(survey.id, 'came')}>
+                {name}: {fieldLabel(item.kind, item.field)}
+              </a>
+            </li>
+          );
         })}
       </ul>
-      <div class="buttons"><a class="button button-main" href={officeLink(survey.id, 'came')}>Pick which stands</a></div>
+      <div class="buttons">
+        <a class="button button-main" href={officeLink(survey.id, 'came')}>
+          Pick which stands
+        </a>
+      </div>
     </Notice>
   );
 }
@@ -67,10 +83,15 @@ function Ask({ open, next, remote }: { open: OpenSurvey; next: number | null; re
     setWords(null);
     if (waiting) await syncNow();
     if ((await surveysWaiting()).includes(survey.id)) {
-      setWords('Changes of this survey are still on this device, and the office does not take them just now: a version without them would be wrong. Try again when the line above says that they are at the office.');
+      setWords(
+        'Changes of this survey are still on this device, and the office does not take them just now: a version without them would be wrong. Try again when the line above says that they are at the office.',
+      );
     } else {
       const reply = await askForReport(survey.id);
-      if (reply.kind === 'none') setWords(`${troubleWith(reply)} It may have been asked for all the same: this page says so once the office answers.`);
+      if (reply.kind === 'none')
+        setWords(
+          `${troubleWith(reply)} It may have been asked for all the same: this page says so once the office answers.`,
+        );
       else if (reply.kind !== 'ok') setWords(`Not made: ${troubleWith(reply)}`);
       await remote.refresh();
     }
@@ -80,17 +101,36 @@ function Ask({ open, next, remote }: { open: OpenSurvey; next: number | null; re
   const said = job && !(words && job.state === 'failed') && jobWords(job);
   return (
     <section class="sheet" aria-label="A new version">
-      {!isMoving && open.gaps.length > 0 && <p>{open.gaps.length === 1 ? 'One gap is' : `${open.gaps.length} gaps are`} still open. The report prints {open.gaps.length === 1 ? 'it' : 'each'} with what it spoils.</p>}
-      {!isMoving && missing > 0 && <p>{missing === 1 ? 'One photo has' : `${missing} photos have`} not arrived: the report says so in {missing === 1 ? 'its' : 'their'} place.</p>}
+      {!isMoving && open.gaps.length > 0 && (
+        <p>
+          {open.gaps.length === 1 ? 'One gap is' : `${open.gaps.length} gaps are`} still open. The report prints{' '}
+          {open.gaps.length === 1 ? 'it' : 'each'} with what it spoils.
+        </p>
+      )}
+      {!isMoving && missing > 0 && (
+        <p>
+          {missing === 1 ? 'One photo has' : `${missing} photos have`} not arrived: the report says so in{' '}
+          {missing === 1 ? 'its' : 'their'} place.
+        </p>
+      )}
       {!isMoving && waiting && <p>{waiting} on this device: sent first.</p>}
       <div role="status">{said && <StateMark state={said} />}</div>
       {isMoving && <p class="field-notes">The office makes it by itself. You can leave this page; it will be here.</p>}
       {!isMoving && (
         <div class="buttons">
-          <button type="button" class="button button-main" disabled={isBusy || row.cursor + open.waiting === 0} onClick={() => void make()}>{isBusy ? 'Asking the office' : next === null ? 'Make the next version' : `Make version ${next}`}</button>
+          <button
+            type="button"
+            class="button button-main"
+            disabled={isBusy || row.cursor + open.waiting === 0}
+            onClick={() => void make()}
+          >
+            {isBusy ? 'Asking the office' : next === null ? 'Make the next version' : `Make version ${next}`}
+          </button>
         </div>
       )}
-      <p class="field-problem" role="alert">{words}</p>
+      <p class="field-problem" role="alert">
+        {words}
+      </p>
     </section>
   );
 }

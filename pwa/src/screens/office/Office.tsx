@@ -38,26 +38,61 @@ export function OfficeScreen({ open, path = [] }: { open: OpenSurvey; path?: str
   const present = PARTS.find((part) => part.name === name) ?? PARTS[0];
   const isEmpty = [...survey.all()].length === 0;
   return (
-    <Page title={survey.title()} over={['Office', values['reference'], values['postcode']].filter(Boolean).join(' · ')} back={link('office')} backWords="the office's list" isWide>
+    <Page
+      title={survey.title()}
+      over={['Office', values['reference'], values['postcode']].filter(Boolean).join(' · ')}
+      back={link('office')}
+      backWords="the office's list"
+      isWide
+    >
       <div class="office">
         <nav class="office-index" aria-label="Parts of this survey">
           <ul>
             {PARTS.map((part) => (
               <li key={part.name}>
-                <a href={officeLink(survey.id, part.name)} aria-current={part.name === present.name ? 'page' : undefined}>
-                  <span>{part.label}</span><small>{stateOf(part.name, open)}</small>
+                <a
+                  href={officeLink(survey.id, part.name)}
+                  aria-current={part.name === present.name ? 'page' : undefined}
+                >
+                  <span>{part.label}</span>
+                  <small>{stateOf(part.name, open)}</small>
                 </a>
               </li>
             ))}
-            <li><a href={surveyLink(survey.id)}><span>The walk</span><small>{open.gaps.length === 0 ? 'no gaps' : open.gaps.length === 1 ? '1 gap' : `${open.gaps.length} gaps`}</small></a></li>
+            <li>
+              <a href={surveyLink(survey.id)}>
+                <span>The walk</span>
+                <small>
+                  {open.gaps.length === 0 ? 'no gaps' : open.gaps.length === 1 ? '1 gap' : `${open.gaps.length} gaps`}
+                </small>
+              </a>
+            </li>
           </ul>
         </nav>
         <div class="office-part">
-          {isEmpty && <Notice tone="plain"><p>{syncState.value.isBusy ? 'Fetching this survey from the office.' : 'Nothing of this survey has come to this device yet. It comes with the next answer from the office.'}</p></Notice>}
+          {isEmpty && (
+            <Notice tone="plain">
+              <p>
+                {syncState.value.isBusy
+                  ? 'Fetching this survey from the office.'
+                  : 'Nothing of this survey has come to this device yet. It comes with the next answer from the office.'}
+              </p>
+            </Notice>
+          )}
           {open.row.contested.length > 0 && present.name !== 'came' && present.name !== 'reports' && (
             <Notice tone="warning">
-              <p><b>{open.row.contested.length === 1 ? 'One answer was' : `${open.row.contested.length} answers were`} given twice.</b> No report can be made until somebody has picked.</p>
-              <div class="buttons"><a class="button" href={officeLink(survey.id, 'came')}>Pick</a></div>
+              <p>
+                <b>
+                  {open.row.contested.length === 1 ? 'One answer was' : `${open.row.contested.length} answers were`}{' '}
+                  given twice.
+                </b>{' '}
+                No report can be made until somebody has picked.
+              </p>
+              <div class="buttons">
+                <a class="button" href={officeLink(survey.id, 'came')}>
+                  Pick
+                </a>
+              </div>
             </Notice>
           )}
           <h2 class="office-heading">{present.label}</h2>
@@ -72,19 +107,27 @@ export function OfficeScreen({ open, path = [] }: { open: OpenSurvey; path?: str
 function stateOf(part: PartName, open: OpenSurvey): string {
   const { survey, row, assessment } = open;
   switch (part) {
-    case 'results': return assessment ? kilowatts(assessment.assessment.building.total_w) : 'not yet';
+    case 'results':
+      return assessment ? kilowatts(assessment.assessment.building.total_w) : 'not yet';
     case 'came': {
-      const parts = [row.contested.length > 0 ? `${row.contested.length} given twice` : '', row.refused_at_office > 0 ? `${row.refused_at_office} refused` : ''].filter(Boolean);
+      const parts = [
+        row.contested.length > 0 ? `${row.contested.length} given twice` : '',
+        row.refused_at_office > 0 ? `${row.refused_at_office} refused` : '',
+      ].filter(Boolean);
       return parts.join(', ') || (row.office_at ? atTheOffice(row.office_at).toLowerCase() : 'not at the office');
     }
-    case 'design': return assessment?.assessment.flow ? celsius(assessment.assessment.flow.design_c) : '';
-    case 'works': return counted(survey.ofKind('scope_item').length, 'work');
+    case 'design':
+      return assessment?.assessment.flow ? celsius(assessment.assessment.flow.design_c) : '';
+    case 'works':
+      return counted(survey.ofKind('scope_item').length, 'work');
     case 'price': {
       const quote = lastAnswer<Quote>(`quote/${survey.id}`);
       return quote ? pounds(quote.to_pay) : counted(survey.ofKind('price_line').length, 'line');
     }
-    case 'reports': return row.latest_report === null ? 'none yet' : `version ${row.latest_report}`;
+    case 'reports':
+      return row.latest_report === null ? 'none yet' : `version ${row.latest_report}`;
   }
 }
 
-const counted = (count: number, one: string): string => (count === 0 ? 'none yet' : count === 1 ? `1 ${one}` : `${count} ${one}s`);
+const counted = (count: number, one: string): string =>
+  count === 0 ? 'none yet' : count === 1 ? `1 ${one}` : `${count} ${one}s`;

@@ -16,7 +16,9 @@ export function Outbox({ survey, version }: { survey: string; version: string })
   const isMoving = emails.some((email) => email.state === 'waiting' || email.state === 'sending');
   useEffect(() => {
     if (!isMoving) return undefined;
-    const timer = setInterval(() => { if (document.visibilityState === 'visible') void remote.refresh(); }, LOOK_AGAIN_MS);
+    const timer = setInterval(() => {
+      if (document.visibilityState === 'visible') void remote.refresh();
+    }, LOOK_AGAIN_MS);
     return () => clearInterval(timer);
   }, [isMoving, version]);
   if (remote.value === null && !remote.trouble) return null;
@@ -25,7 +27,13 @@ export function Outbox({ survey, version }: { survey: string; version: string })
       <h3 id="outbox">Outbox</h3>
       <Trouble words={remote.trouble} isShown={remote.value !== null} onAgain={() => void remote.refresh()} />
       {remote.value && emails.length === 0 && <p>Nothing of this survey has been sent.</p>}
-      {emails.length > 0 && <ul class="list">{emails.map((email) => <Message key={email.id} email={email} onDone={remote.refresh} />)}</ul>}
+      {emails.length > 0 && (
+        <ul class="list">
+          {emails.map((email) => (
+            <Message key={email.id} email={email} onDone={remote.refresh} />
+          ))}
+        </ul>
+      )}
     </section>
   );
 }
@@ -41,16 +49,37 @@ function Message({ email, onDone }: { email: Email; onDone: () => Promise<void> 
     <li class="office-message">
       <div class="row-words">
         <span>{email.subject}</span>
-        <small>Version {email.report} to {email.to}, written {momentWords(Date.parse(email.created_at))}</small>
+        <small>
+          Version {email.report} to {email.to}, written {momentWords(Date.parse(email.created_at))}
+        </small>
       </div>
       <StateMark state={{ words: emailWords(email), tone: emailTone(email.state) }} />
       {email.state === 'uncertain' && email.last_error && <p class="field-notes">{email.last_error}</p>}
-      {email.state === 'failed' && <div class="buttons"><button type="button" class="button" onClick={() => void again()}>Send again</button></div>}
-      {email.state === 'held_as_file' && <div class="buttons"><button type="button" class="button" onClick={() => void again()}>Try to send it now</button></div>}
-      {email.state === 'uncertain' && (
-        <Confirm words="Send again" question="It may have arrived already: ask the household, or look into the sent mail. Send it once more?" yes="Send it once more" onYes={() => void again()} />
+      {email.state === 'failed' && (
+        <div class="buttons">
+          <button type="button" class="button" onClick={() => void again()}>
+            Send again
+          </button>
+        </div>
       )}
-      <p class="field-problem" role="alert">{problem}</p>
+      {email.state === 'held_as_file' && (
+        <div class="buttons">
+          <button type="button" class="button" onClick={() => void again()}>
+            Try to send it now
+          </button>
+        </div>
+      )}
+      {email.state === 'uncertain' && (
+        <Confirm
+          words="Send again"
+          question="It may have arrived already: ask the household, or look into the sent mail. Send it once more?"
+          yes="Send it once more"
+          onYes={() => void again()}
+        />
+      )}
+      <p class="field-problem" role="alert">
+        {problem}
+      </p>
     </li>
   );
 }

@@ -5,7 +5,14 @@ import { momentWords } from '../../domain/words.ts';
 import { draftOf, keepDraft } from '../../forms/drafts.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { waits } from '../../sync/loop.ts';
-import { askForReportAgain, fetchReports, reportAddress, sendReport, troubleWith, type Versions } from '../../sync/office.ts';
+import {
+  askForReportAgain,
+  fetchReports,
+  reportAddress,
+  sendReport,
+  troubleWith,
+  type Versions,
+} from '../../sync/office.ts';
 import { Notice } from '../../ui/Notice.tsx';
 import { Making } from './Making.tsx';
 import { Outbox } from './Outbox.tsx';
@@ -24,18 +31,44 @@ export function Reports({ open }: { open: OpenSurvey }) {
       <Trouble words={remote.trouble} isShown={remote.value !== null} onAgain={() => void remote.refresh()} />
       <Making open={open} next={remote.value ? (newest?.number ?? 0) + 1 : null} remote={remote} />
       {remote.value && reports.length === 0 && <p>No version has been made yet.</p>}
-      {newest && newest.revision < row.cursor && <p><b>The survey has changed since version {newest.number}.</b> Versions stay as they were made; a new one takes the changes in.</p>}
-      {reports.map((report) => <LostPaper key={report.number} survey={survey.id} report={report} remote={remote} />)}
+      {newest && newest.revision < row.cursor && (
+        <p>
+          <b>The survey has changed since version {newest.number}.</b> Versions stay as they were made; a new one takes
+          the changes in.
+        </p>
+      )}
+      {reports.map((report) => (
+        <LostPaper key={report.number} survey={survey.id} report={report} remote={remote} />
+      ))}
       {reports.length > 0 && (
         <div class="sheet sheet-table">
-          <Table label="Versions" head={<tr role="row"><Head words="Version" /><Head words="Made" /><Head words="From change" isNumber /><Head words="Pages" isNumber /><Head words="Size" isNumber /></tr>}>
+          <Table
+            label="Versions"
+            head={
+              <tr role="row">
+                <Head words="Version" />
+                <Head words="Made" />
+                <Head words="From change" isNumber />
+                <Head words="Pages" isNumber />
+                <Head words="Size" isNumber />
+              </tr>
+            }
+          >
             {reports.map((report) => (
               <tr key={report.number} role="row">
-                <Cell label="Version" class="cards-title"><VersionLink survey={survey.id} report={report} /></Cell>
+                <Cell label="Version" class="cards-title">
+                  <VersionLink survey={survey.id} report={report} />
+                </Cell>
                 <Cell label="Made">{momentWords(Date.parse(report.made_at))}</Cell>
-                <Cell label="From change" isNumber>{report.revision}</Cell>
-                <Cell label="Pages" isNumber>{report.pages}</Cell>
-                <Cell label="Size" isNumber>{sizeWords(report.size_bytes)}</Cell>
+                <Cell label="From change" isNumber>
+                  {report.revision}
+                </Cell>
+                <Cell label="Pages" isNumber>
+                  {report.pages}
+                </Cell>
+                <Cell label="Size" isNumber>
+                  {sizeWords(report.size_bytes)}
+                </Cell>
               </tr>
             ))}
           </Table>
@@ -50,7 +83,11 @@ export function Reports({ open }: { open: OpenSurvey }) {
 function VersionLink({ survey, report }: { survey: string; report: Report }) {
   const lost = paperWords(report);
   if (lost) return <StateMark state={{ words: `Version ${report.number}: no file`, tone: lost.tone }} />;
-  return <a class="office-open" href={reportAddress(survey, report.number)} target="_blank" rel="noopener">Version {report.number} (PDF)</a>;
+  return (
+    <a class="office-open" href={reportAddress(survey, report.number)} target="_blank" rel="noopener">
+      Version {report.number} (PDF)
+    </a>
+  );
 }
 
 /** A version whose file is not there as it was made: said, and made again when the office can. */
@@ -68,8 +105,20 @@ function LostPaper({ survey, report, remote }: { survey: string; report: Report;
   };
   return (
     <Notice tone="stop">
-      <p><b>{lost.words}.</b> It cannot be opened or sent. It is put back only when it comes out again as it was, to the last byte.</p>
-      <div class="buttons"><button type="button" class="button" disabled={isBusy || isUnderWay(remote.value?.job ?? null)} onClick={() => void again()}>Make version {report.number} again</button></div>
+      <p>
+        <b>{lost.words}.</b> It cannot be opened or sent. It is put back only when it comes out again as it was, to the
+        last byte.
+      </p>
+      <div class="buttons">
+        <button
+          type="button"
+          class="button"
+          disabled={isBusy || isUnderWay(remote.value?.job ?? null)}
+          onClick={() => void again()}
+        >
+          Make version {report.number} again
+        </button>
+      </div>
       {words && <p>{words}</p>}
     </Notice>
   );
@@ -83,12 +132,24 @@ function Letter({ open, reports, onSent }: { open: OpenSurvey; reports: Report[]
   const path = (part: string): string => `letter/${survey.id}/${part}`;
   const [number, setNumber] = useState(reports[0]!.number);
   const session = waits.value?.session;
-  const draft = letter(survey.single('survey')?.values ?? {}, number, { name: session?.user.name ?? '', firm: session?.firm.name ?? '' });
-  const [typed, setTyped] = useState<Partial<typeof draft>>(() => Object.fromEntries(PARTS.flatMap((part) => { const kept = draftOf(path(part)); return kept === undefined ? [] : [[part, kept]]; })));
+  const draft = letter(survey.single('survey')?.values ?? {}, number, {
+    name: session?.user.name ?? '',
+    firm: session?.firm.name ?? '',
+  });
+  const [typed, setTyped] = useState<Partial<typeof draft>>(() =>
+    Object.fromEntries(
+      PARTS.flatMap((part) => {
+        const kept = draftOf(path(part));
+        return kept === undefined ? [] : [[part, kept]];
+      }),
+    ),
+  );
   const [problem, setProblem] = useState<{ field: string | null; words: string } | null>(null);
   const [isBusy, setBusy] = useState(false);
   const [sent, setSent] = useState<string | null>(null);
-  useEffect(() => { for (const part of PARTS) keepDraft(path(part), typed[part] ?? null); }, [typed]);
+  useEffect(() => {
+    for (const part of PARTS) keepDraft(path(part), typed[part] ?? null);
+  }, [typed]);
   const present = { ...draft, ...typed };
   const send = async (event: SubmitEvent) => {
     event.preventDefault();
@@ -97,15 +158,31 @@ function Letter({ open, reports, onSent }: { open: OpenSurvey; reports: Report[]
       return;
     }
     setBusy(true);
-    const reply = await sendReport(survey.id, number, { to: present.to.trim(), subject: present.subject.trim(), message: present.message });
+    const reply = await sendReport(survey.id, number, {
+      to: present.to.trim(),
+      subject: present.subject.trim(),
+      message: present.message,
+    });
     setBusy(false);
-    setSent(reply.kind === 'ok' ? `In the outbox: version ${number} to ${reply.body.to}. Below it says when it has gone.` : null);
+    setSent(
+      reply.kind === 'ok'
+        ? `In the outbox: version ${number} to ${reply.body.to}. Below it says when it has gone.`
+        : null,
+    );
     if (reply.kind === 'ok') {
       setProblem(null);
       setTyped({});
       onSent();
-    } else if (reply.kind === 'none') setProblem({ field: null, words: `${troubleWith(reply)} It may be in the outbox all the same: look below before you send again.` });
-    else setProblem({ field: reply.kind === 'refused' ? reply.problem.field : null, words: `Not sent: ${troubleWith(reply)}` });
+    } else if (reply.kind === 'none')
+      setProblem({
+        field: null,
+        words: `${troubleWith(reply)} It may be in the outbox all the same: look below before you send again.`,
+      });
+    else
+      setProblem({
+        field: reply.kind === 'refused' ? reply.problem.field : null,
+        words: `Not sent: ${troubleWith(reply)}`,
+      });
   };
   const isAtField = PARTS.some((part) => part === problem?.field);
   return (
@@ -113,9 +190,20 @@ function Letter({ open, reports, onSent }: { open: OpenSurvey; reports: Report[]
       <h3>Send it to the household</h3>
       {reports.length > 1 && (
         <div class="field">
-          <label class="field-label" for="letter-version">Version</label>
-          <select class="input" id="letter-version" value={number} onChange={(event) => setNumber(Number(event.currentTarget.value))}>
-            {reports.map((report) => <option key={report.number} value={report.number}>Version {report.number}, made {momentWords(Date.parse(report.made_at))}</option>)}
+          <label class="field-label" for="letter-version">
+            Version
+          </label>
+          <select
+            class="input"
+            id="letter-version"
+            value={number}
+            onChange={(event) => setNumber(Number(event.currentTarget.value))}
+          >
+            {reports.map((report) => (
+              <option key={report.number} value={report.number}>
+                Version {report.number}, made {momentWords(Date.parse(report.made_at))}
+              </option>
+            ))}
           </select>
         </div>
       )}
@@ -123,20 +211,49 @@ function Letter({ open, reports, onSent }: { open: OpenSurvey; reports: Report[]
         const id = `letter-${part}`;
         const wrong = problem?.field === part ? problem.words : null;
         const common = {
-          id, class: wrong ? 'input input-problem' : 'input', 'aria-describedby': `${id}-problem`, 'aria-invalid': wrong ? true : undefined, value: present[part],
-          onInput: (event: Event) => { setSent(null); setTyped({ ...typed, [part]: (event.currentTarget as HTMLInputElement).value }); },
+          id,
+          class: wrong ? 'input input-problem' : 'input',
+          'aria-describedby': `${id}-problem`,
+          'aria-invalid': wrong ? true : undefined,
+          value: present[part],
+          onInput: (event: Event) => {
+            setSent(null);
+            setTyped({ ...typed, [part]: (event.currentTarget as HTMLInputElement).value });
+          },
         };
         return (
           <div key={part} class="field">
-            <label class="field-label" for={id}>{LABELS[part]}</label>
-            {part === 'message' ? <textarea {...common} rows={9} /> : <input {...common} type="text" inputMode={part === 'to' ? 'email' : 'text'} maxLength={part === 'to' ? 254 : 200} autocomplete="off" />}
-            <p class="field-problem" id={`${id}-problem`} role="alert">{wrong}</p>
+            <label class="field-label" for={id}>
+              {LABELS[part]}
+            </label>
+            {part === 'message' ? (
+              <textarea {...common} rows={9} />
+            ) : (
+              <input
+                {...common}
+                type="text"
+                inputMode={part === 'to' ? 'email' : 'text'}
+                maxLength={part === 'to' ? 254 : 200}
+                autocomplete="off"
+              />
+            )}
+            <p class="field-problem" id={`${id}-problem`} role="alert">
+              {wrong}
+            </p>
           </div>
         );
       })}
-      <p class="field-problem" role="alert">{problem && !isAtField ? problem.words : null}</p>
-      <div class="buttons"><button type="submit" class="button button-main" disabled={isBusy}>{isBusy ? 'Asking the office' : `Send version ${number}`}</button></div>
-      <p class="field-saved" role="status">{sent}</p>
+      <p class="field-problem" role="alert">
+        {problem && !isAtField ? problem.words : null}
+      </p>
+      <div class="buttons">
+        <button type="submit" class="button button-main" disabled={isBusy}>
+          {isBusy ? 'Asking the office' : `Send version ${number}`}
+        </button>
+      </div>
+      <p class="field-saved" role="status">
+        {sent}
+      </p>
     </form>
   );
 }

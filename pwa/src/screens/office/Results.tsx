@@ -1,6 +1,15 @@
 /** Results as the office reads them: figures, drawings, rooms with their working in place, findings, gaps. */
 import { useState } from 'preact/hooks';
-import { celsius, kilowatts, lowestCelsius, VERDICT_WORDS, watts, workedOutWords, type Assessment, type RoomAssessment } from '../../domain/assessment.ts';
+import {
+  celsius,
+  kilowatts,
+  lowestCelsius,
+  VERDICT_WORDS,
+  watts,
+  workedOutWords,
+  type Assessment,
+  type RoomAssessment,
+} from '../../domain/assessment.ts';
 import { plainNumber } from '../../domain/check.ts';
 import { model } from '../../domain/model.ts';
 import type { OpenSurvey } from '../../store/live.ts';
@@ -21,7 +30,12 @@ export function Results({ open }: { open: OpenSurvey }) {
   if (!kept) {
     return (
       <Notice tone="plain">
-        <p><b>No results yet.</b> {syncState.value.last?.kind === 'no_answer' ? 'The office does not answer; they come as soon as it does.' : 'The office works them out as soon as the survey has reached it.'}</p>
+        <p>
+          <b>No results yet.</b>{' '}
+          {syncState.value.last?.kind === 'no_answer'
+            ? 'The office does not answer; they come as soon as it does.'
+            : 'The office works them out as soon as the survey has reached it.'}
+        </p>
       </Notice>
     );
   }
@@ -30,12 +44,20 @@ export function Results({ open }: { open: OpenSurvey }) {
   const pictures = picturesFor(kept);
   return (
     <>
-      <p class="field-notes" role="status">{workedOutWords(open, true)}</p>
+      <p class="field-notes" role="status">
+        {workedOutWords(open, true)}
+      </p>
       <House open={open} all={assessment} />
-      <Drawing pictures={pictures} of="room_losses" words="Loss of each room against what its emitters give; the table of rooms below holds the same figures." />
+      <Drawing
+        pictures={pictures}
+        of="room_losses"
+        words="Loss of each room against what its emitters give; the table of rooms below holds the same figures."
+      />
       <Rooms open={open} all={assessment} />
       <section aria-labelledby="findings" class="office-stack">
-        <h3 id="findings">{assessment.findings.length === 0 ? 'No findings' : `Findings (${assessment.findings.length})`}</h3>
+        <h3 id="findings">
+          {assessment.findings.length === 0 ? 'No findings' : `Findings (${assessment.findings.length})`}
+        </h3>
         <Findings open={open} findings={assessment.findings} />
       </section>
       <Drawing pictures={pictures} of="flow" words="Rooms left short at each flow temperature that was looked at." />
@@ -49,12 +71,25 @@ export function Results({ open }: { open: OpenSurvey }) {
       )}
       {plant?.hot_water && <WaterSheet water={plant.hot_water} />}
       {plant?.cost && <CostSheet cost={plant.cost} pictures={pictures} />}
-      {Object.keys(pictures.zones ?? {}).map((id) => <Drawing key={id} pictures={pictures} of="zones" id={id} words={ZONE_WORDS} />)}
+      {Object.keys(pictures.zones ?? {}).map((id) => (
+        <Drawing key={id} pictures={pictures} of="zones" id={id} words={ZONE_WORDS} />
+      ))}
       <Drawing pictures={pictures} of="circuit" words={CIRCUIT_WORDS} />
       <Drawing pictures={pictures} of="cables" words={CABLE_WORDS} />
-      {assessment.bases.map((base) => <Drawing key={base.id} pictures={pictures} of="bases" id={base.id} words={`${base.name}: readings, fall, and the packing under each foot.`} />)}
+      {assessment.bases.map((base) => (
+        <Drawing
+          key={base.id}
+          pictures={pictures}
+          of="bases"
+          id={base.id}
+          words={`${base.name}: readings, fall, and the packing under each foot.`}
+        />
+      ))}
       <Gaps open={open} />
-      <p class="field-notes">Figures are for a competent designer to check. Electrical, gas, refrigerant, unvented hot water and structural work go to the licensed trade; the local code wins.</p>
+      <p class="field-notes">
+        Figures are for a competent designer to check. Electrical, gas, refrigerant, unvented hot water and structural
+        work go to the licensed trade; the local code wins.
+      </p>
     </>
   );
 }
@@ -65,7 +100,11 @@ export function House({ open, all }: { open: OpenSurvey; all: Assessment }) {
   const { building, flow, climate } = all;
   const setting = all.rooms.find((room) => room.id === flow?.set_by_room);
   const toggle = () => setOpen(!isOpen);
-  const button = (words: string) => <button type="button" class="figure-button figure-big" aria-expanded={isOpen} onClick={toggle}>{words}</button>;
+  const button = (words: string) => (
+    <button type="button" class="figure-button figure-big" aria-expanded={isOpen} onClick={toggle}>
+      {words}
+    </button>
+  );
   return (
     <section class="sheet" aria-label="The house">
       <dl class="figures">
@@ -83,7 +122,15 @@ export function House({ open, all }: { open: OpenSurvey; all: Assessment }) {
         <div>
           <dt>Lowest flow temperature</dt>
           <dd>{button(lowestCelsius(flow?.lowest_c ?? null))}</dd>
-          <dd>{setting ? <>set by <a href={recordLink(open.survey.id, 'room', setting.id)}>{setting.name}</a></> : flow?.words}</dd>
+          <dd>
+            {setting ? (
+              <>
+                set by <a href={recordLink(open.survey.id, 'room', setting.id)}>{setting.name}</a>
+              </>
+            ) : (
+              flow?.words
+            )}
+          </dd>
         </div>
         <div>
           <dt>The unit must carry</dt>
@@ -91,44 +138,128 @@ export function House({ open, all }: { open: OpenSurvey; all: Assessment }) {
           <dd>at the design cold; flows to heated neighbours not counted</dd>
         </div>
       </dl>
-      {building.rooms_missing.length > 0 && <p><b>Not worked out yet:</b> {building.rooms_missing.join(', ')}.</p>}
-      <button type="button" class="button button-quiet" aria-expanded={isOpen} onClick={toggle}>{isOpen ? 'Close the working' : 'How these were worked out'}</button>
-      {isOpen && <div class="office-working"><HouseWorking all={all} /></div>}
+      {building.rooms_missing.length > 0 && (
+        <p>
+          <b>Not worked out yet:</b> {building.rooms_missing.join(', ')}.
+        </p>
+      )}
+      <button type="button" class="button button-quiet" aria-expanded={isOpen} onClick={toggle}>
+        {isOpen ? 'Close the working' : 'How these were worked out'}
+      </button>
+      {isOpen && (
+        <div class="office-working">
+          <HouseWorking all={all} />
+        </div>
+      )}
     </section>
   );
 }
 
 function Rooms({ open, all }: { open: OpenSurvey; all: Assessment }) {
   const [shown, setShown] = useState<string | null>(null);
-  if (all.rooms.length === 0) return <Notice tone="plain"><p>No room has been recorded yet. <a href={`#/survey/${open.survey.id}/stop/rooms`}>The walk's rooms</a></p></Notice>;
+  if (all.rooms.length === 0)
+    return (
+      <Notice tone="plain">
+        <p>
+          No room has been recorded yet. <a href={`#/survey/${open.survey.id}/stop/rooms`}>The walk's rooms</a>
+        </p>
+      </Notice>
+    );
   return (
     <div class="sheet sheet-table">
       <Table
         label="Rooms"
-        head={<tr role="row"><Head words="Room" /><Head words="Inside" isNumber /><Head words="Loses" isNumber /><Head words="Emitters give" isNumber /><Head words="Left over" isNumber /><Head words="Verdict" /><Head words="Lowest flow" isNumber /></tr>}
+        head={
+          <tr role="row">
+            <Head words="Room" />
+            <Head words="Inside" isNumber />
+            <Head words="Loses" isNumber />
+            <Head words="Emitters give" isNumber />
+            <Head words="Left over" isNumber />
+            <Head words="Verdict" />
+            <Head words="Lowest flow" isNumber />
+          </tr>
+        }
       >
-        {all.rooms.map((room) => <Room key={room.id} open={open} all={all} room={room} isOpen={shown === room.id} onToggle={() => setShown(shown === room.id ? null : room.id)} />)}
+        {all.rooms.map((room) => (
+          <Room
+            key={room.id}
+            open={open}
+            all={all}
+            room={room}
+            isOpen={shown === room.id}
+            onToggle={() => setShown(shown === room.id ? null : room.id)}
+          />
+        ))}
       </Table>
-      <p class="field-notes">Emitters at {celsius(all.flow?.design_c ?? null)} flow. A tap on a figure opens its working.</p>
+      <p class="field-notes">
+        Emitters at {celsius(all.flow?.design_c ?? null)} flow. A tap on a figure opens its working.
+      </p>
     </div>
   );
 }
 
-function Room({ open, all, room, isOpen, onToggle }: { open: OpenSurvey; all: Assessment; room: RoomAssessment; isOpen: boolean; onToggle: () => void }) {
-  const figure = (words: string, of: string) => <button type="button" class="figure-button" aria-expanded={isOpen} aria-label={`${of} of ${room.name}: ${words}. Working`} onClick={onToggle}>{words}</button>;
+function Room({
+  open,
+  all,
+  room,
+  isOpen,
+  onToggle,
+}: {
+  open: OpenSurvey;
+  all: Assessment;
+  room: RoomAssessment;
+  isOpen: boolean;
+  onToggle: () => void;
+}) {
+  const figure = (words: string, of: string) => (
+    <button
+      type="button"
+      class="figure-button"
+      aria-expanded={isOpen}
+      aria-label={`${of} of ${room.name}: ${words}. Working`}
+      onClick={onToggle}
+    >
+      {words}
+    </button>
+  );
   return (
     <>
       <tr role="row" class={isOpen ? 'is-open' : undefined}>
-        <Cell label="Room" class="cards-title"><a class="office-open" href={recordLink(open.survey.id, 'room', room.id)}>{room.name}</a></Cell>
-        <Cell label="Inside" isNumber>{celsius(room.inside_c)}</Cell>
-        <Cell label="Loses" isNumber>{figure(watts(room.total_w), 'Loss')}</Cell>
-        <Cell label="Emitters give" isNumber>{figure(watts(room.output_w), 'Output')}</Cell>
-        <Cell label="Left over" isNumber>{figure(watts(room.margin_w), 'Margin')}</Cell>
-        <Cell label="Verdict"><span class="verdict"><VerdictShape verdict={room.verdict} /> {VERDICT_WORDS[room.verdict]}</span></Cell>
-        <Cell label="Lowest flow" isNumber>{figure(lowestCelsius(room.lowest_flow_c), 'Lowest flow temperature')}</Cell>
+        <Cell label="Room" class="cards-title">
+          <a class="office-open" href={recordLink(open.survey.id, 'room', room.id)}>
+            {room.name}
+          </a>
+        </Cell>
+        <Cell label="Inside" isNumber>
+          {celsius(room.inside_c)}
+        </Cell>
+        <Cell label="Loses" isNumber>
+          {figure(watts(room.total_w), 'Loss')}
+        </Cell>
+        <Cell label="Emitters give" isNumber>
+          {figure(watts(room.output_w), 'Output')}
+        </Cell>
+        <Cell label="Left over" isNumber>
+          {figure(watts(room.margin_w), 'Margin')}
+        </Cell>
+        <Cell label="Verdict">
+          <span class="verdict">
+            <VerdictShape verdict={room.verdict} /> {VERDICT_WORDS[room.verdict]}
+          </span>
+        </Cell>
+        <Cell label="Lowest flow" isNumber>
+          {figure(lowestCelsius(room.lowest_flow_c), 'Lowest flow temperature')}
+        </Cell>
       </tr>
       {isOpen && (
-        <tr role="row" class="cards-whole"><td role="cell" colSpan={7}><div class="office-working"><RoomWorking room={room} all={all} /></div></td></tr>
+        <tr role="row" class="cards-whole">
+          <td role="cell" colSpan={7}>
+            <div class="office-working">
+              <RoomWorking room={room} all={all} />
+            </div>
+          </td>
+        </tr>
       )}
     </>
   );
@@ -136,7 +267,13 @@ function Room({ open, all, room, isOpen, onToggle }: { open: OpenSurvey; all: As
 
 function Gaps({ open }: { open: OpenSurvey }) {
   const { survey, gaps } = open;
-  if (gaps.length === 0) return <section><h3>No gaps</h3><p>Everything the job asks for has been answered.</p></section>;
+  if (gaps.length === 0)
+    return (
+      <section>
+        <h3>No gaps</h3>
+        <p>Everything the job asks for has been answered.</p>
+      </section>
+    );
   return (
     <section aria-labelledby="gaps" class="office-stack">
       <h3 id="gaps">{gaps.length === 1 ? 'One gap' : `${gaps.length} gaps`}, and what each spoils</h3>
@@ -145,11 +282,18 @@ function Gaps({ open }: { open: OpenSurvey }) {
         if (here.length === 0) return null;
         return (
           <details key={stop.name} open={gaps.length <= 12}>
-            <summary>{stop.label}: {here.length === 1 ? '1 gap' : `${here.length} gaps`}</summary>
+            <summary>
+              {stop.label}: {here.length === 1 ? '1 gap' : `${here.length} gaps`}
+            </summary>
             <ul class="list">
               {here.map((gap) => (
                 <li key={`${gap.kind}/${gap.record ?? gap.parent ?? gap.words}/${gap.field ?? ''}`}>
-                  <a class="row" href={gapLink(survey.id, gap)}><span class="row-words"><span>{gap.words}</span><small>{gap.spoils}</small></span></a>
+                  <a class="row" href={gapLink(survey.id, gap)}>
+                    <span class="row-words">
+                      <span>{gap.words}</span>
+                      <small>{gap.spoils}</small>
+                    </span>
+                  </a>
                 </li>
               ))}
             </ul>

@@ -22,11 +22,19 @@ export function UnitList({ open }: { open: OpenSurvey }) {
     setDone(null);
     const reply = await readUnitList(name, csv);
     const trouble = troubleWith(reply);
-    setProblem(trouble && reply.kind !== 'refused' ? `${trouble} The list is checked there, so nothing was taken in.` : trouble);
+    setProblem(
+      trouble && reply.kind !== 'refused' ? `${trouble} The list is checked there, so nothing was taken in.` : trouble,
+    );
     if (reply.kind === 'ok') {
-      const edits = reply.body.units.map((unit) => ({ kind: 'unit', id: unit.id, values: news(open, unit) })).filter((edit) => Object.keys(edit.values).length > 0);
+      const edits = reply.body.units
+        .map((unit) => ({ kind: 'unit', id: unit.id, values: news(open, unit) }))
+        .filter((edit) => Object.keys(edit.values).length > 0);
       if (await keep(() => saveEdits(open.survey.id, edits))) {
-        setDone(edits.length === 0 ? `Nothing is new in ${name}.` : `${edits.length === 1 ? 'One unit' : `${edits.length} units`} taken in from ${name}. ${SAVED_HERE}.`);
+        setDone(
+          edits.length === 0
+            ? `Nothing is new in ${name}.`
+            : `${edits.length === 1 ? 'One unit' : `${edits.length} units`} taken in from ${name}. ${SAVED_HERE}.`,
+        );
         setText('');
       }
     }
@@ -48,19 +56,60 @@ export function UnitList({ open }: { open: OpenSurvey }) {
     <details class="unit-list" open={open.survey.ofKind('unit').length === 0}>
       <summary>Take in the firm's list of units</summary>
       <div class="group">
-        <p>A table as CSV: first a row with the columns, then a row with their units, then a row for every outside temperature with every flow temperature of each unit. A unit of the same short name is replaced.</p>
-        <div class="scroll" tabIndex={0} role="group" aria-label="The first two rows of a list"><code class="unit-list-form">{COLUMNS.join(',')}{'\n'}{UNITS.join(',')}</code></div>
-        <div class="field">
-          <label class="field-label" for="unit-list-file">The list as a file</label>
-          <input id="unit-list-file" class="input" type="file" accept=".csv,text/csv" disabled={isBusy} onChange={(event) => void chosen(event.currentTarget)} />
+        <p>
+          A table as CSV: first a row with the columns, then a row with their units, then a row for every outside
+          temperature with every flow temperature of each unit. A unit of the same short name is replaced.
+        </p>
+        <div class="scroll" tabIndex={0} role="group" aria-label="The first two rows of a list">
+          <code class="unit-list-form">
+            {COLUMNS.join(',')}
+            {'\n'}
+            {UNITS.join(',')}
+          </code>
         </div>
         <div class="field">
-          <label class="field-label" for="unit-list-text">Or paste it</label>
-          <textarea id="unit-list-text" class="input unit-list-text" spellcheck={false} value={text} onInput={(event) => setText(event.currentTarget.value)} />
+          <label class="field-label" for="unit-list-file">
+            The list as a file
+          </label>
+          <input
+            id="unit-list-file"
+            class="input"
+            type="file"
+            accept=".csv,text/csv"
+            disabled={isBusy}
+            onChange={(event) => void chosen(event.currentTarget)}
+          />
         </div>
-        <div class="buttons"><button type="button" class="button" disabled={isBusy || text.trim() === ''} onClick={() => void take(PASTED, text)}>Take in what was pasted</button></div>
-        <p class="field-problem" role="alert">{problem}</p>
-        {done && <p class="field-saved" role="status">{done}</p>}
+        <div class="field">
+          <label class="field-label" for="unit-list-text">
+            Or paste it
+          </label>
+          <textarea
+            id="unit-list-text"
+            class="input unit-list-text"
+            spellcheck={false}
+            value={text}
+            onInput={(event) => setText(event.currentTarget.value)}
+          />
+        </div>
+        <div class="buttons">
+          <button
+            type="button"
+            class="button"
+            disabled={isBusy || text.trim() === ''}
+            onClick={() => void take(PASTED, text)}
+          >
+            Take in what was pasted
+          </button>
+        </div>
+        <p class="field-problem" role="alert">
+          {problem}
+        </p>
+        {done && (
+          <p class="field-saved" role="status">
+            {done}
+          </p>
+        )}
       </div>
     </details>
   );
@@ -75,5 +124,9 @@ function news(open: OpenSurvey, unit: ListedUnit): Values {
 
 /** A value as text that does not hang on the order of a row's cells. */
 function written(value: Value | undefined): string {
-  return JSON.stringify(Array.isArray(value) ? value.map((row) => Object.entries(row).sort(([a], [b]) => (a < b ? -1 : 1))) : (value ?? null));
+  return JSON.stringify(
+    Array.isArray(value)
+      ? value.map((row) => Object.entries(row).sort(([a], [b]) => (a < b ? -1 : 1)))
+      : (value ?? null),
+  );
 }

@@ -24,12 +24,25 @@ export function Trouble({ words, isShown, onAgain }: { words: string | null; isS
   if (!words) return null;
   return (
     <Notice tone="warning">
-      <p>{words} {isShown ? 'What is shown is the last that came.' : ''}</p>
+      <p>
+        {words} {isShown ? 'What is shown is the last that came.' : ''}
+      </p>
       <div class="buttons">
-        {waits.value?.needsSignIn ? <a class="button" href={link('sign-in')}>Sign in</a> : onAgain && <button type="button" class="button" onClick={onAgain}>Ask again</button>}
+        {waits.value?.needsSignIn ? (
+          <a class="button" href={link('sign-in')}>
+            Sign in
+          </a>
+        ) : (
+          onAgain && (
+            <button type="button" class="button" onClick={onAgain}>
+              Ask again
+            </button>
+          )
+        )}
       </div>
     </Notice>
   );
 }
 
-export const officeLink = (survey: string, section?: string): string => link('survey', survey, 'office', ...(section ? [section] : []));
+export const officeLink = (survey: string, section?: string): string =>
+  link('survey', survey, 'office', ...(section ? [section] : []));

@@ -49,7 +49,12 @@ export function useRemote<T>(name: string, version: string | number, askOffice: 
   useEffect(() => {
     if (trouble.value && heard) void refresh();
   }, [heard]);
-  return { value: (answer.value?.value ?? null) as T | null, version: answer.value?.version ?? null, trouble: trouble.value, refresh };
+  return {
+    value: (answer.value?.value ?? null) as T | null,
+    version: answer.value?.version ?? null,
+    trouble: trouble.value,
+    refresh,
+  };
 }
 
 /** The last answer under `name`, without asking. */

@@ -31,28 +31,75 @@ export function BaseScreen({ open, record, query }: RecordScreenProps) {
   const back = backFrom(open, record);
   const made = record.values['made_of'];
   return (
-    <Page title={titleOf(kind, record.values)} over={position ? `Base of ${titleOf(kindOf('outdoor_position'), position.values)}` : 'Base'} back={back} backWords="the position">
+    <Page
+      title={titleOf(kind, record.values)}
+      over={position ? `Base of ${titleOf(kindOf('outdoor_position'), position.values)}` : 'Base'}
+      back={back}
+      backWords="the position"
+    >
       {!slab && (
         <>
-          <Notice tone="plain"><p><b>Measure the slab first.</b> The grid for the readings draws itself from its length and width.</p></Notice>
-          <section class="group" aria-label="Size of the slab"><RecordForm open={open} record={record} groups={['what']} only={['length_mm', 'width_mm']} focus={focus} isPlain /></section>
+          <Notice tone="plain">
+            <p>
+              <b>Measure the slab first.</b> The grid for the readings draws itself from its length and width.
+            </p>
+          </Notice>
+          <section class="group" aria-label="Size of the slab">
+            <RecordForm
+              open={open}
+              record={record}
+              groups={['what']}
+              only={['length_mm', 'width_mm']}
+              focus={focus}
+              isPlain
+            />
+          </section>
         </>
       )}
       {slab && (
         <section class="sheet" aria-label="Readings">
           {(made === 'frame' || made === 'not_yet') && (
-            <Notice tone="plain"><p>{made === 'not_yet' ? 'The base is not made yet. Read it when it is there and hard; readings of the ground are kept too.' : `${choiceLabel(fieldOf('base', 'made_of'), made)}: read its bearing points, if you read it at all.`}</p></Notice>
+            <Notice tone="plain">
+              <p>
+                {made === 'not_yet'
+                  ? 'The base is not made yet. Read it when it is there and hard; readings of the ground are kept too.'
+                  : `${choiceLabel(fieldOf('base', 'made_of'), made)}: read its bearing points, if you read it at all.`}
+              </p>
+            </Notice>
           )}
-          <Readings open={open} base={record} position={position} slab={slab} readings={readings} instrument={instrument} />
-          <p class="instrument"><b>{choiceLabel(fieldOf('base', 'instrument'), instrument)}.</b> {instrument === 'height' ? 'A bigger reading is a higher point.' : 'Hold the rule on the slab, read where the line crosses it: a bigger reading is a lower point.'}</p>
-          <a class="button button-quiet" href={recordLink(survey.id, 'base', record.id, 'instrument')}>Read in another way</a>
+          <Readings
+            open={open}
+            base={record}
+            position={position}
+            slab={slab}
+            readings={readings}
+            instrument={instrument}
+          />
+          <p class="instrument">
+            <b>{choiceLabel(fieldOf('base', 'instrument'), instrument)}.</b>{' '}
+            {instrument === 'height'
+              ? 'A bigger reading is a higher point.'
+              : 'Hold the rule on the slab, read where the line crosses it: a bigger reading is a lower point.'}
+          </p>
+          <a class="button button-quiet" href={recordLink(survey.id, 'base', record.id, 'instrument')}>
+            Read in another way
+          </a>
         </section>
       )}
       {unplaced.length > 0 && (
         <section class="group" aria-label="Readings without a place">
           <h2>Readings without a place</h2>
           <ul class="list">
-            {unplaced.map((item) => <li key={item.id}><a class="row" href={recordLink(survey.id, 'level_reading', item.id)}><span class="row-words"><span>{titleOf(kindOf('level_reading'), item.values)}</span><small>Its place or its reading is missing</small></span></a></li>)}
+            {unplaced.map((item) => (
+              <li key={item.id}>
+                <a class="row" href={recordLink(survey.id, 'level_reading', item.id)}>
+                  <span class="row-words">
+                    <span>{titleOf(kindOf('level_reading'), item.values)}</span>
+                    <small>Its place or its reading is missing</small>
+                  </span>
+                </a>
+              </li>
+            ))}
           </ul>
         </section>
       )}
@@ -74,19 +121,40 @@ function Result({ open, record, count }: { open: OpenSurvey; record: SurveyRecor
   if (!kept || !base || base.fall_across_base_mm === null) {
     return (
       <Notice tone="plain">
-        <p><b>Fall, level lines and packing</b> come from a plane laid through all readings.{base ? '' : ` ${resultsToCome()}`}</p>
-        {base && base.missing.length > 0 && <p>{open.isLive ? 'Still missing' : 'Last time was missing'}: {base.missing.join('; ')}.</p>}
+        <p>
+          <b>Fall, level lines and packing</b> come from a plane laid through all readings.
+          {base ? '' : ` ${resultsToCome()}`}
+        </p>
+        {base && base.missing.length > 0 && (
+          <p>
+            {open.isLive ? 'Still missing' : 'Last time was missing'}: {base.missing.join('; ')}.
+          </p>
+        )}
       </Notice>
     );
   }
   return (
     <section class="sheet" aria-label="Result">
-      <h2>Falls {plainNumber(base.fall_across_base_mm, 1)} mm across the base{base.falls_toward ? `, towards the ${base.falls_toward}` : ''}</h2>
-      {pictures && <Drawing pictures={pictures} of="bases" id={record.id} words={`The base from above with its readings: falls ${plainNumber(base.fall_across_base_mm, 1)} mm${base.falls_toward ? ` towards the ${base.falls_toward}` : ''}.`} />}
-      {base.feet.length > 0 && <p>Packing: {base.feet.map((foot) => `${foot.name} ${plainNumber(foot.packing_mm, 1)} mm`).join(', ')}.</p>}
+      <h2>
+        Falls {plainNumber(base.fall_across_base_mm, 1)} mm across the base
+        {base.falls_toward ? `, towards the ${base.falls_toward}` : ''}
+      </h2>
+      {pictures && (
+        <Drawing
+          pictures={pictures}
+          of="bases"
+          id={record.id}
+          words={`The base from above with its readings: falls ${plainNumber(base.fall_across_base_mm, 1)} mm${base.falls_toward ? ` towards the ${base.falls_toward}` : ''}.`}
+        />
+      )}
+      {base.feet.length > 0 && (
+        <p>Packing: {base.feet.map((foot) => `${foot.name} ${plainNumber(foot.packing_mm, 1)} mm`).join(', ')}.</p>
+      )}
       {base.missing.length > 0 && <p>To say more, this is missing: {base.missing.join('; ')}.</p>}
       <p class="field-notes">{workedOutWords(open, true)} The unit maker's tolerance governs.</p>
-      <a class="button button-quiet" href={surveyLink(open.survey.id, 'working', 'base', record.id)}>How it was worked out</a>
+      <a class="button button-quiet" href={surveyLink(open.survey.id, 'working', 'base', record.id)}>
+        How it was worked out
+      </a>
     </section>
   );
 }

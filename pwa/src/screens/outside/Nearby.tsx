@@ -56,31 +56,63 @@ export function AddNearby({ open, position, place, onDone }: AddNearbyProps) {
   });
   return (
     <section class="group" aria-label="Add something nearby">
-      <h2 ref={heading} tabIndex={-1}>{place ? `What is there, ${placeWords({ ...place, up_m: 0 }).replace(', at the ground', '')}?` : 'What is nearby?'}</h2>
+      <h2 ref={heading} tabIndex={-1}>
+        {place
+          ? `What is there, ${placeWords({ ...place, up_m: 0 }).replace(', at the ground', '')}?`
+          : 'What is nearby?'}
+      </h2>
       {!place && (
         <>
           <div class="field" role="group" aria-labelledby="nearby-way">
-            <p class="field-label" id="nearby-way">Which way, with your back to the wall</p>
+            <p class="field-label" id="nearby-way">
+              Which way, with your back to the wall
+            </p>
             <div class="choices choices-three">
-              {([['left', 'Left'], ['front', 'In front'], ['right', 'Right']] as const).map(([value, words]) => (
-                <button key={value} type="button" class="choice" aria-pressed={way === value} onClick={() => setWay(way === value ? null : value)}><span class="choice-words">{words}</span></button>
+              {(
+                [
+                  ['left', 'Left'],
+                  ['front', 'In front'],
+                  ['right', 'Right'],
+                ] as const
+              ).map(([value, words]) => (
+                <button
+                  key={value}
+                  type="button"
+                  class="choice"
+                  aria-pressed={way === value}
+                  onClick={() => setWay(way === value ? null : value)}
+                >
+                  <span class="choice-words">{words}</span>
+                </button>
               ))}
             </div>
           </div>
-          {way !== 'front' && <Length id="nearby-along" label="Along the wall, from the unit's centre" text={along} onText={setAlong} />}
+          {way !== 'front' && (
+            <Length id="nearby-along" label="Along the wall, from the unit's centre" text={along} onText={setAlong} />
+          )}
           <Length id="nearby-out" label="Out from the wall" text={out} onText={setOut} help="On the wall itself: 0." />
-          <p class="field-problem" role="alert">{problem}</p>
+          <p class="field-problem" role="alert">
+            {problem}
+          </p>
         </>
       )}
       <div class="field" role="group" aria-labelledby="nearby-type">
-        <p class="field-label" id="nearby-type">Tap what it is</p>
+        <p class="field-label" id="nearby-type">
+          Tap what it is
+        </p>
         <div class="choices">
           {(type.choices ?? []).map((choice) => (
-            <button key={choice.value} type="button" class="choice choice-act" onClick={() => add(choice.value)}><span class="choice-words">{choice.label}</span></button>
+            <button key={choice.value} type="button" class="choice choice-act" onClick={() => add(choice.value)}>
+              <span class="choice-words">{choice.label}</span>
+            </button>
           ))}
         </div>
       </div>
-      <div class="buttons"><button type="button" class="button" onClick={() => onDone(null)}>Add nothing</button></div>
+      <div class="buttons">
+        <button type="button" class="button" onClick={() => onDone(null)}>
+          Add nothing
+        </button>
+      </div>
     </section>
   );
 }
@@ -103,13 +135,37 @@ function readPlace(way: Way | null, along: string, out: string): Values | string
   return problem ?? values;
 }
 
-function Length({ id, label, text, onText, help }: { id: string; label: string; text: string; onText: (text: string) => void; help?: string }) {
+function Length({
+  id,
+  label,
+  text,
+  onText,
+  help,
+}: {
+  id: string;
+  label: string;
+  text: string;
+  onText: (text: string) => void;
+  help?: string;
+}) {
   return (
     <div class="field">
-      <label class="field-label" for={id}>{label}<span class="field-unit"> m</span></label>
+      <label class="field-label" for={id}>
+        {label}
+        <span class="field-unit"> m</span>
+      </label>
       <span class="input-line input-line-number">
-        <input id={id} class="input" inputMode="decimal" autocomplete="off" value={text} onInput={(event) => onText(event.currentTarget.value)} />
-        <span class="input-unit" aria-hidden="true">m</span>
+        <input
+          id={id}
+          class="input"
+          inputMode="decimal"
+          autocomplete="off"
+          value={text}
+          onInput={(event) => onText(event.currentTarget.value)}
+        />
+        <span class="input-unit" aria-hidden="true">
+          m
+        </span>
       </span>
       {help && <p class="field-notes">{help}</p>}
     </div>
@@ -126,12 +182,25 @@ export interface NearbyListProps {
 
 export function NearbyList({ open, zone, objects, selected, onSelect }: NearbyListProps) {
   if (objects.length === 0) {
-    return <p>Nothing nearby yet. Look left, right, ahead, low and high: air bricks, windows, doors, drains, sockets, the boundary. Tap the plan where each is, or use the button.</p>;
+    return (
+      <p>
+        Nothing nearby yet. Look left, right, ahead, low and high: air bricks, windows, doors, drains, sockets, the
+        boundary. Tap the plan where each is, or use the button.
+      </p>
+    );
   }
   return (
     <ol class="list nearby">
       {objects.map((object, place) => (
-        <NearbyItem key={object.id} open={open} zone={zone} object={object} number={place + 1} isSelected={object.id === selected} onSelect={onSelect} />
+        <NearbyItem
+          key={object.id}
+          open={open}
+          zone={zone}
+          object={object}
+          number={place + 1}
+          isSelected={object.id === selected}
+          onSelect={onSelect}
+        />
       ))}
     </ol>
   );
@@ -155,19 +224,38 @@ function NearbyItem({ open, zone, object, number, isSelected, onSelect }: Nearby
   const danger = dangerOf(object.values);
   return (
     <li ref={item} class={`nearby-item nearby-${standing ?? 'none'}`}>
-      <button type="button" class="row" aria-expanded={isSelected} onClick={() => onSelect(isSelected ? null : object.id)}>
+      <button
+        type="button"
+        class="row"
+        aria-expanded={isSelected}
+        onClick={() => onSelect(isSelected ? null : object.id)}
+      >
         <ListMarker number={number} object={object.values} standing={standing} />
         <span class="row-words">
           <span>{objectWords(object.values)}</span>
           <small>{placeWords(object.values)}</small>
-          {zone && standing && <small class="nearby-standing">{standingWords(zone, object.values, object.id)}{standing === 'inside' && danger ? `: ${DANGER_WORDS[danger]}` : ''}</small>}
+          {zone && standing && (
+            <small class="nearby-standing">
+              {standingWords(zone, object.values, object.id)}
+              {standing === 'inside' && danger ? `: ${DANGER_WORDS[danger]}` : ''}
+            </small>
+          )}
         </span>
       </button>
       {(standing === 'inside' || standing === 'dealt_with') && <Remedy open={open} object={object} />}
       {isSelected && (
         <div class="nearby-more">
-          <RecordForm open={open} record={object} groups={['where']} only={['along_m', 'out_m', 'up_m']} isPlain focus={object.values['up_m'] === undefined ? 'up_m' : null} />
-          <a class="button" href={recordLink(open.survey.id, 'nearby_object', object.id)}>All about it: name, remedy, notes, photos</a>
+          <RecordForm
+            open={open}
+            record={object}
+            groups={['where']}
+            only={['along_m', 'out_m', 'up_m']}
+            isPlain
+            focus={object.values['up_m'] === undefined ? 'up_m' : null}
+          />
+          <a class="button" href={recordLink(open.survey.id, 'nearby_object', object.id)}>
+            All about it: name, remedy, notes, photos
+          </a>
         </div>
       )}
     </li>
@@ -190,21 +278,53 @@ function Remedy({ open, object }: { open: OpenSurvey; object: SurveyRecord }) {
       <div class="choices choices-three" role="group" aria-label={`Remedy for ${label}`}>
         {(['close_off', 'move', 'other'] as const).map((value) => (
           // Another remedy has not been seen finished: its tick is asked for again.
-          <button key={value} type="button" class="choice" aria-pressed={remedy === value} onClick={() => void save({ remedy: remedy === value ? null : value, ...(isDone ? { remedy_done: null } : {}) })}>
+          <button
+            key={value}
+            type="button"
+            class="choice"
+            aria-pressed={remedy === value}
+            onClick={() =>
+              void save({ remedy: remedy === value ? null : value, ...(isDone ? { remedy_done: null } : {}) })
+            }
+          >
             <span class="choice-words">{choiceLabel(field, value)}</span>
           </button>
         ))}
       </div>
       {(remedy === 'close_off' || remedy === 'move') && (
-        <button type="button" class="tick" role="checkbox" aria-checked={isDone} onClick={() => void save({ remedy_done: isDone ? null : true })}>
-          <svg viewBox="0 0 28 28" width="28" height="28" aria-hidden="true"><rect x="3" y="3" width="22" height="22" rx="3" class="tick-box" />{isDone && <path d="M8 14.5 l4 4.5 l8 -10" class="tick-mark" />}</svg>
-          <span>{remedy === 'move' ? 'Moved' : 'Closed off'}: done and seen<small>Tick only what you have seen finished, and take a photo.</small></span>
+        <button
+          type="button"
+          class="tick"
+          role="checkbox"
+          aria-checked={isDone}
+          onClick={() => void save({ remedy_done: isDone ? null : true })}
+        >
+          <svg viewBox="0 0 28 28" width="28" height="28" aria-hidden="true">
+            <rect x="3" y="3" width="22" height="22" rx="3" class="tick-box" />
+            {isDone && <path d="M8 14.5 l4 4.5 l8 -10" class="tick-mark" />}
+          </svg>
+          <span>
+            {remedy === 'move' ? 'Moved' : 'Closed off'}: done and seen
+            <small>Tick only what you have seen finished, and take a photo.</small>
+          </span>
         </button>
       )}
-      {remedy === 'other' && <p class="field-notes">Write the remedy in the notes; a competent person judges it against the unit maker's drawing.</p>}
-      {remedy === undefined && <p class="field-notes">Close it off or move it, or move the unit. An air brick that is closed off needs another one elsewhere. The unit maker's drawing governs.</p>}
-      {isSaved && <p class="field-saved" role="status">{SAVED_HERE}</p>}
+      {remedy === 'other' && (
+        <p class="field-notes">
+          Write the remedy in the notes; a competent person judges it against the unit maker's drawing.
+        </p>
+      )}
+      {remedy === undefined && (
+        <p class="field-notes">
+          Close it off or move it, or move the unit. An air brick that is closed off needs another one elsewhere. The
+          unit maker's drawing governs.
+        </p>
+      )}
+      {isSaved && (
+        <p class="field-saved" role="status">
+          {SAVED_HERE}
+        </p>
+      )}
     </div>
   );
 }
-

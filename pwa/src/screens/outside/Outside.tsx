@@ -33,18 +33,39 @@ export function OutsideScreen({ open }: StopScreenProps) {
           {positions.map((position) => {
             const zone = zoneOf(position.values, planOf(open, position.id));
             const objects = survey.children('nearby_object', position.id);
-            const inside = zone ? objects.filter((object) => standingOf(zone, object.values, object.id) === 'inside').length : 0;
+            const inside = zone
+              ? objects.filter((object) => standingOf(zone, object.values, object.id) === 'inside').length
+              : 0;
             const bases = survey.children('base', position.id);
-            const own = new Set([position.id, ...objects.map((item) => item.id), ...bases.flatMap((base) => [base.id, ...survey.children('level_reading', base.id).map((item) => item.id)])]);
+            const own = new Set([
+              position.id,
+              ...objects.map((item) => item.id),
+              ...bases.flatMap((base) => [
+                base.id,
+                ...survey.children('level_reading', base.id).map((item) => item.id),
+              ]),
+            ]);
             const gaps = open.gaps.filter((gap) => own.has(gap.record ?? '') || own.has(gap.parent ?? '')).length;
             return (
               <li key={position.id}>
                 <a class="row" href={recordLink(survey.id, 'outdoor_position', position.id)}>
-                  {inside > 0 ? <SeverityShape severity="stop" /> : <ProgressShape progress={gaps > 0 ? { state: 'gaps', count: gaps } : { state: 'complete' }} />}
+                  {inside > 0 ? (
+                    <SeverityShape severity="stop" />
+                  ) : (
+                    <ProgressShape progress={gaps > 0 ? { state: 'gaps', count: gaps } : { state: 'complete' }} />
+                  )}
                   <span class="row-words">
                     <span>{recordWords(survey, position)}</span>
-                    <small>{objects.length === 0 ? 'Nothing nearby written down' : `${objects.length} nearby`}, {bases.length === 0 ? 'no base yet' : bases.length === 1 ? 'one base' : `${bases.length} bases`}</small>
-                    {inside > 0 && <small class="outside-inside">{inside === 1 ? 'One thing is' : `${inside} things are`} inside {zone?.planning ? 'the planning shape' : 'the zone'}</small>}
+                    <small>
+                      {objects.length === 0 ? 'Nothing nearby written down' : `${objects.length} nearby`},{' '}
+                      {bases.length === 0 ? 'no base yet' : bases.length === 1 ? 'one base' : `${bases.length} bases`}
+                    </small>
+                    {inside > 0 && (
+                      <small class="outside-inside">
+                        {inside === 1 ? 'One thing is' : `${inside} things are`} inside{' '}
+                        {zone?.planning ? 'the planning shape' : 'the zone'}
+                      </small>
+                    )}
                   </span>
                   <span class="row-side">{inside > 0 && gaps === 0 ? 'Stop' : gapWords(gaps)}</span>
                 </a>
@@ -53,14 +74,23 @@ export function OutsideScreen({ open }: StopScreenProps) {
           })}
         </ul>
       )}
-      <button type="button" class="button button-main" onClick={() => add()}>{positions.length === 0 ? 'Add a place for the unit' : 'Add another place'}</button>
+      <button type="button" class="button button-main" onClick={() => add()}>
+        {positions.length === 0 ? 'Add a place for the unit' : 'Add another place'}
+      </button>
       {lost.length > 0 && (
         <section class="group" aria-label="Belongs to nothing">
           <h2>Belongs to nothing</h2>
           <p class="field-notes">What these belonged to is gone. Say what they belong to now, or take them away.</p>
           <ul class="list">
             {lost.map((record) => (
-              <li key={record.id}><a class="row" href={recordLink(survey.id, record.kind, record.id)}><span class="row-words"><span>{recordWords(survey, record)}</span><small>{kindOf(record.kind).label}</small></span></a></li>
+              <li key={record.id}>
+                <a class="row" href={recordLink(survey.id, record.kind, record.id)}>
+                  <span class="row-words">
+                    <span>{recordWords(survey, record)}</span>
+                    <small>{kindOf(record.kind).label}</small>
+                  </span>
+                </a>
+              </li>
             ))}
           </ul>
         </section>

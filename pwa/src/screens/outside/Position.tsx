@@ -16,7 +16,8 @@ import { AddNearby, NearbyList } from './Nearby.tsx';
 import { Plan } from './Plan.tsx';
 
 /** What the planning shape wants, in words: one field says both which shape it is and where a second wall stands. */
-const missingWords = (name: string): string => (name === 'zone_shape' ? 'the side of the second wall' : fieldOf('outdoor_position', name).label.toLowerCase());
+const missingWords = (name: string): string =>
+  name === 'zone_shape' ? 'the side of the second wall' : fieldOf('outdoor_position', name).label.toLowerCase();
 
 type Adding = { place: { along_m: number; out_m: number } | null } | null;
 
@@ -33,40 +34,109 @@ export function PositionScreen({ open, record, query }: RecordScreenProps) {
     setSelected(id);
   };
   return (
-    <Page title={titleOf(kindOf('outdoor_position'), record.values)} over="Outdoor position" back={back} backWords="outside">
+    <Page
+      title={titleOf(kindOf('outdoor_position'), record.values)}
+      over="Outdoor position"
+      back={back}
+      backWords="outside"
+    >
       <p>Stand with your back to the wall where the unit would stand. Tap the plan where something is.</p>
       <section class="sheet" aria-label="Plan">
         <Plan
-          position={record.values} zone={zone} objects={objects} selected={selected} pending={adding?.place ?? null}
-          onPlace={(along_m, out_m) => { setSelected(null); setAdding({ place: placeOf(along_m, out_m) }); }}
-          onSelect={(id) => { setAdding(null); setSelected(id); }}
+          position={record.values}
+          zone={zone}
+          objects={objects}
+          selected={selected}
+          pending={adding?.place ?? null}
+          onPlace={(along_m, out_m) => {
+            setSelected(null);
+            setAdding({ place: placeOf(along_m, out_m) });
+          }}
+          onSelect={(id) => {
+            setAdding(null);
+            setSelected(id);
+          }}
         />
         <p class="field-notes">
           ■ opening · ▼ hollow · ◆ spark · ▬ boundary · ● anything else.{' '}
-          {zone ? `Filled, in brackets and with its word: inside ${zone.planning ? 'the planning shape' : 'the protective zone'}. Dashed: not decided.` : 'The zone is drawn for R290 only; for another refrigerant follow the unit maker\'s siting drawing.'}
+          {zone
+            ? `Filled, in brackets and with its word: inside ${zone.planning ? 'the planning shape' : 'the protective zone'}. Dashed: not decided.`
+            : "The zone is drawn for R290 only; for another refrigerant follow the unit maker's siting drawing."}
         </p>
         {zone && !zone.is_drawn && (
-          <Notice tone="warning"><p>The shape of this zone comes with the results. {resultsToCome()} Until then everything near counts as what may be inside.</p></Notice>
+          <Notice tone="warning">
+            <p>
+              The shape of this zone comes with the results. {resultsToCome()} Until then everything near counts as what
+              may be inside.
+            </p>
+          </Notice>
         )}
         {zone?.planning && (
           <Notice tone="warning">
-            <p>Planning shape, not a maker's: {zone.words}. What is inside it stops the job; what is not inside it is not thereby clear. Once the unit is chosen, its maker's own drawing decides.</p>
-            <a class="button" href={recordLink(survey.id, 'outdoor_position', record.id, record.values['zone_shape'] === 'corners' ? 'zone_corners' : 'zone_shape')}>Enter the maker's corners</a>
+            <p>
+              Planning shape, not a maker's: {zone.words}. What is inside it stops the job; what is not inside it is not
+              thereby clear. Once the unit is chosen, its maker's own drawing decides.
+            </p>
+            <a
+              class="button"
+              href={recordLink(
+                survey.id,
+                'outdoor_position',
+                record.id,
+                record.values['zone_shape'] === 'corners' ? 'zone_corners' : 'zone_shape',
+              )}
+            >
+              Enter the maker's corners
+            </a>
           </Notice>
         )}
         {zone && zone.missing.length > 0 && (
           <Notice tone="warning">
-            <p>Not known: {zone.missing.map(missingWords).join(', ')}. The shape takes the strictest of what may stand around the unit and nothing for a missing size, so it may be drawn too small.</p>
-            <a class="button" href={recordLink(survey.id, 'outdoor_position', record.id, zone.missing[0])}>Fill in {missingWords(zone.missing[0]!)}</a>
+            <p>
+              Not known: {zone.missing.map(missingWords).join(', ')}. The shape takes the strictest of what may stand
+              around the unit and nothing for a missing size, so it may be drawn too small.
+            </p>
+            <a class="button" href={recordLink(survey.id, 'outdoor_position', record.id, zone.missing[0])}>
+              Fill in {missingWords(zone.missing[0]!)}
+            </a>
           </Notice>
         )}
-        {!adding && <button type="button" class="button button-main" onClick={() => { setSelected(null); setAdding({ place: null }); }}>Add something nearby</button>}
+        {!adding && (
+          <button
+            type="button"
+            class="button button-main"
+            onClick={() => {
+              setSelected(null);
+              setAdding({ place: null });
+            }}
+          >
+            Add something nearby
+          </button>
+        )}
       </section>
       {adding && <AddNearby open={open} position={record.id} place={adding.place} onDone={done} />}
       <section aria-label="Nearby">
-        <h2 class="outside-title">{inside.length === 0 ? 'Nearby' : `Nearby: ${inside.length === 1 ? 'one thing is' : `${inside.length} things are`} inside ${zone?.planning ? 'the planning shape' : 'the zone'}`}</h2>
-        <NearbyList open={open} zone={zone} objects={objects} selected={selected} onSelect={(id) => { setAdding(null); setSelected(id); }} />
-        {zone && objects.length > 0 && <p class="field-notes outside-note">Propane (R290) is heavier than air: it sinks, spreads and burns. Refrigerant work is for qualified people; the unit maker's siting drawing governs.</p>}
+        <h2 class="outside-title">
+          {inside.length === 0
+            ? 'Nearby'
+            : `Nearby: ${inside.length === 1 ? 'one thing is' : `${inside.length} things are`} inside ${zone?.planning ? 'the planning shape' : 'the zone'}`}
+        </h2>
+        <NearbyList
+          open={open}
+          zone={zone}
+          objects={objects}
+          selected={selected}
+          onSelect={(id) => {
+            setAdding(null);
+            setSelected(id);
+          }}
+        />
+        {zone && objects.length > 0 && (
+          <p class="field-notes outside-note">
+            Propane (R290) is heavier than air: it sinks, spreads and burns. Refrigerant work is for qualified people;
+            the unit maker's siting drawing governs.
+          </p>
+        )}
       </section>
       <KindSection open={open} kind={kindOf('base')} parent={record.id} />
       <RecordForm open={open} record={record} focus={query.get('field')} />

@@ -1,7 +1,18 @@
 /** Reading a base point by point: tap, type, next; and what the readings say by plain differences. */
 import { useEffect, useLayoutEffect, useRef, useState } from 'preact/hooks';
 import { plainNumber } from '../../domain/check.ts';
-import { cornerWords, levelsOf, nextPoint, presetPoints, readingAt, readingsOf, type Levels, type Point, type Preset, type Reading } from '../../domain/levels.ts';
+import {
+  cornerWords,
+  levelsOf,
+  nextPoint,
+  presetPoints,
+  readingAt,
+  readingsOf,
+  type Levels,
+  type Point,
+  type Preset,
+  type Reading,
+} from '../../domain/levels.ts';
 import { fieldOf, type Field } from '../../domain/model.ts';
 import { readTyped } from '../../forms/typed.ts';
 import { useLine } from '../../forms/line.ts';
@@ -13,7 +24,12 @@ import type { Edit, Survey, SurveyRecord } from '../../domain/survey.ts';
 import { Confirm } from '../../ui/Confirm.tsx';
 import { placeOnSlab, Slab } from './Slab.tsx';
 
-const PRESET_WORDS: Record<Preset, string> = { four: '2 × 2 points', nine: '3 × 3 points', feet: 'Under the feet', free: 'No points, I tap' };
+const PRESET_WORDS: Record<Preset, string> = {
+  four: '2 × 2 points',
+  nine: '3 × 3 points',
+  feet: 'Under the feet',
+  free: 'No points, I tap',
+};
 
 export interface ReadingsProps {
   open: OpenSurvey;
@@ -34,29 +50,66 @@ export function Readings({ open, base, position, slab, readings, instrument }: R
   };
   const points = presetPoints(preset, slab, position?.values);
   const levels = levelsOf(readings, instrument);
-  const presets = (Object.keys(PRESET_WORDS) as Preset[]).filter((name) => name === 'free' || presetPoints(name, slab, position?.values).length > 0);
+  const presets = (Object.keys(PRESET_WORDS) as Preset[]).filter(
+    (name) => name === 'free' || presetPoints(name, slab, position?.values).length > 0,
+  );
   return (
     <>
       <div class="choices choices-three" role="group" aria-label="Points to read">
         {presets.map((name) => (
-          <button key={name} type="button" class="choice" aria-pressed={preset === name} onClick={() => { setPreset(name); void choose(null); }}><span class="choice-words">{PRESET_WORDS[name]}</span></button>
+          <button
+            key={name}
+            type="button"
+            class="choice"
+            aria-pressed={preset === name}
+            onClick={() => {
+              setPreset(name);
+              void choose(null);
+            }}
+          >
+            <span class="choice-words">{PRESET_WORDS[name]}</span>
+          </button>
         ))}
       </div>
-      <Slab slab={slab} points={points} readings={readings} levels={levels} chosen={chosen} onChoose={(point) => void choose(point)} />
-      <p class="field-notes">{readings.length < 3 ? `${readings.length === 0 ? 'Three' : readings.length === 1 ? 'Two more' : 'One more'} readings make a plane; nine are better.` : '▲ highest · ▼ lowest · + mm above the lowest.'} A dashed ring waits for its reading.</p>
+      <Slab
+        slab={slab}
+        points={points}
+        readings={readings}
+        levels={levels}
+        chosen={chosen}
+        onChoose={(point) => void choose(point)}
+      />
+      <p class="field-notes">
+        {readings.length < 3
+          ? `${readings.length === 0 ? 'Three' : readings.length === 1 ? 'Two more' : 'One more'} readings make a plane; nine are better.`
+          : '▲ highest · ▼ lowest · + mm above the lowest.'}{' '}
+        A dashed ring waits for its reading.
+      </p>
       <Entry
-        open={open} base={base} slab={slab} readings={readings} chosen={chosen}
+        open={open}
+        base={base}
+        slab={slab}
+        readings={readings}
+        chosen={chosen}
         onKept={(point) => setChosen(nextPoint(points, [...readings, point], point))}
-        onChoose={(point) => void choose(point)} leaving={leaveEntry} first={nextPoint(points, readings, null)}
+        onChoose={(point) => void choose(point)}
+        leaving={leaveEntry}
+        first={nextPoint(points, readings, null)}
       />
       <Differences slab={slab} readings={readings} levels={levels} />
-      {readings.length > 0 && <List readings={readings} levels={levels} chosen={chosen} onChoose={(point) => void choose(point)} />}
+      {readings.length > 0 && (
+        <List readings={readings} levels={levels} chosen={chosen} onChoose={(point) => void choose(point)} />
+      )}
     </>
   );
 }
 
 /** What was begun goes on; points of the surveyor's own choosing are not covered with others. */
-function firstPreset(slab: { length_mm: number; width_mm: number }, position: SurveyRecord | undefined, readings: readonly Reading[]): Preset {
+function firstPreset(
+  slab: { length_mm: number; width_mm: number },
+  position: SurveyRecord | undefined,
+  readings: readonly Reading[],
+): Preset {
   if (readings.length === 0) return 'nine';
   const fits = (preset: Preset): boolean => {
     const points = presetPoints(preset, slab, position?.values);
@@ -98,13 +151,21 @@ function Entry({ open, base, slab, readings, chosen, first, onKept, onChoose, le
       const [x, y, reading] = [readNeeded('x_mm', along), readNeeded('y_mm', out), readNeeded('reading_mm', text)];
       if (!x.ok) return x;
       if (!y.ok) return y;
-      if (x.value > slab.length_mm || y.value > slab.width_mm) return { ok: false, why: `This point is beside the slab, which is ${plainNumber(slab.length_mm)} × ${plainNumber(slab.width_mm)} mm.` };
+      if (x.value > slab.length_mm || y.value > slab.width_mm)
+        return {
+          ok: false,
+          why: `This point is beside the slab, which is ${plainNumber(slab.length_mm)} × ${plainNumber(slab.width_mm)} mm.`,
+        };
       return reading.ok ? { ok: true, value: { x_mm: x.value, y_mm: y.value, reading_mm: reading.value } } : reading;
     },
     save: async (values) => {
       const build = (present: Survey): Edit[] => {
         const same = readingAt(readingsOf(present.children('level_reading', base.id)), values);
-        return [same ? { kind: 'level_reading', id: same.id, values: { ...values } } : newRecord(open.survey.id, 'level_reading', { base: base.id, ...values })];
+        return [
+          same
+            ? { kind: 'level_reading', id: same.id, values: { ...values } }
+            : newRecord(open.survey.id, 'level_reading', { base: base.id, ...values }),
+        ];
       };
       if (!(await keep(() => saveEdits(open.survey.id, build)))) return false;
       kept.current = { x_mm: values.x_mm, y_mm: values.y_mm };
@@ -157,38 +218,102 @@ function Entry({ open, base, slab, readings, chosen, first, onKept, onChoose, le
   };
   // Right after the drawing: one that came later would know the point before.
   useLayoutEffect(() => {
-    if (!isNextAsked.current || saving.current || (chosen && (along !== String(chosen.x_mm) || out !== String(chosen.y_mm)))) return;
+    if (
+      !isNextAsked.current ||
+      saving.current ||
+      (chosen && (along !== String(chosen.x_mm) || out !== String(chosen.y_mm)))
+    )
+      return;
     isNextAsked.current = false;
     if (chosen && line.text?.trim()) void store();
   });
   const remove = async () => {
     if (!there) return;
-    if (await keep(() => saveEdits(open.survey.id, [{ kind: 'level_reading', id: there.id, values: { deleted: true } }]))) {
+    if (
+      await keep(() => saveEdits(open.survey.id, [{ kind: 'level_reading', id: there.id, values: { deleted: true } }]))
+    ) {
       line.drop();
       setSaved('');
       onChoose(null);
     }
   };
-  const number = { inputMode: 'decimal' as const, autocomplete: 'off', onKeyDown: (event: KeyboardEvent) => { if (event.key === 'Enter') save(); } };
+  const number = {
+    inputMode: 'decimal' as const,
+    autocomplete: 'off',
+    onKeyDown: (event: KeyboardEvent) => {
+      if (event.key === 'Enter') save();
+    },
+  };
   return (
     <div class="entry" role="group" aria-label="One reading">
       <p class="entry-where">
-        {chosen ? <><b>{there ? 'Read again' : 'Read'}</b> {cornerWords(chosen, slab)}, {placeOnSlab(chosen)}.</> : <>Tap a point{first ? '' : ' on the slab'}, or type where it is.</>}
+        {chosen ? (
+          <>
+            <b>{there ? 'Read again' : 'Read'}</b> {cornerWords(chosen, slab)}, {placeOnSlab(chosen)}.
+          </>
+        ) : (
+          <>Tap a point{first ? '' : ' on the slab'}, or type where it is.</>
+        )}
       </p>
-      {!chosen && first && <button type="button" class="button" onClick={() => onChoose(first)}>Start {cornerWords(first, slab)}</button>}
+      {!chosen && first && (
+        <button type="button" class="button" onClick={() => onChoose(first)}>
+          Start {cornerWords(first, slab)}
+        </button>
+      )}
       <div class="entry-fields">
-        <label class="field entry-small"><span class="field-label">From the left<span class="field-unit"> mm</span></span><input class="input" {...number} value={along} onInput={(event) => setAlong(event.currentTarget.value)} /></label>
-        <label class="field entry-small"><span class="field-label">Out<span class="field-unit"> mm</span></span><input class="input" {...number} value={out} onInput={(event) => setOut(event.currentTarget.value)} /></label>
-        <label class="field entry-reading">
-          <span class="field-label">Reading<span class="field-unit"> mm</span></span>
-          <input ref={box} class={problem ? 'input input-problem' : 'input'} {...number} value={text} aria-invalid={problem ? true : undefined} aria-describedby="entry-problem" onInput={(event) => type(event.currentTarget.value)} />
+        <label class="field entry-small">
+          <span class="field-label">
+            From the left<span class="field-unit"> mm</span>
+          </span>
+          <input class="input" {...number} value={along} onInput={(event) => setAlong(event.currentTarget.value)} />
         </label>
-        <button type="button" class="button entry-sign" aria-label="Change the sign of the reading" onClick={() => type(/^\s*[-−]/.test(text) ? text.replace(/[-−]/, '') : `-${text}`)}>+/−</button>
+        <label class="field entry-small">
+          <span class="field-label">
+            Out<span class="field-unit"> mm</span>
+          </span>
+          <input class="input" {...number} value={out} onInput={(event) => setOut(event.currentTarget.value)} />
+        </label>
+        <label class="field entry-reading">
+          <span class="field-label">
+            Reading<span class="field-unit"> mm</span>
+          </span>
+          <input
+            ref={box}
+            class={problem ? 'input input-problem' : 'input'}
+            {...number}
+            value={text}
+            aria-invalid={problem ? true : undefined}
+            aria-describedby="entry-problem"
+            onInput={(event) => type(event.currentTarget.value)}
+          />
+        </label>
+        <button
+          type="button"
+          class="button entry-sign"
+          aria-label="Change the sign of the reading"
+          onClick={() => type(/^\s*[-−]/.test(text) ? text.replace(/[-−]/, '') : `-${text}`)}
+        >
+          +/−
+        </button>
       </div>
-      <p class="field-problem" id="entry-problem" role="alert">{problem && <>Not saved: {problem}</>}</p>
-      <p class="field-saved entry-saved" role="status">{saved}</p>
-      <button type="button" class="button button-main button-wide" onClick={save}>{there ? 'Keep the new reading' : 'Keep, next point'}</button>
-      {there && <Confirm key={there.id} words="Take this reading away" question="Take this reading away?" yes="Take it away" onYes={() => void remove()} />}
+      <p class="field-problem" id="entry-problem" role="alert">
+        {problem && <>Not saved: {problem}</>}
+      </p>
+      <p class="field-saved entry-saved" role="status">
+        {saved}
+      </p>
+      <button type="button" class="button button-main button-wide" onClick={save}>
+        {there ? 'Keep the new reading' : 'Keep, next point'}
+      </button>
+      {there && (
+        <Confirm
+          key={there.id}
+          words="Take this reading away"
+          question="Take this reading away?"
+          yes="Take it away"
+          onYes={() => void remove()}
+        />
+      )}
     </div>
   );
 }
@@ -201,28 +326,65 @@ function readNeeded(name: string, text: string): { ok: true; value: number } | {
   return typeof read.value === 'number' ? { ok: true, value: read.value } : { ok: false, why: 'Expected a number.' };
 }
 
-function Differences({ slab, readings, levels }: { slab: { length_mm: number; width_mm: number }; readings: readonly Reading[]; levels: Levels | null }) {
+function Differences({
+  slab,
+  readings,
+  levels,
+}: {
+  slab: { length_mm: number; width_mm: number };
+  readings: readonly Reading[];
+  levels: Levels | null;
+}) {
   if (!levels) return null;
   const number = (item: Reading): number => readings.findIndex((other) => other.id === item.id) + 1;
-  if (levels.difference_mm === 0) return <p><b>All readings are the same.</b></p>;
+  if (levels.difference_mm === 0)
+    return (
+      <p>
+        <b>All readings are the same.</b>
+      </p>
+    );
   return (
     <p>
-      <b>From highest to lowest {plainNumber(levels.difference_mm, 1)} mm.</b> Point {number(levels.highest)}, {cornerWords(levels.highest, slab)}, is the highest; point {number(levels.lowest)}, {cornerWords(levels.lowest, slab)}, the lowest.
+      <b>From highest to lowest {plainNumber(levels.difference_mm, 1)} mm.</b> Point {number(levels.highest)},{' '}
+      {cornerWords(levels.highest, slab)}, is the highest; point {number(levels.lowest)},{' '}
+      {cornerWords(levels.lowest, slab)}, the lowest.
     </p>
   );
 }
 
-function List({ readings, levels, chosen, onChoose }: { readings: readonly Reading[]; levels: Levels | null; chosen: Point | null; onChoose: (point: Point) => void }) {
+function List({
+  readings,
+  levels,
+  chosen,
+  onChoose,
+}: {
+  readings: readonly Reading[];
+  levels: Levels | null;
+  chosen: Point | null;
+  onChoose: (point: Point) => void;
+}) {
   return (
     <details open>
       <summary>{readings.length === 1 ? 'One reading' : `${readings.length} readings`}</summary>
       <ol class="list readings">
         {readings.map((item, place) => (
           <li key={item.id}>
-            <button type="button" class="row" aria-pressed={chosen !== null && readingAt([item], chosen) !== undefined} onClick={() => onChoose({ x_mm: item.x_mm, y_mm: item.y_mm })}>
+            <button
+              type="button"
+              class="row"
+              aria-pressed={chosen !== null && readingAt([item], chosen) !== undefined}
+              onClick={() => onChoose({ x_mm: item.x_mm, y_mm: item.y_mm })}
+            >
               <span class="readings-number">{place + 1}</span>
-              <span class="row-words"><span>{plainNumber(item.reading_mm, 1)} mm</span><small>{placeOnSlab(item)}</small></span>
-              {levels && <span class="row-side">{levels.lowest.id === item.id ? 'lowest' : `+${plainNumber(levels.heights.get(item.id) ?? 0, 1)} mm`}</span>}
+              <span class="row-words">
+                <span>{plainNumber(item.reading_mm, 1)} mm</span>
+                <small>{placeOnSlab(item)}</small>
+              </span>
+              {levels && (
+                <span class="row-side">
+                  {levels.lowest.id === item.id ? 'lowest' : `+${plainNumber(levels.heights.get(item.id) ?? 0, 1)} mm`}
+                </span>
+              )}
             </button>
           </li>
         ))}

@@ -35,11 +35,17 @@ export function Slab({ slab, points, readings, levels, chosen, onChoose }: SlabP
     const far = (point: Point): number => Math.hypot(x(point.x_mm) - at.x, y(point.y_mm) - at.y);
     const nearest = [...marks].sort((a, b) => far(a) - far(b))[0];
     if (nearest && far(nearest) <= REACH) onChoose({ x_mm: nearest.x_mm, y_mm: nearest.y_mm });
-    else onChoose({ x_mm: onSlab((at.x - left) / scale, slab.length_mm), y_mm: onSlab((at.y - TOP) / scale, slab.width_mm) });
+    else
+      onChoose({
+        x_mm: onSlab((at.x - left) / scale, slab.length_mm),
+        y_mm: onSlab((at.y - TOP) / scale, slab.width_mm),
+      });
   };
   /** For the keyboard and for whoever hears the page: each known point is a button of its own. */
   const act = (point: Point) => ({
-    role: 'button' as const, tabIndex: 0, 'aria-pressed': isSame(chosen, point),
+    role: 'button' as const,
+    tabIndex: 0,
+    'aria-pressed': isSame(chosen, point),
     onKeyDown: (event: KeyboardEvent) => {
       if (event.key !== 'Enter' && event.key !== ' ') return;
       event.preventDefault();
@@ -53,14 +59,35 @@ export function Slab({ slab, points, readings, levels, chosen, onChoose }: SlabP
     },
   });
   return (
-    <svg ref={drawing} class="plan slab" viewBox={`0 0 ${WIDE} ${round(tall)}`} role="group" aria-label={`The slab from above, ${plainNumber(slab.length_mm)} by ${plainNumber(slab.width_mm)} mm, facing the wall`} onClick={tap}>
-      <defs><pattern id="slab-wall" width="8" height="8" patternUnits="userSpaceOnUse"><path d="M-2 10 L10 -2 M-2 2 L2 -2 M6 10 L10 6" class="hatch" /></pattern></defs>
+    <svg
+      ref={drawing}
+      class="plan slab"
+      viewBox={`0 0 ${WIDE} ${round(tall)}`}
+      role="group"
+      aria-label={`The slab from above, ${plainNumber(slab.length_mm)} by ${plainNumber(slab.width_mm)} mm, facing the wall`}
+      onClick={tap}
+    >
+      <defs>
+        <pattern id="slab-wall" width="8" height="8" patternUnits="userSpaceOnUse">
+          <path d="M-2 10 L10 -2 M-2 2 L2 -2 M6 10 L10 6" class="hatch" />
+        </pattern>
+      </defs>
       <rect x="0" y="0" width={WIDE} height="24" class="slab-wall" />
-      <text x={WIDE / 2} y="17" class="plan-label plan-label-middle" aria-hidden="true">the wall, you face it</text>
+      <text x={WIDE / 2} y="17" class="plan-label plan-label-middle" aria-hidden="true">
+        the wall, you face it
+      </text>
       <rect x={x(0)} y={TOP} width={round(wide)} height={round(deep)} class="slab-ground" />
-      <text x={WIDE / 2} y={round(TOP + deep + 36)} class="plan-label plan-label-middle" aria-hidden="true">{plainNumber(slab.length_mm)} × {plainNumber(slab.width_mm)} mm</text>
+      <text x={WIDE / 2} y={round(TOP + deep + 36)} class="plan-label plan-label-middle" aria-hidden="true">
+        {plainNumber(slab.length_mm)} × {plainNumber(slab.width_mm)} mm
+      </text>
       {open.map((point) => (
-        <g key={`${point.x_mm}/${point.y_mm}`} {...act(point)} class={isSame(chosen, point) ? 'point point-chosen' : 'point'} transform={`translate(${x(point.x_mm)} ${y(point.y_mm)})`} aria-label={`Point ${placeOnSlab(point)}, not read yet`}>
+        <g
+          key={`${point.x_mm}/${point.y_mm}`}
+          {...act(point)}
+          class={isSame(chosen, point) ? 'point point-chosen' : 'point'}
+          transform={`translate(${x(point.x_mm)} ${y(point.y_mm)})`}
+          aria-label={`Point ${placeOnSlab(point)}, not read yet`}
+        >
           <circle r="24" class="point-reach" />
           <circle r="13" class="point-open" />
           <path d="M-6 0 h12 M0 -6 v12" class="point-cross" />
@@ -70,7 +97,13 @@ export function Slab({ slab, points, readings, levels, chosen, onChoose }: SlabP
         const { height, isLowest, isHighest } = rank(levels, item);
         const words = `Point ${place + 1}, ${placeOnSlab(item)}, reads ${plainNumber(item.reading_mm, 1)} mm${height === undefined ? '' : isLowest ? ', the lowest' : `, ${plainNumber(height, 1)} mm above the lowest`}`;
         return (
-          <g key={item.id} {...act(item)} class={isSame(chosen, item) ? 'point point-chosen' : 'point'} transform={`translate(${x(item.x_mm)} ${y(item.y_mm)})`} aria-label={words}>
+          <g
+            key={item.id}
+            {...act(item)}
+            class={isSame(chosen, item) ? 'point point-chosen' : 'point'}
+            transform={`translate(${x(item.x_mm)} ${y(item.y_mm)})`}
+            aria-label={words}
+          >
             <circle r="24" class="point-reach" />
             {isLowest && <path d="M-17 -13 h34 l-17 30 z" class="point-read" />}
             {isHighest && <path d="M-17 13 h34 l-17 -30 z" class="point-read" />}
@@ -82,27 +115,51 @@ export function Slab({ slab, points, readings, levels, chosen, onChoose }: SlabP
         // The words stand apart from the buttons: what is heard of a point is its label, which says more than fits here.
         const { height, isLowest, isHighest } = rank(levels, item);
         return (
-          <g key={`${item.id}/words`} transform={`translate(${x(item.x_mm)} ${y(item.y_mm)})`} class="point" aria-hidden="true">
-            <text y={isLowest ? -4 : isHighest ? 5 : 0.5} class="point-number">{place + 1}</text>
-            <text y={item.y_mm > slab.width_mm * 0.7 ? -20 : 27} class="point-words">{height === undefined ? plainNumber(item.reading_mm, 1) : isLowest ? 'lowest' : `+${plainNumber(height, 1)}`}</text>
+          <g
+            key={`${item.id}/words`}
+            transform={`translate(${x(item.x_mm)} ${y(item.y_mm)})`}
+            class="point"
+            aria-hidden="true"
+          >
+            <text y={isLowest ? -4 : isHighest ? 5 : 0.5} class="point-number">
+              {place + 1}
+            </text>
+            <text y={item.y_mm > slab.width_mm * 0.7 ? -20 : 27} class="point-words">
+              {height === undefined
+                ? plainNumber(item.reading_mm, 1)
+                : isLowest
+                  ? 'lowest'
+                  : `+${plainNumber(height, 1)}`}
+            </text>
           </g>
         );
       })}
       {chosen && !marks.some((point) => isSame(chosen, point)) && (
-        <g transform={`translate(${x(chosen.x_mm)} ${y(chosen.y_mm)})`} class="point point-chosen" aria-hidden="true"><circle r="13" class="point-open" /><path d="M-6 0 h12 M0 -6 v12" class="point-cross" /></g>
+        <g transform={`translate(${x(chosen.x_mm)} ${y(chosen.y_mm)})`} class="point point-chosen" aria-hidden="true">
+          <circle r="13" class="point-open" />
+          <path d="M-6 0 h12 M0 -6 v12" class="point-cross" />
+        </g>
       )}
     </svg>
   );
 }
 
 /** What a reading is among the others: its height above the lowest, undefined while nothing is compared. */
-function rank(levels: Levels | null, item: Reading): { height: number | undefined; isLowest: boolean; isHighest: boolean } {
+function rank(
+  levels: Levels | null,
+  item: Reading,
+): { height: number | undefined; isLowest: boolean; isHighest: boolean } {
   const differ = levels !== null && levels.difference_mm > 0;
-  return { height: levels?.heights.get(item.id), isLowest: differ && levels.lowest.id === item.id, isHighest: differ && levels.highest.id === item.id };
+  return {
+    height: levels?.heights.get(item.id),
+    isLowest: differ && levels.lowest.id === item.id,
+    isHighest: differ && levels.highest.id === item.id,
+  };
 }
 
 const round = (value: number): number => Math.round(value * 100) / 100;
 /** A finger does not hit a millimetre: in steps of a centimetre, never beside the slab. */
 const onSlab = (mm: number, size: number): number => Math.min(size, Math.max(0, Math.round(mm / 10) * 10));
 export const isSame = (a: Point | null, b: Point): boolean => a !== null && a.x_mm === b.x_mm && a.y_mm === b.y_mm;
-export const placeOnSlab = (point: Point): string => `${plainNumber(point.x_mm)} mm from the left, ${plainNumber(point.y_mm)} mm out`;
+export const placeOnSlab = (point: Point): string =>
+  `${plainNumber(point.x_mm)} mm from the left, ${plainNumber(point.y_mm)} mm out`;

@@ -14,13 +14,26 @@ export function Strip({ open, record, category }: PhotoStripProps) {
     <section class="sheet" aria-label="Photos">
       <h2>Photos</h2>
       {photos.length > 0 && <PhotoGrid open={open} photos={photos} />}
-      <TakePhoto survey={open.survey.id} of={record.id} category={category ?? categoryFor(record.kind)} words={photos.length === 0 ? 'Take a photo' : 'Take another'} />
+      <TakePhoto
+        survey={open.survey.id}
+        of={record.id}
+        category={category ?? categoryFor(record.kind)}
+        words={photos.length === 0 ? 'Take a photo' : 'Take another'}
+      />
     </section>
   );
 }
 
 /** Small pictures, each with its caption, where its bytes are, and the way to its own screen. */
-export function PhotoGrid({ open, photos, of }: { open: OpenSurvey; photos: readonly SurveyRecord[]; of?: (photo: SurveyRecord) => string }) {
+export function PhotoGrid({
+  open,
+  photos,
+  of,
+}: {
+  open: OpenSurvey;
+  photos: readonly SurveyRecord[];
+  of?: (photo: SurveyRecord) => string;
+}) {
   // Looked up once: each of hundreds of photos would else look through hundreds.
   const kept = new Map(open.photos.map((item) => [item.sha256, [item]]));
   const there = new Map(open.row.photos_at_office.map((item) => [item.sha256, [item]]));
@@ -34,12 +47,19 @@ export function PhotoGrid({ open, photos, of }: { open: OpenSurvey; photos: read
         return (
           <li key={photo.id}>
             <a class="photo" href={recordLink(open.survey.id, 'photo', photo.id)}>
-              <Picture survey={open.survey.id} sha256={photo.values['sha256']} strokes={photo.values['strokes']} words="" />
+              <Picture
+                survey={open.survey.id}
+                sha256={photo.values['sha256']}
+                strokes={photo.values['strokes']}
+                words=""
+              />
               <span class="photo-words">
                 <b>{caption || categoryWords(photo)}</b>
                 {caption && <small>{categoryWords(photo)}</small>}
                 {belongs && <small>{belongs}</small>}
-                <small class={`photo-state photo-state-${state.state}`}><PhotoMark state={state.state} /> <span>{state.words}</span></small>
+                <small class={`photo-state photo-state-${state.state}`}>
+                  <PhotoMark state={state.state} /> <span>{state.words}</span>
+                </small>
               </span>
             </a>
           </li>

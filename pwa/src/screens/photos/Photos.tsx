@@ -1,6 +1,13 @@
 /** The photos of a survey: first what the job still wants to see, then everything taken. */
 import { useEffect, useState } from 'preact/hooks';
-import { categoryFor, categoryWords, lostPhotos, sentWords, wantedPhotos, type WantedPhoto } from '../../domain/photos.ts';
+import {
+  categoryFor,
+  categoryWords,
+  lostPhotos,
+  sentWords,
+  wantedPhotos,
+  type WantedPhoto,
+} from '../../domain/photos.ts';
 import { fieldOf, model } from '../../domain/model.ts';
 import type { SurveyRecord } from '../../domain/survey.ts';
 import { recordWords } from '../../forms/names.ts';
@@ -43,16 +50,34 @@ function Wanted({ open, item }: { open: OpenSurvey; item: WantedPhoto }) {
         <ProgressShape progress={isMissing ? { state: 'not_started' } : { state: 'complete' }} />
         <span class="row-words">
           <span>{about}</span>
-          <small>{isMissing ? `${expected.is_wish ? 'Not yet' : 'Missing'}. ${expected.spoils}` : found.length === 1 ? 'There' : `There, ${found.length} of them`}</small>
+          <small>
+            {isMissing
+              ? `${expected.is_wish ? 'Not yet' : 'Missing'}. ${expected.spoils}`
+              : found.length === 1
+                ? 'There'
+                : `There, ${found.length} of them`}
+          </small>
         </span>
         {found[0] && (
           <a class="wanted-small" href={recordLink(survey.id, 'photo', found[0].id)}>
             <span class="hidden-words">See: {about}.</span>
-            <Picture survey={survey.id} sha256={found[0].values['sha256']} strokes={found[0].values['strokes']} words="" />
+            <Picture
+              survey={survey.id}
+              sha256={found[0].values['sha256']}
+              strokes={found[0].values['strokes']}
+              words=""
+            />
           </a>
         )}
       </div>
-      <TakePhoto survey={survey.id} of={owner?.id ?? likelyOwner(open, category)} category={category} words={isMissing ? 'Take it' : 'Take another'} about={about} isShort={!isMissing} />
+      <TakePhoto
+        survey={survey.id}
+        of={owner?.id ?? likelyOwner(open, category)}
+        category={category}
+        words={isMissing ? 'Take it' : 'Take another'}
+        about={about}
+        isShort={!isMissing}
+      />
     </li>
   );
 }
@@ -65,8 +90,20 @@ function Wishes({ open, wishes }: { open: OpenSurvey; wishes: readonly WantedPho
   const [isShown, setShown] = useState(wishes.length <= WISHES_AT_ONCE);
   return (
     <section aria-label="Would help">
-      <h2 class="photos-title">Would help: {wishes.filter((item) => item.found.length > 0).length} of {wishes.length} emitters are photographed</h2>
-      {isShown ? <ul class="list">{wishes.map((item) => <Wanted key={item.key} open={open} item={item} />)}</ul> : <button type="button" class="button" onClick={() => setShown(true)}>Show all {wishes.length} emitters</button>}
+      <h2 class="photos-title">
+        Would help: {wishes.filter((item) => item.found.length > 0).length} of {wishes.length} emitters are photographed
+      </h2>
+      {isShown ? (
+        <ul class="list">
+          {wishes.map((item) => (
+            <Wanted key={item.key} open={open} item={item} />
+          ))}
+        </ul>
+      ) : (
+        <button type="button" class="button" onClick={() => setShown(true)}>
+          Show all {wishes.length} emitters
+        </button>
+      )}
     </section>
   );
 }
@@ -81,7 +118,9 @@ export function PhotosScreen({ open }: StopScreenProps) {
   const wishes = everything.filter((item) => item.expected.is_wish);
   const missing = wanted.filter((item) => item.found.length < item.expected.at_least);
   // Missing ones first, in an order that stays while one is here: nothing jumps away from under the thumb.
-  const [order] = useState(() => [...missing, ...wanted.filter((item) => !missing.includes(item))].map((item) => item.key));
+  const [order] = useState(() =>
+    [...missing, ...wanted.filter((item) => !missing.includes(item))].map((item) => item.key),
+  );
   const sorted = [...wanted].sort((a, b) => order.indexOf(a.key) - order.indexOf(b.key));
   const all = survey.ofKind('photo');
   const lost = lostPhotos(all, open.photos, open.row.photos_at_office);
@@ -95,33 +134,67 @@ export function PhotosScreen({ open }: StopScreenProps) {
   };
   return (
     <Page title={stop.label} over={survey.title()} back={surveyLink(survey.id)} backWords="the walk">
-      {sent && <p class="photos-sent" role="status">{sent}</p>}
-      {isFull && <Notice tone="warning"><p><b>No more photos for now.</b> {sentence(PHOTOS_FULL)}</p></Notice>}
+      {sent && (
+        <p class="photos-sent" role="status">
+          {sent}
+        </p>
+      )}
+      {isFull && (
+        <Notice tone="warning">
+          <p>
+            <b>No more photos for now.</b> {sentence(PHOTOS_FULL)}
+          </p>
+        </Notice>
+      )}
       {lost.length > 0 && (
         <Notice tone="warning">
-          <p><b>{lost.length === 1 ? 'One photo is missing' : `${lost.length} photos are missing`}</b>, at the office and on this phone. Any phone that still has {lost.length === 1 ? 'it' : 'them'} sends {lost.length === 1 ? 'it' : 'them'} again by itself; if none has, take {lost.length === 1 ? 'it' : 'them'} again.</p>
-          <ul>{lost.map((photo) => <li key={photo.id}><a href={recordLink(survey.id, 'photo', photo.id)}>{String(photo.values['caption'] || categoryWords(photo))}</a></li>)}</ul>
+          <p>
+            <b>{lost.length === 1 ? 'One photo is missing' : `${lost.length} photos are missing`}</b>, at the office and
+            on this phone. Any phone that still has {lost.length === 1 ? 'it' : 'them'} sends{' '}
+            {lost.length === 1 ? 'it' : 'them'} again by itself; if none has, take {lost.length === 1 ? 'it' : 'them'}{' '}
+            again.
+          </p>
+          <ul>
+            {lost.map((photo) => (
+              <li key={photo.id}>
+                <a href={recordLink(survey.id, 'photo', photo.id)}>
+                  {String(photo.values['caption'] || categoryWords(photo))}
+                </a>
+              </li>
+            ))}
+          </ul>
         </Notice>
       )}
       <section aria-label="Wanted">
         <h2 class="photos-title">
-          {missing.length === 0 ? 'Every wanted photo is there' : missing.length === 1 ? 'One wanted photo is missing' : `${missing.length} of ${wanted.length} wanted photos are missing`}
+          {missing.length === 0
+            ? 'Every wanted photo is there'
+            : missing.length === 1
+              ? 'One wanted photo is missing'
+              : `${missing.length} of ${wanted.length} wanted photos are missing`}
         </h2>
         <ul class="list">
-          {sorted.map((item) => <Wanted key={item.key} open={open} item={item} />)}
+          {sorted.map((item) => (
+            <Wanted key={item.key} open={open} item={item} />
+          ))}
         </ul>
       </section>
       {wishes.length > 0 && <Wishes open={open} wishes={wishes} />}
       <section class="sheet" aria-label="All photos">
         <h2>All photos{all.length > 0 ? ` (${all.length})` : ''}</h2>
         {all.length === 0 ? (
-          <p>No photo yet. They can be taken here, and on the page of any room, emitter, base or run, where they then belong to it.</p>
+          <p>
+            No photo yet. They can be taken here, and on the page of any room, emitter, base or run, where they then
+            belong to it.
+          </p>
         ) : (
           <PhotoGrid open={open} photos={all} of={belongs} />
         )}
         <TakePhoto survey={survey.id} of={null} category={null} words="Take any other photo" />
       </section>
-      <Notice tone="plain"><p>At the meter and the consumer unit: look and photograph; open nothing, touch nothing live.</p></Notice>
+      <Notice tone="plain">
+        <p>At the meter and the consumer unit: look and photograph; open nothing, touch nothing live.</p>
+      </Notice>
     </Page>
   );
 }

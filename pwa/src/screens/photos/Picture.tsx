@@ -38,17 +38,36 @@ export function Picture({ survey, sha256, words, strokes: given, isLarge = false
     <span ref={place} class={isLarge ? 'picture picture-at-large' : 'picture'}>
       {!isThere && (
         <span class="picture-none" aria-hidden={url === undefined ? true : undefined}>
-          {url !== undefined && <span>{typeof sha256 !== 'string' ? 'No picture' : isLarge ? 'The picture is not on this phone. It shows when the office answers and has it.' : (noneWords ?? 'Not on this phone')}</span>}
+          {url !== undefined && (
+            <span>
+              {typeof sha256 !== 'string'
+                ? 'No picture'
+                : isLarge
+                  ? 'The picture is not on this phone. It shows when the office answers and has it.'
+                  : (noneWords ?? 'Not on this phone')}
+            </span>
+          )}
         </span>
       )}
       {isThere && (
         <img
-          class={isLarge ? 'picture-large' : 'picture-small'} src={url} alt={words && [words, marksInWords(strokes)].filter(Boolean).join('. ')} decoding="async" onError={() => setBroken(true)}
-          onLoad={(event) => setSize({ width: event.currentTarget.naturalWidth, height: event.currentTarget.naturalHeight })}
+          class={isLarge ? 'picture-large' : 'picture-small'}
+          src={url}
+          alt={words && [words, marksInWords(strokes)].filter(Boolean).join('. ')}
+          decoding="async"
+          onError={() => setBroken(true)}
+          onLoad={(event) =>
+            setSize({ width: event.currentTarget.naturalWidth, height: event.currentTarget.naturalHeight })
+          }
         />
       )}
       {isThere && size && strokes.length > 0 && (
-        <svg class="picture-marks" viewBox={`0 0 ${size.width} ${size.height}`} preserveAspectRatio={isLarge ? 'xMidYMid meet' : 'xMidYMid slice'} aria-hidden="true">
+        <svg
+          class="picture-marks"
+          viewBox={`0 0 ${size.width} ${size.height}`}
+          preserveAspectRatio={isLarge ? 'xMidYMid meet' : 'xMidYMid slice'}
+          aria-hidden="true"
+        >
           <Marks strokes={strokes} width={size.width} height={size.height} weight={isLarge ? 1 : SMALL_WEIGHT} />
         </svg>
       )}

@@ -50,13 +50,25 @@ export function TakePhoto({ survey, of, category, words, about, isMain, isShort 
   return (
     <div class="take" aria-busy={isBusy}>
       <div class="buttons">
-        <FileButton id={`${id}-camera`} words={isBusy ? 'Saving' : words} about={about} isMain={isMain} isBusy={isBusy} take={take} isCamera />
+        <FileButton
+          id={`${id}-camera`}
+          words={isBusy ? 'Saving' : words}
+          about={about}
+          isMain={isMain}
+          isBusy={isBusy}
+          take={take}
+          isCamera
+        />
         {!isShort && <FileButton id={`${id}-files`} words="Choose" isBusy={isBusy} take={take} about={about} />}
       </div>
       <p class="take-said" role="status">
-        {said.done > 0 && <span class="field-saved">{said.done === 1 ? SAVED_HERE : `${SAVED_HERE}: ${said.done} photos`}</span>}
+        {said.done > 0 && (
+          <span class="field-saved">{said.done === 1 ? SAVED_HERE : `${SAVED_HERE}: ${said.done} photos`}</span>
+        )}
       </p>
-      <p class="field-problem" role="alert">{said.problems.join(' ')}</p>
+      <p class="field-problem" role="alert">
+        {said.problems.join(' ')}
+      </p>
     </div>
   );
 }
@@ -84,8 +96,19 @@ export function RetakePhoto({ survey, record, before }: { survey: string; record
   };
   return (
     <div class="take" aria-busy={isBusy}>
-      <div class="buttons"><FileButton id={`${id}-camera`} words={isBusy ? 'Saving' : 'Take it again'} isBusy={isBusy} take={take} isMain isCamera /></div>
-      <p class="field-problem" role="alert">{problem}</p>
+      <div class="buttons">
+        <FileButton
+          id={`${id}-camera`}
+          words={isBusy ? 'Saving' : 'Take it again'}
+          isBusy={isBusy}
+          take={take}
+          isMain
+          isCamera
+        />
+      </div>
+      <p class="field-problem" role="alert">
+        {problem}
+      </p>
     </div>
   );
 }
@@ -105,14 +128,31 @@ function FileButton({ id, words, about, isMain, isBusy, isCamera, take }: FileBu
   return (
     <span class="take-one">
       <input
-        ref={input} id={id} class="take-input" type="file" accept="image/*" disabled={isBusy} multiple={!isCamera}
-        {...(isCamera ? { capture: 'environment' as const } : {})} onChange={(event) => void take(event.currentTarget)}
+        ref={input}
+        id={id}
+        class="take-input"
+        type="file"
+        accept="image/*"
+        disabled={isBusy}
+        multiple={!isCamera}
+        {...(isCamera ? { capture: 'environment' as const } : {})}
+        onChange={(event) => void take(event.currentTarget)}
       />
       <label for={id} class={isMain ? 'button button-main' : isCamera ? 'button' : 'button button-quiet'}>
         {isCamera && (
-          <svg viewBox="0 0 24 24" width="22" height="22" aria-hidden="true"><path d="M2.5 7.5 h5 l2 -3 h5 l2 3 h5 v12 h-19 z" class="line" /><circle cx="12" cy="13" r="3.6" class="line" /></svg>
+          <svg viewBox="0 0 24 24" width="22" height="22" aria-hidden="true">
+            <path d="M2.5 7.5 h5 l2 -3 h5 l2 3 h5 v12 h-19 z" class="line" />
+            <circle cx="12" cy="13" r="3.6" class="line" />
+          </svg>
         )}
-        <span>{words}{isCamera ? about && <span class="hidden-words">: {about}</span> : <span class="hidden-words"> from the pictures on this phone{about ? `: ${about}` : ''}</span>}</span>
+        <span>
+          {words}
+          {isCamera ? (
+            about && <span class="hidden-words">: {about}</span>
+          ) : (
+            <span class="hidden-words"> from the pictures on this phone{about ? `: ${about}` : ''}</span>
+          )}
+        </span>
       </label>
     </span>
   );

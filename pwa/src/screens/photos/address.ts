@@ -23,9 +23,12 @@ function useNear(place: RefObject<HTMLElement | null>, isAsked: boolean): boolea
       setNear(true);
       return;
     }
-    const watch = new IntersectionObserver((seen) => {
-      if (seen.some((item) => item.isIntersecting)) setNear(true);
-    }, { rootMargin: '300px' });
+    const watch = new IntersectionObserver(
+      (seen) => {
+        if (seen.some((item) => item.isIntersecting)) setNear(true);
+      },
+      { rootMargin: '300px' },
+    );
     watch.observe(element);
     return () => watch.disconnect();
   }, [isNear]);
@@ -33,7 +36,12 @@ function useNear(place: RefObject<HTMLElement | null>, isAsked: boolean): boolea
 }
 
 /** undefined while reading; null when the photo has no picture or its bytes cannot be read. */
-export function usePhotoAddress(survey: string, sha256: unknown, isLarge: boolean, place: RefObject<HTMLElement | null>): string | null | undefined {
+export function usePhotoAddress(
+  survey: string,
+  sha256: unknown,
+  isLarge: boolean,
+  place: RefObject<HTMLElement | null>,
+): string | null | undefined {
   const [url, setUrl] = useState<string | null | undefined>(undefined);
   const isNear = useNear(place, !isLarge);
   useEffect(() => {
@@ -45,7 +53,9 @@ export function usePhotoAddress(survey: string, sha256: unknown, isLarge: boolea
     let isOver = false;
     let giveBack: (() => void) | null = null;
     const read = async (): Promise<void> => {
-      const found = isLarge ? await photoAddress(survey, sha256) : await stamps.take(sha256, () => stampOf(survey, sha256));
+      const found = isLarge
+        ? await photoAddress(survey, sha256)
+        : await stamps.take(sha256, () => stampOf(survey, sha256));
       const done = () => {
         if (!found) return;
         if (isLarge) URL.revokeObjectURL(found);

@@ -4,10 +4,13 @@ import { isDark } from '../../store/theme.ts';
 
 /** The drawings that fit the theme; an older answer of the office has them for light paper only. */
 export function picturesFor(kept: Answer): Pictures & { isForDark: boolean } {
-  return isDark.value && kept.pictures_dark ? { ...kept.pictures_dark, isForDark: true } : { ...kept.pictures, isForDark: false };
+  return isDark.value && kept.pictures_dark
+    ? { ...kept.pictures_dark, isForDark: true }
+    : { ...kept.pictures, isForDark: false };
 }
 
-export const ZONE_WORDS = 'The place of the unit from above: its protective zone and everything near it, each said in the list under it.';
+export const ZONE_WORDS =
+  'The place of the unit from above: its protective zone and everything near it, each said in the list under it.';
 export const CIRCUIT_WORDS = 'Scheme of the heating water with sizes, flows and pressure drops, each said under it.';
 export const CABLE_WORDS = 'Every cable with its length, who runs it and what was found.';
 
@@ -34,7 +37,12 @@ export function Drawing({ pictures, of, id, words, isNarrow }: DrawingProps) {
   const narrow = svgOf(pictures.narrow, of, id);
   if (!svg) return null;
   return (
-    <figure class={`drawing scroll${pictures.isForDark ? ' drawing-dark' : ''}${narrow ? ' drawing-fits' : ''}${narrow && isNarrow ? ' drawing-narrow' : ''}`} tabIndex={0} role="group" aria-label={words}>
+    <figure
+      class={`drawing scroll${pictures.isForDark ? ' drawing-dark' : ''}${narrow ? ' drawing-fits' : ''}${narrow && isNarrow ? ' drawing-narrow' : ''}`}
+      tabIndex={0}
+      role="group"
+      aria-label={words}
+    >
       <picture>
         {narrow && !isNarrow && <source media="(max-width: 38rem)" srcset={asAddress(narrow)} />}
         <img src={asAddress(narrow && isNarrow ? narrow : svg)} alt="" />

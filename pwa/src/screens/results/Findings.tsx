@@ -18,17 +18,34 @@ export function Findings({ open, findings }: { open: OpenSurvey; findings: reado
           <>
             <SeverityShape severity={finding.severity} />
             <div class="finding-words">
-              <p><span class="finding-kind">{SEVERITY_WORDS[finding.severity]}</span>{isThere ? ` · ${wordsFor(open.survey, target.kind, target.id)}` : ''}</p>
+              <p>
+                <span class="finding-kind">{SEVERITY_WORDS[finding.severity]}</span>
+                {isThere ? ` · ${wordsFor(open.survey, target.kind, target.id)}` : ''}
+              </p>
               <p>{finding.message}</p>
-              {finding.remedy && <p><b>To do:</b> {finding.remedy}</p>}
-              {finding.source && <p><small>{finding.source}</small></p>}
+              {finding.remedy && (
+                <p>
+                  <b>To do:</b> {finding.remedy}
+                </p>
+              )}
+              {finding.source && (
+                <p>
+                  <small>{finding.source}</small>
+                </p>
+              )}
             </div>
           </>
         );
         const name = `finding finding-${finding.severity}`;
         return (
           <li key={`${finding.code}/${finding.record}/${place}`}>
-            {isThere ? <a class={name} href={recordLink(open.survey.id, target.kind, target.id, finding.field)}>{inside}</a> : <div class={name}>{inside}</div>}
+            {isThere ? (
+              <a class={name} href={recordLink(open.survey.id, target.kind, target.id, finding.field)}>
+                {inside}
+              </a>
+            ) : (
+              <div class={name}>{inside}</div>
+            )}
           </li>
         );
       })}

@@ -21,11 +21,21 @@ function Big({ words }: { words: string }) {
 
 export function ResultsScreen({ open }: { open: OpenSurvey }) {
   const { survey, assessment: kept } = open;
-  const frame = { title: 'Results', over: survey.title(), back: surveyLink(survey.id), backWords: 'the walk', isWide: true };
+  const frame = {
+    title: 'Results',
+    over: survey.title(),
+    back: surveyLink(survey.id),
+    backWords: 'the walk',
+    isWide: true,
+  };
   if (!kept) {
     return (
       <Page {...frame}>
-        <Notice tone="plain"><p><b>No results on this phone yet.</b> {resultsToCome()}</p></Notice>
+        <Notice tone="plain">
+          <p>
+            <b>No results on this phone yet.</b> {resultsToCome()}
+          </p>
+        </Notice>
       </Page>
     );
   }
@@ -41,18 +51,33 @@ export function ResultsScreen({ open }: { open: OpenSurvey }) {
           <div>
             <dt>The house loses</dt>
             <Big words={kilowatts(building.total_w)} />
-            {building.total_w === null && <dd>{kilowatts(building.known_so_far_w)} in the rooms known so far; {building.rooms_missing.length} not known</dd>}
+            {building.total_w === null && (
+              <dd>
+                {kilowatts(building.known_so_far_w)} in the rooms known so far; {building.rooms_missing.length} not
+                known
+              </dd>
+            )}
             {climate && <dd>at {celsius(climate.outside_c)} outside</dd>}
           </div>
           <div>
             <dt>Lowest flow temperature</dt>
             <Big words={lowestCelsius(flow?.lowest_c ?? null)} />
-            <dd>{setting ? <>set by <a href={recordLink(survey.id, 'room', setting.id)}>{setting.name}</a></> : flow?.words}</dd>
+            <dd>
+              {setting ? (
+                <>
+                  set by <a href={recordLink(survey.id, 'room', setting.id)}>{setting.name}</a>
+                </>
+              ) : (
+                flow?.words
+              )}
+            </dd>
           </div>
           <div>
             <dt>Looked at</dt>
             <Big words={celsius(flow?.design_c ?? null)} />
-            <dd><small>{flow?.design_words}</small></dd>
+            <dd>
+              <small>{flow?.design_words}</small>
+            </dd>
           </div>
           <div>
             <dt>Unit must carry</dt>
@@ -60,18 +85,34 @@ export function ResultsScreen({ open }: { open: OpenSurvey }) {
             <dd>{building.loss_w_m2 !== null ? `${plainNumber(building.loss_w_m2, 0)} W for each m²` : ''}</dd>
           </div>
         </dl>
-        <a class="more" href={surveyLink(survey.id, 'working', 'house')}>How the house's figures were worked out</a>
+        <a class="more" href={surveyLink(survey.id, 'working', 'house')}>
+          How the house's figures were worked out
+        </a>
       </section>
-      <Drawing pictures={pictures} of="room_losses" words="Loss of each room against what its emitters give; the same figures stand in the table below." />
+      <Drawing
+        pictures={pictures}
+        of="room_losses"
+        words="Loss of each room against what its emitters give; the same figures stand in the table below."
+      />
       <section class="sheet" aria-label="Rooms">
         <table>
-          <thead><tr><th>Room</th><th class="number">Loses</th><th class="number">Emitters give</th></tr></thead>
+          <thead>
+            <tr>
+              <th>Room</th>
+              <th class="number">Loses</th>
+              <th class="number">Emitters give</th>
+            </tr>
+          </thead>
           <tbody>
             {rooms.map((room) => (
               <tr key={room.id}>
                 <td class="room-cell">
-                  <a class="more" href={surveyLink(survey.id, 'working', 'room', room.id)}>{room.name}</a>
-                  <span class="verdict"><VerdictShape verdict={room.verdict} /> {VERDICT_WORDS[room.verdict]}</span>
+                  <a class="more" href={surveyLink(survey.id, 'working', 'room', room.id)}>
+                    {room.name}
+                  </a>
+                  <span class="verdict">
+                    <VerdictShape verdict={room.verdict} /> {VERDICT_WORDS[room.verdict]}
+                  </span>
                 </td>
                 <td class="number">{watts(room.total_w)}</td>
                 <td class="number">{watts(room.output_w)}</td>
@@ -87,11 +128,24 @@ export function ResultsScreen({ open }: { open: OpenSurvey }) {
       </section>
       <Drawing pictures={pictures} of="flow" words="Rooms left short at each flow temperature." />
       <Season all={assessment} pictures={pictures} />
-      {Object.keys(pictures.zones ?? {}).map((id) => <Drawing key={id} pictures={pictures} of="zones" id={id} words={ZONE_WORDS} />)}
-      {Object.keys(pictures.bases ?? {}).map((id) => <Drawing key={id} pictures={pictures} of="bases" id={id} words="The base with its readings, its fall, and the packing under each foot." />)}
+      {Object.keys(pictures.zones ?? {}).map((id) => (
+        <Drawing key={id} pictures={pictures} of="zones" id={id} words={ZONE_WORDS} />
+      ))}
+      {Object.keys(pictures.bases ?? {}).map((id) => (
+        <Drawing
+          key={id}
+          pictures={pictures}
+          of="bases"
+          id={id}
+          words="The base with its readings, its fall, and the packing under each foot."
+        />
+      ))}
       <Drawing pictures={pictures} of="circuit" words={CIRCUIT_WORDS} />
       <Drawing pictures={pictures} of="cables" words={CABLE_WORDS} />
-      <p class="field-notes">Figures are for a competent designer to check. Electrical, gas, refrigerant, unvented hot water and structural work go to the licensed trade; the local code wins.</p>
+      <p class="field-notes">
+        Figures are for a competent designer to check. Electrical, gas, refrigerant, unvented hot water and structural
+        work go to the licensed trade; the local code wins.
+      </p>
     </Page>
   );
 }

@@ -4,7 +4,15 @@ import { fixedPlaces, grouped } from '../../domain/check.ts';
 import { Drawing } from './Drawing.tsx';
 
 /** `heading` is one level below the page's own. */
-export function Season({ all, pictures, heading: Heading = 'h2' }: { all: Assessment; pictures: Pictures & { isForDark: boolean }; heading?: 'h2' | 'h3' }) {
+export function Season({
+  all,
+  pictures,
+  heading: Heading = 'h2',
+}: {
+  all: Assessment;
+  pictures: Pictures & { isForDark: boolean };
+  heading?: 'h2' | 'h3';
+}) {
   const { compensation, energy, improvements, ventilation } = all;
   const changes = improvements?.single ?? [];
   const kilowattHours = (value: number) => `${grouped(fixedPlaces(value, 0))} kWh`;
@@ -14,14 +22,23 @@ export function Season({ all, pictures, heading: Heading = 'h2' }: { all: Assess
         <section class="office-stack" aria-label="What would lower the flow temperature">
           <Heading>What would lower the flow temperature</Heading>
           <p>{improvements.words}</p>
-          <Drawing pictures={pictures} of="improvements" words="The lowest flow temperature that serves every room, as the house is and after each of the best changes." />
+          <Drawing
+            pictures={pictures}
+            of="improvements"
+            words="The lowest flow temperature that serves every room, as the house is and after each of the best changes."
+          />
           {changes.length > 0 && (
             <ul class="list">
               {changes.map((item) => (
                 <li key={`${item.record} ${item.what}`} class="row">
                   <span class="row-words">
                     <span>{item.what}</span>
-                    <small>{item.lowest_flow_c === null ? 'By itself no flow serves every room yet.' : `By itself: every room warm from ${lowestCelsius(item.lowest_flow_c)}`}{item.saved_kwh !== null && `; saves about ${kilowattHours(item.saved_kwh)} a year`}</small>
+                    <small>
+                      {item.lowest_flow_c === null
+                        ? 'By itself no flow serves every room yet.'
+                        : `By itself: every room warm from ${lowestCelsius(item.lowest_flow_c)}`}
+                      {item.saved_kwh !== null && `; saves about ${kilowattHours(item.saved_kwh)} a year`}
+                    </small>
                   </span>
                 </li>
               ))}
@@ -33,8 +50,17 @@ export function Season({ all, pictures, heading: Heading = 'h2' }: { all: Assess
         <section class="office-stack" aria-label="Weather compensation">
           <Heading>Weather compensation</Heading>
           <p>{compensation.words}</p>
-          <Drawing pictures={pictures} of="compensation" words="The flow temperature needed at each outside temperature, and the two points to set." />
-          {energy && <p class="field-notes">A year of room heating takes about {kilowattHours(energy.electricity_kwh)} of electricity for {kilowattHours(energy.heat_kwh)} of heat. {energy.words}</p>}
+          <Drawing
+            pictures={pictures}
+            of="compensation"
+            words="The flow temperature needed at each outside temperature, and the two points to set."
+          />
+          {energy && (
+            <p class="field-notes">
+              A year of room heating takes about {kilowattHours(energy.electricity_kwh)} of electricity for{' '}
+              {kilowattHours(energy.heat_kwh)} of heat. {energy.words}
+            </p>
+          )}
         </section>
       )}
       {ventilation && ventilation.length > 0 && (
@@ -44,8 +70,14 @@ export function Season({ all, pictures, heading: Heading = 'h2' }: { all: Assess
             {ventilation.map((item) => (
               <li key={item.method} class="row">
                 <span class="row-words">
-                  <span>{item.label}: {watts(item.house_w)}{item.is_used && <b> (used here)</b>}</span>
-                  <small>{item.words}{item.missing.length > 0 && `; missing: ${item.missing.join(', ')}`}</small>
+                  <span>
+                    {item.label}: {watts(item.house_w)}
+                    {item.is_used && <b> (used here)</b>}
+                  </span>
+                  <small>
+                    {item.words}
+                    {item.missing.length > 0 && `; missing: ${item.missing.join(', ')}`}
+                  </small>
                 </span>
               </li>
             ))}

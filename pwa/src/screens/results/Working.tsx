@@ -1,5 +1,12 @@
 /** The working behind a figure: formula, numbers, source. */
-import { celsius, watts, type Assessment, type ColdFace, type RoomAssessment, type Step } from '../../domain/assessment.ts';
+import {
+  celsius,
+  watts,
+  type Assessment,
+  type ColdFace,
+  type RoomAssessment,
+  type Step,
+} from '../../domain/assessment.ts';
 import { plainNumber, withUnit } from '../../domain/check.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { Cell, Head, Table } from '../../ui/Cards.tsx';
@@ -18,11 +25,29 @@ export function WorkingScreen({ open, kind, id }: { open: OpenSurvey; kind: stri
   const back = kind === 'house' || !id ? surveyLink(survey.id, 'results') : recordLink(survey.id, kind, id);
   return (
     <Page title={title} over="How it was worked out" back={back} backWords="the figures" isWide>
-      {!found && <Notice tone="plain"><p>No results on this phone yet. {resultsToCome()}</p></Notice>}
-      {found && !room && !construction && !base && kind !== 'house' && <Notice tone="plain"><p>This has not been worked out yet. {resultsToCome()}</p></Notice>}
+      {!found && (
+        <Notice tone="plain">
+          <p>No results on this phone yet. {resultsToCome()}</p>
+        </Notice>
+      )}
+      {found && !room && !construction && !base && kind !== 'house' && (
+        <Notice tone="plain">
+          <p>This has not been worked out yet. {resultsToCome()}</p>
+        </Notice>
+      )}
       {room && found && <RoomWorking room={room} all={found} />}
-      {construction && <><p>{construction.words}</p><Steps steps={construction.steps} /></>}
-      {base && <><p>{base.falls_toward}</p><Steps steps={base.steps} /></>}
+      {construction && (
+        <>
+          <p>{construction.words}</p>
+          <Steps steps={construction.steps} />
+        </>
+      )}
+      {base && (
+        <>
+          <p>{base.falls_toward}</p>
+          <Steps steps={base.steps} />
+        </>
+      )}
       {kind === 'house' && found && <HouseWorking all={found} />}
     </Page>
   );
@@ -33,7 +58,9 @@ export function Steps({ steps }: { steps: readonly Step[] }) {
     <ol class="steps">
       {steps.map((step, place) => (
         <li key={place} class="step">
-          <p><b>{step.what}</b>: {withUnit(plainNumber(step.result, 3), step.unit)}</p>
+          <p>
+            <b>{step.what}</b>: {withUnit(plainNumber(step.result, 3), step.unit)}
+          </p>
           <code>{step.formula}</code>
           <code>{step.numbers}</code>
           {step.source && <small>{step.source}</small>}
@@ -47,22 +74,64 @@ export function RoomWorking({ room, all }: { room: RoomAssessment; all: Assessme
   const names = new Map(all.constructions.map((item) => [item.id, item.name]));
   return (
     <>
-      {room.missing.length > 0 && <Notice tone="warning"><p><b>Still missing:</b></p><ul class="dashes">{room.missing.map((words) => <li key={words}>{words}</li>)}</ul></Notice>}
+      {room.missing.length > 0 && (
+        <Notice tone="warning">
+          <p>
+            <b>Still missing:</b>
+          </p>
+          <ul class="dashes">
+            {room.missing.map((words) => (
+              <li key={words}>{words}</li>
+            ))}
+          </ul>
+        </Notice>
+      )}
       <section class="sheet" aria-label="Sums">
-        <p>Inside {celsius(room.inside_c)}: {room.inside_words}</p>
-        <p>Through walls, floor, ceiling and glass {watts(room.fabric_w)}, with the air {watts(room.ventilation?.loss_w ?? null)}, in all <b>{watts(room.total_w)}</b>.</p>
+        <p>
+          Inside {celsius(room.inside_c)}: {room.inside_words}
+        </p>
+        <p>
+          Through walls, floor, ceiling and glass {watts(room.fabric_w)}, with the air{' '}
+          {watts(room.ventilation?.loss_w ?? null)}, in all <b>{watts(room.total_w)}</b>.
+        </p>
       </section>
       <section class="sheet" aria-label="Surfaces">
         <h2>Surfaces</h2>
-        <Table label="Surfaces" head={<tr role="row"><Head words="Surface" /><Head words="Net area" isNumber /><Head words="U-value + bridges" isNumber /><Head words="Factor" isNumber /><Head words="Difference" isNumber /><Head words="Loss" isNumber /></tr>}>
+        <Table
+          label="Surfaces"
+          head={
+            <tr role="row">
+              <Head words="Surface" />
+              <Head words="Net area" isNumber />
+              <Head words="U-value + bridges" isNumber />
+              <Head words="Factor" isNumber />
+              <Head words="Difference" isNumber />
+              <Head words="Loss" isNumber />
+            </tr>
+          }
+        >
           {room.surfaces.map((item) => (
             <tr key={item.id} role="row">
-              <Cell label="" class="cards-title">{item.words}<br /><small>{[names.get(item.construction), item.source].filter(Boolean).join(' · ')}</small></Cell>
-              <Cell label="Net area" isNumber>{withUnit(plainNumber(item.net_area_m2, 2), 'm²')}</Cell>
-              <Cell label="U-value + bridges" isNumber>{plainNumber(item.u_value_w_m2k, 2)} + {withUnit(plainNumber(item.bridge_w_m2k, 2), 'W/m²K')}</Cell>
-              <Cell label="Factor" isNumber>{plainNumber(item.factor, 2)}</Cell>
-              <Cell label="Difference" isNumber>{withUnit(plainNumber(item.temperature_difference_k, 1), 'K')}</Cell>
-              <Cell label="Loss" isNumber>{watts(item.loss_w)}</Cell>
+              <Cell label="" class="cards-title">
+                {item.words}
+                <br />
+                <small>{[names.get(item.construction), item.source].filter(Boolean).join(' · ')}</small>
+              </Cell>
+              <Cell label="Net area" isNumber>
+                {withUnit(plainNumber(item.net_area_m2, 2), 'm²')}
+              </Cell>
+              <Cell label="U-value + bridges" isNumber>
+                {plainNumber(item.u_value_w_m2k, 2)} + {withUnit(plainNumber(item.bridge_w_m2k, 2), 'W/m²K')}
+              </Cell>
+              <Cell label="Factor" isNumber>
+                {plainNumber(item.factor, 2)}
+              </Cell>
+              <Cell label="Difference" isNumber>
+                {withUnit(plainNumber(item.temperature_difference_k, 1), 'K')}
+              </Cell>
+              <Cell label="Loss" isNumber>
+                {watts(item.loss_w)}
+              </Cell>
             </tr>
           ))}
         </Table>
@@ -72,23 +141,44 @@ export function RoomWorking({ room, all }: { room: RoomAssessment; all: Assessme
         <section class="sheet" aria-label="Thermal bridges">
           <h2>Thermal bridges by length</h2>
           {(room.bridges ?? []).map((item, place) => (
-            <p key={place}>{item.words}: {plainNumber(item.length_m, 2)} m × Ψ {plainNumber(item.psi_w_mk, 3)} W/mK × {plainNumber(item.temperature_difference_k, 1)} K = <b>{watts(item.loss_w)}</b></p>
+            <p key={place}>
+              {item.words}: {plainNumber(item.length_m, 2)} m × Ψ {plainNumber(item.psi_w_mk, 3)} W/mK ×{' '}
+              {plainNumber(item.temperature_difference_k, 1)} K = <b>{watts(item.loss_w)}</b>
+            </p>
           ))}
         </section>
       )}
       {room.ventilation && (
         <section class="sheet" aria-label="Air">
           <h2>Air</h2>
-          <p>{plainNumber(room.ventilation.heat_wh_m3k, 2)} Wh/m³K × {plainNumber(room.ventilation.air_changes_h, 2)} 1/h × {plainNumber(room.ventilation.volume_m3, 1)} m³ × {plainNumber(room.ventilation.temperature_difference_k, 1)} K = <b>{watts(room.ventilation.loss_w)}</b></p>
-          <p class="field-notes">{room.ventilation.words} {room.ventilation.source}</p>
+          <p>
+            {plainNumber(room.ventilation.heat_wh_m3k, 2)} Wh/m³K × {plainNumber(room.ventilation.air_changes_h, 2)} 1/h
+            × {plainNumber(room.ventilation.volume_m3, 1)} m³ ×{' '}
+            {plainNumber(room.ventilation.temperature_difference_k, 1)} K = <b>{watts(room.ventilation.loss_w)}</b>
+          </p>
+          <p class="field-notes">
+            {room.ventilation.words} {room.ventilation.source}
+          </p>
         </section>
       )}
       <ColdFaces faces={(all.cold_faces ?? []).filter((item) => item.room === room.id)} />
       {room.emitters.map((item) => (
         <section key={item.id} class="sheet" aria-label={item.words}>
           <h2>{item.words}</h2>
-          <p>{item.counts ? <>Gives <b>{watts(item.output_w)}</b> at the flow temperature looked at.</> : 'Is to be taken out and does not count.'}</p>
-          {item.missing.map((words) => <p key={words} class="field-problem">{words}</p>)}
+          <p>
+            {item.counts ? (
+              <>
+                Gives <b>{watts(item.output_w)}</b> at the flow temperature looked at.
+              </>
+            ) : (
+              'Is to be taken out and does not count.'
+            )}
+          </p>
+          {item.missing.map((words) => (
+            <p key={words} class="field-problem">
+              {words}
+            </p>
+          ))}
           <Steps steps={item.steps} />
         </section>
       ))}
@@ -102,14 +192,34 @@ function ColdFaces({ faces }: { faces: readonly ColdFace[] }) {
   return (
     <section class="sheet" aria-label="Cold faces">
       <h2>Cold faces</h2>
-      <p class="field-notes">A caution, not a verdict: damp has other causes too. The share is of the room's air, at its design temperature.</p>
-      <Table label="Cold faces" head={<tr role="row"><Head words="Face" /><Head words="Inside face" isNumber /><Head words="Mould from" isNumber /><Head words="Wet from" isNumber /></tr>}>
+      <p class="field-notes">
+        A caution, not a verdict: damp has other causes too. The share is of the room's air, at its design temperature.
+      </p>
+      <Table
+        label="Cold faces"
+        head={
+          <tr role="row">
+            <Head words="Face" />
+            <Head words="Inside face" isNumber />
+            <Head words="Mould from" isNumber />
+            <Head words="Wet from" isNumber />
+          </tr>
+        }
+      >
         {faces.map((item) => (
           <tr key={item.surface} role="row">
-            <Cell label="" class="cards-title">{item.words}</Cell>
-            <Cell label="Inside face" isNumber>{celsius(item.face_c)}</Cell>
-            <Cell label="Mould from" isNumber>{withUnit(plainNumber(item.mould_limit_pct, 0), '%')}</Cell>
-            <Cell label="Wet from" isNumber>{withUnit(plainNumber(item.condensation_limit_pct, 0), '%')}</Cell>
+            <Cell label="" class="cards-title">
+              {item.words}
+            </Cell>
+            <Cell label="Inside face" isNumber>
+              {celsius(item.face_c)}
+            </Cell>
+            <Cell label="Mould from" isNumber>
+              {withUnit(plainNumber(item.mould_limit_pct, 0), '%')}
+            </Cell>
+            <Cell label="Wet from" isNumber>
+              {withUnit(plainNumber(item.condensation_limit_pct, 0), '%')}
+            </Cell>
           </tr>
         ))}
       </Table>
@@ -121,31 +231,81 @@ function ColdFaces({ faces }: { faces: readonly ColdFace[] }) {
 export function HouseWorking({ all }: { all: Assessment }) {
   const { building, climate, flow } = all;
   const rows: [string, number][] = [
-    ['Through walls, roof, windows and doors to the outside', building.outside_w], ['Into the ground', building.ground_w], ['To unheated spaces', building.unheated_w],
-    ['To neighbours', building.neighbour_w], ['With the air', building.ventilation_w], ['Between rooms, which cancel', building.between_rooms_w],
+    ['Through walls, roof, windows and doors to the outside', building.outside_w],
+    ['Into the ground', building.ground_w],
+    ['To unheated spaces', building.unheated_w],
+    ['To neighbours', building.neighbour_w],
+    ['With the air', building.ventilation_w],
+    ['Between rooms, which cancel', building.between_rooms_w],
   ];
   return (
     <>
       <section class="sheet" aria-label="Where the heat goes">
         <h2>Where the heat goes</h2>
-        <table><tbody>
-          {rows.map(([words, value]) => <tr key={words}><td>{words}</td><td class="number">{watts(value)}</td></tr>)}
-          <tr><th>In all</th><th class="number">{watts(building.total_w)}</th></tr>
-        </tbody></table>
+        <table>
+          <tbody>
+            {rows.map(([words, value]) => (
+              <tr key={words}>
+                <td>{words}</td>
+                <td class="number">{watts(value)}</td>
+              </tr>
+            ))}
+            <tr>
+              <th>In all</th>
+              <th class="number">{watts(building.total_w)}</th>
+            </tr>
+          </tbody>
+        </table>
       </section>
-      {climate && <section class="sheet" aria-label="Design cold"><h2>Design cold</h2><p>{celsius(climate.outside_c)}: {climate.words}</p><Steps steps={climate.steps} /></section>}
+      {climate && (
+        <section class="sheet" aria-label="Design cold">
+          <h2>Design cold</h2>
+          <p>
+            {celsius(climate.outside_c)}: {climate.words}
+          </p>
+          <Steps steps={climate.steps} />
+        </section>
+      )}
       {(all.spaces ?? []).map((item) => (
         <section key={item.id} class="sheet" aria-label={item.name}>
-          <h2>{item.name}: {celsius(item.temperature_c)}</h2>
-          {item.missing.map((words) => <p key={words} class="field-problem">Missing: {words}</p>)}
+          <h2>
+            {item.name}: {celsius(item.temperature_c)}
+          </h2>
+          {item.missing.map((words) => (
+            <p key={words} class="field-problem">
+              Missing: {words}
+            </p>
+          ))}
           <Steps steps={item.steps} />
         </section>
       ))}
-      {flow && <section class="sheet" aria-label="Flow temperature"><h2>Flow temperature</h2><p>{flow.words}</p><p class="field-notes">{flow.source}</p></section>}
-      <section class="sheet" aria-label="Methods"><h2>Methods</h2><ul class="steps">{all.methods.map((words) => <li key={words} class="step">{words}</li>)}</ul></section>
+      {flow && (
+        <section class="sheet" aria-label="Flow temperature">
+          <h2>Flow temperature</h2>
+          <p>{flow.words}</p>
+          <p class="field-notes">{flow.source}</p>
+        </section>
+      )}
+      <section class="sheet" aria-label="Methods">
+        <h2>Methods</h2>
+        <ul class="steps">
+          {all.methods.map((words) => (
+            <li key={words} class="step">
+              {words}
+            </li>
+          ))}
+        </ul>
+      </section>
       <section class="sheet" aria-label="Sources">
         <h2>Sources</h2>
-        <ul class="steps">{all.sources.map((source) => <li key={source.key} class="step">{source.title}, {source.edition}{source.clause ? `, ${source.clause}` : ''} ({source.confidence})</li>)}</ul>
+        <ul class="steps">
+          {all.sources.map((source) => (
+            <li key={source.key} class="step">
+              {source.title}, {source.edition}
+              {source.clause ? `, ${source.clause}` : ''} ({source.confidence})
+            </li>
+          ))}
+        </ul>
       </section>
     </>
   );

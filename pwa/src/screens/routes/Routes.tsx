@@ -43,8 +43,15 @@ function Runs({ open, kind: name, more, waiting }: { open: OpenSurvey; kind: str
           <li key={JSON.stringify(expected.where)}>
             <button type="button" class="row" onClick={() => start(expected.where)}>
               <ProgressShape progress={{ state: 'not_started' }} />
-              <span class="row-words"><span>{expectedWords(name, expected)}</span><small><b>{waiting}.</b> {expected.spoils}</small></span>
-              <svg class="chevron" viewBox="0 0 24 24" width="24" height="24" aria-hidden="true"><path d="M12 5 v14 M5 12 h14" class="line" /></svg>
+              <span class="row-words">
+                <span>{expectedWords(name, expected)}</span>
+                <small>
+                  <b>{waiting}.</b> {expected.spoils}
+                </small>
+              </span>
+              <svg class="chevron" viewBox="0 0 24 24" width="24" height="24" aria-hidden="true">
+                <path d="M12 5 v14 M5 12 h14" class="line" />
+              </svg>
             </button>
           </li>
         ))}
@@ -56,7 +63,9 @@ function Runs({ open, kind: name, more, waiting }: { open: OpenSurvey; kind: str
                 <ProgressShape progress={gaps > 0 ? { state: 'gaps', count: gaps } : { state: 'complete' }} />
                 <span class="row-words">
                   <span>{titleOf(kind, run.values)}</span>
-                  <small>{[lengthWords(known[place]!), routeWords(run), whoWords(run)].filter(Boolean).join(' · ')}</small>
+                  <small>
+                    {[lengthWords(known[place]!), routeWords(run), whoWords(run)].filter(Boolean).join(' · ')}
+                  </small>
                 </span>
                 <span class="row-side">{gapWords(gaps)}</span>
               </a>
@@ -64,8 +73,14 @@ function Runs({ open, kind: name, more, waiting }: { open: OpenSurvey; kind: str
           );
         })}
       </ul>
-      {runs.length > 1 && total > 0 && <p><b>{lengthWords({ known_m: total, without, stretches: 1 })}</b> in all.</p>}
-      <button type="button" class="button" onClick={() => start({})}>{more}</button>
+      {runs.length > 1 && total > 0 && (
+        <p>
+          <b>{lengthWords({ known_m: total, without, stretches: 1 })}</b> in all.
+        </p>
+      )}
+      <button type="button" class="button" onClick={() => start({})}>
+        {more}
+      </button>
     </section>
   );
 }

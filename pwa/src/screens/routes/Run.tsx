@@ -35,7 +35,16 @@ export function RunScreen({ open, record, query }: RecordScreenProps) {
       <Warnings record={record} />
       <RouteSheet open={open} record={record} isFocused={focus === 'stretches'} />
       <RecordForm open={open} record={record} groups={['what']} focus={focus} />
-      {(REST[record.kind] ?? []).map((groups) => <RecordForm key={groups.join()} open={open} record={record} groups={groups} without={['stretches', 'start', 'end']} focus={focus} />)}
+      {(REST[record.kind] ?? []).map((groups) => (
+        <RecordForm
+          key={groups.join()}
+          open={open}
+          record={record}
+          groups={groups}
+          without={['stretches', 'start', 'end']}
+          focus={focus}
+        />
+      ))}
       <PhotoStrip open={open} record={record} />
       <FindingsHere open={open} records={[record]} />
       <RemoveButton open={open} record={record} back={back} />
@@ -49,18 +58,27 @@ function RouteSheet({ open, record, isFocused }: { open: OpenSurvey; record: Sur
   const stretches: Row[] = Array.isArray(value) ? value : [];
   const length = runLength(stretches);
   const place = (field.rows ?? []).find((row) => row.name === 'place')!;
-  const [start, end] = [record.values['start'], record.values['end']].map((item) => (typeof item === 'string' ? item : ''));
+  const [start, end] = [record.values['start'], record.values['end']].map((item) =>
+    typeof item === 'string' ? item : '',
+  );
   return (
     <section class="group" aria-label="The way it takes">
-      <h2 class="route-title"><span>Route</span> <span>{lengthWords(length)}</span></h2>
+      <h2 class="route-title">
+        <span>Route</span> <span>{lengthWords(length)}</span>
+      </h2>
       {stretches.length > 0 ? (
         <RouteLine stretches={stretches} place={place} start={start!} end={end!} />
       ) : (
-        <p>No route yet. Walk it: tap a place for each stretch, or type the whole line, such as outdoors 5, under floor 9, cupboard 2.</p>
+        <p>
+          No route yet. Walk it: tap a place for each stretch, or type the whole line, such as outdoors 5, under floor
+          9, cupboard 2.
+        </p>
       )}
       <AddStretch open={open} record={record} field={field} place={place} stretches={stretches} />
       <Field open={open} record={record} field={field} value={value} isFocused={isFocused} />
-      {(['start', 'end'] as const).map((name) => <Field key={name} open={open} record={record} field={fieldOf(record.kind, name)} value={record.values[name]} />)}
+      {(['start', 'end'] as const).map((name) => (
+        <Field key={name} open={open} record={record} field={fieldOf(record.kind, name)} value={record.values[name]} />
+      ))}
     </section>
   );
 }
@@ -87,14 +105,22 @@ function AddStretch({ open, record, field, place, stretches }: AddStretchProps) 
       const spec = (field.rows ?? []).find((row) => row.name === 'length_m')!;
       const read = readNumber(text, spec.unit ?? '');
       const why = read.ok ? problemWith(spec, read.value) : read.why;
-      return why || !read.ok ? { ok: false, why: why ?? '' } : { ok: true, value: { place: chosen.value, length_m: read.value } };
+      return why || !read.ok
+        ? { ok: false, why: why ?? '' }
+        : { ok: true, value: { place: chosen.value, length_m: read.value } };
     },
-    save: (stretch) => keep(() => changeRecord(open.survey.id, record.kind, record.id, (present) => ({ [field.name]: [...rowsIn(present, field.name), stretch] }))),
+    save: (stretch) =>
+      keep(() =>
+        changeRecord(open.survey.id, record.kind, record.id, (present) => ({
+          [field.name]: [...rowsIn(present, field.name), stretch],
+        })),
+      ),
   });
   useEffect(() => {
     if (chosen) box.current?.focus();
   }, [chosen]);
-  if (stretches.length >= (field.max_rows ?? 200)) return <p>{stretches.length} stretches are the most that fit. Join some in the list below.</p>;
+  if (stretches.length >= (field.max_rows ?? 200))
+    return <p>{stretches.length} stretches are the most that fit. Join some in the list below.</p>;
   const problem = line.problem ?? (isMissing ? 'Type its length.' : null);
   const add = async () => {
     const isEmpty = !line.text?.trim();
@@ -109,22 +135,58 @@ function AddStretch({ open, record, field, place, stretches }: AddStretchProps) 
     <div class="walk-on">
       <div class="choices" role="group" aria-label="Next stretch">
         {(place.choices ?? []).map((choice) => (
-          <button key={choice.value} type="button" class="choice" aria-pressed={chosen?.value === choice.value} onClick={() => { setSaved(false); setMissing(false); setChosen(chosen?.value === choice.value ? null : choice); }}>
+          <button
+            key={choice.value}
+            type="button"
+            class="choice"
+            aria-pressed={chosen?.value === choice.value}
+            onClick={() => {
+              setSaved(false);
+              setMissing(false);
+              setChosen(chosen?.value === choice.value ? null : choice);
+            }}
+          >
             <span class="choice-words">{choice.label}</span>
           </button>
         ))}
       </div>
       {chosen && (
         <div class="walk-on-length">
-          <label class="field" for="walk-on"><span class="field-label">{chosen.label}, length<span class="field-unit"> m</span></span>
-            <input ref={box} id="walk-on" class={problem ? 'input input-problem' : 'input'} inputMode="decimal" autocomplete="off" value={line.text ?? ''} aria-invalid={problem ? true : undefined} aria-describedby="walk-on-problem"
-              onInput={(event) => { line.type(event.currentTarget.value); setMissing(false); }} onKeyDown={(event) => { if (event.key === 'Enter') void add(); }} />
+          <label class="field" for="walk-on">
+            <span class="field-label">
+              {chosen.label}, length<span class="field-unit"> m</span>
+            </span>
+            <input
+              ref={box}
+              id="walk-on"
+              class={problem ? 'input input-problem' : 'input'}
+              inputMode="decimal"
+              autocomplete="off"
+              value={line.text ?? ''}
+              aria-invalid={problem ? true : undefined}
+              aria-describedby="walk-on-problem"
+              onInput={(event) => {
+                line.type(event.currentTarget.value);
+                setMissing(false);
+              }}
+              onKeyDown={(event) => {
+                if (event.key === 'Enter') void add();
+              }}
+            />
           </label>
-          <button type="button" class="button button-main" onClick={() => void add()}>Add stretch</button>
+          <button type="button" class="button button-main" onClick={() => void add()}>
+            Add stretch
+          </button>
         </div>
       )}
-      <p class="field-problem" id="walk-on-problem" role="alert">{chosen && problem && <>Not saved: {problem}</>}</p>
-      {isSaved && <p class="field-saved" role="status">{SAVED_HERE}</p>}
+      <p class="field-problem" id="walk-on-problem" role="alert">
+        {chosen && problem && <>Not saved: {problem}</>}
+      </p>
+      {isSaved && (
+        <p class="field-saved" role="status">
+          {SAVED_HERE}
+        </p>
+      )}
     </div>
   );
 }
@@ -135,17 +197,65 @@ function Warnings({ record }: { record: SurveyRecord }) {
   if (record.kind === 'pipe_run') {
     const constraint = values['constraint'];
     const isAgreed = typeof values['other_route_agreed'] === 'string' && values['other_route_agreed'].trim() !== '';
-    if (constraint === 'finished_floor' && !isAgreed) return <Notice tone="stop"><p><b>This floor must not be lifted, and no other route is agreed.</b> Agree one with the household now and write it below.</p></Notice>;
-    if (constraint === 'asbestos') return <Notice tone="stop"><p><b>Suspected asbestos on the way.</b> Leave it alone; have it tested before anyone drills or lifts anything.</p></Notice>;
-    if (constraint === 'listed' && !isAgreed) return <Notice tone="warning"><p><b>Listed or protected fabric on the way, and no other route is agreed.</b> Ask the authority before anything is cut.</p></Notice>;
+    if (constraint === 'finished_floor' && !isAgreed)
+      return (
+        <Notice tone="stop">
+          <p>
+            <b>This floor must not be lifted, and no other route is agreed.</b> Agree one with the household now and
+            write it below.
+          </p>
+        </Notice>
+      );
+    if (constraint === 'asbestos')
+      return (
+        <Notice tone="stop">
+          <p>
+            <b>Suspected asbestos on the way.</b> Leave it alone; have it tested before anyone drills or lifts anything.
+          </p>
+        </Notice>
+      );
+    if (constraint === 'listed' && !isAgreed)
+      return (
+        <Notice tone="warning">
+          <p>
+            <b>Listed or protected fabric on the way, and no other route is agreed.</b> Ask the authority before
+            anything is cut.
+          </p>
+        </Notice>
+      );
     return null;
   }
-  if (values['run_by'] === 'nobody' && values['is_there'] !== true && (values['purpose'] === 'supply' || values['purpose'] === 'bus')) {
-    return <Notice tone="stop"><p><b>Nobody runs this cable yet.</b> It is the one that is missing on the day: name who runs it.</p></Notice>;
+  if (
+    values['run_by'] === 'nobody' &&
+    values['is_there'] !== true &&
+    (values['purpose'] === 'supply' || values['purpose'] === 'bus')
+  ) {
+    return (
+      <Notice tone="stop">
+        <p>
+          <b>Nobody runs this cable yet.</b> It is the one that is missing on the day: name who runs it.
+        </p>
+      </Notice>
+    );
   }
   if (values['purpose'] === 'bus' && values['is_screened'] === false) {
-    return <Notice tone="stop"><p><b>A bus cable must be screened.</b> A screened twisted pair as the unit maker asks, its screen earthed at one end.</p></Notice>;
+    return (
+      <Notice tone="stop">
+        <p>
+          <b>A bus cable must be screened.</b> A screened twisted pair as the unit maker asks, its screen earthed at one
+          end.
+        </p>
+      </Notice>
+    );
   }
-  if (values['shares_conduit_with_mains'] === true) return <Notice tone="warning"><p><b>In the same conduit as mains.</b> Give it a conduit of its own, at its distance from mains; the electrician confirms.</p></Notice>;
+  if (values['shares_conduit_with_mains'] === true)
+    return (
+      <Notice tone="warning">
+        <p>
+          <b>In the same conduit as mains.</b> Give it a conduit of its own, at its distance from mains; the electrician
+          confirms.
+        </p>
+      </Notice>
+    );
   return null;
 }

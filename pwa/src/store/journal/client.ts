@@ -24,7 +24,8 @@ const PATIENCE_MS = 6_000;
 export type Port = (order: Order) => Promise<unknown>;
 
 function workerPort(): Port | null {
-  if (typeof Worker === 'undefined' || typeof navigator === 'undefined' || !navigator.storage?.getDirectory) return null;
+  if (typeof Worker === 'undefined' || typeof navigator === 'undefined' || !navigator.storage?.getDirectory)
+    return null;
   let worker: Worker | null = null;
   let asked = 0;
   const waiting = new Map<number, { resolve: (value: unknown) => void; reject: (fault: Error) => void }>();
@@ -50,8 +51,14 @@ function workerPort(): Port | null {
     return new Promise((resolve, reject) => {
       const timer = setTimeout(() => fail('it did not answer in time'), PATIENCE_MS);
       waiting.set(id, {
-        resolve: (value) => { clearTimeout(timer); resolve(value); },
-        reject: (fault) => { clearTimeout(timer); reject(fault); },
+        resolve: (value) => {
+          clearTimeout(timer);
+          resolve(value);
+        },
+        reject: (fault) => {
+          clearTimeout(timer);
+          reject(fault);
+        },
       });
     });
   };
@@ -120,7 +127,9 @@ export function note(lines: readonly Line[]): Promise<void> {
     return Promise.resolve();
   }
   if (lines.length === 0) return Promise.resolve();
-  const noted = Promise.all(lines.map((line) => new Promise<void>((done) => queue.push({ line, done })))).then(() => undefined);
+  const noted = Promise.all(lines.map((line) => new Promise<void>((done) => queue.push({ line, done })))).then(
+    () => undefined,
+  );
   if (!isFlushing) void flush();
   return noted;
 }

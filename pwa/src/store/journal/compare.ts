@@ -1,6 +1,15 @@
 /** Database and journal compared, each brought up to what the other knows. */
 import { pathOf, type Change } from '../../domain/changes.ts';
-import { database, dropMeta, putMeta, readMeta, type LockedRow, type PhotoRow, type Session, type SurveyRow } from '../database.ts';
+import {
+  database,
+  dropMeta,
+  putMeta,
+  readMeta,
+  type LockedRow,
+  type PhotoRow,
+  type Session,
+  type SurveyRow,
+} from '../database.ts';
 import { sha256Of } from '../hash.ts';
 import { lockedHashes } from '../locked.ts';
 import { takeOverSizes } from '../old_sizes.ts';
@@ -18,7 +27,11 @@ async function wholeOf(row: SurveyRow): Promise<Line & { t: 'whole' }> {
     database.records.where('survey').equals(of).toArray(),
     database.outbox.where('survey').equals(of).toArray(),
     database.refused.where('survey').equals(of).toArray(),
-    database.photos.where('survey').equals(of).filter((photo) => photo.arrived === 0).toArray(),
+    database.photos
+      .where('survey')
+      .equals(of)
+      .filter((photo) => photo.arrived === 0)
+      .toArray(),
   ]);
   const waiting = [...refused.map(({ problem: _problem, ...change }) => change), ...outbox];
   return { t: 'whole', row, records, waiting, photos };
@@ -26,41 +39,60 @@ async function wholeOf(row: SurveyRow): Promise<Line & { t: 'whole' }> {
 
 /** All that the journal has to hold, from the database. */
 export function linesOfDatabase(): Promise<Line[]> {
-  return database.transaction('r', [database.meta, database.surveys, database.records, database.outbox, database.refused, database.photos, database.locked], async () => {
-    const [session, leaving, device, epoch, rows, locked] = await Promise.all([
-      readMeta('session'), readMeta('leaving'), readMeta('device'), readMeta('epoch'), database.surveys.toArray(), database.locked.toArray(),
-    ]);
-    const lines: Line[] = [];
-    if (session) lines.push({ t: 'session', session });
-    else if (rows.length === 0) lines.push({ t: 'signed_out', leaving: leaving ?? null });
-    if (device) lines.push({ t: 'device', device });
-    if (epoch) lines.push({ t: 'epoch', epoch });
-    for (const work of locked) lines.push({ t: 'locked', work });
-    let atOffice = 0;
-    for (const row of rows.sort((a, b) => b.created_at - a.created_at)) {
-      const whole = await wholeOf(row);
-      if (whole.waiting.length + whole.photos.length === 0 && row.reoffer === 0) {
-        atOffice += JSON.stringify(whole).length;
-        if (atOffice > AT_OFFICE_BYTES) {
-          // Only its name is kept: it comes back from the office.
-          lines.push({ t: 'survey', survey: row.id, born: row.born ?? '', created_at: row.created_at });
-          continue;
+  return database.transaction(
+    'r',
+    [
+      database.meta,
+      database.surveys,
+      database.records,
+      database.outbox,
+      database.refused,
+      database.photos,
+      database.locked,
+    ],
+    async () => {
+      const [session, leaving, device, epoch, rows, locked] = await Promise.all([
+        readMeta('session'),
+        readMeta('leaving'),
+        readMeta('device'),
+        readMeta('epoch'),
+        database.surveys.toArray(),
+        database.locked.toArray(),
+      ]);
+      const lines: Line[] = [];
+      if (session) lines.push({ t: 'session', session });
+      else if (rows.length === 0) lines.push({ t: 'signed_out', leaving: leaving ?? null });
+      if (device) lines.push({ t: 'device', device });
+      if (epoch) lines.push({ t: 'epoch', epoch });
+      for (const work of locked) lines.push({ t: 'locked', work });
+      let atOffice = 0;
+      for (const row of rows.sort((a, b) => b.created_at - a.created_at)) {
+        const whole = await wholeOf(row);
+        if (whole.waiting.length + whole.photos.length === 0 && row.reoffer === 0) {
+          atOffice += JSON.stringify(whole).length;
+          if (atOffice > AT_OFFICE_BYTES) {
+            // Only its name is kept: it comes back from the office.
+            lines.push({ t: 'survey', survey: row.id, born: row.born ?? '', created_at: row.created_at });
+            continue;
+          }
         }
+        lines.push(whole);
       }
-      lines.push(whole);
-    }
-    return lines;
-  });
+      return lines;
+    },
+  );
 }
 
 onRewrite(async () => {
   const past = await readMeta('journal_is_past');
   const size = await order<number>({ do: 'rewrite', lines: await linesOfDatabase() });
   if (past !== undefined) {
-    await write(() => database.transaction('rw', database.meta, async () => {
-      // Another one may have signed out meanwhile, whom these lines do not know of.
-      if ((await readMeta('journal_is_past')) === past) await dropMeta('journal_is_past');
-    }));
+    await write(() =>
+      database.transaction('rw', database.meta, async () => {
+        // Another one may have signed out meanwhile, whom these lines do not know of.
+        if ((await readMeta('journal_is_past')) === past) await dropMeta('journal_is_past');
+      }),
+    );
   }
   return size;
 });
@@ -96,11 +128,17 @@ export async function compare(): Promise<Compared> {
     const said = replay(isPast ? [] : read.lines);
     const session = await readMeta('session');
     const isAnothers = session !== undefined && said.session !== null && said.session.user.email !== session.user.email;
-    for (const work of [...said.locked, ...(isAnothers ? lockedFrom(said, said.session!.user.email) : [])]) await bringLocked(work);
+    for (const work of [...said.locked, ...(isAnothers ? lockedFrom(said, said.session!.user.email) : [])])
+      await bringLocked(work);
     const restored = isAnothers ? [] : await bringForward(said, read.lines);
     const rows = await database.surveys.toArray();
-    const isBehind = isPast || isAnothers || rows.some((row) => compareSurvey(row, said.surveys.get(row.id)) !== 'agree')
-      || ((await readMeta('session')) !== undefined && said.session === null) || (await readMeta('device')) !== (said.device ?? undefined) || (await readMeta('epoch')) !== (said.epoch ?? undefined);
+    const isBehind =
+      isPast ||
+      isAnothers ||
+      rows.some((row) => compareSurvey(row, said.surveys.get(row.id)) !== 'agree') ||
+      ((await readMeta('session')) !== undefined && said.session === null) ||
+      (await readMeta('device')) !== (said.device ?? undefined) ||
+      (await readMeta('epoch')) !== (said.epoch ?? undefined);
     return { read, restored, isBehind };
   });
   if (found.isBehind || found.restored.length > 0 || found.read.damaged > 0) await rewriteNow();
@@ -111,37 +149,69 @@ export async function compare(): Promise<Compared> {
 
 /** Bring the database to what the journal knows beyond it. Returns the surveys that this was needed for. */
 async function bringForward(said: Replayed, lines: readonly Line[]): Promise<string[]> {
-  await write(() => database.transaction('rw', database.meta, async () => {
-    if (said.session && !(await readMeta('session'))) await putMeta('session', said.session satisfies Session);
-    if (said.leaving && !(await readMeta('session')) && !(await readMeta('leaving'))) await putMeta('leaving', said.leaving);
-    if (said.device && !(await readMeta('device'))) await putMeta('device', said.device);
-    if (said.epoch && !(await readMeta('epoch'))) await putMeta('epoch', said.epoch);
-  }));
+  await write(() =>
+    database.transaction('rw', database.meta, async () => {
+      if (said.session && !(await readMeta('session'))) await putMeta('session', said.session satisfies Session);
+      if (said.leaving && !(await readMeta('session')) && !(await readMeta('leaving')))
+        await putMeta('leaving', said.leaving);
+      if (said.device && !(await readMeta('device'))) await putMeta('device', said.device);
+      if (said.epoch && !(await readMeta('epoch'))) await putMeta('epoch', said.epoch);
+    }),
+  );
   const restored: string[] = [];
   for (const [id, kept] of said.surveys) {
     const verdict = compareSurvey(await database.surveys.get(id), kept);
     if (verdict !== 'database behind' && verdict !== 'two lives') continue;
     const bytes = await bytesFor(kept.photos.values());
-    const isChanged = await write(() => database.transaction('rw', [database.surveys, database.records, database.outbox, database.sent, database.refused, database.photos, database.photoBytes, database.assessments, database.live], async (transaction) => {
-      const row = await database.surveys.get(id);
-      const before = row && keptOf(row, await database.records.where('survey').equals(id).toArray(), await database.outbox.where('survey').equals(id).toArray(), await database.photos.where('survey').equals(id).toArray());
-      const after = before ? forward(before, kept, lines, await pathsHere(id)) : kept;
-      if (!after) return false;
-      await database.surveys.put(after.row);
-      await database.records.bulkPut([...after.records.values()]);
-      // Whether they were sent before the database was lost, nobody knows: the office may have them.
-      await database.outbox.bulkPut([...after.waiting.values()].map((change): Change => ({ ...change, offered: true })));
-      await database.outbox.bulkDelete([...(before?.waiting.values() ?? [])].filter((change) => after.waiting.get(pathOf(change))?.id !== change.id).map((change) => change.id));
-      for (const photo of after.photos.values()) {
-        const kept = bytes.get(photo.sha256);
-        if (!kept || (await database.photos.get(photo.key))) continue;
-        await database.photoBytes.put({ sha256: photo.sha256, bytes: kept, media_type: photo.media_type });
-        await database.photos.put(photo);
-      }
-      // The journal may have been written by an app that stored the size of every side.
-      await takeOverSizes(transaction, id);
-      return true;
-    }));
+    const isChanged = await write(() =>
+      database.transaction(
+        'rw',
+        [
+          database.surveys,
+          database.records,
+          database.outbox,
+          database.sent,
+          database.refused,
+          database.photos,
+          database.photoBytes,
+          database.assessments,
+          database.live,
+        ],
+        async (transaction) => {
+          const row = await database.surveys.get(id);
+          const before =
+            row &&
+            keptOf(
+              row,
+              await database.records.where('survey').equals(id).toArray(),
+              await database.outbox.where('survey').equals(id).toArray(),
+              await database.photos.where('survey').equals(id).toArray(),
+            );
+          const after = before ? forward(before, kept, lines, await pathsHere(id)) : kept;
+          if (!after) return false;
+          await database.surveys.put(after.row);
+          await database.records.bulkPut([...after.records.values()]);
+          // Whether they were sent before the database was lost, nobody knows: the office may have them.
+          await database.outbox.bulkPut(
+            [...after.waiting.values()].map((change): Change => ({ ...change, offered: true })),
+          );
+          await database.outbox.bulkDelete(
+            [...(before?.waiting.values() ?? [])]
+              .filter((change) => after.waiting.get(pathOf(change))?.id !== change.id)
+              .map((change) => change.id),
+          );
+          for (const photo of after.photos.values()) {
+            const kept = bytes.get(photo.sha256);
+            if (!kept || (await database.photos.get(photo.key))) continue;
+            await database.photoBytes.put({ sha256: photo.sha256, bytes: kept, media_type: photo.media_type });
+            await database.photos.put(photo);
+          }
+          // The journal may have been written by an app that stored the size of every side.
+          await takeOverSizes(transaction, id);
+          return true;
+        },
+      ),
+    );
     if (isChanged) restored.push(id);
   }
   return restored;
@@ -149,23 +219,41 @@ async function bringForward(said: Replayed, lines: readonly Line[]): Promise<str
 
 /** What the journal knows of another person's unsent work: it is locked to that person. */
 function lockedFrom(said: Replayed, email: string): LockedRow[] {
-  return [...said.surveys.values()].filter((kept) => kept.waiting.size + kept.photos.size > 0).map(({ row, waiting, photos }) => ({
-    key: `${email}/${row.id}`, email, survey: row.id, born: row.born ?? '', created_at: row.created_at, edits: row.edits, epoch: said.epoch,
-    // Whether they were sent, nobody knows: the office may have them.
-    changes: [...waiting.values()].map((change): Change => ({ ...change, offered: true })),
-    refused: [], photos: [...photos.values()].filter((photo) => photo.arrived === 0), hashes: [],
-  }));
+  return [...said.surveys.values()]
+    .filter((kept) => kept.waiting.size + kept.photos.size > 0)
+    .map(({ row, waiting, photos }) => ({
+      key: `${email}/${row.id}`,
+      email,
+      survey: row.id,
+      born: row.born ?? '',
+      created_at: row.created_at,
+      edits: row.edits,
+      epoch: said.epoch,
+      // Whether they were sent, nobody knows: the office may have them.
+      changes: [...waiting.values()].map((change): Change => ({ ...change, offered: true })),
+      refused: [],
+      photos: [...photos.values()].filter((photo) => photo.arrived === 0),
+      hashes: [],
+    }));
 }
 
 /** Locked work that the database has lost lies there again, as locked as before. */
 async function bringLocked(work: LockedRow): Promise<void> {
   if (await database.locked.get(work.key)) return;
   const bytes = await bytesFor(work.photos);
-  await write(() => database.transaction('rw', [database.locked, database.photoBytes], async () => {
-    const photos = work.photos.filter((photo) => bytes.has(photo.sha256));
-    await database.locked.put({ ...work, photos, hashes: photos.map((photo) => photo.sha256) });
-    await database.photoBytes.bulkPut(photos.map((photo) => ({ sha256: photo.sha256, bytes: bytes.get(photo.sha256)!, media_type: photo.media_type })));
-  }));
+  await write(() =>
+    database.transaction('rw', [database.locked, database.photoBytes], async () => {
+      const photos = work.photos.filter((photo) => bytes.has(photo.sha256));
+      await database.locked.put({ ...work, photos, hashes: photos.map((photo) => photo.sha256) });
+      await database.photoBytes.bulkPut(
+        photos.map((photo) => ({
+          sha256: photo.sha256,
+          bytes: bytes.get(photo.sha256)!,
+          media_type: photo.media_type,
+        })),
+      );
+    }),
+  );
 }
 
 /** The state after what the journal knows more; null when that is nothing. */
@@ -200,7 +288,9 @@ function forward(before: Kept, kept: Kept, lines: readonly Line[], own: Readonly
 /** Paths that this phone has said something about, waiting, sent or refused. */
 async function pathsHere(survey: string): Promise<Set<string>> {
   const [outbox, sent, refused] = await Promise.all([
-    database.outbox.where('survey').equals(survey).toArray(), database.sent.where('survey').equals(survey).toArray(), database.refused.where('survey').equals(survey).toArray(),
+    database.outbox.where('survey').equals(survey).toArray(),
+    database.sent.where('survey').equals(survey).toArray(),
+    database.refused.where('survey').equals(survey).toArray(),
   ]);
   return new Set([...outbox.map(pathOf), ...sent.map((row) => row.path), ...refused.map(pathOf)]);
 }

@@ -29,7 +29,10 @@ const FIRST = 'journal-1';
 const isNotThere = (fault: unknown): boolean => fault instanceof Error && fault.name === 'NotFoundError';
 
 export class JournalFiles {
-  constructor(private readonly folder: Folder, private readonly photos: Folder) {}
+  constructor(
+    private readonly folder: Folder,
+    private readonly photos: Folder,
+  ) {}
 
   /** Read the journal and cut a torn end off. */
   async read(): Promise<Decoded & { torn: number }> {
@@ -72,7 +75,8 @@ export class JournalFiles {
       await writeAt(file, bytes, 0);
     });
     await this.inFile(this.folder, `${next}.whole`, async (file) => file.flush());
-    for (const name of await names(this.folder)) if (name.startsWith('journal-') && numberOf(name) < numberOf(next)) await this.folder.removeEntry(name);
+    for (const name of await names(this.folder))
+      if (name.startsWith('journal-') && numberOf(name) < numberOf(next)) await this.folder.removeEntry(name);
     return bytes.length;
   }
 
@@ -114,7 +118,9 @@ export class JournalFiles {
 
   /** The newest journal that was finished; the first one needs no mark. */
   private async newest(): Promise<string> {
-    const whole = (await names(this.folder)).filter((name) => name.endsWith('.whole')).map((name) => name.slice(0, -'.whole'.length));
+    const whole = (await names(this.folder))
+      .filter((name) => name.endsWith('.whole'))
+      .map((name) => name.slice(0, -'.whole'.length));
     return whole.sort((a, b) => numberOf(b) - numberOf(a))[0] ?? FIRST;
   }
 
@@ -150,7 +156,8 @@ async function readAll(file: SyncHandle): Promise<Uint8Array<ArrayBuffer>> {
 /** Write and have it on the storage; what did not fit is taken back, so that nothing torn stays behind. */
 async function writeAt(file: SyncHandle, bytes: Uint8Array, from: number): Promise<void> {
   try {
-    if (file.write(bytes, { at: from }) !== bytes.length) throw new DOMException('There is no room for it.', 'QuotaExceededError');
+    if (file.write(bytes, { at: from }) !== bytes.length)
+      throw new DOMException('There is no room for it.', 'QuotaExceededError');
     await file.flush();
   } catch (fault) {
     await file.truncate(from);

@@ -23,10 +23,17 @@ export interface Replayed {
   locked: LockedRow[];
 }
 
-export function keptOf(row: SurveyRow, records: readonly RecordRow[], waiting: readonly Change[], photos: readonly PhotoRow[]): Kept {
+export function keptOf(
+  row: SurveyRow,
+  records: readonly RecordRow[],
+  waiting: readonly Change[],
+  photos: readonly PhotoRow[],
+): Kept {
   return {
     row: { ...row },
-    records: new Map(records.map((record) => [record.key, { ...record, values: { ...record.values }, seen: { ...record.seen } }])),
+    records: new Map(
+      records.map((record) => [record.key, { ...record, values: { ...record.values }, seen: { ...record.seen } }]),
+    ),
     waiting: new Map(waiting.map((change) => [pathOf(change), change])),
     photos: new Map(photos.map((photo) => [photo.key, photo])),
     setBy: new Map(),
@@ -95,19 +102,32 @@ export function replay(lines: readonly Line[]): Replayed {
     switch (line.t) {
       case 'survey':
         if (found.surveys.get(line.survey)?.row.born !== line.born) {
-          found.surveys.set(line.survey, keptOf({ ...emptySurvey(line.survey), born: line.born, created_at: line.created_at }, [], [], []));
+          found.surveys.set(
+            line.survey,
+            keptOf({ ...emptySurvey(line.survey), born: line.born, created_at: line.created_at }, [], [], []),
+          );
         }
         break;
-      case 'whole': found.surveys.set(line.row.id, keptOf(line.row, line.records, line.waiting, line.photos)); break;
-      case 'edit': step(surveyOf(line.survey, line.born), line); break;
-      case 'photo': step(surveyOf(line.row.survey, ''), line); break;
+      case 'whole':
+        found.surveys.set(line.row.id, keptOf(line.row, line.records, line.waiting, line.photos));
+        break;
+      case 'edit':
+        step(surveyOf(line.survey, line.born), line);
+        break;
+      case 'photo':
+        step(surveyOf(line.row.survey, ''), line);
+        break;
       case 'pulled': {
         const kept = found.surveys.get(line.survey);
         if (kept) step(kept, line);
         break;
       }
-      case 'gone': found.surveys.delete(line.survey); break;
-      case 'device': found.device = line.device; break;
+      case 'gone':
+        found.surveys.delete(line.survey);
+        break;
+      case 'device':
+        found.device = line.device;
+        break;
       case 'session':
         Object.assign(found, { session: line.session, leaving: null });
         isSignedOut = false;
@@ -117,9 +137,12 @@ export function replay(lines: readonly Line[]): Replayed {
         found.surveys.clear();
         isSignedOut = true;
         break;
-      case 'locked': found.locked.push(line.work); break;
+      case 'locked':
+        found.locked.push(line.work);
+        break;
       case 'epoch':
-        if (found.epoch !== null && found.epoch !== line.epoch) for (const kept of found.surveys.values()) meetNewEpoch(kept, found.epoch);
+        if (found.epoch !== null && found.epoch !== line.epoch)
+          for (const kept of found.surveys.values()) meetNewEpoch(kept, found.epoch);
         found.epoch = line.epoch;
     }
   }

@@ -18,19 +18,32 @@ function files(): Promise<JournalFiles> {
 async function work({ ask }: Ask): Promise<unknown> {
   const journal = await files();
   switch (ask.do) {
-    case 'read': return journal.read();
-    case 'append': return journal.append(ask.lines);
-    case 'rewrite': return journal.rewrite(ask.lines);
-    case 'keepPhoto': return journal.keepPhoto(ask.sha256, ask.bytes);
-    case 'photo': return journal.photo(ask.sha256);
-    case 'dropPhotos': return journal.dropPhotos(ask.hashes);
-    case 'photoNames': return journal.photoNames();
+    case 'read':
+      return journal.read();
+    case 'append':
+      return journal.append(ask.lines);
+    case 'rewrite':
+      return journal.rewrite(ask.lines);
+    case 'keepPhoto':
+      return journal.keepPhoto(ask.sha256, ask.bytes);
+    case 'photo':
+      return journal.photo(ask.sha256);
+    case 'dropPhotos':
+      return journal.dropPhotos(ask.hashes);
+    case 'photoNames':
+      return journal.photoNames();
   }
 }
 
 self.onmessage = ({ data }) => {
   work(data).then(
     (value) => self.postMessage({ id: data.id, ok: true, value }),
-    (fault: unknown) => self.postMessage({ id: data.id, ok: false, name: fault instanceof Error ? fault.name : 'Error', words: fault instanceof Error ? fault.message : String(fault) }),
+    (fault: unknown) =>
+      self.postMessage({
+        id: data.id,
+        ok: false,
+        name: fault instanceof Error ? fault.name : 'Error',
+        words: fault instanceof Error ? fault.message : String(fault),
+      }),
   );
 };
