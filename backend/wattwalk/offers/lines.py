@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from wattwalk.survey.document import Survey
 from wattwalk.survey.kinds import Record
 from wattwalk.survey.runs import run_length
+from wattwalk.survey.standing import chosen_unit
 from wattwalk.survey.validation import plain_number
 
 
@@ -87,8 +88,11 @@ def _routes(survey: Survey) -> Iterator[SuggestedLine]:
 
 
 def _plant(survey: Survey) -> Iterator[SuggestedLine]:
-    design = survey.single("design")
-    if design is not None and design.unit_name:
+    design, unit = survey.single("design"), chosen_unit(survey)
+    # A line drawn from the design, as earlier programs drew it, is the unit's too.
+    if unit is not None and not any(line.drawn_from == design.id for line in survey.of_kind("price_line")):
+        yield _line(unit, unit.name or unit.kind.label, "unit", "1", "each", "The design has chosen this unit.")
+    elif design is not None and design.unit_name:
         yield _line(design, design.unit_name, "unit", "1", "each", "The design has chosen this unit.")
     water = survey.single("hot_water")
     if design is not None and water is not None and design.cylinder_name:

@@ -18,6 +18,7 @@ from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherRespons
 
 from wattwalk import pictures
 from wattwalk.paths import fonts_folder
+from wattwalk.survey.standing import unit_on
 from wattwalk.survey.wording import clean, long_date
 
 from . import chapters, photos
@@ -81,10 +82,7 @@ def _drawings(inputs: ReportInputs) -> dict[str, str]:
     drawn["flow"] = pictures.flow_search(assessment)
     drawn["cost"] = pictures.cost_bars(assessment)
     drawn["compensation"], drawn["improvements"] = pictures.compensation(assessment), pictures.improvements(assessment)
-    heavy = {}
-    for base in inputs.survey.of_kind("base"):
-        place = inputs.survey.find("outdoor_position", base.position)
-        heavy[base.id] = place.heavy_side if place is not None else None
+    heavy = {base.id: unit_on(inputs.survey, base).heavy_side for base in inputs.survey.of_kind("base")}
     for base in assessment.bases:
         drawn[f"base/{base.id}"] = pictures.base_plan(base, heavy.get(base.id))
     site = assessment.site

@@ -6,6 +6,7 @@ from typing import Any
 
 from wattwalk.engine.answers import RoomAssessment, Severity, Verdict
 from wattwalk.survey.kinds import Record
+from wattwalk.survey.standing import NO_UNIT, chosen_unit, unit_at, unit_words
 from wattwalk.survey.validation import plain_number
 from wattwalk.survey.wording import long_date, pounds
 
@@ -84,9 +85,10 @@ def warmth_words(inputs: ReportInputs) -> list[str]:
 def house_words(inputs: ReportInputs) -> list[str]:
     """Say what happens to the house: unit, cylinder, emitters, routes."""
     survey, said = inputs.survey, []
-    design, water = survey.single("design"), survey.single("hot_water")
+    design, water, chosen = survey.single("design"), survey.single("hot_water"), chosen_unit(survey)
     for place in survey.of_kind("outdoor_position"):
-        unit = (design.unit_name if design is not None else None) or "The outdoor unit"
+        stands = unit_at(survey, place)
+        unit = (unit_words(survey) if stands is chosen or stands is NO_UNIT else stands.name) or "The outdoor unit"
         said.append(f"{unit} stands here: {lower_first(place.name or 'place not named yet')}.")
     if water is not None and water.new_place:
         name = (design.cylinder_name if design is not None else None) or "The hot water cylinder"

@@ -48,7 +48,7 @@ def assess_places(
         plan, found = assess_place(survey, position)
         zones.append(plan)
         findings += found
-        sound, found = assess_noise(position, day)
+        sound, found = assess_noise(survey, position, day)
         noise.append(sound)
         findings += found
     levels = {item.id: item for item in bases}

@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from wattwalk.survey.document import Survey
-from wattwalk.survey.works import Design, Unit
+from wattwalk.survey.standing import unit_words
+from wattwalk.survey.unit import Unit
+from wattwalk.survey.works import Design
 
 from ..answers import DayPart, Finding, Severity, Step, UnitResult
 from ..answers.citing import COMMON_PRACTICE, DECLARED
@@ -41,10 +43,12 @@ class Units:
     scop_35: float | None = None
     scop_55: float | None = None
     steps: tuple[Step, ...] = ()
+    #: Of the chosen one nothing but its papers' other data is there: a typed output counts.
+    is_without_table: bool = False
 
     def capacity_kw(self, design: Design) -> float | None:
         """Return the output at the design cold, kW: by the chosen unit's table, which knows better than what was typed."""
-        return design.unit_capacity_kw if self.chosen is None else self.chosen.capacity_kw
+        return design.unit_capacity_kw if self.chosen is None or self.is_without_table else self.chosen.capacity_kw
 
     def known_to(self, design: Design) -> Design:
         """Return the design with the output of the chosen unit's table in the place of a typed one."""
@@ -73,10 +77,16 @@ def assess_units(survey: Survey, design: Design, house: House | None, flow_c: fl
         Flow temperature at the design cold, °C.
     """
     findings: list[Finding] = []
-    results, chosen = [], Units()
+    results, chosen, without_table = [], Units(), False
     for record in survey.of_kind("unit"):
         name = record.name or record.kind.label
         is_chosen = record.id == design.unit
+        if not record.points:
+            results.append(_unknown(record, name, is_chosen, ("its table over outside and flow temperature",)))
+            if is_chosen:
+                without_table = True
+                findings += _table_wanted(record, name, design)
+            continue
         try:
             table = table_of(record)
         except UnitTableError as error:
@@ -112,13 +122,60 @@ def assess_units(survey: Survey, design: Design, house: House | None, flow_c: fl
             )
         )
     if not chosen.results and chosen.table is None:
-        findings += _typed_findings(design, house)
+        findings += _typed_findings(survey, design, house)
+    findings += _lines_of_others(survey, design)
     results.sort(
         key=lambda item: (_RANK.get(item.verdict, 2), item.electricity_kwh is None, item.electricity_kwh or 0.0)
     )
     return Units(
-        tuple(results), chosen.table, chosen.year, chosen.day_parts, chosen.scop_35, chosen.scop_55, chosen.steps
+        tuple(results),
+        chosen.table,
+        chosen.year,
+        chosen.day_parts,
+        chosen.scop_35,
+        chosen.scop_55,
+        chosen.steps,
+        without_table,
     ), findings
+
+
+def _lines_of_others(survey: Survey, design: Design) -> list[Finding]:
+    """Return the lines of the price that are drawn from a unit which the design has not chosen."""
+    chosen, findings = survey.find("unit", design.unit), []
+    for line in survey.of_kind("price_line") if chosen is not None else ():
+        other = survey.find("unit", line.drawn_from)
+        if other is None or other.id == chosen.id:
+            continue
+        findings.append(
+            Finding(
+                Severity.CHECK,
+                "line_of_other_unit",
+                chosen.key(),
+                None,
+                f"The price line '{line.what or line.kind.label}' was drawn from {other.name or 'another unit'}; the design has chosen {chosen.name or 'this one'}.",
+                "Take the line of the chosen unit in its place, or take the old line away.",
+                COMMON_PRACTICE,
+                line.id,
+            )
+        )
+    return findings
+
+
+def _table_wanted(record: Unit, name: str, design: Design) -> list[Finding]:
+    """Return that a chosen unit has no table, while nothing was typed in its place."""
+    if design.unit_capacity_kw is not None or design.unit_name is not None:
+        return []
+    return [
+        Finding(
+            Severity.STOP,
+            "unit_table_wrong",
+            record.key(),
+            "points",
+            f"{name}: it has no table yet, so nobody can say whether it is enough.",
+            "Enter its table from the maker's paper, or take it in with the firm's list.",
+            DECLARED,
+        )
+    ]
 
 
 def _unknown(
@@ -445,11 +502,11 @@ def _short(key: str, name: str, capacity_kw: float, load_kw: float, design: Desi
     )
 
 
-def _typed_findings(design: Design, house: House | None) -> list[Finding]:
+def _typed_findings(survey: Survey, design: Design, house: House | None) -> list[Finding]:
     """Return what is to be said while only an output was typed and no table is there."""
     if house is None or design.unit_capacity_kw is None:
         return []
     load = house.load_kw(house.outside_c)
     if design.unit_capacity_kw >= load * (1 - SHARE_TOLERANCE):
         return []
-    return [_short(design.key(), design.unit_name or "The unit", design.unit_capacity_kw, load, design)]
+    return [_short(design.key(), unit_words(survey) or "The unit", design.unit_capacity_kw, load, design)]
