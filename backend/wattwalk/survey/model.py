@@ -13,8 +13,8 @@ from .kinds import KINDS, AskedBy, Expectation, RecordKind
 from .purposes import PURPOSES
 from .walk import ASKED_BY, EXPECTATIONS, REPLACED_BY, STOPS
 
-#: Goes up when an app that reads the shape before would take what is stored for something else. In 1 every side stored its size.
-SHAPE = 2
+#: Goes up when an app that reads the shape before would take what is stored for something else. In 1 every side stored its size, up to 2 places said what units are.
+SHAPE = 3
 
 
 def shape_of(version: str | None) -> int:

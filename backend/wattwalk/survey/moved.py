@@ -57,12 +57,23 @@ class Held:
     is_deleted: bool = False
 
 
+@dataclass(frozen=True)
+class Said:
+    """One thing that has to be said because a unit's data moved, and the place it is said for."""
+
+    kind: str
+    id: str
+    field: str
+    value: Any
+    place: str
+
+
 @dataclass
 class Moves:
     """Where each moved field of a place lies now, ``{(place, field): (unit, field)}``, and what has to be said beside it, in order."""
 
     to: dict[tuple[str, str], tuple[str, str]] = field(default_factory=dict)
-    said: list[tuple[str, str, str, Any]] = field(default_factory=list)
+    said: list[Said] = field(default_factory=list)
 
 
 def own_unit_of(place: str) -> str:
@@ -95,7 +106,7 @@ def moves_of(records: Iterable[Held]) -> Moves:
             unit = second_unit_of(place.id)
             moves.to[place.id, SECOND] = (unit, SECOND_BECOMES)
             moves.said += _made(unit, _name("Second unit", place), place)
-            moves.said.append((PLACE, place.id, "second_unit", unit))
+            moves.said.append(Said(PLACE, place.id, "second_unit", unit, place.id))
     return moves
 
 
@@ -113,9 +124,11 @@ def _move_unit(moves: Moves, place: Held, design: Held | None, units: set[str]) 
         moves.said += _made(unit, words if isinstance(words, str) else _name("Unit", place), place)
         # What the design called by its name only is the unit that it has chosen.
         is_named = design is not None and chosen is None and words is not None
-        moves.said.append((DESIGN, design.id, "unit", unit) if is_named else (PLACE, place.id, "unit", unit))
+        of = (DESIGN, design.id) if is_named else (PLACE, place.id)
+        moves.said.append(Said(*of, "unit", unit, place.id))
     if by_corners:
-        moves.said.append((UNIT, unit, DRAWING, BY_CORNERS))
+        moves.said.append(Said(UNIT, unit, DRAWING, BY_CORNERS, place.id))
+        moves.said.append(Said(PLACE, place.id, SHAPE, None, place.id))
 
 
 def _name(what: str, place: Held) -> str:
@@ -125,10 +138,10 @@ def _name(what: str, place: Held) -> str:
     )
 
 
-def _made(unit: str, name: str, place: Held) -> list[tuple[str, str, str, Any]]:
-    said: list[tuple[str, str, str, Any]] = [(UNIT, unit, "name", name)]
+def _made(unit: str, name: str, place: Held) -> list[Said]:
+    said = [Said(UNIT, unit, "name", name, place.id)]
     # It goes with a place that was taken away.
-    return [*said, (UNIT, unit, "deleted", True)] if place.is_deleted else said
+    return [*said, Said(UNIT, unit, "deleted", True, place.id)] if place.is_deleted else said
 
 
 def taken_over(records: Mapping[str, Any]) -> Mapping[str, Any]:
@@ -153,11 +166,10 @@ def taken_over(records: Mapping[str, Any]) -> Mapping[str, Any]:
     for (place, name), (unit, becomes) in moves.to.items():
         value = made[PLACE, place].pop(name)
         made.setdefault((UNIT, unit), {"id": unit})[becomes] = value
-    for kind, id, name, value in moves.said:
-        made.setdefault((kind, id), {"id": id})[name] = value
-    for (kind, _), item in made.items():
-        if kind == PLACE and item.get(SHAPE) == BY_CORNERS:
-            del item[SHAPE]
+    for said in moves.said:
+        made.setdefault((said.kind, said.id), {"id": said.id})[said.field] = said.value
+        if said.value is None:
+            del made[said.kind, said.id][said.field]
     result = dict(records)
     for kind in dict.fromkeys([*listed, UNIT]):
         known = [item["id"] for item in listed.get(kind, []) if _is_record(item)]
@@ -166,6 +178,18 @@ def taken_over(records: Mapping[str, Any]) -> Mapping[str, Any]:
             *(item for (of, id), item in made.items() if of == kind and id not in known),
         ]
     return result
+
+
+def taken_over_records(records: Iterable[tuple[str, str, Mapping[str, Any]]]) -> list[tuple[str, str, dict[str, Any]]]:
+    """Return records as an older program stored them, each as kind, id and values, with each unit's data on the unit."""
+    by_kind: dict[str, list[dict[str, Any]]] = {}
+    for kind, id, values in records:
+        by_kind.setdefault(kind, []).append({"id": id, **values})
+    return [
+        (kind, item["id"], {name: value for name, value in item.items() if name != "id"})
+        for kind, items in taken_over(by_kind).items()
+        for item in items
+    ]
 
 
 def _is_record(item: Any) -> bool:
