@@ -210,7 +210,7 @@ describe('on the phone', () => {
     expect(await readCopyBack(parseCopy(JSON.stringify(old)))).toMatchObject({ answers: 0, differ: 1 });
     expect(await valuesOf('house', 'f')).not.toHaveProperty('width_m');
     const now = await (await surveyDocument('house')).text();
-    expect(JSON.parse(now)).toMatchObject({ version: 2 });
+    expect(JSON.parse(now)).toMatchObject({ version: 3 });
     expect(await readCopyBack(parseCopy(now))).toMatchObject({ answers: 0, differ: 0 });
     const own = JSON.parse(now) as typeof old;
     own.records.surface[0]!['width_m' as never] = 3 as never;

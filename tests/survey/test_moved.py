@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from tests.golden import write_moved
 from tests.golden.write_old_units import figures_of, kept_figures, old_documents
 from wattwalk.survey.document import read_document, write_document
 from wattwalk.survey.errors import SurveyError
@@ -120,3 +121,7 @@ def test_a_place_that_was_taken_away_takes_its_unit_with_it() -> None:
     moves = moves_of([Held("unit", "u", {}), Held("design", "d", {"unit": "u"}), gone, kept])
     assert moves.to == {("old", "unit_mass_kg"): ("unit-of-old", "mass_kg"), ("new", "unit_mass_kg"): ("u", "mass_kg")}
     assert Said("unit", "unit-of-old", "deleted", True, "old") in moves.said
+
+
+def test_the_golden_file_that_the_phone_is_held_to_is_what_python_says() -> None:
+    assert write_moved.written() == write_moved.FILE.read_text(encoding="utf-8")

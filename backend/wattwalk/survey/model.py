@@ -10,6 +10,7 @@ from typing import Any
 from .box import FLAT, FOLLOWS, OPENINGS
 from .fields import FieldSpec
 from .kinds import KINDS, AskedBy, Expectation, RecordKind
+from .moved import MOVED
 from .purposes import PURPOSES
 from .walk import ASKED_BY, EXPECTATIONS, REPLACED_BY, STOPS
 
@@ -100,7 +101,7 @@ def survey_model() -> dict[str, Any]:
     """Return the whole model: stops, purposes, kinds with their fields, and expectations.
 
     ``version`` is the shape and a hash of the rest, so a phone and the office can tell whether they speak the same model.
-    ``follows`` says how the sides of a room follow its box (``box.py``).
+    ``follows`` says how the sides of a room follow its box (``box.py``), ``moved`` which fields of a place are its unit's now (``moved.py``).
     """
     model: dict[str, Any] = {
         "shape": SHAPE,
@@ -110,6 +111,7 @@ def survey_model() -> dict[str, Any]:
         "replaced_by": {
             kind: {name: list(others) for name, others in fields.items()} for kind, fields in REPLACED_BY.items()
         },
+        "moved": MOVED,
         "follows": {"sides": FOLLOWS, "flat": list(FLAT), "openings": list(OPENINGS)},
         "expectations": [_expectation(item) for item in EXPECTATIONS],
         "asked_by": [_asked_by(item) for item in ASKED_BY],

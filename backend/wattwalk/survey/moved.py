@@ -158,8 +158,6 @@ def taken_over(records: Mapping[str, Any]) -> Mapping[str, Any]:
         for item in listed.get(kind, [])
         if isinstance(item, Mapping) and isinstance(item.get("id"), str)
     )
-    if not moves.to and not moves.said:
-        return records
     made: dict[tuple[str, str], dict[str, Any]] = {
         (kind, item["id"]): dict(item) for kind, items in listed.items() for item in items if _is_record(item)
     }
@@ -170,8 +168,13 @@ def taken_over(records: Mapping[str, Any]) -> Mapping[str, Any]:
         made.setdefault((said.kind, said.id), {"id": said.id})[said.field] = said.value
         if said.value is None:
             del made[said.kind, said.id][said.field]
+    for (kind, _), item in made.items():
+        for name in (*MOVED, SECOND) if kind == PLACE else ():
+            # Written down as not known.
+            if name in item and item[name] is None:
+                del item[name]
     result = dict(records)
-    for kind in dict.fromkeys([*listed, UNIT]):
+    for kind in dict.fromkeys([*listed, *(kind for kind, _ in made)]):
         known = [item["id"] for item in listed.get(kind, []) if _is_record(item)]
         result[kind] = [
             *(made[kind, item["id"]] if _is_record(item) else item for item in listed.get(kind, [])),

@@ -12,7 +12,7 @@ from sqlalchemy import Connection, RowMapping, bindparam, delete, insert, or_, s
 
 from ..models import Change, Contest, StoredRecord, StoredSurvey
 from ..survey.moved import BY_CORNERS, MOVED, PLACE, SECOND, SHAPE, Held, Moves, Said, moves_of
-from .changes import as_json
+from .changes import ANY_CONTENT, as_json
 from .listing import give_places
 from .state import SurveyState
 
@@ -64,6 +64,7 @@ _PUT_LINE = (
         record_id=bindparam("as_record"),
         field=bindparam("as_field"),
         is_contested=bindparam("contested"),
+        fingerprint=bindparam("as_sent"),
     )
 )
 
@@ -175,6 +176,8 @@ def _put_lines(connection: Connection, survey: str, lines: list[Line], contested
             "as_record": line.record,
             "as_field": line.field,
             "contested": now,
+            # A phone may send it once more under the same id, as what it was then or as what it is now: both are this line.
+            "as_sent": ANY_CONTENT if line.is_elsewhere else line.was["fingerprint"],
         }
         for line, now in zip(lines, contested, strict=True)
         if line.is_elsewhere or now != line.was["is_contested"]
@@ -206,7 +209,7 @@ def _add_lines(
             "said_json": None,
             "seen": seen,
             "resolves": False,
-            "fingerprint": "",
+            "fingerprint": ANY_CONTENT,
             "problem_json": None,
             "is_settled": True,
         }

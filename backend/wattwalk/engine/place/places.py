@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from wattwalk.survey.document import Survey
+from wattwalk.survey.standing import chosen_unit, first_place
 
 from ..answers import BaseAssessment, BaseStanding, Finding, NoiseAssessment, Severity, ZonePlan
 from ..answers.citing import COMMON_PRACTICE
@@ -57,7 +58,26 @@ def assess_places(
             standing, found = assess_standing(survey, base, levels[base.id], day)
             standings.append(standing)
             findings += found
-    return tuple(zones), tuple(noise), tuple(standings), findings + _further_places(survey)
+    return tuple(zones), tuple(noise), tuple(standings), [*findings, *_other_unit(survey), *_further_places(survey)]
+
+
+def _other_unit(survey: Survey) -> list[Finding]:
+    """Return that the first place names a unit and the design has chosen another, which every check takes."""
+    place, chosen = first_place(survey), chosen_unit(survey)
+    named = None if place is None else survey.find("unit", place.unit)
+    if place is None or chosen is None or named is None or named.id == chosen.id:
+        return []
+    return [
+        Finding(
+            Severity.CHECK,
+            "place_names_other_unit",
+            place.key(),
+            "unit",
+            f"{place.name or place.kind.title_of(place.values())}: {named.name or 'another unit'} was named for this place; the design has chosen {chosen.name or 'this one'}, and every check takes that one.",
+            "Take the place's own unit away, or choose it in the design.",
+            COMMON_PRACTICE,
+        )
+    ]
 
 
 def _further_places(survey: Survey) -> list[Finding]:
