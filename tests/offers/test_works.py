@@ -9,7 +9,7 @@ import pytest
 from wattwalk.engine.answers import Finding, Severity
 from wattwalk.offers import Asked, SuggestedWork, suggest_works
 from wattwalk.offers.works import CABLE_TO_RUN, clipped
-from wattwalk.survey.building import UnheatedSpace
+from wattwalk.survey.constructions import UnheatedSpace
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.services import CableRun
