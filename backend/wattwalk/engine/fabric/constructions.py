@@ -82,7 +82,7 @@ class Constructions:
 
     def __init__(self, survey: Survey, record: SurveyRecord):
         self._record = record
-        self._by_id: Mapping[str, Construction] = {item.id: item for item in survey.of_kind("construction")}
+        self._by_id: Mapping[str, Construction] = {item.id: item for item in survey.of_kind(Construction)}
         self._ground = GroundWork(record, self._by_id)
         self._known: dict[tuple, Value | Refusal] = {}
 
