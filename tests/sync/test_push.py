@@ -60,6 +60,7 @@ def test_an_id_used_for_two_changes_is_refused(office: Office) -> None:
     ada.push(first)
     (result,) = ada.push({**first, "value": 5.0})["results"]
     assert (result["status"], result["problem"]["code"]) == ("refused", "id_used_twice")
+    assert (result["revision"], result["contested"]) == (None, False)
     assert ada.view()["records"]["room"] == [{"id": "kitchen", "length_m": 4.2}]
 
 
