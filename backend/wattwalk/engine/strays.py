@@ -22,7 +22,7 @@ def stray_findings(survey: Survey) -> list[Finding]:
         known = {item.id for item in survey.records_named(owner)}
         for record in survey.records_named(name):
             link = record.kind.parent
-            target = getattr(record, link)
+            target = getattr(record, link) if link else None
             if target in known:
                 continue
             found = f"belongs to no {words}" if target is None else f"names a {words} that is not in this survey"

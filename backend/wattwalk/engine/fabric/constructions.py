@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import Any
 
 from wattwalk.catalogue import CatalogueError, Row, table
 from wattwalk.survey.constructions import DECLARED as BY_PAPERS
@@ -84,7 +85,7 @@ class Constructions:
         self._record = record
         self._by_id: Mapping[str, Construction] = {item.id: item for item in survey.of_kind(Construction)}
         self._ground = GroundWork(record, self._by_id)
-        self._known: dict[tuple, Value | Refusal] = {}
+        self._known: dict[tuple[object, ...], Value | Refusal] = {}
 
     def find(self, construction_id: str | None) -> Construction | None:
         """Return the construction with this id, or None."""
@@ -154,7 +155,12 @@ class Constructions:
         return Value(item.u_value_w_m2k, step, "slab" if item.element == "ground_floor" else None)
 
     def _from_layers(
-        self, item: Construction, given: Sequence[Mapping], direction: str, inside_beyond: bool, basis: Row | None
+        self,
+        item: Construction,
+        given: Sequence[Mapping[str, Any]],
+        direction: str,
+        inside_beyond: bool,
+        basis: Row | None,
     ) -> Value | Refusal:
         layers = [read_layer(row, place, direction) for place, row in enumerate(given, start=1)]
         if item.element == "ground_floor":
@@ -206,7 +212,7 @@ class Constructions:
                 inside_beyond,
                 table(USUAL_LAYERS).where("look", item.ready)[0],
             )
-        thickness, insulation = row.cells["thickness_mm"], row.cells["insulation_mm"]
+        thickness, insulation = row.number_if_any("thickness_mm"), row.number_if_any("insulation_mm")
         found = by_look(
             row.word("look"),
             item.element,
@@ -371,12 +377,12 @@ def corrections(item: Construction, layers: Sequence[Layer], found: Resistance) 
     return more, words
 
 
-def _usual_rows(name: str, insulation_mm: float | None) -> list[dict]:
+def _usual_rows(name: str, insulation_mm: float | None) -> list[Mapping[str, Any]]:
     """Return the layers of a usual build-up; the layer without a thickness takes the insulation that was seen."""
-    given = []
+    given: list[Mapping[str, Any]] = []
     for row in table(USUAL_LAYERS).where("look", name):
-        thickness, resistance = row.cells["thickness_mm"], row.cells["resistance_m2k_w"]
-        layer = {
+        thickness, resistance = row.number_if_any("thickness_mm"), row.number_if_any("resistance_m2k_w")
+        layer: dict[str, Any] = {
             "material": row.word("material"),
             "thickness_mm": insulation_mm if thickness is None and resistance is None else thickness,
             "air": row.word("air") or None,

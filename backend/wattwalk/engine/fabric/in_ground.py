@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from wattwalk.catalogue import table
 from wattwalk.survey.constructions import Construction
 from wattwalk.survey.household import SurveyRecord
+from wattwalk.survey.known import known
 
 from ..answers.citing import EN_ISO_13370_BASEMENT, EN_ISO_13370_EDGE, EN_ISO_13370_SLAB, EN_ISO_13370_SUSPENDED
 from ..answers.rounding import figure
@@ -163,7 +164,7 @@ class GroundWork:
                 "insulation_mm",
             )
         conductivity = (row or table(FLOOR_INSULATION).rows[0]).number("conductivity_w_mk")
-        thickness = item.insulation_mm if item.insulation_mm is not None else row.number("insulation_mm")
+        thickness = item.insulation_mm if item.insulation_mm is not None else known(row).number("insulation_mm")
         resistance = thickness / 1000 / conductivity
         seen = "seen" if item.insulation_mm is not None else f"usual for band {band}"
         return resistance, f"insulation {figure(thickness, 0)} mm ({seen}), R {figure(resistance, 3)}"
