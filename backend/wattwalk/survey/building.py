@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from .box import OPENINGS
 from .constructions import ELEMENTS
-from .fields import choice, integer, long_text, number, reference, rows, text, yes_no
+from .fields import Row, choice, integer, long_text, number, reference, rows, text, yes_no
 from .kinds import Record, record_kind
 from .purposes import EMITTERS, HEAT_LOSS
 
@@ -83,7 +83,7 @@ class Room(Record):
         group="size",
         help="Takes the place of length × width.",
     )
-    bridges: list | None = rows(
+    bridges: list[Row] | None = rows(
         "Thermal bridges by length",
         BridgeRow,
         group="size",

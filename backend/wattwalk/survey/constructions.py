@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from .fields import choice, integer, number, rows, text, yes_no
+from .fields import Row, choice, integer, number, rows, text, yes_no
 from .kinds import Record, record_kind
 from .purposes import HEAT_LOSS
 from .usual import MATERIAL_NAMES, READY
@@ -208,7 +208,7 @@ class Construction(Record):
         when={"element": ("wall", "ground_floor")},
         help="Measure at a door or window reveal.",
     )
-    layers: list | None = rows(
+    layers: list[Row] | None = rows(
         "Layers, inside first", LayerRow, group="value", max_rows=20, when={"known_by": LAYERS}, needed_for=HEAT_LOSS
     )
     air_gaps: str | None = choice(
@@ -568,7 +568,7 @@ class UnheatedSpace(Record):
         group="what",
         needed_for=HEAT_LOSS,
     )
-    faces: list | None = rows(
+    faces: list[Row] | None = rows(
         "Faces to outside air",
         SpaceFaceRow,
         group="faces",

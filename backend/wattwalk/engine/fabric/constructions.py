@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from wattwalk.catalogue import CatalogueError, Row, table
+from wattwalk.survey.building import Surface
 from wattwalk.survey.constructions import DECLARED as BY_PAPERS
 from wattwalk.survey.constructions import LAYERS, LOOK, PARTS, READY_ONE, TABLE, Construction
 from wattwalk.survey.document import Survey
@@ -82,12 +83,12 @@ class Constructions:
 
     def __init__(self, survey: Survey, record: SurveyRecord):
         self._record = record
-        self._by_id: Mapping[str, Construction] = {item.id: item for item in survey.of_kind("construction")}
+        self._by_id: Mapping[str, Construction] = {item.id: item for item in survey.of_kind(Construction)}
         self._ground = GroundWork(record, self._by_id)
         self._known: dict[tuple, Value | Refusal] = {}
         #: What the first floor made of each construction says to lie below it.
         self._below: dict[str, str] = {}
-        for surface in survey.of_kind("surface"):
+        for surface in survey.of_kind(Surface):
             if surface.element == "ground_floor" and surface.below and surface.construction:
                 self._below.setdefault(surface.construction, surface.below)
 

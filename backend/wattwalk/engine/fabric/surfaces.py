@@ -8,7 +8,7 @@ from functools import lru_cache
 
 from wattwalk.catalogue import table
 from wattwalk.survey.box import OPENINGS
-from wattwalk.survey.building import Surface
+from wattwalk.survey.building import Room, Surface
 from wattwalk.survey.constructions import DECLARED, Construction
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
@@ -121,7 +121,7 @@ class SurfaceWork:
             self._ground_factor *= GROUND_WATER_FACTOR
         self._envelope: Envelope = lay_out(survey, names)
         self._spaces = start_spaces(survey)
-        self._storeys = {room.id: room.effective("storey") for room in survey.of_kind("room")}
+        self._storeys = {room.id: room.effective("storey") for room in survey.of_kind(Room)}
         self._valued: list[Valued] = []
 
     def work_out(self) -> Losses:
