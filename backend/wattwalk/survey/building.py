@@ -232,6 +232,17 @@ class Surface(Record):
         when={"other_side": "unheated"},
         help="Takes the place of the kind of space.",
     )
+    below: str | None = choice(
+        "What lies below this floor",
+        (
+            ("slab", "The ground itself", "hard and cold, no air bricks: a slab, or boards laid on one"),
+            ("void", "A void with air bricks", "springy boards on joists, or beams and blocks"),
+            ("cellar", "An unheated cellar", "a cellar that one can walk into"),
+        ),
+        group="beyond",
+        when={"element": "ground_floor", "other_side": "ground"},
+        help="Look for air bricks outside. The look of a floor says it already; layers and papers do not.",
+    )
     depth_below_ground_m: float | None = number(
         "How deep it reaches below the ground outside",
         unit="m",

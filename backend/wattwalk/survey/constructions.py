@@ -131,6 +131,8 @@ class LayerRow:
 
 
 LOOK, READY_ONE, LAYERS, PARTS, TABLE, DECLARED = "look", "ready", "layers", "window_parts", "window_table", "declared"
+#: A declared U-value of a ground floor: of the whole build-up with the ground in it, or of the floor alone.
+WHOLE, ALONE = "whole", "alone"
 _GLASS_KNOWN = {"known_by": (PARTS, TABLE)}
 _ON_GROUND = {"element": "ground_floor"}
 _WITH_EDGE = {"element": "ground_floor", "edge_insulation": ("horizontal", "vertical")}
@@ -418,6 +420,18 @@ class Construction(Record):
         when={"known_by": DECLARED},
         needed_for=HEAT_LOSS,
     )
+    declared_for: str | None = choice(
+        "What that U-value is of",
+        (
+            (WHOLE, "The whole floor, ground counted in", "certificates and energy assessments of a house"),
+            (ALONE, "The floor alone", "its layers and surfaces; a maker's or an architect's figure"),
+        ),
+        group="value",
+        when={"known_by": DECLARED, "element": "ground_floor"},
+        default=WHOLE,
+        default_from="a certificate's U-value of a ground floor holds ground and void, as EN ISO 13370 works it out (from memory)",
+        help="The floor alone gets void and ground added by the size of the house.",
+    )
     source_note: str | None = text(
         "Where it comes from",
         group="value",
@@ -443,9 +457,10 @@ class Construction(Record):
         high=3,
         decimals=2,
         group="ground",
-        when={"element": "ground_floor", "look": "floor_cellar"},
+        when=_ON_GROUND,
         default=0.3,
         default_from="two steps up to the door",
+        help="Counts for a floor over a cellar.",
     )
     own_area_m2: float | None = number(
         "Its own whole area",

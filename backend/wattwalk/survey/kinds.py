@@ -144,9 +144,10 @@ class Expectation:
 
 @dataclass(frozen=True)
 class AskedBy:
-    """A field of a single record that is missing only because of what another kind's records say.
+    """A field that is missing only because of what another kind's records say.
 
     The field of ``kind`` is asked for as soon as one record of ``by`` has fields among ``where`` and none of ``unless``.
+    With a ``link`` only a record of ``by`` counts that this field of the record names.
     """
 
     kind: str
@@ -156,6 +157,7 @@ class AskedBy:
     by: str
     where: tuple[tuple[str, tuple[Any, ...]], ...]
     unless: tuple[str, ...] = ()
+    link: str | None = None
 
 
 KINDS: dict[str, RecordKind] = {}
