@@ -113,14 +113,16 @@ def _missing_records(survey: Survey, expected: Expectation) -> list[Gap]:
 
 def _asked_fields(survey: Survey, asked: AskedBy) -> list[Gap]:
     """Return the field as a gap of each of its records, if something in the survey asks for it."""
-    askers = (_with_defaults(asked.by, item.values()) for item in survey.records_named(asked.by))
-    if not any(
-        all(values.get(name) in allowed for name, allowed in asked.where)
+    askers = {item.id: _with_defaults(asked.by, item.values()) for item in survey.records_named(asked.by)}
+    asking = {
+        id
+        for id, values in askers.items()
+        if all(values.get(name) in allowed for name, allowed in asked.where)
         and all(values.get(name) is None for name in asked.unless)
-        for values in askers
-    ):
+    }
+    if not asking:
         return []
-    label = KINDS[asked.kind].field(asked.field).label
+    spec = KINDS[asked.kind].field(asked.field)
     return [
         Gap(
             KINDS[asked.kind].stop,
@@ -129,11 +131,13 @@ def _asked_fields(survey: Survey, asked: AskedBy) -> list[Gap]:
             asked.field,
             None,
             asked.purpose.name,
-            f"{item.kind.title_of(_with_defaults(asked.kind, item.values()))}: {label}",
+            f"{item.kind.title_of(_with_defaults(asked.kind, item.values()))}: {spec.label}",
             asked.spoils,
         )
         for item in survey.records_named(asked.kind)
         if getattr(item, asked.field) is None
+        and spec.is_asked(_with_defaults(asked.kind, item.values()))
+        and (asked.link is None or getattr(item, asked.link) in asking)
     ]
 
 
@@ -142,5 +146,6 @@ def find_gaps(survey: Survey) -> tuple[Gap, ...]:
     order = {stop.name: place for place, stop in enumerate(STOPS)}
     gaps = [gap for expected in EXPECTATIONS if not expected.is_wish for gap in _missing_records(survey, expected)]
     gaps += _missing_fields(survey)
-    gaps += [gap for asked in ASKED_BY for gap in _asked_fields(survey, asked)]
+    # Two reasons to ask for an answer are one gap.
+    gaps += dict.fromkeys(gap for asked in ASKED_BY for gap in _asked_fields(survey, asked))
     return tuple(sorted(gaps, key=lambda gap: order[gap.stop]))

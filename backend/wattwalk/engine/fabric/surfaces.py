@@ -15,12 +15,11 @@ from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.known import known
 
-from ..answers import Climate, Finding, Severity, SpaceBalance, SurfaceLoss
+from ..answers import Climate, Finding, SpaceBalance, SurfaceLoss
 from ..answers.citing import (
     EN_12831,
     EN_12831_GROUND,
     EN_12831_NEIGHBOUR,
-    EN_ISO_13370_BASEMENT,
     EN_ISO_13789,
     cite_row,
 )
@@ -28,6 +27,7 @@ from ..answers.rounding import AREA, TEMPERATURE, U_VALUE, WATTS, listed, rounde
 from ..answers.values import Refusal, Value
 from .constructions import Constructions, element_words
 from .envelope import Envelope, Piece, lay_out, title_of
+from .floor_findings import contradicts_look, floor_findings
 from .spaces import balances, name_of, start_spaces
 
 BRIDGES = "thermal_bridges_en_12831_1_2017"
@@ -235,6 +235,8 @@ class SurfaceWork:
             if construction.known_by != DECLARED:
                 self._envelope.lack(host, f"{title_of(surface)}: how deep it reaches below the ground outside")
                 return None
+        if surface.element == "ground_floor":
+            return self._constructions.ground_floor(construction, surface.below)
         size = None
         if surface.element in OPENINGS and surface.area_m2 is None:
             size = (known(surface.width_m), known(surface.height_m))
@@ -280,21 +282,9 @@ class SurfaceWork:
             if work.outside_w_k is None:
                 self._envelope.lack(host, f"{title}: the space {name_of(work.space)} lacks {listed(work.missing)}")
                 return
-        if (
-            item.element == "ground_floor"
-            and self._storeys.get(piece.room) == "basement"
-            and not item.construction.depth_m
-        ):
-            losses.findings.append(
-                Finding(
-                    Severity.NOTE,
-                    "basement_without_depth",
-                    item.construction.key(),
-                    "depth_m",
-                    f"{title} of {self._names[piece.room]} lies in a basement, but is worked out as a floor at ground level, which loses more.",
-                    "Write down how deep the floor lies below the ground outside.",
-                    EN_ISO_13370_BASEMENT,
-                )
+        if item.element == "ground_floor":
+            losses.findings += floor_findings(
+                item.surface, item.construction, self._names[piece.room], self._storeys.get(piece.room)
             )
         if piece.other_room is None:
             self._lose(item, piece.room, title, item.element, self._beyond(item), losses)
@@ -394,6 +384,8 @@ def _wrong_combination(surface: Surface, host: Surface, construction: Constructi
         return f"it is {element_words(surface.element)}, but {construction.name or 'its construction'} is {element_words(made_for)}"
     if surface.element == "ground_floor" and host.other_side != "ground":
         return "a ground floor lies on the ground; a floor over air or over a room is an upper floor"
+    if surface.element == "ground_floor" and contradicts_look(surface, construction):
+        return contradicts_look(surface, construction)
     if host.other_side == "ground" and surface.element in OPENINGS:
         return f"{element_words(surface.element)} cannot open into the ground"
     if (
