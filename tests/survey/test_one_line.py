@@ -81,7 +81,7 @@ def document(value: Any) -> dict[str, Any]:
 class TestTheNewField:
     def test_is_read_and_written_with_the_document(self):
         survey = read_document(document(3))
-        assert survey.of_kind("room")[0].shelf_count == 3
+        assert survey.of_kind(Room)[0].shelf_count == 3
         assert write_document(survey)["records"]["room"][0]["shelf_count"] == 3
 
     @pytest.mark.parametrize(

@@ -32,7 +32,7 @@ def test_the_names_that_phones_and_offices_still_hold_are_known():
 @pytest.mark.parametrize(("kind", "spec", "before", "now"), RENAMED, ids=lambda item: getattr(item, "name", item))
 def test_an_older_name_is_read_as_the_present_one(kind, spec, before, now):
     survey = read_document(document(kind.name, spec.name, before))
-    assert getattr(survey.of_kind(kind.name)[0], spec.name) == now
+    assert getattr(survey.records_named(kind.name)[0], spec.name) == now
     assert write_document(survey)["records"][kind.name] == [{"id": "a", spec.name: now}]
     assert getattr(make_record(kind.name, "a", {spec.name: before}), spec.name) == now
     assert spec.choice_label(before) == spec.choice_label(now) != before

@@ -19,8 +19,8 @@ def stray_findings(survey: Survey) -> list[Finding]:
     """Return a finding for each record whose owner is not named or not in this survey, so that it is not counted."""
     findings = []
     for name, (owner, words) in BELONGS_TO.items():
-        known = {item.id for item in survey.of_kind(owner)}
-        for record in survey.of_kind(name):
+        known = {item.id for item in survey.records_named(owner)}
+        for record in survey.records_named(name):
             link = record.kind.parent
             target = getattr(record, link)
             if target in known:

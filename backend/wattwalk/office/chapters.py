@@ -7,9 +7,13 @@ from typing import Any
 from wattwalk.engine.answers import BaseAssessment, Finding, RoomAssessment, Severity
 from wattwalk.pictures.room_losses import by_storey, verdict_words
 from wattwalk.pictures.svg import rounded_up
+from wattwalk.survey.building import Emitter
 from wattwalk.survey.document import Survey
 from wattwalk.survey.gaps import Gap
+from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.kinds import KINDS, Record
+from wattwalk.survey.services import CableRun, HotWater, PipeRun, Supply
+from wattwalk.survey.site import Base, NearbyObject, OutdoorPosition
 from wattwalk.survey.walk import STOPS
 from wattwalk.survey.wording import (
     long_date,
@@ -20,6 +24,7 @@ from wattwalk.survey.wording import (
     record_titles,
     value_words,
 )
+from wattwalk.survey.works import Design, Photo, ScopeItem
 
 from .figures import bare, degrees, kilowatts, lower_first, quantity, watts
 from .marks import in_words
@@ -92,7 +97,7 @@ def finding_rows(inputs: ReportInputs, kinds: set[str] | None) -> list[dict[str,
 def _emitter_words(survey: Survey, room: RoomAssessment) -> list[dict[str, str]]:
     rows = []
     for emitter in room.emitters:
-        record = survey.find("emitter", emitter.id)
+        record = survey.find(Emitter, emitter.id)
         plan = "" if record is None else said(record, "plan").lower()
         rows.append(
             {
@@ -174,9 +179,9 @@ def site_chapter(inputs: ReportInputs) -> dict[str, Any]:
     survey, titles = inputs.survey, record_titles(inputs.survey)
     by_base = {base.id: base for base in inputs.assessment.bases}
     places = []
-    for place in survey.of_kind("outdoor_position"):
+    for place in survey.of_kind(OutdoorPosition):
         near = []
-        for item in survey.children("nearby_object", place.id):
+        for item in survey.children(NearbyObject, place.id):
             remedy = said(item, "remedy")
             state = "" if item.remedy in (None, "none_needed") else "done" if item.remedy_done else "not done yet"
             near.append(
@@ -189,7 +194,7 @@ def site_chapter(inputs: ReportInputs) -> dict[str, Any]:
                     "state": state,
                 }
             )
-        bases = [base_block(by_base[base.id]) for base in survey.children("base", place.id) if base.id in by_base]
+        bases = [base_block(by_base[base.id]) for base in survey.children(Base, place.id) if base.id in by_base]
         facts = [(label, words) for label, words in record_lines(place, titles) if label != "Name"]
         places.append(
             {
@@ -200,7 +205,7 @@ def site_chapter(inputs: ReportInputs) -> dict[str, Any]:
                 "more": place_block(inputs, place.id),
             }
         )
-    design = survey.single("design")
+    design = survey.single(Design)
     unit = (
         []
         if design is None
@@ -220,7 +225,7 @@ def site_chapter(inputs: ReportInputs) -> dict[str, Any]:
 
 def water_chapter(inputs: ReportInputs) -> dict[str, Any]:
     """Return what was found and planned for hot water."""
-    record = inputs.survey.single("hot_water")
+    record = inputs.survey.single(HotWater)
     titles = record_titles(inputs.survey)
     return {
         "facts": [] if record is None else list(record_lines(record, titles)),
@@ -233,7 +238,7 @@ def routes_chapter(inputs: ReportInputs) -> dict[str, Any]:
     survey = inputs.survey
     assessed = {item.id: item for item in inputs.assessment.cables}
     pipes = []
-    for run in survey.of_kind("pipe_run"):
+    for run in survey.of_kind(PipeRun):
         pipe = " ".join(part for part in (said(run, "size_mm"), said(run, "material").lower()) if part)
         wrap = " ".join(part for part in (said(run, "insulation_mm"), said(run, "insulation").lower()) if part)
         limit = said(run, "constraint") if run.constraint not in (None, "none") else ""
@@ -252,7 +257,7 @@ def routes_chapter(inputs: ReportInputs) -> dict[str, Any]:
             }
         )
     cables = []
-    for run in survey.of_kind("cable_run"):
+    for run in survey.of_kind(CableRun):
         found = assessed.get(run.id)
         cable = ", ".join(
             part
@@ -275,7 +280,7 @@ def routes_chapter(inputs: ReportInputs) -> dict[str, Any]:
                 "missing": "" if found is None else ", ".join(found.missing),
             }
         )
-    supply = survey.single("supply")
+    supply = survey.single(Supply)
     facts = [] if supply is None else list(record_lines(supply, {}))
     return {
         "pipes": pipes,
@@ -291,7 +296,7 @@ def works_chapter(inputs: ReportInputs) -> list[dict[str, Any]]:
     """Return what is asked of each trade."""
     titles = record_titles(inputs.survey)
     trades: dict[str, list[dict[str, str]]] = {}
-    for item in inputs.survey.of_kind("scope_item"):
+    for item in inputs.survey.of_kind(ScopeItem):
         row = {
             "what": item.what or "Not described yet",
             "specification": item.specification or "",
@@ -355,8 +360,8 @@ def photo_rows(inputs: ReportInputs) -> list[dict[str, Any]]:
     """Return every photo with what it shows; one whose bytes have not arrived is marked so."""
     titles = record_titles(inputs.survey)
     rows = []
-    for number, photo in enumerate(inputs.survey.of_kind("photo"), start=1):
-        of = titles.get(photo.of, "") if photo.of and inputs.survey.find("survey", photo.of) is None else ""
+    for number, photo in enumerate(inputs.survey.of_kind(Photo), start=1):
+        of = titles.get(photo.of, "") if photo.of and inputs.survey.find(SurveyRecord, photo.of) is None else ""
         shows = said(photo, "category")
         marked = in_words(photo.strokes or [])
         rows.append(

@@ -18,7 +18,10 @@ from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherRespons
 
 from wattwalk import pictures
 from wattwalk.paths import fonts_folder
+from wattwalk.survey.household import SurveyRecord
+from wattwalk.survey.site import Base, OutdoorPosition
 from wattwalk.survey.wording import clean, long_date
+from wattwalk.survey.works import Hazard, Photo
 
 from . import chapters, photos
 from .cautions import CANCELLATION, CAUTIONS
@@ -82,8 +85,8 @@ def _drawings(inputs: ReportInputs) -> dict[str, str]:
     drawn["cost"] = pictures.cost_bars(assessment)
     drawn["compensation"], drawn["improvements"] = pictures.compensation(assessment), pictures.improvements(assessment)
     heavy = {}
-    for base in inputs.survey.of_kind("base"):
-        place = inputs.survey.find("outdoor_position", base.position)
+    for base in inputs.survey.of_kind(Base):
+        place = inputs.survey.find(OutdoorPosition, base.position)
         heavy[base.id] = place.heavy_side if place is not None else None
     for base in assessment.bases:
         drawn[f"base/{base.id}"] = pictures.base_plan(base, heavy.get(base.id))
@@ -104,7 +107,7 @@ def _prepared_photos(inputs: ReportInputs) -> tuple[dict[str, bytes], dict[str, 
         except photos.UnreadablePhotoError as error:
             return error
 
-    arrived = [photo for photo in inputs.survey.of_kind("photo") if photo.sha256 in inputs.photos]
+    arrived = [photo for photo in inputs.survey.of_kind(Photo) if photo.sha256 in inputs.photos]
     # Decoding leaves Python alone, so two threads use two processors; the order of the answers is that of the photos.
     with ThreadPoolExecutor(2) as pool:
         made = dict(zip((photo.id for photo in arrived), pool.map(prepared, arrived), strict=True))
@@ -134,7 +137,7 @@ _CONTENTS = (
 def _context(
     inputs: ReportInputs, drawings: dict[str, str], ready: dict[str, bytes], refused: dict[str, str]
 ) -> dict[str, Any]:
-    house = inputs.survey.single("survey")
+    house = inputs.survey.single(SurveyRecord)
     rows = chapters.photo_rows(inputs)
     for row in rows:
         row["image"] = f"{_SCHEME}photo/{row['id']}" if row["id"] in ready else None
@@ -172,7 +175,7 @@ def _context(
         "cancellation": CANCELLATION,
         "hazards": [
             {"what": chapters.said(item, "type"), "where": item.where or "", "do": item.what_to_do or ""}
-            for item in inputs.survey.of_kind("hazard")
+            for item in inputs.survey.of_kind(Hazard)
         ],
         "photos": rows,
         "gaps": chapters.gaps_chapter(inputs.gaps),

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from .box import OPENINGS
 from .constructions import ELEMENTS
-from .fields import choice, integer, long_text, number, reference, rows, text, yes_no
+from .fields import Row, choice, integer, long_text, number, reference, rows, text, yes_no
 from .kinds import Record, record_kind
 from .purposes import EMITTERS, HEAT_LOSS
 
@@ -83,7 +83,7 @@ class Room(Record):
         group="size",
         help="Takes the place of length × width.",
     )
-    bridges: list | None = rows(
+    bridges: list[Row] | None = rows(
         "Thermal bridges by length",
         BridgeRow,
         group="size",
@@ -226,6 +226,17 @@ class Surface(Record):
         group="beyond",
         when={"other_side": "unheated"},
         help="Takes the place of the kind of space.",
+    )
+    below: str | None = choice(
+        "What lies below this floor",
+        (
+            ("slab", "The ground itself", "hard and cold, no air bricks: a slab, or boards laid on one"),
+            ("void", "A void with air bricks", "springy boards on joists, or beams and blocks"),
+            ("cellar", "An unheated cellar", "a cellar that one can walk into"),
+        ),
+        group="beyond",
+        when={"element": "ground_floor", "other_side": "ground"},
+        help="Look for air bricks outside. The look of a floor says it already; layers and papers do not.",
     )
     depth_below_ground_m: float | None = number(
         "How deep it reaches below the ground outside",

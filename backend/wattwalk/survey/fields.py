@@ -15,6 +15,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
 
+#: One row of a field of rows, as it is stored: its known fields by name.
+Row = Mapping[str, Any]
+
 
 class FieldType(StrEnum):
     """The kinds of value a field can hold, each with one JSON form."""

@@ -6,7 +6,7 @@ import dataclasses
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any, ClassVar
+from typing import Any, ClassVar, TypeVar, dataclass_transform
 
 from .fields import FieldSpec, FieldType, Purpose, specs_of
 
@@ -119,9 +119,10 @@ class Expectation:
 
 @dataclass(frozen=True)
 class AskedBy:
-    """A field of a single record that is missing only because of what another kind's records say.
+    """A field that is missing only because of what another kind's records say.
 
     The field of ``kind`` is asked for as soon as one record of ``by`` has fields among ``where`` and none of ``unless``.
+    With a ``link`` only a record of ``by`` counts that this field of the record names.
     """
 
     kind: str
@@ -131,11 +132,16 @@ class AskedBy:
     by: str
     where: tuple[tuple[str, tuple[Any, ...]], ...]
     unless: tuple[str, ...] = ()
+    link: str | None = None
 
 
 KINDS: dict[str, RecordKind] = {}
 
+#: A kind by its class, so that what is asked for by a class comes back typed.
+R = TypeVar("R", bound=Record)
 
+
+@dataclass_transform(kw_only_default=True, frozen_default=True)
 def record_kind(
     name: str,
     label: str,
@@ -147,7 +153,7 @@ def record_kind(
     parent: str | None = None,
     single: bool = False,
     help: str = "",
-) -> Callable[[type], type]:
+) -> Callable[[type[R]], type[R]]:
     """Register a class as a record kind; the class body declares its fields.
 
     Raises
@@ -156,7 +162,7 @@ def record_kind(
         When the name is taken, or a field names a group, a condition or a title that does not exist.
     """
 
-    def register(declared: type) -> type:
+    def register(declared: type[R]) -> type[R]:
         made = dataclasses.dataclass(frozen=True, kw_only=True)(declared)
         fields = specs_of(made)
         kind = RecordKind(

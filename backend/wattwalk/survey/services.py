@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from .fields import choice, date, integer, long_text, number, rows, text, yes_no
+from .fields import Row, choice, date, integer, long_text, number, rows, text, yes_no
 from .kinds import Record, record_kind
 from .purposes import HOT_WATER, ROUTES, SUPPLY
 
@@ -157,7 +157,7 @@ class Supply(Record):
     large_loads: str | None = long_text(
         "Large loads", group="load", max_length=600, help="Electric shower, cooker, vehicle charger, storage heaters."
     )
-    loads: list | None = rows("Loads by circuit", LoadRow, group="load", max_rows=40)
+    loads: list[Row] | None = rows("Loads by circuit", LoadRow, group="load", max_rows=40)
     existing_demand_a: float | None = number(
         "Highest metered demand, if known", unit="A", low=0, high=400, decimals=0, group="load"
     )
@@ -221,7 +221,7 @@ class PipeRun(Record):
     )
     start: str | None = text("From", group="route", max_length=120, needed_for=ROUTES)
     end: str | None = text("To", group="route", max_length=120, needed_for=ROUTES)
-    stretches: list | None = rows("Stretches", StretchRow, group="route", max_rows=20, needed_for=ROUTES)
+    stretches: list[Row] | None = rows("Stretches", StretchRow, group="route", max_rows=20, needed_for=ROUTES)
     material: str | None = choice(
         "Pipe",
         (("copper", "Copper"), ("multilayer", "Multilayer"), ("plastic", "Plastic barrier pipe"), ("steel", "Steel")),
@@ -231,7 +231,7 @@ class PipeRun(Record):
     size_mm: float | None = number(
         "Outside diameter", unit="mm", low=6, high=120, decimals=0, group="route", needed_for=ROUTES
     )
-    fittings: list | None = rows("Fittings, flow and return together", FittingRow, group="route", max_rows=12)
+    fittings: list[Row] | None = rows("Fittings, flow and return together", FittingRow, group="route", max_rows=12)
     carries_kw: float | None = number(
         "Heat it carries",
         unit="kW",
@@ -327,7 +327,7 @@ class CableRun(Record):
     )
     start: str | None = text("From", group="route", max_length=120, needed_for=ROUTES)
     end: str | None = text("To", group="route", max_length=120, needed_for=ROUTES)
-    stretches: list | None = rows("Stretches", StretchRow, group="route", max_rows=20, needed_for=ROUTES)
+    stretches: list[Row] | None = rows("Stretches", StretchRow, group="route", max_rows=20, needed_for=ROUTES)
     method: str | None = choice(
         "How it is fixed",
         (

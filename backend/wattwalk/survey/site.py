@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from .fields import choice, date, long_text, number, reference, rows, text, yes_no
+from .fields import Row, choice, date, long_text, number, reference, rows, text, yes_no
 from .kinds import Record, record_kind
 from .purposes import BASE, SITING
 
@@ -114,7 +114,7 @@ class OutdoorPosition(Record):
         when={"refrigerant": "r290", "zone_shape": PLANNING_SHAPES},
         help="Only where more is known to be needed: it widens the planning shape and never narrows it.",
     )
-    zone_corners: list | None = rows(
+    zone_corners: list[Row] | None = rows(
         "Corners of the maker's zone, in order",
         CornerRow,
         group="unit",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from .fields import choice, date, integer, long_text, moment, money, number, reference, rows, text
+from .fields import Row, choice, date, integer, long_text, moment, money, number, reference, rows, text
 from .kinds import Record, record_kind
 from .purposes import EVIDENCE, PLANT, PRICE, WORKS
 
@@ -69,7 +69,7 @@ class Unit(Record):
     declared_scop_55: float | None = number(
         "Declared seasonal efficiency at 55 °C", unit="", low=1, high=8, decimals=2, group="what", office_only=True
     )
-    points: list | None = rows(
+    points: list[Row] | None = rows(
         "Table",
         UnitPointRow,
         group="table",
@@ -305,7 +305,7 @@ class ScopeItem(Record):
     why: str | None = text("Why", max_length=300, office_only=True)
     needed_by: str | None = date("Needed by", office_only=True)
     drawn_from: str | None = reference("From which record", *ANY_RECORD, office_only=True)
-    asked_by: list | None = rows(
+    asked_by: list[Row] | None = rows(
         "What asked for it", AskedRow, max_rows=20, office_only=True, in_report=False, by_program=True
     )
     state: str | None = choice(
@@ -385,7 +385,7 @@ class Photo(Record):
     width_px: int | None = integer("Width", unit="px", low=1, high=20_000, group="file", in_report=False)
     height_px: int | None = integer("Height", unit="px", low=1, high=20_000, group="file", in_report=False)
     taken_at: str | None = moment("Taken at", group="file")
-    strokes: list | None = rows("Marks", StrokeRow, group="file", max_rows=60, in_report=False)
+    strokes: list[Row] | None = rows("Marks", StrokeRow, group="file", max_rows=60, in_report=False)
 
 
 @record_kind(

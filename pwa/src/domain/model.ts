@@ -108,6 +108,7 @@ export interface AskedBy {
   by: string;
   where: Record<string, Scalar[]>;
   unless: string[];
+  link: string | null;
 }
 
 /** Which size of its room each size of a side follows, and what follows none. */
