@@ -17,6 +17,7 @@ from .pictures import DARK, PAPER, Palette
 from .survey.document import Survey
 from .survey.gaps import find_gaps
 from .survey.kinds import Record
+from .survey.site import Base
 from .survey.standing import unit_on
 from .survey.stored import make_record, make_survey
 
@@ -55,7 +56,7 @@ def _draw(survey: Survey, assessed: Assessment, palette: Palette) -> dict[str, A
 def _drawn_to(survey: Survey, assessed: Assessment, palette: Palette, width: float) -> dict[str, Any]:
     bases = {}
     for base in assessed.bases:
-        record = survey.find("base", base.id)
+        record = survey.find(Base, base.id)
         heavy = unit_on(survey, record).heavy_side if record is not None else None
         bases[base.id] = pictures.base_plan(base, heavy, palette, width)
     return {

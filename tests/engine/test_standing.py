@@ -12,6 +12,7 @@ from wattwalk.demo import demo_document
 from wattwalk.engine import assess
 from wattwalk.engine.answers import Assessment
 from wattwalk.survey.document import Survey, read_document
+from wattwalk.survey.site import OutdoorPosition
 from wattwalk.survey.standing import NO_UNIT, unit_at, unit_words
 
 
@@ -63,7 +64,7 @@ def test_choosing_another_unit_moves_every_check_drawing_and_line() -> None:
 def test_while_none_is_chosen_the_checks_say_so_and_take_the_strictest() -> None:
     survey = house(None)
     assessed = assess(survey)
-    (place,) = survey.of_kind("outdoor_position")
+    (place,) = survey.of_kind(OutdoorPosition)
     assert unit_at(survey, place) is NO_UNIT
     assert "no unit chosen yet" in assessed.site.noise[0].missing
     assert "no unit chosen yet" in assessed.site.zones[0].missing
@@ -78,10 +79,10 @@ def test_while_none_is_chosen_the_checks_say_so_and_take_the_strictest() -> None
 
 def test_a_place_names_its_unit_until_the_design_has_chosen_one() -> None:
     named = house(None, unit="unit-small")
-    assert unit_at(named, named.of_kind("outdoor_position")[0]).id == "unit-small"
+    assert unit_at(named, named.of_kind(OutdoorPosition)[0]).id == "unit-small"
     assert assess(named).site.noise[0].level_dba == assess(house("unit-small")).site.noise[0].level_dba
     both = house("unit-large", unit="unit-small")
-    assert unit_at(both, both.of_kind("outdoor_position")[0]).id == "unit-large"
+    assert unit_at(both, both.of_kind(OutdoorPosition)[0]).id == "unit-large"
     (said,) = of(assess(both), "place_names_other_unit")
     assert (said.record, said.field) == ("outdoor_position/position-back", "unit")
     for alike in (named, house("unit-large"), house("unit-small", unit="unit-small")):
@@ -94,7 +95,7 @@ def test_a_second_place_follows_the_chosen_unit_unless_it_names_one() -> None:
     first = document["records"]["outdoor_position"][0]
     document["records"]["outdoor_position"] += [{**first, "id": "b"}, {**first, "id": "c", "unit": "unit-large"}]
     survey = read_document(document)
-    places = survey.of_kind("outdoor_position")
+    places = survey.of_kind(OutdoorPosition)
     assert [unit_at(survey, place).id for place in places] == ["unit-middle", "unit-middle", "unit-large"]
     one, two, three = (item.level_dba for item in assess(survey).site.noise)
     assert one == two < three

@@ -13,8 +13,11 @@ from wattwalk.survey.document import read_document, write_document
 from wattwalk.survey.errors import SurveyError
 from wattwalk.survey.kinds import KINDS
 from wattwalk.survey.moved import MOVED, SECOND, Held, Said, moves_of
+from wattwalk.survey.site import OutdoorPosition
 from wattwalk.survey.standing import NO_UNIT, unit_at, unit_words
+from wattwalk.survey.unit import Unit
 from wattwalk.survey.validation import is_id
+from wattwalk.survey.works import Design
 
 
 def read(name: str, **more: Any):
@@ -41,13 +44,13 @@ def test_nothing_that_was_said_of_a_unit_is_lost(name: str) -> None:
     survey = read_document(document)
     counted = 0
     for place in document["records"].get("outdoor_position", []):
-        record = survey.find("outdoor_position", place["id"])
+        record = survey.find(OutdoorPosition, place["id"])
         for old, new in MOVED.items():
             if old in place:
                 assert getattr(unit_at(survey, record), new) == place[old]
                 counted += 1
         if SECOND in place:
-            assert survey.find("unit", record.second_unit).sound_power_dba == place[SECOND]
+            assert survey.find(Unit, record.second_unit).sound_power_dba == place[SECOND]
     assert counted > 0 or name in ("small_house", "terrace", "walked_house", "invented_house")
 
 
@@ -58,22 +61,22 @@ def test_the_fields_that_moved_are_fields_of_the_unit_alone() -> None:
 
 def test_a_place_alone_gets_a_unit_of_its_own() -> None:
     survey = read("place_only")
-    (place,) = survey.of_kind("outdoor_position")
-    (unit,) = survey.of_kind("unit")
+    (place,) = survey.of_kind(OutdoorPosition)
+    (unit,) = survey.of_kind(Unit)
     assert (place.unit, unit.name, unit.zone_drawing) == (unit.id, f"Unit at: {place.name}", "corners")
     assert unit_at(survey, place) is unit
 
 
 def test_a_unit_that_the_design_named_in_words_is_made_and_chosen() -> None:
     survey = read("named_in_words")
-    (unit,) = survey.of_kind("unit")
-    assert survey.single("design").unit == unit.id
+    (unit,) = survey.of_kind(Unit)
+    assert survey.single(Design).unit == unit.id
     assert unit_words(survey) == unit.name == old_documents()["named_in_words"]["records"]["design"][0]["unit_name"]
 
 
 def test_the_chosen_unit_takes_what_its_first_place_said_and_a_second_place_keeps_its_own() -> None:
     survey = read("two_places")
-    back, garage = survey.of_kind("outdoor_position")
+    back, garage = survey.of_kind(OutdoorPosition)
     assert unit_at(survey, back).id == "unit-middle"
     assert (back.unit, garage.unit) == (None, "unit-of-position-garage")
     assert (unit_at(survey, back).sound_power_dba, unit_at(survey, garage).sound_power_dba) == (55, 61)
@@ -84,7 +87,7 @@ def test_a_place_without_a_word_of_a_unit_stays_without_one() -> None:
     for name in (*MOVED, "zone_shape"):
         document["records"]["outdoor_position"][0].pop(name, None)
     survey = read_document(document)
-    assert unit_at(survey, survey.of_kind("outdoor_position")[0]) is NO_UNIT
+    assert unit_at(survey, survey.of_kind(OutdoorPosition)[0]) is NO_UNIT
 
 
 def test_a_value_beyond_its_limits_is_still_refused() -> None:

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
+from os import PathLike
+from typing import Any
 
-from wattwalk.survey.document import Survey
+from wattwalk.survey.building import Room
+from wattwalk.survey.document import Survey, open_document
 from wattwalk.survey.household import SurveyRecord
+from wattwalk.survey.services import PipeRun
 from wattwalk.survey.works import Design
 
 from .answers import Assessment, Finding, PlantAssessment, Severity, SiteAssessment
@@ -29,26 +34,32 @@ from .version import ENGINE_VERSION
 _ORDER = {Severity.STOP: 0, Severity.CHECK: 1, Severity.NOTE: 2}
 
 
-def assess(survey: Survey) -> Assessment:
+def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -> Assessment:
     """Work out everything that can be said of a survey.
 
     Parameters
     ----------
-    survey : Survey
-        Records as they stand; unfinished ones and references to records that have not arrived are borne.
+    document : Survey, dict, bytes, str or path
+        A survey, a survey document as parsed JSON or bytes, or the path of one. Records as they stand: unfinished ones
+        and references to records that have not arrived are borne.
 
     Returns
     -------
     Assessment
         Every figure rounded; None where something is missing, with words that say what.
+
+    Raises
+    ------
+    SurveyError, OSError
+        When what was given is no survey document, or its file cannot be read.
     """
-    survey = survey.measured()
-    record = survey.single("survey") or SurveyRecord(id=survey.id)
-    design = survey.single("design") or Design(id=survey.id)
+    survey = open_document(document).measured()
+    record = survey.single(SurveyRecord) or SurveyRecord(id=survey.id)
+    design = survey.single(Design) or Design(id=survey.id)
     flow_c, difference_k = design.effective("flow_temperature_c"), design.effective("flow_return_difference_k")
     found: list[Finding] = []
 
-    climate, more = work_out_climate(record, has_rooms=bool(survey.of_kind("room")))
+    climate, more = work_out_climate(record, has_rooms=bool(survey.of_kind(Room)))
     found += more
     constructions = Constructions(survey, record)
     values, more = constructions.results()
@@ -82,7 +93,7 @@ def assess(survey: Survey) -> Assessment:
     found += more
     cables, more = assess_cables(survey)
     found += more
-    found += [finding for run in survey.of_kind("pipe_run") for finding in pipe_findings(run)]
+    found += [finding for run in survey.of_kind(PipeRun) for finding in pipe_findings(run)]
     found += supply_findings(survey)
     zones, noise, standings, more = assess_places(survey, bases, record.visit_date)
     found += more

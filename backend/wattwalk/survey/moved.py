@@ -123,9 +123,10 @@ def _move_unit(moves: Moves, place: Held, design: Held | None, units: set[str]) 
         words = None if design is None else design.values.get("unit_name")
         moves.said += _made(unit, words if isinstance(words, str) else _name("Unit", place), place)
         # What the design called by its name only is the unit that it has chosen.
-        is_named = design is not None and chosen is None and words is not None
-        of = (DESIGN, design.id) if is_named else (PLACE, place.id)
-        moves.said.append(Said(*of, "unit", unit, place.id))
+        if design is not None and chosen is None and words is not None:
+            moves.said.append(Said(DESIGN, design.id, "unit", unit, place.id))
+        else:
+            moves.said.append(Said(PLACE, place.id, "unit", unit, place.id))
     if by_corners:
         moves.said.append(Said(UNIT, unit, DRAWING, BY_CORNERS, place.id))
         moves.said.append(Said(PLACE, place.id, SHAPE, None, place.id))

@@ -9,6 +9,7 @@ from __future__ import annotations
 from .document import Survey
 from .site import Base, OutdoorPosition
 from .unit import Unit
+from .works import Design
 
 #: Stands for the unit while none is chosen: nothing is known of it, so what has a default counts by that one.
 NO_UNIT = Unit(id="no-unit")
@@ -17,13 +18,13 @@ NOT_CHOSEN = "no unit chosen yet"
 
 def chosen_unit(survey: Survey) -> Unit | None:
     """Return the unit that the design has chosen, or None while it names none that is in the survey."""
-    design = survey.single("design")
-    return None if design is None else survey.find("unit", design.unit)
+    design = survey.single(Design)
+    return None if design is None else survey.find(Unit, design.unit)
 
 
 def unit_words(survey: Survey) -> str | None:
     """Return what the unit of this survey is called: the chosen one, else what the design says of it in words, else the first place's own."""
-    chosen, design = chosen_unit(survey), survey.single("design")
+    chosen, design = chosen_unit(survey), survey.single(Design)
     if chosen is not None:
         return chosen.name
     words = None if design is None else design.unit_name
@@ -33,20 +34,20 @@ def unit_words(survey: Survey) -> str | None:
 def unit_at(survey: Survey, position: OutdoorPosition | None) -> Unit:
     """Return the unit that stands at a place, or ``NO_UNIT``; without a place, the chosen one."""
     chosen = chosen_unit(survey)
-    own = None if position is None else survey.find("unit", position.unit)
-    is_first = position is None or position.id == survey.of_kind("outdoor_position")[0].id
+    own = None if position is None else survey.find(Unit, position.unit)
+    is_first = position is None or position.id == survey.of_kind(OutdoorPosition)[0].id
     return (chosen or own if is_first else own or chosen) or NO_UNIT
 
 
 def unit_on(survey: Survey, base: Base) -> Unit:
     """Return the unit that a base is for, or ``NO_UNIT`` while it belongs to no place."""
-    position = survey.find("outdoor_position", base.position)
+    position = survey.find(OutdoorPosition, base.position)
     return NO_UNIT if position is None else unit_at(survey, position)
 
 
 def first_place(survey: Survey) -> OutdoorPosition | None:
     """Return the place that heating water and electricity are worked out for: the first one written down."""
-    places = survey.of_kind("outdoor_position")
+    places = survey.of_kind(OutdoorPosition)
     return places[0] if places else None
 
 

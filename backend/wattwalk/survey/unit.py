@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from .fields import choice, long_text, number, rows, text
-from .kinds import Record, record_kind
+from .fields import Row, choice, long_text, number, rows, text
+from .kinds import Part, Record, record_kind
 from .purposes import PLANT
 
 
@@ -33,6 +33,7 @@ class CornerRow:
     "Outdoor unit in question",
     "Outdoor units in question",
     stop="office",
+    part=Part("site"),
     title=("name",),
     groups=(
         ("what", "Which unit"),
@@ -126,7 +127,7 @@ class Unit(Record):
         default="not_known",
         default_from="a planning shape is drawn until the corners are entered from the maker's drawing",
     )
-    zone_corners: list | None = rows(
+    zone_corners: list[Row] | None = rows(
         "Corners of the maker's zone, in order",
         CornerRow,
         group="zone",
@@ -169,7 +170,7 @@ class Unit(Record):
         "Room it needs in front", unit="mm", low=0, high=5000, decimals=0, group="room"
     )
     need_above_mm: float | None = number("Room it needs above", unit="mm", low=0, high=5000, decimals=0, group="room")
-    points: list | None = rows(
+    points: list[Row] | None = rows(
         "Table",
         UnitPointRow,
         group="table",

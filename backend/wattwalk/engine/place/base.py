@@ -8,7 +8,7 @@ from datetime import date
 from math import atan2, degrees, fsum, hypot
 
 from wattwalk.survey.document import Survey
-from wattwalk.survey.site import Base
+from wattwalk.survey.site import Base, LevelReading
 from wattwalk.survey.standing import unit_on
 from wattwalk.survey.unit import Unit
 
@@ -108,9 +108,7 @@ def assess_base(survey: Survey, base: Base, visit_date: str | None) -> tuple[Bas
     unit = unit_on(survey, base)
     findings = _age_findings(base, name, visit_date)
     readings = [
-        item
-        for item in survey.children("level_reading", base.id)
-        if None not in (item.x_mm, item.y_mm, item.reading_mm)
+        item for item in survey.children(LevelReading, base.id) if None not in (item.x_mm, item.y_mm, item.reading_mm)
     ]
     missing: list[str] = []
     plane, points, heights = None, [], []

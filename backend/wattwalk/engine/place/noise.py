@@ -10,6 +10,7 @@ from wattwalk.catalogue import Row, table
 from wattwalk.survey.document import Survey
 from wattwalk.survey.site import OutdoorPosition
 from wattwalk.survey.standing import missing_of, unit_at
+from wattwalk.survey.unit import Unit
 
 from ..answers import Finding, NoiseAssessment, Severity, Step
 from ..answers.citing import cite, cite_row
@@ -121,7 +122,7 @@ class _Unit:
 
 
 def _units(survey: Survey, position: OutdoorPosition, missing: list[str]) -> list[_Unit]:
-    unit, second = unit_at(survey, position), survey.find("unit", position.second_unit)
+    unit, second = unit_at(survey, position), survey.find(Unit, position.second_unit)
     wanted = ["neighbour_distance_m", "reflecting_surfaces"]
     missing += missing_of(unit, "sound_power_dba")
     if second is not None:

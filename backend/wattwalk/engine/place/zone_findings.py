@@ -8,6 +8,7 @@ from wattwalk.survey.document import Survey
 from wattwalk.survey.site import NearbyObject, OutdoorPosition
 from wattwalk.survey.standing import NO_UNIT, NOT_CHOSEN, unit_at
 from wattwalk.survey.unit import Unit
+from wattwalk.survey.works import Design
 
 from ..answers import Finding, Severity
 from ..answers.citing import COMMON_PRACTICE, PLANNING_ZONE, PROPANE
@@ -95,7 +96,7 @@ def position_findings(survey: Survey, position: OutdoorPosition) -> list[Finding
                 COMMON_PRACTICE,
             )
         )
-    objects = survey.children("nearby_object", position.id)
+    objects = survey.children(NearbyObject, position.id)
     findings += [found for item in objects if (found := _object_finding(item, name, zone)) is not None]
     if not zone.is_makers:
         findings += _planning_findings(survey, position, name, zone, objects)
@@ -120,7 +121,7 @@ def _wanted_field(position: OutdoorPosition, unit: Unit) -> str | None:
 
 def is_unit_chosen(survey: Survey, position: OutdoorPosition) -> bool:
     """Say whether the unit is chosen, so that its maker's drawing can be asked for: by the office, or by what its papers say."""
-    design = survey.single("design")
+    design = survey.single(Design)
     return unit_at(survey, position).maximum_current_a is not None or (
         design is not None and (design.unit is not None or design.unit_name is not None)
     )

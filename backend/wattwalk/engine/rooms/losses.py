@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from wattwalk.survey.building import Room, Surface
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
+from wattwalk.survey.known import known
 
 from ..air.ventilation import AirRoom, HouseAir, damp_findings, method_finding
 from ..answers import Climate, Finding, SpaceBalance, VentilationMethod
@@ -38,7 +40,7 @@ def work_out_rooms(
     constructions : Constructions
         What the surfaces are made of.
     """
-    works = tuple(start_room(room, record.effective("room_temperatures")) for room in survey.of_kind("room"))
+    works = tuple(start_room(room, record.effective("room_temperatures")) for room in survey.of_kind(Room))
     if climate is None:
         for work in works:
             work.missing.append("the design outside temperature")
@@ -48,8 +50,8 @@ def work_out_rooms(
         survey, record, climate, constructions, {work.room.id: work.inside_c for work in works}, names
     ).work_out()
     findings = list(losses.findings)
-    with_surface = {item.room for item in survey.of_kind("surface")} | {
-        item.other_room for item in survey.of_kind("surface")
+    with_surface = {item.room for item in survey.of_kind(Surface)} | {
+        item.other_room for item in survey.of_kind(Surface)
     }
     for work in works:
         work.surfaces = losses.by_room.get(work.room.id, [])
@@ -65,7 +67,7 @@ def _count_air(
     survey: Survey, record: SurveyRecord, climate: Climate, works: tuple[RoomWork, ...]
 ) -> tuple[tuple[VentilationMethod, ...], list[Finding]]:
     rooms = [
-        AirRoom(work.room, work.name, work.volume_m3, work.inside_c, work.envelope_m2, work.floor_area_m2)
+        AirRoom(work.room, work.name, work.volume_m3, work.inside_c, work.envelope_m2, known(work.floor_area_m2))
         for work in works
         if work.volume_m3 is not None and work.inside_c is not None
     ]

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from wattwalk.survey.document import Survey
 from wattwalk.survey.standing import unit_words
 from wattwalk.survey.unit import Unit
-from wattwalk.survey.works import Design
+from wattwalk.survey.works import Design, PriceLine
 
 from ..answers import DayPart, Finding, Severity, Step, UnitResult
 from ..answers.citing import COMMON_PRACTICE, DECLARED
@@ -78,7 +78,7 @@ def assess_units(survey: Survey, design: Design, house: House | None, flow_c: fl
     """
     findings: list[Finding] = []
     results, chosen, without_table = [], Units(), False
-    for record in survey.of_kind("unit"):
+    for record in survey.of_kind(Unit):
         name = record.name or record.kind.label
         is_chosen = record.id == design.unit
         if not record.points:
@@ -109,7 +109,7 @@ def assess_units(survey: Survey, design: Design, house: House | None, flow_c: fl
         if is_chosen:
             chosen = _chosen(record, table, house, flow_c, result, year)
             findings += _chosen_findings(record, design, table, house, flow_c, result, chosen)
-    if design.unit is not None and survey.find("unit", design.unit) is None:
+    if design.unit is not None and survey.find(Unit, design.unit) is None:
         findings.append(
             Finding(
                 Severity.CHECK,
@@ -141,9 +141,9 @@ def assess_units(survey: Survey, design: Design, house: House | None, flow_c: fl
 
 def _lines_of_others(survey: Survey, design: Design) -> list[Finding]:
     """Return the lines of the price that are drawn from a unit which the design has not chosen."""
-    chosen, findings = survey.find("unit", design.unit), []
-    for line in survey.of_kind("price_line") if chosen is not None else ():
-        other = survey.find("unit", line.drawn_from)
+    chosen, findings = survey.find(Unit, design.unit), []
+    for line in survey.of_kind(PriceLine) if chosen is not None else ():
+        other = survey.find(Unit, line.drawn_from)
         if other is None or other.id == chosen.id:
             continue
         findings.append(
