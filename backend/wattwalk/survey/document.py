@@ -12,7 +12,7 @@ from .building import Room, Surface
 from .errors import Problem, SurveyError
 from .fields import FieldType
 from .household import SurveyRecord
-from .kinds import KINDS, R, Record
+from .kinds import KINDS, R, Record, RecordKind
 from .validation import check_field, find_kind, is_id, is_sha256
 
 #: Written into every document; a reader refuses a version it does not know.
@@ -78,9 +78,7 @@ class Survey:
         """Return the survey with what `change` says of each surface in a room, from the values of both."""
         rooms = {room.id: room.values() for room in self.of_kind(Room)}
         surfaces = tuple(
-            replace(surface, **sizes)
-            if (room := rooms.get(surface.room)) is not None and (sizes := change(surface.values(), room))
-            else surface
+            _resized(surface, change(surface.values(), rooms[surface.room])) if surface.room in rooms else surface
             for surface in self.of_kind(Surface)
         )
         return replace(self, records={**self.records, "surface": surfaces}) if surfaces else self
@@ -89,6 +87,10 @@ class Survey:
         """Return the words a person would call this survey by."""
         record = self.single(SurveyRecord)
         return KINDS["survey"].title_of(record.values()) if record else "Survey"
+
+
+def _resized(surface: Surface, sizes: Mapping[str, Any]) -> Surface:
+    return replace(surface, **sizes) if sizes else surface
 
 
 def _no_constant(word: str) -> None:
@@ -201,7 +203,7 @@ def _read_records(given: Any, problems: list[Problem]) -> dict[str, tuple[Record
     return records
 
 
-def _read_record(kind, item: Any, place: int, seen: set[str], problems: list[Problem]) -> Record | None:
+def _read_record(kind: RecordKind, item: Any, place: int, seen: set[str], problems: list[Problem]) -> Record | None:
     where = f"{kind.name} number {place + 1}"
     if not isinstance(item, Mapping):
         problems.append(Problem("not_a_record", "Expected an object with an id and fields.", None, where))
