@@ -77,7 +77,8 @@ def output_at_surface(surface_c: float, inside_c: float) -> float:
     >>> round(output_at_surface(29, 20), 1)
     100.0
     """
-    return SURFACE_W_M2K * max(0.0, surface_c - inside_c) ** SURFACE_EXPONENT
+    driving: float = max(0.0, surface_c - inside_c) ** SURFACE_EXPONENT
+    return SURFACE_W_M2K * driving
 
 
 def highest_output(inside_c: float, is_bath: bool, zone: str = "occupied", covering: str | None = None) -> float:
@@ -125,7 +126,8 @@ def surface_temperature(output_w_m2: float, inside_c: float) -> float:
     >>> round(surface_temperature(60, 20), 1)
     25.7
     """
-    return inside_c + (output_w_m2 / SURFACE_W_M2K) ** (1 / SURFACE_EXPONENT)
+    above: float = (output_w_m2 / SURFACE_W_M2K) ** (1 / SURFACE_EXPONENT)
+    return inside_c + above
 
 
 @cache
