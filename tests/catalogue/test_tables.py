@@ -82,7 +82,11 @@ UNITS = {
 }
 
 #: Change it knowingly: every figure of the catalogue is in it.
+<<<<<<< HEAD
 FINGERPRINT = "f8eba8bf0f90b29a"
+=======
+FINGERPRINT = "40b10332a65ab336"
+>>>>>>> main
 
 
 def column(name: str, wanted: str, **where: str | float) -> list[float]:
