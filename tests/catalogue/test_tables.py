@@ -82,11 +82,7 @@ UNITS = {
 }
 
 #: Change it knowingly: every figure of the catalogue is in it.
-<<<<<<< HEAD
-FINGERPRINT = "f8eba8bf0f90b29a"
-=======
-FINGERPRINT = "40b10332a65ab336"
->>>>>>> main
+FINGERPRINT = "f155c83c10ea0a44"
 
 
 def column(name: str, wanted: str, **where: str | float) -> list[float]:
