@@ -44,7 +44,11 @@ def constants(source: str) -> list[str]:
 
 def test_every_constant_is_asked_for() -> None:
     program = texts("backend", endings=(".py",))
-    said = words_in([*program.values(), *texts("migrations", "tests", endings=(".py",)).values()])
+    # What stands in this file was made up to be told apart, and asks for nothing.
+    asking = {
+        path: text for path, text in texts("migrations", "tests", endings=(".py",)).items() if path != Path(__file__)
+    }
+    said = words_in([*program.values(), *asking.values()])
     unused = [
         f"{path.relative_to(ROOT)}: {name}"
         for path, source in program.items()
