@@ -16,7 +16,7 @@ from .purposes import BASE, SITING
     title=("name",),
     groups=(
         ("where", "Where"),
-        ("unit", "The unit"),
+        ("unit", "Unit named for this place"),
         ("zone", "Planning shape of the protective zone"),
         ("room", "Room around it"),
         ("water", "Condensate"),
