@@ -28,13 +28,15 @@ export interface Moves {
   said: Said[];
 }
 
-const [PLACE, UNIT, DESIGN] = ['outdoor_position', 'unit', 'design'];
-const [SECOND, SECOND_BECOMES] = ['second_sound_power_dba', 'sound_power_dba'];
-const [SHAPE, BY_CORNERS, DRAWING] = ['zone_shape', 'corners', 'zone_drawing'];
+const PLACE = 'outdoor_position';
+const UNIT = 'unit';
+const DESIGN = 'design';
+const SECOND = 'second_sound_power_dba';
+const SECOND_BECOMES = 'sound_power_dba';
+const SHAPE = 'zone_shape';
+const BY_CORNERS = 'corners';
+const DRAWING = 'zone_drawing';
 const LONGEST_NAME = 120;
-
-/** Fields that only places of older apps have. */
-export const saidOfUnits = (): string[] => [...Object.keys(model.moved), SECOND!];
 
 const isThere = (held: Held): boolean => held.values['deleted'] !== true;
 const isKnown = (value: Value | undefined): boolean => value !== undefined && value !== null;
@@ -48,11 +50,11 @@ export function movesOf(records: readonly Held[]): Moves {
   const moves: Moves = { to: [], said: [] };
   for (const place of places) {
     moveUnit(moves, place, place === first ? design : undefined, units);
-    if (!isKnown(place.values[SECOND!])) continue;
+    if (!isKnown(place.values[SECOND])) continue;
     const unit = `second-of-${place.id.slice(-54)}`;
-    moves.to.push({ place: place.id, field: SECOND!, unit, becomes: SECOND_BECOMES! });
+    moves.to.push({ place: place.id, field: SECOND, unit, becomes: SECOND_BECOMES });
     moves.said.push(...made(unit, nameOf('Second unit', place), place));
-    moves.said.push({ kind: PLACE!, id: place.id, field: 'second_unit', value: unit, place: place.id });
+    moves.said.push({ kind: PLACE, id: place.id, field: 'second_unit', value: unit, place: place.id });
   }
   return moves;
 }
@@ -60,7 +62,7 @@ export function movesOf(records: readonly Held[]): Moves {
 /** What one place says of its unit; the design comes for the first place only, which the chosen unit stands at. */
 function moveUnit(moves: Moves, place: Held, design: Held | undefined, units: ReadonlySet<string>): void {
   const named = Object.entries(model.moved).filter(([field]) => isKnown(place.values[field]));
-  const byCorners = place.values[SHAPE!] === BY_CORNERS;
+  const byCorners = place.values[SHAPE] === BY_CORNERS;
   if (named.length === 0 && !byCorners) return;
   const chosen = design?.values['unit'];
   const unit = typeof chosen === 'string' && units.has(chosen) ? chosen : `unit-of-${place.id.slice(-56)}`;
@@ -71,12 +73,12 @@ function moveUnit(moves: Moves, place: Held, design: Held | undefined, units: Re
     const words = design?.values['unit_name'];
     moves.said.push(...made(unit, typeof words === 'string' ? words : nameOf('Unit', place), place));
     // What the design called by its name only is the unit that it has chosen.
-    if (design && !isKnown(chosen) && isKnown(words)) say(DESIGN!, design.id, 'unit', unit);
-    else say(PLACE!, place.id, 'unit', unit);
+    if (design && !isKnown(chosen) && isKnown(words)) say(DESIGN, design.id, 'unit', unit);
+    else say(PLACE, place.id, 'unit', unit);
   }
   if (!byCorners) return;
-  say(UNIT!, unit, DRAWING!, BY_CORNERS!);
-  say(PLACE!, place.id, SHAPE!, null);
+  say(UNIT, unit, DRAWING, BY_CORNERS);
+  say(PLACE, place.id, SHAPE, null);
 }
 
 function nameOf(what: string, place: Held): string {
@@ -87,7 +89,7 @@ function nameOf(what: string, place: Held): string {
 }
 
 function made(unit: string, name: string, place: Held): Said[] {
-  const said = (field: string, value: Value): Said => ({ kind: UNIT!, id: unit, field, value, place: place.id });
+  const said = (field: string, value: Value): Said => ({ kind: UNIT, id: unit, field, value, place: place.id });
   // It goes with a place that was taken away.
   return isThere(place) ? [said('name', name)] : [said('name', name), said('deleted', true)];
 }
@@ -95,7 +97,7 @@ function made(unit: string, name: string, place: Held): Said[] {
 /** The records of a document of an older version with each unit's data on the unit; what it is called by is an id. */
 export function takenOverRecords(records: Record<string, ({ id: string } & Values)[]>): typeof records {
   const found = new Map<string, { id: string } & Values>();
-  const kinds = [PLACE!, UNIT!, DESIGN!];
+  const kinds = [PLACE, UNIT, DESIGN];
   for (const kind of kinds) for (const item of records[kind] ?? []) found.set(`${kind}/${item.id}`, { ...item });
   const moves = movesOf(
     kinds.flatMap((kind) => (records[kind] ?? []).map(({ id, ...values }) => ({ kind, id, values: values as Values }))),
@@ -107,8 +109,8 @@ export function takenOverRecords(records: Record<string, ({ id: string } & Value
     return item;
   };
   for (const { place, field, unit, becomes } of moves.to) {
-    at(UNIT!, unit)[becomes] = at(PLACE!, place)[field]!;
-    delete at(PLACE!, place)[field];
+    at(UNIT, unit)[becomes] = at(PLACE, place)[field]!;
+    delete at(PLACE, place)[field];
   }
   for (const said of moves.said) {
     if (said.value === null) delete at(said.kind, said.id)[said.field];

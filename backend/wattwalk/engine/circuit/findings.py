@@ -38,17 +38,10 @@ def _pump(plant: Plant, index: IndexWork) -> list[Finding]:
             finding(
                 Severity.STOP,
                 "pump_too_weak",
-<<<<<<< HEAD
                 key,
                 None,
-                f"The index circuit asks {figure(index.kpa, 1)} kPa{' so far' if index.missing else ''}; the unit's pump has {figure(has, 1)} kPa left for the house at this flow. {index.words}",
-                "Larger pipes, a wider difference, or a buffer with four connections and a pump of its own behind it.",
-=======
-                position.key(),
-                "residual_head_kpa",
                 f"The index circuit needs {figure(index.kpa, 1)} kPa{' so far' if index.missing else ''}; the unit's pump has {figure(has, 1)} kPa left for the house at this flow. {index.words}",
                 "Larger pipes, a larger difference between flow and return, or a buffer with four connections and a pump of its own behind it.",
->>>>>>> main
                 DECLARED,
             )
         )
@@ -58,17 +51,10 @@ def _pump(plant: Plant, index: IndexWork) -> list[Finding]:
             finding(
                 Severity.CHECK,
                 "flow_below_least",
-<<<<<<< HEAD
                 key,
                 None,
                 f"The design flow is {figure(flow, 1)} l/min; the unit asks for {figure(unit.minimum_flow_l_min, 1)} l/min at least.",
-                "Work at a narrower difference, or keep emitters open that let the least flow through at all times.",
-=======
-                position.key(),
-                "minimum_flow_l_min",
-                f"The design flow is {figure(flow, 1)} l/min; the unit asks for {figure(position.minimum_flow_l_min, 1)} l/min at least.",
                 "Work at a smaller difference between flow and return, or keep emitters open that let the least flow through at all times.",
->>>>>>> main
                 DECLARED,
             )
         )

@@ -133,13 +133,8 @@ def diversified_a(loads: Sequence[tuple[str, float]]) -> float:
     return fsum(parts)
 
 
-<<<<<<< HEAD
 def size_cable(run: CableRun, unit: Unit) -> tuple[CableSizing, list[Finding]]:
-    """Return one power cable with what it carries and loses, and what is to be said of it."""
-=======
-def size_cable(run: CableRun, position: OutdoorPosition | None) -> tuple[CableSizing, list[Finding]]:
     """Return one power cable with what it carries and loses, and the findings on it."""
->>>>>>> main
     title, missing, steps = run_title(run), [], []
     findings: list[Finding] = []
     current = run.current_a

@@ -187,13 +187,8 @@ def _units(survey: Survey, position: OutdoorPosition, missing: list[str]) -> lis
     return units
 
 
-<<<<<<< HEAD
 def assess_noise(survey: Survey, position: OutdoorPosition, day: str | None) -> tuple[NoiseAssessment, list[Finding]]:
-    """Return the sound of one place at the neighbour's window and what is to be said of it.
-=======
-def assess_noise(position: OutdoorPosition, day: str | None) -> tuple[NoiseAssessment, list[Finding]]:
     """Return the sound of one place at the neighbour's window and the findings on it.
->>>>>>> main
 
     Parameters
     ----------

@@ -502,13 +502,8 @@ def _short(key: str, name: str, capacity_kw: float, load_kw: float, design: Desi
     )
 
 
-<<<<<<< HEAD
 def _typed_findings(survey: Survey, design: Design, house: House | None) -> list[Finding]:
-    """Return what is to be said while only an output was typed and no table is there."""
-=======
-def _typed_findings(design: Design, house: House | None) -> list[Finding]:
     """Return the findings while only an output was typed and no table is there."""
->>>>>>> main
     if house is None or design.unit_capacity_kw is None:
         return []
     load = house.load_kw(house.outside_c)
