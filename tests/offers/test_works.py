@@ -9,12 +9,11 @@ import pytest
 from wattwalk.engine.answers import Finding, Severity
 from wattwalk.offers import Asked, SuggestedWork, suggest_works
 from wattwalk.offers.works import CABLE_TO_RUN, clipped
-from wattwalk.survey.constructions import UnheatedSpace
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.services import CableRun
 from wattwalk.survey.site import Base
-from wattwalk.survey.works import Design, ScopeItem
+from wattwalk.survey.works import Design, Note, ScopeItem
 
 LEVEL = Finding(Severity.STOP, "base_out_of_level", "base/b1", None, "Slab falls by 14 mm.", "Level it.", "")
 YOUNG = Finding(Severity.STOP, "base_too_young", "base/b1", None, "Slab is 9 days old.", "Wait, or test it.", "")
@@ -30,7 +29,7 @@ def survey(*works: ScopeItem, cables: tuple[CableRun, ...] = ()) -> Survey:
             "base": (Base(id="b1", name="Slab"),),
             "survey": (SurveyRecord(id="s"),),
             "design": (Design(id="d"),),
-            "unheated_space": (UnheatedSpace(id="u"),),
+            "note": (Note(id="n"),),
             "scope_item": works,
             "cable_run": cables,
         },
@@ -68,7 +67,7 @@ def test_of_two_works_on_a_base_the_second_is_still_offered_when_a_figure_in_the
 
 
 def test_a_work_that_is_drawn_from_no_record_is_not_offered_again_when_its_message_changes():
-    of_no_record = replace(SMALL, record="unheated_space/u")
+    of_no_record = replace(SMALL, record="note/n")
     (work,) = suggest_works(survey(), (of_no_record,))
     assert work.drawn_from is None
     assert codes(survey(taken(work)), replace(of_no_record, message="The unit covers 91 % of the house.")) == []
