@@ -1,0 +1,62 @@
+"""What a survey's records are called and in which order they lie changes no figure."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tests.engine.support import assessed
+from tests.golden.write_answers import figures
+from wattwalk.engine import to_plain
+
+from . import changes
+from .houses import Document, houses, houses_each
+
+
+def in_one_order(item: Any) -> Any:
+    """Return the figures, codes and sources of an answer with each list in an order of its own: an answer lists rooms as the survey does."""
+    if isinstance(item, dict):
+        return {name: in_one_order(inner) for name, inner in item.items()}
+    if isinstance(item, list):
+        return sorted((in_one_order(inner) for inner in item), key=lambda inner: json.dumps(inner, sort_keys=True))
+    return item
+
+
+def different(before: Any, after: Any, path: str = "") -> list[str]:
+    """Return where two answers differ, with both values."""
+    if isinstance(before, dict) and isinstance(after, dict) and before.keys() == after.keys():
+        return [line for name in before for line in different(before[name], after[name], f"{path}.{name}")]
+    if isinstance(before, list) and isinstance(after, list) and len(before) == len(after):
+        return [
+            line
+            for place, pair in enumerate(zip(before, after, strict=True))
+            for line in different(*pair, f"{path}[{place}]")
+        ]
+    return [] if before == after else [f"{path}: {before!r} is {after!r} in another order"]
+
+
+@houses_each(40)
+@given(houses(), st.data())
+def test_records_in_any_order_give_the_same_bytes(house: Document, data: st.DataObject) -> None:
+    before = in_one_order(figures(to_plain(assessed(house))))
+    after = in_one_order(figures(to_plain(assessed(changes.in_another_order(data.draw, house)))))
+    assert not different(before, after)
+
+
+@houses_each(20)
+@given(houses())
+def test_other_names_change_no_figure(house: Document) -> None:
+    before, after = assessed(house), assessed(changes.with_other_names(house))
+    assert [room.total_w for room in after.rooms] == [room.total_w for room in before.rooms]
+    assert [room.lowest_flow_c for room in after.rooms] == [room.lowest_flow_c for room in before.rooms]
+    assert [item.u_value_w_m2k for item in after.constructions] == [item.u_value_w_m2k for item in before.constructions]
+    assert after.building == before.building
+    assert after.flow.candidates == before.flow.candidates
+    assert after.energy == before.energy
+    assert after.plant.load_kw == before.plant.load_kw
+    assert [(item.covers, item.electricity_kwh) for item in after.plant.units] == [
+        (item.covers, item.electricity_kwh) for item in before.plant.units
+    ]
