@@ -74,7 +74,7 @@ def assess_units(survey: Survey, design: Design, house: House | None, flow_c: fl
     """
     findings: list[Finding] = []
     results, chosen = [], Units()
-    for record in survey.of_kind("unit"):
+    for record in survey.of_kind(Unit):
         name = record.name or record.kind.label
         is_chosen = record.id == design.unit
         try:
@@ -99,7 +99,7 @@ def assess_units(survey: Survey, design: Design, house: House | None, flow_c: fl
         if is_chosen:
             chosen = _chosen(record, table, house, flow_c, result, year)
             findings += _chosen_findings(record, design, table, house, flow_c, result, chosen)
-    if design.unit is not None and survey.find("unit", design.unit) is None:
+    if design.unit is not None and survey.find(Unit, design.unit) is None:
         findings.append(
             Finding(
                 Severity.CHECK,
