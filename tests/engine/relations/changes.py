@@ -8,6 +8,7 @@ from typing import Any
 from hypothesis import strategies as st
 
 from wattwalk.survey.box import OPENINGS
+from wattwalk.survey.building import Surface
 from wattwalk.survey.document import read_document
 from wattwalk.survey.fields import FieldType
 from wattwalk.survey.kinds import KINDS
@@ -67,7 +68,7 @@ def of_survey(document: Document, **fields: Any) -> Document:
 def sizes(document: Document) -> dict[str, tuple[float | None, float | None, float]]:
     """Return width and height in m and area in m² of every surface as it is measured, one alike of an opening."""
     found = {}
-    for surface in read_document(document).measured().of_kind("surface"):
+    for surface in read_document(document).measured().of_kind(Surface):
         area = surface.area_m2 if surface.area_m2 is not None else surface.width_m * surface.height_m
         found[surface.id] = (surface.width_m, surface.height_m, area)
     return found

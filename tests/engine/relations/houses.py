@@ -128,7 +128,7 @@ WINDOWS = st.one_of(
             "frame": one("wood_pvc", "metal"),
             "pane_gap": one("6", "12", "16"),
         }
-    ),
+    ).map(lambda fields: fields | ({"frame": "wood_pvc"} if fields["glazing"] == "secondary" else {})),
     st.fixed_dictionaries(
         {
             "known_by": st.just("window_parts"),
@@ -153,7 +153,7 @@ GROUND_FLOORS = st.one_of(
     look("floor_solid", insulation_mm=ADDED),
     look("floor_solid"),
     look("floor_suspended", insulation_mm=ADDED),
-    DECLARED,
+    DECLARED.flatmap(lambda fields: one("whole", "alone").map(lambda of: fields | {"declared_for": of})),
     layers(one({"material": "Sand and cement screed", "thickness_mm": 65}), WOOL),
     look("floor_solid", insulation_mm=ADDED).flatmap(lambda fields: EDGES.map(lambda edge: fields | edge)),
 )
@@ -417,13 +417,18 @@ def drawn_houses(draw: Draw) -> Document:
                 plan.emitters.append({"id": f"{name}-e{number}", "room": name, **draw(EMITTERS)})
     edge = draw(between(4, 2 * (sum(lengths) + width), 1))
     used = {surface["construction"] for surface in plan.surfaces}
+    constructions = [
+        {"id": name, "name": name.capitalize(), "element": element, **draw(known)}
+        for name, (element, known) in CONSTRUCTIONS.items()
+        if name in used
+    ]
+    if any(item["id"] == "ground" and item["known_by"] != "look" for item in constructions):
+        below = draw(one("slab", "void"))
+        for surface in plan.surfaces:
+            surface |= {"below": below} if surface["construction"] == "ground" else {}
     records = {
         "survey": [_survey(draw, sum(lengths) * width, edge, {room["use"] for room in plan.rooms})],
-        "construction": [
-            {"id": name, "name": name.capitalize(), "element": element, **draw(known)}
-            for name, (element, known) in CONSTRUCTIONS.items()
-            if name in used
-        ],
+        "construction": constructions,
         "room": plan.rooms,
         "surface": plan.surfaces,
         "emitter": plan.emitters,

@@ -35,7 +35,7 @@ def at_flow(house: Document, flow_c: float, difference_k: float = 5) -> Document
     return changed
 
 
-@houses_each(30)
+@houses_each(25)
 @given(houses(), st.data(), EMITTERS)
 def test_an_added_emitter_never_raises_the_common_flow(house: Document, data: st.DataObject, emitter: dict) -> None:
     room = data.draw(st.sampled_from(changes.records(house, "room")))["id"]
@@ -52,7 +52,7 @@ def test_an_added_emitter_never_raises_the_common_flow(house: Document, data: st
             assert item.lowest_flow_c <= lowest[item.id]
 
 
-@houses_each(30)
+@houses_each(25)
 @given(houses(), st.integers(30, 65), st.integers(1, 10), st.integers(3, 15))
 def test_a_warmer_flow_never_lowers_an_output(house: Document, flow: int, warmer: int, spread: int) -> None:
     before, after = assessed(at_flow(house, flow, spread)), assessed(at_flow(house, flow + warmer, spread))
@@ -134,7 +134,7 @@ def test_a_thicker_covering_never_raises_a_heated_floors_output(house: Document,
                 assert are[item.id] <= were[item.id] + ROUNDED_W, item.id
 
 
-@houses_each(30)
+@houses_each(25)
 @given(houses(), between(1.05, 2), between(1.05, 1.5))
 def test_a_larger_unit_never_covers_less_and_a_better_one_never_takes_more(
     house: Document, larger: float, better: float

@@ -38,7 +38,7 @@ def alike(after: Assessment, before: Assessment) -> None:
     assert after.building.total_w == pytest.approx(before.building.total_w, abs=ROUNDED_W)
 
 
-@houses_each(30)
+@houses_each(25)
 @given(houses())
 def test_rooms_add_up_and_flows_between_them_cancel(house: Document) -> None:
     answer = assessed(house)
@@ -47,7 +47,7 @@ def test_rooms_add_up_and_flows_between_them_cancel(house: Document) -> None:
     assert building.total_w == pytest.approx(sum(losses(answer).values()), abs=ROUNDED_W * len(answer.rooms))
 
 
-@houses_each(30)
+@houses_each(25)
 @given(houses(), between(0.1, 10, 1))
 def test_colder_outside_never_lowers_a_loss(house: Document, colder_k: float) -> None:
     outside = changes.records(house, "survey")[0].get("outside_design_temperature_c", -3.0)
@@ -108,10 +108,15 @@ def test_a_sterner_method_never_lowers_a_loss(house: Document) -> None:
         ("ventilation_age", "2000_to_2006", "before_2000"),
     ):
         before, after = (assessed(changes.of_survey(house, **{field: value})) for value in (milder, sterner))
-        no_less(after, before)
+        if field in ("thermal_bridges", "air_heat"):
+            # The allowance on a warm room's wall makes the garage behind it warmer, and warm air of a ventilation unit
+            # brings a cold room more: that room loses less, and the house no less.
+            assert after.building.total_w >= before.building.total_w - ROUNDED_W * len(after.rooms)
+        else:
+            no_less(after, before)
 
 
-@houses_each(50)
+@houses_each(40)
 @given(houses(), st.data())
 def test_more_insulation_never_raises_a_loss(house: Document, data: st.DataObject) -> None:
     known = [item for item in changes.records(house, "construction") if item["element"] not in ("partition",)]
@@ -174,7 +179,7 @@ def test_insulation_at_the_edge_never_raises_a_loss(house: Document, reach: floa
     no_less(edged, further)
 
 
-@houses_each(30)
+@houses_each(25)
 @given(houses())
 def test_doubled_areas_double_what_the_fabric_loses(house: Document) -> None:
     before, after = assessed(house), assessed(changes.twice_as_large(house))
@@ -183,7 +188,7 @@ def test_doubled_areas_double_what_the_fabric_loses(house: Document) -> None:
         assert now.fabric_w == pytest.approx(2 * was.fabric_w, abs=3 * ROUNDED_W), was.name
 
 
-@houses_each(30)
+@houses_each(25)
 @given(houses())
 def test_a_partition_told_from_the_other_side_changes_nothing(house: Document) -> None:
     before, after = assessed(house), assessed(changes.told_from_the_other_side(house))
@@ -201,7 +206,7 @@ def test_a_house_seen_in_a_mirror_loses_the_same(house: Document) -> None:
     assert after.building == before.building
 
 
-@houses_each(30)
+@houses_each(25)
 @given(houses(), st.data())
 def test_a_wall_told_in_two_parts_changes_nothing(house: Document, data: st.DataObject) -> None:
     parted = changes.with_one_wall_in_two(data.draw, house)
@@ -226,7 +231,7 @@ def test_a_construction_used_twice_may_be_told_twice(house: Document) -> None:
     alike(assessed(changes.with_constructions_of_their_own(house)), assessed(house))
 
 
-@houses_each(30)
+@houses_each(25)
 @given(houses(), st.data(), between(0.1, 5, 1))
 def test_a_warmer_room_loses_no_less_and_its_neighbours_no_more(
     house: Document, data: st.DataObject, warmer_k: float
@@ -242,7 +247,7 @@ def test_a_warmer_room_loses_no_less_and_its_neighbours_no_more(
     assert after.building.total_w >= before.building.total_w - ROUNDED_W * len(before.rooms)
 
 
-@houses_each(30)
+@houses_each(25)
 @given(houses(), st.data(), between(0.1, 3, 1))
 def test_more_air_never_lowers_a_loss(house: Document, data: st.DataObject, more_h: float) -> None:
     chosen = data.draw(st.sampled_from(changes.records(house, "room")))["id"]

@@ -100,7 +100,7 @@ class House:
 
     def outcome(self, states: Mapping[int, RoomState], saved_w: float, first: int | None) -> Outcome:
         """Return what a house of these rooms comes to; ``first`` is the room likely to set the flow, which saves looking."""
-        order = sorted(states, key=lambda place: (place != first, place))
+        order = sorted(states, key=lambda place: (place != first, self.rooms[place].work.room.id))
         low, setter = LOWEST_C * STEPS_PER_K, None
         for place in order:
             step = states[place].lowest_step(self.difference_k)
