@@ -8,7 +8,7 @@ from math import fsum
 from ..answers import Finding, FlowCandidate, FlowTemperature, Severity, Verdict
 from ..answers.citing import EN_442
 from ..answers.rounding import TEMPERATURE, WATTS, figure, listed, rounded
-from ..rooms.heated import HIGHEST_C, HeatedRoom
+from ..rooms.heated import HIGHEST_C, HeatedRoom, by_age
 
 CANDIDATES_C = tuple(float(value) for value in range(30, 66, 5))
 
@@ -40,8 +40,8 @@ def find_flow(
     ]
     never = [room for flow, room in lowest_of if flow is None]
     known = [(flow, room) for flow, room in lowest_of if flow is not None]
-    # Of rooms that are level the one that was made first is named, whatever order the records come in.
-    setter = min(known, key=lambda item: (-item[0], item[1].work.room.id), default=None)
+    # Of rooms that are level the oldest is named, whatever order the records come in.
+    setter = min(known, key=lambda item: (-item[0], by_age(item[1].work.room.id)), default=None)
     lowest = None
     if not rooms:
         words = "There are no rooms yet."
