@@ -49,7 +49,7 @@ def fonts_folder() -> Path:
 
 
 def published_folder() -> Path:
-    """Return the folder of the published cases that the check book works out again.
+    """Return the folder of the cases that the check book works out again.
 
     Raises
     ------

@@ -35,7 +35,7 @@ def at_flow(house: Document, flow_c: float, difference_k: float = 5) -> Document
     return changed
 
 
-@houses_each(25)
+@houses_each(18)
 @given(houses(), st.data(), EMITTERS)
 def test_an_added_emitter_never_raises_the_common_flow(house: Document, data: st.DataObject, emitter: dict) -> None:
     room = data.draw(st.sampled_from(changes.records(house, "room")))["id"]
@@ -52,7 +52,7 @@ def test_an_added_emitter_never_raises_the_common_flow(house: Document, data: st
             assert item.lowest_flow_c <= lowest[item.id]
 
 
-@houses_each(25)
+@houses_each(18)
 @given(houses(), st.integers(30, 65), st.integers(1, 10), st.integers(3, 15))
 def test_a_warmer_flow_never_lowers_an_output(house: Document, flow: int, warmer: int, spread: int) -> None:
     before, after = assessed(at_flow(house, flow, spread)), assessed(at_flow(house, flow + warmer, spread))
@@ -63,7 +63,7 @@ def test_a_warmer_flow_never_lowers_an_output(house: Document, flow: int, warmer
     assert common_flow(after) == common_flow(before)
 
 
-@houses_each(20)
+@houses_each(14)
 @given(houses(), st.integers(40, 70), st.integers(3, 10), st.integers(1, 8))
 def test_water_that_cools_further_never_raises_an_output(house: Document, flow: int, spread: int, more: int) -> None:
     before, after = assessed(at_flow(house, flow, spread)), assessed(at_flow(house, flow, spread + more))
@@ -73,7 +73,7 @@ def test_water_that_cools_further_never_raises_an_output(house: Document, flow: 
     assert common_flow(after) >= common_flow(before)
 
 
-@houses_each(25)
+@houses_each(18)
 @given(houses(), st.data(), between(1.01, 2))
 def test_a_bigger_radiator_never_gives_less(house: Document, data: st.DataObject, times: float) -> None:
     sized = [
@@ -95,7 +95,7 @@ def test_a_bigger_radiator_never_gives_less(house: Document, data: st.DataObject
         assert now.margin_w is None or now.margin_w >= was.margin_w - ROUNDED_W
 
 
-@houses_each(20)
+@houses_each(14)
 @given(houses())
 def test_two_halves_of_a_radiator_give_what_it_gave(house: Document) -> None:
     halved = changes.copied(house)
@@ -114,7 +114,7 @@ def test_two_halves_of_a_radiator_give_what_it_gave(house: Document) -> None:
         assert now.output_w == pytest.approx(was.output_w, abs=ROUNDED_W)
 
 
-@houses_each(20)
+@houses_each(14)
 @given(houses(), between(0, 0.1, 3), between(0.005, 0.05, 3))
 def test_a_thicker_covering_never_raises_a_heated_floors_output(house: Document, thin: float, more: float) -> None:
     answers = []
@@ -134,7 +134,7 @@ def test_a_thicker_covering_never_raises_a_heated_floors_output(house: Document,
                 assert are[item.id] <= were[item.id] + ROUNDED_W, item.id
 
 
-@houses_each(25)
+@houses_each(18)
 @given(houses(), between(1.05, 2), between(1.05, 1.5))
 def test_a_larger_unit_never_covers_less_and_a_better_one_never_takes_more(
     house: Document, larger: float, better: float

@@ -39,7 +39,7 @@ def alike(after: Assessment, before: Assessment) -> None:
     assert after.building.total_w == pytest.approx(before.building.total_w, abs=ROUNDED_W)
 
 
-@houses_each(25)
+@houses_each(18)
 @given(houses())
 def test_rooms_add_up_and_flows_between_them_cancel(house: Document) -> None:
     answer = assessed(house)
@@ -48,7 +48,7 @@ def test_rooms_add_up_and_flows_between_them_cancel(house: Document) -> None:
     assert building.total_w == pytest.approx(sum(losses(answer).values()), abs=ROUNDED_W * len(answer.rooms))
 
 
-@houses_each(25)
+@houses_each(18)
 @given(houses(), between(0.1, 10, 1))
 def test_colder_outside_never_lowers_a_loss(house: Document, colder_k: float) -> None:
     outside = changes.records(house, "survey")[0].get("outside_design_temperature_c", -3.0)
@@ -59,7 +59,7 @@ def test_colder_outside_never_lowers_a_loss(house: Document, colder_k: float) ->
         assert after.plant.load_kw >= before.plant.load_kw - 0.011
 
 
-@houses_each(25)
+@houses_each(18)
 @given(
     houses(),
     choices("survey", "design_location"),
@@ -73,7 +73,7 @@ def test_a_higher_place_never_lowers_a_loss(house: Document, station: str, gradi
     no_less(after, before)
 
 
-@houses_each(15)
+@houses_each(14)
 @given(houses(), choices("survey", "design_location"), choices("survey", "design_percentile"))
 def test_a_sterner_choice_of_cold_never_lowers_a_loss(house: Document, station: str, percentile: str) -> None:
     place = {
@@ -95,7 +95,7 @@ def test_a_sterner_choice_of_cold_never_lowers_a_loss(house: Document, station: 
     no_less(sterner, milder)
 
 
-@houses_each(15)
+@houses_each(14)
 @given(houses())
 def test_a_sterner_method_never_lowers_a_loss(house: Document) -> None:
     for field, milder, sterner in (
@@ -117,7 +117,7 @@ def test_a_sterner_method_never_lowers_a_loss(house: Document) -> None:
             no_less(after, before)
 
 
-@houses_each(40)
+@houses_each(30)
 @given(houses(), st.data())
 def test_more_insulation_never_raises_a_loss(house: Document, data: st.DataObject) -> None:
     known = [item for item in changes.records(house, "construction") if item["element"] not in ("partition",)]
@@ -161,7 +161,7 @@ def test_a_little_insulation_on_a_lined_wall_never_raises_a_loss(nation: str) ->
     no_less(lined, insulated)
 
 
-@houses_each(25)
+@houses_each(18)
 @given(houses(), st.data())
 def test_insulation_between_rooms_never_changes_the_house(house: Document, data: st.DataObject) -> None:
     only = {item["construction"] for item in changes.records(house, "surface") if item.get("other_side") == "room"}
@@ -181,7 +181,7 @@ def test_insulation_between_rooms_never_changes_the_house(house: Document, data:
     assert after.building.total_w == pytest.approx(before.building.total_w, abs=ROUNDED_W)
 
 
-@houses_each(20)
+@houses_each(14)
 @given(houses(), between(0.3, 2), between(20, 150, 0), one("horizontal", "vertical"))
 def test_insulation_at_the_edge_never_raises_a_loss(house: Document, reach: float, thick: float, lies: str) -> None:
     slabs = [
@@ -204,7 +204,7 @@ def test_insulation_at_the_edge_never_raises_a_loss(house: Document, reach: floa
     no_less(edged, further)
 
 
-@houses_each(25)
+@houses_each(18)
 @given(houses())
 def test_doubled_areas_double_what_the_fabric_loses(house: Document) -> None:
     before, after = assessed(house), assessed(changes.twice_as_large(house))
@@ -213,7 +213,7 @@ def test_doubled_areas_double_what_the_fabric_loses(house: Document) -> None:
         assert now.fabric_w == pytest.approx(2 * was.fabric_w, abs=3 * ROUNDED_W), was.name
 
 
-@houses_each(25)
+@houses_each(18)
 @given(houses())
 def test_a_partition_told_from_the_other_side_changes_nothing(house: Document) -> None:
     before, after = assessed(house), assessed(changes.told_from_the_other_side(house))
@@ -222,7 +222,7 @@ def test_a_partition_told_from_the_other_side_changes_nothing(house: Document) -
     assert (after.flow.lowest_c, after.flow.set_by_room) == (before.flow.lowest_c, before.flow.set_by_room)
 
 
-@houses_each(20)
+@houses_each(14)
 @given(houses())
 def test_a_house_seen_in_a_mirror_loses_the_same(house: Document) -> None:
     # The sample house has rooms that are no squares, and a side's size follows its room's box: mirrored, each keeps its own.
@@ -231,7 +231,7 @@ def test_a_house_seen_in_a_mirror_loses_the_same(house: Document) -> None:
     assert after.building == before.building
 
 
-@houses_each(25)
+@houses_each(18)
 @given(houses(), st.data())
 def test_a_wall_told_in_two_parts_changes_nothing(house: Document, data: st.DataObject) -> None:
     parted = changes.with_one_wall_in_two(data.draw, house)
@@ -239,7 +239,7 @@ def test_a_wall_told_in_two_parts_changes_nothing(house: Document, data: st.Data
     alike(assessed(parted), assessed(house))
 
 
-@houses_each(20)
+@houses_each(14)
 @given(houses())
 def test_two_alike_windows_may_be_one_record_or_two(house: Document) -> None:
     apart = changes.copied(house)
@@ -250,13 +250,13 @@ def test_two_alike_windows_may_be_one_record_or_two(house: Document) -> None:
     alike(assessed(apart), assessed(house))
 
 
-@houses_each(20)
+@houses_each(14)
 @given(houses())
 def test_a_construction_used_twice_may_be_told_twice(house: Document) -> None:
     alike(assessed(changes.with_constructions_of_their_own(house)), assessed(house))
 
 
-@houses_each(25)
+@houses_each(18)
 @given(houses(), st.data(), between(0.1, 5, 1))
 def test_a_warmer_room_loses_no_less_and_its_neighbours_no_more(
     house: Document, data: st.DataObject, warmer_k: float
@@ -272,7 +272,7 @@ def test_a_warmer_room_loses_no_less_and_its_neighbours_no_more(
     assert after.building.total_w >= before.building.total_w - ROUNDED_W * len(before.rooms)
 
 
-@houses_each(25)
+@houses_each(18)
 @given(houses(), st.data(), between(0.1, 3, 1))
 def test_more_air_never_lowers_a_loss(house: Document, data: st.DataObject, more_h: float) -> None:
     chosen = data.draw(st.sampled_from(changes.records(house, "room")))["id"]
@@ -285,7 +285,7 @@ def test_more_air_never_lowers_a_loss(house: Document, data: st.DataObject, more
     no_less(answers[1], answers[0])
 
 
-@houses_each(20)
+@houses_each(14)
 @given(houses(), st.data(), between(0.5, 15, 1), between(0.1, 10, 1))
 def test_a_draughtier_house_never_loses_less(house: Document, data: st.DataObject, tested: float, more: float) -> None:
     by_leakage = changes.of_survey(
@@ -304,7 +304,7 @@ def test_a_draughtier_house_never_loses_less(house: Document, data: st.DataObjec
         no_less(assessed(opened), before)
 
 
-@houses_each(15)
+@houses_each(14)
 @given(houses(), st.integers(0, 100), st.integers(0, 3))
 def test_a_house_sealed_better_never_loses_more(house: Document, sealed: int, sheltered: int) -> None:
     leaky = changes.of_survey(
@@ -320,7 +320,7 @@ def test_a_house_sealed_better_never_loses_more(house: Document, sealed: int, sh
         no_less(before, assessed(changes.of_survey(leaky, **better)))
 
 
-@houses_each(15)
+@houses_each(14)
 @given(houses(), st.integers(0, 90), st.integers(1, 8), between(60, 250, 0), between(5, 100, 0))
 def test_a_ventilation_unit_that_recovers_less_or_blows_more_never_lowers_the_loss(
     house: Document, recovered: int, less: int, flow: float, more: float

@@ -52,7 +52,7 @@ def test_records_in_any_order_give_the_same_bytes(house: Document, data: st.Data
     assert not different(before, after)
 
 
-@houses_each(20)
+@houses_each(14)
 @given(houses())
 def test_other_names_change_no_figure(house: Document) -> None:
     before, after = assessed(house), assessed(changes.with_other_names(house))
