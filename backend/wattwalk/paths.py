@@ -57,7 +57,9 @@ def published_folder() -> Path:
         When the cases are neither in the wheel nor in the checkout.
     """
     return _first_holding(
-        "heat_loss.csv", [_PACKAGE / "_bundle" / "published", _CHECKOUT / "tests" / "published"], "published cases"
+        "heat_loss.csv",
+        [_PACKAGE / "_bundle" / "published", _CHECKOUT / "tests" / "published"],
+        "cases of the check book",
     )
 
 

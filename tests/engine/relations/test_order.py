@@ -40,6 +40,37 @@ def different(before: Any, after: Any, path: str = "") -> list[str]:
     return [] if before == after else [f"{path}: {before!r} is {after!r} in another order"]
 
 
+def twins() -> Document:
+    """Return three rooms as alike as can be, each with two like radiators that do not make it warm."""
+    house = small_house()
+    records = house["records"]
+    kept = {"living", "front", "floor"}
+    records["room"] = [item for item in records["room"] if item["id"] in kept]
+    records["surface"] = [item for item in records["surface"] if item["id"] in kept]
+    radiator = {"type": "panel_11", "height_mm": 600, "length_mm": 500, "free_width_mm": 3000, "free_height_mm": 900}
+    records["emitter"] = [{"id": name, "room": "living", **radiator} for name in ("left", "right")]
+    for kind in ("room", "surface", "emitter"):
+        for item in list(records[kind]):
+            for number in (2, 3):
+                more = {**item, "id": f"{item['id']}-{number}"}
+                if kind != "room":
+                    more["room"] = f"{item['room']}-{number}"
+                records[kind].append(more)
+    return house
+
+
+def test_of_rooms_and_radiators_that_are_level_the_same_one_is_named_in_any_order() -> None:
+    house = twins()
+    turned = changes.copied(house)
+    for kind in ("room", "surface", "emitter"):
+        turned["records"][kind].reverse()
+    before = assessed(house)
+    assert before.flow.set_by_room is not None
+    assert before.improvements is not None
+    assert all(room.replacements for room in before.rooms)
+    assert not different(in_one_order(figures(to_plain(before))), in_one_order(figures(to_plain(assessed(turned)))))
+
+
 @houses_each(30)
 @given(houses(), st.data())
 def test_records_in_any_order_give_the_same_bytes(house: Document, data: st.DataObject) -> None:
