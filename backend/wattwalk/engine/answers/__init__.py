@@ -45,7 +45,7 @@ from .season import (
     Improvement,
     Improvements,
 )
-from .unit import DayPart, UnitResult
+from .unit import DayPart, LoadTerm, UnitResult
 
 __all__ = [
     "Assessment",
@@ -83,6 +83,7 @@ __all__ = [
     "HotWaterResult",
     "Improvement",
     "Improvements",
+    "LoadTerm",
     "Month",
     "NoiseAssessment",
     "PlantAssessment",

@@ -21,9 +21,9 @@ from .pipe_heat import run_heat
 
 
 def assess_circuit(
-    survey: Survey, design: Design, unit_size_w: float | None, day_parts: Sequence[DayPart], climate: Climate | None
-) -> tuple[CircuitAssessment | None, tuple[RunFlow, ...], tuple[RunHeat, ...], list[Finding]]:
-    """Return the circuit, each run's flow, each run's heat, and the findings.
+    survey: Survey, design: Design, unit_size_w: float | None, day_parts: Sequence[DayPart]
+) -> tuple[CircuitAssessment | None, tuple[RunFlow, ...], list[Finding]]:
+    """Return the circuit, each run's flow, and the findings.
 
     Parameters
     ----------
@@ -33,13 +33,29 @@ def assess_circuit(
         What the house needs of the unit at the design cold, W.
     day_parts : sequence of DayPart
         The chosen unit from cold to mild; empty while none with a table is chosen.
+    """
+    return _water(survey, plant_of(survey, design, unit_size_w, day_parts))
+
+
+def assess_pipe_heat(
+    survey: Survey, design: Design, climate: Climate | None
+) -> tuple[tuple[RunHeat, ...], list[Finding]]:
+    """Return what each run of heating water loses at the design cold and flow, and the findings.
+
+    Parameters
+    ----------
+    survey, design
+        The survey and the office's choices.
     climate : Climate or None
         Air and ground outdoors at the design cold.
     """
-    plant = plant_of(survey, design, unit_size_w, day_parts)
-    circuit, runs, findings = _water(survey, plant)
-    heat, more = _heat(survey, plant, climate)
-    return circuit, runs, heat, findings + more
+    return _heat(survey, plant_of(survey, design, None), climate)
+
+
+def always_warm(survey: Survey, pipes: Sequence[RunHeat]) -> tuple[RunHeat, ...]:
+    """Return the runs that stay warm as long as it is cold outside; those to the cylinder do for hours of the day, with the hot water."""
+    charging = {run.id for run in survey.of_kind(PipeRun) if run.purpose == "cylinder"}
+    return tuple(item for item in pipes if item.id not in charging)
 
 
 def _water(survey: Survey, plant: Plant) -> tuple[CircuitAssessment | None, tuple[RunFlow, ...], list[Finding]]:
