@@ -111,7 +111,8 @@ class TestColdRooms:
             document = changed(
                 party(separate_neighbour="ten_degrees", load_neighbours=load), "surface", "party", width_m=9
             )
-            return assessed(changed(document, "room", "hall", inside_temperature_c=11))
+            document = changed(document, "room", "living", inside_temperature_c=23)
+            return assessed(changed(document, "room", "hall", inside_temperature_c=10.8))
 
         counting, without = house("counted"), house("left_out")
         own = room(counting, "hall").total_w - terms(counting)["neighbours"].watts

@@ -39,7 +39,7 @@ def _label(record: Record, name: str) -> str:
     return label[:1].lower() + label[1:]
 
 
-def _size(record: Record) -> str:
+def _size(record: Emitter) -> str:
     if record.height_mm is None or record.length_mm is None:
         return ""
     return f", {plain_number(record.height_mm)} × {plain_number(record.length_mm)} mm"

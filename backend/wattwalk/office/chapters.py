@@ -32,13 +32,8 @@ from .report_inputs import ReportInputs
 from .site_chapters import circuit_block, place_block, power_block
 
 SEVERITY = {Severity.STOP: ("■", "Stop"), Severity.CHECK: ("▲", "Check"), Severity.NOTE: ("○", "Note")}
-#: The chapter a finding is printed in, by the kind of its record; the rest goes with the rooms.
-_SITE_KINDS = {"outdoor_position", "nearby_object", "base", "level_reading", "unit"}
-_WATER_KINDS = {"hot_water"}
 #: Findings about the running cost point at the household's record, but belong to their own chapter.
-COST_KINDS = {"running_cost"}
 _COST_CODES = {"price_not_known", "dearer_to_run", "grant_by_table"}
-_ROUTE_KINDS = {"pipe_run", "cable_run", "supply", "circuit", "vessel"}
 _CABLE_VERDICTS = {"fine": "nothing against it", "check": "look again", "stop": "not so", "not_known": "not known"}
 
 
@@ -48,31 +43,26 @@ def said(record: Record, name: str, titles: dict[str, str] | None = None) -> str
     return "" if value in (None, "", []) else value_words(record.kind.field(name), value, titles)
 
 
-def _kind_of(finding: Finding) -> str:
-    """Return the kind whose chapter a finding belongs to: the design's fields are of the unit or of the hot water."""
+def chapter_of(finding: Finding) -> str:
+    """Return the chapter that a finding is printed in: its record's, but the design's fields are of the unit or of the hot water."""
     kind = finding.record.split("/", 1)[0]
     if finding.code in _COST_CODES:
-        return "running_cost"
+        return "cost"
     if kind == "design" and finding.field is not None:
         group = KINDS["design"].field(finding.field).group
-        return {"unit": "hot_water" if finding.field.startswith("cylinder") else "unit", "water": "hot_water"}.get(
-            group, kind
-        )
-    return "unit" if kind == "design" and finding.code == "unit_short" else kind
+        if group == "water" or finding.field.startswith("cylinder"):
+            return "water"
+        return "site" if group == "unit" else "rooms"
+    return "site" if kind == "design" and finding.code == "unit_short" else KINDS[kind].part.chapter
 
 
-def finding_rows(inputs: ReportInputs, kinds: set[str] | None) -> list[dict[str, str]]:
-    """Return the findings of a chapter, the most serious first; ``None`` asks for those of no other chapter."""
-    placed = _SITE_KINDS | _WATER_KINDS | _ROUTE_KINDS | COST_KINDS
+def finding_rows(inputs: ReportInputs, chapter: str) -> list[dict[str, str]]:
+    """Return the findings of a chapter, the most serious first."""
     own = own_titles(inputs.survey)
-
-    def belongs(finding: Finding) -> bool:
-        kind = _kind_of(finding)
-        return kind in kinds if kinds is not None else kind not in placed
-
     order = list(SEVERITY)
     chosen = sorted(
-        (item for item in inputs.assessment.findings if belongs(item)), key=lambda item: order.index(item.severity)
+        (item for item in inputs.assessment.findings if chapter_of(item) == chapter),
+        key=lambda item: order.index(item.severity),
     )
     rows = []
     for item in chosen:
@@ -163,7 +153,7 @@ def rooms_chapter(inputs: ReportInputs) -> dict[str, Any]:
         "unit_size": kilowatts(building.unit_size_w),
         "load": load_rows(assessment),
         "parts": [(label, watts(value)) for label, value in parts if round(value) != 0],
-        "findings": finding_rows(inputs, None),
+        "findings": finding_rows(inputs, "rooms"),
     }
 
 
@@ -233,7 +223,7 @@ def site_chapter(inputs: ReportInputs) -> dict[str, Any]:
         "unit": unit,
         "needs": kilowatts(inputs.assessment.building.unit_size_w),
         "places": places,
-        "findings": finding_rows(inputs, _SITE_KINDS),
+        "findings": finding_rows(inputs, "site"),
     }
 
 
@@ -243,7 +233,7 @@ def water_chapter(inputs: ReportInputs) -> dict[str, Any]:
     titles = record_titles(inputs.survey)
     return {
         "facts": [] if record is None else list(record_lines(record, titles)),
-        "findings": finding_rows(inputs, _WATER_KINDS),
+        "findings": finding_rows(inputs, "water"),
     }
 
 
@@ -302,7 +292,7 @@ def routes_chapter(inputs: ReportInputs) -> dict[str, Any]:
         "supply": facts,
         "water": circuit_block(inputs),
         "power": power_block(inputs),
-        "findings": finding_rows(inputs, _ROUTE_KINDS),
+        "findings": finding_rows(inputs, "routes"),
     }
 
 

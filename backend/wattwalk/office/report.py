@@ -18,6 +18,7 @@ from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherRespons
 
 from wattwalk import pictures
 from wattwalk.paths import fonts_folder
+from wattwalk.survey.chapters import CHAPTERS
 from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.site import Base, OutdoorPosition
 from wattwalk.survey.wording import clean, long_date
@@ -115,25 +116,6 @@ def _prepared_photos(inputs: ReportInputs) -> tuple[dict[str, bytes], dict[str, 
     return ready, {name: str(answer) for name, answer in made.items() if not isinstance(answer, bytes)}
 
 
-#: The chapters in their order, as the first page lists them.
-_CONTENTS = (
-    ("rooms", "Rooms and emitters"),
-    ("season", "Water temperature and the year"),
-    ("site", "The outdoor unit and its place"),
-    ("water", "Hot water"),
-    ("routes", "Pipes, cables, electricity"),
-    ("works", "Works by trade"),
-    ("price", "Price"),
-    ("cost", "Running cost and carbon"),
-    ("terms", "Terms and your right to cancel"),
-    ("photos", "Photos"),
-    ("missing", "What is still missing"),
-    ("recorded", "What was recorded"),
-    ("working", "Working and sources"),
-    ("cautions", "Cautions"),
-)
-
-
 def _context(
     inputs: ReportInputs, drawings: dict[str, str], ready: dict[str, bytes], refused: dict[str, str]
 ) -> dict[str, Any]:
@@ -144,7 +126,8 @@ def _context(
         row["instead"] = refused.get(row["id"], "") or ("" if row["id"] in ready else "The photo is not at the office.")
     season = season_chapter(inputs)
     cost = cost_block(inputs)
-    absent = {name for name, is_there in (("photos", rows), ("cost", cost)) if not is_there}
+    cost_findings = chapters.finding_rows(inputs, "cost")
+    absent = {name for name, is_there in (("photos", rows), ("cost", cost or cost_findings)) if not is_there}
     has_season = any(season[name] for name in ("line", "year", "single", "air", "floors"))
     firm = {name: inputs.firm.get(name) or "" for name in ("name", "address", "telephone", "email", "terms")}
     return {
@@ -153,7 +136,11 @@ def _context(
         "version": inputs.version,
         "made_on": long_date(inputs.made_on),
         "made_on_iso": inputs.made_on,
-        "contents": [item for item in _CONTENTS if item[0] not in absent and (has_season or item[0] != "season")],
+        "contents": [
+            (item.name, item.label)
+            for item in CHAPTERS
+            if item.name not in absent and (has_season or item.name != "season")
+        ],
         "summary": summary(inputs),
         "rooms": chapters.rooms_chapter(inputs),
         "room_sheets": [f"{_SCHEME}drawing/{name}" for name in drawings if name.startswith("rooms/")]
@@ -166,7 +153,7 @@ def _context(
         "plant_unit": unit_block(inputs.assessment),
         "plant_water": water_block(inputs.assessment),
         "plant_cost": cost,
-        "plant_cost_findings": chapters.finding_rows(inputs, chapters.COST_KINDS),
+        "plant_cost_findings": cost_findings,
         "site": chapters.site_chapter(inputs),
         "water": chapters.water_chapter(inputs),
         "routes": chapters.routes_chapter(inputs),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from .fields import Row, choice, integer, number, rows, text, yes_no
-from .kinds import Record, record_kind
+from .kinds import Part, Record, record_kind
 from .purposes import HEAT_LOSS
 from .usual import MATERIAL_NAMES, READY
 
@@ -143,6 +143,7 @@ _WITH_EDGE = {"element": "ground_floor", "edge_insulation": ("horizontal", "vert
     "Construction",
     "Usual constructions",
     stop="constructions",
+    part=Part("rooms", photo="room"),
     title=("name",),
     groups=(("what", "What it is"), ("value", "How well it holds heat"), ("ground", "In the ground")),
     help="Two minutes here fill the whole house; any surface can differ later.",
@@ -545,6 +546,7 @@ class SpaceFaceRow:
     "Unheated space",
     "Unheated spaces",
     stop="constructions",
+    part=Part("rooms"),
     title=("name",),
     groups=(("what", "What it is"), ("faces", "Its outside")),
     help="A garage, porch, conservatory or loft worth more than a usual figure. Surfaces of rooms can then point at it.",

@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from os import PathLike
+from pathlib import Path
 from typing import Any, cast
 
 from .box import said_again, size_of
@@ -12,7 +14,7 @@ from .building import Room, Surface
 from .errors import Problem, SurveyError
 from .fields import FieldType
 from .household import SurveyRecord
-from .kinds import KINDS, R, Record
+from .kinds import KINDS, R, Record, RecordKind
 from .validation import check_field, find_kind, is_id, is_sha256
 
 #: Written into every document; a reader refuses a version it does not know.
@@ -78,9 +80,7 @@ class Survey:
         """Return the survey with what `change` says of each surface in a room, from the values of both."""
         rooms = {room.id: room.values() for room in self.of_kind(Room)}
         surfaces = tuple(
-            replace(surface, **sizes)
-            if (room := rooms.get(surface.room)) is not None and (sizes := change(surface.values(), room))
-            else surface
+            _resized(surface, change(surface.values(), rooms[surface.room])) if surface.room in rooms else surface
             for surface in self.of_kind(Surface)
         )
         return replace(self, records={**self.records, "surface": surfaces}) if surfaces else self
@@ -89,6 +89,10 @@ class Survey:
         """Return the words a person would call this survey by."""
         record = self.single(SurveyRecord)
         return KINDS["survey"].title_of(record.values()) if record else "Survey"
+
+
+def _resized(surface: Surface, sizes: Mapping[str, Any]) -> Surface:
+    return replace(surface, **sizes) if sizes else surface
 
 
 def _no_constant(word: str) -> None:
@@ -178,6 +182,26 @@ def read_document(content: Any) -> Survey:
     )
 
 
+def open_document(source: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -> Survey:
+    """Return the survey that somebody means by a survey, a document, its bytes or the path of its file.
+
+    Parameters
+    ----------
+    source : Survey, dict, bytes, str or path
+        A survey comes back as it is. Text is the path of a file; JSON text itself goes to :func:`read_document`.
+
+    Raises
+    ------
+    SurveyError
+        When what is there is no survey document, with every problem found.
+    OSError
+        When there is no such file, or it cannot be read.
+    """
+    if isinstance(source, Survey):
+        return source
+    return read_document(Path(source).read_bytes() if isinstance(source, (str, PathLike)) else source)
+
+
 def _read_records(given: Any, problems: list[Problem]) -> dict[str, tuple[Record, ...]]:
     records: dict[str, tuple[Record, ...]] = {}
     if not isinstance(given, Mapping):
@@ -201,7 +225,7 @@ def _read_records(given: Any, problems: list[Problem]) -> dict[str, tuple[Record
     return records
 
 
-def _read_record(kind, item: Any, place: int, seen: set[str], problems: list[Problem]) -> Record | None:
+def _read_record(kind: RecordKind, item: Any, place: int, seen: set[str], problems: list[Problem]) -> Record | None:
     where = f"{kind.name} number {place + 1}"
     if not isinstance(item, Mapping):
         problems.append(Problem("not_a_record", "Expected an object with an id and fields.", None, where))

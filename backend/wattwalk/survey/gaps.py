@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from .box import EDGES, SIDE_AREA, followed
-from .building import Room
+from .building import Room, Surface
 from .document import Survey
 from .kinds import KINDS, AskedBy, Expectation
 from .walk import ASKED_BY, EXPECTATIONS, REPLACED_BY, STOPS
@@ -49,7 +49,7 @@ def _missing_fields(survey: Survey) -> list[Gap]:
     rooms = {room.id: room.values() for room in survey.of_kind(Room)}
     for record in survey:
         values = _with_defaults(record.kind.name, record.values())
-        room = rooms.get(values.get("room")) if record.kind.name == "surface" else None
+        room = rooms.get(record.room or "") if isinstance(record, Surface) else None
         title = record.kind.title_of(values)
         for spec in record.kind.fields:
             if not spec.needed_for or values.get(spec.name) not in (None, "", []) or not spec.is_asked(values):
@@ -103,9 +103,8 @@ def _missing_records(survey: Survey, expected: Expectation) -> list[Gap]:
         values = _with_defaults(expected.per, owner.values())
         if not all(values.get(name) in allowed for name, allowed in expected.per_where):
             continue
-        linked = [item for item in found if getattr(item, link) == owner.id]
-        if kind == "surface":
-            linked += [item for item in found if item.other_room == owner.id]
+        linked = [item for item in found if link and getattr(item, link) == owner.id]
+        linked += [item for item in found if isinstance(item, Surface) and item.other_room == owner.id]
         if len(linked) < expected.at_least:
             words = f"{owner.kind.title_of(values)}: {expected.words}"
             gaps.append(Gap(stop, kind, None, None, owner.id, purpose, words, expected.spoils))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from .fields import Row, choice, date, integer, long_text, number, rows, text, yes_no
-from .kinds import Record, record_kind
+from .kinds import Part, Record, record_kind
 from .purposes import HOT_WATER, ROUTES, SUPPLY
 
 PLACES = (
@@ -22,6 +22,7 @@ PLACES = (
     "Hot water",
     "Hot water",
     stop="hot_water",
+    part=Part("water", photo="cylinder_place"),
     single=True,
     groups=(
         ("need", "What is needed"),
@@ -120,6 +121,7 @@ class LoadRow:
     "Electricity supply",
     "Electricity supply",
     stop="household",
+    part=Part("routes", photo="meter"),
     single=True,
     groups=(("fuse", "Meter and main fuse"), ("board", "Consumer unit"), ("load", "Large loads")),
     help="At the meter cupboard. Look and photograph; open nothing, touch nothing live.",
@@ -197,6 +199,7 @@ class FittingRow:
     "Pipe run",
     "Pipe runs",
     stop="routes",
+    part=Part("routes", photo="pipe_route"),
     title=("name", "purpose"),
     groups=(("what", "What it is for"), ("route", "Route"), ("wrap", "Insulation"), ("limit", "What must not happen")),
     help="A line of stretches, each a place and a length: outdoors 5, under floor 9, cupboard 2.",
@@ -293,6 +296,7 @@ class PipeRun(Record):
     "Cable run",
     "Cable runs",
     stop="routes",
+    part=Part("routes", photo="cable_route"),
     title=("purpose", "name"),
     groups=(
         ("what", "What it is for"),

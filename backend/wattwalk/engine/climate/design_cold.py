@@ -76,7 +76,7 @@ def region_of(postcode: str) -> Row | None:
     area, district = parts
     rest = None
     for row in table(POSTCODES).where("area", area):
-        low, high = row.cells["from_district"], row.cells["to_district"]
+        low, high = row.number_if_any("from_district"), row.number_if_any("to_district")
         if low is None or high is None:
             rest = row
         elif low <= district <= high:
@@ -110,7 +110,8 @@ def work_out_climate(record: SurveyRecord, has_rooms: bool) -> tuple[Climate | N
         )
     elif station is not None:
         outside, words = _with_exposure(record, *_from_station(record, station, steps, findings), steps)
-        percentiles = tuple(rounded(_carried_up(record, station, name), TEMPERATURE) for name in ("99", "99_6"))
+        usual, colder = (rounded(_carried_up(record, station, name), TEMPERATURE) for name in ("99", "99_6"))
+        percentiles = usual, colder
     else:
         if has_rooms:
             findings.append(

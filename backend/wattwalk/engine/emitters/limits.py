@@ -55,7 +55,8 @@ def highest_surface(inside_c: float, is_bath: bool, zone: str = "occupied", cove
 
 def output_at_surface(surface_c: float, inside_c: float) -> float:
     """Return the output in W/m² of a surface at ``surface_c`` in a room at ``inside_c``, °C."""
-    return SURFACE_W_M2K * max(0.0, surface_c - inside_c) ** SURFACE_EXPONENT
+    driving: float = max(0.0, surface_c - inside_c) ** SURFACE_EXPONENT
+    return SURFACE_W_M2K * driving
 
 
 def highest_output(inside_c: float, is_bath: bool, zone: str = "occupied", covering: str | None = None) -> float:
@@ -65,7 +66,8 @@ def highest_output(inside_c: float, is_bath: bool, zone: str = "occupied", cover
 
 def surface_temperature(output_w_m2: float, inside_c: float) -> float:
     """Return the mean surface temperature in °C of a floor that gives ``output_w_m2``."""
-    return inside_c + (output_w_m2 / SURFACE_W_M2K) ** (1 / SURFACE_EXPONENT)
+    above: float = (output_w_m2 / SURFACE_W_M2K) ** (1 / SURFACE_EXPONENT)
+    return inside_c + above
 
 
 @cache

@@ -137,7 +137,7 @@ def plates_coefficient(
         # The polynomial dips a little below nothing before it reaches full width.
         a_wl -= (a_wl - bare) * max(0.0, 1 - 3.2 * share + 3.4 * share**2 - 1.2 * share**3)
     a_u = (1 / ALPHA + REFERENCE_SCREED_M / REFERENCE_SCREED_W_MK) / (1 / ALPHA + resistance)
-    a_t = interpolate(
+    a_t: float = interpolate(
         _points(SPACING_FACTOR, "board_m2k_w", "a_t"), min(max(resistance, THINNEST_M2K_W), THICKEST_M2K_W)
     ) ** (1 - spacing_m / 0.075)
     a_k = interpolate(_points(CONTACT, "spacing_m", "a_k"), spacing_m)

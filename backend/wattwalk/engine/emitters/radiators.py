@@ -7,6 +7,7 @@ from math import log
 
 from wattwalk.catalogue import CatalogueError, interpolate, table
 from wattwalk.survey.building import PANEL_TYPES, Emitter
+from wattwalk.survey.known import known
 
 from ..answers.citing import DECLARED, cite_row
 from ..answers.rounding import figure
@@ -102,7 +103,7 @@ def exponent_of(emitter: Emitter) -> tuple[float, str]:
     """Return an emitter's exponent and its source: declared, or the usual one of its type."""
     if emitter.exponent is not None:
         return emitter.exponent, DECLARED
-    row = table(EXPONENTS).get(type=emitter.type)
+    row = table(EXPONENTS).get(type=known(emitter.type))
     return row.number("exponent"), cite_row(row)
 
 
@@ -141,27 +142,30 @@ def _panel(emitter: Emitter) -> Rating:
 
 
 def _columns(emitter: Emitter) -> Rating:
-    sizes = (emitter.height_mm, emitter.length_mm, emitter.depth_mm)
+    by_volume = _column_volume(emitter)
     if emitter.sections is None or emitter.columns is None or emitter.height_mm is None:
-        if None not in sizes:
-            return _column_volume(emitter)
+        if by_volume is not None:
+            return by_volume
         raise RatingError("its height, sections and columns, or its declared output")
     rows = table(SECTIONS).where("columns", float(emitter.columns))
     try:
         each = interpolate([(row.number("height_mm"), row.number("output_w")) for row in rows], emitter.height_mm)
     except CatalogueError as error:
-        if None not in sizes:
-            return _column_volume(emitter)
+        if by_volume is not None:
+            return by_volume
         words = f"its depth, or its declared output at ΔT 50 K (the table has no {emitter.columns}-column radiator {figure(emitter.height_mm, 0)} mm high)"
         raise RatingError(words) from error
     formula = f"table for {emitter.columns} columns, {figure(emitter.height_mm, 0)} mm high × sections"
     return Rating(each * emitter.sections, formula, f"{figure(each, 1)} W × {emitter.sections}", cite_row(rows[0]))
 
 
-def _column_volume(emitter: Emitter) -> Rating:
+def _column_volume(emitter: Emitter) -> Rating | None:
+    height, length, depth = emitter.height_mm, emitter.length_mm, emitter.depth_mm
+    if height is None or length is None or depth is None:
+        return None
     row = table(VOLUME).rows[0]
-    each, volume = row.number("used_w_m3"), emitter.height_mm * emitter.length_mm * emitter.depth_mm / 1e9
-    numbers = f"{figure(each, 0)} W/m³ × {figure(emitter.height_mm / 1000, 3)} × {figure(emitter.length_mm / 1000, 3)} × {figure(emitter.depth_mm / 1000, 3)} m"
+    each, volume = row.number("used_w_m3"), height * length * depth / 1e9
+    numbers = f"{figure(each, 0)} W/m³ × {figure(height / 1000, 3)} × {figure(length / 1000, 3)} × {figure(depth / 1000, 3)} m"
     return Rating(each * volume, "output by the volume of its envelope", numbers, cite_row(row))
 
 
@@ -189,7 +193,8 @@ def corrections(emitter: Emitter) -> list[Correction]:
             continue
         if name == "connection":
             is_long = (
-                None not in (emitter.height_mm, emitter.length_mm)
+                emitter.height_mm is not None
+                and emitter.length_mm is not None
                 and emitter.length_mm > LONG_TIMES_HEIGHT * emitter.height_mm
             )
             if not is_long:

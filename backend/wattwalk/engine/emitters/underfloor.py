@@ -93,7 +93,8 @@ def screed_coefficient(
         return 1 / (1 / at_limit + (screed_m - thickest) / screed_w_mk)
     a_b, a_t, a_u, a_d = factors(spacing_m, min(covering_m2k_w, MOST_COVERING_M2K_W), screed_w_mk)
     m_t, m_u, m_d = 1 - spacing_m / 0.075, 100 * (0.045 - screed_m), 250 * (pipe_m - 0.020)
-    return B0 * a_b * a_t**m_t * a_u**m_u * a_d**m_d
+    coefficient: float = B0 * a_b * a_t**m_t * a_u**m_u * a_d**m_d
+    return coefficient
 
 
 def coefficient_of_pipe(coefficient: float, spacing_m: float, pipe_m: float, wall_m: float, pipe_w_mk: float) -> float:

@@ -113,9 +113,9 @@ def elements_of(look: str) -> tuple[str, ...]:
 
 def stone_wall(look: str, thickness_mm: float) -> float:
     """Return the U-value in W/m²K of a bare stone wall by its thickness in mm (RdSAP 10, Table 12)."""
-    if look == "wall_stone_granite":
-        return 45.315 * thickness_mm**-0.513
-    return 54.876 * thickness_mm**-0.561
+    factor, power = (45.315, -0.513) if look == "wall_stone_granite" else (54.876, -0.561)
+    by_thickness: float = thickness_mm**power
+    return factor * by_thickness
 
 
 def stone_wall_2012(look: str, thickness_mm: float) -> float:
@@ -256,7 +256,11 @@ def by_look(
     if look == "floor_exposed" and insulation_mm is not None:
         measured = by_insulation(look, insulation_mm)
         return measured if measured.u_value < value.u_value else value
-    if thickness_mm is not None and age_band in (OLD_BANDS_2012 if house.is_2012 else OLD_BANDS):
+    if (
+        thickness_mm is not None
+        and age_band is not None
+        and age_band in (OLD_BANDS_2012 if house.is_2012 else OLD_BANDS)
+    ):
         value = _by_thickness(look, thickness_mm, value, house.is_2012)
     if insulation_mm:
         if look not in INSULATED_AFTER:

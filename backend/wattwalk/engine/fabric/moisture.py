@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import exp, log
 
+from wattwalk.survey.known import known
+
 from ..answers import ColdFace, Finding, Severity, Step, SurfaceLoss
 from ..answers.citing import BS_5250, EN_ISO_13788
 from ..answers.rounding import TEMPERATURE, figure, rounded
@@ -143,7 +145,7 @@ def _face(loss: SurfaceLoss, inside_c: float) -> ColdFace:
 
 
 def _caution(work: RoomWork, face: ColdFace) -> Finding:
-    why = "Damp or mould was seen in" if work.room.damp_seen else f"{figure(work.inside_c, 1)} °C is cool for"
+    why = "Damp or mould was seen in" if work.room.damp_seen else f"{figure(known(work.inside_c), 1)} °C is cool for"
     return Finding(
         Severity.CHECK if work.room.damp_seen else Severity.NOTE,
         "cold_inside_face",

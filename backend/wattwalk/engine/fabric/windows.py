@@ -5,6 +5,7 @@ from __future__ import annotations
 from wattwalk.catalogue import table
 from wattwalk.survey.box import OPENINGS
 from wattwalk.survey.constructions import TABLE, Construction
+from wattwalk.survey.known import known
 
 from ..answers import Step
 from ..answers.citing import EN_ISO_10077, cite_row
@@ -224,7 +225,7 @@ def _frame(item: Construction) -> tuple[float, str, str | None]:
     edge = None if row is None else row.word("edge")
     if item.frame_u_w_m2k is not None:
         return item.frame_u_w_m2k, "as declared", edge
-    return row.number("u_value_w_m2k"), item.kind.field("frame_kind").choice_label(item.frame_kind).lower(), edge
+    return known(row).number("u_value_w_m2k"), item.kind.field("frame_kind").choice_label(item.frame_kind).lower(), edge
 
 
 def _glass(item: Construction) -> tuple[float, str, str | None]:
@@ -234,4 +235,4 @@ def _glass(item: Construction) -> tuple[float, str, str | None]:
     coated = None if row is None else row.word("coated")
     if item.glass_u_w_m2k is not None:
         return item.glass_u_w_m2k, "as declared", coated
-    return row.number("u_value_w_m2k"), item.kind.field("glass").choice_label(item.glass).lower(), coated
+    return known(row).number("u_value_w_m2k"), item.kind.field("glass").choice_label(item.glass).lower(), coated

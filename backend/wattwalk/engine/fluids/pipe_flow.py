@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from math import fsum, sqrt
+from typing import Any
 
 from wattwalk.catalogue import Row, table
 
@@ -106,7 +107,7 @@ def zeta(kind: str, size_mm: float) -> float:
     )
 
 
-def fitting_drop(fittings: Sequence[dict] | None, size_mm: float, speed: float, density: float) -> float:
+def fitting_drop(fittings: Sequence[Mapping[str, Any]] | None, size_mm: float, speed: float, density: float) -> float:
     """Return what all fittings of a run take together, Pa, at a velocity in m/s and a density in kg/m³."""
     counted = [(row.get("kind"), row.get("count")) for row in fittings or []]
     return fsum(zeta(kind, size_mm) * count for kind, count in counted if kind and count) * density * speed**2 / 2
