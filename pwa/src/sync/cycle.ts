@@ -38,7 +38,7 @@ import { APP_VERSION } from '../generated/version.ts';
 import { ask, type Reply } from './api.ts';
 import { tellOffice } from './leaving.ts';
 
-export const BATCH = 500;
+const BATCH = 500;
 const PULL_PAGE = 1000;
 
 export type Outcome =

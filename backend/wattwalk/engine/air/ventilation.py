@@ -76,6 +76,11 @@ def ventilation_loss(
         Inside less outside, K.
     heat_wh_m3k : float
         Heat content of air, Wh/m³K.
+
+    Examples
+    --------
+    >>> round(ventilation_loss(1.0, 42.0, 24), 1)
+    332.6
     """
     return heat_wh_m3k * air_changes_h * volume_m3 * difference_k
 
@@ -85,6 +90,18 @@ def with_open_chimney(air_changes_h: float, volume_m3: float) -> tuple[float, st
 
     The tabulated rate of such a room takes the place of a lower usual rate; a room bigger than the table
     keeps the flow of the table's biggest room.
+
+    Parameters
+    ----------
+    air_changes_h : float
+        Usual air changes of the room, 1/h.
+    volume_m3 : float
+        m³.
+
+    Examples
+    --------
+    >>> with_open_chimney(1.0, 42.0)[0]
+    3.5
     """
     rows = table(CHIMNEYS).rows
     for row in rows:
@@ -107,6 +124,11 @@ def en_12831_2017_flow(volume_m3: float, leak_m3_h: float, house_leak_m3_h: floa
     References
     ----------
     EN 12831-1:2017, ``max(q_env; n_min V)`` with ``q_env = min(q_env,z; f_dir q_leak)`` (from memory).
+
+    Examples
+    --------
+    >>> round(en_12831_2017_flow(42.0, 12.0, 90.0), 1)
+    24.0
     """
     return max(min(house_leak_m3_h, EN_WINDWARD * leak_m3_h), EN_LEAST_H * volume_m3)
 

@@ -62,12 +62,28 @@ def downward_w_m2(
     References
     ----------
     EN 1264-2:2021, ``q_u = (R_o q + θi − θu) / R_u``.
+
+    Examples
+    --------
+    >>> round(downward_w_m2(50, 0.15, 1.5, 20, 10), 1)
+    11.7
     """
     return max(0.0, (upward_m2k_w * output_w_m2 + inside_c - below_c) / below_m2k_w)
 
 
 def longest_loop(pipe_mm: float) -> float:
-    """Return the longest loop in m for a pipe's outside diameter in mm, tails included."""
+    """Return the longest loop in m for a pipe's outside diameter in mm, tails included.
+
+    Parameters
+    ----------
+    pipe_mm : float
+        Outside diameter, mm.
+
+    Examples
+    --------
+    >>> longest_loop(16)
+    100.0
+    """
     rows = table(LOOPS).rows
     return next((row for row in rows if pipe_mm <= row.number("up_to_pipe_mm")), rows[-1]).number("longest_loop_m")
 
@@ -92,6 +108,11 @@ def lay_out_loops(
     -------
     Loops or None
         None when the tails alone are as long as a loop may be.
+
+    Examples
+    --------
+    >>> lay_out_loops(18, 0.15, 16, 5)
+    Loops(number=2, length_m=70.0, longest_m=100.0)
     """
     longest = longest_loop(pipe_mm)
     if number is None:
@@ -102,7 +123,20 @@ def lay_out_loops(
 
 
 def least_insulation(below: str, outside_c: float) -> tuple[float, str]:
-    """Return EN 1264-4's least insulation below a heated floor in m²K/W, and its source."""
+    """Return EN 1264-4's least insulation below a heated floor in m²K/W, and its source.
+
+    Parameters
+    ----------
+    below : str
+        What lies below the floor, by the table.
+    outside_c : float
+        Design temperature outside, °C.
+
+    Examples
+    --------
+    >>> least_insulation('outside', -3)[0]
+    1.5
+    """
     rows = [
         row
         for row in table(INSULATION).where("below", below)

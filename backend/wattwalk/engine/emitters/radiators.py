@@ -43,7 +43,22 @@ class RatingError(ValueError):
 
 
 def arithmetic_mean(flow_c: float, return_c: float, inside_c: float) -> float:
-    """Return the arithmetic mean difference in K between water and room."""
+    """Return the arithmetic mean difference in K between water and room.
+
+    Parameters
+    ----------
+    flow_c, return_c, inside_c : float
+        Water in, water out, room, °C.
+
+    References
+    ----------
+    EN 442-2, excess temperature: ``(θf + θr) / 2 − θi``.
+
+    Examples
+    --------
+    >>> arithmetic_mean(50, 45, 20)
+    27.5
+    """
     return (flow_c + return_c) / 2 - inside_c
 
 
@@ -54,6 +69,11 @@ def logarithmic_mean(flow_c: float, return_c: float, inside_c: float) -> float:
     ----------
     flow_c, return_c, inside_c : float
         °C, the flow at least as warm as the return.
+
+    Examples
+    --------
+    >>> round(logarithmic_mean(50, 40, 20), 2)
+    24.66
     """
     hot, cool = flow_c - inside_c, return_c - inside_c
     if cool <= 0:
@@ -66,9 +86,19 @@ def logarithmic_mean(flow_c: float, return_c: float, inside_c: float) -> float:
 def driving_ratio(flow_c: float, return_c: float, inside_c: float) -> tuple[float, float, bool]:
     """Return the driving difference in K, its share of the rating difference, and whether it is the logarithmic one.
 
+    Parameters
+    ----------
+    flow_c, return_c, inside_c : float
+        Water in, water out, room, °C.
+
     Notes
     -----
     Nothing is given once the return is no warmer than the room: no water flow can do that.
+
+    Examples
+    --------
+    >>> driving_ratio(75, 65, 20)
+    (50.0, 1.0, False)
     """
     if return_c <= inside_c:
         return 0.0, 0.0, False
@@ -94,6 +124,11 @@ def radiator_output(rated_w: float, exponent: float, flow_c: float, return_c: fl
     References
     ----------
     EN 442-2:2014, characteristic equation; arithmetic mean down to a ratio of 0.7, logarithmic below.
+
+    Examples
+    --------
+    >>> round(radiator_output(1000, 1.3, 50, 45, 20))
+    460
     """
     _mean, ratio, _is_log = driving_ratio(flow_c, return_c, inside_c)
     return rated_w * ratio**exponent if ratio > 0 else 0.0

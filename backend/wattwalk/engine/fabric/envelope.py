@@ -30,11 +30,6 @@ class Piece:
     openings: list[tuple[Surface, float]] = field(default_factory=list)
     openings_m2: float = 0.0
 
-    @property
-    def net_m2(self) -> float:
-        """Area without the openings, m²."""
-        return self.gross_m2 - self.openings_m2
-
 
 @dataclass
 class Envelope:

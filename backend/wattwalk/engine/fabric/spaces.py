@@ -53,6 +53,11 @@ def balance_factor(inside_w_k: float, outside_w_k: float) -> float:
     References
     ----------
     EN ISO 13789:2017: ``b = H outside / (H inside + H outside)``.
+
+    Examples
+    --------
+    >>> round(balance_factor(20.0, 30.0), 2)
+    0.6
     """
     return outside_w_k / fsum([inside_w_k, outside_w_k])
 
@@ -66,6 +71,11 @@ def outside_conductance(faces: Sequence[tuple[float, float]], volume_m3: float, 
         Area in m² and U-value in W/m²K of each face.
     volume_m3, air_changes_h : float
         Of the space.
+
+    Examples
+    --------
+    >>> round(outside_conductance([(12.0, 2.1), (9.0, 0.6)], 30.0, 3.0), 1)
+    60.3
     """
     return fsum([*(area * u_value for area, u_value in faces), AIR_WH_M3K * air_changes_h * volume_m3])
 

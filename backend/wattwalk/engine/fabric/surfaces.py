@@ -114,6 +114,11 @@ def surface_loss(
     References
     ----------
     EN 12831-1:2017, design transmission heat loss.
+
+    Examples
+    --------
+    >>> round(surface_loss(10.5, 1.5, 0.05, 1.0, 24), 1)
+    390.6
     """
     return net_area_m2 * (u_value_w_m2k + bridge_w_m2k) * factor * difference_k
 

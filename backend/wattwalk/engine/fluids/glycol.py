@@ -108,6 +108,11 @@ def growth(fluid: Fluid, from_c: float, to_c: float) -> float:
     ------
     CatalogueError
         When a temperature lies outside the fluid's table.
+
+    Examples
+    --------
+    >>> round(growth(Fluid('water'), 10, 60), 4)
+    0.0168
     """
     if to_c < from_c:
         raise CatalogueError(f"{to_c:g} °C is colder than the {from_c:g} °C it was filled at")
