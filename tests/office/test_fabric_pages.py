@@ -65,3 +65,17 @@ def test_a_plain_house_prints_none_of_it():
     plain = page(small_house())
     assert "Unheated spaces" not in plain
     assert "Inside faces" not in plain
+
+
+def test_a_construction_is_printed_with_the_value_that_its_surfaces_count_with():
+    document = house()
+    words = page(document)
+    assert "Inner wall : U = 2.03 W/m²K ." in words
+    # Brick of 0.286 m²K/W: outside air beyond it when nothing uses it, still air at a neighbour's.
+    spare = {"id": "spare", "name": "Spare", "element": "wall", "known_by": "layers"}
+    spare["layers"] = [{"material": "Brick", "thickness_mm": 220, "conductivity_w_mk": 0.77}]
+    document["records"]["construction"].append(spare)
+    assert "Spare : U = 2.19 W/m²K, used by no surface ." in page(document)
+    party = next(item for item in document["records"]["surface"] if item.get("other_side") == "neighbour")
+    party["construction"] = "spare"
+    assert "Spare : U = 1.83 W/m²K ." in page(document)

@@ -21,7 +21,7 @@ from .circuit import always_warm, assess_circuit, assess_pipe_heat, pipe_finding
 from .climate import work_out_climate
 from .cost import assess_cost, heat_year
 from .electric import assess_cables, assess_supply, signal_findings, supply_findings
-from .fabric import Constructions, add_up, cold_faces
+from .fabric import Constructions, add_up, cold_faces, with_uses
 from .hot_water import assess_hot_water, hot_water_day
 from .options import load_switches, methods, option_words
 from .place import assess_bases, assess_places
@@ -113,7 +113,7 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
         engine=ENGINE_VERSION,
         survey=survey.id,
         climate=climate,
-        constructions=values,
+        constructions=with_uses(values, losses.uses),
         rooms=rooms,
         building=building,
         flow=flow if rooms else None,
