@@ -19,6 +19,7 @@ from .answers.rounding import rounded
 from .answers.sources import sources_in
 from .circuit import always_warm, assess_circuit, assess_pipe_heat, pipe_findings
 from .climate import work_out_climate
+from .codes import declared
 from .cost import assess_cost, heat_year
 from .electric import assess_cables, assess_supply, signal_findings, supply_findings
 from .fabric import Constructions, add_up, cold_faces, with_uses
@@ -119,7 +120,7 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
         flow=flow if rooms else None,
         bases=bases,
         cables=cables,
-        findings=tuple(sorted(found, key=lambda item: _ORDER[item.severity])),
+        findings=declared(sorted(found, key=lambda item: _ORDER[item.severity])),
         methods=methods(record, design),
         sources=(),
         site=SiteAssessment(zones, noise, circuit, runs, pipes, standings, supply),
