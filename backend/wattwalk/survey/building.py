@@ -237,7 +237,7 @@ class Surface(Record):
         (
             ("slab", "The ground itself", "hard and cold, no air bricks: a slab, or boards laid on one"),
             ("void", "A void with air bricks", "springy boards on joists, or beams and blocks"),
-            ("cellar", "An unheated cellar", "a cellar that one can walk into"),
+            ("cellar", "An unheated cellar", "a cellar you can walk into"),
         ),
         group="beyond",
         when={"element": "ground_floor", "other_side": "ground"},
