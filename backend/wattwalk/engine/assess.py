@@ -105,7 +105,7 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     found += supply_findings(survey)
     zones, noise, standings, more = assess_places(survey, bases, record.visit_date)
     found += more
-    circuit, runs, more = assess_circuit(survey, units.known_to(design), load.total_w, units.day_parts)
+    circuit, runs, more = assess_circuit(survey, units.known_to(design), load.total_w, units.day_parts, rooms)
     found += more
     supply, more = assess_supply(survey)
     found += [*more, *signal_findings(survey), *stray_findings(survey)]
@@ -140,6 +140,7 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
             hot_water=water,
             cost=cost,
             load_terms=load.terms,
+            scop_words=units.scop_words,
         ),
     )
     return replace(answer, sources=sources_for(sources_in(answer) | {room.inside_source for room in losses.rooms}))

@@ -11,17 +11,22 @@ from wattwalk.survey.runs import run_title
 from wattwalk.survey.services import PipeRun
 from wattwalk.survey.works import Design
 
-from ..answers import CircuitAssessment, Climate, DayPart, Finding, RunFlow, RunHeat, Severity
+from ..answers import CircuitAssessment, Climate, DayPart, Finding, RoomAssessment, RunFlow, RunHeat, Severity
 from ..answers.citing import COMMON_PRACTICE
 from ..answers.rounding import rounded
+from .branches import branch_findings
 from .content import work_out_water
 from .findings import circuit_findings, mixing_words
-from .flow import HEATED_RUNS, Plant, RunWork, assess_run, index_circuit, plant_of, vessel_drops
+from .flow import HEATED_RUNS, Plant, RunWork, assess_run, floor_loops, index_circuit, plant_of, vessel_drops
 from .pipe_heat import run_heat
 
 
 def assess_circuit(
-    survey: Survey, design: Design, unit_size_w: float | None, day_parts: Sequence[DayPart]
+    survey: Survey,
+    design: Design,
+    unit_size_w: float | None,
+    day_parts: Sequence[DayPart],
+    rooms: Sequence[RoomAssessment] = (),
 ) -> tuple[CircuitAssessment | None, tuple[RunFlow, ...], list[Finding]]:
     """Return the circuit, each run's flow, and the findings.
 
@@ -33,8 +38,11 @@ def assess_circuit(
         What the house needs of the unit at the design cold, W.
     day_parts : sequence of DayPart
         The chosen unit from cold to mild; empty while none with a table is chosen.
+    rooms : sequence of RoomAssessment
+        The rooms at the design flow, whose heat the branches carry and whose floors have loops.
     """
-    return _water(survey, plant_of(survey, design, unit_size_w, day_parts))
+    circuit, runs, findings = _water(survey, plant_of(survey, design, unit_size_w, day_parts), rooms)
+    return circuit, runs, findings + branch_findings(survey, rooms)
 
 
 def assess_pipe_heat(
@@ -58,14 +66,16 @@ def always_warm(survey: Survey, pipes: Sequence[RunHeat]) -> tuple[RunHeat, ...]
     return tuple(item for item in pipes if item.id not in charging)
 
 
-def _water(survey: Survey, plant: Plant) -> tuple[CircuitAssessment | None, tuple[RunFlow, ...], list[Finding]]:
+def _water(
+    survey: Survey, plant: Plant, rooms: Sequence[RoomAssessment]
+) -> tuple[CircuitAssessment | None, tuple[RunFlow, ...], list[Finding]]:
     works: list[RunWork] = [assess_run(run, plant) for run in survey.of_kind(PipeRun) if run.purpose in HEATED_RUNS]
     findings = [finding for work in works for finding in work.findings]
     is_planned = survey.single(Design) is not None or survey.single(Circuit) is not None or bool(survey.of_kind(Vessel))
     if not works and not is_planned:
         return None, (), findings
     vessels = vessel_drops(plant)
-    index = index_circuit(works, vessels)
+    index = index_circuit(works, vessels, floor_loops(rooms))
     water = work_out_water(survey, plant)
     outdoors = any(
         row.get("place") == "outdoors"
