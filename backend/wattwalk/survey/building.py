@@ -546,7 +546,7 @@ class Emitter(Record):
         decimals=1,
         group="floor",
         when={"type": "underfloor", "floor_system": "plates"},
-        help="Chipboard, plywood or gypsum board that carries the floor; the covering is asked for by itself.",
+        help="Chipboard, plywood or gypsum board that carries the floor; the covering is asked for separately.",
     )
     board_w_mk: float | None = number(
         "Conductivity of that board",

@@ -213,7 +213,7 @@ def _frost(survey: Survey, plant: Plant, outdoors: bool) -> list[Finding]:
                     "glycol_too_thin",
                     circuit.key(),
                     "glycol_percent",
-                    f"{figure(plant.fluid.mass_percent, 0)} % of glycol begins to freeze at {figure(freezes, 1)} °C; the night it must stand has {figure(night, 0)} °C.",
+                    f"{figure(plant.fluid.mass_percent, 0)} % of glycol begins to freeze at {figure(freezes, 1)} °C; the coldest night it must withstand has {figure(night, 0)} °C.",
                     "Take a higher share; it costs flow and pump.",
                     plant.fluid.source,
                 )
@@ -325,7 +325,7 @@ def mixing_words(plant: Plant) -> tuple[str, list[Finding]]:
         return "", []
     if unit is None or not house:
         return (
-            "A buffer with four connections parts the flows; the flow of the house side is not known, so what it mixes cannot be said.",
+            "A buffer with four connections separates the flows; the flow of the house side is not known, so what it mixes cannot be said.",
             [],
         )
     hot, cold = plant.flow_c, plant.flow_c - plant.difference_k
