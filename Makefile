@@ -13,6 +13,7 @@ TEST_PROCESSES ?= 3
 
 SOAK_HISTORIES ?= 20000
 SOAK_KILLS ?= 40
+SOAK_HOUSES ?= 500
 
 MUTANTS ?= 400
 AREA ?=
@@ -35,7 +36,7 @@ test: ## set up for testing and run every check
 test-phone:
 	@cd pwa && $(WITH_NODE) npm test --silent
 
-lint: ## the linter and the type checker
+lint: ## the linter and the type checkers
 	@$(SET_UP) test
 	@$(MAKE) --no-print-directory lint-alone
 
@@ -43,6 +44,7 @@ lint: ## the linter and the type checker
 lint-alone:
 	@.venv/bin/ruff check --quiet .
 	@.venv/bin/ruff format --check --quiet .
+	@.venv/bin/mypy --no-error-summary
 	@cd pwa && $(WITH_NODE) npm run --silent check
 
 format: ## lay out every Python and TypeScript file, 120 columns wide; nobody argues with it
@@ -54,8 +56,9 @@ bench: ## the benchmarks: figures, not tests
 	@$(SET_UP) test
 	@set -e; for each in tests/bench/bench_*.py; do echo "== $$each"; .venv/bin/python "$$each"; done
 
-soak: ## random histories of sync: the fixed ones that `make test` leaves out, SOAK_HISTORIES with new seeds, then SOAK_KILLS kills of browser and server
+soak: ## random histories of sync: the fixed ones that `make test` leaves out, SOAK_HISTORIES with new seeds, then SOAK_KILLS kills of browser and server; before them SOAK_HOUSES new houses for each relation of the engine
 	@$(SET_UP) test
+	@RELATION_HOUSES=$(SOAK_HOUSES) .venv/bin/python -m pytest -q tests/engine/relations
 	@.venv/bin/python -m tests.support.ledger.run $(SOAK_HISTORIES)
 	@.venv/bin/python -m tests.browser.kills $(SOAK_KILLS)
 
@@ -77,5 +80,5 @@ lock: ## resolve every dependency anew and write the locks
 	@cd pwa && $(WITH_NODE) npm install --package-lock-only --silent
 
 clean: ## remove all that set-up and builds made; the database in var/ stays
-	@rm -rf .venv dist pwa/node_modules pwa/dist pwa/src/generated .pytest_cache .ruff_cache .hypothesis .schemathesis
+	@rm -rf .venv dist pwa/node_modules pwa/dist pwa/src/generated .mypy_cache .pytest_cache .ruff_cache .hypothesis .schemathesis
 	@find backend migrations tests -name __pycache__ -type d -prune -exec rm -rf {} +

@@ -18,8 +18,18 @@ LOCKS = Path("backend", "locks")
 RESOLUTIONS = {
     "lock": [LOCKS / "lock.in"],
     "build": [LOCKS / "build.in"],
-    "run": ["pyproject.toml"],
-    "test": ["--extra", "test", "-c", LOCKS / "run.txt", "-c", LOCKS / "build.txt", "pyproject.toml"],
+    "run": ["--extra", "server", "pyproject.toml"],
+    "test": [
+        "--extra",
+        "server",
+        "--extra",
+        "test",
+        "-c",
+        LOCKS / "run.txt",
+        "-c",
+        LOCKS / "build.txt",
+        "pyproject.toml",
+    ],
     "node": [LOCKS / "node.in"],
     "mutants": ["-c", LOCKS / "test.txt", "-c", LOCKS / "build.txt", LOCKS / "mutants.in"],
 }
@@ -57,7 +67,7 @@ def main(arguments: list[str]) -> int:
     return 0
 
 
-def run(command: list) -> None:  # type: ignore[type-arg]
+def run(command: list[object]) -> None:
     """Run a command at the root of the checkout and stop when it fails."""
     subprocess.run([str(part) for part in command], check=True, cwd=ROOT)
 

@@ -11,10 +11,12 @@ import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from . import __version__
 from .survey.document import read_document, write_document
 from .survey.errors import SurveyError, WattwalkError
 from .terminal import UsageError, as_text, read_input, read_survey, write_output
+
+#: The demo house as a document, without its pictures; its dates are told from one day and stay.
+EXAMPLE = Path(__file__).with_name("examples") / "demo-house.json"
 
 #: Exit status for a file or an argument that cannot be taken, and for everything else that went wrong.
 BAD_INPUT = 2
@@ -36,6 +38,14 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except WattwalkError as error:
         _say(str(error))
         return FAILED
+    except ModuleNotFoundError as error:
+        if error.name is None or error.name.split(".")[0] == "wattwalk":
+            raise
+        _say(
+            f"This command needs the server's packages, and {error.name} is not installed here. Install them: "
+            "pip install 'wattwalk[server]'"
+        )
+        return FAILED
     except BrokenPipeError:
         # Whoever read our output has enough; a second complaint at exit is switched off as well.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
@@ -53,6 +63,11 @@ def show_model(given: argparse.Namespace) -> None:
     from .survey.model import survey_model
 
     write_output(as_text(survey_model()), given.out)
+
+
+def show_example(given: argparse.Namespace) -> None:
+    """Write the example document: the demo house."""
+    write_output(EXAMPLE.read_bytes(), given.out)
 
 
 def show_schema(given: argparse.Namespace) -> None:
@@ -92,19 +107,20 @@ def add_units(given: argparse.Namespace) -> None:
 
 
 def show_checks(given: argparse.Namespace) -> int:
-    """List every published case beside what this program computes; the status says whether all of them are met."""
-    from .checks import by_subject, check_all
+    """List every case of the check book beside what this program computes; the status says whether all of them are met."""
+    from .checks import by_kind, by_subject, check_all
 
     checks = check_all()
     lines = []
     for item in checks:
         case, verdict = item.case, "ok" if item.is_met else "NOT MET"
         lines.append(
-            f"{case.subject}: {case.name}: computed {item.computed:.6g}, expected {case.expected:.6g} \N{PLUS-MINUS SIGN} {case.tolerance:g}, {verdict} [{case.source}]"
+            f"{case.subject}: {case.name}: computed {item.computed:.6g}, expected {case.expected:.6g} \N{PLUS-MINUS SIGN} {case.tolerance:g}, {verdict} [{case.kind}: {case.cited}]"
         )
     lines += [f"{subject}: {met} of {every} met" for subject, every, met in by_subject(checks)]
     failed = [item for item in checks if not item.is_met]
-    lines.append(f"{len(checks) - len(failed)} of {len(checks)} published cases met")
+    lines += [f"{words}: {met} of {every} met" for words, every, met in by_kind(checks)]
+    lines.append(f"{len(checks) - len(failed)} of {len(checks)} cases met")
     write_output(("\n".join(lines) + "\n").encode(), given.out)
     return FAILED if failed else 0
 
@@ -152,7 +168,7 @@ def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="wattwalk", description="From a heating surveyor's visit to a quote-ready report."
     )
-    parser.add_argument("--version", action="version", version=f"wattwalk {__version__}")
+    parser.add_argument("--version", action=_ShowVersion, nargs=0, help="say which build this is")
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
 
     def add(name: str, command: Callable[[argparse.Namespace], int | None], help: str) -> argparse.ArgumentParser:
@@ -169,6 +185,7 @@ def _parser() -> argparse.ArgumentParser:
     for name, command, words in (
         ("model", show_model, "write the survey model as JSON"),
         ("schema", show_schema, "write the JSON Schema of a survey document"),
+        ("example", show_example, "write the example document: an invented house"),
     ):
         add(name, command, words).add_argument("--out", help="file to write to (standard output)")
     assessed = add("assess", assess_file, "assess a survey document")
@@ -181,7 +198,7 @@ def _parser() -> argparse.ArgumentParser:
     )
     units.add_argument("file", help=document)
     units.add_argument("--out", help="file to write to (standard output)")
-    add("checks", show_checks, "work the published cases out again and list them").add_argument(
+    add("checks", show_checks, "work the check book out again and list its cases").add_argument(
         "--out", help="file to write to (standard output)"
     )
     report = add("report", report_file, "make the report of a survey document")
@@ -191,7 +208,9 @@ def _parser() -> argparse.ArgumentParser:
     report.add_argument("--number", type=_number, default=1, help="number of this version (%(default)s)")
     report.add_argument("--made-on", default=_today(), help="day of the report (today)")
     report.add_argument(
-        "--checks", action="store_true", help="say on the last page how many published cases the program meets"
+        "--checks",
+        action="store_true",
+        help="say on the last page how many cases of the check book the program meets, by kind",
     )
     imported = add("import", _from_commands("import_file"), "take a survey document into the database")
     imported.add_argument("file", help=document)
@@ -238,6 +257,16 @@ def _parser() -> argparse.ArgumentParser:
         "bring the database's tables up to date, after a backup",
     )
     return parser
+
+
+class _ShowVersion(argparse.Action):
+    """Say which build this is, which is worked out only when it is asked for."""
+
+    def __call__(self, parser: argparse.ArgumentParser, *_: object) -> None:
+        from .version import program_version
+
+        print(f"wattwalk {program_version()}")
+        parser.exit()
 
 
 def _port(written: str) -> int:

@@ -9,7 +9,7 @@ from sqlalchemy import select
 
 from . import accounts
 from .config import Settings
-from .database import reading
+from .database import now, reading
 from .models import Report, User
 from .survey.document import read_document
 from .sync.documents import import_document
@@ -49,7 +49,7 @@ def fill_in(settings: Settings) -> FilledIn:
         # Drawing the demo's pictures takes a while, so it is left until it is needed.
         from .demo import demo_document
 
-        survey = read_document(demo_document())
+        survey = read_document(demo_document(now().date()))
         if survey.id != SURVEY:
             raise RuntimeError(f"The demo house calls itself {survey.id}, expected {SURVEY}.")
         import_document(survey, firm_id=user.firm_id, user_id=user.id, photos=settings.photos)

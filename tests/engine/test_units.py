@@ -17,6 +17,7 @@ from wattwalk.engine.unit.scop import Declared, Resting, cycling_factor, part_lo
 from wattwalk.engine.unit.table import TablePoint, UnitTableError, build_table, carnot, table_of
 from wattwalk.engine.unit.year import bivalent_point
 from wattwalk.survey.document import read_document
+from wattwalk.survey.works import Unit
 from wattwalk.unit_list import DEMO_UNITS, read_units, unit_records
 
 HEADER = "unit,name,outside_c,flow_c,capacity_kw,cop,least_kw,standby_w\ntext,text,degC,degC,kW,1,kW,W\n"
@@ -171,7 +172,7 @@ class TestWrongTables:
         ]
         survey = read_document(made)
         for record, words in zip(
-            survey.of_kind("unit"), ("no table yet", "row 1 of its table has no flow temperature"), strict=True
+            survey.of_kind(Unit), ("no table yet", "row 1 of its table has no flow temperature"), strict=True
         ):
             with pytest.raises(UnitTableError, match=words):
                 table_of(record)
@@ -184,7 +185,7 @@ def test_a_firms_list_becomes_records_that_a_survey_takes():
     ]
     made = small_house()
     made["records"]["unit"] = records
-    found = table_of(read_document(made).of_kind("unit")[0])
+    found = table_of(read_document(made).of_kind(Unit)[0])
     assert found.at(7, 35).cop == pytest.approx(4.8)
 
 
@@ -300,6 +301,11 @@ class TestAgainstTheHouse:
 
     def test_a_declared_season_that_the_table_does_not_bear_out(self):
         made = changed(with_units(), "unit", "unit-small", declared_scop_35=6.5)
+        record = next(item for item in made["records"]["unit"] if item["id"] == "unit-small")
+        # Down to the coolest water of the variable outlet, which is what makers declare for.
+        cool = [{**point, "flow_c": 24} for point in record["points"] if point["flow_c"] == 35]
+        made = changed(made, "unit", "unit-small", points=[*record["points"], *cool])
+        assert assessed(made).plant.scop_words == ""
         assert only(assessed(made), "scop_above_table", Severity.CHECK).field == "declared_scop_35"
         assert findings(assessed(changed(made, "unit", "unit-small", declared_scop_35=4.1)), "scop_above_table") == []
 

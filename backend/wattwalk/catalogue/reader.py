@@ -53,6 +53,10 @@ class Row:
             raise CatalogueError(f"the column {column!r} holds no number: {value!r}")
         return value
 
+    def number_if_any(self, column: str) -> float | None:
+        """Return a numeric cell, or None when it is empty; raises ``CatalogueError`` when it holds words."""
+        return None if self.cells[column] is None else self.number(column)
+
     def word(self, column: str) -> str:
         """Return a cell of words."""
         return str(self.cells[column])
@@ -182,7 +186,8 @@ def _table(name: str, listed: list[list[str]], places: Sequence[int] | None = No
         cells: dict[str, str | float | None] = {}
         for column, unit, cell in zip(columns[:-4], units, line, strict=False):
             cells[column] = cell if unit == "text" else _number(name, place, column, unit, cell)
-        rows.append(Row(cells, *line[-4:], place))
+        source, locator, confidence, note = line[-4:]
+        rows.append(Row(cells, source, locator, confidence, note, place))
     return Table(name, dict(zip(columns[:-4], units, strict=False)), tuple(rows))
 
 

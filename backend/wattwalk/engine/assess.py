@@ -2,53 +2,65 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
+from os import PathLike
+from typing import Any
 
-from wattwalk.survey.document import Survey
+from wattwalk.survey.building import Room
+from wattwalk.survey.document import Survey, open_document
 from wattwalk.survey.household import SurveyRecord
+from wattwalk.survey.services import PipeRun
 from wattwalk.survey.works import Design
 
 from .answers import Assessment, Finding, PlantAssessment, Severity, SiteAssessment
 from .answers.citing import sources_for
 from .answers.rounding import rounded
 from .answers.sources import sources_in
-from .circuit import assess_circuit, pipe_findings
+from .circuit import always_warm, assess_circuit, assess_pipe_heat, pipe_findings
 from .climate import work_out_climate
+from .codes import declared
 from .cost import assess_cost, heat_year
 from .electric import assess_cables, assess_supply, signal_findings, supply_findings
-from .fabric import Constructions, add_up, cold_faces
-from .hot_water import assess_hot_water
-from .options import methods, option_words
+from .fabric import Constructions, add_up, cold_faces, with_uses
+from .hot_water import assess_hot_water, hot_water_day
+from .options import load_switches, methods, option_words
 from .place import assess_bases, assess_places
 from .rooms import heated_rooms, room_results, work_out_rooms
 from .season import find_flow, through_the_year
 from .strays import stray_findings
-from .unit import assess_units, house_load
+from .unit import assess_units, house_load, unit_load
 from .version import ENGINE_VERSION
 
 _ORDER = {Severity.STOP: 0, Severity.CHECK: 1, Severity.NOTE: 2}
 
 
-def assess(survey: Survey) -> Assessment:
+def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -> Assessment:
     """Work out everything that can be said of a survey.
 
     Parameters
     ----------
-    survey : Survey
-        Records as they stand; unfinished ones and references to records that have not arrived are borne.
+    document : Survey, dict, bytes, str or path
+        A survey, a survey document as parsed JSON or bytes, or the path of one. Records as they stand: unfinished ones
+        and references to records that have not arrived are borne.
 
     Returns
     -------
     Assessment
         Every figure rounded; None where something is missing, with words that say what.
+
+    Raises
+    ------
+    SurveyError, OSError
+        When what was given is no survey document, or its file cannot be read.
     """
-    survey = survey.measured()
-    record = survey.single("survey") or SurveyRecord(id=survey.id)
-    design = survey.single("design") or Design(id=survey.id)
+    survey = open_document(document).measured()
+    record = survey.single(SurveyRecord) or SurveyRecord(id=survey.id)
+    design = survey.single(Design) or Design(id=survey.id)
     flow_c, difference_k = design.effective("flow_temperature_c"), design.effective("flow_return_difference_k")
     found: list[Finding] = []
 
-    climate, more = work_out_climate(record, has_rooms=bool(survey.of_kind("room")))
+    climate, more = work_out_climate(record, has_rooms=bool(survey.of_kind(Room)))
     found += more
     constructions = Constructions(survey, record)
     values, more = constructions.results()
@@ -66,13 +78,20 @@ def assess(survey: Survey) -> Assessment:
     season, more = through_the_year(survey, record, heated, flow_c, difference_k, climate, building)
     found += more
 
-    house = house_load(climate, building, heated, flow_c, difference_k)
+    pipes, more = assess_pipe_heat(survey, design, climate)
+    found += more
+    day = hot_water_day(survey, record, design, building.floor_area_m2)
+    load, more = unit_load(record, building, heated, rooms, always_warm(survey, pipes), day, load_switches(record))
+    found += more
+    building = replace(building, unit_size_w=load.total_w)
+    house = house_load(climate, building, load.total_w, heated, flow_c, difference_k)
     units, more = assess_units(survey, design, house, flow_c)
     found += more
     load_kw = None if house is None else house.load_w / 1000
+    heating_kw = None if load_kw is None else load_kw - load.counted_w("hot_water") / 1000
     capacity_kw = units.capacity_kw(design)
     water, more = assess_hot_water(
-        survey, record, design, climate, units.table, capacity_kw, load_kw, building.floor_area_m2
+        survey, record, design, climate, units.table, capacity_kw, heating_kw, building.floor_area_m2
     )
     found += more
     cost, more = assess_cost(record, heat_year(units, water, season.energy))
@@ -82,13 +101,11 @@ def assess(survey: Survey) -> Assessment:
     found += more
     cables, more = assess_cables(survey)
     found += more
-    found += [finding for run in survey.of_kind("pipe_run") for finding in pipe_findings(run)]
+    found += [finding for run in survey.of_kind(PipeRun) for finding in pipe_findings(run)]
     found += supply_findings(survey)
     zones, noise, standings, more = assess_places(survey, bases, record.visit_date)
     found += more
-    circuit, runs, heat, more = assess_circuit(
-        survey, units.known_to(design), building.unit_size_w, units.day_parts, climate
-    )
+    circuit, runs, more = assess_circuit(survey, units.known_to(design), load.total_w, units.day_parts, rooms)
     found += more
     supply, more = assess_supply(survey)
     found += [*more, *signal_findings(survey), *stray_findings(survey)]
@@ -97,16 +114,16 @@ def assess(survey: Survey) -> Assessment:
         engine=ENGINE_VERSION,
         survey=survey.id,
         climate=climate,
-        constructions=values,
+        constructions=with_uses(values, losses.uses),
         rooms=rooms,
         building=building,
         flow=flow if rooms else None,
         bases=bases,
         cables=cables,
-        findings=tuple(sorted(found, key=lambda item: _ORDER[item.severity])),
+        findings=declared(sorted(found, key=lambda item: _ORDER[item.severity])),
         methods=methods(record, design),
         sources=(),
-        site=SiteAssessment(zones, noise, circuit, runs, heat, standings, supply),
+        site=SiteAssessment(zones, noise, circuit, runs, pipes, standings, supply),
         ventilation=losses.air,
         spaces=losses.spaces,
         cold_faces=faces,
@@ -122,6 +139,8 @@ def assess(survey: Survey) -> Assessment:
             steps=units.steps,
             hot_water=water,
             cost=cost,
+            load_terms=load.terms,
+            scop_words=units.scop_words,
         ),
     )
     return replace(answer, sources=sources_for(sources_in(answer) | {room.inside_source for room in losses.rooms}))

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from wattwalk.survey.box import SIZES
+from wattwalk.survey.building import Surface
 from wattwalk.survey.document import Survey
 from wattwalk.survey.fields import FieldSpec, FieldType
 from wattwalk.survey.kinds import KINDS, Record, RecordKind
@@ -78,11 +79,11 @@ def recorded(survey: Survey) -> tuple[RecordedKind, ...]:
 
     A side that is as large as its room is printed with that size, and says whose it is. Notes meant for the office stay in the office.
     """
-    stored = {item.id: item for item in survey.of_kind("surface")}
+    stored = {item.id: item for item in survey.of_kind(Surface)}
     survey = survey.measured()
     of_room = frozenset(
         (item.id, name)
-        for item in survey.of_kind("surface")
+        for item in survey.of_kind(Surface)
         for name in SIZES
         if getattr(item, name) is not None and getattr(stored[item.id], name) is None
     )
@@ -91,7 +92,7 @@ def recorded(survey: Survey) -> tuple[RecordedKind, ...]:
     for kind in KINDS.values():
         records = [
             item
-            for item in survey.of_kind(kind.name)
+            for item in survey.records_named(kind.name)
             if kind.name != "note" or item.effective("audience") == "household"
         ]
         if not records:

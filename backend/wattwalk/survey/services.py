@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from .fields import choice, date, integer, long_text, number, rows, text, yes_no
-from .kinds import Record, record_kind
+from .building import STOREYS
+from .fields import Row, choice, date, integer, long_text, number, rows, text, yes_no
+from .kinds import Part, Record, record_kind
 from .purposes import HOT_WATER, ROUTES, SUPPLY
 
 PLACES = (
@@ -22,6 +23,7 @@ PLACES = (
     "Hot water",
     "Hot water",
     stop="hot_water",
+    part=Part("water", photo="cylinder_place"),
     single=True,
     groups=(
         ("need", "What is needed"),
@@ -120,6 +122,7 @@ class LoadRow:
     "Electricity supply",
     "Electricity supply",
     stop="household",
+    part=Part("routes", photo="meter"),
     single=True,
     groups=(("fuse", "Meter and main fuse"), ("board", "Consumer unit"), ("load", "Large loads")),
     help="At the meter cupboard. Look and photograph; open nothing, touch nothing live.",
@@ -157,7 +160,7 @@ class Supply(Record):
     large_loads: str | None = long_text(
         "Large loads", group="load", max_length=600, help="Electric shower, cooker, vehicle charger, storage heaters."
     )
-    loads: list | None = rows("Loads by circuit", LoadRow, group="load", max_rows=40)
+    loads: list[Row] | None = rows("Loads by circuit", LoadRow, group="load", max_rows=40)
     existing_demand_a: float | None = number(
         "Highest metered demand, if known", unit="A", low=0, high=400, decimals=0, group="load"
     )
@@ -197,6 +200,7 @@ class FittingRow:
     "Pipe run",
     "Pipe runs",
     stop="routes",
+    part=Part("routes", photo="pipe_route"),
     title=("name", "purpose"),
     groups=(("what", "What it is for"), ("route", "Route"), ("wrap", "Insulation"), ("limit", "What must not happen")),
     help="A line of stretches, each a place and a length: outdoors 5, under floor 9, cupboard 2.",
@@ -221,7 +225,7 @@ class PipeRun(Record):
     )
     start: str | None = text("From", group="route", max_length=120, needed_for=ROUTES)
     end: str | None = text("To", group="route", max_length=120, needed_for=ROUTES)
-    stretches: list | None = rows("Stretches", StretchRow, group="route", max_rows=20, needed_for=ROUTES)
+    stretches: list[Row] | None = rows("Stretches", StretchRow, group="route", max_rows=20, needed_for=ROUTES)
     material: str | None = choice(
         "Pipe",
         (("copper", "Copper"), ("multilayer", "Multilayer"), ("plastic", "Plastic barrier pipe"), ("steel", "Steel")),
@@ -231,7 +235,15 @@ class PipeRun(Record):
     size_mm: float | None = number(
         "Outside diameter", unit="mm", low=6, high=120, decimals=0, group="route", needed_for=ROUTES
     )
-    fittings: list | None = rows("Fittings, flow and return together", FittingRow, group="route", max_rows=12)
+    fittings: list[Row] | None = rows("Fittings, flow and return together", FittingRow, group="route", max_rows=12)
+    serves: str | None = choice(
+        "Radiators that it feeds",
+        (("house", "Of the whole house"), *((name, f"{label}: all of them") for name, label in STOREYS)),
+        group="what",
+        when={"purpose": "heating"},
+        needed_for=ROUTES,
+        spoils="Without it nobody sees whether the branch carries what its rooms need.",
+    )
     carries_kw: float | None = number(
         "Heat it carries",
         unit="kW",
@@ -242,7 +254,7 @@ class PipeRun(Record):
         help="Leave empty for the run from the unit: it carries the whole. A branch carries its rooms.",
     )
     end_drop_kpa: float | None = number(
-        "Resistance of what hangs at its end",
+        "Resistance of what is connected at its end",
         unit="kPa",
         low=0,
         high=100,
@@ -293,6 +305,7 @@ class PipeRun(Record):
     "Cable run",
     "Cable runs",
     stop="routes",
+    part=Part("routes", photo="cable_route"),
     title=("purpose", "name"),
     groups=(
         ("what", "What it is for"),
@@ -327,7 +340,7 @@ class CableRun(Record):
     )
     start: str | None = text("From", group="route", max_length=120, needed_for=ROUTES)
     end: str | None = text("To", group="route", max_length=120, needed_for=ROUTES)
-    stretches: list | None = rows("Stretches", StretchRow, group="route", max_rows=20, needed_for=ROUTES)
+    stretches: list[Row] | None = rows("Stretches", StretchRow, group="route", max_rows=20, needed_for=ROUTES)
     method: str | None = choice(
         "How it is fixed",
         (
@@ -418,7 +431,7 @@ class CableRun(Record):
         ),
         group="who",
         needed_for=ROUTES,
-        spoils="Without a name the cable is the one that nobody ran.",
+        spoils="Without a name nobody runs this cable.",
     )
     is_there: bool | None = yes_no("Already there", group="who")
     notes: str | None = long_text("Notes", group="who")

@@ -16,6 +16,7 @@ from ..photo_store import PhotoStore
 from ..survey.document import Survey
 from ..survey.kinds import KINDS
 from ..survey.stored import make_record, make_survey
+from ..survey.works import Photo
 from .errors import NoSuchSurveyError
 from .photos import still_there
 
@@ -47,7 +48,7 @@ class LoadedSurvey:
         here = self.here(store)
         return [
             PhotoState(item.id, item.sha256, item.sha256 in here, item.sha256 in self.came and item.sha256 not in here)
-            for item in self.survey.of_kind("photo")
+            for item in self.survey.of_kind(Photo)
             if item.sha256
         ]
 

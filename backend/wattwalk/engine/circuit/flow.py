@@ -13,7 +13,7 @@ from wattwalk.survey.services import PipeRun
 from wattwalk.survey.site import OutdoorPosition
 from wattwalk.survey.works import Design
 
-from ..answers import CircuitVessel, DayPart, Finding, RunFlow, Severity, Step
+from ..answers import CircuitVessel, DayPart, Finding, RoomAssessment, RunFlow, Severity, Step
 from ..answers.citing import COMMON_PRACTICE, cite_row
 from ..answers.rounding import figure, rounded
 from ..fluids.glycol import COLDEST_C, HOTTEST_C, Fluid
@@ -78,7 +78,7 @@ def plant_of(survey: Survey, design: Design, unit_size_w: float | None, day_part
 
     The load is the greater of what the house needs and what the unit gives at the design cold: the pipes carry the unit's output.
     """
-    circuit = survey.single("circuit") or Circuit(id="circuit")
+    circuit = survey.single(Circuit) or Circuit(id="circuit")
     kind = circuit.effective("fluid")
     if kind == "water":
         fluid = Fluid("water")
@@ -95,9 +95,9 @@ def plant_of(survey: Survey, design: Design, unit_size_w: float | None, day_part
             if unit is not None and load == unit
             else "what the house needs at the design cold"
         )
-    positions = survey.of_kind("outdoor_position")
+    positions = survey.of_kind(OutdoorPosition)
     vessels = tuple(
-        item for item in survey.of_kind("vessel") if item.effective("plan") != "remove" and item.type is not None
+        item for item in survey.of_kind(Vessel) if item.effective("plan") != "remove" and item.type is not None
     )
     return Plant(
         circuit,
@@ -122,7 +122,7 @@ class RunWork:
 
 
 def assess_run(run: PipeRun, plant: Plant) -> RunWork:
-    """Return the flow through one run of heating water, and what is to be said of it."""
+    """Return the flow through one run of heating water, and the findings on it."""
     title = run_title(run)
     missing: list[str] = []
     findings: list[Finding] = []
@@ -282,8 +282,8 @@ def _limit_findings(
                 "pipe_at_its_limit",
                 run.key(),
                 "size_mm",
-                f"{carried} runs at {figure(speed, 2)} m/s ({share(speed, fast)} m/s) and {figure(steep, 0)} Pa/m ({share(steep, hard)} Pa/m). It is done in practice where the pump has the head and nobody hears it, and it is at the edge.",
-                "Take the next size, let the unit work at a wider difference, or show that the pump's head is enough and the run lies where nobody hears it.",
+                f"{carried} runs at {figure(speed, 2)} m/s ({share(speed, fast)} m/s) and {figure(steep, 0)} Pa/m ({share(steep, hard)} Pa/m). It is done in practice where the pump has the head and nobody hears it, but it is at the limit.",
+                "Take the next size, let the unit work at a larger difference between flow and return, or show that the pump's head is enough and the run lies where nobody hears it.",
                 cite_row(hard),
             )
         ]
@@ -334,8 +334,23 @@ class IndexWork:
     surplus: dict[str, tuple[float, float | None]]
 
 
-def index_circuit(works: list[RunWork], vessels: tuple[CircuitVessel, ...]) -> IndexWork:
-    """Return the circuit that asks most of the pump: the run from the unit, what stands in line, and the hardest branch behind it."""
+def floor_loops(rooms: Sequence[RoomAssessment]) -> tuple[tuple[str, float], ...]:
+    """Return each heated floor's hardest loop: in words, and its drop in kPa."""
+    return tuple(
+        (f"a loop of the heated floor in {room.name}", item.floor.pressure_kpa)
+        for room in rooms
+        for item in room.emitters
+        if item.counts and item.floor is not None
+    )
+
+
+def index_circuit(
+    works: list[RunWork], vessels: tuple[CircuitVessel, ...], loops: Sequence[tuple[str, float]] = ()
+) -> IndexWork:
+    """Return the circuit that asks most of the pump: the run from the unit, what stands in line, and the hardest branch or loop behind it.
+
+    ``loops`` are the hardest loops of heated floors, in words and kPa; what lies between them and the run is not in them.
+    """
     trunk = [item.flow for item in works if item.flow.purpose == "primary"]
     branches = [item.flow for item in works if item.flow.purpose in ("heating", "cylinder")]
     parted = any(item.type == "buffer" for item in vessels)
@@ -348,15 +363,16 @@ def index_circuit(works: list[RunWork], vessels: tuple[CircuitVessel, ...]) -> I
     first = fsum(item.drop_kpa for item in trunk if item.drop_kpa is not None)
     in_line = fsum(item.drop_kpa for item in vessels if item.drop_kpa is not None)
     known = [item for item in branches if item.drop_kpa is not None]
-    hardest = None if parted else max(known, key=lambda item: (item.drop_kpa, item.id), default=None)
+    behind = [(item.drop_kpa, item.id, item.name) for item in known] + [(kpa, "", words) for words, kpa in loops]
+    hardest_kpa, _, hardest = (0.0, "", "") if parted else max(behind, default=(0.0, "", ""))
     if not any(item.drop_kpa is not None for item in trunk):
         return IndexWork(None, "Not known yet.", missing, [], {})
-    total = first + in_line + (hardest.drop_kpa if hardest else 0.0)
+    total = first + in_line + hardest_kpa
     parts = [f"{figure(first, 2)} kPa from the unit to the house"]
     if in_line:
         parts.append(f"{figure(in_line, 2)} kPa in what stands in line")
     if hardest:
-        parts.append(f"{figure(hardest.drop_kpa, 2)} kPa in {hardest.name}")
+        parts.append(f"{figure(hardest_kpa, 2)} kPa in {hardest}")
     words = f"{'Up to the buffer: ' if parted else ''}{', '.join(parts)}; {figure(total, 1)} kPa{' so far' if missing else ''}."
     steps = [
         Step(
@@ -369,9 +385,9 @@ def index_circuit(works: list[RunWork], vessels: tuple[CircuitVessel, ...]) -> I
         )
     ]
     surplus: dict[str, tuple[float, float | None]] = {}
-    if hardest is not None:
+    if hardest:
         for item in known:
-            over = hardest.drop_kpa - item.drop_kpa
+            over = hardest_kpa - item.drop_kpa
             valve = balancing_kv(item.flow_l_min, over)
             surplus[item.id] = (rounded(over, 2), None if valve is None else rounded(valve, 2))
     return IndexWork(total, words, missing, steps, surplus)

@@ -26,12 +26,17 @@ def bridge_loss(length_m: float, psi_w_mk: float, difference_k: float) -> float:
     References
     ----------
     EN ISO 14683:2017, linear thermal transmittance.
+
+    Examples
+    --------
+    >>> round(bridge_loss(6.0, 0.25, 24), 1)
+    36.0
     """
     return length_m * psi_w_mk * difference_k
 
 
 def add_bridges(work: RoomWork, allowance: str, outside_c: float) -> list[Finding]:
-    """Add the bridges that a room has by length to its work, and return what is to be said.
+    """Add the bridges that a room has by length to its work, and return the findings.
 
     Parameters
     ----------

@@ -5,7 +5,7 @@ from __future__ import annotations
 from wattwalk.catalogue import table
 from wattwalk.survey.document import Survey
 from wattwalk.survey.runs import run_length
-from wattwalk.survey.services import HotWater
+from wattwalk.survey.services import HotWater, PipeRun
 
 from ..answers import Discharge, Finding, Severity
 from ..answers.citing import cite, cite_row
@@ -24,7 +24,26 @@ _DESIGNED = (
 
 
 def equivalent_length(length_m: float, elbows: int, elbow_m: float) -> float:
-    """Return the length of a discharge pipe in m with each elbow counted as so many metres."""
+    """Return the length of a discharge pipe in m with each elbow counted as so many metres.
+
+    Parameters
+    ----------
+    length_m : float
+        Pipe, m.
+    elbows : int
+        How many.
+    elbow_m : float
+        What one counts as, m.
+
+    References
+    ----------
+    Approved Document G (2015), Table 3.1.
+
+    Examples
+    --------
+    >>> equivalent_length(6.0, 3, 0.8)
+    8.4
+    """
     return length_m + elbows * elbow_m
 
 
@@ -41,6 +60,11 @@ def smallest_pipe(outlet: str, length_m: float, elbows: int) -> float | None:
     References
     ----------
     Approved Document G, Table 3.1 (quoted alike in five makers' manuals).
+
+    Examples
+    --------
+    >>> smallest_pipe('g_half', 6.0, 2)
+    22.0
     """
     for row in table(PIPES).where("outlet", outlet):
         if equivalent_length(length_m, elbows, row.number("elbow_m")) <= row.number("longest_m") + 1e-9:
@@ -49,7 +73,7 @@ def smallest_pipe(outlet: str, length_m: float, elbows: int) -> float | None:
 
 
 def assess_discharge(survey: Survey, record: HotWater) -> tuple[Discharge | None, list[Finding], list[str]]:
-    """Return the discharge pipe against the table, what is to be said of it, and what is missing to say more."""
+    """Return the discharge pipe against the table, the findings on it, and what is missing to say more."""
     findings: list[Finding] = []
     missing: list[str] = []
 
@@ -99,7 +123,7 @@ def assess_discharge(survey: Survey, record: HotWater) -> tuple[Discharge | None
             f"The pipe from the relief valve to the tundish is {figure(record.d1_mm, 0)} mm; this valve needs {figure(least_d1, 0)} mm.",
             "Use the larger pipe.",
         )
-    runs = [run for run in survey.of_kind("pipe_run") if run.purpose == "discharge"]
+    runs = [run for run in survey.of_kind(PipeRun) if run.purpose == "discharge"]
     if not runs:
         return None, findings, ["the discharge pipe as a pipe run"]
     run = runs[0]
@@ -115,7 +139,7 @@ def assess_discharge(survey: Survey, record: HotWater) -> tuple[Discharge | None
             "discharge_not_copper",
             run.key(),
             "material",
-            "The table of discharge pipes is for copper; this pipe is not.",
+            "The discharge pipe is not of copper, which its table is for.",
             "Size it by its own flow resistance, and see that it bears the heat.",
         )
     elbows = record.discharge_elbows or 0
@@ -134,7 +158,7 @@ def assess_discharge(survey: Survey, record: HotWater) -> tuple[Discharge | None
             "discharge_size_not_in_table",
             run.key(),
             "size_mm",
-            f"A discharge pipe of {figure(run.size_mm, 0)} mm is not in the table for this valve, which has {sizes} mm.",
+            f"The discharge pipe is {figure(run.size_mm, 0)} mm; the table for this valve has {sizes} mm.",
             would_do,
         )
         return None, findings, missing

@@ -8,7 +8,7 @@ from datetime import date
 from math import atan2, degrees, fsum, hypot
 
 from wattwalk.survey.document import Survey
-from wattwalk.survey.site import Base, OutdoorPosition
+from wattwalk.survey.site import Base, LevelReading, OutdoorPosition
 
 from ..answers import BaseAssessment, BaseFoot, BasePoint, Finding, Severity, Step
 from ..answers.citing import LEAST_SQUARES, finding
@@ -54,6 +54,11 @@ def fit_plane(points: Sequence[tuple[float, float, float]]) -> Plane | None:
     Notes
     -----
     Worked out about the centre of the points, so that far-off corners lose no digits.
+
+    Examples
+    --------
+    >>> fit_plane([(0.0, 0.0, 0.0), (1.0, 0.0, 5.0), (0.0, 1.0, 2.0), (1.0, 1.0, 7.0)])
+    Plane(a=5.0, b=2.0, c=0.0)
     """
     count = len(points)
     if count < 3:
@@ -100,17 +105,15 @@ def _feet(
 
 
 def assess_base(survey: Survey, base: Base, visit_date: str | None) -> tuple[BaseAssessment, list[Finding]]:
-    """Return the level of one base and what is to be said of it.
+    """Return the level of one base and the findings on it.
 
     Packing and thresholds suppose that readings are good to about 1 mm.
     """
     name = base.name or base.kind.title_of(base.values())
-    position = survey.find("outdoor_position", base.position)
+    position = survey.find(OutdoorPosition, base.position)
     findings = _age_findings(base, name, visit_date)
     readings = [
-        item
-        for item in survey.children("level_reading", base.id)
-        if None not in (item.x_mm, item.y_mm, item.reading_mm)
+        item for item in survey.children(LevelReading, base.id) if None not in (item.x_mm, item.y_mm, item.reading_mm)
     ]
     missing: list[str] = []
     plane, points, heights = None, [], []

@@ -35,7 +35,7 @@ def sound_pressure(sound_power_dba: float, directivity: float, distance_m: float
     distance_m : float
         More than nothing, m.
     attenuation_db : float
-        What a screen takes away, dB; never negative, so that a screen can never add sound.
+        What a screen takes off, dB; never negative, so that a screen can never add sound.
 
     Raises
     ------
@@ -45,6 +45,15 @@ def sound_pressure(sound_power_dba: float, directivity: float, distance_m: float
     Notes
     -----
     Point source over hard planes; no help from soft ground, air or distance to planes is counted.
+
+    References
+    ----------
+    Spherical spreading: ``Lp = Lw + 10·log10(Q/(4πr²)) − A``.
+
+    Examples
+    --------
+    >>> round(sound_pressure(55, 2, 4), 1)
+    35.0
     """
     if distance_m <= 0:
         raise ValueError(f"the distance must be more than nothing, found {distance_m:g} m")
@@ -56,12 +65,48 @@ def sound_pressure(sound_power_dba: float, directivity: float, distance_m: float
 
 
 def added(levels: Sequence[float]) -> float:
-    """Return the level in dB of several levels together."""
+    """Return the level in dB of several levels together.
+
+    Parameters
+    ----------
+    levels : sequence of float
+        dB.
+
+    References
+    ----------
+    ``10 lg Σ 10^(L/10)``.
+
+    Examples
+    --------
+    >>> round(added([40, 40]), 1)
+    43.0
+    """
     return 10 * log10(fsum(10 ** (level / 10) for level in levels))
 
 
 def distance_for(sound_power_dba: float, directivity: float, limit_dba: float, attenuation_db: float = 0.0) -> float:
-    """Return the distance in m at which one unit just meets a limit for the unit alone."""
+    """Return the distance in m at which one unit just meets a limit for the unit alone.
+
+    Parameters
+    ----------
+    sound_power_dba : float
+        dB(A).
+    directivity : float
+        2 over the ground, 4 beside a wall as well, 8 in a corner.
+    limit_dba : float
+        dB(A).
+    attenuation_db : float
+        What a screen takes off, dB.
+
+    References
+    ----------
+    As :func:`sound_pressure`, turned round.
+
+    Examples
+    --------
+    >>> round(distance_for(55, 2, 42), 2)
+    1.78
+    """
     if attenuation_db < 0:
         raise ValueError(
             f"a screen takes sound away: its attenuation must be nothing or more, found {attenuation_db:g} dB"
@@ -70,7 +115,7 @@ def distance_for(sound_power_dba: float, directivity: float, limit_dba: float, a
 
 
 def screen_attenuation(path_difference_m: float, frequency_hz: float = 500.0) -> float:
-    """Return what one screen takes away, dB, by the detour of the sound over its edge.
+    """Return what one screen takes off, dB, by the detour of the sound over its edge.
 
     Parameters
     ----------
@@ -82,6 +127,11 @@ def screen_attenuation(path_difference_m: float, frequency_hz: float = 500.0) ->
     References
     ----------
     ISO 9613-2:1996, ``10·log10(3 + 20·z/λ)``, at most 20 dB.
+
+    Examples
+    --------
+    >>> round(screen_attenuation(0.2), 1)
+    9.5
     """
     if path_difference_m < 0:
         raise ValueError(
@@ -137,7 +187,7 @@ def _units(position: OutdoorPosition, missing: list[str]) -> list[_Unit]:
 
 
 def assess_noise(position: OutdoorPosition, day: str | None) -> tuple[NoiseAssessment, list[Finding]]:
-    """Return the sound of one place at the neighbour's window and what is to be said of it.
+    """Return the sound of one place at the neighbour's window and the findings on it.
 
     Parameters
     ----------
@@ -175,9 +225,7 @@ def assess_noise(position: OutdoorPosition, day: str | None) -> tuple[NoiseAsses
         for place, (unit, one) in enumerate(zip(units, levels, strict=True), start=1)
     ]
     if attenuation:
-        steps.append(
-            Step("Taken away by what stands between", *screen_words, rounded(attenuation, 2), "dB", screen_source)
-        )
+        steps.append(Step("Taken off by the screen", *screen_words, rounded(attenuation, 2), "dB", screen_source))
     if len(units) > 1:
         steps.append(
             Step(
@@ -235,7 +283,7 @@ def assess_noise(position: OutdoorPosition, day: str | None) -> tuple[NoiseAsses
 
 
 def _screen(position: OutdoorPosition) -> tuple[float, tuple[str, str], str]:
-    """Return what stands between takes away, dB, its formula and numbers, and the source."""
+    """Return how many dB a screen takes off, with the formula, the numbers and the source."""
     if position.neighbour_screened in (None, "in_view"):
         return 0.0, ("", ""), ""
     if position.screen_detour_m is not None:
@@ -267,7 +315,7 @@ def _findings(
     screen_source: str,
 ) -> list[Finding]:
     findings = []
-    caution = "Worked out by open physics: it is no certificate, and the edition's own procedure and rounding rule."
+    caution = "Worked out by plain physics: it is no certificate, and the edition's own procedure and rounding rule."
     if over:
         findings.append(
             Finding(
@@ -301,7 +349,7 @@ def _findings(
                 position.key(),
                 "neighbour_screened",
                 f"{name}: {figure(attenuation, 1)} dB are counted because the unit is {seen} from the neighbour's window.",
-                "Look again from that window, and check the figure against the edition that applies, which rules; a hedge or a fence with gaps hides nothing from the ear.",
+                "Look again from that window, and check the figure against the edition that applies, which rules; a hedge or a fence with gaps does not screen sound.",
                 screen_source,
             )
         )

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
+from wattwalk.survey.building import Room, Surface
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
+from wattwalk.survey.known import known
 
 from ..air.ventilation import AirRoom, HouseAir, damp_findings, method_finding
 from ..answers import Climate, Finding, SpaceBalance, VentilationMethod
@@ -13,6 +15,7 @@ from ..fabric.bridges import add_bridges
 from ..fabric.constructions import Constructions
 from ..fabric.room_loss import RoomWork, start_room
 from ..fabric.surfaces import SurfaceWork
+from ..fabric.uses import Uses
 
 
 @dataclass(frozen=True)
@@ -22,6 +25,7 @@ class RoomLosses:
     rooms: tuple[RoomWork, ...]
     air: tuple[VentilationMethod, ...] = ()
     spaces: tuple[SpaceBalance, ...] = ()
+    uses: Uses = field(default_factory=dict)
 
 
 def work_out_rooms(
@@ -38,7 +42,7 @@ def work_out_rooms(
     constructions : Constructions
         What the surfaces are made of.
     """
-    works = tuple(start_room(room, record.effective("room_temperatures")) for room in survey.of_kind("room"))
+    works = tuple(start_room(room, record.effective("room_temperatures")) for room in survey.of_kind(Room))
     if climate is None:
         for work in works:
             work.missing.append("the design outside temperature")
@@ -48,8 +52,8 @@ def work_out_rooms(
         survey, record, climate, constructions, {work.room.id: work.inside_c for work in works}, names
     ).work_out()
     findings = list(losses.findings)
-    with_surface = {item.room for item in survey.of_kind("surface")} | {
-        item.other_room for item in survey.of_kind("surface")
+    with_surface = {item.room for item in survey.of_kind(Surface)} | {
+        item.other_room for item in survey.of_kind(Surface)
     }
     for work in works:
         work.surfaces = losses.by_room.get(work.room.id, [])
@@ -58,14 +62,14 @@ def work_out_rooms(
             work.missing.append("at least one surface of the room")
         findings += add_bridges(work, record.effective("thermal_bridges"), climate.outside_c)
     methods, more = _count_air(survey, record, climate, works)
-    return RoomLosses(works, methods, losses.spaces), findings + more
+    return RoomLosses(works, methods, losses.spaces, losses.uses), findings + more
 
 
 def _count_air(
     survey: Survey, record: SurveyRecord, climate: Climate, works: tuple[RoomWork, ...]
 ) -> tuple[tuple[VentilationMethod, ...], list[Finding]]:
     rooms = [
-        AirRoom(work.room, work.name, work.volume_m3, work.inside_c, work.envelope_m2, work.floor_area_m2)
+        AirRoom(work.room, work.name, work.volume_m3, work.inside_c, work.envelope_m2, known(work.floor_area_m2))
         for work in works
         if work.volume_m3 is not None and work.inside_c is not None
     ]

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import fsum
 
+from wattwalk.survey.building import Emitter
 from wattwalk.survey.document import Survey
+from wattwalk.survey.known import known
 
 from ..answers import Climate, Finding, Replacement, RoomAssessment, Severity, Verdict
 from ..answers.citing import COMMON_PRACTICE, EN_442
@@ -19,8 +21,8 @@ from .heated import HIGHEST_C, HeatedRoom
 
 def heated_rooms(survey: Survey, works: Sequence[RoomWork], difference_k: float) -> list[HeatedRoom]:
     """Return each room with its emitters, ready to be asked at any flow; `difference_k` is flow less return, K."""
-    by_room: dict[str, list] = {}
-    for emitter in survey.of_kind("emitter"):
+    by_room: dict[str | None, list[Emitter]] = {}
+    for emitter in survey.of_kind(Emitter):
         by_room.setdefault(emitter.room, []).append(emitter)
     return [
         HeatedRoom(
@@ -38,9 +40,9 @@ def heated_rooms(survey: Survey, works: Sequence[RoomWork], difference_k: float)
 def room_results(
     rooms: Sequence[HeatedRoom], flow_c: float, climate: Climate | None
 ) -> tuple[tuple[RoomAssessment, ...], list[Finding]]:
-    """Return the result of each room at the design flow in °C, and what is to be said of its emitters."""
+    """Return the result of each room at the design flow in °C, and the findings on its emitters."""
     results = tuple(_room_result(room, flow_c, climate) for room in rooms)
-    findings = []
+    findings: list[Finding] = []
     for room, result in zip(rooms, results, strict=True):
         findings += _room_findings(room, flow_c, result.replacements)
         for emitter, output in zip(room.emitters, result.emitters, strict=True):
@@ -93,11 +95,11 @@ def _replacements(room: HeatedRoom, flow_c: float) -> tuple[Replacement, ...]:
     if leaving is None:
         return ()
     staying = fsum(output for emitter, output in outputs if emitter is not leaving and output is not None)
-    return replacements(leaving, room.total_w - staying, flow_c, return_c, room.work.inside_c)
+    return replacements(leaving, known(room.total_w) - staying, flow_c, return_c, known(room.work.inside_c))
 
 
 def _room_findings(room: HeatedRoom, flow_c: float, replacements: Sequence[Replacement] = ()) -> list[Finding]:
-    """Return what is to be said of one room's warmth at the design flow, with the smallest radiator that would do."""
+    """Return the findings on one room's warmth at the design flow, with the smallest radiator that would do."""
     verdict = room.verdict(flow_c)
     if verdict is Verdict.NO_EMITTER:
         return [
@@ -106,7 +108,7 @@ def _room_findings(room: HeatedRoom, flow_c: float, replacements: Sequence[Repla
                 "no_emitter",
                 room.work.room.key(),
                 None,
-                f"{room.work.name} loses {figure(room.total_w, 0)} W and has no emitter.",
+                f"{room.work.name} loses {figure(known(room.total_w), 0)} W and has no emitter.",
                 "Give it an emitter, or agree with the household that it stays unheated.",
                 COMMON_PRACTICE,
             )
@@ -127,8 +129,8 @@ def _room_findings(room: HeatedRoom, flow_c: float, replacements: Sequence[Repla
             "room_short",
             room.work.room.key(),
             None,
-            f"{room.work.name} loses {figure(room.total_w, 0)} W, and at {figure(flow_c, 1)} °C its emitters give {figure(output, 0)} W; {needs}.",
-            f"Fit a bigger or a further emitter, lower the loss, or choose a hotter flow.{would_do}",
+            f"{room.work.name} loses {figure(known(room.total_w), 0)} W, and at {figure(flow_c, 1)} °C its emitters give {figure(known(output), 0)} W; {needs}.",
+            f"Fit a bigger or another emitter, lower the loss, or choose a hotter flow.{would_do}",
             EN_442,
         )
     ]

@@ -53,7 +53,22 @@ class Rating:
 
 
 def part_load(outside_c: float, design_c: float) -> float:
-    """Return the part load ratio at an outside temperature: ``(T_j − 16) / (T_design − 16)``."""
+    """Return the part load ratio at an outside temperature: ``(T_j − 16) / (T_design − 16)``.
+
+    Parameters
+    ----------
+    outside_c, design_c : float
+        The outside temperature and the climate's design temperature, °C.
+
+    References
+    ----------
+    EN 14825:2018, part load ratio: ``(Tj − 16) / (Tdesign − 16)``.
+
+    Examples
+    --------
+    >>> round(part_load(2, -10), 2)
+    0.54
+    """
     return (outside_c - NO_LOAD_C) / (design_c - NO_LOAD_C)
 
 
@@ -70,6 +85,11 @@ def cycling_factor(ratio: float, degradation: float = DEGRADATION) -> float:
     References
     ----------
     EN 14825:2018, water-based units: ``CR / (Cc CR + 1 − Cc)``.
+
+    Examples
+    --------
+    >>> round(cycling_factor(0.5), 3)
+    0.909
     """
     if ratio >= 1:
         return 1.0
@@ -148,6 +168,20 @@ def seasonal_rating(
         )
     )
     return Rating(whole / (whole / scop_on + at_rest), scop_on, fsum(heat), fsum(heater))
+
+
+def outlet_of(unit: UnitTable, application_c: float) -> tuple[bool, str]:
+    """Say whether a unit's table covers the variable outlet of an application at 35 or 55 °C, and in words what the rating stands on.
+
+    A variable outlet asks for cooler water as it gets milder.  Where the table begins above that, its coolest water stands in.
+    """
+    asked = [row.number("outlet_c") for row in table(OUTLETS).where("application_c", application_c)]
+    coolest = unit.flow_c[0]
+    if coolest <= min(asked) + 1e-9:
+        return True, "variable outlet"
+    if coolest >= application_c - 1e-9:
+        return False, f"fixed outlet of {coolest:g} °C, where its table begins"
+    return False, f"variable outlet down to {coolest:g} °C, where its table begins, and fixed below"
 
 
 def rate_table(unit: UnitTable, application_c: float) -> Rating:

@@ -12,7 +12,7 @@ from ..answers.citing import COMMON_PRACTICE, DECLARED
 from ..answers.rounding import TEMPERATURE, figure, rounded
 from ..answers.unit import chosen_of
 from ..climate.weather import SPREAD
-from .scop import EN_14825, rate_table
+from .scop import EN_14825, outlet_of, rate_table
 from .table import BY_EXERGY, UnitTable, UnitTableError, table_of
 from .year import House, UnitYear, bivalent_point, year_with
 
@@ -41,6 +41,7 @@ class Units:
     scop_35: float | None = None
     scop_55: float | None = None
     steps: tuple[Step, ...] = ()
+    scop_words: str = ""
 
     def capacity_kw(self, design: Design) -> float | None:
         """Return the output at the design cold, kW: by the chosen unit's table, which knows better than what was typed."""
@@ -61,7 +62,7 @@ class Units:
 
 
 def assess_units(survey: Survey, design: Design, house: House | None, flow_c: float) -> tuple[Units, list[Finding]]:
-    """Return every unit in question against the house, the best first, and what is to be said of them.
+    """Return every unit in question against the house, the best first, and the findings on them.
 
     Parameters
     ----------
@@ -74,13 +75,13 @@ def assess_units(survey: Survey, design: Design, house: House | None, flow_c: fl
     """
     findings: list[Finding] = []
     results, chosen = [], Units()
-    for record in survey.of_kind("unit"):
+    for record in survey.of_kind(Unit):
         name = record.name or record.kind.label
         is_chosen = record.id == design.unit
         try:
             table = table_of(record)
         except UnitTableError as error:
-            more = f" And {len(error.problems) - 3} more of the like." if len(error.problems) > 3 else ""
+            more = f" And {len(error.problems) - 3} more like these." if len(error.problems) > 3 else ""
             findings.append(
                 Finding(
                     Severity.STOP if is_chosen else Severity.CHECK,
@@ -88,7 +89,7 @@ def assess_units(survey: Survey, design: Design, house: House | None, flow_c: fl
                     record.key(),
                     "points",
                     f"{' '.join(error.problems[:3])}{more}",
-                    "Correct the table from the maker's paper; nothing is worked out from it before.",
+                    "Correct the table from the maker's paper; nothing is worked out from it until then.",
                     DECLARED,
                 )
             )
@@ -99,7 +100,7 @@ def assess_units(survey: Survey, design: Design, house: House | None, flow_c: fl
         if is_chosen:
             chosen = _chosen(record, table, house, flow_c, result, year)
             findings += _chosen_findings(record, design, table, house, flow_c, result, chosen)
-    if design.unit is not None and survey.find("unit", design.unit) is None:
+    if design.unit is not None and survey.find(Unit, design.unit) is None:
         findings.append(
             Finding(
                 Severity.CHECK,
@@ -117,7 +118,14 @@ def assess_units(survey: Survey, design: Design, house: House | None, flow_c: fl
         key=lambda item: (_RANK.get(item.verdict, 2), item.electricity_kwh is None, item.electricity_kwh or 0.0)
     )
     return Units(
-        tuple(results), chosen.table, chosen.year, chosen.day_parts, chosen.scop_35, chosen.scop_55, chosen.steps
+        tuple(results),
+        chosen.table,
+        chosen.year,
+        chosen.day_parts,
+        chosen.scop_35,
+        chosen.scop_55,
+        chosen.steps,
+        chosen.scop_words,
     ), findings
 
 
@@ -215,7 +223,13 @@ def _chosen(
         rate_table(table, application).scop if table.hottest_c >= application else None for application in (35.0, 55.0)
     )
     if house is None or result.capacity_kw is None:
-        return Units(results=(result,), table=table, scop_35=_two(scop_35), scop_55=_two(scop_55))
+        return Units(
+            results=(result,),
+            table=table,
+            scop_35=_two(scop_35),
+            scop_55=_two(scop_55),
+            scop_words=_outlets(table),
+        )
     parts = []
     for outside in sorted({rounded(house.outside_c, 1), *(value for value in SHOWN_C if value > house.outside_c)}):
         flow = house.curve.flow_at(outside)
@@ -304,7 +318,7 @@ def _chosen(
                 Step(
                     f"Seasonal efficiency by EN 14825 at {application} °C",
                     "Q / (Q / SCOPon + hours of rest)",
-                    "average climate, variable outlet, from this table at full load",
+                    f"average climate, {outlet_of(table, float(application))[1]}, from this table at full load",
                     rounded(value, 2),
                     "",
                     EN_14825,
@@ -312,6 +326,7 @@ def _chosen(
             )
     return Units(
         results=(result,),
+        scop_words=_outlets(table),
         table=table,
         year=year,
         day_parts=tuple(parts),
@@ -319,6 +334,12 @@ def _chosen(
         scop_55=_two(scop_55),
         steps=tuple(steps),
     )
+
+
+def _outlets(table: UnitTable) -> str:
+    """Say at which application the table does not cover the outlet that makers declare for; nothing where it covers both."""
+    fixed = [(each, outlet_of(table, each)) for each in (35.0, 55.0) if table.hottest_c >= each]
+    return "; ".join(f"at {figure(each, 0)} °C: {words}" for each, (is_covered, words) in fixed if not is_covered)
 
 
 def _two(value: float | None) -> float | None:
@@ -351,12 +372,14 @@ def _chosen_findings(
         (35, chosen.scop_35, record.declared_scop_35),
         (55, chosen.scop_55, record.declared_scop_55),
     ):
-        if value is not None and declared is not None and declared > value * (1 + SCOP_APART):
+        # What is declared is of a variable outlet; a table that has none of it must come out lower.
+        covered = outlet_of(table, float(application))[0]
+        if covered and value is not None and declared is not None and declared > value * (1 + SCOP_APART):
             say(
                 Severity.CHECK,
                 "scop_above_table",
                 f"{name}: its declared seasonal efficiency at {application} °C is {figure(declared)}; its own table gives {figure(value)}.",
-                "See that both are of the same unit and climate. The table holds full load; part load can be better, but not by much more.",
+                "Check that both are for the same unit and climate. The table holds full load; part load can be better, but not by much more.",
                 f"declared_scop_{application}",
                 EN_14825,
             )
@@ -418,7 +441,7 @@ def _size_findings(record: Unit, design: Design, house: House, result: UnitResul
                 record.key(),
                 "points",
                 f"{result.name} {share} at the design cold{cycling}.",
-                "Look for a smaller unit, or one that goes lower; otherwise see that the water content that cannot be shut off gives it long enough runs.",
+                "Look for a smaller unit, or one with a lower least output; otherwise see that the water content that cannot be shut off gives it long enough runs.",
                 COMMON_PRACTICE,
             )
         ]
@@ -446,7 +469,7 @@ def _short(key: str, name: str, capacity_kw: float, load_kw: float, design: Desi
 
 
 def _typed_findings(design: Design, house: House | None) -> list[Finding]:
-    """Return what is to be said while only an output was typed and no table is there."""
+    """Return the findings while only an output was typed and no table is there."""
     if house is None or design.unit_capacity_kw is None:
         return []
     load = house.load_kw(house.outside_c)

@@ -49,10 +49,11 @@ export function Design({ open }: { open: OpenSurvey }) {
     );
   const house = survey.single('survey');
   const form = (group: string) => <RecordForm open={open} record={record} groups={[group]} isOffice />;
-  const findings = (kinds: string[]) =>
-    (kept?.assessment.findings ?? []).filter(
-      (finding) => kinds.includes(finding.record.split('/')[0]!) && finding.severity !== 'note',
-    );
+  const pressing = (kept?.assessment.findings ?? []).filter((finding) => finding.severity !== 'note');
+  const ofWater = pressing.filter((finding) => finding.chapter === 'water');
+  const ofUnit = pressing.filter(
+    (finding) => finding.chapter !== 'water' && ['unit', 'design'].includes(finding.record.split('/')[0]!),
+  );
   return (
     <>
       {kept ? (
@@ -88,7 +89,9 @@ export function Design({ open }: { open: OpenSurvey }) {
           <UnitShortlist survey={survey.id} plant={plant} onChoose={(unit) => void choose(unit)} />
         )}
         {survey.ofKind('unit').length === 0 && (
-          <p>No unit yet. Take in the firm's list once for this survey, and each unit stands here against the house.</p>
+          <p>
+            No unit yet. Take in the firm's list once for this survey, and each unit is compared with the house here.
+          </p>
         )}
         <UnitList open={open} />
       </section>
@@ -97,7 +100,7 @@ export function Design({ open }: { open: OpenSurvey }) {
         {kept && (
           <div class="office-stack">
             <ChosenUnit all={kept.assessment} />
-            <Findings open={open} findings={findings(['unit', 'design'])} />
+            <Findings open={open} findings={ofUnit} />
           </div>
         )}
       </div>
@@ -106,11 +109,11 @@ export function Design({ open }: { open: OpenSurvey }) {
         {plant?.hot_water ? (
           <div class="office-stack">
             <WaterSheet water={plant.hot_water} />
-            <Findings open={open} findings={findings(['hot_water'])} />
+            <Findings open={open} findings={ofWater} />
           </div>
         ) : (
           <Notice tone="plain">
-            <p>What the hot water needs and takes stands here once the stop ‘Hot water’ has been walked.</p>
+            <p>The figures for hot water appear here once ‘Hot water’ has been surveyed.</p>
           </Notice>
         )}
       </div>

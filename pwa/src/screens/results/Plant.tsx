@@ -99,7 +99,7 @@ export function UnitShortlist({
             <Head words="Meets the load" isNumber />
             <Head words="Season's efficiency" isNumber />
             <Head words="Electricity a year" isNumber />
-            <Head words="Heat on and off" isNumber />
+            <Head words="Heat while cycling" isNumber />
             <Head words="Verdict" />
             {onChoose && (
               <th role="columnheader">
@@ -133,7 +133,7 @@ export function UnitShortlist({
             <Cell label="Electricity a year" isNumber>
               {amount(unit.electricity_kwh, 0, 'kWh')}
             </Cell>
-            <Cell label="Heat on and off" isNumber>
+            <Cell label="Heat while cycling" isNumber>
               {percent(unit.cycling_share)}
             </Cell>
             <Cell label="Verdict">
@@ -159,8 +159,8 @@ export function UnitShortlist({
         ))}
       </Table>
       <p class="field-notes">
-        For room heating alone, through a year of this region's weather. ‘Heat on and off’ is the share of the year's
-        heat given while the house takes less than the unit's least output.
+        For room heating alone, through a year of this region's weather. ‘Heat while cycling’ is the share of the year's
+        heat that the unit gives while it switches on and off, because the house takes less than its least output.
       </p>
     </div>
   );
@@ -228,6 +228,8 @@ export function ChosenUnit({ all, heading: Title = 'h3' }: { all: Assessment; he
         <p class="field-notes">
           By EN 14825, average climate, its table comes to a seasonal efficiency of {amount(plant.scop_35, 2)} at 35 °C
           and {amount(plant.scop_55, 2)} at 55 °C, to compare with what its maker declares.
+          {plant.scop_words &&
+            ` Makers declare for water that gets cooler as it gets milder; this table has not all of it, so a declared value may well be higher (${plant.scop_words}).`}
         </p>
       )}
       {unit.table_from && <p class="field-notes">Its table is from {unit.table_from}.</p>}
@@ -294,7 +296,7 @@ export function WaterSheet({ water, heading: Title = 'h3' }: { water: HotWaterRe
             'On the coldest day it takes',
             water.hours_day === null
               ? null
-              : `${amount(water.hours_day, 1)} hours, ${percent(water.share_of_day)} of the day, in which the heating stands still`,
+              : `${amount(water.hours_day, 1)} hours, ${percent(water.share_of_day)} of the day, when the rooms are not heated`,
           ],
           [
             'Output that serves heating and hot water',
