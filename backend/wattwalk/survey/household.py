@@ -40,7 +40,7 @@ LOCATIONS = (
     "survey",
     "Household and house",
     "Surveys",
-    stop="household",
+    stage="household",
     part=Part("rooms", photo="outside"),
     single=True,
     title=("household_name", "address"),

@@ -111,7 +111,7 @@ export function Design({ open }: { open: OpenSurvey }) {
           </div>
         ) : (
           <Notice tone="plain">
-            <p>What the hot water needs and takes stands here once the stop ‘Hot water’ has been walked.</p>
+            <p>What the hot water needs and takes is shown here once ‘Hot water’ has been walked.</p>
           </Notice>
         )}
       </div>
