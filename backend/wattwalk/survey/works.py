@@ -58,7 +58,7 @@ class Unit(Record):
         office_only=True,
         needed_for=PLANT,
         in_report=False,
-        help="Every outside temperature with every flow temperature, defrosting counted in; no hole.",
+        help="Every outside temperature with every flow temperature, defrosting counted in; none left out.",
     )
 
 
