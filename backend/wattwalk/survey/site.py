@@ -260,6 +260,7 @@ class OutdoorPosition(Record):
         group="neighbour",
         needed_for=SITING,
         spoils="Without it the noise check cannot be made.",
+        help="Measure to the window itself; the level is worked out 1 m before it.",
     )
     neighbour_screened: str | None = choice(
         "Seen from the neighbour's window, the unit is",
