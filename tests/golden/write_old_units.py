@@ -11,7 +11,7 @@ import json
 from pathlib import Path
 from typing import Any
 
-from tests.golden.write_answers import figures_only
+from tests.golden.write_answers import figures
 from wattwalk.engine import assess, to_plain
 from wattwalk.survey.document import Survey, read_document
 
@@ -41,12 +41,12 @@ def figures_of(survey: Survey) -> dict[str, Any]:
 
 def comparable(answer: dict[str, Any]) -> dict[str, Any]:
     """Return a plain answer in the form in which it is kept."""
-    figures = figures_only(answer)
-    figures["findings"] = sorted(
-        [item["code"], item["record"], item["about"], item["severity"]] for item in figures["findings"]
+    kept = figures(answer)
+    kept["findings"] = sorted(
+        [item["code"], item["record"], item["about"], item["severity"]] for item in kept["findings"]
     )
-    figures["plant"]["units"] = [item for item in figures["plant"]["units"] if not item["id"].startswith(MADE)]
-    return json.loads(json.dumps(figures))
+    kept["plant"]["units"] = [item for item in kept["plant"]["units"] if not item["id"].startswith(MADE)]
+    return json.loads(json.dumps(kept))
 
 
 def written(document: dict[str, Any], figures: dict[str, Any]) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from .building import STOREYS
 from .fields import Row, choice, date, integer, long_text, number, rows, text, yes_no
 from .kinds import Part, Record, record_kind
 from .purposes import HOT_WATER, ROUTES, SUPPLY
@@ -21,7 +22,7 @@ PLACES = (
     "hot_water",
     "Hot water",
     "Hot water",
-    stop="hot_water",
+    stage="hot_water",
     part=Part("water", photo="cylinder_place"),
     single=True,
     groups=(
@@ -120,7 +121,7 @@ class LoadRow:
     "supply",
     "Electricity supply",
     "Electricity supply",
-    stop="household",
+    stage="household",
     part=Part("routes", photo="meter"),
     single=True,
     groups=(("fuse", "Meter and main fuse"), ("board", "Consumer unit"), ("load", "Large loads")),
@@ -198,7 +199,7 @@ class FittingRow:
     "pipe_run",
     "Pipe run",
     "Pipe runs",
-    stop="routes",
+    stage="routes",
     part=Part("routes", photo="pipe_route"),
     title=("name", "purpose"),
     groups=(("what", "What it is for"), ("route", "Route"), ("wrap", "Insulation"), ("limit", "What must not happen")),
@@ -235,6 +236,14 @@ class PipeRun(Record):
         "Outside diameter", unit="mm", low=6, high=120, decimals=0, group="route", needed_for=ROUTES
     )
     fittings: list[Row] | None = rows("Fittings, flow and return together", FittingRow, group="route", max_rows=12)
+    serves: str | None = choice(
+        "Radiators that it feeds",
+        (("house", "Of the whole house"), *((name, f"{label}: all of them") for name, label in STOREYS)),
+        group="what",
+        when={"purpose": "heating"},
+        needed_for=ROUTES,
+        spoils="Without it nobody sees whether the branch carries what its rooms need.",
+    )
     carries_kw: float | None = number(
         "Heat it carries",
         unit="kW",
@@ -295,7 +304,7 @@ class PipeRun(Record):
     "cable_run",
     "Cable run",
     "Cable runs",
-    stop="routes",
+    stage="routes",
     part=Part("routes", photo="cable_route"),
     title=("purpose", "name"),
     groups=(

@@ -11,7 +11,7 @@ from .purposes import BASE, SITING
     "outdoor_position",
     "Outdoor position",
     "Outdoor positions",
-    stop="outside",
+    stage="outside",
     part=Part("site", photo="outdoor_place"),
     title=("name",),
     groups=(
@@ -153,6 +153,7 @@ class OutdoorPosition(Record):
         group="neighbour",
         needed_for=SITING,
         spoils="Without it the noise check cannot be made.",
+        help="Measure to the window itself; the level is worked out 1 m before it.",
     )
     second_neighbour_distance_m: float | None = number(
         "From the second unit to the neighbour's window", unit="m", low=0.5, high=200, decimals=1, group="neighbour"
@@ -197,7 +198,7 @@ class OutdoorPosition(Record):
     "nearby_object",
     "Nearby object",
     "Nearby objects",
-    stop="outside",
+    stage="outside",
     part=Part("site", photo="outdoor_place"),
     title=("type",),
     parent="position",
@@ -269,7 +270,7 @@ class NearbyObject(Record):
     "base",
     "Base",
     "Bases",
-    stop="outside",
+    stage="outside",
     part=Part("site", photo="base"),
     title=("name",),
     parent="position",
@@ -365,7 +366,7 @@ class Base(Record):
     "level_reading",
     "Level reading",
     "Level readings",
-    stop="outside",
+    stage="outside",
     part=Part("site", photo="base"),
     title=("x_mm", "y_mm"),
     parent="base",

@@ -32,7 +32,7 @@ class CornerRow:
     "unit",
     "Outdoor unit in question",
     "Outdoor units in question",
-    stop="office",
+    stage="office",
     part=Part("site"),
     title=("name",),
     groups=(

@@ -14,7 +14,7 @@ from ..answers.citing import COMMON_PRACTICE, DECLARED
 from ..answers.rounding import TEMPERATURE, figure, rounded
 from ..answers.unit import chosen_of
 from ..climate.weather import SPREAD
-from .scop import EN_14825, rate_table
+from .scop import EN_14825, outlet_of, rate_table
 from .table import BY_EXERGY, UnitTable, UnitTableError, table_of
 from .year import House, UnitYear, bivalent_point, year_with
 
@@ -43,6 +43,7 @@ class Units:
     scop_35: float | None = None
     scop_55: float | None = None
     steps: tuple[Step, ...] = ()
+    scop_words: str = ""
     #: Of the chosen one nothing but its papers' other data is there: a typed output counts.
     is_without_table: bool = False
 
@@ -135,6 +136,7 @@ def assess_units(survey: Survey, design: Design, house: House | None, flow_c: fl
         chosen.scop_35,
         chosen.scop_55,
         chosen.steps,
+        chosen.scop_words,
         without_table,
     ), findings
 
@@ -272,7 +274,13 @@ def _chosen(
         rate_table(table, application).scop if table.hottest_c >= application else None for application in (35.0, 55.0)
     )
     if house is None or result.capacity_kw is None:
-        return Units(results=(result,), table=table, scop_35=_two(scop_35), scop_55=_two(scop_55))
+        return Units(
+            results=(result,),
+            table=table,
+            scop_35=_two(scop_35),
+            scop_55=_two(scop_55),
+            scop_words=_outlets(table),
+        )
     parts = []
     for outside in sorted({rounded(house.outside_c, 1), *(value for value in SHOWN_C if value > house.outside_c)}):
         flow = house.curve.flow_at(outside)
@@ -361,7 +369,7 @@ def _chosen(
                 Step(
                     f"Seasonal efficiency by EN 14825 at {application} °C",
                     "Q / (Q / SCOPon + hours of rest)",
-                    "average climate, variable outlet, from this table at full load",
+                    f"average climate, {outlet_of(table, float(application))[1]}, from this table at full load",
                     rounded(value, 2),
                     "",
                     EN_14825,
@@ -369,6 +377,7 @@ def _chosen(
             )
     return Units(
         results=(result,),
+        scop_words=_outlets(table),
         table=table,
         year=year,
         day_parts=tuple(parts),
@@ -376,6 +385,12 @@ def _chosen(
         scop_55=_two(scop_55),
         steps=tuple(steps),
     )
+
+
+def _outlets(table: UnitTable) -> str:
+    """Say at which application the table does not cover the outlet that makers declare for; nothing where it covers both."""
+    fixed = [(each, outlet_of(table, each)) for each in (35.0, 55.0) if table.hottest_c >= each]
+    return "; ".join(f"at {figure(each, 0)} °C: {words}" for each, (is_covered, words) in fixed if not is_covered)
 
 
 def _two(value: float | None) -> float | None:
@@ -408,7 +423,9 @@ def _chosen_findings(
         (35, chosen.scop_35, record.declared_scop_35),
         (55, chosen.scop_55, record.declared_scop_55),
     ):
-        if value is not None and declared is not None and declared > value * (1 + SCOP_APART):
+        # What is declared is of a variable outlet; a table that has none of it must come out lower.
+        covered = outlet_of(table, float(application))[0]
+        if covered and value is not None and declared is not None and declared > value * (1 + SCOP_APART):
             say(
                 Severity.CHECK,
                 "scop_above_table",

@@ -1,10 +1,10 @@
 /** Results as the office reads them: figures, drawings, rooms with their working in place, findings, gaps. */
+import { VERDICT_WORDS } from '../../generated/answers.ts';
 import { useState } from 'preact/hooks';
 import {
   celsius,
   kilowatts,
   lowestCelsius,
-  VERDICT_WORDS,
   watts,
   workedOutWords,
   type Assessment,
@@ -20,6 +20,7 @@ import { VerdictShape } from '../../ui/shapes.tsx';
 import { gapLink } from '../Leaving.tsx';
 import { CABLE_WORDS, CIRCUIT_WORDS, Drawing, picturesFor, ZONE_WORDS } from '../results/Drawing.tsx';
 import { Findings } from '../results/Findings.tsx';
+import { LoadSum } from '../results/Load.tsx';
 import { ChosenUnit, CostSheet, UnitShortlist, WaterSheet } from '../results/Plant.tsx';
 import { Season } from '../results/Season.tsx';
 import { HouseWorking, RoomWorking } from '../results/Working.tsx';
@@ -62,6 +63,7 @@ export function Results({ open }: { open: OpenSurvey }) {
       </section>
       <Drawing pictures={pictures} of="flow" words="Rooms left short at each flow temperature that was looked at." />
       <Season all={assessment} pictures={pictures} heading="h3" />
+      <LoadSum all={assessment} />
       {plant && plant.units.length > 0 && (
         <section aria-labelledby="units" class="office-stack">
           <h3 id="units">Units in question</h3>
@@ -135,7 +137,7 @@ export function House({ open, all }: { open: OpenSurvey; all: Assessment }) {
         <div>
           <dt>The unit must carry</dt>
           <dd>{button(kilowatts(building.unit_size_w))}</dd>
-          <dd>at the design cold; flows to heated neighbours not counted</dd>
+          <dd>at the design cold; its sum stands below</dd>
         </div>
       </dl>
       {building.rooms_missing.length > 0 && (
@@ -161,7 +163,7 @@ function Rooms({ open, all }: { open: OpenSurvey; all: Assessment }) {
     return (
       <Notice tone="plain">
         <p>
-          No room has been recorded yet. <a href={`#/survey/${open.survey.id}/stop/rooms`}>The walk's rooms</a>
+          No room has been recorded yet. <a href={`#/survey/${open.survey.id}/stage/rooms`}>The walk's rooms</a>
         </p>
       </Notice>
     );
@@ -277,13 +279,13 @@ function Gaps({ open }: { open: OpenSurvey }) {
   return (
     <section aria-labelledby="gaps" class="office-stack">
       <h3 id="gaps">{gaps.length === 1 ? 'One gap' : `${gaps.length} gaps`}, and what each spoils</h3>
-      {model.stops.map((stop) => {
-        const here = gaps.filter((gap) => gap.stop === stop.name);
+      {model.stages.map((stage) => {
+        const here = gaps.filter((gap) => gap.stage === stage.name);
         if (here.length === 0) return null;
         return (
-          <details key={stop.name} open={gaps.length <= 12}>
+          <details key={stage.name} open={gaps.length <= 12}>
             <summary>
-              {stop.label}: {here.length === 1 ? '1 gap' : `${here.length} gaps`}
+              {stage.label}: {here.length === 1 ? '1 gap' : `${here.length} gaps`}
             </summary>
             <ul class="list">
               {here.map((gap) => (

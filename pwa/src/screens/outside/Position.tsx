@@ -6,12 +6,12 @@ import { unitAt } from '../../domain/standing.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
 import { Notice } from '../../ui/Notice.tsx';
 import { Page } from '../../ui/Page.tsx';
-import { recordLink, stopLink } from '../../ui/router.ts';
+import { recordLink, stageLink } from '../../ui/router.ts';
 import { PhotoStrip } from '../photos/PhotoStrip.tsx';
 import { RemoveButton } from '../Record.tsx';
 import type { RecordScreenProps } from '../props.ts';
 import { resultsToCome } from '../results/come.ts';
-import { KindSection } from '../Stop.tsx';
+import { KindSection } from '../Stage.tsx';
 import { FindingsHere } from '../results/FindingsHere.tsx';
 import { AddNearby, NearbyList } from './Nearby.tsx';
 import { Plan } from './Plan.tsx';
@@ -36,7 +36,7 @@ export function PositionScreen({ open, record, query }: RecordScreenProps) {
   const missing = zone?.missing.filter((wanted) => unit || wanted.of !== 'unit') ?? [];
   const objects = survey.children('nearby_object', record.id);
   const inside = zone ? objects.filter((object) => standingOf(zone, object.values, object.id) === 'inside') : [];
-  const back = stopLink(survey.id, 'outside');
+  const back = stageLink(survey.id, 'outside');
   const wantedLink = ({ of, field }: Wanted): string =>
     recordLink(survey.id, of, of === 'unit' ? unit!.id : record.id, field);
   const done = (id: string | null) => {

@@ -1,5 +1,6 @@
 /** What came of it: the house's loss, the lowest flow temperature and the room that sets it, drawings, findings. */
-import { celsius, kilowatts, lowestCelsius, VERDICT_WORDS, watts, workedOutWords } from '../../domain/assessment.ts';
+import { VERDICT_WORDS } from '../../generated/answers.ts';
+import { celsius, kilowatts, lowestCelsius, watts, workedOutWords } from '../../domain/assessment.ts';
 import { plainNumber } from '../../domain/check.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { Notice } from '../../ui/Notice.tsx';
@@ -10,6 +11,7 @@ import { later } from '../../ui/later.tsx';
 import { resultsToCome } from './come.ts';
 import { CABLE_WORDS, CIRCUIT_WORDS, Drawing, picturesFor, ZONE_WORDS } from './Drawing.tsx';
 import { Findings } from './Findings.tsx';
+import { LoadSum } from './Load.tsx';
 import type { PlantSummaryProps } from './Plant.tsx';
 import { Season } from './Season.tsx';
 
@@ -121,6 +123,7 @@ export function ResultsScreen({ open }: { open: OpenSurvey }) {
           </tbody>
         </table>
       </section>
+      <LoadSum all={assessment} heading="h2" />
       <PlantSummary survey={survey.id} all={assessment} pictures={pictures} />
       <section aria-label="Findings">
         <h2>{assessment.findings.length === 0 ? 'No findings' : 'Findings'}</h2>
