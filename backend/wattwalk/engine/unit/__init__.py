@@ -2,5 +2,6 @@
 
 from .load import house_load
 from .shortlist import Units, assess_units
+from .year import House
 
-__all__ = ["Units", "assess_units", "house_load"]
+__all__ = ["House", "Units", "assess_units", "house_load"]
