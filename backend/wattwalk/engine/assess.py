@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from os import PathLike
 from typing import Any
@@ -18,27 +18,30 @@ from .answers import (
     BaseAssessment,
     BuildingLoss,
     Climate,
+    DayPart,
     Finding,
     PlantAssessment,
+    RoomAssessment,
+    RunHeat,
     Severity,
     SiteAssessment,
 )
 from .answers.citing import sources_for
 from .answers.rounding import rounded
 from .answers.sources import sources_in
-from .circuit import assess_circuit, pipe_findings
+from .circuit import always_warm, assess_circuit, assess_pipe_heat, pipe_findings
 from .climate import work_out_climate
 from .codes import declared
 from .cost import assess_cost, heat_year
 from .electric import assess_cables, assess_supply, signal_findings, supply_findings
-from .fabric import Constructions, add_up, cold_faces
-from .hot_water import Duty, assess_hot_water
-from .options import methods, option_words
+from .fabric import Constructions, add_up, cold_faces, with_uses
+from .hot_water import Duty, assess_hot_water, hot_water_day
+from .options import load_switches, methods, option_words
 from .place import assess_bases, assess_places
 from .rooms import heated_rooms, room_results, work_out_rooms
 from .season import Season, find_flow, through_the_year
 from .strays import stray_findings
-from .unit import House, Units, assess_units, house_load
+from .unit import House, UnitLoad, Units, assess_units, house_load, unit_load
 from .version import ENGINE_VERSION
 
 _ORDER = {Severity.STOP: 0, Severity.CHECK: 1, Severity.NOTE: 2}
@@ -87,23 +90,31 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     season, more = through_the_year(survey, record, heated, flow_c, difference_k, climate, building)
     found += more
 
-    house = house_load(climate, building, heated, flow_c, difference_k)
+    pipes, more = assess_pipe_heat(survey, design, climate)
+    found += more
+    day = hot_water_day(survey, record, design, building.floor_area_m2)
+    load, more = unit_load(record, building, heated, rooms, always_warm(survey, pipes), day, load_switches(record))
+    found += more
+    building = replace(building, unit_size_w=load.total_w)
+    house = house_load(climate, building, load.total_w, heated, flow_c, difference_k)
     units, more = assess_units(survey, design, house, flow_c)
     found += more
-    plant, more = _plant(survey, record, design, climate, building, season, (house, units))
+    plant, more = _plant(survey, record, design, climate, building, season, (house, load, units))
     found += more
     bases, more = assess_bases(survey, record.visit_date)
     found += more
     cables, more = assess_cables(survey)
     found += more
-    site, more = _site(survey, record, design, climate, building, units, bases)
+    site, more = _site(
+        survey, record, units.known_to(design), building, units.day_parts, bases=bases, pipes=pipes, rooms=rooms
+    )
     found += [*more, *stray_findings(survey)]
 
     answer = Assessment(
         engine=ENGINE_VERSION,
         survey=survey.id,
         climate=climate,
-        constructions=values,
+        constructions=with_uses(values, losses.uses),
         rooms=rooms,
         building=building,
         flow=flow if rooms else None,
@@ -131,12 +142,13 @@ def _plant(
     climate: Climate | None,
     building: BuildingLoss,
     season: Season,
-    chosen: tuple[House | None, Units],
+    chosen: tuple[House | None, UnitLoad, Units],
 ) -> tuple[PlantAssessment, list[Finding]]:
     """Return units, hot water and running cost, and what is to be said of the last two."""
-    house, units = chosen
+    house, load, units = chosen
     load_kw = None if house is None else house.load_w / 1000
-    duty = Duty(units.table, units.capacity_kw(design), load_kw)
+    heating_kw = None if load_kw is None else load_kw - load.counted_w("hot_water") / 1000
+    duty = Duty(units.table, units.capacity_kw(design), heating_kw)
     water, found = assess_hot_water(survey, record, design, climate, duty, building.floor_area_m2)
     cost, more = assess_cost(record, heat_year(units, water, season.energy))
     plant = PlantAssessment(
@@ -148,6 +160,8 @@ def _plant(
         steps=units.steps,
         hot_water=water,
         cost=cost,
+        load_terms=load.terms,
+        scop_words=units.scop_words,
     )
     return plant, found + more
 
@@ -156,20 +170,20 @@ def _site(
     survey: Survey,
     record: SurveyRecord,
     design: Design,
-    climate: Climate | None,
     building: BuildingLoss,
-    units: Units,
+    day_parts: Sequence[DayPart],
+    *,
     bases: tuple[BaseAssessment, ...],
+    pipes: tuple[RunHeat, ...],
+    rooms: tuple[RoomAssessment, ...],
 ) -> tuple[SiteAssessment, list[Finding]]:
     """Return places, heating water and electricity, and what is to be said of them."""
     found = [finding for run in survey.of_kind(PipeRun) for finding in pipe_findings(run)]
     found += supply_findings(survey)
     zones, noise, standings, more = assess_places(survey, bases, record.visit_date)
     found += more
-    circuit, runs, heat, more = assess_circuit(
-        survey, units.known_to(design), building.unit_size_w, units.day_parts, climate
-    )
+    circuit, runs, more = assess_circuit(survey, design, building.unit_size_w, day_parts, rooms)
     found += more
     supply, more = assess_supply(survey)
     found += [*more, *signal_findings(survey)]
-    return SiteAssessment(zones, noise, circuit, runs, heat, standings, supply), found
+    return SiteAssessment(zones, noise, circuit, runs, pipes, standings, supply), found
