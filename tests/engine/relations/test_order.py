@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from tests.engine.support import assessed
 from tests.golden.write_answers import figures
-from tests.support.houses import small_house
+from tests.support.houses import small_house, terrace
 from wattwalk.engine import to_plain
 
 from . import changes
@@ -69,6 +69,15 @@ def test_of_rooms_and_radiators_that_are_level_the_same_one_is_named_in_any_orde
     assert before.improvements is not None
     assert all(room.replacements for room in before.rooms)
     assert not different(in_one_order(figures(to_plain(before))), in_one_order(figures(to_plain(assessed(turned)))))
+
+
+def test_of_like_radiators_the_same_one_is_exchanged_first_in_any_order() -> None:
+    house = terrace(2)
+    turned = changes.copied(house)
+    turned["records"]["emitter"].reverse()
+    before, after = assessed(house).improvements, assessed(turned).improvements
+    assert before.in_turn
+    assert [item.record for item in after.in_turn] == [item.record for item in before.in_turn]
 
 
 @houses_each(30)
