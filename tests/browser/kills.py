@@ -133,7 +133,7 @@ class Walk:
         self.typed = 0
         self.groups: set[int] = set()
         self.survey = self._start_survey()
-        self._go("stop/household", "Household and meter")
+        self._go("stage/household", "Household and meter")
         (self.house,) = self.page.evaluate(LINKS, ["main", "survey"])
         self._compare()
 
@@ -168,7 +168,7 @@ class Walk:
         self.page.wait_for_function(HEADING, arg=heading)
 
     def _go_to_room(self, room: str) -> None:
-        self._go("stop/rooms", "Rooms")
+        self._go("stage/rooms", "Rooms")
         self.page.evaluate(FOLLOW, room)
         self.page.wait_for_selector("#field-notes textarea")
         self.page.wait_for_selector(PHOTOS)
@@ -212,7 +212,7 @@ class Walk:
         return self.ledger.rooms[int(step.chance * len(self.ledger.rooms))]
 
     def _ask_for_room(self) -> None:
-        self._go("stop/rooms", "Rooms")
+        self._go("stage/rooms", "Rooms")
         self.page.get_by_role("button", name="New room").click()
         self.page.get_by_role("region", name="New room").wait_for()
         self.ledger.tried_room = True
@@ -435,7 +435,7 @@ class Walk:
     def _compare(self) -> None:
         """Read everything off the screens and hold it against the ledger."""
         page = self.page
-        self._go("stop/rooms", "Rooms")
+        self._go("stage/rooms", "Rooms")
         self.ledger.sees_rooms(page.evaluate(LINKS, ["main", "room"]))
         for room in list(self.ledger.rooms):
             self._go_to_room(room)

@@ -141,7 +141,7 @@ def test_two_phones_and_the_office_end_equal(
 
 
 def shown_on_a_phone(page: Page, server: Server, survey: str) -> None:
-    go(page, server, survey, "stop/leaving")
+    go(page, server, survey, "stage/leaving")
     pipe = page.get_by_role("group", name=re.compile(": From$"))
     expect(pipe.get_by_role("button", name=re.compile("Under the window"))).to_contain_text(
         "on this device", timeout=15_000
@@ -170,11 +170,11 @@ def all_see_the_same(one: Page, two: Page, server: Server, survey: str, pipe: st
         go(page, server, survey, f"record/pipe_run/{pipe}")
         expect(page.locator("#field-start input")).to_have_value("Under the window")
         expect(page.locator("#field-end input")).to_have_value("Airing cupboard")
-        go(page, server, survey, "stop/rooms")
+        go(page, server, survey, "stage/rooms")
         expect(page.get_by_role("link", name=re.compile("Snug"))).to_be_visible()
         go(page, server, survey, f"record/room/{room}")
         # One photo lies on this phone, the other is shown from the office.
         page.get_by_role("region", name="Photos").scroll_into_view_if_needed()
         expect(page.get_by_role("region", name="Photos").locator("img")).to_have_count(2)
-        go(page, server, survey, "stop/leaving")
+        go(page, server, survey, "stage/leaving")
         expect(page.get_by_text("Somebody must decide")).to_have_count(0)

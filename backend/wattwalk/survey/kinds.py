@@ -71,7 +71,7 @@ class RecordKind:
     name: str
     label: str
     plural: str
-    stop: str
+    stage: str
     fields: tuple[FieldSpec, ...]
     make: type[Record]
     part: Part
@@ -113,8 +113,8 @@ class RecordKind:
 
 
 @dataclass(frozen=True)
-class Stop:
-    """One stop of the walk through a house, in the order a person meets it."""
+class Stage:
+    """One stage of the walk through a house, in the order a person meets it."""
 
     name: str
     label: str
@@ -192,7 +192,7 @@ def record_kind(
     label: str,
     plural: str,
     *,
-    stop: str,
+    stage: str,
     part: Part,
     title: tuple[str, ...] = (),
     groups: tuple[tuple[str, str], ...] = (),
@@ -215,7 +215,7 @@ def record_kind(
             name=name,
             label=label,
             plural=plural,
-            stop=stop,
+            stage=stage,
             fields=fields,
             make=made,
             part=part,
