@@ -519,8 +519,9 @@ def play(
     browser_kills: int,
     server_kills: int,
     has_engine: bool = True,
+    begin_with: Path | None = None,
 ) -> Counter[str]:
-    """Walk once and return what was counted.
+    """Walk once and return what was counted; the phone goes on from a copy of the profile `begin_with`, when one is given.
 
     Raises
     ------
@@ -528,7 +529,8 @@ def play(
         With the seed and the step at which it does not add up.
     """
     done: list[str] = []
-    with Chromium(driver, folder / f"walk-{seed}", Screen.PHONE, has_engine=has_engine) as phone:
+    profile = folder / f"walk-{seed}"
+    with Chromium(driver, profile, Screen.PHONE, has_engine=has_engine, begin_with=begin_with) as phone:
         if not server.is_running:
             server.start()
         walk = Walk(phone, server, seed)

@@ -359,6 +359,7 @@ def test_drafts_of_somebody_who_has_left_do_not_come_back_with_their_tab(phone: 
     assert page.evaluate(PLACES, OF_THE_HOUSE) == []
 
 
+@pytest.mark.first_visit
 def test_an_address_that_is_not_the_apps_is_not_found_with_and_without_signal(phone: Chromium, server: Server) -> None:
     context = phone.start()
     page = phone.page()

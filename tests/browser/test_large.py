@@ -60,6 +60,7 @@ def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
 
 
 @pytest.mark.alone
+@pytest.mark.first_visit
 def test_a_survey_of_sixty_rooms_and_three_hundred_photos_is_worked_on_and_reaches_the_office(
     phone: Chromium, server: Server
 ) -> None:

@@ -4,31 +4,24 @@ from __future__ import annotations
 
 import re
 import time
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 from PIL import Image
-from playwright.sync_api import Page, Playwright, expect
+from playwright.sync_api import Page, expect
 
 from tests.browser.hand import answer, picture, sign_in
 from tests.browser.held import held, is_level, records_of, view_of
+from tests.conftest import NewBrowser
 from tests.support.chromium import Chromium, Screen
 from tests.support.server import Server
 
 
 @pytest.fixture
-def devices(
-    playwright_driver: Playwright, tmp_path: Path, has_engine: bool
-) -> Iterator[tuple[Chromium, Chromium, Chromium]]:
+def devices(new_browser: NewBrowser) -> tuple[Chromium, Chromium, Chromium]:
     """Two phones and a laptop, each with a profile of its own."""
-    with (
-        Chromium(playwright_driver, tmp_path / "one", Screen.PHONE, has_engine=has_engine) as one,
-        Chromium(playwright_driver, tmp_path / "two", Screen.PHONE, has_engine=has_engine) as two,
-        Chromium(playwright_driver, tmp_path / "desk", Screen.LAPTOP, has_engine=has_engine) as desk,
-    ):
-        yield one, two, desk
+    return new_browser("one", Screen.PHONE), new_browser("two", Screen.PHONE), new_browser("desk", Screen.LAPTOP)
 
 
 def open_house(browser: Chromium, server: Server) -> tuple[Page, str]:
