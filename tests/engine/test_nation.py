@@ -27,7 +27,7 @@ PLACE = {
 def house(place: dict[str, Any] | None = None, **survey: Any) -> Any:
     document = copy.deepcopy(small_house())
     document["version"] = 3
-    document["records"]["survey"][0].update({"postcode": "EH1 1AA", "design_location": "edinburgh", **survey})
+    document["records"]["survey"][0].update({"postcode": "EH1 0VK", "design_location": "edinburgh", **survey})
     document["records"]["outdoor_position"] = [{**PLACE, **(place or {})}]
     document["records"]["unit"] = [{"id": "u", "name": "9 kW", "sound_power_dba": 55}]
     return assess(read_document(document))
@@ -70,19 +70,19 @@ STATION = ("station_far_from_postcode", "survey/s", "design_location")
 @pytest.mark.parametrize(
     ("postcode", "nation", "station", "expected"),
     [
-        ("EH1 1AA", "england", "edinburgh", [NATION]),
-        ("EH1 1AA", None, "edinburgh", [NATION]),
-        ("CF10 1AA", "england", "cardiff", [NATION]),
-        ("BT1 1AA", "scotland", "belfast", [NATION]),
+        ("EH1 0VK", "england", "edinburgh", [NATION]),
+        ("EH1 0VK", None, "edinburgh", [NATION]),
+        ("CF10 0VK", "england", "cardiff", [NATION]),
+        ("BT1 0VK", "scotland", "belfast", [NATION]),
         ("LS40 0VK", "wales", "manchester", [NATION]),
-        ("TD1 1AA", "wales", "edinburgh", [NATION]),
-        ("EH1 1AA", "scotland", "london", [STATION]),
-        ("PL1 1AA", "england", "edinburgh", [STATION]),
-        ("AB10 1AA", "scotland", "plymouth", [STATION]),
-        ("SW1A 1AA", "england", "glasgow", [STATION]),
-        ("BT1 1AA", "northern_ireland", "glasgow", [STATION]),
-        ("G1 1AA", "scotland", "belfast", [STATION]),
-        ("EH1 1AA", "england", "london", [NATION, STATION]),
+        ("TD1 0VK", "wales", "edinburgh", [NATION]),
+        ("EH1 0VK", "scotland", "london", [STATION]),
+        ("PL1 0VK", "england", "edinburgh", [STATION]),
+        ("AB10 0VK", "scotland", "plymouth", [STATION]),
+        ("SW1 0VK", "england", "glasgow", [STATION]),
+        ("BT1 0VK", "northern_ireland", "glasgow", [STATION]),
+        ("G1 0VK", "scotland", "belfast", [STATION]),
+        ("EH1 0VK", "england", "london", [NATION, STATION]),
     ],
 )
 def test_what_contradicts_each_other_is_said(
@@ -96,26 +96,26 @@ def test_what_contradicts_each_other_is_said(
     [
         ("LS40 0VK", "england", "manchester"),
         ("LS40 0VK", None, "birmingham"),
-        ("SN1 1AA", "england", "london"),
-        ("BS1 1AA", "england", "cardiff"),
-        ("EX1 1AA", "england", "plymouth"),
-        ("IP1 1AA", "england", "london"),
-        ("TD15 1AA", "england", "edinburgh"),
-        ("TD15 1AA", "scotland", "edinburgh"),
-        ("CA1 1AA", "england", "glasgow"),
-        ("SY10 1AA", "wales", "birmingham"),
-        ("CH5 1AA", "wales", "manchester"),
-        ("SA1 1AA", "wales", "cardiff"),
-        ("IV1 1AA", "scotland", "glasgow"),
-        ("KW15 1AA", "scotland", "edinburgh"),
-        ("ZE1 0AA", "scotland", "edinburgh"),
-        ("BT1 1AA", "northern_ireland", "belfast"),
-        ("NE1 1AA", "england", "edinburgh"),
-        ("DE1 1AA", "england", "birmingham"),
-        ("JE2 3AA", "england", "plymouth"),
+        ("SN1 0VK", "england", "london"),
+        ("BS1 0VK", "england", "cardiff"),
+        ("EX1 0VK", "england", "plymouth"),
+        ("IP1 0VK", "england", "london"),
+        ("TD15 0VK", "england", "edinburgh"),
+        ("TD15 0VK", "scotland", "edinburgh"),
+        ("CA1 0VK", "england", "glasgow"),
+        ("SY10 0VK", "wales", "birmingham"),
+        ("CH5 0VK", "wales", "manchester"),
+        ("SA1 0VK", "wales", "cardiff"),
+        ("IV1 0VK", "scotland", "glasgow"),
+        ("KW15 0VK", "scotland", "edinburgh"),
+        ("ZE1 0VK", "scotland", "edinburgh"),
+        ("BT1 0VK", "northern_ireland", "belfast"),
+        ("NE1 0VK", "england", "edinburgh"),
+        ("DE1 0VK", "england", "birmingham"),
+        ("JE2 0VK", "england", "plymouth"),
         ("nonsense", "england", "plymouth"),
         (None, "wales", "edinburgh"),
-        ("EH1 1AA", "scotland", None),
+        ("EH1 0VK", "scotland", None),
     ],
 )
 def test_what_agrees_or_may_agree_is_silent(postcode: str | None, nation: str | None, station: str | None) -> None:
@@ -125,7 +125,7 @@ def test_what_agrees_or_may_agree_is_silent(postcode: str | None, nation: str | 
 def test_every_area_of_the_regions_has_a_nation() -> None:
     areas = {str(row.cells["area"]) for row in table("postcode_regions_sap_10_2").rows}
     assert {str(row.cells["area"]) for row in table(NATIONS).rows} == areas
-    assert all(1 <= len(nations_of(f"{area}1 1AA")) <= 2 for area in areas)
+    assert all(1 <= len(nations_of(f"{area}1")) <= 2 for area in areas)
 
 
 def test_they_reach_the_answer() -> None:

@@ -26,7 +26,7 @@ def nations_of(postcode: str) -> tuple[Row, ...]:
 
     Examples
     --------
-    >>> [row.word("nation") for row in nations_of("TD15 1AA")]
+    >>> [row.word("nation") for row in nations_of("TD15 0VK")]
     ['scotland', 'england']
     """
     parts = split_postcode(postcode)
