@@ -10,6 +10,7 @@ from typing import Any
 from .box import said_again, size_of
 from .errors import Problem, SurveyError
 from .fields import FieldType
+from .holders import SURVEY
 from .kinds import KINDS, Record
 from .validation import check_field, find_kind, is_id, is_sha256
 
@@ -177,6 +178,10 @@ def _read_records(given: Any, problems: list[Problem]) -> dict[str, tuple[Record
         kind = find_kind(kind_name)
         if isinstance(kind, Problem):
             problems.append(kind)
+            continue
+        if SURVEY not in kind.held_by:
+            words = f"{kind.plural} belong to the firm's book; a survey has none."
+            problems.append(Problem("other_holder", words, None, kind.name))
             continue
         if not isinstance(items, list):
             problems.append(

@@ -52,6 +52,8 @@ def _field(spec: FieldSpec) -> dict[str, Any]:
         described["suggestions"] = list(spec.suggestions)
     if spec.office_only:
         described["office_only"] = True
+    if spec.seen_by:
+        described["seen_by"] = list(spec.seen_by)
     if spec.by_program:
         described["by_program"] = True
     return described
@@ -69,6 +71,8 @@ def _kind(kind: RecordKind) -> dict[str, Any]:
         "parent": kind.parent,
         "groups": [dataclasses.asdict(group) for group in kind.groups],
         "fields": [_field(spec) for spec in kind.fields],
+        "held_by": list(kind.held_by),
+        "written_by": list(kind.written_by),
     }
 
 

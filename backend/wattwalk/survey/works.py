@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from .fields import choice, date, integer, long_text, moment, money, number, reference, rows, text
+from .holders import FIRM, IN_LIST, LEFT_LIST, SURVEY
 from .kinds import Record, record_kind
 from .purposes import EVIDENCE, PLANT, PRICE, WORKS
 
@@ -48,6 +49,7 @@ class UnitPointRow:
     title=("name",),
     groups=(("what", "Which unit"), ("table", "Its table")),
     help="Units the firm could fit, each with its maker's table over outside and flow temperature.",
+    held_by=(SURVEY, FIRM),
 )
 class Unit(Record):
     """A unit that could be fitted, with the table that its maker declares."""
@@ -78,6 +80,15 @@ class Unit(Record):
         needed_for=PLANT,
         in_report=False,
         help="Every outside temperature with every flow temperature, defrosting counted in; no hole.",
+    )
+    firm_list: str | None = choice(
+        "The firm's list",
+        ((IN_LIST, "In it"), (LEFT_LIST, "No longer in it")),
+        group="what",
+        office_only=True,
+        in_report=False,
+        by_program=True,
+        help="Where a unit comes from the firm's list, whether it is still there.",
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from wattwalk.survey.document import Survey
+from wattwalk.survey.holders import LEFT_LIST
 from wattwalk.survey.works import Design, Unit
 
 from ..answers import DayPart, Finding, Severity, Step, UnitResult
@@ -111,6 +112,19 @@ def assess_units(survey: Survey, design: Design, house: House | None, flow_c: fl
                 COMMON_PRACTICE,
             )
         )
+    for record in survey.of_kind("unit"):
+        if record.id == design.unit and record.firm_list == LEFT_LIST:
+            findings.append(
+                Finding(
+                    Severity.CHECK,
+                    "unit_left",
+                    design.key(),
+                    "unit",
+                    f"{record.name or record.kind.label} is no longer in the firm's list of units. It is worked out as it stood there last.",
+                    "Ask whether it can still be had, or choose another unit.",
+                    COMMON_PRACTICE,
+                )
+            )
     if not chosen.results and chosen.table is None:
         findings += _typed_findings(design, house)
     results.sort(
