@@ -32,7 +32,7 @@ test: ## set up for testing and run every check
 test-phone:
 	@cd pwa && $(WITH_NODE) npm test --silent
 
-lint: ## the linter and the type checker
+lint: ## the linter and the type checkers
 	@$(SET_UP) test
 	@$(MAKE) --no-print-directory lint-alone
 
@@ -40,6 +40,7 @@ lint: ## the linter and the type checker
 lint-alone:
 	@.venv/bin/ruff check --quiet .
 	@.venv/bin/ruff format --check --quiet .
+	@.venv/bin/mypy --no-error-summary
 	@cd pwa && $(WITH_NODE) npm run --silent check
 
 format: ## lay out every Python and TypeScript file, 120 columns wide; nobody argues with it
@@ -74,5 +75,5 @@ lock: ## resolve every dependency anew and write the locks
 	@cd pwa && $(WITH_NODE) npm install --package-lock-only --silent
 
 clean: ## remove all that set-up and builds made; the database in var/ stays
-	@rm -rf .venv dist pwa/node_modules pwa/dist pwa/src/generated .pytest_cache .ruff_cache .hypothesis .schemathesis
+	@rm -rf .venv dist pwa/node_modules pwa/dist pwa/src/generated .mypy_cache .pytest_cache .ruff_cache .hypothesis .schemathesis
 	@find backend migrations tests -name __pycache__ -type d -prune -exec rm -rf {} +

@@ -57,7 +57,7 @@ def main(arguments: list[str]) -> int:
     return 0
 
 
-def run(command: list) -> None:  # type: ignore[type-arg]
+def run(command: list[object]) -> None:
     """Run a command at the root of the checkout and stop when it fails."""
     subprocess.run([str(part) for part in command], check=True, cwd=ROOT)
 

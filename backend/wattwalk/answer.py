@@ -18,6 +18,7 @@ from .survey.book import Book, with_book
 from .survey.document import Survey
 from .survey.gaps import find_gaps
 from .survey.kinds import Record
+from .survey.site import Base, OutdoorPosition
 from .survey.stored import make_record, make_survey
 
 #: Widths of the drawings in their own units: for a page, and for a phone of 360 px less its margins.
@@ -55,8 +56,8 @@ def _draw(survey: Survey, assessed: Assessment, palette: Palette) -> dict[str, A
 def _drawn_to(survey: Survey, assessed: Assessment, palette: Palette, width: float) -> dict[str, Any]:
     bases = {}
     for base in assessed.bases:
-        record = survey.find("base", base.id)
-        position = survey.find("outdoor_position", record.position) if record is not None else None
+        record = survey.find(Base, base.id)
+        position = survey.find(OutdoorPosition, record.position) if record is not None else None
         bases[base.id] = pictures.base_plan(base, position.heavy_side if position is not None else None, palette, width)
     return {
         "room_losses": pictures.room_losses(assessed, palette, width) if assessed.rooms else None,

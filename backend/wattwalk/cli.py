@@ -92,6 +92,7 @@ def add_units(given: argparse.Namespace) -> int | None:
     ] + made
     read_document(document)
     write_output(as_text(document), given.out)
+    return None
 
 
 def show_checks(given: argparse.Namespace) -> int:

@@ -24,6 +24,7 @@ from wattwalk.office.frozen import RenderRequest, thaw
 from wattwalk.office.outbox import send_waiting
 from wattwalk.office.render import RenderTimeoutError
 from wattwalk.office.report_inputs import ReportError
+from wattwalk.survey.building import Room
 from wattwalk.survey.document import read_document
 from wattwalk.sync.documents import import_document
 
@@ -212,7 +213,7 @@ def test_a_version_is_made_from_what_stood_when_it_was_asked_for(office: Office,
     assert ada.client.patch("/api/firm", json={"telephone": "01632 960111"}).status_code == 200
     assert desk.make() == ["ready"]
     inputs = thaw(desk.given[0])
-    assert inputs.survey.find("room", "kitchen").length_m == 4
+    assert inputs.survey.find(Room, "kitchen").length_m == 4
     assert inputs.firm["telephone"] == ""
     with office.app.app_context(), reading() as session:
         report = session.scalars(

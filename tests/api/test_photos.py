@@ -11,7 +11,8 @@ import pytest
 from PIL import Image
 
 from tests.support.cast import ADA, CORA, Device, Office, change, picture
-from wattwalk.sync.photos import MAX_BYTES
+from wattwalk.survey.errors import SurveyError
+from wattwalk.sync.photos import MAX_BYTES, check_picture
 
 
 def sha256(data: bytes) -> str:
@@ -66,6 +67,19 @@ def bomb() -> bytes:
         + chunk(b"IDAT", zlib.compress(b"\0" * 1000))
         + chunk(b"IEND", b"")
     )
+
+
+@pytest.mark.parametrize(("size", "is_taken"), [((9000, 6666), True), ((6667, 9000), False)])
+def test_pixels_are_counted_whatever_the_shape(size: tuple[int, int], *, is_taken: bool) -> None:
+    # One bit a pixel: sixty million of them are a small file.
+    written = io.BytesIO()
+    Image.new("1", size).save(written, "PNG")
+    if is_taken:
+        assert check_picture(written.getvalue()) == ("image/png", *size)
+    else:
+        with pytest.raises(SurveyError) as refused:
+            check_picture(written.getvalue())
+        assert [problem.code for problem in refused.value.problems] == ["picture_too_large"]
 
 
 @pytest.mark.parametrize(

@@ -17,6 +17,7 @@ from wattwalk.engine.answers.rounding import figure, listed, rounded
 from wattwalk.survey.document import read_document, write_document
 from wattwalk.survey.gaps import find_gaps
 from wattwalk.survey.kinds import KINDS
+from wattwalk.survey.works import Photo
 
 from .support import assessed, only
 
@@ -107,7 +108,7 @@ def test_the_demo_house_has_no_gap_and_real_pictures():
     document = demo_document()
     survey = read_document(document)
     assert find_gaps(survey) == ()
-    assert len(document["photos"]) == len(survey.of_kind("photo")) == 10
+    assert len(document["photos"]) == len(survey.of_kind(Photo)) == 10
     assert write_document(survey) == document
 
 

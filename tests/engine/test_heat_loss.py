@@ -9,6 +9,7 @@ import pytest
 from tests.support.houses import changed, small_house, with_records
 from wattwalk.engine import assess
 from wattwalk.engine.answers import Severity
+from wattwalk.survey.building import Room
 from wattwalk.survey.document import Survey, read_document
 
 from .support import assessed, findings, only, room
@@ -290,7 +291,7 @@ class TestWhatCannotBe:
 def test_half_synced_records_are_borne():
     survey = read_document(small_house())
     half = Survey(
-        survey.id, {**survey.records, "room": tuple(item for item in survey.of_kind("room") if item.id != "hall")}
+        survey.id, {**survey.records, "room": tuple(item for item in survey.of_kind(Room) if item.id != "hall")}
     )
     result = assess(half)
     assert only(result, "room_beyond_unknown", Severity.CHECK).record == "surface/between"

@@ -17,6 +17,7 @@ from wattwalk.engine.unit.scop import Declared, Resting, cycling_factor, part_lo
 from wattwalk.engine.unit.table import TablePoint, UnitTableError, build_table, carnot, table_of
 from wattwalk.engine.unit.year import bivalent_point
 from wattwalk.survey.document import read_document
+from wattwalk.survey.works import Unit
 from wattwalk.unit_list import DEMO_UNITS, read_units, unit_records
 
 HEADER = "unit,name,outside_c,flow_c,capacity_kw,cop,least_kw,standby_w\ntext,text,degC,degC,kW,1,kW,W\n"
@@ -171,7 +172,7 @@ class TestWrongTables:
         ]
         survey = read_document(made)
         for record, words in zip(
-            survey.of_kind("unit"), ("no table yet", "row 1 of its table has no flow temperature"), strict=True
+            survey.of_kind(Unit), ("no table yet", "row 1 of its table has no flow temperature"), strict=True
         ):
             with pytest.raises(UnitTableError, match=words):
                 table_of(record)
@@ -184,7 +185,7 @@ def test_a_firms_list_becomes_records_that_a_survey_takes():
     ]
     made = small_house()
     made["records"]["unit"] = records
-    found = table_of(read_document(made).of_kind("unit")[0])
+    found = table_of(read_document(made).of_kind(Unit)[0])
     assert found.at(7, 35).cop == pytest.approx(4.8)
 
 

@@ -127,6 +127,37 @@ def documents() -> dict[str, dict[str, Any]]:
                 },
             ],
         ),
+        "floors": _survey(
+            "floors",
+            survey=[{"id": "s", "ground_floor_area_m2": 50}],
+            construction=[
+                {"id": "boards", "name": "Boards", "element": "ground_floor", "known_by": "layers"},
+                {
+                    "id": "papers",
+                    "name": "Papers",
+                    "element": "ground_floor",
+                    "known_by": "declared",
+                    "declared_for": "alone",
+                    "u_value_w_m2k": 0.6,
+                },
+                {"id": "seen", "name": "Seen", "element": "ground_floor", "known_by": "look", "look": "floor_solid"},
+            ],
+            surface=[
+                {"id": f"of-{made}", "element": "ground_floor", "other_side": "ground", "construction": made}
+                for made in ("boards", "papers", "seen")
+            ]
+            + [
+                {
+                    "id": "said",
+                    "element": "ground_floor",
+                    "other_side": "ground",
+                    "construction": "boards",
+                    "below": "void",
+                },
+                {"id": "upper", "element": "floor", "other_side": "outside", "construction": "boards"},
+                {"id": "lost", "element": "ground_floor", "other_side": "ground"},
+            ],
+        ),
         "demo_house": house(),
     }
 

@@ -12,6 +12,7 @@ from typing import Any
 
 from wattwalk.engine.place.zone_findings import position_findings
 from wattwalk.survey.document import read_document
+from wattwalk.survey.site import OutdoorPosition
 
 FILE = Path(__file__).with_name("zone.json")
 
@@ -82,7 +83,7 @@ def said(position: dict[str, Any], thing: dict[str, Any]) -> str | None:
     )
     found = [
         finding
-        for finding in position_findings(survey, survey.of_kind("outdoor_position")[0])
+        for finding in position_findings(survey, survey.of_kind(OutdoorPosition)[0])
         if finding.record == "nearby_object/thing"
     ]
     return found[0].severity.value if found else None

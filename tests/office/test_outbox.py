@@ -493,6 +493,7 @@ def test_settings_are_read_and_refused_by_name():
     assert read_mail_settings({}) is None
     assert read_mail_settings(full) == MailSettings("mail.firm.example", 587, "starttls", "office@firm.example")
     assert read_mail_settings({**full, "WATTWALK_SMTP_SECURITY": "ssl"}).port == 465
+    assert read_mail_settings({**full, "WATTWALK_SMTP_SECURITY": "none"}).port == 25
     for name, value in (
         ("WATTWALK_SMTP_PORT", "many"),
         ("WATTWALK_SMTP_PORT", "70000"),

@@ -14,6 +14,7 @@ from wattwalk.office import chapters
 from wattwalk.office.plant_chapters import cost_block, plant_working, unit_block, water_block
 from wattwalk.office.report import report_html
 from wattwalk.office.report_inputs import gather
+from wattwalk.survey.chapters import FINDING_CHAPTERS
 from wattwalk.survey.document import read_document
 
 
@@ -84,25 +85,18 @@ def test_findings_stand_in_their_own_chapters():
     document["records"]["survey"][0] |= {"electricity_price_p_kwh": None}
     found = inputs_of(document)
 
-    def messages(kinds):
-        return " ".join(row["message"] for row in chapters.finding_rows(found, kinds))
+    def messages(chapter):
+        return " ".join(row["message"] for row in chapters.finding_rows(found, chapter))
 
-    assert "coil of 0.5 m²" in messages({"hot_water"})
-    assert "no weekly cycle" in messages({"hot_water"})
-    assert "its table gives" in messages({"unit"})
-    assert "No price of electricity" in messages(chapters.COST_KINDS)
-    rest = messages(None)
+    assert "coil of 0.5 m²" in messages("water")
+    assert "no weekly cycle" in messages("water")
+    assert "its table gives" in messages("site")
+    assert "No price of electricity" in messages("cost")
+    rest = messages("rooms")
     assert "coil" not in rest
     assert "No price" not in rest
     everything = len(found.assessment.findings)
-    placed = [
-        {"outdoor_position", "nearby_object", "base", "level_reading", "unit"},
-        {"hot_water"},
-        {"pipe_run", "cable_run", "supply", "circuit", "vessel"},
-        chapters.COST_KINDS,
-        None,
-    ]
-    assert sum(len(chapters.finding_rows(found, kinds)) for kinds in placed) == everything
+    assert sum(len(chapters.finding_rows(found, chapter)) for chapter in FINDING_CHAPTERS) == everything
 
 
 def test_the_working_has_every_step(made, page):

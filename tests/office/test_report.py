@@ -10,7 +10,7 @@ import time
 from pathlib import Path
 
 import pytest
-from PIL import Image, ImageFile, ImageOps
+from PIL import Image, ImageChops, ImageFile, ImageOps
 from weasyprint.urls import FatalURLFetchingError
 
 from tests.office.conftest import FIRM, inputs_of, picture, words_of_page
@@ -453,6 +453,43 @@ def test_marks_are_drawn_into_the_photo():
         assert red > 150
         assert green < 120
         assert blue < 120
+
+
+@pytest.mark.parametrize(
+    ("taken", "printed"),
+    [
+        ((4000, 2000), (550, 275)),
+        ((3000, 4000), (330, 440)),
+        ((550, 440), (550, 440)),
+        ((551, 440), (550, 439)),
+        ((300, 200), (300, 200)),
+        # However narrow, one pixel is left of it.
+        ((30_000, 20), (550, 1)),
+        ((20, 30_000), (1, 440)),
+    ],
+)
+def test_a_photo_is_printed_no_larger_than_it_is_and_no_larger_than_its_place(taken, printed):
+    from wattwalk.office.photos import print_size
+
+    assert print_size(*taken) == printed
+
+
+def test_words_on_a_small_photo_are_eight_pixels_high_at_least():
+    from io import BytesIO
+
+    from wattwalk.office.photos import prepare
+
+    words = [{"shape": "words", "x1": 0.5, "y1": 0.3, "words": "H"}]
+    rows = []
+    for small in (picture(60, 60), picture(100, 100)):
+        with Image.open(BytesIO(prepare(small))) as plain, Image.open(BytesIO(prepare(small, words))) as marked:
+            changed = ImageChops.difference(plain, marked).convert("L").point(lambda value: 255 if value > 60 else 0)
+        box = changed.getbbox()
+        assert box is not None
+        rows.append(box[3] - box[1])
+    # Letters of 2.7 and 4.5 pixels would be no words; both are drawn alike, a capital of eight with its light rim.
+    assert rows[0] >= 6
+    assert abs(rows[0] - rows[1]) <= 1
 
 
 @pytest.mark.parametrize("form", ["PNG", "WEBP"])

@@ -32,7 +32,7 @@ def stored(document):
     """The sizes that a document's surfaces store once it is read."""
     found = {
         item.id: {name: value for name, value in item.values().items() if name in SIZES}
-        for item in read_document(document).of_kind("surface")
+        for item in read_document(document).of_kind(Surface)
     }
     return {name: sizes for name, sizes in found.items() if sizes}
 
@@ -221,8 +221,8 @@ def test_leaving_out_what_is_said_again_changes_no_size(surface, room):
 
 def test_the_engine_is_given_whole_surfaces_and_the_survey_keeps_what_was_said():
     survey = read_document(walked())
-    whole = survey.measured().find("surface", "lf")
+    whole = survey.measured().find(Surface, "lf")
     assert isinstance(whole, Surface)
     assert (whole.width_m, whole.height_m) == (5.2, 2.43)
-    assert survey.find("surface", "lf").width_m is None
+    assert survey.find(Surface, "lf").width_m is None
     assert json.dumps(write_document(survey))

@@ -9,7 +9,7 @@ import pytest
 from wattwalk.engine.fabric.by_look import elements_of
 from wattwalk.survey.constructions import ELEMENTS, LOOKS
 from wattwalk.survey.fields import FieldType, choice, number
-from wattwalk.survey.kinds import KINDS, Record, record_kind
+from wattwalk.survey.kinds import KINDS, Part, Record, record_kind
 from wattwalk.survey.model import survey_model
 from wattwalk.survey.purposes import PURPOSES
 from wattwalk.survey.validation import check_field, check_value
@@ -66,7 +66,7 @@ def test_the_model_is_json_and_its_version_follows_it():
 
 
 def declare(**fields):
-    return record_kind("test_kind", "Test", "Tests", stop="rooms")(
+    return record_kind("test_kind", "Test", "Tests", stop="rooms", part=Part("rooms"))(
         type("Made", (Record,), {"__annotations__": dict.fromkeys(fields, "object"), **fields})
     )
 

@@ -8,7 +8,7 @@ import pytest
 from wattwalk.survey.document import read_document, write_document
 from wattwalk.survey.fields import choice
 from wattwalk.survey.json_schema import document_schema
-from wattwalk.survey.kinds import KINDS, Record, record_kind
+from wattwalk.survey.kinds import KINDS, Part, Record, record_kind
 from wattwalk.survey.model import survey_model
 from wattwalk.survey.stored import make_record
 from wattwalk.survey.validation import check_field
@@ -32,7 +32,7 @@ def test_the_names_that_phones_and_offices_still_hold_are_known():
 @pytest.mark.parametrize(("kind", "spec", "before", "now"), RENAMED, ids=lambda item: getattr(item, "name", item))
 def test_an_older_name_is_read_as_the_present_one(kind, spec, before, now):
     survey = read_document(document(kind.name, spec.name, before))
-    assert getattr(survey.of_kind(kind.name)[0], spec.name) == now
+    assert getattr(survey.records_named(kind.name)[0], spec.name) == now
     assert write_document(survey)["records"][kind.name] == [{"id": "a", spec.name: now}]
     assert getattr(make_record(kind.name, "a", {spec.name: before}), spec.name) == now
     assert spec.choice_label(before) == spec.choice_label(now) != before
@@ -57,6 +57,6 @@ def test_the_phone_is_told():
 def test_a_renaming_that_makes_no_sense_is_refused_where_it_is_declared(renamed):
     with pytest.raises(ValueError, match="only a value that is gone"):
 
-        @record_kind("shelf", "Shelf", "Shelves", stop="house", title=("which",))
+        @record_kind("shelf", "Shelf", "Shelves", stop="house", part=Part("rooms"), title=("which",))
         class Shelf(Record):
             which: str | None = choice("Which", (("a", "A"), ("b", "B")), renamed=renamed)

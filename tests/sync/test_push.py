@@ -11,6 +11,7 @@ from tests.support.cast import ADA, BEN, CORA, MODEL, Device, Office, change
 from tests.support.together import together
 from wattwalk.database import reading
 from wattwalk.models import StoredSurvey
+from wattwalk.survey.site import OutdoorPosition
 from wattwalk.sync.surveys import load_survey
 from wattwalk.sync.verify import verify_survey
 
@@ -59,6 +60,7 @@ def test_an_id_used_for_two_changes_is_refused(office: Office) -> None:
     ada.push(first)
     (result,) = ada.push({**first, "value": 5.0})["results"]
     assert (result["status"], result["problem"]["code"]) == ("refused", "id_used_twice")
+    assert (result["revision"], result["contested"]) == (None, False)
     assert ada.view()["records"]["room"] == [{"id": "kitchen", "length_m": 4.2}]
 
 
@@ -73,7 +75,7 @@ def test_a_value_by_the_name_of_an_older_phone_is_kept_and_read_by_its_present_o
     assert [item["value"] for item in ada.pull()] == ["partly", "sides"]
     with office.app.app_context(), reading() as session:
         firm_id = session.scalars(select(StoredSurvey.firm_id).where(StoredSurvey.id == office.survey)).one()
-        place = load_survey(session, firm_id, office.survey).survey.of_kind("outdoor_position")[0]
+        place = load_survey(session, firm_id, office.survey).survey.of_kind(OutdoorPosition)[0]
     assert (place.neighbour_screened, place.zone_shape) == ("half_hidden", "planning")
     assert_log_holds(office)
 

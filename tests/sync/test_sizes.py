@@ -14,6 +14,7 @@ from wattwalk.database import migrate, reading, writing
 from wattwalk.engine import assess, to_plain
 from wattwalk.models import Change
 from wattwalk.survey.box import SIZES
+from wattwalk.survey.building import Surface
 from wattwalk.survey.document import read_document
 from wattwalk.survey.model import SHAPE, shape_of, survey_model
 from wattwalk.sync.documents import import_document
@@ -61,7 +62,7 @@ def areas(office: Office) -> dict[str, float]:
         survey = load_survey(session, firm, office.survey).survey.measured()
     return {
         item.id: round(item.width_m * item.height_m, 4)
-        for item in survey.of_kind("surface")
+        for item in survey.of_kind(Surface)
         if item.width_m and item.height_m
     }
 

@@ -182,7 +182,8 @@ def _table(name: str, listed: list[list[str]], places: Sequence[int] | None = No
         cells: dict[str, str | float | None] = {}
         for column, unit, cell in zip(columns[:-4], units, line, strict=False):
             cells[column] = cell if unit == "text" else _number(name, place, column, unit, cell)
-        rows.append(Row(cells, *line[-4:], place))
+        source, locator, confidence, note = line[-4:]
+        rows.append(Row(cells, source, locator, confidence, note, place))
     return Table(name, dict(zip(columns[:-4], units, strict=False)), tuple(rows))
 
 

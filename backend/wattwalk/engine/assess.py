@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from wattwalk.survey.building import Room
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
+from wattwalk.survey.services import PipeRun
 from wattwalk.survey.works import Design
 
 from .answers import Assessment, Finding, PlantAssessment, Severity, SiteAssessment
@@ -43,12 +45,12 @@ def assess(survey: Survey) -> Assessment:
         Every figure rounded; None where something is missing, with words that say what.
     """
     survey = survey.measured()
-    record = survey.single("survey") or SurveyRecord(id=survey.id)
-    design = survey.single("design") or Design(id=survey.id)
+    record = survey.single(SurveyRecord) or SurveyRecord(id=survey.id)
+    design = survey.single(Design) or Design(id=survey.id)
     flow_c, difference_k = design.effective("flow_temperature_c"), design.effective("flow_return_difference_k")
     found: list[Finding] = []
 
-    climate, more = work_out_climate(record, has_rooms=bool(survey.of_kind("room")))
+    climate, more = work_out_climate(record, has_rooms=bool(survey.of_kind(Room)))
     found += more
     constructions = Constructions(survey, record)
     values, more = constructions.results()
@@ -82,7 +84,7 @@ def assess(survey: Survey) -> Assessment:
     found += more
     cables, more = assess_cables(survey)
     found += more
-    found += [finding for run in survey.of_kind("pipe_run") for finding in pipe_findings(run)]
+    found += [finding for run in survey.of_kind(PipeRun) for finding in pipe_findings(run)]
     found += supply_findings(survey)
     zones, noise, standings, more = assess_places(survey, bases, record.visit_date)
     found += more

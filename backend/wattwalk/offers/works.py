@@ -65,7 +65,7 @@ def suggest_works(survey: Survey, findings: tuple[Finding, ...]) -> tuple[Sugges
     A work is taken when one of the works in the survey says that it was asked for by the same code, record and subject; no words
     are compared, so a figure that moves in a finding's message changes nothing.
     """
-    works = survey.of_kind("scope_item")
+    works = survey.of_kind(ScopeItem)
     taken = {
         Asked(row.get("code") or "", row.get("record") or "", row.get("about") or "")
         for work in works
@@ -90,7 +90,7 @@ def _of_findings(
             finding.severity is Severity.NOTE
             or not finding.remedy
             or kind not in KINDS
-            or survey.find(kind, record_id) is None
+            or survey.record_named(kind, record_id) is None
         ):
             continue
         yield SuggestedWork(
@@ -106,7 +106,7 @@ def _of_findings(
 
 
 def _of_cables(survey: Survey, by_hand: dict[str, tuple[str, ...]]) -> Iterator[SuggestedWork]:
-    for run in survey.of_kind("cable_run"):
+    for run in survey.of_kind(CableRun):
         trade = _TRADE_OF.get(run.run_by or "")
         if trade is None or run.is_there:
             continue

@@ -7,9 +7,13 @@ from typing import Any
 from wattwalk.engine.answers import BaseAssessment, Finding, RoomAssessment, Severity
 from wattwalk.pictures.room_losses import by_storey, verdict_words
 from wattwalk.pictures.svg import rounded_up
+from wattwalk.survey.building import Emitter
 from wattwalk.survey.document import Survey
 from wattwalk.survey.gaps import Gap
+from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.kinds import KINDS, Record
+from wattwalk.survey.services import CableRun, HotWater, PipeRun, Supply
+from wattwalk.survey.site import Base, NearbyObject, OutdoorPosition
 from wattwalk.survey.walk import STOPS
 from wattwalk.survey.wording import (
     long_date,
@@ -20,6 +24,7 @@ from wattwalk.survey.wording import (
     record_titles,
     value_words,
 )
+from wattwalk.survey.works import Design, Photo, ScopeItem
 
 from .figures import bare, degrees, kilowatts, lower_first, quantity, watts
 from .marks import in_words
@@ -27,13 +32,8 @@ from .report_inputs import ReportInputs
 from .site_chapters import circuit_block, place_block, power_block
 
 SEVERITY = {Severity.STOP: ("■", "Stop"), Severity.CHECK: ("▲", "Check"), Severity.NOTE: ("○", "Note")}
-#: The chapter a finding is printed in, by the kind of its record; the rest goes with the rooms.
-_SITE_KINDS = {"outdoor_position", "nearby_object", "base", "level_reading", "unit"}
-_WATER_KINDS = {"hot_water"}
 #: Findings about the running cost point at the household's record, but belong to their own chapter.
-COST_KINDS = {"running_cost"}
 _COST_CODES = {"price_not_known", "dearer_to_run", "grant_by_table"}
-_ROUTE_KINDS = {"pipe_run", "cable_run", "supply", "circuit", "vessel"}
 _CABLE_VERDICTS = {"fine": "nothing against it", "check": "look again", "stop": "not so", "not_known": "not known"}
 
 
@@ -43,31 +43,26 @@ def said(record: Record, name: str, titles: dict[str, str] | None = None) -> str
     return "" if value in (None, "", []) else value_words(record.kind.field(name), value, titles)
 
 
-def _kind_of(finding: Finding) -> str:
-    """Return the kind whose chapter a finding belongs to: the design's fields are of the unit or of the hot water."""
+def chapter_of(finding: Finding) -> str:
+    """Return the chapter that a finding is printed in: its record's, but the design's fields are of the unit or of the hot water."""
     kind = finding.record.split("/", 1)[0]
     if finding.code in _COST_CODES:
-        return "running_cost"
+        return "cost"
     if kind == "design" and finding.field is not None:
         group = KINDS["design"].field(finding.field).group
-        return {"unit": "hot_water" if finding.field.startswith("cylinder") else "unit", "water": "hot_water"}.get(
-            group, kind
-        )
-    return "unit" if kind == "design" and finding.code == "unit_short" else kind
+        if group == "water" or finding.field.startswith("cylinder"):
+            return "water"
+        return "site" if group == "unit" else "rooms"
+    return "site" if kind == "design" and finding.code == "unit_short" else KINDS[kind].part.chapter
 
 
-def finding_rows(inputs: ReportInputs, kinds: set[str] | None) -> list[dict[str, str]]:
-    """Return the findings of a chapter, the most serious first; ``None`` asks for those of no other chapter."""
-    placed = _SITE_KINDS | _WATER_KINDS | _ROUTE_KINDS | COST_KINDS
+def finding_rows(inputs: ReportInputs, chapter: str) -> list[dict[str, str]]:
+    """Return the findings of a chapter, the most serious first."""
     own = own_titles(inputs.survey)
-
-    def belongs(finding: Finding) -> bool:
-        kind = _kind_of(finding)
-        return kind in kinds if kinds is not None else kind not in placed
-
     order = list(SEVERITY)
     chosen = sorted(
-        (item for item in inputs.assessment.findings if belongs(item)), key=lambda item: order.index(item.severity)
+        (item for item in inputs.assessment.findings if chapter_of(item) == chapter),
+        key=lambda item: order.index(item.severity),
     )
     rows = []
     for item in chosen:
@@ -92,7 +87,7 @@ def finding_rows(inputs: ReportInputs, kinds: set[str] | None) -> list[dict[str,
 def _emitter_words(survey: Survey, room: RoomAssessment) -> list[dict[str, str]]:
     rows = []
     for emitter in room.emitters:
-        record = survey.find("emitter", emitter.id)
+        record = survey.find(Emitter, emitter.id)
         plan = "" if record is None else said(record, "plan").lower()
         rows.append(
             {
@@ -144,7 +139,7 @@ def rooms_chapter(inputs: ReportInputs) -> dict[str, Any]:
         "unit_size": kilowatts(building.unit_size_w),
         "to_neighbours": watts(building.neighbour_w) if building.neighbour_w else "",
         "parts": [(label, watts(value)) for label, value in parts if round(value) != 0],
-        "findings": finding_rows(inputs, None),
+        "findings": finding_rows(inputs, "rooms"),
     }
 
 
@@ -174,9 +169,9 @@ def site_chapter(inputs: ReportInputs) -> dict[str, Any]:
     survey, titles = inputs.survey, record_titles(inputs.survey)
     by_base = {base.id: base for base in inputs.assessment.bases}
     places = []
-    for place in survey.of_kind("outdoor_position"):
+    for place in survey.of_kind(OutdoorPosition):
         near = []
-        for item in survey.children("nearby_object", place.id):
+        for item in survey.children(NearbyObject, place.id):
             remedy = said(item, "remedy")
             state = "" if item.remedy in (None, "none_needed") else "done" if item.remedy_done else "not done yet"
             near.append(
@@ -189,7 +184,7 @@ def site_chapter(inputs: ReportInputs) -> dict[str, Any]:
                     "state": state,
                 }
             )
-        bases = [base_block(by_base[base.id]) for base in survey.children("base", place.id) if base.id in by_base]
+        bases = [base_block(by_base[base.id]) for base in survey.children(Base, place.id) if base.id in by_base]
         facts = [(label, words) for label, words in record_lines(place, titles) if label != "Name"]
         places.append(
             {
@@ -200,7 +195,7 @@ def site_chapter(inputs: ReportInputs) -> dict[str, Any]:
                 "more": place_block(inputs, place.id),
             }
         )
-    design = survey.single("design")
+    design = survey.single(Design)
     unit = (
         []
         if design is None
@@ -214,17 +209,17 @@ def site_chapter(inputs: ReportInputs) -> dict[str, Any]:
         "unit": unit,
         "needs": kilowatts(inputs.assessment.building.unit_size_w),
         "places": places,
-        "findings": finding_rows(inputs, _SITE_KINDS),
+        "findings": finding_rows(inputs, "site"),
     }
 
 
 def water_chapter(inputs: ReportInputs) -> dict[str, Any]:
     """Return what was found and planned for hot water."""
-    record = inputs.survey.single("hot_water")
+    record = inputs.survey.single(HotWater)
     titles = record_titles(inputs.survey)
     return {
         "facts": [] if record is None else list(record_lines(record, titles)),
-        "findings": finding_rows(inputs, _WATER_KINDS),
+        "findings": finding_rows(inputs, "water"),
     }
 
 
@@ -233,7 +228,7 @@ def routes_chapter(inputs: ReportInputs) -> dict[str, Any]:
     survey = inputs.survey
     assessed = {item.id: item for item in inputs.assessment.cables}
     pipes = []
-    for run in survey.of_kind("pipe_run"):
+    for run in survey.of_kind(PipeRun):
         pipe = " ".join(part for part in (said(run, "size_mm"), said(run, "material").lower()) if part)
         wrap = " ".join(part for part in (said(run, "insulation_mm"), said(run, "insulation").lower()) if part)
         limit = said(run, "constraint") if run.constraint not in (None, "none") else ""
@@ -252,7 +247,7 @@ def routes_chapter(inputs: ReportInputs) -> dict[str, Any]:
             }
         )
     cables = []
-    for run in survey.of_kind("cable_run"):
+    for run in survey.of_kind(CableRun):
         found = assessed.get(run.id)
         cable = ", ".join(
             part
@@ -275,7 +270,7 @@ def routes_chapter(inputs: ReportInputs) -> dict[str, Any]:
                 "missing": "" if found is None else ", ".join(found.missing),
             }
         )
-    supply = survey.single("supply")
+    supply = survey.single(Supply)
     facts = [] if supply is None else list(record_lines(supply, {}))
     return {
         "pipes": pipes,
@@ -283,7 +278,7 @@ def routes_chapter(inputs: ReportInputs) -> dict[str, Any]:
         "supply": facts,
         "water": circuit_block(inputs),
         "power": power_block(inputs),
-        "findings": finding_rows(inputs, _ROUTE_KINDS),
+        "findings": finding_rows(inputs, "routes"),
     }
 
 
@@ -291,7 +286,7 @@ def works_chapter(inputs: ReportInputs) -> list[dict[str, Any]]:
     """Return what is asked of each trade."""
     titles = record_titles(inputs.survey)
     trades: dict[str, list[dict[str, str]]] = {}
-    for item in inputs.survey.of_kind("scope_item"):
+    for item in inputs.survey.of_kind(ScopeItem):
         row = {
             "what": item.what or "Not described yet",
             "specification": item.specification or "",
@@ -355,8 +350,8 @@ def photo_rows(inputs: ReportInputs) -> list[dict[str, Any]]:
     """Return every photo with what it shows; one whose bytes have not arrived is marked so."""
     titles = record_titles(inputs.survey)
     rows = []
-    for number, photo in enumerate(inputs.survey.of_kind("photo"), start=1):
-        of = titles.get(photo.of, "") if photo.of and inputs.survey.find("survey", photo.of) is None else ""
+    for number, photo in enumerate(inputs.survey.of_kind(Photo), start=1):
+        of = titles.get(photo.of, "") if photo.of and inputs.survey.find(SurveyRecord, photo.of) is None else ""
         shows = said(photo, "category")
         marked = in_words(photo.strokes or [])
         rows.append(

@@ -12,6 +12,7 @@ from pathlib import Path
 
 from wattwalk.survey.document import Survey, parse_json
 from wattwalk.survey.stored import make_record, make_survey
+from wattwalk.survey.works import Photo
 
 from .report_inputs import ReportError, ReportInputs, gather
 
@@ -39,7 +40,7 @@ def freeze(survey: Survey, *, revision: int, firm: Mapping[str, str], photos: It
     str
         ASCII only: no database refuses it, whatever was typed.
     """
-    wanted = {item.sha256 for item in survey.of_kind("photo") if item.sha256}
+    wanted = {item.sha256 for item in survey.of_kind(Photo) if item.sha256}
     records = [[item.kind.name, item.id, item.values()] for item in survey]
     frozen = {
         "form": _FORM,

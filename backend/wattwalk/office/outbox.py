@@ -235,7 +235,7 @@ def _attempt(
         if error.is_permanent or email.attempts >= MOST_ATTEMPTS:
             return "failed", str(error), None
         return "waiting", str(error), None
-    except (OSError, SurveyError) as error:
+    except OSError as error:
         return "failed", str(error), None
     return "sent", None, None
 

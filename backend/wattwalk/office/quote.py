@@ -8,7 +8,9 @@ from typing import Any
 
 from wattwalk.survey.document import Survey
 from wattwalk.survey.errors import Problem
+from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.kinds import KINDS, Record
+from wattwalk.survey.works import PriceLine
 
 PENNY = Decimal("0.01")
 ZERO = Decimal("0.00")
@@ -184,9 +186,9 @@ def work_out(survey: Survey) -> Quote:
     source for a domestic quote).
     """
     problems: list[Problem] = []
-    lines = [_read_line(record, problems) for record in survey.of_kind("price_line")]
+    lines = [_read_line(record, problems) for record in survey.of_kind(PriceLine)]
     groups = _groups(lines)
-    house = survey.single("survey")
+    house = survey.single(SurveyRecord)
     deposit = pence(Decimal(house.existing_deposit)) if house is not None and house.existing_deposit else ZERO
     net = sum((group.net for group in groups), ZERO)
     vat = sum((group.vat for group in groups), ZERO)

@@ -6,11 +6,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from wattwalk.survey.box import SIZES
+from wattwalk.survey.building import Surface
 from wattwalk.survey.document import Survey
 from wattwalk.survey.fields import FieldSpec, FieldType
 from wattwalk.survey.holders import SURVEY
 from wattwalk.survey.kinds import Record, RecordKind, kinds_held_by
 from wattwalk.survey.wording import is_recorded, own_titles, record_titles, value_words
+from wattwalk.survey.works import Design, Note, Unit
 
 
 @dataclass(frozen=True)
@@ -76,9 +78,9 @@ def _as_table(
 
 def _is_of_the_house(record: Record, chosen: str | None) -> bool:
     """Say whether the appendix tells of a record: not of notes for the office, nor of all else that the firm has in its list."""
-    if record.kind.name == "note":
+    if isinstance(record, Note):
         return record.effective("audience") == "household"
-    return record.kind.name != "unit" or record.firm_list is None or record.id == chosen
+    return not isinstance(record, Unit) or record.firm_list is None or record.id == chosen
 
 
 def recorded(survey: Survey) -> tuple[RecordedKind, ...]:
@@ -86,20 +88,20 @@ def recorded(survey: Survey) -> tuple[RecordedKind, ...]:
 
     A side that is as large as its room is printed with that size, and says whose it is. Notes meant for the office stay in the office.
     """
-    stored = {item.id: item for item in survey.of_kind("surface")}
+    stored = {item.id: item for item in survey.of_kind(Surface)}
     survey = survey.measured()
     of_room = frozenset(
         (item.id, name)
-        for item in survey.of_kind("surface")
+        for item in survey.of_kind(Surface)
         for name in SIZES
         if getattr(item, name) is not None and getattr(stored[item.id], name) is None
     )
     own, full = own_titles(survey), record_titles(survey)
-    design = survey.single("design")
+    design = survey.single(Design)
     chosen = design.unit if design is not None else None
     kinds = []
     for kind in kinds_held_by(SURVEY):
-        records = [item for item in survey.of_kind(kind.name) if _is_of_the_house(item, chosen)]
+        records = [item for item in survey.records_named(kind.name) if _is_of_the_house(item, chosen)]
         if not records:
             continue
         table = _as_table(kind, records, own, of_room)

@@ -18,7 +18,11 @@ from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherRespons
 
 from wattwalk import pictures
 from wattwalk.paths import fonts_folder
+from wattwalk.survey.chapters import CHAPTERS
+from wattwalk.survey.household import SurveyRecord
+from wattwalk.survey.site import Base, OutdoorPosition
 from wattwalk.survey.wording import clean, long_date
+from wattwalk.survey.works import Hazard, Photo
 
 from . import chapters, photos
 from .cautions import CANCELLATION, CAUTIONS
@@ -82,8 +86,8 @@ def _drawings(inputs: ReportInputs) -> dict[str, str]:
     drawn["cost"] = pictures.cost_bars(assessment)
     drawn["compensation"], drawn["improvements"] = pictures.compensation(assessment), pictures.improvements(assessment)
     heavy = {}
-    for base in inputs.survey.of_kind("base"):
-        place = inputs.survey.find("outdoor_position", base.position)
+    for base in inputs.survey.of_kind(Base):
+        place = inputs.survey.find(OutdoorPosition, base.position)
         heavy[base.id] = place.heavy_side if place is not None else None
     for base in assessment.bases:
         drawn[f"base/{base.id}"] = pictures.base_plan(base, heavy.get(base.id))
@@ -104,7 +108,7 @@ def _prepared_photos(inputs: ReportInputs) -> tuple[dict[str, bytes], dict[str, 
         except photos.UnreadablePhotoError as error:
             return error
 
-    arrived = [photo for photo in inputs.survey.of_kind("photo") if photo.sha256 in inputs.photos]
+    arrived = [photo for photo in inputs.survey.of_kind(Photo) if photo.sha256 in inputs.photos]
     # Decoding leaves Python alone, so two threads use two processors; the order of the answers is that of the photos.
     with ThreadPoolExecutor(2) as pool:
         made = dict(zip((photo.id for photo in arrived), pool.map(prepared, arrived), strict=True))
@@ -112,36 +116,18 @@ def _prepared_photos(inputs: ReportInputs) -> tuple[dict[str, bytes], dict[str, 
     return ready, {name: str(answer) for name, answer in made.items() if not isinstance(answer, bytes)}
 
 
-#: The chapters in their order, as the first page lists them.
-_CONTENTS = (
-    ("rooms", "Rooms and emitters"),
-    ("season", "Water temperature and the year"),
-    ("site", "The outdoor unit and its place"),
-    ("water", "Hot water"),
-    ("routes", "Pipes, cables, electricity"),
-    ("works", "Works by trade"),
-    ("price", "Price"),
-    ("cost", "Running cost and carbon"),
-    ("terms", "Terms and your right to cancel"),
-    ("photos", "Photos"),
-    ("missing", "What is still missing"),
-    ("recorded", "What was recorded"),
-    ("working", "Working and sources"),
-    ("cautions", "Cautions"),
-)
-
-
 def _context(
     inputs: ReportInputs, drawings: dict[str, str], ready: dict[str, bytes], refused: dict[str, str]
 ) -> dict[str, Any]:
-    house = inputs.survey.single("survey")
+    house = inputs.survey.single(SurveyRecord)
     rows = chapters.photo_rows(inputs)
     for row in rows:
         row["image"] = f"{_SCHEME}photo/{row['id']}" if row["id"] in ready else None
         row["instead"] = refused.get(row["id"], "") or ("" if row["id"] in ready else "The photo is not at the office.")
     season = season_chapter(inputs)
     cost = cost_block(inputs)
-    absent = {name for name, is_there in (("photos", rows), ("cost", cost)) if not is_there}
+    cost_findings = chapters.finding_rows(inputs, "cost")
+    absent = {name for name, is_there in (("photos", rows), ("cost", cost or cost_findings)) if not is_there}
     has_season = any(season[name] for name in ("line", "year", "single", "air", "floors"))
     firm = {name: inputs.firm.get(name) or "" for name in ("name", "address", "telephone", "email", "terms")}
     return {
@@ -150,7 +136,11 @@ def _context(
         "version": inputs.version,
         "made_on": long_date(inputs.made_on),
         "made_on_iso": inputs.made_on,
-        "contents": [item for item in _CONTENTS if item[0] not in absent and (has_season or item[0] != "season")],
+        "contents": [
+            (item.name, item.label)
+            for item in CHAPTERS
+            if item.name not in absent and (has_season or item.name != "season")
+        ],
         "summary": summary(inputs),
         "rooms": chapters.rooms_chapter(inputs),
         "room_sheets": [f"{_SCHEME}drawing/{name}" for name in drawings if name.startswith("rooms/")]
@@ -163,7 +153,7 @@ def _context(
         "plant_unit": unit_block(inputs.assessment),
         "plant_water": water_block(inputs.assessment),
         "plant_cost": cost,
-        "plant_cost_findings": chapters.finding_rows(inputs, chapters.COST_KINDS),
+        "plant_cost_findings": cost_findings,
         "site": chapters.site_chapter(inputs),
         "water": chapters.water_chapter(inputs),
         "routes": chapters.routes_chapter(inputs),
@@ -172,7 +162,7 @@ def _context(
         "cancellation": CANCELLATION,
         "hazards": [
             {"what": chapters.said(item, "type"), "where": item.where or "", "do": item.what_to_do or ""}
-            for item in inputs.survey.of_kind("hazard")
+            for item in inputs.survey.of_kind(Hazard)
         ],
         "photos": rows,
         "gaps": chapters.gaps_chapter(inputs.gaps),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from wattwalk.survey.site import Base
 from wattwalk.survey.wording import long_date
 
 from .figures import NBSP, bare, lower_first, quantity, watts
@@ -49,7 +50,7 @@ def place_block(inputs: ReportInputs, place_id: str) -> dict[str, Any]:
         if sound.just_does_m is not None:
             facts.append(("Distance that would just do", quantity(sound.just_does_m, "m", 1)))
     for base in site.bases:
-        record = inputs.survey.find("base", base.id)
+        record = inputs.survey.find(Base, base.id)
         if record is None or record.position != place_id:
             continue
         if base.edge_mm is not None:

@@ -5,9 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 from wattwalk.engine.answers import RoomAssessment, Severity, Verdict
+from wattwalk.survey.building import Emitter, Room
+from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.kinds import Record
+from wattwalk.survey.services import HotWater, PipeRun
+from wattwalk.survey.site import OutdoorPosition
 from wattwalk.survey.validation import plain_number
 from wattwalk.survey.wording import long_date, pounds
+from wattwalk.survey.works import Design, Note, ScopeItem
 
 from .figures import count_words, degrees, kilowatts, listed, lower_first, sentence, served_from, shortened, watts
 from .report_inputs import ReportInputs
@@ -84,8 +89,8 @@ def warmth_words(inputs: ReportInputs) -> list[str]:
 def house_words(inputs: ReportInputs) -> list[str]:
     """Say what happens to the house: unit, cylinder, emitters, routes."""
     survey, said = inputs.survey, []
-    design, water = survey.single("design"), survey.single("hot_water")
-    for place in survey.of_kind("outdoor_position"):
+    design, water = survey.single(Design), survey.single(HotWater)
+    for place in survey.of_kind(OutdoorPosition):
         unit = (design.unit_name if design is not None else None) or "The outdoor unit"
         said.append(f"{unit} stands here: {lower_first(place.name or 'place not named yet')}.")
     if water is not None and water.new_place:
@@ -95,15 +100,15 @@ def house_words(inputs: ReportInputs) -> list[str]:
         ("new", "new emitter", "new emitters", "fitted"),
         ("replace", "old emitter", "old emitters", "taken out"),
     ):
-        chosen = [item for item in survey.of_kind("emitter") if item.plan == plan]
+        chosen = [item for item in survey.of_kind(Emitter) if item.plan == plan]
         if chosen:
-            rooms = [survey.find("room", item.room) for item in chosen]
+            rooms = [survey.find(Room, item.room) for item in chosen]
             names = list(dict.fromkeys(room.name for room in rooms if room is not None and room.name))
             where = f" ({listed(names)})" if names else ""
             said.append(
                 sentence(f"{count_words(len(chosen), one, many)} {'is' if len(chosen) == 1 else 'are'} {verb}{where}")
             )
-    for run in survey.of_kind("pipe_run"):
+    for run in survey.of_kind(PipeRun):
         if run.other_route_agreed:
             reason = lower_first(_label(run, "constraint"))
             said.append(
@@ -139,7 +144,7 @@ def before_the_day(inputs: ReportInputs) -> list[str]:
         if finding.severity is Severity.STOP:
             what = finding.message.split(": ", 1)[0]
             said.append(f"{sentence(what if len(what) > 30 else finding.message)} {sentence(finding.remedy)}".strip())
-    for item in inputs.survey.of_kind("scope_item"):
+    for item in inputs.survey.of_kind(ScopeItem):
         if item.effective("state") in {"done", "checked"} or item.trade == "us":
             continue
         by = f", by {long_date(item.needed_by)}" if item.needed_by else ""
@@ -204,8 +209,8 @@ def _at_most(lines: list[str], most: int, where: str) -> list[str]:
 
 def summary(inputs: ReportInputs) -> dict[str, Any]:
     """Return everything the first page prints."""
-    house, design = inputs.survey.single("survey"), inputs.survey.single("design")
-    notes = [note for note in inputs.survey.of_kind("note") if note.audience == "household" and note.words]
+    house, design = inputs.survey.single(SurveyRecord), inputs.survey.single(Design)
+    notes = [note for note in inputs.survey.of_kind(Note) if note.audience == "household" and note.words]
     return {
         "household": (house.household_name if house is not None else None) or "Household not named yet",
         "address": ", ".join(part for part in ((house.address, house.postcode) if house is not None else ()) if part),

@@ -3,22 +3,32 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 from wattwalk.engine.answers import BaseAssessment
 
 from .svg import PAPER, Palette, amount, drawing, figure, hatch, path, polyline, rect, text, text_width, two_lines
 
 _Point = tuple[float, float]
+#: From mm along the wall and out of it: the height of the fitted plane in mm, or a place on the paper.
+_Height = Callable[[float, float], float]
+_Place = Callable[[float, float], _Point]
 
 
-def _plane_offset(base: BaseAssessment) -> float:
+def _plane(base: BaseAssessment) -> tuple[float, float] | None:
+    """Return how the fitted plane rises along the wall and out of it, mm/m, where one is fitted to readings."""
+    if base.slope_x_mm_m is None or base.slope_y_mm_m is None or not base.points:
+        return None
+    return base.slope_x_mm_m, base.slope_y_mm_m
+
+
+def _plane_offset(base: BaseAssessment, along: float, out: float) -> float:
     """Return the fitted plane's height at the left end of the wall edge, mm above the lowest reading."""
-    along, out = base.slope_x_mm_m, base.slope_y_mm_m
     parts = [item.height_mm - item.residual_mm - (along * item.x_mm + out * item.y_mm) / 1000 for item in base.points]
     return math.fsum(parts) / len(parts)
 
 
-def _cut(shape: list[_Point], height, level: float, keep_above: bool) -> list[_Point]:
+def _cut(shape: list[_Point], height: _Height, level: float, keep_above: bool) -> list[_Point]:
     """Return the part of a convex shape whose plane height is above (or below) a level."""
     sign = 1.0 if keep_above else -1.0
     kept: list[_Point] = []
@@ -38,7 +48,7 @@ def _interval(range_mm: float) -> float:
     return next((step for step in (0.5, 1, 2, 5, 10, 20, 50, 100) if range_mm / step <= 8), 200)
 
 
-def _bands(corners: list[_Point], height, place, palette: Palette) -> list[str]:
+def _bands(corners: list[_Point], height: _Height, place: _Place, palette: Palette) -> list[str]:
     heights = [height(*corner) for corner in corners]
     lowest, highest = min(heights), max(heights)
     if highest - lowest < 0.5:
@@ -64,8 +74,8 @@ def _bands(corners: list[_Point], height, place, palette: Palette) -> list[str]:
     return parts
 
 
-def _fall_arrow(base: BaseAssessment, middle: _Point, reach: float, palette: Palette) -> list[str]:
-    along, out = -base.slope_x_mm_m, -base.slope_y_mm_m
+def _fall_arrow(plane: tuple[float, float], middle: _Point, reach: float, palette: Palette) -> list[str]:
+    along, out = -plane[0], -plane[1]
     steep = math.hypot(along, out)
     if steep < 0.05:
         return []
@@ -97,7 +107,7 @@ def _dimensions(left: float, top: float, wide: float, deep: float, size: _Point,
     ]
 
 
-def _feet(base: BaseAssessment, place, palette: Palette) -> list[str]:
+def _feet(base: BaseAssessment, place: _Place, palette: Palette) -> list[str]:
     parts = []
     if len(base.feet) == 4:
         xs, ys = [foot.x_mm for foot in base.feet], [foot.y_mm for foot in base.feet]
@@ -110,7 +120,7 @@ def _feet(base: BaseAssessment, place, palette: Palette) -> list[str]:
     return parts
 
 
-def _points(base: BaseAssessment, place, palette: Palette) -> list[str]:
+def _points(base: BaseAssessment, place: _Place, palette: Palette) -> list[str]:
     feet = [place(foot.x_mm, foot.y_mm) for foot in base.feet]
     parts = []
     for item in base.points:
@@ -153,22 +163,21 @@ def base_plan(base: BaseAssessment, heavy_side: str | None = None, palette: Pale
     def place(x_mm: float, y_mm: float) -> _Point:
         return left + x_mm * scale, top + y_mm * scale
 
-    fitted_plane = base.slope_x_mm_m is not None and base.slope_y_mm_m is not None and bool(base.points)
+    plane = _plane(base)
     parts = [
         hatch(left - 26, top - 16, wide + 52, 12, stroke=palette.quiet, step=7, line=1),
         rect(left - 26, top - 4, wide + 52, 1.6, fill=palette.quiet),
         text(left - 26, top - 22, "wall of the house", fill=palette.quiet, size=12),
         rect(left, top, wide, deep, fill=palette.paper),
     ]
-    if fitted_plane:
-        start = _plane_offset(base)
+    if plane is not None:
+        along, out = plane
+        start = _plane_offset(base, along, out)
         corners = [(0.0, 0.0), (length, 0.0), (length, deep_mm), (0.0, deep_mm)]
-        parts += _bands(
-            corners, lambda x, y: start + (base.slope_x_mm_m * x + base.slope_y_mm_m * y) / 1000, place, palette
-        )
+        parts += _bands(corners, lambda x, y: start + (along * x + out * y) / 1000, place, palette)
     parts.append(rect(left, top, wide, deep, fill="none", stroke=palette.ink, line=1.6))
-    if fitted_plane:
-        parts += _fall_arrow(base, (left + wide * 0.3, top + deep / 2), min(wide, deep) * 0.2, palette)
+    if plane is not None:
+        parts += _fall_arrow(plane, (left + wide * 0.3, top + deep / 2), min(wide, deep) * 0.2, palette)
     parts += (
         _points(base, place, palette)
         + _feet(base, place, palette)
@@ -192,7 +201,7 @@ def base_plan(base: BaseAssessment, heavy_side: str | None = None, palette: Pale
     legend = ["+ height above the lowest reading, mm"] if base.points else ["no level readings yet"]
     if base.feet:
         legend.append("□ packing under that foot, mm")
-    if fitted_plane:
+    if plane is not None:
         legend.append("stronger tint is lower; the arrow points the way it falls")
     joined = " · ".join(legend)
     rows = (

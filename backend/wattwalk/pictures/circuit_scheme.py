@@ -38,7 +38,7 @@ def _run_lines(run: RunFlow) -> tuple[str, str]:
         )
         if part
     )
-    if run.velocity_m_s is None:
+    if run.velocity_m_s is None or run.gradient_pa_m is None:
         return first or "pipe not known", f"missing: {', '.join(run.missing)}" if run.missing else ""
     second = f"{amount(run.velocity_m_s, 2)} m/s, {amount(run.gradient_pa_m)} Pa/m" + (
         "" if run.drop_kpa is None else f", {amount(run.drop_kpa, 1)} kPa"
@@ -117,7 +117,7 @@ def circuit_scheme(
     parts: list[str] = []
     y = 30.0
     tall = 78.0
-    held = {}
+    held: dict[str, int] = {}
     for item in circuit.vessels:
         held[item.type] = held.get(item.type, 0) + 1
     middle_words = [f"{_SHORT[kind]}{f' × {count}' if count > 1 else ''}" for kind, count in held.items()] or [
@@ -176,7 +176,7 @@ def circuit_scheme(
         parts += _pair(unit_wide + 2, width - house_wide - 2, y + 8, run, palette)
         surplus = (
             []
-            if not run.surplus_kpa
+            if not run.surplus_kpa or run.balancing_kv_m3_h is None
             else [f"balance {amount(run.surplus_kpa, 1)} kPa", f"Kv {amount(run.balancing_kv_m3_h, 2)}"]
         )
         parts += _box(width - house_wide, y - 6, house_wide, 66, [target, *surplus], palette)

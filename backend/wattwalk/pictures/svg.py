@@ -56,7 +56,7 @@ def amount(value: float, decimals: int = 0) -> str:
 
 def rounded_up(value: float, decimals: int) -> float:
     """Round up to a number of decimals: a lowest temperature that serves must still serve when it is printed."""
-    share = 10**decimals
+    share = 10.0**decimals
     return math.ceil(round(value * share, 6)) / share
 
 

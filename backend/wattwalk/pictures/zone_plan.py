@@ -53,6 +53,10 @@ def _state_words(plan: ZonePlan, item: ZoneObject) -> str:
     return "inside the planning shape" if item.state == "inside" and not plan.is_makers else STATE_WORDS[item.state]
 
 
+#: The number of something near, what it is, and where it lies along the wall and out of it, m or on the paper.
+_Drawn = tuple[int, ZoneObject, float, float]
+
+
 def _mark(item: ZoneObject, x: float, y: float, palette: Palette) -> str:
     if item.state == "inside":
         return short_mark(x, y, palette)
@@ -63,15 +67,14 @@ def _mark(item: ZoneObject, x: float, y: float, palette: Palette) -> str:
     return rect(x - 4, y - 4, 8, 8, fill=palette.paper, stroke=palette.quiet, line=1.6)
 
 
-def _frame(plan: ZonePlan, drawn: list[ZoneObject]) -> tuple[float, float, float]:
+def _frame(plan: ZonePlan, drawn: list[_Drawn]) -> tuple[float, float, float]:
     left, right, unit_left, unit_right = -1.5, 1.5, 0.0, 0.0
     out = 2.0
     if plan.unit is not None:
         unit_left, unit_right, _, front = plan.unit
         out = max(out, front + 0.6)
-    near = [item for item in drawn if item.along_m is not None]
-    alongs = [x for x, _ in plan.corners] + [item.along_m for item in near] + [unit_left, unit_right]
-    outs = [y for _, y in plan.corners] + [item.out_m for item in near]
+    alongs = [x for x, _ in plan.corners] + [along for _, _, along, _ in drawn] + [unit_left, unit_right]
+    outs = [y for _, y in plan.corners] + [away for *_, away in drawn]
     return (
         min(left, *(value - 0.5 for value in alongs)),
         max(right, *(value + 0.5 for value in alongs)),
@@ -79,7 +82,7 @@ def _frame(plan: ZonePlan, drawn: list[ZoneObject]) -> tuple[float, float, float
     )
 
 
-def _numbers(placed: list[tuple[int, ZoneObject, float, float]], palette: Palette, width: float) -> list[str]:
+def _numbers(placed: list[_Drawn], palette: Palette, width: float) -> list[str]:
     """Write each number beside its mark, on a side where no other number stands."""
     parts: list[str] = []
     taken: list[tuple[float, float]] = []
@@ -113,8 +116,8 @@ def zone_plan(plan: ZonePlan, palette: Palette = PAPER, width: float = 640) -> s
         SVG text, as seen with one's back to the wall: the wall at the foot, left on the left.
     """
     drawn = [
-        item
-        for item in plan.objects
+        (number, item, item.along_m, item.out_m)
+        for number, item in enumerate(plan.objects, start=1)
         if item.along_m is not None
         and item.out_m is not None
         and abs(item.along_m) <= FARTHEST_M
@@ -163,11 +166,10 @@ def zone_plan(plan: ZonePlan, palette: Palette = PAPER, width: float = 640) -> s
                 text((x1 + x2) / 2, (y1 + y2) / 2 + 4.5, "unit", fill=palette.ink, size=13, anchor="middle", weight=600)
             )
     placed = []
-    for number, item in enumerate(plan.objects, start=1):
-        if item in drawn:
-            x, y = place(item.along_m, item.out_m)
-            parts.append(_mark(item, x, y, palette))
-            placed.append((number, item, x, y))
+    for number, item, along, away in drawn:
+        x, y = place(along, away)
+        parts.append(_mark(item, x, y, palette))
+        placed.append((number, item, x, y))
     parts += _numbers(placed, palette, width)
     foot = wall + 30
     parts.append(path(f"M{figure(inset)} {figure(foot - 4)} v4 h{figure(scale)} v-4", stroke=palette.quiet, line=1.2))
@@ -179,8 +181,9 @@ def zone_plan(plan: ZonePlan, palette: Palette = PAPER, width: float = 640) -> s
     else:
         foot += 16
         parts.append(text(inset, foot + 3, fitted(said, 12, width / 1.3), fill=palette.quiet, size=12))
+    shown = {number for number, *_ in drawn}
     for number, item in enumerate(plan.objects, start=1):
-        beyond = "" if item in drawn else " (beyond the drawing)"
+        beyond = "" if number in shown else " (beyond the drawing)"
         state = f"{_state_words(plan, item)}{beyond}"
         room = (width - 24) / (1.2 if narrow else 1.15)
         first, *rest = (

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
+from typing import Any
 
 from .document import Survey
 from .fields import FieldType
@@ -36,12 +37,8 @@ def with_book(survey: Survey, book: Book) -> Survey:
     own = {record.id for record in survey}
     chosen = set(_pointed_at(survey))
     brought = [
-        *(replace(record, **{FIRM_LIST: IN_LIST}) for record in book.records if record.id not in own),
-        *(
-            replace(record, **{FIRM_LIST: LEFT_LIST})
-            for record in book.left
-            if record.id in chosen and record.id not in own
-        ),
+        *(_marked(record, IN_LIST) for record in book.records if record.id not in own),
+        *(_marked(record, LEFT_LIST) for record in book.left if record.id in chosen and record.id not in own),
     ]
     if not brought:
         return survey
@@ -51,13 +48,19 @@ def with_book(survey: Survey, book: Book) -> Survey:
     return replace(survey, records=records)
 
 
+def _marked(record: Record, mark: str | None) -> Record:
+    """Return a record of a shared kind with what it says of the firm's list."""
+    said: dict[str, Any] = {FIRM_LIST: mark}
+    return replace(record, **said)
+
+
 def as_own(survey: Survey, book: Book) -> Survey:
     """Return a survey that came as a document as it is to be kept: what the book says to the letter is left to the book, the rest is the survey's own."""
     there = {record.id: record for record in book.records}
     names = {kind.name for kind in shared_kinds()}
 
     def kept(records: Iterable[Record]) -> tuple[Record, ...]:
-        plain = (replace(record, **{FIRM_LIST: None}) for record in records)
+        plain = (_marked(record, None) for record in records)
         return tuple(record for record in plain if there.get(record.id) != record)
 
     records = {name: kept(items) if name in names else items for name, items in survey.records.items()}

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from .box import OPENINGS
 from .constructions import ELEMENTS
-from .fields import choice, integer, long_text, number, reference, rows, text, yes_no
-from .kinds import Record, record_kind
+from .fields import Row, choice, integer, long_text, number, reference, rows, text, yes_no
+from .kinds import Part, Record, record_kind
 from .purposes import EMITTERS, HEAT_LOSS
 
 ROOM_USES = (
@@ -50,6 +50,7 @@ class BridgeRow:
     "Room",
     "Rooms",
     stop="rooms",
+    part=Part("rooms", photo="room"),
     title=("name",),
     groups=(("what", "The room"), ("size", "Size"), ("air", "Warmth and air"), ("seen", "What you see")),
     help="A room is a box: measure it, then say what is beyond each side.",
@@ -83,7 +84,7 @@ class Room(Record):
         group="size",
         help="Takes the place of length × width.",
     )
-    bridges: list | None = rows(
+    bridges: list[Row] | None = rows(
         "Thermal bridges by length",
         BridgeRow,
         group="size",
@@ -112,8 +113,8 @@ class Room(Record):
     open_chimney: bool | None = yes_no("Open chimney or flue", group="air")
     extract_fan: bool | None = yes_no("Extract fan", group="air")
     trickle_vents: bool | None = yes_no("Trickle vents", group="air")
-    damp_seen: bool | None = yes_no("Damp or mould seen", group="seen", help="Take a photo of it.")
-    notes: str | None = long_text("Notes", group="seen")
+    damp_seen: bool | None = yes_no("Damp or mould seen", group="seen", help="Take a photo of it.", is_its_own=True)
+    notes: str | None = long_text("Notes", group="seen", is_its_own=True)
 
 
 #: What is beyond a surface that loses heat; an opening says nothing of its own and takes it from its wall.
@@ -134,6 +135,7 @@ SIDES = (
     "Surface",
     "Surfaces",
     stop="rooms",
+    part=Part("rooms", photo="room"),
     title=("name", "element", "side"),
     parent="room",
     groups=(("what", "What it is"), ("size", "Size"), ("beyond", "What is beyond")),
@@ -142,7 +144,9 @@ SIDES = (
 class Surface(Record):
     """One piece of a room's envelope, or an opening in one; without a size of its own it is as large as its side of the room (``box.py``)."""
 
-    room: str | None = reference("Room", "room", group="what", needed_for=HEAT_LOSS)
+    room: str | None = reference(
+        "Room", "room", group="what", needed_for=HEAT_LOSS, goes_with=True, or_stays_with="other_room"
+    )
     name: str | None = text("Name", group="what", max_length=60, help="Only if it needs one.")
     element: str | None = choice("What it is", ELEMENTS, group="what", needed_for=HEAT_LOSS)
     side: str | None = choice("Side of the room", SIDES, group="what")
@@ -154,6 +158,7 @@ class Surface(Record):
         "surface",
         group="what",
         when={"element": OPENINGS},
+        goes_with=True,
         needed_for=HEAT_LOSS,
         spoils="Without it the opening is not taken off the wall it sits in.",
     )
@@ -227,6 +232,17 @@ class Surface(Record):
         when={"other_side": "unheated"},
         help="Takes the place of the kind of space.",
     )
+    below: str | None = choice(
+        "What lies below this floor",
+        (
+            ("slab", "The ground itself", "hard and cold, no air bricks: a slab, or boards laid on one"),
+            ("void", "A void with air bricks", "springy boards on joists, or beams and blocks"),
+            ("cellar", "An unheated cellar", "a cellar that one can walk into"),
+        ),
+        group="beyond",
+        when={"element": "ground_floor", "other_side": "ground"},
+        help="Look for air bricks outside. The look of a floor says it already; layers and papers do not.",
+    )
     depth_below_ground_m: float | None = number(
         "How deep it reaches below the ground outside",
         unit="m",
@@ -265,6 +281,7 @@ EMITTER_TYPES = (
     "Emitter",
     "Emitters",
     stop="rooms",
+    part=Part("rooms", photo="emitter"),
     title=("type",),
     parent="room",
     groups=(
@@ -278,7 +295,7 @@ EMITTER_TYPES = (
 class Emitter(Record):
     """A radiator, towel rail, convector or heated floor, as it is or as proposed."""
 
-    room: str | None = reference("Room", "room", group="what", needed_for=EMITTERS)
+    room: str | None = reference("Room", "room", group="what", needed_for=EMITTERS, goes_with=True, counts_through=True)
     type: str | None = choice("Type", EMITTER_TYPES, group="what", needed_for=EMITTERS)
     plan: str | None = choice(
         "What happens to it",
@@ -636,6 +653,9 @@ class Emitter(Record):
         group="pipe",
     )
     condition: str | None = choice(
-        "Condition", (("good", "Good"), ("rust", "Rust or leak marks"), ("cold_spots", "Cold patches")), group="pipe"
+        "Condition",
+        (("good", "Good"), ("rust", "Rust or leak marks"), ("cold_spots", "Cold patches")),
+        group="pipe",
+        is_its_own=True,
     )
-    notes: str | None = long_text("Notes", group="pipe")
+    notes: str | None = long_text("Notes", group="pipe", is_its_own=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from .fields import choice, integer, long_text, number, text, yes_no
-from .kinds import Record, record_kind
+from .kinds import Part, Record, record_kind
 
 VESSELS = (
     ("buffer", "Buffer with four connections, or low-loss header", "parts the unit's flow from the house's"),
@@ -23,6 +23,7 @@ VESSELS = (
     "Heating water",
     "Heating water",
     stop="hot_water",
+    part=Part("routes"),
     single=True,
     groups=(("fluid", "What flows"), ("pressure", "Pressure"), ("plan", "How it is laid out")),
     help="What the office decides of the heating circuit, and what was seen of it.",
@@ -168,6 +169,7 @@ class Circuit(Record):
     "Vessel or fitting",
     "Vessels and fittings",
     stop="hot_water",
+    part=Part("routes"),
     title=("name", "type"),
     groups=(("what", "What it is"), ("place", "Where it goes")),
     help="Buffer, volumiser, expansion vessel, dirt separator, strainer, antifreeze valve: what is there and what is needed.",

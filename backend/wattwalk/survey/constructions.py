@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from .fields import choice, integer, number, rows, text, yes_no
-from .kinds import Record, record_kind
+from .fields import Row, choice, integer, number, rows, text, yes_no
+from .kinds import Part, Record, record_kind
 from .purposes import HEAT_LOSS
 from .usual import MATERIAL_NAMES, READY
 
@@ -131,6 +131,8 @@ class LayerRow:
 
 
 LOOK, READY_ONE, LAYERS, PARTS, TABLE, DECLARED = "look", "ready", "layers", "window_parts", "window_table", "declared"
+#: A declared U-value of a ground floor: of the whole build-up with the ground in it, or of the floor alone.
+WHOLE, ALONE = "whole", "alone"
 _GLASS_KNOWN = {"known_by": (PARTS, TABLE)}
 _ON_GROUND = {"element": "ground_floor"}
 _WITH_EDGE = {"element": "ground_floor", "edge_insulation": ("horizontal", "vertical")}
@@ -141,6 +143,7 @@ _WITH_EDGE = {"element": "ground_floor", "edge_insulation": ("horizontal", "vert
     "Construction",
     "Usual constructions",
     stop="constructions",
+    part=Part("rooms", photo="room"),
     title=("name",),
     groups=(("what", "What it is"), ("value", "How well it holds heat"), ("ground", "In the ground")),
     help="Two minutes here fill the whole house; any surface can differ later.",
@@ -206,7 +209,7 @@ class Construction(Record):
         when={"element": ("wall", "ground_floor")},
         help="Measure at a door or window reveal.",
     )
-    layers: list | None = rows(
+    layers: list[Row] | None = rows(
         "Layers, inside first", LayerRow, group="value", max_rows=20, when={"known_by": LAYERS}, needed_for=HEAT_LOSS
     )
     air_gaps: str | None = choice(
@@ -417,6 +420,18 @@ class Construction(Record):
         when={"known_by": DECLARED},
         needed_for=HEAT_LOSS,
     )
+    declared_for: str | None = choice(
+        "What that U-value is of",
+        (
+            (WHOLE, "The whole floor, ground counted in", "certificates and energy assessments of a house"),
+            (ALONE, "The floor alone", "its layers and surfaces; a maker's or an architect's figure"),
+        ),
+        group="value",
+        when={"known_by": DECLARED, "element": "ground_floor"},
+        default=WHOLE,
+        default_from="a certificate's U-value of a ground floor holds ground and void, as EN ISO 13370 works it out (from memory)",
+        help="The floor alone gets void and ground added by the size of the house.",
+    )
     source_note: str | None = text(
         "Where it comes from",
         group="value",
@@ -442,9 +457,10 @@ class Construction(Record):
         high=3,
         decimals=2,
         group="ground",
-        when={"element": "ground_floor", "look": "floor_cellar"},
+        when=_ON_GROUND,
         default=0.3,
         default_from="two steps up to the door",
+        help="Counts for a floor over a cellar.",
     )
     own_area_m2: float | None = number(
         "Its own whole area",
@@ -530,6 +546,7 @@ class SpaceFaceRow:
     "Unheated space",
     "Unheated spaces",
     stop="constructions",
+    part=Part("rooms"),
     title=("name",),
     groups=(("what", "What it is"), ("faces", "Its outside")),
     help="A garage, porch, conservatory or loft worth more than a usual figure. Surfaces of rooms can then point at it.",
@@ -553,7 +570,7 @@ class UnheatedSpace(Record):
         group="what",
         needed_for=HEAT_LOSS,
     )
-    faces: list | None = rows(
+    faces: list[Row] | None = rows(
         "Faces to outside air",
         SpaceFaceRow,
         group="faces",

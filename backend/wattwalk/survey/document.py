@@ -5,13 +5,15 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from typing import Any
+from typing import Any, cast
 
 from .box import said_again, size_of
+from .building import Room, Surface
 from .errors import Problem, SurveyError
 from .fields import FieldType
 from .holders import SURVEY
-from .kinds import KINDS, Record
+from .household import SurveyRecord
+from .kinds import KINDS, R, Record, RecordKind
 from .validation import check_field, find_kind, is_id, is_sha256
 
 #: Written into every document; a reader refuses a version it does not know.
@@ -32,27 +34,36 @@ class Survey:
     records: Mapping[str, tuple[Record, ...]]
     photo_data: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
 
-    def of_kind(self, name: str) -> tuple[Record, ...]:
-        """Return the records of one kind (an empty tuple when there are none)."""
-        return self.records.get(name, ())
+    def of_kind(self, of: type[R]) -> tuple[R, ...]:
+        """Return the records of one kind, such as ``of_kind(Room)`` (an empty tuple when there are none)."""
+        # A kind's records are made by its class alone (`RecordKind.make`).
+        return cast("tuple[R, ...]", self.records.get(of.kind.name, ()))
 
-    def single(self, name: str) -> Record | None:
+    def single(self, of: type[R]) -> R | None:
         """Return the one record of a kind that a survey has once, or None."""
-        found = self.of_kind(name)
+        found = self.of_kind(of)
         return found[0] if found else None
 
-    def find(self, name: str, record_id: str | None) -> Record | None:
-        """Return the record of kind ``name`` with this id, or None."""
-        return next((item for item in self.of_kind(name) if item.id == record_id), None)
+    def find(self, of: type[R], record_id: str | None) -> R | None:
+        """Return the record of this kind with this id, or None."""
+        return next((item for item in self.of_kind(of) if item.id == record_id), None)
 
-    def children(self, name: str, parent_id: str) -> tuple[Record, ...]:
-        """Return the records of kind ``name`` whose parent field points at ``parent_id``."""
-        parent = KINDS[name].parent
-        return tuple(item for item in self.of_kind(name) if parent and getattr(item, parent) == parent_id)
+    def children(self, of: type[R], parent_id: str) -> tuple[R, ...]:
+        """Return the records of this kind whose parent field points at ``parent_id``."""
+        parent = of.kind.parent
+        return tuple(item for item in self.of_kind(of) if parent and getattr(item, parent) == parent_id)
+
+    def records_named(self, kind: str) -> tuple[Record, ...]:
+        """Return the records of a kind whose name comes in as data; where the kind is known, ask ``of_kind``."""
+        return self.records.get(kind, ())
+
+    def record_named(self, kind: str, record_id: str | None) -> Record | None:
+        """Return the record ``kind/record_id`` when both come in as data, or None; where the kind is known, ask ``find``."""
+        return next((item for item in self.records_named(kind) if item.id == record_id), None)
 
     def __iter__(self) -> Iterator[Record]:
         for kind in KINDS:
-            yield from self.of_kind(kind)
+            yield from self.records_named(kind)
 
     def measured(self) -> Survey:
         """Return the survey with every surface as large as it is: the sizes that follow a room's box are filled in."""
@@ -66,19 +77,21 @@ class Survey:
         self, change: Callable[[Mapping[str, Any], Mapping[str, Any]], Mapping[str, float | None]]
     ) -> Survey:
         """Return the survey with what `change` says of each surface in a room, from the values of both."""
-        rooms = {room.id: room.values() for room in self.of_kind("room")}
+        rooms = {room.id: room.values() for room in self.of_kind(Room)}
         surfaces = tuple(
-            replace(surface, **sizes)
-            if (room := rooms.get(surface.room)) is not None and (sizes := change(surface.values(), room))
-            else surface
-            for surface in self.of_kind("surface")
+            _resized(surface, change(surface.values(), rooms[surface.room])) if surface.room in rooms else surface
+            for surface in self.of_kind(Surface)
         )
         return replace(self, records={**self.records, "surface": surfaces}) if surfaces else self
 
     def title(self) -> str:
         """Return the words a person would call this survey by."""
-        record = self.single("survey")
+        record = self.single(SurveyRecord)
         return KINDS["survey"].title_of(record.values()) if record else "Survey"
+
+
+def _resized(surface: Surface, sizes: Mapping[str, Any]) -> Surface:
+    return replace(surface, **sizes) if sizes else surface
 
 
 def _no_constant(word: str) -> None:
@@ -195,7 +208,7 @@ def _read_records(given: Any, problems: list[Problem]) -> dict[str, tuple[Record
     return records
 
 
-def _read_record(kind, item: Any, place: int, seen: set[str], problems: list[Problem]) -> Record | None:
+def _read_record(kind: RecordKind, item: Any, place: int, seen: set[str], problems: list[Problem]) -> Record | None:
     where = f"{kind.name} number {place + 1}"
     if not isinstance(item, Mapping):
         problems.append(Problem("not_a_record", "Expected an object with an id and fields.", None, where))
@@ -257,9 +270,9 @@ def write_document(survey: Survey) -> dict[str, Any]:
         "version": DOCUMENT_VERSION,
         "id": survey.id,
         "records": {
-            name: [{"id": record.id, **record.values()} for record in survey.of_kind(name)]
+            name: [{"id": record.id, **record.values()} for record in survey.records_named(name)]
             for name in KINDS
-            if survey.of_kind(name)
+            if survey.records_named(name)
         },
     }
     if survey.photo_data:

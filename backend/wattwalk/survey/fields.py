@@ -15,6 +15,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
 
+#: One row of a field of rows, as it is stored: its known fields by name.
+Row = Mapping[str, Any]
+
 
 class FieldType(StrEnum):
     """The kinds of value a field can hold, each with one JSON form."""
@@ -69,7 +72,15 @@ class FieldSpec:
     when: tuple[tuple[str, tuple[Any, ...]], ...] = ()
     default: Any = None
     default_from: str = ""
-    refers_to: tuple[str, ...] = ()
+    refers_to: Sequence[str] = ()
+    #: A reference only: when the record that it names is taken away, this one goes along.
+    goes_with: bool = False
+    #: Unless this other field names a record that stays: then this one belongs to that from then on.
+    or_stays_with: str = ""
+    #: A reference only: a record that names nothing by it is not counted, and a finding says so.
+    counts_through: bool = False
+    #: Of this one record and not of its like: a copy of the record begins without it.
+    is_its_own: bool = False
     max_length: int = 200
     rows: tuple[FieldSpec, ...] = ()
     max_rows: int = 200
@@ -175,9 +186,9 @@ def money(label: str, **given: Any) -> Any:
     return _make(FieldType.MONEY, label, unit="£", **given)
 
 
-def reference(label: str, *kinds: str, **given: Any) -> Any:
-    """Declare a pointer to another record of the same survey, of one of ``kinds``."""
-    return _make(FieldType.REFERENCE, label, refers_to=tuple(kinds), **given)
+def reference(label: str, *kinds: str, among: Sequence[str] = (), **given: Any) -> Any:
+    """Declare a pointer to another record of the same survey, of one of ``kinds``, or of those that ``among`` holds whenever it is asked."""
+    return _make(FieldType.REFERENCE, label, refers_to=kinds or among, **given)
 
 
 def rows(label: str, of: type, **given: Any) -> Any:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from .fields import choice, money, text
 from .holders import FIRM, OFFICE
-from .kinds import Record, record_kind
+from .kinds import Part, Record, record_kind
 
 
 @record_kind(
@@ -12,6 +12,7 @@ from .kinds import Record, record_kind
     "Article",
     "Articles",
     stop="office",
+    part=Part("price", is_subject=False, opens_the_walk=False, is_counted=False),
     title=("code", "words"),
     help="Something the firm sells: material, or a piece of work.",
     held_by=(FIRM,),

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from .box import EDGES, SIDE_AREA, followed
+from .building import Room, Surface
 from .document import Survey
 from .kinds import KINDS, AskedBy, Expectation
 from .walk import ASKED_BY, EXPECTATIONS, REPLACED_BY, STOPS
@@ -45,10 +46,10 @@ def _with_defaults(kind_name: str, values: Mapping[str, Any]) -> dict[str, Any]:
 
 def _missing_fields(survey: Survey) -> list[Gap]:
     gaps = []
-    rooms = {room.id: room.values() for room in survey.of_kind("room")}
+    rooms = {room.id: room.values() for room in survey.of_kind(Room)}
     for record in survey:
         values = _with_defaults(record.kind.name, record.values())
-        room = rooms.get(values.get("room")) if record.kind.name == "surface" else None
+        room = rooms.get(record.room or "") if isinstance(record, Surface) else None
         title = record.kind.title_of(values)
         for spec in record.kind.fields:
             if not spec.needed_for or values.get(spec.name) not in (None, "", []) or not spec.is_asked(values):
@@ -88,7 +89,7 @@ def _follows(field: str, surface: Mapping[str, Any], room: Mapping[str, Any]) ->
 def _missing_records(survey: Survey, expected: Expectation) -> list[Gap]:
     found = [
         item
-        for item in survey.of_kind(expected.kind)
+        for item in survey.records_named(expected.kind)
         if _matches(_with_defaults(expected.kind, item.values()), expected.where)
     ]
     stop, kind, purpose = KINDS[expected.kind].stop, expected.kind, expected.purpose.name
@@ -98,13 +99,12 @@ def _missing_records(survey: Survey, expected: Expectation) -> list[Gap]:
         return [Gap(stop, kind, None, None, None, purpose, expected.words, expected.spoils)]
     link = expected.link or KINDS[kind].parent
     gaps = []
-    for owner in survey.of_kind(expected.per):
+    for owner in survey.records_named(expected.per):
         values = _with_defaults(expected.per, owner.values())
         if not all(values.get(name) in allowed for name, allowed in expected.per_where):
             continue
-        linked = [item for item in found if getattr(item, link) == owner.id]
-        if kind == "surface":
-            linked += [item for item in found if item.other_room == owner.id]
+        linked = [item for item in found if link and getattr(item, link) == owner.id]
+        linked += [item for item in found if isinstance(item, Surface) and item.other_room == owner.id]
         if len(linked) < expected.at_least:
             words = f"{owner.kind.title_of(values)}: {expected.words}"
             gaps.append(Gap(stop, kind, None, None, owner.id, purpose, words, expected.spoils))
@@ -113,14 +113,16 @@ def _missing_records(survey: Survey, expected: Expectation) -> list[Gap]:
 
 def _asked_fields(survey: Survey, asked: AskedBy) -> list[Gap]:
     """Return the field as a gap of each of its records, if something in the survey asks for it."""
-    askers = (_with_defaults(asked.by, item.values()) for item in survey.of_kind(asked.by))
-    if not any(
-        all(values.get(name) in allowed for name, allowed in asked.where)
+    askers = {item.id: _with_defaults(asked.by, item.values()) for item in survey.records_named(asked.by)}
+    asking = {
+        id
+        for id, values in askers.items()
+        if all(values.get(name) in allowed for name, allowed in asked.where)
         and all(values.get(name) is None for name in asked.unless)
-        for values in askers
-    ):
+    }
+    if not asking:
         return []
-    label = KINDS[asked.kind].field(asked.field).label
+    spec = KINDS[asked.kind].field(asked.field)
     return [
         Gap(
             KINDS[asked.kind].stop,
@@ -129,11 +131,13 @@ def _asked_fields(survey: Survey, asked: AskedBy) -> list[Gap]:
             asked.field,
             None,
             asked.purpose.name,
-            f"{item.kind.title_of(_with_defaults(asked.kind, item.values()))}: {label}",
+            f"{item.kind.title_of(_with_defaults(asked.kind, item.values()))}: {spec.label}",
             asked.spoils,
         )
-        for item in survey.of_kind(asked.kind)
+        for item in survey.records_named(asked.kind)
         if getattr(item, asked.field) is None
+        and spec.is_asked(_with_defaults(asked.kind, item.values()))
+        and (asked.link is None or getattr(item, asked.link) in asking)
     ]
 
 
@@ -142,5 +146,6 @@ def find_gaps(survey: Survey) -> tuple[Gap, ...]:
     order = {stop.name: place for place, stop in enumerate(STOPS)}
     gaps = [gap for expected in EXPECTATIONS if not expected.is_wish for gap in _missing_records(survey, expected)]
     gaps += _missing_fields(survey)
-    gaps += [gap for asked in ASKED_BY for gap in _asked_fields(survey, asked)]
+    # Two reasons to ask for an answer are one gap.
+    gaps += dict.fromkeys(gap for asked in ASKED_BY for gap in _asked_fields(survey, asked))
     return tuple(sorted(gaps, key=lambda gap: order[gap.stop]))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from .fields import choice, date, integer, long_text, money, number, text, yes_no
-from .kinds import Record, record_kind
+from .kinds import Part, Record, record_kind
 from .purposes import HEAT_LOSS, HOT_WATER, REPORT
 
 #: England and Wales bands of the published default tables (RdSAP 10 code list, government XML schema 21).
@@ -41,6 +41,7 @@ LOCATIONS = (
     "Household and house",
     "Surveys",
     stop="household",
+    part=Part("rooms", photo="outside"),
     single=True,
     title=("household_name", "address"),
     groups=(

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any, ClassVar
+from typing import Any, ClassVar, TypeVar, dataclass_transform, overload
 
+from .chapters import CHAPTERS
 from .fields import FieldSpec, FieldType, Purpose, specs_of
 from .holders import EVERY_ROLE, FIRM, FIRM_LIST, HOLDERS, OFFICE, ROLES, SURVEY
 
@@ -47,6 +48,24 @@ class Group:
 
 
 @dataclass(frozen=True)
+class Part:
+    """What a kind is to the rest of the house, besides its form and its place on the walk.
+
+    ``chapter`` is the chapter of the report that tells of it, and prints what a check says of it (``chapters.py``).
+    ``photo`` is what a photo taken at it most likely shows, a category of photos.
+    ``is_subject`` says that photos, notes, works and price lines may be about it.
+    ``opens_the_walk`` says that having one shows that somebody has begun there; what has a parent never says so by itself.
+    ``is_counted`` says that some figure or drawing may hang on it.
+    """
+
+    chapter: str
+    photo: str = "other"
+    is_subject: bool = True
+    opens_the_walk: bool = True
+    is_counted: bool = True
+
+
+@dataclass(frozen=True)
 class RecordKind:
     """One kind of record, as everything else sees it."""
 
@@ -56,6 +75,7 @@ class RecordKind:
     stop: str
     fields: tuple[FieldSpec, ...]
     make: type[Record]
+    part: Part
     title: tuple[str, ...] = ()
     groups: tuple[Group, ...] = ()
     parent: str | None = None
@@ -69,6 +89,11 @@ class RecordKind:
     def names_seen_by(self, role: str) -> tuple[str, ...]:
         """Return the names of the fields that a person of this role may see in the firm's book."""
         return tuple(spec.name for spec in self.fields if role in (spec.seen_by or EVERY_ROLE))
+
+    @property
+    def owner(self) -> str | None:
+        """The kind of record that one of this kind belongs to, or None when it stands by itself."""
+        return None if self.parent is None else self.field(self.parent).refers_to[0]
 
     @cached_property
     def _by_name(self) -> dict[str, FieldSpec]:
@@ -128,9 +153,10 @@ class Expectation:
 
 @dataclass(frozen=True)
 class AskedBy:
-    """A field of a single record that is missing only because of what another kind's records say.
+    """A field that is missing only because of what another kind's records say.
 
     The field of ``kind`` is asked for as soon as one record of ``by`` has fields among ``where`` and none of ``unless``.
+    With a ``link`` only a record of ``by`` counts that this field of the record names.
     """
 
     kind: str
@@ -140,17 +166,43 @@ class AskedBy:
     by: str
     where: tuple[tuple[str, tuple[Any, ...]], ...]
     unless: tuple[str, ...] = ()
+    link: str | None = None
 
 
 KINDS: dict[str, RecordKind] = {}
 
+#: A kind by its class, so that what is asked for by a class comes back typed.
+R = TypeVar("R", bound=Record)
 
+
+class _Subjects(Sequence[str]):
+    """The names of the kinds that a photo, note, work or price line may be about, as they are declared at the moment."""
+
+    def _names(self) -> tuple[str, ...]:
+        return tuple(kind.name for kind in KINDS.values() if kind.part.is_subject)
+
+    @overload
+    def __getitem__(self, place: int) -> str: ...
+    @overload
+    def __getitem__(self, place: slice) -> tuple[str, ...]: ...
+    def __getitem__(self, place: int | slice) -> str | tuple[str, ...]:
+        return self._names()[place]
+
+    def __len__(self) -> int:
+        return len(self._names())
+
+
+ANY_SUBJECT: Sequence[str] = _Subjects()
+
+
+@dataclass_transform(kw_only_default=True, frozen_default=True)
 def record_kind(
     name: str,
     label: str,
     plural: str,
     *,
     stop: str,
+    part: Part,
     title: tuple[str, ...] = (),
     groups: tuple[tuple[str, str], ...] = (),
     parent: str | None = None,
@@ -158,17 +210,17 @@ def record_kind(
     help: str = "",
     held_by: tuple[str, ...] = (SURVEY,),
     written_by: tuple[str, ...] = (OFFICE,),
-) -> Callable[[type], type]:
+) -> Callable[[type[R]], type[R]]:
     """Register a class as a record kind; the class body declares its fields.
 
     Raises
     ------
     ValueError
-        When the name is taken, a field names a group, a condition or a title that does not exist, or what some role may not see would
-        be seen all the same.
+        When the name is taken, there is no such chapter, a field names a group, a condition or a title that does not exist, or what
+        some role may not see would be seen all the same.
     """
 
-    def register(declared: type) -> type:
+    def register(declared: type[R]) -> type[R]:
         made = dataclasses.dataclass(frozen=True, kw_only=True)(declared)
         fields = specs_of(made)
         kind = RecordKind(
@@ -178,6 +230,7 @@ def record_kind(
             stop=stop,
             fields=fields,
             make=made,
+            part=part,
             title=title,
             groups=tuple(Group(*item) for item in groups) or (Group("main", label),),
             parent=parent,
@@ -198,6 +251,8 @@ def record_kind(
 def _check_kind(kind: RecordKind) -> None:
     if kind.name in KINDS:
         raise ValueError(f"record kind {kind.name!r} is declared twice")
+    if kind.part.chapter not in {chapter.name for chapter in CHAPTERS}:
+        raise ValueError(f"{kind.name}: there is no chapter {kind.part.chapter!r}")
     names = {spec.name for spec in kind.fields}
     groups = {group.name for group in kind.groups}
     for spec in kind.fields:
@@ -212,6 +267,8 @@ def _check_kind(kind: RecordKind) -> None:
             and spec.default not in {item.value for item in spec.choices}
         ):
             raise ValueError(f"{kind.name}.{spec.name}: the default is not one of the choices")
+        if spec.or_stays_with and not (spec.goes_with and spec.or_stays_with in names):
+            raise ValueError(f"{kind.name}.{spec.name}: it stays with no field: {spec.or_stays_with!r}")
         known = {item.value for item in spec.choices}
         for before, now in spec.renamed:
             if before in known or now not in known:

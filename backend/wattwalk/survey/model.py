@@ -8,6 +8,7 @@ import json
 from typing import Any
 
 from .box import FLAT, FOLLOWS, OPENINGS
+from .chapters import FINDING_CHAPTERS
 from .fields import FieldSpec
 from .kinds import KINDS, AskedBy, Expectation, RecordKind
 from .purposes import PURPOSES
@@ -50,12 +51,11 @@ def _field(spec: FieldSpec) -> dict[str, Any]:
         described["max_length"] = spec.max_length
     if spec.suggestions:
         described["suggestions"] = list(spec.suggestions)
-    if spec.office_only:
-        described["office_only"] = True
+    for name in ("office_only", "by_program", "goes_with", "or_stays_with", "is_its_own"):
+        if getattr(spec, name):
+            described[name] = getattr(spec, name)
     if spec.seen_by:
         described["seen_by"] = list(spec.seen_by)
-    if spec.by_program:
-        described["by_program"] = True
     return described
 
 
@@ -69,6 +69,10 @@ def _kind(kind: RecordKind) -> dict[str, Any]:
         "title": list(kind.title),
         "single": kind.single,
         "parent": kind.parent,
+        "photo": kind.part.photo,
+        "opens_the_walk": kind.part.opens_the_walk and kind.parent is None,
+        "is_counted": kind.part.is_counted,
+        "is_judged": kind.part.chapter in FINDING_CHAPTERS,
         "groups": [dataclasses.asdict(group) for group in kind.groups],
         "fields": [_field(spec) for spec in kind.fields],
         "held_by": list(kind.held_by),

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import fsum
 
+from .fields import Row
 from .services import CableRun, PipeRun
 
 
-def run_length(stretches: list | None) -> float | None:
+def run_length(stretches: Sequence[Row] | None) -> float | None:
     """Return the length of a run in m, or None while a stretch has no length."""
     lengths = [row.get("length_m") for row in stretches or []]
-    if not lengths or None in lengths:
-        return None
-    return fsum(lengths)
+    told = [length for length in lengths if length is not None]
+    return fsum(told) if told and len(told) == len(lengths) else None
 
 
 def run_title(record: CableRun | PipeRun) -> str:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from .fields import choice, date, integer, long_text, number, rows, text, yes_no
-from .kinds import Record, record_kind
+from .fields import Row, choice, date, integer, long_text, number, rows, text, yes_no
+from .kinds import Part, Record, record_kind
 from .purposes import HOT_WATER, ROUTES, SUPPLY
 
 PLACES = (
@@ -22,6 +22,7 @@ PLACES = (
     "Hot water",
     "Hot water",
     stop="hot_water",
+    part=Part("water", photo="cylinder_place"),
     single=True,
     groups=(
         ("need", "What is needed"),
@@ -120,6 +121,7 @@ class LoadRow:
     "Electricity supply",
     "Electricity supply",
     stop="household",
+    part=Part("routes", photo="meter"),
     single=True,
     groups=(("fuse", "Meter and main fuse"), ("board", "Consumer unit"), ("load", "Large loads")),
     help="At the meter cupboard. Look and photograph; open nothing, touch nothing live.",
@@ -157,7 +159,7 @@ class Supply(Record):
     large_loads: str | None = long_text(
         "Large loads", group="load", max_length=600, help="Electric shower, cooker, vehicle charger, storage heaters."
     )
-    loads: list | None = rows("Loads by circuit", LoadRow, group="load", max_rows=40)
+    loads: list[Row] | None = rows("Loads by circuit", LoadRow, group="load", max_rows=40)
     existing_demand_a: float | None = number(
         "Highest metered demand, if known", unit="A", low=0, high=400, decimals=0, group="load"
     )
@@ -197,6 +199,7 @@ class FittingRow:
     "Pipe run",
     "Pipe runs",
     stop="routes",
+    part=Part("routes", photo="pipe_route"),
     title=("name", "purpose"),
     groups=(("what", "What it is for"), ("route", "Route"), ("wrap", "Insulation"), ("limit", "What must not happen")),
     help="A line of stretches, each a place and a length: outdoors 5, under floor 9, cupboard 2.",
@@ -221,7 +224,7 @@ class PipeRun(Record):
     )
     start: str | None = text("From", group="route", max_length=120, needed_for=ROUTES)
     end: str | None = text("To", group="route", max_length=120, needed_for=ROUTES)
-    stretches: list | None = rows("Stretches", StretchRow, group="route", max_rows=20, needed_for=ROUTES)
+    stretches: list[Row] | None = rows("Stretches", StretchRow, group="route", max_rows=20, needed_for=ROUTES)
     material: str | None = choice(
         "Pipe",
         (("copper", "Copper"), ("multilayer", "Multilayer"), ("plastic", "Plastic barrier pipe"), ("steel", "Steel")),
@@ -231,7 +234,7 @@ class PipeRun(Record):
     size_mm: float | None = number(
         "Outside diameter", unit="mm", low=6, high=120, decimals=0, group="route", needed_for=ROUTES
     )
-    fittings: list | None = rows("Fittings, flow and return together", FittingRow, group="route", max_rows=12)
+    fittings: list[Row] | None = rows("Fittings, flow and return together", FittingRow, group="route", max_rows=12)
     carries_kw: float | None = number(
         "Heat it carries",
         unit="kW",
@@ -293,6 +296,7 @@ class PipeRun(Record):
     "Cable run",
     "Cable runs",
     stop="routes",
+    part=Part("routes", photo="cable_route"),
     title=("purpose", "name"),
     groups=(
         ("what", "What it is for"),
@@ -327,7 +331,7 @@ class CableRun(Record):
     )
     start: str | None = text("From", group="route", max_length=120, needed_for=ROUTES)
     end: str | None = text("To", group="route", max_length=120, needed_for=ROUTES)
-    stretches: list | None = rows("Stretches", StretchRow, group="route", max_rows=20, needed_for=ROUTES)
+    stretches: list[Row] | None = rows("Stretches", StretchRow, group="route", max_rows=20, needed_for=ROUTES)
     method: str | None = choice(
         "How it is fixed",
         (

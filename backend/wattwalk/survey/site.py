@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from .fields import choice, date, long_text, number, reference, rows, text, yes_no
-from .kinds import Record, record_kind
+from .fields import Row, choice, date, long_text, number, reference, rows, text, yes_no
+from .kinds import Part, Record, record_kind
 from .purposes import BASE, SITING
 
 #: Every way to have the protective zone drawn while its maker's drawing is not there.
@@ -25,6 +25,7 @@ class CornerRow:
     "Outdoor position",
     "Outdoor positions",
     stop="outside",
+    part=Part("site", photo="outdoor_place"),
     title=("name",),
     groups=(
         ("where", "Where"),
@@ -114,7 +115,7 @@ class OutdoorPosition(Record):
         when={"refrigerant": "r290", "zone_shape": PLANNING_SHAPES},
         help="Only where more is known to be needed: it widens the planning shape and never narrows it.",
     )
-    zone_corners: list | None = rows(
+    zone_corners: list[Row] | None = rows(
         "Corners of the maker's zone, in order",
         CornerRow,
         group="unit",
@@ -301,6 +302,7 @@ class OutdoorPosition(Record):
     "Nearby object",
     "Nearby objects",
     stop="outside",
+    part=Part("site", photo="outdoor_place"),
     title=("type",),
     parent="position",
     groups=(("what", "What it is"), ("where", "Where it is"), ("remedy", "What is done about it")),
@@ -309,7 +311,9 @@ class OutdoorPosition(Record):
 class NearbyObject(Record):
     """Something near the unit that matters for refrigerant, air or noise."""
 
-    position: str | None = reference("Position", "outdoor_position", group="what", needed_for=SITING)
+    position: str | None = reference(
+        "Position", "outdoor_position", group="what", needed_for=SITING, goes_with=True, counts_through=True
+    )
     type: str | None = choice(
         "What",
         (
@@ -370,6 +374,7 @@ class NearbyObject(Record):
     "Base",
     "Bases",
     stop="outside",
+    part=Part("site", photo="base"),
     title=("name",),
     parent="position",
     groups=(("what", "The slab"), ("age", "Its age"), ("level", "Taking readings")),
@@ -378,7 +383,9 @@ class NearbyObject(Record):
 class Base(Record):
     """What the outdoor unit will stand on."""
 
-    position: str | None = reference("For which position", "outdoor_position", group="what", needed_for=BASE)
+    position: str | None = reference(
+        "For which position", "outdoor_position", group="what", needed_for=BASE, goes_with=True
+    )
     name: str | None = text("Name", group="what", max_length=80)
     made_of: str | None = choice(
         "Made of",
@@ -463,6 +470,7 @@ class Base(Record):
     "Level reading",
     "Level readings",
     stop="outside",
+    part=Part("site", photo="base"),
     title=("x_mm", "y_mm"),
     parent="base",
     help="Tap a point on the slab and type what the rule shows. Three points make a plane; nine are better.",
@@ -470,7 +478,7 @@ class Base(Record):
 class LevelReading(Record):
     """One height read at one point of the base."""
 
-    base: str | None = reference("Base", "base", needed_for=BASE)
+    base: str | None = reference("Base", "base", needed_for=BASE, goes_with=True, counts_through=True)
     x_mm: float | None = number(
         "Along from the left end",
         unit="mm",

@@ -8,7 +8,7 @@ import unicodedata
 from collections.abc import Mapping
 from datetime import date, datetime
 from decimal import Decimal, InvalidOperation
-from typing import Any
+from typing import Any, TypeGuard
 
 from .errors import Problem
 from .fields import FieldSpec, FieldType
@@ -25,12 +25,12 @@ _SHA256 = re.compile(r"[0-9a-f]{64}")
 _INKLESS = frozenset("\u115f\u1160\u3164\uffa0\u2800")
 
 
-def is_id(value: Any) -> bool:
+def is_id(value: Any) -> TypeGuard[str]:
     """Say whether ``value`` can be the id of a record."""
     return isinstance(value, str) and _ID.fullmatch(value) is not None
 
 
-def is_sha256(value: Any) -> bool:
+def is_sha256(value: Any) -> TypeGuard[str]:
     """Say whether ``value`` is a SHA-256 in lower-case hexadecimal."""
     return isinstance(value, str) and _SHA256.fullmatch(value) is not None
 
@@ -122,7 +122,7 @@ def _check_number(spec: FieldSpec, value: Any) -> tuple[str, str] | None:
         return "not_a_number", f"found {_found(value)}, expected a number from {range_words(spec)}."
     if isinstance(value, float) and not math.isfinite(value):
         return "not_a_number", f"found a number that is not finite, expected {range_words(spec)}."
-    if not (spec.low <= value <= spec.high):
+    if (spec.low is not None and value < spec.low) or (spec.high is not None and value > spec.high):
         return "out_of_range", f"found {_found(value)}, expected {range_words(spec)}."
     return None
 

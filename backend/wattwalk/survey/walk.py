@@ -111,21 +111,36 @@ EXPECTATIONS = (
     ),
 )
 
-#: A ground floor by its look or its layers is worked out from the whole footprint, unless it has one of its own.
-_BY_THE_FOOTPRINT = (("element", ("ground_floor",)), ("known_by", ("look", "layers")))
+#: A ground floor is worked out from the whole footprint, unless it has one of its own or papers that count the ground in.
+_BY_THE_FOOTPRINT = (
+    (("element", ("ground_floor",)), ("known_by", ("look", "layers"))),
+    (("element", ("ground_floor",)), ("known_by", ("declared",)), ("declared_for", ("alone",))),
+)
 
 #: Fields that something else in the survey asks for.
-ASKED_BY = tuple(
+ASKED_BY = (
+    *(
+        AskedBy(
+            "survey",
+            field,
+            HEAT_LOSS,
+            "Without it no ground floor known by its look or its layers has a U-value.",
+            "construction",
+            where,
+            ("own_area_m2", "own_edge_m"),
+        )
+        for field in ("ground_floor_area_m2", "exposed_perimeter_m")
+        for where in _BY_THE_FOOTPRINT
+    ),
     AskedBy(
-        "survey",
-        field,
+        "surface",
+        "below",
         HEAT_LOSS,
-        "Without it no ground floor known by its look or its layers has a U-value.",
+        "Without it the floor is counted as a slab; over a void it loses more.",
         "construction",
-        _BY_THE_FOOTPRINT,
-        ("own_area_m2", "own_edge_m"),
-    )
-    for field in ("ground_floor_area_m2", "exposed_perimeter_m")
+        (("element", ("ground_floor",)), ("known_by", ("layers", "declared"))),
+        link="construction",
+    ),
 )
 
 #: Fields that need no answer of their own once another field of the record has one.

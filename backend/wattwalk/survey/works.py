@@ -4,30 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from .fields import choice, date, integer, long_text, moment, money, number, reference, rows, text
+from .fields import Row, choice, date, integer, long_text, moment, money, number, reference, rows, text
 from .holders import FIRM, IN_LIST, LEFT_LIST, SURVEY
-from .kinds import Record, record_kind
+from .kinds import ANY_SUBJECT, Part, Record, record_kind
 from .purposes import EVIDENCE, PLANT, PRICE, WORKS
-
-ANY_RECORD = (
-    "survey",
-    "construction",
-    "room",
-    "surface",
-    "emitter",
-    "outdoor_position",
-    "nearby_object",
-    "base",
-    "level_reading",
-    "pipe_run",
-    "cable_run",
-    "supply",
-    "hot_water",
-    "circuit",
-    "vessel",
-    "hazard",
-    "scope_item",
-)
 
 
 @dataclass
@@ -46,6 +26,7 @@ class UnitPointRow:
     "Outdoor unit in question",
     "Outdoor units in question",
     stop="office",
+    part=Part("site", is_subject=False),
     title=("name",),
     groups=(("what", "Which unit"), ("table", "Its table")),
     help="Units the firm could fit, each with its maker's table over outside and flow temperature.",
@@ -71,7 +52,7 @@ class Unit(Record):
     declared_scop_55: float | None = number(
         "Declared seasonal efficiency at 55 °C", unit="", low=1, high=8, decimals=2, group="what", office_only=True
     )
-    points: list | None = rows(
+    points: list[Row] | None = rows(
         "Table",
         UnitPointRow,
         group="table",
@@ -97,6 +78,7 @@ class Unit(Record):
     "Design",
     "Designs",
     stop="office",
+    part=Part("rooms", is_subject=False),
     single=True,
     groups=(("heat", "Heating"), ("unit", "Unit and cylinder"), ("water", "Hot water")),
     help="What the office has chosen.",
@@ -224,6 +206,7 @@ class Design(Record):
     "Price line",
     "Price lines",
     stop="office",
+    part=Part("price", is_subject=False),
     title=("what",),
     help="One line of the quote.",
 )
@@ -275,7 +258,7 @@ class PriceLine(Record):
         office_only=True,
         help="VAT Notice 708/6. The firm answers for the rate.",
     )
-    drawn_from: str | None = reference("From which record", *ANY_RECORD, office_only=True)
+    drawn_from: str | None = reference("From which record", among=ANY_SUBJECT, office_only=True)
 
 
 @dataclass
@@ -292,6 +275,7 @@ class AskedRow:
     "Work for a trade",
     "Works by trade",
     stop="office",
+    part=Part("works"),
     title=("what",),
     help="Exactly what is asked of whom, to what specification, by when.",
 )
@@ -315,8 +299,8 @@ class ScopeItem(Record):
     specification: str | None = long_text("To what specification", needed_for=WORKS, office_only=True)
     why: str | None = text("Why", max_length=300, office_only=True)
     needed_by: str | None = date("Needed by", office_only=True)
-    drawn_from: str | None = reference("From which record", *ANY_RECORD, office_only=True)
-    asked_by: list | None = rows(
+    drawn_from: str | None = reference("From which record", among=ANY_SUBJECT, office_only=True)
+    asked_by: list[Row] | None = rows(
         "What asked for it", AskedRow, max_rows=20, office_only=True, in_report=False, by_program=True
     )
     state: str | None = choice(
@@ -359,13 +343,14 @@ class StrokeRow:
     "Photo",
     "Photos",
     stop="photos",
+    part=Part("photos", is_subject=False, is_counted=False),
     title=("caption", "category"),
     groups=(("what", "What it shows"), ("file", "The picture")),
 )
 class Photo(Record):
     """One photo: what it shows, and the hash of its bytes."""
 
-    of: str | None = reference("Belongs to", *ANY_RECORD, group="what")
+    of: str | None = reference("Belongs to", among=ANY_SUBJECT, group="what")
     category: str | None = choice(
         "What it shows",
         (
@@ -396,7 +381,7 @@ class Photo(Record):
     width_px: int | None = integer("Width", unit="px", low=1, high=20_000, group="file", in_report=False)
     height_px: int | None = integer("Height", unit="px", low=1, high=20_000, group="file", in_report=False)
     taken_at: str | None = moment("Taken at", group="file")
-    strokes: list | None = rows("Marks", StrokeRow, group="file", max_rows=60, in_report=False)
+    strokes: list[Row] | None = rows("Marks", StrokeRow, group="file", max_rows=60, in_report=False)
 
 
 @record_kind(
@@ -404,6 +389,7 @@ class Photo(Record):
     "Hazard",
     "Hazards",
     stop="household",
+    part=Part("cautions", photo="hazard", opens_the_walk=False),
     title=("type",),
     help="Anything the team must know before it starts.",
 )
@@ -428,11 +414,18 @@ class Hazard(Record):
     what_to_do: str | None = long_text("What to do", max_length=600)
 
 
-@record_kind("note", "Note", "Notes", stop="household", title=("words",))
+@record_kind(
+    "note",
+    "Note",
+    "Notes",
+    stop="household",
+    part=Part("recorded", is_subject=False, opens_the_walk=False),
+    title=("words",),
+)
 class Note(Record):
     """A free note, for the office or for the household."""
 
-    of: str | None = reference("Belongs to", *ANY_RECORD)
+    of: str | None = reference("Belongs to", among=ANY_SUBJECT)
     words: str | None = long_text("Note")
     audience: str | None = choice(
         "For whom",

@@ -18,6 +18,7 @@ from ..photo_store import PhotoStore
 from ..survey.book import as_own
 from ..survey.document import Survey, write_document
 from ..survey.errors import Problem, SurveyError, WattwalkError
+from ..survey.works import Photo
 from .book import load_book
 from .changes import DELETED, IncomingChange, read_change
 from .photos import check_picture, store_photo
@@ -144,7 +145,7 @@ def export_document(*, firm_id: str, survey_id: str, photos: PhotoStore) -> dict
             lost.append(sha256)
             continue
         inlined[sha256] = {"media_type": photo.media_type, "base64": base64.b64encode(data).decode()}
-    named = {item.sha256: f"photo/{item.id}" for item in loaded.survey.of_kind("photo")}
+    named = {item.sha256: f"photo/{item.id}" for item in loaded.survey.of_kind(Photo)}
     # One that nobody shows any more is no part of the survey, so its loss does not stop it.
     if shown := [named[sha256] for sha256 in lost if sha256 in named]:
         raise LostPhotosError(

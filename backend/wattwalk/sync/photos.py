@@ -26,7 +26,7 @@ PREVIEW_PX = 960
 #: Pillow opens a phone's JPEG with a second, smaller picture inside as a JPEG and then calls it 'MPO'.
 _MEDIA_TYPES = {"JPEG": "image/jpeg", "MPO": "image/jpeg", "PNG": "image/png", "WEBP": "image/webp"}
 _OPENABLE = ("JPEG", "PNG", "WEBP")
-_MIB = 1_000_000
+_MILLION = 1_000_000
 
 
 def check_picture(data: bytes) -> tuple[str, int, int]:
@@ -40,7 +40,7 @@ def check_picture(data: bytes) -> tuple[str, int, int]:
     """
     if len(data) > MAX_BYTES:
         raise _refusal(
-            "picture_too_large", f"Found {len(data) / _MIB:.1f} MB, expected at most {MAX_BYTES // _MIB} MB."
+            "picture_too_large", f"Found {len(data) / _MILLION:.1f} MB, expected at most {MAX_BYTES // _MILLION} MB."
         )
     try:
         with warnings.catch_warnings():
@@ -51,7 +51,7 @@ def check_picture(data: bytes) -> tuple[str, int, int]:
                 if width * height > MAX_PIXELS:
                     raise _refusal(
                         "picture_too_large",
-                        f"Found {width} × {height} pixels, expected at most {MAX_PIXELS // _MIB} million.",
+                        f"Found {width} × {height} pixels, expected at most {MAX_PIXELS // _MILLION} million.",
                     )
                 picture.load()
                 media_type = _MEDIA_TYPES[picture.format or ""]
@@ -63,7 +63,7 @@ def check_picture(data: bytes) -> tuple[str, int, int]:
         raise
     except Image.DecompressionBombError as error:
         raise _refusal(
-            "picture_too_large", f"Found too many pixels, expected at most {MAX_PIXELS // _MIB} million."
+            "picture_too_large", f"Found too many pixels, expected at most {MAX_PIXELS // _MILLION} million."
         ) from error
     except Exception as error:
         # Pillow's decoders raise whatever their format suggests to them; to us all of it means the same.

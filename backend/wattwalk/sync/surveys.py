@@ -18,6 +18,7 @@ from ..survey.document import Survey
 from ..survey.holders import SURVEY
 from ..survey.kinds import KINDS
 from ..survey.stored import make_record, make_survey
+from ..survey.works import Photo
 from .book import leant_on, load_book
 from .logs import find_revision
 from .photos import still_there
@@ -60,7 +61,7 @@ class LoadedSurvey:
         here = self.here(store)
         return [
             PhotoState(item.id, item.sha256, item.sha256 in here, item.sha256 in self.came and item.sha256 not in here)
-            for item in self.survey.of_kind("photo")
+            for item in self.survey.of_kind(Photo)
             if item.sha256
         ]
 

@@ -1,6 +1,6 @@
 /** A room as a box: six sides, what is beyond each, and the surfaces made from that. */
 import { partyWall } from './fast_start.ts';
-import { kindOf, withDefaults, type Values } from './model.ts';
+import { kindOf, model, withDefaults, type Values } from './model.ts';
 import { sizeIn } from './sizes.ts';
 import type { Edit, Survey, SurveyRecord } from './survey.ts';
 
@@ -194,11 +194,13 @@ export function nextName(name: string, taken: readonly string[]): string {
   return `${stem} ${number}`;
 }
 
-/** What belongs to the one room or emitter that was looked at, and is not true of its copy. */
-const ITS_OWN: Record<string, string[]> = { room: ['notes', 'damp_seen'], emitter: ['notes', 'condition'] };
-
-const likeIt = (record: SurveyRecord): Values =>
-  Object.fromEntries(Object.entries(record.values).filter(([name]) => !ITS_OWN[record.kind]?.includes(name)));
+/** A record's values without what belongs to the one that was looked at, and is not true of its copy. */
+function likeIt(record: SurveyRecord): Values {
+  const ownFields = kindOf(record.kind).fields.filter((field) => field.is_its_own);
+  return Object.fromEntries(
+    Object.entries(record.values).filter(([name]) => !ownFields.some((field) => field.name === name)),
+  );
+}
 
 /**
  * 'Another like this': the room, its own surfaces with their openings, its emitters, under new ids.
@@ -234,39 +236,49 @@ export function copyRoom(survey: Survey, room: SurveyRecord, makeId: () => strin
   return copied.map((edit) => ({ ...edit, values: withoutNull({ ...edit.values, deleted: null }) }));
 }
 
+/** What a wall that stays with its other room says from then on: it is looked at from there, as large as it was told, and asks again what is beyond it. */
+function fromTheOtherRoom(survey: Survey, surface: SurveyRecord): Values {
+  const { side } = surface.values;
+  const size = Object.entries(sizeIn(survey, surface)).filter(([name]) => (surface.values[name] ?? null) === null);
+  return {
+    side: typeof side === 'string' && side in OPPOSITE ? OPPOSITE[side as Side] : null,
+    ...Object.fromEntries(size),
+  };
+}
+
 /**
- * The edits that take a record away with all that cannot be without it: a room takes its surfaces and emitters along,
- * a wall its openings. A wall shared with another room stays with that room, as large as it was told, and asks again what is beyond it.
+ * The edits that take a record away with all that goes with it, as the kinds say (`goes_with`): a room takes its surfaces and emitters along,
+ * a wall its openings. What belongs to another that stays, too (`or_stays_with`: a wall to another room), stays with that one.
  */
 export function removal(survey: Survey, kind: string, id: string): Edit[] {
   const edits: Edit[] = [];
-  const remove = (items: { kind: string; id: string }[]) =>
-    edits.push(...items.map((item) => ({ kind: item.kind, id: item.id, values: { deleted: true } })));
-  remove([{ kind, id }]);
-  if (kind === 'room') {
-    remove(survey.children('emitter', id));
-    for (const surface of survey.ofKind('surface')) {
-      const { room, other_room: other, side } = surface.values;
-      if (room === id && typeof other === 'string' && survey.find('room', other)) {
-        const opposite = typeof side === 'string' && side in OPPOSITE ? OPPOSITE[side as Side] : null;
-        const size = Object.fromEntries(
-          Object.entries(sizeIn(survey, surface)).filter(([name]) => (surface.values[name] ?? null) === null),
-        );
-        edits.push({
-          kind: 'surface',
-          id: surface.id,
-          values: { room: other, other_room: null, side: opposite, ...size },
-        });
-      } else if (room === id) remove([surface]);
-      else if (other === id) edits.push({ kind: 'surface', id: surface.id, values: { other_room: null } });
+  const gone = new Set<string>();
+  const remove = (of: string, record: string) => {
+    const key = `${of}/${record}`;
+    if (gone.has(key)) return;
+    gone.add(key);
+    edits.push({ kind: of, id: record, values: { deleted: true } });
+    for (const next of Object.values(model.kinds)) {
+      for (const field of next.fields) {
+        if (!field.goes_with || !field.refers_to?.includes(of)) continue;
+        const other = field.or_stays_with;
+        for (const item of survey.ofKind(next.name)) {
+          if (item.values[field.name] === record) {
+            const stays = other !== undefined && item.values[other] !== record && survey.find(of, item.values[other]);
+            if (!stays) remove(next.name, item.id);
+            else
+              edits.push({
+                kind: next.name,
+                id: item.id,
+                values: { [field.name]: stays.id, [other]: null, ...fromTheOtherRoom(survey, item) },
+              });
+          } else if (other !== undefined && item.values[other] === record)
+            edits.push({ kind: next.name, id: item.id, values: { [other]: null } });
+        }
+      }
     }
-  }
-  if (kind === 'surface') remove(survey.ofKind('surface').filter((item) => item.values['opening_in'] === id));
-  if (kind === 'outdoor_position') {
-    remove(survey.children('nearby_object', id));
-    for (const base of survey.children('base', id)) remove([base, ...survey.children('level_reading', base.id)]);
-  }
-  if (kind === 'base') remove(survey.children('level_reading', id));
+  };
+  remove(kind, id);
   return edits;
 }
 

@@ -103,13 +103,13 @@ export function alikeFor(survey: Survey, room: SurveyRecord, side: Side, makeId:
     if (!isSameWay || isOpening(surface) || !beyond || beyond === 'room') continue;
     const edit = setBeyond(survey, room, side, beyond as Beyond, { id: makeId(), ...(size ? { size } : {}) });
     const plain = edit.values['construction'];
-    for (const name of ['construction', 'unheated_space', 'space', 'depth_below_ground_m']) {
+    for (const name of ['construction', 'unheated_space', 'space', 'depth_below_ground_m', 'below']) {
       const value = surface.values[name];
       if (value !== undefined && value !== null) edit.values[name] = value;
     }
     if (beyond !== 'unheated' && beyond !== 'ground' && edit.values['construction'] === plain) continue;
     const key = JSON.stringify(
-      ['other_side', 'construction', 'unheated_space', 'space', 'depth_below_ground_m'].map(
+      ['other_side', 'construction', 'unheated_space', 'space', 'depth_below_ground_m', 'below'].map(
         (name) => edit.values[name] ?? null,
       ),
     );

@@ -108,15 +108,23 @@ function isAmong(values: Values, where: Record<string, Scalar[]>): boolean {
 }
 
 function askedFields(survey: Survey, asked: AskedBy): Gap[] {
-  const isWanted = survey.ofKind(asked.by).some((record) => {
+  const asking = new Set<unknown>();
+  for (const record of survey.ofKind(asked.by)) {
     const values = withDefaults(kindOf(asked.by), record.values);
-    return isAmong(values, asked.where) && asked.unless.every((name) => (values[name] ?? null) === null);
-  });
-  if (!isWanted) return [];
+    if (isAmong(values, asked.where) && asked.unless.every((name) => (values[name] ?? null) === null))
+      asking.add(record.id);
+  }
+  if (asking.size === 0) return [];
   const kind = kindOf(asked.kind);
+  const field = fieldOf(asked.kind, asked.field);
   return survey
     .ofKind(asked.kind)
-    .filter((record) => (record.values[asked.field] ?? null) === null)
+    .filter(
+      (record) =>
+        (record.values[asked.field] ?? null) === null &&
+        isAsked(field, withDefaults(kind, record.values)) &&
+        (asked.link === null || asking.has(record.values[asked.link])),
+    )
     .map((record) => ({
       stop: kind.stop,
       kind: kind.name,
@@ -124,7 +132,7 @@ function askedFields(survey: Survey, asked: AskedBy): Gap[] {
       field: asked.field,
       parent: null,
       purpose: asked.purpose,
-      words: `${titleOf(kind, withDefaults(kind, record.values))}: ${fieldOf(kind.name, asked.field).label}`,
+      words: `${titleOf(kind, withDefaults(kind, record.values))}: ${field.label}`,
       spoils: asked.spoils,
     }));
 }
@@ -135,6 +143,13 @@ export function findGaps(survey: Survey): Gap[] {
   const gaps = model.expectations
     .filter((expected) => !expected.is_wish)
     .flatMap((expected) => missingRecords(survey, expected));
-  gaps.push(...missingFields(survey), ...model.asked_by.flatMap((asked) => askedFields(survey, asked)));
+  gaps.push(...missingFields(survey));
+  // Two reasons to ask for an answer are one gap.
+  const told = new Set<string>();
+  for (const gap of model.asked_by.flatMap((asked) => askedFields(survey, asked))) {
+    const key = JSON.stringify([gap.kind, gap.record, gap.field]);
+    if (!told.has(key)) gaps.push(gap);
+    told.add(key);
+  }
   return gaps.sort((a, b) => order.get(a.stop)! - order.get(b.stop)!);
 }

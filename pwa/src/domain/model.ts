@@ -58,6 +58,12 @@ export interface Field {
   office_only?: boolean;
   /** Written by the program when a person takes what it offers: no form asks for it. */
   by_program?: boolean;
+  /** When the record that it names is taken away, this one goes along … */
+  goes_with?: boolean;
+  /** … unless this other field names one that stays: then it belongs to that from then on. */
+  or_stays_with?: string;
+  /** Of this one record and not of its like: a copy begins without it. */
+  is_its_own?: boolean;
 }
 
 export interface Group {
@@ -74,6 +80,14 @@ export interface Kind {
   title: string[];
   single: boolean;
   parent: string | null;
+  /** What a photo taken at such a record most likely shows. */
+  photo: string;
+  /** Having one shows that somebody has begun there. */
+  opens_the_walk: boolean;
+  /** Some figure or drawing may hang on it. */
+  is_counted: boolean;
+  /** The checks have something to say of it. */
+  is_judged: boolean;
   groups: Group[];
   fields: Field[];
 }
@@ -108,6 +122,7 @@ export interface AskedBy {
   by: string;
   where: Record<string, Scalar[]>;
   unless: string[];
+  link: string | null;
 }
 
 /** Which size of its room each size of a side follows, and what follows none. */
@@ -137,6 +152,10 @@ export function kindOf(name: string): Kind {
   if (!kind) throw new Error(`The survey model has no kind '${name}'.`);
   return kind;
 }
+
+/** The kind of record that one of this kind belongs to, or null when it stands by itself. */
+export const ownerKindOf = (kind: Kind): string | null =>
+  kind.parent === null ? null : (fieldOf(kind.name, kind.parent).refers_to?.[0] ?? null);
 
 /** Return the field `name` of the kind `kind`; a name that does not exist is a mistake in this program. */
 export function fieldOf(kind: string, name: string): Field {

@@ -35,25 +35,8 @@ export function wantedPhotos(survey: Survey): WantedPhoto[] {
   });
 }
 
-const CATEGORY_OF_KIND: Record<string, string> = {
-  room: 'room',
-  surface: 'room',
-  construction: 'room',
-  emitter: 'emitter',
-  hot_water: 'cylinder_place',
-  supply: 'meter',
-  outdoor_position: 'outdoor_place',
-  nearby_object: 'outdoor_place',
-  base: 'base',
-  level_reading: 'base',
-  pipe_run: 'pipe_route',
-  cable_run: 'cable_route',
-  hazard: 'hazard',
-  survey: 'outside',
-};
-
 /** What a photo taken at a record most likely shows; it can be said otherwise afterwards. */
-export const categoryFor = (kind: string): string => CATEGORY_OF_KIND[kind] ?? 'other';
+export const categoryFor = (kind: string): string => kindOf(kind).photo;
 
 export const categoryWords = (photo: SurveyRecord): string => {
   const value = photo.values['category'];

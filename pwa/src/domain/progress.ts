@@ -5,12 +5,9 @@ import type { Survey } from './survey.ts';
 
 export type Progress = { state: 'not_started' } | { state: 'gaps'; count: number } | { state: 'complete' };
 
-/** Kinds that are there for whoever needs them: having none of them is no sign that a stop was not visited. */
-const OPTIONAL_KINDS = new Set(['hazard', 'note', 'surface', 'emitter', 'level_reading', 'nearby_object']);
-
 export function progressOf(stop: string, survey: Survey, gaps: readonly Gap[]): Progress {
   if (stop === 'leaving') return gaps.length > 0 ? { state: 'gaps', count: gaps.length } : { state: 'complete' };
-  const kinds = Object.values(model.kinds).filter((kind) => kind.stop === stop && !OPTIONAL_KINDS.has(kind.name));
+  const kinds = Object.values(model.kinds).filter((kind) => kind.stop === stop && kind.opens_the_walk);
   if (kinds.every((kind) => survey.ofKind(kind.name).length === 0)) return { state: 'not_started' };
   const count = gaps.filter((gap) => gap.stop === stop).length;
   return count > 0 ? { state: 'gaps', count } : { state: 'complete' };

@@ -1,4 +1,5 @@
 /** The open survey, worked out on this phone after every edit; what came of it stands before the office's last answer. */
+import { model } from '../domain/model.ts';
 import { effect, signal, type ReadonlySignal } from '@preact/signals';
 import { workedOut, type Answer, type Assessment, type WorkedOut } from '../domain/assessment.ts';
 import type { Edit } from '../domain/survey.ts';
@@ -65,13 +66,13 @@ export function tryOut(open: OpenSurvey, edits: readonly Edit[] | null): void {
   typed.value = edits ? { over: stateOf(open.row), edits } : null;
 }
 
-/** Kinds that no figure and no drawing depends on; a phone takes photos by the dozen. */
-const COUNTS_FOR_NOTHING: ReadonlySet<string> = new Set(['photo']);
-
-/** What the engine is asked: the records in the order in which they were made, what is being typed over them. */
+/**
+ * What the engine is asked: the records in the order in which they were made, what is being typed over them. What no figure hangs on
+ * is left out, since a phone takes photos by the dozen.
+ */
 export function requestFor(open: OpenSurvey, trying: readonly Edit[] = []): string {
   const records = [...open.survey.all()]
-    .filter((record) => !COUNTS_FOR_NOTHING.has(record.kind))
+    .filter((record) => model.kinds[record.kind]?.is_counted !== false)
     .map(({ kind, id, values }) => ({ kind, id, values: { ...values } }));
   for (const edit of trying) {
     let record = records.find((item) => item.kind === edit.kind && item.id === edit.id);

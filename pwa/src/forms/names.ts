@@ -1,5 +1,5 @@
 /** What a person would call a record, with the record that it belongs to. */
-import { kindOf, model, titleOf } from '../domain/model.ts';
+import { kindOf, model, ownerKindOf, titleOf } from '../domain/model.ts';
 import type { Survey, SurveyRecord } from '../domain/survey.ts';
 
 export function shortWords(record: SurveyRecord): string {
@@ -11,7 +11,7 @@ export function recordWords(survey: Survey, record: SurveyRecord): string {
   const kind = kindOf(record.kind);
   const words = titleOf(kind, record.values);
   const link = kind.parent ? record.values[kind.parent] : null;
-  const target = kind.parent ? kind.fields.find((field) => field.name === kind.parent)?.refers_to?.[0] : undefined;
+  const target = ownerKindOf(kind);
   const parent = target ? survey.find(target, link) : undefined;
   return parent ? `${shortWords(parent)}: ${words}` : words;
 }

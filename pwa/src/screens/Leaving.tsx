@@ -2,7 +2,7 @@
 import { fieldLabel, loggedWords, type ContestedField } from '../domain/contested.ts';
 import { singleId } from '../domain/ids.ts';
 import type { Gap } from '../domain/gaps.ts';
-import { fieldOf, kindOf, model } from '../domain/model.ts';
+import { fieldOf, kindOf, model, ownerKindOf } from '../domain/model.ts';
 import { wantedPhotos } from '../domain/photos.ts';
 import { momentWords } from '../domain/words.ts';
 import { Contest } from '../forms/Contest.tsx';
@@ -20,7 +20,7 @@ export function gapLink(survey: string, gap: Gap): string {
   if (gap.record) return recordLink(survey, gap.kind, gap.record, gap.field);
   const kind = kindOf(gap.kind);
   if (kind.single) return recordLink(survey, gap.kind, singleId(survey, gap.kind));
-  const owner = gap.parent && kind.parent ? fieldOf(kind.name, kind.parent).refers_to?.[0] : undefined;
+  const owner = gap.parent ? ownerKindOf(kind) : null;
   return gap.parent && owner ? recordLink(survey, owner, gap.parent) : stopLink(survey, gap.stop);
 }
 

@@ -1,6 +1,6 @@
 /** Any record that has no screen of its own: its form, what belongs to it, and taking it away. */
 import { removal } from '../domain/box.ts';
-import { fieldOf, kindOf, model, titleOf, type Choice, type Field } from '../domain/model.ts';
+import { kindOf, model, ownerKindOf, titleOf, type Choice, type Field } from '../domain/model.ts';
 import { looksFor, readyFor, waysFor } from '../domain/fast_start.ts';
 import type { SurveyRecord } from '../domain/survey.ts';
 import { RecordForm } from '../forms/RecordForm.tsx';
@@ -14,13 +14,10 @@ import { FindingsHere } from './results/FindingsHere.tsx';
 import { PhotoStrip } from './photos/PhotoStrip.tsx';
 import { KindSection } from './Stop.tsx';
 
-/** Kinds without a screen of their own of which the engine has something to say. */
-const JUDGED = new Set(['hot_water', 'circuit', 'vessel', 'unit', 'design', 'supply', 'emitter', 'survey']);
-
 /** Where one comes back to from a record: the record it belongs to, else its stop. */
 export function backFrom(open: OpenSurvey, record: SurveyRecord): string {
   const kind = kindOf(record.kind);
-  const target = kind.parent ? fieldOf(kind.name, kind.parent).refers_to?.[0] : undefined;
+  const target = ownerKindOf(kind);
   const parent = target && kind.parent ? open.survey.find(target, record.values[kind.parent]) : undefined;
   return parent ? recordLink(open.survey.id, parent.kind, parent.id) : stopLink(open.survey.id, kind.stop);
 }
@@ -37,8 +34,7 @@ export function RecordScreen({
   const kind = kindOf(record.kind);
   const back = backFrom(open, record);
   const children = Object.values(model.kinds).filter(
-    (item) =>
-      item.parent !== null && item.stop === kind.stop && fieldOf(item.name, item.parent).refers_to?.[0] === kind.name,
+    (item) => item.stop === kind.stop && ownerKindOf(item) === kind.name,
   );
   const choicesFor = (field: Field) => {
     const element = record.values['element'];
@@ -64,7 +60,7 @@ export function RecordScreen({
         <KindSection key={child.name} open={open} kind={child} parent={record.id} />
       ))}
       <PhotoStrip open={open} record={record} />
-      {JUDGED.has(kind.name) && <FindingsHere open={open} records={[record]} />}
+      {kind.is_judged && <FindingsHere open={open} records={[record]} />}
       <RemoveButton open={open} record={record} back={back} />
     </Page>
   );

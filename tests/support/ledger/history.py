@@ -27,6 +27,7 @@ from wattwalk.api import surveys as api
 from wattwalk.database import db, reading, writing
 from wattwalk.models import StoredSurvey
 from wattwalk.survey.box import SIZES
+from wattwalk.survey.building import Surface
 from wattwalk.survey.model import shape_of
 from wattwalk.sync.old_sizes import take_over
 from wattwalk.sync.state import SurveyState
@@ -239,7 +240,7 @@ class History:
             if firm is None:
                 return None
             survey = load_survey(session, firm, self.office.survey).survey.measured()
-        return {item.id: [getattr(item, name) for name in SIZES] for item in survey.of_kind("surface")}
+        return {item.id: [getattr(item, name) for name in SIZES] for item in survey.of_kind(Surface)}
 
     def _update(self, who: int) -> None:
         if shape_of(self.phones[who].wire.model) == 1:

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from math import fsum
 
 from wattwalk.catalogue import table
+from wattwalk.survey.building import Room, Surface
+from wattwalk.survey.constructions import Construction
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
 
@@ -128,10 +130,13 @@ def house_leakage(survey: Survey, record: SurveyRecord, envelope_m2: float, volu
 
 
 def _built_up(survey: Survey, record: SurveyRecord) -> tuple[float, list[Step]]:
-    looks = {item.look for item in survey.of_kind("construction")}
-    used = {item.construction for item in survey.of_kind("surface") if item.element == "ground_floor"}
-    is_suspended = any(item.look == "floor_suspended" and item.id in used for item in survey.of_kind("construction"))
-    storeys = len({room.effective("storey") for room in survey.of_kind("room")})
+    looks = {item.look for item in survey.of_kind(Construction)}
+    floors = [item for item in survey.of_kind(Surface) if item.element == "ground_floor"]
+    used = {item.construction for item in floors}
+    is_suspended = any(item.below == "void" for item in floors) or any(
+        item.look == "floor_suspended" and item.id in used for item in survey.of_kind(Construction)
+    )
+    storeys = len({room.effective("storey") for room in survey.of_kind(Room)})
     frame = "timber_frame" if "wall_timber_frame" in looks else "masonry"
 
     def part(name: str) -> float:

@@ -9,6 +9,7 @@ from wattwalk.catalogue import CatalogueError, interpolate, table
 from wattwalk.survey.building import Emitter
 from wattwalk.survey.document import Survey
 from wattwalk.survey.runs import run_length, run_title
+from wattwalk.survey.services import PipeRun
 
 from ..answers import Step
 from ..answers.citing import COMMON_PRACTICE, DECLARED
@@ -96,7 +97,7 @@ def work_out_water(survey: Survey, plant: Plant) -> Water:
 def _content(survey: Survey, plant: Plant, water: Water) -> list[float]:
     """Fill in the content and return the parts that no valve shuts off from the unit, l."""
     pipes, opened = [], []
-    for run in survey.of_kind("pipe_run"):
+    for run in survey.of_kind(PipeRun):
         if run.purpose not in HEATED_RUNS:
             continue
         row, length = pipe_row(run.material, run.size_mm), run_length(run.stretches)
@@ -108,7 +109,7 @@ def _content(survey: Survey, plant: Plant, water: Water) -> list[float]:
         if run.purpose == "primary":
             opened.append(litres)
     emitters = []
-    for emitter in survey.of_kind("emitter"):
+    for emitter in survey.of_kind(Emitter):
         if emitter.effective("plan") == "replace":
             continue
         litres = emitter_content_l(emitter)

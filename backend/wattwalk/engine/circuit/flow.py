@@ -78,7 +78,7 @@ def plant_of(survey: Survey, design: Design, unit_size_w: float | None, day_part
 
     The load is the greater of what the house needs and what the unit gives at the design cold: the pipes carry the unit's output.
     """
-    circuit = survey.single("circuit") or Circuit(id="circuit")
+    circuit = survey.single(Circuit) or Circuit(id="circuit")
     kind = circuit.effective("fluid")
     if kind == "water":
         fluid = Fluid("water")
@@ -95,9 +95,9 @@ def plant_of(survey: Survey, design: Design, unit_size_w: float | None, day_part
             if unit is not None and load == unit
             else "what the house needs at the design cold"
         )
-    positions = survey.of_kind("outdoor_position")
+    positions = survey.of_kind(OutdoorPosition)
     vessels = tuple(
-        item for item in survey.of_kind("vessel") if item.effective("plan") != "remove" and item.type is not None
+        item for item in survey.of_kind(Vessel) if item.effective("plan") != "remove" and item.type is not None
     )
     return Plant(
         circuit,

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from wattwalk.survey.circuit import Circuit, Vessel
 from wattwalk.survey.document import Survey
 from wattwalk.survey.runs import run_title
+from wattwalk.survey.services import PipeRun
 from wattwalk.survey.works import Design
 
 from ..answers import CircuitAssessment, Climate, DayPart, Finding, RunFlow, RunHeat, Severity
@@ -41,11 +43,9 @@ def assess_circuit(
 
 
 def _water(survey: Survey, plant: Plant) -> tuple[CircuitAssessment | None, tuple[RunFlow, ...], list[Finding]]:
-    works: list[RunWork] = [assess_run(run, plant) for run in survey.of_kind("pipe_run") if run.purpose in HEATED_RUNS]
+    works: list[RunWork] = [assess_run(run, plant) for run in survey.of_kind(PipeRun) if run.purpose in HEATED_RUNS]
     findings = [finding for work in works for finding in work.findings]
-    is_planned = (
-        survey.single("design") is not None or survey.single("circuit") is not None or bool(survey.of_kind("vessel"))
-    )
+    is_planned = survey.single(Design) is not None or survey.single(Circuit) is not None or bool(survey.of_kind(Vessel))
     if not works and not is_planned:
         return None, (), findings
     vessels = vessel_drops(plant)
@@ -53,7 +53,7 @@ def _water(survey: Survey, plant: Plant) -> tuple[CircuitAssessment | None, tupl
     water = work_out_water(survey, plant)
     outdoors = any(
         row.get("place") == "outdoors"
-        for run in survey.of_kind("pipe_run")
+        for run in survey.of_kind(PipeRun)
         if run.purpose == "primary"
         for row in run.stretches or []
     )
@@ -141,7 +141,7 @@ def _places(plant: Plant) -> list[Finding]:
 def _heat(survey: Survey, plant: Plant, climate: Climate | None) -> tuple[tuple[RunHeat, ...], list[Finding]]:
     findings, results = [], []
     may_freeze = plant.fluid is not None and plant.fluid.is_water
-    for run in survey.of_kind("pipe_run"):
+    for run in survey.of_kind(PipeRun):
         if run.purpose not in HEATED_RUNS:
             continue
         result, found = run_heat(

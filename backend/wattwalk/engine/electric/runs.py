@@ -6,6 +6,8 @@ from wattwalk.catalogue import Row, table
 from wattwalk.survey.document import Survey
 from wattwalk.survey.runs import run_length, run_title
 from wattwalk.survey.services import CableRun
+from wattwalk.survey.site import OutdoorPosition
+from wattwalk.survey.works import Design
 
 from ..answers import CableAssessment, Finding, Severity
 from ..answers.citing import COMMON_PRACTICE, cite_row
@@ -106,7 +108,7 @@ def assess_cables(survey: Survey) -> tuple[tuple[CableAssessment, ...], list[Fin
     """Return every cable run with its verdict (``stop``, ``check``, ``fine``, ``not_known``), and all findings on cables."""
     findings: list[Finding] = []
     results = []
-    for run in survey.of_kind("cable_run"):
+    for run in survey.of_kind(CableRun):
         found, missing = cable_findings(run)
         findings += found
         length = run_length(run.stretches)
@@ -134,7 +136,7 @@ def assess_cables(survey: Survey) -> tuple[tuple[CableAssessment, ...], list[Fin
 
 def _expected_cables(survey: Survey) -> list[Finding]:
     findings = []
-    positions = survey.of_kind("outdoor_position")
+    positions = survey.of_kind(OutdoorPosition)
     if not positions:
         return findings
     place = positions[0]
@@ -142,7 +144,7 @@ def _expected_cables(survey: Survey) -> list[Finding]:
         ("bus", "bus cable", "the unit and its controller cannot talk"),
         ("supply", "supply cable", "the unit has no power on the day"),
     ):
-        count = len([run for run in survey.of_kind("cable_run") if run.purpose == purpose])
+        count = len([run for run in survey.of_kind(CableRun) if run.purpose == purpose])
         if count == 0:
             findings.append(
                 Finding(
@@ -172,10 +174,10 @@ def _expected_cables(survey: Survey) -> list[Finding]:
 
 def signal_findings(survey: Survey) -> list[Finding]:
     """Return what is to be said when the plant is designed and a signal cable is not written down."""
-    design = survey.single("design")
-    if design is None or not survey.of_kind("outdoor_position"):
+    design = survey.single(Design)
+    if design is None or not survey.of_kind(OutdoorPosition):
         return []
-    there = {run.purpose for run in survey.of_kind("cable_run")}
+    there = {run.purpose for run in survey.of_kind(CableRun)}
     wanted = (
         ("sensor", "temperature sensor", "the cylinder or the buffer cannot be read"),
         ("interlock", "interlock or switching", "valves, pumps and the immersion heater cannot be switched"),

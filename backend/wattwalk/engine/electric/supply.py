@@ -236,9 +236,9 @@ def _cable_findings(
 
 def assess_supply(survey: Survey) -> tuple[SupplyAssessment | None, list[Finding]]:
     """Return the supply with its power cables, or None when neither supply nor power cable is in the survey."""
-    supply = survey.single("supply")
-    runs = [run for run in survey.of_kind("cable_run") if run.purpose in POWER]
-    positions = survey.of_kind("outdoor_position")
+    supply = survey.single(Supply)
+    runs = [run for run in survey.of_kind(CableRun) if run.purpose in POWER]
+    positions = survey.of_kind(OutdoorPosition)
     position = positions[0] if positions else None
     findings: list[Finding] = []
     cables = []
@@ -401,7 +401,7 @@ def _demand_findings(
 
 def supply_findings(survey: Survey) -> list[Finding]:
     """Return what is to be said of the electricity supply from what was seen."""
-    supply = survey.single("supply")
+    supply = survey.single(Supply)
     if supply is None:
         return []
     findings = []

@@ -122,6 +122,7 @@ def floor_over_cellar(
     wall_m: float,
     insulation_m2k_w: float,
     ground_w_mk: float = CLAY_W_MK,
+    deck_m2k_w: float = DECK_M2K_W,
 ) -> float:
     """Return the U-value in W/m²K of a floor over an unheated cellar, cellar and ground in it.
 
@@ -143,7 +144,7 @@ def floor_over_cellar(
     EN ISO 13370:2017, unheated basement: ``1/U = 1/Uf + A/(A Ubf + z P Ubw + h P Uw + 0.33 n V)``; a bare cellar of brick walls, n = 0.3 per hour.
     """
     cellar = heated_basement(area_m2, perimeter_m, depth_m, wall_m, 0.0, wall_m / 0.77, ground_w_mk)
-    deck = 2 * RSI + DECK_M2K_W + insulation_m2k_w
+    deck = 2 * RSI + deck_m2k_w + insulation_m2k_w
     volume = area_m2 * (depth_m + height_m)
     out = fsum(
         [

@@ -39,7 +39,9 @@ ELEMENTS_OF_FLOOR = {
 LAYERED_LOOKS = ("partition_stud", "partition_brick", "party_brick", "floor_between")
 #: Looks whose usual build-up takes in the insulation that was seen.
 LAYERED_WHEN_INSULATED = ("wall_timber_frame", "roof_flat")
-GROUND_LOOKS = ("floor_solid", "floor_suspended", "floor_cellar")
+#: What lies below each look of a ground floor.
+BELOW_OF_LOOK = {"floor_solid": "slab", "floor_suspended": "void", "floor_cellar": "cellar"}
+GROUND_LOOKS = tuple(BELOW_OF_LOOK)
 
 #: Age bands of solid walls for which the measured thickness decides; RdSAP 2012 stops a band earlier.
 OLD_BANDS, OLD_BANDS_2012 = "ABCDE", "ABCD"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from wattwalk.catalogue import CatalogueError, Row, table
+from wattwalk.survey.building import Surface
 from wattwalk.survey.constructions import DECLARED as BY_PAPERS
 from wattwalk.survey.constructions import LAYERS, LOOK, PARTS, READY_ONE, TABLE, Construction
 from wattwalk.survey.document import Survey
@@ -82,9 +83,14 @@ class Constructions:
 
     def __init__(self, survey: Survey, record: SurveyRecord):
         self._record = record
-        self._by_id: Mapping[str, Construction] = {item.id: item for item in survey.of_kind("construction")}
+        self._by_id: Mapping[str, Construction] = {item.id: item for item in survey.of_kind(Construction)}
         self._ground = GroundWork(record, self._by_id)
         self._known: dict[tuple, Value | Refusal] = {}
+        #: What the first floor made of each construction says to lie below it.
+        self._below: dict[str, str] = {}
+        for surface in survey.of_kind(Surface):
+            if surface.element == "ground_floor" and surface.below and surface.construction:
+                self._below.setdefault(surface.construction, surface.below)
 
     def find(self, construction_id: str | None) -> Construction | None:
         """Return the construction with this id, or None."""
@@ -102,6 +108,13 @@ class Constructions:
             self._known[key] = self._work_out(construction, direction, inside_beyond, size_m)
         return self._known[key]
 
+    def ground_floor(self, construction: Construction, below: str | None) -> Value | Refusal:
+        """Return the U-value of a ground floor by what lies ``below`` it; None where that was not said, and a look says it or it counts as a slab."""
+        key = (construction.id, "below", below)
+        if key not in self._known:
+            self._known[key] = self._work_out(construction, "down", False, None, below)
+        return self._known[key]
+
     def wall_in_ground(self, construction: Construction, depth_m: float) -> Value | Refusal:
         """Return the U-value of a wall that reaches ``depth_m`` below the ground outside."""
         key = (construction.id, "ground", depth_m)
@@ -115,12 +128,19 @@ class Constructions:
     def usual(self, construction: Construction) -> Value | Refusal:
         """Return the U-value in the construction's most usual use."""
         element, seen = construction.element or "wall", construction.look or construction.ready or ""
+        if element == "ground_floor":
+            return self.ground_floor(construction, self._below.get(construction.id))
         inside = element in _INSIDE_BEYOND or seen.startswith("party_") or seen == "door_inside"
         direction = "up" if seen.startswith("floor_between") else _DIRECTION.get(element, "horizontal")
         return self.value(construction, direction, inside and seen not in _OVER_OUTSIDE)
 
     def _work_out(
-        self, item: Construction, direction: str, inside_beyond: bool, size_m: tuple[float, float] | None
+        self,
+        item: Construction,
+        direction: str,
+        inside_beyond: bool,
+        size_m: tuple[float, float] | None,
+        below: str | None = None,
     ) -> Value | Refusal:
         if item.element is None:
             return Refusal("what it is has not been said", item.key(), "element")
@@ -128,12 +148,17 @@ class Constructions:
             return Refusal("how its U-value is known has not been said", item.key(), "known_by")
         try:
             if item.known_by == BY_PAPERS:
-                return self._declared(item)
+                found = self._declared(item)
+                if item.element != "ground_floor" or isinstance(found, Refusal):
+                    return found
+                return self._ground.declared(item, below, found)
             if item.known_by in (PARTS, TABLE):
                 return window_value(item, size_m)
             if item.known_by == LAYERS:
                 if not item.layers:
                     return Refusal("its layers are missing", item.key(), "layers")
+                if item.element == "ground_floor":
+                    return self._ground.layered(item, below)
                 return self._from_layers(item, item.layers, direction, inside_beyond, None)
             if item.known_by == READY_ONE:
                 return self._ready(item, direction, inside_beyond)
@@ -151,16 +176,12 @@ class Constructions:
         step = u_step(
             "as declared", item.source_note or "where it comes from is not written down", item.u_value_w_m2k, DECLARED
         )
-        return Value(item.u_value_w_m2k, step, "slab" if item.element == "ground_floor" else None)
+        return Value(item.u_value_w_m2k, step)
 
     def _from_layers(
         self, item: Construction, given: Sequence[Mapping], direction: str, inside_beyond: bool, basis: Row | None
     ) -> Value | Refusal:
         layers = [read_layer(row, place, direction) for place, row in enumerate(given, start=1)]
-        if item.element == "ground_floor":
-            return self._ground.slab(
-                item, element_resistance(0.0, 0.0, layers).total, "; ".join(layer.words for layer in layers)
-            )
         near, far = surface_resistances(direction, inside_beyond)
         found = element_resistance(near, far, layers)
         if found.upper / found.lower > LIMIT_RATIO:

@@ -85,7 +85,7 @@ def lay_out(survey: Survey, room_names: Mapping[str, str]) -> Envelope:
         Name of every room by its id.
     """
     envelope = Envelope()
-    surfaces: tuple[Surface, ...] = survey.of_kind("surface")
+    surfaces: tuple[Surface, ...] = survey.of_kind(Surface)
     by_id = {item.id: item for item in surfaces}
     openings: dict[str, list[Surface]] = {}
     for item in surfaces:

@@ -77,9 +77,14 @@ def slab_on_ground(
 
 
 def suspended_floor(
-    area_m2: float, perimeter_m: float, wall_m: float, insulation_m2k_w: float, ground_w_mk: float = CLAY_W_MK
+    area_m2: float,
+    perimeter_m: float,
+    wall_m: float,
+    insulation_m2k_w: float,
+    ground_w_mk: float = CLAY_W_MK,
+    deck_m2k_w: float = DECK_M2K_W,
 ) -> GroundFloor:
-    """Return the U-value of a suspended timber floor over a vented void, for the difference to outside air.
+    """Return the U-value of a suspended floor over a vented void, for the difference to outside air.
 
     Parameters
     ----------
@@ -89,6 +94,8 @@ def suspended_floor(
         Resistance of insulation in the deck, m²K/W (0 for none).
     ground_w_mk : float
         Conductivity of the ground, W/mK.
+    deck_m2k_w : float
+        Resistance of the deck without that insulation, m²K/W; RdSAP's bare timber deck where its layers are not known.
 
     Returns
     -------
@@ -106,7 +113,7 @@ def suspended_floor(
         2 * VOID_HEIGHT_M * VOID_WALL_W_M2K / characteristic
         + 1450 * VOID_VENTS_M2_M * WIND_M_S * SHIELDING / characteristic
     )
-    deck = 2 * RSI + DECK_M2K_W + insulation_m2k_w
+    deck = 2 * RSI + deck_m2k_w + insulation_m2k_w
     return GroundFloor(1 / (deck + 1 / (u_ground + u_void)), characteristic, equivalent, u_ground, u_void)
 
 

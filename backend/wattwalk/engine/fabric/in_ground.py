@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from wattwalk.catalogue import table
-from wattwalk.survey.constructions import Construction
+from wattwalk.survey.constructions import ALONE, Construction
 from wattwalk.survey.household import SurveyRecord
 
 from ..answers.citing import EN_ISO_13370_BASEMENT, EN_ISO_13370_EDGE, EN_ISO_13370_SLAB, EN_ISO_13370_SUSPENDED
 from ..answers.rounding import figure
 from ..answers.values import Refusal, Value, u_step
 from .basement import WALL_RSI, basement_floor, basement_wall, floor_over_cellar
-from .by_look import nation_words, usual_wall_thickness
-from .ground import RSE, RSI, edge_psi, slab_on_ground, suspended_floor, with_edge
+from .by_look import BELOW_OF_LOOK, nation_words, usual_wall_thickness
+from .ground import DECK_M2K_W, RSE, RSI, edge_psi, slab_on_ground, suspended_floor, with_edge
+from .u_value import element_resistance, read_layer
 
 FLOOR_INSULATION = "ground_floor_insulation_rdsap_10_2025"
 GROUNDS = "grounds_en_iso_13370_2017"
@@ -35,16 +37,42 @@ class GroundWork:
         if isinstance(found, Refusal):
             return found
         resistance, words = found
-        if item.look == "floor_solid":
+        return self.floor(item, BELOW_OF_LOOK[item.look], resistance, words)
+
+    def declared(self, item: Construction, below: str | None, found: Value) -> Value | Refusal:
+        """Return the U-value of a ground floor from the one that papers declare, of the whole of it or of the floor alone."""
+        if item.effective("declared_for") == ALONE:
+            resistance = 1 / found.u_value - RSI - RSE
+            if resistance < 0:
+                return Refusal("its U-value is higher than any floor by itself can have", item.key(), "u_value_w_m2k")
+            words = f"declared {figure(found.u_value)} W/m²K for the floor alone, R {figure(resistance, 3)} m²K/W"
+            return self.floor(item, below or "slab", resistance, words, 0.0)
+        step = replace(found.step, formula="as declared for the whole floor, ground counted in")
+        return Value(found.u_value, step, "slab" if below in (None, "slab") else "suspended")
+
+    def layered(self, item: Construction, below: str | None) -> Value | Refusal:
+        """Return the U-value of a ground floor from its layers."""
+        layers = [read_layer(row, place, "down") for place, row in enumerate(item.layers, start=1)]
+        words = "; ".join(layer.words for layer in layers)
+        return self.floor(item, below or "slab", element_resistance(0.0, 0.0, layers).total, words, 0.0)
+
+    def floor(
+        self, item: Construction, below: str, resistance: float, words: str, deck_m2k_w: float = DECK_M2K_W
+    ) -> Value | Refusal:
+        """Return the U-value of a ground floor by what lies ``below`` it.
+
+        ``resistance`` is in m²K/W: of a slab's layers, or of what is added to a deck of ``deck_m2k_w`` over a void or a cellar.
+        """
+        if below == "slab":
             return self.slab(item, resistance, words)
         size = self._footprint(item)
         if isinstance(size, Refusal):
             return size
         area, perimeter = size
         wall_mm, wall_words = self._wall_thickness(item)
-        if item.look == "floor_cellar":
-            return self._over_cellar(item, size, resistance, f"{wall_words}, {words}")
-        made = suspended_floor(area, perimeter, wall_mm / 1000, resistance, self._ground_w_mk)
+        if below == "cellar":
+            return self._over_cellar(item, size, resistance, f"{wall_words}, {words}", deck_m2k_w)
+        made = suspended_floor(area, perimeter, wall_mm / 1000, resistance, self._ground_w_mk, deck_m2k_w)
         numbers = (
             f"A {figure(area, 1)} m², P {figure(perimeter, 1)} m, B′ {figure(made.characteristic_m, 3)} m, {wall_words}, {words}, "
             f"{self._ground_words()}, Ug {figure(made.u_ground, 4)}, Ux {figure(made.u_void, 4)}"
@@ -111,7 +139,7 @@ class GroundWork:
         )
 
     def _over_cellar(
-        self, item: Construction, size: tuple[float, float], resistance: float, words: str
+        self, item: Construction, size: tuple[float, float], resistance: float, words: str, deck_m2k_w: float
     ) -> Value | Refusal:
         if not item.depth_m:
             return Refusal(
@@ -121,7 +149,7 @@ class GroundWork:
         height = item.effective("height_above_m")
         wall_mm, _words = self._wall_thickness(item)
         u_value = floor_over_cellar(
-            area, perimeter, item.depth_m, height, wall_mm / 1000, resistance, self._ground_w_mk
+            area, perimeter, item.depth_m, height, wall_mm / 1000, resistance, self._ground_w_mk, deck_m2k_w
         )
         numbers = f"A {figure(area, 1)} m², P {figure(perimeter, 1)} m, z {figure(item.depth_m)} m, h {figure(height)} m, {words}, {self._ground_words()}"
         return Value(

@@ -76,7 +76,7 @@ def name_of(space: UnheatedSpace) -> str:
 
 def start_spaces(survey: Survey) -> dict[str, SpaceWork]:
     """Work out the way to outside of every unheated space that a survey describes, by its id."""
-    return {space.id: _start(space) for space in survey.of_kind("unheated_space")}
+    return {space.id: _start(space) for space in survey.of_kind(UnheatedSpace)}
 
 
 def _start(space: UnheatedSpace) -> SpaceWork:

@@ -8,17 +8,16 @@ from functools import lru_cache
 
 from wattwalk.catalogue import table
 from wattwalk.survey.box import OPENINGS
-from wattwalk.survey.building import Surface
+from wattwalk.survey.building import Room, Surface
 from wattwalk.survey.constructions import DECLARED, Construction
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
 
-from ..answers import Climate, Finding, Severity, SpaceBalance, SurfaceLoss
+from ..answers import Climate, Finding, SpaceBalance, SurfaceLoss
 from ..answers.citing import (
     EN_12831,
     EN_12831_GROUND,
     EN_12831_NEIGHBOUR,
-    EN_ISO_13370_BASEMENT,
     EN_ISO_13789,
     cite_row,
 )
@@ -26,6 +25,7 @@ from ..answers.rounding import AREA, TEMPERATURE, U_VALUE, WATTS, listed, rounde
 from ..answers.values import Refusal, Value
 from .constructions import Constructions, element_words
 from .envelope import Envelope, Piece, lay_out, title_of
+from .floor_findings import contradicts_look, floor_findings
 from .spaces import balances, name_of, start_spaces
 
 BRIDGES = "thermal_bridges_en_12831_1_2017"
@@ -121,7 +121,7 @@ class SurfaceWork:
             self._ground_factor *= GROUND_WATER_FACTOR
         self._envelope: Envelope = lay_out(survey, names)
         self._spaces = start_spaces(survey)
-        self._storeys = {room.id: room.effective("storey") for room in survey.of_kind("room")}
+        self._storeys = {room.id: room.effective("storey") for room in survey.of_kind(Room)}
         self._valued: list[Valued] = []
 
     def work_out(self) -> Losses:
@@ -214,6 +214,8 @@ class SurfaceWork:
             if construction.known_by != DECLARED:
                 self._envelope.lack(host, f"{title_of(surface)}: how deep it reaches below the ground outside")
                 return None
+        if surface.element == "ground_floor":
+            return self._constructions.ground_floor(construction, surface.below)
         size = None
         if surface.element in OPENINGS and surface.area_m2 is None:
             size = (surface.width_m, surface.height_m)
@@ -261,21 +263,9 @@ class SurfaceWork:
                     host, f"{title_of(surface)}: the space {name_of(work.space)} lacks {listed(work.missing)}"
                 )
                 return
-        if (
-            surface.element == "ground_floor"
-            and self._storeys.get(host.room) == "basement"
-            and not item.construction.depth_m
-        ):
-            losses.findings.append(
-                Finding(
-                    Severity.NOTE,
-                    "basement_without_depth",
-                    item.construction.key(),
-                    "depth_m",
-                    f"{title_of(surface)} of {self._names[host.room]} lies in a basement, but is worked out as a floor at ground level, which loses more.",
-                    "Write down how deep the floor lies below the ground outside.",
-                    EN_ISO_13370_BASEMENT,
-                )
+        if surface.element == "ground_floor":
+            losses.findings += floor_findings(
+                surface, item.construction, self._names[host.room], self._storeys.get(host.room)
             )
         construction = item.construction
         sides = [(host.room, host.other_room, surface.element)]
@@ -388,6 +378,8 @@ def _wrong_combination(surface: Surface, host: Surface, construction: Constructi
         return f"it is {element_words(surface.element)}, but {construction.name or 'its construction'} is {element_words(made_for)}"
     if surface.element == "ground_floor" and host.other_side != "ground":
         return "a ground floor lies on the ground; a floor over air or over a room is an upper floor"
+    if surface.element == "ground_floor" and contradicts_look(surface, construction):
+        return contradicts_look(surface, construction)
     if host.other_side == "ground" and surface.element in OPENINGS:
         return f"{element_words(surface.element)} cannot open into the ground"
     if (

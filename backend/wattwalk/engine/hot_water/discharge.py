@@ -5,7 +5,7 @@ from __future__ import annotations
 from wattwalk.catalogue import table
 from wattwalk.survey.document import Survey
 from wattwalk.survey.runs import run_length
-from wattwalk.survey.services import HotWater
+from wattwalk.survey.services import HotWater, PipeRun
 
 from ..answers import Discharge, Finding, Severity
 from ..answers.citing import cite, cite_row
@@ -99,7 +99,7 @@ def assess_discharge(survey: Survey, record: HotWater) -> tuple[Discharge | None
             f"The pipe from the relief valve to the tundish is {figure(record.d1_mm, 0)} mm; this valve needs {figure(least_d1, 0)} mm.",
             "Use the larger pipe.",
         )
-    runs = [run for run in survey.of_kind("pipe_run") if run.purpose == "discharge"]
+    runs = [run for run in survey.of_kind(PipeRun) if run.purpose == "discharge"]
     if not runs:
         return None, findings, ["the discharge pipe as a pipe run"]
     run = runs[0]

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from wattwalk.catalogue import Row, table
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
+from wattwalk.survey.services import HotWater
 from wattwalk.survey.works import Design
 
 from ..answers import Climate, Finding, HotWaterCharge, HotWaterResult, Step
@@ -88,7 +89,7 @@ def assess_hot_water(
     floor_area_m2 : float
         Floor area of the rooms surveyed, m².
     """
-    water = survey.single("hot_water")
+    water = survey.single(HotWater)
     if water is None:
         return None, []
     needs = hot_water_needs(record, design, floor_area_m2)

@@ -8,7 +8,7 @@ from datetime import date
 from math import atan2, degrees, fsum, hypot
 
 from wattwalk.survey.document import Survey
-from wattwalk.survey.site import Base, OutdoorPosition
+from wattwalk.survey.site import Base, LevelReading, OutdoorPosition
 
 from ..answers import BaseAssessment, BaseFoot, BasePoint, Finding, Severity, Step
 from ..answers.citing import LEAST_SQUARES, finding
@@ -105,12 +105,10 @@ def assess_base(survey: Survey, base: Base, visit_date: str | None) -> tuple[Bas
     Packing and thresholds suppose that readings are good to about 1 mm.
     """
     name = base.name or base.kind.title_of(base.values())
-    position = survey.find("outdoor_position", base.position)
+    position = survey.find(OutdoorPosition, base.position)
     findings = _age_findings(base, name, visit_date)
     readings = [
-        item
-        for item in survey.children("level_reading", base.id)
-        if None not in (item.x_mm, item.y_mm, item.reading_mm)
+        item for item in survey.children(LevelReading, base.id) if None not in (item.x_mm, item.y_mm, item.reading_mm)
     ]
     missing: list[str] = []
     plane, points, heights = None, [], []

@@ -73,7 +73,7 @@ def assess_standing(
 ) -> tuple[BaseStanding, list[Finding]]:
     """Return whether one base can carry its unit, and from which day."""
     name = level.name
-    position = survey.find("outdoor_position", base.position)
+    position = survey.find(OutdoorPosition, base.position)
     missing: list[str] = []
     steps: list[Step] = []
     edge, findings = _edges(base, position, name)

@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from wattwalk.survey.document import Survey
+from wattwalk.survey.services import CableRun, PipeRun
+from wattwalk.survey.site import Base, OutdoorPosition
+from wattwalk.survey.works import Design
 
 from ..answers import BaseAssessment, BaseStanding, Finding, NoiseAssessment, Severity, ZonePlan
 from ..answers.citing import COMMON_PRACTICE
@@ -18,10 +21,10 @@ from .zone_findings import position_findings
 def assess_bases(survey: Survey, day: str | None) -> tuple[tuple[BaseAssessment, ...], list[Finding]]:
     """Return the level of each base, and what is to be said of the bases and of what is near the places; `day` is the visit's."""
     findings: list[Finding] = []
-    for position in survey.of_kind("outdoor_position"):
+    for position in survey.of_kind(OutdoorPosition):
         findings += position_findings(survey, position)
     bases = []
-    for base in survey.of_kind("base"):
+    for base in survey.of_kind(Base):
         result, more = assess_base(survey, base, day)
         bases.append(result)
         findings += more
@@ -44,7 +47,7 @@ def assess_places(
     """
     findings: list[Finding] = []
     zones, noise, standings = [], [], []
-    for position in survey.of_kind("outdoor_position"):
+    for position in survey.of_kind(OutdoorPosition):
         plan, found = assess_place(survey, position)
         zones.append(plan)
         findings += found
@@ -52,7 +55,7 @@ def assess_places(
         noise.append(sound)
         findings += found
     levels = {item.id: item for item in bases}
-    for base in survey.of_kind("base"):
+    for base in survey.of_kind(Base):
         if base.id in levels:
             standing, found = assess_standing(survey, base, levels[base.id], day)
             standings.append(standing)
@@ -62,8 +65,8 @@ def assess_places(
 
 def _further_places(survey: Survey) -> list[Finding]:
     """Return what is to be said when several places are written down: heating water and electricity are worked out for the first."""
-    first, *others = survey.of_kind("outdoor_position") or (None,)
-    is_planned = bool(survey.of_kind("pipe_run") or survey.of_kind("cable_run") or survey.single("design") is not None)
+    first, *others = survey.of_kind(OutdoorPosition) or (None,)
+    is_planned = bool(survey.of_kind(PipeRun) or survey.of_kind(CableRun) or survey.single(Design) is not None)
     if not others or not is_planned:
         return []
     name = first.name or first.kind.title_of(first.values())

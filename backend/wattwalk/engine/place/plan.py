@@ -98,7 +98,7 @@ def assess_place(survey: Survey, position: OutdoorPosition) -> tuple[ZonePlan, l
             *(None if value is None else rounded(value, 2) for value in (item.along_m, item.out_m, item.up_m)),
             state_of(item, zone, most),
         )
-        for item in survey.children("nearby_object", position.id)
+        for item in survey.children(NearbyObject, position.id)
     )
     unit = None
     if is_whole:
@@ -148,7 +148,7 @@ def _room_findings(position: OutdoorPosition, name: str, clearances: tuple[Clear
 def _isolator_findings(
     survey: Survey, position: OutdoorPosition, name: str, unit: tuple[float, float, float, float] | None
 ) -> list[Finding]:
-    isolators = [item for item in survey.children("nearby_object", position.id) if item.type == "isolator"]
+    isolators = [item for item in survey.children(NearbyObject, position.id) if item.type == "isolator"]
     if not isolators:
         # Asked for only once the unit is chosen: before that nobody can place it.
         if position.maximum_current_a is None:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from wattwalk.survey.document import Survey
 from wattwalk.survey.site import NearbyObject, OutdoorPosition
+from wattwalk.survey.works import Design
 
 from ..answers import Finding, Severity
 from ..answers.citing import COMMON_PRACTICE, PLANNING_ZONE, PROPANE
@@ -92,7 +93,7 @@ def position_findings(survey: Survey, position: OutdoorPosition) -> list[Finding
                 COMMON_PRACTICE,
             )
         )
-    objects = survey.children("nearby_object", position.id)
+    objects = survey.children(NearbyObject, position.id)
     findings += [found for item in objects if (found := _object_finding(item, name, zone)) is not None]
     if not zone.is_makers:
         findings += _planning_findings(survey, position, name, zone, objects)
@@ -109,7 +110,7 @@ def _wanted_field(position: OutdoorPosition) -> str:
 
 def is_unit_chosen(survey: Survey, position: OutdoorPosition) -> bool:
     """Say whether the unit is chosen, so that its maker's drawing can be asked for: by the office, or by what its papers say."""
-    design = survey.single("design")
+    design = survey.single(Design)
     return position.maximum_current_a is not None or (
         design is not None and (design.unit is not None or design.unit_name is not None)
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from wattwalk.survey.building import Room, Surface
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
 
@@ -38,7 +39,7 @@ def work_out_rooms(
     constructions : Constructions
         What the surfaces are made of.
     """
-    works = tuple(start_room(room, record.effective("room_temperatures")) for room in survey.of_kind("room"))
+    works = tuple(start_room(room, record.effective("room_temperatures")) for room in survey.of_kind(Room))
     if climate is None:
         for work in works:
             work.missing.append("the design outside temperature")
@@ -48,8 +49,8 @@ def work_out_rooms(
         survey, record, climate, constructions, {work.room.id: work.inside_c for work in works}, names
     ).work_out()
     findings = list(losses.findings)
-    with_surface = {item.room for item in survey.of_kind("surface")} | {
-        item.other_room for item in survey.of_kind("surface")
+    with_surface = {item.room for item in survey.of_kind(Surface)} | {
+        item.other_room for item in survey.of_kind(Surface)
     }
     for work in works:
         work.surfaces = losses.by_room.get(work.room.id, [])

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import fsum
 
+from wattwalk.survey.building import Emitter
 from wattwalk.survey.document import Survey
 
 from ..answers import Climate, Finding, Replacement, RoomAssessment, Severity, Verdict
@@ -20,7 +21,7 @@ from .heated import HIGHEST_C, HeatedRoom
 def heated_rooms(survey: Survey, works: Sequence[RoomWork], difference_k: float) -> list[HeatedRoom]:
     """Return each room with its emitters, ready to be asked at any flow; `difference_k` is flow less return, K."""
     by_room: dict[str, list] = {}
-    for emitter in survey.of_kind("emitter"):
+    for emitter in survey.of_kind(Emitter):
         by_room.setdefault(emitter.room, []).append(emitter)
     return [
         HeatedRoom(

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from math import ceil, fsum, inf
 
 from wattwalk.catalogue import table
+from wattwalk.survey.constructions import Construction
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
 
@@ -155,7 +156,7 @@ def _lower(words: str) -> str:
 def better_u_values(house: House) -> list[tuple[str, str, str, float, str]]:
     """Return for each construction that could be better: its id, key, the work in words, the new U-value, its source."""
     found = []
-    for item in house.survey.of_kind("construction"):
+    for item in house.survey.of_kind(Construction):
         if item.known_by != "look":
             continue
         name = item.name or item.kind.title_of(item.values())

@@ -75,7 +75,7 @@ def assess_units(survey: Survey, design: Design, house: House | None, flow_c: fl
     """
     findings: list[Finding] = []
     results, chosen = [], Units()
-    for record in survey.of_kind("unit"):
+    for record in survey.of_kind(Unit):
         name = record.name or record.kind.label
         is_chosen = record.id == design.unit
         try:
@@ -100,31 +100,8 @@ def assess_units(survey: Survey, design: Design, house: House | None, flow_c: fl
         if is_chosen:
             chosen = _chosen(record, table, house, flow_c, result, year)
             findings += _chosen_findings(record, design, table, house, flow_c, result, chosen)
-    if design.unit is not None and survey.find("unit", design.unit) is None:
-        findings.append(
-            Finding(
-                Severity.CHECK,
-                "unit_gone",
-                design.key(),
-                "unit",
-                "The design names a unit that is no longer among those in question.",
-                "Choose one of the units, or bring its table in again.",
-                COMMON_PRACTICE,
-            )
-        )
-    for record in survey.of_kind("unit"):
-        if record.id == design.unit and record.firm_list == LEFT_LIST:
-            findings.append(
-                Finding(
-                    Severity.CHECK,
-                    "unit_left",
-                    design.key(),
-                    "unit",
-                    f"{record.name or record.kind.label} is no longer in the firm's list of units. It is worked out as it stood there last.",
-                    "Ask whether it can still be had, or choose another unit.",
-                    COMMON_PRACTICE,
-                )
-            )
+    if design.unit is not None:
+        findings += _gone_findings(design, survey.find(Unit, design.unit))
     if not chosen.results and chosen.table is None:
         findings += _typed_findings(design, house)
     results.sort(
@@ -133,6 +110,20 @@ def assess_units(survey: Survey, design: Design, house: House | None, flow_c: fl
     return Units(
         tuple(results), chosen.table, chosen.year, chosen.day_parts, chosen.scop_35, chosen.scop_55, chosen.steps
     ), findings
+
+
+def _gone_findings(design: Design, unit: Unit | None) -> list[Finding]:
+    """Return what is to be said where the unit that the design names is there no more, or is no longer in the firm's list."""
+    if unit is None:
+        code, message = "unit_gone", "The design names a unit that is no longer among those in question."
+        remedy = "Choose one of the units, or bring its table in again."
+    elif unit.firm_list == LEFT_LIST:
+        code = "unit_left"
+        message = f"{unit.name or unit.kind.label} is no longer in the firm's list of units. It is worked out as it stood there last."
+        remedy = "Ask whether it can still be had, or choose another unit."
+    else:
+        return []
+    return [Finding(Severity.CHECK, code, design.key(), "unit", message, remedy, COMMON_PRACTICE)]
 
 
 def _unknown(

@@ -312,6 +312,9 @@ function Part({
               />
             </>
           ) : null}
+          {element === 'ground_floor' && construction && construction.values['known_by'] !== 'look' && (
+            <RecordForm open={open} record={surface} only={['below']} isPlain />
+          )}
           {isCutting && (
             <SizesInput
               label={isFlat(side) ? 'Width × length of this part' : 'Width of this part'}

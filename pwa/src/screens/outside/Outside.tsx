@@ -1,5 +1,5 @@
 /** The stop outside: the places where the unit could stand, and what belongs to none of them. */
-import { fieldOf, kindOf, model } from '../../domain/model.ts';
+import { kindOf, model, ownerKindOf } from '../../domain/model.ts';
 import { planOf, standingOf, zoneOf } from '../../domain/siting.ts';
 import { recordWords } from '../../forms/names.ts';
 import { keep, useOneAtATime } from '../../forms/saving.tsx';
@@ -14,10 +14,9 @@ export function OutsideScreen({ open }: StopScreenProps) {
   const { survey } = open;
   const stop = model.stops.find((item) => item.name === 'outside')!;
   const positions = survey.ofKind('outdoor_position');
-  const lost = ['nearby_object', 'base', 'level_reading'].flatMap((name) => {
-    const kind = kindOf(name);
-    const target = fieldOf(name, kind.parent!).refers_to![0]!;
-    return survey.ofKind(name).filter((record) => !survey.find(target, record.values[kind.parent!]));
+  const lost = Object.values(model.kinds).flatMap((kind) => {
+    const owner = kind.stop === stop.name ? ownerKindOf(kind) : null;
+    return owner ? survey.ofKind(kind.name).filter((record) => !survey.find(owner, record.values[kind.parent!])) : [];
   });
   const add = useOneAtATime(async () => {
     const edit = newRecord(survey.id, 'outdoor_position', {});
