@@ -76,7 +76,7 @@ _REPORT = f"{_SURVEY}/reports/<int(min=1, max=1000000):number>"
 #: What stands for each part of an address where it does not matter whether there is such a thing.
 ANY = {"survey_id": "a-survey", "sha256": "a" * 64, "number": 1, "email_id": "an-email", "job_id": "a-job"}
 _WORDS = {"to": "nettlebed@house.example", "subject": "Your survey", "message": "Dear both, here it is."}
-_UNITS = {"kind": "unit", "name": "list.csv", "text": "id\nx\n"}
+_UNITS = {"name": "list.csv", "text": "id\nx\n"}
 
 TABLE = {
     # Open to everybody, and the same for everybody.
@@ -98,7 +98,8 @@ TABLE = {
         200,
         json=lambda world: {"device": "a phone", "changes": [change("an-article", "code", "A-1", kind="article")]},
     ),
-    "POST /api/book/lists": Line(422, 422, json=_UNITS),
+    "POST /api/book/lists": Line(422, 422, json={"kind": "unit", **_UNITS}),
+    "POST /api/unit-lists": Line(422, 422, json=_UNITS),
     # Belongs to one firm.
     f"GET {_SURVEY}": Line(200, 404),
     f"GET {_SURVEY}/changes": Line(200, 404, query={"model": MODEL}),
