@@ -18,8 +18,18 @@ LOCKS = Path("backend", "locks")
 RESOLUTIONS = {
     "lock": [LOCKS / "lock.in"],
     "build": [LOCKS / "build.in"],
-    "run": ["pyproject.toml"],
-    "test": ["--extra", "test", "-c", LOCKS / "run.txt", "-c", LOCKS / "build.txt", "pyproject.toml"],
+    "run": ["--extra", "server", "pyproject.toml"],
+    "test": [
+        "--extra",
+        "server",
+        "--extra",
+        "test",
+        "-c",
+        LOCKS / "run.txt",
+        "-c",
+        LOCKS / "build.txt",
+        "pyproject.toml",
+    ],
     "node": [LOCKS / "node.in"],
     "mutants": ["-c", LOCKS / "test.txt", "-c", LOCKS / "build.txt", LOCKS / "mutants.in"],
 }

@@ -39,6 +39,7 @@ SYSTEM_PACKAGES["mutants"] = SYSTEM_PACKAGES["test"]  # mutants are tried on the
 # The sample house is what the build tries the packed engine on.
 PHONE_APP_IS_MADE_FROM = (
     "__init__.py",
+    "version.py",
     "answer.py",
     "survey",
     "engine",
@@ -279,8 +280,20 @@ def build_phone_app() -> None:
     model.parent.mkdir(parents=True, exist_ok=True)
     run([VENV_BIN / "wattwalk", "model", "--out", model])
     run([VENV_BIN / "python", ANSWER_TYPES, model.with_name("answers.ts")])
+    model.with_name("version.ts").write_text(name_of_phone_app(mark))
     run_quietly(["npm", "run", "--silent", "build"], cwd=PHONE_APP, env=environment_with_node())
     mark_done("pwa", mark)
+
+
+def name_of_phone_app(mark: str) -> str:
+    """Return the module that tells the phone app its name: the release, and a digest of what it is made from.
+
+    It need not be made anew with each commit, as the program's own version would want.
+    """
+    release = re.search(r'^RELEASE = "([^"]+)"$', (PACKAGE / "version.py").read_text(), re.MULTILINE)
+    if release is None:
+        raise SetUpError("backend/wattwalk/version.py does not say which release this is.")
+    return f"export const APP_VERSION = '{release[1]}+p{mark[:10]}';\n"
 
 
 def phone_app_sources() -> list[Path]:

@@ -5,10 +5,10 @@ from __future__ import annotations
 from flask import Flask, Response, request
 from werkzeug.middleware.proxy_fix import ProxyFix
 
-from . import __version__
 from .config import Settings, read_settings
 from .database import db, engine_options, prepare_engine
 from .sync.photos import MAX_BYTES
+from .version import program_version
 
 
 def create_app(settings: Settings | None = None) -> Flask:
@@ -34,7 +34,7 @@ def create_app(settings: Settings | None = None) -> Flask:
         SQLALCHEMY_ENGINE_OPTIONS=engine_options(settings.database_url),
         MAX_CONTENT_LENGTH=MAX_BYTES + 1,
         API_TITLE="Wattwalk",
-        API_VERSION=__version__,
+        API_VERSION=program_version(),
         OPENAPI_VERSION="3.1.0",
         OPENAPI_URL_PREFIX="/api",
         OPENAPI_JSON_PATH="openapi.json",

@@ -9,13 +9,16 @@ import argparse
 import os
 import sys
 from collections.abc import Callable, Sequence
+from pathlib import Path
 
-from . import __version__
 from .survey.document import read_document, write_document
 from .survey.errors import SurveyError, WattwalkError
 from .survey.firm import Article
 from .survey.holders import OFFICE, ROLES
 from .terminal import UsageError, as_text, list_name, read_survey, read_text, write_output
+
+#: The demo house as a document, without its pictures; its dates are told from one day and stay.
+EXAMPLE = Path(__file__).with_name("examples") / "demo-house.json"
 
 #: Exit status for a file or an argument that cannot be taken, and for everything else that went wrong.
 BAD_INPUT = 2
@@ -37,6 +40,14 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except WattwalkError as error:
         _say(str(error))
         return FAILED
+    except ModuleNotFoundError as error:
+        if error.name is None or error.name.split(".")[0] == "wattwalk":
+            raise
+        _say(
+            f"This command needs the server's packages, and {error.name} is not installed here. Install them: "
+            "pip install 'wattwalk[server]'"
+        )
+        return FAILED
     except BrokenPipeError:
         # Whoever read our output has enough; a second complaint at exit is switched off as well.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
@@ -54,6 +65,11 @@ def show_model(given: argparse.Namespace) -> None:
     from .survey.model import survey_model
 
     write_output(as_text(survey_model()), given.out)
+
+
+def show_example(given: argparse.Namespace) -> None:
+    """Write the example document: the demo house."""
+    write_output(EXAMPLE.read_bytes(), given.out)
 
 
 def show_schema(given: argparse.Namespace) -> None:
@@ -156,7 +172,7 @@ def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="wattwalk", description="From a heating surveyor's visit to a quote-ready report."
     )
-    parser.add_argument("--version", action="version", version=f"wattwalk {__version__}")
+    parser.add_argument("--version", action=_ShowVersion, nargs=0, help="say which build this is")
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
 
     def add(name: str, command: Callable[[argparse.Namespace], int | None], help: str) -> argparse.ArgumentParser:
@@ -173,6 +189,7 @@ def _parser() -> argparse.ArgumentParser:
     for name, command, words in (
         ("model", show_model, "write the survey model as JSON"),
         ("schema", show_schema, "write the JSON Schema of a survey document"),
+        ("example", show_example, "write the example document: an invented house"),
     ):
         add(name, command, words).add_argument("--out", help="file to write to (standard output)")
     assessed = add("assess", assess_file, "assess a survey document")
@@ -255,6 +272,16 @@ def _parser() -> argparse.ArgumentParser:
         "bring the database's tables up to date, after a backup",
     )
     return parser
+
+
+class _ShowVersion(argparse.Action):
+    """Say which build this is, which is worked out only when it is asked for."""
+
+    def __call__(self, parser: argparse.ArgumentParser, *_: object) -> None:
+        from .version import program_version
+
+        print(f"wattwalk {program_version()}")
+        parser.exit()
 
 
 def _port(written: str) -> int:

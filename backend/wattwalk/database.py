@@ -48,8 +48,6 @@ _CONNECTION_LOST = "08"
 if TYPE_CHECKING:
     from alembic.config import Config
 
-#: Seconds a connection waits for another writer before it gives up.
-BUSY_TIMEOUT_S = 30
 _IS_WRITER = "wattwalk_is_writer"
 
 

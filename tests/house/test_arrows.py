@@ -14,7 +14,7 @@ PACKAGE = ROOT / "backend" / "wattwalk"
 
 INNER = ("survey", "engine", "offers", "pictures", "catalogue")
 STORES = {"files", "paths", "photo_store", "config", "database", "models", "guessing", "accounts"}
-SERVER = {*INNER, *STORES, "sync", "office", "checks", "unit_list", "article_list"}
+SERVER = {*INNER, *STORES, "version", "sync", "office", "checks", "unit_list", "article_list"}
 
 # What each part of the package may import from the rest of it. A new part has to be given its place here.
 MAY_IMPORT: dict[str, set[str]] = {
@@ -27,6 +27,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "answer": {*INNER},
     "files": set(),
     "paths": {"survey"},
+    "version": set(),
     "photo_store": {"files"},
     "checks": {*INNER, "paths"},
     "config": {"survey", "paths", "photo_store"},
@@ -34,9 +35,9 @@ MAY_IMPORT: dict[str, set[str]] = {
     "models": {"survey", "database"},
     "guessing": {"survey", "database", "models"},
     "accounts": {"survey", "database", "models", "guessing"},
-    "backup": {"survey", *STORES},
+    "backup": {"survey", "version", *STORES},
     "sync": {"survey", *STORES},
-    "office": {*INNER, *STORES, "sync", "checks"},
+    "office": {*INNER, *STORES, "version", "sync", "checks"},
     "api": {*SERVER, "answer", "web"},
     "web": {"paths"},
     "connections": set(),

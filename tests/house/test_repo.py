@@ -12,7 +12,7 @@ import pytest
 ROOT = Path(__file__).resolve().parents[2]
 
 TOP_LEVEL = {
-    "README.md", "DEVELOPERS.md", "LICENSE", "pyproject.toml", "Makefile", ".ci", ".gitignore", ".gitattributes",
+    "README.md", "DEVELOPERS.md", "CONTRIBUTING.md", "CHANGELOG.md", "LICENSE", "pyproject.toml", "Makefile", ".ci", ".gitignore", ".gitattributes",
     "backend", "pwa", "tests", "migrations",
 }  # fmt: skip
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from flask import Response, current_app, jsonify
 
-from .. import __version__, accounts
+from .. import accounts
 from ..database import Schema, present_revision, reading
 from ..survey.errors import Problem
 from ..survey.gaps import find_gaps
@@ -18,6 +18,7 @@ from ..sync import surveys as stored
 from ..sync.book import book_state
 from ..sync.listing import list_moved
 from ..sync.sight import OF_SURVEY, Sight
+from ..version import program_version
 from .access import current_firm, current_user
 from .blueprints import ApiBlueprint
 from .errors import Refusal
@@ -83,7 +84,7 @@ def health() -> dict[str, str]:
         trouble = Schema(present_revision(session.connection())).trouble()
         if trouble is not None:
             raise Refusal(503, Problem("not_ready", trouble))
-        return {"status": "ok", "version": __version__, "epoch": accounts.epoch()}
+        return {"status": "ok", "version": program_version(), "epoch": accounts.epoch()}
 
 
 @office.route("/model")

@@ -9,9 +9,9 @@ from pathlib import Path
 
 from sqlalchemy import Connection, select, text
 
-from .. import __version__
 from ..config import Settings
 from ..database import Schema, Standing, now, one_moment, present_revision, read_schema
+from ..version import program_version
 from .archive import FOLDERS, ArchiveWriter, BackupError, Manifest, new_archive
 from .tables import kept_tables, write_rows
 
@@ -54,7 +54,7 @@ def make_backup(settings: Settings, file: Path, *, with_files: bool = True) -> M
             revision = _need_known(present_revision(connection))
             epoch = connection.execute(text("SELECT epoch FROM instance")).scalar_one()
             manifest = Manifest(
-                app=__version__, revision=revision, made_at=now().isoformat(), epoch=epoch, has_files=with_files
+                app=program_version(), revision=revision, made_at=now().isoformat(), epoch=epoch, has_files=with_files
             )
             named = _write_tables(connection, archive, manifest)
         if with_files:

@@ -53,6 +53,10 @@ class Row:
             raise CatalogueError(f"the column {column!r} holds no number: {value!r}")
         return value
 
+    def number_if_any(self, column: str) -> float | None:
+        """Return a numeric cell, or None when it is empty; raises ``CatalogueError`` when it holds words."""
+        return None if self.cells[column] is None else self.number(column)
+
     def word(self, column: str) -> str:
         """Return a cell of words."""
         return str(self.cells[column])

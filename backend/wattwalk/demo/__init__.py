@@ -3,21 +3,22 @@
 from __future__ import annotations
 
 from base64 import b64encode
+from datetime import date
 from hashlib import sha256
 from typing import Any
 
-from .house import house
+from .house import EXAMPLE_DAY, house
 from .photos import draw_photos
 
 __all__ = ["demo_document"]
 
 
-def demo_document() -> dict[str, Any]:
-    """Return the demo house as a survey document, its pictures inlined.
+def demo_document(day: date = EXAMPLE_DAY) -> dict[str, Any]:
+    """Return the demo house as a survey document, its pictures inlined and its dates told from a day.
 
     The pictures are drawn anew at each call, so their hashes always fit their bytes.
     """
-    document = house()
+    document = house(day)
     drawn = draw_photos()
     document["photos"] = {}
     for record in document["records"]["photo"]:

@@ -12,7 +12,6 @@ WIDTH, HEIGHT, SCALE = 1200, 900, 2
 
 INK: Colour = (46, 42, 38)
 PAPER: Colour = (246, 241, 231)
-SHADE: Colour = (120, 108, 96)
 
 
 def mixed(one: Colour, other: Colour, share: float) -> Colour:

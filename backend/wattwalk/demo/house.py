@@ -9,19 +9,23 @@ Its plan, seen from the street (the neighbour is on the left)::
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
 from wattwalk.survey.box import said_again
 from wattwalk.survey.document import DOCUMENT_VERSION
 
-from .works import works
+from .works import visited_before, works
+
+#: The day from which the example document tells its dates, and everything that does not look at a clock.
+EXAMPLE_DAY = date(2026, 3, 13)
 
 GROUND_M, FIRST_M = 2.55, 2.45
 
 Record = dict[str, Any]
 
 
-def _survey() -> Record:
+def _survey(visit: date) -> Record:
     return {
         "id": "survey-demo",
         "reference": "TD-0042",
@@ -32,7 +36,7 @@ def _survey() -> Record:
         "contact_email": "thimbleworth@household.example",
         # Of the range that Ofcom keeps free for drama.
         "contact_phone": "01632 960123",
-        "visit_date": "2026-03-12",
+        "visit_date": visit.isoformat(),
         "surveyor": "Fennimore Okoro-Bell",
         "access_notes": "Side gate sticks. Friendly dog called Biscuit, kept in the dining room.",
         "dwelling": "semi_detached",
@@ -345,18 +349,24 @@ def _as_rooms(surfaces: list[Record], rooms: list[Record]) -> list[Record]:
     ]
 
 
-def house() -> dict[str, Any]:
-    """Return the demo survey as a document; its photo records still lack the hashes of their pictures."""
+def house(day: date = EXAMPLE_DAY) -> dict[str, Any]:
+    """Return the demo survey as a document; its photo records still lack the hashes of their pictures.
+
+    Parameters
+    ----------
+    day : date
+        The day on which it is filled in: the house was visited on the working day before, and all works lie ahead.
+    """
     surfaces = _Surfaces()
     _ground_storey(surfaces)
     _first_storey(surfaces)
     rooms = _rooms()
     records = {
-        "survey": [_survey()],
+        "survey": [_survey(visited_before(day))],
         "construction": _constructions(),
         "room": rooms,
         "surface": _as_rooms(surfaces.records, rooms),
         "emitter": _emitters(),
-        **works(),
+        **works(day),
     }
     return {"format": "wattwalk-survey", "version": DOCUMENT_VERSION, "id": "demo-house", "records": records}

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from datetime import date, timedelta
 from typing import Any
 
 from wattwalk.unit_list import DEMO_UNITS, unit_records
 
 Record = dict[str, Any]
+
+#: Days of the week as `date.weekday` counts them.
+MONDAY, FRIDAY, SUNDAY = 0, 4, 6
 
 #: Readings of the rule up to the laser line, mm: rows from the wall outwards, left to right seen from the front.
 _READINGS_MM = ((412.0, 413.5, 414.0), (413.5, 415.0, 416.0), (415.0, 416.0, 418.0))
@@ -184,7 +188,7 @@ def _outside() -> dict[str, list[Record]]:
     }
 
 
-def _runs() -> dict[str, list[Record]]:
+def _runs(day: date) -> dict[str, list[Record]]:
     return {
         "pipe_run": [
             {
@@ -206,7 +210,7 @@ def _runs() -> dict[str, list[Record]]:
                 "uv_proof": True,
                 "constraint": "finished_floor",
                 "other_route_agreed": "Up the outside wall in a boxed run and in above the bathroom ceiling; the oak floor of the dining room stays.",
-                "agreed_on": "2026-03-12",
+                "agreed_on": visited_before(day).isoformat(),
             },
             {
                 "id": "pipe-ground",
@@ -341,7 +345,7 @@ def _plant() -> dict[str, list[Record]]:
     }
 
 
-def _office() -> dict[str, list[Record]]:
+def _office(day: date) -> dict[str, list[Record]]:
     def line(
         name: str, what: str, part: str, quantity: float, unit: str, price: str, vat: str = "0", **more: Any
     ) -> Record:
@@ -479,7 +483,7 @@ def _office() -> dict[str, list[Record]]:
                 "Close the air brick beside the unit and set a new one",
                 "Brick up flush with sand and cement; new 215 × 140 mm air brick 2.6 m further left, same course, clear through to the void.",
                 "Propane must not be able to reach the void under the floor.",
-                "2026-04-17",
+                _friday(day, 5),
                 "object-air-brick",
                 ("in_protective_zone", "nearby_object/object-air-brick"),
             ),
@@ -489,7 +493,7 @@ def _office() -> dict[str, list[Record]]:
                 "Supply to the outdoor unit",
                 "Own circuit from the board in the hall, lockable isolator 1.9 m left of the unit's centre and outside the protective zone; size and protection by the electrician.",
                 "The unit needs power on the day it is set.",
-                "2026-04-24",
+                _friday(day, 6),
                 "cable-supply",
                 ("cable_to_run", "cable_run/cable-supply"),
             ),
@@ -499,7 +503,7 @@ def _office() -> dict[str, list[Record]]:
                 "Bus cable to the outdoor unit",
                 "Screened twisted pair 2 × 0.75 mm², 9.5 m, own conduit, at least 50 mm from mains, screen earthed at the controller only.",
                 "Without it the unit and its controller cannot talk.",
-                "2026-04-24",
+                _friday(day, 6),
                 "cable-bus",
                 ("cable_to_run", "cable_run/cable-bus"),
             ),
@@ -509,14 +513,14 @@ def _office() -> dict[str, list[Record]]:
                 "Have the board behind the flue tested",
                 "Sample taken by a licensed firm; keep the paper.",
                 "Nobody may break it before it is known.",
-                "2026-04-10",
+                _friday(day, 4),
                 "hazard-asbestos",
             ),
         ],
     }
 
 
-def _photos() -> list[Record]:
+def _photos(visit: date) -> list[Record]:
     listed = (
         ("outside", "survey-demo", "outside", "The house from the lane", "09:05"),
         ("meter", "supply", "meter", "Meter and main fuse in the hall cupboard", "09:12"),
@@ -535,12 +539,29 @@ def _photos() -> list[Record]:
             "of": of,
             "category": category,
             "caption": caption,
-            "taken_at": f"2026-03-12T{clock}:00Z",
+            "taken_at": f"{visit}T{clock}:00Z",
         }
         for name, of, category, caption, clock in listed
     ]
 
 
-def works() -> dict[str, list[Record]]:
-    """Return every record of the demo house beyond its rooms, by kind."""
-    return {**_inside(), **_outside(), **_runs(), **_plant(), **_office(), "photo": _photos()}
+def visited_before(day: date) -> date:
+    """Return the last working day before a day: that of the visit."""
+    return day - timedelta(days={MONDAY: 3, SUNDAY: 2}.get(day.weekday(), 1))
+
+
+def _friday(day: date, weeks: int) -> str:
+    """Return the first Friday that lies at least so many weeks ahead."""
+    return (day + timedelta(weeks=weeks, days=(FRIDAY - day.weekday()) % 7)).isoformat()
+
+
+def works(day: date) -> dict[str, list[Record]]:
+    """Return every record of the demo house beyond its rooms, by kind, with dates told from a day."""
+    return {
+        **_inside(),
+        **_outside(),
+        **_runs(day),
+        **_plant(),
+        **_office(day),
+        "photo": _photos(visited_before(day)),
+    }

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
+from os import PathLike
+from typing import Any
 
 from wattwalk.survey.building import Room
-from wattwalk.survey.document import Survey
+from wattwalk.survey.document import Survey, open_document
 from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.services import PipeRun
 from wattwalk.survey.works import Design
@@ -31,20 +34,26 @@ from .version import ENGINE_VERSION
 _ORDER = {Severity.STOP: 0, Severity.CHECK: 1, Severity.NOTE: 2}
 
 
-def assess(survey: Survey) -> Assessment:
+def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -> Assessment:
     """Work out everything that can be said of a survey.
 
     Parameters
     ----------
-    survey : Survey
-        Records as they stand; unfinished ones and references to records that have not arrived are borne.
+    document : Survey, dict, bytes, str or path
+        A survey, a survey document as parsed JSON or bytes, or the path of one. Records as they stand: unfinished ones
+        and references to records that have not arrived are borne.
 
     Returns
     -------
     Assessment
         Every figure rounded; None where something is missing, with words that say what.
+
+    Raises
+    ------
+    SurveyError, OSError
+        When what was given is no survey document, or its file cannot be read.
     """
-    survey = survey.measured()
+    survey = open_document(document).measured()
     record = survey.single(SurveyRecord) or SurveyRecord(id=survey.id)
     design = survey.single(Design) or Design(id=survey.id)
     flow_c, difference_k = design.effective("flow_temperature_c"), design.effective("flow_return_difference_k")

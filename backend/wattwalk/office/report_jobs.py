@@ -18,7 +18,6 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session, undefer
 from uuid_utils import uuid7
 
-from wattwalk import __version__
 from wattwalk.config import Settings
 from wattwalk.database import now as clock
 from wattwalk.database import reading, writing
@@ -27,6 +26,7 @@ from wattwalk.files import write_whole
 from wattwalk.models import Report, ReportJob
 from wattwalk.sync.photos import printable
 
+from ..version import program_version
 from .frozen import RenderRequest, photo_hashes
 from .leases import LEASE, LeaseLostError, held, new_owner
 from .papers import count_pages, report_path
@@ -234,7 +234,7 @@ def _put_down(settings: Settings, job: ReportJob, pdf: bytes, at: Callable[[], d
         file_name=f"{job.survey_id}/{_stem(job)}-{secrets.token_hex(4)}.pdf",
         sha256=hashlib.sha256(pdf).hexdigest(),
         inputs_json=job.inputs_json,
-        app_version=__version__,
+        app_version=program_version(),
         engine_version=ENGINE_VERSION,
     )
     path = report_path(settings, report)
@@ -260,7 +260,7 @@ def _put_back(settings: Settings, job: ReportJob, report: Report, pdf: bytes, at
     if hashlib.sha256(pdf).hexdigest() != report.sha256:
         raise _OtherBytesError(
             f"Version {report.number} of {report.survey_id} was made by Wattwalk {report.app_version} with engine {report.engine_version}; "
-            f"Wattwalk {__version__} with engine {ENGINE_VERSION} makes other bytes of it here."
+            f"Wattwalk {program_version()} with engine {ENGINE_VERSION} makes other bytes of it here."
         )
     write_whole(report_path(settings, report), pdf)
     with writing() as session:

@@ -15,7 +15,6 @@ from functools import cache
 from sqlalchemy import and_, func, select, text
 from sqlalchemy.orm import Session
 
-from wattwalk import __version__
 from wattwalk.database import BusyError, reading, writing
 from wattwalk.models import Email, GapCount, Report, StoredSurvey
 from wattwalk.survey.gaps import find_gaps
@@ -23,6 +22,7 @@ from wattwalk.survey.holders import SURVEY
 from wattwalk.survey.model import survey_model
 from wattwalk.sync.errors import NoSuchSurveyError
 from wattwalk.sync.surveys import load_survey
+from wattwalk.version import program_version
 
 #: Seconds of counting that an answer may wait for.
 BUDGET_S = 0.1
@@ -70,7 +70,7 @@ class _Uncounted:
 @cache
 def counting_program() -> str:
     """Return what a count depends on beside the survey: the program and the survey model that it was made with."""
-    return f"{__version__}/{survey_model()['version']}"
+    return f"{program_version()}/{survey_model()['version']}"
 
 
 def list_states(firm_id: str, since: int = 0, limit: int | None = None) -> StatesPage:

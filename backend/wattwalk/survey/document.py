@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from os import PathLike
+from pathlib import Path
 from typing import Any, cast
 
 from .box import said_again, size_of
@@ -179,6 +181,26 @@ def read_document(content: Any) -> Survey:
     return Survey(str(survey_id), records, photos)._with_sizes(
         lambda surface, room: dict.fromkeys(said_again(surface, room))
     )
+
+
+def open_document(source: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -> Survey:
+    """Return the survey that somebody means by a survey, a document, its bytes or the path of its file.
+
+    Parameters
+    ----------
+    source : Survey, dict, bytes, str or path
+        A survey comes back as it is. Text is the path of a file; JSON text itself goes to :func:`read_document`.
+
+    Raises
+    ------
+    SurveyError
+        When what is there is no survey document, with every problem found.
+    OSError
+        When there is no such file, or it cannot be read.
+    """
+    if isinstance(source, Survey):
+        return source
+    return read_document(Path(source).read_bytes() if isinstance(source, (str, PathLike)) else source)
 
 
 def _read_records(given: Any, problems: list[Problem]) -> dict[str, tuple[Record, ...]]:

@@ -27,7 +27,7 @@ const OPPOSITE: Record<Side, Side> = {
 /** Floor and ceiling lie flat: they are measured by length and width. */
 export const isFlat = (side: Side): boolean => side === 'floor' || side === 'ceiling';
 
-export const OPENINGS = ['window', 'door', 'rooflight'];
+const OPENINGS = ['window', 'door', 'rooflight'];
 
 export interface BeyondChoice {
   beyond: Beyond;

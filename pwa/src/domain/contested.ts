@@ -25,7 +25,7 @@ export interface ContestedField {
 }
 
 /** The declared field, or undefined for what this version of the model does not know. */
-export function knownField(kind: string, name: string): Field | undefined {
+function knownField(kind: string, name: string): Field | undefined {
   return model.kinds[kind]?.fields.find((field) => field.name === name);
 }
 

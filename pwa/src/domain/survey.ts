@@ -86,10 +86,3 @@ export function grouped<R extends SurveyRecord>(records: readonly R[], field: st
   }
   return found;
 }
-
-/** Read the part `records` of a survey document (kind → list of objects with an id). */
-export function recordsOfDocument(records: Record<string, ({ id: string } & Values)[]>): SurveyRecord[] {
-  return Object.entries(records).flatMap(([kind, items]) =>
-    items.map(({ id, ...values }) => ({ kind, id, values: values as Values })),
-  );
-}

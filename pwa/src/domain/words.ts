@@ -56,7 +56,7 @@ export function atTheOffice(moment: number, now?: number): string {
 }
 
 export const SAVED_HERE = 'Saved on this phone';
-export const NO_ANSWER = 'No answer from the office';
+const NO_ANSWER = 'No answer from the office';
 export const OFFICE_BUSY = 'The office is busy';
 
 /** Why nothing came, in a few words: an office that is busy has answered that much. */

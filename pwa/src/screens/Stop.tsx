@@ -1,5 +1,5 @@
 /** A stop drawn from the model: a form for what a survey has once, a list for the rest. */
-import { kindOf, model, type Kind } from '../domain/model.ts';
+import { kindOf, kindsHeldBy, model, type Kind } from '../domain/model.ts';
 import { singleId } from '../domain/ids.ts';
 import { recordWords } from '../forms/names.ts';
 import { keep, useOneAtATime } from '../forms/saving.tsx';
@@ -11,7 +11,7 @@ import { go, recordLink, surveyLink } from '../ui/router.ts';
 
 export function StopScreen({ open, stop: name }: { open: OpenSurvey; stop: string }) {
   const stop = model.stops.find((item) => item.name === name)!;
-  const kinds = Object.values(model.kinds).filter((kind) => kind.stop === name);
+  const kinds = kindsHeldBy('survey').filter((kind) => kind.stop === name);
   return (
     <Page title={stop.label} over={open.survey.title()} back={surveyLink(open.survey.id)} backWords="the walk">
       <p>{stop.help}</p>

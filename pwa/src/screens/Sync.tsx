@@ -12,7 +12,7 @@ import { roomLeft, type Room } from '../store/persistence.ts';
 import { setTheme, theme, type Theme } from '../store/theme.ts';
 import { removeFromPhone } from '../store/surveys.ts';
 import { keep } from '../forms/saving.tsx';
-import { APP_VERSION } from '../sync/cycle.ts';
+import { APP_VERSION } from '../generated/version.ts';
 import { syncNow, syncState, waits } from '../sync/loop.ts';
 import { Confirm } from '../ui/Confirm.tsx';
 import { Notice } from '../ui/Notice.tsx';

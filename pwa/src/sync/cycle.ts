@@ -34,12 +34,12 @@ import type { PulledChange } from '../store/rows.ts';
 import { markArrived, markRefused, soundBytes, waitingPhotos } from '../store/photos.ts';
 import { askSignIn } from '../store/session.ts';
 import { Left } from '../store/write.ts';
+import { APP_VERSION } from '../generated/version.ts';
 import { ask, type Reply } from './api.ts';
 import { tellOffice } from './leaving.ts';
 
-export const BATCH = 500;
+const BATCH = 500;
 const PULL_PAGE = 1000;
-export const APP_VERSION = '0.1.0';
 
 export type Outcome =
   { kind: 'done'; trouble: string | null } | { kind: 'no_answer'; why: string; isBusy?: boolean } | { kind: 'sign_in' };

@@ -59,6 +59,11 @@ def leakage_by_test(permeability_m3_hm2: float, envelope_m2: float, volume_m3: f
     References
     ----------
     SAP 10.2, infiltration by air permeability, a twentieth of the leakage at 50 Pa (from memory).
+
+    Examples
+    --------
+    >>> round(leakage_by_test(7.0, 250.0, 220.0), 3)
+    0.398
     """
     return permeability_m3_hm2 * envelope_m2 / (FROM_50_PA * volume_m3)
 
@@ -66,9 +71,21 @@ def leakage_by_test(permeability_m3_hm2: float, envelope_m2: float, volume_m3: f
 def effective_air_changes(leaking_h: float) -> float:
     """Return the air changes an hour of a naturally ventilated space: people open windows where little leaks in.
 
+    Parameters
+    ----------
+    leaking_h : float
+        Air changes that leak in, 1/h.
+
     References
     ----------
     SAP 10.2, worksheet line 24d: ``0.5 + 0.5 n²`` below one air change (from memory).
+
+    Examples
+    --------
+    >>> round(effective_air_changes(0.4), 2)
+    0.58
+    >>> effective_air_changes(1.3)
+    1.3
     """
     return leaking_h if leaking_h >= 1 else 0.5 + 0.5 * leaking_h**2
 
@@ -76,9 +93,21 @@ def effective_air_changes(leaking_h: float) -> float:
 def least_flow_m3_h(bedrooms: int, floor_area_m2: float) -> float:
     """Return the least whole-dwelling flow in m³/h: by bedrooms, and 0.3 l/s for each m² of floor.
 
+    Parameters
+    ----------
+    bedrooms : int
+        How many.
+    floor_area_m2 : float
+        Of the whole house, m².
+
     References
     ----------
     Approved Document F (2021), volume 1, whole-dwelling ventilation rate.
+
+    Examples
+    --------
+    >>> round(least_flow_m3_h(3, 85.0), 1)
+    111.6
     """
     rows = table(WHOLE_DWELLING).rows
     last = rows[-1]

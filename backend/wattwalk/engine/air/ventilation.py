@@ -10,6 +10,7 @@ from wattwalk.catalogue import CatalogueError, Row, table
 from wattwalk.survey.building import Room
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
+from wattwalk.survey.known import known
 
 from ..answers import Finding, Severity, Step, VentilationLoss, VentilationMethod
 from ..answers.citing import COMMON_PRACTICE, SURVEYOR, cite, cite_row
@@ -54,7 +55,7 @@ def usual_air_changes(use: str, built: int) -> Row:
         When the table has no row for them.
     """
     for row in table(AIR_CHANGES).where("use", use):
-        first, last = row.cells["built_from"], row.cells["built_to"]
+        first, last = row.number_if_any("built_from"), row.number_if_any("built_to")
         if (first is None or first <= built) and (last is None or built <= last):
             return row
     raise CatalogueError(f"{AIR_CHANGES} has no row for {use!r} built in {built}")
@@ -75,6 +76,11 @@ def ventilation_loss(
         Inside less outside, K.
     heat_wh_m3k : float
         Heat content of air, Wh/m³K.
+
+    Examples
+    --------
+    >>> round(ventilation_loss(1.0, 42.0, 24), 1)
+    332.6
     """
     return heat_wh_m3k * air_changes_h * volume_m3 * difference_k
 
@@ -84,6 +90,18 @@ def with_open_chimney(air_changes_h: float, volume_m3: float) -> tuple[float, st
 
     The tabulated rate of such a room takes the place of a lower usual rate; a room bigger than the table
     keeps the flow of the table's biggest room.
+
+    Parameters
+    ----------
+    air_changes_h : float
+        Usual air changes of the room, 1/h.
+    volume_m3 : float
+        m³.
+
+    Examples
+    --------
+    >>> with_open_chimney(1.0, 42.0)[0]
+    3.5
     """
     rows = table(CHIMNEYS).rows
     for row in rows:
@@ -106,6 +124,11 @@ def en_12831_2017_flow(volume_m3: float, leak_m3_h: float, house_leak_m3_h: floa
     References
     ----------
     EN 12831-1:2017, ``max(q_env; n_min V)`` with ``q_env = min(q_env,z; f_dir q_leak)`` (from memory).
+
+    Examples
+    --------
+    >>> round(en_12831_2017_flow(42.0, 12.0, 90.0), 1)
+    24.0
     """
     return max(min(house_leak_m3_h, EN_WINDWARD * leak_m3_h), EN_LEAST_H * volume_m3)
 
@@ -190,8 +213,8 @@ class HouseAir:
         label = self._record.kind.field("ventilation_method").choice_label
         results = []
         for name, answer in self._answers.items():
-            known = [air for air in answer.rooms if air is not None]
-            whole = len(known) == len(self._rooms)
+            told = [air for air in answer.rooms if air is not None]
+            whole = len(told) == len(self._rooms)
             changes = (
                 fsum(
                     air.air_changes_h * item.volume_m3
@@ -205,7 +228,7 @@ class HouseAir:
                     method=name,
                     label=label(name),
                     is_used=name == self.used,
-                    house_w=rounded(fsum(air.watts for air in known), WATTS) if whole else None,
+                    house_w=rounded(fsum(air.watts for air in told), WATTS) if whole else None,
                     at_once_w=rounded(answer.at_once_w, WATTS) if whole and answer.at_once_w is not None else None,
                     air_changes_h=rounded(changes, 2) if whole else None,
                     words=answer.words,
@@ -300,7 +323,7 @@ class HouseAir:
         return answer
 
     def _by_leakage(self) -> Answer:
-        leakage = self._leakage
+        leakage = known(self._leakage)
         basis = (
             "leakage by the pressure test" if leakage.is_tested else "leakage built up from what is seen, not tested"
         )
@@ -319,18 +342,17 @@ class HouseAir:
         answer = Answer(
             [None] * len(self._rooms), "supply and extract with heat recovery, and the house's own leakage", source
         )
-        if record.recovery_efficiency_pct is None:
+        recovered, bedrooms = record.recovery_efficiency_pct, record.bedrooms
+        if recovered is None:
             answer.missing.append("how much heat the ventilation unit recovers")
         flow, flow_source = record.mechanical_flow_m3_h, SURVEYOR
-        if flow is None and record.bedrooms is None:
+        if flow is None and bedrooms is None:
             answer.missing.append("the flow of the ventilation unit, or the number of bedrooms")
-        if answer.missing:
+        if answer.missing or recovered is None:
             return answer
         if flow is None:
-            flow, flow_source = (
-                least_flow_m3_h(record.bedrooms, fsum(item.floor_area_m2 for item in self._rooms)),
-                LEAST_FLOW,
-            )
+            flow = least_flow_m3_h(known(bedrooms), fsum(item.floor_area_m2 for item in self._rooms))
+            flow_source = LEAST_FLOW
         uses, volumes, inside = (
             [getattr(item, name) for item in self._rooms] for name in ("room", "volume_m3", "inside_c")
         )
@@ -340,16 +362,17 @@ class HouseAir:
             inside,
             self._outside_c,
             flow,
-            record.recovery_efficiency_pct / 100,
+            recovered / 100,
             flow_source,
         )
         if air is None:
             answer.missing.append("a room to blow fresh air into and one to draw it from")
             return answer
-        answer.steps = (*self._leakage.steps, *air.steps)
+        leakage = known(self._leakage)
+        answer.steps = (*leakage.steps, *air.steps)
         for place, item in enumerate(self._rooms):
             difference = item.inside_c - self._outside_c
-            watts = ventilation_loss(self._leakage.air_changes_h, item.volume_m3, difference, self.heat_wh_m3k)
+            watts = ventilation_loss(leakage.air_changes_h, item.volume_m3, difference, self.heat_wh_m3k)
             watts += self.heat_wh_m3k * air.supply_m3_h[place] * (item.inside_c - air.supply_c)
             watts += self.heat_wh_m3k * air.extract_m3_h[place] * (item.inside_c - air.transfer_c)
             carried = self.heat_wh_m3k * item.volume_m3 * difference
@@ -377,14 +400,13 @@ def damp_findings(rooms: Sequence[AirRoom]) -> list[Finding]:
 
 def method_finding(record: SurveyRecord, methods: Sequence[VentilationMethod]) -> list[Finding]:
     """Return a note where the choice of method moves the house's loss by much."""
-    used = next((item for item in methods if item.is_used and item.house_w is not None), None)
-    others = [item for item in methods if not item.is_used and item.house_w is not None]
-    if used is None or not others or not used.house_w > 0:
+    used, used_w = next(((item, item.house_w) for item in methods if item.is_used), (None, None))
+    if used is None or used_w is None or not used_w > 0:
         return []
     far = [
         f"{item.label}: {figure(item.house_w, 0)} W"
-        for item in others
-        if abs(item.house_w - used.house_w) > 0.25 * used.house_w
+        for item in methods
+        if not item.is_used and item.house_w is not None and abs(item.house_w - used_w) > 0.25 * used_w
     ]
     if not far:
         return []
@@ -394,7 +416,7 @@ def method_finding(record: SurveyRecord, methods: Sequence[VentilationMethod]) -
             "ventilation_choice",
             record.key(),
             "ventilation_method",
-            f"The air takes {figure(used.house_w, 0)} W by the way of counting chosen ({used.label}). Others would give: {listed(far)}.",
+            f"The air takes {figure(used_w, 0)} W by the way of counting chosen ({used.label}). Others would give: {listed(far)}.",
             "Let the designer decide; a pressure test settles it.",
             used.source,
         )

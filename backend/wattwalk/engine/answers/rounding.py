@@ -22,6 +22,11 @@ def rounded(value: float, decimals: int) -> float:
         A finite number.
     decimals : int
         Places to keep.
+
+    Examples
+    --------
+    >>> rounded(-0.04, 1)
+    0.0
     """
     return round(value, decimals) + 0.0
 
@@ -30,6 +35,13 @@ def figure(value: float, decimals: int = 2) -> str:
     """Write a number for a person: fixed places with trailing zeros dropped, a true minus sign.
 
     Whole numbers keep no point; ``figure(-5.40)`` is ``−5.4``.
+
+    Examples
+    --------
+    >>> figure(-5.40)
+    '−5.4'
+    >>> figure(12.0)
+    '12'
     """
     written = f"{rounded(value, decimals):.{decimals}f}"
     if "." in written:
@@ -38,7 +50,13 @@ def figure(value: float, decimals: int = 2) -> str:
 
 
 def listed(words: list[str] | tuple[str, ...]) -> str:
-    """Join words as a person would: ``a, b and c``."""
+    """Join words as a person would: ``a, b and c``.
+
+    Examples
+    --------
+    >>> listed(['flow', 'return', 'room'])
+    'flow, return and room'
+    """
     if len(words) < 2:
         return "".join(words)
     return f"{', '.join(words[:-1])} and {words[-1]}"

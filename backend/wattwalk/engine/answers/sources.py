@@ -36,7 +36,7 @@ def sources_in(value: Any) -> set[str]:
         if isinstance(item, tuple):
             waiting += item
         elif hasattr(item, "__dataclass_fields__"):
-            has_source, names = _plan_of(type(item))
+            has_source, names = _plan_of(item.__class__)
             if has_source:
                 found.add(item.source)
             waiting += [getattr(item, name) for name in names]

@@ -43,6 +43,11 @@ def outer_coefficient(surface_c: float, air_c: float, diameter_m: float, wind_m_
         0 indoors.
     emissivity : float
         Of the outer skin, 0 to 1.
+
+    Examples
+    --------
+    >>> round(outer_coefficient(12, 5, 0.05, 2.0, 0.93), 1)
+    27.1
     """
     surface, air = surface_c + 273.15, air_c + 273.15
     radiation = emissivity * STEFAN_BOLTZMANN * (surface**2 + air**2) * (surface + air)
@@ -84,6 +89,11 @@ def linear_loss(
     References
     ----------
     EN ISO 12241:2008, 4.1, iterated on the surface temperature.
+
+    Examples
+    --------
+    >>> round(linear_loss(28, 25, 0.035, 45, 5, 2.0), 1)
+    8.3
     """
     inner, outer = outside_mm / 1000, (outside_mm + 2 * insulation_mm) / 1000
     wall = log(outer / inner) / (2 * pi * conductivity_w_mk) if insulation_mm > 0 else 0.0
@@ -104,7 +114,22 @@ def linear_loss(
 def buried_loss(
     outside_mm: float, insulation_mm: float, conductivity_w_mk: float, water_c: float, ground_c: float
 ) -> float:
-    """Return the heat lost by a metre of pipe in the ground, W/m, at 0.6 m depth."""
+    """Return the heat lost by a metre of pipe in the ground, W/m, at 0.6 m depth.
+
+    Parameters
+    ----------
+    outside_mm, insulation_mm : float
+        Outside diameter of the pipe, and thickness of its insulation, mm.
+    conductivity_w_mk : float
+        Of the insulation, W/mK.
+    water_c, ground_c : float
+        °C.
+
+    Examples
+    --------
+    >>> round(buried_loss(28, 25, 0.035, 45, 10), 1)
+    7.0
+    """
     inner, outer = outside_mm / 1000, (outside_mm + 2 * insulation_mm) / 1000
     wall = log(outer / inner) / (2 * pi * conductivity_w_mk) if insulation_mm > 0 else 0.0
     return (water_c - ground_c) / (wall + log(4 * DEPTH_M / outer) / (2 * pi * SOIL_W_MK))
@@ -139,6 +164,11 @@ def freezing_hours(
     Notes
     -----
     One lump: what is thin or stands free, such as a plate heat exchanger, freezes first.
+
+    Examples
+    --------
+    >>> [round(hours, 1) for hours in freezing_hours(28, 0.9, 26.2, 25, 0.035, 10, -5, 2.0)]
+    [3.7, 12.1]
     """
     if air_c >= -1e-9 or start_c <= 0:
         return None

@@ -8,13 +8,27 @@ from ..answers.citing import cite
 
 EXPANSION = cite("en_12828_2012", "annex on sizing of expansion vessels", "from memory")
 DEFROST = cite("common_practice", "least water for a defrost: heat drawn over heat capacity", "common practice")
-MIXING = cite("common_practice", "balance of two flows in a vessel", "common practice")
 #: Sizes in which expansion vessels and volumisers are sold, l (common practice).
 EXPANSION_SIZES_L = (8, 12, 18, 24, 35, 50, 80, 100, 150, 200, 300)
 
 
 def content_l_m(bore_mm: float) -> float:
-    """Return the water in a metre of pipe, l, for a bore in mm."""
+    """Return the water in a metre of pipe, l, for a bore in mm.
+
+    Parameters
+    ----------
+    bore_mm : float
+        Inside diameter, mm.
+
+    References
+    ----------
+    ``π d² / 4``.
+
+    Examples
+    --------
+    >>> round(content_l_m(19.7), 3)
+    0.305
+    """
     return pi * bore_mm**2 / 4 / 1000
 
 
@@ -35,6 +49,11 @@ def defrost_volume_l(draw_kw: float, seconds: float, drop_k: float, density: flo
     References
     ----------
     ``V = P·t/(ρ·c·ΔT)``; the maker's figure wins.
+
+    Examples
+    --------
+    >>> round(defrost_volume_l(4.0, 240, 20, 992, 4180), 1)
+    11.6
     """
     if drop_k <= 0:
         raise ValueError(f"the water must be allowed to cool, found {drop_k:g} K")
@@ -44,7 +63,28 @@ def defrost_volume_l(draw_kw: float, seconds: float, drop_k: float, density: flo
 def run_volume_l(
     least_kw: float, load_kw: float, seconds: float, swing_k: float, density: float, heat_j_kgk: float
 ) -> float:
-    """Return the water that lets a unit run for ``seconds`` at its least output, l; nothing when the house takes it all."""
+    """Return the water that lets a unit run for ``seconds`` at its least output, l; nothing when the house takes it all.
+
+    Parameters
+    ----------
+    least_kw, load_kw : float
+        Least output of the unit, and what the house takes, kW.
+    seconds : float
+        How long it is to run, s.
+    swing_k : float
+        By how much the water may warm meanwhile, K.
+    density, heat_j_kgk : float
+        Of the water, kg/m³ and J/kgK.
+
+    References
+    ----------
+    Heat kept: ``V = (P − Q) t / (ρ c Δθ)``.
+
+    Examples
+    --------
+    >>> round(run_volume_l(2.5, 1.0, 600, 5, 992, 4180), 1)
+    43.4
+    """
     return max(0.0, defrost_volume_l(least_kw - load_kw, seconds, swing_k, density, heat_j_kgk))
 
 
@@ -65,6 +105,11 @@ def expansion_vessel_l(
     References
     ----------
     EN 12828, ``(Ve + Vwr)·(pe + 1)/(pe − p0)``, reserve 0.5 % and at least 3 l, end pressure 0.5 bar below the valve (10 % above 5 bar).
+
+    Examples
+    --------
+    >>> round(expansion_vessel_l(90, 0.012, 1.0, 3.0), 1)
+    9.5
     """
     end = end_pressure_bar(safety_valve_bar)
     if end - precharge_bar < 0.1:
@@ -73,40 +118,131 @@ def expansion_vessel_l(
 
 
 def end_pressure_bar(safety_valve_bar: float) -> float:
-    """Return the highest pressure the circuit may reach, bar, below a safety valve."""
+    """Return the highest pressure the circuit may reach, bar, below a safety valve.
+
+    Parameters
+    ----------
+    safety_valve_bar : float
+        Pressure at which it opens, bar.
+
+    Examples
+    --------
+    >>> end_pressure_bar(3.0)
+    2.5
+    """
     return safety_valve_bar - 0.5 if safety_valve_bar <= 5 else 0.9 * safety_valve_bar
 
 
 def reserve_l(content_l: float) -> float:
-    """Return the reserve of water a vessel holds when all is cold, l."""
+    """Return the reserve of water a vessel holds when all is cold, l.
+
+    Parameters
+    ----------
+    content_l : float
+        Water of the whole circuit, l.
+
+    Examples
+    --------
+    >>> round(reserve_l(90), 2)
+    3.0
+    """
     return max(3.0, 0.005 * content_l)
 
 
 def fill_pressure_bar(vessel_l: float, content_l: float, precharge_bar: float) -> float | None:
-    """Return the pressure to fill to when cold, bar; None when the vessel is smaller than its reserve."""
+    """Return the pressure to fill to when cold, bar; None when the vessel is smaller than its reserve.
+
+    Parameters
+    ----------
+    vessel_l, content_l : float
+        The vessel, and the water of the whole circuit, l.
+    precharge_bar : float
+        Pressure of the gas in the empty vessel, bar.
+
+    Examples
+    --------
+    >>> round(fill_pressure_bar(18, 90, 1.0), 2)
+    1.4
+    """
     spare = vessel_l - reserve_l(content_l)
     return None if spare <= 0 else vessel_l * (precharge_bar + 1) / spare - 1
 
 
 def sold_size_l(least_l: float) -> float:
-    """Return the next size that is sold, l."""
+    """Return the next size that is sold, l.
+
+    Parameters
+    ----------
+    least_l : float
+        l.
+
+    Examples
+    --------
+    >>> sold_size_l(9.5)
+    12.0
+    """
     return next((float(size) for size in EXPANSION_SIZES_L if size >= least_l - 1e-9), float(ceil(least_l / 100) * 100))
 
 
 def volumiser_l(missing_l: float) -> float:
-    """Return a volumiser that makes up what is missing, l, in steps of five."""
+    """Return a volumiser that makes up what is missing, l, in steps of five.
+
+    Parameters
+    ----------
+    missing_l : float
+        l.
+
+    Examples
+    --------
+    >>> volumiser_l(11.2)
+    15.0
+    """
     return 5.0 * ceil(missing_l / 5 - 1e-9)
 
 
 def mixed_flow_c(unit_flow: float, house_flow: float, flow_c: float, return_c: float) -> float:
-    """Return what reaches the house from a vessel with four connections, °C, when the house draws more than the unit gives."""
+    """Return what reaches the house from a vessel with four connections, °C, when the house draws more than the unit gives.
+
+    Parameters
+    ----------
+    unit_flow, house_flow : float
+        Water of the unit and of the house, l/min.
+    flow_c, return_c : float
+        °C.
+
+    References
+    ----------
+    Heat kept in mixing.
+
+    Examples
+    --------
+    >>> round(mixed_flow_c(15, 20, 45, 38), 2)
+    43.25
+    """
     return (
         flow_c if house_flow <= unit_flow else (unit_flow * flow_c + (house_flow - unit_flow) * return_c) / house_flow
     )
 
 
 def mixed_return_c(unit_flow: float, house_flow: float, flow_c: float, return_c: float) -> float:
-    """Return what goes back to the unit, °C, when the unit gives more than the house draws."""
+    """Return what goes back to the unit, °C, when the unit gives more than the house draws.
+
+    Parameters
+    ----------
+    unit_flow, house_flow : float
+        Water of the unit and of the house, l/min.
+    flow_c, return_c : float
+        °C.
+
+    References
+    ----------
+    Heat kept in mixing.
+
+    Examples
+    --------
+    >>> round(mixed_return_c(20, 15, 45, 38), 2)
+    39.75
+    """
     return (
         return_c if unit_flow <= house_flow else (house_flow * return_c + (unit_flow - house_flow) * flow_c) / unit_flow
     )

@@ -47,6 +47,13 @@ def at_height(station_c: float, station_m: float, site_m: float, fall_k_m: float
     Notes
     -----
     Only ever colder: a house that lies lower than its station keeps the station's figure.
+
+    Examples
+    --------
+    >>> round(at_height(-3.0, 69, 219), 2)
+    -3.9
+    >>> at_height(-3.0, 69, 20)
+    -3.0
     """
     return station_c - fall_k_m * max(0.0, site_m - station_m)
 
@@ -57,7 +64,18 @@ def fall_with_height(record: SurveyRecord) -> float:
 
 
 def split_postcode(postcode: str) -> tuple[str, int] | None:
-    """Return a postcode's area letters and district number (``LS40 0VK`` → ``LS``, 40), or None."""
+    """Return a postcode's area letters and district number (``LS40 0VK`` → ``LS``, 40), or None.
+
+    Parameters
+    ----------
+    postcode : str
+        A whole postcode or its first part.
+
+    Examples
+    --------
+    >>> split_postcode('LS40 0VK')
+    ('LS', 40)
+    """
     compact = re.sub(r"\s", "", postcode).upper()
     outward = _INWARD.sub("", compact) if len(compact) >= 5 else compact
     found = _OUTWARD.fullmatch(outward)
@@ -76,7 +94,7 @@ def region_of(postcode: str) -> Row | None:
     area, district = parts
     rest = None
     for row in table(POSTCODES).where("area", area):
-        low, high = row.cells["from_district"], row.cells["to_district"]
+        low, high = row.number_if_any("from_district"), row.number_if_any("to_district")
         if low is None or high is None:
             rest = row
         elif low <= district <= high:
@@ -110,7 +128,8 @@ def work_out_climate(record: SurveyRecord, has_rooms: bool) -> tuple[Climate | N
         )
     elif station is not None:
         outside, words = _with_exposure(record, *_from_station(record, station, steps, findings), steps)
-        percentiles = tuple(rounded(_carried_up(record, station, name), TEMPERATURE) for name in ("99", "99_6"))
+        usual, colder = (rounded(_carried_up(record, station, name), TEMPERATURE) for name in ("99", "99_6"))
+        percentiles = usual, colder
     else:
         if has_rooms:
             findings.append(

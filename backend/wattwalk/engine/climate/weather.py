@@ -58,6 +58,11 @@ def degree_days(mean_c: float, days: int, base_c: float = BASE_C) -> float:
     References
     ----------
     CIBSE TM41 (2006), ``D = N (Tb − θm) / (1 − exp(−k (Tb − θm)))`` with k 0.71 for the UK (from memory).
+
+    Examples
+    --------
+    >>> round(degree_days(5.2, 31), 1)
+    319.5
     """
     below = base_c - mean_c
     if abs(below) < 1e-9:
@@ -83,6 +88,11 @@ def month_bins(mean_c: float, hours: float) -> list[tuple[int, float]]:
     -----
     Normal about the mean with a spread of 3.5 K, cut off at four spreads.  The spread is the one that Hitchin's
     constant stands for, so that these bins give his degree days within half a per cent of a heating month.
+
+    Examples
+    --------
+    >>> round(fsum(hours for _, hours in month_bins(5.2, 744)), 6)
+    744.0
     """
     reach = FURTHEST_SPREADS * SPREAD_K
     degrees = range(floor(mean_c - reach), floor(mean_c + reach) + 2)
@@ -93,7 +103,22 @@ def month_bins(mean_c: float, hours: float) -> list[tuple[int, float]]:
 
 @cache
 def year_bins(region: float) -> tuple[tuple[int, float], ...]:
-    """Return the hours of a year at each whole degree outside in a region of SAP's Table U1, coldest first."""
+    """Return the hours of a year at each whole degree outside in a region of SAP's Table U1, coldest first.
+
+    Parameters
+    ----------
+    region : int
+        A region of SAP's Table U1, 1 to 21.
+
+    References
+    ----------
+    SAP 10.2, Table U1 for the monthly means.
+
+    Examples
+    --------
+    >>> round(fsum(hours for _, hours in year_bins(7)), 6)
+    8760.0
+    """
     row = table(REGIONS).get(region=region)
     gathered: dict[int, list[float]] = {}
     for name, days in zip(MONTHS, DAYS, strict=True):
@@ -104,7 +129,18 @@ def year_bins(region: float) -> tuple[tuple[int, float], ...]:
 
 @cache
 def months_of(region: float) -> tuple[Month, ...]:
-    """Return the twelve months of a region with their means and degree days."""
+    """Return the twelve months of a region with their means and degree days.
+
+    Parameters
+    ----------
+    region : int
+        A region of SAP's Table U1, 1 to 21.
+
+    Examples
+    --------
+    >>> months_of(7)[0].mean_c
+    4.7
+    """
     row = table(REGIONS).get(region=region)
     return tuple(
         Month(
@@ -118,13 +154,39 @@ def months_of(region: float) -> tuple[Month, ...]:
 
 @cache
 def year_degree_days(region: float) -> float:
-    """Return a region's degree days of a year in K·d, base 15.5 °C, from its monthly means."""
+    """Return a region's degree days of a year in K·d, base 15.5 °C, from its monthly means.
+
+    Parameters
+    ----------
+    region : int
+        A region of SAP's Table U1, 1 to 21.
+
+    References
+    ----------
+    SAP 10.2, Table U1, and :func:`degree_days`.
+
+    Examples
+    --------
+    >>> round(year_degree_days(7), 1)
+    2127.7
+    """
     row = table(REGIONS).get(region=region)
     return fsum(degree_days(row.number(f"{name}_c"), days) for name, days in zip(MONTHS, DAYS, strict=True))
 
 
 @cache
 def long_term_degree_days(region: float) -> tuple[float, str] | None:
-    """Return the 20-year mean of a region's degree days in K·d and its source, or None where the table has none."""
+    """Return the 20-year mean of a region's degree days in K·d and its source, or None where the table has none.
+
+    Parameters
+    ----------
+    region : int
+        A region of SAP's Table U1, 1 to 21.
+
+    Examples
+    --------
+    >>> long_term_degree_days(7)[0]
+    2362.0
+    """
     row = table(LONG_TERM).find(region=region)
     return None if row is None else (row.number("degree_days_kd"), cite_row(row))

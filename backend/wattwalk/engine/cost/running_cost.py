@@ -20,7 +20,6 @@ PRICES, FACTORS, EFFICIENCIES, GRANTS = (
 )
 #: Common practice, no source: a unit's real efficiency lies within this of the one worked out; the heat worked out is at most so much too high.
 EFFICIENCY_APART, HEAT_TOO_HIGH = 0.10, 0.25
-BOILER_FUELS = ("gas", "oil", "lpg")
 
 
 def row_of_day(name: str, day: str | None, **wanted: str) -> Row | None:
@@ -46,12 +45,30 @@ def break_even(electricity_p_kwh: float, fuel_p_kwh: float, efficiency: float) -
         Prices in p/kWh; the fuel's is more than nothing.
     efficiency : float
         Efficiency of the appliance that burns it, on the same (gross) heat.
+
+    Examples
+    --------
+    >>> round(break_even(24.5, 6.2, 0.88), 2)
+    3.48
     """
     return electricity_p_kwh / fuel_p_kwh * efficiency
 
 
 def cost_of_heat(price_p_kwh: float, efficiency: float) -> float:
-    """Return the price of a useful kWh in p: ``price / efficiency``."""
+    """Return the price of a useful kWh in p: ``price / efficiency``.
+
+    Parameters
+    ----------
+    price_p_kwh : float
+        Price of the fuel, p/kWh.
+    efficiency : float
+        Useful heat for each kWh of fuel.
+
+    Examples
+    --------
+    >>> round(cost_of_heat(6.2, 0.88), 2)
+    7.05
+    """
     return price_p_kwh / efficiency
 
 

@@ -38,23 +38,83 @@ def cable_row(cable_type: str | None, size_mm2: float | None) -> Row | None:
 
 
 def voltage_drop(current_a: float, length_m: float, drop_mv_am: float) -> float:
-    """Return the voltage lost along a cable, V, by the table's millivolts for each ampere and metre."""
+    """Return the voltage lost along a cable, V, by the table's millivolts for each ampere and metre.
+
+    Parameters
+    ----------
+    current_a : float
+        A.
+    length_m : float
+        m.
+    drop_mv_am : float
+        Of the cable, mV/Am.
+
+    References
+    ----------
+    BS 7671:2018, Appendix 4, voltage drop: ``mV/Am · I · l / 1000`` (from memory).
+
+    Examples
+    --------
+    >>> round(voltage_drop(16, 12, 11), 2)
+    2.11
+    """
     return drop_mv_am * current_a * length_m / 1000
 
 
 def longest_m(current_a: float, drop_mv_am: float, share: float = DROP_SHARE) -> float:
-    """Return the longest cable in m that loses no more than ``share`` of 230 V at this current."""
+    """Return the longest cable in m that loses no more than ``share`` of 230 V at this current.
+
+    Parameters
+    ----------
+    current_a : float
+        A.
+    drop_mv_am : float
+        Of the cable, mV/Am.
+    share : float
+        Share of 230 V that may be lost.
+
+    References
+    ----------
+    BS 7671:2018, Appendix 4, voltage drop (from memory).
+
+    Examples
+    --------
+    >>> round(longest_m(16, 11), 1)
+    65.3
+    """
     return share * VOLTS * 1000 / (drop_mv_am * current_a)
 
 
 def grouping_factor(circuits: int) -> float:
-    """Return by what a cable's rating shrinks among this many loaded circuits; between rows the next harder one counts."""
+    """Return by what a cable's rating shrinks among this many loaded circuits; between rows the next harder one counts.
+
+    Parameters
+    ----------
+    circuits : float
+        How many loaded circuits lie together.
+
+    Examples
+    --------
+    >>> grouping_factor(3)
+    0.7
+    """
     rows = table(GROUPING).rows
     return next((row for row in rows if row.number("circuits") >= circuits), rows[-1]).number("factor")
 
 
 def diversified_a(loads: Sequence[tuple[str, float]]) -> float:
-    """Return the highest demand of several loads ``(kind, current in A)`` with diversity, A."""
+    """Return the highest demand of several loads ``(kind, current in A)`` with diversity, A.
+
+    Parameters
+    ----------
+    loads : sequence of (str, float)
+        Kind of each load and its current, A.
+
+    Examples
+    --------
+    >>> round(diversified_a([('lighting', 6), ('cooker', 32)]), 2)
+    20.56
+    """
     pools: dict[str, list[float]] = {}
     rules: dict[str, Row] = {}
     for kind, current in loads:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 
 from wattwalk.survey.building import Emitter
+from wattwalk.survey.known import known
 
 from ..answers import Climate, EmitterOutput, Finding, Severity, Step
 from ..answers.citing import DECLARED, EN_442, EN_442_LOG, EN_1264, EN_1264_SURFACE
@@ -70,7 +71,8 @@ def _corrected(work: EmitterWork) -> list[Step]:
     """Take off what the emitter gives less as it stands, and return how."""
     steps = []
     for item in corrections(work.emitter):
-        before, work.rated_w = work.rated_w, work.rated_w * item.factor
+        before = known(work.rated_w)
+        work.rated_w = before * item.factor
         steps.append(
             Step(
                 "Taken off",
@@ -110,10 +112,10 @@ def _result(
     output = work.output_w(flow_c, return_c)
     driving = floor = None
     steps = list(work.steps)
-    if output is not None:
-        temperatures = f"{figure(flow_c, 1)}/{figure(return_c, 1)}/{figure(work.inside_c, 1)} °C"
+    if output is not None and (inside := work.inside_c) is not None:
+        temperatures = f"{figure(flow_c, 1)}/{figure(return_c, 1)}/{figure(inside, 1)} °C"
         if work.coefficient_w_m2k is not None:
-            driving = logarithmic_mean(flow_c, return_c, work.inside_c)
+            driving = logarithmic_mean(flow_c, return_c, inside)
             steps.append(
                 Step(
                     "Driving difference",
@@ -130,17 +132,17 @@ def _result(
                     f", held at {figure(work.limit_w_m2, 1)} W/m² by the surface limit of {figure(work.limit_c, 1)} °C"
                 )
             elif work.area_m2:
-                numbers += f", surface {figure(surface_temperature(output / work.area_m2, work.inside_c), 1)} °C"
+                numbers += f", surface {figure(surface_temperature(output / work.area_m2, inside), 1)} °C"
             steps.append(Step("Output", "Φ = K · ΔθH · A", numbers, rounded(output, WATTS), "W", EN_1264_SURFACE))
             if climate is not None:
                 floor, more = floor_heating(work, flow_c, return_c, climate, needed_share)
                 steps += more
         else:
-            driving, _ratio, is_log = driving_ratio(flow_c, return_c, work.inside_c)
+            driving, _ratio, is_log = driving_ratio(flow_c, return_c, inside)
             formula = "(θf − θr) / ln((θf − θi)/(θr − θi))" if is_log else "(θf + θr)/2 − θi"
             source = EN_442_LOG if is_log else EN_442
             steps.append(Step("Driving difference", formula, temperatures, rounded(driving, TEMPERATURE), "K", source))
-            numbers = f"{figure(work.rated_w, 1)} × ({figure(driving)} / {'49.83' if is_log else '50'})^{figure(work.exponent, 3)}"
+            numbers = f"{figure(known(work.rated_w), 1)} × ({figure(driving)} / {'49.83' if is_log else '50'})^{figure(known(work.exponent), 3)}"
             steps.append(Step("Output", "Φ = Φ50 · (ΔT/50)^n", numbers, rounded(output, WATTS), "W", source))
     return EmitterOutput(
         id=work.emitter.id,
@@ -161,7 +163,7 @@ def _result(
 def emitter_findings(work: EmitterWork, room_name: str, flow_c: float, return_c: float) -> list[Finding]:
     """Return what is to be said about one emitter at the design temperatures."""
     emitter = work.emitter
-    findings = []
+    findings: list[Finding] = []
     if not work.counts:
         return findings
     if emitter.type == "towel_rail" and emitter.effective("towels") == "bare":

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from wattwalk.catalogue import table
+from wattwalk.survey.known import known
 
 from ..answers import Step
 from ..answers.citing import DECLARED, EN_1264, cite_row
@@ -160,7 +161,7 @@ def _limit(work: EmitterWork) -> None:
     if emitter.declared_w_m2k is None and emitter.effective("floor_system") == "screed":
         spacing, screed = emitter.effective("pipe_spacing_mm") / 1000, emitter.effective("screed_over_pipe_mm") / 1000
         on_curve, driving = curve_limit(
-            work.coefficient_w_m2k, spacing, screed, emitter.effective("screed_w_mk"), work.limit_c, inside
+            known(work.coefficient_w_m2k), spacing, screed, emitter.effective("screed_w_mk"), work.limit_c, inside
         )
         if on_curve < work.limit_w_m2:
             work.limit_w_m2, source = on_curve, LIMIT_CURVES

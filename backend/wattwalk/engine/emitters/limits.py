@@ -45,6 +45,11 @@ def highest_surface(inside_c: float, is_bath: bool, zone: str = "occupied", cove
         ``occupied``, 29 °C, or ``perimeter``, 35 °C.
     covering : str or None
         The covering as declared in the survey; timber is held to 27 °C.
+
+    Examples
+    --------
+    >>> highest_surface(20, is_bath=False)
+    29.0
     """
     if zone == "perimeter":
         highest = PERIMETER_C
@@ -54,18 +59,75 @@ def highest_surface(inside_c: float, is_bath: bool, zone: str = "occupied", cove
 
 
 def output_at_surface(surface_c: float, inside_c: float) -> float:
-    """Return the output in W/m² of a surface at ``surface_c`` in a room at ``inside_c``, °C."""
-    return SURFACE_W_M2K * max(0.0, surface_c - inside_c) ** SURFACE_EXPONENT
+    """Return the output in W/m² of a surface at ``surface_c`` in a room at ``inside_c``, °C.
+
+    Parameters
+    ----------
+    surface_c : float
+        Mean temperature of the surface, °C.
+    inside_c : float
+        Temperature of the room, °C.
+
+    References
+    ----------
+    EN 1264-2:2021: ``q = 8.92 (θF − θi)^1.1``.
+
+    Examples
+    --------
+    >>> round(output_at_surface(29, 20), 1)
+    100.0
+    """
+    driving: float = max(0.0, surface_c - inside_c) ** SURFACE_EXPONENT
+    return SURFACE_W_M2K * driving
 
 
 def highest_output(inside_c: float, is_bath: bool, zone: str = "occupied", covering: str | None = None) -> float:
-    """Return the output in W/m² at which the mean surface reaches its limit."""
+    """Return the output in W/m² at which the mean surface reaches its limit.
+
+    Parameters
+    ----------
+    inside_c : float
+        Temperature of the room, °C.
+    is_bath : bool
+        True in a bathroom.
+    zone : str
+        ``occupied`` or ``peripheral``.
+    covering : str or None
+        What lies on the floor, where it has a limit of its own.
+
+    References
+    ----------
+    EN 1264-2:2021: ``q = 8.92 (θF − θi)^1.1`` at the highest surface.
+
+    Examples
+    --------
+    >>> round(highest_output(20, is_bath=False), 1)
+    100.0
+    """
     return output_at_surface(highest_surface(inside_c, is_bath, zone, covering), inside_c)
 
 
 def surface_temperature(output_w_m2: float, inside_c: float) -> float:
-    """Return the mean surface temperature in °C of a floor that gives ``output_w_m2``."""
-    return inside_c + (output_w_m2 / SURFACE_W_M2K) ** (1 / SURFACE_EXPONENT)
+    """Return the mean surface temperature in °C of a floor that gives ``output_w_m2``.
+
+    Parameters
+    ----------
+    output_w_m2 : float
+        W/m².
+    inside_c : float
+        Temperature of the room, °C.
+
+    References
+    ----------
+    EN 1264-2:2021, ``q = 8.92 (θF − θi)^1.1`` turned round.
+
+    Examples
+    --------
+    >>> round(surface_temperature(60, 20), 1)
+    25.7
+    """
+    above: float = (output_w_m2 / SURFACE_W_M2K) ** (1 / SURFACE_EXPONENT)
+    return inside_c + above
 
 
 @cache
@@ -93,6 +155,11 @@ def limit_curve(spacing_m: float, screed_m: float, screed_w_mk: float) -> tuple[
     References
     ----------
     EN 1264-2:2021, B_G and n_G by screed and spacing.
+
+    Examples
+    --------
+    >>> tuple(round(part, 2) for part in limit_curve(0.15, 0.045, 1.2))
+    (76.3, 0.08)
     """
     resistance = screed_m / screed_w_mk
     if resistance <= THICK_FROM_M2K_W:
@@ -135,6 +202,11 @@ def curve_limit(
     References
     ----------
     EN 1264-2:2021, ``Δθ_G = φ (B_G / K_H)^(1/(1 − n_G))`` and ``q_G = K_H Δθ_G`` with ``φ = ((θF,max − θi)/9)^1.1``.
+
+    Examples
+    --------
+    >>> tuple(round(part, 2) for part in curve_limit(4.0, 0.15, 0.045, 1.2, 29.0, 20))
+    (97.24, 24.31)
     """
     if surface_c <= inside_c:
         return 0.0, 0.0

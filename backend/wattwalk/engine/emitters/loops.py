@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from math import ceil
 
 from wattwalk.catalogue import table
+from wattwalk.survey.known import known
 
 from ..answers import Climate, Finding, FloorHeating, Severity, Step
 from ..answers.citing import COMMON_PRACTICE, cite, cite_row
@@ -61,12 +62,28 @@ def downward_w_m2(
     References
     ----------
     EN 1264-2:2021, ``q_u = (R_o q + θi − θu) / R_u``.
+
+    Examples
+    --------
+    >>> round(downward_w_m2(50, 0.15, 1.5, 20, 10), 1)
+    11.7
     """
     return max(0.0, (upward_m2k_w * output_w_m2 + inside_c - below_c) / below_m2k_w)
 
 
 def longest_loop(pipe_mm: float) -> float:
-    """Return the longest loop in m for a pipe's outside diameter in mm, tails included."""
+    """Return the longest loop in m for a pipe's outside diameter in mm, tails included.
+
+    Parameters
+    ----------
+    pipe_mm : float
+        Outside diameter, mm.
+
+    Examples
+    --------
+    >>> longest_loop(16)
+    100.0
+    """
     rows = table(LOOPS).rows
     return next((row for row in rows if pipe_mm <= row.number("up_to_pipe_mm")), rows[-1]).number("longest_loop_m")
 
@@ -91,6 +108,11 @@ def lay_out_loops(
     -------
     Loops or None
         None when the tails alone are as long as a loop may be.
+
+    Examples
+    --------
+    >>> lay_out_loops(18, 0.15, 16, 5)
+    Loops(number=2, length_m=70.0, longest_m=100.0)
     """
     longest = longest_loop(pipe_mm)
     if number is None:
@@ -101,7 +123,20 @@ def lay_out_loops(
 
 
 def least_insulation(below: str, outside_c: float) -> tuple[float, str]:
-    """Return EN 1264-4's least insulation below a heated floor in m²K/W, and its source."""
+    """Return EN 1264-4's least insulation below a heated floor in m²K/W, and its source.
+
+    Parameters
+    ----------
+    below : str
+        What lies below the floor, by the table.
+    outside_c : float
+        Design temperature outside, °C.
+
+    Examples
+    --------
+    >>> least_insulation('outside', -3)[0]
+    1.5
+    """
     rows = [
         row
         for row in table(INSULATION).where("below", below)
@@ -118,21 +153,12 @@ def floor_heating(
 
     ``needed_share`` is the share of its output that the room needs: its valves let through no more water than that asks for.
     """
-    output, emitter = work.output_w(flow_c, return_c), work.emitter
-    if not output or not work.is_floor or not flow_c > return_c:
+    output, emitter, inside = work.output_w(flow_c, return_c), work.emitter, work.inside_c
+    if not output or not work.is_floor or inside is None or not flow_c > return_c:
         return None, []
-    per_m2, below = output / work.area_m2, emitter.effective("below")
+    per_m2 = output / work.area_m2
     needed = per_m2 * needed_share
-    below_c = {
-        "heated": work.inside_c,
-        "unheated": (work.inside_c + climate.outside_c) / 2,
-        "ground": climate.annual_mean_c,
-        "outside": climate.outside_c,
-    }[below]
-    least, least_source = least_insulation(below, climate.outside_c)
-    insulation = least if emitter.insulation_below_m2k_w is None else emitter.insulation_below_m2k_w
-    below_m2k_w = insulation + AIR_BELOW_M2K_W
-    downward = downward_w_m2(needed, work.upward_m2k_w, below_m2k_w, work.inside_c, below_c)
+    downward, step = _downward(work, inside, needed, climate)
     spacing, pipe_mm, wall_mm = (
         emitter.effective("pipe_spacing_mm") / 1000,
         emitter.effective("pipe_outer_mm"),
@@ -145,50 +171,20 @@ def floor_heating(
     mean_c = (flow_c + return_c) / 2
     total = flow_for(work.area_m2 * (needed + downward), flow_c - return_c, mean_c)
     each = total / loops.number
-    pressure = pressure_drop(each, bore, mean_c) * loops.length_m / 1000
-    is_laminar = reynolds(velocity(each, bore), bore, mean_c) < LAMINAR_BELOW
-    taken = "" if emitter.insulation_below_m2k_w is not None else ", the least of EN 1264-4 taken"
-    steps = [
-        Step(
-            "Heat downward, for the water only",
-            "qu = (Ro · q + θi − θu) / Ru",
-            f"({figure(work.upward_m2k_w, 3)} × {figure(needed, 1)} + {figure(work.inside_c, 1)} − {figure(below_c, 1)}) / {figure(below_m2k_w)}; below: {_BELOW_WORDS[below]}{taken}",
-            rounded(downward, TEMPERATURE),
-            "W/m²",
-            EN_1264_DOWNWARD if not taken else least_source,
-        ),
-        Step(
-            "Pipe in each loop",
-            "A / (T · loops) + 2 · tail",
-            f"{figure(work.area_m2, 1)} / ({figure(spacing, 3)} × {loops.number}) + 2 × {figure(emitter.effective('manifold_distance_m'), 1)}",
-            rounded(loops.length_m, 1),
-            "m",
-            LOOP_LENGTH,
-        ),
-        Step(
-            "Flow of each loop",
-            "A (q + qu) / (c · Δθ · loops)",
-            f"{figure(work.area_m2, 1)} × ({figure(needed, 1)} needed + {figure(downward, 1)}) over {figure(flow_c - return_c, 1)} K",
-            rounded(each, 2),
-            "l/min",
-            EN_1264_FLOW,
-        ),
-        Step(
-            "Pressure drop of each loop",
-            "f ρ v² / (2 d) · length",
-            f"bore {figure(bore * 1000, 1)} mm, {figure(velocity(each, bore), 3)} m/s{', in layers' if is_laminar else ''}",
-            rounded(pressure, 2),
-            "kPa",
-            COLEBROOK,
-        ),
-    ]
+    flow = _LoopFlow(
+        l_min=each,
+        bore_m=bore,
+        pressure_kpa=pressure_drop(each, bore, mean_c) * loops.length_m / 1000,
+        is_laminar=reynolds(velocity(each, bore), bore, mean_c) < LAMINAR_BELOW,
+    )
+    heat = f"{figure(work.area_m2, 1)} × ({figure(needed, 1)} needed + {figure(downward, 1)}) over {figure(flow_c - return_c, 1)} K"
     counted = "as counted at the manifold" if emitter.loops is not None else "as few as a loop's length allows"
     words = f"{loops.number} {'loop' if loops.number == 1 else 'loops'} of {figure(loops.length_m, 0)} m ({counted})"
     result = FloorHeating(
-        coefficient_w_m2k=rounded(work.coefficient_w_m2k, 4),
+        coefficient_w_m2k=rounded(known(work.coefficient_w_m2k), 4),
         output_w_m2=rounded(per_m2, 1),
         needed_w_m2=rounded(needed, 1),
-        surface_c=rounded(surface_temperature(per_m2, work.inside_c), 1),
+        surface_c=rounded(surface_temperature(per_m2, inside), 1),
         limit_c=rounded(work.limit_c, 1),
         limit_w_m2=rounded(work.limit_w_m2, 1),
         is_limited=work.is_limited(flow_c, return_c),
@@ -196,11 +192,76 @@ def floor_heating(
         loops=loops.number,
         loop_m=rounded(loops.length_m, 1),
         flow_l_min=rounded(each, 2),
-        pressure_kpa=rounded(pressure, 2),
-        is_laminar=is_laminar,
+        pressure_kpa=rounded(flow.pressure_kpa, 2),
+        is_laminar=flow.is_laminar,
         words=words,
     )
-    return result, steps
+    return result, [step, *_loop_steps(work, loops, flow, heat)]
+
+
+@dataclass(frozen=True)
+class _LoopFlow:
+    """The water of one loop: its flow, its bore, its drop of pressure, and whether it flows in layers."""
+
+    l_min: float
+    bore_m: float
+    pressure_kpa: float
+    is_laminar: bool
+
+
+def _downward(work: EmitterWork, inside_c: float, needed_w_m2: float, climate: Climate) -> tuple[float, Step]:
+    """Return the heat that a heated floor loses downward in W/m², and its working."""
+    below, given = work.emitter.effective("below"), work.emitter.insulation_below_m2k_w
+    below_c = {
+        "heated": inside_c,
+        "unheated": (inside_c + climate.outside_c) / 2,
+        "ground": climate.annual_mean_c,
+        "outside": climate.outside_c,
+    }[below]
+    least, least_source = least_insulation(below, climate.outside_c)
+    below_m2k_w = (least if given is None else given) + AIR_BELOW_M2K_W
+    downward = downward_w_m2(needed_w_m2, work.upward_m2k_w, below_m2k_w, inside_c, below_c)
+    taken = "" if given is not None else ", the least of EN 1264-4 taken"
+    step = Step(
+        "Heat downward, for the water only",
+        "qu = (Ro · q + θi − θu) / Ru",
+        f"({figure(work.upward_m2k_w, 3)} × {figure(needed_w_m2, 1)} + {figure(inside_c, 1)} − {figure(below_c, 1)}) / {figure(below_m2k_w)}; below: {_BELOW_WORDS[below]}{taken}",
+        rounded(downward, TEMPERATURE),
+        "W/m²",
+        EN_1264_DOWNWARD if not taken else least_source,
+    )
+    return downward, step
+
+
+def _loop_steps(work: EmitterWork, loops: Loops, flow: _LoopFlow, heat: str) -> list[Step]:
+    spacing = work.emitter.effective("pipe_spacing_mm") / 1000
+    tail = figure(work.emitter.effective("manifold_distance_m"), 1)
+    return [
+        Step(
+            "Pipe in each loop",
+            "A / (T · loops) + 2 · tail",
+            f"{figure(work.area_m2, 1)} / ({figure(spacing, 3)} × {loops.number}) + 2 × {tail}",
+            rounded(loops.length_m, 1),
+            "m",
+            LOOP_LENGTH,
+        ),
+        Step(
+            "Flow of each loop",
+            "A (q + qu) / (c · Δθ · loops)",
+            heat,
+            rounded(flow.l_min, 2),
+            "l/min",
+            EN_1264_FLOW,
+        ),
+        Step(
+            "Pressure drop of each loop",
+            "f ρ v² / (2 d) · length",
+            f"bore {figure(flow.bore_m * 1000, 1)} mm, {figure(velocity(flow.l_min, flow.bore_m), 3)} m/s{', in layers' if flow.is_laminar else ''}",
+            rounded(flow.pressure_kpa, 2),
+            "kPa",
+            COLEBROOK,
+        ),
+    ]
 
 
 def loop_findings(work: EmitterWork, floor: FloorHeating | None, room_name: str, outside_c: float) -> list[Finding]:

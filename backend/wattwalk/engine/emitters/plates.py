@@ -72,6 +72,11 @@ def plates_conduction(spacing_m: float, board_m: float, board_w_mk: float, plate
         Pipe spacing and the thicknesses of board and plate, m.
     board_w_mk, plate_w_mk : float
         Conductivities, W/mK.
+
+    Examples
+    --------
+    >>> round(plates_conduction(0.2, 0.025, 0.04, 0.0005, 200), 3)
+    0.804
     """
     return (
         plate_m * plate_w_mk + interpolate(_points(BOARD_WIDTH, "spacing_m", "b_u"), spacing_m) * board_m * board_w_mk
@@ -117,6 +122,11 @@ def plates_coefficient(
     References
     ----------
     EN 1264-2:2021, type B: ``K_H = 6.5 · a_B · a_T^mT · a_u · a_WL · a_K``.
+
+    Examples
+    --------
+    >>> round(plates_coefficient(0.2, 16, 0.022, 0.15, 0.0005, 200, 0.1), 2)
+    2.02
     """
     resistance = board_m / board_w_mk
     if not NARROWEST_M - 1e-9 <= spacing_m <= WIDEST_M + 1e-9:
@@ -137,7 +147,7 @@ def plates_coefficient(
         # The polynomial dips a little below nothing before it reaches full width.
         a_wl -= (a_wl - bare) * max(0.0, 1 - 3.2 * share + 3.4 * share**2 - 1.2 * share**3)
     a_u = (1 / ALPHA + REFERENCE_SCREED_M / REFERENCE_SCREED_W_MK) / (1 / ALPHA + resistance)
-    a_t = interpolate(
+    a_t: float = interpolate(
         _points(SPACING_FACTOR, "board_m2k_w", "a_t"), min(max(resistance, THINNEST_M2K_W), THICKEST_M2K_W)
     ) ** (1 - spacing_m / 0.075)
     a_k = interpolate(_points(CONTACT, "spacing_m", "a_k"), spacing_m)

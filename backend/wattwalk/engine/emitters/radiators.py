@@ -7,6 +7,7 @@ from math import log
 
 from wattwalk.catalogue import CatalogueError, interpolate, table
 from wattwalk.survey.building import PANEL_TYPES, Emitter
+from wattwalk.survey.known import known
 
 from ..answers.citing import DECLARED, cite_row
 from ..answers.rounding import figure
@@ -42,7 +43,22 @@ class RatingError(ValueError):
 
 
 def arithmetic_mean(flow_c: float, return_c: float, inside_c: float) -> float:
-    """Return the arithmetic mean difference in K between water and room."""
+    """Return the arithmetic mean difference in K between water and room.
+
+    Parameters
+    ----------
+    flow_c, return_c, inside_c : float
+        Water in, water out, room, °C.
+
+    References
+    ----------
+    EN 442-2, excess temperature: ``(θf + θr) / 2 − θi``.
+
+    Examples
+    --------
+    >>> arithmetic_mean(50, 45, 20)
+    27.5
+    """
     return (flow_c + return_c) / 2 - inside_c
 
 
@@ -53,6 +69,11 @@ def logarithmic_mean(flow_c: float, return_c: float, inside_c: float) -> float:
     ----------
     flow_c, return_c, inside_c : float
         °C, the flow at least as warm as the return.
+
+    Examples
+    --------
+    >>> round(logarithmic_mean(50, 40, 20), 2)
+    24.66
     """
     hot, cool = flow_c - inside_c, return_c - inside_c
     if cool <= 0:
@@ -65,9 +86,19 @@ def logarithmic_mean(flow_c: float, return_c: float, inside_c: float) -> float:
 def driving_ratio(flow_c: float, return_c: float, inside_c: float) -> tuple[float, float, bool]:
     """Return the driving difference in K, its share of the rating difference, and whether it is the logarithmic one.
 
+    Parameters
+    ----------
+    flow_c, return_c, inside_c : float
+        Water in, water out, room, °C.
+
     Notes
     -----
     Nothing is given once the return is no warmer than the room: no water flow can do that.
+
+    Examples
+    --------
+    >>> driving_ratio(75, 65, 20)
+    (50.0, 1.0, False)
     """
     if return_c <= inside_c:
         return 0.0, 0.0, False
@@ -93,6 +124,11 @@ def radiator_output(rated_w: float, exponent: float, flow_c: float, return_c: fl
     References
     ----------
     EN 442-2:2014, characteristic equation; arithmetic mean down to a ratio of 0.7, logarithmic below.
+
+    Examples
+    --------
+    >>> round(radiator_output(1000, 1.3, 50, 45, 20))
+    460
     """
     _mean, ratio, _is_log = driving_ratio(flow_c, return_c, inside_c)
     return rated_w * ratio**exponent if ratio > 0 else 0.0
@@ -102,7 +138,7 @@ def exponent_of(emitter: Emitter) -> tuple[float, str]:
     """Return an emitter's exponent and its source: declared, or the usual one of its type."""
     if emitter.exponent is not None:
         return emitter.exponent, DECLARED
-    row = table(EXPONENTS).get(type=emitter.type)
+    row = table(EXPONENTS).get(type=known(emitter.type))
     return row.number("exponent"), cite_row(row)
 
 
@@ -141,27 +177,30 @@ def _panel(emitter: Emitter) -> Rating:
 
 
 def _columns(emitter: Emitter) -> Rating:
-    sizes = (emitter.height_mm, emitter.length_mm, emitter.depth_mm)
+    by_volume = _column_volume(emitter)
     if emitter.sections is None or emitter.columns is None or emitter.height_mm is None:
-        if None not in sizes:
-            return _column_volume(emitter)
+        if by_volume is not None:
+            return by_volume
         raise RatingError("its height, sections and columns, or its declared output")
     rows = table(SECTIONS).where("columns", float(emitter.columns))
     try:
         each = interpolate([(row.number("height_mm"), row.number("output_w")) for row in rows], emitter.height_mm)
     except CatalogueError as error:
-        if None not in sizes:
-            return _column_volume(emitter)
+        if by_volume is not None:
+            return by_volume
         words = f"its depth, or its declared output at ΔT 50 K (the table has no {emitter.columns}-column radiator {figure(emitter.height_mm, 0)} mm high)"
         raise RatingError(words) from error
     formula = f"table for {emitter.columns} columns, {figure(emitter.height_mm, 0)} mm high × sections"
     return Rating(each * emitter.sections, formula, f"{figure(each, 1)} W × {emitter.sections}", cite_row(rows[0]))
 
 
-def _column_volume(emitter: Emitter) -> Rating:
+def _column_volume(emitter: Emitter) -> Rating | None:
+    height, length, depth = emitter.height_mm, emitter.length_mm, emitter.depth_mm
+    if height is None or length is None or depth is None:
+        return None
     row = table(VOLUME).rows[0]
-    each, volume = row.number("used_w_m3"), emitter.height_mm * emitter.length_mm * emitter.depth_mm / 1e9
-    numbers = f"{figure(each, 0)} W/m³ × {figure(emitter.height_mm / 1000, 3)} × {figure(emitter.length_mm / 1000, 3)} × {figure(emitter.depth_mm / 1000, 3)} m"
+    each, volume = row.number("used_w_m3"), height * length * depth / 1e9
+    numbers = f"{figure(each, 0)} W/m³ × {figure(height / 1000, 3)} × {figure(length / 1000, 3)} × {figure(depth / 1000, 3)} m"
     return Rating(each * volume, "output by the volume of its envelope", numbers, cite_row(row))
 
 
@@ -189,7 +228,8 @@ def corrections(emitter: Emitter) -> list[Correction]:
             continue
         if name == "connection":
             is_long = (
-                None not in (emitter.height_mm, emitter.length_mm)
+                emitter.height_mm is not None
+                and emitter.length_mm is not None
                 and emitter.length_mm > LONG_TIMES_HEIGHT * emitter.height_mm
             )
             if not is_long:

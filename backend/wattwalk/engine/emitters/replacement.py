@@ -11,7 +11,7 @@ from wattwalk.catalogue import table
 from wattwalk.survey.building import EMITTER_TYPES, PANEL_TYPES, Emitter
 
 from ..answers import Replacement
-from ..answers.citing import cite, cite_row
+from ..answers.citing import cite_row
 from ..answers.rounding import LENGTH_MM, WATTS, figure, rounded
 from .radiators import EXPONENTS, OUTPUTS, driving_ratio
 
@@ -22,7 +22,6 @@ STEP_MM, SHORTEST_MM, LONGEST_MM = 100, 400, 3000
 #: Types offered, thin ones first.
 OFFERED = ("panel_11", "panel_21", "panel_22", "panel_33")
 
-CLEARANCES = cite("common_practice", "150 mm for valves, 150 mm for air", "common practice")
 
 _LABELS = {item[0]: item[1] for item in EMITTER_TYPES}
 
@@ -60,7 +59,18 @@ def outputs_per_metre(panel: str) -> tuple[tuple[float, float], ...]:
 
 @cache
 def exponent_of_type(panel: str) -> float:
-    """Return the usual exponent of a type of panel."""
+    """Return the usual exponent of a type of panel.
+
+    Parameters
+    ----------
+    panel : str
+        A type of panel, such as ``panel_22``.
+
+    Examples
+    --------
+    >>> exponent_of_type('panel_22')
+    1.33
+    """
     return table(EXPONENTS).get(type=panel).number("exponent")
 
 

@@ -46,7 +46,26 @@ def _factor(column: str, spacing_m: float, covering_m2k_w: float) -> float:
 def factors(
     spacing_m: float, covering_m2k_w: float, screed_w_mk: float = SCREED_W_MK
 ) -> tuple[float, float, float, float]:
-    """Return EN 1264's factors a_B (covering), a_T (spacing), a_u (screed) and a_D (pipe)."""
+    """Return EN 1264's factors a_B (covering), a_T (spacing), a_u (screed) and a_D (pipe).
+
+    Parameters
+    ----------
+    spacing_m : float
+        Spacing of the pipes, m.
+    covering_m2k_w : float
+        Resistance of the covering, m²K/W.
+    screed_w_mk : float
+        Conductivity of the screed, W/mK.
+
+    References
+    ----------
+    EN 1264-2:2021, tables of a_B, a_T, a_u and a_D.
+
+    Examples
+    --------
+    >>> tuple(round(part, 3) for part in factors(0.15, 0.1))
+    (0.598, 1.156, 1.035, 1.029)
+    """
     a_b = (1 / ALPHA + REFERENCE_SCREED_M / REFERENCE_SCREED_W_MK) / (
         1 / ALPHA + REFERENCE_SCREED_M / screed_w_mk + covering_m2k_w
     )
@@ -80,6 +99,11 @@ def screed_coefficient(
     References
     ----------
     EN 1264-2:2021, type A: ``K_H = B · a_B · a_T^mT · a_u^mu · a_D^mD``.
+
+    Examples
+    --------
+    >>> round(screed_coefficient(0.15, 0.045, 0.016, 0.1), 2)
+    3.37
     """
     if spacing_m < NARROWEST_M - 1e-9 or screed_m < 0.010 - 1e-9 or not 0.008 - 1e-9 <= pipe_m <= 0.030 + 1e-9:
         raise ValueError("spacing from 50 mm, screed from 10 mm and pipe from 8 to 30 mm")
@@ -93,7 +117,8 @@ def screed_coefficient(
         return 1 / (1 / at_limit + (screed_m - thickest) / screed_w_mk)
     a_b, a_t, a_u, a_d = factors(spacing_m, min(covering_m2k_w, MOST_COVERING_M2K_W), screed_w_mk)
     m_t, m_u, m_d = 1 - spacing_m / 0.075, 100 * (0.045 - screed_m), 250 * (pipe_m - 0.020)
-    return B0 * a_b * a_t**m_t * a_u**m_u * a_d**m_d
+    coefficient: float = B0 * a_b * a_t**m_t * a_u**m_u * a_d**m_d
+    return coefficient
 
 
 def coefficient_of_pipe(coefficient: float, spacing_m: float, pipe_m: float, wall_m: float, pipe_w_mk: float) -> float:
@@ -107,6 +132,11 @@ def coefficient_of_pipe(coefficient: float, spacing_m: float, pipe_m: float, wal
         Spacing, outside diameter and wall of the pipe, m.
     pipe_w_mk : float
         Conductivity of the pipe, W/mK.
+
+    Examples
+    --------
+    >>> round(coefficient_of_pipe(4.0, 0.15, 0.016, 0.002, 0.22), 2)
+    3.81
     """
     shape = coefficient / B0
     change = log(pipe_m / (pipe_m - 2 * wall_m)) / (2 * pipe_w_mk) - log(pipe_m / (pipe_m - 0.004)) / (2 * 0.35)

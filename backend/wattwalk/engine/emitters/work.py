@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from wattwalk.survey.building import Emitter
+from wattwalk.survey.known import known
 
 from ..answers import Step
 from .radiators import logarithmic_mean, radiator_output
@@ -54,7 +55,7 @@ class EmitterWork:
             per_m2 = self.coefficient_w_m2k * logarithmic_mean(flow_c, return_c, self.inside_c)
             output = min(per_m2, self.limit_w_m2) * self.area_m2
         else:
-            output = radiator_output(self.rated_w, self.exponent, flow_c, return_c, self.inside_c)
+            output = radiator_output(known(self.rated_w), known(self.exponent), flow_c, return_c, self.inside_c)
         if len(self._outputs) >= MOST_REMEMBERED:
             self._outputs.clear()
         self._outputs[flow_c, return_c] = output

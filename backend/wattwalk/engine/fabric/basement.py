@@ -42,6 +42,11 @@ def basement_floor(
     References
     ----------
     EN ISO 13370:2017, heated basement, floor: as a slab with ``d + 0.5 z`` for d.
+
+    Examples
+    --------
+    >>> round(basement_floor(4.93, 0.62, 2.1), 3)
+    0.407
     """
     thick = equivalent_m + 0.5 * depth_m
     if thick < characteristic_m:
@@ -73,6 +78,11 @@ def basement_wall(
     References
     ----------
     EN ISO 13370:2017, heated basement, walls: ``U = 2λ/(πz) · (1 + 0.5 d/(d + z)) · ln(z/dw + 1)``, d not more than dw.
+
+    Examples
+    --------
+    >>> round(basement_wall(2.1, 0.5, 0.62), 3)
+    0.571
     """
     if depth_m <= 0:
         raise ValueError("a wall in the ground reaches more than 0 m below it")
@@ -102,6 +112,11 @@ def heated_basement(
         Resistances of the layers of floor and walls, m²K/W.
     ground_w_mk : float
         Conductivity of the ground, W/mK.
+
+    Examples
+    --------
+    >>> round(heated_basement(54.0, 21.9, 2.1, 0.3, 0.0, 0.5).floor_u, 3)
+    0.408
     """
     characteristic = characteristic_dimension(area_m2, perimeter_m)
     floor = wall_m + ground_w_mk * (RSI + floor_m2k_w + RSE)
@@ -142,6 +157,11 @@ def floor_over_cellar(
     References
     ----------
     EN ISO 13370:2017, unheated basement: ``1/U = 1/Uf + A/(A Ubf + z P Ubw + h P Uw + 0.33 n V)``; a bare cellar of brick walls, n = 0.3 per hour.
+
+    Examples
+    --------
+    >>> round(floor_over_cellar(54.0, 21.9, 1.8, 0.3, 0.3, 0.0), 3)
+    0.77
     """
     cellar = heated_basement(area_m2, perimeter_m, depth_m, wall_m, 0.0, wall_m / 0.77, ground_w_mk)
     deck = 2 * RSI + deck_m2k_w + insulation_m2k_w

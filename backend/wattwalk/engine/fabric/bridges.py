@@ -26,6 +26,11 @@ def bridge_loss(length_m: float, psi_w_mk: float, difference_k: float) -> float:
     References
     ----------
     EN ISO 14683:2017, linear thermal transmittance.
+
+    Examples
+    --------
+    >>> round(bridge_loss(6.0, 0.25, 24), 1)
+    36.0
     """
     return length_m * psi_w_mk * difference_k
 

@@ -112,19 +112,44 @@ def elements_of(look: str) -> tuple[str, ...]:
 
 
 def stone_wall(look: str, thickness_mm: float) -> float:
-    """Return the U-value in W/m²K of a bare stone wall by its thickness in mm (RdSAP 10, Table 12)."""
-    if look == "wall_stone_granite":
-        return 45.315 * thickness_mm**-0.513
-    return 54.876 * thickness_mm**-0.561
+    """Return the U-value in W/m²K of a bare stone wall by its thickness in mm (RdSAP 10, Table 12).
+
+    Parameters
+    ----------
+    look : str
+        ``stone_hard`` or ``stone_soft``.
+    thickness_mm : float
+        mm.
+
+    Examples
+    --------
+    >>> round(stone_wall('stone_hard', 500), 2)
+    1.68
+    """
+    factor, power = (45.315, -0.513) if look == "wall_stone_granite" else (54.876, -0.561)
+    by_thickness: float = thickness_mm**power
+    return factor * by_thickness
 
 
 def stone_wall_2012(look: str, thickness_mm: float) -> float:
     """Return the U-value in W/m²K of a bare stone wall by its thickness in mm (RdSAP 2012, below Table S6).
 
+    Parameters
+    ----------
+    look : str
+        ``stone_hard`` or ``stone_soft``.
+    thickness_mm : float
+        Up to 1200 mm.
+
     Raises
     ------
     LookError
         Beyond 1200 mm, where the straight line says less than the thickest wall.
+
+    Examples
+    --------
+    >>> round(stone_wall_2012('stone_hard', 500), 2)
+    2.0
     """
     if thickness_mm > 1200:
         raise LookError(
@@ -135,7 +160,18 @@ def stone_wall_2012(look: str, thickness_mm: float) -> float:
 
 
 def brick_wall(thickness_mm: float) -> float:
-    """Return the U-value in W/m²K of a bare solid brick wall by its thickness in mm (RdSAP 10, Table 13)."""
+    """Return the U-value in W/m²K of a bare solid brick wall by its thickness in mm (RdSAP 10, Table 13).
+
+    Parameters
+    ----------
+    thickness_mm : float
+        mm.
+
+    Examples
+    --------
+    >>> brick_wall(220)
+    1.7
+    """
     for row in table(BRICK).rows:
         if row.number("over_mm") < thickness_mm <= row.number("up_to_mm"):
             return row.number("u_value_w_m2k")
@@ -155,13 +191,35 @@ def added_insulation(thickness_mm: float, insulation_kind: str = "lambda_0_040")
     References
     ----------
     RdSAP 10, Table 14.
+
+    Examples
+    --------
+    >>> round(added_insulation(100), 2)
+    2.75
     """
     row = table(ADDED).get(insulation_kind=insulation_kind)
     return row.number("slope_m2k_w_mm") * thickness_mm + row.number("start_m2k_w")
 
 
 def with_resistance(u_value: float, resistance_m2k_w: float) -> float:
-    """Return the U-value in W/m²K of an element with a resistance in m²K/W added: ``1 / (1/U + R)``."""
+    """Return the U-value in W/m²K of an element with a resistance in m²K/W added: ``1 / (1/U + R)``.
+
+    Parameters
+    ----------
+    u_value : float
+        Of the element as it is, W/m²K.
+    resistance_m2k_w : float
+        What is added, m²K/W.
+
+    References
+    ----------
+    EN ISO 6946:2017: resistances in line add up.
+
+    Examples
+    --------
+    >>> round(with_resistance(1.5, 2.0), 3)
+    0.375
+    """
     return 1 / (1 / u_value + resistance_m2k_w)
 
 
@@ -256,7 +314,11 @@ def by_look(
     if look == "floor_exposed" and insulation_mm is not None:
         measured = by_insulation(look, insulation_mm)
         return measured if measured.u_value < value.u_value else value
-    if thickness_mm is not None and age_band in (OLD_BANDS_2012 if house.is_2012 else OLD_BANDS):
+    if (
+        thickness_mm is not None
+        and age_band is not None
+        and age_band in (OLD_BANDS_2012 if house.is_2012 else OLD_BANDS)
+    ):
         value = _by_thickness(look, thickness_mm, value, house.is_2012)
     if insulation_mm:
         if look not in INSULATED_AFTER:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import Any
 
 from wattwalk.catalogue import CatalogueError, Row, table
 from wattwalk.survey.building import Surface
@@ -85,7 +86,7 @@ class Constructions:
         self._record = record
         self._by_id: Mapping[str, Construction] = {item.id: item for item in survey.of_kind(Construction)}
         self._ground = GroundWork(record, self._by_id)
-        self._known: dict[tuple, Value | Refusal] = {}
+        self._known: dict[tuple[object, ...], Value | Refusal] = {}
         #: What the first floor made of each construction says to lie below it.
         self._below: dict[str, str] = {}
         for surface in survey.of_kind(Surface):
@@ -179,7 +180,12 @@ class Constructions:
         return Value(item.u_value_w_m2k, step)
 
     def _from_layers(
-        self, item: Construction, given: Sequence[Mapping], direction: str, inside_beyond: bool, basis: Row | None
+        self,
+        item: Construction,
+        given: Sequence[Mapping[str, Any]],
+        direction: str,
+        inside_beyond: bool,
+        basis: Row | None,
     ) -> Value | Refusal:
         layers = [read_layer(row, place, direction) for place, row in enumerate(given, start=1)]
         near, far = surface_resistances(direction, inside_beyond)
@@ -227,7 +233,7 @@ class Constructions:
                 inside_beyond,
                 table(USUAL_LAYERS).where("look", item.ready)[0],
             )
-        thickness, insulation = row.cells["thickness_mm"], row.cells["insulation_mm"]
+        thickness, insulation = row.number_if_any("thickness_mm"), row.number_if_any("insulation_mm")
         found = by_look(
             row.word("look"),
             item.element,
@@ -392,12 +398,12 @@ def corrections(item: Construction, layers: Sequence[Layer], found: Resistance) 
     return more, words
 
 
-def _usual_rows(name: str, insulation_mm: float | None) -> list[dict]:
+def _usual_rows(name: str, insulation_mm: float | None) -> list[Mapping[str, Any]]:
     """Return the layers of a usual build-up; the layer without a thickness takes the insulation that was seen."""
-    given = []
+    given: list[Mapping[str, Any]] = []
     for row in table(USUAL_LAYERS).where("look", name):
-        thickness, resistance = row.cells["thickness_mm"], row.cells["resistance_m2k_w"]
-        layer = {
+        thickness, resistance = row.number_if_any("thickness_mm"), row.number_if_any("resistance_m2k_w")
+        layer: dict[str, Any] = {
             "material": row.word("material"),
             "thickness_mm": insulation_mm if thickness is None and resistance is None else thickness,
             "air": row.word("air") or None,

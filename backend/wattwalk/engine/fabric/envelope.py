@@ -21,17 +21,14 @@ AREA_TOLERANCE_M2 = 1e-6
 
 @dataclass
 class Piece:
-    """A wall, floor, ceiling or roof with the openings that sit in it."""
+    """A wall, floor, ceiling or roof of a room with the openings that sit in it; ``other_room`` where one lies beyond."""
 
     surface: Surface
+    room: str
+    other_room: str | None
     gross_m2: float
     openings: list[tuple[Surface, float]] = field(default_factory=list)
     openings_m2: float = 0.0
-
-    @property
-    def net_m2(self) -> float:
-        """Area without the openings, m²."""
-        return self.gross_m2 - self.openings_m2
 
 
 @dataclass
@@ -85,7 +82,7 @@ def lay_out(survey: Survey, room_names: Mapping[str, str]) -> Envelope:
         Name of every room by its id.
     """
     envelope = Envelope()
-    surfaces: tuple[Surface, ...] = survey.of_kind(Surface)
+    surfaces = survey.of_kind(Surface)
     by_id = {item.id: item for item in surfaces}
     openings: dict[str, list[Surface]] = {}
     for item in surfaces:
@@ -145,7 +142,7 @@ def _add_piece(item: Surface, openings: list[Surface], room_names: Mapping[str, 
                 COMMON_PRACTICE,
             )
         )
-        if item.other_side == "room" and item.other_room in room_names:
+        if item.other_side == "room" and item.other_room is not None and item.other_room in room_names:
             envelope.missing.setdefault(item.other_room, []).append(f"{title}: the room on its other side")
         return
     if item.element is None:
@@ -176,18 +173,19 @@ def _add_piece(item: Surface, openings: list[Surface], room_names: Mapping[str, 
                 "Choose the room beyond it.",
             )
             return
-    piece = _measured(item, openings, title, envelope)
+    piece = _measured(item, item.room, openings, envelope)
     if piece is not None:
         envelope.pieces.append(piece)
 
 
-def _measured(item: Surface, openings: list[Surface], title: str, envelope: Envelope) -> Piece | None:
+def _measured(item: Surface, room: str, openings: list[Surface], envelope: Envelope) -> Piece | None:
+    title = title_of(item)
     gross = area_of(item)
     if gross is None:
         if item.other_side != "nothing":
             envelope.lack(item, f"{title}: width and height, or area")
         return None
-    piece = Piece(item, gross)
+    piece = Piece(item, room, item.other_room if item.other_side == "room" else None, gross)
     for opening in openings:
         area = area_of(opening)
         if area is None:
@@ -211,20 +209,19 @@ def _measured(item: Surface, openings: list[Surface], title: str, envelope: Enve
 def _find_twice(envelope: Envelope, room_names: Mapping[str, str]) -> None:
     seen: dict[tuple[str, str], list[Piece]] = {}
     for piece in envelope.pieces:
-        surface = piece.surface
-        if surface.other_side != "room":
+        if piece.other_room is None:
             continue
-        for other in seen.get((surface.other_room, surface.room), ()):
+        for other in seen.get((piece.other_room, piece.room), ()):
             if abs(other.gross_m2 - piece.gross_m2) <= SAME_AREA_SHARE * piece.gross_m2:
                 envelope.findings.append(
                     Finding(
                         Severity.CHECK,
                         "partition_twice",
-                        surface.key(),
+                        piece.surface.key(),
                         "other_room",
-                        f"The wall or floor between {room_names[surface.room]} and {room_names[surface.other_room]} seems to be written down from both sides.",
+                        f"The wall or floor between {room_names[piece.room]} and {room_names[piece.other_room]} seems to be written down from both sides.",
                         "Keep one of the two: one record counts in both rooms.",
                         COMMON_PRACTICE,
                     )
                 )
-        seen.setdefault((surface.room, surface.other_room), []).append(piece)
+        seen.setdefault((piece.room, piece.other_room), []).append(piece)

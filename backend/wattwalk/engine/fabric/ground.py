@@ -30,10 +30,26 @@ class GroundFloor:
 def characteristic_dimension(area_m2: float, perimeter_m: float) -> float:
     """Return B′ = A / (0.5 P) in m, of the whole floor and never of one room.
 
+    Parameters
+    ----------
+    area_m2 : float
+        Area of the whole floor, m².
+    perimeter_m : float
+        Its edges to outside or to an unheated space, m.
+
     Raises
     ------
     ValueError
         When the perimeter is not more than 0.
+
+    References
+    ----------
+    EN ISO 13370:2017, characteristic dimension of a floor.
+
+    Examples
+    --------
+    >>> round(characteristic_dimension(54.0, 21.9), 2)
+    4.93
     """
     if perimeter_m <= 0:
         raise ValueError("the exposed perimeter must be more than 0 m")
@@ -70,6 +86,11 @@ def slab_on_ground(
     References
     ----------
     EN ISO 13370:2017, slab-on-ground floors: ``d < B′: U = 2λ/(πB′ + d) · ln(πB′/d + 1)``, else ``λ/(0.457 B′ + d)``.
+
+    Examples
+    --------
+    >>> round(slab_on_ground(54.0, 21.9, 0.3, 0.0).u_value, 3)
+    0.608
     """
     characteristic = characteristic_dimension(area_m2, perimeter_m)
     equivalent = wall_m + ground_w_mk * (RSI + floor_m2k_w + RSE)
@@ -105,6 +126,11 @@ def suspended_floor(
     References
     ----------
     EN ISO 13370:2017, suspended floors: ``1/U = 1/Uf + 1/(Ug + Ux)``, with the constants of RdSAP.
+
+    Examples
+    --------
+    >>> round(suspended_floor(54.0, 21.9, 0.3, 0.0).u_value, 3)
+    0.654
     """
     characteristic = characteristic_dimension(area_m2, perimeter_m)
     equivalent = wall_m + ground_w_mk * (RSI + RSE)
@@ -148,6 +174,11 @@ def edge_psi(
     References
     ----------
     EN ISO 13370:2017, edge insulation: ``Ψ = −λ/π [ln(D/d + 1) − ln(D/(d + d′) + 1)]``, with 2 D for D when it stands.
+
+    Examples
+    --------
+    >>> round(edge_psi(0.615, 0.5, 0.05, 0.04, is_vertical=True), 3)
+    -0.297
     """
     more = (insulation_m / insulation_w_mk - insulation_m / ground_w_mk) * ground_w_mk
     if more <= 0:
@@ -157,5 +188,24 @@ def edge_psi(
 
 
 def with_edge(u_value: float, psi_w_mk: float, characteristic_m: float) -> float:
-    """Return the U-value in W/m²K of a slab with edge insulation: ``U + 2 Ψ / B′`` (Ψ in W/mK, B′ in m)."""
+    """Return the U-value in W/m²K of a slab with edge insulation: ``U + 2 Ψ / B′`` (Ψ in W/mK, B′ in m).
+
+    Parameters
+    ----------
+    u_value : float
+        Of the slab alone, W/m²K.
+    psi_w_mk : float
+        Ψ of the edge, W/mK; negative where it saves.
+    characteristic_m : float
+        B′ of the floor, m.
+
+    References
+    ----------
+    EN ISO 13370:2017, edge insulation: ``U + 2 Ψ / B′``.
+
+    Examples
+    --------
+    >>> round(with_edge(0.7, -0.3, 5.0), 2)
+    0.58
+    """
     return u_value + 2 * psi_w_mk / characteristic_m

@@ -8,6 +8,7 @@ from dataclasses import replace
 from wattwalk.catalogue import table
 from wattwalk.survey.constructions import ALONE, Construction
 from wattwalk.survey.household import SurveyRecord
+from wattwalk.survey.known import known
 
 from ..answers.citing import EN_ISO_13370_BASEMENT, EN_ISO_13370_EDGE, EN_ISO_13370_SLAB, EN_ISO_13370_SUSPENDED
 from ..answers.rounding import figure
@@ -37,7 +38,7 @@ class GroundWork:
         if isinstance(found, Refusal):
             return found
         resistance, words = found
-        return self.floor(item, BELOW_OF_LOOK[item.look], resistance, words)
+        return self.floor(item, BELOW_OF_LOOK[known(item.look)], resistance, words)
 
     def declared(self, item: Construction, below: str | None, found: Value) -> Value | Refusal:
         """Return the U-value of a ground floor from the one that papers declare, of the whole of it or of the floor alone."""
@@ -52,7 +53,7 @@ class GroundWork:
 
     def layered(self, item: Construction, below: str | None) -> Value | Refusal:
         """Return the U-value of a ground floor from its layers."""
-        layers = [read_layer(row, place, "down") for place, row in enumerate(item.layers, start=1)]
+        layers = [read_layer(row, place, "down") for place, row in enumerate(known(item.layers), start=1)]
         words = "; ".join(layer.words for layer in layers)
         return self.floor(item, below or "slab", element_resistance(0.0, 0.0, layers).total, words, 0.0)
 
@@ -191,7 +192,7 @@ class GroundWork:
                 "insulation_mm",
             )
         conductivity = (row or table(FLOOR_INSULATION).rows[0]).number("conductivity_w_mk")
-        thickness = item.insulation_mm if item.insulation_mm is not None else row.number("insulation_mm")
+        thickness = item.insulation_mm if item.insulation_mm is not None else known(row).number("insulation_mm")
         resistance = thickness / 1000 / conductivity
         seen = "seen" if item.insulation_mm is not None else f"usual for band {band}"
         return resistance, f"insulation {figure(thickness, 0)} mm ({seen}), R {figure(resistance, 3)}"

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import exp, log
 
+from wattwalk.survey.known import known
+
 from ..answers import ColdFace, Finding, Severity, Step, SurfaceLoss
 from ..answers.citing import BS_5250, EN_ISO_13788
 from ..answers.rounding import TEMPERATURE, figure, rounded
@@ -27,9 +29,19 @@ _SIDES = ("outside", "unheated")
 def saturation_pressure(temperature_c: float) -> float:
     """Return the pressure of saturated water vapour in Pa at a temperature in °C.
 
+    Parameters
+    ----------
+    temperature_c : float
+        °C.
+
     References
     ----------
     EN ISO 13788:2012, Annex E: 610.5 exp(17.269 θ/(237.3 + θ)) above freezing, 610.5 exp(21.875 θ/(265.5 + θ)) below.
+
+    Examples
+    --------
+    >>> round(saturation_pressure(20))
+    2337
     """
     if temperature_c >= 0:
         return 610.5 * exp(17.269 * temperature_c / (237.3 + temperature_c))
@@ -39,10 +51,24 @@ def saturation_pressure(temperature_c: float) -> float:
 def temperature_at(pressure_pa: float) -> float:
     """Return the temperature in °C at which water vapour of this pressure in Pa is saturated.
 
+    Parameters
+    ----------
+    pressure_pa : float
+        Pressure of the water vapour, Pa.
+
     Raises
     ------
     ValueError
         When the pressure is not more than 0.
+
+    References
+    ----------
+    EN ISO 13788:2012, Annex E, turned round.
+
+    Examples
+    --------
+    >>> round(temperature_at(1170), 1)
+    9.3
     """
     if pressure_pa <= 0:
         raise ValueError("the pressure of water vapour must be more than 0 Pa")
@@ -53,10 +79,26 @@ def temperature_at(pressure_pa: float) -> float:
 def dew_point(temperature_c: float, humidity: float) -> float:
     """Return the dew point in °C of air at a temperature in °C and a relative humidity from 0 to 1.
 
+    Parameters
+    ----------
+    temperature_c : float
+        Temperature of the air, °C.
+    humidity : float
+        Relative humidity, 0 to 1.
+
     Raises
     ------
     ValueError
         When the humidity is not above 0 and at most 1.
+
+    References
+    ----------
+    EN ISO 13788:2012, Annex E.
+
+    Examples
+    --------
+    >>> round(dew_point(20, 0.5), 1)
+    9.3
     """
     if not 0 < humidity <= 1:
         raise ValueError("the relative humidity lies above 0 and at most at 1")
@@ -64,12 +106,46 @@ def dew_point(temperature_c: float, humidity: float) -> float:
 
 
 def surface_factor(u_value_w_m2k: float, rsi_m2k_w: float) -> float:
-    """Return f of a plane element: ``1 − U Rsi`` (EN ISO 13788), U in W/m²K and Rsi in m²K/W."""
+    """Return f of a plane element: ``1 − U Rsi`` (EN ISO 13788), U in W/m²K and Rsi in m²K/W.
+
+    Parameters
+    ----------
+    u_value_w_m2k : float
+        W/m²K.
+    rsi_m2k_w : float
+        Resistance of the inside surface, m²K/W.
+
+    References
+    ----------
+    EN ISO 13788:2012, temperature factor at the internal surface: ``f = 1 − U Rsi``.
+
+    Examples
+    --------
+    >>> round(surface_factor(1.5, 0.25), 3)
+    0.625
+    """
     return 1 - u_value_w_m2k * rsi_m2k_w
 
 
 def surface_temperature(factor: float, inside_c: float, beyond_c: float) -> float:
-    """Return the temperature in °C of an inside face: ``θe + f (θi − θe)``."""
+    """Return the temperature in °C of an inside face: ``θe + f (θi − θe)``.
+
+    Parameters
+    ----------
+    factor : float
+        f of the element, 0 to 1.
+    inside_c, beyond_c : float
+        Temperatures on both sides, °C.
+
+    References
+    ----------
+    EN ISO 13788:2012: ``θsi = θe + f (θi − θe)``.
+
+    Examples
+    --------
+    >>> round(surface_temperature(0.625, 20, -3), 1)
+    11.4
+    """
     return beyond_c + factor * (inside_c - beyond_c)
 
 
@@ -86,13 +162,35 @@ def least_factor(inside_c: float, humidity: float, outside_c: float) -> float:
     References
     ----------
     EN ISO 13788:2012: ``f min = (θsi min − θe)/(θi − θe)`` with ``p sat(θsi min) = p sat(θi) φ / 0.8``.
+
+    Examples
+    --------
+    >>> round(least_factor(20, 0.55, 0), 2)
+    0.7
     """
     face = temperature_at(saturation_pressure(inside_c) * humidity / MOULD_HUMIDITY)
     return (face - outside_c) / (inside_c - outside_c)
 
 
 def humidity_limit(face_c: float, inside_c: float, at_face: float) -> float:
-    """Return the room's relative humidity at which the air at a face reaches ``at_face`` (0.8 for mould, 1 for condensation)."""
+    """Return the room's relative humidity at which the air at a face reaches ``at_face`` (0.8 for mould, 1 for condensation).
+
+    Parameters
+    ----------
+    face_c, inside_c : float
+        Temperatures of the face and of the room, °C.
+    at_face : float
+        Relative humidity at the face: 0.8 for mould, 1 for condensation.
+
+    References
+    ----------
+    EN ISO 13788:2012, Annex E for the pressures.
+
+    Examples
+    --------
+    >>> round(humidity_limit(12.6, 20, 0.8), 2)
+    0.5
+    """
     return min(1.0, at_face * saturation_pressure(face_c) / saturation_pressure(inside_c))
 
 
@@ -143,7 +241,7 @@ def _face(loss: SurfaceLoss, inside_c: float) -> ColdFace:
 
 
 def _caution(work: RoomWork, face: ColdFace) -> Finding:
-    why = "Damp or mould was seen in" if work.room.damp_seen else f"{figure(work.inside_c, 1)} °C is cool for"
+    why = "Damp or mould was seen in" if work.room.damp_seen else f"{figure(known(work.inside_c), 1)} °C is cool for"
     return Finding(
         Severity.CHECK if work.room.damp_seen else Severity.NOTE,
         "cold_inside_face",

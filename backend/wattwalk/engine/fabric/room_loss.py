@@ -8,6 +8,7 @@ from math import fsum
 
 from wattwalk.catalogue import table
 from wattwalk.survey.building import Room
+from wattwalk.survey.known import known
 
 from ..answers import BridgeLoss, BuildingLoss, Climate, SurfaceLoss, VentilationLoss
 from ..answers.citing import SURVEYOR, cite_row
@@ -101,19 +102,19 @@ def add_up(rooms: Sequence[RoomWork], climate: Climate | None) -> BuildingLoss:
     def through(side: str) -> float:
         return fsum(watts for loss, watts in every if loss.other_side == side)
 
-    known = fsum(room.total_w for room in complete)
+    counted = fsum(room.total_w for room in rooms if room.total_w is not None)
     neighbour = through("neighbour")
     missing = tuple(room.name for room in rooms if room.total_w is None)
     whole = bool(rooms) and not missing
     area = fsum(room.floor_area_m2 for room in rooms if room.floor_area_m2 is not None)
     coefficient = None
     if whole and climate is not None and area > 0:
-        mean = fsum(room.inside_c * room.floor_area_m2 for room in rooms) / area
+        mean = fsum(known(room.inside_c) * known(room.floor_area_m2) for room in rooms) / area
         if mean > climate.outside_c:
-            coefficient = rounded((known - neighbour) / (mean - climate.outside_c), 2)
+            coefficient = rounded((counted - neighbour) / (mean - climate.outside_c), 2)
     return BuildingLoss(
-        total_w=rounded(known, WATTS) if whole else None,
-        known_so_far_w=rounded(known, WATTS),
+        total_w=rounded(counted, WATTS) if whole else None,
+        known_so_far_w=rounded(counted, WATTS),
         outside_w=rounded(
             fsum([through("outside"), *(watts for room in complete for _, watts in room.bridges)]), WATTS
         ),
@@ -122,9 +123,9 @@ def add_up(rooms: Sequence[RoomWork], climate: Climate | None) -> BuildingLoss:
         neighbour_w=rounded(neighbour, WATTS),
         between_rooms_w=rounded(through("room"), WATTS),
         ventilation_w=rounded(fsum(room.ventilation_w for room in complete), WATTS),
-        unit_size_w=rounded(known - neighbour, WATTS) if whole else None,
+        unit_size_w=rounded(counted - neighbour, WATTS) if whole else None,
         floor_area_m2=rounded(area, AREA),
-        loss_w_m2=rounded(known / area, 1) if whole and area > 0 else None,
+        loss_w_m2=rounded(counted / area, 1) if whole and area > 0 else None,
         coefficient_w_k=coefficient,
         rooms_missing=missing,
     )

@@ -9,6 +9,7 @@ from math import fsum
 from wattwalk.catalogue import table
 from wattwalk.survey.constructions import UnheatedSpace
 from wattwalk.survey.document import Survey
+from wattwalk.survey.known import known
 
 from ..answers import SpaceBalance, Step
 from ..answers.citing import EN_ISO_13789, cite_row
@@ -52,6 +53,11 @@ def balance_factor(inside_w_k: float, outside_w_k: float) -> float:
     References
     ----------
     EN ISO 13789:2017: ``b = H outside / (H inside + H outside)``.
+
+    Examples
+    --------
+    >>> round(balance_factor(20.0, 30.0), 2)
+    0.6
     """
     return outside_w_k / fsum([inside_w_k, outside_w_k])
 
@@ -65,6 +71,11 @@ def outside_conductance(faces: Sequence[tuple[float, float]], volume_m3: float, 
         Area in m² and U-value in W/m²K of each face.
     volume_m3, air_changes_h : float
         Of the space.
+
+    Examples
+    --------
+    >>> round(outside_conductance([(12.0, 2.1), (9.0, 0.6)], 30.0, 3.0), 1)
+    60.3
     """
     return fsum([*(area * u_value for area, u_value in faces), AIR_WH_M3K * air_changes_h * volume_m3])
 
@@ -80,7 +91,9 @@ def start_spaces(survey: Survey) -> dict[str, SpaceWork]:
 
 
 def _start(space: UnheatedSpace) -> SpaceWork:
-    missing, faces, words = [], [], []
+    missing: list[str] = []
+    faces: list[tuple[float, float]] = []
+    words: list[str] = []
     rows_spec = {row.name: row for row in space.kind.field("faces").rows}
     if space.volume_m3 is None:
         missing.append("its volume")
@@ -95,12 +108,12 @@ def _start(space: UnheatedSpace) -> SpaceWork:
             missing.append(f"what its face {place} is")
             continue
         label = "face" if face is None else rows_spec["face"].choice_label(face)
-        value = u_value if u_value is not None else table(FACES).get(face=face).number("u_value_w_m2k")
+        value = u_value if u_value is not None else table(FACES).get(face=known(face)).number("u_value_w_m2k")
         faces.append((area, value))
         words.append(f"{label} {figure(area, 1)} m² at U {figure(value)}")
     if not space.faces:
         missing.append("its faces to outside air")
-    if missing:
+    if missing or space.tightness is None or space.volume_m3 is None:
         return SpaceWork(space, None, "", missing)
     rate = table(AIR_CHANGES).get(tightness=space.tightness).number("air_changes_h")
     words.append(f"air {figure(AIR_WH_M3K)} × {figure(rate, 1)} × {figure(space.volume_m3, 1)} m³")
@@ -113,9 +126,9 @@ def balances(works: Mapping[str, SpaceWork], outside_c: float) -> tuple[SpaceBal
     for work in works.values():
         temperature = work.temperature_c(outside_c)
         inside = fsum(conductance for conductance, _ in work.inside)
-        steps = ()
-        if temperature is not None:
-            rate = table(AIR_CHANGES).get(tightness=work.space.tightness)
+        steps: tuple[Step, ...] = ()
+        if temperature is not None and work.outside_w_k is not None:
+            rate = table(AIR_CHANGES).get(tightness=known(work.space.tightness))
             steps = (
                 Step(
                     "Conductance to outside",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
+from typing import NamedTuple
 
 from wattwalk.catalogue import table
 from wattwalk.survey.box import OPENINGS
@@ -12,6 +13,7 @@ from wattwalk.survey.building import Room, Surface
 from wattwalk.survey.constructions import DECLARED, Construction
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
+from wattwalk.survey.known import known
 
 from ..answers import Climate, Finding, SpaceBalance, SurfaceLoss
 from ..answers.citing import (
@@ -57,18 +59,34 @@ class Losses:
 
 @dataclass(frozen=True)
 class Valued:
-    """A surface with its construction's U-value, ready to be counted; areas in m²."""
+    """A surface with its construction's U-value, ready to be counted; areas in m², temperatures in °C of its room and beyond it."""
 
     surface: Surface
-    host: Surface
+    element: str
+    piece: Piece
     construction: Construction
     value: Value
     gross_m2: float
     openings_m2: float
+    inside_c: float
+    beyond_c: float
 
 
-@dataclass(frozen=True)
-class Beyond:
+class Face(NamedTuple):
+    """One side of a surface as its loss names it; areas in m², U-value in W/m²K."""
+
+    surface: str
+    room: str
+    words: str
+    element: str
+    other_side: str
+    construction: str
+    gross_m2: float
+    openings_m2: float
+    u_value: float
+
+
+class Beyond(NamedTuple):
     """What lies beyond a surface as the sum needs it: factor, allowance, difference in K, source."""
 
     factor: float
@@ -96,6 +114,11 @@ def surface_loss(
     References
     ----------
     EN 12831-1:2017, design transmission heat loss.
+
+    Examples
+    --------
+    >>> round(surface_loss(10.5, 1.5, 0.05, 1.0, 24), 1)
+    390.6
     """
     return net_area_m2 * (u_value_w_m2k + bridge_w_m2k) * factor * difference_k
 
@@ -150,9 +173,10 @@ class SurfaceWork:
                     work.outside_w_k = None
         allowance = self._bridges.number("bridge_w_m2k")
         for item in self._valued:
-            if item.host.other_side == "unheated" and item.host.space:
+            host = item.piece.surface
+            if host.other_side == "unheated" and host.space:
                 conductance = (item.gross_m2 - item.openings_m2) * (item.value.u_value + allowance)
-                self._spaces[item.host.space].inside.append((conductance, self._inside_c[item.host.room]))
+                self._spaces[host.space].inside.append((conductance, item.inside_c))
 
     def _add(self, surface: Surface, piece: Piece, gross: float, openings: float, losses: Losses) -> None:
         host = piece.surface
@@ -168,11 +192,11 @@ class SurfaceWork:
             )
             self._envelope.lack(host, f"{title}: {found}")
             return
-        inside = self._inside_c.get(host.room)
+        inside = self._inside_c.get(piece.room)
         if inside is None:
-            if host.other_side == "room":
-                losses.missing.setdefault(host.other_room, []).append(
-                    f"{title}: the temperature of {self._names[host.room]}"
+            if piece.other_room is not None:
+                losses.missing.setdefault(piece.other_room, []).append(
+                    f"{title}: the temperature of {self._names[piece.room]}"
                 )
             return
         wrong = _wrong_combination(surface, host, construction)
@@ -187,13 +211,12 @@ class SurfaceWork:
             if surface is not host:
                 self._envelope.lack(host, f"{title}: {wrong}")
             return
-        beyond_c = self._inside_c.get(host.other_room) if host.other_side == "room" else self._climate.outside_c
-        if beyond_c is None:
-            losses.missing.setdefault(host.room, []).append(
-                f"{title}: the temperature of {self._names[host.other_room]}"
-            )
+        beyond = self._climate.outside_c if piece.other_room is None else self._inside_c.get(piece.other_room)
+        if beyond is None:
+            lacks = f"{title}: the temperature of {self._names[known(piece.other_room)]}"
+            losses.missing.setdefault(piece.room, []).append(lacks)
             return
-        value = self._value(surface, host, construction, inside, beyond_c)
+        value = self._value(surface, host, construction, inside, beyond)
         if value is None:
             return
         if isinstance(value, Refusal):
@@ -202,7 +225,10 @@ class SurfaceWork:
             return
         if host.other_side == "unheated" and not self._has_space(surface, host, value):
             return
-        self._valued.append(Valued(surface, host, construction, value, gross, openings))
+        element = known(surface.element)
+        self._valued.append(
+            Valued(surface, element, piece, construction, value, gross, openings, inside_c=inside, beyond_c=beyond)
+        )
 
     def _value(
         self, surface: Surface, host: Surface, construction: Construction, inside_c: float, beyond_c: float
@@ -218,7 +244,7 @@ class SurfaceWork:
             return self._constructions.ground_floor(construction, surface.below)
         size = None
         if surface.element in OPENINGS and surface.area_m2 is None:
-            size = (surface.width_m, surface.height_m)
+            size = (known(surface.width_m), known(surface.height_m))
         return self._constructions.value(
             construction,
             _direction(surface, inside_c, beyond_c),
@@ -255,50 +281,48 @@ class SurfaceWork:
         return True
 
     def _count(self, item: Valued, losses: Losses) -> None:
-        surface, host, value, gross, openings = item.surface, item.host, item.value, item.gross_m2, item.openings_m2
+        piece, host, title = item.piece, item.piece.surface, title_of(item.surface)
         if host.space and host.other_side == "unheated":
             work = self._spaces[host.space]
             if work.outside_w_k is None:
-                self._envelope.lack(
-                    host, f"{title_of(surface)}: the space {name_of(work.space)} lacks {listed(work.missing)}"
-                )
+                self._envelope.lack(host, f"{title}: the space {name_of(work.space)} lacks {listed(work.missing)}")
                 return
-        if surface.element == "ground_floor":
+        if item.element == "ground_floor":
             losses.findings += floor_findings(
-                surface, item.construction, self._names[host.room], self._storeys.get(host.room)
+                item.surface, item.construction, self._names[piece.room], self._storeys.get(piece.room)
             )
-        construction = item.construction
-        sides = [(host.room, host.other_room, surface.element)]
-        if host.other_side == "room":
-            sides.append((host.other_room, host.room, _MIRRORED.get(surface.element, surface.element)))
-        for room, other, element in sides:
-            beyond = self._beyond(host, value, room, other)
-            words = title_of(surface)
-            if host.other_side == "room":
-                words = f"{words if room == host.room else construction.kind.field('element').choice_label(element)} to {self._names[other]}"
-            losses.by_room.setdefault(room, []).append(
-                _loss(
-                    surface.id,
-                    room,
-                    words,
-                    element,
-                    host.other_side,
-                    construction.id,
-                    gross,
-                    openings,
-                    value.u_value,
-                    beyond.bridge_w_m2k,
-                    beyond.factor,
-                    beyond.difference_k,
-                    beyond.source,
-                )
-            )
+        if piece.other_room is None:
+            self._lose(item, piece.room, title, item.element, self._beyond(item), losses)
+            return
+        difference = item.inside_c - item.beyond_c
+        words = f"{title} to {self._names[piece.other_room]}"
+        self._lose(item, piece.room, words, item.element, Beyond(1.0, 0.0, difference, EN_12831_NEIGHBOUR), losses)
+        element = _MIRRORED.get(item.element, item.element)
+        label = item.construction.kind.field("element").choice_label(element)
+        words = f"{label} to {self._names[piece.room]}"
+        difference = item.beyond_c - item.inside_c
+        self._lose(item, piece.other_room, words, element, Beyond(1.0, 0.0, difference, EN_12831_NEIGHBOUR), losses)
 
-    def _beyond(self, host: Surface, value: Value, room: str, other: str | None) -> Beyond:
-        inside, outside, mean = self._inside_c[room], self._climate.outside_c, self._climate.annual_mean_c
+    def _lose(self, item: Valued, room: str, words: str, element: str, beyond: Beyond, losses: Losses) -> None:
+        """Count a surface in one of its rooms."""
+        face = Face(
+            surface=item.surface.id,
+            room=room,
+            words=words,
+            element=element,
+            other_side=known(item.piece.surface.other_side),
+            construction=item.construction.id,
+            gross_m2=item.gross_m2,
+            openings_m2=item.openings_m2,
+            u_value=item.value.u_value,
+        )
+        losses.by_room.setdefault(room, []).append(_loss(face, beyond))
+
+    def _beyond(self, item: Valued) -> Beyond:
+        """Return what lies beyond a surface that leads to no other room."""
+        host, value, inside = item.piece.surface, item.value, item.inside_c
+        outside, mean = self._climate.outside_c, self._climate.annual_mean_c
         allowance = self._bridges.number("bridge_w_m2k")
-        if host.other_side == "room":
-            return Beyond(1.0, 0.0, inside - self._inside_c[other], EN_12831_NEIGHBOUR)
         if host.other_side == "neighbour":
             differences = {
                 "same_temperature": 0.0,
@@ -311,54 +335,41 @@ class SurfaceWork:
                 return Beyond(1.0, 0.0, inside - outside, value.step.source)
             return Beyond(self._ground_factor, 0.0, inside - mean, EN_12831_GROUND)
         if host.other_side == "unheated" and host.space:
-            space_c = self._spaces[host.space].temperature_c(outside)
+            space_c = known(self._spaces[host.space].temperature_c(outside))
             if abs(inside - outside) < LEAST_DIFFERENCE_K:
                 return Beyond(1.0, allowance, inside - space_c, EN_ISO_13789)
             return Beyond((inside - space_c) / (inside - outside), allowance, inside - outside, EN_ISO_13789)
         if host.other_side == "unheated":
-            if value.to_outside_air and host.unheated_space.startswith("loft"):
+            space = known(host.unheated_space)
+            if value.to_outside_air and space.startswith("loft"):
                 # The default for a loft by its quilt already holds the loft and the roof above it.
                 return Beyond(1.0, allowance, inside - outside, value.step.source)
-            row = table(SPACES).get(space=host.unheated_space)
+            row = table(SPACES).get(space=space)
             return Beyond(row.number("factor"), allowance, inside - outside, cite_row(row))
         return Beyond(1.0, allowance, inside - outside, EN_12831)
 
 
 @lru_cache(maxsize=8192)
-def _loss(
-    surface: str,
-    room: str,
-    words: str,
-    element: str,
-    other_side: str,
-    construction: str,
-    gross_m2: float,
-    openings_m2: float,
-    u_value: float,
-    bridge: float,
-    factor: float,
-    difference_k: float,
-    source: str,
-) -> tuple[SurfaceLoss, float]:
+def _loss(face: Face, beyond: Beyond) -> tuple[SurfaceLoss, float]:
     """Return the loss of a surface to one side, and its watts unrounded; most are as they were at the assessment before."""
-    net = gross_m2 - openings_m2
-    watts = surface_loss(net, u_value, bridge, factor, difference_k)
+    net = face.gross_m2 - face.openings_m2
+    watts = surface_loss(net, face.u_value, beyond.bridge_w_m2k, beyond.factor, beyond.difference_k)
     loss = SurfaceLoss(
-        id=surface,
-        room=room,
-        words=words,
-        element=element,
-        other_side=other_side,
-        construction=construction,
-        gross_area_m2=rounded(gross_m2, AREA),
-        openings_m2=rounded(openings_m2, AREA),
+        id=face.surface,
+        room=face.room,
+        words=face.words,
+        element=face.element,
+        other_side=face.other_side,
+        construction=face.construction,
+        gross_area_m2=rounded(face.gross_m2, AREA),
+        openings_m2=rounded(face.openings_m2, AREA),
         net_area_m2=rounded(net, AREA),
-        u_value_w_m2k=rounded(u_value, U_VALUE),
-        bridge_w_m2k=rounded(bridge, U_VALUE),
-        factor=rounded(factor, 4),
-        temperature_difference_k=rounded(difference_k, TEMPERATURE),
+        u_value_w_m2k=rounded(face.u_value, U_VALUE),
+        bridge_w_m2k=rounded(beyond.bridge_w_m2k, U_VALUE),
+        factor=rounded(beyond.factor, 4),
+        temperature_difference_k=rounded(beyond.difference_k, TEMPERATURE),
         loss_w=rounded(watts, WATTS),
-        source=source,
+        source=beyond.source,
     )
     return loss, watts
 

@@ -103,6 +103,15 @@ def surface_resistances(direction: str, inside_beyond: bool) -> tuple[float, flo
     -------
     tuple of float
         m²K/W.
+
+    References
+    ----------
+    EN ISO 6946:2017, Table 7.
+
+    Examples
+    --------
+    >>> surface_resistances('horizontal', inside_beyond=False)
+    (0.13, 0.04)
     """
     row = table(SURFACES).get(direction=direction)
     near = row.number("inside_m2k_w")
@@ -112,10 +121,26 @@ def surface_resistances(direction: str, inside_beyond: bool) -> tuple[float, flo
 def air_layer_resistance(thickness_mm: float, direction: str) -> float:
     """Return the resistance in m²K/W of an unventilated air layer of 0 to 300 mm.
 
+    Parameters
+    ----------
+    thickness_mm : float
+        0 to 300 mm.
+    direction : str
+        Way of the heat: ``up``, ``horizontal`` or ``down``.
+
     Raises
     ------
     CatalogueError
         When the layer is thicker than the table goes.
+
+    References
+    ----------
+    EN ISO 6946:2017, Table 8.
+
+    Examples
+    --------
+    >>> air_layer_resistance(50, 'horizontal')
+    0.18
     """
     column = f"{direction}_m2k_w"
     return interpolate(
@@ -258,6 +283,11 @@ def air_gap_correction(level: str, layer_m2k_w: float, total_m2k_w: float) -> fl
     References
     ----------
     EN ISO 6946:2017, correction for air voids: ``ΔU = ΔU″ (R1/R)²``.
+
+    Examples
+    --------
+    >>> round(air_gap_correction('gaps', 3.0, 4.0), 4)
+    0.0056
     """
     return AIR_GAP_W_M2K[level] * (layer_m2k_w / total_m2k_w) ** 2
 
@@ -287,6 +317,11 @@ def fixing_correction(
     References
     ----------
     EN ISO 6946:2017, correction for mechanical fasteners, from memory: ``ΔU = α λ A n / d · (R1/R)²``, α = 0.8.
+
+    Examples
+    --------
+    >>> round(fixing_correction(50, 12.5, 2.5, 0.1, None, 2.5, 3.5), 4)
+    0.0064
     """
     if conductivity_w_mk < 1:
         return 0.0

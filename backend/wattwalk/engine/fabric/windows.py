@@ -5,6 +5,7 @@ from __future__ import annotations
 from wattwalk.catalogue import table
 from wattwalk.survey.box import OPENINGS
 from wattwalk.survey.constructions import TABLE, Construction
+from wattwalk.survey.known import known
 
 from ..answers import Step
 from ..answers.citing import EN_ISO_10077, cite_row
@@ -58,6 +59,11 @@ def parts_u_value(
     References
     ----------
     EN ISO 10077-1:2017: ``U = (Σ A U glass + Σ A U frame + Σ l Ψ) / (Σ A glass + Σ A frame)``.
+
+    Examples
+    --------
+    >>> round(parts_u_value(1.2, 1.1, 0.4, 1.6, 4.6, 0.06), 3)
+    1.397
     """
     return (glass_m2 * glass_u + frame_m2 * frame_u + edge_m * psi_w_mk) / (glass_m2 + frame_m2)
 
@@ -65,10 +71,24 @@ def parts_u_value(
 def pane_sizes(width_m: float, height_m: float, frame_mm: float, panes: int) -> tuple[float, float]:
     """Return width and height of one pane in m, for so many side by side with a frame of the same width round each.
 
+    Parameters
+    ----------
+    width_m, height_m : float
+        The whole window, m.
+    frame_mm : float
+        Width of the frame, mm.
+    panes : int
+        How many stand side by side.
+
     Raises
     ------
     WindowError
         When the frames leave no glass.
+
+    Examples
+    --------
+    >>> tuple(round(side, 2) for side in pane_sizes(1.2, 1.1, 70, 2))
+    (0.49, 0.96)
     """
     frame = frame_mm / 1000
     width, height = (width_m - (panes + 1) * frame) / panes, height_m - 2 * frame
@@ -93,6 +113,11 @@ def with_second_window(u_value: float, second_u: float, gap_mm: float) -> float:
     References
     ----------
     EN ISO 10077-1:2017, coupled windows: ``1/U = 1/U1 − Rsi + Rs − Rse + 1/U2``.
+
+    Examples
+    --------
+    >>> round(with_second_window(4.8, 4.8, 100), 2)
+    2.34
     """
     space = air_layer_resistance(gap_mm, "horizontal")
     return 1 / (1 / u_value - RSI + space - RSE + 1 / second_u)
@@ -107,6 +132,11 @@ def slope_addition(slope_deg: float, is_triple: bool) -> tuple[float, str]:
         0 lies flat, 90 stands upright.
     is_triple : bool
         Three panes.
+
+    Examples
+    --------
+    >>> slope_addition(45, is_triple=False)[0]
+    0.3
     """
     for row in table(SLOPES).rows:
         if row.number("from_deg") <= slope_deg and (
@@ -224,7 +254,7 @@ def _frame(item: Construction) -> tuple[float, str, str | None]:
     edge = None if row is None else row.word("edge")
     if item.frame_u_w_m2k is not None:
         return item.frame_u_w_m2k, "as declared", edge
-    return row.number("u_value_w_m2k"), item.kind.field("frame_kind").choice_label(item.frame_kind).lower(), edge
+    return known(row).number("u_value_w_m2k"), item.kind.field("frame_kind").choice_label(item.frame_kind).lower(), edge
 
 
 def _glass(item: Construction) -> tuple[float, str, str | None]:
@@ -234,4 +264,4 @@ def _glass(item: Construction) -> tuple[float, str, str | None]:
     coated = None if row is None else row.word("coated")
     if item.glass_u_w_m2k is not None:
         return item.glass_u_w_m2k, "as declared", coated
-    return row.number("u_value_w_m2k"), item.kind.field("glass").choice_label(item.glass).lower(), coated
+    return known(row).number("u_value_w_m2k"), item.kind.field("glass").choice_label(item.glass).lower(), coated

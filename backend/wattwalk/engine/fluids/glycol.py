@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
 from math import exp, log
@@ -38,7 +39,7 @@ class Fluid:
         """Return the density in kg/m³ at 0 to 80 °C."""
         return (
             water.density(temperature_c)
-            if self.is_water
+            if self.mass_percent is None
             else _by_table(self.name, self.mass_percent, temperature_c, "density_kg_m3")
         )
 
@@ -46,7 +47,7 @@ class Fluid:
         """Return the specific heat in J/kgK at 0 to 80 °C."""
         return (
             water.HEAT_J_KGK
-            if self.is_water
+            if self.mass_percent is None
             else _by_table(self.name, self.mass_percent, temperature_c, "specific_heat_j_kgk")
         )
 
@@ -54,13 +55,13 @@ class Fluid:
         """Return the dynamic viscosity in Pa·s at 5 to 80 °C."""
         return (
             water.viscosity(temperature_c)
-            if self.is_water
+            if self.mass_percent is None
             else exp(_by_table(self.name, self.mass_percent, temperature_c, "viscosity_mpa_s", log)) / 1000
         )
 
     def freezing_c(self) -> float:
         """Return the temperature at which ice begins, °C."""
-        if self.is_water:
+        if self.mass_percent is None:
             return 0.0
         return interpolate(
             [
@@ -82,7 +83,9 @@ def _shares(fluid: str) -> tuple[float, ...]:
     return tuple(sorted({row.number("mass_percent") for row in table(PROPERTIES).where("fluid", fluid)}))
 
 
-def _by_table(fluid: str, mass_percent: float, temperature_c: float, column: str, scale=float) -> float:
+def _by_table(
+    fluid: str, mass_percent: float, temperature_c: float, column: str, scale: Callable[[float], float] = float
+) -> float:
     """Interpolate over temperature, then over the share; raises ``CatalogueError`` outside the table."""
     points = [
         (share, interpolate([(t, scale(value)) for t, value in _column(fluid, share, column)], temperature_c))
@@ -105,6 +108,11 @@ def growth(fluid: Fluid, from_c: float, to_c: float) -> float:
     ------
     CatalogueError
         When a temperature lies outside the fluid's table.
+
+    Examples
+    --------
+    >>> round(growth(Fluid('water'), 10, 60), 4)
+    0.0168
     """
     if to_c < from_c:
         raise CatalogueError(f"{to_c:g} °C is colder than the {from_c:g} °C it was filled at")

@@ -15,7 +15,6 @@ PLASTIC_ROUGHNESS_M = 0.000007
 
 COLEBROOK = cite("colebrook", "friction factor; 64/Re below Re 2300", "published")
 DENSITY = cite("kell_1975", "density of water", "from memory")
-VISCOSITY = cite("viscosity_fit", "", "from memory")
 
 
 def density(temperature_c: float) -> float:
@@ -29,6 +28,11 @@ def density(temperature_c: float) -> float:
     References
     ----------
     Kell (1975), density of water at one atmosphere (from memory; CoolProp agrees within 0.06 kg/m³).
+
+    Examples
+    --------
+    >>> round(density(50), 2)
+    988.04
     """
     t = temperature_c
     above = 999.83952 + t * (
@@ -48,17 +52,58 @@ def viscosity(temperature_c: float) -> float:
     References
     ----------
     Handbook fit, ``μ = 2.414e-5 · 10^(247.8/(T − 140))`` (from memory; CoolProp agrees within 1.2 %).
+
+    Examples
+    --------
+    >>> round(viscosity(20), 6)
+    0.001002
     """
     return 2.414e-5 * 10 ** (247.8 / (temperature_c + 273.15 - 140))
 
 
 def velocity(flow_l_min: float, bore_m: float) -> float:
-    """Return the velocity in m/s of a flow in l/min through a bore in m."""
+    """Return the velocity in m/s of a flow in l/min through a bore in m.
+
+    Parameters
+    ----------
+    flow_l_min : float
+        Flow, l/min.
+    bore_m : float
+        Inside diameter, m.
+
+    References
+    ----------
+    Continuity: ``v = 4 q / (π d²)``.
+
+    Examples
+    --------
+    >>> round(velocity(10, 0.0197), 3)
+    0.547
+    """
     return flow_l_min / 60000 / (pi * bore_m**2 / 4)
 
 
 def reynolds(velocity_m_s: float, bore_m: float, temperature_c: float) -> float:
-    """Return the Reynolds number of water at this velocity in m/s through a bore in m."""
+    """Return the Reynolds number of water at this velocity in m/s through a bore in m.
+
+    Parameters
+    ----------
+    velocity_m_s : float
+        Velocity, m/s.
+    bore_m : float
+        Inside diameter, m.
+    temperature_c : float
+        Mean temperature of the water, °C.
+
+    References
+    ----------
+    ``Re = ρ v d / μ``.
+
+    Examples
+    --------
+    >>> round(reynolds(0.547, 0.0197, 40))
+    16413
+    """
     return density(temperature_c) * velocity_m_s * bore_m / viscosity(temperature_c)
 
 
@@ -79,6 +124,13 @@ def friction_factor(reynolds_number: float, roughness_share: float) -> float:
     References
     ----------
     64/Re below Re 2300; Colebrook's ``1/√f = −2 log10(ε/3.7d + 2.51/(Re √f))`` above, solved to twelve figures.
+
+    Examples
+    --------
+    >>> friction_factor(1600, 0.0)
+    0.04
+    >>> round(friction_factor(16_350, 0.0001), 4)
+    0.0274
     """
     if reynolds_number < LAMINAR_BELOW:
         return 64 / reynolds_number
@@ -103,6 +155,15 @@ def pressure_drop(
         Mean temperature of the water, °C.
     roughness_m : float
         Roughness of the wall, m.
+
+    References
+    ----------
+    Darcy and Weisbach: ``Δp/l = f ρ v² / (2 d)``, with Colebrook's factor.
+
+    Examples
+    --------
+    >>> round(pressure_drop(10, 0.0197, 40))
+    210
     """
     if flow_l_min <= 0:
         return 0.0
@@ -112,5 +173,24 @@ def pressure_drop(
 
 
 def flow_for(heat_w: float, difference_k: float, temperature_c: float) -> float:
-    """Return the flow in l/min that carries ``heat_w`` watts over a difference in K, at a mean temperature in °C."""
+    """Return the flow in l/min that carries ``heat_w`` watts over a difference in K, at a mean temperature in °C.
+
+    Parameters
+    ----------
+    heat_w : float
+        Heat, W.
+    difference_k : float
+        Flow less return, K.
+    temperature_c : float
+        Mean temperature, °C.
+
+    References
+    ----------
+    ``q = Q / (ρ c Δθ)``.
+
+    Examples
+    --------
+    >>> round(flow_for(6000, 5, 40), 1)
+    17.4
+    """
     return heat_w / (HEAT_J_KGK * difference_k) / density(temperature_c) * 60000

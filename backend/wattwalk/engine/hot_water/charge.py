@@ -21,17 +21,50 @@ LOSS_LIMIT = cite("approved_document_l_cylinder", "largest loss of a store", "fr
 
 
 def heat_kwh(volume_l: float, rise_k: float, temperature_c: float = 40.0) -> float:
-    """Return the heat in kWh that warms a volume in litres by a rise in K, at the density of a temperature in °C."""
+    """Return the heat in kWh that warms a volume in litres by a rise in K, at the density of a temperature in °C.
+
+    Parameters
+    ----------
+    volume_l : float
+        l.
+    rise_k : float
+        K.
+    temperature_c : float
+        Temperature whose density counts, °C.
+
+    References
+    ----------
+    ``Q = ρ V c Δθ``.
+
+    Examples
+    --------
+    >>> round(heat_kwh(200, 40), 2)
+    9.22
+    """
     return volume_l / 1000 * density(temperature_c) * HEAT_J_KGK * rise_k / 3.6e6
 
 
 def reheat_minutes(volume_l: float, rise_k: float, power_kw: float) -> float:
     """Return the minutes that a constant power in kW takes to warm a volume in litres by a rise in K.
 
+    Parameters
+    ----------
+    volume_l : float
+        l.
+    rise_k : float
+        K.
+    power_kw : float
+        kW.
+
     Raises
     ------
     ValueError
         When the power is not more than nothing.
+
+    Examples
+    --------
+    >>> round(reheat_minutes(200, 40, 6.0))
+    92
     """
     if power_kw <= 0:
         raise ValueError(f"the power must be more than nothing, found {power_kw} kW")
@@ -47,17 +80,60 @@ def coil_effectiveness(conductance_w_k: float, flow_kg_s: float) -> float:
         UA of the coil, W/K.
     flow_kg_s : float
         Water through it, kg/s; more than nothing.
+
+    Examples
+    --------
+    >>> round(coil_effectiveness(600, 0.25), 3)
+    0.437
     """
     return 1 - exp(-conductance_w_k / (flow_kg_s * HEAT_J_KGK))
 
 
 def coil_flow_c(power_kw: float, store_c: float, conductance_w_k: float, flow_kg_s: float) -> float:
-    """Return the flow temperature in °C that brings a power in kW into a store at a temperature in °C."""
+    """Return the flow temperature in °C that brings a power in kW into a store at a temperature in °C.
+
+    Parameters
+    ----------
+    power_kw : float
+        kW.
+    store_c : float
+        Temperature of the store, °C.
+    conductance_w_k : float
+        UA of the coil, W/K.
+    flow_kg_s : float
+        Water through the coil, kg/s.
+
+    References
+    ----------
+    As :func:`coil_effectiveness`: ``Q = ε ṁ c (θf − θs)``.
+
+    Examples
+    --------
+    >>> round(coil_flow_c(6, 45, 600, 0.25), 1)
+    58.1
+    """
     return store_c + power_kw * 1000 / (coil_effectiveness(conductance_w_k, flow_kg_s) * flow_kg_s * HEAT_J_KGK)
 
 
 def coil_power_kw(flow_c: float, return_c: float, store_c: float, conductance_w_k: float) -> float:
-    """Return what a coil gives in kW at flow, return and store temperature in °C by the logarithmic mean: ``UA · LMTD``."""
+    """Return what a coil gives in kW at flow, return and store temperature in °C by the logarithmic mean: ``UA · LMTD``.
+
+    Parameters
+    ----------
+    flow_c, return_c, store_c : float
+        °C.
+    conductance_w_k : float
+        UA of the coil, W/K.
+
+    References
+    ----------
+    ``Q = UA · LMTD``.
+
+    Examples
+    --------
+    >>> round(coil_power_kw(55, 50, 45, 600), 2)
+    4.33
+    """
     return conductance_w_k * logarithmic_mean(flow_c, return_c, store_c) / 1000
 
 
@@ -124,13 +200,40 @@ def _state(store_c: float, effectiveness_kw_k: float, by: Charger) -> tuple[floa
 def largest_loss_kwh(volume_l: float) -> float:
     """Return the largest loss of a store in kWh a day at 45 K: ``1.15 (0.2 + 0.051 V^⅔)``, V in litres.
 
+    Parameters
+    ----------
+    volume_l : float
+        l.
+
     References
     ----------
     Domestic services guide to Part L (from memory).
+
+    Examples
+    --------
+    >>> round(largest_loss_kwh(200), 2)
+    2.24
     """
     return 1.15 * (0.2 + 0.051 * volume_l ** (2 / 3))
 
 
 def at_the_tap_l(usable_l: float, store_c: float, cold_c: float) -> float:
-    """Return the litres at 40 °C that a usable volume in litres gives, mixed with cold water."""
+    """Return the litres at 40 °C that a usable volume in litres gives, mixed with cold water.
+
+    Parameters
+    ----------
+    usable_l : float
+        l.
+    store_c, cold_c : float
+        Store and cold water, °C.
+
+    References
+    ----------
+    Heat kept in mixing: ``V (θs − θc) / (40 − θc)``.
+
+    Examples
+    --------
+    >>> round(at_the_tap_l(180, 50, 10), 1)
+    240.0
+    """
     return usable_l * (store_c - cold_c) / (TAP_C - cold_c)

@@ -24,7 +24,26 @@ _DESIGNED = (
 
 
 def equivalent_length(length_m: float, elbows: int, elbow_m: float) -> float:
-    """Return the length of a discharge pipe in m with each elbow counted as so many metres."""
+    """Return the length of a discharge pipe in m with each elbow counted as so many metres.
+
+    Parameters
+    ----------
+    length_m : float
+        Pipe, m.
+    elbows : int
+        How many.
+    elbow_m : float
+        What one counts as, m.
+
+    References
+    ----------
+    Approved Document G (2015), Table 3.1.
+
+    Examples
+    --------
+    >>> equivalent_length(6.0, 3, 0.8)
+    8.4
+    """
     return length_m + elbows * elbow_m
 
 
@@ -41,6 +60,11 @@ def smallest_pipe(outlet: str, length_m: float, elbows: int) -> float | None:
     References
     ----------
     Approved Document G, Table 3.1 (quoted alike in five makers' manuals).
+
+    Examples
+    --------
+    >>> smallest_pipe('g_half', 6.0, 2)
+    22.0
     """
     for row in table(PIPES).where("outlet", outlet):
         if equivalent_length(length_m, elbows, row.number("elbow_m")) <= row.number("longest_m") + 1e-9:

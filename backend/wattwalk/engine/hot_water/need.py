@@ -9,7 +9,7 @@ from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.works import Design
 
 from ..answers import HotWaterNeed
-from ..answers.citing import cite, cite_row
+from ..answers.citing import cite_row
 from ..answers.rounding import figure, rounded
 from .charge import heat_kwh
 
@@ -17,22 +17,45 @@ NEEDS, MONTHS = "hot_water_needs_2026", "hot_water_months_sap_2012"
 #: Heat that SAP 2012 counts for a litre of water and each kelvin, kJ.
 SAP_KJ_LK = 4.19
 
-SAP_PEOPLE = cite("sap_2012", "Table 1b, people by floor area")
-
 
 def people_by_area(floor_area_m2: float) -> float:
     """Return how many people SAP takes to live on a floor area in m².
 
+    Parameters
+    ----------
+    floor_area_m2 : float
+        m².
+
     References
     ----------
     SAP 2012, Table 1b: ``N = 1 + 1.76 (1 − exp(−0.000349 (A − 13.9)²)) + 0.0013 (A − 13.9)`` above 13.9 m², else 1.
+
+    Examples
+    --------
+    >>> round(people_by_area(85), 2)
+    2.55
     """
     above = floor_area_m2 - 13.9
     return 1.0 if above <= 0 else 1 + 1.76 * (1 - exp(-0.000349 * above**2)) + 0.0013 * above
 
 
 def sap_litres(people: float) -> float:
-    """Return SAP 2012's mean hot water in l/day for a number of people: ``25 N + 36``."""
+    """Return SAP 2012's mean hot water in l/day for a number of people: ``25 N + 36``.
+
+    Parameters
+    ----------
+    people : float
+        How many.
+
+    References
+    ----------
+    SAP 2012, Table 1b: ``25 N + 36``.
+
+    Examples
+    --------
+    >>> sap_litres(3)
+    111.0
+    """
     row = table(NEEDS).get(method="sap_2012")
     return row.number("per_person_l") * people + row.number("fixed_l")
 
@@ -40,9 +63,19 @@ def sap_litres(people: float) -> float:
 def sap_heat_kwh(litres_day: float) -> float:
     """Return the heat of a year's hot water in kWh for a mean in l/day, month by month.
 
+    Parameters
+    ----------
+    litres_day : float
+        Mean over the year, l/day.
+
     References
     ----------
     SAP 2012, Tables 1c and 1d: ``Σ 4.19 V f n ΔT / 3600``, without the loss of the pipes.
+
+    Examples
+    --------
+    >>> round(sap_heat_kwh(111))
+    1751
     """
     return fsum(
         SAP_KJ_LK * litres_day * row.number("factor") * row.number("days") * row.number("rise_k") / 3600

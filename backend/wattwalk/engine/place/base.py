@@ -54,6 +54,11 @@ def fit_plane(points: Sequence[tuple[float, float, float]]) -> Plane | None:
     Notes
     -----
     Worked out about the centre of the points, so that far-off corners lose no digits.
+
+    Examples
+    --------
+    >>> fit_plane([(0.0, 0.0, 0.0), (1.0, 0.0, 5.0), (0.0, 1.0, 2.0), (1.0, 1.0, 7.0)])
+    Plane(a=5.0, b=2.0, c=0.0)
     """
     count = len(points)
     if count < 3:

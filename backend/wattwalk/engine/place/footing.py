@@ -32,15 +32,44 @@ NURSE_SAUL = cite("nurse_saul", "M = Σ (T − T0)·Δt, T0 = −10 °C")
 def strength_share(age_days: float, s: float) -> float:
     """Return the share of its 28-day strength that concrete has at an age in days at 20 °C.
 
+    Parameters
+    ----------
+    age_days : float
+        Days at 20 °C.
+    s : float
+        Of the cement: 0.20, 0.25 or 0.38.
+
     References
     ----------
     EN 1992-1-1, 3.1.2, ``exp(s·(1 − √(28/t)))``.
+
+    Examples
+    --------
+    >>> round(strength_share(7, 0.25), 2)
+    0.78
     """
     return 0.0 if age_days <= 0 else exp(s * (1 - sqrt(28 / age_days)))
 
 
 def age_for(share: float, s: float) -> float:
-    """Return the age in days at 20 °C at which concrete has a share (0 to 1) of its 28-day strength."""
+    """Return the age in days at 20 °C at which concrete has a share (0 to 1) of its 28-day strength.
+
+    Parameters
+    ----------
+    share : float
+        0 to 1.
+    s : float
+        Of the cement: 0.20, 0.25 or 0.38.
+
+    References
+    ----------
+    EN 1992-1-1, 3.1.2, turned round.
+
+    Examples
+    --------
+    >>> round(age_for(0.7, 0.25), 1)
+    4.8
+    """
     if not 0 < share <= 1:
         raise ValueError(f"the share must lie above 0 and at most at 1, found {share:g}")
     return 28 / (1 - log(share) / s) ** 2
@@ -62,6 +91,11 @@ def ripening(temperature_c: float) -> float:
     References
     ----------
     EN 1992-1-1 annex B, ``exp(13.65 − 4000/(273 + T))``; Nurse and Saul, ``(T + 10)/30``.
+
+    Examples
+    --------
+    >>> round(ripening(10), 2)
+    0.62
     """
     if temperature_c < 0:
         raise ValueError(f"at {temperature_c:g} °C concrete freezes before it hardens")

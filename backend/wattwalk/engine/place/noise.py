@@ -45,6 +45,15 @@ def sound_pressure(sound_power_dba: float, directivity: float, distance_m: float
     Notes
     -----
     Point source over hard planes; no help from soft ground, air or distance to planes is counted.
+
+    References
+    ----------
+    Spherical spreading: ``Lp = Lw + 10·log10(Q/(4πr²)) − A``.
+
+    Examples
+    --------
+    >>> round(sound_pressure(55, 2, 4), 1)
+    35.0
     """
     if distance_m <= 0:
         raise ValueError(f"the distance must be more than nothing, found {distance_m:g} m")
@@ -56,12 +65,48 @@ def sound_pressure(sound_power_dba: float, directivity: float, distance_m: float
 
 
 def added(levels: Sequence[float]) -> float:
-    """Return the level in dB of several levels together."""
+    """Return the level in dB of several levels together.
+
+    Parameters
+    ----------
+    levels : sequence of float
+        dB.
+
+    References
+    ----------
+    ``10 lg Σ 10^(L/10)``.
+
+    Examples
+    --------
+    >>> round(added([40, 40]), 1)
+    43.0
+    """
     return 10 * log10(fsum(10 ** (level / 10) for level in levels))
 
 
 def distance_for(sound_power_dba: float, directivity: float, limit_dba: float, attenuation_db: float = 0.0) -> float:
-    """Return the distance in m at which one unit just meets a limit for the unit alone."""
+    """Return the distance in m at which one unit just meets a limit for the unit alone.
+
+    Parameters
+    ----------
+    sound_power_dba : float
+        dB(A).
+    directivity : float
+        2 over the ground, 4 beside a wall as well, 8 in a corner.
+    limit_dba : float
+        dB(A).
+    attenuation_db : float
+        What a screen takes off, dB.
+
+    References
+    ----------
+    As :func:`sound_pressure`, turned round.
+
+    Examples
+    --------
+    >>> round(distance_for(55, 2, 42), 2)
+    1.78
+    """
     if attenuation_db < 0:
         raise ValueError(
             f"a screen takes sound away: its attenuation must be nothing or more, found {attenuation_db:g} dB"
@@ -82,6 +127,11 @@ def screen_attenuation(path_difference_m: float, frequency_hz: float = 500.0) ->
     References
     ----------
     ISO 9613-2:1996, ``10·log10(3 + 20·z/λ)``, at most 20 dB.
+
+    Examples
+    --------
+    >>> round(screen_attenuation(0.2), 1)
+    9.5
     """
     if path_difference_m < 0:
         raise ValueError(

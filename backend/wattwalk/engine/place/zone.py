@@ -32,12 +32,40 @@ Corner = tuple[float, float]
 
 
 def area_m2(corners: Sequence[Corner]) -> float:
-    """Return the area inside a polygon, m²."""
+    """Return the area inside a polygon, m².
+
+    Parameters
+    ----------
+    corners : sequence of (float, float)
+        Corners in turn, m.
+
+    References
+    ----------
+    The surveyor's formula: half the sum of cross products.
+
+    Examples
+    --------
+    >>> area_m2([(0.0, 0.0), (3.0, 0.0), (3.0, 2.0), (0.0, 2.0)])
+    6.0
+    """
     return abs(fsum(corners[place - 1][0] * y - x * corners[place - 1][1] for place, (x, y) in enumerate(corners))) / 2
 
 
 def holds(corners: Sequence[Corner], along_m: float, out_m: float) -> bool:
-    """Say whether a point lies in a polygon; its edges belong to it."""
+    """Say whether a point lies in a polygon; its edges belong to it.
+
+    Parameters
+    ----------
+    corners : sequence of (float, float)
+        Corners in turn, m.
+    along_m, out_m : float
+        The point, m.
+
+    Examples
+    --------
+    >>> holds([(0.0, 0.0), (3.0, 0.0), (3.0, 2.0), (0.0, 2.0)], 1.0, 2.5)
+    False
+    """
     inside = False
     for place, (x2, y2) in enumerate(corners):
         x1, y1 = corners[place - 1]

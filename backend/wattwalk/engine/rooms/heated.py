@@ -15,6 +15,17 @@ from ..fabric.room_loss import RoomWork
 LOWEST_C, HIGHEST_C, STEPS_PER_K = 20, 75, 100
 
 
+def _together(emitters: tuple[EmitterWork, ...], flow_c: float, return_c: float) -> float | None:
+    """Return what emitters give together, W, or None while one of them cannot be told."""
+    outputs = []
+    for item in emitters:
+        output = item.output_w(flow_c, return_c)
+        if output is None:
+            return None
+        outputs.append(output)
+    return fsum(outputs)
+
+
 @lru_cache(maxsize=2048)
 def lowest_step(emitters: tuple[EmitterWork, ...], total_w: float, difference_k: float) -> int | None:
     """Return the lowest flow temperature, in steps of a hundredth of a degree, at which these emitters make up for a loss.
@@ -24,8 +35,8 @@ def lowest_step(emitters: tuple[EmitterWork, ...], total_w: float, difference_k:
 
     def serves(step: int) -> bool:
         flow_c = step / STEPS_PER_K
-        outputs = [item.output_w(flow_c, flow_c - difference_k) for item in emitters]
-        return None not in outputs and fsum(outputs) >= total_w - WATT_TOLERANCE
+        output = _together(emitters, flow_c, flow_c - difference_k)
+        return output is not None and output >= total_w - WATT_TOLERANCE
 
     low, high = LOWEST_C * STEPS_PER_K, HIGHEST_C * STEPS_PER_K
     if not serves(high):
@@ -51,9 +62,7 @@ class HeatedRoom:
 
     def output_w(self, flow_c: float) -> float | None:
         """Return what the room's emitters give together at this flow, W, or None while one of them cannot be told."""
-        return_c = flow_c - self.difference_k
-        outputs = [item.output_w(flow_c, return_c) for item in self.counted]
-        return None if None in outputs else fsum(outputs)
+        return _together(self.counted, flow_c, flow_c - self.difference_k)
 
     @cached_property
     def counted(self) -> tuple[EmitterWork, ...]:
@@ -101,7 +110,7 @@ class HeatedRoom:
 
         A room that needs no heat has none either: every flow serves it.
         """
-        if not self.needs_heat or not self.has_emitter:
+        if self.total_w is None or not self.needs_heat or not self.has_emitter:
             return None
         step = lowest_step(self.counted, self.total_w, self.difference_k)
         return None if step is None else rounded(step / STEPS_PER_K, TEMPERATURE)

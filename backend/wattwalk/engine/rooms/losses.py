@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from wattwalk.survey.building import Room, Surface
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
+from wattwalk.survey.known import known
 
 from ..air.ventilation import AirRoom, HouseAir, damp_findings, method_finding
 from ..answers import Climate, Finding, SpaceBalance, VentilationMethod
@@ -66,7 +67,7 @@ def _count_air(
     survey: Survey, record: SurveyRecord, climate: Climate, works: tuple[RoomWork, ...]
 ) -> tuple[tuple[VentilationMethod, ...], list[Finding]]:
     rooms = [
-        AirRoom(work.room, work.name, work.volume_m3, work.inside_c, work.envelope_m2, work.floor_area_m2)
+        AirRoom(work.room, work.name, work.volume_m3, work.inside_c, work.envelope_m2, known(work.floor_area_m2))
         for work in works
         if work.volume_m3 is not None and work.inside_c is not None
     ]

@@ -7,6 +7,7 @@ from math import fsum
 
 from wattwalk.survey.building import Emitter
 from wattwalk.survey.document import Survey
+from wattwalk.survey.known import known
 
 from ..answers import Climate, Finding, Replacement, RoomAssessment, Severity, Verdict
 from ..answers.citing import COMMON_PRACTICE, EN_442
@@ -20,7 +21,7 @@ from .heated import HIGHEST_C, HeatedRoom
 
 def heated_rooms(survey: Survey, works: Sequence[RoomWork], difference_k: float) -> list[HeatedRoom]:
     """Return each room with its emitters, ready to be asked at any flow; `difference_k` is flow less return, K."""
-    by_room: dict[str, list] = {}
+    by_room: dict[str | None, list[Emitter]] = {}
     for emitter in survey.of_kind(Emitter):
         by_room.setdefault(emitter.room, []).append(emitter)
     return [
@@ -41,7 +42,7 @@ def room_results(
 ) -> tuple[tuple[RoomAssessment, ...], list[Finding]]:
     """Return the result of each room at the design flow in °C, and what is to be said of its emitters."""
     results = tuple(_room_result(room, flow_c, climate) for room in rooms)
-    findings = []
+    findings: list[Finding] = []
     for room, result in zip(rooms, results, strict=True):
         findings += _room_findings(room, flow_c, result.replacements)
         for emitter, output in zip(room.emitters, result.emitters, strict=True):
@@ -94,7 +95,7 @@ def _replacements(room: HeatedRoom, flow_c: float) -> tuple[Replacement, ...]:
     if leaving is None:
         return ()
     staying = fsum(output for emitter, output in outputs if emitter is not leaving and output is not None)
-    return replacements(leaving, room.total_w - staying, flow_c, return_c, room.work.inside_c)
+    return replacements(leaving, known(room.total_w) - staying, flow_c, return_c, known(room.work.inside_c))
 
 
 def _room_findings(room: HeatedRoom, flow_c: float, replacements: Sequence[Replacement] = ()) -> list[Finding]:
@@ -107,7 +108,7 @@ def _room_findings(room: HeatedRoom, flow_c: float, replacements: Sequence[Repla
                 "no_emitter",
                 room.work.room.key(),
                 None,
-                f"{room.work.name} loses {figure(room.total_w, 0)} W and has no emitter.",
+                f"{room.work.name} loses {figure(known(room.total_w), 0)} W and has no emitter.",
                 "Give it an emitter, or agree with the household that it stays unheated.",
                 COMMON_PRACTICE,
             )
@@ -128,7 +129,7 @@ def _room_findings(room: HeatedRoom, flow_c: float, replacements: Sequence[Repla
             "room_short",
             room.work.room.key(),
             None,
-            f"{room.work.name} loses {figure(room.total_w, 0)} W, and at {figure(flow_c, 1)} °C its emitters give {figure(output, 0)} W; {needs}.",
+            f"{room.work.name} loses {figure(known(room.total_w), 0)} W, and at {figure(flow_c, 1)} °C its emitters give {figure(known(output), 0)} W; {needs}.",
             f"Fit a bigger or a further emitter, lower the loss, or choose a hotter flow.{would_do}",
             EN_442,
         )

@@ -75,7 +75,7 @@ def find_flow(
         difference_k=rounded(difference_k, TEMPERATURE),
         design_words=design_words,
         lowest_c=lowest,
-        set_by_room=None if lowest is None else setter[2].work.room.id,
+        set_by_room=None if lowest is None or setter is None else setter[2].work.room.id,
         candidates=candidates,
         words=words,
         source=EN_442,

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from wattwalk.survey.known import known
+
 from ..answers import Climate, Compensation, CompensationPoint, Finding, Severity, Step
 from ..answers.citing import COMMON_PRACTICE, cite
 from ..answers.rounding import TEMPERATURE, figure, rounded
@@ -44,7 +46,8 @@ class HeatCurve:
         if share <= 0:
             return self.inside_c
         mean_k = self.flow_c - self.difference_k / 2 - self.inside_c
-        return self.inside_c + mean_k * share ** (1 / self.exponent) + self.difference_k / 2 * share
+        power: float = share ** (1 / self.exponent)
+        return self.inside_c + mean_k * power + self.difference_k / 2 * share
 
 
 def heat_curve(rooms: Sequence[HeatedRoom], flow_c: float, difference_k: float, outside_c: float) -> HeatCurve | None:
@@ -62,7 +65,7 @@ def heat_curve(rooms: Sequence[HeatedRoom], flow_c: float, difference_k: float, 
     heated = [room for room in rooms if room.needs_heat and room.has_emitter and room.output_w(flow_c) is not None]
     if not heated:
         return None
-    inside = max(room.work.inside_c for room in heated)
+    inside = max(known(room.work.inside_c) for room in heated)
     # A heated floor is worked out in proportion to its driving difference; every other emitter has its exponent.
     exponent = max(item.exponent or 1.0 for room in heated for item in room.emitters if item.counts)
     if flow_c - difference_k <= inside or inside <= outside_c:
@@ -142,7 +145,7 @@ def floor_findings(room: HeatedRoom, flow_c: float) -> list[Finding]:
             floors[0].emitter.key(),
             "type",
             f"The heated floor in {room.work.name} would be warm at {figure(lowest, 1)} °C; at the common flow of {figure(flow_c, 1)} °C it gives "
-            f"{figure(room.output_w(flow_c), 0)} W where {figure(room.total_w, 0)} W are lost, and would overheat the room or return very cool water.",
+            f"{figure(known(room.output_w(flow_c)), 0)} W where {figure(known(room.total_w), 0)} W are lost, and would overheat the room or return very cool water.",
             "Bring the rest of the house down, or give the floor a mixing valve of its own, a slower flow, or wider spacing.",
             COMMON_PRACTICE,
         )

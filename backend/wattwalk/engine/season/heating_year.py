@@ -45,6 +45,11 @@ def generic_efficiency(outside_c: float, flow_c: float) -> float:
     ----------
     Carnot's efficiency times an exergy efficiency, ``η T_h / (T_h − T_c)`` with η 0.45 (from memory), at a lift of at least 20 K
     (common practice, no source).  Stands in for the tables of a real unit.
+
+    Examples
+    --------
+    >>> round(generic_efficiency(7, 40), 2)
+    4.27
     """
     return EXERGY_EFFICIENCY * (flow_c + KELVIN) / max(flow_c - outside_c, LEAST_LIFT_K)
 
@@ -79,7 +84,20 @@ def yearly_use(coefficient_w_k: float, curve: HeatCurve, region: float) -> Use |
 
 
 def pounds(electricity_kwh: float, price_p_kwh: float | None) -> str | None:
-    """Return a year's cost in whole pounds as decimal text, or None without a price in p/kWh."""
+    """Return a year's cost in whole pounds as decimal text, or None without a price in p/kWh.
+
+    Parameters
+    ----------
+    electricity_kwh : float
+        A year's electricity, kWh.
+    price_p_kwh : float or None
+        Its price, p/kWh.
+
+    Examples
+    --------
+    >>> pounds(3500, 24.5)
+    '858.00'
+    """
     return None if price_p_kwh is None else f"{rounded(electricity_kwh * price_p_kwh / 100, 0):.2f}"
 
 

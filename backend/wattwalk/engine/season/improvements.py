@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import ceil, fsum, inf
 
-from wattwalk.catalogue import table
+from wattwalk.catalogue import Row, table
 from wattwalk.survey.constructions import Construction
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
+from wattwalk.survey.known import known
 
 from ..answers import Climate, Improvement, Improvements
 from ..answers.citing import COMMON_PRACTICE, EN_442, cite_row
@@ -37,6 +38,10 @@ MOST_IN_TURN, LEAST_GAIN_K = 4, 0.3
 HELD_BACK_K = 1.0
 #: Looks that glazing of 2022 would replace.
 OLD_GLAZING = ("window_single", "window_double_old", "window_secondary", "window_triple_old")
+
+
+#: The heat curve of a house whose flow at the design cold and most curved exponent are these, or None.
+CurveOf = Callable[[float, float], HeatCurve | None]
 
 
 @dataclass(frozen=True)
@@ -85,15 +90,16 @@ class House:
         difference_k: float,
         climate: Climate,
         coefficient_w_k: float,
-        curve_of,
+        curve_of: CurveOf,
     ):
         self.survey, self.record, self.difference_k, self.climate = survey, record, difference_k, climate
         self.coefficient_w_k, self._curve_of = coefficient_w_k, curve_of
         self.rooms = [room for room in rooms if room.needs_heat and room.has_emitter]
-        self.states = {place: RoomState(room.total_w, room.counted) for place, room in enumerate(self.rooms)}
+        self.states = {place: RoomState(known(room.total_w), room.counted) for place, room in enumerate(self.rooms)}
         area = fsum(room.work.floor_area_m2 or 0.0 for room in rooms)
         self.mean_k = (
-            fsum(room.work.inside_c * (room.work.floor_area_m2 or 0.0) for room in rooms) / area - climate.outside_c
+            fsum(known(room.work.inside_c) * (room.work.floor_area_m2 or 0.0) for room in rooms) / area
+            - climate.outside_c
             if area
             else 0.0
         )
@@ -111,7 +117,7 @@ class House:
         coefficient = self.coefficient_w_k - (saved_w / self.mean_k if self.mean_k > 0 else 0.0)
         lowest = low / STEPS_PER_K
         exponent = max(item.exponent or 1.0 for state in states.values() for item in state.emitters)
-        curve: HeatCurve | None = self._curve_of(lowest, exponent)
+        curve = self._curve_of(lowest, exponent)
         use = yearly_use(coefficient, curve, float(self.climate.region)) if curve is not None else None
         return Outcome(lowest, setter, use, coefficient)
 
@@ -120,8 +126,7 @@ def radiator_candidates(house: House, states: Mapping[int, RoomState], place: in
     """Return the bigger radiators that fit a room in place of one it has."""
     room, state, found = house.rooms[place], states[place], []
     for number, work in enumerate(state.emitters):
-        where = place_of(work.emitter) if work.rated_w is not None else None
-        if where is None:
+        if work.rated_w is None or (where := place_of(work.emitter)) is None:
             continue
         # The new one hangs where the old one hung, behind the same shelf or cover.
         around = [item.factor for item in corrections(work.emitter) if item.words.startswith("what stands")]
@@ -160,6 +165,7 @@ def better_u_values(house: House) -> list[tuple[str, str, str, float, str]]:
         if item.known_by != "look":
             continue
         name = item.name or item.kind.title_of(item.values())
+        row: Row | None
         if item.look == "roof_loft":
             row = table(BY_INSULATION).get(look="roof_loft", insulation_mm=LOFT_MM)
             words = f"Loft quilt to {figure(LOFT_MM, 0)} mm: {name}"
@@ -222,19 +228,15 @@ def _in_two_rooms(
     """Return the radiators of the setting room that are held back by the next room, each with that room's best radiator."""
     found = []
     for item, after in results:
-        if (
-            item.kind != "radiator"
-            or None in (present.lowest_c, after.lowest_c)
-            or after.setter in (None, present.setter)
-        ):
+        if item.kind != "radiator" or after.setter is None or after.setter == present.setter:
             continue
-        if present.lowest_c - after.lowest_c > HELD_BACK_K:
+        if after.lowest_c is None or present.lowest_c is None or present.lowest_c - after.lowest_c > HELD_BACK_K:
             continue
-        others = [
-            (house.outcome({**states, **item.changes, **other.changes}, 0.0, after.setter).lowest_c, other.what, other)
-            for other in radiator_candidates(house, states, after.setter)
-        ]
-        others = [pair for pair in others if pair[0] is not None and pair[0] < after.lowest_c]
+        others = []
+        for other in radiator_candidates(house, states, after.setter):
+            lowest = house.outcome({**states, **item.changes, **other.changes}, 0.0, after.setter).lowest_c
+            if lowest is not None and lowest < after.lowest_c:
+                others.append((lowest, other.what, other))
         if others:
             other = min(others, key=lambda pair: pair[:2])[2]
             found.append(
@@ -286,7 +288,8 @@ def improve(house: House) -> Improvements:
 
     single = [_result(house, item, before, after, price) for item, after in tried(house.states, before, 0.0, set())]
     in_turn: list[Improvement] = []
-    states, present, saved, done = dict(house.states), before, 0.0, set()
+    states, present, saved = dict(house.states), before, 0.0
+    done: set[str] = set()
     while len(in_turn) < MOST_IN_TURN:
         best = next(iter(tried(states, present, saved, done)), None)
         if best is None or best[1].lowest_c is None:
@@ -317,8 +320,9 @@ def _room_id(house: House, place: int | None) -> str | None:
 
 
 def _result(house: House, item: Candidate, before: Outcome, after: Outcome, price: float | None) -> Improvement:
-    both = before.use is not None and after.use is not None
-    saved = before.use.electricity_kwh - after.use.electricity_kwh if both else None
+    saved = None
+    if before.use is not None and after.use is not None:
+        saved = before.use.electricity_kwh - after.use.electricity_kwh
     return Improvement(
         kind=item.kind,
         what=item.what,
@@ -326,7 +330,7 @@ def _result(house: House, item: Candidate, before: Outcome, after: Outcome, pric
         room=item.room,
         lowest_flow_c=None if after.lowest_c is None else rounded(after.lowest_c, TEMPERATURE),
         reduction_k=rounded(before.lowest_c - after.lowest_c, TEMPERATURE)
-        if None not in (before.lowest_c, after.lowest_c)
+        if before.lowest_c is not None and after.lowest_c is not None
         else None,
         set_by_room=_room_id(house, after.setter),
         loss_saved_w=rounded(item.saved_w, 0),
@@ -354,4 +358,4 @@ def _words(house: House, before: Outcome, in_turn: Sequence[Improvement]) -> str
     if not in_turn:
         return f"{start} No change looked at would lower it."
     count = "One change" if len(in_turn) == 1 else f"{len(in_turn)} changes one after the other"
-    return f"{start} {count} would bring it to {_up(in_turn[-1].lowest_flow_c)} °C."
+    return f"{start} {count} would bring it to {_up(known(in_turn[-1].lowest_flow_c))} °C."

@@ -71,6 +71,6 @@ def through_the_year(
         and coefficient > 0
         and all(room.serves(flow_c) is not None for room in rooms if room.needs_heat and room.has_emitter)
     )
-    if is_known and any(room.needs_heat and room.has_emitter for room in rooms):
+    if is_known and coefficient is not None and any(room.needs_heat and room.has_emitter for room in rooms):
         changes = improve(House(survey, record, rooms, difference_k, climate, coefficient, curve_of))
     return Season(line, energy, changes), warnings

@@ -53,7 +53,22 @@ class Rating:
 
 
 def part_load(outside_c: float, design_c: float) -> float:
-    """Return the part load ratio at an outside temperature: ``(T_j − 16) / (T_design − 16)``."""
+    """Return the part load ratio at an outside temperature: ``(T_j − 16) / (T_design − 16)``.
+
+    Parameters
+    ----------
+    outside_c, design_c : float
+        The outside temperature and the climate's design temperature, °C.
+
+    References
+    ----------
+    EN 14825:2018, part load ratio: ``(Tj − 16) / (Tdesign − 16)``.
+
+    Examples
+    --------
+    >>> round(part_load(2, -10), 2)
+    0.54
+    """
     return (outside_c - NO_LOAD_C) / (design_c - NO_LOAD_C)
 
 
@@ -70,6 +85,11 @@ def cycling_factor(ratio: float, degradation: float = DEGRADATION) -> float:
     References
     ----------
     EN 14825:2018, water-based units: ``CR / (Cc CR + 1 − Cc)``.
+
+    Examples
+    --------
+    >>> round(cycling_factor(0.5), 3)
+    0.909
     """
     if ratio >= 1:
         return 1.0

@@ -50,9 +50,19 @@ class UnitPoint:
 def carnot(outside_c: float, flow_c: float) -> float:
     """Return the efficiency of an ideal heat pump between two temperatures in °C, the flow the hotter one.
 
+    Parameters
+    ----------
+    outside_c, flow_c : float
+        Source and flow, °C.
+
     References
     ----------
     Carnot: ``T_h / (T_h − T_c)`` in kelvin.
+
+    Examples
+    --------
+    >>> round(carnot(7, 40), 2)
+    9.49
     """
     return (flow_c + KELVIN) / (flow_c - outside_c)
 

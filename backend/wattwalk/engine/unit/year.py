@@ -103,6 +103,11 @@ def bivalent_point(
     -------
     tuple or None
         None when the output is enough even there, or not enough at 20 °C.
+
+    Examples
+    --------
+    >>> [round(part, 2) for part in bivalent_point(lambda out: 0.3 * (16 - out), lambda out: 6 + 0.1 * out)]
+    [-3.0, 5.7]
     """
     low, high = coldest_c, MILDEST_C
     if capacity_kw(low) >= load_kw(low) or capacity_kw(high) < load_kw(high):

@@ -16,10 +16,6 @@ import { Reports } from './Reports.tsx';
 import { Results } from './Results.tsx';
 import { Works } from './Works.tsx';
 
-export interface PartProps {
-  open: OpenSurvey;
-}
-
 const PARTS = [
   { name: 'results', label: 'Results', Part: Results },
   { name: 'came', label: 'What came', Part: Came },

@@ -13,7 +13,7 @@ import { newRecord, saveEdits } from '../../store/surveys.ts';
 import { recordLink } from '../../ui/router.ts';
 import { ListMarker } from './Plan.tsx';
 
-export function objectWords(object: Values): string {
+function objectWords(object: Values): string {
   const name = typeof object['name'] === 'string' ? object['name'] : '';
   return name || titleOf(kindOf('nearby_object'), object);
 }

@@ -350,7 +350,7 @@ interface MarkerProps {
 }
 
 /** Square: an opening; triangle: a hollow; diamond: a spark; bar: a boundary; disc: anything else. Filled when it is inside the zone. */
-export function markerPath(object: Values): string {
+function markerPath(object: Values): string {
   switch (dangerOf(object)) {
     case 'opening':
       return 'M-11 -11 h22 v22 h-22 z';
