@@ -111,8 +111,8 @@ def with_findings(inputs: ReportInputs, *findings: Finding) -> ReportInputs:
     return dataclasses.replace(inputs, assessment=dataclasses.replace(inputs.assessment, findings=tuple(findings)))
 
 
-def finding(severity: Severity, message: str) -> Finding:
-    return Finding(severity, "of_a_test", "survey/s", None, message, "do it", "")
+def finding(severity: Severity, title: str, record: str = "survey/s") -> Finding:
+    return Finding(severity, "of_a_test", record, None, "A message: with a figure that moves", "do it", "", title=title)
 
 
 def test_before_the_day_come_what_stops_and_the_works_of_others() -> None:
@@ -123,17 +123,16 @@ def test_before_the_day_come_what_stops_and_the_works_of_others() -> None:
         {"id": "w4", "trade": "us", "what": "Bring the unit"},
         {"id": "w5"},
     ]
-    long = "The air brick beside the unit is too near: 0.2 m where 1 m is wanted"
     inputs = with_findings(
         inputs_of(with_records(scope_item=items)),
-        finding(Severity.STOP, long),
-        finding(Severity.STOP, "Too near: 0.2 m"),
+        finding(Severity.STOP, "The main fuse is too small"),
+        finding(Severity.STOP, "The base falls too much", "base/base1"),
         finding(Severity.CHECK, "Only to be checked, and long enough"),
         finding(Severity.NOTE, "Only a note"),
     )
     assert [words.replace("\N{NO-BREAK SPACE}", " ") for words in before_the_day(inputs)] == [
-        "The air brick beside the unit is too near. Do it.",
-        "Too near: 0.2 m. Do it.",
+        "The main fuse is too small. Do it.",
+        "Slab by the kitchen wall: the base falls too much. Do it.",
         "Builder: close the air brick, by 20 April 2026.",
         "Trade not named yet: work not described yet.",
     ]

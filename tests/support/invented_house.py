@@ -30,6 +30,7 @@ from wattwalk.engine.answers import (
     VentilationLoss,
     Verdict,
 )
+from wattwalk.engine.codes import declared
 from wattwalk.survey.document import Survey, read_document
 
 #: Nothing was said of unit, hot water and cost, or of the site.
@@ -163,34 +164,36 @@ def base(slope_x: float = 5.0, slope_y: float = 2.0) -> BaseAssessment:
     )
 
 
-FINDINGS = (
-    Finding(
-        Severity.STOP,
-        "object_in_zone",
-        "nearby_object/airbrick",
-        "remedy_done",
-        "An air brick lies inside the protective zone of the outdoor unit.",
-        "Close it off and give the floor another vent, or move the unit; then tick that it is done.",
-        "common practice, no source",
-    ),
-    Finding(
-        Severity.CHECK,
-        "base_fall",
-        "base/base1",
-        None,
-        "The base falls 6.5 mm from one side to the other.",
-        "Pack each foot over its whole area with solid packing as listed.",
-        "common practice, no source",
-    ),
-    Finding(
-        Severity.NOTE,
-        "air_changes",
-        "room/kitchen",
-        "air_changes_h",
-        "The air changes are the usual ones for rooms of this age.",
-        "",
-        "from memory",
-    ),
+FINDINGS = declared(
+    (
+        Finding(
+            Severity.STOP,
+            "in_protective_zone",
+            "nearby_object/airbrick",
+            "remedy_done",
+            "An air brick lies inside the protective zone of the outdoor unit.",
+            "Close it off and give the floor another vent, or move the unit; then tick that it is done.",
+            "common practice, no source",
+        ),
+        Finding(
+            Severity.CHECK,
+            "base_falls_a_little",
+            "base/base1",
+            None,
+            "The base falls 6.5 mm from one side to the other.",
+            "Pack each foot over its whole area with solid packing as listed.",
+            "common practice, no source",
+        ),
+        Finding(
+            Severity.NOTE,
+            "open_chimney",
+            "room/kitchen",
+            "air_changes_h",
+            "The air changes are the usual ones for rooms of this age.",
+            "",
+            "from memory",
+        ),
+    )
 )
 
 SOURCES = (

@@ -19,6 +19,7 @@ from .answers.rounding import rounded
 from .answers.sources import sources_in
 from .circuit import assess_circuit, pipe_findings
 from .climate import work_out_climate
+from .codes import declared
 from .cost import assess_cost, heat_year
 from .electric import assess_cables, assess_supply, signal_findings, supply_findings
 from .fabric import Constructions, add_up, cold_faces
@@ -114,7 +115,7 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
         flow=flow if rooms else None,
         bases=bases,
         cables=cables,
-        findings=tuple(sorted(found, key=lambda item: _ORDER[item.severity])),
+        findings=declared(sorted(found, key=lambda item: _ORDER[item.severity])),
         methods=methods(record, design),
         sources=(),
         site=SiteAssessment(zones, noise, circuit, runs, heat, standings, supply),

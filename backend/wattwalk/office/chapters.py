@@ -4,21 +4,20 @@ from __future__ import annotations
 
 from typing import Any
 
-from wattwalk.engine.answers import BaseAssessment, Finding, RoomAssessment, Severity
+from wattwalk.engine.answers import BaseAssessment, RoomAssessment, Severity
 from wattwalk.pictures.room_losses import by_storey, verdict_words
 from wattwalk.pictures.svg import rounded_up
 from wattwalk.survey.building import Emitter
 from wattwalk.survey.document import Survey
 from wattwalk.survey.gaps import Gap
 from wattwalk.survey.household import SurveyRecord
-from wattwalk.survey.kinds import KINDS, Record
+from wattwalk.survey.kinds import Record
 from wattwalk.survey.services import CableRun, HotWater, PipeRun, Supply
 from wattwalk.survey.site import Base, NearbyObject, OutdoorPosition
 from wattwalk.survey.walk import STOPS
 from wattwalk.survey.wording import (
     long_date,
     number_words,
-    own_titles,
     pounds,
     record_lines,
     record_titles,
@@ -32,8 +31,6 @@ from .report_inputs import ReportInputs
 from .site_chapters import circuit_block, place_block, power_block
 
 SEVERITY = {Severity.STOP: ("■", "Stop"), Severity.CHECK: ("▲", "Check"), Severity.NOTE: ("○", "Note")}
-#: Findings about the running cost point at the household's record, but belong to their own chapter.
-_COST_CODES = {"price_not_known", "dearer_to_run", "grant_by_table"}
 _CABLE_VERDICTS = {"fine": "nothing against it", "check": "look again", "stop": "not so", "not_known": "not known"}
 
 
@@ -43,33 +40,16 @@ def said(record: Record, name: str, titles: dict[str, str] | None = None) -> str
     return "" if value in (None, "", []) else value_words(record.kind.field(name), value, titles)
 
 
-def chapter_of(finding: Finding) -> str:
-    """Return the chapter that a finding is printed in: its record's, but the design's fields are of the unit or of the hot water."""
-    kind = finding.record.split("/", 1)[0]
-    if finding.code in _COST_CODES:
-        return "cost"
-    if kind == "design" and finding.field is not None:
-        group = KINDS["design"].field(finding.field).group
-        if group == "water" or finding.field.startswith("cylinder"):
-            return "water"
-        return "site" if group == "unit" else "rooms"
-    return "site" if kind == "design" and finding.code == "unit_short" else KINDS[kind].part.chapter
-
-
 def finding_rows(inputs: ReportInputs, chapter: str) -> list[dict[str, str]]:
     """Return the findings of a chapter, the most serious first."""
-    own = own_titles(inputs.survey)
     order = list(SEVERITY)
     chosen = sorted(
-        (item for item in inputs.assessment.findings if chapter_of(item) == chapter),
+        (item for item in inputs.assessment.findings if item.chapter == chapter),
         key=lambda item: order.index(item.severity),
     )
     rows = []
     for item in chosen:
         shape, word = SEVERITY[item.severity]
-        about = own.get(item.record.split("/", 1)[-1], "")
-        if about.lower() in item.message.lower():
-            about = ""
         rows.append(
             {
                 "shape": shape,
@@ -77,7 +57,6 @@ def finding_rows(inputs: ReportInputs, chapter: str) -> list[dict[str, str]]:
                 "severity": str(item.severity),
                 "message": item.message,
                 "remedy": item.remedy,
-                "about": about,
                 "source": item.source,
             }
         )

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from wattwalk.engine.answers import RoomAssessment, Severity, Verdict
+from wattwalk.engine.answers import Finding, RoomAssessment, Severity, Verdict
 from wattwalk.survey.building import Emitter, Room
 from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.kinds import Record
 from wattwalk.survey.services import HotWater, PipeRun
 from wattwalk.survey.site import OutdoorPosition
 from wattwalk.survey.validation import plain_number
-from wattwalk.survey.wording import long_date, pounds
+from wattwalk.survey.wording import clean, long_date, pounds
 from wattwalk.survey.works import Design, Note, ScopeItem
 
 from .figures import count_words, degrees, kilowatts, listed, lower_first, sentence, served_from, shortened, watts
@@ -137,13 +137,22 @@ def price_rows(inputs: ReportInputs) -> list[tuple[str, str]]:
     return [*rows, ("Left to pay", pounds(quote.to_pay))]
 
 
+def _in_short(inputs: ReportInputs, finding: Finding) -> str:
+    """Return a finding's title as a sentence, with the record that it is about where there may be several of its kind."""
+    kind, _, record_id = finding.record.partition("/")
+    record = inputs.survey.record_named(kind, record_id)
+    if record is None or record.kind.single:
+        return sentence(finding.title)
+    return sentence(f"{clean(record.title)}: {lower_first(finding.title)}")
+
+
 def before_the_day(inputs: ReportInputs) -> list[str]:
     """Say what must be done before the day of the installation: stops first, then dated works of others."""
-    said = []
-    for finding in inputs.assessment.findings:
-        if finding.severity is Severity.STOP:
-            what = finding.message.split(": ", 1)[0]
-            said.append(f"{sentence(what if len(what) > 30 else finding.message)} {sentence(finding.remedy)}".strip())
+    said = [
+        f"{_in_short(inputs, finding)} {sentence(finding.remedy)}".strip()
+        for finding in inputs.assessment.findings
+        if finding.severity is Severity.STOP
+    ]
     for item in inputs.survey.of_kind(ScopeItem):
         if item.effective("state") in {"done", "checked"} or item.trade == "us":
             continue

@@ -42,7 +42,8 @@ class Finding:
     """Something a person must know, with a remedy and the record it points at.
 
     ``code``, ``record`` and ``about`` say which one it is; ``about`` is empty where a record has one of this code at most.  The
-    words are for people and may change with every figure.
+    words are for people and may change with every figure.  ``title`` and ``chapter`` are those that its code declares (``codes.py``
+    in the subject's folder); ``assess`` fills them in.
     """
 
     severity: Severity
@@ -53,6 +54,8 @@ class Finding:
     remedy: str
     source: str
     about: str = ""
+    title: str = ""
+    chapter: str = ""
 
 
 @dataclass(frozen=True)

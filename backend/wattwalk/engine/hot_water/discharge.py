@@ -139,7 +139,7 @@ def assess_discharge(survey: Survey, record: HotWater) -> tuple[Discharge | None
             "discharge_not_copper",
             run.key(),
             "material",
-            "The table of discharge pipes is for copper; this pipe is not.",
+            "The discharge pipe is not of copper, which its table is for.",
             "Size it by its own flow resistance, and see that it bears the heat.",
         )
     elbows = record.discharge_elbows or 0
@@ -158,7 +158,7 @@ def assess_discharge(survey: Survey, record: HotWater) -> tuple[Discharge | None
             "discharge_size_not_in_table",
             run.key(),
             "size_mm",
-            f"A discharge pipe of {figure(run.size_mm, 0)} mm is not in the table for this valve, which has {sizes} mm.",
+            f"The discharge pipe is {figure(run.size_mm, 0)} mm; the table for this valve has {sizes} mm.",
             would_do,
         )
         return None, findings, missing

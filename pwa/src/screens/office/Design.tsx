@@ -49,10 +49,11 @@ export function Design({ open }: { open: OpenSurvey }) {
     );
   const house = survey.single('survey');
   const form = (group: string) => <RecordForm open={open} record={record} groups={[group]} isOffice />;
-  const findings = (kinds: string[]) =>
-    (kept?.assessment.findings ?? []).filter(
-      (finding) => kinds.includes(finding.record.split('/')[0]!) && finding.severity !== 'note',
-    );
+  const pressing = (kept?.assessment.findings ?? []).filter((finding) => finding.severity !== 'note');
+  const ofWater = pressing.filter((finding) => finding.chapter === 'water');
+  const ofUnit = pressing.filter(
+    (finding) => finding.chapter !== 'water' && ['unit', 'design'].includes(finding.record.split('/')[0]!),
+  );
   return (
     <>
       {kept ? (
@@ -97,7 +98,7 @@ export function Design({ open }: { open: OpenSurvey }) {
         {kept && (
           <div class="office-stack">
             <ChosenUnit all={kept.assessment} />
-            <Findings open={open} findings={findings(['unit', 'design'])} />
+            <Findings open={open} findings={ofUnit} />
           </div>
         )}
       </div>
@@ -106,7 +107,7 @@ export function Design({ open }: { open: OpenSurvey }) {
         {plant?.hot_water ? (
           <div class="office-stack">
             <WaterSheet water={plant.hot_water} />
-            <Findings open={open} findings={findings(['hot_water'])} />
+            <Findings open={open} findings={ofWater} />
           </div>
         ) : (
           <Notice tone="plain">

@@ -1,0 +1,12 @@
+"""What may be found about the design cold and the weather."""
+
+from ..answers.codes import declare
+
+CODES = declare(
+    "rooms",
+    station_by_postcode="The weather station was taken from the postcode",
+    exposed_site="The design cold is not lowered for an exposed house",
+    height_unknown="The height of the house above the sea is not known",
+    region_not_by_postcode="The climate region does not come from the postcode",
+    no_design_temperature="There is no design temperature outside",
+)

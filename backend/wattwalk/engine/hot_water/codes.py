@@ -1,0 +1,36 @@
+"""What may be found about hot water: need, store, its place and its discharge pipe."""
+
+from ..answers.codes import declare
+
+CODES = declare(
+    "water",
+    coil_small="The cylinder’s coil is small for the unit",
+    cylinder_door="The cylinder does not pass the narrowest door on its way",
+    cylinder_door_tight="The cylinder passes a door with little to spare",
+    cylinder_small="The cylinder is small for this household",
+    cylinder_tight="The cylinder leaves little room in its place",
+    cylinder_tilt="The cylinder cannot be tilted up in its place",
+    cylinder_too_tall="The cylinder is taller than its place",
+    cylinder_too_wide="The cylinder is wider than its place",
+    cylinder_top="There is little room above the cylinder",
+    discharge_d1_long="The pipe from the relief valve to the tundish is too long",
+    discharge_d1_small="The pipe from the relief valve to the tundish is too small",
+    discharge_drop_short="The discharge pipe has too short a drop below the tundish",
+    discharge_fall_small="The discharge pipe falls too little",
+    discharge_not_copper="The discharge pipe is not of copper",
+    discharge_size_not_in_table="The size of the discharge pipe is not in the table",
+    discharge_too_long="The discharge pipe is too long for its size",
+    floor_cannot_carry="The floor cannot carry the cylinder",
+    floor_load="The cylinder is heavy on its floor",
+    hot_water_all_day="Hot water alone would take the unit all day",
+    hot_water_long="Hot water takes the unit long on the coldest day",
+    hot_water_priority="The unit cannot serve heating and hot water together",
+    hygiene_beyond_unit="The unit cannot reach the weekly 60 °C by itself",
+    mains_flow_low="The mains flow is low",
+    mains_pressure_high="The mains pressure is high",
+    mains_pressure_low="The mains pressure is low",
+    no_hygiene_cycle="There is no weekly cycle at 60 °C",
+    scald_risk="Somebody in this home is at risk from hot water",
+    showers_share_mains="The showers ask for more than the mains give",
+    store_beyond_unit="The store is to be hotter than the unit can make it",
+)
