@@ -37,7 +37,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "accounts": {"survey", "database", "models", "guessing"},
     "backup": {"survey", "version", *STORES},
     "sync": {"survey", *STORES},
-    "office": {*INNER, *STORES, "version", "sync", "checks"},
+    "office": {*INNER, *STORES, "version", "sync", "checks", "unit_list", "article_list"},
     "api": {*SERVER, "answer", "web"},
     "web": {"paths"},
     "connections": set(),

@@ -115,15 +115,30 @@ def assess_units(survey: Survey, design: Design, house: House | None, flow_c: fl
 def _gone_findings(design: Design, unit: Unit | None) -> list[Finding]:
     """Return what is to be said where the unit that the design names is there no more, or is no longer in the firm's list."""
     if unit is None:
-        code, message = "unit_gone", "The design names a unit that is no longer among those in question."
-        remedy = "Choose one of the units, or bring its table in again."
-    elif unit.firm_list == LEFT_LIST:
-        code = "unit_left"
-        message = f"{unit.name or unit.kind.label} is no longer in the firm's list of units. It is worked out as it stood there last."
-        remedy = "Ask whether it can still be had, or choose another unit."
-    else:
+        return [
+            Finding(
+                Severity.CHECK,
+                "unit_gone",
+                design.key(),
+                "unit",
+                "The design names a unit that is no longer among those in question.",
+                "Choose one of the units, or bring its table in again.",
+                COMMON_PRACTICE,
+            )
+        ]
+    if unit.firm_list != LEFT_LIST:
         return []
-    return [Finding(Severity.CHECK, code, design.key(), "unit", message, remedy, COMMON_PRACTICE)]
+    return [
+        Finding(
+            Severity.CHECK,
+            "unit_left",
+            design.key(),
+            "unit",
+            f"{unit.name or unit.kind.label} is no longer in the firm's list of units. It is worked out as it stood there last.",
+            "Ask whether it can still be had, or choose another unit.",
+            COMMON_PRACTICE,
+        )
+    ]
 
 
 def _unknown(
