@@ -89,7 +89,9 @@ export function Design({ open }: { open: OpenSurvey }) {
           <UnitShortlist survey={survey.id} plant={plant} onChoose={(unit) => void choose(unit)} />
         )}
         {survey.ofKind('unit').length === 0 && (
-          <p>No unit yet. Take in the firm's list once for this survey, and each unit stands here against the house.</p>
+          <p>
+            No unit yet. Take in the firm's list once for this survey, and each unit is compared with the house here.
+          </p>
         )}
         <UnitList open={open} />
       </section>
@@ -111,7 +113,7 @@ export function Design({ open }: { open: OpenSurvey }) {
           </div>
         ) : (
           <Notice tone="plain">
-            <p>What the hot water needs and takes stands here once the stop ‘Hot water’ has been walked.</p>
+            <p>The figures for hot water appear here once ‘Hot water’ has been surveyed.</p>
           </Notice>
         )}
       </div>
