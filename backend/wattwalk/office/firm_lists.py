@@ -61,7 +61,7 @@ def take_in(kind: str, name: str, text: str, *, firm_id: str, user_id: str | Non
     try:
         listed = _READERS[kind][0](name, text)
     except (UnitTableError, ArticleListError) as error:
-        raise ListError(error.problems) from error
+        raise ListError(list(error.problems)) from error
     return take_records(kind, listed, firm_id=firm_id, user_id=user_id)
 
 

@@ -68,7 +68,7 @@ def pull(session: Session, firm_id: str, log_id: str, since: int, limit: int, si
     return Pulled(revision, last < revision, tuple(map(_describe, rows)))
 
 
-def _describe(change: Row[Any]) -> dict[str, Any]:
+def _describe(change: Row[*tuple[Any, ...]]) -> dict[str, Any]:
     """Return one line of the log as the API shows it."""
     return {
         "id": change.id,
@@ -128,8 +128,10 @@ def find_contested(session: Session, log_id: str, sight: Sight = OF_SURVEY) -> l
     ]
 
 
-def _values(contest: Row[Any], changes: dict[int, Row[Any]], sight: Sight) -> list[dict[str, Any]]:
-    newest = {}
+def _values(
+    contest: Row[*tuple[Any, ...]], changes: dict[int, Row[*tuple[Any, ...]]], sight: Sight
+) -> list[dict[str, Any]]:
+    newest: dict[tuple[str, str], Row[*tuple[Any, ...]]] = {}
     for revision in json.loads(contest.revisions_json):
         change = changes[revision]
         newest.pop((change.device, change.field), None)

@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+#: How a unit stands to the house's load; ``too_cool`` cannot make the flow.
+UnitVerdict = Literal["covers", "large", "short", "too_cool", "not_known"]
+
 
 @dataclass(frozen=True)
 class LoadTerm:
@@ -43,7 +46,7 @@ class UnitResult:
     electricity_kwh: float | None
     heater_kwh: float | None
     cycling_share: float | None
-    verdict: Literal["covers", "large", "short", "too_cool", "not_known"]
+    verdict: UnitVerdict
     edges: tuple[str, ...]
     missing: tuple[str, ...]
     table_from: str
