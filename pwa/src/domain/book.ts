@@ -19,3 +19,9 @@ export const mayWriteBook = (kind: Kind, role: string | undefined): boolean =>
 /** Whether a person of this role may see a field in the book. */
 export const maySee = (field: Field, role: string | undefined): boolean =>
   !field.seen_by || (role !== undefined && field.seen_by.includes(role));
+
+/** What the firm calls the records of a kind: a unit of its list is in question for no house yet. */
+export const bookWords = (kind: Kind): { one: string; many: string } =>
+  kind.name === 'unit'
+    ? { one: 'unit', many: 'units' }
+    : { one: kind.label.toLowerCase(), many: kind.plural.toLowerCase() };

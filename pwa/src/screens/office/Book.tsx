@@ -1,5 +1,5 @@
 /** The firm's book: its units and articles, on this phone with and without signal. */
-import { BOOK, mayWriteBook } from '../../domain/book.ts';
+import { BOOK, bookWords, mayWriteBook } from '../../domain/book.ts';
 import { kindsHeldBy, titleOf, type Kind } from '../../domain/model.ts';
 import { keep, useOneAtATime } from '../../forms/saving.tsx';
 import type { OpenSurvey } from '../../store/live.ts';
@@ -24,6 +24,7 @@ export function Book() {
 }
 
 function BookSection({ open, kind }: { open: OpenSurvey; kind: Kind }) {
+  const { one, many } = bookWords(kind);
   const records = open.survey.ofKind(kind.name);
   const mayWrite = mayWriteBook(kind, open.row.role);
   const contested = (id: string) => open.row.contested.filter((item) => item.record === id).length;
@@ -34,8 +35,8 @@ function BookSection({ open, kind }: { open: OpenSurvey; kind: Kind }) {
   });
   const named = [...records].sort((a, b) => titleOf(kind, a.values).localeCompare(titleOf(kind, b.values)));
   return (
-    <section class="group" aria-label={`The firm's ${kind.plural.toLowerCase()}`}>
-      <h2>{kind.name === 'unit' ? 'Units' : kind.plural}</h2>
+    <section class="group" aria-label={`The firm's ${many}`}>
+      <h2>{`${many[0]!.toUpperCase()}${many.slice(1)}`}</h2>
       {named.length === 0 && <p class="field-notes">None yet.</p>}
       {named.length > 0 && (
         <ul class="list">
@@ -59,7 +60,7 @@ function BookSection({ open, kind }: { open: OpenSurvey; kind: Kind }) {
       {mayWrite ? (
         <>
           <button type="button" class="button" onClick={() => add()}>
-            Add: {kind.name === 'unit' ? 'unit' : kind.label.toLowerCase()}
+            Add: {one}
           </button>
           <FirmList kind={kind} isOpen={records.length === 0} />
         </>

@@ -1,5 +1,5 @@
 /** A record of the firm's book: a form for whoever may write it, the same to be read for all others. */
-import { maySee, mayWriteBook } from '../../domain/book.ts';
+import { bookWords, maySee, mayWriteBook } from '../../domain/book.ts';
 import { kindOf, titleOf } from '../../domain/model.ts';
 import type { SurveyRecord } from '../../domain/survey.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
@@ -27,7 +27,7 @@ export function BookRecordScreen({
   return (
     <Page
       title={titleOf(kind, record.values)}
-      over={`The firm's ${kind.plural.toLowerCase()}`}
+      over={`The firm's ${bookWords(kind).many}`}
       back={FIRM}
       backWords="the firm"
     >

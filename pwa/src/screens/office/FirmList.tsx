@@ -1,5 +1,6 @@
 /** A list of the firm's taken into its book at the office: from a file or pasted, whole or not at all. */
 import { useState } from 'preact/hooks';
+import { bookWords } from '../../domain/book.ts';
 import type { Kind } from '../../domain/model.ts';
 import { syncNow } from '../../sync/loop.ts';
 import { bringList, troubleWith, type TakenIn } from '../../sync/office.ts';
@@ -20,6 +21,7 @@ const FORMS: Record<string, { rows: string[]; words: string }> = {
 const PASTED = 'The pasted list';
 
 export function FirmList({ kind, isOpen }: { kind: Kind; isOpen: boolean }) {
+  const { many } = bookWords(kind);
   const form = FORMS[kind.name]!;
   const list = `${kind.name}-list`;
   const [text, setText] = useState('');
@@ -56,7 +58,7 @@ export function FirmList({ kind, isOpen }: { kind: Kind; isOpen: boolean }) {
   };
   return (
     <details class="unit-list" open={isOpen}>
-      <summary>Take in a list of {kind.name === 'unit' ? 'units' : kind.plural.toLowerCase()}</summary>
+      <summary>Take in a list of {many}</summary>
       <div class="group">
         <p>{form.words}</p>
         <div class="scroll" tabIndex={0} role="group" aria-label="The first two rows of a list">
@@ -64,7 +66,7 @@ export function FirmList({ kind, isOpen }: { kind: Kind; isOpen: boolean }) {
         </div>
         <div class="field">
           <label class="field-label" for={`${list}-file`}>
-            The list as a file
+            The list of {many} as a file
           </label>
           <input
             id={`${list}-file`}
@@ -77,7 +79,7 @@ export function FirmList({ kind, isOpen }: { kind: Kind; isOpen: boolean }) {
         </div>
         <div class="field">
           <label class="field-label" for={`${list}-text`}>
-            Or paste it
+            Or paste the list of {many}
           </label>
           <textarea
             id={`${list}-text`}
@@ -94,7 +96,7 @@ export function FirmList({ kind, isOpen }: { kind: Kind; isOpen: boolean }) {
             disabled={isBusy || text.trim() === ''}
             onClick={() => void take(PASTED, text)}
           >
-            Take in what was pasted
+            Take in the pasted list of {many}
           </button>
         </div>
         <p class="field-problem" role="alert">
