@@ -24,6 +24,7 @@ from .models import Firm, StoredSurvey
 from .office.papers import verify_papers
 from .survey.holders import OFFICE, ROLES, SURVEY
 from .sync.documents import LostPhotosError, export_document, import_document
+from .sync.logs import is_book
 from .sync.photos import note_lost
 from .sync.verify import verify_all, verify_photos
 from .terminal import UsageError, as_text, list_name, read_survey, read_text, write_output
@@ -255,7 +256,9 @@ def verify_everything(given: argparse.Namespace, settings: Settings) -> int:
     broken = sum(1 for found in faults.values() if found)
     print(photos.summary())
     print(papers.summary())
-    print(f"{len(faults)} surveys and books looked at, {broken} with faults.")
+    books = sum(1 for log_id in faults if is_book(log_id))
+    firms = f" and the books of {books} firms" if books else ""
+    print(f"{len(faults) - books} surveys{firms} looked at, {broken} with faults.")
     return 1 if broken else 0
 
 

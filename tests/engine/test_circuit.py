@@ -101,7 +101,7 @@ def test_twelve_kilowatts_through_28_mm_copper_is_at_the_edge_and_said_so():
     found = only(result, "pipe_at_its_limit", Severity.CHECK)
     assert "7 % over the usual 1 m/s" in found.message
     assert "57 % over the usual 300 Pa/m" in found.message
-    assert "at the edge" in found.message
+    assert "at the limit" in found.message
 
 
 def test_at_seven_kelvin_it_passes():

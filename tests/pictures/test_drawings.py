@@ -215,7 +215,7 @@ def test_flow_search_claims_nothing_while_a_room_is_not_known():
 
 def test_flow_search_without_a_flow_says_so():
     assert words_of(flow_search(replace(house.assessment(), flow=None))) == [
-        "No flow temperature can be looked for yet."
+        "No flow temperature can be worked out yet."
     ]
 
 

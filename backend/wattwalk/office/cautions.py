@@ -48,12 +48,12 @@ CAUTIONS = (
     ),
     (
         "Structure and weight",
-        "A full cylinder or an outdoor unit weighs hundreds of kilograms. Where a floor, wall or roof is in doubt, a structural engineer decides. Fresh concrete carries no unit.",
+        "A full cylinder or an outdoor unit weighs hundreds of kilograms. Where a floor, wall or roof is in doubt, a structural engineer decides. Do not set a unit on fresh concrete.",
     ),
     ("Lofts and heights", "Step on joists or boards only. Work at height from proper access, never alone."),
     (
         "Lifting",
-        "Outdoor units and cylinders are lifted by enough people or with a lifting aid, over a path that has been looked at before.",
+        "Outdoor units and cylinders are lifted by enough people or with a lifting aid, over a path that was checked first.",
     ),
     (
         "Asbestos",

@@ -113,7 +113,7 @@ def _water_facts(water: HotWaterResult) -> list[tuple[str, str]]:
         facts.append(
             (
                 "On the coldest day hot water takes",
-                f"{quantity(water.hours_day, 'hours', 1)} ({_percent(water.share_of_day)} of the day), in which the heating stands still",
+                f"{quantity(water.hours_day, 'hours', 1)} ({_percent(water.share_of_day)} of the day), when the rooms are not heated",
             )
         )
     if water.capacity_asked_kw is not None:

@@ -43,7 +43,7 @@ PROBLEMS = {
     "report_not_made": "The report could not be made. The office's log says why.",
     "report_too_slow": "The report was not ready in time and was stopped. The office's log says when.",
     "report_interrupted": "The office's program stopped each time while it made this report.",
-    "cannot_be_made_again": "It cannot be made again: this version of the program makes other pages of it than the one that made it.",
+    "cannot_be_made_again": "It cannot be made again: the program has changed since, and its pages would not be the same.",
 }
 
 

@@ -76,7 +76,7 @@ def warmth_words(inputs: ReportInputs) -> list[str]:
     if bare:
         said.append(f"{listed([room.name for room in bare])} {'has' if len(bare) == 1 else 'have'} no emitter.")
     if unknown:
-        said.append(f"Nothing can be said of {listed([room.name for room in unknown])} yet.")
+        said.append(f"Nothing can be said about {listed([room.name for room in unknown])} yet.")
     if flow is not None and flow.lowest_c is not None:
         name = next((room.name for room in rooms if room.id == flow.set_by_room), "")
         said.append(

@@ -55,7 +55,7 @@ def flow_search(assessment: Assessment, palette: Palette = PAPER, width: float =
     """
     flow = assessment.flow
     if flow is None or not flow.candidates:
-        words = "No flow temperature can be looked for yet."
+        words = "No flow temperature can be worked out yet."
         return drawing(width, 30, "Flow temperature", words, [text(0, 19, words, fill=palette.quiet)])
     top, foot, height = 46.0, 150.0, 194.0
     temperatures = (

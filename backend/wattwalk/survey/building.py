@@ -237,7 +237,7 @@ class Surface(Record):
         (
             ("slab", "The ground itself", "hard and cold, no air bricks: a slab, or boards laid on one"),
             ("void", "A void with air bricks", "springy boards on joists, or beams and blocks"),
-            ("cellar", "An unheated cellar", "a cellar that one can walk into"),
+            ("cellar", "An unheated cellar", "a cellar you can walk into"),
         ),
         group="beyond",
         when={"element": "ground_floor", "other_side": "ground"},
@@ -546,7 +546,7 @@ class Emitter(Record):
         decimals=1,
         group="floor",
         when={"type": "underfloor", "floor_system": "plates"},
-        help="Chipboard, plywood or gypsum board that carries the floor; the covering is asked for by itself.",
+        help="Chipboard, plywood or gypsum board that carries the floor; the covering is asked for separately.",
     )
     board_w_mk: float | None = number(
         "Conductivity of that board",

@@ -6,7 +6,7 @@ from .fields import choice, integer, long_text, number, text, yes_no
 from .kinds import Part, Record, record_kind
 
 VESSELS = (
-    ("buffer", "Buffer with four connections, or low-loss header", "parts the unit's flow from the house's"),
+    ("buffer", "Buffer with four connections, or low-loss header", "separates the unit's flow from the house's"),
     ("buffer_two_port", "Buffer with two connections"),
     ("volumiser", "Volumiser", "a vessel in the return that only adds water"),
     ("expansion", "Expansion vessel"),
@@ -26,7 +26,7 @@ VESSELS = (
     part=Part("routes"),
     single=True,
     groups=(("fluid", "What flows"), ("pressure", "Pressure"), ("plan", "How it is laid out")),
-    help="What the office decides of the heating circuit, and what was seen of it.",
+    help="What the office decides about the heating circuit, and what was seen of it.",
 )
 class Circuit(Record):
     """The heating circuit as a whole."""
@@ -62,7 +62,7 @@ class Circuit(Record):
         group="fluid",
     )
     outdoor_low_c: float | None = number(
-        "Coldest night it must stand",
+        "Coldest night it must withstand",
         unit="°C",
         low=-30,
         high=0,

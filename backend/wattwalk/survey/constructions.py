@@ -38,7 +38,7 @@ LOOKS = (
     ("roof_thatch", "Thatched roof", "reed or straw"),
     ("floor_solid", "Solid ground floor", "hard and cold, no air bricks"),
     ("floor_suspended", "Suspended timber ground floor", "springy, air bricks outside"),
-    ("floor_cellar", "Floor over an unheated cellar", "a cellar that one can walk into below"),
+    ("floor_cellar", "Floor over an unheated cellar", "a cellar you can walk into below"),
     ("floor_exposed", "Floor over outside air", "over a passage, a porch or a bay"),
     ("window_single", "Single glazing", "one pane; one reflection of a flame"),
     ("window_double_old", "Double glazing before 2002", "no mark of low-emissivity glass"),
@@ -117,7 +117,7 @@ class LayerRow:
         (
             ("still", "Still air", "closed, or small weep holes only"),
             ("slight", "A little ventilated", "open joints or vents of 500 to 1500 mm² for each metre"),
-            ("well", "Well ventilated", "open to outside along its edge; all beyond it counts for nothing"),
+            ("well", "Well ventilated", "open to outside along its edge; nothing beyond it is counted"),
         ),
     )
     vents_mm2_m: float | None = number(
@@ -421,7 +421,7 @@ class Construction(Record):
         needed_for=HEAT_LOSS,
     )
     declared_for: str | None = choice(
-        "What that U-value is of",
+        "What that U-value covers",
         (
             (WHOLE, "The whole floor, ground counted in", "certificates and energy assessments of a house"),
             (ALONE, "The floor alone", "its layers and surfaces; a maker's or an architect's figure"),

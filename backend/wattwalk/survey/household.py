@@ -275,7 +275,7 @@ class SurveyRecord(Record):
     room_temperatures: str | None = choice(
         "Temperature of rooms that have none of their own",
         (
-            ("bs_5449_1990", "UK table", "21 °C where one sits, 22 °C in bathrooms, 18 °C elsewhere"),
+            ("bs_5449_1990", "UK table", "21 °C in living rooms, 22 °C in bathrooms, 18 °C elsewhere"),
             ("en_12831_1_2017", "EN 12831-1:2017 Annex B", "20 °C, 24 °C in bathrooms, 15 °C in halls and stores"),
         ),
         group="method",

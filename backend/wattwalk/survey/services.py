@@ -245,7 +245,7 @@ class PipeRun(Record):
         help="Leave empty for the run from the unit: it carries the whole. A branch carries its rooms.",
     )
     end_drop_kpa: float | None = number(
-        "Resistance of what hangs at its end",
+        "Resistance of what is connected at its end",
         unit="kPa",
         low=0,
         high=100,
@@ -422,7 +422,7 @@ class CableRun(Record):
         ),
         group="who",
         needed_for=ROUTES,
-        spoils="Without a name the cable is the one that nobody ran.",
+        spoils="Without a name nobody runs this cable.",
     )
     is_there: bool | None = yes_no("Already there", group="who")
     notes: str | None = long_text("Notes", group="who")

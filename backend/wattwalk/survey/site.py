@@ -269,7 +269,7 @@ class OutdoorPosition(Record):
             ("out_of_sight", "Out of sight", "something solid covers all of it"),
         ),
         group="neighbour",
-        help="A hedge or a fence with gaps hides nothing from the ear.",
+        help="A hedge or a fence with gaps does not screen sound.",
         renamed={"no": "in_view", "partly": "half_hidden", "yes": "out_of_sight"},
     )
     screen_detour_m: float | None = number(

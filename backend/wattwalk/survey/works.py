@@ -60,7 +60,7 @@ class Unit(Record):
         office_only=True,
         needed_for=PLANT,
         in_report=False,
-        help="Every outside temperature with every flow temperature, defrosting counted in; no hole.",
+        help="Every outside temperature with every flow temperature, defrosting counted in; none left out.",
     )
     firm_list: str | None = choice(
         "The firm's list",

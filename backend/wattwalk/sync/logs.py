@@ -21,6 +21,11 @@ def book_of(firm_id: str) -> str:
     return f"book:{firm_id}"
 
 
+def is_book(log_id: str) -> bool:
+    """Say whether a log is the book of a firm."""
+    return log_id.startswith("book:")
+
+
 def find_revision(session: Session, firm_id: str, log_id: str, holder: str) -> int:
     """Return the revision that a log has reached; 0 for a book without a record, since every firm has one.
 

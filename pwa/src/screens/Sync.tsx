@@ -194,7 +194,7 @@ export function SyncScreen() {
           )}
         </div>
         <p class="field-notes">
-          What a copy holds beyond this phone is put in; what is another way here stays as it is here.
+          What the copy has and this phone lacks is added. Where the two differ, this phone keeps its own answer.
         </p>
         {here.map((item) => (
           <div key={item.row.id} class="field">
@@ -317,7 +317,7 @@ function readBackWords(found: ReadBack): string {
       ? 'The copy was read back: nothing of it was missing on this phone.'
       : `The copy was read back: ${counted(found.answers, 'answer')} and ${counted(found.photos, 'photo')} were put in.`;
   const more = [
-    found.differ > 0 ? `Another way on this phone, and left so: ${counted(found.differ, 'answer')}.` : '',
+    found.differ > 0 ? `Different on this phone, and left as it is: ${counted(found.differ, 'answer')}.` : '',
     found.unknown > 0 ? `Not known to this version of the app, and left out: ${counted(found.unknown, 'answer')}.` : '',
     found.spoilt > 0 ? `Damaged in the copy, and left out: ${counted(found.spoilt, 'photo')}.` : '',
   ].filter(Boolean);

@@ -17,7 +17,7 @@ export interface ReadBack {
   survey: string;
   answers: number;
   photos: number;
-  /** Answers that are another way here; these stay. */
+  /** Answers that differ on this phone; these stay. */
   differ: number;
   /** Answers of a kind that this version of the app does not know. */
   unknown: number;

@@ -187,7 +187,7 @@ class HouseAir:
         self._answers = {name: ways[name]() for name in METHODS} if rooms else {}
 
     def losses(self) -> tuple[dict[str, tuple[VentilationLoss, float]], list[Finding], dict[str, list[str]]]:
-        """Return each room's loss with its unrounded watts, what is to be said, and what is missing, by the id of the room."""
+        """Return each room's loss with its unrounded watts, the findings, and what is missing, by the id of the room."""
         if not self._rooms:
             return {}, [], {}
         answer = self._answers[self.used]
@@ -382,7 +382,7 @@ class HouseAir:
 
 
 def damp_findings(rooms: Sequence[AirRoom]) -> list[Finding]:
-    """Return what is to be said where damp or mould was seen."""
+    """Return the findings where damp or mould was seen."""
     return [
         Finding(
             Severity.CHECK,
@@ -416,7 +416,7 @@ def method_finding(record: SurveyRecord, methods: Sequence[VentilationMethod]) -
             "ventilation_choice",
             record.key(),
             "ventilation_method",
-            f"The air takes {figure(used_w, 0)} W by the way of counting chosen ({used.label}). Others would give: {listed(far)}.",
+            f"The air takes {figure(used_w, 0)} W by the method chosen ({used.label}). Other methods would give: {listed(far)}.",
             "Let the designer decide; a pressure test settles it.",
             used.source,
         )

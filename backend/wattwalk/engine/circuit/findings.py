@@ -1,4 +1,4 @@
-"""What is to be said of the heating water as a whole: pump, least water, expansion, frost, and what must not be forgotten."""
+"""The findings on the heating water as a whole: pump, least water, expansion, frost, and what must not be forgotten."""
 
 from __future__ import annotations
 
@@ -39,8 +39,8 @@ def _pump(plant: Plant, index: IndexWork) -> list[Finding]:
                 "pump_too_weak",
                 position.key(),
                 "residual_head_kpa",
-                f"The index circuit asks {figure(index.kpa, 1)} kPa{' so far' if index.missing else ''}; the unit's pump has {figure(has, 1)} kPa left for the house at this flow. {index.words}",
-                "Larger pipes, a wider difference, or a buffer with four connections and a pump of its own behind it.",
+                f"The index circuit needs {figure(index.kpa, 1)} kPa{' so far' if index.missing else ''}; the unit's pump has {figure(has, 1)} kPa left for the house at this flow. {index.words}",
+                "Larger pipes, a larger difference between flow and return, or a buffer with four connections and a pump of its own behind it.",
                 DECLARED,
             )
         )
@@ -53,7 +53,7 @@ def _pump(plant: Plant, index: IndexWork) -> list[Finding]:
                 position.key(),
                 "minimum_flow_l_min",
                 f"The design flow is {figure(flow, 1)} l/min; the unit asks for {figure(position.minimum_flow_l_min, 1)} l/min at least.",
-                "Work at a narrower difference, or keep emitters open that let the least flow through at all times.",
+                "Work at a smaller difference between flow and return, or keep emitters open that let the least flow through at all times.",
                 DECLARED,
             )
         )
@@ -80,7 +80,7 @@ def _volume(plant: Plant, water: Water) -> list[Finding]:
 
 
 def _runs(plant: Plant, water: Water) -> list[Finding]:
-    """Return what is to be said when the unit runs in short bursts in mild weather."""
+    """Return the findings when the unit runs in short bursts in mild weather."""
     mild = plant.mild
     if mild is None or water.run_min is None or water.run_min >= LEAST_RUN_S / 60 - 1e-6:
         return []
@@ -91,7 +91,7 @@ def _runs(plant: Plant, water: Water) -> list[Finding]:
             plant.circuit.key(),
             None,
             f"At {figure(mild.outside_c, 1)} °C outside the unit gives at least {figure(mild.least_kw, 1)} kW and the house takes {figure(mild.load_kw, 1)}: with {figure(water.open_l, 0)} l that cannot be shut off it runs for about {figure(water.run_min, 0)} minutes at a time.",
-            f"More water that no valve can shut off, or a unit that goes lower; runs of {figure(LEAST_RUN_S / 60, 0)} minutes and more are kinder to it.",
+            f"More water that no valve can shut off, or a unit with a lower least output; runs of {figure(LEAST_RUN_S / 60, 0)} minutes and more are kinder to it.",
         )
     ]
 
@@ -107,8 +107,8 @@ def _expansion(plant: Plant, water: Water) -> list[Finding]:
                 "charge_too_low",
                 circuit.key(),
                 "precharge_bar",
-                f"The vessel's charge of {figure(charge, 1)} bar does not hold the water up: {figure(height, 1)} m above it ask {figure(height / 10 + 0.3, 1)} bar.",
-                "Charge it higher, or stand it higher in the house.",
+                f"The vessel's charge of {figure(charge, 1)} bar is too low for the water above it: {figure(height, 1)} m need {figure(height / 10 + 0.3, 1)} bar.",
+                "Charge it to a higher pressure, or fit it higher in the house.",
                 EXPANSION,
             )
         )
@@ -119,7 +119,7 @@ def _expansion(plant: Plant, water: Water) -> list[Finding]:
                 "expansion_too_small",
                 circuit.key(),
                 None,
-                f"The expansion vessel holds {figure(water.has_l, 0)} l; {figure(water.content_l, 0)} l of water ask for {figure(water.expansion_l, 1)} l.",
+                f"The expansion vessel holds {figure(water.has_l, 0)} l; {figure(water.content_l, 0)} l of water need {figure(water.expansion_l, 1)} l.",
                 f"Take {figure(sold_size_l(water.expansion_l), 0)} l.",
                 EXPANSION,
             )
@@ -213,7 +213,7 @@ def _frost(survey: Survey, plant: Plant, outdoors: bool) -> list[Finding]:
                     "glycol_too_thin",
                     circuit.key(),
                     "glycol_percent",
-                    f"{figure(plant.fluid.mass_percent, 0)} % of glycol begins to freeze at {figure(freezes, 1)} °C; the night it must stand has {figure(night, 0)} °C.",
+                    f"{figure(plant.fluid.mass_percent, 0)} % of glycol begins to freeze at {figure(freezes, 1)} °C; the coldest night it must withstand has {figure(night, 0)} °C.",
                     "Take a higher share; it costs flow and pump.",
                     plant.fluid.source,
                 )
@@ -226,7 +226,7 @@ def _frost(survey: Survey, plant: Plant, outdoors: bool) -> list[Finding]:
                     circuit.key(),
                     "glycol_percent",
                     f"Below about {LEAST_GLYCOL} % many glycols no longer keep rust and growth down.",
-                    "Follow the least share of the glycol's maker.",
+                    "Keep to the least share that the glycol's maker gives.",
                 )
             )
         if circuit.effective("fluid") == "ethylene_glycol":
@@ -310,7 +310,7 @@ def _prompts(plant: Plant, outdoors: bool) -> list[Finding]:
                 key,
                 "safety_valve_bar",
                 "A heat exchanger that fails can put propane into the heating water.",
-                "Lead safety valve and air vents of the unit's circuit to a safe place as its maker says, outdoors where he asks it, never to a drain.",
+                "Lead the safety valve and the air vents of the unit's circuit to a safe place as the maker says, outdoors if the maker asks for that, and never to a drain.",
             )
         )
     return findings
@@ -325,7 +325,7 @@ def mixing_words(plant: Plant) -> tuple[str, list[Finding]]:
         return "", []
     if unit is None or not house:
         return (
-            "A buffer with four connections parts the flows; the flow of the house side is not known, so what it mixes cannot be said.",
+            "A buffer with four connections separates the flows; the flow of the house side is not known, so what it mixes cannot be said.",
             [],
         )
     hot, cold = plant.flow_c, plant.flow_c - plant.difference_k

@@ -122,7 +122,7 @@ class RunWork:
 
 
 def assess_run(run: PipeRun, plant: Plant) -> RunWork:
-    """Return the flow through one run of heating water, and what is to be said of it."""
+    """Return the flow through one run of heating water, and the findings on it."""
     title = run_title(run)
     missing: list[str] = []
     findings: list[Finding] = []
@@ -282,8 +282,8 @@ def _limit_findings(
                 "pipe_at_its_limit",
                 run.key(),
                 "size_mm",
-                f"{carried} runs at {figure(speed, 2)} m/s ({share(speed, fast)} m/s) and {figure(steep, 0)} Pa/m ({share(steep, hard)} Pa/m). It is done in practice where the pump has the head and nobody hears it, and it is at the edge.",
-                "Take the next size, let the unit work at a wider difference, or show that the pump's head is enough and the run lies where nobody hears it.",
+                f"{carried} runs at {figure(speed, 2)} m/s ({share(speed, fast)} m/s) and {figure(steep, 0)} Pa/m ({share(steep, hard)} Pa/m). It is done in practice where the pump has the head and nobody hears it, but it is at the limit.",
+                "Take the next size, let the unit work at a larger difference between flow and return, or show that the pump's head is enough and the run lies where nobody hears it.",
                 cite_row(hard),
             )
         ]

@@ -201,7 +201,7 @@ def run_heat(
     night_c: float,
     may_freeze: bool,
 ) -> tuple[RunHeat, list[Finding]]:
-    """Return the heat one run loses at the design cold, both legs, and what is to be said of it.
+    """Return the heat one run loses at the design cold, both legs, and the findings on it.
 
     Parameters
     ----------

@@ -10,7 +10,7 @@ from ..answers.citing import COMMON_PRACTICE
 
 
 def pipe_findings(run: PipeRun) -> list[Finding]:
-    """Return what is to be said of one pipe run."""
+    """Return the findings on one pipe run."""
     title, key = run_title(run), run.key()
     findings = []
     blocked = {
@@ -53,7 +53,7 @@ def pipe_findings(run: PipeRun) -> list[Finding]:
                     key,
                     "insulation",
                     f"{title} runs outdoors without insulation written down.",
-                    "Closed-cell foam with sealed joints, and a cover that stands sun and birds; the frost measure is chosen with it.",
+                    "Closed-cell foam with sealed joints, and a cover that withstands sun and birds; the frost measure is chosen with it.",
                     COMMON_PRACTICE,
                 )
             )

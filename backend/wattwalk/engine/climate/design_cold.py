@@ -103,7 +103,7 @@ def region_of(postcode: str) -> Row | None:
 
 
 def work_out_climate(record: SurveyRecord, has_rooms: bool) -> tuple[Climate | None, list[Finding]]:
-    """Return the climate and what is to be said about it.
+    """Return the climate and the findings on it.
 
     The climate is None while there is neither a station nor a temperature set by hand, which is a finding once there are rooms.
     """

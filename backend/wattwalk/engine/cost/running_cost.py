@@ -324,7 +324,7 @@ def _against_even(record: SurveyRecord, efficiency: float, even: tuple[float, fl
             record.key(),
             "electricity_price_p_kwh",
             f"At these prices a heat pump costs no more than {_fuel_words(record, record.present_fuel)} from an efficiency of {needed}; {figure(efficiency)} is worked out, so it {'costs' if surely else 'may cost'} more to run.",
-            "Say so to the household. A lower flow temperature and a tariff for heat pumps are what changes it.",
+            "Tell the household. A lower flow temperature or a heat pump tariff changes it.",
             COMMON_PRACTICE,
         )
     ]

@@ -25,7 +25,7 @@ def separation(is_screened: bool) -> Row:
 
 
 def cable_findings(run: CableRun) -> tuple[list[Finding], list[str]]:
-    """Return what is to be said of one cable run, and what is missing to say more."""
+    """Return the findings on one cable run, and what is missing to say more."""
     title, key = run_title(run), run.key()
     findings: list[Finding] = []
     missing: list[str] = []
@@ -173,7 +173,7 @@ def _expected_cables(survey: Survey) -> list[Finding]:
 
 
 def signal_findings(survey: Survey) -> list[Finding]:
-    """Return what is to be said when the plant is designed and a signal cable is not written down."""
+    """Return the findings when the plant is designed and a signal cable is not written down."""
     design = survey.single(Design)
     if design is None or not survey.of_kind(OutdoorPosition):
         return []

@@ -133,7 +133,7 @@ def diversified_a(loads: Sequence[tuple[str, float]]) -> float:
 
 
 def size_cable(run: CableRun, position: OutdoorPosition | None) -> tuple[CableSizing, list[Finding]]:
-    """Return one power cable with what it carries and loses, and what is to be said of it."""
+    """Return one power cable with what it carries and loses, and the findings on it."""
     title, missing, steps = run_title(run), [], []
     findings: list[Finding] = []
     current = run.current_a
@@ -460,7 +460,7 @@ def _demand_findings(
 
 
 def supply_findings(survey: Survey) -> list[Finding]:
-    """Return what is to be said of the electricity supply from what was seen."""
+    """Return the findings on the electricity supply from what was seen."""
     supply = survey.single(Supply)
     if supply is None:
         return []

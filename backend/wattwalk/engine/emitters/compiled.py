@@ -161,7 +161,7 @@ def _result(
 
 
 def emitter_findings(work: EmitterWork, room_name: str, flow_c: float, return_c: float) -> list[Finding]:
-    """Return what is to be said about one emitter at the design temperatures."""
+    """Return the findings on one emitter at the design temperatures."""
     emitter = work.emitter
     findings: list[Finding] = []
     if not work.counts:
@@ -174,7 +174,7 @@ def emitter_findings(work: EmitterWork, room_name: str, flow_c: float, return_c:
                 emitter.key(),
                 "type",
                 f"The towel rail in {room_name} is counted bare; hung towels take off 30 to 50 %.",
-                "Do not let it be the only emitter of a bathroom.",
+                "Do not make it the only emitter of a bathroom.",
                 work.steps[0].source if work.steps else EN_442,
             )
         )
@@ -210,7 +210,7 @@ def emitter_findings(work: EmitterWork, room_name: str, flow_c: float, return_c:
                 "floor_too_warm",
                 emitter.key(),
                 "type",
-                f"At a flow of {figure(flow_c, 1)} °C the heated floor in {room_name} would pass {limit} °C at its surface; its output is counted at that limit.",
+                f"At a flow of {figure(flow_c, 1)} °C the heated floor in {room_name} would be hotter than {limit} °C at its surface; its output is counted at that limit.",
                 "Give the floor a mixing valve of its own, or choose a lower flow temperature.",
                 EN_1264_SURFACE,
             )

@@ -265,7 +265,7 @@ def _loop_steps(work: EmitterWork, loops: Loops, flow: _LoopFlow, heat: str) -> 
 
 
 def loop_findings(work: EmitterWork, floor: FloorHeating | None, room_name: str, outside_c: float) -> list[Finding]:
-    """Return what is to be said of a heated floor's loops and of what lies below it."""
+    """Return the findings on a heated floor's loops and on what lies below it."""
     emitter, found = work.emitter, []
 
     def say(code: str, field: str, message: str, remedy: str, source: str, severity: Severity = Severity.CHECK) -> None:

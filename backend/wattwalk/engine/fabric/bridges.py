@@ -36,7 +36,7 @@ def bridge_loss(length_m: float, psi_w_mk: float, difference_k: float) -> float:
 
 
 def add_bridges(work: RoomWork, allowance: str, outside_c: float) -> list[Finding]:
-    """Add the bridges that a room has by length to its work, and return what is to be said.
+    """Add the bridges that a room has by length to its work, and return the findings.
 
     Parameters
     ----------

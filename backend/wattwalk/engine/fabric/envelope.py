@@ -33,7 +33,7 @@ class Piece:
 
 @dataclass
 class Envelope:
-    """Every piece that can be worked out, what is missing by room, and what is to be said."""
+    """Every piece that can be worked out, what is missing by room, and the findings."""
 
     pieces: list[Piece] = field(default_factory=list)
     missing: dict[str, list[str]] = field(default_factory=dict)

@@ -1,4 +1,4 @@
-"""What is to be said of a ground floor: what lies below it, and how deep it lies."""
+"""The findings on a ground floor: what lies below it, and how deep it lies."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ def contradicts_look(surface: Surface, construction: Construction) -> str | None
 
 
 def floor_findings(surface: Surface, construction: Construction, room: str, storey: str | None) -> list[Finding]:
-    """Return what is to be said of a ground floor that was worked out.
+    """Return the findings on a ground floor that was worked out.
 
     Parameters
     ----------

@@ -73,7 +73,7 @@ def smallest_pipe(outlet: str, length_m: float, elbows: int) -> float | None:
 
 
 def assess_discharge(survey: Survey, record: HotWater) -> tuple[Discharge | None, list[Finding], list[str]]:
-    """Return the discharge pipe against the table, what is to be said of it, and what is missing to say more."""
+    """Return the discharge pipe against the table, the findings on it, and what is missing to say more."""
     findings: list[Finding] = []
     missing: list[str] = []
 

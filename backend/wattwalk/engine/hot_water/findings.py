@@ -1,4 +1,4 @@
-"""What is to be said of the hot water: its coil, its mains water, scald and legionella."""
+"""The findings on the hot water: its coil, its mains water, scald and legionella."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ SCALD = cite("approved_document_g_2015", "bath taps at no more than 48 °C in ne
 def coil_findings(
     design: Design, found: Charge | None, power_kw: float, hottest_c: float, store_c: float, coil_m2: float
 ) -> list[Finding]:
-    """Return what is to be said of the charge: a store the unit cannot make hot, a coil that holds it back."""
+    """Return the findings on the charge: a store the unit cannot make hot, a coil that holds it back."""
     if found is None:
         return [
             Finding(
@@ -65,7 +65,7 @@ def charge_findings(
     capacity_kw: float | None,
     load_kw: float | None,
 ) -> list[Finding]:
-    """Return what is to be said of the size of the store and of what it takes from the heating."""
+    """Return the findings on the size of the store and on what it takes from the heating."""
     findings = []
     if usable_l is not None and need.heat_kwh_day is not None:
         holds = heat_kwh(usable_l, design.effective("store_c") - cold_c)
@@ -119,8 +119,8 @@ def charge_findings(
                 "hot_water_long",
                 design.key(),
                 "cylinder_l",
-                f"{share}, in which the heating stands still.",
-                "See to a larger coil or a larger unit, and charge in the mild hours.",
+                f"{share}, when the rooms are not heated.",
+                "Fit a larger coil or a larger unit, and charge in the mild hours.",
                 COMMON_PRACTICE,
             )
         )
@@ -128,7 +128,7 @@ def charge_findings(
 
 
 def hygiene_findings(record: SurveyRecord, design: Design, hottest_c: float | None) -> list[Finding]:
-    """Return what is to be said of legionella and scald; ``hottest_c`` is the hottest flow of the chosen unit's table."""
+    """Return the findings on legionella and scald; ``hottest_c`` is the hottest flow of the chosen unit's table."""
     findings = []
     hygiene, store = design.effective("hygiene"), design.effective("store_c")
     if hygiene == "none":
@@ -177,7 +177,7 @@ def hygiene_findings(record: SurveyRecord, design: Design, hottest_c: float | No
 
 
 def water_findings(water: HotWater, design: Design) -> list[Finding]:
-    """Return what is to be said of the mains water for an unvented cylinder."""
+    """Return the findings on the mains water for an unvented cylinder."""
     if design.effective("cylinder_kind") != "unvented":
         return []
     findings: list[Finding] = []
@@ -200,7 +200,7 @@ def water_findings(water: HotWater, design: Design) -> list[Finding]:
             "mains_pressure_high",
             "mains_pressure_bar",
             f"The mains stand at {figure(bar, 1)} bar, above the 3 to {figure(HIGH_BAR, 1)} bar that cylinders are usually set to.",
-            "The set of inlet valves brings it down; feed the cold taps of mixers from the same side, so that both press alike.",
+            "The inlet valve set brings it down; feed the cold side of mixers from behind it, so that both pressures are equal.",
         )
     if flow is not None and flow < LEAST_L_MIN:
         say(
@@ -208,7 +208,7 @@ def water_findings(water: HotWater, design: Design) -> list[Finding]:
             "mains_flow_low",
             "mains_flow_l_min",
             f"The mains give {figure(flow, 0)} l/min; below about {figure(LEAST_L_MIN, 0)} l/min two taps at once are weak.",
-            "Look for a shut stop valve or an old service pipe, or plan an accumulator; say it to the household.",
+            "Look for a shut stop valve or an old service pipe, or plan an accumulator, and tell the household.",
         )
     showers = water.showers or 0
     if flow is not None and water.shower_flow_l_min is not None and showers * water.shower_flow_l_min > flow:

@@ -78,7 +78,7 @@ def place_findings(water: HotWater, design: Design, content_l: float | None) -> 
                 "cylinder_door",
                 "door_width_mm",
                 f"The cylinder is {figure(across, 0)} mm across; the narrowest door on the way is {figure(water.door_width_mm, 0)} mm.",
-                "Choose a slimmer cylinder, or find another way in. Take door leaf and stops into account.",
+                "Choose a slimmer cylinder, or find another way in. Allow for the door leaf and its stops.",
             )
         elif water.door_width_mm is not None and water.door_width_mm < across + 2 * SIDE_GAP_MM:
             say(
@@ -112,7 +112,7 @@ def place_findings(water: HotWater, design: Design, content_l: float | None) -> 
                 "cylinder_tilt",
                 "place_height_mm",
                 f"Tilted up from lying, the cylinder reaches {figure(hypot(tall, across), 0)} mm, more than the {figure(clear, 0)} mm of its place.",
-                "Bring it in upright, or stand it up outside of the place, where the ceiling lets it.",
+                "Bring it in upright, or stand it up outside its place, where the ceiling is high enough.",
             )
     return findings + _floor_findings(water, design, content_l)
 
@@ -150,7 +150,7 @@ def _floor_findings(water: HotWater, design: Design, content_l: float | None) ->
             water.key(),
             "floor_can_carry",
             words,
-            "On timber, stand it across the joists near a wall that carries, on a board that spreads it; in doubt a structural engineer decides. Move it with two people or a stair climber.",
+            "On timber, stand it across the joists near a load-bearing wall, on a board that spreads the load; in doubt a structural engineer decides. Move it with two people or a stair climber.",
             COMMON_PRACTICE,
         )
     ]

@@ -74,7 +74,7 @@ def assess_hot_water(
     load_kw: float | None,
     floor_area_m2: float,
 ) -> tuple[HotWaterResult | None, list[Finding]]:
-    """Return the hot water of the house and what is to be said of it, or None while no hot water was surveyed.
+    """Return the hot water of the house and the findings on it, or None while no hot water was surveyed.
 
     Parameters
     ----------

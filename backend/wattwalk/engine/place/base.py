@@ -105,7 +105,7 @@ def _feet(
 
 
 def assess_base(survey: Survey, base: Base, visit_date: str | None) -> tuple[BaseAssessment, list[Finding]]:
-    """Return the level of one base and what is to be said of it.
+    """Return the level of one base and the findings on it.
 
     Packing and thresholds suppose that readings are good to about 1 mm.
     """

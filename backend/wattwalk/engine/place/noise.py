@@ -35,7 +35,7 @@ def sound_pressure(sound_power_dba: float, directivity: float, distance_m: float
     distance_m : float
         More than nothing, m.
     attenuation_db : float
-        What a screen takes away, dB; never negative, so that a screen can never add sound.
+        What a screen takes off, dB; never negative, so that a screen can never add sound.
 
     Raises
     ------
@@ -115,7 +115,7 @@ def distance_for(sound_power_dba: float, directivity: float, limit_dba: float, a
 
 
 def screen_attenuation(path_difference_m: float, frequency_hz: float = 500.0) -> float:
-    """Return what one screen takes away, dB, by the detour of the sound over its edge.
+    """Return what one screen takes off, dB, by the detour of the sound over its edge.
 
     Parameters
     ----------
@@ -187,7 +187,7 @@ def _units(position: OutdoorPosition, missing: list[str]) -> list[_Unit]:
 
 
 def assess_noise(position: OutdoorPosition, day: str | None) -> tuple[NoiseAssessment, list[Finding]]:
-    """Return the sound of one place at the neighbour's window and what is to be said of it.
+    """Return the sound of one place at the neighbour's window and the findings on it.
 
     Parameters
     ----------
@@ -225,9 +225,7 @@ def assess_noise(position: OutdoorPosition, day: str | None) -> tuple[NoiseAsses
         for place, (unit, one) in enumerate(zip(units, levels, strict=True), start=1)
     ]
     if attenuation:
-        steps.append(
-            Step("Taken away by what stands between", *screen_words, rounded(attenuation, 2), "dB", screen_source)
-        )
+        steps.append(Step("Taken off by the screen", *screen_words, rounded(attenuation, 2), "dB", screen_source))
     if len(units) > 1:
         steps.append(
             Step(
@@ -285,7 +283,7 @@ def assess_noise(position: OutdoorPosition, day: str | None) -> tuple[NoiseAsses
 
 
 def _screen(position: OutdoorPosition) -> tuple[float, tuple[str, str], str]:
-    """Return what stands between takes away, dB, its formula and numbers, and the source."""
+    """Return how many dB a screen takes off, with the formula, the numbers and the source."""
     if position.neighbour_screened in (None, "in_view"):
         return 0.0, ("", ""), ""
     if position.screen_detour_m is not None:
@@ -317,7 +315,7 @@ def _findings(
     screen_source: str,
 ) -> list[Finding]:
     findings = []
-    caution = "Worked out by open physics: it is no certificate, and the edition's own procedure and rounding rule."
+    caution = "Worked out by plain physics: it is no certificate, and the edition's own procedure and rounding rule."
     if over:
         findings.append(
             Finding(
@@ -351,7 +349,7 @@ def _findings(
                 position.key(),
                 "neighbour_screened",
                 f"{name}: {figure(attenuation, 1)} dB are counted because the unit is {seen} from the neighbour's window.",
-                "Look again from that window, and check the figure against the edition that applies, which rules; a hedge or a fence with gaps hides nothing from the ear.",
+                "Look again from that window, and check the figure against the edition that applies, which rules; a hedge or a fence with gaps does not screen sound.",
                 screen_source,
             )
         )

@@ -19,7 +19,7 @@ from .zone_findings import position_findings
 
 
 def assess_bases(survey: Survey, day: str | None) -> tuple[tuple[BaseAssessment, ...], list[Finding]]:
-    """Return the level of each base, and what is to be said of the bases and of what is near the places; `day` is the visit's."""
+    """Return the level of each base, and the findings on the bases and on what is near the places; `day` is the visit's."""
     findings: list[Finding] = []
     for position in survey.of_kind(OutdoorPosition):
         findings += position_findings(survey, position)
@@ -64,7 +64,7 @@ def assess_places(
 
 
 def _further_places(survey: Survey) -> list[Finding]:
-    """Return what is to be said when several places are written down: heating water and electricity are worked out for the first."""
+    """Return the findings when several places are written down: heating water and electricity are worked out for the first."""
     first, *others = survey.of_kind(OutdoorPosition) or (None,)
     is_planned = bool(survey.of_kind(PipeRun) or survey.of_kind(CableRun) or survey.single(Design) is not None)
     if not others or not is_planned:

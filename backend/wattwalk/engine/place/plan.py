@@ -84,7 +84,7 @@ def _shape_words(position: OutdoorPosition, zone: Zone | None) -> str:
 
 
 def assess_place(survey: Survey, position: OutdoorPosition) -> tuple[ZonePlan, list[Finding]]:
-    """Return one place of a unit as a plan, and what is to be said of the room around it."""
+    """Return one place of a unit as a plan, and the findings on the room around it."""
     name = position.name or position.kind.title_of(position.values())
     is_propane = position.effective("refrigerant") == "r290"
     zone, missing = zone_of(position) if is_propane else (None, [])
@@ -138,7 +138,7 @@ def _room_findings(position: OutdoorPosition, name: str, clearances: tuple[Clear
             "too_little_room",
             position.key(),
             f"clear_{tight[0].side}_mm",
-            f"{name}: too little room for air and hands: {listed(parts)}{' (as the maker asks)' if declared else ''}. Cold air that comes round again costs output, and the fan gets louder.",
+            f"{name}: too little room for air and hands: {listed(parts)}{' (as the maker asks)' if declared else ''}. The unit then draws its own cold air in again, gives less heat and gets louder.",
             "Move the unit, or what stands in its way; the maker's drawing governs.",
             DECLARED if declared else cite_row(table(ROOM).get(side=tight[0].side)),
         )
@@ -196,7 +196,7 @@ def _condensate_findings(position: OutdoorPosition, name: str) -> list[Finding]:
                 position.key(),
                 "condensate_depth_mm",
                 f"{name}: the condensate seeps away {figure(depth, 0)} mm down, where the ground freezes; then it backs up into the unit as ice.",
-                f"Gravel down to {FROST_DEPTH_MM} mm or deeper, below the frost of the place; a unit drips up to 70 l in a day.",
+                f"Gravel down to {FROST_DEPTH_MM} mm or deeper, below the depth that freezes there; a unit drips up to 70 l in a day.",
                 COMMON_PRACTICE,
             )
         )

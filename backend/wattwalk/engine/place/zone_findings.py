@@ -40,7 +40,7 @@ def danger_of(kind: str | None) -> str | None:
 
 
 def position_findings(survey: Survey, position: OutdoorPosition) -> list[Finding]:
-    """Return what is to be said about one place for the unit."""
+    """Return the findings on one place for the unit."""
     name = position.name or position.kind.title_of(position.values())
     findings = []
     if position.condensate_route == "none":

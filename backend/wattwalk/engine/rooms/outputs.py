@@ -40,7 +40,7 @@ def heated_rooms(survey: Survey, works: Sequence[RoomWork], difference_k: float)
 def room_results(
     rooms: Sequence[HeatedRoom], flow_c: float, climate: Climate | None
 ) -> tuple[tuple[RoomAssessment, ...], list[Finding]]:
-    """Return the result of each room at the design flow in °C, and what is to be said of its emitters."""
+    """Return the result of each room at the design flow in °C, and the findings on its emitters."""
     results = tuple(_room_result(room, flow_c, climate) for room in rooms)
     findings: list[Finding] = []
     for room, result in zip(rooms, results, strict=True):
@@ -99,7 +99,7 @@ def _replacements(room: HeatedRoom, flow_c: float) -> tuple[Replacement, ...]:
 
 
 def _room_findings(room: HeatedRoom, flow_c: float, replacements: Sequence[Replacement] = ()) -> list[Finding]:
-    """Return what is to be said of one room's warmth at the design flow, with the smallest radiator that would do."""
+    """Return the findings on one room's warmth at the design flow, with the smallest radiator that would do."""
     verdict = room.verdict(flow_c)
     if verdict is Verdict.NO_EMITTER:
         return [
@@ -130,7 +130,7 @@ def _room_findings(room: HeatedRoom, flow_c: float, replacements: Sequence[Repla
             room.work.room.key(),
             None,
             f"{room.work.name} loses {figure(known(room.total_w), 0)} W, and at {figure(flow_c, 1)} °C its emitters give {figure(known(output), 0)} W; {needs}.",
-            f"Fit a bigger or a further emitter, lower the loss, or choose a hotter flow.{would_do}",
+            f"Fit a bigger or another emitter, lower the loss, or choose a hotter flow.{would_do}",
             EN_442,
         )
     ]

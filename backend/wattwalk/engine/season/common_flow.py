@@ -56,7 +56,7 @@ def find_flow(
                     room.work.room.key(),
                     None,
                     f"{room.work.name} cannot be made warm by its emitters at any flow up to {HIGHEST_C} °C.",
-                    "Fit bigger or further emitters, or lower the loss of the room.",
+                    "Fit bigger or more emitters, or lower the loss of the room.",
                     EN_442,
                 )
             )

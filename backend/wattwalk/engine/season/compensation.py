@@ -146,7 +146,7 @@ def floor_findings(room: HeatedRoom, flow_c: float) -> list[Finding]:
             "type",
             f"The heated floor in {room.work.name} would be warm at {figure(lowest, 1)} °C; at the common flow of {figure(flow_c, 1)} °C it gives "
             f"{figure(known(room.output_w(flow_c)), 0)} W where {figure(known(room.total_w), 0)} W are lost, and would overheat the room or return very cool water.",
-            "Bring the rest of the house down, or give the floor a mixing valve of its own, a slower flow, or wider spacing.",
+            "Lower the flow for the rest of the house, or give the floor a mixing valve of its own, a slower flow, or wider spacing.",
             COMMON_PRACTICE,
         )
     ]

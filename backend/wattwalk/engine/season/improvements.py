@@ -352,7 +352,7 @@ def _words(house: House, before: Outcome, in_turn: Sequence[Improvement]) -> str
     if before.lowest_c is None:
         start = f"No flow up to {HIGHEST_C} °C serves {listed(bare)} as it is."
     elif before.setter is None:
-        return "Every room is warm at the lowest flow looked at; nothing needs changing for its sake."
+        return "Every room is warm at the lowest flow looked at; nothing needs to change for it."
     else:
         start = f"As it is every room is warm from {_up(before.lowest_c)} °C; {listed(bare)} sets it."
     if not in_turn:

@@ -62,7 +62,7 @@ class Units:
 
 
 def assess_units(survey: Survey, design: Design, house: House | None, flow_c: float) -> tuple[Units, list[Finding]]:
-    """Return every unit in question against the house, the best first, and what is to be said of them.
+    """Return every unit in question against the house, the best first, and the findings on them.
 
     Parameters
     ----------
@@ -81,7 +81,7 @@ def assess_units(survey: Survey, design: Design, house: House | None, flow_c: fl
         try:
             table = table_of(record)
         except UnitTableError as error:
-            more = f" And {len(error.problems) - 3} more of the like." if len(error.problems) > 3 else ""
+            more = f" And {len(error.problems) - 3} more like these." if len(error.problems) > 3 else ""
             findings.append(
                 Finding(
                     Severity.STOP if is_chosen else Severity.CHECK,
@@ -89,7 +89,7 @@ def assess_units(survey: Survey, design: Design, house: House | None, flow_c: fl
                     record.key(),
                     "points",
                     f"{' '.join(error.problems[:3])}{more}",
-                    "Correct the table from the maker's paper; nothing is worked out from it before.",
+                    "Correct the table from the maker's paper; nothing is worked out from it until then.",
                     DECLARED,
                 )
             )
@@ -376,7 +376,7 @@ def _chosen_findings(
                 Severity.CHECK,
                 "scop_above_table",
                 f"{name}: its declared seasonal efficiency at {application} °C is {figure(declared)}; its own table gives {figure(value)}.",
-                "See that both are of the same unit and climate. The table holds full load; part load can be better, but not by much more.",
+                "Check that both are for the same unit and climate. The table holds full load; part load can be better, but not by much more.",
                 f"declared_scop_{application}",
                 EN_14825,
             )
@@ -438,7 +438,7 @@ def _size_findings(record: Unit, design: Design, house: House, result: UnitResul
                 record.key(),
                 "points",
                 f"{result.name} {share} at the design cold{cycling}.",
-                "Look for a smaller unit, or one that goes lower; otherwise see that the water content that cannot be shut off gives it long enough runs.",
+                "Look for a smaller unit, or one with a lower least output; otherwise see that the water content that cannot be shut off gives it long enough runs.",
                 COMMON_PRACTICE,
             )
         ]
@@ -466,7 +466,7 @@ def _short(key: str, name: str, capacity_kw: float, load_kw: float, design: Desi
 
 
 def _typed_findings(design: Design, house: House | None) -> list[Finding]:
-    """Return what is to be said while only an output was typed and no table is there."""
+    """Return the findings while only an output was typed and no table is there."""
     if house is None or design.unit_capacity_kw is None:
         return []
     load = house.load_kw(house.outside_c)

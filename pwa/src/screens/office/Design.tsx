@@ -88,7 +88,7 @@ export function Design({ open }: { open: OpenSurvey }) {
           <UnitShortlist survey={survey.id} plant={plant} onChoose={(unit) => void choose(unit)} />
         )}
         {survey.ofKind('unit').length === 0 && (
-          <p>No unit yet. Take in the firm's list once, and each unit stands here against every house.</p>
+          <p>No unit yet. Take in the firm's list once, and each unit is compared with every house.</p>
         )}
         <p>
           <a href={link('office', 'firm')}>The firm's units</a>
@@ -112,7 +112,7 @@ export function Design({ open }: { open: OpenSurvey }) {
           </div>
         ) : (
           <Notice tone="plain">
-            <p>What the hot water needs and takes stands here once the stop ‘Hot water’ has been walked.</p>
+            <p>The figures for hot water appear here once ‘Hot water’ has been surveyed.</p>
           </Notice>
         )}
       </div>

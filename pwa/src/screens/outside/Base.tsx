@@ -62,7 +62,7 @@ export function BaseScreen({ open, record, query }: RecordScreenProps) {
             <Notice tone="plain">
               <p>
                 {made === 'not_yet'
-                  ? 'The base is not made yet. Read it when it is there and hard; readings of the ground are kept too.'
+                  ? 'The base has not been made yet. Read it once it is there and hard; readings of the ground are kept too.'
                   : `${choiceLabel(fieldOf('base', 'made_of'), made)}: read its bearing points, if you read it at all.`}
               </p>
             </Notice>

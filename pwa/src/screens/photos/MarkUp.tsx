@@ -33,7 +33,7 @@ const STEP = 0.02;
 const TOOLS: { shape: Shape; label: string; how: string }[] = [
   { shape: 'arrow', label: 'Arrow', how: 'Draw across the picture: the tip is where you let go.' },
   { shape: 'ring', label: 'Ring', how: 'Draw from one corner of the ring to the other.' },
-  { shape: 'words', label: 'Words', how: 'Tap where the words shall stand.' },
+  { shape: 'words', label: 'Words', how: 'Tap where the words should go.' },
 ];
 const ENDS: Record<Shape, string[]> = {
   arrow: ['Tail', 'Tip'],
@@ -119,7 +119,7 @@ export function MarkUp({
     );
   const add = (stroke: Stroke) => {
     if (strokes.length >= MOST_STROKES) {
-      setSaid(`A photo bears at most ${MOST_STROKES} marks.`);
+      setSaid(`A photo can have at most ${MOST_STROKES} marks.`);
       return;
     }
     setEnd(handlesOf(stroke).length - 1);

@@ -99,7 +99,7 @@ export function UnitShortlist({
             <Head words="Meets the load" isNumber />
             <Head words="Season's efficiency" isNumber />
             <Head words="Electricity a year" isNumber />
-            <Head words="Heat on and off" isNumber />
+            <Head words="Heat while cycling" isNumber />
             <Head words="Verdict" />
             {onChoose && (
               <th role="columnheader">
@@ -133,7 +133,7 @@ export function UnitShortlist({
             <Cell label="Electricity a year" isNumber>
               {amount(unit.electricity_kwh, 0, 'kWh')}
             </Cell>
-            <Cell label="Heat on and off" isNumber>
+            <Cell label="Heat while cycling" isNumber>
               {percent(unit.cycling_share)}
             </Cell>
             <Cell label="Verdict">
@@ -159,8 +159,8 @@ export function UnitShortlist({
         ))}
       </Table>
       <p class="field-notes">
-        For room heating alone, through a year of this region's weather. ‘Heat on and off’ is the share of the year's
-        heat given while the house takes less than the unit's least output.
+        For room heating alone, through a year of this region's weather. ‘Heat while cycling’ is the share of the year's
+        heat that the unit gives while it switches on and off, because the house takes less than its least output.
       </p>
     </div>
   );
@@ -294,7 +294,7 @@ export function WaterSheet({ water, heading: Title = 'h3' }: { water: HotWaterRe
             'On the coldest day it takes',
             water.hours_day === null
               ? null
-              : `${amount(water.hours_day, 1)} hours, ${percent(water.share_of_day)} of the day, in which the heating stands still`,
+              : `${amount(water.hours_day, 1)} hours, ${percent(water.share_of_day)} of the day, when the rooms are not heated`,
           ],
           [
             'Output that serves heating and hot water',
