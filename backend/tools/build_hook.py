@@ -34,7 +34,7 @@ class BundleHook(BuildHookInterface):
         if not (phone_app / "index.html").is_file():
             raise SystemExit("The phone app is not built, so the wheel would be without it: run `make pwa` first.")
         if not published:
-            raise SystemExit("The wheel needs the published cases of the check book, but tests/published holds none.")
+            raise SystemExit("The wheel needs the cases of the check book, but tests/published holds none.")
         for name in FONT_FILES:
             source = fonts / name
             if not source.is_file():

@@ -112,19 +112,20 @@ def add_units(given: argparse.Namespace) -> int | None:
 
 
 def show_checks(given: argparse.Namespace) -> int:
-    """List every published case beside what this program computes; the status says whether all of them are met."""
-    from .checks import by_subject, check_all
+    """List every case of the check book beside what this program computes; the status says whether all of them are met."""
+    from .checks import by_kind, by_subject, check_all
 
     checks = check_all()
     lines = []
     for item in checks:
         case, verdict = item.case, "ok" if item.is_met else "NOT MET"
         lines.append(
-            f"{case.subject}: {case.name}: computed {item.computed:.6g}, expected {case.expected:.6g} \N{PLUS-MINUS SIGN} {case.tolerance:g}, {verdict} [{case.source}]"
+            f"{case.subject}: {case.name}: computed {item.computed:.6g}, expected {case.expected:.6g} \N{PLUS-MINUS SIGN} {case.tolerance:g}, {verdict} [{case.kind}: {case.cited}]"
         )
     lines += [f"{subject}: {met} of {every} met" for subject, every, met in by_subject(checks)]
     failed = [item for item in checks if not item.is_met]
-    lines.append(f"{len(checks) - len(failed)} of {len(checks)} published cases met")
+    lines += [f"{words}: {met} of {every} met" for words, every, met in by_kind(checks)]
+    lines.append(f"{len(checks) - len(failed)} of {len(checks)} cases met")
     write_output(("\n".join(lines) + "\n").encode(), given.out)
     return FAILED if failed else 0
 
@@ -210,7 +211,7 @@ def _parser() -> argparse.ArgumentParser:
         "list", help=f"CSV with the column code and any of {', '.join(spec.name for spec in Article.kind.fields[1:])}"
     )
     articles.add_argument("--firm", help="name of the firm; not needed when there is only one")
-    add("checks", show_checks, "work the published cases out again and list them").add_argument(
+    add("checks", show_checks, "work the check book out again and list its cases").add_argument(
         "--out", help="file to write to (standard output)"
     )
     report = add("report", report_file, "make the report of a survey document")
@@ -220,7 +221,9 @@ def _parser() -> argparse.ArgumentParser:
     report.add_argument("--number", type=_number, default=1, help="number of this version (%(default)s)")
     report.add_argument("--made-on", default=_today(), help="day of the report (today)")
     report.add_argument(
-        "--checks", action="store_true", help="say on the last page how many published cases the program meets"
+        "--checks",
+        action="store_true",
+        help="say on the last page how many cases of the check book the program meets, by kind",
     )
     imported = add("import", _from_commands("import_file"), "take a survey document into the database")
     imported.add_argument("file", help=document)

@@ -49,7 +49,7 @@ def fonts_folder() -> Path:
 
 
 def published_folder() -> Path:
-    """Return the folder of the published cases that the check book works out again.
+    """Return the folder of the cases that the check book works out again.
 
     Raises
     ------
@@ -57,7 +57,9 @@ def published_folder() -> Path:
         When the cases are neither in the wheel nor in the checkout.
     """
     return _first_holding(
-        "heat_loss.csv", [_PACKAGE / "_bundle" / "published", _CHECKOUT / "tests" / "published"], "published cases"
+        "heat_loss.csv",
+        [_PACKAGE / "_bundle" / "published", _CHECKOUT / "tests" / "published"],
+        "cases of the check book",
     )
 
 

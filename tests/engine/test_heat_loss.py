@@ -114,7 +114,7 @@ def test_neighbour_by_option(option, difference):
     wall = next(item for item in room(result, "living").surfaces if item.id == "front")
     assert wall.temperature_difference_k == difference
     assert wall.bridge_w_m2k == 0
-    assert result.building.unit_size_w == pytest.approx(result.building.total_w - result.building.neighbour_w, abs=WATT)
+    assert result.building.unit_size_w == pytest.approx(result.building.total_w, abs=WATT)
 
 
 def test_unheated_space_by_its_factor():

@@ -301,6 +301,11 @@ class TestAgainstTheHouse:
 
     def test_a_declared_season_that_the_table_does_not_bear_out(self):
         made = changed(with_units(), "unit", "unit-small", declared_scop_35=6.5)
+        record = next(item for item in made["records"]["unit"] if item["id"] == "unit-small")
+        # Down to the coolest water of the variable outlet, which is what makers declare for.
+        cool = [{**point, "flow_c": 24} for point in record["points"] if point["flow_c"] == 35]
+        made = changed(made, "unit", "unit-small", points=[*record["points"], *cool])
+        assert assessed(made).plant.scop_words == ""
         assert only(assessed(made), "scop_above_table", Severity.CHECK).field == "declared_scop_35"
         assert findings(assessed(changed(made, "unit", "unit-small", declared_scop_35=4.1)), "scop_above_table") == []
 

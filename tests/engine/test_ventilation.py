@@ -173,3 +173,54 @@ def test_rooms_of_a_terrace_share_the_leakage():
         changed(terrace(6), "survey", "s", ventilation_method="air_permeability", air_permeability_m3_hm2=8)
     )
     assert len({item.ventilation.air_changes_h for item in result.rooms}) == 1
+
+
+class TestOpenChimney:
+    """Counted by every way; only by the table and by leakage it used to be."""
+
+    @staticmethod
+    def rates(name: str, **fields) -> tuple[float, float]:
+        """Return the living room's air changes by one way, without and with an open chimney."""
+        asked = {"ventilation_method": name, "recovery_efficiency_pct": 80, "bedrooms": 2, "mechanical_flow_m3_h": 100}
+        document = changed(house(**asked), "room", "hall", use="kitchen")
+        return tuple(
+            room(
+                assessed(changed(document, "room", "living", open_chimney=is_open, **fields)), "living"
+            ).ventilation.air_changes_h
+            for is_open in (False, True)
+        )
+
+    def test_by_the_european_standard_it_draws_what_the_table_of_chimneys_has(self):
+        closed, open_ = self.rates("en_12831_2017")
+        # 48 m³: 3.5 an hour for a room of 40 to 70 m³ (heating design guide, from memory).
+        assert (closed, open_) == (0.5, 3.5)
+
+    def test_a_unit_leaks_through_it_as_well(self):
+        closed, open_ = self.rates("mechanical")
+        # 80 m³/h through an open chimney (SAP 10.2, from memory), two sheltered sides: 0.85 of it, in 48 m³.
+        assert open_ - closed == pytest.approx(80 * 0.85 / 48, abs=0.002)
+
+    @pytest.mark.parametrize("name", ["en_12831_2017", "mechanical"])
+    def test_it_is_said(self, name):
+        asked = {"ventilation_method": name, "recovery_efficiency_pct": 80, "bedrooms": 2}
+        document = changed(house(**asked), "room", "hall", use="kitchen")
+        result = assessed(changed(document, "room", "living", open_chimney=True))
+        assert only(result, "open_chimney", Severity.NOTE).record == "room/living"
+        written = changed(document, "room", "living", open_chimney=True, air_changes_h=1.2)
+        assert findings(assessed(written), "open_chimney") == []
+
+    def test_the_house_at_once_keeps_it(self):
+        document = house(ventilation_method="en_12831_2017")
+        closed, open_ = (
+            method(assessed(changed(document, "room", "living", open_chimney=is_open)), "en_12831_2017").at_once_w
+            for is_open in (False, True)
+        )
+        assert open_ - closed == pytest.approx(0.33 * (3.5 - 0.25) * LIVING, abs=0.2)
+
+
+def test_a_rate_written_down_wins_over_a_unit():
+    asked = {"ventilation_method": "mechanical", "recovery_efficiency_pct": 80, "bedrooms": 2}
+    document = changed(house(**asked), "room", "hall", use="kitchen")
+    found = room(assessed(changed(document, "room", "living", air_changes_h=2.5)), "living").ventilation
+    assert (found.air_changes_h, found.words) == (2.5, "as written in the survey")
+    assert found.loss_w == pytest.approx(0.33 * 2.5 * LIVING, abs=0.1)

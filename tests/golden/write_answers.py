@@ -51,18 +51,19 @@ def surveys() -> dict[str, dict[str, Any]]:
 def worked_out(survey: dict[str, Any]) -> dict[str, Any]:
     """Return what is worked out of a survey, without its wording."""
     records = (make_record(item["kind"], item["id"], item["values"]) for item in survey["records"])
-    return _figures(to_plain(assess(make_survey(survey["id"], records))))
+    return figures(to_plain(assess(make_survey(survey["id"], records))))
 
 
-def _figures(item: Any) -> Any:
+def figures(item: Any) -> Any:
+    """Return an answer, or a part of one, without its wording: of what is missing only how much."""
     if isinstance(item, dict):
         return {
-            name: len(inner) if name == "missing" else _figures(inner)
+            name: len(inner) if name == "missing" else figures(inner)
             for name, inner in item.items()
             if name not in _WORDING and not name.endswith("_words")
         }
     if isinstance(item, list):
-        return [_figures(inner) for inner in item]
+        return [figures(inner) for inner in item]
     return item
 
 

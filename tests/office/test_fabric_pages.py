@@ -50,13 +50,32 @@ def test_the_working_pages_print_what_the_sums_hold():
 def test_the_neighbours_share_stands_beside_the_units_load():
     result = assessed(house())
     assert result.building.neighbour_w == round(9.6 * 2.03 * 11, 1)
-    assert result.building.unit_size_w < result.building.total_w
-    assert "Heat the unit is chosen for, without the 214 W to neighbours who heat themselves" in page(house())
+    assert result.building.unit_size_w == result.building.total_w
+    words = page(house())
+    assert "To neighbours who do not heat Counted: taken as not heating, they take it from this house" in words
+    assert "Pipes outside heated rooms Not known: no pipe run is written down; the sum is without it" in words
+    without = changed(house(), "survey", "s", load_neighbours="left_out")
+    assert assessed(without).building.unit_size_w == round(result.building.total_w - 214.4, 1)
+    assert "214 W, left out" in page(without)
 
 
 def test_a_plain_house_prints_none_of_it():
     document = changed(house(), "survey", "s", separate_neighbour="same_temperature")
-    assert "neighbours who heat themselves" not in page(document)
+    assert "Nothing: neighbours are taken to be as warm as the house" in page(document)
     plain = page(small_house())
     assert "Unheated spaces" not in plain
     assert "Inside faces" not in plain
+
+
+def test_a_construction_is_printed_with_the_value_that_its_surfaces_count_with():
+    document = house()
+    words = page(document)
+    assert "Inner wall : U = 2.03 W/m²K ." in words
+    # Brick of 0.286 m²K/W: outside air beyond it when nothing uses it, still air at a neighbour's.
+    spare = {"id": "spare", "name": "Spare", "element": "wall", "known_by": "layers"}
+    spare["layers"] = [{"material": "Brick", "thickness_mm": 220, "conductivity_w_mk": 0.77}]
+    document["records"]["construction"].append(spare)
+    assert "Spare : U = 2.19 W/m²K, used by no surface ." in page(document)
+    party = next(item for item in document["records"]["surface"] if item.get("other_side") == "neighbour")
+    party["construction"] = "spare"
+    assert "Spare : U = 1.83 W/m²K ." in page(document)

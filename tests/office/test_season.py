@@ -94,8 +94,8 @@ def test_the_check_book_is_summed_up_only_when_asked(full):
     assert "How the program itself is checked" in html
     given = inputs(full, with_checks=True)
     assert sum(every for _, every, _ in given.checks) == len(cases())
-    for subject, every, met in given.checks:
-        assert f"<td>{subject.capitalize()}</td><td>{met} of {every}</td>" in html
+    for words, every, met in given.checks:
+        assert f"<td>{words.capitalize()}</td><td>{met} of {every}</td>" in html
 
 
 def test_it_still_makes_a_pdf(full):

@@ -1,4 +1,4 @@
-"""The check book: every published case worked out again, with its tolerance and its source."""
+"""The check book: every case worked out again, with its tolerance, its source, and what kind of proof it is."""
 
 from __future__ import annotations
 
@@ -14,7 +14,6 @@ from ..engine.air.leakage import effective_air_changes, leakage_by_test, least_f
 from ..engine.air.ventilation import ventilation_loss
 from ..engine.climate.design_cold import REGIONS, at_height, region_of
 from ..engine.climate.weather import BASE_C, degree_days, month_bins, year_degree_days
-from ..engine.electric.runs import separation
 from ..engine.emitters.limits import curve_limit, highest_output, surface_temperature
 from ..engine.emitters.loops import downward_w_m2
 from ..engine.emitters.plates import plates_coefficient, plates_conduction
@@ -36,7 +35,7 @@ from ..engine.fabric.u_value import (
     read_layer,
     surface_resistances,
 )
-from ..engine.fabric.windows import pane_sizes, parts_u_value, slope_addition, with_second_window
+from ..engine.fabric.windows import pane_sizes, parts_u_value, with_second_window
 from ..engine.fluids.water import density, flow_for, pressure_drop, viscosity
 from ..engine.place.base import Plane, fit_plane, packing
 from ..engine.season.compensation import HeatCurve
@@ -46,6 +45,16 @@ from ..survey.building import Emitter
 from ..survey.errors import WattwalkError
 from .plant import PLANT_FUNCTIONS
 from .site import SITE_FUNCTIONS
+
+#: What kind of proof a case is, in the words it is counted by.  ``published`` is said of the first alone.
+PRINTED, LIBRARY, BY_HAND = "printed", "library", "by_hand"
+KINDS = {
+    PRINTED: "published: numbers that somebody else printed",
+    LIBRARY: "what another library or program works out",
+    BY_HAND: "our own arithmetic, by hand or in a second program",
+}
+#: How a printed number was had: read in a public document, or recalled and only used since a second calculation agrees.
+SEEN, FROM_MEMORY = "seen", "from memory"
 
 #: A case is met when it lies within its tolerance and this much for the last digit of a float.
 LAST_DIGIT = 1e-9
@@ -57,7 +66,10 @@ class CheckBookError(WattwalkError, ValueError):
 
 @dataclass(frozen=True)
 class Case:
-    """One published case as its row has it; ``inputs`` are the arguments of the function it names."""
+    """One case as its row has it; ``inputs`` are the arguments of the function it names.
+
+    ``where`` is the page, table or example of a printed number, ``confidence`` how it was had; see ``KINDS``.
+    """
 
     subject: str
     name: str
@@ -66,6 +78,16 @@ class Case:
     expected: float
     tolerance: float
     source: str
+    kind: str
+    where: str = ""
+    confidence: str = ""
+
+    @property
+    def cited(self) -> str:
+        """The source with the place in it, and a word where it is recalled."""
+        return ", ".join(part for part in (self.source, self.where) if part) + (
+            " (from memory)" if self.confidence == FROM_MEMORY and "from memory" not in self.source else ""
+        )
 
 
 @dataclass(frozen=True)
@@ -145,7 +167,6 @@ FUNCTIONS: dict[str, Callable[..., float]] = {
     "glass_edge_m": lambda panes, **given: 2 * panes * fsum(pane_sizes(panes=panes, **given)),
     "glass_m2": lambda panes, **given: panes * prod(pane_sizes(panes=panes, **given)),
     "second_window_u": with_second_window,
-    "slope_adds": lambda **given: slope_addition(**given)[0],
     "edge_psi": edge_psi,
     "edge_u": _with_edge,
     "basement_floor_u": lambda **given: heated_basement(**given).floor_u,
@@ -201,14 +222,13 @@ FUNCTIONS: dict[str, Callable[..., float]] = {
     "plane_highest_mm": lambda points: max(_residuals(points)),
     "plane_lowest_mm": lambda points: min(_residuals(points)),
     "packing_mm": lambda points, feet, foot: packing(_plane(points), [tuple(item) for item in feet])[foot],
-    "separation_mm": lambda is_screened: separation(is_screened).number("no_divider_mm"),
     **SITE_FUNCTIONS,
 }
 
 
 @cache
 def cases() -> tuple[Case, ...]:
-    """Return every published case, file by file.
+    """Return every case, file by file.
 
     Raises
     ------
@@ -236,6 +256,9 @@ def _case(subject: str, row: dict[str, str]) -> Case:
             float(row["expected"]),
             float(row["tolerance"]),
             row["source"].strip(),
+            row["kind"],
+            row["where"].strip(),
+            row["confidence"],
         )
     except (KeyError, TypeError, ValueError) as error:
         raise CheckBookError(f"{where}: the row cannot be read: {error}.") from error
@@ -243,6 +266,12 @@ def _case(subject: str, row: dict[str, str]) -> Case:
         raise CheckBookError(f"{where}: there is no function {case.function!r}.")
     if not case.source or not case.tolerance >= 0:
         raise CheckBookError(f"{where}: a case needs a source and a tolerance of nothing or more.")
+    if case.kind not in KINDS:
+        raise CheckBookError(f"{where}: there is no kind of proof {case.kind!r}; there are {', '.join(KINDS)}.")
+    if case.confidence not in ("", SEEN, FROM_MEMORY):
+        raise CheckBookError(f"{where}: a number is {SEEN!r} or {FROM_MEMORY!r}, not {case.confidence!r}.")
+    if case.kind == PRINTED and not (case.where and case.confidence):
+        raise CheckBookError(f"{where}: a printed number needs its page, table or example, and how it was had.")
     return case
 
 
@@ -261,7 +290,7 @@ def check(case: Case) -> Check:
 
 
 def check_all() -> tuple[Check, ...]:
-    """Work every published case out."""
+    """Work every case out."""
     return tuple(check(case) for case in cases())
 
 
@@ -273,3 +302,15 @@ def by_subject(checks: tuple[Check, ...]) -> list[tuple[str, int, int]]:
         count[0] += 1
         count[1] += item.is_met
     return [(subject.replace("_", " "), every, met) for subject, (every, met) in counted.items()]
+
+
+def by_kind(checks: tuple[Check, ...]) -> list[tuple[str, int, int]]:
+    """Return each kind of proof in words with how many cases it has and how many of them are met."""
+    return [
+        (
+            words,
+            sum(item.case.kind == kind for item in checks),
+            sum(item.case.kind == kind and item.is_met for item in checks),
+        )
+        for kind, words in KINDS.items()
+    ]

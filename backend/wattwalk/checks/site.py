@@ -42,7 +42,6 @@ SITE_FUNCTIONS: dict[str, Callable[..., float]] = {
     "fluid_viscosity_mpa_s": lambda fluid, temperature_c, mass_percent=None: (
         Fluid(fluid, mass_percent).viscosity(temperature_c) * 1000
     ),
-    "fluid_freezing_c": lambda fluid, mass_percent: Fluid(fluid, mass_percent).freezing_c(),
     "growth_percent": lambda from_c, to_c, fluid="water", mass_percent=None: (
         growth(Fluid(fluid, mass_percent), from_c, to_c) * 100
     ),
@@ -74,6 +73,5 @@ SITE_FUNCTIONS: dict[str, Callable[..., float]] = {
     "concrete_ripening": footing.ripening,
     "voltage_drop_v": supply.voltage_drop,
     "cable_longest_m": supply.longest_m,
-    "cable_row_a": lambda cable_type, size_mm2, method: supply.cable_row(cable_type, size_mm2).number(f"{method}_a"),
     "demand_a": lambda loads: supply.diversified_a([tuple(item) for item in loads]),
 }

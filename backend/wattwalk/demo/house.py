@@ -62,6 +62,8 @@ def _survey(visit: date) -> Record:
         "aims": "An even warmth, the study above all, where somebody works all day. Quiet outside. Done before the autumn.",
         "vulnerable": False,
         "separate_neighbour": "annual_mean",
+        # The rooms stay warm beside an empty house; the unit is not chosen for it, since the neighbours heat.
+        "load_neighbours": "left_out",
     }
 
 

@@ -17,19 +17,19 @@ from .answers import Assessment, Finding, PlantAssessment, Severity, SiteAssessm
 from .answers.citing import sources_for
 from .answers.rounding import rounded
 from .answers.sources import sources_in
-from .circuit import assess_circuit, pipe_findings
+from .circuit import always_warm, assess_circuit, assess_pipe_heat, pipe_findings
 from .climate import work_out_climate
 from .codes import declared
 from .cost import assess_cost, heat_year
 from .electric import assess_cables, assess_supply, signal_findings, supply_findings
-from .fabric import Constructions, add_up, cold_faces
-from .hot_water import assess_hot_water
-from .options import methods, option_words
+from .fabric import Constructions, add_up, cold_faces, with_uses
+from .hot_water import assess_hot_water, hot_water_day
+from .options import load_switches, methods, option_words
 from .place import assess_bases, assess_places
 from .rooms import heated_rooms, room_results, work_out_rooms
 from .season import find_flow, through_the_year
 from .strays import stray_findings
-from .unit import assess_units, house_load
+from .unit import assess_units, house_load, unit_load
 from .version import ENGINE_VERSION
 
 _ORDER = {Severity.STOP: 0, Severity.CHECK: 1, Severity.NOTE: 2}
@@ -78,13 +78,20 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     season, more = through_the_year(survey, record, heated, flow_c, difference_k, climate, building)
     found += more
 
-    house = house_load(climate, building, heated, flow_c, difference_k)
+    pipes, more = assess_pipe_heat(survey, design, climate)
+    found += more
+    day = hot_water_day(survey, record, design, building.floor_area_m2)
+    load, more = unit_load(record, building, heated, rooms, always_warm(survey, pipes), day, load_switches(record))
+    found += more
+    building = replace(building, unit_size_w=load.total_w)
+    house = house_load(climate, building, load.total_w, heated, flow_c, difference_k)
     units, more = assess_units(survey, design, house, flow_c)
     found += more
     load_kw = None if house is None else house.load_w / 1000
+    heating_kw = None if load_kw is None else load_kw - load.counted_w("hot_water") / 1000
     capacity_kw = units.capacity_kw(design)
     water, more = assess_hot_water(
-        survey, record, design, climate, units.table, capacity_kw, load_kw, building.floor_area_m2
+        survey, record, design, climate, units.table, capacity_kw, heating_kw, building.floor_area_m2
     )
     found += more
     cost, more = assess_cost(record, heat_year(units, water, season.energy))
@@ -98,9 +105,7 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     found += supply_findings(survey)
     zones, noise, standings, more = assess_places(survey, bases, record.visit_date)
     found += more
-    circuit, runs, heat, more = assess_circuit(
-        survey, units.known_to(design), building.unit_size_w, units.day_parts, climate
-    )
+    circuit, runs, more = assess_circuit(survey, units.known_to(design), load.total_w, units.day_parts, rooms)
     found += more
     supply, more = assess_supply(survey)
     found += [*more, *signal_findings(survey), *stray_findings(survey)]
@@ -109,7 +114,7 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
         engine=ENGINE_VERSION,
         survey=survey.id,
         climate=climate,
-        constructions=values,
+        constructions=with_uses(values, losses.uses),
         rooms=rooms,
         building=building,
         flow=flow if rooms else None,
@@ -118,7 +123,7 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
         findings=declared(sorted(found, key=lambda item: _ORDER[item.severity])),
         methods=methods(record, design),
         sources=(),
-        site=SiteAssessment(zones, noise, circuit, runs, heat, standings, supply),
+        site=SiteAssessment(zones, noise, circuit, runs, pipes, standings, supply),
         ventilation=losses.air,
         spaces=losses.spaces,
         cold_faces=faces,
@@ -134,6 +139,8 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
             steps=units.steps,
             hot_water=water,
             cost=cost,
+            load_terms=load.terms,
+            scop_words=units.scop_words,
         ),
     )
     return replace(answer, sources=sources_for(sources_in(answer) | {room.inside_source for room in losses.rooms}))

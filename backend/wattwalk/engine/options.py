@@ -6,6 +6,7 @@ from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.works import Design
 
 from .fabric.bridges import LENGTHS
+from .unit.load import LOAD_CHOICES
 
 _OPTIONS = (
     "design_percentile",
@@ -19,6 +20,7 @@ _OPTIONS = (
     "ventilation_method",
     "ventilation_age",
     "air_heat",
+    *LOAD_CHOICES,
 )
 
 
@@ -31,6 +33,11 @@ def option_words(record: SurveyRecord | Design, name: str) -> str:
     return f"{spec.label}: {shown} ({basis})"
 
 
+def load_switches(record: SurveyRecord) -> dict[str, str]:
+    """Return the words of each choice of what the unit's load counts, by its name."""
+    return {name: option_words(record, name) for name in LOAD_CHOICES}
+
+
 def methods(record: SurveyRecord, design: Design) -> tuple[str, ...]:
     """Return every choice of method that shaped the figures, in words."""
     fixed = (
@@ -39,16 +46,17 @@ def methods(record: SurveyRecord, design: Design) -> tuple[str, ...]:
         else "Thermal bridges are allowed for on surfaces to outside air and to unheated spaces; the ground's own formula holds its edge.",
         "A suspended floor is counted to outside air, its void and ground being in its U-value; a slab to the yearly mean outside.",
         "Air by leakage: each room by itself, at a wind of 4 m/s, with windows opened where little leaks in.",
-        "Flows between rooms count in each room and cancel in the house; the load for the unit leaves out flows to heated neighbours.",
+        "Flows between rooms count in each room and cancel in the house; the load for the unit counts a room that others keep warm as needing nothing, and no heat from neighbours.",
         "Radiators by the arithmetic mean difference down to a ratio of 0.7, below that by the logarithmic mean; real radiators lie within about 10 % of it.",
         "Heated floors by types A, B and C of EN 1264, held to a surface of 29 °C, 35 °C along outside walls, 9 K above the room in bathrooms, 27 °C under timber: pipes in screed by its limit curves, plates and boards by their mean surface alone.",
-        "What a heated floor loses downward sizes its water only: the loss is already counted through the floor's surface.",
-        "No allowance for heating up again: a heat pump runs through.",
+        "What a heated floor loses downward sizes its water; in the load for the unit it counts beyond what the floor's own surface loses.",
         "Every way of counting the air is shown beside the one used; mechanical ventilation only once the heat that its unit recovers is written down.",
     )
     chosen = tuple(option_words(record, name) for name in _OPTIONS)
     if record.effective("ground_convention") == "en_12831_2017":
         chosen = (*chosen, option_words(record, "ground_water"))
+    if record.effective("heating_up") != "continuous":
+        chosen = (*chosen, option_words(record, "heating_up_drop"), option_words(record, "heating_up_hours"))
     if record.effective("exposure") == "exposed":
         chosen = (*chosen, option_words(record, "exposure_allowance"))
     return (

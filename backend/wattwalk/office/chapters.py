@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from wattwalk.engine.answers import BaseAssessment, RoomAssessment, Severity
+from wattwalk.engine.answers import Assessment, BaseAssessment, RoomAssessment, Severity
 from wattwalk.pictures.room_losses import by_storey, verdict_words
 from wattwalk.pictures.svg import rounded_up
 from wattwalk.survey.building import Emitter
@@ -79,6 +79,20 @@ def _emitter_words(survey: Survey, room: RoomAssessment) -> list[dict[str, str]]
     return rows
 
 
+def load_rows(assessment: Assessment) -> list[dict[str, str]]:
+    """Return what the unit's load is made of, with what is left out and why."""
+    return [
+        {
+            "label": term.label,
+            "watts": watts(term.watts) if term.counts else "–" if not term.watts else f"{watts(term.watts)}, left out",
+            "words": term.words[:1].upper() + term.words[1:],
+            "switch": term.switch,
+            "source": term.source,
+        }
+        for term in assessment.plant.load_terms
+    ]
+
+
 def rooms_chapter(inputs: ReportInputs) -> dict[str, Any]:
     """Return the table of rooms and emitters, storey by storey."""
     assessment = inputs.assessment
@@ -116,7 +130,7 @@ def rooms_chapter(inputs: ReportInputs) -> dict[str, Any]:
         "total": watts(building.total_w),
         "known": "" if building.total_w is not None else watts(building.known_so_far_w),
         "unit_size": kilowatts(building.unit_size_w),
-        "to_neighbours": watts(building.neighbour_w) if building.neighbour_w else "",
+        "load": load_rows(assessment),
         "parts": [(label, watts(value)) for label, value in parts if round(value) != 0],
         "findings": finding_rows(inputs, "rooms"),
     }

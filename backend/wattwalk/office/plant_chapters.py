@@ -67,6 +67,8 @@ def unit_block(assessment: Assessment) -> dict[str, Any]:
         words = f"The house needs {quantity(plant.load_kw, 'kW', 1)} at {outside}. {chosen.name} gives {quantity(chosen.capacity_kw, 'kW', 1)} there; output and load meet {chosen.bivalent_words}."
         if plant.scop_35 is not None and plant.scop_55 is not None:
             words += f" By EN 14825, average climate, its table comes to a seasonal efficiency of {bare(plant.scop_35, 2)} at 35{NBSP}°C and {bare(plant.scop_55, 2)} at 55{NBSP}°C, to compare with what its maker declares."
+            if plant.scop_words:
+                words += f" Makers declare for water that gets cooler as it gets milder; this table has not all of it, so a declared value may well be higher ({plant.scop_words})."
     return {
         "words": words,
         "units": [_unit(unit) for unit in plant.units],

@@ -149,7 +149,7 @@ def _context(
         "flow_drawing": f"{_SCHEME}drawing/flow" if inputs.assessment.flow is not None else None,
         "drawing_root": f"{_SCHEME}drawing/",
         "season": season,
-        "checks": [{"subject": subject, "every": every, "met": met} for subject, every, met in inputs.checks],
+        "checks": [{"words": words, "every": every, "met": met} for words, every, met in inputs.checks],
         "plant_unit": unit_block(inputs.assessment),
         "plant_water": water_block(inputs.assessment),
         "plant_cost": cost,

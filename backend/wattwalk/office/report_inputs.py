@@ -35,7 +35,7 @@ class ReportInputs:
     made_on : str
         The day of the report, ``YYYY-MM-DD``; there is no clock in a report.
     checks : tuple
-        Subject, number of published cases and how many of them are met, when the last page is to say so.
+        Each kind of proof of the check book, how many cases it has and how many of them are met, when the last page is to say so.
     """
 
     survey: Survey
@@ -60,9 +60,9 @@ def gather(
 ) -> ReportInputs:
     """Assess a survey, find its gaps, work out its quote, and return what a report of it is made of.
 
-    ``with_checks`` works the published cases out as well, for the summary on the last page.
+    ``with_checks`` works the check book out as well, for the summary on the last page.
     """
-    from wattwalk.checks import by_subject, check_all
+    from wattwalk.checks import by_kind, check_all
     from wattwalk.engine import assess
 
     return ReportInputs(
@@ -74,5 +74,5 @@ def gather(
         version=version,
         made_on=made_on,
         photos=dict(photos or {}),
-        checks=tuple(by_subject(check_all())) if with_checks else (),
+        checks=tuple(by_kind(check_all())) if with_checks else (),
     )

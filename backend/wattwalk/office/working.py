@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from wattwalk.engine.answers import Assessment, RoomAssessment, Source, Step
+from wattwalk.engine.answers import Assessment, ConstructionValue, RoomAssessment, Source, Step
 
 from .figures import bare, degrees, plain_result, quantity, watts
 from .plant_chapters import plant_working
@@ -131,12 +131,20 @@ def _room(room: RoomAssessment, marks: SourceMarks) -> dict[str, Any]:
     }
 
 
+def _uses(item: ConstructionValue) -> str:
+    """Return the U-values that the surfaces of a construction count with; which is whose where they differ."""
+    if len({use.u_value_w_m2k for use in item.uses}) < 2:
+        value = quantity(item.u_value_w_m2k, "W/m²K", 2)
+        return value if item.uses or item.u_value_w_m2k is None else f"{value}, used by no surface"
+    return "; ".join(f"{quantity(use.u_value_w_m2k, 'W/m²K', 2)} ({use.words})" for use in item.uses)
+
+
 def _constructions(assessment: Assessment, marks: SourceMarks) -> list[dict[str, Any]]:
     return [
         {
             "name": item.name,
-            "u_value": bare(item.u_value_w_m2k, 2),
             "words": item.words,
+            "uses": _uses(item),
             "source": marks.mark(item.source),
             "steps": [_step(step, marks) for step in item.steps],
         }

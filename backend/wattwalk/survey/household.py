@@ -36,6 +36,10 @@ LOCATIONS = (
 )
 
 
+#: Whether a term of the unit's load counts.
+_COUNTED = (("counted", "Counted"), ("left_out", "Left out"))
+
+
 @record_kind(
     "survey",
     "Household and house",
@@ -373,6 +377,61 @@ class SurveyRecord(Record):
         group="method",
         default="same_temperature",
         default_from="usual for an occupied neighbour",
+    )
+    load_neighbours: str | None = choice(
+        "Unit's load: heat to neighbours who do not heat",
+        _COUNTED,
+        group="method",
+        default="counted",
+        default_from="a neighbour taken as not heating takes it from this house; common practice, no source",
+        when={"separate_neighbour": ("annual_mean", "ten_degrees")},
+    )
+    load_pipes: str | None = choice(
+        "Unit's load: pipes outside heated rooms",
+        _COUNTED,
+        group="method",
+        default="counted",
+        default_from="the unit gives it before a room has it; common practice, no source",
+    )
+    load_floors: str | None = choice(
+        "Unit's load: heat down from heated floors",
+        _COUNTED,
+        group="method",
+        default="counted",
+        default_from="EN 1264-3 counts it in the heat that the water brings (from memory)",
+    )
+    load_hot_water: str | None = choice(
+        "Unit's load: hot water, averaged over the day",
+        _COUNTED,
+        group="method",
+        default="left_out",
+        default_from="usual UK practice: the unit is chosen for heating, hot water takes hours of the day (from memory)",
+    )
+    heating_up: str | None = choice(
+        "How the house is heated",
+        (
+            ("continuous", "Day and night", "no allowance for heating up"),
+            ("on_off", "On and off", "allowance to warm it up again, EN 12831:2003"),
+        ),
+        group="method",
+        default="continuous",
+        default_from="as a heat pump runs, usual UK practice",
+    )
+    heating_up_drop: str | None = choice(
+        "How far it cools down meanwhile",
+        (("1", "1 K", "heavy or well insulated"), ("2", "2 K"), ("3", "3 K", "light or poorly insulated")),
+        group="method",
+        default="2",
+        default_from="the middle of the table, EN 12831:2003 (from memory)",
+        when={"heating_up": "on_off"},
+    )
+    heating_up_hours: str | None = choice(
+        "Time to warm it up again",
+        (("1", "1 hour"), ("2", "2 hours"), ("3", "3 hours"), ("4", "4 hours")),
+        group="method",
+        default="2",
+        default_from="common practice, no source",
+        when={"heating_up": "on_off"},
     )
     ventilation_method: str | None = choice(
         "Air that has to be warmed",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from .building import STOREYS
 from .fields import Row, choice, date, integer, long_text, number, rows, text, yes_no
 from .kinds import Part, Record, record_kind
 from .purposes import HOT_WATER, ROUTES, SUPPLY
@@ -235,6 +236,14 @@ class PipeRun(Record):
         "Outside diameter", unit="mm", low=6, high=120, decimals=0, group="route", needed_for=ROUTES
     )
     fittings: list[Row] | None = rows("Fittings, flow and return together", FittingRow, group="route", max_rows=12)
+    serves: str | None = choice(
+        "Radiators that it feeds",
+        (("house", "Of the whole house"), *((name, f"{label}: all of them") for name, label in STOREYS)),
+        group="what",
+        when={"purpose": "heating"},
+        needed_for=ROUTES,
+        spoils="Without it nobody sees whether the branch carries what its rooms need.",
+    )
     carries_kw: float | None = number(
         "Heat it carries",
         unit="kW",

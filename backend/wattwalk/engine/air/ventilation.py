@@ -32,6 +32,8 @@ CHIMNEYS = "open_chimney_heating_design_guide"
 HEAT_WH_M3K = 0.33
 OLDER_HEAT_WH_M3K = 0.34
 
+CHIMNEY_WORDS = "room with an open chimney"
+
 METHODS = ("room_table", "en_12831_2017", "air_permeability", "mechanical")
 
 #: EN 12831-1:2017 Annex B, recalled: least air changes of a room, leakage in a storm as a share of that at 50 Pa where more
@@ -271,18 +273,8 @@ class HouseAir:
         )
         if room.open_chimney:
             rate, source = with_open_chimney(rate, item.volume_m3)
-            words = "room with an open chimney"
-            findings.append(
-                Finding(
-                    Severity.NOTE,
-                    "open_chimney",
-                    room.key(),
-                    "open_chimney",
-                    f"{item.name} has an open chimney: {figure(rate, 2)} air changes an hour are taken, a figure from memory that rules the room's loss.",
-                    "Close the chimney off with a vented cap if it is not used, or write down a measured rate.",
-                    source,
-                )
-            )
+            words = CHIMNEY_WORDS
+            findings.append(_chimney_finding(item, rate, source))
         return self._natural(item, rate, words, source)
 
     def _by_en_12831(self) -> Answer:
@@ -303,10 +295,17 @@ class HouseAir:
                 if flow <= EN_LEAST_H * item.volume_m3
                 else "leakage by the pressure test, twice its share on the windward side"
             )
-            air = self._natural(item, flow / item.volume_m3, words, EN_AIR)
+            rate, source = flow / item.volume_m3, EN_AIR
+            is_written = item.room.air_changes_h is not None
+            if item.room.open_chimney and not is_written:
+                # The least rate and the pressure test, which is made with the flue stopped, know nothing of it.
+                rate, source = with_open_chimney(rate, item.volume_m3)
+                words = CHIMNEY_WORDS
+                answer.findings.append(_chimney_finding(item, rate, source))
+            air = self._natural(item, rate, words, source)
             answer.rooms.append(air)
             together = max(share, EN_AT_ONCE * EN_LEAST_H * item.volume_m3)
-            if item.room.air_changes_h is None:
+            if not is_written and not item.room.open_chimney:
                 at_once.append(
                     ventilation_loss(
                         together / item.volume_m3, item.volume_m3, item.inside_c - self._outside_c, self.heat_wh_m3k
@@ -370,15 +369,36 @@ class HouseAir:
             return answer
         leakage = known(self._leakage)
         answer.steps = (*leakage.steps, *air.steps)
+        chimney = table(OPENINGS).get(opening="open_chimney").number("flow_m3_h")
         for place, item in enumerate(self._rooms):
             difference = item.inside_c - self._outside_c
-            watts = ventilation_loss(leakage.air_changes_h, item.volume_m3, difference, self.heat_wh_m3k)
+            if item.room.air_changes_h is not None:
+                answer.rooms[place] = self._natural(item, 0.0, "", "")
+                continue
+            leaking = leakage.air_changes_h
+            words = "leakage and the unit's air, as so much outside air"
+            if item.room.open_chimney:
+                leaking += leakage.shelter * chimney / item.volume_m3
+                words = f"{CHIMNEY_WORDS}, leakage and the unit's air, as so much outside air"
+                answer.findings.append(_chimney_finding(item, leaking, SAP_LEAKAGE))
+            watts = ventilation_loss(leaking, item.volume_m3, difference, self.heat_wh_m3k)
             watts += self.heat_wh_m3k * air.supply_m3_h[place] * (item.inside_c - air.supply_c)
             watts += self.heat_wh_m3k * air.extract_m3_h[place] * (item.inside_c - air.transfer_c)
             carried = self.heat_wh_m3k * item.volume_m3 * difference
-            words = "leakage and the unit's air, as so much outside air"
             answer.rooms[place] = RoomAir(watts, watts / carried if abs(carried) > 1e-9 else 0.0, words, source)
         return answer
+
+
+def _chimney_finding(item: AirRoom, rate_h: float, source: str) -> Finding:
+    return Finding(
+        Severity.NOTE,
+        "open_chimney",
+        item.room.key(),
+        "open_chimney",
+        f"{item.name} has an open chimney: {figure(rate_h, 2)} air changes an hour are taken, a figure from memory that rules the room's loss.",
+        "Close the chimney off with a vented cap if it is not used, or write down a measured rate.",
+        source,
+    )
 
 
 def damp_findings(rooms: Sequence[AirRoom]) -> list[Finding]:

@@ -16,6 +16,7 @@ from .losses import (
     BridgeLoss,
     Climate,
     ColdFace,
+    ConstructionUse,
     ConstructionValue,
     Month,
     SpaceBalance,
@@ -45,7 +46,7 @@ from .season import (
     Improvement,
     Improvements,
 )
-from .unit import DayPart, UnitResult
+from .unit import DayPart, LoadTerm, UnitResult
 
 __all__ = [
     "Assessment",
@@ -65,6 +66,7 @@ __all__ = [
     "ColdFace",
     "Compensation",
     "CompensationPoint",
+    "ConstructionUse",
     "ConstructionValue",
     "CostLine",
     "CylinderFit",
@@ -83,6 +85,7 @@ __all__ = [
     "HotWaterResult",
     "Improvement",
     "Improvements",
+    "LoadTerm",
     "Month",
     "NoiseAssessment",
     "PlantAssessment",

@@ -13,7 +13,7 @@ from .place import BaseAssessment, BaseStanding, NoiseAssessment, ZonePlan
 from .rooms import BuildingLoss, RoomAssessment
 from .said import Finding, Source, Step
 from .season import Compensation, EnergyEstimate, FlowTemperature, Improvements
-from .unit import DayPart, UnitResult, chosen_of
+from .unit import DayPart, LoadTerm, UnitResult, chosen_of
 
 
 @dataclass(frozen=True)
@@ -33,7 +33,7 @@ class SiteAssessment:
 class PlantAssessment:
     """The unit, the hot water and the running cost of one house.
 
-    ``units`` are those in question, the best first; ``day_parts`` and ``steps`` are those of the chosen one.
+    ``scop_words`` say where the table does not cover the outlet that makers declare for.  ``load_terms`` are what the unit's load is made of, ``BuildingLoss.unit_size_w`` their sum.  ``units`` are those in question, the best first; ``day_parts`` and ``steps`` are those of the chosen one.
     """
 
     load_kw: float | None
@@ -44,6 +44,8 @@ class PlantAssessment:
     steps: tuple[Step, ...]
     hot_water: HotWaterResult | None
     cost: RunningCost | None
+    load_terms: tuple[LoadTerm, ...] = ()
+    scop_words: str = ""
 
     @property
     def chosen(self) -> UnitResult | None:

@@ -40,8 +40,20 @@ class Climate:
 
 
 @dataclass(frozen=True)
+class ConstructionUse:
+    """One way that surfaces use a construction, in words, and the U-value that they count with."""
+
+    words: str
+    u_value_w_m2k: float
+
+
+@dataclass(frozen=True)
 class ConstructionValue:
-    """The U-value of one construction and how it is known."""
+    """The U-value of one construction and how it is known.
+
+    ``uses`` are the ways that surfaces use it, and the highest of their values stands first; without one nothing of the
+    house is made of it, and the value is that of its most usual use.
+    """
 
     id: str
     name: str
@@ -50,6 +62,7 @@ class ConstructionValue:
     words: str
     source: str
     steps: tuple[Step, ...]
+    uses: tuple[ConstructionUse, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -101,7 +101,7 @@ class BuildingLoss:
     """The house as a whole.  Inter-room flows cancel: ``between_rooms_w`` shows that they do.
 
     ``total_w`` is None while any room cannot be worked out; ``known_so_far_w`` then adds up the rest.
-    ``unit_size_w`` is the load the unit is sized for: without the flows to heated neighbours.
+    ``unit_size_w`` is the load the unit is sized for, the sum of its terms.
     """
 
     total_w: float | None

@@ -7,6 +7,22 @@ from typing import Literal
 
 
 @dataclass(frozen=True)
+class LoadTerm:
+    """One term of the unit's load at the design cold, in W; None while it is not known.
+
+    A term that does not count is shown all the same, and ``words`` says why it counts or not; ``switch`` is the choice behind it.
+    """
+
+    code: Literal["rooms", "cold_rooms", "neighbours", "neighbour_gain", "pipes", "floors", "hot_water", "heating_up"]
+    label: str
+    watts: float | None
+    counts: bool
+    words: str
+    switch: str
+    source: str
+
+
+@dataclass(frozen=True)
 class UnitResult:
     """One unit in question against the house: at the design cold, and through a year of room heating.
 

@@ -5,6 +5,7 @@ from ..answers.codes import declare
 CODES = declare(
     "routes",
     antifreeze_valves_indoors="An antifreeze valve stands indoors",
+    branch_heat_contradicts="The heat typed for a branch is not that of its rooms",
     buffer_mixes="The buffer mixes the flow cooler",
     charge_too_low="The expansion vessel’s charge is too low",
     dirt_separator_without_magnet="The dirt separator has no magnet",

@@ -13,7 +13,7 @@ from wattwalk.survey.services import PipeRun
 from wattwalk.survey.site import OutdoorPosition
 from wattwalk.survey.works import Design
 
-from ..answers import CircuitVessel, DayPart, Finding, RunFlow, Severity, Step
+from ..answers import CircuitVessel, DayPart, Finding, RoomAssessment, RunFlow, Severity, Step
 from ..answers.citing import COMMON_PRACTICE, cite_row
 from ..answers.rounding import figure, rounded
 from ..fluids.glycol import COLDEST_C, HOTTEST_C, Fluid
@@ -334,8 +334,23 @@ class IndexWork:
     surplus: dict[str, tuple[float, float | None]]
 
 
-def index_circuit(works: list[RunWork], vessels: tuple[CircuitVessel, ...]) -> IndexWork:
-    """Return the circuit that asks most of the pump: the run from the unit, what stands in line, and the hardest branch behind it."""
+def floor_loops(rooms: Sequence[RoomAssessment]) -> tuple[tuple[str, float], ...]:
+    """Return each heated floor's hardest loop: in words, and its drop in kPa."""
+    return tuple(
+        (f"a loop of the heated floor in {room.name}", item.floor.pressure_kpa)
+        for room in rooms
+        for item in room.emitters
+        if item.counts and item.floor is not None
+    )
+
+
+def index_circuit(
+    works: list[RunWork], vessels: tuple[CircuitVessel, ...], loops: Sequence[tuple[str, float]] = ()
+) -> IndexWork:
+    """Return the circuit that asks most of the pump: the run from the unit, what stands in line, and the hardest branch or loop behind it.
+
+    ``loops`` are the hardest loops of heated floors, in words and kPa; what lies between them and the run is not in them.
+    """
     trunk = [item.flow for item in works if item.flow.purpose == "primary"]
     branches = [item.flow for item in works if item.flow.purpose in ("heating", "cylinder")]
     parted = any(item.type == "buffer" for item in vessels)
@@ -348,15 +363,16 @@ def index_circuit(works: list[RunWork], vessels: tuple[CircuitVessel, ...]) -> I
     first = fsum(item.drop_kpa for item in trunk if item.drop_kpa is not None)
     in_line = fsum(item.drop_kpa for item in vessels if item.drop_kpa is not None)
     known = [item for item in branches if item.drop_kpa is not None]
-    hardest = None if parted else max(known, key=lambda item: (item.drop_kpa, item.id), default=None)
+    behind = [(item.drop_kpa, item.id, item.name) for item in known] + [(kpa, "", words) for words, kpa in loops]
+    hardest_kpa, _, hardest = (0.0, "", "") if parted else max(behind, default=(0.0, "", ""))
     if not any(item.drop_kpa is not None for item in trunk):
         return IndexWork(None, "Not known yet.", missing, [], {})
-    total = first + in_line + (hardest.drop_kpa if hardest else 0.0)
+    total = first + in_line + hardest_kpa
     parts = [f"{figure(first, 2)} kPa from the unit to the house"]
     if in_line:
         parts.append(f"{figure(in_line, 2)} kPa in what stands in line")
     if hardest:
-        parts.append(f"{figure(hardest.drop_kpa, 2)} kPa in {hardest.name}")
+        parts.append(f"{figure(hardest_kpa, 2)} kPa in {hardest}")
     words = f"{'Up to the buffer: ' if parted else ''}{', '.join(parts)}; {figure(total, 1)} kPa{' so far' if missing else ''}."
     steps = [
         Step(
@@ -369,9 +385,9 @@ def index_circuit(works: list[RunWork], vessels: tuple[CircuitVessel, ...]) -> I
         )
     ]
     surplus: dict[str, tuple[float, float | None]] = {}
-    if hardest is not None:
+    if hardest:
         for item in known:
-            over = hardest.drop_kpa - item.drop_kpa
+            over = hardest_kpa - item.drop_kpa
             valve = balancing_kv(item.flow_l_min, over)
             surplus[item.id] = (rounded(over, 2), None if valve is None else rounded(valve, 2))
     return IndexWork(total, words, missing, steps, surplus)

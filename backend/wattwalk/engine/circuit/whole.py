@@ -11,19 +11,24 @@ from wattwalk.survey.runs import run_title
 from wattwalk.survey.services import PipeRun
 from wattwalk.survey.works import Design
 
-from ..answers import CircuitAssessment, Climate, DayPart, Finding, RunFlow, RunHeat, Severity
+from ..answers import CircuitAssessment, Climate, DayPart, Finding, RoomAssessment, RunFlow, RunHeat, Severity
 from ..answers.citing import COMMON_PRACTICE
 from ..answers.rounding import rounded
+from .branches import branch_findings
 from .content import work_out_water
 from .findings import circuit_findings, mixing_words
-from .flow import HEATED_RUNS, Plant, RunWork, assess_run, index_circuit, plant_of, vessel_drops
+from .flow import HEATED_RUNS, Plant, RunWork, assess_run, floor_loops, index_circuit, plant_of, vessel_drops
 from .pipe_heat import run_heat
 
 
 def assess_circuit(
-    survey: Survey, design: Design, unit_size_w: float | None, day_parts: Sequence[DayPart], climate: Climate | None
-) -> tuple[CircuitAssessment | None, tuple[RunFlow, ...], tuple[RunHeat, ...], list[Finding]]:
-    """Return the circuit, each run's flow, each run's heat, and the findings.
+    survey: Survey,
+    design: Design,
+    unit_size_w: float | None,
+    day_parts: Sequence[DayPart],
+    rooms: Sequence[RoomAssessment] = (),
+) -> tuple[CircuitAssessment | None, tuple[RunFlow, ...], list[Finding]]:
+    """Return the circuit, each run's flow, and the findings.
 
     Parameters
     ----------
@@ -33,23 +38,44 @@ def assess_circuit(
         What the house needs of the unit at the design cold, W.
     day_parts : sequence of DayPart
         The chosen unit from cold to mild; empty while none with a table is chosen.
+    rooms : sequence of RoomAssessment
+        The rooms at the design flow, whose heat the branches carry and whose floors have loops.
+    """
+    circuit, runs, findings = _water(survey, plant_of(survey, design, unit_size_w, day_parts), rooms)
+    return circuit, runs, findings + branch_findings(survey, rooms)
+
+
+def assess_pipe_heat(
+    survey: Survey, design: Design, climate: Climate | None
+) -> tuple[tuple[RunHeat, ...], list[Finding]]:
+    """Return what each run of heating water loses at the design cold and flow, and the findings.
+
+    Parameters
+    ----------
+    survey, design
+        The survey and the office's choices.
     climate : Climate or None
         Air and ground outdoors at the design cold.
     """
-    plant = plant_of(survey, design, unit_size_w, day_parts)
-    circuit, runs, findings = _water(survey, plant)
-    heat, more = _heat(survey, plant, climate)
-    return circuit, runs, heat, findings + more
+    return _heat(survey, plant_of(survey, design, None), climate)
 
 
-def _water(survey: Survey, plant: Plant) -> tuple[CircuitAssessment | None, tuple[RunFlow, ...], list[Finding]]:
+def always_warm(survey: Survey, pipes: Sequence[RunHeat]) -> tuple[RunHeat, ...]:
+    """Return the runs that stay warm as long as it is cold outside; those to the cylinder do for hours of the day, with the hot water."""
+    charging = {run.id for run in survey.of_kind(PipeRun) if run.purpose == "cylinder"}
+    return tuple(item for item in pipes if item.id not in charging)
+
+
+def _water(
+    survey: Survey, plant: Plant, rooms: Sequence[RoomAssessment]
+) -> tuple[CircuitAssessment | None, tuple[RunFlow, ...], list[Finding]]:
     works: list[RunWork] = [assess_run(run, plant) for run in survey.of_kind(PipeRun) if run.purpose in HEATED_RUNS]
     findings = [finding for work in works for finding in work.findings]
     is_planned = survey.single(Design) is not None or survey.single(Circuit) is not None or bool(survey.of_kind(Vessel))
     if not works and not is_planned:
         return None, (), findings
     vessels = vessel_drops(plant)
-    index = index_circuit(works, vessels)
+    index = index_circuit(works, vessels, floor_loops(rooms))
     water = work_out_water(survey, plant)
     outdoors = any(
         row.get("place") == "outdoors"

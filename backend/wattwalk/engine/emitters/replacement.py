@@ -179,8 +179,8 @@ def replacements(
 def to_replace(emitters: Sequence[tuple[Emitter, float | None]]) -> Emitter | None:
     """Return which of a room's emitters would be replaced: the one that gives most and is no heated floor."""
     candidates = [
-        (output, -place, emitter)
-        for place, (emitter, output) in enumerate(emitters)
+        (-output, emitter.id, emitter)
+        for emitter, output in emitters
         if output is not None and emitter.type != "underfloor"
     ]
-    return max(candidates, key=lambda item: item[:2], default=(0.0, 0, None))[2]
+    return min(candidates, key=lambda item: item[:2], default=(0.0, "", None))[2]

@@ -94,7 +94,7 @@ def add_up(rooms: Sequence[RoomWork], climate: Climate | None) -> BuildingLoss:
     """Add the rooms up to the house.
 
     ``coefficient_w_k`` is the load without heated neighbours over the difference between the mean inside
-    temperature (weighted by floor area) and the design cold.
+    temperature (weighted by floor area) and the design cold.  ``unit_size_w`` is filled in once every term of the unit's load is known.
     """
     complete = [room for room in rooms if room.total_w is not None]
     every = [item for room in complete for item in room.surfaces]
@@ -123,7 +123,7 @@ def add_up(rooms: Sequence[RoomWork], climate: Climate | None) -> BuildingLoss:
         neighbour_w=rounded(neighbour, WATTS),
         between_rooms_w=rounded(through("room"), WATTS),
         ventilation_w=rounded(fsum(room.ventilation_w for room in complete), WATTS),
-        unit_size_w=rounded(counted - neighbour, WATTS) if whole else None,
+        unit_size_w=None,
         floor_area_m2=rounded(area, AREA),
         loss_w_m2=rounded(counted / area, 1) if whole and area > 0 else None,
         coefficient_w_k=coefficient,

@@ -29,6 +29,7 @@ from .constructions import Constructions, element_words
 from .envelope import Envelope, Piece, lay_out, title_of
 from .floor_findings import contradicts_look, floor_findings
 from .spaces import balances, name_of, start_spaces
+from .uses import use_words
 
 BRIDGES = "thermal_bridges_en_12831_1_2017"
 SPACES = "unheated_spaces_en_12831_2003"
@@ -55,6 +56,7 @@ class Losses:
     missing: dict[str, list[str]] = field(default_factory=dict)
     findings: list[Finding] = field(default_factory=list)
     spaces: tuple[SpaceBalance, ...] = ()
+    uses: dict[str, dict[str, Value]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -157,6 +159,15 @@ class SurfaceWork:
         self._balance()
         for item in self._valued:
             self._count(item, losses)
+            host = item.piece.surface
+            words = use_words(
+                item.surface,
+                host,
+                item.construction,
+                item.value,
+                _direction(item.surface, item.inside_c, item.beyond_c),
+            )
+            losses.uses.setdefault(item.construction.id, {})[words] = item.value
         losses.spaces = balances(self._spaces, self._climate.outside_c)
         return losses
 

@@ -15,6 +15,7 @@ from ..answers.citing import COMMON_PRACTICE, DECLARED
 from ..answers.rounding import figure, rounded
 from ..fluids.water import HEAT_J_KGK
 from ..season.heating_year import GENERIC_UNIT, generic_efficiency
+from ..unit import HotWaterDay
 from ..unit.table import UnitTable
 from .charge import COIL, HEAT_BALANCE, LOSS_LIMIT, Charge, Charger, at_the_tap_l, charge, heat_kwh, largest_loss_kwh
 from .discharge import assess_discharge
@@ -64,6 +65,21 @@ def _figure(name: str) -> Row:
     return table(FIGURES).get(name=name)
 
 
+def hot_water_day(survey: Survey, record: SurveyRecord, design: Design, floor_area_m2: float) -> HotWaterDay:
+    """Return the mean heat in W that hot water and its store take over the coldest day; floor area of the rooms in m²."""
+    if survey.single(HotWater) is None:
+        return HotWaterDay(None, "hot water has not been looked at")
+    used = next(need for need in hot_water_needs(record, design, floor_area_m2) if need.is_used)
+    if used.heat_kwh_day is None:
+        return HotWaterDay(None, used.words)
+    content, _ = _content(design, [], [])
+    loss = _loss(design, content, design.effective("store_c"), [])
+    words = f"({figure(used.heat_kwh_day)} + {figure(loss or 0.0)}) kWh a day / 24 h" + (
+        "" if loss is not None else ", the store's loss not known yet"
+    )
+    return HotWaterDay((used.heat_kwh_day + (loss or 0.0)) * 1000 / 24, words)
+
+
 def assess_hot_water(
     survey: Survey,
     record: SurveyRecord,
@@ -85,7 +101,7 @@ def assess_hot_water(
     unit : UnitTable or None
         Table of the chosen unit.
     capacity_kw, load_kw : float or None
-        Output of the unit and load of the house at the design cold, kW.
+        Output of the unit and load of the house at the design cold without hot water, kW.
     floor_area_m2 : float
         Floor area of the rooms surveyed, m².
     """

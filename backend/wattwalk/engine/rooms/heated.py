@@ -26,6 +26,11 @@ def _together(emitters: tuple[EmitterWork, ...], flow_c: float, return_c: float)
     return fsum(outputs)
 
 
+def by_age(record_id: str) -> tuple[int, str]:
+    """Return what records are put in the order of their making by: a UUIDv7 grows with time, and 'room-10' comes after 'room-2'."""
+    return len(record_id), record_id
+
+
 @lru_cache(maxsize=2048)
 def lowest_step(emitters: tuple[EmitterWork, ...], total_w: float, difference_k: float) -> int | None:
     """Return the lowest flow temperature, in steps of a hundredth of a degree, at which these emitters make up for a loss.

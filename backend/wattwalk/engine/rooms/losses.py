@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from wattwalk.survey.building import Room, Surface
 from wattwalk.survey.document import Survey
@@ -15,6 +15,7 @@ from ..fabric.bridges import add_bridges
 from ..fabric.constructions import Constructions
 from ..fabric.room_loss import RoomWork, start_room
 from ..fabric.surfaces import SurfaceWork
+from ..fabric.uses import Uses
 
 
 @dataclass(frozen=True)
@@ -24,6 +25,7 @@ class RoomLosses:
     rooms: tuple[RoomWork, ...]
     air: tuple[VentilationMethod, ...] = ()
     spaces: tuple[SpaceBalance, ...] = ()
+    uses: Uses = field(default_factory=dict)
 
 
 def work_out_rooms(
@@ -60,7 +62,7 @@ def work_out_rooms(
             work.missing.append("at least one surface of the room")
         findings += add_bridges(work, record.effective("thermal_bridges"), climate.outside_c)
     methods, more = _count_air(survey, record, climate, works)
-    return RoomLosses(works, methods, losses.spaces), findings + more
+    return RoomLosses(works, methods, losses.spaces, losses.uses), findings + more
 
 
 def _count_air(

@@ -8,7 +8,7 @@ from math import fsum
 from ..answers import Finding, FlowCandidate, FlowTemperature, Severity, Verdict
 from ..answers.citing import EN_442
 from ..answers.rounding import TEMPERATURE, WATTS, figure, listed, rounded
-from ..rooms.heated import HIGHEST_C, HeatedRoom
+from ..rooms.heated import HIGHEST_C, HeatedRoom, by_age
 
 CANDIDATES_C = tuple(float(value) for value in range(30, 66, 5))
 
@@ -39,8 +39,9 @@ def find_flow(
         if room.needs_heat and room.has_emitter and room.serves(design_c) is not None
     ]
     never = [room for flow, room in lowest_of if flow is None]
-    known = [(flow, place, room) for place, (flow, room) in enumerate(lowest_of) if flow is not None]
-    setter = max(known, key=lambda item: (item[0], -item[1]), default=None)
+    known = [(flow, room) for flow, room in lowest_of if flow is not None]
+    # Of rooms that are level the oldest is named, whatever order the records come in.
+    setter = min(known, key=lambda item: (-item[0], by_age(item[1].work.room.id)), default=None)
     lowest = None
     if not rooms:
         words = "There are no rooms yet."
@@ -63,19 +64,19 @@ def find_flow(
     elif bare:
         words = f"{listed(bare)} {'has' if len(bare) == 1 else 'have'} no emitter, so no flow temperature serves every room."
         if setter is not None:
-            words += f" The other rooms are warm from {figure(setter[0])} °C; {setter[2].work.name} sets it."
+            words += f" The other rooms are warm from {figure(setter[0])} °C; {setter[1].work.name} sets it."
     elif setter is None:
         words = "No room needs heat at the design cold."
     else:
         lowest = setter[0]
-        words = f"Every room is warm from {figure(lowest)} °C; {setter[2].work.name} sets it."
+        words = f"Every room is warm from {figure(lowest)} °C; {setter[1].work.name} sets it."
     candidates = tuple(_candidate(rooms, flow_c) for flow_c in CANDIDATES_C)
     flow = FlowTemperature(
         design_c=rounded(design_c, TEMPERATURE),
         difference_k=rounded(difference_k, TEMPERATURE),
         design_words=design_words,
         lowest_c=lowest,
-        set_by_room=None if lowest is None or setter is None else setter[2].work.room.id,
+        set_by_room=None if lowest is None or setter is None else setter[1].work.room.id,
         candidates=candidates,
         words=words,
         source=EN_442,

@@ -20,7 +20,7 @@ from ..emitters.radiators import corrections
 from ..emitters.replacement import Panel, biggest_panels, place_of
 from ..emitters.work import EmitterWork
 from ..fabric.constructions import Constructions
-from ..rooms.heated import HIGHEST_C, LOWEST_C, STEPS_PER_K, HeatedRoom, lowest_step
+from ..rooms.heated import HIGHEST_C, LOWEST_C, STEPS_PER_K, HeatedRoom, by_age, lowest_step
 from .compensation import HeatCurve
 from .heating_year import Use, pounds, yearly_use
 
@@ -106,7 +106,7 @@ class House:
 
     def outcome(self, states: Mapping[int, RoomState], saved_w: float, first: int | None) -> Outcome:
         """Return what a house of these rooms comes to; ``first`` is the room likely to set the flow, which saves looking."""
-        order = sorted(states, key=lambda place: (place != first, place))
+        order = sorted(states, key=lambda place: (place != first, by_age(self.rooms[place].work.room.id)))
         low, setter = LOWEST_C * STEPS_PER_K, None
         for place in order:
             step = states[place].lowest_step(self.difference_k)

@@ -59,7 +59,9 @@ def through_the_year(
         return replace(basis, flow_c=wanted_c, exponent=basis.exponent if exponent is None else exponent)
 
     curve, coefficient = curve_of(flow_c), building.coefficient_w_k
-    line = compensation(curve, climate) if curve is not None else None
+    # A line for a flow that leaves a room cold at every temperature would promise what no water can do.
+    is_served = not any(room.needs_heat and room.has_emitter and room.serves(HIGHEST_C) is False for room in rooms)
+    line = compensation(curve, climate) if curve is not None and is_served else None
     energy = (
         estimate(coefficient, curve, climate, record.electricity_price_p_kwh)
         if curve is not None and coefficient is not None

@@ -1,6 +1,6 @@
 """The outdoor units in question: their tables, their year, which of them covers the house."""
 
-from .load import house_load
+from .load import HotWaterDay, house_load, unit_load
 from .shortlist import Units, assess_units
 
-__all__ = ["Units", "assess_units", "house_load"]
+__all__ = ["HotWaterDay", "Units", "assess_units", "house_load", "unit_load"]

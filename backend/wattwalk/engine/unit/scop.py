@@ -170,6 +170,20 @@ def seasonal_rating(
     return Rating(whole / (whole / scop_on + at_rest), scop_on, fsum(heat), fsum(heater))
 
 
+def outlet_of(unit: UnitTable, application_c: float) -> tuple[bool, str]:
+    """Say whether a unit's table covers the variable outlet of an application at 35 or 55 °C, and in words what the rating stands on.
+
+    A variable outlet asks for cooler water as it gets milder.  Where the table begins above that, its coolest water stands in.
+    """
+    asked = [row.number("outlet_c") for row in table(OUTLETS).where("application_c", application_c)]
+    coolest = unit.flow_c[0]
+    if coolest <= min(asked) + 1e-9:
+        return True, "variable outlet"
+    if coolest >= application_c - 1e-9:
+        return False, f"fixed outlet of {coolest:g} °C, where its table begins"
+    return False, f"variable outlet down to {coolest:g} °C, where its table begins, and fixed below"
+
+
 def rate_table(unit: UnitTable, application_c: float) -> Rating:
     """Return the seasonal efficiency that a unit's table gives in the average climate for an application at 35 or 55 °C.
 

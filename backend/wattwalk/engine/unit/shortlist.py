@@ -13,7 +13,7 @@ from ..answers.citing import COMMON_PRACTICE, DECLARED
 from ..answers.rounding import TEMPERATURE, figure, rounded
 from ..answers.unit import chosen_of
 from ..climate.weather import SPREAD
-from .scop import EN_14825, rate_table
+from .scop import EN_14825, outlet_of, rate_table
 from .table import BY_EXERGY, UnitTable, UnitTableError, table_of
 from .year import House, UnitYear, bivalent_point, year_with
 
@@ -42,6 +42,7 @@ class Units:
     scop_35: float | None = None
     scop_55: float | None = None
     steps: tuple[Step, ...] = ()
+    scop_words: str = ""
 
     def capacity_kw(self, design: Design) -> float | None:
         """Return the output at the design cold, kW: by the chosen unit's table, which knows better than what was typed."""
@@ -108,7 +109,14 @@ def assess_units(survey: Survey, design: Design, house: House | None, flow_c: fl
         key=lambda item: (_RANK.get(item.verdict, 2), item.electricity_kwh is None, item.electricity_kwh or 0.0)
     )
     return Units(
-        tuple(results), chosen.table, chosen.year, chosen.day_parts, chosen.scop_35, chosen.scop_55, chosen.steps
+        tuple(results),
+        chosen.table,
+        chosen.year,
+        chosen.day_parts,
+        chosen.scop_35,
+        chosen.scop_55,
+        chosen.steps,
+        chosen.scop_words,
     ), findings
 
 
@@ -235,7 +243,13 @@ def _chosen(
         rate_table(table, application).scop if table.hottest_c >= application else None for application in (35.0, 55.0)
     )
     if house is None or result.capacity_kw is None:
-        return Units(results=(result,), table=table, scop_35=_two(scop_35), scop_55=_two(scop_55))
+        return Units(
+            results=(result,),
+            table=table,
+            scop_35=_two(scop_35),
+            scop_55=_two(scop_55),
+            scop_words=_outlets(table),
+        )
     parts = []
     for outside in sorted({rounded(house.outside_c, 1), *(value for value in SHOWN_C if value > house.outside_c)}):
         flow = house.curve.flow_at(outside)
@@ -324,7 +338,7 @@ def _chosen(
                 Step(
                     f"Seasonal efficiency by EN 14825 at {application} °C",
                     "Q / (Q / SCOPon + hours of rest)",
-                    "average climate, variable outlet, from this table at full load",
+                    f"average climate, {outlet_of(table, float(application))[1]}, from this table at full load",
                     rounded(value, 2),
                     "",
                     EN_14825,
@@ -332,6 +346,7 @@ def _chosen(
             )
     return Units(
         results=(result,),
+        scop_words=_outlets(table),
         table=table,
         year=year,
         day_parts=tuple(parts),
@@ -339,6 +354,12 @@ def _chosen(
         scop_55=_two(scop_55),
         steps=tuple(steps),
     )
+
+
+def _outlets(table: UnitTable) -> str:
+    """Say at which application the table does not cover the outlet that makers declare for; nothing where it covers both."""
+    fixed = [(each, outlet_of(table, each)) for each in (35.0, 55.0) if table.hottest_c >= each]
+    return "; ".join(f"at {figure(each, 0)} °C: {words}" for each, (is_covered, words) in fixed if not is_covered)
 
 
 def _two(value: float | None) -> float | None:
@@ -371,7 +392,9 @@ def _chosen_findings(
         (35, chosen.scop_35, record.declared_scop_35),
         (55, chosen.scop_55, record.declared_scop_55),
     ):
-        if value is not None and declared is not None and declared > value * (1 + SCOP_APART):
+        # What is declared is of a variable outlet; a table that has none of it must come out lower.
+        covered = outlet_of(table, float(application))[0]
+        if covered and value is not None and declared is not None and declared > value * (1 + SCOP_APART):
             say(
                 Severity.CHECK,
                 "scop_above_table",

@@ -165,7 +165,8 @@ export function FirmScreen() {
               ))}
             </div>
             <p class="field-notes">
-              How many published cases the program meets, by subject, at the end of every report.
+              How many cases the program meets whose answer is known from elsewhere, by kind, at the end of every
+              report.
             </p>
             <p class="field-problem" role="alert">
               {problem?.field === 'prints_checks' ? problem.words : null}

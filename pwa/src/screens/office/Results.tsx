@@ -20,6 +20,7 @@ import { VerdictShape } from '../../ui/shapes.tsx';
 import { gapLink } from '../Leaving.tsx';
 import { CABLE_WORDS, CIRCUIT_WORDS, Drawing, picturesFor, ZONE_WORDS } from '../results/Drawing.tsx';
 import { Findings } from '../results/Findings.tsx';
+import { LoadSum } from '../results/Load.tsx';
 import { ChosenUnit, CostSheet, UnitShortlist, WaterSheet } from '../results/Plant.tsx';
 import { Season } from '../results/Season.tsx';
 import { HouseWorking, RoomWorking } from '../results/Working.tsx';
@@ -62,6 +63,7 @@ export function Results({ open }: { open: OpenSurvey }) {
       </section>
       <Drawing pictures={pictures} of="flow" words="Rooms left short at each flow temperature that was looked at." />
       <Season all={assessment} pictures={pictures} heading="h3" />
+      <LoadSum all={assessment} />
       {plant && plant.units.length > 0 && (
         <section aria-labelledby="units" class="office-stack">
           <h3 id="units">Units in question</h3>
@@ -135,7 +137,7 @@ export function House({ open, all }: { open: OpenSurvey; all: Assessment }) {
         <div>
           <dt>The unit must carry</dt>
           <dd>{button(kilowatts(building.unit_size_w))}</dd>
-          <dd>at the design cold; flows to heated neighbours not counted</dd>
+          <dd>at the design cold; its sum stands below</dd>
         </div>
       </dl>
       {building.rooms_missing.length > 0 && (

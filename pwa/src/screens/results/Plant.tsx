@@ -228,6 +228,8 @@ export function ChosenUnit({ all, heading: Title = 'h3' }: { all: Assessment; he
         <p class="field-notes">
           By EN 14825, average climate, its table comes to a seasonal efficiency of {amount(plant.scop_35, 2)} at 35 °C
           and {amount(plant.scop_55, 2)} at 55 °C, to compare with what its maker declares.
+          {plant.scop_words &&
+            ` Makers declare for water that gets cooler as it gets milder; this table has not all of it, so a declared value may well be higher (${plant.scop_words}).`}
         </p>
       )}
       {unit.table_from && <p class="field-notes">Its table is from {unit.table_from}.</p>}

@@ -10,6 +10,7 @@ import { later } from '../../ui/later.tsx';
 import { resultsToCome } from './come.ts';
 import { CABLE_WORDS, CIRCUIT_WORDS, Drawing, picturesFor, ZONE_WORDS } from './Drawing.tsx';
 import { Findings } from './Findings.tsx';
+import { LoadSum } from './Load.tsx';
 import type { PlantSummaryProps } from './Plant.tsx';
 import { Season } from './Season.tsx';
 
@@ -121,6 +122,7 @@ export function ResultsScreen({ open }: { open: OpenSurvey }) {
           </tbody>
         </table>
       </section>
+      <LoadSum all={assessment} heading="h2" />
       <PlantSummary survey={survey.id} all={assessment} pictures={pictures} />
       <section aria-label="Findings">
         <h2>{assessment.findings.length === 0 ? 'No findings' : 'Findings'}</h2>

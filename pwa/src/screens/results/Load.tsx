@@ -1,0 +1,42 @@
+/** What the unit must carry at the design cold, as a sum: what counts, what does not, and why. */
+import { watts, type Assessment } from '../../domain/assessment.ts';
+
+export function LoadSum({ all, heading: Title = 'h3' }: { all: Assessment; heading?: 'h2' | 'h3' }) {
+  const terms = all.plant?.load_terms ?? [];
+  if (terms.length === 0) return null;
+  return (
+    <section class="sheet" aria-label="What the unit must carry">
+      <Title>What the unit must carry</Title>
+      <table class="load-sum">
+        <thead>
+          <tr>
+            <th scope="col">At the design cold</th>
+            <th class="number" scope="col">
+              Counts
+            </th>
+          </tr>
+        </thead>
+        <tbody>
+          {terms.map((term) => (
+            <tr key={term.code}>
+              <td>
+                {term.label}
+                {!term.counts && term.watts ? `: ${watts(term.watts)}` : ''}
+                <small>{term.words}</small>
+                {term.switch && <small>{term.switch}</small>}
+                <small>{term.source}</small>
+              </td>
+              <td class="number">{term.counts ? watts(term.watts) : term.watts ? 'left out' : '–'}</td>
+            </tr>
+          ))}
+          <tr>
+            <th scope="row">Together</th>
+            <td class="number">
+              <b>{watts(all.building.unit_size_w)}</b>
+            </td>
+          </tr>
+        </tbody>
+      </table>
+    </section>
+  );
+}
