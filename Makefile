@@ -8,6 +8,9 @@ SET_UP := python3 backend/tools/set_up.py
 # The Node.js in .venv, when the machine has none of its own, is found before any other.
 WITH_NODE := PATH="$(CURDIR)/.venv/bin:$$PATH"
 
+# One more than two cores: there is always a test that waits for a browser, a lease or a pause. Each takes up to 1.5 GB.
+TEST_PROCESSES ?= 3
+
 SOAK_HISTORIES ?= 20000
 SOAK_KILLS ?= 40
 SOAK_HOUSES ?= 500
@@ -26,7 +29,7 @@ run: ## set up, fill in the demo house and serve on this machine
 test: ## set up for testing and run every check
 	@$(SET_UP) test
 	@$(MAKE) --no-print-directory -j2 -O lint-alone test-phone
-	@.venv/bin/python -m pytest -n 2 --dist loadfile --no-loadscope-reorder -m "not alone"
+	@.venv/bin/python -m pytest -n $(TEST_PROCESSES) --dist loadfile --no-loadscope-reorder -m "not alone"
 	@.venv/bin/python -m pytest -m alone
 
 .PHONY: test-phone

@@ -6,6 +6,7 @@ import ipaddress
 import sys
 from collections import Counter
 from collections.abc import Callable, Iterator
+from contextlib import ExitStack
 from pathlib import Path
 
 import pytest
@@ -105,14 +106,35 @@ def has_engine(request: pytest.FixtureRequest) -> bool:
 
 
 @pytest.fixture
-def phone(playwright_driver: Playwright, tmp_path: Path, has_engine: bool) -> Iterator[Chromium]:
-    """A browser the size of a phone with a profile of its own, not yet started."""
-    with Chromium(playwright_driver, tmp_path / "phone-profile", Screen.PHONE, has_engine=has_engine) as browser:
-        yield browser
+def first_profile() -> Path | None:
+    """What the browsers of a test begin with: nothing, as on the day they were bought."""
+    return None
+
+
+#: Makes a browser of this name and size with a profile of its own, not yet started.
+NewBrowser = Callable[[str, Screen], Chromium]
 
 
 @pytest.fixture
-def laptop(playwright_driver: Playwright, tmp_path: Path, has_engine: bool) -> Iterator[Chromium]:
+def new_browser(
+    playwright_driver: Playwright, tmp_path: Path, has_engine: bool, first_profile: Path | None
+) -> Iterator[NewBrowser]:
+    """A function that makes a browser; closed at the test's end."""
+    with ExitStack() as browsers:
+        yield lambda name, screen: browsers.enter_context(
+            Chromium(
+                playwright_driver, tmp_path / f"{name}-profile", screen, has_engine=has_engine, begin_with=first_profile
+            )
+        )
+
+
+@pytest.fixture
+def phone(new_browser: NewBrowser) -> Chromium:
+    """A browser the size of a phone with a profile of its own, not yet started."""
+    return new_browser("phone", Screen.PHONE)
+
+
+@pytest.fixture
+def laptop(new_browser: NewBrowser) -> Chromium:
     """A browser the size of a laptop with a profile of its own, not yet started."""
-    with Chromium(playwright_driver, tmp_path / "laptop-profile", Screen.LAPTOP, has_engine=has_engine) as browser:
-        yield browser
+    return new_browser("laptop", Screen.LAPTOP)

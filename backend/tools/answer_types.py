@@ -1,20 +1,26 @@
-"""Write the TypeScript types of an answer, derived from the shapes of the engine and of the offers: `answer_types.py FILE`.
+"""Write the TypeScript types of an answer, derived from the shapes of the engine and of the offers, and the tables of words and of
+what fits what that the phone needs before the engine is there: `answer_types.py FILE`.
 
 A field with a default came later than its shape: an answer of an older office that a phone has kept may lack it, so it is optional.
 """
 
 from __future__ import annotations
 
+import json
 import sys
 import types
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import MISSING, fields, is_dataclass
 from enum import Enum
 from pathlib import Path
 from typing import Any, Literal, get_args, get_origin, get_type_hints
 
-from wattwalk.engine.answers import Assessment
+from wattwalk.engine.answers import Assessment, words
+from wattwalk.engine.fabric.by_look import elements_of
+from wattwalk.engine.fabric.constructions import ready_elements
+from wattwalk.engine.place.zone_findings import DANGER_WORDS, DANGERS
 from wattwalk.offers import Suggestions
+from wattwalk.survey.constructions import ELEMENTS, Construction
 
 #: What an answer is put together from.
 ROOTS = (Assessment, Suggestions)
@@ -96,10 +102,32 @@ def declaration(shape: type) -> str:
     return f"/** {words} */\nexport interface {shape.__name__} {{\n" + "\n".join(lines) + "\n}\n"
 
 
+def of_elements(field: str, elements: Callable[[str], tuple[str, ...]]) -> dict[str, list[str]]:
+    """Return, by element of a building, the choices of a construction's field that it can be."""
+    choices = [item.value for item in Construction.kind.field(field).choices]
+    return {element[0]: [value for value in choices if element[0] in elements(value)] for element in ELEMENTS}
+
+
+def tables() -> dict[str, dict[str, Any]]:
+    """Return the tables that the phone has from the engine, by their names."""
+    told = {name: table for name, table in vars(words).items() if name.isupper()}
+    return told | {
+        "DANGERS": DANGERS,
+        "DANGER_WORDS": DANGER_WORDS,
+        "LOOKS_OF": of_elements("look", elements_of),
+        "READY_OF": of_elements("ready", ready_elements),
+    }
+
+
 def write_types() -> str:
     """Return the whole file."""
     head = "/** Derived from `backend/wattwalk/engine/answers/` and `backend/wattwalk/offers/` by `backend/tools/answer_types.py`; not to be edited. */\n\n"
-    return head + "\n".join(declaration(shape) for shape in shapes_of(*ROOTS))
+    types_ = "\n".join(declaration(shape) for shape in shapes_of(*ROOTS))
+    consts = "".join(
+        f"\nexport const {name} = {json.dumps(table, ensure_ascii=False, indent=2)} as const;\n"
+        for name, table in tables().items()
+    )
+    return head + types_ + consts
 
 
 if __name__ == "__main__":

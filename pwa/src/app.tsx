@@ -13,14 +13,14 @@ import {
   FirmScreen,
   OfficeListScreen,
   recordScreens,
-  stopScreens,
+  stageScreens,
   surveyScreens,
   SyncScreen,
 } from './screens/registry.tsx';
 import { ResultsScreen } from './screens/results/Results.tsx';
 import { WorkingScreen } from './screens/results/Working.tsx';
 import { SignInScreen } from './screens/SignIn.tsx';
-import { StopScreen } from './screens/Stop.tsx';
+import { StageScreen } from './screens/Stage.tsx';
 import { SurveyListScreen } from './screens/SurveyList.tsx';
 import { isUncompared } from './store/second.ts';
 import { storeFault, waits } from './sync/loop.ts';
@@ -173,9 +173,10 @@ function SurveyPart({ id, path, query }: { id: string; path: string[]; query: UR
   if (part === undefined) return <HomeScreen open={open} />;
   if (part === 'results') return <ResultsScreen open={open} />;
   if (part === 'working' && name) return <WorkingScreen open={open} kind={name} id={record ?? ''} />;
-  if (part === 'stop' && name && model.stops.some((stop) => stop.name === name)) {
-    const Special = stopScreens[name];
-    return Special ? <Special open={open} query={query} /> : <StopScreen open={open} stop={name} />;
+  // Links from before the walk had stages say 'stop'.
+  if ((part === 'stage' || part === 'stop') && name && model.stages.some((stage) => stage.name === name)) {
+    const Special = stageScreens[name];
+    return Special ? <Special open={open} query={query} /> : <StageScreen open={open} stage={name} />;
   }
   if (part === 'record' && name && record && model.kinds[name]) {
     const kind = kindOf(name);

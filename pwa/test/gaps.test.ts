@@ -28,9 +28,9 @@ test.each(golden)('%s', (_path, file) => {
 
 test.each(golden)('every stop of %s has a state that agrees with its gaps', (_path, file) => {
   const survey = surveyOf(file);
-  for (const stop of model.stops) {
-    const progress = progressOf(stop.name, survey, file.gaps);
-    const here = stop.name === 'leaving' ? file.gaps : file.gaps.filter((gap) => gap.stop === stop.name);
+  for (const stage of model.stages) {
+    const progress = progressOf(stage.name, survey, file.gaps);
+    const here = stage.name === 'leaving' ? file.gaps : file.gaps.filter((gap) => gap.stage === stage.name);
     if (progress.state === 'gaps') expect(progress.count).toBe(here.length);
     if (progress.state === 'complete') expect(here).toEqual([]);
   }

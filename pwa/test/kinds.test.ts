@@ -11,7 +11,7 @@ const SHELF: Kind = {
   name: 'shelf',
   label: 'Shelf',
   plural: 'Shelves',
-  stop: 'rooms',
+  stage: 'rooms',
   parent: 'room',
   photo: 'room',
   opens_the_walk: false,

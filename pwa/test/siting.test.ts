@@ -27,7 +27,7 @@ test('beyond a shape that is drawn too small may be inside before nothing could 
   expect(standingOf(zone, { type: 'drain', along_m: 3.3, out_m: 0, up_m: 0 })).toBe('not_known');
   expect(standingOf(zone, { type: 'drain', along_m: 4.8, out_m: 0, up_m: 0 })).toBe('undecided');
   expect(standingWords(zone, { type: 'drain', along_m: 4.8, out_m: 0, up_m: 0 })).toBe(
-    "Not inside the planning shape; the maker's own drawing decides",
+    "Not inside; the maker's drawing decides",
   );
 });
 

@@ -1,7 +1,4 @@
-"""Run a command and kill it, as a power cut would, at its nth step that reaches for a file or the database.
-
-python -m tests.backup.killed N COMMAND …      with N = 0 nothing is killed, and the number of steps is written to standard error
-"""
+"""Run a command and kill it, as a power cut would, at its nth step that reaches for a file or the database."""
 
 from __future__ import annotations
 
@@ -41,17 +38,13 @@ class Steps:
             self.step()
 
 
-def run() -> int:
-    """Run the command that the arguments name."""
-    steps = Steps(int(sys.argv[1]))
+def run(last: int, arguments: list[str]) -> int:
+    """Run the command that the arguments name; with `last` = 0 nothing is killed. The number of steps is written to standard error."""
+    steps = Steps(last)
     sys.addaudithook(steps.hear)
     event.listen(Engine, "before_cursor_execute", lambda *_: steps.step())
     # Just before the commit is one step, the first statement or file after it is the next.
     event.listen(Engine, "commit", lambda _: steps.step())
-    status = main(sys.argv[2:])
+    status = main(arguments)
     print(f"steps {steps.count}", file=sys.stderr)
     return status
-
-
-if __name__ == "__main__":
-    sys.exit(run())

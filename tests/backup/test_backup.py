@@ -13,7 +13,7 @@ from sqlalchemy import create_engine, select, text
 
 from tests.backup.conftest import MAKES, Place, files_of, put_photo, rows_of, use
 from tests.cli.conftest import wattwalk  # noqa: F401  (a fixture)
-from tests.support.cast import ADA, CAST, Office, picture
+from tests.support.cast import ADA, CAST, Office, open_office, picture
 from wattwalk.api.access import PLAIN_COOKIE
 from wattwalk.backup import archive as archives
 from wattwalk.backup.archive import BackupError
@@ -31,6 +31,16 @@ def office(place: Place, opened: Callable[[Settings], Office]) -> Office:
     office = opened(place("sqlite"))
     use(office)
     return office
+
+
+@pytest.fixture(scope="module")
+def kept(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A backup of such an office, which is only read."""
+    folder = tmp_path_factory.mktemp("kept")
+    with open_office(f"sqlite:///{folder / 'wattwalk.sqlite3'}", folder) as office:
+        use(office)
+        make_backup(office.settings, folder / "kept.zip")
+    return folder / "kept.zip"
 
 
 def without_life(rows: dict[str, list[bytes]]) -> dict[str, list]:
@@ -152,10 +162,9 @@ def damaged_copies(whole: bytes) -> list[bytes]:
     return [whole[: len(whole) * share // 10] for share in range(10)] + turned
 
 
-def test_a_damaged_backup_is_refused_before_anything_is_touched(office: Office, place: Place, tmp_path: Path) -> None:
-    make_backup(office.settings, tmp_path / "kept.zip")
-    whole, here, refused = (tmp_path / "kept.zip").read_bytes(), place("sqlite"), 0
-    read = json.loads(zipfile.ZipFile(tmp_path / "kept.zip").read("manifest.json"))
+def test_a_damaged_backup_is_refused_before_anything_is_touched(kept: Path, place: Place, tmp_path: Path) -> None:
+    whole, here, refused = kept.read_bytes(), place("sqlite"), 0
+    read = json.loads(zipfile.ZipFile(kept).read("manifest.json"))
     for damaged in damaged_copies(whole):
         (tmp_path / "damaged.zip").write_bytes(damaged)
         try:
@@ -197,14 +206,13 @@ def test_a_damaged_backup_is_refused_before_anything_is_touched(office: Office, 
     ],
 )
 def test_a_manifest_that_cannot_be_meant_is_refused(
-    office: Office, place: Place, tmp_path: Path, change: Callable, words: str
+    kept: Path, place: Place, tmp_path: Path, change: Callable, words: str
 ) -> None:
-    make_backup(office.settings, tmp_path / "kept.zip")
     here = place("sqlite")
-    with zipfile.ZipFile(tmp_path / "kept.zip") as kept, zipfile.ZipFile(tmp_path / "other.zip", "w") as other:
-        for name in kept.namelist():
+    with zipfile.ZipFile(kept) as whole, zipfile.ZipFile(tmp_path / "other.zip", "w") as other:
+        for name in whole.namelist():
             other.writestr(
-                name, json.dumps(change(json.loads(kept.read(name)))) if name == "manifest.json" else kept.read(name)
+                name, json.dumps(change(json.loads(whole.read(name)))) if name == "manifest.json" else whole.read(name)
             )
     with pytest.raises(BackupError, match=words):
         restore_backup(here, tmp_path / "other.zip")
@@ -214,14 +222,13 @@ def test_a_manifest_that_cannot_be_meant_is_refused(
 
 @pytest.mark.parametrize("folder", ["photos", "reports", "tables"])
 def test_a_part_that_is_not_what_was_written_is_refused_though_the_zip_is_sound(
-    office: Office, place: Place, tmp_path: Path, folder: str
+    kept: Path, place: Place, tmp_path: Path, folder: str
 ) -> None:
-    make_backup(office.settings, tmp_path / "kept.zip")
     here = place("sqlite")
-    with zipfile.ZipFile(tmp_path / "kept.zip") as kept, zipfile.ZipFile(tmp_path / "other.zip", "w") as other:
-        changed = next(name for name in kept.namelist() if name.startswith(f"{folder}/") and kept.read(name))
-        for name in kept.namelist():
-            data = kept.read(name)
+    with zipfile.ZipFile(kept) as whole, zipfile.ZipFile(tmp_path / "other.zip", "w") as other:
+        changed = next(name for name in whole.namelist() if name.startswith(f"{folder}/") and whole.read(name))
+        for name in whole.namelist():
+            data = whole.read(name)
             other.writestr(name, data[:-2] + b"?" + data[-1:] if name == changed else data)
     with pytest.raises(BackupError, match="is not what was written"):
         restore_backup(here, tmp_path / "other.zip")
@@ -232,16 +239,15 @@ def test_a_part_that_is_not_what_was_written_is_refused_though_the_zip_is_sound(
     "name", ["reports/../../outside.txt", "/etc/outside.txt", "reports/.hidden", "elsewhere/a", "photos/abc"]
 )
 def test_a_part_with_a_name_that_leads_elsewhere_is_refused(
-    office: Office, place: Place, tmp_path: Path, name: str
+    kept: Path, place: Place, tmp_path: Path, name: str
 ) -> None:
-    make_backup(office.settings, tmp_path / "kept.zip")
-    with zipfile.ZipFile(tmp_path / "kept.zip") as kept, zipfile.ZipFile(tmp_path / "other.zip", "w") as other:
-        said = json.loads(kept.read("manifest.json"))
-        said["parts"][name] = said["parts"].pop(f"reports/{office.survey}/1-ab.pdf")
-        for part in kept.namelist():
+    with zipfile.ZipFile(kept) as whole, zipfile.ZipFile(tmp_path / "other.zip", "w") as other:
+        said = json.loads(whole.read("manifest.json"))
+        said["parts"][name] = said["parts"].pop(next(part for part in said["parts"] if part.startswith("reports/")))
+        for part in whole.namelist():
             other.writestr(
                 name if part.startswith("reports/") else part,
-                json.dumps(said) if part == "manifest.json" else kept.read(part),
+                json.dumps(said) if part == "manifest.json" else whole.read(part),
             )
     with pytest.raises(BackupError, match="no name of a part"):
         restore_backup(place("sqlite"), tmp_path / "other.zip")

@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-import os
 import random
-import subprocess
-import sys
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
+from tests.backup import killed
 from tests.backup.conftest import MAKES, Place, files_of, put_photo, rows_of, use
 from tests.backup.test_backup import without_life
 from tests.support.cast import CORA, Office, picture
+from tests.support.forked import Ended, run_forked
 from wattwalk.backup.archive import open_archive
 from wattwalk.backup.making import make_backup
 from wattwalk.backup.restoring import restore_backup
@@ -21,18 +20,17 @@ from wattwalk.config import Settings
 from wattwalk.database import reading
 from wattwalk.sync.verify import verify_all
 
-ROOT = Path(__file__).resolve().parents[2]
 #: Steps of each command that are killed: the first and the last ones, where the states meet, and some between them.
 AT_THE_ENDS, BETWEEN = 2, 3
 
 
-def run(settings: Settings, last: int, *arguments: str | Path) -> subprocess.CompletedProcess[str]:
-    environment = {**os.environ, "WATTWALK_HOME": str(settings.home), "DATABASE_URL": settings.database_url}
-    command = [sys.executable, "-m", "tests.backup.killed", str(last), *map(str, arguments)]
-    return subprocess.run(command, cwd=ROOT, env=environment, capture_output=True, text=True, check=False)
+def run(settings: Settings, last: int, *arguments: str | Path) -> Ended:
+    """Run a command that is killed at its step `last`, or to its end with 0."""
+    environment = {"WATTWALK_HOME": str(settings.home), "DATABASE_URL": settings.database_url}
+    return run_forked(killed.run, last, list(map(str, arguments)), environment=environment)
 
 
-def steps_of(done: subprocess.CompletedProcess[str]) -> list[int]:
+def steps_of(done: Ended) -> list[int]:
     """Return which steps to kill, of a command that ran to its end."""
     assert done.returncode == 0, done.stderr
     steps = int(done.stderr.rsplit("steps ", 1)[1])

@@ -28,8 +28,9 @@ from wattwalk.api.access import PLAIN_COOKIE
 from wattwalk.backup.archive import open_archive
 from wattwalk.config import Settings
 
-#: Seconds of work before the backup begins, and after it has ended.
-BEFORE_S, AFTER_S = 1.5, 1.5
+#: Changes and photos that reach the office before the backup begins, and as many after it has ended.
+CHANGES, PHOTOS = 40, 5
+PATIENCE_S = 60.0
 
 
 class Answer:
@@ -114,6 +115,19 @@ class Work(threading.Thread):
         assert self.fault == ""
 
 
+def photos_of(at: Settings) -> int:
+    """Return how many photos lie at the office."""
+    return sum(1 for _ in at.photos.names())
+
+
+def wait_for_work(idle: Phone, at: Settings, changes: int, photos: int) -> None:
+    """Wait until the office has so many changes and photos; `idle` is a phone that nobody works on."""
+    deadline = time.monotonic() + PATIENCE_S
+    while idle.wire.stands()[1] < changes or photos_of(at) < photos:
+        assert time.monotonic() < deadline, "too little reaches the office"
+        time.sleep(0.05)
+
+
 def meet(phones: list[Phone]) -> None:
     """Let each exchange until nobody has anything to say or to hear."""
     for _ in range(3):
@@ -147,12 +161,12 @@ def test_a_backup_under_load_is_one_moment_and_the_phones_bring_the_rest(
         works = [Work(phone, seed) for seed, phone in enumerate(phones[:2])]
         for work in works:
             work.start()
-        time.sleep(BEFORE_S)
+        wait_for_work(phones[2], there, CHANGES, PHOTOS)
         began = time.monotonic()
         made = wattwalk(there, "backup", kept)
         took = time.monotonic() - began
         assert (made.returncode, made.stderr) == (0, "")
-        time.sleep(AFTER_S)
+        wait_for_work(phones[2], there, phones[2].wire.stands()[1] + CHANGES, photos_of(there) + PHOTOS)
         for work in works:
             work.stop()
         for phone in phones:

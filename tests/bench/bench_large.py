@@ -206,10 +206,10 @@ def walking(page: Page, browser: Chromium, times: int, photos: int) -> None:
     taken: dict[str, list[float]] = {}
     screens: tuple[tuple[str, str, str, int], ...] = (
         ("to the walk", HOME, "Test household", 5),
-        ("to the rooms", f"{HOME}/stop/rooms", "Rooms", 60),
+        ("to the rooms", f"{HOME}/stage/rooms", "Rooms", 60),
         ("to one room", ROOM, "Room 30", 0),
-        ("to the photos", f"{HOME}/stop/photos", "Photos", photos),
-        ("to before you leave", f"{HOME}/stop/leaving", "Before you leave", 1),
+        ("to the photos", f"{HOME}/stage/photos", "Photos", photos),
+        ("to before you leave", f"{HOME}/stage/leaving", "Before you leave", 1),
     )
     with slowed(browser, times):
         for _ in range(ROUNDS):
@@ -218,7 +218,7 @@ def walking(page: Page, browser: Chromium, times: int, photos: int) -> None:
                 page.wait_for_timeout(300)
         for words, found in taken.items():
             say(words, found, times)
-        go(page, f"{HOME}/stop/photos", "Photos", photos)
+        go(page, f"{HOME}/stage/photos", "Photos", photos)
         if times == 1:
             say("scrolling the photos for the first time, longest frame", page.evaluate(SCROLL), times, is_worst=True)
             page.wait_for_timeout(5_000)
@@ -242,7 +242,7 @@ def typing(page: Page, browser: Chromium, times: int) -> None:
 
 def taking(page: Page, browser: Chromium, times: int, files: list[Path]) -> None:
     """Take photos one by one where there are nearly 300 already, and print how long each takes."""
-    go(page, f"{HOME}/stop/photos", "Photos")
+    go(page, f"{HOME}/stage/photos", "Photos")
     page.evaluate(WATCH_PHOTO)
     taken = []
     with slowed(browser, times):
@@ -275,7 +275,7 @@ class Counted:
 def first_exchange(page: Page, photos: int, photo_bytes: int) -> None:
     """Give the phone its signal and print what it took until all of the survey was at the office."""
     counted = Counted(page)
-    go(page, f"{HOME}/stop/photos", "Photos")
+    go(page, f"{HOME}/stage/photos", "Photos")
     begun = time.perf_counter()
     page.context.set_offline(False)
     page.evaluate("() => dispatchEvent(new Event('online'))")

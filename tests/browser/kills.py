@@ -133,7 +133,7 @@ class Walk:
         self.typed = 0
         self.groups: set[int] = set()
         self.survey = self._start_survey()
-        self._go("stop/household", "Household and meter")
+        self._go("stage/household", "Household and meter")
         (self.house,) = self.page.evaluate(LINKS, ["main", "survey"])
         self._compare()
 
@@ -168,7 +168,7 @@ class Walk:
         self.page.wait_for_function(HEADING, arg=heading)
 
     def _go_to_room(self, room: str) -> None:
-        self._go("stop/rooms", "Rooms")
+        self._go("stage/rooms", "Rooms")
         self.page.evaluate(FOLLOW, room)
         self.page.wait_for_selector("#field-notes textarea")
         self.page.wait_for_selector(PHOTOS)
@@ -212,7 +212,7 @@ class Walk:
         return self.ledger.rooms[int(step.chance * len(self.ledger.rooms))]
 
     def _ask_for_room(self) -> None:
-        self._go("stop/rooms", "Rooms")
+        self._go("stage/rooms", "Rooms")
         self.page.get_by_role("button", name="New room").click()
         self.page.get_by_role("region", name="New room").wait_for()
         self.ledger.tried_room = True
@@ -435,7 +435,7 @@ class Walk:
     def _compare(self) -> None:
         """Read everything off the screens and hold it against the ledger."""
         page = self.page
-        self._go("stop/rooms", "Rooms")
+        self._go("stage/rooms", "Rooms")
         self.ledger.sees_rooms(page.evaluate(LINKS, ["main", "room"]))
         for room in list(self.ledger.rooms):
             self._go_to_room(room)
@@ -519,8 +519,9 @@ def play(
     browser_kills: int,
     server_kills: int,
     has_engine: bool = True,
+    begin_with: Path | None = None,
 ) -> Counter[str]:
-    """Walk once and return what was counted.
+    """Walk once and return what was counted; the phone goes on from a copy of the profile `begin_with`, when one is given.
 
     Raises
     ------
@@ -528,7 +529,8 @@ def play(
         With the seed and the step at which it does not add up.
     """
     done: list[str] = []
-    with Chromium(driver, folder / f"walk-{seed}", Screen.PHONE, has_engine=has_engine) as phone:
+    profile = folder / f"walk-{seed}"
+    with Chromium(driver, profile, Screen.PHONE, has_engine=has_engine, begin_with=begin_with) as phone:
         if not server.is_running:
             server.start()
         walk = Walk(phone, server, seed)

@@ -329,7 +329,7 @@ def test_signing_out_in_one_tab_shuts_the_others(phone: Chromium, server: Server
     first.get_by_role("listitem").filter(has_text="Thimbleworth").get_by_role("button", name="Fetch").click()
     expect(first.locator(".foot-figures")).to_contain_text("Heat loss", timeout=60_000)
     second = context.new_page()
-    second.goto(f"{first.url}/stop/rooms")
+    second.goto(f"{first.url}/stage/rooms")
     second.locator("main ul.list a").first.click()
     second.get_by_role("button", name="Write here instead").click()
     size = second.get_by_label("Length × width × height")
@@ -359,6 +359,7 @@ def test_drafts_of_somebody_who_has_left_do_not_come_back_with_their_tab(phone: 
     assert page.evaluate(PLACES, OF_THE_HOUSE) == []
 
 
+@pytest.mark.first_visit
 def test_an_address_that_is_not_the_apps_is_not_found_with_and_without_signal(phone: Chromium, server: Server) -> None:
     context = phone.start()
     page = phone.page()

@@ -191,9 +191,11 @@ class Walk(Surveyor):
 
 
 @pytest.fixture(scope="module")
-def server(tmp_path_factory: pytest.TempPathFactory, demo_office: Path) -> Iterator[Server]:
+def server(
+    tmp_path_factory: pytest.TempPathFactory, demo_office: Path, office_port: int, profile_with_app: Path
+) -> Iterator[Server]:
     folder = tmp_path_factory.mktemp("office")
-    with Server(folder, demo=True, begin_with=demo_office) as running:
+    with Server(folder, demo=True, begin_with=demo_office, port=office_port) as running:
         document = folder / "empty.json"
         (household,) = house()["records"]["survey"]
         content = {
@@ -208,6 +210,7 @@ def server(tmp_path_factory: pytest.TempPathFactory, demo_office: Path) -> Itera
         yield running
 
 
+@pytest.mark.without_engine
 @pytest.mark.takes(seconds=30)
 def test_the_demo_house_is_entered_with_few_taps(phone: Chromium, server: Server, say: Callable[[str], None]) -> None:
     context = phone.start()

@@ -10,10 +10,10 @@ from pathlib import Path
 from urllib.request import urlopen
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Playwright, expect
 
 from tests.browser.hand import answer, back, go_to, picture, sign_in
-from tests.support.chromium import Chromium
+from tests.support.chromium import Chromium, Screen
 from tests.support.server import Server
 
 pytestmark = pytest.mark.without_engine
@@ -42,8 +42,32 @@ def office_answers(server: Server) -> Iterator[None]:
         server.start()
 
 
+@pytest.fixture(scope="module")
+def worked_in_the_loft(
+    playwright_driver: Playwright, server: Server, tmp_path_factory: pytest.TempPathFactory, profile_with_app: Path
+) -> Path:
+    """The profile of a phone on which somebody signed in, lost the network and the office, entered a household, two rooms and a photo, and lost the battery."""
+    profile = tmp_path_factory.mktemp("loft") / "profile"
+    with Chromium(playwright_driver, profile, Screen.PHONE, has_engine=False, begin_with=profile_with_app) as phone:
+        work_in_the_loft(phone, server)
+        phone.kill()
+    return profile
+
+
+@pytest.fixture
+def after_the_loft(
+    playwright_driver: Playwright, server: Server, tmp_path: Path, worked_in_the_loft: Path
+) -> Iterator[Chromium]:
+    """That phone, not yet started again; the office is out of reach."""
+    if server.is_running:
+        server.stop()
+    with Chromium(
+        playwright_driver, tmp_path / "loft", Screen.PHONE, has_engine=False, begin_with=worked_in_the_loft
+    ) as phone:
+        yield phone
+
+
 def work_in_the_loft(phone: Chromium, server: Server) -> None:
-    """Sign in, lose the network and the office, enter a household, two rooms and a photo, and lose the battery."""
     context = phone.start()
     page = phone.page()
     sign_in(page, server.url, "surveyor@demo.example", "walk-the-house")
@@ -101,9 +125,8 @@ def all_is_there(page: Page) -> None:
     back(page)
 
 
-def test_a_store_that_was_wiped_comes_back_and_reaches_the_office(phone: Chromium, server: Server) -> None:
-    work_in_the_loft(phone, server)
-    phone.kill()
+def test_a_store_that_was_wiped_comes_back_and_reaches_the_office(after_the_loft: Chromium, server: Server) -> None:
+    phone = after_the_loft
     shutil.rmtree(store_of(phone))
     page = open_offline(phone, server)
     expect(page.get_by_text(BROUGHT_BACK)).to_be_visible(timeout=15_000)
@@ -124,9 +147,8 @@ def test_a_store_that_was_wiped_comes_back_and_reaches_the_office(phone: Chromiu
     assert len(records["photo"]) == 1
 
 
-def test_a_spoilt_log_of_the_browsers_store_loses_nothing(phone: Chromium, server: Server) -> None:
-    work_in_the_loft(phone, server)
-    phone.kill()
+def test_a_spoilt_log_of_the_browsers_store_loses_nothing(after_the_loft: Chromium, server: Server) -> None:
+    phone = after_the_loft
     logs = sorted(store_of(phone).glob("*.log"), key=lambda file: file.stat().st_size)
     spoilt = bytearray(logs[-1].read_bytes())
     assert len(spoilt) > 2_000, "there is nothing to spoil"
@@ -143,9 +165,9 @@ def test_a_spoilt_log_of_the_browsers_store_loses_nothing(phone: Chromium, serve
     all_is_there(open_offline(phone, server))
 
 
-def test_a_torn_end_of_the_journal_costs_no_more_than_its_last_line(phone: Chromium, server: Server) -> None:
-    work_in_the_loft(phone, server)
-    assert phone.page().evaluate(CUT_JOURNAL, 7) > 1_000
+def test_a_torn_end_of_the_journal_costs_no_more_than_its_last_line(after_the_loft: Chromium, server: Server) -> None:
+    phone = after_the_loft
+    assert open_offline(phone, server).evaluate(CUT_JOURNAL, 7) > 1_000
     phone.kill()
     shutil.rmtree(store_of(phone))
     page = open_offline(phone, server)
@@ -162,10 +184,9 @@ def test_a_torn_end_of_the_journal_costs_no_more_than_its_last_line(phone: Chrom
 
 
 def test_a_copy_read_back_fills_another_phone(
-    phone: Chromium, server: Server, laptop: Chromium, tmp_path: Path
+    after_the_loft: Chromium, server: Server, laptop: Chromium, tmp_path: Path
 ) -> None:
-    work_in_the_loft(phone, server)
-    page = phone.page()
+    page = open_offline(after_the_loft, server)
     go_to_status(page)
     with page.expect_download() as saved:
         page.get_by_role("button", name="Save a copy to a file").click()

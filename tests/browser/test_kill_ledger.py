@@ -22,9 +22,23 @@ KEPT_SEEDS: tuple[int, ...] = ()
 @pytest.mark.takes(seconds=30)
 @pytest.mark.parametrize("seed", [1, *KEPT_SEEDS])
 def test_every_edit_called_saved_is_accounted_for(
-    playwright_driver: Playwright, server: Server, tmp_path: Path, seed: int, say: Callable[[str], None]
+    playwright_driver: Playwright,
+    server: Server,
+    tmp_path: Path,
+    seed: int,
+    say: Callable[[str], None],
+    first_profile: Path | None,
 ) -> None:
-    counts = play(playwright_driver, server, tmp_path, seed, browser_kills=8, server_kills=4, has_engine=False)
+    counts = play(
+        playwright_driver,
+        server,
+        tmp_path,
+        seed,
+        browser_kills=8,
+        server_kills=4,
+        has_engine=False,
+        begin_with=first_profile,
+    )
     say(f"kill ledger, seed {seed}: {words(counts)}")
     assert (counts["kills of the browser"], counts["kills of the server"]) == (8, 4)
     assert counts["saved"] >= 20, "too little was entered to say anything"

@@ -60,6 +60,7 @@ def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
 
 
 @pytest.mark.alone
+@pytest.mark.first_visit
 def test_a_survey_of_sixty_rooms_and_three_hundred_photos_is_worked_on_and_reaches_the_office(
     phone: Chromium, server: Server
 ) -> None:
@@ -68,9 +69,9 @@ def test_a_survey_of_sixty_rooms_and_three_hundred_photos_is_worked_on_and_reach
     sign_in(page, server.url, EMAIL, PASSWORD)
     page.get_by_role("listitem").filter(has_text="Test household").get_by_role("button", name="Fetch").click()
     expect(page.locator(".foot-figures")).to_contain_text("Heat loss", timeout=30_000)
-    home = page.url.split("#")[1].split("/stop")[0]
+    home = page.url.split("#")[1].split("/stage")[0]
 
-    assert page.evaluate(UNTIL, [f"{home}/stop/rooms", "main ul.list > li", ROOMS]) < SCREEN_MS
+    assert page.evaluate(UNTIL, [f"{home}/stage/rooms", "main ul.list > li", ROOMS]) < SCREEN_MS
     assert page.locator("main ul.list > li").count() == ROOMS
     go_to(page, "Room 30")
     size = page.get_by_label("Length × width × height")
@@ -81,7 +82,7 @@ def test_a_survey_of_sixty_rooms_and_three_hundred_photos_is_worked_on_and_reach
     expect(box.get_by_text("Saved on this phone").first).to_be_visible(timeout=SAVED_MS)
     expect(page.locator(".foot-figures b").first).not_to_have_text(before, timeout=30_000)
 
-    assert page.evaluate(UNTIL, [f"{home}/stop/photos", "ul.photos > li", PHOTOS]) < SCREEN_MS
+    assert page.evaluate(UNTIL, [f"{home}/stage/photos", "ul.photos > li", PHOTOS]) < SCREEN_MS
     part = page.get_by_role("region", name="All photos")
     part.locator("input[type=file]").first.set_input_files(PHOTO)
     expect(part.get_by_role("heading", name=f"All photos ({PHOTOS + 1})")).to_be_visible(timeout=PHOTO_MS)

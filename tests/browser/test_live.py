@@ -20,6 +20,9 @@ from tests.support.server import Server
 from wattwalk.answer import Desk
 from wattwalk.paths import pwa_folder
 
+# What is looked at here is the first start of the engine.
+pytestmark = pytest.mark.first_visit
+
 RANDOM_SURVEYS = 60
 START_MS = 60_000
 

@@ -116,7 +116,7 @@ def test_a_photo_that_nobody_has_is_called_missing_on_the_phone_and_at_the_offic
         picture(page, f"61-photo-missing-office-{size}")
         # The server looks by itself whether the photos are there, and the list says so at the next exchange.
         page.wait_for_timeout(1_000 * PHOTOS_PAUSE_S + 2_000)
-        exchange(page, page.url.split("#")[0] + f"#/survey/{survey}/stop/photos")
+        exchange(page, page.url.split("#")[0] + f"#/survey/{survey}/stage/photos")
         expect(page.get_by_text("One photo is missing")).to_be_visible(timeout=60_000)
         picture(page, f"61-photo-missing-photos-{size}")
         page.get_by_role("listitem").filter(has_text="Missing: the office had it and has lost it").first.get_by_role(

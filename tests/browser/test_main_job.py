@@ -56,6 +56,7 @@ def server(tmp_path: Path, demo_office: Path, mailbox: tuple[Mailbox, int]) -> I
         yield running
 
 
+@pytest.mark.first_visit
 @pytest.mark.takes(seconds=40)
 def test_a_house_surveyed_offline_reaches_the_mailbox(
     phone: Chromium, server: Server, mailbox: tuple[Mailbox, int], tmp_path: Path

@@ -142,6 +142,7 @@ def make_and_send(page: Page, server: Server, survey: str) -> None:
     assert [email["to"] for email in ask(page, server, f"{survey}/emails")["emails"]] == ["household@test.example"]
 
 
+@pytest.mark.first_visit
 def test_the_office_goes_on_without_its_server(laptop: Chromium, tmp_path: Path, demo_office: Path) -> None:
     with Server(tmp_path, demo=True, begin_with=demo_office) as server:
         laptop.start()

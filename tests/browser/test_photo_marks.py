@@ -117,7 +117,7 @@ def at_the_office(page: Page, server: Server, survey: str) -> None:
         page.get_by_label("Password").fill("walk-the-house")
         page.get_by_role("button", name="Sign in").click()
         expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible(timeout=30_000)
-    page.goto(f"{server.url}/#/survey/{survey}/stop/photos")
+    page.goto(f"{server.url}/#/survey/{survey}/stage/photos")
     expect(page.get_by_text("The one photo of this phone is at the office.")).to_be_visible()
     # A photo in a list is read when it comes near the screen.
     page.locator(".photos > li").first.scroll_into_view_if_needed()

@@ -4,31 +4,24 @@ from __future__ import annotations
 
 import re
 import time
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 from PIL import Image
-from playwright.sync_api import Page, Playwright, expect
+from playwright.sync_api import Page, expect
 
 from tests.browser.hand import answer, picture, sign_in
 from tests.browser.held import held, is_level, records_of, view_of
+from tests.conftest import NewBrowser
 from tests.support.chromium import Chromium, Screen
 from tests.support.server import Server
 
 
 @pytest.fixture
-def devices(
-    playwright_driver: Playwright, tmp_path: Path, has_engine: bool
-) -> Iterator[tuple[Chromium, Chromium, Chromium]]:
+def devices(new_browser: NewBrowser) -> tuple[Chromium, Chromium, Chromium]:
     """Two phones and a laptop, each with a profile of its own."""
-    with (
-        Chromium(playwright_driver, tmp_path / "one", Screen.PHONE, has_engine=has_engine) as one,
-        Chromium(playwright_driver, tmp_path / "two", Screen.PHONE, has_engine=has_engine) as two,
-        Chromium(playwright_driver, tmp_path / "desk", Screen.LAPTOP, has_engine=has_engine) as desk,
-    ):
-        yield one, two, desk
+    return new_browser("one", Screen.PHONE), new_browser("two", Screen.PHONE), new_browser("desk", Screen.LAPTOP)
 
 
 def open_house(browser: Chromium, server: Server) -> tuple[Page, str]:
@@ -141,7 +134,7 @@ def test_two_phones_and_the_office_end_equal(
 
 
 def shown_on_a_phone(page: Page, server: Server, survey: str) -> None:
-    go(page, server, survey, "stop/leaving")
+    go(page, server, survey, "stage/leaving")
     pipe = page.get_by_role("group", name=re.compile(": From$"))
     expect(pipe.get_by_role("button", name=re.compile("Under the window"))).to_contain_text(
         "on this device", timeout=15_000
@@ -170,11 +163,11 @@ def all_see_the_same(one: Page, two: Page, server: Server, survey: str, pipe: st
         go(page, server, survey, f"record/pipe_run/{pipe}")
         expect(page.locator("#field-start input")).to_have_value("Under the window")
         expect(page.locator("#field-end input")).to_have_value("Airing cupboard")
-        go(page, server, survey, "stop/rooms")
+        go(page, server, survey, "stage/rooms")
         expect(page.get_by_role("link", name=re.compile("Snug"))).to_be_visible()
         go(page, server, survey, f"record/room/{room}")
         # One photo lies on this phone, the other is shown from the office.
         page.get_by_role("region", name="Photos").scroll_into_view_if_needed()
         expect(page.get_by_role("region", name="Photos").locator("img")).to_have_count(2)
-        go(page, server, survey, "stop/leaving")
+        go(page, server, survey, "stage/leaving")
         expect(page.get_by_text("Somebody must decide")).to_have_count(0)

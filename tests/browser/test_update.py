@@ -14,6 +14,8 @@ from tests.support.chromium import Chromium
 from tests.support.server import Server
 from tests.support.versions import Versions
 
+pytestmark = pytest.mark.first_visit
+
 OFFER = "A new version of Wattwalk is on this phone."
 WAITS = "() => navigator.serviceWorker.getRegistration().then((found) => Boolean(found?.waiting))"
 COME_TO_THE_FRONT = "() => document.dispatchEvent(new Event('visibilitychange'))"

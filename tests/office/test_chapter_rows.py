@@ -172,7 +172,7 @@ def test_gaps_stand_by_their_stop_in_the_order_of_the_walk() -> None:
     groups = gaps_chapter(inputs.gaps)
     assert [gap["words"] for group in groups for gap in group["gaps"]] != []
     assert sorted(gap["words"] for group in groups for gap in group["gaps"]) == sorted(gap.words for gap in inputs.gaps)
-    assert len({group["stop"] for group in groups}) == len(groups)
+    assert len({group["stage"] for group in groups}) == len(groups)
 
 
 WHOLE = [{"id": "p1", "what": "All of it", "part_of": "unit", "quantity": 1, "unit_price": "100.00", "vat_rate": "20"}]

@@ -21,7 +21,7 @@ from sqlalchemy.exc import IntegrityError
 
 from tests.support import invented_house as house
 from tests.support.cast import ADA, Office, change, open_office
-from tests.support.dying import PDF, REPORT_STEPS, ROOT, run_and_die
+from tests.support.dying import PDF, REPORT_STEPS, run_and_die
 from tests.support.together import together
 from wattwalk.accounts import find_or_add_firm
 from wattwalk.database import db, now, reading, writing
@@ -33,6 +33,8 @@ from wattwalk.office.render import RenderInterruptedError
 from wattwalk.office.report_inputs import ReportError
 from wattwalk.office.versions import ask_for_version
 from wattwalk.survey.document import read_document
+
+ROOT = Path(__file__).resolve().parents[2]
 
 
 class Bench:

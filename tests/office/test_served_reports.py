@@ -8,7 +8,7 @@ import statistics
 import threading
 import time
 from collections import Counter
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import ExitStack
 from dataclasses import replace
 from pathlib import Path
@@ -88,12 +88,12 @@ def states(office: Office, model: type) -> Counter[str]:
         return Counter(session.scalars(select(model.state)))
 
 
-def check_versions(office: Office) -> None:
-    """See to it that each survey has its versions numbered from 1, each with a whole file, and that no file lies about."""
+def check_versions(office: Office, surveys: Sequence[str] = SURVEYS) -> None:
+    """See to it that each of the surveys has its versions numbered from 1, each with a whole file, and that no file lies about."""
     with office.app.app_context(), reading() as session:
         reports = session.scalars(select(Report).order_by(Report.survey_id, Report.number)).all()
     by_survey: dict[str, list[Report]] = {
-        survey: [report for report in reports if report.survey_id == survey] for survey in SURVEYS
+        survey: [report for report in reports if report.survey_id == survey] for survey in surveys
     }
     for survey, versions in by_survey.items():
         assert [report.number for report in versions] == list(range(1, len(versions) + 1)), survey
@@ -181,25 +181,30 @@ def test_health_and_a_phone_beside_nine_reports(office: Office, tmp_path: Path, 
 def test_two_servers_that_are_killed_at_reports(office: Office, tmp_path: Path, say: Callable[[str], None]) -> None:
     caller = Caller(office)
     with served(office, tmp_path / "one") as one, served(office, tmp_path / "two") as two:
-        together(lambda place, survey: caller.ask((one, two)[place % 2], f"/api/surveys/{survey}/reports", {}), SURVEYS)
+        asked = SURVEYS[:5]
+        together(lambda place, survey: caller.ask((one, two)[place % 2], f"/api/surveys/{survey}/reports", {}), asked)
         for killed in (one, two, one):
             wait_until(
-                lambda: states(office, ReportJob)["rendering"] > 0 or states(office, ReportJob) == {"ready": 9},
+                lambda: (
+                    states(office, ReportJob)["rendering"] > 0 or states(office, ReportJob) == {"ready": len(asked)}
+                ),
                 60,
                 "Nothing is made.",
             )
             killed.kill()
             killed.start()
         wait_until(
-            lambda: states(office, ReportJob) == {"ready": 9}, 300, f"Not all were made: {states(office, ReportJob)}"
+            lambda: states(office, ReportJob) == {"ready": len(asked)},
+            300,
+            f"Not all were made: {states(office, ReportJob)}",
         )
-        check_versions(office)
+        check_versions(office, asked)
         with office.app.app_context(), reading() as session:
             attempts = Counter(session.scalars(select(ReportJob.attempts)))
         say(
-            f"two servers killed three times over nine reports: made at the first, second, third attempt {[attempts[number] for number in (1, 2, 3)]}"
+            f"two servers killed three times over five reports: made at the first, second, third attempt {[attempts[number] for number in (1, 2, 3)]}"
         )
-        status, listed = caller.ask(two, f"/api/surveys/{SURVEYS[0]}/reports")
+        status, listed = caller.ask(two, f"/api/surveys/{asked[0]}/reports")
         assert (status, listed["reports"][0]["paper"], listed["job"]["state"]) == (200, "whole", "ready")
 
 

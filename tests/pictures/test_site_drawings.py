@@ -100,7 +100,7 @@ def test_things_stand_where_they_are_as_seen_with_ones_back_to_the_wall():
     [
         ("inside", "inside the zone"),
         ("dealt_with", "inside, dealt with"),
-        ("above", "above the zone"),
+        ("above", "outside the zone, above it"),
         ("not_known", "may be inside"),
         ("harmless", "no danger by itself"),
     ],

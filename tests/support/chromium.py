@@ -15,7 +15,26 @@ from typing import Any
 from playwright.sync_api import BrowserContext, Page, Playwright
 from playwright.sync_api import Error as PlaywrightError
 
+#: What Playwright's own list of features to leave out holds (a second list takes the place of the first), and with it the address
+#: bar's pages: nobody sees them here, and drawing them takes as much of the processor as all the rest of a browser's start.
+WITHOUT_FEATURES = (
+    "AvoidUnnecessaryBeforeUnloadCheckSync",
+    "DestroyProfileOnBrowserClose",
+    "HttpsUpgrades",
+    "HttpsFirstBalancedModeAutoEnable",
+    "LensOverlay",
+    "MediaRouter",
+    "PaintHolding",
+    "ThirdPartyStoragePartitioning",
+    "AvoidCorsURLLoaderRestartOnRedirect",
+    "OptimizationHints",
+    "NetworkTimeServiceQuerying",
+    "PreconnectToSearch",
+    "WebUIOmniboxPopup",
+    "WebUIOmniboxAimPopup",
+)
 ARGUMENTS = [
+    f"--disable-features={','.join(WITHOUT_FEATURES)}",
     "--no-sandbox",
     "--disable-gpu",
     "--disable-quic",
@@ -27,6 +46,8 @@ ARGUMENTS = [
     "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1, EXCLUDE localhost",
 ]
 END_TIMEOUT_S = 20.0
+#: What a killed browser leaves in its profile to say that it runs.
+LEFT_BY_A_KILL = "Singleton*"
 #: Makes a browser one that cannot run the engine, as there are phones that cannot.
 NO_ENGINE = """globalThis.Worker = class extends Worker {
   constructor(address, options) {
@@ -56,9 +77,21 @@ class Chromium:
         Size and touch.
     has_engine : bool
         Without it, it is a browser that cannot run the engine, whose first start takes three seconds of the processor.
+    begin_with : Path | None
+        The profile of a browser that does not run, to go on from a copy of; by default one that has never been anywhere.
     """
 
-    def __init__(self, driver: Playwright, profile: Path, screen: Screen, *, has_engine: bool = True) -> None:
+    def __init__(
+        self,
+        driver: Playwright,
+        profile: Path,
+        screen: Screen,
+        *,
+        has_engine: bool = True,
+        begin_with: Path | None = None,
+    ) -> None:
+        if begin_with is not None:
+            shutil.copytree(begin_with, profile, ignore=shutil.ignore_patterns(LEFT_BY_A_KILL))
         self._driver = driver
         self.profile = profile
         self._screen = screen
@@ -88,7 +121,7 @@ class Chromium:
             raise RuntimeError("Chromium is not installed: install the Debian package `chromium`, or run `make test`.")
         self.profile.mkdir(parents=True, exist_ok=True)
         # A killed browser leaves these behind, and the next one would take them for a running twin.
-        for left_behind in self.profile.glob("Singleton*"):
+        for left_behind in self.profile.glob(LEFT_BY_A_KILL):
             left_behind.unlink()
         self._context = self._driver.chromium.launch_persistent_context(
             str(self.profile),

@@ -1,7 +1,6 @@
 """A process that does the office's work and dies at a named step of it, at once and without a word, as in a power cut.
 
-Run as ``python -m tests.support.dying HOME URL PORT STEP``: it makes what waits of the reports, with a stand-in for the setting of the
-PDF, and sends what waits in the outbox to the mail server on that port.
+It makes what waits of the reports, with a stand-in for the setting of the PDF, and sends what waits in the outbox.
 """
 
 from __future__ import annotations
@@ -9,17 +8,15 @@ from __future__ import annotations
 import os
 import signal
 import smtplib
-import subprocess
-import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+from tests.support.forked import run_forked
 from wattwalk.app import create_app
 from wattwalk.config import Settings
 from wattwalk.office import mail, outbox, report_jobs
 
-ROOT = Path(__file__).resolve().parents[2]
 #: A PDF to our own eyes; its page tree is all that is looked at.
 PDF = b"%PDF-1.7\n1 0 obj\n<</Type /Pages /Count 1>>\nendobj\n"
 
@@ -67,17 +64,15 @@ def _set_trap(place: Any, name: str, when: str, wanted: tuple[int, Any] | None) 
 
 
 def run_and_die(settings: Settings, port: int, step: str) -> int:
-    """Start such a process and return how it ended: ``-SIGKILL`` when it came to the step."""
-    command = [sys.executable, "-m", "tests.support.dying", str(settings.home), settings.database_url, str(port), step]
-    done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, timeout=60, check=False)
+    """Start such a process, with the mail server on a port, and return how it ended: ``-SIGKILL`` when it came to the step."""
+    done = run_forked(_work, str(settings.home), settings.database_url, port, step, timeout_s=60)
     if done.returncode not in (0, -signal.SIGKILL):
         raise RuntimeError(done.stderr)
     return done.returncode
 
 
-def main() -> int:
+def _work(home: str, url: str, port: int, step: str) -> int:
     """Do the work, or die at it."""
-    home, url, port, step = sys.argv[1:]
     settings = Settings(Path(home), url)
     report_jobs.render_in_subprocess = lambda _request, **_: PDF
     trap = {
@@ -87,11 +82,5 @@ def main() -> int:
     _set_trap(*trap)
     with create_app(settings).app_context():
         report_jobs.make_waiting(settings)
-        outbox.send_waiting(
-            settings, mail.MailSettings("127.0.0.1", int(port), "none", "office@firm.example", timeout_s=5)
-        )
+        outbox.send_waiting(settings, mail.MailSettings("127.0.0.1", port, "none", "office@firm.example", timeout_s=5))
     return 0
-
-
-if __name__ == "__main__":
-    sys.exit(main())

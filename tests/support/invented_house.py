@@ -281,11 +281,7 @@ def assessment(rooms: tuple[RoomAssessment, ...] | None = None) -> Assessment:
         building,
         flow,
         (base(),),
-        (
-            CableAssessment(
-                "bus1", "bus", "Bus cable to the outdoor unit", 11.5, "electrician", "screened, 300 mm from mains", ()
-            ),
-        ),
+        (CableAssessment("bus1", "bus", "Bus cable to the outdoor unit", 11.5, "electrician", "fine", ()),),
         FINDINGS,
         ("Winter loss into the ground: annual mean ground temperature, usual UK practice.",),
         SOURCES,

@@ -39,6 +39,8 @@ class Server:
         The `var` of a server that was stopped, to go on from a copy of: a demo house need not be worked out for each test anew.
     environment : Mapping[str, str]
         Variables on top of the test run's own.
+    port : int | None
+        Where it listens; by default where nobody has yet.
     """
 
     def __init__(
@@ -49,13 +51,14 @@ class Server:
         demo: bool = False,
         begin_with: Path | None = None,
         environment: Mapping[str, str] | None = None,
+        port: int | None = None,
     ) -> None:
         self.folder = folder
         self.home = folder / "var"
         if begin_with is not None:
             shutil.copytree(begin_with, self.home)
         self.log = folder / "server.log"
-        self.port = free_port()
+        self.port = port or free_port()
         self.url = f"http://127.0.0.1:{self.port}"
         self._command = [
             str(program or Path(sys.executable).parent / "wattwalk"),

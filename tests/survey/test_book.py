@@ -145,5 +145,5 @@ def test_a_declaration_that_would_let_something_out_is_refused(given: dict[str, 
     example = KINDS["article"]
     part = {"part": example.part} if hasattr(example, "part") else {}
     with pytest.raises(ValueError, match=words):
-        record_kind("something", "Something", "Somethings", stop="office", **part, **given)(Something)
+        record_kind("something", "Something", "Somethings", stage="office", **part, **given)(Something)
     assert "something" not in KINDS

@@ -1,4 +1,4 @@
-"""The declarations hang together: stops, groups, references, defaults, and the walk over them."""
+"""The declarations hang together: stages, groups, references, defaults, and the walk over them."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from wattwalk.survey.kinds import KINDS, Part, Record, record_kind
 from wattwalk.survey.model import survey_model
 from wattwalk.survey.purposes import PURPOSES
 from wattwalk.survey.validation import check_field, check_value
-from wattwalk.survey.walk import EXPECTATIONS, REPLACED_BY, STOPS
+from wattwalk.survey.walk import EXPECTATIONS, REPLACED_BY, STAGES
 
 SPECS = [(kind, spec) for kind in KINDS.values() for spec in kind.fields]
 
@@ -21,7 +21,7 @@ SPECS = [(kind, spec) for kind in KINDS.values() for spec in kind.fields]
 @pytest.mark.parametrize(("kind", "spec"), SPECS, ids=[f"{kind.name}.{spec.name}" for kind, spec in SPECS])
 def test_each_field_is_whole(kind, spec):
     assert spec.label
-    assert kind.stop in {stop.name for stop in STOPS}
+    assert kind.stage in {stage.name for stage in STAGES}
     assert all(name in KINDS for name in spec.refers_to)
     assert all(purpose in PURPOSES for purpose in spec.needed_for)
     if spec.default is not None:
@@ -66,7 +66,7 @@ def test_the_model_is_json_and_its_version_follows_it():
 
 
 def declare(**fields):
-    return record_kind("test_kind", "Test", "Tests", stop="rooms", part=Part("rooms"))(
+    return record_kind("test_kind", "Test", "Tests", stage="rooms", part=Part("rooms"))(
         type("Made", (Record,), {"__annotations__": dict.fromkeys(fields, "object"), **fields})
     )
 

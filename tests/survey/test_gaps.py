@@ -10,7 +10,7 @@ from tests.golden.write_gaps import FOLDER, documents, golden
 from tests.support.houses import changed, small_house, with_records
 from wattwalk.survey.document import read_document
 from wattwalk.survey.gaps import find_gaps
-from wattwalk.survey.walk import STOPS
+from wattwalk.survey.walk import STAGES
 
 
 def gaps(document):
@@ -28,8 +28,8 @@ def test_every_golden_file_is_made_from_a_document():
 
 
 def test_gaps_come_in_the_order_of_the_walk():
-    order = [stop.name for stop in STOPS]
-    found = [order.index(gap.stop) for gap in gaps(small_house())]
+    order = [stage.name for stage in STAGES]
+    found = [order.index(gap.stage) for gap in gaps(small_house())]
     assert found == sorted(found)
     assert len(set(found)) > 3
 

@@ -33,7 +33,7 @@ def shelf() -> Iterator[None]:
         "shelf",
         "Shelf",
         "Shelves",
-        stop="rooms",
+        stage="rooms",
         part=Part("water", photo="room"),
         title=("name",),
         parent="room",
@@ -64,7 +64,7 @@ class TestTheNewKind:
 
     def test_has_its_gaps_where_it_is_met(self):
         found = [gap for gap in find_gaps(read_document(document(room="living"))) if gap.kind == "shelf"]
-        assert [(gap.stop, gap.field) for gap in found] == [("rooms", "name")]
+        assert [(gap.stage, gap.field) for gap in found] == [("rooms", "name")]
 
     def test_may_be_what_a_photo_a_note_a_work_or_a_price_line_is_about(self):
         made = document(room="living", name="Oak")
@@ -108,9 +108,9 @@ class TestTheNewKind:
     def test_says_to_the_phone_what_it_is(self):
         kind = survey_model()["kinds"]["shelf"]
         assert {
-            name: kind[name] for name in ("stop", "parent", "photo", "opens_the_walk", "is_counted", "is_judged")
+            name: kind[name] for name in ("stage", "parent", "photo", "opens_the_walk", "is_counted", "is_judged")
         } == {
-            "stop": "rooms",
+            "stage": "rooms",
             "parent": "room",
             "photo": "room",
             "opens_the_walk": False,

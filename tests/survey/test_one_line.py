@@ -52,7 +52,7 @@ def a_room_with_shelves() -> Iterator[None]:
         )  # the one line
 
     groups = tuple((group.name, group.label) for group in room.groups)
-    record_kind("room", room.label, room.plural, stop=room.stop, part=room.part, title=room.title, groups=groups)(
+    record_kind("room", room.label, room.plural, stage=room.stage, part=room.part, title=room.title, groups=groups)(
         RoomWithShelves
     )
     wider = KINDS["room"]

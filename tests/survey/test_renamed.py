@@ -57,6 +57,6 @@ def test_the_phone_is_told():
 def test_a_renaming_that_makes_no_sense_is_refused_where_it_is_declared(renamed):
     with pytest.raises(ValueError, match="only a value that is gone"):
 
-        @record_kind("shelf", "Shelf", "Shelves", stop="house", part=Part("rooms"), title=("which",))
+        @record_kind("shelf", "Shelf", "Shelves", stage="house", part=Part("rooms"), title=("which",))
         class Shelf(Record):
             which: str | None = choice("Which", (("a", "A"), ("b", "B")), renamed=renamed)

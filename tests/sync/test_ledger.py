@@ -11,16 +11,17 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from sqlalchemy import delete, func, select
+from sqlalchemy import Connection, delete, func, select, update
 
 from tests.support.cast import Office, open_office
+from tests.support.ledger import history
 from tests.support.ledger import run as runner
 from tests.support.ledger.history import draw, play
 from tests.support.ledger.phone import Phone
 from tests.support.ledger.run import FIRST_SEED, FIXED, IN_THE_TESTS, run, words
 from tests.support.soak import Broken
 from wattwalk.database import reading, writing
-from wattwalk.models import Change
+from wattwalk.models import Change, StoredRecord
 from wattwalk.survey.box import EDGES
 from wattwalk.sync import old_sizes
 from wattwalk.sync import push as intake
@@ -137,8 +138,16 @@ def _go_on_from_where_it_was(phone: Phone) -> None:
     phone.cursor = cursor
 
 
-def _leave_the_records(*_given: object) -> None:
+def _take_over_the_log_alone(connection: Connection) -> int:
     """Take the log over and not what it adds up to."""
+    table = StoredRecord.__table__
+    before = connection.execute(select(table.c.survey_id, table.c.id, table.c.values_json)).all()
+    moved = old_sizes.take_over(connection)
+    for survey, record, values in before:
+        connection.execute(
+            update(table).where(table.c.survey_id == survey, table.c.id == record).values(values_json=values)
+        )
+    return moved
 
 
 #: A wall as long as its room, written down by the apps of old.
@@ -195,9 +204,9 @@ MISTAKES = {
         "holds",
     ),
     "an office that lets sides follow in its log alone": (
-        old_sizes,
-        "_put_records",
-        _leave_the_records,
+        history,
+        "take_over",
+        _take_over_the_log_alone,
         OLD_WALL,
         "does not add up",
     ),

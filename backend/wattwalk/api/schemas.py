@@ -288,7 +288,7 @@ class PhotoStateSchema(Schema):
 
 
 class GapSchema(Schema):
-    stop = fields.String(required=True)
+    stage = fields.String(required=True)
     kind = fields.String(required=True)
     record = fields.String(required=True, allow_none=True)
     field = fields.String(required=True, allow_none=True)

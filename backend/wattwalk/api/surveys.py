@@ -90,7 +90,7 @@ def health() -> dict[str, str]:
 @office.route("/model")
 @office.response(200, {"type": "object"})
 def model() -> Response:
-    """Return the survey model: stops, kinds, fields, what is expected."""
+    """Return the survey model: stages, kinds, fields, what is expected."""
     return jsonify(survey_model())
 
 

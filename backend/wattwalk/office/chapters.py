@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from wattwalk.engine.answers import Assessment, BaseAssessment, RoomAssessment, Severity
+from wattwalk.engine.answers.words import CABLE_WORDS, SEVERITY_WORDS, inside_a_sentence
 from wattwalk.pictures.room_losses import by_storey, verdict_words
 from wattwalk.pictures.svg import rounded_up
 from wattwalk.survey.building import Emitter
@@ -14,7 +15,7 @@ from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.kinds import Record
 from wattwalk.survey.services import CableRun, HotWater, PipeRun, Supply
 from wattwalk.survey.site import Base, NearbyObject, OutdoorPosition
-from wattwalk.survey.walk import STOPS
+from wattwalk.survey.walk import STAGES
 from wattwalk.survey.wording import (
     long_date,
     number_words,
@@ -30,8 +31,8 @@ from .marks import in_words
 from .report_inputs import ReportInputs
 from .site_chapters import circuit_block, place_block, power_block
 
-SEVERITY = {Severity.STOP: ("■", "Stop"), Severity.CHECK: ("▲", "Check"), Severity.NOTE: ("○", "Note")}
-_CABLE_VERDICTS = {"fine": "nothing against it", "check": "look again", "stop": "not so", "not_known": "not known"}
+#: The shape of each, the most serious first.
+SEVERITY_SHAPES = {Severity.STOP: "■", Severity.CHECK: "▲", Severity.NOTE: "○"}
 
 
 def said(record: Record, name: str, titles: dict[str, str] | None = None) -> str:
@@ -42,18 +43,17 @@ def said(record: Record, name: str, titles: dict[str, str] | None = None) -> str
 
 def finding_rows(inputs: ReportInputs, chapter: str) -> list[dict[str, str]]:
     """Return the findings of a chapter, the most serious first."""
-    order = list(SEVERITY)
+    order = list(SEVERITY_SHAPES)
     chosen = sorted(
         (item for item in inputs.assessment.findings if item.chapter == chapter),
         key=lambda item: order.index(item.severity),
     )
     rows = []
     for item in chosen:
-        shape, word = SEVERITY[item.severity]
         rows.append(
             {
-                "shape": shape,
-                "word": word,
+                "shape": SEVERITY_SHAPES[item.severity],
+                "word": SEVERITY_WORDS[item.severity],
                 "severity": str(item.severity),
                 "message": item.message,
                 "remedy": item.remedy,
@@ -259,7 +259,7 @@ def routes_chapter(inputs: ReportInputs) -> dict[str, Any]:
                 "cable": cable,
                 "length": length,
                 "by": said(run, "run_by") or "nobody yet",
-                "verdict": "" if found is None else _CABLE_VERDICTS.get(found.verdict, found.verdict),
+                "verdict": "" if found is None else inside_a_sentence(CABLE_WORDS[found.verdict]),
                 "missing": "" if found is None else ", ".join(found.missing),
             }
         )
@@ -331,12 +331,12 @@ def price_chapter(inputs: ReportInputs) -> dict[str, Any]:
 
 
 def gaps_chapter(gaps: tuple[Gap, ...]) -> list[dict[str, Any]]:
-    """Return what is still missing, by the stop of the walk where it is met."""
-    labels = {stop.name: stop.label for stop in STOPS}
+    """Return what is still missing, by the stage of the walk where it is met."""
+    labels = {stage.name: stage.label for stage in STAGES}
     groups: dict[str, list[dict[str, str]]] = {}
     for gap in gaps:
-        groups.setdefault(labels.get(gap.stop, gap.stop), []).append({"words": gap.words, "spoils": gap.spoils})
-    return [{"stop": stop, "gaps": items} for stop, items in groups.items()]
+        groups.setdefault(labels.get(gap.stage, gap.stage), []).append({"words": gap.words, "spoils": gap.spoils})
+    return [{"stage": stage, "gaps": items} for stage, items in groups.items()]
 
 
 def photo_rows(inputs: ReportInputs) -> list[dict[str, Any]]:

@@ -6,20 +6,11 @@ from collections.abc import Iterator
 from typing import Any
 
 from wattwalk.engine.answers import Assessment, CostLine, HotWaterResult, Step, UnitResult
+from wattwalk.engine.answers.words import FACTOR_SETS, FIT_WORDS, UNIT_WORDS, inside_a_sentence
 from wattwalk.pictures.svg import MINUS, amount
 
 from .figures import NBSP, bare, degrees, quantity
 from .report_inputs import ReportInputs
-
-_VERDICTS = {
-    "covers": "covers the house",
-    "large": "covers it, but is large",
-    "short": "too small",
-    "too_cool": "water not hot enough",
-    "not_known": "not known yet",
-}
-_FITS = {"fits": "it fits", "tight": "tight", "too_small": "it does not fit"}
-_FACTOR_SETS = {"sap_10_2": "SAP 10.2", "sap_10_3": "SAP 10.3"}
 
 
 def _percent(share: float | None) -> str:
@@ -47,7 +38,7 @@ def _unit(unit: UnitResult) -> dict[str, str]:
         "season": bare(unit.seasonal_efficiency, 2),
         "electricity": bare(unit.electricity_kwh),
         "cycling": _percent(unit.cycling_share),
-        "verdict": _VERDICTS[unit.verdict],
+        "verdict": inside_a_sentence(UNIT_WORDS[unit.verdict]),
         "state": "enough"
         if unit.verdict in ("covers", "large")
         else "short"
@@ -134,7 +125,7 @@ def _water_facts(water: HotWaterResult) -> list[tuple[str, str]]:
             facts.append(
                 (
                     item.what.capitalize(),
-                    f"{quantity(item.has_mm, 'mm')} for {quantity(item.needs_mm, 'mm')} of the cylinder: {_FITS[item.state]}",
+                    f"{quantity(item.has_mm, 'mm')} for {quantity(item.needs_mm, 'mm')} of the cylinder: {inside_a_sentence(FIT_WORDS[item.state])}",
                 )
             )
     if water.discharge is not None:
@@ -180,10 +171,10 @@ def _cost_line(line: CostLine) -> dict[str, str]:
 def _carbon_rows(lines: tuple[CostLine, ...]) -> list[dict[str, Any]]:
     """Return carbon by each set of factors that every way of heating has one of; sets are never mixed."""
     sets = [{item.factor_set for item in line.carbon} for line in lines]
-    common = [name for name in _FACTOR_SETS if sets and all(name in found for found in sets)]
+    common = [name for name in FACTOR_SETS if sets and all(name in found for found in sets)]
     return [
         {
-            "factor_set": _FACTOR_SETS[name],
+            "factor_set": FACTOR_SETS[name],
             "kg": [
                 _span(bare(item.kg_low), bare(item.kg_high))
                 for line in lines

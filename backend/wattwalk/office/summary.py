@@ -147,7 +147,7 @@ def _in_short(inputs: ReportInputs, finding: Finding) -> str:
 
 
 def before_the_day(inputs: ReportInputs) -> list[str]:
-    """Say what must be done before the day of the installation: stops first, then dated works of others."""
+    """Say what must be done before the day of the installation: what stops the job first, then dated works of others."""
     said = [
         f"{_in_short(inputs, finding)} {sentence(finding.remedy)}".strip()
         for finding in inputs.assessment.findings

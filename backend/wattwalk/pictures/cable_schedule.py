@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from wattwalk.engine.answers import CableAssessment, CableSizing
+from wattwalk.engine.answers.words import CABLE_WORDS, inside_a_sentence
 
 from .marks import enough_mark, short_mark, unknown_mark
 from .svg import PAPER, Palette, amount, drawing, figure, fitted, path, rect, text
 
 _MARKS = {"fine": enough_mark, "stop": short_mark, "check": short_mark, "not_known": unknown_mark}
-_FOUND = {"fine": "nothing against it", "stop": "stop: not so", "check": "look again", "not_known": "not known"}
 
 
 def cable_schedule(
@@ -61,7 +61,7 @@ def cable_schedule(
             )
         )
         facts = _facts(sizing)
-        found = _FOUND.get(cable.verdict, cable.verdict) + (
+        found = inside_a_sentence(CABLE_WORDS[cable.verdict]) + (
             f"; missing: {', '.join(cable.missing)}" if cable.missing else ""
         )
         y = line + 22

@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import fsum
 
 from wattwalk.engine.answers import ZoneObject, ZonePlan
+from wattwalk.engine.answers.words import STANDING_WORDS, inside_a_sentence
 
 from .marks import enough_mark, short_mark, unknown_mark
 from .svg import (
@@ -25,15 +26,6 @@ from .svg import (
 
 #: What is further away than this is told in the list and not drawn, m.
 FARTHEST_M = 6.0
-STATE_WORDS = {
-    "inside": "inside the zone",
-    "dealt_with": "inside, dealt with",
-    "outside": "outside the zone",
-    "above": "above the zone",
-    "harmless": "no danger by itself",
-    "not_known": "may be inside",
-    "undecided": "not inside; the maker's drawing decides",
-}
 
 
 def place_words(item: ZoneObject) -> str:
@@ -50,7 +42,11 @@ def place_words(item: ZoneObject) -> str:
 
 
 def _state_words(plan: ZonePlan, item: ZoneObject) -> str:
-    return "inside the planning shape" if item.state == "inside" and not plan.is_makers else STATE_WORDS[item.state]
+    return (
+        "inside the planning shape"
+        if item.state == "inside" and not plan.is_makers
+        else inside_a_sentence(STANDING_WORDS[item.state])
+    )
 
 
 #: The number of something near, what it is, and where it lies along the wall and out of it, m or on the paper.

@@ -11,7 +11,7 @@ from .kinds import Part, Record, record_kind
     "article",
     "Article",
     "Articles",
-    stop="office",
+    stage="office",
     part=Part("price", is_subject=False, opens_the_walk=False, is_counted=False),
     title=("code", "words"),
     help="Something the firm sells: material, or a piece of work.",

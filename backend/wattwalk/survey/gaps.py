@@ -14,7 +14,7 @@ from .box import EDGES, SIDE_AREA, followed
 from .building import Room, Surface
 from .document import Survey
 from .kinds import KINDS, AskedBy, Expectation
-from .walk import ASKED_BY, EXPECTATIONS, REPLACED_BY, STOPS
+from .walk import ASKED_BY, EXPECTATIONS, REPLACED_BY, STAGES
 
 
 @dataclass(frozen=True)
@@ -25,7 +25,7 @@ class Gap:
     of the record it belongs to (a room without an emitter).
     """
 
-    stop: str
+    stage: str
     kind: str
     record: str | None
     field: str | None
@@ -62,7 +62,7 @@ def _missing_fields(survey: Survey) -> list[Gap]:
             words = f"{title}: {spec.label}"
             gaps.append(
                 Gap(
-                    record.kind.stop,
+                    record.kind.stage,
                     record.kind.name,
                     record.id,
                     spec.name,
@@ -92,11 +92,11 @@ def _missing_records(survey: Survey, expected: Expectation) -> list[Gap]:
         for item in survey.records_named(expected.kind)
         if _matches(_with_defaults(expected.kind, item.values()), expected.where)
     ]
-    stop, kind, purpose = KINDS[expected.kind].stop, expected.kind, expected.purpose.name
+    stage, kind, purpose = KINDS[expected.kind].stage, expected.kind, expected.purpose.name
     if expected.per is None:
         if len(found) >= expected.at_least:
             return []
-        return [Gap(stop, kind, None, None, None, purpose, expected.words, expected.spoils)]
+        return [Gap(stage, kind, None, None, None, purpose, expected.words, expected.spoils)]
     link = expected.link or KINDS[kind].parent
     gaps = []
     for owner in survey.records_named(expected.per):
@@ -107,7 +107,7 @@ def _missing_records(survey: Survey, expected: Expectation) -> list[Gap]:
         linked += [item for item in found if isinstance(item, Surface) and item.other_room == owner.id]
         if len(linked) < expected.at_least:
             words = f"{owner.kind.title_of(values)}: {expected.words}"
-            gaps.append(Gap(stop, kind, None, None, owner.id, purpose, words, expected.spoils))
+            gaps.append(Gap(stage, kind, None, None, owner.id, purpose, words, expected.spoils))
     return gaps
 
 
@@ -125,7 +125,7 @@ def _asked_fields(survey: Survey, asked: AskedBy) -> list[Gap]:
     spec = KINDS[asked.kind].field(asked.field)
     return [
         Gap(
-            KINDS[asked.kind].stop,
+            KINDS[asked.kind].stage,
             asked.kind,
             item.id,
             asked.field,
@@ -142,10 +142,10 @@ def _asked_fields(survey: Survey, asked: AskedBy) -> list[Gap]:
 
 
 def find_gaps(survey: Survey) -> tuple[Gap, ...]:
-    """Return every gap in the order of the walk: by stop, missing records before missing answers."""
-    order = {stop.name: place for place, stop in enumerate(STOPS)}
+    """Return every gap in the order of the walk: by stage, missing records before missing answers."""
+    order = {stage.name: place for place, stage in enumerate(STAGES)}
     gaps = [gap for expected in EXPECTATIONS if not expected.is_wish for gap in _missing_records(survey, expected)]
     gaps += _missing_fields(survey)
     # Two reasons to ask for an answer are one gap.
     gaps += dict.fromkeys(gap for asked in ASKED_BY for gap in _asked_fields(survey, asked))
-    return tuple(sorted(gaps, key=lambda gap: order[gap.stop]))
+    return tuple(sorted(gaps, key=lambda gap: order[gap.stage]))

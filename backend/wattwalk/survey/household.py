@@ -44,7 +44,7 @@ _COUNTED = (("counted", "Counted"), ("left_out", "Left out"))
     "survey",
     "Household and house",
     "Surveys",
-    stop="household",
+    stage="household",
     part=Part("rooms", photo="outside"),
     single=True,
     title=("household_name", "address"),

@@ -72,7 +72,7 @@ class RecordKind:
     name: str
     label: str
     plural: str
-    stop: str
+    stage: str
     fields: tuple[FieldSpec, ...]
     make: type[Record]
     part: Part
@@ -122,8 +122,8 @@ class RecordKind:
 
 
 @dataclass(frozen=True)
-class Stop:
-    """One stop of the walk through a house, in the order a person meets it."""
+class Stage:
+    """One stage of the walk through a house, in the order a person meets it."""
 
     name: str
     label: str
@@ -201,7 +201,7 @@ def record_kind(
     label: str,
     plural: str,
     *,
-    stop: str,
+    stage: str,
     part: Part,
     title: tuple[str, ...] = (),
     groups: tuple[tuple[str, str], ...] = (),
@@ -227,7 +227,7 @@ def record_kind(
             name=name,
             label=label,
             plural=plural,
-            stop=stop,
+            stage=stage,
             fields=fields,
             make=made,
             part=part,

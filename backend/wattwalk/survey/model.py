@@ -12,7 +12,7 @@ from .chapters import FINDING_CHAPTERS
 from .fields import FieldSpec
 from .kinds import KINDS, AskedBy, Expectation, RecordKind
 from .purposes import PURPOSES
-from .walk import ASKED_BY, EXPECTATIONS, REPLACED_BY, STOPS
+from .walk import ASKED_BY, EXPECTATIONS, REPLACED_BY, STAGES
 
 #: Goes up when an app that reads the shape before would take what is stored for something else. In 1 every side stored its size.
 SHAPE = 2
@@ -64,7 +64,7 @@ def _kind(kind: RecordKind) -> dict[str, Any]:
         "name": kind.name,
         "label": kind.label,
         "plural": kind.plural,
-        "stop": kind.stop,
+        "stage": kind.stage,
         "help": kind.help,
         "title": list(kind.title),
         "single": kind.single,
@@ -105,14 +105,14 @@ def _asked_by(item: AskedBy) -> dict[str, Any]:
 
 
 def survey_model() -> dict[str, Any]:
-    """Return the whole model: stops, purposes, kinds with their fields, and expectations.
+    """Return the whole model: stages, purposes, kinds with their fields, and expectations.
 
     ``version`` is the shape and a hash of the rest, so a phone and the office can tell whether they speak the same model.
     ``follows`` says how the sides of a room follow its box (``box.py``).
     """
     model: dict[str, Any] = {
         "shape": SHAPE,
-        "stops": [dataclasses.asdict(stop) for stop in STOPS],
+        "stages": [dataclasses.asdict(stage) for stage in STAGES],
         "purposes": {item.name: {"label": item.label, "spoils": item.spoils} for item in PURPOSES},
         "kinds": {kind.name: _kind(kind) for kind in KINDS.values()},
         "replaced_by": {

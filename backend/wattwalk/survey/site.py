@@ -24,7 +24,7 @@ class CornerRow:
     "outdoor_position",
     "Outdoor position",
     "Outdoor positions",
-    stop="outside",
+    stage="outside",
     part=Part("site", photo="outdoor_place"),
     title=("name",),
     groups=(
@@ -260,6 +260,7 @@ class OutdoorPosition(Record):
         group="neighbour",
         needed_for=SITING,
         spoils="Without it the noise check cannot be made.",
+        help="Measure to the window itself; the level is worked out 1 m before it.",
     )
     neighbour_screened: str | None = choice(
         "Seen from the neighbour's window, the unit is",
@@ -301,7 +302,7 @@ class OutdoorPosition(Record):
     "nearby_object",
     "Nearby object",
     "Nearby objects",
-    stop="outside",
+    stage="outside",
     part=Part("site", photo="outdoor_place"),
     title=("type",),
     parent="position",
@@ -373,7 +374,7 @@ class NearbyObject(Record):
     "base",
     "Base",
     "Bases",
-    stop="outside",
+    stage="outside",
     part=Part("site", photo="base"),
     title=("name",),
     parent="position",
@@ -469,7 +470,7 @@ class Base(Record):
     "level_reading",
     "Level reading",
     "Level readings",
-    stop="outside",
+    stage="outside",
     part=Part("site", photo="base"),
     title=("x_mm", "y_mm"),
     parent="base",

@@ -1,20 +1,20 @@
-"""The walk: its stops in order, what is expected at each, and the photos the job asks for."""
+"""The walk: its stages in order, what is expected at each, and the photos the job asks for."""
 
 from __future__ import annotations
 
-from .kinds import AskedBy, Expectation, Stop
+from .kinds import AskedBy, Expectation, Stage
 from .purposes import BASE, EMITTERS, EVIDENCE, HEAT_LOSS, HOT_WATER, ROUTES, SITING, SUPPLY
 
-STOPS = (
-    Stop("household", "Household and meter", "At the door: who lives here, the house, the meter cupboard."),
-    Stop("constructions", "Usual constructions", "Two minutes that fill the whole house."),
-    Stop("rooms", "Rooms", "Storey by storey: size, sides, emitters."),
-    Stop("hot_water", "Hot water", "The cylinder cupboard."),
-    Stop("outside", "Outside", "Where the unit stands, what is near, the base."),
-    Stop("routes", "Pipes and cables", "How they get from the unit to the plant."),
-    Stop("photos", "Photos", "What the job asks to see."),
-    Stop("leaving", "Before you leave", "Every gap, in the order of the walk back."),
-    Stop("office", "Office", "Design, works by trade, price, report."),
+STAGES = (
+    Stage("household", "Household and meter", "At the door: who lives here, the house, the meter cupboard."),
+    Stage("constructions", "Usual constructions", "Two minutes that fill the whole house."),
+    Stage("rooms", "Rooms", "Storey by storey: size, sides, emitters."),
+    Stage("hot_water", "Hot water", "The cylinder cupboard."),
+    Stage("outside", "Outside", "Where the unit stands, what is near, the base."),
+    Stage("routes", "Pipes and cables", "How they get from the unit to the plant."),
+    Stage("photos", "Photos", "What the job asks to see."),
+    Stage("leaving", "Before you leave", "Every gap, in the order of the walk back."),
+    Stage("office", "Office", "Design, works by trade, price, report."),
 )
 
 EXPECTATIONS = (

@@ -2,7 +2,7 @@
 import { fixedPlaces, grouped } from './check.ts';
 import type { Gap } from './gaps.ts';
 import { momentWords } from './words.ts';
-import type { Assessment, Finding, Severity, Suggestions, Verdict } from '../generated/answers.ts';
+import type { Assessment, Finding, Suggestions } from '../generated/answers.ts';
 
 export type * from '../generated/answers.ts';
 
@@ -64,15 +64,6 @@ export function workedOutWords(
     : `${when}${found.changedSince ? '; changed since, so it may no longer hold' : ''}`;
   return isSentence ? `${words[0]!.toUpperCase()}${words.slice(1)}.` : words;
 }
-
-export const SEVERITY_WORDS: Record<Severity, string> = { stop: 'Stop', check: 'Check', note: 'Note' };
-
-export const VERDICT_WORDS: Record<Verdict, string> = {
-  enough: 'Enough',
-  short: 'Too small',
-  no_emitter: 'No emitter',
-  not_known: 'Not known yet',
-};
 
 export function watts(value: number | null): string {
   return value === null ? 'not known' : `${grouped(fixedPlaces(value, 0))} W`;

@@ -1,4 +1,5 @@
 /** Usual constructions in two minutes: what is seen becomes a construction that fills the whole house. */
+import { LOOKS_OF, READY_OF } from '../generated/answers.ts';
 import { fieldOf, type Choice, type Values } from './model.ts';
 import type { Edit, Survey, SurveyRecord } from './survey.ts';
 
@@ -62,19 +63,6 @@ export const SLOTS: Slot[] = [
   { key: PARTY, element: 'wall', label: 'Walls to neighbours', looks: ['party_'], ask: '', measured: [] },
 ];
 
-/** Which looks each element can have; the engine refuses any other. */
-const LOOKS_OF: Record<string, string[]> = {
-  wall: ['wall_', 'party_'],
-  partition: ['partition_', 'party_'],
-  window: ['window_'],
-  rooflight: ['window_'],
-  door: ['door_'],
-  roof: ['roof_'],
-  ceiling: ['roof_', 'floor_between'],
-  ground_floor: ['floor_solid', 'floor_suspended', 'floor_cellar'],
-  floor: ['floor_exposed', 'floor_between'],
-};
-
 function isOneOf(look: unknown, looks: readonly string[]): boolean {
   return typeof look === 'string' && looks.some((item) => (item.endsWith('_') ? look.startsWith(item) : look === item));
 }
@@ -83,29 +71,21 @@ function among(looks: readonly string[]): Choice[] {
   return (fieldOf('construction', 'look').choices ?? []).filter((choice) => isOneOf(choice.value, looks));
 }
 
-/** The looks that fit an element; all when nothing is known of it. */
-export function looksFor(element: string): Choice[] {
-  return LOOKS_OF[element] ? among(LOOKS_OF[element]) : (fieldOf('construction', 'look').choices ?? []);
+/** The choices of a construction's field that an element can be, as the engine says; all when nothing is known of the element. */
+function fitting(field: string, of: Readonly<Record<string, readonly string[]>>, element: string): Choice[] {
+  const all = fieldOf('construction', field).choices ?? [];
+  const own = of[element];
+  return own ? all.filter((choice) => own.includes(choice.value)) : all;
 }
 
-/** Which of the library each element can be; the words begin with what they are. */
-const READY_OF: Record<string, string[]> = {
-  wall: ['wall_', 'party_'],
-  partition: ['partition_', 'party_'],
-  door: ['door_'],
-  roof: ['roof_'],
-  ceiling: ['roof_', 'floor_between_wool'],
-  floor: ['floor_passage_bare', 'floor_passage_100', 'floor_garage_100', 'floor_between_wool'],
-  window: [],
-  rooflight: [],
-  ground_floor: [],
-};
+/** The looks that fit an element; all when nothing is known of it. */
+export function looksFor(element: string): Choice[] {
+  return fitting('look', LOOKS_OF, element);
+}
 
 /** The constructions of the library that fit an element; all when nothing is known of it. */
 export function readyFor(element: string): Choice[] {
-  const all = fieldOf('construction', 'ready').choices ?? [];
-  const fitting = READY_OF[element];
-  return fitting ? all.filter((choice) => isOneOf(choice.value, fitting)) : all;
+  return fitting('ready', READY_OF, element);
 }
 
 /** The ways to know a U-value that fit an element: glazing goes by its panes, the rest by its layers. */

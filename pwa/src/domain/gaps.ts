@@ -20,7 +20,7 @@ import { isFollowed } from './sizes.ts';
 import { grouped, type Survey } from './survey.ts';
 
 export interface Gap {
-  stop: string;
+  stage: string;
   kind: string;
   record: string | null;
   field: string | null;
@@ -52,7 +52,7 @@ function missingFields(survey: Survey): Gap[] {
       if (field.office_only || isReplaced(kind.name, field.name, values)) continue;
       if (room && isFollowed(field.name, values, room.values)) continue;
       gaps.push({
-        stop: kind.stop,
+        stage: kind.stage,
         kind: kind.name,
         record: record.id,
         field: field.name,
@@ -77,7 +77,7 @@ function missingRecords(survey: Survey, expected: Expectation): Gap[] {
       ? all
       : all.filter((record) => matches(withDefaults(kind, record.values), expected.where));
   const gap = (parent: string | null, words: string): Gap => ({
-    stop: kind.stop,
+    stage: kind.stage,
     kind: kind.name,
     record: null,
     field: null,
@@ -126,7 +126,7 @@ function askedFields(survey: Survey, asked: AskedBy): Gap[] {
         (asked.link === null || asking.has(record.values[asked.link])),
     )
     .map((record) => ({
-      stop: kind.stop,
+      stage: kind.stage,
       kind: kind.name,
       record: record.id,
       field: asked.field,
@@ -137,9 +137,9 @@ function askedFields(survey: Survey, asked: AskedBy): Gap[] {
     }));
 }
 
-/** Every gap in the order of the walk: by stop, missing records before missing answers. */
+/** Every gap in the order of the walk: by stage, missing records before missing answers. */
 export function findGaps(survey: Survey): Gap[] {
-  const order = new Map(model.stops.map((stop, place) => [stop.name, place]));
+  const order = new Map(model.stages.map((stage, place) => [stage.name, place]));
   const gaps = model.expectations
     .filter((expected) => !expected.is_wish)
     .flatMap((expected) => missingRecords(survey, expected));
@@ -151,5 +151,5 @@ export function findGaps(survey: Survey): Gap[] {
     if (!told.has(key)) gaps.push(gap);
     told.add(key);
   }
-  return gaps.sort((a, b) => order.get(a.stop)! - order.get(b.stop)!);
+  return gaps.sort((a, b) => order.get(a.stage)! - order.get(b.stage)!);
 }

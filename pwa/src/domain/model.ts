@@ -1,5 +1,5 @@
 /**
- * The survey model: which kinds of record there are, their fields, the stops of the walk.
+ * The survey model: which kinds of record there are, their fields, the stages of the walk.
  *
  * It is declared in Python and written into `generated/model.json` before every build, so nothing here
  * may name a field that a form could read from the model.
@@ -80,7 +80,7 @@ export interface Kind {
   name: string;
   label: string;
   plural: string;
-  stop: string;
+  stage: string;
   help: string;
   title: string[];
   single: boolean;
@@ -101,7 +101,7 @@ export interface Kind {
   written_by: string[];
 }
 
-export interface Stop {
+export interface Stage {
   name: string;
   label: string;
   help: string;
@@ -145,7 +145,7 @@ export interface Model {
   version: string;
   shape: number;
   follows: Follows;
-  stops: Stop[];
+  stages: Stage[];
   purposes: Record<string, { label: string; spoils: string }>;
   kinds: Record<string, Kind>;
   replaced_by: Record<string, Record<string, string[]>>;

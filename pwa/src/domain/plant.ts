@@ -1,16 +1,10 @@
 /** Words for what the engine says of the unit, the hot water and the running cost. */
 import type { CylinderFit, PlantAssessment, RunningCost, Severity, UnitResult, Verdict } from '../generated/answers.ts';
+import { FACTOR_SETS } from '../generated/answers.ts';
 import { fixedPlaces, grouped } from './check.ts';
 
 export type UnitVerdict = UnitResult['verdict'];
 
-export const UNIT_WORDS: Record<UnitVerdict, string> = {
-  covers: 'Covers the house',
-  large: 'Covers it, but is large',
-  short: 'Too small',
-  too_cool: 'Water not hot enough',
-  not_known: 'Not known yet',
-};
 export const UNIT_SHAPES: Record<UnitVerdict, Verdict | Severity> = {
   covers: 'enough',
   large: 'check',
@@ -18,19 +12,14 @@ export const UNIT_SHAPES: Record<UnitVerdict, Verdict | Severity> = {
   too_cool: 'short',
   not_known: 'not_known',
 };
-export const FIT_WORDS: Record<CylinderFit['state'], string> = {
-  fits: 'Fits',
-  tight: 'Tight',
-  too_small: 'Does not fit',
-  not_known: 'Not known yet',
-};
 export const FIT_SHAPES: Record<CylinderFit['state'], Verdict | Severity> = {
   fits: 'enough',
   tight: 'check',
   too_small: 'stop',
   not_known: 'not_known',
 };
-export const FACTOR_SETS: Record<string, string> = { sap_10_2: 'SAP 10.2', sap_10_3: 'SAP 10.3' };
+/** What each set of carbon factors is called. */
+export const FACTOR_WORDS: Record<string, string> = FACTOR_SETS;
 
 /** A figure and its unit stay on one line. */
 const NBSP = '\u00a0';

@@ -5,34 +5,11 @@
  * here, the twin of `engine/place/zone.py`: cases in `tests/golden/zone.json` hold both to the same answers. Places are in metres, seen
  * with one's back to the wall: along is to the right of the unit's centre (minus: left), out is away from the wall.
  */
+import { DANGERS, STANDING_WORDS } from '../generated/answers.ts';
 import type { Answer, ZonePlan } from './assessment.ts';
 import { fieldOf, kindOf, numberOf, type Values, valuesTakenOver, withDefaults } from './model.ts';
 
-export type Danger = 'opening' | 'hollow' | 'spark' | 'boundary';
-
-const DANGERS: Record<string, Danger> = {
-  air_brick: 'opening',
-  window: 'opening',
-  door: 'opening',
-  light_well: 'opening',
-  cellar_hatch: 'opening',
-  drain: 'hollow',
-  gully: 'hollow',
-  pit: 'hollow',
-  socket: 'spark',
-  switch: 'spark',
-  isolator: 'spark',
-  charging_point: 'spark',
-  flue: 'spark',
-  boundary: 'boundary',
-};
-
-export const DANGER_WORDS: Record<Danger, string> = {
-  opening: 'leaked propane could flow through it into the house',
-  hollow: 'leaked propane could gather in it',
-  spark: 'it could set light to leaked propane',
-  boundary: "the zone must not reach over the neighbour's land or a public way",
-};
+export type Danger = (typeof DANGERS)[keyof typeof DANGERS];
 
 const EDGE_TOLERANCE_M = 1e-9;
 
@@ -200,7 +177,7 @@ export function zoneOf(position: Values, plan: ZonePlan | null = null): Zone | n
 }
 
 export function dangerOf(object: Values): Danger | null {
-  return DANGERS[String(object['type'])] ?? null;
+  return (DANGERS as Record<string, Danger>)[String(object['type'])] ?? null;
 }
 
 /**
@@ -233,18 +210,9 @@ export function standingOf(zone: Zone, object: Values, id?: string): Standing {
 /** The words for a standing; what is high enough over the maker's zone says so, since the plan shows it within the zone's outline. */
 export function standingWords(zone: Zone, object: Values, id?: string): string {
   const standing = standingOf(zone, object, id);
-  if (id !== undefined && zone.states?.get(id) === 'above') return 'Outside the zone, above it';
+  if (id !== undefined && zone.states?.get(id) === 'above') return STANDING_WORDS.above;
   return standing === 'inside' && zone.planning ? 'Inside the planning shape' : STANDING_WORDS[standing];
 }
-
-const STANDING_WORDS: Record<Standing, string> = {
-  inside: 'Inside the zone',
-  dealt_with: 'Inside, dealt with',
-  not_known: 'May be inside',
-  outside: 'Outside the zone',
-  undecided: "Not inside the planning shape; the maker's own drawing decides",
-  harmless: 'No danger by itself',
-};
 
 /** Write a place for a person: `0.6 m to the left, at the wall, 0.15 m up`. */
 export function placeWords(object: Values): string {

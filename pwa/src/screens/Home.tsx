@@ -1,10 +1,10 @@
-/** The home of a survey: the walk, stop by stop, and what came of it. */
+/** The home of a survey: the walk, stage by stage, and what came of it. */
 import { kilowatts, lowestCelsius, workedOutWords } from '../domain/assessment.ts';
 import { model } from '../domain/model.ts';
 import { progressOf, progressWords } from '../domain/progress.ts';
 import type { OpenSurvey } from '../store/live.ts';
 import { Page } from '../ui/Page.tsx';
-import { stopLink, surveyLink } from '../ui/router.ts';
+import { stageLink, surveyLink } from '../ui/router.ts';
 import { ProgressShape } from '../ui/shapes.tsx';
 import { Notice } from '../ui/Notice.tsx';
 import { resultsToCome } from './results/come.ts';
@@ -56,21 +56,21 @@ export function HomeScreen({ open }: { open: OpenSurvey }) {
             </b>{' '}
             A report waits until somebody has picked.
           </p>
-          <a class="button" href={surveyLink(survey.id, 'stop', 'leaving')}>
+          <a class="button" href={surveyLink(survey.id, 'stage', 'leaving')}>
             See which
           </a>
         </Notice>
       )}
       <ol class="list walk">
-        {model.stops.map((stop) => {
-          const progress = progressOf(stop.name, survey, gaps);
+        {model.stages.map((stage) => {
+          const progress = progressOf(stage.name, survey, gaps);
           return (
-            <li key={stop.name} class={`walk-state-${progress.state}`}>
-              <a class="row" href={stopLink(survey.id, stop.name)}>
+            <li key={stage.name} class={`walk-state-${progress.state}`}>
+              <a class="row" href={stageLink(survey.id, stage.name)}>
                 <ProgressShape progress={progress} />
                 <span class="row-words">
-                  <span>{stop.label}</span>
-                  <small>{stop.help}</small>
+                  <span>{stage.label}</span>
+                  <small>{stage.help}</small>
                 </span>
                 <span class="row-side">{progressWords(progress)}</span>
               </a>

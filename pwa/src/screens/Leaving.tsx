@@ -10,18 +10,18 @@ import { wordsFor } from '../forms/names.ts';
 import type { OpenSurvey } from '../store/live.ts';
 import { Notice } from '../ui/Notice.tsx';
 import { Page } from '../ui/Page.tsx';
-import { recordLink, stopLink, surveyLink } from '../ui/router.ts';
+import { recordLink, stageLink, surveyLink } from '../ui/router.ts';
 import { ProgressShape } from '../ui/shapes.tsx';
 import { likelyOwner } from './photos/Photos.tsx';
 import { TakePhoto } from './photos/TakePhoto.tsx';
-import type { StopScreenProps } from './props.ts';
+import type { StageScreenProps } from './props.ts';
 
 export function gapLink(survey: string, gap: Gap): string {
   if (gap.record) return recordLink(survey, gap.kind, gap.record, gap.field);
   const kind = kindOf(gap.kind);
   if (kind.single) return recordLink(survey, gap.kind, singleId(survey, gap.kind));
   const owner = gap.parent ? ownerKindOf(kind) : null;
-  return gap.parent && owner ? recordLink(survey, owner, gap.parent) : stopLink(survey, gap.stop);
+  return gap.parent && owner ? recordLink(survey, owner, gap.parent) : stageLink(survey, gap.stage);
 }
 
 /** The gap's words, with the room or run that the record belongs to. */
@@ -39,7 +39,7 @@ function photoWanted(gap: Gap): string | null {
   return typeof category === 'string' ? category : null;
 }
 
-export function LeavingScreen({ open }: StopScreenProps) {
+export function LeavingScreen({ open }: StageScreenProps) {
   const { survey, gaps } = open;
   const wishes = wantedPhotos(survey).filter((item) => item.expected.is_wish && item.found.length === 0).length;
   return (
@@ -57,12 +57,12 @@ export function LeavingScreen({ open }: StopScreenProps) {
         </p>
       )}
       <Doubtful open={open} />
-      {model.stops.map((stop) => {
-        const here = gaps.filter((gap) => gap.stop === stop.name);
+      {model.stages.map((stage) => {
+        const here = gaps.filter((gap) => gap.stage === stage.name);
         if (here.length === 0) return null;
         return (
-          <section key={stop.name}>
-            <h2>{stop.label}</h2>
+          <section key={stage.name}>
+            <h2>{stage.label}</h2>
             <ul class="list">
               {here.map((gap) => (
                 <li key={`${gap.kind}/${gap.record ?? gap.parent ?? gap.words}/${gap.field ?? ''}`}>
@@ -93,7 +93,7 @@ export function LeavingScreen({ open }: StopScreenProps) {
       })}
       {wishes > 0 && (
         <p>
-          <a class="button" href={stopLink(survey.id, 'photos')}>
+          <a class="button" href={stageLink(survey.id, 'photos')}>
             {wishes === 1 ? 'One emitter is' : `${wishes} emitters are`} not photographed yet: it would help
           </a>
         </p>

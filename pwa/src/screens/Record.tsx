@@ -9,17 +9,17 @@ import type { OpenSurvey } from '../store/live.ts';
 import { saveEdits } from '../store/surveys.ts';
 import { Confirm } from '../ui/Confirm.tsx';
 import { Page } from '../ui/Page.tsx';
-import { recordLink, replaceWith, stopLink } from '../ui/router.ts';
+import { recordLink, replaceWith, stageLink } from '../ui/router.ts';
 import { FindingsHere } from './results/FindingsHere.tsx';
 import { PhotoStrip } from './photos/PhotoStrip.tsx';
-import { KindSection } from './Stop.tsx';
+import { KindSection } from './Stage.tsx';
 
-/** Where one comes back to from a record: the record it belongs to, else its stop. */
+/** Where one comes back to from a record: the record it belongs to, else its stage. */
 export function backFrom(open: OpenSurvey, record: SurveyRecord): string {
   const kind = kindOf(record.kind);
   const target = ownerKindOf(kind);
   const parent = target && kind.parent ? open.survey.find(target, record.values[kind.parent]) : undefined;
-  return parent ? recordLink(open.survey.id, parent.kind, parent.id) : stopLink(open.survey.id, kind.stop);
+  return parent ? recordLink(open.survey.id, parent.kind, parent.id) : stageLink(open.survey.id, kind.stage);
 }
 
 export function RecordScreen({
@@ -34,7 +34,7 @@ export function RecordScreen({
   const kind = kindOf(record.kind);
   const back = backFrom(open, record);
   const children = Object.values(model.kinds).filter(
-    (item) => item.stop === kind.stop && ownerKindOf(item) === kind.name,
+    (item) => item.stage === kind.stage && ownerKindOf(item) === kind.name,
   );
   const choicesFor = (field: Field) => {
     const element = record.values['element'];
@@ -54,7 +54,7 @@ export function RecordScreen({
         record={record}
         focus={query.get('field')}
         choicesFor={choicesFor}
-        isOffice={kind.stop === 'office'}
+        isOffice={kind.stage === 'office'}
       />
       {children.map((child) => (
         <KindSection key={child.name} open={open} kind={child} parent={record.id} />

@@ -2,7 +2,7 @@
 import type { SurveyRecord } from '../domain/survey.ts';
 import type { OpenSurvey } from '../store/live.ts';
 
-export interface StopScreenProps {
+export interface StageScreenProps {
   open: OpenSurvey;
   query: URLSearchParams;
   /** The rest of the address, for further screens of a survey. */

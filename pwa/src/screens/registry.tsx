@@ -1,22 +1,22 @@
-/** Which screen draws what. A stop or a kind without a screen of its own gets the list or the form drawn from the model. */
+/** Which screen draws what. A stage or a kind without a screen of its own gets the list or the form drawn from the model. */
 import type { ComponentType } from 'preact';
 import { RoomScreen } from './building/Room.tsx';
 import { later } from '../ui/later.tsx';
-import type { RecordScreenProps, StopScreenProps } from './props.ts';
+import type { RecordScreenProps, StageScreenProps } from './props.ts';
 
-const ConstructionsScreen = later<StopScreenProps>(
+const ConstructionsScreen = later<StageScreenProps>(
   async () => (await import('./building/Constructions.tsx')).ConstructionsScreen,
 );
-const RoomsScreen = later<StopScreenProps>(async () => (await import('./building/Rooms.tsx')).RoomsScreen);
-const LeavingScreen = later<StopScreenProps>(async () => (await import('./Leaving.tsx')).LeavingScreen);
-const OutsideScreen = later<StopScreenProps>(async () => (await import('./outside/Outside.tsx')).OutsideScreen);
+const RoomsScreen = later<StageScreenProps>(async () => (await import('./building/Rooms.tsx')).RoomsScreen);
+const LeavingScreen = later<StageScreenProps>(async () => (await import('./Leaving.tsx')).LeavingScreen);
+const OutsideScreen = later<StageScreenProps>(async () => (await import('./outside/Outside.tsx')).OutsideScreen);
 const PositionScreen = later<RecordScreenProps>(async () => (await import('./outside/Position.tsx')).PositionScreen);
 const BaseScreen = later<RecordScreenProps>(async () => (await import('./outside/Base.tsx')).BaseScreen);
-const RoutesScreen = later<StopScreenProps>(async () => (await import('./routes/Routes.tsx')).RoutesScreen);
+const RoutesScreen = later<StageScreenProps>(async () => (await import('./routes/Routes.tsx')).RoutesScreen);
 const RunScreen = later<RecordScreenProps>(async () => (await import('./routes/Run.tsx')).RunScreen);
-const PhotosScreen = later<StopScreenProps>(async () => (await import('./photos/Photos.tsx')).PhotosScreen);
+const PhotosScreen = later<StageScreenProps>(async () => (await import('./photos/Photos.tsx')).PhotosScreen);
 const PhotoScreen = later<RecordScreenProps>(async () => (await import('./photos/Photo.tsx')).PhotoScreen);
-const OfficeScreen = later<StopScreenProps>(async () => (await import('./office/Office.tsx')).OfficeScreen);
+const OfficeScreen = later<StageScreenProps>(async () => (await import('./office/Office.tsx')).OfficeScreen);
 export const SyncScreen = later<object>(async () => (await import('./Sync.tsx')).SyncScreen);
 export const BookRecordScreen = later<RecordScreenProps>(
   async () => (await import('./office/BookRecord.tsx')).BookRecordScreen,
@@ -24,8 +24,8 @@ export const BookRecordScreen = later<RecordScreenProps>(
 export const FirmScreen = later<object>(async () => (await import('./office/Firm.tsx')).FirmScreen);
 export const OfficeListScreen = later<object>(async () => (await import('./office/List.tsx')).OfficeListScreen);
 
-/** Screens of a stop: `#/survey/ID/stop/NAME`. */
-export const stopScreens: Record<string, ComponentType<StopScreenProps>> = {
+/** Screens of a stage: `#/survey/ID/stage/NAME`. */
+export const stageScreens: Record<string, ComponentType<StageScreenProps>> = {
   constructions: ConstructionsScreen,
   rooms: RoomsScreen,
   outside: OutsideScreen,
@@ -46,6 +46,6 @@ export const recordScreens: Record<string, ComponentType<RecordScreenProps>> = {
 };
 
 /** Further screens of a survey: `#/survey/ID/NAME/…`, with the rest of the path in `path`. */
-export const surveyScreens: Record<string, ComponentType<StopScreenProps>> = {
+export const surveyScreens: Record<string, ComponentType<StageScreenProps>> = {
   office: OfficeScreen,
 };

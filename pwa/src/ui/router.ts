@@ -36,7 +36,7 @@ export function replaceWith(target: string): void {
 }
 
 export const surveyLink = (survey: string, ...parts: string[]): string => link('survey', survey, ...parts);
-export const stopLink = (survey: string, stop: string): string => surveyLink(survey, 'stop', stop);
+export const stageLink = (survey: string, stage: string): string => surveyLink(survey, 'stage', stage);
 
 /** The address of a record's screen, with the field to put the cursor in. */
 export function recordLink(survey: string, kind: string, id: string, field?: string | null): string {

@@ -342,6 +342,18 @@ def _standing(record: SurveyRecord) -> tuple[str, ...]:
     return (f"The standing charge of {figure(charge)} p a day stays while the fuel is still used for anything else.",)
 
 
+#: What a heat pump would take the place of, as a sentence says it.
+_FROM = {
+    "gas": "a house heated by gas",
+    "oil": "a house heated by oil",
+    "lpg": "a house heated by LPG",
+    "electricity": "a house heated by electricity",
+    "solid": "a house heated by coal",
+    "wood": "a house heated by wood",
+    "none": "a house without heating",
+}
+
+
 def _grant(record: SurveyRecord, findings: list[Finding]) -> Grant | None:
     """Return the grant that the dated table holds for the nation, the fuel and the day of the visit."""
     fuel, nation, day = record.present_fuel, record.effective("nation"), record.visit_date
@@ -353,11 +365,10 @@ def _grant(record: SurveyRecord, findings: list[Finding]) -> Grant | None:
             "Scotland and Northern Ireland have grants and loans of their own, which are not held here.",
             COMMON_PRACTICE,
         )
-    row = row_of_day(GRANTS, day, nation=nation, replacing=fuel) or row_of_day(
-        GRANTS, day, nation=nation, replacing="any"
-    )
+    row = row_of_day(GRANTS, day, nation=nation, replacing=fuel)
     if row is None:
-        return Grant(None, "No grant for this fuel and day is held here: read the scheme's notice.", COMMON_PRACTICE)
+        words = f"No grant is held here for {_FROM[fuel]} on {day}: ask the household what they have been told, and read the scheme's notice of the day."
+        return Grant(None, words, COMMON_PRACTICE)
     amount = f"{row.number('grant_pounds'):.2f}"
     words = f"£{row.number('grant_pounds'):,.0f} by the table for {day}, for a heat pump of up to {figure(row.number('highest_kw'), 0)} kW; the scheme's notice and its answer decide."
     findings.append(

@@ -326,11 +326,14 @@ def by_look(
                 "insulation was seen that the default tables cannot take in for this look: describe its layers",
                 "insulation_mm",
             )
-        return (
+        insulated = (
             _insulated_2012(look, house, insulation_mm, value)
             if house.is_2012
             else _insulated(value, insulation_mm, insulation_kind)
         )
+        # The table's least insulation is drawn from the bare wall; a lining that is there already is not lost to it.
+        bare = _lined(value) if lined and look in LINED_WALLS else insulated
+        return min(insulated, bare, key=lambda item: item.u_value)
     if lined and look in LINED_WALLS:
         return _lined(value)
     return value

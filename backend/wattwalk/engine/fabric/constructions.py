@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -85,7 +86,12 @@ class Constructions:
     def __init__(self, survey: Survey, record: SurveyRecord):
         self._record = record
         self._by_id: Mapping[str, Construction] = {item.id: item for item in survey.of_kind(Construction)}
-        self._ground = GroundWork(record, self._by_id)
+        outside_walls = Counter(
+            item.construction
+            for item in survey.of_kind(Surface)
+            if item.element == "wall" and item.other_side == "outside" and item.construction is not None
+        )
+        self._ground = GroundWork(record, self._by_id, outside_walls)
         self._known: dict[tuple[object, ...], Value | Refusal] = {}
         #: What the first floor made of each construction says to lie below it.
         self._below: dict[str, str] = {}

@@ -28,7 +28,10 @@ WALL_MM = 300.0
 class GroundWork:
     """Works out what of a survey lies in the ground; the whole floor decides, never one room."""
 
-    def __init__(self, record: SurveyRecord, by_id: Mapping[str, Construction]):
+    def __init__(
+        self, record: SurveyRecord, by_id: Mapping[str, Construction], outside_walls: Mapping[str, int] | None = None
+    ):
+        self._outside_walls = outside_walls or {}
         self._record, self._by_id = record, by_id
         self._ground_w_mk = table(GROUNDS).get(ground_kind=record.effective("ground_kind")).number("conductivity_w_mk")
 
@@ -236,7 +239,8 @@ class GroundWork:
         if floor.thickness_mm is not None:
             return floor.thickness_mm, f"walls {figure(floor.thickness_mm, 0)} mm"
         walls = [item for item in self._by_id.values() if item.element == "wall"]
-        walls.sort(key=lambda item: not item.is_usual)
+        # The wall that most of the house is made of, whatever was written down first.
+        walls.sort(key=lambda item: (not item.is_usual, -self._outside_walls.get(item.id, 0), item.id))
         for wall in walls:
             if wall.thickness_mm is not None:
                 return wall.thickness_mm, f"walls {figure(wall.thickness_mm, 0)} mm, as {wall.name or 'the wall'}"

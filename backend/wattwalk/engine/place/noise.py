@@ -23,6 +23,10 @@ OVER_A_SCREEN = cite("iso_9613_2_1996", "7.4, screening, at 500 Hz", "from memor
 SPREADING = cite("sound_propagation", "Lp = Lw + 10·log10(Q/(4πr²)) − A", "published")
 
 
+#: The planning method judges the level 1 m before the window (MCS 020, from memory); nearer than this to the unit nothing is worked out, m.
+POINT_BEFORE_WINDOW_M, LEAST_POINT_M = 1.0, 0.5
+
+
 def sound_pressure(sound_power_dba: float, directivity: float, distance_m: float, attenuation_db: float = 0.0) -> float:
     """Return the sound pressure level in dB(A) at a distance from a source.
 
@@ -165,7 +169,12 @@ def units_alone(row: Row) -> float:
 @dataclass(frozen=True)
 class _Unit:
     power_dba: float
-    distance_m: float
+    window_m: float
+
+    @property
+    def distance_m(self) -> float:
+        """Distance to where the level is judged: 1 m before the middle of the window."""
+        return max(LEAST_POINT_M, self.window_m - POINT_BEFORE_WINDOW_M)
 
 
 def _units(position: OutdoorPosition, missing: list[str]) -> list[_Unit]:
@@ -212,10 +221,10 @@ def assess_noise(position: OutdoorPosition, day: str | None) -> tuple[NoiseAsses
     compared = compared_with(row, level)
     excess = level - units_alone(row)
     # All units are moved away in proportion: ten times as far is 20 dB less.
-    just = units[0].distance_m * 10 ** (excess / 20)
+    just = units[0].distance_m * 10 ** (excess / 20) + POINT_BEFORE_WINDOW_M
     steps = [
         Step(
-            f"Sound pressure of {'the unit' if len(units) == 1 else f'unit {place}'} at the window",
+            f"Sound pressure of {'the unit' if len(units) == 1 else f'unit {place}'} 1 m before the window",
             "Lw + 10·log10(Q/(4π·r²)) − A",
             f"{figure(unit.power_dba, 1)} + 10·log10({directivity}/(4π·{figure(unit.distance_m, 1)}²)) − {figure(attenuation, 1)}",
             rounded(one, 2),
@@ -250,9 +259,9 @@ def assess_noise(position: OutdoorPosition, day: str | None) -> tuple[NoiseAsses
         )
     steps.append(
         Step(
-            "Distance at which the limit is just met",
-            "r · 10^(excess/20)",
-            f"{figure(units[0].distance_m, 1)} · 10^({figure(excess, 2)}/20)",
+            "Distance to the window at which the limit is just met",
+            "r · 10^(excess/20) + 1 m",
+            f"{figure(units[0].distance_m, 1)} · 10^({figure(excess, 2)}/20) + {figure(POINT_BEFORE_WINDOW_M, 0)}",
             rounded(just, 2),
             "m",
             SPREADING,
@@ -262,7 +271,7 @@ def assess_noise(position: OutdoorPosition, day: str | None) -> tuple[NoiseAsses
     over = margin < -DECIBEL_TOLERANCE
     what = "the unit" if len(units) == 1 else "both units together"
     words = (
-        f"{figure(compared, 1)} dB(A) at the neighbour's window from {what}{' with the assumed background' if row.word('rule') == 'total' else ''}, "
+        f"{figure(compared, 1)} dB(A) 1 m before the neighbour's window from {what}{' with the assumed background' if row.word('rule') == 'total' else ''}, "
         f"against {figure(limit, 1)} dB(A) of {edition}; {figure(abs(margin), 1)} dB {'over it' if over else 'below it'}."
     )
     result = NoiseAssessment(

@@ -14,29 +14,36 @@ from ..answers.rounding import figure, listed
 from .zone import Zone, surroundings_of, zone_of
 
 #: What must not lie inside the zone, and what it is there: a way for gas into the house, a place where it gathers, or a spark.
-OPENINGS = ("air_brick", "window", "door", "light_well", "cellar_hatch")
-HOLLOWS = ("drain", "gully", "pit")
-SPARKS = ("socket", "switch", "isolator", "charging_point", "flue")
-
-PLANNING_WORDS = "the planning shape, not a maker's"
-
-_WHY = {
+DANGERS = {
+    "air_brick": "opening",
+    "window": "opening",
+    "door": "opening",
+    "light_well": "opening",
+    "cellar_hatch": "opening",
+    "drain": "hollow",
+    "gully": "hollow",
+    "pit": "hollow",
+    "socket": "spark",
+    "switch": "spark",
+    "isolator": "spark",
+    "charging_point": "spark",
+    "flue": "spark",
+    "boundary": "boundary",
+}
+#: Why it must not lie there.
+DANGER_WORDS = {
     "opening": "leaked propane could flow through it into the house",
     "hollow": "leaked propane could gather in it",
     "spark": "it could set light to leaked propane",
     "boundary": "the zone must not reach over the neighbour's land or a public way",
 }
 
+PLANNING_WORDS = "the planning shape, not a maker's"
+
 
 def danger_of(kind: str | None) -> str | None:
     """Return what a kind of thing is in the zone: ``opening``, ``hollow``, ``spark``, ``boundary``, or None when it may lie there."""
-    if kind in OPENINGS:
-        return "opening"
-    if kind in HOLLOWS:
-        return "hollow"
-    if kind in SPARKS:
-        return "spark"
-    return "boundary" if kind == "boundary" else None
+    return DANGERS.get(kind or "")
 
 
 def position_findings(survey: Survey, position: OutdoorPosition) -> list[Finding]:
@@ -168,7 +175,7 @@ def _object_finding(item: NearbyObject, place: str, zone: Zone) -> Finding | Non
     side = "right" if item.along_m > 0 else "left"
     where = f"{figure(abs(item.along_m))} m to the {side}, {figure(item.out_m)} m out and {figure(item.up_m)} m up"
     message = (
-        f"{label} at {place} lies inside {'the protective zone' if zone.is_makers else PLANNING_WORDS} ({where}): {_WHY[danger]}. "
+        f"{label} at {place} lies inside {'the protective zone' if zone.is_makers else PLANNING_WORDS} ({where}): {DANGER_WORDS[danger]}. "
         "Propane (R290) is about one and a half times as heavy as air, sinks and spreads, and burns from 2.1 % by volume."
     )
     if item.remedy == "other":

@@ -9,10 +9,10 @@ import type { OpenSurvey } from '../../store/live.ts';
 import { saveEdits } from '../../store/surveys.ts';
 import { Page } from '../../ui/Page.tsx';
 import { recordLink, surveyLink } from '../../ui/router.ts';
-import { KindSection } from '../Stop.tsx';
-import type { StopScreenProps } from '../props.ts';
+import { KindSection } from '../Stage.tsx';
+import type { StageScreenProps } from '../props.ts';
 
-export function ConstructionsScreen({ open, query }: StopScreenProps) {
+export function ConstructionsScreen({ open, query }: StageScreenProps) {
   const { survey } = open;
   const head = survey.single('survey') ?? { kind: 'survey', id: singleId(survey.id, 'survey'), values: {} };
   return (

@@ -1,6 +1,7 @@
 /** A room: its box, what is beyond each side, its emitters; at the foot what it loses and what they give. */
+import { VERDICT_WORDS } from '../../generated/answers.ts';
 import { useState } from 'preact/hooks';
-import { VERDICT_WORDS, watts, workedOutWords } from '../../domain/assessment.ts';
+import { watts, workedOutWords } from '../../domain/assessment.ts';
 import { copyRoom, heightBeside, resize, sideOf, SIDES, surfacesOf, type Beyond, type Side } from '../../domain/box.ts';
 import { plainNumber } from '../../domain/check.ts';
 import { newId } from '../../domain/ids.ts';
@@ -15,7 +16,7 @@ import type { Edit, Survey } from '../../domain/survey.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { saveEdits } from '../../store/surveys.ts';
 import { Page } from '../../ui/Page.tsx';
-import { go, recordLink, stopLink, surveyLink } from '../../ui/router.ts';
+import { go, recordLink, stageLink, surveyLink } from '../../ui/router.ts';
 import { later } from '../../ui/later.tsx';
 import { VerdictShape } from '../../ui/shapes.tsx';
 import { PhotoStrip } from '../photos/PhotoStrip.tsx';
@@ -76,7 +77,7 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
     <Page
       title={name || 'Room'}
       over={storey}
-      back={stopLink(survey.id, 'rooms')}
+      back={stageLink(survey.id, 'rooms')}
       backWords="rooms"
       foot={<RoomFoot open={open} room={room.id} />}
     >
@@ -158,7 +159,7 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
       <button type="button" class="button button-wide" onClick={() => copy()}>
         Another like this
       </button>
-      <RemoveButton open={open} record={room} back={stopLink(survey.id, 'rooms')} />
+      <RemoveButton open={open} record={room} back={stageLink(survey.id, 'rooms')} />
     </Page>
   );
 }

@@ -1,6 +1,7 @@
 /** Rooms, storey by storey. */
+import { VERDICT_WORDS } from '../../generated/answers.ts';
 import { useState } from 'preact/hooks';
-import { VERDICT_WORDS, watts } from '../../domain/assessment.ts';
+import { watts } from '../../domain/assessment.ts';
 import { copyRoom, storeyOf } from '../../domain/box.ts';
 import { newRoom } from '../../domain/entry.ts';
 import { newId } from '../../domain/ids.ts';
@@ -11,11 +12,11 @@ import { saveEdits } from '../../store/surveys.ts';
 import { Page } from '../../ui/Page.tsx';
 import { go, recordLink, surveyLink } from '../../ui/router.ts';
 import { ProgressShape } from '../../ui/shapes.tsx';
-import type { StopScreenProps } from '../props.ts';
-import { gapWords } from '../Stop.tsx';
+import type { StageScreenProps } from '../props.ts';
+import { gapWords } from '../Stage.tsx';
 import { UsePicker } from './UsePicker.tsx';
 
-export function RoomsScreen({ open }: StopScreenProps) {
+export function RoomsScreen({ open }: StageScreenProps) {
   const { survey } = open;
   const storeys = fieldOf('room', 'storey').choices ?? [];
   const rooms = survey.ofKind('room').map((room) => ({ room, storey: storeyOf(room) }));

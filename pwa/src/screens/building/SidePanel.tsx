@@ -32,7 +32,7 @@ import { keep } from '../../forms/saving.tsx';
 import { SizesInput } from '../../forms/Sizes.tsx';
 import type { OpenSurvey } from '../../store/live.ts';
 import { changeRecord, saveEdits } from '../../store/surveys.ts';
-import { recordLink, stopLink } from '../../ui/router.ts';
+import { recordLink, stageLink } from '../../ui/router.ts';
 import { beyondWords } from './beyond.ts';
 import { UsePicker } from './UsePicker.tsx';
 
@@ -296,7 +296,7 @@ function Part({
       {!part.isShared && !construction && !usualConstruction(survey, element) && (
         <p class="field-notes">
           There is no usual {choiceLabel(fieldOf('surface', 'element'), element).toLowerCase()} yet:{' '}
-          <a href={stopLink(survey.id, 'constructions')}>say it once</a> and this fills in.
+          <a href={stageLink(survey.id, 'constructions')}>say it once</a> and this fills in.
         </p>
       )}
       {!part.isShared && (

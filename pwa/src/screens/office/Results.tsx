@@ -1,10 +1,10 @@
 /** Results as the office reads them: figures, drawings, rooms with their working in place, findings, gaps. */
+import { VERDICT_WORDS } from '../../generated/answers.ts';
 import { useState } from 'preact/hooks';
 import {
   celsius,
   kilowatts,
   lowestCelsius,
-  VERDICT_WORDS,
   watts,
   workedOutWords,
   type Assessment,
@@ -163,7 +163,7 @@ function Rooms({ open, all }: { open: OpenSurvey; all: Assessment }) {
     return (
       <Notice tone="plain">
         <p>
-          No room has been recorded yet. <a href={`#/survey/${open.survey.id}/stop/rooms`}>The walk's rooms</a>
+          No room has been recorded yet. <a href={`#/survey/${open.survey.id}/stage/rooms`}>The walk's rooms</a>
         </p>
       </Notice>
     );
@@ -279,13 +279,13 @@ function Gaps({ open }: { open: OpenSurvey }) {
   return (
     <section aria-labelledby="gaps" class="office-stack">
       <h3 id="gaps">{gaps.length === 1 ? 'One gap' : `${gaps.length} gaps`}, and what each spoils</h3>
-      {model.stops.map((stop) => {
-        const here = gaps.filter((gap) => gap.stop === stop.name);
+      {model.stages.map((stage) => {
+        const here = gaps.filter((gap) => gap.stage === stage.name);
         if (here.length === 0) return null;
         return (
-          <details key={stop.name} open={gaps.length <= 12}>
+          <details key={stage.name} open={gaps.length <= 12}>
             <summary>
-              {stop.label}: {here.length === 1 ? '1 gap' : `${here.length} gaps`}
+              {stage.label}: {here.length === 1 ? '1 gap' : `${here.length} gaps`}
             </summary>
             <ul class="list">
               {here.map((gap) => (

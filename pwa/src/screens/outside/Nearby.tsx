@@ -1,9 +1,10 @@
 /** Things near an outdoor position: the list that goes with the plan, adding one, and what is done about those in the zone. */
+import { DANGER_WORDS } from '../../generated/answers.ts';
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { problemWith } from '../../domain/check.ts';
 import { choiceLabel, fieldOf, titleOf, kindOf, type Values } from '../../domain/model.ts';
 import { readNumber } from '../../domain/parse.ts';
-import { DANGER_WORDS, dangerOf, placeWords, standingOf, standingWords, type Zone } from '../../domain/siting.ts';
+import { dangerOf, placeWords, standingOf, standingWords, type Zone } from '../../domain/siting.ts';
 import type { SurveyRecord } from '../../domain/survey.ts';
 import { SAVED_HERE } from '../../domain/words.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';

@@ -1,4 +1,5 @@
-/** The stop outside: the places where the unit could stand, and what belongs to none of them. */
+/** The stage outside: the places where the unit could stand, and what belongs to none of them. */
+import { SEVERITY_WORDS } from '../../generated/answers.ts';
 import { kindOf, model, ownerKindOf } from '../../domain/model.ts';
 import { planOf, standingOf, zoneOf } from '../../domain/siting.ts';
 import { recordWords } from '../../forms/names.ts';
@@ -7,15 +8,15 @@ import { newRecord, saveEdits } from '../../store/surveys.ts';
 import { Page } from '../../ui/Page.tsx';
 import { go, recordLink, surveyLink } from '../../ui/router.ts';
 import { ProgressShape, SeverityShape } from '../../ui/shapes.tsx';
-import type { StopScreenProps } from '../props.ts';
-import { gapWords } from '../Stop.tsx';
+import type { StageScreenProps } from '../props.ts';
+import { gapWords } from '../Stage.tsx';
 
-export function OutsideScreen({ open }: StopScreenProps) {
+export function OutsideScreen({ open }: StageScreenProps) {
   const { survey } = open;
-  const stop = model.stops.find((item) => item.name === 'outside')!;
+  const stage = model.stages.find((item) => item.name === 'outside')!;
   const positions = survey.ofKind('outdoor_position');
   const lost = Object.values(model.kinds).flatMap((kind) => {
-    const owner = kind.stop === stop.name ? ownerKindOf(kind) : null;
+    const owner = kind.stage === stage.name ? ownerKindOf(kind) : null;
     return owner ? survey.ofKind(kind.name).filter((record) => !survey.find(owner, record.values[kind.parent!])) : [];
   });
   const add = useOneAtATime(async () => {
@@ -23,8 +24,8 @@ export function OutsideScreen({ open }: StopScreenProps) {
     if (await keep(() => saveEdits(survey.id, [edit]))) go(recordLink(survey.id, 'outdoor_position', edit.id));
   });
   return (
-    <Page title={stop.label} over={survey.title()} back={surveyLink(survey.id)} backWords="the walk">
-      <p>{stop.help}</p>
+    <Page title={stage.label} over={survey.title()} back={surveyLink(survey.id)} backWords="the walk">
+      <p>{stage.help}</p>
       {positions.length === 0 ? (
         <p>No place for the unit yet. Go to where it would stand, and add it.</p>
       ) : (
@@ -66,7 +67,7 @@ export function OutsideScreen({ open }: StopScreenProps) {
                       </small>
                     )}
                   </span>
-                  <span class="row-side">{inside > 0 && gaps === 0 ? 'Stop' : gapWords(gaps)}</span>
+                  <span class="row-side">{inside > 0 && gaps === 0 ? SEVERITY_WORDS.stop : gapWords(gaps)}</span>
                 </a>
               </li>
             );

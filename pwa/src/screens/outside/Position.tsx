@@ -5,12 +5,12 @@ import { placeOf, planOf, standingOf, zoneOf } from '../../domain/siting.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
 import { Notice } from '../../ui/Notice.tsx';
 import { Page } from '../../ui/Page.tsx';
-import { recordLink, stopLink } from '../../ui/router.ts';
+import { recordLink, stageLink } from '../../ui/router.ts';
 import { PhotoStrip } from '../photos/PhotoStrip.tsx';
 import { RemoveButton } from '../Record.tsx';
 import type { RecordScreenProps } from '../props.ts';
 import { resultsToCome } from '../results/come.ts';
-import { KindSection } from '../Stop.tsx';
+import { KindSection } from '../Stage.tsx';
 import { FindingsHere } from '../results/FindingsHere.tsx';
 import { AddNearby, NearbyList } from './Nearby.tsx';
 import { Plan } from './Plan.tsx';
@@ -28,7 +28,7 @@ export function PositionScreen({ open, record, query }: RecordScreenProps) {
   const zone = zoneOf(record.values, planOf(open, record.id));
   const objects = survey.children('nearby_object', record.id);
   const inside = zone ? objects.filter((object) => standingOf(zone, object.values, object.id) === 'inside') : [];
-  const back = stopLink(survey.id, 'outside');
+  const back = stageLink(survey.id, 'outside');
   const done = (id: string | null) => {
     setAdding(null);
     setSelected(id);

@@ -10,7 +10,7 @@ import { syncNow } from '../../sync/loop.ts';
 import { Confirm } from '../../ui/Confirm.tsx';
 import { Notice } from '../../ui/Notice.tsx';
 import { Page } from '../../ui/Page.tsx';
-import { recordLink, replaceWith, stopLink } from '../../ui/router.ts';
+import { recordLink, replaceWith, stageLink } from '../../ui/router.ts';
 import type { RecordScreenProps } from '../props.ts';
 import { PhotoMark } from './marks.tsx';
 import { MarkUp } from './MarkUp.tsx';
@@ -31,7 +31,7 @@ export function PhotoScreen({ open, record, query }: RecordScreenProps) {
   );
   const caption = typeof record.values['caption'] === 'string' ? record.values['caption'] : '';
   const sha256 = typeof record.values['sha256'] === 'string' ? record.values['sha256'] : null;
-  const back = stopLink(survey.id, 'photos');
+  const back = stageLink(survey.id, 'photos');
   const remove = async () => {
     if (await keep(() => removePicture(survey.id, record.id, sha256))) replaceWith(back);
   };

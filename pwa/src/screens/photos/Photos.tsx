@@ -18,7 +18,7 @@ import { Notice } from '../../ui/Notice.tsx';
 import { Page } from '../../ui/Page.tsx';
 import { recordLink, surveyLink } from '../../ui/router.ts';
 import { ProgressShape } from '../../ui/shapes.tsx';
-import type { StopScreenProps } from '../props.ts';
+import type { StageScreenProps } from '../props.ts';
 import { PhotoGrid } from './PhotoGrid.tsx';
 import { Picture } from './Picture.tsx';
 import { TakePhoto } from './TakePhoto.tsx';
@@ -110,9 +110,9 @@ function Wishes({ open, wishes }: { open: OpenSurvey; wishes: readonly WantedPho
 
 const sentence = (words: string): string => `${words[0]!.toUpperCase()}${words.slice(1)}`;
 
-export function PhotosScreen({ open }: StopScreenProps) {
+export function PhotosScreen({ open }: StageScreenProps) {
   const { survey } = open;
-  const stop = model.stops.find((item) => item.name === 'photos')!;
+  const stage = model.stages.find((item) => item.name === 'photos')!;
   const everything = wantedPhotos(survey);
   const wanted = everything.filter((item) => !item.expected.is_wish);
   const wishes = everything.filter((item) => item.expected.is_wish);
@@ -133,7 +133,7 @@ export function PhotosScreen({ open }: StopScreenProps) {
     return owner.kind === 'survey' ? 'of the house' : `of ${recordWords(survey, owner)}`;
   };
   return (
-    <Page title={stop.label} over={survey.title()} back={surveyLink(survey.id)} backWords="the walk">
+    <Page title={stage.label} over={survey.title()} back={surveyLink(survey.id)} backWords="the walk">
       {sent && (
         <p class="photos-sent" role="status">
           {sent}

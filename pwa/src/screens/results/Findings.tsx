@@ -1,5 +1,6 @@
 /** Findings: how serious by word and shape, what to do, and the way to the record. */
-import { recordOf, SEVERITY_WORDS, type Finding, type Severity } from '../../domain/assessment.ts';
+import { SEVERITY_WORDS } from '../../generated/answers.ts';
+import { recordOf, type Finding, type Severity } from '../../domain/assessment.ts';
 import { wordsFor } from '../../forms/names.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { recordLink } from '../../ui/router.ts';

@@ -1,4 +1,5 @@
 /** The unit, the hot water and the running cost: what was worked out, for the office's pages and the phone's results. */
+import { FIT_WORDS, UNIT_WORDS } from '../../generated/answers.ts';
 import type { ComponentChildren } from 'preact';
 import {
   celsius,
@@ -16,15 +17,13 @@ import {
 import {
   amount,
   chosenUnit,
-  FACTOR_SETS,
+  FACTOR_WORDS,
   FIT_SHAPES,
-  FIT_WORDS,
   percent,
   poundsSpan,
   savedWords,
   span,
   UNIT_SHAPES,
-  UNIT_WORDS,
 } from '../../domain/plant.ts';
 import { recordLink } from '../../ui/router.ts';
 import { SeverityShape, VerdictShape } from '../../ui/shapes.tsx';
@@ -357,7 +356,7 @@ export function WaterSheet({ water, heading: Title = 'h3' }: { water: HotWaterRe
 
 function carbonRows(lines: readonly CostLine[]): { set: string; kg: string[] }[] {
   // Sets of factors are never mixed: only those that every way of heating has.
-  const sets = Object.keys(FACTOR_SETS).filter(
+  const sets = Object.keys(FACTOR_WORDS).filter(
     (name) => lines.length > 0 && lines.every((line) => line.carbon.some((item) => item.factor_set === name)),
   );
   return sets.map((set) => ({
@@ -459,7 +458,7 @@ export function CostSheet({
           <tbody>
             {carbon.map((row) => (
               <tr key={row.set}>
-                <td>By the factors of {FACTOR_SETS[row.set]}</td>
+                <td>By the factors of {FACTOR_WORDS[row.set]}</td>
                 {row.kg.map((kg, place) => (
                   <td key={place} class="number">
                     {kg}

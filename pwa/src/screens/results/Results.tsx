@@ -1,5 +1,6 @@
 /** What came of it: the house's loss, the lowest flow temperature and the room that sets it, drawings, findings. */
-import { celsius, kilowatts, lowestCelsius, VERDICT_WORDS, watts, workedOutWords } from '../../domain/assessment.ts';
+import { VERDICT_WORDS } from '../../generated/answers.ts';
+import { celsius, kilowatts, lowestCelsius, watts, workedOutWords } from '../../domain/assessment.ts';
 import { plainNumber } from '../../domain/check.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { Notice } from '../../ui/Notice.tsx';

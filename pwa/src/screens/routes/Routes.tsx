@@ -1,4 +1,4 @@
-/** The stop of pipes and cables: the runs that the job needs stand there already, waiting for a route and a name. */
+/** The stage of pipes and cables: the runs that the job needs stand there already, waiting for a route and a name. */
 import { choiceLabel, fieldOf, kindOf, model, titleOf, type Expectation, type Values } from '../../domain/model.ts';
 import { lengthWords, missingRuns, runLength } from '../../domain/runs.ts';
 import type { SurveyRecord } from '../../domain/survey.ts';
@@ -8,14 +8,14 @@ import { newRecord, saveEdits } from '../../store/surveys.ts';
 import { Page } from '../../ui/Page.tsx';
 import { go, recordLink, surveyLink } from '../../ui/router.ts';
 import { ProgressShape } from '../../ui/shapes.tsx';
-import type { StopScreenProps } from '../props.ts';
-import { gapWords } from '../Stop.tsx';
+import type { StageScreenProps } from '../props.ts';
+import { gapWords } from '../Stage.tsx';
 
-export function RoutesScreen({ open }: StopScreenProps) {
-  const stop = model.stops.find((item) => item.name === 'routes')!;
+export function RoutesScreen({ open }: StageScreenProps) {
+  const stage = model.stages.find((item) => item.name === 'routes')!;
   return (
-    <Page title={stop.label} over={open.survey.title()} back={surveyLink(open.survey.id)} backWords="the walk">
-      <p>{stop.help}</p>
+    <Page title={stage.label} over={open.survey.title()} back={surveyLink(open.survey.id)} backWords="the walk">
+      <p>{stage.help}</p>
       <Runs open={open} kind="cable_run" more="Add another cable" waiting="Waiting for a route and a name" />
       <Runs open={open} kind="pipe_run" more="Add another pipe run" waiting="Waiting for a route" />
     </Page>

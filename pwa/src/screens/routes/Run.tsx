@@ -32,7 +32,7 @@ export function RunScreen({ open, record, query }: RecordScreenProps) {
   const focus = query.get('field');
   return (
     <Page title={titleOf(kind, record.values)} over={kind.label} back={back} backWords="pipes and cables">
-      <Warnings record={record} />
+      <Warnings open={open} record={record} />
       <RouteSheet open={open} record={record} isFocused={focus === 'stretches'} />
       <RecordForm open={open} record={record} groups={['what']} focus={focus} />
       {(REST[record.kind] ?? []).map((groups) => (
@@ -191,71 +191,16 @@ function AddStretch({ open, record, field, place, stretches }: AddStretchProps) 
   );
 }
 
-/** What stops a job on its day, said while one can still ask the household. */
-function Warnings({ record }: { record: SurveyRecord }) {
-  const { values } = record;
-  if (record.kind === 'pipe_run') {
-    const constraint = values['constraint'];
-    const isAgreed = typeof values['other_route_agreed'] === 'string' && values['other_route_agreed'].trim() !== '';
-    if (constraint === 'finished_floor' && !isAgreed)
-      return (
-        <Notice tone="stop">
-          <p>
-            <b>This floor must not be lifted, and no other route is agreed.</b> Agree one with the household now and
-            write it below.
-          </p>
-        </Notice>
-      );
-    if (constraint === 'asbestos')
-      return (
-        <Notice tone="stop">
-          <p>
-            <b>Suspected asbestos on the way.</b> Leave it alone; have it tested before anyone drills or lifts anything.
-          </p>
-        </Notice>
-      );
-    if (constraint === 'listed' && !isAgreed)
-      return (
-        <Notice tone="warning">
-          <p>
-            <b>Listed or protected fabric on the way, and no other route is agreed.</b> Ask the authority before
-            anything is cut.
-          </p>
-        </Notice>
-      );
-    return null;
-  }
-  if (
-    values['run_by'] === 'nobody' &&
-    values['is_there'] !== true &&
-    (values['purpose'] === 'supply' || values['purpose'] === 'bus')
-  ) {
-    return (
-      <Notice tone="stop">
+/** What stops the job on its day, said at the top while one can still ask the household: the checks' own words. */
+function Warnings({ open, record }: { open: OpenSurvey; record: SurveyRecord }) {
+  const found = open.assessment?.assessment.findings ?? [];
+  return found
+    .filter((finding) => finding.severity === 'stop' && finding.record === `${record.kind}/${record.id}`)
+    .map((finding) => (
+      <Notice key={`${finding.code}/${finding.about}`} tone="stop">
         <p>
-          <b>Nobody runs this cable yet.</b> It is the one that is missing on the day: name who runs it.
+          <b>{finding.message}</b> {finding.remedy}
         </p>
       </Notice>
-    );
-  }
-  if (values['purpose'] === 'bus' && values['is_screened'] === false) {
-    return (
-      <Notice tone="stop">
-        <p>
-          <b>A bus cable must be screened.</b> A screened twisted pair as the unit maker asks, its screen earthed at one
-          end.
-        </p>
-      </Notice>
-    );
-  }
-  if (values['shares_conduit_with_mains'] === true)
-    return (
-      <Notice tone="warning">
-        <p>
-          <b>In the same conduit as mains.</b> Give it a conduit of its own, at its distance from mains; the electrician
-          confirms.
-        </p>
-      </Notice>
-    );
-  return null;
+    ));
 }

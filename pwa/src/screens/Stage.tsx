@@ -1,4 +1,4 @@
-/** A stop drawn from the model: a form for what a survey has once, a list for the rest. */
+/** A stage drawn from the model: a form for what a survey has once, a list for the rest. */
 import { kindOf, kindsHeldBy, model, type Kind } from '../domain/model.ts';
 import { singleId } from '../domain/ids.ts';
 import { recordWords } from '../forms/names.ts';
@@ -9,12 +9,12 @@ import type { Values } from '../domain/model.ts';
 import { Page } from '../ui/Page.tsx';
 import { go, recordLink, surveyLink } from '../ui/router.ts';
 
-export function StopScreen({ open, stop: name }: { open: OpenSurvey; stop: string }) {
-  const stop = model.stops.find((item) => item.name === name)!;
-  const kinds = kindsHeldBy('survey').filter((kind) => kind.stop === name);
+export function StageScreen({ open, stage: name }: { open: OpenSurvey; stage: string }) {
+  const stage = model.stages.find((item) => item.name === name)!;
+  const kinds = kindsHeldBy('survey').filter((kind) => kind.stage === name);
   return (
-    <Page title={stop.label} over={open.survey.title()} back={surveyLink(open.survey.id)} backWords="the walk">
-      <p>{stop.help}</p>
+    <Page title={stage.label} over={open.survey.title()} back={surveyLink(open.survey.id)} backWords="the walk">
+      <p>{stage.help}</p>
       {kinds.map((kind) => (
         <KindSection key={kind.name} open={open} kind={kind} />
       ))}
