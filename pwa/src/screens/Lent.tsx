@@ -4,7 +4,7 @@ import { titleOf, type Kind } from '../domain/model.ts';
 import type { SurveyRecord } from '../domain/survey.ts';
 import { Notice } from '../ui/Notice.tsx';
 import { Page } from '../ui/Page.tsx';
-import { link, recordLink, stopLink } from '../ui/router.ts';
+import { link, recordLink, stageLink } from '../ui/router.ts';
 
 export function LentScreen({ kind, record, survey }: { kind: Kind; record: SurveyRecord; survey: string }) {
   const isGone = record.values['deleted'] === true;
@@ -12,7 +12,7 @@ export function LentScreen({ kind, record, survey }: { kind: Kind; record: Surve
     <Page
       title={titleOf(kind, record.values)}
       over={kind.label}
-      back={stopLink(survey, kind.stop)}
+      back={stageLink(survey, kind.stage)}
       backWords={kind.plural.toLowerCase()}
     >
       <Notice tone={isGone ? 'warning' : 'plain'}>
