@@ -99,7 +99,6 @@ TABLE = {
         json=lambda world: {"device": "a phone", "changes": [change("an-article", "code", "A-1", kind="article")]},
     ),
     "POST /api/book/lists": Line(422, 422, json={"kind": "unit", **_UNITS}),
-    "POST /api/unit-lists": Line(422, 422, json=_UNITS),
     # Belongs to one firm.
     f"GET {_SURVEY}": Line(200, 404),
     f"GET {_SURVEY}/changes": Line(200, 404, query={"model": MODEL}),

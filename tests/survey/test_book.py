@@ -23,7 +23,7 @@ from wattwalk.survey.stored import make_record, make_survey
 from wattwalk.survey.works import Unit
 from wattwalk.unit_list import DEMO_UNITS, unit_records
 
-UNITS = tuple(Unit(**record) for record in unit_records(DEMO_UNITS))
+UNITS = tuple(sorted((Unit(**record) for record in unit_records(DEMO_UNITS)), key=lambda unit: unit.id))
 
 
 def house(*units: Unit, chosen: str | None = None) -> Survey:

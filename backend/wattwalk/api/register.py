@@ -11,9 +11,8 @@ from .schemas import ChangeSchema
 from .session import session
 from .states import states
 from .surveys import office, surveys
-from .units import units
 
-BLUEPRINTS = (office, session, surveys, photos, results, reports, emails, states, book, units)
+BLUEPRINTS = (office, session, surveys, photos, results, reports, emails, states, book)
 
 
 def describe_shapes(api: WattwalkApi) -> None:

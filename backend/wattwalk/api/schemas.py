@@ -10,7 +10,7 @@ from marshmallow import Schema, ValidationError, fields, validate
 
 from ..office.firm_lists import LISTED_KINDS
 from ..survey.holders import FIRM, ROLES, SURVEY
-from ..survey.kinds import KINDS, kinds_held_by
+from ..survey.kinds import kinds_held_by
 from ..survey.validation import has_visible
 from ..sync.changes import MAX_CHANGES
 from ..sync.listing import MAX_LISTED
@@ -351,17 +351,6 @@ class AssessedSchema(Schema):
     suggestions = fields.Dict(required=True)
     pictures = fields.Nested(PicturesSchema, required=True)
     pictures_dark = fields.Nested(PicturesSchema, required=True)
-
-
-class UnitListSchema(Schema):
-    """A firm's list of units as it lies in its file."""
-
-    name = line(120, least=1, required=True)
-    text = long_text(500_000, required=True)
-
-
-class UnitsSchema(Schema):
-    units = fields.List(fields.Nested(record_schema_class(KINDS["unit"])), required=True)
 
 
 class BookSchema(Schema):

@@ -36,10 +36,10 @@ def with_book(survey: Survey, book: Book) -> Survey:
     """
     own = {record.id for record in survey}
     chosen = set(_pointed_at(survey))
-    brought = [
-        *(_marked(record, IN_LIST) for record in book.records if record.id not in own),
-        *(_marked(record, LEFT_LIST) for record in book.left if record.id in chosen and record.id not in own),
-    ]
+    lent = [_marked(record, IN_LIST) for record in book.records]
+    lent += [_marked(record, LEFT_LIST) for record in book.left if record.id in chosen]
+    # By their ids, since a phone knows no other order.
+    brought = sorted((record for record in lent if record.id not in own), key=lambda record: record.id)
     if not brought:
         return survey
     records = dict(survey.records)
