@@ -20,7 +20,7 @@ from wattwalk.survey.fields import text
 from wattwalk.survey.holders import FIRM, OFFICE, SURVEY
 from wattwalk.survey.kinds import Record, record_kind
 from wattwalk.survey.stored import make_record, make_survey
-from wattwalk.survey.works import Unit
+from wattwalk.survey.unit import Unit
 from wattwalk.unit_list import DEMO_UNITS, unit_records
 
 UNITS = tuple(sorted((Unit(**record) for record in unit_records(DEMO_UNITS)), key=lambda unit: unit.id))

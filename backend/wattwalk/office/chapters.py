@@ -15,6 +15,7 @@ from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.kinds import Record
 from wattwalk.survey.services import CableRun, HotWater, PipeRun, Supply
 from wattwalk.survey.site import Base, NearbyObject, OutdoorPosition
+from wattwalk.survey.standing import NO_UNIT, unit_at
 from wattwalk.survey.walk import STAGES
 from wattwalk.survey.wording import (
     long_date,
@@ -31,6 +32,8 @@ from .marks import in_words
 from .report_inputs import ReportInputs
 from .site_chapters import circuit_block, place_block, power_block
 
+#: Of a unit, what its place is judged by.
+_UNIT_GROUPS = ("body", "zone", "sound", "water", "room")
 #: The shape of each, the most serious first.
 SEVERITY_SHAPES = {Severity.STOP: "■", Severity.CHECK: "▲", Severity.NOTE: "○"}
 
@@ -179,6 +182,9 @@ def site_chapter(inputs: ReportInputs) -> dict[str, Any]:
             )
         bases = [base_block(by_base[base.id]) for base in survey.children(Base, place.id) if base.id in by_base]
         facts = [(label, words) for label, words in record_lines(place, titles) if label != "Name"]
+        unit = unit_at(survey, place)
+        if unit is not NO_UNIT:
+            facts += [("The unit", unit.name or unit.kind.label), *record_lines(unit, titles, _UNIT_GROUPS)]
         places.append(
             {
                 "name": place.name or "Place not named yet",

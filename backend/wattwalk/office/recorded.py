@@ -11,8 +11,9 @@ from wattwalk.survey.document import Survey
 from wattwalk.survey.fields import FieldSpec, FieldType
 from wattwalk.survey.holders import SURVEY
 from wattwalk.survey.kinds import Record, RecordKind, kinds_held_by
+from wattwalk.survey.unit import Unit
 from wattwalk.survey.wording import is_recorded, own_titles, record_titles, value_words
-from wattwalk.survey.works import Design, Note, Unit
+from wattwalk.survey.works import Design, Note
 
 
 @dataclass(frozen=True)

@@ -10,6 +10,7 @@ from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.kinds import Record
 from wattwalk.survey.services import HotWater, PipeRun
 from wattwalk.survey.site import OutdoorPosition
+from wattwalk.survey.standing import NO_UNIT, chosen_unit, unit_at, unit_words
 from wattwalk.survey.validation import plain_number
 from wattwalk.survey.wording import clean, long_date, pounds
 from wattwalk.survey.works import Design, Note, ScopeItem
@@ -89,9 +90,10 @@ def warmth_words(inputs: ReportInputs) -> list[str]:
 def house_words(inputs: ReportInputs) -> list[str]:
     """Say what happens to the house: unit, cylinder, emitters, routes."""
     survey, said = inputs.survey, []
-    design, water = survey.single(Design), survey.single(HotWater)
+    design, water, chosen = survey.single(Design), survey.single(HotWater), chosen_unit(survey)
     for place in survey.of_kind(OutdoorPosition):
-        unit = (design.unit_name if design is not None else None) or "The outdoor unit"
+        stands = unit_at(survey, place)
+        unit = (unit_words(survey) if stands is chosen or stands is NO_UNIT else stands.name) or "The outdoor unit"
         said.append(f"{unit} stands here: {lower_first(place.name or 'place not named yet')}.")
     if water is not None and water.new_place:
         name = (design.cylinder_name if design is not None else None) or "The hot water cylinder"

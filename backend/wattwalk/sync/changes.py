@@ -52,6 +52,10 @@ def as_json(value: Any) -> str:
     return "null" if value is None else _ENCODER.encode(value)
 
 
+#: The fingerprint of a line that stands for whatever is sent under its id.
+ANY_CONTENT = ""
+
+
 @dataclass(slots=True)
 class IncomingChange:
     """A change with its parts in order; ``problem`` says why it cannot stand, if it cannot.

@@ -17,7 +17,7 @@ from ..survey.errors import Problem, SurveyError
 from ..survey.holders import SURVEY
 from ..survey.kinds import KINDS
 from ..survey.validation import is_id
-from .changes import MAX_CHANGES, IncomingChange, as_json, is_change_id, is_too_deep, read_change
+from .changes import ANY_CONTENT, MAX_CHANGES, IncomingChange, as_json, is_change_id, is_too_deep, read_change
 from .errors import NoSuchSurveyError
 from .listing import next_place
 from .logs import book_of
@@ -61,9 +61,8 @@ _FIND_CONTESTS = select(_CONTEST.c.record_id, _CONTEST.c.field, _CONTEST.c.revis
 _FIND_UNSETTLED = select(_LOG.c.id, _LOG.c.record_id, _LOG.c.field).where(
     _LOG.c.survey_id == bindparam("survey"), _LOG.c.is_settled.is_(False)
 )
-#: The problem of a change that was replaced before it came, and the fingerprint that stands for whatever it will say.
+#: The problem of a change that was replaced before it came.
 _REPLACED = "replaced"
-_ANY_CONTENT = ""
 #: From so many lines on, PostgreSQL is asked to copy them in.
 _WORTH_COPYING = 10
 _MOVE_SURVEY = (
@@ -301,20 +300,20 @@ class _Intake:
         words = "This phone has said something newer about this field since."
         problem = Problem(_REPLACED, words, change.field, f"{change.kind}/{change.record}").as_dict()
         result = Result(id, "refused", None, False, problem)
-        self._known[id] = (_ANY_CONTENT, result)
+        self._known[id] = (ANY_CONTENT, result)
         # What it said is not known, only that it was replaced: nobody has to see to it.
         self._logged.append(
             {
                 **self._log_line(change, result),
                 "id": id,
                 "value_json": "null",
-                "fingerprint": _ANY_CONTENT,
+                "fingerprint": ANY_CONTENT,
                 "is_settled": True,
             }
         )
 
     def _repeat(self, change: IncomingChange, fingerprint: str, result: Result) -> Result:
-        if fingerprint in (change.fingerprint, _ANY_CONTENT):
+        if fingerprint in (change.fingerprint, ANY_CONTENT):
             return result
         words = "This change's id was used before for another change; send it under an id of its own."
         return Result(

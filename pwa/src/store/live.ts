@@ -86,10 +86,7 @@ function watch<T>(read: () => Promise<T>, pick: (ahead: FirstReading) => T | und
   };
 }
 
-function openedFrom(
-  { row, records, waiting, refused, photos, assessment }: SurveyRows,
-  book: { row: SurveyRow | undefined; records: RecordRow[] } = { row: undefined, records: [] },
-): OpenSurvey {
+function openedFrom({ row, records, waiting, refused, photos, assessment, book }: SurveyRows): OpenSurvey {
   const survey = new Survey(row.id, records, book.records);
   return {
     row,
@@ -106,7 +103,7 @@ function openedFrom(
 }
 
 /** What the firm's book lends a survey, as it lies on this phone. */
-async function bookFor(survey: string): Promise<{ row: SurveyRow | undefined; records: RecordRow[] }> {
+async function bookFor(survey: string): Promise<SurveyRows['book']> {
   if (survey === BOOK) return { row: undefined, records: [] };
   const [row, ...records] = await Promise.all([
     database.surveys.get(BOOK),
@@ -128,7 +125,7 @@ export function watchSurvey(id: string): Live<OpenSurvey | null> {
         database.photos.where('key').startsWith(`${id}/`).toArray(),
         database.assessments.get(id),
       ]);
-      return openedFrom({ row, records, waiting, refused, photos, assessment }, await bookFor(id));
+      return openedFrom({ row, records, waiting, refused, photos, assessment, book: await bookFor(id) });
     },
     (ahead) => ahead.surveys[id] && openedFrom(ahead.surveys[id]),
   );

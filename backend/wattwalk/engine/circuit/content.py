@@ -129,7 +129,7 @@ def _content(survey: Survey, plant: Plant, water: Water) -> list[float]:
             continue
         vessels.append(vessel.litres * vessel.effective("count"))
         opened.append(vessels[-1])
-    unit = None if plant.position is None else plant.position.unit_content_l
+    unit = plant.unit.content_l
     if unit is not None:
         opened.append(unit)
     if plant.circuit.radiators_always_open_l is not None:
@@ -171,7 +171,7 @@ def _least(plant: Plant, water: Water, opened: list[float]) -> None:
                 COMMON_PRACTICE,
             )
         )
-    declared = None if plant.position is None else plant.position.minimum_volume_l
+    declared = plant.unit.minimum_volume_l
     circuit = plant.circuit
     if declared is not None:
         water.needed_l, water.needed_words, water.is_declared = (

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from wattwalk.survey.document import Survey
+from wattwalk.survey.standing import NO_UNIT
 
 from ..answers import Finding, Severity
 from ..answers.citing import DECLARED, cite, finding
@@ -28,31 +29,31 @@ def circuit_findings(survey: Survey, plant: Plant, index: IndexWork, water: Wate
 
 
 def _pump(plant: Plant, index: IndexWork) -> list[Finding]:
-    position, findings = plant.position, []
-    if position is None:
-        return findings
-    has = position.residual_head_kpa
+    unit, findings = plant.unit, []
+    # What is said of the unit's own figures is said at its place, where it is set against the house.
+    key = (plant.position or unit).key()
+    has = unit.residual_head_kpa
     if has is not None and index.kpa is not None and index.kpa > has + 1e-9:
         findings.append(
             finding(
                 Severity.STOP,
                 "pump_too_weak",
-                position.key(),
-                "residual_head_kpa",
+                key,
+                None,
                 f"The index circuit needs {figure(index.kpa, 1)} kPa{' so far' if index.missing else ''}; the unit's pump has {figure(has, 1)} kPa left for the house at this flow. {index.words}",
                 "Larger pipes, a larger difference between flow and return, or a buffer with four connections and a pump of its own behind it.",
                 DECLARED,
             )
         )
     flow = plant.flow_l_min(plant.load_kw)
-    if position.minimum_flow_l_min is not None and flow is not None and flow < position.minimum_flow_l_min - 1e-9:
+    if unit.minimum_flow_l_min is not None and flow is not None and flow < unit.minimum_flow_l_min - 1e-9:
         findings.append(
             finding(
                 Severity.CHECK,
                 "flow_below_least",
-                position.key(),
-                "minimum_flow_l_min",
-                f"The design flow is {figure(flow, 1)} l/min; the unit asks for {figure(position.minimum_flow_l_min, 1)} l/min at least.",
+                key,
+                None,
+                f"The design flow is {figure(flow, 1)} l/min; the unit asks for {figure(unit.minimum_flow_l_min, 1)} l/min at least.",
                 "Work at a smaller difference between flow and return, or keep emitters open that let the least flow through at all times.",
                 DECLARED,
             )
@@ -62,7 +63,7 @@ def _pump(plant: Plant, index: IndexWork) -> list[Finding]:
 
 def _volume(plant: Plant, water: Water) -> list[Finding]:
     findings = _runs(plant, water)
-    if not water.volumiser_l or plant.position is None:
+    if not water.volumiser_l or (plant.position is None and plant.unit is NO_UNIT):
         return findings
     said = f"{figure(water.open_l, 0)} l of water cannot be shut off from the unit; {water.needed_words} {'are' if not water.is_declared else 'is'} needed."
     return [
@@ -70,8 +71,8 @@ def _volume(plant: Plant, water: Water) -> list[Finding]:
         finding(
             Severity.CHECK,
             "too_little_water",
-            plant.position.key(),
-            "minimum_volume_l",
+            (plant.position or plant.unit).key(),
+            None,
             said,
             f"A volumiser of {figure(water.volumiser_l, 0)} l or more in the return, or emitters that no valve can shut, written down with their water.",
             DECLARED if water.is_declared else DEFROST,
@@ -302,7 +303,8 @@ def _prompts(plant: Plant, outdoors: bool) -> list[Finding]:
                 "An expansion vessel on the suction side of the pump, sized as worked out here.",
             )
         )
-    if plant.position is not None and plant.position.effective("refrigerant") == "r290":
+    is_known = plant.position is not None or plant.unit is not NO_UNIT
+    if is_known and plant.unit.effective("refrigerant") == "r290":
         findings.append(
             finding(
                 Severity.NOTE,

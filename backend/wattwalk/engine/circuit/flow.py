@@ -11,6 +11,8 @@ from wattwalk.survey.document import Survey
 from wattwalk.survey.runs import run_length, run_title
 from wattwalk.survey.services import PipeRun
 from wattwalk.survey.site import OutdoorPosition
+from wattwalk.survey.standing import first_place, unit_at
+from wattwalk.survey.unit import Unit
 from wattwalk.survey.works import Design
 
 from ..answers import CircuitVessel, DayPart, Finding, RoomAssessment, RunFlow, Severity, Step
@@ -41,9 +43,10 @@ KV_WANTED = ("dirt_separator", "strainer")
 
 @dataclass(frozen=True)
 class Plant:
-    """What the circuit is worked out from: the unit's place, the design, the fluid, the load."""
+    """What the circuit is worked out from: the unit and its place, the design, the fluid, the load."""
 
     circuit: Circuit
+    unit: Unit
     position: OutdoorPosition | None
     fluid: Fluid | None
     flow_c: float
@@ -95,13 +98,14 @@ def plant_of(survey: Survey, design: Design, unit_size_w: float | None, day_part
             if unit is not None and load == unit
             else "what the house needs at the design cold"
         )
-    positions = survey.of_kind(OutdoorPosition)
+    position = first_place(survey)
     vessels = tuple(
         item for item in survey.of_kind(Vessel) if item.effective("plan") != "remove" and item.type is not None
     )
     return Plant(
         circuit,
-        positions[0] if positions else None,
+        unit_at(survey, position),
+        position,
         fluid,
         design.effective("flow_temperature_c"),
         design.effective("flow_return_difference_k"),

@@ -100,7 +100,7 @@ def _water(
 
     kind = plant.circuit.kind.field("fluid").choice_label(plant.circuit.effective("fluid"))
     share = plant.circuit.glycol_percent if plant.circuit.effective("fluid") != "water" else None
-    residual = None if plant.position is None else plant.position.residual_head_kpa
+    residual = plant.unit.residual_head_kpa
     result = CircuitAssessment(
         fluid=kind if share is None else f"{kind}, {share:g} % by mass",
         mean_c=rounded(plant.mean_c, 1),

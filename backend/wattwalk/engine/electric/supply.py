@@ -9,7 +9,8 @@ from wattwalk.catalogue import Row, table
 from wattwalk.survey.document import Survey
 from wattwalk.survey.runs import run_length, run_title
 from wattwalk.survey.services import CableRun, Supply
-from wattwalk.survey.site import OutdoorPosition
+from wattwalk.survey.standing import first_place, missing_of, unit_at
+from wattwalk.survey.unit import Unit
 
 from ..answers import CableSizing, Finding, Severity, Step, SupplyAssessment
 from ..answers.citing import COMMON_PRACTICE, DECLARED, SURVEYOR, cite_row, finding
@@ -132,13 +133,13 @@ def diversified_a(loads: Sequence[tuple[str, float]]) -> float:
     return fsum(parts)
 
 
-def size_cable(run: CableRun, position: OutdoorPosition | None) -> tuple[CableSizing, list[Finding]]:
+def size_cable(run: CableRun, unit: Unit) -> tuple[CableSizing, list[Finding]]:
     """Return one power cable with what it carries and loses, and the findings on it."""
     title, missing, steps = run_title(run), [], []
     findings: list[Finding] = []
     current = run.current_a
-    if current is None and run.purpose == "supply" and position is not None:
-        current = position.maximum_current_a
+    if current is None and run.purpose == "supply":
+        current = unit.maximum_current_a
     row, length = cable_row(run.cable_type, run.size_mm2), run_length(run.stretches)
     if current is None:
         missing.append("the design current, or the unit's highest current")
@@ -298,22 +299,21 @@ def assess_supply(survey: Survey) -> tuple[SupplyAssessment | None, list[Finding
     """Return the supply with its power cables, or None when neither supply nor power cable is in the survey."""
     supply = survey.single(Supply)
     runs = [run for run in survey.of_kind(CableRun) if run.purpose in POWER]
-    positions = survey.of_kind(OutdoorPosition)
-    position = positions[0] if positions else None
+    unit = unit_at(survey, first_place(survey))
     findings: list[Finding] = []
     cables = []
     for run in runs:
-        sizing, found = size_cable(run, position)
+        sizing, found = size_cable(run, unit)
         cables.append(sizing)
         findings += found
     if supply is None and not cables:
         return None, findings
-    result, found = _demand(supply, position, tuple(cables))
+    result, found = _demand(supply, unit, tuple(cables))
     return result, findings + found
 
 
 def _demand(
-    supply: Supply | None, position: OutdoorPosition | None, cables: tuple[CableSizing, ...]
+    supply: Supply | None, stands: Unit, cables: tuple[CableSizing, ...]
 ) -> tuple[SupplyAssessment, list[Finding]]:
     missing, steps = [], []
     house = unit = None
@@ -339,21 +339,21 @@ def _demand(
             )
     if house is None:
         missing.append("the house's loads by circuit, or its highest metered demand")
-    if position is not None and position.maximum_current_a is not None:
-        heater = (position.backup_heater_kw or 0.0) * 1000 / VOLTS
-        unit = position.maximum_current_a + heater
+    if stands.maximum_current_a is not None:
+        heater = (stands.backup_heater_kw or 0.0) * 1000 / VOLTS
+        unit = stands.maximum_current_a + heater
         steps.append(
             Step(
                 "The unit",
                 "highest current, in full; its backup heater at 230 V beside it",
-                f"{figure(position.maximum_current_a, 1)} A + {figure(heater, 1)} A",
+                f"{figure(stands.maximum_current_a, 1)} A + {figure(heater, 1)} A",
                 rounded(unit, 2),
                 "A",
                 DECLARED,
             )
         )
     else:
-        missing.append("the unit's highest current")
+        missing += missing_of(stands, "maximum_current_a")
     fuse = None if supply is None else supply.main_fuse_a
     if fuse is None:
         missing.append("the main fuse")

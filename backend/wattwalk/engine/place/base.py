@@ -8,7 +8,9 @@ from datetime import date
 from math import atan2, degrees, fsum, hypot
 
 from wattwalk.survey.document import Survey
-from wattwalk.survey.site import Base, LevelReading, OutdoorPosition
+from wattwalk.survey.site import Base, LevelReading
+from wattwalk.survey.standing import unit_on
+from wattwalk.survey.unit import Unit
 
 from ..answers import BaseAssessment, BaseFoot, BasePoint, Finding, Severity, Step
 from ..answers.citing import LEAST_SQUARES, finding
@@ -91,12 +93,10 @@ def way_of_fall(plane: Plane) -> str:
     return _WAYS[int((bearing + 22.5) // 45) % 8]
 
 
-def _feet(
-    position: OutdoorPosition | None, length: float | None, width: float | None
-) -> list[tuple[str, float, float]]:
-    if position is None or None in (position.feet_across_mm, position.feet_deep_mm, length, width):
+def _feet(unit: Unit, length: float | None, width: float | None) -> list[tuple[str, float, float]]:
+    if None in (unit.feet_across_mm, unit.feet_deep_mm, length, width):
         return []
-    across, deep = position.feet_across_mm / 2, position.feet_deep_mm / 2
+    across, deep = unit.feet_across_mm / 2, unit.feet_deep_mm / 2
     return [
         (f"{row} {side}", length / 2 + sign * across, width / 2 + out * deep)
         for row, out in (("back", -1), ("front", 1))
@@ -110,7 +110,7 @@ def assess_base(survey: Survey, base: Base, visit_date: str | None) -> tuple[Bas
     Packing and thresholds suppose that readings are good to about 1 mm.
     """
     name = base.name or base.kind.title_of(base.values())
-    position = survey.find(OutdoorPosition, base.position)
+    unit = unit_on(survey, base)
     findings = _age_findings(base, name, visit_date)
     readings = [
         item for item in survey.children(LevelReading, base.id) if None not in (item.x_mm, item.y_mm, item.reading_mm)
@@ -179,7 +179,7 @@ def assess_base(survey: Survey, base: Base, visit_date: str | None) -> tuple[Bas
     size_x, size_y = _extent(base, points, missing)
     across = abs(plane.a) * size_x + abs(plane.b) * size_y
     toward = way_of_fall(plane) if plane.fall_mm_m >= 0.05 else None
-    feet_at = _feet(position, base.length_mm, base.width_mm)
+    feet_at = _feet(unit, base.length_mm, base.width_mm)
     if not feet_at:
         missing.append("the spacing of the unit's feet, or the size of the base, for packing")
     shims = packing(plane, [(x, y) for _, x, y in feet_at]) if feet_at else []
@@ -187,7 +187,7 @@ def assess_base(survey: Survey, base: Base, visit_date: str | None) -> tuple[Bas
         BaseFoot(label, rounded(x, 0), rounded(y, 0), rounded(plane.height(x, y), LENGTH_MM), rounded(shim, 0))
         for (label, x, y), shim in zip(feet_at, shims, strict=True)
     )
-    findings += _level_findings(base, position, name, across, worst, toward)
+    findings += _level_findings(base, unit, name, across, worst, toward)
     steps = (
         Step(
             "Plane through the readings",
@@ -250,14 +250,14 @@ def _extent(base: Base, points: Sequence[tuple[float, float, float]], missing: l
 
 
 def _level_findings(
-    base: Base, position: OutdoorPosition | None, name: str, across: float, worst: float, toward: str | None
+    base: Base, unit: Unit, name: str, across: float, worst: float, toward: str | None
 ) -> list[Finding]:
     findings = []
     fall = rounded(across, LENGTH_MM)
     to_words = f" towards the {toward}" if toward else ""
-    heavy = position.heavy_side if position is not None else None
-    mass = position.unit_mass_kg if position is not None else None
-    unit = f"a unit of {figure(mass, 0)} kg" if mass is not None else "the unit"
+    heavy = unit.heavy_side
+    mass = unit.mass_kg
+    what = f"a unit of {figure(mass, 0)} kg" if mass is not None else "the unit"
     toward_heavy = heavy in ("left", "right") and toward is not None and heavy in toward
     heavier = (
         " It falls towards the unit's heavy side, so the load gathers on the low feet and the unit leans further."
@@ -271,7 +271,7 @@ def _level_findings(
                 "base_falls",
                 base.key(),
                 None,
-                f"{name} falls {figure(fall, 1)} mm{to_words}: too much to set {unit} on fixed feet.{heavier}",
+                f"{name} falls {figure(fall, 1)} mm{to_words}: too much to set {what} on fixed feet.{heavier}",
                 "Grind the high side back, or level it with an outdoor-grade, frost-proof self-levelling compound, or recast it; then read the level again. Packing is no remedy at this fall.",
             )
         )

@@ -7,7 +7,9 @@ from math import ceil, exp, log, sqrt
 
 from wattwalk.catalogue import table
 from wattwalk.survey.document import Survey
-from wattwalk.survey.site import Base, OutdoorPosition
+from wattwalk.survey.site import Base
+from wattwalk.survey.standing import NO_UNIT, NOT_CHOSEN, unit_on
+from wattwalk.survey.unit import Unit
 
 from ..answers import BaseAssessment, BaseStanding, Finding, Severity, Step
 from ..answers.citing import COMMON_PRACTICE, DECLARED, cite, cite_row, finding
@@ -107,12 +109,12 @@ def assess_standing(
 ) -> tuple[BaseStanding, list[Finding]]:
     """Return whether one base can carry its unit, and from which day."""
     name = level.name
-    position = survey.find(OutdoorPosition, base.position)
+    unit = unit_on(survey, base)
     missing: list[str] = []
     steps: list[Step] = []
-    edge, findings = _edges(base, position, name)
-    bearing, foot = _loads(base, position, name, missing, steps, findings)
-    findings += _feet_findings(base, position, level, name)
+    edge, findings = _edges(base, unit, name)
+    bearing, foot = _loads(base, unit, name, missing, steps, findings)
+    findings += _feet_findings(base, unit, level, name)
     earliest, age, share = _age(base, name, visit_date, missing, steps, findings)
     result = BaseStanding(
         base.id,
@@ -129,11 +131,11 @@ def assess_standing(
     return result, findings
 
 
-def _edges(base: Base, position: OutdoorPosition | None, name: str) -> tuple[float | None, list[Finding]]:
-    if position is None or None in (base.length_mm, base.width_mm, position.feet_across_mm, position.feet_deep_mm):
+def _edges(base: Base, unit: Unit, name: str) -> tuple[float | None, list[Finding]]:
+    if None in (base.length_mm, base.width_mm, unit.feet_across_mm, unit.feet_deep_mm):
         return None, []
-    edge = min(base.length_mm - position.feet_across_mm, base.width_mm - position.feet_deep_mm) / 2
-    feet = f"{figure(position.feet_across_mm, 0)} × {figure(position.feet_deep_mm, 0)} mm between the feet, {figure(base.length_mm, 0)} × {figure(base.width_mm, 0)} mm of base"
+    edge = min(base.length_mm - unit.feet_across_mm, base.width_mm - unit.feet_deep_mm) / 2
+    feet = f"{figure(unit.feet_across_mm, 0)} × {figure(unit.feet_deep_mm, 0)} mm between the feet, {figure(base.length_mm, 0)} × {figure(base.width_mm, 0)} mm of base"
     if edge <= 0:
         return rounded(edge, 1), [
             finding(
@@ -161,16 +163,20 @@ def _edges(base: Base, position: OutdoorPosition | None, name: str) -> tuple[flo
 
 def _loads(
     base: Base,
-    position: OutdoorPosition | None,
+    unit: Unit,
     name: str,
     missing: list[str],
     steps: list[Step],
     findings: list[Finding],
 ) -> tuple[float | None, float | None]:
-    mass = None if position is None else position.unit_mass_kg
+    mass = unit.mass_kg
     if mass is None or base.made_of != "concrete" or None in (base.length_mm, base.width_mm, base.thickness_mm):
         if base.made_of == "concrete":
-            missing.append("the unit's mass and the size of the slab, for what it bears")
+            missing.append(
+                f"{NOT_CHOSEN}, for what the slab bears"
+                if unit is NO_UNIT
+                else "the unit's mass and the size of the slab, for what it bears"
+            )
         return None, None
     area = base.length_mm * base.width_mm / 1e6
     slab = area * base.thickness_mm / 1000 * CONCRETE_KG_M3
@@ -211,15 +217,15 @@ def _loads(
                 )
             )
     foot = None
-    if position.foot_pad_cm2 is not None:
-        share = HEAVY_SHARE if position.heavy_side in ("left", "right") else 0.5
+    if unit.foot_pad_cm2 is not None:
+        share = HEAVY_SHARE if unit.heavy_side in ("left", "right") else 0.5
         force = mass * share / 2 * GRAVITY
-        foot = force / (position.foot_pad_cm2 / 1e4) / 1000
+        foot = force / (unit.foot_pad_cm2 / 1e4) / 1000
         steps.append(
             Step(
                 f"{name}: under the most heavily loaded foot",
                 "share·unit·g/2/pad",
-                f"{figure(force, 1)} N on {figure(position.foot_pad_cm2, 0)} cm²",
+                f"{figure(force, 1)} N on {figure(unit.foot_pad_cm2, 0)} cm²",
                 rounded(foot, 1),
                 "kPa",
                 COMMON_PRACTICE,
@@ -228,8 +234,8 @@ def _loads(
     return rounded(bearing, 2), None if foot is None else rounded(foot, 1)
 
 
-def _feet_findings(base: Base, position: OutdoorPosition | None, level: BaseAssessment, name: str) -> list[Finding]:
-    if position is None or level.fall_mm_m is None:
+def _feet_findings(base: Base, unit: Unit, level: BaseAssessment, name: str) -> list[Finding]:
+    if level.fall_mm_m is None:
         return []
     findings = []
     highest = max((foot.packing_mm for foot in level.feet), default=0.0)
@@ -244,9 +250,9 @@ def _feet_findings(base: Base, position: OutdoorPosition | None, level: BaseAsse
                 "Bed the feet on mortar, level the base, or recast it.",
             )
         )
-    allowed = position.level_tolerance_mm_m
-    if allowed is not None and level.fall_mm_m > allowed + 1e-9 and position.feet_mount != "adjustable":
-        mount = " and fixed feet cannot take it up" if position.feet_mount == "fixed" else ""
+    allowed = unit.level_tolerance_mm_m
+    if allowed is not None and level.fall_mm_m > allowed + 1e-9 and unit.feet_mount != "adjustable":
+        mount = " and fixed feet cannot take it up" if unit.feet_mount == "fixed" else ""
         findings.append(
             finding(
                 Severity.CHECK,

@@ -7,7 +7,10 @@ from dataclasses import dataclass
 from math import fsum, log10, pi, sqrt
 
 from wattwalk.catalogue import Row, table
+from wattwalk.survey.document import Survey
 from wattwalk.survey.site import OutdoorPosition
+from wattwalk.survey.standing import missing_of, unit_at
+from wattwalk.survey.unit import Unit
 
 from ..answers import Finding, NoiseAssessment, Severity, Step
 from ..answers.citing import cite, cite_row
@@ -177,31 +180,31 @@ class _Unit:
         return max(LEAST_POINT_M, self.window_m - POINT_BEFORE_WINDOW_M)
 
 
-def _units(position: OutdoorPosition, missing: list[str]) -> list[_Unit]:
-    labels = {
-        name: position.kind.field(name).label.lower()
-        for name in ("sound_power_dba", "neighbour_distance_m", "second_neighbour_distance_m")
-    }
-    missing += [labels[name] for name in ("sound_power_dba", "neighbour_distance_m") if getattr(position, name) is None]
-    if position.second_sound_power_dba is not None and position.second_neighbour_distance_m is None:
-        missing.append(labels["second_neighbour_distance_m"])
-    if position.reflecting_surfaces is None:
-        missing.append(position.kind.field("reflecting_surfaces").label.lower())
+def _units(survey: Survey, position: OutdoorPosition, missing: list[str]) -> list[_Unit]:
+    unit, second = unit_at(survey, position), survey.find(Unit, position.second_unit)
+    wanted = ["neighbour_distance_m", "reflecting_surfaces"]
+    missing += missing_of(unit, "sound_power_dba")
+    if second is not None:
+        missing += [f"{words} (the second one)" for words in missing_of(second, "sound_power_dba")]
+        wanted.insert(1, "second_neighbour_distance_m")
+    missing += [position.kind.field(name).label.lower() for name in wanted if getattr(position, name) is None]
     if missing:
         return []
-    units = [_Unit(position.sound_power_dba, position.neighbour_distance_m)]
-    if position.second_sound_power_dba is not None:
-        units.append(_Unit(position.second_sound_power_dba, position.second_neighbour_distance_m))
+    units = [_Unit(unit.sound_power_dba, position.neighbour_distance_m)]
+    if second is not None:
+        units.append(_Unit(second.sound_power_dba, position.second_neighbour_distance_m))
     return units
 
 
-def assess_noise(position: OutdoorPosition, day: str | None) -> tuple[NoiseAssessment, list[Finding]]:
+def assess_noise(survey: Survey, position: OutdoorPosition, day: str | None) -> tuple[NoiseAssessment, list[Finding]]:
     """Return the sound of one place at the neighbour's window and the findings on it.
 
     Parameters
     ----------
+    survey : Survey
+        The survey, which says what unit stands there.
     position : OutdoorPosition
-        The place, with the unit's sound power and the neighbour's distance.
+        The place, with the neighbour's distance.
     day : str or None
         Day of the visit, which chooses the edition.
     """
@@ -209,7 +212,7 @@ def assess_noise(position: OutdoorPosition, day: str | None) -> tuple[NoiseAsses
     row = limit_for(position.effective("noise_nation"), day)
     edition, limit, source = row.word("edition"), row.number("limit_dba"), cite_row(row)
     missing: list[str] = []
-    units = _units(position, missing)
+    units = _units(survey, position, missing)
     if not units:
         return NoiseAssessment(
             position.id, name, None, None, limit, None, None, edition, "Not known yet.", tuple(missing), (), source
@@ -331,7 +334,7 @@ def _findings(
                 Severity.STOP,
                 "noise_over_limit",
                 position.key(),
-                "sound_power_dba",
+                "neighbour_distance_m",
                 f"{name}: {result.words} {caution}",
                 f"Choose a quieter unit, another place ({figure(result.just_does_m + 0.05, 1)} m would just do), fewer walls beside it or a solid screen; or apply for planning permission.",
                 result.source,
@@ -343,7 +346,7 @@ def _findings(
                 Severity.CHECK,
                 "noise_near_limit",
                 position.key(),
-                "sound_power_dba",
+                "neighbour_distance_m",
                 f"{name}: {result.words} {caution}",
                 "Work it through by the edition's own procedure, which may round to whole decibels, before relying on it.",
                 result.source,

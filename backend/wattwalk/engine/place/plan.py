@@ -7,6 +7,8 @@ from math import hypot
 from wattwalk.catalogue import table
 from wattwalk.survey.document import Survey
 from wattwalk.survey.site import NearbyObject, OutdoorPosition
+from wattwalk.survey.standing import unit_at
+from wattwalk.survey.unit import Unit
 
 from ..answers import Clearance, Finding, Severity, ZoneObject, ZonePlan
 from ..answers.citing import COMMON_PRACTICE, DECLARED, cite_row
@@ -64,10 +66,10 @@ def _is_beyond(zone: Zone, along: float | None, out: float | None) -> bool:
     return out is not None and not min(outs) - EDGE_TOLERANCE_M <= out <= max(outs) + EDGE_TOLERANCE_M
 
 
-def _clearances(position: OutdoorPosition) -> tuple[Clearance, ...]:
+def _clearances(position: OutdoorPosition, unit: Unit) -> tuple[Clearance, ...]:
     found = []
     for side in SIDES:
-        has, declared = getattr(position, f"clear_{side}_mm"), getattr(position, f"need_{side}_mm")
+        has, declared = getattr(position, f"clear_{side}_mm"), getattr(unit, f"need_{side}_mm")
         needs = declared if declared is not None else table(ROOM).get(side=side).number("room_mm")
         found.append(Clearance(side, None if has is None else rounded(has, 0), rounded(needs, 0), declared is not None))
     return tuple(found)
@@ -86,10 +88,11 @@ def _shape_words(position: OutdoorPosition, zone: Zone | None) -> str:
 def assess_place(survey: Survey, position: OutdoorPosition) -> tuple[ZonePlan, list[Finding]]:
     """Return one place of a unit as a plan, and the findings on the room around it."""
     name = position.name or position.kind.title_of(position.values())
-    is_propane = position.effective("refrigerant") == "r290"
-    zone, missing = zone_of(position) if is_propane else (None, [])
-    is_whole = None not in (position.unit_width_mm, position.unit_depth_mm, position.clear_back_mm)
-    most = None if zone is None else largest(position, zone)
+    stands = unit_at(survey, position)
+    is_propane = stands.effective("refrigerant") == "r290"
+    zone, missing = zone_of(position, stands) if is_propane else (None, [])
+    is_whole = None not in (stands.width_mm, stands.depth_mm, position.clear_back_mm)
+    most = None if zone is None else largest(position, stands, zone)
     objects = tuple(
         ZoneObject(
             item.id,
@@ -102,9 +105,9 @@ def assess_place(survey: Survey, position: OutdoorPosition) -> tuple[ZonePlan, l
     )
     unit = None
     if is_whole:
-        half, back = position.unit_width_mm / 2000, position.clear_back_mm / 1000
-        unit = (rounded(-half, 3), rounded(half, 3), rounded(back, 3), rounded(back + position.unit_depth_mm / 1000, 3))
-    clearances = _clearances(position)
+        half, back = stands.width_mm / 2000, position.clear_back_mm / 1000
+        unit = (rounded(-half, 3), rounded(half, 3), rounded(back, 3), rounded(back + stands.depth_mm / 1000, 3))
+    clearances = _clearances(position, stands)
     plan = ZonePlan(
         position.id,
         name,
@@ -151,7 +154,7 @@ def _isolator_findings(
     isolators = [item for item in survey.children(NearbyObject, position.id) if item.type == "isolator"]
     if not isolators:
         # Asked for only once the unit is chosen: before that nobody can place it.
-        if position.maximum_current_a is None:
+        if unit_at(survey, position).maximum_current_a is None:
             return []
         return [
             Finding(

@@ -6,7 +6,9 @@ from dataclasses import dataclass, replace
 
 from wattwalk.survey.document import Survey
 from wattwalk.survey.holders import LEFT_LIST
-from wattwalk.survey.works import Design, Unit
+from wattwalk.survey.standing import unit_words
+from wattwalk.survey.unit import Unit
+from wattwalk.survey.works import Design, PriceLine
 
 from ..answers import DayPart, Finding, Severity, Step, UnitResult
 from ..answers.citing import COMMON_PRACTICE, DECLARED
@@ -43,10 +45,12 @@ class Units:
     scop_55: float | None = None
     steps: tuple[Step, ...] = ()
     scop_words: str = ""
+    #: Of the chosen one nothing but its papers' other data is there: a typed output counts.
+    is_without_table: bool = False
 
     def capacity_kw(self, design: Design) -> float | None:
         """Return the output at the design cold, kW: by the chosen unit's table, which knows better than what was typed."""
-        return design.unit_capacity_kw if self.chosen is None else self.chosen.capacity_kw
+        return design.unit_capacity_kw if self.chosen is None or self.is_without_table else self.chosen.capacity_kw
 
     def known_to(self, design: Design) -> Design:
         """Return the design with the output of the chosen unit's table in the place of a typed one."""
@@ -75,10 +79,16 @@ def assess_units(survey: Survey, design: Design, house: House | None, flow_c: fl
         Flow temperature at the design cold, °C.
     """
     findings: list[Finding] = []
-    results, chosen = [], Units()
+    results, chosen, without_table = [], Units(), False
     for record in survey.of_kind(Unit):
         name = record.name or record.kind.label
         is_chosen = record.id == design.unit
+        if not record.points:
+            results.append(_unknown(record, name, is_chosen, ("its table over outside and flow temperature",)))
+            if is_chosen:
+                without_table = True
+                findings += _table_wanted(record, name, design)
+            continue
         try:
             table = table_of(record)
         except UnitTableError as error:
@@ -104,7 +114,8 @@ def assess_units(survey: Survey, design: Design, house: House | None, flow_c: fl
     if design.unit is not None:
         findings += _gone_findings(design, survey.find(Unit, design.unit))
     if not chosen.results and chosen.table is None:
-        findings += _typed_findings(design, house)
+        findings += _typed_findings(survey, design, house)
+    findings += _lines_of_others(survey, design)
     results.sort(
         key=lambda item: (_RANK.get(item.verdict, 2), item.electricity_kwh is None, item.electricity_kwh or 0.0)
     )
@@ -117,6 +128,7 @@ def assess_units(survey: Survey, design: Design, house: House | None, flow_c: fl
         chosen.scop_55,
         chosen.steps,
         chosen.scop_words,
+        without_table,
     ), findings
 
 
@@ -145,6 +157,45 @@ def _gone_findings(design: Design, unit: Unit | None) -> list[Finding]:
             f"{unit.name or unit.kind.label} is no longer in the firm's list of units. It is worked out as it stood there last.",
             "Ask whether it can still be had, or choose another unit.",
             COMMON_PRACTICE,
+        )
+    ]
+
+
+def _lines_of_others(survey: Survey, design: Design) -> list[Finding]:
+    """Return the lines of the price that are drawn from a unit which the design has not chosen."""
+    chosen, findings = survey.find(Unit, design.unit), []
+    for line in survey.of_kind(PriceLine) if chosen is not None else ():
+        other = survey.find(Unit, line.drawn_from)
+        if other is None or other.id == chosen.id:
+            continue
+        findings.append(
+            Finding(
+                Severity.CHECK,
+                "line_of_other_unit",
+                chosen.key(),
+                None,
+                f"The price line '{line.what or line.kind.label}' was drawn from {other.name or 'another unit'}; the design has chosen {chosen.name or 'this one'}.",
+                "Take the line of the chosen unit in its place, or take the old line away.",
+                COMMON_PRACTICE,
+                line.id,
+            )
+        )
+    return findings
+
+
+def _table_wanted(record: Unit, name: str, design: Design) -> list[Finding]:
+    """Return that a chosen unit has no table, while nothing was typed in its place."""
+    if design.unit_capacity_kw is not None or design.unit_name is not None:
+        return []
+    return [
+        Finding(
+            Severity.STOP,
+            "unit_table_wrong",
+            record.key(),
+            "points",
+            f"{name}: it has no table yet, so nobody can say whether it is enough.",
+            "Enter its table from the maker's paper, or take it in with the firm's list.",
+            DECLARED,
         )
     ]
 
@@ -488,11 +539,11 @@ def _short(key: str, name: str, capacity_kw: float, load_kw: float, design: Desi
     )
 
 
-def _typed_findings(design: Design, house: House | None) -> list[Finding]:
+def _typed_findings(survey: Survey, design: Design, house: House | None) -> list[Finding]:
     """Return the findings while only an output was typed and no table is there."""
     if house is None or design.unit_capacity_kw is None:
         return []
     load = house.load_kw(house.outside_c)
     if design.unit_capacity_kw >= load * (1 - SHARE_TOLERANCE):
         return []
-    return [_short(design.key(), design.unit_name or "The unit", design.unit_capacity_kw, load, design)]
+    return [_short(design.key(), unit_words(survey) or "The unit", design.unit_capacity_kw, load, design)]

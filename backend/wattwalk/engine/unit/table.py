@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from wattwalk.survey.errors import WattwalkError
-from wattwalk.survey.works import Unit
+from wattwalk.survey.unit import Unit
 
 from ..answers.citing import cite
 from ..answers.rounding import figure

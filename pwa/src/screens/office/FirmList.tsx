@@ -1,16 +1,28 @@
 /** A list of the firm's taken into its book at the office: from a file or pasted, whole or not at all. */
 import { useState } from 'preact/hooks';
 import { bookWords } from '../../domain/book.ts';
-import type { Kind } from '../../domain/model.ts';
+import { kindOf, type Kind } from '../../domain/model.ts';
 import { syncNow } from '../../sync/loop.ts';
 import { bringList, troubleWith, type TakenIn } from '../../sync/office.ts';
+
+const TABLE = ['unit', 'name', 'outside_c', 'flow_c', 'capacity_kw', 'cop', 'least_kw', 'standby_w'];
+/** What a list may say of a unit beyond its table. */
+const PAPERS = kindOf('unit')
+  .fields.filter(
+    (field) =>
+      (field.type === 'number' || field.type === 'choice' || field.name === 'zone_corners') &&
+      !field.by_program &&
+      !TABLE.includes(field.name) &&
+      field.name !== 'zone_drawing',
+  )
+  .map((field) => field.name)
+  .join(', ');
 
 /** How the first rows of a list look, and what to know of it. */
 const FORMS: Record<string, { rows: string[]; words: string }> = {
   unit: {
-    rows: ['unit,name,outside_c,flow_c,capacity_kw,cop,least_kw,standby_w', 'text,text,degC,degC,kW,1,kW,W'],
-    words:
-      'A table as CSV: first a row with the columns, then a row with their units, then a row for every outside temperature with every flow temperature of each unit. A unit of the same short name is replaced.',
+    rows: [TABLE.join(','), 'text,text,degC,degC,kW,1,kW,W'],
+    words: `A table as CSV: first a row with the columns, then a row with their units, then a row for every outside temperature with every flow temperature of each unit. A unit of the same short name is replaced. Further columns may say the rest of its papers, once for each unit: ${PAPERS}.`,
   },
   article: {
     rows: ['code,words,sold_by,selling_price,cost_price,vat', 'PIPE-22,Copper pipe 22 mm,m,14.20,6.85,standard'],
