@@ -75,7 +75,7 @@ def read_units(file: Table) -> list[tuple[str, UnitTable]]:
             problems += wrong
             continue
         points = [
-            TablePoint(row.number("outside_c"), row.number("flow_c"), *(row.cells[name] for name in _POINT[2:]))
+            TablePoint(row.number("outside_c"), row.number("flow_c"), *(row.number_if_any(name) for name in _POINT[2:]))
             for row in rows
         ]
         try:
@@ -85,7 +85,7 @@ def read_units(file: Table) -> list[tuple[str, UnitTable]]:
                     build_table(
                         rows[0].word("name") or key,
                         points,
-                        rows[0].cells["standby_w"] or 0.0,
+                        rows[0].number_if_any("standby_w") or 0.0,
                         rows[0].locator,
                         [row.line for row in rows],
                     ),
@@ -157,7 +157,7 @@ def _corners(cell: str | float) -> list[dict[str, float]] | None:
     return [{"along_m": along, "out_m": out} for along, out in pairs]
 
 
-def unit_records(name: str, text: str | None = None) -> list[dict]:
+def unit_records(name: str, text: str | None = None) -> list[dict[str, Any]]:
     """Return the records of kind ``unit`` for every unit of a firm's list, ready for a survey document.
 
     Parameters

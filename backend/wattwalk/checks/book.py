@@ -252,16 +252,16 @@ def _case(subject: str, row: dict[str, str]) -> Case:
     where = f"{subject}, {row.get('case')!r}"
     try:
         case = Case(
-            subject,
-            row["case"],
-            row["function"],
-            json.loads(row["inputs"]),
-            float(row["expected"]),
-            float(row["tolerance"]),
-            row["source"].strip(),
-            row["kind"],
-            row["where"].strip(),
-            row["confidence"],
+            subject=subject,
+            name=row["case"],
+            function=row["function"],
+            inputs=json.loads(row["inputs"]),
+            expected=float(row["expected"]),
+            tolerance=float(row["tolerance"]),
+            source=row["source"].strip(),
+            kind=row["kind"],
+            where=row["where"].strip(),
+            confidence=row["confidence"],
         )
     except (KeyError, TypeError, ValueError) as error:
         raise CheckBookError(f"{where}: the row cannot be read: {error}.") from error

@@ -182,9 +182,9 @@ def site_chapter(inputs: ReportInputs) -> dict[str, Any]:
             )
         bases = [base_block(by_base[base.id]) for base in survey.children(Base, place.id) if base.id in by_base]
         facts = [(label, words) for label, words in record_lines(place, titles) if label != "Name"]
-        unit = unit_at(survey, place)
-        if unit is not NO_UNIT:
-            facts += [("The unit", unit.name or unit.kind.label), *record_lines(unit, titles, _UNIT_GROUPS)]
+        stands = unit_at(survey, place)
+        if stands is not NO_UNIT:
+            facts += [("The unit", stands.name or stands.kind.label), *record_lines(stands, titles, _UNIT_GROUPS)]
         places.append(
             {
                 "name": place.name or "Place not named yet",
@@ -246,25 +246,25 @@ def routes_chapter(inputs: ReportInputs) -> dict[str, Any]:
             }
         )
     cables = []
-    for run in survey.of_kind(CableRun):
-        found = assessed.get(run.id)
+    for line in survey.of_kind(CableRun):
+        found = assessed.get(line.id)
         cable = ", ".join(
             part
             for part in (
-                f"{run.cores} cores" if run.cores else "",
-                said(run, "size_mm2"),
-                {True: "screened", False: "not screened"}.get(run.is_screened, ""),
+                f"{line.cores} cores" if line.cores else "",
+                said(line, "size_mm2"),
+                "" if line.is_screened is None else "screened" if line.is_screened else "not screened",
             )
             if part
         )
-        length = quantity(found.length_m, "m", 1) if found is not None else said(run, "stretches")
+        length = quantity(found.length_m, "m", 1) if found is not None else said(line, "stretches")
         cables.append(
             {
-                "name": run.name or said(run, "purpose"),
-                "purpose": said(run, "purpose") if run.name else "",
+                "name": line.name or said(line, "purpose"),
+                "purpose": said(line, "purpose") if line.name else "",
                 "cable": cable,
                 "length": length,
-                "by": said(run, "run_by") or "nobody yet",
+                "by": said(line, "run_by") or "nobody yet",
                 "verdict": "" if found is None else inside_a_sentence(CABLE_WORDS[found.verdict]),
                 "missing": "" if found is None else ", ".join(found.missing),
             }
@@ -292,7 +292,7 @@ def works_chapter(inputs: ReportInputs) -> list[dict[str, Any]]:
             "why": item.why or "",
             "by": long_date(item.needed_by) if item.needed_by else "",
             "state": said(item, "state"),
-            "about": titles.get(item.drawn_from, ""),
+            "about": titles.get(item.drawn_from or "", ""),
         }
         trades.setdefault(said(item, "trade") or "Trade not named yet", []).append(row)
     return [{"trade": trade, "works": rows} for trade, rows in trades.items()]

@@ -8,7 +8,22 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import ARRAY, ColumnElement, Connection, Text, any_, bindparam, delete, insert, select, true, update
+from sqlalchemy import (
+    ARRAY,
+    ColumnElement,
+    Connection,
+    Insert,
+    Text,
+    any_,
+    bindparam,
+    delete,
+    insert,
+    select,
+    true,
+    update,
+)
+
+from wattwalk.survey.known import known
 
 from ..database import now, writing
 from ..models import Change, Contest, Instance, StoredRecord, StoredSurvey
@@ -214,11 +229,16 @@ def _lock_survey(connection: Connection, firm_id: str, survey_id: str, sight: Si
 
 def _insert_unless_there(connection: Connection, survey: dict[str, Any]) -> None:
     # Two phones may send the first change of a survey at once; the later one finds it made.
+    put: Insert
     if connection.dialect.name == "postgresql":
-        from sqlalchemy.dialects.postgresql import insert as insert_or
+        from sqlalchemy.dialects import postgresql
+
+        put = postgresql.insert(_SURVEY).values(survey).on_conflict_do_nothing()
     else:
-        from sqlalchemy.dialects.sqlite import insert as insert_or
-    connection.execute(insert_or(_SURVEY).values(survey).on_conflict_do_nothing())
+        from sqlalchemy.dialects import sqlite
+
+        put = sqlite.insert(_SURVEY).values(survey).on_conflict_do_nothing()
+    connection.execute(put)
 
 
 class _Intake:
@@ -453,16 +473,15 @@ class _Intake:
         connection = self._connection
         if connection.dialect.name == "sqlite":
             # Whatever is the same in every line is made fit for the driver once, and the lines go to it as they are.
-            moment = _LOG.c.received_at.type.dialect_impl(connection.dialect).bind_processor(connection.dialect)(
-                self._received_at
-            )
+            made_fit = _LOG.c.received_at.type.dialect_impl(connection.dialect).bind_processor(connection.dialect)
+            moment = known(made_fit)(self._received_at)
             connection.exec_driver_sql(_PUT_LINE, [{**line, "received_at": moment} for line in self._logged])
         elif len(self._logged) < _WORTH_COPYING:
             connection.execute(insert(_LOG), self._logged)
         else:
             # PostgreSQL takes rows one by one half as fast as by its own way of copying them in.
             with (
-                connection.connection.driver_connection.cursor() as cursor,
+                known(connection.connection.driver_connection).cursor() as cursor,
                 cursor.copy(f"COPY change ({', '.join(_COLUMNS)}) FROM STDIN") as copy,
             ):
                 for line in self._logged:

@@ -9,6 +9,10 @@ from typing import Literal
 UnitVerdict = Literal["covers", "large", "short", "too_cool", "not_known"]
 
 
+#: What a term of the unit's load is.
+LoadCode = Literal["rooms", "cold_rooms", "neighbours", "neighbour_gain", "pipes", "floors", "hot_water", "heating_up"]
+
+
 @dataclass(frozen=True)
 class LoadTerm:
     """One term of the unit's load at the design cold, in W; None while it is not known.
@@ -16,7 +20,7 @@ class LoadTerm:
     A term that does not count is shown all the same, and ``words`` says why it counts or not; ``switch`` is the choice behind it.
     """
 
-    code: Literal["rooms", "cold_rooms", "neighbours", "neighbour_gain", "pipes", "floors", "hot_water", "heating_up"]
+    code: LoadCode
     label: str
     watts: float | None
     counts: bool

@@ -58,7 +58,7 @@ def emitter_content_l(emitter: Emitter) -> float | None:
     if kind in ("convector", "fan_convector"):
         return CONVECTOR_L
     rows = table(PANELS).where("type", kind or "")
-    if not rows or None in (emitter.height_mm, emitter.length_mm):
+    if not rows or emitter.height_mm is None or emitter.length_mm is None:
         return None
     points = [(row.number("height_mm"), row.number("content_l_m")) for row in rows]
     height = min(max(emitter.height_mm, points[0][0]), points[-1][0])
@@ -112,11 +112,11 @@ def _content(survey: Survey, plant: Plant, water: Water) -> list[float]:
     for emitter in survey.of_kind(Emitter):
         if emitter.effective("plan") == "replace":
             continue
-        litres = emitter_content_l(emitter)
-        if litres is None:
+        held = emitter_content_l(emitter)
+        if held is None:
             water.missing.append("the water in an emitter whose type or size is not known")
         else:
-            emitters.append(litres)
+            emitters.append(held)
     vessels = []
     for vessel in plant.vessels:
         if vessel.type not in HOLDING:

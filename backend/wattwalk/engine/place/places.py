@@ -86,10 +86,11 @@ def _other_unit(survey: Survey) -> list[Finding]:
 
 def _further_places(survey: Survey) -> list[Finding]:
     """Return the findings when several places are written down: heating water and electricity are worked out for the first."""
-    first, *others = survey.of_kind(OutdoorPosition) or (None,)
+    positions = survey.of_kind(OutdoorPosition)
     is_planned = bool(survey.of_kind(PipeRun) or survey.of_kind(CableRun) or survey.single(Design) is not None)
-    if not others or not is_planned:
+    if len(positions) < 2 or not is_planned:
         return []
+    first, *others = positions
     name = first.name or first.kind.title_of(first.values())
     return [
         Finding(

@@ -17,10 +17,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import fsum, sqrt
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from wattwalk.survey.kinds import Record
-from wattwalk.survey.site import OutdoorPosition
+from wattwalk.survey.site import NearbyObject, OutdoorPosition
 from wattwalk.survey.standing import missing_of
 from wattwalk.survey.unit import Unit
 
@@ -145,15 +145,20 @@ def planning_shape(position: OutdoorPosition, unit: Unit) -> tuple[tuple[Corner,
 
 def makers_shape(unit: Unit) -> tuple[Corner, ...]:
     """Return the corners typed from the maker's drawing; none when they make no area."""
-    corners = tuple((row.get("along_m"), row.get("out_m")) for row in unit.zone_corners or [])
-    if len(corners) < 3 or any(None in corner for corner in corners) or area_m2(corners) < SMALLEST_M2:
+    rows = unit.zone_corners or []
+    corners = tuple(
+        (along, out)
+        for row in rows
+        if (along := row.get("along_m")) is not None and (out := row.get("out_m")) is not None
+    )
+    if len(rows) < 3 or len(corners) < len(rows) or area_m2(corners) < SMALLEST_M2:
         return ()
     return corners
 
 
 def has_makers_drawing(unit: Unit) -> bool:
     """Say whether the zone is to be drawn by the corners of the maker's drawing."""
-    return unit.effective("zone_drawing") == "corners"
+    return bool(unit.effective("zone_drawing") == "corners")
 
 
 @dataclass(frozen=True)
@@ -170,6 +175,12 @@ class Zone:
         if self.is_above(up_m):
             return False
         return holds(self.corners, along_m, out_m)
+
+    def has_inside(self, item: NearbyObject) -> bool | None:
+        """Say whether something near lies in the zone, or None while it is not known where it is."""
+        if item.along_m is None or item.out_m is None or item.up_m is None:
+            return None
+        return self.holds(item.along_m, item.out_m, item.up_m)
 
     def is_above(self, up_m: float) -> bool:
         """Say whether a height is over the unit's top; nothing is while that is not known."""
@@ -192,7 +203,7 @@ def zone_of(position: OutdoorPosition, unit: Unit) -> tuple[Zone, list[str]]:
 
 def _at_most(record: _R, *names: str) -> _R:
     """Return a record with these measures at their largest where they are missing."""
-    ends = {name: record.kind.field(name).high for name in names if getattr(record, name) is None}
+    ends: dict[str, Any] = {name: record.kind.field(name).high for name in names if getattr(record, name) is None}
     return replace(record, **ends) if ends else record
 
 

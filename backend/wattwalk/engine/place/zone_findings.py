@@ -138,13 +138,7 @@ def _planning_findings(
     survey: Survey, position: OutdoorPosition, name: str, zone: Zone, objects: Sequence[NearbyObject]
 ) -> list[Finding]:
     """Return that a planning shape is no maker's: what lies beyond it is not called clear, and once the unit is chosen its own corners are asked for."""
-    beyond = [
-        item
-        for item in objects
-        if danger_of(item.type) is not None
-        and None not in (item.along_m, item.out_m, item.up_m)
-        and not zone.holds(item.along_m, item.out_m, item.up_m)
-    ]
+    beyond = [item for item in objects if danger_of(item.type) is not None and zone.has_inside(item) is False]
     chosen = is_unit_chosen(survey, position)
     if not beyond and not chosen:
         return []
@@ -174,17 +168,14 @@ def _label(item: NearbyObject) -> str:
 
 def _object_finding(item: NearbyObject, place: str, zone: Zone) -> Finding | None:
     danger = danger_of(item.type)
-    if (
-        danger is None
-        or None in (item.along_m, item.out_m, item.up_m)
-        or not zone.holds(item.along_m, item.out_m, item.up_m)
-    ):
+    along, out, up = item.along_m, item.out_m, item.up_m
+    if danger is None or along is None or out is None or up is None or not zone.holds(along, out, up):
         return None
     if item.remedy in ("close_off", "move") and item.remedy_done:
         return None
     label = _label(item)
-    side = "right" if item.along_m > 0 else "left"
-    where = f"{figure(abs(item.along_m))} m to the {side}, {figure(item.out_m)} m out and {figure(item.up_m)} m up"
+    side = "right" if along > 0 else "left"
+    where = f"{figure(abs(along))} m to the {side}, {figure(out)} m out and {figure(up)} m up"
     message = (
         f"{label} at {place} lies inside {'the protective zone' if zone.is_makers else PLANNING_WORDS} ({where}): {DANGER_WORDS[danger]}. "
         "Propane (R290) is about one and a half times as heavy as air, sinks and spreads, and burns from 2.1 % by volume."
