@@ -178,7 +178,7 @@ def push(
         if epoch is not None and epoch != (present := connection.execute(_FIND_EPOCH).scalar_one()):
             return Pushed(present, 0, ())
         stands = _lock_survey(connection, firm_id, survey_id, sight, may_make=bool(changes))
-        intake = _Intake(connection, firm_id, survey_id, device, user_id, stands, changes, sight)
+        intake = _Intake(connection, firm_id, survey_id, device, user_id, stands, changes, sight=sight)
         results = tuple(intake.take(change) for change in changes)
         intake.store()
         return Pushed(stands.epoch, intake.revision, results)
@@ -253,6 +253,7 @@ class _Intake:
         user_id: str | None,
         stands: _Standing,
         changes: Sequence[IncomingChange],
+        *,
         sight: Sight,
     ) -> None:
         self._firm_id, self._sight = firm_id, sight
