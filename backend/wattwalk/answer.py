@@ -17,7 +17,8 @@ from .pictures import DARK, PAPER, Palette
 from .survey.document import Survey
 from .survey.gaps import find_gaps
 from .survey.kinds import Record
-from .survey.site import Base, OutdoorPosition
+from .survey.site import Base
+from .survey.standing import unit_on
 from .survey.stored import make_record, make_survey
 
 #: Widths of the drawings in their own units: for a page, and for a phone of 360 px less its margins.
@@ -56,8 +57,8 @@ def _drawn_to(survey: Survey, assessed: Assessment, palette: Palette, width: flo
     bases = {}
     for base in assessed.bases:
         record = survey.find(Base, base.id)
-        position = survey.find(OutdoorPosition, record.position) if record is not None else None
-        bases[base.id] = pictures.base_plan(base, position.heavy_side if position is not None else None, palette, width)
+        heavy = unit_on(survey, record).heavy_side if record is not None else None
+        bases[base.id] = pictures.base_plan(base, heavy, palette, width)
     return {
         "room_losses": pictures.room_losses(assessed, palette, width) if assessed.rooms else None,
         "flow": pictures.flow_search(assessed, palette, width) if assessed.flow is not None else None,

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from typing import cast
+
 from flask import Flask, Response, request
+from flask.json.provider import DefaultJSONProvider
 from werkzeug.middleware.proxy_fix import ProxyFix
 
 from .config import Settings, read_settings
@@ -39,7 +42,7 @@ def create_app(settings: Settings | None = None) -> Flask:
         OPENAPI_URL_PREFIX="/api",
         OPENAPI_JSON_PATH="openapi.json",
     )
-    app.json.sort_keys = False
+    cast(DefaultJSONProvider, app.json).sort_keys = False
     db.init_app(app)
     app.url_map.converters.update(id=IdConverter, sha256=HashConverter)
     with app.app_context():
@@ -55,9 +58,9 @@ def create_app(settings: Settings | None = None) -> Flask:
             api.register_blueprint(blueprint)
     app.after_request(_keep_out_of_caches)
     serve_phone_app(app)
-    app.wsgi_app = with_safety_headers(app.wsgi_app)
+    app.wsgi_app = with_safety_headers(app.wsgi_app)  # type: ignore[method-assign, assignment]  # Flask's own way to wrap an application
     if settings.trust_proxy:
-        app.wsgi_app = ProxyFix(app.wsgi_app, x_for=1, x_proto=1, x_host=1)
+        app.wsgi_app = ProxyFix(app.wsgi_app, x_for=1, x_proto=1, x_host=1)  # type: ignore[method-assign]  # as above
     return app
 
 

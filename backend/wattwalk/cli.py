@@ -10,6 +10,7 @@ import os
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
+from typing import TypeAlias
 
 from .survey.document import read_document, write_document
 from .survey.errors import SurveyError, WattwalkError
@@ -164,45 +165,63 @@ def _from_commands(name: str, *, apart: bool = False) -> Callable[[argparse.Name
     return command
 
 
+_DOCUMENT = "a survey document, - for standard input"
+#: Where an added command's parser is hung.
+_Commands: TypeAlias = "argparse._SubParsersAction[argparse.ArgumentParser]"
+
+
 def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="wattwalk", description="From a heating surveyor's visit to a quote-ready report."
     )
     parser.add_argument("--version", action=_ShowVersion, nargs=0, help="say which build this is")
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
+    _add_serving(commands)
+    _add_files(commands)
+    _add_records(commands)
+    _add_keeping(commands)
+    return parser
 
-    def add(name: str, command: Callable[[argparse.Namespace], int | None], help: str) -> argparse.ArgumentParser:
-        added = commands.add_parser(name, help=help, description=help)
-        added.set_defaults(command=command)
-        return added
 
-    document = "a survey document, - for standard input"
-    run = add("run", _from_commands("serve_office"), "serve the office and the phone app")
+def _add(
+    commands: _Commands, name: str, command: Callable[[argparse.Namespace], int | None], help: str
+) -> argparse.ArgumentParser:
+    added = commands.add_parser(name, help=help, description=help)
+    added.set_defaults(command=command)
+    return added
+
+
+def _add_serving(commands: _Commands) -> None:
+    run = _add(commands, "run", _from_commands("serve_office"), "serve the office and the phone app")
     run.add_argument("--host", default="127.0.0.1", help="address to serve on (%(default)s)")
     run.add_argument("--port", type=_port, default=8000, help="port to serve on (%(default)s); 0 takes a free one")
     run.add_argument("--demo", action="store_true", help="fill in the demo firm and its house first")
-    add("demo", _from_commands("fill_in_demo"), "fill in the demo firm, its house and its report")
+    _add(commands, "demo", _from_commands("fill_in_demo"), "fill in the demo firm, its house and its report")
+
+
+def _add_files(commands: _Commands) -> None:
+    """Add what needs a survey document and no database."""
     for name, command, words in (
         ("model", show_model, "write the survey model as JSON"),
         ("schema", show_schema, "write the JSON Schema of a survey document"),
         ("example", show_example, "write the example document: an invented house"),
     ):
-        add(name, command, words).add_argument("--out", help="file to write to (standard output)")
-    assessed = add("assess", assess_file, "assess a survey document")
-    assessed.add_argument("file", help=document)
+        _add(commands, name, command, words).add_argument("--out", help="file to write to (standard output)")
+    assessed = _add(commands, "assess", assess_file, "assess a survey document")
+    assessed.add_argument("file", help=_DOCUMENT)
     assessed.add_argument("--out", help="file to write to (standard output)")
-    units = add("units", add_units, "put the units of a firm's list into a survey document")
+    units = _add(commands, "units", add_units, "put the units of a firm's list into a survey document")
     units.add_argument(
         "list",
         help="CSV with the columns unit, name, outside_c, flow_c, capacity_kw, cop, least_kw, standby_w and a row of their units",
     )
-    units.add_argument("file", help=document)
+    units.add_argument("file", help=_DOCUMENT)
     units.add_argument("--out", help="file to write to (standard output)")
-    add("checks", show_checks, "work the check book out again and list its cases").add_argument(
+    _add(commands, "checks", show_checks, "work the check book out again and list its cases").add_argument(
         "--out", help="file to write to (standard output)"
     )
-    report = add("report", report_file, "make the report of a survey document")
-    report.add_argument("file", help=document)
+    report = _add(commands, "report", report_file, "make the report of a survey document")
+    report.add_argument("file", help=_DOCUMENT)
     report.add_argument("-o", "--out", required=True, help="the PDF to write")
     report.add_argument("--firm", default="", help="name of the firm, as the report gives it")
     report.add_argument("--number", type=_number, default=1, help="number of this version (%(default)s)")
@@ -212,33 +231,49 @@ def _parser() -> argparse.ArgumentParser:
         action="store_true",
         help="say on the last page how many cases of the check book the program meets, by kind",
     )
-    imported = add("import", _from_commands("import_file"), "take a survey document into the database")
-    imported.add_argument("file", help=document)
+
+
+def _add_records(commands: _Commands) -> None:
+    """Add what goes into the database and out of it."""
+    imported = _add(commands, "import", _from_commands("import_file"), "take a survey document into the database")
+    imported.add_argument("file", help=_DOCUMENT)
     imported.add_argument("--firm", help="name of the firm; not needed when there is only one")
-    exported = add(
-        "export", _from_commands("export_survey"), "write a survey of the database as a document, photos inlined"
+    exported = _add(
+        commands,
+        "export",
+        _from_commands("export_survey"),
+        "write a survey of the database as a document, photos inlined",
     )
     exported.add_argument("survey", help="id of the survey")
     exported.add_argument("--out", help="file to write to (standard output)")
-    user = add("user", lambda _: None, "people who sign in").add_subparsers(required=True, metavar="COMMAND")
+    user = _add(commands, "user", lambda _: None, "people who sign in").add_subparsers(required=True, metavar="COMMAND")
     added = user.add_parser("add", help="add a person; the password is asked for, or read from standard input")
     added.set_defaults(command=_from_commands("add_person"))
     added.add_argument("email")
     added.add_argument("--firm", required=True, help="name of the firm, made when there is none")
     added.add_argument("--name", help="the person's name (the email's first part)")
-    add(
+
+
+def _add_keeping(commands: _Commands) -> None:
+    """Add what proves the database, keeps a copy of it and brings it up to date."""
+    _add(
+        commands,
         "verify",
         _from_commands("verify_everything"),
         "prove that every survey's state is what its log adds up to, and that every photo is as it came",
     )
-    backed_up = add(
+    backed_up = _add(
+        commands,
         "backup",
         _from_commands("back_up", apart=True),
         "write database, photos and papers to one file, while the office serves",
     )
     backed_up.add_argument("file", help="the file to write; one that is there already is left alone")
-    restored = add(
-        "restore", _from_commands("restore", apart=True), "put a backup into this home and its database, then verify it"
+    restored = _add(
+        commands,
+        "restore",
+        _from_commands("restore", apart=True),
+        "put a backup into this home and its database, then verify it",
     )
     restored.add_argument("file", help="a file that `wattwalk backup` has written")
     restored.add_argument(
@@ -246,17 +281,18 @@ def _parser() -> argparse.ArgumentParser:
         action="store_true",
         help="put it in the place of an office that is here already, which is backed up first",
     )
-    add(
+    _add(
+        commands,
         "new-epoch",
         _from_commands("start_epoch"),
         "tell all phones to offer their changes again, after a database was put back by other means than `restore`",
     )
-    add(
+    _add(
+        commands,
         "migrate",
         _from_commands("migrate_tables", apart=True),
         "bring the database's tables up to date, after a backup",
     )
-    return parser
 
 
 class _ShowVersion(argparse.Action):

@@ -142,7 +142,8 @@ def serve_office(given: argparse.Namespace, settings: Settings) -> None:
         print(f"Wattwalk answers at {address}", *lines, sep="\n", flush=True)
 
     with held(settings.home / _SERVING):
-        serve(current_app._get_current_object(), listener, mail, started)
+        app = current_app._get_current_object()  # type: ignore[attr-defined]  # the proxy's own, and it is typed as what it stands for
+        serve(app, listener, mail, started)
 
 
 def fill_in_demo(given: argparse.Namespace, settings: Settings) -> None:

@@ -118,6 +118,7 @@ class OfficeServer(TcpWSGIServer):
 
     channel_class = Connection
     _spoke_at = -WORDS_EVERY_S
+    next_channel_cleanup: float
 
     def __init__(self, *given: Any, **named: Any) -> None:
         self._selector = selectors.DefaultSelector()
@@ -134,7 +135,7 @@ class OfficeServer(TcpWSGIServer):
 
     def forget(self, number: int | None) -> None:
         """Wait for a file no more, before it is closed."""
-        if number is not None and self._watched.pop(number, None):
+        if number is not None and self._watched.pop(number, 0):
             self._selector.unregister(number)
 
     def run(self) -> None:

@@ -13,7 +13,7 @@ from datetime import UTC, datetime
 from enum import Enum
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from flask_sqlalchemy import SQLAlchemy
 from sqlalchemy import (
@@ -22,6 +22,7 @@ from sqlalchemy import (
     Dialect,
     Engine,
     MetaData,
+    Table,
     TypeDecorator,
     create_engine,
     event,
@@ -54,6 +55,9 @@ _IS_WRITER = "wattwalk_is_writer"
 class Base(DeclarativeBase):
     """Base of every stored thing; constraints have names, so that migrations can speak of them."""
 
+    if TYPE_CHECKING:
+        __table__: ClassVar[Table]
+
     metadata = MetaData(
         naming_convention={
             "ix": "ix_%(column_0_label)s",
@@ -67,6 +71,11 @@ class Base(DeclarativeBase):
 
 # What was read stays readable after a commit: a request reads its user first and writes later.
 db = SQLAlchemy(model_class=Base, session_options={"expire_on_commit": False})
+if TYPE_CHECKING:
+    # The class that the library makes of it is known only while the program runs.
+    Model = Base
+else:
+    Model = db.Model
 
 
 class UtcMoment(TypeDecorator[datetime]):

@@ -8,10 +8,10 @@ from sqlalchemy import ForeignKey, ForeignKeyConstraint, Index, Text, UniqueCons
 from sqlalchemy.orm import Mapped, mapped_column
 from sqlalchemy.types import BigInteger, Boolean, Integer
 
-from .database import UtcMoment, db
+from .database import Model, UtcMoment
 
 
-class Instance(db.Model):
+class Instance(Model):
     """The one row that names this life of the database and the one before; the epoch changes when a backup is restored."""
 
     __tablename__ = "instance"
@@ -21,7 +21,7 @@ class Instance(db.Model):
     made_at: Mapped[datetime] = mapped_column(UtcMoment)
 
 
-class Firm(db.Model):
+class Firm(Model):
     """A heating firm: what the report says of it, and the border that no survey crosses."""
 
     __tablename__ = "firm"
@@ -34,7 +34,7 @@ class Firm(db.Model):
     prints_checks: Mapped[bool] = mapped_column(Boolean, default=False)
 
 
-class User(db.Model):
+class User(Model):
     """A person who signs in."""
 
     __tablename__ = "user_account"
@@ -50,7 +50,7 @@ class User(db.Model):
 OF_THE_MOMENT = "of_the_moment"
 
 
-class DeviceSession(db.Model):
+class DeviceSession(Model):
     """One device that is signed in.  Only the hash of its token is kept; deleting the row signs it out.
 
     No backup holds these: a restored one would let a device in again that has been signed out since.
@@ -64,7 +64,7 @@ class DeviceSession(db.Model):
     __table_args__ = {"info": {OF_THE_MOMENT: True}}  # noqa: RUF012
 
 
-class KnownDevice(db.Model):
+class KnownDevice(Model):
     """A device that a person has signed in on before.  Only the hash of its mark is kept; it opens nothing by itself."""
 
     __tablename__ = "known_device"
@@ -74,7 +74,7 @@ class KnownDevice(db.Model):
     seen_at: Mapped[datetime] = mapped_column(UtcMoment)
 
 
-class LoginFailure(db.Model):
+class LoginFailure(Model):
     """A try to sign in that failed or is being looked at: counted by email and by address, so that guessing becomes slow.
 
     A try from a device that the person used before has ``device``, the hash of its mark, and counts against that device alone.
@@ -94,7 +94,7 @@ class LoginFailure(db.Model):
     )
 
 
-class StoredSurvey(db.Model):
+class StoredSurvey(Model):
     """A survey: whose it is, and the revision that its log has reached.  This row is the lock of its log.
 
     Up to ``shared_revision`` the log is the same in this life of the database and in the one before.  ``moved`` is its place
@@ -112,7 +112,7 @@ class StoredSurvey(db.Model):
     __table_args__ = (Index("ix_survey_firm_id_moved", "firm_id", "moved"),)
 
 
-class ListCounter(db.Model):
+class ListCounter(Model):
     """How many times a line of a firm's list of surveys has changed.  The row is locked until its number is committed, so that
     whoever reads a number has every lower one before the eyes.
     """
@@ -122,7 +122,7 @@ class ListCounter(db.Model):
     moved: Mapped[int] = mapped_column(BigInteger)
 
 
-class GapCount(db.Model):
+class GapCount(Model):
     """How many gaps a survey had at one revision, as one version of the program counts them."""
 
     __tablename__ = "gap_count"
@@ -132,7 +132,7 @@ class GapCount(db.Model):
     gaps: Mapped[int] = mapped_column(Integer)
 
 
-class StoredRecord(db.Model):
+class StoredRecord(Model):
     """The present state of one record.
 
     ``values_json`` holds the known values by field; ``marks_json`` the last change of each field as
@@ -150,7 +150,7 @@ class StoredRecord(db.Model):
     __table_args__ = (Index("ix_record_survey_id_kind", "survey_id", "kind"),)
 
 
-class Change(db.Model):
+class Change(Model):
     """One line of a survey's log, never altered but for ``is_settled``.
 
     ``value_json`` is what the change counts as; where that is another value than was sent, ``said_json`` is what was sent.
@@ -182,7 +182,7 @@ class Change(db.Model):
     )
 
 
-class Contest(db.Model):
+class Contest(Model):
     """A field that two people changed without having seen each other's value, until one of them picks."""
 
     __tablename__ = "contest"
@@ -193,7 +193,7 @@ class Contest(db.Model):
     __table_args__ = (ForeignKeyConstraint(["survey_id", "record_id"], ["record.survey_id", "record.id"]),)
 
 
-class StoredPhoto(db.Model):
+class StoredPhoto(Model):
     """The bytes of one photo, kept under their hash once for the house, named here once per survey.
 
     ``is_lost`` is what the last look found; who must know it now asks the store.
@@ -210,7 +210,7 @@ class StoredPhoto(db.Model):
     is_lost: Mapped[bool] = mapped_column(Boolean, default=False)
 
 
-class Report(db.Model):
+class Report(Model):
     """One numbered version of a survey's report.
 
     ``sha256`` is the PDF's, ``inputs_json`` what it was made from beside its number and its day (``office/frozen.py``).  Versions
@@ -235,7 +235,7 @@ class Report(db.Model):
     __table_args__ = (UniqueConstraint("survey_id", "number"),)
 
 
-class ReportJob(db.Model):
+class ReportJob(Model):
     """A version that somebody has asked for, or one whose file is to be made again (``report_id``).
 
     ``state`` is ``waiting``, ``rendering``, ``ready`` or ``failed``, then with a code as its ``problem``.  A row that is ``rendering``
@@ -269,7 +269,7 @@ class ReportJob(db.Model):
     )
 
 
-class Email(db.Model):
+class Email(Model):
     """One message of the outbox.
 
     ``state`` is ``waiting``, ``sending``, ``sent``, ``held_as_file``, ``failed`` or ``uncertain``.

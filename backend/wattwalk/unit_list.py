@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from typing import Any
+
 from wattwalk.catalogue import CatalogueError, Row, Table, read_table, table
+from wattwalk.survey.fields import FieldType
+from wattwalk.survey.unit import Unit
 from wattwalk.survey.validation import check_value, is_id
-from wattwalk.survey.works import Unit
 
 from .engine.unit.table import TablePoint, UnitTable, UnitTableError, build_table
 
@@ -20,6 +24,16 @@ _COLUMNS = {
     "standby_w": "W",
 }
 _POINT = ("outside_c", "flow_c", "capacity_kw", "cop", "least_kw")
+_CORNERS = "zone_corners"
+#: What a survey calls a unit of measure, as the row of units writes it.
+_WRITTEN = {"°C": "degC", "dB(A)": "dBA", "cm²": "cm2", "": "1"}
+#: Every other number and choice of a unit is a column that may be left out, and so are the corners of its zone. One row of a unit says it.
+PAPERS = {
+    spec.name: "text" if spec.choices else _WRITTEN.get(spec.unit, spec.unit)
+    for spec in Unit.kind.fields
+    if spec.name not in (*_COLUMNS, "zone_drawing")
+    and spec.type in (FieldType.NUMBER, FieldType.INTEGER, FieldType.CHOICE)
+} | {_CORNERS: "text"}
 
 
 def read_units(file: Table) -> list[tuple[str, UnitTable]]:
@@ -34,8 +48,13 @@ def read_units(file: Table) -> list[tuple[str, UnitTable]]:
     problems = [f"{file.name}: there is no column {column}." for column in _COLUMNS if column not in file.units]
     problems += [
         f"{file.name}, column {column}: it is in {file.units[column]!r}, expected {unit!r}."
-        for column, unit in _COLUMNS.items()
+        for column, unit in (_COLUMNS | PAPERS).items()
         if file.units.get(column, unit) != unit
+    ]
+    problems += [
+        f"{file.name}: no unit has a column {column}; the first three rows show how a list is written."
+        for column in file.units
+        if column not in _COLUMNS and column not in PAPERS
     ]
     if problems:
         raise UnitTableError(problems)
@@ -50,11 +69,12 @@ def read_units(file: Table) -> list[tuple[str, UnitTable]]:
             )
             continue
         wrong = [words for row in rows for words in _out_of_bounds(file.name, row)]
+        wrong += _papers(file, rows)[1]
         if wrong:
             problems += wrong
             continue
         points = [
-            TablePoint(row.number("outside_c"), row.number("flow_c"), *(row.cells[name] for name in _POINT[2:]))
+            TablePoint(row.number("outside_c"), row.number("flow_c"), *(row.number_if_any(name) for name in _POINT[2:]))
             for row in rows
         ]
         try:
@@ -64,7 +84,7 @@ def read_units(file: Table) -> list[tuple[str, UnitTable]]:
                     build_table(
                         rows[0].word("name") or key,
                         points,
-                        rows[0].cells["standby_w"] or 0.0,
+                        rows[0].number_if_any("standby_w") or 0.0,
                         rows[0].locator,
                         [row.line for row in rows],
                     ),
@@ -92,7 +112,51 @@ def _out_of_bounds(name: str, row: Row) -> list[str]:
     return found
 
 
-def unit_records(name: str, text: str | None = None) -> list[dict]:
+def _papers(file: Table, rows: Sequence[Row]) -> tuple[dict[str, Any], list[str]]:
+    """Return what the rows of one unit say of it besides its table, as its record has it, and what is wrong with that."""
+    values: dict[str, Any] = {}
+    said: dict[str, Row] = {}
+    problems = []
+    for row in rows:
+        for column in PAPERS:
+            cell = row.cells.get(column)
+            if cell is None or cell == "":
+                continue
+            where = f"{file.name}, row {row.line}, column {column}"
+            if column in said:
+                if said[column].cells[column] != cell:
+                    problems.append(
+                        f"{where}: {cell!r} differs from row {said[column].line} of the same unit, {said[column].cells[column]!r}."
+                    )
+                continue
+            said[column] = row
+            value = _corners(cell) if column == _CORNERS else cell
+            problem = None if value is None else check_value(Unit.kind.field(column), value)
+            if value is None:
+                problems.append(
+                    f"{where}: {cell!r} is no list of corners, such as '-1.5 0; 1.5 0; 1.2 1.7; -1.2 1.7' (along and out, in metres)."
+                )
+            elif problem is not None:
+                problems.append(f"{where}: {problem.message}")
+            else:
+                values[column] = value
+    if _CORNERS in values:
+        values["zone_drawing"] = "corners"
+    return values, problems
+
+
+def _corners(cell: str | float) -> list[dict[str, float]] | None:
+    """Return the corners that a cell lists, or None when it lists something else."""
+    try:
+        pairs = [tuple(map(float, part.split())) for part in str(cell).split(";") if part.strip()]
+    except ValueError:
+        return None
+    if not pairs or any(len(pair) != 2 for pair in pairs):
+        return None
+    return [{"along_m": along, "out_m": out} for along, out in pairs]
+
+
+def unit_records(name: str, text: str | None = None) -> list[dict[str, Any]]:
     """Return the records of kind ``unit`` for every unit of a firm's list, ready for a survey document.
 
     Parameters
@@ -100,7 +164,8 @@ def unit_records(name: str, text: str | None = None) -> list[dict]:
     name : str
         What messages call the file; without ``text``, the table of the catalogue to read.
     text : str, optional
-        The list as CSV with the columns unit, name, outside_c, flow_c, capacity_kw, cop, least_kw, standby_w and a row of their units.
+        The list as CSV with the columns unit, name, outside_c, flow_c, capacity_kw, cop, least_kw, standby_w, those of ``PAPERS`` as far
+        as one has them, and a row of their units.
 
     Raises
     ------
@@ -126,6 +191,7 @@ def unit_records(name: str, text: str | None = None) -> list[dict]:
             "name": names[key].name,
             "table_from": f"{name}: {names[key].source}" if text is None else name,
             "standby_w": names[key].standby_w,
+            **_papers(file, file.where("unit", key))[0],
             "points": [
                 {part: row.cells[part] for part in _POINT if row.cells[part] is not None}
                 for row in file.where("unit", key)

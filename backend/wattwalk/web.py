@@ -13,6 +13,7 @@ from wsgiref.headers import Headers
 from flask import Flask, Response, request
 from werkzeug.exceptions import NotFound
 from werkzeug.routing import PathConverter
+from werkzeug.wrappers import Response as AnyResponse
 from whitenoise import WhiteNoise
 
 from .paths import MissingFilesError, pwa_folder
@@ -104,7 +105,7 @@ def serve_phone_app(app: Flask) -> None:
 
     @app.get("/")
     @app.get("/<page:path>")
-    def navigate(path: str = "") -> Response:
+    def navigate(path: str = "") -> AnyResponse:
         # A file that is not there is no page, and an address that is not the app's gets its page to say so.
         if "." in path.rsplit("/", 1)[-1]:
             raise NotFound
@@ -115,7 +116,7 @@ def serve_phone_app(app: Flask) -> None:
         response.set_etag(etag)
         return response.make_conditional(request)
 
-    app.wsgi_app = WhiteNoise(
+    app.wsgi_app = WhiteNoise(  # type: ignore[method-assign]  # Flask's own way to wrap an application
         app.wsgi_app,
         root=folder,
         allow_all_origins=False,

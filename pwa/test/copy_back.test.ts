@@ -78,8 +78,8 @@ test.each([
   ['a picture', () => '\u0089PNG', /damaged/],
   [
     'of a newer version',
-    (text: string) => text.replace('"version": 2', '"version": 3'),
-    /of version 3, and this app reads versions 1 and 2/,
+    (text: string) => text.replace('"version": 3', '"version": 4'),
+    /of version 4, and this app reads versions 1, 2 and 3/,
   ],
   ['without its records', (text: string) => text.replace('"records"', '"recrods"'), /missing or damaged/],
 ])('a file that is %s is refused in words and changes nothing', async (_name, spoil, words) => {

@@ -34,6 +34,7 @@ const EVER: { version: number; stores: Record<string, { keyPath: string; indexes
   },
   { version: 40, stores: { locked: { keyPath: 'key', indexes: ['email', '*hashes'] } } },
   { version: 50, stores: {} },
+  { version: 60, stores: {} },
 ];
 
 const change = {

@@ -5,12 +5,18 @@ import type { Answer, ZonePlan } from '../src/domain/assessment.ts';
 import type { Values } from '../src/domain/model.ts';
 import { placeOf, placeWords, planOf, standingOf, standingWords, zoneOf } from '../src/domain/siting.ts';
 
-const positions = golden.positions as unknown as Record<string, Values>;
+const places = golden.places as unknown as Record<string, { position: Values; unit: Values | null }>;
+const zoneAt = (name: string, more: Values = {}, unit: Values = {}, plan?: ZonePlan) =>
+  zoneOf(
+    { ...places[name]!.position, ...more },
+    places[name]!.unit ? { ...places[name]!.unit, ...unit } : undefined,
+    plan,
+  );
 const objects = golden.objects as unknown as Values[];
 const said = golden.said as unknown as Record<string, (string | null)[]>;
 
-test.each(Object.keys(positions))('the phone finds inside what the engine finds inside: %s', (name) => {
-  const zone = zoneOf(positions[name]!);
+test.each(Object.keys(places))('the phone finds inside what the engine finds inside: %s', (name) => {
+  const zone = zoneAt(name);
   expect(said[name]!.length).toBe(objects.length);
   if (!zone) {
     expect(said[name]!.every((answer) => answer === null)).toBe(true);
@@ -22,8 +28,13 @@ test.each(Object.keys(positions))('the phone finds inside what the engine finds 
 });
 
 test('beyond a shape that is drawn too small may be inside before nothing could reach it, and is never called outside', () => {
-  const zone = zoneOf({})!;
-  expect(zone.missing).toEqual(['unit_width_mm', 'unit_depth_mm', 'clear_back_mm', 'wall_faced']);
+  const zone = zoneOf({}, undefined)!;
+  expect(zone.missing.map(({ of, field }) => `${of}.${field}`)).toEqual([
+    'unit.width_mm',
+    'unit.depth_mm',
+    'outdoor_position.clear_back_mm',
+    'outdoor_position.wall_faced',
+  ]);
   expect(standingOf(zone, { type: 'drain', along_m: 3.3, out_m: 0, up_m: 0 })).toBe('not_known');
   expect(standingOf(zone, { type: 'drain', along_m: 4.8, out_m: 0, up_m: 0 })).toBe('undecided');
   expect(standingWords(zone, { type: 'drain', along_m: 4.8, out_m: 0, up_m: 0 })).toBe(
@@ -32,11 +43,11 @@ test('beyond a shape that is drawn too small may be inside before nothing could 
 });
 
 test('an older name of the shape goes on being understood', () => {
-  expect(zoneOf({ ...positions['whole']!, zone_shape: 'sides' })).toEqual(zoneOf(positions['whole']!));
+  expect(zoneAt('whole', { zone_shape: 'sides' })).toEqual(zoneAt('whole'));
 });
 
 test('a missing measure decides nothing unless another one does', () => {
-  const zone = zoneOf(positions['whole']!)!;
+  const zone = zoneAt('whole')!;
   expect(standingOf(zone, { type: 'window', along_m: 0, out_m: 0 })).toBe('not_known');
   expect(standingOf(zone, { type: 'window', along_m: 5 })).toBe('undecided');
   expect(standingOf(zone, { along_m: 0, out_m: 0, up_m: 0 })).toBe('not_known');
@@ -44,7 +55,7 @@ test('a missing measure decides nothing unless another one does', () => {
 });
 
 test('closed off or moved counts when somebody has seen it, another remedy never does', () => {
-  const zone = zoneOf(positions['whole']!)!;
+  const zone = zoneAt('whole')!;
   const door = { type: 'door', along_m: 0.4, out_m: 0.5, up_m: 0.1 };
   expect(standingOf(zone, { ...door, remedy: 'move' })).toBe('inside');
   expect(standingOf(zone, { ...door, remedy: 'move', remedy_done: true })).toBe('dealt_with');
@@ -53,7 +64,7 @@ test('closed off or moved counts when somebody has seen it, another remedy never
 });
 
 test('what is high enough is not clear either while the shape is a planning shape', () => {
-  const zone = zoneOf(positions['whole']!)!;
+  const zone = zoneAt('whole')!;
   expect(standingOf(zone, { type: 'window', along_m: 0, out_m: 0, up_m: 1.1 })).toBe('undecided');
   expect(standingWords(zone, { type: 'window', along_m: 0, out_m: 0, up_m: 0.5 })).toBe('Inside the planning shape');
 });
@@ -74,7 +85,7 @@ test('a tap is a place in steps of 5 cm, at the wall when close to it, within th
 });
 
 test('a shape that only the engine knows calls nothing outside', () => {
-  const zone = zoneOf({ ...positions['whole']!, zone_shape: 'corners' })!;
+  const zone = zoneAt('whole', {}, { zone_drawing: 'corners' })!;
   expect(zone.is_drawn).toBe(false);
   expect(zone.missing).toEqual([]);
   expect(standingOf(zone, { type: 'drain', along_m: 15, out_m: 9, up_m: 0 })).toBe('not_known');
@@ -110,10 +121,10 @@ const PLAN: ZonePlan = {
     state,
   })),
 };
-const OWN = { ...positions['whole']!, zone_shape: 'corners' };
+const own = (plan: ZonePlan) => zoneAt('whole', {}, { zone_drawing: 'corners' }, plan)!;
 
 test("the engine's polygon and its word for each thing are what is shown", () => {
-  const zone = zoneOf(OWN, PLAN)!;
+  const zone = own(PLAN);
   expect(zone.corners).toEqual(PLAN.corners);
   expect(zone.is_drawn).toBe(true);
   const drain = { type: 'drain', along_m: 3, out_m: 0.2, up_m: 0 };
@@ -129,12 +140,17 @@ test("the engine's polygon and its word for each thing are what is shown", () =>
 
 test("what the engine has not seen yet may be inside the maker's corners, and is judged here in the planning shape", () => {
   const drain = { type: 'drain', along_m: 9, out_m: 0.2, up_m: 0 };
-  expect(standingOf(zoneOf(OWN, PLAN)!, drain, 'new')).toBe('not_known');
-  const planning = zoneOf(positions['whole']!, {
-    ...PLAN,
-    is_makers: false,
-    corners: zoneOf(positions['whole']!)!.corners,
-  })!;
+  expect(standingOf(own(PLAN), drain, 'new')).toBe('not_known');
+  const planning = zoneAt(
+    'whole',
+    {},
+    {},
+    {
+      ...PLAN,
+      is_makers: false,
+      corners: zoneAt('whole')!.corners,
+    },
+  )!;
   expect(standingOf(planning, drain, 'new')).toBe('undecided');
 });
 
@@ -147,15 +163,9 @@ test('a polygon that may no longer hold is not drawn', () => {
 });
 
 test('corners that make no zone leave the planning shape in force and are asked for', () => {
-  const own = {
-    zone_shape: 'corners',
-    refrigerant: 'r290',
-    wall_faced: 'free',
-    unit_width_mm: 1000,
-    unit_depth_mm: 400,
-    clear_back_mm: 200,
-  };
-  const zone = zoneOf(own, {
+  const place = { wall_faced: 'free', clear_back_mm: 200 };
+  const unit = { zone_drawing: 'corners', refrigerant: 'r290', width_mm: 1000, depth_mm: 400 };
+  const zone = zoneOf(place, unit, {
     ...PLAN,
     is_makers: false,
     corners: [
@@ -166,5 +176,5 @@ test('corners that make no zone leave the planning shape in force and are asked 
   })!;
   expect(zone.is_drawn).toBe(true);
   expect(zone.planning).not.toBeNull();
-  expect(zone.missing).toEqual(['zone_corners']);
+  expect(zone.missing).toEqual([{ of: 'unit', field: 'zone_corners' }]);
 });

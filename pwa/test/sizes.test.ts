@@ -210,12 +210,12 @@ describe('on the phone', () => {
     expect(await readCopyBack(parseCopy(JSON.stringify(old)))).toMatchObject({ answers: 0, differ: 1 });
     expect(await valuesOf('house', 'f')).not.toHaveProperty('width_m');
     const now = await (await surveyDocument('house')).text();
-    expect(JSON.parse(now)).toMatchObject({ version: 2 });
+    expect(JSON.parse(now)).toMatchObject({ version: 3 });
     expect(await readCopyBack(parseCopy(now))).toMatchObject({ answers: 0, differ: 0 });
     const own = JSON.parse(now) as typeof old;
     own.records.surface[0]!['width_m' as never] = 3 as never;
     expect(await readCopyBack(parseCopy(JSON.stringify(own)))).toMatchObject({ answers: 0, differ: 1 });
-    expect(() => parseCopy(JSON.stringify({ ...old, version: 3 }))).toThrow('reads versions 1 and 2');
+    expect(() => parseCopy(JSON.stringify({ ...old, version: 4 }))).toThrow('reads versions 1 and 2');
   });
 });
 

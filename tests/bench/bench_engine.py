@@ -11,6 +11,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from tests.support.houses import terrace
 from wattwalk.engine import assess, to_plain
+from wattwalk.survey.building import Surface
 from wattwalk.survey.document import read_document
 
 
@@ -28,7 +29,7 @@ def main() -> None:
             json.dumps(to_plain(assessment))
             best, plain = min(best, middle - start), min(plain, time.perf_counter() - middle)
         print(
-            f"{rooms:5}  {len(survey.of_kind('surface')):8}  {best * 1000:9.2f}  {best * 1000 / rooms:7.3f}  {plain * 1000:10.2f}"
+            f"{rooms:5}  {len(survey.of_kind(Surface)):8}  {best * 1000:9.2f}  {best * 1000 / rooms:7.3f}  {plain * 1000:10.2f}"
         )
 
 

@@ -47,13 +47,14 @@ def into_signal(page: Page) -> None:
 def to_position(page: Page) -> None:
     go_to(page, "Outside")
     page.get_by_role("button", name="Add a place for the unit").click()
-    for name, value in {
-        "unit_width_mm": "1000",
-        "unit_depth_mm": "400",
-        "unit_height_mm": "900",
-        "clear_back_mm": "300",
-    }.items():
+    answer(page, "clear_back_mm", "300")
+    unit = page.get_by_role("region", name="The unit")
+    expect(unit).to_contain_text("No unit chosen yet")
+    unit.get_by_role("button", name="Enter a unit for this place").click()
+    for name, value in {"name": "9 kW Thistledown", "width_mm": "1000", "depth_mm": "400", "height_mm": "900"}.items():
         answer(page, name, value)
+    page.go_back()
+    expect(unit.get_by_role("link", name=re.compile("The unit: 9 kW Thistledown"))).to_be_visible()
 
 
 def tap(drawing: Locator, across: float, down: float) -> None:

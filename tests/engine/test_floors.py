@@ -149,14 +149,8 @@ class TestBuildUp:
     def test_hardly_any_plate_is_as_none_and_all_but_the_whole_is_as_the_whole(self):
         given = (0.2, 16, 0.018, 0.13)
         none, hardly, half, nearly, whole = (
-            plates_coefficient(*given, *plate)
-            for plate in (
-                (0.0, 200, 0.05),
-                (0.0005, 200, 0.05, 1e-6),
-                (0.0005, 200, 0.05, 0.1),
-                (0.0005, 200, 0.05, 0.199999),
-                (0.0005, 200, 0.05),
-            )
+            plates_coefficient(*given, thick, 200, 0.05, plate_width_m=width)
+            for thick, width in ((0.0, None), (0.0005, 1e-6), (0.0005, 0.1), (0.0005, 0.199999), (0.0005, None))
         )
         assert hardly == pytest.approx(none, rel=1e-4)
         assert nearly == pytest.approx(whole, rel=1e-4)
@@ -173,7 +167,7 @@ class TestBuildUp:
     )
     def test_narrower_plates_never_give_more(self, spacing, pipe, board, plate, covering, width):
         full = plates_coefficient(spacing, pipe, board, 0.13, plate, 200, covering)
-        assert plates_coefficient(spacing, pipe, board, 0.13, plate, 200, covering, width) <= full + 1e-9
+        assert plates_coefficient(spacing, pipe, board, 0.13, plate, 200, covering, plate_width_m=width) <= full + 1e-9
         assert plates_coefficient(spacing, pipe, board, 0.13, 0.0, 200, covering) <= full + 1e-9
         assert plates_coefficient(spacing, pipe, board, 0.13, plate, 200, 0.0) >= full - 1e-9
 

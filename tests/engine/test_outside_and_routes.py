@@ -138,7 +138,7 @@ def test_another_remedy_is_for_a_person_to_judge():
 
 def test_an_unknown_size_draws_the_zone_too_small_and_says_so():
     result = assessed(changed(site([thing(along=0.9)]), "outdoor_position", "p", unit_width_mm=None))
-    assert only(result, "zone_incomplete", Severity.CHECK).field == "unit_width_mm"
+    assert only(result, "zone_incomplete", Severity.CHECK).field is None
     assert findings(result, "in_protective_zone")
 
 

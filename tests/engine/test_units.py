@@ -17,8 +17,9 @@ from wattwalk.engine.unit.scop import Declared, Resting, cycling_factor, part_lo
 from wattwalk.engine.unit.table import TablePoint, UnitTableError, build_table, carnot, table_of
 from wattwalk.engine.unit.year import bivalent_point
 from wattwalk.survey.document import read_document
-from wattwalk.survey.works import Unit
-from wattwalk.unit_list import DEMO_UNITS, read_units, unit_records
+from wattwalk.survey.kinds import KINDS
+from wattwalk.survey.unit import Unit
+from wattwalk.unit_list import DEMO_UNITS, PAPERS, read_units, unit_records
 
 HEADER = "unit,name,outside_c,flow_c,capacity_kw,cop,least_kw,standby_w\ntext,text,degC,degC,kW,1,kW,W\n"
 ROWS = [
@@ -396,7 +397,71 @@ class TestRunsInMildWeather:
         assert findings(assessed(made), "short_runs") == []
 
     def test_without_the_makers_figure_the_run_may_ask_for_more_than_a_defrost(self):
-        circuit = assessed(self.made()).site.circuit
+        made = self.made()
+        for unit in made["records"]["unit"]:
+            unit.pop("minimum_volume_l")
+        circuit = assessed(made).site.circuit
         run = next(step for step in circuit.steps if step.what.startswith("Water for a run of 10 minutes"))
         defrost = next(step for step in circuit.steps if step.what == "Least water for a defrost")
         assert circuit.needed_l == pytest.approx(max(run.result, defrost.result), abs=0.1)
+
+
+class TestPapers:
+    """What a list says of a unit besides its table: columns that may be left out, or left empty, said once for each unit."""
+
+    HEAD = "unit,name,outside_c,flow_c,capacity_kw,cop,least_kw,standby_w,{columns}\ntext,text,degC,degC,kW,1,kW,W,{units}\n"
+
+    def text(self, columns, units, *cells):
+        """The list with these cells after the first rows, and empty ones after the others."""
+        empty = "," * columns.count(",")
+        after = [*cells, *[empty] * (len(ROWS) - len(cells))]
+        return self.HEAD.format(columns=columns, units=units) + "\n".join(
+            f"{row},{more}" for row, more in zip(ROWS, after, strict=True)
+        )
+
+    def test_every_paper_of_a_unit_is_a_column(self):
+        taken = set(PAPERS) | {"name", "table_from", "standby_w", "points", "notes", "zone_drawing"}
+        assert {spec.name for spec in KINDS["unit"].fields} == taken
+
+    def test_what_one_row_says_the_unit_has(self):
+        text = self.text(
+            "sound_power_dba,refrigerant,zone_corners,width_mm",
+            "dBA,text,text,mm",
+            ",,,",
+            "54.5,r32,-1.5 0; 1.5 0;1.2 1.7,",
+        )
+        (record,) = unit_records("list", text)
+        assert (record["sound_power_dba"], record["refrigerant"], record["zone_drawing"]) == (54.5, "r32", "corners")
+        assert record["zone_corners"][2] == {"along_m": 1.2, "out_m": 1.7}
+        assert "width_mm" not in record
+        made = small_house()
+        made["records"]["unit"] = [record]
+        assert read_document(made).of_kind(Unit)[0].sound_power_dba == 54.5
+
+    @pytest.mark.parametrize(
+        ("columns", "units", "cells", "words"),
+        [
+            ("mass_kg", "kg", ("9",), "list, row 3, column mass_kg: Mass: found 9"),
+            ("mass_kg", "t", ("0.1",), "list, column mass_kg: it is in 't', expected 'kg'"),
+            ("mass_kg", "kg", ("heavy",), "list, row 3, column mass_kg: 'heavy' is not a number in kg"),
+            (
+                "mass_kg",
+                "kg",
+                ("90", "", "91"),
+                "list, row 5, column mass_kg: 91.0 differs from row 3 of the same unit, 90.0",
+            ),
+            ("heavy_side", "text", ("", "top"), "list, row 4, column heavy_side: Heavy side, seen from the front: "),
+            (
+                "zone_corners",
+                "text",
+                ("1 2 3; 4",),
+                "list, row 3, column zone_corners: '1 2 3; 4' is no list of corners",
+            ),
+            ("zone_corners", "text", ("1 200",), "list, row 3, column zone_corners: "),
+            ("loudness", "dBA", ("50",), "list: no unit has a column loudness"),
+        ],
+    )
+    def test_a_paper_is_refused_by_its_cell(self, columns, units, cells, words):
+        with pytest.raises(UnitTableError) as caught:
+            unit_records("list", self.text(columns, units, *cells))
+        assert words in str(caught.value)

@@ -211,7 +211,7 @@ def test_once_the_unit_is_chosen_its_makers_corners_are_asked_for(chosen):
     if chosen is None:
         document["records"]["design"] = [{"id": "d", "unit_name": "Any"}]
     assert (
-        "enter them from the chosen unit's drawing"
+        "for the unit and enter them from its drawing"
         in only(assessed(document), "zone_is_planning", Severity.CHECK).remedy
     )
     document["records"]["outdoor_position"][0] |= {

@@ -16,26 +16,25 @@ from wattwalk.survey.site import OutdoorPosition
 
 FILE = Path(__file__).with_name("zone.json")
 
-_WHOLE = {"unit_width_mm": 1100, "unit_depth_mm": 450, "unit_height_mm": 1000, "clear_back_mm": 300}
-POSITIONS: dict[str, dict[str, Any]] = {
-    "whole": _WHOLE,
-    "free": {**_WHOLE, "wall_faced": "free"},
-    "wall": {**_WHOLE, "wall_faced": "house_wall", "zone_shape": "free"},
-    "corner": {**_WHOLE, "reflecting_surfaces": "three"},
-    "corner_left": {**_WHOLE, "zone_shape": "corner_left", "clear_left_mm": 1000},
-    "corner_right": {**_WHOLE, "zone_shape": "corner_right", "clear_right_mm": 1000},
-    "wider": {
-        **_WHOLE,
-        "refrigerant": "r290",
-        "wall_faced": "free",
-        "zone_reach_m": 1.0,
-        "zone_side_m": 2.25,
-        "zone_front_m": 0.5,
-    },
-    "older_name": {**_WHOLE, "zone_shape": "sides", "wall_faced": "free"},
-    "no_height": {name: value for name, value in _WHOLE.items() if name != "unit_height_mm"},
-    "no_size": {"unit_height_mm": 1000},
-    "other_refrigerant": {**_WHOLE, "refrigerant": "r32"},
+_BODY = {"width_mm": 1100, "depth_mm": 450, "height_mm": 1000}
+_CLEAR = {"clear_back_mm": 300}
+#: Each place with the unit that stands at it; None while none is chosen.
+PLACES: dict[str, tuple[dict[str, Any], dict[str, Any] | None]] = {
+    "whole": (_CLEAR, _BODY),
+    "free": ({**_CLEAR, "wall_faced": "free"}, _BODY),
+    "wall": ({**_CLEAR, "wall_faced": "house_wall", "zone_shape": "free"}, _BODY),
+    "corner": ({**_CLEAR, "reflecting_surfaces": "three"}, _BODY),
+    "corner_left": ({**_CLEAR, "zone_shape": "corner_left", "clear_left_mm": 1000}, _BODY),
+    "corner_right": ({**_CLEAR, "zone_shape": "corner_right", "clear_right_mm": 1000}, _BODY),
+    "wider": (
+        {**_CLEAR, "wall_faced": "free", "zone_reach_m": 1.0, "zone_side_m": 2.25, "zone_front_m": 0.5},
+        {**_BODY, "refrigerant": "r290"},
+    ),
+    "older_name": ({**_CLEAR, "zone_shape": "sides", "wall_faced": "free"}, _BODY),
+    "no_height": (_CLEAR, {name: value for name, value in _BODY.items() if name != "height_mm"}),
+    "no_size": ({}, {"height_mm": 1000}),
+    "no_unit": (_CLEAR, None),
+    "other_refrigerant": (_CLEAR, {**_BODY, "refrigerant": "r32"}),
 }
 #: Just inside, on and just outside the edges of the zones above, and far off.
 _ALONG = (0.0, -1.5, 1.55, 1.56, -2.15, 2.16, 2.8, -2.81, 3.75, -3.75, 3.76)
@@ -68,15 +67,16 @@ def objects() -> list[dict[str, Any]]:
     return made
 
 
-def said(position: dict[str, Any], thing: dict[str, Any]) -> str | None:
+def said(position: dict[str, Any], unit: dict[str, Any] | None, thing: dict[str, Any]) -> str | None:
     """Return how severe the engine finds the thing's place, or None when it has nothing to say of it."""
     survey = read_document(
         {
             "format": "wattwalk-survey",
-            "version": 1,
+            "version": 3,
             "id": "zone",
             "records": {
-                "outdoor_position": [{"id": "place", **position}],
+                "outdoor_position": [{"id": "place", **({"unit": "u"} if unit is not None else {}), **position}],
+                "unit": [] if unit is None else [{"id": "u", **unit}],
                 "nearby_object": [{"id": "thing", "position": "place", **thing}],
             },
         }
@@ -90,12 +90,12 @@ def said(position: dict[str, Any], thing: dict[str, Any]) -> str | None:
 
 
 def golden() -> dict[str, Any]:
-    """Return the whole golden file: the positions, and per position what is said of each thing in turn."""
+    """Return the whole golden file: the places with their units, and for each place what is said of each thing in turn."""
     things = objects()
     return {
-        "positions": POSITIONS,
+        "places": {name: {"position": position, "unit": unit} for name, (position, unit) in PLACES.items()},
         "objects": things,
-        "said": {name: [said(position, thing) for thing in things] for name, position in POSITIONS.items()},
+        "said": {name: [said(position, unit, thing) for thing in things] for name, (position, unit) in PLACES.items()},
     }
 
 
@@ -103,9 +103,9 @@ def as_text() -> str:
     """Return the golden file's text: one thing per line, so that a difference can be read."""
     content = golden()
     lines = ",\n".join(f"  {json.dumps(item)}" for item in content["objects"])
-    positions = ",\n".join(f"  {json.dumps(name)}: {json.dumps(value)}" for name, value in content["positions"].items())
+    positions = ",\n".join(f"  {json.dumps(name)}: {json.dumps(value)}" for name, value in content["places"].items())
     words = ",\n".join(f"  {json.dumps(name)}: {json.dumps(value)}" for name, value in content["said"].items())
-    return f'{{\n"positions": {{\n{positions}\n}},\n"objects": [\n{lines}\n],\n"said": {{\n{words}\n}}\n}}\n'
+    return f'{{\n"places": {{\n{positions}\n}},\n"objects": [\n{lines}\n],\n"said": {{\n{words}\n}}\n}}\n'
 
 
 if __name__ == "__main__":

@@ -12,7 +12,7 @@ from wattwalk.survey.document import read_document
 def test_suggestions_come_from_what_the_survey_calls_for():
     found = {item.record: item for item in suggest_lines(house.survey())}
     assert set(found) == {
-        "design/design",
+        "unit/unit-of-place1",
         "hot_water/hw",
         "emitter/kitchen-e1",
         "nearby_object/airbrick",

@@ -123,7 +123,7 @@ def test_every_problem_is_told_at_once():
         ("[]", "not_a_document"),
         ("{}", "not_a_document"),
         (json.dumps({**small_house(), "format": "other"}), "not_a_document"),
-        (json.dumps({**small_house(), "version": 3}), "wrong_version"),
+        (json.dumps({**small_house(), "version": 4}), "wrong_version"),
         (json.dumps({**small_house(), "version": True}), "wrong_version"),
         (json.dumps({**small_house(), "id": "Not An Id"}), "not_an_id"),
         (json.dumps({**small_house(), "extra": 1}), "unknown_part"),

@@ -5,7 +5,7 @@ from __future__ import annotations
 import jsonschema
 import pytest
 
-from wattwalk.survey.document import read_document, write_document
+from wattwalk.survey.document import DOCUMENT_VERSION, read_document, write_document
 from wattwalk.survey.fields import choice
 from wattwalk.survey.json_schema import document_schema
 from wattwalk.survey.kinds import KINDS, Part, Record, record_kind
@@ -18,7 +18,12 @@ SCREENING = [("no", "in_view"), ("partly", "half_hidden"), ("yes", "out_of_sight
 
 
 def document(kind, field, value):
-    return {"format": "wattwalk-survey", "version": 1, "id": "old", "records": {kind: [{"id": "a", field: value}]}}
+    return {
+        "format": "wattwalk-survey",
+        "version": DOCUMENT_VERSION,
+        "id": "old",
+        "records": {kind: [{"id": "a", field: value}]},
+    }
 
 
 def test_the_names_that_phones_and_offices_still_hold_are_known():
@@ -50,7 +55,7 @@ def test_a_name_that_never_was_is_still_refused():
 def test_the_phone_is_told():
     fields = {field["name"]: field for field in survey_model()["kinds"]["outdoor_position"]["fields"]}
     assert fields["neighbour_screened"]["renamed"] == dict(SCREENING)
-    assert "renamed" not in fields["refrigerant"]
+    assert "renamed" not in fields["condensate_route"]
 
 
 @pytest.mark.parametrize("renamed", [{"a": "b"}, {"old": "gone"}])

@@ -54,7 +54,7 @@ class StrictParser(FlaskParser):
         self, error: marshmallow.ValidationError, req: Request, schema: marshmallow.Schema, **_: Any
     ) -> NoReturn:
         """Refuse what the schema refuses, each field by its name."""
-        messages = error.normalized_messages()
+        messages = error.normalized_messages()  # type: ignore[no-untyped-call]  # marshmallow leaves it without types
         problems = [problem for part in messages.values() for problem in _problems(part)]
         raise Refusal(422, *problems)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import gzip
 import io
 import zlib
+from typing import IO
 
 from flask import Flask, Response, current_app, request
 
@@ -25,7 +26,7 @@ def register_compression(app: Flask) -> None:
     app.after_request(_pack_answer)
 
 
-def unpack(source: io.BufferedIOBase, limit: int) -> bytes:
+def unpack(source: IO[bytes], limit: int) -> bytes:
     """Return what gzip has packed, in at most `limit` bytes.
 
     Parameters
@@ -83,7 +84,7 @@ def _unpack_request() -> None:
 
 
 def _pack_answer(response: Response) -> Response:
-    if not request.path.startswith("/api/") or response.mimetype.startswith(_PACKED_ALREADY):
+    if not request.path.startswith("/api/") or (response.mimetype or "").startswith(_PACKED_ALREADY):
         return response
     response.vary.add("Accept-Encoding")
     is_plain = (

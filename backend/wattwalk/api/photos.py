@@ -10,6 +10,7 @@ from typing import Any
 
 from flask import Response, current_app, request, send_file
 from flask.views import MethodView
+from werkzeug.wrappers import Response as AnyResponse
 
 from ..database import reading
 from ..models import StoredPhoto
@@ -111,7 +112,7 @@ class PhotoView(MethodView):
 
 @photos.route("/<sha256:sha256>/preview")
 @photos.response(200, {"type": "string", "format": "binary"}, content_type="image/jpeg")
-def preview(survey_id: str, sha256: str) -> Response:
+def preview(survey_id: str, sha256: str) -> AnyResponse:
     """Return a photo small, upright, and without what the camera noted."""
     _find_photo(survey_id, sha256)
     with _while_the_store_answers():

@@ -183,7 +183,7 @@ def pdf(survey_id: str, number: int) -> Response:
 @reports.route(f"/reports/{_NUMBER}/emails", methods=["POST"])
 @reports.arguments(NewEmailSchema)
 @reports.response(202, EmailSchema)
-def send(given: dict[str, str], survey_id: str, number: int) -> dict[str, Any]:
+def send(given: dict[str, Any], survey_id: str, number: int) -> dict[str, Any]:
     """Put an email with this version into the outbox."""
     with reading() as session:
         found = _find_report(session, survey_id, number)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from datetime import datetime
+from collections.abc import Callable
 from typing import Any
 
 from marshmallow import Schema, ValidationError, fields, validate
@@ -25,7 +25,7 @@ class Moment(fields.String):
     def __init__(self, **given: Any) -> None:
         super().__init__(metadata={"format": "date-time"}, **given)
 
-    def _serialize(self, value: datetime | None, attr: str | None, obj: Any, **kwargs: Any) -> str | None:
+    def _serialize(self, value: Any, attr: str | None, obj: Any, **kwargs: Any) -> str | None:
         return value if value is None else value.strftime("%Y-%m-%dT%H:%M:%SZ")
 
 
@@ -40,7 +40,11 @@ class QueryNumber(fields.Integer):
 
 def line(most: int, *, least: int = 0, is_name: bool = False, **given: Any) -> fields.String:
     """Return a field for one printable line of text; a name is one that can be seen."""
-    checks = [validate.Length(min=least, max=most), _check_printable, *([_check_visible] if is_name else [])]
+    checks: list[Callable[[Any], Any]] = [
+        validate.Length(min=least, max=most),
+        _check_printable,
+        *([_check_visible] if is_name else []),
+    ]
     return fields.String(validate=checks, **given)
 
 

@@ -70,7 +70,12 @@ def _from_plain(value: Any) -> Any:
     if not isinstance(value, dict):
         return value
     [(kind, written)] = value.items()
-    return {"moment": datetime.fromisoformat, "base64": base64.b64decode, "decimal": Decimal}[kind](written)
+    readers: dict[str, Callable[[Any], Any]] = {
+        "moment": datetime.fromisoformat,
+        "base64": base64.b64decode,
+        "decimal": Decimal,
+    }
+    return readers[kind](written)
 
 
 def put_rows(connection: Connection, table: Table, columns: list[str], rows: Iterable[list[Any]]) -> None:

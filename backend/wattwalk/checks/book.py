@@ -8,6 +8,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
 from math import fsum, isfinite, prod
+from typing import Any
+
+from wattwalk.survey.known import known
 
 from ..catalogue import table
 from ..engine.air.leakage import effective_air_changes, leakage_by_test, least_flow_m3_h
@@ -74,7 +77,7 @@ class Case:
     subject: str
     name: str
     function: str
-    inputs: dict
+    inputs: dict[str, Any]
     expected: float
     tolerance: float
     source: str
@@ -103,7 +106,7 @@ class Check:
         return isfinite(self.computed) and abs(self.computed - self.case.expected) <= self.case.tolerance + LAST_DIGIT
 
 
-def _layers(layers: list, direction: str, inside_beyond: bool) -> Resistance:
+def _layers(layers: list[dict[str, Any]], direction: str, inside_beyond: bool) -> Resistance:
     near, far = surface_resistances(direction, inside_beyond)
     return element_resistance(
         near, far, [read_layer(row, place, direction) for place, row in enumerate(layers, start=1)]
@@ -124,14 +127,14 @@ def _basement_w_k(**given: float) -> float:
     return given["area_m2"] * made.floor_u + given["depth_m"] * given["perimeter_m"] * made.wall_u
 
 
-def _plane(points: list) -> Plane:
-    plane = fit_plane([tuple(point) for point in points])
+def _plane(points: list[list[float]]) -> Plane:
+    plane = fit_plane([(x, y, z) for x, y, z in points])
     if plane is None:
         raise CheckBookError("the readings of a case lie on one line")
     return plane
 
 
-def _residuals(points: list) -> list[float]:
+def _residuals(points: list[list[float]]) -> list[float]:
     plane = _plane(points)
     return [z - plane.height(x, y) for x, y, z in points]
 
@@ -153,7 +156,7 @@ def _year_of_heat(coefficient_w_k: float, region: float) -> float:
 
 
 #: What each case asks for, by the name in its row.
-FUNCTIONS: dict[str, Callable[..., float]] = {
+FUNCTIONS: dict[str, Callable[..., float | None]] = {
     **PLANT_FUNCTIONS,
     "layers_u": lambda **given: 1 / _layers(**given).total,
     "layers_upper": lambda **given: _layers(**given).upper,
@@ -192,7 +195,7 @@ FUNCTIONS: dict[str, Callable[..., float]] = {
     "least_flow_m3_h": least_flow_m3_h,
     "at_height_c": at_height,
     "annual_mean_c": lambda postcode: (
-        table(REGIONS).get(region=region_of(postcode).number("region")).number("annual_mean_c")
+        table(REGIONS).get(region=known(region_of(postcode)).number("region")).number("annual_mean_c")
     ),
     "degree_days_kd": degree_days,
     "bins_kd": _bins,
@@ -249,16 +252,16 @@ def _case(subject: str, row: dict[str, str]) -> Case:
     where = f"{subject}, {row.get('case')!r}"
     try:
         case = Case(
-            subject,
-            row["case"],
-            row["function"],
-            json.loads(row["inputs"]),
-            float(row["expected"]),
-            float(row["tolerance"]),
-            row["source"].strip(),
-            row["kind"],
-            row["where"].strip(),
-            row["confidence"],
+            subject=subject,
+            name=row["case"],
+            function=row["function"],
+            inputs=json.loads(row["inputs"]),
+            expected=float(row["expected"]),
+            tolerance=float(row["tolerance"]),
+            source=row["source"].strip(),
+            kind=row["kind"],
+            where=row["where"].strip(),
+            confidence=row["confidence"],
         )
     except (KeyError, TypeError, ValueError) as error:
         raise CheckBookError(f"{where}: the row cannot be read: {error}.") from error
@@ -284,7 +287,7 @@ def check(case: Case) -> Check:
         When its inputs do not suit its function.
     """
     try:
-        return Check(case, float(FUNCTIONS[case.function](**case.inputs)))
+        return Check(case, float(known(FUNCTIONS[case.function](**case.inputs))))
     except (TypeError, ValueError, LookupError) as error:
         raise CheckBookError(f"{case.subject}, {case.name!r}: cannot be worked out: {error}.") from error
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from math import fsum
+from typing import Any
 
 from wattwalk.catalogue import table
 from wattwalk.engine.cost import running_cost
@@ -13,7 +14,7 @@ from wattwalk.engine.unit import table as unit_table
 from wattwalk.engine.unit import year as unit_year
 
 
-def _rating(points: list[list[float]], **given: float | str) -> scop.Rating:
+def _rating(points: list[list[float]], **given: Any) -> scop.Rating:
     return scop.seasonal_rating([scop.Declared(*point) for point in points], **given)
 
 
@@ -44,7 +45,7 @@ def _carbon(fuel: str, factor_set: str, efficiency: float) -> float:
     return table(running_cost.FACTORS).get(fuel=fuel, factor_set=factor_set).number("carbon_kg_kwh") / efficiency
 
 
-def _smallest_pipe(**given: float | str) -> float:
+def _smallest_pipe(**given: Any) -> float:
     found = discharge.smallest_pipe(**given)
     if found is None:
         raise ValueError("no pipe of the table may be so long")

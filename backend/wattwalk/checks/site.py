@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 from wattwalk.engine.circuit import pipe_heat, volumes
 from wattwalk.engine.electric import supply
 from wattwalk.engine.fluids import pipe_flow
 from wattwalk.engine.fluids.glycol import Fluid, growth
 from wattwalk.engine.place import footing, noise
+from wattwalk.survey.known import known
 
 
 def _gradient(
@@ -20,21 +22,22 @@ def _gradient(
     fluid: str = "water",
     mass_percent: float | None = None,
 ) -> float:
-    row, flowing = pipe_flow.pipe_row(material, size_mm), Fluid(fluid, mass_percent)
+    row, flowing = known(pipe_flow.pipe_row(material, size_mm)), Fluid(fluid, mass_percent)
     flow = pipe_flow.flow_l_min(load_kw, difference_k, flowing, mean_c)
     return pipe_flow.gradient(flow, row.number("bore_mm"), row.number("roughness_mm"), flowing, mean_c)
 
 
 def _velocity(material: str, size_mm: float, load_kw: float, difference_k: float, mean_c: float) -> float:
     flow = pipe_flow.flow_l_min(load_kw, difference_k, Fluid("water"), mean_c)
-    return pipe_flow.velocity(flow, pipe_flow.pipe_row(material, size_mm).number("bore_mm"))
+    return pipe_flow.velocity(flow, known(pipe_flow.pipe_row(material, size_mm)).number("bore_mm"))
 
 
-def _freezing(part: int, **given: float) -> float:
-    return pipe_heat.freezing_hours(**given)[part]
+def _freezing(part: int, start_c: float, air_c: float, wind_m_s: float, **pipe: Any) -> float:
+    found = pipe_heat.freezing_hours(pipe_heat.Pipe(**pipe), start_c, air_c, wind_m_s)
+    return known(found)[part]
 
 
-SITE_FUNCTIONS: dict[str, Callable[..., float]] = {
+SITE_FUNCTIONS: dict[str, Callable[..., float | None]] = {
     "fluid_density": lambda fluid, temperature_c, mass_percent=None: Fluid(fluid, mass_percent).density(temperature_c),
     "fluid_heat": lambda fluid, temperature_c, mass_percent=None: Fluid(fluid, mass_percent).specific_heat(
         temperature_c
@@ -51,7 +54,7 @@ SITE_FUNCTIONS: dict[str, Callable[..., float]] = {
     "pipe_velocity_m_s": _velocity,
     "pipe_gradient_pa_m": _gradient,
     "pipe_content_l_m": lambda material, size_mm: volumes.content_l_m(
-        pipe_flow.pipe_row(material, size_mm).number("bore_mm")
+        known(pipe_flow.pipe_row(material, size_mm)).number("bore_mm")
     ),
     "kv_drop_kpa": lambda flow, kv_m3_h, density: pipe_flow.kv_drop(flow, kv_m3_h, density),
     "balancing_kv": pipe_flow.balancing_kv,

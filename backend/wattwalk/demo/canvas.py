@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from io import BytesIO
 from random import Random
 
 from PIL import Image, ImageDraw, ImageFilter, ImageFont
 
 Colour = tuple[int, int, int]
+Point = tuple[float, float]
 WIDTH, HEIGHT, SCALE = 1200, 900, 2
 
 INK: Colour = (46, 42, 38)
@@ -16,7 +18,8 @@ PAPER: Colour = (246, 241, 231)
 
 def mixed(one: Colour, other: Colour, share: float) -> Colour:
     """Return a colour between two: ``share`` 0 gives the first, 1 the second."""
-    return tuple(round(a + (b - a) * share) for a, b in zip(one, other, strict=True))
+    red, green, blue = (round(a + (b - a) * share) for a, b in zip(one, other, strict=True))
+    return red, green, blue
 
 
 class Canvas:
@@ -29,7 +32,7 @@ class Canvas:
         for row in range(HEIGHT * SCALE):
             self._draw.line([(0, row), (WIDTH * SCALE, row)], fill=mixed(top, bottom, row / (HEIGHT * SCALE)))
 
-    def _scaled(self, points) -> list[tuple[float, float]]:
+    def _scaled(self, points: Sequence[Point]) -> list[tuple[float, float]]:
         return [(x * SCALE, y * SCALE) for x, y in points]
 
     def box(
@@ -38,7 +41,7 @@ class Canvas:
         y: float,
         width: float,
         height: float,
-        fill: Colour,
+        fill: Colour | None,
         *,
         line: Colour | None = INK,
         radius: float = 0,
@@ -62,13 +65,13 @@ class Canvas:
         self._image.paste(Image.new("RGB", self._image.size, (40, 34, 28)), (0, 0), mask)
         self._draw = ImageDraw.Draw(self._image)
 
-    def shape(self, points, fill: Colour, *, line: Colour | None = INK, weight: float = 3) -> None:
+    def shape(self, points: Sequence[Point], fill: Colour, *, line: Colour | None = INK, weight: float = 3) -> None:
         """Draw a filled shape through points."""
         self._draw.polygon(self._scaled(points), fill=fill)
         if line:
             self.path([*points, points[0]], line, weight)
 
-    def path(self, points, colour: Colour = INK, weight: float = 3) -> None:
+    def path(self, points: Sequence[Point], colour: Colour = INK, weight: float = 3) -> None:
         """Draw a line through points."""
         self._draw.line(self._scaled(points), fill=colour, width=round(weight * SCALE), joint="curve")
 

@@ -120,7 +120,7 @@ def _constructions() -> list[Record]:
 
 
 def _rooms() -> list[Record]:
-    listed = (
+    listed: tuple[tuple[str, str, str, str, float, float, dict[str, Any]], ...] = (
         ("living", "Living room", "ground", "living", 4.2, 3.9, {}),
         ("dining", "Dining room", "ground", "dining", 4.2, 3.6, {}),
         ("hall", "Hall", "ground", "hall", 3.0, 3.1, {}),

@@ -82,18 +82,39 @@ def _inside() -> dict[str, list[Record]]:
     }
 
 
-def _outside() -> dict[str, list[Record]]:
-    def near(key: str, kind: str, along: float, out: float, up: float, **more: Any) -> Record:
-        return {
-            "id": f"object-{key}",
-            "position": "position-back",
-            "type": kind,
-            "along_m": along,
-            "out_m": out,
-            "up_m": up,
-            **more,
-        }
+def _near(key: str, kind: str, along: float, out: float, up: float, **more: Any) -> Record:
+    return {
+        "id": f"object-{key}",
+        "position": "position-back",
+        "type": kind,
+        "along_m": along,
+        "out_m": out,
+        "up_m": up,
+        **more,
+    }
 
+
+def _nearby() -> list[Record]:
+    return [
+        _near(
+            "air-brick",
+            "air_brick",
+            -1.2,
+            0.0,
+            0.15,
+            name="Air brick of the dining room floor",
+            remedy="close_off",
+            remedy_done=False,
+            notes="A new air brick 2.6 m further left keeps the void aired.",
+        ),
+        _near("gully", "gully", 2.4, 0.2, 0.0, name="Kitchen gully", remedy="none_needed"),
+        _near("door", "door", 2.1, 0.0, 0.1, name="Kitchen door", remedy="none_needed"),
+        _near("isolator", "isolator", -1.9, 0.0, 1.2, name="Place for the isolator", remedy="none_needed"),
+        _near("window", "window", -1.0, 0.0, 1.1, name="Dining room window, upper sash", remedy="none_needed"),
+    ]
+
+
+def _outside() -> dict[str, list[Record]]:
     return {
         "outdoor_position": [
             {
@@ -101,21 +122,6 @@ def _outside() -> dict[str, list[Record]]:
                 "name": "Back wall, left of the kitchen door",
                 "wall_faced": "house_wall",
                 "reflecting_surfaces": "two",
-                "refrigerant": "r290",
-                "zone_shape": "corners",
-                "zone_corners": [
-                    {"along_m": -1.75, "out_m": 0},
-                    {"along_m": 1.75, "out_m": 0},
-                    {"along_m": 1.4, "out_m": 1.7},
-                    {"along_m": -1.4, "out_m": 1.7},
-                ],
-                "unit_width_mm": 1100,
-                "unit_depth_mm": 450,
-                "unit_height_mm": 900,
-                "unit_mass_kg": 112,
-                "heavy_side": "right",
-                "feet_across_mm": 700,
-                "feet_deep_mm": 400,
                 "clear_back_mm": 250,
                 "clear_left_mm": 1900,
                 "clear_right_mm": 2200,
@@ -127,39 +133,9 @@ def _outside() -> dict[str, list[Record]]:
                 "neighbour_distance_m": 7.5,
                 "neighbour_screened": "in_view",
                 "noise_nation": "england",
-                "sound_power_dba": 55,
-                "maximum_current_a": 16.5,
-                "residual_head_kpa": 38,
-                "minimum_flow_l_min": 12,
-                "minimum_volume_l": 40,
-                "unit_content_l": 2.4,
-                "foot_pad_cm2": 40,
-                "feet_mount": "fixed",
-                "level_tolerance_mm_m": 5,
-                "need_back_mm": 250,
-                "need_left_mm": 500,
-                "need_right_mm": 300,
-                "need_front_mm": 1000,
-                "need_above_mm": 500,
             }
         ],
-        "nearby_object": [
-            near(
-                "air-brick",
-                "air_brick",
-                -1.2,
-                0.0,
-                0.15,
-                name="Air brick of the dining room floor",
-                remedy="close_off",
-                remedy_done=False,
-                notes="A new air brick 2.6 m further left keeps the void aired.",
-            ),
-            near("gully", "gully", 2.4, 0.2, 0.0, name="Kitchen gully", remedy="none_needed"),
-            near("door", "door", 2.1, 0.0, 0.1, name="Kitchen door", remedy="none_needed"),
-            near("isolator", "isolator", -1.9, 0.0, 1.2, name="Place for the isolator", remedy="none_needed"),
-            near("window", "window", -1.0, 0.0, 1.1, name="Dining room window, upper sash", remedy="none_needed"),
-        ],
+        "nearby_object": _nearby(),
         "base": [
             {
                 "id": "base-back",
@@ -189,123 +165,128 @@ def _outside() -> dict[str, list[Record]]:
 
 
 def _runs(day: date) -> dict[str, list[Record]]:
-    return {
-        "pipe_run": [
-            {
-                "id": "pipe-primary",
-                "name": "Unit to the landing cupboard",
-                "purpose": "primary",
-                "start": "Outdoor unit",
-                "end": "Cupboard on the landing",
-                "stretches": [
-                    {"place": "outdoors", "length_m": 3.5},
-                    {"place": "void", "length_m": 6.0},
-                    {"place": "heated", "length_m": 3.0},
-                ],
-                "material": "copper",
-                "size_mm": 28,
-                "fittings": [{"kind": "bend", "count": 14}, {"kind": "full_bore_valve", "count": 4}],
-                "insulation": "closed_cell",
-                "insulation_mm": 25,
-                "uv_proof": True,
-                "constraint": "finished_floor",
-                "other_route_agreed": "Up the outside wall in a boxed run and in above the bathroom ceiling; the oak floor of the dining room stays.",
-                "agreed_on": visited_before(day).isoformat(),
-            },
-            {
-                "id": "pipe-ground",
-                "name": "Radiators of the ground floor",
-                "purpose": "heating",
-                "serves": "ground",
-                "start": "Cupboard on the landing",
-                "end": "Furthest radiator of the ground floor",
-                "stretches": [{"place": "heated", "length_m": 4.0}, {"place": "void", "length_m": 11.0}],
-                "material": "copper",
-                "size_mm": 22,
-                "carries_kw": 3.2,
-                "fittings": [{"kind": "elbow", "count": 12}, {"kind": "tee_branch", "count": 2}],
-                "end_drop_kpa": 6,
-                "insulation": "closed_cell",
-                "insulation_mm": 13,
-                "constraint": "none",
-            },
-            {
-                "id": "pipe-first",
-                "name": "Radiators of the first floor",
-                "purpose": "heating",
-                "serves": "first",
-                "start": "Cupboard on the landing",
-                "end": "Furthest radiator of the first floor",
-                "stretches": [{"place": "heated", "length_m": 9.0}],
-                "material": "copper",
-                "size_mm": 22,
-                "carries_kw": 2.9,
-                "fittings": [{"kind": "elbow", "count": 8}, {"kind": "tee_branch", "count": 2}],
-                "end_drop_kpa": 5,
-                "insulation": "none",
-                "constraint": "none",
-            },
-            {
-                "id": "pipe-discharge",
-                "name": "Cylinder discharge",
-                "purpose": "discharge",
-                "start": "Cylinder",
-                "end": "Gully at the back wall",
-                "stretches": [{"place": "heated", "length_m": 2.0}, {"place": "outdoors", "length_m": 4.5}],
-                "material": "copper",
-                "size_mm": 28,
-                "constraint": "none",
-            },
-        ],
-        "cable_run": [
-            {
-                "id": "cable-supply",
-                "purpose": "supply",
-                "cores": 3,
-                "size_mm2": 6.0,
-                "cable_type": "swa_xlpe",
-                "device_a": 20,
-                "start": "Consumer unit, hall",
-                "end": "Isolator by the unit",
-                "stretches": [{"place": "void", "length_m": 8.0}, {"place": "outdoors", "length_m": 3.0}],
-                "method": "clipped",
-                "protective_device": "The electrician decides",
-                "run_by": "electrician",
-                "is_there": False,
-            },
-            {
-                "id": "cable-bus",
-                "purpose": "bus",
-                "cores": 2,
-                "size_mm2": 0.75,
-                "is_screened": True,
-                "start": "Controller, landing cupboard",
-                "end": "Outdoor unit",
-                "stretches": [{"place": "heated", "length_m": 3.0}, {"place": "outdoors", "length_m": 6.5}],
-                "method": "conduit",
-                "parallel_to_mains_m": 2.5,
-                "gap_to_mains_mm": 80,
-                "shares_conduit_with_mains": False,
-                "run_by": "electrician",
-                "is_there": False,
-            },
-            {
-                "id": "cable-sensor",
-                "purpose": "sensor",
-                "name": "Sensor of the cylinder",
-                "cores": 2,
-                "size_mm2": 0.5,
-                "is_screened": True,
-                "start": "Controller, landing cupboard",
-                "end": "Cylinder",
-                "stretches": [{"place": "heated", "length_m": 1.5}],
-                "parallel_to_mains_m": 0,
-                "gap_to_mains_mm": 200,
-                "run_by": "us",
-                "is_there": False,
-            },
-        ],
-    }
+    return {"pipe_run": _pipes(day), "cable_run": _cables()}
+
+
+def _pipes(day: date) -> list[Record]:
+    return [
+        {
+            "id": "pipe-primary",
+            "name": "Unit to the landing cupboard",
+            "purpose": "primary",
+            "start": "Outdoor unit",
+            "end": "Cupboard on the landing",
+            "stretches": [
+                {"place": "outdoors", "length_m": 3.5},
+                {"place": "void", "length_m": 6.0},
+                {"place": "heated", "length_m": 3.0},
+            ],
+            "material": "copper",
+            "size_mm": 28,
+            "fittings": [{"kind": "bend", "count": 14}, {"kind": "full_bore_valve", "count": 4}],
+            "insulation": "closed_cell",
+            "insulation_mm": 25,
+            "uv_proof": True,
+            "constraint": "finished_floor",
+            "other_route_agreed": "Up the outside wall in a boxed run and in above the bathroom ceiling; the oak floor of the dining room stays.",
+            "agreed_on": visited_before(day).isoformat(),
+        },
+        {
+            "id": "pipe-ground",
+            "name": "Radiators of the ground floor",
+            "purpose": "heating",
+            "serves": "ground",
+            "start": "Cupboard on the landing",
+            "end": "Furthest radiator of the ground floor",
+            "stretches": [{"place": "heated", "length_m": 4.0}, {"place": "void", "length_m": 11.0}],
+            "material": "copper",
+            "size_mm": 22,
+            "carries_kw": 3.2,
+            "fittings": [{"kind": "elbow", "count": 12}, {"kind": "tee_branch", "count": 2}],
+            "end_drop_kpa": 6,
+            "insulation": "closed_cell",
+            "insulation_mm": 13,
+            "constraint": "none",
+        },
+        {
+            "id": "pipe-first",
+            "name": "Radiators of the first floor",
+            "purpose": "heating",
+            "serves": "first",
+            "start": "Cupboard on the landing",
+            "end": "Furthest radiator of the first floor",
+            "stretches": [{"place": "heated", "length_m": 9.0}],
+            "material": "copper",
+            "size_mm": 22,
+            "carries_kw": 2.9,
+            "fittings": [{"kind": "elbow", "count": 8}, {"kind": "tee_branch", "count": 2}],
+            "end_drop_kpa": 5,
+            "insulation": "none",
+            "constraint": "none",
+        },
+        {
+            "id": "pipe-discharge",
+            "name": "Cylinder discharge",
+            "purpose": "discharge",
+            "start": "Cylinder",
+            "end": "Gully at the back wall",
+            "stretches": [{"place": "heated", "length_m": 2.0}, {"place": "outdoors", "length_m": 4.5}],
+            "material": "copper",
+            "size_mm": 28,
+            "constraint": "none",
+        },
+    ]
+
+
+def _cables() -> list[Record]:
+    return [
+        {
+            "id": "cable-supply",
+            "purpose": "supply",
+            "cores": 3,
+            "size_mm2": 6.0,
+            "cable_type": "swa_xlpe",
+            "device_a": 20,
+            "start": "Consumer unit, hall",
+            "end": "Isolator by the unit",
+            "stretches": [{"place": "void", "length_m": 8.0}, {"place": "outdoors", "length_m": 3.0}],
+            "method": "clipped",
+            "protective_device": "The electrician decides",
+            "run_by": "electrician",
+            "is_there": False,
+        },
+        {
+            "id": "cable-bus",
+            "purpose": "bus",
+            "cores": 2,
+            "size_mm2": 0.75,
+            "is_screened": True,
+            "start": "Controller, landing cupboard",
+            "end": "Outdoor unit",
+            "stretches": [{"place": "heated", "length_m": 3.0}, {"place": "outdoors", "length_m": 6.5}],
+            "method": "conduit",
+            "parallel_to_mains_m": 2.5,
+            "gap_to_mains_mm": 80,
+            "shares_conduit_with_mains": False,
+            "run_by": "electrician",
+            "is_there": False,
+        },
+        {
+            "id": "cable-sensor",
+            "purpose": "sensor",
+            "name": "Sensor of the cylinder",
+            "cores": 2,
+            "size_mm2": 0.5,
+            "is_screened": True,
+            "start": "Controller, landing cupboard",
+            "end": "Cylinder",
+            "stretches": [{"place": "heated", "length_m": 1.5}],
+            "parallel_to_mains_m": 0,
+            "gap_to_mains_mm": 200,
+            "run_by": "us",
+            "is_there": False,
+        },
+    ]
 
 
 def _plant() -> dict[str, list[Record]]:
@@ -348,42 +329,6 @@ def _plant() -> dict[str, list[Record]]:
 
 
 def _office(day: date) -> dict[str, list[Record]]:
-    def line(
-        name: str, what: str, part: str, quantity: float, unit: str, price: str, vat: str = "0", **more: Any
-    ) -> Record:
-        return {
-            "id": f"price-{name}",
-            "what": what,
-            "part_of": part,
-            "quantity": quantity,
-            "unit": unit,
-            "unit_price": price,
-            "vat_rate": vat,
-            **more,
-        }
-
-    def scope(
-        name: str,
-        trade: str,
-        what: str,
-        specification: str,
-        why: str,
-        needed_by: str,
-        drawn_from: str,
-        asked: tuple[str, str] | None = None,
-    ) -> Record:
-        return {
-            "id": f"scope-{name}",
-            "trade": trade,
-            "what": what,
-            "specification": specification,
-            "why": why,
-            "needed_by": needed_by,
-            "drawn_from": drawn_from,
-            "state": "drafted",
-            **({"asked_by": [{"code": asked[0], "record": asked[1]}]} if asked else {}),
-        }
-
     return {
         "unit": [{**unit, "table_from": "an invented list, no maker's unit"} for unit in unit_records(DEMO_UNITS)],
         "design": [
@@ -392,7 +337,6 @@ def _office(day: date) -> dict[str, list[Record]]:
                 "flow_temperature_c": 50,
                 "flow_return_difference_k": 5,
                 "unit": "unit-middle",
-                "unit_name": "Outdoor unit of the 8 kW class, R290",
                 "cylinder_name": "Cylinder of the 200 l class for heat pumps",
                 "cylinder_l": 183,
                 "cylinder_nominal_l": 200,
@@ -407,119 +351,166 @@ def _office(day: date) -> dict[str, list[Record]]:
                 "remarks": "The study gets a bigger radiator. Everything else stays where it is.",
             }
         ],
-        "price_line": [
-            line(
-                "unit",
-                "Outdoor unit, 8 kW class, with controller",
-                "unit",
-                1,
-                "each",
-                "4380.00",
-                drawn_from="position-back",
-            ),
-            line(
-                "cylinder",
-                "Hot water cylinder, 200 l class, with valves",
-                "hot_water",
-                1,
-                "each",
-                "1640.00",
-                drawn_from="hot-water",
-            ),
-            line("plant", "Pump, dirt separator, expansion vessel, antifreeze valves", "unit", 1, "sum", "985.00"),
-            line(
-                "study",
-                "New radiator for the study, type 22, 600 × 1200 mm",
-                "emitters",
-                1,
-                "each",
-                "232.00",
-                drawn_from="emitter-study-new",
-            ),
-            line(
-                "pipe",
-                "Insulated flow and return, copper 28 mm",
-                "pipes",
-                12.5,
-                "m",
-                "68.40",
-                drawn_from="pipe-primary",
-            ),
-            line(
-                "cables",
-                "Supply and bus cable, isolator, protective device",
-                "electrical",
-                1,
-                "sum",
-                "870.00",
-                drawn_from="cable-supply",
-            ),
-            line("base", "Packing plates and anti-vibration feet", "base", 1, "sum", "145.00", drawn_from="base-back"),
-            line("labour", "Fitting", "labour", 5, "day", "560.00"),
-            line("commissioning", "Commissioning, balancing and handing over", "labour", 1, "day", "590.00"),
-            line(
-                "air-brick",
-                "Close one air brick and set another",
-                "base",
-                1,
-                "sum",
-                "190.00",
-                "20",
-                drawn_from="object-air-brick",
-            ),
-            line("making-good", "Boxing and making good", "other", 1, "sum", "320.00", "20"),
-            line(
-                "grant",
-                "Grant for an air-source heat pump, once it is approved",
-                "other",
-                1,
-                "sum",
-                "7500.00",
-                is_credit="grant",
-            ),
-        ],
-        "scope_item": [
-            scope(
-                "air-brick",
-                "builder",
-                "Close the air brick beside the unit and set a new one",
-                "Brick up flush with sand and cement; new 215 × 140 mm air brick 2.6 m further left, same course, clear through to the void.",
-                "Propane must not be able to reach the void under the floor.",
-                _friday(day, 5),
-                "object-air-brick",
-                ("in_protective_zone", "nearby_object/object-air-brick"),
-            ),
-            scope(
-                "supply",
-                "electrician",
-                "Supply to the outdoor unit",
-                "Own circuit from the board in the hall, lockable isolator 1.9 m left of the unit's centre and outside the protective zone; size and protection by the electrician.",
-                "The unit needs power on the day it is set.",
-                _friday(day, 6),
-                "cable-supply",
-                ("cable_to_run", "cable_run/cable-supply"),
-            ),
-            scope(
-                "bus",
-                "electrician",
-                "Bus cable to the outdoor unit",
-                "Screened twisted pair 2 × 0.75 mm², 9.5 m, own conduit, at least 50 mm from mains, screen earthed at the controller only.",
-                "Without it the unit and its controller cannot talk.",
-                _friday(day, 6),
-                "cable-bus",
-                ("cable_to_run", "cable_run/cable-bus"),
-            ),
-            scope(
-                "asbestos",
-                "household",
-                "Have the board behind the flue tested",
-                "Sample taken by a licensed firm; keep the paper.",
-                "Nobody may break it before it is known.",
-                _friday(day, 4),
-                "hazard-asbestos",
-            ),
-        ],
+        "price_line": _price_lines(),
+        "scope_item": _works(day),
     }
+
+
+def _line(
+    name: str, what: str, part: str, quantity: float, unit: str, price: str, vat: str = "0", **more: Any
+) -> Record:
+    return {
+        "id": f"price-{name}",
+        "what": what,
+        "part_of": part,
+        "quantity": quantity,
+        "unit": unit,
+        "unit_price": price,
+        "vat_rate": vat,
+        **more,
+    }
+
+
+def _price_lines() -> list[Record]:
+    return [
+        _line(
+            "unit",
+            "Outdoor unit, 8 kW class, with controller",
+            "unit",
+            1,
+            "each",
+            "4380.00",
+            drawn_from="unit-middle",
+        ),
+        _line(
+            "cylinder",
+            "Hot water cylinder, 200 l class, with valves",
+            "hot_water",
+            1,
+            "each",
+            "1640.00",
+            drawn_from="hot-water",
+        ),
+        _line("plant", "Pump, dirt separator, expansion vessel, antifreeze valves", "unit", 1, "sum", "985.00"),
+        _line(
+            "study",
+            "New radiator for the study, type 22, 600 × 1200 mm",
+            "emitters",
+            1,
+            "each",
+            "232.00",
+            drawn_from="emitter-study-new",
+        ),
+        _line(
+            "pipe",
+            "Insulated flow and return, copper 28 mm",
+            "pipes",
+            12.5,
+            "m",
+            "68.40",
+            drawn_from="pipe-primary",
+        ),
+        _line(
+            "cables",
+            "Supply and bus cable, isolator, protective device",
+            "electrical",
+            1,
+            "sum",
+            "870.00",
+            drawn_from="cable-supply",
+        ),
+        _line("base", "Packing plates and anti-vibration feet", "base", 1, "sum", "145.00", drawn_from="base-back"),
+        _line("labour", "Fitting", "labour", 5, "day", "560.00"),
+        _line("commissioning", "Commissioning, balancing and handing over", "labour", 1, "day", "590.00"),
+        _line(
+            "air-brick",
+            "Close one air brick and set another",
+            "base",
+            1,
+            "sum",
+            "190.00",
+            "20",
+            drawn_from="object-air-brick",
+        ),
+        _line("making-good", "Boxing and making good", "other", 1, "sum", "320.00", "20"),
+        _line(
+            "grant",
+            "Grant for an air-source heat pump, once it is approved",
+            "other",
+            1,
+            "sum",
+            "7500.00",
+            is_credit="grant",
+        ),
+    ]
+
+
+def _work(
+    name: str,
+    trade: str,
+    what: str,
+    specification: str,
+    why: str,
+    needed_by: str,
+    drawn_from: str,
+    *,
+    asked: tuple[str, str] | None = None,
+) -> Record:
+    return {
+        "id": f"scope-{name}",
+        "trade": trade,
+        "what": what,
+        "specification": specification,
+        "why": why,
+        "needed_by": needed_by,
+        "drawn_from": drawn_from,
+        "state": "drafted",
+        **({"asked_by": [{"code": asked[0], "record": asked[1]}]} if asked else {}),
+    }
+
+
+def _works(day: date) -> list[Record]:
+    return [
+        _work(
+            "air-brick",
+            "builder",
+            "Close the air brick beside the unit and set a new one",
+            "Brick up flush with sand and cement; new 215 × 140 mm air brick 2.6 m further left, same course, clear through to the void.",
+            "Propane must not be able to reach the void under the floor.",
+            _friday(day, 5),
+            "object-air-brick",
+            asked=("in_protective_zone", "nearby_object/object-air-brick"),
+        ),
+        _work(
+            "supply",
+            "electrician",
+            "Supply to the outdoor unit",
+            "Own circuit from the board in the hall, lockable isolator 1.9 m left of the unit's centre and outside the protective zone; size and protection by the electrician.",
+            "The unit needs power on the day it is set.",
+            _friday(day, 6),
+            "cable-supply",
+            asked=("cable_to_run", "cable_run/cable-supply"),
+        ),
+        _work(
+            "bus",
+            "electrician",
+            "Bus cable to the outdoor unit",
+            "Screened twisted pair 2 × 0.75 mm², 9.5 m, own conduit, at least 50 mm from mains, screen earthed at the controller only.",
+            "Without it the unit and its controller cannot talk.",
+            _friday(day, 6),
+            "cable-bus",
+            asked=("cable_to_run", "cable_run/cable-bus"),
+        ),
+        _work(
+            "asbestos",
+            "household",
+            "Have the board behind the flue tested",
+            "Sample taken by a licensed firm; keep the paper.",
+            "Nobody may break it before it is known.",
+            _friday(day, 4),
+            "hazard-asbestos",
+        ),
+    ]
 
 
 def _photos(visit: date) -> list[Record]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from os import PathLike
 from typing import Any
@@ -13,7 +13,19 @@ from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.services import PipeRun
 from wattwalk.survey.works import Design
 
-from .answers import Assessment, Finding, PlantAssessment, Severity, SiteAssessment
+from .answers import (
+    Assessment,
+    BaseAssessment,
+    BuildingLoss,
+    Climate,
+    DayPart,
+    Finding,
+    PlantAssessment,
+    RoomAssessment,
+    RunHeat,
+    Severity,
+    SiteAssessment,
+)
 from .answers.citing import sources_for
 from .answers.rounding import rounded
 from .answers.sources import sources_in
@@ -23,13 +35,13 @@ from .codes import declared
 from .cost import assess_cost, heat_year
 from .electric import assess_cables, assess_supply, signal_findings, supply_findings
 from .fabric import Constructions, add_up, cold_faces, with_uses
-from .hot_water import assess_hot_water, hot_water_day
+from .hot_water import Duty, assess_hot_water, hot_water_day
 from .options import load_switches, methods, option_words
 from .place import assess_bases, assess_places
 from .rooms import heated_rooms, room_results, work_out_rooms
-from .season import find_flow, through_the_year
+from .season import Season, find_flow, through_the_year
 from .strays import stray_findings
-from .unit import assess_units, house_load, unit_load
+from .unit import House, UnitLoad, Units, assess_units, house_load, unit_load
 from .version import ENGINE_VERSION
 
 _ORDER = {Severity.STOP: 0, Severity.CHECK: 1, Severity.NOTE: 2}
@@ -87,28 +99,16 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     house = house_load(climate, building, load.total_w, heated, flow_c, difference_k)
     units, more = assess_units(survey, design, house, flow_c)
     found += more
-    load_kw = None if house is None else house.load_w / 1000
-    heating_kw = None if load_kw is None else load_kw - load.counted_w("hot_water") / 1000
-    capacity_kw = units.capacity_kw(design)
-    water, more = assess_hot_water(
-        survey, record, design, climate, units.table, capacity_kw, heating_kw, building.floor_area_m2
-    )
+    plant, more = _plant(survey, record, design, climate, building, season, (house, load, units))
     found += more
-    cost, more = assess_cost(record, heat_year(units, water, season.energy))
-    found += more
-
     bases, more = assess_bases(survey, record.visit_date)
     found += more
     cables, more = assess_cables(survey)
     found += more
-    found += [finding for run in survey.of_kind(PipeRun) for finding in pipe_findings(run)]
-    found += supply_findings(survey)
-    zones, noise, standings, more = assess_places(survey, bases, record.visit_date)
-    found += more
-    circuit, runs, more = assess_circuit(survey, units.known_to(design), load.total_w, units.day_parts, rooms)
-    found += more
-    supply, more = assess_supply(survey)
-    found += [*more, *signal_findings(survey), *stray_findings(survey)]
+    site, more = _site(
+        survey, record, units.known_to(design), building, units.day_parts, bases=bases, pipes=pipes, rooms=rooms
+    )
+    found += [*more, *stray_findings(survey)]
 
     answer = Assessment(
         engine=ENGINE_VERSION,
@@ -123,24 +123,67 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
         findings=declared(sorted(found, key=lambda item: _ORDER[item.severity])),
         methods=methods(record, design),
         sources=(),
-        site=SiteAssessment(zones, noise, circuit, runs, pipes, standings, supply),
+        site=site,
         ventilation=losses.air,
         spaces=losses.spaces,
         cold_faces=faces,
         compensation=season.compensation,
         energy=season.energy,
         improvements=season.improvements,
-        plant=PlantAssessment(
-            load_kw=None if load_kw is None else rounded(load_kw, 2),
-            units=units.results,
-            day_parts=units.day_parts,
-            scop_35=units.scop_35,
-            scop_55=units.scop_55,
-            steps=units.steps,
-            hot_water=water,
-            cost=cost,
-            load_terms=load.terms,
-            scop_words=units.scop_words,
-        ),
+        plant=plant,
     )
     return replace(answer, sources=sources_for(sources_in(answer) | {room.inside_source for room in losses.rooms}))
+
+
+def _plant(
+    survey: Survey,
+    record: SurveyRecord,
+    design: Design,
+    climate: Climate | None,
+    building: BuildingLoss,
+    season: Season,
+    chosen: tuple[House | None, UnitLoad, Units],
+) -> tuple[PlantAssessment, list[Finding]]:
+    """Return units, hot water and running cost, and what is to be said of the last two."""
+    house, load, units = chosen
+    load_kw = None if house is None else house.load_w / 1000
+    heating_kw = None if load_kw is None else load_kw - load.counted_w("hot_water") / 1000
+    duty = Duty(units.table, units.capacity_kw(design), heating_kw)
+    water, found = assess_hot_water(survey, record, design, climate, duty, building.floor_area_m2)
+    cost, more = assess_cost(record, heat_year(units, water, season.energy))
+    plant = PlantAssessment(
+        load_kw=None if load_kw is None else rounded(load_kw, 2),
+        units=units.results,
+        day_parts=units.day_parts,
+        scop_35=units.scop_35,
+        scop_55=units.scop_55,
+        steps=units.steps,
+        hot_water=water,
+        cost=cost,
+        load_terms=load.terms,
+        scop_words=units.scop_words,
+    )
+    return plant, found + more
+
+
+def _site(
+    survey: Survey,
+    record: SurveyRecord,
+    design: Design,
+    building: BuildingLoss,
+    day_parts: Sequence[DayPart],
+    *,
+    bases: tuple[BaseAssessment, ...],
+    pipes: tuple[RunHeat, ...],
+    rooms: tuple[RoomAssessment, ...],
+) -> tuple[SiteAssessment, list[Finding]]:
+    """Return places, heating water and electricity, and what is to be said of them."""
+    found = [finding for run in survey.of_kind(PipeRun) for finding in pipe_findings(run)]
+    found += supply_findings(survey)
+    zones, noise, standings, more = assess_places(survey, bases, record.visit_date)
+    found += more
+    circuit, runs, more = assess_circuit(survey, design, building.unit_size_w, day_parts, rooms)
+    found += more
+    supply, more = assess_supply(survey)
+    found += [*more, *signal_findings(survey)]
+    return SiteAssessment(zones, noise, circuit, runs, pipes, standings, supply), found

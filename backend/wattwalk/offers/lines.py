@@ -11,6 +11,7 @@ from wattwalk.survey.kinds import Record
 from wattwalk.survey.runs import run_length
 from wattwalk.survey.services import CableRun, HotWater, PipeRun
 from wattwalk.survey.site import Base, NearbyObject
+from wattwalk.survey.standing import chosen_unit
 from wattwalk.survey.validation import plain_number
 from wattwalk.survey.works import Design, PriceLine
 
@@ -95,8 +96,15 @@ def _route(run: CableRun | PipeRun, part: str, noun: str) -> SuggestedLine:
 
 
 def _plant(survey: Survey) -> Iterator[SuggestedLine]:
-    design = survey.single(Design)
-    if design is not None and design.unit_name:
+    design, unit = survey.single(Design), chosen_unit(survey)
+    # A line drawn from the design, as earlier programs drew it, is the unit's too.
+    if (
+        unit is not None
+        and design is not None
+        and not any(line.drawn_from == design.id for line in survey.of_kind(PriceLine))
+    ):
+        yield _line(unit, unit.name or unit.kind.label, "unit", "1", "each", "The design has chosen this unit.")
+    elif design is not None and design.unit_name:
         yield _line(design, design.unit_name, "unit", "1", "each", "The design has chosen this unit.")
     water = survey.single(HotWater)
     if design is not None and water is not None and design.cylinder_name:

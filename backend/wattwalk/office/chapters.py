@@ -15,6 +15,7 @@ from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.kinds import Record
 from wattwalk.survey.services import CableRun, HotWater, PipeRun, Supply
 from wattwalk.survey.site import Base, NearbyObject, OutdoorPosition
+from wattwalk.survey.standing import NO_UNIT, unit_at
 from wattwalk.survey.walk import STAGES
 from wattwalk.survey.wording import (
     long_date,
@@ -31,6 +32,8 @@ from .marks import in_words
 from .report_inputs import ReportInputs
 from .site_chapters import circuit_block, place_block, power_block
 
+#: Of a unit, what its place is judged by.
+_UNIT_GROUPS = ("body", "zone", "sound", "water", "room")
 #: The shape of each, the most serious first.
 SEVERITY_SHAPES = {Severity.STOP: "■", Severity.CHECK: "▲", Severity.NOTE: "○"}
 
@@ -179,6 +182,9 @@ def site_chapter(inputs: ReportInputs) -> dict[str, Any]:
             )
         bases = [base_block(by_base[base.id]) for base in survey.children(Base, place.id) if base.id in by_base]
         facts = [(label, words) for label, words in record_lines(place, titles) if label != "Name"]
+        stands = unit_at(survey, place)
+        if stands is not NO_UNIT:
+            facts += [("The unit", stands.name or stands.kind.label), *record_lines(stands, titles, _UNIT_GROUPS)]
         places.append(
             {
                 "name": place.name or "Place not named yet",
@@ -240,25 +246,25 @@ def routes_chapter(inputs: ReportInputs) -> dict[str, Any]:
             }
         )
     cables = []
-    for run in survey.of_kind(CableRun):
-        found = assessed.get(run.id)
+    for line in survey.of_kind(CableRun):
+        found = assessed.get(line.id)
         cable = ", ".join(
             part
             for part in (
-                f"{run.cores} cores" if run.cores else "",
-                said(run, "size_mm2"),
-                {True: "screened", False: "not screened"}.get(run.is_screened, ""),
+                f"{line.cores} cores" if line.cores else "",
+                said(line, "size_mm2"),
+                "" if line.is_screened is None else "screened" if line.is_screened else "not screened",
             )
             if part
         )
-        length = quantity(found.length_m, "m", 1) if found is not None else said(run, "stretches")
+        length = quantity(found.length_m, "m", 1) if found is not None else said(line, "stretches")
         cables.append(
             {
-                "name": run.name or said(run, "purpose"),
-                "purpose": said(run, "purpose") if run.name else "",
+                "name": line.name or said(line, "purpose"),
+                "purpose": said(line, "purpose") if line.name else "",
                 "cable": cable,
                 "length": length,
-                "by": said(run, "run_by") or "nobody yet",
+                "by": said(line, "run_by") or "nobody yet",
                 "verdict": "" if found is None else inside_a_sentence(CABLE_WORDS[found.verdict]),
                 "missing": "" if found is None else ", ".join(found.missing),
             }
@@ -286,7 +292,7 @@ def works_chapter(inputs: ReportInputs) -> list[dict[str, Any]]:
             "why": item.why or "",
             "by": long_date(item.needed_by) if item.needed_by else "",
             "state": said(item, "state"),
-            "about": titles.get(item.drawn_from, ""),
+            "about": titles.get(item.drawn_from or "", ""),
         }
         trades.setdefault(said(item, "trade") or "Trade not named yet", []).append(row)
     return [{"trade": trade, "works": rows} for trade, rows in trades.items()]

@@ -11,12 +11,14 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from wattwalk.survey.document import Survey, parse_json
+from wattwalk.survey.moved import taken_over_records
 from wattwalk.survey.stored import make_record, make_survey
 from wattwalk.survey.works import Photo
 
 from .report_inputs import ReportError, ReportInputs, gather
 
-_FORM = 1
+#: In the first form a place said what its unit is.
+_FORM, _UNITS_AT_PLACES = 2, 1
 
 
 def freeze(survey: Survey, *, revision: int, firm: Mapping[str, str], photos: Iterable[str], with_checks: bool) -> str:
@@ -78,9 +80,13 @@ def thaw(request: RenderRequest) -> ReportInputs:
         When the text was frozen in a form that this program does not know.
     """
     frozen = parse_json(request.inputs_json)
-    if frozen.get("form") != _FORM:
-        raise ReportError(f"What the version was made from was kept in form {frozen.get('form')!r}, expected {_FORM}.")
-    survey = make_survey(frozen["survey"], (make_record(*record) for record in frozen["records"]))
+    if frozen.get("form") not in (_UNITS_AT_PLACES, _FORM):
+        words = f"What the version was made from was kept in form {frozen.get('form')!r}, expected {_UNITS_AT_PLACES} or {_FORM}."
+        raise ReportError(words)
+    records = frozen["records"]
+    if frozen["form"] == _UNITS_AT_PLACES:
+        records = taken_over_records(records)
+    survey = make_survey(frozen["survey"], (make_record(*record) for record in records))
     photos = {sha256: Path(request.photos[sha256]) for sha256 in frozen["photos"] if sha256 in request.photos}
     return gather(
         survey,

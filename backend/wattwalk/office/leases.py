@@ -13,9 +13,10 @@ import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import datetime, timedelta
+from typing import Any, cast
 
 from flask import current_app
-from sqlalchemy import update
+from sqlalchemy import CursorResult, update
 
 from wattwalk.database import now as clock
 from wattwalk.database import writing
@@ -44,21 +45,20 @@ def held(row: Email | ReportJob, *, at: Callable[[], datetime] = clock) -> Itera
 
     Needs the application's context.
     """
-    app, model, row_id, owner = current_app._get_current_object(), type(row), row.id, row.owner
+    app = current_app._get_current_object()  # type: ignore[attr-defined]  # the proxy's own, and it is typed as what it stands for
+    model, row_id, owner = type(row), row.id, row.owner
     is_over, is_lost = threading.Event(), threading.Event()
 
     def renew() -> bool:
         mine = (model.id == row_id, model.owner == owner, model.state == IN_HAND[model])
         with app.app_context(), writing() as session:
-            return (
-                session.execute(
-                    update(model)
-                    .where(*mine)
-                    .values(leased_until=at() + LEASE)
-                    .execution_options(synchronize_session=False)
-                ).rowcount
-                == 1
+            done = session.execute(
+                update(model)
+                .where(*mine)
+                .values(leased_until=at() + LEASE)
+                .execution_options(synchronize_session=False)
             )
+            return cast("CursorResult[Any]", done).rowcount == 1
 
     def beat() -> None:
         while not is_over.wait(_BEAT_S):

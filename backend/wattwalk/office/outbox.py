@@ -7,8 +7,9 @@ import time
 from collections.abc import Callable
 from datetime import datetime, timedelta
 from pathlib import Path
+from typing import Any, cast
 
-from sqlalchemy import or_, select, update
+from sqlalchemy import CursorResult, or_, select, update
 from sqlalchemy.orm import Session
 from uuid_utils import uuid7
 
@@ -178,12 +179,8 @@ def _note_handing_over(email: Email, at: Callable[[], datetime]) -> None:
     mine = (Email.id == email.id, Email.owner == email.owner, Email.state == "sending")
     with writing() as session:
         values = {"handed_over_at": at(), "leased_until": at() + LEASE}
-        is_ours = (
-            session.execute(
-                update(Email).where(*mine).values(**values).execution_options(synchronize_session=False)
-            ).rowcount
-            == 1
-        )
+        done = session.execute(update(Email).where(*mine).values(**values).execution_options(synchronize_session=False))
+        is_ours = cast("CursorResult[Any]", done).rowcount == 1
     if not is_ours or time.monotonic() - begun > LEASE.total_seconds():
         raise LeaseLostError(email.id)
 
@@ -275,7 +272,7 @@ def send_waiting(
     worker died after that is set aside for a person.
     """
     _set_free_the_orphaned(at())
-    tried = []
+    tried: list[tuple[str, str]] = []
     while len(tried) < most and not (stop is not None and stop.is_set()) and (email := _lease(at())) is not None:
         try:
             with held(email, at=at):

@@ -120,12 +120,12 @@ def _water_facts(water: HotWaterResult) -> list[tuple[str, str]]:
                 f"{quantity(water.heat_kwh, 'kWh')} of heat from {quantity(water.electricity_kwh, 'kWh')} of electricity",
             )
         )
-    for item in water.fits:
-        if item.state != "not_known":
+    for fit in water.fits:
+        if fit.state != "not_known":
             facts.append(
                 (
-                    item.what.capitalize(),
-                    f"{quantity(item.has_mm, 'mm')} for {quantity(item.needs_mm, 'mm')} of the cylinder: {inside_a_sentence(FIT_WORDS[item.state])}",
+                    fit.what.capitalize(),
+                    f"{quantity(fit.has_mm, 'mm')} for {quantity(fit.needs_mm, 'mm')} of the cylinder: {inside_a_sentence(FIT_WORDS[fit.state])}",
                 )
             )
     if water.discharge is not None:

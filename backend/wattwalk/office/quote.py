@@ -9,7 +9,7 @@ from typing import Any
 from wattwalk.survey.document import Survey
 from wattwalk.survey.errors import Problem
 from wattwalk.survey.household import SurveyRecord
-from wattwalk.survey.kinds import KINDS, Record
+from wattwalk.survey.kinds import KINDS
 from wattwalk.survey.works import PriceLine
 
 PENNY = Decimal("0.01")
@@ -119,7 +119,7 @@ def _line_dict(line: QuoteLine) -> dict[str, Any]:
     }
 
 
-def _read_line(record: Record, problems: list[Problem]) -> QuoteLine:
+def _read_line(record: PriceLine, problems: list[Problem]) -> QuoteLine:
     kind = KINDS["price_line"]
     quantity = None if record.quantity is None else Decimal(str(record.quantity))
     price = None if record.unit_price is None else Decimal(record.unit_price)
@@ -131,7 +131,7 @@ def _read_line(record: Record, problems: list[Problem]) -> QuoteLine:
         spec = kind.field(name)
         words = f"{kind.title_of(record.values())}: {spec.label} is missing, so the line cannot be added up."
         problems.append(Problem("missing_answer", words, name, record.key()))
-    amount = None if missing else pence(quantity * price)
+    amount = None if missing or quantity is None or price is None else pence(quantity * price)
     return QuoteLine(
         record=record.key(),
         what=record.what or "",
@@ -152,7 +152,7 @@ def _read_line(record: Record, problems: list[Problem]) -> QuoteLine:
 def _groups(lines: list[QuoteLine]) -> tuple[VatGroup, ...]:
     nets: dict[Decimal, Decimal] = {}
     for line in lines:
-        if line.kind == CHARGE and line.amount is not None:
+        if line.kind == CHARGE and line.amount is not None and line.vat_rate is not None:
             nets[line.vat_rate] = nets.get(line.vat_rate, ZERO) + line.amount
     groups = []
     for rate in sorted(nets):
@@ -201,4 +201,15 @@ def work_out(survey: Survey) -> Quote:
     if is_complete and to_pay < 0:
         words = f"Credits and deposit are £{-to_pay:,.2f} more than the price; look at the lines again."
         problems.append(Problem("more_than_the_price", words, None, None))
-    return Quote(tuple(lines), groups, net, vat, gross, credits, deposit, to_pay, is_complete, tuple(problems))
+    return Quote(
+        lines=tuple(lines),
+        by_vat=groups,
+        net=net,
+        vat=vat,
+        gross=gross,
+        credits=credits,
+        deposit=deposit,
+        to_pay=to_pay,
+        is_complete=is_complete,
+        problems=tuple(problems),
+    )

@@ -20,7 +20,8 @@ from wattwalk import pictures
 from wattwalk.paths import fonts_folder
 from wattwalk.survey.chapters import CHAPTERS
 from wattwalk.survey.household import SurveyRecord
-from wattwalk.survey.site import Base, OutdoorPosition
+from wattwalk.survey.site import Base
+from wattwalk.survey.standing import unit_on
 from wattwalk.survey.wording import clean, long_date
 from wattwalk.survey.works import Hazard, Photo
 
@@ -85,10 +86,7 @@ def _drawings(inputs: ReportInputs) -> dict[str, str]:
     drawn["flow"] = pictures.flow_search(assessment)
     drawn["cost"] = pictures.cost_bars(assessment)
     drawn["compensation"], drawn["improvements"] = pictures.compensation(assessment), pictures.improvements(assessment)
-    heavy = {}
-    for base in inputs.survey.of_kind(Base):
-        place = inputs.survey.find(OutdoorPosition, base.position)
-        heavy[base.id] = place.heavy_side if place is not None else None
+    heavy = {base.id: unit_on(inputs.survey, base).heavy_side for base in inputs.survey.of_kind(Base)}
     for base in assessment.bases:
         drawn[f"base/{base.id}"] = pictures.base_plan(base, heavy.get(base.id))
     site = assessment.site

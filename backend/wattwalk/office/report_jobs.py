@@ -73,7 +73,7 @@ def make_waiting(
     Needs the application's context.
     """
     stop = stop or threading.Event()
-    done = []
+    done: list[tuple[str, str]] = []
     while len(done) < most and not stop.is_set() and (job := _take_up(settings, at)) is not None:
         done.append((job.id, _make(settings, job, stop, at)))
     return done

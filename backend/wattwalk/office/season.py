@@ -68,7 +68,7 @@ def season_chapter(inputs: ReportInputs) -> dict[str, Any]:
             ("Electricity for it", quantity(energy.electricity_kwh, "kWh")),
             ("Heat for each unit of electricity", bare(energy.seasonal_efficiency, 1)),
         ]
-        if energy.cost_pounds is not None:
+        if energy.cost_pounds is not None and energy.price_p_kwh is not None:
             year.append((f"Cost at {number_words(energy.price_p_kwh, None)} p/kWh", _whole_pounds(energy.cost_pounds)))
     return {
         "line": None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from wattwalk.engine.answers import Step
 from wattwalk.survey.site import Base
 from wattwalk.survey.wording import long_date
 
@@ -161,7 +162,9 @@ def power_block(inputs: ReportInputs) -> dict[str, Any]:
             "cable": item.cable or "–",
             "current": bare(item.current_a, 1),
             "carries": bare(item.carries_a, 1),
-            "drop": "–" if item.drop_v is None else f"{bare(item.drop_v, 1)} ({bare(item.drop_share * 100, 1)}{NBSP}%)",
+            "drop": "–"
+            if item.drop_v is None or item.drop_share is None
+            else f"{bare(item.drop_v, 1)} ({bare(item.drop_share * 100, 1)}{NBSP}%)",
             "longest": bare(item.longest_m),
             "missing": ", ".join(item.missing),
         }
@@ -170,10 +173,10 @@ def power_block(inputs: ReportInputs) -> dict[str, Any]:
     return {"facts": facts, "cables": cables, "missing": ", ".join(supply.missing), "drawing": drawing}
 
 
-def site_working(inputs: ReportInputs) -> list[tuple[str, tuple]]:
+def site_working(inputs: ReportInputs) -> list[tuple[str, tuple[Step, ...]]]:
     """Return the steps of the site by heading, for the working pages."""
     site = inputs.assessment.site
-    parts: list[tuple[str, tuple]] = [(f"Sound: {item.name}", item.steps) for item in site.noise]
+    parts: list[tuple[str, tuple[Step, ...]]] = [(f"Sound: {item.name}", item.steps) for item in site.noise]
     parts += [(f"What {item.name} bears", item.steps) for item in site.bases]
     parts += [
         (

@@ -10,17 +10,20 @@ from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.kinds import Record
 from wattwalk.survey.services import HotWater, PipeRun
 from wattwalk.survey.site import OutdoorPosition
+from wattwalk.survey.standing import NO_UNIT, chosen_unit, unit_at, unit_words
 from wattwalk.survey.validation import plain_number
 from wattwalk.survey.wording import clean, long_date, pounds
 from wattwalk.survey.works import Design, Note, ScopeItem
 
 from .figures import count_words, degrees, kilowatts, listed, lower_first, sentence, served_from, shortened, watts
+from .quote import ZERO
 from .report_inputs import ReportInputs
 
 
 def _label(record: Record | None, name: str) -> str:
-    value = None if record is None else record.effective(name)
-    return "" if value is None else record.kind.field(name).choice_label(value)
+    if record is None or (value := record.effective(name)) is None:
+        return ""
+    return record.kind.field(name).choice_label(value)
 
 
 def rooms_with(inputs: ReportInputs, *verdicts: Verdict) -> list[RoomAssessment]:
@@ -89,9 +92,10 @@ def warmth_words(inputs: ReportInputs) -> list[str]:
 def house_words(inputs: ReportInputs) -> list[str]:
     """Say what happens to the house: unit, cylinder, emitters, routes."""
     survey, said = inputs.survey, []
-    design, water = survey.single(Design), survey.single(HotWater)
+    design, water, chosen = survey.single(Design), survey.single(HotWater), chosen_unit(survey)
     for place in survey.of_kind(OutdoorPosition):
-        unit = (design.unit_name if design is not None else None) or "The outdoor unit"
+        stands = unit_at(survey, place)
+        unit = (unit_words(survey) if stands is chosen or stands is NO_UNIT else stands.name) or "The outdoor unit"
         said.append(f"{unit} stands here: {lower_first(place.name or 'place not named yet')}.")
     if water is not None and water.new_place:
         name = (design.cylinder_name if design is not None else None) or "The hot water cylinder"
@@ -100,13 +104,13 @@ def house_words(inputs: ReportInputs) -> list[str]:
         ("new", "new emitter", "new emitters", "fitted"),
         ("replace", "old emitter", "old emitters", "taken out"),
     ):
-        chosen = [item for item in survey.of_kind(Emitter) if item.plan == plan]
-        if chosen:
-            rooms = [survey.find(Room, item.room) for item in chosen]
+        planned = [item for item in survey.of_kind(Emitter) if item.plan == plan]
+        if planned:
+            rooms = [survey.find(Room, item.room) for item in planned]
             names = list(dict.fromkeys(room.name for room in rooms if room is not None and room.name))
             where = f" ({listed(names)})" if names else ""
             said.append(
-                sentence(f"{count_words(len(chosen), one, many)} {'is' if len(chosen) == 1 else 'are'} {verb}{where}")
+                sentence(f"{count_words(len(planned), one, many)} {'is' if len(planned) == 1 else 'are'} {verb}{where}")
             )
     for run in survey.of_kind(PipeRun):
         if run.other_route_agreed:
@@ -131,7 +135,7 @@ def price_rows(inputs: ReportInputs) -> list[tuple[str, str]]:
     rows += [(line.what or line.kind_label, pounds(-line.amount)) for line in quote.credit_lines()[:2] if line.amount]
     rest = [line.amount for line in quote.credit_lines()[2:] if line.amount]
     if rest:
-        rows.append(("Other credits", pounds(-sum(rest))))
+        rows.append(("Other credits", pounds(-sum(rest, ZERO))))
     if quote.deposit:
         rows.append(("Deposit already paid", pounds(-quote.deposit)))
     return [*rows, ("Left to pay", pounds(quote.to_pay))]
@@ -234,5 +238,5 @@ def summary(inputs: ReportInputs) -> dict[str, Any]:
         "before": _at_most([shortened(words, 230) for words in before_the_day(inputs)], 6, "Works by trade"),
         "next": next_step(inputs),
         "remarks": shortened((design.remarks if design is not None else None) or "", 420),
-        "notes": _at_most([shortened(note.words, 180) for note in notes], 3, "What was recorded"),
+        "notes": _at_most([shortened(note.words or "", 180) for note in notes], 3, "What was recorded"),
     }

@@ -90,6 +90,80 @@ def _box(x: float, y: float, wide: float, tall: float, words: list[str], palette
     ]
 
 
+def _at_the_plant(circuit: CircuitAssessment) -> list[str]:
+    """Return what stands in the circuit, each kind once with its number."""
+    held: dict[str, int] = {}
+    for item in circuit.vessels:
+        held[item.type] = held.get(item.type, 0) + 1
+    found = [f"{_SHORT[kind]}{f' × {count}' if count > 1 else ''}" for kind, count in held.items()]
+    return found or ["nothing written down"]
+
+
+def _not_known(circuit: CircuitAssessment) -> RunFlow:
+    """Return what is drawn where no run from the unit is written down."""
+    return RunFlow(
+        id="",
+        name="Unit to the house",
+        purpose="primary",
+        pipe="",
+        carries_kw=None,
+        flow_l_min=circuit.flow_l_min,
+        velocity_m_s=None,
+        velocity_limit_m_s=None,
+        gradient_pa_m=None,
+        gradient_limit_pa_m=None,
+        length_m=None,
+        drop_kpa=None,
+        surplus_kpa=None,
+        balancing_kv_m3_h=None,
+        verdict="not_known",
+        missing=("the run",),
+        steps=(),
+    )
+
+
+def _in_words(circuit: CircuitAssessment) -> list[str]:
+    return [
+        f"Index circuit: {circuit.index_words}",
+        ""
+        if circuit.residual_kpa is None
+        else f"The unit's pump has {amount(circuit.residual_kpa, 1)} kPa left for the house.",
+        ""
+        if circuit.content_l is None
+        else f"Water in all {amount(circuit.content_l)} l"
+        + ("" if circuit.open_l is None else f", always open to the unit {amount(circuit.open_l)} l")
+        + ("" if circuit.needed_l is None else f", needed {amount(circuit.needed_l)} l")
+        + ".",
+    ]
+
+
+def _legend(
+    circuit: CircuitAssessment, runs: tuple[RunFlow, ...], y: float, palette: Palette, width: float
+) -> tuple[list[str], float]:
+    """Return a line for each run with its verdict and the circuit in words, and where they end."""
+    parts: list[str] = []
+    for run in runs:
+        mark = _MARK[run.verdict]
+        parts += [
+            mark(8, y - 4, palette),
+            text(
+                22,
+                y,
+                fitted(f"{run.name}: {_WORDS[run.verdict]}", 12, (width - 24) / 1.25),
+                fill=palette.ink,
+                size=12,
+                weight=700 if run.verdict == "over" else 400,
+            ),
+        ]
+        y += 18
+    for line in _in_words(circuit):
+        if line:
+            for row in _wrapped(line, width):
+                parts.append(text(0, y + 4, row, fill=palette.quiet, size=12))
+                y += 16
+    return parts, y
+
+
 def circuit_scheme(
     circuit: CircuitAssessment, runs: tuple[RunFlow, ...], palette: Palette = PAPER, width: float = 640
 ) -> str:
@@ -117,37 +191,12 @@ def circuit_scheme(
     parts: list[str] = []
     y = 30.0
     tall = 78.0
-    held: dict[str, int] = {}
-    for item in circuit.vessels:
-        held[item.type] = held.get(item.type, 0) + 1
-    middle_words = [f"{_SHORT[kind]}{f' × {count}' if count > 1 else ''}" for kind, count in held.items()] or [
-        "nothing written down"
-    ]
+    middle_words = _at_the_plant(circuit)
     house_tall = max(tall, 20 + 14.0 * (len(middle_words) + 1))
     narrow = width < 480
     if narrow:
         unit_wide, house_wide = 58.0, 92.0
-    rows = trunk or [
-        RunFlow(
-            "",
-            "Unit to the house",
-            "primary",
-            "",
-            None,
-            circuit.flow_l_min,
-            None,
-            None,
-            None,
-            None,
-            None,
-            None,
-            None,
-            None,
-            "not_known",
-            ("the run",),
-            (),
-        )
-    ]
+    rows = trunk or [_not_known(circuit)]
     first_row = y
     for run in rows:
         parts += _pair(unit_wide + 2, width - house_wide - 2, y + 14, run, palette)
@@ -181,40 +230,11 @@ def circuit_scheme(
         )
         parts += _box(width - house_wide, y - 6, house_wide, 66, [target, *surplus], palette)
         y += 92
-    for run in runs:
-        mark = _MARK[run.verdict]
-        parts += [
-            mark(8, y - 4, palette),
-            text(
-                22,
-                y,
-                fitted(f"{run.name}: {_WORDS[run.verdict]}", 12, (width - 24) / 1.25),
-                fill=palette.ink,
-                size=12,
-                weight=700 if run.verdict == "over" else 400,
-            ),
-        ]
-        y += 18
-    lines = [
-        f"Index circuit: {circuit.index_words}",
-        ""
-        if circuit.residual_kpa is None
-        else f"The unit's pump has {amount(circuit.residual_kpa, 1)} kPa left for the house.",
-        ""
-        if circuit.content_l is None
-        else f"Water in all {amount(circuit.content_l)} l"
-        + ("" if circuit.open_l is None else f", always open to the unit {amount(circuit.open_l)} l")
-        + ("" if circuit.needed_l is None else f", needed {amount(circuit.needed_l)} l")
-        + ".",
-    ]
-    for line in lines:
-        if line:
-            for row in _wrapped(line, width):
-                parts.append(text(0, y + 4, row, fill=palette.quiet, size=12))
-                y += 16
+    more, y = _legend(circuit, runs, y, palette, width)
+    parts += more
     said = " ".join(
         [f"{run.name}: {'; '.join(part for part in _run_lines(run) if part)}; {_WORDS[run.verdict]}." for run in runs]
-        + lines
+        + _in_words(circuit)
     )
     return drawing(width, y + 6, "Scheme of the heating water", said, parts)
 

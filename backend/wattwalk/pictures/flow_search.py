@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from wattwalk.engine.answers import Assessment, FlowTemperature, Verdict
 
 from .marks import enough_mark
@@ -33,6 +35,34 @@ def _flag(x: float, y: float, words: str, width: float, palette: Palette, weight
         anchor="end" if on_the_left else "start",
         weight=weight,
     )
+
+
+def _columns(
+    flow: FlowTemperature,
+    place: Callable[[float], float],
+    column: float,
+    reach: tuple[float, float],
+    is_unknown: bool,
+    palette: Palette,
+) -> list[str]:
+    """Draw a column of the rooms left short at each flow temperature, `column` wide, from the foot of its `reach` to the top."""
+    parts: list[str] = []
+    top, foot = reach
+    most = max([item.rooms_short for item in flow.candidates] + [1])
+    spaced = -100.0
+    for item in flow.candidates:
+        x = place(item.flow_c)
+        tall = (foot - top - 16) * item.rooms_short / most
+        if item.rooms_short:
+            parts.append(rect(x - column / 2, foot - tall, column, tall, fill=palette.loss))
+            parts.append(rect(x - 8, foot - tall - 16, 16, 14, fill=palette.paper))
+            parts.append(text(x, foot - tall - 5, str(item.rooms_short), fill=palette.ink, size=12, anchor="middle"))
+        elif column > 14 and not is_unknown:
+            parts.append(enough_mark(x, foot - 9, palette))
+        if x - spaced >= 24:
+            parts.append(text(x, foot + 16, _degrees(item.flow_c), fill=palette.quiet, size=12, anchor="middle"))
+            spaced = x
+    return parts
 
 
 def flow_search(assessment: Assessment, palette: Palette = PAPER, width: float = 640) -> str:
@@ -72,7 +102,6 @@ def flow_search(assessment: Assessment, palette: Palette = PAPER, width: float =
 
     # While a room is not known nobody can say that a temperature serves all of them.
     unknown = len([room for room in assessment.rooms if room.verdict is Verdict.NOT_KNOWN])
-    most = max([item.rooms_short for item in flow.candidates] + [1])
     gaps = [later.flow_c - earlier.flow_c for earlier, later in zip(flow.candidates, flow.candidates[1:], strict=False)]
     column = min([34.0] + [0.7 * (width - 2 * inset) * gap / span for gap in gaps if gap > 0])
     parts = [rect(0, foot, width, 1, fill=palette.quiet)]
@@ -98,19 +127,7 @@ def flow_search(assessment: Assessment, palette: Palette = PAPER, width: float =
                 text(0, height + 10, fitted(lines[1], 12, width / 1.12), fill=palette.ink, size=12, weight=600)
             )
             height += 18
-    spaced = -100.0
-    for item in flow.candidates:
-        x = place(item.flow_c)
-        tall = (foot - top - 16) * item.rooms_short / most
-        if item.rooms_short:
-            parts.append(rect(x - column / 2, foot - tall, column, tall, fill=palette.loss))
-            parts.append(rect(x - 8, foot - tall - 16, 16, 14, fill=palette.paper))
-            parts.append(text(x, foot - tall - 5, str(item.rooms_short), fill=palette.ink, size=12, anchor="middle"))
-        elif column > 14 and not unknown:
-            parts.append(enough_mark(x, foot - 9, palette))
-        if x - spaced >= 24:
-            parts.append(text(x, foot + 16, _degrees(item.flow_c), fill=palette.quiet, size=12, anchor="middle"))
-            spaced = x
+    parts += _columns(flow, place, column, (top, foot), unknown > 0, palette)
     parts.append(
         text(
             width / 2,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from math import fsum
 
 from wattwalk.engine.answers import ZoneObject, ZonePlan
@@ -94,6 +95,58 @@ def _numbers(placed: list[_Drawn], palette: Palette, width: float) -> list[str]:
     return parts
 
 
+def _shape(
+    plan: ZonePlan, place: Callable[[float, float], tuple[float, float]], palette: Palette, width: float
+) -> list[str]:
+    """Draw the zone by its corners, or the planning shape, with its name."""
+    outline = polyline([place(x, max(y, 0.0)) for x, y in plan.corners], closed=True)
+    parts = [f'<path d="{outline}" fill="{palette.accent}" fill-opacity="0.16"/>']
+    parts.append(path(outline, stroke=palette.accent_text, line=1.6, dash="7 4"))
+    reach = max(y for _, y in plan.corners)
+    middle = [x for x, y in plan.corners if y >= reach - 1e-6]
+    x, y = place(fsum(middle) / len(middle), reach)
+    name = "protective zone" if plan.is_makers else "planning shape, not a maker's"
+    # Over its far edge, where nothing inside it is covered; a narrow shape's name is kept on the paper.
+    half = text_width(name, 12) * 0.62
+    parts.append(
+        text(
+            min(max(x, half), width - half),
+            y - 5,
+            name,
+            fill=palette.accent_text,
+            size=12,
+            anchor="middle",
+            weight=600,
+        )
+    )
+    return parts
+
+
+def _list(plan: ZonePlan, drawn: list[_Drawn], foot: float, palette: Palette, width: float) -> tuple[list[str], float]:
+    """Return everything nearby in words by its number, and where the list ends."""
+    parts: list[str] = []
+    narrow = width < 480
+    shown = {number for number, *_ in drawn}
+    for number, item in enumerate(plan.objects, start=1):
+        beyond = "" if number in shown else " (beyond the drawing)"
+        state = f"{_state_words(plan, item)}{beyond}"
+        room = (width - 24) / (1.2 if narrow else 1.15)
+        first, *rest = (
+            [fitted(f"{number}  {item.words}", 12, room), place_words(item), state]
+            if narrow
+            else two_lines(f"{number}  {item.words}: {place_words(item)}; {state}", 12, room)
+        )
+        foot += 19
+        parts += [
+            _mark(item, 8, foot - 4, palette),
+            text(22, foot, first, fill=palette.ink, size=12, weight=600 if item.state == "inside" else 400),
+        ]
+        for row in rest:
+            foot += 15
+            parts.append(text(22, foot, row, fill=palette.ink, size=12, weight=600 if item.state == "inside" else 400))
+    return parts, foot
+
+
 def zone_plan(plan: ZonePlan, palette: Palette = PAPER, width: float = 640) -> str:
     """Draw one place of the unit from above with its protective zone, or the planning shape in its stead, and everything near it.
 
@@ -130,26 +183,7 @@ def zone_plan(plan: ZonePlan, palette: Palette = PAPER, width: float = 640) -> s
 
     parts = [rect(inset, top, span, out * scale, fill=palette.paper)]
     if plan.corners:
-        outline = polyline([place(x, max(y, 0.0)) for x, y in plan.corners], closed=True)
-        parts.append(f'<path d="{outline}" fill="{palette.accent}" fill-opacity="0.16"/>')
-        parts.append(path(outline, stroke=palette.accent_text, line=1.6, dash="7 4"))
-        reach = max(y for _, y in plan.corners)
-        middle = [x for x, y in plan.corners if y >= reach - 1e-6]
-        x, y = place(fsum(middle) / len(middle), reach)
-        name = "protective zone" if plan.is_makers else "planning shape, not a maker's"
-        # Over its far edge, where nothing inside it is covered; a narrow shape's name is kept on the paper.
-        half = text_width(name, 12) * 0.62
-        parts.append(
-            text(
-                min(max(x, half), width - half),
-                y - 5,
-                name,
-                fill=palette.accent_text,
-                size=12,
-                anchor="middle",
-                weight=600,
-            )
-        )
+        parts += _shape(plan, place, palette, width)
     parts += [
         rect(inset, wall, span, 1.8, fill=palette.ink),
         hatch(inset, wall + 2, span, 11, stroke=palette.quiet, step=7, line=1),
@@ -177,24 +211,8 @@ def zone_plan(plan: ZonePlan, palette: Palette = PAPER, width: float = 640) -> s
     else:
         foot += 16
         parts.append(text(inset, foot + 3, fitted(said, 12, width / 1.3), fill=palette.quiet, size=12))
-    shown = {number for number, *_ in drawn}
-    for number, item in enumerate(plan.objects, start=1):
-        beyond = "" if number in shown else " (beyond the drawing)"
-        state = f"{_state_words(plan, item)}{beyond}"
-        room = (width - 24) / (1.2 if narrow else 1.15)
-        first, *rest = (
-            [fitted(f"{number}  {item.words}", 12, room), place_words(item), state]
-            if narrow
-            else two_lines(f"{number}  {item.words}: {place_words(item)}; {state}", 12, room)
-        )
-        foot += 19
-        parts += [
-            _mark(item, 8, foot - 4, palette),
-            text(22, foot, first, fill=palette.ink, size=12, weight=600 if item.state == "inside" else 400),
-        ]
-        for row in rest:
-            foot += 15
-            parts.append(text(22, foot, row, fill=palette.ink, size=12, weight=600 if item.state == "inside" else 400))
+    more, foot = _list(plan, drawn, foot, palette, width)
+    parts += more
     inside = [item.words for item in plan.objects if item.state == "inside"]
     what = "the zone" if plan.is_makers else "the planning shape"
     said = f"{plan.shape}. {len(plan.objects)} things nearby; " + (

@@ -15,13 +15,15 @@ from .errors import Problem, SurveyError
 from .fields import FieldType
 from .household import SurveyRecord
 from .kinds import KINDS, R, Record, RecordKind
+from .moved import taken_over
 from .validation import check_field, find_kind, is_id, is_sha256
 
 #: Written into every document; a reader refuses a version it does not know.
 DOCUMENT_FORMAT = "wattwalk-survey"
-DOCUMENT_VERSION = 2
-#: In the first version every side of a room said its size; it is read like the present one.
-READ_VERSIONS = (1, DOCUMENT_VERSION)
+DOCUMENT_VERSION = 3
+#: In the first version every side of a room said its size, which is read like the present one; up to the second a place said what is its unit's.
+READ_VERSIONS = (1, 2, DOCUMENT_VERSION)
+UNITS_AT_PLACES = (1, 2)
 
 
 @dataclass(frozen=True)
@@ -162,7 +164,7 @@ def read_document(content: Any) -> Survey:
             ]
         )
     if isinstance(data.get("version"), bool) or data.get("version") not in READ_VERSIONS:
-        words = f"Found version {data.get('version')!r}, this program reads the versions {' and '.join(map(str, READ_VERSIONS))}."
+        words = f"Found version {data.get('version')!r}, this program reads the versions {', '.join(map(str, READ_VERSIONS[:-1]))} and {READ_VERSIONS[-1]}."
         raise SurveyError([Problem("wrong_version", words, "version")])
     survey_id = data.get("id")
     if not is_id(survey_id):
@@ -170,7 +172,10 @@ def read_document(content: Any) -> Survey:
     for name in data:
         if name not in ("format", "version", "id", "records", "photos"):
             problems.append(Problem("unknown_part", f"The document has no part {str(name)[:60]!r}.", str(name)[:60]))
-    records = _read_records(data.get("records"), problems)
+    given = data.get("records")
+    if data["version"] in UNITS_AT_PLACES and isinstance(given, Mapping):
+        given = taken_over(given)
+    records = _read_records(given, problems)
     photos = _read_photos(data.get("photos"), problems)
     if problems:
         raise SurveyError(problems)

@@ -11,11 +11,12 @@ from .box import FLAT, FOLLOWS, OPENINGS
 from .chapters import FINDING_CHAPTERS
 from .fields import FieldSpec
 from .kinds import KINDS, AskedBy, Expectation, RecordKind
+from .moved import MOVED
 from .purposes import PURPOSES
 from .walk import ASKED_BY, EXPECTATIONS, REPLACED_BY, STAGES
 
-#: Goes up when an app that reads the shape before would take what is stored for something else. In 1 every side stored its size.
-SHAPE = 2
+#: Goes up when an app that reads the shape before would take what is stored for something else. In 1 every side stored its size, up to 2 places said what units are.
+SHAPE = 3
 
 
 def shape_of(version: str | None) -> int:
@@ -104,7 +105,7 @@ def survey_model() -> dict[str, Any]:
     """Return the whole model: stages, purposes, kinds with their fields, and expectations.
 
     ``version`` is the shape and a hash of the rest, so a phone and the office can tell whether they speak the same model.
-    ``follows`` says how the sides of a room follow its box (``box.py``).
+    ``follows`` says how the sides of a room follow its box (``box.py``), ``moved`` which fields of a place are its unit's now (``moved.py``).
     """
     model: dict[str, Any] = {
         "shape": SHAPE,
@@ -114,6 +115,7 @@ def survey_model() -> dict[str, Any]:
         "replaced_by": {
             kind: {name: list(others) for name, others in fields.items()} for kind, fields in REPLACED_BY.items()
         },
+        "moved": MOVED,
         "follows": {"sides": FOLLOWS, "flat": list(FLAT), "openings": list(OPENINGS)},
         "expectations": [_expectation(item) for item in EXPECTATIONS],
         "asked_by": [_asked_by(item) for item in ASKED_BY],

@@ -2,22 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
-from .fields import Row, choice, date, long_text, number, reference, rows, text, yes_no
+from .fields import choice, date, long_text, number, reference, text, yes_no
 from .kinds import Part, Record, record_kind
 from .purposes import BASE, SITING
-
-#: Every way to have the protective zone drawn while its maker's drawing is not there.
-PLANNING_SHAPES = ("planning", "free", "wall", "corner_left", "corner_right")
-
-
-@dataclass
-class CornerRow:
-    """One corner of the maker's protective zone, seen with one's back to the wall."""
-
-    along_m: float | None = number("Along from the unit's centre", unit="m", low=-10, high=10, decimals=2)
-    out_m: float | None = number("Out from the wall", unit="m", low=-3, high=12, decimals=2)
 
 
 @record_kind(
@@ -29,8 +16,8 @@ class CornerRow:
     title=("name",),
     groups=(
         ("where", "Where"),
-        ("unit", "The unit"),
-        ("maker", "From the maker's papers"),
+        ("unit", "Unit named for this place"),
+        ("zone", "Planning shape of the protective zone"),
         ("room", "Room around it"),
         ("water", "Condensate"),
         ("neighbour", "Neighbour"),
@@ -60,28 +47,28 @@ class OutdoorPosition(Record):
         group="where",
         needed_for=SITING,
     )
-    refrigerant: str | None = choice(
-        "Refrigerant",
-        (("r290", "R290, propane: flammable"), ("r32", "R32: mildly flammable"), ("other", "Other")),
+    unit: str | None = reference(
+        "Unit for this place",
+        "unit",
         group="unit",
-        default="r290",
-        default_from="most new units; gives the strictest check",
+        help="While the design has chosen none, or where another than the chosen one would stand at a second place.",
+    )
+    second_unit: str | None = reference(
+        "Second unit beside it", "unit", group="unit", help="Only where two units would stand here."
     )
     zone_shape: str | None = choice(
-        "Protective zone",
+        "What stands around the unit",
         (
-            ("planning", "Planning shape, not a maker's", "by what stands behind and beside the unit"),
-            ("free", "Planning shape, standing free"),
-            ("wall", "Planning shape, before a wall"),
-            ("corner_left", "Planning shape, second wall on the left"),
-            ("corner_right", "Planning shape, second wall on the right"),
-            ("corners", "The maker's own, by its corners", "from the drawing of this very unit"),
+            ("planning", "As the answers above say", "the stricter of two answers that differ"),
+            ("free", "It stands free"),
+            ("wall", "A wall behind it"),
+            ("corner_left", "A second wall on the left"),
+            ("corner_right", "A second wall on the right"),
         ),
-        group="unit",
-        when={"refrigerant": "r290"},
+        group="zone",
         default="planning",
-        default_from="the strictest that fits what stands around it; a maker's drawing takes its place",
-        renamed={"sides": "planning"},
+        default_from="the strictest that fits what stands around it; the drawing of the unit's maker takes its place",
+        renamed={"sides": "planning", "corners": "planning"},
     )
     zone_reach_m: float | None = number(
         "Planning reach over open ground",
@@ -89,8 +76,7 @@ class OutdoorPosition(Record):
         low=1,
         high=6,
         decimals=2,
-        group="unit",
-        when={"refrigerant": "r290", "zone_shape": PLANNING_SHAPES},
+        group="zone",
         default=1.6,
         default_from="own planning rule, no source: the metre usual round a unit that stands free, and 0.6 m while neither unit nor charge is known",
         help="From the casing. Along a wall the planning shape goes twice as far, away from the wall 1.4 times.",
@@ -101,8 +87,7 @@ class OutdoorPosition(Record):
         low=0,
         high=10,
         decimals=2,
-        group="unit",
-        when={"refrigerant": "r290", "zone_shape": PLANNING_SHAPES},
+        group="zone",
         help="Only where more is known to be needed: it widens the planning shape and never narrows it.",
     )
     zone_front_m: float | None = number(
@@ -111,101 +96,9 @@ class OutdoorPosition(Record):
         low=0,
         high=10,
         decimals=2,
-        group="unit",
-        when={"refrigerant": "r290", "zone_shape": PLANNING_SHAPES},
+        group="zone",
         help="Only where more is known to be needed: it widens the planning shape and never narrows it.",
     )
-    zone_corners: list[Row] | None = rows(
-        "Corners of the maker's zone, in order",
-        CornerRow,
-        group="unit",
-        max_rows=24,
-        when={"zone_shape": "corners"},
-    )
-    unit_width_mm: float | None = number("Unit width", unit="mm", low=300, high=3000, decimals=0, group="unit")
-    unit_depth_mm: float | None = number("Unit depth", unit="mm", low=200, high=2000, decimals=0, group="unit")
-    unit_height_mm: float | None = number("Unit height", unit="mm", low=300, high=3000, decimals=0, group="unit")
-    unit_mass_kg: float | None = number("Unit mass", unit="kg", low=10, high=600, decimals=0, group="unit")
-    heavy_side: str | None = choice(
-        "Heavy side, seen from the front",
-        (("left", "Left"), ("right", "Right"), ("even", "Even"), ("unknown", "Not known")),
-        group="unit",
-    )
-    feet_across_mm: float | None = number(
-        "Feet, centre to centre across",
-        unit="mm",
-        low=200,
-        high=2500,
-        decimals=0,
-        group="unit",
-        help="From the maker's drawing.",
-    )
-    feet_deep_mm: float | None = number(
-        "Feet, centre to centre front to back",
-        unit="mm",
-        low=150,
-        high=1500,
-        decimals=0,
-        group="unit",
-        help="From the maker's drawing.",
-    )
-    foot_pad_cm2: float | None = number(
-        "Bearing area of one foot", unit="cm²", low=4, high=2000, decimals=0, group="maker"
-    )
-    feet_mount: str | None = choice(
-        "How the feet stand",
-        (
-            ("fixed", "Fixed feet, no thread"),
-            ("adjustable", "Feet that screw up and down"),
-            ("dampers", "On dampers or rubber blocks"),
-        ),
-        group="maker",
-    )
-    level_tolerance_mm_m: float | None = number(
-        "Fall the maker allows", unit="mm/m", low=0, high=50, decimals=1, group="maker"
-    )
-    sound_power_dba: float | None = number(
-        "Highest sound power",
-        unit="dB(A)",
-        low=30,
-        high=90,
-        decimals=1,
-        group="maker",
-        help="Sound power, not sound pressure at a metre; the highest that the unit can make.",
-    )
-    second_sound_power_dba: float | None = number(
-        "Sound power of a second unit", unit="dB(A)", low=30, high=90, decimals=1, group="maker"
-    )
-    second_neighbour_distance_m: float | None = number(
-        "From the second unit to the neighbour's window", unit="m", low=0.5, high=200, decimals=1, group="maker"
-    )
-    maximum_current_a: float | None = number("Highest current", unit="A", low=1, high=125, decimals=1, group="maker")
-    backup_heater_kw: float | None = number("Its backup heater", unit="kW", low=0, high=24, decimals=1, group="maker")
-    residual_head_kpa: float | None = number(
-        "Head left for the house at the design flow",
-        unit="kPa",
-        low=0,
-        high=200,
-        decimals=1,
-        group="maker",
-        help="From the pump's curve at the design flow, not the greatest head.",
-    )
-    minimum_flow_l_min: float | None = number("Least flow", unit="l/min", low=0, high=200, decimals=1, group="maker")
-    minimum_volume_l: float | None = number(
-        "Least water that cannot be shut off", unit="l", low=0, high=500, decimals=0, group="maker"
-    )
-    unit_content_l: float | None = number("Water in the unit", unit="l", low=0, high=50, decimals=1, group="maker")
-    need_back_mm: float | None = number("Room it needs behind", unit="mm", low=0, high=3000, decimals=0, group="maker")
-    need_left_mm: float | None = number(
-        "Room it needs on the left", unit="mm", low=0, high=3000, decimals=0, group="maker"
-    )
-    need_right_mm: float | None = number(
-        "Room it needs on the right", unit="mm", low=0, high=3000, decimals=0, group="maker"
-    )
-    need_front_mm: float | None = number(
-        "Room it needs in front", unit="mm", low=0, high=5000, decimals=0, group="maker"
-    )
-    need_above_mm: float | None = number("Room it needs above", unit="mm", low=0, high=5000, decimals=0, group="maker")
     clear_back_mm: float | None = number("Clear behind", unit="mm", low=0, high=5000, decimals=0, group="room")
     clear_left_mm: float | None = number(
         "Clear to the left",
@@ -261,6 +154,9 @@ class OutdoorPosition(Record):
         needed_for=SITING,
         spoils="Without it the noise check cannot be made.",
         help="Measure to the window itself; the level is worked out 1 m before it.",
+    )
+    second_neighbour_distance_m: float | None = number(
+        "From the second unit to the neighbour's window", unit="m", low=0.5, high=200, decimals=1, group="neighbour"
     )
     neighbour_screened: str | None = choice(
         "Seen from the neighbour's window, the unit is",

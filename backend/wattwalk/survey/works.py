@@ -6,60 +6,7 @@ from dataclasses import dataclass
 
 from .fields import Row, choice, date, integer, long_text, moment, money, number, reference, rows, text
 from .kinds import ANY_SUBJECT, Part, Record, record_kind
-from .purposes import EVIDENCE, PLANT, PRICE, WORKS
-
-
-@dataclass
-class UnitPointRow:
-    """What a unit gives at one outside temperature and one flow temperature."""
-
-    outside_c: float | None = number("Outside", unit="°C", low=-30, high=35, decimals=1)
-    flow_c: float | None = number("Flow", unit="°C", low=20, high=85, decimals=1)
-    capacity_kw: float | None = number("Output", unit="kW", low=0.1, high=200, decimals=2)
-    cop: float | None = number("Coefficient of performance", unit="", low=0.5, high=15, decimals=2)
-    least_kw: float | None = number("Least output", unit="kW", low=0.1, high=200, decimals=2)
-
-
-@record_kind(
-    "unit",
-    "Outdoor unit in question",
-    "Outdoor units in question",
-    stage="office",
-    part=Part("site", is_subject=False),
-    title=("name",),
-    groups=(("what", "Which unit"), ("table", "Its table")),
-    help="Units the firm could fit, each with its maker's table over outside and flow temperature.",
-)
-class Unit(Record):
-    """A unit that could be fitted, with the table that its maker declares."""
-
-    name: str | None = text("Name", group="what", max_length=120, office_only=True, needed_for=PLANT)
-    table_from: str | None = text(
-        "Where its table is from",
-        group="what",
-        max_length=160,
-        office_only=True,
-        help="The paper, its edition and page.",
-    )
-    standby_w: float | None = number(
-        "Power when it stands still", unit="W", low=0, high=200, decimals=0, group="what", office_only=True
-    )
-    declared_scop_35: float | None = number(
-        "Declared seasonal efficiency at 35 °C", unit="", low=1, high=8, decimals=2, group="what", office_only=True
-    )
-    declared_scop_55: float | None = number(
-        "Declared seasonal efficiency at 55 °C", unit="", low=1, high=8, decimals=2, group="what", office_only=True
-    )
-    points: list[Row] | None = rows(
-        "Table",
-        UnitPointRow,
-        group="table",
-        max_rows=200,
-        office_only=True,
-        needed_for=PLANT,
-        in_report=False,
-        help="Every outside temperature with every flow temperature, defrosting counted in; none left out.",
-    )
+from .purposes import EVIDENCE, PRICE, WORKS
 
 
 @record_kind(
@@ -67,7 +14,7 @@ class Unit(Record):
     "Design",
     "Designs",
     stage="office",
-    part=Part("rooms", is_subject=False),
+    part=Part("rooms"),
     single=True,
     groups=(("heat", "Heating"), ("unit", "Unit and cylinder"), ("water", "Hot water")),
     help="What the office has chosen.",
@@ -98,7 +45,13 @@ class Design(Record):
         default_from="usual for a heat pump",
     )
     unit: str | None = reference("Outdoor unit, from those in question", "unit", group="unit", office_only=True)
-    unit_name: str | None = text("Outdoor unit", group="unit", max_length=120, office_only=True)
+    unit_name: str | None = text(
+        "Outdoor unit in words",
+        group="unit",
+        max_length=120,
+        office_only=True,
+        help="While it is none of those in question; the name of the chosen one takes its place.",
+    )
     unit_capacity_kw: float | None = number(
         "Its output at the design cold",
         unit="kW",

@@ -52,6 +52,10 @@ def as_json(value: Any) -> str:
     return "null" if value is None else _ENCODER.encode(value)
 
 
+#: The fingerprint of a line that stands for whatever is sent under its id.
+ANY_CONTENT = ""
+
+
 @dataclass(slots=True)
 class IncomingChange:
     """A change with its parts in order; ``problem`` says why it cannot stand, if it cannot.
@@ -79,6 +83,10 @@ class IncomingChange:
 
 def read_change(item: Mapping[str, Any]) -> IncomingChange:
     """Read one change whose ``id`` is known to be one; what is wrong with the rest becomes its problem."""
+    kind_name: Any
+    record: Any
+    field: Any
+    made_at: Any
     kind_name, record, field, value = item.get("kind"), item.get("record"), item.get("field"), item.get("value")
     seen, resolves, made_at = item.get("seen", 0), item.get("resolves", False), item.get("made_at")
     value_json = as_json(value)

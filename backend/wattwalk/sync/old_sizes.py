@@ -93,7 +93,7 @@ def _take_over_survey(connection: Connection, survey: str) -> bool:
     return bool(follow)
 
 
-def _apply(state: SurveyState, line: Row[Any], value: Any) -> bool:
+def _apply(state: SurveyState, line: Row[*tuple[Any, ...]], value: Any) -> bool:
     return state.apply(
         kind=line.kind,
         record=line.record_id,
@@ -110,7 +110,7 @@ def _following(state: SurveyState) -> set[tuple[str, str]]:
     """Return the sizes that say no more than their rooms' boxes at the end of a log, by record and field."""
     found = set()
     for id, record in state.records.items():
-        room = state.records.get(record.values.get("room")) if record.kind == "surface" else None
+        room = state.records.get(record.values.get("room", "")) if record.kind == "surface" else None
         # One whose room alone was taken away has nothing to follow, and keeps what it measured.
         if room is not None and room.kind == "room" and (record.is_deleted or not room.is_deleted):
             found |= {(id, name) for name in said_again(record.values, room.values)}

@@ -59,7 +59,7 @@ def pull(session: Session, firm_id: str, survey_id: str, since: int, limit: int)
     return Pulled(revision, last < revision, tuple(map(_describe, rows)))
 
 
-def _describe(change: Row[Any]) -> dict[str, Any]:
+def _describe(change: Row[*tuple[Any, ...]]) -> dict[str, Any]:
     """Return one line of the log as the API shows it."""
     return {
         "id": change.id,
@@ -111,8 +111,8 @@ def find_contested(session: Session, survey_id: str) -> list[dict[str, Any]]:
     ]
 
 
-def _values(contest: Row[Any], changes: dict[int, Row[Any]]) -> list[dict[str, Any]]:
-    newest = {}
+def _values(contest: Row[*tuple[Any, ...]], changes: dict[int, Row[*tuple[Any, ...]]]) -> list[dict[str, Any]]:
+    newest: dict[tuple[str, str], Row[*tuple[Any, ...]]] = {}
     for revision in json.loads(contest.revisions_json):
         change = changes[revision]
         newest.pop((change.device, change.field), None)

@@ -8,7 +8,22 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import ARRAY, ColumnElement, Connection, Text, any_, bindparam, delete, insert, select, true, update
+from sqlalchemy import (
+    ARRAY,
+    ColumnElement,
+    Connection,
+    Insert,
+    Text,
+    any_,
+    bindparam,
+    delete,
+    insert,
+    select,
+    true,
+    update,
+)
+
+from wattwalk.survey.known import known
 
 from ..database import now, writing
 from ..models import Change, Contest, Instance, StoredRecord, StoredSurvey
@@ -16,7 +31,7 @@ from ..survey.box import SIZES
 from ..survey.errors import Problem, SurveyError
 from ..survey.kinds import KINDS
 from ..survey.validation import is_id
-from .changes import MAX_CHANGES, IncomingChange, as_json, is_change_id, is_too_deep, read_change
+from .changes import ANY_CONTENT, MAX_CHANGES, IncomingChange, as_json, is_change_id, is_too_deep, read_change
 from .errors import NoSuchSurveyError
 from .listing import next_place
 from .state import Side, SurveyState, read_state, side_of
@@ -53,9 +68,8 @@ _FIND_CONTESTS = select(_CONTEST.c.record_id, _CONTEST.c.field, _CONTEST.c.revis
 _FIND_UNSETTLED = select(_LOG.c.id, _LOG.c.record_id, _LOG.c.field).where(
     _LOG.c.survey_id == bindparam("survey"), _LOG.c.is_settled.is_(False)
 )
-#: The problem of a change that was replaced before it came, and the fingerprint that stands for whatever it will say.
+#: The problem of a change that was replaced before it came.
 _REPLACED = "replaced"
-_ANY_CONTENT = ""
 #: From so many lines on, PostgreSQL is asked to copy them in.
 _WORTH_COPYING = 10
 _MOVE_SURVEY = (
@@ -205,11 +219,16 @@ def _lock_survey(connection: Connection, firm_id: str, survey_id: str, *, may_ma
 
 def _insert_unless_there(connection: Connection, survey: dict[str, Any]) -> None:
     # Two phones may send the first change of a survey at once; the later one finds it made.
+    put: Insert
     if connection.dialect.name == "postgresql":
-        from sqlalchemy.dialects.postgresql import insert as insert_or
+        from sqlalchemy.dialects import postgresql
+
+        put = postgresql.insert(_SURVEY).values(survey).on_conflict_do_nothing()
     else:
-        from sqlalchemy.dialects.sqlite import insert as insert_or
-    connection.execute(insert_or(_SURVEY).values(survey).on_conflict_do_nothing())
+        from sqlalchemy.dialects import sqlite
+
+        put = sqlite.insert(_SURVEY).values(survey).on_conflict_do_nothing()
+    connection.execute(put)
 
 
 class _Intake:
@@ -290,20 +309,20 @@ class _Intake:
         words = "This phone has said something newer about this field since."
         problem = Problem(_REPLACED, words, change.field, f"{change.kind}/{change.record}").as_dict()
         result = Result(id, "refused", None, False, problem)
-        self._known[id] = (_ANY_CONTENT, result)
+        self._known[id] = (ANY_CONTENT, result)
         # What it said is not known, only that it was replaced: nobody has to see to it.
         self._logged.append(
             {
                 **self._log_line(change, result),
                 "id": id,
                 "value_json": "null",
-                "fingerprint": _ANY_CONTENT,
+                "fingerprint": ANY_CONTENT,
                 "is_settled": True,
             }
         )
 
     def _repeat(self, change: IncomingChange, fingerprint: str, result: Result) -> Result:
-        if fingerprint in (change.fingerprint, _ANY_CONTENT):
+        if fingerprint in (change.fingerprint, ANY_CONTENT):
             return result
         words = "This change's id was used before for another change; send it under an id of its own."
         return Result(
@@ -440,16 +459,15 @@ class _Intake:
         connection = self._connection
         if connection.dialect.name == "sqlite":
             # Whatever is the same in every line is made fit for the driver once, and the lines go to it as they are.
-            moment = _LOG.c.received_at.type.dialect_impl(connection.dialect).bind_processor(connection.dialect)(
-                self._received_at
-            )
+            made_fit = _LOG.c.received_at.type.dialect_impl(connection.dialect).bind_processor(connection.dialect)
+            moment = known(made_fit)(self._received_at)
             connection.exec_driver_sql(_PUT_LINE, [{**line, "received_at": moment} for line in self._logged])
         elif len(self._logged) < _WORTH_COPYING:
             connection.execute(insert(_LOG), self._logged)
         else:
             # PostgreSQL takes rows one by one half as fast as by its own way of copying them in.
             with (
-                connection.connection.driver_connection.cursor() as cursor,
+                known(connection.connection.driver_connection).cursor() as cursor,
                 cursor.copy(f"COPY change ({', '.join(_COLUMNS)}) FROM STDIN") as copy,
             ):
                 for line in self._logged:

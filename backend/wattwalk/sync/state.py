@@ -79,13 +79,15 @@ class SurveyState:
             return value
         surface = self.records[record].values
         room_id = surface.get("room")
-        room = self.records.get(room_id)
-        source = source_of(name, surface, room.values) if room is not None and room.kind == "room" else None
+        room = self.records.get(room_id) if isinstance(room_id, str) else None
+        if room is None or room.kind != "room":
+            return value
+        source = source_of(name, surface, room.values)
         if source is None:
             return value
         sizes = [
             room.values.get(source),
-            *(json.loads(side.value_json) for side in self.contests.get((room_id, source), ())),
+            *(json.loads(side.value_json) for side in self.contests.get((str(room_id), source), ())),
         ]
         return None if value in sizes else value
 

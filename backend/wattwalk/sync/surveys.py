@@ -159,18 +159,18 @@ def list_surveys(
         head = heads.get(stored.id, {})
         listed.append(
             ListedSurvey(
-                stored.id,
-                stored.revision,
-                KINDS["survey"].title_of(head) if head else "Survey",
-                head.get("reference"),
-                head.get("address"),
-                head.get("postcode"),
-                head.get("visit_date"),
-                stored.changed_at,
-                contested.get(stored.id, 0),
-                refused.get(stored.id, 0),
-                len(wanted.get(stored.id, ())),
-                reports.get(stored.id),
+                id=stored.id,
+                revision=stored.revision,
+                title=KINDS["survey"].title_of(head) if head else "Survey",
+                reference=head.get("reference"),
+                address=head.get("address"),
+                postcode=head.get("postcode"),
+                visit_date=head.get("visit_date"),
+                changed_at=stored.changed_at,
+                contested=contested.get(stored.id, 0),
+                refused=refused.get(stored.id, 0),
+                photos_missing=len(wanted.get(stored.id, ())),
+                latest_report=reports.get(stored.id),
             )
         )
     return listed

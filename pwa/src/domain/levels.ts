@@ -28,7 +28,7 @@ export function slabOf(base: Values): { length_mm: number; width_mm: number } | 
 export function presetPoints(
   preset: Preset,
   slab: { length_mm: number; width_mm: number },
-  position: Values | undefined,
+  unit: Values | undefined,
 ): Point[] {
   const across = (count: number, size: number): number[] => {
     const inset = Math.min(INSET_MM, size / 4);
@@ -39,7 +39,7 @@ export function presetPoints(
   const grid = (xs: number[], ys: number[]): Point[] => ys.flatMap((y_mm) => xs.map((x_mm) => ({ x_mm, y_mm })));
   if (preset === 'free') return [];
   if (preset === 'feet') {
-    const [wide, deep] = [numberOf(position ?? {}, 'feet_across_mm'), numberOf(position ?? {}, 'feet_deep_mm')];
+    const [wide, deep] = [numberOf(unit ?? {}, 'feet_across_mm'), numberOf(unit ?? {}, 'feet_deep_mm')];
     if (wide === null || deep === null || wide > slab.length_mm || deep > slab.width_mm) return [];
     const [x, y] = [slab.length_mm / 2, slab.width_mm / 2];
     return grid(

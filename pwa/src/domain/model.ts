@@ -136,6 +136,8 @@ export interface Model {
   version: string;
   shape: number;
   follows: Follows;
+  /** Fields that a place had, each with the field of its unit that it is now. */
+  moved: Record<string, string>;
   stages: Stage[];
   purposes: Record<string, { label: string; spoils: string }>;
   kinds: Record<string, Kind>;

@@ -23,6 +23,11 @@ export interface Extents {
   far: number;
 }
 
+export interface Wanted {
+  of: string;
+  field: string;
+}
+
 export interface Zone {
   /** The outline in order; empty while the shape cannot be drawn here. */
   corners: Corner[];
@@ -34,8 +39,8 @@ export interface Zone {
   words: string;
   /** Height of the unit's top above the ground; null when it is not known, and then nothing is too high. */
   top_m: number | null;
-  /** Fields whose absence makes the zone smaller than it is. */
-  missing: string[];
+  /** Fields of the unit or of its place whose absence makes the zone smaller than it is. */
+  missing: Wanted[];
   /** False while only the engine knows the shape and has not answered, or cannot tell it: nothing is called outside then. */
   is_drawn: boolean;
 }
@@ -52,10 +57,11 @@ function metres(values: Values, name: string): number | null {
   return value === null ? null : value / 1000;
 }
 
-export function unitOf(position: Values): UnitPlan {
+/** The body of a unit at a place; without a unit nothing is known of its size. */
+export function unitOf(position: Values, unit: Values | undefined): UnitPlan {
   return {
-    width_m: metres(position, 'unit_width_mm'),
-    depth_m: metres(position, 'unit_depth_mm'),
+    width_m: metres(unit ?? {}, 'width_mm'),
+    depth_m: metres(unit ?? {}, 'depth_mm'),
     back_m: metres(position, 'clear_back_mm') ?? 0,
   };
 }
@@ -110,18 +116,18 @@ function planningShape(
   };
 }
 
-function planningOf(values: Values, around: Surroundings): { drawn: Extents; most: Extents } {
-  const unit = unitOf(values);
-  const high = (name: string): number => (fieldOf('outdoor_position', name).high ?? 0) / 1000;
+function planningOf(values: Values, body: Values, around: Surroundings): { drawn: Extents; most: Extents } {
+  const unit = unitOf(values, body);
+  const high = (kind: string, name: string): number => (fieldOf(kind, name).high ?? 0) / 1000;
   const drawn = planningShape(values, around, {
     width: unit.width_m ?? 0,
     depth: unit.depth_m ?? 0,
     back: unit.back_m,
   });
   const large = planningShape(values, around, {
-    width: unit.width_m ?? high('unit_width_mm'),
-    depth: unit.depth_m ?? high('unit_depth_mm'),
-    back: metres(values, 'clear_back_mm') ?? high('clear_back_mm'),
+    width: unit.width_m ?? high('unit', 'width_mm'),
+    depth: unit.depth_m ?? high('unit', 'depth_mm'),
+    back: metres(values, 'clear_back_mm') ?? high('outdoor_position', 'clear_back_mm'),
   });
   return {
     drawn,
@@ -134,14 +140,15 @@ function planningOf(values: Values, around: Surroundings): { drawn: Extents; mos
   };
 }
 
-/** The zone of an outdoor position, or null for a refrigerant whose zone is not worked out. */
-export function zoneOf(position: Values, plan: ZonePlan | null = null): Zone | null {
+/** The zone of a unit at an outdoor position, or null for a refrigerant whose zone is not worked out; without a unit the strictest is taken. */
+export function zoneOf(position: Values, unit: Values | undefined, plan: ZonePlan | null = null): Zone | null {
   const values = withDefaults(kindOf('outdoor_position'), valuesTakenOver('outdoor_position', position));
-  if (values['refrigerant'] !== 'r290') return null;
+  const body = withDefaults(kindOf('unit'), valuesTakenOver('unit', unit ?? {}));
+  if (body['refrigerant'] !== 'r290') return null;
   // Whether typed corners make an area is the engine's to say.
-  const isMakers = plan ? plan.is_makers : values['zone_shape'] === 'corners';
+  const isMakers = plan ? plan.is_makers : body['zone_drawing'] === 'corners';
   const around = surroundingsOf(values);
-  const planning = isMakers ? null : planningOf(values, around);
+  const planning = isMakers ? null : planningOf(values, body, around);
   const { left, right, near, far } = planning?.drawn ?? { left: 0, right: 0, near: 0, far: 0 };
   const corners: Corner[] = plan
     ? plan.corners
@@ -153,25 +160,23 @@ export function zoneOf(position: Values, plan: ZonePlan | null = null): Zone | n
           [left, far],
         ]
       : [];
-  const sizes = [
-    'unit_width_mm',
-    'unit_depth_mm',
-    'clear_back_mm',
-    ...(around.side ? [`clear_${around.side}_mm`] : []),
-  ];
+  const wanted = (of: string, holds: Values, names: string[]): Wanted[] =>
+    names.filter((field) => (holds[field] ?? null) === null).map((field) => ({ of, field }));
+  const clear = ['clear_back_mm', ...(around.side ? [`clear_${around.side}_mm`] : [])];
   return {
     corners,
     states: plan && new Map(plan.objects.map((item) => [item.id, item.state])),
     planning,
     words: isMakers ? '' : `${AROUND_WORDS[around.kind]}${around.side ? `, second wall on the ${around.side}` : ''}`,
-    top_m: metres(values, 'unit_height_mm'),
+    top_m: metres(body, 'height_mm'),
     is_drawn: corners.length > 0,
     missing: isMakers
       ? []
       : [
-          ...(values['zone_shape'] === 'corners' ? ['zone_corners'] : []),
-          ...sizes.filter((name) => (values[name] ?? null) === null),
-          ...around.missing,
+          ...(body['zone_drawing'] === 'corners' ? [{ of: 'unit', field: 'zone_corners' }] : []),
+          ...wanted('unit', body, ['width_mm', 'depth_mm']),
+          ...wanted('outdoor_position', values, clear),
+          ...around.missing.map((field) => ({ of: 'outdoor_position', field })),
         ],
   };
 }

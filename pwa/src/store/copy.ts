@@ -30,7 +30,7 @@ export async function surveyDocument(id: string): Promise<Blob> {
   }
   const document = {
     format: 'wattwalk-survey',
-    version: 2,
+    version: 3,
     id,
     records: written,
     ...(Object.keys(photos).length > 0 ? { photos } : {}),

@@ -1,5 +1,6 @@
 /** A file copy of a survey read back: what is missing on this phone is put in, what differs stays as it is here, nothing is doubled. */
 import { kindOf, model, type Value, type Values } from '../domain/model.ts';
+import { takenOverRecords } from '../domain/moved.ts';
 import { isFollowed, saidAgain } from '../domain/sizes.ts';
 import type { Edit } from '../domain/survey.ts';
 import { database } from './database.ts';
@@ -26,8 +27,9 @@ export interface ReadBack {
 }
 
 const FORMAT = 'wattwalk-survey';
-/** In the first version every side of a room said its size. */
-const VERSIONS: unknown[] = [1, 2];
+/** In the first version every side of a room said its size, up to the second a place said what its unit is. */
+const VERSIONS: unknown[] = [1, 2, 3];
+const UNITS_AT_PLACES: unknown[] = [1, 2];
 
 export interface Copy {
   id: string;
@@ -52,7 +54,7 @@ export function parseCopy(text: string): Copy {
     throw new NotACopy('This file is not a copy of a survey. Nothing was changed.');
   if (!VERSIONS.includes(found['version']))
     throw new NotACopy(
-      `This copy was made by another version of Wattwalk: its file is of version ${String(found['version'])}, and this app reads versions ${VERSIONS.join(' and ')}. Bring the app up to date and try again. Nothing was changed.`,
+      `This copy was made by another version of Wattwalk: its file is of version ${String(found['version'])}, and this app reads versions ${VERSIONS.slice(0, -1).join(', ')} and ${VERSIONS.at(-1)}. Bring the app up to date and try again. Nothing was changed.`,
     );
   const { id, records, photos = {} } = found;
   const isWhole =
@@ -64,7 +66,9 @@ export function parseCopy(text: string): Copy {
       (items) => Array.isArray(items) && items.every((item) => isObject(item) && typeof item['id'] === 'string'),
     );
   if (!isWhole) throw new NotACopy('Parts of this copy are missing or damaged. Nothing was changed.');
-  return withoutSaidAgain({ id, records, photos } as Copy);
+  const copy = { id, records, photos } as Copy;
+  if (UNITS_AT_PLACES.includes(found['version'])) copy.records = takenOverRecords(copy.records);
+  return withoutSaidAgain(copy);
 }
 
 /** A copy in which no side says a size that its room's box says. */

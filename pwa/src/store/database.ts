@@ -8,6 +8,7 @@ import type { Answer, WorkedOut } from '../domain/assessment.ts';
 import type { Change } from '../domain/changes.ts';
 import type { Value, Values } from '../domain/model.ts';
 import { takeOverSizes } from './old_sizes.ts';
+import { takeOverUnits } from './old_units.ts';
 
 export interface Problem {
   code: string;
@@ -233,6 +234,11 @@ export class Database extends Dexie {
     this.version(5).upgrade(async (transaction) => {
       for (const survey of await transaction.table('surveys').toCollection().primaryKeys())
         await takeOverSizes(transaction, String(survey));
+    });
+    // What a place said of its unit lies on the unit.
+    this.version(6).upgrade(async (transaction) => {
+      for (const survey of await transaction.table('surveys').toCollection().primaryKeys())
+        await takeOverUnits(transaction, String(survey));
     });
   }
 }

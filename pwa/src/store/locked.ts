@@ -4,6 +4,7 @@ import { pathOf, type Change } from '../domain/changes.ts';
 import { newId } from '../domain/ids.ts';
 import { database, dropMeta, putMeta, readMeta, type LockedRow, type RecordRow } from './database.ts';
 import { takeOverSizes } from './old_sizes.ts';
+import { takeOverUnits } from './old_units.ts';
 import { countHeld, emptySurvey, recordKey, type HeldCounts } from './rows.ts';
 
 /** What a survey lacks at the office, as it is put away; null when that is nothing. */
@@ -108,6 +109,7 @@ async function giveBack(transaction: Transaction, locked: LockedRow, epoch: stri
       .map((change) => recordKey(survey, change.kind, change.record)),
   );
   await takeOverSizes(transaction, survey, (record) => begun.has(record.key));
+  await takeOverUnits(transaction, survey);
   for (const photo of locked.photos) if (!(await database.photos.get(photo.key))) await database.photos.put(photo);
 }
 

@@ -122,8 +122,6 @@ def test_a_sterner_method_never_lowers_a_loss(house: Document) -> None:
 def test_more_insulation_never_raises_a_loss(house: Document, data: st.DataObject) -> None:
     known = [item for item in changes.records(house, "construction") if item["element"] not in ("partition",)]
     chosen = data.draw(st.sampled_from(known))
-    # A lined wall is tried below by itself.
-    assume(not chosen.get("lined"))
     better = changes.better_insulated(data.draw, chosen)
     assume(better is not None)
     insulated = changes.copied(house)
@@ -139,19 +137,7 @@ def test_more_insulation_never_raises_a_loss(house: Document, data: st.DataObjec
     no_less(before, after)
 
 
-@pytest.mark.parametrize(
-    "nation",
-    [
-        "england",
-        *(
-            pytest.param(
-                nation,
-                marks=pytest.mark.xfail(reason="a little insulation takes the lining's place there", strict=True),
-            )
-            for nation in ("wales", "scotland", "northern_ireland")
-        ),
-    ],
-)
+@pytest.mark.parametrize("nation", ["england", "wales", "scotland", "northern_ireland"])
 def test_a_little_insulation_on_a_lined_wall_never_raises_a_loss(nation: str) -> None:
     house = changed(small_house(), "survey", "s", nation=nation, age_band="B")
     stone = {"known_by": "look", "look": "wall_stone_sandstone", "thickness_mm": 500, "u_value_w_m2k": None}
@@ -253,6 +239,10 @@ def test_two_alike_windows_may_be_one_record_or_two(house: Document) -> None:
 @houses_each(14)
 @given(houses())
 def test_a_construction_used_twice_may_be_told_twice(house: Document) -> None:
+    for construction in changes.records(house, "construction"):
+        if construction["element"] == "wall":
+            # The wall that most of the house is made of sets the edge of the ground floor, and copies are each a little of it.
+            construction["thickness_mm"] = 300
     alike(assessed(changes.with_constructions_of_their_own(house)), assessed(house))
 
 
@@ -325,6 +315,9 @@ def test_a_house_sealed_better_never_loses_more(house: Document, sealed: int, sh
 def test_a_ventilation_unit_that_recovers_less_or_blows_more_never_lowers_the_loss(
     house: Document, recovered: int, less: int, flow: float, more: float
 ) -> None:
+    for room in changes.records(house, "room"):
+        # A room with a rate of its own is tried below by itself.
+        room.pop("air_changes_h", None)
     better = changes.of_survey(
         house,
         ventilation_method="mechanical",
@@ -338,3 +331,22 @@ def test_a_ventilation_unit_that_recovers_less_or_blows_more_never_lowers_the_lo
     for after in (worse, fuller):
         losses(after)
         assert after.building.total_w >= before.building.total_w - ROUNDED_W * len(after.rooms)
+
+
+@pytest.mark.xfail(
+    reason="a written rate takes the place of the unit's air in its room, and warm air goes on to the next room for nothing",
+    strict=True,
+)
+def test_more_air_of_a_unit_never_lowers_the_loss_beside_a_room_with_a_written_rate() -> None:
+    house = changed(
+        changed(small_house(), "room", "living", air_changes_h=0.5, inside_temperature_c=22),
+        "room",
+        "hall",
+        use="kitchen",
+    )
+    by_unit = {"ventilation_method": "mechanical", "recovery_efficiency_pct": 0}
+    less, more = (
+        assessed(changed(house, "survey", "s", **by_unit, mechanical_flow_m3_h=flow)).building.total_w
+        for flow in (100, 200)
+    )
+    assert more >= less

@@ -10,6 +10,9 @@ from typing import Literal
 
 from .said import Step
 
+#: How something near a unit lies to its zone.
+ZoneState = Literal["inside", "dealt_with", "outside", "above", "undecided", "harmless", "not_known"]
+
 
 @dataclass(frozen=True)
 class ZoneObject:
@@ -24,7 +27,7 @@ class ZoneObject:
     along_m: float | None
     out_m: float | None
     up_m: float | None
-    state: Literal["inside", "dealt_with", "outside", "above", "undecided", "harmless", "not_known"]
+    state: ZoneState
 
 
 @dataclass(frozen=True)

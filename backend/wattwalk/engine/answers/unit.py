@@ -5,6 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+#: How a unit stands to the house's load; ``too_cool`` cannot make the flow.
+UnitVerdict = Literal["covers", "large", "short", "too_cool", "not_known"]
+
+
+#: What a term of the unit's load is.
+LoadCode = Literal["rooms", "cold_rooms", "neighbours", "neighbour_gain", "pipes", "floors", "hot_water", "heating_up"]
+
 
 @dataclass(frozen=True)
 class LoadTerm:
@@ -13,7 +20,7 @@ class LoadTerm:
     A term that does not count is shown all the same, and ``words`` says why it counts or not; ``switch`` is the choice behind it.
     """
 
-    code: Literal["rooms", "cold_rooms", "neighbours", "neighbour_gain", "pipes", "floors", "hot_water", "heating_up"]
+    code: LoadCode
     label: str
     watts: float | None
     counts: bool
@@ -43,7 +50,7 @@ class UnitResult:
     electricity_kwh: float | None
     heater_kwh: float | None
     cycling_share: float | None
-    verdict: Literal["covers", "large", "short", "too_cool", "not_known"]
+    verdict: UnitVerdict
     edges: tuple[str, ...]
     missing: tuple[str, ...]
     table_from: str

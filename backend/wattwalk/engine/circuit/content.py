@@ -58,7 +58,7 @@ def emitter_content_l(emitter: Emitter) -> float | None:
     if kind in ("convector", "fan_convector"):
         return CONVECTOR_L
     rows = table(PANELS).where("type", kind or "")
-    if not rows or None in (emitter.height_mm, emitter.length_mm):
+    if not rows or emitter.height_mm is None or emitter.length_mm is None:
         return None
     points = [(row.number("height_mm"), row.number("content_l_m")) for row in rows]
     height = min(max(emitter.height_mm, points[0][0]), points[-1][0])
@@ -112,11 +112,11 @@ def _content(survey: Survey, plant: Plant, water: Water) -> list[float]:
     for emitter in survey.of_kind(Emitter):
         if emitter.effective("plan") == "replace":
             continue
-        litres = emitter_content_l(emitter)
-        if litres is None:
+        held = emitter_content_l(emitter)
+        if held is None:
             water.missing.append("the water in an emitter whose type or size is not known")
         else:
-            emitters.append(litres)
+            emitters.append(held)
     vessels = []
     for vessel in plant.vessels:
         if vessel.type not in HOLDING:
@@ -129,7 +129,7 @@ def _content(survey: Survey, plant: Plant, water: Water) -> list[float]:
             continue
         vessels.append(vessel.litres * vessel.effective("count"))
         opened.append(vessels[-1])
-    unit = None if plant.position is None else plant.position.unit_content_l
+    unit = plant.unit.content_l
     if unit is not None:
         opened.append(unit)
     if plant.circuit.radiators_always_open_l is not None:
@@ -171,7 +171,7 @@ def _least(plant: Plant, water: Water, opened: list[float]) -> None:
                 COMMON_PRACTICE,
             )
         )
-    declared = None if plant.position is None else plant.position.minimum_volume_l
+    declared = plant.unit.minimum_volume_l
     circuit = plant.circuit
     if declared is not None:
         water.needed_l, water.needed_words, water.is_declared = (

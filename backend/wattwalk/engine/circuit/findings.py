@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from wattwalk.survey.circuit import Vessel
 from wattwalk.survey.document import Survey
+from wattwalk.survey.known import known
+from wattwalk.survey.standing import NO_UNIT
 
 from ..answers import Finding, Severity
 from ..answers.citing import DECLARED, cite, finding
@@ -28,31 +31,32 @@ def circuit_findings(survey: Survey, plant: Plant, index: IndexWork, water: Wate
 
 
 def _pump(plant: Plant, index: IndexWork) -> list[Finding]:
-    position, findings = plant.position, []
-    if position is None:
-        return findings
-    has = position.residual_head_kpa
+    unit = plant.unit
+    findings: list[Finding] = []
+    # What is said of the unit's own figures is said at its place, where it is set against the house.
+    key = (plant.position or unit).key()
+    has = unit.residual_head_kpa
     if has is not None and index.kpa is not None and index.kpa > has + 1e-9:
         findings.append(
             finding(
                 Severity.STOP,
                 "pump_too_weak",
-                position.key(),
-                "residual_head_kpa",
+                key,
+                None,
                 f"The index circuit needs {figure(index.kpa, 1)} kPa{' so far' if index.missing else ''}; the unit's pump has {figure(has, 1)} kPa left for the house at this flow. {index.words}",
                 "Larger pipes, a larger difference between flow and return, or a buffer with four connections and a pump of its own behind it.",
                 DECLARED,
             )
         )
     flow = plant.flow_l_min(plant.load_kw)
-    if position.minimum_flow_l_min is not None and flow is not None and flow < position.minimum_flow_l_min - 1e-9:
+    if unit.minimum_flow_l_min is not None and flow is not None and flow < unit.minimum_flow_l_min - 1e-9:
         findings.append(
             finding(
                 Severity.CHECK,
                 "flow_below_least",
-                position.key(),
-                "minimum_flow_l_min",
-                f"The design flow is {figure(flow, 1)} l/min; the unit asks for {figure(position.minimum_flow_l_min, 1)} l/min at least.",
+                key,
+                None,
+                f"The design flow is {figure(flow, 1)} l/min; the unit asks for {figure(unit.minimum_flow_l_min, 1)} l/min at least.",
                 "Work at a smaller difference between flow and return, or keep emitters open that let the least flow through at all times.",
                 DECLARED,
             )
@@ -62,16 +66,16 @@ def _pump(plant: Plant, index: IndexWork) -> list[Finding]:
 
 def _volume(plant: Plant, water: Water) -> list[Finding]:
     findings = _runs(plant, water)
-    if not water.volumiser_l or plant.position is None:
+    if not water.volumiser_l or (plant.position is None and plant.unit is NO_UNIT):
         return findings
-    said = f"{figure(water.open_l, 0)} l of water cannot be shut off from the unit; {water.needed_words} {'are' if not water.is_declared else 'is'} needed."
+    said = f"{figure(known(water.open_l), 0)} l of water cannot be shut off from the unit; {water.needed_words} {'are' if not water.is_declared else 'is'} needed."
     return [
         *findings,
         finding(
             Severity.CHECK,
             "too_little_water",
-            plant.position.key(),
-            "minimum_volume_l",
+            (plant.position or plant.unit).key(),
+            None,
             said,
             f"A volumiser of {figure(water.volumiser_l, 0)} l or more in the return, or emitters that no valve can shut, written down with their water.",
             DECLARED if water.is_declared else DEFROST,
@@ -90,7 +94,7 @@ def _runs(plant: Plant, water: Water) -> list[Finding]:
             "short_runs",
             plant.circuit.key(),
             None,
-            f"At {figure(mild.outside_c, 1)} °C outside the unit gives at least {figure(mild.least_kw, 1)} kW and the house takes {figure(mild.load_kw, 1)}: with {figure(water.open_l, 0)} l that cannot be shut off it runs for about {figure(water.run_min, 0)} minutes at a time.",
+            f"At {figure(mild.outside_c, 1)} °C outside the unit gives at least {figure(mild.least_kw, 1)} kW and the house takes {figure(mild.load_kw, 1)}: with {figure(known(water.open_l), 0)} l that cannot be shut off it runs for about {figure(water.run_min, 0)} minutes at a time.",
             f"More water that no valve can shut off, or a unit with a lower least output; runs of {figure(LEAST_RUN_S / 60, 0)} minutes and more are kinder to it.",
         )
     ]
@@ -119,7 +123,7 @@ def _expansion(plant: Plant, water: Water) -> list[Finding]:
                 "expansion_too_small",
                 circuit.key(),
                 None,
-                f"The expansion vessel holds {figure(water.has_l, 0)} l; {figure(water.content_l, 0)} l of water need {figure(water.expansion_l, 1)} l.",
+                f"The expansion vessel holds {figure(water.has_l, 0)} l; {figure(known(water.content_l), 0)} l of water need {figure(water.expansion_l, 1)} l.",
                 f"Take {figure(sold_size_l(water.expansion_l), 0)} l.",
                 EXPANSION,
             )
@@ -144,6 +148,13 @@ def _frost(survey: Survey, plant: Plant, outdoors: bool) -> list[Finding]:
         )
     if not outdoors:
         return findings
+    return [*findings, *_measure_findings(plant, valves), *_glycol_findings(plant)]
+
+
+def _measure_findings(plant: Plant, valves: list[Vessel]) -> list[Finding]:
+    """Return what is to be said of the measure against frost, or that there is none."""
+    circuit = plant.circuit
+    findings: list[Finding] = []
     measure = circuit.frost_measure
     if measure is None:
         findings.append(
@@ -204,42 +215,50 @@ def _frost(survey: Survey, plant: Plant, outdoors: bool) -> list[Finding]:
                 "Choose the glycol and its share.",
             )
         )
-    if plant.fluid is not None and not plant.fluid.is_water:
-        freezes, night = plant.fluid.freezing_c(), circuit.effective("outdoor_low_c")
-        if freezes > night + 1e-9:
-            findings.append(
-                finding(
-                    Severity.CHECK,
-                    "glycol_too_thin",
-                    circuit.key(),
-                    "glycol_percent",
-                    f"{figure(plant.fluid.mass_percent, 0)} % of glycol begins to freeze at {figure(freezes, 1)} °C; the coldest night it must withstand has {figure(night, 0)} °C.",
-                    "Take a higher share; it costs flow and pump.",
-                    plant.fluid.source,
-                )
+    return findings
+
+
+def _glycol_findings(plant: Plant) -> list[Finding]:
+    circuit, fluid = plant.circuit, plant.fluid
+    if fluid is None or fluid.mass_percent is None:
+        return []
+    share = fluid.mass_percent
+    findings = []
+    freezes, night = fluid.freezing_c(), circuit.effective("outdoor_low_c")
+    if freezes > night + 1e-9:
+        findings.append(
+            finding(
+                Severity.CHECK,
+                "glycol_too_thin",
+                circuit.key(),
+                "glycol_percent",
+                f"{figure(share, 0)} % of glycol begins to freeze at {figure(freezes, 1)} °C; the coldest night it must withstand has {figure(night, 0)} °C.",
+                "Take a higher share; it costs flow and pump.",
+                fluid.source,
             )
-        if plant.fluid.mass_percent < LEAST_GLYCOL:
-            findings.append(
-                finding(
-                    Severity.NOTE,
-                    "glycol_inhibitor",
-                    circuit.key(),
-                    "glycol_percent",
-                    f"Below about {LEAST_GLYCOL} % many glycols no longer keep rust and growth down.",
-                    "Keep to the least share that the glycol's maker gives.",
-                )
+        )
+    if share < LEAST_GLYCOL:
+        findings.append(
+            finding(
+                Severity.NOTE,
+                "glycol_inhibitor",
+                circuit.key(),
+                "glycol_percent",
+                f"Below about {LEAST_GLYCOL} % many glycols no longer keep rust and growth down.",
+                "Keep to the least share that the glycol's maker gives.",
             )
-        if circuit.effective("fluid") == "ethylene_glycol":
-            findings.append(
-                finding(
-                    Severity.CHECK,
-                    "glycol_poisonous",
-                    circuit.key(),
-                    "fluid",
-                    "Ethylene glycol is poisonous: a leaking coil would bring it into the hot water.",
-                    "Use propylene glycol where a single wall parts it from drinking water.",
-                )
+        )
+    if circuit.effective("fluid") == "ethylene_glycol":
+        findings.append(
+            finding(
+                Severity.CHECK,
+                "glycol_poisonous",
+                circuit.key(),
+                "fluid",
+                "Ethylene glycol is poisonous: a leaking coil would bring it into the hot water.",
+                "Use propylene glycol where a single wall parts it from drinking water.",
             )
+        )
     return findings
 
 
@@ -302,7 +321,8 @@ def _prompts(plant: Plant, outdoors: bool) -> list[Finding]:
                 "An expansion vessel on the suction side of the pump, sized as worked out here.",
             )
         )
-    if plant.position is not None and plant.position.effective("refrigerant") == "r290":
+    is_known = plant.position is not None or plant.unit is not NO_UNIT
+    if is_known and plant.unit.effective("refrigerant") == "r290":
         findings.append(
             finding(
                 Severity.NOTE,

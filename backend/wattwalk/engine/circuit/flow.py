@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import fsum
 
+from wattwalk.catalogue import Row
 from wattwalk.survey.circuit import Circuit, Vessel
 from wattwalk.survey.document import Survey
+from wattwalk.survey.known import known
 from wattwalk.survey.runs import run_length, run_title
 from wattwalk.survey.services import PipeRun
 from wattwalk.survey.site import OutdoorPosition
+from wattwalk.survey.standing import first_place, unit_at
+from wattwalk.survey.unit import Unit
 from wattwalk.survey.works import Design
 
 from ..answers import CircuitVessel, DayPart, Finding, RoomAssessment, RunFlow, Severity, Step
@@ -41,9 +45,10 @@ KV_WANTED = ("dirt_separator", "strainer")
 
 @dataclass(frozen=True)
 class Plant:
-    """What the circuit is worked out from: the unit's place, the design, the fluid, the load."""
+    """What the circuit is worked out from: the unit and its place, the design, the fluid, the load."""
 
     circuit: Circuit
+    unit: Unit
     position: OutdoorPosition | None
     fluid: Fluid | None
     flow_c: float
@@ -80,9 +85,8 @@ def plant_of(survey: Survey, design: Design, unit_size_w: float | None, day_part
     """
     circuit = survey.single(Circuit) or Circuit(id="circuit")
     kind = circuit.effective("fluid")
-    if kind == "water":
-        fluid = Fluid("water")
-    else:
+    fluid: Fluid | None = Fluid("water")
+    if kind != "water":
         fluid = None if circuit.glycol_percent is None else Fluid(kind, circuit.glycol_percent)
     house = None if unit_size_w is None else unit_size_w / 1000
     unit = design.unit_capacity_kw
@@ -95,20 +99,21 @@ def plant_of(survey: Survey, design: Design, unit_size_w: float | None, day_part
             if unit is not None and load == unit
             else "what the house needs at the design cold"
         )
-    positions = survey.of_kind(OutdoorPosition)
+    position = first_place(survey)
     vessels = tuple(
         item for item in survey.of_kind(Vessel) if item.effective("plan") != "remove" and item.type is not None
     )
     return Plant(
-        circuit,
-        positions[0] if positions else None,
-        fluid,
-        design.effective("flow_temperature_c"),
-        design.effective("flow_return_difference_k"),
-        load,
-        words,
-        vessels,
-        next((part for part in reversed(day_parts) if 0 < part.load_kw < part.least_kw - 1e-9), None),
+        circuit=circuit,
+        unit=unit_at(survey, position),
+        position=position,
+        fluid=fluid,
+        flow_c=design.effective("flow_temperature_c"),
+        difference_k=design.effective("flow_return_difference_k"),
+        load_kw=load,
+        load_words=words,
+        vessels=vessels,
+        mild=next((part for part in reversed(day_parts) if 0 < part.load_kw < part.least_kw - 1e-9), None),
     )
 
 
@@ -125,13 +130,13 @@ def assess_run(run: PipeRun, plant: Plant) -> RunWork:
     """Return the flow through one run of heating water, and the findings on it."""
     title = run_title(run)
     missing: list[str] = []
-    findings: list[Finding] = []
     load = run.carries_kw if run.carries_kw is not None or run.purpose == "heating" else plant.load_kw
     if load is None:
         missing.append("the heat it carries")
     if plant.fluid is None:
         missing.append("the share of glycol")
     row = pipe_row(run.material, run.size_mm)
+    findings: list[Finding] = []
     if run.material is None or run.size_mm is None:
         missing.append("its pipe and size")
     elif row is None:
@@ -155,16 +160,63 @@ def assess_run(run: PipeRun, plant: Plant) -> RunWork:
         if row is None
         else f"{figure(row.number('size_mm'), 1)} × {figure(row.number('wall_mm'), 2)} mm {run.kind.field('material').choice_label(run.material).lower()}"
     )
-    flow = plant.flow_l_min(load)
-    if row is None or flow is None:
-        return RunWork(run, _flow(run, title, pipe, load, flow, length, missing=missing), findings)
-    bore, fluid, mean = row.number("bore_mm"), plant.fluid, plant.mean_c
+    empty = RunFlow(
+        id=run.id,
+        name=title,
+        purpose=run.purpose or "",
+        pipe=pipe,
+        carries_kw=_kept(load, 2),
+        flow_l_min=_kept(plant.flow_l_min(load), 2),
+        velocity_m_s=None,
+        velocity_limit_m_s=None,
+        gradient_pa_m=None,
+        gradient_limit_pa_m=None,
+        length_m=_kept(length, 1),
+        drop_kpa=None,
+        surplus_kpa=None,
+        balancing_kv_m3_h=None,
+        verdict="not_known",
+        missing=tuple(missing),
+        steps=(),
+    )
+    if row is None or load is None or plant.fluid is None:
+        return RunWork(run, empty, findings)
+    stream = _stream(run, row, plant, plant.fluid, load)
+    verdict, found = _limit_findings(run, f"{title}: {figure(load, 1)} kW", pipe, plant, stream)
+    allowed = limits(row.number("bore_mm"))
+    flow = replace(
+        empty,
+        velocity_m_s=rounded(stream.speed_m_s, 3),
+        velocity_limit_m_s=allowed["velocity_m_s"].number("value"),
+        gradient_pa_m=rounded(stream.gradient_pa_m, 1),
+        gradient_limit_pa_m=allowed["gradient_pa_m"].number("value"),
+        drop_kpa=_kept(stream.drop_kpa, 2),
+        verdict=verdict,
+        steps=tuple(stream.steps),
+    )
+    return RunWork(run, flow, findings + found)
+
+
+@dataclass(frozen=True)
+class Stream:
+    """What flows in one run, unrounded: velocity, gradient, the drop of both legs where its length is known; and the working."""
+
+    bore_mm: float
+    speed_m_s: float
+    gradient_pa_m: float
+    drop_kpa: float | None
+    steps: tuple[Step, ...]
+
+
+def _stream(run: PipeRun, row: Row, plant: Plant, fluid: Fluid, load_kw: float) -> Stream:
+    title, mean, bore, length = run_title(run), plant.mean_c, row.number("bore_mm"), run_length(run.stretches)
+    flow = flow_l_min(load_kw, plant.difference_k, fluid, mean)
     speed, steep = velocity(flow, bore), gradient(flow, bore, row.number("roughness_mm"), fluid, mean)
     steps = [
         Step(
             f"{title}: flow",
             "Φ/(c·ΔT·ρ)",
-            f"{figure(load, 2)} kW, {figure(fluid.specific_heat(mean), 0)} J/kgK, {figure(plant.difference_k, 1)} K, {figure(fluid.density(mean), 1)} kg/m³ at {figure(mean, 1)} °C",
+            f"{figure(load_kw, 2)} kW, {figure(fluid.specific_heat(mean), 0)} J/kgK, {figure(plant.difference_k, 1)} K, {figure(fluid.density(mean), 1)} kg/m³ at {figure(mean, 1)} °C",
             rounded(flow, 2),
             "l/min",
             fluid.source,
@@ -201,88 +253,32 @@ def assess_run(run: PipeRun, plant: Plant) -> RunWork:
                 FLOW,
             )
         )
-    allowed = limits(bore)
-    verdict, found = _limit_findings(run, title, load, plant, pipe, speed, steep, allowed)
-    findings += found
-    result = _flow(
-        run,
-        title,
-        pipe,
-        load,
-        flow,
-        length,
-        speed,
-        steep,
-        drop,
-        allowed["velocity_m_s"].number("value"),
-        allowed["gradient_pa_m"].number("value"),
-        verdict,
-        missing,
-        steps,
-    )
-    return RunWork(run, result, findings)
+    return Stream(bore, speed, steep, drop, tuple(steps))
 
 
-def _flow(
-    run,
-    title,
-    pipe,
-    load,
-    flow,
-    length,
-    speed=None,
-    steep=None,
-    drop=None,
-    speed_limit=None,
-    steep_limit=None,
-    verdict="not_known",
-    missing=(),
-    steps=(),
-) -> RunFlow:
-    def kept(value: float | None, decimals: int) -> float | None:
-        return None if value is None else rounded(value, decimals)
-
-    return RunFlow(
-        run.id,
-        title,
-        run.purpose or "",
-        pipe,
-        kept(load, 2),
-        kept(flow, 2),
-        kept(speed, 3),
-        speed_limit,
-        kept(steep, 1),
-        steep_limit,
-        kept(length, 1),
-        kept(drop, 2),
-        None,
-        None,
-        verdict,
-        tuple(missing),
-        tuple(steps),
-    )
+def _kept(value: float | None, decimals: int) -> float | None:
+    return None if value is None else rounded(value, decimals)
 
 
-def _limit_findings(
-    run: PipeRun, title: str, load: float, plant: Plant, pipe: str, speed: float, steep: float, allowed: dict
-) -> tuple[str, list[Finding]]:
+def _over(value: float, limit: Row) -> str:
+    usual = limit.number("value")
+    part = abs(value / usual - 1) * 100
+    return f"{figure(part, 0)} % {'over' if value > usual else 'below'} the usual {figure(usual, 1)}"
+
+
+def _limit_findings(run: PipeRun, carried: str, pipe: str, plant: Plant, stream: Stream) -> tuple[str, list[Finding]]:
+    allowed = limits(stream.bore_mm)
     fast, hard, slow = (allowed[name] for name in ("velocity_m_s", "gradient_pa_m", "lowest_velocity_m_s"))
-
-    def share(value: float, row) -> str:
-        limit = row.number("value")
-        part = abs(value / limit - 1) * 100
-        return f"{figure(part, 0)} % {'over' if value > limit else 'below'} the usual {figure(limit, 1)}"
-
-    over = speed > fast.number("value") + 1e-9 or steep > hard.number("value") + 1e-9
-    carried = f"{title}: {figure(load, 1)} kW at {figure(plant.difference_k, 1)} K through {pipe}"
-    if over:
+    speed, steep = stream.speed_m_s, stream.gradient_pa_m
+    carried = f"{carried} at {figure(plant.difference_k, 1)} K through {pipe}"
+    if speed > fast.number("value") + 1e-9 or steep > hard.number("value") + 1e-9:
         return "over", [
             Finding(
                 Severity.CHECK,
                 "pipe_at_its_limit",
                 run.key(),
                 "size_mm",
-                f"{carried} runs at {figure(speed, 2)} m/s ({share(speed, fast)} m/s) and {figure(steep, 0)} Pa/m ({share(steep, hard)} Pa/m). It is done in practice where the pump has the head and nobody hears it, but it is at the limit.",
+                f"{carried} runs at {figure(speed, 2)} m/s ({_over(speed, fast)} m/s) and {figure(steep, 0)} Pa/m ({_over(steep, hard)} Pa/m). It is done in practice where the pump has the head and nobody hears it, but it is at the limit.",
                 "Take the next size, let the unit work at a larger difference between flow and return, or show that the pump's head is enough and the run lies where nobody hears it.",
                 cite_row(hard),
             )
@@ -314,7 +310,7 @@ def vessel_drops(plant: Plant) -> tuple[CircuitVessel, ...]:
         made.append(
             CircuitVessel(
                 item.id,
-                item.type,
+                known(item.type),
                 words,
                 None if item.litres is None else rounded(item.litres * item.effective("count"), 1),
                 drop,
@@ -362,8 +358,8 @@ def index_circuit(
         missing.append("the heating runs behind it, with the heat each carries")
     first = fsum(item.drop_kpa for item in trunk if item.drop_kpa is not None)
     in_line = fsum(item.drop_kpa for item in vessels if item.drop_kpa is not None)
-    known = [item for item in branches if item.drop_kpa is not None]
-    behind = [(item.drop_kpa, item.id, item.name) for item in known] + [(kpa, "", words) for words, kpa in loops]
+    told = [(item.drop_kpa, item) for item in branches if item.drop_kpa is not None]
+    behind = [(kpa, item.id, item.name) for kpa, item in told] + [(kpa, "", words) for words, kpa in loops]
     hardest_kpa, _, hardest = (0.0, "", "") if parted else max(behind, default=(0.0, "", ""))
     if not any(item.drop_kpa is not None for item in trunk):
         return IndexWork(None, "Not known yet.", missing, [], {})
@@ -386,8 +382,8 @@ def index_circuit(
     ]
     surplus: dict[str, tuple[float, float | None]] = {}
     if hardest:
-        for item in known:
-            over = hardest_kpa - item.drop_kpa
-            valve = balancing_kv(item.flow_l_min, over)
+        for drop, item in told:
+            over = hardest_kpa - drop
+            valve = balancing_kv(known(item.flow_l_min), over)
             surplus[item.id] = (rounded(over, 2), None if valve is None else rounded(valve, 2))
     return IndexWork(total, words, missing, steps, surplus)

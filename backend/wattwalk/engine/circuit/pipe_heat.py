@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass
 from math import fsum, log, pi, sqrt
+from typing import Any
 
-from wattwalk.catalogue import interpolate, table
+from wattwalk.catalogue import Row, interpolate, table
+from wattwalk.survey.known import known
 from wattwalk.survey.services import PipeRun
 
 from ..answers import Climate, Finding, RunHeat, Severity, Step, StretchHeat
@@ -52,9 +56,10 @@ def outer_coefficient(surface_c: float, air_c: float, diameter_m: float, wind_m_
     surface, air = surface_c + 273.15, air_c + 273.15
     radiation = emissivity * STEFAN_BOLTZMANN * (surface**2 + air**2) * (surface + air)
     if wind_m_s <= 0:
-        return radiation + 1.25 * (abs(surface_c - air_c) / diameter_m) ** 0.25
+        still: float = (abs(surface_c - air_c) / diameter_m) ** 0.25
+        return radiation + 1.25 * still
     product = wind_m_s * diameter_m
-    moved = (
+    moved: float = (
         8.1e-3 / diameter_m + 3.14 * sqrt(wind_m_s / diameter_m)
         if product <= 8.55e-3
         else 8.9 * wind_m_s**0.9 / diameter_m**0.1
@@ -135,31 +140,30 @@ def buried_loss(
     return (water_c - ground_c) / (wall + log(4 * DEPTH_M / outer) / (2 * pi * SOIL_W_MK))
 
 
-def freezing_hours(
-    outside_mm: float,
-    wall_mm: float,
-    bore_mm: float,
-    insulation_mm: float,
-    conductivity_w_mk: float,
-    start_c: float,
-    air_c: float,
-    wind_m_s: float,
-    is_metal: bool = True,
-) -> tuple[float, float] | None:
+@dataclass(frozen=True)
+class Pipe:
+    """A pipe with its insulation, mm; the conductivity in W/mK is that of the insulation, the emissivity its outer skin's."""
+
+    outside_mm: float
+    wall_mm: float
+    bore_mm: float
+    insulation_mm: float
+    conductivity_w_mk: float
+    is_metal: bool = True
+    emissivity: float = 0.93
+
+
+def freezing_hours(pipe: Pipe, start_c: float, air_c: float, wind_m_s: float) -> tuple[float, float] | None:
     """Return hours until still water reaches 0 °C, and until a quarter of it is ice; None where the air does not freeze.
 
     Parameters
     ----------
-    outside_mm, wall_mm, bore_mm, insulation_mm : float
-        Pipe and insulation, mm.
-    conductivity_w_mk : float
-        Of the insulation.
+    pipe : Pipe
+        Pipe and insulation; where it is of metal its own heat counts.
     start_c, air_c : float
         Water at the start, air around, °C.
     wind_m_s : float
         Wind, m/s.
-    is_metal : bool
-        Whether the pipe's own heat counts.
 
     Notes
     -----
@@ -167,20 +171,24 @@ def freezing_hours(
 
     Examples
     --------
-    >>> [round(hours, 1) for hours in freezing_hours(28, 0.9, 26.2, 25, 0.035, 10, -5, 2.0)]
+    >>> [round(hours, 1) for hours in freezing_hours(Pipe(28, 0.9, 26.2, 25, 0.035), 10, -5, 2.0)]
     [3.7, 12.1]
     """
     if air_c >= -1e-9 or start_c <= 0:
         return None
-    metal = pi * ((outside_mm / 1000) ** 2 - (bore_mm / 1000) ** 2) / 4 * METAL_KG_M3 * METAL_J_KGK if is_metal else 0.0
-    litres = content_l_m(bore_mm)
+    area_m2 = pi * ((pipe.outside_mm / 1000) ** 2 - (pipe.bore_mm / 1000) ** 2) / 4
+    metal = area_m2 * METAL_KG_M3 * METAL_J_KGK if pipe.is_metal else 0.0
+    litres = content_l_m(pipe.bore_mm)
     capacity = litres / 1000 * density(start_c) * 4190 + metal
+
+    def loss(water_c: float) -> float:
+        return linear_loss(pipe.outside_mm, pipe.insulation_mm, pipe.conductivity_w_mk, water_c, air_c, wind_m_s)
+
     # The resistance hardly changes on the way; that halfway to freezing stands for all of it.
     middle = start_c / 2
-    resistance = (middle - air_c) / linear_loss(outside_mm, insulation_mm, conductivity_w_mk, middle, air_c, wind_m_s)
+    resistance = (middle - air_c) / loss(middle)
     to_zero = resistance * capacity * log((start_c - air_c) / (0 - air_c))
-    at_zero = linear_loss(outside_mm, insulation_mm, conductivity_w_mk, 0.0, air_c, wind_m_s)
-    ice = 0.25 * litres * ICE_J_KG / at_zero
+    ice = 0.25 * litres * ICE_J_KG / loss(0.0)
     return to_zero / 3600, ice / 3600
 
 
@@ -192,15 +200,17 @@ def _around(place: str, climate: Climate | None) -> float | None:
     return table(PLACES).get(place=place).number("air_c")
 
 
-def run_heat(
-    run: PipeRun,
-    title: str,
-    flow_c: float,
-    difference_k: float,
-    climate: Climate | None,
-    night_c: float,
-    may_freeze: bool,
-) -> tuple[RunHeat, list[Finding]]:
+@dataclass(frozen=True)
+class Warmth:
+    """What heats and cools every run: flow at the design cold in °C, flow less return in K, the climate, the night that still water must stand in °C."""
+
+    flow_c: float
+    difference_k: float
+    climate: Climate | None
+    night_c: float
+
+
+def run_heat(run: PipeRun, title: str, warmth: Warmth, may_freeze: bool) -> tuple[RunHeat, list[Finding]]:
     """Return the heat one run loses at the design cold, both legs, and the findings on it.
 
     Parameters
@@ -209,123 +219,116 @@ def run_heat(
         Its stretches, pipe and insulation.
     title : str
         What the run is called.
-    flow_c, difference_k : float
-        Flow temperature at the design cold, °C, and flow less return, K.
-    climate : Climate or None
-        Air and ground outdoors.
-    night_c : float
-        The night that still water must stand, °C.
+    warmth : Warmth
+        The water in it, air and ground around it.
     may_freeze : bool
         Whether the run holds water without glycol.
     """
     missing = []
-    row = pipe_row(run.material, run.size_mm)
+    row, given = pipe_row(run.material, run.size_mm), run.stretches or []
     if row is None:
         missing.append("a pipe and size that are in the table")
-    if not run.stretches or any(item.get("place") is None or item.get("length_m") is None for item in run.stretches):
+    if not given or any(item.get("place") is None or item.get("length_m") is None for item in given):
         missing.append("its stretches with places and lengths")
     if run.insulation is None or (run.insulation != "none" and run.insulation_mm is None):
         missing.append("its insulation with the thickness")
-    if climate is None and any(item.get("place") in ("outdoors", "buried") for item in run.stretches or []):
+    if warmth.climate is None and any(item.get("place") in ("outdoors", "buried") for item in given):
         missing.append("the design outside temperature")
-    if missing:
+    if missing or row is None or run.insulation is None:
         return RunHeat(run.id, title, (), None, None, None, tuple(missing), ()), []
-    bare = run.insulation == "none" or run.insulation_mm == 0
-    kind = None if run.insulation == "none" else table(INSULATION).get(insulation=run.insulation)
-    conductivity = 0.04 if kind is None else kind.number("conductivity_w_mk")
-    emissivity = 0.93 if kind is None else kind.number("emissivity")
-    thickness = 0.0 if bare else run.insulation_mm
-    size, bore, wall = row.number("size_mm"), row.number("bore_mm"), row.number("wall_mm")
-    thicker = next((float(item) for item in THICKNESSES_MM if item > thickness + 1e-9), None)
-    legs = (flow_c, flow_c - difference_k)
-
-    def metre(millimetres: float, place: str, around_c: float) -> float:
-        skin = emissivity if millimetres == thickness else 0.93
-        if place == "buried":
-            return fsum(buried_loss(size, millimetres, conductivity, leg, around_c) for leg in legs)
-        return fsum(
-            linear_loss(
-                size, millimetres, conductivity, leg, around_c, table(PLACES).get(place=place).number("wind_m_s"), skin
-            )
-            for leg in legs
-        )
-
+    pipe = _pipe(run, row, run.insulation)
+    thicker = next((float(item) for item in THICKNESSES_MM if item > pipe.insulation_mm + 1e-9), None)
     stretches, steps = [], []
-    for item in run.stretches:
-        place, length = item["place"], item["length_m"]
-        around = _around(place, climate)
-        each = metre(thickness, place, around)
-        saves = None if thicker is None else (each - metre(thicker, place, around)) * length
-        hours = None
-        if may_freeze and place == "outdoors":
-            hours = freezing_hours(
-                size,
-                wall,
-                bore,
-                thickness,
-                conductivity,
-                flow_c - difference_k / 2,
-                night_c,
-                3.0,
-                run.material in ("copper", "steel"),
-            )
-        label = run.kind.field("stretches").rows[0].choice_label(place)
-        stretches.append(
-            StretchHeat(
-                label,
-                rounded(length, 1),
-                rounded(around, 1),
-                rounded(each * length, 1),
-                thicker,
-                None if saves is None else rounded(saves, 1),
-                None if hours is None else rounded(hours[0], 1),
-                None if hours is None else rounded(hours[1], 1),
-            )
-        )
-        steps.append(
-            Step(
-                f"{title}, {label.lower()}",
-                "(θ − θa)/(R + Re) for flow and return, times the length",
-                f"{figure(size, 0)} mm pipe, {figure(thickness, 0)} mm insulation, {figure(around, 1)} °C around, {figure(length, 1)} m × {figure(each, 2)} W/m",
-                rounded(each * length, 1),
-                "W",
-                HEAT,
-            )
-        )
+    for item in given:
+        stretch, step = _stretch(run, title, pipe, thicker, item, warmth, may_freeze)
+        stretches.append(stretch)
+        steps.append(step)
     lost = fsum(item.loss_w for item in stretches)
-    outside = fsum(
-        item.loss_w for item, given in zip(stretches, run.stretches, strict=True) if given["place"] != "heated"
-    )
-    saved = [
-        item.saves_w
-        for item, given in zip(stretches, run.stretches, strict=True)
-        if item.saves_w is not None and given["place"] != "heated"
-    ]
+    cold = [item for item, row in zip(stretches, given, strict=True) if row["place"] != "heated"]
+    saved = [item.saves_w for item in cold if item.saves_w is not None]
     result = RunHeat(
         run.id,
         title,
         tuple(stretches),
         rounded(lost, 1),
-        rounded(outside, 1),
+        rounded(fsum(item.loss_w for item in cold), 1),
         rounded(fsum(saved), 1) if saved else None,
         (),
         tuple(steps),
     )
-    return result, _findings(run, title, result, size, thickness, conductivity, bare, night_c)
+    return result, _findings(run, title, result, pipe, warmth.night_c)
 
 
-def _findings(
+def _pipe(run: PipeRun, row: Row, insulation: str) -> Pipe:
+    kind = None if insulation == "none" else table(INSULATION).get(insulation=insulation)
+    return Pipe(
+        row.number("size_mm"),
+        row.number("wall_mm"),
+        row.number("bore_mm"),
+        0.0 if insulation == "none" else known(run.insulation_mm),
+        0.04 if kind is None else kind.number("conductivity_w_mk"),
+        run.material in ("copper", "steel"),
+        0.93 if kind is None else kind.number("emissivity"),
+    )
+
+
+def _metre(pipe: Pipe, millimetres: float, place: str, around_c: float, warmth: Warmth) -> float:
+    """Return what a metre of both legs loses in so much insulation, W/m."""
+    legs = (warmth.flow_c, warmth.flow_c - warmth.difference_k)
+    if place == "buried":
+        return fsum(buried_loss(pipe.outside_mm, millimetres, pipe.conductivity_w_mk, leg, around_c) for leg in legs)
+    wind, skin = (
+        table(PLACES).get(place=place).number("wind_m_s"),
+        pipe.emissivity if millimetres == pipe.insulation_mm else 0.93,
+    )
+    return fsum(
+        linear_loss(pipe.outside_mm, millimetres, pipe.conductivity_w_mk, leg, around_c, wind, skin) for leg in legs
+    )
+
+
+def _stretch(
     run: PipeRun,
     title: str,
-    result: RunHeat,
-    size: float,
-    thickness: float,
-    conductivity: float,
-    bare: bool,
-    night_c: float,
-) -> list[Finding]:
+    pipe: Pipe,
+    thicker: float | None,
+    given: Mapping[str, Any],
+    warmth: Warmth,
+    may_freeze: bool,
+) -> tuple[StretchHeat, Step]:
+    """Return what one stretch loses, what the next thickness of insulation saves, and when it freezes."""
+    place, length = given["place"], given["length_m"]
+    around = known(_around(place, warmth.climate))
+    each = _metre(pipe, pipe.insulation_mm, place, around, warmth)
+    saves = None if thicker is None else (each - _metre(pipe, thicker, place, around, warmth)) * length
+    hours = None
+    if may_freeze and place == "outdoors":
+        hours = freezing_hours(pipe, warmth.flow_c - warmth.difference_k / 2, warmth.night_c, 3.0)
+    label = run.kind.field("stretches").rows[0].choice_label(place)
+    stretch = StretchHeat(
+        label,
+        rounded(length, 1),
+        rounded(around, 1),
+        rounded(each * length, 1),
+        thicker,
+        None if saves is None else rounded(saves, 1),
+        None if hours is None else rounded(hours[0], 1),
+        None if hours is None else rounded(hours[1], 1),
+    )
+    step = Step(
+        f"{title}, {label.lower()}",
+        "(θ − θa)/(R + Re) for flow and return, times the length",
+        f"{figure(pipe.outside_mm, 0)} mm pipe, {figure(pipe.insulation_mm, 0)} mm insulation, {figure(around, 1)} °C around, {figure(length, 1)} m × {figure(each, 2)} W/m",
+        rounded(each * length, 1),
+        "W",
+        HEAT,
+    )
+    return stretch, step
+
+
+def _findings(run: PipeRun, title: str, result: RunHeat, pipe: Pipe, night_c: float) -> list[Finding]:
     findings = []
-    outdoors = any(item.get("place") == "outdoors" for item in run.stretches)
+    places, thickness, size = {item.get("place") for item in run.stretches or []}, pipe.insulation_mm, pipe.outside_mm
+    outdoors, bare = "outdoors" in places, thickness == 0
     if outdoors and not bare and thickness < THIN_OUTDOORS_MM:
         findings.append(
             Finding(
@@ -338,12 +341,10 @@ def _findings(
                 COMMON_PRACTICE,
             )
         )
-    known = [(row.number("size_mm"), row.number("loss_w_m")) for row in table(LIMITS).rows]
-    if not outdoors and not bare and known[0][0] <= size <= known[-1][0]:
-        allowed, loses = interpolate(known, size), linear_loss(size, thickness, conductivity, 60, 15, 0)
-        if loses > allowed + 0.05 and any(
-            item.get("place") in ("void", "unheated", "buried") for item in run.stretches
-        ):
+    usual = [(row.number("size_mm"), row.number("loss_w_m")) for row in table(LIMITS).rows]
+    if not outdoors and not bare and usual[0][0] <= size <= usual[-1][0]:
+        allowed, loses = interpolate(usual, size), linear_loss(size, thickness, pipe.conductivity_w_mk, 60, 15, 0)
+        if loses > allowed + 0.05 and places & {"void", "unheated", "buried"}:
             findings.append(
                 Finding(
                     Severity.NOTE,
@@ -362,7 +363,7 @@ def _findings(
                 "pipe_can_freeze",
                 run.key(),
                 None,
-                f"{title}: standing still at {figure(night_c, 0)} °C with wind, its water outdoors reaches 0 °C in about {figure(frozen.to_freezing_h, 1)} h and is a quarter ice {figure(frozen.quarter_ice_h, 1)} h later; the unit's own heat exchanger freezes sooner.",
+                f"{title}: standing still at {figure(night_c, 0)} °C with wind, its water outdoors reaches 0 °C in about {figure(known(frozen.to_freezing_h), 1)} h and is a quarter ice {figure(known(frozen.quarter_ice_h), 1)} h later; the unit's own heat exchanger freezes sooner.",
                 "Antifreeze valves on both pipes or glycol, whichever the maker asks for; insulation only wins time.",
                 FREEZING,
             )

@@ -18,7 +18,7 @@ from .branches import branch_findings
 from .content import work_out_water
 from .findings import circuit_findings, mixing_words
 from .flow import HEATED_RUNS, Plant, RunWork, assess_run, floor_loops, index_circuit, plant_of, vessel_drops
-from .pipe_heat import run_heat
+from .pipe_heat import Warmth, run_heat
 
 
 def assess_circuit(
@@ -100,7 +100,7 @@ def _water(
 
     kind = plant.circuit.kind.field("fluid").choice_label(plant.circuit.effective("fluid"))
     share = plant.circuit.glycol_percent if plant.circuit.effective("fluid") != "water" else None
-    residual = None if plant.position is None else plant.position.residual_head_kpa
+    residual = plant.unit.residual_head_kpa
     result = CircuitAssessment(
         fluid=kind if share is None else f"{kind}, {share:g} % by mass",
         mean_c=rounded(plant.mean_c, 1),
@@ -167,18 +167,11 @@ def _places(plant: Plant) -> list[Finding]:
 def _heat(survey: Survey, plant: Plant, climate: Climate | None) -> tuple[tuple[RunHeat, ...], list[Finding]]:
     findings, results = [], []
     may_freeze = plant.fluid is not None and plant.fluid.is_water
+    warmth = Warmth(plant.flow_c, plant.difference_k, climate, plant.circuit.effective("outdoor_low_c"))
     for run in survey.of_kind(PipeRun):
         if run.purpose not in HEATED_RUNS:
             continue
-        result, found = run_heat(
-            run,
-            run_title(run),
-            plant.flow_c,
-            plant.difference_k,
-            climate,
-            plant.circuit.effective("outdoor_low_c"),
-            may_freeze,
-        )
+        result, found = run_heat(run, run_title(run), warmth, may_freeze)
         results.append(result)
         findings += found
     return tuple(results), findings

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from wattwalk.catalogue import Row, table
 from wattwalk.survey.household import SurveyRecord
+from wattwalk.survey.known import known
 
 from ..answers import CarbonLine, CostLine, Finding, Grant, RunningCost, Severity, Step
 from ..answers.citing import COMMON_PRACTICE, SURVEYOR, cite_row
@@ -103,17 +104,27 @@ def _price(record: SurveyRecord, fuel: str) -> Price | None:
     )
 
 
-def _efficiencies(record: SurveyRecord) -> tuple[float, float, str, str]:
-    """Return the lowest and highest efficiency of the present appliance, in words where they are from, and their source."""
+@dataclass(frozen=True)
+class Share:
+    """Lowest and highest efficiency of the present appliance, in words where they are from, and their source."""
+
+    low: float
+    high: float
+    words: str
+    source: str
+
+
+def _efficiencies(record: SurveyRecord) -> Share:
+    """Return the efficiency of the present appliance."""
     if record.present_efficiency_pct is not None:
         share = record.present_efficiency_pct / 100
-        return share, share, f"{figure(record.present_efficiency_pct, 0)} %, as written down", SURVEYOR
-    rows = table(EFFICIENCIES).where("fuel", record.present_fuel)
+        return Share(share, share, f"{figure(record.present_efficiency_pct, 0)} %, as written down", SURVEYOR)
+    rows = table(EFFICIENCIES).where("fuel", known(record.present_fuel))
     wanted = [
         row for row in rows if record.present_boiler is None or row.word("appliance") in (record.present_boiler, "any")
     ]
     low, high = min(row.number("low") for row in wanted), max(row.number("high") for row in wanted)
-    return low, high, f"{figure(100 * low, 0)} to {figure(100 * high, 0)} %", cite_row(wanted[0])
+    return Share(low, high, f"{figure(100 * low, 0)} to {figure(100 * high, 0)} %", cite_row(wanted[0]))
 
 
 def assess_cost(record: SurveyRecord, year: HeatYear | None) -> tuple[RunningCost | None, list[Finding]]:
@@ -126,68 +137,41 @@ def assess_cost(record: SurveyRecord, year: HeatYear | None) -> tuple[RunningCos
     year : HeatYear or None
         The heat of a year as worked out, and the heat pump's electricity for it.
     """
-    fuel = record.present_fuel
     if year is None and record.present_use_kwh is None:
         return None, []
     findings: list[Finding] = []
-    missing: list[str] = []
     steps: list[Step] = []
-    if year is None:
-        missing.append("the year's heat and the heat pump's efficiency")
-    burns = fuel not in (None, "none")
-    low_share, high_share, share_words, share_source = (
-        _efficiencies(record) if burns else (1.0, 1.0, "", COMMON_PRACTICE)
-    )
-    heat, words = _heat(record, year, burns, low_share, high_share, share_words, share_source, steps)
+    missing = [] if year is not None else ["the year's heat and the heat pump's efficiency"]
+    fuel = record.present_fuel if record.present_fuel != "none" else None
+    share = None if fuel is None else _efficiencies(record)
+    heat, words = _heat(record, year, share, steps)
     electricity = _price(record, "electricity")
-    present = _price(record, fuel) if burns else None
+    present = None if fuel is None else _price(record, fuel)
     asked = [("electricity", electricity, "electricity_price_p_kwh")]
-    if burns and fuel != "electricity":
+    if fuel is not None and fuel != "electricity":
         asked.append((fuel, present, "present_price_p_kwh"))
     for wanted, found, field in asked:
         if found is None:
             findings.append(_price_asked(record, wanted, field))
             missing.append(f"the price of {_fuel_words(record, wanted)}")
     lines = []
-    if burns and heat is not None:
-        use = (
-            (record.present_use_kwh, record.present_use_kwh)
-            if record.present_use_kwh is not None
-            else (heat[0] / high_share, heat[1] / low_share)
-        )
-        lines.append(_line("present", f"At present: {_fuel_words(record, fuel)}", use, present, fuel))
+    if fuel is not None and share is not None and heat is not None:
+        use = record.present_use_kwh
+        takes = (use, use) if use is not None else (heat[0] / share.high, heat[1] / share.low)
+        lines.append(_line("present", f"At present: {_fuel_words(record, fuel)}", takes, present, fuel))
     efficiency = None
     if year is not None and heat is not None and year.electricity_kwh > 0:
         efficiency = year.heat_kwh / year.electricity_kwh
         takes = (heat[0] / (efficiency * (1 + EFFICIENCY_APART)), heat[1] / (efficiency * (1 - EFFICIENCY_APART)))
         lines.append(_line("heat_pump", "Heat pump", takes, electricity, "electricity"))
-        steps.append(
-            Step(
-                "Efficiency of the year, heating and hot water",
-                "heat / electricity",
-                f"{figure(year.heat_kwh, 0)} / {figure(year.electricity_kwh, 0)} kWh ({year.words})",
-                rounded(efficiency, 2),
-                "",
-                COMMON_PRACTICE,
-            )
-        )
+        steps.append(_efficiency_step(year, efficiency))
     even = None
-    if burns and fuel != "electricity" and electricity is not None and present is not None and present.p_kwh > 0:
-        even = tuple(break_even(electricity.p_kwh, present.p_kwh, share) for share in (low_share, high_share))
-        steps.append(
-            Step(
-                "Efficiency from which the heat pump costs no more",
-                "p_el / p_fuel · η",
-                f"{figure(electricity.p_kwh)} / {figure(present.p_kwh)} p/kWh · {share_words}",
-                rounded(even[1], 2),
-                "",
-                COMMON_PRACTICE,
-            )
-        )
-    saved = _saved(lines)
+    if share is not None and fuel != "electricity" and electricity is not None and present is not None:
+        even = _even(electricity, present, share, steps)
     if even is not None and efficiency is not None:
         findings += _against_even(record, efficiency, even)
     grant = _grant(record, findings)
+    saved = _saved(lines)
     result = RunningCost(
         lines=tuple(lines),
         heat_low_kwh=None if heat is None else rounded(heat[0], 0),
@@ -210,6 +194,35 @@ def assess_cost(record: SurveyRecord, year: HeatYear | None) -> tuple[RunningCos
     return result, findings
 
 
+def _efficiency_step(year: HeatYear, efficiency: float) -> Step:
+    return Step(
+        "Efficiency of the year, heating and hot water",
+        "heat / electricity",
+        f"{figure(year.heat_kwh, 0)} / {figure(year.electricity_kwh, 0)} kWh ({year.words})",
+        rounded(efficiency, 2),
+        "",
+        COMMON_PRACTICE,
+    )
+
+
+def _even(electricity: Price, present: Price, share: Share, steps: list[Step]) -> tuple[float, float] | None:
+    """Return the efficiencies from which the heat pump costs no more, by the present appliance at its worst and at its best."""
+    if present.p_kwh <= 0:
+        return None
+    low, high = (break_even(electricity.p_kwh, present.p_kwh, each) for each in (share.low, share.high))
+    steps.append(
+        Step(
+            "Efficiency from which the heat pump costs no more",
+            "p_el / p_fuel · η",
+            f"{figure(electricity.p_kwh)} / {figure(present.p_kwh)} p/kWh · {share.words}",
+            rounded(high, 2),
+            "",
+            COMMON_PRACTICE,
+        )
+    )
+    return low, high
+
+
 def _fuel_words(record: SurveyRecord, fuel: str | None) -> str:
     return (
         "the present fuel"
@@ -221,28 +234,24 @@ def _fuel_words(record: SurveyRecord, fuel: str | None) -> str:
 def _heat(
     record: SurveyRecord,
     year: HeatYear | None,
-    burns: bool,
-    low: float,
-    high: float,
-    share_words: str,
-    share_source: str,
+    share: Share | None,
     steps: list[Step],
 ) -> tuple[tuple[float, float] | None, tuple[str, ...]]:
     """Return the lowest and highest heat of a year in kWh, and in words where they are from."""
     use = record.present_use_kwh
-    if burns and use is not None:
-        found = use * low, use * high
+    if share is not None and use is not None:
+        found = use * share.low, use * share.high
         steps.append(
             Step(
                 "Heat of a year from the present use",
                 "use · η",
-                f"{figure(use, 0)} kWh · {share_words}",
+                f"{figure(use, 0)} kWh · {share.words}",
                 rounded(found[1], 0),
                 "kWh",
-                share_source,
+                share.source,
             )
         )
-        words = f"The heat is what the present use of {figure(use, 0)} kWh gives at {share_words}: {figure(found[0], 0)} to {figure(found[1], 0)} kWh a year. Cooking and fires are in it if they burn the same fuel."
+        words = f"The heat is what the present use of {figure(use, 0)} kWh gives at {share.words}: {figure(found[0], 0)} to {figure(found[1], 0)} kWh a year. Cooking and fires are in it if they burn the same fuel."
         worked = (
             f" Worked out from the rooms and the hot water it would be {figure(year.heat_kwh, 0)} kWh."
             if year is not None
@@ -276,26 +285,32 @@ def _line(key: str, name: str, energy: tuple[float, float], price: Price | None,
                 row.word("factor_set"), rounded(energy[0] * factor, 0), rounded(energy[1] * factor, 0), cite_row(row)
             )
         )
-    words = "its price is not known" if price is None else f"{figure(price.p_kwh)} p/kWh, {price.words}"
+    p_kwh = None if price is None else price.p_kwh
+    low, high = energy
     return CostLine(
-        key,
-        name,
-        rounded(energy[0], 0),
-        rounded(energy[1], 0),
-        None if price is None else rounded(price.p_kwh, 2),
-        *(pounds(amount, None if price is None else price.p_kwh) for amount in energy),
-        tuple(carbon),
-        words,
+        key=key,
+        name=name,
+        energy_low_kwh=rounded(low, 0),
+        energy_high_kwh=rounded(high, 0),
+        price_p_kwh=None if p_kwh is None else rounded(p_kwh, 2),
+        pounds_low=pounds(low, p_kwh),
+        pounds_high=pounds(high, p_kwh),
+        carbon=tuple(carbon),
+        words="its price is not known" if price is None else f"{figure(price.p_kwh)} p/kWh, {price.words}",
     )
 
 
 def _saved(lines: list[CostLine]) -> tuple[float, float] | None:
     """Return the least and the most that a year saves in pounds (negative: it costs more)."""
-    by_key = {line.key: line for line in lines}
-    if set(by_key) != {"present", "heat_pump"} or any(line.pounds_low is None for line in lines):
+    told = {
+        line.key: (float(line.pounds_low), float(line.pounds_high))
+        for line in lines
+        if line.pounds_low is not None and line.pounds_high is not None
+    }
+    if set(told) != {"present", "heat_pump"}:
         return None
-    present, pump = by_key["present"], by_key["heat_pump"]
-    return float(present.pounds_low) - float(pump.pounds_high), float(present.pounds_high) - float(pump.pounds_low)
+    present, pump = told["present"], told["heat_pump"]
+    return present[0] - pump[1], present[1] - pump[0]
 
 
 def _price_asked(record: SurveyRecord, fuel: str, field: str) -> Finding:
@@ -337,7 +352,7 @@ def _standing(record: SurveyRecord) -> tuple[str, ...]:
     year = pounds(365 * charge, 1.0)
     if record.fuel_leaves:
         return (
-            f"The standing charge of {figure(charge)} p a day, about £{year.removesuffix('.00')} a year, goes as well; it is not in the figures.",
+            f"The standing charge of {figure(charge)} p a day, about £{known(year).removesuffix('.00')} a year, goes as well; it is not in the figures.",
         )
     return (f"The standing charge of {figure(charge)} p a day stays while the fuel is still used for anything else.",)
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from wattwalk.catalogue import Row, table
 from wattwalk.survey.document import Survey
 from wattwalk.survey.runs import run_length, run_title
@@ -83,7 +85,7 @@ def cable_findings(run: CableRun) -> tuple[list[Finding], list[str]]:
     return findings, missing
 
 
-def _gap(run: CableRun, title: str, worse: Severity, say, missing: list[str]) -> None:
+def _gap(run: CableRun, title: str, worse: Severity, say: Callable[..., None], missing: list[str]) -> None:
     if run.parallel_to_mains_m == 0:
         return
     if run.gap_to_mains_mm is None or run.parallel_to_mains_m is None:
@@ -135,7 +137,7 @@ def assess_cables(survey: Survey) -> tuple[tuple[CableAssessment, ...], list[Fin
 
 
 def _expected_cables(survey: Survey) -> list[Finding]:
-    findings = []
+    findings: list[Finding] = []
     positions = survey.of_kind(OutdoorPosition)
     if not positions:
         return findings

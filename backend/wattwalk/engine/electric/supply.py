@@ -7,9 +7,11 @@ from math import fsum
 
 from wattwalk.catalogue import Row, table
 from wattwalk.survey.document import Survey
+from wattwalk.survey.known import known
 from wattwalk.survey.runs import run_length, run_title
 from wattwalk.survey.services import CableRun, Supply
-from wattwalk.survey.site import OutdoorPosition
+from wattwalk.survey.standing import first_place, missing_of, unit_at
+from wattwalk.survey.unit import Unit
 
 from ..answers import CableSizing, Finding, Severity, Step, SupplyAssessment
 from ..answers.citing import COMMON_PRACTICE, DECLARED, SURVEYOR, cite_row, finding
@@ -132,13 +134,15 @@ def diversified_a(loads: Sequence[tuple[str, float]]) -> float:
     return fsum(parts)
 
 
-def size_cable(run: CableRun, position: OutdoorPosition | None) -> tuple[CableSizing, list[Finding]]:
+def size_cable(run: CableRun, unit: Unit) -> tuple[CableSizing, list[Finding]]:
     """Return one power cable with what it carries and loses, and the findings on it."""
-    title, missing, steps = run_title(run), [], []
+    title = run_title(run)
+    missing: list[str] = []
+    steps: list[Step] = []
     findings: list[Finding] = []
     current = run.current_a
-    if current is None and run.purpose == "supply" and position is not None:
-        current = position.maximum_current_a
+    if current is None and run.purpose == "supply":
+        current = unit.maximum_current_a
     row, length = cable_row(run.cable_type, run.size_mm2), run_length(run.stretches)
     if current is None:
         missing.append("the design current, or the unit's highest current")
@@ -152,59 +156,10 @@ def size_cable(run: CableRun, position: OutdoorPosition | None) -> tuple[CableSi
         missing.append("how it is fixed")
     carries = None
     if row is not None and run.method is not None:
-        base = row.cells[f"{run.method}_a"]
-        if base is None:
-            missing.append("a way of fixing that suits the cable")
-            findings.append(
-                finding(
-                    Severity.CHECK,
-                    "cable_fixed_wrongly",
-                    run.key(),
-                    "method",
-                    f"{title}: the table gives no rating for this cable fixed that way ({run.kind.field('method').choice_label(run.method).lower()}).",
-                    f"Another cable or another way. {ELECTRICIAN}",
-                    cite_row(row),
-                )
-            )
-        else:
-            factor = grouping_factor(run.grouped_circuits or 1)
-            carries = base * factor
-            steps.append(
-                Step(
-                    f"{title}: what the cable carries",
-                    "It·Cg",
-                    f"{figure(base, 1)} A ({run.kind.field('method').choice_label(run.method).lower()}) × {figure(factor, 2)}",
-                    rounded(carries, 1),
-                    "A",
-                    cite_row(row),
-                )
-            )
+        carries = _carries(run, run.method, row, missing, steps, findings)
     drop = longest = None
     if row is not None and current is not None:
-        per = row.number("drop_mv_am")
-        longest = longest_m(current, per)
-        if length is not None:
-            drop = voltage_drop(current, length, per)
-            steps.append(
-                Step(
-                    f"{title}: voltage lost",
-                    "mV/A/m · Ib · L/1000",
-                    f"{figure(per, 1)} × {figure(current, 1)} A × {figure(length, 1)} m/1000",
-                    rounded(drop, 2),
-                    "V",
-                    cite_row(row),
-                )
-            )
-        steps.append(
-            Step(
-                f"{title}: longest for 5 %",
-                "0.05·230·1000/(mV/A/m · Ib)",
-                f"11 500/({figure(per, 1)} × {figure(current, 1)})",
-                rounded(longest, 1),
-                "m",
-                cite_row(row),
-            )
-        )
+        drop, longest = _loses(title, row, current, length, steps)
     findings += _cable_findings(run, title, current, carries, drop, longest, row)
     label = "" if run.cable_type is None else run.kind.field("cable_type").choice_label(run.cable_type)
     words = (
@@ -217,20 +172,84 @@ def size_cable(run: CableRun, position: OutdoorPosition | None) -> tuple[CableSi
         return None if value is None else rounded(value, decimals)
 
     sizing = CableSizing(
-        run.id,
-        title,
-        words,
-        kept(current, 1),
-        kept(run.device_a, 0),
-        kept(carries, 1),
-        kept(length, 1),
-        kept(drop, 2),
-        kept(None if drop is None else drop / VOLTS, 4),
-        kept(longest, 1),
-        tuple(missing),
-        tuple(steps),
+        id=run.id,
+        name=title,
+        cable=words,
+        current_a=kept(current, 1),
+        device_a=kept(run.device_a, 0),
+        carries_a=kept(carries, 1),
+        length_m=kept(length, 1),
+        drop_v=kept(drop, 2),
+        drop_share=kept(None if drop is None else drop / VOLTS, 4),
+        longest_m=kept(longest, 1),
+        missing=tuple(missing),
+        steps=tuple(steps),
     )
     return sizing, findings
+
+
+def _carries(
+    run: CableRun, method: str, row: Row, missing: list[str], steps: list[Step], findings: list[Finding]
+) -> float | None:
+    """Return what a cable carries fixed as it is, A, or None where the table has no rating for that."""
+    title, words = run_title(run), run.kind.field("method").choice_label(method).lower()
+    base = row.number_if_any(f"{method}_a")
+    if base is None:
+        missing.append("a way of fixing that suits the cable")
+        findings.append(
+            finding(
+                Severity.CHECK,
+                "cable_fixed_wrongly",
+                run.key(),
+                "method",
+                f"{title}: the table gives no rating for this cable fixed that way ({words}).",
+                f"Another cable or another way. {ELECTRICIAN}",
+                cite_row(row),
+            )
+        )
+        return None
+    factor = grouping_factor(run.grouped_circuits or 1)
+    carries = base * factor
+    steps.append(
+        Step(
+            f"{title}: what the cable carries",
+            "It·Cg",
+            f"{figure(base, 1)} A ({words}) × {figure(factor, 2)}",
+            rounded(carries, 1),
+            "A",
+            cite_row(row),
+        )
+    )
+    return carries
+
+
+def _loses(title: str, row: Row, current: float, length: float | None, steps: list[Step]) -> tuple[float | None, float]:
+    """Return the voltage lost along a cable, V, where its length is known, and the longest that it may be, m."""
+    per, drop = row.number("drop_mv_am"), None
+    longest = longest_m(current, per)
+    if length is not None:
+        drop = voltage_drop(current, length, per)
+        steps.append(
+            Step(
+                f"{title}: voltage lost",
+                "mV/A/m · Ib · L/1000",
+                f"{figure(per, 1)} × {figure(current, 1)} A × {figure(length, 1)} m/1000",
+                rounded(drop, 2),
+                "V",
+                cite_row(row),
+            )
+        )
+    steps.append(
+        Step(
+            f"{title}: longest for 5 %",
+            "0.05·230·1000/(mV/A/m · Ib)",
+            f"11 500/({figure(per, 1)} × {figure(current, 1)})",
+            rounded(longest, 1),
+            "m",
+            cite_row(row),
+        )
+    )
+    return drop, longest
 
 
 def _cable_findings(
@@ -254,6 +273,7 @@ def _cable_findings(
                 ELECTRICIAN,
             )
         )
+    of_cable = "" if row is None else cite_row(row)
     asks = max((item for item in (current, run.device_a) if item is not None), default=None)
     if carries is not None and asks is not None and carries < asks - 1e-9:
         findings.append(
@@ -264,7 +284,7 @@ def _cable_findings(
                 "size_mm2",
                 f"{title}: the cable carries {figure(carries, 1)} A as it is fixed; {'its protective device lets' if run.device_a is not None and run.device_a >= (current or 0) else 'the unit draws'} {figure(asks, 1)} A{' pass' if run.device_a is not None and run.device_a >= (current or 0) else ''}.",
                 f"A larger core or another way. {ELECTRICIAN}",
-                cite_row(row),
+                of_cable,
             )
         )
     if drop is not None and drop / VOLTS > DROP_SHARE + 1e-9:
@@ -274,9 +294,9 @@ def _cable_findings(
                 "voltage_drop",
                 run.key(),
                 "size_mm2",
-                f"{title} loses {figure(drop, 1)} V ({figure(drop / VOLTS * 100, 1)} %) at full current; 5 % are the usual limit, and {figure(longest, 1)} m the longest for it.",
+                f"{title} loses {figure(drop, 1)} V ({figure(drop / VOLTS * 100, 1)} %) at full current; 5 % are the usual limit, and {figure(known(longest), 1)} m the longest for it.",
                 f"A larger core or a shorter way. {ELECTRICIAN}",
-                cite_row(row),
+                of_cable,
             )
         )
     outdoors = any(item.get("place") in ("outdoors", "buried") for item in run.stretches or [])
@@ -298,62 +318,78 @@ def assess_supply(survey: Survey) -> tuple[SupplyAssessment | None, list[Finding
     """Return the supply with its power cables, or None when neither supply nor power cable is in the survey."""
     supply = survey.single(Supply)
     runs = [run for run in survey.of_kind(CableRun) if run.purpose in POWER]
-    positions = survey.of_kind(OutdoorPosition)
-    position = positions[0] if positions else None
+    unit = unit_at(survey, first_place(survey))
     findings: list[Finding] = []
     cables = []
     for run in runs:
-        sizing, found = size_cable(run, position)
+        sizing, found = size_cable(run, unit)
         cables.append(sizing)
         findings += found
     if supply is None and not cables:
         return None, findings
-    result, found = _demand(supply, position, tuple(cables))
+    result, found = _demand(supply, unit, tuple(cables))
     return result, findings + found
 
 
+def _house_a(supply: Supply, steps: list[Step]) -> float | None:
+    """Return what the house draws as it is, A, or None while a load of it is not known."""
+    if supply.existing_demand_a is not None:
+        metered = rounded(supply.existing_demand_a, 1)
+        steps.append(Step("The house as it is", "highest metered demand", "", metered, "A", SURVEYOR))
+        return supply.existing_demand_a
+    rows = supply.loads or []
+    loads = [
+        (kind, current)
+        for row in rows
+        if (kind := row.get("kind")) is not None and (current := row.get("current_a")) is not None
+    ]
+    if not loads or len(loads) < len(rows):
+        return None
+    house = diversified_a(loads)
+    label = supply.kind.field("loads").rows[0].choice_label
+    steps.append(
+        Step(
+            "The house as it is",
+            "each load by its diversity",
+            "; ".join(f"{label(kind).lower()} {figure(current, 1)} A" for kind, current in loads),
+            rounded(house, 2),
+            "A",
+            cite_row(table(DIVERSITY).rows[0]),
+        )
+    )
+    return house
+
+
+def _unit_a(stands: Unit, steps: list[Step]) -> float | None:
+    """Return what the unit draws at most with its backup heater, A."""
+    if stands.maximum_current_a is None:
+        return None
+    heater = (stands.backup_heater_kw or 0.0) * 1000 / VOLTS
+    unit = stands.maximum_current_a + heater
+    steps.append(
+        Step(
+            "The unit",
+            "highest current, in full; its backup heater at 230 V beside it",
+            f"{figure(stands.maximum_current_a, 1)} A + {figure(heater, 1)} A",
+            rounded(unit, 2),
+            "A",
+            DECLARED,
+        )
+    )
+    return unit
+
+
 def _demand(
-    supply: Supply | None, position: OutdoorPosition | None, cables: tuple[CableSizing, ...]
+    supply: Supply | None, stands: Unit, cables: tuple[CableSizing, ...]
 ) -> tuple[SupplyAssessment, list[Finding]]:
-    missing, steps = [], []
-    house = unit = None
-    if supply is not None:
-        loads = [(row.get("kind"), row.get("current_a")) for row in supply.loads or []]
-        if supply.existing_demand_a is not None:
-            house = supply.existing_demand_a
-            steps.append(Step("The house as it is", "highest metered demand", "", rounded(house, 1), "A", SURVEYOR))
-        elif loads and all(None not in item for item in loads):
-            house = diversified_a(loads)
-            steps.append(
-                Step(
-                    "The house as it is",
-                    "each load by its diversity",
-                    "; ".join(
-                        f"{supply.kind.field('loads').rows[0].choice_label(kind).lower()} {figure(current, 1)} A"
-                        for kind, current in loads
-                    ),
-                    rounded(house, 2),
-                    "A",
-                    cite_row(table(DIVERSITY).rows[0]),
-                )
-            )
+    missing: list[str] = []
+    steps: list[Step] = []
+    house = None if supply is None else _house_a(supply, steps)
     if house is None:
         missing.append("the house's loads by circuit, or its highest metered demand")
-    if position is not None and position.maximum_current_a is not None:
-        heater = (position.backup_heater_kw or 0.0) * 1000 / VOLTS
-        unit = position.maximum_current_a + heater
-        steps.append(
-            Step(
-                "The unit",
-                "highest current, in full; its backup heater at 230 V beside it",
-                f"{figure(position.maximum_current_a, 1)} A + {figure(heater, 1)} A",
-                rounded(unit, 2),
-                "A",
-                DECLARED,
-            )
-        )
-    else:
-        missing.append("the unit's highest current")
+    unit = _unit_a(stands, steps)
+    if unit is None:
+        missing += missing_of(stands, "maximum_current_a")
     fuse = None if supply is None else supply.main_fuse_a
     if fuse is None:
         missing.append("the main fuse")
@@ -361,7 +397,7 @@ def _demand(
     if supply is not None and not single:
         missing.append("the loads phase by phase: what is here holds for a single phase")
     demand = house + unit if house is not None and unit is not None and single else None
-    if demand is not None:
+    if demand is not None and house is not None and unit is not None:
         steps.append(
             Step(
                 "Highest demand with the unit",
@@ -377,19 +413,19 @@ def _demand(
     if ask == "apply":
         words = f"Apply to the network operator before connecting: {'; '.join(reasons)}."
     elif ask == "notify":
-        words = f"Connect and notify: with {figure(demand, 1)} A the network operator is told within 28 days; the adequacy of the supply is looked at first."
+        words = f"Connect and notify: with {figure(known(demand), 1)} A the network operator is told within 28 days; the adequacy of the supply is looked at first."
     else:
         words = "Whether to notify or to apply cannot be said yet."
     result = SupplyAssessment(
-        None if house is None else rounded(house, 2),
-        None if unit is None else rounded(unit, 2),
-        None if demand is None else rounded(demand, 2),
-        None if fuse is None else float(fuse),
-        ask,
-        words,
-        cables,
-        tuple(missing),
-        tuple(steps),
+        house_a=None if house is None else rounded(house, 2),
+        unit_a=None if unit is None else rounded(unit, 2),
+        demand_a=None if demand is None else rounded(demand, 2),
+        fuse_a=None if fuse is None else float(fuse),
+        ask=ask,
+        words=words,
+        cables=cables,
+        missing=tuple(missing),
+        steps=tuple(steps),
     )
     return result, _demand_findings(supply, result, demand, fuse, ask, row)
 
@@ -410,8 +446,8 @@ def _ask(
         reasons.append("the cut-out does not look sound")
     if reasons:
         return "apply", reasons
-    known = demand is not None and fuse is not None and supply.cut_out_condition == "good" and supply.looped is False
-    return ("notify", []) if known else (None, [])
+    is_known = demand is not None and fuse is not None and supply.cut_out_condition == "good" and supply.looped is False
+    return ("notify", []) if is_known else (None, [])
 
 
 def _demand_findings(

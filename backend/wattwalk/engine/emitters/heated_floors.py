@@ -125,7 +125,7 @@ def _plates(work: EmitterWork, covering: float) -> None:
     width = None if emitter.plate_width_mm is None else emitter.plate_width_mm / 1000
     try:
         work.coefficient_w_m2k = plates_coefficient(
-            spacing, pipe, board, board_w_mk, plate, plate_w_mk, covering, width
+            spacing, pipe, board, board_w_mk, plate, plate_w_mk, covering, plate_width_m=width
         )
     except PlatesError as error:
         work.missing.append(str(error))

@@ -91,6 +91,7 @@ def plates_coefficient(
     plate_m: float,
     plate_w_mk: float,
     covering_m2k_w: float,
+    *,
     plate_width_m: float | None = None,
 ) -> float:
     """Return K_H in W/m²K of pipes in heat-conducting plates below a board.

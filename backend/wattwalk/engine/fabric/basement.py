@@ -137,6 +137,7 @@ def floor_over_cellar(
     wall_m: float,
     insulation_m2k_w: float,
     ground_w_mk: float = CLAY_W_MK,
+    *,
     deck_m2k_w: float = DECK_M2K_W,
 ) -> float:
     """Return the U-value in W/m²K of a floor over an unheated cellar, cellar and ground in it.

@@ -153,7 +153,7 @@ class GroundWork:
         height = item.effective("height_above_m")
         wall_mm, _words = self._wall_thickness(item)
         u_value = floor_over_cellar(
-            area, perimeter, item.depth_m, height, wall_mm / 1000, resistance, self._ground_w_mk, deck_m2k_w
+            area, perimeter, item.depth_m, height, wall_mm / 1000, resistance, self._ground_w_mk, deck_m2k_w=deck_m2k_w
         )
         numbers = f"A {figure(area, 1)} m², P {figure(perimeter, 1)} m, z {figure(item.depth_m)} m, h {figure(height)} m, {words}, {self._ground_words()}"
         return Value(

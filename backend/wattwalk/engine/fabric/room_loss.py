@@ -87,7 +87,17 @@ def start_room(room: Room, temperatures: str) -> RoomWork:
     if room.height_m is None:
         missing.append("height of the room")
     volume = area * room.height_m if area is not None and room.height_m is not None else None
-    return RoomWork(room, name_of(room), inside, words, source, area, volume, missing, [])
+    return RoomWork(
+        room=room,
+        name=name_of(room),
+        inside_c=inside,
+        inside_words=words,
+        inside_source=source,
+        floor_area_m2=area,
+        volume_m3=volume,
+        missing=missing,
+        surfaces=[],
+    )
 
 
 def add_up(rooms: Sequence[RoomWork], climate: Climate | None) -> BuildingLoss:

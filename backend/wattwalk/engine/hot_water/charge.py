@@ -9,6 +9,7 @@ from math import exp, fsum
 from ..answers.citing import cite
 from ..emitters.radiators import logarithmic_mean
 from ..fluids.water import HEAT_J_KGK, density
+from ..unit.table import UnitTable
 
 #: Temperature of water as it is used at the tap, °C.
 TAP_C = 40.0
@@ -138,6 +139,15 @@ def coil_power_kw(flow_c: float, return_c: float, store_c: float, conductance_w_
 
 
 @dataclass(frozen=True)
+class Duty:
+    """The unit at the design cold: its table, what it gives and what the house asks for, kW; None while it is not known."""
+
+    unit: UnitTable | None
+    capacity_kw: float | None
+    load_kw: float | None
+
+
+@dataclass(frozen=True)
 class Charger:
     """What charges a store: output in kW and efficiency over the flow temperature in °C, the hottest flow, and its coil."""
 
@@ -214,7 +224,8 @@ def largest_loss_kwh(volume_l: float) -> float:
     >>> round(largest_loss_kwh(200), 2)
     2.24
     """
-    return 1.15 * (0.2 + 0.051 * volume_l ** (2 / 3))
+    surface: float = volume_l ** (2 / 3)
+    return 1.15 * (0.2 + 0.051 * surface)
 
 
 def at_the_tap_l(usable_l: float, store_c: float, cold_c: float) -> float:

@@ -9,7 +9,7 @@ from wattwalk.survey.works import Design
 from ..answers import Finding, HotWaterNeed, Severity
 from ..answers.citing import COMMON_PRACTICE, cite
 from ..answers.rounding import figure
-from .charge import Charge, heat_kwh
+from .charge import Charge, Duty, heat_kwh
 
 #: Common practice, no source: an unvented cylinder wants at least this much, bar and l/min; above that pressure it needs a reducer.
 LEAST_BAR, LEAST_L_MIN, HIGH_BAR = 1.5, 20.0, 3.5
@@ -62,8 +62,7 @@ def charge_findings(
     cold_c: float,
     hours: float | None,
     asked_kw: float | None,
-    capacity_kw: float | None,
-    load_kw: float | None,
+    duty: Duty,
 ) -> list[Finding]:
     """Return the findings on the size of the store and on what it takes from the heating."""
     findings = []
@@ -81,9 +80,17 @@ def charge_findings(
                     need.source,
                 )
             )
-    share = f"Hot water takes {figure(hours, 1)} of the 24 hours on the coldest day" if hours is not None else ""
-    if hours is not None and hours >= 24:
-        findings.append(
+    if hours is not None:
+        findings += _hours_findings(design, hours, asked_kw, duty)
+    return findings
+
+
+def _hours_findings(design: Design, hours: float, asked_kw: float | None, duty: Duty) -> list[Finding]:
+    """Return what is to be said of the hours of hot water on the coldest day."""
+    share = f"Hot water takes {figure(hours, 1)} of the 24 hours on the coldest day"
+    capacity_kw, load_kw = duty.capacity_kw, duty.load_kw
+    if hours >= 24:
+        return [
             Finding(
                 Severity.STOP,
                 "hot_water_all_day",
@@ -93,15 +100,15 @@ def charge_findings(
                 "Choose a larger unit or a larger coil.",
                 COMMON_PRACTICE,
             )
-        )
-    elif (
+        ]
+    if (
         asked_kw is not None
         and capacity_kw is not None
         and load_kw is not None
         and capacity_kw < asked_kw - 1e-9
         and capacity_kw >= load_kw - 1e-9
     ):
-        findings.append(
+        return [
             Finding(
                 Severity.CHECK,
                 "hot_water_priority",
@@ -111,9 +118,9 @@ def charge_findings(
                 "Charge at night and in the mild hours, let the immersion heater help on the coldest days, or choose the next larger unit.",
                 COMMON_PRACTICE,
             )
-        )
-    elif hours is not None and hours > MANY_HOURS:
-        findings.append(
+        ]
+    if hours > MANY_HOURS:
+        return [
             Finding(
                 Severity.CHECK,
                 "hot_water_long",
@@ -123,8 +130,8 @@ def charge_findings(
                 "Fit a larger coil or a larger unit, and charge in the mild hours.",
                 COMMON_PRACTICE,
             )
-        )
-    return findings
+        ]
+    return []
 
 
 def hygiene_findings(record: SurveyRecord, design: Design, hottest_c: float | None) -> list[Finding]:

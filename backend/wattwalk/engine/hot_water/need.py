@@ -102,7 +102,18 @@ def hot_water_needs(record: SurveyRecord, design: Design, floor_area_m2: float) 
 
 
 def _unknown(method: str, label: str, is_used: bool, words: str, source: str) -> HotWaterNeed:
-    return HotWaterNeed(method, label, is_used, None, None, None, None, None, words, source)
+    return HotWaterNeed(
+        method=method,
+        label=label,
+        is_used=is_used,
+        people=None,
+        litres_low=None,
+        litres_high=None,
+        water_c=None,
+        heat_kwh_day=None,
+        words=words,
+        source=source,
+    )
 
 
 def _by_bedrooms(record: SurveyRecord, design: Design, _area: float, is_used: bool, label: str) -> HotWaterNeed:
@@ -114,16 +125,16 @@ def _by_bedrooms(record: SurveyRecord, design: Design, _area: float, is_used: bo
     words = f"{figure(row.number('per_person_l'), 0)} l × {people} (the larger of bedrooms + 1 and people), at the store's {figure(store, 0)} °C"
     heat = heat_kwh(litres, store - row.number("cold_c"))
     return HotWaterNeed(
-        "per_person_45",
-        label,
-        is_used,
-        float(people),
-        rounded(litres, 1),
-        rounded(litres, 1),
-        rounded(store, 1),
-        rounded(heat, 2),
-        words,
-        cite_row(row),
+        method="per_person_45",
+        label=label,
+        is_used=is_used,
+        people=float(people),
+        litres_low=rounded(litres, 1),
+        litres_high=rounded(litres, 1),
+        water_c=rounded(store, 1),
+        heat_kwh_day=rounded(heat, 2),
+        words=words,
+        source=cite_row(row),
     )
 
 
@@ -135,16 +146,16 @@ def _by_area(_record: SurveyRecord, _design: Design, area_m2: float, is_used: bo
     litres = sap_litres(people)
     words = f"25 l × {figure(people)} + 36 l, people by {figure(area_m2, 0)} m² of floor; heat by the months' own rises"
     return HotWaterNeed(
-        "sap_2012",
-        label,
-        is_used,
-        rounded(people, 2),
-        rounded(litres, 1),
-        rounded(litres, 1),
-        None,
-        rounded(sap_heat_kwh(litres) / 365, 2),
-        words,
-        cite_row(row),
+        method="sap_2012",
+        label=label,
+        is_used=is_used,
+        people=rounded(people, 2),
+        litres_low=rounded(litres, 1),
+        litres_high=rounded(litres, 1),
+        water_c=None,
+        heat_kwh_day=rounded(sap_heat_kwh(litres) / 365, 2),
+        words=words,
+        source=cite_row(row),
     )
 
 
@@ -156,14 +167,14 @@ def _by_person(record: SurveyRecord, _design: Design, _area: float, is_used: boo
     hot = high.number("water_c")
     words = f"35 to 45 l × {record.occupants} people at {figure(hot, 0)} °C; the heat is that of the upper end"
     return HotWaterNeed(
-        "per_person_35",
-        label,
-        is_used,
-        float(record.occupants),
-        rounded(least, 1),
-        rounded(most, 1),
-        rounded(hot, 1),
-        rounded(heat_kwh(most, hot - high.number("cold_c")), 2),
-        words,
-        cite_row(high),
+        method="per_person_35",
+        label=label,
+        is_used=is_used,
+        people=float(record.occupants),
+        litres_low=rounded(least, 1),
+        litres_high=rounded(most, 1),
+        water_c=rounded(hot, 1),
+        heat_kwh_day=rounded(heat_kwh(most, hot - high.number("cold_c")), 2),
+        words=words,
+        source=cite_row(high),
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from math import hypot, pi
+from typing import Literal
 
 from wattwalk.survey.services import HotWater
 from wattwalk.survey.works import Design
@@ -27,6 +28,7 @@ def cylinder_fits(water: HotWater, design: Design) -> tuple[CylinderFit, ...]:
         ("height of its place", water.place_height_mm, tall, TOP_GAP_MM),
     )
     found = []
+    state: Literal["fits", "tight", "too_small", "not_known"]
     for what, has, needs, gap in asked:
         if has is None or needs is None:
             state = "not_known"
@@ -42,29 +44,47 @@ def cylinder_fits(water: HotWater, design: Design) -> tuple[CylinderFit, ...]:
     return tuple(found)
 
 
+#: Choose so, where the cylinder cannot go in.
+_OTHER = "Choose another cylinder or another place."
+
+
 def place_findings(water: HotWater, design: Design, content_l: float | None) -> list[Finding]:
     """Return whether the cylinder goes through the door, into its place, upright under its ceiling, and on its floor."""
     findings: list[Finding] = []
-    key, across, tall = water.key(), design.cylinder_diameter_mm, design.cylinder_height_mm
-
-    def say(severity: Severity, code: str, field: str, message: str, remedy: str, about: str = "") -> None:
-        findings.append(Finding(severity, code, key, field, message, remedy, COMMON_PRACTICE, about))
-
-    other = "Choose another cylinder or another place."
+    across, tall = design.cylinder_diameter_mm, design.cylinder_height_mm
     if across is not None:
-        for field, label in (("place_width_mm", "wide"), ("place_depth_mm", "deep")):
-            clear = getattr(water, field)
-            if clear is not None and clear < across:
+        findings += _width_findings(water, across)
+    if tall is not None and water.place_height_mm is not None:
+        findings += _height_findings(water, water.place_height_mm, tall, across)
+    return findings + _floor_findings(water, design, content_l)
+
+
+def say(
+    water: HotWater, severity: Severity, code: str, field: str, message: str, remedy: str, about: str = ""
+) -> Finding:
+    return Finding(severity, code, water.key(), field, message, remedy, COMMON_PRACTICE, about)
+
+
+def _width_findings(water: HotWater, across: float) -> list[Finding]:
+    found = []
+    for field, label in (("place_width_mm", "wide"), ("place_depth_mm", "deep")):
+        clear = getattr(water, field)
+        if clear is not None and clear < across:
+            found.append(
                 say(
+                    water,
                     Severity.STOP,
                     "cylinder_too_wide",
                     field,
                     f"The cylinder is {figure(across, 0)} mm across; its place is {figure(clear, 0)} mm {label}.",
-                    other,
+                    _OTHER,
                     label,
                 )
-            elif clear is not None and clear < across + 2 * SIDE_GAP_MM:
+            )
+        elif clear is not None and clear < across + 2 * SIDE_GAP_MM:
+            found.append(
                 say(
+                    water,
                     Severity.CHECK,
                     "cylinder_tight",
                     field,
@@ -72,49 +92,68 @@ def place_findings(water: HotWater, design: Design, content_l: float | None) -> 
                     "See that it can be lifted in, and that valves and heaters can be reached and drawn.",
                     label,
                 )
-        if water.door_width_mm is not None and water.door_width_mm < across:
+            )
+    if water.door_width_mm is not None and water.door_width_mm < across:
+        found.append(
             say(
+                water,
                 Severity.STOP,
                 "cylinder_door",
                 "door_width_mm",
                 f"The cylinder is {figure(across, 0)} mm across; the narrowest door on the way is {figure(water.door_width_mm, 0)} mm.",
                 "Choose a slimmer cylinder, or find another way in. Allow for the door leaf and its stops.",
             )
-        elif water.door_width_mm is not None and water.door_width_mm < across + 2 * SIDE_GAP_MM:
+        )
+    elif water.door_width_mm is not None and water.door_width_mm < across + 2 * SIDE_GAP_MM:
+        found.append(
             say(
+                water,
                 Severity.CHECK,
                 "cylinder_door_tight",
                 "door_width_mm",
                 f"The cylinder of {figure(across, 0)} mm passes a door of {figure(water.door_width_mm, 0)} mm with {figure(water.door_width_mm - across, 0)} mm to spare.",
                 "Measure again with the door leaf open, and the turn on the stairs.",
             )
-    clear = water.place_height_mm
-    if tall is not None and clear is not None:
-        if clear < tall:
+        )
+    return found
+
+
+def _height_findings(water: HotWater, clear: float, tall: float, across: float | None) -> list[Finding]:
+    found = []
+    if clear < tall:
+        found.append(
             say(
+                water,
                 Severity.STOP,
                 "cylinder_too_tall",
                 "place_height_mm",
                 f"The cylinder is {figure(tall, 0)} mm tall; its place is {figure(clear, 0)} mm high.",
-                other,
+                _OTHER,
             )
-        elif clear < tall + TOP_GAP_MM:
+        )
+    elif clear < tall + TOP_GAP_MM:
+        found.append(
             say(
+                water,
                 Severity.CHECK,
                 "cylinder_top",
                 "place_height_mm",
                 f"Above the cylinder {figure(clear - tall, 0)} mm are left for valves and pipes.",
                 "See from the maker's drawing that the valves on its top can be fitted and drawn.",
             )
-        if across is not None and tall <= clear < hypot(tall, across):
+        )
+    if across is not None and tall <= clear < hypot(tall, across):
+        found.append(
             say(
+                water,
                 Severity.CHECK,
                 "cylinder_tilt",
                 "place_height_mm",
                 f"Tilted up from lying, the cylinder reaches {figure(hypot(tall, across), 0)} mm, more than the {figure(clear, 0)} mm of its place.",
                 "Bring it in upright, or stand it up outside its place, where the ceiling is high enough.",
             )
-    return findings + _floor_findings(water, design, content_l)
+        )
+    return found
 
 
 def _floor_findings(water: HotWater, design: Design, content_l: float | None) -> list[Finding]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from wattwalk.catalogue import Row, table
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
+from wattwalk.survey.known import known
 from wattwalk.survey.services import HotWater
 from wattwalk.survey.works import Design
 
@@ -17,7 +18,18 @@ from ..fluids.water import HEAT_J_KGK
 from ..season.heating_year import GENERIC_UNIT, generic_efficiency
 from ..unit import HotWaterDay
 from ..unit.table import UnitTable
-from .charge import COIL, HEAT_BALANCE, LOSS_LIMIT, Charge, Charger, at_the_tap_l, charge, heat_kwh, largest_loss_kwh
+from .charge import (
+    COIL,
+    HEAT_BALANCE,
+    LOSS_LIMIT,
+    Charge,
+    Charger,
+    Duty,
+    at_the_tap_l,
+    charge,
+    heat_kwh,
+    largest_loss_kwh,
+)
 from .discharge import assess_discharge
 from .findings import HYGIENE_C, charge_findings, coil_findings, hygiene_findings, store_cautions, water_findings
 from .need import hot_water_needs
@@ -85,9 +97,7 @@ def assess_hot_water(
     record: SurveyRecord,
     design: Design,
     climate: Climate | None,
-    unit: UnitTable | None,
-    capacity_kw: float | None,
-    load_kw: float | None,
+    duty: Duty,
     floor_area_m2: float,
 ) -> tuple[HotWaterResult | None, list[Finding]]:
     """Return the hot water of the house and the findings on it, or None while no hot water was surveyed.
@@ -98,10 +108,8 @@ def assess_hot_water(
         The survey with its household and design.
     climate : Climate or None
         Design cold and yearly mean.
-    unit : UnitTable or None
-        Table of the chosen unit.
-    capacity_kw, load_kw : float or None
-        Output of the unit and load of the house at the design cold without hot water, kW.
+    duty : Duty
+        The chosen unit and the load of the house without hot water at the design cold.
     floor_area_m2 : float
         Floor area of the rooms surveyed, m².
     """
@@ -115,57 +123,26 @@ def assess_hot_water(
     store = design.effective("store_c")
     content, content_words = _content(design, missing, steps)
     usable = None if content is None else content * _figure("usable_share").number("typical")
-    tap = None if usable is None else at_the_tap_l(usable, store, COLD_C)
-    if tap is not None:
-        steps.append(
-            Step(
-                "Water at 40 °C from a full store",
-                "V · 0.9 · (θs − 10) / (40 − 10)",
-                f"{figure(content, 0)} l at {figure(store, 0)} °C",
-                rounded(tap, 0),
-                "l",
-                HEAT_BALANCE,
-            )
-        )
+    tap = None if content is None or usable is None else _at_the_tap(content, usable, store, steps)
     loss = _loss(design, content, store, steps)
-    charges, findings = _charges(design, climate, unit, capacity_kw, content, store, missing, steps)
+    charges, findings = _charges(design, climate, duty, content, store, missing, steps)
     day = None if used.heat_kwh_day is None or loss is None else used.heat_kwh_day + loss
-    hours, asked = None, None
-    if day is not None and charges and charges[0].minutes > 0 and content is not None:
-        mean_kw = heat_kwh(content, charges[0].to_c - charges[0].from_c) / (charges[0].minutes / 60)
-        hours = day / mean_kw
-        asked = load_kw * 24 / (24 - hours) if load_kw is not None and hours < 24 else None
-        steps.append(
-            Step(
-                "Hours of hot water on the coldest day",
-                "(need + loss) / mean output of the charge",
-                f"({figure(used.heat_kwh_day)} + {figure(loss)}) kWh / {figure(mean_kw)} kW",
-                rounded(hours, 2),
-                "h",
-                HEAT_BALANCE,
-            )
-        )
-        if asked is not None:
-            steps.append(
-                Step(
-                    "Output that serves both",
-                    "load · 24 / (24 − hours)",
-                    f"{figure(load_kw)} kW · 24 / (24 − {figure(hours)})",
-                    rounded(asked, 2),
-                    "kW",
-                    HEAT_BALANCE,
-                )
-            )
-    heat, electricity = _year(design, day, content, store, charges, unit is not None, steps)
+    hours = asked = None
+    if day is not None and loss is not None and content is not None and charges and charges[0].minutes > 0:
+        hours = _coldest_day(content, known(used.heat_kwh_day), loss, charges[0], steps)
+        asked = _serves_both(duty.load_kw, hours, steps)
+    heat, electricity = _year(design, day, content, store, charges, duty.unit is not None, steps)
     discharge, more, unsaid = (
         assess_discharge(survey, water) if design.effective("cylinder_kind") == "unvented" else (None, [], [])
     )
-    findings += more
     missing += unsaid
-    findings += charge_findings(design, usable, used, COLD_C, hours, asked, capacity_kw, load_kw)
-    findings += hygiene_findings(record, design, unit.hottest_c if unit is not None else None)
-    findings += place_findings(water, design, content)
-    findings += water_findings(water, design)
+    findings += [
+        *more,
+        *charge_findings(design, usable, used, COLD_C, hours, asked, duty),
+        *hygiene_findings(record, design, duty.unit.hottest_c if duty.unit is not None else None),
+        *place_findings(water, design, content),
+        *water_findings(water, design),
+    ]
     shower = water.shower_flow_l_min or _figure("shower_l_min").number("typical")
     result = HotWaterResult(
         needs=needs,
@@ -189,6 +166,57 @@ def assess_hot_water(
         source=HEAT_BALANCE,
     )
     return result, findings
+
+
+def _at_the_tap(content: float, usable: float, store: float, steps: list[Step]) -> float:
+    """Return the litres at 40 °C that a full store gives."""
+    tap = at_the_tap_l(usable, store, COLD_C)
+    steps.append(
+        Step(
+            "Water at 40 °C from a full store",
+            "V · 0.9 · (θs − 10) / (40 − 10)",
+            f"{figure(content, 0)} l at {figure(store, 0)} °C",
+            rounded(tap, 0),
+            "l",
+            HEAT_BALANCE,
+        )
+    )
+    return tap
+
+
+def _coldest_day(content: float, need: float, loss: float, first: HotWaterCharge, steps: list[Step]) -> float:
+    """Return the hours that hot water takes on the coldest day; need and loss in kWh."""
+    mean_kw = heat_kwh(content, first.to_c - first.from_c) / (first.minutes / 60)
+    hours = (need + loss) / mean_kw
+    steps.append(
+        Step(
+            "Hours of hot water on the coldest day",
+            "(need + loss) / mean output of the charge",
+            f"({figure(need)} + {figure(loss)}) kWh / {figure(mean_kw)} kW",
+            rounded(hours, 2),
+            "h",
+            HEAT_BALANCE,
+        )
+    )
+    return hours
+
+
+def _serves_both(load_kw: float | None, hours: float, steps: list[Step]) -> float | None:
+    """Return the output in kW that heats the house in the hours that hot water leaves."""
+    if load_kw is None or hours >= 24:
+        return None
+    asked = load_kw * 24 / (24 - hours)
+    steps.append(
+        Step(
+            "Output that serves both",
+            "load · 24 / (24 − hours)",
+            f"{figure(load_kw)} kW · 24 / (24 − {figure(hours)})",
+            rounded(asked, 2),
+            "kW",
+            HEAT_BALANCE,
+        )
+    )
+    return asked
 
 
 def _round(value: float | None, decimals: int) -> float | None:
@@ -250,14 +278,13 @@ def _loss(design: Design, content: float | None, store: float, steps: list[Step]
 def _charges(
     design: Design,
     climate: Climate | None,
-    unit: UnitTable | None,
-    capacity_kw: float | None,
+    duty: Duty,
     content: float | None,
     store: float,
     missing: list[str],
     steps: list[Step],
 ) -> tuple[tuple[HotWaterCharge, ...], list[Finding]]:
-    power = capacity_kw if capacity_kw is not None else design.unit_capacity_kw
+    power = duty.capacity_kw if duty.capacity_kw is not None else design.unit_capacity_kw
     if climate is None or power is None or content is None:
         if power is None:
             missing.append("the output of the unit, from its table or typed")
@@ -268,7 +295,7 @@ def _charges(
         missing.append(f"the area of the coil (reckoned with {figure(coil, 1)} m², 0.25 m² for each kW)")
     conductance = _figure("coil_u").number("typical") * coil
     difference = design.effective("flow_return_difference_k")
-    source = HeatSource(unit, design.unit_capacity_kw, power * 1000 / (HEAT_J_KGK * difference))
+    source = HeatSource(duty.unit, design.unit_capacity_kw, power * 1000 / (HEAT_J_KGK * difference))
     cold = COLD_C
     made: list[tuple[float, float, Charge]] = []
     for outside, begins in (
@@ -281,43 +308,41 @@ def _charges(
             hottest = source.charger(outside, conductance).hottest_c
             return (), coil_findings(design, None, power, hottest, store, coil)
         made.append((outside, begins, found))
-    steps.append(
+    first = made[0][2]
+    steps += [
         Step(
             "Reheat on the coldest day",
             "V ρ c Δθ / P, P the lesser of unit and coil",
             f"{figure(content, 0)} l, {figure(cold, 0)} to {figure(store, 0)} °C; coil {figure(coil, 1)} m² at 350 W/m²K, {figure(source.flow_kg_s, 3)} kg/s",
-            rounded(made[0][2].minutes, 0),
+            rounded(first.minutes, 0),
             "min",
             COIL,
-        )
-    )
-    steps.append(
+        ),
         Step(
             "Flow temperature at its end",
             "θs + P / ((1 − exp(−UA/(ṁ c))) ṁ c)",
-            f"{figure(made[0][2].end_kw)} kW into {figure(store, 0)} °C",
-            rounded(made[0][2].end_flow_c, 1),
+            f"{figure(first.end_kw)} kW into {figure(store, 0)} °C",
+            rounded(first.end_flow_c, 1),
             "°C",
             COIL,
-        )
+        ),
+    ]
+    hottest = source.charger(climate.outside_c, conductance).hottest_c
+    charges = tuple(_charge_shown(outside, begins, store, item) for outside, begins, item in made)
+    return charges, coil_findings(design, first, power, hottest, store, coil)
+
+
+def _charge_shown(outside_c: float, from_c: float, to_c: float, item: Charge) -> HotWaterCharge:
+    return HotWaterCharge(
+        rounded(outside_c, 1),
+        rounded(from_c, 1),
+        rounded(to_c, 1),
+        rounded(item.minutes, 0),
+        rounded(item.end_flow_c, 1),
+        rounded(item.end_kw, 2),
+        rounded(item.efficiency, 2),
+        item.is_held_back,
     )
-    charges = tuple(
-        HotWaterCharge(
-            rounded(outside, 1),
-            rounded(begins, 1),
-            rounded(store, 1),
-            rounded(item.minutes, 0),
-            rounded(item.end_flow_c, 1),
-            rounded(item.end_kw, 2),
-            rounded(item.efficiency, 2),
-            item.is_held_back,
-        )
-        for outside, begins, item in made
-    )
-    findings = coil_findings(
-        design, made[0][2], power, source.charger(climate.outside_c, conductance).hottest_c, store, coil
-    )
-    return charges, findings
 
 
 def _year(

@@ -8,7 +8,9 @@ from datetime import date
 from math import atan2, degrees, fsum, hypot
 
 from wattwalk.survey.document import Survey
-from wattwalk.survey.site import Base, LevelReading, OutdoorPosition
+from wattwalk.survey.site import Base, LevelReading
+from wattwalk.survey.standing import unit_on
+from wattwalk.survey.unit import Unit
 
 from ..answers import BaseAssessment, BaseFoot, BasePoint, Finding, Severity, Step
 from ..answers.citing import LEAST_SQUARES, finding
@@ -91,12 +93,10 @@ def way_of_fall(plane: Plane) -> str:
     return _WAYS[int((bearing + 22.5) // 45) % 8]
 
 
-def _feet(
-    position: OutdoorPosition | None, length: float | None, width: float | None
-) -> list[tuple[str, float, float]]:
-    if position is None or None in (position.feet_across_mm, position.feet_deep_mm, length, width):
+def _feet(unit: Unit, length: float | None, width: float | None) -> list[tuple[str, float, float]]:
+    if unit.feet_across_mm is None or unit.feet_deep_mm is None or length is None or width is None:
         return []
-    across, deep = position.feet_across_mm / 2, position.feet_deep_mm / 2
+    across, deep = unit.feet_across_mm / 2, unit.feet_deep_mm / 2
     return [
         (f"{row} {side}", length / 2 + sign * across, width / 2 + out * deep)
         for row, out in (("back", -1), ("front", 1))
@@ -104,19 +104,33 @@ def _feet(
     ]
 
 
-def assess_base(survey: Survey, base: Base, visit_date: str | None) -> tuple[BaseAssessment, list[Finding]]:
-    """Return the level of one base and the findings on it.
+@dataclass(frozen=True)
+class _Reading:
+    """A level reading where it was taken, mm, and its height above the lowest of them, mm."""
 
-    Packing and thresholds suppose that readings are good to about 1 mm.
-    """
-    name = base.name or base.kind.title_of(base.values())
-    position = survey.find(OutdoorPosition, base.position)
-    findings = _age_findings(base, name, visit_date)
-    readings = [
-        item for item in survey.children(LevelReading, base.id) if None not in (item.x_mm, item.y_mm, item.reading_mm)
+    id: str
+    x_mm: float
+    y_mm: float
+    height_mm: float
+
+
+def _readings(survey: Survey, base: Base) -> list[_Reading]:
+    """Return the whole readings of a base in their order."""
+    sign = -1.0 if base.effective("instrument") == "laser_up" else 1.0
+    raw = [
+        (item.id, item.x_mm, item.y_mm, sign * item.reading_mm)
+        for item in survey.children(LevelReading, base.id)
+        if item.x_mm is not None and item.y_mm is not None and item.reading_mm is not None
     ]
-    missing: list[str] = []
-    plane, points, heights = None, [], []
+    lowest = min((value for *_, value in raw), default=0.0)
+    return [_Reading(id, x, y, value - lowest) for id, x, y, value in raw]
+
+
+def _fit(
+    survey: Survey, base: Base, name: str, missing: list[str], findings: list[Finding]
+) -> tuple[Plane | None, list[_Reading]]:
+    """Return the plane through the readings of a base with them, or say why there is none."""
+    readings = _readings(survey, base)
     if base.made_of == "not_yet":
         missing.append("the base is not made yet")
         findings.append(
@@ -129,70 +143,117 @@ def assess_base(survey: Survey, base: Base, visit_date: str | None) -> tuple[Bas
                 "Give the builder its size and specification, and read its level when it is hard.",
             )
         )
-    elif base.made_of == "frame":
+        return None, []
+    if base.made_of == "frame":
         missing.append("a frame is levelled when it is fixed; no readings are taken")
-    elif len(readings) < 3:
+        return None, []
+    if len(readings) < 3:
         missing.append(f"at least three level readings ({len(readings)} found)")
-    else:
-        sign = -1.0 if base.effective("instrument") == "laser_up" else 1.0
-        raw = [sign * item.reading_mm for item in readings]
-        heights = [value - min(raw) for value in raw]
-        points = [(item.x_mm, item.y_mm, height) for item, height in zip(readings, heights, strict=True)]
-        plane = fit_plane(points)
-        if plane is None:
-            missing.append("readings that do not all lie on one line")
-            findings.append(
-                finding(
-                    Severity.CHECK,
-                    "readings_on_a_line",
-                    base.key(),
-                    None,
-                    f"{name}: its {len(readings)} readings lie on one line, so neither its fall nor the packing can be said.",
-                    "Read at least one more point well away from that line.",
-                )
-            )
+        return None, []
+    plane = fit_plane([(item.x_mm, item.y_mm, item.height_mm) for item in readings])
     if plane is None:
-        shown = tuple(
-            BasePoint(r.id, rounded(r.x_mm, 1), rounded(r.y_mm, 1), rounded(h, 1), 0.0)
-            for r, h in zip(readings, heights, strict=False)
+        missing.append("readings that do not all lie on one line")
+        findings.append(
+            finding(
+                Severity.CHECK,
+                "readings_on_a_line",
+                base.key(),
+                None,
+                f"{name}: its {len(readings)} readings lie on one line, so neither its fall nor the packing can be said.",
+                "Read at least one more point well away from that line.",
+            )
         )
+    return plane, readings
+
+
+def assess_base(survey: Survey, base: Base, visit_date: str | None) -> tuple[BaseAssessment, list[Finding]]:
+    """Return the level of one base and the findings on it.
+
+    Packing and thresholds suppose that readings are good to about 1 mm.
+    """
+    name = base.name or base.kind.title_of(base.values())
+    unit = unit_on(survey, base)
+    findings = _age_findings(base, name, visit_date)
+    missing: list[str] = []
+    plane, readings = _fit(survey, base, name, missing, findings)
+    if plane is None:
         empty = BaseAssessment(
-            base.id,
-            name,
-            _size(base.length_mm),
-            _size(base.width_mm),
-            shown,
-            None,
-            None,
-            None,
-            None,
-            None,
-            None,
-            (),
-            tuple(missing),
-            (),
-            LEAST_SQUARES,
+            id=base.id,
+            name=name,
+            length_mm=_size(base.length_mm),
+            width_mm=_size(base.width_mm),
+            points=tuple(_shown(item, 0.0) for item in readings),
+            slope_x_mm_m=None,
+            slope_y_mm_m=None,
+            fall_mm_m=None,
+            fall_across_base_mm=None,
+            falls_toward=None,
+            worst_residual_mm=None,
+            feet=(),
+            missing=tuple(missing),
+            steps=(),
+            source=LEAST_SQUARES,
         )
         return empty, findings
-    residuals = [z - plane.height(x, y) for x, y, z in points]
+    residuals = [item.height_mm - plane.height(item.x_mm, item.y_mm) for item in readings]
     worst = max(abs(value) for value in residuals)
-    size_x, size_y = _extent(base, points, missing)
-    across = abs(plane.a) * size_x + abs(plane.b) * size_y
+    extent = _extent(base, readings, missing)
+    across = abs(plane.a) * extent[0] + abs(plane.b) * extent[1]
     toward = way_of_fall(plane) if plane.fall_mm_m >= 0.05 else None
-    feet_at = _feet(position, base.length_mm, base.width_mm)
-    if not feet_at:
+    feet = _packed_feet(plane, _feet(unit, base.length_mm, base.width_mm))
+    if not feet:
         missing.append("the spacing of the unit's feet, or the size of the base, for packing")
-    shims = packing(plane, [(x, y) for _, x, y in feet_at]) if feet_at else []
-    feet = tuple(
-        BaseFoot(label, rounded(x, 0), rounded(y, 0), rounded(plane.height(x, y), LENGTH_MM), rounded(shim, 0))
-        for (label, x, y), shim in zip(feet_at, shims, strict=True)
+    findings += _level_findings(base, unit, name, across, worst, toward)
+    result = BaseAssessment(
+        id=base.id,
+        name=name,
+        length_mm=_size(base.length_mm),
+        width_mm=_size(base.width_mm),
+        points=tuple(_shown(item, residual) for item, residual in zip(readings, residuals, strict=True)),
+        slope_x_mm_m=rounded(plane.a * 1000, 3),
+        slope_y_mm_m=rounded(plane.b * 1000, 3),
+        fall_mm_m=rounded(plane.fall_mm_m, 2),
+        fall_across_base_mm=rounded(across, LENGTH_MM),
+        falls_toward=toward,
+        worst_residual_mm=rounded(worst, LENGTH_MM),
+        feet=feet,
+        missing=tuple(missing),
+        steps=_level_steps(plane, len(readings), extent, across, worst),
+        source=LEAST_SQUARES,
     )
-    findings += _level_findings(base, position, name, across, worst, toward)
-    steps = (
+    return result, findings
+
+
+def _shown(item: _Reading, residual_mm: float) -> BasePoint:
+    return BasePoint(
+        item.id,
+        rounded(item.x_mm, 1),
+        rounded(item.y_mm, 1),
+        rounded(item.height_mm, LENGTH_MM),
+        rounded(residual_mm, LENGTH_MM),
+    )
+
+
+def _packed_feet(plane: Plane, feet: Sequence[tuple[str, float, float]]) -> tuple[BaseFoot, ...]:
+    """Return the feet with the packing that brings all of them to the highest."""
+    if not feet:
+        return ()
+    shims = packing(plane, [(x, y) for _, x, y in feet])
+    return tuple(
+        BaseFoot(label, rounded(x, 0), rounded(y, 0), rounded(plane.height(x, y), LENGTH_MM), rounded(shim, 0))
+        for (label, x, y), shim in zip(feet, shims, strict=True)
+    )
+
+
+def _level_steps(
+    plane: Plane, count: int, extent: tuple[float, float], across: float, worst: float
+) -> tuple[Step, ...]:
+    size_x, size_y = extent
+    return (
         Step(
             "Plane through the readings",
             "z = a·x + b·y + c, least squares",
-            f"{len(points)} readings; a {figure(plane.a * 1000, 3)}, b {figure(plane.b * 1000, 3)} mm/m, c {figure(plane.c, 2)} mm",
+            f"{count} readings; a {figure(plane.a * 1000, 3)}, b {figure(plane.b * 1000, 3)} mm/m, c {figure(plane.c, 2)} mm",
             rounded(plane.fall_mm_m, 2),
             "mm/m",
             LEAST_SQUARES,
@@ -208,56 +269,35 @@ def assess_base(survey: Survey, base: Base, visit_date: str | None) -> tuple[Bas
         Step(
             "Worst reading off the plane",
             "max |z − plane|",
-            f"{len(points)} readings",
+            f"{count} readings",
             rounded(worst, LENGTH_MM),
             "mm",
             LEAST_SQUARES,
         ),
     )
-    result = BaseAssessment(
-        id=base.id,
-        name=name,
-        length_mm=_size(base.length_mm),
-        width_mm=_size(base.width_mm),
-        points=tuple(
-            BasePoint(item.id, rounded(x, 1), rounded(y, 1), rounded(z, LENGTH_MM), rounded(residual, LENGTH_MM))
-            for item, (x, y, z), residual in zip(readings, points, residuals, strict=True)
-        ),
-        slope_x_mm_m=rounded(plane.a * 1000, 3),
-        slope_y_mm_m=rounded(plane.b * 1000, 3),
-        fall_mm_m=rounded(plane.fall_mm_m, 2),
-        fall_across_base_mm=rounded(across, LENGTH_MM),
-        falls_toward=toward,
-        worst_residual_mm=rounded(worst, LENGTH_MM),
-        feet=feet,
-        missing=tuple(missing),
-        steps=steps,
-        source=LEAST_SQUARES,
-    )
-    return result, findings
 
 
 def _size(length_mm: float | None) -> float | None:
     return None if length_mm is None else rounded(length_mm, LENGTH_MM)
 
 
-def _extent(base: Base, points: Sequence[tuple[float, float, float]], missing: list[str]) -> tuple[float, float]:
+def _extent(base: Base, readings: Sequence[_Reading], missing: list[str]) -> tuple[float, float]:
     """Return the base's size in mm, never less than the spread of the readings."""
-    spread = [max(point[axis] for point in points) - min(point[axis] for point in points) for axis in (0, 1)]
+    spread = [max(places) - min(places) for places in zip(*((item.x_mm, item.y_mm) for item in readings), strict=True)]
     if base.length_mm is None or base.width_mm is None:
         missing.append("length and width of the base (the fall is that between the outermost readings)")
     return max(base.length_mm or 0.0, spread[0]), max(base.width_mm or 0.0, spread[1])
 
 
 def _level_findings(
-    base: Base, position: OutdoorPosition | None, name: str, across: float, worst: float, toward: str | None
+    base: Base, unit: Unit, name: str, across: float, worst: float, toward: str | None
 ) -> list[Finding]:
     findings = []
     fall = rounded(across, LENGTH_MM)
     to_words = f" towards the {toward}" if toward else ""
-    heavy = position.heavy_side if position is not None else None
-    mass = position.unit_mass_kg if position is not None else None
-    unit = f"a unit of {figure(mass, 0)} kg" if mass is not None else "the unit"
+    heavy = unit.heavy_side
+    mass = unit.mass_kg
+    what = f"a unit of {figure(mass, 0)} kg" if mass is not None else "the unit"
     toward_heavy = heavy in ("left", "right") and toward is not None and heavy in toward
     heavier = (
         " It falls towards the unit's heavy side, so the load gathers on the low feet and the unit leans further."
@@ -271,7 +311,7 @@ def _level_findings(
                 "base_falls",
                 base.key(),
                 None,
-                f"{name} falls {figure(fall, 1)} mm{to_words}: too much to set {unit} on fixed feet.{heavier}",
+                f"{name} falls {figure(fall, 1)} mm{to_words}: too much to set {what} on fixed feet.{heavier}",
                 "Grind the high side back, or level it with an outdoor-grade, frost-proof self-levelling compound, or recast it; then read the level again. Packing is no remedy at this fall.",
             )
         )

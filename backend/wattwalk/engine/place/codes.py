@@ -35,6 +35,7 @@ CODES = declare(
     noise_near_limit="The unit is nearly too loud for the neighbour",
     noise_over_limit="The unit is too loud for the neighbour",
     packing_too_high="A foot needs too much packing",
+    place_names_other_unit="The place names another unit than the chosen one",
     readings_on_a_line="The level readings lie on one line",
     screen_counted="A screen counts against the sound",
     too_little_room="There is too little room around the unit",

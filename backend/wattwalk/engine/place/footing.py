@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date, timedelta
 from math import ceil, exp, log, sqrt
 
 from wattwalk.catalogue import table
 from wattwalk.survey.document import Survey
-from wattwalk.survey.site import Base, OutdoorPosition
+from wattwalk.survey.known import known
+from wattwalk.survey.site import Base
+from wattwalk.survey.standing import NO_UNIT, NOT_CHOSEN, unit_on
+from wattwalk.survey.unit import Unit
 
 from ..answers import BaseAssessment, BaseStanding, Finding, Severity, Step
 from ..answers.citing import COMMON_PRACTICE, DECLARED, cite, cite_row, finding
@@ -107,33 +111,34 @@ def assess_standing(
 ) -> tuple[BaseStanding, list[Finding]]:
     """Return whether one base can carry its unit, and from which day."""
     name = level.name
-    position = survey.find(OutdoorPosition, base.position)
+    unit = unit_on(survey, base)
     missing: list[str] = []
     steps: list[Step] = []
-    edge, findings = _edges(base, position, name)
-    bearing, foot = _loads(base, position, name, missing, steps, findings)
-    findings += _feet_findings(base, position, level, name)
+    edge, findings = _edges(base, unit, name)
+    bearing, foot = _loads(base, unit, name, missing, steps, findings)
+    findings += _feet_findings(base, unit, level, name)
     earliest, age, share = _age(base, name, visit_date, missing, steps, findings)
     result = BaseStanding(
-        base.id,
-        name,
-        edge,
-        bearing,
-        foot,
-        earliest,
-        None if age is None else rounded(age, 2),
-        None if share is None else rounded(share, 3),
-        tuple(missing),
-        tuple(steps),
+        id=base.id,
+        name=name,
+        edge_mm=edge,
+        bearing_kpa=bearing,
+        foot_kpa=foot,
+        earliest_day=earliest,
+        age_days=None if age is None else rounded(age, 2),
+        share_at_visit=None if share is None else rounded(share, 3),
+        missing=tuple(missing),
+        steps=tuple(steps),
     )
     return result, findings
 
 
-def _edges(base: Base, position: OutdoorPosition | None, name: str) -> tuple[float | None, list[Finding]]:
-    if position is None or None in (base.length_mm, base.width_mm, position.feet_across_mm, position.feet_deep_mm):
+def _edges(base: Base, unit: Unit, name: str) -> tuple[float | None, list[Finding]]:
+    across, deep, length, width = unit.feet_across_mm, unit.feet_deep_mm, base.length_mm, base.width_mm
+    if across is None or deep is None or length is None or width is None:
         return None, []
-    edge = min(base.length_mm - position.feet_across_mm, base.width_mm - position.feet_deep_mm) / 2
-    feet = f"{figure(position.feet_across_mm, 0)} × {figure(position.feet_deep_mm, 0)} mm between the feet, {figure(base.length_mm, 0)} × {figure(base.width_mm, 0)} mm of base"
+    edge = min(length - across, width - deep) / 2
+    feet = f"{figure(across, 0)} × {figure(deep, 0)} mm between the feet, {figure(length, 0)} × {figure(width, 0)} mm of base"
     if edge <= 0:
         return rounded(edge, 1), [
             finding(
@@ -161,19 +166,24 @@ def _edges(base: Base, position: OutdoorPosition | None, name: str) -> tuple[flo
 
 def _loads(
     base: Base,
-    position: OutdoorPosition | None,
+    unit: Unit,
     name: str,
     missing: list[str],
     steps: list[Step],
     findings: list[Finding],
 ) -> tuple[float | None, float | None]:
-    mass = None if position is None else position.unit_mass_kg
-    if mass is None or base.made_of != "concrete" or None in (base.length_mm, base.width_mm, base.thickness_mm):
+    mass = unit.mass_kg
+    length, width, thick = base.length_mm, base.width_mm, base.thickness_mm
+    if mass is None or base.made_of != "concrete" or length is None or width is None or thick is None:
         if base.made_of == "concrete":
-            missing.append("the unit's mass and the size of the slab, for what it bears")
+            missing.append(
+                f"{NOT_CHOSEN}, for what the slab bears"
+                if unit is NO_UNIT
+                else "the unit's mass and the size of the slab, for what it bears"
+            )
         return None, None
-    area = base.length_mm * base.width_mm / 1e6
-    slab = area * base.thickness_mm / 1000 * CONCRETE_KG_M3
+    area = length * width / 1e6
+    slab = area * thick / 1000 * CONCRETE_KG_M3
     bearing = (mass + slab) * GRAVITY / area / 1000
     steps.append(
         Step(
@@ -211,15 +221,15 @@ def _loads(
                 )
             )
     foot = None
-    if position.foot_pad_cm2 is not None:
-        share = HEAVY_SHARE if position.heavy_side in ("left", "right") else 0.5
+    if unit.foot_pad_cm2 is not None:
+        share = HEAVY_SHARE if unit.heavy_side in ("left", "right") else 0.5
         force = mass * share / 2 * GRAVITY
-        foot = force / (position.foot_pad_cm2 / 1e4) / 1000
+        foot = force / (unit.foot_pad_cm2 / 1e4) / 1000
         steps.append(
             Step(
                 f"{name}: under the most heavily loaded foot",
                 "share·unit·g/2/pad",
-                f"{figure(force, 1)} N on {figure(position.foot_pad_cm2, 0)} cm²",
+                f"{figure(force, 1)} N on {figure(unit.foot_pad_cm2, 0)} cm²",
                 rounded(foot, 1),
                 "kPa",
                 COMMON_PRACTICE,
@@ -228,8 +238,8 @@ def _loads(
     return rounded(bearing, 2), None if foot is None else rounded(foot, 1)
 
 
-def _feet_findings(base: Base, position: OutdoorPosition | None, level: BaseAssessment, name: str) -> list[Finding]:
-    if position is None or level.fall_mm_m is None:
+def _feet_findings(base: Base, unit: Unit, level: BaseAssessment, name: str) -> list[Finding]:
+    if level.fall_mm_m is None:
         return []
     findings = []
     highest = max((foot.packing_mm for foot in level.feet), default=0.0)
@@ -244,9 +254,9 @@ def _feet_findings(base: Base, position: OutdoorPosition | None, level: BaseAsse
                 "Bed the feet on mortar, level the base, or recast it.",
             )
         )
-    allowed = position.level_tolerance_mm_m
-    if allowed is not None and level.fall_mm_m > allowed + 1e-9 and position.feet_mount != "adjustable":
-        mount = " and fixed feet cannot take it up" if position.feet_mount == "fixed" else ""
+    allowed = unit.level_tolerance_mm_m
+    if allowed is not None and level.fall_mm_m > allowed + 1e-9 and unit.feet_mount != "adjustable":
+        mount = " and fixed feet cannot take it up" if unit.feet_mount == "fixed" else ""
         findings.append(
             finding(
                 Severity.CHECK,
@@ -261,6 +271,64 @@ def _feet_findings(base: Base, position: OutdoorPosition | None, level: BaseAsse
     return findings
 
 
+@dataclass(frozen=True)
+class _Hardening:
+    """Concrete since it was poured: the first day on which it carries, its age at the visit in days, and the share of its strength then."""
+
+    carries_from: date
+    age: float | None
+    share: float | None
+
+
+def _harden(
+    base: Base, name: str, poured: date, visit_date: str | None, missing: list[str], steps: list[Step]
+) -> _Hardening | None:
+    """Return how concrete hardens at the temperature it has, or None where it froze young."""
+    s, wanted = (
+        table(GAIN).get(gain=base.effective("strength_gain")).number("s"),
+        base.effective("carries_at_share") / 100,
+    )
+    given = base.expected_air_temperature_c
+    temperature = COLD_C if given is None else given
+    if temperature < 0:
+        missing.append("a mean temperature above freezing since it was poured")
+        return None
+    factor, at_twenty = ripening(temperature), age_for(wanted, s)
+    days = at_twenty / factor
+    said = f"{figure(temperature, 0)} °C" + (" (taken on the safe side; none is written down)" if given is None else "")
+    steps += [
+        Step(
+            f"{name}: age at 20 °C for {figure(wanted * 100, 0)} % of its strength",
+            "28/(1 − ln β/s)²",
+            f"s {figure(s, 2)}",
+            rounded(at_twenty, 2),
+            "days",
+            STRENGTH,
+        ),
+        Step(
+            f"{name}: worth of a day",
+            "the smaller of exp(13.65 − 4000/(273 + T)) and (T + 10)/30",
+            said,
+            rounded(factor, 3),
+            "days at 20 °C",
+            MATURITY,
+        ),
+        Step(
+            f"{name}: days needed",
+            "age/worth",
+            f"{figure(at_twenty, 2)}/{figure(factor, 3)}",
+            rounded(days, 1),
+            "days",
+            NURSE_SAUL,
+        ),
+    ]
+    carries_from = poured + timedelta(days=ceil(days - 1e-9))
+    if visit_date is None:
+        return _Hardening(carries_from, None, None)
+    age = float((date.fromisoformat(visit_date) - poured).days)
+    return _Hardening(carries_from, age, strength_share(age * factor, s) if age > 0 else 0.0)
+
+
 def _age(
     base: Base, name: str, visit_date: str | None, missing: list[str], steps: list[Step], findings: list[Finding]
 ) -> tuple[str | None, float | None, float | None]:
@@ -269,62 +337,21 @@ def _age(
     earliest: date | None = None
     age = share = None
     if base.poured_on is not None:
-        poured = date.fromisoformat(base.poured_on)
-        s, wanted = (
-            table(GAIN).get(gain=base.effective("strength_gain")).number("s"),
-            base.effective("carries_at_share") / 100,
-        )
-        given = base.expected_air_temperature_c
-        temperature = COLD_C if given is None else given
-        if temperature < 0:
-            missing.append("a mean temperature above freezing since it was poured")
+        hardened = _harden(base, name, date.fromisoformat(base.poured_on), visit_date, missing, steps)
+        if hardened is None:
             findings.append(
                 finding(
                     Severity.STOP,
                     "concrete_frozen",
                     base.key(),
                     "expected_air_temperature_c",
-                    f"{name} was poured at a mean of {figure(temperature, 0)} °C: concrete that freezes young never gets strong.",
+                    f"{name} was poured at a mean of {figure(known(base.expected_air_temperature_c), 0)} °C: concrete that freezes young never gets strong.",
                     "A competent person looks at it before anything is set on it.",
                     MATURITY,
                 )
             )
             return None, None, None
-        factor, at_twenty = ripening(temperature), age_for(wanted, s)
-        days = at_twenty / factor
-        earliest = poured + timedelta(days=ceil(days - 1e-9))
-        said = f"{figure(temperature, 0)} °C" + (
-            " (taken on the safe side; none is written down)" if given is None else ""
-        )
-        steps += [
-            Step(
-                f"{name}: age at 20 °C for {figure(wanted * 100, 0)} % of its strength",
-                "28/(1 − ln β/s)²",
-                f"s {figure(s, 2)}",
-                rounded(at_twenty, 2),
-                "days",
-                STRENGTH,
-            ),
-            Step(
-                f"{name}: worth of a day",
-                "the smaller of exp(13.65 − 4000/(273 + T)) and (T + 10)/30",
-                said,
-                rounded(factor, 3),
-                "days at 20 °C",
-                MATURITY,
-            ),
-            Step(
-                f"{name}: days needed",
-                "age/worth",
-                f"{figure(at_twenty, 2)}/{figure(factor, 3)}",
-                rounded(days, 1),
-                "days",
-                NURSE_SAUL,
-            ),
-        ]
-        if visit_date is not None:
-            age = float((date.fromisoformat(visit_date) - poured).days)
-            share = strength_share(age * factor, s) if age > 0 else 0.0
+        earliest, age, share = hardened.carries_from, hardened.age, hardened.share
     earliest = _levelling(base, name, visit_date, earliest, findings)
     if earliest is None:
         return None, age, share

@@ -7,7 +7,11 @@ from dataclasses import dataclass
 from math import fsum, log10, pi, sqrt
 
 from wattwalk.catalogue import Row, table
+from wattwalk.survey.document import Survey
+from wattwalk.survey.known import known
 from wattwalk.survey.site import OutdoorPosition
+from wattwalk.survey.standing import missing_of, unit_at
+from wattwalk.survey.unit import Unit
 
 from ..answers import Finding, NoiseAssessment, Severity, Step
 from ..answers.citing import cite, cite_row
@@ -177,31 +181,31 @@ class _Unit:
         return max(LEAST_POINT_M, self.window_m - POINT_BEFORE_WINDOW_M)
 
 
-def _units(position: OutdoorPosition, missing: list[str]) -> list[_Unit]:
-    labels = {
-        name: position.kind.field(name).label.lower()
-        for name in ("sound_power_dba", "neighbour_distance_m", "second_neighbour_distance_m")
-    }
-    missing += [labels[name] for name in ("sound_power_dba", "neighbour_distance_m") if getattr(position, name) is None]
-    if position.second_sound_power_dba is not None and position.second_neighbour_distance_m is None:
-        missing.append(labels["second_neighbour_distance_m"])
-    if position.reflecting_surfaces is None:
-        missing.append(position.kind.field("reflecting_surfaces").label.lower())
+def _units(survey: Survey, position: OutdoorPosition, missing: list[str]) -> list[_Unit]:
+    unit, second = unit_at(survey, position), survey.find(Unit, position.second_unit)
+    wanted = ["neighbour_distance_m", "reflecting_surfaces"]
+    missing += missing_of(unit, "sound_power_dba")
+    if second is not None:
+        missing += [f"{words} (the second one)" for words in missing_of(second, "sound_power_dba")]
+        wanted.insert(1, "second_neighbour_distance_m")
+    missing += [position.kind.field(name).label.lower() for name in wanted if getattr(position, name) is None]
     if missing:
         return []
-    units = [_Unit(position.sound_power_dba, position.neighbour_distance_m)]
-    if position.second_sound_power_dba is not None:
-        units.append(_Unit(position.second_sound_power_dba, position.second_neighbour_distance_m))
+    units = [_Unit(known(unit.sound_power_dba), known(position.neighbour_distance_m))]
+    if second is not None:
+        units.append(_Unit(known(second.sound_power_dba), known(position.second_neighbour_distance_m)))
     return units
 
 
-def assess_noise(position: OutdoorPosition, day: str | None) -> tuple[NoiseAssessment, list[Finding]]:
+def assess_noise(survey: Survey, position: OutdoorPosition, day: str | None) -> tuple[NoiseAssessment, list[Finding]]:
     """Return the sound of one place at the neighbour's window and the findings on it.
 
     Parameters
     ----------
+    survey : Survey
+        The survey, which says what unit stands there.
     position : OutdoorPosition
-        The place, with the unit's sound power and the neighbour's distance.
+        The place, with the neighbour's distance.
     day : str or None
         Day of the visit, which chooses the edition.
     """
@@ -209,24 +213,75 @@ def assess_noise(position: OutdoorPosition, day: str | None) -> tuple[NoiseAsses
     row = limit_for(position.effective("noise_nation"), day)
     edition, limit, source = row.word("edition"), row.number("limit_dba"), cite_row(row)
     missing: list[str] = []
-    units = _units(position, missing)
+    units = _units(survey, position, missing)
     if not units:
         return NoiseAssessment(
-            position.id, name, None, None, limit, None, None, edition, "Not known yet.", tuple(missing), (), source
+            id=position.id,
+            name=name,
+            level_dba=None,
+            compared_dba=None,
+            limit_dba=limit,
+            margin_db=None,
+            just_does_m=None,
+            edition=edition,
+            words="Not known yet.",
+            missing=tuple(missing),
+            steps=(),
+            source=source,
         ), []
     attenuation, screen_words, screen_source = _screen(position)
-    directivity = DIRECTIVITY[position.reflecting_surfaces]
+    directivity = DIRECTIVITY[known(position.reflecting_surfaces)]
     levels = [sound_pressure(unit.power_dba, directivity, unit.distance_m, attenuation) for unit in units]
     level = added(levels)
     compared = compared_with(row, level)
     excess = level - units_alone(row)
     # All units are moved away in proportion: ten times as far is 20 dB less.
     just = units[0].distance_m * 10 ** (excess / 20) + POINT_BEFORE_WINDOW_M
+    sounds = _Sounds(units, levels, directivity, attenuation, screen_words, screen_source)
+    steps = [*_unit_steps(sounds), *_limit_steps(row, sounds, level, compared, excess, just)]
+    margin = limit - compared
+    over = margin < -DECIBEL_TOLERANCE
+    what = "the unit" if len(units) == 1 else "both units together"
+    words = (
+        f"{figure(compared, 1)} dB(A) 1 m before the neighbour's window from {what}{' with the assumed background' if row.word('rule') == 'total' else ''}, "
+        f"against {figure(limit, 1)} dB(A) of {edition}; {figure(abs(margin), 1)} dB {'over it' if over else 'below it'}."
+    )
+    result = NoiseAssessment(
+        id=position.id,
+        name=name,
+        level_dba=rounded(level, 2),
+        compared_dba=rounded(compared, 2),
+        limit_dba=limit,
+        margin_db=rounded(margin, 2),
+        just_does_m=rounded(just, 2),
+        edition=edition,
+        words=words,
+        missing=(),
+        steps=tuple(steps),
+        source=source,
+    )
+    return result, _findings(position, name, result, row, over, attenuation, screen_source)
+
+
+@dataclass(frozen=True)
+class _Sounds:
+    """The units with the sound of each at the window, dB(A), and what stands between: what it takes away, in words, its source."""
+
+    units: list[_Unit]
+    levels: list[float]
+    directivity: int
+    attenuation: float
+    screen_words: tuple[str, str]
+    screen_source: str
+
+
+def _unit_steps(sounds: _Sounds) -> list[Step]:
+    units, levels, attenuation = sounds.units, sounds.levels, sounds.attenuation
     steps = [
         Step(
             f"Sound pressure of {'the unit' if len(units) == 1 else f'unit {place}'} 1 m before the window",
             "Lw + 10·log10(Q/(4π·r²)) − A",
-            f"{figure(unit.power_dba, 1)} + 10·log10({directivity}/(4π·{figure(unit.distance_m, 1)}²)) − {figure(attenuation, 1)}",
+            f"{figure(unit.power_dba, 1)} + 10·log10({sounds.directivity}/(4π·{figure(unit.distance_m, 1)}²)) − {figure(attenuation, 1)}",
             rounded(one, 2),
             "dB(A)",
             SPREADING,
@@ -234,13 +289,26 @@ def assess_noise(position: OutdoorPosition, day: str | None) -> tuple[NoiseAsses
         for place, (unit, one) in enumerate(zip(units, levels, strict=True), start=1)
     ]
     if attenuation:
-        steps.append(Step("Taken off by the screen", *screen_words, rounded(attenuation, 2), "dB", screen_source))
-    if len(units) > 1:
+        steps.append(
+            Step(
+                "Taken off by the screen",
+                *sounds.screen_words,
+                rounded(attenuation, 2),
+                "dB",
+                sounds.screen_source,
+            )
+        )
+    return steps
+
+
+def _limit_steps(row: Row, sounds: _Sounds, level: float, compared: float, excess: float, just: float) -> list[Step]:
+    steps: list[Step] = []
+    if len(sounds.units) > 1:
         steps.append(
             Step(
                 "Both units together",
                 "10·log10(Σ 10^(L/10))",
-                " and ".join(figure(item, 2) for item in levels),
+                " and ".join(figure(item, 2) for item in sounds.levels),
                 rounded(level, 2),
                 "dB(A)",
                 SPREADING,
@@ -254,41 +322,20 @@ def assess_noise(position: OutdoorPosition, day: str | None) -> tuple[NoiseAsses
                 f"{figure(level, 2)} and {figure(row.number('background_dba'), 1)}",
                 rounded(compared, 2),
                 "dB(A)",
-                source,
+                cite_row(row),
             )
         )
     steps.append(
         Step(
             "Distance to the window at which the limit is just met",
             "r · 10^(excess/20) + 1 m",
-            f"{figure(units[0].distance_m, 1)} · 10^({figure(excess, 2)}/20) + {figure(POINT_BEFORE_WINDOW_M, 0)}",
+            f"{figure(sounds.units[0].distance_m, 1)} · 10^({figure(excess, 2)}/20) + {figure(POINT_BEFORE_WINDOW_M, 0)}",
             rounded(just, 2),
             "m",
             SPREADING,
         )
     )
-    margin = limit - compared
-    over = margin < -DECIBEL_TOLERANCE
-    what = "the unit" if len(units) == 1 else "both units together"
-    words = (
-        f"{figure(compared, 1)} dB(A) 1 m before the neighbour's window from {what}{' with the assumed background' if row.word('rule') == 'total' else ''}, "
-        f"against {figure(limit, 1)} dB(A) of {edition}; {figure(abs(margin), 1)} dB {'over it' if over else 'below it'}."
-    )
-    result = NoiseAssessment(
-        position.id,
-        name,
-        rounded(level, 2),
-        rounded(compared, 2),
-        limit,
-        rounded(margin, 2),
-        rounded(just, 2),
-        edition,
-        words,
-        (),
-        tuple(steps),
-        source,
-    )
-    return result, _findings(position, name, result, row, over, attenuation, screen_source)
+    return steps
 
 
 def _screen(position: OutdoorPosition) -> tuple[float, tuple[str, str], str]:
@@ -331,19 +378,19 @@ def _findings(
                 Severity.STOP,
                 "noise_over_limit",
                 position.key(),
-                "sound_power_dba",
+                "neighbour_distance_m",
                 f"{name}: {result.words} {caution}",
-                f"Choose a quieter unit, another place ({figure(result.just_does_m + 0.05, 1)} m would just do), fewer walls beside it or a solid screen; or apply for planning permission.",
+                f"Choose a quieter unit, another place ({figure(known(result.just_does_m) + 0.05, 1)} m would just do), fewer walls beside it or a solid screen; or apply for planning permission.",
                 result.source,
             )
         )
-    elif result.margin_db < 1:
+    elif known(result.margin_db) < 1:
         findings.append(
             Finding(
                 Severity.CHECK,
                 "noise_near_limit",
                 position.key(),
-                "sound_power_dba",
+                "neighbour_distance_m",
                 f"{name}: {result.words} {caution}",
                 "Work it through by the edition's own procedure, which may round to whole decibels, before relying on it.",
                 result.source,

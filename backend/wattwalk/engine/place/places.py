@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from wattwalk.survey.document import Survey
 from wattwalk.survey.services import CableRun, PipeRun
 from wattwalk.survey.site import Base, OutdoorPosition
+from wattwalk.survey.standing import chosen_unit, first_place
+from wattwalk.survey.unit import Unit
 from wattwalk.survey.works import Design
 
 from ..answers import BaseAssessment, BaseStanding, Finding, NoiseAssessment, Severity, ZonePlan
@@ -51,7 +53,7 @@ def assess_places(
         plan, found = assess_place(survey, position)
         zones.append(plan)
         findings += found
-        sound, found = assess_noise(position, day)
+        sound, found = assess_noise(survey, position, day)
         noise.append(sound)
         findings += found
     levels = {item.id: item for item in bases}
@@ -60,15 +62,35 @@ def assess_places(
             standing, found = assess_standing(survey, base, levels[base.id], day)
             standings.append(standing)
             findings += found
-    return tuple(zones), tuple(noise), tuple(standings), findings + _further_places(survey)
+    return tuple(zones), tuple(noise), tuple(standings), [*findings, *_other_unit(survey), *_further_places(survey)]
+
+
+def _other_unit(survey: Survey) -> list[Finding]:
+    """Return that the first place names a unit and the design has chosen another, which every check takes."""
+    place, chosen = first_place(survey), chosen_unit(survey)
+    named = None if place is None else survey.find(Unit, place.unit)
+    if place is None or chosen is None or named is None or named.id == chosen.id:
+        return []
+    return [
+        Finding(
+            Severity.CHECK,
+            "place_names_other_unit",
+            place.key(),
+            "unit",
+            f"{place.name or place.kind.title_of(place.values())}: {named.name or 'another unit'} was named for this place; the design has chosen {chosen.name or 'this one'}, and every check takes that one.",
+            "Take the place's own unit away, or choose it in the design.",
+            COMMON_PRACTICE,
+        )
+    ]
 
 
 def _further_places(survey: Survey) -> list[Finding]:
     """Return the findings when several places are written down: heating water and electricity are worked out for the first."""
-    first, *others = survey.of_kind(OutdoorPosition) or (None,)
+    positions = survey.of_kind(OutdoorPosition)
     is_planned = bool(survey.of_kind(PipeRun) or survey.of_kind(CableRun) or survey.single(Design) is not None)
-    if not others or not is_planned:
+    if len(positions) < 2 or not is_planned:
         return []
+    first, *others = positions
     name = first.name or first.kind.title_of(first.values())
     return [
         Finding(

@@ -6,10 +6,14 @@ from math import hypot
 
 from wattwalk.catalogue import table
 from wattwalk.survey.document import Survey
+from wattwalk.survey.known import known
 from wattwalk.survey.site import NearbyObject, OutdoorPosition
+from wattwalk.survey.standing import unit_at
+from wattwalk.survey.unit import Unit
 
 from ..answers import Clearance, Finding, Severity, ZoneObject, ZonePlan
 from ..answers.citing import COMMON_PRACTICE, DECLARED, cite_row
+from ..answers.place import ZoneState
 from ..answers.rounding import figure, listed, rounded
 from .zone import EDGE_TOLERANCE_M, Zone, holds, largest, surroundings_of, zone_of
 from .zone_findings import danger_of
@@ -22,7 +26,7 @@ REACH_M, HIGHEST_REACH_M, LOWEST_REACH_M = 3.0, 1.9, 0.3
 FROST_DEPTH_MM = 600
 
 
-def state_of(item: NearbyObject, zone: Zone | None, most: Zone | None) -> str:
+def state_of(item: NearbyObject, zone: Zone | None, most: Zone | None) -> ZoneState:
     """Return where something stands: ``inside``, ``dealt_with``, ``outside``, ``above``, ``undecided``, ``harmless`` or ``not_known``.
 
     Parameters
@@ -45,6 +49,7 @@ def state_of(item: NearbyObject, zone: Zone | None, most: Zone | None) -> str:
     along, out, up = item.along_m, item.out_m, item.up_m
     if along is not None and out is not None and up is not None and zone.holds(along, out, up):
         return "dealt_with" if item.remedy in ("close_off", "move") and item.remedy_done else "inside"
+    beyond: ZoneState
     if up is not None and zone.is_above(up):
         beyond = "above" if along is not None and out is not None and holds(zone.corners, along, out) else "outside"
     elif _is_beyond(most, along, out):
@@ -64,10 +69,10 @@ def _is_beyond(zone: Zone, along: float | None, out: float | None) -> bool:
     return out is not None and not min(outs) - EDGE_TOLERANCE_M <= out <= max(outs) + EDGE_TOLERANCE_M
 
 
-def _clearances(position: OutdoorPosition) -> tuple[Clearance, ...]:
+def _clearances(position: OutdoorPosition, unit: Unit) -> tuple[Clearance, ...]:
     found = []
     for side in SIDES:
-        has, declared = getattr(position, f"clear_{side}_mm"), getattr(position, f"need_{side}_mm")
+        has, declared = getattr(position, f"clear_{side}_mm"), getattr(unit, f"need_{side}_mm")
         needs = declared if declared is not None else table(ROOM).get(side=side).number("room_mm")
         found.append(Clearance(side, None if has is None else rounded(has, 0), rounded(needs, 0), declared is not None))
     return tuple(found)
@@ -86,37 +91,40 @@ def _shape_words(position: OutdoorPosition, zone: Zone | None) -> str:
 def assess_place(survey: Survey, position: OutdoorPosition) -> tuple[ZonePlan, list[Finding]]:
     """Return one place of a unit as a plan, and the findings on the room around it."""
     name = position.name or position.kind.title_of(position.values())
-    is_propane = position.effective("refrigerant") == "r290"
-    zone, missing = zone_of(position) if is_propane else (None, [])
-    is_whole = None not in (position.unit_width_mm, position.unit_depth_mm, position.clear_back_mm)
-    most = None if zone is None else largest(position, zone)
+    stands = unit_at(survey, position)
+    is_propane = stands.effective("refrigerant") == "r290"
+    zone, missing = zone_of(position, stands) if is_propane else (None, [])
+    most = None if zone is None else largest(position, stands, zone)
     objects = tuple(
         ZoneObject(
-            item.id,
-            item.type or "",
-            item.name or (item.kind.field("type").choice_label(item.type) if item.type else item.kind.label),
-            *(None if value is None else rounded(value, 2) for value in (item.along_m, item.out_m, item.up_m)),
-            state_of(item, zone, most),
+            id=item.id,
+            type=item.type or "",
+            words=item.name or (item.kind.field("type").choice_label(item.type) if item.type else item.kind.label),
+            along_m=None if item.along_m is None else rounded(item.along_m, 2),
+            out_m=None if item.out_m is None else rounded(item.out_m, 2),
+            up_m=None if item.up_m is None else rounded(item.up_m, 2),
+            state=state_of(item, zone, most),
         )
         for item in survey.children(NearbyObject, position.id)
     )
     unit = None
-    if is_whole:
-        half, back = position.unit_width_mm / 2000, position.clear_back_mm / 1000
-        unit = (rounded(-half, 3), rounded(half, 3), rounded(back, 3), rounded(back + position.unit_depth_mm / 1000, 3))
-    clearances = _clearances(position)
+    wide, deep, behind = stands.width_mm, stands.depth_mm, position.clear_back_mm
+    if wide is not None and deep is not None and behind is not None:
+        half, back = wide / 2000, behind / 1000
+        unit = (rounded(-half, 3), rounded(half, 3), rounded(back, 3), rounded(back + deep / 1000, 3))
+    clearances = _clearances(position, stands)
     plan = ZonePlan(
-        position.id,
-        name,
-        _shape_words(position, zone),
-        zone is not None and zone.is_makers,
-        () if zone is None else tuple((rounded(x, 3), rounded(y, 3)) for x, y in zone.corners),
-        None if zone is None or zone.top_m is None else rounded(zone.top_m, 2),
-        unit,
-        objects,
-        clearances,
-        tuple(missing),
-        "" if zone is None else zone.source,
+        id=position.id,
+        name=name,
+        shape=_shape_words(position, zone),
+        is_makers=zone is not None and zone.is_makers,
+        corners=() if zone is None else tuple((rounded(x, 3), rounded(y, 3)) for x, y in zone.corners),
+        top_m=None if zone is None or zone.top_m is None else rounded(zone.top_m, 2),
+        unit=unit,
+        objects=objects,
+        clearances=clearances,
+        missing=tuple(missing),
+        source="" if zone is None else zone.source,
     )
     return plan, [
         *_room_findings(position, name, clearances),
@@ -130,7 +138,7 @@ def _room_findings(position: OutdoorPosition, name: str, clearances: tuple[Clear
     if not tight:
         return []
     words = {"back": "behind", "left": "on the left", "right": "on the right", "front": "in front", "above": "above"}
-    parts = [f"{figure(item.has_mm, 0)} of {figure(item.needs_mm, 0)} mm {words[item.side]}" for item in tight]
+    parts = [f"{figure(known(item.has_mm), 0)} of {figure(item.needs_mm, 0)} mm {words[item.side]}" for item in tight]
     declared = all(item.is_declared for item in tight)
     return [
         Finding(
@@ -151,7 +159,7 @@ def _isolator_findings(
     isolators = [item for item in survey.children(NearbyObject, position.id) if item.type == "isolator"]
     if not isolators:
         # Asked for only once the unit is chosen: before that nobody can place it.
-        if position.maximum_current_a is None:
+        if unit_at(survey, position).maximum_current_a is None:
             return []
         return [
             Finding(
@@ -166,18 +174,19 @@ def _isolator_findings(
         ]
     findings = []
     for item in isolators:
-        if None in (item.along_m, item.out_m, item.up_m) or unit is None:
+        along, out, up = item.along_m, item.out_m, item.up_m
+        if along is None or out is None or up is None or unit is None:
             continue
         left, right, back, front = unit
-        away = hypot(max(left - item.along_m, 0, item.along_m - right), max(back - item.out_m, 0, item.out_m - front))
-        if away > REACH_M + 1e-9 or not LOWEST_REACH_M - 1e-9 <= item.up_m <= HIGHEST_REACH_M + 1e-9:
+        away = hypot(max(left - along, 0, along - right), max(back - out, 0, out - front))
+        if away > REACH_M + 1e-9 or not LOWEST_REACH_M - 1e-9 <= up <= HIGHEST_REACH_M + 1e-9:
             findings.append(
                 Finding(
                     Severity.CHECK,
                     "isolator_out_of_reach",
                     item.key(),
                     "up_m" if away <= REACH_M else "along_m",
-                    f"{item.name or 'The isolator'} at {name} is {figure(away, 1)} m from the unit and {figure(item.up_m, 1)} m up: whoever works on the unit cannot reach or see it.",
+                    f"{item.name or 'The isolator'} at {name} is {figure(away, 1)} m from the unit and {figure(up, 1)} m up: whoever works on the unit cannot reach or see it.",
                     f"Within {figure(REACH_M, 0)} m and sight of the unit, {figure(LOWEST_REACH_M, 1)} to {figure(HIGHEST_REACH_M, 1)} m up, lockable, outside the protective zone; the electrician confirms.",
                     COMMON_PRACTICE,
                 )

@@ -17,8 +17,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import fsum, sqrt
+from typing import Any, TypeVar
 
-from wattwalk.survey.site import OutdoorPosition
+from wattwalk.survey.kinds import Record
+from wattwalk.survey.site import NearbyObject, OutdoorPosition
+from wattwalk.survey.standing import missing_of
+from wattwalk.survey.unit import Unit
 
 from ..answers.citing import DECLARED, PLANNING_ZONE
 
@@ -27,6 +31,11 @@ ALONG_WALL, OFF_WALL = 2.0, sqrt(2.0)
 EDGE_TOLERANCE_M = 1e-9
 #: A polygon smaller than this is a line, m².
 SMALLEST_M2 = 1e-6
+
+_R = TypeVar("_R", bound=Record)
+
+#: Of a unit, what the planning shape is drawn around.
+UNIT_SIZES = ("width_mm", "depth_mm")
 
 Corner = tuple[float, float]
 
@@ -104,7 +113,7 @@ def surroundings_of(position: OutdoorPosition) -> Surroundings:
     return Surroundings("wall", None, () if has_wall else (position.kind.field("wall_faced").label.lower(),))
 
 
-def planning_shape(position: OutdoorPosition) -> tuple[tuple[Corner, ...], list[str]]:
+def planning_shape(position: OutdoorPosition, unit: Unit) -> tuple[tuple[Corner, ...], list[str]]:
     """Return the corners of the planning shape, m along and out, and what is missing for it (a missing size is taken as nothing).
 
     Notes
@@ -114,8 +123,8 @@ def planning_shape(position: OutdoorPosition) -> tuple[tuple[Corner, ...], list[
     """
     around = surroundings_of(position)
     reach = position.effective("zone_reach_m")
-    half, back = (position.unit_width_mm or 0.0) / 2000, (position.clear_back_mm or 0.0) / 1000
-    front = back + (position.unit_depth_mm or 0.0) / 1000
+    half, back = (unit.width_mm or 0.0) / 2000, (position.clear_back_mm or 0.0) / 1000
+    front = back + (unit.depth_mm or 0.0) / 1000
     along, ahead = {"free": (1.0, 1.0), "wall": (ALONG_WALL, OFF_WALL), "corner": (ALONG_WALL, ALONG_WALL)}[around.kind]
     side = half + max(along * reach, position.zone_side_m or 0.0)
     left, right = -side, side
@@ -134,12 +143,22 @@ def planning_shape(position: OutdoorPosition) -> tuple[tuple[Corner, ...], list[
     return ((left, min(near, 0.0)), (right, min(near, 0.0)), (right, far), (left, far)), missing
 
 
-def makers_shape(position: OutdoorPosition) -> tuple[Corner, ...]:
+def makers_shape(unit: Unit) -> tuple[Corner, ...]:
     """Return the corners typed from the maker's drawing; none when they make no area."""
-    corners = tuple((row.get("along_m"), row.get("out_m")) for row in position.zone_corners or [])
-    if len(corners) < 3 or any(None in corner for corner in corners) or area_m2(corners) < SMALLEST_M2:
+    rows = unit.zone_corners or []
+    corners = tuple(
+        (along, out)
+        for row in rows
+        if (along := row.get("along_m")) is not None and (out := row.get("out_m")) is not None
+    )
+    if len(rows) < 3 or len(corners) < len(rows) or area_m2(corners) < SMALLEST_M2:
         return ()
     return corners
+
+
+def has_makers_drawing(unit: Unit) -> bool:
+    """Say whether the zone is to be drawn by the corners of the maker's drawing."""
+    return bool(unit.effective("zone_drawing") == "corners")
 
 
 @dataclass(frozen=True)
@@ -157,33 +176,42 @@ class Zone:
             return False
         return holds(self.corners, along_m, out_m)
 
+    def has_inside(self, item: NearbyObject) -> bool | None:
+        """Say whether something near lies in the zone, or None while it is not known where it is."""
+        if item.along_m is None or item.out_m is None or item.up_m is None:
+            return None
+        return self.holds(item.along_m, item.out_m, item.up_m)
+
     def is_above(self, up_m: float) -> bool:
         """Say whether a height is over the unit's top; nothing is while that is not known."""
         return self.top_m is not None and up_m > self.top_m + EDGE_TOLERANCE_M
 
 
-def zone_of(position: OutdoorPosition) -> tuple[Zone, list[str]]:
-    """Return the zone of a position and what is missing for its full size."""
-    top = None if position.unit_height_mm is None else position.unit_height_mm / 1000
-    if position.effective("zone_shape") == "corners":
-        corners = makers_shape(position)
+def zone_of(position: OutdoorPosition, unit: Unit) -> tuple[Zone, list[str]]:
+    """Return the zone of a unit at a place and what is missing for its full size."""
+    top = None if unit.height_mm is None else unit.height_mm / 1000
+    if has_makers_drawing(unit):
+        corners = makers_shape(unit)
         if corners:
             return Zone(corners, top, True, DECLARED), []
-    corners, more = planning_shape(position)
-    missing = [
-        position.kind.field(name).label.lower()
-        for name in ("unit_width_mm", "unit_depth_mm", "clear_back_mm")
-        if getattr(position, name) is None
-    ]
+    corners, more = planning_shape(position, unit)
+    missing = missing_of(unit, *UNIT_SIZES)
+    if position.clear_back_mm is None:
+        missing.append(position.kind.field("clear_back_mm").label.lower())
     return Zone(corners, top, False, PLANNING_ZONE), missing + more
 
 
-def largest(position: OutdoorPosition, zone: Zone) -> Zone:
+def _at_most(record: _R, *names: str) -> _R:
+    """Return a record with these measures at their largest where they are missing."""
+    ends: dict[str, Any] = {name: record.kind.field(name).high for name in names if getattr(record, name) is None}
+    return replace(record, **ends) if ends else record
+
+
+def largest(position: OutdoorPosition, unit: Unit, zone: Zone) -> Zone:
     """Return the zone with every missing measure at its largest: what lies beyond this one lies beyond it whatever they turn out to be."""
-    wanted = [name for name in ("unit_width_mm", "unit_depth_mm", "clear_back_mm") if getattr(position, name) is None]
-    if zone.is_makers or not wanted:
+    if zone.is_makers:
         return zone
-    ends = planning_shape(replace(position, **{name: position.kind.field(name).high for name in wanted}))[0]
+    ends = planning_shape(_at_most(position, "clear_back_mm"), _at_most(unit, *UNIT_SIZES))[0]
     (left, near), (_, _), (right, far), _ = ends
     (small_left, small_near), (small_right, _), *_ = zone.corners
     left, near, right = min(left, small_left), min(near, small_near), max(right, small_right)

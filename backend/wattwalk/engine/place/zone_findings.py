@@ -6,12 +6,14 @@ from collections.abc import Sequence
 
 from wattwalk.survey.document import Survey
 from wattwalk.survey.site import NearbyObject, OutdoorPosition
+from wattwalk.survey.standing import NO_UNIT, NOT_CHOSEN, unit_at
+from wattwalk.survey.unit import Unit
 from wattwalk.survey.works import Design
 
 from ..answers import Finding, Severity
 from ..answers.citing import COMMON_PRACTICE, PLANNING_ZONE, PROPANE
 from ..answers.rounding import figure, listed
-from .zone import Zone, surroundings_of, zone_of
+from .zone import Zone, has_makers_drawing, surroundings_of, zone_of
 
 #: What must not lie inside the zone, and what it is there: a way for gas into the house, a place where it gathers, or a spark.
 DANGERS = {
@@ -62,29 +64,30 @@ def position_findings(survey: Survey, position: OutdoorPosition) -> list[Finding
                 COMMON_PRACTICE,
             )
         )
-    if position.effective("refrigerant") != "r290":
+    unit = unit_at(survey, position)
+    if unit.effective("refrigerant") != "r290":
         findings.append(
             Finding(
                 Severity.NOTE,
                 "zone_not_checked",
                 position.key(),
-                "refrigerant",
+                None,
                 f"{name}: the protective zone is worked out for R290 only.",
                 "Follow the unit maker's siting drawing.",
                 COMMON_PRACTICE,
             )
         )
         return findings
-    zone, missing = zone_of(position)
-    if position.effective("zone_shape") == "corners" and not zone.is_makers:
+    zone, missing = zone_of(position, unit)
+    if has_makers_drawing(unit) and not zone.is_makers:
         findings.append(
             Finding(
                 Severity.CHECK,
                 "zone_not_known",
                 position.key(),
-                "zone_corners",
+                None,
                 f"{name}: the maker's zone needs at least three corners that do not lie on one line, each with both distances; until then things near it are judged by a planning shape, not a maker's.",
-                "Enter its corners in order from the maker's drawing.",
+                "Enter the unit's corners in order from its maker's drawing.",
                 COMMON_PRACTICE,
             )
         )
@@ -94,8 +97,8 @@ def position_findings(survey: Survey, position: OutdoorPosition) -> list[Finding
                 Severity.CHECK,
                 "zone_incomplete",
                 position.key(),
-                _wanted_field(position),
-                f"{name}: {listed(missing)} not known; the planning shape takes the strictest for what stands around it and nothing for a missing size, so it may be drawn too small.",
+                _wanted_field(position, unit),
+                f"{name}: {_not_known(missing)}; the planning shape takes the strictest for what stands around it and nothing for a missing size, so it may be drawn too small.",
                 "Fill them in; things just beyond it may turn out to be inside.",
                 COMMON_PRACTICE,
             )
@@ -107,18 +110,26 @@ def position_findings(survey: Survey, position: OutdoorPosition) -> list[Finding
     return findings
 
 
-def _wanted_field(position: OutdoorPosition) -> str:
-    """Return the first field that the planning shape still wants."""
-    wanted = ("unit_width_mm", "unit_depth_mm", "clear_back_mm")
+def _not_known(missing: Sequence[str]) -> str:
+    """Return what is missing in words: that no unit is chosen says so by itself."""
+    rest = [words for words in missing if words != NOT_CHOSEN]
+    none = [NOT_CHOSEN] if len(rest) < len(missing) else []
+    return listed([*none, *([f"{listed(rest)} not known"] if rest else [])])
+
+
+def _wanted_field(position: OutdoorPosition, unit: Unit) -> str | None:
+    """Return the first field of the place that the planning shape still wants, or None while it wants one of the unit."""
+    if None in (unit.width_mm, unit.depth_mm):
+        return "unit" if unit is NO_UNIT else None
     side = surroundings_of(position).side
     last = f"clear_{side}_mm" if side is not None else "wall_faced" if position.wall_faced is None else "zone_shape"
-    return next((name for name in wanted if getattr(position, name) is None), last)
+    return "clear_back_mm" if position.clear_back_mm is None else last
 
 
 def is_unit_chosen(survey: Survey, position: OutdoorPosition) -> bool:
     """Say whether the unit is chosen, so that its maker's drawing can be asked for: by the office, or by what its papers say."""
     design = survey.single(Design)
-    return position.maximum_current_a is not None or (
+    return unit_at(survey, position).maximum_current_a is not None or (
         design is not None and (design.unit is not None or design.unit_name is not None)
     )
 
@@ -127,13 +138,7 @@ def _planning_findings(
     survey: Survey, position: OutdoorPosition, name: str, zone: Zone, objects: Sequence[NearbyObject]
 ) -> list[Finding]:
     """Return that a planning shape is no maker's: what lies beyond it is not called clear, and once the unit is chosen its own corners are asked for."""
-    beyond = [
-        item
-        for item in objects
-        if danger_of(item.type) is not None
-        and None not in (item.along_m, item.out_m, item.up_m)
-        and not zone.holds(item.along_m, item.out_m, item.up_m)
-    ]
+    beyond = [item for item in objects if danger_of(item.type) is not None and zone.has_inside(item) is False]
     chosen = is_unit_chosen(survey, position)
     if not beyond and not chosen:
         return []
@@ -147,11 +152,11 @@ def _planning_findings(
             Severity.CHECK,
             "zone_is_planning",
             position.key(),
-            "zone_corners" if position.effective("zone_shape") == "corners" else "zone_shape",
+            None,
             f"{name}: the protective zone is a planning shape, not a maker's.{words}",
-            "Choose 'The maker's own, by its corners' and enter them from the chosen unit's drawing."
+            "Choose 'The maker's own, by its corners' for the unit and enter them from its drawing."
             if chosen
-            else "Once the unit is chosen, enter the corners from its maker's drawing.",
+            else "Once the unit is chosen, enter its corners from its maker's drawing.",
             PLANNING_ZONE,
         )
     ]
@@ -163,17 +168,14 @@ def _label(item: NearbyObject) -> str:
 
 def _object_finding(item: NearbyObject, place: str, zone: Zone) -> Finding | None:
     danger = danger_of(item.type)
-    if (
-        danger is None
-        or None in (item.along_m, item.out_m, item.up_m)
-        or not zone.holds(item.along_m, item.out_m, item.up_m)
-    ):
+    along, out, up = item.along_m, item.out_m, item.up_m
+    if danger is None or along is None or out is None or up is None or not zone.holds(along, out, up):
         return None
     if item.remedy in ("close_off", "move") and item.remedy_done:
         return None
     label = _label(item)
-    side = "right" if item.along_m > 0 else "left"
-    where = f"{figure(abs(item.along_m))} m to the {side}, {figure(item.out_m)} m out and {figure(item.up_m)} m up"
+    side = "right" if along > 0 else "left"
+    where = f"{figure(abs(along))} m to the {side}, {figure(out)} m out and {figure(up)} m up"
     message = (
         f"{label} at {place} lies inside {'the protective zone' if zone.is_makers else PLANNING_WORDS} ({where}): {DANGER_WORDS[danger]}. "
         "Propane (R290) is about one and a half times as heavy as air, sinks and spreads, and burns from 2.1 % by volume."

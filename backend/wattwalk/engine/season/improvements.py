@@ -236,9 +236,9 @@ def _in_two_rooms(
         for other in radiator_candidates(house, states, after.setter):
             lowest = house.outcome({**states, **item.changes, **other.changes}, 0.0, after.setter).lowest_c
             if lowest is not None and lowest < after.lowest_c:
-                others.append((lowest, other.what, other))
+                others.append((lowest, other.what, other.record, other))
         if others:
-            other = min(others, key=lambda pair: pair[:2])[2]
+            other = min(others, key=lambda level: level[:3])[3]
             found.append(
                 Candidate(
                     "radiator",
@@ -283,6 +283,7 @@ def improve(house: House) -> Improvements:
                 pair[1].lowest_c if pair[1].lowest_c is not None else inf,
                 pair[1].use.electricity_kwh if pair[1].use else inf,
                 pair[0].what,
+                pair[0].record,
             ),
         )
 

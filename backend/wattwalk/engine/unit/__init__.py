@@ -1,6 +1,7 @@
 """The outdoor units in question: their tables, their year, which of them covers the house."""
 
-from .load import HotWaterDay, house_load, unit_load
+from .load import HotWaterDay, UnitLoad, house_load, unit_load
 from .shortlist import Units, assess_units
+from .year import House
 
-__all__ = ["HotWaterDay", "Units", "assess_units", "house_load", "unit_load"]
+__all__ = ["HotWaterDay", "House", "UnitLoad", "Units", "assess_units", "house_load", "unit_load"]

@@ -8,11 +8,13 @@ from math import fsum
 
 from wattwalk.catalogue import table
 from wattwalk.survey.household import SurveyRecord
+from wattwalk.survey.known import known
 
 from ..answers import BuildingLoss, Climate, Finding, LoadTerm, RoomAssessment, RunHeat, Severity, SurfaceLoss
 from ..answers.citing import COMMON_PRACTICE, EN_12831, EN_12831_NEIGHBOUR, cite, cite_row
 from ..answers.rounding import WATT_TOLERANCE, WATTS, figure, listed, rounded
-from ..fabric.room_loss import TEMPERATURES
+from ..answers.unit import LoadCode
+from ..fabric.room_loss import TEMPERATURES, RoomWork
 from ..rooms import HeatedRoom
 from ..season.compensation import heat_curve
 from .year import House
@@ -87,7 +89,7 @@ def unit_load(
     works = [room.work for room in heated]
     neighbours = [[watts for loss, watts in work.surfaces if loss.other_side == "neighbour"] for work in works]
     counts = record.effective("load_neighbours") == COUNTED
-    own = [work.total_w - fsum(flows) for work, flows in zip(works, neighbours, strict=True)]
+    own = [known(work.total_w) - fsum(flows) for work, flows in zip(works, neighbours, strict=True)]
     lost = [fsum(max(0.0, watts) for watts in flows) for flows in neighbours]
     gained = fsum(min(0.0, watts) for flows in neighbours for watts in flows)
     needs = [room + (out if counts else 0.0) for room, out in zip(own, lost, strict=True)]
@@ -113,7 +115,9 @@ def unit_load(
     return UnitLoad(tuple(terms), rounded(total, WATTS)), _kept_cold(record, works, counts)
 
 
-def _term(code: str, label: str, watts: float | None, counts: bool, words: str, switch: str, source: str) -> LoadTerm:
+def _term(
+    code: LoadCode, label: str, watts: float | None, counts: bool, words: str, switch: str, source: str
+) -> LoadTerm:
     return LoadTerm(code, label, None if watts is None else rounded(watts, WATTS), counts, words, switch, source)
 
 
@@ -131,16 +135,16 @@ def _neighbours(record: SurveyRecord, switches: Switches, watts: float, counts: 
 def _pipes(record: SurveyRecord, switches: Switches, pipes: Sequence[RunHeat]) -> LoadTerm:
     label, switch = "Pipes outside heated rooms", switches["load_pipes"]
     counts = record.effective("load_pipes") == COUNTED
-    known = [run.outside_loss_w for run in pipes if run.outside_loss_w is not None]
+    told = [run.outside_loss_w for run in pipes if run.outside_loss_w is not None]
     unknown = [run.name for run in pipes if run.outside_loss_w is None]
-    if not known:
+    if not told:
         words = f"not known yet: {listed(unknown)}" if unknown else "not known: no pipe run is written down"
         return _term("pipes", label, None, False, f"{words}; the sum is without it", switch, COMMON_PRACTICE)
     words = "counted: the unit gives it before a room has it" if counts else "left out by choice"
     if unknown:
         words += f"; without {listed(unknown)}, not known yet"
     source = next((step.source for run in pipes for step in run.steps), COMMON_PRACTICE)
-    return _term("pipes", label, fsum(known), counts, words, switch, source)
+    return _term("pipes", label, fsum(told), counts, words, switch, source)
 
 
 def _floors(
@@ -204,7 +208,7 @@ def _heating_up(record: SurveyRecord, switches: Switches, area_m2: float) -> Loa
     return _term("heating_up", label, each * area_m2, True, words, switch, cite_row(row))
 
 
-def _kept_cold(record: SurveyRecord, works: Sequence, counts_neighbours: bool) -> list[Finding]:
+def _kept_cold(record: SurveyRecord, works: Sequence[RoomWork], counts_neighbours: bool) -> list[Finding]:
     """Say by how much a room that is kept colder than is usual for it lowers the load."""
     found = []
     beyond = ("outside", "ground", "unheated", *(("neighbour",) if counts_neighbours else ()))
@@ -213,11 +217,11 @@ def _kept_cold(record: SurveyRecord, works: Sequence, counts_neighbours: bool) -
         if work.room.inside_temperature_c is None or work.room.use is None:
             continue
         usual = usual_of.get(use=work.room.use).number("temperature_c")
-        shift = usual - work.inside_c
+        shift = usual - known(work.inside_c)
         if shift < KEPT_COLD_K:
             continue
         parts = [(watts, loss.temperature_difference_k) for loss, watts in work.surfaces if loss.other_side in beyond]
-        parts.append((work.ventilation_w, work.ventilation.temperature_difference_k))
+        parts.append((work.ventilation_w, known(work.ventilation).temperature_difference_k))
         less = shift * fsum(watts / k for watts, k in parts if abs(k) > LEAST_DIFFERENCE_K)
         if less < 1:
             continue
@@ -227,7 +231,7 @@ def _kept_cold(record: SurveyRecord, works: Sequence, counts_neighbours: bool) -
                 "room_kept_cold",
                 work.room.key(),
                 "inside_temperature_c",
-                f"{work.name} is kept at {figure(work.inside_c, 1)} °C; {figure(usual, 1)} °C is usual for it. The unit is chosen for about {figure(less, 0)} W less because of it.",
+                f"{work.name} is kept at {figure(known(work.inside_c), 1)} °C; {figure(usual, 1)} °C is usual for it. The unit is chosen for about {figure(less, 0)} W less because of it.",
                 "Agree with the household that it stays so for good, or plan it at its usual temperature.",
                 COMMON_PRACTICE,
             )

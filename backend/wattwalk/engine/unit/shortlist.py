@@ -5,12 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from wattwalk.survey.document import Survey
-from wattwalk.survey.works import Design, Unit
+from wattwalk.survey.known import known
+from wattwalk.survey.standing import unit_words
+from wattwalk.survey.unit import Unit
+from wattwalk.survey.works import Design, PriceLine
 
 from ..answers import DayPart, Finding, Severity, Step, UnitResult
 from ..answers.citing import COMMON_PRACTICE, DECLARED
 from ..answers.rounding import TEMPERATURE, figure, rounded
-from ..answers.unit import chosen_of
+from ..answers.unit import UnitVerdict, chosen_of
 from ..climate.weather import SPREAD
 from .scop import EN_14825, outlet_of, rate_table
 from .table import BY_EXERGY, UnitTable, UnitTableError, table_of
@@ -42,10 +45,12 @@ class Units:
     scop_55: float | None = None
     steps: tuple[Step, ...] = ()
     scop_words: str = ""
+    #: Of the chosen one nothing but its papers' other data is there: a typed output counts.
+    is_without_table: bool = False
 
     def capacity_kw(self, design: Design) -> float | None:
         """Return the output at the design cold, kW: by the chosen unit's table, which knows better than what was typed."""
-        return design.unit_capacity_kw if self.chosen is None else self.chosen.capacity_kw
+        return design.unit_capacity_kw if self.chosen is None or self.is_without_table else self.chosen.capacity_kw
 
     def known_to(self, design: Design) -> Design:
         """Return the design with the output of the chosen unit's table in the place of a typed one."""
@@ -74,10 +79,16 @@ def assess_units(survey: Survey, design: Design, house: House | None, flow_c: fl
         Flow temperature at the design cold, °C.
     """
     findings: list[Finding] = []
-    results, chosen = [], Units()
+    results, chosen, without_table = [], Units(), False
     for record in survey.of_kind(Unit):
         name = record.name or record.kind.label
         is_chosen = record.id == design.unit
+        if not record.points:
+            results.append(_unknown(record, name, is_chosen, ("its table over outside and flow temperature",)))
+            if is_chosen:
+                without_table = True
+                findings += _table_wanted(record, name, design)
+            continue
         try:
             table = table_of(record)
         except UnitTableError as error:
@@ -113,20 +124,64 @@ def assess_units(survey: Survey, design: Design, house: House | None, flow_c: fl
             )
         )
     if not chosen.results and chosen.table is None:
-        findings += _typed_findings(design, house)
+        findings += _typed_findings(survey, design, house)
+    findings += _lines_of_others(survey, design)
     results.sort(
         key=lambda item: (_RANK.get(item.verdict, 2), item.electricity_kwh is None, item.electricity_kwh or 0.0)
     )
     return Units(
-        tuple(results),
-        chosen.table,
-        chosen.year,
-        chosen.day_parts,
-        chosen.scop_35,
-        chosen.scop_55,
-        chosen.steps,
-        chosen.scop_words,
+        results=tuple(results),
+        table=chosen.table,
+        year=chosen.year,
+        day_parts=chosen.day_parts,
+        scop_35=chosen.scop_35,
+        scop_55=chosen.scop_55,
+        steps=chosen.steps,
+        scop_words=chosen.scop_words,
+        is_without_table=without_table,
     ), findings
+
+
+def _lines_of_others(survey: Survey, design: Design) -> list[Finding]:
+    """Return the lines of the price that are drawn from a unit which the design has not chosen."""
+    chosen = survey.find(Unit, design.unit)
+    if chosen is None:
+        return []
+    findings = []
+    for line in survey.of_kind(PriceLine):
+        other = survey.find(Unit, line.drawn_from)
+        if other is None or other.id == chosen.id:
+            continue
+        findings.append(
+            Finding(
+                Severity.CHECK,
+                "line_of_other_unit",
+                chosen.key(),
+                None,
+                f"The price line '{line.what or line.kind.label}' was drawn from {other.name or 'another unit'}; the design has chosen {chosen.name or 'this one'}.",
+                "Take the line of the chosen unit in its place, or take the old line away.",
+                COMMON_PRACTICE,
+                line.id,
+            )
+        )
+    return findings
+
+
+def _table_wanted(record: Unit, name: str, design: Design) -> list[Finding]:
+    """Return that a chosen unit has no table, while nothing was typed in its place."""
+    if design.unit_capacity_kw is not None or design.unit_name is not None:
+        return []
+    return [
+        Finding(
+            Severity.STOP,
+            "unit_table_wrong",
+            record.key(),
+            "points",
+            f"{name}: it has no table yet, so nobody can say whether it is enough.",
+            "Enter its table from the maker's paper, or take it in with the firm's list.",
+            DECLARED,
+        )
+    ]
 
 
 def _unknown(
@@ -134,26 +189,26 @@ def _unknown(
     name: str,
     is_chosen: bool,
     missing: tuple[str, ...],
-    verdict: str = "not_known",
+    verdict: UnitVerdict = "not_known",
     edges: tuple[str, ...] = (),
 ) -> UnitResult:
     return UnitResult(
-        record.id,
-        name,
-        is_chosen,
-        None,
-        None,
-        None,
-        None,
-        "not known yet",
-        None,
-        None,
-        None,
-        None,
-        verdict,
-        edges,
-        missing,
-        record.table_from or "",
+        id=record.id,
+        name=name,
+        is_chosen=is_chosen,
+        capacity_kw=None,
+        cop=None,
+        covers=None,
+        bivalent_c=None,
+        bivalent_words="not known yet",
+        seasonal_efficiency=None,
+        electricity_kwh=None,
+        heater_kwh=None,
+        cycling_share=None,
+        verdict=verdict,
+        edges=edges,
+        missing=missing,
+        table_from=record.table_from or "",
     )
 
 
@@ -190,7 +245,7 @@ def _against(
             else "never covers the load"
         )
     year = year_with(table, house)
-    verdict = "covers"
+    verdict: UnitVerdict = "covers"
     if covers is not None and covers < 1 - SHARE_TOLERANCE:
         verdict = "short"
     elif (covers or 0.0) > LARGE_SHARE or (year is not None and year.cycling_share > MUCH_CYCLING):
@@ -219,7 +274,7 @@ def _against(
 def _chosen(
     record: Unit, table: UnitTable, house: House | None, flow_c: float, result: UnitResult, year: UnitYear | None
 ) -> Units:
-    scop_35, scop_55 = rated = tuple(
+    scop_35, scop_55 = (
         rate_table(table, application).scop if table.hottest_c >= application else None for application in (35.0, 55.0)
     )
     if house is None or result.capacity_kw is None:
@@ -230,89 +285,8 @@ def _chosen(
             scop_55=_two(scop_55),
             scop_words=_outlets(table),
         )
-    parts = []
-    for outside in sorted({rounded(house.outside_c, 1), *(value for value in SHOWN_C if value > house.outside_c)}):
-        flow = house.curve.flow_at(outside)
-        point = table.at(outside, flow)
-        parts.append(
-            DayPart(
-                outside,
-                rounded(flow, TEMPERATURE),
-                rounded(house.load_kw(outside), 2),
-                rounded(point.capacity_kw, 2),
-                rounded(point.least_kw, 2),
-                rounded(point.cop, 2),
-            )
-        )
-    load = house.load_kw(house.outside_c)
-    steps = [
-        Step(
-            "Output at the design cold",
-            "straight lines between the table's points",
-            f"{figure(house.outside_c, 1)} °C outside, {figure(flow_c, 1)} °C flow",
-            result.capacity_kw,
-            "kW",
-            BY_EXERGY,
-        ),
-        Step(
-            "Its efficiency there",
-            "exergy efficiency · Th/(Th − Tc)",
-            f"{figure(house.outside_c, 1)} °C outside, {figure(flow_c, 1)} °C flow",
-            result.cop,
-            "",
-            BY_EXERGY,
-        ),
-    ]
-    if result.covers is not None:
-        steps.append(
-            Step(
-                "Output over load",
-                "output / load at the design cold",
-                f"{figure(result.capacity_kw)} / {figure(load)} kW",
-                result.covers,
-                "",
-                COMMON_PRACTICE,
-            )
-        )
-    if result.bivalent_c is not None:
-        steps.append(
-            Step(
-                "Outside temperature at which output and load meet",
-                "C(θo) = load − H (θo − θe)",
-                f"H {figure(house.coefficient_w_k, 1)} W/K",
-                result.bivalent_c,
-                "°C",
-                BY_EXERGY,
-            )
-        )
-    if year is not None:
-        steps += [
-            Step(
-                "Electricity of a year, heating alone",
-                "Σ heat / (COP · cycling factor) + heater",
-                f"{figure(year.heat_kwh, 0)} kWh of heat, the heater gives {figure(year.heater_kwh, 0)} kWh",
-                rounded(year.electricity_kwh, 0),
-                "kWh",
-                SPREAD,
-            ),
-            Step(
-                "Seasonal efficiency, heating alone",
-                "heat / electricity",
-                f"{figure(year.heat_kwh, 0)} / {figure(year.electricity_kwh, 0)}",
-                rounded(year.efficiency, 2),
-                "",
-                BY_EXERGY,
-            ),
-            Step(
-                "Heat given while it switches on and off",
-                "Σ heat where load < least output",
-                f"{figure(year.cycling_kwh, 0)} of {figure(year.heat_kwh, 0)} kWh",
-                rounded(100 * year.cycling_share, 0),
-                "%",
-                EN_14825,
-            ),
-        ]
-    for application, value in zip((35, 55), rated, strict=True):
+    steps = [*_steps_at_design(house, flow_c, result), *(_steps_of_year(year) if year is not None else ())]
+    for application, value in ((35, scop_35), (55, scop_55)):
         if value is not None:
             steps.append(
                 Step(
@@ -329,11 +303,98 @@ def _chosen(
         scop_words=_outlets(table),
         table=table,
         year=year,
-        day_parts=tuple(parts),
+        day_parts=_day_parts(table, house),
         scop_35=_two(scop_35),
         scop_55=_two(scop_55),
         steps=tuple(steps),
     )
+
+
+def _day_parts(table: UnitTable, house: House) -> tuple[DayPart, ...]:
+    parts = []
+    for outside in sorted({rounded(house.outside_c, 1), *(value for value in SHOWN_C if value > house.outside_c)}):
+        flow = house.curve.flow_at(outside)
+        point = table.at(outside, flow)
+        parts.append(
+            DayPart(
+                outside,
+                rounded(flow, TEMPERATURE),
+                rounded(house.load_kw(outside), 2),
+                rounded(point.capacity_kw, 2),
+                rounded(point.least_kw, 2),
+                rounded(point.cop, 2),
+            )
+        )
+    return tuple(parts)
+
+
+def _steps_at_design(house: House, flow_c: float, result: UnitResult) -> list[Step]:
+    """Return the working of a unit's output and efficiency at the design cold, both of which are known."""
+    where = f"{figure(house.outside_c, 1)} °C outside, {figure(flow_c, 1)} °C flow"
+    capacity = known(result.capacity_kw)
+    steps = [
+        Step(
+            "Output at the design cold",
+            "straight lines between the table's points",
+            where,
+            capacity,
+            "kW",
+            BY_EXERGY,
+        ),
+        Step("Its efficiency there", "exergy efficiency · Th/(Th − Tc)", where, known(result.cop), "", BY_EXERGY),
+    ]
+    if result.covers is not None:
+        steps.append(
+            Step(
+                "Output over load",
+                "output / load at the design cold",
+                f"{figure(capacity)} / {figure(house.load_kw(house.outside_c))} kW",
+                result.covers,
+                "",
+                COMMON_PRACTICE,
+            )
+        )
+    if result.bivalent_c is not None:
+        steps.append(
+            Step(
+                "Outside temperature at which output and load meet",
+                "C(θo) = load − H (θo − θe)",
+                f"H {figure(house.coefficient_w_k, 1)} W/K",
+                result.bivalent_c,
+                "°C",
+                BY_EXERGY,
+            )
+        )
+    return steps
+
+
+def _steps_of_year(year: UnitYear) -> list[Step]:
+    return [
+        Step(
+            "Electricity of a year, heating alone",
+            "Σ heat / (COP · cycling factor) + heater",
+            f"{figure(year.heat_kwh, 0)} kWh of heat, the heater gives {figure(year.heater_kwh, 0)} kWh",
+            rounded(year.electricity_kwh, 0),
+            "kWh",
+            SPREAD,
+        ),
+        Step(
+            "Seasonal efficiency, heating alone",
+            "heat / electricity",
+            f"{figure(year.heat_kwh, 0)} / {figure(year.electricity_kwh, 0)}",
+            rounded(year.efficiency, 2),
+            "",
+            BY_EXERGY,
+        ),
+        Step(
+            "Heat given while it switches on and off",
+            "Σ heat where load < least output",
+            f"{figure(year.cycling_kwh, 0)} of {figure(year.heat_kwh, 0)} kWh",
+            rounded(100 * year.cycling_share, 0),
+            "%",
+            EN_14825,
+        ),
+    ]
 
 
 def _outlets(table: UnitTable) -> str:
@@ -401,17 +462,15 @@ def _chosen_findings(
             "Ask the maker for the colder points: the unit gives less there.",
         )
     findings += _size_findings(record, design, house, result)
-    if (
-        design.unit_capacity_kw is not None
-        and abs(design.unit_capacity_kw - result.capacity_kw) > TYPED_APART * result.capacity_kw
-    ):
+    capacity = known(result.capacity_kw)
+    if design.unit_capacity_kw is not None and abs(design.unit_capacity_kw - capacity) > TYPED_APART * capacity:
         findings.append(
             Finding(
                 Severity.CHECK,
                 "capacity_contradicts_table",
                 design.key(),
                 "unit_capacity_kw",
-                f"The design says that the unit gives {figure(design.unit_capacity_kw, 1)} kW at the design cold; its table gives {figure(result.capacity_kw, 1)} kW at {figure(house.outside_c, 1)} °C and {figure(flow_c, 1)} °C flow.",
+                f"The design says that the unit gives {figure(design.unit_capacity_kw, 1)} kW at the design cold; its table gives {figure(capacity, 1)} kW at {figure(house.outside_c, 1)} °C and {figure(flow_c, 1)} °C flow.",
                 "Clear the typed figure, or correct the table. The table is used.",
                 DECLARED,
             )
@@ -422,7 +481,7 @@ def _chosen_findings(
 def _size_findings(record: Unit, design: Design, house: House, result: UnitResult) -> list[Finding]:
     load = house.load_kw(house.outside_c)
     if result.covers is not None and result.verdict == "short":
-        return [_short(record.key(), result.name, result.capacity_kw, load, design)]
+        return [_short(record.key(), result.name, known(result.capacity_kw), load, design)]
     if result.verdict == "large":
         share = (
             f"gives {figure(result.covers, 1)} times the load"
@@ -468,11 +527,11 @@ def _short(key: str, name: str, capacity_kw: float, load_kw: float, design: Desi
     )
 
 
-def _typed_findings(design: Design, house: House | None) -> list[Finding]:
+def _typed_findings(survey: Survey, design: Design, house: House | None) -> list[Finding]:
     """Return the findings while only an output was typed and no table is there."""
     if house is None or design.unit_capacity_kw is None:
         return []
     load = house.load_kw(house.outside_c)
     if design.unit_capacity_kw >= load * (1 - SHARE_TOLERANCE):
         return []
-    return [_short(design.key(), design.unit_name or "The unit", design.unit_capacity_kw, load, design)]
+    return [_short(design.key(), unit_words(survey) or "The unit", design.unit_capacity_kw, load, design)]

@@ -7,7 +7,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from wattwalk.survey.errors import WattwalkError
-from wattwalk.survey.works import Unit
+from wattwalk.survey.known import known
+from wattwalk.survey.unit import Unit
 
 from ..answers.citing import cite
 from ..answers.rounding import figure
@@ -79,9 +80,9 @@ class UnitTable:
         self._cells = [
             [
                 (
-                    point.capacity_kw,
-                    point.cop / carnot(outside, flow),
-                    point.capacity_kw if point.least_kw is None else point.least_kw,
+                    known(point.capacity_kw),
+                    known(point.cop) / carnot(outside, flow),
+                    known(point.capacity_kw if point.least_kw is None else point.least_kw),
                 )
                 for flow in self.flow_c
                 for point in [points[outside, flow]]
@@ -132,11 +133,11 @@ class UnitTable:
         return tuple(found)
 
 
-def _place(known: tuple[float, ...], value: float) -> tuple[float, int, float]:
-    """Return the value held within the known ones, the place of the lower neighbour, and the share of the way to the next."""
-    held = min(max(value, known[0]), known[-1])
-    place = min(bisect_right(known, held) - 1, len(known) - 2)
-    return held, place, (held - known[place]) / (known[place + 1] - known[place])
+def _place(given: tuple[float, ...], value: float) -> tuple[float, int, float]:
+    """Return the value held within the given ones, the place of the lower neighbour, and the share of the way to the next."""
+    held = min(max(value, given[0]), given[-1])
+    place = min(bisect_right(given, held) - 1, len(given) - 2)
+    return held, place, (held - given[place]) / (given[place + 1] - given[place])
 
 
 def build_table(

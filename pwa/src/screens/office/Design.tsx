@@ -32,7 +32,7 @@ export function Design({ open }: { open: OpenSurvey }) {
   const plant = kept?.assessment.plant;
   // The table of the chosen unit knows better than a typed figure.
   const capacity = plant?.units.find((unit) => unit.is_chosen)?.capacity_kw ?? record.values['unit_capacity_kw'];
-  // The name on the quote follows the choice, and a typed output would contradict the table.
+  // The chosen unit's own name and table take the place of what was typed.
   const choose = (unit: UnitResult) =>
     keep(() =>
       saveEdits(survey.id, [
@@ -41,7 +41,7 @@ export function Design({ open }: { open: OpenSurvey }) {
           id: record.id,
           values: {
             unit: unit.id,
-            unit_name: unit.name,
+            ...(record.values['unit_name'] === undefined ? {} : { unit_name: null }),
             ...(record.values['unit_capacity_kw'] === undefined ? {} : { unit_capacity_kw: null }),
           },
         },

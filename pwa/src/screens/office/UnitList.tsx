@@ -1,6 +1,6 @@
 /** A firm's own list of units taken into the survey: from a file or pasted, checked by the office, saved like any answer. */
 import { useState } from 'preact/hooks';
-import type { Value, Values } from '../../domain/model.ts';
+import { kindOf, type Value, type Values } from '../../domain/model.ts';
 import { SAVED_HERE } from '../../domain/words.ts';
 import { keep } from '../../forms/saving.tsx';
 import type { OpenSurvey } from '../../store/live.ts';
@@ -9,6 +9,15 @@ import { readUnitList, troubleWith, type ListedUnit } from '../../sync/office.ts
 
 const COLUMNS = ['unit', 'name', 'outside_c', 'flow_c', 'capacity_kw', 'cop', 'least_kw', 'standby_w'];
 const UNITS = ['text', 'text', 'degC', 'degC', 'kW', '1', 'kW', 'W'];
+const PAPERS = kindOf('unit')
+  .fields.filter(
+    (field) =>
+      (field.type === 'number' || field.type === 'choice' || field.name === 'zone_corners') &&
+      !COLUMNS.includes(field.name) &&
+      field.name !== 'zone_drawing',
+  )
+  .map((field) => field.name)
+  .join(', ');
 const PASTED = 'The pasted list';
 
 export function UnitList({ open }: { open: OpenSurvey }) {
@@ -58,7 +67,8 @@ export function UnitList({ open }: { open: OpenSurvey }) {
       <div class="group">
         <p>
           A table as CSV: first a row with the columns, then a row with their units, then a row for every outside
-          temperature with every flow temperature of each unit. A unit of the same short name is replaced.
+          temperature with every flow temperature of each unit. A unit of the same short name is replaced. Further
+          columns may say the rest of its papers, once for each unit: {PAPERS}.
         </p>
         <div class="scroll" tabIndex={0} role="group" aria-label="The first two rows of a list">
           <code class="unit-list-form">

@@ -2,6 +2,7 @@
 import { workedOutWords } from '../../domain/assessment.ts';
 import { plainNumber } from '../../domain/check.ts';
 import { readingsOf, slabOf } from '../../domain/levels.ts';
+import { unitAt } from '../../domain/standing.ts';
 import { choiceLabel, fieldOf, kindOf, titleOf, withDefaults } from '../../domain/model.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
 import type { OpenSurvey } from '../../store/live.ts';
@@ -70,7 +71,7 @@ export function BaseScreen({ open, record, query }: RecordScreenProps) {
           <Readings
             open={open}
             base={record}
-            position={position}
+            unit={unitAt(survey, position)}
             slab={slab}
             readings={readings}
             instrument={instrument}

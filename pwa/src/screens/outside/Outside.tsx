@@ -2,6 +2,7 @@
 import { SEVERITY_WORDS } from '../../generated/answers.ts';
 import { kindOf, model, ownerKindOf } from '../../domain/model.ts';
 import { planOf, standingOf, zoneOf } from '../../domain/siting.ts';
+import { unitAt } from '../../domain/standing.ts';
 import { recordWords } from '../../forms/names.ts';
 import { keep, useOneAtATime } from '../../forms/saving.tsx';
 import { newRecord, saveEdits } from '../../store/surveys.ts';
@@ -31,7 +32,7 @@ export function OutsideScreen({ open }: StageScreenProps) {
       ) : (
         <ul class="list">
           {positions.map((position) => {
-            const zone = zoneOf(position.values, planOf(open, position.id));
+            const zone = zoneOf(position.values, unitAt(survey, position)?.values, planOf(open, position.id));
             const objects = survey.children('nearby_object', position.id);
             const inside = zone
               ? objects.filter((object) => standingOf(zone, object.values, object.id) === 'inside').length

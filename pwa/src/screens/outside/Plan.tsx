@@ -24,6 +24,7 @@ const APART = 29;
 
 export interface PlanProps {
   position: Values;
+  unit: Values | undefined;
   zone: Zone | null;
   objects: readonly SurveyRecord[];
   selected: string | null;
@@ -40,8 +41,13 @@ interface Frame {
   tall: number;
 }
 
-function frameOf(position: Values, zone: Zone | null, objects: readonly SurveyRecord[]): Frame {
-  const unit = unitOf(position);
+function frameOf(
+  position: Values,
+  body: Values | undefined,
+  zone: Zone | null,
+  objects: readonly SurveyRecord[],
+): Frame {
+  const unit = unitOf(position, body);
   const half = (unit.width_m ?? 0) / 2;
   const near = (value: number): number => Math.min(value, FARTHEST_M);
   const alongs = zone?.corners.map(([along]) => along) ?? [];
@@ -66,10 +72,10 @@ function frameOf(position: Values, zone: Zone | null, objects: readonly SurveyRe
   return { left_m: left, right_m: right, out_m: out, scale, tall: out * scale + WALL };
 }
 
-export function Plan({ position, zone, objects, selected, pending, onPlace, onSelect }: PlanProps) {
+export function Plan({ position, unit: body, zone, objects, selected, pending, onPlace, onSelect }: PlanProps) {
   const drawing = useRef<SVGSVGElement>(null);
-  const unit = unitOf(position);
-  const frame = frameOf(position, zone, objects);
+  const unit = unitOf(position, body);
+  const frame = frameOf(position, body, zone, objects);
   const x = (along: number): number => (along + frame.left_m) * frame.scale;
   const y = (out: number): number => (frame.out_m - out) * frame.scale;
   const wallY = y(0);
@@ -158,7 +164,7 @@ export function Plan({ position, zone, objects, selected, pending, onPlace, onSe
             </text>
           </>
         )}
-        <Clear position={position} frame={frame} x={x} y={y} />
+        <Clear position={position} unit={body} frame={frame} x={x} y={y} />
       </g>
       {unit.width_m !== null && unit.depth_m !== null ? (
         <g>
@@ -283,16 +289,18 @@ function Metres({ frame, x, y }: { frame: Frame; x: (along: number) => number; y
 /** How far it is to the next obstacle on each side of the unit, as far as it was measured; an arrow where it goes on beyond the plan. */
 function Clear({
   position,
+  unit: body,
   frame,
   x,
   y,
 }: {
   position: Values;
+  unit: Values | undefined;
   frame: Frame;
   x: (along: number) => number;
   y: (out: number) => number;
 }) {
-  const unit = unitOf(position);
+  const unit = unitOf(position, body);
   if (unit.width_m === null || unit.depth_m === null) return null;
   const [half, middle, front] = [unit.width_m / 2, unit.back_m + unit.depth_m / 2, unit.back_m + unit.depth_m];
   const clear = (name: string): number => (numberOf(position, name) ?? 0) / 1000;

@@ -1,7 +1,8 @@
 /** A place for the outdoor unit: its plan first, what is near, its measures, its bases, its photos. */
 import { useState } from 'preact/hooks';
 import { fieldOf, kindOf, titleOf } from '../../domain/model.ts';
-import { placeOf, planOf, standingOf, zoneOf } from '../../domain/siting.ts';
+import { placeOf, planOf, standingOf, zoneOf, type Wanted } from '../../domain/siting.ts';
+import { unitAt } from '../../domain/standing.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
 import { Notice } from '../../ui/Notice.tsx';
 import { Page } from '../../ui/Page.tsx';
@@ -14,10 +15,14 @@ import { KindSection } from '../Stage.tsx';
 import { FindingsHere } from '../results/FindingsHere.tsx';
 import { AddNearby, NearbyList } from './Nearby.tsx';
 import { Plan } from './Plan.tsx';
+import { UnitHere } from './UnitHere.tsx';
 
 /** What the planning shape wants, in words: one field says both which shape it is and where a second wall stands. */
-const missingWords = (name: string): string =>
-  name === 'zone_shape' ? 'the side of the second wall' : fieldOf('outdoor_position', name).label.toLowerCase();
+function missingWords({ of, field }: Wanted): string {
+  if (field === 'zone_shape') return 'the side of the second wall';
+  const label = fieldOf(of, field).label.toLowerCase();
+  return of === 'unit' ? `the unit's ${label}` : label;
+}
 
 type Adding = { place: { along_m: number; out_m: number } | null } | null;
 
@@ -25,10 +30,15 @@ export function PositionScreen({ open, record, query }: RecordScreenProps) {
   const { survey } = open;
   const [selected, setSelected] = useState<string | null>(null);
   const [adding, setAdding] = useState<Adding>(null);
-  const zone = zoneOf(record.values, planOf(open, record.id));
+  const unit = unitAt(survey, record);
+  const zone = zoneOf(record.values, unit?.values, planOf(open, record.id));
+  // While no unit is chosen, that is what is missing; its size cannot be filled in.
+  const missing = zone?.missing.filter((wanted) => unit || wanted.of !== 'unit') ?? [];
   const objects = survey.children('nearby_object', record.id);
   const inside = zone ? objects.filter((object) => standingOf(zone, object.values, object.id) === 'inside') : [];
   const back = stageLink(survey.id, 'outside');
+  const wantedLink = ({ of, field }: Wanted): string =>
+    recordLink(survey.id, of, of === 'unit' ? unit!.id : record.id, field);
   const done = (id: string | null) => {
     setAdding(null);
     setSelected(id);
@@ -44,6 +54,7 @@ export function PositionScreen({ open, record, query }: RecordScreenProps) {
       <section class="sheet" aria-label="Plan">
         <Plan
           position={record.values}
+          unit={unit?.values}
           zone={zone}
           objects={objects}
           selected={selected}
@@ -77,27 +88,29 @@ export function PositionScreen({ open, record, query }: RecordScreenProps) {
               Planning shape, not a maker's: {zone.words}. What is inside it stops the job; what is not inside it is not
               thereby clear. Once the unit is chosen, its maker's own drawing decides.
             </p>
-            <a
-              class="button"
-              href={recordLink(
-                survey.id,
-                'outdoor_position',
-                record.id,
-                record.values['zone_shape'] === 'corners' ? 'zone_corners' : 'zone_shape',
-              )}
-            >
-              Enter the maker's corners
-            </a>
+            {unit && (
+              <a
+                class="button"
+                href={recordLink(
+                  survey.id,
+                  'unit',
+                  unit.id,
+                  unit.values['zone_drawing'] === 'corners' ? 'zone_corners' : 'zone_drawing',
+                )}
+              >
+                Enter the maker's corners
+              </a>
+            )}
           </Notice>
         )}
-        {zone && zone.missing.length > 0 && (
+        {missing.length > 0 && (
           <Notice tone="warning">
             <p>
-              Not known: {zone.missing.map(missingWords).join(', ')}. The shape takes the strictest of what may stand
-              around the unit and nothing for a missing size, so it may be drawn too small.
+              Not known: {missing.map(missingWords).join(', ')}. The shape takes the strictest of what may stand around
+              the unit and nothing for a missing size, so it may be drawn too small.
             </p>
-            <a class="button" href={recordLink(survey.id, 'outdoor_position', record.id, zone.missing[0])}>
-              Fill in {missingWords(zone.missing[0]!)}
+            <a class="button" href={wantedLink(missing[0]!)}>
+              Fill in {missingWords(missing[0]!)}
             </a>
           </Notice>
         )}
@@ -114,6 +127,7 @@ export function PositionScreen({ open, record, query }: RecordScreenProps) {
           </button>
         )}
       </section>
+      <UnitHere open={open} place={record} unit={unit} />
       {adding && <AddNearby open={open} position={record.id} place={adding.place} onDone={done} />}
       <section aria-label="Nearby">
         <h2 class="outside-title">

@@ -34,24 +34,24 @@ const PRESET_WORDS: Record<Preset, string> = {
 export interface ReadingsProps {
   open: OpenSurvey;
   base: SurveyRecord;
-  position: SurveyRecord | undefined;
+  unit: SurveyRecord | undefined;
   slab: { length_mm: number; width_mm: number };
   readings: readonly Reading[];
   instrument: string;
 }
 
-export function Readings({ open, base, position, slab, readings, instrument }: ReadingsProps) {
-  const [preset, setPreset] = useState<Preset>(() => firstPreset(slab, position, readings));
+export function Readings({ open, base, unit, slab, readings, instrument }: ReadingsProps) {
+  const [preset, setPreset] = useState<Preset>(() => firstPreset(slab, unit, readings));
   const [chosen, setChosen] = useState<Point | null>(null);
   const leaveEntry = useRef<() => Promise<boolean>>(async () => true);
   // A reading that was typed is stored before another point has its place; one that cannot be read holds the place.
   const choose = async (point: Point | null) => {
     if (await leaveEntry.current()) setChosen(point);
   };
-  const points = presetPoints(preset, slab, position?.values);
+  const points = presetPoints(preset, slab, unit?.values);
   const levels = levelsOf(readings, instrument);
   const presets = (Object.keys(PRESET_WORDS) as Preset[]).filter(
-    (name) => name === 'free' || presetPoints(name, slab, position?.values).length > 0,
+    (name) => name === 'free' || presetPoints(name, slab, unit?.values).length > 0,
   );
   return (
     <>
@@ -107,12 +107,12 @@ export function Readings({ open, base, position, slab, readings, instrument }: R
 /** What was begun goes on; points of the surveyor's own choosing are not covered with others. */
 function firstPreset(
   slab: { length_mm: number; width_mm: number },
-  position: SurveyRecord | undefined,
+  unit: SurveyRecord | undefined,
   readings: readonly Reading[],
 ): Preset {
   if (readings.length === 0) return 'nine';
   const fits = (preset: Preset): boolean => {
-    const points = presetPoints(preset, slab, position?.values);
+    const points = presetPoints(preset, slab, unit?.values);
     return points.length > 0 && readings.every((item) => readingAt(points, item));
   };
   return (['nine', 'feet'] as const).find(fits) ?? 'free';

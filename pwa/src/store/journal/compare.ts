@@ -13,6 +13,7 @@ import {
 import { sha256Of } from '../hash.ts';
 import { lockedHashes } from '../locked.ts';
 import { takeOverSizes } from '../old_sizes.ts';
+import { takeOverUnits } from '../old_units.ts';
 import { write } from '../write.ts';
 import { fell, hasJournal, journalState, locked, onRewrite, order, rewriteNow, startedAt } from './client.ts';
 import type { Decoded, Line } from './lines.ts';
@@ -206,8 +207,9 @@ async function bringForward(said: Replayed, lines: readonly Line[]): Promise<str
             await database.photoBytes.put({ sha256: photo.sha256, bytes: kept, media_type: photo.media_type });
             await database.photos.put(photo);
           }
-          // The journal may have been written by an app that stored the size of every side.
+          // The journal may have been written by an app that stored the size of every side, and a unit's data at its place.
           await takeOverSizes(transaction, id);
+          await takeOverUnits(transaction, id);
           return true;
         },
       ),
