@@ -333,10 +333,6 @@ def test_a_ventilation_unit_that_recovers_less_or_blows_more_never_lowers_the_lo
         assert after.building.total_w >= before.building.total_w - ROUNDED_W * len(after.rooms)
 
 
-@pytest.mark.xfail(
-    reason="a written rate takes the place of the unit's air in its room, and warm air goes on to the next room for nothing",
-    strict=True,
-)
 def test_more_air_of_a_unit_never_lowers_the_loss_beside_a_room_with_a_written_rate() -> None:
     house = changed(
         changed(small_house(), "room", "living", air_changes_h=0.5, inside_temperature_c=22),

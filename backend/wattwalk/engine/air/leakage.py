@@ -209,6 +209,8 @@ def mechanical_air(
     flow_m3_h: float,
     efficiency: float,
     flow_source: str = SURVEYOR,
+    *,
+    written_m3_h: Sequence[float | None] = (),
 ) -> MechanicalAir | None:
     """Return what a unit with heat recovery blows into each room and draws out of it.
 
@@ -226,6 +228,8 @@ def mechanical_air(
         Share of the heat recovered, 0 to 1.
     flow_source : str
         Where the flow comes from.
+    written_m3_h : sequence of float or None, optional
+        Outside air that the survey has written down for a room, m³/h; None where the unit's air counts.
 
     Returns
     -------
@@ -235,7 +239,8 @@ def mechanical_air(
     Notes
     -----
     Fresh air is shared out by the volume of living rooms and bedrooms, and drawn off in wet rooms by the rates of
-    Approved Document F; in between it has the mean temperature of the rooms it was blown into.
+    Approved Document F; in between it has the mean temperature of the rooms it was blown into. A room whose air is
+    written down warms no more than that: what is blown through it beside goes on as cool as it arrived.
     """
     given = [volume if use in SUPPLIED else 0.0 for use, volume in zip(uses, volumes_m3, strict=True)]
     rates = {row.word("use"): row.number("flow_l_s") for row in table(EXTRACT).rows}
@@ -244,9 +249,19 @@ def mechanical_air(
         return None
     supply = tuple(flow_m3_h * item / fsum(given) for item in given)
     extract = tuple(flow_m3_h * item / fsum(drawn) for item in drawn)
-    transfer = fsum(flow * inside for flow, inside in zip(supply, inside_c, strict=True)) / flow_m3_h
     leaving = fsum(flow * inside for flow, inside in zip(extract, inside_c, strict=True)) / flow_m3_h
     arriving = outside_c + efficiency * (leaving - outside_c)
+    warmed = [
+        flow if most is None else min(flow, most)
+        for flow, most in zip(supply, written_m3_h or [None] * len(supply), strict=True)
+    ]
+    transfer = (
+        fsum(
+            warm * inside + (flow - warm) * arriving
+            for flow, warm, inside in zip(supply, warmed, inside_c, strict=True)
+        )
+        / flow_m3_h
+    )
     en = cite("en_12831_1_2017", "mechanical ventilation", "from memory")
     steps = (
         Step(

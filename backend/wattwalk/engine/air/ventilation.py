@@ -363,6 +363,10 @@ class HouseAir:
             flow,
             recovered / 100,
             flow_source,
+            written_m3_h=[
+                None if item.room.air_changes_h is None else item.room.air_changes_h * item.volume_m3
+                for item in self._rooms
+            ],
         )
         if air is None:
             answer.missing.append("a room to blow fresh air into and one to draw it from")
