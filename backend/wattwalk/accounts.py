@@ -18,6 +18,7 @@ from .database import BusyError, now, reading, writing
 from .guessing import take_back, take_try
 from .models import DeviceSession, Firm, Instance, StoredSurvey, User
 from .survey.errors import WattwalkError
+from .survey.holders import OFFICE
 from .survey.validation import has_visible
 
 #: A device that is used stays signed in; one that lies in a drawer this long must sign in again.
@@ -72,8 +73,8 @@ def find_or_add_firm(name: str) -> Firm:
         return firm
 
 
-def add_user(firm: Firm, email: str, name: str, password: str) -> User:
-    """Add a person to a firm.
+def add_user(firm: Firm, email: str, name: str, password: str, role: str = OFFICE) -> User:
+    """Add a person to a firm; ``role`` is one of :data:`~wattwalk.survey.holders.ROLES`.
 
     Raises
     ------
@@ -93,10 +94,27 @@ def add_user(firm: Firm, email: str, name: str, password: str) -> User:
             firm_id=firm.id,
             email=email.lower(),
             name=name.strip(),
+            role=role,
             password_hash=password_hash,
             made_at=now(),
         )
         session.add(user)
+        return user
+
+
+def give_role(email: str, role: str) -> User:
+    """Say what a person is to their firm from now on; their phone forgets at its next exchange what the role may not see.
+
+    Raises
+    ------
+    AccountError
+        When nobody signs in with this email.
+    """
+    with writing() as session:
+        user = session.scalars(select(User).where(User.email == email.lower())).one_or_none()
+        if user is None:
+            raise AccountError(f"Nobody signs in here as {email.lower()}.")
+        user.role = role
         return user
 
 

@@ -14,6 +14,7 @@ from .engine import as_object, assess, to_plain
 from .engine.answers import Assessment
 from .offers import suggestions
 from .pictures import DARK, PAPER, Palette
+from .survey.book import Book, with_book
 from .survey.document import Survey
 from .survey.gaps import find_gaps
 from .survey.kinds import Record
@@ -72,6 +73,10 @@ def _drawn_to(survey: Survey, assessed: Assessment, palette: Palette, width: flo
     }
 
 
+#: What was read of each record, by its holder, kind and id: the values and what they made.
+_Read = dict[tuple[str, str, str], tuple[dict[str, Any], Record | None]]
+
+
 class Desk:
     """Where the phone's worker works one survey out again and again while it is being answered.
 
@@ -79,7 +84,7 @@ class Desk:
     """
 
     def __init__(self) -> None:
-        self._records: dict[tuple[str, str], tuple[dict[str, Any], Record | None]] = {}
+        self._records: _Read = {}
         self._survey: Survey | None = None
         self._assessed: Assessment | None = None
 
@@ -89,7 +94,8 @@ class Desk:
         Parameters
         ----------
         request : str
-            JSON text of ``{"id", "records": [{"kind", "id", "values"}]}``, the records in the order in which they were made.
+            JSON text of ``{"id", "records": [{"kind", "id", "values"}], "book": [{"kind", "id", "values", "left"}]}``, both in the order in
+            which they were made. ``book`` is what the firm's book holds of the kinds that surveys lean on, those that have left it with ``left``.
 
         Returns
         -------
@@ -98,18 +104,25 @@ class Desk:
         """
         given = json.loads(request)
         known, self._records = self._records, {}
-        for item in given["records"]:
-            key = (item["kind"], item["id"])
-            before = known.get(key)
-            self._records[key] = (
-                before
-                if before is not None and before[0] == item["values"]
-                else (item["values"], make_record(*key, item["values"]))
-            )
-        self._survey = make_survey(given["id"], (record for _values, record in self._records.values()))
+        own = [self._read(known, "", item) for item in given["records"]]
+        firms = [(item.get("left", False), self._read(known, "book", item)) for item in given.get("book", [])]
+        book = Book(
+            tuple(record for has_left, record in firms if record is not None and not has_left),
+            tuple(record for has_left, record in firms if record is not None and has_left),
+        )
+        self._survey = with_book(make_survey(given["id"], own), book)
         self._assessed = assess(self._survey)
         # Written straight from the results, which takes half the time of making plain values first.
         return as_text({"assessment": self._assessed})
+
+    def _read(self, known: _Read, holder: str, item: dict[str, Any]) -> Record | None:
+        """Return the record that an item makes, the same as before where its values are."""
+        key = (holder, item["kind"], item["id"])
+        read = known.get(key)
+        if read is None or read[0] != item["values"]:
+            read = (item["values"], make_record(item["kind"], item["id"], item["values"]))
+        self._records[key] = read
+        return read[1]
 
     def rest(self) -> str:
         """Return what goes with the figures that were worked out last, as JSON text of ``{"gaps", "suggestions", "pictures", "pictures_dark"}``."""

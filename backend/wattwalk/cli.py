@@ -14,7 +14,9 @@ from typing import TypeAlias
 
 from .survey.document import read_document, write_document
 from .survey.errors import SurveyError, WattwalkError
-from .terminal import UsageError, as_text, read_input, read_survey, write_output
+from .survey.firm import Article
+from .survey.holders import OFFICE, ROLES
+from .terminal import UsageError, as_text, list_name, read_survey, read_text, write_output
 
 #: The demo house as a document, without its pictures; its dates are told from one day and stay.
 EXAMPLE = Path(__file__).with_name("examples") / "demo-house.json"
@@ -85,17 +87,19 @@ def assess_file(given: argparse.Namespace) -> None:
     write_output(as_text(to_plain(assess(read_survey(given.file)))), given.out)
 
 
-def add_units(given: argparse.Namespace) -> None:
-    """Write a survey document with the units of a firm's list among those in question; a unit that is there already is replaced."""
+def add_units(given: argparse.Namespace) -> int | None:
+    """Take the units of a firm's list into its book, or write a survey document that has them itself; a unit that is there already is replaced."""
     from .engine.unit.table import UnitTableError
     from .unit_list import unit_records
 
+    if given.file is None:
+        if given.out is not None:
+            raise UsageError(
+                "--out: what goes into the firm's book makes no file; name a survey document to write one."
+            )
+        return _from_commands("take_list")(given)
     try:
-        listed = read_input(given.list).decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise UsageError(f"{given.list}: the list is not text in UTF-8 (byte {error.start}).") from None
-    try:
-        made = unit_records("standard input" if given.list == "-" else Path(given.list).name, listed)
+        made = unit_records(list_name(given.list), read_text(given.list))
     except UnitTableError as error:
         raise UsageError(str(error)) from None
     document = write_document(read_survey(given.file))
@@ -105,6 +109,7 @@ def add_units(given: argparse.Namespace) -> None:
     ] + made
     read_document(document)
     write_output(as_text(document), given.out)
+    return None
 
 
 def show_checks(given: argparse.Namespace) -> int:
@@ -210,12 +215,16 @@ def _add_files(commands: _Commands) -> None:
     assessed = _add(commands, "assess", assess_file, "assess a survey document")
     assessed.add_argument("file", help=_DOCUMENT)
     assessed.add_argument("--out", help="file to write to (standard output)")
-    units = _add(commands, "units", add_units, "put the units of a firm's list into a survey document")
+    units = _add(
+        commands, "units", add_units, "take a list of units into the firm's book, or put it into a survey document"
+    )
+    units.set_defaults(kind="unit")
     units.add_argument(
         "list",
         help="CSV with the columns unit, name, outside_c, flow_c, capacity_kw, cop, least_kw, standby_w and a row of their units",
     )
-    units.add_argument("file", help=_DOCUMENT)
+    units.add_argument("file", nargs="?", help=f"{_DOCUMENT}; without one the list goes into the firm's book")
+    units.add_argument("--firm", help="name of the firm; not needed when there is only one")
     units.add_argument("--out", help="file to write to (standard output)")
     _add(commands, "checks", show_checks, "work the check book out again and list its cases").add_argument(
         "--out", help="file to write to (standard output)"
@@ -246,12 +255,23 @@ def _add_records(commands: _Commands) -> None:
     )
     exported.add_argument("survey", help="id of the survey")
     exported.add_argument("--out", help="file to write to (standard output)")
+    articles = _add(commands, "articles", _from_commands("take_list"), "take a list of articles into the firm's book")
+    articles.set_defaults(kind="article")
+    articles.add_argument(
+        "list", help=f"CSV with the column code and any of {', '.join(spec.name for spec in Article.kind.fields[1:])}"
+    )
+    articles.add_argument("--firm", help="name of the firm; not needed when there is only one")
     user = _add(commands, "user", lambda _: None, "people who sign in").add_subparsers(required=True, metavar="COMMAND")
     added = user.add_parser("add", help="add a person; the password is asked for, or read from standard input")
     added.set_defaults(command=_from_commands("add_person"))
     added.add_argument("email")
     added.add_argument("--firm", required=True, help="name of the firm, made when there is none")
     added.add_argument("--name", help="the person's name (the email's first part)")
+    added.add_argument("--role", choices=[*ROLES], default=OFFICE, help="what the person is to the firm (%(default)s)")
+    role = user.add_parser("role", help="say what a person is to the firm: a surveyor sees no cost prices")
+    role.set_defaults(command=_from_commands("give_role"))
+    role.add_argument("email")
+    role.add_argument("role", choices=[*ROLES])
 
 
 def _add_keeping(commands: _Commands) -> None:

@@ -22,10 +22,12 @@ from .database import BusyError, DatabaseError, Schema, Standing, db, migrate, r
 from .files import held
 from .models import Firm, StoredSurvey
 from .office.papers import verify_papers
+from .survey.holders import OFFICE, ROLES, SURVEY
 from .sync.documents import LostPhotosError, export_document, import_document
+from .sync.logs import is_book
 from .sync.photos import note_lost
 from .sync.verify import verify_all, verify_photos
-from .terminal import UsageError, as_text, read_survey, write_output
+from .terminal import UsageError, as_text, list_name, read_survey, read_text, write_output
 
 #: Held by whoever serves from a home, so that nobody exchanges its database meanwhile.
 _SERVING = ".serving"
@@ -180,7 +182,9 @@ def _find_firm(name: str | None) -> Firm:
 def export_survey(given: argparse.Namespace, settings: Settings) -> None:
     """Write a survey as a document."""
     with reading() as session:
-        firm_id = session.scalars(select(StoredSurvey.firm_id).where(StoredSurvey.id == given.survey)).one_or_none()
+        firm_id = session.scalars(
+            select(StoredSurvey.firm_id).where(StoredSurvey.id == given.survey, StoredSurvey.scope == SURVEY)
+        ).one_or_none()
     if firm_id is None:
         raise UsageError(f"There is no survey {given.survey!r}.")
     try:
@@ -203,11 +207,40 @@ def add_person(given: argparse.Namespace, settings: Settings) -> None:
     try:
         accounts.check_password(password)
         user = accounts.add_user(
-            accounts.find_or_add_firm(given.firm), given.email, given.name or given.email.split("@")[0], password
+            accounts.find_or_add_firm(given.firm),
+            given.email,
+            given.name or given.email.split("@")[0],
+            password,
+            given.role,
         )
     except accounts.AccountError as error:
         raise UsageError(str(error)) from error
     print(f"{user.email} can sign in for {given.firm}.")
+
+
+def give_role(given: argparse.Namespace, settings: Settings) -> None:
+    """Say what a person is to the firm."""
+    try:
+        user = accounts.give_role(given.email, given.role)
+    except accounts.AccountError as error:
+        raise UsageError(str(error)) from error
+    print(
+        f"{user.email} is of the firm's {ROLES[user.role].lower()} now."
+        if user.role == OFFICE
+        else f"{user.email} is a {ROLES[user.role].lower()} now."
+    )
+
+
+def take_list(given: argparse.Namespace, settings: Settings) -> None:
+    """Take a list of the firm's into its book."""
+    from .office.firm_lists import ListError, take_in
+
+    firm = _find_firm(given.firm)
+    try:
+        counts = take_in(given.kind, list_name(given.list), read_text(given.list), firm_id=firm.id, user_id=None)
+    except ListError as error:
+        raise UsageError(str(error)) from None
+    print(f"{firm.name}: {counts.added} new, {counts.changed} changed, {counts.same} as before.")
 
 
 def verify_everything(given: argparse.Namespace, settings: Settings) -> int:
@@ -224,7 +257,9 @@ def verify_everything(given: argparse.Namespace, settings: Settings) -> int:
     broken = sum(1 for found in faults.values() if found)
     print(photos.summary())
     print(papers.summary())
-    print(f"{len(faults)} surveys looked at, {broken} with faults.")
+    books = sum(1 for log_id in faults if is_book(log_id))
+    firms = f" and the books of {books} firms" if books else ""
+    print(f"{len(faults) - books} surveys{firms} looked at, {broken} with faults.")
     return 1 if broken else 0
 
 
@@ -262,4 +297,4 @@ def restore(given: argparse.Namespace, settings: Settings) -> int:
     return _inside(verify_everything, given, settings) or 0
 
 
-_MAY_MAKE_TABLES = frozenset({serve_office, fill_in_demo, import_file, add_person})
+_MAY_MAKE_TABLES = frozenset({serve_office, fill_in_demo, import_file, add_person, take_list})

@@ -48,8 +48,14 @@ def fill_in(settings: Settings) -> FilledIn:
     if report is None or paper_state(settings, report) in SPOILT:
         # Drawing the demo's pictures takes a while, so it is left until it is needed.
         from .demo import demo_document
+        from .demo.firm import ARTICLES
+        from .office.firm_lists import take_in, take_records
 
-        survey = read_document(demo_document(now().date()))
+        document = demo_document(now().date())
+        # The units of the demo are its firm's, and no part of the house.
+        take_records("unit", document["records"]["unit"], firm_id=user.firm_id, user_id=user.id)
+        take_in("article", "the demo's articles", ARTICLES, firm_id=user.firm_id, user_id=user.id)
+        survey = read_document(document)
         if survey.id != SURVEY:
             raise RuntimeError(f"The demo house calls itself {survey.id}, expected {SURVEY}.")
         import_document(survey, firm_id=user.firm_id, user_id=user.id, photos=settings.photos)

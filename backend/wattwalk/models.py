@@ -9,6 +9,7 @@ from sqlalchemy.orm import Mapped, mapped_column
 from sqlalchemy.types import BigInteger, Boolean, Integer
 
 from .database import Model, UtcMoment
+from .survey.holders import OFFICE, SURVEY
 
 
 class Instance(Model):
@@ -35,13 +36,14 @@ class Firm(Model):
 
 
 class User(Model):
-    """A person who signs in."""
+    """A person who signs in; ``role`` says what they may see and write of the firm's book."""
 
     __tablename__ = "user_account"
     id: Mapped[str] = mapped_column(Text, primary_key=True)
     firm_id: Mapped[str] = mapped_column(ForeignKey("firm.id"), index=True)
     email: Mapped[str] = mapped_column(Text, unique=True)
     name: Mapped[str] = mapped_column(Text)
+    role: Mapped[str] = mapped_column(Text, default=OFFICE, server_default=text(f"'{OFFICE}'"))
     password_hash: Mapped[str] = mapped_column(Text)
     made_at: Mapped[datetime] = mapped_column(UtcMoment)
 
@@ -97,6 +99,8 @@ class LoginFailure(Model):
 class StoredSurvey(Model):
     """A survey: whose it is, and the revision that its log has reached.  This row is the lock of its log.
 
+    A row whose ``scope`` is ``firm`` is the firm's book instead (``sync/book.py``): a log of the same shape, and no survey.
+
     Up to ``shared_revision`` the log is the same in this life of the database and in the one before.  ``moved`` is its place
     in its firm's list: the number that :class:`ListCounter` gave it when its line there changed last.
     """
@@ -104,6 +108,7 @@ class StoredSurvey(Model):
     __tablename__ = "survey"
     id: Mapped[str] = mapped_column(Text, primary_key=True)
     firm_id: Mapped[str] = mapped_column(ForeignKey("firm.id"), index=True)
+    scope: Mapped[str] = mapped_column(Text, default=SURVEY, server_default=text(f"'{SURVEY}'"))
     revision: Mapped[int] = mapped_column(BigInteger, default=0)
     shared_revision: Mapped[int] = mapped_column(BigInteger, default=0)
     made_at: Mapped[datetime] = mapped_column(UtcMoment)

@@ -33,6 +33,25 @@ def read_input(name: str) -> bytes:
         raise UsageError(f"{name!r} cannot be read: {getattr(error, 'strerror', None) or error}.") from None
 
 
+def list_name(name: str) -> str:
+    """Return what messages call a list that was read from this file, or from standard input for ``-``."""
+    return "standard input" if name == "-" else Path(name).name
+
+
+def read_text(name: str) -> str:
+    """Return a list as text.
+
+    Raises
+    ------
+    UsageError
+        When the file cannot be read, or is no text in UTF-8.
+    """
+    try:
+        return read_input(name).decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise UsageError(f"{name}: the list is not text in UTF-8 (byte {error.start}).") from None
+
+
 def read_survey(name: str) -> Survey:
     """Return the survey that a document file holds.
 

@@ -32,6 +32,7 @@ PAPERS = {
     spec.name: "text" if spec.choices else _WRITTEN.get(spec.unit, spec.unit)
     for spec in Unit.kind.fields
     if spec.name not in (*_COLUMNS, "zone_drawing")
+    and not spec.by_program
     and spec.type in (FieldType.NUMBER, FieldType.INTEGER, FieldType.CHOICE)
 } | {_CORNERS: "text"}
 

@@ -2,11 +2,14 @@
 import { Component, type ComponentChildren } from 'preact';
 import { NotSavedDialog } from './forms/saving.tsx';
 import { kindOf, model } from './domain/model.ts';
+import { BOOK } from './domain/book.ts';
 import { singleId } from './domain/ids.ts';
 import { HomeScreen } from './screens/Home.tsx';
+import { LentScreen } from './screens/Lent.tsx';
 import { MissingScreen, useSurvey, writerOf } from './screens/current.tsx';
 import { RecordScreen } from './screens/Record.tsx';
 import {
+  BookRecordScreen,
   FirmScreen,
   OfficeListScreen,
   recordScreens,
@@ -166,6 +169,7 @@ function SurveyPart({ id, path, query }: { id: string; path: string[]; query: UR
   if (opened === null && isUncompared()) return null;
   if (opened === null) return <MissingScreen words="This survey is not on this phone." survey={id} back="#/" />;
   const open = opened;
+  if (id === BOOK && part !== 'record') return <FirmScreen />;
   if (part === undefined) return <HomeScreen open={open} />;
   if (part === 'results') return <ResultsScreen open={open} />;
   if (part === 'working' && name) return <WorkingScreen open={open} kind={name} id={record ?? ''} />;
@@ -181,6 +185,8 @@ function SurveyPart({ id, path, query }: { id: string; path: string[]; query: UR
       open.survey.find(name, record) ??
       (kind.single && record === singleId(id, name) ? { kind: name, id: record, values: {} } : undefined);
     if (!found) return <MissingScreen words="This record is not there any more." back={`#/survey/${id}`} />;
+    if (open.survey.isLent(found)) return <LentScreen kind={kind} record={found} survey={id} />;
+    if (id === BOOK) return <BookRecordScreen key={record} open={open} record={found} query={query} />;
     const Special = recordScreens[name];
     return Special ? (
       <Special key={record} open={open} record={found} query={query} />

@@ -194,11 +194,12 @@ const answer = (by: 'phone' | 'office', at: number, engine = '1'): Answer => ({
 });
 /** A survey at edit 5 and revision 9, and what the office said of it. */
 const opened = (office: Answer | null, changedSince: boolean): OpenSurvey =>
-  ({ row: { id: 's', edits: 5, cursor: 9 }, assessment: office, changedSince }) as OpenSurvey;
+  ({ row: { id: 's', edits: 5, cursor: 9 }, book: '', assessment: office, changedSince }) as OpenSurvey;
 const lived = (edits: number, at: number, survey = 's'): Live => ({
   survey,
   edits,
   cursor: 9,
+  book: '',
   answer: answer('phone', at),
 });
 const chosen = (open: OpenSurvey) => [open.assessment?.by, open.changedSince, open.isLive ?? false];
@@ -282,7 +283,7 @@ test('what is typed lies over what is saved, and nothing else changes', () => {
   ];
   const open = { survey: new Survey('s', records) } as OpenSurvey;
   const plain = JSON.parse(requestFor(open));
-  expect(plain).toEqual({ id: 's', records });
+  expect(plain).toEqual({ id: 's', records, book: [] });
   const tried = JSON.parse(
     requestFor(open, [
       { kind: 'room', id: 'r', values: { length_m: 5, width_m: null } },

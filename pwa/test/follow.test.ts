@@ -50,6 +50,7 @@ function survey(edits: number, length: number, photos = 0): OpenSurvey {
   return {
     row: { id: 's', edits, cursor: 0 },
     survey: new Survey('s', rows),
+    book: '',
     gaps: [],
     assessment: null,
     changedSince: false,

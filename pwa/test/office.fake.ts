@@ -1,4 +1,5 @@
 /** A small office in memory that keeps the contract of sync, and can be made to fail in every way a network fails. */
+import { BOOK, type BookState } from '../src/domain/book.ts';
 import type { Fetcher } from '../src/sync/api.ts';
 
 interface Logged {
@@ -62,6 +63,8 @@ export class FakeOffice {
   /** Whether it counts the changes of its list, as offices did not always. */
   counts = true;
   reports = new Map<string, number>();
+  /** What who asks is to the firm; null for an office from before there were books. */
+  role: 'office' | 'surveyor' | null = null;
   private moved = 0;
   private places = new Map<string, { place: number; said: string }>();
   /** The models that batches named. */
@@ -109,7 +112,8 @@ export class FakeOffice {
   private answer(path: string, method: string, body: unknown): Response {
     if (path === '/api/health') return json({ status: 'ok', epoch: this.epoch });
     if (path.split('?')[0] === '/api/surveys') return this.list(new URLSearchParams(path.split('?')[1]).get('since'));
-    const [, survey, part] = /^\/api\/surveys\/([^/?]+)(?:\/([a-z]+))?/.exec(path) ?? [];
+    const [, named, part] = /^\/api\/(?:surveys\/([^/?]+)|book)(?:\/([a-z]+))?/.exec(path) ?? [];
+    const survey = path.startsWith('/api/book') ? BOOK : named;
     const log = this.surveys.get(survey!) ?? [];
     if (part === 'changes' && this.tooOld !== null)
       return json({ code: 'app_too_old', message: this.tooOld, field: 'model', record: null }, 409);
@@ -134,11 +138,24 @@ export class FakeOffice {
     if (part === 'changes') {
       const query = new URLSearchParams(path.split('?')[1]);
       const since = Number(query.get('since'));
-      const found = log.slice(since, since + Math.min(Number(query.get('limit')), 7));
-      return json({ epoch: this.epoch, revision: log.length, more: since + found.length < log.length, changes: found });
+      const shown = log.filter((line) => line.revision > since && this.shows(survey!, line.field));
+      const found = shown.slice(0, Math.min(Number(query.get('limit')), 7));
+      const role = survey === BOOK ? { role: this.role } : {};
+      return json({
+        epoch: this.epoch,
+        revision: log.length,
+        more: found.length < shown.length,
+        changes: found,
+        ...role,
+      });
     }
     if (part === 'assessment') return json({ revision: log.length, assessment: { rooms: [] }, gaps: [], pictures: {} });
     return json({ revision: log.length, contested: [], refused: [], photos: this.photosOf(log) });
+  }
+
+  /** A surveyor sees no cost prices. */
+  private shows(survey: string, field: string): boolean {
+    return survey !== BOOK || this.role === 'office' || field !== 'cost_price';
   }
 
   private photosOf(log: readonly Logged[]): { record: string; sha256: string; arrived: boolean; lost: boolean }[] {
@@ -157,15 +174,17 @@ export class FakeOffice {
 
   /** The list as far as it changed after a number, two lines at a time; all of it for a phone, or by an office, that does not count. */
   private list(asked: string | null): Response {
-    const lines = [...this.surveys].map(([id, log]) => ({
-      id,
-      revision: log.length,
-      title: id,
-      contested: log.filter((item) => item.contested).length,
-      photos_missing: this.photosOf(log).filter((photo) => !photo.arrived).length,
-      latest_report: this.reports.get(id) ?? null,
-      changed_at: null,
-    }));
+    const lines = [...this.surveys]
+      .filter(([id]) => id !== BOOK)
+      .map(([id, log]) => ({
+        id,
+        revision: log.length,
+        title: id,
+        contested: log.filter((item) => item.contested).length,
+        photos_missing: this.photosOf(log).filter((photo) => !photo.arrived).length,
+        latest_report: this.reports.get(id) ?? null,
+        changed_at: null,
+      }));
     if (asked === null || !this.counts) return json({ epoch: this.epoch, surveys: lines });
     for (const line of lines) {
       const said = JSON.stringify(line);
@@ -183,7 +202,18 @@ export class FakeOffice {
       cursor: more ? place(page.at(-1)!.id) : this.moved,
       more,
       count: lines.length,
+      ...(this.role === null ? {} : { book: this.bookState(this.role) }),
     });
+  }
+
+  private bookState(role: string): BookState {
+    const log = this.surveys.get(BOOK) ?? [];
+    return {
+      revision: log.length,
+      leant_on: log.findLast((line) => line.kind === 'unit')?.revision ?? 0,
+      contested: 0,
+      role,
+    };
   }
 
   /** Let what was under way arrive now; nobody hears the answers. */
@@ -221,7 +251,7 @@ export class FakeOffice {
       }
       const everLogged = new Set([...this.surveys.values()].flat().map((item) => item.id));
       for (const id of change.replaces ?? []) if (!everLogged.has(id)) this.spent.add(id);
-      const why = this.refuse(change);
+      const why = survey === BOOK && this.role !== 'office' ? 'Only the office changes this.' : this.refuse(change);
       if (why)
         return {
           id: change.id,

@@ -91,7 +91,14 @@ TABLE = {
     "PATCH /api/firm": Line(200, 200, json={"telephone": "01632 960999"}),
     "GET /api/surveys": Line(200, 200),
     "GET /api/survey-states": Line(200, 200),
-    "POST /api/unit-lists": Line(422, 422, json=_UNITS),
+    "GET /api/book": Line(200, 200),
+    "GET /api/book/changes": Line(200, 200, query={"model": MODEL}),
+    "POST /api/book/changes": Line(
+        200,
+        200,
+        json=lambda world: {"device": "a phone", "changes": [change("an-article", "code", "A-1", kind="article")]},
+    ),
+    "POST /api/book/lists": Line(422, 422, json={"kind": "unit", **_UNITS}),
     # Belongs to one firm.
     f"GET {_SURVEY}": Line(200, 404),
     f"GET {_SURVEY}/changes": Line(200, 404, query={"model": MODEL}),
@@ -150,6 +157,9 @@ def make_world(office: Office, person: Person, seed: int) -> World:
         change(f"price-of-{office.survey}", "what", f"Unit for {word}", kind="price_line"),
         change(f"photo-of-{office.survey}", "sha256", sha256(photo), kind="photo"),
     )
+    article = change(f"article-of-{office.survey}", "words", f"Article of {word}", kind="article")
+    told = device.client.post("/api/book/changes", json={"device": device.name, "changes": [article]})
+    assert told.json["results"][0]["status"] == "accepted", told.json
     assert (
         device.client.put(f"{device.path}/photos/{sha256(photo)}", data=photo, content_type="image/jpeg").status_code
         == 201

@@ -53,21 +53,23 @@ def test_the_office_chooses_a_unit_and_sees_what_comes_of_it(laptop: Chromium, s
 
 
 def a_list_is_taken_in(page: Page) -> None:
-    page.get_by_text("Take in the firm's list of units").click()
-    pasted = page.get_by_label("Or paste it")
-    take = page.get_by_role("button", name="Take in what was pasted")
+    page.get_by_role("link", name="The firm's units").click()
+    units = page.get_by_role("region", name="The firm's units")
+    expect(units.get_by_role("link")).to_have_count(3)
+    page.get_by_text("Take in a list of units").click()
+    pasted = page.get_by_label("Or paste the list of units")
     pasted.fill(HEADER + "\n".join(ROWS).replace("7.4", "seven"))
-    take.click()
+    page.get_by_role("button", name="Take in the pasted list of units").click()
     expect(
         page.get_by_role("alert").filter(has_text="row 6, column capacity_kw: 'seven' is not a number in kW.")
     ).to_be_visible()
     expect(pasted).to_have_value(re.compile("seven"))
-    page.get_by_label("The list as a file").set_input_files(
+    page.get_by_label("The list of units as a file").set_input_files(
         {"name": "ours.csv", "mimeType": "text/csv", "buffer": (HEADER + "\n".join(ROWS)).encode()}
     )
-    expect(
-        page.get_by_role("status").filter(has_text="One unit taken in from ours.csv. Saved on this phone.")
-    ).to_be_visible()
+    expect(page.get_by_role("status").filter(has_text="Taken in from ours.csv, at the office: 1 new")).to_be_visible()
+    expect(units.get_by_role("link", name="Unit A")).to_be_visible()
+    page.go_back()
     expect(page.get_by_role("table", name="Units in question").get_by_role("row")).to_have_count(5, timeout=30_000)
 
 

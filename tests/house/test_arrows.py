@@ -14,7 +14,7 @@ PACKAGE = ROOT / "backend" / "wattwalk"
 
 INNER = ("survey", "engine", "offers", "pictures", "catalogue")
 STORES = {"files", "paths", "photo_store", "config", "database", "models", "guessing", "accounts"}
-SERVER = {*INNER, *STORES, "version", "sync", "office", "checks", "unit_list"}
+SERVER = {*INNER, *STORES, "version", "sync", "office", "checks", "unit_list", "article_list"}
 
 # What each part of the package may import from the rest of it. A new part has to be given its place here.
 MAY_IMPORT: dict[str, set[str]] = {
@@ -37,7 +37,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "accounts": {"survey", "database", "models", "guessing"},
     "backup": {"survey", "version", *STORES},
     "sync": {"survey", *STORES},
-    "office": {*INNER, *STORES, "version", "sync", "checks"},
+    "office": {*INNER, *STORES, "version", "sync", "checks", "unit_list", "article_list"},
     "api": {*SERVER, "answer", "web"},
     "web": {"paths"},
     "connections": set(),
@@ -46,6 +46,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "demo": {*INNER, "unit_list"},
     "fill_in": {*SERVER, "demo"},
     "unit_list": {*INNER},
+    "article_list": {*INNER},
     "terminal": {"survey"},
     "commands": {*SERVER, "backup", "app", "terminal", "serve", "fill_in"},
     "cli": {*SERVER, "terminal", "commands"},

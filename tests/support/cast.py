@@ -23,6 +23,7 @@ from wattwalk.app import create_app
 from wattwalk.config import Settings
 from wattwalk.database import db, migrate, now, reading, writing
 from wattwalk.models import Firm, User
+from wattwalk.survey.holders import OFFICE
 from wattwalk.survey.model import survey_model
 
 PASSWORD = "a password of the cast"
@@ -82,6 +83,21 @@ class Device:
         assert response.status_code == 200, response.get_data(as_text=True)
         return response.json
 
+    def book_push(self, *changes: dict[str, Any]) -> dict[str, Any]:
+        """Send changes of the firm's book and return the answer's JSON."""
+        sent = {"device": self.name, "app": "0.1.0", "model": MODEL, "changes": list(changes)}
+        response = self.client.post("/api/book/changes", json=sent)
+        assert response.status_code == 200, response.get_data(as_text=True)
+        return response.json
+
+    def book_pull(self, since: int = 0, limit: int = 2000) -> dict[str, Any]:
+        """Return a page of the log of the firm's book, as far as this person may see it."""
+        return self.client.get(f"/api/book/changes?since={since}&limit={limit}&model={MODEL}").json
+
+    def book(self) -> dict[str, Any]:
+        """Return the firm's book as it stands, as far as this person may see it."""
+        return self.client.get("/api/book").json
+
     def listed(self) -> dict[str, Any] | None:
         """Return the survey's line in the list, or None when it is not listed."""
         surveys = self.client.get("/api/surveys").json["surveys"]
@@ -111,6 +127,17 @@ class Office:
         client = self.app.test_client()
         client.set_cookie(PLAIN_COOKIE, token)
         return Device(client, name or f"{person.name}'s phone", self.survey)
+
+    @contextmanager
+    def as_role(self, person: Person, role: str) -> Iterator[None]:
+        """Let a person be something else to their firm for a while."""
+        with self.app.app_context():
+            accounts.give_role(person.email, role)
+        try:
+            yield
+        finally:
+            with self.app.app_context():
+                accounts.give_role(person.email, OFFICE)
 
     def close(self) -> None:
         """Let go of the database."""

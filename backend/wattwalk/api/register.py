@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from .blueprints import WattwalkApi
+from .book import book
 from .photos import photos
 from .reports import emails, reports
 from .results import results
@@ -10,9 +11,8 @@ from .schemas import ChangeSchema
 from .session import session
 from .states import states
 from .surveys import office, surveys
-from .units import units
 
-BLUEPRINTS = (office, session, surveys, photos, results, reports, emails, states, units)
+BLUEPRINTS = (office, session, surveys, photos, results, reports, emails, states, book)
 
 
 def describe_shapes(api: WattwalkApi) -> None:

@@ -29,8 +29,13 @@ def assessment(survey_id: str) -> dict[str, Any]:
     """Assess the survey as it stands; the drawings come for light and for dark."""
     with reading() as session:
         loaded = load_survey(session, current_firm().id, survey_id)
-    assessed = assess(loaded.survey)
-    return {"revision": loaded.revision, **figures(assessed), **rest(loaded.survey, assessed)}
+    assessed = assess(loaded.whole)
+    return {
+        "revision": loaded.revision,
+        "book": loaded.leant_on,
+        **figures(assessed),
+        **rest(loaded.whole, assessed),
+    }
 
 
 @results.route("/quote")
@@ -39,7 +44,7 @@ def quote(survey_id: str) -> Response:
     """Add up the price lines."""
     with reading() as session:
         loaded = load_survey(session, current_firm().id, survey_id)
-    return jsonify(work_out(loaded.survey).as_dict())
+    return jsonify(work_out(loaded.whole).as_dict())
 
 
 @results.route("/document")

@@ -8,7 +8,9 @@ from typing import Any
 
 from marshmallow import Schema, ValidationError, fields, validate
 
-from ..survey.kinds import KINDS
+from ..office.firm_lists import LISTED_KINDS
+from ..survey.holders import FIRM, ROLES, SURVEY
+from ..survey.kinds import kinds_held_by
 from ..survey.validation import has_visible
 from ..sync.changes import MAX_CHANGES
 from ..sync.listing import MAX_LISTED
@@ -83,6 +85,7 @@ class SignInSchema(Schema):
 class UserSchema(Schema):
     name = fields.String(required=True)
     email = fields.String(required=True)
+    role = fields.String(required=True, validate=validate.OneOf([*ROLES]))
 
 
 class FirmNameSchema(Schema):
@@ -128,8 +131,20 @@ class ListedSurveySchema(Schema):
     latest_report = fields.Integer(required=True, allow_none=True)
 
 
+class BookStateSchema(Schema):
+    """How far the firm's book has come: a phone that is as far asks nothing more of it."""
+
+    revision = fields.Integer(required=True)
+    leant_on = fields.Integer(
+        required=True, metadata={"description": "Its last revision that changed something which surveys lean on."}
+    )
+    contested = fields.Integer(required=True)
+    role = fields.String(required=True, validate=validate.OneOf([*ROLES]))
+
+
 class SurveysSchema(Schema):
     epoch = fields.String(required=True)
+    book = fields.Nested(BookStateSchema)
     surveys = fields.List(fields.Nested(ListedSurveySchema), required=True)
     since = fields.Integer()
     cursor = fields.Integer()
@@ -288,7 +303,12 @@ class GapSchema(Schema):
 
 
 RecordsSchema = Schema.from_dict(
-    {name: fields.List(fields.Nested(record_schema_class(kind))) for name, kind in KINDS.items()}, name="RecordsSchema"
+    {kind.name: fields.List(fields.Nested(record_schema_class(kind))) for kind in kinds_held_by(SURVEY)},
+    name="RecordsSchema",
+)
+BookRecordsSchema = Schema.from_dict(
+    {kind.name: fields.List(fields.Nested(record_schema_class(kind))) for kind in kinds_held_by(FIRM)},
+    name="BookRecordsSchema",
 )
 
 
@@ -323,6 +343,9 @@ class PicturesSchema(NarrowPicturesSchema):
 
 class AssessedSchema(Schema):
     revision = fields.Integer(required=True)
+    book = fields.Integer(
+        required=True, metadata={"description": "Revision of the firm's book that changed last what it leans on."}
+    )
     assessment = fields.Dict(required=True)
     gaps = fields.List(fields.Nested(GapSchema), required=True)
     suggestions = fields.Dict(required=True)
@@ -330,15 +353,35 @@ class AssessedSchema(Schema):
     pictures_dark = fields.Nested(PicturesSchema, required=True)
 
 
-class UnitListSchema(Schema):
-    """A firm's list of units as it lies in its file."""
+class BookSchema(Schema):
+    """The firm's book as it stands, as far as the role of whoever asks may see it."""
 
+    revision = fields.Integer(required=True)
+    role = fields.String(required=True, validate=validate.OneOf([*ROLES]))
+    records = fields.Nested(BookRecordsSchema, required=True)
+    contested = fields.List(fields.Nested(ContestedSchema), required=True)
+    refused = fields.List(fields.Nested(RefusedSchema), required=True)
+    photos = fields.List(
+        fields.Nested(PhotoStateSchema), required=True, metadata={"description": "Always empty: a book has no photos."}
+    )
+
+
+class PulledBookSchema(PulledSchema):
+    role = fields.String(required=True, validate=validate.OneOf([*ROLES]))
+
+
+class FirmListSchema(Schema):
+    """A list of the firm's as it lies in its file."""
+
+    kind = fields.String(required=True, validate=validate.OneOf(LISTED_KINDS))
     name = line(120, least=1, required=True)
     text = long_text(500_000, required=True)
 
 
-class UnitsSchema(Schema):
-    units = fields.List(fields.Nested(record_schema_class(KINDS["unit"])), required=True)
+class TakenInSchema(Schema):
+    added = fields.Integer(required=True)
+    changed = fields.Integer(required=True)
+    same = fields.Integer(required=True)
 
 
 class PhotoSchema(Schema):

@@ -23,7 +23,7 @@ session = ApiBlueprint("session", __name__, url_prefix="/api", description="Sign
 
 def _describe(user: User, firm: Firm, token: str) -> dict[str, Any]:
     return {
-        "user": {"name": user.name, "email": user.email},
+        "user": {"name": user.name, "email": user.email, "role": user.role},
         "firm": {"name": firm.name},
         "epoch": accounts.epoch(),
         "session": accounts.session_name(token),

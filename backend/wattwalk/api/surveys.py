@@ -15,7 +15,9 @@ from ..survey.model import SHAPE, shape_of, survey_model
 from ..sync import pull as log
 from ..sync import push as intake
 from ..sync import surveys as stored
+from ..sync.book import book_state
 from ..sync.listing import list_moved
+from ..sync.sight import OF_SURVEY, Sight
 from ..version import program_version
 from .access import current_firm, current_user
 from .blueprints import ApiBlueprint
@@ -35,7 +37,7 @@ office = ApiBlueprint("office", __name__, url_prefix="/api", description="What t
 surveys = ApiBlueprint("surveys", __name__, url_prefix="/api/surveys", description="Surveys and their logs.")
 
 
-def _refuse_too_old(model: str | None) -> None:
+def refuse_too_old(model: str | None) -> None:
     """Refuse an app that would take what is stored for something else; its own changes wait on its phone until it has been updated.
 
     Raises
@@ -46,6 +48,32 @@ def _refuse_too_old(model: str | None) -> None:
     if shape_of(model) < SHAPE:
         words = "This app is older than what the office keeps. Nothing is lost: all that is on this phone stays there and is sent after the update. Open the list of surveys and take the new version."
         raise Refusal(409, Problem("app_too_old", words, "model"))
+
+
+def answer_push(log_id: str, given: dict[str, Any], sight: Sight) -> Response:
+    """Take a batch of changes into a log and answer each of them.
+
+    Raises
+    ------
+    Refusal
+        409 ``app_too_old``.
+    """
+    if given["model"] is not None:
+        refuse_too_old(given["model"])
+    changes = intake.read_batch(given["device"], given["changes"])
+    pushed = intake.push(
+        firm_id=current_firm().id,
+        user_id=current_user().id,
+        survey_id=log_id,
+        device=given["device"],
+        changes=changes,
+        epoch=given["epoch"],
+        sight=sight,
+    )
+    # Plain already; dumping a thousand results through their schema would double the time of the whole.
+    return jsonify(
+        {"epoch": pushed.epoch, "revision": pushed.revision, "results": [result.as_dict() for result in pushed.results]}
+    )
 
 
 @office.route("/health")
@@ -79,7 +107,8 @@ def list_all(asked: dict[str, Any]) -> dict[str, Any]:
         epoch, firm_id, store = accounts.epoch(), current_firm().id, current_app.config["SETTINGS"].photos
         if asked["since"] is None:
             return {"epoch": epoch, "surveys": stored.list_surveys(session, firm_id, store)}
-        return {"epoch": epoch, **vars(list_moved(session, firm_id, asked["since"], asked["limit"], store))}
+        page = list_moved(session, firm_id, asked["since"], asked["limit"], store)
+        return {"epoch": epoch, "book": book_state(session, firm_id, current_user().role), **vars(page)}
 
 
 @surveys.route("/<id:survey_id>")
@@ -113,21 +142,7 @@ def push(given: dict[str, Any], survey_id: str) -> Response:
     A batch of an app whose model has an older shape is not taken (409 `app_too_old`), and stays with the app until it has been updated.
     The body may come packed, with `Content-Encoding: gzip`; unpacked it may be as long as one that is not (20 MB).
     """
-    if given["model"] is not None:
-        _refuse_too_old(given["model"])
-    changes = intake.read_batch(given["device"], given["changes"])
-    pushed = intake.push(
-        firm_id=current_firm().id,
-        user_id=current_user().id,
-        survey_id=survey_id,
-        device=given["device"],
-        changes=changes,
-        epoch=given["epoch"],
-    )
-    # Plain already; dumping a thousand results through their schema would double the time of the whole.
-    return jsonify(
-        {"epoch": pushed.epoch, "revision": pushed.revision, "results": [result.as_dict() for result in pushed.results]}
-    )
+    return answer_push(survey_id, given, OF_SURVEY)
 
 
 @surveys.route("/<id:survey_id>/changes", methods=["GET"])
@@ -138,5 +153,5 @@ def pull(asked: dict[str, Any], survey_id: str) -> dict[str, Any]:
     with reading() as session:
         epoch = accounts.epoch()
         pulled = log.pull(session, current_firm().id, survey_id, asked["since"], asked["limit"])
-    _refuse_too_old(asked["model"])
+    refuse_too_old(asked["model"])
     return {"epoch": epoch, "revision": pulled.revision, "more": pulled.more, "changes": pulled.changes}

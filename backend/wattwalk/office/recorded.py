@@ -9,8 +9,11 @@ from wattwalk.survey.box import SIZES
 from wattwalk.survey.building import Surface
 from wattwalk.survey.document import Survey
 from wattwalk.survey.fields import FieldSpec, FieldType
-from wattwalk.survey.kinds import KINDS, Record, RecordKind
+from wattwalk.survey.holders import SURVEY
+from wattwalk.survey.kinds import Record, RecordKind, kinds_held_by
+from wattwalk.survey.unit import Unit
 from wattwalk.survey.wording import is_recorded, own_titles, record_titles, value_words
+from wattwalk.survey.works import Design, Note
 
 
 @dataclass(frozen=True)
@@ -74,6 +77,13 @@ def _as_table(
     return RecordedKind(kind.plural, f"All of them, {note}" if note else "", labels, shares, rows, ())
 
 
+def _is_of_the_house(record: Record, chosen: str | None) -> bool:
+    """Say whether the appendix tells of a record: not of notes for the office, nor of all else that the firm has in its list."""
+    if isinstance(record, Note):
+        return record.effective("audience") == "household"
+    return not isinstance(record, Unit) or record.firm_list is None or record.id == chosen
+
+
 def recorded(survey: Survey) -> tuple[RecordedKind, ...]:
     """Return everything that was recorded, kind by kind in the order of the walk's declarations.
 
@@ -88,13 +98,11 @@ def recorded(survey: Survey) -> tuple[RecordedKind, ...]:
         if getattr(item, name) is not None and getattr(stored[item.id], name) is None
     )
     own, full = own_titles(survey), record_titles(survey)
+    design = survey.single(Design)
+    chosen = design.unit if design is not None else None
     kinds = []
-    for kind in KINDS.values():
-        records = [
-            item
-            for item in survey.records_named(kind.name)
-            if kind.name != "note" or item.effective("audience") == "household"
-        ]
+    for kind in kinds_held_by(SURVEY):
+        records = [item for item in survey.records_named(kind.name) if _is_of_the_house(item, chosen)]
         if not records:
             continue
         table = _as_table(kind, records, own, of_room)

@@ -18,6 +18,7 @@ from sqlalchemy.orm import Session
 from wattwalk.database import BusyError, reading, writing
 from wattwalk.models import Email, GapCount, Report, StoredSurvey
 from wattwalk.survey.gaps import find_gaps
+from wattwalk.survey.holders import SURVEY
 from wattwalk.survey.model import survey_model
 from wattwalk.sync.errors import NoSuchSurveyError
 from wattwalk.sync.surveys import load_survey
@@ -85,7 +86,7 @@ def list_states(firm_id: str, since: int = 0, limit: int | None = None) -> State
     query = (
         select(StoredSurvey.id, StoredSurvey.revision, StoredSurvey.moved, GapCount.gaps)
         .outerjoin(GapCount, counted)
-        .where(StoredSurvey.firm_id == firm_id, StoredSurvey.moved > since)
+        .where(StoredSurvey.firm_id == firm_id, StoredSurvey.scope == SURVEY, StoredSurvey.moved > since)
         .order_by(StoredSurvey.moved)
     )
     with reading() as session:
@@ -110,7 +111,9 @@ def find_uncounted(session: Session, most: int) -> list[_Uncounted]:
         GapCount.program == counting_program(),
     )
     query = (
-        select(StoredSurvey.firm_id, StoredSurvey.id).outerjoin(GapCount, counted).where(GapCount.survey_id.is_(None))
+        select(StoredSurvey.firm_id, StoredSurvey.id)
+        .outerjoin(GapCount, counted)
+        .where(GapCount.survey_id.is_(None), StoredSurvey.scope == SURVEY)
     )
     return [_Uncounted(*row) for row in session.execute(query.order_by(StoredSurvey.changed_at.desc()).limit(most))]
 

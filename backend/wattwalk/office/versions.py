@@ -84,7 +84,7 @@ def ask_for_version(settings: Settings, *, firm_id: str, user_id: str | None, su
     if contested:
         raise ContestedError(contested)
     inputs = freeze(
-        loaded.survey,
+        loaded.whole,
         revision=loaded.revision,
         firm=described,
         photos=loaded.here(settings.photos),

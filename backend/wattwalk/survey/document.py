@@ -13,6 +13,7 @@ from .box import said_again, size_of
 from .building import Room, Surface
 from .errors import Problem, SurveyError
 from .fields import FieldType
+from .holders import SURVEY
 from .household import SurveyRecord
 from .kinds import KINDS, R, Record, RecordKind
 from .moved import taken_over
@@ -217,6 +218,10 @@ def _read_records(given: Any, problems: list[Problem]) -> dict[str, tuple[Record
         kind = find_kind(kind_name)
         if isinstance(kind, Problem):
             problems.append(kind)
+            continue
+        if SURVEY not in kind.held_by:
+            words = f"{kind.plural} belong to the firm's book; a survey has none."
+            problems.append(Problem("other_holder", words, None, kind.name))
             continue
         if not isinstance(items, list):
             problems.append(

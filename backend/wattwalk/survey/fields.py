@@ -89,6 +89,8 @@ class FieldSpec:
     in_report: bool = True
     #: Written by the program when a person takes what it offers; no form asks for it.
     by_program: bool = False
+    #: The roles that see it in the firm's book; everybody when there are none. It never reaches the phone of another role.
+    seen_by: tuple[str, ...] = ()
     #: In a row only: a row without it says nothing, so it is refused (where its ``when`` holds).
     must: bool = False
     #: Values that an older program stored, each with the one that stands for it now.  Logs, phones and documents still hold them.

@@ -6,7 +6,8 @@ from typing import Any
 
 from .document import DOCUMENT_FORMAT, READ_VERSIONS
 from .fields import FieldSpec, FieldType
-from .kinds import KINDS, RecordKind
+from .holders import SURVEY
+from .kinds import RecordKind, kinds_held_by
 from .validation import ID_PATTERN
 
 _WHOLE_ID = f"^{ID_PATTERN}$"
@@ -80,7 +81,7 @@ def document_schema() -> dict[str, Any]:
                         "items": {"$ref": f"#/$defs/{kind.name}"},
                         **({"maxItems": 1} if kind.single else {}),
                     }
-                    for kind in KINDS.values()
+                    for kind in kinds_held_by(SURVEY)
                 },
                 "additionalProperties": False,
             },
@@ -96,5 +97,5 @@ def document_schema() -> dict[str, Any]:
         },
         "required": ["format", "version", "id", "records"],
         "additionalProperties": False,
-        "$defs": {kind.name: record_schema(kind) for kind in KINDS.values()},
+        "$defs": {kind.name: record_schema(kind) for kind in kinds_held_by(SURVEY)},
     }

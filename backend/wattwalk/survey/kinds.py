@@ -10,6 +10,7 @@ from typing import Any, ClassVar, TypeVar, dataclass_transform, overload
 
 from .chapters import CHAPTERS
 from .fields import FieldSpec, FieldType, Purpose, specs_of
+from .holders import EVERY_ROLE, FIRM, FIRM_LIST, HOLDERS, OFFICE, ROLES, SURVEY
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -80,6 +81,14 @@ class RecordKind:
     parent: str | None = None
     single: bool = False
     help: str = ""
+    #: Whose logs hold records of this kind: a survey's, the firm's book, or both.
+    held_by: tuple[str, ...] = (SURVEY,)
+    #: The roles that may write one in the firm's book.
+    written_by: tuple[str, ...] = (OFFICE,)
+
+    def names_seen_by(self, role: str) -> tuple[str, ...]:
+        """Return the names of the fields that a person of this role may see in the firm's book."""
+        return tuple(spec.name for spec in self.fields if role in (spec.seen_by or EVERY_ROLE))
 
     @property
     def owner(self) -> str | None:
@@ -199,13 +208,16 @@ def record_kind(
     parent: str | None = None,
     single: bool = False,
     help: str = "",
+    held_by: tuple[str, ...] = (SURVEY,),
+    written_by: tuple[str, ...] = (OFFICE,),
 ) -> Callable[[type[R]], type[R]]:
     """Register a class as a record kind; the class body declares its fields.
 
     Raises
     ------
     ValueError
-        When the name is taken, there is no such chapter, or a field names a group, a condition or a title that does not exist.
+        When the name is taken, there is no such chapter, a field names a group, a condition or a title that does not exist, or what
+        some role may not see would be seen all the same.
     """
 
     def register(declared: type[R]) -> type[R]:
@@ -224,8 +236,11 @@ def record_kind(
             parent=parent,
             single=single,
             help=help,
+            held_by=held_by,
+            written_by=written_by,
         )
         _check_kind(kind)
+        _check_holders(kind)
         made.kind = kind
         KINDS[name] = kind
         return made
@@ -263,3 +278,24 @@ def _check_kind(kind: RecordKind) -> None:
     for name in (*kind.title, *([kind.parent] if kind.parent else ())):
         if name not in names:
             raise ValueError(f"{kind.name}: no field called {name!r}")
+
+
+def _check_holders(kind: RecordKind) -> None:
+    if not kind.held_by or not set(kind.held_by) <= set(HOLDERS):
+        raise ValueError(f"{kind.name}: it is held by {kind.held_by}, expected some of {HOLDERS}")
+    hidden = {spec.name for spec in kind.fields if spec.seen_by}
+    for spec in kind.fields:
+        for role in (*spec.seen_by, *kind.written_by):
+            if role not in ROLES:
+                raise ValueError(f"{kind.name}.{spec.name}: there is no role {role!r}")
+        if any(row.seen_by for row in spec.rows):
+            raise ValueError(f"{kind.name}.{spec.name}: a list is one answer, so its rows are seen whole or not at all")
+    if hidden and (SURVEY in kind.held_by or hidden.intersection(kind.title)):
+        raise ValueError(f"{kind.name}: {', '.join(sorted(hidden))} would be seen in a survey or in a title")
+    if SURVEY in kind.held_by and FIRM in kind.held_by and not kind.has(FIRM_LIST):
+        raise ValueError(f"{kind.name}: what surveys take from the firm's book needs the field {FIRM_LIST}")
+
+
+def kinds_held_by(holder: str) -> tuple[RecordKind, ...]:
+    """Return the kinds whose records a survey (``SURVEY``) or the firm's book (``FIRM``) holds, in the order of declaration."""
+    return tuple(kind for kind in KINDS.values() if holder in kind.held_by)

@@ -55,6 +55,8 @@ def _field(spec: FieldSpec) -> dict[str, Any]:
     for name in ("office_only", "by_program", "goes_with", "or_stays_with", "is_its_own"):
         if getattr(spec, name):
             described[name] = getattr(spec, name)
+    if spec.seen_by:
+        described["seen_by"] = list(spec.seen_by)
     return described
 
 
@@ -74,6 +76,8 @@ def _kind(kind: RecordKind) -> dict[str, Any]:
         "is_judged": kind.part.chapter in FINDING_CHAPTERS,
         "groups": [dataclasses.asdict(group) for group in kind.groups],
         "fields": [_field(spec) for spec in kind.fields],
+        "held_by": list(kind.held_by),
+        "written_by": list(kind.written_by),
     }
 
 

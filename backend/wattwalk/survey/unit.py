@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from .fields import Row, choice, long_text, number, rows, text
+from .holders import FIRM, IN_LIST, LEFT_LIST, SURVEY
 from .kinds import Part, Record, record_kind
 from .purposes import PLANT
 
@@ -45,6 +46,7 @@ class CornerRow:
         ("table", "Its table"),
     ),
     help="Units the firm could fit, each by its maker's papers. Choosing one in the design moves every check, drawing and line.",
+    held_by=(SURVEY, FIRM),
 )
 class Unit(Record):
     """A unit that could be fitted, with what its maker declares of it."""
@@ -179,4 +181,13 @@ class Unit(Record):
         needed_for=PLANT,
         in_report=False,
         help="Every outside temperature with every flow temperature, defrosting counted in; none left out.",
+    )
+    firm_list: str | None = choice(
+        "The firm's list",
+        ((IN_LIST, "In it"), (LEFT_LIST, "No longer in it")),
+        group="what",
+        office_only=True,
+        in_report=False,
+        by_program=True,
+        help="Where a unit comes from the firm's list, whether it is still there.",
     )

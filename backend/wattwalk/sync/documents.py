@@ -15,9 +15,11 @@ from uuid_utils import uuid7
 from ..database import now, reading
 from ..models import StoredSurvey
 from ..photo_store import PhotoStore
+from ..survey.book import as_own
 from ..survey.document import Survey, write_document
 from ..survey.errors import Problem, SurveyError, WattwalkError
 from ..survey.works import Photo
+from .book import load_book
 from .changes import DELETED, IncomingChange, read_change
 from .photos import check_picture, store_photo
 from .push import push
@@ -49,15 +51,19 @@ def import_document(survey: Survey, *, firm_id: str, user_id: str | None, photos
                 ]
             )
         present = load_survey(session, firm_id, survey.id) if owner is not None else None
+        book = load_book(session, firm_id)
     if present is None:
-        changes = list(_as_changes(survey))
+        changes = list(_as_changes(as_own(survey, book)))
         if not changes:
             raise SurveyError([Problem("nothing_in_it", "The document holds no record.", "records")])
         pushed = push(firm_id=firm_id, user_id=user_id, survey_id=survey.id, device=DEVICE, changes=changes)
         refused = [Problem(**result.problem) for result in pushed.results if result.problem]
         if refused:
             raise SurveyError(refused)
-    elif write_document(present.survey) != write_document(replace(survey, photo_data={})):
+    elif write_document(replace(survey, photo_data={})) not in (
+        write_document(present.whole),
+        write_document(present.survey),
+    ):
         words = f"The survey {survey.id!r} is in the database already, at revision {present.revision}, and differs; import it under another id."
         raise SurveyError([Problem("survey_exists", words, "id")])
     is_new = [
@@ -121,7 +127,7 @@ class LostPhotosError(WattwalkError):
 
 
 def export_document(*, firm_id: str, survey_id: str, photos: PhotoStore) -> dict[str, Any]:
-    """Return a survey as a document with its photos inlined.
+    """Return a survey as a document with its photos inlined, and with what it takes from the firm's book.
 
     Raises
     ------
@@ -145,4 +151,4 @@ def export_document(*, firm_id: str, survey_id: str, photos: PhotoStore) -> dict
         raise LostPhotosError(
             f"These photos had come and are missing or spoilt at the office now: {', '.join(shown)}. Any phone that still has them sends them again by itself."
         )
-    return write_document(replace(loaded.survey, photo_data=inlined))
+    return write_document(replace(loaded.whole, photo_data=inlined))

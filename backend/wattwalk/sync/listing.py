@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 from ..database import db
 from ..models import Email, ListCounter, Report, StoredPhoto, StoredSurvey
 from ..photo_store import PhotoStore
+from ..survey.holders import SURVEY
 from .surveys import ListedSurvey, list_surveys
 
 #: The most lines of one answer.
@@ -60,13 +61,14 @@ def list_moved(session: Session, firm_id: str, since: int, limit: int, store: Ph
     since = since if since <= reached else 0
     query = (
         select(_SURVEY.c.id, _SURVEY.c.moved)
-        .where(_SURVEY.c.firm_id == firm_id, _SURVEY.c.moved > since)
+        .where(_SURVEY.c.firm_id == firm_id, _SURVEY.c.scope == SURVEY, _SURVEY.c.moved > since)
         .order_by(_SURVEY.c.moved)
         .limit(limit + 1)
     )
     found = session.execute(query).all()
     chosen, more = found[:limit], len(found) > limit
-    count = session.scalar(select(func.count()).select_from(_SURVEY).where(_SURVEY.c.firm_id == firm_id)) or 0
+    ours = select(func.count()).select_from(_SURVEY).where(_SURVEY.c.firm_id == firm_id, _SURVEY.c.scope == SURVEY)
+    count = session.scalar(ours) or 0
     lines = (
         {line.id: line for line in list_surveys(session, firm_id, store, only=[row.id for row in chosen])}
         if chosen

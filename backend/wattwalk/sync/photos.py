@@ -16,6 +16,7 @@ from ..database import now, reading, writing
 from ..models import StoredPhoto, StoredSurvey
 from ..photo_store import PhotoStore
 from ..survey.errors import Problem, SurveyError
+from ..survey.holders import SURVEY
 from .endings import is_whole
 from .errors import NoSuchSurveyError
 
@@ -104,7 +105,7 @@ def store_photo(
     with writing() as session:
         survey = session.scalars(
             select(StoredSurvey.id)
-            .where(StoredSurvey.id == survey_id, StoredSurvey.firm_id == firm_id)
+            .where(StoredSurvey.id == survey_id, StoredSurvey.firm_id == firm_id, StoredSurvey.scope == SURVEY)
             .with_for_update()
         )
         if survey.one_or_none() is None:

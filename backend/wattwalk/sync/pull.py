@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
-from sqlalchemy import Row, bindparam, select
+from sqlalchemy import Row, Select, bindparam, select
 from sqlalchemy.orm import Session
 
 from ..models import Change, Contest, StoredRecord, User
 from ..survey.kinds import KINDS
 from .changes import DELETED
-from .surveys import find_survey
+from .logs import find_revision
+from .sight import OF_SURVEY, Sight
 
 MAX_LIMIT = 2000
 
@@ -23,7 +25,6 @@ _LINES = (
     .outerjoin_from(_LOG, _USER, _USER.c.id == _LOG.c.user_id)
     .where(_LOG.c.survey_id == bindparam("survey"))
 )
-_NEWER = _LINES.where(_LOG.c.revision > bindparam("since")).order_by(_LOG.c.revision).limit(bindparam("most"))
 _REFUSED = _LINES.where(_LOG.c.is_settled.is_(False)).order_by(_LOG.c.received_at, _LOG.c.id)
 _OF_REVISIONS = _LINES.where(_LOG.c.revision.in_(bindparam("revisions", expanding=True)))
 _CONTESTS = (
@@ -36,6 +37,12 @@ _CONTESTS = (
 )
 
 
+@cache
+def _newer(sight: Sight) -> Select[Any]:
+    seen = _LINES.where(_LOG.c.revision > bindparam("since"), sight.picked(_LOG))
+    return seen.order_by(_LOG.c.revision).limit(bindparam("most"))
+
+
 @dataclass(frozen=True)
 class Pulled:
     """A portion of a log in the order of revisions; ``more`` says whether there are later ones."""
@@ -45,17 +52,19 @@ class Pulled:
     changes: tuple[dict[str, Any], ...]
 
 
-def pull(session: Session, firm_id: str, survey_id: str, since: int, limit: int) -> Pulled:
-    """Return accepted changes after the revision `since`, at most `limit`.
+def pull(session: Session, firm_id: str, log_id: str, since: int, limit: int, sight: Sight = OF_SURVEY) -> Pulled:
+    """Return accepted changes of a log after the revision `since`, at most `limit`: those that `sight` shows.
 
     Raises
     ------
     NoSuchSurveyError
         When the survey does not exist or belongs to another firm.
     """
-    revision = find_survey(session, firm_id, survey_id)
-    rows = session.connection().execute(_NEWER, {"survey": survey_id, "since": since, "most": limit}).all()
-    last = rows[-1].revision if rows else revision
+    revision = find_revision(session, firm_id, log_id, sight.holder)
+    asked = {"survey": log_id, "since": since, "most": limit}
+    rows = session.connection().execute(_newer(sight), asked).all()
+    # Fewer than were asked for: whatever comes after the last is not shown.
+    last = rows[-1].revision if len(rows) == limit else revision
     return Pulled(revision, last < revision, tuple(map(_describe, rows)))
 
 
@@ -78,23 +87,31 @@ def _describe(change: Row[*tuple[Any, ...]]) -> dict[str, Any]:
     }
 
 
-def find_refused(session: Session, survey_id: str) -> list[dict[str, Any]]:
-    """Return the refused changes that nobody has made good yet, oldest first, each with its problem."""
-    refused = session.connection().execute(_REFUSED, {"survey": survey_id})
-    return [{**_describe(change), "problem": json.loads(change.problem_json)} for change in refused]
+def find_refused(session: Session, log_id: str, sight: Sight = OF_SURVEY) -> list[dict[str, Any]]:
+    """Return the refused changes that nobody has made good yet and that `sight` shows, oldest first, each with its problem."""
+    refused = session.connection().execute(_REFUSED, {"survey": log_id})
+    return [
+        {**_describe(change), "problem": json.loads(change.problem_json)}
+        for change in refused
+        if sight.shows(change.kind, change.field)
+    ]
 
 
-def find_contested(session: Session, survey_id: str) -> list[dict[str, Any]]:
-    """Return the contested fields, each with the newest value of every device that took part.
+def find_contested(session: Session, log_id: str, sight: Sight = OF_SURVEY) -> list[dict[str, Any]]:
+    """Return the contested fields that `sight` shows, each with the newest value of every device that took part.
 
     A contested deletion shows the edit that had not seen it as ``deleted: false``, with what was edited.
     """
     connection = session.connection()
-    contests = connection.execute(_CONTESTS, {"survey": survey_id}).all()
+    contests = [
+        contest
+        for contest in connection.execute(_CONTESTS, {"survey": log_id})
+        if sight.shows(contest.kind, contest.field)
+    ]
     revisions = {revision for contest in contests for revision in json.loads(contest.revisions_json)}
     changes = {}
     if revisions:
-        log = connection.execute(_OF_REVISIONS, {"survey": survey_id, "revisions": sorted(revisions)})
+        log = connection.execute(_OF_REVISIONS, {"survey": log_id, "revisions": sorted(revisions)})
         changes = {change.revision: change for change in log}
     return [
         {
@@ -105,13 +122,15 @@ def find_contested(session: Session, survey_id: str) -> list[dict[str, Any]]:
             "title": KINDS[contest.kind].title_of(json.loads(contest.values_json))
             if contest.kind in KINDS
             else contest.kind,
-            "values": _values(contest, changes),
+            "values": _values(contest, changes, sight),
         }
         for contest in contests
     ]
 
 
-def _values(contest: Row[*tuple[Any, ...]], changes: dict[int, Row[*tuple[Any, ...]]]) -> list[dict[str, Any]]:
+def _values(
+    contest: Row[*tuple[Any, ...]], changes: dict[int, Row[*tuple[Any, ...]]], sight: Sight
+) -> list[dict[str, Any]]:
     newest: dict[tuple[str, str], Row[*tuple[Any, ...]]] = {}
     for revision in json.loads(contest.revisions_json):
         change = changes[revision]
@@ -121,7 +140,8 @@ def _values(contest: Row[*tuple[Any, ...]], changes: dict[int, Row[*tuple[Any, .
     for change in newest.values():
         value, edited = json.loads(change.value_json), None
         if contest.field == DELETED and change.field != DELETED:
-            edited = {"field": change.field, "label": _label(change.kind, change.field), "value": value}
+            if sight.shows(change.kind, change.field):
+                edited = {"field": change.field, "label": _label(change.kind, change.field), "value": value}
             value = False
         values.append(
             {

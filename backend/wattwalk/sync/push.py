@@ -29,11 +29,14 @@ from ..database import now, writing
 from ..models import Change, Contest, Instance, StoredRecord, StoredSurvey
 from ..survey.box import SIZES
 from ..survey.errors import Problem, SurveyError
+from ..survey.holders import SURVEY
 from ..survey.kinds import KINDS
 from ..survey.validation import is_id
 from .changes import ANY_CONTENT, MAX_CHANGES, IncomingChange, as_json, is_change_id, is_too_deep, read_change
 from .errors import NoSuchSurveyError
 from .listing import next_place
+from .logs import book_of
+from .sight import OF_SURVEY, Sight
 from .state import Side, SurveyState, read_state, side_of
 
 # The tables by themselves: objects and their bookkeeping would take longer than all the rest.
@@ -56,7 +59,12 @@ _FIND_EPOCH = select(_INSTANCE.c.epoch)
 #: The survey's row, locked, and beside it how the database's lives are called.
 _FIND_SURVEY = (
     select(
-        _SURVEY.c.firm_id, _SURVEY.c.revision, _SURVEY.c.shared_revision, _INSTANCE.c.epoch, _INSTANCE.c.epoch_before
+        _SURVEY.c.firm_id,
+        _SURVEY.c.scope,
+        _SURVEY.c.revision,
+        _SURVEY.c.shared_revision,
+        _INSTANCE.c.epoch,
+        _INSTANCE.c.epoch_before,
     )
     .join_from(_SURVEY, _INSTANCE, true())
     .where(_SURVEY.c.id == bindparam("survey"))
@@ -153,8 +161,9 @@ def push(
     device: str,
     changes: Sequence[IncomingChange],
     epoch: str | None = None,
+    sight: Sight = OF_SURVEY,
 ) -> Pushed:
-    """Take a batch of changes into a survey's log, in one transaction; the first one makes the survey.
+    """Take a batch of changes into a log, in one transaction; the first one makes it. `sight` says whose log it is and who writes.
 
     A batch that was sent in another `epoch` is not taken, and its answer names none of it: it may be a request that a phone gave
     up long ago. A phone that still means it learns of the present epoch, and sends it anew.
@@ -168,8 +177,8 @@ def push(
         connection = session.connection()
         if epoch is not None and epoch != (present := connection.execute(_FIND_EPOCH).scalar_one()):
             return Pushed(present, 0, ())
-        stands = _lock_survey(connection, firm_id, survey_id, may_make=bool(changes))
-        intake = _Intake(connection, firm_id, survey_id, device, user_id, stands, changes)
+        stands = _lock_survey(connection, firm_id, survey_id, sight, may_make=bool(changes))
+        intake = _Intake(connection, firm_id, survey_id, device, user_id, stands, changes, sight=sight)
         results = tuple(intake.take(change) for change in changes)
         intake.store()
         return Pushed(stands.epoch, intake.revision, results)
@@ -198,13 +207,14 @@ class _Standing:
         return self.shared_revision if change.resolves else 0
 
 
-def _lock_survey(connection: Connection, firm_id: str, survey_id: str, *, may_make: bool) -> _Standing:
-    """Lock the survey's row, made when it is not there, and return where it stands."""
+def _lock_survey(connection: Connection, firm_id: str, survey_id: str, sight: Sight, *, may_make: bool) -> _Standing:
+    """Lock the log's row, made when it is not there, and return where it stands."""
     found = connection.execute(_FIND_SURVEY, {"survey": survey_id}).one_or_none()
-    if found is None and may_make and is_id(survey_id):
+    if found is None and may_make and (is_id(survey_id) if sight.holder == SURVEY else survey_id == book_of(firm_id)):
         made = {
             "id": survey_id,
             "firm_id": firm_id,
+            "scope": sight.holder,
             "revision": 0,
             "shared_revision": 0,
             "made_at": now(),
@@ -212,7 +222,7 @@ def _lock_survey(connection: Connection, firm_id: str, survey_id: str, *, may_ma
         }
         _insert_unless_there(connection, made)
         found = connection.execute(_FIND_SURVEY, {"survey": survey_id}).one_or_none()
-    if found is None or found.firm_id != firm_id:
+    if found is None or found.firm_id != firm_id or found.scope != sight.holder:
         raise NoSuchSurveyError(survey_id)
     return _Standing(found.revision, found.shared_revision, found.epoch, found.epoch_before)
 
@@ -243,8 +253,10 @@ class _Intake:
         user_id: str | None,
         stands: _Standing,
         changes: Sequence[IncomingChange],
+        *,
+        sight: Sight,
     ) -> None:
-        self._firm_id = firm_id
+        self._firm_id, self._sight = firm_id, sight
         self.revision = stands.revision
         self._stands = stands
         self._connection, self._survey_id, self._device, self._user_id = connection, survey_id, device, user_id
@@ -334,7 +346,9 @@ class _Intake:
         )
 
     def _find_clash(self, change: IncomingChange) -> Problem | None:
-        """Say what is wrong with a sound change in the light of what is stored."""
+        """Say what is wrong with a sound change in the light of whose log it is, who writes and what is stored."""
+        if refusal := self._sight.find_refusal(change):
+            return refusal
         where = f"{change.kind}/{change.record}"
         kind = KINDS[change.kind]
         state = self._state.records.get(change.record)
@@ -450,7 +464,8 @@ class _Intake:
         self._store_records()
         self._store_contests()
         self._settle_refused()
-        place = next_place(self._connection, self._firm_id)
+        # The book is no line of the list of surveys.
+        place = next_place(self._connection, self._firm_id) if self._sight.holder == SURVEY else 0
         self._execute(
             _MOVE_SURVEY, {"survey": self._survey_id, "reached": self.revision, "at": self._received_at, "place": place}
         )

@@ -13,11 +13,14 @@ from sqlalchemy.orm import Session
 
 from ..models import Change, Contest, Report, StoredPhoto, StoredRecord, StoredSurvey
 from ..photo_store import PhotoStore
+from ..survey.book import Book, with_book
 from ..survey.document import Survey
+from ..survey.holders import SURVEY
 from ..survey.kinds import KINDS
 from ..survey.stored import make_record, make_survey
 from ..survey.works import Photo
-from .errors import NoSuchSurveyError
+from .book import leant_on, load_book
+from .logs import find_revision
 from .photos import still_there
 
 
@@ -33,11 +36,21 @@ class PhotoState:
 
 @dataclass(frozen=True)
 class LoadedSurvey:
-    """One survey at one revision: as the engine reads it, and which photos have ever come, by their hash."""
+    """One survey at one revision: its own records, and which photos have ever come, by their hash.
+
+    ``book`` is what it leans on beside them; ``leant_on`` the revision of the firm's book that this stands at.
+    """
 
     survey: Survey
     revision: int
     came: Mapping[str, StoredPhoto] = field(default_factory=dict)
+    book: Book = field(default_factory=Book)
+    leant_on: int = 0
+
+    @property
+    def whole(self) -> Survey:
+        """The survey as it is worked out, with what it takes from the firm's book."""
+        return with_book(self.survey, self.book)
 
     def here(self, store: PhotoStore) -> set[str]:
         """Return the hashes of the photos that came and whose bytes are here, by presence and size."""
@@ -72,10 +85,7 @@ class ListedSurvey:
 
 
 # Made once, and over the tables alone: every look for news asks these.
-_SURVEY, _RECORD = StoredSurvey.__table__, StoredRecord.__table__
-_FIND_REVISION = select(_SURVEY.c.revision).where(
-    _SURVEY.c.id == bindparam("survey"), _SURVEY.c.firm_id == bindparam("firm")
-)
+_RECORD = StoredRecord.__table__
 _FIND_RECORDS = (
     select(_RECORD.c.kind, _RECORD.c.id, _RECORD.c.values_json)
     .where(_RECORD.c.survey_id == bindparam("survey"), _RECORD.c.is_deleted.is_(False))
@@ -92,14 +102,11 @@ def find_survey(session: Session, firm_id: str, survey_id: str) -> int:
     NoSuchSurveyError
         When it does not exist or belongs to another firm.
     """
-    found = session.connection().execute(_FIND_REVISION, {"survey": survey_id, "firm": firm_id}).scalar_one_or_none()
-    if found is None:
-        raise NoSuchSurveyError(survey_id)
-    return found
+    return find_revision(session, firm_id, survey_id, SURVEY)
 
 
 def load_survey(session: Session, firm_id: str, survey_id: str) -> LoadedSurvey:
-    """Return a survey as it stands; records keep the order in which they were made.
+    """Return a survey as it stands, and the firm's book; records keep the order in which they were made.
 
     Raises
     ------
@@ -112,14 +119,18 @@ def load_survey(session: Session, firm_id: str, survey_id: str) -> LoadedSurvey:
         survey_id, (make_record(kind, record_id, json.loads(values)) for kind, record_id, values in records)
     )
     came = {photo.sha256: photo for photo in session.scalars(_FIND_PHOTOS, {"survey": survey_id})}
-    return LoadedSurvey(survey, revision, came)
+    return LoadedSurvey(survey, revision, came, load_book(session, firm_id), leant_on(session, firm_id))
 
 
 def list_surveys(
     session: Session, firm_id: str, store: PhotoStore, *, only: Sequence[str] | None = None
 ) -> list[ListedSurvey]:
     """Return the firm's surveys, or those of them that are named in `only`; the one that changed last first."""
-    chosen = [StoredSurvey.firm_id == firm_id, *([] if only is None else [StoredSurvey.id.in_(only)])]
+    chosen = [
+        StoredSurvey.firm_id == firm_id,
+        StoredSurvey.scope == SURVEY,
+        *([] if only is None else [StoredSurvey.id.in_(only)]),
+    ]
     surveys = session.scalars(
         select(StoredSurvey).where(*chosen).order_by(StoredSurvey.changed_at.desc(), StoredSurvey.id)
     ).all()

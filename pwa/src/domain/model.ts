@@ -56,6 +56,8 @@ export interface Field {
   /** Texts offered while one types; any other is allowed. */
   suggestions?: string[];
   office_only?: boolean;
+  /** The roles that see it in the firm's book; everybody when there are none. */
+  seen_by?: string[];
   /** Written by the program when a person takes what it offers: no form asks for it. */
   by_program?: boolean;
   /** When the record that it names is taken away, this one goes along … */
@@ -70,6 +72,9 @@ export interface Group {
   name: string;
   label: string;
 }
+
+/** What holds a record: a survey, or the firm's book. */
+export type Holder = 'survey' | 'firm';
 
 export interface Kind {
   name: string;
@@ -90,6 +95,10 @@ export interface Kind {
   is_judged: boolean;
   groups: Group[];
   fields: Field[];
+  /** Whose logs hold records of this kind. */
+  held_by: Holder[];
+  /** The roles that write one in the firm's book. */
+  written_by: string[];
 }
 
 export interface Stage {
@@ -158,6 +167,10 @@ export function kindOf(name: string): Kind {
 /** The kind of record that one of this kind belongs to, or null when it stands by itself. */
 export const ownerKindOf = (kind: Kind): string | null =>
   kind.parent === null ? null : (fieldOf(kind.name, kind.parent).refers_to?.[0] ?? null);
+
+/** The kinds whose records a survey or the firm's book holds, in the model's order. */
+export const kindsHeldBy = (holder: Holder): Kind[] =>
+  Object.values(model.kinds).filter((kind) => kind.held_by.includes(holder));
 
 /** Return the field `name` of the kind `kind`; a name that does not exist is a mistake in this program. */
 export function fieldOf(kind: string, name: string): Field {

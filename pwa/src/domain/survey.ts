@@ -1,5 +1,5 @@
 /** A whole survey in memory, as the screens and the pure functions see it. */
-import { kindOf, model, titleOf, valuesTakenOver, type Values } from './model.ts';
+import { kindOf, kindsHeldBy, titleOf, valuesTakenOver, type Values } from './model.ts';
 
 export interface SurveyRecord {
   kind: string;
@@ -14,24 +14,64 @@ export interface Edit {
   values: Values;
 }
 
+/** Kinds that a survey and the firm's book both hold. */
+export const SHARED_KINDS = kindsHeldBy('survey').filter((kind) => kind.held_by.includes('firm'));
+
+/** The fields of each kind that point at a record of a shared kind. */
+const POINTING: [string, string[]][] = kindsHeldBy('survey').flatMap((kind): [string, string[]][] => {
+  const fields = kind.fields.filter((field) =>
+    field.refers_to?.some((to) => SHARED_KINDS.some((shared) => shared.name === to)),
+  );
+  return fields.length > 0 ? [[kind.name, fields.map((field) => field.name)]] : [];
+});
+
 export class Survey<R extends SurveyRecord = SurveyRecord> {
   private readonly byKind = new Map<string, R[]>();
   /** By kind and id, and by kind and parent: made when first asked for. A large house is looked through hundreds of times for one screen. */
   private readonly byId = new Map<string, Map<string, R>>();
   private readonly byParent = new Map<string, Map<unknown, R[]>>();
 
+  /** Records that the firm's book lends: they are chosen from, and changed in the book only. */
+  private readonly lent = new Set<R>();
+
+  /**
+   * @param book what the firm's book holds of the kinds that surveys lean on, those that were taken away too. The twin of `survey/book.py`:
+   * one of the survey's own stands before the book's of the same id, and one that has left the book comes only where the survey points at it
+   */
   constructor(
     readonly id: string,
     records: Iterable<R>,
+    readonly book: readonly R[] = [],
   ) {
-    for (const stored of records) {
-      if (stored.values['deleted'] === true) continue;
-      const values = valuesTakenOver(stored.kind, stored.values);
-      const record = values === stored.values ? stored : { ...stored, values };
-      const list = this.byKind.get(record.kind);
-      if (list) list.push(record);
-      else this.byKind.set(record.kind, [record]);
+    for (const stored of records) if (stored.values['deleted'] !== true) this.put(stored);
+    if (book.length === 0) return;
+    const own = new Set([...this.byKind.values()].flat().map((record) => record.id));
+    const chosen = this.chosenOfBook();
+    for (const stored of book) {
+      if (own.has(stored.id) || (stored.values['deleted'] === true && !chosen.has(stored.id))) continue;
+      this.lent.add(this.put(stored));
     }
+  }
+
+  private put(stored: R): R {
+    const values = valuesTakenOver(stored.kind, stored.values);
+    const record = values === stored.values ? stored : { ...stored, values };
+    const list = this.byKind.get(record.kind);
+    if (list) list.push(record);
+    else this.byKind.set(record.kind, [record]);
+    return record;
+  }
+
+  private chosenOfBook(): Set<unknown> {
+    const chosen = new Set<unknown>();
+    for (const [kind, fields] of POINTING)
+      for (const record of this.ofKind(kind)) for (const field of fields) chosen.add(record.values[field]);
+    return chosen;
+  }
+
+  /** Whether a record is the firm's and only lent to this survey. */
+  isLent(record: SurveyRecord): boolean {
+    return this.lent.has(record as R);
   }
 
   /** Records of one kind, in the order in which they were made. */
@@ -64,9 +104,10 @@ export class Survey<R extends SurveyRecord = SurveyRecord> {
     return found.get(target) ?? [];
   }
 
-  /** Every record of a kind that the model knows, in the model's order of kinds. */
+  /** Every record of its own, of a kind that the model knows, in the model's order of kinds. */
   *all(): Iterable<R> {
-    for (const kind of Object.keys(model.kinds)) yield* this.ofKind(kind);
+    for (const kind of kindsHeldBy('survey'))
+      for (const record of this.ofKind(kind.name)) if (!this.lent.has(record)) yield record;
   }
 
   title(): string {

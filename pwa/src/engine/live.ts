@@ -30,6 +30,8 @@ export interface Live {
   survey: string;
   edits: number;
   cursor: number;
+  /** State of the firm's book that it was worked out with. */
+  book: string;
   answer: Answer;
 }
 
@@ -37,7 +39,7 @@ const live = signal<Live | null>(null);
 /** `survey/edits/cursor` of what the engine could not work out. */
 const faulty = signal<string | null>(null);
 
-const stateOf = (row: { id: string; edits: number; cursor: number }): string => `${row.id}/${row.edits}/${row.cursor}`;
+const stateOf = ({ row, book }: OpenSurvey): string => `${row.id}/${row.edits}/${row.cursor}/${book}`;
 
 /** Start the engine once the first screen is usable and the phone is calm. */
 export function startEngine(isSignedIn: ReadonlySignal<boolean>): void {
@@ -63,7 +65,7 @@ const typed = signal<{ over: string; edits: readonly Edit[] } | null>(null);
 
 /** Let the figures follow what is being typed; null when it cannot be read or was given up. Whatever is saved next ends it. */
 export function tryOut(open: OpenSurvey, edits: readonly Edit[] | null): void {
-  typed.value = edits ? { over: stateOf(open.row), edits } : null;
+  typed.value = edits ? { over: stateOf(open), edits } : null;
 }
 
 /**
@@ -82,7 +84,13 @@ export function requestFor(open: OpenSurvey, trying: readonly Edit[] = []): stri
       else record.values[name] = value;
     }
   }
-  return JSON.stringify({ id: open.survey.id, records });
+  const book = open.survey.book.map(({ kind, id, values: { deleted, ...values } }) => ({
+    kind,
+    id,
+    values,
+    left: deleted === true,
+  }));
+  return JSON.stringify({ id: open.survey.id, records, book });
 }
 
 /** Work an open survey out whenever it changes. Returns what ends it. */
@@ -104,6 +112,7 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
           survey: now.survey,
           edits: now.edits,
           cursor: now.cursor,
+          book: now.book,
           engine: files.engine,
           answer: now.answer,
         }).catch((fault: unknown) => console.error('Not kept:', fault));
@@ -112,7 +121,7 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
 
   const work = (open: OpenSurvey, trying: readonly Edit[]) => {
     const { row } = open;
-    const of = { survey: row.id, edits: row.edits, cursor: row.cursor };
+    const of = { survey: row.id, edits: row.edits, cursor: row.cursor, book: open.book };
     const request = requestFor(open, trying);
     if (request === answered && live.value?.survey === row.id) {
       // Edited, but nothing that is worked out, or what was tried is now saved: the answer stands.
@@ -145,7 +154,8 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
           !live.value ||
           live.value.survey !== row.id ||
           live.value.edits !== row.edits ||
-          live.value.cursor !== row.cursor
+          live.value.cursor !== row.cursor ||
+          live.value.book !== open.book
         )
           return;
         const rest = JSON.parse(text) as Omit<WorkedOut, 'assessment'>;
@@ -155,7 +165,7 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
       },
       onFault: () => {
         answered = null;
-        faulty.value = stateOf(row);
+        faulty.value = stateOf(open);
       },
     });
   };
@@ -163,11 +173,17 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
   const stop = effect(() => {
     const open = opened.value;
     if (!open || [...open.survey.all()].length === 0) return;
-    const state = stateOf(open.row);
+    const state = stateOf(open);
     if (last === null) {
       void readLive(open.row.id, files.engine).then((kept) => {
         if (kept && !isEnded && live.value?.survey !== kept.survey)
-          live.value = { survey: kept.survey, edits: kept.edits, cursor: kept.cursor, answer: kept.answer };
+          live.value = {
+            survey: kept.survey,
+            edits: kept.edits,
+            cursor: kept.cursor,
+            book: kept.book ?? '',
+            answer: kept.answer,
+          };
       });
     }
     const trying = typed.value?.over === state ? typed.value.edits : [];
@@ -187,7 +203,7 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
 
 /** The open survey with the best answer there is, as it stands now. */
 export function withLive(open: OpenSurvey): OpenSurvey {
-  return withBest(open, live.value, engineState.value.kind === 'ready' && faulty.value !== stateOf(open.row));
+  return withBest(open, live.value, engineState.value.kind === 'ready' && faulty.value !== stateOf(open));
 }
 
 /**
@@ -200,7 +216,7 @@ export function withBest(open: OpenSurvey, now: Live | null, isLive: boolean): O
   if (!now || now.survey !== open.row.id) return open;
   const office = open.assessment;
   if (office && !open.changedSince && office.assessment.engine !== now.answer.assessment.engine) return open;
-  const isCurrent = now.edits === open.row.edits && now.cursor === open.row.cursor;
+  const isCurrent = now.edits === open.row.edits && now.cursor === open.row.cursor && now.book === open.book;
   if (isCurrent || isLive) return { ...open, assessment: now.answer, changedSince: false, isLive };
   if (office && (!open.changedSince || office.at > now.answer.at)) return open;
   return { ...open, assessment: now.answer, changedSince: true };

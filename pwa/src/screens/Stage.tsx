@@ -1,5 +1,5 @@
 /** A stage drawn from the model: a form for what a survey has once, a list for the rest. */
-import { kindOf, model, type Kind } from '../domain/model.ts';
+import { kindOf, kindsHeldBy, model, type Kind } from '../domain/model.ts';
 import { singleId } from '../domain/ids.ts';
 import { recordWords } from '../forms/names.ts';
 import { keep, useOneAtATime } from '../forms/saving.tsx';
@@ -11,7 +11,7 @@ import { go, recordLink, surveyLink } from '../ui/router.ts';
 
 export function StageScreen({ open, stage: name }: { open: OpenSurvey; stage: string }) {
   const stage = model.stages.find((item) => item.name === name)!;
-  const kinds = Object.values(model.kinds).filter((kind) => kind.stage === name);
+  const kinds = kindsHeldBy('survey').filter((kind) => kind.stage === name);
   return (
     <Page title={stage.label} over={open.survey.title()} back={surveyLink(open.survey.id)} backWords="the walk">
       <p>{stage.help}</p>

@@ -1,5 +1,6 @@
 /** The survey that is open, read once and kept fresh while one moves between its screens. */
 import { useEffect } from 'preact/hooks';
+import { BOOK } from '../domain/book.ts';
 import { Page } from '../ui/Page.tsx';
 import { Notice } from '../ui/Notice.tsx';
 import { follow, withLive } from '../engine/live.ts';
@@ -18,7 +19,7 @@ function liveOf(id: string): Live<OpenSurvey | null> {
   current?.end();
   current?.writer.end();
   const live = watchSurvey(id);
-  current = { id, live, writer: holdWriter(id), end: follow(live.value) };
+  current = { id, live, writer: holdWriter(id), end: id === BOOK ? () => {} : follow(live.value) };
   return live;
 }
 

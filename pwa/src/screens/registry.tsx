@@ -18,6 +18,9 @@ const PhotosScreen = later<StageScreenProps>(async () => (await import('./photos
 const PhotoScreen = later<RecordScreenProps>(async () => (await import('./photos/Photo.tsx')).PhotoScreen);
 const OfficeScreen = later<StageScreenProps>(async () => (await import('./office/Office.tsx')).OfficeScreen);
 export const SyncScreen = later<object>(async () => (await import('./Sync.tsx')).SyncScreen);
+export const BookRecordScreen = later<RecordScreenProps>(
+  async () => (await import('./office/BookRecord.tsx')).BookRecordScreen,
+);
 export const FirmScreen = later<object>(async () => (await import('./office/Firm.tsx')).FirmScreen);
 export const OfficeListScreen = later<object>(async () => (await import('./office/List.tsx')).OfficeListScreen);
 

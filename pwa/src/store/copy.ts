@@ -1,5 +1,5 @@
 /** A file copy of a survey: the survey document with the photos inlined, whatever the office knows. */
-import { model } from '../domain/model.ts';
+import { kindsHeldBy } from '../domain/model.ts';
 import { Survey } from '../domain/survey.ts';
 import { database } from './database.ts';
 
@@ -15,7 +15,7 @@ export async function surveyDocument(id: string): Promise<Blob> {
   const records = await database.records.where('survey').equals(id).toArray();
   const survey = new Survey(id, records);
   const written: Record<string, unknown[]> = {};
-  for (const kind of Object.values(model.kinds)) {
+  for (const kind of kindsHeldBy('survey')) {
     const known = new Set(kind.fields.map((field) => field.name));
     const items = survey.ofKind(kind.name).map((record) => ({
       id: record.id,

@@ -59,6 +59,8 @@ export interface SurveyRow {
   latest_report: number | null;
   /** After the office's database was exchanged: offer every field again that it does not know. */
   reoffer: 0 | 1;
+  /** The firm's book only: the role by which the office picked what is here. */
+  role?: string;
 }
 
 export interface RecordRow {
@@ -114,6 +116,8 @@ export interface AssessmentRow extends WorkedOut {
   fetched_at: number;
   /** `edits` of the survey when this was fetched: more since means 'changed since'. */
   edits: number;
+  /** Revision of the firm's book that it leans on; answers of an earlier office have none. */
+  book?: number;
 }
 
 /** What was worked out on this phone: by which engine, from which state of the survey. */
@@ -121,6 +125,8 @@ export interface LiveRow {
   survey: string;
   edits: number;
   cursor: number;
+  /** State of the firm's book that it was worked out with. */
+  book?: string;
   engine: string;
   answer: Answer;
 }

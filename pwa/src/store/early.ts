@@ -32,21 +32,39 @@ async function read(store: IDBDatabase): Promise<FirstReading> {
   const id = /^#\/survey\/([^/?]+)/.exec(location.hash)?.[1];
   const survey = id === undefined ? '' : decodeURIComponent(id);
   const all = <T>(name: string) => answerOf<T[]>(from(name).index('survey').getAll(survey));
-  const [session, needs, leaving, changes, photos, refused, row, records, waiting, refusedHere, pictures, assessment] =
-    await Promise.all([
-      meta('session'),
-      meta('needs_sign_in'),
-      meta('leaving'),
-      answerOf<number>(from('outbox').count()),
-      answerOf<SurveyRows['photos']>(from('photos').index('arrived').getAll(0)),
-      answerOf<number>(from('refused').count()),
-      answerOf<SurveyRows['row'] | undefined>(from('surveys').get(survey)),
-      all<SurveyRows['records'][number]>('records'),
-      answerOf<number>(from('outbox').index('survey').count(survey)),
-      all<SurveyRows['refused'][number]>('refused'),
-      all<SurveyRows['photos'][number]>('photos'),
-      answerOf<SurveyRows['assessment']>(from('assessments').get(survey)),
-    ]);
+  // What the firm's book lends a survey.
+  const lent = IDBKeyRange.bound('book:firm/unit/', 'book:firm/unit/\uffff');
+  const [
+    session,
+    needs,
+    leaving,
+    changes,
+    photos,
+    refused,
+    row,
+    records,
+    waiting,
+    refusedHere,
+    pictures,
+    assessment,
+    bookRow,
+    bookRecords,
+  ] = await Promise.all([
+    meta('session'),
+    meta('needs_sign_in'),
+    meta('leaving'),
+    answerOf<number>(from('outbox').count()),
+    answerOf<SurveyRows['photos']>(from('photos').index('arrived').getAll(0)),
+    answerOf<number>(from('refused').count()),
+    answerOf<SurveyRows['row'] | undefined>(from('surveys').get(survey)),
+    all<SurveyRows['records'][number]>('records'),
+    answerOf<number>(from('outbox').index('survey').count(survey)),
+    all<SurveyRows['refused'][number]>('refused'),
+    all<SurveyRows['photos'][number]>('photos'),
+    answerOf<SurveyRows['assessment']>(from('assessments').get(survey)),
+    answerOf<SurveyRows['book']['row']>(from('surveys').get('book:firm')),
+    answerOf<SurveyRows['book']['records']>(from('records').getAll(lent)),
+  ]);
   return {
     held: {
       changes,
@@ -58,7 +76,19 @@ async function read(store: IDBDatabase): Promise<FirstReading> {
     },
     // Without anybody signed in there is nothing to show.
     surveys:
-      row && session ? { [survey]: { row, records, waiting, refused: refusedHere, photos: pictures, assessment } } : {},
+      row && session
+        ? {
+            [survey]: {
+              row,
+              records,
+              waiting,
+              refused: refusedHere,
+              photos: pictures,
+              assessment,
+              book: { row: bookRow, records: bookRecords },
+            },
+          }
+        : {},
   };
 }
 

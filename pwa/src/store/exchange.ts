@@ -2,7 +2,9 @@
 import type { Table } from 'dexie';
 import type { WorkedOut } from '../domain/assessment.ts';
 import { pathOf, type Change } from '../domain/changes.ts';
+import { BOOK, mayWriteBook, type BookState } from '../domain/book.ts';
 import { newId } from '../domain/ids.ts';
+import { kindOf } from '../domain/model.ts';
 import { BYTES_MISSING } from '../domain/photos.ts';
 import {
   database,
@@ -17,7 +19,7 @@ import {
   type SurveyRow,
 } from './database.ts';
 import { recordKey, type PulledChange } from './rows.ts';
-import { keepPhotoToo, noteToo } from './second.ts';
+import { keepPhotoToo, noteToo, rewriteToo } from './second.ts';
 import { Left, write } from './write.ts';
 
 export interface PushResult {
@@ -210,6 +212,7 @@ export async function meetEpoch(epoch: string): Promise<boolean> {
 /** After the first whole pull in a new epoch: offer what the office does not know. Returns how many changes that is. */
 export function offerUnknown(survey: string): Promise<number> {
   return take([database.surveys, database.records, database.outbox, database.assessments], async () => {
+    const role = (await database.surveys.get(survey))?.role;
     const waiting = new Set((await database.outbox.where('survey').equals(survey).toArray()).map(pathOf));
     const madeAt = new Date().toISOString().replace(/\.\d+Z$/, 'Z');
     const made: Change[] = [];
@@ -217,6 +220,12 @@ export function offerUnknown(survey: string): Promise<number> {
       for (const [field, value] of Object.entries(record.values)) {
         const change = { survey, kind: record.kind, record: record.id, field };
         if ((record.seen[field] ?? 0) > 0 || waiting.has(pathOf(change))) continue;
+        if (survey === BOOK && !mayWriteBook(kindOf(record.kind), role)) {
+          // Whoever wrote it offers it again; here it was only read.
+          delete record.values[field];
+          await database.records.put(record);
+          continue;
+        }
         made.push({ ...change, id: newId(), value, seen: 0, made_at: madeAt });
       }
     }
@@ -226,6 +235,38 @@ export function offerUnknown(survey: string): Promise<number> {
     await database.assessments.update(survey, { revision: 0 });
     return made.length;
   });
+}
+
+/**
+ * Hold the firm's book to the role of who is signed in. Picked by another one it is forgotten, in the journal as well, and is to be asked for
+ * anew: what this role may not see is not to stay here. What waits for the office stays. Returns whether it was.
+ */
+export async function meetRole(role: string): Promise<boolean> {
+  const isAnother = await take(
+    [database.surveys, database.records, database.outbox, database.sent],
+    async (): Promise<boolean> => {
+      const row = await database.surveys.get(BOOK);
+      if (!row || row.role === role) return false;
+      const before = row.role;
+      await database.surveys.put({ ...row, role, ...(before === undefined ? {} : { cursor: 0, contested: [] }) });
+      if (before === undefined) return false;
+      await database.records.where('survey').equals(BOOK).delete();
+      await database.sent.where('survey').equals(BOOK).delete();
+      const own = new Map<string, RecordRow>();
+      for (const change of await database.outbox.where('survey').equals(BOOK).sortBy('id')) {
+        const { kind, record: id, field, value, seen } = change;
+        const key = recordKey(BOOK, kind, id);
+        const record = own.get(key) ?? { key, survey: BOOK, kind, id, values: {}, seen: {} };
+        own.set(key, record);
+        if (value !== null) record.values[field] = value;
+        if (change.epoch === undefined) record.seen[field] = seen;
+      }
+      await database.records.bulkPut([...own.values()]);
+      return true;
+    },
+  );
+  if (isAnother) await rewriteToo();
+  return isAnother;
 }
 
 export interface View {
@@ -284,7 +325,11 @@ export async function isToldOfPhotos(row: SurveyRow, missing: number): Promise<b
   );
 }
 
-export function saveAssessment(survey: string, edits: number, answer: WorkedOut & { revision: number }): Promise<void> {
+export function saveAssessment(
+  survey: string,
+  edits: number,
+  answer: WorkedOut & { revision: number; book?: number },
+): Promise<void> {
   return take([database.assessments], async () => {
     await database.assessments.put({ survey, fetched_at: Date.now(), edits, ...answer });
   });
@@ -298,6 +343,8 @@ export interface ListAnswer {
   cursor?: number;
   more?: boolean;
   count?: number;
+  /** How far the firm's book has come; an office from before books says nothing. */
+  book?: BookState;
 }
 
 /** The number to ask the office's list with: 0 to be told all of it. */
@@ -387,6 +434,11 @@ export async function surveyRow(id: string): Promise<SurveyRow | undefined> {
 
 export async function assessmentRevision(survey: string): Promise<number> {
   return (await database.assessments.get(survey))?.revision ?? 0;
+}
+
+/** The revision of the firm's book that the office's last answer leans on. */
+export async function assessmentBook(survey: string): Promise<number> {
+  return (await database.assessments.get(survey))?.book ?? 0;
 }
 
 /** This device's name in the change log; made once. */

@@ -8,6 +8,8 @@ export interface SurveyRows {
   refused: RefusedRow[];
   photos: PhotoRow[];
   assessment: AssessmentRow | undefined;
+  /** What the firm's book lends it, and the book's own row once it has come. */
+  book: { row: SurveyRow | undefined; records: RecordRow[] };
 }
 
 /** What is on this phone only, and who is signed in. */

@@ -3,7 +3,8 @@ import { signal, type ReadonlySignal } from '@preact/signals';
 import { liveQuery } from 'dexie';
 import { workedOut, type Answer } from '../domain/assessment.ts';
 import { findGaps, type Gap } from '../domain/gaps.ts';
-import { Survey } from '../domain/survey.ts';
+import { BOOK } from '../domain/book.ts';
+import { SHARED_KINDS, Survey } from '../domain/survey.ts';
 import { lockedHere } from './locked.ts';
 import { countHeld, type HeldCounts } from './rows.ts';
 import { database, type Meta, type PhotoRow, type RecordRow, type RefusedRow, type SurveyRow } from './database.ts';
@@ -21,6 +22,8 @@ export interface OpenSurvey {
   assessment: Answer | null;
   /** True when something was edited on this phone after the assessment was made. */
   changedSince: boolean;
+  /** Names the state of the firm's book that the survey is seen with. */
+  book: string;
   /** True while the engine on this phone follows every edit. */
   isLive?: boolean;
 }
@@ -83,11 +86,12 @@ function watch<T>(read: () => Promise<T>, pick: (ahead: FirstReading) => T | und
   };
 }
 
-function openedFrom({ row, records, waiting, refused, photos, assessment }: SurveyRows): OpenSurvey {
-  const survey = new Survey(row.id, records);
+function openedFrom({ row, records, waiting, refused, photos, assessment, book }: SurveyRows): OpenSurvey {
+  const survey = new Survey(row.id, records, book.records);
   return {
     row,
     survey,
+    book: book.row ? `${book.row.edits}/${book.row.cursor}` : '',
     gaps: findGaps(survey),
     waiting,
     refused,
@@ -96,6 +100,16 @@ function openedFrom({ row, records, waiting, refused, photos, assessment }: Surv
     changedSince:
       assessment !== undefined && (assessment.edits < row.edits || assessment.revision < row.cursor || waiting > 0),
   };
+}
+
+/** What the firm's book lends a survey, as it lies on this phone. */
+async function bookFor(survey: string): Promise<SurveyRows['book']> {
+  if (survey === BOOK) return { row: undefined, records: [] };
+  const [row, ...records] = await Promise.all([
+    database.surveys.get(BOOK),
+    ...SHARED_KINDS.map((kind) => database.records.where('key').startsWith(`${BOOK}/${kind.name}/`).toArray()),
+  ]);
+  return { row, records: records.flat() };
 }
 
 export function watchSurvey(id: string): Live<OpenSurvey | null> {
@@ -111,7 +125,7 @@ export function watchSurvey(id: string): Live<OpenSurvey | null> {
         database.photos.where('key').startsWith(`${id}/`).toArray(),
         database.assessments.get(id),
       ]);
-      return openedFrom({ row, records, waiting, refused, photos, assessment });
+      return openedFrom({ row, records, waiting, refused, photos, assessment, book: await bookFor(id) });
     },
     (ahead) => ahead.surveys[id] && openedFrom(ahead.surveys[id]),
   );
@@ -134,7 +148,7 @@ export interface Overview {
 
 export function watchOverview(): Live<Overview> {
   return watch(async () => {
-    const rows = await database.surveys.toArray();
+    const rows = await database.surveys.where('id').notEqual(BOOK).toArray();
     const office = ((await database.meta.get('office_surveys'))?.value as Meta['office_surveys'] | undefined) ?? null;
     const here = await Promise.all(
       rows.map(async (row): Promise<ListedSurvey> => {

@@ -5,6 +5,7 @@
  * and cursor go in together, photos travel under their hash.
  */
 import { workedOut, type WorkedOut } from '../domain/assessment.ts';
+import { BOOK, type BookState } from '../domain/book.ts';
 import { asSent } from '../domain/changes.ts';
 import { model } from '../domain/model.ts';
 import { BYTES_MISSING } from '../domain/photos.ts';
@@ -13,6 +14,7 @@ import {
   applyList,
   applyPull,
   applyPush,
+  assessmentBook,
   assessmentRevision,
   beginExchange,
   deviceName,
@@ -20,6 +22,7 @@ import {
   listCursor,
   markAtOffice,
   meetEpoch,
+  meetRole,
   nextBatch,
   offerUnknown,
   saveAssessment,
@@ -33,6 +36,7 @@ import {
 import type { PulledChange } from '../store/rows.ts';
 import { markArrived, markRefused, soundBytes, waitingPhotos } from '../store/photos.ts';
 import { askSignIn } from '../store/session.ts';
+import { fetchToPhone } from '../store/surveys.ts';
 import { Left } from '../store/write.ts';
 import { APP_VERSION } from '../generated/version.ts';
 import { ask, type Reply } from './api.ts';
@@ -84,6 +88,8 @@ interface PullAnswer {
   revision: number;
   more: boolean;
   changes: PulledChange[];
+  /** The firm's book only. */
+  role?: string;
 }
 interface ViewAnswer {
   revision: number;
@@ -93,9 +99,10 @@ interface ViewAnswer {
 }
 interface AssessmentAnswer extends WorkedOut {
   revision: number;
+  book?: number;
 }
 
-const at = (survey: string): string => `/api/surveys/${encodeURIComponent(survey)}`;
+const at = (survey: string): string => (survey === BOOK ? '/api/book' : `/api/surveys/${encodeURIComponent(survey)}`);
 
 async function pushSurvey(survey: string): Promise<string | null> {
   const device = await deviceName();
@@ -171,13 +178,13 @@ async function pushPhotos(): Promise<string | null> {
 const MOST_PAGES = 200;
 
 /** Ask for what is new in the office's list; returns all of it, as it is held here then. */
-async function pullList(): Promise<OfficeSurvey[]> {
+async function pullList(): Promise<{ surveys: OfficeSurvey[]; book: BookState | undefined }> {
   for (let page = 0; ; page += 1) {
     const asked = await listCursor();
     const answer = need(await ask<ListAnswer>(`/api/surveys?since=${asked}`), { epoch: 'string', surveys: 'array' });
     await meetEpoch(answer.epoch);
     const { surveys, more } = await applyList(answer, asked);
-    if (!more || page >= MOST_PAGES) return surveys;
+    if (!more || page >= MOST_PAGES) return { surveys, book: answer.book };
   }
 }
 
@@ -192,6 +199,7 @@ async function pullSurvey(survey: string): Promise<void> {
       { epoch: 'string', revision: 'number', more: 'boolean', changes: 'array' },
     );
     if (await meetEpoch(answer.epoch)) continue;
+    if (answer.role !== undefined && (await meetRole(answer.role))) continue;
     const last = answer.changes.at(-1)?.revision;
     await applyPull(survey, answer.changes, answer.more ? (last ?? row.cursor) : Math.max(answer.revision, last ?? 0));
     if (!answer.more || last === undefined) break;
@@ -206,6 +214,17 @@ async function fetchView(survey: string): Promise<number> {
   return saveView(survey, { contested: view.contested, refused: view.refused.length, photos: view.photos });
 }
 
+/** Bring the firm's book here as far as it has come; one that is as far is not asked for. */
+async function pullBook(there: BookState): Promise<void> {
+  await fetchToPhone(BOOK);
+  await meetRole(there.role);
+  const row = await surveyRow(BOOK);
+  const isBehind = !!row && (row.cursor < there.revision || row.reoffer === 1);
+  if (isBehind) await pullSurvey(BOOK);
+  if (isBehind || row?.contested.length !== there.contested) await fetchView(BOOK);
+  await markAtOffice(BOOK, null);
+}
+
 async function fetchResults(survey: string): Promise<number> {
   const edits = (await surveyRow(survey))?.edits ?? 0;
   const lost = await fetchView(survey);
@@ -215,7 +234,11 @@ async function fetchResults(survey: string): Promise<number> {
     gaps: 'array',
     pictures: 'object',
   });
-  await saveAssessment(survey, edits, { revision: answer.revision, ...workedOut(answer) });
+  await saveAssessment(survey, edits, {
+    revision: answer.revision,
+    ...(answer.book === undefined ? {} : { book: answer.book }),
+    ...workedOut(answer),
+  });
   return lost;
 }
 
@@ -230,7 +253,9 @@ async function exchange(): Promise<Outcome> {
   let trouble: string | null = null;
   for (const survey of await surveysWaiting()) trouble = (await pushSurvey(survey)) ?? trouble;
   let photoTrouble = await pushPhotos();
-  const known = new Map((await pullList()).map((survey) => [survey.id, survey]));
+  const { surveys, book } = await pullList();
+  if (book) await pullBook(book);
+  const known = new Map(surveys.map((survey) => [survey.id, survey]));
   const lost: OfficeSurvey[] = [];
   for (const row of await surveyRows()) {
     const there = known.get(row.id);
@@ -240,7 +265,9 @@ async function exchange(): Promise<Outcome> {
     if (isBehind) await pullSurvey(row.id);
     const now = await surveyRow(row.id);
     const hasNews =
-      (await assessmentRevision(row.id)) < (now?.cursor ?? 0) || now?.contested.length !== there.contested;
+      (await assessmentRevision(row.id)) < (now?.cursor ?? 0) ||
+      (await assessmentBook(row.id)) < (book?.leant_on ?? 0) ||
+      now?.contested.length !== there.contested;
     // While somebody is still entering, the results that this fetches are out of date before they come: the exchange that ends it fetches them.
     let again = 0;
     if (isBehind || (hasNews && !(await surveysWaiting()).includes(row.id))) again = await fetchResults(row.id);

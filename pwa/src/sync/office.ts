@@ -10,7 +10,7 @@ import type {
   ReportJob,
   SurveyState,
 } from '../domain/office.ts';
-import { model, type Values } from '../domain/model.ts';
+import { model } from '../domain/model.ts';
 import type { PhotoAtOffice } from '../store/database.ts';
 import { silenceWords } from '../domain/words.ts';
 import { ask, type Reply } from './api.ts';
@@ -63,10 +63,14 @@ export const askForReportAgain = (survey: string, number: number): Promise<Reply
 export const retryEmail = (id: string): Promise<Reply<Email>> =>
   ask(`/api/emails/${encodeURIComponent(id)}/retry`, { method: 'POST', body: {} });
 
-/** A unit as the office reads it from a firm's list: a record of kind `unit`. */
-export type ListedUnit = { id: string } & Values;
-export const readUnitList = (name: string, text: string): Promise<Reply<{ units: ListedUnit[] }>> =>
-  ask('/api/unit-lists', { method: 'POST', body: { name, text } });
+/** What a list did to the firm's book: how many records it added, changed, and left as they were. */
+export interface TakenIn {
+  added: number;
+  changed: number;
+  same: number;
+}
+export const bringList = (kind: string, name: string, text: string): Promise<Reply<TakenIn>> =>
+  ask('/api/book/lists', { method: 'POST', body: { kind, name, text } });
 
 export function sendReport(
   survey: string,

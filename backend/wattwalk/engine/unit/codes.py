@@ -11,6 +11,7 @@ CODES = declare(
     unit_cold_beyond_table="The unit’s table ends above the design cold",
     unit_flow_beyond_table="The unit cannot make water as hot as the design asks for",
     unit_gone="The chosen unit is no longer among those in question",
+    unit_left="The chosen unit has left the firm’s list",
     unit_large="The unit is large for the house",
     unit_short="The unit is too small for the house",
     unit_table_wrong="The unit’s table cannot be right",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from wattwalk.survey.document import Survey
+from wattwalk.survey.holders import LEFT_LIST
 from wattwalk.survey.known import known
 from wattwalk.survey.standing import unit_words
 from wattwalk.survey.unit import Unit
@@ -111,18 +112,8 @@ def assess_units(survey: Survey, design: Design, house: House | None, flow_c: fl
         if is_chosen:
             chosen = _chosen(record, table, house, flow_c, result, year)
             findings += _chosen_findings(record, design, table, house, flow_c, result, chosen)
-    if design.unit is not None and survey.find(Unit, design.unit) is None:
-        findings.append(
-            Finding(
-                Severity.CHECK,
-                "unit_gone",
-                design.key(),
-                "unit",
-                "The design names a unit that is no longer among those in question.",
-                "Choose one of the units, or bring its table in again.",
-                COMMON_PRACTICE,
-            )
-        )
+    if design.unit is not None:
+        findings += _gone_findings(design, survey.find(Unit, design.unit))
     if not chosen.results and chosen.table is None:
         findings += _typed_findings(survey, design, house)
     findings += _lines_of_others(survey, design)
@@ -140,6 +131,35 @@ def assess_units(survey: Survey, design: Design, house: House | None, flow_c: fl
         scop_words=chosen.scop_words,
         is_without_table=without_table,
     ), findings
+
+
+def _gone_findings(design: Design, unit: Unit | None) -> list[Finding]:
+    """Return what is to be said where the unit that the design names is there no more, or is no longer in the firm's list."""
+    if unit is None:
+        return [
+            Finding(
+                Severity.CHECK,
+                "unit_gone",
+                design.key(),
+                "unit",
+                "The design names a unit that is no longer among those in question.",
+                "Choose one of the units, or bring its table in again.",
+                COMMON_PRACTICE,
+            )
+        ]
+    if unit.firm_list != LEFT_LIST:
+        return []
+    return [
+        Finding(
+            Severity.CHECK,
+            "unit_left",
+            design.key(),
+            "unit",
+            f"{unit.name or unit.kind.label} is no longer in the firm's list of units. It is worked out as it stood there last.",
+            "Ask whether it can still be had, or choose another unit.",
+            COMMON_PRACTICE,
+        )
+    ]
 
 
 def _lines_of_others(survey: Survey, design: Design) -> list[Finding]:

@@ -14,12 +14,11 @@ import { keep } from '../../forms/saving.tsx';
 import type { OpenSurvey } from '../../store/live.ts';
 import { saveEdits } from '../../store/surveys.ts';
 import { Notice } from '../../ui/Notice.tsx';
-import { recordLink } from '../../ui/router.ts';
+import { link, recordLink } from '../../ui/router.ts';
 import { Findings } from '../results/Findings.tsx';
 import { ChosenUnit, CostSheet, UnitShortlist, WaterSheet } from '../results/Plant.tsx';
 import { Drawing, picturesFor } from '../results/Drawing.tsx';
 import { officeLink } from './parts.tsx';
-import { UnitList } from './UnitList.tsx';
 
 export function Design({ open }: { open: OpenSurvey }) {
   const { survey, assessment: kept } = open;
@@ -89,11 +88,11 @@ export function Design({ open }: { open: OpenSurvey }) {
           <UnitShortlist survey={survey.id} plant={plant} onChoose={(unit) => void choose(unit)} />
         )}
         {survey.ofKind('unit').length === 0 && (
-          <p>
-            No unit yet. Take in the firm's list once for this survey, and each unit is compared with the house here.
-          </p>
+          <p>No unit yet. Take in the firm's list once, and each unit is compared with every house.</p>
         )}
-        <UnitList open={open} />
+        <p>
+          <a href={link('office', 'firm')}>The firm's units</a>
+        </p>
       </section>
       <div class="office-halves">
         {form('unit')}

@@ -1,4 +1,4 @@
-/** The firm, as its reports and letters name it. Kept at the office at once: it belongs to no survey. */
+/** The firm: its name and terms, kept at the office at once; its units and articles, kept on this phone like a survey. */
 import { useEffect, useState } from 'preact/hooks';
 import type { Firm } from '../../domain/office.ts';
 import { momentWords } from '../../domain/words.ts';
@@ -8,6 +8,7 @@ import { waits } from '../../sync/loop.ts';
 import { fetchFirm, saveFirm, troubleWith } from '../../sync/office.ts';
 import { Page } from '../../ui/Page.tsx';
 import { link } from '../../ui/router.ts';
+import { Book } from './Book.tsx';
 import { Trouble } from './parts.tsx';
 import { useRemote } from './remote.ts';
 
@@ -174,6 +175,7 @@ export function FirmScreen() {
         </section>
       )}
       {!firm && !remote.trouble && <p>Asking the office.</p>}
+      <Book />
     </Page>
   );
 }

@@ -1,0 +1,92 @@
+"""The firm's book: what belongs to the firm and to no house, by the rules of a survey's log and by the role of whoever asks."""
+
+from __future__ import annotations
+
+import dataclasses
+from typing import Any
+
+from flask import Response
+
+from .. import accounts
+from ..database import reading
+from ..office.firm_lists import ListError, TakenIn, take_in
+from ..survey.errors import Problem
+from ..survey.holders import FIRM, OFFICE
+from ..sync import pull as log
+from ..sync.book import book_revision, list_book
+from ..sync.logs import book_of
+from ..sync.sight import Sight
+from .access import current_firm, current_user
+from .blueprints import ApiBlueprint
+from .errors import Refusal
+from .schemas import (
+    BookSchema,
+    FirmListSchema,
+    PulledBookSchema,
+    PullQuerySchema,
+    PushedSchema,
+    PushSchema,
+    TakenInSchema,
+)
+from .surveys import answer_push, refuse_too_old
+
+book = ApiBlueprint("book", __name__, url_prefix="/api/book", description="What belongs to the firm: units, articles.")
+
+#: Problems of one list that are told at once.
+_MOST_TOLD = 20
+
+
+def _sight() -> Sight:
+    return Sight(FIRM, current_user().role)
+
+
+@book.route("")
+@book.response(200, BookSchema)
+def show() -> dict[str, Any]:
+    """Return the book as it stands, as far as this person may see it."""
+    firm_id, sight = current_firm().id, _sight()
+    with reading() as session:
+        return {
+            "revision": book_revision(session, firm_id),
+            "role": sight.role,
+            "records": list_book(session, firm_id, sight.role),
+            "contested": log.find_contested(session, book_of(firm_id), sight),
+            "refused": log.find_refused(session, book_of(firm_id), sight),
+            "photos": [],
+        }
+
+
+@book.route("/changes", methods=["POST"])
+@book.arguments(PushSchema)
+@book.response(200, PushedSchema)
+def push(given: dict[str, Any]) -> Response:
+    """Take changes into the book, as into a survey's log; what this person's role may not write is refused with `not_allowed` and kept."""
+    return answer_push(book_of(current_firm().id), given, _sight())
+
+
+@book.route("/changes", methods=["GET"])
+@book.arguments(PullQuerySchema, location="query")
+@book.response(200, PulledBookSchema)
+def pull(asked: dict[str, Any]) -> dict[str, Any]:
+    """Return the accepted changes after a revision, in order, without those that this person's role may not see."""
+    firm_id, sight = current_firm().id, _sight()
+    with reading() as session:
+        epoch = accounts.epoch()
+        pulled = log.pull(session, firm_id, book_of(firm_id), asked["since"], asked["limit"], sight)
+    refuse_too_old(asked["model"])
+    return {"epoch": epoch, "role": sight.role, **dataclasses.asdict(pulled)}
+
+
+@book.route("/lists", methods=["POST"])
+@book.arguments(FirmListSchema)
+@book.response(200, TakenInSchema)
+def bring_in(given: dict[str, str]) -> TakenIn:
+    """Take a list in as CSV, whole or not at all; one that cannot be right is refused by its rows and columns."""
+    if current_user().role != OFFICE:
+        raise Refusal(403, Problem("not_allowed", "Only the office brings lists into the firm's book."))
+    try:
+        return take_in(
+            given["kind"], given["name"], given["text"], firm_id=current_firm().id, user_id=current_user().id
+        )
+    except ListError as error:
+        raise Refusal(422, *(Problem("list_wrong", words) for words in error.problems[:_MOST_TOLD])) from error

@@ -1,0 +1,52 @@
+/** A record of the firm's book: a form for whoever may write it, the same to be read for all others. */
+import { bookWords, maySee, mayWriteBook } from '../../domain/book.ts';
+import { kindOf, titleOf } from '../../domain/model.ts';
+import type { SurveyRecord } from '../../domain/survey.ts';
+import { RecordForm } from '../../forms/RecordForm.tsx';
+import type { OpenSurvey } from '../../store/live.ts';
+import { Notice } from '../../ui/Notice.tsx';
+import { Page } from '../../ui/Page.tsx';
+import { link } from '../../ui/router.ts';
+import { RemoveButton } from '../Record.tsx';
+
+const FIRM = link('office', 'firm');
+
+export function BookRecordScreen({
+  open,
+  record,
+  query,
+}: {
+  open: OpenSurvey;
+  record: SurveyRecord;
+  query: URLSearchParams;
+}) {
+  const kind = kindOf(record.kind);
+  const { role } = open.row;
+  const hidden = kind.fields.filter((field) => !maySee(field, role)).map((field) => field.name);
+  const form = <RecordForm open={open} record={record} without={hidden} focus={query.get('field')} isOffice />;
+  return (
+    <Page
+      title={titleOf(kind, record.values)}
+      over={`The firm's ${bookWords(kind).many}`}
+      back={FIRM}
+      backWords="the firm"
+    >
+      {kind.help && <p>{kind.help}</p>}
+      {mayWriteBook(kind, role) ? (
+        <>
+          {form}
+          <RemoveButton open={open} record={record} back={FIRM} />
+        </>
+      ) : (
+        <div class="reading">
+          <Notice tone="plain">
+            <p>The office keeps this. Here it can be read.</p>
+          </Notice>
+          <fieldset class="reading-only" disabled>
+            {form}
+          </fieldset>
+        </div>
+      )}
+    </Page>
+  );
+}

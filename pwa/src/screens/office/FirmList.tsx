@@ -1,0 +1,130 @@
+/** A list of the firm's taken into its book at the office: from a file or pasted, whole or not at all. */
+import { useState } from 'preact/hooks';
+import { bookWords } from '../../domain/book.ts';
+import { kindOf, type Kind } from '../../domain/model.ts';
+import { syncNow } from '../../sync/loop.ts';
+import { bringList, troubleWith, type TakenIn } from '../../sync/office.ts';
+
+const TABLE = ['unit', 'name', 'outside_c', 'flow_c', 'capacity_kw', 'cop', 'least_kw', 'standby_w'];
+/** What a list may say of a unit beyond its table. */
+const PAPERS = kindOf('unit')
+  .fields.filter(
+    (field) =>
+      (field.type === 'number' || field.type === 'choice' || field.name === 'zone_corners') &&
+      !field.by_program &&
+      !TABLE.includes(field.name) &&
+      field.name !== 'zone_drawing',
+  )
+  .map((field) => field.name)
+  .join(', ');
+
+/** How the first rows of a list look, and what to know of it. */
+const FORMS: Record<string, { rows: string[]; words: string }> = {
+  unit: {
+    rows: [TABLE.join(','), 'text,text,degC,degC,kW,1,kW,W'],
+    words: `A table as CSV: first a row with the columns, then a row with their units, then a row for every outside temperature with every flow temperature of each unit. A unit of the same short name is replaced. Further columns may say the rest of its papers, once for each unit: ${PAPERS}.`,
+  },
+  article: {
+    rows: ['code,words,sold_by,selling_price,cost_price,vat', 'PIPE-22,Copper pipe 22 mm,m,14.20,6.85,standard'],
+    words:
+      'A table as CSV: first a row with the columns, then a row for each article. An article of the same code is changed; an empty cell says nothing.',
+  },
+};
+const PASTED = 'The pasted list';
+
+export function FirmList({ kind, isOpen }: { kind: Kind; isOpen: boolean }) {
+  const { many } = bookWords(kind);
+  const form = FORMS[kind.name]!;
+  const list = `${kind.name}-list`;
+  const [text, setText] = useState('');
+  const [problem, setProblem] = useState<string | null>(null);
+  const [done, setDone] = useState<string | null>(null);
+  const [isBusy, setBusy] = useState(false);
+
+  const take = async (name: string, csv: string) => {
+    setBusy(true);
+    setDone(null);
+    const reply = await bringList(kind.name, name, csv);
+    const trouble = troubleWith(reply);
+    setProblem(
+      trouble && reply.kind !== 'refused' ? `${trouble} The list is checked there, so nothing was taken in.` : trouble,
+    );
+    if (reply.kind === 'ok') {
+      setDone(takenWords(name, reply.body));
+      setText('');
+      void syncNow();
+    }
+    setBusy(false);
+  };
+  const chosen = async (input: HTMLInputElement) => {
+    const file = input.files?.[0];
+    if (!file) return;
+    try {
+      // A list in another encoding must not come in with wrong letters.
+      await take(file.name, new TextDecoder('utf-8', { fatal: true }).decode(await file.arrayBuffer()));
+    } catch {
+      setDone(null);
+      setProblem(`${file.name} is not text in UTF-8. Save it from the spreadsheet as CSV in UTF-8.`);
+    }
+    input.value = '';
+  };
+  return (
+    <details class="unit-list" open={isOpen}>
+      <summary>Take in a list of {many}</summary>
+      <div class="group">
+        <p>{form.words}</p>
+        <div class="scroll" tabIndex={0} role="group" aria-label="The first two rows of a list">
+          <code class="unit-list-form">{form.rows.join('\n')}</code>
+        </div>
+        <div class="field">
+          <label class="field-label" for={`${list}-file`}>
+            The list of {many} as a file
+          </label>
+          <input
+            id={`${list}-file`}
+            class="input"
+            type="file"
+            accept=".csv,text/csv"
+            disabled={isBusy}
+            onChange={(event) => void chosen(event.currentTarget)}
+          />
+        </div>
+        <div class="field">
+          <label class="field-label" for={`${list}-text`}>
+            Or paste the list of {many}
+          </label>
+          <textarea
+            id={`${list}-text`}
+            class="input unit-list-text"
+            spellcheck={false}
+            value={text}
+            onInput={(event) => setText(event.currentTarget.value)}
+          />
+        </div>
+        <div class="buttons">
+          <button
+            type="button"
+            class="button"
+            disabled={isBusy || text.trim() === ''}
+            onClick={() => void take(PASTED, text)}
+          >
+            Take in the pasted list of {many}
+          </button>
+        </div>
+        <p class="field-problem" role="alert">
+          {problem}
+        </p>
+        {done && (
+          <p class="field-saved" role="status">
+            {done}
+          </p>
+        )}
+      </div>
+    </details>
+  );
+}
+
+function takenWords(name: string, { added, changed }: TakenIn): string {
+  if (added + changed === 0) return `Nothing is new in ${name}.`;
+  return `Taken in from ${name}, at the office: ${added} new, ${changed} changed.`;
+}
