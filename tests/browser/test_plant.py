@@ -6,6 +6,7 @@ import re
 
 from playwright.sync_api import Page, expect
 
+from tests.browser.axe import violations
 from tests.browser.hand import answer, open_demo_house, picture
 from tests.engine.test_units import HEADER, ROWS
 from tests.support.chromium import Chromium
@@ -103,3 +104,43 @@ def test_the_phones_plan_is_the_engines_and_judges_live(phone: Chromium, server:
     expect(summary).to_contain_text(re.compile(r"[\d.]+\skW"))
     expect(summary).to_contain_text(re.compile(r"£[\d,]+ to £[\d,]+"))
     assert page.evaluate("document.documentElement.scrollWidth") <= 360
+
+
+def can_be_read(page: Page, name: str) -> None:
+    """In both themes and as narrow as a small phone, nothing is amiss on the page and nothing runs over its edge."""
+    size = page.viewport_size
+    assert size is not None
+    for theme in ("light", "dark"):
+        page.emulate_media(color_scheme=theme, reduced_motion="reduce")
+        picture(page, f"{name}-{theme}")
+        assert violations(page) == [], f"{name}, {theme}"
+    page.set_viewport_size({"width": 320, "height": size["height"]})
+    assert page.evaluate("document.documentElement.scrollWidth") <= 320
+    picture(page, f"{name}-320")
+    page.set_viewport_size(size)
+
+
+def test_a_unit_is_chosen_without_signal_and_every_check_takes_it(phone: Chromium, server: Server) -> None:
+    context = phone.start()
+    phone.allow_lasting_storage(server.url)
+    page = phone.page()
+    open_demo_house(page, server.url)
+    page.wait_for_function("() => navigator.serviceWorker.ready.then(() => true)")
+    context.set_offline(True)
+    page.goto(f"{server.url}/#/survey/demo-house/office/design")
+    page.get_by_role("button", name=re.compile("^Choose .*5 kW class")).click(timeout=ENGINE_MS)
+    chosen = page.get_by_role("region", name="The chosen unit")
+    expect(chosen.get_by_role("heading")).to_have_text(re.compile("5 kW class"), timeout=ENGINE_MS)
+    picture(page, "43-phone-chosen-without-signal")
+    page.goto(f"{server.url}/#/survey/demo-house/record/outdoor_position/position-back")
+    unit = page.get_by_role("region", name="The unit", exact=True).get_by_role("link")
+    expect(unit).to_contain_text("The unit: Air to water, 5 kW class, invented")
+    expect(unit).to_contain_text("Chosen in the design")
+    can_be_read(page, "44-phone-place-with-its-unit")
+    unit.click()
+    can_be_read(page, "45-phone-unit")
+    page.goto(f"{server.url}/#/survey/demo-house/results")
+    expect(page.get_by_text(re.compile("line .*was drawn from Air to water, 8 kW class")).first).to_be_visible(
+        timeout=ENGINE_MS
+    )
+    context.set_offline(False)

@@ -41,7 +41,7 @@ export function UnitHere({ open, place, unit }: UnitHereProps) {
   const chosen = chosenUnit(survey);
   const own = survey.find('unit', place.values['unit']);
   return (
-    <section class="sheet" aria-label="The unit">
+    <section aria-label="The unit">
       <ul class="list">
         <li>
           <a class="row" href={recordLink(survey.id, 'unit', unit.id)}>
