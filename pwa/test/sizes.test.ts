@@ -215,7 +215,7 @@ describe('on the phone', () => {
     const own = JSON.parse(now) as typeof old;
     own.records.surface[0]!['width_m' as never] = 3 as never;
     expect(await readCopyBack(parseCopy(JSON.stringify(own)))).toMatchObject({ answers: 0, differ: 1 });
-    expect(() => parseCopy(JSON.stringify({ ...old, version: 4 }))).toThrow('reads versions 1 and 2');
+    expect(() => parseCopy(JSON.stringify({ ...old, version: 4 }))).toThrow('reads versions 1, 2 and 3');
   });
 });
 

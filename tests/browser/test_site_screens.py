@@ -51,6 +51,8 @@ def to_position(page: Page) -> None:
     unit = page.get_by_role("region", name="The unit")
     expect(unit).to_contain_text("No unit chosen yet")
     unit.get_by_role("button", name="Enter a unit for this place").click()
+    # A place has a name as well: its form has to be gone.
+    expect(page.locator("#field-width_mm")).to_be_visible()
     for name, value in {"name": "9 kW Thistledown", "width_mm": "1000", "depth_mm": "400", "height_mm": "900"}.items():
         answer(page, name, value)
     page.go_back()

@@ -132,7 +132,6 @@ def _outside() -> dict[str, list[Record]]:
                 "condensate_crosses_path": False,
                 "neighbour_distance_m": 7.5,
                 "neighbour_screened": "in_view",
-                "noise_nation": "england",
             }
         ],
         "nearby_object": _nearby(),

@@ -30,7 +30,7 @@ from .answers.citing import sources_for
 from .answers.rounding import rounded
 from .answers.sources import sources_in
 from .circuit import always_warm, assess_circuit, assess_pipe_heat, pipe_findings
-from .climate import work_out_climate
+from .climate import contradictions, work_out_climate
 from .codes import declared
 from .cost import assess_cost, heat_year
 from .electric import assess_cables, assess_supply, signal_findings, supply_findings
@@ -72,6 +72,7 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     flow_c, difference_k = design.effective("flow_temperature_c"), design.effective("flow_return_difference_k")
     found: list[Finding] = []
 
+    found += contradictions(record)
     climate, more = work_out_climate(record, has_rooms=bool(survey.of_kind(Room)))
     found += more
     constructions = Constructions(survey, record)

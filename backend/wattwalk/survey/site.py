@@ -180,7 +180,7 @@ class OutdoorPosition(Record):
         help="From unit to the screen's top and on to the window, less the straight way. Leave empty to count by what can be seen.",
     )
     noise_nation: str | None = choice(
-        "Rules on noise of",
+        "Held to another nation's rules on noise",
         (
             ("england", "England"),
             ("wales", "Wales"),
@@ -188,8 +188,7 @@ class OutdoorPosition(Record):
             ("northern_ireland", "Northern Ireland"),
         ),
         group="neighbour",
-        default="england",
-        default_from="the strictest limit in force; choose where the house stands",
+        help="Leave empty: the rules are those of the nation where the house stands. Whoever chooses another says why in the notes.",
     )
     notes: str | None = long_text("Notes", group="neighbour")
 

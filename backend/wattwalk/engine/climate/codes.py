@@ -4,6 +4,8 @@ from ..answers.codes import declare
 
 CODES = declare(
     "rooms",
+    postcode_other_nation="The postcode lies in another nation",
+    station_far_from_postcode="The weather station is far from the postcode",
     station_by_postcode="The weather station was taken from the postcode",
     exposed_site="The design cold is not lowered for an exposed house",
     height_unknown="The height of the house above the sea is not known",

@@ -8,6 +8,7 @@ from math import fsum, log10, pi, sqrt
 
 from wattwalk.catalogue import Row, table
 from wattwalk.survey.document import Survey
+from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.known import known
 from wattwalk.survey.site import OutdoorPosition
 from wattwalk.survey.standing import missing_of, unit_at
@@ -210,7 +211,8 @@ def assess_noise(survey: Survey, position: OutdoorPosition, day: str | None) -> 
         Day of the visit, which chooses the edition.
     """
     name = position.name or position.kind.title_of(position.values())
-    row = limit_for(position.effective("noise_nation"), day)
+    house = (survey.single(SurveyRecord) or SurveyRecord(id=survey.id)).effective("nation")
+    row = limit_for(position.noise_nation or house, day)
     edition, limit, source = row.word("edition"), row.number("limit_dba"), cite_row(row)
     missing: list[str] = []
     units = _units(survey, position, missing)
@@ -228,7 +230,7 @@ def assess_noise(survey: Survey, position: OutdoorPosition, day: str | None) -> 
             missing=tuple(missing),
             steps=(),
             source=source,
-        ), []
+        ), _other_nation(position, name, house, row)
     attenuation, screen_words, screen_source = _screen(position)
     directivity = DIRECTIVITY[known(position.reflecting_surfaces)]
     levels = [sound_pressure(unit.power_dba, directivity, unit.distance_m, attenuation) for unit in units]
@@ -260,7 +262,8 @@ def assess_noise(survey: Survey, position: OutdoorPosition, day: str | None) -> 
         steps=tuple(steps),
         source=source,
     )
-    return result, _findings(position, name, result, row, over, attenuation, screen_source)
+    findings = _findings(position, name, result, row, over, attenuation, screen_source)
+    return result, [*findings, *_other_nation(position, name, house, row)]
 
 
 @dataclass(frozen=True)
@@ -336,6 +339,24 @@ def _limit_steps(row: Row, sounds: _Sounds, level: float, compared: float, exces
         )
     )
     return steps
+
+
+def _other_nation(position: OutdoorPosition, name: str, house: str, row: Row) -> list[Finding]:
+    """Return that a place is held to the limits of another nation than the one where the house stands."""
+    if position.noise_nation in (None, house):
+        return []
+    label = position.kind.field("noise_nation").choice_label
+    return [
+        Finding(
+            Severity.CHECK,
+            "noise_other_nation",
+            position.key(),
+            "noise_nation",
+            f"{name} is held to the limits on noise of {label(position.noise_nation)} although the house is in {label(house)}: so it was chosen for this place.",
+            "Take the choice away, or correct the nation of the house; keep it only with a reason in the notes.",
+            cite_row(row),
+        )
+    ]
 
 
 def _screen(position: OutdoorPosition) -> tuple[float, tuple[str, str], str]:
