@@ -7,12 +7,12 @@ const sources = import.meta.glob<string>('../src/**/*.{ts,tsx}', { eager: true, 
 const MAY: Record<string, string[]> = {
   domain: ['generated'],
   store: ['domain'],
-  sync: ['store', 'domain'],
+  sync: ['store', 'domain', 'generated'],
   engine: ['store', 'domain', 'generated'],
   ui: ['sync', 'store', 'domain'],
   pictures: ['domain'],
   forms: ['ui', 'sync', 'engine', 'store', 'domain', 'pictures'],
-  screens: ['forms', 'ui', 'pictures', 'sync', 'engine', 'store', 'domain'],
+  screens: ['forms', 'ui', 'pictures', 'sync', 'engine', 'store', 'domain', 'generated'],
 };
 
 const folderOf = (path: string): string => /^\.\.\/src\/([^/]+)\//.exec(path)?.[1] ?? '';

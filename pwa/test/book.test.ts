@@ -1,5 +1,5 @@
 import 'fake-indexeddb/auto';
-import { beforeEach, describe, expect, test } from 'vitest';
+import { beforeEach, describe, expect, test, vi } from 'vitest';
 import { BOOK } from '../src/domain/book.ts';
 import { Survey, type SurveyRecord } from '../src/domain/survey.ts';
 import { requestFor } from '../src/engine/live.ts';
@@ -9,6 +9,10 @@ import { forgetSession, keepSession } from '../src/store/session.ts';
 import { saveEdits, startSurvey } from '../src/store/surveys.ts';
 import { useFetcher } from '../src/sync/api.ts';
 import { syncOnce } from '../src/sync/cycle.ts';
+import { compare } from '../src/store/journal/compare.ts';
+import { usePort } from '../src/store/journal/client.ts';
+import { FakeDisk } from './files.fake.ts';
+import { portTo } from './journal.fake.ts';
 import { FakeOffice } from './office.fake.ts';
 
 let office: FakeOffice;
@@ -107,6 +111,30 @@ describe('the firm’s book', () => {
     expect(await stored()).not.toContain('77321');
     expect(await values('article', 'a1')).toEqual({ code: 'P-22' });
     expect((await database.refused.toArray()).map((item) => item.value)).toEqual([12]);
+  });
+
+  test('leaves its journal as well, at once or at the next start', async () => {
+    vi.spyOn(console, 'error').mockImplementation(() => undefined);
+    const disk = new FakeDisk();
+    usePort(portTo(disk));
+    const journal = () =>
+      [...disk.root.folders.get('wattwalk')!.files.values()].map((file) => new TextDecoder().decode(file)).join();
+    await syncOnce();
+    expect(journal()).toContain(SECRET);
+    office.role = 'surveyor';
+    await syncOnce();
+    expect(journal()).not.toContain('77321');
+    expect(journal()).toContain('P-22');
+    office.role = 'office';
+    await syncOnce();
+    expect(journal()).toContain(SECRET);
+    // The phone dies before the journal is written anew.
+    usePort(() => Promise.reject(new Error('the phone died')));
+    office.role = 'surveyor';
+    await syncOnce().catch(() => undefined);
+    usePort(portTo(disk));
+    await compare();
+    expect(journal()).not.toContain('77321');
   });
 
   test('offers after a restoration what the office wrote, and nothing that was only read', async () => {

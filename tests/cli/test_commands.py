@@ -23,6 +23,7 @@ from tests.support.postgres import fresh_database
 from wattwalk.checks import book
 from wattwalk.checks.book import cases
 from wattwalk.cli import main
+from wattwalk.survey.document import DOCUMENT_VERSION
 from wattwalk.survey.json_schema import document_schema
 from wattwalk.survey.model import survey_model
 
@@ -101,7 +102,7 @@ def test_a_document_goes_in_and_comes_out_the_same(with_firm: Run, tmp_path: Pat
     imported = with_firm("import", "house.json")
     assert (imported.returncode, imported.stderr) == (0, b"")
     exported = with_firm("export", "small-house")
-    assert json.loads(exported.stdout) == {**small_house(), "version": 2}
+    assert json.loads(exported.stdout) == {**small_house(), "version": DOCUMENT_VERSION}
     assert b"nothing was new" in with_firm("import", "-", given=exported.stdout).stdout
     changed = small_house()
     changed["records"]["room"][0]["length_m"] = 5
@@ -153,7 +154,10 @@ def test_it_goes_in_and_out_of_postgresql_too(wattwalk: Run, postgres_url: str) 
             == 0
         )
         assert wattwalk("import", "-", given=json.dumps(small_house()).encode(), DATABASE_URL=url).returncode == 0
-        assert json.loads(wattwalk("export", "small-house", DATABASE_URL=url).stdout) == {**small_house(), "version": 2}
+        assert json.loads(wattwalk("export", "small-house", DATABASE_URL=url).stdout) == {
+            **small_house(),
+            "version": DOCUMENT_VERSION,
+        }
 
 
 def test_verify_names_each_photo_that_is_missing_or_spoilt_and_fails(with_firm: Run, tmp_path: Path) -> None:
@@ -208,7 +212,7 @@ def test_a_firms_units_go_into_a_document_and_replace_their_namesakes(wattwalk: 
         ("unit-b", "Other", None),
         ("unit-a", "Unit A", "ours.csv"),
     ]
-    assert made["photos"] == {**small_house(), "version": 2}["photos"]
+    assert made["photos"] == small_house()["photos"]
 
 
 @pytest.mark.parametrize(

@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 from sqlalchemy import Connection, delete, func, select, update
+from sqlalchemy.orm import Session
 
 from tests.support.cast import Office, open_office
 from tests.support.ledger import history
@@ -24,7 +25,9 @@ from wattwalk.database import reading, writing
 from wattwalk.models import Change, StoredRecord
 from wattwalk.survey.box import EDGES
 from wattwalk.sync import old_sizes
+from wattwalk.sync import pull as log
 from wattwalk.sync import push as intake
+from wattwalk.sync.sight import Sight
 
 FOLDER = Path(__file__).with_name("kept_histories")
 KEPT = sorted(FOLDER.glob("*.json"))
@@ -42,6 +45,8 @@ def test_random_histories_lose_nothing_and_double_nothing(say: Callable[[str], N
     # A share of them begins before a side could follow its room.
     assert counts["taken over"] > IN_THE_TESTS / 8
     assert counts["too old"] > IN_THE_TESTS / 40
+    # A share of them works in the firm's book as well, with a surveyor who sees no cost prices.
+    assert counts["of the book"] > IN_THE_TESTS / 6
 
 
 def test_the_soak_plays_the_fixed_histories_that_the_tests_leave_out(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -108,6 +113,12 @@ def _lose_the_last_line(**batch: Any) -> intake.Pushed:
     return pushed
 
 
+def _send_everybody_everything(
+    session: Session, firm: str, log_id: str, since: int, limit: int, sight: Sight
+) -> log.Pulled:
+    return _PULL(session, firm, log_id, since, limit, Sight(sight.holder))
+
+
 def _replace_nothing(**batch: Any) -> intake.Pushed:
     return _PUSH(**{**batch, "changes": [dataclasses.replace(change, replaces=()) for change in batch["changes"]]})
 
@@ -157,7 +168,9 @@ OLD_WALL = [
     ["side", 0, "side-0", "room-0", "front", None],
     ["exchange", 0],
 ]
-_TAKE, _SEND, _UPDATE, _PUSH = Phone.take, Phone.push, Phone.update, intake.push
+#: A cost price that the office says, while a surveyor looks on.
+COST = [["book", "edit", 0, "article-0", "cost_price", "77321.01"], ["book", "exchange", 0], ["book", "exchange", 1]]
+_TAKE, _SEND, _UPDATE, _PUSH, _PULL = Phone.take, Phone.push, Phone.update, intake.push, log.pull
 #: A mistake made on purpose: where, what, and a history that has to bring it out with these words.
 MISTAKES = {
     "a phone that takes any answer for an answer to all": (
@@ -216,6 +229,27 @@ MISTAKES = {
         lambda surface, room: EDGES,
         [*OLD_WALL, ["edit", 0, "room-0", "length_m", 3.1], ["exchange", 0]],
         "a size moved",
+    ),
+    "an office that sends everybody what only the office may see": (
+        log,
+        "pull",
+        _send_everybody_everything,
+        COST,
+        "came to Ben's phone",
+    ),
+    "an office that shows everybody what only the office may see": (
+        Sight,
+        "values",
+        lambda _sight, _kind, values: values,
+        COST,
+        "is shown cost_price",
+    ),
+    "an office that lets a surveyor write": (
+        Sight,
+        "find_refusal",
+        lambda _sight, _change: None,
+        [["book", "edit", 1, "article-0", "words", "Clip"], ["book", "exchange", 1]],
+        "wrote in the firm's book",
     ),
     "an office that leaves a change out of its log": (
         intake,

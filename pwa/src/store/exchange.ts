@@ -250,6 +250,8 @@ export async function meetRole(role: string): Promise<boolean> {
       const before = row.role;
       await database.surveys.put({ ...row, role, ...(before === undefined ? {} : { cursor: 0, contested: [] }) });
       if (before === undefined) return false;
+      // Should the phone die before the journal is written anew, the next start does it.
+      await putMeta('journal_is_past', newId());
       await database.records.where('survey').equals(BOOK).delete();
       await database.sent.where('survey').equals(BOOK).delete();
       const own = new Map<string, RecordRow>();

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections import Counter
 from contextlib import nullcontext
 from typing import Any
@@ -24,7 +25,7 @@ def check(is_so: bool, words: str) -> None:
         raise Broken(words)
 
 
-def account(office: Office, phones: list[Phone], counts: Counter[str], *, was_restored: bool) -> None:
+def account(office: Office, phones: list[Phone], counts: Counter[str], log_id: str, *, was_restored: bool) -> None:
     """Hold every saved edit and photo against the office's log, state and folder.
 
     Raises
@@ -49,10 +50,14 @@ def account(office: Office, phones: list[Phone], counts: Counter[str], *, was_re
             if ids[id] == 0 and id not in phone.refused and id not in phone.replaced and not is_outdated:
                 counts["lost"] += 1
                 raise Broken(f"the edit of {'/'.join(path)} to {change['value']!r} is nowhere")
+    readers = {phone.wire.name for phone in phones if phone.blind_to}
+    check(
+        not any(change["device"] in readers for change in log), "somebody wrote in the firm's book who may only read it"
+    )
     _check_order(phones, log)
     _check_unseen(phones, log)
     with nullcontext() if has_app_context() else office.app.app_context(), reading() as session:
-        faults = verify_survey(session, office.survey)
+        faults = verify_survey(session, log_id)
         arrived = set(session.scalars(select(StoredPhoto.sha256).where(StoredPhoto.survey_id == office.survey)))
     check(faults == [], f"the state is not what the log adds up to: {faults}")
     _account_photos(office, phones, counts, arrived)
@@ -116,14 +121,27 @@ def agree(phones: list[Phone]) -> list[dict[str, Any]]:
     view = phones[2].wire.view()
     stored = _values(view["records"])
     refused = {path_of(change) for phone in phones for change in phone.refused.values()}
+    # Whoever's taking away was refused has the refusal on the screen, and not the record.
+    kept_away = {path[:2] for path in refused if path[2] == "deleted"}
     for phone in phones:
+        shown = json.dumps(phone.wire.view())
+        for path, value in stored.items():
+            hidden = path[2] in phone.blind_to
+            check(
+                not (hidden and json.dumps(value) in shown),
+                f"{phone.wire.name} is shown {path[2]}, which it may not see",
+            )
         gone = {path[:2] for path, value in phone.values.items() if path[2] == "deleted" and value is True}
         mine = {
             path: value
             for path, value in phone.values.items()
-            if value is not None and path[2] != "deleted" and path[:2] not in gone and path not in refused
+            if value is not None and path[2] != "deleted" and path[:2] not in gone | kept_away and path not in refused
         }
-        theirs = {path: value for path, value in stored.items() if path not in refused}
+        theirs = {
+            path: value
+            for path, value in stored.items()
+            if path not in refused and path[:2] not in kept_away and path[2] not in phone.blind_to
+        }
         check(mine == theirs, f"{phone.wire.name} holds {mine}, the office {theirs}")
     return view["contested"]
 

@@ -8,28 +8,31 @@ from __future__ import annotations
 import random
 import shutil
 from collections import Counter
-from collections.abc import Callable
-from contextlib import ExitStack, nullcontext
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager, nullcontext
 from pathlib import Path as File
 from typing import Any
 from unittest.mock import patch
 
 from flask import has_app_context
-from sqlalchemy import select
+from sqlalchemy import select, update
 
 from tests.support.cast import ADA, BEN, Office, picture
 from tests.support.ledger.account import account, agree, check
 from tests.support.ledger.phone import Phone
-from tests.support.ledger.wire import HttpWire, InnerWire, troubled
+from tests.support.ledger.wire import HttpWire, InnerWire, Wire, forget_accounts, troubled
 from tests.support.soak import Broken
 from wattwalk import accounts
 from wattwalk.api import surveys as api
 from wattwalk.database import db, reading, writing
-from wattwalk.models import StoredSurvey
+from wattwalk.models import StoredSurvey, User
 from wattwalk.survey.box import SIZES
 from wattwalk.survey.building import Surface
+from wattwalk.survey.holders import FIRM, OFFICE, SURVEYOR
 from wattwalk.survey.model import shape_of
+from wattwalk.sync.logs import book_of
 from wattwalk.sync.old_sizes import take_over
+from wattwalk.sync.sight import OF_SURVEY, Sight
 from wattwalk.sync.state import SurveyState
 from wattwalk.sync.surveys import load_survey
 from wattwalk.sync.verify import verify_survey
@@ -40,6 +43,13 @@ FIELDS = {
     "width_m": [1.8, 3.3],
     "notes": ["damp", "", "loft hatch here"],
 }
+#: What is said in the firm's book; nobody but the office sees or writes a cost price.
+BOOK_FIELDS = {
+    "words": ["Clip", "Pipe 22 mm", "Ventil é"],
+    "selling_price": ["1.50", "2.00"],
+    "cost_price": ["77321.01", "77321.02"],
+}
+BLIND = frozenset({"cost_price"})
 #: Values that cannot stand, a field and a kind that only a newer phone knows: each is refused and kept.
 UNFIT = [
     ("room", "length_m", -4),
@@ -148,14 +158,33 @@ def draw(seed: int) -> list[Step]:
             steps.append([kind])
         else:
             steps.append([kind, who])
+    of_book = random.Random(f"{seed} of the book")
+    for _ in range(of_book.randint(4, 9) if of_book.random() < 0.25 else 0):
+        place = of_book.randint(1, len(steps))
+        steps[place:place] = _draw_of_book(of_book)
     return steps
+
+
+def _draw_of_book(chance: random.Random) -> list[Step]:
+    """Return what somebody does in the firm's book: the second of the three is a surveyor."""
+    who, record = chance.randrange(3), f"article-{chance.randrange(2)}"
+    name = chance.choice(list(BOOK_FIELDS))
+    edit = ["book", "edit", who, record, name, chance.choice([*BOOK_FIELDS[name], None])]
+    kind = chance.choices(["edit", "push", "exchange", "pull", "delete", "pick"], [6, 6, 6, 3, 2, 2])[0]
+    if kind == "push":
+        return [edit, ["book", "push", who, chance.choice(FAULTS), chance.randint(0, 100)]]
+    if kind == "delete":
+        return [["book", "edit", who, record, "deleted", chance.random() < 0.7]]
+    return [edit] if kind == "edit" else [["book", kind, who, *([1] if kind == "pull" else [])]]
 
 
 class History:
     """Two phones, an office, one survey; `play` its steps, then `settle` them."""
 
-    def __init__(self, office: Office, folder: File, phones: list[Phone]) -> None:
+    def __init__(self, office: Office, folder: File, phones: list[Phone], books: list[Phone]) -> None:
         self.office = office
+        #: What the same three hold of the firm's book; none where the history says nothing of it.
+        self.books = books
         #: The last one is the office's own screen, which picks in the end.
         self.phones = phones
         self.counts: Counter[str] = Counter()
@@ -178,6 +207,7 @@ class History:
             "update": self._update,
             "resize": self._resize,
             "side": self._side,
+            "book": self._in_book,
         }
         #: Takes the office back to before a side could follow its room, until it is updated.
         self._of_old = ExitStack()
@@ -201,6 +231,23 @@ class History:
 
     def _edit(self, who: int, record: str, name: str, value: Any) -> None:
         self.phones[who].edit(("room", record, name), value)
+
+    def _in_book(self, kind: str, who: int, *given: Any) -> None:
+        """Do something in the firm's book, as it is done in a survey."""
+        if kind == "edit":
+            record, name, value = given
+            self.books[who].edit(("article", record, name), value)
+            return
+        with self._at(self.books):
+            self._steps[kind](who, *given)
+
+    @contextmanager
+    def _at(self, phones: list[Phone]) -> Iterator[None]:
+        before, self.phones = self.phones, phones
+        try:
+            yield
+        finally:
+            self.phones = before
 
     def _unfit(self, who: int, which: int) -> None:
         kind, name, value = UNFIT[which]
@@ -405,6 +452,15 @@ class History:
         self._update_office()
         for who in range(len(self.phones)):
             self._update(who)
+        self._settle(self.office.survey)
+        if self.books:
+            with nullcontext() if has_app_context() else self.office.app.app_context(), reading() as session:
+                firm = session.scalars(select(User.firm_id).where(User.email == ADA.email)).one()
+            with self._at(self.books):
+                self._settle(book_of(firm))
+            self.counts["of the book"] += 1
+
+    def _settle(self, log_id: str) -> None:
         self._meet_all()
         # What was under way all the time comes last of all.
         self._arrive()
@@ -416,7 +472,7 @@ class History:
         if self.phones[2].wire.stands()[1] == 0:
             check(not any(phone.acknowledged for phone in self.phones), "the office does not know the survey")
             return
-        account(self.office, self.phones, self.counts, was_restored=self._was_restored)
+        account(self.office, self.phones, self.counts, log_id, was_restored=self._was_restored)
         contested = agree(self.phones)
         # A pick within a record that was taken away raises the question of the record itself once more, so there may be a second round.
         for _ in range(2):
@@ -460,17 +516,47 @@ def play(office: Office, folder: File, steps: list[Step], *, over_http: bool = F
     """
     office.take_up_survey()
     cast = ((ADA, "Ada's phone"), (BEN, "Ben's phone"), (ADA, "The office"))
-    history = History(
-        office, folder, [Phone(HttpWire(office.device(*who)) if over_http else InnerWire(office, *who)) for who in cast]
-    )
-    # A request brings a context of its own.
-    with nullcontext() if over_http else office.app.app_context():
-        try:
-            history.play(steps)
-            history.settle()
-        finally:
-            history.let_be()
+
+    def wire(who: int, sight: Sight = OF_SURVEY) -> Wire:
+        person, name = cast[who]
+        return HttpWire(office.device(person, name), sight) if over_http else InnerWire(office, person, name, sight)
+
+    with _firm_with_a_book(office) if any(step[0] == "book" for step in steps) else nullcontext(()) as roles:
+        phones = [Phone(wire(who)) for who in range(len(cast))]
+        books = [
+            Phone(wire(who, Sight(FIRM, role)), blind_to=BLIND if role == SURVEYOR else frozenset())
+            for who, role in enumerate(roles)
+        ]
+        history = History(office, folder, phones, books)
+        # A request brings a context of its own.
+        with nullcontext() if over_http else office.app.app_context():
+            try:
+                history.play(steps)
+                history.settle()
+            finally:
+                history.let_be()
     return history.counts
+
+
+@contextmanager
+def _firm_with_a_book(office: Office) -> Iterator[tuple[str, ...]]:
+    """Let the cast work for a firm of its own, whose book is empty, for one history; return what each of the three is to it."""
+    with office.app.app_context():
+        firm = accounts.find_or_add_firm(f"Firm of {office.survey}")
+        with reading() as session:
+            before = session.scalars(select(User.firm_id).where(User.email == ADA.email)).one()
+    try:
+        _move_cast(office, firm.id)
+        with office.as_role(BEN, SURVEYOR):
+            yield OFFICE, SURVEYOR, OFFICE
+    finally:
+        _move_cast(office, before)
+
+
+def _move_cast(office: Office, firm_id: str) -> None:
+    with office.app.app_context(), writing() as session:
+        session.execute(update(User).where(User.email.in_([ADA.email, BEN.email])).values(firm_id=firm_id))
+    forget_accounts(office)
 
 
 def shorten(office: Office, folder: File, steps: list[Step], *, over_http: bool = False) -> list[Step]:

@@ -15,6 +15,7 @@ from typing import Any
 
 from tests.support.cast import MODEL
 from tests.support.ledger.wire import Wire
+from tests.support.soak import Broken
 from wattwalk.api import surveys as api
 from wattwalk.survey.box import EDGES, said_again, size_of
 from wattwalk.survey.model import shape_of
@@ -54,6 +55,8 @@ class Phone:
     page: int = 50
     epoch: str | None = None
     reoffers: bool = False
+    #: Fields that the role of whoever holds it may not see, in the firm's book; with any, it only reads the book.
+    blind_to: frozenset[str] = frozenset()
     #: The ledger: every edit that was called saved, and those that a later edit replaced before they were answered.
     saved: list[dict[str, Any]] = field(default_factory=list)
     replaced: set[str] = field(default_factory=set)
@@ -225,6 +228,8 @@ class Phone:
             {path_of(change) for change in self.refused_here.values()},
         )
         for change in page["changes"]:
+            if change["field"] in self.blind_to:
+                raise Broken(f"{change['field']} came to {self.wire.name}, which may not see it")
             path = path_of(change)
             seen = self.seen.get(path, 0)
             if seen > change["revision"] or (seen == change["revision"] and path in refused):
@@ -241,6 +246,10 @@ class Phone:
         waiting = {path_of(change) for change in self.outbox}
         for path, value in list(self.values.items()):
             if value is not None and self.seen.get(path, 0) == 0 and path not in waiting:
+                if self.blind_to:
+                    # Whoever wrote it offers it again; here it was only read.
+                    self.values[path] = None
+                    continue
                 change = self._change(path, value, 0)
                 self.outbox.append(change)
                 self.made_over[change["id"]] = frozenset(self.shown[path])

@@ -21,12 +21,16 @@ from wattwalk.api import surveys as api
 from wattwalk.database import reading, writing
 from wattwalk.models import User
 from wattwalk.survey.errors import SurveyError
+from wattwalk.survey.holders import FIRM, SURVEY
 from wattwalk.survey.model import shape_of
 from wattwalk.sync import photos as kept
 from wattwalk.sync import pull as log
 from wattwalk.sync import push as intake
 from wattwalk.sync import surveys as stored
+from wattwalk.sync.book import list_book
 from wattwalk.sync.errors import NoSuchSurveyError
+from wattwalk.sync.logs import book_of, find_revision
+from wattwalk.sync.sight import OF_SURVEY, Sight
 
 #: What the office has to say: the status, and the answer's JSON where there is one.
 Answer = tuple[int, Any]
@@ -94,12 +98,13 @@ class Wire(Protocol):
 class HttpWire:
     """Requests, packed, to the whole program."""
 
-    def __init__(self, device: Device) -> None:
+    def __init__(self, device: Device, sight: Sight = OF_SURVEY) -> None:
         self._device, self.name, self.model = device, device.name, MODEL
+        self._path = device.path if sight.holder == SURVEY else "/api/book"
 
     def _post(self, packed: bytes, client: Any = None) -> Any:
         return (client or self._device.client).post(
-            f"{self._device.path}/changes",
+            f"{self._path}/changes",
             data=packed,
             headers={"Content-Type": "application/json", "Content-Encoding": "gzip"},
         )
@@ -114,7 +119,7 @@ class HttpWire:
 
     def stands(self) -> tuple[str, int]:
         """Return what the office says of itself and of the end of the log: its list of hundreds of surveys would take longer than all the rest."""
-        end = self._device.client.get(f"{self._device.path}/changes?since={2**62}&limit=1&model={MODEL}")
+        end = self._device.client.get(f"{self._path}/changes?since={2**62}&limit=1&model={MODEL}")
         return self._device.client.get("/api/health").json["epoch"], 0 if end.status_code == 404 else end.json[
             "revision"
         ]
@@ -135,33 +140,34 @@ class HttpWire:
 
     def photo(self, sha256: str, data: bytes) -> Answer:
         """Send a photo's bytes."""
-        answer = self._device.client.put(f"{self._device.path}/photos/{sha256}", data=data, content_type="image/jpeg")
+        answer = self._device.client.put(f"{self._path}/photos/{sha256}", data=data, content_type="image/jpeg")
         return answer.status_code, answer.json
 
     def page(self, since: int, limit: int) -> dict[str, Any] | None:
         """Return a page of the log."""
-        answer = self._device.client.get(f"{self._device.path}/changes?since={since}&limit={limit}&model={self.model}")
+        answer = self._device.client.get(f"{self._path}/changes?since={since}&limit={limit}&model={self.model}")
         return None if answer.status_code in (404, 409) else answer.json
 
     def view(self) -> dict[str, Any] | None:
         """Return the survey as it stands."""
-        answer = self._device.client.get(self._device.path)
+        answer = self._device.client.get(self._path)
         return None if answer.status_code == 404 else answer.json
 
 
 class InnerWire:
     """Calls of what stands behind the requests, within an app context of the caller's."""
 
-    def __init__(self, office: Office, person: Person, name: str) -> None:
-        self._office, self.name, self.model, self._survey = office, name, MODEL, office.survey
+    def __init__(self, office: Office, person: Person, name: str, sight: Sight = OF_SURVEY) -> None:
+        self._office, self.name, self.model, self._sight = office, name, MODEL, sight
         self._photos = office.settings.photos
         self._user, self._firm = _account(office, person)
+        self._survey = office.survey if sight.holder == SURVEY else book_of(self._firm)
 
     def stands(self) -> tuple[str, int]:
         """Return the epoch and the survey's revision."""
         with reading() as session:
             try:
-                return accounts.epoch(), stored.find_survey(session, self._firm, self._survey)
+                return accounts.epoch(), find_revision(session, self._firm, self._survey, self._sight.holder)
             except NoSuchSurveyError:
                 return accounts.epoch(), 0
 
@@ -178,6 +184,7 @@ class InnerWire:
                 device=self.name,
                 changes=read,
                 epoch=epoch,
+                sight=self._sight,
             )
         except Trouble:
             return 500, None
@@ -213,7 +220,7 @@ class InnerWire:
             return None
         with reading() as session:
             try:
-                pulled = log.pull(session, self._firm, self._survey, since, limit)
+                pulled = log.pull(session, self._firm, self._survey, since, limit, self._sight)
             except NoSuchSurveyError:
                 return None
             return {
@@ -224,8 +231,12 @@ class InnerWire:
             }
 
     def view(self) -> dict[str, Any] | None:
-        """Return the survey as it stands."""
+        """Return the survey as it stands, or the book."""
         with reading() as session:
+            if self._sight.holder == FIRM:
+                contested = log.find_contested(session, self._survey, self._sight)
+                records = list_book(session, self._firm, self._sight.role)
+                return {"records": records, "contested": contested, "photos": []}
             try:
                 loaded = stored.load_survey(session, self._firm, self._survey)
             except NoSuchSurveyError:
@@ -239,6 +250,11 @@ class InnerWire:
 
 
 _ACCOUNTS: WeakKeyDictionary[Office, dict[Person, tuple[str, str]]] = WeakKeyDictionary()
+
+
+def forget_accounts(office: Office) -> None:
+    """Look the cast up anew: they belong to another firm now."""
+    _ACCOUNTS.pop(office, None)
 
 
 def _account(office: Office, person: Person) -> tuple[str, str]:

@@ -33,7 +33,9 @@ function BookSection({ open, kind }: { open: OpenSurvey; kind: Kind }) {
     const edit = newRecord(BOOK, kind.name, {});
     if (await keep(() => saveEdits(BOOK, [edit]))) go(recordLink(BOOK, kind.name, edit.id));
   });
-  const named = [...records].sort((a, b) => titleOf(kind, a.values).localeCompare(titleOf(kind, b.values)));
+  const named = [...records].sort((a, b) =>
+    titleOf(kind, a.values).localeCompare(titleOf(kind, b.values), 'en', { numeric: true }),
+  );
   return (
     <section class="group" aria-label={`The firm's ${many}`}>
       <h2>{`${many[0]!.toUpperCase()}${many.slice(1)}`}</h2>
