@@ -69,7 +69,7 @@ def test_only_the_photos_that_had_not_come_are_new(office: Office, ada: Device) 
     with office.app.app_context():
         assert export_document(
             firm_id=accounts.find_or_add_firm(ADA.firm).id, survey_id=office.survey, photos=office.settings.photos
-        ) == {**whole, "version": 2}
+        ) == {**whole, "version": 3}
 
 
 def test_what_differs_belongs_to_another_or_is_empty_is_refused(office: Office) -> None:

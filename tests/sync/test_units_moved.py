@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import pytest
-from sqlalchemy import select, text
+from sqlalchemy import create_engine, select, text
 
 from tests.golden.write_old_units import figures_of, kept_figures, old_documents
-from tests.support.cast import Device, Office, change
+from tests.support.cast import ADA, Device, Office, change, open_office
 from tests.sync.test_push import assert_log_holds
+from wattwalk.database import migrate as migrate_database
 from wattwalk.database import reading, writing
 from wattwalk.models import Change, StoredSurvey
 from wattwalk.survey.moved import MOVED, SECOND
@@ -169,3 +171,33 @@ def test_a_change_of_old_that_arrives_in_spite_of_all_is_refused_and_kept(office
     assert answer["results"][0]["status"] == "refused"
     with office.app.app_context(), reading() as session:
         assert session.execute(select(Change.value_json).where(Change.id == sent["id"])).scalar_one() == "55"
+
+
+def test_a_database_of_an_old_program_is_brought_over_when_it_is_migrated(
+    database_url: str, tmp_path: Path, as_before: None
+) -> None:
+    with open_office(database_url, tmp_path) as office:
+        ada = office.device(ADA)
+        ada.push(at("name", "Back wall"), at("sound_power_dba", 55), at("zone_shape", "corners"))
+    engine = create_engine(database_url)
+    with engine.begin() as connection:
+        # As the program before left them.
+        connection.execute(text("ALTER TABLE survey DROP COLUMN scope"))
+        connection.execute(text("ALTER TABLE user_account DROP COLUMN role"))
+        connection.execute(text("UPDATE alembic_version SET version_num = '0008'"))
+    engine.dispose()
+    migrate_database(database_url)
+    with office.app.app_context():
+        assert ada.view()["records"] == {
+            "outdoor_position": [{"id": "place", "name": "Back wall", "unit": "unit-of-place"}],
+            "unit": [
+                {
+                    "id": "unit-of-place",
+                    "name": "Unit at: Back wall",
+                    "zone_drawing": "corners",
+                    "sound_power_dba": 55,
+                }
+            ],
+        }
+        assert_log_holds(office)
+    office.close()
