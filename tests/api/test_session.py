@@ -29,7 +29,7 @@ def test_signing_in_opens_and_signing_out_closes(office: Office) -> None:
     token = client.get_cookie("wattwalk").value
     name = accounts.session_name(token)
     assert answer.json == {
-        "user": {"name": "Ada", "email": ADA.email},
+        "user": {"name": "Ada", "email": ADA.email, "role": "office"},
         "firm": {"name": ADA.firm},
         "epoch": epoch,
         "session": name,

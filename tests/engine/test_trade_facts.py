@@ -20,7 +20,7 @@ def test_12_kw_at_5_k_through_28_mm_copper_is_done_and_is_at_the_edge():
     assert run.gradient_pa_m == pytest.approx(476, abs=6)
     said = only(result, "pipe_at_its_limit", Severity.CHECK)
     assert "done in practice" in said.message
-    assert "at the edge" in said.message
+    assert "at the limit" in said.message
 
 
 @pytest.mark.parametrize("slope", [15.0, 20.0])

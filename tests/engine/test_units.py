@@ -420,7 +420,7 @@ class TestPapers:
         )
 
     def test_every_paper_of_a_unit_is_a_column(self):
-        taken = set(PAPERS) | {"name", "table_from", "standby_w", "points", "notes", "zone_drawing"}
+        taken = set(PAPERS) | {"name", "table_from", "standby_w", "points", "notes", "zone_drawing", "firm_list"}
         assert {spec.name for spec in KINDS["unit"].fields} == taken
 
     def test_what_one_row_says_the_unit_has(self):

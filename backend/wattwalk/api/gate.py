@@ -56,11 +56,10 @@ _SLOW = frozenset(
         "surveys.show",
         "photos.preview",
         "states.list_all",
-        "units.read",
     }
 )
 #: What writes: on SQLite one after the other in any case.
-_WRITES = frozenset({"surveys.push", "photos.PhotoView"})
+_WRITES = frozenset({"surveys.push", "photos.PhotoView", "book.push", "book.bring_in"})
 _SIGN_IN = "session.create"
 
 
