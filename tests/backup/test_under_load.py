@@ -190,7 +190,7 @@ def test_a_backup_under_load_is_one_moment_and_the_phones_bring_the_rest(
             phone.wire = wire
         meet(phones)
         counts: Counter[str] = Counter()
-        account(copy, phones, counts, was_restored=True)
+        account(copy, phones, counts, survey, was_restored=True)
         # What two said in the life that is over comes in a new order, and is asked about; once somebody has picked, all show the same.
         for contest in phones[2].wire.view()["contested"]:
             phones[2].edit(
