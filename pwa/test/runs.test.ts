@@ -1,6 +1,7 @@
 /** Runs and photos: what the job needs, how long a run is, where a photo is. */
+import golden from '../../tests/golden/runs.json';
 import { expect, test } from 'vitest';
-import { model } from '../src/domain/model.ts';
+import { model, type Row } from '../src/domain/model.ts';
 import { findGaps } from '../src/domain/gaps.ts';
 import { photoState, wantedPhotos } from '../src/domain/photos.ts';
 import { lengthWords, missingRuns, runLength } from '../src/domain/runs.ts';
@@ -77,3 +78,12 @@ test('a length is the sum of what was measured, rounded once', () => {
   const rows = [0.25, 0.75, 2.04].map((length_m) => ({ place: 'outdoors', length_m }));
   expect(runLength(rows)).toEqual({ known_m: 3, without: 0, stretches: 3 });
 });
+
+test.each(golden.map((item) => [JSON.stringify(item.stretches), item] as const))(
+  'a run of %s is as long as Python says',
+  (_, item) => {
+    const found = runLength(item.stretches as Row[]);
+    const isKnown = found.stretches > 0 && found.without === 0;
+    expect(isKnown ? found.known_m : null).toBe(item.length_m);
+  },
+);
