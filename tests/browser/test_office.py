@@ -46,6 +46,7 @@ def go_to_part(page: Page, server: Server, survey: str, part: str) -> None:
     page.goto(f"{server.url}/#/survey/{survey}/office/{part}")
 
 
+@pytest.mark.alone
 @pytest.mark.takes(seconds=20)
 def test_the_office_decides_prices_and_sends(laptop: Chromium, server: Server) -> None:
     laptop.start()

@@ -83,7 +83,7 @@ def test_two_phones_and_the_office_at_once_end_equal(database_url: str, tmp_path
             for person, name in cast
         ]
         together(_work, phones)
-        history = History(office, tmp_path, phones)
+        history = History(office, tmp_path, phones, [])
         history.settle()
         assert (history.counts["lost"], history.counts["doubled"]) == (0, 0)
         assert history.counts["acknowledged"] >= len(phones) * ROUNDS
