@@ -89,3 +89,48 @@ test('what cannot be read is not stored, says why, and is still there when the s
   await later.leave();
   expect([later.problem, later.text, draftOf(line.use.path)]).toEqual([null, null, undefined]);
 });
+
+test('what was stored stands in the line until the screen has heard of it', async () => {
+  const { answers, line } = held();
+  line.use = { ...line.use, show: (value) => value };
+  expect(line.shown('Larder')).toBe('Larder');
+  line.type('Kitchen ');
+  const left = line.leave();
+  answers[0]!(true);
+  await left;
+  // The screen still holds the answer before, as often as it is drawn.
+  expect(line.shown('Larder')).toBe('Kitchen');
+  expect(line.shown('Larder')).toBe('Kitchen');
+  expect(line.shown('Kitchen')).toBe('Kitchen');
+  // Heard of once, the line follows what is stored, back to the older answer too.
+  expect(line.shown('Larder')).toBe('Larder');
+});
+
+test('what the screen heard while it was being stored is not taken back', async () => {
+  const { answers, line } = held();
+  line.use = { ...line.use, show: (value) => value };
+  line.shown('Larder');
+  line.type('Kitchen');
+  const left = line.leave();
+  expect(line.shown('Scullery')).toBe('Kitchen');
+  answers[0]!(true);
+  await left;
+  expect(line.shown('Scullery')).toBe('Scullery');
+});
+
+test('an answer that is stored already, or that belongs to another field, keeps nothing on the screen', async () => {
+  const { answers, line } = held();
+  line.use = { ...line.use, show: (value) => value };
+  line.shown('Kitchen');
+  line.type('Kitchen ');
+  const same = line.leave();
+  answers[0]!(true);
+  await same;
+  expect(line.shown('Kitchen')).toBe('Kitchen');
+  line.type('Larder');
+  const left = line.leave();
+  answers[1]!(true);
+  await left;
+  line.use = { ...line.use, path: 'survey/room/bathroom/name' };
+  expect(line.shown('Kitchen')).toBe('Kitchen');
+});

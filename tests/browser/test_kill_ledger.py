@@ -117,7 +117,6 @@ def test_the_ledger_counts_rooms_and_photos() -> None:
         ledger.sees_photos("r", ["one", "two"])
 
 
-@pytest.mark.alone
 @pytest.mark.without_engine
 def test_what_is_typed_is_saved_when_the_app_goes_to_the_background(phone: Chromium, server: Server) -> None:
     phone.start()

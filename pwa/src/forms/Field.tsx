@@ -188,7 +188,7 @@ function Input(props: InputProps): ComponentChildren {
 }
 
 function TextInput({ open, record, field, value, id, path, describedBy, save, unsay, onSave }: InputProps) {
-  const line = useLine<Value>({ path, read: (text) => readTyped(field, text), save, onTypedOn: unsay });
+  const line = useLine<Value>({ path, read: (text) => readTyped(field, text), save, show: asTyped, onTypedOn: unsay });
   const { problem } = line;
 
   const isNumber = field.type === 'number' || field.type === 'integer' || field.type === 'money';
@@ -206,7 +206,7 @@ function TextInput({ open, record, field, value, id, path, describedBy, save, un
     class: problem ? 'input input-problem' : 'input',
     'aria-describedby': `${describedBy} ${id}-problem`,
     'aria-invalid': problem ? true : undefined,
-    value: line.text ?? asTyped(value),
+    value: line.shown(asTyped(value)),
     onInput: (event: Event) => type((event.currentTarget as HTMLInputElement).value),
     onBlur: () => void line.leave(),
   };

@@ -131,7 +131,7 @@ function RowField({
   save: (value: Value) => Promise<boolean>;
   unsay: () => void;
 }) {
-  const line = useLine<Value>({ path, read: (text) => readTyped(spec, text), save, onTypedOn: unsay });
+  const line = useLine<Value>({ path, read: (text) => readTyped(spec, text), save, show: asTyped, onTypedOn: unsay });
   const { problem } = line;
   const id = `row-${path.split('/').slice(-3).join('-')}`;
   return (
@@ -162,7 +162,7 @@ function RowField({
           inputMode={spec.type === 'text' ? undefined : 'decimal'}
           aria-invalid={problem ? true : undefined}
           aria-describedby={`${id}-problem`}
-          value={line.text ?? asTyped(value)}
+          value={line.shown(asTyped(value))}
           list={spec.suggestions ? `${id}-offers` : undefined}
           onInput={(event) => {
             line.type(event.currentTarget.value);

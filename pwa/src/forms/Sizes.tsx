@@ -104,7 +104,7 @@ export function SizesInput({
         autocomplete="off"
         autocapitalize="off"
         placeholder={example}
-        value={line.text ?? stored}
+        value={line.shown(stored)}
         aria-describedby={`${id}-notes ${id}-problem`}
         aria-invalid={problem ? true : undefined}
         onInput={(event) => type(event.currentTarget.value)}

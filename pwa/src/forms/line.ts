@@ -3,6 +3,7 @@
  *
  * The text that a person sees is never thrown away for an older one: who types on while the answer before is being stored keeps what
  * was typed, and it is stored next. A line is stored when it is left, when the screen goes away and when the app goes out of sight.
+ * Between a write and the screen's hearing of it the answer before would stand there again, and be mixed with what is typed just then.
  */
 import { useEffect, useRef, useState } from 'preact/hooks';
 import type { Read } from '../domain/parse.ts';
@@ -16,6 +17,8 @@ export interface LineUse<T> {
   read: (text: string) => Read<T> | null;
   /** True once it is on the phone's storage. */
   save: (value: T) => Promise<boolean>;
+  /** How a stored value stands in the line. With it, what was stored stays there until the screen has heard of it. */
+  show?: (value: T) => string;
   /** Hears that more was typed while the answer was being stored: what is said of that answer is not said of the text that stands there. */
   onTypedOn?: () => void;
   /** Hears why the text could not be read, and null when it could. */
@@ -27,12 +30,23 @@ export class Line<T> {
   problem: string | null = null;
   private isBusy = false;
   private isLeftAgain = false;
+  /** What the screen last heard to be stored. */
+  private heard = '';
+  /** What is stored and not heard of yet, and what stands on the screen until then. */
+  private ahead: { path: string; shows: string; over: string } | null = null;
 
   constructor(
     public use: LineUse<T>,
     private readonly changed: () => void,
   ) {
     this.text = draftOf(use.path) ?? null;
+  }
+
+  /** What stands in the line, where `stored` is what the screen has heard. */
+  shown(stored: string): string {
+    this.heard = stored;
+    if (this.ahead && (stored !== this.ahead.over || this.use.path !== this.ahead.path)) this.ahead = null;
+    return this.text ?? this.ahead?.shows ?? stored;
   }
 
   type(text: string): void {
@@ -63,6 +77,7 @@ export class Line<T> {
       this.tell(read && !read.ok ? read.why : null);
       if (read && !read.ok) return;
       this.isBusy = true;
+      const over = this.heard;
       const isDone = read === null || (await this.use.save(read.value));
       this.isBusy = false;
       if (!isDone) {
@@ -72,6 +87,9 @@ export class Line<T> {
       keepDraft(this.use.path, null);
       if (this.text === text) {
         this.text = null;
+        const shows = read?.ok ? this.use.show?.(read.value) : undefined;
+        this.ahead =
+          shows !== undefined && shows !== over && this.heard === over ? { path: this.use.path, shows, over } : null;
         this.changed();
         return;
       }

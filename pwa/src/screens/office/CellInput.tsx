@@ -34,6 +34,7 @@ export function CellInput({ survey, record, field, label, describedBy, onProblem
     path,
     read: (text) => readTyped(field, text),
     save,
+    show: asTyped,
     onProblem: (why) => onProblem(why === null ? null : `${field.label}: ${why}`),
   });
   const wanted = (field.needed_for?.length ?? 0) > 0 && isEmpty(value);
@@ -65,7 +66,7 @@ export function CellInput({ survey, record, field, label, describedBy, onProblem
     'aria-invalid': line.problem ? true : undefined,
     autocomplete: 'off' as const,
     placeholder: wanted ? 'needed' : '',
-    value: line.text ?? asTyped(value),
+    value: line.shown(asTyped(value)),
     onInput: (event: Event) => line.type((event.currentTarget as HTMLInputElement).value),
     onBlur: () => void line.leave(),
     onKeyDown: (event: KeyboardEvent) => {
