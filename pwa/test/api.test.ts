@@ -1,5 +1,6 @@
 import { afterEach, describe, expect, test, vi } from 'vitest';
-import { ask, useFetcher } from '../src/sync/api.ts';
+import { notTakenWords, silenceWords } from '../src/domain/words.ts';
+import { ask, askPicture, useFetcher } from '../src/sync/api.ts';
 
 const LONG = {
   changes: Array.from({ length: 50 }, (_item, at) => ({ record: `room-${at}`, field: 'name', value: `Küche ≥ ${at}` })),
@@ -70,5 +71,41 @@ describe('a body', () => {
       },
     );
     expect(await ask('/api/anything', { method: 'POST', body: LONG })).toEqual({ kind: 'none', why: 'no memory' });
+  });
+});
+
+/** An office that is busy for the first so many requests, and then has the picture. */
+function busyFor(times: number): () => number {
+  let asked = 0;
+  useFetcher(async () => {
+    asked += 1;
+    return asked <= times
+      ? new Response(JSON.stringify({ code: 'office_busy', message: 'The office is busy.' }), {
+          status: 503,
+          headers: { 'content-type': 'application/json', 'retry-after': '0.01' },
+        })
+      : new Response(new Uint8Array([1, 2, 3]), { headers: { 'content-type': 'image/jpeg' } });
+  });
+  return () => asked;
+}
+
+describe('a busy office', () => {
+  test('is asked for a picture again, and not for ever', async () => {
+    const asked = busyFor(2);
+    expect(new Uint8Array((await askPicture('/p'))!)).toEqual(new Uint8Array([1, 2, 3]));
+    expect(asked()).toBe(3);
+    const never = busyFor(100);
+    expect(await askPicture('/p')).toBeNull();
+    expect(never()).toBe(4);
+  });
+
+  test('says when it may be asked again, and what a person did is theirs to do again', async () => {
+    busyFor(1);
+    const reply = await ask('/api/health');
+    expect(reply).toMatchObject({ kind: 'none', isBusy: true, wait_s: 0.01 });
+    if (reply.kind !== 'none') throw new Error('it was busy');
+    expect(silenceWords(reply)).toBe('The office is busy. It is asked again by itself.');
+    expect(notTakenWords(reply)).toBe('The office is busy. Try again in a moment.');
+    expect(notTakenWords({ why: 'no connection' })).toBe('No answer from the office: no connection.');
   });
 });

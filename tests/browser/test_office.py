@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 from uuid_utils import uuid7
 
 from tests.browser.axe import violations
@@ -42,11 +42,34 @@ def push_from_a_tablet(page: Page, server: Server, survey: str, *changes: dict[s
     return response.json()["results"]
 
 
+def test_a_busy_office_is_asked_again_by_itself(laptop: Chromium, server: Server) -> None:
+    laptop.start()
+    page = laptop.page()
+    survey = open_demo_house(page, server.url)
+    expect(page.get_by_role("status").filter(has_text=re.compile("^At the office"))).to_be_visible(timeout=60_000)
+    turned_away = []
+
+    def busy(route: Route) -> None:
+        # More often than the loop of the exchanges, which looks once a minute, would make good by its own next look.
+        if len(turned_away) == 3:
+            route.continue_()
+            return
+        turned_away.append(route.request.url)
+        body = {"code": "office_busy", "message": "The office is busy.", "field": None, "record": None}
+        route.fulfill(status=503, headers={"Retry-After": "2"}, json=body)
+
+    page.route(f"**/api/surveys/{survey}", busy)
+    go_to_part(page, server, survey, "came")
+    expect(page.get_by_text("The office is busy. It is asked again by itself.")).to_be_visible(timeout=60_000)
+    expect(page.get_by_text("The office is busy")).to_have_count(0, timeout=20_000)
+    assert len(turned_away) == 3
+    page.unroute(f"**/api/surveys/{survey}")
+
+
 def go_to_part(page: Page, server: Server, survey: str, part: str) -> None:
     page.goto(f"{server.url}/#/survey/{survey}/office/{part}")
 
 
-@pytest.mark.alone
 @pytest.mark.takes(seconds=20)
 def test_the_office_decides_prices_and_sends(laptop: Chromium, server: Server) -> None:
     laptop.start()

@@ -57,11 +57,15 @@ export function atTheOffice(moment: number, now?: number): string {
 
 export const SAVED_HERE = 'Saved on this phone';
 const NO_ANSWER = 'No answer from the office';
-export const OFFICE_BUSY = 'The office is busy';
+const OFFICE_BUSY = 'The office is busy';
 
 /** Why nothing came, in a few words: an office that is busy has answered that much. */
 export const silenceBriefly = (silence: { isBusy?: boolean }): string => (silence.isBusy ? OFFICE_BUSY : NO_ANSWER);
 
-/** Why nothing came, as a sentence. */
+/** Why nothing came of what is asked for again without anybody's doing, as a sentence. */
 export const silenceWords = (silence: { why: string; isBusy?: boolean }): string =>
   silence.isBusy ? `${OFFICE_BUSY}. It is asked again by itself.` : `${NO_ANSWER}: ${silence.why}.`;
+
+/** Why nothing came of what a person did, as a sentence: nobody does it again but they. */
+export const notTakenWords = (silence: { why: string; isBusy?: boolean }): string =>
+  silence.isBusy ? `${OFFICE_BUSY}. Try again in a moment.` : silenceWords(silence);

@@ -11,13 +11,14 @@ export interface ApiProblem {
  * What became of a request.
  *
  * `none`: no answer of ours came: no signal, a time-out, a server in trouble, a captive portal's page. Nothing may be concluded
- * from it, so everything is kept. With `isBusy` it was our office that had no time just now, and it took nothing. `refused`: our office answered, and the answer is no.
+ * from it, so everything is kept. With `isBusy` it was our office that had no time just now, took nothing, and may be asked again after
+ * `wait_s`. `refused`: our office answered, and the answer is no.
  */
 export type Reply<T> =
   | { kind: 'ok'; status: number; body: T }
   | { kind: 'refused'; status: number; problem: ApiProblem }
   | { kind: 'sign_in' }
-  | { kind: 'none'; why: string; isBusy?: true };
+  | { kind: 'none'; why: string; isBusy?: true; wait_s?: number };
 
 export type Fetcher = (input: string, init: RequestInit) => Promise<Response>;
 
@@ -30,6 +31,8 @@ export interface Call {
 }
 
 const PATIENCE = 20_000;
+/** How often a busy office is asked for a picture: a page shows more of them at once than it makes at once. */
+const PICTURE_TRIES = 4;
 /** Characters from which on a body is packed: below, the frame costs more than it saves. */
 const WORTH_PACKING = 1_000;
 let fetcher: Fetcher = (input, init) => fetch(input, init);
@@ -91,8 +94,20 @@ export async function ask<T>(path: string, call: Call = {}): Promise<Reply<T>> {
   }
 }
 
-/** The bytes of a picture at the office; null when they do not come, for whatever reason. */
+/** Seconds after which a busy office may be asked again, as it says. */
+const waitOf = (response: Response): number => Number(response.headers.get('retry-after')) || 5;
+
+/** The bytes of a picture at the office; null when they do not come, for whatever reason. An office that is busy is asked again. */
 export async function askPicture(path: string): Promise<ArrayBuffer | null> {
+  for (let tries = 1; ; tries += 1) {
+    const found = await askPictureOnce(path);
+    if (found === null || found instanceof ArrayBuffer) return found;
+    if (tries === PICTURE_TRIES) return null;
+    await new Promise((done) => setTimeout(done, found.wait_s * 1000));
+  }
+}
+
+async function askPictureOnce(path: string): Promise<ArrayBuffer | { wait_s: number } | null> {
   const stop = new AbortController();
   const timer = setTimeout(() => stop.abort(), PATIENCE);
   try {
@@ -103,6 +118,7 @@ export async function askPicture(path: string): Promise<ArrayBuffer | null> {
       redirect: 'error',
       signal: stop.signal,
     });
+    if (response.status === 503) return { wait_s: waitOf(response) };
     return response.ok && response.headers.get('content-type')?.startsWith('image/')
       ? await response.arrayBuffer()
       : null;
@@ -137,7 +153,7 @@ async function read<T>(response: Response): Promise<Reply<T>> {
   if (!isProblem(body)) return { kind: 'none', why: `the office is in trouble (${response.status})` };
   if (response.status === 401 && body.code !== 'wrong_sign_in') return { kind: 'sign_in' };
   if (response.status === 503 && body.code === 'office_busy')
-    return { kind: 'none', why: 'it is busy just now', isBusy: true };
+    return { kind: 'none', why: 'it is busy just now', isBusy: true, wait_s: waitOf(response) };
   if (response.status >= 500) return { kind: 'none', why: `the office is in trouble (${response.status})` };
   return { kind: 'refused', status: response.status, problem: body };
 }

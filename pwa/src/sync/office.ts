@@ -12,7 +12,7 @@ import type {
 } from '../domain/office.ts';
 import { model } from '../domain/model.ts';
 import type { PhotoAtOffice } from '../store/database.ts';
-import { silenceWords } from '../domain/words.ts';
+import { notTakenWords } from '../domain/words.ts';
 import { ask, type Reply } from './api.ts';
 
 const at = (survey: string): string => `/api/surveys/${encodeURIComponent(survey)}`;
@@ -91,9 +91,9 @@ export async function fetchNewest(survey: string, revision: number, most: number
 export const reportAddress = (survey: string, number: number): string => `${at(survey)}/reports/${number}.pdf`;
 export const photoAtOffice = (survey: string, sha256: string): string => `${at(survey)}/photos/${sha256}`;
 
-/** Why there is nothing newer to show, in words; null when the answer is there. */
+/** Why nothing came of what was asked of the office, in words; null when the answer is there. */
 export function troubleWith(reply: Reply<unknown>): string | null {
   if (reply.kind === 'ok') return null;
   if (reply.kind === 'sign_in') return 'The office asks you to sign in again.';
-  return reply.kind === 'none' ? silenceWords(reply) : reply.problem.message;
+  return reply.kind === 'none' ? notTakenWords(reply) : reply.problem.message;
 }

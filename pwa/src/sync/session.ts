@@ -1,7 +1,7 @@
 /** Signing in and out. */
 import { signal } from '@preact/signals';
 import type { Session } from '../store/database.ts';
-import { OFFICE_BUSY, silenceWords } from '../domain/words.ts';
+import { notTakenWords } from '../domain/words.ts';
 import { meetEpoch } from '../store/exchange.ts';
 import { forgetSession, heldHere, inTheWay, isHeld, keepSession, type Held } from '../store/session.ts';
 import { ask } from './api.ts';
@@ -20,9 +20,7 @@ export async function signIn(email: string, password: string): Promise<string | 
     body: { email, password },
   });
   if (reply.kind === 'none')
-    return reply.isBusy
-      ? `${OFFICE_BUSY}. Try again in a moment.`
-      : `${silenceWords(reply)} The first sign-in needs a connection.`;
+    return reply.isBusy ? notTakenWords(reply) : `${notTakenWords(reply)} The first sign-in needs a connection.`;
   if (reply.kind === 'sign_in') return 'The email or the password is wrong.';
   if (reply.kind === 'refused') return reply.problem.message;
   const kept = await keepSession({ user: reply.body.user, firm: reply.body.firm, id: reply.body.session });

@@ -1,6 +1,7 @@
 /** Answers of the office that the store does not keep: shown until a newer one comes, with a word when none does. */
 import { signal, useSignal, type Signal } from '@preact/signals';
 import { useEffect, useRef } from 'preact/hooks';
+import { silenceWords } from '../../domain/words.ts';
 import type { Reply } from '../../sync/api.ts';
 import { syncState } from '../../sync/loop.ts';
 import { troubleWith } from '../../sync/office.ts';
@@ -29,21 +30,33 @@ function keptUnder(name: string): Signal<Kept | null> {
 }
 
 /**
- * Ask the office for something by `name`, again whenever `version` is another one or the office answers after a silence.
+ * Ask the office for something by `name`, again whenever `version` is another one, the office answers after a silence, or it was busy.
  */
 export function useRemote<T>(name: string, version: string | number, askOffice: () => Promise<Reply<T>>): Remote<T> {
   const answer = keptUnder(name);
   const trouble = useSignal<string | null>(null);
   const asked = useRef(0);
+  const again = useRef<ReturnType<typeof setTimeout> | undefined>(undefined);
+  const isGone = useRef(false);
   const refresh = async () => {
+    clearTimeout(again.current);
     const turn = (asked.current += 1);
     const reply = await askOffice();
     // A slow answer must not take the place of one that was asked for later.
     if (turn !== asked.current) return;
-    trouble.value = troubleWith(reply);
+    trouble.value = reply.kind === 'none' ? silenceWords(reply) : troubleWith(reply);
+    if (reply.kind === 'none' && reply.isBusy && !isGone.current)
+      again.current = setTimeout(() => void refresh(), (reply.wait_s ?? 5) * 1000);
     if (reply.kind === 'ok') answer.value = { value: reply.body, version };
   };
   useEffect(() => void refresh(), [name, version]);
+  useEffect(
+    () => () => {
+      isGone.current = true;
+      clearTimeout(again.current);
+    },
+    [],
+  );
   // The loop hears first that the office answers again.
   const heard = syncState.value.last?.kind === 'done' ? syncState.value.last_at : null;
   useEffect(() => {
