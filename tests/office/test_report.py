@@ -83,7 +83,7 @@ def test_the_first_page_says_it_all_in_a_minute(made, paper):
         "Price with VAT £3,454.39",
         "Grant for a heat pump −£1,000.00",
         "Left to pay £1,954.39",
-        "Air brick or vent: this lies inside the protective zone",
+        "Air brick or vent: it lies inside the protective zone",
         "Builder: close the air brick beside the unit, by 20 April 2026",
         "The side gate is 780 mm wide.",
         "write to office@firm.example or call 01632 960000",

@@ -24,18 +24,23 @@ _OPTIONS = (
 )
 
 
-def option_words(record: SurveyRecord | Design, name: str) -> str:
-    """Return one choice as a line: label, what was chosen, and whether by a person or by default."""
+def _chosen_words(record: SurveyRecord | Design, name: str) -> str:
+    """Return what was chosen, and whether by a person or by default."""
     spec = record.kind.field(name)
     value = record.effective(name)
     shown = spec.choice_label(value) if spec.choices else f"{value:g} {spec.unit}".strip()
     basis = "chosen in the survey" if getattr(record, name) is not None else f"default: {spec.default_from}"
-    return f"{spec.label}: {shown} ({basis})"
+    return f"{shown} ({basis})"
+
+
+def option_words(record: SurveyRecord | Design, name: str) -> str:
+    """Return one choice as a line: label, what was chosen, and whether by a person or by default."""
+    return f"{record.kind.field(name).label}: {_chosen_words(record, name)}"
 
 
 def load_switches(record: SurveyRecord) -> dict[str, str]:
-    """Return the words of each choice of what the unit's load counts, by its name."""
-    return {name: option_words(record, name) for name in LOAD_CHOICES}
+    """Return what was chosen of each thing that the unit's load may count, by its name; the term that it stands beside says of what."""
+    return {name: _chosen_words(record, name) for name in LOAD_CHOICES}
 
 
 def methods(record: SurveyRecord, design: Design) -> tuple[str, ...]:

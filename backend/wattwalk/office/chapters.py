@@ -181,10 +181,12 @@ def site_chapter(inputs: ReportInputs) -> dict[str, Any]:
                 }
             )
         bases = [base_block(by_base[base.id]) for base in survey.children(Base, place.id) if base.id in by_base]
-        facts = [(label, words) for label, words in record_lines(place, titles) if label != "Name"]
+        facts = list(record_lines(place, titles, without=("name",)))
         stands = unit_at(survey, place)
         if stands is not NO_UNIT:
-            facts += [("The unit", stands.name or stands.kind.label), *record_lines(stands, titles, _UNIT_GROUPS)]
+            # The corners of its zone stand in the drawing, and in full with what was recorded.
+            lines = record_lines(stands, titles, _UNIT_GROUPS, without=("zone_corners",))
+            facts += [("The unit", stands.name or stands.kind.label), *lines]
         places.append(
             {
                 "name": place.name or "Place not named yet",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
@@ -157,11 +157,14 @@ def is_recorded(spec: FieldSpec, record: Record) -> bool:
 
 
 def record_lines(
-    record: Record, titles: Mapping[str, str], groups: Sequence[str] | None = None
+    record: Record, titles: Mapping[str, str], groups: Sequence[str] | None = None, without: Collection[str] = ()
 ) -> tuple[tuple[str, str], ...]:
-    """Return every recorded field that belongs in a report as label and words, in the order of declaration; of `groups` only, when they are given."""
+    """Return every recorded field that belongs in a report as label and words, in the order of declaration.
+
+    Of `groups` only, when they are given; `without` names fields that stand elsewhere on the page.
+    """
     return tuple(
         field_line(spec, getattr(record, spec.name), titles)
         for spec in record.kind.fields
-        if is_recorded(spec, record) and (groups is None or spec.group in groups)
+        if spec.name not in without and is_recorded(spec, record) and (groups is None or spec.group in groups)
     )
