@@ -92,7 +92,7 @@ def grouping_factor(circuits: int) -> float:
 
     Parameters
     ----------
-    circuits : float
+    circuits : int
         How many loaded circuits lie together.
 
     Examples

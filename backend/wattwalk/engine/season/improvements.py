@@ -52,7 +52,7 @@ class RoomState:
     emitters: tuple[EmitterWork, ...]
 
     def lowest_step(self, difference_k: float) -> int | None:
-        """Return the lowest flow temperature at which the room would be warm, in steps of `flow.STEPS_PER_K` to the degree."""
+        """Return the lowest flow temperature at which the room would be warm, in steps of `STEPS_PER_K` to the degree."""
         return lowest_step(self.emitters, self.total_w, difference_k)
 
 
