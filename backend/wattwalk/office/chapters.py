@@ -184,7 +184,7 @@ def site_chapter(inputs: ReportInputs) -> dict[str, Any]:
         facts = [(label, words) for label, words in record_lines(place, titles) if label != "Name"]
         stands = unit_at(survey, place)
         if stands is not NO_UNIT:
-            facts += [("The unit", stands.name or stands.kind.label), *record_lines(stands, titles, _UNIT_GROUPS)]
+            facts += [("The unit", stands.title), *record_lines(stands, titles, _UNIT_GROUPS)]
         places.append(
             {
                 "name": place.name or "Place not named yet",

@@ -31,8 +31,7 @@ def compile_emitter(emitter: Emitter, inside_c: float | None, is_bath: bool) -> 
 
 
 def _words(emitter: Emitter) -> str:
-    kind = emitter.kind
-    words = kind.title_of(emitter.values())
+    words = emitter.title
     if emitter.height_mm is not None and emitter.length_mm is not None:
         words += f", {figure(emitter.height_mm, 0)} × {figure(emitter.length_mm, 0)} mm"
     elif emitter.type == "underfloor" and emitter.heated_area_m2 is not None:

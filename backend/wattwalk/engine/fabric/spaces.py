@@ -80,11 +80,6 @@ def outside_conductance(faces: Sequence[tuple[float, float]], volume_m3: float, 
     return fsum([*(area * u_value for area, u_value in faces), AIR_WH_M3K * air_changes_h * volume_m3])
 
 
-def name_of(space: UnheatedSpace) -> str:
-    """Return the words a person would call a space by."""
-    return space.name or space.title
-
-
 def start_spaces(survey: Survey) -> dict[str, SpaceWork]:
     """Work out the way to outside of every unheated space that a survey describes, by its id."""
     return {space.id: _start(space) for space in survey.of_kind(UnheatedSpace)}
@@ -150,7 +145,7 @@ def balances(works: Mapping[str, SpaceWork], outside_c: float) -> tuple[SpaceBal
         found.append(
             SpaceBalance(
                 id=work.space.id,
-                name=name_of(work.space),
+                name=work.space.title,
                 temperature_c=None if temperature is None else rounded(temperature, TEMPERATURE),
                 inside_w_k=rounded(inside, 2),
                 outside_w_k=None if work.outside_w_k is None else rounded(work.outside_w_k, 2),

@@ -171,7 +171,7 @@ def assess_base(survey: Survey, base: Base, visit_date: str | None) -> tuple[Bas
 
     Packing and thresholds suppose that readings are good to about 1 mm.
     """
-    name = base.name or base.kind.title_of(base.values())
+    name = base.title
     unit = unit_on(survey, base)
     findings = _age_findings(base, name, visit_date)
     missing: list[str] = []

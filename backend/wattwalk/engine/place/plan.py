@@ -90,7 +90,7 @@ def _shape_words(position: OutdoorPosition, zone: Zone | None) -> str:
 
 def assess_place(survey: Survey, position: OutdoorPosition) -> tuple[ZonePlan, list[Finding]]:
     """Return one place of a unit as a plan, and the findings on the room around it."""
-    name = position.name or position.kind.title_of(position.values())
+    name = position.title
     stands = unit_at(survey, position)
     is_propane = stands.effective("refrigerant") == "r290"
     zone, missing = zone_of(position, stands) if is_propane else (None, [])

@@ -166,7 +166,7 @@ def better_u_values(survey: Survey, record: SurveyRecord) -> list[tuple[str, str
     for item in survey.of_kind(Construction):
         if item.known_by != "look":
             continue
-        name = item.name or item.kind.title_of(item.values())
+        name = item.title
         row: Row | None
         if item.look == "roof_loft":
             row = table(BY_INSULATION).get(look="roof_loft", insulation_mm=LOFT_MM)

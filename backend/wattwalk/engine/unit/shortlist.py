@@ -82,7 +82,7 @@ def assess_units(survey: Survey, design: Design, house: House | None, flow_c: fl
     findings: list[Finding] = []
     results, chosen, without_table = [], Units(), False
     for record in survey.of_kind(Unit):
-        name = record.name or record.kind.label
+        name = record.title
         is_chosen = record.id == design.unit
         if not record.points:
             results.append(_unknown(record, name, is_chosen, ("its table over outside and flow temperature",)))
@@ -155,7 +155,7 @@ def _gone_findings(design: Design, unit: Unit | None) -> list[Finding]:
             "unit_left",
             design.key(),
             "unit",
-            f"{unit.name or unit.kind.label} is no longer in the firm's list of units. It is worked out as it stood there last.",
+            f"{unit.title} is no longer in the firm's list of units. It is worked out as it stood there last.",
             "Ask whether it can still be had, or choose another unit.",
             COMMON_PRACTICE,
         )
