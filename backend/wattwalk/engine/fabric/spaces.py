@@ -13,7 +13,7 @@ from wattwalk.survey.known import known
 
 from ..answers import SpaceBalance, Step
 from ..answers.citing import EN_ISO_13789, cite_row
-from ..answers.rounding import TEMPERATURE, figure, rounded
+from ..answers.rounding import TEMPERATURE, figure, rounded, rounded_if_any
 
 AIR_CHANGES = "space_air_changes_en_iso_13789_2017"
 FACES = "space_faces_2026"
@@ -146,9 +146,9 @@ def balances(works: Mapping[str, SpaceWork], outside_c: float) -> tuple[SpaceBal
             SpaceBalance(
                 id=work.space.id,
                 name=work.space.title,
-                temperature_c=None if temperature is None else rounded(temperature, TEMPERATURE),
+                temperature_c=rounded_if_any(temperature, TEMPERATURE),
                 inside_w_k=rounded(inside, 2),
-                outside_w_k=None if work.outside_w_k is None else rounded(work.outside_w_k, 2),
+                outside_w_k=rounded_if_any(work.outside_w_k, 2),
                 missing=tuple(work.missing),
                 steps=steps,
                 source=EN_ISO_13789,

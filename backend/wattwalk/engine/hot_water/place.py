@@ -10,7 +10,7 @@ from wattwalk.survey.works import Design
 
 from ..answers import CylinderFit, Finding, Severity
 from ..answers.citing import COMMON_PRACTICE
-from ..answers.rounding import figure, rounded
+from ..answers.rounding import figure, rounded_if_any
 
 #: Common practice, no source: room left about a cylinder for lifting in and for its valves, mm.
 SIDE_GAP_MM, TOP_GAP_MM = 25.0, 150.0
@@ -36,11 +36,7 @@ def cylinder_fits(water: HotWater, design: Design) -> tuple[CylinderFit, ...]:
             state = "too_small"
         else:
             state = "tight" if has < needs + gap else "fits"
-        found.append(
-            CylinderFit(
-                what, None if has is None else rounded(has, 0), None if needs is None else rounded(needs, 0), state
-            )
-        )
+        found.append(CylinderFit(what, rounded_if_any(has, 0), rounded_if_any(needs, 0), state))
     return tuple(found)
 
 

@@ -14,7 +14,7 @@ from wattwalk.survey.known import known
 
 from ..answers import Climate, Improvement, Improvements
 from ..answers.citing import COMMON_PRACTICE, EN_442, cite_row
-from ..answers.rounding import TEMPERATURE, figure, listed, rounded
+from ..answers.rounding import TEMPERATURE, figure, listed, rounded, rounded_if_any
 from ..answers.values import Value
 from ..emitters.radiators import corrections
 from ..emitters.replacement import Panel, biggest_panels, place_of
@@ -306,7 +306,7 @@ def improve(house: House) -> Improvements:
         saved, present = saved + item.saved_w, after
         done.add(item.record)
     return Improvements(
-        flow_c=None if before.lowest_c is None else rounded(before.lowest_c, TEMPERATURE),
+        flow_c=rounded_if_any(before.lowest_c, TEMPERATURE),
         set_by_room=_room_id(house, before.setter),
         seasonal_efficiency=rounded(before.use.efficiency, 2) if before.use else None,
         electricity_kwh=rounded(before.use.electricity_kwh, 0) if before.use else None,
@@ -331,7 +331,7 @@ def _result(house: House, item: Candidate, before: Outcome, after: Outcome, pric
         what=item.what,
         record=item.record,
         room=item.room,
-        lowest_flow_c=None if after.lowest_c is None else rounded(after.lowest_c, TEMPERATURE),
+        lowest_flow_c=rounded_if_any(after.lowest_c, TEMPERATURE),
         reduction_k=rounded(before.lowest_c - after.lowest_c, TEMPERATURE)
         if before.lowest_c is not None and after.lowest_c is not None
         else None,
@@ -339,7 +339,7 @@ def _result(house: House, item: Candidate, before: Outcome, after: Outcome, pric
         loss_saved_w=rounded(item.saved_w, 0),
         seasonal_efficiency=rounded(after.use.efficiency, 2) if after.use else None,
         electricity_kwh=rounded(after.use.electricity_kwh, 0) if after.use else None,
-        saved_kwh=None if saved is None else rounded(saved, 0),
+        saved_kwh=rounded_if_any(saved, 0),
         saved_pounds=None if saved is None else pounds(saved, price),
         source=item.source,
     )

@@ -13,7 +13,7 @@ from wattwalk.survey.works import Design, PriceLine
 
 from ..answers import DayPart, Finding, Severity, Step, UnitResult
 from ..answers.citing import COMMON_PRACTICE, DECLARED
-from ..answers.rounding import TEMPERATURE, figure, rounded
+from ..answers.rounding import TEMPERATURE, figure, rounded, rounded_if_any
 from ..answers.unit import UnitVerdict, chosen_of
 from ..climate.weather import SPREAD
 from .scop import EN_14825, outlet_of, rate_table
@@ -276,7 +276,7 @@ def _against(
         is_chosen=is_chosen,
         capacity_kw=rounded(at_design.capacity_kw, 2),
         cop=rounded(at_design.cop, 2),
-        covers=None if covers is None else rounded(covers, 3),
+        covers=rounded_if_any(covers, 3),
         bivalent_c=bivalent,
         bivalent_words=words,
         seasonal_efficiency=None if year is None else rounded(year.efficiency, 2),
@@ -301,8 +301,8 @@ def _chosen(
         return Units(
             results=(result,),
             table=table,
-            scop_35=_two(scop_35),
-            scop_55=_two(scop_55),
+            scop_35=rounded_if_any(scop_35, 2),
+            scop_55=rounded_if_any(scop_55, 2),
             scop_words=_outlets(table),
         )
     steps = [*_steps_at_design(house, flow_c, result), *(_steps_of_year(year) if year is not None else ())]
@@ -324,8 +324,8 @@ def _chosen(
         table=table,
         year=year,
         day_parts=_day_parts(table, house),
-        scop_35=_two(scop_35),
-        scop_55=_two(scop_55),
+        scop_35=rounded_if_any(scop_35, 2),
+        scop_55=rounded_if_any(scop_55, 2),
         steps=tuple(steps),
     )
 
@@ -421,10 +421,6 @@ def _outlets(table: UnitTable) -> str:
     """Say at which application the table does not cover the outlet that makers declare for; nothing where it covers both."""
     fixed = [(each, outlet_of(table, each)) for each in (35.0, 55.0) if table.hottest_c >= each]
     return "; ".join(f"at {figure(each, 0)} °C: {words}" for each, (is_covered, words) in fixed if not is_covered)
-
-
-def _two(value: float | None) -> float | None:
-    return None if value is None else rounded(value, 2)
 
 
 def _chosen_findings(
