@@ -80,14 +80,14 @@ def assess_units(survey: Survey, design: Design, house: House | None, flow_c: fl
         Flow temperature at the design cold, °C.
     """
     findings: list[Finding] = []
-    results, chosen, without_table = [], Units(), False
+    results, chosen = [], Units()
     for record in survey.of_kind(Unit):
         name = record.title
         is_chosen = record.id == design.unit
         if not record.points:
             results.append(_unknown(record, name, is_chosen, ("its table over outside and flow temperature",)))
             if is_chosen:
-                without_table = True
+                chosen = Units(is_without_table=True)
                 findings += _table_wanted(record, name, design)
             continue
         try:
@@ -110,27 +110,17 @@ def assess_units(survey: Survey, design: Design, house: House | None, flow_c: fl
         result, year = _against(record, name, is_chosen, table, house, flow_c)
         results.append(result)
         if is_chosen:
-            chosen = _chosen(record, table, house, flow_c, result, year)
+            chosen = _chosen(table, house, flow_c, result, year)
             findings += _chosen_findings(record, design, table, house, flow_c, result, chosen)
     if design.unit is not None:
         findings += _gone_findings(design, survey.find(Unit, design.unit))
-    if not chosen.results and chosen.table is None:
+    if chosen.table is None:
         findings += _typed_findings(survey, design, house)
     findings += _lines_of_others(survey, design)
     results.sort(
         key=lambda item: (_RANK.get(item.verdict, 2), item.electricity_kwh is None, item.electricity_kwh or 0.0)
     )
-    return Units(
-        results=tuple(results),
-        table=chosen.table,
-        year=chosen.year,
-        day_parts=chosen.day_parts,
-        scop_35=chosen.scop_35,
-        scop_55=chosen.scop_55,
-        steps=chosen.steps,
-        scop_words=chosen.scop_words,
-        is_without_table=without_table,
-    ), findings
+    return replace(chosen, results=tuple(results)), findings
 
 
 def _gone_findings(design: Design, unit: Unit | None) -> list[Finding]:
@@ -291,15 +281,13 @@ def _against(
     return result, year
 
 
-def _chosen(
-    record: Unit, table: UnitTable, house: House | None, flow_c: float, result: UnitResult, year: UnitYear | None
-) -> Units:
+def _chosen(table: UnitTable, house: House | None, flow_c: float, result: UnitResult, year: UnitYear | None) -> Units:
+    """Return what is known of the chosen unit, whose table is there; the units in question are not in it."""
     scop_35, scop_55 = (
         rate_table(table, application).scop if table.hottest_c >= application else None for application in (35.0, 55.0)
     )
     if house is None or result.capacity_kw is None:
         return Units(
-            results=(result,),
             table=table,
             scop_35=rounded_if_any(scop_35, 2),
             scop_55=rounded_if_any(scop_55, 2),
@@ -319,7 +307,6 @@ def _chosen(
                 )
             )
     return Units(
-        results=(result,),
         scop_words=_outlets(table),
         table=table,
         year=year,
