@@ -256,6 +256,9 @@ def test_an_article_is_known_again_by_its_code(ada: Device) -> None:
     [
         ("unit", LIST.replace("7,55,7.4", "7,55,x"), "ours.csv, row 6, column capacity_kw: 'x' is not a number in kW."),
         ("unit", "", "ours.csv"),
+        ("unit", LIST.replace("7,55,7.4", '7,"55,7.4'), "ours.csv: it is no CSV: "),
+        ("unit", f'{LIST}\n"{"x" * 140_000}",', "ours.csv: it is no CSV: field larger than field limit"),
+        ("article", 'code,words\nA,"Clip\nB,Pipe\n', "ours.csv: it is no CSV: "),
         ("article", "", "ours.csv, row 1: there is no column 'code'."),
         (
             "article",
@@ -281,6 +284,14 @@ def test_a_list_that_cannot_be_right_is_refused_by_row_and_column_and_nothing_of
     assert (answer.status_code, answer.json["code"]) == (422, "list_wrong"), answer.json
     assert words in answer.json["message"]
     assert ada.book() == before
+
+
+@pytest.mark.parametrize(("kind", "text"), [("unit", LIST), ("article", "code,words\nE-1,Clip\n")])
+def test_a_list_may_end_its_lines_in_any_way(ada: Device, kind: str, text: str) -> None:
+    bring(ada, kind, text)
+    for end in ("\r\n", "\r"):
+        answer = bring(ada, kind, text.replace("\n", end))
+        assert (answer.status_code, answer.json) == (200, {"added": 0, "changed": 0, "same": 1}), answer.json
 
 
 def test_a_surveyor_brings_no_list_in(ada: Device, ben: Device) -> None:
