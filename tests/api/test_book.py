@@ -244,6 +244,21 @@ def test_a_list_of_units_comes_into_the_book_and_again_only_with_what_changed(ad
     assert in_book(ada, "unit", "unit-a") is not None, "a unit that was taken away does not come back with its list"
 
 
+@pytest.mark.parametrize(("name", "order"), [("twin", 1), ("pair", -1)])
+def test_two_units_of_one_name_stay_two(ada: Device, name: str, order: int) -> None:
+    def rows(unit: str) -> str:
+        return "\n".join(row.replace("a,Unit A", f"{unit},{name}") for row in ROWS)
+
+    bring(ada, "unit", HEADER + rows(f"{name}-a"))
+    both = HEADER + "\n".join([rows(f"{name}-a"), rows(f"{name}-b").replace("7,55,7.4", "7,55,7.5")][::order])
+    assert bring(ada, "unit", both).json == {"added": 1, "changed": 0, "same": 1}
+    first, second = in_book(ada, "unit", f"unit-{name}-a"), in_book(ada, "unit", f"unit-{name}-b")
+    assert first is not None
+    assert second is not None
+    assert first["points"] != second["points"]
+    assert bring(ada, "unit", both).json == {"added": 0, "changed": 0, "same": 2}
+
+
 def test_an_article_is_known_again_by_its_code(ada: Device) -> None:
     record, code = fresh(), f"C-{uuid7()}"
     ada.book_push(article("code", code, record), article("cost_price", "1.00", record))
