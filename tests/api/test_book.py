@@ -88,6 +88,22 @@ def test_each_log_holds_its_own_kinds(ada: Device) -> None:
     assert "article" not in ada.view()["records"]
 
 
+def test_surveys_stand_at_the_last_change_of_what_they_lean_on(ada: Device) -> None:
+    def stands() -> tuple[int, int]:
+        listed, assessed = ada.client.get("/api/surveys?since=0"), ada.client.get(f"{ada.path}/assessment")
+        return listed.json["book"]["leant_on"], assessed.json["book"]
+
+    ada.push(change())
+    unit, other = fresh(), fresh()
+    made = ada.book_push(change(unit, "name", "Unit", kind="unit"))["revision"]
+    assert stands() == (made, made)
+    ada.book_push(article("code", "P-8", other), article("deleted", True, other))
+    assert stands() == (made, made), "an article moves surveys that cannot lean on it"
+    gone = ada.book_push(change(unit, "deleted", True, kind="unit", seen=made))["revision"]
+    assert gone > made
+    assert stands() == (gone, gone)
+
+
 def test_a_book_is_no_survey(office: Office, ada: Device) -> None:
     before = len(ada.client.get("/api/surveys").json["surveys"])
     revision = ada.book_push(article("code", "P-2", fresh()))["revision"]
