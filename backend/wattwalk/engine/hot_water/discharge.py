@@ -83,7 +83,7 @@ def assess_discharge(survey: Survey, record: HotWater) -> tuple[Discharge | None
     least_d1 = rows[0].number("d1_mm")
     if record.d1_mm is not None and record.d1_mm < least_d1:
         findings.append(
-            _say(
+            say(
                 Severity.STOP,
                 "discharge_d1_small",
                 record,
@@ -101,7 +101,7 @@ def assess_discharge(survey: Survey, record: HotWater) -> tuple[Discharge | None
     missing = [] if record.discharge_elbows is not None else ["the elbows below the tundish (counted as none)"]
     if run.material not in (None, "copper"):
         findings.append(
-            _say(
+            say(
                 Severity.CHECK,
                 "discharge_not_copper",
                 run,
@@ -114,7 +114,7 @@ def assess_discharge(survey: Survey, record: HotWater) -> tuple[Discharge | None
     return found, findings + more, missing
 
 
-def _say(
+def say(
     severity: Severity,
     code: str,
     of: HotWater | PipeRun,
@@ -133,7 +133,7 @@ def _laid_wrongly(record: HotWater) -> list[Finding]:
     if record.d1_length_mm is not None and record.d1_length_mm > D1_CHECK_MM:
         worst = record.d1_length_mm > D1_LONGEST_MM
         findings.append(
-            _say(
+            say(
                 Severity.STOP if worst else Severity.CHECK,
                 "discharge_d1_long",
                 record,
@@ -144,7 +144,7 @@ def _laid_wrongly(record: HotWater) -> list[Finding]:
         )
     if record.discharge_drop_mm is not None and record.discharge_drop_mm < LEAST_DROP_MM:
         findings.append(
-            _say(
+            say(
                 Severity.STOP,
                 "discharge_drop_short",
                 record,
@@ -155,7 +155,7 @@ def _laid_wrongly(record: HotWater) -> list[Finding]:
         )
     if record.discharge_fall_mm_m is not None and record.discharge_fall_mm_m < LEAST_FALL_MM_M - 1e-9:
         findings.append(
-            _say(
+            say(
                 Severity.STOP,
                 "discharge_fall_small",
                 record,
@@ -181,7 +181,7 @@ def _against_table(
     if row is None:
         sizes = ", ".join(figure(item.number("d2_mm"), 0) for item in rows)
         return None, [
-            _say(
+            say(
                 Severity.STOP if size_mm < rows[0].number("d2_mm") else Severity.CHECK,
                 "discharge_size_not_in_table",
                 run,
@@ -206,7 +206,7 @@ def _against_table(
     if allowed:
         return found, []
     return found, [
-        _say(
+        say(
             Severity.STOP,
             "discharge_too_long",
             run,
