@@ -145,7 +145,22 @@ class Unit(Record):
         group="sound",
         help="Sound power, not sound pressure at a metre; the highest that the unit can make.",
     )
-    maximum_current_a: float | None = number("Highest current", unit="A", low=1, high=125, decimals=1, group="sound")
+    maximum_current_a: float | None = number(
+        "Highest current",
+        unit="A",
+        low=1,
+        high=125,
+        decimals=1,
+        group="sound",
+        help="Of one phase, where it has three.",
+    )
+    phases: str | None = choice(
+        "Phases of the unit",
+        (("one", "Single phase"), ("three", "Three phases")),
+        group="sound",
+        default="one",
+        default_from="usual for a house; common practice, no source",
+    )
     backup_heater_kw: float | None = number("Its backup heater", unit="kW", low=0, high=24, decimals=1, group="sound")
     residual_head_kpa: float | None = number(
         "Head left for the house at the design flow",

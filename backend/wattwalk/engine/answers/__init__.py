@@ -10,7 +10,7 @@ with what is known; ``missing`` or a finding then says why, in plain words.
 from .assessment import Assessment, PlantAssessment, SiteAssessment
 from .circuit import CircuitAssessment, CircuitVessel, RunFlow, RunHeat, StretchHeat
 from .cost import CarbonLine, CostLine, Grant, RunningCost
-from .electric import CableAssessment, CableSizing, SupplyAssessment
+from .electric import CableAssessment, CableSizing, PhaseDemand, SupplyAssessment
 from .hot_water import CylinderFit, Discharge, HotWaterCharge, HotWaterNeed, HotWaterResult
 from .losses import (
     BridgeLoss,
@@ -88,6 +88,7 @@ __all__ = [
     "LoadTerm",
     "Month",
     "NoiseAssessment",
+    "PhaseDemand",
     "PlantAssessment",
     "Replacement",
     "RoomAssessment",
