@@ -18,6 +18,7 @@ from typing import Any, Literal, get_args, get_origin, get_type_hints
 from wattwalk.engine.answers import Assessment, words
 from wattwalk.engine.fabric.by_look import elements_of
 from wattwalk.engine.fabric.constructions import ready_elements
+from wattwalk.engine.place.refrigerants import classes
 from wattwalk.engine.place.zone_findings import DANGER_WORDS, DANGERS
 from wattwalk.offers import Suggestions
 from wattwalk.survey.constructions import ELEMENTS, Construction
@@ -115,6 +116,7 @@ def tables() -> dict[str, dict[str, Any]]:
     return told | {
         "DANGERS": DANGERS,
         "DANGER_WORDS": DANGER_WORDS,
+        "REFRIGERANT_CLASSES": classes(),
         "LOOKS_OF": of_elements("look", elements_of),
         "READY_OF": of_elements("ready", ready_elements),
         "UNIT_COLUMNS": COLUMNS,

@@ -84,7 +84,7 @@ def plant(*runs, design=None, circuit=None, vessels=FITTED, **position):
 
 
 #: Said of every house here: its refrigerant has no zone, its pipe lies outdoors, its weather is given by hand.
-ALWAYS = {"zone_not_checked", "pipe_can_freeze", "region_not_by_postcode"}
+ALWAYS = {"zone_of_a2l", "zone_incomplete", "safety_valve_outdoors", "pipe_can_freeze", "region_not_by_postcode"}
 
 
 def codes(document):
