@@ -10,6 +10,7 @@ from typing import Any
 from wattwalk.survey.building import Room
 from wattwalk.survey.document import Survey, open_document
 from wattwalk.survey.household import SurveyRecord
+from wattwalk.survey.parts import HouseParts
 from wattwalk.survey.services import PipeRun
 from wattwalk.survey.works import Design
 
@@ -36,7 +37,7 @@ from .cost import assess_cost, heat_year
 from .electric import assess_cables, assess_supply, signal_findings, supply_findings
 from .fabric import Constructions, add_up, cold_faces, with_uses
 from .hot_water import Duty, assess_hot_water, hot_water_day
-from .options import load_switches, methods, option_words
+from .options import load_switches, methods, option_words, part_answers
 from .place import assess_bases, assess_places
 from .rooms import heated_rooms, room_results, work_out_rooms
 from .season import Season, find_flow, through_the_year
@@ -75,10 +76,11 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     found += contradictions(record)
     climate, more = work_out_climate(record, has_rooms=bool(survey.of_kind(Room)))
     found += more
-    constructions = Constructions(survey, record)
+    parts = HouseParts(survey, record)
+    constructions = Constructions(survey, record, parts)
     values, more = constructions.results()
     found += more
-    losses, more = work_out_rooms(survey, record, climate, constructions)
+    losses, more = work_out_rooms(survey, record, parts, climate, constructions)
     found += more
     faces, more = cold_faces(losses.rooms)
     found += more
@@ -88,7 +90,7 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     flow, more = find_flow(heated, flow_c, difference_k, option_words(design, "flow_temperature_c"))
     found += more
     building = add_up(losses.rooms, climate)
-    season, more = through_the_year(survey, record, heated, flow_c, difference_k, climate, building)
+    season, more = through_the_year(survey, record, heated, flow_c, difference_k, climate, building, parts=parts)
     found += more
 
     pipes, more = assess_pipe_heat(survey, design, climate)
@@ -122,7 +124,7 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
         bases=bases,
         cables=cables,
         findings=declared(sorted(found, key=lambda item: _ORDER[item.severity])),
-        methods=methods(record, design),
+        methods=methods(record, design, parts),
         sources=(),
         site=site,
         ventilation=losses.air,
@@ -132,6 +134,7 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
         energy=season.energy,
         improvements=season.improvements,
         plant=plant,
+        parts=part_answers(survey, record, parts),
     )
     return replace(answer, sources=sources_for(sources_in(answer) | {room.inside_source for room in losses.rooms}))
 

@@ -11,6 +11,7 @@ from wattwalk.survey.constructions import Construction
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.known import known
+from wattwalk.survey.parts import HouseParts
 
 from ..answers import Climate, Improvement, Improvements
 from ..answers.citing import COMMON_PRACTICE, EN_442, cite_row
@@ -91,7 +92,10 @@ class House:
         climate: Climate,
         coefficient_w_k: float,
         curve_of: CurveOf,
+        *,
+        parts: HouseParts,
     ):
+        self.parts = parts
         self.survey, self.record, self.difference_k, self.climate = survey, record, difference_k, climate
         self.coefficient_w_k, self._curve_of = coefficient_w_k, curve_of
         self.rooms = [room for room in rooms if room.needs_heat and room.has_emitter]
@@ -158,67 +162,80 @@ def _lower(words: str) -> str:
     return words[:1].lower() + words[1:]
 
 
-def better_u_values(house: House) -> list[tuple[str, str, str, float, str]]:
-    """Return for each construction that could be better: its id, key, the work in words, the new U-value, its source."""
+@dataclass(frozen=True)
+class Better:
+    """A construction that could be better: its id and key, the work in words, and its new U-value with the source, by the part of the house."""
+
+    construction: str
+    key: str
+    words: str
+    values: Mapping[str, tuple[float, str]]
+
+
+def better_u_values(house: House) -> list[Better]:
+    """Return each construction that could be better, with the U-values that it would have."""
     found = []
     for item in house.survey.of_kind(Construction):
         if item.known_by != "look":
             continue
         name = item.name or item.kind.title_of(item.values())
-        row: Row | None
         if item.look == "roof_loft":
-            row = table(BY_INSULATION).get(look="roof_loft", insulation_mm=LOFT_MM)
+            values = _in_every_part(house, table(BY_INSULATION).get(look="roof_loft", insulation_mm=LOFT_MM))
             words = f"Loft quilt to {figure(LOFT_MM, 0)} mm: {name}"
-        elif item.look == "wall_cavity" and house.record.age_band is not None:
-            row = table(DEFAULTS).find(look="wall_cavity_filled", age_band=house.record.age_band)
+        elif item.look == "wall_cavity":
+            values = {
+                part.key: (row.number("u_value_w_m2k"), cite_row(row))
+                for part in house.parts.every
+                if (row := table(DEFAULTS).find(look="wall_cavity_filled", age_band=part.age_band or "")) is not None
+            }
             words = f"Cavity filled: {name}"
-        elif item.look == "floor_suspended":
-            better = (
-                Constructions(house.survey, house.record).usual(replace(item, insulation_mm=FLOOR_MM))
-                if (item.insulation_mm or 0.0) < FLOOR_MM
-                else None
-            )
-            if isinstance(better, Value):
-                found.append(
-                    (
-                        item.id,
-                        item.key(),
-                        f"{figure(FLOOR_MM, 0)} mm of wool between the floor joists: {name}",
-                        better.u_value,
-                        better.step.source,
-                    )
-                )
-            continue
+        elif item.look == "floor_suspended" and (item.insulation_mm or 0.0) < FLOOR_MM:
+            insulated = Constructions(house.survey, house.record, house.parts)
+            better = {
+                part.key: insulated.usual(replace(item, insulation_mm=FLOOR_MM), part) for part in house.parts.every
+            }
+            values = {key: (made.u_value, made.step.source) for key, made in better.items() if isinstance(made, Value)}
+            words = f"{figure(FLOOR_MM, 0)} mm of wool between the floor joists: {name}"
         elif item.look in OLD_GLAZING and item.element == "window":
-            row = table(DEFAULTS).get(look="window_double_2022", age_band="any")
+            values = _in_every_part(house, table(DEFAULTS).get(look="window_double_2022", age_band="any"))
             words = f"New windows: {name}"
         else:
             continue
-        if row is not None:
-            found.append((item.id, item.key(), words, row.number("u_value_w_m2k"), cite_row(row)))
+        if values:
+            found.append(Better(item.id, item.key(), words, values))
     return found
+
+
+def _in_every_part(house: House, row: Row) -> dict[str, tuple[float, str]]:
+    """Return a value that hangs on no age, for each part of the house."""
+    return dict.fromkeys([part.key for part in house.parts.every], (row.number("u_value_w_m2k"), cite_row(row)))
 
 
 def insulation_candidates(house: House, states: Mapping[int, RoomState], done: set[str]) -> list[Candidate]:
     """Return what better insulation and windows would change, room by room."""
     found = []
-    for construction, key, words, u_value, source in better_u_values(house):
-        if key in done:
+    for better in better_u_values(house):
+        if better.key in done:
             continue
-        changes, saved = {}, []
+        changes, saved, sources = {}, [], []
         for place, room in enumerate(house.rooms):
+            part = house.parts.of_room(room.work.room.id)
+            if part is None or part.key not in better.values:
+                continue
+            u_value, source = better.values[part.key]
             less = [
                 watts * (1 - (u_value + loss.bridge_w_m2k) / (loss.u_value_w_m2k + loss.bridge_w_m2k))
                 for loss, watts in room.work.surfaces
-                if loss.construction == construction
+                if loss.construction == better.construction
                 and loss.other_side in ("outside", "unheated", "ground")
                 and loss.u_value_w_m2k - u_value > WORTH_U
             ]
             if less:
                 changes[place] = replace(states[place], total_w=states[place].total_w - fsum(less))
                 saved += less
+                sources.append(source)
         if changes:
-            found.append(Candidate("insulation", words, key, None, changes, fsum(saved), source))
+            found.append(Candidate("insulation", better.words, better.key, None, changes, fsum(saved), sources[0]))
     return found
 
 
