@@ -330,18 +330,19 @@ class TestWords:
 
 
 def test_filling_a_cavity_is_offered_with_the_value_of_each_parts_age():
-    document = two_ages({"name": "Rear extension", "age_band": "D"})
+    document = two_ages({"name": "Rear extension", "age_band": "F"})
     document["records"]["design"] = [{"id": "d", "flow_temperature_c": 55}]
     changes = assessed(document).improvements
     assert changes is not None
     filled = next(item for item in changes.single if item.what.startswith("Cavity filled"))
     better = {
         band: table("u_values_rdsap_10_2025").get(look="wall_cavity_filled", age_band=band).number("u_value_w_m2k")
-        for band in "CD"
+        for band in "CF"
     }
     # 10.2 m² of wall at 21 °C in the main house, 10 m² at 18 °C in the extension, −3 °C outside.
-    d_u = table("u_values_rdsap_10_2025").get(look="wall_cavity", age_band="D").number("u_value_w_m2k")
-    expected = 10.2 * (OLD_U - better["C"]) * 24 + 10 * (d_u - better["D"]) * 21
+    assert better["F"] < better["C"]
+    newer_u = table("u_values_rdsap_10_2025").get(look="wall_cavity", age_band="F").number("u_value_w_m2k")
+    expected = 10.2 * (OLD_U - better["C"]) * 24 + 10 * (newer_u - better["F"]) * 21
     assert filled.loss_saved_w == pytest.approx(expected, abs=1)
 
 

@@ -19,6 +19,7 @@ from .answers import (
     BaseAssessment,
     BuildingLoss,
     Climate,
+    ConstructionValue,
     DayPart,
     Finding,
     PlantAssessment,
@@ -39,7 +40,7 @@ from .fabric import Constructions, add_up, cold_faces, with_uses
 from .hot_water import Duty, assess_hot_water, hot_water_day
 from .options import load_switches, methods, option_words, part_answers
 from .place import assess_bases, assess_places
-from .rooms import heated_rooms, room_results, work_out_rooms
+from .rooms import RoomLosses, heated_rooms, room_results, work_out_rooms
 from .season import Season, find_flow, through_the_year
 from .strays import stray_findings
 from .unit import House, UnitLoad, Units, assess_units, house_load, unit_load
@@ -77,10 +78,7 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     climate, more = work_out_climate(record, has_rooms=bool(survey.of_kind(Room)))
     found += more
     parts = HouseParts(survey, record)
-    constructions = Constructions(survey, record, parts)
-    values, more = constructions.results()
-    found += more
-    losses, more = work_out_rooms(survey, record, parts, climate, constructions)
+    values, losses, more = _losses(survey, record, parts, climate)
     found += more
     faces, more = cold_faces(losses.rooms)
     found += more
@@ -117,7 +115,7 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
         engine=ENGINE_VERSION,
         survey=survey.id,
         climate=climate,
-        constructions=with_uses(values, losses.uses),
+        constructions=values,
         rooms=rooms,
         building=building,
         flow=flow if rooms else None,
@@ -137,6 +135,16 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
         parts=part_answers(survey, record, parts),
     )
     return replace(answer, sources=sources_for(sources_in(answer) | {room.inside_source for room in losses.rooms}))
+
+
+def _losses(
+    survey: Survey, record: SurveyRecord, parts: HouseParts, climate: Climate | None
+) -> tuple[tuple[ConstructionValue, ...], RoomLosses, list[Finding]]:
+    """Return the constructions with the U-values that they count with, what every room loses, and what is to be said of both."""
+    constructions = Constructions(survey, record, parts)
+    values, found = constructions.results()
+    losses, more = work_out_rooms(survey, record, parts, climate, constructions)
+    return with_uses(values, losses.uses), losses, found + more
 
 
 def _plant(

@@ -15,7 +15,7 @@ from .purposes import HEAT_LOSS
     stage="household",
     part=Part("rooms", photo="outside"),
     title=("name",),
-    groups=(("what", "What it is"), ("air", "Air-tightness and edges")),
+    groups=(("what", "What it is"), ("air", "Air-tightness and thermal bridges")),
     help="A part of another age than the main house: an extension, a loft or garage conversion. Each room then says which part it is in.",
 )
 class Extension(Record):
@@ -58,5 +58,4 @@ class Extension(Record):
         BRIDGE_ALLOWANCES,
         group="air",
         help="Leave empty when it is counted as in the main house.",
-        office_only=True,
     )

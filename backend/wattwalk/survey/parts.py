@@ -20,7 +20,7 @@ MAIN_HOUSE = "Main house"
 _TIGHT_BY_BAND = {"J": "2000_to_2006", "K": "after_2006", "L": "after_2006", "M": "after_2006"}
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class HousePart:
     """A part of the house with what hangs on its age; ``id`` is None for the main house, ``key`` the record that says its age."""
 
@@ -45,15 +45,15 @@ def _extension(item: Extension, main: SurveyRecord) -> HousePart:
     by_band = None if item.age_band is None else _TIGHT_BY_BAND.get(item.age_band, "before_2000")
     proofed = item.draught_proofed_pct
     return HousePart(
-        item.id,
-        item.key(),
-        item.name or item.title,
-        item.age_band,
-        item.ventilation_age or by_band,
-        item.ventilation_age is None,
-        main.effective("draught_proofed_pct") if proofed is None else proofed,
-        item.thermal_bridges or main.effective("thermal_bridges"),
-        item.air_permeability_m3_hm2,
+        id=item.id,
+        key=item.key(),
+        name=item.name or item.title,
+        age_band=item.age_band,
+        ventilation_age=item.ventilation_age or by_band,
+        goes_by_band=item.ventilation_age is None,
+        draught_proofed_pct=main.effective("draught_proofed_pct") if proofed is None else proofed,
+        thermal_bridges=item.thermal_bridges or main.effective("thermal_bridges"),
+        tested_m3_hm2=item.air_permeability_m3_hm2,
     )
 
 
@@ -62,15 +62,15 @@ class HouseParts:
 
     def __init__(self, survey: Survey, record: SurveyRecord):
         self.main = HousePart(
-            None,
-            record.key(),
-            MAIN_HOUSE,
-            record.age_band,
-            record.effective("ventilation_age"),
-            False,
-            record.effective("draught_proofed_pct"),
-            record.effective("thermal_bridges"),
-            record.air_permeability_m3_hm2,
+            id=None,
+            key=record.key(),
+            name=MAIN_HOUSE,
+            age_band=record.age_band,
+            ventilation_age=record.effective("ventilation_age"),
+            goes_by_band=False,
+            draught_proofed_pct=record.effective("draught_proofed_pct"),
+            thermal_bridges=record.effective("thermal_bridges"),
+            tested_m3_hm2=record.air_permeability_m3_hm2,
         )
         self.extensions = tuple(_extension(item, record) for item in survey.of_kind(Extension))
         by_id = {part.id: part for part in self.extensions}
