@@ -97,7 +97,9 @@ class Constructions:
             self._met_in.setdefault(surface.construction, set()).add(part.key)
             if surface.element == "wall" and surface.other_side == "outside":
                 walls.setdefault(part.key, Counter())[surface.construction] += 1
-        self._ground = {part.key: GroundWork(record, part, self._by_id, walls.get(part.key)) for part in parts.every}
+        self._ground = {
+            part.key: GroundWork(record, part, self._by_id, walls.get(part.key, Counter())) for part in parts.every
+        }
         self._known: dict[tuple[object, ...], Value | Refusal] = {}
         #: What the first floor made of each construction says to lie below it.
         self._below: dict[str, str] = {}
@@ -366,7 +368,7 @@ class Constructions:
         values, findings = [], self._years_of_band()
         for item in self._by_id.values():
             found = self.usual(item)
-            name = item.name or item.title
+            name = item.title
             if isinstance(found, Refusal):
                 words = f"{name} has no U-value: {found.words}"
                 words = words if words.endswith(".") else f"{words}."

@@ -34,9 +34,9 @@ class GroundWork:
         record: SurveyRecord,
         part: HousePart,
         by_id: Mapping[str, Construction],
-        outside_walls: Mapping[str, int] | None = None,
+        outside_walls: Mapping[str, int],
     ):
-        self._outside_walls = outside_walls or {}
+        self._outside_walls = outside_walls
         self._record, self._part, self._by_id = record, part, by_id
         self._ground_w_mk = table(GROUNDS).get(ground_kind=record.effective("ground_kind")).number("conductivity_w_mk")
 
