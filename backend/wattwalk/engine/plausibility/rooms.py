@@ -102,6 +102,7 @@ def _sizes(room: RoomTaken) -> Iterator[Finding]:
                 f"{room.name} is {metres(value)} {words}; hardly a room is {usual}.",
                 MEASURE_AGAIN,
                 ROOM_SIDE,
+                about=field,
             )
     limit = LOFT_HEIGHT if room.storey == "loft" else ROOM_HEIGHT
     if record.height_m is not None and not limit.holds(record.height_m):

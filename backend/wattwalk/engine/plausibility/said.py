@@ -7,10 +7,12 @@ from ..answers.rounding import figure
 from .limits import Limit
 
 
-def say(code: str, record: str, field: str | None, message: str, remedy: str, limit: Limit | str) -> Finding:
+def say(
+    code: str, record: str, field: str | None, message: str, remedy: str, limit: Limit | str, about: str = ""
+) -> Finding:
     """Return a finding that asks a person to look, on the record with this key; a limit given as words is its source."""
     source = limit if isinstance(limit, str) else limit.source
-    return Finding(Severity.CHECK, code, record, field, message, remedy, source)
+    return Finding(Severity.CHECK, code, record, field, message, remedy, source, about)
 
 
 def metres(value: float) -> str:
