@@ -24,6 +24,7 @@ from .limits import (
     OUTSIDE_WALLS,
     OUTSIDE_WALLS_LEAST,
     ROOMS_FILL,
+    STATIONS_COLD,
     STOREYS,
     WALLS_SAID,
     WINDOWS,
@@ -70,7 +71,7 @@ def _cold(record: SurveyRecord) -> Iterator[Finding]:
             "outside_temperature_odd",
             record.key(),
             "outside_design_temperature_c",
-            f"The design cold is set by hand to {figure(cold, 1)} °C; the weather stations have −6 to 0 °C.",
+            f"The design cold is set by hand to {figure(cold, 1)} °C; the weather stations have {figure(STATIONS_COLD.low, 0)} to {figure(STATIONS_COLD.high, 0)} °C.",
             "Look whether a minus is missing, or leave it empty for the nearest station.",
             DESIGN_COLD,
         )

@@ -111,8 +111,10 @@ HOUSE_LOSS = Limit(
     "W/m²", "about 10 for a passive house, up to 200 for an uninsulated one on a hill", low=8.0, high=250.0
 )
 DESIGN_COLD = Limit(
-    "°C", "the stations lie between −6 and 0 °C; a glen in the Highlands can be colder", low=-16.0, high=2.5
+    "°C", "colder than the stations by a glen in the Highlands, warmer by a headland", low=-16.0, high=2.5
 )
+#: What the stations of the tables have, at their own height.
+STATIONS_COLD = Limit("°C", "design colds of the stations held, to a whole degree", low=-7.0, high=0.0)
 
 # -- Constructions ---------------------------------------------------------------------------------------------------------
 
