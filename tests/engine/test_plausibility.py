@@ -13,6 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.engine.relations.houses import houses_each
 from tests.support.houses import changed, small_house, with_records
 from tests.support.plans import Document, Plan, drawn, room
 from tests.support.sound_houses import PLANS, sound_houses
@@ -630,6 +631,7 @@ def box_houses(draw: st.DrawFn) -> Document:
     return drawn(plan)
 
 
+@houses_each(60)
 @given(box_houses())
 def test_random_sound_houses_are_left_in_peace(document):
     assert [(item.code, item.message) for item in odd(document)] == []
