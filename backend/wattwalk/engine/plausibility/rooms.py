@@ -187,19 +187,15 @@ def _flat(room: RoomTaken) -> Iterator[Finding]:
     floor = room.work.floor_area_m2
     if floor is None:
         return
-    for code, what, total, limit in (
-        ("floor_larger_than_room", "Floors", room.below_m2, FLOORS),
-        ("ceiling_larger_than_room", "Ceilings and roofs", room.above_m2, CEILINGS),
-    ):
-        if total > limit.most(floor):
-            yield say(
-                code,
-                room.key,
-                None,
-                f"{what} of {room.name} add up to {square_metres(total)}; the room is {square_metres(floor)} large.",
-                "Measure again or take one away.",
-                limit,
-            )
+    remedy = "Measure again or take one away."
+    if room.below_m2 > FLOORS.most(floor):
+        words = (
+            f"Floors of {room.name} add up to {square_metres(room.below_m2)}; the room is {square_metres(floor)} large."
+        )
+        yield say("floor_larger_than_room", room.key, None, words, remedy, FLOORS)
+    if room.above_m2 > CEILINGS.most(floor):
+        words = f"Ceilings and roofs of {room.name} add up to {square_metres(room.above_m2)}; the room is {square_metres(floor)} large."
+        yield say("ceiling_larger_than_room", room.key, None, words, remedy, CEILINGS)
 
 
 def _same(one: Surface, other: Surface) -> bool:
