@@ -554,6 +554,22 @@ class TestLeftInPeace:
             odd(changed(house("new-house"), "construction", "party", **DECLARED_WALL | {"u_value_w_m2k": 1.43})) == []
         )
 
+    def test_an_old_wall_in_the_old_part_of_a_new_house(self):
+        old_wall = DECLARED_WALL | {"u_value_w_m2k": 2.0}
+        document = changed(house("with-extension"), "construction", "wall", **old_wall)
+        assert odd(document) == []
+        document["records"]["extension"] = [{"id": "garden", "name": "Garden room", "age_band": "L"}]
+        document = changed(document, "room", "garden-room", extension="garden")
+        assert odd(document) == [], "the main house is old and has the same wall"
+        new = {"id": "new-wall", "name": "New wall", "element": "wall", **old_wall, "look": "wall_cavity"}
+        document = with_records(document, "construction", new)
+        for surface in document["records"]["surface"]:
+            if surface["room"] == "garden-room" and surface["construction"] == "wall":
+                surface["construction"] = "new-wall"
+        (found,) = odd(document)
+        assert (found.code, found.record) == ("u_value_odd", "construction/new-wall")
+        assert "age band L" in found.message
+
     def test_a_survey_of_which_little_is_known(self):
         document = small_house()
         document["records"] = {"room": [{"id": "r"}], "surface": [{"id": "s", "room": "r", "element": "wall"}]}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from functools import cache
 
 from wattwalk.catalogue import Row, table
@@ -34,7 +34,10 @@ def _worst(element: str, band: str) -> Row | None:
 
 
 def construction_findings(
-    survey: Survey, values: Sequence[ConstructionValue], outside: set[str | None], bands: Sequence[str]
+    survey: Survey,
+    values: Sequence[ConstructionValue],
+    outside: Mapping[str | None, Collection[str | None]],
+    bands: Mapping[str | None, str | None],
 ) -> Iterator[Finding]:
     """Yield what can hardly be so of the constructions.
 
@@ -44,10 +47,10 @@ def construction_findings(
         For how each is known.
     values : sequence of ConstructionValue
         In the order of the survey's constructions.
-    outside : set of str
-        The constructions that surfaces to outside air or to an unheated space are made of.
-    bands : sequence of str
-        The age bands of the parts of the house; the one with the highest U-values rules.
+    outside : mapping
+        For each construction that faces outside air or an unheated space, the parts of the house in which it does.
+    bands : mapping
+        The age band of each part; of several the one with the highest U-values rules.
     """
     u_values = {value.id: value.u_value_w_m2k for value in values}
     for item in survey.of_kind(Construction):
@@ -66,12 +69,12 @@ def construction_findings(
         u_value = u_values.get(item.id)
         if u_value is None or item.element is None:
             continue
-        odd = _odd(item, u_value, bands if item.id in outside else ())
+        odd = _odd(item, u_value, [bands.get(part) for part in outside.get(item.id, ())])
         if odd is not None:
             yield odd
 
 
-def _odd(item: Construction, u_value: float, bands: Sequence[str]) -> Finding | None:
+def _odd(item: Construction, u_value: float, bands: Sequence[str | None]) -> Finding | None:
     element = item.element or ""
     limit = U_VALUES.get(element)
     if limit is None:
@@ -81,7 +84,7 @@ def _odd(item: Construction, u_value: float, bands: Sequence[str]) -> Finding | 
         side = f"more than {figure(limit.high)}" if u_value > limit.high else f"less than {figure(limit.low)}"
         words = f"hardly {element_words(element)} has {side}"
     else:
-        rows = [row for band in bands if (row := _worst(element, band)) is not None]
+        rows = [row for band in bands if band is not None and (row := _worst(element, band)) is not None]
         worst = max(rows, key=lambda row: row.number("u_value_w_m2k"), default=None)
         if worst is not None and u_value > ABOVE_TABLE.most(worst.number("u_value_w_m2k")):
             source = cite_row(worst)

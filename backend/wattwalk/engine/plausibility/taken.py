@@ -85,9 +85,9 @@ class Taken:
         self.rooms = {work.room.id: RoomTaken(work) for work in works}
         self.hosts: dict[str, Part] = {}
         self.openings: dict[str, list[Surface]] = {}
-        #: Area of the ground floors by their construction, and the constructions that something faces outside with, m².
+        #: Area of the ground floors by their construction, m²; the parts of the house in which each construction faces outside.
         self.grounds: dict[str | None, list[tuple[RoomTaken, float]]] = {}
-        self.outside: set[str | None] = set()
+        self.outside: dict[str | None, set[str | None]] = {}
         #: What lies between two rooms, told from the first of them, and the pairs that seem to be one.
         self.between: dict[tuple[str, str], list[Part]] = {}
         self.twins: list[tuple[RoomTaken, RoomTaken, Part, Part]] = []
@@ -116,7 +116,7 @@ class Taken:
         part = Part(surface, area, length)
         self.hosts[surface.id] = part
         if beyond in FREE:
-            self.outside.add(surface.construction)
+            self.outside.setdefault(surface.construction, set()).add(room.room.extension)
         other = None
         if beyond == "room":
             other = self.rooms.get(surface.other_room or "")

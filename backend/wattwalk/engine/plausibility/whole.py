@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
+from wattwalk.survey.parts import HouseParts
 
 from ..answers import BuildingLoss, ConstructionValue, Finding
 from ..rooms import HeatedRoom
@@ -20,6 +21,7 @@ from .taken import Taken
 def implausible(
     survey: Survey,
     record: SurveyRecord,
+    parts: HouseParts,
     values: Sequence[ConstructionValue],
     heated: Sequence[HeatedRoom],
     building: BuildingLoss,
@@ -32,6 +34,8 @@ def implausible(
         With every surface as large as it is (``measured``).
     record : SurveyRecord
         Its household record.
+    parts : HouseParts
+        The main house and its extensions.
     values : sequence of ConstructionValue
         The usual value of each construction.
     heated : sequence of HeatedRoom
@@ -53,7 +57,7 @@ def implausible(
         found += room_findings(room, temperatures)
         found += emitter_findings(each, room)
     found += opening_findings(taken)
-    bands = () if record.age_band is None else (record.age_band,)
+    bands = {part.id: part.age_band for part in parts.every}
     found += construction_findings(survey, values, taken.outside, bands)
     found += house_findings(survey, record, taken, building)
     return found
