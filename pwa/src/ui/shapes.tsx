@@ -26,7 +26,11 @@ export function ProgressSide({ progress }: { progress: Progress }) {
   return (
     <span class={`row-side row-${progress.state}`}>
       {words}
-      {more && <small>{more}</small>}
+      {more && (
+        <>
+          , <small>{more}</small>
+        </>
+      )}
     </span>
   );
 }

@@ -9,9 +9,6 @@ import { stageLink, surveyLink } from '../../ui/router.ts';
 import { SeverityShape, VerdictShape } from '../../ui/shapes.tsx';
 import { resultsToCome } from './come.ts';
 
-/** Names before the rest is only counted: the foot may not grow over the screen. */
-const MOST_NAMES = 3;
-
 function FootLink({ to, words, class: name, children }: FootLinkProps) {
   return (
     <a class={`foot-link ${name}`} href={to}>
@@ -33,21 +30,27 @@ interface FootLinkProps {
   children?: ComponentChildren;
 }
 
-const listed = (names: readonly string[]): string =>
-  names.length <= MOST_NAMES
-    ? names.join(', ')
-    : `${names.slice(0, MOST_NAMES - 1).join(', ')} and ${names.length - MOST_NAMES + 1} more`;
+/** The first of these by name, the rest by number: the foot may not grow over the screen. */
+function listed(names: readonly string[], most: number): string {
+  const rest = names.length - most;
+  return rest <= 0 ? names.join(', ') : `${names.slice(0, most).join(', ')} and ${rest} more`;
+}
 
 /** What the house's figures still want, by name; empty when they are known. */
 function houseWants({ building, rooms }: Assessment): string {
   if (building.total_w !== null) return '';
   const without = rooms.filter((room) => room.total_w === null);
-  if (without.length === 0) return 'No room is entered yet.';
+  const [first, second] = without;
+  if (!first) return 'No room is entered yet.';
+  if (!second) return `Not known yet: ${first.name}. Wanted: ${listed(first.missing, 1)}.`;
   // What every room waits for is one thing, and not the rooms'.
-  const shared = (without[0]?.missing ?? []).filter((words) => without.every((room) => room.missing.includes(words)));
+  const shared = first.missing.filter((words) => without.every((room) => room.missing.includes(words)));
   return shared.length > 0
-    ? `Wanted${without.length > 1 ? ' by every room' : ''}: ${listed(shared)}.`
-    : `Not known yet: ${listed(without.map((room) => room.name))}.`;
+    ? `Wanted by every room: ${listed(shared, 1)}.`
+    : `Not known yet: ${listed(
+        without.map((room) => room.name),
+        3,
+      )}.`;
 }
 
 export function HouseFoot({ open }: { open: OpenSurvey }) {
@@ -103,7 +106,7 @@ export function RoomFoot({ open, room }: { open: OpenSurvey; room: string }) {
       <span class="verdict">
         <VerdictShape verdict={found.verdict} /> <b>{VERDICT_WORDS[found.verdict]}</b>
       </span>
-      {found.missing.length > 0 && <span class="foot-wants">Wanted: {listed(found.missing)}.</span>}
+      {found.missing.length > 0 && <span class="foot-wants">Wanted: {listed(found.missing, 1)}.</span>}
       <small>{workedOutWords(open)}</small>
     </FootLink>
   );
