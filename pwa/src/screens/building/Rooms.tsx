@@ -5,7 +5,7 @@ import { watts } from '../../domain/assessment.ts';
 import { copyRoom, storeyOf } from '../../domain/box.ts';
 import { newRoom } from '../../domain/entry.ts';
 import { newId } from '../../domain/ids.ts';
-import { choiceLabel, fieldOf } from '../../domain/model.ts';
+import { choiceLabel, fieldOf, kindOf } from '../../domain/model.ts';
 import { progressOfRecords, type Progress } from '../../domain/progress.ts';
 import { shortWords } from '../../forms/names.ts';
 import { keep, useOneAtATime } from '../../forms/saving.tsx';
@@ -14,6 +14,7 @@ import { Page } from '../../ui/Page.tsx';
 import { go, recordLink, surveyLink } from '../../ui/router.ts';
 import { ProgressShape, ProgressSide } from '../../ui/shapes.tsx';
 import type { StageScreenProps } from '../props.ts';
+import { KindSection } from '../Stage.tsx';
 import { UsePicker } from './UsePicker.tsx';
 
 export function RoomsScreen({ open }: StageScreenProps) {
@@ -115,6 +116,9 @@ export function RoomsScreen({ open }: StageScreenProps) {
                           !choiceLabel(fieldOf('room', 'use'), room.values['use']).startsWith(shortWords(room)) && (
                             <small>{choiceLabel(fieldOf('room', 'use'), room.values['use'])}</small>
                           )}
+                        {survey.find('extension', room.values['extension']) && (
+                          <small>{shortWords(survey.find('extension', room.values['extension'])!)}</small>
+                        )}
                         {found && (
                           <small>
                             loses {watts(found.total_w)}, emitters give {watts(found.output_w)}:{' '}
@@ -131,6 +135,7 @@ export function RoomsScreen({ open }: StageScreenProps) {
           </section>
         );
       })}
+      {rooms.length > 0 && <KindSection open={open} kind={kindOf('extension')} />}
     </Page>
   );
 }
