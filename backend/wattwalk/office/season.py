@@ -24,6 +24,7 @@ def upper_first(words: str) -> str:
 def _change(item: Improvement) -> dict[str, str]:
     return {
         "what": item.what,
+        "limits": item.limits,
         "flow": "none serves" if item.lowest_flow_c is None else bare(rounded_up(item.lowest_flow_c, 1), 1),
         "lower": "–" if item.reduction_k is None else bare(item.reduction_k, 1),
         "efficiency": bare(item.seasonal_efficiency, 2),

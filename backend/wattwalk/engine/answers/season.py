@@ -94,7 +94,7 @@ class EnergyEstimate:
 
 @dataclass(frozen=True)
 class Improvement:
-    """One change, and what it buys against the state before it: lowest common flow, season, bill."""
+    """One change, and what it buys against the state before it: lowest common flow, season, bill; ``limits`` says what it costs the rooms."""
 
     kind: str
     what: str
@@ -109,6 +109,7 @@ class Improvement:
     saved_kwh: float | None
     saved_pounds: str | None
     source: str
+    limits: str = ""
 
 
 @dataclass(frozen=True)

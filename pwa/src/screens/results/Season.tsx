@@ -38,6 +38,7 @@ export function Season({
                         ? 'By itself no flow serves every room yet.'
                         : `By itself: every room warm from ${lowestCelsius(item.lowest_flow_c)}`}
                       {item.saved_kwh !== null && `; saves about ${kilowattHours(item.saved_kwh)} a year`}
+                      {item.limits && `. ${item.limits}`}
                     </small>
                   </span>
                 </li>
