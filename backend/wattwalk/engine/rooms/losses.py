@@ -16,6 +16,7 @@ from ..fabric.constructions import Constructions
 from ..fabric.room_loss import RoomWork, start_room
 from ..fabric.surfaces import SurfaceWork
 from ..fabric.uses import Uses
+from .closing import close_rooms
 
 
 @dataclass(frozen=True)
@@ -46,6 +47,7 @@ def work_out_rooms(
     if climate is None:
         for work in works:
             work.missing.append("the design outside temperature")
+        close_rooms(survey, works, {})
         return RoomLosses(works), []
     names = {work.room.id: work.name for work in works}
     losses = SurfaceWork(
@@ -61,6 +63,7 @@ def work_out_rooms(
         if not work.surfaces and work.room.id not in with_surface:
             work.missing.append("at least one surface of the room")
         findings += add_bridges(work, record.effective("thermal_bridges"), climate.outside_c)
+    close_rooms(survey, works, losses.lacking)
     methods, more = _count_air(survey, record, climate, works)
     return RoomLosses(works, methods, losses.spaces, losses.uses), findings + more
 
