@@ -110,7 +110,7 @@ def _missing_records(survey: Survey, expected: Expectation) -> list[Gap]:
     if expected.per is None:
         if len(found) >= expected.at_least:
             return []
-        return [Gap(stage, kind, None, None, None, purpose, expected.words, expected.spoils, RECORD)]
+        return [Gap(stage, kind, None, None, None, purpose, expected.words, expected.spoils, code=RECORD)]
     link = expected.link or KINDS[kind].parent
     gaps = []
     for owner in survey.records_named(expected.per):
@@ -120,7 +120,7 @@ def _missing_records(survey: Survey, expected: Expectation) -> list[Gap]:
         linked = [item for item in found if link and getattr(item, link) == owner.id]
         if len(linked) < expected.at_least:
             words = f"{owner.kind.title_of(values)}: {expected.words}"
-            gaps.append(Gap(stage, kind, None, None, owner.id, purpose, words, expected.spoils, RECORD))
+            gaps.append(Gap(stage, kind, None, None, owner.id, purpose, words, expected.spoils, code=RECORD))
     return gaps
 
 
@@ -165,16 +165,16 @@ def _hole_gap(room: Room, hole: Hole) -> Gap:
     of = "" if hole.side is None else f"{Surface.kind.field('side').choice_label(hole.side)}, "
     field = EDGE if hole.code == EDGE_NOT_SAID else None
     return Gap(
-        room.kind.stage,
-        room.kind.name,
-        room.id,
-        field,
-        None,
-        HEAT_LOSS.name,
-        f"{room.title}: {of}{words}",
-        spoils,
-        hole.code,
-        hole.side,
+        stage=room.kind.stage,
+        kind=room.kind.name,
+        record=room.id,
+        field=field,
+        parent=None,
+        purpose=HEAT_LOSS.name,
+        words=f"{room.title}: {of}{words}",
+        spoils=spoils,
+        code=hole.code,
+        side=hole.side,
     )
 
 

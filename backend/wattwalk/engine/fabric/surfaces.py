@@ -152,7 +152,9 @@ class SurfaceWork:
 
     def work_out(self) -> Losses:
         """Return the losses of all surfaces by room."""
-        losses = Losses(missing=self._envelope.missing, lacking=self._envelope.lacking, findings=self._envelope.findings)
+        losses = Losses(
+            missing=self._envelope.missing, lacking=self._envelope.lacking, findings=self._envelope.findings
+        )
         for piece in self._envelope.pieces:
             self._add(piece.surface, piece, piece.gross_m2, piece.openings_m2, losses)
             for opening, area in piece.openings:

@@ -8,7 +8,14 @@ from wattwalk.survey.box import FOLLOWS
 from wattwalk.survey.building import Room, Surface
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
-from wattwalk.survey.sides import EDGE_NOT_SAID, PART_NOT_KNOWN, SIDE_LEFT, SIDE_NOT_SAID, Hole, Met, holes_in, met_by_room
+from wattwalk.survey.sides import (
+    EDGE_NOT_SAID,
+    PART_NOT_KNOWN,
+    Hole,
+    Met,
+    holes_in,
+    met_by_room,
+)
 
 from ..answers import Finding, RoomHole, Severity
 from ..answers.citing import COMMON_PRACTICE
