@@ -54,7 +54,7 @@ test('what follows the box is no gap; without the length the room has one, and i
       .map((gap) => [gap.record, gap.field]);
   expect(gaps({}, wall('f'))).toEqual([]);
   expect(gaps({ length_m: null }, wall('f'))).toEqual([['kitchen', 'length_m']]);
-  expect(gaps({ floor_area_m2: 12 }, wall('f'))).toEqual([['f', 'width_m']]);
+  expect(gaps({ floor_area_m2: 12, perimeter_m: 14 }, wall('f'))).toEqual([['f', 'width_m']]);
   expect(gaps({}, wall('f', { room: 'gone' }))).toEqual([
     ['f', 'width_m'],
     ['f', 'height_m'],

@@ -6,6 +6,7 @@ import type { OpenSurvey } from '../store/live.ts';
 import { Page } from '../ui/Page.tsx';
 import { stageLink, surveyLink } from '../ui/router.ts';
 import { ProgressShape } from '../ui/shapes.tsx';
+import { SoFar } from '../ui/SoFar.tsx';
 import { Notice } from '../ui/Notice.tsx';
 import { resultsToCome } from './results/come.ts';
 import { syncState } from '../sync/loop.ts';
@@ -25,7 +26,8 @@ export function HomeScreen({ open }: { open: OpenSurvey }) {
           {assessment ? (
             <>
               <span>
-                Heat loss <b>{kilowatts(assessment.assessment.building.total_w)}</b>
+                Heat loss <b>{kilowatts(assessment.assessment.building.total_w)}</b>{' '}
+                <SoFar words={assessment.assessment.building.so_far} />
               </span>
               <span>
                 Lowest flow <b>{lowestCelsius(assessment.assessment.flow?.lowest_c ?? null)}</b>

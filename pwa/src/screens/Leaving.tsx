@@ -10,13 +10,14 @@ import { wordsFor } from '../forms/names.ts';
 import type { OpenSurvey } from '../store/live.ts';
 import { Notice } from '../ui/Notice.tsx';
 import { Page } from '../ui/Page.tsx';
-import { recordLink, stageLink, surveyLink } from '../ui/router.ts';
+import { recordLink, sideLink, stageLink, surveyLink } from '../ui/router.ts';
 import { ProgressShape } from '../ui/shapes.tsx';
 import { likelyOwner } from './photos/Photos.tsx';
 import { TakePhoto } from './photos/TakePhoto.tsx';
 import type { StageScreenProps } from './props.ts';
 
 export function gapLink(survey: string, gap: Gap): string {
+  if (gap.record && gap.side) return sideLink(survey, gap.record, gap.side);
   if (gap.record) return recordLink(survey, gap.kind, gap.record, gap.field);
   const kind = kindOf(gap.kind);
   if (kind.single) return recordLink(survey, gap.kind, singleId(survey, gap.kind));
@@ -65,7 +66,7 @@ export function LeavingScreen({ open }: StageScreenProps) {
             <h2>{stage.label}</h2>
             <ul class="list">
               {here.map((gap) => (
-                <li key={`${gap.kind}/${gap.record ?? gap.parent ?? gap.words}/${gap.field ?? ''}`}>
+                <li key={`${gap.kind}/${gap.record ?? gap.parent ?? gap.words}/${gap.field ?? gap.side ?? ''}`}>
                   <a class="row" href={gapLink(survey.id, gap)}>
                     <ProgressShape progress={{ state: 'gaps', count: 1 }} />
                     <span class="row-words">
