@@ -27,7 +27,7 @@ from .answers import (
     SiteAssessment,
 )
 from .answers.citing import sources_for
-from .answers.rounding import rounded
+from .answers.rounding import rounded_if_any
 from .answers.sources import sources_in
 from .circuit import always_warm, assess_circuit, assess_pipe_heat, pipe_findings
 from .climate import contradictions, work_out_climate
@@ -154,7 +154,7 @@ def _plant(
     water, found = assess_hot_water(survey, record, design, climate, duty, building.floor_area_m2)
     cost, more = assess_cost(record, heat_year(units, water, season.energy))
     plant = PlantAssessment(
-        load_kw=None if load_kw is None else rounded(load_kw, 2),
+        load_kw=rounded_if_any(load_kw, 2),
         units=units.results,
         day_parts=units.day_parts,
         scop_35=units.scop_35,

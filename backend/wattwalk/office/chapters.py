@@ -188,7 +188,7 @@ def site_chapter(inputs: ReportInputs) -> dict[str, Any]:
         if stands is not NO_UNIT:
             # The corners of its zone stand in the drawing, and in full with what was recorded.
             lines = record_lines(stands, titles, _UNIT_GROUPS, without=("zone_corners",))
-            facts += [("The unit", stands.name or stands.kind.label), *lines]
+            facts += [("The unit", stands.title), *lines]
         places.append(
             {
                 "name": place.name or "Place not named yet",

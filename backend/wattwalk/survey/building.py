@@ -82,7 +82,7 @@ class Room(Record):
         high=1000,
         decimals=2,
         group="size",
-        help="Takes the place of length × width.",
+        help="Takes the place of length × width for floor and ceiling. Walls keep the length and width.",
     )
     perimeter_m: float | None = number(
         "Length of its walls all round, if the room is no box",

@@ -23,16 +23,41 @@ AGE_BANDS = (
     ("M", "2023 or later", "current rules"),
 )
 
-#: Stations of the design-temperature table; the figures are in the catalogue.
+#: Stations of the tables of design temperatures, with what part of the country; the figures are in the catalogue.
 LOCATIONS = (
+    ("aberdeen", "Aberdeen", "Dyce"),
+    ("aberporth", "Aberporth", "coast of west Wales"),
     ("belfast", "Belfast"),
     ("birmingham", "Birmingham"),
+    ("bournemouth", "Bournemouth"),
+    ("brize_norton", "Brize Norton", "Oxfordshire"),
     ("cardiff", "Cardiff"),
+    ("carlisle", "Carlisle"),
     ("edinburgh", "Edinburgh"),
+    ("eskdalemuir", "Eskdalemuir", "Southern Uplands"),
+    ("exeter", "Exeter"),
+    ("gatwick", "Gatwick", "Surrey and Sussex"),
     ("glasgow", "Glasgow"),
+    ("inverness", "Inverness"),
+    ("kirkwall", "Kirkwall", "Orkney"),
+    ("leeds_bradford", "Leeds Bradford", "West Yorkshire"),
+    ("leeming", "Leeming", "North Yorkshire"),
+    ("lerwick", "Lerwick", "Shetland"),
+    ("leuchars", "Leuchars", "Fife and Tayside"),
+    ("lincoln", "Lincoln", "Waddington"),
     ("london", "London"),
     ("manchester", "Manchester"),
+    ("marham", "Marham", "west Norfolk and the Fens"),
+    ("newcastle", "Newcastle"),
+    ("norwich", "Norwich"),
+    ("nottingham", "Nottingham", "Watnall"),
     ("plymouth", "Plymouth"),
+    ("shawbury", "Shawbury", "Shropshire"),
+    ("stornoway", "Stornoway", "Western Isles"),
+    ("trawsgoed", "Trawsgoed", "mid Wales"),
+    ("valley", "Valley", "Anglesey"),
+    ("wattisham", "Wattisham", "Suffolk"),
+    ("wick", "Wick", "Caithness"),
 )
 
 

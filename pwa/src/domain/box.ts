@@ -252,28 +252,30 @@ export function removal(survey: Survey, kind: string, id: string): Edit[] {
     if (gone.has(key)) return;
     gone.add(key);
     edits.push({ kind: of, id: record, values: { deleted: true } });
-    for (const next of Object.values(model.kinds)) {
-      for (const field of next.fields) {
-        if (!field.goes_with || !field.refers_to?.includes(of)) continue;
-        const other = field.or_stays_with;
-        for (const item of survey.ofKind(next.name)) {
-          if (item.values[field.name] === record) {
-            const stays = other !== undefined && item.values[other] !== record && survey.find(of, item.values[other]);
-            if (!stays) remove(next.name, item.id);
-            else
-              edits.push({
-                kind: next.name,
-                id: item.id,
-                values: { [field.name]: stays.id, [other]: null, ...fromTheOtherRoom(survey, item) },
-              });
-          } else if (other !== undefined && item.values[other] === record)
-            edits.push({ kind: next.name, id: item.id, values: { [other]: null } });
-        }
+    for (const { name, other, item } of leaningOn(survey, of)) {
+      const change = (values: Values) => edits.push({ kind: item.kind, id: item.id, values });
+      if (item.values[name] !== record) {
+        if (other !== undefined && item.values[other] === record) change({ [other]: null });
+        continue;
       }
+      const stays = other !== undefined && item.values[other] !== record && survey.find(of, item.values[other]);
+      if (stays) change({ [name]: stays.id, [other]: null, ...fromTheOtherRoom(survey, item) });
+      else remove(item.kind, item.id);
     }
   };
   remove(kind, id);
   return edits;
+}
+
+/** Every record with a field that goes with one of this kind: the field's name, and that of the one that it may stay with. */
+function leaningOn(survey: Survey, kind: string): { name: string; other: string | undefined; item: SurveyRecord }[] {
+  return Object.values(model.kinds).flatMap((next) =>
+    next.fields
+      .filter((field) => field.goes_with && field.refers_to?.includes(kind))
+      .flatMap((field) =>
+        survey.ofKind(next.name).map((item) => ({ name: field.name, other: field.or_stays_with, item })),
+      ),
+  );
 }
 
 /**

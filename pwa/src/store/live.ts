@@ -117,15 +117,16 @@ export function watchSurvey(id: string): Live<OpenSurvey | null> {
     async (): Promise<OpenSurvey | null> => {
       const row = await database.surveys.get(id);
       if (!row) return null;
-      const [records, waiting, refused, photos, assessment] = await Promise.all([
+      const [records, waiting, refused, photos, assessment, book] = await Promise.all([
         // By the beginning of the key, which the browser reads quicker and is watched as one stretch: a large house has a thousand rows.
         database.records.where('key').startsWith(`${id}/`).toArray(),
         database.outbox.where('survey').equals(id).count(),
         database.refused.where('survey').equals(id).toArray(),
         database.photos.where('key').startsWith(`${id}/`).toArray(),
         database.assessments.get(id),
+        bookFor(id),
       ]);
-      return openedFrom({ row, records, waiting, refused, photos, assessment, book: await bookFor(id) });
+      return openedFrom({ row, records, waiting, refused, photos, assessment, book });
     },
     (ahead) => ahead.surveys[id] && openedFrom(ahead.surveys[id]),
   );

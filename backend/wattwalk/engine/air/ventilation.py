@@ -399,7 +399,7 @@ def _chimney_finding(item: AirRoom, rate_h: float, source: str) -> Finding:
         "open_chimney",
         item.room.key(),
         "open_chimney",
-        f"{item.name} has an open chimney: {figure(rate_h, 2)} air changes an hour are taken, a figure from memory that rules the room's loss.",
+        f"{item.name} has an open chimney: {figure(rate_h, 2)} air changes an hour are taken, a figure from memory that decides the room's loss.",
         "Close the chimney off with a vented cap if it is not used, or write down a measured rate.",
         source,
     )

@@ -117,13 +117,15 @@ def stone_wall(look: str, thickness_mm: float) -> float:
     Parameters
     ----------
     look : str
-        ``stone_hard`` or ``stone_soft``.
+        ``wall_stone_granite`` or ``wall_stone_sandstone``.
     thickness_mm : float
         mm.
 
     Examples
     --------
-    >>> round(stone_wall('stone_hard', 500), 2)
+    >>> round(stone_wall('wall_stone_granite', 500), 2)
+    1.87
+    >>> round(stone_wall('wall_stone_sandstone', 500), 2)
     1.68
     """
     factor, power = (45.315, -0.513) if look == "wall_stone_granite" else (54.876, -0.561)
@@ -137,7 +139,7 @@ def stone_wall_2012(look: str, thickness_mm: float) -> float:
     Parameters
     ----------
     look : str
-        ``stone_hard`` or ``stone_soft``.
+        ``wall_stone_granite`` or ``wall_stone_sandstone``.
     thickness_mm : float
         Up to 1200 mm.
 
@@ -148,7 +150,9 @@ def stone_wall_2012(look: str, thickness_mm: float) -> float:
 
     Examples
     --------
-    >>> round(stone_wall_2012('stone_hard', 500), 2)
+    >>> round(stone_wall_2012('wall_stone_granite', 500), 2)
+    2.3
+    >>> round(stone_wall_2012('wall_stone_sandstone', 500), 2)
     2.0
     """
     if thickness_mm > 1200:

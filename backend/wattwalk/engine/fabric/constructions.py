@@ -335,7 +335,7 @@ class Constructions:
         values, findings = [], self._years_of_band()
         for item in self._by_id.values():
             found = self.usual(item)
-            name = item.name or item.title
+            name = item.title
             if isinstance(found, Refusal):
                 words = f"{name} has no U-value: {found.words}"
                 words = words if words.endswith(".") else f"{words}."

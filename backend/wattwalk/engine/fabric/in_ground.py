@@ -28,11 +28,8 @@ WALL_MM = 300.0
 class GroundWork:
     """Works out what of a survey lies in the ground; the whole floor decides, never one room."""
 
-    def __init__(
-        self, record: SurveyRecord, by_id: Mapping[str, Construction], outside_walls: Mapping[str, int] | None = None
-    ):
-        self._outside_walls = outside_walls or {}
-        self._record, self._by_id = record, by_id
+    def __init__(self, record: SurveyRecord, by_id: Mapping[str, Construction], outside_walls: Mapping[str, int]):
+        self._record, self._by_id, self._outside_walls = record, by_id, outside_walls
         self._ground_w_mk = table(GROUNDS).get(ground_kind=record.effective("ground_kind")).number("conductivity_w_mk")
 
     def by_look(self, item: Construction) -> Value | Refusal:

@@ -28,7 +28,7 @@ from ..answers.values import Refusal, Value
 from .constructions import Constructions, element_words
 from .envelope import Envelope, Piece, lay_out, title_of
 from .floor_findings import contradicts_look, floor_findings
-from .spaces import balances, name_of, start_spaces
+from .spaces import balances, start_spaces
 from .uses import use_words
 
 BRIDGES = "thermal_bridges_en_12831_1_2017"
@@ -287,7 +287,7 @@ class SurfaceWork:
                 surface,
                 "loft_counted_twice",
                 "construction",
-                f"{title}: its U-value by the quilt already holds the loft and the roof above, and the space {name_of(work.space)} would count them again.",
+                f"{title}: its U-value by the quilt already holds the loft and the roof above, and the space {work.space.title} would count them again.",
                 "Describe the ceiling by its layers, or take the space away from this surface.",
             )
             return False
@@ -298,7 +298,7 @@ class SurfaceWork:
         if host.space and host.other_side == "unheated":
             work = self._spaces[host.space]
             if work.outside_w_k is None:
-                self._envelope.lack(host, f"{title}: the space {name_of(work.space)} lacks {listed(work.missing)}")
+                self._envelope.lack(host, f"{title}: the space {work.space.title} lacks {listed(work.missing)}")
                 return
         if item.element == "ground_floor":
             losses.findings += floor_findings(
@@ -402,8 +402,8 @@ def _wrong_combination(surface: Surface, host: Surface, construction: Constructi
         return f"it is {element_words(surface.element)}, but {construction.name or 'its construction'} is {element_words(made_for)}"
     if surface.element == "ground_floor" and host.other_side != "ground":
         return "a ground floor lies on the ground; a floor over air or over a room is an upper floor"
-    if surface.element == "ground_floor" and contradicts_look(surface, construction):
-        return contradicts_look(surface, construction)
+    if surface.element == "ground_floor" and (contradiction := contradicts_look(surface, construction)):
+        return contradiction
     if host.other_side == "ground" and surface.element in OPENINGS:
         return f"{element_words(surface.element)} cannot open into the ground"
     if (
