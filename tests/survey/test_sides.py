@@ -7,10 +7,10 @@ from typing import Any
 import pytest
 
 from tests.support.houses import not_counted
+from wattwalk.survey.building import Room
 from wattwalk.survey.document import read_document
 from wattwalk.survey.gaps import find_gaps
 from wattwalk.survey.sides import holes_in, met_by_room
-from wattwalk.survey.building import Room
 
 ALL = ("front", "right", "back", "left", "floor", "ceiling")
 BOX = {"id": "den", "name": "Den", "use": "study", "length_m": 3, "width_m": 2.5, "height_m": 2.4}
@@ -63,7 +63,9 @@ def test_a_side_that_nobody_said_is_a_hole_and_a_gap_with_its_side(side: str) ->
         ("ceiling", {"element": "ceiling", "area_m2": 7.0}, 0.5),
     ],
 )
-def test_what_a_part_leaves_of_its_side_is_a_hole_until_it_is_said(side: str, part: dict[str, Any], left: float) -> None:
+def test_what_a_part_leaves_of_its_side_is_a_hole_until_it_is_said(
+    side: str, part: dict[str, Any], left: float
+) -> None:
     told = [*not_counted("den", *(other for other in ALL if other != side)), wall("part", side=side, **part)]
     assert holes(BOX, *told) == [("side_left", side, left)]
     assert holes(BOX, *told, wall("rest", side=side, **{**part, "area_m2": left})) == []

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from math import fsum
 
-from .box import EDGES, FLAT, FOLLOWS, OPENINGS, SIDE_AREA, size_of
+from .box import EDGES, FLAT, FOLLOWS, OPENINGS, SIDE_AREA, whole
 from .building import Room, Surface
 from .document import Survey
 
@@ -82,20 +82,20 @@ def holes_in(room: Room, met: list[Met]) -> tuple[Hole, ...]:
     A part whose size is not known leaves no hole: it is a gap itself. A wall without a side, and one told from the room beyond whose
     place here is taken, stand for any side that is not said and no larger.
     """
-    whole = _whole(room.length_m, room.width_m, room.height_m, room.floor_area_m2)
-    is_box = room.floor_area_m2 is None or all("width_m" in whole[side] for side in WALLS)
+    sizes = _whole(room.length_m, room.width_m, room.height_m, room.floor_area_m2)
+    is_box = room.floor_area_m2 is None or all("width_m" in sizes[side] for side in WALLS)
     sides = {side: [item for item in met if item.side == side] for side in (FOLLOWS if is_box else FLAT)}
     loose = [item for item in met if item.side is None]
     if is_box:
         for side in WALLS:
             own = [item for item in sides[side] if item.is_own]
-            if len(own) < len(sides[side]) and own and not _is_left(_left(whole[side], own)):
+            if len(own) < len(sides[side]) and own and not _is_left(_left(sizes[side], own)):
                 loose += [item for item in sides[side] if not item.is_own]
                 sides[side] = own
     spare = fsum(_area(item.surface) or 0.0 for item in loose)
     found = []
     for side, parts in sides.items():
-        left = _left(whole[side], parts)
+        left = _left(sizes[side], parts)
         if parts and not _is_left(left):
             continue
         if left is not None and side in WALLS and spare > left - LEAST_LEFT_M2 + TOLERANCE:
@@ -118,19 +118,20 @@ def _walls_left(room: Room, met: list[Met]) -> tuple[Hole, ...]:
 @lru_cache(maxsize=512)
 def _whole(
     length_m: float | None, width_m: float | None, height_m: float | None, floor_area_m2: float | None
-) -> Mapping[str, Mapping[str, float]]:
+) -> Mapping[str, Mapping[str, float | None]]:
     """Return how large each side of a room is, as far as that is known."""
     room = {"length_m": length_m, "width_m": width_m, "height_m": height_m, "floor_area_m2": floor_area_m2}
-    return {side: size_of({"side": side}, room) for side in FOLLOWS}
+    return {side: whole(side, room) for side in FOLLOWS}
 
 
-def _left(whole: Mapping[str, float], parts: list[Met]) -> float | None:
+def _left(size: Mapping[str, float | None], parts: list[Met]) -> float | None:
     """Return what parts leave of a side in m², or None where it cannot be known."""
-    total = whole.get(SIDE_AREA)
+    total = size.get(SIDE_AREA)
     if total is None:
-        if not all(name in whole for name in EDGES):
+        width, height = (size.get(name) for name in EDGES)
+        if width is None or height is None:
             return None
-        total = whole["width_m"] * whole["height_m"]
+        total = width * height
     areas = [_area(item.surface) for item in parts]
     known = [area for area in areas if area is not None]
     return total - fsum(known) if len(known) == len(areas) else None

@@ -75,13 +75,8 @@ def _room_result(room: HeatedRoom, flow_c: float, climate: Climate | None) -> Ro
         emitters=tuple(
             emitter_result(item, flow_c, flow_c - room.difference_k, climate, needed_share) for item in room.emitters
         ),
-<<<<<<< HEAD
-        output_w=None if output is None else rounded(output, WATTS),
-        margin_w=None if output is None or total is None or work.holes else rounded(output - total, WATTS),
-=======
         output_w=rounded_if_any(output, WATTS),
-        margin_w=None if output is None or total is None else rounded(output - total, WATTS),
->>>>>>> main
+        margin_w=None if output is None or total is None or work.holes else rounded(output - total, WATTS),
         verdict=room.verdict(flow_c),
         lowest_flow_c=None if work.holes else room.lowest_flow_c,
         missing=tuple(dict.fromkeys(missing)),

@@ -15,12 +15,8 @@ import { model } from '../../domain/model.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { syncState } from '../../sync/loop.ts';
 import { Notice } from '../../ui/Notice.tsx';
-<<<<<<< HEAD
 import { SoFar } from '../../ui/SoFar.tsx';
-import { recordLink } from '../../ui/router.ts';
-=======
 import { recordLink, stageLink } from '../../ui/router.ts';
->>>>>>> main
 import { VerdictShape } from '../../ui/shapes.tsx';
 import { gapLink } from '../Leaving.tsx';
 import { CABLE_WORDS, CIRCUIT_WORDS, Drawing, picturesFor, ZONE_WORDS } from '../results/Drawing.tsx';
