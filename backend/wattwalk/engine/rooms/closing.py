@@ -90,7 +90,8 @@ def closing_findings(record: SurveyRecord, works: Sequence[RoomWork]) -> list[Fi
     more = [f"{len(still) - 4} more rooms"] if len(still) > 4 else []
     return [
         Finding(
-            Severity.CHECK,
+            # Each hole is a gap that somebody has to look at; this says what they do to the rest.
+            Severity.NOTE,
             "house_not_closed",
             record.key(),
             None,

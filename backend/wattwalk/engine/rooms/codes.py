@@ -6,5 +6,7 @@ CODES = declare(
     "rooms",
     house_not_closed="The house does not close yet",
     no_emitter="A room has no emitter",
+    part_without_rooms="No room is in an extension",
+    part_unknown="A room is in a part of the house that is gone",
     room_short="The emitters of a room are too small",
 )
