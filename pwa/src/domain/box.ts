@@ -1,13 +1,14 @@
-/** A room as a box: six sides, what is beyond each, and the surfaces made from that. */
+/** A room as a box: its sides, six unless its ceiling slopes, what is beyond each, and the surfaces made from that. */
 import { partyWall } from './fast_start.ts';
 import { kindOf, model, withDefaults, type Values } from './model.ts';
+import { shapeOf } from './shape.ts';
 import { sizeIn } from './sizes.ts';
 import type { Edit, Survey, SurveyRecord } from './survey.ts';
 
-export type Side = 'front' | 'right' | 'back' | 'left' | 'floor' | 'ceiling';
+export type Side = 'front' | 'right' | 'back' | 'left' | 'floor' | 'ceiling' | 'slope';
 export type Beyond = 'outside' | 'ground' | 'room' | 'unheated' | 'neighbour' | 'nothing';
 
-export const SIDES: Side[] = ['front', 'right', 'back', 'left', 'floor', 'ceiling'];
+const SIDES: Side[] = ['front', 'right', 'back', 'left', 'floor', 'slope', 'ceiling'];
 export const SIDE_WORDS: Record<Side, string> = {
   front: 'Front side',
   right: 'Right side',
@@ -15,7 +16,18 @@ export const SIDE_WORDS: Record<Side, string> = {
   left: 'Left side',
   floor: 'Floor',
   ceiling: 'Ceiling',
+  slope: 'Sloping ceiling',
 };
+/**
+ * The sides that a room has. A slope takes the place of a wall that it comes down to the floor at; two that meet leave no flat ceiling.
+ * The twin of `sides_of` in `survey/box.py`.
+ */
+export function sidesOf(room: Values): Side[] {
+  const shape = shapeOf(room);
+  const hasSlopes = shape !== null && Array.isArray(room['slopes']) && room['slopes'].length > 0;
+  return SIDES.filter((side) => (side === 'slope' ? hasSlopes : shape?.sides[side]?.['area_m2'] !== 0));
+}
+
 const OPPOSITE: Record<Side, Side> = {
   front: 'back',
   back: 'front',
@@ -23,9 +35,10 @@ const OPPOSITE: Record<Side, Side> = {
   right: 'left',
   floor: 'ceiling',
   ceiling: 'floor',
+  slope: 'floor',
 };
-/** Floor and ceiling lie flat: they are measured by length and width. */
-export const isFlat = (side: Side): boolean => side === 'floor' || side === 'ceiling';
+/** What lies over or under a room is measured by length and width. */
+export const isFlat = (side: Side): boolean => side === 'floor' || side === 'ceiling' || side === 'slope';
 
 const OPENINGS = ['window', 'door', 'rooflight'];
 
@@ -64,6 +77,14 @@ export function beyondChoices(side: Side): BeyondChoice[] {
       { beyond: 'nothing', label: 'Nothing worth counting' },
     ];
   }
+  if (side === 'slope') {
+    return [
+      { beyond: 'outside', label: 'Roof' },
+      { beyond: 'unheated', label: 'Unheated space behind' },
+      { beyond: 'neighbour', label: 'Neighbour behind' },
+      { beyond: 'nothing', label: 'Nothing worth counting' },
+    ];
+  }
   return WALL_CHOICES;
 }
 
@@ -71,7 +92,7 @@ export function beyondChoices(side: Side): BeyondChoice[] {
 export function elementFor(side: Side, beyond: Beyond): string {
   if (side === 'floor') return beyond === 'ground' ? 'ground_floor' : 'floor';
   // The published figures for a loft insulated at the joists reach through the loft to the outside air.
-  if (side === 'ceiling') return beyond === 'outside' ? 'roof' : 'ceiling';
+  if (side === 'ceiling' || side === 'slope') return beyond === 'outside' ? 'roof' : 'ceiling';
   return beyond === 'room' || beyond === 'nothing' ? 'partition' : 'wall';
 }
 
@@ -103,6 +124,16 @@ export function usualConstruction(survey: Survey, element: string): SurveyRecord
   }
   return undefined;
 }
+
+/** What a side is usually made of. A loft insulated at its joists, or a flat roof, is no slope's. */
+export function usualOf(survey: Survey, side: Side, element: string): SurveyRecord | undefined {
+  if (side !== 'slope' || element !== 'roof') return usualConstruction(survey, element);
+  const fitting = survey
+    .ofKind('construction')
+    .filter((item) => item.values['element'] === 'roof' && !NO_SLOPE.includes(String(item.values['look'])));
+  return fitting.find((item) => item.values['is_usual'] === true) ?? (fitting.length === 1 ? fitting[0] : undefined);
+}
+const NO_SLOPE = ['roof_loft', 'roof_flat'];
 
 export interface Facing {
   record: SurveyRecord;
@@ -162,7 +193,7 @@ export function setBeyond(
   // A construction chosen by hand stays while the element stays.
   if (!before || before['element'] !== element) {
     const party = beyond === 'neighbour' && element === 'wall' ? partyWall(survey) : undefined;
-    values['construction'] = (party ?? usualConstruction(survey, element))?.id ?? null;
+    values['construction'] = (party ?? usualOf(survey, side, element))?.id ?? null;
   }
   if (!before) Object.assign(values, more.size);
   return {

@@ -73,7 +73,10 @@ class Replacement:
 
 @dataclass(frozen=True)
 class RoomAssessment:
-    """One room: what it loses, what its emitters give, the lowest flow temperature that serves it."""
+    """One room: what it loses, what its emitters give, the lowest flow temperature that serves it.
+
+    ``size_steps`` are the sums behind the floor, the sides and the volume of a room that is no plain box.
+    """
 
     id: str
     name: str
@@ -94,6 +97,7 @@ class RoomAssessment:
     missing: tuple[str, ...]
     replacements: tuple[Replacement, ...] = ()
     bridges: tuple[BridgeLoss, ...] = ()
+    size_steps: tuple[Step, ...] = ()
 
 
 @dataclass(frozen=True)

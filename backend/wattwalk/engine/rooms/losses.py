@@ -7,7 +7,6 @@ from dataclasses import dataclass, field
 from wattwalk.survey.building import Room, Surface
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
-from wattwalk.survey.known import known
 
 from ..air.ventilation import AirRoom, HouseAir, damp_findings, method_finding
 from ..answers import Climate, Finding, SpaceBalance, VentilationMethod
@@ -43,15 +42,16 @@ def work_out_rooms(
         What the surfaces are made of.
     """
     works = tuple(start_room(room, record.effective("room_temperatures")) for room in survey.of_kind(Room))
+    shapes = [finding for work in works for finding in work.size.findings]
     if climate is None:
         for work in works:
             work.missing.append("the design outside temperature")
-        return RoomLosses(works), []
+        return RoomLosses(works), shapes
     names = {work.room.id: work.name for work in works}
     losses = SurfaceWork(
         survey, record, climate, constructions, {work.room.id: work.inside_c for work in works}, names
     ).work_out()
-    findings = list(losses.findings)
+    findings = [*shapes, *losses.findings]
     with_surface = {item.room for item in survey.of_kind(Surface)} | {
         item.other_room for item in survey.of_kind(Surface)
     }
@@ -69,9 +69,9 @@ def _count_air(
     survey: Survey, record: SurveyRecord, climate: Climate, works: tuple[RoomWork, ...]
 ) -> tuple[tuple[VentilationMethod, ...], list[Finding]]:
     rooms = [
-        AirRoom(work.room, work.name, work.volume_m3, work.inside_c, work.envelope_m2, known(work.floor_area_m2))
+        AirRoom(work.room, work.name, work.volume_m3, work.inside_c, work.envelope_m2, work.floor_area_m2)
         for work in works
-        if work.volume_m3 is not None and work.inside_c is not None
+        if work.volume_m3 is not None and work.floor_area_m2 is not None and work.inside_c is not None
     ]
     air = HouseAir(survey, record, rooms, climate.outside_c)
     found, findings, missing = air.losses()

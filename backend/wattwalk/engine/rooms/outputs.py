@@ -82,6 +82,7 @@ def _room_result(room: HeatedRoom, flow_c: float, climate: Climate | None) -> Ro
         missing=tuple(dict.fromkeys(missing)),
         bridges=tuple(loss for loss, _ in work.bridges),
         replacements=_replacements(room, flow_c),
+        size_steps=work.size.steps,
     )
 
 

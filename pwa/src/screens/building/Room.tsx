@@ -2,7 +2,16 @@
 import { VERDICT_WORDS } from '../../generated/answers.ts';
 import { useState } from 'preact/hooks';
 import { watts, workedOutWords } from '../../domain/assessment.ts';
-import { copyRoom, heightBeside, resize, sideOf, SIDES, surfacesOf, type Beyond, type Side } from '../../domain/box.ts';
+import {
+  copyRoom,
+  heightBeside,
+  resize,
+  sideOf,
+  sidesOf,
+  surfacesOf,
+  type Beyond,
+  type Side,
+} from '../../domain/box.ts';
 import { plainNumber } from '../../domain/check.ts';
 import { newId } from '../../domain/ids.ts';
 import { asNumber, choiceLabel, fieldOf, kindOf, type Values, withDefaults } from '../../domain/model.ts';
@@ -11,7 +20,8 @@ import { recordWords } from '../../forms/names.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
 import { keep, useOneAtATime } from '../../forms/saving.tsx';
 import { SizesInput } from '../../forms/Sizes.tsx';
-import { Box, type DrawnSide } from '../../pictures/Box.tsx';
+import { Box, type DrawnSide, type DrawnSides } from '../../pictures/Box.tsx';
+import { outlineOf } from '../../pictures/outline.ts';
 import type { Edit, Survey } from '../../domain/survey.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { saveEdits } from '../../store/surveys.ts';
@@ -26,6 +36,7 @@ import { RemoveButton } from '../Record.tsx';
 import type { RecordScreenProps } from '../props.ts';
 import { Emitters } from './Emitters.tsx';
 import { beyondWords } from './beyond.ts';
+import { ShapePanel } from './ShapePanel.tsx';
 import type { SidePanelProps } from './SidePanel.tsx';
 
 const SidePanel = later<SidePanelProps>(async () => (await import('./SidePanel.tsx')).SidePanel);
@@ -43,12 +54,10 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
   const beside = heightBeside(survey, room);
   const name = typeof values['name'] === 'string' ? values['name'] : '';
   const storey = choiceLabel(fieldOf('room', 'storey'), withDefaults(kindOf('room'), values)['storey'] ?? '');
-  const drawn = Object.fromEntries(SIDES.map((side) => [side, drawSide(open, room.id, side)])) as Record<
-    Side,
-    DrawnSide
-  >;
+  const sides = sidesOf(values);
+  const drawn: DrawnSides = Object.fromEntries(sides.map((side) => [side, drawSide(open, room.id, side)]));
   const onSides = new Set(
-    SIDES.flatMap((side) => sideOf(survey, room.id, side).openings.map((item) => item.record.id)),
+    sides.flatMap((side) => sideOf(survey, room.id, side).openings.map((item) => item.record.id)),
   );
   // A window belongs to the side of the wall it sits in, whether or not it says so itself.
   const adrift = surfacesOf(survey, room.id).filter((item) => item.side === null && !onSides.has(item.record.id));
@@ -72,7 +81,6 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
   // By what is stored: two sizes may be typed faster than one is drawn.
   const saveSize = (size: Values) =>
     saveEdits(survey.id, (present) => [resize(present.find('room', room.id) ?? room, size)]);
-  const isOdd = values['floor_area_m2'] !== undefined;
   return (
     <Page
       title={name || 'Room'}
@@ -100,7 +108,7 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
           onSave={async (size) => {
             await saveSize({ ...(height === null && beside !== null ? { height_m: beside } : {}), ...size });
             // Once measured, the first side that nobody has spoken of is asked for.
-            setChosen((present) => present ?? SIDES.find((side) => drawn[side].beyond === null) ?? null);
+            setChosen((present) => present ?? sides.find((side) => drawn[side]?.beyond === null) ?? null);
           }}
           onType={(size) => tryOut(open, size && [resize(room, size)])}
         />
@@ -110,11 +118,12 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
           width={width}
           height={height}
           sides={drawn}
+          outline={outlineOf(values)}
           chosen={chosen}
           onChoose={(side) => setChosen(chosen === side ? null : side)}
         />
         {/* A side that is done gives way to the next, unless another one was tapped meanwhile. */}
-        {chosen ? (
+        {chosen && sides.includes(chosen) ? (
           <SidePanel
             key={chosen}
             open={open}
@@ -139,10 +148,7 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
             </ul>
           </div>
         )}
-        <details open={isOdd || focus === 'floor_area_m2'}>
-          <summary>No box? Sizes one by one, or an area</summary>
-          <RecordForm open={open} record={room} groups={['size']} focus={focus} isPlain />
-        </details>
+        <ShapePanel open={open} room={room} focus={focus} />
       </section>
       <Emitters open={open} room={room} />
       <RecordForm open={open} record={room} groups={['air', 'seen']} focus={focus} />
@@ -180,10 +186,11 @@ function drawSide(open: OpenSurvey, room: string, side: Side): DrawnSide {
 }
 
 /** After a side is answered, the next that is not: round the room, then floor and ceiling. */
-function nextUnknown(drawn: Record<Side, DrawnSide>, from: Side): Side | null {
-  const start = SIDES.indexOf(from);
-  const order = [...SIDES.slice(start + 1), ...SIDES.slice(0, start)];
-  return order.find((side) => drawn[side].beyond === null) ?? null;
+function nextUnknown(drawn: DrawnSides, from: Side): Side | null {
+  const sides = Object.keys(drawn) as Side[];
+  const start = sides.indexOf(from);
+  const order = [...sides.slice(start + 1), ...sides.slice(0, start)];
+  return order.find((side) => drawn[side]?.beyond === null) ?? null;
 }
 
 function RoomFoot({ open, room }: { open: OpenSurvey; room: string }) {
