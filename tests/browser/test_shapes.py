@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
 from playwright.sync_api import Locator, Page, expect
 
-from tests.browser.hand import go_to, picture, sign_in, sizes
+from tests.browser.hand import ARTEFACTS, go_to, sign_in, sizes
 from tests.browser.held import held, view_of
 from tests.support.chromium import Chromium
 from tests.support.server import Server
@@ -30,12 +31,15 @@ def open_shape(page: Page) -> None:
 
 def in_all_looks(page: Page, name: str) -> None:
     """Keep pictures at both widths of a phone, on a laptop and in both themes, when somebody wants to look at them."""
+    if not ARTEFACTS:
+        return
     present = page.viewport_size
     for width, height in ((390, 844), (320, 640), (1280, 800)):
         page.set_viewport_size({"width": width, "height": height})
         for scheme in ("light", "dark"):
             page.emulate_media(color_scheme=scheme)
-            picture(page, f"{name}-{width}-{scheme}")
+            box = page.get_by_role("region", name="The box")
+            box.screenshot(path=Path(ARTEFACTS) / f"{name}-{width}-{scheme}.png")
     page.emulate_media(color_scheme="light")
     page.set_viewport_size(present)
 
@@ -56,6 +60,7 @@ def test_rooms_that_are_no_plain_box_are_entered_in_a_few_taps(phone: Chromium, 
     open_shape(page)
     tap(page, "L-shape: a corner is missing")
     tap(page, "Front left corner")
+    in_all_looks(page, "shape-asked")
     sizes(page, "What is missing: along the front × deep", "2 1.5")
     expect(page.get_by_text("Floor 17 m², volume 42.5 m³.")).to_be_visible()
     front = page.get_by_role("region", name="Front side")

@@ -139,6 +139,13 @@ class Room(Record):
     use: str | None = choice(
         "Used as", ROOM_USES, group="what", needed_for=HEAT_LOSS, help="Sets the usual temperature and air changes."
     )
+    extension: str | None = reference(
+        "Part of the house",
+        "extension",
+        group="what",
+        empty_means="Main house",
+        help="Its age decides the usual U-values and air changes of the room.",
+    )
     length_m: float | None = number(
         "Length",
         unit="m",

@@ -1,5 +1,5 @@
 /** A room as a box: its sides, six unless its ceiling slopes, what is beyond each, and the surfaces made from that. */
-import { partyWall } from './fast_start.ts';
+import { isUsualIn, partyWall } from './fast_start.ts';
 import { kindOf, model, withDefaults, type Values } from './model.ts';
 import { shapeOf } from './shape.ts';
 import { sizeIn } from './sizes.ts';
@@ -113,27 +113,30 @@ export function heightBeside(survey: Survey, room: SurveyRecord): number | null 
 /** Elements whose usual construction may stand in when there is none of the element itself. */
 const STANDS_IN: Record<string, string[]> = { ceiling: ['floor'], floor: ['ceiling'], rooflight: ['window'] };
 
-/** The usual construction of an element in this house, if there is one. */
-export function usualConstruction(survey: Survey, element: string): SurveyRecord | undefined {
+/** A loft insulated at its joists, or a flat roof, is no slope's. */
+const NO_SLOPE = ['roof_loft', 'roof_flat'];
+
+/** The usual construction of an element in the part of the house that a room is in, else in the main house, if there is one. */
+export function usualConstruction(
+  survey: Survey,
+  element: string,
+  room?: SurveyRecord,
+  side?: Side,
+): SurveyRecord | undefined {
   const all = survey.ofKind('construction');
   for (const wanted of [element, ...(STANDS_IN[element] ?? [])]) {
-    const fitting = all.filter((item) => item.values['element'] === wanted);
+    const fitting = all.filter(
+      (item) =>
+        item.values['element'] === wanted && !(side === 'slope' && NO_SLOPE.includes(String(item.values['look']))),
+    );
     const found =
-      fitting.find((item) => item.values['is_usual'] === true) ?? (fitting.length === 1 ? fitting[0] : undefined);
+      fitting.find((item) => isUsualIn(item, room?.values['extension'])) ??
+      fitting.find((item) => isUsualIn(item, null)) ??
+      (fitting.length === 1 ? fitting[0] : undefined);
     if (found) return found;
   }
   return undefined;
 }
-
-/** What a side is usually made of. A loft insulated at its joists, or a flat roof, is no slope's. */
-export function usualOf(survey: Survey, side: Side, element: string): SurveyRecord | undefined {
-  if (side !== 'slope' || element !== 'roof') return usualConstruction(survey, element);
-  const fitting = survey
-    .ofKind('construction')
-    .filter((item) => item.values['element'] === 'roof' && !NO_SLOPE.includes(String(item.values['look'])));
-  return fitting.find((item) => item.values['is_usual'] === true) ?? (fitting.length === 1 ? fitting[0] : undefined);
-}
-const NO_SLOPE = ['roof_loft', 'roof_flat'];
 
 export interface Facing {
   record: SurveyRecord;
@@ -193,7 +196,7 @@ export function setBeyond(
   // A construction chosen by hand stays while the element stays.
   if (!before || before['element'] !== element) {
     const party = beyond === 'neighbour' && element === 'wall' ? partyWall(survey) : undefined;
-    values['construction'] = (party ?? usualOf(survey, side, element))?.id ?? null;
+    values['construction'] = (party ?? usualConstruction(survey, element, room, side))?.id ?? null;
   }
   if (!before) Object.assign(values, more.size);
   return {

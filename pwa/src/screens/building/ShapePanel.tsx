@@ -48,6 +48,8 @@ export function ShapePanel({ open, room, focus }: Props) {
   const { values } = room;
   const isAsked = focus !== null && [PARTS, SLOPES, VOLUME, ROOM_AREA].includes(focus);
   const [chosen, setChosen] = useState<What | null>(focus === VOLUME || focus === ROOM_AREA ? 'other' : null);
+  const hasFigures = values[ROOM_AREA] !== undefined || values[VOLUME] !== undefined;
+  const [isOpen, setOpen] = useState(isAsked || hasFigures);
   const change = (name: string, by: (rows: Row[]) => Row[]) =>
     saveEdits(open.survey.id, (present) => {
       const stored = present.find('room', room.id);
@@ -58,6 +60,7 @@ export function ShapePanel({ open, room, focus }: Props) {
   const add = async (name: string, row: Row) => {
     await change(name, (rows) => [...rows, row]);
     setChosen(null);
+    setOpen(false);
   };
   const slopes = rowsOf(values, SLOPES);
   const missing = slopes
@@ -70,10 +73,8 @@ export function ShapePanel({ open, room, focus }: Props) {
         shape.volume !== null && values[VOLUME] === undefined && `volume ${plainNumber(shape.volume, 1)} m³`,
       ].filter((words) => words !== false)
     : [];
-  const isOdd = shape !== null || values[ROOM_AREA] !== undefined || values[VOLUME] !== undefined;
   return (
-    <details open={isOdd || isAsked}>
-      <summary>Not a plain box? L-shape, bay, slope</summary>
+    <>
       {[PARTS, SLOPES].map((name) =>
         rowsOf(values, name).map((row, place) => (
           <div key={`${name}${place}`} class="opening">
@@ -108,48 +109,51 @@ export function ShapePanel({ open, room, focus }: Props) {
           The same slope, {SIDE_WORDS[missing].toLowerCase()}
         </button>
       )}
-      <p class="field-notes">The box above is the longest length and width, and the height where it is highest.</p>
-      <div class="choices" role="group" aria-label="What shape">
-        {CHOICES.map((item) => (
-          <button
-            key={item.what}
-            type="button"
-            class="choice"
-            aria-pressed={chosen === item.what}
-            onClick={() => setChosen(chosen === item.what ? null : item.what)}
-          >
-            <span class="choice-words">{item.label}</span>
-          </button>
-        ))}
-      </div>
-      {chosen === 'slope' && (
-        <NewSlope room={room} path={`${open.survey.id}/room/${room.id}/slope`} onAdd={(row) => add(SLOPES, row)} />
-      )}
-      {(chosen === 'corner' || chosen === 'rectangle' || chosen === 'bay') && (
-        <NewPart
-          key={chosen}
-          what={chosen}
-          path={`${open.survey.id}/room/${room.id}/${chosen}`}
-          onAdd={(row) => add(PARTS, row)}
-        />
-      )}
-      {(chosen === 'other' || values[ROOM_AREA] !== undefined || values[VOLUME] !== undefined) && (
-        <>
-          <RecordForm
-            open={open}
-            record={room}
-            groups={['size', 'shape']}
-            without={[PARTS, SLOPES]}
-            focus={focus}
-            isPlain
+      <details open={isOpen} onToggle={(event) => setOpen(event.currentTarget.open)}>
+        <summary>{shape ? 'More about its shape' : 'Not a plain box? L-shape, bay, slope'}</summary>
+        <p class="field-notes">Above are the longest length and width, and the height where it is highest.</p>
+        <div class="choices" role="group" aria-label="What shape">
+          {CHOICES.map((item) => (
+            <button
+              key={item.what}
+              type="button"
+              class="choice"
+              aria-pressed={chosen === item.what}
+              onClick={() => setChosen(chosen === item.what ? null : item.what)}
+            >
+              <span class="choice-words">{item.label}</span>
+            </button>
+          ))}
+        </div>
+        {chosen === 'slope' && (
+          <NewSlope room={room} path={`${open.survey.id}/room/${room.id}/slope`} onAdd={(row) => add(SLOPES, row)} />
+        )}
+        {(chosen === 'corner' || chosen === 'rectangle' || chosen === 'bay') && (
+          <NewPart
+            key={chosen}
+            what={chosen}
+            path={`${open.survey.id}/room/${room.id}/${chosen}`}
+            onAdd={(row) => add(PARTS, row)}
           />
-          <p class="field-notes">
-            A wall of another size says it itself: tap its side, then &lsquo;Only a part of this side&rsquo; or
-            &lsquo;Change&rsquo;.
-          </p>
-        </>
-      )}
-    </details>
+        )}
+        {(chosen === 'other' || hasFigures) && (
+          <>
+            <RecordForm
+              open={open}
+              record={room}
+              groups={['size', 'shape']}
+              without={[PARTS, SLOPES]}
+              focus={focus}
+              isPlain
+            />
+            <p class="field-notes">
+              A wall of another size says it itself: tap its side, then &lsquo;Only a part of this side&rsquo; or
+              &lsquo;Change&rsquo;.
+            </p>
+          </>
+        )}
+      </details>
+    </>
   );
 }
 

@@ -10,7 +10,7 @@ import {
   SIDE_WORDS,
   sideOf,
   storeyOf,
-  usualOf,
+  usualConstruction,
 } from '../../domain/box.ts';
 import {
   alikeFor,
@@ -294,7 +294,7 @@ function Part({
       {!part.isShared && surface.values['other_side'] === 'room' && followsWords(survey, surface) && (
         <p class="field-notes">It counts in both rooms. {followsWords(survey, surface)}</p>
       )}
-      {!part.isShared && !construction && !usualOf(survey, side, element) && (
+      {!part.isShared && !construction && !usualConstruction(survey, element, room, side) && (
         <p class="field-notes">
           There is no usual{' '}
           {side === 'slope' ? 'sloping ceiling' : choiceLabel(fieldOf('surface', 'element'), element).toLowerCase()}{' '}
