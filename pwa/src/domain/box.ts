@@ -8,7 +8,8 @@ import type { Edit, Survey, SurveyRecord } from './survey.ts';
 export type Side = 'front' | 'right' | 'back' | 'left' | 'floor' | 'ceiling' | 'slope';
 export type Beyond = 'outside' | 'ground' | 'room' | 'unheated' | 'neighbour' | 'nothing';
 
-const SIDES: Side[] = ['front', 'right', 'back', 'left', 'floor', 'slope', 'ceiling'];
+/** All sides that a room can have. */
+export const SIDES: readonly Side[] = ['front', 'right', 'back', 'left', 'floor', 'ceiling', 'slope'];
 export const SIDE_WORDS: Record<Side, string> = {
   front: 'Front side',
   right: 'Right side',
@@ -28,15 +29,8 @@ export function sidesOf(room: Values): Side[] {
   return SIDES.filter((side) => (side === 'slope' ? hasSlopes : shape?.sides[side]?.['area_m2'] !== 0));
 }
 
-const OPPOSITE: Record<Side, Side> = {
-  front: 'back',
-  back: 'front',
-  left: 'right',
-  right: 'left',
-  floor: 'ceiling',
-  ceiling: 'floor',
-  slope: 'floor',
-};
+/** A side as the room beyond it has it. */
+const oppositeOf = (side: unknown): Side | null => (model.closing.opposite[String(side)] as Side | undefined) ?? null;
 /** What lies over or under a room is measured by length and width. */
 export const isFlat = (side: Side): boolean => side === 'floor' || side === 'ceiling' || side === 'slope';
 
@@ -153,7 +147,7 @@ export function surfacesOf(survey: Survey, room: string): Facing[] {
     const side = (record.values['side'] as Side | undefined) ?? null;
     if (record.values['room'] === room) facing.push({ record, side, isShared: false });
     else if (record.values['other_room'] === room && record.values['other_side'] === 'room') {
-      facing.push({ record, side: side ? OPPOSITE[side] : null, isShared: true });
+      facing.push({ record, side: oppositeOf(side), isShared: true });
     }
   }
   return facing;
@@ -275,7 +269,7 @@ function fromTheOtherRoom(survey: Survey, surface: SurveyRecord): Values {
   const { side } = surface.values;
   const size = Object.entries(sizeIn(survey, surface)).filter(([name]) => (surface.values[name] ?? null) === null);
   return {
-    side: typeof side === 'string' && side in OPPOSITE ? OPPOSITE[side as Side] : null,
+    side: oppositeOf(side),
     ...Object.fromEntries(size),
   };
 }

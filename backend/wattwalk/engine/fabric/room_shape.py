@@ -91,6 +91,7 @@ class RoomSize:
     missing: tuple[str, ...] = ()
     steps: tuple[Step, ...] = ()
     findings: tuple[Finding, ...] = ()
+    shape: Shape | None = None
 
 
 def size_of_room(room: Room) -> RoomSize:
@@ -132,7 +133,7 @@ def size_of_room(room: Room) -> RoomSize:
     if own is not None:
         said = Step("Volume", "as said", figure(own), rounded(own, AREA), "m³", SURVEYOR)
         volume, steps = own, (*(step for step in steps if step.unit != "m³"), said)
-    return RoomSize(area, volume, tuple(missing), steps, findings)
+    return RoomSize(area, volume, tuple(missing), steps, findings, shape)
 
 
 def _finding(room: Room, trouble: str) -> Finding:

@@ -3,6 +3,7 @@ import { useState } from 'preact/hooks';
 import {
   copyRoom,
   heightBeside,
+  isFlat,
   resize,
   sideOf,
   sidesOf,
@@ -52,7 +53,19 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
   const name = typeof values['name'] === 'string' ? values['name'] : '';
   const storey = choiceLabel(fieldOf('room', 'storey'), withDefaults(kindOf('room'), values)['storey'] ?? '');
   const sides = sidesOf(values);
-  const drawn: DrawnSides = Object.fromEntries(sides.map((side) => [side, drawSide(open, room.id, side)]));
+  // A hole in the walls of a room that is no box may be any side of which nothing is said.
+  const holes = open.gaps.filter((gap) => gap.record === room.id && gap.side !== undefined && gap.code !== 'answer');
+  const isSomewhere = holes.some((gap) => gap.side === null);
+  const stillOpen: ReadonlySet<Side> = new Set(
+    sides.filter(
+      (side) =>
+        holes.some((gap) => gap.side === side) ||
+        (isSomewhere && !isFlat(side) && sideOf(survey, room.id, side).walls.length === 0),
+    ),
+  );
+  const drawn: DrawnSides = Object.fromEntries(
+    sides.map((side) => [side, drawSide(open, room.id, side, stillOpen.has(side))]),
+  );
   const onSides = new Set(
     sides.flatMap((side) => sideOf(survey, room.id, side).openings.map((item) => item.record.id)),
   );
@@ -105,7 +118,7 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
           onSave={async (size) => {
             await saveSize({ ...(height === null && beside !== null ? { height_m: beside } : {}), ...size });
             // Once measured, the first side that nobody has spoken of is asked for.
-            setChosen((present) => present ?? sides.find((side) => drawn[side]?.beyond === null) ?? null);
+            setChosen((present) => present ?? sides.find((side) => stillOpen.has(side)) ?? null);
           }}
           onType={(size) => tryOut(open, size && [resize(room, size)])}
         />
@@ -127,7 +140,7 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
             open={open}
             room={room}
             side={chosen}
-            onDone={() => setChosen((present) => (present === chosen ? nextUnknown(drawn, chosen) : present))}
+            onDone={() => setChosen((present) => (present === chosen ? nextOpen(sides, stillOpen, chosen) : present))}
           />
         ) : (
           <p>Tap a side and say what is beyond it.</p>
@@ -167,7 +180,7 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
   );
 }
 
-function drawSide(open: OpenSurvey, room: string, side: Side): DrawnSide {
+function drawSide(open: OpenSurvey, room: string, side: Side, isOpen: boolean): DrawnSide {
   const { walls, openings } = sideOf(open.survey, room, side);
   const count = (element: string[]) =>
     openings
@@ -175,17 +188,19 @@ function drawSide(open: OpenSurvey, room: string, side: Side): DrawnSide {
       .reduce((sum, item) => sum + (asNumber(item.record.values['count']) ?? 1), 0);
   const windows = count(['window', 'rooflight']);
   const doors = count(['door']);
-  if (walls.length === 0) return { beyond: null, words: 'not said yet', windows, doors };
+  if (walls.length === 0)
+    return isOpen
+      ? { beyond: null, words: 'not said yet', windows, doors }
+      : { beyond: 'mixed', words: 'said elsewhere', windows, doors };
   const words = [...new Set(walls.map((item) => beyondWords(open, item.record.values, item.isShared)))];
   const kinds = new Set(walls.map((item) => String(item.record.values['other_side'] ?? '')));
   const beyond = kinds.size === 1 ? ((walls[0]!.record.values['other_side'] as Beyond | undefined) ?? null) : 'mixed';
-  return { beyond, words: words.join(' + '), windows, doors };
+  return { beyond, words: [...words, ...(isOpen ? ['rest open'] : [])].join(' + '), windows, doors };
 }
 
-/** After a side is answered, the next that is not: round the room, then floor and ceiling. */
-function nextUnknown(drawn: DrawnSides, from: Side): Side | null {
-  const sides = Object.keys(drawn) as Side[];
+/** After a side is answered, the next that is not, wholly: round the room, then floor and ceiling. */
+function nextOpen(sides: readonly Side[], stillOpen: ReadonlySet<Side>, from: Side): Side | null {
   const start = sides.indexOf(from);
   const order = [...sides.slice(start + 1), ...sides.slice(0, start)];
-  return order.find((side) => drawn[side]?.beyond === null) ?? null;
+  return order.find((side) => stillOpen.has(side)) ?? null;
 }
