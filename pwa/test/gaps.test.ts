@@ -1,5 +1,6 @@
 /** The phone's list of gaps is the office's: the golden files are held by the Python too. */
 import { expect, test } from 'vitest';
+import { sidesOf } from '../src/domain/box.ts';
 import { findGaps, type Gap } from '../src/domain/gaps.ts';
 import { model, type Values } from '../src/domain/model.ts';
 import { progressOf } from '../src/domain/progress.ts';
