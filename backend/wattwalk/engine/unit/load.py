@@ -254,5 +254,11 @@ def house_load(
     if curve is None or load_w <= 0:
         return None
     return House(
-        load_w, climate.outside_c, building.coefficient_w_k, curve, float(climate.region), so_far=building.so_far
+        load_w,
+        climate.outside_c,
+        building.coefficient_w_k,
+        curve,
+        float(climate.region),
+        climate.warmer_k,
+        so_far=building.so_far,
     )
