@@ -100,7 +100,10 @@ def _price(record: SurveyRecord, fuel: str) -> Price | None:
     return (
         None
         if row is None
-        else Price(row.number("price_p_kwh"), f"{cite_row(row)}, which held on the day of the visit")
+        else Price(
+            row.number("price_p_kwh"),
+            f"{cite_row(row)}, which held on the day of the visit and ended on {row.word('last_day')}: ask for the present price",
+        )
     )
 
 

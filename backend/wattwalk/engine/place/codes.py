@@ -34,6 +34,7 @@ CODES = declare(
     no_isolator_place="There is no place for the isolator",
     noise_edition="Which limit of sound was used",
     noise_near_limit="The unit is nearly too loud for the neighbour",
+    noise_not_judged="The sound is not judged: no limit is held for the nation",
     noise_other_nation="The sound is held to another nation’s limits",
     noise_over_limit="The unit is too loud for the neighbour",
     packing_too_high="A foot needs too much packing",
