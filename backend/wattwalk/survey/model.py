@@ -13,6 +13,7 @@ from .fields import FieldSpec
 from .kinds import KINDS, AskedBy, Expectation, RecordKind
 from .moved import MOVED
 from .purposes import PURPOSES
+from .validation import EMAIL_PATTERN
 from .walk import ASKED_BY, EXPECTATIONS, REPLACED_BY, STAGES
 
 #: Goes up when an app that reads the shape before would take what is stored for something else. In 1 every side stored its size, up to 2 places said what units are.
@@ -55,6 +56,8 @@ def _field(spec: FieldSpec) -> dict[str, Any]:
     for name in ("office_only", "by_program", "goes_with", "or_stays_with", "is_its_own"):
         if getattr(spec, name):
             described[name] = getattr(spec, name)
+    if spec.is_email:
+        described["email_pattern"] = EMAIL_PATTERN
     if spec.seen_by:
         described["seen_by"] = list(spec.seen_by)
     return described

@@ -43,7 +43,7 @@ export function LeavingScreen({ open }: StageScreenProps) {
   const { survey, gaps } = open;
   const wishes = wantedPhotos(survey).filter((item) => item.expected.is_wish && item.found.length === 0).length;
   return (
-    <Page title="Before you leave" over={survey.title()} back={surveyLink(survey.id)} backWords="the walk">
+    <Page title="Before you leave" over={survey.name()} back={surveyLink(survey.id)} backWords="the walk">
       {gaps.length === 0 ? (
         <Notice tone="plain">
           <p>

@@ -69,7 +69,7 @@ def find_flow(
         words = "No room needs heat at the design cold."
     else:
         lowest = setter[0]
-        words = f"Every room is warm from {figure(lowest)} °C; {setter[1].work.name} sets it."
+        words = f"Every room is warm from {figure(lowest, 1)} °C; {setter[1].work.name} sets it."
     candidates = tuple(_candidate(rooms, flow_c) for flow_c in CANDIDATES_C)
     flow = FlowTemperature(
         design_c=rounded(design_c, TEMPERATURE),
