@@ -94,6 +94,36 @@ def test_the_yearly_mean_says_when_it_is_not_by_postcode():
     assert only(by_nothing, "region_not_by_postcode", Severity.CHECK)
 
 
+def test_a_yearly_mean_set_by_hand_moves_every_month_with_it():
+    usual, set_by_hand = assessed(station()), assessed(station(outside_annual_mean_c=8.5))
+    region = usual.climate.annual_mean_c
+    assert (set_by_hand.climate.annual_mean_c, set_by_hand.climate.warmer_k) == (8.5, round(8.5 - region, 2))
+    assert [item.mean_c for item in set_by_hand.climate.months] == pytest.approx(
+        [item.mean_c + 8.5 - region for item in usual.climate.months]
+    )
+    assert set_by_hand.climate.degree_days_kd > usual.climate.degree_days_kd + 300
+    assert set_by_hand.climate.degree_days_kd == pytest.approx(
+        fsum(item.degree_days_kd for item in set_by_hand.climate.months), abs=1
+    )
+    assert set_by_hand.building.total_w > usual.building.total_w  # the ground
+    assert "Yearly mean outside temperature, if set by hand: 8.5 °C" in set_by_hand.methods
+    (step,) = (item for item in set_by_hand.climate.steps if item.what == "Yearly mean outside, set by hand")
+    assert step.result == 8.5
+    assert not findings(set_by_hand, "yearly_mean_unlikely")
+
+
+def test_the_year_outside_is_as_far_from_the_table_as_its_mean():
+    mean = [fsum(degree * hours for degree, hours in year_bins(7, warmer)) / 8760 for warmer in (0.0, -1.5, 2.0)]
+    assert mean[1:] == pytest.approx([mean[0] - 1.5, mean[0] + 2.0], abs=0.01)
+
+
+@pytest.mark.parametrize(("mean", "fires"), [(6.0, True), (7.5, False), (10.05, False), (13.0, False), (13.5, True)])
+def test_a_yearly_mean_far_from_the_regions_is_asked_about(mean, fires):
+    result = assessed(station(outside_annual_mean_c=mean))
+    assert bool(findings(result, "yearly_mean_unlikely")) is fires
+    assert result.climate.annual_mean_c == mean
+
+
 def test_an_exposed_site_is_left_to_a_person():
     assert only(assessed(station(altitude_m=96, exposure="exposed")), "exposed_site", Severity.CHECK)
     assert not findings(assessed(station(altitude_m=96, exposure="sheltered")), "exposed_site")
@@ -120,9 +150,65 @@ def test_without_a_station_the_postcode_picks_one_and_says_so(postcode, expected
     assert not findings(assessed(station()), "station_by_postcode")
 
 
-def test_a_region_without_a_station_says_that_it_lies_outside():
-    result = assessed(changed(small_house(), "survey", "s", outside_design_temperature_c=None, postcode="IV1 1VK"))
-    assert "lies outside the region" in only(result, "station_by_postcode", Severity.CHECK).message
+def by_postcode(postcode, **more):
+    return assessed(changed(small_house(), "survey", "s", outside_design_temperature_c=None, postcode=postcode, **more))
+
+
+@pytest.mark.parametrize(
+    ("postcode", "name"),
+    [
+        ("NR1 1VK", "Marham"),
+        ("IP1 1VK", "Marham"),
+        ("NE1 1VK", "Newcastle"),
+        ("YO1 1VK", "Leeming"),
+        ("AB10 1VK", "Aberdeen"),
+        ("IV1 1VK", "Inverness"),
+        ("HS1 1VK", "Stornoway"),
+        ("KW15 1VK", "Kirkwall"),
+        ("ZE1 1VK", "Lerwick"),
+        ("LS1 1VK", "Leeds Bradford"),
+        ("SY23 1VK", "Trawsgoed"),
+        ("CA1 1VK", "Carlisle"),
+        ("BH1 1VK", "Bournemouth"),
+        ("BN1 1VK", "Gatwick"),
+        ("M1 1VK", "Manchester"),
+        ("TR1 1VK", "Plymouth"),
+    ],
+)
+def test_every_part_of_the_country_has_a_station_of_its_own(postcode, name):
+    result = by_postcode(postcode)
+    assert result.climate.words.startswith(f"{name}, ")
+    assert only(result, "station_by_postcode", Severity.CHECK).message.endswith(f"is that of {name}.")
+
+
+def test_a_station_without_a_99_6_figure_takes_the_widest_step_and_says_so():
+    result = by_postcode("NR1 1VK", altitude_m=23)
+    assert (result.climate.outside_c, result.climate.percentiles_c) == (-5.0, (-2.5, -5.0))
+    found = only(result, "percentile_not_held", Severity.CHECK)
+    assert "2.5 K below its 99 % figure of −2.5 °C" in found.message
+    assert "not colder for 99.6 %" not in result.climate.words
+    (step,) = (step for step in result.climate.steps if step.what == "Colder for 99.6 % of hours")
+    assert (step.result, step.source) == (-5.0, "own rule for a station without a 99.6 % figure")
+    usual = by_postcode("NR1 1VK", altitude_m=23, design_percentile="99")
+    assert usual.climate.outside_c == -2.5
+    assert "not colder for 99 %" in usual.climate.words
+    assert not findings(usual, "percentile_not_held")
+
+
+@pytest.mark.parametrize(("location", "expected"), [("aberdeen", -5.1), ("gatwick", -4.6)])
+def test_a_station_with_both_figures_is_taken_at_its_word(location, expected):
+    result = assessed(
+        changed(
+            small_house(),
+            "survey",
+            "s",
+            outside_design_temperature_c=None,
+            design_location=location,
+            altitude_m=0,
+        )
+    )
+    assert result.climate.outside_c == expected
+    assert not findings(result, "percentile_not_held")
 
 
 def test_an_unknown_postcode_picks_no_station():

@@ -10,6 +10,7 @@ from typing import Any
 from wattwalk.survey.building import Room
 from wattwalk.survey.document import Survey, open_document
 from wattwalk.survey.household import SurveyRecord
+from wattwalk.survey.parts import HouseParts
 from wattwalk.survey.services import PipeRun
 from wattwalk.survey.works import Design
 
@@ -18,6 +19,7 @@ from .answers import (
     BaseAssessment,
     BuildingLoss,
     Climate,
+    ConstructionValue,
     DayPart,
     Finding,
     PlantAssessment,
@@ -36,9 +38,10 @@ from .cost import assess_cost, heat_year
 from .electric import assess_cables, assess_supply, signal_findings, supply_findings
 from .fabric import Constructions, add_up, cold_faces, with_uses
 from .hot_water import Duty, assess_hot_water, hot_water_day
-from .options import load_switches, methods, option_words
+from .options import load_switches, methods, option_words, part_answers
 from .place import assess_bases, assess_places
-from .rooms import heated_rooms, room_results, work_out_rooms
+from .plausibility import implausible
+from .rooms import RoomLosses, heated_rooms, room_results, work_out_rooms
 from .season import Season, find_flow, through_the_year
 from .strays import stray_findings
 from .unit import House, UnitLoad, Units, assess_units, house_load, unit_load
@@ -75,10 +78,8 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     found += contradictions(record)
     climate, more = work_out_climate(record, has_rooms=bool(survey.of_kind(Room)))
     found += more
-    constructions = Constructions(survey, record)
-    values, more = constructions.results()
-    found += more
-    losses, more = work_out_rooms(survey, record, climate, constructions)
+    parts = HouseParts(survey, record)
+    values, losses, more = _losses(survey, record, parts, climate)
     found += more
     faces, more = cold_faces(losses.rooms)
     found += more
@@ -88,7 +89,7 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     flow, more = find_flow(heated, flow_c, difference_k, option_words(design, "flow_temperature_c"))
     found += more
     building = add_up(losses.rooms, climate)
-    season, more = through_the_year(survey, record, heated, flow_c, difference_k, climate, building)
+    season, more = through_the_year(survey, record, heated, flow_c, difference_k, climate, building, parts=parts)
     found += more
 
     pipes, more = assess_pipe_heat(survey, design, climate)
@@ -109,20 +110,20 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     site, more = _site(
         survey, record, units.known_to(design), building, units.day_parts, bases=bases, pipes=pipes, rooms=rooms
     )
-    found += [*more, *stray_findings(survey)]
+    found += [*more, *stray_findings(survey), *implausible(survey, record, parts, values, heated, building)]
 
     answer = Assessment(
         engine=ENGINE_VERSION,
         survey=survey.id,
         climate=climate,
-        constructions=with_uses(values, losses.uses),
+        constructions=values,
         rooms=rooms,
         building=building,
         flow=flow if rooms else None,
         bases=bases,
         cables=cables,
         findings=declared(sorted(found, key=lambda item: _ORDER[item.severity])),
-        methods=methods(record, design),
+        methods=methods(record, design, parts),
         sources=(),
         site=site,
         ventilation=losses.air,
@@ -132,8 +133,19 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
         energy=season.energy,
         improvements=season.improvements,
         plant=plant,
+        parts=part_answers(survey, record, parts),
     )
     return replace(answer, sources=sources_for(sources_in(answer) | {room.inside_source for room in losses.rooms}))
+
+
+def _losses(
+    survey: Survey, record: SurveyRecord, parts: HouseParts, climate: Climate | None
+) -> tuple[tuple[ConstructionValue, ...], RoomLosses, list[Finding]]:
+    """Return the constructions with the U-values that they count with, what every room loses, and what is to be said of both."""
+    constructions = Constructions(survey, record, parts)
+    values, found = constructions.results()
+    losses, more = work_out_rooms(survey, record, parts, climate, constructions)
+    return with_uses(values, losses.uses), losses, found + more
 
 
 def _plant(

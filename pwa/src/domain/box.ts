@@ -1,5 +1,5 @@
 /** A room as a box: six sides, what is beyond each, and the surfaces made from that. */
-import { partyWall } from './fast_start.ts';
+import { isUsualIn, partyWall } from './fast_start.ts';
 import { kindOf, model, withDefaults, type Values } from './model.ts';
 import { sizeIn } from './sizes.ts';
 import type { Edit, Survey, SurveyRecord } from './survey.ts';
@@ -92,13 +92,15 @@ export function heightBeside(survey: Survey, room: SurveyRecord): number | null 
 /** Elements whose usual construction may stand in when there is none of the element itself. */
 const STANDS_IN: Record<string, string[]> = { ceiling: ['floor'], floor: ['ceiling'], rooflight: ['window'] };
 
-/** The usual construction of an element in this house, if there is one. */
-export function usualConstruction(survey: Survey, element: string): SurveyRecord | undefined {
+/** The usual construction of an element in the part of the house that a room is in, else in the main house, if there is one. */
+export function usualConstruction(survey: Survey, element: string, room?: SurveyRecord): SurveyRecord | undefined {
   const all = survey.ofKind('construction');
   for (const wanted of [element, ...(STANDS_IN[element] ?? [])]) {
     const fitting = all.filter((item) => item.values['element'] === wanted);
     const found =
-      fitting.find((item) => item.values['is_usual'] === true) ?? (fitting.length === 1 ? fitting[0] : undefined);
+      fitting.find((item) => isUsualIn(item, room?.values['extension'])) ??
+      fitting.find((item) => isUsualIn(item, null)) ??
+      (fitting.length === 1 ? fitting[0] : undefined);
     if (found) return found;
   }
   return undefined;
@@ -162,7 +164,7 @@ export function setBeyond(
   // A construction chosen by hand stays while the element stays.
   if (!before || before['element'] !== element) {
     const party = beyond === 'neighbour' && element === 'wall' ? partyWall(survey) : undefined;
-    values['construction'] = (party ?? usualConstruction(survey, element))?.id ?? null;
+    values['construction'] = (party ?? usualConstruction(survey, element, room))?.id ?? null;
   }
   if (!before) Object.assign(values, more.size);
   return {

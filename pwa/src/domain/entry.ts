@@ -148,7 +148,7 @@ export function openingConstruction(survey: Survey, element: string, wall: Surve
     const found = last ?? (inside.length === 1 ? inside[0] : undefined);
     if (found) return found;
   }
-  return usualConstruction(survey, element);
+  return usualConstruction(survey, element, survey.find('room', wall.values['room']));
 }
 
 /** Constructions made for an element, where a person has a choice of two to five: short enough to tap. */

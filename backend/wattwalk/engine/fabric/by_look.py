@@ -83,11 +83,12 @@ class LookValue:
 
 @dataclass(frozen=True)
 class House:
-    """What the default tables ask of a house: its age band, its nation, and which edition is wanted."""
+    """What the default tables ask of a house or a part of one: its age band, its nation, which edition is wanted, and what it is called."""
 
     age_band: str | None
     nation: str = "england"
     edition: str = "nation"
+    name: str = "the house"
 
     @property
     def is_2012(self) -> bool:
@@ -258,7 +259,7 @@ def as_built(look: str, house: House) -> LookValue:
     """
     band = house.age_band
     if band is None:
-        raise LookError("the age of the house is missing, and the default tables go by it", "age_band")
+        raise LookError(f"the age of {house.name} is missing, and the default tables go by it", "age_band")
     if house.is_2012:
         row = table(NATIONS).find(nation=_TABLE_OF_NATION.get(house.nation, house.nation), look=look, age_band=band)
     else:
@@ -284,6 +285,7 @@ def by_look(
     insulation_kind: str = "lambda_0_040",
     lined: bool = False,
     slope_deg: float = 45,
+    whose: str = "the house",
 ) -> LookValue:
     """Return the default U-value of what was seen.
 
@@ -303,13 +305,15 @@ def by_look(
         True for a solid wall lined on battens or lath.
     slope_deg : float
         Slope of a roof window.
+    whose : str
+        What the house, or the part of it, is called whose age this is.
 
     Raises
     ------
     LookError
         When the age is needed and missing, has no row, or insulation was seen that the tables cannot take in.
     """
-    house = House(age_band, nation, edition)
+    house = House(age_band, nation, edition, whose)
     if look.startswith("window"):
         return _window(look, element, slope_deg)
     if look in ("roof_loft", "roof_rafters") and insulation_mm is not None:

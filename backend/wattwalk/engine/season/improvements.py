@@ -11,6 +11,7 @@ from wattwalk.survey.constructions import Construction
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.known import known
+from wattwalk.survey.parts import HouseParts
 
 from ..answers import Climate, Improvement, Improvements
 from ..answers.citing import COMMON_PRACTICE, EN_442, cite_row
@@ -91,8 +92,11 @@ class House:
         climate: Climate,
         coefficient_w_k: float,
         curve_of: CurveOf,
+        *,
+        parts: HouseParts,
     ):
         self.record, self.difference_k, self.climate = record, difference_k, climate
+        self.parts = parts
         self.coefficient_w_k, self._curve_of = coefficient_w_k, curve_of
         self.rooms = [room for room in rooms if room.needs_heat and room.has_emitter]
         self.states = {place: RoomState(known(room.total_w), room.counted) for place, room in enumerate(self.rooms)}
@@ -104,7 +108,7 @@ class House:
             else 0.0
         )
         # No change to a room moves these, so they are looked up once for all that is tried.
-        self.better = better_u_values(survey, record)
+        self.better = better_u_values(survey, record, parts)
 
     def outcome(self, states: Mapping[int, RoomState], saved_w: float, first: int | None) -> Outcome:
         """Return what a house of these rooms comes to; ``first`` is the room likely to set the flow, which saves looking."""
@@ -120,7 +124,8 @@ class House:
         lowest = low / STEPS_PER_K
         exponent = max(item.exponent or 1.0 for state in states.values() for item in state.emitters)
         curve = self._curve_of(lowest, exponent)
-        use = yearly_use(coefficient, curve, float(self.climate.region)) if curve is not None else None
+        region, warmer = float(self.climate.region), self.climate.warmer_k
+        use = yearly_use(coefficient, curve, region, warmer) if curve is not None else None
         return Outcome(lowest, setter, use, coefficient)
 
 
@@ -160,67 +165,78 @@ def _lower(words: str) -> str:
     return words[:1].lower() + words[1:]
 
 
-def better_u_values(survey: Survey, record: SurveyRecord) -> list[tuple[str, str, str, float, str]]:
-    """Return for each construction that could be better: its id, key, the work in words, the new U-value, its source."""
+@dataclass(frozen=True)
+class Better:
+    """A construction that could be better: its id and key, the work in words, and its new U-value with the source, by the part of the house."""
+
+    construction: str
+    key: str
+    words: str
+    values: Mapping[str, tuple[float, str]]
+
+
+def better_u_values(survey: Survey, record: SurveyRecord, parts: HouseParts) -> list[Better]:
+    """Return each construction that could be better, with the U-values that it would have."""
     found = []
     for item in survey.of_kind(Construction):
         if item.known_by != "look":
             continue
         name = item.title
-        row: Row | None
         if item.look == "roof_loft":
-            row = table(BY_INSULATION).get(look="roof_loft", insulation_mm=LOFT_MM)
+            values = _in_every_part(parts, table(BY_INSULATION).get(look="roof_loft", insulation_mm=LOFT_MM))
             words = f"Loft quilt to {figure(LOFT_MM, 0)} mm: {name}"
-        elif item.look == "wall_cavity" and record.age_band is not None:
-            row = table(DEFAULTS).find(look="wall_cavity_filled", age_band=record.age_band)
+        elif item.look == "wall_cavity":
+            values = {
+                part.key: (row.number("u_value_w_m2k"), cite_row(row))
+                for part in parts.every
+                if (row := table(DEFAULTS).find(look="wall_cavity_filled", age_band=part.age_band or "")) is not None
+            }
             words = f"Cavity filled: {name}"
-        elif item.look == "floor_suspended":
-            better = (
-                Constructions(survey, record).usual(replace(item, insulation_mm=FLOOR_MM))
-                if (item.insulation_mm or 0.0) < FLOOR_MM
-                else None
-            )
-            if isinstance(better, Value):
-                found.append(
-                    (
-                        item.id,
-                        item.key(),
-                        f"{figure(FLOOR_MM, 0)} mm of wool between the floor joists: {name}",
-                        better.u_value,
-                        better.step.source,
-                    )
-                )
-            continue
+        elif item.look == "floor_suspended" and (item.insulation_mm or 0.0) < FLOOR_MM:
+            insulated = Constructions(survey, record, parts)
+            better = {part.key: insulated.usual(replace(item, insulation_mm=FLOOR_MM), part) for part in parts.every}
+            values = {key: (made.u_value, made.step.source) for key, made in better.items() if isinstance(made, Value)}
+            words = f"{figure(FLOOR_MM, 0)} mm of wool between the floor joists: {name}"
         elif item.look in OLD_GLAZING and item.element == "window":
-            row = table(DEFAULTS).get(look="window_double_2022", age_band="any")
+            values = _in_every_part(parts, table(DEFAULTS).get(look="window_double_2022", age_band="any"))
             words = f"New windows: {name}"
         else:
             continue
-        if row is not None:
-            found.append((item.id, item.key(), words, row.number("u_value_w_m2k"), cite_row(row)))
+        if values:
+            found.append(Better(item.id, item.key(), words, values))
     return found
+
+
+def _in_every_part(parts: HouseParts, row: Row) -> dict[str, tuple[float, str]]:
+    """Return a value that hangs on no age, for each part of the house."""
+    return dict.fromkeys([part.key for part in parts.every], (row.number("u_value_w_m2k"), cite_row(row)))
 
 
 def insulation_candidates(house: House, states: Mapping[int, RoomState], done: set[str]) -> list[Candidate]:
     """Return what better insulation and windows would change, room by room."""
     found = []
-    for construction, key, words, u_value, source in house.better:
-        if key in done:
+    for better in house.better:
+        if better.key in done:
             continue
-        changes, saved = {}, []
+        changes, saved, sources = {}, [], []
         for place, room in enumerate(house.rooms):
+            part = house.parts.of_room(room.work.room.id)
+            if part is None or part.key not in better.values:
+                continue
+            u_value, source = better.values[part.key]
             less = [
                 watts * (1 - (u_value + loss.bridge_w_m2k) / (loss.u_value_w_m2k + loss.bridge_w_m2k))
                 for loss, watts in room.work.surfaces
-                if loss.construction == construction
+                if loss.construction == better.construction
                 and loss.other_side in ("outside", "unheated", "ground")
                 and loss.u_value_w_m2k - u_value > WORTH_U
             ]
             if less:
                 changes[place] = replace(states[place], total_w=states[place].total_w - fsum(less))
                 saved += less
+                sources.append(source)
         if changes:
-            found.append(Candidate("insulation", words, key, None, changes, fsum(saved), source))
+            found.append(Candidate("insulation", better.words, better.key, None, changes, fsum(saved), sources[0]))
     return found
 
 
