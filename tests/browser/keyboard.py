@@ -57,17 +57,22 @@ _STEP = f"""() => {{ {_SHARED}
   if (walk.seen.at(-1) === at && at.type === 'date') return [];
   if (walk.seen.includes(at)) return null;
   walk.seen.push(at);
-  const wrong = [];
-  const shown = at.matches('.take-input') ? at.labels[0] : at;
-  if (walk.idle.has(at) && look(at) === walk.idle.get(at)) wrong.push(`cannot be seen to have the focus: ${{nameOf(at)}}`);
-  const box = shown.getBoundingClientRect();
-  const x = Math.min(Math.max(box.left + box.width / 2, 1), innerWidth - 1);
-  const middle = Math.min(Math.max(box.top + Math.min(box.height / 2, 20), 1), innerHeight - 1);
-  const over = document.elementFromPoint(x, middle);
-  if (box.bottom <= 0 || box.top >= innerHeight) wrong.push(`is out of sight: ${{nameOf(at)}}`);
-  else if (over && !shown.contains(over) && !over.contains(shown) && !at.closest('svg')) wrong.push(`lies under ${{nameOf(over)}}: ${{nameOf(at)}}`);
-  return wrong;
+  walk.wrongHere = () => {{
+    const wrong = [];
+    const shown = at.matches('.take-input') ? at.labels[0] : at;
+    if (walk.idle.has(at) && look(at) === walk.idle.get(at)) wrong.push(`cannot be seen to have the focus: ${{nameOf(at)}}`);
+    const box = shown.getBoundingClientRect();
+    const x = Math.min(Math.max(box.left + box.width / 2, 1), innerWidth - 1);
+    const middle = Math.min(Math.max(box.top + Math.min(box.height / 2, 20), 1), innerHeight - 1);
+    const over = document.elementFromPoint(x, middle);
+    if (box.bottom <= 0 || box.top >= innerHeight) wrong.push(`is out of sight: ${{nameOf(at)}}`);
+    else if (over && !shown.contains(over) && !over.contains(shown) && !at.closest('svg')) wrong.push(`lies under ${{nameOf(over)}}: ${{nameOf(at)}}`);
+    return wrong;
+  }};
+  return walk.wrongHere();
 }}"""
+#: The same again of where it is.
+_STEP_AGAIN = "() => walk.wrongHere()"
 
 #: At the end: what a thumb can use and Tab has not met. What only passes a tap on, to something in it or to its field, counts with it.
 _MISSED = f"""() => {{ {_SHARED}
