@@ -79,7 +79,8 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     climate, more = work_out_climate(record, has_rooms=bool(survey.of_kind(Room)))
     found += more
     parts = HouseParts(survey, record)
-    values, losses, more = _losses(survey, record, parts, climate)
+    constructions = Constructions(survey, record, parts)
+    values, losses, more = _losses(survey, record, parts, climate, constructions)
     found += more
     found += closing_findings(record, losses.rooms)
     faces, more = cold_faces(losses.rooms)
@@ -90,7 +91,9 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     flow, more = find_flow(heated, flow_c, difference_k, option_words(design, "flow_temperature_c"))
     found += more
     building = replace(add_up(losses.rooms, climate), so_far=open_rooms(losses.rooms))
-    season, more = through_the_year(survey, record, heated, flow_c, difference_k, climate, building, parts=parts)
+    season, more = through_the_year(
+        survey, record, heated, flow_c, difference_k, climate, building, parts=parts, constructions=constructions
+    )
     found += more
 
     pipes, more = assess_pipe_heat(survey, design, climate)
@@ -140,10 +143,9 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
 
 
 def _losses(
-    survey: Survey, record: SurveyRecord, parts: HouseParts, climate: Climate | None
+    survey: Survey, record: SurveyRecord, parts: HouseParts, climate: Climate | None, constructions: Constructions
 ) -> tuple[tuple[ConstructionValue, ...], RoomLosses, list[Finding]]:
     """Return the constructions with the U-values that they count with, what every room loses, and what is to be said of both."""
-    constructions = Constructions(survey, record, parts)
     values, found = constructions.results()
     losses, more = work_out_rooms(survey, record, parts, climate, constructions)
     return with_uses(values, losses.uses), losses, found + more

@@ -234,13 +234,13 @@ def work_out_demand(
     if supply is not None and house is not None and drawn is not None and not is_refused:
         units = _placed(supply, unit, house, drawn, fuse, said)
         together = {phase: house[phase] + units[phase] for phase in house}
-        for phase, demand in together.items():
+        for phase, drawn_here in together.items():
             said.steps.append(
                 Step(
                     f"Highest demand with the unit{'' if len(house) == 1 else f', phase {phase}'}",
                     "house + unit",
                     f"{figure(house[phase], 2)} + {figure(units[phase], 2)}",
-                    rounded(demand, 2),
+                    rounded(drawn_here, 2),
                     "A",
                     COMMON_PRACTICE,
                 )

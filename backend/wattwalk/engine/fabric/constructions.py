@@ -136,6 +136,10 @@ class Constructions:
             self._known[key] = self._work_out(construction, "down", False, None, below, part=part)
         return self._known[key]
 
+    def changed_floor(self, construction: Construction, part: HousePart) -> Value | Refusal:
+        """Return the U-value that a ground floor would have if it were so; nothing of it is kept."""
+        return self._work_out(construction, "down", False, None, self._below.get(construction.id), part=part)
+
     def wall_in_ground(self, construction: Construction, depth_m: float, part: HousePart) -> Value | Refusal:
         """Return the U-value of a wall that reaches ``depth_m`` below the ground outside."""
         key = (construction.id, "ground", depth_m, part.key)

@@ -98,6 +98,7 @@ class House:
         curve_of: CurveOf,
         *,
         parts: HouseParts,
+        constructions: Constructions,
     ):
         self.record, self.difference_k, self.climate = record, difference_k, climate
         self.parts = parts
@@ -112,7 +113,7 @@ class House:
             else 0.0
         )
         # No change to a room moves these, so they are looked up once for all that is tried.
-        self.better = better_u_values(survey, record, parts)
+        self.better = better_u_values(survey, constructions, parts)
 
     def outcome(self, states: Mapping[int, RoomState], saved_w: float, first: int | None) -> Outcome:
         """Return what a house of these rooms comes to; ``first`` is the room likely to set the flow, which saves looking."""
@@ -180,7 +181,7 @@ class Better:
     limits: str = ""
 
 
-def better_u_values(survey: Survey, record: SurveyRecord, parts: HouseParts) -> list[Better]:
+def better_u_values(survey: Survey, constructions: Constructions, parts: HouseParts) -> list[Better]:
     """Return each construction that could be better, with the U-values that it would have."""
     found = []
     for item in survey.of_kind(Construction):
@@ -198,13 +199,13 @@ def better_u_values(survey: Survey, record: SurveyRecord, parts: HouseParts) -> 
             }
             words = f"Cavity filled: {name}"
         elif item.look == "floor_suspended" and (item.insulation_mm or 0.0) < FLOOR_MM:
-            values = _insulated(survey, record, parts, item, FLOOR_MM)
+            values = _insulated(constructions, parts, item, FLOOR_MM)
             words = f"{figure(FLOOR_MM, 0)} mm of wool between the floor joists: {name}"
         elif item.look == "floor_solid" and (item.insulation_mm or 0.0) < SLAB_MM and not item.depth_m:
             rise = _rise_words(survey, item)
             if rise is None:
                 continue
-            values, limits = _insulated(survey, record, parts, item, (item.insulation_mm or 0.0) + SLAB_MM), rise
+            values, limits = _insulated(constructions, parts, item, (item.insulation_mm or 0.0) + SLAB_MM), rise
             words = f"{figure(SLAB_MM, 0)} mm of insulating board and a deck on the solid floor: {name}"
         elif item.look in OLD_GLAZING and item.element == "window":
             values = _in_every_part(parts, table(DEFAULTS).get(look="window_double_2022", age_band="any"))
@@ -217,11 +218,11 @@ def better_u_values(survey: Survey, record: SurveyRecord, parts: HouseParts) -> 
 
 
 def _insulated(
-    survey: Survey, record: SurveyRecord, parts: HouseParts, item: Construction, insulation_mm: float
+    constructions: Constructions, parts: HouseParts, item: Construction, insulation_mm: float
 ) -> dict[str, tuple[float, str]]:
     """Return the U-value of a ground floor with so much insulation in mm, by the part of the house."""
-    constructions = Constructions(survey, record, parts)
-    made = {part.key: constructions.usual(replace(item, insulation_mm=insulation_mm), part) for part in parts.every}
+    better = replace(item, insulation_mm=insulation_mm)
+    made = {part.key: constructions.changed_floor(better, part) for part in parts.every}
     return {key: (value.u_value, value.step.source) for key, value in made.items() if isinstance(value, Value)}
 
 

@@ -10,6 +10,7 @@ from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.parts import HouseParts
 
 from ..answers import BuildingLoss, Climate, Compensation, EnergyEstimate, Finding, Improvements
+from ..fabric.constructions import Constructions
 from ..rooms.heated import HIGHEST_C, HeatedRoom
 from .compensation import HeatCurve, compensation, floor_findings, heat_curve
 from .heating_year import estimate
@@ -35,6 +36,7 @@ def through_the_year(
     building: BuildingLoss,
     *,
     parts: HouseParts,
+    constructions: Constructions,
 ) -> tuple[Season, list[Finding]]:
     """Return the house through a year at its design flow, and the findings.
 
@@ -52,6 +54,8 @@ def through_the_year(
         The house as a whole.
     parts : HouseParts
         The parts of the house that the rooms are in.
+    constructions : Constructions
+        What the house is made of, valued.
     """
     if climate is None:
         return Season(), []
@@ -79,5 +83,17 @@ def through_the_year(
         and all(room.serves(flow_c) is not None for room in rooms if room.needs_heat and room.has_emitter)
     )
     if is_known and coefficient is not None and any(room.needs_heat and room.has_emitter for room in rooms):
-        changes = improve(House(survey, record, rooms, difference_k, climate, coefficient, curve_of, parts=parts))
+        changes = improve(
+            House(
+                survey,
+                record,
+                rooms,
+                difference_k,
+                climate,
+                coefficient,
+                curve_of,
+                parts=parts,
+                constructions=constructions,
+            )
+        )
     return Season(line, energy, changes), warnings
