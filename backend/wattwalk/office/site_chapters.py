@@ -152,7 +152,7 @@ def power_block(inputs: ReportInputs) -> dict[str, Any]:
     where = ", on the fullest phase" if supply.phases else ""
     facts = [
         (f"The house as it is, at most{where}", quantity(supply.house_a, "A", 1)),
-        (f"The unit, at most{where}", quantity(supply.unit_a, "A", 1)),
+        ("The unit, at most", quantity(supply.unit_a, "A", 1)),
         (f"Together{where}", quantity(supply.demand_a, "A", 1)),
         *(
             (

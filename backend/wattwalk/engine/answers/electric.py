@@ -55,7 +55,8 @@ class PhaseDemand:
 class SupplyAssessment:
     """The highest demand with the unit against the main fuse, and what is to be asked of the network operator (``notify`` or ``apply``).
 
-    ``house_a``, ``unit_a`` and ``demand_a`` are those of the fullest phase; ``phases`` has all three where there are three.
+    ``house_a`` and ``demand_a`` are those of the fullest phase, ``unit_a`` what the unit draws from each phase that it is on;
+    ``phases`` has all three where there are three.
     """
 
     house_a: float | None

@@ -253,7 +253,7 @@ def work_out_demand(
     ask, reasons = _ask(supply, demand, fuse, row.number("value_a"), fullest)
     result = SupplyAssessment(
         house_a=None if house is None or fullest is None else rounded(house[fullest], 2),
-        unit_a=rounded_if_any(drawn if units is None or fullest is None else units[fullest], 2),
+        unit_a=rounded_if_any(drawn, 2),
         demand_a=rounded_if_any(demand, 2),
         fuse_a=None if fuse is None else float(fuse),
         ask=ask,
