@@ -111,7 +111,7 @@ export function ShapePanel({ open, room, focus }: Props) {
       )}
       <details open={isOpen} onToggle={(event) => setOpen(event.currentTarget.open)}>
         <summary>{shape ? 'More about its shape' : 'Not a plain box? L-shape, bay, slope'}</summary>
-        <div class="shape">
+        <div class="group-plain">
           <p class="field-notes">Above are the longest length and width, and the height where it is highest.</p>
           <div class="choices" role="group" aria-label="What shape">
             {CHOICES.map((item) => (
