@@ -40,8 +40,8 @@ def _said(spec: FieldSpec, record: Record, titles: Mapping[str, str], of_room: O
     value = getattr(record, spec.name)
     if (record.id, spec.name) not in of_room:
         return value_words(spec, value, titles)
-    # A size that a shape gives has no end of figures.
-    return f"{value_words(spec, round(value, spec.decimals or 0), titles)} (as the room)"
+    # A size that a shape gives has no end of figures; a millimetre is more than anybody measures.
+    return f"{value_words(spec, round(value, 3), titles)} (as the room)"
 
 
 def _beyond_the_title(record: Record, titles: Mapping[str, str], of_room: OfRoom) -> tuple[tuple[str, str], ...]:
