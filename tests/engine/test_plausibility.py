@@ -423,6 +423,20 @@ SLIPS: list[tuple[str, str, str | None, tuple[str, ...], Callable[[], Document]]
     (
         "emitter_size_odd",
         "emitter/kitchen-panel",
+        "height_mm",
+        ("110 mm high", "180 mm"),
+        lambda: changed(house("bungalow"), "emitter", "kitchen-panel", height_mm=110, rated_output_w=500),
+    ),
+    (
+        "walls_too_long",
+        "room/kitchen",
+        "floor_area_m2",
+        ("38.4 m", "12.8 m² has about 14 m"),
+        lambda: by_its_area(house("bungalow"), 38.4),
+    ),
+    (
+        "emitter_size_odd",
+        "emitter/kitchen-panel",
         "length_mm",
         ("6 m long", "4 m"),
         lambda: changed(house("bungalow"), "emitter", "kitchen-panel", length_mm=6000),
@@ -449,6 +463,20 @@ SLIPS: list[tuple[str, str, str | None, tuple[str, ...], Callable[[], Document]]
         lambda: shaft(1.8),
     ),
 ]
+
+
+def by_its_area(document: Document, walls_m: float) -> Document:
+    """Return a copy in which the kitchen is known by its area alone, with outside walls of this length."""
+    document = changed(document, "room", "kitchen", length_m=None, width_m=None, floor_area_m2=12.8)
+    records = document["records"]
+    records["surface"] = [item for item in records["surface"] if item["room"] != "kitchen"]
+    for item in records["surface"]:
+        if item.get("other_room") == "kitchen":
+            item |= {"other_side": "nothing", "other_room": None}
+            del item["other_room"]
+    fields = {"room": "kitchen", "element": "wall", "construction": "wall", "other_side": "outside"}
+    walls = [{"id": f"wall-{place}", **fields, "width_m": round(walls_m / 4, 2), "height_m": 2.4} for place in range(4)]
+    return changed(with_records(document, "surface", *walls), "survey", "survey", exposed_perimeter_m=None)
 
 
 def one_side_untold(document: Document) -> Document:
@@ -534,6 +562,14 @@ class TestLeftInPeace:
         ]
         assert odd(with_records(house("bungalow"), "surface", *more)) == []
 
+    def test_a_long_room_known_by_its_area(self):
+        assert odd(by_its_area(house("bungalow"), 20.0)) == []
+
+    def test_two_partitions_of_two_sizes_between_two_rooms(self):
+        fields = {"room": "dining", "element": "partition", "construction": "inner", "height_m": 2.4}
+        other = {"id": "beside", **fields, "width_m": 1.0, "other_side": "room", "other_room": "kitchen"}
+        assert odd(with_records(house("bungalow"), "surface", other)) == []
+
     def test_a_gable(self):
         assert odd(changed(house("room-in-the-roof"), "surface", "attic-left-party", height_m=3.4)) == []
 
@@ -574,6 +610,66 @@ class TestLeftInPeace:
         document = small_house()
         document["records"] = {"room": [{"id": "r"}], "surface": [{"id": "s", "room": "r", "element": "wall"}]}
         assert odd(document) == []
+
+
+U_VALUE_ELEMENTS = {
+    "wall": "wall",
+    "partition": "inner",
+    "window": "window",
+    "door": "door",
+    "ground_floor": "ground",
+    "floor": "between",
+    "ceiling": "top",
+    "roof": "slope",
+    "rooflight": "rooflight",
+}
+
+
+@pytest.mark.parametrize("element", limits.U_VALUES)
+def test_a_u_value_beyond_what_its_element_can_have_is_found(element):
+    ends = limits.U_VALUES[element]
+    assert set(limits.U_VALUES) == set(U_VALUE_ELEMENTS)
+
+    def said(u_value: float) -> list[str]:
+        # Of nothing that faces outside, so that the age of the house asks nothing of it.
+        one = {"id": "it", "name": "It", "element": element, "known_by": "declared", "u_value_w_m2k": u_value}
+        return [item.code for item in odd(with_records(house("bungalow"), "construction", one))]
+
+    assert said(round(ends.high + 0.01, 2)) == ["u_value_odd"]
+    assert said(ends.high) == []
+    assert said(ends.low) == []
+    if ends.low > 0.06:
+        assert said(round(ends.low - 0.01, 2)) == ["u_value_odd"]
+
+
+#: Figures at the end of what passes, and just beyond it.
+ENDS = [
+    ("room_size_odd", "room", "garden-room", "length_m", 20, 20.1),
+    ("room_size_odd", "room", "garden-room", "width_m", 0.6, 0.59),
+    ("room_height_odd", "room", "garden-room", "height_m", 6, 6.1),
+    ("room_height_odd", "room", "garden-room", "height_m", 1.8, 1.79),
+    ("room_temperature_odd", "room", "garden-room", "inside_temperature_c", 26, 26.1),
+    ("room_temperature_odd", "room", "garden-room", "inside_temperature_c", 8, 7.9),
+    ("air_changes_odd", "room", "living", "air_changes_h", 3, 3.1),
+    ("air_changes_odd", "room", "living", "air_changes_h", 0.1, 0.09),
+    ("air_changes_odd", "room", "bathroom", "air_changes_h", 6, 6.1),
+    ("outside_temperature_odd", "survey", "survey", "outside_design_temperature_c", 2.5, 2.6),
+    ("outside_temperature_odd", "survey", "survey", "outside_design_temperature_c", -16, -16.1),
+    ("insulation_thin", "construction", "top", "insulation_mm", 20, 19),
+    ("emitter_size_odd", "emitter", "living-panel", "length_mm", 250, 249),
+    ("emitter_size_odd", "emitter", "living-panel", "length_mm", 4100, 4110),
+    ("wall_higher_than_room", "surface", "living-front-out", "height_m", 5.5, 5.6),
+]
+
+
+@pytest.mark.parametrize(("code", "kind", "record", "field", "inside", "beyond"), ENDS)
+def test_a_figure_at_the_end_of_what_passes(code, kind, record, field, inside, beyond):
+    def said(value: float) -> set[str]:
+        return {item.code for item in odd(changed(house("with-extension"), kind, record, **{field: value}))}
+
+    assert code not in said(inside)
+    # A window that no longer fits in its wall is refused besides, where losses are worked out.
+    assert said(beyond) - {TOO_LARGE} == {code}
 
 
 def test_a_house_that_is_still_walked_is_not_shouted_at():
