@@ -252,6 +252,28 @@ SLIPS: list[tuple[str, str, str | None, tuple[str, ...], Callable[[], Document]]
         lambda: changed(house("bungalow"), "room", "kitchen", width_m=0.4),
     ),
     (
+        "room_size_odd",
+        "room/bedroom-1",
+        "length_m",
+        ("42 m long", "20 m"),
+        # Its floor is the ceiling of the living room.
+        lambda: changed(house("room-in-the-roof"), "room", "bedroom-1", length_m=42.0),
+    ),
+    (
+        "room_size_odd",
+        "room/living",
+        "length_m",
+        ("42 m long", "20 m"),
+        lambda: changed(told_from_below(house("room-in-the-roof")), "room", "living", length_m=42.0),
+    ),
+    (
+        "walls_too_long",
+        "surface/dining-left-kitchen",
+        "width_m",
+        ("32 m", "4 m"),
+        lambda: changed(house("bungalow"), "surface", "dining-left-kitchen", width_m=32.0),
+    ),
+    (
         "room_height_odd",
         "room/kitchen",
         "height_m",
@@ -465,6 +487,12 @@ SLIPS: list[tuple[str, str, str | None, tuple[str, ...], Callable[[], Document]]
 ]
 
 
+def told_from_below(document: Document) -> Document:
+    """Return a copy in which the floor of the front bedroom is told as the ceiling of the living room below it."""
+    told = {"room": "living", "other_room": "bedroom-1", "side": "ceiling", "element": "ceiling"}
+    return changed(document, "surface", "bedroom-1-floor-living", **told)
+
+
 def by_its_area(document: Document, walls_m: float) -> Document:
     """Return a copy in which the kitchen is known by its area alone, with outside walls of this length."""
     document = changed(document, "room", "kitchen", length_m=None, width_m=None, floor_area_m2=12.8)
@@ -569,6 +597,13 @@ class TestLeftInPeace:
         fields = {"room": "dining", "element": "partition", "construction": "inner", "height_m": 2.4}
         other = {"id": "beside", **fields, "width_m": 1.0, "other_side": "room", "other_room": "kitchen"}
         assert odd(with_records(house("bungalow"), "surface", other)) == []
+
+    def test_a_wall_told_from_the_next_room_and_here_as_nothing_worth_counting(self):
+        nothing = {"id": "nothing", "room": "living", "element": "wall", "side": "right", "other_side": "nothing"}
+        assert odd(with_records(house("bungalow"), "surface", nothing)) == []
+
+    def test_a_ceiling_told_from_below(self):
+        assert odd(told_from_below(house("room-in-the-roof"))) == []
 
     def test_a_gable(self):
         assert odd(changed(house("room-in-the-roof"), "surface", "attic-left-party", height_m=3.4)) == []

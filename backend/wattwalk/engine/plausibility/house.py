@@ -50,8 +50,7 @@ def house_findings(survey: Survey, record: SurveyRecord, taken: Taken, building:
     yield from _cold(record)
     # One wrong figure throws the next ones out of joint, so only the first is said.
     yield from (
-        [*_footprint(survey, record, taken)]
-        or [*_storeys(record, by_storey)]
+        [*_footprint(survey, record, taken), *_storeys(record, by_storey)]
         or [*_edge(record)]
         or [*_outside_walls(record, by_storey)]
     )
