@@ -102,9 +102,8 @@ OUTSIDE_WALLS = Limit("m", "a bay, or a step in the front, beyond the edge as me
 OUTSIDE_WALLS_LEAST = Limit(
     "m", "inside walls end at the outside ones and take up to 15 % of the edge", share=0.85, more=-0.5
 )
-#: Before that no shortness is told: the share of the footprint that rooms have to fill, and that of their own edges that is said.
+#: Before that no shortness is told: the share of the footprint that rooms have to fill.
 ROOMS_FILL = Limit("1", "rooms fill about nine tenths of a footprint once all are written down", low=0.85)
-WALLS_SAID = Limit("1", "measuring leaves a tenth of the way round a room", low=0.9)
 WINDOWS = Limit("1", "houses of one size and age differ by about half either way", low=0.35, high=2.5)
 WINDOWS_FROM = Limit("m²", "below it one window more or less decides", low=40.0)
 HOUSE_LOSS = Limit(

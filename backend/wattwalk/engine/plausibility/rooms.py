@@ -27,6 +27,7 @@ from .limits import (
     ROOM_HEIGHT,
     ROOM_LOSS,
     ROOM_SIDE,
+    ROUND_OF_AREA,
     SAME_SIZE,
     TEMPERATURE,
     TWIN_TOO_MUCH,
@@ -122,7 +123,19 @@ def _sizes(room: RoomTaken) -> Iterator[Finding]:
 def _area(room: RoomTaken) -> Iterator[Finding]:
     record = room.room
     area, length, width = record.floor_area_m2, record.length_m, record.width_m
-    if area is None or length is None or width is None:
+    if area is None:
+        return
+    if record.perimeter_m is not None and record.perimeter_m > WALLS.most(4 * area**0.5 * ROUND_OF_AREA.high):
+        yield say(
+            "room_area_odd",
+            room.key,
+            "perimeter_m",
+            f"The walls of {room.name} are {metres(record.perimeter_m)} long all round; {_round_words(area)}.",
+            MEASURE_AGAIN,
+            ROUND_OF_AREA,
+            about="perimeter_m",
+        )
+    if length is None or width is None:
         return
     box = length * width
     if not ROOM_AREA.low * box <= area <= ROOM_AREA.most(box):
@@ -133,16 +146,22 @@ def _area(room: RoomTaken) -> Iterator[Finding]:
             f"The floor area of {room.name} is {square_metres(area)}; {figure(length)} × {figure(width)} m is {square_metres(box)}.",
             "Measure again, or correct the one that is wrong.",
             ROOM_AREA,
+            about="floor_area_m2",
         )
+
+
+def _round_words(area_m2: float) -> str:
+    return f"a room of {square_metres(area_m2)} has about {figure(4 * area_m2**0.5, 0)} m round it"
 
 
 def _box_words(room: RoomTaken) -> str:
     record = room.room
+    if record.perimeter_m:
+        return f"the room has {metres(record.perimeter_m)} round it"
     if record.length_m is not None and record.width_m is not None:
         round_m = metres(2 * (record.length_m + record.width_m))
         return f"a room of {figure(record.length_m)} × {figure(record.width_m)} m has {round_m} round it"
-    area = known(room.work.floor_area_m2)
-    return f"a room of {square_metres(area)} has about {figure(4 * area**0.5, 0)} m round it"
+    return _round_words(known(room.work.floor_area_m2))
 
 
 def _walls(room: RoomTaken) -> Iterator[Finding]:

@@ -37,7 +37,6 @@ class RoomTaken:
         "free_m",
         "is_doubtful",
         "longest_m",
-        "nothing_m",
         "open_below_m2",
         "own",
         "parts",
@@ -56,11 +55,14 @@ class RoomTaken:
         self.longest_m = None if length is None or width is None else max(length, width)
         self.round_m = None
         if length is not None and width is not None:
-            self.round_m = 2 * (length + width)
+            # A U or a T is longer all round than its box.
+            self.round_m = max(2 * (length + width), room.perimeter_m or 0.0)
+        elif room.perimeter_m:
+            self.round_m = room.perimeter_m
         elif area is not None:
             self.round_m = 4 * area**0.5 * ROUND_OF_AREA.high
         #: Sums of all that the room meets, told from it or from the room beyond.
-        self.walls_m = self.free_m = self.nothing_m = self.below_m2 = self.above_m2 = self.open_below_m2 = 0.0
+        self.walls_m = self.free_m = self.below_m2 = self.above_m2 = self.open_below_m2 = 0.0
         self.windows_m2 = 0.0
         #: The room's own surfaces by side.
         self.parts: dict[str | None, list[Part]] = {}
@@ -144,10 +146,7 @@ class Taken:
 def _stand(room: RoomTaken, other: RoomTaken | None, part: Part, beyond: str | None) -> None:
     """Count a wall in its room and in the room beyond."""
     length = part.length_m
-    if length is None:
-        return
-    if beyond == "nothing":
-        room.nothing_m += length
+    if length is None or beyond == "nothing":
         return
     room.walls_m += length
     if beyond in FREE:
