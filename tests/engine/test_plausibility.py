@@ -621,6 +621,26 @@ class TestLeftInPeace:
         nothing = {"id": "nothing", "room": "living", "element": "wall", "side": "right", "other_side": "nothing"}
         assert odd(with_records(house("bungalow"), "surface", nothing)) == []
 
+    @pytest.mark.parametrize(
+        "part",
+        [
+            {"what": "bay", "where": "front", "along_m": 2.4, "depth_m": 0.7, "outer_m": 1.4},
+            {"what": "rectangle", "where": "front", "along_m": 3.0, "depth_m": 1.5},
+            {"what": "corner", "where": "front_left", "along_m": 2.0, "depth_m": 1.5},
+        ],
+        ids=lambda part: part["what"],
+    )
+    def test_a_room_that_is_no_box(self, part):
+        document = changed(house("bungalow"), "room", "living", floor_parts=[part])
+        assert odd(document) == []
+        wide = changed(document, "surface", "living-front-out", width_m=14.0)
+        assert [(item.code, item.record) for item in odd(wide)] == [("walls_too_long", "surface/living-front-out")]
+
+    def test_a_room_under_slopes(self):
+        slopes = [{"side": side, "low_m": 1.0, "run_m": 1.6} for side in ("front", "back")]
+        attic = {"height_m": 2.6, "slopes": slopes}
+        assert odd(changed(house("room-in-the-roof"), "room", "attic", **attic)) == []
+
     def test_a_ceiling_told_from_below(self):
         assert odd(told_from_below(house("room-in-the-roof"))) == []
 
