@@ -10,6 +10,9 @@ from typing import NamedTuple
 
 from ..answers.citing import cite
 
+#: Less than anybody measures: sums in another order, or on another machine, decide the same.
+DUST = 1e-9
+
 
 class Limit(NamedTuple):
     """A limit, its unit and why it lies there; ``share`` of the expected figure, and so much ``more`` in the unit."""
@@ -23,11 +26,11 @@ class Limit(NamedTuple):
 
     def most(self, expected: float) -> float:
         """Return the largest figure that passes where ``expected`` is the usual one."""
-        return expected * self.share + self.more
+        return expected * self.share + self.more + DUST
 
     def holds(self, value: float) -> bool:
         """Say whether a figure lies between the two ends."""
-        return self.low <= value <= self.high
+        return self.low - DUST <= value <= self.high + DUST
 
     @property
     def source(self) -> str:

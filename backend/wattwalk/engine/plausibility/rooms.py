@@ -36,7 +36,7 @@ from .limits import (
     WALLS,
 )
 from .said import metres, say, square_metres
-from .taken import Part, RoomTaken, Taken, is_longer_than_room
+from .taken import Part, RoomTaken, Taken
 
 MEASURE_AGAIN = "Measure again: look where the point stands."
 #: The usual air changes of a house before 2000, the highest of the table; of a room that has no use yet, 1/h.
@@ -168,14 +168,15 @@ def _box_words(room: RoomTaken) -> str:
 
 
 def _walls(room: RoomTaken) -> Iterator[Finding]:
-    height, longest = room.room.height_m, room.longest_m
+    height, longest, longest_wall = room.room.height_m, room.longest_m, room.longest_wall_m
+    highest_wall = WALL_HEIGHT.high if height is None else WALL_HEIGHT.most(height)
     is_found = False
     for parts in room.parts.values():
         for part in parts:
             surface, length = part.surface, part.length_m
             if length is None:
                 continue
-            if is_longer_than_room(part, room):
+            if length > longest_wall:
                 is_found = True
                 yield say(
                     "walls_too_long",
@@ -185,7 +186,7 @@ def _walls(room: RoomTaken) -> Iterator[Finding]:
                     "Measure again, or correct length and width of the room.",
                     WALLS,
                 )
-            elif height is not None and surface.height_m is not None and surface.height_m > WALL_HEIGHT.most(height):
+            elif height is not None and surface.height_m is not None and surface.height_m > highest_wall:
                 yield say(
                     "wall_higher_than_room",
                     surface.key(),
