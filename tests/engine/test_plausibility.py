@@ -612,10 +612,13 @@ class TestLeftInPeace:
     def test_a_long_room_known_by_its_area(self):
         assert odd(by_its_area(house("bungalow"), 20.0)) == []
 
-    def test_two_partitions_of_two_sizes_between_two_rooms(self):
-        fields = {"room": "dining", "element": "partition", "construction": "inner", "height_m": 2.4}
-        other = {"id": "beside", **fields, "width_m": 1.0, "other_side": "room", "other_room": "kitchen"}
+    def test_two_partitions_of_two_sizes_told_from_both_rooms(self):
+        fields = {"element": "partition", "construction": "inner", "height_m": 2.4, "other_side": "room"}
+        other = {"id": "beside", "room": "kitchen", "other_room": "dining", "width_m": 1.0, **fields}
         assert odd(with_records(house("bungalow"), "surface", other)) == []
+
+    def test_two_parts_of_one_side_of_two_sizes(self):
+        assert odd(twin(house("bungalow"), "kitchen-left-out", width_m=2.3)) == []
 
     def test_a_wall_told_from_the_next_room_and_here_as_nothing_worth_counting(self):
         nothing = {"id": "nothing", "room": "living", "element": "wall", "side": "right", "other_side": "nothing"}
