@@ -12,15 +12,23 @@ from functools import lru_cache
 from math import fsum
 from typing import NamedTuple
 
-from .box import EDGES, FLAT, FOLLOWS, OPENINGS, SIDE_AREA, whole
+from .box import EDGES, FOLLOWS, OPENINGS, ROOM_AREA, SIDE_AREA, Values, sides_of, whole
 from .building import Room, Surface
 from .document import Survey
+from .shape import WALLS
 
 #: A side as the room beyond it has it.
-OPPOSITE = {"front": "back", "back": "front", "left": "right", "right": "left", "floor": "ceiling", "ceiling": "floor"}
+OPPOSITE = {
+    "front": "back",
+    "back": "front",
+    "left": "right",
+    "right": "left",
+    "floor": "ceiling",
+    "ceiling": "floor",
+    "slope": "floor",
+}
 #: What lies flat says by what it is on which side it is, where nobody said the side.
 LIES = {"ground_floor": "floor", "floor": "floor", "ceiling": "ceiling", "roof": "ceiling"}
-WALLS = tuple(side for side in FOLLOWS if side not in FLAT)
 #: Less than this is the measuring, not another part: m² of a side, m of the walls of a room that is no box.
 LEAST_LEFT_M2, LEAST_LEFT_M = 0.1, 0.05
 #: Differences that no measure has decide nothing, in neither language.
@@ -82,7 +90,11 @@ def holes_in(room: Room, met: list[Met]) -> tuple[Hole, ...]:
     A part whose size is not known leaves no hole: it is a gap itself. A wall without a side, and one told from the room beyond whose
     place here is taken, stand for any side that is not said and no larger.
     """
-    is_box, totals = _whole(room.length_m, room.width_m, room.height_m, room.floor_area_m2)
+    is_box, totals = (
+        _sides(room.values())
+        if room.floor_parts or room.slopes
+        else _plain(room.length_m, room.width_m, room.height_m, room.floor_area_m2)
+    )
     own: dict[str | None, list[float | None]] = {}
     told: dict[str | None, list[float | None]] = {}
     for surface, side, is_own in met:
@@ -115,28 +127,31 @@ def _walls_left(room: Room, met: list[Met]) -> tuple[Hole, ...]:
     """Return what is not said of the walls of a room that is no box: they are as long together as the room is all round."""
     if room.perimeter_m is None:
         return (Hole(EDGE_NOT_SAID, None),)
-    lengths = [_length(item.surface, room) for item in met if item.side not in FLAT]
+    lengths = [_length(item.surface, room) for item in met if item.side is None or item.side in WALLS]
     told = [length for length in lengths if length is not None]
     left = room.perimeter_m - fsum(told)
     return (Hole(WALLS_LEFT, None, left),) if len(told) == len(lengths) and left > LEAST_LEFT_M - TOLERANCE else ()
 
 
 @lru_cache(maxsize=512)
-def _whole(
+def _plain(
     length_m: float | None, width_m: float | None, height_m: float | None, floor_area_m2: float | None
 ) -> tuple[bool, Mapping[str, float | None]]:
-    """Return whether a room's walls follow a box, and how large each of its sides is in m², None where that is not known; of one that is no box the flat ones."""
-    room = {"length_m": length_m, "width_m": width_m, "height_m": height_m, "floor_area_m2": floor_area_m2}
-    sizes = {side: whole(side, room) for side in FOLLOWS}
-    is_box = floor_area_m2 is None or all("width_m" in sizes[side] for side in WALLS)
-    return is_box, {side: _total(sizes[side]) for side in (FOLLOWS if is_box else FLAT)}
+    """Return the sides of a room without parts and slopes, as ``_sides`` does; most rooms are as they were at the look before."""
+    return _sides({"length_m": length_m, "width_m": width_m, "height_m": height_m, ROOM_AREA: floor_area_m2})
+
+
+def _sides(room: Values) -> tuple[bool, Mapping[str, float | None]]:
+    """Return whether a room's walls follow a box, and how large each side that is there is in m², None where that is not known; of one that is no box all but its walls."""
+    is_box = room.get(ROOM_AREA) is None or all("width_m" in whole(side, room) for side in WALLS)
+    return is_box, {side: _total(whole(side, room)) for side in sides_of(room) if is_box or side not in WALLS}
 
 
 def _total(size: Mapping[str, float | None]) -> float | None:
+    if size.get(SIDE_AREA) is not None:
+        return size[SIDE_AREA]
     width, height = (size.get(name) for name in EDGES)
-    if width is None or height is None:
-        return size.get(SIDE_AREA)
-    return width * height
+    return None if width is None or height is None else width * height
 
 
 def _left(total: float | None, areas: list[float | None]) -> float | None:

@@ -84,6 +84,7 @@ def _room_result(room: HeatedRoom, flow_c: float, climate: Climate | None) -> Ro
         replacements=_replacements(room, flow_c),
         holes=work.holes,
         so_far=work.so_far,
+        size_steps=work.size.steps,
     )
 
 
@@ -120,7 +121,7 @@ def _room_findings(room: HeatedRoom, flow_c: float, replacements: Sequence[Repla
     output = room.output_w(flow_c)
     lowest = room.lowest_flow_c
     needs = (
-        f"it would be warm at {figure(lowest)} °C"
+        f"it would be warm at {figure(lowest, 1)} °C"
         if lowest is not None
         else f"no flow up to {HIGHEST_C} °C makes it warm"
     )
