@@ -85,11 +85,7 @@ UNITS = {
 }
 
 #: Change it knowingly: every figure of the catalogue is in it.
-<<<<<<< HEAD
 FINGERPRINT = "2be68d28d4068c4e"
-=======
-FINGERPRINT = "c1a1290c4174298d"
->>>>>>> main
 
 
 def column(name: str, wanted: str, **where: str | float) -> list[float]:
