@@ -8,6 +8,7 @@ from os import PathLike
 from typing import Any
 
 from wattwalk.survey.building import Room
+from wattwalk.survey.circuit import Circuit
 from wattwalk.survey.document import Survey, open_document
 from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.services import PipeRun
@@ -35,10 +36,11 @@ from .codes import declared
 from .cost import assess_cost, heat_year
 from .electric import assess_cables, assess_supply, signal_findings, supply_findings
 from .fabric import Constructions, add_up, cold_faces, with_uses
+from .fluids.glycol import fluid_of
 from .hot_water import Duty, assess_hot_water, hot_water_day
 from .options import load_switches, methods, option_words
 from .place import assess_bases, assess_places
-from .rooms import heated_rooms, room_results, work_out_rooms
+from .rooms import HeatedRoom, heated_rooms, room_results, work_out_rooms
 from .season import Season, find_flow, through_the_year
 from .strays import stray_findings
 from .unit import House, UnitLoad, Units, assess_units, house_load, unit_load
@@ -83,7 +85,7 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     faces, more = cold_faces(losses.rooms)
     found += more
     heated = heated_rooms(survey, losses.rooms, difference_k)
-    rooms, more = room_results(heated, flow_c, climate)
+    rooms, more = room_results(heated, flow_c, climate, fluid_of(survey.single(Circuit) or Circuit(id="circuit")))
     found += more
     flow, more = find_flow(heated, flow_c, difference_k, option_words(design, "flow_temperature_c"))
     found += more
@@ -107,7 +109,14 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     cables, more = assess_cables(survey)
     found += more
     site, more = _site(
-        survey, record, units.known_to(design), building, units.day_parts, bases=bases, pipes=pipes, rooms=rooms
+        survey,
+        record,
+        units.known_to(design),
+        building,
+        units.day_parts,
+        bases=bases,
+        pipes=pipes,
+        rooms=tuple(zip(heated, rooms, strict=True)),
     )
     found += [*more, *stray_findings(survey)]
 
@@ -176,7 +185,7 @@ def _site(
     *,
     bases: tuple[BaseAssessment, ...],
     pipes: tuple[RunHeat, ...],
-    rooms: tuple[RoomAssessment, ...],
+    rooms: tuple[tuple[HeatedRoom, RoomAssessment], ...],
 ) -> tuple[SiteAssessment, list[Finding]]:
     """Return places, heating water and electricity, and what is to be said of them."""
     found = [finding for run in survey.of_kind(PipeRun) for finding in pipe_findings(run)]

@@ -652,6 +652,13 @@ class Emitter(Record):
         (("thermostatic", "Thermostatic"), ("hand", "Hand wheel"), ("none", "None"), ("stuck", "Stuck or leaking")),
         group="pipe",
     )
+    preset_valve: str | None = reference(
+        "Valve that is set",
+        "preset_valve",
+        group="pipe",
+        office_only=True,
+        help="Where it has another than the circuit names; on a heated floor that of each loop.",
+    )
     condition: str | None = choice(
         "Condition",
         (("good", "Good"), ("rust", "Rust or leak marks"), ("cold_spots", "Cold patches")),

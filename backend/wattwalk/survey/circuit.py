@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from .fields import choice, integer, long_text, number, text, yes_no
+from dataclasses import dataclass
+
+from .fields import Row, choice, integer, long_text, number, reference, rows, text, yes_no
+from .holders import FIRM, IN_LIST, LEFT_LIST, SURVEY
 from .kinds import Part, Record, record_kind
 
 VESSELS = (
@@ -152,6 +155,13 @@ class Circuit(Record):
         default=10,
         default_from="keeps the rooms from noticing",
     )
+    preset_valve: str | None = reference(
+        "Valve of the radiators",
+        "preset_valve",
+        group="plan",
+        office_only=True,
+        help="With its table the setting of each is worked out. An emitter may name another.",
+    )
     house_flow_l_min: float | None = number(
         "Flow of the house side",
         unit="l/min",
@@ -216,3 +226,45 @@ class Vessel(Record):
     depth_mm: float | None = number("Its depth", unit="mm", low=20, high=3000, decimals=0, group="place")
     height_mm: float | None = number("Its height", unit="mm", low=20, high=4000, decimals=0, group="place")
     notes: str | None = long_text("Notes", group="place")
+
+
+@dataclass
+class SettingRow:
+    """What a valve lets through at one of its settings."""
+
+    setting: str | None = text("Setting", max_length=12)
+    kv_m3_h: float | None = number("Kv", unit="m³/h", low=0.001, high=50, decimals=3)
+
+
+@record_kind(
+    "preset_valve",
+    "Valve with settings",
+    "Valves with settings",
+    stage="office",
+    part=Part("routes", is_subject=False, opens_the_walk=False),
+    title=("name",),
+    help="A radiator or manifold valve that is set once, by its maker's table.",
+    held_by=(SURVEY, FIRM),
+)
+class PresetValve(Record):
+    """A valve that is set to a flow, with the Kv of each of its settings."""
+
+    name: str | None = text("Name", max_length=120, office_only=True)
+    table_from: str | None = text(
+        "Where its table is from", max_length=160, office_only=True, help="The paper, its edition and page."
+    )
+    settings: list[Row] | None = rows(
+        "Settings",
+        SettingRow,
+        max_rows=40,
+        office_only=True,
+        help="Each setting with its Kv, as the maker's paper gives it at the proportional band in use.",
+    )
+    firm_list: str | None = choice(
+        "The firm's list",
+        ((IN_LIST, "In it"), (LEFT_LIST, "No longer in it")),
+        office_only=True,
+        in_report=False,
+        by_program=True,
+        help="Where a valve comes from the firm's list, whether it is still there.",
+    )

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from .balance import WaterBalance
 from .said import Step
 
 
@@ -98,3 +99,4 @@ class CircuitAssessment:
     mixing_words: str
     missing: tuple[str, ...]
     steps: tuple[Step, ...]
+    balance: WaterBalance | None = None

@@ -5,6 +5,7 @@ from ..answers.codes import declare
 CODES = declare(
     "routes",
     antifreeze_valves_indoors="An antifreeze valve stands indoors",
+    balanced_below_least="The emitters together take less than the unit’s least flow",
     branch_heat_contradicts="The heat typed for a branch is not that of its rooms",
     buffer_mixes="The buffer mixes the flow cooler",
     charge_too_low="The expansion vessel’s charge is too low",
@@ -38,5 +39,7 @@ CODES = declare(
     too_few_antifreeze_valves="There are too few antifreeze valves",
     too_little_water="There is too little water for a defrost",
     valves_with_glycol="Antifreeze valves stand in a circuit with glycol",
+    valve_too_large="A valve lets through too much at every setting",
+    valve_too_small="A valve lets through too little at every setting",
     vessel_does_not_fit="A vessel is larger than its place",
 )

@@ -20,7 +20,7 @@ from wattwalk.survey.works import Design
 from ..answers import CircuitVessel, DayPart, Finding, RoomAssessment, RunFlow, Severity, Step
 from ..answers.citing import COMMON_PRACTICE, cite_row
 from ..answers.rounding import figure, rounded
-from ..fluids.glycol import COLDEST_C, HOTTEST_C, Fluid
+from ..fluids.glycol import COLDEST_C, HOTTEST_C, WATER, Fluid, fluid_of
 from ..fluids.pipe_flow import (
     COLEBROOK,
     FLOW,
@@ -67,7 +67,7 @@ class Plant:
     @property
     def density(self) -> float:
         """Density of what flows, kg/m³; water's while the glycol is not known."""
-        return (self.fluid or Fluid("water")).density(self.mean_c)
+        return (self.fluid or WATER).density(self.mean_c)
 
     def flow_l_min(self, load_kw: float | None) -> float | None:
         """Return the flow that carries a load, l/min, or None while load or fluid is not known."""
@@ -84,10 +84,6 @@ def plant_of(survey: Survey, design: Design, unit_size_w: float | None, day_part
     The load is the greater of what the house needs and what the unit gives at the design cold: the pipes carry the unit's output.
     """
     circuit = survey.single(Circuit) or Circuit(id="circuit")
-    kind = circuit.effective("fluid")
-    fluid: Fluid | None = Fluid("water")
-    if kind != "water":
-        fluid = None if circuit.glycol_percent is None else Fluid(kind, circuit.glycol_percent)
     house = None if unit_size_w is None else unit_size_w / 1000
     unit = design.unit_capacity_kw
     given = [item for item in (house, unit) if item is not None and item > 0]
@@ -107,7 +103,7 @@ def plant_of(survey: Survey, design: Design, unit_size_w: float | None, day_part
         circuit=circuit,
         unit=unit_at(survey, position),
         position=position,
-        fluid=fluid,
+        fluid=fluid_of(circuit),
         flow_c=design.effective("flow_temperature_c"),
         difference_k=design.effective("flow_return_difference_k"),
         load_kw=load,

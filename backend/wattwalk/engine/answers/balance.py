@@ -1,0 +1,50 @@
+"""The shapes of the water balance: what flows through each emitter, how cold it returns, and what its valve is set to.
+
+Units are in the names; ``None`` with ``missing`` means that it cannot be said.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from .said import Step
+
+
+@dataclass(frozen=True)
+class EmitterWater:
+    """The water of one emitter at the design cold.
+
+    ``heat_w`` is what the water carries, of a heated floor downward too.  ``mean_c`` is the mean temperature that the balance
+    says, ``verdict_mean_c`` the one at which the verdict counts its output.  ``loops`` is 1 for what is no heated floor;
+    ``kv_m3_h`` and ``setting`` are those of one loop's valve.
+    """
+
+    id: str
+    room: str
+    words: str
+    state: str
+    heat_w: float | None
+    flow_l_min: float | None
+    loops: int
+    return_c: float | None
+    mean_c: float | None
+    verdict_mean_c: float | None
+    left_kpa: float | None
+    kv_m3_h: float | None
+    valve: str
+    setting: str
+    says: str
+    missing: tuple[str, ...]
+    steps: tuple[Step, ...]
+
+
+@dataclass(frozen=True)
+class WaterBalance:
+    """Every emitter that stays or comes; ``flow_l_min`` is their sum and ``return_c`` what their returns mix to, None while one is not known."""
+
+    rows: tuple[EmitterWater, ...]
+    flow_c: float
+    flow_l_min: float | None
+    return_c: float | None
+    heat_w: float | None
+    words: str
