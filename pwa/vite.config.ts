@@ -17,7 +17,7 @@ const FIRST = new RegExp(
     'src/sync/(api|cycle|leaving|loop|photos|session)\\.',
     'src/engine/(live|client|messages)\\.',
     'src/domain/(assessment|box|changes|check|contested|fast_start|gaps|ids|model|parse|photos|progress|sizes|survey|words)\\.',
-    'src/screens/(Home|Locked|Record|SignIn|door|Stop|SurveyList|current|registry|results/(?!Plant)|building/(Room|Emitters)\\.|photos/(PhotoStrip|TakePhoto|address|marks))',
+    'src/screens/(Home|Locked|Record|SignIn|door|Stop|SurveyList|current|registry|results/(?!Plant|Balance)|building/(Room|Emitters)\\.|photos/(PhotoStrip|TakePhoto|address|marks))',
   ].join('|'),
 );
 
@@ -82,7 +82,7 @@ export default defineConfig({
             },
             { name: 'first', test: FIRST },
             { name: 'walk', test: /src\/(screens\/(outside|routes)|domain\/(siting|runs|levels))/ },
-            { name: 'office', test: /src\/(screens\/(office|results\/Plant)|domain\/(office|plant)|sync\/office)/ },
+            { name: 'office', test: /src\/(screens\/(office|results\/(Plant|Balance))|domain\/(office|plant)|sync\/office)/ },
           ],
         },
       },

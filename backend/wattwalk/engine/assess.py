@@ -85,7 +85,7 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     faces, more = cold_faces(losses.rooms)
     found += more
     heated = heated_rooms(survey, losses.rooms, difference_k)
-    rooms, more = room_results(heated, flow_c, climate, fluid_of(survey.single(Circuit) or Circuit(id="circuit")))
+    rooms, more = room_results(heated, flow_c, climate, fluid_of(survey.single(Circuit)))
     found += more
     flow, more = find_flow(heated, flow_c, difference_k, option_words(design, "flow_temperature_c"))
     found += more
@@ -108,16 +108,8 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     found += more
     cables, more = assess_cables(survey)
     found += more
-    site, more = _site(
-        survey,
-        record,
-        units.known_to(design),
-        building,
-        units.day_parts,
-        bases=bases,
-        pipes=pipes,
-        rooms=tuple(zip(heated, rooms, strict=True)),
-    )
+    before = (bases, pipes, tuple(zip(heated, rooms, strict=True)))
+    site, more = _site(survey, record, units.known_to(design), building, units.day_parts, before)
     found += [*more, *stray_findings(survey)]
 
     answer = Assessment(
@@ -182,12 +174,10 @@ def _site(
     design: Design,
     building: BuildingLoss,
     day_parts: Sequence[DayPart],
-    *,
-    bases: tuple[BaseAssessment, ...],
-    pipes: tuple[RunHeat, ...],
-    rooms: tuple[tuple[HeatedRoom, RoomAssessment], ...],
+    before: tuple[tuple[BaseAssessment, ...], tuple[RunHeat, ...], tuple[tuple[HeatedRoom, RoomAssessment], ...]],
 ) -> tuple[SiteAssessment, list[Finding]]:
-    """Return places, heating water and electricity, and what is to be said of them."""
+    """Return places, heating water and electricity, and what is to be said of them; ``before`` are bases, heat lost by pipes, and rooms."""
+    bases, pipes, rooms = before
     found = [finding for run in survey.of_kind(PipeRun) for finding in pipe_findings(run)]
     found += supply_findings(survey)
     zones, noise, standings, more = assess_places(survey, bases, record.visit_date)

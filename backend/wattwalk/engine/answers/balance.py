@@ -6,8 +6,11 @@ Units are in the names; ``None`` with ``missing`` means that it cannot be said.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from .said import Step
+
+WaterState = Literal["as_designed", "throttled", "short", "idle", "not_known"]
 
 
 @dataclass(frozen=True)
@@ -22,7 +25,7 @@ class EmitterWater:
     id: str
     room: str
     words: str
-    state: str
+    state: WaterState
     heat_w: float | None
     flow_l_min: float | None
     loops: int

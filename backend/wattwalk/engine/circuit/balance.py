@@ -17,6 +17,7 @@ from wattwalk.survey.known import known
 from wattwalk.survey.runs import run_title
 
 from ..answers import EmitterOutput, EmitterWater, Finding, RoomAssessment, Severity, Step, WaterBalance
+from ..answers.balance import WaterState
 from ..answers.citing import COMMON_PRACTICE, DECLARED, EN_442, cite, finding
 from ..answers.rounding import TEMPERATURE, WATTS, figure, listed, rounded
 from ..emitters.throttled import return_for
@@ -39,7 +40,7 @@ class Drawn:
 
     id: str
     words: str
-    state: str
+    state: WaterState
     heat_w: float | None = None
     flow_l_min: float | None = None
     loops: int = 1
@@ -167,10 +168,10 @@ def _radiator_water(work: EmitterWork, share: float, flow_c: float, difference_k
     heat = whole * min(share, 1.0)
     if heat <= 0:
         return replace(made, state="idle", heat_w=0.0, flow_l_min=0.0, says="Its room needs no heat.")
-    state, says = "as_designed", ""
+    state: WaterState = "as_designed"
+    says = ""
     if share < 1 - WHOLE_SHARE:
         state, return_c = "throttled", known(return_for(work, heat, flow_c))
-        says = _apart(flow_c, difference_k, return_c)
     elif share > 1 + WHOLE_SHARE:
         state, says = "short", _more_water(work, whole * share, flow_c, fluid)
     flow = _flow(heat, flow_c, return_c, fluid)
@@ -205,12 +206,6 @@ def _radiator_water(work: EmitterWork, share: float, flow_c: float, difference_k
     )
 
 
-def _apart(flow_c: float, difference_k: float, return_c: float) -> str:
-    """Return how far the mean temperature of a throttled emitter lies below the one that its verdict counts with."""
-    verdict, mean = flow_c - difference_k / 2, (flow_c + return_c) / 2
-    return f"Mean {figure(mean, 1)} °C; its verdict counts {figure(verdict, 1)} °C."
-
-
 def _flow(heat_w: float, flow_c: float, return_c: float, fluid: Fluid) -> float:
     mean_c = min(max((flow_c + return_c) / 2, COLDEST_C), HOTTEST_C)
     return flow_l_min(heat_w / 1000, flow_c - return_c, fluid, mean_c)
@@ -238,7 +233,8 @@ def _floor_water(work: EmitterWork, output: EmitterOutput, share: float, plant: 
         return replace(
             made, state="idle", heat_w=0.0, flow_l_min=0.0, loops=floor.loops, says="Its room needs no heat."
         )
-    state, says = "as_designed", ""
+    state: WaterState = "as_designed"
+    says = ""
     if share > 1 + WHOLE_SHARE:
         state = "short"
         says = (
@@ -247,7 +243,7 @@ def _floor_water(work: EmitterWork, output: EmitterOutput, share: float, plant: 
             else "Its room stays short at this difference."
         )
     elif share < 1 - WHOLE_SHARE:
-        state, says = "throttled", _apart(plant.flow_c, plant.difference_k, floor.return_c)
+        state = "throttled"
     return replace(
         made,
         state=state,

@@ -80,7 +80,7 @@ def radiator_return(rated_w: float, exponent: float, heat_w: float, flow_c: floa
     """
     if flow_c <= inside_c:
         return None
-    ratio = (heat_w / rated_w) ** (1 / exponent)
+    ratio: float = (heat_w / rated_w) ** (1 / exponent)
     returning = 2 * (ratio * ARITHMETIC_50 + inside_c) - flow_c
     if returning >= flow_c:
         return None

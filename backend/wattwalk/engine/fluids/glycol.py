@@ -80,10 +80,10 @@ class Fluid:
 WATER = Fluid("water")
 
 
-def fluid_of(circuit: Circuit) -> Fluid | None:
-    """Return what flows in the circuit, or None while the share of glycol is not known."""
-    kind = circuit.effective("fluid")
-    if kind == "water":
+def fluid_of(circuit: Circuit | None) -> Fluid | None:
+    """Return what flows in the circuit, water while nobody has said; None while the share of glycol is not known."""
+    kind = "water" if circuit is None else circuit.effective("fluid")
+    if circuit is None or kind == "water":
         return WATER
     return None if circuit.glycol_percent is None else Fluid(kind, circuit.glycol_percent)
 
