@@ -12,12 +12,13 @@ const FIRST = new RegExp(
   [
     'node_modules/(preact|@preact|dexie)',
     'src/app\\.',
-    'src/(generated|ui|forms|pictures)/',
+    'src/(generated|ui|forms)/',
+    'src/pictures/(?!Marks)',
     'src/store/(?!early|journal|copy|status)',
     'src/sync/(api|cycle|leaving|loop|photos|session)\\.',
     'src/engine/(live|client|messages)\\.',
-    'src/domain/(assessment|box|changes|check|contested|fast_start|gaps|ids|model|parse|photos|progress|sizes|survey|words)\\.',
-    'src/screens/(Home|Locked|Record|SignIn|door|Stop|SurveyList|current|registry|results/(?!Plant|Balance)|building/(Room|Emitters)\\.|photos/(PhotoStrip|TakePhoto|address|marks))',
+    'src/domain/(assessment|book|box|changes|check|contested|endings|fast_start|gaps|ids|model|moved|parse|photos|progress|shelf|sizes|survey|words)\\.',
+    'src/screens/(Home|Lent|Locked|Record|SignIn|Stage|door|SurveyList|current|registry|results/(?!Plant|Balance)|building/(Room|Emitters|beyond)\\.|photos/(PhotoStrip|TakePhoto|address|marks))',
   ].join('|'),
 );
 

@@ -21,6 +21,7 @@ from wattwalk.engine.fabric.constructions import ready_elements
 from wattwalk.engine.place.zone_findings import DANGER_WORDS, DANGERS
 from wattwalk.offers import Suggestions
 from wattwalk.survey.constructions import ELEMENTS, Construction
+from wattwalk.unit_list import COLUMNS, PAPERS
 
 #: What an answer is put together from.
 ROOTS = (Assessment, Suggestions)
@@ -116,6 +117,8 @@ def tables() -> dict[str, dict[str, Any]]:
         "DANGER_WORDS": DANGER_WORDS,
         "LOOKS_OF": of_elements("look", elements_of),
         "READY_OF": of_elements("ready", ready_elements),
+        "UNIT_COLUMNS": COLUMNS,
+        "UNIT_PAPERS": PAPERS,
     }
 
 

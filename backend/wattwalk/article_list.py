@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import csv
 import hashlib
-import io
 from typing import Any
 
+from .catalogue import CatalogueError, read_rows
 from .survey.errors import WattwalkError
 from .survey.firm import Article
 from .survey.validation import check_value
@@ -41,21 +40,19 @@ def article_records(name: str, text: str) -> list[dict[str, Any]]:
         With every problem by row and column: another delimiter, an unknown column, a code that is missing or there twice, a value that its field does not take.
     """
     try:
-        rows = list(csv.reader(io.StringIO(text, newline=""), strict=True))
-    except csv.Error as error:
-        raise ArticleListError([f"{name}: it is no CSV: {error}."]) from error
-    head = [cell.strip() for cell in rows[0]] if rows else []
+        rows = read_rows(name, text)
+    except CatalogueError as error:
+        raise ArticleListError([f"{error}."]) from error
+    head = rows[0][1] if rows else []
     _check_head(name, head)
     problems: list[str] = []
     made: list[dict[str, Any]] = []
     first: dict[str, int] = {}
-    for line, cells in enumerate(rows[1:], start=2):
-        if not any(cell.strip() for cell in cells):
-            continue
+    for line, cells in rows[1:]:
         if len(cells) != len(head):
             problems.append(f"{name}, row {line}: it has {len(cells)} cells, expected {len(head)}.")
             continue
-        said = {column: cell.strip() for column, cell in zip(head, cells, strict=True) if cell.strip()}
+        said = {column: cell for column, cell in zip(head, cells, strict=True) if cell}
         for column, value in said.items():
             if problem := check_value(Article.kind.field(column), value):
                 problems.append(f"{name}, row {line}, column {column}: {problem.message}")

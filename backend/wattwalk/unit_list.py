@@ -13,7 +13,8 @@ from wattwalk.survey.validation import check_value, is_id
 from .engine.unit.table import TablePoint, UnitTable, UnitTableError, build_table
 
 DEMO_UNITS = "units_demo_2026"
-_COLUMNS = {
+#: What every list has, each with what its row of units says of it.
+COLUMNS = {
     "unit": "text",
     "name": "text",
     "outside_c": "degC",
@@ -31,7 +32,7 @@ _WRITTEN = {"°C": "degC", "dB(A)": "dBA", "cm²": "cm2", "": "1"}
 PAPERS = {
     spec.name: "text" if spec.choices else _WRITTEN.get(spec.unit, spec.unit)
     for spec in Unit.kind.fields
-    if spec.name not in (*_COLUMNS, "zone_drawing")
+    if spec.name not in (*COLUMNS, "zone_drawing")
     and not spec.by_program
     and spec.type in (FieldType.NUMBER, FieldType.INTEGER, FieldType.CHOICE)
 } | {_CORNERS: "text"}
@@ -46,16 +47,16 @@ def read_units(file: Table) -> list[tuple[str, UnitTable]]:
         With every problem of every unit, by row and column: a column that is missing, a unit of measure that differs, a value
         beyond its limits, a hole in a table.
     """
-    problems = [f"{file.name}: there is no column {column}." for column in _COLUMNS if column not in file.units]
+    problems = [f"{file.name}: there is no column {column}." for column in COLUMNS if column not in file.units]
     problems += [
         f"{file.name}, column {column}: it is in {file.units[column]!r}, expected {unit!r}."
-        for column, unit in (_COLUMNS | PAPERS).items()
+        for column, unit in (COLUMNS | PAPERS).items()
         if file.units.get(column, unit) != unit
     ]
     problems += [
         f"{file.name}: no unit has a column {column}; the first three rows show how a list is written."
         for column in file.units
-        if column not in _COLUMNS and column not in PAPERS
+        if column not in COLUMNS and column not in PAPERS
     ]
     if problems:
         raise UnitTableError(problems)

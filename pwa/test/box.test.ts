@@ -15,7 +15,8 @@ import {
   type Beyond,
   type Side,
 } from '../src/domain/box.ts';
-import { looksFor, looksOf, setLook, SLOTS } from '../src/domain/fast_start.ts';
+import { openingConstruction } from '../src/domain/entry.ts';
+import { looksFor, looksOf, setLook, SLOTS, usualOf } from '../src/domain/fast_start.ts';
 import { fieldOf, type Values } from '../src/domain/model.ts';
 import { sizeIn } from '../src/domain/sizes.ts';
 import { Survey, type Edit, type SurveyRecord } from '../src/domain/survey.ts';
@@ -71,6 +72,39 @@ test('a side becomes a surface of the right element with the usual construction'
     element: 'ground_floor',
     other_side: 'ground',
   });
+});
+
+test('a side of a room in an extension gets what is usual there, else what is usual in the main house', () => {
+  const rear = { kind: 'construction', id: 'new-wall', values: { element: 'wall', is_usual: true, extension: 'rear' } };
+  const survey = house([
+    // Written down before the main house's would be found, so the order does not decide.
+    rear,
+    { kind: 'extension', id: 'rear', values: { name: 'Rear extension' } },
+    { kind: 'room', id: 'study', values: { name: 'Study', extension: 'rear' } },
+  ]);
+  const made = (room: string, side: Side, beyond: Beyond) =>
+    setBeyond(survey, survey.find('room', room)!, side, beyond, { id: 'a' }).values['construction'];
+  expect(made('study', 'front', 'outside')).toBe('new-wall');
+  expect(made('study', 'left', 'room')).toBe('stud');
+  expect(made('kitchen', 'front', 'outside')).toBe('wall');
+  const first = new Survey('s', [rear, ...HOUSE]);
+  expect(usualOf(first, slotOf('wall'))!.id).toBe('wall');
+  const wall = { kind: 'surface', id: 'w', values: { room: 'study', element: 'wall' } };
+  expect(openingConstruction(house([rear, wall]), 'wall', wall)!.id).toBe('wall');
+  expect(openingConstruction(new Survey('s', [...survey.all(), wall]), 'wall', wall)!.id).toBe('new-wall');
+});
+
+test('a copy of a room is in the same part of the house', () => {
+  const survey = house([{ kind: 'room', id: 'study', values: { name: 'Study', extension: 'rear' } }]);
+  expect(copyRoom(survey, survey.find('room', 'study')!, makeId)[0]!.values['extension']).toBe('rear');
+});
+
+test('taking an extension away leaves its rooms, which then ask which part they are in', () => {
+  const survey = house([
+    { kind: 'extension', id: 'rear', values: { name: 'Rear extension' } },
+    { kind: 'room', id: 'study', values: { name: 'Study', extension: 'rear' } },
+  ]);
+  expect(removal(survey, 'extension', 'rear')).toEqual([{ kind: 'extension', id: 'rear', values: { deleted: true } }]);
 });
 
 test('every side and every beyond makes values that the model knows', () => {

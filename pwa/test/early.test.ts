@@ -1,9 +1,10 @@
 import 'fake-indexeddb/auto';
 import { afterEach, beforeEach, expect, test, vi } from 'vitest';
+import { BOOK } from '../src/domain/book.ts';
 import { database, putMeta } from '../src/store/database.ts';
 import { forgetFirstReading, type FirstReading } from '../src/store/first_reading.ts';
 import { watchSurvey, watchWaits, type Live } from '../src/store/live.ts';
-import { newRecord, saveEdits, startSurvey } from '../src/store/surveys.ts';
+import { fetchToPhone, newRecord, saveEdits, startSurvey } from '../src/store/surveys.ts';
 
 const SESSION = { user: { name: 'Ada', email: 'ada@test.example' }, firm: { name: 'Test' } };
 
@@ -50,6 +51,24 @@ test('what is read ahead is what the store itself gives', async () => {
   expect([...opened.all()]).toEqual([...openedLater.all()]);
   expect(waits).toEqual(await firstOf(watchWaits()));
   expect(waits).toMatchObject({ session: SESSION, needsSignIn: false });
+});
+
+test("the firm's book is read ahead for a survey, which it lends its units, and lends itself nothing", async () => {
+  await fetchToPhone(BOOK);
+  await saveEdits(BOOK, [newRecord(BOOK, 'unit', { name: 'Unit one' })]);
+  await putMeta('session', SESSION);
+  const survey = await startSurvey({ household_name: 'Thimble' });
+  for (const [id, lent] of [
+    [survey, ['Unit one']],
+    [BOOK, []],
+  ] as const) {
+    vi.resetModules();
+    const { book } = (await readAhead(`#/survey/${encodeURIComponent(id)}`))!.surveys[id]!;
+    expect(book.records.map((record) => record.values['name'])).toEqual(lent);
+    const first = (await firstOf(watchSurvey(id)))!.book;
+    forgetFirstReading();
+    expect(first).toBe((await firstOf(watchSurvey(id)))!.book);
+  }
 });
 
 test('the screen follows the store from the first edit on, whatever was read ahead', async () => {

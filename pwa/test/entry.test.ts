@@ -10,7 +10,8 @@ import {
   restOfSide,
   storeyBeside,
 } from '../src/domain/entry.ts';
-import { readCount } from '../src/domain/parse.ts';
+import { readArea, readCount } from '../src/domain/parse.ts';
+import { asPart, sizeOf } from '../src/domain/sizes.ts';
 import { Survey, type SurveyRecord } from '../src/domain/survey.ts';
 
 const room = (id: string, values = {}): SurveyRecord => ({
@@ -70,6 +71,26 @@ test('what is left of a wall keeps its height, of a ceiling the edge that was cu
   expect(restOfSide(values, 'right', [{ width_m: 3.9, height_m: 2.5 }])).toBeNull();
   expect(restOfSide(values, 'right', [{ width_m: 3.1 }])).toBeNull();
   expect(restOfSide({ height_m: 2.5 }, 'right', [{ width_m: 3.1, height_m: 2.5 }])).toBeNull();
+});
+
+test('a floor whose room has an area takes parts: by edges or by area, and what is left is asked', () => {
+  const odd = { ...room('den').values, floor_area_m2: 15 };
+  expect(restOfSide(odd, 'ceiling', [{ width_m: 2, height_m: 3 }])).toEqual({ area_m2: 9 });
+  expect(restOfSide(odd, 'floor', [{ area_m2: 6 }, { area_m2: 9 }])).toBeNull();
+  // A part said by its edges has no other area, or that one would win; and the other way round.
+  expect(asPart({ width_m: 2, height_m: 3 })).toEqual({ width_m: 2, height_m: 3, area_m2: null });
+  expect(asPart({ area_m2: 6 })).toEqual({ area_m2: 6, width_m: null, height_m: null });
+  expect(asPart({ width_m: 3.1 })).toEqual({ width_m: 3.1, area_m2: null });
+  const said = { side: 'floor', element: 'floor', area_m2: 9 };
+  expect(sizeOf({ ...said, ...asPart({ width_m: 2, height_m: 3 }) }, odd)).toEqual({ width_m: 2, height_m: 3 });
+});
+
+test('an area in place of sizes', () => {
+  expect(readArea('7.2 m2', false)).toEqual({ ok: true, value: 7.2 });
+  expect(readArea('7,2', true)).toEqual({ ok: true, value: 7.2 });
+  expect(readArea('7.2', false).ok).toBe(false);
+  expect(readArea('3 x 2', true).ok).toBe(false);
+  expect(readArea('3 m', true).ok).toBe(false);
 });
 
 test('a part and what is left are together the side', () => {

@@ -23,7 +23,7 @@ interface Case {
   surface: Values;
   room: Values | null;
   size: Values;
-  followed: Record<string, string>;
+  followed: Record<string, number | null>;
   said_again: string[];
 }
 
@@ -54,7 +54,9 @@ test('what follows the box is no gap; without the length the room has one, and i
       .map((gap) => [gap.record, gap.field]);
   expect(gaps({}, wall('f'))).toEqual([]);
   expect(gaps({ length_m: null }, wall('f'))).toEqual([['kitchen', 'length_m']]);
-  expect(gaps({ floor_area_m2: 12 }, wall('f'))).toEqual([['f', 'width_m']]);
+  // Walls keep their length when the floor has an area of its own; where none was measured they ask.
+  expect(gaps({ floor_area_m2: 12 }, wall('f'))).toEqual([]);
+  expect(gaps({ floor_area_m2: 12, length_m: null }, wall('f'))).toEqual([['f', 'width_m']]);
   expect(gaps({}, wall('f', { room: 'gone' }))).toEqual([
     ['f', 'width_m'],
     ['f', 'height_m'],

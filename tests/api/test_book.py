@@ -88,6 +88,22 @@ def test_each_log_holds_its_own_kinds(ada: Device) -> None:
     assert "article" not in ada.view()["records"]
 
 
+def test_surveys_stand_at_the_last_change_of_what_they_lean_on(ada: Device) -> None:
+    def stands() -> tuple[int, int]:
+        listed, assessed = ada.client.get("/api/surveys?since=0"), ada.client.get(f"{ada.path}/assessment")
+        return listed.json["book"]["leant_on"], assessed.json["book"]
+
+    ada.push(change())
+    unit, other = fresh(), fresh()
+    made = ada.book_push(change(unit, "name", "Unit", kind="unit"))["revision"]
+    assert stands() == (made, made)
+    ada.book_push(article("code", "P-8", other), article("deleted", True, other))
+    assert stands() == (made, made), "an article moves surveys that cannot lean on it"
+    gone = ada.book_push(change(unit, "deleted", True, kind="unit", seen=made))["revision"]
+    assert gone > made
+    assert stands() == (gone, gone)
+
+
 def test_a_book_is_no_survey(office: Office, ada: Device) -> None:
     before = len(ada.client.get("/api/surveys").json["surveys"])
     revision = ada.book_push(article("code", "P-2", fresh()))["revision"]
@@ -244,6 +260,21 @@ def test_a_list_of_units_comes_into_the_book_and_again_only_with_what_changed(ad
     assert in_book(ada, "unit", "unit-a") is not None, "a unit that was taken away does not come back with its list"
 
 
+@pytest.mark.parametrize(("name", "order"), [("twin", 1), ("pair", -1)])
+def test_two_units_of_one_name_stay_two(ada: Device, name: str, order: int) -> None:
+    def rows(unit: str) -> str:
+        return "\n".join(row.replace("a,Unit A", f"{unit},{name}") for row in ROWS)
+
+    bring(ada, "unit", HEADER + rows(f"{name}-a"))
+    both = HEADER + "\n".join([rows(f"{name}-a"), rows(f"{name}-b").replace("7,55,7.4", "7,55,7.5")][::order])
+    assert bring(ada, "unit", both).json == {"added": 1, "changed": 0, "same": 1}
+    first, second = in_book(ada, "unit", f"unit-{name}-a"), in_book(ada, "unit", f"unit-{name}-b")
+    assert first is not None
+    assert second is not None
+    assert first["points"] != second["points"]
+    assert bring(ada, "unit", both).json == {"added": 0, "changed": 0, "same": 2}
+
+
 def test_an_article_is_known_again_by_its_code(ada: Device) -> None:
     record, code = fresh(), f"C-{uuid7()}"
     ada.book_push(article("code", code, record), article("cost_price", "1.00", record))
@@ -256,6 +287,9 @@ def test_an_article_is_known_again_by_its_code(ada: Device) -> None:
     [
         ("unit", LIST.replace("7,55,7.4", "7,55,x"), "ours.csv, row 6, column capacity_kw: 'x' is not a number in kW."),
         ("unit", "", "ours.csv"),
+        ("unit", LIST.replace("7,55,7.4", '7,"55,7.4'), "ours.csv: it is no CSV: "),
+        ("unit", f'{LIST}\n"{"x" * 140_000}",', "ours.csv: it is no CSV: field larger than field limit"),
+        ("article", 'code,words\nA,"Clip\nB,Pipe\n', "ours.csv: it is no CSV: "),
         ("article", "", "ours.csv, row 1: there is no column 'code'."),
         (
             "article",
@@ -281,6 +315,14 @@ def test_a_list_that_cannot_be_right_is_refused_by_row_and_column_and_nothing_of
     assert (answer.status_code, answer.json["code"]) == (422, "list_wrong"), answer.json
     assert words in answer.json["message"]
     assert ada.book() == before
+
+
+@pytest.mark.parametrize(("kind", "text"), [("unit", LIST), ("article", "code,words\nE-1,Clip\n")])
+def test_a_list_may_end_its_lines_in_any_way(ada: Device, kind: str, text: str) -> None:
+    bring(ada, kind, text)
+    for end in ("\r\n", "\r"):
+        answer = bring(ada, kind, text.replace("\n", end))
+        assert (answer.status_code, answer.json) == (200, {"added": 0, "changed": 0, "same": 1}), answer.json
 
 
 def test_a_surveyor_brings_no_list_in(ada: Device, ben: Device) -> None:

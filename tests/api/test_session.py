@@ -8,10 +8,11 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import delete, update
 
-from tests.support.cast import ADA, CORA, PASSWORD, Office, change, picture
+from tests.support.cast import ADA, BEN, CORA, PASSWORD, Office, change, picture
 from wattwalk import accounts, guessing
 from wattwalk.database import now, writing
 from wattwalk.models import DeviceSession, LoginFailure
+from wattwalk.survey.holders import SURVEYOR
 
 
 @pytest.fixture(autouse=True)
@@ -137,6 +138,14 @@ def test_a_session_slides_and_ends_after_ninety_days_of_rest(office: Office) -> 
         assert session.query(DeviceSession).filter(DeviceSession.seen_at > now() - timedelta(minutes=1)).count() == 1
         session.execute(update(DeviceSession).values(seen_at=now() - timedelta(days=91)))
     assert device.client.get("/api/session").json["code"] == "sign_in_needed"
+
+
+def test_a_surveyor_does_not_change_the_firm(office: Office) -> None:
+    before = office.device(ADA).client.get("/api/firm").json
+    with office.as_role(BEN, SURVEYOR):
+        answer = office.device(BEN).client.patch("/api/firm", json={"terms": "Ours.", "prints_checks": True})
+    assert (answer.status_code, answer.json["code"]) == (403, "not_allowed")
+    assert office.device(ADA).client.get("/api/firm").json == before
 
 
 @pytest.mark.parametrize(

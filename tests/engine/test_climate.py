@@ -120,9 +120,65 @@ def test_without_a_station_the_postcode_picks_one_and_says_so(postcode, expected
     assert not findings(assessed(station()), "station_by_postcode")
 
 
-def test_a_region_without_a_station_says_that_it_lies_outside():
-    result = assessed(changed(small_house(), "survey", "s", outside_design_temperature_c=None, postcode="IV1 1VK"))
-    assert "lies outside the region" in only(result, "station_by_postcode", Severity.CHECK).message
+def by_postcode(postcode, **more):
+    return assessed(changed(small_house(), "survey", "s", outside_design_temperature_c=None, postcode=postcode, **more))
+
+
+@pytest.mark.parametrize(
+    ("postcode", "name"),
+    [
+        ("NR1 1VK", "Marham"),
+        ("IP1 1VK", "Marham"),
+        ("NE1 1VK", "Newcastle"),
+        ("YO1 1VK", "Leeming"),
+        ("AB10 1VK", "Aberdeen"),
+        ("IV1 1VK", "Inverness"),
+        ("HS1 1VK", "Stornoway"),
+        ("KW15 1VK", "Kirkwall"),
+        ("ZE1 1VK", "Lerwick"),
+        ("LS1 1VK", "Leeds Bradford"),
+        ("SY23 1VK", "Trawsgoed"),
+        ("CA1 1VK", "Carlisle"),
+        ("BH1 1VK", "Bournemouth"),
+        ("BN1 1VK", "Gatwick"),
+        ("M1 1VK", "Manchester"),
+        ("TR1 1VK", "Plymouth"),
+    ],
+)
+def test_every_part_of_the_country_has_a_station_of_its_own(postcode, name):
+    result = by_postcode(postcode)
+    assert result.climate.words.startswith(f"{name}, ")
+    assert only(result, "station_by_postcode", Severity.CHECK).message.endswith(f"is that of {name}.")
+
+
+def test_a_station_without_a_99_6_figure_takes_the_widest_step_and_says_so():
+    result = by_postcode("NR1 1VK", altitude_m=23)
+    assert (result.climate.outside_c, result.climate.percentiles_c) == (-5.0, (-2.5, -5.0))
+    found = only(result, "percentile_not_held", Severity.CHECK)
+    assert "2.5 K below its 99 % figure of −2.5 °C" in found.message
+    assert "not colder for 99.6 %" not in result.climate.words
+    (step,) = (step for step in result.climate.steps if step.what == "Colder for 99.6 % of hours")
+    assert (step.result, step.source) == (-5.0, "own rule for a station without a 99.6 % figure")
+    usual = by_postcode("NR1 1VK", altitude_m=23, design_percentile="99")
+    assert usual.climate.outside_c == -2.5
+    assert "not colder for 99 %" in usual.climate.words
+    assert not findings(usual, "percentile_not_held")
+
+
+@pytest.mark.parametrize(("location", "expected"), [("aberdeen", -5.1), ("gatwick", -4.6)])
+def test_a_station_with_both_figures_is_taken_at_its_word(location, expected):
+    result = assessed(
+        changed(
+            small_house(),
+            "survey",
+            "s",
+            outside_design_temperature_c=None,
+            design_location=location,
+            altitude_m=0,
+        )
+    )
+    assert result.climate.outside_c == expected
+    assert not findings(result, "percentile_not_held")
 
 
 def test_an_unknown_postcode_picks_no_station():

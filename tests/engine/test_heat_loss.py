@@ -255,7 +255,7 @@ class TestWhatCannotBe:
 
     def test_a_partition_written_down_from_both_sides(self):
         twin = {
-            "id": "twin",
+            "id": "between-again",
             "room": "hall",
             "element": "partition",
             "construction": "inner",
@@ -266,7 +266,7 @@ class TestWhatCannotBe:
         }
         assert (
             only(assessed(with_records(small_house(), "surface", twin)), "partition_twice", Severity.CHECK).record
-            == "surface/twin"
+            == "surface/between-again"
         )
         other = {**twin, "width_m": 2.0}
         assert not findings(assessed(with_records(small_house(), "surface", other)), "partition_twice")

@@ -22,6 +22,7 @@ ROOMS: tuple[dict[str, Any] | None, ...] = (
     {"width_m": 3.6, "height_m": 2.4},
     {"height_m": 2.4, "floor_area_m2": 13.5},
     {"length_m": 4.2, "width_m": 3.6, "height_m": 2.4, "floor_area_m2": 13.5},
+    {"length_m": 4.2, "height_m": 2.4, "floor_area_m2": 13.5},
 )
 SIDES = ("front", "right", "back", "left", "floor", "ceiling", "under", None)
 OWN: tuple[dict[str, Any], ...] = (

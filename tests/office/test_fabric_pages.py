@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from tests.engine.support import assessed
 from tests.engine.test_adjacent import ROWS, beside_garage
+from tests.engine.test_extensions import two_ages
 from tests.support.houses import Document, changed, small_house
 from wattwalk.office.report import report_html
 
@@ -65,6 +66,16 @@ def test_a_plain_house_prints_none_of_it():
     plain = page(small_house())
     assert "Unheated spaces" not in plain
     assert "Inside faces" not in plain
+
+
+def test_a_house_of_two_ages_says_which_part_is_which():
+    words = page(two_ages())
+    assert "The parts of the house Main house Living room built 1930 to 1949" in words
+    assert "Rear extension Hall built 2012 to 2022" in words
+    assert "(Main house, heat level, outside beyond)" in words
+    assert "(Rear extension, heat level, outside beyond)" in words
+    assert "Part of the house Rear extension" in words
+    assert "The parts of the house" not in page(small_house())
 
 
 def test_a_construction_is_printed_with_the_value_that_its_surfaces_count_with():

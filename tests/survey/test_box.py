@@ -89,6 +89,18 @@ def test_in_a_room_by_its_area_floors_follow_that_and_walls_ask_for_their_width(
     }
 
 
+def test_walls_keep_length_and_height_when_the_floor_has_an_area_of_its_own():
+    room = {**BOXED, "floor_area_m2": 13.5}
+    assert size_of({"side": "front", "element": "wall"}, room) == {"width_m": 4.2, "height_m": 2.4}
+    assert size_of({"side": "left", "element": "wall"}, room) == {"width_m": 3.6, "height_m": 2.4}
+    assert size_of({"side": "floor", "element": "floor"}, room) == {"area_m2": 13.5}
+    # The same house, its first bedroom given an area: walls lose what they lost, floor and ceiling go by the area.
+    document = walked_as_written()
+    before, after = areas(document), areas(changed(document, "room", "living", floor_area_m2=20.0))
+    assert {name for name in before if before[name] != after[name]} == {"lfl"}
+    assert after["lfl"] == 20.0
+
+
 @pytest.mark.parametrize("name", sorted(old_documents()))
 def test_old_surveys_keep_their_figures_to_the_byte(name):
     assert figures_of(name, old_documents()[name]) == kept_figures(name)

@@ -9,6 +9,7 @@ from flask import Flask, Response, current_app, g, request
 from .. import accounts, guessing
 from ..models import Firm, User
 from ..survey.errors import Problem
+from ..survey.holders import OFFICE
 from .errors import Refusal
 
 #: Addresses that answer without a sign-in.
@@ -36,6 +37,12 @@ def current_user() -> User:
 def current_firm() -> Firm:
     """Return the firm of the person who is signed in on this request."""
     return g.firm
+
+
+def refuse_but_office(words: str) -> None:
+    """Refuse a request of anybody who is not of the firm's office, with these words."""
+    if current_user().role != OFFICE:
+        raise Refusal(403, Problem("not_allowed", words))
 
 
 def register_access(app: Flask) -> None:

@@ -11,12 +11,12 @@ from .. import accounts
 from ..database import reading
 from ..office.firm_lists import ListError, TakenIn, take_in
 from ..survey.errors import Problem
-from ..survey.holders import FIRM, OFFICE
+from ..survey.holders import FIRM
 from ..sync import pull as log
 from ..sync.book import book_revision, list_book
 from ..sync.logs import book_of
 from ..sync.sight import Sight
-from .access import current_firm, current_user
+from .access import current_firm, current_user, refuse_but_office
 from .blueprints import ApiBlueprint
 from .errors import Refusal
 from .schemas import (
@@ -82,8 +82,7 @@ def pull(asked: dict[str, Any]) -> dict[str, Any]:
 @book.response(200, TakenInSchema)
 def bring_in(given: dict[str, str]) -> TakenIn:
     """Take a list in as CSV, whole or not at all; one that cannot be right is refused by its rows and columns."""
-    if current_user().role != OFFICE:
-        raise Refusal(403, Problem("not_allowed", "Only the office brings lists into the firm's book."))
+    refuse_but_office("Only the office brings lists into the firm's book.")
     try:
         return take_in(
             given["kind"], given["name"], given["text"], firm_id=current_firm().id, user_id=current_user().id

@@ -89,7 +89,8 @@ class FirmView(MethodView):
     @session.arguments(FirmSchema)
     @session.response(200, FirmSchema)
     def patch(self, given: dict[str, str]) -> Firm:
-        """Change the particulars that are given."""
+        """Change the particulars that are given; they stand on every household's paper, so that only the office does."""
+        access.refuse_but_office("Only the office changes the firm's name, terms and reports.")
         if given.get("email") and not accounts.is_email(given["email"]):
             raise Refusal(422, Problem("not_an_email", "Expected an email address, or nothing.", "email"))
         try:

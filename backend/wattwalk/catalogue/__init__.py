@@ -16,6 +16,7 @@ from .reader import (
     folders,
     interpolate,
     names,
+    read_rows,
     read_table,
     table,
 )
@@ -32,6 +33,7 @@ __all__ = [
     "folders",
     "interpolate",
     "names",
+    "read_rows",
     "read_table",
     "table",
 ]

@@ -132,6 +132,25 @@ def table(name: str) -> Table:
     return _table(name, _read(name))
 
 
+def read_rows(name: str, text: str) -> list[tuple[int, list[str]]]:
+    """Return the rows of a CSV file that is not the catalogue's own, each with its number and its cells, bare of blanks around them.
+
+    Rows in which nothing stands are left out.
+
+    Raises
+    ------
+    CatalogueError
+        When the text is no CSV, such as one with a quotation mark that is never closed.
+    """
+    # Without a newline of its own the text is split at whatever ends a line, as the program that wrote it has it.
+    rows = csv.reader(StringIO(text.removeprefix("\ufeff"), newline=""), strict=True)
+    try:
+        stripped = [(place, [cell.strip() for cell in cells]) for place, cells in enumerate(rows, start=1)]
+    except csv.Error as error:
+        raise CatalogueError(f"{name}: it is no CSV: {error}") from error
+    return [(place, cells) for place, cells in stripped if any(cells)]
+
+
 def read_table(name: str, text: str) -> Table:
     """Return a table from the text of a file that is not the catalogue's own, such as a firm's list of units.
 
@@ -146,19 +165,15 @@ def read_table(name: str, text: str) -> Table:
     Raises
     ------
     CatalogueError
-        When the file holds no table, or a cell does not fit its column's unit; the message names the row and the column.
+        When the file is no CSV or holds no table, or a cell does not fit its column's unit; the message names the row and the column.
     """
-    numbered = [
-        (place, line)
-        for place, line in enumerate(csv.reader(StringIO(text.removeprefix("\ufeff"))), start=1)
-        if any(cell.strip() for cell in line)
-    ]
+    numbered = read_rows(name, text)
     if len(numbered) < 3:
         raise CatalogueError(
             f"{name}: expected a row of columns, a row of units and at least one row; found {len(numbered)} rows"
         )
-    stripped = [[cell.strip() for cell in line] for _place, line in numbered]
-    for (place, _line), cells in zip(numbered, stripped, strict=True):
+    stripped = [cells for _place, cells in numbered]
+    for place, cells in numbered:
         if len(cells) != len(stripped[0]):
             raise CatalogueError(
                 f"{name}, row {place}: found {len(cells)} cells, expected {len(stripped[0])} as in the row of columns"
@@ -170,7 +185,7 @@ def read_table(name: str, text: str) -> Table:
             [*stripped[1], *(["text"] * 4)],
             *([*line, *declared] for line in stripped[2:]),
         ]
-    return _table(name, stripped, [place for place, _line in numbered[2:]])
+    return _table(name, stripped, [place for place, _cells in numbered[2:]])
 
 
 def _table(name: str, listed: list[list[str]], places: Sequence[int] | None = None) -> Table:

@@ -11,6 +11,7 @@ from wattwalk.survey.building import Room
 from wattwalk.survey.circuit import Circuit
 from wattwalk.survey.document import Survey, open_document
 from wattwalk.survey.household import SurveyRecord
+from wattwalk.survey.parts import HouseParts
 from wattwalk.survey.services import PipeRun
 from wattwalk.survey.works import Design
 
@@ -19,6 +20,7 @@ from .answers import (
     BaseAssessment,
     BuildingLoss,
     Climate,
+    ConstructionValue,
     DayPart,
     Finding,
     PlantAssessment,
@@ -28,7 +30,7 @@ from .answers import (
     SiteAssessment,
 )
 from .answers.citing import sources_for
-from .answers.rounding import rounded
+from .answers.rounding import rounded_if_any
 from .answers.sources import sources_in
 from .circuit import always_warm, assess_circuit, assess_pipe_heat, pipe_findings
 from .climate import contradictions, work_out_climate
@@ -38,9 +40,10 @@ from .electric import assess_cables, assess_supply, signal_findings, supply_find
 from .fabric import Constructions, add_up, cold_faces, with_uses
 from .fluids.glycol import fluid_of
 from .hot_water import Duty, assess_hot_water, hot_water_day
-from .options import load_switches, methods, option_words
+from .options import load_switches, methods, option_words, part_answers
 from .place import assess_bases, assess_places
-from .rooms import HeatedRoom, heated_rooms, room_results, work_out_rooms
+from .plausibility import implausible
+from .rooms import HeatedRoom, RoomLosses, heated_rooms, room_results, work_out_rooms
 from .season import Season, find_flow, through_the_year
 from .strays import stray_findings
 from .unit import House, UnitLoad, Units, assess_units, house_load, unit_load
@@ -77,10 +80,8 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     found += contradictions(record)
     climate, more = work_out_climate(record, has_rooms=bool(survey.of_kind(Room)))
     found += more
-    constructions = Constructions(survey, record)
-    values, more = constructions.results()
-    found += more
-    losses, more = work_out_rooms(survey, record, climate, constructions)
+    parts = HouseParts(survey, record)
+    values, losses, more = _losses(survey, record, parts, climate)
     found += more
     faces, more = cold_faces(losses.rooms)
     found += more
@@ -90,7 +91,7 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     flow, more = find_flow(heated, flow_c, difference_k, option_words(design, "flow_temperature_c"))
     found += more
     building = add_up(losses.rooms, climate)
-    season, more = through_the_year(survey, record, heated, flow_c, difference_k, climate, building)
+    season, more = through_the_year(survey, record, heated, flow_c, difference_k, climate, building, parts=parts)
     found += more
 
     pipes, more = assess_pipe_heat(survey, design, climate)
@@ -110,20 +111,20 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     found += more
     before = (bases, pipes, tuple(zip(heated, rooms, strict=True)))
     site, more = _site(survey, record, units.known_to(design), building, units.day_parts, before)
-    found += [*more, *stray_findings(survey)]
+    found += [*more, *stray_findings(survey), *implausible(survey, record, parts, values, heated, building)]
 
     answer = Assessment(
         engine=ENGINE_VERSION,
         survey=survey.id,
         climate=climate,
-        constructions=with_uses(values, losses.uses),
+        constructions=values,
         rooms=rooms,
         building=building,
         flow=flow if rooms else None,
         bases=bases,
         cables=cables,
         findings=declared(sorted(found, key=lambda item: _ORDER[item.severity])),
-        methods=methods(record, design),
+        methods=methods(record, design, parts),
         sources=(),
         site=site,
         ventilation=losses.air,
@@ -133,8 +134,19 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
         energy=season.energy,
         improvements=season.improvements,
         plant=plant,
+        parts=part_answers(survey, record, parts),
     )
     return replace(answer, sources=sources_for(sources_in(answer) | {room.inside_source for room in losses.rooms}))
+
+
+def _losses(
+    survey: Survey, record: SurveyRecord, parts: HouseParts, climate: Climate | None
+) -> tuple[tuple[ConstructionValue, ...], RoomLosses, list[Finding]]:
+    """Return the constructions with the U-values that they count with, what every room loses, and what is to be said of both."""
+    constructions = Constructions(survey, record, parts)
+    values, found = constructions.results()
+    losses, more = work_out_rooms(survey, record, parts, climate, constructions)
+    return with_uses(values, losses.uses), losses, found + more
 
 
 def _plant(
@@ -154,7 +166,7 @@ def _plant(
     water, found = assess_hot_water(survey, record, design, climate, duty, building.floor_area_m2)
     cost, more = assess_cost(record, heat_year(units, water, season.energy))
     plant = PlantAssessment(
-        load_kw=None if load_kw is None else rounded(load_kw, 2),
+        load_kw=rounded_if_any(load_kw, 2),
         units=units.results,
         day_parts=units.day_parts,
         scop_35=units.scop_35,

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from wattwalk.survey.building import Room
+from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
+from wattwalk.survey.parts import HousePart, HouseParts
 from wattwalk.survey.works import Design
 
+from .answers import PartOfHouse
+from .answers.rounding import figure
 from .fabric.bridges import LENGTHS
 from .unit.load import LOAD_CHOICES
 
@@ -43,7 +48,39 @@ def load_switches(record: SurveyRecord) -> dict[str, str]:
     return {name: _chosen_words(record, name) for name in LOAD_CHOICES}
 
 
-def methods(record: SurveyRecord, design: Design) -> tuple[str, ...]:
+def _age_words(record: SurveyRecord, part: HousePart) -> str:
+    """Return what hangs on the age of a part of the house, as one line."""
+    label = record.kind.field("age_band").choice_label
+    built = "when it was built has not been said" if part.age_band is None else f"built {label(part.age_band)}"
+    tight = ""
+    if part.ventilation_age is not None:
+        of_age = record.kind.field("ventilation_age").choice_label(part.ventilation_age).lower()
+        tight = f"; air-tightness by age: {of_age}{' (by when it was built)' if part.goes_by_band else ''}"
+    tested = ""
+    if part.tested_m3_hm2 is not None:
+        tested = f"; air leakage tested{'' if part.id is None else ' by itself'}: {figure(part.tested_m3_hm2)} m³/hm²"
+    bridges = record.kind.field("thermal_bridges").choice_label(part.thermal_bridges)
+    return f"{built}{tight}{tested}; thermal bridges: {bridges[0].lower()}{bridges[1:]}"
+
+
+def part_answers(survey: Survey, record: SurveyRecord, parts: HouseParts) -> tuple[PartOfHouse, ...]:
+    """Return each part of the house with its age and its rooms; none where the house has only one part."""
+    if not parts.extensions:
+        return ()
+    rooms = [(parts.of_room(room.id), room.id) for room in survey.of_kind(Room)]
+    return tuple(
+        PartOfHouse(
+            part.id or "",
+            part.name,
+            part.age_band,
+            _age_words(record, part),
+            tuple(room for of, room in rooms if of is not None and of.key == part.key),
+        )
+        for part in parts.every
+    )
+
+
+def methods(record: SurveyRecord, design: Design, parts: HouseParts) -> tuple[str, ...]:
     """Return every choice of method that shaped the figures, in words."""
     fixed = (
         "Thermal bridges are counted by their lengths, with no allowance on any surface."
@@ -58,6 +95,8 @@ def methods(record: SurveyRecord, design: Design) -> tuple[str, ...]:
         "Every way of counting the air is shown beside the one used; mechanical ventilation only once the heat that its unit recovers is written down.",
     )
     chosen = tuple(option_words(record, name) for name in _OPTIONS)
+    if parts.extensions:
+        chosen = (*chosen, *(f"{part.name}: {_age_words(record, part)}" for part in parts.every))
     if record.effective("ground_convention") == "en_12831_2017":
         chosen = (*chosen, option_words(record, "ground_water"))
     if record.effective("heating_up") != "continuous":

@@ -49,7 +49,7 @@ def stray_findings(survey: Survey) -> list[Finding]:
                     _code(kind, owner.name),
                     record.key(),
                     link,
-                    f"{kind.title_of(record.values())}{found}; it is not counted.",
+                    f"{record.title}{found}; it is not counted.",
                     "Choose where it belongs, or delete it.",
                     COMMON_PRACTICE,
                 )

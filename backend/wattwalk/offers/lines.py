@@ -103,7 +103,7 @@ def _plant(survey: Survey) -> Iterator[SuggestedLine]:
         and design is not None
         and not any(line.drawn_from == design.id for line in survey.of_kind(PriceLine))
     ):
-        yield _line(unit, unit.name or unit.kind.label, "unit", "1", "each", "The design has chosen this unit.")
+        yield _line(unit, unit.title, "unit", "1", "each", "The design has chosen this unit.")
     elif design is not None and design.unit_name:
         yield _line(design, design.unit_name, "unit", "1", "each", "The design has chosen this unit.")
     water = survey.single(HotWater)

@@ -125,8 +125,17 @@ def rooms_chapter(inputs: ReportInputs) -> dict[str, Any]:
         ("to neighbours", building.neighbour_w),
         ("with the air", building.ventilation_w),
     ]
+    names = {room.id: room.name for room in assessment.rooms}
     return {
         "groups": groups,
+        "ages": [
+            {
+                "name": part.name,
+                "words": part.words,
+                "rooms": ", ".join(names[room] for room in part.rooms) or "no room yet",
+            }
+            for part in assessment.parts
+        ],
         "outside": degrees(assessment.climate.outside_c) if assessment.climate else "",
         "flow": degrees(assessment.flow.design_c) if assessment.flow else "",
         "flow_words": assessment.flow.words if assessment.flow else "",
@@ -186,7 +195,7 @@ def site_chapter(inputs: ReportInputs) -> dict[str, Any]:
         if stands is not NO_UNIT:
             # The corners of its zone stand in the drawing, and in full with what was recorded.
             lines = record_lines(stands, titles, _UNIT_GROUPS, without=("zone_corners",))
-            facts += [("The unit", stands.name or stands.kind.label), *lines]
+            facts += [("The unit", stands.title), *lines]
         places.append(
             {
                 "name": place.name or "Place not named yet",

@@ -69,8 +69,8 @@ def take_records(kind: str, listed: list[dict[str, Any]], *, firm_id: str, user_
     """Take records of one kind, each with its id, into the firm's book: only what differs is written, in one transaction."""
     with reading() as session:
         present = book_records(session, firm_id, kind)
-    find = _matching(present, _READERS[kind][1])
-    changes, counts = _changes(kind, listed, find, {record.id for record in present})
+    matched = _match(listed, present, _READERS[kind][1])
+    changes, counts = _changes(kind, listed, matched, {record.id for record in present})
     if changes:
         pushed = push(
             firm_id=firm_id,
@@ -85,28 +85,32 @@ def take_records(kind: str, listed: list[dict[str, Any]], *, firm_id: str, user_
     return counts
 
 
-def _matching(present: list[BookRecord], known_by: tuple[str, ...]) -> Callable[[dict[str, Any]], BookRecord | None]:
-    # Of two the one that is there is meant, not one that was taken away.
-    here = sorted(present, key=lambda item: item.is_deleted, reverse=True)
-    known = [{record.part(name): record for record in here} for name in known_by]
-
-    def find(item: dict[str, Any]) -> BookRecord | None:
-        found = [
-            records[item[name]] for name, records in zip(known_by, known, strict=True) if item.get(name) in records
-        ]
-        return next((record for record in found if not record.is_deleted), found[0] if found else None)
-
-    return find
+def _match(listed: list[dict[str, Any]], present: list[BookRecord], known_by: tuple[str, ...]) -> dict[str, BookRecord]:
+    """Return the record of the book that each item of a list is, by the item's id; no two items are the same record."""
+    matched: dict[str, BookRecord] = {}
+    # One that is there is meant sooner than one that was taken away.
+    for is_deleted in (False, True):
+        for name in known_by:
+            of_list = {record.id for record in matched.values()}
+            free = {
+                record.part(name): record
+                for record in present
+                if record.is_deleted is is_deleted and record.id not in of_list
+            }
+            for item in listed:
+                if item["id"] not in matched and (record := free.pop(item.get(name), None)) is not None:
+                    matched[item["id"]] = record
+    return matched
 
 
 def _changes(
-    kind: str, listed: list[dict[str, Any]], find: Callable[[dict[str, Any]], BookRecord | None], taken: set[str]
+    kind: str, listed: list[dict[str, Any]], matched: dict[str, BookRecord], taken: set[str]
 ) -> tuple[list[IncomingChange], TakenIn]:
     made_at = now().strftime("%Y-%m-%dT%H:%M:%SZ")
     changes: list[IncomingChange] = []
     added = changed = 0
     for item in listed:
-        record = find(item)
+        record = matched.get(item["id"])
         said = {name: value for name, value in item.items() if name != "id"}
         if record is None:
             added += 1

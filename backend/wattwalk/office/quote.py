@@ -129,7 +129,7 @@ def _read_line(record: PriceLine, problems: list[Problem]) -> QuoteLine:
     missing = [name for name in needed if getattr(record, name) in (None, "")]
     for name in missing:
         spec = kind.field(name)
-        words = f"{kind.title_of(record.values())}: {spec.label} is missing, so the line cannot be added up."
+        words = f"{record.title}: {spec.label} is missing, so the line cannot be added up."
         problems.append(Problem("missing_answer", words, name, record.key()))
     amount = None if missing or quantity is None or price is None else pence(quantity * price)
     return QuoteLine(

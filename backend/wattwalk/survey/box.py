@@ -29,6 +29,8 @@ SIZES = ("width_m", "height_m", "area_m2")
 EDGES = ("width_m", "height_m")
 #: Of a room, what the sizes of its sides follow.
 BOX = ("length_m", "width_m", "height_m", ROOM_AREA)
+#: Far less than anybody measures, in m or m².
+DUST = 1e-6
 
 
 def side_of(surface: Values) -> str | None:
@@ -37,21 +39,33 @@ def side_of(surface: Values) -> str | None:
     return side if side in FOLLOWS and surface.get("element") not in OPENINGS else None
 
 
-def _sources(surface: Values, room: Values) -> dict[str, str]:
-    """Return, for each size of a surface that may follow its room, the field of the room that it follows."""
-    side = side_of(surface)
-    if side is None:
-        return {}
-    if room.get(ROOM_AREA) is None:
-        return FOLLOWS[side]
+def whole(side: str, room: Values) -> dict[str, float | None]:
+    """Return the sizes of a whole side of a room, None where the room does not say them.
+
+    Parameters
+    ----------
+    side : str
+        One of ``FOLLOWS``.
+    room : mapping
+        Values of the room as they are stored.
+
+    Returns
+    -------
+    dict
+        Width and height in m, or the area in m² of a side that has one instead; what is not among them is no matter of the room's, and is asked of the side.
+    """
+    edges = {name: room.get(source) for name, source in FOLLOWS[side].items()}
+    area = room.get(ROOM_AREA)
+    if area is None:
+        return edges
     if side in FLAT:
-        return {SIDE_AREA: ROOM_AREA}
-    # The walls of a room that is no box have no known length.
-    return {"height_m": FOLLOWS[side]["height_m"]}
+        return {SIDE_AREA: area}
+    # A room given by its area may have walls as long as it was measured; where it was not, they ask for themselves.
+    return {name: size for name, size in edges.items() if name != "width_m" or size is not None}
 
 
-def followed(surface: Values, room: Values) -> dict[str, str]:
-    """Return which sizes of a surface follow its room now, each with the field of the room that it follows.
+def followed(surface: Values, room: Values) -> dict[str, float | None]:
+    """Return the sizes of a surface that follow its room now, None where the room does not say them.
 
     Parameters
     ----------
@@ -63,26 +77,38 @@ def followed(surface: Values, room: Values) -> dict[str, str]:
     dict
         Nothing for an opening, for a surface without a side and for one with an area of its own.
     """
-    sources = _sources(surface, room)
-    if surface.get(SIDE_AREA) is not None:
+    side = side_of(surface)
+    if side is None or surface.get(SIDE_AREA) is not None:
         return {}
-    if SIDE_AREA in sources and any(surface.get(name) is not None for name in EDGES):
-        # A part of a floor, said by its own edges.
-        return {}
-    return {name: source for name, source in sources.items() if surface.get(name) is None}
+    sizes = whole(side, room)
+    if SIDE_AREA in sizes and any(surface.get(name) is not None for name in EDGES):
+        # A part of a floor, said by its own edges; where it says one, the other is the room's as far as that was measured.
+        sizes = {name: room.get(source) for name, source in FOLLOWS[side].items() if room.get(source) is not None}
+    return {name: size for name, size in sizes.items() if surface.get(name) is None}
 
 
 def size_of(surface: Values, room: Values | None) -> dict[str, float]:
     """Return the width, height and area in m and m² that a surface has, its own before its room's, as far as they are known."""
     size = {name: surface[name] for name in SIZES if surface.get(name) is not None}
     if room is not None:
-        size |= {name: room[source] for name, source in followed(surface, room).items() if room.get(source) is not None}
+        size |= {name: value for name, value in followed(surface, room).items() if value is not None}
     return size
 
 
-def source_of(name: str, surface: Values, room: Values) -> str | None:
-    """Return the field of the room that a size of a surface would follow if the surface did not say it, or None when it would follow none."""
+def is_followed(name: str, surface: Values, room: Values) -> bool:
+    """Say whether a size of a surface follows its room: where it is not known, the gap is the room's."""
+    sizes = followed(surface, room)
+    return name in sizes or (name in EDGES and SIDE_AREA in sizes)
+
+
+def size_without(name: str, surface: Values, room: Values) -> float | None:
+    """Return how large the room would make a size of a surface that did not say it, or None when it would not."""
     return followed({**surface, name: None}, room).get(name)
+
+
+def is_same(one: float | None, other: float | None) -> bool:
+    """Say whether two sizes are one, but for the dust of adding up."""
+    return one is not None and other is not None and abs(one - other) < DUST
 
 
 def said_again(surface: Values, room: Values) -> tuple[str, ...]:
@@ -90,15 +116,10 @@ def said_again(surface: Values, room: Values) -> tuple[str, ...]:
 
     A floor's or ceiling's two sizes are looked at together too, since they may be written down either way round.
     """
-    found = tuple(
-        name
-        for name in SIZES
-        if surface.get(name) is not None
-        and (source := source_of(name, surface, room)) is not None
-        and room.get(source) == surface[name]
-    )
-    if side_of(surface) in FLAT and not found and surface.get(SIDE_AREA) is None and room.get(ROOM_AREA) is None:
-        turned = {"width_m": room.get("length_m"), "height_m": room.get("width_m")}
-        if None not in turned.values() and all(surface.get(name) == value for name, value in turned.items()):
+    found = tuple(name for name in SIZES if is_same(surface.get(name), size_without(name, surface, room)))
+    side = side_of(surface)
+    if side in FLAT and not found and surface.get(SIDE_AREA) is None:
+        turned = dict(zip(EDGES, map(whole(side, room).get, reversed(EDGES)), strict=True))
+        if all(is_same(surface.get(name), value) for name, value in turned.items()):
             return EDGES
     return found

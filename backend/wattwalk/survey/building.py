@@ -63,6 +63,13 @@ class Room(Record):
     use: str | None = choice(
         "Used as", ROOM_USES, group="what", needed_for=HEAT_LOSS, help="Sets the usual temperature and air changes."
     )
+    extension: str | None = reference(
+        "Part of the house",
+        "extension",
+        group="what",
+        empty_means="Main house",
+        help="Its age decides the usual U-values and air changes of the room.",
+    )
     length_m: float | None = number(
         "Length",
         unit="m",
@@ -82,7 +89,7 @@ class Room(Record):
         high=1000,
         decimals=2,
         group="size",
-        help="Takes the place of length × width.",
+        help="Takes the place of length × width for floor and ceiling. Walls keep the length and width.",
     )
     bridges: list[Row] | None = rows(
         "Thermal bridges by length",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from .fields import Row, choice, integer, number, rows, text, yes_no
+from .fields import Row, choice, integer, number, reference, rows, text, yes_no
 from .kinds import Part, Record, record_kind
 from .purposes import HEAT_LOSS
 from .usual import MATERIAL_NAMES, READY
@@ -155,6 +155,14 @@ class Construction(Record):
     element: str | None = choice("What it is", ELEMENTS, group="what", needed_for=HEAT_LOSS)
     is_usual: bool | None = yes_no(
         "The usual one of its kind in this house", group="what", help="New surfaces of this kind start with it."
+    )
+    extension: str | None = reference(
+        "Usual in which part of the house",
+        "extension",
+        group="what",
+        empty_means="Main house",
+        when={"is_usual": True},
+        help="New surfaces of rooms there start with it.",
     )
     known_by: str | None = choice(
         "How its U-value is known",

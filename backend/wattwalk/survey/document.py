@@ -91,7 +91,7 @@ class Survey:
     def title(self) -> str:
         """Return the words a person would call this survey by."""
         record = self.single(SurveyRecord)
-        return KINDS["survey"].title_of(record.values()) if record else "Survey"
+        return record.title if record else "Survey"
 
 
 def _resized(surface: Surface, sizes: Mapping[str, Any]) -> Surface:

@@ -79,6 +79,8 @@ class FieldSpec:
     or_stays_with: str = ""
     #: A reference only: a record that names nothing by it is not counted, and a finding says so.
     counts_through: bool = False
+    #: A reference only: what no answer says, in words. No form asks for it until there is something to choose from.
+    empty_means: str = ""
     #: Of this one record and not of its like: a copy of the record begins without it.
     is_its_own: bool = False
     max_length: int = 200

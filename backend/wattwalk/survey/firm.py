@@ -1,4 +1,4 @@
-"""What belongs to the firm and to no house: the articles that it sells.  Its units are told of in ``works.py``, since a house may have one of its own."""
+"""What belongs to the firm and to no house: the articles that it sells.  Its units are told of in ``unit.py``, since a house may have one of its own."""
 
 from __future__ import annotations
 

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from .box import EDGES, SIDE_AREA, followed
+from .box import is_followed
 from .building import Room, Surface
 from .document import Survey
 from .kinds import KINDS, AskedBy, Expectation
@@ -56,7 +56,7 @@ def _missing_fields(survey: Survey) -> list[Gap]:
                 continue
             if spec.office_only or _is_replaced(record.kind.name, spec.name, values):
                 continue
-            if room is not None and _follows(spec.name, values, room):
+            if room is not None and is_followed(spec.name, values, room):
                 continue
             purpose = spec.needed_for[0]
             words = f"{title}: {spec.label}"
@@ -78,12 +78,6 @@ def _missing_fields(survey: Survey) -> list[Gap]:
 def _is_replaced(kind: str, field: str, values: Mapping[str, Any]) -> bool:
     """Say whether another answer stands in for this one."""
     return any(values.get(other) is not None for other in REPLACED_BY.get(kind, {}).get(field, ()))
-
-
-def _follows(field: str, surface: Mapping[str, Any], room: Mapping[str, Any]) -> bool:
-    """Say whether a size of a surface follows its room: where it is not known, the gap is the room's."""
-    sizes = followed(surface, room)
-    return field in sizes or (field in EDGES and SIDE_AREA in sizes)
 
 
 def _missing_records(survey: Survey, expected: Expectation) -> list[Gap]:

@@ -23,16 +23,58 @@ AGE_BANDS = (
     ("M", "2023 or later", "current rules"),
 )
 
-#: Stations of the design-temperature table; the figures are in the catalogue.
+#: How tight a house is by its age, where nothing was tested.
+VENTILATION_AGES = (
+    ("before_2000", "Before 2000, or draughty", "chimneys, gaps at floors, old windows"),
+    ("2000_to_2006", "2000 to 2006", "double glazed, insulated to the rules of the time"),
+    ("after_2006", "After 2006", "tested for air leakage or thoroughly sealed since"),
+)
+
+#: How thermal bridges are counted.
+BRIDGE_ALLOWANCES = (
+    ("none", "None, counted elsewhere"),
+    ("lengths", "Each bridge by its length", "Ψ of each detail, written down in the rooms"),
+    ("good_details", "0.05 W/m²K", "new work with good details"),
+    ("usual", "0.10 W/m²K", "all other buildings"),
+    ("internal_insulation", "0.15 W/m²K", "insulated inside, broken by solid floors"),
+    ("by_age", "By age", "RdSAP 2012: 0.15 W/m²K to 2002, 0.11 to 2006, 0.08 since"),
+)
+
+#: Stations of the tables of design temperatures, with what part of the country; the figures are in the catalogue.
 LOCATIONS = (
+    ("aberdeen", "Aberdeen", "Dyce"),
+    ("aberporth", "Aberporth", "coast of west Wales"),
     ("belfast", "Belfast"),
     ("birmingham", "Birmingham"),
+    ("bournemouth", "Bournemouth"),
+    ("brize_norton", "Brize Norton", "Oxfordshire"),
     ("cardiff", "Cardiff"),
+    ("carlisle", "Carlisle"),
     ("edinburgh", "Edinburgh"),
+    ("eskdalemuir", "Eskdalemuir", "Southern Uplands"),
+    ("exeter", "Exeter"),
+    ("gatwick", "Gatwick", "Surrey and Sussex"),
     ("glasgow", "Glasgow"),
+    ("inverness", "Inverness"),
+    ("kirkwall", "Kirkwall", "Orkney"),
+    ("leeds_bradford", "Leeds Bradford", "West Yorkshire"),
+    ("leeming", "Leeming", "North Yorkshire"),
+    ("lerwick", "Lerwick", "Shetland"),
+    ("leuchars", "Leuchars", "Fife and Tayside"),
+    ("lincoln", "Lincoln", "Waddington"),
     ("london", "London"),
     ("manchester", "Manchester"),
+    ("marham", "Marham", "west Norfolk and the Fens"),
+    ("newcastle", "Newcastle"),
+    ("norwich", "Norwich"),
+    ("nottingham", "Nottingham", "Watnall"),
     ("plymouth", "Plymouth"),
+    ("shawbury", "Shawbury", "Shropshire"),
+    ("stornoway", "Stornoway", "Western Isles"),
+    ("trawsgoed", "Trawsgoed", "mid Wales"),
+    ("valley", "Valley", "Anglesey"),
+    ("wattisham", "Wattisham", "Suffolk"),
+    ("wick", "Wick", "Caithness"),
 )
 
 
@@ -92,15 +134,11 @@ class SurveyRecord(Record):
         group="house",
         needed_for=HEAT_LOSS,
         spoils="Without it no usual wall, roof or floor can be taken from the age of the house.",
-        help="The main part of the house; an extension gets constructions of its own. The years are those of England and Wales; a finding says those of Scotland or Northern Ireland.",
+        help="The main house; an extension of another age is a record of its own, and its rooms say so. The years are those of England and Wales; a finding says those of Scotland or Northern Ireland.",
     )
     ventilation_age: str | None = choice(
         "Air-tightness by age",
-        (
-            ("before_2000", "Before 2000, or draughty", "chimneys, gaps at floors, old windows"),
-            ("2000_to_2006", "2000 to 2006", "double glazed, insulated to the rules of the time"),
-            ("after_2006", "After 2006", "tested for air leakage or thoroughly sealed since"),
-        ),
+        VENTILATION_AGES,
         group="house",
         default="before_2000",
         default_from="the older category, which gives the higher loss",
@@ -299,13 +337,7 @@ class SurveyRecord(Record):
     )
     thermal_bridges: str | None = choice(
         "Allowance for thermal bridges",
-        (
-            ("none", "None, counted elsewhere"),
-            ("lengths", "Each bridge by its length", "Ψ of each detail, written down in the rooms"),
-            ("good_details", "0.05 W/m²K", "new work with good details"),
-            ("usual", "0.10 W/m²K", "all other buildings"),
-            ("internal_insulation", "0.15 W/m²K", "insulated inside, broken by solid floors"),
-        ),
+        BRIDGE_ALLOWANCES,
         group="method",
         default="usual",
         default_from="EN 12831-1:2017 Annex B, all other buildings (from memory)",

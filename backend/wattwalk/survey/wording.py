@@ -138,7 +138,7 @@ def field_line(spec: FieldSpec, value: Any, titles: Mapping[str, str] | None = N
 
 def own_titles(survey: Survey) -> dict[str, str]:
     """Return what each record of the survey is called, by its id."""
-    return {record.id: clean(record.kind.title_of(record.values())) for record in survey}
+    return {record.id: clean(record.title) for record in survey}
 
 
 def record_titles(survey: Survey) -> dict[str, str]:

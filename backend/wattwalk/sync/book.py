@@ -9,7 +9,7 @@ from typing import Any
 from sqlalchemy import bindparam, select
 from sqlalchemy.orm import Session
 
-from ..models import Change, StoredRecord
+from ..models import StoredRecord
 from ..survey.book import Book, shared_kinds
 from ..survey.holders import FIRM
 from ..survey.kinds import Record, kinds_held_by
@@ -18,21 +18,14 @@ from .logs import book_of, find_revision
 from .pull import find_contested
 from .sight import Sight
 
-_RECORD, _LOG = StoredRecord.__table__, Change.__table__
+_RECORD = StoredRecord.__table__
 _FIND_RECORDS = (
     select(_RECORD.c.kind, _RECORD.c.id, _RECORD.c.is_deleted, _RECORD.c.values_json)
     .where(_RECORD.c.survey_id == bindparam("book"), _RECORD.c.kind.in_(bindparam("kinds", expanding=True)))
     .order_by(_RECORD.c.made_revision)
 )
-_FIND_LAST = (
-    select(_LOG.c.revision)
-    .where(
-        _LOG.c.survey_id == bindparam("book"),
-        _LOG.c.revision.is_not(None),
-        _LOG.c.kind.in_(bindparam("kinds", expanding=True)),
-    )
-    .order_by(_LOG.c.revision.desc())
-    .limit(1)
+_FIND_MARKS = select(_RECORD.c.marks_json).where(
+    _RECORD.c.survey_id == bindparam("book"), _RECORD.c.kind.in_(bindparam("kinds", expanding=True))
 )
 
 
@@ -66,7 +59,9 @@ def book_state(session: Session, firm_id: str, role: str) -> BookState:
 def leant_on(session: Session, firm_id: str) -> int:
     """Return the last revision of a firm's book that changed something which surveys lean on; 0 before the first."""
     asked = {"book": book_of(firm_id), "kinds": [kind.name for kind in shared_kinds()]}
-    return session.connection().execute(_FIND_LAST, asked).scalar_one_or_none() or 0
+    # Read from the records, which are as many as the firm has: its log grows with every list of articles, and every look for news asks this.
+    marks = session.connection().execute(_FIND_MARKS, asked).scalars()
+    return max((revision for text in marks for revision, _device in json.loads(text).values()), default=0)
 
 
 def load_book(session: Session, firm_id: str) -> Book:

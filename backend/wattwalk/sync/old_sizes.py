@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
 from typing import Any
 
-from sqlalchemy import Connection, Row, bindparam, delete, insert, select, update
+from sqlalchemy import Connection, Row, bindparam, select, update
 
-from ..models import Change, Contest, StoredRecord
+from ..models import Change, StoredRecord
 from ..survey.box import SIZES, said_again
+from .contests import put_changed_contests
 from .listing import give_places
 from .state import SurveyState
 
-_LOG, _CONTEST, _RECORD = Change.__table__.c, Contest.__table__, StoredRecord.__table__
+_LOG, _RECORD = Change.__table__.c, StoredRecord.__table__
 # Columns by name: those that later programs add are not there yet.
 _LINES = (
     select(
@@ -89,7 +89,7 @@ def _take_over_survey(connection: Connection, survey: str) -> bool:
     if rewritten:
         connection.execute(_PUT_LINE, rewritten)
     _put_records(connection, survey, before, after)
-    _put_contests(connection, survey, before, after)
+    put_changed_contests(connection, survey, before, after)
     return bool(follow)
 
 
@@ -124,26 +124,3 @@ def _put_records(connection: Connection, survey: str, before: SurveyState, after
             _PUT_RECORD,
             [{"of_survey": survey, "of_record": id, "values": after.records[id].values_json()} for id in changed],
         )
-
-
-def _put_contests(connection: Connection, survey: str, before: SurveyState, after: SurveyState) -> None:
-    for key in sorted({*before.contests, *after.contests}):
-        sides = _revisions(after, key)
-        if sides == _revisions(before, key):
-            continue
-        record, field = key
-        connection.execute(
-            delete(_CONTEST).where(
-                _CONTEST.c.survey_id == survey, _CONTEST.c.record_id == record, _CONTEST.c.field == field
-            )
-        )
-        if sides:
-            connection.execute(
-                insert(_CONTEST).values(
-                    survey_id=survey, record_id=record, field=field, revisions_json=json.dumps(sides)
-                )
-            )
-
-
-def _revisions(state: SurveyState, key: tuple[str, str]) -> Sequence[int]:
-    return [side.revision for side in state.contests.get(key, ())]

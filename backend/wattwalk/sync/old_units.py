@@ -8,15 +8,16 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, RowMapping, bindparam, delete, insert, or_, select, update
+from sqlalchemy import Connection, RowMapping, bindparam, insert, or_, select, update
 
-from ..models import Change, Contest, StoredRecord, StoredSurvey
+from ..models import Change, StoredRecord, StoredSurvey
 from ..survey.moved import BY_CORNERS, MOVED, PLACE, SECOND, SHAPE, Held, Moves, Said, moves_of
 from .changes import ANY_CONTENT, as_json
+from .contests import put_changed_contests
 from .listing import give_places
 from .state import SurveyState
 
-_LOG, _RECORD, _CONTEST, _SURVEY = Change.__table__, StoredRecord.__table__, Contest.__table__, StoredSurvey.__table__
+_LOG, _RECORD, _SURVEY = Change.__table__, StoredRecord.__table__, StoredSurvey.__table__
 _SAID_OF_UNITS = (*MOVED, SECOND)
 # Columns by name: those that later programs add are not there yet.
 _NAMES = (
@@ -107,7 +108,7 @@ def _take_over(connection: Connection, survey: str) -> bool:
     _put_lines(connection, survey, lines, contested)
     _add_lines(connection, survey, after, said)
     _put_records(connection, survey, before, after)
-    _put_contests(connection, survey, before, after)
+    put_changed_contests(connection, survey, before, after)
     return True
 
 
@@ -231,7 +232,6 @@ def _add_lines(
 
 def _put_records(connection: Connection, survey: str, before: SurveyState, after: SurveyState) -> None:
     changed = [id for id, record in after.records.items() if record != before.records.get(id)]
-    known = [id for id in changed if id in before.records]
     for id in changed:
         record = after.records[id]
         values = {
@@ -241,27 +241,9 @@ def _put_records(connection: Connection, survey: str, before: SurveyState, after
             "values_json": record.values_json(),
             "marks_json": record.marks_json(),
         }
-        if id in known:
+        if id in before.records:
             connection.execute(
                 update(_RECORD).where(_RECORD.c.survey_id == survey, _RECORD.c.id == id).values(**values)
             )
         else:
             connection.execute(insert(_RECORD).values(survey_id=survey, id=id, **values))
-
-
-def _put_contests(connection: Connection, survey: str, before: SurveyState, after: SurveyState) -> None:
-    for record, field in sorted({*before.contests, *after.contests}):
-        sides = [side.revision for side in after.contests.get((record, field), ())]
-        if sides == [side.revision for side in before.contests.get((record, field), ())]:
-            continue
-        connection.execute(
-            delete(_CONTEST).where(
-                _CONTEST.c.survey_id == survey, _CONTEST.c.record_id == record, _CONTEST.c.field == field
-            )
-        )
-        if sides:
-            connection.execute(
-                insert(_CONTEST).values(
-                    survey_id=survey, record_id=record, field=field, revisions_json=json.dumps(sides)
-                )
-            )

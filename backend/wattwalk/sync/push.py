@@ -16,14 +16,11 @@ from sqlalchemy import (
     Text,
     any_,
     bindparam,
-    delete,
     insert,
     select,
     true,
     update,
 )
-
-from wattwalk.survey.known import known
 
 from ..database import now, writing
 from ..models import Change, Contest, Instance, StoredRecord, StoredSurvey
@@ -31,8 +28,10 @@ from ..survey.box import SIZES
 from ..survey.errors import Problem, SurveyError
 from ..survey.holders import SURVEY
 from ..survey.kinds import KINDS
+from ..survey.known import known
 from ..survey.validation import is_id
 from .changes import ANY_CONTENT, MAX_CHANGES, IncomingChange, as_json, is_change_id, is_too_deep, read_change
+from .contests import put_contest
 from .errors import NoSuchSurveyError
 from .listing import next_place
 from .logs import book_of
@@ -510,14 +509,8 @@ class _Intake:
             self._connection.exec_driver_sql(_PUT_RECORDS, {"survey": self._survey_id, **lists})
 
     def _store_contests(self) -> None:
-        for record, field in self._state.touched_contests:
-            key = (_CONTEST.c.survey_id == self._survey_id, _CONTEST.c.record_id == record, _CONTEST.c.field == field)
-            self._execute(delete(_CONTEST).where(*key))
-            sides = self._state.contests.get((record, field))
-            if sides:
-                revisions = json.dumps([side.revision for side in sides])
-                line = {"survey_id": self._survey_id, "record_id": record, "field": field, "revisions_json": revisions}
-                self._execute(insert(_CONTEST).values(line))
+        for key in self._state.touched_contests:
+            put_contest(self._connection, self._survey_id, key, self._state.contests.get(key, ()))
 
     def _settle_refused(self) -> None:
         """Settle refusals, of this batch and before, whose field was set after all."""

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from ..survey.box import SIZES, source_of
+from ..survey.box import BOX, SIZES, is_same, size_without
 from .changes import DELETED, as_json
 
 
@@ -82,14 +82,12 @@ class SurveyState:
         room = self.records.get(room_id) if isinstance(room_id, str) else None
         if room is None or room.kind != "room":
             return value
-        source = source_of(name, surface, room.values)
-        if source is None:
-            return value
-        sizes = [
-            room.values.get(source),
-            *(json.loads(side.value_json) for side in self.contests.get((str(room_id), source), ())),
-        ]
-        return None if value in sizes else value
+        told = [room.values]
+        for of in BOX:
+            told += [
+                {**room.values, of: json.loads(side.value_json)} for side in self.contests.get((str(room_id), of), ())
+            ]
+        return None if any(is_same(value, size_without(name, surface, values)) for values in told) else value
 
     def apply(
         self, *, kind: str, record: str, name: str, value: Any, seen: int, resolves: bool, device: str, revision: int

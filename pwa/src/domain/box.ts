@@ -1,5 +1,5 @@
 /** A room as a box: six sides, what is beyond each, and the surfaces made from that. */
-import { partyWall } from './fast_start.ts';
+import { isUsualIn, partyWall } from './fast_start.ts';
 import { kindOf, model, withDefaults, type Values } from './model.ts';
 import { sizeIn } from './sizes.ts';
 import type { Edit, Survey, SurveyRecord } from './survey.ts';
@@ -92,13 +92,15 @@ export function heightBeside(survey: Survey, room: SurveyRecord): number | null 
 /** Elements whose usual construction may stand in when there is none of the element itself. */
 const STANDS_IN: Record<string, string[]> = { ceiling: ['floor'], floor: ['ceiling'], rooflight: ['window'] };
 
-/** The usual construction of an element in this house, if there is one. */
-export function usualConstruction(survey: Survey, element: string): SurveyRecord | undefined {
+/** The usual construction of an element in the part of the house that a room is in, else in the main house, if there is one. */
+export function usualConstruction(survey: Survey, element: string, room?: SurveyRecord): SurveyRecord | undefined {
   const all = survey.ofKind('construction');
   for (const wanted of [element, ...(STANDS_IN[element] ?? [])]) {
     const fitting = all.filter((item) => item.values['element'] === wanted);
     const found =
-      fitting.find((item) => item.values['is_usual'] === true) ?? (fitting.length === 1 ? fitting[0] : undefined);
+      fitting.find((item) => isUsualIn(item, room?.values['extension'])) ??
+      fitting.find((item) => isUsualIn(item, null)) ??
+      (fitting.length === 1 ? fitting[0] : undefined);
     if (found) return found;
   }
   return undefined;
@@ -162,7 +164,7 @@ export function setBeyond(
   // A construction chosen by hand stays while the element stays.
   if (!before || before['element'] !== element) {
     const party = beyond === 'neighbour' && element === 'wall' ? partyWall(survey) : undefined;
-    values['construction'] = (party ?? usualConstruction(survey, element))?.id ?? null;
+    values['construction'] = (party ?? usualConstruction(survey, element, room))?.id ?? null;
   }
   if (!before) Object.assign(values, more.size);
   return {
@@ -258,28 +260,30 @@ export function removal(survey: Survey, kind: string, id: string): Edit[] {
     if (gone.has(key)) return;
     gone.add(key);
     edits.push({ kind: of, id: record, values: { deleted: true } });
-    for (const next of Object.values(model.kinds)) {
-      for (const field of next.fields) {
-        if (!field.goes_with || !field.refers_to?.includes(of)) continue;
-        const other = field.or_stays_with;
-        for (const item of survey.ofKind(next.name)) {
-          if (item.values[field.name] === record) {
-            const stays = other !== undefined && item.values[other] !== record && survey.find(of, item.values[other]);
-            if (!stays) remove(next.name, item.id);
-            else
-              edits.push({
-                kind: next.name,
-                id: item.id,
-                values: { [field.name]: stays.id, [other]: null, ...fromTheOtherRoom(survey, item) },
-              });
-          } else if (other !== undefined && item.values[other] === record)
-            edits.push({ kind: next.name, id: item.id, values: { [other]: null } });
-        }
+    for (const { name, other, item } of leaningOn(survey, of)) {
+      const change = (values: Values) => edits.push({ kind: item.kind, id: item.id, values });
+      if (item.values[name] !== record) {
+        if (other !== undefined && item.values[other] === record) change({ [other]: null });
+        continue;
       }
+      const stays = other !== undefined && item.values[other] !== record && survey.find(of, item.values[other]);
+      if (stays) change({ [name]: stays.id, [other]: null, ...fromTheOtherRoom(survey, item) });
+      else remove(item.kind, item.id);
     }
   };
   remove(kind, id);
   return edits;
+}
+
+/** Every record with a field that goes with one of this kind: the field's name, and that of the one that it may stay with. */
+function leaningOn(survey: Survey, kind: string): { name: string; other: string | undefined; item: SurveyRecord }[] {
+  return Object.values(model.kinds).flatMap((next) =>
+    next.fields
+      .filter((field) => field.goes_with && field.refers_to?.includes(kind))
+      .flatMap((field) =>
+        survey.ofKind(next.name).map((item) => ({ name: field.name, other: field.or_stays_with, item })),
+      ),
+  );
 }
 
 /**

@@ -21,6 +21,11 @@ export interface Change {
   offered?: true;
 }
 
+/** This moment as the office takes it: in UTC, to the second. */
+export function stampNow(): string {
+  return new Date().toISOString().replace(/\.\d+Z$/, 'Z');
+}
+
 /** The newest so many are named; the office takes no more. */
 const MOST_REPLACED = 100;
 

@@ -87,6 +87,9 @@ export interface Alike {
   edit: Edit;
 }
 
+/** What is said of a side beyond what lies behind it, and is the same for one like it. */
+const TOLD_OF_A_SIDE = ['construction', 'unheated_space', 'space', 'depth_below_ground_m', 'below'];
+
 /**
  * Sides that this one may be the same as: those of this room, then those of the others, newest first.
  * Only what one tap could not say by itself: a kind of unheated space, a construction that is not the usual one.
@@ -103,16 +106,12 @@ export function alikeFor(survey: Survey, room: SurveyRecord, side: Side, makeId:
     if (!isSameWay || isOpening(surface) || !beyond || beyond === 'room') continue;
     const edit = setBeyond(survey, room, side, beyond as Beyond, { id: makeId(), ...(size ? { size } : {}) });
     const plain = edit.values['construction'];
-    for (const name of ['construction', 'unheated_space', 'space', 'depth_below_ground_m', 'below']) {
+    for (const name of TOLD_OF_A_SIDE) {
       const value = surface.values[name];
       if (value !== undefined && value !== null) edit.values[name] = value;
     }
     if (beyond !== 'unheated' && beyond !== 'ground' && edit.values['construction'] === plain) continue;
-    const key = JSON.stringify(
-      ['other_side', 'construction', 'unheated_space', 'space', 'depth_below_ground_m', 'below'].map(
-        (name) => edit.values[name] ?? null,
-      ),
-    );
+    const key = JSON.stringify(['other_side', ...TOLD_OF_A_SIDE].map((name) => edit.values[name] ?? null));
     if (found.has(key) || found.size === 2) continue;
     const place =
       surface.values['room'] === room.id
@@ -149,7 +148,7 @@ export function openingConstruction(survey: Survey, element: string, wall: Surve
     const found = last ?? (inside.length === 1 ? inside[0] : undefined);
     if (found) return found;
   }
-  return usualConstruction(survey, element);
+  return usualConstruction(survey, element, survey.find('room', wall.values['room']));
 }
 
 /** Constructions made for an element, where a person has a choice of two to five: short enough to tap. */

@@ -1,6 +1,6 @@
 /** Usual constructions in two minutes: what is seen becomes a construction that fills the whole house. */
 import { LOOKS_OF, READY_OF } from '../generated/answers.ts';
-import { fieldOf, type Choice, type Values } from './model.ts';
+import { fieldOf, type Choice, type Value, type Values } from './model.ts';
 import type { Edit, Survey, SurveyRecord } from './survey.ts';
 
 export interface Slot {
@@ -107,12 +107,14 @@ export const looksOf = (slot: Slot): Choice[] => among(slot.looks);
 export const partyWall = (survey: Survey): SurveyRecord | undefined =>
   survey.ofKind('construction').find((item) => isOneOf(item.values['look'], ['party_']));
 
-/** The construction that fills a slot at present. */
+/** Whether a construction is the usual one of its kind in a part of the house: in an extension, or in the main house without one. */
+export const isUsualIn = (item: SurveyRecord, extension: Value | undefined): boolean =>
+  item.values['is_usual'] === true && (item.values['extension'] ?? null) === (extension ?? null);
+
+/** The construction that fills a slot at present; extensions have usual ones of their own. */
 export function usualOf(survey: Survey, slot: Slot): SurveyRecord | undefined {
   if (slot.key === PARTY) return partyWall(survey);
-  return survey
-    .ofKind('construction')
-    .find((item) => item.values['element'] === slot.element && item.values['is_usual'] === true);
+  return survey.ofKind('construction').find((item) => item.values['element'] === slot.element && isUsualIn(item, null));
 }
 
 /** What a look means for the construction: its name follows the look unless somebody named it. */

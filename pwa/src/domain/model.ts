@@ -65,6 +65,8 @@ export interface Field {
   /** … unless this other field names one that stays: then it belongs to that from then on. */
   or_stays_with?: string;
   /** Of this one record and not of its like: a copy begins without it. */
+  /** Of a reference: what no answer says, in words. It is asked once there is something to choose from. */
+  empty_means?: string;
   is_its_own?: boolean;
 }
 

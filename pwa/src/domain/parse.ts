@@ -140,6 +140,14 @@ export function readSizes(text: string, count: number, unit: 'm' | 'mm'): Read<n
   return ok(values);
 }
 
+/** Read an area said in place of sizes: `7.2 m2`, or a bare number where one size alone would say nothing. */
+export function readArea(text: string, isBareTaken: boolean): Read<number> {
+  const typed = readOne(text);
+  if (!typed.ok || typed.value.unit === 'm²' || (isBareTaken && typed.value.unit === ''))
+    return typed.ok ? ok(typed.value.value) : typed;
+  return no(`'${text.trim()}' is no area.`);
+}
+
 /** Read a count of alike windows before their size: `2 x 1.2 x 1.05` is two of them; without a count it is one. */
 export function readCount(text: string): { count: number; rest: string } {
   const found = /^\s*(\d{1,2})\s*(?:[x×*]|of\b)\s*(.*)$/i.exec(text);

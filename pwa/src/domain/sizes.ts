@@ -27,29 +27,57 @@ function sideOf(surface: Values): string | null {
     : null;
 }
 
-function sourcesOf(surface: Values, room: Values): Record<string, string> {
-  const side = sideOf(surface);
-  if (side === null) return {};
-  if (!isKnown(room, ROOM_AREA)) return follows().sides[side]!;
-  // The walls of a room that is no box have no known length.
-  return follows().flat.includes(side) ? { [SIDE_AREA]: ROOM_AREA } : { height_m: follows().sides[side]!['height_m']! };
+/** Sizes by their names, null where the room does not say them. */
+export type Whole = Record<string, number | null>;
+
+const sizeFrom = (room: Values, name: string): number | null => {
+  const value = room[name];
+  return typeof value === 'number' ? value : null;
+};
+
+const edgesOf = (side: string, room: Values): Whole =>
+  Object.fromEntries(Object.entries(follows().sides[side]!).map(([name, source]) => [name, sizeFrom(room, source)]));
+const measuredOf = (sizes: Whole): Whole =>
+  Object.fromEntries(Object.entries(sizes).filter(([, size]) => size !== null));
+
+/** The sizes of a whole side of a room; what is not among them is no matter of the room's, and is asked of the side. */
+export function whole(side: string, room: Values): Whole {
+  const edges = edgesOf(side, room);
+  const area = sizeFrom(room, ROOM_AREA);
+  if (area === null) return edges;
+  if (follows().flat.includes(side)) return { [SIDE_AREA]: area };
+  // A room given by its area may have walls as long as it was measured; where it was not, they ask for themselves.
+  return Object.fromEntries(Object.entries(edges).filter(([name, size]) => name !== 'width_m' || size !== null));
 }
 
-/** Which sizes of a surface follow its room now, each with the field of the room that it follows. */
-export function followed(surface: Values, room: Values): Record<string, string> {
-  const sources = sourcesOf(surface, room);
-  if (isKnown(surface, SIDE_AREA)) return {};
-  // A part of a floor, said by its own edges.
-  if (SIDE_AREA in sources && EDGES.some((name) => isKnown(surface, name))) return {};
-  return Object.fromEntries(Object.entries(sources).filter(([name]) => !isKnown(surface, name)));
+/** Whether a whole side of a room goes by its area: a part of it is then said by both its edges, or by an area. */
+export const goesByArea = (side: string, room: Values): boolean => SIDE_AREA in whole(side, room);
+
+/** What a surface says that is a part of a side only: its edges, or its area and no edges. */
+export const asPart = (size: Values): Values =>
+  Object.fromEntries(
+    SIZES.filter((name) => isKnown(size, name) || (name === SIDE_AREA) !== isKnown(size, SIDE_AREA)).map((name) => [
+      name,
+      size[name] ?? null,
+    ]),
+  );
+
+/** The sizes of a surface that follow its room now, null where the room does not say them. */
+export function followed(surface: Values, room: Values): Whole {
+  const side = sideOf(surface);
+  if (side === null || isKnown(surface, SIDE_AREA)) return {};
+  let sizes = whole(side, room);
+  // A part of a floor, said by its own edges; where it says one, the other is the room's as far as that was measured.
+  if (SIDE_AREA in sizes && EDGES.some((name) => isKnown(surface, name))) sizes = measuredOf(edgesOf(side, room));
+  return Object.fromEntries(Object.entries(sizes).filter(([name]) => !isKnown(surface, name)));
 }
 
 /** The width, height and area that a surface has, its own before its room's, as far as they are known. */
 export function sizeOf(surface: Values, room: Values | undefined): Values {
   const size: Values = {};
   for (const name of SIZES) if (isKnown(surface, name)) size[name] = surface[name]!;
-  for (const [name, source] of Object.entries(room ? followed(surface, room) : {}))
-    if (isKnown(room!, source)) size[name] = room![source]!;
+  for (const [name, value] of Object.entries(room ? followed(surface, room) : {}))
+    if (value !== null) size[name] = value;
   return size;
 }
 
@@ -63,27 +91,20 @@ export function isFollowed(name: string, surface: Values, room: Values): boolean
   return name in sizes || (EDGES.includes(name) && SIDE_AREA in sizes);
 }
 
+/** Far less than anybody measures, in m or m². */
+const DUST = 1e-6;
+const isSame = (one: unknown, other: unknown): boolean =>
+  typeof one === 'number' && typeof other === 'number' && Math.abs(one - other) < DUST;
+
 /** The sizes of a surface that say no more than its room's box. A floor's two are looked at together too: they may stand either way round. */
 export function saidAgain(surface: Values, room: Values): string[] {
-  const found = SIZES.filter((name) => {
-    const source = isKnown(surface, name) ? followed({ ...surface, [name]: null }, room)[name] : undefined;
-    return source !== undefined && room[source] === surface[name];
-  });
+  const found = SIZES.filter(
+    (name) => isKnown(surface, name) && isSame(surface[name], followed({ ...surface, [name]: null }, room)[name]),
+  );
   const side = sideOf(surface);
-  if (
-    found.length > 0 ||
-    side === null ||
-    !follows().flat.includes(side) ||
-    isKnown(surface, SIDE_AREA) ||
-    isKnown(room, ROOM_AREA)
-  )
-    return found;
-  const isTurned =
-    isKnown(room, 'length_m') &&
-    isKnown(room, 'width_m') &&
-    surface['width_m'] === room['length_m'] &&
-    surface['height_m'] === room['width_m'];
-  return isTurned ? [...EDGES] : [];
+  if (found.length > 0 || side === null || !follows().flat.includes(side) || isKnown(surface, SIDE_AREA)) return found;
+  const { width_m: width, height_m: height } = whole(side, room);
+  return isSame(surface['width_m'], height) && isSame(surface['height_m'], width) ? [...EDGES] : [];
 }
 
 /**

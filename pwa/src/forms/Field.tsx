@@ -350,7 +350,7 @@ function ReferenceInput({ open, record, field, value, choices, id, describedBy, 
                 .map((kind) => kindOf(kind).label.toLowerCase())
                 .slice(0, 3)
                 .join(', ')}`
-            : 'Not answered'}
+            : (field.empty_means ?? 'Not answered')}
         </option>
         {isLost && <option value={value}>A record that is gone</option>}
         {options.map((item) => (

@@ -32,6 +32,10 @@ export interface RecordFormProps {
   isPlain?: boolean;
 }
 
+/** Whether there is a record that a reference could name. */
+const canChoose = (open: OpenSurvey, field: FieldSpec): boolean =>
+  (field.refers_to ?? []).some((kind) => open.survey.ofKind(kind).length > 0);
+
 export function RecordForm({
   open,
   record,
@@ -49,6 +53,7 @@ export function RecordForm({
   const isShown = (field: FieldSpec): boolean => {
     if (without?.includes(field.name) || (only && !only.includes(field.name))) return false;
     if (field.by_program || (field.office_only && !isOffice)) return false;
+    if (field.empty_means && isEmpty(record.values[field.name]) && !canChoose(open, field)) return false;
     // An answer whose question no longer applies stays where it can be seen and cleared.
     return isAsked(field, values) || !isEmpty(record.values[field.name]);
   };

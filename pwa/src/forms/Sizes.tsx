@@ -2,7 +2,7 @@
 import { useEffect, useId, useRef, useState } from 'preact/hooks';
 import { plainNumber, problemWith } from '../domain/check.ts';
 import { fieldOf, type Values } from '../domain/model.ts';
-import { readCount, readSizes } from '../domain/parse.ts';
+import { readArea, readCount, readSizes } from '../domain/parse.ts';
 import { SAVED_HERE } from '../domain/words.ts';
 import { useLine } from './line.ts';
 import { keep } from './saving.tsx';
@@ -22,6 +22,8 @@ export interface SizesInputProps {
   isLastKnown?: boolean;
   /** A number of alike ones may stand before the sizes; it is saved as `count`. */
   isCounted?: boolean;
+  /** An area may be said instead of the sizes, and is saved under this name. */
+  area?: string;
   onSave: (values: Values) => Promise<unknown>;
   /** Hears of sizes while they are typed, and of null when they cannot be read. */
   onType?: (values: Values | null) => void;
@@ -39,6 +41,7 @@ export function SizesInput({
   isFocused,
   isLastKnown,
   isCounted,
+  area,
   onSave,
   onType,
 }: SizesInputProps) {
@@ -53,6 +56,11 @@ export function SizesInput({
   }, [isFocused]);
 
   const readAll = (text: string): { next: Values; why: string | null } => {
+    const one = area ? readArea(text, names.length > 1) : null;
+    if (area && one?.ok) {
+      const wrong = problemWith(fieldOf(kind, area), one.value);
+      return { next: { [area]: one.value }, why: wrong && `${fieldOf(kind, area).label}: ${wrong}` };
+    }
     const { count, rest } = isCounted ? readCount(text) : { count: 1, rest: text };
     const short = isLastKnown ? readSizes(rest, names.length - 1, unit) : null;
     const read = short?.ok ? short : readSizes(rest, names.length, unit);

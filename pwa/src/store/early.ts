@@ -32,7 +32,8 @@ async function read(store: IDBDatabase): Promise<FirstReading> {
   const id = /^#\/survey\/([^/?]+)/.exec(location.hash)?.[1];
   const survey = id === undefined ? '' : decodeURIComponent(id);
   const all = <T>(name: string) => answerOf<T[]>(from(name).index('survey').getAll(survey));
-  // What the firm's book lends a survey.
+  // What the firm's book lends a survey; the list leans on none of it, and the book lends itself nothing.
+  const leans = survey !== '' && survey !== 'book:firm';
   const lent = IDBKeyRange.bound('book:firm/unit/', 'book:firm/unit/\uffff');
   const [
     session,
@@ -62,8 +63,8 @@ async function read(store: IDBDatabase): Promise<FirstReading> {
     all<SurveyRows['refused'][number]>('refused'),
     all<SurveyRows['photos'][number]>('photos'),
     answerOf<SurveyRows['assessment']>(from('assessments').get(survey)),
-    answerOf<SurveyRows['book']['row']>(from('surveys').get('book:firm')),
-    answerOf<SurveyRows['book']['records']>(from('records').getAll(lent)),
+    leans ? answerOf<SurveyRows['book']['row']>(from('surveys').get('book:firm')) : undefined,
+    leans ? answerOf<SurveyRows['book']['records']>(from('records').getAll(lent)) : [],
   ]);
   return {
     held: {

@@ -1,7 +1,7 @@
 /** The store's half of sync: what is offered, what was answered, what came back. Each step is one transaction. */
 import type { Table } from 'dexie';
 import type { WorkedOut } from '../domain/assessment.ts';
-import { pathOf, type Change } from '../domain/changes.ts';
+import { pathOf, stampNow, type Change } from '../domain/changes.ts';
 import { BOOK, mayWriteBook, type BookState } from '../domain/book.ts';
 import { newId } from '../domain/ids.ts';
 import { kindOf } from '../domain/model.ts';
@@ -214,7 +214,7 @@ export function offerUnknown(survey: string): Promise<number> {
   return take([database.surveys, database.records, database.outbox, database.assessments], async () => {
     const role = (await database.surveys.get(survey))?.role;
     const waiting = new Set((await database.outbox.where('survey').equals(survey).toArray()).map(pathOf));
-    const madeAt = new Date().toISOString().replace(/\.\d+Z$/, 'Z');
+    const madeAt = stampNow();
     const made: Change[] = [];
     for (const record of await database.records.where('survey').equals(survey).toArray()) {
       for (const [field, value] of Object.entries(record.values)) {
@@ -434,13 +434,10 @@ export async function surveyRow(id: string): Promise<SurveyRow | undefined> {
   return database.surveys.get(id);
 }
 
-export async function assessmentRevision(survey: string): Promise<number> {
-  return (await database.assessments.get(survey))?.revision ?? 0;
-}
-
-/** The revision of the firm's book that the office's last answer leans on. */
-export async function assessmentBook(survey: string): Promise<number> {
-  return (await database.assessments.get(survey))?.book ?? 0;
+/** The revisions of the survey and of the firm's book that the office's last answer leans on; 0 for none. */
+export async function answeredAt(survey: string): Promise<{ revision: number; book: number }> {
+  const known = await database.assessments.get(survey);
+  return { revision: known?.revision ?? 0, book: known?.book ?? 0 };
 }
 
 /** This device's name in the change log; made once. */

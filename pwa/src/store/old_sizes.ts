@@ -1,26 +1,10 @@
 /** What a phone holds from before a side could follow its room's box: sizes that say no more than the box fall away. */
-import type { Table, Transaction } from 'dexie';
-import { coalesce, pathOf, type Change } from '../domain/changes.ts';
+import type { Transaction } from 'dexie';
+import { coalesce, pathOf, stampNow, type Change } from '../domain/changes.ts';
 import { newId } from '../domain/ids.ts';
 import type { Values } from '../domain/model.ts';
 import { saidAgain, SIZES } from '../domain/sizes.ts';
-
-/** What this reads of the store's rows, which the store itself leans on when it is opened; the rest of a row goes through as it is. */
-interface StoredRecord {
-  key: string;
-  kind: string;
-  id: string;
-  values: Values;
-  seen: Record<string, number>;
-}
-
-interface WithEdits {
-  edits: number;
-}
-
-interface StoredSurvey extends WithEdits {
-  cursor: number;
-}
+import { pullAnew, tableIn, type StoredRecord, type StoredSurvey } from './old_rows.ts';
 
 /** A surface that held a size in a room, with the sizes that fall away: none where they differ from the box. */
 interface Sized {
@@ -57,7 +41,7 @@ export async function takeOverSizes(
   survey: string,
   isWhole: (record: StoredRecord) => boolean = () => true,
 ): Promise<void> {
-  const table = <T>(name: string) => transaction.table(name) as Table<T, string>;
+  const table = tableIn(transaction);
   const sized = sizedIn(await table<StoredRecord>('records').where('survey').equals(survey).toArray(), isWhole);
   const row = sized.length > 0 ? await table<StoredSurvey>('surveys').get(survey) : undefined;
   if (!row) return;
@@ -65,7 +49,7 @@ export async function takeOverSizes(
   const waiting = new Map<string, Change[]>();
   for (const change of await table<Change>('outbox').where('survey').equals(survey).sortBy('id'))
     waiting.set(pathOf(change), [...(waiting.get(pathOf(change)) ?? []), change]);
-  const madeAt = new Date().toISOString().replace(/\.\d+Z$/, 'Z');
+  const madeAt = stampNow();
   const add: Change[] = [];
   const drop: string[] = [];
   for (const { record, again } of falling) {
@@ -88,11 +72,5 @@ export async function takeOverSizes(
   }
   await table<Change>('outbox').bulkDelete(drop);
   await table<Change>('outbox').bulkAdd(add);
-  // The journal sees by the number that it is behind, and is written anew. What was worked out of the survey stays as it was.
-  const edits = falling.length > 0 ? row.edits + 1 : row.edits;
-  await table<StoredSurvey>('surveys').put({ ...row, edits, cursor: 0 });
-  for (const name of ['assessments', 'live']) {
-    const known = await table<WithEdits>(name).get(survey);
-    if (known?.edits === row.edits) await table<WithEdits>(name).put({ ...known, edits });
-  }
+  await pullAnew(table, survey, row, falling.length > 0);
 }

@@ -1,27 +1,9 @@
 /** What a phone holds from before a unit's data lay on the unit: it goes from the place to the unit, with what waits for the office. */
-import type { Table, Transaction } from 'dexie';
-import { coalesce, pathOf, type Change } from '../domain/changes.ts';
+import type { Transaction } from 'dexie';
+import { coalesce, pathOf, stampNow, type Change } from '../domain/changes.ts';
 import { newId } from '../domain/ids.ts';
-import type { Values } from '../domain/model.ts';
 import { movesOf, type Moves, type Said } from '../domain/moved.ts';
-
-/** What this reads of the store's rows, which the store itself leans on when it is opened; the rest of a row goes through as it is. */
-interface StoredRecord {
-  key: string;
-  survey: string;
-  kind: string;
-  id: string;
-  values: Values;
-  seen: Record<string, number>;
-}
-
-interface WithEdits {
-  edits: number;
-}
-
-interface StoredSurvey extends WithEdits {
-  cursor: number;
-}
+import { pullAnew, tableIn, type StoredRecord, type StoredSurvey } from './old_rows.ts';
 
 interface Sent {
   path: string;
@@ -36,7 +18,7 @@ interface Sent {
  * something of that place waits; else the office has said it by itself, and the survey is pulled once more from the beginning.
  */
 export async function takeOverUnits(transaction: Transaction, survey: string): Promise<void> {
-  const table = <T>(name: string) => transaction.table(name) as Table<T, string>;
+  const table = tableIn(transaction);
   const records = await table<StoredRecord>('records').where('survey').equals(survey).toArray();
   const moves = movesOf(records);
   const row = moves.to.length + moves.said.length > 0 ? await table<StoredSurvey>('surveys').get(survey) : undefined;
@@ -58,7 +40,7 @@ export async function takeOverUnits(transaction: Transaction, survey: string): P
   const waiting = await moveChanges(table, survey, moves);
   const add: Change[] = [];
   const drop: string[] = [];
-  const madeAt = new Date().toISOString().replace(/\.\d+Z$/, 'Z');
+  const madeAt = stampNow();
   for (const said of moves.said) {
     const record = at(said.kind, said.id);
     if (waiting.places.has(said.place)) {
@@ -73,13 +55,7 @@ export async function takeOverUnits(transaction: Transaction, survey: string): P
   await table<StoredRecord>('records').bulkPut([...there.values()]);
   await table<Change>('outbox').bulkDelete(drop);
   await table<Change>('outbox').bulkAdd(add);
-  // The journal sees by the number that it is behind, and is written anew. What was worked out of the survey stays as it was.
-  const edits = row.edits + 1;
-  await table<StoredSurvey>('surveys').put({ ...row, edits, cursor: 0 });
-  for (const name of ['assessments', 'live']) {
-    const known = await table<WithEdits>(name).get(survey);
-    if (known?.edits === row.edits) await table<WithEdits>(name).put({ ...known, edits });
-  }
+  await pullAnew(table, survey, row, true);
 }
 
 function put(record: StoredRecord, said: Said): void {
@@ -94,11 +70,7 @@ interface Waiting {
 }
 
 /** Lay every change that a place's moved fields have here on the unit. */
-async function moveChanges(
-  table: <T>(name: string) => Table<T, string>,
-  survey: string,
-  moves: Moves,
-): Promise<Waiting> {
+async function moveChanges(table: ReturnType<typeof tableIn>, survey: string, moves: Moves): Promise<Waiting> {
   const to = new Map(
     moves.to.map((move) => [pathOf({ survey, kind: 'outdoor_position', record: move.place, field: move.field }), move]),
   );

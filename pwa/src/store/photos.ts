@@ -1,4 +1,5 @@
 /** Photos on this phone: bytes, type and SHA-256, read back and compared before anyone says saved. */
+import { stampNow } from '../domain/changes.ts';
 import { newId } from '../domain/ids.ts';
 import type { Values } from '../domain/model.ts';
 import { database, readMeta, type PhotoRow, type Problem } from './database.ts';
@@ -56,7 +57,7 @@ async function putPicture(survey: string, record: string, picture: Picture, abou
         size_bytes: picture.bytes.byteLength,
         width_px: picture.width_px,
         height_px: picture.height_px,
-        taken_at: new Date().toISOString().replace(/\.\d+Z$/, 'Z'),
+        taken_at: stampNow(),
       },
     },
   ]);

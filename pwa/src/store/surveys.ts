@@ -1,5 +1,5 @@
 /** Surveys and their records on this phone: every edit and its change go in together, or not at all. */
-import { coalesce, pathOf, type Change } from '../domain/changes.ts';
+import { coalesce, pathOf, stampNow, type Change } from '../domain/changes.ts';
 import { newId, singleId } from '../domain/ids.ts';
 import { kindOf, type Row, type Values } from '../domain/model.ts';
 import { SIZES, withoutSaidAgain } from '../domain/sizes.ts';
@@ -159,7 +159,7 @@ async function applyEdits(survey: string, edits: readonly Edit[], resolves = fal
   const before = own.filter(isTouched);
   const waiting = new Map<string, Change[]>();
   for (const change of before) waiting.set(pathOf(change), [...(waiting.get(pathOf(change)) ?? []), change]);
-  const madeAt = new Date().toISOString().replace(/\.\d+Z$/, 'Z');
+  const madeAt = stampNow();
   for (const edit of edits) {
     const key = recordKey(survey, edit.kind, edit.id);
     const record = records.get(key) ?? { key, survey, kind: edit.kind, id: edit.id, values: {}, seen: {} };

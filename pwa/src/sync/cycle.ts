@@ -11,11 +11,10 @@ import { model } from '../domain/model.ts';
 import { BYTES_MISSING } from '../domain/photos.ts';
 import type { Contested, OfficeSurvey, PhotoAtOffice } from '../store/database.ts';
 import {
+  answeredAt,
   applyList,
   applyPull,
   applyPush,
-  assessmentBook,
-  assessmentRevision,
   beginExchange,
   deviceName,
   isToldOfPhotos,
@@ -264,9 +263,10 @@ async function exchange(): Promise<Outcome> {
     const isBehind = row.cursor < there.revision || row.reoffer === 1;
     if (isBehind) await pullSurvey(row.id);
     const now = await surveyRow(row.id);
+    const answered = await answeredAt(row.id);
     const hasNews =
-      (await assessmentRevision(row.id)) < (now?.cursor ?? 0) ||
-      (await assessmentBook(row.id)) < (book?.leant_on ?? 0) ||
+      answered.revision < (now?.cursor ?? 0) ||
+      answered.book < (book?.leant_on ?? 0) ||
       now?.contested.length !== there.contested;
     // While somebody is still entering, the results that this fetches are out of date before they come: the exchange that ends it fetches them.
     let again = 0;

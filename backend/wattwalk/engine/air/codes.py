@@ -5,6 +5,6 @@ from ..answers.codes import declare
 CODES = declare(
     "rooms",
     damp_seen="Damp or mould was seen",
-    open_chimney="An open chimney rules the loss of a room",
+    open_chimney="An open chimney decides the loss of a room",
     ventilation_choice="Other ways to count the air give other losses",
 )

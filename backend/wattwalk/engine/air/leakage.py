@@ -11,6 +11,7 @@ from wattwalk.survey.building import Room, Surface
 from wattwalk.survey.constructions import Construction
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
+from wattwalk.survey.parts import HousePart, HouseParts
 
 from ..answers import Step
 from ..answers.citing import SURVEYOR, cite, cite_row
@@ -118,8 +119,10 @@ def least_flow_m3_h(bedrooms: int, floor_area_m2: float) -> float:
     return L_S_TO_M3_H * max(by_bedrooms, LEAST_L_S_M2 * floor_area_m2)
 
 
-def house_leakage(survey: Survey, record: SurveyRecord, envelope_m2: float, volume_m3: float) -> Leakage:
-    """Return the leakage of the house: by its pressure test, or built up as SAP does.
+def house_leakage(
+    survey: Survey, record: SurveyRecord, parts: HouseParts, part: HousePart, size: tuple[float, float]
+) -> Leakage:
+    """Return the leakage of one part of the house: by its pressure test, or built up as SAP does.
 
     Parameters
     ----------
@@ -127,27 +130,35 @@ def house_leakage(survey: Survey, record: SurveyRecord, envelope_m2: float, volu
         The whole survey.
     record : SurveyRecord
         Its household record.
-    envelope_m2, volume_m3 : float
-        Envelope and volume worked out so far, m² and m³; the volume more than nothing.
+    parts, part : HouseParts, HousePart
+        The parts of the house, and the one in question; one that was not tested by itself goes by the test of the house.
+    size : tuple of float
+        Envelope in m² and volume in m³ of what its test was made of; the volume more than nothing.
     """
     sides = record.effective("sheltered_sides")
     shelter = 1 - SHELTER_EACH * sides
-    tested = record.air_permeability_m3_hm2
+    tested, name = test_of(parts, part), f"{part.name}: " if parts.extensions else ""
+    envelope_m2, volume_m3 = size
     if tested is not None:
         leaking = leakage_by_test(tested, envelope_m2, volume_m3)
         numbers = f"{figure(tested)} × {figure(envelope_m2, 1)} / (20 × {figure(volume_m3, 1)})"
         steps = [
             Step(
-                "Leakage by the pressure test", "n = q50 · A / (20 V)", numbers, rounded(leaking, 4), "1/h", SAP_LEAKAGE
+                _titled(name, "Leakage by the pressure test"),
+                "n = q50 · A / (20 V)",
+                numbers,
+                rounded(leaking, 4),
+                "1/h",
+                SAP_LEAKAGE,
             )
         ]
     else:
-        leaking, steps = _built_up(survey, record)
+        leaking, steps = _built_up(survey, record, parts, part, name)
     sheltered = leaking * shelter
     numbers = f"{figure(leaking, 3)} × (1 − 0.075 × {sides})"
     steps.append(
         Step(
-            "Sheltered sides, at a wind of 4 m/s",
+            _titled(name, "Sheltered sides, at a wind of 4 m/s"),
             "n · (1 − 0.075 · sides)",
             numbers,
             rounded(sheltered, 4),
@@ -158,36 +169,60 @@ def house_leakage(survey: Survey, record: SurveyRecord, envelope_m2: float, volu
     return Leakage(sheltered, shelter, tested is not None, tuple(steps))
 
 
-def _built_up(survey: Survey, record: SurveyRecord) -> tuple[float, list[Step]]:
-    looks = {item.look for item in survey.of_kind(Construction)}
-    floors = [item for item in survey.of_kind(Surface) if item.element == "ground_floor"]
+def test_of(parts: HouseParts, part: HousePart) -> float | None:
+    """Return the pressure test that holds for a part, m³/hm²: its own, else the house's; None where neither was made."""
+    return parts.main.tested_m3_hm2 if part.tested_m3_hm2 is None else part.tested_m3_hm2
+
+
+def _titled(name: str, words: str) -> str:
+    return f"{name}{words[0].lower()}{words[1:]}" if name else words
+
+
+def _built_up(
+    survey: Survey, record: SurveyRecord, parts: HouseParts, part: HousePart, name: str
+) -> tuple[float, list[Step]]:
+    """Return the leakage of a part by how it is built; the storeys and the lobby are the house's."""
+    met: dict[str, set[str | None]] = {}
+    for surface in survey.of_kind(Surface):
+        if surface.construction is not None:
+            met.setdefault(surface.construction, set()).add(_key(parts.of_room(surface.room)))
+    # What no surface is made of counts with the main house.
+    here = [item for item in survey.of_kind(Construction) if part.key in met.get(item.id, {parts.main.key})]
+    floors = [
+        item
+        for item in survey.of_kind(Surface)
+        if item.element == "ground_floor" and _key(parts.of_room(item.room)) == part.key
+    ]
     used = {item.construction for item in floors}
     is_suspended = any(item.below == "void" for item in floors) or any(
-        item.look == "floor_suspended" and item.id in used for item in survey.of_kind(Construction)
+        item.look == "floor_suspended" and item.id in used for item in here
     )
     storeys = len({room.effective("storey") for room in survey.of_kind(Room)})
-    frame = "timber_frame" if "wall_timber_frame" in looks else "masonry"
+    frame = "timber_frame" if any(item.look == "wall_timber_frame" for item in here) else "masonry"
 
-    def part(name: str) -> float:
-        return table(PARTS).get(part=name).number("air_changes_h")
+    def share(of: str) -> float:
+        return table(PARTS).get(part=of).number("air_changes_h")
 
-    proofed = record.effective("draught_proofed_pct") / 100
+    proofed = part.draught_proofed_pct / 100
     found = [
-        (frame.replace("_", " "), part(frame)),
-        ("suspended timber floor", part("suspended_floor") if is_suspended else 0.0),
-        ("no draught lobby", 0.0 if record.draught_lobby else part("no_lobby")),
+        (frame.replace("_", " "), share(frame)),
+        ("suspended timber floor", share("suspended_floor") if is_suspended else 0.0),
+        ("no draught lobby", 0.0 if record.draught_lobby else share("no_lobby")),
         (
             f"windows, {figure(100 * proofed, 0)} % draught-proofed",
-            part("windows") + (part("windows_proofed") - part("windows")) * proofed,
+            share("windows") + (share("windows_proofed") - share("windows")) * proofed,
         ),
-        (f"{storeys} storeys", part("further_storey") * max(0, storeys - 1)),
+        (f"{storeys} storeys", share("further_storey") * max(0, storeys - 1)),
     ]
     total = fsum(value for _, value in found)
     numbers = " + ".join(f"{figure(value, 3)} ({words})" for words, value in found if value)
     source = cite_row(table(PARTS).rows[0])
-    return total, [
-        Step("Leakage built up from what is seen", "sum of the parts", numbers, rounded(total, 4), "1/h", source)
-    ]
+    what = _titled(name, "Leakage built up from what is seen")
+    return total, [Step(what, "sum of the parts", numbers, rounded(total, 4), "1/h", source)]
+
+
+def _key(part: HousePart | None) -> str | None:
+    return None if part is None else part.key
 
 
 @dataclass(frozen=True)

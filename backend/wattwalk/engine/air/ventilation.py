@@ -11,6 +11,7 @@ from wattwalk.survey.building import Room
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.known import known
+from wattwalk.survey.parts import HousePart, HouseParts
 
 from ..answers import Finding, Severity, Step, VentilationLoss, VentilationMethod
 from ..answers.citing import COMMON_PRACTICE, SURVEYOR, cite, cite_row
@@ -19,10 +20,12 @@ from .leakage import (
     LEAST_FLOW,
     OPENINGS,
     SAP_LEAKAGE,
+    Leakage,
     effective_air_changes,
     house_leakage,
     least_flow_m3_h,
     mechanical_air,
+    test_of,
 )
 
 AIR_CHANGES = "room_air_changes_heating_design_guide"
@@ -137,7 +140,7 @@ def en_12831_2017_flow(volume_m3: float, leak_m3_h: float, house_leak_m3_h: floa
 
 @dataclass(frozen=True)
 class AirRoom:
-    """A room as the air needs it: volume, temperature, and how much of the house's envelope is its own."""
+    """A room as the air needs it: volume, temperature, how much of the house's envelope is its own, and the part of the house it is in."""
 
     room: Room
     name: str
@@ -145,6 +148,7 @@ class AirRoom:
     inside_c: float
     envelope_m2: float
     floor_area_m2: float
+    part: HousePart
 
 
 @dataclass(frozen=True)
@@ -168,18 +172,24 @@ class Answer:
     missing: list[str] = field(default_factory=list)
     steps: tuple[Step, ...] = ()
     findings: list[Finding] = field(default_factory=list)
+    #: What is missing for one room, by its id.
+    lacks: dict[str, str] = field(default_factory=dict)
 
 
 class HouseAir:
     """The air of a whole house, counted in each of the ways there are."""
 
-    def __init__(self, survey: Survey, record: SurveyRecord, rooms: Sequence[AirRoom], outside_c: float):
-        self._survey, self._record, self._rooms, self._outside_c = survey, record, rooms, outside_c
+    def __init__(
+        self, survey: Survey, record: SurveyRecord, parts: HouseParts, rooms: Sequence[AirRoom], outside_c: float
+    ):
+        self._survey, self._record, self._parts = survey, record, parts
+        self._rooms, self._outside_c = rooms, outside_c
         self.used = record.effective("ventilation_method")
         self.heat_wh_m3k = OLDER_HEAT_WH_M3K if record.effective("air_heat") == "en_12831_2003" else HEAT_WH_M3K
         self._volume_m3 = fsum(item.volume_m3 for item in rooms)
-        self._envelope_m2 = fsum(item.envelope_m2 for item in rooms)
-        self._leakage = house_leakage(survey, record, self._envelope_m2, self._volume_m3) if rooms else None
+        self._leakages = {
+            part.key: self._leakage_of(part) for part in {item.part.key: item.part for item in rooms}.values()
+        }
         ways = {
             "room_table": self._by_table,
             "en_12831_2017": self._by_en_12831,
@@ -187,6 +197,22 @@ class HouseAir:
             "mechanical": self._by_unit,
         }
         self._answers = {name: ways[name]() for name in METHODS} if rooms else {}
+
+    def _tested_with(self, part: HousePart) -> tuple[float, float]:
+        """Return envelope in m² and volume in m³ of all that the pressure test of a part holds for: of it alone, or of the house without such parts."""
+        alone = part.id is not None and part.tested_m3_hm2 is not None
+        rooms = [
+            item
+            for item in self._rooms
+            if (item.part.key == part.key if alone else item.part.id is None or item.part.tested_m3_hm2 is None)
+        ]
+        return fsum(item.envelope_m2 for item in rooms), fsum(item.volume_m3 for item in rooms)
+
+    def _leakage_of(self, part: HousePart) -> Leakage:
+        return house_leakage(self._survey, self._record, self._parts, part, self._tested_with(part))
+
+    def _leak_steps(self) -> tuple[Step, ...]:
+        return tuple(step for leakage in self._leakages.values() for step in leakage.steps)
 
     def losses(self) -> tuple[dict[str, tuple[VentilationLoss, float]], list[Finding], dict[str, list[str]]]:
         """Return each room's loss with its unrounded watts, the findings, and what is missing, by the id of the room."""
@@ -196,7 +222,8 @@ class HouseAir:
         found, missing = {}, {}
         for item, air in zip(self._rooms, answer.rooms, strict=True):
             if air is None:
-                missing[item.room.id] = list(answer.missing)
+                lacks = answer.lacks.get(item.room.id)
+                missing[item.room.id] = [*answer.missing, *([lacks] if lacks else [])]
                 continue
             loss = VentilationLoss(
                 rounded(air.air_changes_h, 3),
@@ -234,7 +261,7 @@ class HouseAir:
                     at_once_w=rounded(answer.at_once_w, WATTS) if whole and answer.at_once_w is not None else None,
                     air_changes_h=rounded(changes, 2) if whole else None,
                     words=answer.words,
-                    missing=tuple(answer.missing),
+                    missing=(*answer.missing, *dict.fromkeys(answer.lacks.values())),
                     steps=answer.steps,
                     source=answer.source,
                 )
@@ -252,43 +279,55 @@ class HouseAir:
         )
 
     def _by_table(self) -> Answer:
-        age = self._record.effective("ventilation_age")
-        label = self._record.kind.field("ventilation_age").choice_label(age).lower()
         source = cite_row(table(AIR_CHANGES).rows[0])
-        answer = Answer([], f"air changes by the use of each room, {label}", source)
+        said = [self._tightness(part) for part in {item.part.key: item.part for item in self._rooms}.values()]
+        words = listed(list(dict.fromkeys(words for words in said if words)))
+        answer = Answer([], f"air changes by the use of each room, {words}", source)
         for item in self._rooms:
-            answer.rooms.append(self._room_by_table(item, age, label, answer.findings))
+            answer.rooms.append(self._room_by_table(item, answer))
         return answer
 
-    def _room_by_table(self, item: AirRoom, age: str, label: str, findings: list[Finding]) -> RoomAir | None:
-        room = item.room
+    def _tightness(self, part: HousePart) -> str:
+        """Return how tight a part is by its age, in words; nothing while that age is not known."""
+        if part.ventilation_age is None:
+            return ""
+        return self._record.kind.field("ventilation_age").choice_label(part.ventilation_age).lower()
+
+    def _room_by_table(self, item: AirRoom, answer: Answer) -> RoomAir | None:
+        room, age = item.room, item.part.ventilation_age
         if room.air_changes_h is not None or room.use is None:
             # Without a use and a rate the room already says what it lacks.
             return self._natural(item, 0.0, "", "") if room.air_changes_h is not None else None
+        if age is None:
+            answer.lacks[room.id] = f"the age of {item.part.whose}, by which usual air changes go"
+            return None
         row = usual_air_changes(room.use, _BUILT[age])
         rate, words, source = (
             row.number("air_changes_h"),
-            f"usual for {room.kind.field('use').choice_label(room.use).lower()}, {label}",
+            f"usual for {room.kind.field('use').choice_label(room.use).lower()}, {self._tightness(item.part)}",
             cite_row(row),
         )
         if room.open_chimney:
             rate, source = with_open_chimney(rate, item.volume_m3)
             words = CHIMNEY_WORDS
-            findings.append(_chimney_finding(item, rate, source))
+            answer.findings.append(_chimney_finding(item, rate, source))
         return self._natural(item, rate, words, source)
 
     def _by_en_12831(self) -> Answer:
-        tested = self._record.air_permeability_m3_hm2
-        house = 0.0 if tested is None else tested * self._envelope_m2 * EN_SHARE_OF_50_PA
-        answer = Answer(
-            [],
-            "at least 0.5 an hour in each room"
-            + (", leakage not tested and not counted" if tested is None else ", or its leakage by the pressure test"),
-            EN_AIR,
+        zones = {part.key: self._zone(part) for part in {item.part.key: item.part for item in self._rooms}.values()}
+        tests = {zone is None for zone in zones.values()}
+        leaks = (
+            ", or its leakage by the pressure test"
+            if tests == {False}
+            else ", leakage not tested and not counted"
+            if tests == {True}
+            else ", or its leakage in the part that was tested"
         )
+        answer = Answer([], f"at least 0.5 an hour in each room{leaks}", EN_AIR)
         at_once = []
         for item in self._rooms:
-            share = house * item.envelope_m2 / self._envelope_m2 if self._envelope_m2 else 0.0
+            house, envelope, _step = zones[item.part.key] or (0.0, 0.0, None)
+            share = house * item.envelope_m2 / envelope if envelope else 0.0
             flow = en_12831_2017_flow(item.volume_m3, share, house)
             words = (
                 "least of 0.5 an hour"
@@ -314,24 +353,32 @@ class HouseAir:
             else:
                 at_once.append(air.watts)
         answer.at_once_w = fsum(at_once)
-        if tested is not None:
-            numbers = f"{figure(tested)} × {figure(self._envelope_m2, 1)} × {figure(EN_SHARE_OF_50_PA)}"
-            answer.steps = (
-                Step("Leakage in design weather", "q = q50 · A · f", numbers, rounded(house, 1), "m³/h", EN_AIR),
-            )
+        answer.steps = tuple(dict.fromkeys(zone[2] for zone in zones.values() if zone is not None))
         return answer
 
+    def _zone(self, part: HousePart) -> tuple[float, float, Step] | None:
+        """Return the leakage in m³/h in design weather of all that was tested together with a part, its envelope in m², and the working; None without a test."""
+        tested = test_of(self._parts, part)
+        if tested is None:
+            return None
+        envelope, _volume = self._tested_with(part)
+        leak = tested * envelope * EN_SHARE_OF_50_PA
+        what = "Leakage in design weather"
+        if part.id is not None and part.tested_m3_hm2 is not None:
+            what = f"{part.name}: leakage in design weather"
+        numbers = f"{figure(tested)} × {figure(envelope, 1)} × {figure(EN_SHARE_OF_50_PA)}"
+        return leak, envelope, Step(what, "q = q50 · A · f", numbers, rounded(leak, 1), "m³/h", EN_AIR)
+
     def _by_leakage(self) -> Answer:
-        leakage = known(self._leakage)
-        basis = (
-            "leakage by the pressure test" if leakage.is_tested else "leakage built up from what is seen, not tested"
-        )
-        answer = Answer([], f"{basis}, with chimneys, fans and opened windows", SAP_LEAKAGE, steps=leakage.steps)
+        bases = list(dict.fromkeys(_basis(leakage) for leakage in self._leakages.values()))
+        words = f"{listed(bases)}, with chimneys, fans and opened windows"
+        answer = Answer([], words, SAP_LEAKAGE, steps=self._leak_steps())
         flows = {row.word("opening"): row.number("flow_m3_h") for row in table(OPENINGS).rows}
         for item in self._rooms:
             through = fsum(flows[name] for name in ("open_chimney", "extract_fan") if getattr(item.room, name))
+            leakage = self._leakages[item.part.key]
             leaking = leakage.air_changes_h + leakage.shelter * through / item.volume_m3
-            words = f"{basis}, {figure(leaking, 2)} an hour, windows opened where that is too little"
+            words = f"{_basis(leakage)}, {figure(leaking, 2)} an hour, windows opened where that is too little"
             answer.rooms.append(self._natural(item, effective_air_changes(leaking), words, SAP_LEAKAGE))
         return answer
 
@@ -371,14 +418,14 @@ class HouseAir:
         if air is None:
             answer.missing.append("a room to blow fresh air into and one to draw it from")
             return answer
-        leakage = known(self._leakage)
-        answer.steps = (*leakage.steps, *air.steps)
+        answer.steps = (*self._leak_steps(), *air.steps)
         chimney = table(OPENINGS).get(opening="open_chimney").number("flow_m3_h")
         for place, item in enumerate(self._rooms):
             difference = item.inside_c - self._outside_c
             if item.room.air_changes_h is not None:
                 answer.rooms[place] = self._natural(item, 0.0, "", "")
                 continue
+            leakage = self._leakages[item.part.key]
             leaking = leakage.air_changes_h
             words = "leakage and the unit's air, as so much outside air"
             if item.room.open_chimney:
@@ -393,13 +440,17 @@ class HouseAir:
         return answer
 
 
+def _basis(leakage: Leakage) -> str:
+    return "leakage by the pressure test" if leakage.is_tested else "leakage built up from what is seen, not tested"
+
+
 def _chimney_finding(item: AirRoom, rate_h: float, source: str) -> Finding:
     return Finding(
         Severity.NOTE,
         "open_chimney",
         item.room.key(),
         "open_chimney",
-        f"{item.name} has an open chimney: {figure(rate_h, 2)} air changes an hour are taken, a figure from memory that rules the room's loss.",
+        f"{item.name} has an open chimney: {figure(rate_h, 2)} air changes an hour are taken, a figure from memory that decides the room's loss.",
         "Close the chimney off with a vented cap if it is not used, or write down a measured rate.",
         source,
     )

@@ -8,7 +8,7 @@ from .circuit import CircuitAssessment, RunFlow, RunHeat
 from .cost import RunningCost
 from .electric import CableAssessment, SupplyAssessment
 from .hot_water import HotWaterResult
-from .losses import Climate, ColdFace, ConstructionValue, SpaceBalance, VentilationMethod
+from .losses import Climate, ColdFace, ConstructionValue, PartOfHouse, SpaceBalance, VentilationMethod
 from .place import BaseAssessment, BaseStanding, NoiseAssessment, ZonePlan
 from .rooms import BuildingLoss, RoomAssessment
 from .said import Finding, Source, Step
@@ -76,4 +76,6 @@ class Assessment:
     compensation: Compensation | None = None
     energy: EnergyEstimate | None = None
     improvements: Improvements | None = None
+    #: The parts of a house that has several; none where all of it has one age.
+    parts: tuple[PartOfHouse, ...] = ()
     plant: PlantAssessment = field(kw_only=True)

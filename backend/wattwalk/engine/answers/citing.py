@@ -75,7 +75,15 @@ LEAST_SQUARES = cite("least_squares", "", "published")
 
 
 def finding(
-    severity: Severity, code: str, key: str, field: str | None, message: str, remedy: str, source: str = COMMON_PRACTICE
+    severity: Severity,
+    code: str,
+    key: str,
+    field: str | None,
+    message: str,
+    remedy: str,
+    source: str = COMMON_PRACTICE,
+    *,
+    about: str = "",
 ) -> Finding:
     """Return a finding on the record with this key; without a source it is one of common practice."""
-    return Finding(severity, code, key, field, message, remedy, source)
+    return Finding(severity, code, key, field, message, remedy, source, about)

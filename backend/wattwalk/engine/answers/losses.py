@@ -40,6 +40,20 @@ class Climate:
 
 
 @dataclass(frozen=True)
+class PartOfHouse:
+    """One part of a house that has several: its name, its age band and what hangs on it in words, and the ids of its rooms.
+
+    The main house has an empty id.
+    """
+
+    id: str
+    name: str
+    age_band: str | None
+    words: str
+    rooms: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class ConstructionUse:
     """One way that surfaces use a construction, in words, and the U-value that they count with."""
 

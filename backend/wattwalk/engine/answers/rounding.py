@@ -31,6 +31,24 @@ def rounded(value: float, decimals: int) -> float:
     return round(value, decimals) + 0.0
 
 
+def rounded_if_any(value: float | None, decimals: int) -> float | None:
+    """Return ``value`` rounded, or None where it is not known.
+
+    Parameters
+    ----------
+    value : float or None
+        A finite number, if there is any.
+    decimals : int
+        Places to keep.
+
+    Examples
+    --------
+    >>> rounded_if_any(2.345, 1)
+    2.3
+    """
+    return None if value is None else rounded(value, decimals)
+
+
 def figure(value: float, decimals: int = 2) -> str:
     """Write a number for a person: fixed places with trailing zeros dropped, a true minus sign.
 

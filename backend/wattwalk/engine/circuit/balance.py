@@ -19,7 +19,7 @@ from wattwalk.survey.runs import run_title
 from ..answers import EmitterOutput, EmitterWater, Finding, RoomAssessment, Severity, Step, WaterBalance
 from ..answers.balance import WaterState
 from ..answers.citing import COMMON_PRACTICE, DECLARED, EN_442, cite, finding
-from ..answers.rounding import TEMPERATURE, WATTS, figure, listed, rounded
+from ..answers.rounding import TEMPERATURE, WATTS, figure, listed, rounded, rounded_if_any
 from ..emitters.throttled import return_for
 from ..emitters.work import EmitterWork
 from ..fluids.glycol import COLDEST_C, HOTTEST_C, Fluid
@@ -330,24 +330,20 @@ def _kept_row(drawn: Drawn, room: str, left_kpa: float | None, valve: Valve | No
         room=room,
         words=drawn.words,
         state=drawn.state,
-        heat_w=_kept(drawn.heat_w, WATTS),
-        flow_l_min=_kept(drawn.flow_l_min, 2),
+        heat_w=rounded_if_any(drawn.heat_w, WATTS),
+        flow_l_min=rounded_if_any(drawn.flow_l_min, 2),
         loops=drawn.loops,
-        return_c=_kept(drawn.return_c, TEMPERATURE),
-        mean_c=_kept(drawn.mean_c, TEMPERATURE),
-        verdict_mean_c=_kept(drawn.verdict_mean_c, TEMPERATURE),
+        return_c=rounded_if_any(drawn.return_c, TEMPERATURE),
+        mean_c=rounded_if_any(drawn.mean_c, TEMPERATURE),
+        verdict_mean_c=rounded_if_any(drawn.verdict_mean_c, TEMPERATURE),
         left_kpa=left_kpa,
-        kv_m3_h=_kept(kv, 3),
+        kv_m3_h=rounded_if_any(kv, 3),
         valve="" if valve is None else valve.name,
         setting=setting,
         says=" ".join(says),
         missing=drawn.missing,
         steps=steps,
     )
-
-
-def _kept(value: float | None, decimals: int) -> float | None:
-    return None if value is None else rounded(value, decimals)
 
 
 def _words(plant: Plant, flow: float | None, mixed: float | None, ways: Ways) -> str:

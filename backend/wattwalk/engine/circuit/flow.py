@@ -19,7 +19,7 @@ from wattwalk.survey.works import Design
 
 from ..answers import CircuitVessel, DayPart, Finding, RoomAssessment, RunFlow, Severity, Step
 from ..answers.citing import COMMON_PRACTICE, cite_row
-from ..answers.rounding import figure, rounded
+from ..answers.rounding import figure, rounded, rounded_if_any
 from ..fluids.glycol import COLDEST_C, HOTTEST_C, WATER, Fluid, fluid_of
 from ..fluids.pipe_flow import (
     COLEBROOK,
@@ -161,13 +161,13 @@ def assess_run(run: PipeRun, plant: Plant) -> RunWork:
         name=title,
         purpose=run.purpose or "",
         pipe=pipe,
-        carries_kw=_kept(load, 2),
-        flow_l_min=_kept(plant.flow_l_min(load), 2),
+        carries_kw=rounded_if_any(load, 2),
+        flow_l_min=rounded_if_any(plant.flow_l_min(load), 2),
         velocity_m_s=None,
         velocity_limit_m_s=None,
         gradient_pa_m=None,
         gradient_limit_pa_m=None,
-        length_m=_kept(length, 1),
+        length_m=rounded_if_any(length, 1),
         drop_kpa=None,
         surplus_kpa=None,
         balancing_kv_m3_h=None,
@@ -186,7 +186,7 @@ def assess_run(run: PipeRun, plant: Plant) -> RunWork:
         velocity_limit_m_s=allowed["velocity_m_s"].number("value"),
         gradient_pa_m=rounded(stream.gradient_pa_m, 1),
         gradient_limit_pa_m=allowed["gradient_pa_m"].number("value"),
-        drop_kpa=_kept(stream.drop_kpa, 2),
+        drop_kpa=rounded_if_any(stream.drop_kpa, 2),
         verdict=verdict,
         steps=tuple(stream.steps),
     )
@@ -250,10 +250,6 @@ def _stream(run: PipeRun, row: Row, plant: Plant, fluid: Fluid, load_kw: float) 
             )
         )
     return Stream(bore, speed, steep, drop, tuple(steps))
-
-
-def _kept(value: float | None, decimals: int) -> float | None:
-    return None if value is None else rounded(value, decimals)
 
 
 def _over(value: float, limit: Row) -> str:
@@ -381,5 +377,5 @@ def index_circuit(
         for drop, item in told:
             over = hardest_kpa - drop
             valve = balancing_kv(known(item.flow_l_min), over)
-            surplus[item.id] = (rounded(over, 2), None if valve is None else rounded(valve, 2))
+            surplus[item.id] = (rounded(over, 2), rounded_if_any(valve, 2))
     return IndexWork(total, words, missing, steps, surplus)

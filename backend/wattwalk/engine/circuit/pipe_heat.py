@@ -13,7 +13,7 @@ from wattwalk.survey.services import PipeRun
 
 from ..answers import Climate, Finding, RunHeat, Severity, Step, StretchHeat
 from ..answers.citing import COMMON_PRACTICE, cite, cite_row
-from ..answers.rounding import figure, rounded
+from ..answers.rounding import figure, rounded, rounded_if_any
 from ..fluids.pipe_flow import pipe_row
 from ..fluids.water import density
 from .volumes import content_l_m
@@ -310,7 +310,7 @@ def _stretch(
         rounded(around, 1),
         rounded(each * length, 1),
         thicker,
-        None if saves is None else rounded(saves, 1),
+        rounded_if_any(saves, 1),
         None if hours is None else rounded(hours[0], 1),
         None if hours is None else rounded(hours[1], 1),
     )

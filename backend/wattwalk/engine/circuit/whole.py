@@ -13,7 +13,7 @@ from wattwalk.survey.works import Design
 
 from ..answers import CircuitAssessment, Climate, DayPart, Finding, RoomAssessment, RunFlow, RunHeat, Severity
 from ..answers.citing import COMMON_PRACTICE
-from ..answers.rounding import rounded
+from ..answers.rounding import rounded, rounded_if_any
 from ..rooms import HeatedRoom
 from .balance import water_balance
 from .branches import branch_findings
@@ -100,32 +100,29 @@ def _water(
         *water.missing,
     ]
 
-    def kept(value: float | None, decimals: int) -> float | None:
-        return None if value is None else rounded(value, decimals)
-
     kind = plant.circuit.kind.field("fluid").choice_label(plant.circuit.effective("fluid"))
     share = plant.circuit.glycol_percent if plant.circuit.effective("fluid") != "water" else None
     residual = plant.unit.residual_head_kpa
     result = CircuitAssessment(
         fluid=kind if share is None else f"{kind}, {share:g} % by mass",
         mean_c=rounded(plant.mean_c, 1),
-        load_kw=kept(plant.load_kw, 2),
+        load_kw=rounded_if_any(plant.load_kw, 2),
         load_words=plant.load_words,
-        flow_l_min=kept(flow, 2),
+        flow_l_min=rounded_if_any(flow, 2),
         difference_k=rounded(plant.difference_k, 1),
         vessels=vessels,
         index_words=index.words,
-        index_kpa=kept(index.kpa, 2),
-        residual_kpa=kept(residual, 1),
-        content_l=kept(water.content_l, 1),
+        index_kpa=rounded_if_any(index.kpa, 2),
+        residual_kpa=rounded_if_any(residual, 1),
+        content_l=rounded_if_any(water.content_l, 1),
         content_parts=tuple(water.parts),
-        open_l=kept(water.open_l, 1),
-        needed_l=kept(water.needed_l, 1),
+        open_l=rounded_if_any(water.open_l, 1),
+        needed_l=rounded_if_any(water.needed_l, 1),
         needed_words=water.needed_words,
         volumiser_l=water.volumiser_l,
-        expansion_l=kept(water.expansion_l, 2),
-        expansion_has_l=kept(water.has_l, 1),
-        fill_bar=kept(water.fill_bar, 2),
+        expansion_l=rounded_if_any(water.expansion_l, 2),
+        expansion_has_l=rounded_if_any(water.has_l, 1),
+        fill_bar=rounded_if_any(water.fill_bar, 2),
         mixing_words=mixing,
         missing=tuple(dict.fromkeys(missing)),
         steps=(*index.steps, *water.steps),

@@ -10,7 +10,8 @@ from wattwalk.survey.household import SurveyRecord
 from ..answers import Finding, Severity
 from ..answers.citing import cite_row
 from ..answers.rounding import listed
-from .design_cold import REGIONS, STATIONS, region_of, split_postcode
+from .design_cold import REGIONS, region_of, split_postcode
+from .stations import all_stations
 
 NATIONS, PLACES = "postcode_nations_2026", "rough_places_2026"
 #: Common practice, no source: a station so much farther from the middle of the postcode's region than the nearest one is another part of the country, km.
@@ -79,7 +80,7 @@ def _station(record: SurveyRecord, postcode: str) -> list[Finding]:
         return []
     number, places = int(region.number("region")), table(PLACES)
     middle = places.get(place=f"region-{number}")
-    stations = table(STATIONS).rows
+    stations = all_stations()
     far = {row.word("location"): distance_km(middle, places.get(place=row.word("location"))) for row in stations}
     nearest = (
         BELFAST if number == NORTHERN_IRELAND else min((name for name in far if name != BELFAST), key=far.__getitem__)

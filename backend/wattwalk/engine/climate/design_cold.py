@@ -6,14 +6,15 @@ import re
 
 from wattwalk.catalogue import Row, table
 from wattwalk.survey.household import SurveyRecord
+from wattwalk.survey.known import known
 
 from ..answers import Climate, Finding, Severity, Step
 from ..answers.citing import COMMON_PRACTICE, SURVEYOR, cite, cite_row
 from ..answers.rounding import TEMPERATURE, figure, rounded
+from .stations import OWN_STEP, WIDEST_STEP_K, has_percentile, percentile_c, station_named
 from .weather import HITCHIN, long_term_degree_days, months_of, year_degree_days
 
 BY_REGION = "stations_by_region_2026"
-STATIONS = "design_temperatures_cibse_guide_a_2006"
 REGIONS = "outside_temperatures_sap_10_2"
 POSTCODES = "postcode_regions_sap_10_2"
 EN_GRADIENT = cite("en_12831_1_2017", "default gradient of the outside temperature with height", "from memory")
@@ -109,7 +110,7 @@ def work_out_climate(record: SurveyRecord, has_rooms: bool) -> tuple[Climate | N
     """
     findings: list[Finding] = []
     steps: list[Step] = []
-    station = table(STATIONS).find(location=record.design_location) if record.design_location else None
+    station = station_named(record.design_location) if record.design_location else None
     if station is None and record.outside_design_temperature_c is None:
         station = _station_by_postcode(record, findings)
     percentiles = None
@@ -180,20 +181,25 @@ def work_out_climate(record: SurveyRecord, has_rooms: bool) -> tuple[Climate | N
 
 def _from_station(record: SurveyRecord, station: Row, steps: list[Step], findings: list[Finding]) -> tuple[float, str]:
     percentile = record.effective("design_percentile")
-    base = station.number(f"percentile_{percentile}_c")
+    base = percentile_c(station, percentile)
     height = station.number("altitude_m")
     share = "99.6 %" if percentile == "99_6" else "99 %"
-    words = f"{station.word('name')}, not colder for {share} of the hours of a year: {figure(base, 1)} °C at {figure(height, 0)} m"
+    is_held = has_percentile(station, percentile)
     steps.append(
         Step(
             "Design temperature at the station",
-            f"table, {share} column",
+            f"table, {share if is_held else '99 %'} column",
             station.word("name"),
-            rounded(base, TEMPERATURE),
+            rounded(base if is_held else station.number("percentile_99_c"), TEMPERATURE),
             "°C",
             cite_row(station),
         )
     )
+    if is_held:
+        words = f"{station.word('name')}, not colder for {share} of the hours of a year: {figure(base, 1)} °C at {figure(height, 0)} m"
+    else:
+        words = f"{station.word('name')}, {figure(WIDEST_STEP_K, 1)} K below its 99 % figure: {figure(base, 1)} °C at {figure(height, 0)} m"
+        _say_not_held(record, station, base, steps, findings)
     if record.altitude_m is None:
         findings.append(
             Finding(
@@ -225,10 +231,36 @@ def _from_station(record: SurveyRecord, station: Row, steps: list[Step], finding
     return outside, f"{words}; {figure(outside, 2)} °C at {figure(record.altitude_m, 0)} m"
 
 
+def _say_not_held(record: SurveyRecord, station: Row, base: float, steps: list[Step], findings: list[Finding]) -> None:
+    """Say that the station's 99.6 % figure is a rule of this program's own."""
+    usual, step = figure(station.number("percentile_99_c"), 1), figure(WIDEST_STEP_K, 1)
+    steps.append(
+        Step(
+            "Colder for 99.6 % of hours",
+            "99 % figure − the widest step between the two columns",
+            f"{usual} − {step}",
+            rounded(base, TEMPERATURE),
+            "°C",
+            OWN_STEP,
+        )
+    )
+    findings.append(
+        Finding(
+            Severity.CHECK,
+            "percentile_not_held",
+            record.key(),
+            "design_percentile",
+            f"No 99.6 % figure is held for {station.word('name')}. The design cold is {step} K below its 99 % figure of {usual} °C: the widest step of the stations that have both.",
+            "Set the design outside temperature by hand from the designer's own table, or design to 99 % of hours.",
+            OWN_STEP,
+        )
+    )
+
+
 def _carried_up(record: SurveyRecord, station: Row, percentile: str) -> float:
     height = station.number("altitude_m")
     return at_height(
-        station.number(f"percentile_{percentile}_c"),
+        percentile_c(station, percentile),
         height,
         height if record.altitude_m is None else record.altitude_m,
         fall_with_height(record),
@@ -241,15 +273,14 @@ def _station_by_postcode(record: SurveyRecord, findings: list[Finding]) -> Row |
     if found is None:
         return None
     row = table(BY_REGION).get(region=found.number("region"))
-    station = table(STATIONS).get(location=row.word("location"))
-    doubt = "" if row.number("is_inside") else ", which lies outside the region"
+    station = known(station_named(row.word("location")))
     findings.append(
         Finding(
             Severity.CHECK,
             "station_by_postcode",
             record.key(),
             "design_location",
-            f"Nobody has chosen a weather station. By the postcode the design cold is that of {station.word('name')}{doubt}.",
+            f"Nobody has chosen a weather station. By the postcode the design cold is that of {station.word('name')}.",
             "Choose the nearest weather station, or set the design outside temperature by hand.",
             cite_row(row),
         )

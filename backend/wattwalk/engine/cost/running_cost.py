@@ -10,7 +10,7 @@ from wattwalk.survey.known import known
 
 from ..answers import CarbonLine, CostLine, Finding, Grant, RunningCost, Severity, Step
 from ..answers.citing import COMMON_PRACTICE, SURVEYOR, cite_row
-from ..answers.rounding import figure, rounded
+from ..answers.rounding import figure, rounded, rounded_if_any
 from ..season.heating_year import pounds
 
 PRICES, FACTORS, EFFICIENCIES, GRANTS = (
@@ -176,7 +176,7 @@ def assess_cost(record: SurveyRecord, year: HeatYear | None) -> tuple[RunningCos
         lines=tuple(lines),
         heat_low_kwh=None if heat is None else rounded(heat[0], 0),
         heat_high_kwh=None if heat is None else rounded(heat[1], 0),
-        efficiency=None if efficiency is None else rounded(efficiency, 2),
+        efficiency=rounded_if_any(efficiency, 2),
         break_even_low=None if even is None else rounded(even[0], 2),
         break_even_high=None if even is None else rounded(even[1], 2),
         saved_low_pounds=None if saved is None else f"{rounded(saved[0], 0):.2f}",
@@ -292,7 +292,7 @@ def _line(key: str, name: str, energy: tuple[float, float], price: Price | None,
         name=name,
         energy_low_kwh=rounded(low, 0),
         energy_high_kwh=rounded(high, 0),
-        price_p_kwh=None if p_kwh is None else rounded(p_kwh, 2),
+        price_p_kwh=rounded_if_any(p_kwh, 2),
         pounds_low=pounds(low, p_kwh),
         pounds_high=pounds(high, p_kwh),
         carbon=tuple(carbon),

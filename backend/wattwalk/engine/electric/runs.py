@@ -13,7 +13,7 @@ from wattwalk.survey.works import Design
 
 from ..answers import CableAssessment, Finding, Severity
 from ..answers.citing import COMMON_PRACTICE, cite_row
-from ..answers.rounding import figure, rounded
+from ..answers.rounding import figure, rounded_if_any
 
 SEPARATION = "cable_separation_en_50174_2_2000"
 
@@ -126,7 +126,7 @@ def assess_cables(survey: Survey) -> tuple[tuple[CableAssessment, ...], list[Fin
                 run.id,
                 run.purpose or "",
                 run_title(run),
-                None if length is None else rounded(length, 1),
+                rounded_if_any(length, 1),
                 run_by,
                 verdict,
                 tuple(missing),

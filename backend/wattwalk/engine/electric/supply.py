@@ -15,7 +15,7 @@ from wattwalk.survey.unit import Unit
 
 from ..answers import CableSizing, Finding, Severity, Step, SupplyAssessment
 from ..answers.citing import COMMON_PRACTICE, DECLARED, SURVEYOR, cite_row, finding
-from ..answers.rounding import figure, rounded
+from ..answers.rounding import figure, rounded, rounded_if_any
 
 RATINGS, GROUPING, DIVERSITY, LIMITS = (
     "cable_ratings_bs_7671_2018",
@@ -92,7 +92,7 @@ def grouping_factor(circuits: int) -> float:
 
     Parameters
     ----------
-    circuits : float
+    circuits : int
         How many loaded circuits lie together.
 
     Examples
@@ -168,20 +168,17 @@ def size_cable(run: CableRun, unit: Unit) -> tuple[CableSizing, list[Finding]]:
         else f"{label[:1].lower()}{label[1:]}{'' if run.size_mm2 is None else f', {figure(run.size_mm2, 1)} mm²'}"
     )
 
-    def kept(value: float | None, decimals: int) -> float | None:
-        return None if value is None else rounded(value, decimals)
-
     sizing = CableSizing(
         id=run.id,
         name=title,
         cable=words,
-        current_a=kept(current, 1),
-        device_a=kept(run.device_a, 0),
-        carries_a=kept(carries, 1),
-        length_m=kept(length, 1),
-        drop_v=kept(drop, 2),
-        drop_share=kept(None if drop is None else drop / VOLTS, 4),
-        longest_m=kept(longest, 1),
+        current_a=rounded_if_any(current, 1),
+        device_a=rounded_if_any(run.device_a, 0),
+        carries_a=rounded_if_any(carries, 1),
+        length_m=rounded_if_any(length, 1),
+        drop_v=rounded_if_any(drop, 2),
+        drop_share=rounded_if_any(None if drop is None else drop / VOLTS, 4),
+        longest_m=rounded_if_any(longest, 1),
         missing=tuple(missing),
         steps=tuple(steps),
     )
@@ -417,9 +414,9 @@ def _demand(
     else:
         words = "Whether to notify or to apply cannot be said yet."
     result = SupplyAssessment(
-        house_a=None if house is None else rounded(house, 2),
-        unit_a=None if unit is None else rounded(unit, 2),
-        demand_a=None if demand is None else rounded(demand, 2),
+        house_a=rounded_if_any(house, 2),
+        unit_a=rounded_if_any(unit, 2),
+        demand_a=rounded_if_any(demand, 2),
         fuse_a=None if fuse is None else float(fuse),
         ask=ask,
         words=words,

@@ -10,7 +10,7 @@ from wattwalk.survey.known import known
 
 from ..answers import Climate, EmitterOutput, Finding, Severity, Step
 from ..answers.citing import DECLARED, EN_442, EN_442_LOG, EN_1264, EN_1264_SURFACE
-from ..answers.rounding import TEMPERATURE, WATTS, figure, rounded
+from ..answers.rounding import TEMPERATURE, WATTS, figure, rounded, rounded_if_any
 from ..fluids.glycol import WATER, Fluid
 from .heated_floors import compile_floor
 from .limits import surface_temperature
@@ -33,8 +33,7 @@ def compile_emitter(emitter: Emitter, inside_c: float | None, is_bath: bool) -> 
 
 
 def _words(emitter: Emitter) -> str:
-    kind = emitter.kind
-    words = kind.title_of(emitter.values())
+    words = emitter.title
     if emitter.height_mm is not None and emitter.length_mm is not None:
         words += f", {figure(emitter.height_mm, 0)} × {figure(emitter.length_mm, 0)} mm"
     elif emitter.type == "underfloor" and emitter.heated_area_m2 is not None:
@@ -151,10 +150,10 @@ def _result(work: EmitterWork, flow_c: float, return_c: float, water: FloorWater
         type=work.emitter.type or "",
         words=work.words,
         counts=work.counts,
-        rated_w=None if work.rated_w is None else rounded(work.rated_w, WATTS),
-        exponent=None if work.exponent is None else rounded(work.exponent, 3),
-        driving_k=None if driving is None else rounded(driving, TEMPERATURE),
-        output_w=None if output is None else rounded(output, WATTS),
+        rated_w=rounded_if_any(work.rated_w, WATTS),
+        exponent=rounded_if_any(work.exponent, 3),
+        driving_k=rounded_if_any(driving, TEMPERATURE),
+        output_w=rounded_if_any(output, WATTS),
         missing=tuple(work.missing),
         steps=tuple(steps),
         source=work.source,

@@ -91,7 +91,7 @@ def highest_output(inside_c: float, is_bath: bool, zone: str = "occupied", cover
     is_bath : bool
         True in a bathroom.
     zone : str
-        ``occupied`` or ``peripheral``.
+        ``occupied`` or ``perimeter``.
     covering : str or None
         What lies on the floor, where it has a limit of its own.
 

@@ -2,13 +2,30 @@
 
 from __future__ import annotations
 
+from wattwalk.catalogue import table
+from wattwalk.survey.parts import HousePart
+
 from ..answers import BridgeLoss, Finding, Severity
 from ..answers.citing import COMMON_PRACTICE, EN_ISO_14683
 from ..answers.rounding import TEMPERATURE, WATTS, rounded
 from .room_loss import RoomWork
 
-#: The choice of the survey that counts bridges by length.
-LENGTHS = "lengths"
+ALLOWANCES, BY_BAND = "thermal_bridges_en_12831_1_2017", "thermal_bridges_rdsap_2012"
+
+#: The choices of the survey that count bridges by length, and by the age of each part.
+LENGTHS, BY_AGE = "lengths", "by_age"
+
+
+def allowance_of(part: HousePart) -> float | None:
+    """Return what is allowed for thermal bridges on the surfaces of a part of the house, W/m²K; None where it goes by an age that nobody has said.
+
+    References
+    ----------
+    EN 12831-1:2017, Annex B (from memory); by age RdSAP 2012 (9.94), Table S13.
+    """
+    if part.thermal_bridges != BY_AGE:
+        return table(ALLOWANCES).get(allowance=part.thermal_bridges).number("bridge_w_m2k")
+    return None if part.age_band is None else table(BY_BAND).get(age_band=part.age_band).number("bridge_w_m2k")
 
 
 def bridge_loss(length_m: float, psi_w_mk: float, difference_k: float) -> float:

@@ -83,11 +83,12 @@ class LookValue:
 
 @dataclass(frozen=True)
 class House:
-    """What the default tables ask of a house: its age band, its nation, and which edition is wanted."""
+    """What the default tables ask of a house or a part of one: its age band, its nation, which edition is wanted, and what it is called."""
 
     age_band: str | None
     nation: str = "england"
     edition: str = "nation"
+    name: str = "the house"
 
     @property
     def is_2012(self) -> bool:
@@ -117,13 +118,15 @@ def stone_wall(look: str, thickness_mm: float) -> float:
     Parameters
     ----------
     look : str
-        ``stone_hard`` or ``stone_soft``.
+        ``wall_stone_granite`` or ``wall_stone_sandstone``.
     thickness_mm : float
         mm.
 
     Examples
     --------
-    >>> round(stone_wall('stone_hard', 500), 2)
+    >>> round(stone_wall('wall_stone_granite', 500), 2)
+    1.87
+    >>> round(stone_wall('wall_stone_sandstone', 500), 2)
     1.68
     """
     factor, power = (45.315, -0.513) if look == "wall_stone_granite" else (54.876, -0.561)
@@ -137,7 +140,7 @@ def stone_wall_2012(look: str, thickness_mm: float) -> float:
     Parameters
     ----------
     look : str
-        ``stone_hard`` or ``stone_soft``.
+        ``wall_stone_granite`` or ``wall_stone_sandstone``.
     thickness_mm : float
         Up to 1200 mm.
 
@@ -148,7 +151,9 @@ def stone_wall_2012(look: str, thickness_mm: float) -> float:
 
     Examples
     --------
-    >>> round(stone_wall_2012('stone_hard', 500), 2)
+    >>> round(stone_wall_2012('wall_stone_granite', 500), 2)
+    2.3
+    >>> round(stone_wall_2012('wall_stone_sandstone', 500), 2)
     2.0
     """
     if thickness_mm > 1200:
@@ -254,7 +259,7 @@ def as_built(look: str, house: House) -> LookValue:
     """
     band = house.age_band
     if band is None:
-        raise LookError("the age of the house is missing, and the default tables go by it", "age_band")
+        raise LookError(f"the age of {house.name} is missing, and the default tables go by it", "age_band")
     if house.is_2012:
         row = table(NATIONS).find(nation=_TABLE_OF_NATION.get(house.nation, house.nation), look=look, age_band=band)
     else:
@@ -280,6 +285,7 @@ def by_look(
     insulation_kind: str = "lambda_0_040",
     lined: bool = False,
     slope_deg: float = 45,
+    whose: str = "the house",
 ) -> LookValue:
     """Return the default U-value of what was seen.
 
@@ -299,13 +305,15 @@ def by_look(
         True for a solid wall lined on battens or lath.
     slope_deg : float
         Slope of a roof window.
+    whose : str
+        What the house, or the part of it, is called whose age this is.
 
     Raises
     ------
     LookError
         When the age is needed and missing, has no row, or insulation was seen that the tables cannot take in.
     """
-    house = House(age_band, nation, edition)
+    house = House(age_band, nation, edition, whose)
     if look.startswith("window"):
         return _window(look, element, slope_deg)
     if look in ("roof_loft", "roof_rafters") and insulation_mm is not None:

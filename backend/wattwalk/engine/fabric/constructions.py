@@ -12,6 +12,7 @@ from wattwalk.survey.constructions import DECLARED as BY_PAPERS
 from wattwalk.survey.constructions import LAYERS, LOOK, PARTS, READY_ONE, TABLE, Construction
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
+from wattwalk.survey.parts import HousePart, HouseParts
 
 from ..answers import ConstructionValue, Finding, Severity
 from ..answers.citing import AGE_BAND_YEARS, COMMON_PRACTICE, DECLARED, EN_ISO_6946, EN_ISO_6946_BRIDGED, cite_row
@@ -83,15 +84,22 @@ def ready_elements(ready: str) -> tuple[str, ...]:
 class Constructions:
     """Every construction of a survey, valued once for each way that it is used."""
 
-    def __init__(self, survey: Survey, record: SurveyRecord):
-        self._record = record
+    def __init__(self, survey: Survey, record: SurveyRecord, parts: HouseParts):
+        self._record, self._parts = record, parts
         self._by_id: Mapping[str, Construction] = {item.id: item for item in survey.of_kind(Construction)}
-        outside_walls = Counter(
-            item.construction
-            for item in survey.of_kind(Surface)
-            if item.element == "wall" and item.other_side == "outside" and item.construction is not None
-        )
-        self._ground = GroundWork(record, self._by_id, outside_walls)
+        #: The outside walls of each part, and the parts in which each construction is met.
+        walls: dict[str, Counter[str]] = {}
+        self._met_in: dict[str, set[str]] = {}
+        for surface in survey.of_kind(Surface):
+            part = parts.of_surface(surface)
+            if part is None or surface.construction is None:
+                continue
+            self._met_in.setdefault(surface.construction, set()).add(part.key)
+            if surface.element == "wall" and surface.other_side == "outside":
+                walls.setdefault(part.key, Counter())[surface.construction] += 1
+        self._ground = {
+            part.key: GroundWork(record, part, self._by_id, walls.get(part.key, Counter())) for part in parts.every
+        }
         self._known: dict[tuple[object, ...], Value | Refusal] = {}
         #: What the first floor made of each construction says to lie below it.
         self._below: dict[str, str] = {}
@@ -104,42 +112,59 @@ class Constructions:
         return self._by_id.get(construction_id or "")
 
     def value(
-        self, construction: Construction, direction: str, inside_beyond: bool, size_m: tuple[float, float] | None = None
+        self,
+        construction: Construction,
+        direction: str,
+        inside_beyond: bool,
+        size_m: tuple[float, float] | None = None,
+        *,
+        part: HousePart,
     ) -> Value | Refusal:
         """Return the U-value for heat that flows in ``direction`` (``up``, ``horizontal``, ``down``) to still air or to outside.
 
-        ``size_m`` is the width and height of an opening, which decides when a window is known by its parts.
+        ``size_m`` is the width and height of an opening, which decides when a window is known by its parts; ``part`` says the age.
         """
-        key = (construction.id, direction, inside_beyond, size_m if construction.known_by == PARTS else None)
+        key = (construction.id, direction, inside_beyond, size_m if construction.known_by == PARTS else None, part.key)
         if key not in self._known:
-            self._known[key] = self._work_out(construction, direction, inside_beyond, size_m)
+            self._known[key] = self._work_out(construction, direction, inside_beyond, size_m, part=part)
         return self._known[key]
 
-    def ground_floor(self, construction: Construction, below: str | None) -> Value | Refusal:
+    def ground_floor(self, construction: Construction, below: str | None, part: HousePart) -> Value | Refusal:
         """Return the U-value of a ground floor by what lies ``below`` it; None where that was not said, and a look says it or it counts as a slab."""
-        key = (construction.id, "below", below)
+        key = (construction.id, "below", below, part.key)
         if key not in self._known:
-            self._known[key] = self._work_out(construction, "down", False, None, below)
+            self._known[key] = self._work_out(construction, "down", False, None, below, part=part)
         return self._known[key]
 
-    def wall_in_ground(self, construction: Construction, depth_m: float) -> Value | Refusal:
+    def wall_in_ground(self, construction: Construction, depth_m: float, part: HousePart) -> Value | Refusal:
         """Return the U-value of a wall that reaches ``depth_m`` below the ground outside."""
-        key = (construction.id, "ground", depth_m)
+        key = (construction.id, "ground", depth_m, part.key)
         if key not in self._known:
-            found = self.value(construction, "horizontal", False)
+            found = self.value(construction, "horizontal", False, part=part)
             self._known[key] = (
-                found if isinstance(found, Refusal) else self._ground.wall(construction, found.u_value, depth_m)
+                found
+                if isinstance(found, Refusal)
+                else self._ground[part.key].wall(construction, found.u_value, depth_m)
             )
         return self._known[key]
 
-    def usual(self, construction: Construction) -> Value | Refusal:
-        """Return the U-value in the construction's most usual use."""
+    def part_of(self, construction: Construction) -> HousePart:
+        """Return the part whose age a construction has by itself: the one it is usual in, else the first that has it."""
+        met = self._met_in.get(construction.id, ())
+        return next(
+            (part for part in self._parts.extensions if part.id == construction.extension),
+            next((part for part in self._parts.every if part.key in met), self._parts.main),
+        )
+
+    def usual(self, construction: Construction, part: HousePart | None = None) -> Value | Refusal:
+        """Return the U-value in the construction's most usual use, in ``part`` or where it is met."""
+        part = part or self.part_of(construction)
         element, seen = construction.element or "wall", construction.look or construction.ready or ""
         if element == "ground_floor":
-            return self.ground_floor(construction, self._below.get(construction.id))
+            return self.ground_floor(construction, self._below.get(construction.id), part)
         inside = element in _INSIDE_BEYOND or seen.startswith("party_") or seen == "door_inside"
         direction = "up" if seen.startswith("floor_between") else _DIRECTION.get(element, "horizontal")
-        return self.value(construction, direction, inside and seen not in _OVER_OUTSIDE)
+        return self.value(construction, direction, inside and seen not in _OVER_OUTSIDE, part=part)
 
     def _work_out(
         self,
@@ -148,6 +173,8 @@ class Constructions:
         inside_beyond: bool,
         size_m: tuple[float, float] | None,
         below: str | None = None,
+        *,
+        part: HousePart,
     ) -> Value | Refusal:
         if item.element is None:
             return Refusal("what it is has not been said", item.key(), "element")
@@ -158,22 +185,22 @@ class Constructions:
                 found = self._declared(item)
                 if item.element != "ground_floor" or isinstance(found, Refusal):
                     return found
-                return self._ground.declared(item, below, found)
+                return self._ground[part.key].declared(item, below, found)
             if item.known_by in (PARTS, TABLE):
                 return window_value(item, size_m)
             if item.known_by == LAYERS:
                 if not item.layers:
                     return Refusal("its layers are missing", item.key(), "layers")
                 if item.element == "ground_floor":
-                    return self._ground.layered(item, below)
+                    return self._ground[part.key].layered(item, below)
                 return self._from_layers(item, item.layers, direction, inside_beyond, None)
             if item.known_by == READY_ONE:
                 return self._ready(item, direction, inside_beyond)
-            return self._by_look(item, direction, inside_beyond)
+            return self._by_look(item, direction, inside_beyond, part)
         except LayerError as error:
             return Refusal(str(error), item.key(), "layers")
         except LookError as error:
-            return Refusal(str(error), self._record.key() if error.field == "age_band" else item.key(), error.field)
+            return Refusal(str(error), part.key if error.field == "age_band" else item.key(), error.field)
         except CatalogueError as error:
             return Refusal(str(error), item.key(), "look")
 
@@ -251,7 +278,7 @@ class Constructions:
         )
         return _look_value(row.word("look"), label, found)
 
-    def _by_look(self, item: Construction, direction: str, inside_beyond: bool) -> Value | Refusal:
+    def _by_look(self, item: Construction, direction: str, inside_beyond: bool, part: HousePart) -> Value | Refusal:
         if item.look is None:
             return Refusal("what it looks like has not been said", item.key(), "look")
         label = item.kind.field("look").choice_label(item.look)
@@ -267,14 +294,10 @@ class Constructions:
                 table(USUAL_LAYERS).where("look", item.look)[0],
             )
         if item.look in GROUND_LOOKS:
-            return self._ground.by_look(item)
+            return self._ground[part.key].by_look(item)
         if item.look in LAYERED_WHEN_INSULATED and item.insulation_mm:
-            bare = as_built(
-                item.look,
-                House(
-                    self._record.age_band, self._record.effective("nation"), self._record.effective("default_tables")
-                ),
-            )
+            nation, edition = self._record.effective("nation"), self._record.effective("default_tables")
+            bare = as_built(item.look, House(part.age_band, nation, edition, part.whose))
             made = self._from_layers(
                 item,
                 _usual_rows(item.look, item.insulation_mm),
@@ -290,7 +313,7 @@ class Constructions:
         found = by_look(
             item.look,
             item.element,
-            self._record.age_band,
+            part.age_band,
             item.insulation_mm,
             item.thickness_mm,
             nation=self._record.effective("nation"),
@@ -298,6 +321,7 @@ class Constructions:
             insulation_kind=item.effective("insulation_kind"),
             lined=bool(item.lined),
             slope_deg=item.effective("slope_deg"),
+            whose=part.whose,
         )
         return _look_value(item.look, label, found)
 
@@ -309,8 +333,13 @@ class Constructions:
 
     def _years_of_band(self) -> list[Finding]:
         """Say what years an age band means where they are not those of the list that it was chosen from."""
-        band, nation = self._record.age_band, self._record.effective("nation")
-        if band is None or not any(item.known_by == LOOK for item in self._by_id.values()):
+        if not any(item.known_by == LOOK for item in self._by_id.values()):
+            return []
+        return [finding for part in self._parts.every for finding in self._years_in(part)]
+
+    def _years_in(self, part: HousePart) -> list[Finding]:
+        band, nation = part.age_band, self._record.effective("nation")
+        if band is None:
             return []
         years, listed_years = years_of(nation, band), years_of("england", band)
         if years == listed_years:
@@ -318,11 +347,15 @@ class Constructions:
         words = f"Band {band} was chosen by the years of England and Wales, {listed_years}; in {nation_words(nation)} it means {years}."
         if years is None:
             words = f"{nation_words(nation)} has no age band {band} ({listed_years} in England and Wales)."
+        if part.id is not None:
+            words = (
+                f"{part.name}: {words[0].lower()}{words[1:]}" if words.startswith("Band") else f"{part.name}: {words}"
+            )
         return [
             Finding(
                 Severity.CHECK,
                 "age_band_years",
-                self._record.key(),
+                part.key,
                 "age_band",
                 words,
                 "Choose the band by the years of the nation.",
@@ -335,7 +368,7 @@ class Constructions:
         values, findings = [], self._years_of_band()
         for item in self._by_id.values():
             found = self.usual(item)
-            name = item.name or item.title
+            name = item.title
             if isinstance(found, Refusal):
                 words = f"{name} has no U-value: {found.words}"
                 words = words if words.endswith(".") else f"{words}."

@@ -9,6 +9,7 @@ from wattwalk.catalogue import table
 from wattwalk.survey.constructions import ALONE, Construction
 from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.known import known
+from wattwalk.survey.parts import HousePart
 
 from ..answers.citing import EN_ISO_13370_BASEMENT, EN_ISO_13370_EDGE, EN_ISO_13370_SLAB, EN_ISO_13370_SUSPENDED
 from ..answers.rounding import figure
@@ -26,13 +27,17 @@ WALL_MM = 300.0
 
 
 class GroundWork:
-    """Works out what of a survey lies in the ground; the whole floor decides, never one room."""
+    """Works out what of one part of a house lies in the ground; the whole floor decides, never one room."""
 
     def __init__(
-        self, record: SurveyRecord, by_id: Mapping[str, Construction], outside_walls: Mapping[str, int] | None = None
+        self,
+        record: SurveyRecord,
+        part: HousePart,
+        by_id: Mapping[str, Construction],
+        outside_walls: Mapping[str, int],
     ):
-        self._outside_walls = outside_walls or {}
-        self._record, self._by_id = record, by_id
+        self._outside_walls = outside_walls
+        self._record, self._part, self._by_id = record, part, by_id
         self._ground_w_mk = table(GROUNDS).get(ground_kind=record.effective("ground_kind")).number("conductivity_w_mk")
 
     def by_look(self, item: Construction) -> Value | Refusal:
@@ -180,11 +185,11 @@ class GroundWork:
         return 0.0, "floor taken as bare"
 
     def _usual_insulation(self, item: Construction) -> tuple[float, str] | Refusal:
-        band, nation = self._record.age_band, self._record.effective("nation")
+        band, nation = self._part.age_band, self._record.effective("nation")
         if item.insulation_mm is None and band is None:
             return Refusal(
-                "the age of the house is missing, and the usual insulation of its floor goes by it",
-                self._record.key(),
+                f"the age of {self._part.whose} is missing, and the usual insulation of its floor goes by it",
+                self._part.key,
                 "age_band",
             )
         row = table(FLOOR_INSULATION).find(nation=nation, age_band=band or "A")
@@ -239,13 +244,20 @@ class GroundWork:
         if floor.thickness_mm is not None:
             return floor.thickness_mm, f"walls {figure(floor.thickness_mm, 0)} mm"
         walls = [item for item in self._by_id.values() if item.element == "wall"]
-        # The wall that most of the house is made of, whatever was written down first.
-        walls.sort(key=lambda item: (not item.is_usual, -self._outside_walls.get(item.id, 0), item.id))
+        # The wall that most of this part is made of, whatever was written down first.
+        walls.sort(
+            key=lambda item: (
+                not (item.is_usual and item.extension == self._part.id),
+                -self._outside_walls.get(item.id, 0),
+                not item.is_usual,
+                item.id,
+            )
+        )
         for wall in walls:
             if wall.thickness_mm is not None:
                 return wall.thickness_mm, f"walls {figure(wall.thickness_mm, 0)} mm, as {wall.name or 'the wall'}"
-            if wall.look and self._record.age_band:
-                usual = usual_wall_thickness(wall.look, self._record.age_band)
+            if wall.look and self._part.age_band:
+                usual = usual_wall_thickness(wall.look, self._part.age_band)
                 if usual is not None:
                     return usual, f"walls {figure(usual, 0)} mm, usual for their look and age"
         return WALL_MM, f"walls taken as {figure(WALL_MM, 0)} mm, common practice"

@@ -56,11 +56,6 @@ class RoomWork:
         return self.fabric_w + self.ventilation_w
 
 
-def name_of(room: Room) -> str:
-    """Return the words a person would call a room by."""
-    return room.name or room.title
-
-
 def start_room(room: Room, temperatures: str) -> RoomWork:
     """Work out a room's temperature, by the survey's choice of table, and its size, and note what is missing for them."""
     missing = []
@@ -89,7 +84,7 @@ def start_room(room: Room, temperatures: str) -> RoomWork:
     volume = area * room.height_m if area is not None and room.height_m is not None else None
     return RoomWork(
         room=room,
-        name=name_of(room),
+        name=room.title,
         inside_c=inside,
         inside_words=words,
         inside_source=source,

@@ -13,7 +13,7 @@ from wattwalk.survey.known import known
 
 from ..answers import SpaceBalance, Step
 from ..answers.citing import EN_ISO_13789, cite_row
-from ..answers.rounding import TEMPERATURE, figure, rounded
+from ..answers.rounding import TEMPERATURE, figure, rounded, rounded_if_any
 
 AIR_CHANGES = "space_air_changes_en_iso_13789_2017"
 FACES = "space_faces_2026"
@@ -78,11 +78,6 @@ def outside_conductance(faces: Sequence[tuple[float, float]], volume_m3: float, 
     60.3
     """
     return fsum([*(area * u_value for area, u_value in faces), AIR_WH_M3K * air_changes_h * volume_m3])
-
-
-def name_of(space: UnheatedSpace) -> str:
-    """Return the words a person would call a space by."""
-    return space.name or space.title
 
 
 def start_spaces(survey: Survey) -> dict[str, SpaceWork]:
@@ -150,10 +145,10 @@ def balances(works: Mapping[str, SpaceWork], outside_c: float) -> tuple[SpaceBal
         found.append(
             SpaceBalance(
                 id=work.space.id,
-                name=name_of(work.space),
-                temperature_c=None if temperature is None else rounded(temperature, TEMPERATURE),
+                name=work.space.title,
+                temperature_c=rounded_if_any(temperature, TEMPERATURE),
                 inside_w_k=rounded(inside, 2),
-                outside_w_k=None if work.outside_w_k is None else rounded(work.outside_w_k, 2),
+                outside_w_k=rounded_if_any(work.outside_w_k, 2),
                 missing=tuple(work.missing),
                 steps=steps,
                 source=EN_ISO_13789,

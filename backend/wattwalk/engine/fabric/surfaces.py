@@ -14,6 +14,7 @@ from wattwalk.survey.constructions import DECLARED, Construction
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.known import known
+from wattwalk.survey.parts import HousePart, HouseParts
 
 from ..answers import Climate, Finding, SpaceBalance, SurfaceLoss
 from ..answers.citing import (
@@ -25,13 +26,13 @@ from ..answers.citing import (
 )
 from ..answers.rounding import AREA, TEMPERATURE, U_VALUE, WATTS, listed, rounded
 from ..answers.values import Refusal, Value
+from .bridges import allowance_of
 from .constructions import Constructions, element_words
 from .envelope import Envelope, Piece, lay_out, title_of
 from .floor_findings import contradicts_look, floor_findings
-from .spaces import balances, name_of, start_spaces
-from .uses import use_words
+from .spaces import balances, start_spaces
+from .uses import in_part, use_words
 
-BRIDGES = "thermal_bridges_en_12831_1_2017"
 SPACES = "unheated_spaces_en_12831_2003"
 
 #: EN 12831-1:2017 brings the yearly mean loss into the ground to its winter peak.
@@ -61,7 +62,7 @@ class Losses:
 
 @dataclass(frozen=True)
 class Valued:
-    """A surface with its construction's U-value, ready to be counted; areas in m², temperatures in °C of its room and beyond it."""
+    """A surface with its construction's U-value, ready to be counted; areas in m², temperatures in °C of its room and beyond it; the part of the house whose age it has."""
 
     surface: Surface
     element: str
@@ -72,6 +73,7 @@ class Valued:
     openings_m2: float
     inside_c: float
     beyond_c: float
+    part: HousePart
 
 
 class Face(NamedTuple):
@@ -136,10 +138,13 @@ class SurfaceWork:
         constructions: Constructions,
         inside_c: Mapping[str, float | None],
         names: Mapping[str, str],
+        *,
+        parts: HouseParts,
     ):
         self._record, self._climate, self._constructions = record, climate, constructions
         self._inside_c, self._names = inside_c, names
-        self._bridges = table(BRIDGES).get(allowance=record.effective("thermal_bridges"))
+        self._parts = parts
+        self._bridges = {part.key: allowance_of(part) for part in parts.every}
         self._neighbour = record.effective("separate_neighbour")
         self._ground_factor = GROUND_WINTER_FACTOR if record.effective("ground_convention") == "en_12831_2017" else 1.0
         if self._ground_factor != 1.0 and record.effective("ground_water") == "near":
@@ -167,6 +172,7 @@ class SurfaceWork:
                 item.value,
                 _direction(item.surface, item.inside_c, item.beyond_c),
             )
+            words = in_part(item.part if self._parts.extensions else None, words)
             losses.uses.setdefault(item.construction.id, {})[words] = item.value
         losses.spaces = balances(self._spaces, self._climate.outside_c)
         return losses
@@ -182,10 +188,10 @@ class SurfaceWork:
                 if surface.id not in counted:
                     work.missing.append(f"{title_of(surface)}, which faces it")
                     work.outside_w_k = None
-        allowance = self._bridges.number("bridge_w_m2k")
         for item in self._valued:
             host = item.piece.surface
             if host.other_side == "unheated" and host.space:
+                allowance = known(self._bridges[item.part.key])
                 conductance = (item.gross_m2 - item.openings_m2) * (item.value.u_value + allowance)
                 self._spaces[host.space].inside.append((conductance, item.inside_c))
 
@@ -210,6 +216,13 @@ class SurfaceWork:
                     f"{title}: the temperature of {self._names[piece.room]}"
                 )
             return
+        part = self._parts.of_surface(host)
+        if part is None:
+            self._lack_part(host, title, losses)
+            return
+        if self._bridges[part.key] is None and host.other_side in ("outside", "unheated"):
+            self._envelope.lack(host, f"{title}: the age of {part.whose}, by which thermal bridges are allowed for")
+            return
         wrong = _wrong_combination(surface, host, construction)
         if wrong:
             self._envelope.refuse(
@@ -227,7 +240,7 @@ class SurfaceWork:
             lacks = f"{title}: the temperature of {self._names[known(piece.other_room)]}"
             losses.missing.setdefault(piece.room, []).append(lacks)
             return
-        value = self._value(surface, host, construction, inside, beyond)
+        value = self._value(surface, host, construction, (inside, beyond), part)
         if value is None:
             return
         if isinstance(value, Refusal):
@@ -238,29 +251,55 @@ class SurfaceWork:
             return
         element = known(surface.element)
         self._valued.append(
-            Valued(surface, element, piece, construction, value, gross, openings, inside_c=inside, beyond_c=beyond)
+            Valued(
+                surface,
+                element,
+                piece,
+                construction,
+                value,
+                gross,
+                openings,
+                inside_c=inside,
+                beyond_c=beyond,
+                part=part,
+            )
         )
 
+    def _lack_part(self, host: Surface, title: str, losses: Losses) -> None:
+        """Note what a room beyond cannot be told of; a room whose own part is not there says so itself."""
+        if host.other_side == "room" and host.other_room is not None:
+            for room, other in ((host.room, host.other_room), (host.other_room, host.room)):
+                if self._parts.of_room(room) is not None and room is not None and other is not None:
+                    losses.missing.setdefault(room, []).append(
+                        f"{title}: which part of the house {self._names[other]} is in"
+                    )
+
     def _value(
-        self, surface: Surface, host: Surface, construction: Construction, inside_c: float, beyond_c: float
+        self,
+        surface: Surface,
+        host: Surface,
+        construction: Construction,
+        temperatures_c: tuple[float, float],
+        part: HousePart,
     ) -> Value | Refusal | None:
-        """Return the U-value of a surface as it lies; None when its depth in the ground is missing."""
+        """Return the U-value of a surface as it lies, between the temperatures in °C inside and beyond; None when its depth in the ground is missing."""
         if host.other_side == "ground" and surface.element == "wall":
             if host.depth_below_ground_m is not None:
-                return self._constructions.wall_in_ground(construction, host.depth_below_ground_m)
+                return self._constructions.wall_in_ground(construction, host.depth_below_ground_m, part)
             if construction.known_by != DECLARED:
                 self._envelope.lack(host, f"{title_of(surface)}: how deep it reaches below the ground outside")
                 return None
         if surface.element == "ground_floor":
-            return self._constructions.ground_floor(construction, surface.below)
+            return self._constructions.ground_floor(construction, surface.below, part)
         size = None
         if surface.element in OPENINGS and surface.area_m2 is None:
             size = (known(surface.width_m), known(surface.height_m))
         return self._constructions.value(
             construction,
-            _direction(surface, inside_c, beyond_c),
+            _direction(surface, *temperatures_c),
             host.other_side in ("room", "unheated", "neighbour"),
             size,
+            part=part,
         )
 
     def _has_space(self, surface: Surface, host: Surface, value: Value) -> bool:
@@ -285,7 +324,7 @@ class SurfaceWork:
                 surface,
                 "loft_counted_twice",
                 "construction",
-                f"{title}: its U-value by the quilt already holds the loft and the roof above, and the space {name_of(work.space)} would count them again.",
+                f"{title}: its U-value by the quilt already holds the loft and the roof above, and the space {work.space.title} would count them again.",
                 "Describe the ceiling by its layers, or take the space away from this surface.",
             )
             return False
@@ -296,7 +335,7 @@ class SurfaceWork:
         if host.space and host.other_side == "unheated":
             work = self._spaces[host.space]
             if work.outside_w_k is None:
-                self._envelope.lack(host, f"{title}: the space {name_of(work.space)} lacks {listed(work.missing)}")
+                self._envelope.lack(host, f"{title}: the space {work.space.title} lacks {listed(work.missing)}")
                 return
         if item.element == "ground_floor":
             losses.findings += floor_findings(
@@ -333,7 +372,7 @@ class SurfaceWork:
         """Return what lies beyond a surface that leads to no other room."""
         host, value, inside = item.piece.surface, item.value, item.inside_c
         outside, mean = self._climate.outside_c, self._climate.annual_mean_c
-        allowance = self._bridges.number("bridge_w_m2k")
+        allowance = self._bridges[item.part.key] or 0.0
         if host.other_side == "neighbour":
             differences = {
                 "same_temperature": 0.0,
@@ -400,8 +439,8 @@ def _wrong_combination(surface: Surface, host: Surface, construction: Constructi
         return f"it is {element_words(surface.element)}, but {construction.name or 'its construction'} is {element_words(made_for)}"
     if surface.element == "ground_floor" and host.other_side != "ground":
         return "a ground floor lies on the ground; a floor over air or over a room is an upper floor"
-    if surface.element == "ground_floor" and contradicts_look(surface, construction):
-        return contradicts_look(surface, construction)
+    if surface.element == "ground_floor" and (contradiction := contradicts_look(surface, construction)):
+        return contradiction
     if host.other_side == "ground" and surface.element in OPENINGS:
         return f"{element_words(surface.element)} cannot open into the ground"
     if (

@@ -8,6 +8,7 @@ from dataclasses import replace
 from wattwalk.survey.box import OPENINGS
 from wattwalk.survey.building import Surface
 from wattwalk.survey.constructions import PARTS, Construction
+from wattwalk.survey.parts import HousePart
 
 from ..answers import ConstructionUse, ConstructionValue
 from ..answers.rounding import U_VALUE, figure, rounded
@@ -17,6 +18,11 @@ from ..answers.values import Value
 Uses = Mapping[str, Mapping[str, Value]]
 
 _FLOWS = {"up": "heat upward", "down": "heat downward", "horizontal": "heat level"}
+
+
+def in_part(part: HousePart | None, words: str) -> str:
+    """Return the words for a use with the part of the house that it is met in; without it where the house has only one."""
+    return words if part is None else f"{part.name}, {words}"
 
 
 def use_words(surface: Surface, host: Surface, construction: Construction, value: Value, direction: str) -> str:

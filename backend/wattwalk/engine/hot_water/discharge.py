@@ -123,6 +123,7 @@ def say(
     remedy: str,
     source: str = RULES,
 ) -> Finding:
+    """Return a finding whose remedy ends with who designs a discharge pipe."""
     return Finding(severity, code, of.key(), field, message, f"{remedy} {_DESIGNED}", source)
 
 

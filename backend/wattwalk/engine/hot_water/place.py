@@ -9,8 +9,8 @@ from wattwalk.survey.services import HotWater
 from wattwalk.survey.works import Design
 
 from ..answers import CylinderFit, Finding, Severity
-from ..answers.citing import COMMON_PRACTICE
-from ..answers.rounding import figure, rounded
+from ..answers.citing import finding
+from ..answers.rounding import figure, rounded_if_any
 
 #: Common practice, no source: room left about a cylinder for lifting in and for its valves, mm.
 SIDE_GAP_MM, TOP_GAP_MM = 25.0, 150.0
@@ -36,11 +36,7 @@ def cylinder_fits(water: HotWater, design: Design) -> tuple[CylinderFit, ...]:
             state = "too_small"
         else:
             state = "tight" if has < needs + gap else "fits"
-        found.append(
-            CylinderFit(
-                what, None if has is None else rounded(has, 0), None if needs is None else rounded(needs, 0), state
-            )
-        )
+        found.append(CylinderFit(what, rounded_if_any(has, 0), rounded_if_any(needs, 0), state))
     return tuple(found)
 
 
@@ -59,46 +55,40 @@ def place_findings(water: HotWater, design: Design, content_l: float | None) -> 
     return findings + _floor_findings(water, design, content_l)
 
 
-def say(
-    water: HotWater, severity: Severity, code: str, field: str, message: str, remedy: str, about: str = ""
-) -> Finding:
-    return Finding(severity, code, water.key(), field, message, remedy, COMMON_PRACTICE, about)
-
-
 def _width_findings(water: HotWater, across: float) -> list[Finding]:
     found = []
     for field, label in (("place_width_mm", "wide"), ("place_depth_mm", "deep")):
         clear = getattr(water, field)
         if clear is not None and clear < across:
             found.append(
-                say(
-                    water,
+                finding(
                     Severity.STOP,
                     "cylinder_too_wide",
+                    water.key(),
                     field,
                     f"The cylinder is {figure(across, 0)} mm across; its place is {figure(clear, 0)} mm {label}.",
                     _OTHER,
-                    label,
+                    about=label,
                 )
             )
         elif clear is not None and clear < across + 2 * SIDE_GAP_MM:
             found.append(
-                say(
-                    water,
+                finding(
                     Severity.CHECK,
                     "cylinder_tight",
+                    water.key(),
                     field,
                     f"The cylinder of {figure(across, 0)} mm leaves {figure(clear - across, 0)} mm in a place {figure(clear, 0)} mm {label}.",
                     "See that it can be lifted in, and that valves and heaters can be reached and drawn.",
-                    label,
+                    about=label,
                 )
             )
     if water.door_width_mm is not None and water.door_width_mm < across:
         found.append(
-            say(
-                water,
+            finding(
                 Severity.STOP,
                 "cylinder_door",
+                water.key(),
                 "door_width_mm",
                 f"The cylinder is {figure(across, 0)} mm across; the narrowest door on the way is {figure(water.door_width_mm, 0)} mm.",
                 "Choose a slimmer cylinder, or find another way in. Allow for the door leaf and its stops.",
@@ -106,10 +96,10 @@ def _width_findings(water: HotWater, across: float) -> list[Finding]:
         )
     elif water.door_width_mm is not None and water.door_width_mm < across + 2 * SIDE_GAP_MM:
         found.append(
-            say(
-                water,
+            finding(
                 Severity.CHECK,
                 "cylinder_door_tight",
+                water.key(),
                 "door_width_mm",
                 f"The cylinder of {figure(across, 0)} mm passes a door of {figure(water.door_width_mm, 0)} mm with {figure(water.door_width_mm - across, 0)} mm to spare.",
                 "Measure again with the door leaf open, and the turn on the stairs.",
@@ -122,10 +112,10 @@ def _height_findings(water: HotWater, clear: float, tall: float, across: float |
     found = []
     if clear < tall:
         found.append(
-            say(
-                water,
+            finding(
                 Severity.STOP,
                 "cylinder_too_tall",
+                water.key(),
                 "place_height_mm",
                 f"The cylinder is {figure(tall, 0)} mm tall; its place is {figure(clear, 0)} mm high.",
                 _OTHER,
@@ -133,10 +123,10 @@ def _height_findings(water: HotWater, clear: float, tall: float, across: float |
         )
     elif clear < tall + TOP_GAP_MM:
         found.append(
-            say(
-                water,
+            finding(
                 Severity.CHECK,
                 "cylinder_top",
+                water.key(),
                 "place_height_mm",
                 f"Above the cylinder {figure(clear - tall, 0)} mm are left for valves and pipes.",
                 "See from the maker's drawing that the valves on its top can be fitted and drawn.",
@@ -144,10 +134,10 @@ def _height_findings(water: HotWater, clear: float, tall: float, across: float |
         )
     if across is not None and tall <= clear < hypot(tall, across):
         found.append(
-            say(
-                water,
+            finding(
                 Severity.CHECK,
                 "cylinder_tilt",
+                water.key(),
                 "place_height_mm",
                 f"Tilted up from lying, the cylinder reaches {figure(hypot(tall, across), 0)} mm, more than the {figure(clear, 0)} mm of its place.",
                 "Bring it in upright, or stand it up outside its place, where the ceiling is high enough.",
@@ -171,25 +161,23 @@ def _floor_findings(water: HotWater, design: Design, content_l: float | None) ->
         words += "."
     if water.floor_can_carry is False:
         return [
-            Finding(
+            finding(
                 Severity.STOP,
                 "floor_cannot_carry",
                 water.key(),
                 "floor_can_carry",
                 words,
                 "Choose another place, or have a structural engineer say how the floor is made to carry it.",
-                COMMON_PRACTICE,
             )
         ]
     severity = Severity.NOTE if water.floor_can_carry else Severity.CHECK
     return [
-        Finding(
+        finding(
             severity,
             "floor_load",
             water.key(),
             "floor_can_carry",
             words,
             "On timber, stand it across the joists near a load-bearing wall, on a board that spreads the load; in doubt a structural engineer decides. Move it with two people or a stair climber.",
-            COMMON_PRACTICE,
         )
     ]

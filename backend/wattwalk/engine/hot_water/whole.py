@@ -13,7 +13,7 @@ from wattwalk.survey.works import Design
 
 from ..answers import Climate, Finding, HotWaterCharge, HotWaterResult, Step
 from ..answers.citing import COMMON_PRACTICE, DECLARED
-from ..answers.rounding import figure, rounded
+from ..answers.rounding import figure, rounded, rounded_if_any
 from ..fluids.water import HEAT_J_KGK
 from ..season.heating_year import GENERIC_UNIT, generic_efficiency
 from ..unit import HotWaterDay
@@ -146,18 +146,18 @@ def assess_hot_water(
     shower = water.shower_flow_l_min or _figure("shower_l_min").number("typical")
     result = HotWaterResult(
         needs=needs,
-        content_l=_round(content, 0),
+        content_l=rounded_if_any(content, 0),
         content_words=content_words,
-        usable_l=_round(usable, 0),
-        at_the_tap_l=_round(tap, 0),
+        usable_l=rounded_if_any(usable, 0),
+        at_the_tap_l=rounded_if_any(tap, 0),
         shower_min=None if tap is None else rounded(tap / shower, 0),
         charges=charges,
-        loss_kwh_day=_round(loss, 2),
-        hours_day=_round(hours, 2),
+        loss_kwh_day=rounded_if_any(loss, 2),
+        hours_day=rounded_if_any(hours, 2),
         share_of_day=None if hours is None else rounded(hours / 24, 3),
-        capacity_asked_kw=_round(asked, 2),
-        heat_kwh=_round(heat, 0),
-        electricity_kwh=_round(electricity, 0),
+        capacity_asked_kw=rounded_if_any(asked, 2),
+        heat_kwh=rounded_if_any(heat, 0),
+        electricity_kwh=rounded_if_any(electricity, 0),
         discharge=discharge,
         fits=cylinder_fits(water, design),
         cautions=store_cautions(record, design),
@@ -217,10 +217,6 @@ def _serves_both(load_kw: float | None, hours: float, steps: list[Step]) -> floa
         )
     )
     return asked
-
-
-def _round(value: float | None, decimals: int) -> float | None:
-    return None if value is None else rounded(value, decimals)
 
 
 def _content(design: Design, missing: list[str], steps: list[Step]) -> tuple[float | None, str]:

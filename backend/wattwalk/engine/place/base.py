@@ -14,7 +14,7 @@ from wattwalk.survey.unit import Unit
 
 from ..answers import BaseAssessment, BaseFoot, BasePoint, Finding, Severity, Step
 from ..answers.citing import LEAST_SQUARES, finding
-from ..answers.rounding import LENGTH_MM, figure, rounded
+from ..answers.rounding import LENGTH_MM, figure, rounded, rounded_if_any
 
 #: Common practice, no source: a fall across the base in mm that a person must look at, and one that stops the job.
 CHECK_FALL_MM, STOP_FALL_MM = 4.0, 10.0
@@ -171,7 +171,7 @@ def assess_base(survey: Survey, base: Base, visit_date: str | None) -> tuple[Bas
 
     Packing and thresholds suppose that readings are good to about 1 mm.
     """
-    name = base.name or base.kind.title_of(base.values())
+    name = base.title
     unit = unit_on(survey, base)
     findings = _age_findings(base, name, visit_date)
     missing: list[str] = []
@@ -180,8 +180,8 @@ def assess_base(survey: Survey, base: Base, visit_date: str | None) -> tuple[Bas
         empty = BaseAssessment(
             id=base.id,
             name=name,
-            length_mm=_size(base.length_mm),
-            width_mm=_size(base.width_mm),
+            length_mm=rounded_if_any(base.length_mm, LENGTH_MM),
+            width_mm=rounded_if_any(base.width_mm, LENGTH_MM),
             points=tuple(_shown(item, 0.0) for item in readings),
             slope_x_mm_m=None,
             slope_y_mm_m=None,
@@ -207,8 +207,8 @@ def assess_base(survey: Survey, base: Base, visit_date: str | None) -> tuple[Bas
     result = BaseAssessment(
         id=base.id,
         name=name,
-        length_mm=_size(base.length_mm),
-        width_mm=_size(base.width_mm),
+        length_mm=rounded_if_any(base.length_mm, LENGTH_MM),
+        width_mm=rounded_if_any(base.width_mm, LENGTH_MM),
         points=tuple(_shown(item, residual) for item, residual in zip(readings, residuals, strict=True)),
         slope_x_mm_m=rounded(plane.a * 1000, 3),
         slope_y_mm_m=rounded(plane.b * 1000, 3),
@@ -275,10 +275,6 @@ def _level_steps(
             LEAST_SQUARES,
         ),
     )
-
-
-def _size(length_mm: float | None) -> float | None:
-    return None if length_mm is None else rounded(length_mm, LENGTH_MM)
 
 
 def _extent(base: Base, readings: Sequence[_Reading], missing: list[str]) -> tuple[float, float]:

@@ -15,7 +15,7 @@ from wattwalk.survey.unit import Unit
 
 from ..answers import BaseAssessment, BaseStanding, Finding, Severity, Step
 from ..answers.citing import COMMON_PRACTICE, DECLARED, cite, cite_row, finding
-from ..answers.rounding import figure, rounded
+from ..answers.rounding import figure, rounded, rounded_if_any
 
 GAIN, GROUND = "concrete_gain_en_1992_1_1_2004", "ground_bearing_2026"
 GRAVITY, CONCRETE_KG_M3 = 9.80665, 2400.0
@@ -125,8 +125,8 @@ def assess_standing(
         bearing_kpa=bearing,
         foot_kpa=foot,
         earliest_day=earliest,
-        age_days=None if age is None else rounded(age, 2),
-        share_at_visit=None if share is None else rounded(share, 3),
+        age_days=rounded_if_any(age, 2),
+        share_at_visit=rounded_if_any(share, 3),
         missing=tuple(missing),
         steps=tuple(steps),
     )
@@ -235,7 +235,7 @@ def _loads(
                 COMMON_PRACTICE,
             )
         )
-    return rounded(bearing, 2), None if foot is None else rounded(foot, 1)
+    return rounded(bearing, 2), rounded_if_any(foot, 1)
 
 
 def _feet_findings(base: Base, unit: Unit, level: BaseAssessment, name: str) -> list[Finding]:

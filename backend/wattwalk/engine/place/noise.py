@@ -210,7 +210,7 @@ def assess_noise(survey: Survey, position: OutdoorPosition, day: str | None) -> 
     day : str or None
         Day of the visit, which chooses the edition.
     """
-    name = position.name or position.kind.title_of(position.values())
+    name = position.title
     house = (survey.single(SurveyRecord) or SurveyRecord(id=survey.id)).effective("nation")
     row = limit_for(position.noise_nation or house, day)
     edition, limit, source = row.word("edition"), row.number("limit_dba"), cite_row(row)

@@ -77,7 +77,7 @@ def _other_unit(survey: Survey) -> list[Finding]:
             "place_names_other_unit",
             place.key(),
             "unit",
-            f"{place.name or place.kind.title_of(place.values())}: {named.name or 'another unit'} was named for this place; the design has chosen {chosen.name or 'this one'}, and every check takes that one.",
+            f"{place.title}: {named.name or 'another unit'} was named for this place; the design has chosen {chosen.name or 'this one'}, and every check takes that one.",
             "Take the place's own unit away, or choose it in the design.",
             COMMON_PRACTICE,
         )
@@ -91,14 +91,14 @@ def _further_places(survey: Survey) -> list[Finding]:
     if len(positions) < 2 or not is_planned:
         return []
     first, *others = positions
-    name = first.name or first.kind.title_of(first.values())
+    name = first.title
     return [
         Finding(
             Severity.CHECK,
             "first_place_counted",
             item.key(),
             None,
-            f"Heating water, electricity and the unit's own figures are worked out for the first place written down, {name}; {item.name or item.kind.title_of(item.values())} is counted for its zone, its base and its noise only.",
+            f"Heating water, electricity and the unit's own figures are worked out for the first place written down, {name}; {item.title} is counted for its zone, its base and its noise only.",
             "Take away the place that is not used. If both get a unit, a competent designer works the second one's pipes and supply out beside the first.",
             COMMON_PRACTICE,
         )

@@ -14,7 +14,7 @@ from wattwalk.survey.unit import Unit
 from ..answers import Clearance, Finding, Severity, ZoneObject, ZonePlan
 from ..answers.citing import COMMON_PRACTICE, DECLARED, cite_row
 from ..answers.place import ZoneState
-from ..answers.rounding import figure, listed, rounded
+from ..answers.rounding import figure, listed, rounded, rounded_if_any
 from .zone import EDGE_TOLERANCE_M, Zone, holds, largest, surroundings_of, zone_of
 from .zone_findings import danger_of
 
@@ -74,7 +74,7 @@ def _clearances(position: OutdoorPosition, unit: Unit) -> tuple[Clearance, ...]:
     for side in SIDES:
         has, declared = getattr(position, f"clear_{side}_mm"), getattr(unit, f"need_{side}_mm")
         needs = declared if declared is not None else table(ROOM).get(side=side).number("room_mm")
-        found.append(Clearance(side, None if has is None else rounded(has, 0), rounded(needs, 0), declared is not None))
+        found.append(Clearance(side, rounded_if_any(has, 0), rounded(needs, 0), declared is not None))
     return tuple(found)
 
 
@@ -90,7 +90,7 @@ def _shape_words(position: OutdoorPosition, zone: Zone | None) -> str:
 
 def assess_place(survey: Survey, position: OutdoorPosition) -> tuple[ZonePlan, list[Finding]]:
     """Return one place of a unit as a plan, and the findings on the room around it."""
-    name = position.name or position.kind.title_of(position.values())
+    name = position.title
     stands = unit_at(survey, position)
     is_propane = stands.effective("refrigerant") == "r290"
     zone, missing = zone_of(position, stands) if is_propane else (None, [])
@@ -100,9 +100,9 @@ def assess_place(survey: Survey, position: OutdoorPosition) -> tuple[ZonePlan, l
             id=item.id,
             type=item.type or "",
             words=item.name or (item.kind.field("type").choice_label(item.type) if item.type else item.kind.label),
-            along_m=None if item.along_m is None else rounded(item.along_m, 2),
-            out_m=None if item.out_m is None else rounded(item.out_m, 2),
-            up_m=None if item.up_m is None else rounded(item.up_m, 2),
+            along_m=rounded_if_any(item.along_m, 2),
+            out_m=rounded_if_any(item.out_m, 2),
+            up_m=rounded_if_any(item.up_m, 2),
             state=state_of(item, zone, most),
         )
         for item in survey.children(NearbyObject, position.id)

@@ -50,7 +50,7 @@ def danger_of(kind: str | None) -> str | None:
 
 def position_findings(survey: Survey, position: OutdoorPosition) -> list[Finding]:
     """Return the findings on one place for the unit."""
-    name = position.name or position.kind.title_of(position.values())
+    name = position.title
     findings = []
     if position.condensate_route == "none":
         findings.append(

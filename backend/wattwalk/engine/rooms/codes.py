@@ -2,4 +2,10 @@
 
 from ..answers.codes import declare
 
-CODES = declare("rooms", no_emitter="A room has no emitter", room_short="The emitters of a room are too small")
+CODES = declare(
+    "rooms",
+    no_emitter="A room has no emitter",
+    part_without_rooms="No room is in an extension",
+    part_unknown="A room is in a part of the house that is gone",
+    room_short="The emitters of a room are too small",
+)

@@ -11,7 +11,7 @@ from wattwalk.survey.known import known
 
 from ..answers import Climate, Finding, Replacement, RoomAssessment, Severity, Verdict
 from ..answers.citing import COMMON_PRACTICE, EN_442
-from ..answers.rounding import AREA, TEMPERATURE, WATTS, figure, rounded
+from ..answers.rounding import AREA, TEMPERATURE, WATTS, figure, rounded, rounded_if_any
 from ..emitters.compiled import FloorWater, compile_emitter, emitter_findings, emitter_result
 from ..emitters.loops import loop_findings
 from ..emitters.replacement import replacements, to_replace
@@ -68,16 +68,16 @@ def _room_result(room: HeatedRoom, flow_c: float, climate: Climate | None, fluid
         id=work.room.id,
         name=work.name,
         storey=work.room.effective("storey"),
-        inside_c=None if work.inside_c is None else rounded(work.inside_c, TEMPERATURE),
+        inside_c=rounded_if_any(work.inside_c, TEMPERATURE),
         inside_words=work.inside_words,
-        floor_area_m2=None if work.floor_area_m2 is None else rounded(work.floor_area_m2, AREA),
-        volume_m3=None if work.volume_m3 is None else rounded(work.volume_m3, AREA),
+        floor_area_m2=rounded_if_any(work.floor_area_m2, AREA),
+        volume_m3=rounded_if_any(work.volume_m3, AREA),
         surfaces=tuple(loss for loss, _ in work.surfaces),
         ventilation=work.ventilation,
         fabric_w=rounded(work.fabric_w, WATTS) if not work.missing else None,
-        total_w=None if total is None else rounded(total, WATTS),
+        total_w=rounded_if_any(total, WATTS),
         emitters=tuple(emitter_result(item, flow_c, flow_c - room.difference_k, water) for item in room.emitters),
-        output_w=None if output is None else rounded(output, WATTS),
+        output_w=rounded_if_any(output, WATTS),
         margin_w=None if output is None or total is None else rounded(output - total, WATTS),
         verdict=room.verdict(flow_c),
         lowest_flow_c=room.lowest_flow_c,

@@ -11,10 +11,11 @@ from wattwalk.survey.constructions import Construction
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.known import known
+from wattwalk.survey.parts import HouseParts
 
 from ..answers import Climate, Improvement, Improvements
 from ..answers.citing import COMMON_PRACTICE, EN_442, cite_row
-from ..answers.rounding import TEMPERATURE, figure, listed, rounded
+from ..answers.rounding import TEMPERATURE, figure, listed, rounded, rounded_if_any
 from ..answers.values import Value
 from ..emitters.radiators import corrections
 from ..emitters.replacement import Panel, biggest_panels, place_of
@@ -52,7 +53,7 @@ class RoomState:
     emitters: tuple[EmitterWork, ...]
 
     def lowest_step(self, difference_k: float) -> int | None:
-        """Return the lowest flow temperature at which the room would be warm, in steps of `flow.STEPS_PER_K` to the degree."""
+        """Return the lowest flow temperature at which the room would be warm, in steps of `STEPS_PER_K` to the degree."""
         return lowest_step(self.emitters, self.total_w, difference_k)
 
 
@@ -91,8 +92,11 @@ class House:
         climate: Climate,
         coefficient_w_k: float,
         curve_of: CurveOf,
+        *,
+        parts: HouseParts,
     ):
-        self.survey, self.record, self.difference_k, self.climate = survey, record, difference_k, climate
+        self.record, self.difference_k, self.climate = record, difference_k, climate
+        self.parts = parts
         self.coefficient_w_k, self._curve_of = coefficient_w_k, curve_of
         self.rooms = [room for room in rooms if room.needs_heat and room.has_emitter]
         self.states = {place: RoomState(known(room.total_w), room.counted) for place, room in enumerate(self.rooms)}
@@ -103,6 +107,8 @@ class House:
             if area
             else 0.0
         )
+        # No change to a room moves these, so they are looked up once for all that is tried.
+        self.better = better_u_values(survey, record, parts)
 
     def outcome(self, states: Mapping[int, RoomState], saved_w: float, first: int | None) -> Outcome:
         """Return what a house of these rooms comes to; ``first`` is the room likely to set the flow, which saves looking."""
@@ -158,67 +164,78 @@ def _lower(words: str) -> str:
     return words[:1].lower() + words[1:]
 
 
-def better_u_values(house: House) -> list[tuple[str, str, str, float, str]]:
-    """Return for each construction that could be better: its id, key, the work in words, the new U-value, its source."""
+@dataclass(frozen=True)
+class Better:
+    """A construction that could be better: its id and key, the work in words, and its new U-value with the source, by the part of the house."""
+
+    construction: str
+    key: str
+    words: str
+    values: Mapping[str, tuple[float, str]]
+
+
+def better_u_values(survey: Survey, record: SurveyRecord, parts: HouseParts) -> list[Better]:
+    """Return each construction that could be better, with the U-values that it would have."""
     found = []
-    for item in house.survey.of_kind(Construction):
+    for item in survey.of_kind(Construction):
         if item.known_by != "look":
             continue
-        name = item.name or item.kind.title_of(item.values())
-        row: Row | None
+        name = item.title
         if item.look == "roof_loft":
-            row = table(BY_INSULATION).get(look="roof_loft", insulation_mm=LOFT_MM)
+            values = _in_every_part(parts, table(BY_INSULATION).get(look="roof_loft", insulation_mm=LOFT_MM))
             words = f"Loft quilt to {figure(LOFT_MM, 0)} mm: {name}"
-        elif item.look == "wall_cavity" and house.record.age_band is not None:
-            row = table(DEFAULTS).find(look="wall_cavity_filled", age_band=house.record.age_band)
+        elif item.look == "wall_cavity":
+            values = {
+                part.key: (row.number("u_value_w_m2k"), cite_row(row))
+                for part in parts.every
+                if (row := table(DEFAULTS).find(look="wall_cavity_filled", age_band=part.age_band or "")) is not None
+            }
             words = f"Cavity filled: {name}"
-        elif item.look == "floor_suspended":
-            better = (
-                Constructions(house.survey, house.record).usual(replace(item, insulation_mm=FLOOR_MM))
-                if (item.insulation_mm or 0.0) < FLOOR_MM
-                else None
-            )
-            if isinstance(better, Value):
-                found.append(
-                    (
-                        item.id,
-                        item.key(),
-                        f"{figure(FLOOR_MM, 0)} mm of wool between the floor joists: {name}",
-                        better.u_value,
-                        better.step.source,
-                    )
-                )
-            continue
+        elif item.look == "floor_suspended" and (item.insulation_mm or 0.0) < FLOOR_MM:
+            insulated = Constructions(survey, record, parts)
+            better = {part.key: insulated.usual(replace(item, insulation_mm=FLOOR_MM), part) for part in parts.every}
+            values = {key: (made.u_value, made.step.source) for key, made in better.items() if isinstance(made, Value)}
+            words = f"{figure(FLOOR_MM, 0)} mm of wool between the floor joists: {name}"
         elif item.look in OLD_GLAZING and item.element == "window":
-            row = table(DEFAULTS).get(look="window_double_2022", age_band="any")
+            values = _in_every_part(parts, table(DEFAULTS).get(look="window_double_2022", age_band="any"))
             words = f"New windows: {name}"
         else:
             continue
-        if row is not None:
-            found.append((item.id, item.key(), words, row.number("u_value_w_m2k"), cite_row(row)))
+        if values:
+            found.append(Better(item.id, item.key(), words, values))
     return found
+
+
+def _in_every_part(parts: HouseParts, row: Row) -> dict[str, tuple[float, str]]:
+    """Return a value that hangs on no age, for each part of the house."""
+    return dict.fromkeys([part.key for part in parts.every], (row.number("u_value_w_m2k"), cite_row(row)))
 
 
 def insulation_candidates(house: House, states: Mapping[int, RoomState], done: set[str]) -> list[Candidate]:
     """Return what better insulation and windows would change, room by room."""
     found = []
-    for construction, key, words, u_value, source in better_u_values(house):
-        if key in done:
+    for better in house.better:
+        if better.key in done:
             continue
-        changes, saved = {}, []
+        changes, saved, sources = {}, [], []
         for place, room in enumerate(house.rooms):
+            part = house.parts.of_room(room.work.room.id)
+            if part is None or part.key not in better.values:
+                continue
+            u_value, source = better.values[part.key]
             less = [
                 watts * (1 - (u_value + loss.bridge_w_m2k) / (loss.u_value_w_m2k + loss.bridge_w_m2k))
                 for loss, watts in room.work.surfaces
-                if loss.construction == construction
+                if loss.construction == better.construction
                 and loss.other_side in ("outside", "unheated", "ground")
                 and loss.u_value_w_m2k - u_value > WORTH_U
             ]
             if less:
                 changes[place] = replace(states[place], total_w=states[place].total_w - fsum(less))
                 saved += less
+                sources.append(source)
         if changes:
-            found.append(Candidate("insulation", words, key, None, changes, fsum(saved), source))
+            found.append(Candidate("insulation", better.words, better.key, None, changes, fsum(saved), sources[0]))
     return found
 
 
@@ -304,7 +321,7 @@ def improve(house: House) -> Improvements:
         saved, present = saved + item.saved_w, after
         done.add(item.record)
     return Improvements(
-        flow_c=None if before.lowest_c is None else rounded(before.lowest_c, TEMPERATURE),
+        flow_c=rounded_if_any(before.lowest_c, TEMPERATURE),
         set_by_room=_room_id(house, before.setter),
         seasonal_efficiency=rounded(before.use.efficiency, 2) if before.use else None,
         electricity_kwh=rounded(before.use.electricity_kwh, 0) if before.use else None,
@@ -329,7 +346,7 @@ def _result(house: House, item: Candidate, before: Outcome, after: Outcome, pric
         what=item.what,
         record=item.record,
         room=item.room,
-        lowest_flow_c=None if after.lowest_c is None else rounded(after.lowest_c, TEMPERATURE),
+        lowest_flow_c=rounded_if_any(after.lowest_c, TEMPERATURE),
         reduction_k=rounded(before.lowest_c - after.lowest_c, TEMPERATURE)
         if before.lowest_c is not None and after.lowest_c is not None
         else None,
@@ -337,7 +354,7 @@ def _result(house: House, item: Candidate, before: Outcome, after: Outcome, pric
         loss_saved_w=rounded(item.saved_w, 0),
         seasonal_efficiency=rounded(after.use.efficiency, 2) if after.use else None,
         electricity_kwh=rounded(after.use.electricity_kwh, 0) if after.use else None,
-        saved_kwh=None if saved is None else rounded(saved, 0),
+        saved_kwh=rounded_if_any(saved, 0),
         saved_pounds=None if saved is None else pounds(saved, price),
         source=item.source,
     )

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
+from wattwalk.survey.parts import HouseParts
 
 from ..answers import BuildingLoss, Climate, Compensation, EnergyEstimate, Finding, Improvements
 from ..rooms.heated import HIGHEST_C, HeatedRoom
@@ -32,6 +33,8 @@ def through_the_year(
     difference_k: float,
     climate: Climate | None,
     building: BuildingLoss,
+    *,
+    parts: HouseParts,
 ) -> tuple[Season, list[Finding]]:
     """Return the house through a year at its design flow, and the findings.
 
@@ -47,6 +50,8 @@ def through_the_year(
         Without one nothing can be said.
     building : BuildingLoss
         The house as a whole.
+    parts : HouseParts
+        The parts of the house that the rooms are in.
     """
     if climate is None:
         return Season(), []
@@ -74,5 +79,5 @@ def through_the_year(
         and all(room.serves(flow_c) is not None for room in rooms if room.needs_heat and room.has_emitter)
     )
     if is_known and coefficient is not None and any(room.needs_heat and room.has_emitter for room in rooms):
-        changes = improve(House(survey, record, rooms, difference_k, climate, coefficient, curve_of))
+        changes = improve(House(survey, record, rooms, difference_k, climate, coefficient, curve_of, parts=parts))
     return Season(line, energy, changes), warnings

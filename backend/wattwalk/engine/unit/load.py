@@ -12,7 +12,7 @@ from wattwalk.survey.known import known
 
 from ..answers import BuildingLoss, Climate, Finding, LoadTerm, RoomAssessment, RunHeat, Severity, SurfaceLoss
 from ..answers.citing import COMMON_PRACTICE, EN_12831, EN_12831_NEIGHBOUR, cite, cite_row
-from ..answers.rounding import WATT_TOLERANCE, WATTS, figure, listed, rounded
+from ..answers.rounding import WATT_TOLERANCE, WATTS, figure, listed, rounded, rounded_if_any
 from ..answers.unit import LoadCode
 from ..fabric.room_loss import TEMPERATURES, RoomWork
 from ..rooms import HeatedRoom
@@ -118,7 +118,7 @@ def unit_load(
 def _term(
     code: LoadCode, label: str, watts: float | None, counts: bool, words: str, switch: str, source: str
 ) -> LoadTerm:
-    return LoadTerm(code, label, None if watts is None else rounded(watts, WATTS), counts, words, switch, source)
+    return LoadTerm(code, label, rounded_if_any(watts, WATTS), counts, words, switch, source)
 
 
 def _neighbours(record: SurveyRecord, switches: Switches, watts: float, counts: bool) -> LoadTerm:

@@ -13,7 +13,7 @@ from wattwalk.survey.works import Design, PriceLine
 
 from ..answers import DayPart, Finding, Severity, Step, UnitResult
 from ..answers.citing import COMMON_PRACTICE, DECLARED
-from ..answers.rounding import TEMPERATURE, figure, rounded
+from ..answers.rounding import TEMPERATURE, figure, rounded, rounded_if_any
 from ..answers.unit import UnitVerdict, chosen_of
 from ..climate.weather import SPREAD
 from .scop import EN_14825, outlet_of, rate_table
@@ -80,14 +80,14 @@ def assess_units(survey: Survey, design: Design, house: House | None, flow_c: fl
         Flow temperature at the design cold, °C.
     """
     findings: list[Finding] = []
-    results, chosen, without_table = [], Units(), False
+    results, chosen = [], Units()
     for record in survey.of_kind(Unit):
-        name = record.name or record.kind.label
+        name = record.title
         is_chosen = record.id == design.unit
         if not record.points:
             results.append(_unknown(record, name, is_chosen, ("its table over outside and flow temperature",)))
             if is_chosen:
-                without_table = True
+                chosen = Units(is_without_table=True)
                 findings += _table_wanted(record, name, design)
             continue
         try:
@@ -110,27 +110,17 @@ def assess_units(survey: Survey, design: Design, house: House | None, flow_c: fl
         result, year = _against(record, name, is_chosen, table, house, flow_c)
         results.append(result)
         if is_chosen:
-            chosen = _chosen(record, table, house, flow_c, result, year)
+            chosen = _chosen(table, house, flow_c, result, year)
             findings += _chosen_findings(record, design, table, house, flow_c, result, chosen)
     if design.unit is not None:
         findings += _gone_findings(design, survey.find(Unit, design.unit))
-    if not chosen.results and chosen.table is None:
+    if chosen.table is None:
         findings += _typed_findings(survey, design, house)
     findings += _lines_of_others(survey, design)
     results.sort(
         key=lambda item: (_RANK.get(item.verdict, 2), item.electricity_kwh is None, item.electricity_kwh or 0.0)
     )
-    return Units(
-        results=tuple(results),
-        table=chosen.table,
-        year=chosen.year,
-        day_parts=chosen.day_parts,
-        scop_35=chosen.scop_35,
-        scop_55=chosen.scop_55,
-        steps=chosen.steps,
-        scop_words=chosen.scop_words,
-        is_without_table=without_table,
-    ), findings
+    return replace(chosen, results=tuple(results)), findings
 
 
 def _gone_findings(design: Design, unit: Unit | None) -> list[Finding]:
@@ -155,7 +145,7 @@ def _gone_findings(design: Design, unit: Unit | None) -> list[Finding]:
             "unit_left",
             design.key(),
             "unit",
-            f"{unit.name or unit.kind.label} is no longer in the firm's list of units. It is worked out as it stood there last.",
+            f"{unit.title} is no longer in the firm's list of units. It is worked out as it stood there last.",
             "Ask whether it can still be had, or choose another unit.",
             COMMON_PRACTICE,
         )
@@ -276,7 +266,7 @@ def _against(
         is_chosen=is_chosen,
         capacity_kw=rounded(at_design.capacity_kw, 2),
         cop=rounded(at_design.cop, 2),
-        covers=None if covers is None else rounded(covers, 3),
+        covers=rounded_if_any(covers, 3),
         bivalent_c=bivalent,
         bivalent_words=words,
         seasonal_efficiency=None if year is None else rounded(year.efficiency, 2),
@@ -291,18 +281,16 @@ def _against(
     return result, year
 
 
-def _chosen(
-    record: Unit, table: UnitTable, house: House | None, flow_c: float, result: UnitResult, year: UnitYear | None
-) -> Units:
+def _chosen(table: UnitTable, house: House | None, flow_c: float, result: UnitResult, year: UnitYear | None) -> Units:
+    """Return what is known of the chosen unit, whose table is there; the units in question are not in it."""
     scop_35, scop_55 = (
         rate_table(table, application).scop if table.hottest_c >= application else None for application in (35.0, 55.0)
     )
     if house is None or result.capacity_kw is None:
         return Units(
-            results=(result,),
             table=table,
-            scop_35=_two(scop_35),
-            scop_55=_two(scop_55),
+            scop_35=rounded_if_any(scop_35, 2),
+            scop_55=rounded_if_any(scop_55, 2),
             scop_words=_outlets(table),
         )
     steps = [*_steps_at_design(house, flow_c, result), *(_steps_of_year(year) if year is not None else ())]
@@ -319,13 +307,12 @@ def _chosen(
                 )
             )
     return Units(
-        results=(result,),
         scop_words=_outlets(table),
         table=table,
         year=year,
         day_parts=_day_parts(table, house),
-        scop_35=_two(scop_35),
-        scop_55=_two(scop_55),
+        scop_35=rounded_if_any(scop_35, 2),
+        scop_55=rounded_if_any(scop_55, 2),
         steps=tuple(steps),
     )
 
@@ -421,10 +408,6 @@ def _outlets(table: UnitTable) -> str:
     """Say at which application the table does not cover the outlet that makers declare for; nothing where it covers both."""
     fixed = [(each, outlet_of(table, each)) for each in (35.0, 55.0) if table.hottest_c >= each]
     return "; ".join(f"at {figure(each, 0)} °C: {words}" for each, (is_covered, words) in fixed if not is_covered)
-
-
-def _two(value: float | None) -> float | None:
-    return None if value is None else rounded(value, 2)
 
 
 def _chosen_findings(

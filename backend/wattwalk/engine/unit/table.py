@@ -226,7 +226,7 @@ def table_of(record: Unit) -> UnitTable:
     UnitTableError
         When the record has no points, a point without its temperatures, or a table that :func:`build_table` refuses.
     """
-    name = record.name or record.kind.label
+    name = record.title
     points = []
     for place, row in enumerate(record.points or (), start=1):
         if row.get("outside_c") is None or row.get("flow_c") is None:

@@ -5,10 +5,12 @@ import { choiceLabel, fieldOf, kindOf } from '../../domain/model.ts';
 import { Field } from '../../forms/Field.tsx';
 import { shortWords } from '../../forms/names.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
+import type { SurveyRecord } from '../../domain/survey.ts';
+import { keep, useOneAtATime } from '../../forms/saving.tsx';
 import type { OpenSurvey } from '../../store/live.ts';
-import { saveEdits } from '../../store/surveys.ts';
+import { newRecord, saveEdits } from '../../store/surveys.ts';
 import { Page } from '../../ui/Page.tsx';
-import { recordLink, surveyLink } from '../../ui/router.ts';
+import { go, recordLink, surveyLink } from '../../ui/router.ts';
 import { KindSection } from '../Stage.tsx';
 import type { StageScreenProps } from '../props.ts';
 
@@ -25,9 +27,42 @@ export function ConstructionsScreen({ open, query }: StageScreenProps) {
       {SLOTS.map((slot) => (
         <LookSlot key={slot.key} open={open} slot={slot} />
       ))}
+      {survey.ofKind('extension').map((extension) => (
+        <InExtension key={extension.id} open={open} extension={extension} focus={query.get('field')} />
+      ))}
+      <KindSection open={open} kind={kindOf('extension')} />
       <KindSection open={open} kind={kindOf('construction')} />
       <KindSection open={open} kind={kindOf('unheated_space')} />
     </Page>
+  );
+}
+
+/** An extension's own age and usual constructions; where it has none of a kind, the main house's serve. */
+function InExtension({ open, extension, focus }: { open: OpenSurvey; extension: SurveyRecord; focus: string | null }) {
+  const own = open.survey.linked('construction', 'extension', extension.id);
+  const add = useOneAtATime(async () => {
+    const edit = newRecord(open.survey.id, 'construction', { is_usual: true, extension: extension.id });
+    if (await keep(() => saveEdits(open.survey.id, [edit]))) go(recordLink(open.survey.id, 'construction', edit.id));
+  });
+  return (
+    <section class="group" aria-label={shortWords(extension)}>
+      <h2>{shortWords(extension)}</h2>
+      <RecordForm open={open} record={extension} only={['age_band']} isPlain focus={focus} />
+      {own.length > 0 && (
+        <ul class="list">
+          {own.map((item) => (
+            <li key={item.id}>
+              <a class="row" href={recordLink(open.survey.id, 'construction', item.id)}>
+                <span class="row-words">{shortWords(item)}</span>
+              </a>
+            </li>
+          ))}
+        </ul>
+      )}
+      <button type="button" class="button" onClick={() => add()}>
+        Add a usual construction of {shortWords(extension)}
+      </button>
+    </section>
   );
 }
 

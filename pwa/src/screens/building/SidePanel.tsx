@@ -24,7 +24,7 @@ import {
 import { plainNumber } from '../../domain/check.ts';
 import { newId } from '../../domain/ids.ts';
 import { choiceLabel, fieldOf, type Values } from '../../domain/model.ts';
-import { isFollowed, sizeIn } from '../../domain/sizes.ts';
+import { asPart, goesByArea, isFollowed, sizeIn } from '../../domain/sizes.ts';
 import type { Edit, Survey, SurveyRecord } from '../../domain/survey.ts';
 import { shortWords } from '../../forms/names.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
@@ -277,6 +277,7 @@ function Part({
   const words = beyondWords(open, surface.values, part.isShared);
   const element = String(surface.values['element'] ?? '');
   const made = constructionsFor(survey, element);
+  const [flat, byArea] = [isFlat(side), goesByArea(side, room.values)];
   return (
     <div class="part">
       <p>
@@ -293,7 +294,7 @@ function Part({
       {!part.isShared && surface.values['other_side'] === 'room' && followsWords(survey, surface) && (
         <p class="field-notes">It counts in both rooms. {followsWords(survey, surface)}</p>
       )}
-      {!part.isShared && !construction && !usualConstruction(survey, element) && (
+      {!part.isShared && !construction && !usualConstruction(survey, element, room) && (
         <p class="field-notes">
           There is no usual {choiceLabel(fieldOf('surface', 'element'), element).toLowerCase()} yet:{' '}
           <a href={stageLink(survey.id, 'constructions')}>say it once</a> and this fills in.
@@ -317,16 +318,20 @@ function Part({
           )}
           {isCutting && (
             <SizesInput
-              label={isFlat(side) ? 'Width × length of this part' : 'Width of this part'}
+              label={
+                flat ? 'Width × length of this part' : byArea ? 'Width × height of this part' : 'Width of this part'
+              }
               unit="m"
               kind="surface"
-              names={isFlat(side) ? ['width_m', 'height_m'] : ['width_m']}
+              names={byArea || flat ? ['width_m', 'height_m'] : ['width_m']}
+              area="area_m2"
               values={{}}
-              example={isFlat(side) ? '3 x 2.4' : '3.1'}
+              example={flat ? '3 x 2.4' : byArea ? '3.1 x 2' : '3.1'}
+              help={`Or its area, such as ${flat || byArea ? '7.2' : '7.2 m²'}. The rest of the side is asked next.`}
               isFocused
               path={`${survey.id}/surface/${surface.id}/part`}
               onSave={async (part) => {
-                await saveEdits(survey.id, [{ kind: 'surface', id: surface.id, values: part }]);
+                await saveEdits(survey.id, [{ kind: 'surface', id: surface.id, values: asPart(part) }]);
                 setCutting(false);
               }}
             />

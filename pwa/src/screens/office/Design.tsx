@@ -3,6 +3,7 @@ import {
   celsius,
   kilowatts,
   lowestCelsius,
+  recordOf,
   workedOutWords,
   type Assessment,
   type UnitResult,
@@ -51,7 +52,7 @@ export function Design({ open }: { open: OpenSurvey }) {
   const pressing = (kept?.assessment.findings ?? []).filter((finding) => finding.severity !== 'note');
   const ofWater = pressing.filter((finding) => finding.chapter === 'water');
   const ofUnit = pressing.filter(
-    (finding) => finding.chapter !== 'water' && ['unit', 'design'].includes(finding.record.split('/')[0]!),
+    (finding) => finding.chapter !== 'water' && ['unit', 'design'].includes(recordOf(finding)?.kind ?? ''),
   );
   return (
     <>

@@ -2,30 +2,28 @@
 import { useState } from 'preact/hooks';
 import { bookWords } from '../../domain/book.ts';
 import { kindOf, type Kind } from '../../domain/model.ts';
+import { UNIT_COLUMNS, UNIT_PAPERS } from '../../generated/answers.ts';
 import { syncNow } from '../../sync/loop.ts';
 import { bringList, troubleWith, type TakenIn } from '../../sync/office.ts';
 
-const TABLE = ['unit', 'name', 'outside_c', 'flow_c', 'capacity_kw', 'cop', 'least_kw', 'standby_w'];
-/** What a list may say of a unit beyond its table. */
-const PAPERS = kindOf('unit')
-  .fields.filter(
-    (field) =>
-      (field.type === 'number' || field.type === 'choice' || field.name === 'zone_corners') &&
-      !field.by_program &&
-      !TABLE.includes(field.name) &&
-      field.name !== 'zone_drawing',
-  )
-  .map((field) => field.name)
-  .join(', ');
+const ARTICLE: Record<string, string> = {
+  code: 'PIPE-22',
+  words: 'Copper pipe 22 mm',
+  sold_by: 'm',
+  selling_price: '14.20',
+  cost_price: '6.85',
+  vat: 'standard',
+};
+const ARTICLE_COLUMNS = kindOf('article').fields.map((field) => field.name);
 
 /** How the first rows of a list look, and what to know of it. */
 const FORMS: Record<string, { rows: string[]; words: string }> = {
   unit: {
-    rows: [TABLE.join(','), 'text,text,degC,degC,kW,1,kW,W'],
-    words: `A table as CSV: first a row with the columns, then a row with their units, then a row for every outside temperature with every flow temperature of each unit. A unit of the same short name is replaced. Further columns may say the rest of its papers, once for each unit: ${PAPERS}.`,
+    rows: [Object.keys(UNIT_COLUMNS).join(','), Object.values(UNIT_COLUMNS).join(',')],
+    words: `A table as CSV: first a row with the columns, then a row with their units, then a row for every outside temperature with every flow temperature of each unit. A unit of the same short name is replaced. Further columns may say the rest of its papers, once for each unit: ${Object.keys(UNIT_PAPERS).join(', ')}.`,
   },
   article: {
-    rows: ['code,words,sold_by,selling_price,cost_price,vat', 'PIPE-22,Copper pipe 22 mm,m,14.20,6.85,standard'],
+    rows: [ARTICLE_COLUMNS.join(','), ARTICLE_COLUMNS.map((name) => ARTICLE[name] ?? '').join(',')],
     words:
       'A table as CSV: first a row with the columns, then a row for each article. An article of the same code is changed; an empty cell says nothing.',
   },
@@ -52,7 +50,7 @@ export function FirmList({ kind, isOpen }: { kind: Kind; isOpen: boolean }) {
       trouble && reply.kind !== 'refused' ? `${trouble} The list is checked there, so nothing was taken in.` : trouble,
     );
     if (reply.kind === 'ok') {
-      setDone(takenWords(name, reply.body));
+      setDone(takenWords(name === PASTED ? 'the pasted list' : name, reply.body));
       setText('');
       void syncNow();
     }
@@ -71,58 +69,61 @@ export function FirmList({ kind, isOpen }: { kind: Kind; isOpen: boolean }) {
     input.value = '';
   };
   return (
-    <details class="unit-list" open={isOpen}>
-      <summary>Take in a list of {many}</summary>
-      <div class="group">
-        <p>{form.words}</p>
-        <div class="scroll" tabIndex={0} role="group" aria-label="The first two rows of a list">
-          <code class="unit-list-form">{form.rows.join('\n')}</code>
-        </div>
-        <div class="field">
-          <label class="field-label" for={`${list}-file`}>
-            The list of {many} as a file
-          </label>
-          <input
-            id={`${list}-file`}
-            class="input"
-            type="file"
-            accept=".csv,text/csv"
-            disabled={isBusy}
-            onChange={(event) => void chosen(event.currentTarget)}
-          />
-        </div>
-        <div class="field">
-          <label class="field-label" for={`${list}-text`}>
-            Or paste the list of {many}
-          </label>
-          <textarea
-            id={`${list}-text`}
-            class="input unit-list-text"
-            spellcheck={false}
-            value={text}
-            onInput={(event) => setText(event.currentTarget.value)}
-          />
-        </div>
-        <div class="buttons">
-          <button
-            type="button"
-            class="button"
-            disabled={isBusy || text.trim() === ''}
-            onClick={() => void take(PASTED, text)}
-          >
-            Take in the pasted list of {many}
-          </button>
-        </div>
-        <p class="field-problem" role="alert">
-          {problem}
-        </p>
-        {done && (
-          <p class="field-saved" role="status">
-            {done}
+    <>
+      <details open={isOpen}>
+        <summary>Take in a list of {many}</summary>
+        <div class="group">
+          <p>{form.words}</p>
+          <div class="scroll" tabIndex={0} role="group" aria-label="The first two rows of a list">
+            <code class="unit-list-form">{form.rows.join('\n')}</code>
+          </div>
+          <div class="field">
+            <label class="field-label" for={`${list}-file`}>
+              The list of {many} as a file
+            </label>
+            <input
+              id={`${list}-file`}
+              class="input"
+              type="file"
+              accept=".csv,text/csv"
+              disabled={isBusy}
+              onChange={(event) => void chosen(event.currentTarget)}
+            />
+          </div>
+          <div class="field">
+            <label class="field-label" for={`${list}-text`}>
+              Or paste the list of {many}
+            </label>
+            <textarea
+              id={`${list}-text`}
+              class="input unit-list-text"
+              spellcheck={false}
+              value={text}
+              onInput={(event) => setText(event.currentTarget.value)}
+            />
+          </div>
+          <div class="buttons">
+            <button
+              type="button"
+              class="button"
+              disabled={isBusy || text.trim() === ''}
+              onClick={() => void take(PASTED, text)}
+            >
+              Take in the pasted list of {many}
+            </button>
+          </div>
+          <p class="field-problem" role="alert">
+            {problem}
           </p>
-        )}
-      </div>
-    </details>
+        </div>
+      </details>
+      {/* Outside, since the first list that comes in shuts what is above. */}
+      {done && (
+        <p class="field-saved" role="status">
+          {done}
+        </p>
+      )}
+    </>
   );
 }
 

@@ -15,7 +15,7 @@ import { model } from '../../domain/model.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { syncState } from '../../sync/loop.ts';
 import { Notice } from '../../ui/Notice.tsx';
-import { recordLink } from '../../ui/router.ts';
+import { recordLink, stageLink } from '../../ui/router.ts';
 import { VerdictShape } from '../../ui/shapes.tsx';
 import { gapLink } from '../Leaving.tsx';
 import { CABLE_WORDS, CIRCUIT_WORDS, Drawing, picturesFor, ZONE_WORDS } from '../results/Drawing.tsx';
@@ -165,7 +165,7 @@ function Rooms({ open, all }: { open: OpenSurvey; all: Assessment }) {
     return (
       <Notice tone="plain">
         <p>
-          No room has been recorded yet. <a href={`#/survey/${open.survey.id}/stage/rooms`}>The walk's rooms</a>
+          No room has been recorded yet. <a href={stageLink(open.survey.id, 'rooms')}>The walk's rooms</a>
         </p>
       </Notice>
     );

@@ -6,7 +6,7 @@
 import type { ComponentChildren } from 'preact';
 import { useRef } from 'preact/hooks';
 import { plainNumber } from '../../domain/check.ts';
-import { dangerOf, standingOf, unitOf, type Standing, type Zone } from '../../domain/siting.ts';
+import { dangerOf, standingOf, unitOf, type Standing, type UnitPlan, type Zone } from '../../domain/siting.ts';
 import { choiceLabel, fieldOf, numberOf, type Values } from '../../domain/model.ts';
 import type { SurveyRecord } from '../../domain/survey.ts';
 
@@ -41,13 +41,7 @@ interface Frame {
   tall: number;
 }
 
-function frameOf(
-  position: Values,
-  body: Values | undefined,
-  zone: Zone | null,
-  objects: readonly SurveyRecord[],
-): Frame {
-  const unit = unitOf(position, body);
+function frameOf(position: Values, unit: UnitPlan, zone: Zone | null, objects: readonly SurveyRecord[]): Frame {
   const half = (unit.width_m ?? 0) / 2;
   const near = (value: number): number => Math.min(value, FARTHEST_M);
   const alongs = zone?.corners.map(([along]) => along) ?? [];
@@ -75,7 +69,7 @@ function frameOf(
 export function Plan({ position, unit: body, zone, objects, selected, pending, onPlace, onSelect }: PlanProps) {
   const drawing = useRef<SVGSVGElement>(null);
   const unit = unitOf(position, body);
-  const frame = frameOf(position, body, zone, objects);
+  const frame = frameOf(position, unit, zone, objects);
   const x = (along: number): number => (along + frame.left_m) * frame.scale;
   const y = (out: number): number => (frame.out_m - out) * frame.scale;
   const wallY = y(0);
@@ -164,7 +158,7 @@ export function Plan({ position, unit: body, zone, objects, selected, pending, o
             </text>
           </>
         )}
-        <Clear position={position} unit={body} frame={frame} x={x} y={y} />
+        <Clear position={position} unit={unit} frame={frame} x={x} y={y} />
       </g>
       {unit.width_m !== null && unit.depth_m !== null ? (
         <g>
@@ -289,18 +283,17 @@ function Metres({ frame, x, y }: { frame: Frame; x: (along: number) => number; y
 /** How far it is to the next obstacle on each side of the unit, as far as it was measured; an arrow where it goes on beyond the plan. */
 function Clear({
   position,
-  unit: body,
+  unit,
   frame,
   x,
   y,
 }: {
   position: Values;
-  unit: Values | undefined;
+  unit: UnitPlan;
   frame: Frame;
   x: (along: number) => number;
   y: (out: number) => number;
 }) {
-  const unit = unitOf(position, body);
   if (unit.width_m === null || unit.depth_m === null) return null;
   const [half, middle, front] = [unit.width_m / 2, unit.back_m + unit.depth_m / 2, unit.back_m + unit.depth_m];
   const clear = (name: string): number => (numberOf(position, name) ?? 0) / 1000;

@@ -123,6 +123,25 @@ export function ResultsScreen({ open }: { open: OpenSurvey }) {
           </tbody>
         </table>
       </section>
+      {(assessment.parts ?? []).length > 0 && (
+        <section class="sheet" aria-label="The parts of the house">
+          <h2>The parts of the house</h2>
+          <ul class="list">
+            {(assessment.parts ?? []).map((part) => (
+              <li key={part.id} class="row">
+                <span class="row-words">
+                  <span>{part.name}</span>
+                  <small>
+                    {part.rooms.map((id) => rooms.find((room) => room.id === id)?.name ?? 'Room').join(', ') ||
+                      'No room yet'}
+                  </small>
+                  <small>{part.words}</small>
+                </span>
+              </li>
+            ))}
+          </ul>
+        </section>
+      )}
       <LoadSum all={assessment} heading="h2" />
       <PlantSummary survey={survey.id} all={assessment} pictures={pictures} />
       <section aria-label="Findings">
