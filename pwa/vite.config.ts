@@ -83,7 +83,10 @@ export default defineConfig({
             },
             { name: 'first', test: FIRST },
             { name: 'walk', test: /src\/(screens\/(outside|routes)|domain\/(siting|runs|levels))/ },
-            { name: 'office', test: /src\/(screens\/(office|results\/(Plant|Balance))|domain\/(office|plant)|sync\/office)/ },
+            {
+              name: 'office',
+              test: /src\/(screens\/(office|results\/(Plant|Balance))|domain\/(office|plant)|sync\/office)/,
+            },
           ],
         },
       },
