@@ -18,7 +18,10 @@ COLDEST_C, MILDEST_C = -25.0, 20.0
 
 @dataclass(frozen=True)
 class House:
-    """What a unit has to serve: the load in W at the design cold in °C, and W for each kelvin above it."""
+    """What a unit has to serve: the load in W at the design cold in °C, and W for each kelvin above it.
+
+    ``so_far`` is said while a room of the house does not close: the load is that of a part of it, and no unit can be held against it.
+    """
 
     load_w: float
     outside_c: float
@@ -26,6 +29,7 @@ class House:
     curve: HeatCurve
     region: float
     warmer_k: float = 0.0
+    so_far: str = ""
 
     @cached_property
     def bins(self) -> tuple[tuple[int, float, float, float], ...]:
