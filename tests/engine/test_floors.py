@@ -232,6 +232,19 @@ class TestLoops:
         assert emitter(hall_floor()).floor.is_laminar == (emitter(hall_floor()).floor.flow_l_min < 0.9)
         assert emitter(hall_floor(loops=4)).floor.is_laminar
 
+    def test_the_tails_count_in_water_and_in_pressure(self):
+        near, far = (hall_floor(flow_c=36, loops=2, manifold_distance_m=tail) for tail in (0, 10))
+        # Two loops, two tails of 10 m each, 0.1131 l in a metre of a bore of 12 mm.
+        more = far.site.circuit.content_l - near.site.circuit.content_l
+        assert more == pytest.approx(2 * 2 * 10 * 0.1131, abs=0.11)
+        assert dict(far.site.circuit.content_parts)["heated floors’ pipes to their manifold"] == pytest.approx(
+            4.5, abs=0.06
+        )
+        assert "heated floors’ pipes to their manifold" not in dict(near.site.circuit.content_parts)
+        each = emitter(near).floor.pressure_kpa / emitter(near).floor.loop_m
+        assert emitter(far).floor.loop_m == pytest.approx(emitter(near).floor.loop_m + 20)
+        assert emitter(far).floor.pressure_kpa == pytest.approx(each * emitter(far).floor.loop_m, abs=0.02)
+
     def test_a_loop_that_needs_too_much_pressure_is_said(self):
         document = with_records(
             without(small_house(), "emitter", "radiator"),

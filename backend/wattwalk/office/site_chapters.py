@@ -92,8 +92,11 @@ def circuit_block(inputs: ReportInputs) -> dict[str, Any]:
         ("Water in all", quantity(circuit.content_l, "l")),
         ("Always open to the unit", quantity(circuit.open_l, "l")),
         ("Needed at least", circuit.needed_words),
-        ("Volumiser to add", "none" if circuit.volumiser_l == 0 else quantity(circuit.volumiser_l, "l")),
-        ("Expansion vessel at least", quantity(circuit.expansion_l, "l", 1)),
+        (
+            "Volumiser to add",
+            "none" if circuit.volumiser_l == 0 else _sold(circuit.volumiser_l, circuit.volumiser_sold_l),
+        ),
+        ("Expansion vessel at least", _sold(circuit.expansion_l, circuit.expansion_sold_l)),
         ("Fill to, when cold", quantity(circuit.fill_bar, "bar", 1)),
     ]
     if circuit.mixing_words:
@@ -122,6 +125,12 @@ def circuit_block(inputs: ReportInputs) -> dict[str, Any]:
         "drawing": "circuit" if site.runs else "",
         "balance": _balance(circuit.balance, inputs.assessment.rooms),
     }
+
+
+def _sold(least_l: float | None, sold_l: float | None) -> str:
+    """Return a content as it was worked out, and the next size that is sold."""
+    words = quantity(least_l, "l", 1)
+    return words if sold_l is None else f"{words}; next size sold {quantity(sold_l, 'l')}"
 
 
 def _pipe_heat(runs: tuple[RunHeat, ...]) -> list[dict[str, str]]:

@@ -75,7 +75,10 @@ class CircuitVessel:
 
 @dataclass(frozen=True)
 class CircuitAssessment:
-    """The heating water as a whole: flow, index circuit, content, least volume, expansion, mixing."""
+    """The heating water as a whole: flow, index circuit, content, least volume, expansion, mixing.
+
+    ``volumiser_l`` and ``expansion_l`` are worked out, ``volumiser_sold_l`` and ``expansion_sold_l`` the next sizes sold.
+    """
 
     fluid: str
     mean_c: float | None
@@ -100,3 +103,5 @@ class CircuitAssessment:
     missing: tuple[str, ...]
     steps: tuple[Step, ...]
     balance: WaterBalance | None = None
+    volumiser_sold_l: float | None = None
+    expansion_sold_l: float | None = None

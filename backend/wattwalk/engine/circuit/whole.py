@@ -119,7 +119,7 @@ def _water(
         open_l=rounded_if_any(water.open_l, 1),
         needed_l=rounded_if_any(water.needed_l, 1),
         needed_words=water.needed_words,
-        volumiser_l=water.volumiser_l,
+        volumiser_l=rounded_if_any(water.volumiser_l, 1),
         expansion_l=rounded_if_any(water.expansion_l, 2),
         expansion_has_l=rounded_if_any(water.has_l, 1),
         fill_bar=rounded_if_any(water.fill_bar, 2),
@@ -127,6 +127,8 @@ def _water(
         missing=tuple(dict.fromkeys(missing)),
         steps=(*index.steps, *water.steps),
         balance=balance,
+        volumiser_sold_l=rounded_if_any(water.volumiser_sold_l, 0),
+        expansion_sold_l=rounded_if_any(water.expansion_sold_l, 0),
     )
     return result, runs, findings
 

@@ -29,6 +29,38 @@ function State({ state }: { state: EmitterWater['state'] }) {
   );
 }
 
+const sold = (least: number | null, size: number | null | undefined): string =>
+  `${amount(least, 1, 'l')}${size == null ? '' : `; next size sold ${amount(size, 0, 'l')}`}`;
+
+/** How much water the circuit holds and needs, what was worked out for its vessels, and the next sizes sold. */
+export function WaterVolumes({ all, heading: Title = 'h3' }: { all: Assessment; heading?: 'h2' | 'h3' }) {
+  const circuit = all.site.circuit;
+  if (!circuit) return null;
+  const facts: [string, string][] = [
+    ['Water in all', amount(circuit.content_l, 0, 'l')],
+    ['Of it', circuit.content_parts.map(([words, litres]) => `${words} ${amount(litres, 1, 'l')}`).join(', ') || '–'],
+    ['Always open to the unit', amount(circuit.open_l, 0, 'l')],
+    ['Needed at least', circuit.needed_words],
+    ['Volumiser to add', circuit.volumiser_l === 0 ? 'none' : sold(circuit.volumiser_l, circuit.volumiser_sold_l)],
+    ['Expansion vessel at least', sold(circuit.expansion_l, circuit.expansion_sold_l)],
+    ['Fill to, when cold', amount(circuit.fill_bar, 1, 'bar')],
+  ];
+  return (
+    <section class="sheet" aria-label="Water in the circuit">
+      <Title>Water in the circuit</Title>
+      <dl class="facts">
+        {facts.map(([name, words]) => (
+          <div key={name}>
+            <dt>{name}</dt>
+            <dd>{words}</dd>
+          </div>
+        ))}
+      </dl>
+      <p class="field-notes">Sizes sold are the ordinary ones: common practice, no source.</p>
+    </section>
+  );
+}
+
 /** Every emitter with its water; a line under the table says what they take together. */
 export function WaterBalance({
   survey,
