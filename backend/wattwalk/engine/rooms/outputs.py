@@ -86,6 +86,7 @@ def _room_result(room: HeatedRoom, flow_c: float, climate: Climate | None, fluid
         replacements=_replacements(room, flow_c),
         holes=work.holes,
         so_far=work.so_far,
+        size_steps=work.size.steps,
     )
 
 
