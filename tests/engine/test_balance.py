@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from tests.support.houses import changed, small_house, with_records, without
 from wattwalk.demo import demo_document
 from wattwalk.engine.answers import Severity
-from wattwalk.engine.circuit.balance import Valve
+from wattwalk.engine.circuit.ways import Valve
 from wattwalk.engine.emitters.radiators import logarithmic_mean, radiator_output
 from wattwalk.engine.emitters.throttled import floor_return, radiator_return, return_of_mean
 from wattwalk.engine.fluids.glycol import WATER

@@ -164,6 +164,7 @@ def _balance(balance: WaterBalance | None, rooms: tuple[RoomAssessment, ...]) ->
     if balance is None:
         return None
     names = {room.id: room.name for room in rooms}
+    circuits = {item.id: f"mixed circuit {item.name}" for item in balance.mixed}
     rows = [
         {
             "room": names[item.room],
@@ -174,6 +175,7 @@ def _balance(balance: WaterBalance | None, rooms: tuple[RoomAssessment, ...]) ->
             "heat": bare(item.heat_w),
             "flow": bare(item.flow_l_min, 2),
             "each": "" if item.loops == 1 else f"{item.loops} loops",
+            "circuit": circuits.get(item.circuit, ""),
             "return": bare(item.return_c, 1),
             "means": f"{bare(item.mean_c, 1)} / {bare(item.verdict_mean_c, 1)}",
             "left": bare(item.left_kpa, 1),
@@ -190,6 +192,21 @@ def _balance(balance: WaterBalance | None, rooms: tuple[RoomAssessment, ...]) ->
         "flow": bare(balance.flow_l_min, 2),
         "return": bare(balance.return_c, 1),
         "words": balance.words,
+        "mixed": [
+            {
+                "name": item.name,
+                "words": item.words,
+                "missing": ", ".join(item.missing),
+                "temperatures": f"{bare(item.flow_c, 1)} / {bare(item.return_c, 1)}",
+                "heat": bare(item.heat_w),
+                "flow": bare(item.flow_l_min, 2),
+                "primary": bare(item.primary_l_min, 2),
+                "kvs": bare(item.kvs_m3_h, 2),
+                "authority": bare(item.authority, 2),
+                "pump": bare(item.pump_kpa, 1),
+            }
+            for item in balance.mixed
+        ],
         "valves": listed(valves),
     }
 
@@ -237,7 +254,9 @@ def site_working(inputs: ReportInputs) -> list[tuple[str, tuple[Step, ...]]]:
         )
     ]
     if site.circuit is not None and site.circuit.balance is not None:
-        parts += [("Water of each emitter", tuple(step for row in site.circuit.balance.rows for step in row.steps))]
+        balance = site.circuit.balance
+        parts += [("Water of each emitter", tuple(step for row in balance.rows for step in row.steps))]
+        parts += [("Mixed circuits", tuple(step for item in balance.mixed for step in item.steps))]
     parts += [("Heat lost by pipes", tuple(step for item in site.heat for step in item.steps))]
     if site.supply is not None:
         parts += [

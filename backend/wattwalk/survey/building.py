@@ -758,6 +758,13 @@ class Emitter(Record):
         (("thermostatic", "Thermostatic"), ("hand", "Hand wheel"), ("none", "None"), ("stuck", "Stuck or leaking")),
         group="pipe",
     )
+    mixed_circuit: str | None = reference(
+        "Mixed circuit that feeds it",
+        "mixed_circuit",
+        group="pipe",
+        office_only=True,
+        help="Leave empty where it gets the unit's own water.",
+    )
     preset_valve: str | None = reference(
         "Valve that is set",
         "preset_valve",

@@ -175,6 +175,70 @@ class Circuit(Record):
 
 
 @record_kind(
+    "mixed_circuit",
+    "Mixed circuit",
+    "Mixed circuits",
+    stage="hot_water",
+    part=Part("routes"),
+    title=("name",),
+    help="Emitters that get cooler water than the unit gives, by a mixing valve and a pump of their own: a heated floor beside radiators.",
+)
+class MixedCircuit(Record):
+    """A circuit at a flow temperature of its own; its emitters name it."""
+
+    name: str | None = text("Name", max_length=80)
+    flow_temperature_c: float | None = number(
+        "Its flow temperature at the design cold", unit="°C", low=20, high=70, decimals=0, office_only=True
+    )
+    flow_return_difference_k: float | None = number(
+        "Its flow to return difference",
+        unit="K",
+        low=2,
+        high=20,
+        decimals=0,
+        office_only=True,
+        default=5,
+        default_from="usual for a heated floor",
+    )
+    primary_drop_kpa: float | None = number(
+        "Resistance of the pipes up to its mixing valve",
+        unit="kPa",
+        low=0,
+        high=100,
+        decimals=1,
+        office_only=True,
+        help="Of the part that the unit's water flows through, at the circuit's full flow; it decides how well the valve rules.",
+    )
+    pipes_drop_kpa: float | None = number(
+        "Resistance of its own pipes",
+        unit="kPa",
+        low=0,
+        high=100,
+        decimals=1,
+        office_only=True,
+        help="Between mixing valve and manifold, both legs, at its full flow.",
+    )
+    valve_kvs_m3_h: float | None = number(
+        "Kvs of its mixing valve",
+        unit="m³/h",
+        low=0.1,
+        high=100,
+        decimals=2,
+        office_only=True,
+        help="Leave empty for the ordinary size that is worked out.",
+    )
+    pump_kpa: float | None = number(
+        "What its pump has at that flow",
+        unit="kPa",
+        low=0,
+        high=200,
+        decimals=1,
+        office_only=True,
+        help="From the pump's curve.",
+    )
+
+
+@record_kind(
     "vessel",
     "Vessel or fitting",
     "Vessels and fittings",

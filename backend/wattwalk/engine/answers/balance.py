@@ -39,11 +39,38 @@ class EmitterWater:
     says: str
     missing: tuple[str, ...]
     steps: tuple[Step, ...]
+    circuit: str = ""
+
+
+@dataclass(frozen=True)
+class MixedWater:
+    """A mixed circuit at the design cold: its own flow, what the unit's water gives to it, its mixing valve and its pump.
+
+    ``kv_most_m3_h`` is the largest Kv with which the valve still takes its share of the pressure, ``kvs_m3_h`` the one written down
+    or else the next ordinary size below; ``authority`` is the valve's share of what it rules.
+    """
+
+    id: str
+    name: str
+    flow_c: float | None
+    return_c: float | None
+    heat_w: float | None
+    flow_l_min: float | None
+    primary_l_min: float | None
+    emitters: int
+    kv_most_m3_h: float | None
+    kvs_m3_h: float | None
+    valve_kpa: float | None
+    authority: float | None
+    pump_kpa: float | None
+    words: str
+    missing: tuple[str, ...]
+    steps: tuple[Step, ...]
 
 
 @dataclass(frozen=True)
 class WaterBalance:
-    """Every emitter that stays or comes; ``flow_l_min`` is their sum and ``return_c`` what their returns mix to, None while one is not known."""
+    """Every emitter that stays or comes; ``flow_l_min`` is the unit's water through them and their mixing valves together and ``return_c`` what the returns mix to, None while one is not known."""
 
     rows: tuple[EmitterWater, ...]
     flow_c: float
@@ -51,3 +78,4 @@ class WaterBalance:
     return_c: float | None
     heat_w: float | None
     words: str
+    mixed: tuple[MixedWater, ...] = ()

@@ -11,12 +11,11 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import fsum
 
-from wattwalk.survey.circuit import PresetValve
+from wattwalk.survey.circuit import MixedCircuit
 from wattwalk.survey.document import Survey
 from wattwalk.survey.known import known
-from wattwalk.survey.runs import run_title
 
-from ..answers import EmitterOutput, EmitterWater, Finding, RoomAssessment, Severity, Step, WaterBalance
+from ..answers import EmitterOutput, EmitterWater, Finding, MixedWater, RoomAssessment, Severity, Step, WaterBalance
 from ..answers.balance import WaterState
 from ..answers.citing import COMMON_PRACTICE, DECLARED, EN_442, cite, finding
 from ..answers.rounding import TEMPERATURE, WATTS, figure, listed, rounded, rounded_if_any
@@ -26,6 +25,8 @@ from ..fluids.glycol import COLDEST_C, HOTTEST_C, Fluid
 from ..fluids.pipe_flow import balancing_kv, flow_l_min
 from ..rooms import HeatedRoom
 from .flow import Plant, RunWork
+from .mixed import mixed_water
+from .ways import Valve, Ways, circuit_of, find_ways, valves_of
 
 KV_OF_VALVE = cite("vdi_vde_2173_2007", "Kv: m³/h at 1 bar", "from memory")
 #: A share of an output this near to all of it is all of it.
@@ -50,32 +51,7 @@ class Drawn:
     says: str = ""
     missing: tuple[str, ...] = ()
     steps: tuple[Step, ...] = ()
-
-
-@dataclass(frozen=True)
-class Valve:
-    """A valve by its maker's table: its name, and each Kv in m³/h with its setting, the smallest first."""
-
-    name: str
-    settings: tuple[tuple[float, str], ...]
-
-    def setting_for(self, kv_m3_h: float) -> str | None:
-        """Return the lowest setting that lets through at least this Kv in m³/h; None when none does."""
-        return next((setting for kv, setting in self.settings if kv >= kv_m3_h - 1e-9), None)
-
-
-@dataclass(frozen=True)
-class Ways:
-    """The ways behind the plant: the drop of the hardest, kPa, and by each emitter's id that of its own without its valve; or what is missing."""
-
-    hardest_kpa: float | None
-    own_kpa: dict[str, float]
-    missing: tuple[str, ...]
-
-    def left_kpa(self, emitter: str) -> float | None:
-        """Return the pressure that the hardest way leaves to this emitter's valve, kPa."""
-        own = self.own_kpa.get(emitter)
-        return None if own is None or self.hardest_kpa is None else rounded(max(0.0, self.hardest_kpa - own), 2)
+    circuit: str = ""
 
 
 def water_balance(
@@ -95,22 +71,40 @@ def water_balance(
     drawn = [(result, item) for room, result in rooms for item in _draws(room, result, plant)]
     if not drawn:
         return None, []
-    ways = _ways(works, rooms)
-    valves = _valves(survey, plant, rooms)
-    rows = tuple(_kept_row(item, room.id, ways.left_kpa(item.id), valves.get(item.id)) for room, item in drawn)
-    known_flows = [item.flow_l_min for _, item in drawn if item.flow_l_min is not None]
-    is_whole = len(known_flows) == len(drawn)
-    flow = fsum(known_flows) if is_whole else None
-    mixed = mixed_return(((known(item.flow_l_min), item.return_c) for _, item in drawn)) if is_whole else None
+    ways = find_ways(works, rooms)
+    valves = valves_of(survey, plant.circuit, rooms)
+    rows = tuple(
+        _kept_row(item, room.id, ways.left_kpa(item.id, item.circuit), valves.get(item.id)) for room, item in drawn
+    )
+    mixed, found = _mixed(survey, plant, [item for _, item in drawn], ways)
+    direct = [(item.heat_w, item.flow_l_min, item.return_c) for _, item in drawn if not item.circuit]
+    parts = direct + [(item.heat_w, item.primary_l_min, item.return_c) for item in mixed if item.emitters]
+    is_whole = all(flow is not None for _, flow, _ in parts)
+    flow = fsum(known(flow) for _, flow, _ in parts) if is_whole else None
+    back = mixed_return((known(flow), back) for _, flow, back in parts) if is_whole else None
     balance = WaterBalance(
         rows=rows,
         flow_c=rounded(plant.flow_c, TEMPERATURE),
-        flow_l_min=None if flow is None else rounded(flow, 2),
-        return_c=None if mixed is None else rounded(mixed, TEMPERATURE),
-        heat_w=rounded(fsum(known(item.heat_w) for _, item in drawn), WATTS) if is_whole else None,
-        words=_words(plant, flow, mixed, ways),
+        flow_l_min=rounded_if_any(flow, 2),
+        return_c=rounded_if_any(back, TEMPERATURE),
+        heat_w=rounded(fsum(known(heat) for heat, _, _ in parts), WATTS) if is_whole else None,
+        words=_words(plant, flow, back, ways),
+        mixed=mixed,
     )
-    return balance, [*_valve_findings(drawn, rows, valves), *_least_flow(plant, flow)]
+    return balance, [*_valve_findings(drawn, rows, valves), *_least_flow(plant, flow), *found]
+
+
+def _mixed(
+    survey: Survey, plant: Plant, drawn: Sequence[Drawn], ways: Ways
+) -> tuple[tuple[MixedWater, ...], list[Finding]]:
+    """Return each mixed circuit with its emitters' water, and the findings."""
+    made, found = [], []
+    for record in survey.of_kind(MixedCircuit):
+        own = [(item.heat_w, item.flow_l_min, item.return_c) for item in drawn if item.circuit == record.id]
+        result, more = mixed_water(record, plant, own, ways.hardest_kpa.get(record.id))
+        made.append(result)
+        found += more
+    return tuple(made), found
 
 
 def mixed_return(returns: Iterator[tuple[float, float | None]]) -> float | None:
@@ -146,19 +140,23 @@ def _draws(room: HeatedRoom, result: RoomAssessment, plant: Plant) -> Iterator[D
                 work.emitter.id,
                 work.words,
                 "not_known",
+                circuit=circuit_of(work),
                 missing=tuple(missing or ["what the emitters of its room give"]),
             )
         elif work.is_floor:
             yield _floor_water(work, output, share, plant)
         else:
-            yield _radiator_water(work, share, plant.flow_c, plant.difference_k, plant.fluid)
+            flow_c, return_c = work.temperatures(plant.flow_c, plant.flow_c - plant.difference_k)
+            yield _radiator_water(work, share, flow_c, flow_c - return_c, plant.fluid)
 
 
 @lru_cache(maxsize=2048)
 def _radiator_water(work: EmitterWork, share: float, flow_c: float, difference_k: float, fluid: Fluid) -> Drawn:
     """Return the water of an emitter that is asked for this share of what it gives at the design difference."""
     whole, return_c = known(work.output_w(flow_c, flow_c - difference_k)), flow_c - difference_k
-    made = Drawn(work.emitter.id, work.words, "as_designed", verdict_mean_c=flow_c - difference_k / 2)
+    made = Drawn(
+        work.emitter.id, work.words, "as_designed", verdict_mean_c=flow_c - difference_k / 2, circuit=circuit_of(work)
+    )
     if whole <= 0:
         return replace(
             made,
@@ -225,7 +223,10 @@ def _more_water(work: EmitterWork, needed_w: float, flow_c: float, fluid: Fluid)
 
 def _floor_water(work: EmitterWork, output: EmitterOutput, share: float, plant: Plant) -> Drawn:
     """Return the water of a heated floor, as its loops were laid out."""
-    made = Drawn(work.emitter.id, work.words, "as_designed", verdict_mean_c=plant.mean_c)
+    flow_c, return_c = work.temperatures(plant.flow_c, plant.flow_c - plant.difference_k)
+    made = Drawn(
+        work.emitter.id, work.words, "as_designed", verdict_mean_c=(flow_c + return_c) / 2, circuit=circuit_of(work)
+    )
     floor = output.floor
     if floor is None or floor.return_c is None:
         return replace(made, state="not_known", missing=("its loops",))
@@ -251,56 +252,9 @@ def _floor_water(work: EmitterWork, output: EmitterOutput, share: float, plant: 
         flow_l_min=floor.flow_l_min * floor.loops,
         loops=floor.loops,
         return_c=floor.return_c,
-        mean_c=(plant.flow_c + floor.return_c) / 2,
+        mean_c=(flow_c + floor.return_c) / 2,
         says=says,
     )
-
-
-def _ways(works: Sequence[RunWork], rooms: Sequence[tuple[HeatedRoom, RoomAssessment]]) -> Ways:
-    """Return the ways behind the plant; a cylinder is charged at other times and is none of them."""
-    branches = [item for item in works if item.run.purpose == "heating"]
-    missing = [f"the drop of {run_title(item.run)}" for item in branches if item.flow.drop_kpa is None]
-    hardest = [item.flow.drop_kpa for item in branches if item.flow.drop_kpa is not None]
-    own: dict[str, float] = {}
-    for room, result in rooms:
-        for work, output in zip(room.emitters, result.emitters, strict=True):
-            if not work.counts:
-                continue
-            if output.floor is not None:
-                own[output.id] = output.floor.pressure_kpa
-                hardest.append(output.floor.pressure_kpa)
-            elif work.emitter.type != "underfloor":
-                feeding = [item for item in branches if item.run.serves in ("house", result.storey)]
-                if len(feeding) == 1:
-                    run = feeding[0]
-                    own[output.id] = (run.flow.drop_kpa or 0.0) - (run.run.end_drop_kpa or 0.0)
-                else:
-                    missing.append(
-                        f"which of {listed([run_title(item.run) for item in feeding])} feeds {result.name}"
-                        if feeding
-                        else f"the heating run that feeds {result.name}"
-                    )
-    return Ways(max(hardest) if hardest and not missing else None, own, tuple(dict.fromkeys(missing)))
-
-
-def _valves(survey: Survey, plant: Plant, rooms: Sequence[tuple[HeatedRoom, RoomAssessment]]) -> dict[str, Valve]:
-    """Return each emitter's valve by its id, where one with a table is named: the emitter's own, else the circuit's for what is no floor."""
-    tables = {item.id: _valve(item) for item in survey.of_kind(PresetValve)}
-    if not tables:
-        return {}
-    found = {}
-    for room, _ in rooms:
-        for work in room.emitters:
-            named = work.emitter.preset_valve or (None if work.is_floor else plant.circuit.preset_valve)
-            valve = tables.get(named or "")
-            if valve is not None and valve.settings:
-                found[work.emitter.id] = valve
-    return found
-
-
-def _valve(record: PresetValve) -> Valve:
-    rows = [(row.get("kv_m3_h"), row.get("setting")) for row in record.settings or []]
-    return Valve(record.title, tuple(sorted((kv, setting) for kv, setting in rows if kv is not None and setting)))
 
 
 @lru_cache(maxsize=2048)
@@ -343,6 +297,7 @@ def _kept_row(drawn: Drawn, room: str, left_kpa: float | None, valve: Valve | No
         says=" ".join(says),
         missing=drawn.missing,
         steps=steps,
+        circuit=drawn.circuit,
     )
 
 

@@ -34,6 +34,7 @@ from ..fluids.pipe_flow import (
     pipe_row,
     velocity,
 )
+from ..rooms import HeatedRoom
 
 #: Runs that carry the heating water.
 HEATED_RUNS = ("primary", "heating", "cylinder")
@@ -322,13 +323,13 @@ class IndexWork:
     surplus: dict[str, tuple[float, float | None]]
 
 
-def floor_loops(rooms: Sequence[RoomAssessment]) -> tuple[tuple[str, float], ...]:
-    """Return each heated floor's hardest loop: in words, and its drop in kPa."""
+def floor_loops(rooms: Sequence[tuple[HeatedRoom, RoomAssessment]]) -> tuple[tuple[str, float], ...]:
+    """Return each heated floor's hardest loop: in words, and its drop in kPa.  A mixed circuit has a pump of its own, so its loops are none of them."""
     return tuple(
         (f"a loop of the heated floor in {room.name}", item.floor.pressure_kpa)
-        for room in rooms
-        for item in room.emitters
-        if item.counts and item.floor is not None
+        for heated, room in rooms
+        for work, item in zip(heated.emitters, room.emitters, strict=True)
+        if item.counts and item.floor is not None and work.mixed is None
     )
 
 

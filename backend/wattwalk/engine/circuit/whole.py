@@ -77,7 +77,7 @@ def _water(
     if not works and not is_planned:
         return None, (), findings
     vessels = vessel_drops(plant)
-    index = index_circuit(works, vessels, floor_loops([result for _, result in rooms]))
+    index = index_circuit(works, vessels, floor_loops(rooms))
     water = work_out_water(survey, plant)
     outdoors = any(
         row.get("place") == "outdoors"

@@ -20,9 +20,15 @@ from .work import EmitterWork
 
 
 @lru_cache(maxsize=2048)
-def compile_emitter(emitter: Emitter, inside_c: float | None, is_bath: bool) -> EmitterWork:
-    """Read an emitter's rating or build-up, whichever its type has; one that is as before is not read anew."""
-    work = EmitterWork(emitter, _words(emitter), emitter.effective("plan") != "replace", inside_c, is_bath=is_bath)
+def compile_emitter(
+    emitter: Emitter, inside_c: float | None, is_bath: bool, mixed: tuple[float, float] | None = None
+) -> EmitterWork:
+    """Read an emitter's rating or build-up, whichever its type has; one that is as before is not read anew.
+
+    ``mixed`` are flow temperature in °C and difference in K of the mixed circuit that feeds it, None where it gets the unit's water.
+    """
+    stays = emitter.effective("plan") != "replace"
+    work = EmitterWork(emitter, _words(emitter), stays, inside_c, is_bath=is_bath, mixed=mixed)
     if emitter.type is None:
         work.missing.append("its type")
     elif emitter.type == "underfloor":
@@ -101,6 +107,7 @@ def emitter_result(work: EmitterWork, flow_c: float, return_c: float, water: Flo
 
     A heated floor has no loops without ``water``; any other emitter needs none, and its result is kept for the next assessment.
     """
+    flow_c, return_c = work.temperatures(flow_c, return_c)
     return _result(work, flow_c, return_c, water) if work.is_floor else _kept_result(work, flow_c, return_c)
 
 
@@ -205,6 +212,7 @@ def emitter_findings(work: EmitterWork, room_name: str, flow_c: float, return_c:
         )
     if work.is_limited(flow_c, return_c):
         limit = figure(work.limit_c, 0)
+        flow_c, _ = work.temperatures(flow_c, return_c)
         findings.append(
             Finding(
                 Severity.CHECK,

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from math import fsum
 
 from wattwalk.survey.building import Emitter
+from wattwalk.survey.circuit import MixedCircuit
 from wattwalk.survey.document import Survey
 from wattwalk.survey.known import known
 
@@ -22,6 +23,11 @@ from .heated import HIGHEST_C, HeatedRoom
 
 def heated_rooms(survey: Survey, works: Sequence[RoomWork], difference_k: float) -> list[HeatedRoom]:
     """Return each room with its emitters, ready to be asked at any flow; `difference_k` is flow less return, K."""
+    mixed = {
+        item.id: (item.flow_temperature_c, item.effective("flow_return_difference_k"))
+        for item in survey.of_kind(MixedCircuit)
+        if item.flow_temperature_c is not None
+    }
     by_room: dict[str | None, list[Emitter]] = {}
     for emitter in survey.of_kind(Emitter):
         by_room.setdefault(emitter.room, []).append(emitter)
@@ -29,7 +35,12 @@ def heated_rooms(survey: Survey, works: Sequence[RoomWork], difference_k: float)
         HeatedRoom(
             work,
             [
-                compile_emitter(item, work.inside_c, work.room.use == "bathroom")
+                compile_emitter(
+                    item,
+                    work.inside_c,
+                    work.room.use == "bathroom",
+                    mixed.get(item.mixed_circuit or "") if mixed else None,
+                )
                 for item in by_room.get(work.room.id, [])
             ],
             difference_k,

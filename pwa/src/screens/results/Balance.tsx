@@ -74,7 +74,9 @@ export function WaterBalance({
   const balance = all.site.circuit?.balance;
   if (!balance) return null;
   const names = new Map(all.rooms.map((room) => [room.id, room.name]));
-  const steps = balance.rows.flatMap((row) => row.steps);
+  const mixed = balance.mixed ?? [];
+  const circuits = new Map(mixed.map((item) => [item.id, item.name]));
+  const steps = [...balance.rows, ...mixed].flatMap((row) => row.steps);
   return (
     <section class="office-stack" aria-labelledby="balance">
       <Title id="balance">Water of each emitter</Title>
@@ -104,6 +106,7 @@ export function WaterBalance({
                 <small>
                   {row.words}
                   {row.loops > 1 && `, ${row.loops} loops`}
+                  {row.circuit && `, mixed circuit ${circuits.get(row.circuit)}`}
                 </small>
                 {row.says && <small>{row.says}</small>}
                 {row.missing.length > 0 && <small>Missing: {row.missing.join('; ')}</small>}
@@ -141,6 +144,56 @@ export function WaterBalance({
           works at a lower mean temperature than its verdict counts with; every one of a branch is taken at its end. Kv
           in m³/h. Of a heated floor the heat is that downward too, and the valve that of one loop.
         </p>
+        {mixed.length > 0 && (
+          <Table
+            label="Mixed circuits"
+            head={
+              <tr role="row">
+                <Head words="Mixed circuit" />
+                <Head words="Flow / return" isNumber />
+                <Head words="Heat" isNumber />
+                <Head words="Its water" isNumber />
+                <Head words="From the unit" isNumber />
+                <Head words="Valve Kvs" isNumber />
+                <Head words="Authority" isNumber />
+                <Head words="Pump" isNumber />
+              </tr>
+            }
+          >
+            {mixed.map((item) => (
+              <tr key={item.id} role="row">
+                <Cell label="Mixed circuit" class="cards-title">
+                  <a class="office-open" href={recordLink(survey, 'mixed_circuit', item.id)}>
+                    {item.name}
+                  </a>
+                  <small>{item.words}</small>
+                  {item.missing.length > 0 && <small>Missing: {item.missing.join('; ')}</small>}
+                </Cell>
+                <Cell label="Flow / return" isNumber>
+                  {amount(item.flow_c, 1)} / {amount(item.return_c, 1, '°C')}
+                </Cell>
+                <Cell label="Heat" isNumber>
+                  {amount(item.heat_w, 0, 'W')}
+                </Cell>
+                <Cell label="Its water" isNumber>
+                  {amount(item.flow_l_min, 2, 'l/min')}
+                </Cell>
+                <Cell label="From the unit" isNumber>
+                  {amount(item.primary_l_min, 2, 'l/min')}
+                </Cell>
+                <Cell label="Valve Kvs" isNumber>
+                  {amount(item.kvs_m3_h, 2)}
+                </Cell>
+                <Cell label="Authority" isNumber>
+                  {amount(item.authority, 2)}
+                </Cell>
+                <Cell label="Pump" isNumber>
+                  {amount(item.pump_kpa, 1, 'kPa')}
+                </Cell>
+              </tr>
+            ))}
+          </Table>
+        )}
         {steps.length > 0 && (
           <details>
             <summary>How these were worked out</summary>
