@@ -6,7 +6,7 @@ from math import fsum, sqrt
 
 import ht
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.support.houses import changed, small_house, with_records, without
@@ -48,6 +48,7 @@ def with_valve(document, **valve):
 
 
 class TestReturns:
+    @settings(deadline=None)
     @given(st.floats(0.04, 0.999), st.floats(25, 75), st.floats(5, 24))
     def test_the_mean_of_the_return_found_is_the_one_asked_for(self, share, flow, inside):
         mean = share * (flow - inside)
@@ -65,6 +66,7 @@ class TestReturns:
         assert radiator_return(1000, 1.3, 10, 18, 20) is None
         assert floor_return(5, 10, 1300, 45, 20) is None
 
+    @settings(deadline=None)
     @given(st.floats(0.03, 0.99), st.floats(30, 75), st.floats(1.0, 1.5))
     def test_at_the_return_found_the_radiator_gives_what_was_asked(self, share, flow, exponent):
         most = radiator_output(1000, exponent, flow, flow - 1e-9, 20)
@@ -72,6 +74,7 @@ class TestReturns:
         # The two means of EN 442 do not quite meet: what lies on the step between them is met within it.
         assert radiator_output(1000, exponent, flow, back, 20) == pytest.approx(share * most, rel=0.012)
 
+    @settings(deadline=None)
     @given(st.floats(0.05, 0.9), st.floats(0.01, 0.1), st.floats(35, 70))
     def test_the_less_is_asked_the_colder_it_returns(self, share, more, flow):
         most = radiator_output(1000, 1.3, flow, flow - 1e-9, 20)
@@ -196,6 +199,7 @@ class TestPressure:
         assert "which of Radiators of the first floor and Twin feeds" in balance.words
         assert {item.kv_m3_h for item in balance.rows} == {None}
 
+    @settings(deadline=None)
     @given(st.floats(0.1, 20), st.floats(0.1, 40), st.floats(1.01, 3))
     def test_kv_grows_with_the_flow_and_falls_with_the_pressure(self, flow, left, times):
         kv = balancing_kv(flow, left)
@@ -216,6 +220,7 @@ class TestSettings:
             ]
             assert (item.valve, item.setting) == ("Valve of the test", enough[0])
 
+    @settings(deadline=None)
     @given(st.floats(0.01, 0.6), st.floats(0.01, 0.6))
     def test_a_greater_kv_never_has_a_lower_setting(self, one, other):
         valve = Valve("", ((0.06, "1"), (0.12, "2"), (0.22, "3"), (0.38, "4"), (0.6, "5")))

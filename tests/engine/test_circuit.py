@@ -169,6 +169,7 @@ def test_too_little_water_asks_for_a_volumiser():
 
 
 @pytest.mark.parametrize("sizes", [volumes.EXPANSION_SIZES_L, volumes.BUFFER_SIZES_L])
+@settings(deadline=None)
 @given(st.floats(0.1, 5000), st.floats(0, 100))
 def test_the_size_sold_is_never_smaller_and_never_falls(sizes, least, more):
     sold = volumes.sold_size_l(least, sizes)

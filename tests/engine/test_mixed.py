@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import fsum, sqrt
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.support.houses import changed, with_records
@@ -104,6 +104,7 @@ class TestWater:
         assert heat == pytest.approx(mixed.heat_w, rel=0.02)
         assert balance.heat_w == pytest.approx(fsum(item.heat_w for item in balance.rows), abs=0.6)
 
+    @settings(deadline=None)
     @given(st.floats(0.5, 40), st.floats(25, 45), st.floats(2, 12), st.floats(0.5, 30))
     def test_primary_and_return_mix_to_the_circuits_flow(self, flow, mixed, drop, hotter):
         primary = primary_flow(flow, mixed, mixed - drop, mixed + hotter)
@@ -129,6 +130,7 @@ class TestValveAndPump:
         assert mixed.valve_kpa >= 3
         assert mixed.authority == pytest.approx(mixed.valve_kpa / (mixed.valve_kpa + 2), abs=0.01)
 
+    @settings(deadline=None)
     @given(st.floats(0.9, 60), st.floats(0, 60), st.floats(1.01, 3))
     def test_the_ordinary_valve_rules_at_least_half(self, flow, pipes, times):
         kvs = ordinary_kvs(largest_kv(flow, pipes))

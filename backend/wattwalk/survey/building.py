@@ -762,14 +762,14 @@ class Emitter(Record):
         "Mixed circuit that feeds it",
         "mixed_circuit",
         group="pipe",
-        office_only=True,
-        help="Leave empty where it gets the unit's own water.",
+        empty_means="None: the unit's own water",
+        help="Where a mixing valve cools its water.",
     )
     preset_valve: str | None = reference(
         "Valve that is set",
         "preset_valve",
         group="pipe",
-        office_only=True,
+        empty_means="The one that the circuit names",
         help="Where it has another than the circuit names; on a heated floor that of each loop.",
     )
     condition: str | None = choice(

@@ -159,7 +159,7 @@ class Circuit(Record):
         "Valve of the radiators",
         "preset_valve",
         group="plan",
-        office_only=True,
+        empty_means="None with a table",
         help="With its table the setting of each is worked out. An emitter may name another.",
     )
     house_flow_l_min: float | None = number(
@@ -188,7 +188,7 @@ class MixedCircuit(Record):
 
     name: str | None = text("Name", max_length=80)
     flow_temperature_c: float | None = number(
-        "Its flow temperature at the design cold", unit="°C", low=20, high=70, decimals=0, office_only=True
+        "Its flow temperature at the design cold", unit="°C", low=20, high=70, decimals=0
     )
     flow_return_difference_k: float | None = number(
         "Its flow to return difference",
@@ -196,7 +196,6 @@ class MixedCircuit(Record):
         low=2,
         high=20,
         decimals=0,
-        office_only=True,
         default=5,
         default_from="usual for a heated floor",
     )
@@ -206,7 +205,6 @@ class MixedCircuit(Record):
         low=0,
         high=100,
         decimals=1,
-        office_only=True,
         help="Of the part that the unit's water flows through, at the circuit's full flow; it decides how well the valve rules.",
     )
     pipes_drop_kpa: float | None = number(
@@ -215,7 +213,6 @@ class MixedCircuit(Record):
         low=0,
         high=100,
         decimals=1,
-        office_only=True,
         help="Between mixing valve and manifold, both legs, at its full flow.",
     )
     valve_kvs_m3_h: float | None = number(
@@ -224,7 +221,6 @@ class MixedCircuit(Record):
         low=0.1,
         high=100,
         decimals=2,
-        office_only=True,
         help="Leave empty for the ordinary size that is worked out.",
     )
     pump_kpa: float | None = number(
@@ -233,7 +229,6 @@ class MixedCircuit(Record):
         low=0,
         high=200,
         decimals=1,
-        office_only=True,
         help="From the pump's curve.",
     )
 
