@@ -80,7 +80,11 @@ class TestTemperatures:
         mixed = mixed_of(result)
         assert mixed.flow_c == 50
         assert mixed.primary_l_min == mixed.flow_l_min
-        assert kitchen(result).output_w == kitchen(assessed(demo_document())).output_w
+        assert next(item for item in result.site.circuit.balance.rows if item.id == KITCHEN).verdict_mean_c == 47.5
+        radiator = assessed(mixed_house("emitter-hall", flow_temperature_c=55))
+        for answer in (radiator, assessed(demo_document())):
+            (hall,) = (item for room in answer.rooms for item in room.emitters if item.id == "emitter-hall")
+            assert hall.driving_k == pytest.approx(29.5, abs=0.01)
         assert findings(assessed(mixed_house(flow_temperature_c=50)), "mixed_hotter_than_unit") == []
 
     def test_a_circuit_without_a_temperature_or_emitters_says_what_is_missing(self):
