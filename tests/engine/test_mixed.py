@@ -107,6 +107,8 @@ class TestWater:
         heat = mixed.primary_l_min / 60_000 * WATER.density(40) * WATER.specific_heat(40) * (50 - mixed.return_c)
         assert heat == pytest.approx(mixed.heat_w, rel=0.02)
         assert balance.heat_w == pytest.approx(fsum(item.heat_w for item in balance.rows), abs=0.6)
+        assert "counts with what it takes of the unit" in balance.words
+        assert "mixed" not in assessed(demo_document()).site.circuit.balance.words
 
     @settings(deadline=None)
     @given(st.floats(0.5, 40), st.floats(25, 45), st.floats(2, 12), st.floats(0.5, 30))

@@ -29,6 +29,8 @@ from .mixed import mixed_water
 from .ways import Valve, Ways, circuit_of, find_ways, valves_of
 
 KV_OF_VALVE = cite("vdi_vde_2173_2007", "Kv: m³/h at 1 bar", "from memory")
+#: Said where the sum of the unit's water is not that of the lines.
+COUNTED_IN_PART = " A mixed circuit counts with what it takes of the unit’s water."
 #: A share of an output this near to all of it is all of it.
 WHOLE_SHARE = 1e-6
 #: More water than at this difference is not counted on to make a short room warm: common practice, no source, K.
@@ -88,7 +90,7 @@ def water_balance(
         flow_l_min=rounded_if_any(flow, 2),
         return_c=rounded_if_any(back, TEMPERATURE),
         heat_w=rounded(fsum(known(heat) for heat, _, _ in parts), WATTS) if is_whole else None,
-        words=_words(plant, flow, back, ways),
+        words=_words(plant, flow, back, ways) + (COUNTED_IN_PART if any(item.emitters for item in mixed) else ""),
         mixed=mixed,
     )
     return balance, [*_valve_findings(drawn, rows, valves), *_least_flow(plant, flow), *found]
