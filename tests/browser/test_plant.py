@@ -53,6 +53,24 @@ def test_the_office_chooses_a_unit_and_sees_what_comes_of_it(laptop: Chromium, s
     a_list_is_taken_in(page)
 
 
+def test_the_office_sees_the_water_of_every_emitter(laptop: Chromium, server: Server) -> None:
+    laptop.start()
+    page = laptop.page()
+    open_demo_house(page, server.url)
+    page.goto(f"{server.url}/#/survey/demo-house/office/results")
+    table = page.get_by_role("table", name="Water of each emitter")
+    expect(table.get_by_role("row")).to_have_count(11, timeout=30_000)
+    living = table.get_by_role("row").filter(has_text="Living room")
+    expect(living).to_contain_text(re.compile(r"1,245\sW"))
+    expect(living).to_contain_text(re.compile(r"6\.0\skPa"))
+    expect(living).to_contain_text("Throttled")
+    expect(page.get_by_text(re.compile("^Together the emitters take"))).to_be_visible()
+    water = page.get_by_role("region", name="Water in the circuit")
+    expect(water).to_contain_text("Expansion vessel at least")
+    expect(water).to_contain_text("next size sold")
+    picture(page, "44-office-water")
+
+
 def a_list_is_taken_in(page: Page) -> None:
     page.get_by_role("link", name="The firm's units").click()
     units = page.get_by_role("region", name="The firm's units")
@@ -92,9 +110,7 @@ def test_the_phones_plan_is_the_engines_and_judges_live(phone: Chromium, server:
     door.get_by_role("button").first.click()
     # 1.6 m along is inside at the wall and outside further out, which no rectangle says.
     answer(door, "along_m", "1.6")
-    expect(door).to_contain_text(
-        "Inside the zone: leaked gas could flow through it into the house", timeout=ENGINE_MS
-    )
+    expect(door).to_contain_text("Inside the zone: leaked gas could flow through it into the house", timeout=ENGINE_MS)
     answer(door, "out_m", "1.5")
     expect(door).to_contain_text("Outside the zone", timeout=ENGINE_MS)
     picture(page, "41-phone-zone")
