@@ -159,6 +159,11 @@ def test_shortcuts_lead_into_a_new_survey_and_into_the_last(page: Page, server: 
     page.goto(f"{server.url}{addresses[0]}")
     expect(page).to_have_url(re.compile("#/survey/"))
     made = page.url
+    # The way back does not lead through the address again, which would begin another one.
+    page.go_back()
+    expect(page).to_have_url("about:blank")
+    page.go_forward()
+    expect(page).to_have_url(made)
     page.reload()
     expect(page.get_by_role("link", name=re.compile("Household"))).to_be_visible()
     page.goto("about:blank")
