@@ -44,6 +44,8 @@ from .season import (
     EnergyEstimate,
     FlowCandidate,
     FlowTemperature,
+    HeatOfYear,
+    HeatTerm,
     Improvement,
     Improvements,
 )
@@ -80,6 +82,8 @@ __all__ = [
     "FloorHeating",
     "FlowCandidate",
     "FlowTemperature",
+    "HeatOfYear",
+    "HeatTerm",
     "Grant",
     "HotWaterCharge",
     "HotWaterNeed",

@@ -9,6 +9,7 @@ from math import fsum
 
 from ..climate.weather import BASE_C, year_bins
 from ..season.compensation import HeatCurve
+from ..season.year_load import YearLoad
 from .scop import cycling_factor
 from .table import UnitTable
 
@@ -18,20 +19,21 @@ COLDEST_C, MILDEST_C = -25.0, 20.0
 
 @dataclass(frozen=True)
 class House:
-    """What a unit has to serve: the load in W at the design cold in °C, and W for each kelvin above it."""
+    """What a unit has to serve: the load in W at the design cold in °C, W for each kelvin above it, and the same through a year."""
 
     load_w: float
     outside_c: float
     coefficient_w_k: float
     curve: HeatCurve
     region: float
+    year: YearLoad
 
     @cached_property
     def bins(self) -> tuple[tuple[int, float, float, float], ...]:
         """The year's heating bins: outside temperature in °C, hours, load in kW, flow temperature in °C."""
         heating = [(outside, hours) for outside, hours in year_bins(self.region) if outside < BASE_C]
         return tuple(
-            (outside, hours, self.coefficient_w_k * (BASE_C - outside) / 1000, self.curve.flow_at(outside))
+            (outside, hours, self.year.watts(outside, self.curve) / 1000, self.curve.flow_at(outside))
             for outside, hours in heating
         )
 
@@ -66,11 +68,11 @@ def year_with(unit: UnitTable, house: House) -> UnitYear | None:
 
     Notes
     -----
-    Each bin's heat is ``H (15.5 − θo) h`` at the flow of the compensation line.  What the unit cannot give comes from an electric
+    Each bin's heat is that of :class:`YearLoad` at the flow of the compensation line.  What the unit cannot give comes from an electric
     heater at an efficiency of 1.  Below its least output the unit switches on and off and loses efficiency as EN 14825 has it.
     Between least and full output the table's efficiency stands, though many units do better there.
     """
-    if house.coefficient_w_k <= 0:
+    if house.year.line_w_k <= 0:
         return None
     heat, electricity, heater, cycling = [], [], [], []
     for outside, hours, load, flow in house.bins:
