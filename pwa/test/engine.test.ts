@@ -263,6 +263,17 @@ test.each([
   expect(chosen(withBest(open, now, isLive))).toEqual(expected);
 });
 
+test.each([
+  ['of this very state', lived(5, 2), true, true],
+  ['of this very state, the engine gone', lived(5, 2), false, true],
+  ['a moment behind', lived(4, 2), true, false],
+  ['of another state of the book', { ...lived(5, 2), book: '7/7' }, true, false],
+  ['of what is typed and not stored', { ...lived(5, 2), isTried: true }, true, false],
+  ['behind, the engine gone', lived(4, 2), false, false],
+])('an answer %s is current or not', (_name, now, isLive, expected) => {
+  expect(withBest(opened(null, false), now, isLive).isCurrent).toBe(expected);
+});
+
 test('the words say who worked it out, and whether it holds', () => {
   expect(workedOutWords({ assessment: null, changedSince: false })).toBe('');
   expect(workedOutWords({ assessment: answer('phone', 0), changedSince: false, isLive: true }, true)).toBe(

@@ -137,3 +137,32 @@ test('photos ask nothing, and the answer holds on', async () => {
   expect(shown()).toEqual([4, 'drawn at 4']);
   end();
 });
+
+test('an answer to what is typed is never taken for one of what is stored, nor kept for the next start', async () => {
+  const kept: unknown[] = [];
+  vi.doMock('../src/store/answers.ts', () => ({
+    readLive: async () => null,
+    keepLive: async (row: unknown) => void kept.push(row),
+  }));
+  const { engine, opened, end } = await following(survey(1, 4));
+  const isCurrent = () => engine.withLive(opened.peek()).isCurrent;
+  figures(asked[0]!);
+  rest(asked[0]!);
+  expect(isCurrent()).toBe(true);
+  engine.tryOut(opened.peek(), [{ kind: 'room', id: 'r', values: { length_m: 5 } }]);
+  tick();
+  figures(asked[1]!);
+  rest(asked[1]!);
+  expect(isCurrent()).toBe(false);
+  vi.advanceTimersByTime(5_000);
+  expect(kept).toEqual([]);
+  engine.tryOut(opened.peek(), null);
+  tick();
+  figures(asked[2]!);
+  rest(asked[2]!);
+  expect(isCurrent()).toBe(true);
+  vi.advanceTimersByTime(5_000);
+  expect(kept).toHaveLength(1);
+  end();
+  vi.doUnmock('../src/store/answers.ts');
+});

@@ -67,6 +67,7 @@ SUBJECTS = (
     "circuit",
     "electric",
     "cost",
+    "plausibility",
 )
 # Adding floats with the builtin gives other last digits on Python 3.12 and later than on 3.11.
 ADDS_WITH_FSUM = ("engine", "pictures")

@@ -40,6 +40,7 @@ from .fabric import Constructions, add_up, cold_faces, with_uses
 from .hot_water import Duty, assess_hot_water, hot_water_day
 from .options import load_switches, methods, option_words, part_answers
 from .place import assess_bases, assess_places
+from .plausibility import implausible
 from .rooms import RoomLosses, heated_rooms, room_results, work_out_rooms
 from .season import Season, find_flow, heat_curve, through_the_year
 from .strays import stray_findings
@@ -110,7 +111,7 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     site, more = _site(
         survey, record, units.known_to(design), building, units.day_parts, bases=bases, pipes=pipes, rooms=rooms
     )
-    found += [*more, *stray_findings(survey)]
+    found += [*more, *stray_findings(survey), *implausible(survey, record, parts, values, heated, building)]
 
     answer = Assessment(
         engine=ENGINE_VERSION,

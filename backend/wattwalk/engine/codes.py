@@ -18,6 +18,7 @@ from .emitters import codes as emitters
 from .fabric import codes as fabric
 from .hot_water import codes as hot_water
 from .place import codes as place
+from .plausibility import codes as plausibility
 from .rooms import codes as rooms
 from .season import codes as season
 from .strays import stray_codes
@@ -26,7 +27,21 @@ from .unit import codes as unit
 _OF_SUBJECTS = joined(
     *(
         subject.CODES
-        for subject in (climate, fabric, air, emitters, rooms, season, unit, hot_water, place, circuit, electric, cost)
+        for subject in (
+            climate,
+            fabric,
+            air,
+            emitters,
+            rooms,
+            season,
+            unit,
+            hot_water,
+            place,
+            circuit,
+            electric,
+            cost,
+            plausibility,
+        )
     )
 )
 

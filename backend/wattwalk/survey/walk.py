@@ -13,7 +13,7 @@ STAGES = (
     Stage("outside", "Outside", "Where the unit stands, what is near, the base."),
     Stage("routes", "Pipes and cables", "How they get from the unit to the plant."),
     Stage("photos", "Photos", "What the job asks to see."),
-    Stage("leaving", "Before you leave", "Every gap, in the order of the walk back."),
+    Stage("leaving", "Before you leave", "What stands against the job, then every gap on the way back."),
     Stage("office", "Office", "Design, works by trade, price, report."),
 )
 

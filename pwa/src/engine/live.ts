@@ -33,6 +33,8 @@ export interface Live {
   /** State of the firm's book that it was worked out with. */
   book: string;
   answer: Answer;
+  /** It was worked out with something that is being typed and is not stored. */
+  isTried?: boolean;
 }
 
 const live = signal<Live | null>(null);
@@ -106,8 +108,8 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
     clearTimeout(keeping);
     keeping = setTimeout(() => {
       const now = live.value;
-      // Only for a quicker start the next time: if the storage does not take it, nothing is lost.
-      if (now)
+      // Only for a quicker start the next time: if the storage does not take it, nothing is lost. What was only tried is no answer then.
+      if (now && !now.isTried)
         void keepLive({
           survey: now.survey,
           edits: now.edits,
@@ -121,7 +123,13 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
 
   const work = (open: OpenSurvey, trying: readonly Edit[]) => {
     const { row } = open;
-    const of = { survey: row.id, edits: row.edits, cursor: row.cursor, book: open.book };
+    const of = {
+      survey: row.id,
+      edits: row.edits,
+      cursor: row.cursor,
+      book: open.book,
+      isTried: trying.length > 0,
+    };
     const request = requestFor(open, trying);
     if (request === answered && live.value?.survey === row.id) {
       // Edited, but nothing that is worked out, or what was tried is now saved: the answer stands.
@@ -216,8 +224,9 @@ export function withBest(open: OpenSurvey, now: Live | null, isLive: boolean): O
   if (!now || now.survey !== open.row.id) return open;
   const office = open.assessment;
   if (office && !open.changedSince && office.assessment.engine !== now.answer.assessment.engine) return open;
-  const isCurrent = now.edits === open.row.edits && now.cursor === open.row.cursor && now.book === open.book;
-  if (isCurrent || isLive) return { ...open, assessment: now.answer, changedSince: false, isLive };
+  const isOfNow = now.edits === open.row.edits && now.cursor === open.row.cursor && now.book === open.book;
+  const isCurrent = isOfNow && !now.isTried;
+  if (isOfNow || isLive) return { ...open, assessment: now.answer, changedSince: false, isLive, isCurrent };
   if (office && (!open.changedSince || office.at > now.answer.at)) return open;
-  return { ...open, assessment: now.answer, changedSince: true };
+  return { ...open, assessment: now.answer, changedSince: true, isCurrent: false };
 }

@@ -1,17 +1,16 @@
 /** The home of a survey: the walk, stage by stage, and what came of it. */
-import { kilowatts, lowestCelsius, workedOutWords } from '../domain/assessment.ts';
 import { model } from '../domain/model.ts';
-import { progressOf, progressWords } from '../domain/progress.ts';
+import { progressOf } from '../domain/progress.ts';
 import type { OpenSurvey } from '../store/live.ts';
 import { Page } from '../ui/Page.tsx';
 import { stageLink, surveyLink } from '../ui/router.ts';
-import { ProgressShape } from '../ui/shapes.tsx';
+import { ProgressShape, ProgressSide } from '../ui/shapes.tsx';
 import { Notice } from '../ui/Notice.tsx';
-import { resultsToCome } from './results/come.ts';
+import { HouseFoot } from './results/Foot.tsx';
 import { syncState } from '../sync/loop.ts';
 
 export function HomeScreen({ open }: { open: OpenSurvey }) {
-  const { survey, gaps, assessment } = open;
+  const { survey } = open;
   const values = survey.single('survey')?.values ?? {};
   const isEmpty = [...survey.all()].length === 0;
   return (
@@ -20,23 +19,7 @@ export function HomeScreen({ open }: { open: OpenSurvey }) {
       over={[values['reference'], values['postcode']].filter(Boolean).join(' · ') || 'Survey'}
       back="#/"
       backWords="surveys"
-      foot={
-        <a class="foot-figures" href={surveyLink(survey.id, 'results')}>
-          {assessment ? (
-            <>
-              <span>
-                Heat loss <b>{kilowatts(assessment.assessment.building.total_w)}</b>
-              </span>
-              <span>
-                Lowest flow <b>{lowestCelsius(assessment.assessment.flow?.lowest_c ?? null)}</b>
-              </span>
-              <small>{workedOutWords(open)}</small>
-            </>
-          ) : (
-            <span>{resultsToCome()}</span>
-          )}
-        </a>
-      }
+      foot={<HouseFoot open={open} />}
     >
       {isEmpty && (
         <Notice tone="plain">
@@ -63,16 +46,16 @@ export function HomeScreen({ open }: { open: OpenSurvey }) {
       )}
       <ol class="list walk">
         {model.stages.map((stage) => {
-          const progress = progressOf(stage.name, survey, gaps);
+          const progress = progressOf(stage.name, survey, open);
           return (
-            <li key={stage.name} class={`walk-state-${progress.state}`}>
+            <li key={stage.name}>
               <a class="row" href={stageLink(survey.id, stage.name)}>
                 <ProgressShape progress={progress} />
                 <span class="row-words">
                   <span>{stage.label}</span>
+                  <ProgressSide progress={progress} />
                   <small>{stage.help}</small>
                 </span>
-                <span class="row-side">{progressWords(progress)}</span>
               </a>
             </li>
           );

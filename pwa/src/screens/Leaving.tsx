@@ -1,9 +1,12 @@
-/** Before you leave: every gap in the order of the walk, what it spoils, and the way straight to it. */
+/** Before you leave: what stands against the job, then every gap in the order of the walk, what it spoils, and the way straight to it. */
+import type { ComponentChildren } from 'preact';
+import { workedOutWords } from '../domain/assessment.ts';
 import { fieldLabel, loggedWords, type ContestedField } from '../domain/contested.ts';
 import { singleId } from '../domain/ids.ts';
 import type { Gap } from '../domain/gaps.ts';
 import { fieldOf, kindOf, model, ownerKindOf } from '../domain/model.ts';
 import { wantedPhotos } from '../domain/photos.ts';
+import { checkWords, findingsOf, gapWords, inWalkOrder, stopWords } from '../domain/progress.ts';
 import { momentWords } from '../domain/words.ts';
 import { Contest } from '../forms/Contest.tsx';
 import { wordsFor } from '../forms/names.ts';
@@ -14,6 +17,8 @@ import { recordLink, stageLink, surveyLink } from '../ui/router.ts';
 import { ProgressShape } from '../ui/shapes.tsx';
 import { likelyOwner } from './photos/Photos.tsx';
 import { TakePhoto } from './photos/TakePhoto.tsx';
+import { resultsToCome } from './results/come.ts';
+import { Findings } from './results/Findings.tsx';
 import type { StageScreenProps } from './props.ts';
 
 export function gapLink(survey: string, gap: Gap): string {
@@ -25,7 +30,7 @@ export function gapLink(survey: string, gap: Gap): string {
 }
 
 /** The gap's words, with the room or run that the record belongs to. */
-function gapWords(open: OpenSurvey, gap: Gap): string {
+function gapTitle(open: OpenSurvey, gap: Gap): string {
   return gap.record && gap.field
     ? `${wordsFor(open.survey, gap.kind, gap.record)}: ${fieldOf(gap.kind, gap.field).label}`
     : gap.words;
@@ -41,56 +46,66 @@ function photoWanted(gap: Gap): string | null {
 
 export function LeavingScreen({ open }: StageScreenProps) {
   const { survey, gaps } = open;
+  const findings = findingsOf(open);
+  const stops = inWalkOrder(findings, 'stop');
+  const checks = inWalkOrder(findings, 'check');
   const wishes = wantedPhotos(survey).filter((item) => item.expected.is_wish && item.found.length === 0).length;
+  const doubts = open.row.contested.length + open.refused.length;
+  const stages = model.stages.flatMap((stage) => {
+    const here = gaps.filter((gap) => gap.stage === stage.name);
+    return here.length > 0 ? [{ stage, here }] : [];
+  });
   return (
     <Page title="Before you leave" over={survey.title()} back={surveyLink(survey.id)} backWords="the walk">
-      {gaps.length === 0 ? (
-        <Notice tone="plain">
-          <p>
-            <b>Nothing is missing.</b> You can leave.
-          </p>
-        </Notice>
-      ) : (
-        <p>
-          {gaps.length === 1 ? 'One gap' : `${gaps.length} gaps`}, in the order of the walk back. Nothing blocks you;
-          each says what it spoils.
-        </p>
+      <Summary
+        open={open}
+        parts={[
+          ['stops', stops.length > 0 ? stopWords(stops.length) : ''],
+          ['checks', checks.length > 0 ? checkWords(checks.length) : ''],
+          ['doubts', doubts > 0 ? `${doubts} to decide` : ''],
+          ['gaps', gaps.length > 0 ? gapWords(gaps.length) : ''],
+        ]}
+      />
+      {stops.length > 0 && (
+        <Part id="stops" title="Stops the job">
+          <Findings open={open} findings={stops} isBrief />
+        </Part>
+      )}
+      {checks.length > 0 && (
+        <Part id="checks" title="To check">
+          <Findings open={open} findings={checks} isBrief />
+        </Part>
       )}
       <Doubtful open={open} />
-      {model.stages.map((stage) => {
-        const here = gaps.filter((gap) => gap.stage === stage.name);
-        if (here.length === 0) return null;
-        return (
-          <section key={stage.name}>
-            <h2>{stage.label}</h2>
-            <ul class="list">
-              {here.map((gap) => (
-                <li key={`${gap.kind}/${gap.record ?? gap.parent ?? gap.words}/${gap.field ?? ''}`}>
-                  <a class="row" href={gapLink(survey.id, gap)}>
-                    <ProgressShape progress={{ state: 'gaps', count: 1 }} />
-                    <span class="row-words">
-                      <span>{gapWords(open, gap)}</span>
-                      <small>{gap.spoils}</small>
-                    </span>
-                  </a>
-                  {photoWanted(gap) && (
-                    <div class="leaving-take">
-                      <TakePhoto
-                        survey={survey.id}
-                        of={likelyOwner(open, photoWanted(gap)!)}
-                        category={photoWanted(gap)}
-                        words="Take it"
-                        about={gapWords(open, gap)}
-                        isShort
-                      />
-                    </div>
-                  )}
-                </li>
-              ))}
-            </ul>
-          </section>
-        );
-      })}
+      {stages.map(({ stage, here }, place) => (
+        <Part key={stage.name} id={place === 0 ? 'gaps' : null} title={stage.label}>
+          <ul class="list">
+            {here.map((gap) => (
+              <li key={`${gap.kind}/${gap.record ?? gap.parent ?? gap.words}/${gap.field ?? ''}`}>
+                <a class="row" href={gapLink(survey.id, gap)}>
+                  <ProgressShape progress={{ state: 'gaps' }} />
+                  <span class="row-words">
+                    <span>{gapTitle(open, gap)}</span>
+                    <small>{gap.spoils}</small>
+                  </span>
+                </a>
+                {photoWanted(gap) && (
+                  <div class="leaving-take">
+                    <TakePhoto
+                      survey={survey.id}
+                      of={likelyOwner(open, photoWanted(gap)!)}
+                      category={photoWanted(gap)}
+                      words="Take it"
+                      about={gapTitle(open, gap)}
+                      isShort
+                    />
+                  </div>
+                )}
+              </li>
+            ))}
+          </ul>
+        </Part>
+      ))}
       {wishes > 0 && (
         <p>
           <a class="button" href={stageLink(survey.id, 'photos')}>
@@ -102,14 +117,72 @@ export function LeavingScreen({ open }: StageScreenProps) {
   );
 }
 
+/** What is open by number, each a way to its part of the page; and whether it was looked at as it stands now. */
+function Summary({ open, parts }: { open: OpenSurvey; parts: [string, string][] }) {
+  const there = parts.filter(([, words]) => words !== '');
+  if (there.length === 0 && open.isCurrent)
+    return (
+      <Notice tone="plain">
+        <p>
+          <b>Nothing is missing, and nothing stands against the job.</b> You can leave.
+        </p>
+      </Notice>
+    );
+  const reach = (part: string) => {
+    const heading = document.getElementById(`leaving-${part}`);
+    heading?.scrollIntoView({ block: 'start' });
+    heading?.focus({ preventScroll: true });
+  };
+  return (
+    <>
+      {there.length > 0 ? (
+        <>
+          <div class="buttons leaving-ways" role="group" aria-label="What is open">
+            {there.map(([part, words]) => (
+              <button key={part} type="button" class="button" onClick={() => reach(part)}>
+                {words}
+              </button>
+            ))}
+          </div>
+          <p>What stands against the job comes first, then every gap in the order of the walk back.</p>
+        </>
+      ) : (
+        <p>
+          <b>No gap is left.</b>
+        </p>
+      )}
+      {!open.isCurrent && (
+        <Notice tone="warning">
+          <p>
+            <b>What stands against the job is not known for the survey as it is now.</b> {notCurrentWords(open)}
+          </p>
+        </Notice>
+      )}
+    </>
+  );
+}
+
+function notCurrentWords(open: OpenSurvey): string {
+  if (open.isLive) return 'This phone is working it out.';
+  return open.assessment ? workedOutWords(open, true) : resultsToCome();
+}
+
+function Part({ id, title, children }: { id: string | null; title: string; children: ComponentChildren }) {
+  return (
+    <section class="leaving-part" aria-label={title}>
+      <h2 {...(id ? { id: `leaving-${id}`, tabIndex: -1 } : {})}>{title}</h2>
+      {children}
+    </section>
+  );
+}
+
 /** Answers given twice, and answers that the office refused. */
 function Doubtful({ open }: { open: OpenSurvey }) {
   const { survey, row, refused } = open;
   const contested: ContestedField[] = row.contested;
   if (contested.length + refused.length === 0) return null;
   return (
-    <section>
-      <h2>Somebody must decide</h2>
+    <Part id="doubts" title="Somebody must decide">
       <ul class="list">
         {contested.map((item) => (
           <li key={`${item.record}/${item.field}`} class="contest-row">
@@ -133,6 +206,6 @@ function Doubtful({ open }: { open: OpenSurvey }) {
           </li>
         ))}
       </ul>
-    </section>
+    </Part>
   );
 }

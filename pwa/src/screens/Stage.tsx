@@ -1,6 +1,7 @@
 /** A stage drawn from the model: a form for what a survey has once, a list for the rest. */
 import { kindOf, kindsHeldBy, model, type Kind } from '../domain/model.ts';
 import { singleId } from '../domain/ids.ts';
+import { progressOfRecords } from '../domain/progress.ts';
 import { recordWords } from '../forms/names.ts';
 import { keep, useOneAtATime } from '../forms/saving.tsx';
 import type { OpenSurvey } from '../store/live.ts';
@@ -8,6 +9,7 @@ import { newRecord, saveEdits } from '../store/surveys.ts';
 import type { Values } from '../domain/model.ts';
 import { Page } from '../ui/Page.tsx';
 import { go, recordLink, surveyLink } from '../ui/router.ts';
+import { ProgressSide } from '../ui/shapes.tsx';
 
 export function StageScreen({ open, stage: name }: { open: OpenSurvey; stage: string }) {
   const stage = model.stages.find((item) => item.name === name)!;
@@ -36,7 +38,6 @@ export function KindSection({ open, kind, parent, start }: KindSectionProps) {
   const { survey } = open;
   if (kind.single) {
     const found = survey.single(kind.name);
-    const gaps = open.gaps.filter((gap) => gap.kind === kind.name).length;
     return (
       <ul class="list">
         <li>
@@ -45,7 +46,7 @@ export function KindSection({ open, kind, parent, start }: KindSectionProps) {
               <span>{kind.label}</span>
               <small>{kind.help}</small>
             </span>
-            <span class="row-side">{found ? gapWords(gaps) : 'Not started'}</span>
+            <ProgressSide progress={found ? progressOfRecords(open, new Set([found.id])) : { state: 'not_started' }} />
           </a>
         </li>
       </ul>
@@ -63,19 +64,16 @@ export function KindSection({ open, kind, parent, start }: KindSectionProps) {
       {kind.help && <p class="field-notes">{kind.help}</p>}
       {records.length > 0 && (
         <ul class="list">
-          {records.map((record) => {
-            const gaps = open.gaps.filter((gap) => gap.record === record.id).length;
-            return (
-              <li key={record.id}>
-                <a class="row" href={recordLink(survey.id, kind.name, record.id)}>
-                  <span class="row-words">
-                    <span>{parent ? recordWords(survey, record).split(': ').pop() : recordWords(survey, record)}</span>
-                  </span>
-                  <span class="row-side">{gapWords(gaps)}</span>
-                </a>
-              </li>
-            );
-          })}
+          {records.map((record) => (
+            <li key={record.id}>
+              <a class="row" href={recordLink(survey.id, kind.name, record.id)}>
+                <span class="row-words">
+                  <span>{parent ? recordWords(survey, record).split(': ').pop() : recordWords(survey, record)}</span>
+                </span>
+                <ProgressSide progress={progressOfRecords(open, new Set([record.id]))} />
+              </a>
+            </li>
+          ))}
         </ul>
       )}
       <button type="button" class="button" onClick={() => add()}>
@@ -83,8 +81,4 @@ export function KindSection({ open, kind, parent, start }: KindSectionProps) {
       </button>
     </section>
   );
-}
-
-export function gapWords(count: number): string {
-  return count === 0 ? 'Complete' : count === 1 ? '1 gap' : `${count} gaps`;
 }

@@ -26,6 +26,8 @@ export interface OpenSurvey {
   book: string;
   /** True while the engine on this phone follows every edit. */
   isLive?: boolean;
+  /** True when the assessment is of the survey as it is stored now: while an edit is being worked out it is not. */
+  isCurrent?: boolean;
 }
 
 /** undefined: still reading; null: this survey is not on this phone. */
@@ -88,6 +90,8 @@ function watch<T>(read: () => Promise<T>, pick: (ahead: FirstReading) => T | und
 
 function openedFrom({ row, records, waiting, refused, photos, assessment, book }: SurveyRows): OpenSurvey {
   const survey = new Survey(row.id, records, book.records);
+  const isBehind =
+    assessment !== undefined && (assessment.edits < row.edits || assessment.revision < row.cursor || waiting > 0);
   return {
     row,
     survey,
@@ -97,8 +101,8 @@ function openedFrom({ row, records, waiting, refused, photos, assessment, book }
     refused,
     photos,
     assessment: assessment ? { ...workedOut(assessment), by: 'office', at: assessment.fetched_at } : null,
-    changedSince:
-      assessment !== undefined && (assessment.edits < row.edits || assessment.revision < row.cursor || waiting > 0),
+    changedSince: isBehind,
+    isCurrent: assessment !== undefined && !isBehind,
   };
 }
 

@@ -1,29 +1,44 @@
 /** Small drawings that go with a word: state is never told by colour alone. */
-import type { Progress } from '../domain/progress.ts';
+import { progressWords, type Progress } from '../domain/progress.ts';
 import type { Severity, Verdict } from '../domain/assessment.ts';
 
-/** Empty ring: not started; ring half filled: gaps; full disc with a tick: complete. */
-export function ProgressShape({ progress }: { progress: Progress }) {
+/**
+ * Empty ring: not started; ring half filled: gaps; ring with three dots: no gaps, and not checked yet; full disc with a tick: complete.
+ * What stands against the job has the shape of its severity.
+ */
+export function ProgressShape({ progress: { state } }: { progress: { state: Progress['state'] } }) {
+  if (state === 'stop' || state === 'check') return <SeverityShape severity={state} size={28} />;
   return (
-    <svg class={`shape shape-${progress.state}`} viewBox="0 0 28 28" width="28" height="28" aria-hidden="true">
+    <svg class={`shape shape-${state}`} viewBox="0 0 28 28" width="28" height="28" aria-hidden="true">
       <circle cx="14" cy="14" r="11" class="shape-ground" />
-      {progress.state === 'gaps' && <path d="M14 3 a11 11 0 0 1 0 22 z" class="shape-fill" />}
-      {progress.state === 'complete' && <circle cx="14" cy="14" r="11" class="shape-fill" />}
-      {progress.state === 'complete' && <path d="M8.5 14.5 l4 4 l7.5 -9" class="shape-tick" />}
-      <circle
-        cx="14"
-        cy="14"
-        r="11"
-        class={progress.state === 'not_started' ? 'shape-ring shape-dashed' : 'shape-ring'}
-      />
+      {state === 'gaps' && <path d="M14 3 a11 11 0 0 1 0 22 z" class="shape-fill" />}
+      {state === 'no_gaps' && <path d="M8.5 14 h0.1 M14 14 h0.1 M19.5 14 h0.1" class="shape-line" />}
+      {state === 'complete' && <circle cx="14" cy="14" r="11" class="shape-fill" />}
+      {state === 'complete' && <path d="M8.5 14.5 l4 4 l7.5 -9" class="shape-tick" />}
+      <circle cx="14" cy="14" r="11" class={state === 'not_started' ? 'shape-ring shape-dashed' : 'shape-ring'} />
     </svg>
   );
 }
 
-/** Square with a bar: stop; triangle: check; ring: note. */
-export function SeverityShape({ severity }: { severity: Severity }) {
+/** How far something is, in words, at the end of its row. */
+export function ProgressSide({ progress }: { progress: Progress }) {
+  const { words, more } = progressWords(progress);
   return (
-    <svg class={`shape shape-${severity}`} viewBox="0 0 24 24" width="24" height="24" aria-hidden="true">
+    <span class={`row-side row-${progress.state}`}>
+      {words}
+      {more && (
+        <>
+          , <small>{more}</small>
+        </>
+      )}
+    </span>
+  );
+}
+
+/** Square with a bar: stop; triangle: check; ring: note. */
+export function SeverityShape({ severity, size = 24 }: { severity: Severity; size?: number }) {
+  return (
+    <svg class={`shape shape-${severity}`} viewBox="0 0 24 24" width={size} height={size} aria-hidden="true">
       {severity === 'stop' && (
         <>
           <rect x="2" y="2" width="20" height="20" class="shape-fill" />

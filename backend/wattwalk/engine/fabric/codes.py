@@ -15,7 +15,6 @@ CODES = declare(
     opening_in_nothing="An opening sits in no wall",
     opening_in_other_room="An opening sits in a wall of another room",
     opening_larger_than_wall="The openings are larger than their wall",
-    partition_twice="A wall between two rooms is written down twice",
     room_beside_itself="A wall leads to its own room",
     room_beyond_unknown="The room beyond a wall is not known",
     space_beyond_unknown="The space beyond a wall is not known",

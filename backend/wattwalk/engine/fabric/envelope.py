@@ -14,8 +14,6 @@ from ..answers import Finding, Severity
 from ..answers.citing import COMMON_PRACTICE
 from ..answers.rounding import figure
 
-#: Two areas this close, recorded from both rooms, are taken to be one wall written down twice.
-SAME_AREA_SHARE = 0.05
 AREA_TOLERANCE_M2 = 1e-6
 
 
@@ -93,7 +91,6 @@ def lay_out(survey: Survey, room_names: Mapping[str, str]) -> Envelope:
     for item in surfaces:
         if item.element not in OPENINGS:
             _add_piece(item, openings.get(item.id, []), room_names, envelope)
-    _find_twice(envelope, room_names)
     return envelope
 
 
@@ -204,24 +201,3 @@ def _measured(item: Surface, room: str, openings: list[Surface], envelope: Envel
         )
         return None
     return piece
-
-
-def _find_twice(envelope: Envelope, room_names: Mapping[str, str]) -> None:
-    seen: dict[tuple[str, str], list[Piece]] = {}
-    for piece in envelope.pieces:
-        if piece.other_room is None:
-            continue
-        for other in seen.get((piece.other_room, piece.room), ()):
-            if abs(other.gross_m2 - piece.gross_m2) <= SAME_AREA_SHARE * piece.gross_m2:
-                envelope.findings.append(
-                    Finding(
-                        Severity.CHECK,
-                        "partition_twice",
-                        piece.surface.key(),
-                        "other_room",
-                        f"The wall or floor between {room_names[piece.room]} and {room_names[piece.other_room]} seems to be written down from both sides.",
-                        "Keep one of the two: one record counts in both rooms.",
-                        COMMON_PRACTICE,
-                    )
-                )
-        seen.setdefault((piece.room, piece.other_room), []).append(piece)

@@ -39,7 +39,6 @@ SPACES = "unheated_spaces_en_12831_2003"
 GROUND_WINTER_FACTOR = 1.45
 #: Ground water within 1 m of the floor, in the same convention.
 GROUND_WATER_FACTOR = 1.15
-NEIGHBOUR_COLD_C = 10.0
 #: Below this difference in K to outside a factor of it cannot be formed.
 LEAST_DIFFERENCE_K = 1e-6
 
@@ -146,6 +145,7 @@ class SurfaceWork:
         self._parts = parts
         self._bridges = {part.key: allowance_of(part) for part in parts.every}
         self._neighbour = record.effective("separate_neighbour")
+        self._neighbour_c = float(record.effective("neighbour_temperature_c"))
         self._ground_factor = GROUND_WINTER_FACTOR if record.effective("ground_convention") == "en_12831_2017" else 1.0
         if self._ground_factor != 1.0 and record.effective("ground_water") == "near":
             self._ground_factor *= GROUND_WATER_FACTOR
@@ -377,7 +377,7 @@ class SurfaceWork:
             differences = {
                 "same_temperature": 0.0,
                 "annual_mean": inside - mean,
-                "ten_degrees": inside - NEIGHBOUR_COLD_C,
+                "cold": inside - self._neighbour_c,
             }
             return Beyond(1.0, 0.0, differences[self._neighbour], EN_12831_NEIGHBOUR)
         if host.other_side == "ground":

@@ -56,9 +56,11 @@ def generic_efficiency(outside_c: float, flow_c: float) -> float:
     return EXERGY_EFFICIENCY * (flow_c + KELVIN) / max(flow_c - outside_c, LEAST_LIFT_K)
 
 
-def _bins(load: YearLoad, curve: HeatCurve, region: float) -> list[tuple[int, float, float, float, float]]:
+def _bins(
+    load: YearLoad, curve: HeatCurve, region: float, warmer_k: float
+) -> list[tuple[int, float, float, float, float]]:
     found = []
-    for outside, hours in year_bins(region):
+    for outside, hours in year_bins(region, warmer_k):
         if outside >= BASE_C:
             break
         flow = curve.flow_at(outside)
@@ -67,7 +69,7 @@ def _bins(load: YearLoad, curve: HeatCurve, region: float) -> list[tuple[int, fl
     return found
 
 
-def yearly_use(load: YearLoad, curve: HeatCurve, region: float) -> Use | None:
+def yearly_use(load: YearLoad, curve: HeatCurve, region: float, warmer_k: float = 0.0) -> Use | None:
     """Return the heat and electricity of a year, or None for a house that loses nothing.
 
     Parameters
@@ -78,10 +80,12 @@ def yearly_use(load: YearLoad, curve: HeatCurve, region: float) -> Use | None:
         Its flow temperature over the outside temperature.
     region : float
         Number of the region in SAP's Table U1.
+    warmer_k : float
+        By how much the year is warmer there than in the table, K.
     """
     if load.line_w_k <= 0:
         return None
-    bins = _bins(load, curve, region)
+    bins = _bins(load, curve, region, warmer_k)
     return Use(fsum(item[2] for item in bins), fsum(item[2] / item[4] for item in bins))
 
 
@@ -103,9 +107,10 @@ def pounds(electricity_kwh: float, price_p_kwh: float | None) -> str | None:
     return None if price_p_kwh is None else f"{rounded(electricity_kwh * price_p_kwh / 100, 0):.2f}"
 
 
-def _terms(parts: Sequence[YearPart], curve: HeatCurve, region: float) -> tuple[HeatTerm, ...]:
+def _terms(parts: Sequence[YearPart], curve: HeatCurve, climate: Climate) -> tuple[HeatTerm, ...]:
     """Return each term of the year with its heat, those left out as well."""
-    hours = [(outside, hours) for outside, hours in year_bins(region) if outside < BASE_C]
+    year = year_bins(float(climate.region), climate.warmer_k)
+    hours = [(outside, hours) for outside, hours in year if outside < BASE_C]
     return tuple(
         HeatTerm(
             part.code,
@@ -126,10 +131,10 @@ def estimate(
 ) -> EnergyEstimate | None:
     """Return the estimate of a year's heating at a design flow, with its terms, bins and working."""
     load = together(parts)
-    use = yearly_use(load, curve, float(climate.region))
+    use = yearly_use(load, curve, float(climate.region), climate.warmer_k)
     if use is None:
         return None
-    terms = _terms(parts, curve, float(climate.region))
+    terms = _terms(parts, curve, climate)
     coefficient_w_k = load.line_w_k
     bins = tuple(
         EnergyBin(
@@ -140,7 +145,7 @@ def estimate(
             rounded(efficiency, 2),
             rounded(heat / efficiency, 1),
         )
-        for outside, hours, heat, flow, efficiency in _bins(load, curve, float(climate.region))
+        for outside, hours, heat, flow, efficiency in _bins(load, curve, float(climate.region), climate.warmer_k)
         if hours >= 0.05
     )
     more = "".join(

@@ -252,4 +252,7 @@ def house_load(
         return None
     if curve is None or load_w <= 0:
         return None
-    return House(load_w, climate.outside_c, building.coefficient_w_k, curve, float(climate.region), together(terms))
+    region = float(climate.region)
+    return House(
+        load_w, climate.outside_c, building.coefficient_w_k, curve, region, climate.warmer_k, year=together(terms)
+    )

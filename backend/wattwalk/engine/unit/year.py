@@ -26,12 +26,13 @@ class House:
     coefficient_w_k: float
     curve: HeatCurve
     region: float
+    warmer_k: float
     year: YearLoad
 
     @cached_property
     def bins(self) -> tuple[tuple[int, float, float, float], ...]:
         """The year's heating bins: outside temperature in °C, hours, load in kW, flow temperature in °C."""
-        heating = [(outside, hours) for outside, hours in year_bins(self.region) if outside < BASE_C]
+        heating = [(outside, hours) for outside, hours in year_bins(self.region, self.warmer_k) if outside < BASE_C]
         return tuple(
             (outside, hours, self.year.watts(outside, self.curve) / 1000, self.curve.flow_at(outside))
             for outside, hours in heating

@@ -1,7 +1,5 @@
 /** A room: its box, what is beyond each side, its emitters; at the foot what it loses and what they give. */
-import { VERDICT_WORDS } from '../../generated/answers.ts';
 import { useState } from 'preact/hooks';
-import { watts, workedOutWords } from '../../domain/assessment.ts';
 import { copyRoom, heightBeside, resize, sideOf, SIDES, surfacesOf, type Beyond, type Side } from '../../domain/box.ts';
 import { plainNumber } from '../../domain/check.ts';
 import { newId } from '../../domain/ids.ts';
@@ -16,12 +14,11 @@ import type { Edit, Survey } from '../../domain/survey.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { saveEdits } from '../../store/surveys.ts';
 import { Page } from '../../ui/Page.tsx';
-import { go, recordLink, stageLink, surveyLink } from '../../ui/router.ts';
+import { go, recordLink, stageLink } from '../../ui/router.ts';
 import { later } from '../../ui/later.tsx';
-import { VerdictShape } from '../../ui/shapes.tsx';
 import { PhotoStrip } from '../photos/PhotoStrip.tsx';
-import { resultsToCome } from '../results/come.ts';
 import { Findings } from '../results/Findings.tsx';
+import { RoomFoot } from '../results/Foot.tsx';
 import { RemoveButton } from '../Record.tsx';
 import type { RecordScreenProps } from '../props.ts';
 import { Emitters } from './Emitters.tsx';
@@ -184,24 +181,4 @@ function nextUnknown(drawn: Record<Side, DrawnSide>, from: Side): Side | null {
   const start = SIDES.indexOf(from);
   const order = [...SIDES.slice(start + 1), ...SIDES.slice(0, start)];
   return order.find((side) => drawn[side].beyond === null) ?? null;
-}
-
-function RoomFoot({ open, room }: { open: OpenSurvey; room: string }) {
-  const found = open.assessment?.assessment.rooms.find((item) => item.id === room);
-  if (!open.assessment || !found) return <p class="foot-figures">{resultsToCome()}</p>;
-  return (
-    <a class="foot-figures" href={surveyLink(open.survey.id, 'working', 'room', room)}>
-      <span>
-        Loses <b>{watts(found.total_w)}</b>
-      </span>
-      <span>
-        emitters give <b>{watts(found.output_w)}</b>
-        {open.assessment.assessment.flow ? ` at ${plainNumber(open.assessment.assessment.flow.design_c, 1)} °C` : ''}
-      </span>
-      <span class="verdict">
-        <VerdictShape verdict={found.verdict} /> <b>{VERDICT_WORDS[found.verdict]}</b>
-      </span>
-      <small>{workedOutWords(open)}</small>
-    </a>
-  );
 }

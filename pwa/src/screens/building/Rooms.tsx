@@ -6,14 +6,15 @@ import { copyRoom, storeyOf } from '../../domain/box.ts';
 import { newRoom } from '../../domain/entry.ts';
 import { newId } from '../../domain/ids.ts';
 import { choiceLabel, fieldOf, kindOf } from '../../domain/model.ts';
+import { progressOfRecords, type Progress } from '../../domain/progress.ts';
 import { shortWords } from '../../forms/names.ts';
 import { keep, useOneAtATime } from '../../forms/saving.tsx';
 import { saveEdits } from '../../store/surveys.ts';
 import { Page } from '../../ui/Page.tsx';
 import { go, recordLink, surveyLink } from '../../ui/router.ts';
-import { ProgressShape } from '../../ui/shapes.tsx';
+import { ProgressShape, ProgressSide } from '../../ui/shapes.tsx';
 import type { StageScreenProps } from '../props.ts';
-import { gapWords, KindSection } from '../Stage.tsx';
+import { KindSection } from '../Stage.tsx';
 import { UsePicker } from './UsePicker.tsx';
 
 export function RoomsScreen({ open }: StageScreenProps) {
@@ -33,14 +34,15 @@ export function RoomsScreen({ open }: StageScreenProps) {
     const edits = copyRoom(survey, last.room, newId);
     if (await keep(() => saveEdits(survey.id, edits))) go(recordLink(survey.id, 'room', edits[0]!.id));
   });
-  const gapsOf = (id: string): number => {
-    const own = new Set([
-      id,
-      ...survey.children('surface', id).map((item) => item.id),
-      ...survey.children('emitter', id).map((item) => item.id),
-    ]);
-    return open.gaps.filter((gap) => (gap.record !== null && own.has(gap.record)) || gap.parent === id).length;
-  };
+  const progressOf = (id: string): Progress =>
+    progressOfRecords(
+      open,
+      new Set([
+        id,
+        ...survey.children('surface', id).map((item) => item.id),
+        ...survey.children('emitter', id).map((item) => item.id),
+      ]),
+    );
   return (
     <Page
       title="Rooms"
@@ -92,7 +94,7 @@ export function RoomsScreen({ open }: StageScreenProps) {
             <h2>{storey.label}</h2>
             <ul class="list">
               {here.map(({ room }) => {
-                const gaps = gapsOf(room.id);
+                const progress = progressOf(room.id);
                 const found = results.get(room.id);
                 return (
                   <li key={room.id}>
@@ -107,7 +109,7 @@ export function RoomsScreen({ open }: StageScreenProps) {
                           : []),
                       )}
                     >
-                      <ProgressShape progress={gaps > 0 ? { state: 'gaps', count: gaps } : { state: 'complete' }} />
+                      <ProgressShape progress={progress} />
                       <span class="row-words">
                         <span>{shortWords(room)}</span>
                         {room.values['use'] !== undefined &&
@@ -124,7 +126,7 @@ export function RoomsScreen({ open }: StageScreenProps) {
                           </small>
                         )}
                       </span>
-                      <span class="row-side">{gapWords(gaps)}</span>
+                      <ProgressSide progress={progress} />
                     </a>
                   </li>
                 );

@@ -1,6 +1,6 @@
 /** The stage outside: the places where the unit could stand, and what belongs to none of them. */
-import { SEVERITY_WORDS } from '../../generated/answers.ts';
 import { kindOf, model, ownerKindOf } from '../../domain/model.ts';
+import { progressOfRecords, type Progress } from '../../domain/progress.ts';
 import { planOf, standingOf, zoneOf } from '../../domain/siting.ts';
 import { unitAt } from '../../domain/standing.ts';
 import { recordWords } from '../../forms/names.ts';
@@ -8,9 +8,8 @@ import { keep, useOneAtATime } from '../../forms/saving.tsx';
 import { newRecord, saveEdits } from '../../store/surveys.ts';
 import { Page } from '../../ui/Page.tsx';
 import { go, recordLink, surveyLink } from '../../ui/router.ts';
-import { ProgressShape, SeverityShape } from '../../ui/shapes.tsx';
+import { ProgressShape, ProgressSide } from '../../ui/shapes.tsx';
 import type { StageScreenProps } from '../props.ts';
-import { gapWords } from '../Stage.tsx';
 
 export function OutsideScreen({ open }: StageScreenProps) {
   const { survey } = open;
@@ -46,15 +45,16 @@ export function OutsideScreen({ open }: StageScreenProps) {
                 ...survey.children('level_reading', base.id).map((item) => item.id),
               ]),
             ]);
-            const gaps = open.gaps.filter((gap) => own.has(gap.record ?? '') || own.has(gap.parent ?? '')).length;
+            const found = progressOfRecords(open, own);
+            // The plan knows what lies in the zone before anything was worked out.
+            const progress: Progress =
+              inside > 0 && !open.isCurrent && found.state !== 'stop'
+                ? { checks: 0, gaps: 0, ...found, state: 'stop', stops: inside }
+                : found;
             return (
               <li key={position.id}>
                 <a class="row" href={recordLink(survey.id, 'outdoor_position', position.id)}>
-                  {inside > 0 ? (
-                    <SeverityShape severity="stop" />
-                  ) : (
-                    <ProgressShape progress={gaps > 0 ? { state: 'gaps', count: gaps } : { state: 'complete' }} />
-                  )}
+                  <ProgressShape progress={progress} />
                   <span class="row-words">
                     <span>{recordWords(survey, position)}</span>
                     <small>
@@ -68,7 +68,7 @@ export function OutsideScreen({ open }: StageScreenProps) {
                       </small>
                     )}
                   </span>
-                  <span class="row-side">{inside > 0 && gaps === 0 ? SEVERITY_WORDS.stop : gapWords(gaps)}</span>
+                  <ProgressSide progress={progress} />
                 </a>
               </li>
             );

@@ -1,20 +1,43 @@
 /** Findings: how serious by word and shape, what to do, and the way to the record. */
 import { SEVERITY_WORDS } from '../../generated/answers.ts';
 import { recordOf, type Finding, type Severity } from '../../domain/assessment.ts';
+import { singleId } from '../../domain/ids.ts';
+import { model } from '../../domain/model.ts';
 import { wordsFor } from '../../forms/names.ts';
 import type { OpenSurvey } from '../../store/live.ts';
-import { recordLink } from '../../ui/router.ts';
+import { recordLink, stageLink } from '../../ui/router.ts';
 import { SeverityShape } from '../../ui/shapes.tsx';
 
 const ORDER: Severity[] = ['stop', 'check', 'note'];
 
-export function Findings({ open, findings }: { open: OpenSurvey; findings: readonly Finding[] }) {
+/** The way to what a finding speaks of: its record, else the stage where such records are met; null where it names none. */
+export function findingLink(open: OpenSurvey, finding: Finding): string | null {
+  const target = recordOf(finding);
+  const kind = model.kinds[target?.kind ?? ''];
+  if (!target || !kind) return null;
+  const { survey } = open;
+  const found = kind.single ? survey.single(kind.name) : survey.find(kind.name, target.id);
+  if (found) return recordLink(survey.id, kind.name, found.id, finding.field);
+  return kind.single
+    ? recordLink(survey.id, kind.name, singleId(survey.id, kind.name), finding.field)
+    : stageLink(survey.id, kind.stage);
+}
+
+interface FindingsProps {
+  open: OpenSurvey;
+  findings: readonly Finding[];
+  /** Leave out where it is written: on site only what to do counts. */
+  isBrief?: boolean;
+}
+
+export function Findings({ open, findings, isBrief }: FindingsProps) {
   const sorted = [...findings].sort((a, b) => ORDER.indexOf(a.severity) - ORDER.indexOf(b.severity));
   return (
     <ul class="findings">
       {sorted.map((finding, place) => {
         const target = recordOf(finding);
         const isThere = target && open.survey.find(target.kind, target.id);
+        const way = findingLink(open, finding);
         const inside = (
           <>
             <SeverityShape severity={finding.severity} />
@@ -29,7 +52,7 @@ export function Findings({ open, findings }: { open: OpenSurvey; findings: reado
                   <b>To do:</b> {finding.remedy}
                 </p>
               )}
-              {finding.source && (
+              {finding.source && !isBrief && (
                 <p>
                   <small>{finding.source}</small>
                 </p>
@@ -40,8 +63,8 @@ export function Findings({ open, findings }: { open: OpenSurvey; findings: reado
         const name = `finding finding-${finding.severity}`;
         return (
           <li key={`${finding.code}/${finding.record}/${place}`}>
-            {isThere ? (
-              <a class={name} href={recordLink(open.survey.id, target.kind, target.id, finding.field)}>
+            {way ? (
+              <a class={name} href={way}>
                 {inside}
               </a>
             ) : (

@@ -1,5 +1,6 @@
 /** The stage of pipes and cables: the runs that the job needs stand there already, waiting for a route and a name. */
 import { choiceLabel, fieldOf, kindOf, model, titleOf, type Expectation, type Values } from '../../domain/model.ts';
+import { progressOfRecords } from '../../domain/progress.ts';
 import { lengthWords, missingRuns, runLength } from '../../domain/runs.ts';
 import type { SurveyRecord } from '../../domain/survey.ts';
 import { keep, useOneAtATime } from '../../forms/saving.tsx';
@@ -7,9 +8,8 @@ import type { OpenSurvey } from '../../store/live.ts';
 import { newRecord, saveEdits } from '../../store/surveys.ts';
 import { Page } from '../../ui/Page.tsx';
 import { go, recordLink, surveyLink } from '../../ui/router.ts';
-import { ProgressShape } from '../../ui/shapes.tsx';
+import { ProgressShape, ProgressSide } from '../../ui/shapes.tsx';
 import type { StageScreenProps } from '../props.ts';
-import { gapWords } from '../Stage.tsx';
 
 export function RoutesScreen({ open }: StageScreenProps) {
   const stage = model.stages.find((item) => item.name === 'routes')!;
@@ -56,18 +56,18 @@ function Runs({ open, kind: name, more, waiting }: { open: OpenSurvey; kind: str
           </li>
         ))}
         {runs.map((run, place) => {
-          const gaps = open.gaps.filter((gap) => gap.record === run.id).length;
+          const progress = progressOfRecords(open, new Set([run.id]));
           return (
             <li key={run.id}>
               <a class="row" href={recordLink(survey.id, name, run.id)}>
-                <ProgressShape progress={gaps > 0 ? { state: 'gaps', count: gaps } : { state: 'complete' }} />
+                <ProgressShape progress={progress} />
                 <span class="row-words">
                   <span>{titleOf(kind, run.values)}</span>
                   <small>
                     {[lengthWords(known[place]!), routeWords(run), whoWords(run)].filter(Boolean).join(' · ')}
                   </small>
                 </span>
-                <span class="row-side">{gapWords(gaps)}</span>
+                <ProgressSide progress={progress} />
               </a>
             </li>
           );
