@@ -41,3 +41,38 @@ test('a deleted record is no record', () => {
   expect(survey.ofKind('room')).toEqual([]);
   expect(findGaps(survey).some((gap) => gap.words.startsWith('Hall'))).toBe(false);
 });
+
+test("'Complete' goes from the rooms with any one side, and comes back with it", () => {
+  const box = { name: 'Den', use: 'study', length_m: 3, width_m: 3, height_m: 2.4 };
+  const sides = model.follows.sides;
+  const records = [
+    { kind: 'room', id: 'den', values: box },
+    { kind: 'emitter', id: 'e', values: { room: 'den', type: 'panel_22', height_mm: 600, length_mm: 600 } },
+    ...Object.keys(sides).map((side) => ({
+      kind: 'surface',
+      id: side,
+      values: {
+        room: 'den',
+        side,
+        element: model.follows.flat.includes(side) ? side : 'partition',
+        other_side: 'nothing',
+      },
+    })),
+  ];
+  const rooms = (kept: typeof records) => {
+    const survey = new Survey('s', kept);
+    const gaps = findGaps(survey);
+    return {
+      progress: progressOf('rooms', survey, { gaps, assessment: null, isCurrent: true }),
+      gaps: gaps.filter((gap) => gap.stage === 'rooms'),
+    };
+  };
+  expect(rooms(records).progress).toEqual({ state: 'complete' });
+  for (const side of Object.keys(sides)) {
+    const { progress, gaps } = rooms(records.filter((record) => record.id !== side));
+    expect(progress).toMatchObject({ state: 'gaps', gaps: 1 });
+    expect(gaps.map((gap) => [gap.code, gap.kind, gap.record, gap.side])).toEqual([
+      ['side_not_said', 'room', 'den', side],
+    ]);
+  }
+});

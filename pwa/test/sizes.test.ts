@@ -56,7 +56,7 @@ test('what follows the box is no gap; without the length the room has one, and i
   expect(gaps({ length_m: null }, wall('f'))).toEqual([['kitchen', 'length_m']]);
   // Walls keep their length when the floor has an area of its own; where none was measured they ask.
   expect(gaps({ floor_area_m2: 12 }, wall('f'))).toEqual([]);
-  expect(gaps({ floor_area_m2: 12, length_m: null }, wall('f'))).toEqual([['f', 'width_m']]);
+  expect(gaps({ floor_area_m2: 12, length_m: null, perimeter_m: 14 }, wall('f'))).toEqual([['f', 'width_m']]);
   expect(gaps({}, wall('f', { room: 'gone' }))).toEqual([
     ['f', 'width_m'],
     ['f', 'height_m'],

@@ -218,6 +218,13 @@ class TestWhatADesignerWouldSign:
         for code in ("rooms", "neighbours", "pipes"):
             assert heat(cold, code) > heat(mild, code)
 
+    def test_a_colder_year_set_by_hand_takes_more_of_each(self):
+        usual, cold = assessed(house()), assessed(house(outside_annual_mean_c=8.0))
+        for code in ("rooms", "neighbours", "pipes"):
+            assert heat(cold, code) > 1.05 * heat(usual, code)
+        counted = [term.heat_kwh for term in cold.plant.year.terms if term.counts]
+        assert fsum(counted) == pytest.approx(cold.energy.heat_kwh, abs=KWH * len(counted))
+
     def test_pipes_in_heated_rooms_take_nothing(self):
         document = house()
         document["records"]["pipe_run"] = [PIPE | {"stretches": [{"place": "heated", "length_m": 10}]}]

@@ -75,7 +75,7 @@ def _year_terms(assessment: Assessment) -> dict[str, Any] | None:
         }
         for term in year.terms
     ]
-    return {"rows": rows, "heat": bare(year.heat_kwh)}
+    return {"rows": rows, "heat": bare(year.heat_kwh), "so_far": assessment.building.so_far}
 
 
 def season_chapter(inputs: ReportInputs) -> dict[str, Any]:

@@ -128,6 +128,7 @@ def _room(room: RoomAssessment, marks: SourceMarks) -> dict[str, Any]:
         "total": bare(room.total_w),
         "emitters": emitters,
         "missing": ", ".join(room.missing),
+        "so_far": room.so_far,
     }
 
 

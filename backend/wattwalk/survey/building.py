@@ -91,6 +91,15 @@ class Room(Record):
         group="size",
         help="Takes the place of length × width for floor and ceiling. Walls keep the length and width.",
     )
+    perimeter_m: float | None = number(
+        "Length of its walls all round, if the room is no box",
+        unit="m",
+        low=0,
+        high=200,
+        decimals=2,
+        group="size",
+        help="Along every wall, inside ones too: it shows when one is missing. 0 under a roof without upright walls.",
+    )
     bridges: list[Row] | None = rows(
         "Thermal bridges by length",
         BridgeRow,
@@ -177,7 +186,6 @@ class Surface(Record):
         decimals=2,
         group="size",
         needed_for=HEAT_LOSS,
-        when={"other_side": COUNTED_SIDES},
         help="A whole side of a room needs none: it is as wide as the room.",
     )
     height_m: float | None = number(
@@ -188,7 +196,6 @@ class Surface(Record):
         decimals=2,
         group="size",
         needed_for=HEAT_LOSS,
-        when={"other_side": COUNTED_SIDES},
         help="For a floor or ceiling: its length. A whole side of a room needs none.",
     )
     area_m2: float | None = number(

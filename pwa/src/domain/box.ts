@@ -16,14 +16,8 @@ export const SIDE_WORDS: Record<Side, string> = {
   floor: 'Floor',
   ceiling: 'Ceiling',
 };
-const OPPOSITE: Record<Side, Side> = {
-  front: 'back',
-  back: 'front',
-  left: 'right',
-  right: 'left',
-  floor: 'ceiling',
-  ceiling: 'floor',
-};
+/** A side as the room beyond it has it. */
+const oppositeOf = (side: unknown): Side | null => (model.closing.opposite[String(side)] as Side | undefined) ?? null;
 /** Floor and ceiling lie flat: they are measured by length and width. */
 export const isFlat = (side: Side): boolean => side === 'floor' || side === 'ceiling';
 
@@ -121,7 +115,7 @@ export function surfacesOf(survey: Survey, room: string): Facing[] {
     const side = (record.values['side'] as Side | undefined) ?? null;
     if (record.values['room'] === room) facing.push({ record, side, isShared: false });
     else if (record.values['other_room'] === room && record.values['other_side'] === 'room') {
-      facing.push({ record, side: side ? OPPOSITE[side] : null, isShared: true });
+      facing.push({ record, side: oppositeOf(side), isShared: true });
     }
   }
   return facing;
@@ -243,7 +237,7 @@ function fromTheOtherRoom(survey: Survey, surface: SurveyRecord): Values {
   const { side } = surface.values;
   const size = Object.entries(sizeIn(survey, surface)).filter(([name]) => (surface.values[name] ?? null) === null);
   return {
-    side: typeof side === 'string' && side in OPPOSITE ? OPPOSITE[side as Side] : null,
+    side: oppositeOf(side),
     ...Object.fromEntries(size),
   };
 }

@@ -9,7 +9,7 @@ from math import fsum
 from wattwalk.catalogue import table
 from wattwalk.survey.building import Room
 
-from ..answers import BridgeLoss, BuildingLoss, Climate, SurfaceLoss, VentilationLoss
+from ..answers import BridgeLoss, BuildingLoss, Climate, RoomHole, SurfaceLoss, VentilationLoss
 from ..answers.citing import SURVEYOR, cite_row
 from ..answers.rounding import AREA, WATTS, figure, rounded
 
@@ -36,6 +36,9 @@ class RoomWork:
     ventilation: VentilationLoss | None = None
     ventilation_w: float = 0.0
     bridges: list[tuple[BridgeLoss, float]] = field(default_factory=list)
+    #: Where the room does not close, and what stands beside its figures until then.
+    holes: tuple[RoomHole, ...] = ()
+    so_far: str = ""
 
     @property
     def fabric_w(self) -> float:

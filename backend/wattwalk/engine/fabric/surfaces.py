@@ -54,6 +54,7 @@ class Losses:
 
     by_room: dict[str, list[tuple[SurfaceLoss, float]]] = field(default_factory=dict)
     missing: dict[str, list[str]] = field(default_factory=dict)
+    lacking: dict[str, set[str]] = field(default_factory=dict)
     findings: list[Finding] = field(default_factory=list)
     spaces: tuple[SpaceBalance, ...] = ()
     uses: dict[str, dict[str, Value]] = field(default_factory=dict)
@@ -156,7 +157,9 @@ class SurfaceWork:
 
     def work_out(self) -> Losses:
         """Return the losses of all surfaces by room."""
-        losses = Losses(missing=self._envelope.missing, findings=self._envelope.findings)
+        losses = Losses(
+            missing=self._envelope.missing, lacking=self._envelope.lacking, findings=self._envelope.findings
+        )
         for piece in self._envelope.pieces:
             self._add(piece.surface, piece, piece.gross_m2, piece.openings_m2, losses)
             for opening, area in piece.openings:
@@ -212,9 +215,8 @@ class SurfaceWork:
         inside = self._inside_c.get(piece.room)
         if inside is None:
             if piece.other_room is not None:
-                losses.missing.setdefault(piece.other_room, []).append(
-                    f"{title}: the temperature of {self._names[piece.room]}"
-                )
+                lacks = f"{title}: the temperature of {self._names[piece.room]}"
+                self._envelope.lack_in(piece.other_room, host, lacks)
             return
         part = self._parts.of_surface(host)
         if part is None:
@@ -238,7 +240,7 @@ class SurfaceWork:
         beyond = self._climate.outside_c if piece.other_room is None else self._inside_c.get(piece.other_room)
         if beyond is None:
             lacks = f"{title}: the temperature of {self._names[known(piece.other_room)]}"
-            losses.missing.setdefault(piece.room, []).append(lacks)
+            self._envelope.lack_in(piece.room, host, lacks)
             return
         value = self._value(surface, host, construction, (inside, beyond), part)
         if value is None:

@@ -18,6 +18,7 @@ from ..fabric.constructions import Constructions
 from ..fabric.room_loss import RoomWork, start_room
 from ..fabric.surfaces import SurfaceWork
 from ..fabric.uses import Uses
+from .closing import close_rooms
 
 
 @dataclass(frozen=True)
@@ -56,6 +57,7 @@ def work_out_rooms(
     if climate is None:
         for work in works:
             work.missing.append("the design outside temperature")
+        close_rooms(survey, works, {})
         return RoomLosses(works), findings
     names = {work.room.id: work.name for work in works}
     losses = SurfaceWork(
@@ -72,6 +74,7 @@ def work_out_rooms(
             work.missing.append("at least one surface of the room")
         if (part := parts.of_room(work.room.id)) is not None:
             findings += add_bridges(work, part.thermal_bridges, climate.outside_c)
+    close_rooms(survey, works, losses.lacking)
     methods, more = _count_air(survey, record, parts, climate, works)
     return RoomLosses(works, methods, losses.spaces, losses.uses), findings + more
 

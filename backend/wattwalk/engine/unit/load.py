@@ -252,7 +252,13 @@ def house_load(
         return None
     if curve is None or load_w <= 0:
         return None
-    region = float(climate.region)
     return House(
-        load_w, climate.outside_c, building.coefficient_w_k, curve, region, climate.warmer_k, year=together(terms)
+        load_w,
+        climate.outside_c,
+        building.coefficient_w_k,
+        curve,
+        float(climate.region),
+        climate.warmer_k,
+        year=together(terms),
+        so_far=building.so_far,
     )

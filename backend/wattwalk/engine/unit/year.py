@@ -19,7 +19,10 @@ COLDEST_C, MILDEST_C = -25.0, 20.0
 
 @dataclass(frozen=True)
 class House:
-    """What a unit has to serve: the load in W at the design cold in °C, W for each kelvin above it, and the same through a year."""
+    """What a unit has to serve: the load in W at the design cold in °C, W for each kelvin above it, and the same through a year.
+
+    ``so_far`` is said while a room of the house does not close: the load is that of a part of it, and no unit can be held against it.
+    """
 
     load_w: float
     outside_c: float
@@ -28,6 +31,7 @@ class House:
     region: float
     warmer_k: float
     year: YearLoad
+    so_far: str = ""
 
     @cached_property
     def bins(self) -> tuple[tuple[int, float, float, float], ...]:

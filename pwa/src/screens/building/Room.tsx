@@ -1,6 +1,16 @@
 /** A room: its box, what is beyond each side, its emitters; at the foot what it loses and what they give. */
 import { useState } from 'preact/hooks';
-import { copyRoom, heightBeside, resize, sideOf, SIDES, surfacesOf, type Beyond, type Side } from '../../domain/box.ts';
+import {
+  copyRoom,
+  heightBeside,
+  isFlat,
+  resize,
+  sideOf,
+  SIDES,
+  surfacesOf,
+  type Beyond,
+  type Side,
+} from '../../domain/box.ts';
 import { plainNumber } from '../../domain/check.ts';
 import { newId } from '../../domain/ids.ts';
 import { asNumber, choiceLabel, fieldOf, kindOf, type Values, withDefaults } from '../../domain/model.ts';
@@ -40,10 +50,19 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
   const beside = heightBeside(survey, room);
   const name = typeof values['name'] === 'string' ? values['name'] : '';
   const storey = choiceLabel(fieldOf('room', 'storey'), withDefaults(kindOf('room'), values)['storey'] ?? '');
-  const drawn = Object.fromEntries(SIDES.map((side) => [side, drawSide(open, room.id, side)])) as Record<
-    Side,
-    DrawnSide
-  >;
+  // A hole in the walls of a room that is no box may be any side of which nothing is said.
+  const holes = open.gaps.filter((gap) => gap.record === room.id && gap.side !== undefined && gap.code !== 'answer');
+  const isSomewhere = holes.some((gap) => gap.side === null);
+  const stillOpen: ReadonlySet<Side> = new Set(
+    SIDES.filter(
+      (side) =>
+        holes.some((gap) => gap.side === side) ||
+        (isSomewhere && !isFlat(side) && sideOf(survey, room.id, side).walls.length === 0),
+    ),
+  );
+  const drawn = Object.fromEntries(
+    SIDES.map((side) => [side, drawSide(open, room.id, side, stillOpen.has(side))]),
+  ) as Record<Side, DrawnSide>;
   const onSides = new Set(
     SIDES.flatMap((side) => sideOf(survey, room.id, side).openings.map((item) => item.record.id)),
   );
@@ -97,7 +116,7 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
           onSave={async (size) => {
             await saveSize({ ...(height === null && beside !== null ? { height_m: beside } : {}), ...size });
             // Once measured, the first side that nobody has spoken of is asked for.
-            setChosen((present) => present ?? SIDES.find((side) => drawn[side].beyond === null) ?? null);
+            setChosen((present) => present ?? SIDES.find((side) => stillOpen.has(side)) ?? null);
           }}
           onType={(size) => tryOut(open, size && [resize(room, size)])}
         />
@@ -117,7 +136,7 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
             open={open}
             room={room}
             side={chosen}
-            onDone={() => setChosen((present) => (present === chosen ? nextUnknown(drawn, chosen) : present))}
+            onDone={() => setChosen((present) => (present === chosen ? nextOpen(stillOpen, chosen) : present))}
           />
         ) : (
           <p>Tap a side and say what is beyond it.</p>
@@ -161,7 +180,7 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
   );
 }
 
-function drawSide(open: OpenSurvey, room: string, side: Side): DrawnSide {
+function drawSide(open: OpenSurvey, room: string, side: Side, isOpen: boolean): DrawnSide {
   const { walls, openings } = sideOf(open.survey, room, side);
   const count = (element: string[]) =>
     openings
@@ -169,16 +188,19 @@ function drawSide(open: OpenSurvey, room: string, side: Side): DrawnSide {
       .reduce((sum, item) => sum + (asNumber(item.record.values['count']) ?? 1), 0);
   const windows = count(['window', 'rooflight']);
   const doors = count(['door']);
-  if (walls.length === 0) return { beyond: null, words: 'not said yet', windows, doors };
+  if (walls.length === 0)
+    return isOpen
+      ? { beyond: null, words: 'not said yet', windows, doors }
+      : { beyond: 'mixed', words: 'said elsewhere', windows, doors };
   const words = [...new Set(walls.map((item) => beyondWords(open, item.record.values, item.isShared)))];
   const kinds = new Set(walls.map((item) => String(item.record.values['other_side'] ?? '')));
   const beyond = kinds.size === 1 ? ((walls[0]!.record.values['other_side'] as Beyond | undefined) ?? null) : 'mixed';
-  return { beyond, words: words.join(' + '), windows, doors };
+  return { beyond, words: [...words, ...(isOpen ? ['rest open'] : [])].join(' + '), windows, doors };
 }
 
-/** After a side is answered, the next that is not: round the room, then floor and ceiling. */
-function nextUnknown(drawn: Record<Side, DrawnSide>, from: Side): Side | null {
+/** After a side is answered, the next that is not, wholly: round the room, then floor and ceiling. */
+function nextOpen(stillOpen: ReadonlySet<Side>, from: Side): Side | null {
   const start = SIDES.indexOf(from);
   const order = [...SIDES.slice(start + 1), ...SIDES.slice(0, start)];
-  return order.find((side) => drawn[side].beyond === null) ?? null;
+  return order.find((side) => stillOpen.has(side)) ?? null;
 }

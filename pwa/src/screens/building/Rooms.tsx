@@ -13,6 +13,7 @@ import { saveEdits } from '../../store/surveys.ts';
 import { Page } from '../../ui/Page.tsx';
 import { go, recordLink, surveyLink } from '../../ui/router.ts';
 import { ProgressShape, ProgressSide } from '../../ui/shapes.tsx';
+import { SoFar } from '../../ui/SoFar.tsx';
 import type { StageScreenProps } from '../props.ts';
 import { KindSection } from '../Stage.tsx';
 import { UsePicker } from './UsePicker.tsx';
@@ -121,8 +122,14 @@ export function RoomsScreen({ open }: StageScreenProps) {
                         )}
                         {found && (
                           <small>
-                            loses {watts(found.total_w)}, emitters give {watts(found.output_w)}:{' '}
-                            {VERDICT_WORDS[found.verdict].toLowerCase()}
+                            loses {watts(found.total_w)}
+                            {found.so_far ? (
+                              <>
+                                {' '}
+                                <SoFar words={found.so_far} />
+                              </>
+                            ) : null}
+                            , emitters give {watts(found.output_w)}: {VERDICT_WORDS[found.verdict].toLowerCase()}
                           </small>
                         )}
                       </span>

@@ -1,6 +1,7 @@
 /** What the unit must carry at the design cold, and what the year's heat is made of, as sums: what counts, what does not, and why. */
 import { watts, type Assessment } from '../../domain/assessment.ts';
 import { fixedPlaces, grouped } from '../../domain/check.ts';
+import { SoFar } from '../../ui/SoFar.tsx';
 
 export function LoadSum({ all, heading: Title = 'h3' }: { all: Assessment; heading?: 'h2' | 'h3' }) {
   const terms = all.plant?.load_terms ?? [];
@@ -31,7 +32,9 @@ export function LoadSum({ all, heading: Title = 'h3' }: { all: Assessment; headi
             </tr>
           ))}
           <tr>
-            <th scope="row">Together</th>
+            <th scope="row">
+              Together <SoFar words={all.building.so_far} />
+            </th>
             <td class="number">
               <b>{watts(all.building.unit_size_w)}</b>
             </td>
@@ -78,7 +81,9 @@ export function YearSum({ all, heading: Title = 'h3' }: { all: Assessment; headi
             </tr>
           ))}
           <tr>
-            <th scope="row">Together</th>
+            <th scope="row">
+              Together <SoFar words={all.building.so_far} />
+            </th>
             <td class="number">
               <b>{kilowattHours(year.heat_kwh)}</b>
             </td>
