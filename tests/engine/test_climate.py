@@ -131,11 +131,14 @@ class TestTheHouseStandsHigh:
             {"altitude_m": 0},
             {},
             {"altitude_m": 400, "outside_annual_mean_c": 8.5},
-            {"altitude_m": 400, "outside_design_temperature_c": -3},
         ],
     )
     def test_it_is_silent_where_nothing_is_left_out(self, more):
         assert findings(assessed(station(**more)), "mean_not_carried_up") == []
+
+    def test_it_is_silent_where_the_design_cold_is_not_carried_up_either(self):
+        by_hand = changed(station(altitude_m=400), "survey", "s", outside_design_temperature_c=-3)
+        assert findings(assessed(by_hand), "mean_not_carried_up") == []
 
     def test_the_methods_say_it_unless_a_mean_was_set(self):
         words = "the height typical of it (SAP 10.2, Table U1"

@@ -82,7 +82,7 @@ def part_answers(survey: Survey, record: SurveyRecord, parts: HouseParts) -> tup
 
 def methods(record: SurveyRecord, design: Design, parts: HouseParts) -> tuple[str, ...]:
     """Return every choice of method that shaped the figures, in words."""
-    fixed = (
+    fixed: tuple[str, ...] = (
         "Thermal bridges are counted by their lengths, with no allowance on any surface."
         if record.effective("thermal_bridges") == LENGTHS
         else "Thermal bridges are allowed for on surfaces to outside air and to unheated spaces; the ground's own formula holds its edge.",

@@ -154,10 +154,9 @@ def work_out_climate(record: SurveyRecord, has_rooms: bool) -> tuple[Climate | N
         return None, findings
     region = _region(record, station, steps, findings)
     number = region.number("region")
-    mean = _yearly_mean(record, region, steps, findings)
+    mean = _yearly_mean(record, region, station, steps, findings)
     warmer = rounded(mean - region.number("annual_mean_c"), TEMPERATURE)
     long_term = _degree_days(number, warmer, steps)
-    findings += _mean_not_carried_up(record, station, region)
     if (
         record.exposure == "exposed"
         and record.outside_design_temperature_c is None
@@ -321,10 +320,13 @@ def _with_exposure(record: SurveyRecord, outside: float, words: str, steps: list
     return outside - lower, f"{words}; {figure(lower, 0)} K colder for the exposed site"
 
 
-def _yearly_mean(record: SurveyRecord, region: Row, steps: list[Step], findings: list[Finding]) -> float:
+def _yearly_mean(
+    record: SurveyRecord, region: Row, station: Row | None, steps: list[Step], findings: list[Finding]
+) -> float:
     """Return the yearly mean outside, °C: set by hand, or that of the region; every month is moved with it."""
     usual = region.number("annual_mean_c")
     if record.outside_annual_mean_c is None:
+        findings += _mean_not_carried_up(record, station, region)
         return usual
     mean = record.outside_annual_mean_c
     steps.append(
@@ -354,9 +356,7 @@ def _yearly_mean(record: SurveyRecord, region: Row, steps: list[Step], findings:
 
 def _mean_not_carried_up(record: SurveyRecord, station: Row | None, region: Row) -> list[Finding]:
     """Say by how much a region's yearly mean would fall, were it carried up to the house as the design cold is."""
-    if station is None or record.altitude_m is None or record.outside_annual_mean_c is not None:
-        return []
-    if record.outside_design_temperature_c is not None:
+    if station is None or record.altitude_m is None or record.outside_design_temperature_c is not None:
         return []
     above = record.altitude_m - station.number("altitude_m")
     if above < WORTH_SAYING_M:
