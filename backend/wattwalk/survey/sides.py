@@ -11,15 +11,23 @@ from dataclasses import dataclass
 from functools import lru_cache
 from math import fsum
 
-from .box import EDGES, FLAT, FOLLOWS, OPENINGS, SIDE_AREA, whole
+from .box import EDGES, FOLLOWS, OPENINGS, SIDE_AREA, sides_of, whole
 from .building import Room, Surface
 from .document import Survey
+from .shape import WALLS
 
 #: A side as the room beyond it has it.
-OPPOSITE = {"front": "back", "back": "front", "left": "right", "right": "left", "floor": "ceiling", "ceiling": "floor"}
+OPPOSITE = {
+    "front": "back",
+    "back": "front",
+    "left": "right",
+    "right": "left",
+    "floor": "ceiling",
+    "ceiling": "floor",
+    "slope": "floor",
+}
 #: What lies flat says by what it is on which side it is, where nobody said the side.
 LIES = {"ground_floor": "floor", "floor": "floor", "ceiling": "ceiling", "roof": "ceiling"}
-WALLS = tuple(side for side in FOLLOWS if side not in FLAT)
 #: Less than this is the measuring, not another part: m² of a side, m of the walls of a room that is no box.
 LEAST_LEFT_M2, LEAST_LEFT_M = 0.1, 0.05
 #: Differences that no measure has decide nothing, in neither language.
@@ -53,6 +61,9 @@ class Met:
     is_own: bool
 
 
+_PLAIN = sides_of({})
+
+
 def met_by_room(survey: Survey) -> dict[str, list[Met]]:
     """Return what each room of a survey meets, openings apart: its own surfaces, and those that were told from the room beyond."""
     met: dict[str, list[Met]] = {room.id: [] for room in survey.of_kind(Room)}
@@ -82,12 +93,15 @@ def holes_in(room: Room, met: list[Met]) -> tuple[Hole, ...]:
     A part whose size is not known leaves no hole: it is a gap itself. A wall without a side, and one told from the room beyond whose
     place here is taken, stand for any side that is not said and no larger.
     """
-    sizes = _whole(room.length_m, room.width_m, room.height_m, room.floor_area_m2)
+    there, sizes = _PLAIN, _whole(room.length_m, room.width_m, room.height_m, room.floor_area_m2)
+    if room.floor_parts or room.slopes:
+        values = room.values()
+        there, sizes = sides_of(values), {side: whole(side, values) for side in FOLLOWS}
     is_box = room.floor_area_m2 is None or all("width_m" in sizes[side] for side in WALLS)
-    sides = {side: [item for item in met if item.side == side] for side in (FOLLOWS if is_box else FLAT)}
+    sides = {side: [item for item in met if item.side == side] for side in there if is_box or side not in WALLS}
     loose = [item for item in met if item.side is None]
     if is_box:
-        for side in WALLS:
+        for side in (side for side in there if side in WALLS):
             own = [item for item in sides[side] if item.is_own]
             if len(own) < len(sides[side]) and own and not _is_left(_left(sizes[side], own)):
                 loose += [item for item in sides[side] if not item.is_own]
@@ -109,7 +123,7 @@ def _walls_left(room: Room, met: list[Met]) -> tuple[Hole, ...]:
     """Return what is not said of the walls of a room that is no box: they are as long together as the room is all round."""
     if room.perimeter_m is None:
         return (Hole(EDGE_NOT_SAID, None),)
-    lengths = [_length(item.surface, room) for item in met if item.side not in FLAT]
+    lengths = [_length(item.surface, room) for item in met if item.side is None or item.side in WALLS]
     told = [length for length in lengths if length is not None]
     left = room.perimeter_m - fsum(told)
     return (Hole(WALLS_LEFT, None, left),) if len(told) == len(lengths) and left > LEAST_LEFT_M - TOLERANCE else ()

@@ -3,7 +3,7 @@
  *
  * The twin of `survey/sides.py`, for what must answer before the engine is there; the golden files of gaps hold both to the same answers.
  */
-import { isFlat, isOpening, SIDES, type Side } from './box.ts';
+import { isFlat, isOpening, SIDES, sidesOf, type Side } from './box.ts';
 import { areaOf } from './entry.ts';
 import { asNumber, model, type Values } from './model.ts';
 import { sizeIn, sizeOf } from './sizes.ts';
@@ -49,7 +49,7 @@ function holesIn(survey: Survey, room: SurveyRecord, met: Met[]): Hole[] {
     SIDES.every((side) => isFlat(side) || sizeOf({ side }, room.values)['width_m'] !== undefined);
   const loose = met.filter((item) => item.side === null);
   const on = new Map<Side, Met[]>();
-  for (const side of SIDES) {
+  for (const side of sidesOf(room.values)) {
     if (!isBox && !isFlat(side)) continue;
     const here = met.filter((item) => item.side === side);
     const own = here.filter((item) => item.isOwn);

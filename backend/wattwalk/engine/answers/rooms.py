@@ -91,6 +91,7 @@ class RoomAssessment:
     """One room: what it loses, what its emitters give, the lowest flow temperature that serves it.
 
     While it does not close, ``holes`` say where, ``so_far`` stands beside every figure, and there is no verdict.
+    ``size_steps`` are the sums behind the floor, the sides and the volume of a room that is no plain box.
     """
 
     id: str
@@ -114,6 +115,7 @@ class RoomAssessment:
     bridges: tuple[BridgeLoss, ...] = ()
     holes: tuple[RoomHole, ...] = ()
     so_far: str = ""
+    size_steps: tuple[Step, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from wattwalk.survey.box import FOLLOWS
+from wattwalk.survey.box import sides_of
 from wattwalk.survey.building import Room, Surface
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
@@ -71,7 +71,8 @@ def _so_far(room: Room, holes: Sequence[RoomHole]) -> str:
     open_sides = {hole.side for hole in holes if hole.side is not None}
     if not open_sides:
         return f"so far: without {listed([hole.words for hole in holes])}"
-    return f"so far: {len(FOLLOWS) - len(open_sides)} of {len(FOLLOWS)} sides"
+    sides = len(sides_of(room.values()))
+    return f"so far: {sides - len(open_sides)} of {sides} sides"
 
 
 def open_rooms(works: Sequence[RoomWork]) -> str:

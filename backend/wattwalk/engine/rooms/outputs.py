@@ -84,6 +84,7 @@ def _room_result(room: HeatedRoom, flow_c: float, climate: Climate | None) -> Ro
         replacements=_replacements(room, flow_c),
         holes=work.holes,
         so_far=work.so_far,
+        size_steps=work.size.steps,
     )
 
 

@@ -6,7 +6,7 @@ import {
   isFlat,
   resize,
   sideOf,
-  SIDES,
+  sidesOf,
   surfacesOf,
   type Beyond,
   type Side,
@@ -19,7 +19,8 @@ import { recordWords } from '../../forms/names.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
 import { keep, useOneAtATime } from '../../forms/saving.tsx';
 import { SizesInput } from '../../forms/Sizes.tsx';
-import { Box, type DrawnSide } from '../../pictures/Box.tsx';
+import { Box, type DrawnSide, type DrawnSides } from '../../pictures/Box.tsx';
+import { outlineOf } from '../../pictures/outline.ts';
 import type { Edit, Survey } from '../../domain/survey.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { saveEdits } from '../../store/surveys.ts';
@@ -33,6 +34,7 @@ import { RemoveButton } from '../Record.tsx';
 import type { RecordScreenProps } from '../props.ts';
 import { Emitters } from './Emitters.tsx';
 import { beyondWords } from './beyond.ts';
+import { ShapePanel } from './ShapePanel.tsx';
 import type { SidePanelProps } from './SidePanel.tsx';
 
 const SidePanel = later<SidePanelProps>(async () => (await import('./SidePanel.tsx')).SidePanel);
@@ -50,21 +52,22 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
   const beside = heightBeside(survey, room);
   const name = typeof values['name'] === 'string' ? values['name'] : '';
   const storey = choiceLabel(fieldOf('room', 'storey'), withDefaults(kindOf('room'), values)['storey'] ?? '');
+  const sides = sidesOf(values);
   // A hole in the walls of a room that is no box may be any side of which nothing is said.
   const holes = open.gaps.filter((gap) => gap.record === room.id && gap.side !== undefined && gap.code !== 'answer');
   const isSomewhere = holes.some((gap) => gap.side === null);
   const stillOpen: ReadonlySet<Side> = new Set(
-    SIDES.filter(
+    sides.filter(
       (side) =>
         holes.some((gap) => gap.side === side) ||
         (isSomewhere && !isFlat(side) && sideOf(survey, room.id, side).walls.length === 0),
     ),
   );
-  const drawn = Object.fromEntries(
-    SIDES.map((side) => [side, drawSide(open, room.id, side, stillOpen.has(side))]),
-  ) as Record<Side, DrawnSide>;
+  const drawn: DrawnSides = Object.fromEntries(
+    sides.map((side) => [side, drawSide(open, room.id, side, stillOpen.has(side))]),
+  );
   const onSides = new Set(
-    SIDES.flatMap((side) => sideOf(survey, room.id, side).openings.map((item) => item.record.id)),
+    sides.flatMap((side) => sideOf(survey, room.id, side).openings.map((item) => item.record.id)),
   );
   // A window belongs to the side of the wall it sits in, whether or not it says so itself.
   const adrift = surfacesOf(survey, room.id).filter((item) => item.side === null && !onSides.has(item.record.id));
@@ -88,7 +91,6 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
   // By what is stored: two sizes may be typed faster than one is drawn.
   const saveSize = (size: Values) =>
     saveEdits(survey.id, (present) => [resize(present.find('room', room.id) ?? room, size)]);
-  const isOdd = values['floor_area_m2'] !== undefined;
   return (
     <Page
       title={name || 'Room'}
@@ -116,27 +118,29 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
           onSave={async (size) => {
             await saveSize({ ...(height === null && beside !== null ? { height_m: beside } : {}), ...size });
             // Once measured, the first side that nobody has spoken of is asked for.
-            setChosen((present) => present ?? SIDES.find((side) => stillOpen.has(side)) ?? null);
+            setChosen((present) => present ?? sides.find((side) => stillOpen.has(side)) ?? null);
           }}
           onType={(size) => tryOut(open, size && [resize(room, size)])}
         />
+        <ShapePanel open={open} room={room} focus={focus} />
         <Box
           name={name}
           length={length}
           width={width}
           height={height}
           sides={drawn}
+          outline={outlineOf(values)}
           chosen={chosen}
           onChoose={(side) => setChosen(chosen === side ? null : side)}
         />
         {/* A side that is done gives way to the next, unless another one was tapped meanwhile. */}
-        {chosen ? (
+        {chosen && sides.includes(chosen) ? (
           <SidePanel
             key={chosen}
             open={open}
             room={room}
             side={chosen}
-            onDone={() => setChosen((present) => (present === chosen ? nextOpen(stillOpen, chosen) : present))}
+            onDone={() => setChosen((present) => (present === chosen ? nextOpen(sides, stillOpen, chosen) : present))}
           />
         ) : (
           <p>Tap a side and say what is beyond it.</p>
@@ -155,10 +159,6 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
             </ul>
           </div>
         )}
-        <details open={isOdd || focus === 'floor_area_m2'}>
-          <summary>No box? Sizes one by one, or an area</summary>
-          <RecordForm open={open} record={room} groups={['size']} focus={focus} isPlain />
-        </details>
       </section>
       <Emitters open={open} room={room} />
       <RecordForm open={open} record={room} groups={['air', 'seen']} focus={focus} />
@@ -199,8 +199,8 @@ function drawSide(open: OpenSurvey, room: string, side: Side, isOpen: boolean): 
 }
 
 /** After a side is answered, the next that is not, wholly: round the room, then floor and ceiling. */
-function nextOpen(stillOpen: ReadonlySet<Side>, from: Side): Side | null {
-  const start = SIDES.indexOf(from);
-  const order = [...SIDES.slice(start + 1), ...SIDES.slice(0, start)];
+function nextOpen(sides: readonly Side[], stillOpen: ReadonlySet<Side>, from: Side): Side | null {
+  const start = sides.indexOf(from);
+  const order = [...sides.slice(start + 1), ...sides.slice(0, start)];
   return order.find((side) => stillOpen.has(side)) ?? null;
 }

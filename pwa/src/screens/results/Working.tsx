@@ -111,6 +111,12 @@ export function RoomWorking({ room, all }: { room: RoomAssessment; all: Assessme
           .
         </p>
       </section>
+      {(room.size_steps ?? []).length > 0 && (
+        <section class="sheet" aria-label="Size and shape">
+          <h2>Size and shape</h2>
+          <Steps steps={room.size_steps ?? []} />
+        </section>
+      )}
       <section class="sheet" aria-label="Surfaces">
         <h2>Surfaces</h2>
         <Table
