@@ -1,5 +1,5 @@
 /** A question that is asked in place: the first tap asks, the second does it. */
-import { useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 
 export function Confirm({
   words,
@@ -13,6 +13,13 @@ export function Confirm({
   onYes: () => void;
 }) {
   const [isAsking, setAsking] = useState(false);
+  const asking = useRef<HTMLDivElement>(null);
+  // The question is heard and comes into view; neither of its answers is under the key that asked it.
+  useEffect(() => {
+    if (!isAsking) return;
+    asking.current?.focus({ preventScroll: true });
+    asking.current?.scrollIntoView({ block: 'nearest' });
+  }, [isAsking]);
   if (!isAsking)
     return (
       <button type="button" class="button button-quiet" onClick={() => setAsking(true)}>
@@ -20,7 +27,7 @@ export function Confirm({
       </button>
     );
   return (
-    <div class="confirm" role="group" aria-label={question}>
+    <div class="confirm" role="group" aria-label={question} ref={asking} tabIndex={-1}>
       <p>{question}</p>
       <div class="buttons">
         <button type="button" class="button button-stop" onClick={onYes}>

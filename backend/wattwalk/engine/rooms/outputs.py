@@ -121,7 +121,7 @@ def _room_findings(room: HeatedRoom, flow_c: float, replacements: Sequence[Repla
     output = room.output_w(flow_c)
     lowest = room.lowest_flow_c
     needs = (
-        f"it would be warm at {figure(lowest)} °C"
+        f"it would be warm at {figure(lowest, 1)} °C"
         if lowest is not None
         else f"no flow up to {HIGHEST_C} °C makes it warm"
     )

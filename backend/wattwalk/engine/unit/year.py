@@ -49,7 +49,7 @@ class House:
 
 @dataclass(frozen=True)
 class UnitYear:
-    """A year of room heating with one unit, kWh: heat, electricity, the heater's heat, the heat given while switching on and off."""
+    """A year of heating with one unit, hot water beside it, kWh: heat, electricity, the heater's heat, the heat given while switching on and off."""
 
     heat_kwh: float
     electricity_kwh: float
@@ -69,7 +69,7 @@ class UnitYear:
 
 
 def year_with(unit: UnitTable, house: House) -> UnitYear | None:
-    """Return a year of room heating, or None for a house that loses nothing.
+    """Return a year of heating without hot water, or None for a house that loses nothing.
 
     Notes
     -----
