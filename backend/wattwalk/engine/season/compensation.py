@@ -135,7 +135,11 @@ def _apart(difference_k: float) -> str:
 def floor_findings(room: HeatedRoom, flow_c: float) -> list[Finding]:
     """Return a warning for a heated floor that would be warm enough with far cooler water than the rest."""
     lowest = room.lowest_flow_c
-    floors = [item for item in room.emitters if item.counts and item.is_floor and item.emitter.declared_w_m2k is None]
+    floors = [
+        item
+        for item in room.emitters
+        if item.counts and item.is_floor and item.mixed is None and item.emitter.declared_w_m2k is None
+    ]
     if (
         lowest is None
         or not floors

@@ -21,6 +21,7 @@ import { VerdictShape } from '../../ui/shapes.tsx';
 import { gapLink } from '../Leaving.tsx';
 import { CABLE_WORDS, CIRCUIT_WORDS, Drawing, picturesFor, ZONE_WORDS } from '../results/Drawing.tsx';
 import { Findings } from '../results/Findings.tsx';
+import { WaterBalance, WaterVolumes } from '../results/Balance.tsx';
 import { LoadSum } from '../results/Load.tsx';
 import { ChosenUnit, CostSheet, UnitShortlist, WaterSheet } from '../results/Plant.tsx';
 import { Season } from '../results/Season.tsx';
@@ -78,6 +79,8 @@ export function Results({ open }: { open: OpenSurvey }) {
         <Drawing key={id} pictures={pictures} of="zones" id={id} words={ZONE_WORDS} />
       ))}
       <Drawing pictures={pictures} of="circuit" words={CIRCUIT_WORDS} />
+      <WaterVolumes all={assessment} />
+      <WaterBalance survey={open.survey.id} all={assessment} />
       <Drawing pictures={pictures} of="cables" words={CABLE_WORDS} />
       {assessment.bases.map((base) => (
         <Drawing
