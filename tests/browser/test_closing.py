@@ -12,8 +12,8 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import expect
 
-from tests.browser.hand import go_to, sizes
-from tests.browser.test_stops_on_the_walk import ENGINE_MS, fetched, looked_at, quiet_house, station
+from tests.browser.hand import go_to, picture, sizes
+from tests.browser.test_stops_on_the_walk import ENGINE_MS, SIZES, fetched, looked_at, quiet_house, station
 from tests.support.chromium import Chromium
 from tests.support.server import Server
 
@@ -61,6 +61,13 @@ def test_complete_goes_with_one_side_and_the_gap_leads_to_it(phone: Chromium, se
     page.goto(f"{walk}/results")
     expect(page.get_by_role("region", name="The house")).to_contain_text("so far: 8 of 9 rooms")
     looked_at(page, "open-results")
+
+    page.goto(f"{walk}/office/results")
+    expect(page.get_by_role("region", name="The house")).to_contain_text("so far: 8 of 9 rooms")
+    expect(page.get_by_role("row", name=re.compile("Study"))).to_contain_text(SO_FAR)
+    page.set_viewport_size({"width": 1280, "height": 900})
+    picture(page, "open-office")
+    page.set_viewport_size(SIZES[0])
 
     page.goto(walk)
     go_to(page, "Before you leave")

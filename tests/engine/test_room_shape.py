@@ -259,6 +259,15 @@ def test_a_shape_that_cannot_be_is_found_whatever_volume_is_said(values, field, 
     assert room(result, "room-0").total_w is None
 
 
+def test_a_room_whose_floor_is_not_known_has_no_air_of_its_own_in_a_ventilated_house():
+    odd = {**BOX, "floor_parts": [{**BAY, "along_m": 5.5}], "volume_m3": 40}
+    document = house((BOX, ALL_ROUND), (odd, ALL_ROUND), ({**BOX, "use": "bathroom"}, ALL_ROUND))
+    unit = {"ventilation_method": "mechanical", "recovery_efficiency_pct": 85, "bedrooms": 2}
+    result = assessed(changed(document, "survey", "s", **unit))
+    assert room(result, "room-0").ventilation is not None
+    assert room(result, "room-1").ventilation is None
+
+
 def test_every_trouble_has_its_words_and_none_more():
     assert {name for case in write_shapes.cases() if case["shape"] for name in case["shape"]["troubles"]} == set(
         TROUBLES

@@ -128,6 +128,11 @@ export function House({ open, all }: { open: OpenSurvey; all: Assessment }) {
         <div>
           <dt>For each m² of floor</dt>
           <dd>{button(building.loss_w_m2 === null ? 'not known' : `${plainNumber(building.loss_w_m2, 0)} W/m²`)}</dd>
+          {building.so_far && (
+            <dd>
+              <SoFar words={building.so_far} />
+            </dd>
+          )}
           <dd>over {plainNumber(building.floor_area_m2, 0)} m²</dd>
         </div>
         <div>

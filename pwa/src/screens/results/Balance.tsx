@@ -76,6 +76,7 @@ export function WaterBalance({
   const names = new Map(all.rooms.map((room) => [room.id, room.name]));
   const mixed = balance.mixed ?? [];
   const circuits = new Map(mixed.map((item) => [item.id, item.name]));
+  const valves = [...new Set(balance.rows.map((row) => row.valve).filter(Boolean))];
   const steps = [...balance.rows, ...mixed].flatMap((row) => row.steps);
   return (
     <section class="office-stack" aria-labelledby="balance">
@@ -89,11 +90,10 @@ export function WaterBalance({
               <Head words="Heat" isNumber />
               <Head words="Flow" isNumber />
               <Head words="Return" isNumber />
-              <Head words="Mean, here / in its verdict" isNumber />
-              <Head words="Left for its valve" isNumber />
+              <Head words="Mean / verdict’s" isNumber />
+              <Head words="Left for valve" isNumber />
               <Head words="Kv" isNumber />
               <Head words="Setting" isNumber />
-              <Head words="Valve is" />
             </tr>
           }
         >
@@ -108,6 +108,9 @@ export function WaterBalance({
                   {row.loops > 1 && `, ${row.loops} loops`}
                   {row.circuit && `, mixed circuit ${circuits.get(row.circuit)}`}
                 </small>
+                <small>
+                  <State state={row.state} />
+                </small>
                 {row.says && <small>{row.says}</small>}
                 {row.missing.length > 0 && <small>Missing: {row.missing.join('; ')}</small>}
               </Cell>
@@ -120,10 +123,10 @@ export function WaterBalance({
               <Cell label="Return" isNumber>
                 {row.return_c === null ? '–' : celsius(row.return_c)}
               </Cell>
-              <Cell label="Mean, here / in its verdict" isNumber>
+              <Cell label="Mean / verdict’s" isNumber>
                 {amount(row.mean_c, 1)} / {amount(row.verdict_mean_c, 1, '°C')}
               </Cell>
-              <Cell label="Left for its valve" isNumber>
+              <Cell label="Left for valve" isNumber>
                 {amount(row.left_kpa, 1, 'kPa')}
               </Cell>
               <Cell label="Kv" isNumber>
@@ -131,10 +134,6 @@ export function WaterBalance({
               </Cell>
               <Cell label="Setting" isNumber>
                 {row.setting ? <b>{row.setting}</b> : '–'}
-                {row.valve && <small>{row.valve}</small>}
-              </Cell>
-              <Cell label="Valve is">
-                <State state={row.state} />
               </Cell>
             </tr>
           ))}
@@ -143,6 +142,7 @@ export function WaterBalance({
           {balance.words} Flow at {celsius(balance.flow_c)}; each emitter is throttled to what its room needs, so it
           works at a lower mean temperature than its verdict counts with; every one of a branch is taken at its end. Kv
           in m³/h. Of a heated floor the heat is that downward too, and the valve that of one loop.
+          {valves.length > 0 && ` Settings by the table of ${valves.join('; ')}.`}
         </p>
         {mixed.length > 0 && (
           <Table
