@@ -158,8 +158,9 @@ export function UnitShortlist({
         ))}
       </Table>
       <p class="field-notes">
-        For heating without hot water, through a year of this region's weather. ‘Heat while cycling’ is the share of the year's
-        heat that the unit gives while it switches on and off, because the house takes less than its least output.
+        For heating without hot water, through a year of this region's weather. ‘Heat while cycling’ is the share of the
+        year's heat that the unit gives while it switches on and off, because the house takes less than its least
+        output.
       </p>
     </div>
   );
