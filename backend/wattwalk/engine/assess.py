@@ -82,8 +82,7 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     found += more
     parts = HouseParts(survey, record)
     values, losses, more = _losses(survey, record, parts, climate)
-    found += more
-    found += closing_findings(record, losses.rooms)
+    found += [*more, *closing_findings(record, losses.rooms)]
     faces, more = cold_faces(losses.rooms)
     found += more
     heated = heated_rooms(survey, losses.rooms, difference_k)
