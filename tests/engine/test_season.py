@@ -14,6 +14,7 @@ from wattwalk.engine.answers import Severity
 from wattwalk.engine.emitters.radiators import radiator_output
 from wattwalk.engine.season.compensation import HeatCurve
 from wattwalk.engine.season.heating_year import generic_efficiency, pounds, yearly_use
+from wattwalk.engine.season.year_load import YearLoad
 
 from .support import assessed, findings, only
 
@@ -112,7 +113,7 @@ class TestEnergy:
         assert generic_efficiency(outside, flow) >= generic_efficiency(outside, flow + 1) - 0.03
 
     def test_a_house_that_loses_nothing_takes_nothing(self):
-        assert yearly_use(0, HeatCurve(21, 1.3, -3, 45, 5), 6) is None
+        assert yearly_use(YearLoad(0), HeatCurve(21, 1.3, -3, 45, 5), 6) is None
 
     def test_what_is_not_known_is_not_estimated(self):
         result = assessed(changed(small_house(), "room", "living", height_m=None))

@@ -76,7 +76,14 @@ def test_the_page_holds_all_of_it_and_no_drawing_is_missing(inputs):
 def test_an_assessment_without_a_site_prints_none(inputs):
     bare = gather(invented_house.survey(), firm={"name": "Invented Heating"}, version=1, made_on="2026-03-14")
     bare = ReportInputs(bare.survey, invented_house.assessment(), bare.gaps, bare.quote, bare.firm, 1, "2026-03-14")
-    assert circuit_block(bare) == {"facts": [], "runs": [], "heat": [], "missing": "", "drawing": ""}
+    assert circuit_block(bare) == {
+        "facts": [],
+        "runs": [],
+        "heat": [],
+        "balance": None,
+        "missing": "",
+        "drawing": "",
+    }
     assert place_block(bare, "place1") == {"facts": [], "drawing": "", "is_planning": False}
     assert power_block(bare)["facts"] == []
     assert "Highest demand" not in report_html(bare)

@@ -32,10 +32,10 @@ from .answers import (
 from .answers.citing import sources_for
 from .answers.rounding import rounded_if_any
 from .answers.sources import sources_in
-from .circuit import always_warm, assess_circuit, assess_pipe_heat, pipe_findings
+from .circuit import always_warm, assess_circuit, assess_pipe_heat, pipe_findings, warm_pipes
 from .climate import contradictions, work_out_climate
 from .codes import declared
-from .cost import assess_cost, heat_year
+from .cost import assess_cost, heat_of_year, heat_year
 from .electric import assess_cables, assess_supply, signal_findings, supply_findings
 from .fabric import Constructions, add_up, cold_faces, with_uses
 from .fluids.glycol import fluid_of
@@ -44,9 +44,9 @@ from .options import load_switches, methods, option_words, part_answers
 from .place import assess_bases, assess_places
 from .plausibility import implausible
 from .rooms import HeatedRoom, RoomLosses, closing_findings, heated_rooms, open_rooms, room_results, work_out_rooms
-from .season import Season, find_flow, through_the_year
+from .season import Season, find_flow, heat_curve, through_the_year
 from .strays import stray_findings
-from .unit import House, UnitLoad, Units, assess_units, house_load, unit_load
+from .unit import House, UnitLoad, Units, assess_units, house_load, unit_load, year_parts
 from .version import ENGINE_VERSION
 
 _ORDER = {Severity.STOP: 0, Severity.CHECK: 1, Severity.NOTE: 2}
@@ -83,8 +83,7 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     parts = HouseParts(survey, record)
     constructions = Constructions(survey, record, parts)
     values, losses, more = _losses(survey, record, parts, climate, constructions)
-    found += more
-    found += closing_findings(record, losses.rooms)
+    found += [*more, *closing_findings(record, losses.rooms)]
     faces, more = cold_faces(losses.rooms)
     found += more
     heated = heated_rooms(survey, losses.rooms, difference_k)
@@ -93,18 +92,19 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     flow, more = find_flow(heated, flow_c, difference_k, option_words(design, "flow_temperature_c"))
     found += more
     building = replace(add_up(losses.rooms, climate), so_far=open_rooms(losses.rooms))
-    season, more = through_the_year(
-        survey, record, heated, flow_c, difference_k, climate, building, parts=parts, constructions=constructions
-    )
-    found += more
 
-    pipes, more = assess_pipe_heat(survey, design, climate)
-    found += more
+    pipes, of_pipes = assess_pipe_heat(survey, design, climate)
     day = hot_water_day(survey, record, design, building.floor_area_m2)
-    load, more = unit_load(record, building, heated, rooms, always_warm(survey, pipes), day, load_switches(record))
-    found += more
+    warm = always_warm(survey, pipes)
+    load, of_load = unit_load(record, building, heated, rooms, warm, day, load_switches(record))
     building = replace(building, unit_size_w=load.total_w)
-    house = house_load(climate, building, load.total_w, heated, flow_c, difference_k)
+    curve = None if climate is None else heat_curve(heated, flow_c, difference_k, climate.outside_c)
+    terms = year_parts(load, building, losses.rooms, curve, warm_pipes(survey, warm, flow_c - difference_k / 2))
+    season, more = through_the_year(
+        survey, record, heated, flow_c, difference_k, climate, terms, parts=parts, constructions=constructions
+    )
+    found += [*more, *of_pipes, *of_load]
+    house = house_load(climate, building, load.total_w, curve, terms)
     units, more = assess_units(survey, design, house, flow_c)
     found += more
     plant, more = _plant(survey, record, design, climate, building, season, (house, load, units))
@@ -180,6 +180,7 @@ def _plant(
         hot_water=water,
         cost=cost,
         load_terms=load.terms,
+        year=heat_of_year(water, season.energy),
         scop_words=units.scop_words,
     )
     return plant, found + more

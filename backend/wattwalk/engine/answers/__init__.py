@@ -45,6 +45,8 @@ from .season import (
     EnergyEstimate,
     FlowCandidate,
     FlowTemperature,
+    HeatOfYear,
+    HeatTerm,
     Improvement,
     Improvements,
 )
@@ -82,6 +84,8 @@ __all__ = [
     "FloorHeating",
     "FlowCandidate",
     "FlowTemperature",
+    "HeatOfYear",
+    "HeatTerm",
     "Grant",
     "HotWaterCharge",
     "HotWaterNeed",

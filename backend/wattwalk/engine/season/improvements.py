@@ -22,9 +22,11 @@ from ..emitters.radiators import corrections
 from ..emitters.replacement import Panel, biggest_panels, place_of
 from ..emitters.work import EmitterWork
 from ..fabric.constructions import Constructions
+from ..fabric.room_loss import mean_difference_k
 from ..rooms.heated import HIGHEST_C, LOWEST_C, STEPS_PER_K, HeatedRoom, by_age, lowest_step
 from .compensation import HeatCurve
 from .heating_year import Use, pounds, yearly_use
+from .year_load import YearLoad
 
 DEFAULTS, BY_INSULATION = "u_values_rdsap_10_2025", "u_values_by_insulation_rdsap_2012"
 
@@ -81,7 +83,6 @@ class Outcome:
     lowest_c: float | None
     setter: int | None
     use: Use | None
-    coefficient_w_k: float
 
 
 class House:
@@ -94,7 +95,7 @@ class House:
         rooms: Sequence[HeatedRoom],
         difference_k: float,
         climate: Climate,
-        coefficient_w_k: float,
+        load: YearLoad,
         curve_of: CurveOf,
         *,
         parts: HouseParts,
@@ -102,16 +103,10 @@ class House:
     ):
         self.record, self.difference_k, self.climate = record, difference_k, climate
         self.parts = parts
-        self.coefficient_w_k, self._curve_of = coefficient_w_k, curve_of
+        self._load, self._curve_of = load, curve_of
         self.rooms = [room for room in rooms if room.needs_heat and room.has_emitter]
         self.states = {place: RoomState(known(room.total_w), room.counted) for place, room in enumerate(self.rooms)}
-        area = fsum(room.work.floor_area_m2 or 0.0 for room in rooms)
-        self.mean_k = (
-            fsum(known(room.work.inside_c) * (room.work.floor_area_m2 or 0.0) for room in rooms) / area
-            - climate.outside_c
-            if area
-            else 0.0
-        )
+        self.mean_k = mean_difference_k([room.work for room in rooms], climate.outside_c) or 0.0
         # No change to a room moves these, so they are looked up once for all that is tried.
         self.better = better_u_values(survey, constructions, parts)
 
@@ -122,16 +117,16 @@ class House:
         for place in order:
             step = states[place].lowest_step(self.difference_k)
             if step is None:
-                return Outcome(None, place, None, self.coefficient_w_k)
+                return Outcome(None, place, None)
             if step > low:
                 low, setter = step, place
-        coefficient = self.coefficient_w_k - (saved_w / self.mean_k if self.mean_k > 0 else 0.0)
+        load = self._load.less(saved_w / self.mean_k if self.mean_k > 0 else 0.0)
         lowest = low / STEPS_PER_K
         exponent = max(item.exponent or 1.0 for state in states.values() for item in state.emitters)
         curve = self._curve_of(lowest, exponent)
         region, warmer = float(self.climate.region), self.climate.warmer_k
-        use = yearly_use(coefficient, curve, region, warmer) if curve is not None else None
-        return Outcome(lowest, setter, use, coefficient)
+        use = yearly_use(load, curve, region, warmer) if curve is not None else None
+        return Outcome(lowest, setter, use)
 
 
 def radiator_candidates(house: House, states: Mapping[int, RoomState], place: int) -> list[Candidate]:
