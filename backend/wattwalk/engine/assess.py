@@ -84,11 +84,10 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     constructions = Constructions(survey, record, parts)
     values, losses, more = _losses(survey, record, parts, climate, constructions)
     found += [*more, *closing_findings(record, losses.rooms)]
-    faces, more = cold_faces(losses.rooms)
-    found += more
+    faces, of_faces = cold_faces(losses.rooms)
     heated = heated_rooms(survey, losses.rooms, difference_k)
     rooms, more = room_results(heated, flow_c, climate, fluid_of(survey.single(Circuit)))
-    found += more
+    found += [*of_faces, *more]
     flow, more = find_flow(heated, flow_c, difference_k, option_words(design, "flow_temperature_c"))
     found += more
     building = replace(add_up(losses.rooms, climate), so_far=open_rooms(losses.rooms))
@@ -101,7 +100,7 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     curve = None if climate is None else heat_curve(heated, flow_c, difference_k, climate.outside_c)
     terms = year_parts(load, building, losses.rooms, curve, warm_pipes(survey, warm, flow_c - difference_k / 2))
     season, more = through_the_year(
-        survey, record, heated, flow_c, difference_k, climate, terms, parts=parts, constructions=constructions
+        survey, record, heated, flow_c, difference_k, climate, terms, constructions=constructions
     )
     found += [*more, *of_pipes, *of_load]
     house = house_load(climate, building, load.total_w, curve, terms)
@@ -109,10 +108,9 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     found += more
     plant, more = _plant(survey, record, design, climate, building, season, (house, load, units))
     found += more
-    bases, more = assess_bases(survey, record.visit_date)
-    found += more
-    cables, more = assess_cables(survey)
-    found += more
+    bases, of_bases = assess_bases(survey, record.visit_date)
+    cables, of_cables = assess_cables(survey)
+    found += [*of_bases, *of_cables]
     before = (bases, pipes, tuple(zip(heated, rooms, strict=True)))
     site, more = _site(survey, record, units.known_to(design), building, units.day_parts, before)
     found += [*more, *stray_findings(survey)]

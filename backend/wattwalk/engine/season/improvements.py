@@ -98,17 +98,16 @@ class House:
         load: YearLoad,
         curve_of: CurveOf,
         *,
-        parts: HouseParts,
         constructions: Constructions,
     ):
         self.record, self.difference_k, self.climate = record, difference_k, climate
-        self.parts = parts
+        self.parts = constructions.parts
         self._load, self._curve_of = load, curve_of
         self.rooms = [room for room in rooms if room.needs_heat and room.has_emitter]
         self.states = {place: RoomState(known(room.total_w), room.counted) for place, room in enumerate(self.rooms)}
         self.mean_k = mean_difference_k([room.work for room in rooms], climate.outside_c) or 0.0
         # No change to a room moves these, so they are looked up once for all that is tried.
-        self.better = better_u_values(survey, constructions, parts)
+        self.better = better_u_values(survey, constructions)
 
     def outcome(self, states: Mapping[int, RoomState], saved_w: float, first: int | None) -> Outcome:
         """Return what a house of these rooms comes to; ``first`` is the room likely to set the flow, which saves looking."""
@@ -176,9 +175,9 @@ class Better:
     limits: str = ""
 
 
-def better_u_values(survey: Survey, constructions: Constructions, parts: HouseParts) -> list[Better]:
+def better_u_values(survey: Survey, constructions: Constructions) -> list[Better]:
     """Return each construction that could be better, with the U-values that it would have."""
-    found = []
+    found, parts = [], constructions.parts
     for item in survey.of_kind(Construction):
         if item.known_by != "look":
             continue
@@ -194,13 +193,13 @@ def better_u_values(survey: Survey, constructions: Constructions, parts: HousePa
             }
             words = f"Cavity filled: {name}"
         elif item.look == "floor_suspended" and (item.insulation_mm or 0.0) < FLOOR_MM:
-            values = _insulated(constructions, parts, item, FLOOR_MM)
+            values = _insulated(constructions, item, FLOOR_MM)
             words = f"{figure(FLOOR_MM, 0)} mm of wool between the floor joists: {name}"
         elif item.look == "floor_solid" and (item.insulation_mm or 0.0) < SLAB_MM and not item.depth_m:
             rise = _rise_words(survey, item)
             if rise is None:
                 continue
-            values, limits = _insulated(constructions, parts, item, (item.insulation_mm or 0.0) + SLAB_MM), rise
+            values, limits = _insulated(constructions, item, (item.insulation_mm or 0.0) + SLAB_MM), rise
             words = f"{figure(SLAB_MM, 0)} mm of insulating board and a deck on the solid floor: {name}"
         elif item.look in OLD_GLAZING and item.element == "window":
             values = _in_every_part(parts, table(DEFAULTS).get(look="window_double_2022", age_band="any"))
@@ -212,12 +211,10 @@ def better_u_values(survey: Survey, constructions: Constructions, parts: HousePa
     return found
 
 
-def _insulated(
-    constructions: Constructions, parts: HouseParts, item: Construction, insulation_mm: float
-) -> dict[str, tuple[float, str]]:
+def _insulated(constructions: Constructions, item: Construction, insulation_mm: float) -> dict[str, tuple[float, str]]:
     """Return the U-value of a ground floor with so much insulation in mm, by the part of the house."""
     better = replace(item, insulation_mm=insulation_mm)
-    made = {part.key: constructions.changed_floor(better, part) for part in parts.every}
+    made = {part.key: constructions.changed_floor(better, part) for part in constructions.parts.every}
     return {key: (value.u_value, value.step.source) for key, value in made.items() if isinstance(value, Value)}
 
 

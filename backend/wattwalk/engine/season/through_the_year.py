@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
-from wattwalk.survey.parts import HouseParts
 
 from ..answers import Climate, Compensation, EnergyEstimate, Finding, Improvements
 from ..fabric.constructions import Constructions
@@ -36,7 +35,6 @@ def through_the_year(
     climate: Climate | None,
     terms: Sequence[YearPart],
     *,
-    parts: HouseParts,
     constructions: Constructions,
 ) -> tuple[Season, list[Finding]]:
     """Return the house through a year at its design flow, and the findings.
@@ -53,10 +51,8 @@ def through_the_year(
         Without one nothing can be said.
     terms : sequence of YearPart
         What the heating has to give through a year; none while the house's loss is not known.
-    parts : HouseParts
-        The parts of the house that the rooms are in.
     constructions : Constructions
-        What the house is made of, valued.
+        What the house and its parts are made of, valued.
     """
     if climate is None:
         return Season(), []
@@ -87,7 +83,6 @@ def through_the_year(
                 climate,
                 load,
                 curve_of,
-                parts=parts,
                 constructions=constructions,
             )
         )
