@@ -19,6 +19,7 @@ from .answers import (
     Assessment,
     BaseAssessment,
     BuildingLoss,
+    CableAssessment,
     Climate,
     ConstructionValue,
     DayPart,
@@ -108,13 +109,11 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     found += more
     plant, more = _plant(survey, record, design, climate, building, season, (house, load, units))
     found += more
-    bases, of_bases = assess_bases(survey, record.visit_date)
-    cables, of_cables = assess_cables(survey)
-    found += [*of_bases, *of_cables]
+    bases, cables, more = _laid(survey, record)
+    found += more
     before = (bases, pipes, tuple(zip(heated, rooms, strict=True)))
     site, more = _site(survey, record, units.known_to(design), building, units.day_parts, before)
     found += [*more, *stray_findings(survey)]
-    # What can hardly be so stands before what follows from it.
     found[:0] = implausible(survey, record, parts, values, heated, building)
 
     answer = Assessment(
@@ -141,6 +140,15 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
         parts=part_answers(survey, record, parts),
     )
     return replace(answer, sources=sources_for(sources_in(answer) | {room.inside_source for room in losses.rooms}))
+
+
+def _laid(
+    survey: Survey, record: SurveyRecord
+) -> tuple[tuple[BaseAssessment, ...], tuple[CableAssessment, ...], list[Finding]]:
+    """Return the bases and the cables with what is found of them."""
+    bases, of_bases = assess_bases(survey, record.visit_date)
+    cables, of_cables = assess_cables(survey)
+    return bases, cables, [*of_bases, *of_cables]
 
 
 def _losses(
