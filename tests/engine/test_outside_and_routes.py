@@ -177,7 +177,7 @@ def test_a_refrigerant_that_does_not_burn_has_no_zone():
 def test_a_refrigerant_whose_class_is_not_known_is_held_to_the_rules_of_propane():
     result = with_unit(thing(), refrigerant="other")
     said = only(result, "refrigerant_class_unknown", Severity.CHECK)
-    assert (said.record, said.field) == ("unit/u", "safety_class")
+    assert (said.record, said.field) == ("outdoor_position/p", None)
     found = only(result, "in_protective_zone", Severity.STOP)
     assert "until its safety class is known" in found.message
     assert "Propane (R290)" not in found.message

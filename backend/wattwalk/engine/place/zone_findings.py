@@ -132,8 +132,8 @@ def _class_findings(position: OutdoorPosition, unit: Unit, zone: Zone) -> list[F
             Finding(
                 Severity.CHECK,
                 "refrigerant_class_unknown",
-                unit.key(),
-                "safety_class",
+                position.key(),
+                None,
                 f"{name}: the safety class of the unit's refrigerant is not known, so the rules of propane hold, the strictest.",
                 "Read the class from the unit's plate or papers: A1, A2L or A3.",
                 COMMON_PRACTICE,
