@@ -105,22 +105,28 @@ class House:
         self._load, self._curve_of = load, curve_of
         self.rooms = [room for room in rooms if room.needs_heat and room.has_emitter]
         self.states = {place: RoomState(known(room.total_w), room.counted) for place, room in enumerate(self.rooms)}
+        self._by_age = sorted(self.states, key=lambda place: by_age(self.rooms[place].work.room.id))
         self.mean_k = mean_difference_k([room.work for room in rooms], climate.outside_c) or 0.0
         # No change to a room moves these, so they are looked up once for all that is tried.
         self.better = better_u_values(survey, constructions)
 
-    def outcome(self, states: Mapping[int, RoomState], saved_w: float, first: int | None) -> Outcome:
-        """Return what a house of these rooms comes to; ``first`` is the room likely to set the flow, which saves looking."""
-        order = sorted(states, key=lambda place: (place != first, by_age(self.rooms[place].work.room.id)))
+    def lowest(self, states: Mapping[int, RoomState], first: int | None) -> tuple[float | None, int | None]:
+        """Return the lowest common flow in °C, None when none serves, and the room that sets it; ``first`` is the one likely to, which saves looking."""
         low, setter = LOWEST_C * STEPS_PER_K, None
-        for place in order:
+        for place in sorted(self._by_age, key=lambda place: place != first):
             step = states[place].lowest_step(self.difference_k)
             if step is None:
-                return Outcome(None, place, None)
+                return None, place
             if step > low:
                 low, setter = step, place
+        return low / STEPS_PER_K, setter
+
+    def outcome(self, states: Mapping[int, RoomState], saved_w: float, first: int | None) -> Outcome:
+        """Return what a house of these rooms comes to, its loss lower by so much; ``first`` as in :meth:`lowest`."""
+        lowest, setter = self.lowest(states, first)
+        if lowest is None:
+            return Outcome(None, setter, None)
         load = self._load.less(saved_w / self.mean_k if self.mean_k > 0 else 0.0)
-        lowest = low / STEPS_PER_K
         exponent = max(item.exponent or 1.0 for state in states.values() for item in state.emitters)
         curve = self._curve_of(lowest, exponent)
         region, warmer = float(self.climate.region), self.climate.warmer_k
@@ -282,7 +288,7 @@ def _in_two_rooms(
             continue
         others = []
         for other in radiator_candidates(house, states, after.setter):
-            lowest = house.outcome({**states, **item.changes, **other.changes}, 0.0, after.setter).lowest_c
+            lowest, _setter = house.lowest({**states, **item.changes, **other.changes}, after.setter)
             if lowest is not None and lowest < after.lowest_c:
                 others.append((lowest, other.what, other.record, other))
         if others:
@@ -335,18 +341,23 @@ def improve(house: House) -> Improvements:
             ),
         )
 
-    single = [_result(house, item, before, after, price) for item, after in tried(house.states, before, 0.0, set())]
+    results = tried(house.states, before, 0.0, set())
+    single = [_result(house, item, before, after, price) for item, after in results]
     in_turn: list[Improvement] = []
     states, present, saved = dict(house.states), before, 0.0
     done: set[str] = set()
-    while len(in_turn) < MOST_IN_TURN:
-        best = next(iter(tried(states, present, saved, done)), None)
-        if best is None or best[1].lowest_c is None:
+    for turn in range(MOST_IN_TURN):
+        # The first of them is the best of those tried by themselves.
+        if turn:
+            results = tried(states, present, saved, done)
+        if not results:
             break
-        gain = inf if present.lowest_c is None else present.lowest_c - best[1].lowest_c
+        item, after = results[0]
+        if after.lowest_c is None:
+            break
+        gain = inf if present.lowest_c is None else present.lowest_c - after.lowest_c
         if gain < LEAST_GAIN_K:
             break
-        item, after = best
         in_turn.append(_result(house, item, present, after, price))
         states.update(item.changes)
         saved, present = saved + item.saved_w, after
