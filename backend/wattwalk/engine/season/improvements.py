@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import ceil, fsum, inf
 
 from wattwalk.catalogue import Row, table
@@ -19,7 +20,7 @@ from ..answers.citing import COMMON_PRACTICE, EN_442, cite_row
 from ..answers.rounding import TEMPERATURE, figure, listed, rounded, rounded_if_any
 from ..answers.values import Value
 from ..emitters.radiators import corrections
-from ..emitters.replacement import Panel, biggest_panels, place_of
+from ..emitters.replacement import biggest_panels, place_of
 from ..emitters.work import EmitterWork
 from ..fabric.constructions import Constructions
 from ..fabric.room_loss import mean_difference_k
@@ -138,20 +139,13 @@ def radiator_candidates(house: House, states: Mapping[int, RoomState], place: in
     """Return the bigger radiators that fit a room in place of one it has."""
     room, state, found = house.rooms[place], states[place], []
     for number, work in enumerate(state.emitters):
-        if work.rated_w is None or (where := place_of(work.emitter)) is None:
-            continue
-        # The new one hangs where the old one hung, behind the same shelf or cover.
-        around = [item.factor for item in corrections(work.emitter) if item.words.startswith("what stands")]
-        for panel in biggest_panels(work.emitter, where):
-            rated = panel.rated_w * (around[0] if around else 1.0)
-            if rated < WORTH_OUTPUT * work.rated_w:
-                continue
-            emitters = (*state.emitters[:number], _new_radiator(work, panel, rated), *state.emitters[number + 1 :])
+        for bigger, words in _bigger_radiators(work):
+            emitters = (*state.emitters[:number], bigger, *state.emitters[number + 1 :])
             instead = f", in place of {_lower(work.words)}" if len(state.emitters) > 1 else ""
             found.append(
                 Candidate(
                     "radiator",
-                    f"Bigger radiator in {room.work.name}: {_lower(panel.words)}{instead}",
+                    f"Bigger radiator in {room.work.name}: {_lower(words)}{instead}",
                     work.emitter.key(),
                     room.work.room.id,
                     {place: RoomState(state.total_w, emitters)},
@@ -162,8 +156,19 @@ def radiator_candidates(house: House, states: Mapping[int, RoomState], place: in
     return found
 
 
-def _new_radiator(work: EmitterWork, panel: Panel, rated_w: float) -> EmitterWork:
-    return replace(work, rated_w=rated_w, exponent=panel.exponent, words=panel.words)
+@lru_cache(maxsize=2048)
+def _bigger_radiators(work: EmitterWork) -> tuple[tuple[EmitterWork, str], ...]:
+    """Return the bigger radiators that fit in place of an emitter, each with its words; one that is as before gives the same ones again."""
+    if work.rated_w is None or (where := place_of(work.emitter)) is None:
+        return ()
+    # The new one hangs where the old one hung, behind the same shelf or cover.
+    around = next((item.factor for item in corrections(work.emitter) if item.field == "enclosure"), 1.0)
+    panels = [(panel, panel.rated_w * around) for panel in biggest_panels(work.emitter, where)]
+    return tuple(
+        (replace(work, rated_w=rated_w, exponent=panel.exponent, words=panel.words), panel.words)
+        for panel, rated_w in panels
+        if rated_w >= WORTH_OUTPUT * work.rated_w
+    )
 
 
 def _lower(words: str) -> str:
