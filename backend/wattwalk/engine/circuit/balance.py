@@ -25,7 +25,7 @@ from ..fluids.glycol import COLDEST_C, HOTTEST_C, Fluid
 from ..fluids.pipe_flow import balancing_kv, flow_l_min
 from ..rooms import HeatedRoom
 from .flow import Plant, RunWork
-from .mixed import mixed_water
+from .mixed import mixed_return, mixed_water
 from .ways import Valve, Ways, circuit_of, find_ways, valves_of
 
 KV_OF_VALVE = cite("vdi_vde_2173_2007", "Kv: m³/h at 1 bar", "from memory")
@@ -107,28 +107,6 @@ def _mixed(
         made.append(result)
         found += more
     return tuple(made), found
-
-
-def mixed_return(returns: Iterator[tuple[float, float | None]]) -> float | None:
-    """Return what returns mix to, °C; None where nothing flows.
-
-    Parameters
-    ----------
-    returns : iterator of (float, float or None)
-        Each flow in l/min with its temperature in °C; one that does not flow has none.
-
-    References
-    ----------
-    Heat kept in mixing, ``θ = Σ q θ / Σ q``.
-
-    Examples
-    --------
-    >>> mixed_return(iter([(6, 40), (2, 32), (0, None)]))
-    38.0
-    """
-    flowing = [(flow, temperature) for flow, temperature in returns if flow > 0 and temperature is not None]
-    whole = fsum(flow for flow, _ in flowing)
-    return fsum(flow * temperature for flow, temperature in flowing) / whole if whole > 0 else None
 
 
 def _draws(room: HeatedRoom, result: RoomAssessment, plant: Plant) -> Iterator[Drawn]:
