@@ -21,7 +21,7 @@ from ..answers.citing import COMMON_PRACTICE, DECLARED, EN_442, cite, finding
 from ..answers.rounding import TEMPERATURE, WATTS, figure, listed, rounded, rounded_if_any
 from ..emitters.throttled import return_for
 from ..emitters.work import EmitterWork
-from ..fluids.glycol import COLDEST_C, HOTTEST_C, Fluid
+from ..fluids.glycol import Fluid, in_range
 from ..fluids.pipe_flow import balancing_kv, flow_l_min
 from ..rooms import HeatedRoom
 from .flow import Plant, RunWork
@@ -185,8 +185,7 @@ def _radiator_water(work: EmitterWork, share: float, flow_c: float, difference_k
 
 
 def _flow(heat_w: float, flow_c: float, return_c: float, fluid: Fluid) -> float:
-    mean_c = min(max((flow_c + return_c) / 2, COLDEST_C), HOTTEST_C)
-    return flow_l_min(heat_w / 1000, flow_c - return_c, fluid, mean_c)
+    return flow_l_min(heat_w / 1000, flow_c - return_c, fluid, in_range((flow_c + return_c) / 2))
 
 
 def _more_water(work: EmitterWork, needed_w: float, flow_c: float, fluid: Fluid) -> str:
