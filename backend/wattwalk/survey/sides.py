@@ -98,7 +98,7 @@ def holes_in(room: Room, met: list[Met]) -> tuple[Hole, ...]:
     own: dict[str | None, list[float | None]] = {}
     told: dict[str | None, list[float | None]] = {}
     for surface, side, is_own in met:
-        (own if is_own else told).setdefault(side, []).append(_area(surface))
+        (own if is_own else told).setdefault(side, []).append(area_of_one(surface))
     loose = own.pop(None, []) + told.pop(None, [])
     still_open: list[tuple[str, float | None, bool]] = []
     for side, total in totals.items():
@@ -144,10 +144,12 @@ def _plain(
 def _sides(room: Values) -> tuple[bool, Mapping[str, float | None]]:
     """Return whether a room's walls follow a box, and how large each side that is there is in m², None where that is not known; of one that is no box all but its walls."""
     is_box = room.get(ROOM_AREA) is None or all("width_m" in whole(side, room) for side in WALLS)
-    return is_box, {side: _total(whole(side, room)) for side in sides_of(room) if is_box or side not in WALLS}
+    return is_box, {side: side_area(side, room) for side in sides_of(room) if is_box or side not in WALLS}
 
 
-def _total(size: Mapping[str, float | None]) -> float | None:
+def side_area(side: str, room: Values) -> float | None:
+    """Return how large a whole side of a room is in m², or None where the room does not say it."""
+    size = whole(side, room)
     if size.get(SIDE_AREA) is not None:
         return size[SIDE_AREA]
     width, height = (size.get(name) for name in EDGES)
@@ -166,7 +168,8 @@ def _is_left(left: float | None) -> bool:
     return left is not None and left > LEAST_LEFT_M2 - TOLERANCE
 
 
-def _area(surface: Surface) -> float | None:
+def area_of_one(surface: Surface) -> float | None:
+    """Return the area of a surface in m², of several openings alike that of one, or None while it is not known."""
     if surface.area_m2 is not None:
         return surface.area_m2
     if surface.width_m is None or surface.height_m is None:

@@ -7,9 +7,9 @@ from itertools import combinations
 from math import fsum
 
 from wattwalk.catalogue import CatalogueError, table
-from wattwalk.survey.box import whole
 from wattwalk.survey.building import Surface
 from wattwalk.survey.known import known
+from wattwalk.survey.sides import side_area
 
 from ..air.ventilation import usual_air_changes, with_open_chimney
 from ..answers import Finding
@@ -230,21 +230,12 @@ def _same(one: Surface, other: Surface) -> bool:
     )
 
 
-def _side_m2(room: RoomTaken, side: str) -> float | None:
-    """Return the area of a whole side of the room, m², or None while it is not known."""
-    size = whole(side, room.room.values())
-    if "area_m2" in size:
-        return size["area_m2"]
-    width, height = size.get("width_m"), size.get("height_m")
-    return None if width is None or height is None else width * height
-
-
 def _twice(room: RoomTaken) -> Iterator[Finding]:
     """Yield the parts of one side that are alike, of one size, and too much together for that side; each is then counted once."""
     for side, parts in room.parts.items():
         if side is None or len(parts) < 2:
             continue
-        whole = _side_m2(room, side)
+        whole = side_area(side, room.room.values())
         total = sum_of(parts)
         if whole is None or total <= OVER_SIDE.most(whole):
             continue
