@@ -52,7 +52,7 @@ def _extension(item: Extension, main: SurveyRecord) -> HousePart:
     return HousePart(
         id=item.id,
         key=item.key(),
-        name=item.name or item.title,
+        name=item.title,
         age_band=item.age_band,
         ventilation_age=item.ventilation_age or by_band,
         goes_by_band=item.ventilation_age is None,
