@@ -236,7 +236,7 @@ def _twice(room: RoomTaken) -> Iterator[Finding]:
         if side is None or len(parts) < 2:
             continue
         whole = side_area(side, room.room.values())
-        total = sum_of(parts)
+        total = fsum(part.area_m2 for part in parts)
         if whole is None or total <= OVER_SIDE.most(whole):
             continue
         for one, other in combinations(sorted(parts, key=lambda part: by_age(part.surface.id)), 2):
@@ -266,11 +266,6 @@ def _count_once(room: RoomTaken, part: Part) -> None:
         room.below_m2 -= part.area_m2
     else:
         room.above_m2 -= part.area_m2
-
-
-def sum_of(parts: list[Part]) -> float:
-    """Return the area of parts together, m²."""
-    return fsum(part.area_m2 for part in parts)
 
 
 def _warmth(room: RoomTaken, temperatures: str) -> Iterator[Finding]:

@@ -8,6 +8,7 @@ from math import fsum
 from wattwalk.survey.box import OPENINGS
 from wattwalk.survey.building import Surface
 from wattwalk.survey.document import Survey
+from wattwalk.survey.shape import WALLS as UPRIGHT
 from wattwalk.survey.sides import area_of_one
 
 from ..fabric.room_loss import RoomWork
@@ -16,8 +17,6 @@ from .limits import WALLS as WALLS_LIMIT
 
 WALLS = ("wall", "partition")
 BELOW, ABOVE = ("ground_floor", "floor"), ("ceiling", "roof")
-#: Sides of the box that a wall can be on.
-UPRIGHT = ("front", "right", "back", "left")
 FREE = ("outside", "unheated")
 
 
