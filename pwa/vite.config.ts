@@ -14,13 +14,14 @@ const FIRST = new RegExp(
   [
     'node_modules/(preact|@preact|dexie)',
     'src/app\\.',
-    'src/(generated|ui|forms)/',
+    'src/(ui|forms)/',
+    'src/generated/(?!demo|places)',
     'src/pictures/(?!Marks)',
     'src/store/(?!early|journal|copy|status)',
     'src/sync/(api|cycle|leaving|loop|photos|session)\\.',
     'src/engine/(live|client|messages)\\.',
-    'src/domain/(assessment|book|box|changes|check|contested|endings|fast_start|gaps|ids|model|moved|parse|photos|progress|shelf|sizes|survey|words)\\.',
-    'src/screens/(Home|Lent|Locked|Record|SignIn|Stage|door|SurveyList|current|registry|results/(come|Drawing|Findings|FindingsHere)\\.|building/(Room|Emitters|beyond)\\.|photos/(PhotoStrip|TakePhoto|address|marks))',
+    'src/domain/(assessment|book|box|changes|check|contested|demo|endings|fast_start|gaps|ids|model|moved|parse|photos|progress|shape|shared|shelf|sides|sizes|survey|words)\\.',
+    'src/screens/(Home|Install|Lent|Locked|Record|SignIn|Stage|door|SurveyList|current|registry|results/(come|Drawing|Findings|FindingsHere|Foot)\\.|building/(Room|ShapePanel|Emitters|beyond)\\.|photos/(PhotoStrip|TakePhoto|address|marks))',
   ].join('|'),
 );
 

@@ -11,7 +11,7 @@ import {
   usualConstruction,
 } from './box.ts';
 import { asNumber, choiceLabel, fieldOf, model, type Values } from './model.ts';
-import { sizeOf } from './sizes.ts';
+import { areaOf, sizeOf } from './sizes.ts';
 import type { Edit, Survey, SurveyRecord } from './survey.ts';
 
 /** Sizes are measured to the centimetre. */
@@ -40,16 +40,6 @@ export function nameFor(survey: Survey, use: string, storey: string): string {
 /** A room by its use alone: its name follows. */
 export function newRoom(survey: Survey, use: string, storey: string, id: string): Edit {
   return { kind: 'room', id, values: { name: nameFor(survey, use, storey), use, storey } };
-}
-
-/** The area of a size, as far as it is known. */
-export function areaOf(values: Values): number | null {
-  const [area, width, height] = [
-    asNumber(values['area_m2']),
-    asNumber(values['width_m']),
-    asNumber(values['height_m']),
-  ];
-  return area ?? (width !== null && height !== null ? width * height : null);
 }
 
 /** The size that a side has left beside the parts already said, whose sizes are given; null when nothing is left or it cannot be known. */

@@ -4,9 +4,8 @@
  * The twin of `survey/sides.py`, for what must answer before the engine is there; the golden files of gaps hold both to the same answers.
  */
 import { isFlat, isOpening, SIDES, sidesOf, type Side } from './box.ts';
-import { areaOf } from './entry.ts';
 import { asNumber, model, type Values } from './model.ts';
-import { sizeIn, sizeOf } from './sizes.ts';
+import { areaOf, sizeIn, sizeOf } from './sizes.ts';
 import type { Survey, SurveyRecord } from './survey.ts';
 
 /** One place where a room does not close. `side` is null where it is about the walls as a whole, in a room that is no box. */

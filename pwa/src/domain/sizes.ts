@@ -33,6 +33,16 @@ const sizeFrom = (room: Values, name: string): number | null => {
   return typeof value === 'number' ? value : null;
 };
 
+/** The area of a size, as far as it is known. */
+export function areaOf(values: Values): number | null {
+  const [area, width, height] = [
+    sizeFrom(values, 'area_m2'),
+    sizeFrom(values, 'width_m'),
+    sizeFrom(values, 'height_m'),
+  ];
+  return area ?? (width !== null && height !== null ? width * height : null);
+}
+
 const edgesOf = (side: string, room: Values): Whole =>
   Object.fromEntries(Object.entries(follows().sides[side]!).map(([name, source]) => [name, sizeFrom(room, source)]));
 const measuredOf = (sizes: Whole): Whole =>
