@@ -10,8 +10,9 @@ import {
   surfacesOf,
   usualConstruction,
 } from './box.ts';
-import { asNumber, choiceLabel, fieldOf, model, type Values } from './model.ts';
-import { areaOf, sizeOf } from './sizes.ts';
+import { asNumber, choiceLabel, fieldOf, type Values } from './model.ts';
+import { isLeft, leftOfSide } from './sides.ts';
+import { sizeOf } from './sizes.ts';
 import type { Edit, Survey, SurveyRecord } from './survey.ts';
 
 /** Sizes are measured to the centimetre. */
@@ -45,16 +46,8 @@ export function newRoom(survey: Survey, use: string, storey: string, id: string)
 /** The size that a side has left beside the parts already said, whose sizes are given; null when nothing is left or it cannot be known. */
 export function restOfSide(room: Values, side: Side, parts: readonly Values[]): Values | null {
   const whole = sizeOf({ side }, room);
-  const total = areaOf(whole);
-  if (parts.length === 0 || total === null) return null;
-  let left = total;
-  for (const part of parts) {
-    const area = areaOf(part);
-    if (area === null) return null;
-    left -= area;
-  }
-  // Less than a hand's breadth is the measuring, not another part.
-  if (left <= model.closing.least_left_m2 - model.closing.tolerance) return null;
+  const left = leftOfSide(room, side, parts);
+  if (parts.length === 0 || !isLeft(left)) return null;
   for (const [along, across] of [
     ['width_m', 'height_m'],
     ['height_m', 'width_m'],
