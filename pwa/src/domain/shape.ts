@@ -15,7 +15,7 @@ export const SLOPES = 'slopes';
 export const ROOM_AREA = 'floor_area_m2';
 export const VOLUME = 'volume_m3';
 /** Of each wall, the size of the room along it and the one that goes away from it. */
-export const WALLS: Record<Wall, readonly [string, string]> = {
+const WALLS: Record<Wall, readonly [string, string]> = {
   front: ['length_m', 'width_m'],
   right: ['width_m', 'length_m'],
   back: ['length_m', 'width_m'],
@@ -61,7 +61,7 @@ export interface Shape {
 const once = (troubles: string[]): string[] => [...new Set(troubles)];
 
 /** The area that a part adds to the floor; a missing corner takes it away. */
-export const areaOfPart = (part: Part): number =>
+const areaOfPart = (part: Part): number =>
   part.what === 'corner' ? -(part.along * part.depth) : ((part.along + part.outer) / 2) * part.depth;
 
 function cheekOf(part: Part): number {
