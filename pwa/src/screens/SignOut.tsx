@@ -28,7 +28,7 @@ export function SignOut() {
     return (
       <Confirm
         words="Sign out"
-        question={`Sign out and take the surveys off this phone? They stay at the office.${shared > 0 ? ' Shared pictures that are in no survey yet are let go of.' : ''}`}
+        question={`Sign out and take the surveys off this phone? They stay at the office.${shared > 0 ? ' Shared pictures that are in no survey yet go too.' : ''}`}
         yes="Sign out"
         onYes={() => void leave(false)}
       />

@@ -145,8 +145,8 @@ export function ShapePanel({ open, room, focus }: Props) {
                 isPlain
               />
               <p class="field-notes">
-                A wall of another size says it itself: tap its side, then &lsquo;Only a part of this side&rsquo; or
-                &lsquo;Change&rsquo;.
+                Where a wall is of another size, say so there: tap its side, then &lsquo;Only a part of this side&rsquo;
+                or &lsquo;Change&rsquo;.
               </p>
             </>
           )}
@@ -216,7 +216,7 @@ function NewPart({ what, path, onAdd }: NewProps & { what: keyof typeof SIZE_LAB
           names={what === 'bay' ? ['along_m', 'depth_m', 'outer_m'] : ['along_m', 'depth_m']}
           values={{}}
           example={what === 'bay' ? '2.4 x 0.6 x 1.6' : '1.4 x 2'}
-          help={what === 'bay' ? 'A square bay: leave the last one out.' : ''}
+          help={what === 'bay' ? 'For a square bay leave out the last one.' : ''}
           isLastKnown={what === 'bay'}
           isFocused
           path={path}
