@@ -12,7 +12,7 @@ from functools import lru_cache
 from math import fsum
 from typing import NamedTuple
 
-from .box import EDGES, FOLLOWS, OPENINGS, ROOM_AREA, SIDE_AREA, Values, sides_of, whole
+from .box import EDGES, FOLLOWS, OPENINGS, ROOM_AREA, SIDE_AREA, Values, whole_sides
 from .building import Room, Surface
 from .document import Survey
 from .shape import WALLS
@@ -143,8 +143,9 @@ def _plain(
 
 def _sides(room: Values) -> tuple[bool, Mapping[str, float | None]]:
     """Return whether a room's walls follow a box, and how large each side that is there is in m², None where that is not known; of one that is no box all but its walls."""
-    is_box = room.get(ROOM_AREA) is None or all("width_m" in whole(side, room) for side in WALLS)
-    return is_box, {side: _total(whole(side, room)) for side in sides_of(room) if is_box or side not in WALLS}
+    sizes = whole_sides(room)
+    is_box = room.get(ROOM_AREA) is None or all("width_m" in sizes[side] for side in WALLS)
+    return is_box, {side: _total(size) for side, size in sizes.items() if is_box or side not in WALLS}
 
 
 def _total(size: Mapping[str, float | None]) -> float | None:
