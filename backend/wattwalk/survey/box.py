@@ -90,6 +90,14 @@ def sides_of(room: Values) -> tuple[str, ...]:
     return tuple(whole_sides(room))
 
 
+def area_of(size: Mapping[str, float | None]) -> float | None:
+    """Return the area in m² that the sizes of a side come to, or None while they are not all known."""
+    if size.get(SIDE_AREA) is not None:
+        return size[SIDE_AREA]
+    width, height = (size.get(name) for name in EDGES)
+    return None if width is None or height is None else width * height
+
+
 def followed(surface: Values, room: Values) -> dict[str, float | None]:
     """Return the sizes of a surface that follow its room now, None where the room does not say them.
 

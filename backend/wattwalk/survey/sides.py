@@ -12,7 +12,7 @@ from functools import lru_cache
 from math import fsum
 from typing import NamedTuple
 
-from .box import EDGES, FOLLOWS, OPENINGS, ROOM_AREA, SIDE_AREA, Values, whole_sides
+from .box import FOLLOWS, OPENINGS, ROOM_AREA, Values, area_of, whole_sides
 from .building import Room, Surface
 from .document import Survey
 from .shape import WALLS
@@ -145,14 +145,7 @@ def _sides(room: Values) -> tuple[bool, Mapping[str, float | None]]:
     """Return whether a room's walls follow a box, and how large each side that is there is in m², None where that is not known; of one that is no box all but its walls."""
     sizes = whole_sides(room)
     is_box = room.get(ROOM_AREA) is None or all("width_m" in sizes[side] for side in WALLS)
-    return is_box, {side: _total(size) for side, size in sizes.items() if is_box or side not in WALLS}
-
-
-def _total(size: Mapping[str, float | None]) -> float | None:
-    if size.get(SIDE_AREA) is not None:
-        return size[SIDE_AREA]
-    width, height = (size.get(name) for name in EDGES)
-    return None if width is None or height is None else width * height
+    return is_box, {side: area_of(size) for side, size in sizes.items() if is_box or side not in WALLS}
 
 
 def _left(total: float | None, areas: list[float | None]) -> float | None:
