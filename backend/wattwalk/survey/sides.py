@@ -12,7 +12,7 @@ from functools import lru_cache
 from math import fsum
 from typing import NamedTuple
 
-from .box import EDGES, FOLLOWS, OPENINGS, ROOM_AREA, SIDE_AREA, Values, sides_of, whole
+from .box import FOLLOWS, OPENINGS, ROOM_AREA, Values, area_of, whole_sides
 from .building import Room, Surface
 from .document import Survey
 from .shape import WALLS
@@ -143,17 +143,9 @@ def _plain(
 
 def _sides(room: Values) -> tuple[bool, Mapping[str, float | None]]:
     """Return whether a room's walls follow a box, and how large each side that is there is in m², None where that is not known; of one that is no box all but its walls."""
-    is_box = room.get(ROOM_AREA) is None or all("width_m" in whole(side, room) for side in WALLS)
-    return is_box, {side: side_area(side, room) for side in sides_of(room) if is_box or side not in WALLS}
-
-
-def side_area(side: str, room: Values) -> float | None:
-    """Return how large a whole side of a room is in m², or None where the room does not say it."""
-    size = whole(side, room)
-    if size.get(SIDE_AREA) is not None:
-        return size[SIDE_AREA]
-    width, height = (size.get(name) for name in EDGES)
-    return None if width is None or height is None else width * height
+    sizes = whole_sides(room)
+    is_box = room.get(ROOM_AREA) is None or all("width_m" in sizes[side] for side in WALLS)
+    return is_box, {side: area_of(size) for side, size in sizes.items() if is_box or side not in WALLS}
 
 
 def _left(total: float | None, areas: list[float | None]) -> float | None:

@@ -7,9 +7,9 @@ from itertools import combinations
 from math import fsum
 
 from wattwalk.catalogue import CatalogueError, table
+from wattwalk.survey.box import area_of, whole
 from wattwalk.survey.building import Surface
 from wattwalk.survey.known import known
-from wattwalk.survey.sides import side_area
 
 from ..air.ventilation import usual_air_changes, with_open_chimney
 from ..answers import Finding
@@ -235,22 +235,22 @@ def _twice(room: RoomTaken) -> Iterator[Finding]:
     for side, parts in room.parts.items():
         if side is None or len(parts) < 2:
             continue
-        whole = side_area(side, room.room.values())
+        side_m2 = area_of(whole(side, room.room.values()))
         total = fsum(part.area_m2 for part in parts)
-        if whole is None or total <= OVER_SIDE.most(whole):
+        if side_m2 is None or total <= OVER_SIDE.most(side_m2):
             continue
         for one, other in combinations(sorted(parts, key=lambda part: by_age(part.surface.id)), 2):
             is_alike = abs(one.area_m2 - other.area_m2) <= SAME_SIZE.share * one.area_m2
             if not is_alike or not _same(one.surface, other.surface):
                 continue
-            if not TWIN_TOO_MUCH.holds((total - whole) / one.area_m2):
+            if not TWIN_TOO_MUCH.holds((total - side_m2) / one.area_m2):
                 continue
             label = other.surface.kind.field("side").choice_label(side).lower()
             yield say(
                 "wall_twice",
                 other.surface.key(),
                 "side",
-                f"{title_of(other.surface)} of {room.name} seems to be written down twice, each {square_metres(other.area_m2)}; the {label} has {square_metres(whole)}, its parts add up to {square_metres(total)}.",
+                f"{title_of(other.surface)} of {room.name} seems to be written down twice, each {square_metres(other.area_m2)}; the {label} has {square_metres(side_m2)}, its parts add up to {square_metres(total)}.",
                 "Take one of the two away, or measure both again.",
                 OVER_SIDE,
             )
