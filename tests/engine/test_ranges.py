@@ -24,8 +24,8 @@ from wattwalk.survey.document import read_document
 
 from .support import assessed
 
-#: Times that every fact is drawn: with 1,000 the share is known to within 2 in 100; `make soak` draws 10,000 times.
-DRAWS = int(os.environ.get("SOAK_DRAWS", "1000"))
+#: Times that every fact is drawn: with 500 the share is known to within 3 in 100; `make soak` draws 10,000 times.
+DRAWS = int(os.environ.get("SOAK_DRAWS", "500"))
 
 
 def ranges_of(document: Document) -> tuple[Assessment, Ranges]:
@@ -120,7 +120,7 @@ class TestHeld:
     @pytest.mark.parametrize("document", [level_house(), level_house(other_m=4.6)], ids=["level", "one sets it"])
     def test_a_range_holds_ninety_of_a_hundred(self, document):
         for name, share in shares_held(document).items():
-            assert share == pytest.approx(0.90, abs=0.025), name
+            assert share == pytest.approx(0.90, abs=0.035), name
 
     def test_two_rooms_that_are_level_ask_for_more_than_one(self):
         _, level = ranges_of(level_house())
@@ -212,7 +212,7 @@ class TestFacts:
         document = level_house()
         low = document["records"]["emitter"][0]
         result = assessed(document)
-        low["rated_output_w"] *= 0.58
+        low["rated_output_w"] *= 0.55
         again = assessed(document)
         assert result.flow.lowest_c < 70 < again.flow.lowest_c
         _, ranges = ranges_of(document)
