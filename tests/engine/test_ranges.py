@@ -120,7 +120,8 @@ class TestHeld:
     @pytest.mark.parametrize("document", [level_house(), level_house(other_m=4.6)], ids=["level", "one sets it"])
     def test_a_range_holds_ninety_of_a_hundred(self, document):
         for name, share in shares_held(document).items():
-            assert share == pytest.approx(0.90, abs=0.035), name
+            # Straight lines through curves that bend make the flow's range a little wide: 93 of 100 in 10,000 draws.
+            assert 0.88 <= share <= 0.95, name
 
     def test_two_rooms_that_are_level_ask_for_more_than_one(self):
         _, level = ranges_of(level_house())
@@ -168,6 +169,22 @@ class TestFacts:
         floor = next(fact for fact in ranges.facts if fact.title == "Floor between storeys")
         assert floor.load_w == 0
         assert floor.flow_k > 0.1
+
+    def test_what_an_output_does_to_the_flow_is_what_another_output_gives(self):
+        """Radiators of the table, 8 % weaker and 8 % stronger, each worked out anew: half of what lies between is what the fact says."""
+        document = level_house()
+        for item in document["records"]["emitter"]:
+            item |= {"rated_output_w": None, "height_mm": 600, "length_mm": 1200}
+        result, ranges = ranges_of(document)
+        told = next(fact for fact in ranges.facts if fact.code == "output")
+        assert told.about == "table"
+        rated = [room.emitters[0].rated_w for room in result.rooms]
+        ends = []
+        for share in (0.92, 1.08):
+            for item, watts in zip(document["records"]["emitter"], rated, strict=True):
+                item["rated_output_w"] = watts * share
+            ends.append(assessed(document).flow.lowest_c)
+        assert told.flow_k == pytest.approx((ends[0] - ends[1]) / 2, rel=0.05)
 
     def test_measured_better_it_is_narrower(self):
         """A loft by its age has 50 %, one whose quilt was measured 20 %: the range of the load falls."""
