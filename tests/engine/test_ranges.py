@@ -19,7 +19,7 @@ from wattwalk.engine.answers.ranges import Ranges
 from wattwalk.engine.ranges import work_out_ranges
 from wattwalk.engine.ranges.advice import HOW_WORDS
 from wattwalk.engine.ranges.highest import Bent, normal_quantile, quantiles_of_highest
-from wattwalk.engine.ranges.spreads import HALF_OF_90, SPREADS, spread_of
+from wattwalk.engine.ranges.spreads import HALF_OF_90, SPREADS, WALLS, spread_of
 from wattwalk.survey.document import read_document
 
 from .support import assessed
@@ -107,7 +107,8 @@ def shares_held(document: Document, draws: int = DRAWS) -> dict[str, float]:
     result, ranges = ranges_of(document)
     chance = random.Random(20261127)
     held = {"load": 0, "flow": 0, "margin": 0}
-    assert ranges.load_w is not None and ranges.flow_c is not None
+    assert ranges.load_w is not None
+    assert ranges.flow_c is not None
     for _ in range(draws):
         got = assessed(drawn(document, result, lambda half: 1 + chance.gauss(0, half / HALF_OF_90)))
         held["load"] += ranges.load_w.low <= got.building.unit_size_w <= ranges.load_w.high
@@ -243,7 +244,7 @@ class TestRefused:
         document["records"]["surface"].pop()
         result, ranges = ranges_of(document)
         assert result.building.so_far
-        assert ranges.load_w is None and ranges.flow_c is None and ranges.facts == ()
+        assert (ranges.load_w, ranges.flow_c, ranges.facts) == (None, None, ())
         assert "closes" in ranges.words[0]
 
     def test_nor_has_an_empty_one(self):
@@ -256,9 +257,10 @@ class TestRefused:
             spread_of("u_value", "roof_glass", "look", "nothing")
 
     def test_every_row_is_of_a_known_way_and_gets_better(self):
-        for row in table(SPREADS).rows:
+        for row in (*table(WALLS).rows, *table(SPREADS).rows):
             assert row.word("how") in HOW_WORDS
-            assert 0 < row.number("better") <= row.number("spread")
+            unit = "_k" if row.word("fact") == "neighbour_k" else ""
+            assert 0 < row.number(f"better{unit}") <= row.number(f"spread{unit}")
 
 
 class TestWitness:

@@ -20,7 +20,7 @@ from wattwalk.survey.parts import HousePart, HouseParts
 from ..answers import Assessment, LoadTerm, RoomAssessment, SurfaceLoss
 from ..answers.ranges import FactCode, How
 from ..answers.unit import LoadCode
-from ..fabric.bridges import BY_AGE, LENGTHS
+from ..fabric.bridges import BY_AGE
 from .spreads import Spread, how_built, how_given, is_own_air, spread_of
 
 #: Ways of counting the air that a pressure test moves, and the one that goes by a system's flows.

@@ -13,7 +13,8 @@ from ..answers.citing import cite_row
 from ..answers.ranges import FactCode, How
 from ..fabric.by_look import LAYERED_LOOKS
 
-SPREADS = "spreads_2026"
+#: The walls whose spread was measured, and everything else.
+WALLS, SPREADS = "spreads_bre_walls_2014", "spreads_2026"
 
 #: Half of a range that holds 90 of 100 cases of a normal distribution is so many standard deviations wide.
 HALF_OF_90 = 1.6448536269514722
@@ -57,12 +58,13 @@ def spread_of(fact: FactCode, about: str, how: How, element: str = "") -> Spread
     row = _row(fact, about, how) or _row(fact, _AS.get(element, element), how)
     if row is None:
         raise CatalogueError(f"{SPREADS} has no row for {fact!r} of {about!r} known by {how!r}")
-    share = 1.0 if fact == "neighbour_k" else 100.0
-    return Spread(row.number("spread") / share, row.number("better") / share, cite_row(row))
+    unit = "_k" if fact == "neighbour_k" else ""
+    return Spread(row.number(f"spread{unit}"), row.number(f"better{unit}"), cite_row(row))
 
 
 def _row(fact: str, about: str, how: str) -> Row | None:
-    return table(SPREADS).find(fact=fact, about=about, how=how)
+    wanted = {"fact": fact, "about": about, "how": how}
+    return table(WALLS).find(**wanted) or table(SPREADS).find(**wanted)
 
 
 def how_built(item: Construction) -> How:
