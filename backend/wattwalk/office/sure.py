@@ -8,7 +8,7 @@ from wattwalk.engine.answers import FactSpan, Span, Witness
 from wattwalk.engine.answers.words import AGREEMENT_WORDS, SURELY_WORDS
 from wattwalk.engine.ranges import work_out_ranges
 
-from .figures import bare, degrees, quantity, upper_first
+from .figures import bare, quantity, upper_first
 from .report_inputs import ReportInputs
 
 
@@ -51,6 +51,7 @@ def _witness(witness: Witness | None) -> dict[str, Any] | None:
         "worked": _span(witness.worked_kwh, "kWh", 0),
         "load": _kilowatts(witness.load_by_bill_w),
         "brings": [bring.words for bring in witness.brings] if witness.agreement != "agree" else [],
+        "is_likely": any(bring.is_within for bring in witness.brings),
         "words": witness.words,
         "source": witness.source,
     }

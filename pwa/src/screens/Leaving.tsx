@@ -121,7 +121,7 @@ export function LeavingScreen({ open }: StageScreenProps) {
                       {fact.title}: {effectWords(fact)}
                     </span>
                     <small>
-                      {fact.how_words}. {fact.advice}
+                      Known {fact.how_words}. {fact.advice}
                     </small>
                   </span>
                 </a>

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from ..answers.ranges import FactCode, How
 
-#: How an input is known, as a screen and a page say it.
+#: How an input is known, after 'known'.
 HOW_WORDS: dict[How, str] = {
-    "measured": "measured",
+    "measured": "by measuring",
     "maker": "from papers",
-    "layers": "worked out from its parts",
+    "layers": "from its parts",
     "look": "by its look",
     "age": "by the age of the house",
-    "assumed": "assumed",
+    "assumed": "by assumption",
 }
 
 _BUILT = {

@@ -3,10 +3,11 @@ import { AGREEMENT_WORDS, SURELY_WORDS } from '../../generated/answers.ts';
 import { celsius, kilowatts, type FactSpan, type Ranges, type Span, type Witness } from '../../domain/assessment.ts';
 import { fixedPlaces, grouped } from '../../domain/check.ts';
 import { recordLink } from '../../ui/router.ts';
-import { Cell, Head, Table } from '../../ui/Cards.tsx';
 
 /** Answers named on site: more than these nobody goes back for. */
 export const FIRST = 3;
+/** Facts shown with the results; the report has all of them. */
+const SHOWN = 8;
 
 const kilowattHours = (value: number | null) =>
   value === null ? 'not known' : `${grouped(fixedPlaces(value, 0))} kWh`;
@@ -29,7 +30,7 @@ export function effectWords(fact: FactSpan): string {
 }
 
 const spreadWords = (fact: FactSpan) =>
-  `${fact.how_words}, ±${fixedPlaces(fact.spread_pct, 0)} ${fact.code === 'neighbour_k' ? 'K' : '%'}`;
+  `Known ${fact.how_words}, ±${fixedPlaces(fact.spread_pct, 0)} ${fact.code === 'neighbour_k' ? 'K' : '%'}`;
 
 function couldChange(fact: FactSpan, names: Map<string, string>): string {
   const rooms = fact.rooms.map((id) => names.get(id) ?? 'a room');
@@ -88,37 +89,43 @@ export function Sure({
         </div>
       </dl>
       {ranges.facts.length > 0 && (
-        <Table
-          label="What would narrow it most"
-          head={
-            <tr role="row">
-              <Head words="What would narrow it most" />
-              <Head words="Known" />
-              <Head words="It moves" />
-              <Head words="It could change" />
-            </tr>
-          }
-        >
-          {ranges.facts.slice(0, 8).map((fact) => (
-            <tr role="row" key={`${fact.code}/${fact.record}/${fact.about}`}>
-              <Cell label="What would narrow it most">
-                <a class="more" href={factLink(survey, fact)}>
-                  {fact.title}
-                </a>
-                {fact.advice && <small>{fact.advice}</small>}
-              </Cell>
-              <Cell label="Known">{spreadWords(fact)}</Cell>
-              <Cell label="It moves">{effectWords(fact)}</Cell>
-              <Cell label="It could change">{couldChange(fact, names) || 'nothing by itself'}</Cell>
-            </tr>
-          ))}
-        </Table>
+        <>
+          <p>
+            <b>What would narrow it most</b>
+          </p>
+          <ul class="list">
+            {ranges.facts.slice(0, SHOWN).map((fact) => (
+              <Told key={`${fact.code}/${fact.record}/${fact.about}`} survey={survey} fact={fact} names={names} />
+            ))}
+          </ul>
+        </>
       )}
       <p class="field-notes">
         {ranges.words.join(' ')} Each spread has its source in the report; most are common practice, no source.
       </p>
       {ranges.witness && <Bill witness={ranges.witness} />}
     </section>
+  );
+}
+
+/** One fact: what it moves, how it is known, what it could change, and what to do. It leads to the record that says it. */
+function Told({ survey, fact, names }: { survey: string; fact: FactSpan; names: Map<string, string> }) {
+  const changes = couldChange(fact, names);
+  return (
+    <li>
+      <a class="row" href={factLink(survey, fact)}>
+        <span class="row-words">
+          <span>
+            {fact.title}: {effectWords(fact)}
+          </span>
+          <small>
+            {spreadWords(fact)}
+            {changes && `. By itself it could change ${changes}`}
+          </small>
+          {fact.advice && <small>{fact.advice}</small>}
+        </span>
+      </a>
+    </li>
   );
 }
 
@@ -132,7 +139,12 @@ function Bill({ witness }: { witness: Witness }) {
       </p>
       {witness.agreement !== 'agree' && witness.brings.length > 0 && (
         <>
-          <p>By one of these alone the two would meet:</p>
+          <p>
+            By one of these alone the two would meet
+            {witness.brings.some((bring) => bring.is_within)
+              ? ':'
+              : ', and none of them is likely: ask how the house is heated, and look at the bill again.'}
+          </p>
           <ul>
             {witness.brings.map((bring) => (
               <li key={`${bring.code}/${bring.record}`}>{bring.words}</li>
