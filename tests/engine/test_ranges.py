@@ -168,6 +168,7 @@ class TestFacts:
     def test_what_is_between_rooms_moves_rooms_and_no_load(self):
         _, ranges = ranges_of(demo_document())
         floor = next(fact for fact in ranges.facts if fact.title == "Floor between storeys")
+        assert (floor.about, floor.advice[:7]) == ("between", "Measure")
         assert floor.load_w == 0
         assert floor.flow_k > 0.1
 

@@ -116,7 +116,7 @@ class Facts:
         built = self._built[loss.construction]
         look = built.look if built.known_by == "look" else None
         element = "between" if loss.other_side == "room" else loss.element
-        about = loss.element if look is None or loss.other_side == "room" else look
+        about = "between" if loss.other_side == "room" else look or loss.element
         fact = self._fact("u_value", built.key(), about, built.title, how_built(built), element)
         fact.add(place, per_u * loss.u_value_w_m2k, in_load=in_load)
         if loss.bridge_w_m2k and part is not None:
