@@ -177,7 +177,7 @@ def _plant(
     heating_kw = None if load_kw is None else load_kw - load.counted_w("hot_water") / 1000
     duty = Duty(units.table, units.capacity_kw(design), heating_kw)
     water, found = assess_hot_water(survey, record, design, climate, duty, building.floor_area_m2)
-    cost, more = assess_cost(record, heat_year(units, water, season.energy))
+    cost, more = assess_cost(record, heat_year(units, water, season.energy), design.effective("cost_heat"))
     plant = PlantAssessment(
         load_kw=rounded_if_any(load_kw, 2),
         units=units.results,

@@ -77,6 +77,17 @@ class Design(Record):
         "Its real content", unit="l", low=50, high=1000, decimals=0, group="unit", office_only=True
     )
     remarks: str | None = long_text("Remarks for the household", group="unit", office_only=True)
+    cost_heat: str | None = choice(
+        "A year's heat for the running cost",
+        (
+            ("bill", "By the bill, where there is one", "what the present fuel gave in a year"),
+            ("worked_out", "As worked out here", "the house kept warm all day"),
+        ),
+        group="heat",
+        office_only=True,
+        default="bill",
+        default_from="what a house took says more of its people than any sum; how far the two lie apart stands beside it",
+    )
     hot_water_method: str | None = choice(
         "Hot water a day",
         (

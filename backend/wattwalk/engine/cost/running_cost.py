@@ -19,6 +19,8 @@ PRICES, FACTORS, EFFICIENCIES, GRANTS = (
     "appliance_efficiencies_2026",
     "grants_2026",
 )
+#: The designer's choice of what a year's heat goes by, as the design says it.
+BY_BILL = "bill"
 #: Common practice, no source: a unit's real efficiency lies within this of the one worked out; the heat worked out is at most so much too high.
 EFFICIENCY_APART, HEAT_TOO_HIGH = 0.10, 0.25
 
@@ -130,7 +132,9 @@ def efficiencies_of(record: SurveyRecord) -> Share:
     return Share(low, high, f"{figure(100 * low, 0)} to {figure(100 * high, 0)} %", cite_row(wanted[0]))
 
 
-def assess_cost(record: SurveyRecord, year: HeatYear | None) -> tuple[RunningCost | None, list[Finding]]:
+def assess_cost(
+    record: SurveyRecord, year: HeatYear | None, heat_by: str = BY_BILL
+) -> tuple[RunningCost | None, list[Finding]]:
     """Return a year's cost and carbon of the heat pump beside the present fuel, or None while neither is known.
 
     Parameters
@@ -139,6 +143,8 @@ def assess_cost(record: SurveyRecord, year: HeatYear | None) -> tuple[RunningCos
         Fuel, use, prices.
     year : HeatYear or None
         The heat of a year as worked out, and the heat pump's electricity for it.
+    heat_by : str
+        Whether the heat goes by the bill where there is one, or as worked out: the designer's choice.
     """
     if year is None and record.present_use_kwh is None:
         return None, []
@@ -147,7 +153,7 @@ def assess_cost(record: SurveyRecord, year: HeatYear | None) -> tuple[RunningCos
     missing = [] if year is not None else ["the year's heat and the heat pump's efficiency"]
     fuel = record.present_fuel if record.present_fuel != "none" else None
     share = None if fuel is None else efficiencies_of(record)
-    heat, words = _heat(record, year, share, steps)
+    heat, words = _heat(record, year, share, steps, heat_by)
     electricity = _price(record, "electricity")
     present = None if fuel is None else _price(record, fuel)
     asked = [("electricity", electricity, "electricity_price_p_kwh")]
@@ -159,7 +165,8 @@ def assess_cost(record: SurveyRecord, year: HeatYear | None) -> tuple[RunningCos
             missing.append(f"the price of {_fuel_words(record, wanted)}")
     lines = []
     if fuel is not None and share is not None and heat is not None:
-        use = record.present_use_kwh
+        # Both sides heat the same house: by the choice of the bill, or not.
+        use = record.present_use_kwh if heat_by == BY_BILL else None
         takes = (use, use) if use is not None else (heat[0] / share.high, heat[1] / share.low)
         lines.append(_line("present", f"At present: {_fuel_words(record, fuel)}", takes, present, fuel))
     efficiency = None
@@ -239,10 +246,11 @@ def _heat(
     year: HeatYear | None,
     share: Share | None,
     steps: list[Step],
+    heat_by: str,
 ) -> tuple[tuple[float, float] | None, tuple[str, ...]]:
     """Return the lowest and highest heat of a year in kWh, and in words where they are from."""
     use = record.present_use_kwh
-    if share is not None and use is not None:
+    if share is not None and use is not None and heat_by == BY_BILL:
         found = use * share.low, use * share.high
         steps.append(
             Step(
@@ -262,6 +270,9 @@ def _heat(
     if year is None:
         return None, ()
     found = year.heat_kwh * (1 - HEAT_TOO_HIGH), year.heat_kwh
+    by_bill = "a year's use of the present fuel would say it better"
+    if share is not None and use is not None:
+        by_bill = f"the designer chose this over the bill, which gives {figure(use * share.low, 0)} to {figure(use * share.high, 0)} kWh"
     steps.append(
         Step(
             "Heat of a year as worked out",
@@ -273,7 +284,7 @@ def _heat(
         )
     )
     return found, (
-        f"The heat is {figure(found[0], 0)} to {figure(found[1], 0)} kWh a year, worked out from the house ({year.words}); a year's use of the present fuel would say it better.",
+        f"The heat is {figure(found[0], 0)} to {figure(found[1], 0)} kWh a year, worked out from the house ({year.words}); {by_bill}.",
     )
 
 
