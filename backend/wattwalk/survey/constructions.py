@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from .fields import Row, choice, integer, number, reference, rows, text, yes_no
+from .fields import AT_OFFICE, Row, choice, integer, number, reference, rows, text, yes_no
 from .kinds import Part, Record, record_kind
 from .purposes import HEAT_LOSS
 from .usual import MATERIAL_NAMES, READY
@@ -232,7 +232,7 @@ class Construction(Record):
         when={"known_by": LAYERS},
         default="none",
         default_from="work done with care; EN ISO 6946 level 0",
-        office_only=True,
+        answered=AT_OFFICE,
     )
     fixings_per_m2: float | None = number(
         "Metal fixings through the insulation",
@@ -242,7 +242,7 @@ class Construction(Record):
         decimals=1,
         group="value",
         when={"known_by": LAYERS},
-        office_only=True,
+        answered=AT_OFFICE,
     )
     fixing_area_mm2: float | None = number(
         "Section of one fixing",
@@ -252,7 +252,7 @@ class Construction(Record):
         decimals=1,
         group="value",
         when={"known_by": LAYERS},
-        office_only=True,
+        answered=AT_OFFICE,
     )
     fixing_conductivity_w_mk: float | None = number(
         "λ of a fixing",
@@ -262,7 +262,7 @@ class Construction(Record):
         decimals=1,
         group="value",
         when={"known_by": LAYERS},
-        office_only=True,
+        answered=AT_OFFICE,
         default=50,
         default_from="steel; stainless steel has 17",
     )
@@ -274,7 +274,7 @@ class Construction(Record):
         decimals=0,
         group="value",
         when={"known_by": LAYERS},
-        office_only=True,
+        answered=AT_OFFICE,
         help="Leave empty when it goes right through.",
     )
 
@@ -344,7 +344,7 @@ class Construction(Record):
         decimals=3,
         group="value",
         when={"known_by": PARTS},
-        office_only=True,
+        answered=AT_OFFICE,
     )
     frame_width_mm: float | None = number(
         "Width of the frame seen",
@@ -523,6 +523,7 @@ class Construction(Record):
         when=_WITH_EDGE,
         default=0.035,
         default_from="usual floor insulation",
+        answered=AT_OFFICE,
     )
 
 

@@ -1,9 +1,10 @@
 /** Any record that has no screen of its own: its form, what belongs to it, and taking it away. */
 import { removal } from '../domain/box.ts';
+import { OFFICE_STAGE } from '../domain/gaps.ts';
 import { kindOf, model, ownerKindOf, titleOf, type Choice, type Field } from '../domain/model.ts';
 import { looksFor, readyFor, waysFor } from '../domain/fast_start.ts';
 import type { SurveyRecord } from '../domain/survey.ts';
-import { RecordForm } from '../forms/RecordForm.tsx';
+import { ForOffice, RecordForm } from '../forms/RecordForm.tsx';
 import { keep } from '../forms/saving.tsx';
 import type { OpenSurvey } from '../store/live.ts';
 import { saveEdits } from '../store/surveys.ts';
@@ -37,6 +38,7 @@ export function RecordScreen({
 }) {
   const kind = kindOf(record.kind);
   const back = backFrom(open, record);
+  const isAtDesk = kind.stage === OFFICE_STAGE;
   const children = Object.values(model.kinds).filter(
     (item) => item.stage === kind.stage && ownerKindOf(item) === kind.name,
   );
@@ -58,9 +60,10 @@ export function RecordScreen({
         record={record}
         focus={query.get('field')}
         choicesFor={choicesFor}
-        isOffice={kind.stage === 'office'}
+        answered={isAtDesk ? 'both' : 'site'}
       />
       {record.kind === 'survey' && <WhereHere open={open} record={record} />}
+      {!isAtDesk && <ForOffice open={open} record={record} focus={query.get('field')} choicesFor={choicesFor} />}
       {children.map((child) => (
         <KindSection key={child.name} open={open} kind={child} parent={record.id} />
       ))}

@@ -16,7 +16,7 @@ import { newId } from '../../domain/ids.ts';
 import { asNumber, choiceLabel, fieldOf, kindOf, type Values, withDefaults } from '../../domain/model.ts';
 import { tryOut } from '../../engine/live.ts';
 import { recordWords } from '../../forms/names.ts';
-import { RecordForm } from '../../forms/RecordForm.tsx';
+import { ForOffice, RecordForm } from '../../forms/RecordForm.tsx';
 import { keep, useOneAtATime } from '../../forms/saving.tsx';
 import { SizesInput } from '../../forms/Sizes.tsx';
 import { Box, type DrawnSide, type DrawnSides } from '../../pictures/Box.tsx';
@@ -162,6 +162,7 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
       </section>
       <Emitters open={open} room={room} />
       <RecordForm open={open} record={room} groups={['air', 'seen']} focus={focus} />
+      <ForOffice open={open} record={room} focus={focus} />
       <section class="group" aria-label="Storey">
         <RecordForm open={open} record={room} only={['storey']} focus={focus} isPlain />
       </section>

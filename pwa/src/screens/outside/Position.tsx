@@ -3,7 +3,7 @@ import { useState } from 'preact/hooks';
 import { fieldOf, kindOf, titleOf } from '../../domain/model.ts';
 import { placeOf, planOf, standingOf, zoneOf, type Wanted } from '../../domain/siting.ts';
 import { unitAt } from '../../domain/standing.ts';
-import { RecordForm } from '../../forms/RecordForm.tsx';
+import { ForOffice, RecordForm } from '../../forms/RecordForm.tsx';
 import { Notice } from '../../ui/Notice.tsx';
 import { Page } from '../../ui/Page.tsx';
 import { recordLink, stageLink } from '../../ui/router.ts';
@@ -157,6 +157,7 @@ export function PositionScreen({ open, record, query }: RecordScreenProps) {
       </section>
       <KindSection open={open} kind={kindOf('base')} parent={record.id} />
       <RecordForm open={open} record={record} focus={query.get('field')} />
+      <ForOffice open={open} record={record} focus={query.get('field')} />
       <PhotoStrip open={open} record={record} />
       <FindingsHere open={open} records={[record, ...objects]} />
       <RemoveButton open={open} record={record} back={back} />
