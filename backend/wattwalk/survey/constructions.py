@@ -134,6 +134,8 @@ class LayerRow:
 LOOK, READY_ONE, LAYERS, PARTS, TABLE, DECLARED = "look", "ready", "layers", "window_parts", "window_table", "declared"
 #: A declared U-value of a ground floor: of the whole build-up with the ground in it, or of the floor alone.
 WHOLE, ALONE = "whole", "alone"
+#: Where a wall or a ceiling serves, when neither its look nor the library says it.
+OUTSIDE, NEIGHBOUR, LOFT, STOREYS_BETWEEN = "outside", "neighbour", "loft", "storeys"
 _GLASS_KNOWN = {"known_by": (PARTS, TABLE)}
 _ON_GROUND = {"element": "ground_floor"}
 _WITH_EDGE = {"element": "ground_floor", "edge_insulation": ("horizontal", "vertical")}
@@ -164,6 +166,18 @@ class Construction(Record):
         empty_means="Main house",
         when={"is_usual": True},
         help="New surfaces of rooms there start with it.",
+    )
+    serves: str | None = choice(
+        "Where in the house",
+        (
+            (OUTSIDE, "To outside"),
+            (NEIGHBOUR, "To a neighbour"),
+            (LOFT, "Under a loft or a roof"),
+            (STOREYS_BETWEEN, "Between storeys"),
+        ),
+        group="what",
+        when={"element": ("wall", "ceiling"), "known_by": (LAYERS, DECLARED)},
+        help="Its layers do not say it; a look does. Sides that face there start with it.",
     )
     known_by: str | None = choice(
         "How its U-value is known",

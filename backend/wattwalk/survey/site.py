@@ -18,7 +18,7 @@ from .purposes import BASE, SITING
         ("where", "Where"),
         ("unit", "Unit named for this place"),
         ("zone", "Planning shape of the protective zone", AT_OFFICE),
-        ("room", "Room around it"),
+        ("room", "Room around it, your back to the wall"),
         ("water", "Condensate"),
         ("neighbour", "Neighbour"),
     ),
@@ -100,24 +100,8 @@ class OutdoorPosition(Record):
         help="Only where more is known to be needed: it widens the planning shape and never narrows it.",
     )
     clear_back_mm: float | None = number("Clear behind", unit="mm", low=0, high=5000, decimals=0, group="room")
-    clear_left_mm: float | None = number(
-        "Clear to the left",
-        unit="mm",
-        low=0,
-        high=20_000,
-        decimals=0,
-        group="room",
-        help="Seen with your back to the wall.",
-    )
-    clear_right_mm: float | None = number(
-        "Clear to the right",
-        unit="mm",
-        low=0,
-        high=20_000,
-        decimals=0,
-        group="room",
-        help="Seen with your back to the wall.",
-    )
+    clear_left_mm: float | None = number("Clear to the left", unit="mm", low=0, high=20_000, decimals=0, group="room")
+    clear_right_mm: float | None = number("Clear to the right", unit="mm", low=0, high=20_000, decimals=0, group="room")
     clear_front_mm: float | None = number("Clear in front", unit="mm", low=0, high=20_000, decimals=0, group="room")
     clear_above_mm: float | None = number("Clear above", unit="mm", low=0, high=20_000, decimals=0, group="room")
     condensate_route: str | None = choice(

@@ -42,6 +42,7 @@ const SidePanel = later<SidePanelProps>(async () => (await import('./SidePanel.t
 export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
   const { survey } = open;
   const [chosen, setChosen] = useState<Side | null>((query.get('side') as Side | null) ?? null);
+  const [before, setBefore] = useState<Side | null>(null);
   const focus = query.get('field');
   const values = room.values;
   const [length, width, height] = [
@@ -140,7 +141,11 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
             open={open}
             room={room}
             side={chosen}
-            onDone={() => setChosen((present) => (present === chosen ? nextOpen(sides, stillOpen, chosen) : present))}
+            before={before}
+            onDone={() => {
+              setBefore(chosen);
+              setChosen((present) => (present === chosen ? nextOpen(sides, stillOpen, chosen) : present));
+            }}
           />
         ) : (
           <p>Tap a side and say what is beyond it.</p>
