@@ -3,6 +3,7 @@ import { expect, test } from 'vitest';
 import {
   copyRoom,
   elementFor,
+  fitsSurface,
   nextName,
   keptAfterAll,
   removal,
@@ -442,6 +443,16 @@ test.each([
   expect(startsWith('ceiling', 'room', loft)).toBeUndefined();
   expect(startsWith('ceiling', 'outside', between)).toBeUndefined();
   expect(usualOf(new Survey('s', [between, loft]), slotOf('roof'))?.id).toBe('loft');
+});
+
+test('a ceiling that does not say where it serves is nobody’s loft, and may be chosen for it', () => {
+  const unknown = built('unknown', 'ceiling', { ...LAYERED, is_usual: true });
+  expect(startsWith('ceiling', 'outside', unknown)).toBeUndefined();
+  expect(startsWith('ceiling', 'room', unknown)).toBe('unknown');
+  expect(fitsSurface(unknown, 'roof', 'outside', 'ceiling')).toBe(true);
+  expect(
+    fitsSurface(built('between', 'ceiling', { ...LAYERED, serves: 'storeys' }), 'roof', 'outside', 'ceiling'),
+  ).toBe(false);
 });
 
 test('what a side was only taken to be made of follows what is beyond it; what was chosen by hand stays', () => {

@@ -139,7 +139,6 @@ export function fitsSurface(
     return false;
   const [serves, wanted] = [servesWhere(item), wantedFor(element, beyond)];
   // What lies under a loft is no floor between storeys, and a wall to a neighbour none to outside.
-  if (wanted === 'loft') return serves === 'loft';
   return serves === null || wanted === undefined || serves === wanted;
 }
 
@@ -154,7 +153,9 @@ export function usualConstruction(
   // Where nobody has said how the wall to the neighbour is built, it is taken for the usual wall.
   if (element === 'wall' && beyond === 'neighbour')
     return partyWall(survey) ?? usualConstruction(survey, element, room, side);
-  const all = survey.ofKind('construction').filter((item) => fitsSurface(item, element, beyond, side));
+  // One that does not say where it serves may be chosen under a loft, but nobody takes it for the loft's.
+  const isSure = (item: SurveyRecord) => element !== 'roof' || servesWhere(item) === 'loft';
+  const all = survey.ofKind('construction').filter((item) => isSure(item) && fitsSurface(item, element, beyond, side));
   for (const wanted of [element, ...(STANDS_IN[element] ?? [])]) {
     const fitting = all.filter((item) => item.values['element'] === wanted);
     const found =
