@@ -61,7 +61,7 @@ def any_value(spec: FieldSpec, ids: dict[str, str]) -> Any:
         case FieldType.REFERENCE:
             return ids[spec.refers_to[0]]
         case FieldType.ROWS:
-            return [{spec.rows[0].name: "A"}]
+            return [{row.name: any_value(row, ids) for row in spec.rows}]
     return "Words"
 
 
@@ -112,6 +112,7 @@ def first_of(page: Page, server: Server, kind: str) -> None:
     page.get_by_role("button", name="Add a place for the unit").click()
     if kind == "base":
         page.get_by_role("button", name="Add: base").click()
+        expect(field(page, "made_of")).to_be_visible()
 
 
 @pytest.mark.parametrize("kind", MOST)
