@@ -405,7 +405,7 @@ class TestTrial:
         def going(sizes):
             record = HotWater(id="w", **dict(zip(CUPBOARD, sizes, strict=True)))
             return {
-                trial.source + str(trial.tall_mm) for trial in tried_sizes(record) if trial.state in ("fits", "tight")
+                (trial.nominal_l, trial.across_mm) for trial in tried_sizes(record) if trial.state in ("fits", "tight")
             }
 
         assert going(clear) <= going([one + extra for one, extra in zip(clear, more, strict=True)])

@@ -11,7 +11,7 @@ from wattwalk.survey.services import HotWater
 from wattwalk.survey.works import Design
 
 from ..answers import CylinderFit, CylinderTrial, Finding, Severity
-from ..answers.citing import cite_row, finding
+from ..answers.citing import COMMON_PRACTICE, finding
 from ..answers.rounding import figure, rounded, rounded_if_any
 
 #: Common practice, no source: room left about a cylinder for lifting in and for its valves, mm.
@@ -101,7 +101,7 @@ def _trial(row: Row, clear: _Clear) -> CylinderTrial:
         state=state,
         fits=fits,
         words=f"{said[0].upper()}{said[1:]}." if said else "",
-        source=cite_row(row),
+        source=COMMON_PRACTICE,
     )
 
 
