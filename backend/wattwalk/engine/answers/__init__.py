@@ -36,6 +36,7 @@ from .place import (
     ZoneObject,
     ZonePlan,
 )
+from .ranges import Bring, FactSpan, Ranges, RoomSpan, Span, Witness
 from .rooms import BuildingLoss, EmitterOutput, FloorHeating, Replacement, RoomAssessment, RoomHole
 from .said import Finding, Severity, Source, Step, Verdict
 from .season import (
@@ -59,6 +60,7 @@ __all__ = [
     "BasePoint",
     "BaseStanding",
     "BridgeLoss",
+    "Bring",
     "BuildingLoss",
     "CableAssessment",
     "CableSizing",
@@ -81,6 +83,7 @@ __all__ = [
     "EmitterWater",
     "EnergyBin",
     "EnergyEstimate",
+    "FactSpan",
     "Finding",
     "FloorHeating",
     "FlowCandidate",
@@ -100,9 +103,11 @@ __all__ = [
     "PartOfHouse",
     "PhaseDemand",
     "PlantAssessment",
+    "Ranges",
     "Replacement",
     "RoomAssessment",
     "RoomHole",
+    "RoomSpan",
     "RunFlow",
     "RunHeat",
     "RunningCost",
@@ -110,6 +115,7 @@ __all__ = [
     "SiteAssessment",
     "Source",
     "SpaceBalance",
+    "Span",
     "Step",
     "StretchHeat",
     "SupplyAssessment",
@@ -119,6 +125,7 @@ __all__ = [
     "VentilationMethod",
     "Verdict",
     "WaterBalance",
+    "Witness",
     "ZoneObject",
     "ZonePlan",
 ]
