@@ -2,6 +2,7 @@
 import type { ComponentChildren } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
 import { listBehind } from './lists.ts';
+import { offered } from './offer.ts';
 import { StatusStrip } from './StatusStrip.tsx';
 
 export interface PageProps {
@@ -59,6 +60,7 @@ export function Page({ title, over, back, backWords, isWide, foot, children }: P
       </header>
       <StatusStrip />
       <main class="content">{children}</main>
+      <OfferHere />
     </>
   );
   const name = `page${isWide ? ' page-wide' : ''}`;
@@ -70,6 +72,28 @@ export function Page({ title, over, back, backWords, isWide, foot, children }: P
         {inside}
       </div>
       <footer class="foot">{foot}</footer>
+    </div>
+  );
+}
+
+/** What can be undone at once. It lies at the end of what scrolls and stays at its foot, so that nothing moves when it comes or goes. */
+function OfferHere() {
+  const now = offered.value;
+  if (!now) return null;
+  return (
+    <div class="offer" role="status">
+      <p>{now.words}</p>
+      <button
+        type="button"
+        class="button"
+        onClick={() =>
+          void now.undo().then((done) => {
+            if (done && offered.peek() === now) offered.value = null;
+          })
+        }
+      >
+        {now.way}
+      </button>
     </div>
   );
 }

@@ -30,6 +30,7 @@ import { shortWords } from '../../forms/names.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
 import { keep } from '../../forms/saving.tsx';
 import { SizesInput } from '../../forms/Sizes.tsx';
+import { offerBack } from '../../forms/taking.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { changeRecord, saveEdits } from '../../store/surveys.ts';
 import { bring } from '../../ui/reach.ts';
@@ -459,13 +460,17 @@ function sizeWords(values: Values): string {
 function OpeningRow({ open, opening }: { open: OpenSurvey; opening: SurveyRecord }) {
   const count = typeof opening.values['count'] === 'number' ? opening.values['count'] : 1;
   // Tapped on faster than it is stored, each tap still counts.
-  const countOn = (step: number) =>
-    keep(() =>
+  const countOn = async (step: number) => {
+    let isLast = false;
+    const done = await keep(() =>
       changeRecord(open.survey.id, 'surface', opening.id, (present): Values => {
         const next = Math.min((typeof present['count'] === 'number' ? present['count'] : 1) + step, MOST_ALIKE);
-        return next <= 0 ? { deleted: true } : { count: next };
+        isLast = next <= 0;
+        return isLast ? { deleted: true } : { count: next };
       }),
     );
+    if (done && isLast) offerBack(open.survey, 'surface', opening.id);
+  };
   const words = OPENING_WORDS[opening.values['element'] as keyof typeof OPENING_WORDS] ?? 'opening';
   return (
     <div class="opening">
