@@ -92,7 +92,10 @@ export interface PhotoRow {
   sha256: string;
   media_type: string;
   size_bytes: number;
-  arrived: 0 | 1;
+  /** 0: not yet at the office; 1: there; 2: its photo was taken away before it was sent, and it is kept for whoever brings that back. */
+  arrived: 0 | 1 | 2;
+  /** When its photo was taken away, ms, for the last of these. */
+  taken_away_at?: number;
   /** When the office said that it has the bytes. */
   arrived_at?: number;
   problem: Problem | null;

@@ -1,5 +1,6 @@
 /** A question that is asked in place: the first tap asks, the second does it. */
-import { useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
+import { bring } from './reach.ts';
 
 export function Confirm({
   words,
@@ -13,6 +14,10 @@ export function Confirm({
   onYes: () => void;
 }) {
   const [isAsking, setAsking] = useState(false);
+  const asked = useRef<HTMLDivElement>(null);
+  useEffect(() => {
+    if (isAsking) bring(() => asked.current);
+  }, [isAsking]);
   if (!isAsking)
     return (
       <button type="button" class="button button-quiet" onClick={() => setAsking(true)}>
@@ -20,7 +25,7 @@ export function Confirm({
       </button>
     );
   return (
-    <div class="confirm" role="group" aria-label={question}>
+    <div class="confirm" role="group" aria-label={question} ref={asked} tabIndex={-1}>
       <p>{question}</p>
       <div class="buttons">
         <button type="button" class="button button-stop" onClick={onYes}>

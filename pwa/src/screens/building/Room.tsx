@@ -14,6 +14,7 @@ import type { Edit, Survey } from '../../domain/survey.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { saveEdits } from '../../store/surveys.ts';
 import { Page } from '../../ui/Page.tsx';
+import { bring } from '../../ui/reach.ts';
 import { go, recordLink, stageLink } from '../../ui/router.ts';
 import { later } from '../../ui/later.tsx';
 import { PhotoStrip } from '../photos/PhotoStrip.tsx';
@@ -29,7 +30,9 @@ const SidePanel = later<SidePanelProps>(async () => (await import('./SidePanel.t
 
 export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
   const { survey } = open;
-  const [chosen, setChosen] = useState<Side | null>((query.get('side') as Side | null) ?? null);
+  const [chosen, setChosen] = useState<Side | null>(
+    (query.get('side') as Side | null) ?? (query.get('add') === 'surface' ? firstUnknown(open, room.id) : null),
+  );
   const focus = query.get('field');
   const values = room.values;
   const [length, width, height] = [
@@ -117,7 +120,11 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
             open={open}
             room={room}
             side={chosen}
-            onDone={() => setChosen((present) => (present === chosen ? nextUnknown(drawn, chosen) : present))}
+            onDone={() => {
+              const next = nextUnknown(drawn, chosen);
+              setChosen((present) => (present === chosen ? next : present));
+              if (next === null) bring(() => document.getElementById('room-emitters'));
+            }}
           />
         ) : (
           <p>Tap a side and say what is beyond it.</p>
@@ -175,6 +182,9 @@ function drawSide(open: OpenSurvey, room: string, side: Side): DrawnSide {
   const beyond = kinds.size === 1 ? ((walls[0]!.record.values['other_side'] as Beyond | undefined) ?? null) : 'mixed';
   return { beyond, words: words.join(' + '), windows, doors };
 }
+
+const firstUnknown = (open: OpenSurvey, room: string): Side | null =>
+  SIDES.find((side) => sideOf(open.survey, room, side).walls.length === 0) ?? null;
 
 /** After a side is answered, the next that is not: round the room, then floor and ceiling. */
 function nextUnknown(drawn: Record<Side, DrawnSide>, from: Side): Side | null {
