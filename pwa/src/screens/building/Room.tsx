@@ -34,6 +34,8 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
     (query.get('side') as Side | null) ?? (query.get('add') === 'surface' ? firstUnknown(open, room.id) : null),
   );
   const focus = query.get('field');
+  // The one line asks for all three; folded away they stand one by one.
+  const isBoxAsked = focus === 'length_m' || focus === 'width_m' || focus === 'height_m';
   const values = room.values;
   const [length, width, height] = [
     asNumber(values['length_m']),
@@ -94,7 +96,7 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
           values={values}
           example="4.2 x 3.6 x 2.4"
           path={`${survey.id}/room/${room.id}/box`}
-          isFocused={focus === 'length_m' || focus === 'width_m' || focus === 'height_m'}
+          isFocused={isBoxAsked}
           isLastKnown={height !== null || beside !== null}
           help={`Length runs along the wall you face first.${height === null && beside !== null ? ` Left out, the height is that of the last room here: ${plainNumber(beside, 2)} m.` : ''}`}
           onSave={async (size) => {
@@ -145,7 +147,7 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
         )}
         <details open={isOdd || focus === 'floor_area_m2'}>
           <summary>No box? Sizes one by one, or an area</summary>
-          <RecordForm open={open} record={room} groups={['size']} focus={focus} isPlain />
+          <RecordForm open={open} record={room} groups={['size']} focus={isBoxAsked ? null : focus} isPlain />
         </details>
       </section>
       <Emitters open={open} room={room} />
