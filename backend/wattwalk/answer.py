@@ -12,11 +12,11 @@ from typing import Any
 from . import pictures
 from .engine import as_object, assess, to_plain
 from .engine.answers import Assessment
+from .engine.gaps import every_gap
 from .offers import suggestions
 from .pictures import DARK, PAPER, Palette
 from .survey.book import Book, with_book
 from .survey.document import Survey
-from .survey.gaps import find_gaps
 from .survey.kinds import Record
 from .survey.site import Base
 from .survey.standing import unit_on
@@ -34,7 +34,7 @@ def figures(assessed: Assessment) -> dict[str, Any]:
 def rest(survey: Survey, assessed: Assessment) -> dict[str, Any]:
     """Return the gaps, the works and price lines that the survey asks for, and every drawing as SVG text, for light and for dark."""
     return {
-        "gaps": [dataclasses.asdict(gap) for gap in find_gaps(survey)],
+        "gaps": [dataclasses.asdict(gap) for gap in every_gap(survey, assessed)],
         "suggestions": dataclasses.asdict(suggestions(survey, assessed.findings)),
         "pictures": _draw(survey, assessed, PAPER),
         "pictures_dark": _draw(survey, assessed, DARK),

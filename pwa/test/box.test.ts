@@ -8,8 +8,8 @@ import {
   removal,
   resize,
   setBeyond,
-  SIDES,
   sideOf,
+  sidesOf,
   surfacesOf,
   usualConstruction,
   type Beyond,
@@ -110,7 +110,7 @@ test('taking an extension away leaves its rooms, which then ask which part they 
 test('every side and every beyond makes values that the model knows', () => {
   const beyonds: Beyond[] = ['outside', 'ground', 'room', 'unheated', 'neighbour', 'nothing'];
   const known = (name: string) => new Set(fieldOf('surface', name).choices!.map((choice) => choice.value));
-  for (const side of SIDES) {
+  for (const side of [...sidesOf({}), 'slope' as const]) {
     expect(known('side')).toContain(side);
     for (const beyond of beyonds) {
       expect(known('element')).toContain(elementFor(side, beyond));
@@ -388,4 +388,4 @@ test('a wall to the neighbour has its own usual construction, and does not becom
   );
 });
 
-test('sides are complete', () => expect(SIDES satisfies Side[]).toHaveLength(6));
+test('sides are complete', () => expect(sidesOf({}) satisfies Side[]).toHaveLength(6));

@@ -2,9 +2,10 @@
 import 'fake-indexeddb/auto';
 import { afterEach, beforeEach, expect, test, vi } from 'vitest';
 import { ANSWER_MS, EngineClient, FILES_MS, START_MS, type Question, type WorkerLike } from '../src/engine/client.ts';
-import { requestFor, withBest, type Live } from '../src/engine/live.ts';
+import { requestFor, withBest, withWorkedOutGaps, type Live } from '../src/engine/live.ts';
 import type { FromWorker, ToWorker } from '../src/engine/messages.ts';
 import { workedOutWords, type Answer, type Assessment } from '../src/domain/assessment.ts';
+import type { Gap } from '../src/domain/gaps.ts';
 import { Survey, type SurveyRecord } from '../src/domain/survey.ts';
 import type { OpenSurvey } from '../src/store/live.ts';
 
@@ -322,4 +323,31 @@ test('a photo asks the engine nothing: no figure depends on it', () => {
     requestFor({ survey: new Survey('s', rows) } as unknown as OpenSurvey);
   expect(asked(row('room', 'kitchen'), row('photo', 'p'))).toBe(asked(row('room', 'kitchen')));
   expect(asked(row('room', 'kitchen'), row('room', 'larder'))).not.toBe(asked(row('room', 'kitchen')));
+});
+
+test('a construction without a U-value, which only the engine sees, is among the gaps while it is there', () => {
+  const found = { ...gap('layers'), code: 'no_u_value' };
+  const open = (records: SurveyRecord[], gaps: Gap[]) =>
+    ({
+      survey: new Survey('s', records),
+      gaps,
+      assessment: { ...answer('phone', 1), gaps: [found, gap('name')] },
+    }) as unknown as OpenSurvey;
+  const wall = { kind: 'construction', id: 'wall', values: {} };
+  expect(withWorkedOutGaps(open([wall], [])).gaps).toEqual([found]);
+  expect(withWorkedOutGaps(open([], [])).gaps).toEqual([]);
+  expect(withWorkedOutGaps(open([wall], [gap('layers')])).gaps).toEqual([gap('layers')]);
+});
+
+const gap = (field: string): Gap => ({
+  stage: 'constructions',
+  kind: 'construction',
+  record: 'wall',
+  field,
+  parent: null,
+  purpose: 'heat_loss',
+  words: '',
+  spoils: '',
+  code: 'answer',
+  side: null,
 });

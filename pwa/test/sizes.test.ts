@@ -1,11 +1,14 @@
 /** Sizes of sides: the golden file is held by the Python too. And what a phone stores of them, and takes over from before. */
 import 'fake-indexeddb/auto';
 import { beforeEach, describe, expect, test } from 'vitest';
+import shapes from '../../tests/golden/shapes.json';
 import golden from '../../tests/golden/sizes.json';
+import { sidesOf } from '../src/domain/box.ts';
 import { sideWords } from '../src/domain/contested.ts';
 import { findGaps } from '../src/domain/gaps.ts';
 import { model, type Values } from '../src/domain/model.ts';
 import { followed, saidAgain, sizeIn, sizeOf, withoutSaidAgain } from '../src/domain/sizes.ts';
+import { shapeOf } from '../src/domain/shape.ts';
 import { Survey, type Edit, type SurveyRecord } from '../src/domain/survey.ts';
 import { parseCopy, readCopyBack } from '../src/store/copy_back.ts';
 import { surveyDocument } from '../src/store/copy.ts';
@@ -36,6 +39,16 @@ test('every case of the golden file', () => {
   }
 });
 
+test('every shape of the golden file', () => {
+  expect(shapes.length).toBeGreaterThan(30);
+  for (const { room, sides, shape } of shapes as unknown as { room: Values; sides: string[]; shape: object | null }[]) {
+    const made = shapeOf(room);
+    const { floor, volume, troubles } = made ?? {};
+    expect([room, made && { floor, volume, sides: made.sides, troubles }]).toEqual([room, shape]);
+    expect([room, [...sidesOf(room)].sort()]).toEqual([room, sides]);
+  }
+});
+
 const KITCHEN: SurveyRecord = {
   kind: 'room',
   id: 'kitchen',
@@ -56,7 +69,7 @@ test('what follows the box is no gap; without the length the room has one, and i
   expect(gaps({ length_m: null }, wall('f'))).toEqual([['kitchen', 'length_m']]);
   // Walls keep their length when the floor has an area of its own; where none was measured they ask.
   expect(gaps({ floor_area_m2: 12 }, wall('f'))).toEqual([]);
-  expect(gaps({ floor_area_m2: 12, length_m: null }, wall('f'))).toEqual([['f', 'width_m']]);
+  expect(gaps({ floor_area_m2: 12, length_m: null, perimeter_m: 14 }, wall('f'))).toEqual([['f', 'width_m']]);
   expect(gaps({}, wall('f', { room: 'gone' }))).toEqual([
     ['f', 'width_m'],
     ['f', 'height_m'],

@@ -94,6 +94,36 @@ def test_the_yearly_mean_says_when_it_is_not_by_postcode():
     assert only(by_nothing, "region_not_by_postcode", Severity.CHECK)
 
 
+def test_a_yearly_mean_set_by_hand_moves_every_month_with_it():
+    usual, set_by_hand = assessed(station()), assessed(station(outside_annual_mean_c=8.5))
+    region = usual.climate.annual_mean_c
+    assert (set_by_hand.climate.annual_mean_c, set_by_hand.climate.warmer_k) == (8.5, round(8.5 - region, 2))
+    assert [item.mean_c for item in set_by_hand.climate.months] == pytest.approx(
+        [item.mean_c + 8.5 - region for item in usual.climate.months]
+    )
+    assert set_by_hand.climate.degree_days_kd > usual.climate.degree_days_kd + 300
+    assert set_by_hand.climate.degree_days_kd == pytest.approx(
+        fsum(item.degree_days_kd for item in set_by_hand.climate.months), abs=1
+    )
+    assert set_by_hand.building.total_w > usual.building.total_w  # the ground
+    assert "Yearly mean outside temperature, if set by hand: 8.5 °C" in set_by_hand.methods
+    (step,) = (item for item in set_by_hand.climate.steps if item.what == "Yearly mean outside, set by hand")
+    assert step.result == 8.5
+    assert not findings(set_by_hand, "yearly_mean_unlikely")
+
+
+def test_the_year_outside_is_as_far_from_the_table_as_its_mean():
+    mean = [fsum(degree * hours for degree, hours in year_bins(7, warmer)) / 8760 for warmer in (0.0, -1.5, 2.0)]
+    assert mean[1:] == pytest.approx([mean[0] - 1.5, mean[0] + 2.0], abs=0.01)
+
+
+@pytest.mark.parametrize(("mean", "fires"), [(6.0, True), (7.5, False), (10.05, False), (13.0, False), (13.5, True)])
+def test_a_yearly_mean_far_from_the_regions_is_asked_about(mean, fires):
+    result = assessed(station(outside_annual_mean_c=mean))
+    assert bool(findings(result, "yearly_mean_unlikely")) is fires
+    assert result.climate.annual_mean_c == mean
+
+
 def test_an_exposed_site_is_left_to_a_person():
     assert only(assessed(station(altitude_m=96, exposure="exposed")), "exposed_site", Severity.CHECK)
     assert not findings(assessed(station(altitude_m=96, exposure="sheltered")), "exposed_site")

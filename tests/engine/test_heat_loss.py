@@ -103,9 +103,7 @@ def test_a_suspended_floor_is_counted_to_outside_air():
     assert (floor.factor, floor.temperature_difference_k, floor.bridge_w_m2k) == (1.0, 24.0, 0.0)
 
 
-@pytest.mark.parametrize(
-    ("option", "difference"), [("same_temperature", 0.0), ("annual_mean", 10.98), ("ten_degrees", 11.0)]
-)
+@pytest.mark.parametrize(("option", "difference"), [("same_temperature", 0.0), ("annual_mean", 10.98), ("cold", 11.0)])
 def test_neighbour_by_option(option, difference):
     document = changed(
         changed(small_house(), "survey", "s", separate_neighbour=option), "surface", "front", other_side="neighbour"
@@ -115,6 +113,26 @@ def test_neighbour_by_option(option, difference):
     assert wall.temperature_difference_k == difference
     assert wall.bridge_w_m2k == 0
     assert result.building.unit_size_w == pytest.approx(result.building.total_w, abs=WATT)
+
+
+@pytest.mark.parametrize(("neighbour_c", "difference"), [(None, 11.0), (10, 11.0), (5, 16.0), (15.5, 5.5)])
+def test_a_cold_neighbour_has_the_temperature_that_was_said(neighbour_c, difference):
+    document = changed(
+        changed(small_house(), "survey", "s", separate_neighbour="cold", neighbour_temperature_c=neighbour_c),
+        "surface",
+        "front",
+        other_side="neighbour",
+    )
+    result = assessed(document)
+    wall = next(item for item in room(result, "living").surfaces if item.id == "front")
+    assert wall.temperature_difference_k == difference
+    shown = "10 °C (default: an unheated" if neighbour_c is None else f"{neighbour_c:g} °C (chosen in the survey)"
+    assert any(line.startswith(f"Temperature of the cold neighbour: {shown}") for line in result.methods)
+
+
+def test_a_neighbour_as_warm_as_the_house_has_no_temperature_of_its_own():
+    result = assessed(changed(small_house(), "survey", "s", neighbour_temperature_c=5))
+    assert not any("cold neighbour" in line for line in result.methods)
 
 
 def test_unheated_space_by_its_factor():

@@ -26,7 +26,7 @@ OPTIONS: dict[str, dict] = {
     "separate_neighbour": {},
     "ventilation_method": {},
     "air_heat": {},
-    "load_neighbours": {"separate_neighbour": "ten_degrees"},
+    "load_neighbours": {"separate_neighbour": "cold"},
     "load_pipes": {},
     "load_floors": {},
     "load_hot_water": {},

@@ -97,6 +97,14 @@ class TestEnergy:
         )
         assert highland > 1.4 * thames
 
+    def test_a_yearly_mean_set_by_hand_moves_the_years_heat_the_bins_and_what_changes_would_save(self):
+        usual, colder = assessed(served_house()), assessed(served_house(outside_annual_mean_c=8.5))
+        by_days = colder.building.coefficient_w_k * colder.climate.degree_days_kd * 24 / 1000
+        assert colder.energy.heat_kwh == pytest.approx(by_days, rel=0.005)
+        assert colder.energy.heat_kwh > 1.1 * usual.energy.heat_kwh
+        assert fsum(item.heat_kwh for item in colder.energy.bins) == pytest.approx(colder.energy.heat_kwh, abs=3)
+        assert colder.improvements.electricity_kwh > 1.1 * usual.improvements.electricity_kwh
+
     @given(st.floats(-20, 15), st.floats(25, 70))
     def test_the_generic_unit_stays_within_reason(self, outside, flow):
         assert 1.4 < generic_efficiency(outside, flow) < 8

@@ -65,7 +65,7 @@ class TestSum:
         assert all(item.switch for item in result.plant.load_terms[1:])
 
     def test_the_rooms_and_the_neighbours_are_what_all_rooms_lose(self):
-        result = assessed(party(separate_neighbour="ten_degrees"))
+        result = assessed(party(separate_neighbour="cold"))
         found = terms(result)
         assert found["rooms"].watts + found["neighbours"].watts == pytest.approx(result.building.total_w, abs=WATT)
 
@@ -77,19 +77,19 @@ class TestSum:
 
 class TestNeighbours:
     def test_one_who_does_not_heat_is_carried(self):
-        warm, cold = (assessed(party(separate_neighbour=name)) for name in ("same_temperature", "ten_degrees"))
+        warm, cold = (assessed(party(separate_neighbour=name)) for name in ("same_temperature", "cold"))
         # U 2.03 on 4.8 m² from 18 to 10 °C.
         assert terms(cold)["neighbours"].watts == pytest.approx(4.8 * 2.03 * 8, abs=WATT)
         assert cold.building.unit_size_w - warm.building.unit_size_w == pytest.approx(4.8 * 2.03 * 8, abs=2 * WATT)
 
     def test_left_out_it_is_said_so(self):
-        result = assessed(party(separate_neighbour="ten_degrees", load_neighbours="left_out"))
+        result = assessed(party(separate_neighbour="cold", load_neighbours="left_out"))
         term = terms(result)["neighbours"]
         assert (term.counts, "left out by choice" in term.words) == (False, True)
         assert result.building.unit_size_w == pytest.approx(result.building.total_w - term.watts, abs=WATT)
 
     def test_heat_from_them_is_shown_and_never_counted(self):
-        result = assessed(changed(party(separate_neighbour="ten_degrees"), "room", "hall", inside_temperature_c=6))
+        result = assessed(changed(party(separate_neighbour="cold"), "room", "hall", inside_temperature_c=6))
         gain = terms(result)["neighbour_gain"]
         assert gain.watts == pytest.approx(4.8 * 2.03 * -4, abs=WATT)
         assert not gain.counts
@@ -108,9 +108,7 @@ class TestColdRooms:
 
     def test_what_a_neighbour_takes_feeds_on_it_only_while_it_counts(self):
         def house(load):
-            document = changed(
-                party(separate_neighbour="ten_degrees", load_neighbours=load), "surface", "party", width_m=9
-            )
+            document = changed(party(separate_neighbour="cold", load_neighbours=load), "surface", "party", width_m=9)
             document = changed(document, "room", "living", inside_temperature_c=23)
             return assessed(changed(document, "room", "hall", inside_temperature_c=10.8))
 

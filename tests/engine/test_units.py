@@ -246,6 +246,12 @@ class TestAgainstTheHouse:
             item.electricity_kwh for item in found.plant.units
         )
 
+    def test_a_year_that_is_colder_by_hand_takes_more_of_every_unit(self):
+        usual = assessed(with_units())
+        colder = assessed(with_units(changed(small_house(), "survey", "s", outside_annual_mean_c=8.5)))
+        for was, now in zip(usual.plant.units, colder.plant.units, strict=True):
+            assert now.electricity_kwh > 1.1 * was.electricity_kwh
+
     def test_a_large_unit_is_said_to_be_large(self):
         found = assessed(with_units(unit="unit-large"))
         said = only(found, "unit_large", Severity.CHECK)

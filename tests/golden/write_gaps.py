@@ -10,8 +10,9 @@ import json
 from pathlib import Path
 from typing import Any
 
-from tests.support.houses import changed, small_house
+from tests.support.houses import changed, not_counted, small_house
 from wattwalk.demo.house import house
+from wattwalk.survey.box import sides_of
 from wattwalk.survey.document import read_document
 from wattwalk.survey.gaps import find_gaps
 
@@ -20,6 +21,88 @@ FOLDER = Path(__file__).parent / "gaps"
 
 def _survey(name: str, **records: list[dict[str, Any]]) -> dict[str, Any]:
     return {"format": "wattwalk-survey", "version": 1, "id": name, "records": records}
+
+
+def _holes() -> dict[str, Any]:
+    """Return rooms that close and rooms that do not, in every way that decides it, for both languages."""
+    size = {"length_m": 3, "width_m": 2.5, "height_m": 2.4}
+    area = {"floor_area_m2": 7.5, "height_m": 2.4}
+    boxes = ("closed", "bare", "parts", "told", "taken", "loose", "idle", "unmeasured")
+    odd = {"edge": {}, "round": {"perimeter_m": 11}, "short": {"perimeter_m": 11}, "roof": {"perimeter_m": 0}}
+    rooms = [{"id": name, "name": name.capitalize(), **size} for name in boxes]
+    rooms += [{"id": name, "name": name.capitalize(), **area, **more} for name, more in odd.items()]
+    rooms += [{"id": "corner", "name": "Corner", **size, "floor_area_m2": 6, "perimeter_m": 3}, {"id": "new"}]
+    rooms += [{"id": name, "name": name.capitalize(), **size, **more} for name, more in _shapes().items()]
+    box = sides_of({})
+
+    def wall(of: str, number: int, **fields: Any) -> dict[str, Any]:
+        return {"id": f"{of}-{number}", "room": of, "element": "wall", "other_side": "outside", **fields}
+
+    to_taken = {"element": "partition", "other_side": "room", "other_room": "taken", "side": "front"}
+    return _survey(
+        "holes",
+        room=rooms,
+        surface=[
+            *not_counted("closed", *box),
+            *not_counted("parts", "front", "right"),
+            wall("parts", 1, side="back", width_m=2.96),
+            wall("parts", 2, side="left", width_m=2.46),
+            wall("parts", 3, side="ceiling", element="roof", area_m2=7.4),
+            wall("parts", 4, side="floor", element="floor", width_m=1, height_m=2.5),
+            *not_counted("told", "front", "right", "left", "floor"),
+            wall("told", 1, element="partition", side="back", other_side="room", other_room="closed"),
+            *not_counted("taken", "back", "left", "floor", "ceiling"),
+            wall("told", 2, **to_taken),
+            wall("told", 3, **to_taken, width_m=1.5),
+            *not_counted("loose", "front", "floor", "ceiling"),
+            wall("loose", 1, width_m=3, height_m=2.4),
+            wall("loose", 2, area_m2=9),
+            wall("loose", 3, element="partition", other_side="room", other_room="told"),
+            *not_counted("idle", *box[1:]),
+            {"id": "idle-0", "room": "idle", "element": "partition", "other_side": "nothing"},
+            *not_counted("unmeasured", *box[1:]),
+            wall("unmeasured", 1, side="front", width_m=3),
+            *(item for name in (*odd, "corner") for item in not_counted(name, "floor", "ceiling")),
+            *(wall("round", place, width_m=width) for place, width in enumerate((5, 3.5, 2.5))),
+            wall("short", 1, side="front", width_m=5),
+            wall("short", 2, area_m2=8.4),
+            wall("short", 3, side="left", element="partition", other_side="room", other_room="edge", width_m=2),
+            *not_counted("corner", "front", "right", "back"),
+            # Under slopes: whole, without the slope, in parts, without the wall and the ceiling that are not there.
+            *not_counted("roof-whole", *box, "slope"),
+            *not_counted("roof-open", *box),
+            *not_counted("roof-parts", *box[1:5]),
+            wall("roof-parts", 1, side="front", area_m2=2),
+            wall("roof-parts", 2, side="slope", element="roof", area_m2=2.5),
+            *not_counted("tent", "front", "back", "floor"),
+            wall("tent", 1, side="slope", element="roof"),
+            # A bay and another rectangle: what follows is as long as they make it, what is said is too short for them.
+            *not_counted("bay", *box),
+            *not_counted("bay-short", *box[1:]),
+            wall("bay-short", 1, side="front", width_m=3),
+            *not_counted("wing", *box[:5]),
+            wall("wing", 1, side="ceiling", element="roof", area_m2=7.5),
+            *not_counted("unsettled", "floor", "front"),
+        ],
+    )
+
+
+def _shapes() -> dict[str, dict[str, Any]]:
+    """Return rooms of 3 × 2.5 × 2.4 m that are no plain box."""
+    slopes = {"slopes": [{"side": "left", "low_m": 1, "run_m": 1}]}
+    tent = {"slopes": [{"side": side, "low_m": 0, "run_m": 1.5} for side in ("left", "right")]}
+    bay = {"floor_parts": [{"what": "bay", "where": "front", "along_m": 2, "depth_m": 0.5}]}
+    wing = {"floor_parts": [{"what": "rectangle", "where": "left", "along_m": 1, "depth_m": 1}]}
+    return {
+        "roof-whole": slopes,
+        "roof-open": slopes,
+        "roof-parts": slopes,
+        "tent": tent,
+        "bay": bay,
+        "bay-short": bay,
+        "wing": wing,
+        "unsettled": {**bay, **slopes},
+    }
 
 
 def documents() -> dict[str, dict[str, Any]]:
@@ -158,6 +241,7 @@ def documents() -> dict[str, dict[str, Any]]:
                 {"id": "lost", "element": "ground_floor", "other_side": "ground"},
             ],
         ),
+        "holes": _holes(),
         "demo_house": house(),
     }
 

@@ -23,8 +23,16 @@ ROOMS: tuple[dict[str, Any] | None, ...] = (
     {"height_m": 2.4, "floor_area_m2": 13.5},
     {"length_m": 4.2, "width_m": 3.6, "height_m": 2.4, "floor_area_m2": 13.5},
     {"length_m": 4.2, "height_m": 2.4, "floor_area_m2": 13.5},
+    {
+        "length_m": 4.2,
+        "width_m": 3.6,
+        "height_m": 2.4,
+        "floor_parts": [{"what": "bay", "where": "front", "along_m": 2.1, "depth_m": 0.7, "outer_m": 1.3}],
+    },
+    {"length_m": 4.2, "width_m": 3.6, "height_m": 2.4, "slopes": [{"side": "left", "low_m": 1.0, "run_m": 1.5}]},
+    {"length_m": 4.2, "width_m": 3.6, "height_m": 2.4, "slopes": [{"side": "left", "low_m": 1.0}]},
 )
-SIDES = ("front", "right", "back", "left", "floor", "ceiling", "under", None)
+SIDES = ("front", "right", "back", "left", "floor", "ceiling", "slope", "under", None)
 OWN: tuple[dict[str, Any], ...] = (
     {},
     {"width_m": 3.1},

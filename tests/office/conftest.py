@@ -45,11 +45,12 @@ def inputs_of(
 ) -> ReportInputs:
     """Return the inputs of a report of the invented house, or of the house given."""
     survey = read_document(document or house.document())
+    assessment = assessment or house.assessment()
     return ReportInputs(
         survey=survey,
-        assessment=assessment or house.assessment(),
+        assessment=assessment,
         gaps=find_gaps(survey),
-        quote=work_out(survey),
+        quote=work_out(survey, assessment.rooms),
         firm=FIRM if firm is None else firm,
         version=version,
         made_on="2026-04-02",

@@ -13,7 +13,7 @@ from .conftest import inputs_of, words_of_page
 
 def house() -> Document:
     document = changed(
-        changed(beside_garage(), "survey", "s", thermal_bridges="lengths", separate_neighbour="ten_degrees"),
+        changed(beside_garage(), "survey", "s", thermal_bridges="lengths", separate_neighbour="cold"),
         "room",
         "living",
         bridges=list(ROWS),

@@ -14,8 +14,23 @@ from PIL import Image, ImageDraw
 Document = dict[str, Any]
 
 
+def not_counted(room: str, *sides: str) -> list[dict[str, Any]]:
+    """Return what says of sides of a room that nothing worth counting is beyond them."""
+    elements = {"floor": "floor", "ceiling": "ceiling"}
+    return [
+        {
+            "id": f"{room}-{side}",
+            "room": room,
+            "side": side,
+            "element": elements.get(side, "partition"),
+            "other_side": "nothing",
+        }
+        for side in sides
+    ]
+
+
 def small_house() -> Document:
-    """Return two rooms side by side: a living room and a hall, every figure known and plain."""
+    """Return two rooms side by side that close: a living room and a hall, every figure known and plain."""
     return {
         "format": "wattwalk-survey",
         "version": 1,
@@ -118,6 +133,8 @@ def small_house() -> Document:
                     "height_m": 2,
                     "other_side": "outside",
                 },
+                *not_counted("living", "back", "left", "ceiling"),
+                *not_counted("hall", "back", "left", "right", "floor"),
             ],
             "emitter": [
                 {"id": "radiator", "room": "living", "type": "panel_22", "rated_output_w": 3000, "exponent": 1.3},
@@ -200,6 +217,8 @@ def terrace(rooms: int) -> Document:
                     "other_room": f"room-{place - 1}",
                 }
             )
+        for end, side in ((0, "left"), (rooms - 1, "right")):
+            records["surface"] += not_counted(name, side) if place == end else []
         for number in (1, 2):
             records["emitter"].append(
                 {

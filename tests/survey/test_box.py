@@ -213,6 +213,10 @@ def test_a_surface_whose_room_is_gone_is_borne():
 
 
 SIZE = st.sampled_from([2.4, 3.6, 4.2, 13.5, 5])
+SHAPES = {
+    "floor_parts": st.sampled_from([[], [{"what": "rectangle", "where": "left", "along_m": 2.4, "depth_m": 1.2}]]),
+    "slopes": st.sampled_from([[], [{"side": "left", "low_m": 1.0, "run_m": 1.5}]]),
+}
 
 
 @given(
@@ -221,7 +225,7 @@ SIZE = st.sampled_from([2.4, 3.6, 4.2, 13.5, 5])
         optional=dict.fromkeys(SIZES, SIZE)
         | {"side": st.sampled_from([*FOLLOWS]), "element": st.sampled_from(["wall", "floor", "window"])},
     ),
-    st.fixed_dictionaries({}, optional=dict.fromkeys(BOX, SIZE)),
+    st.fixed_dictionaries({}, optional=dict.fromkeys(BOX, SIZE) | SHAPES),
 )
 def test_leaving_out_what_is_said_again_changes_no_size(surface, room):
     less = {name: value for name, value in surface.items() if name not in said_again(surface, room)}

@@ -30,6 +30,7 @@ def test_the_names_that_phones_and_offices_still_hold_are_known():
     known = {(kind.name, spec.name, before, now) for kind, spec, before, now in RENAMED}
     assert {
         ("outdoor_position", "zone_shape", "sides", "planning"),
+        ("survey", "separate_neighbour", "ten_degrees", "cold"),
         *(("outdoor_position", "neighbour_screened", *pair) for pair in SCREENING),
     } <= known
 

@@ -44,7 +44,7 @@ def quote(survey_id: str) -> Response:
     """Add up the price lines."""
     with reading() as session:
         loaded = load_survey(session, current_firm().id, survey_id)
-    return jsonify(work_out(loaded.whole).as_dict())
+    return jsonify(work_out(loaded.whole, assess(loaded.whole).rooms).as_dict())
 
 
 @results.route("/document")

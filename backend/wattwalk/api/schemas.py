@@ -300,6 +300,8 @@ class GapSchema(Schema):
     purpose = fields.String(required=True)
     words = fields.String(required=True)
     spoils = fields.String(required=True)
+    code = fields.String(required=True)
+    side = fields.String(required=True, allow_none=True)
 
 
 RecordsSchema = Schema.from_dict(

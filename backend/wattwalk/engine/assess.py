@@ -41,7 +41,7 @@ from .hot_water import Duty, assess_hot_water, hot_water_day
 from .options import load_switches, methods, option_words, part_answers
 from .place import assess_bases, assess_places
 from .plausibility import implausible
-from .rooms import RoomLosses, heated_rooms, room_results, work_out_rooms
+from .rooms import RoomLosses, closing_findings, heated_rooms, open_rooms, room_results, work_out_rooms
 from .season import Season, find_flow, through_the_year
 from .strays import stray_findings
 from .unit import House, UnitLoad, Units, assess_units, house_load, unit_load
@@ -81,6 +81,7 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     parts = HouseParts(survey, record)
     values, losses, more = _losses(survey, record, parts, climate)
     found += more
+    found += closing_findings(record, losses.rooms)
     faces, more = cold_faces(losses.rooms)
     found += more
     heated = heated_rooms(survey, losses.rooms, difference_k)
@@ -88,7 +89,7 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     found += more
     flow, more = find_flow(heated, flow_c, difference_k, option_words(design, "flow_temperature_c"))
     found += more
-    building = add_up(losses.rooms, climate)
+    building = replace(add_up(losses.rooms, climate), so_far=open_rooms(losses.rooms))
     season, more = through_the_year(survey, record, heated, flow_c, difference_k, climate, building, parts=parts)
     found += more
 

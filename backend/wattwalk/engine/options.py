@@ -99,6 +99,11 @@ def methods(record: SurveyRecord, design: Design, parts: HouseParts) -> tuple[st
         chosen = (*chosen, *(f"{part.name}: {_age_words(record, part)}" for part in parts.every))
     if record.effective("ground_convention") == "en_12831_2017":
         chosen = (*chosen, option_words(record, "ground_water"))
+    if record.effective("separate_neighbour") == "cold":
+        chosen = (*chosen, option_words(record, "neighbour_temperature_c"))
+    if record.outside_annual_mean_c is not None:
+        spec = record.kind.field("outside_annual_mean_c")
+        chosen = (*chosen, f"{spec.label}: {record.outside_annual_mean_c:g} {spec.unit}")
     if record.effective("heating_up") != "continuous":
         chosen = (*chosen, option_words(record, "heating_up_drop"), option_words(record, "heating_up_hours"))
     if record.effective("exposure") == "exposed":

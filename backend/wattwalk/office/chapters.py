@@ -113,6 +113,7 @@ def rooms_chapter(inputs: ReportInputs) -> dict[str, Any]:
                 "state": str(room.verdict),
                 "emitters": _emitter_words(inputs.survey, room),
                 "missing": ", ".join(room.missing),
+                "holes": "; ".join(hole.words for hole in room.holes),
             }
             for room in rooms
         ]
@@ -142,6 +143,7 @@ def rooms_chapter(inputs: ReportInputs) -> dict[str, Any]:
         "total": watts(building.total_w),
         "known": "" if building.total_w is not None else watts(building.known_so_far_w),
         "unit_size": kilowatts(building.unit_size_w),
+        "so_far": building.so_far,
         "load": load_rows(assessment),
         "parts": [(label, watts(value)) for label, value in parts if round(value) != 0],
         "findings": finding_rows(inputs, "rooms"),
@@ -217,7 +219,11 @@ def site_chapter(inputs: ReportInputs) -> dict[str, Any]:
     )
     return {
         "unit": unit,
-        "needs": kilowatts(inputs.assessment.building.unit_size_w),
+        "needs": ", ".join(
+            part
+            for part in (kilowatts(inputs.assessment.building.unit_size_w), inputs.assessment.building.so_far)
+            if part
+        ),
         "places": places,
         "findings": finding_rows(inputs, "site"),
     }

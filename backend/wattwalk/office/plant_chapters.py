@@ -55,7 +55,8 @@ def unit_block(assessment: Assessment) -> dict[str, Any]:
     outside = degrees(assessment.climate.outside_c) if assessment.climate is not None else ""
     words = ""
     if chosen is not None and chosen.capacity_kw is not None and plant.load_kw is not None:
-        words = f"The house needs {quantity(plant.load_kw, 'kW', 1)} at {outside}. {chosen.name} gives {quantity(chosen.capacity_kw, 'kW', 1)} there; output and load meet {chosen.bivalent_words}."
+        beside = f" ({assessment.building.so_far})" if assessment.building.so_far else ""
+        words = f"The house needs {quantity(plant.load_kw, 'kW', 1)} at {outside}{beside}. {chosen.name} gives {quantity(chosen.capacity_kw, 'kW', 1)} there; output and load meet {chosen.bivalent_words}."
         if plant.scop_35 is not None and plant.scop_55 is not None:
             words += f" By EN 14825, average climate, its table comes to a seasonal efficiency of {bare(plant.scop_35, 2)} at 35{NBSP}°C and {bare(plant.scop_55, 2)} at 55{NBSP}°C, to compare with what its maker declares."
             if plant.scop_words:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
+from wattwalk.engine.answers import RoomAssessment
 from wattwalk.survey.document import Survey
 from wattwalk.survey.errors import Problem
 from wattwalk.survey.household import SurveyRecord
@@ -14,6 +16,8 @@ from wattwalk.survey.works import PriceLine
 
 PENNY = Decimal("0.01")
 ZERO = Decimal("0.00")
+#: The code of a problem: a room that the lines were chosen for does not close.
+ROOM_OPEN = "room_not_closed"
 CHARGE = "charge"
 
 
@@ -56,7 +60,7 @@ class Quote:
     """The quote as a whole, in pounds.
 
     While ``is_complete`` is False the totals add up only the lines that can be added up, and ``problems``
-    says which cannot and why.
+    says which cannot and why, and which rooms do not close yet.
     """
 
     lines: tuple[QuoteLine, ...]
@@ -161,13 +165,15 @@ def _groups(lines: list[QuoteLine]) -> tuple[VatGroup, ...]:
     return tuple(groups)
 
 
-def work_out(survey: Survey) -> Quote:
+def work_out(survey: Survey, rooms: Sequence[RoomAssessment]) -> Quote:
     """Work out the quote of a survey.
 
     Parameters
     ----------
     survey : Survey
         Its price lines, and the deposit already paid.
+    rooms : sequence of RoomAssessment
+        What the lines were chosen for: while one of them does not close, the price is one so far.
 
     Returns
     -------
@@ -197,6 +203,11 @@ def work_out(survey: Survey) -> Quote:
     to_pay = gross - credits - deposit
     if not lines:
         problems.append(Problem("no_price", "No price line has been written yet.", None, None))
+    problems += [
+        Problem(ROOM_OPEN, f"{room.name}, {room.so_far}: what was sized for it may change.", None, f"room/{room.id}")
+        for room in rooms
+        if room.holes
+    ]
     is_complete = not problems
     if is_complete and to_pay < 0:
         words = f"Credits and deposit are £{-to_pay:,.2f} more than the price; look at the lines again."

@@ -9,7 +9,7 @@ from pathlib import Path
 from wattwalk.engine.answers import Assessment
 from wattwalk.survey.document import Survey
 from wattwalk.survey.errors import WattwalkError
-from wattwalk.survey.gaps import Gap, find_gaps
+from wattwalk.survey.gaps import Gap
 
 from .quote import Quote, work_out
 
@@ -64,12 +64,14 @@ def gather(
     """
     from wattwalk.checks import by_kind, check_all
     from wattwalk.engine import assess
+    from wattwalk.engine.gaps import every_gap
 
+    assessment = assess(survey)
     return ReportInputs(
         survey=survey,
-        assessment=assess(survey),
-        gaps=find_gaps(survey),
-        quote=work_out(survey),
+        assessment=assessment,
+        gaps=every_gap(survey, assessment),
+        quote=work_out(survey, assessment.rooms),
         firm=dict(firm),
         version=version,
         made_on=made_on,

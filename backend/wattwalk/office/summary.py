@@ -16,7 +16,7 @@ from wattwalk.survey.wording import clean, long_date, pounds
 from wattwalk.survey.works import Design, Note, ScopeItem
 
 from .figures import count_words, degrees, kilowatts, listed, lower_first, sentence, served_from, shortened, watts
-from .quote import ZERO
+from .quote import ROOM_OPEN, ZERO
 from .report_inputs import ReportInputs
 
 
@@ -31,10 +31,20 @@ def rooms_with(inputs: ReportInputs, *verdicts: Verdict) -> list[RoomAssessment]
     return [room for room in inputs.assessment.rooms if room.verdict in verdicts]
 
 
+def _still_open(inputs: ReportInputs) -> str:
+    """Say which rooms do not close yet, and how much of each is said; empty when all do."""
+    rooms = [room for room in inputs.assessment.rooms if room.holes]
+    told = [f"{room.name} ({room.so_far.removeprefix('so far: ')})" for room in rooms[:3]]
+    told += [count_words(len(rooms) - 3, "more room", "more rooms")] if len(rooms) > 3 else []
+    return f"Sides are still missing of {listed(told)}" if told else ""
+
+
 def need_words(inputs: ReportInputs) -> str:
     """Say what the house needs at the design cold, or why that cannot be said."""
     building, climate = inputs.assessment.building, inputs.assessment.climate
     outside = "" if climate is None else f" when it is {degrees(climate.outside_c)} outside"
+    if building.total_w is not None and building.so_far:
+        return f"What your whole house needs cannot be said yet: {lower_first(_still_open(inputs))}. By what is said so far it needs {kilowatts(building.total_w)} of heat{outside}."
     if building.total_w is not None:
         size = (
             f", about {plain_number(round(building.loss_w_m2))} W for each square metre of floor"
@@ -82,10 +92,12 @@ def warmth_words(inputs: ReportInputs) -> list[str]:
         said.append(f"Nothing can be said about {listed([room.name for room in unknown])} yet.")
     if flow is not None and flow.lowest_c is not None:
         name = next((room.name for room in rooms if room.id == flow.set_by_room), "")
-        said.append(
-            f"The lowest water temperature that serves every room is {served_from(flow.lowest_c)}"
-            + (f"; {name} sets it." if name else ".")
+        lowest = (
+            "So far the lowest water temperature"
+            if flow.so_far
+            else "The lowest water temperature that serves every room"
         )
+        said.append(f"{lowest} is {served_from(flow.lowest_c)}" + (f"; {name} sets it." if name else "."))
     return said
 
 
@@ -127,10 +139,11 @@ def price_rows(inputs: ReportInputs) -> list[tuple[str, str]]:
     if not quote.charges():
         return []
     if not quote.is_complete:
-        return [
-            ("So far, with VAT", pounds(quote.gross)),
-            ("Not all lines can be added up yet", f"{len(quote.problems)} open"),
-        ]
+        rooms = len([problem for problem in quote.problems if problem.code == ROOM_OPEN])
+        lines = len(quote.problems) - rooms
+        said = [("So far, with VAT", pounds(quote.gross))]
+        said += [("Not all lines can be added up yet", f"{lines} open")] if lines else []
+        return said + ([("Rooms that are not whole yet may change it", f"{rooms} open")] if rooms else [])
     rows = [("Price with VAT", pounds(quote.gross))]
     rows += [(line.what or line.kind_label, pounds(-line.amount)) for line in quote.credit_lines()[:2] if line.amount]
     rest = [line.amount for line in quote.credit_lines()[2:] if line.amount]
@@ -182,6 +195,11 @@ def next_step(inputs: ReportInputs) -> str:
     return f"Read it through, ask whatever is not clear, and to go ahead {reach}.{open_points}"
 
 
+def _beside(so_far: str) -> str:
+    """Return what stands behind a figure while the house does not close."""
+    return f", {so_far}" if so_far else ""
+
+
 def key_figures(inputs: ReportInputs) -> list[dict[str, str]]:
     """Return the three or four large figures of the first page: figure and what it is."""
     building, flow, quote = inputs.assessment.building, inputs.assessment.flow, inputs.quote
@@ -191,7 +209,7 @@ def key_figures(inputs: ReportInputs) -> list[dict[str, str]]:
         figures.append(
             {
                 "figure": kilowatts(building.total_w),
-                "words": f"is what your house needs at {degrees(climate.outside_c)}",
+                "words": f"is what your house needs at {degrees(climate.outside_c)}{_beside(building.so_far)}",
             }
         )
     if flow is not None and inputs.assessment.rooms:
@@ -204,9 +222,8 @@ def key_figures(inputs: ReportInputs) -> list[dict[str, str]]:
             }
         )
     if flow is not None and flow.lowest_c is not None:
-        figures.append(
-            {"figure": served_from(flow.lowest_c), "words": "is the lowest water temperature that serves every room"}
-        )
+        lowest = "is the lowest water temperature" + (_beside(flow.so_far) or " that serves every room")
+        figures.append({"figure": served_from(flow.lowest_c), "words": lowest})
     if quote.charges() and quote.is_complete:
         figures.append({"figure": pounds(quote.to_pay), "words": "left to pay, with VAT, credits and deposit counted"})
     return figures

@@ -122,12 +122,14 @@ def _room(room: RoomAssessment, marks: SourceMarks) -> dict[str, Any]:
         "inside": degrees(room.inside_c),
         "inside_words": room.inside_words,
         "volume": quantity(room.volume_m3, "m³", 1),
+        "sizes": [_step(step, marks) for step in room.size_steps],
         "surfaces": _surfaces(room, marks),
         "bridges": _bridges(room, marks),
         "air": _air(room, marks),
         "total": bare(room.total_w),
         "emitters": emitters,
         "missing": ", ".join(room.missing),
+        "so_far": room.so_far,
     }
 
 

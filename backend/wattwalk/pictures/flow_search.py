@@ -115,9 +115,8 @@ def flow_search(assessment: Assessment, palette: Palette = PAPER, width: float =
     else:
         x = place(flow.lowest_c)
         name = _room_name(assessment, flow)
-        said = f"from {_degrees(rounded_up(flow.lowest_c, 1))} °C every room is served" + (
-            f"; {name} sets it" if name else ""
-        )
+        whole = "what is said is served so far" if flow.so_far else "every room is served"
+        said = f"from {_degrees(rounded_up(flow.lowest_c, 1))} °C {whole}" + (f"; {name} sets it" if name else "")
         # On a narrow drawing the line under it keeps the room's name in full.
         lines = [said] if not name or text_width(said, 12) * 1.12 <= width else said.split("; ")
         parts.append(path(f"M{x:.2f} 20 V{foot:.0f}", stroke=palette.accent, line=2.6))

@@ -55,7 +55,7 @@ def verdict_words(room: RoomAssessment) -> str:
         return "short" if room.margin_w is None else f"short by {amount(-room.margin_w)} W"
     if room.verdict is Verdict.NO_EMITTER:
         return "no emitter"
-    return "not known yet"
+    return room.so_far or "not known yet"
 
 
 def _mark(room: RoomAssessment, x: float, y: float, palette: Palette) -> str:

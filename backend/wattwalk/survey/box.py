@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from .shape import PARTS, SLOPES, shape_of
+
 Values = Mapping[str, Any]
 
 #: Which size of its room each size of a side follows.
@@ -19,6 +21,8 @@ FOLLOWS: dict[str, dict[str, str]] = {
     "left": {"width_m": "width_m", "height_m": "height_m"},
     "floor": {"width_m": "width_m", "height_m": "length_m"},
     "ceiling": {"width_m": "width_m", "height_m": "length_m"},
+    # There is one where the room has slopes, and then its shape says how large it is.
+    "slope": {},
 }
 FLAT = ("floor", "ceiling")
 #: A room that is no box has this field, and its flat sides follow it with that one.
@@ -28,7 +32,7 @@ OPENINGS = ("window", "door", "rooflight")
 SIZES = ("width_m", "height_m", "area_m2")
 EDGES = ("width_m", "height_m")
 #: Of a room, what the sizes of its sides follow.
-BOX = ("length_m", "width_m", "height_m", ROOM_AREA)
+BOX = ("length_m", "width_m", "height_m", ROOM_AREA, PARTS, SLOPES)
 #: Far less than anybody measures, in m or m².
 DUST = 1e-6
 
@@ -54,6 +58,9 @@ def whole(side: str, room: Values) -> dict[str, float | None]:
     dict
         Width and height in m, or the area in m² of a side that has one instead; what is not among them is no matter of the room's, and is asked of the side.
     """
+    shape = shape_of(room)
+    if shape is not None:
+        return dict(shape.sides[side])
     edges = {name: room.get(source) for name, source in FOLLOWS[side].items()}
     area = room.get(ROOM_AREA)
     if area is None:
@@ -62,6 +69,15 @@ def whole(side: str, room: Values) -> dict[str, float | None]:
         return {SIDE_AREA: area}
     # A room given by its area may have walls as long as it was measured; where it was not, they ask for themselves.
     return {name: size for name, size in edges.items() if name != "width_m" or size is not None}
+
+
+def sides_of(room: Values) -> tuple[str, ...]:
+    """Return the sides that a room has, round it and then floor, ceiling and slope: a slope takes the place of a wall that it comes down to the floor at, two that meet leave no flat ceiling."""
+    shape = shape_of(room)
+    if shape is None:
+        return tuple(side for side in FOLLOWS if side != "slope")
+    has_slopes = bool(room.get(SLOPES))
+    return tuple(side for side in FOLLOWS if shape.sides[side].get(SIDE_AREA) != 0 and (side != "slope" or has_slopes))
 
 
 def followed(surface: Values, room: Values) -> dict[str, float | None]:
@@ -82,8 +98,9 @@ def followed(surface: Values, room: Values) -> dict[str, float | None]:
         return {}
     sizes = whole(side, room)
     if SIDE_AREA in sizes and any(surface.get(name) is not None for name in EDGES):
-        # A part of a floor, said by its own edges; where it says one, the other is the room's as far as that was measured.
-        sizes = {name: room.get(source) for name, source in FOLLOWS[side].items() if room.get(source) is not None}
+        # A part said by its own edges. Of a floor that says one, the other is the room's as far as that was measured.
+        edges = FOLLOWS[side] if side in FLAT else {}
+        sizes = {name: room.get(source) for name, source in edges.items() if room.get(source) is not None}
     return {name: size for name, size in sizes.items() if surface.get(name) is None}
 
 

@@ -45,6 +45,76 @@ class BridgeRow:
     )
 
 
+#: The four walls of a room's box, as its sides are called.
+WALL_SIDES = (
+    ("front", "Front side"),
+    ("right", "Right side"),
+    ("back", "Back side"),
+    ("left", "Left side"),
+)
+
+
+@dataclass
+class FloorPartRow:
+    """A part of the floor beside the room's box, or missing from it (``shape.py``)."""
+
+    what: str | None = choice(
+        "What",
+        (
+            ("corner", "A corner that is missing", "the room is an L"),
+            ("rectangle", "Another rectangle", "an L, a T, an alcove"),
+            ("bay", "A bay", "a bay window, square or splayed"),
+        ),
+        must=True,
+    )
+    where: str | None = choice(
+        "Where",
+        (
+            *WALL_SIDES,
+            ("front_left", "Front left corner"),
+            ("front_right", "Front right corner"),
+            ("back_right", "Back right corner"),
+            ("back_left", "Back left corner"),
+        ),
+        must=True,
+    )
+    along_m: float | None = number(
+        "Along the side",
+        unit="m",
+        low=0.05,
+        high=60,
+        decimals=2,
+        must=True,
+        help="Of a corner: along the front. Of a bay: its opening.",
+    )
+    depth_m: float | None = number("Deep", unit="m", low=0.05, high=60, decimals=2, must=True)
+    outer_m: float | None = number(
+        "Width of its front",
+        unit="m",
+        low=0,
+        high=60,
+        decimals=2,
+        when={"what": "bay"},
+        help="A square bay needs none.",
+    )
+
+
+@dataclass
+class SlopeRow:
+    """A ceiling that slopes down to one wall of the room (``shape.py``)."""
+
+    side: str | None = choice("Down to which side", WALL_SIDES, must=True)
+    low_m: float | None = number(
+        "Wall below it", unit="m", low=0, high=12, decimals=2, must=True, help="0 where it comes down to the floor."
+    )
+    run_m: float | None = number(
+        "Reaches into the room", unit="m", low=0.05, high=60, decimals=2, help="Level, on the floor."
+    )
+    slope_m: float | None = number(
+        "Or its length upwards", unit="m", low=0.05, high=60, decimals=2, help="Along the plaster."
+    )
+
+
 @record_kind(
     "room",
     "Room",
@@ -52,7 +122,13 @@ class BridgeRow:
     stage="rooms",
     part=Part("rooms", photo="room"),
     title=("name",),
-    groups=(("what", "The room"), ("size", "Size"), ("air", "Warmth and air"), ("seen", "What you see")),
+    groups=(
+        ("what", "The room"),
+        ("size", "Size"),
+        ("shape", "Shape"),
+        ("air", "Warmth and air"),
+        ("seen", "What you see"),
+    ),
     help="A room is a box: measure it, then say what is beyond each side.",
 )
 class Room(Record):
@@ -91,6 +167,38 @@ class Room(Record):
         group="size",
         help="Takes the place of length × width for floor and ceiling. Walls keep the length and width.",
     )
+    perimeter_m: float | None = number(
+        "Length of its walls all round, if the room is no box",
+        unit="m",
+        low=0,
+        high=200,
+        decimals=2,
+        group="size",
+        help="Along every wall, inside ones too: it shows when one is missing. 0 under a roof without upright walls.",
+    )
+    floor_parts: list[Row] | None = rows(
+        "Parts of the floor",
+        FloorPartRow,
+        group="shape",
+        max_rows=12,
+        help="The box is the longest length and width; say what is added to it or missing from it.",
+    )
+    slopes: list[Row] | None = rows(
+        "Sloping ceilings",
+        SlopeRow,
+        group="shape",
+        max_rows=4,
+        help="The room's height is where it is highest; say each slope.",
+    )
+    volume_m3: float | None = number(
+        "Volume, if its shape is another",
+        unit="m³",
+        low=0.2,
+        high=10_000,
+        decimals=2,
+        group="shape",
+        help="Takes the place of the sum. Worked out by hand.",
+    )
     bridges: list[Row] | None = rows(
         "Thermal bridges by length",
         BridgeRow,
@@ -127,14 +235,7 @@ class Room(Record):
 #: What is beyond a surface that loses heat; an opening says nothing of its own and takes it from its wall.
 COUNTED_SIDES = ("outside", "ground", "room", "unheated", "neighbour", None)
 
-SIDES = (
-    ("front", "Front side"),
-    ("right", "Right side"),
-    ("back", "Back side"),
-    ("left", "Left side"),
-    ("floor", "Floor"),
-    ("ceiling", "Ceiling"),
-)
+SIDES = (*WALL_SIDES, ("floor", "Floor"), ("ceiling", "Ceiling"), ("slope", "Sloping ceiling"))
 
 
 @record_kind(
@@ -177,7 +278,6 @@ class Surface(Record):
         decimals=2,
         group="size",
         needed_for=HEAT_LOSS,
-        when={"other_side": COUNTED_SIDES},
         help="A whole side of a room needs none: it is as wide as the room.",
     )
     height_m: float | None = number(
@@ -188,7 +288,6 @@ class Surface(Record):
         decimals=2,
         group="size",
         needed_for=HEAT_LOSS,
-        when={"other_side": COUNTED_SIDES},
         help="For a floor or ceiling: its length. A whole side of a room needs none.",
     )
     area_m2: float | None = number(

@@ -14,7 +14,18 @@ from .box import is_followed
 from .building import Room, Surface
 from .document import Survey
 from .kinds import KINDS, AskedBy, Expectation
+from .purposes import HEAT_LOSS
+from .sides import EDGE, EDGE_NOT_SAID, SIDE_LEFT, SIDE_NOT_SAID, WALLS_LEFT, Hole, holes_in, met_by_room
 from .walk import ASKED_BY, EXPECTATIONS, REPLACED_BY, STAGES
+
+ANSWER, RECORD = "answer", "record"
+#: What each hole of a room is called, behind the side that it is about, and what it spoils.
+HOLE_WORDS = {
+    SIDE_NOT_SAID: ("what is beyond it", "Until it is said the room loses less on paper than it does."),
+    SIDE_LEFT: ("the rest of it", "Until it is said the room loses less on paper than it does."),
+    EDGE_NOT_SAID: ("Length of its walls all round", "Without it nobody can see whether a wall is missing."),
+    WALLS_LEFT: ("A wall that is not said", "Until it is said the room loses less on paper than it does."),
+}
 
 
 @dataclass(frozen=True)
@@ -22,7 +33,8 @@ class Gap:
     """One thing that is missing: where it is met on the walk, and what it spoils.
 
     ``record`` and ``field`` are None for a record that is missing as a whole; ``parent`` is then the id
-    of the record it belongs to (a room without an emitter).
+    of the record it belongs to (a room without an emitter). ``code`` says what is missing: a record, an answer, or what keeps a room from
+    closing (``sides.py``), then with the ``side`` it is about.
     """
 
     stage: str
@@ -33,6 +45,8 @@ class Gap:
     purpose: str
     words: str
     spoils: str
+    code: str = ANSWER
+    side: str | None = None
 
 
 def _matches(values: Mapping[str, Any], where: tuple[tuple[str, Any], ...]) -> bool:
@@ -90,7 +104,7 @@ def _missing_records(survey: Survey, expected: Expectation) -> list[Gap]:
     if expected.per is None:
         if len(found) >= expected.at_least:
             return []
-        return [Gap(stage, kind, None, None, None, purpose, expected.words, expected.spoils)]
+        return [Gap(stage, kind, None, None, None, purpose, expected.words, expected.spoils, code=RECORD)]
     link = expected.link or KINDS[kind].parent
     gaps = []
     for owner in survey.records_named(expected.per):
@@ -98,10 +112,9 @@ def _missing_records(survey: Survey, expected: Expectation) -> list[Gap]:
         if not all(values.get(name) in allowed for name, allowed in expected.per_where):
             continue
         linked = [item for item in found if link and getattr(item, link) == owner.id]
-        linked += [item for item in found if isinstance(item, Surface) and item.other_room == owner.id]
         if len(linked) < expected.at_least:
             words = f"{owner.kind.title_of(values)}: {expected.words}"
-            gaps.append(Gap(stage, kind, None, None, owner.id, purpose, words, expected.spoils))
+            gaps.append(Gap(stage, kind, None, None, owner.id, purpose, words, expected.spoils, code=RECORD))
     return gaps
 
 
@@ -135,11 +148,36 @@ def _asked_fields(survey: Survey, asked: AskedBy) -> list[Gap]:
     ]
 
 
+def _holes(survey: Survey) -> list[Gap]:
+    """Return what keeps each room from closing."""
+    met = met_by_room(survey)
+    return [_hole_gap(room, hole) for room in survey.of_kind(Room) for hole in holes_in(room, met[room.id])]
+
+
+def _hole_gap(room: Room, hole: Hole) -> Gap:
+    words, spoils = HOLE_WORDS[hole.code]
+    of = "" if hole.side is None else f"{Surface.kind.field('side').choice_label(hole.side)}, "
+    field = EDGE if hole.code == EDGE_NOT_SAID else None
+    return Gap(
+        stage=room.kind.stage,
+        kind=room.kind.name,
+        record=room.id,
+        field=field,
+        parent=None,
+        purpose=HEAT_LOSS.name,
+        words=f"{room.title}: {of}{words}",
+        spoils=spoils,
+        code=hole.code,
+        side=hole.side,
+    )
+
+
 def find_gaps(survey: Survey) -> tuple[Gap, ...]:
     """Return every gap in the order of the walk: by stage, missing records before missing answers."""
     order = {stage.name: place for place, stage in enumerate(STAGES)}
     gaps = [gap for expected in EXPECTATIONS if not expected.is_wish for gap in _missing_records(survey, expected)]
     gaps += _missing_fields(survey)
+    gaps += _holes(survey.measured())
     # Two reasons to ask for an answer are one gap.
     gaps += dict.fromkeys(gap for asked in ASKED_BY for gap in _asked_fields(survey, asked))
     return tuple(sorted(gaps, key=lambda gap: order[gap.stage]))

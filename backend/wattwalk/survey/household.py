@@ -255,6 +255,15 @@ class SurveyRecord(Record):
         group="place",
         help="Overrides the weather station and the height.",
     )
+    outside_annual_mean_c: float | None = number(
+        "Yearly mean outside temperature, if set by hand",
+        unit="°C",
+        low=0,
+        high=15,
+        decimals=1,
+        group="place",
+        help="Left empty: that of the postcode's region. The ground, neighbours at the yearly mean and the year's heat go by it.",
+    )
 
     present_fuel: str | None = choice(
         "Fuel at present",
@@ -404,8 +413,9 @@ class SurveyRecord(Record):
         (
             ("same_temperature", "As warm as we are", "no loss"),
             ("annual_mean", "At the yearly mean outside temperature", "EN 12831-1:2017 for a separate building"),
-            ("ten_degrees", "At 10 °C", "an unheated or empty house"),
+            ("cold", "Cold, at a temperature of its own", "an unheated or empty house"),
         ),
+        renamed={"ten_degrees": "cold"},
         group="method",
         default="same_temperature",
         default_from="usual for an occupied neighbour",
@@ -416,7 +426,18 @@ class SurveyRecord(Record):
         group="method",
         default="counted",
         default_from="a neighbour taken as not heating takes it from this house; common practice, no source",
-        when={"separate_neighbour": ("annual_mean", "ten_degrees")},
+        when={"separate_neighbour": ("annual_mean", "cold")},
+    )
+    neighbour_temperature_c: float | None = number(
+        "Temperature of the cold neighbour",
+        unit="°C",
+        low=-10,
+        high=18,
+        decimals=1,
+        group="method",
+        when={"separate_neighbour": "cold"},
+        default=10,
+        default_from="an unheated or empty house beside heated ones; common practice, no source",
     )
     load_pipes: str | None = choice(
         "Unit's load: pipes outside heated rooms",

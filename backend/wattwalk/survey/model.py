@@ -10,9 +10,11 @@ from typing import Any
 from .box import FLAT, FOLLOWS, OPENINGS
 from .chapters import FINDING_CHAPTERS
 from .fields import FieldSpec
+from .gaps import HOLE_WORDS
 from .kinds import KINDS, AskedBy, Expectation, RecordKind
 from .moved import MOVED
 from .purposes import PURPOSES
+from .sides import EDGE, LEAST_LEFT_M, LEAST_LEFT_M2, LIES, OPPOSITE, TOLERANCE
 from .walk import ASKED_BY, EXPECTATIONS, REPLACED_BY, STAGES
 
 #: Goes up when an app that reads the shape before would take what is stored for something else. In 1 every side stored its size, up to 2 places said what units are.
@@ -109,7 +111,8 @@ def survey_model() -> dict[str, Any]:
     """Return the whole model: stages, purposes, kinds with their fields, and expectations.
 
     ``version`` is the shape and a hash of the rest, so a phone and the office can tell whether they speak the same model.
-    ``follows`` says how the sides of a room follow its box (``box.py``), ``moved`` which fields of a place are its unit's now (``moved.py``).
+    ``follows`` says how the sides of a room follow its box (``box.py``), ``moved`` which fields of a place are its unit's now (``moved.py``),
+    ``closing`` what decides whether a room closes (``sides.py``) and what each of its holes is called.
     """
     model: dict[str, Any] = {
         "shape": SHAPE,
@@ -121,6 +124,15 @@ def survey_model() -> dict[str, Any]:
         },
         "moved": MOVED,
         "follows": {"sides": FOLLOWS, "flat": list(FLAT), "openings": list(OPENINGS)},
+        "closing": {
+            "opposite": OPPOSITE,
+            "lies": LIES,
+            "edge": EDGE,
+            "least_left_m2": LEAST_LEFT_M2,
+            "least_left_m": LEAST_LEFT_M,
+            "tolerance": TOLERANCE,
+            "words": {code: {"words": words, "spoils": spoils} for code, (words, spoils) in HOLE_WORDS.items()},
+        },
         "expectations": [_expectation(item) for item in EXPECTATIONS],
         "asked_by": [_asked_by(item) for item in ASKED_BY],
     }

@@ -24,14 +24,6 @@ EXPECTATIONS = (
         "construction", 1, HEAT_LOSS, "At least one usual construction", "Without one no surface has a U-value."
     ),
     Expectation("room", 1, HEAT_LOSS, "At least one room", "Without rooms there is no heat loss."),
-    Expectation(
-        "surface",
-        1,
-        HEAT_LOSS,
-        "At least one surface of the room",
-        "Without it the room loses nothing through its sides.",
-        per="room",
-    ),
     Expectation("emitter", 1, EMITTERS, "An emitter in the room", "Without one the room stays cold.", per="room"),
     Expectation("hot_water", 1, HOT_WATER, "Hot water", "Without it the cylinder cannot be chosen."),
     Expectation(

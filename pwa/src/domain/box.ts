@@ -1,13 +1,15 @@
-/** A room as a box: six sides, what is beyond each, and the surfaces made from that. */
+/** A room as a box: its sides, six unless its ceiling slopes, what is beyond each, and the surfaces made from that. */
 import { isUsualIn, partyWall } from './fast_start.ts';
 import { kindOf, model, withDefaults, type Values } from './model.ts';
+import { shapeOf } from './shape.ts';
 import { sizeIn } from './sizes.ts';
 import type { Edit, Survey, SurveyRecord } from './survey.ts';
 
-export type Side = 'front' | 'right' | 'back' | 'left' | 'floor' | 'ceiling';
+export type Side = 'front' | 'right' | 'back' | 'left' | 'floor' | 'ceiling' | 'slope';
 export type Beyond = 'outside' | 'ground' | 'room' | 'unheated' | 'neighbour' | 'nothing';
 
-export const SIDES: Side[] = ['front', 'right', 'back', 'left', 'floor', 'ceiling'];
+/** All sides that a room can have. */
+export const SIDES: readonly Side[] = ['front', 'right', 'back', 'left', 'floor', 'ceiling', 'slope'];
 export const SIDE_WORDS: Record<Side, string> = {
   front: 'Front side',
   right: 'Right side',
@@ -15,17 +17,22 @@ export const SIDE_WORDS: Record<Side, string> = {
   left: 'Left side',
   floor: 'Floor',
   ceiling: 'Ceiling',
+  slope: 'Sloping ceiling',
 };
-const OPPOSITE: Record<Side, Side> = {
-  front: 'back',
-  back: 'front',
-  left: 'right',
-  right: 'left',
-  floor: 'ceiling',
-  ceiling: 'floor',
-};
-/** Floor and ceiling lie flat: they are measured by length and width. */
-export const isFlat = (side: Side): boolean => side === 'floor' || side === 'ceiling';
+/**
+ * The sides that a room has. A slope takes the place of a wall that it comes down to the floor at; two that meet leave no flat ceiling.
+ * The twin of `sides_of` in `survey/box.py`.
+ */
+export function sidesOf(room: Values): Side[] {
+  const shape = shapeOf(room);
+  const hasSlopes = shape !== null && Array.isArray(room['slopes']) && room['slopes'].length > 0;
+  return SIDES.filter((side) => (side === 'slope' ? hasSlopes : shape?.sides[side]?.['area_m2'] !== 0));
+}
+
+/** A side as the room beyond it has it. */
+const oppositeOf = (side: unknown): Side | null => (model.closing.opposite[String(side)] as Side | undefined) ?? null;
+/** What lies over or under a room is measured by length and width. */
+export const isFlat = (side: Side): boolean => side === 'floor' || side === 'ceiling' || side === 'slope';
 
 const OPENINGS = ['window', 'door', 'rooflight'];
 
@@ -64,6 +71,14 @@ export function beyondChoices(side: Side): BeyondChoice[] {
       { beyond: 'nothing', label: 'Nothing worth counting' },
     ];
   }
+  if (side === 'slope') {
+    return [
+      { beyond: 'outside', label: 'Roof' },
+      { beyond: 'unheated', label: 'Unheated space behind' },
+      { beyond: 'neighbour', label: 'Neighbour behind' },
+      { beyond: 'nothing', label: 'Nothing worth counting' },
+    ];
+  }
   return WALL_CHOICES;
 }
 
@@ -71,7 +86,7 @@ export function beyondChoices(side: Side): BeyondChoice[] {
 export function elementFor(side: Side, beyond: Beyond): string {
   if (side === 'floor') return beyond === 'ground' ? 'ground_floor' : 'floor';
   // The published figures for a loft insulated at the joists reach through the loft to the outside air.
-  if (side === 'ceiling') return beyond === 'outside' ? 'roof' : 'ceiling';
+  if (side === 'ceiling' || side === 'slope') return beyond === 'outside' ? 'roof' : 'ceiling';
   return beyond === 'room' || beyond === 'nothing' ? 'partition' : 'wall';
 }
 
@@ -92,11 +107,22 @@ export function heightBeside(survey: Survey, room: SurveyRecord): number | null 
 /** Elements whose usual construction may stand in when there is none of the element itself. */
 const STANDS_IN: Record<string, string[]> = { ceiling: ['floor'], floor: ['ceiling'], rooflight: ['window'] };
 
+/** A loft insulated at its joists, or a flat roof, is no slope's. */
+const NO_SLOPE = ['roof_loft', 'roof_flat'];
+
 /** The usual construction of an element in the part of the house that a room is in, else in the main house, if there is one. */
-export function usualConstruction(survey: Survey, element: string, room?: SurveyRecord): SurveyRecord | undefined {
+export function usualConstruction(
+  survey: Survey,
+  element: string,
+  room?: SurveyRecord,
+  side?: Side,
+): SurveyRecord | undefined {
   const all = survey.ofKind('construction');
   for (const wanted of [element, ...(STANDS_IN[element] ?? [])]) {
-    const fitting = all.filter((item) => item.values['element'] === wanted);
+    const fitting = all.filter(
+      (item) =>
+        item.values['element'] === wanted && !(side === 'slope' && NO_SLOPE.includes(String(item.values['look']))),
+    );
     const found =
       fitting.find((item) => isUsualIn(item, room?.values['extension'])) ??
       fitting.find((item) => isUsualIn(item, null)) ??
@@ -121,7 +147,7 @@ export function surfacesOf(survey: Survey, room: string): Facing[] {
     const side = (record.values['side'] as Side | undefined) ?? null;
     if (record.values['room'] === room) facing.push({ record, side, isShared: false });
     else if (record.values['other_room'] === room && record.values['other_side'] === 'room') {
-      facing.push({ record, side: side ? OPPOSITE[side] : null, isShared: true });
+      facing.push({ record, side: oppositeOf(side), isShared: true });
     }
   }
   return facing;
@@ -164,7 +190,7 @@ export function setBeyond(
   // A construction chosen by hand stays while the element stays.
   if (!before || before['element'] !== element) {
     const party = beyond === 'neighbour' && element === 'wall' ? partyWall(survey) : undefined;
-    values['construction'] = (party ?? usualConstruction(survey, element, room))?.id ?? null;
+    values['construction'] = (party ?? usualConstruction(survey, element, room, side))?.id ?? null;
   }
   if (!before) Object.assign(values, more.size);
   return {
@@ -243,7 +269,7 @@ function fromTheOtherRoom(survey: Survey, surface: SurveyRecord): Values {
   const { side } = surface.values;
   const size = Object.entries(sizeIn(survey, surface)).filter(([name]) => (surface.values[name] ?? null) === null);
   return {
-    side: typeof side === 'string' && side in OPPOSITE ? OPPOSITE[side as Side] : null,
+    side: oppositeOf(side),
     ...Object.fromEntries(size),
   };
 }

@@ -10,7 +10,7 @@ import {
   surfacesOf,
   usualConstruction,
 } from './box.ts';
-import { asNumber, choiceLabel, fieldOf, type Values } from './model.ts';
+import { asNumber, choiceLabel, fieldOf, model, type Values } from './model.ts';
 import { sizeOf } from './sizes.ts';
 import type { Edit, Survey, SurveyRecord } from './survey.ts';
 
@@ -64,7 +64,7 @@ export function restOfSide(room: Values, side: Side, parts: readonly Values[]): 
     left -= area;
   }
   // Less than a hand's breadth is the measuring, not another part.
-  if (left < 0.1) return null;
+  if (left <= model.closing.least_left_m2 - model.closing.tolerance) return null;
   for (const [along, across] of [
     ['width_m', 'height_m'],
     ['height_m', 'width_m'],

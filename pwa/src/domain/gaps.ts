@@ -16,6 +16,8 @@ import {
   type Scalar,
   type Values,
 } from './model.ts';
+import { SIDE_WORDS } from './box.ts';
+import { holesByRoom } from './sides.ts';
 import { isFollowed } from './sizes.ts';
 import { grouped, type Survey } from './survey.ts';
 
@@ -28,6 +30,9 @@ export interface Gap {
   purpose: string;
   words: string;
   spoils: string;
+  /** What is missing: a `record`, an `answer`, or what keeps a room from closing, then with its side. An older office does not say. */
+  code?: string;
+  side?: string | null;
 }
 
 function matches(values: Values, where: Record<string, Scalar>): boolean {
@@ -60,6 +65,8 @@ function missingFields(survey: Survey): Gap[] {
         purpose,
         words: `${titleOf(kind, values)}: ${field.label}`,
         spoils: field.spoils || (model.purposes[purpose]?.spoils ?? ''),
+        code: 'answer',
+        side: null,
       });
     }
   }
@@ -85,17 +92,18 @@ function missingRecords(survey: Survey, expected: Expectation): Gap[] {
     purpose: expected.purpose,
     words,
     spoils: expected.spoils,
+    code: 'record',
+    side: null,
   });
   if (expected.per === null) return found.length >= expected.at_least ? [] : [gap(null, expected.words)];
   const owners = kindOf(expected.per);
   const gaps: Gap[] = [];
   const byLink = grouped(found, expected.link ?? kind.parent ?? '');
-  const byOtherRoom = kind.name === 'surface' ? grouped(found, 'other_room') : null;
   for (const owner of survey.ofKind(expected.per)) {
     const values = withDefaults(owners, owner.values);
     if (!isExpectedOf(expected, values)) continue;
-    const linked = (byLink.get(owner.id)?.length ?? 0) + (byOtherRoom?.get(owner.id)?.length ?? 0);
-    if (linked < expected.at_least) gaps.push(gap(owner.id, `${titleOf(owners, values)}: ${expected.words}`));
+    if ((byLink.get(owner.id)?.length ?? 0) < expected.at_least)
+      gaps.push(gap(owner.id, `${titleOf(owners, values)}: ${expected.words}`));
   }
   return gaps;
 }
@@ -134,7 +142,29 @@ function askedFields(survey: Survey, asked: AskedBy): Gap[] {
       purpose: asked.purpose,
       words: `${titleOf(kind, withDefaults(kind, record.values))}: ${field.label}`,
       spoils: asked.spoils,
+      code: 'answer',
+      side: null,
     }));
+}
+
+/** What keeps each room from closing. */
+function holes(survey: Survey): Gap[] {
+  const { edge, words } = model.closing;
+  const kind = kindOf('room');
+  return [...holesByRoom(survey)].flatMap(([id, found]) =>
+    found.map(({ code, side }) => ({
+      stage: kind.stage,
+      kind: kind.name,
+      record: id,
+      field: code === 'edge_not_said' ? edge : null,
+      parent: null,
+      purpose: 'heat_loss',
+      words: `${titleOf(kind, survey.find('room', id)!.values)}: ${side ? `${SIDE_WORDS[side]}, ` : ''}${words[code]!.words}`,
+      spoils: words[code]!.spoils,
+      code,
+      side,
+    })),
+  );
 }
 
 /** Every gap in the order of the walk: by stage, missing records before missing answers. */
@@ -143,7 +173,7 @@ export function findGaps(survey: Survey): Gap[] {
   const gaps = model.expectations
     .filter((expected) => !expected.is_wish)
     .flatMap((expected) => missingRecords(survey, expected));
-  gaps.push(...missingFields(survey));
+  gaps.push(...missingFields(survey), ...holes(survey));
   // Two reasons to ask for an answer are one gap.
   const told = new Set<string>();
   for (const gap of model.asked_by.flatMap((asked) => askedFields(survey, asked))) {

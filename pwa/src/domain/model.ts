@@ -143,10 +143,25 @@ export interface Follows {
   openings: string[];
 }
 
+/** What decides whether a room closes, and what each of its holes is called. */
+export interface Closing {
+  /** A side as the room beyond it has it. */
+  opposite: Record<string, string>;
+  /** On which side an element lies where nobody said one. */
+  lies: Record<string, string>;
+  /** The field that says how long the walls of a room that is no box are. */
+  edge: string;
+  least_left_m2: number;
+  least_left_m: number;
+  tolerance: number;
+  words: Record<string, { words: string; spoils: string }>;
+}
+
 export interface Model {
   version: string;
   shape: number;
   follows: Follows;
+  closing: Closing;
   /** Fields that a place had, each with the field of its unit that it is now. */
   moved: Record<string, string>;
   stages: Stage[];

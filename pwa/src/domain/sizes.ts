@@ -5,6 +5,7 @@
  * Which size follows which comes with the survey model.
  */
 import { model, type Values } from './model.ts';
+import { ROOM_AREA, shapeOf, type Whole } from './shape.ts';
 import type { Edit, Survey, SurveyRecord } from './survey.ts';
 
 // Asked for when they are needed: the model comes as a file beside the scripts, and may not be there yet when this one is read.
@@ -13,7 +14,7 @@ const follows = () => model.follows;
 /** The sizes that a surface may store. */
 export const SIZES: readonly string[] = ['width_m', 'height_m', 'area_m2'];
 const EDGES = SIZES.slice(0, 2);
-const [SIDE_AREA, ROOM_AREA] = ['area_m2', 'floor_area_m2'];
+const SIDE_AREA = 'area_m2';
 
 const isKnown = (values: Values, name: string): boolean => values[name] !== undefined && values[name] !== null;
 
@@ -27,9 +28,6 @@ function sideOf(surface: Values): string | null {
     : null;
 }
 
-/** Sizes by their names, null where the room does not say them. */
-export type Whole = Record<string, number | null>;
-
 const sizeFrom = (room: Values, name: string): number | null => {
   const value = room[name];
   return typeof value === 'number' ? value : null;
@@ -42,6 +40,8 @@ const measuredOf = (sizes: Whole): Whole =>
 
 /** The sizes of a whole side of a room; what is not among them is no matter of the room's, and is asked of the side. */
 export function whole(side: string, room: Values): Whole {
+  const shape = shapeOf(room);
+  if (shape) return { ...shape.sides[side]! };
   const edges = edgesOf(side, room);
   const area = sizeFrom(room, ROOM_AREA);
   if (area === null) return edges;
@@ -67,8 +67,9 @@ export function followed(surface: Values, room: Values): Whole {
   const side = sideOf(surface);
   if (side === null || isKnown(surface, SIDE_AREA)) return {};
   let sizes = whole(side, room);
-  // A part of a floor, said by its own edges; where it says one, the other is the room's as far as that was measured.
-  if (SIDE_AREA in sizes && EDGES.some((name) => isKnown(surface, name))) sizes = measuredOf(edgesOf(side, room));
+  // A part said by its own edges. Of a floor that says one, the other is the room's as far as that was measured.
+  if (SIDE_AREA in sizes && EDGES.some((name) => isKnown(surface, name)))
+    sizes = follows().flat.includes(side) ? measuredOf(edgesOf(side, room)) : {};
   return Object.fromEntries(Object.entries(sizes).filter(([name]) => !isKnown(surface, name)));
 }
 

@@ -211,7 +211,20 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
 
 /** The open survey with the best answer there is, as it stands now. */
 export function withLive(open: OpenSurvey): OpenSurvey {
-  return withBest(open, live.value, engineState.value.kind === 'ready' && faulty.value !== stateOf(open));
+  return withWorkedOutGaps(
+    withBest(open, live.value, engineState.value.kind === 'ready' && faulty.value !== stateOf(open)),
+  );
+}
+
+/** The open survey with the gaps too that only show once it has been worked out, as far as their records are still there. */
+export function withWorkedOutGaps(open: OpenSurvey): OpenSurvey {
+  const more = (open.assessment?.gaps ?? []).filter(
+    (gap) =>
+      gap.code === 'no_u_value' &&
+      open.survey.find(gap.kind, gap.record) &&
+      !open.gaps.some((own) => own.kind === gap.kind && own.record === gap.record && own.field === gap.field),
+  );
+  return more.length > 0 ? { ...open, gaps: [...open.gaps, ...more] } : open;
 }
 
 /**

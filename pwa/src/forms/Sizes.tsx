@@ -10,6 +10,8 @@ import { keep } from './saving.tsx';
 export interface SizesInputProps {
   label: string;
   kind: string;
+  /** The sizes are those of a row of this list of the kind. */
+  rows?: string;
   names: string[];
   unit: 'm' | 'mm';
   values: Values;
@@ -32,6 +34,7 @@ export interface SizesInputProps {
 export function SizesInput({
   label,
   kind,
+  rows,
   names,
   unit,
   values,
@@ -57,6 +60,8 @@ export function SizesInput({
     input.current?.scrollIntoView({ block: 'center' });
   }, [isFocused]);
 
+  const specOf = (name: string) =>
+    (rows ? fieldOf(kind, rows).rows?.find((row) => row.name === name) : undefined) ?? fieldOf(kind, name);
   const readAll = (text: string): { next: Values; why: string | null } => {
     const one = area ? readArea(text, names.length > 1) : null;
     if (area && one?.ok) {
@@ -71,7 +76,7 @@ export function SizesInput({
     if (read.ok) {
       names.slice(0, read.value.length).forEach((name, place) => {
         next[name] = read.value[place]!;
-        const field = fieldOf(kind, name);
+        const field = specOf(name);
         const wrong = problemWith(field, read.value[place]!);
         if (wrong && !why) why = `${field.label}: ${wrong}`;
       });

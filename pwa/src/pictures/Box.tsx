@@ -1,6 +1,7 @@
 /** A room drawn as a box from above: four sides to scale as bands round it, floor and ceiling beside them. Each is a button. */
 import { type Beyond, isFlat, type Side, SIDE_WORDS } from '../domain/box.ts';
 import { plainNumber } from '../domain/check.ts';
+import type { Outline } from './outline.ts';
 
 export interface DrawnSide {
   /** What is beyond, as far as it is known; 'mixed' when the side has several parts that differ. */
@@ -10,12 +11,17 @@ export interface DrawnSide {
   doors: number;
 }
 
+/** The sides that the room has. */
+export type DrawnSides = Partial<Record<Side, DrawnSide>>;
+
 export interface BoxProps {
   name: string;
   length: number | null;
   width: number | null;
   height: number | null;
-  sides: Record<Side, DrawnSide>;
+  sides: DrawnSides;
+  /** Of a room that is no plain box. */
+  outline: Outline | null;
   chosen: Side | null;
   onChoose: (side: Side) => void;
 }
@@ -30,10 +36,12 @@ interface Band {
 
 const BAND = 56;
 const GAP = 4;
+const COUNTS: Record<number, string> = { 4: 'four', 5: 'five', 6: 'six', 7: 'seven' };
 
-export function Box({ name, length, width, height, sides, chosen, onChoose }: BoxProps) {
+export function Box({ name, length, width, height, sides, outline, chosen, onChoose }: BoxProps) {
   // To scale within bounds: a corridor must still have sides that a thumb can hit.
-  const ratio = length && width ? Math.min(1.7, Math.max(0.6, length / width)) : 1.25;
+  const [along, deep] = outline ? [outline.length, outline.width] : [length, width];
+  const ratio = along && deep ? Math.min(1.7, Math.max(0.6, along / deep)) : 1.25;
   const w = ratio >= 1 ? 250 : 250 * ratio;
   const h = ratio >= 1 ? 250 / ratio : 250;
   const wide = Math.max(w, 176);
@@ -42,22 +50,28 @@ export function Box({ name, length, width, height, sides, chosen, onChoose }: Bo
   const y = BAND + GAP + 1;
   const total = wide + 2 * (BAND + GAP) + 2;
   const below = y + tall + GAP + BAND + 12;
-  const half = (total - 8 - 2) / 2;
+  const flat = (['ceiling', 'slope', 'floor'] as const).filter((side) => sides[side]);
+  const share = (total - 2 - 8 * (flat.length - 1)) / flat.length;
   // The wall that one faces first is at the top; the one at one's back at the foot.
   const bands: Band[] = [
     { side: 'front', x, y: 1, w: wide, h: BAND },
     { side: 'back', x, y: y + tall + GAP, w: wide, h: BAND },
     { side: 'left', x: 1, y, w: BAND, h: tall },
     { side: 'right', x: x + wide + GAP, y, w: BAND, h: tall },
-    { side: 'ceiling', x: 1, y: below, w: half, h: 58 },
-    { side: 'floor', x: 1 + half + 8, y: below, w: half, h: 58 },
+    ...flat.map((side, place) => ({ side, x: 1 + place * (share + 8), y: below, w: share, h: 58 })),
   ];
+  const shown = bands.flatMap((band) => {
+    const drawn = sides[band.side];
+    return drawn ? [{ band, drawn }] : [];
+  });
+  const place = ([px, py]: readonly [number, number]): string =>
+    outline ? `${x + (px / outline.length) * wide} ${y + (py / outline.width) * tall}` : '';
   return (
     <svg
       class="box"
       viewBox={`0 0 ${total} ${below + 60}`}
       role="group"
-      aria-label={`${name || 'The room'} from above: six sides to tap`}
+      aria-label={`${name || 'The room'} from above: ${COUNTS[shown.length] ?? shown.length} sides to tap`}
     >
       <defs>
         <pattern id="hatch-outside" width="9" height="9" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">
@@ -73,15 +87,23 @@ export function Box({ name, length, width, height, sides, chosen, onChoose }: Bo
           <path d="M0 9.5 H12 M3 9.5 V0" class="hatch" />
         </pattern>
       </defs>
-      <rect x={x} y={y} width={wide} height={tall} class="box-room" />
+      {outline ? (
+        <>
+          <path d={`M${outline.points.map(place).join(' L')} Z`} class="box-room" />
+          {outline.folds.map((fold, at) => (
+            <path key={at} d={`M${fold.map(place).join(' L')}`} class="box-fold" />
+          ))}
+        </>
+      ) : (
+        <rect x={x} y={y} width={wide} height={tall} class="box-room" />
+      )}
       <text x={x + wide / 2} y={y + tall / 2 - 12} class="box-name">
         {short(name || 'Room', Math.floor(wide / 11))}
       </text>
       <text x={x + wide / 2} y={y + tall / 2 + 12} class="box-size">
         {sizeWords(length, width, height)}
       </text>
-      {bands.map((band) => {
-        const drawn = sides[band.side];
+      {shown.map(({ band, drawn }) => {
         const isUpright = band.side === 'left' || band.side === 'right';
         const label = `${SIDE_WORDS[band.side]} ${drawn.words}${openingWords(drawn)}`;
         return (
@@ -105,7 +127,7 @@ export function Box({ name, length, width, height, sides, chosen, onChoose }: Bo
         );
       })}
       {/* The buttons' names say it whole; what is written on them may be cut short, so it stands beside them in the document. */}
-      <g aria-hidden="true">{bands.map((band) => bandWords(band, sides[band.side]))}</g>
+      <g aria-hidden="true">{shown.map(({ band, drawn }) => bandWords(band, drawn))}</g>
     </svg>
   );
 }
@@ -119,7 +141,7 @@ function bandWords(band: Band, drawn: DrawnSide) {
     <g key={band.side}>
       {isFlat(band.side) && (
         <text x={cx} y={cy - 11} class="box-label">
-          {SIDE_WORDS[band.side]}
+          {band.side === 'slope' ? 'Slope' : SIDE_WORDS[band.side]}
         </text>
       )}
       <text

@@ -15,7 +15,7 @@ import type { OpenSurvey } from '../store/live.ts';
 import { Notice } from '../ui/Notice.tsx';
 import { fromList, leaveRow, returnToRow } from '../ui/lists.ts';
 import { Page } from '../ui/Page.tsx';
-import { recordLink, stageLink, surveyLink } from '../ui/router.ts';
+import { recordLink, sideLink, stageLink, surveyLink } from '../ui/router.ts';
 import { ProgressShape } from '../ui/shapes.tsx';
 import { likelyOwner } from './photos/Photos.tsx';
 import { TakePhoto } from './photos/TakePhoto.tsx';
@@ -24,6 +24,7 @@ import { Findings } from './results/Findings.tsx';
 import type { StageScreenProps } from './props.ts';
 
 export function gapLink(survey: string, gap: Gap): string {
+  if (gap.record && gap.side) return sideLink(survey, gap.record, gap.side);
   if (gap.record) return recordLink(survey, gap.kind, gap.record, gap.field);
   const kind = kindOf(gap.kind);
   if (kind.single) return recordLink(survey, gap.kind, singleId(survey, gap.kind));
@@ -86,7 +87,7 @@ export function LeavingScreen({ open }: StageScreenProps) {
         <Part key={stage.name} id={place === 0 ? 'gaps' : null} title={stage.label}>
           <ul class="list">
             {here.map((gap) => (
-              <li key={`${gap.kind}/${gap.record ?? gap.parent ?? gap.words}/${gap.field ?? ''}`}>
+              <li key={`${gap.kind}/${gap.record ?? gap.parent ?? gap.words}/${gap.field ?? gap.side ?? ''}`}>
                 <a class="row" href={fromList(gapLink(survey.id, gap), 'leaving')} onClick={leaveRow}>
                   <ProgressShape progress={{ state: 'gaps' }} />
                   <span class="row-words">

@@ -38,6 +38,10 @@ export function replaceWith(target: string): void {
 export const surveyLink = (survey: string, ...parts: string[]): string => link('survey', survey, ...parts);
 export const stageLink = (survey: string, stage: string): string => surveyLink(survey, 'stage', stage);
 
+/** The address of a room's screen with one of its sides open. */
+export const sideLink = (survey: string, room: string, side: string): string =>
+  `${surveyLink(survey, 'record', 'room', room)}?side=${encodeURIComponent(side)}`;
+
 /** The address of a record's screen, with the field to put the cursor in. */
 export function recordLink(survey: string, kind: string, id: string, field?: string | null): string {
   return surveyLink(survey, 'record', kind, id) + (field ? `?field=${encodeURIComponent(field)}` : '');

@@ -59,6 +59,25 @@ def test_colder_outside_never_lowers_a_loss(house: Document, colder_k: float) ->
         assert after.plant.load_kw >= before.plant.load_kw - 0.011
 
 
+@houses_each(14)
+@given(houses(), between(6, 12, 1), between(0.1, 3, 1), between(0, 12, 1), between(0.5, 6, 1))
+def test_a_colder_year_or_neighbour_never_lowers_a_loss(
+    house: Document, mean: float, less: float, neighbour: float, colder: float
+) -> None:
+    place = {"separate_neighbour": "cold"}
+    before = assessed(changes.of_survey(house, **place, outside_annual_mean_c=mean, neighbour_temperature_c=neighbour))
+    year = changes.of_survey(
+        house, **place, outside_annual_mean_c=round(mean - less, 1), neighbour_temperature_c=neighbour
+    )
+    beside = changes.of_survey(
+        house, **place, outside_annual_mean_c=mean, neighbour_temperature_c=round(neighbour - colder, 1)
+    )
+    no_less(assessed(beside), before)
+    no_less(assessed(year), before)
+    if before.energy is not None:
+        assert assessed(year).energy.heat_kwh >= before.energy.heat_kwh
+
+
 @houses_each(18)
 @given(
     houses(),
@@ -104,7 +123,7 @@ def test_a_sterner_method_never_lowers_a_loss(house: Document) -> None:
         ("thermal_bridges", "usual", "internal_insulation"),
         ("ground_convention", "uk_annual_mean", "en_12831_2017"),
         ("air_heat", "sap", "en_12831_2003"),
-        ("separate_neighbour", "same_temperature", "ten_degrees"),
+        ("separate_neighbour", "same_temperature", "cold"),
         ("ventilation_age", "after_2006", "2000_to_2006"),
         ("ventilation_age", "2000_to_2006", "before_2000"),
     ):

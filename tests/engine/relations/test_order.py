@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from tests.engine.support import assessed
 from tests.golden.write_answers import figures
-from tests.support.houses import small_house, terrace
+from tests.support.houses import not_counted, small_house, terrace
 from wattwalk.engine import to_plain
 
 from . import changes
@@ -43,9 +43,15 @@ def twins() -> Document:
     """Return three rooms as alike as can be, each with two like radiators that do not make it warm."""
     house = small_house()
     records = house["records"]
-    kept = {"living", "front", "floor"}
+    kept = {
+        "living",
+        "front",
+        "floor",
+        *(item["id"] for item in not_counted("living", "back", "left", "right", "ceiling")),
+    }
     records["room"] = [item for item in records["room"] if item["id"] in kept]
     records["surface"] = [item for item in records["surface"] if item["id"] in kept]
+    records["surface"] += not_counted("living", "right")
     radiator = {"type": "panel_11", "height_mm": 600, "length_mm": 500, "free_width_mm": 3000, "free_height_mm": 900}
     records["emitter"] = [{"id": name, "room": "living", **radiator} for name in ("left", "right")]
     for kind in ("room", "surface", "emitter"):

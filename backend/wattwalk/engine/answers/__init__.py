@@ -35,7 +35,7 @@ from .place import (
     ZoneObject,
     ZonePlan,
 )
-from .rooms import BuildingLoss, EmitterOutput, FloorHeating, Replacement, RoomAssessment
+from .rooms import BuildingLoss, EmitterOutput, FloorHeating, Replacement, RoomAssessment, RoomHole
 from .said import Finding, Severity, Source, Step, Verdict
 from .season import (
     Compensation,
@@ -93,6 +93,7 @@ __all__ = [
     "PlantAssessment",
     "Replacement",
     "RoomAssessment",
+    "RoomHole",
     "RunFlow",
     "RunHeat",
     "RunningCost",

@@ -24,7 +24,8 @@ class Climate:
     """The design outside temperature and the annual mean, and where they come from.
 
     ``percentiles_c`` has the station's design cold at 99 % and 99.6 %, carried up to the house, when a station rules.
-    ``degree_days_kd`` are those of the region's monthly means, ``long_term_degree_days_kd`` an older mean of 20 years.
+    ``warmer_k`` is by how much the year outside is warmer than the region's table, K: the yearly mean and every month are moved by it.
+    ``degree_days_kd`` are those of these monthly means, ``long_term_degree_days_kd`` an older mean of 20 years.
     """
 
     outside_c: float
@@ -37,6 +38,7 @@ class Climate:
     months: tuple[Month, ...] = ()
     degree_days_kd: float | None = None
     long_term_degree_days_kd: float | None = None
+    warmer_k: float = 0.0
 
 
 @dataclass(frozen=True)

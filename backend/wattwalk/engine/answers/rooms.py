@@ -72,8 +72,27 @@ class Replacement:
 
 
 @dataclass(frozen=True)
+class RoomHole:
+    """One thing that keeps a room from closing, by its code (``survey/sides.py``).
+
+    ``side`` is None for the walls of a room that is no box, ``surface`` names one that is there and cannot be worked out; ``left`` is what
+    is not said: m² of a side, m of such walls.
+    """
+
+    code: str
+    side: str | None
+    surface: str | None
+    left: float | None
+    words: str
+
+
+@dataclass(frozen=True)
 class RoomAssessment:
-    """One room: what it loses, what its emitters give, the lowest flow temperature that serves it."""
+    """One room: what it loses, what its emitters give, the lowest flow temperature that serves it.
+
+    While it does not close, ``holes`` say where, ``so_far`` stands beside every figure, and there is no verdict.
+    ``size_steps`` are the sums behind the floor, the sides and the volume of a room that is no plain box.
+    """
 
     id: str
     name: str
@@ -94,6 +113,9 @@ class RoomAssessment:
     missing: tuple[str, ...]
     replacements: tuple[Replacement, ...] = ()
     bridges: tuple[BridgeLoss, ...] = ()
+    holes: tuple[RoomHole, ...] = ()
+    so_far: str = ""
+    size_steps: tuple[Step, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -101,7 +123,7 @@ class BuildingLoss:
     """The house as a whole.  Inter-room flows cancel: ``between_rooms_w`` shows that they do.
 
     ``total_w`` is None while any room cannot be worked out; ``known_so_far_w`` then adds up the rest.
-    ``unit_size_w`` is the load the unit is sized for, the sum of its terms.
+    ``unit_size_w`` is the load the unit is sized for, the sum of its terms. ``so_far`` stands beside all of them while a room does not close.
     """
 
     total_w: float | None
@@ -117,3 +139,4 @@ class BuildingLoss:
     loss_w_m2: float | None
     coefficient_w_k: float | None
     rooms_missing: tuple[str, ...]
+    so_far: str = ""

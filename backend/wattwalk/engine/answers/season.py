@@ -23,7 +23,8 @@ class FlowCandidate:
 class FlowTemperature:
     """The design flow temperature, and the lowest one that serves every room.
 
-    ``lowest_c`` is None when a room cannot be served below the highest flow looked at, or is not known.
+    ``lowest_c`` is None when a room cannot be served below the highest flow looked at, or is not known; while a room does not close it
+    is the lowest one so far, and ``so_far`` says so.
     """
 
     design_c: float
@@ -34,6 +35,7 @@ class FlowTemperature:
     candidates: tuple[FlowCandidate, ...]
     words: str
     source: str
+    so_far: str = ""
 
 
 @dataclass(frozen=True)

@@ -11,5 +11,6 @@ CODES = declare(
     exposed_site="The design cold is not lowered for an exposed house",
     height_unknown="The height of the house above the sea is not known",
     region_not_by_postcode="The climate region does not come from the postcode",
+    yearly_mean_unlikely="The yearly mean outside is far from the region’s",
     no_design_temperature="There is no design temperature outside",
 )

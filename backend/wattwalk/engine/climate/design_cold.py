@@ -19,6 +19,8 @@ REGIONS = "outside_temperatures_sap_10_2"
 POSTCODES = "postcode_regions_sap_10_2"
 EN_GRADIENT = cite("en_12831_1_2017", "default gradient of the outside temperature with height", "from memory")
 
+#: Own rule: a yearly mean set by hand so far from the region's is more likely a slip than a place, K.
+UNLIKELY_K = 3.0
 #: Common practice in the UK: 0.3 K for each 50 m that the house stands above its station.
 FALL_WITH_HEIGHT_K_M = 0.006
 #: EN 12831-1:2017, default gradient (from memory).
@@ -146,8 +148,10 @@ def work_out_climate(record: SurveyRecord, has_rooms: bool) -> tuple[Climate | N
             )
         return None, findings
     region = _region(record, station, steps, findings)
-    mean, number = region.number("annual_mean_c"), region.number("region")
-    long_term = _degree_days(number, steps)
+    number = region.number("region")
+    mean = _yearly_mean(record, region, steps, findings)
+    warmer = rounded(mean - region.number("annual_mean_c"), TEMPERATURE)
+    long_term = _degree_days(number, warmer, steps)
     if (
         record.exposure == "exposed"
         and record.outside_design_temperature_c is None
@@ -172,9 +176,10 @@ def work_out_climate(record: SurveyRecord, has_rooms: bool) -> tuple[Climate | N
         region=int(number),
         region_name=region.word("name"),
         percentiles_c=percentiles,
-        months=months_of(number),
-        degree_days_kd=rounded(year_degree_days(number), 0),
+        months=months_of(number, warmer),
+        degree_days_kd=rounded(year_degree_days(number, warmer), 0),
         long_term_degree_days_kd=long_term,
+        warmer_k=warmer,
     )
     return climate, findings
 
@@ -310,13 +315,44 @@ def _with_exposure(record: SurveyRecord, outside: float, words: str, steps: list
     return outside - lower, f"{words}; {figure(lower, 0)} K colder for the exposed site"
 
 
-def _degree_days(region: float, steps: list[Step]) -> float | None:
-    year = year_degree_days(region)
+def _yearly_mean(record: SurveyRecord, region: Row, steps: list[Step], findings: list[Finding]) -> float:
+    """Return the yearly mean outside, °C: set by hand, or that of the region; every month is moved with it."""
+    usual = region.number("annual_mean_c")
+    if record.outside_annual_mean_c is None:
+        return usual
+    mean = record.outside_annual_mean_c
+    steps.append(
+        Step(
+            "Yearly mean outside, set by hand",
+            "as written in the survey; every month of the region is moved by the difference",
+            f"{figure(mean, 1)} °C − {figure(usual)} °C",
+            rounded(mean, TEMPERATURE),
+            "°C",
+            SURVEYOR,
+        )
+    )
+    if abs(mean - usual) > UNLIKELY_K:
+        findings.append(
+            Finding(
+                Severity.CHECK,
+                "yearly_mean_unlikely",
+                record.key(),
+                "outside_annual_mean_c",
+                f"The yearly mean outside was set by hand to {figure(mean, 1)} °C; the region's is {figure(usual, 1)} °C.",
+                "Correct it, or leave it empty: the region's mean is then taken.",
+                cite_row(region),
+            )
+        )
+    return mean
+
+
+def _degree_days(region: float, warmer_k: float, steps: list[Step]) -> float | None:
+    year = year_degree_days(region, warmer_k)
     steps.append(
         Step(
             "Degree days of a year, base 15.5 °C",
             "Σ N (Tb − θm)/(1 − exp(−0.71 (Tb − θm)))",
-            "twelve monthly means of the region",
+            f"twelve monthly means of the region{f', each {figure(warmer_k)} K warmer' if warmer_k > 0 else f', each {figure(-warmer_k)} K colder' if warmer_k < 0 else ''}",
             rounded(year, 0),
             "K·d",
             HITCHIN,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import cache
+from functools import cache, lru_cache
 from math import erf, exp, floor, fsum, sqrt
 
 from wattwalk.catalogue import table
@@ -101,14 +101,22 @@ def month_bins(mean_c: float, hours: float) -> list[tuple[int, float]]:
     return [(degree, hours * share / whole) for degree, share in shares]
 
 
-@cache
-def year_bins(region: float) -> tuple[tuple[int, float], ...]:
+def _means(region: float, warmer_k: float) -> list[tuple[str, float, int]]:
+    """Return the months by name, each with its mean in °C and its days."""
+    row = table(REGIONS).get(region=region)
+    return [(name, row.number(f"{name}_c") + warmer_k, days) for name, days in zip(MONTHS, DAYS, strict=True)]
+
+
+@lru_cache(maxsize=256)
+def year_bins(region: float, warmer_k: float = 0.0) -> tuple[tuple[int, float], ...]:
     """Return the hours of a year at each whole degree outside in a region of SAP's Table U1, coldest first.
 
     Parameters
     ----------
     region : int
         A region of SAP's Table U1, 1 to 21.
+    warmer_k : float
+        By how much every month is warmer there than in the table, K; negative where it is colder.
 
     References
     ----------
@@ -119,47 +127,45 @@ def year_bins(region: float) -> tuple[tuple[int, float], ...]:
     >>> round(fsum(hours for _, hours in year_bins(7)), 6)
     8760.0
     """
-    row = table(REGIONS).get(region=region)
     gathered: dict[int, list[float]] = {}
-    for name, days in zip(MONTHS, DAYS, strict=True):
-        for degree, hours in month_bins(row.number(f"{name}_c"), 24 * days):
+    for _name, mean_c, days in _means(region, warmer_k):
+        for degree, hours in month_bins(mean_c, 24 * days):
             gathered.setdefault(degree, []).append(hours)
     return tuple((degree, fsum(gathered[degree])) for degree in sorted(gathered))
 
 
-@cache
-def months_of(region: float) -> tuple[Month, ...]:
+@lru_cache(maxsize=256)
+def months_of(region: float, warmer_k: float = 0.0) -> tuple[Month, ...]:
     """Return the twelve months of a region with their means and degree days.
 
     Parameters
     ----------
     region : int
         A region of SAP's Table U1, 1 to 21.
+    warmer_k : float
+        By how much every month is warmer there than in the table, K; negative where it is colder.
 
     Examples
     --------
     >>> months_of(7)[0].mean_c
     4.7
     """
-    row = table(REGIONS).get(region=region)
     return tuple(
-        Month(
-            name.capitalize(),
-            rounded(row.number(f"{name}_c"), TEMPERATURE),
-            rounded(degree_days(row.number(f"{name}_c"), days), 1),
-        )
-        for name, days in zip(MONTHS, DAYS, strict=True)
+        Month(name.capitalize(), rounded(mean_c, TEMPERATURE), rounded(degree_days(mean_c, days), 1))
+        for name, mean_c, days in _means(region, warmer_k)
     )
 
 
-@cache
-def year_degree_days(region: float) -> float:
+@lru_cache(maxsize=256)
+def year_degree_days(region: float, warmer_k: float = 0.0) -> float:
     """Return a region's degree days of a year in K·d, base 15.5 °C, from its monthly means.
 
     Parameters
     ----------
     region : int
         A region of SAP's Table U1, 1 to 21.
+    warmer_k : float
+        By how much every month is warmer there than in the table, K; negative where it is colder.
 
     References
     ----------
@@ -170,8 +176,7 @@ def year_degree_days(region: float) -> float:
     >>> round(year_degree_days(7), 1)
     2127.7
     """
-    row = table(REGIONS).get(region=region)
-    return fsum(degree_days(row.number(f"{name}_c"), days) for name, days in zip(MONTHS, DAYS, strict=True))
+    return fsum(degree_days(mean_c, days) for _name, mean_c, days in _means(region, warmer_k))
 
 
 @cache

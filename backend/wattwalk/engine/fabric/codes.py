@@ -17,6 +17,7 @@ CODES = declare(
     opening_larger_than_wall="The openings are larger than their wall",
     room_beside_itself="A wall leads to its own room",
     room_beyond_unknown="The room beyond a wall is not known",
+    room_shape_not_known="The shape of a room does not give its volume",
     space_beyond_unknown="The space beyond a wall is not known",
     surface_without_room="A surface belongs to no room",
 )

@@ -35,6 +35,8 @@ class Envelope:
 
     pieces: list[Piece] = field(default_factory=list)
     missing: dict[str, list[str]] = field(default_factory=dict)
+    #: By room, the surfaces that cannot be worked out.
+    lacking: dict[str, set[str]] = field(default_factory=dict)
     findings: list[Finding] = field(default_factory=list)
 
     def lack(self, surface: Surface, words: str) -> None:
@@ -44,7 +46,12 @@ class Envelope:
             rooms.append(surface.other_room)
         for room in rooms:
             if room is not None:
-                self.missing.setdefault(room, []).append(words)
+                self.lack_in(room, surface, words)
+
+    def lack_in(self, room: str, surface: Surface, words: str) -> None:
+        """Note that one room lacks something of ``surface``."""
+        self.missing.setdefault(room, []).append(words)
+        self.lacking.setdefault(room, set()).add(surface.id)
 
     def refuse(self, surface: Surface, code: str, name: str | None, message: str, remedy: str) -> None:
         """Add a finding on ``surface`` and note that its rooms cannot be worked out."""
@@ -140,7 +147,7 @@ def _add_piece(item: Surface, openings: list[Surface], room_names: Mapping[str, 
             )
         )
         if item.other_side == "room" and item.other_room is not None and item.other_room in room_names:
-            envelope.missing.setdefault(item.other_room, []).append(f"{title}: the room on its other side")
+            envelope.lack_in(item.other_room, item, f"{title}: the room on its other side")
         return
     if item.element is None:
         envelope.lack(item, "a surface: what it is")

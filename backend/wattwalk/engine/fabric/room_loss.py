@@ -10,9 +10,10 @@ from wattwalk.catalogue import table
 from wattwalk.survey.building import Room
 from wattwalk.survey.known import known
 
-from ..answers import BridgeLoss, BuildingLoss, Climate, SurfaceLoss, VentilationLoss
+from ..answers import BridgeLoss, BuildingLoss, Climate, RoomHole, SurfaceLoss, VentilationLoss
 from ..answers.citing import SURVEYOR, cite_row
 from ..answers.rounding import AREA, WATTS, figure, rounded
+from .room_shape import RoomSize, size_of_room
 
 #: The table of temperatures for each choice of the survey.
 TEMPERATURES = {
@@ -34,9 +35,13 @@ class RoomWork:
     volume_m3: float | None
     missing: list[str]
     surfaces: list[tuple[SurfaceLoss, float]]
+    size: RoomSize
     ventilation: VentilationLoss | None = None
     ventilation_w: float = 0.0
     bridges: list[tuple[BridgeLoss, float]] = field(default_factory=list)
+    #: Where the room does not close, and what stands beside its figures until then.
+    holes: tuple[RoomHole, ...] = ()
+    so_far: str = ""
 
     @property
     def fabric_w(self) -> float:
@@ -74,24 +79,19 @@ def start_room(room: Room, temperatures: str) -> RoomWork:
         missing.append("what the room is used as, or its design temperature")
     if room.use is None and room.air_changes_h is None and inside is not None:
         missing.append("what the room is used as, or its air changes")
-    area = room.floor_area_m2
-    if area is None and room.length_m is not None and room.width_m is not None:
-        area = room.length_m * room.width_m
-    if area is None:
-        missing.append("length and width of the room, or its floor area")
-    if room.height_m is None:
-        missing.append("height of the room")
-    volume = area * room.height_m if area is not None and room.height_m is not None else None
+    size = size_of_room(room)
+    missing += size.missing
     return RoomWork(
         room=room,
         name=room.title,
         inside_c=inside,
         inside_words=words,
         inside_source=source,
-        floor_area_m2=area,
-        volume_m3=volume,
+        floor_area_m2=size.floor_m2,
+        volume_m3=size.volume_m3,
         missing=missing,
         surfaces=[],
+        size=size,
     )
 
 

@@ -39,7 +39,6 @@ SPACES = "unheated_spaces_en_12831_2003"
 GROUND_WINTER_FACTOR = 1.45
 #: Ground water within 1 m of the floor, in the same convention.
 GROUND_WATER_FACTOR = 1.15
-NEIGHBOUR_COLD_C = 10.0
 #: Below this difference in K to outside a factor of it cannot be formed.
 LEAST_DIFFERENCE_K = 1e-6
 
@@ -55,6 +54,7 @@ class Losses:
 
     by_room: dict[str, list[tuple[SurfaceLoss, float]]] = field(default_factory=dict)
     missing: dict[str, list[str]] = field(default_factory=dict)
+    lacking: dict[str, set[str]] = field(default_factory=dict)
     findings: list[Finding] = field(default_factory=list)
     spaces: tuple[SpaceBalance, ...] = ()
     uses: dict[str, dict[str, Value]] = field(default_factory=dict)
@@ -146,6 +146,7 @@ class SurfaceWork:
         self._parts = parts
         self._bridges = {part.key: allowance_of(part) for part in parts.every}
         self._neighbour = record.effective("separate_neighbour")
+        self._neighbour_c = float(record.effective("neighbour_temperature_c"))
         self._ground_factor = GROUND_WINTER_FACTOR if record.effective("ground_convention") == "en_12831_2017" else 1.0
         if self._ground_factor != 1.0 and record.effective("ground_water") == "near":
             self._ground_factor *= GROUND_WATER_FACTOR
@@ -156,7 +157,9 @@ class SurfaceWork:
 
     def work_out(self) -> Losses:
         """Return the losses of all surfaces by room."""
-        losses = Losses(missing=self._envelope.missing, findings=self._envelope.findings)
+        losses = Losses(
+            missing=self._envelope.missing, lacking=self._envelope.lacking, findings=self._envelope.findings
+        )
         for piece in self._envelope.pieces:
             self._add(piece.surface, piece, piece.gross_m2, piece.openings_m2, losses)
             for opening, area in piece.openings:
@@ -212,9 +215,8 @@ class SurfaceWork:
         inside = self._inside_c.get(piece.room)
         if inside is None:
             if piece.other_room is not None:
-                losses.missing.setdefault(piece.other_room, []).append(
-                    f"{title}: the temperature of {self._names[piece.room]}"
-                )
+                lacks = f"{title}: the temperature of {self._names[piece.room]}"
+                self._envelope.lack_in(piece.other_room, host, lacks)
             return
         part = self._parts.of_surface(host)
         if part is None:
@@ -238,7 +240,7 @@ class SurfaceWork:
         beyond = self._climate.outside_c if piece.other_room is None else self._inside_c.get(piece.other_room)
         if beyond is None:
             lacks = f"{title}: the temperature of {self._names[known(piece.other_room)]}"
-            losses.missing.setdefault(piece.room, []).append(lacks)
+            self._envelope.lack_in(piece.room, host, lacks)
             return
         value = self._value(surface, host, construction, (inside, beyond), part)
         if value is None:
@@ -377,7 +379,7 @@ class SurfaceWork:
             differences = {
                 "same_temperature": 0.0,
                 "annual_mean": inside - mean,
-                "ten_degrees": inside - NEIGHBOUR_COLD_C,
+                "cold": inside - self._neighbour_c,
             }
             return Beyond(1.0, 0.0, differences[self._neighbour], EN_12831_NEIGHBOUR)
         if host.other_side == "ground":

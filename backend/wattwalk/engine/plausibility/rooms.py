@@ -7,6 +7,7 @@ from itertools import combinations
 from math import fsum
 
 from wattwalk.catalogue import CatalogueError, table
+from wattwalk.survey.box import whole
 from wattwalk.survey.building import Surface
 from wattwalk.survey.known import known
 
@@ -34,7 +35,7 @@ from .limits import (
     WALLS,
 )
 from .said import metres, say, square_metres
-from .taken import UPRIGHT, Part, RoomTaken, Taken, is_longer_than_room
+from .taken import Part, RoomTaken, Taken, is_longer_than_room
 
 MEASURE_AGAIN = "Measure again: look where the point stands."
 #: The usual air changes of a house before 2000, the highest of the table; of a room that has no use yet, 1/h.
@@ -139,8 +140,10 @@ def _area(room: RoomTaken) -> Iterator[Finding]:
 def _box_words(room: RoomTaken) -> str:
     record = room.room
     if record.length_m is not None and record.width_m is not None:
-        round_m = metres(2 * (record.length_m + record.width_m))
-        return f"a room of {figure(record.length_m)} × {figure(record.width_m)} m has {round_m} round it"
+        size = (
+            f"{figure(record.length_m)} × {figure(record.width_m)} m{' with its parts' if record.floor_parts else ''}"
+        )
+        return f"a room of {size} has {metres(known(room.round_m))} round it"
     area = known(room.work.floor_area_m2)
     return f"a room of {square_metres(area)} has about {figure(4 * area**0.5, 0)} m round it"
 
@@ -208,12 +211,12 @@ def _same(one: Surface, other: Surface) -> bool:
 
 
 def _side_m2(room: RoomTaken, side: str) -> float | None:
-    """Return the area of a side of the box, or None while it is not known."""
-    record = room.room
-    if side not in UPRIGHT:
-        return room.work.floor_area_m2
-    length = record.length_m if side in ("front", "back") else record.width_m
-    return None if length is None or record.height_m is None else length * record.height_m
+    """Return the area of a whole side of the room, m², or None while it is not known."""
+    size = whole(side, room.room.values())
+    if "area_m2" in size:
+        return size["area_m2"]
+    width, height = size.get("width_m"), size.get("height_m")
+    return None if width is None or height is None else width * height
 
 
 def _twice(room: RoomTaken) -> Iterator[Finding]:

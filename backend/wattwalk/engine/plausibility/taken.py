@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import fsum
 
 from wattwalk.survey.box import OPENINGS
 from wattwalk.survey.building import Surface
@@ -55,7 +56,13 @@ class RoomTaken:
         length, width, area = room.length_m, room.width_m, work.floor_area_m2
         self.longest_m = None if length is None or width is None else max(length, width)
         self.round_m = None
-        if length is not None and width is not None:
+        shape = work.size.shape
+        walls = [shape.sides[side].get("width_m") for side in UPRIGHT] if shape is not None and shape.parts else [None]
+        known_walls = [wall for wall in walls if wall is not None]
+        if len(known_walls) == len(walls):
+            # A bay or another rectangle makes the way round longer, and its side.
+            self.longest_m, self.round_m = max(known_walls), fsum(known_walls)
+        elif length is not None and width is not None:
             self.round_m = 2 * (length + width)
         elif area is not None:
             self.round_m = 4 * area**0.5 * ROUND_OF_AREA.high

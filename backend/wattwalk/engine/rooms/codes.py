@@ -4,6 +4,7 @@ from ..answers.codes import declare
 
 CODES = declare(
     "rooms",
+    house_not_closed="The house does not close yet",
     no_emitter="A room has no emitter",
     part_without_rooms="No room is in an extension",
     part_unknown="A room is in a part of the house that is gone",

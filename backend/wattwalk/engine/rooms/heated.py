@@ -100,7 +100,7 @@ class HeatedRoom:
 
     def verdict(self, flow_c: float) -> Verdict:
         """Return what can be said of the room at this flow."""
-        if self.total_w is None:
+        if self.total_w is None or self.work.holes:
             return Verdict.NOT_KNOWN
         if not self.has_emitter:
             return Verdict.NO_EMITTER if self.needs_heat else Verdict.ENOUGH

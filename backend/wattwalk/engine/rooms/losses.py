@@ -7,7 +7,6 @@ from dataclasses import dataclass, field
 from wattwalk.survey.building import Room, Surface
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
-from wattwalk.survey.known import known
 from wattwalk.survey.parts import HousePart, HouseParts
 
 from ..air.ventilation import AirRoom, HouseAir, damp_findings, method_finding
@@ -18,6 +17,7 @@ from ..fabric.constructions import Constructions
 from ..fabric.room_loss import RoomWork, start_room
 from ..fabric.surfaces import SurfaceWork
 from ..fabric.uses import Uses
+from .closing import close_rooms
 
 
 @dataclass(frozen=True)
@@ -47,15 +47,17 @@ def work_out_rooms(
         What the surfaces are made of.
     """
     works = tuple(start_room(room, record.effective("room_temperatures")) for room in survey.of_kind(Room))
+    findings = [finding for work in works for finding in work.size.findings]
     lost = [work for work in works if parts.of_room(work.room.id) is None]
     for work in lost:
         work.missing.append("the part of the house it is in (the one chosen is not in this survey)")
-    findings = [_part_unknown(work) for work in lost]
+    findings += [_part_unknown(work) for work in lost]
     met = {part.key for work in works if (part := parts.of_room(work.room.id)) is not None}
     findings += [_without_rooms(part) for part in parts.extensions if works and part.key not in met]
     if climate is None:
         for work in works:
             work.missing.append("the design outside temperature")
+        close_rooms(survey, works, {})
         return RoomLosses(works), findings
     names = {work.room.id: work.name for work in works}
     losses = SurfaceWork(
@@ -72,6 +74,7 @@ def work_out_rooms(
             work.missing.append("at least one surface of the room")
         if (part := parts.of_room(work.room.id)) is not None:
             findings += add_bridges(work, part.thermal_bridges, climate.outside_c)
+    close_rooms(survey, works, losses.lacking)
     methods, more = _count_air(survey, record, parts, climate, works)
     return RoomLosses(works, methods, losses.spaces, losses.uses), findings + more
 
@@ -104,9 +107,10 @@ def _count_air(
     survey: Survey, record: SurveyRecord, parts: HouseParts, climate: Climate, works: tuple[RoomWork, ...]
 ) -> tuple[tuple[VentilationMethod, ...], list[Finding]]:
     rooms = [
-        AirRoom(work.room, work.name, work.volume_m3, work.inside_c, work.envelope_m2, known(work.floor_area_m2), part)
+        AirRoom(work.room, work.name, work.volume_m3, work.inside_c, work.envelope_m2, work.floor_area_m2, part)
         for work in works
         if work.volume_m3 is not None
+        and work.floor_area_m2 is not None
         and work.inside_c is not None
         and (part := parts.of_room(work.room.id)) is not None
     ]

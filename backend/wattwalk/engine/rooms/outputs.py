@@ -76,12 +76,15 @@ def _room_result(room: HeatedRoom, flow_c: float, climate: Climate | None) -> Ro
             emitter_result(item, flow_c, flow_c - room.difference_k, climate, needed_share) for item in room.emitters
         ),
         output_w=rounded_if_any(output, WATTS),
-        margin_w=None if output is None or total is None else rounded(output - total, WATTS),
+        margin_w=None if output is None or total is None or work.holes else rounded(output - total, WATTS),
         verdict=room.verdict(flow_c),
-        lowest_flow_c=room.lowest_flow_c,
+        lowest_flow_c=None if work.holes else room.lowest_flow_c,
         missing=tuple(dict.fromkeys(missing)),
         bridges=tuple(loss for loss, _ in work.bridges),
         replacements=_replacements(room, flow_c),
+        holes=work.holes,
+        so_far=work.so_far,
+        size_steps=work.size.steps,
     )
 
 

@@ -8,6 +8,7 @@ from math import fsum
 from ..answers import Finding, FlowCandidate, FlowTemperature, Severity, Verdict
 from ..answers.citing import EN_442
 from ..answers.rounding import TEMPERATURE, WATTS, figure, listed, rounded
+from ..rooms.closing import open_rooms
 from ..rooms.heated import HIGHEST_C, HeatedRoom, by_age
 
 CANDIDATES_C = tuple(float(value) for value in range(30, 66, 5))
@@ -32,7 +33,7 @@ def find_flow(
         room.work.name for room in rooms if room.needs_heat and room.has_emitter and room.serves(design_c) is None
     ]
     unknown += [room.work.name for room in rooms if room.total_w is None]
-    bare = [room.work.name for room in rooms if room.verdict(design_c) is Verdict.NO_EMITTER]
+    bare = [room.work.name for room in rooms if room.needs_heat and not room.has_emitter]
     lowest_of = [
         (room.lowest_flow_c, room)
         for room in rooms
@@ -70,6 +71,9 @@ def find_flow(
     else:
         lowest = setter[0]
         words = f"Every room is warm from {figure(lowest)} °C; {setter[1].work.name} sets it."
+    so_far = open_rooms([room.work for room in rooms])
+    if lowest is not None and setter is not None and so_far:
+        words = f"Only {so_far.removeprefix('so far: ')} close; by what is said so far, {figure(lowest)} °C serves and {setter[1].work.name} sets it."
     candidates = tuple(_candidate(rooms, flow_c) for flow_c in CANDIDATES_C)
     flow = FlowTemperature(
         design_c=rounded(design_c, TEMPERATURE),
@@ -80,6 +84,7 @@ def find_flow(
         candidates=candidates,
         words=words,
         source=EN_442,
+        so_far=so_far,
     )
     return flow, findings
 

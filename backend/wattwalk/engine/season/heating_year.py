@@ -54,9 +54,11 @@ def generic_efficiency(outside_c: float, flow_c: float) -> float:
     return EXERGY_EFFICIENCY * (flow_c + KELVIN) / max(flow_c - outside_c, LEAST_LIFT_K)
 
 
-def _bins(coefficient_w_k: float, curve: HeatCurve, region: float) -> list[tuple[int, float, float, float, float]]:
+def _bins(
+    coefficient_w_k: float, curve: HeatCurve, region: float, warmer_k: float
+) -> list[tuple[int, float, float, float, float]]:
     found = []
-    for outside, hours in year_bins(region):
+    for outside, hours in year_bins(region, warmer_k):
         if outside >= BASE_C:
             break
         flow = curve.flow_at(outside)
@@ -65,7 +67,7 @@ def _bins(coefficient_w_k: float, curve: HeatCurve, region: float) -> list[tuple
     return found
 
 
-def yearly_use(coefficient_w_k: float, curve: HeatCurve, region: float) -> Use | None:
+def yearly_use(coefficient_w_k: float, curve: HeatCurve, region: float, warmer_k: float = 0.0) -> Use | None:
     """Return the heat and electricity of a year, or None for a house that loses nothing.
 
     Parameters
@@ -76,10 +78,12 @@ def yearly_use(coefficient_w_k: float, curve: HeatCurve, region: float) -> Use |
         Its flow temperature over the outside temperature.
     region : float
         Number of the region in SAP's Table U1.
+    warmer_k : float
+        By how much the year is warmer there than in the table, K.
     """
     if coefficient_w_k <= 0:
         return None
-    bins = _bins(coefficient_w_k, curve, region)
+    bins = _bins(coefficient_w_k, curve, region, warmer_k)
     return Use(fsum(item[2] for item in bins), fsum(item[2] / item[4] for item in bins))
 
 
@@ -105,7 +109,7 @@ def estimate(
     coefficient_w_k: float, curve: HeatCurve, climate: Climate, price_p_kwh: float | None
 ) -> EnergyEstimate | None:
     """Return the estimate of a year's heating at a design flow, with its bins and working."""
-    use = yearly_use(coefficient_w_k, curve, float(climate.region))
+    use = yearly_use(coefficient_w_k, curve, float(climate.region), climate.warmer_k)
     if use is None:
         return None
     bins = tuple(
@@ -117,7 +121,9 @@ def estimate(
             rounded(efficiency, 2),
             rounded(heat / efficiency, 1),
         )
-        for outside, hours, heat, flow, efficiency in _bins(coefficient_w_k, curve, float(climate.region))
+        for outside, hours, heat, flow, efficiency in _bins(
+            coefficient_w_k, curve, float(climate.region), climate.warmer_k
+        )
         if hours >= 0.05
     )
     steps = (

@@ -124,7 +124,8 @@ class House:
         lowest = low / STEPS_PER_K
         exponent = max(item.exponent or 1.0 for state in states.values() for item in state.emitters)
         curve = self._curve_of(lowest, exponent)
-        use = yearly_use(coefficient, curve, float(self.climate.region)) if curve is not None else None
+        region, warmer = float(self.climate.region), self.climate.warmer_k
+        use = yearly_use(coefficient, curve, region, warmer) if curve is not None else None
         return Outcome(lowest, setter, use, coefficient)
 
 

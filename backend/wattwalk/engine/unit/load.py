@@ -253,4 +253,12 @@ def house_load(
     curve = heat_curve(rooms, flow_c, difference_k, climate.outside_c)
     if curve is None or load_w <= 0:
         return None
-    return House(load_w, climate.outside_c, building.coefficient_w_k, curve, float(climate.region))
+    return House(
+        load_w,
+        climate.outside_c,
+        building.coefficient_w_k,
+        curve,
+        float(climate.region),
+        climate.warmer_k,
+        so_far=building.so_far,
+    )

@@ -256,7 +256,9 @@ def _against(
         )
     year = year_with(table, house)
     verdict: UnitVerdict = "covers"
-    if covers is not None and covers < 1 - SHARE_TOLERANCE:
+    if house.so_far:
+        verdict = "not_known"
+    elif covers is not None and covers < 1 - SHARE_TOLERANCE:
         verdict = "short"
     elif (covers or 0.0) > LARGE_SHARE or (year is not None and year.cycling_share > MUCH_CYCLING):
         verdict = "large"
@@ -275,7 +277,7 @@ def _against(
         cycling_share=None if year is None else rounded(year.cycling_share, 3),
         verdict=verdict,
         edges=edges,
-        missing=(),
+        missing=(f"the load of the whole house: it is {house.so_far}",) if house.so_far else (),
         table_from=record.table_from or "",
     )
     return result, year
@@ -532,7 +534,7 @@ def _short(key: str, name: str, capacity_kw: float, load_kw: float, design: Desi
 
 def _typed_findings(survey: Survey, design: Design, house: House | None) -> list[Finding]:
     """Return the findings while only an output was typed and no table is there."""
-    if house is None or design.unit_capacity_kw is None:
+    if house is None or house.so_far or design.unit_capacity_kw is None:
         return []
     load = house.load_kw(house.outside_c)
     if design.unit_capacity_kw >= load * (1 - SHARE_TOLERANCE):

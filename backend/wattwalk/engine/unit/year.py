@@ -18,18 +18,23 @@ COLDEST_C, MILDEST_C = -25.0, 20.0
 
 @dataclass(frozen=True)
 class House:
-    """What a unit has to serve: the load in W at the design cold in °C, and W for each kelvin above it."""
+    """What a unit has to serve: the load in W at the design cold in °C, and W for each kelvin above it.
+
+    ``so_far`` is said while a room of the house does not close: the load is that of a part of it, and no unit can be held against it.
+    """
 
     load_w: float
     outside_c: float
     coefficient_w_k: float
     curve: HeatCurve
     region: float
+    warmer_k: float = 0.0
+    so_far: str = ""
 
     @cached_property
     def bins(self) -> tuple[tuple[int, float, float, float], ...]:
         """The year's heating bins: outside temperature in °C, hours, load in kW, flow temperature in °C."""
-        heating = [(outside, hours) for outside, hours in year_bins(self.region) if outside < BASE_C]
+        heating = [(outside, hours) for outside, hours in year_bins(self.region, self.warmer_k) if outside < BASE_C]
         return tuple(
             (outside, hours, self.coefficient_w_k * (BASE_C - outside) / 1000, self.curve.flow_at(outside))
             for outside, hours in heating

@@ -1,6 +1,16 @@
 /** A room: its box, what is beyond each side, its emitters; at the foot what it loses and what they give. */
 import { useState } from 'preact/hooks';
-import { copyRoom, heightBeside, resize, sideOf, SIDES, surfacesOf, type Beyond, type Side } from '../../domain/box.ts';
+import {
+  copyRoom,
+  heightBeside,
+  isFlat,
+  resize,
+  sideOf,
+  sidesOf,
+  surfacesOf,
+  type Beyond,
+  type Side,
+} from '../../domain/box.ts';
 import { plainNumber } from '../../domain/check.ts';
 import { newId } from '../../domain/ids.ts';
 import { asNumber, choiceLabel, fieldOf, kindOf, type Values, withDefaults } from '../../domain/model.ts';
@@ -9,7 +19,8 @@ import { recordWords } from '../../forms/names.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
 import { keep, useOneAtATime } from '../../forms/saving.tsx';
 import { SizesInput } from '../../forms/Sizes.tsx';
-import { Box, type DrawnSide } from '../../pictures/Box.tsx';
+import { Box, type DrawnSide, type DrawnSides } from '../../pictures/Box.tsx';
+import { outlineOf } from '../../pictures/outline.ts';
 import type { Edit, Survey } from '../../domain/survey.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { saveEdits } from '../../store/surveys.ts';
@@ -24,15 +35,14 @@ import { RemoveButton } from '../Record.tsx';
 import type { RecordScreenProps } from '../props.ts';
 import { Emitters } from './Emitters.tsx';
 import { beyondWords } from './beyond.ts';
+import { ShapePanel } from './ShapePanel.tsx';
 import type { SidePanelProps } from './SidePanel.tsx';
 
 const SidePanel = later<SidePanelProps>(async () => (await import('./SidePanel.tsx')).SidePanel);
 
 export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
   const { survey } = open;
-  const [chosen, setChosen] = useState<Side | null>(
-    (query.get('side') as Side | null) ?? (query.get('add') === 'surface' ? firstUnknown(open, room.id) : null),
-  );
+  const [chosen, setChosen] = useState<Side | null>((query.get('side') as Side | null) ?? null);
   const focus = query.get('field');
   // The one line asks for all three; folded away they stand one by one.
   const isBoxAsked = focus === 'length_m' || focus === 'width_m' || focus === 'height_m';
@@ -45,12 +55,22 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
   const beside = heightBeside(survey, room);
   const name = typeof values['name'] === 'string' ? values['name'] : '';
   const storey = choiceLabel(fieldOf('room', 'storey'), withDefaults(kindOf('room'), values)['storey'] ?? '');
-  const drawn = Object.fromEntries(SIDES.map((side) => [side, drawSide(open, room.id, side)])) as Record<
-    Side,
-    DrawnSide
-  >;
+  const sides = sidesOf(values);
+  // A hole in the walls of a room that is no box may be any side of which nothing is said.
+  const holes = open.gaps.filter((gap) => gap.record === room.id && gap.side !== undefined && gap.code !== 'answer');
+  const isSomewhere = holes.some((gap) => gap.side === null);
+  const stillOpen: ReadonlySet<Side> = new Set(
+    sides.filter(
+      (side) =>
+        holes.some((gap) => gap.side === side) ||
+        (isSomewhere && !isFlat(side) && sideOf(survey, room.id, side).walls.length === 0),
+    ),
+  );
+  const drawn: DrawnSides = Object.fromEntries(
+    sides.map((side) => [side, drawSide(open, room.id, side, stillOpen.has(side))]),
+  );
   const onSides = new Set(
-    SIDES.flatMap((side) => sideOf(survey, room.id, side).openings.map((item) => item.record.id)),
+    sides.flatMap((side) => sideOf(survey, room.id, side).openings.map((item) => item.record.id)),
   );
   // A window belongs to the side of the wall it sits in, whether or not it says so itself.
   const adrift = surfacesOf(survey, room.id).filter((item) => item.side === null && !onSides.has(item.record.id));
@@ -74,7 +94,6 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
   // By what is stored: two sizes may be typed faster than one is drawn.
   const saveSize = (size: Values) =>
     saveEdits(survey.id, (present) => [resize(present.find('room', room.id) ?? room, size)]);
-  const isOdd = values['floor_area_m2'] !== undefined;
   return (
     <Page
       title={name || 'Room'}
@@ -102,28 +121,30 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
           onSave={async (size) => {
             await saveSize({ ...(height === null && beside !== null ? { height_m: beside } : {}), ...size });
             // Once measured, the first side that nobody has spoken of is asked for.
-            setChosen((present) => present ?? SIDES.find((side) => drawn[side].beyond === null) ?? null);
+            setChosen((present) => present ?? sides.find((side) => stillOpen.has(side)) ?? null);
           }}
           onType={(size) => tryOut(open, size && [resize(room, size)])}
         />
+        <ShapePanel open={open} room={room} focus={isBoxAsked ? null : focus} />
         <Box
           name={name}
           length={length}
           width={width}
           height={height}
           sides={drawn}
+          outline={outlineOf(values)}
           chosen={chosen}
           onChoose={(side) => setChosen(chosen === side ? null : side)}
         />
         {/* A side that is done gives way to the next, unless another one was tapped meanwhile. */}
-        {chosen ? (
+        {chosen && sides.includes(chosen) ? (
           <SidePanel
             key={chosen}
             open={open}
             room={room}
             side={chosen}
             onDone={() => {
-              const next = nextUnknown(drawn, chosen);
+              const next = nextOpen(sides, stillOpen, chosen);
               setChosen((present) => (present === chosen ? next : present));
               if (next === null) bring(() => document.getElementById('room-emitters'));
             }}
@@ -145,10 +166,6 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
             </ul>
           </div>
         )}
-        <details open={isOdd || focus === 'floor_area_m2'}>
-          <summary>No box? Sizes one by one, or an area</summary>
-          <RecordForm open={open} record={room} groups={['size']} focus={isBoxAsked ? null : focus} isPlain />
-        </details>
       </section>
       <Emitters open={open} room={room} />
       <RecordForm open={open} record={room} groups={['air', 'seen']} focus={focus} />
@@ -170,7 +187,7 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
   );
 }
 
-function drawSide(open: OpenSurvey, room: string, side: Side): DrawnSide {
+function drawSide(open: OpenSurvey, room: string, side: Side, isOpen: boolean): DrawnSide {
   const { walls, openings } = sideOf(open.survey, room, side);
   const count = (element: string[]) =>
     openings
@@ -178,19 +195,19 @@ function drawSide(open: OpenSurvey, room: string, side: Side): DrawnSide {
       .reduce((sum, item) => sum + (asNumber(item.record.values['count']) ?? 1), 0);
   const windows = count(['window', 'rooflight']);
   const doors = count(['door']);
-  if (walls.length === 0) return { beyond: null, words: 'not said yet', windows, doors };
+  if (walls.length === 0)
+    return isOpen
+      ? { beyond: null, words: 'not said yet', windows, doors }
+      : { beyond: 'mixed', words: 'said elsewhere', windows, doors };
   const words = [...new Set(walls.map((item) => beyondWords(open, item.record.values, item.isShared)))];
   const kinds = new Set(walls.map((item) => String(item.record.values['other_side'] ?? '')));
   const beyond = kinds.size === 1 ? ((walls[0]!.record.values['other_side'] as Beyond | undefined) ?? null) : 'mixed';
-  return { beyond, words: words.join(' + '), windows, doors };
+  return { beyond, words: [...words, ...(isOpen ? ['rest open'] : [])].join(' + '), windows, doors };
 }
 
-const firstUnknown = (open: OpenSurvey, room: string): Side | null =>
-  SIDES.find((side) => sideOf(open.survey, room, side).walls.length === 0) ?? null;
-
-/** After a side is answered, the next that is not: round the room, then floor and ceiling. */
-function nextUnknown(drawn: Record<Side, DrawnSide>, from: Side): Side | null {
-  const start = SIDES.indexOf(from);
-  const order = [...SIDES.slice(start + 1), ...SIDES.slice(0, start)];
-  return order.find((side) => drawn[side].beyond === null) ?? null;
+/** After a side is answered, the next that is not, wholly: round the room, then floor and ceiling. */
+function nextOpen(sides: readonly Side[], stillOpen: ReadonlySet<Side>, from: Side): Side | null {
+  const start = sides.indexOf(from);
+  const order = [...sides.slice(start + 1), ...sides.slice(0, start)];
+  return order.find((side) => stillOpen.has(side)) ?? null;
 }

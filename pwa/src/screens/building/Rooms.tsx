@@ -14,6 +14,7 @@ import { Page } from '../../ui/Page.tsx';
 import { bring } from '../../ui/reach.ts';
 import { go, recordLink, surveyLink } from '../../ui/router.ts';
 import { ProgressShape, ProgressSide } from '../../ui/shapes.tsx';
+import { SoFar } from '../../ui/SoFar.tsx';
 import type { StageScreenProps } from '../props.ts';
 import { KindSection } from '../Stage.tsx';
 import { UsePicker } from './UsePicker.tsx';
@@ -127,8 +128,14 @@ export function RoomsScreen({ open }: StageScreenProps) {
                         )}
                         {found && (
                           <small>
-                            loses {watts(found.total_w)}, emitters give {watts(found.output_w)}:{' '}
-                            {VERDICT_WORDS[found.verdict].toLowerCase()}
+                            loses {watts(found.total_w)}
+                            {found.so_far ? (
+                              <>
+                                {' '}
+                                <SoFar words={found.so_far} />
+                              </>
+                            ) : null}
+                            , emitters give {watts(found.output_w)}: {VERDICT_WORDS[found.verdict].toLowerCase()}
                           </small>
                         )}
                       </span>

@@ -315,10 +315,11 @@ function Part({
       {!part.isShared && surface.values['other_side'] === 'room' && followsWords(survey, surface) && (
         <p class="field-notes">It counts in both rooms. {followsWords(survey, surface)}</p>
       )}
-      {!part.isShared && !construction && !usualConstruction(survey, element, room) && (
+      {!part.isShared && !construction && !usualConstruction(survey, element, room, side) && (
         <p class="field-notes">
-          There is no usual {choiceLabel(fieldOf('surface', 'element'), element).toLowerCase()} yet:{' '}
-          <a href={stageLink(survey.id, 'constructions')}>say it once</a> and this fills in.
+          There is no usual{' '}
+          {side === 'slope' ? 'sloping ceiling' : choiceLabel(fieldOf('surface', 'element'), element).toLowerCase()}{' '}
+          yet: <a href={stageLink(survey.id, 'constructions')}>say it once</a> and this fills in.
         </p>
       )}
       {!part.isShared && (

@@ -8,7 +8,7 @@ export function beyondWords(open: OpenSurvey, surface: Record<string, unknown>, 
     return other ? shortWords(other) : 'a room, not said which';
   }
   const short: Record<string, string> = {
-    outside: surface['element'] === 'roof' ? 'loft or roof' : 'outside',
+    outside: surface['side'] === 'slope' ? 'roof' : surface['element'] === 'roof' ? 'loft or roof' : 'outside',
     ground: 'ground',
     unheated: 'unheated',
     neighbour: 'neighbour',

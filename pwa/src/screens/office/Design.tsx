@@ -15,6 +15,7 @@ import { keep } from '../../forms/saving.tsx';
 import type { OpenSurvey } from '../../store/live.ts';
 import { saveEdits } from '../../store/surveys.ts';
 import { Notice } from '../../ui/Notice.tsx';
+import { SoFar } from '../../ui/SoFar.tsx';
 import { link, recordLink } from '../../ui/router.ts';
 import { Findings } from '../results/Findings.tsx';
 import { ChosenUnit, CostSheet, UnitShortlist, WaterSheet } from '../results/Plant.tsx';
@@ -144,11 +145,21 @@ function Beside({ all, capacityKw, survey }: { all: Assessment; capacityKw: numb
         <div>
           <dt>Lowest flow that serves all</dt>
           <dd class="figure-big">{lowestCelsius(flow?.lowest_c ?? null)}</dd>
+          {flow?.so_far && (
+            <dd>
+              <SoFar words={flow.so_far} />
+            </dd>
+          )}
           <dd>{all.rooms.find((room) => room.id === flow?.set_by_room)?.name ?? ''}</dd>
         </div>
         <div>
           <dt>The unit must carry</dt>
           <dd class="figure-big">{kilowatts(building.unit_size_w)}</dd>
+          {building.so_far && (
+            <dd>
+              <SoFar words={building.so_far} />
+            </dd>
+          )}
           <dd>{capacityKw === null ? 'its output is not filled in' : `chosen: ${kilowatts(capacityKw * 1000)}`}</dd>
         </div>
       </dl>

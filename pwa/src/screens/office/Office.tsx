@@ -104,7 +104,9 @@ function stateOf(part: PartName, open: OpenSurvey): string {
   const { survey, row, assessment } = open;
   switch (part) {
     case 'results':
-      return assessment ? kilowatts(assessment.assessment.building.total_w) : 'not yet';
+      return assessment
+        ? `${kilowatts(assessment.assessment.building.total_w)}${assessment.assessment.building.so_far ? ', so far' : ''}`
+        : 'not yet';
     case 'came': {
       const parts = [
         row.contested.length > 0 ? `${row.contested.length} given twice` : '',

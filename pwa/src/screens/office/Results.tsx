@@ -15,6 +15,7 @@ import { model } from '../../domain/model.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { syncState } from '../../sync/loop.ts';
 import { Notice } from '../../ui/Notice.tsx';
+import { SoFar } from '../../ui/SoFar.tsx';
 import { recordLink, stageLink } from '../../ui/router.ts';
 import { VerdictShape } from '../../ui/shapes.tsx';
 import { gapLink } from '../Leaving.tsx';
@@ -114,6 +115,11 @@ export function House({ open, all }: { open: OpenSurvey; all: Assessment }) {
           <dt>The house loses</dt>
           <dd>{button(kilowatts(building.total_w))}</dd>
           {building.total_w === null && <dd>{kilowatts(building.known_so_far_w)} in the rooms known so far</dd>}
+          {building.so_far && (
+            <dd>
+              <SoFar words={building.so_far} />
+            </dd>
+          )}
           {climate && <dd>at {celsius(climate.outside_c)} outside</dd>}
         </div>
         <div>
@@ -124,6 +130,11 @@ export function House({ open, all }: { open: OpenSurvey; all: Assessment }) {
         <div>
           <dt>Lowest flow temperature</dt>
           <dd>{button(lowestCelsius(flow?.lowest_c ?? null))}</dd>
+          {flow?.so_far && (
+            <dd>
+              <SoFar words={flow.so_far} />
+            </dd>
+          )}
           <dd>
             {setting ? (
               <>
@@ -137,6 +148,11 @@ export function House({ open, all }: { open: OpenSurvey; all: Assessment }) {
         <div>
           <dt>The unit must carry</dt>
           <dd>{button(kilowatts(building.unit_size_w))}</dd>
+          {building.so_far && (
+            <dd>
+              <SoFar words={building.so_far} />
+            </dd>
+          )}
           <dd>at the design cold; its sum stands below</dd>
         </div>
       </dl>
@@ -248,7 +264,8 @@ function Room({
         <Cell label="Verdict">
           <span class="verdict">
             <VerdictShape verdict={room.verdict} /> {VERDICT_WORDS[room.verdict]}
-          </span>
+          </span>{' '}
+          <SoFar words={room.so_far} />
         </Cell>
         <Cell label="Lowest flow" isNumber>
           {figure(lowestCelsius(room.lowest_flow_c), 'Lowest flow temperature')}
@@ -289,7 +306,7 @@ function Gaps({ open }: { open: OpenSurvey }) {
             </summary>
             <ul class="list">
               {here.map((gap) => (
-                <li key={`${gap.kind}/${gap.record ?? gap.parent ?? gap.words}/${gap.field ?? ''}`}>
+                <li key={`${gap.kind}/${gap.record ?? gap.parent ?? gap.words}/${gap.field ?? gap.side ?? ''}`}>
                   <a class="row" href={gapLink(survey.id, gap)}>
                     <span class="row-words">
                       <span>{gap.words}</span>

@@ -7,6 +7,7 @@ import { findingsOf, stopWords } from '../../domain/progress.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { stageLink, surveyLink } from '../../ui/router.ts';
 import { SeverityShape, VerdictShape } from '../../ui/shapes.tsx';
+import { SoFar } from '../../ui/SoFar.tsx';
 import { resultsToCome } from './come.ts';
 
 function FootLink({ to, words, class: name, children }: FootLinkProps) {
@@ -74,7 +75,8 @@ export function HouseFoot({ open }: { open: OpenSurvey }) {
         {kept ? (
           <>
             <span>
-              Heat loss <b>{kilowatts(kept.assessment.building.total_w)}</b>
+              Heat loss <b>{kilowatts(kept.assessment.building.total_w)}</b>{' '}
+              <SoFar words={kept.assessment.building.so_far} />
             </span>
             <span>
               Lowest flow <b>{lowestCelsius(kept.assessment.flow?.lowest_c ?? null)}</b>
@@ -97,7 +99,7 @@ export function RoomFoot({ open, room }: { open: OpenSurvey; room: string }) {
   return (
     <FootLink to={surveyLink(open.survey.id, 'working', 'room', room)} words="Working" class="foot-figures">
       <span>
-        Loses <b>{watts(found.total_w)}</b>
+        Loses <b>{watts(found.total_w)}</b> <SoFar words={found.so_far} />
       </span>
       <span>
         emitters give <b>{watts(found.output_w)}</b>

@@ -1,5 +1,6 @@
 /** What the unit must carry at the design cold, as a sum: what counts, what does not, and why. */
 import { watts, type Assessment } from '../../domain/assessment.ts';
+import { SoFar } from '../../ui/SoFar.tsx';
 
 export function LoadSum({ all, heading: Title = 'h3' }: { all: Assessment; heading?: 'h2' | 'h3' }) {
   const terms = all.plant?.load_terms ?? [];
@@ -30,7 +31,9 @@ export function LoadSum({ all, heading: Title = 'h3' }: { all: Assessment; headi
             </tr>
           ))}
           <tr>
-            <th scope="row">Together</th>
+            <th scope="row">
+              Together <SoFar words={all.building.so_far} />
+            </th>
             <td class="number">
               <b>{watts(all.building.unit_size_w)}</b>
             </td>

@@ -6,6 +6,7 @@ import { useEffect } from 'preact/hooks';
 import type { OpenSurvey } from '../../store/live.ts';
 import { returnToRow } from '../../ui/lists.ts';
 import { Notice } from '../../ui/Notice.tsx';
+import { SoFar } from '../../ui/SoFar.tsx';
 import { Page } from '../../ui/Page.tsx';
 import { recordLink, surveyLink } from '../../ui/router.ts';
 import { VerdictShape } from '../../ui/shapes.tsx';
@@ -56,6 +57,11 @@ export function ResultsScreen({ open }: { open: OpenSurvey }) {
           <div>
             <dt>The house loses</dt>
             <Big words={kilowatts(building.total_w)} />
+            {building.so_far && (
+              <dd>
+                <SoFar words={building.so_far} />
+              </dd>
+            )}
             {building.total_w === null && (
               <dd>
                 {kilowatts(building.known_so_far_w)} in the rooms known so far; {building.rooms_missing.length} not
@@ -67,6 +73,11 @@ export function ResultsScreen({ open }: { open: OpenSurvey }) {
           <div>
             <dt>Lowest flow temperature</dt>
             <Big words={lowestCelsius(flow?.lowest_c ?? null)} />
+            {flow?.so_far && (
+              <dd>
+                <SoFar words={flow.so_far} />
+              </dd>
+            )}
             <dd>
               {setting ? (
                 <>
@@ -87,6 +98,11 @@ export function ResultsScreen({ open }: { open: OpenSurvey }) {
           <div>
             <dt>Unit must carry</dt>
             <Big words={kilowatts(building.unit_size_w)} />
+            {building.so_far && (
+              <dd>
+                <SoFar words={building.so_far} />
+              </dd>
+            )}
             <dd>{building.loss_w_m2 !== null ? `${plainNumber(building.loss_w_m2, 0)} W for each m²` : ''}</dd>
           </div>
         </dl>
@@ -117,7 +133,8 @@ export function ResultsScreen({ open }: { open: OpenSurvey }) {
                   </a>
                   <span class="verdict">
                     <VerdictShape verdict={room.verdict} /> {VERDICT_WORDS[room.verdict]}
-                  </span>
+                  </span>{' '}
+                  <SoFar words={room.so_far} />
                 </td>
                 <td class="number">{watts(room.total_w)}</td>
                 <td class="number">{watts(room.output_w)}</td>

@@ -11,6 +11,7 @@ import { plainNumber, withUnit } from '../../domain/check.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { Cell, Head, Table } from '../../ui/Cards.tsx';
 import { Notice } from '../../ui/Notice.tsx';
+import { SoFar } from '../../ui/SoFar.tsx';
 import { Page } from '../../ui/Page.tsx';
 import { recordLink, surveyLink } from '../../ui/router.ts';
 import { resultsToCome } from './come.ts';
@@ -86,15 +87,36 @@ export function RoomWorking({ room, all }: { room: RoomAssessment; all: Assessme
           </ul>
         </Notice>
       )}
+      {(room.holes ?? []).length > 0 && (
+        <Notice tone="warning">
+          <p>
+            <b>The room does not close:</b> {(room.holes ?? []).map((hole) => hole.words).join(', ')}{' '}
+            {room.holes?.length === 1 ? 'is' : 'are'} not said yet.
+          </p>
+        </Notice>
+      )}
       <section class="sheet" aria-label="Sums">
         <p>
           Inside {celsius(room.inside_c)}: {room.inside_words}
         </p>
         <p>
           Through walls, floor, ceiling and glass {watts(room.fabric_w)}, with the air{' '}
-          {watts(room.ventilation?.loss_w ?? null)}, in all <b>{watts(room.total_w)}</b>.
+          {watts(room.ventilation?.loss_w ?? null)}, in all <b>{watts(room.total_w)}</b>
+          {room.so_far && (
+            <>
+              {' '}
+              <SoFar words={room.so_far} />
+            </>
+          )}
+          .
         </p>
       </section>
+      {(room.size_steps ?? []).length > 0 && (
+        <section class="sheet" aria-label="Size and shape">
+          <h2>Size and shape</h2>
+          <Steps steps={room.size_steps ?? []} />
+        </section>
+      )}
       <section class="sheet" aria-label="Surfaces">
         <h2>Surfaces</h2>
         <Table
@@ -252,7 +274,9 @@ export function HouseWorking({ all }: { all: Assessment }) {
             ))}
             <tr>
               <th>In all</th>
-              <th class="number">{watts(building.total_w)}</th>
+              <th class="number">
+                {watts(building.total_w)} <SoFar words={building.so_far} />
+              </th>
             </tr>
           </tbody>
         </table>

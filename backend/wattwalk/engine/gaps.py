@@ -1,0 +1,55 @@
+"""Every gap of a survey: what it lacks, and what shows only once it has been worked out."""
+
+from __future__ import annotations
+
+from wattwalk.survey.building import Surface
+from wattwalk.survey.document import Survey
+from wattwalk.survey.gaps import Gap, find_gaps
+from wattwalk.survey.kinds import KINDS
+from wattwalk.survey.purposes import HEAT_LOSS
+
+from .answers import Assessment
+
+#: The code of the finding and of the gap: something that surfaces are made of has no U-value.
+NO_U_VALUE = "no_u_value"
+
+
+def every_gap(survey: Survey, assessed: Assessment) -> tuple[Gap, ...]:
+    """Return the gaps of a survey, those last that the engine alone knows of: a construction in use that gives no U-value.
+
+    Parameters
+    ----------
+    survey : Survey
+        The survey as it stands.
+    assessed : Assessment
+        What was worked out of it.
+    """
+    gaps = find_gaps(survey)
+    known = {(gap.kind, gap.record, gap.field) for gap in gaps}
+    used = {surface.construction for surface in survey.of_kind(Surface)}
+    more = []
+    for finding in assessed.findings:
+        kind, _, record_id = finding.record.partition("/")
+        if finding.code != NO_U_VALUE or (kind, record_id, finding.field) in known:
+            continue
+        record = survey.record_named(kind, record_id)
+        if record is None or (kind == "construction" and record_id not in used):
+            continue
+        more.append(
+            Gap(
+                stage=record.kind.stage,
+                kind=kind,
+                record=record_id,
+                field=finding.field,
+                parent=None,
+                purpose=HEAT_LOSS.name,
+                words=f"{record.title}: {_label(kind, finding.field)}",
+                spoils=f"{finding.message} Until it has one, its rooms cannot be worked out.",
+                code=NO_U_VALUE,
+            )
+        )
+    return (*gaps, *more)
+
+
+def _label(kind: str, field: str | None) -> str:
+    return KINDS[kind].field(field).label if field is not None and KINDS[kind].has(field) else "no U-value"

@@ -1,0 +1,279 @@
+/** A room that is no plain box: what is added to its floor or missing from it, and how its ceiling slopes, each in a few taps. */
+import { useState } from 'preact/hooks';
+import { SIDE_WORDS } from '../../domain/box.ts';
+import { plainNumber } from '../../domain/check.ts';
+import { choiceLabel, fieldOf, type Row, type Values } from '../../domain/model.ts';
+import { oppositeOf, PARTS, ROOM_AREA, shapeOf, SLOPES, VOLUME, WALL_NAMES, type Wall } from '../../domain/shape.ts';
+import type { SurveyRecord } from '../../domain/survey.ts';
+import { RecordForm } from '../../forms/RecordForm.tsx';
+import { keep } from '../../forms/saving.tsx';
+import { SizesInput } from '../../forms/Sizes.tsx';
+import type { OpenSurvey } from '../../store/live.ts';
+import { saveEdits } from '../../store/surveys.ts';
+
+const CHOICES = [
+  { what: 'corner', label: 'L-shape: a corner is missing' },
+  { what: 'rectangle', label: 'L or T: another rectangle' },
+  { what: 'bay', label: 'A bay' },
+  { what: 'slope', label: 'Sloping ceiling' },
+  { what: 'other', label: 'Other: area, volume, sizes one by one' },
+] as const;
+type What = (typeof CHOICES)[number]['what'];
+
+const rowsOf = (room: Values, name: string): Row[] => (Array.isArray(room[name]) ? (room[name] as Row[]) : []);
+const metres = (value: Row[string] | undefined): string => (typeof value === 'number' ? plainNumber(value, 2) : '?');
+
+function rowWords(name: string, row: Row): string {
+  if (name === SLOPES) {
+    const reach =
+      typeof row['run_m'] === 'number' ? `reaches ${metres(row['run_m'])} m in` : `${metres(row['slope_m'])} m upwards`;
+    const low = row['low_m'] === 0 ? 'to the floor' : `onto ${metres(row['low_m'])} m of wall`;
+    return `Slope, ${SIDE_WORDS[row['side'] as Wall]?.toLowerCase() ?? 'side not said'}: ${low}, ${reach}`;
+  }
+  const [what, where] = ['what', 'where'].map((field) => {
+    const spec = fieldOf('room', PARTS).rows?.find((item) => item.name === field);
+    return spec ? choiceLabel(spec, row[field] ?? '') : '';
+  });
+  const front = typeof row['outer_m'] === 'number' ? `, ${metres(row['outer_m'])} m at its front` : '';
+  return `${what}, ${where?.toLowerCase()}: ${metres(row['along_m'])} × ${metres(row['depth_m'])} m${front}`;
+}
+
+interface Props {
+  open: OpenSurvey;
+  room: SurveyRecord;
+  focus: string | null;
+}
+
+export function ShapePanel({ open, room, focus }: Props) {
+  const { values } = room;
+  const isAsked = focus !== null && [PARTS, SLOPES, VOLUME, ROOM_AREA].includes(focus);
+  const [chosen, setChosen] = useState<What | null>(focus === VOLUME || focus === ROOM_AREA ? 'other' : null);
+  const hasFigures = values[ROOM_AREA] !== undefined || values[VOLUME] !== undefined;
+  const [isOpen, setOpen] = useState(isAsked || hasFigures);
+  const change = (name: string, by: (rows: Row[]) => Row[]) =>
+    saveEdits(open.survey.id, (present) => {
+      const stored = present.find('room', room.id);
+      if (!stored) return [];
+      const rows = by(rowsOf(stored.values, name));
+      return [{ kind: 'room', id: room.id, values: { [name]: rows.length > 0 ? rows : null } }];
+    });
+  const add = async (name: string, row: Row) => {
+    await change(name, (rows) => [...rows, row]);
+    setChosen(null);
+    setOpen(false);
+  };
+  const slopes = rowsOf(values, SLOPES);
+  const missing = slopes
+    .map((row) => oppositeOf(row['side'] as Wall))
+    .find((side) => side !== undefined && !slopes.some((row) => row['side'] === side));
+  const shape = shapeOf(values);
+  const figures = shape
+    ? [
+        shape.floor !== null && `floor ${plainNumber(shape.floor, 2)} m²`,
+        shape.volume !== null && values[VOLUME] === undefined && `volume ${plainNumber(shape.volume, 1)} m³`,
+      ].filter((words) => words !== false)
+    : [];
+  return (
+    <>
+      {[PARTS, SLOPES].map((name) =>
+        rowsOf(values, name).map((row, place) => (
+          <div key={`${name}${place}`} class="opening">
+            <span>{rowWords(name, row)}</span>
+            <div class="buttons">
+              <button
+                type="button"
+                class="button button-quiet"
+                aria-label={`Take away: ${rowWords(name, row)}`}
+                onClick={() => void keep(() => change(name, (rows) => rows.filter((_row, at) => at !== place)))}
+              >
+                Take away
+              </button>
+            </div>
+          </div>
+        )),
+      )}
+      {figures.length > 0 && (
+        <p>
+          <b>{`${figures.join(', ')}.`.replace(/^./, (letter) => letter.toUpperCase())}</b>
+        </p>
+      )}
+      {missing && (
+        <button
+          type="button"
+          class="button button-wide"
+          onClick={() => {
+            const like = slopes.find((row) => oppositeOf(row['side'] as Wall) === missing)!;
+            void keep(() => change(SLOPES, (rows) => [...rows, { ...like, side: missing }]));
+          }}
+        >
+          The same slope, {SIDE_WORDS[missing].toLowerCase()}
+        </button>
+      )}
+      <details open={isOpen} onToggle={(event) => setOpen(event.currentTarget.open)}>
+        <summary>{shape ? 'More about its shape' : 'Not a plain box? L-shape, bay, slope'}</summary>
+        <p class="field-notes">Above are the longest length and width, and the height where it is highest.</p>
+        <div class="choices" role="group" aria-label="What shape">
+          {CHOICES.map((item) => (
+            <button
+              key={item.what}
+              type="button"
+              class="choice"
+              aria-pressed={chosen === item.what}
+              onClick={() => setChosen(chosen === item.what ? null : item.what)}
+            >
+              <span class="choice-words">{item.label}</span>
+            </button>
+          ))}
+        </div>
+        {chosen === 'slope' && (
+          <NewSlope room={room} path={`${open.survey.id}/room/${room.id}/slope`} onAdd={(row) => add(SLOPES, row)} />
+        )}
+        {(chosen === 'corner' || chosen === 'rectangle' || chosen === 'bay') && (
+          <NewPart
+            key={chosen}
+            what={chosen}
+            path={`${open.survey.id}/room/${room.id}/${chosen}`}
+            onAdd={(row) => add(PARTS, row)}
+          />
+        )}
+        {(chosen === 'other' || hasFigures) && (
+          <>
+            <RecordForm
+              open={open}
+              record={room}
+              groups={['size', 'shape']}
+              without={[PARTS, SLOPES]}
+              focus={focus}
+              isPlain
+            />
+            <p class="field-notes">
+              A wall of another size says it itself: tap its side, then &lsquo;Only a part of this side&rsquo; or
+              &lsquo;Change&rsquo;.
+            </p>
+          </>
+        )}
+      </details>
+    </>
+  );
+}
+
+function Where({
+  label,
+  places,
+  chosen,
+  onChoose,
+}: {
+  label: string;
+  places: { value: string; label: string }[];
+  chosen: string | null;
+  onChoose: (place: string) => void;
+}) {
+  return (
+    <div class="field" role="group" aria-label={label}>
+      <p class="field-label">{label}</p>
+      <div class="choices">
+        {places.map((place) => (
+          <button
+            key={place.value}
+            type="button"
+            class="choice"
+            aria-pressed={chosen === place.value}
+            onClick={() => onChoose(place.value)}
+          >
+            <span class="choice-words">{place.label}</span>
+          </button>
+        ))}
+      </div>
+    </div>
+  );
+}
+
+interface NewProps {
+  path: string;
+  onAdd: (row: Row) => Promise<unknown>;
+}
+
+const SIZE_LABELS = {
+  corner: 'What is missing: along the front × deep',
+  rectangle: 'Along that side × deep',
+  bay: 'Opening × depth × width of its front',
+};
+
+function NewPart({ what, path, onAdd }: NewProps & { what: keyof typeof SIZE_LABELS }) {
+  const [where, setWhere] = useState<string | null>(null);
+  const all = fieldOf('room', PARTS).rows?.find((item) => item.name === 'where')?.choices ?? [];
+  const isCorner = what === 'corner';
+  const places = all.filter((item) => (WALL_NAMES as string[]).includes(item.value) !== isCorner);
+  return (
+    <>
+      <Where label={isCorner ? 'Which corner?' : 'On which side?'} places={places} chosen={where} onChoose={setWhere} />
+      {where && (
+        <SizesInput
+          key={where}
+          label={SIZE_LABELS[what]}
+          unit="m"
+          kind="room"
+          rows={PARTS}
+          names={what === 'bay' ? ['along_m', 'depth_m', 'outer_m'] : ['along_m', 'depth_m']}
+          values={{}}
+          example={what === 'bay' ? '2.4 x 0.6 x 1.6' : '1.4 x 2'}
+          help={what === 'bay' ? 'A square bay: leave the last one out.' : ''}
+          isLastKnown={what === 'bay'}
+          isFocused
+          path={path}
+          onSave={(size) => onAdd({ what, where, ...(size as Row) })}
+        />
+      )}
+    </>
+  );
+}
+
+function NewSlope({ room, path, onAdd }: NewProps & { room: SurveyRecord }) {
+  const [side, setSide] = useState<string | null>(null);
+  const [isToFloor, setToFloor] = useState(false);
+  const [isUpwards, setUpwards] = useState(false);
+  const taken = rowsOf(room.values, SLOPES).map((row) => row['side']);
+  const reach = isUpwards ? 'slope_m' : 'run_m';
+  const reachWords = isUpwards ? 'length up the slope' : 'how far it reaches in';
+  return (
+    <>
+      <Where
+        label="Down to which side?"
+        places={WALL_NAMES.filter((wall) => !taken.includes(wall)).map((wall) => ({
+          value: wall,
+          label: SIDE_WORDS[wall],
+        }))}
+        chosen={side}
+        onChoose={setSide}
+      />
+      {side && (
+        <>
+          <SizesInput
+            key={`${side}${isToFloor}${reach}`}
+            label={
+              isToFloor ? reachWords.replace(/^./, (letter) => letter.toUpperCase()) : `Wall below it × ${reachWords}`
+            }
+            unit="m"
+            kind="room"
+            rows={SLOPES}
+            names={isToFloor ? [reach] : ['low_m', reach]}
+            values={{}}
+            example={isToFloor ? '2.1' : '1.0 x 1.6'}
+            help={isUpwards ? 'Measured along the plaster.' : 'Measured level, on the floor.'}
+            isFocused
+            path={path}
+            onSave={(size) => onAdd({ side, ...(isToFloor ? { low_m: 0 } : {}), ...(size as Row) })}
+          />
+          <div class="buttons">
+            <button type="button" class="button" aria-pressed={isToFloor} onClick={() => setToFloor(!isToFloor)}>
+              Comes down to the floor
+            </button>
+            <button type="button" class="button" aria-pressed={isUpwards} onClick={() => setUpwards(!isUpwards)}>
+              Measured up the slope
+            </button>
+          </div>
+        </>
+      )}
+    </>
+  );
+}
