@@ -18,7 +18,7 @@ const FIRST = new RegExp(
     'src/sync/(api|cycle|leaving|loop|photos|session)\\.',
     'src/engine/(live|client|messages)\\.',
     'src/domain/(assessment|book|box|changes|check|contested|endings|fast_start|gaps|ids|model|moved|parse|photos|progress|shelf|sizes|survey|words)\\.',
-    'src/screens/(Home|Lent|Locked|Record|SignIn|Stage|door|SurveyList|current|registry|results/(?!Plant)|building/(Room|Emitters|beyond)\\.|photos/(PhotoStrip|TakePhoto|address|marks))',
+    'src/screens/(Home|Lent|Locked|Record|SignIn|Stage|door|SurveyList|current|registry|results/(?!Plant|Balance)|building/(Room|Emitters|beyond)\\.|photos/(PhotoStrip|TakePhoto|address|marks))',
   ].join('|'),
 );
 
@@ -83,7 +83,10 @@ export default defineConfig({
             },
             { name: 'first', test: FIRST },
             { name: 'walk', test: /src\/(screens\/(outside|routes)|domain\/(siting|runs|levels))/ },
-            { name: 'office', test: /src\/(screens\/(office|results\/Plant)|domain\/(office|plant)|sync\/office)/ },
+            {
+              name: 'office',
+              test: /src\/(screens\/(office|results\/(Plant|Balance))|domain\/(office|plant)|sync\/office)/,
+            },
           ],
         },
       },

@@ -18,7 +18,8 @@ from typing import Any, Literal, get_args, get_origin, get_type_hints
 from wattwalk.engine.answers import Assessment, words
 from wattwalk.engine.fabric.by_look import elements_of
 from wattwalk.engine.fabric.constructions import ready_elements
-from wattwalk.engine.place.zone_findings import DANGER_WORDS, DANGERS
+from wattwalk.engine.place.codes import BEYOND_PACKING
+from wattwalk.engine.place.zone_findings import DANGER_WORDS, DANGERS, WAY_WORDS
 from wattwalk.offers import Suggestions
 from wattwalk.survey.constructions import ELEMENTS, Construction
 from wattwalk.unit_list import COLUMNS, PAPERS
@@ -115,6 +116,8 @@ def tables() -> dict[str, dict[str, Any]]:
     return told | {
         "DANGERS": DANGERS,
         "DANGER_WORDS": DANGER_WORDS,
+        "WAY_WORDS": WAY_WORDS,
+        "BEYOND_PACKING": BEYOND_PACKING,
         "LOOKS_OF": of_elements("look", elements_of),
         "READY_OF": of_elements("ready", ready_elements),
         "UNIT_COLUMNS": COLUMNS,

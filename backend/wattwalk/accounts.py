@@ -19,7 +19,7 @@ from .guessing import take_back, take_try
 from .models import DeviceSession, Firm, Instance, StoredSurvey, User
 from .survey.errors import WattwalkError
 from .survey.holders import OFFICE
-from .survey.validation import has_visible
+from .survey.validation import EMAIL_PATTERN, has_visible
 
 #: A device that is used stays signed in; one that lies in a drawer this long must sign in again.
 SESSION_LIFE = timedelta(days=90)
@@ -27,7 +27,7 @@ SESSION_LIFE = timedelta(days=90)
 SEEN_STALE = timedelta(hours=1)
 MIN_PASSWORD = 10
 MAX_PASSWORD = 200
-_EMAIL = re.compile(r"[^@\s<>,;:\"\\()\[\]]{1,64}@[a-z0-9](?:[a-z0-9.-]{0,180}[a-z0-9])?", re.IGNORECASE)
+_EMAIL = re.compile(EMAIL_PATTERN, re.IGNORECASE)
 
 # Made once: this one is asked at every request.
 _FIND_SIGNED_IN = (

@@ -12,6 +12,7 @@ import './styles/outside.css';
 import './styles/photos.css';
 import './styles/routes.css';
 import { onceDrawn, startSync, waits } from './sync/loop.ts';
+import { keepPlace } from './ui/place.ts';
 import { bringInNewVersion, isNewVersionAsked, startServiceWorker, watchInstall } from './ui/version.ts';
 
 const place = document.getElementById('app')!;
@@ -23,6 +24,7 @@ function start(): void {
   // From here on the store itself is asked.
   forgetFirstReading();
   watchDoor();
+  keepPlace(place);
   startSync();
   startEngine(computed(() => Boolean(waits.value?.session)));
   onceDrawn(

@@ -389,3 +389,48 @@ test('a wall to the neighbour has its own usual construction, and does not becom
 });
 
 test('sides are complete', () => expect(sidesOf({}) satisfies Side[]).toHaveLength(6));
+
+const LOFT: SurveyRecord = {
+  kind: 'room',
+  id: 'loft',
+  values: {
+    name: 'Loft room',
+    length_m: 6,
+    width_m: 4,
+    height_m: 2.2,
+    slopes: [{ side: 'left', low_m: 1, run_m: 1.7 }],
+  },
+};
+
+test('a slope is made of a roof that may slope, never of a loft insulated at its joists', () => {
+  const roof = (id: string, look: string, values: Values = {}): SurveyRecord => ({
+    kind: 'construction',
+    id,
+    values: { element: 'roof', name: id, known_by: 'look', look, ...values },
+  });
+  const made = (...roofs: SurveyRecord[]) =>
+    setBeyond(new Survey('s', [LOFT, ...roofs]), LOFT, 'slope', 'outside', { id: 'n' }).values;
+  const joists = roof('joists', 'roof_loft', { is_usual: true });
+  expect(made(joists)['construction']).toBeUndefined();
+  expect(made(joists, roof('rafters', 'roof_rafters'))).toMatchObject({ element: 'roof', construction: 'rafters' });
+  expect(setBeyond(new Survey('s', [LOFT, joists]), LOFT, 'ceiling', 'outside', { id: 'n' }).values).toMatchObject({
+    construction: 'joists',
+  });
+});
+
+test('a wall that outlives its sloped room keeps what it measured, to the centimetre', () => {
+  const gable: SurveyRecord = {
+    kind: 'surface',
+    id: 'gable',
+    values: { room: 'loft', side: 'front', element: 'partition', other_side: 'room', other_room: 'hall' },
+  };
+  const edits = removal(new Survey('s', [...HOUSE, LOFT, gable]), 'room', 'loft');
+  // 6 × 2.2 − ½ × 1.7 × 1.2
+  expect(edits.find((edit) => edit.id === 'gable')!.values).toMatchObject({ room: 'hall', area_m2: 12.18 });
+});
+
+test('under a slope a room has a seventh side; what is not there is not asked', () => {
+  expect(sidesOf(LOFT.values)).toEqual(['front', 'right', 'back', 'left', 'floor', 'ceiling', 'slope']);
+  const tent = ['left', 'right'].map((side) => ({ side, low_m: 0, run_m: 3 }));
+  expect(sidesOf({ ...LOFT.values, slopes: tent })).toEqual(['front', 'back', 'floor', 'slope']);
+});

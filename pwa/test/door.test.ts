@@ -93,7 +93,7 @@ describe('signing out', () => {
     await keepSession(una);
     const survey = await startSurvey({ household_name: 'Thimble' });
     await savePicture(survey, picture, {});
-    const blurred = await savePicture(survey, { ...picture, bytes: new Uint8Array([9]).buffer }, {});
+    const { id: blurred } = await savePicture(survey, { ...picture, bytes: new Uint8Array([9]).buffer }, {});
     await removePicture(
       survey,
       blurred,

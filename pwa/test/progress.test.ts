@@ -31,7 +31,8 @@ const gap = (stage: string, kind: string, record: string | null, parent: string 
   words: '',
   spoils: '',
 });
-const answer = (...findings: Finding[]): Answer => ({ assessment: { findings } }) as unknown as Answer;
+const answer = (...findings: Finding[]): Answer =>
+  ({ assessment: { findings, building: { so_far: '' }, rooms: [] } }) as unknown as Answer;
 const survey = new Survey('s', [
   { kind: 'room', id: 'r', values: {} },
   { kind: 'outdoor_position', id: 'p', values: {} },
@@ -99,4 +100,24 @@ test('findings of one severity come in the order of the walk', () => {
     finding('stop', 'survey/s'),
   ];
   expect(inWalkOrder(found, 'stop').map((item) => item.record)).toEqual(['survey/s', 'base/b', 'design/d', 'ghost/g']);
+});
+
+test('the rooms are not complete while one does not close by what is missing elsewhere', () => {
+  const open: Looked = {
+    gaps: [],
+    isCurrent: true,
+    assessment: {
+      assessment: {
+        findings: [],
+        building: { so_far: 'so far: 1 of 2 rooms' },
+        rooms: [{ id: 'r', so_far: 'so far: 5 of 6 sides' }, { id: 'whole' }],
+      },
+    } as unknown as Answer,
+  };
+  expect(words('rooms', open)).toEqual({ words: 'So far: 1 of 2 rooms', more: '' });
+  expect(words('leaving', open).words).toBe('So far: 1 of 2 rooms');
+  expect(words('outside', open).words).toBe('Complete');
+  expect(progressOfRecords(open, new Set(['r', 'wall']))).toEqual({ state: 'open', words: 'so far: 5 of 6 sides' });
+  expect(progressOfRecords(open, new Set(['whole'])).state).toBe('complete');
+  expect(words('rooms', { ...open, gaps: [gap('rooms', 'room', 'r')] }).words).toBe('1 gap');
 });

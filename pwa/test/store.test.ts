@@ -4,6 +4,7 @@ import { database } from '../src/store/database.ts';
 import { applyPull, applyPush } from '../src/store/exchange.ts';
 import { surveyDocument } from '../src/store/copy.ts';
 import { sha256Of } from '../src/store/hash.ts';
+import type { Values } from '../src/domain/model.ts';
 import { savePicture } from '../src/store/photos.ts';
 import { changeRecord, newRecord, rowsIn, saveEdits, startSurvey } from '../src/store/surveys.ts';
 import { NotSaved, write } from '../src/store/write.ts';
@@ -199,7 +200,7 @@ test('an older revision never overwrites a newer one, and unknown kinds and fiel
 
 test('a photo is only saved when it reads back the same', async () => {
   const survey = await startSurvey();
-  const id = await savePicture(survey, picture([1, 2, 3]), { category: 'meter' });
+  const { id } = await savePicture(survey, picture([1, 2, 3]), { category: 'meter' });
   const record = await database.records.get(`${survey}/photo/${id}`);
   expect(record!.values).toMatchObject({
     category: 'meter',
@@ -213,6 +214,29 @@ test('a photo is only saved when it reads back the same', async () => {
   await expect(savePicture(survey, picture([4, 5]), {})).rejects.toThrow(/differs/);
   spy.mockRestore();
   expect((await database.records.toArray()).filter((item) => item.kind === 'photo')).toHaveLength(1);
+});
+
+test('the same photo of the same record is kept once, and of another record again', async () => {
+  const survey = await startSurvey();
+  const photos = async () =>
+    (await database.records.toArray()).filter((item) => item.kind === 'photo' && item.values['deleted'] !== true);
+  const first = await savePicture(survey, picture([1, 2, 3]), { of: 'r', category: 'meter' });
+  expect(first.isThere).toBe(false);
+  expect(await savePicture(survey, picture([1, 2, 3]), { of: 'r', category: 'meter' })).toEqual({
+    id: first.id,
+    isThere: true,
+  });
+  expect(await photos()).toHaveLength(1);
+  const others: Values[] = [{ of: 's', category: 'meter' }, { of: 'r', category: 'other' }, {}];
+  for (const about of others) expect((await savePicture(survey, picture([1, 2, 3]), about)).isThere).toBe(false);
+  expect(await photos()).toHaveLength(4);
+  // One that was taken away is no photo that is there, and bytes that are not the same any more are stored anew.
+  await saveEdits(survey, [{ kind: 'photo', id: first.id, values: { deleted: true } }]);
+  expect((await savePicture(survey, picture([1, 2, 3]), { of: 'r', category: 'meter' })).isThere).toBe(false);
+  const sha256 = await sha256Of(new Uint8Array([1, 2, 3]).buffer);
+  await database.photoBytes.put({ sha256, bytes: new Uint8Array([9]).buffer, media_type: 'image/jpeg' });
+  expect((await savePicture(survey, picture([1, 2, 3]), {})).isThere).toBe(false);
+  expect((await database.photoBytes.get(sha256))!.bytes.byteLength).toBe(3);
 });
 
 test('a file copy holds the records and the photos', async () => {

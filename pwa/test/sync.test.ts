@@ -399,7 +399,7 @@ describe('a photo on its way', () => {
 
   test('one taken again takes the place of the refused one, whose bytes go', async () => {
     const survey = await startSurvey();
-    const record = await savePicture(survey, picture(1), { category: 'meter' });
+    const { id: record } = await savePicture(survey, picture(1), { category: 'meter' });
     const before = (await photoRows())[0]!.sha256;
     office.refusePhoto = (sha256) =>
       sha256 === before ? { code: 'not_a_picture', message: 'It cannot be read.' } : null;
@@ -428,7 +428,7 @@ describe('a photo that the office has lost after it had come', () => {
 
   test('is sent again by itself, and the word goes from at the office to waiting and back', async () => {
     const survey = await startSurvey();
-    const record = await savePicture(survey, picture(1, 2, 3), {});
+    const { id: record } = await savePicture(survey, picture(1, 2, 3), {});
     await syncOnce();
     await syncOnce();
     const [{ sha256 } = { sha256: '' }] = await rows();
@@ -481,7 +481,7 @@ describe('a photo that the office has lost after it had come', () => {
 
   test('and that this phone has lost as well is called missing, and is not sent; when it comes from elsewhere, the word changes', async () => {
     const survey = await startSurvey();
-    const record = await savePicture(survey, picture(1), {});
+    const { id: record } = await savePicture(survey, picture(1), {});
     await syncOnce();
     await syncOnce();
     const { sha256 } = (await rows())[0]!;

@@ -53,6 +53,24 @@ def test_the_office_chooses_a_unit_and_sees_what_comes_of_it(laptop: Chromium, s
     a_list_is_taken_in(page)
 
 
+def test_the_office_sees_the_water_of_every_emitter(laptop: Chromium, server: Server) -> None:
+    laptop.start()
+    page = laptop.page()
+    open_demo_house(page, server.url)
+    page.goto(f"{server.url}/#/survey/demo-house/office/results")
+    table = page.get_by_role("table", name="Water of each emitter")
+    expect(table.get_by_role("row")).to_have_count(11, timeout=30_000)
+    living = table.get_by_role("row").filter(has_text="Living room")
+    expect(living).to_contain_text(re.compile(r"1,245\sW"))
+    expect(living).to_contain_text(re.compile(r"6\.0\skPa"))
+    expect(living).to_contain_text("Throttled")
+    expect(page.get_by_text(re.compile("^Together the emitters take"))).to_be_visible()
+    water = page.get_by_role("region", name="Water in the circuit")
+    expect(water).to_contain_text("Expansion vessel at least")
+    expect(water).to_contain_text("next size sold")
+    picture(page, "44-office-water")
+
+
 def a_list_is_taken_in(page: Page) -> None:
     page.get_by_role("link", name="The firm's units").click()
     units = page.get_by_role("region", name="The firm's units")

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import re
-from pathlib import Path
 
 from playwright.sync_api import Locator, Page, expect
 
-from tests.browser.hand import ARTEFACTS, go_to, sign_in, sizes
+from tests.browser.hand import ARTEFACTS, go_to, picture, sign_in, sizes
 from tests.browser.held import held, view_of
 from tests.support.chromium import Chromium
 from tests.support.server import Server
@@ -38,8 +37,10 @@ def in_all_looks(page: Page, name: str) -> None:
         page.set_viewport_size({"width": width, "height": height})
         for scheme in ("light", "dark"):
             page.emulate_media(color_scheme=scheme)
-            box = page.get_by_role("region", name="The box")
-            box.screenshot(path=Path(ARTEFACTS) / f"{name}-{width}-{scheme}.png")
+            page.get_by_text("bout its shape").or_(page.get_by_text("Not a plain box?")).evaluate(
+                "(summary) => summary.scrollIntoView()"
+            )
+            picture(page, f"{name}-{width}-{scheme}")
     page.emulate_media(color_scheme="light")
     page.set_viewport_size(present)
 

@@ -158,11 +158,25 @@ def test_too_little_water_asks_for_a_volumiser():
     result = assessed(plant(minimum_volume_l=40))
     circuit = result.site.circuit
     assert circuit.open_l == pytest.approx(10.8, abs=0.05)
-    assert circuit.volumiser_l == 30
-    assert "30 l" in only(result, "too_little_water", Severity.CHECK).remedy
+    assert circuit.volumiser_l == pytest.approx(circuit.needed_l - circuit.open_l, abs=0.11)
+    assert circuit.volumiser_sold_l == 35
+    remedy = only(result, "too_little_water", Severity.CHECK).remedy
+    assert "29.2 l are short" in remedy
+    assert "35 l, the next size sold" in remedy
     enough = assessed(plant(minimum_volume_l=40, vessels=[*FITTED, {"id": "v", "type": "volumiser", "litres": 50}]))
     assert enough.site.circuit.volumiser_l == 0
     assert not findings(enough, "too_little_water")
+
+
+@pytest.mark.parametrize("sizes", [volumes.EXPANSION_SIZES_L, volumes.BUFFER_SIZES_L])
+@settings(deadline=None)
+@given(st.floats(0.1, 5000), st.floats(0, 100))
+def test_the_size_sold_is_never_smaller_and_never_falls(sizes, least, more):
+    sold = volumes.sold_size_l(least, sizes)
+    assert sold >= least - 1e-9
+    assert sold in sizes or sold > sizes[-1]
+    assert all(size < least or size >= sold for size in sizes)
+    assert volumes.sold_size_l(least + more, sizes) >= sold
 
 
 def test_without_the_makers_figure_a_defrost_is_worked_out():
@@ -177,7 +191,8 @@ def test_the_expansion_vessel():
     content, least = result.site.circuit.content_l, result.site.circuit.expansion_l
     assert content == pytest.approx(209, abs=1)
     assert least == pytest.approx(volumes.expansion_vessel_l(content, 0.016782, 1, 3), abs=0.01)
-    assert only(result, "expansion_too_small", Severity.CHECK)
+    assert result.site.circuit.expansion_sold_l == next(size for size in volumes.EXPANSION_SIZES_L if size >= least)
+    assert f"{result.site.circuit.expansion_sold_l:.0f} l" in only(result, "expansion_too_small", Severity.CHECK).remedy
     assert "safety valve well above" in " ".join(
         assessed(plant(circuit={"safety_valve_bar": 1.5, "precharge_bar": 1})).site.circuit.missing
     )

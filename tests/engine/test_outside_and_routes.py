@@ -7,6 +7,7 @@ import pytest
 
 from tests.support.houses import changed
 from wattwalk.engine.answers import Severity
+from wattwalk.engine.place.zone_findings import DANGERS, WAY_WORDS
 
 from .support import assessed, findings, only
 
@@ -66,6 +67,13 @@ def thing(along=0.8, out=0.0, up=0.2, kind="air_brick", **more):
 
 def in_zone(*objects, **position):
     return findings(assessed(changed(site(objects), "outdoor_position", "p", **position)), "in_protective_zone")
+
+
+def test_a_remedy_speaks_of_what_lies_there():
+    for kind in DANGERS:
+        (found,) = in_zone(thing(kind=kind, out=0.3))
+        assert ("air brick" in found.remedy) is (kind == "air_brick"), kind
+        assert found.remedy.startswith(WAY_WORDS[kind]), kind
 
 
 def test_a_sound_site_says_nothing():

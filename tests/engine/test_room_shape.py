@@ -107,6 +107,22 @@ def test_a_room_in_the_roof_by_hand():
     assert {step.what: step.result for step in found.size_steps}["Front side, area"] == 11.28
 
 
+def test_a_hipped_room_in_the_roof_by_hand():
+    """6 × 4 × 2 m with slopes all round that reach 1 m in and rise 1 m from walls of 1 m: the upper metre is a frustum of 6 × 4 and 4 × 2.
+
+    Its volume by h/6 × (A + a + 4 m) with the middle section m (printed as the prismatoid's): (24 + 8 + 4 × 15) / 6 = 15⅓ m³, and 24 m³ under it.
+    Each slope is a trapezoid √2 high: (6 + 4) / 2 × √2 twice, (4 + 2) / 2 × √2 twice.
+    """
+    hip = [{"side": side, "low_m": 1, "run_m": 1} for side in WALLS]
+    values = {"length_m": 6, "width_m": 4, "height_m": 2, "slopes": hip}
+    found = first(house((values, {**ALL_ROUND, "slope": "roof"})))
+    expected = watts(20, U["front"]) + watts(16 * sqrt(2), U["roof"]) + watts(8, U["loft"]) + air(24 + 92 / 6)
+    assert found.total_w == pytest.approx(expected, abs=WATT)
+    steps = {step.what: step for step in found.size_steps}
+    assert steps["Slope over the front side, area"].numbers == "(6 × 1 − 1) × 1.41 / 1"
+    assert steps["Volume"].numbers.endswith(" + 1.33")
+
+
 def test_a_plain_box_needs_no_sum_and_says_none():
     assert first(house((BOX, ALL_ROUND))).size_steps == ()
 
@@ -173,6 +189,33 @@ def test_a_slope_that_does_not_rise_is_a_plain_box():
     assert first(house((flat, sides))).total_w == pytest.approx(first(house((BOX, ALL_ROUND))).total_w, abs=0.11)
 
 
+def test_the_way_round_an_l_is_no_odd_length_and_a_wall_too_long_for_it_is():
+    part = {"what": "rectangle", "where": "front", "along_m": 2.5, "depth_m": 3.5}
+    values = {"length_m": 3.0, "width_m": 2.5, "height_m": 2.5, "floor_parts": [part]}
+    assert not findings(assessed(house((values, ALL_ROUND))), "walls_too_long")
+    too_long = {**ALL_ROUND, "left": {"construction": "front", "width_m": 12}}
+    assert only(assessed(house((values, too_long))), "walls_too_long", Severity.CHECK).record == "surface/room-0-left"
+
+
+def test_a_gable_written_down_twice_is_found():
+    values = {**BOX, "slopes": [{"side": side, "low_m": 0.5, "run_m": 2.5} for side in ("left", "right")]}
+    gable = {"construction": "front", "area_m2": 7.5}
+    sides = {side: beyond for side, beyond in ALL_ROUND.items() if side not in ("front", "ceiling")}
+    once = house((values, {**sides, "slope": "roof", "front": gable}))
+    assert not findings(assessed(once), "wall_twice")
+    twice = assessed(house((values, {**sides, "slope": "roof", "front/1": gable, "front/2": gable})))
+    # The box's front would have 12.5 m², hardly too little for both.
+    assert "7.5 m²" in only(twice, "wall_twice", Severity.CHECK).message
+
+
+def test_a_room_under_slopes_closes_with_its_seventh_side():
+    sides = {**ALL_ROUND, "front": "front"}
+    open_room = first(house((SLOPED, sides)))
+    assert open_room.so_far == "so far: 6 of 7 sides"
+    assert [hole.side for hole in open_room.holes] == ["slope"]
+    assert first(house((SLOPED, {**sides, "slope": "roof"}))).holes == ()
+
+
 SLOPED = {**BOX, "slopes": [{"side": "left", "low_m": 1, "run_m": 1.5}]}
 BAY = {"what": "bay", "where": "front", "along_m": 2.4, "depth_m": 0.3}
 
@@ -214,6 +257,15 @@ def test_a_shape_that_cannot_be_is_found_whatever_volume_is_said(values, field, 
     finding = only(result, "room_shape_not_known", Severity.CHECK)
     assert (finding.field, finding.about) == (field, trouble)
     assert room(result, "room-0").total_w is None
+
+
+def test_a_room_whose_floor_is_not_known_has_no_air_of_its_own_in_a_ventilated_house():
+    odd = {**BOX, "floor_parts": [{**BAY, "along_m": 5.5}], "volume_m3": 40}
+    document = house((BOX, ALL_ROUND), (odd, ALL_ROUND), ({**BOX, "use": "bathroom"}, ALL_ROUND))
+    unit = {"ventilation_method": "mechanical", "recovery_efficiency_pct": 85, "bedrooms": 2}
+    result = assessed(changed(document, "survey", "s", **unit))
+    assert room(result, "room-0").ventilation is not None
+    assert room(result, "room-1").ventilation is None
 
 
 def test_every_trouble_has_its_words_and_none_more():

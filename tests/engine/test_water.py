@@ -6,16 +6,11 @@ import CoolProp.CoolProp as coolprop
 import fluids
 import pytest
 
-from wattwalk.engine.fluids.water import (
-    HEAT_J_KGK,
-    density,
-    flow_for,
-    friction_factor,
-    pressure_drop,
-    reynolds,
-    velocity,
-    viscosity,
-)
+from wattwalk.engine.fluids.glycol import WATER
+from wattwalk.engine.fluids.pipe_flow import flow_l_min, gradient
+from wattwalk.engine.fluids.water import HEAT_J_KGK, density, friction_factor, velocity, viscosity
+
+PLASTIC_MM = 0.007
 
 
 @pytest.mark.parametrize("temperature", [5, 10, 20, 30, 35, 40, 50, 60, 70, 80])
@@ -37,7 +32,9 @@ def test_friction_in_turbulent_water(number, share):
 
 def test_friction_in_layers():
     assert friction_factor(1000, 0.001) == 0.064
-    assert pressure_drop(0.5, 0.012, 35) == pytest.approx(32 * viscosity(35) * velocity(0.5, 0.012) / 0.012**2)
+    assert gradient(0.5, 12, PLASTIC_MM, WATER, 35) == pytest.approx(
+        32 * viscosity(35) * velocity(0.5, 0.012) / 0.012**2
+    )
 
 
 @pytest.mark.parametrize(("flow", "bore"), [(1.0, 0.012), (2.0, 0.012), (5.0, 0.016), (26.0, 0.0262)])
@@ -46,16 +43,18 @@ def test_pressure_drop_against_a_library(flow, bore):
     expected = fluids.one_phase_dP(
         m=mass, rho=density(40), mu=viscosity(40), D=bore, roughness=7e-6, L=1, Method="Colebrook"
     )
-    assert pressure_drop(flow, bore, 40) == pytest.approx(expected, rel=1e-3)
+    assert gradient(flow, bore * 1000, PLASTIC_MM, WATER, 40) == pytest.approx(expected, rel=1e-3)
 
 
 def test_no_flow_needs_no_pressure():
-    assert pressure_drop(0, 0.012, 40) == 0
+    assert gradient(0, 12, PLASTIC_MM, WATER, 40) == 0
 
 
 def test_reynolds_against_a_library():
-    assert reynolds(0.5, 0.012, 40) == pytest.approx(fluids.Reynolds(V=0.5, D=0.012, rho=density(40), mu=viscosity(40)))
+    assert WATER.reynolds(0.5, 0.012, 40) == pytest.approx(
+        fluids.Reynolds(V=0.5, D=0.012, rho=density(40), mu=viscosity(40))
+    )
 
 
 def test_flow_for_a_load():
-    assert flow_for(12_000, 5, 40) == pytest.approx(34.73, rel=1e-3)
+    assert flow_l_min(12, 5, WATER, 40) == pytest.approx(34.73, rel=1e-3)

@@ -156,3 +156,14 @@ def test_a_side_that_is_as_large_as_its_room_is_printed_so_and_says_whose_size_i
     longer["records"]["surface"][0]["width_m"] = 4.5
     (surface,) = (kind for kind in recorded(read_document(longer)) if kind.label == "Surface")
     assert dict(surface.records[0][1])["Width"] == f"4.50{NBSP}m"
+
+
+def test_a_size_that_a_shape_gives_is_printed_to_the_millimetre():
+    bay = {"what": "bay", "where": "front", "along_m": 2.2, "depth_m": 0.65, "outer_m": 1.3}
+    room = {"id": "r", "length_m": 5.2, "width_m": 3.9, "height_m": 2.4, "floor_parts": [bay]}
+    wall = {"id": "w", "room": "r", "side": "front", "element": "wall", "other_side": "outside"}
+    document = {"format": "wattwalk-survey", "version": 3, "id": "s", "records": {"room": [room], "surface": [wall]}}
+    (surface,) = (kind for kind in recorded(read_document(document)) if kind.label == "Surface")
+    ((_title, lines),) = surface.records
+    # 5.2 − 2.2 + 1.3 + 2 × √(0.65² + 0.45²)
+    assert dict(lines)["Width"] == f"5.881{NBSP}m (as the room)"

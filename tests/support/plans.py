@@ -54,6 +54,8 @@ class Plan:
     flat_between: Sequence[str] = ()
     survey: Mapping[str, Any] = field(default_factory=dict)
     constructions: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
+    #: What a plan of storeys does not show, by the wall that it would make: a wall above a lower part of the next room.
+    instead: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
 
 
 def room(name: str, use: str, x: float, y: float, along: float, deep: float, **more: Any) -> Box:
@@ -118,6 +120,11 @@ class Drawn:
                         "length_mm": min(2000, max(400, 100 * round(box.area_m2))),
                     }
                 )
+        self.surfaces = [
+            item | dict(plan.instead.get(item["id"], {}))
+            for item in self.surfaces
+            if item.get("opening_in") not in plan.instead
+        ]
         lowest = plan.rooms.get("ground", ()) or plan.rooms.get("first", ())
         footprint = sum(box.area_m2 for box in lowest)
         record = {

@@ -172,6 +172,15 @@ BARN = Plan(
         "wall": {"look": "wall_stone_sandstone", "thickness_mm": 550},
         "top": {"look": "roof_rafters", "insulation_mm": 150, "element": "ceiling"},
     },
+    # The great room is open to the roof, so the gallery's wall stands in it.
+    instead={
+        "gallery-left-out": {
+            "element": "partition",
+            "construction": "inner",
+            "other_side": "room",
+            "other_room": "great-room",
+        }
+    },
 )
 
 CELLAR_AND_GARAGE = Plan(

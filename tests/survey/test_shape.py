@@ -61,6 +61,14 @@ def test_an_l_of_two_rectangles_by_hand():
     }
 
 
+def test_a_length_typed_as_it_is_measured_is_that_of_the_parts_added_up():
+    """5.2 + 1.1 is 6.300000000000001 to a computer, and 6.3 m to whoever measures it."""
+    part = {"what": "rectangle", "where": "right", "along_m": 1.7, "depth_m": 1.1}
+    room = {"length_m": 5.2, "width_m": 3.9, "height_m": 2.4, "floor_parts": [part]}
+    assert whole("front", room)["width_m"] != 6.3
+    assert said_again({"side": "front", "element": "wall", "width_m": 6.3}, room) == ("width_m",)
+
+
 def test_a_splayed_bay_by_hand():
     """A trapezoid of 2.4 and 1.6, 0.3 deep: 0.6 m². Its cheeks are the hypotenuse of 0.3 and 0.4: 0.5 m. So the front is 5 − 2.4 + 1.6 + 1 = 5.2 m."""
     bay = {"what": "bay", "where": "front", "along_m": 2.4, "depth_m": 0.3, "outer_m": 1.6}

@@ -43,6 +43,15 @@ def test_a_room_of_which_all_six_sides_are_said_closes() -> None:
     assert holes(BOX, *not_counted("den", *ALL)) == []
 
 
+def test_of_a_room_that_nobody_measured_every_side_is_asked_too() -> None:
+    assert holes({"id": "den", "name": "Den"}) == [("side_not_said", side, None) for side in ALL]
+
+
+def test_a_window_says_nothing_of_the_side_it_is_on() -> None:
+    window = {"id": "w", "room": "den", "element": "window", "side": "front", "width_m": 3, "height_m": 2.4}
+    assert holes(BOX, *not_counted("den", *ALL[1:]), window) == [("side_not_said", "front", None)]
+
+
 @pytest.mark.parametrize("side", ALL)
 def test_a_side_that_nobody_said_is_a_hole_and_a_gap_with_its_side(side: str) -> None:
     others = not_counted("den", *(other for other in ALL if other != side))

@@ -67,6 +67,22 @@ def areas(office: Office) -> dict[str, float]:
     }
 
 
+def test_a_size_that_equals_the_rooms_shape_counts_as_following_it(office: Office, ada: Device) -> None:
+    """A bay of 2.4 m that narrows to 1.6 at 0.3 m makes a front of 5 m as long as 5.2; told so, it follows when the bay goes."""
+    bay = {"what": "bay", "where": "front", "along_m": 2.4, "depth_m": 0.3, "outer_m": 1.6}
+    ada.push(
+        *new_room(length_m=5.0, width_m=4.0, height_m=2.5),
+        change("kitchen", "floor_parts", [bay]),
+        *side("f", width_m=5.2, height_m=2.5),
+        *side("b", "back", width_m=5.2),
+        *side("fl", "floor", element="floor", area_m2=20.6),
+    )
+    assert stored(ada) == {"f": {}, "b": {"width_m": 5.2}, "fl": {}}
+    ada.push(change("kitchen", "floor_parts", None, seen=4))
+    assert areas(office)["f"] == 12.5
+    assert_log_holds(office)
+
+
 def test_a_size_that_equals_the_box_counts_as_following_it(office: Office, ada: Device) -> None:
     ada.push(
         *new_room(),

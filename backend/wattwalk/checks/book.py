@@ -39,7 +39,7 @@ from ..engine.fabric.u_value import (
     surface_resistances,
 )
 from ..engine.fabric.windows import pane_sizes, parts_u_value, with_second_window
-from ..engine.fluids.water import density, flow_for, pressure_drop, viscosity
+from ..engine.fluids.water import density, viscosity
 from ..engine.place.base import Plane, fit_plane, packing
 from ..engine.season.compensation import HeatCurve
 from ..engine.season.heating_year import generic_efficiency, yearly_use
@@ -211,8 +211,6 @@ FUNCTIONS: dict[str, Callable[..., float | None]] = {
     "curve_w_m2": lambda **given: _curve(**given)[0],
     "curve_k": lambda **given: _curve(**given)[1],
     "downward_w_m2": downward_w_m2,
-    "flow_l_min": flow_for,
-    "pressure_pa_m": pressure_drop,
     "density_kg_m3": density,
     "viscosity_pa_s": viscosity,
     "curve_c": lambda at_c, **given: HeatCurve(**given).flow_at(at_c),

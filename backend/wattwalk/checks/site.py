@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from wattwalk.engine.circuit import pipe_heat, volumes
+from wattwalk.engine.circuit import balance, pipe_heat, volumes
 from wattwalk.engine.electric import supply
+from wattwalk.engine.emitters import throttled
 from wattwalk.engine.fluids import pipe_flow
-from wattwalk.engine.fluids.glycol import Fluid, growth
+from wattwalk.engine.fluids.glycol import WATER, Fluid, growth
 from wattwalk.engine.place import footing, noise
 from wattwalk.survey.known import known
 
@@ -28,7 +29,7 @@ def _gradient(
 
 
 def _velocity(material: str, size_mm: float, load_kw: float, difference_k: float, mean_c: float) -> float:
-    flow = pipe_flow.flow_l_min(load_kw, difference_k, Fluid("water"), mean_c)
+    flow = pipe_flow.flow_l_min(load_kw, difference_k, WATER, mean_c)
     return pipe_flow.velocity(flow, known(pipe_flow.pipe_row(material, size_mm)).number("bore_mm"))
 
 
@@ -48,8 +49,9 @@ SITE_FUNCTIONS: dict[str, Callable[..., float | None]] = {
     "growth_percent": lambda from_c, to_c, fluid="water", mass_percent=None: (
         growth(Fluid(fluid, mass_percent), from_c, to_c) * 100
     ),
-    "run_flow_l_min": lambda load_kw, difference_k, mean_c: pipe_flow.flow_l_min(
-        load_kw, difference_k, Fluid("water"), mean_c
+    "run_flow_l_min": lambda load_kw, difference_k, mean_c: pipe_flow.flow_l_min(load_kw, difference_k, WATER, mean_c),
+    "bore_pa_m": lambda flow, bore_mm, roughness_mm, mean_c: pipe_flow.gradient(
+        flow, bore_mm, roughness_mm, WATER, mean_c
     ),
     "pipe_velocity_m_s": _velocity,
     "pipe_gradient_pa_m": _gradient,
@@ -58,6 +60,9 @@ SITE_FUNCTIONS: dict[str, Callable[..., float | None]] = {
     ),
     "kv_drop_kpa": lambda flow, kv_m3_h, density: pipe_flow.kv_drop(flow, kv_m3_h, density),
     "balancing_kv": pipe_flow.balancing_kv,
+    "radiator_return_c": throttled.radiator_return,
+    "floor_return_c": throttled.floor_return,
+    "emitters_mix_c": lambda returns: balance.mixed_return((flow, back) for flow, back in returns),
     "defrost_volume_l": volumes.defrost_volume_l,
     "run_volume_l": volumes.run_volume_l,
     "expansion_vessel_l": volumes.expansion_vessel_l,

@@ -8,6 +8,7 @@ from os import PathLike
 from typing import Any
 
 from wattwalk.survey.building import Room
+from wattwalk.survey.circuit import Circuit
 from wattwalk.survey.document import Survey, open_document
 from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.parts import HouseParts
@@ -37,11 +38,12 @@ from .codes import declared
 from .cost import assess_cost, heat_year
 from .electric import assess_cables, assess_supply, signal_findings, supply_findings
 from .fabric import Constructions, add_up, cold_faces, with_uses
+from .fluids.glycol import fluid_of
 from .hot_water import Duty, assess_hot_water, hot_water_day
 from .options import load_switches, methods, option_words, part_answers
 from .place import assess_bases, assess_places
 from .plausibility import implausible
-from .rooms import RoomLosses, closing_findings, heated_rooms, open_rooms, room_results, work_out_rooms
+from .rooms import HeatedRoom, RoomLosses, closing_findings, heated_rooms, open_rooms, room_results, work_out_rooms
 from .season import Season, find_flow, through_the_year
 from .strays import stray_findings
 from .unit import House, UnitLoad, Units, assess_units, house_load, unit_load
@@ -85,7 +87,7 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     faces, more = cold_faces(losses.rooms)
     found += more
     heated = heated_rooms(survey, losses.rooms, difference_k)
-    rooms, more = room_results(heated, flow_c, climate)
+    rooms, more = room_results(heated, flow_c, climate, fluid_of(survey.single(Circuit)))
     found += more
     flow, more = find_flow(heated, flow_c, difference_k, option_words(design, "flow_temperature_c"))
     found += more
@@ -108,9 +110,8 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     found += more
     cables, more = assess_cables(survey)
     found += more
-    site, more = _site(
-        survey, record, units.known_to(design), building, units.day_parts, bases=bases, pipes=pipes, rooms=rooms
-    )
+    before = (bases, pipes, tuple(zip(heated, rooms, strict=True)))
+    site, more = _site(survey, record, units.known_to(design), building, units.day_parts, before)
     found += [*more, *stray_findings(survey), *implausible(survey, record, parts, values, heated, building)]
 
     answer = Assessment(
@@ -186,12 +187,10 @@ def _site(
     design: Design,
     building: BuildingLoss,
     day_parts: Sequence[DayPart],
-    *,
-    bases: tuple[BaseAssessment, ...],
-    pipes: tuple[RunHeat, ...],
-    rooms: tuple[RoomAssessment, ...],
+    before: tuple[tuple[BaseAssessment, ...], tuple[RunHeat, ...], tuple[tuple[HeatedRoom, RoomAssessment], ...]],
 ) -> tuple[SiteAssessment, list[Finding]]:
-    """Return places, heating water and electricity, and what is to be said of them."""
+    """Return places, heating water and electricity, and what is to be said of them; ``before`` are bases, heat lost by pipes, and rooms."""
+    bases, pipes, rooms = before
     found = [finding for run in survey.of_kind(PipeRun) for finding in pipe_findings(run)]
     found += supply_findings(survey)
     zones, noise, standings, more = assess_places(survey, bases, record.visit_date)

@@ -37,8 +37,11 @@ OfRoom = frozenset[tuple[str, str]]
 
 
 def _said(spec: FieldSpec, record: Record, titles: Mapping[str, str], of_room: OfRoom) -> str:
-    words = value_words(spec, getattr(record, spec.name), titles)
-    return f"{words} (as the room)" if (record.id, spec.name) in of_room else words
+    value = getattr(record, spec.name)
+    if (record.id, spec.name) not in of_room:
+        return value_words(spec, value, titles)
+    # A size that a shape gives has no end of figures; a millimetre is more than anybody measures.
+    return f"{value_words(spec, round(value, 3), titles)} (as the room)"
 
 
 def _beyond_the_title(record: Record, titles: Mapping[str, str], of_room: OfRoom) -> tuple[tuple[str, str], ...]:

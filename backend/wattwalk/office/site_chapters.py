@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
-from wattwalk.engine.answers import Step
+from wattwalk.engine.answers import RoomAssessment, RunHeat, Step, WaterBalance
+from wattwalk.engine.answers.rounding import listed
+from wattwalk.engine.answers.words import WATER_WORDS, inside_a_sentence
 from wattwalk.survey.site import Base
 from wattwalk.survey.wording import long_date
 
-from .figures import NBSP, bare, lower_first, quantity, watts
+from .figures import NBSP, bare, degrees, lower_first, quantity, watts
 from .report_inputs import ReportInputs
 
 _SIDES = {"back": "behind", "left": "on the left", "right": "on the right", "front": "in front", "above": "above"}
@@ -72,7 +74,7 @@ def circuit_block(inputs: ReportInputs) -> dict[str, Any]:
     site = inputs.assessment.site
     circuit = site.circuit
     if circuit is None:
-        return {"facts": [], "runs": [], "heat": [], "missing": "", "drawing": ""}
+        return {"facts": [], "runs": [], "heat": [], "missing": "", "drawing": "", "balance": None}
     facts = [
         ("Fluid", circuit.fluid),
         (
@@ -90,8 +92,11 @@ def circuit_block(inputs: ReportInputs) -> dict[str, Any]:
         ("Water in all", quantity(circuit.content_l, "l")),
         ("Always open to the unit", quantity(circuit.open_l, "l")),
         ("Needed at least", circuit.needed_words),
-        ("Volumiser to add", "none" if circuit.volumiser_l == 0 else quantity(circuit.volumiser_l, "l")),
-        ("Expansion vessel at least", quantity(circuit.expansion_l, "l", 1)),
+        (
+            "Volumiser to add",
+            "none" if circuit.volumiser_l == 0 else _sold(circuit.volumiser_l, circuit.volumiser_sold_l),
+        ),
+        ("Expansion vessel at least", _sold(circuit.expansion_l, circuit.expansion_sold_l)),
         ("Fill to, when cold", quantity(circuit.fill_bar, "bar", 1)),
     ]
     if circuit.mixing_words:
@@ -112,7 +117,25 @@ def circuit_block(inputs: ReportInputs) -> dict[str, Any]:
         }
         for item in site.runs
     ]
-    heat = [
+    return {
+        "facts": facts,
+        "runs": runs,
+        "heat": _pipe_heat(site.heat),
+        "missing": ", ".join(circuit.missing),
+        "drawing": "circuit" if site.runs else "",
+        "balance": _balance(circuit.balance, inputs.assessment.rooms),
+    }
+
+
+def _sold(least_l: float | None, sold_l: float | None) -> str:
+    """Return a content as it was worked out, and the next size that is sold."""
+    words = quantity(least_l, "l", 1)
+    return words if sold_l is None else f"{words}; next size sold {quantity(sold_l, 'l')}"
+
+
+def _pipe_heat(runs: tuple[RunHeat, ...]) -> list[dict[str, str]]:
+    """Return what each run of heating water loses, stretch by stretch."""
+    return [
         {
             "name": item.name,
             "stretches": "; ".join(
@@ -132,14 +155,59 @@ def circuit_block(inputs: ReportInputs) -> dict[str, Any]:
                 "",
             ),
         }
-        for item in site.heat
+        for item in runs
     ]
+
+
+def _balance(balance: WaterBalance | None, rooms: tuple[RoomAssessment, ...]) -> dict[str, Any] | None:
+    """Return the water of every emitter by room, and what they take together; None while there is no emitter."""
+    if balance is None:
+        return None
+    names = {room.id: room.name for room in rooms}
+    circuits = {item.id: f"mixed circuit {item.name}" for item in balance.mixed}
+    rows = [
+        {
+            "room": names[item.room],
+            "emitter": item.words,
+            "state": inside_a_sentence(WATER_WORDS[item.state]),
+            "says": item.says,
+            "missing": ", ".join(item.missing),
+            "heat": bare(item.heat_w),
+            "flow": bare(item.flow_l_min, 2),
+            "each": "" if item.loops == 1 else f"{item.loops} loops",
+            "circuit": circuits.get(item.circuit, ""),
+            "return": bare(item.return_c, 1),
+            "means": f"{bare(item.mean_c, 1)} / {bare(item.verdict_mean_c, 1)}",
+            "left": bare(item.left_kpa, 1),
+            "kv": bare(item.kv_m3_h, 3),
+            "setting": item.setting or "–",
+        }
+        for item in balance.rows
+    ]
+    valves = sorted({item.valve for item in balance.rows if item.valve})
     return {
-        "facts": facts,
-        "runs": runs,
-        "heat": heat,
-        "missing": ", ".join(circuit.missing),
-        "drawing": "circuit" if site.runs else "",
+        "rows": rows,
+        "flow_c": degrees(balance.flow_c),
+        "heat": bare(balance.heat_w),
+        "flow": bare(balance.flow_l_min, 2),
+        "return": bare(balance.return_c, 1),
+        "words": balance.words,
+        "mixed": [
+            {
+                "name": item.name,
+                "words": item.words,
+                "missing": ", ".join(item.missing),
+                "temperatures": f"{bare(item.flow_c, 1)} / {bare(item.return_c, 1)}",
+                "heat": bare(item.heat_w),
+                "flow": bare(item.flow_l_min, 2),
+                "primary": bare(item.primary_l_min, 2),
+                "kvs": bare(item.kvs_m3_h, 2),
+                "authority": bare(item.authority, 2),
+                "pump": bare(item.pump_kpa, 1),
+            }
+            for item in balance.mixed
+        ],
+        "valves": listed(valves),
     }
 
 
@@ -185,6 +253,10 @@ def site_working(inputs: ReportInputs) -> list[tuple[str, tuple[Step, ...]]]:
             + (site.circuit.steps if site.circuit is not None else ()),
         )
     ]
+    if site.circuit is not None and site.circuit.balance is not None:
+        balance = site.circuit.balance
+        parts += [("Water of each emitter", tuple(step for row in balance.rows for step in row.steps))]
+        parts += [("Mixed circuits", tuple(step for item in balance.mixed for step in item.steps))]
     parts += [("Heat lost by pipes", tuple(step for item in site.heat for step in item.steps))]
     if site.supply is not None:
         parts += [

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from wattwalk.engine.answers import CircuitAssessment, RunFlow
+from wattwalk.engine.answers import CircuitAssessment, MixedWater, RunFlow
 
 from .marks import enough_mark, short_mark, unknown_mark
 from .svg import PAPER, Palette, amount, drawing, figure, fitted, path, rect, text
@@ -87,6 +87,59 @@ def _box(x: float, y: float, wide: float, tall: float, words: list[str], palette
             weight=600 if place == 0 else 400,
         )
         for place, line in enumerate(words)
+    ]
+
+
+def _mixed_lines(item: MixedWater) -> tuple[str, str]:
+    """Return the temperatures of a mixed circuit, and its water with the unit's part of it, in words."""
+    if item.flow_c is None or item.return_c is None or item.flow_l_min is None or item.primary_l_min is None:
+        return "mixing valve", f"missing: {', '.join(item.missing)}"
+    return (
+        f"{amount(item.flow_c, 1)} / {amount(item.return_c, 1)} °C",
+        f"{amount(item.flow_l_min, 1)} l/min, {amount(item.primary_l_min, 1)} from the unit",
+    )
+
+
+def _mixed(item: MixedWater, y: float, wide: tuple[float, float], width: float, palette: Palette) -> list[str]:
+    """Draw a mixed circuit: the plant, its mixing valve in the flow with the return led to it, its pump, its emitters."""
+    unit_wide, house_wide = wide
+    x1, x2 = unit_wide + 2, width - house_wide - 2
+    valve_x, pump_x = x1 + 24, x1 + 56
+    middle, room = (pump_x + x2) / 2 + 6, x2 - pump_x - 22
+    first, second = _mixed_lines(item)
+    size = 11.5 if room > 220 else 9.5
+    return [
+        path(f"M{figure(x1)} {figure(y)} H{figure(x2 - 8)}", stroke=palette.accent_text, line=2.6),
+        path(f"M{figure(x2 - 9)} {figure(y - 5)} l9 5 l-9 5 Z", fill=palette.accent_text),
+        path(f"M{figure(x2)} {figure(y + 48)} H{figure(x1 + 8)}", stroke=palette.quiet, line=2.6, dash="9 5"),
+        path(f"M{figure(x1 + 9)} {figure(y + 43)} l-9 5 l9 5 Z", fill=palette.quiet),
+        # The return that is mixed in.
+        path(f"M{figure(valve_x)} {figure(y + 47)} V{figure(y + 9)}", stroke=palette.quiet, line=2.6, dash="9 5"),
+        # The mixing valve: three triangles that meet.
+        path(
+            f"M{figure(valve_x)} {figure(y)} l-9 -6 v12 Z l9 -6 v12 Z l-6 9 h12 Z",
+            fill=palette.paper,
+            stroke=palette.ink,
+            line=1.6,
+        ),
+        # Its pump: a circle with an arrow head in it.
+        path(
+            f"M{figure(pump_x - 9)} {figure(y)} a9 9 0 1 0 18 0 a9 9 0 1 0 -18 0 M{figure(pump_x - 4)} {figure(y - 7)} l13 7 l-13 7",
+            fill=palette.paper,
+            stroke=palette.ink,
+            line=1.6,
+        ),
+        text(
+            (x1 + x2) / 2,
+            y - 14,
+            fitted(f"{item.name}: mixed", 12, (x2 - x1) / 1.2),
+            fill=palette.ink,
+            size=12,
+            anchor="middle",
+            weight=600,
+        ),
+        text(middle, y + 17, fitted(first, size, room / 1.15), fill=palette.ink, size=size, anchor="middle"),
+        text(middle, y + 33, fitted(second, size, room / 1.15), fill=palette.ink, size=size, anchor="middle"),
     ]
 
 
@@ -230,10 +283,19 @@ def circuit_scheme(
         )
         parts += _box(width - house_wide, y - 6, house_wide, 66, [target, *surplus], palette)
         y += 92
+    mixed = () if circuit.balance is None else circuit.balance.mixed
+    for item in mixed:
+        parts += _box(0, y - 6, unit_wide, 66, ["from", "the plant"], palette)
+        parts += _mixed(item, y + 8, (unit_wide, house_wide), width, palette)
+        valve = [] if item.kvs_m3_h is None else [f"valve Kvs {amount(item.kvs_m3_h, 2)}"]
+        pump = [] if item.pump_kpa is None else [f"pump {amount(item.pump_kpa, 1)} kPa"]
+        parts += _box(width - house_wide, y - 6, house_wide, 66, ["emitters", *valve, *pump], palette)
+        y += 92
     more, y = _legend(circuit, runs, y, palette, width)
     parts += more
     said = " ".join(
         [f"{run.name}: {'; '.join(part for part in _run_lines(run) if part)}; {_WORDS[run.verdict]}." for run in runs]
+        + [f"{item.name}, a mixed circuit: {'; '.join(_mixed_lines(item))}." for item in mixed]
         + _in_words(circuit)
     )
     return drawing(width, y + 6, "Scheme of the heating water", said, parts)

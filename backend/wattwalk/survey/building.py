@@ -758,6 +758,20 @@ class Emitter(Record):
         (("thermostatic", "Thermostatic"), ("hand", "Hand wheel"), ("none", "None"), ("stuck", "Stuck or leaking")),
         group="pipe",
     )
+    mixed_circuit: str | None = reference(
+        "Mixed circuit that feeds it",
+        "mixed_circuit",
+        group="pipe",
+        empty_means="None: the unit's own water",
+        help="Where a mixing valve cools its water.",
+    )
+    preset_valve: str | None = reference(
+        "Valve that is set",
+        "preset_valve",
+        group="pipe",
+        empty_means="The one that the circuit names",
+        help="Where it has another than the circuit names; on a heated floor that of each loop.",
+    )
     condition: str | None = choice(
         "Condition",
         (("good", "Good"), ("rust", "Rust or leak marks"), ("cold_spots", "Cold patches")),

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from .fields import choice, integer, long_text, number, text, yes_no
+from dataclasses import dataclass
+
+from .fields import Row, choice, integer, long_text, number, reference, rows, text, yes_no
+from .holders import FIRM, IN_LIST, LEFT_LIST, SURVEY
 from .kinds import Part, Record, record_kind
 
 VESSELS = (
@@ -152,6 +155,13 @@ class Circuit(Record):
         default=10,
         default_from="keeps the rooms from noticing",
     )
+    preset_valve: str | None = reference(
+        "Valve of the radiators",
+        "preset_valve",
+        group="plan",
+        empty_means="None with a table",
+        help="With its table the setting of each is worked out. An emitter may name another.",
+    )
     house_flow_l_min: float | None = number(
         "Flow of the house side",
         unit="l/min",
@@ -162,6 +172,65 @@ class Circuit(Record):
         help="Only behind a buffer with four connections or a low-loss header.",
     )
     notes: str | None = long_text("Notes", group="plan")
+
+
+@record_kind(
+    "mixed_circuit",
+    "Mixed circuit",
+    "Mixed circuits",
+    stage="hot_water",
+    part=Part("routes"),
+    title=("name",),
+    help="Emitters that get cooler water than the unit gives, by a mixing valve and a pump of their own: a heated floor beside radiators.",
+)
+class MixedCircuit(Record):
+    """A circuit at a flow temperature of its own; its emitters name it."""
+
+    name: str | None = text("Name", max_length=80)
+    flow_temperature_c: float | None = number(
+        "Its flow temperature at the design cold", unit="°C", low=20, high=70, decimals=0
+    )
+    flow_return_difference_k: float | None = number(
+        "Its flow to return difference",
+        unit="K",
+        low=2,
+        high=20,
+        decimals=0,
+        default=5,
+        default_from="usual for a heated floor",
+    )
+    primary_drop_kpa: float | None = number(
+        "Resistance of the pipes up to its mixing valve",
+        unit="kPa",
+        low=0,
+        high=100,
+        decimals=1,
+        help="Of the part that the unit's water flows through, at the circuit's full flow; it decides how well the valve rules.",
+    )
+    pipes_drop_kpa: float | None = number(
+        "Resistance of its own pipes",
+        unit="kPa",
+        low=0,
+        high=100,
+        decimals=1,
+        help="Between mixing valve and manifold, both legs, at its full flow.",
+    )
+    valve_kvs_m3_h: float | None = number(
+        "Kvs of its mixing valve",
+        unit="m³/h",
+        low=0.1,
+        high=100,
+        decimals=2,
+        help="Leave empty for the ordinary size that is worked out.",
+    )
+    pump_kpa: float | None = number(
+        "What its pump has at that flow",
+        unit="kPa",
+        low=0,
+        high=200,
+        decimals=1,
+        help="From the pump's curve.",
+    )
 
 
 @record_kind(
@@ -216,3 +285,45 @@ class Vessel(Record):
     depth_mm: float | None = number("Its depth", unit="mm", low=20, high=3000, decimals=0, group="place")
     height_mm: float | None = number("Its height", unit="mm", low=20, high=4000, decimals=0, group="place")
     notes: str | None = long_text("Notes", group="place")
+
+
+@dataclass
+class SettingRow:
+    """What a valve lets through at one of its settings."""
+
+    setting: str | None = text("Setting", max_length=12)
+    kv_m3_h: float | None = number("Kv", unit="m³/h", low=0.001, high=50, decimals=3)
+
+
+@record_kind(
+    "preset_valve",
+    "Valve with settings",
+    "Valves with settings",
+    stage="office",
+    part=Part("routes", is_subject=False, opens_the_walk=False),
+    title=("name",),
+    help="A radiator or manifold valve that is set once, by its maker's table.",
+    held_by=(SURVEY, FIRM),
+)
+class PresetValve(Record):
+    """A valve that is set to a flow, with the Kv of each of its settings."""
+
+    name: str | None = text("Name", max_length=120, office_only=True)
+    table_from: str | None = text(
+        "Where its table is from", max_length=160, office_only=True, help="The paper, its edition and page."
+    )
+    settings: list[Row] | None = rows(
+        "Settings",
+        SettingRow,
+        max_rows=40,
+        office_only=True,
+        help="Each setting with its Kv, as the maker's paper gives it at the proportional band in use.",
+    )
+    firm_list: str | None = choice(
+        "The firm's list",
+        ((IN_LIST, "In it"), (LEFT_LIST, "No longer in it")),
+        office_only=True,
+        in_report=False,
+        by_program=True,
+        help="Where a valve comes from the firm's list, whether it is still there.",
+    )

@@ -84,6 +84,8 @@ class FieldSpec:
     #: Of this one record and not of its like: a copy of the record begins without it.
     is_its_own: bool = False
     max_length: int = 200
+    #: A text only: an address for email, of which the form takes nothing that cannot be one. What was stored before that stands.
+    is_email: bool = False
     rows: tuple[FieldSpec, ...] = ()
     max_rows: int = 200
     suggestions: tuple[str, ...] = ()

@@ -64,7 +64,8 @@ def _missing_fields(survey: Survey) -> list[Gap]:
     for record in survey:
         values = _with_defaults(record.kind.name, record.values())
         room = rooms.get(record.room or "") if isinstance(record, Surface) else None
-        title = record.kind.title_of(values)
+        # What a survey has once is known by its kind: the household's whole address in each gap would hide what is asked.
+        title = record.kind.label if record.kind.single else record.kind.title_of(values)
         for spec in record.kind.fields:
             if not spec.needed_for or values.get(spec.name) not in (None, "", []) or not spec.is_asked(values):
                 continue

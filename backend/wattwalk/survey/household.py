@@ -107,7 +107,7 @@ class SurveyRecord(Record):
     address: str | None = text("Address", group="who", max_length=240, needed_for=REPORT)
     postcode: str | None = text("Postcode", group="who", max_length=8, needed_for=REPORT)
     contact_email: str | None = text(
-        "Email", group="who", max_length=254, needed_for=REPORT, help="The report is sent here."
+        "Email", group="who", max_length=254, is_email=True, needed_for=REPORT, help="The report is sent here."
     )
     contact_phone: str | None = text("Telephone", group="who", max_length=40)
     visit_date: str | None = date("Date of the visit", group="who", needed_for=REPORT)

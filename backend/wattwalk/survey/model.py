@@ -15,6 +15,7 @@ from .kinds import KINDS, AskedBy, Expectation, RecordKind
 from .moved import MOVED
 from .purposes import PURPOSES
 from .sides import EDGE, LEAST_LEFT_M, LEAST_LEFT_M2, LIES, OPPOSITE, TOLERANCE
+from .validation import EMAIL_PATTERN
 from .walk import ASKED_BY, EXPECTATIONS, REPLACED_BY, STAGES
 
 #: Goes up when an app that reads the shape before would take what is stored for something else. In 1 every side stored its size, up to 2 places said what units are.
@@ -57,6 +58,8 @@ def _field(spec: FieldSpec) -> dict[str, Any]:
     for name in ("office_only", "by_program", "goes_with", "or_stays_with", "empty_means", "is_its_own"):
         if getattr(spec, name):
             described[name] = getattr(spec, name)
+    if spec.is_email:
+        described["email_pattern"] = EMAIL_PATTERN
     if spec.seen_by:
         described["seen_by"] = list(spec.seen_by)
     return described

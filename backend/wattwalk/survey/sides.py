@@ -10,8 +10,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from math import fsum
+from typing import NamedTuple
 
-from .box import EDGES, FOLLOWS, OPENINGS, SIDE_AREA, sides_of, whole
+from .box import EDGES, FOLLOWS, OPENINGS, ROOM_AREA, SIDE_AREA, Values, sides_of, whole
 from .building import Room, Surface
 from .document import Survey
 from .shape import WALLS
@@ -52,16 +53,12 @@ class Hole:
     left: float | None = None
 
 
-@dataclass(frozen=True)
-class Met:
+class Met(NamedTuple):
     """A surface as a room meets it; ``side`` is None for a wall of which nobody said where it is, ``is_own`` False for one told from the room beyond."""
 
     surface: Surface
     side: str | None
     is_own: bool
-
-
-_PLAIN = sides_of({})
 
 
 def met_by_room(survey: Survey) -> dict[str, list[Met]]:
@@ -93,29 +90,36 @@ def holes_in(room: Room, met: list[Met]) -> tuple[Hole, ...]:
     A part whose size is not known leaves no hole: it is a gap itself. A wall without a side, and one told from the room beyond whose
     place here is taken, stand for any side that is not said and no larger.
     """
-    there, sizes = _PLAIN, _whole(room.length_m, room.width_m, room.height_m, room.floor_area_m2)
-    if room.floor_parts or room.slopes:
-        values = room.values()
-        there, sizes = sides_of(values), {side: whole(side, values) for side in FOLLOWS}
-    is_box = room.floor_area_m2 is None or all("width_m" in sizes[side] for side in WALLS)
-    sides = {side: [item for item in met if item.side == side] for side in there if is_box or side not in WALLS}
-    loose = [item for item in met if item.side is None]
-    if is_box:
-        for side in (side for side in there if side in WALLS):
-            own = [item for item in sides[side] if item.is_own]
-            if len(own) < len(sides[side]) and own and not _is_left(_left(sizes[side], own)):
-                loose += [item for item in sides[side] if not item.is_own]
-                sides[side] = own
-    spare = fsum(_area(item.surface) or 0.0 for item in loose)
+    is_box, totals = (
+        _sides(room.values())
+        if room.floor_parts or room.slopes
+        else _plain(room.length_m, room.width_m, room.height_m, room.floor_area_m2)
+    )
+    own: dict[str | None, list[float | None]] = {}
+    told: dict[str | None, list[float | None]] = {}
+    for surface, side, is_own in met:
+        (own if is_own else told).setdefault(side, []).append(_area(surface))
+    loose = own.pop(None, []) + told.pop(None, [])
+    still_open: list[tuple[str, float | None, bool]] = []
+    for side, total in totals.items():
+        parts, others = own.get(side, []), told.get(side, [])
+        if others:
+            if parts and side in WALLS and is_box and not _is_left(_left(total, parts)):
+                loose += others
+            else:
+                parts = parts + others
+        left = _left(total, parts)
+        if not parts or _is_left(left):
+            still_open.append((side, left, bool(parts)))
+    if is_box and not still_open:
+        return ()
+    spare = fsum(area for area in loose if area is not None)
     found = []
-    for side, parts in sides.items():
-        left = _left(sizes[side], parts)
-        if parts and not _is_left(left):
-            continue
+    for side, left, is_part in still_open:
         if left is not None and side in WALLS and spare > left - LEAST_LEFT_M2 + TOLERANCE:
             spare -= left
             continue
-        found.append(Hole(SIDE_LEFT if parts else SIDE_NOT_SAID, side, left if parts else None))
+        found.append(Hole(SIDE_LEFT if is_part else SIDE_NOT_SAID, side, left if is_part else None))
     return tuple(found) if is_box else (*_walls_left(room, met), *found)
 
 
@@ -130,23 +134,30 @@ def _walls_left(room: Room, met: list[Met]) -> tuple[Hole, ...]:
 
 
 @lru_cache(maxsize=512)
-def _whole(
+def _plain(
     length_m: float | None, width_m: float | None, height_m: float | None, floor_area_m2: float | None
-) -> Mapping[str, Mapping[str, float | None]]:
-    """Return how large each side of a room is, as far as that is known."""
-    room = {"length_m": length_m, "width_m": width_m, "height_m": height_m, "floor_area_m2": floor_area_m2}
-    return {side: whole(side, room) for side in FOLLOWS}
+) -> tuple[bool, Mapping[str, float | None]]:
+    """Return the sides of a room without parts and slopes, as ``_sides`` does; most rooms are as they were at the look before."""
+    return _sides({"length_m": length_m, "width_m": width_m, "height_m": height_m, ROOM_AREA: floor_area_m2})
 
 
-def _left(size: Mapping[str, float | None], parts: list[Met]) -> float | None:
+def _sides(room: Values) -> tuple[bool, Mapping[str, float | None]]:
+    """Return whether a room's walls follow a box, and how large each side that is there is in m², None where that is not known; of one that is no box all but its walls."""
+    is_box = room.get(ROOM_AREA) is None or all("width_m" in whole(side, room) for side in WALLS)
+    return is_box, {side: _total(whole(side, room)) for side in sides_of(room) if is_box or side not in WALLS}
+
+
+def _total(size: Mapping[str, float | None]) -> float | None:
+    if size.get(SIDE_AREA) is not None:
+        return size[SIDE_AREA]
+    width, height = (size.get(name) for name in EDGES)
+    return None if width is None or height is None else width * height
+
+
+def _left(total: float | None, areas: list[float | None]) -> float | None:
     """Return what parts leave of a side in m², or None where it cannot be known."""
-    total = size.get(SIDE_AREA)
     if total is None:
-        width, height = (size.get(name) for name in EDGES)
-        if width is None or height is None:
-            return None
-        total = width * height
-    areas = [_area(item.surface) for item in parts]
+        return None
     known = [area for area in areas if area is not None]
     return total - fsum(known) if len(known) == len(areas) else None
 

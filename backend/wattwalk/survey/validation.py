@@ -17,6 +17,8 @@ from .kinds import KINDS, RecordKind
 #: Ids are made on the device (UUIDv7 there); a document written by hand may use plain words.
 ID_PATTERN = r"[a-z0-9](?:[a-z0-9_-]{0,62}[a-z0-9])?"
 _ID = re.compile(ID_PATTERN)
+#: What can be an address for email, as far as that can be told without sending to it; read without regard to capitals.
+EMAIL_PATTERN = r"[^@\s<>,;:\"\\()\[\]]{1,64}@[a-z0-9](?:[a-z0-9.-]{0,180}[a-z0-9])?"
 _MONEY = re.compile(r"-?[0-9]{1,9}(?:\.[0-9]{1,2})?")
 _MOMENT = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}(?:\.[0-9]{1,6})?Z")
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")

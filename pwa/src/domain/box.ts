@@ -267,7 +267,10 @@ export function copyRoom(survey: Survey, room: SurveyRecord, makeId: () => strin
 /** What a wall that stays with its other room says from then on: it is looked at from there, as large as it was told, and asks again what is beyond it. */
 function fromTheOtherRoom(survey: Survey, surface: SurveyRecord): Values {
   const { side } = surface.values;
-  const size = Object.entries(sizeIn(survey, surface)).filter(([name]) => (surface.values[name] ?? null) === null);
+  const size = Object.entries(sizeIn(survey, surface))
+    .filter(([name]) => (surface.values[name] ?? null) === null)
+    // A size that a shape gives has no end of figures; one that is stored has two.
+    .map(([name, value]) => [name, typeof value === 'number' ? Math.round(value * 100) / 100 : value]);
   return {
     side: oppositeOf(side),
     ...Object.fromEntries(size),

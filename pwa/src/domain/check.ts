@@ -53,6 +53,8 @@ export function problemWith(field: Field, value: Value): string | null {
     const length = [...value].length;
     if (field.max_length !== undefined && length > field.max_length)
       return `At most ${field.max_length} characters fit, found ${length}.`;
+    if (field.email_pattern && value !== '' && !new RegExp(`^(?:${field.email_pattern})$`, 'i').test(value))
+      return 'Expected an email address, such as name@example.org.';
   }
   return null;
 }

@@ -63,7 +63,8 @@ function missingFields(survey: Survey): Gap[] {
         field: field.name,
         parent: null,
         purpose,
-        words: `${titleOf(kind, values)}: ${field.label}`,
+        // What a survey has once is known by its kind: the household's whole address in each gap would hide what is asked.
+        words: `${kind.single ? kind.label : titleOf(kind, values)}: ${field.label}`,
         spoils: field.spoils || (model.purposes[purpose]?.spoils ?? ''),
         code: 'answer',
         side: null,

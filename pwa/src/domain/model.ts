@@ -53,6 +53,8 @@ export interface Field {
   rows?: Field[];
   max_rows?: number;
   max_length?: number;
+  /** An address for email, and what can be one: a pattern, read without regard to capitals. */
+  email_pattern?: string;
   /** Texts offered while one types; any other is allowed. */
   suggestions?: string[];
   office_only?: boolean;

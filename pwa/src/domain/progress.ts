@@ -1,7 +1,7 @@
 /** How far each stage of the walk is, and each record in a list: a word and a shape. */
 import { recordOf, type Answer, type Finding } from './assessment.ts';
 import type { Gap } from './gaps.ts';
-import { model } from './model.ts';
+import { kindOf, model } from './model.ts';
 import type { Survey } from './survey.ts';
 
 /** What is known of a survey at one moment: what is missing, and what was worked out. */
@@ -19,9 +19,14 @@ export interface OpenCounts {
   gaps: number;
 }
 
-/** `no_gaps` is not complete: nothing is missing, and nobody has looked yet at what stands there now. */
+/**
+ * `no_gaps` is not complete: nothing is missing, and nobody has looked yet at what stands there now. `open` is not either: nothing is
+ * missing there, and a room does not close by what is missing elsewhere, such as the U-value of its walls.
+ */
 export type Progress =
-  { state: 'not_started' | 'no_gaps' | 'complete' } | ({ state: 'stop' | 'check' | 'gaps' } & OpenCounts);
+  | { state: 'not_started' | 'no_gaps' | 'complete' }
+  | { state: 'open'; words: string }
+  | ({ state: 'stop' | 'check' | 'gaps' } & OpenCounts);
 
 const stageOrder = new Map(model.stages.map((stage, place) => [stage.name, place]));
 
@@ -38,7 +43,13 @@ export function inWalkOrder(findings: readonly Finding[], severity: 'stop' | 'ch
 
 export const findingsOf = (looked: Looked): readonly Finding[] => looked.assessment?.assessment.findings ?? [];
 
-function progressWith(looked: Looked, gaps: readonly Gap[], findings: readonly Finding[]): Progress {
+/** @param soFar what the engine says of rooms that do not close, where they are looked at */
+function progressWith(
+  looked: Looked,
+  gaps: readonly Gap[],
+  findings: readonly Finding[],
+  soFar: string | undefined,
+): Progress {
   const counts = {
     stops: findings.filter((finding) => finding.severity === 'stop').length,
     checks: findings.filter((finding) => finding.severity === 'check').length,
@@ -47,11 +58,13 @@ function progressWith(looked: Looked, gaps: readonly Gap[], findings: readonly F
   if (counts.stops > 0) return { state: 'stop', ...counts };
   if (counts.checks > 0) return { state: 'check', ...counts };
   if (counts.gaps > 0) return { state: 'gaps', ...counts };
+  if (soFar) return { state: 'open', words: soFar };
   return { state: looked.isCurrent ? 'complete' : 'no_gaps' };
 }
 
 /** All that is open in the house: what `Before you leave` lists. */
-export const progressOfAll = (looked: Looked): Progress => progressWith(looked, looked.gaps, findingsOf(looked));
+export const progressOfAll = (looked: Looked): Progress =>
+  progressWith(looked, looked.gaps, findingsOf(looked), looked.assessment?.assessment.building.so_far);
 
 export function progressOf(stage: string, survey: Survey, looked: Looked): Progress {
   if (stage === 'leaving') return progressOfAll(looked);
@@ -59,6 +72,7 @@ export function progressOf(stage: string, survey: Survey, looked: Looked): Progr
     looked,
     looked.gaps.filter((gap) => gap.stage === stage),
     findingsOf(looked).filter((finding) => stageOfFinding(finding) === stage),
+    stage === kindOf('room').stage ? looked.assessment?.assessment.building.so_far : undefined,
   );
   if (here.state === 'stop' || here.state === 'check') return here;
   const kinds = Object.values(model.kinds).filter((kind) => kind.stage === stage && kind.opens_the_walk);
@@ -71,6 +85,7 @@ export function progressOfRecords(looked: Looked, ids: ReadonlySet<string>): Pro
     looked,
     looked.gaps.filter((gap) => ids.has(gap.record ?? '') || ids.has(gap.parent ?? '')),
     findingsOf(looked).filter((finding) => ids.has(recordOf(finding)?.id ?? '')),
+    looked.assessment?.assessment.rooms.find((room) => room.so_far && ids.has(room.id))?.so_far,
   );
 }
 
@@ -95,6 +110,8 @@ export function progressWords(progress: Progress): { words: string; more: string
       return { words: 'Not started', more: '' };
     case 'complete':
       return { words: 'Complete', more: '' };
+    case 'open':
+      return { words: progress.words[0]!.toUpperCase() + progress.words.slice(1), more: '' };
     case 'no_gaps':
       return { words: 'No gaps', more: 'not checked yet' };
   }

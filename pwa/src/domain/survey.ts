@@ -1,5 +1,5 @@
 /** A whole survey in memory, as the screens and the pure functions see it. */
-import { kindOf, kindsHeldBy, titleOf, valuesTakenOver, type Values } from './model.ts';
+import { isEmpty, kindOf, kindsHeldBy, titleOf, valuesTakenOver, type Values } from './model.ts';
 
 export interface SurveyRecord {
   kind: string;
@@ -108,6 +108,14 @@ export class Survey<R extends SurveyRecord = SurveyRecord> {
   *all(): Iterable<R> {
     for (const kind of kindsHeldBy('survey'))
       for (const record of this.ofKind(kind.name)) if (!this.lent.has(record)) yield record;
+  }
+
+  /** What it is called where its address has no room: the first of what names it, such as the household. */
+  name(): string {
+    const kind = kindOf('survey');
+    const values = this.single('survey')?.values ?? {};
+    const first = kind.title.find((name) => !isEmpty(values[name]));
+    return first ? titleOf({ ...kind, title: [first] }, values) : this.title();
   }
 
   title(): string {

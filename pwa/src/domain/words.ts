@@ -62,6 +62,10 @@ const OFFICE_BUSY = 'The office is busy';
 /** Why nothing came, in a few words: an office that is busy has answered that much. */
 export const silenceBriefly = (silence: { isBusy?: boolean }): string => (silence.isBusy ? OFFICE_BUSY : NO_ANSWER);
 
+/** The same while nothing waits: nothing is the worse for it, so it is no alarm. */
+export const silenceAtRest = (silence: { isBusy?: boolean }): string =>
+  `Nothing waiting · ${silence.isBusy ? 'office busy' : 'office out of reach'}`;
+
 /** Why nothing came of what is asked for again without anybody's doing, as a sentence. */
 export const silenceWords = (silence: { why: string; isBusy?: boolean }): string =>
   silence.isBusy ? `${OFFICE_BUSY}. It is asked again by itself.` : `${NO_ANSWER}: ${silence.why}.`;

@@ -1,6 +1,7 @@
 /** A room drawn as a box from above: four sides to scale as bands round it, floor and ceiling beside them. Each is a button. */
 import { type Beyond, isFlat, type Side, SIDE_WORDS } from '../domain/box.ts';
 import { plainNumber } from '../domain/check.ts';
+import { letterScale } from './letters.tsx';
 import type { Outline } from './outline.ts';
 
 export interface DrawnSide {
@@ -44,13 +45,16 @@ export function Box({ name, length, width, height, sides, outline, chosen, onCho
   const ratio = along && deep ? Math.min(1.7, Math.max(0.6, along / deep)) : 1.25;
   const w = ratio >= 1 ? 250 : 250 * ratio;
   const h = ratio >= 1 ? 250 / ratio : 250;
+  const letters = letterScale();
   const wide = Math.max(w, 176);
-  const tall = Math.max(h, 150);
+  // Where letters are large, the sides that are read upwards need the length.
+  const tall = Math.max(h, 150 * Math.min(letters, 1.7));
   const x = BAND + GAP + 1;
   const y = BAND + GAP + 1;
   const total = wide + 2 * (BAND + GAP) + 2;
   const below = y + tall + GAP + BAND + 12;
   const flat = (['ceiling', 'slope', 'floor'] as const).filter((side) => sides[side]);
+  const low = 58 * letters;
   const share = (total - 2 - 8 * (flat.length - 1)) / flat.length;
   // The wall that one faces first is at the top; the one at one's back at the foot.
   const bands: Band[] = [
@@ -58,7 +62,7 @@ export function Box({ name, length, width, height, sides, outline, chosen, onCho
     { side: 'back', x, y: y + tall + GAP, w: wide, h: BAND },
     { side: 'left', x: 1, y, w: BAND, h: tall },
     { side: 'right', x: x + wide + GAP, y, w: BAND, h: tall },
-    ...flat.map((side, place) => ({ side, x: 1 + place * (share + 8), y: below, w: share, h: 58 })),
+    ...flat.map((side, place) => ({ side, x: 1 + place * (share + 8), y: below, w: share, h: low })),
   ];
   const shown = bands.flatMap((band) => {
     const drawn = sides[band.side];
@@ -69,7 +73,7 @@ export function Box({ name, length, width, height, sides, outline, chosen, onCho
   return (
     <svg
       class="box"
-      viewBox={`0 0 ${total} ${below + 60}`}
+      viewBox={`0 0 ${total} ${below + low + 2}`}
       role="group"
       aria-label={`${name || 'The room'} from above: ${COUNTS[shown.length] ?? shown.length} sides to tap`}
     >
@@ -97,10 +101,10 @@ export function Box({ name, length, width, height, sides, outline, chosen, onCho
       ) : (
         <rect x={x} y={y} width={wide} height={tall} class="box-room" />
       )}
-      <text x={x + wide / 2} y={y + tall / 2 - 12} class="box-name">
-        {short(name || 'Room', Math.floor(wide / 11))}
+      <text x={x + wide / 2} y={y + tall / 2 - 12 * letters} class="box-name">
+        {short(name || 'Room', Math.floor(wide / 11 / letters))}
       </text>
-      <text x={x + wide / 2} y={y + tall / 2 + 12} class="box-size">
+      <text x={x + wide / 2} y={y + tall / 2 + 12 * letters} class="box-size">
         {sizeWords(length, width, height)}
       </text>
       {shown.map(({ band, drawn }) => {
@@ -111,7 +115,8 @@ export function Box({ name, length, width, height, sides, outline, chosen, onCho
             key={band.side}
             class={`box-side box-side-${drawn.beyond ?? 'unknown'}`}
             role="button"
-            tabIndex={0}
+            // As SVG spells it: an attribute of HTML's spelling is not known on its elements, and leaves them out of reach.
+            tabindex={0}
             aria-label={label}
             aria-pressed={chosen === band.side}
             onClick={() => onChoose(band.side)}
@@ -127,26 +132,26 @@ export function Box({ name, length, width, height, sides, outline, chosen, onCho
         );
       })}
       {/* The buttons' names say it whole; what is written on them may be cut short, so it stands beside them in the document. */}
-      <g aria-hidden="true">{shown.map(({ band, drawn }) => bandWords(band, drawn))}</g>
+      <g aria-hidden="true">{shown.map(({ band, drawn }) => bandWords(band, drawn, letters))}</g>
     </svg>
   );
 }
 
-function bandWords(band: Band, drawn: DrawnSide) {
+function bandWords(band: Band, drawn: DrawnSide, letters: number) {
   const isUpright = band.side === 'left' || band.side === 'right';
   const cx = band.x + band.w / 2;
   const cy = band.y + band.h / 2;
-  const words = short(drawn.words, Math.floor((isUpright ? band.h : band.w) / 9.2));
+  const words = short(drawn.words, Math.floor((isUpright ? band.h : band.w) / 9.2 / letters));
   return (
     <g key={band.side}>
       {isFlat(band.side) && (
-        <text x={cx} y={cy - 11} class="box-label">
+        <text x={cx} y={cy - 11 * letters} class="box-label">
           {band.side === 'slope' ? 'Slope' : SIDE_WORDS[band.side]}
         </text>
       )}
       <text
         x={cx}
-        y={isFlat(band.side) ? cy + 11 : cy}
+        y={isFlat(band.side) ? cy + 11 * letters : cy}
         class="box-label"
         {...(isUpright ? { transform: `rotate(-90 ${cx} ${cy})` } : {})}
       >

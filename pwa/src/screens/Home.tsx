@@ -15,12 +15,13 @@ export function HomeScreen({ open }: { open: OpenSurvey }) {
   const isEmpty = [...survey.all()].length === 0;
   return (
     <Page
-      title={survey.title()}
+      title={survey.name()}
       over={[values['reference'], values['postcode']].filter(Boolean).join(' · ') || 'Survey'}
       back="#/"
       backWords="surveys"
       foot={<HouseFoot open={open} />}
     >
+      {typeof values['address'] === 'string' && <p class="field-notes">{values['address']}</p>}
       {isEmpty && (
         <Notice tone="plain">
           <p>

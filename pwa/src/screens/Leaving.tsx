@@ -62,7 +62,7 @@ export function LeavingScreen({ open }: StageScreenProps) {
     return here.length > 0 ? [{ stage, here }] : [];
   });
   return (
-    <Page title="Before you leave" over={survey.title()} back={surveyLink(survey.id)} backWords="the walk">
+    <Page title="Before you leave" over={survey.name()} back={surveyLink(survey.id)} backWords="the walk">
       <Summary
         open={open}
         parts={[

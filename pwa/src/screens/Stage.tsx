@@ -16,7 +16,7 @@ export function StageScreen({ open, stage: name }: { open: OpenSurvey; stage: st
   const stage = model.stages.find((item) => item.name === name)!;
   const kinds = kindsHeldBy('survey').filter((kind) => kind.stage === name);
   return (
-    <Page title={stage.label} over={open.survey.title()} back={surveyLink(open.survey.id)} backWords="the walk">
+    <Page title={stage.label} over={open.survey.name()} back={surveyLink(open.survey.id)} backWords="the walk">
       <p>{stage.help}</p>
       {kinds.map((kind) => (
         <KindSection key={kind.name} open={open} kind={kind} />

@@ -17,14 +17,28 @@ export interface Picture {
 }
 
 /**
- * Store a picture and its `photo` record.
+ * Store a picture and its `photo` record. The same picture of the same record is kept once: the one that is there stands for both.
  *
- * Resolves with the record's id once the bytes have been read back and are the same; else raises NotSaved.
+ * Resolves with the record's id, and whether it was there before, once the bytes have been read back and are the same; else raises NotSaved.
  */
-export async function savePicture(survey: string, picture: Picture, about: Values): Promise<string> {
-  const record = newId();
-  await putPicture(survey, record, picture, about);
-  return record;
+export async function savePicture(
+  survey: string,
+  picture: Picture,
+  about: Values,
+): Promise<{ id: string; isThere: boolean }> {
+  const sha256 = await sha256Of(picture.bytes);
+  const same = (await database.records.where('survey').equals(survey).toArray()).find(
+    ({ kind, values }) =>
+      kind === 'photo' &&
+      values['deleted'] !== true &&
+      values['sha256'] === sha256 &&
+      ['of', 'category'].every((name) => (values[name] ?? null) === (about[name] ?? null)),
+  );
+  const kept = same && (await database.photoBytes.get(sha256));
+  if (kept && (await sha256Of(kept.bytes)) === sha256) return { id: same.id, isThere: true };
+  const id = newId();
+  await putPicture(survey, id, picture, about);
+  return { id, isThere: false };
 }
 
 /** Put another picture in the place of one: the record stays, its marks go, and bytes that never left this phone with them. */

@@ -25,7 +25,7 @@ export class NotAPicture extends Error {
 }
 
 /**
- * Take a photo into a survey. Resolves with the id of its record when it is saved on this phone.
+ * Take a photo into a survey. Resolves with the id of its record when it is saved on this phone, and whether it was there before.
  *
  * @param of id of the record that it belongs to, or null
  * @throws NotAPicture when the file is no picture; NotSaved when the storage did not take it
@@ -36,7 +36,7 @@ export async function addPhoto(
   of: string | null,
   category: string | null,
   caption: string | null = null,
-): Promise<string> {
+): Promise<{ id: string; isThere: boolean }> {
   const picture = await pictureFrom(file);
   const about: Values = {};
   if (of) about['of'] = of;

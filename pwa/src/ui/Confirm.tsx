@@ -14,9 +14,12 @@ export function Confirm({
   onYes: () => void;
 }) {
   const [isAsking, setAsking] = useState(false);
-  const asked = useRef<HTMLDivElement>(null);
+  const asking = useRef<HTMLDivElement>(null);
+  // The question is heard and comes into view; neither of its answers is under the key that asked it.
   useEffect(() => {
-    if (isAsking) bring(() => asked.current);
+    if (!isAsking) return;
+    asking.current?.focus({ preventScroll: true });
+    bring(() => asking.current);
   }, [isAsking]);
   if (!isAsking)
     return (
@@ -25,7 +28,7 @@ export function Confirm({
       </button>
     );
   return (
-    <div class="confirm" role="group" aria-label={question} ref={asked} tabIndex={-1}>
+    <div class="confirm" role="group" aria-label={question} ref={asking} tabIndex={-1}>
       <p>{question}</p>
       <div class="buttons">
         <button type="button" class="button button-stop" onClick={onYes}>

@@ -1,5 +1,5 @@
 /** One line that says what is where, on every screen. */
-import { atTheOffice, SAVED_HERE, silenceBriefly, waitingWords } from '../domain/words.ts';
+import { atTheOffice, SAVED_HERE, silenceAtRest, silenceBriefly, waitingWords } from '../domain/words.ts';
 import { syncState, waits } from '../sync/loop.ts';
 import { link } from './router.ts';
 
@@ -26,7 +26,7 @@ export function StatusStrip() {
     words = atTheOffice(lastAt);
     state = 'office';
   } else if (last?.kind === 'no_answer') {
-    words = silenceBriefly(last);
+    words = silenceAtRest(last);
     state = 'here';
   } else {
     words = isBusy ? 'Asking the office' : 'Nothing waiting';

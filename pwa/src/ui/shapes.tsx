@@ -3,7 +3,7 @@ import { progressWords, type Progress } from '../domain/progress.ts';
 import type { Severity, Verdict } from '../domain/assessment.ts';
 
 /**
- * Empty ring: not started; ring half filled: gaps; ring with three dots: no gaps, and not checked yet; full disc with a tick: complete.
+ * Empty ring: not started; ring half filled: gaps, or a room that does not close; ring with three dots: no gaps, and not checked yet; full disc with a tick: complete.
  * What stands against the job has the shape of its severity.
  */
 export function ProgressShape({ progress: { state } }: { progress: { state: Progress['state'] } }) {
@@ -11,7 +11,7 @@ export function ProgressShape({ progress: { state } }: { progress: { state: Prog
   return (
     <svg class={`shape shape-${state}`} viewBox="0 0 28 28" width="28" height="28" aria-hidden="true">
       <circle cx="14" cy="14" r="11" class="shape-ground" />
-      {state === 'gaps' && <path d="M14 3 a11 11 0 0 1 0 22 z" class="shape-fill" />}
+      {(state === 'gaps' || state === 'open') && <path d="M14 3 a11 11 0 0 1 0 22 z" class="shape-fill" />}
       {state === 'no_gaps' && <path d="M8.5 14 h0.1 M14 14 h0.1 M19.5 14 h0.1" class="shape-line" />}
       {state === 'complete' && <circle cx="14" cy="14" r="11" class="shape-fill" />}
       {state === 'complete' && <path d="M8.5 14.5 l4 4 l7.5 -9" class="shape-tick" />}

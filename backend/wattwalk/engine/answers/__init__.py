@@ -8,6 +8,7 @@ with what is known; ``missing`` or a finding then says why, in plain words.
 """
 
 from .assessment import Assessment, PlantAssessment, SiteAssessment
+from .balance import EmitterWater, MixedWater, WaterBalance
 from .circuit import CircuitAssessment, CircuitVessel, RunFlow, RunHeat, StretchHeat
 from .cost import CarbonLine, CostLine, Grant, RunningCost
 from .electric import CableAssessment, CableSizing, SupplyAssessment
@@ -74,6 +75,7 @@ __all__ = [
     "DayPart",
     "Discharge",
     "EmitterOutput",
+    "EmitterWater",
     "EnergyBin",
     "EnergyEstimate",
     "Finding",
@@ -87,6 +89,7 @@ __all__ = [
     "Improvement",
     "Improvements",
     "LoadTerm",
+    "MixedWater",
     "Month",
     "NoiseAssessment",
     "PartOfHouse",
@@ -109,6 +112,7 @@ __all__ = [
     "VentilationLoss",
     "VentilationMethod",
     "Verdict",
+    "WaterBalance",
     "ZoneObject",
     "ZonePlan",
 ]

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from .balance import WaterBalance
 from .said import Step
 
 
@@ -74,7 +75,10 @@ class CircuitVessel:
 
 @dataclass(frozen=True)
 class CircuitAssessment:
-    """The heating water as a whole: flow, index circuit, content, least volume, expansion, mixing."""
+    """The heating water as a whole: flow, index circuit, content, least volume, expansion, mixing.
+
+    ``volumiser_l`` and ``expansion_l`` are worked out, ``volumiser_sold_l`` and ``expansion_sold_l`` the next sizes sold.
+    """
 
     fluid: str
     mean_c: float | None
@@ -98,3 +102,6 @@ class CircuitAssessment:
     mixing_words: str
     missing: tuple[str, ...]
     steps: tuple[Step, ...]
+    balance: WaterBalance | None = None
+    volumiser_sold_l: float | None = None
+    expansion_sold_l: float | None = None

@@ -16,7 +16,8 @@ class FloorHeating:
     """A heated floor at the design flow: its surface, what it loses downward, its loops.
 
     ``downward_w_m2`` only sizes the water: the room's own floor surface already counts the loss.  The flow and the
-    pressure are those of one loop, for the ``needed_w_m2`` of its output that the room asks for.
+    pressure are those of one loop, for the ``needed_w_m2`` of its output that the room asks for; ``heat_w`` is what the water
+    of all loops carries for it, downward too, and ``return_c`` what it comes back at.
     """
 
     coefficient_w_m2k: float
@@ -33,6 +34,8 @@ class FloorHeating:
     pressure_kpa: float
     is_laminar: bool
     words: str
+    heat_w: float = 0.0
+    return_c: float | None = None
 
 
 @dataclass(frozen=True)

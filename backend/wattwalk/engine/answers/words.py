@@ -9,6 +9,14 @@ from __future__ import annotations
 SEVERITY_WORDS = {"stop": "Stops the job", "check": "Check", "note": "Note"}
 #: A room's emitters.
 VERDICT_WORDS = {"enough": "Enough", "short": "Too small", "no_emitter": "No emitter", "not_known": "Not known yet"}
+#: An emitter in the water balance.
+WATER_WORDS = {
+    "as_designed": "Open",
+    "throttled": "Throttled",
+    "short": "Too small",
+    "idle": "Shut",
+    "not_known": "Not known yet",
+}
 #: An outdoor unit against the house.
 UNIT_WORDS = {
     "covers": "Covers the house",

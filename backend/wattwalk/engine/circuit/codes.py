@@ -5,6 +5,7 @@ from ..answers.codes import declare
 CODES = declare(
     "routes",
     antifreeze_valves_indoors="An antifreeze valve stands indoors",
+    balanced_below_least="The emitters together take less than the unit’s least flow",
     branch_heat_contradicts="The heat typed for a branch is not that of its rooms",
     buffer_mixes="The buffer mixes the flow cooler",
     charge_too_low="The expansion vessel’s charge is too low",
@@ -16,6 +17,9 @@ CODES = declare(
     glycol_not_in="Glycol is meant to stop frost, but is not in",
     glycol_poisonous="The glycol is poisonous",
     glycol_too_thin="The glycol freezes too early",
+    mixed_hotter_than_unit="A mixed circuit is hotter than the unit",
+    mixing_pump_weak="The pump of a mixed circuit is too weak",
+    mixing_valve_authority="A mixing valve rules badly",
     no_dirt_separator="There is no dirt separator",
     no_expansion_vessel="There is no expansion vessel",
     no_frost_measure="There is nothing against frost in a power cut",
@@ -38,5 +42,7 @@ CODES = declare(
     too_few_antifreeze_valves="There are too few antifreeze valves",
     too_little_water="There is too little water for a defrost",
     valves_with_glycol="Antifreeze valves stand in a circuit with glycol",
+    valve_too_large="A valve lets through too much at every setting",
+    valve_too_small="A valve lets through too little at every setting",
     vessel_does_not_fit="A vessel is larger than its place",
 )

@@ -14,10 +14,12 @@ from wattwalk.survey.services import PipeRun
 from ..answers import Step
 from ..answers.citing import COMMON_PRACTICE, DECLARED
 from ..answers.rounding import figure, rounded
+from ..emitters.loops import lay_out_loops
 from ..fluids.glycol import growth
 from ..fluids.pipe_flow import pipe_row
 from .flow import HEATED_RUNS, Plant
 from .volumes import (
+    BUFFER_SIZES_L,
     DEFROST,
     EXPANSION,
     content_l_m,
@@ -28,7 +30,6 @@ from .volumes import (
     reserve_l,
     run_volume_l,
     sold_size_l,
-    volumiser_l,
 )
 
 PANELS = "panel_content_2026"
@@ -66,6 +67,25 @@ def emitter_content_l(emitter: Emitter) -> float | None:
     return interpolate(points, height) * emitter.height_mm / height * emitter.length_mm / 1000
 
 
+def tails_content_l(emitter: Emitter) -> float:
+    """Return the water in the pipes between manifold and room of a heated floor's loops, l; nothing for any other emitter.
+
+    Each loop has two of them.  Where the loops are not counted, there are as few as a loop's length allows.
+    """
+    if emitter.type != "underfloor" or emitter.heated_area_m2 is None:
+        return 0.0
+    bore = emitter.effective("pipe_outer_mm") - 2 * emitter.effective("pipe_wall_mm")
+    tail = emitter.effective("manifold_distance_m")
+    loops = lay_out_loops(
+        emitter.heated_area_m2,
+        emitter.effective("pipe_spacing_mm") / 1000,
+        emitter.effective("pipe_outer_mm"),
+        tail,
+        emitter.loops,
+    )
+    return 0.0 if loops is None or bore <= 0 else loops.number * 2 * tail * content_l_m(bore)
+
+
 @dataclass
 class Water:
     """The circuit's water: content by parts, what is always open, what is needed, the expansion vessel."""
@@ -79,8 +99,10 @@ class Water:
     needed_words: str = "Not known yet."
     is_declared: bool = False
     volumiser_l: float | None = None
+    volumiser_sold_l: float | None = None
     run_min: float | None = None
     expansion_l: float | None = None
+    expansion_sold_l: float | None = None
     has_l: float | None = None
     fill_bar: float | None = None
 
@@ -108,7 +130,7 @@ def _content(survey: Survey, plant: Plant, water: Water) -> list[float]:
         pipes.append(litres)
         if run.purpose == "primary":
             opened.append(litres)
-    emitters = []
+    emitters, tails = [], []
     for emitter in survey.of_kind(Emitter):
         if emitter.effective("plan") == "replace":
             continue
@@ -117,6 +139,7 @@ def _content(survey: Survey, plant: Plant, water: Water) -> list[float]:
             water.missing.append("the water in an emitter whose type or size is not known")
         else:
             emitters.append(held)
+            tails.append(tails_content_l(emitter))
     vessels = []
     for vessel in plant.vessels:
         if vessel.type not in HOLDING:
@@ -137,6 +160,7 @@ def _content(survey: Survey, plant: Plant, water: Water) -> list[float]:
     listed = (
         ("pipes", fsum(pipes)),
         ("emitters", fsum(emitters)),
+        ("heated floors’ pipes to their manifold", fsum(tails)),
         ("vessels", fsum(vessels)),
         ("the unit", unit or 0.0),
         ("other, as written down", plant.circuit.other_content_l or 0.0),
@@ -202,7 +226,8 @@ def _least(plant: Plant, water: Water, opened: list[float]) -> None:
     _run(plant, water)
     if water.needed_l is not None and water.open_l is not None:
         short = water.needed_l - water.open_l
-        water.volumiser_l = volumiser_l(short) if short > 1e-6 else 0.0
+        water.volumiser_l = short if short > 1e-6 else 0.0
+        water.volumiser_sold_l = sold_size_l(short, BUFFER_SIZES_L) if water.volumiser_l else None
 
 
 def _run(plant: Plant, water: Water) -> None:
@@ -266,14 +291,14 @@ def _expansion(plant: Plant, water: Water) -> None:
             EXPANSION,
         )
     )
-    water.expansion_l = least
+    water.expansion_l, water.expansion_sold_l = least, sold_size_l(least)
     there = [
         item.litres * item.effective("count")
         for item in plant.vessels
         if item.type == "expansion" and item.litres is not None
     ]
     water.has_l = fsum(there) if there else None
-    chosen = water.has_l if water.has_l is not None else sold_size_l(least)
+    chosen = water.has_l if water.has_l is not None else water.expansion_sold_l
     filled = fill_pressure_bar(chosen, water.content_l, charge)
     if filled is not None:
         water.fill_bar = filled

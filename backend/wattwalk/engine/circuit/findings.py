@@ -12,7 +12,7 @@ from ..answers.citing import DECLARED, cite, finding
 from ..answers.rounding import figure
 from .content import LEAST_RUN_S, Water
 from .flow import IndexWork, Plant
-from .volumes import DEFROST, EXPANSION, mixed_flow_c, mixed_return_c, sold_size_l
+from .volumes import DEFROST, EXPANSION, mixed_flow_c, mixed_return_c
 
 FROST = cite("common_practice", "antifreeze valves open at 3 °C", "common practice")
 #: Common practice, no source: below this share of glycol many inhibitors do not work, % by mass.
@@ -77,7 +77,7 @@ def _volume(plant: Plant, water: Water) -> list[Finding]:
             (plant.position or plant.unit).key(),
             None,
             said,
-            f"A volumiser of {figure(water.volumiser_l, 0)} l or more in the return, or emitters that no valve can shut, written down with their water.",
+            f"{figure(water.volumiser_l, 1)} l are short: a volumiser of {figure(known(water.volumiser_sold_l), 0)} l, the next size sold, in the return, or emitters that no valve can shut, written down with their water.",
             DECLARED if water.is_declared else DEFROST,
         ),
     ]
@@ -124,7 +124,7 @@ def _expansion(plant: Plant, water: Water) -> list[Finding]:
                 circuit.key(),
                 None,
                 f"The expansion vessel holds {figure(water.has_l, 0)} l; {figure(known(water.content_l), 0)} l of water need {figure(water.expansion_l, 1)} l.",
-                f"Take {figure(sold_size_l(water.expansion_l), 0)} l.",
+                f"Take {figure(known(water.expansion_sold_l), 0)} l, the next size sold.",
                 EXPANSION,
             )
         )

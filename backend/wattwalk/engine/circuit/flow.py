@@ -20,7 +20,7 @@ from wattwalk.survey.works import Design
 from ..answers import CircuitVessel, DayPart, Finding, RoomAssessment, RunFlow, Severity, Step
 from ..answers.citing import COMMON_PRACTICE, cite_row
 from ..answers.rounding import figure, rounded, rounded_if_any
-from ..fluids.glycol import COLDEST_C, HOTTEST_C, Fluid
+from ..fluids.glycol import COLDEST_C, HOTTEST_C, WATER, Fluid, fluid_of
 from ..fluids.pipe_flow import (
     COLEBROOK,
     FLOW,
@@ -34,6 +34,7 @@ from ..fluids.pipe_flow import (
     pipe_row,
     velocity,
 )
+from ..rooms import HeatedRoom
 
 #: Runs that carry the heating water.
 HEATED_RUNS = ("primary", "heating", "cylinder")
@@ -67,7 +68,7 @@ class Plant:
     @property
     def density(self) -> float:
         """Density of what flows, kg/m³; water's while the glycol is not known."""
-        return (self.fluid or Fluid("water")).density(self.mean_c)
+        return (self.fluid or WATER).density(self.mean_c)
 
     def flow_l_min(self, load_kw: float | None) -> float | None:
         """Return the flow that carries a load, l/min, or None while load or fluid is not known."""
@@ -84,10 +85,6 @@ def plant_of(survey: Survey, design: Design, unit_size_w: float | None, day_part
     The load is the greater of what the house needs and what the unit gives at the design cold: the pipes carry the unit's output.
     """
     circuit = survey.single(Circuit) or Circuit(id="circuit")
-    kind = circuit.effective("fluid")
-    fluid: Fluid | None = Fluid("water")
-    if kind != "water":
-        fluid = None if circuit.glycol_percent is None else Fluid(kind, circuit.glycol_percent)
     house = None if unit_size_w is None else unit_size_w / 1000
     unit = design.unit_capacity_kw
     given = [item for item in (house, unit) if item is not None and item > 0]
@@ -107,7 +104,7 @@ def plant_of(survey: Survey, design: Design, unit_size_w: float | None, day_part
         circuit=circuit,
         unit=unit_at(survey, position),
         position=position,
-        fluid=fluid,
+        fluid=fluid_of(circuit),
         flow_c=design.effective("flow_temperature_c"),
         difference_k=design.effective("flow_return_difference_k"),
         load_kw=load,
@@ -326,13 +323,13 @@ class IndexWork:
     surplus: dict[str, tuple[float, float | None]]
 
 
-def floor_loops(rooms: Sequence[RoomAssessment]) -> tuple[tuple[str, float], ...]:
-    """Return each heated floor's hardest loop: in words, and its drop in kPa."""
+def floor_loops(rooms: Sequence[tuple[HeatedRoom, RoomAssessment]]) -> tuple[tuple[str, float], ...]:
+    """Return each heated floor's hardest loop: in words, and its drop in kPa.  A mixed circuit has a pump of its own, so its loops are none of them."""
     return tuple(
         (f"a loop of the heated floor in {room.name}", item.floor.pressure_kpa)
-        for room in rooms
-        for item in room.emitters
-        if item.counts and item.floor is not None
+        for heated, room in rooms
+        for work, item in zip(heated.emitters, room.emitters, strict=True)
+        if item.counts and item.floor is not None and work.mixed is None
     )
 
 

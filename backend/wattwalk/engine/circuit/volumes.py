@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import ceil, pi
 
 from ..answers.citing import cite
 
 EXPANSION = cite("en_12828_2012", "annex on sizing of expansion vessels", "from memory")
 DEFROST = cite("common_practice", "least water for a defrost: heat drawn over heat capacity", "common practice")
-#: Sizes in which expansion vessels and volumisers are sold, l (common practice).
+#: Sizes in which expansion vessels, and volumisers and buffers, are ordinarily sold, l: common practice, no source.
 EXPANSION_SIZES_L = (8, 12, 18, 24, 35, 50, 80, 100, 150, 200, 300)
+BUFFER_SIZES_L = (15, 25, 35, 50, 60, 80, 100, 120, 150, 200, 300, 500, 800, 1000)
 
 
 def content_l_m(bore_mm: float) -> float:
@@ -168,36 +170,24 @@ def fill_pressure_bar(vessel_l: float, content_l: float, precharge_bar: float) -
     return None if spare <= 0 else vessel_l * (precharge_bar + 1) / spare - 1
 
 
-def sold_size_l(least_l: float) -> float:
-    """Return the next size that is sold, l.
+def sold_size_l(least_l: float, sizes_l: Sequence[int] = EXPANSION_SIZES_L) -> float:
+    """Return the next size that is sold, l; beyond the largest the next whole hundred, to be made up of several.
 
     Parameters
     ----------
     least_l : float
         l.
+    sizes_l : sequence of int
+        The sizes sold, the smallest first, l.
 
     Examples
     --------
     >>> sold_size_l(9.5)
     12.0
-    """
-    return next((float(size) for size in EXPANSION_SIZES_L if size >= least_l - 1e-9), float(ceil(least_l / 100) * 100))
-
-
-def volumiser_l(missing_l: float) -> float:
-    """Return a volumiser that makes up what is missing, l, in steps of five.
-
-    Parameters
-    ----------
-    missing_l : float
-        l.
-
-    Examples
-    --------
-    >>> volumiser_l(11.2)
+    >>> sold_size_l(11.2, BUFFER_SIZES_L)
     15.0
     """
-    return 5.0 * ceil(missing_l / 5 - 1e-9)
+    return next((float(size) for size in sizes_l if size >= least_l - 1e-9), float(ceil(least_l / 100) * 100))
 
 
 def mixed_flow_c(unit_flow: float, house_flow: float, flow_c: float, return_c: float) -> float:

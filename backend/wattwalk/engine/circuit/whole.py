@@ -14,6 +14,8 @@ from wattwalk.survey.works import Design
 from ..answers import CircuitAssessment, Climate, DayPart, Finding, RoomAssessment, RunFlow, RunHeat, Severity
 from ..answers.citing import COMMON_PRACTICE
 from ..answers.rounding import rounded, rounded_if_any
+from ..rooms import HeatedRoom
+from .balance import water_balance
 from .branches import branch_findings
 from .content import work_out_water
 from .findings import circuit_findings, mixing_words
@@ -26,7 +28,7 @@ def assess_circuit(
     design: Design,
     unit_size_w: float | None,
     day_parts: Sequence[DayPart],
-    rooms: Sequence[RoomAssessment] = (),
+    rooms: Sequence[tuple[HeatedRoom, RoomAssessment]] = (),
 ) -> tuple[CircuitAssessment | None, tuple[RunFlow, ...], list[Finding]]:
     """Return the circuit, each run's flow, and the findings.
 
@@ -38,11 +40,11 @@ def assess_circuit(
         What the house needs of the unit at the design cold, W.
     day_parts : sequence of DayPart
         The chosen unit from cold to mild; empty while none with a table is chosen.
-    rooms : sequence of RoomAssessment
-        The rooms at the design flow, whose heat the branches carry and whose floors have loops.
+    rooms : sequence of (HeatedRoom, RoomAssessment)
+        The rooms with their emitters, and what they give at the design flow: branches carry their heat, floors have loops.
     """
     circuit, runs, findings = _water(survey, plant_of(survey, design, unit_size_w, day_parts), rooms)
-    return circuit, runs, findings + branch_findings(survey, rooms)
+    return circuit, runs, findings + branch_findings(survey, [result for _, result in rooms])
 
 
 def assess_pipe_heat(
@@ -67,7 +69,7 @@ def always_warm(survey: Survey, pipes: Sequence[RunHeat]) -> tuple[RunHeat, ...]
 
 
 def _water(
-    survey: Survey, plant: Plant, rooms: Sequence[RoomAssessment]
+    survey: Survey, plant: Plant, rooms: Sequence[tuple[HeatedRoom, RoomAssessment]]
 ) -> tuple[CircuitAssessment | None, tuple[RunFlow, ...], list[Finding]]:
     works: list[RunWork] = [assess_run(run, plant) for run in survey.of_kind(PipeRun) if run.purpose in HEATED_RUNS]
     findings = [finding for work in works for finding in work.findings]
@@ -86,6 +88,9 @@ def _water(
     mixing, found = mixing_words(plant)
     if is_planned:
         findings += [*circuit_findings(survey, plant, index, water, outdoors), *found, *_places(plant)]
+    balance, more = water_balance(survey, plant, works, rooms)
+    if is_planned:
+        findings += more
     runs = tuple(_balanced(work.flow, index.surplus) for work in works)
     flow = plant.flow_l_min(plant.load_kw)
     missing = [
@@ -114,13 +119,16 @@ def _water(
         open_l=rounded_if_any(water.open_l, 1),
         needed_l=rounded_if_any(water.needed_l, 1),
         needed_words=water.needed_words,
-        volumiser_l=water.volumiser_l,
+        volumiser_l=rounded_if_any(water.volumiser_l, 1),
         expansion_l=rounded_if_any(water.expansion_l, 2),
         expansion_has_l=rounded_if_any(water.has_l, 1),
         fill_bar=rounded_if_any(water.fill_bar, 2),
         mixing_words=mixing,
         missing=tuple(dict.fromkeys(missing)),
         steps=(*index.steps, *water.steps),
+        balance=balance,
+        volumiser_sold_l=rounded_if_any(water.volumiser_sold_l, 0),
+        expansion_sold_l=rounded_if_any(water.expansion_sold_l, 0),
     )
     return result, runs, findings
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import lru_cache
 
 from wattwalk.survey.building import Emitter
@@ -10,6 +11,7 @@ from wattwalk.survey.known import known
 from ..answers import Climate, EmitterOutput, Finding, Severity, Step
 from ..answers.citing import DECLARED, EN_442, EN_442_LOG, EN_1264, EN_1264_SURFACE
 from ..answers.rounding import TEMPERATURE, WATTS, figure, rounded, rounded_if_any
+from ..fluids.glycol import WATER, Fluid
 from .heated_floors import compile_floor
 from .limits import surface_temperature
 from .loops import floor_heating
@@ -18,9 +20,15 @@ from .work import EmitterWork
 
 
 @lru_cache(maxsize=2048)
-def compile_emitter(emitter: Emitter, inside_c: float | None, is_bath: bool) -> EmitterWork:
-    """Read an emitter's rating or build-up, whichever its type has; one that is as before is not read anew."""
-    work = EmitterWork(emitter, _words(emitter), emitter.effective("plan") != "replace", inside_c, is_bath=is_bath)
+def compile_emitter(
+    emitter: Emitter, inside_c: float | None, is_bath: bool, mixed: tuple[float, float] | None = None
+) -> EmitterWork:
+    """Read an emitter's rating or build-up, whichever its type has; one that is as before is not read anew.
+
+    ``mixed`` are flow temperature in °C and difference in K of the mixed circuit that feeds it, None where it gets the unit's water.
+    """
+    stays = emitter.effective("plan") != "replace"
+    work = EmitterWork(emitter, _words(emitter), stays, inside_c, is_bath=is_bath, mixed=mixed)
     if emitter.type is None:
         work.missing.append("its type")
     elif emitter.type == "underfloor":
@@ -85,29 +93,30 @@ def _corrected(work: EmitterWork) -> list[Step]:
     return steps
 
 
-def emitter_result(
-    work: EmitterWork, flow_c: float, return_c: float, climate: Climate | None = None, needed_share: float = 1.0
-) -> EmitterOutput:
+@dataclass(frozen=True)
+class FloorWater:
+    """What a heated floor's loops hang on besides its temperatures: the climate, the share of its output that the room asks for, the fluid."""
+
+    climate: Climate
+    needed_share: float = 1.0
+    fluid: Fluid = WATER
+
+
+def emitter_result(work: EmitterWork, flow_c: float, return_c: float, water: FloorWater | None = None) -> EmitterOutput:
     """Return an emitter's output at the design temperatures with its working.
 
-    A heated floor's loops need the climate, and the share of its output that the room asks for; any other emitter's result is
-    kept for the next assessment.
+    A heated floor has no loops without ``water``; any other emitter needs none, and its result is kept for the next assessment.
     """
-    return (
-        _result(work, flow_c, return_c, climate, needed_share)
-        if work.is_floor
-        else _kept_result(work, flow_c, return_c)
-    )
+    flow_c, return_c = work.temperatures(flow_c, return_c)
+    return _result(work, flow_c, return_c, water) if work.is_floor else _kept_result(work, flow_c, return_c)
 
 
 @lru_cache(maxsize=2048)
 def _kept_result(work: EmitterWork, flow_c: float, return_c: float) -> EmitterOutput:
-    return _result(work, flow_c, return_c, None, 1.0)
+    return _result(work, flow_c, return_c, None)
 
 
-def _result(
-    work: EmitterWork, flow_c: float, return_c: float, climate: Climate | None, needed_share: float
-) -> EmitterOutput:
+def _result(work: EmitterWork, flow_c: float, return_c: float, water: FloorWater | None) -> EmitterOutput:
     output = work.output_w(flow_c, return_c)
     driving = floor = None
     steps = list(work.steps)
@@ -133,8 +142,8 @@ def _result(
             elif work.area_m2:
                 numbers += f", surface {figure(surface_temperature(output / work.area_m2, inside), 1)} °C"
             steps.append(Step("Output", "Φ = K · ΔθH · A", numbers, rounded(output, WATTS), "W", EN_1264_SURFACE))
-            if climate is not None:
-                floor, more = floor_heating(work, flow_c, return_c, climate, needed_share)
+            if water is not None:
+                floor, more = floor_heating(work, flow_c, return_c, water.climate, water.needed_share, water.fluid)
                 steps += more
         else:
             driving, _ratio, is_log = driving_ratio(flow_c, return_c, inside)
@@ -203,6 +212,7 @@ def emitter_findings(work: EmitterWork, room_name: str, flow_c: float, return_c:
         )
     if work.is_limited(flow_c, return_c):
         limit = figure(work.limit_c, 0)
+        flow_c, _ = work.temperatures(flow_c, return_c)
         findings.append(
             Finding(
                 Severity.CHECK,

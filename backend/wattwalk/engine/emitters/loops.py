@@ -10,9 +10,12 @@ from wattwalk.survey.known import known
 
 from ..answers import Climate, Finding, FloorHeating, Severity, Step
 from ..answers.citing import COMMON_PRACTICE, cite, cite_row
-from ..answers.rounding import TEMPERATURE, figure, rounded
-from ..fluids.water import COLEBROOK, LAMINAR_BELOW, flow_for, pressure_drop, reynolds, velocity
+from ..answers.rounding import TEMPERATURE, WATTS, figure, rounded
+from ..fluids.glycol import COLDEST_C, HOTTEST_C, WATER, Fluid
+from ..fluids.pipe_flow import flow_l_min, gradient
+from ..fluids.water import COLEBROOK, LAMINAR_BELOW, PLASTIC_ROUGHNESS_M, velocity
 from .limits import surface_temperature
+from .throttled import return_for
 from .work import EmitterWork
 
 LOOPS, INSULATION = "underfloor_loops_2026", "floor_insulation_en_1264_4_2021"
@@ -26,6 +29,7 @@ LENGTH_TOLERANCE_M = 0.05
 
 EN_1264_DOWNWARD = cite("en_1264_2_2021", "heat downward")
 EN_1264_FLOW = cite("en_1264_3_2021", "design water flow", "from memory")
+EN_1264_SPREAD = cite("en_1264_3_2021", "difference of a loop at the common flow temperature", "from memory")
 LOOP_LENGTH = cite("common_practice", "longest loops", "second-hand")
 
 _BELOW_WORDS = {
@@ -147,11 +151,12 @@ def least_insulation(below: str, outside_c: float) -> tuple[float, str]:
 
 
 def floor_heating(
-    work: EmitterWork, flow_c: float, return_c: float, climate: Climate, needed_share: float = 1.0
+    work: EmitterWork, flow_c: float, return_c: float, climate: Climate, needed_share: float = 1.0, fluid: Fluid = WATER
 ) -> tuple[FloorHeating | None, list[Step]]:
     """Return a heated floor at the design flow with its loops, and the working; None while its output is not known or is nothing.
 
-    ``needed_share`` is the share of its output that the room needs: its valves let through no more water than that asks for.
+    ``needed_share`` is the share of its output that the room needs: its valves let through no more water than that asks for, so
+    the water returns as cold as the floor then makes it.
     """
     output, emitter, inside = work.output_w(flow_c, return_c), work.emitter, work.inside_c
     if not output or not work.is_floor or inside is None or not flow_c > return_c:
@@ -168,16 +173,14 @@ def floor_heating(
     bore = (pipe_mm - 2 * wall_mm) / 1000
     if loops is None or bore <= 0:
         return None, []
-    mean_c = (flow_c + return_c) / 2
-    total = flow_for(work.area_m2 * (needed + downward), flow_c - return_c, mean_c)
-    each = total / loops.number
-    flow = _LoopFlow(
-        l_min=each,
-        bore_m=bore,
-        pressure_kpa=pressure_drop(each, bore, mean_c) * loops.length_m / 1000,
-        is_laminar=reynolds(velocity(each, bore), bore, mean_c) < LAMINAR_BELOW,
-    )
-    heat = f"{figure(work.area_m2, 1)} × ({figure(needed, 1)} needed + {figure(downward, 1)}) over {figure(flow_c - return_c, 1)} K"
+    steps = [step]
+    returning = return_c
+    if needed_share < 1 or work.is_limited(flow_c, return_c):
+        returning = known(return_for(work, output * needed_share, flow_c)) if needed > 0 else inside
+        steps.append(_return_step(work, needed, flow_c, returning))
+    heat_w = work.area_m2 * (needed + downward) if needed > 0 else 0.0
+    flow = _loop_flow(heat_w / loops.number, flow_c, returning, bore, loops.length_m, fluid)
+    heat = f"{figure(work.area_m2, 1)} × ({figure(needed, 1)} needed + {figure(downward, 1)}) over {figure(flow_c - returning, 1)} K"
     counted = "as counted at the manifold" if emitter.loops is not None else "as few as a loop's length allows"
     words = f"{loops.number} {'loop' if loops.number == 1 else 'loops'} of {figure(loops.length_m, 0)} m ({counted})"
     result = FloorHeating(
@@ -191,12 +194,14 @@ def floor_heating(
         downward_w_m2=rounded(downward, 1),
         loops=loops.number,
         loop_m=rounded(loops.length_m, 1),
-        flow_l_min=rounded(each, 2),
+        flow_l_min=rounded(flow.l_min, 2),
         pressure_kpa=rounded(flow.pressure_kpa, 2),
         is_laminar=flow.is_laminar,
         words=words,
+        heat_w=rounded(heat_w, WATTS),
+        return_c=rounded(returning, TEMPERATURE),
     )
-    return result, [step, *_loop_steps(work, loops, flow, heat)]
+    return result, [*steps, *_loop_steps(work, loops, flow, heat)]
 
 
 @dataclass(frozen=True)
@@ -207,6 +212,32 @@ class _LoopFlow:
     bore_m: float
     pressure_kpa: float
     is_laminar: bool
+
+
+def _loop_flow(
+    heat_w: float, flow_c: float, return_c: float, bore_m: float, length_m: float, fluid: Fluid
+) -> _LoopFlow:
+    """Return the water of one loop that carries ``heat_w`` in W between these temperatures in °C."""
+    mean_c = min(max((flow_c + return_c) / 2, COLDEST_C), HOTTEST_C)
+    each = flow_l_min(heat_w / 1000, flow_c - return_c, fluid, mean_c)
+    return _LoopFlow(
+        l_min=each,
+        bore_m=bore_m,
+        pressure_kpa=gradient(each, bore_m * 1000, PLASTIC_ROUGHNESS_M * 1000, fluid, mean_c) * length_m / 1000,
+        is_laminar=fluid.reynolds(velocity(each, bore_m), bore_m, mean_c) < LAMINAR_BELOW,
+    )
+
+
+def _return_step(work: EmitterWork, needed_w_m2: float, flow_c: float, return_c: float) -> Step:
+    """Return how the return of a floor was found that is throttled to what its room needs."""
+    return Step(
+        "Return at which it gives what the room needs",
+        "K · ΔθH = q, solved for θr",
+        f"{figure(known(work.coefficient_w_m2k), 4)} W/m²K, {figure(needed_w_m2, 1)} W/m², {figure(flow_c, 1)} °C flow",
+        rounded(return_c, TEMPERATURE),
+        "°C",
+        EN_1264_SPREAD,
+    )
 
 
 def _downward(work: EmitterWork, inside_c: float, needed_w_m2: float, climate: Climate) -> tuple[float, Step]:

@@ -34,6 +34,8 @@ class EmitterWork:
     limit_c: float = 0.0
     upward_m2k_w: float = 0.0
     is_bath: bool = False
+    #: Of a mixed circuit: its flow temperature at the design cold, °C, and its flow less return, K.
+    mixed: tuple[float, float] | None = None
     missing: list[str] = field(default_factory=list)
     steps: list[Step] = field(default_factory=list)
     source: str = ""
@@ -44,8 +46,18 @@ class EmitterWork:
         """Say whether it is a heated floor whose output is known."""
         return self.coefficient_w_m2k is not None
 
+    def temperatures(self, flow_c: float, return_c: float) -> tuple[float, float]:
+        """Return flow and return in °C of this emitter while the unit gives these: a mixing valve cools the water, and never warms it."""
+        if self.mixed is None:
+            return flow_c, return_c
+        mixed_c, difference_k = self.mixed
+        own_c = min(flow_c, mixed_c)
+        return own_c, own_c - difference_k
+
     def output_w(self, flow_c: float, return_c: float) -> float | None:
         """Return the output in W at this flow and return in °C, or None while something is missing."""
+        if self.mixed is not None:
+            flow_c, return_c = self.temperatures(flow_c, return_c)
         output = self._outputs.get((flow_c, return_c))
         if output is not None:
             return output
@@ -65,4 +77,5 @@ class EmitterWork:
         """Say whether the floor's surface would pass its limit at this flow."""
         if self.missing or self.coefficient_w_m2k is None or self.inside_c is None:
             return False
+        flow_c, return_c = self.temperatures(flow_c, return_c)
         return self.coefficient_w_m2k * logarithmic_mean(flow_c, return_c, self.inside_c) > self.limit_w_m2 + 1e-9

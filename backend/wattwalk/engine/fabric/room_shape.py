@@ -212,8 +212,12 @@ def _slope_steps(room: dict[str, Any], shape: Shape) -> list[Step]:
         name = f"Slope over the {_side_words(slope.side)} side"
         steps.append(Step(f"{name}, upwards", "√(reach² + rise²)", numbers, rounded(slope.length_m, 3), "m", GEOMETRY))
         formula, numbers = "length × upwards", f"{_m(slope.span_m)} × {_m(slope.length_m)}"
-        if any(slope in pair for pair in shape.meetings):
-            formula, numbers = "what lies lower of two slopes at each corner", f"{numbers}, less its corners"
+        taken = slope.span_m * slope.run_m - slope.area_m2 * slope.run_m / slope.length_m
+        if taken > 0 and any(slope.side in (one.side, other.side) for one, other in shape.meetings):
+            formula = "(length × reach − what the slopes at its ends take of it) × upwards / reach"
+            numbers = (
+                f"({_m(slope.span_m)} × {_m(slope.run_m)} − {_m(taken)}) × {_m(slope.length_m)} / {_m(slope.run_m)}"
+            )
         steps.append(Step(f"{name}, area", formula, numbers, rounded(slope.area_m2, AREA), "m²", GEOMETRY))
     for side in WALLS:
         step = _wall_step(room, shape, side, by_side)

@@ -8,6 +8,7 @@ from functools import cache
 from math import exp, log
 
 from wattwalk.catalogue import CatalogueError, interpolate, table
+from wattwalk.survey.circuit import Circuit
 
 from ..answers.citing import cite_row
 from . import water
@@ -59,6 +60,10 @@ class Fluid:
             else exp(_by_table(self.name, self.mass_percent, temperature_c, "viscosity_mpa_s", log)) / 1000
         )
 
+    def reynolds(self, velocity_m_s: float, bore_m: float, temperature_c: float) -> float:
+        """Return the Reynolds number, ``Re = ρ v d / μ``, at a velocity in m/s through a bore in m."""
+        return self.density(temperature_c) * velocity_m_s * bore_m / self.viscosity(temperature_c)
+
     def freezing_c(self) -> float:
         """Return the temperature at which ice begins, °C."""
         if self.mass_percent is None:
@@ -70,6 +75,17 @@ class Fluid:
             ],
             self.mass_percent,
         )
+
+
+WATER = Fluid("water")
+
+
+def fluid_of(circuit: Circuit | None) -> Fluid | None:
+    """Return what flows in the circuit, water while nobody has said; None while the share of glycol is not known."""
+    kind = "water" if circuit is None else circuit.effective("fluid")
+    if circuit is None or kind == "water":
+        return WATER
+    return None if circuit.glycol_percent is None else Fluid(kind, circuit.glycol_percent)
 
 
 @cache

@@ -124,7 +124,7 @@ def gradient(flow: float, bore_mm: float, roughness_mm: float, fluid: Fluid, mea
     if flow <= 0:
         return 0.0
     bore, speed, density = bore_mm / 1000, velocity(flow, bore_mm), fluid.density(mean_c)
-    factor = friction_factor(density * speed * bore / fluid.viscosity(mean_c), roughness_mm / bore_mm)
+    factor = friction_factor(fluid.reynolds(speed, bore, mean_c), roughness_mm / bore_mm)
     return factor * density * speed**2 / (2 * bore)
 
 

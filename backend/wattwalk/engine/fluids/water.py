@@ -83,30 +83,6 @@ def velocity(flow_l_min: float, bore_m: float) -> float:
     return flow_l_min / 60000 / (pi * bore_m**2 / 4)
 
 
-def reynolds(velocity_m_s: float, bore_m: float, temperature_c: float) -> float:
-    """Return the Reynolds number of water at this velocity in m/s through a bore in m.
-
-    Parameters
-    ----------
-    velocity_m_s : float
-        Velocity, m/s.
-    bore_m : float
-        Inside diameter, m.
-    temperature_c : float
-        Mean temperature of the water, °C.
-
-    References
-    ----------
-    ``Re = ρ v d / μ``.
-
-    Examples
-    --------
-    >>> round(reynolds(0.547, 0.0197, 40))
-    16413
-    """
-    return density(temperature_c) * velocity_m_s * bore_m / viscosity(temperature_c)
-
-
 def friction_factor(reynolds_number: float, roughness_share: float) -> float:
     """Return Darcy's friction factor.
 
@@ -138,59 +114,3 @@ def friction_factor(reynolds_number: float, roughness_share: float) -> float:
     for _ in range(30):
         x = -2 * log10(roughness_share / 3.7 + 2.51 * x / reynolds_number)
     return 1 / x**2
-
-
-def pressure_drop(
-    flow_l_min: float, bore_m: float, temperature_c: float, roughness_m: float = PLASTIC_ROUGHNESS_M
-) -> float:
-    """Return the pressure drop of water in Pa for each metre of pipe.
-
-    Parameters
-    ----------
-    flow_l_min : float
-        Flow, l/min; none gives none.
-    bore_m : float
-        Inside diameter, m.
-    temperature_c : float
-        Mean temperature of the water, °C.
-    roughness_m : float
-        Roughness of the wall, m.
-
-    References
-    ----------
-    Darcy and Weisbach: ``Δp/l = f ρ v² / (2 d)``, with Colebrook's factor.
-
-    Examples
-    --------
-    >>> round(pressure_drop(10, 0.0197, 40))
-    210
-    """
-    if flow_l_min <= 0:
-        return 0.0
-    speed = velocity(flow_l_min, bore_m)
-    factor = friction_factor(reynolds(speed, bore_m, temperature_c), roughness_m / bore_m)
-    return factor * density(temperature_c) * speed**2 / (2 * bore_m)
-
-
-def flow_for(heat_w: float, difference_k: float, temperature_c: float) -> float:
-    """Return the flow in l/min that carries ``heat_w`` watts over a difference in K, at a mean temperature in °C.
-
-    Parameters
-    ----------
-    heat_w : float
-        Heat, W.
-    difference_k : float
-        Flow less return, K.
-    temperature_c : float
-        Mean temperature, °C.
-
-    References
-    ----------
-    ``q = Q / (ρ c Δθ)``.
-
-    Examples
-    --------
-    >>> round(flow_for(6000, 5, 40), 1)
-    17.4
-    """
-    return heat_w / (HEAT_J_KGK * difference_k) / density(temperature_c) * 60000

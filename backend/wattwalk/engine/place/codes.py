@@ -46,3 +46,6 @@ CODES = declare(
     zone_not_checked="The protective zone is not checked for this refrigerant",
     zone_not_known="The maker’s protective zone is not known",
 )
+
+#: What is found of a base that no packing mends, by whether a foot or the whole of it is the trouble.
+BEYOND_PACKING = {"base_falls": "base", "packing_too_high": "foot"}

@@ -40,6 +40,18 @@ DANGER_WORDS = {
     "boundary": "the zone must not reach over the neighbour's land or a public way",
 }
 
+#: What can be done about it while nobody has decided (common practice, no source).
+_WAYS = {
+    "opening": "Close it off for good or move it, or move the unit.",
+    "hollow": "Seal its cover gas-tight or move it, or move the unit.",
+    "spark": "Move it, or move the unit.",
+    "boundary": "Move the unit.",
+}
+#: The same by what it is.
+WAY_WORDS = {kind: _WAYS[danger] for kind, danger in DANGERS.items()} | {
+    "air_brick": "Close it off or move it, or move the unit; an air brick that is closed off needs another one elsewhere."
+}
+
 PLANNING_WORDS = "the planning shape, not a maker's"
 
 
@@ -194,10 +206,7 @@ def _object_finding(item: NearbyObject, place: str, zone: Zone) -> Finding | Non
         "close_off": "Close it off, see that it is done, and take a photo.",
         "move": "Move it out of the zone, see that it is done, and take a photo.",
     }
-    remedy = remedies.get(
-        item.remedy or "",
-        "Close it off or move it, or move the unit; an air brick that is closed off needs another one elsewhere. The unit maker's drawing governs.",
-    )
+    remedy = remedies.get(item.remedy or "", f"{WAY_WORDS[item.type or '']} The unit maker's drawing governs.")
     if not zone.is_makers:
         remedy += " Do not install here until then, or until the maker's own drawing shows it clear."
     return Finding(

@@ -26,7 +26,6 @@ from .limits import (
     ROOMS_FILL,
     STATIONS_COLD,
     STOREYS,
-    WALLS_SAID,
     WINDOWS,
     WINDOWS_FROM,
 )
@@ -50,8 +49,7 @@ def house_findings(survey: Survey, record: SurveyRecord, taken: Taken, building:
     yield from _cold(record)
     # One wrong figure throws the next ones out of joint, so only the first is said.
     yield from (
-        [*_footprint(survey, record, taken)]
-        or [*_storeys(record, by_storey)]
+        [*_footprint(survey, record, taken), *_storeys(record, by_storey)]
         or [*_edge(record)]
         or [*_outside_walls(record, by_storey)]
     )
@@ -167,7 +165,11 @@ def _outside_walls(record: SurveyRecord, by_storey: dict[str, list[RoomTaken]]) 
             )
             return
     ground = by_storey.get("ground", [])
-    if footprint is None or _area(ground) < ROOMS_FILL.low * footprint or not all(map(_is_said, ground)):
+    if (
+        footprint is None
+        or _area(ground) < ROOMS_FILL.low * footprint
+        or any(room.is_doubtful or room.work.holes for room in ground)
+    ):
         return
     total = fsum(room.free_m for room in ground)
     if total < OUTSIDE_WALLS_LEAST.most(edge):
@@ -181,16 +183,6 @@ def _outside_walls(record: SurveyRecord, by_storey: dict[str, list[RoomTaken]]) 
         )
 
 
-def _is_said(room: RoomTaken) -> bool:
-    """Say whether the walls of a box are told all round."""
-    return (
-        not room.is_doubtful
-        and room.longest_m is not None
-        and room.round_m is not None
-        and room.walls_m + room.nothing_m >= WALLS_SAID.low * room.round_m
-    )
-
-
 def _windows(record: SurveyRecord, rooms: Sequence[RoomTaken], building: BuildingLoss) -> Iterator[Finding]:
     floor, band = _area(rooms), record.age_band
     if floor < WINDOWS_FROM.low or band is None:
@@ -201,7 +193,7 @@ def _windows(record: SurveyRecord, rooms: Sequence[RoomTaken], building: Buildin
     usual = row.number("by_floor") * floor + row.number("start_m2")
     total = fsum(room.windows_m2 for room in rooms)
     # While something is missing, windows may be as well.
-    is_few = building.total_w is not None and total < WINDOWS.low * usual
+    is_few = building.total_w is not None and not building.so_far and total < WINDOWS.low * usual
     if is_few or total > WINDOWS.high * usual:
         yield say(
             "window_area_odd",
@@ -217,7 +209,7 @@ def _windows(record: SurveyRecord, rooms: Sequence[RoomTaken], building: Buildin
 
 def _loss(record: SurveyRecord, building: BuildingLoss) -> Iterator[Finding]:
     loss = building.loss_w_m2
-    if loss is not None and not HOUSE_LOSS.holds(loss):
+    if loss is not None and not building.so_far and not HOUSE_LOSS.holds(loss):
         yield say(
             "loss_odd",
             record.key(),

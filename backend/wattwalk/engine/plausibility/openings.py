@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import fsum
 
 from wattwalk.survey.building import Surface
 
@@ -11,7 +12,7 @@ from ..answers.rounding import figure
 from ..fabric.envelope import AREA_TOLERANCE_M2, title_of
 from .limits import DOOR_AREA, OPENING_AREA, OPENING_IN_WALL
 from .said import metres, say, square_metres
-from .taken import FREE, WALLS, Part, RoomTaken, Taken
+from .taken import FREE, WALLS, RoomTaken, Taken
 
 
 def opening_findings(taken: Taken) -> Iterator[Finding]:
@@ -24,24 +25,24 @@ def opening_findings(taken: Taken) -> Iterator[Finding]:
         room = None if host is None else taken.rooms.get(host.surface.room or "")
         if room is not None and room.is_doubtful:
             continue
-        areas = [_area(item) for item in openings]
-        if host is not None:
-            total = 0.0
-            for area, item in zip(areas, openings, strict=True):
-                total += (area or 0.0) * (item.count or 1)
-            if total > host.area_m2 + AREA_TOLERANCE_M2:
-                continue
-        for area, opening in zip(areas, openings, strict=True):
-            if area is None:
-                continue
-            odd = None if host is None or room is None else _beyond_wall(opening, host, room)
-            odd = odd or _size(opening, area, "" if room is None else f" of {room.name}")
+        sized = [(item, area) for item in openings if (area := _area(item)) is not None]
+        if host is None or room is None:
+            yield from (odd for item, area in sized if (odd := _size(item, area, room)) is not None)
+            continue
+        if len(sized) == 1 and not sized[0][0].count:
+            total = sized[0][1]
+        else:
+            total = fsum(area * (item.count or 1) for item, area in sized)
+        if total > host.area_m2 + AREA_TOLERANCE_M2:
+            continue
+        wall = host.surface
+        looks_outside = wall.other_side in FREE
+        for item, area in sized:
+            odd = _beyond_wall(item, wall, room) or _size(item, area, room)
             if odd is not None:
                 yield odd
-            elif (
-                host is not None and room is not None and opening.element != "door" and host.surface.other_side in FREE
-            ):
-                room.windows_m2 += area * (opening.count or 1)
+            elif looks_outside and item.element != "door":
+                room.windows_m2 += area * (item.count or 1)
 
 
 def _area(opening: Surface) -> float | None:
@@ -53,30 +54,32 @@ def _area(opening: Surface) -> float | None:
     return opening.width_m * opening.height_m
 
 
-def _beyond_wall(opening: Surface, host: Part, room: RoomTaken) -> Finding | None:
-    wall = host.surface
+def _beyond_wall(opening: Surface, wall: Surface, room: RoomTaken) -> Finding | None:
     if wall.element not in WALLS or opening.area_m2 is not None or wall.area_m2 is not None:
         return None
-    for field, value, whole, words in (
-        ("width_m", opening.width_m, wall.width_m, "wide"),
-        ("height_m", opening.height_m, wall.height_m, "high"),
-    ):
-        if value is not None and whole is not None and value > OPENING_IN_WALL.most(whole):
-            return say(
-                "opening_beyond_wall",
-                opening.key(),
-                field,
-                f"{title_of(opening)} of {room.name} is {metres(value)} {words}; the wall that it sits in is {metres(whole)} {words}.",
-                "Measure both again, or choose the wall that it sits in.",
-                OPENING_IN_WALL,
-            )
-    return None
+    return _reaches(opening, "width_m", "wide", wall, room) or _reaches(opening, "height_m", "high", wall, room)
 
 
-def _size(opening: Surface, area_m2: float, of_room: str) -> Finding | None:
-    limit = DOOR_AREA if opening.element == "door" else OPENING_AREA
-    if limit.holds(area_m2):
+def _reaches(opening: Surface, field: str, words: str, wall: Surface, room: RoomTaken) -> Finding | None:
+    """Return what there is to say of one size of an opening that is larger than that of its wall."""
+    value, whole = getattr(opening, field), getattr(wall, field)
+    if value is None or whole is None or value <= whole or value <= OPENING_IN_WALL.most(whole):
         return None
+    return say(
+        "opening_beyond_wall",
+        opening.key(),
+        field,
+        f"{title_of(opening)} of {room.name} is {metres(value)} {words}; the wall that it sits in is {metres(whole)} {words}.",
+        "Measure both again, or choose the wall that it sits in.",
+        OPENING_IN_WALL,
+    )
+
+
+def _size(opening: Surface, area_m2: float, room: RoomTaken | None) -> Finding | None:
+    limit = DOOR_AREA if opening.element == "door" else OPENING_AREA
+    if limit.low < area_m2 < limit.high or limit.holds(area_m2):
+        return None
+    of_room = "" if room is None else f" of {room.name}"
     usual = (
         f"hardly one is larger than {square_metres(limit.high)}"
         if area_m2 > limit.high

@@ -28,6 +28,7 @@ from .limits import (
     ROOM_HEIGHT,
     ROOM_LOSS,
     ROOM_SIDE,
+    ROUND_OF_AREA,
     SAME_SIZE,
     TEMPERATURE,
     TWIN_TOO_MUCH,
@@ -35,7 +36,7 @@ from .limits import (
     WALLS,
 )
 from .said import metres, say, square_metres
-from .taken import Part, RoomTaken, Taken, is_longer_than_room
+from .taken import Part, RoomTaken, Taken
 
 MEASURE_AGAIN = "Measure again: look where the point stands."
 #: The usual air changes of a house before 2000, the highest of the table; of a room that has no use yet, 1/h.
@@ -123,7 +124,19 @@ def _sizes(room: RoomTaken) -> Iterator[Finding]:
 def _area(room: RoomTaken) -> Iterator[Finding]:
     record = room.room
     area, length, width = record.floor_area_m2, record.length_m, record.width_m
-    if area is None or length is None or width is None:
+    if area is None:
+        return
+    if record.perimeter_m is not None and record.perimeter_m > WALLS.most(4 * area**0.5 * ROUND_OF_AREA.high):
+        yield say(
+            "room_area_odd",
+            room.key,
+            "perimeter_m",
+            f"The walls of {room.name} are {metres(record.perimeter_m)} long all round; {_round_words(area)}.",
+            MEASURE_AGAIN,
+            ROUND_OF_AREA,
+            about="perimeter_m",
+        )
+    if length is None or width is None:
         return
     box = length * width
     if not ROOM_AREA.low * box <= area <= ROOM_AREA.most(box):
@@ -134,29 +147,36 @@ def _area(room: RoomTaken) -> Iterator[Finding]:
             f"The floor area of {room.name} is {square_metres(area)}; {figure(length)} × {figure(width)} m is {square_metres(box)}.",
             "Measure again, or correct the one that is wrong.",
             ROOM_AREA,
+            about="floor_area_m2",
         )
+
+
+def _round_words(area_m2: float) -> str:
+    return f"a room of {square_metres(area_m2)} has about {figure(4 * area_m2**0.5, 0)} m round it"
 
 
 def _box_words(room: RoomTaken) -> str:
     record = room.room
+    if record.perimeter_m:
+        return f"the room has {metres(record.perimeter_m)} round it"
     if record.length_m is not None and record.width_m is not None:
         size = (
             f"{figure(record.length_m)} × {figure(record.width_m)} m{' with its parts' if record.floor_parts else ''}"
         )
         return f"a room of {size} has {metres(known(room.round_m))} round it"
-    area = known(room.work.floor_area_m2)
-    return f"a room of {square_metres(area)} has about {figure(4 * area**0.5, 0)} m round it"
+    return _round_words(known(room.work.floor_area_m2))
 
 
 def _walls(room: RoomTaken) -> Iterator[Finding]:
-    height, longest = room.room.height_m, room.longest_m
+    height, longest, longest_wall = room.room.height_m, room.longest_m, room.longest_wall_m
+    highest_wall = WALL_HEIGHT.high if height is None else WALL_HEIGHT.most(height)
     is_found = False
     for parts in room.parts.values():
         for part in parts:
             surface, length = part.surface, part.length_m
             if length is None:
                 continue
-            if is_longer_than_room(part, room):
+            if length > longest_wall:
                 is_found = True
                 yield say(
                     "walls_too_long",
@@ -166,7 +186,7 @@ def _walls(room: RoomTaken) -> Iterator[Finding]:
                     "Measure again, or correct length and width of the room.",
                     WALLS,
                 )
-            elif height is not None and surface.height_m is not None and surface.height_m > WALL_HEIGHT.most(height):
+            elif height is not None and surface.height_m is not None and surface.height_m > highest_wall:
                 yield say(
                     "wall_higher_than_room",
                     surface.key(),

@@ -36,9 +36,10 @@ class RoomTaken:
         "above_m2",
         "below_m2",
         "free_m",
+        "height_m",
         "is_doubtful",
         "longest_m",
-        "nothing_m",
+        "longest_wall_m",
         "open_below_m2",
         "own",
         "parts",
@@ -52,7 +53,7 @@ class RoomTaken:
 
     def __init__(self, work: RoomWork):
         room = work.room
-        self.work, self.room, self.storey = work, room, room.storey or "ground"
+        self.work, self.room, self.storey, self.height_m = work, room, room.storey or "ground", room.height_m
         length, width, area = room.length_m, room.width_m, work.floor_area_m2
         self.longest_m = None if length is None or width is None else max(length, width)
         self.round_m = None
@@ -63,11 +64,16 @@ class RoomTaken:
             # A bay or another rectangle makes the way round longer, and its side.
             self.longest_m, self.round_m = max(known_walls), fsum(known_walls)
         elif length is not None and width is not None:
-            self.round_m = 2 * (length + width)
+            # A U or a T is longer all round than its box.
+            self.round_m = max(2 * (length + width), room.perimeter_m or 0.0)
+        elif room.perimeter_m:
+            self.round_m = room.perimeter_m
         elif area is not None:
             self.round_m = 4 * area**0.5 * ROUND_OF_AREA.high
+        #: No single wall of the room is longer.
+        self.longest_wall_m = WALLS_LIMIT.high if self.longest_m is None else WALLS_LIMIT.most(self.longest_m)
         #: Sums of all that the room meets, told from it or from the room beyond.
-        self.walls_m = self.free_m = self.nothing_m = self.below_m2 = self.above_m2 = self.open_below_m2 = 0.0
+        self.walls_m = self.free_m = self.below_m2 = self.above_m2 = self.open_below_m2 = 0.0
         self.windows_m2 = 0.0
         #: The room's own surfaces by side.
         self.parts: dict[str | None, list[Part]] = {}
@@ -119,8 +125,7 @@ class Taken:
                 return
             area = width * height
         is_wall = element in WALLS
-        length = _length(area, width, room.room.height_m) if is_wall else None
-        part = Part(surface, area, length)
+        part = Part(surface, area, _length(area, width, room.height_m) if is_wall else None)
         self.hosts[surface.id] = part
         if beyond in FREE:
             self.outside.setdefault(surface.construction, set()).add(room.room.extension)
@@ -151,22 +156,14 @@ class Taken:
 def _stand(room: RoomTaken, other: RoomTaken | None, part: Part, beyond: str | None) -> None:
     """Count a wall in its room and in the room beyond."""
     length = part.length_m
-    if length is None:
-        return
-    if beyond == "nothing":
-        room.nothing_m += length
+    if length is None or beyond == "nothing":
         return
     room.walls_m += length
     if beyond in FREE:
         room.free_m += length
-    elif other is not None and not room.is_doubtful and not is_longer_than_room(part, room):
-        by_height = _length(part.area_m2, part.surface.width_m, other.room.height_m)
+    elif other is not None and not room.is_doubtful and length <= room.longest_wall_m:
+        by_height = _length(part.area_m2, part.surface.width_m, other.height_m)
         other.walls_m += length if by_height is None else by_height
-
-
-def is_longer_than_room(part: Part, room: RoomTaken) -> bool:
-    """Say whether one wall alone is far longer than the longest side of its room."""
-    return part.length_m is not None and room.longest_m is not None and part.length_m > WALLS_LIMIT.most(room.longest_m)
 
 
 def _lie(room: RoomTaken, other: RoomTaken | None, element: str, area_m2: float) -> None:

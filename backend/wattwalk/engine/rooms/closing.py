@@ -43,8 +43,9 @@ def close_rooms(survey: Survey, works: Sequence[RoomWork], lacking: Mapping[str,
         room, parts = work.room, met[work.room.id]
         holes = holes_in(room, parts)
         lacks = lacking.get(room.id, ())
-        unknown = sorted((item for item in parts if item.surface.id in lacks), key=lambda item: by_age(item.surface.id))
+        unknown = [item for item in parts if item.surface.id in lacks] if lacks else []
         if holes or unknown:
+            unknown.sort(key=lambda item: by_age(item.surface.id))
             work.holes = (*(_hole(hole) for hole in holes), *(_part(item) for item in unknown))
             work.so_far = _so_far(room, work.holes)
 

@@ -69,6 +69,11 @@ class HeatedRoom:
         """Return what the room's emitters give together at this flow, W, or None while one of them cannot be told."""
         return _together(self.counted, flow_c, flow_c - self.difference_k)
 
+    def needed_share(self, flow_c: float) -> float:
+        """Return what the room loses over what its emitters give at this flow; each is asked for that share of its output. 1 while it is not known."""
+        output = self.output_w(flow_c)
+        return max(0.0, self.total_w / output) if self.total_w is not None and output else 1.0
+
     @cached_property
     def counted(self) -> tuple[EmitterWork, ...]:
         """The emitters that stay in the room or come into it."""

@@ -6,21 +6,28 @@ from collections.abc import Sequence
 from math import fsum
 
 from wattwalk.survey.building import Emitter
+from wattwalk.survey.circuit import MixedCircuit
 from wattwalk.survey.document import Survey
 from wattwalk.survey.known import known
 
 from ..answers import Climate, Finding, Replacement, RoomAssessment, Severity, Verdict
 from ..answers.citing import COMMON_PRACTICE, EN_442
 from ..answers.rounding import AREA, TEMPERATURE, WATTS, figure, rounded, rounded_if_any
-from ..emitters.compiled import compile_emitter, emitter_findings, emitter_result
+from ..emitters.compiled import FloorWater, compile_emitter, emitter_findings, emitter_result
 from ..emitters.loops import loop_findings
 from ..emitters.replacement import replacements, to_replace
 from ..fabric.room_loss import RoomWork
+from ..fluids.glycol import WATER, Fluid
 from .heated import HIGHEST_C, HeatedRoom
 
 
 def heated_rooms(survey: Survey, works: Sequence[RoomWork], difference_k: float) -> list[HeatedRoom]:
     """Return each room with its emitters, ready to be asked at any flow; `difference_k` is flow less return, K."""
+    mixed = {
+        item.id: (item.flow_temperature_c, item.effective("flow_return_difference_k"))
+        for item in survey.of_kind(MixedCircuit)
+        if item.flow_temperature_c is not None
+    }
     by_room: dict[str | None, list[Emitter]] = {}
     for emitter in survey.of_kind(Emitter):
         by_room.setdefault(emitter.room, []).append(emitter)
@@ -28,7 +35,12 @@ def heated_rooms(survey: Survey, works: Sequence[RoomWork], difference_k: float)
         HeatedRoom(
             work,
             [
-                compile_emitter(item, work.inside_c, work.room.use == "bathroom")
+                compile_emitter(
+                    item,
+                    work.inside_c,
+                    work.room.use == "bathroom",
+                    mixed.get(item.mixed_circuit or "") if mixed else None,
+                )
                 for item in by_room.get(work.room.id, [])
             ],
             difference_k,
@@ -38,10 +50,13 @@ def heated_rooms(survey: Survey, works: Sequence[RoomWork], difference_k: float)
 
 
 def room_results(
-    rooms: Sequence[HeatedRoom], flow_c: float, climate: Climate | None
+    rooms: Sequence[HeatedRoom], flow_c: float, climate: Climate | None, fluid: Fluid | None = WATER
 ) -> tuple[tuple[RoomAssessment, ...], list[Finding]]:
-    """Return the result of each room at the design flow in °C, and the findings on its emitters."""
-    results = tuple(_room_result(room, flow_c, climate) for room in rooms)
+    """Return the result of each room at the design flow in °C, and the findings on its emitters.
+
+    While the fluid is not known, heated floors are counted with water.
+    """
+    results = tuple(_room_result(room, flow_c, climate, fluid or WATER) for room in rooms)
     findings: list[Finding] = []
     for room, result in zip(rooms, results, strict=True):
         findings += _room_findings(room, flow_c, result.replacements)
@@ -52,11 +67,11 @@ def room_results(
     return results, findings
 
 
-def _room_result(room: HeatedRoom, flow_c: float, climate: Climate | None) -> RoomAssessment:
+def _room_result(room: HeatedRoom, flow_c: float, climate: Climate | None, fluid: Fluid) -> RoomAssessment:
     work = room.work
     total, output = work.total_w, room.output_w(flow_c)
     missing = list(work.missing)
-    needed_share = min(1.0, max(0.0, total / output)) if total is not None and output else 1.0
+    water = None if climate is None else FloorWater(climate, min(1.0, room.needed_share(flow_c)), fluid)
     for emitter in room.emitters:
         if emitter.counts:
             missing += [f"{emitter.words}: {words}" for words in emitter.missing]
@@ -72,9 +87,7 @@ def _room_result(room: HeatedRoom, flow_c: float, climate: Climate | None) -> Ro
         ventilation=work.ventilation,
         fabric_w=rounded(work.fabric_w, WATTS) if not work.missing else None,
         total_w=rounded_if_any(total, WATTS),
-        emitters=tuple(
-            emitter_result(item, flow_c, flow_c - room.difference_k, climate, needed_share) for item in room.emitters
-        ),
+        emitters=tuple(emitter_result(item, flow_c, flow_c - room.difference_k, water) for item in room.emitters),
         output_w=rounded_if_any(output, WATTS),
         margin_w=None if output is None or total is None or work.holes else rounded(output - total, WATTS),
         verdict=room.verdict(flow_c),
@@ -121,7 +134,7 @@ def _room_findings(room: HeatedRoom, flow_c: float, replacements: Sequence[Repla
     output = room.output_w(flow_c)
     lowest = room.lowest_flow_c
     needs = (
-        f"it would be warm at {figure(lowest)} °C"
+        f"it would be warm at {figure(lowest, 1)} °C"
         if lowest is not None
         else f"no flow up to {HIGHEST_C} °C makes it warm"
     )

@@ -70,10 +70,10 @@ def find_flow(
         words = "No room needs heat at the design cold."
     else:
         lowest = setter[0]
-        words = f"Every room is warm from {figure(lowest)} °C; {setter[1].work.name} sets it."
+        words = f"Every room is warm from {figure(lowest, 1)} °C; {setter[1].work.name} sets it."
     so_far = open_rooms([room.work for room in rooms])
     if lowest is not None and setter is not None and so_far:
-        words = f"Only {so_far.removeprefix('so far: ')} close; by what is said so far, {figure(lowest)} °C serves and {setter[1].work.name} sets it."
+        words = f"Only {so_far.removeprefix('so far: ')} close; by what is said so far, {figure(lowest, 1)} °C serves and {setter[1].work.name} sets it."
     candidates = tuple(_candidate(rooms, flow_c) for flow_c in CANDIDATES_C)
     flow = FlowTemperature(
         design_c=rounded(design_c, TEMPERATURE),

@@ -92,7 +92,7 @@ def compensation(curve: HeatCurve, climate: Climate) -> Compensation:
         f"Set {figure(cold, 1)} °C at {figure(COLD_C, 0)} °C outside and {figure(mild, 1)} °C at {figure(MILD_C, 0)} °C. "
         f"The straight line between them then gives {_apart(between)} at 2 °C and {_apart(at_twelve)} at 12 °C."
     )
-    numbers = f"θi {figure(curve.inside_c, 1)} °C (warmest room), n {figure(curve.exponent, 3)} (most curved emitter), {figure(curve.flow_c, 1)}/{figure(curve.flow_c - curve.difference_k, 1)} °C at {figure(climate.outside_c)} °C"
+    numbers = f"θi {figure(curve.inside_c, 1)} °C (warmest room), n {figure(curve.exponent, 3)} (most curved emitter), {figure(curve.flow_c, 1)}/{figure(curve.flow_c - curve.difference_k, 1)} °C at {figure(climate.outside_c, 1)} °C"
     formula = "θf = θi + ΔTm φ^(1/n) + (Δθ/2) φ"
     steps = (
         Step(f"Flow at {figure(COLD_C, 0)} °C outside", formula, numbers, rounded(cold, TEMPERATURE), "°C", PART_LOAD),
@@ -130,7 +130,11 @@ def _apart(difference_k: float) -> str:
 def floor_findings(room: HeatedRoom, flow_c: float) -> list[Finding]:
     """Return a warning for a heated floor that would be warm enough with far cooler water than the rest."""
     lowest = room.lowest_flow_c
-    floors = [item for item in room.emitters if item.counts and item.is_floor and item.emitter.declared_w_m2k is None]
+    floors = [
+        item
+        for item in room.emitters
+        if item.counts and item.is_floor and item.mixed is None and item.emitter.declared_w_m2k is None
+    ]
     if (
         lowest is None
         or not floors

@@ -20,7 +20,7 @@ export function ConstructionsScreen({ open, query }: StageScreenProps) {
   const { survey } = open;
   const head = survey.single('survey') ?? { kind: 'survey', id: singleId(survey.id, 'survey'), values: {} };
   return (
-    <Page title="Usual constructions" over={survey.title()} back={surveyLink(survey.id)} backWords="the walk">
+    <Page title="Usual constructions" over={survey.name()} back={surveyLink(survey.id)} backWords="the walk">
       <p>{kindOf('construction').help} Each answer goes into every surface of its kind that has none yet.</p>
       <section class="group" aria-label="Age of the house">
         <h2>Age of the house</h2>

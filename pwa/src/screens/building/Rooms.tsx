@@ -53,7 +53,7 @@ export function RoomsScreen({ open }: StageScreenProps) {
   return (
     <Page
       title="Rooms"
-      over={survey.title()}
+      over={survey.name()}
       back={surveyLink(survey.id)}
       backWords="the walk"
       foot={

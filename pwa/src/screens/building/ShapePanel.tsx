@@ -16,7 +16,7 @@ const CHOICES = [
   { what: 'rectangle', label: 'L or T: another rectangle' },
   { what: 'bay', label: 'A bay' },
   { what: 'slope', label: 'Sloping ceiling' },
-  { what: 'other', label: 'Other: area, volume, sizes one by one' },
+  { what: 'other', label: 'Other: an area or a volume' },
 ] as const;
 type What = (typeof CHOICES)[number]['what'];
 
@@ -111,47 +111,49 @@ export function ShapePanel({ open, room, focus }: Props) {
       )}
       <details open={isOpen} onToggle={(event) => setOpen(event.currentTarget.open)}>
         <summary>{shape ? 'More about its shape' : 'Not a plain box? L-shape, bay, slope'}</summary>
-        <p class="field-notes">Above are the longest length and width, and the height where it is highest.</p>
-        <div class="choices" role="group" aria-label="What shape">
-          {CHOICES.map((item) => (
-            <button
-              key={item.what}
-              type="button"
-              class="choice"
-              aria-pressed={chosen === item.what}
-              onClick={() => setChosen(chosen === item.what ? null : item.what)}
-            >
-              <span class="choice-words">{item.label}</span>
-            </button>
-          ))}
-        </div>
-        {chosen === 'slope' && (
-          <NewSlope room={room} path={`${open.survey.id}/room/${room.id}/slope`} onAdd={(row) => add(SLOPES, row)} />
-        )}
-        {(chosen === 'corner' || chosen === 'rectangle' || chosen === 'bay') && (
-          <NewPart
-            key={chosen}
-            what={chosen}
-            path={`${open.survey.id}/room/${room.id}/${chosen}`}
-            onAdd={(row) => add(PARTS, row)}
-          />
-        )}
-        {(chosen === 'other' || hasFigures) && (
-          <>
-            <RecordForm
-              open={open}
-              record={room}
-              groups={['size', 'shape']}
-              without={[PARTS, SLOPES]}
-              focus={focus}
-              isPlain
+        <div class="group-plain">
+          <p class="field-notes">Above are the longest length and width, and the height where it is highest.</p>
+          <div class="choices" role="group" aria-label="What shape">
+            {CHOICES.map((item) => (
+              <button
+                key={item.what}
+                type="button"
+                class="choice"
+                aria-pressed={chosen === item.what}
+                onClick={() => setChosen(chosen === item.what ? null : item.what)}
+              >
+                <span class="choice-words">{item.label}</span>
+              </button>
+            ))}
+          </div>
+          {chosen === 'slope' && (
+            <NewSlope room={room} path={`${open.survey.id}/room/${room.id}/slope`} onAdd={(row) => add(SLOPES, row)} />
+          )}
+          {(chosen === 'corner' || chosen === 'rectangle' || chosen === 'bay') && (
+            <NewPart
+              key={chosen}
+              what={chosen}
+              path={`${open.survey.id}/room/${room.id}/${chosen}`}
+              onAdd={(row) => add(PARTS, row)}
             />
-            <p class="field-notes">
-              A wall of another size says it itself: tap its side, then &lsquo;Only a part of this side&rsquo; or
-              &lsquo;Change&rsquo;.
-            </p>
-          </>
-        )}
+          )}
+          {(chosen === 'other' || hasFigures) && (
+            <>
+              <RecordForm
+                open={open}
+                record={room}
+                groups={['size', 'shape']}
+                without={[PARTS, SLOPES]}
+                focus={focus}
+                isPlain
+              />
+              <p class="field-notes">
+                A wall of another size says it itself: tap its side, then &lsquo;Only a part of this side&rsquo; or
+                &lsquo;Change&rsquo;.
+              </p>
+            </>
+          )}
+        </div>
       </details>
     </>
   );

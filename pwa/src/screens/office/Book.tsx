@@ -7,7 +7,7 @@ import { newRecord, saveEdits } from '../../store/surveys.ts';
 import { go, recordLink } from '../../ui/router.ts';
 import { Writing } from '../../ui/Writing.tsx';
 import { useSurvey, writerOf } from '../current.tsx';
-import { FirmList } from './FirmList.tsx';
+import { comesAsList, FirmList } from './FirmList.tsx';
 
 export function Book() {
   const open = useSurvey(BOOK);
@@ -64,7 +64,7 @@ function BookSection({ open, kind }: { open: OpenSurvey; kind: Kind }) {
           <button type="button" class="button" onClick={() => add()}>
             Add: {one}
           </button>
-          <FirmList kind={kind} isOpen={records.length === 0} />
+          {comesAsList(kind) && <FirmList kind={kind} isOpen={records.length === 0} />}
         </>
       ) : (
         <p class="field-notes">The office keeps these. Here they can be read.</p>

@@ -28,6 +28,8 @@ const FORMS: Record<string, { rows: string[]; words: string }> = {
       'A table as CSV: first a row with the columns, then a row for each article. An article of the same code is changed; an empty cell says nothing.',
   },
 };
+/** Whether the firm may bring records of a kind as a list. */
+export const comesAsList = (kind: Kind): boolean => kind.name in FORMS;
 const PASTED = 'The pasted list';
 
 export function FirmList({ kind, isOpen }: { kind: Kind; isOpen: boolean }) {

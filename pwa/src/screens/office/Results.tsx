@@ -21,6 +21,7 @@ import { VerdictShape } from '../../ui/shapes.tsx';
 import { gapLink } from '../Leaving.tsx';
 import { CABLE_WORDS, CIRCUIT_WORDS, Drawing, picturesFor, ZONE_WORDS } from '../results/Drawing.tsx';
 import { Findings } from '../results/Findings.tsx';
+import { WaterBalance, WaterVolumes } from '../results/Balance.tsx';
 import { LoadSum } from '../results/Load.tsx';
 import { ChosenUnit, CostSheet, UnitShortlist, WaterSheet } from '../results/Plant.tsx';
 import { Season } from '../results/Season.tsx';
@@ -78,6 +79,8 @@ export function Results({ open }: { open: OpenSurvey }) {
         <Drawing key={id} pictures={pictures} of="zones" id={id} words={ZONE_WORDS} />
       ))}
       <Drawing pictures={pictures} of="circuit" words={CIRCUIT_WORDS} />
+      <WaterVolumes all={assessment} />
+      <WaterBalance survey={open.survey.id} all={assessment} />
       <Drawing pictures={pictures} of="cables" words={CABLE_WORDS} />
       {assessment.bases.map((base) => (
         <Drawing
@@ -125,6 +128,11 @@ export function House({ open, all }: { open: OpenSurvey; all: Assessment }) {
         <div>
           <dt>For each m² of floor</dt>
           <dd>{button(building.loss_w_m2 === null ? 'not known' : `${plainNumber(building.loss_w_m2, 0)} W/m²`)}</dd>
+          {building.so_far && (
+            <dd>
+              <SoFar words={building.so_far} />
+            </dd>
+          )}
           <dd>over {plainNumber(building.floor_area_m2, 0)} m²</dd>
         </div>
         <div>

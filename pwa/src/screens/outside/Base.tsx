@@ -1,4 +1,5 @@
 /** A base: its size, its readings on a grid, and what the engine made of them. */
+import { BEYOND_PACKING } from '../../generated/answers.ts';
 import { workedOutWords } from '../../domain/assessment.ts';
 import { plainNumber } from '../../domain/check.ts';
 import { readingsOf, slabOf } from '../../domain/levels.ts';
@@ -57,6 +58,7 @@ export function BaseScreen({ open, record, query }: RecordScreenProps) {
           </section>
         </>
       )}
+      {slab && <Verdict open={open} record={record} count={readings.length} />}
       {slab && (
         <section class="sheet" aria-label="Readings">
           {(made === 'frame' || made === 'not_yet') && (
@@ -104,52 +106,72 @@ export function BaseScreen({ open, record, query }: RecordScreenProps) {
           </ul>
         </section>
       )}
-      {slab && <Result open={open} record={record} count={readings.length} />}
+      {slab && <Result open={open} record={record} />}
       <RecordForm open={open} record={record} without={slab ? [] : ['length_mm', 'width_mm']} focus={focus} />
       <PhotoStrip open={open} record={record} />
-      <FindingsHere open={open} records={[record]} />
+      {!slab && <FindingsHere open={open} records={[record]} />}
       <RemoveButton open={open} record={record} back={back} />
     </Page>
   );
 }
 
-/** The plane, its fall and the packing: the engine's answer, never a second opinion of this screen's. */
-function Result({ open, record, count }: { open: OpenSurvey; record: SurveyRecord; count: number }) {
+/** What can be said of the base, before any drawing: how it falls and what was found, by the engine and never by this screen. */
+function Verdict({ open, record, count }: { open: OpenSurvey; record: SurveyRecord; count: number }) {
   const kept = open.assessment;
   const base = kept?.assessment.bases.find((item) => item.id === record.id);
-  const pictures = kept ? picturesFor(kept) : null;
   if (count < 3 && !base) return null;
-  if (!kept || !base || base.fall_across_base_mm === null) {
-    return (
-      <Notice tone="plain">
-        <p>
-          <b>Fall, level lines and packing</b> come from a plane laid through all readings.
-          {base ? '' : ` ${resultsToCome()}`}
-        </p>
-        {base && base.missing.length > 0 && (
+  const isLevelKnown = base !== undefined && base.fall_across_base_mm !== null;
+  return (
+    <section class="sheet" aria-label="Verdict">
+      {isLevelKnown ? (
+        <h2>{fallWords(base)}</h2>
+      ) : (
+        <>
           <p>
-            {open.isLive ? 'Still missing' : 'Last time was missing'}: {base.missing.join('; ')}.
+            <b>Fall, level lines and packing</b> come from a plane laid through all readings.
+            {kept && base ? '' : ` ${resultsToCome()}`}
           </p>
-        )}
-      </Notice>
-    );
-  }
+          {base && base.missing.length > 0 && (
+            <p>
+              {open.isLive ? 'Still missing' : 'Last time was missing'}: {base.missing.join('; ')}.
+            </p>
+          )}
+        </>
+      )}
+      {kept && base && <FindingsHere open={open} records={[record]} />}
+    </section>
+  );
+}
+
+function fallWords(base: { fall_across_base_mm: number | null; falls_toward: string | null }): string {
+  const toward = base.falls_toward ? `, towards the ${base.falls_toward}` : '';
+  return `Falls ${plainNumber(base.fall_across_base_mm ?? 0, 1)} mm across the base${toward}`;
+}
+
+/** The drawing of the plane, and the packing while packing is a remedy. */
+function Result({ open, record }: { open: OpenSurvey; record: SurveyRecord }) {
+  const kept = open.assessment;
+  const base = kept?.assessment.bases.find((item) => item.id === record.id);
+  if (!kept || !base || base.fall_across_base_mm === null) return null;
+  const key = `base/${record.id}`;
+  const isTooHigh = kept.assessment.findings.some(
+    (finding) => finding.code in BEYOND_PACKING && finding.record === key,
+  );
   return (
     <section class="sheet" aria-label="Result">
-      <h2>
-        Falls {plainNumber(base.fall_across_base_mm, 1)} mm across the base
-        {base.falls_toward ? `, towards the ${base.falls_toward}` : ''}
-      </h2>
-      {pictures && (
-        <Drawing
-          pictures={pictures}
-          of="bases"
-          id={record.id}
-          words={`The base from above with its readings: falls ${plainNumber(base.fall_across_base_mm, 1)} mm${base.falls_toward ? ` towards the ${base.falls_toward}` : ''}.`}
-        />
-      )}
-      {base.feet.length > 0 && (
+      <Drawing
+        pictures={picturesFor(kept)}
+        of="bases"
+        id={record.id}
+        words={`The base from above with its readings: ${fallWords(base)}.`}
+      />
+      {base.feet.length > 0 && !isTooHigh && (
         <p>Packing: {base.feet.map((foot) => `${foot.name} ${plainNumber(foot.packing_mm, 1)} mm`).join(', ')}.</p>
+      )}
+      {isTooHigh && (
+        <p>
+          <b>Packing is no remedy here.</b> What is, stands under the verdict.
+        </p>
       )}
       {base.missing.length > 0 && <p>To say more, this is missing: {base.missing.join('; ')}.</p>}
       <p class="field-notes">{workedOutWords(open, true)} The unit maker's tolerance governs.</p>

@@ -1,5 +1,5 @@
 /** Things near an outdoor position: the list that goes with the plan, adding one, and what is done about those in the zone. */
-import { DANGER_WORDS } from '../../generated/answers.ts';
+import { DANGER_WORDS, WAY_WORDS } from '../../generated/answers.ts';
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { problemWith } from '../../domain/check.ts';
 import { choiceLabel, fieldOf, titleOf, kindOf, type Values } from '../../domain/model.ts';
@@ -317,8 +317,7 @@ function Remedy({ open, object }: { open: OpenSurvey; object: SurveyRecord }) {
       )}
       {remedy === undefined && (
         <p class="field-notes">
-          Close it off or move it, or move the unit. An air brick that is closed off needs another one elsewhere. The
-          unit maker's drawing governs.
+          {(WAY_WORDS as Record<string, string>)[String(object.values['type'])]} The unit maker's drawing governs.
         </p>
       )}
       {isSaved && (

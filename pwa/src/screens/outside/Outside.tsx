@@ -24,7 +24,7 @@ export function OutsideScreen({ open }: StageScreenProps) {
     if (await keep(() => saveEdits(survey.id, [edit]))) go(recordLink(survey.id, 'outdoor_position', edit.id));
   });
   return (
-    <Page title={stage.label} over={survey.title()} back={surveyLink(survey.id)} backWords="the walk">
+    <Page title={stage.label} over={survey.name()} back={surveyLink(survey.id)} backWords="the walk">
       <p>{stage.help}</p>
       {positions.length === 0 ? (
         <p>No place for the unit yet. Go to where it would stand, and add it.</p>

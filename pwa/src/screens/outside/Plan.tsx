@@ -3,6 +3,7 @@
  *
  * It lies as one sees it with one's back to the wall: the wall at the foot, left on the left. Tapping it says where something is.
  */
+import { Sideways } from '../../pictures/letters.tsx';
 import type { ComponentChildren } from 'preact';
 import { useRef } from 'preact/hooks';
 import { plainNumber } from '../../domain/check.ts';
@@ -126,111 +127,113 @@ export function Plan({ position, unit: body, zone, objects, selected, pending, o
       : 'Wall behind the unit';
   const words = `Plan from above. ${zone?.is_drawn ? `The ${zone.planning ? "planning shape, not a maker's," : 'protective zone'} reaches ${round(Math.max(0, -left))} m to the left, ${round(Math.max(0, right))} m to the right and ${round(reach)} m out. ` : ''}${objects.length} things nearby${zone ? `, ${inside} inside ${zone.planning ? 'the planning shape' : 'the zone'}` : ''}. The same is said in the list below; things can be added with the button below.`;
   return (
-    // The click only adds a short cut for a finger: the button and the list below do the same for everyone.
-    <svg
-      ref={drawing}
-      class="plan"
-      viewBox={`0 0 ${WIDE} ${round(frame.tall)}`}
-      role="img"
-      aria-label={words}
-      onClick={tap}
-    >
-      <defs>
-        <pattern id="plan-wall" width="8" height="8" patternUnits="userSpaceOnUse">
-          <path d="M-2 10 L10 -2 M-2 2 L2 -2 M6 10 L10 6" class="hatch" />
-        </pattern>
-        <clipPath id="plan-ground">
-          <rect x="0" y="0" width={WIDE} height={round(wallY)} />
-        </clipPath>
-      </defs>
-      <rect x="0" y="0" width={WIDE} height={round(frame.tall)} class="plan-ground" />
-      <g clip-path="url(#plan-ground)">
-        <Metres frame={frame} x={x} y={y} />
-        {zone?.is_drawn && (
-          <>
-            <path d={`M${outline} Z`} class="plan-zone" />
-            <text
-              x={round(Math.min(Math.max(x((Math.min(...edge) + Math.max(...edge)) / 2), WORDS), WIDE - WORDS))}
-              y={round(y(reach) - 6)}
-              class="plan-zone-words"
-            >
-              {zoneWords}
-            </text>
-          </>
-        )}
-        <Clear position={position} unit={unit} frame={frame} x={x} y={y} />
-      </g>
-      {unit.width_m !== null && unit.depth_m !== null ? (
-        <g>
-          <rect
-            x={round(x(-unit.width_m / 2))}
-            y={round(y(unit.back_m + unit.depth_m))}
-            width={round(unit.width_m * frame.scale)}
-            height={round(unit.depth_m * frame.scale)}
-            rx="3"
-            class="plan-unit"
-          />
-          <text x={round(x(0))} y={round(y(unit.back_m + unit.depth_m / 2))} class="plan-unit-words">
-            unit
-          </text>
+    <Sideways words={words}>
+      {/* The click only adds a short cut for a finger: the button and the list below do the same for everyone. */}
+      <svg
+        ref={drawing}
+        class="plan"
+        viewBox={`0 0 ${WIDE} ${round(frame.tall)}`}
+        role="img"
+        aria-label={words}
+        onClick={tap}
+      >
+        <defs>
+          <pattern id="plan-wall" width="8" height="8" patternUnits="userSpaceOnUse">
+            <path d="M-2 10 L10 -2 M-2 2 L2 -2 M6 10 L10 6" class="hatch" />
+          </pattern>
+          <clipPath id="plan-ground">
+            <rect x="0" y="0" width={WIDE} height={round(wallY)} />
+          </clipPath>
+        </defs>
+        <rect x="0" y="0" width={WIDE} height={round(frame.tall)} class="plan-ground" />
+        <g clip-path="url(#plan-ground)">
+          <Metres frame={frame} x={x} y={y} />
+          {zone?.is_drawn && (
+            <>
+              <path d={`M${outline} Z`} class="plan-zone" />
+              <text
+                x={round(Math.min(Math.max(x((Math.min(...edge) + Math.max(...edge)) / 2), WORDS), WIDE - WORDS))}
+                y={round(y(reach) - 6)}
+                class="plan-zone-words"
+              >
+                {zoneWords}
+              </text>
+            </>
+          )}
+          <Clear position={position} unit={unit} frame={frame} x={x} y={y} />
         </g>
-      ) : (
-        <g>
-          <path
-            d={`M${round(x(0))} ${round(y(unit.back_m + 0.5))} V${round(y(0))} M${round(x(-0.18))} ${round(y(unit.back_m + 0.25))} H${round(x(0.18))}`}
-            class="plan-unit-unknown"
-          />
-          <text x={round(x(0))} y={round(y(unit.back_m + 0.5) - 8)} class="plan-unit-words">
-            unit, size not known
-          </text>
-        </g>
-      )}
-      <rect
-        x="0"
-        y={round(wallY)}
-        width={WIDE}
-        height={WALL}
-        class={wallFaced === 'free' ? 'plan-free' : 'plan-wall'}
-      />
-      <path d={`M0 ${round(wallY)} H${WIDE}`} class={wallFaced === 'free' ? 'plan-free-edge' : 'plan-wall-edge'} />
-      <text x="8" y={round(wallY + 20)} class="plan-label">
-        ◂ left
-      </text>
-      <text x={WIDE / 2} y={round(wallY + 20)} class="plan-label plan-label-middle">
-        {wallWords}
-      </text>
-      <text x={WIDE - 8} y={round(wallY + 20)} class="plan-label plan-label-end">
-        right ▸
-      </text>
-      {marks.map(
-        (mark) =>
-          mark.markY !== mark.y && (
-            <path
-              key={mark.object.id}
-              d={`M${round(mark.x)} ${round(mark.markY)} V${round(mark.y)} m-3 0 a3 3 0 1 0 6 0 a3 3 0 1 0 -6 0`}
-              class="marker-leader"
+        {unit.width_m !== null && unit.depth_m !== null ? (
+          <g>
+            <rect
+              x={round(x(-unit.width_m / 2))}
+              y={round(y(unit.back_m + unit.depth_m))}
+              width={round(unit.width_m * frame.scale)}
+              height={round(unit.depth_m * frame.scale)}
+              rx="3"
+              class="plan-unit"
             />
-          ),
-      )}
-      {marks.map(({ object, number, x: px, markY, isFar }) => (
-        <Marker
-          key={object.id}
-          x={px}
-          y={markY}
-          number={number}
-          object={object.values}
-          isSelected={object.id === selected}
-          standing={zone ? standingOf(zone, object.values, object.id) : null}
-          isFar={isFar}
+            <text x={round(x(0))} y={round(y(unit.back_m + unit.depth_m / 2))} class="plan-unit-words">
+              unit
+            </text>
+          </g>
+        ) : (
+          <g>
+            <path
+              d={`M${round(x(0))} ${round(y(unit.back_m + 0.5))} V${round(y(0))} M${round(x(-0.18))} ${round(y(unit.back_m + 0.25))} H${round(x(0.18))}`}
+              class="plan-unit-unknown"
+            />
+            <text x={round(x(0))} y={round(y(unit.back_m + 0.5) - 8)} class="plan-unit-words">
+              unit, size not known
+            </text>
+          </g>
+        )}
+        <rect
+          x="0"
+          y={round(wallY)}
+          width={WIDE}
+          height={WALL}
+          class={wallFaced === 'free' ? 'plan-free' : 'plan-wall'}
         />
-      ))}
-      {pending && (
-        <path
-          d={`M${round(x(pending.along_m) - 16)} ${round(y(pending.out_m))} h32 M${round(x(pending.along_m))} ${round(y(pending.out_m) - 16)} v32`}
-          class="plan-pending"
-        />
-      )}
-    </svg>
+        <path d={`M0 ${round(wallY)} H${WIDE}`} class={wallFaced === 'free' ? 'plan-free-edge' : 'plan-wall-edge'} />
+        <text x="8" y={round(wallY + 20)} class="plan-label">
+          ◂ left
+        </text>
+        <text x={WIDE / 2} y={round(wallY + 20)} class="plan-label plan-label-middle">
+          {wallWords}
+        </text>
+        <text x={WIDE - 8} y={round(wallY + 20)} class="plan-label plan-label-end">
+          right ▸
+        </text>
+        {marks.map(
+          (mark) =>
+            mark.markY !== mark.y && (
+              <path
+                key={mark.object.id}
+                d={`M${round(mark.x)} ${round(mark.markY)} V${round(mark.y)} m-3 0 a3 3 0 1 0 6 0 a3 3 0 1 0 -6 0`}
+                class="marker-leader"
+              />
+            ),
+        )}
+        {marks.map(({ object, number, x: px, markY, isFar }) => (
+          <Marker
+            key={object.id}
+            x={px}
+            y={markY}
+            number={number}
+            object={object.values}
+            isSelected={object.id === selected}
+            standing={zone ? standingOf(zone, object.values, object.id) : null}
+            isFar={isFar}
+          />
+        ))}
+        {pending && (
+          <path
+            d={`M${round(x(pending.along_m) - 16)} ${round(y(pending.out_m))} h32 M${round(x(pending.along_m))} ${round(y(pending.out_m) - 16)} v32`}
+            class="plan-pending"
+          />
+        )}
+      </svg>
+    </Sideways>
   );
 }
 

@@ -1,6 +1,7 @@
 /** The slab from above as one faces the wall, to scale: points to read, readings, how high each is above the lowest. */
 import { useRef } from 'preact/hooks';
 import { plainNumber } from '../../domain/check.ts';
+import { Sideways } from '../../pictures/letters.tsx';
 import { readingAt, type Levels, type Point, type Reading } from '../../domain/levels.ts';
 
 const WIDE = 344;
@@ -44,7 +45,8 @@ export function Slab({ slab, points, readings, levels, chosen, onChoose }: SlabP
   /** For the keyboard and for whoever hears the page: each known point is a button of its own. */
   const act = (point: Point) => ({
     role: 'button' as const,
-    tabIndex: 0,
+    // As SVG spells it, see `pictures/Box.tsx`.
+    tabindex: 0,
     'aria-pressed': isSame(chosen, point),
     onKeyDown: (event: KeyboardEvent) => {
       if (event.key !== 'Enter' && event.key !== ' ') return;
@@ -58,89 +60,92 @@ export function Slab({ slab, points, readings, levels, chosen, onChoose }: SlabP
       onChoose({ x_mm: point.x_mm, y_mm: point.y_mm });
     },
   });
+  const words = `The slab from above, ${plainNumber(slab.length_mm)} by ${plainNumber(slab.width_mm)} mm, facing the wall`;
   return (
-    <svg
-      ref={drawing}
-      class="plan slab"
-      viewBox={`0 0 ${WIDE} ${round(tall)}`}
-      role="group"
-      aria-label={`The slab from above, ${plainNumber(slab.length_mm)} by ${plainNumber(slab.width_mm)} mm, facing the wall`}
-      onClick={tap}
-    >
-      <defs>
-        <pattern id="slab-wall" width="8" height="8" patternUnits="userSpaceOnUse">
-          <path d="M-2 10 L10 -2 M-2 2 L2 -2 M6 10 L10 6" class="hatch" />
-        </pattern>
-      </defs>
-      <rect x="0" y="0" width={WIDE} height="24" class="slab-wall" />
-      <text x={WIDE / 2} y="17" class="plan-label plan-label-middle" aria-hidden="true">
-        the wall, you face it
-      </text>
-      <rect x={x(0)} y={TOP} width={round(wide)} height={round(deep)} class="slab-ground" />
-      <text x={WIDE / 2} y={round(TOP + deep + 36)} class="plan-label plan-label-middle" aria-hidden="true">
-        {plainNumber(slab.length_mm)} × {plainNumber(slab.width_mm)} mm
-      </text>
-      {open.map((point) => (
-        <g
-          key={`${point.x_mm}/${point.y_mm}`}
-          {...act(point)}
-          class={isSame(chosen, point) ? 'point point-chosen' : 'point'}
-          transform={`translate(${x(point.x_mm)} ${y(point.y_mm)})`}
-          aria-label={`Point ${placeOnSlab(point)}, not read yet`}
-        >
-          <circle r="24" class="point-reach" />
-          <circle r="13" class="point-open" />
-          <path d="M-6 0 h12 M0 -6 v12" class="point-cross" />
-        </g>
-      ))}
-      {readings.map((item, place) => {
-        const { height, isLowest, isHighest } = rank(levels, item);
-        const words = `Point ${place + 1}, ${placeOnSlab(item)}, reads ${plainNumber(item.reading_mm, 1)} mm${height === undefined ? '' : isLowest ? ', the lowest' : `, ${plainNumber(height, 1)} mm above the lowest`}`;
-        return (
+    <Sideways words={words}>
+      <svg
+        ref={drawing}
+        class="plan slab"
+        viewBox={`0 0 ${WIDE} ${round(tall)}`}
+        role="group"
+        aria-label={words}
+        onClick={tap}
+      >
+        <defs>
+          <pattern id="slab-wall" width="8" height="8" patternUnits="userSpaceOnUse">
+            <path d="M-2 10 L10 -2 M-2 2 L2 -2 M6 10 L10 6" class="hatch" />
+          </pattern>
+        </defs>
+        <rect x="0" y="0" width={WIDE} height="24" class="slab-wall" />
+        <text x={WIDE / 2} y="17" class="plan-label plan-label-middle" aria-hidden="true">
+          the wall, you face it
+        </text>
+        <rect x={x(0)} y={TOP} width={round(wide)} height={round(deep)} class="slab-ground" />
+        <text x={WIDE / 2} y={round(TOP + deep + 36)} class="plan-label plan-label-middle" aria-hidden="true">
+          {plainNumber(slab.length_mm)} × {plainNumber(slab.width_mm)} mm
+        </text>
+        {open.map((point) => (
           <g
-            key={item.id}
-            {...act(item)}
-            class={isSame(chosen, item) ? 'point point-chosen' : 'point'}
-            transform={`translate(${x(item.x_mm)} ${y(item.y_mm)})`}
-            aria-label={words}
+            key={`${point.x_mm}/${point.y_mm}`}
+            {...act(point)}
+            class={isSame(chosen, point) ? 'point point-chosen' : 'point'}
+            transform={`translate(${x(point.x_mm)} ${y(point.y_mm)})`}
+            aria-label={`Point ${placeOnSlab(point)}, not read yet`}
           >
             <circle r="24" class="point-reach" />
-            {isLowest && <path d="M-17 -13 h34 l-17 30 z" class="point-read" />}
-            {isHighest && <path d="M-17 13 h34 l-17 -30 z" class="point-read" />}
-            {!isLowest && !isHighest && <circle r="13" class="point-read" />}
+            <circle r="13" class="point-open" />
+            <path d="M-6 0 h12 M0 -6 v12" class="point-cross" />
           </g>
-        );
-      })}
-      {readings.map((item, place) => {
-        // The words stand apart from the buttons: what is heard of a point is its label, which says more than fits here.
-        const { height, isLowest, isHighest } = rank(levels, item);
-        return (
-          <g
-            key={`${item.id}/words`}
-            transform={`translate(${x(item.x_mm)} ${y(item.y_mm)})`}
-            class="point"
-            aria-hidden="true"
-          >
-            <text y={isLowest ? -4 : isHighest ? 5 : 0.5} class="point-number">
-              {place + 1}
-            </text>
-            <text y={item.y_mm > slab.width_mm * 0.7 ? -20 : 27} class="point-words">
-              {height === undefined
-                ? plainNumber(item.reading_mm, 1)
-                : isLowest
-                  ? 'lowest'
-                  : `+${plainNumber(height, 1)}`}
-            </text>
+        ))}
+        {readings.map((item, place) => {
+          const { height, isLowest, isHighest } = rank(levels, item);
+          const words = `Point ${place + 1}, ${placeOnSlab(item)}, reads ${plainNumber(item.reading_mm, 1)} mm${height === undefined ? '' : isLowest ? ', the lowest' : `, ${plainNumber(height, 1)} mm above the lowest`}`;
+          return (
+            <g
+              key={item.id}
+              {...act(item)}
+              class={isSame(chosen, item) ? 'point point-chosen' : 'point'}
+              transform={`translate(${x(item.x_mm)} ${y(item.y_mm)})`}
+              aria-label={words}
+            >
+              <circle r="24" class="point-reach" />
+              {isLowest && <path d="M-17 -13 h34 l-17 30 z" class="point-read" />}
+              {isHighest && <path d="M-17 13 h34 l-17 -30 z" class="point-read" />}
+              {!isLowest && !isHighest && <circle r="13" class="point-read" />}
+            </g>
+          );
+        })}
+        {readings.map((item, place) => {
+          // The words stand apart from the buttons: what is heard of a point is its label, which says more than fits here.
+          const { height, isLowest, isHighest } = rank(levels, item);
+          return (
+            <g
+              key={`${item.id}/words`}
+              transform={`translate(${x(item.x_mm)} ${y(item.y_mm)})`}
+              class="point"
+              aria-hidden="true"
+            >
+              <text y={isLowest ? -4 : isHighest ? 5 : 0.5} class="point-number">
+                {place + 1}
+              </text>
+              <text y={item.y_mm > slab.width_mm * 0.7 ? -20 : 27} class="point-words">
+                {height === undefined
+                  ? plainNumber(item.reading_mm, 1)
+                  : isLowest
+                    ? 'lowest'
+                    : `+${plainNumber(height, 1)}`}
+              </text>
+            </g>
+          );
+        })}
+        {chosen && !marks.some((point) => isSame(chosen, point)) && (
+          <g transform={`translate(${x(chosen.x_mm)} ${y(chosen.y_mm)})`} class="point point-chosen" aria-hidden="true">
+            <circle r="13" class="point-open" />
+            <path d="M-6 0 h12 M0 -6 v12" class="point-cross" />
           </g>
-        );
-      })}
-      {chosen && !marks.some((point) => isSame(chosen, point)) && (
-        <g transform={`translate(${x(chosen.x_mm)} ${y(chosen.y_mm)})`} class="point point-chosen" aria-hidden="true">
-          <circle r="13" class="point-open" />
-          <path d="M-6 0 h12 M0 -6 v12" class="point-cross" />
-        </g>
-      )}
-    </svg>
+        )}
+      </svg>
+    </Sideways>
   );
 }
 

@@ -133,7 +133,7 @@ export function PhotosScreen({ open }: StageScreenProps) {
     return owner.kind === 'survey' ? 'of the house' : `of ${recordWords(survey, owner)}`;
   };
   return (
-    <Page title={stage.label} over={survey.title()} back={surveyLink(survey.id)} backWords="the walk">
+    <Page title={stage.label} over={survey.name()} back={surveyLink(survey.id)} backWords="the walk">
       {sent && (
         <p class="photos-sent" role="status">
           {sent}

@@ -16,22 +16,26 @@ export interface TakePhotoProps {
   isShort?: boolean;
 }
 
+const NOTHING_SAID = { done: 0, again: 0, problems: [] };
+
 export function TakePhoto({ survey, of, category, words, about, isMain, isShort }: TakePhotoProps) {
   const [isBusy, setBusy] = useState(false);
-  const [said, setSaid] = useState<{ done: number; problems: string[] }>({ done: 0, problems: [] });
+  const [said, setSaid] = useState<{ done: number; again: number; problems: string[] }>(NOTHING_SAID);
   const id = useId();
   const take = async (input: HTMLInputElement) => {
     const files = [...(input.files ?? [])];
     if (files.length === 0) return;
     setBusy(true);
-    setSaid({ done: 0, problems: [] });
+    setSaid(NOTHING_SAID);
     const problems: string[] = [];
     let done = 0;
+    let again = 0;
     for (const file of files) {
       let notAPicture: string | null = null;
+      let isThere = false;
       const isKept = await keep(async () => {
         try {
-          await addPhoto(survey, file, of, category);
+          ({ isThere } = await addPhoto(survey, file, of, category));
         } catch (fault) {
           // Trying again would not make a picture of it: this is told in place, not asked about.
           if (!(fault instanceof NotAPicture)) throw fault;
@@ -39,13 +43,14 @@ export function TakePhoto({ survey, of, category, words, about, isMain, isShort 
         }
       }, false);
       if (notAPicture) problems.push(notAPicture);
+      else if (isKept && isThere) again += 1;
       else if (isKept) done += 1;
       else problems.push(`${file.name || 'The photo'} is not saved. Take it again when there is room.`);
     }
     // The same picture may be chosen again.
     input.value = '';
     setBusy(false);
-    setSaid({ done, problems });
+    setSaid({ done, again, problems });
   };
   return (
     <div class="take" aria-busy={isBusy}>
@@ -64,6 +69,14 @@ export function TakePhoto({ survey, of, category, words, about, isMain, isShort 
       <p class="take-said" role="status">
         {said.done > 0 && (
           <span class="field-saved">{said.done === 1 ? SAVED_HERE : `${SAVED_HERE}: ${said.done} photos`}</span>
+        )}
+        {said.again > 0 && (
+          <span>
+            {said.done > 0 ? '. ' : ''}
+            {said.again === 1
+              ? 'This photo is here already: kept once.'
+              : `${said.again} of them are here already: kept once.`}
+          </span>
         )}
       </p>
       <p class="field-problem" role="alert">

@@ -29,7 +29,7 @@ export function ResultsScreen({ open }: { open: OpenSurvey }) {
   const { survey, assessment: kept } = open;
   const frame = {
     title: 'Results',
-    over: survey.title(),
+    over: survey.name(),
     back: surveyLink(survey.id),
     backWords: 'the walk',
     isWide: true,

@@ -14,7 +14,7 @@ import type { StageScreenProps } from '../props.ts';
 export function RoutesScreen({ open }: StageScreenProps) {
   const stage = model.stages.find((item) => item.name === 'routes')!;
   return (
-    <Page title={stage.label} over={open.survey.title()} back={surveyLink(open.survey.id)} backWords="the walk">
+    <Page title={stage.label} over={open.survey.name()} back={surveyLink(open.survey.id)} backWords="the walk">
       <p>{stage.help}</p>
       <Runs open={open} kind="cable_run" more="Add another cable" waiting="Waiting for a route and a name" />
       <Runs open={open} kind="pipe_run" more="Add another pipe run" waiting="Waiting for a route" />

@@ -1,0 +1,68 @@
+/**
+ * Keeps the place of whoever works without a pointer: when what has the focus goes away by an action, the browser puts the focus nowhere,
+ * and the next Tab begins at the top of the page. Here it goes to what stands in that place instead.
+ */
+
+const USABLE = 'a[href], button, input, select, textarea, summary, [tabindex="0"]';
+const TYPED_IN = 'input:not([type="file"], [type="checkbox"], [type="radio"]), textarea';
+
+interface Place {
+  at: HTMLElement | SVGElement;
+  /** Everything round it, from the inside out, and how many usable things come before it there. */
+  round: { box: Element; before: number }[];
+}
+
+let last: Place | null = null;
+/** A keyboard on the screen that opens by itself is in the way of a thumb: a field gets the focus only where keys were used. */
+let byKeys = false;
+
+const isUsable = (one: Element): one is HTMLElement =>
+  one.matches(USABLE) && !one.matches(':disabled, [inert] *') && one.getClientRects().length > 0;
+
+function placeOf(at: HTMLElement | SVGElement): Place {
+  const round: Place['round'] = [];
+  for (let box = at.parentElement; box && box !== document.body; box = box.parentElement) {
+    const inside = [...box.querySelectorAll(USABLE)];
+    round.push({ box, before: Math.max(0, inside.indexOf(at)) });
+  }
+  return { at, round };
+}
+
+/** What stands where the focus was: in the innermost part of the page that is still there and has anything to use. */
+function heir({ round }: Place): HTMLElement | null {
+  for (const { box, before } of round) {
+    if (!box.isConnected) continue;
+    const inside = [...box.querySelectorAll(USABLE)].filter(isUsable);
+    const fit = byKeys ? inside : inside.filter((one) => !one.matches(TYPED_IN));
+    if (fit.length > 0) return fit[Math.min(before, fit.length - 1)]!;
+    if (box.matches('main')) break;
+  }
+  return document.querySelector<HTMLElement>('h1[tabindex]');
+}
+
+function mend(): void {
+  if (!last || (document.activeElement && document.activeElement !== document.body)) return;
+  if (!last.at.isConnected) heir(last)?.focus({ preventScroll: !byKeys });
+  // What was out of use for a moment, while something was stored, is where it was.
+  else if (!last.at.matches(':disabled')) last.at.focus({ preventScroll: true });
+}
+
+/** Watch the app from now on. */
+export function keepPlace(app: HTMLElement): void {
+  addEventListener('focusin', (event) => {
+    if (event.target instanceof HTMLElement || event.target instanceof SVGElement) last = placeOf(event.target);
+  });
+  // Whoever taps beside everything has let go of it.
+  addEventListener('pointerdown', () => ((last = null), (byKeys = false)), true);
+  addEventListener('keydown', () => (byKeys = true), true);
+  let isAsked = false;
+  new MutationObserver(() => {
+    if (isAsked || !last) return;
+    isAsked = true;
+    // After the effects of what was drawn: a screen that says itself where the focus goes knows better.
+    setTimeout(() => {
+      isAsked = false;
+      mend();
+    });
+  }).observe(app, { childList: true, subtree: true, attributes: true, attributeFilter: ['disabled'] });
+}

@@ -1,0 +1,84 @@
+"""With the keyboard alone: every screen's targets are met by Tab and seen to be, and no action takes the place away."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from tests.browser.hand import open_demo_house
+from tests.browser.keyboard import NOTE_WHAT_CAN_BE_TAPPED, open_screen, press_all, screens, walk
+from tests.support.chromium import Chromium
+from tests.support.server import Server
+
+SIZE = {"width": 390, "height": 844}
+#: What a thumb does by its place on a drawing, and the keyboard in a form beside it: where a thing stands, and where a point is.
+DONE_IN_A_FORM_TOO = re.compile(r'^cannot be reached: svg\.plan( slab)? "')
+#: What ends the visit, asks the office for slow work, or is the browser's own.
+LEFT_OUT = re.compile("Sign out|Make |Send|Ask the office|Fetch|Show the photo|Save a copy|Read a copy")
+#: Screens on which things come and go under the hand.
+BUSY_SCREENS = (
+    "stage/constructions",
+    "stage/rooms",
+    "stage/outside",
+    "stage/routes",
+    "stage/leaving",
+    "record/room/room-bathroom",
+    "record/base/base-back",
+    "record/outdoor_position/position-back",
+    "record/cable_run/cable-bus",
+    "record/construction/construction-bathroom-wall",
+    "record/hot_water/hot-water",
+    "record/note/note-dog",
+)
+
+
+@pytest.fixture
+def page(phone: Chromium, server: Server) -> Page:
+    context = phone.start(viewport=SIZE, reduced_motion="reduce")
+    context.add_init_script(NOTE_WHAT_CAN_BE_TAPPED)
+    return phone.page()
+
+
+@pytest.mark.without_engine
+@pytest.mark.takes(seconds=60)
+def test_tab_meets_whatever_can_be_tapped_and_shows_where_it_is(page: Page, server: Server) -> None:
+    survey = open_demo_house(page, server.url)
+    addresses = screens(page, server.url, survey)
+    assert len(addresses) > 40
+    for address in addresses:
+        open_screen(page, server.url, address)
+        wrong = [words for words in walk(page) if not DONE_IN_A_FORM_TOO.match(words)]
+        assert wrong == [], address
+
+
+@pytest.mark.without_engine
+def test_a_side_and_a_point_are_chosen_by_enter_and_by_space(page: Page, server: Server) -> None:
+    survey = open_demo_house(page, server.url)
+    for part, name in (
+        ("record/room/room-bathroom", re.compile("^Left side")),
+        ("record/base/base-back", re.compile("^Point 5,")),
+    ):
+        for key in ("Enter", "Space"):
+            open_screen(page, server.url, "#/")
+            open_screen(page, server.url, f"#/survey/{survey}/{part}")
+            target = page.locator("svg").get_by_role("button", name=name)
+            expect(target).to_have_attribute("aria-pressed", "false")
+            target.focus()
+            page.keyboard.press(key)
+            expect(target).to_have_attribute("aria-pressed", "true")
+
+
+@pytest.mark.without_engine
+@pytest.mark.takes(seconds=60)
+def test_no_action_takes_the_place_of_the_keyboard_away(page: Page, server: Server) -> None:
+    # The last one here: it takes away what it stands on.
+    survey = open_demo_house(page, server.url)
+    count = 0
+    for part in BUSY_SCREENS:
+        pressed, lost = press_all(page, server.url, f"#/survey/{survey}/{part}", LEFT_OUT)
+        assert lost == [], part
+        count += len(pressed)
+    # Something was pressed on them all, and each question's answer with it.
+    assert count > 5 * len(BUSY_SCREENS)
