@@ -180,7 +180,7 @@ describe('a photo', () => {
     String((await database.records.get(`${survey}/photo/${id}`))!.values['sha256']);
   const taken = async () => {
     const survey = await startSurvey();
-    const id = await savePicture(survey, picture, {});
+    const { id } = await savePicture(survey, picture, {});
     const sha256 = await hashOf(survey, id);
     await removePicture(survey, id, sha256);
     return { survey, id, sha256 };
@@ -215,7 +215,7 @@ describe('a photo', () => {
 
   test('that the office has comes back from there', async () => {
     const survey = await startSurvey();
-    const id = await savePicture(survey, picture, {});
+    const { id } = await savePicture(survey, picture, {});
     await syncOnce();
     await removePicture(survey, id, await hashOf(survey, id));
     await database.photoBytes.clear();
@@ -226,8 +226,8 @@ describe('a photo', () => {
 
   test('with the same bytes as one that is wanted takes none of its own away', async () => {
     const survey = await startSurvey();
-    const id = await savePicture(survey, picture, {});
-    const twin = await savePicture(survey, picture, {});
+    const { id } = await savePicture(survey, picture, {});
+    const { id: twin } = await savePicture(survey, picture, { category: 'other' });
     await removePicture(survey, id, await hashOf(survey, id));
     expect(await waitingPhotos()).toHaveLength(1);
     await removePicture(survey, twin, await hashOf(survey, twin));
