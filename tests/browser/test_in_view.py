@@ -43,10 +43,10 @@ class Thumb:
 
     def sees(self, target: Locator) -> None:
         """Wait until the target stands in view, by itself."""
-        expect(target).to_have_count(1)
         try:
+            expect(target).to_have_count(1)
             self.page.wait_for_function(MEETS, arg=target.element_handle(), timeout=COMES_MS)
-        except PlaywrightTimeout:
+        except (AssertionError, PlaywrightTimeout):
             picture(self.page, "in-view-not-met")
             pytest.fail(f"not in view by itself: {target}")
         self.targets += 1
