@@ -1,6 +1,8 @@
 import preact from '@preact/preset-vite';
 import { VitePWA } from 'vite-plugin-pwa';
 import { defineConfig } from 'vite';
+import { SCREENSHOTS } from './screenshots.ts';
+import { SHARED, SHARED_FIELD } from './src/domain/shared.ts';
 import { ADDRESSES, START } from './src/ui/addresses.ts';
 import { addressFile } from './tools/address_file.mjs';
 import { earlyScript } from './tools/early_script.mjs';
@@ -18,7 +20,7 @@ const FIRST = new RegExp(
     'src/sync/(api|cycle|leaving|loop|photos|session)\\.',
     'src/engine/(live|client|messages)\\.',
     'src/domain/(assessment|book|box|changes|check|contested|endings|fast_start|gaps|ids|model|moved|parse|photos|progress|shelf|sizes|survey|words)\\.',
-    'src/screens/(Home|Lent|Locked|Record|SignIn|Stage|door|SurveyList|current|registry|results/(?!Plant|Balance)|building/(Room|Emitters|beyond)\\.|photos/(PhotoStrip|TakePhoto|address|marks))',
+    'src/screens/(Home|Lent|Locked|Record|SignIn|Stage|door|SurveyList|current|registry|results/(come|Drawing|Findings|FindingsHere)\\.|building/(Room|Emitters|beyond)\\.|photos/(PhotoStrip|TakePhoto|address|marks))',
   ].join('|'),
 );
 
@@ -38,7 +40,8 @@ export default defineConfig({
       // The app registers the worker itself, so that nothing but a person's word brings a new version in.
       injectRegister: false,
       injectManifest: {
-        globIgnores: ['addresses.json'],
+        // The pictures for whoever installs are the office's alone.
+        globIgnores: ['addresses.json', 'screenshots/**'],
         globPatterns: ['**/*.{html,js,json,css,svg,png,webmanifest}', 'engine/*.bin', 'python-*/*'],
         // Their names hold a hash: a new version of the app fetches only those that have changed.
         dontCacheBustURLsMatching: /^(assets|engine|python-\w+)\//,
@@ -61,6 +64,18 @@ export default defineConfig({
           { src: 'icons/icon-maskable-512.png', sizes: '512x512', type: 'image/png', purpose: 'maskable' },
           { src: 'icons/icon.svg', sizes: 'any', type: 'image/svg+xml' },
         ],
+        shortcuts: [
+          { name: 'New survey', url: `${START}#/new`, icons: [{ src: 'icons/icon-192.png', sizes: '192x192' }] },
+          { name: 'The last survey', url: `${START}#/last`, icons: [{ src: 'icons/icon-192.png', sizes: '192x192' }] },
+        ],
+        // Pictures from the gallery or a message: the service worker keeps them, with or without signal.
+        share_target: {
+          action: SHARED,
+          method: 'POST',
+          enctype: 'multipart/form-data',
+          params: { files: [{ name: SHARED_FIELD, accept: ['image/*'] }] },
+        },
+        screenshots: SCREENSHOTS,
       },
     }),
   ],
@@ -82,6 +97,7 @@ export default defineConfig({
               test: /src\/(screens\/building\/(Rooms|SidePanel|UsePicker|Constructions)|domain\/entry)\./,
             },
             { name: 'first', test: FIRST },
+            { name: 'results', test: /src\/screens\/results\/(?!Plant|Balance)/ },
             { name: 'walk', test: /src\/(screens\/(outside|routes)|domain\/(siting|runs|levels))/ },
             {
               name: 'office',

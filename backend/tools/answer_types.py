@@ -7,6 +7,7 @@ A field with a default came later than its shape: an answer of an older office t
 from __future__ import annotations
 
 import json
+import shutil
 import sys
 import types
 from collections.abc import Callable, Iterator
@@ -15,6 +16,9 @@ from enum import Enum
 from pathlib import Path
 from typing import Any, Literal, get_args, get_origin, get_type_hints
 
+from place_tables import write_tables
+
+import wattwalk
 from wattwalk.engine.answers import Assessment, words
 from wattwalk.engine.fabric.by_look import elements_of
 from wattwalk.engine.fabric.constructions import ready_elements
@@ -138,3 +142,8 @@ def write_types() -> str:
 
 if __name__ == "__main__":
     Path(sys.argv[1]).write_text(write_types(), encoding="utf-8")
+    Path(sys.argv[1]).with_name("places.ts").write_text(write_tables(), encoding="utf-8")
+    # The house that is tried out on a phone is the one that `wattwalk example` writes.
+    shutil.copyfile(
+        Path(wattwalk.__file__).parent / "examples" / "demo-house.json", Path(sys.argv[1]).with_name("demo.json")
+    )

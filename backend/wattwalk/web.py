@@ -44,7 +44,7 @@ SAFETY_HEADERS = (
     ("Referrer-Policy", "same-origin"),
     ("Cross-Origin-Opener-Policy", "same-origin"),
     ("Cross-Origin-Resource-Policy", "same-origin"),
-    ("Permissions-Policy", "camera=(self), geolocation=(), microphone=(), payment=(), usb=()"),
+    ("Permissions-Policy", "camera=(self), geolocation=(self), microphone=(), payment=(), usb=()"),
 )
 #: The build puts a hash of the content into the names of these files, or of the folder they are in.
 _HASHED = re.compile(r"^/(?:(?:assets|engine)/.+-[A-Za-z0-9_-]{8,}\.[a-z0-9]+|python-[0-9a-f]{12}/[a-z.]+)$")

@@ -3,6 +3,7 @@ import { Component, type ComponentChildren } from 'preact';
 import { NotSavedDialog } from './forms/saving.tsx';
 import { kindOf, model } from './domain/model.ts';
 import { BOOK } from './domain/book.ts';
+import { DEMO } from './domain/demo.ts';
 import { singleId } from './domain/ids.ts';
 import { HomeScreen } from './screens/Home.tsx';
 import { LentScreen } from './screens/Lent.tsx';
@@ -13,15 +14,16 @@ import {
   FirmScreen,
   OfficeListScreen,
   recordScreens,
+  ResultsScreen,
+  SharedScreen,
   stageScreens,
   surveyScreens,
   SyncScreen,
+  WorkingScreen,
 } from './screens/registry.tsx';
-import { ResultsScreen } from './screens/results/Results.tsx';
-import { WorkingScreen } from './screens/results/Working.tsx';
 import { SignInScreen } from './screens/SignIn.tsx';
 import { StageScreen } from './screens/Stage.tsx';
-import { SurveyListScreen } from './screens/SurveyList.tsx';
+import { StraightOn, SurveyListScreen } from './screens/SurveyList.tsx';
 import { isUncompared } from './store/second.ts';
 import { storeFault, waits } from './sync/loop.ts';
 import { isSigningOut } from './sync/session.ts';
@@ -106,8 +108,8 @@ function PageFault({ why }: { why: string }) {
 
 function Opened() {
   const now = waits.value;
-  // The store answers within a few milliseconds; a frame of nothing is calmer than a flash of something else.
-  if (now === undefined) return storeFault.value ? <StoreFault why={storeFault.value} /> : null;
+  // The store answers within a few milliseconds: until then stands what the page itself brought along.
+  if (now === undefined) return storeFault.value ? <StoreFault why={storeFault.value} /> : <Shell />;
   // An empty store may have been a full one: nobody is asked to sign in before the journal has been looked at.
   if (!now.session && isUncompared()) return null;
   return (
@@ -115,6 +117,16 @@ function Opened() {
       {now.session ? <Routed /> : <SignInScreen />}
       <NotSavedDialog />
     </>
+  );
+}
+
+/** What `index.html` holds before any script has run, without a word that would have to change. */
+function Shell() {
+  return (
+    <div class="page">
+      <div class="bar" />
+      <div class="strip" />
+    </div>
   );
 }
 
@@ -149,6 +161,8 @@ function Routed() {
   if (first === undefined) return <SurveyListScreen />;
   if (first === 'sign-in') return <SignInScreen />;
   if (first === 'sync') return <SyncScreen />;
+  if (first === 'new' || first === 'last') return <StraightOn to={first} />;
+  if (first === 'shared') return <SharedScreen />;
   if (first === 'office') return id === 'firm' ? <FirmScreen /> : <OfficeListScreen />;
   if (first === 'survey' && id) return <InSurvey key={id} id={id} path={rest} query={query} />;
   return <MissingScreen words="There is no page at this address." back="#/" />;
@@ -173,6 +187,13 @@ function SurveyPart({ id, path, query }: { id: string; path: string[]; query: UR
   if (part === undefined) return <HomeScreen open={open} />;
   if (part === 'results') return <ResultsScreen open={open} />;
   if (part === 'working' && name) return <WorkingScreen open={open} kind={name} id={record ?? ''} />;
+  if (id === DEMO && (part === 'office' || (part === 'stage' && name === 'office')))
+    return (
+      <MissingScreen
+        words="The demo house of this phone is not at the office, so there is nothing of it there."
+        back={`#/survey/${id}`}
+      />
+    );
   // Links from before the walk had stages say 'stop'.
   if ((part === 'stage' || part === 'stop') && name && model.stages.some((stage) => stage.name === name)) {
     const Special = stageScreens[name];

@@ -12,6 +12,7 @@ import './styles/outside.css';
 import './styles/photos.css';
 import './styles/routes.css';
 import { onceDrawn, startSync, waits } from './sync/loop.ts';
+import { startBadge } from './ui/badge.ts';
 import { keepPlace } from './ui/place.ts';
 import { bringInNewVersion, isNewVersionAsked, startServiceWorker, watchInstall } from './ui/version.ts';
 
@@ -26,6 +27,7 @@ function start(): void {
   watchDoor();
   keepPlace(place);
   startSync();
+  startBadge();
   startEngine(computed(() => Boolean(waits.value?.session)));
   onceDrawn(
     () =>

@@ -1,7 +1,8 @@
 /** The service worker: the whole app is kept on the phone, and a new version waits for a person's word. */
 import { PrecacheController, PrecacheRoute, type PrecacheEntry } from 'workbox-precaching';
 import { registerRoute } from 'workbox-routing';
-import { isOurs } from './ui/addresses.ts';
+import { FILE_NAME, SHARED, SHARED_CACHE, SHARED_FIELD } from './domain/shared.ts';
+import { isOurs, START } from './ui/addresses.ts';
 
 interface Lasting {
   waitUntil(work: Promise<unknown>): void;
@@ -40,6 +41,29 @@ registerRoute(
     // The page says itself that there is nothing at this address; its status says so too, as the office's does.
     return isOurs(asked.url.pathname) ? answer : new Response(answer.body, { status: 404, headers: answer.headers });
   },
+);
+
+/** Pictures that another app shares: each is kept before the page is opened that asks into which survey they go. What cannot be kept is said there. */
+registerRoute(
+  ({ url }) => url.pathname === SHARED,
+  async ({ request }) => {
+    let [come, kept] = [0, 0];
+    try {
+      const files = (await request.formData()).getAll(SHARED_FIELD).filter((item) => item instanceof File);
+      come = files.length;
+      const cache = await caches.open(SHARED_CACHE);
+      for (const file of files) {
+        const headers = { 'Content-Type': file.type, [FILE_NAME]: encodeURIComponent(file.name) };
+        await cache.put(`${SHARED}/${crypto.randomUUID()}`, new Response(file, { headers }));
+        kept += 1;
+      }
+    } catch (fault) {
+      console.error('What was shared could not be kept:', fault);
+    }
+    const missing = kept < Math.max(come, 1) ? `?missing=${Math.max(come, 1) - kept}` : '';
+    return Response.redirect(`${START}#/shared${missing}`, 303);
+  },
+  'POST',
 );
 
 /**

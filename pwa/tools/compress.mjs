@@ -5,7 +5,7 @@ import { fileURLToPath } from 'node:url';
 import { brotliCompressSync, constants, gzipSync } from 'node:zlib';
 
 const BUILT = join(dirname(fileURLToPath(import.meta.url)), '..', 'dist');
-const SMALLER = /\.(html|js|mjs|css|svg|webmanifest|wasm|bin)$/;
+const SMALLER = /\.(html|js|mjs|css|json|svg|webmanifest|wasm|bin)$/;
 /** Above this the last few per cent would take a minute: the Python runtime, which a phone fetches once in a year. */
 const LARGE_BYTES = 5_000_000;
 

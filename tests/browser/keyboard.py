@@ -117,8 +117,10 @@ def open_screen(page: Page, url: str, address: str) -> None:
     """Open a screen by its address and wait until it stands."""
     page.evaluate("() => document.activeElement?.blur()")
     page.goto(f"{url}/{address}")
-    # A screen that stands has put the keyboard at its heading.
-    page.wait_for_function("() => document.activeElement?.matches('h1') && document.getAnimations().length === 0")
+    # A screen that stands has put the keyboard at its heading, and the one before it may have done so a last time.
+    for _ in range(2):
+        page.wait_for_function("() => document.activeElement?.matches('h1') && document.getAnimations().length === 0")
+        page.evaluate(_AT_REST)
 
 
 def walk(page: Page) -> list[str]:

@@ -705,6 +705,12 @@ class TestLeftInPeace:
         assert odd(document) == []
 
 
+def test_what_can_hardly_be_so_stands_before_what_follows_from_it():
+    found = assess(read_document(changed(house("bungalow"), "room", "kitchen", length_m=42.0))).findings
+    places = {item.code: place for place, item in reversed(list(enumerate(found)))}
+    assert places["room_size_odd"] < places["room_short"]
+
+
 U_VALUE_ELEMENTS = {
     "wall": "wall",
     "partition": "inner",

@@ -6,7 +6,7 @@ import copy
 import json
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from tests.golden import write_sizes
@@ -226,6 +226,10 @@ SHAPES = {
         | {"side": st.sampled_from([*FOLLOWS]), "element": st.sampled_from(["wall", "floor", "window"])},
     ),
     st.fixed_dictionaries({}, optional=dict.fromkeys(BOX, SIZE) | SHAPES),
+)
+@example(
+    {"width_m": 2.4, "height_m": 3.6, "element": "floor", "side": "floor"},
+    {"width_m": 2.4, "length_m": 3.6, "floor_area_m2": 5},
 )
 def test_leaving_out_what_is_said_again_changes_no_size(surface, room):
     less = {name: value for name, value in surface.items() if name not in said_again(surface, room)}

@@ -112,7 +112,9 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     found += more
     before = (bases, pipes, tuple(zip(heated, rooms, strict=True)))
     site, more = _site(survey, record, units.known_to(design), building, units.day_parts, before)
-    found += [*more, *stray_findings(survey), *implausible(survey, record, parts, values, heated, building)]
+    found += [*more, *stray_findings(survey)]
+    # What can hardly be so stands before what follows from it.
+    found[:0] = implausible(survey, record, parts, values, heated, building)
 
     answer = Assessment(
         engine=ENGINE_VERSION,

@@ -135,6 +135,9 @@ def said_again(surface: Values, room: Values) -> tuple[str, ...]:
     """
     found = tuple(name for name in SIZES if is_same(surface.get(name), size_without(name, surface, room)))
     side = side_of(surface)
+    if side in FLAT and len(found) == len(EDGES) and SIDE_AREA in whole(side, room):
+        # Each goes without saying beside the other; without both it would be the whole floor, which is no box.
+        return ()
     if side in FLAT and not found and surface.get(SIDE_AREA) is None:
         turned = dict(zip(EDGES, map(whole(side, room).get, reversed(EDGES)), strict=True))
         if all(is_same(surface.get(name), value) for name, value in turned.items()):

@@ -18,8 +18,8 @@ from .sides import EDGE, LEAST_LEFT_M, LEAST_LEFT_M2, LIES, OPPOSITE, TOLERANCE
 from .validation import EMAIL_PATTERN
 from .walk import ASKED_BY, EXPECTATIONS, REPLACED_BY, STAGES
 
-#: Goes up when an app that reads the shape before would take what is stored for something else. In 1 every side stored its size, up to 2 places said what units are.
-SHAPE = 3
+#: Goes up when an app that reads the shape before would take what is stored for something else. In 1 every side stored its size, up to 2 places said what units are, up to 3 every room was a plain box of the house's one age.
+SHAPE = 4
 
 
 def shape_of(version: str | None) -> int:

@@ -103,6 +103,9 @@ export function saidAgain(surface: Values, room: Values): string[] {
     (name) => isKnown(surface, name) && isSame(surface[name], followed({ ...surface, [name]: null }, room)[name]),
   );
   const side = sideOf(surface);
+  // Each goes without saying beside the other; without both it would be the whole floor, which is no box.
+  if (side !== null && follows().flat.includes(side) && found.length === EDGES.length && SIDE_AREA in whole(side, room))
+    return [];
   if (found.length > 0 || side === null || !follows().flat.includes(side) || isKnown(surface, SIDE_AREA)) return found;
   const { width_m: width, height_m: height } = whole(side, room);
   return isSame(surface['width_m'], height) && isSame(surface['height_m'], width) ? [...EDGES] : [];

@@ -6,11 +6,15 @@ import { RecordForm } from '../forms/RecordForm.tsx';
 import { takeAway } from '../forms/taking.ts';
 import type { OpenSurvey } from '../store/live.ts';
 import { Confirm } from '../ui/Confirm.tsx';
+import { later } from '../ui/later.tsx';
 import { Page } from '../ui/Page.tsx';
+import type { WhereHereProps } from './building/WhereHere.tsx';
 import { recordLink, replaceWith, stageLink } from '../ui/router.ts';
 import { FindingsHere } from './results/FindingsHere.tsx';
 import { PhotoStrip } from './photos/PhotoStrip.tsx';
 import { KindSection } from './Stage.tsx';
+
+const WhereHere = later<WhereHereProps>(async () => (await import('./building/WhereHere.tsx')).WhereHere);
 
 /** Where one comes back to from a record: the record it belongs to, else its stage. */
 export function backFrom(open: OpenSurvey, record: SurveyRecord): string {
@@ -54,6 +58,7 @@ export function RecordScreen({
         choicesFor={choicesFor}
         isOffice={kind.stage === 'office'}
       />
+      {record.kind === 'survey' && <WhereHere open={open} record={record} />}
       {children.map((child) => (
         <KindSection key={child.name} open={open} kind={child} parent={record.id} />
       ))}

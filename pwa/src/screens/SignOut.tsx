@@ -1,6 +1,7 @@
 /** Signing out: the surveys go, unsent work is counted, warned of, and stays locked if one leaves all the same. */
-import { useState } from 'preact/hooks';
+import { useEffect, useState } from 'preact/hooks';
 import { heldWords } from '../domain/words.ts';
+import { dropAllShared, sharedPictures } from '../store/shared.ts';
 import { allKept, keep } from '../forms/saving.tsx';
 import type { Held } from '../store/session.ts';
 import { signOut } from '../sync/session.ts';
@@ -10,19 +11,24 @@ import { shutPage } from './door.ts';
 
 export function SignOut() {
   const [held, setHeld] = useState<Held | null>(null);
+  const [shared, setShared] = useState(0);
+  useEffect(() => void sharedPictures().then((pictures) => setShared(pictures.length)), []);
   const leave = async (isLocking: boolean) => {
     await allKept();
     await keep(async () => {
       const answer = await signOut(isLocking);
-      if (answer.done) shutPage();
-      else setHeld(answer.held);
+      if (answer.done) {
+        // Whoever signs in next has no business with them.
+        await dropAllShared();
+        shutPage();
+      } else setHeld(answer.held);
     }, false);
   };
   if (!held)
     return (
       <Confirm
         words="Sign out"
-        question="Sign out and take the surveys off this phone? They stay at the office."
+        question={`Sign out and take the surveys off this phone? They stay at the office.${shared > 0 ? ' Shared pictures that are in no survey yet are let go of.' : ''}`}
         yes="Sign out"
         onYes={() => void leave(false)}
       />

@@ -1,16 +1,21 @@
-import { useMemo } from 'preact/hooks';
+import { useEffect, useMemo, useState } from 'preact/hooks';
 import { dayWords } from '../domain/check.ts';
+import { DEMO } from '../domain/demo.ts';
 import { atTheOffice, SAVED_HERE, waitingWords } from '../domain/words.ts';
 import { allKept, keep, useOneAtATime } from '../forms/saving.tsx';
 import type { OfficeSurvey } from '../store/database.ts';
 import { watchOverview, type ListedSurvey } from '../store/live.ts';
+import { putDemo, type DemoDocument } from '../store/demo.ts';
+import { LAST_SURVEY, readSetting } from '../store/setting.ts';
+import { sharedPictures } from '../store/shared.ts';
 import { compared, isUncompared } from '../store/second.ts';
 import { fetchToPhone, startSurvey } from '../store/surveys.ts';
 import { syncNow, waits } from '../sync/loop.ts';
 import { Notice } from '../ui/Notice.tsx';
 import { Page } from '../ui/Page.tsx';
-import { go, link, surveyLink } from '../ui/router.ts';
-import { installOffer, isInstalled, newVersion, useNewVersion } from '../ui/version.ts';
+import { go, link, replaceWith, surveyLink } from '../ui/router.ts';
+import { newVersion, useNewVersion } from '../ui/version.ts';
+import { InstallOnce } from './Install.tsx';
 
 /** Watched for as long as the app runs: the list is where one comes back to. */
 let overview: ReturnType<typeof watchOverview> | null = null;
@@ -29,20 +34,18 @@ export function SurveyListScreen() {
   const here = found?.here ?? [];
   const ids = new Set(here.map((item) => item.row.id));
   const elsewhere = (found?.office?.surveys ?? []).filter((item) => !ids.has(item.id));
-  const start = useOneAtATime(async () => {
-    let id = '';
-    // A visit starts on the day it is made, by the person who is signed in; both can be changed.
-    const values = {
-      visit_date: localDay(),
-      ...(waits.value?.session?.user.name ? { surveyor: waits.value.session.user.name } : {}),
+  const start = useOneAtATime(() => startHere(go));
+  const tryDemo = useOneAtATime(async () => {
+    const put = async () => {
+      // A part of the app like its screens: on the phone with them, read when it is asked for.
+      const { default: house } = await import('../generated/demo.json');
+      await putDemo(house as unknown as DemoDocument);
     };
-    if (
-      await keep(async () => {
-        id = await startSurvey(values);
-      }, false)
-    )
-      go(surveyLink(id));
+    if (await keep(put, false)) go(surveyLink(DEMO));
   });
+  const [shared, setShared] = useState(0);
+  useEffect(() => void sharedPictures().then((pictures) => setShared(pictures.length)), []);
+  const isFirst = found !== undefined && here.length === 0 && !isUncompared();
   const fetchIt = async (id: string) => {
     if (!(await keep(() => fetchToPhone(id), false))) return;
     go(surveyLink(id));
@@ -85,28 +88,38 @@ export function SurveyListScreen() {
           </div>
         </Notice>
       )}
-      {installOffer.value && !isInstalled() && (
-        <Notice tone="plain">
-          <p>Install Wattwalk, so that it opens without signal and keeps its own store.</p>
-          <div class="buttons">
-            <button
-              type="button"
-              class="button"
-              onClick={() => {
-                void installOffer.value?.prompt();
-                installOffer.value = null;
-              }}
-            >
-              Install
-            </button>
-          </div>
+      {found && <InstallOnce />}
+      {shared > 0 && (
+        <Notice tone="warning">
+          <p>
+            {shared === 1 ? 'One picture that was shared waits' : `${shared} pictures that were shared wait`} for a
+            survey.
+          </p>
+          <a class="button" href={link('shared')}>
+            Say into which
+          </a>
         </Notice>
       )}
       <a class="button" href={link('office')}>
         The office: all surveys, prices, reports
       </a>
-      {found && here.length === 0 && !isUncompared() && (
-        <p>No survey on this phone yet. Start one at the door, signal or not.</p>
+      {isFirst && (
+        <section class="group" aria-label="Begin">
+          <h2>No survey on this phone yet</h2>
+          <p>
+            Start one at the door, signal or not: it begins with who lives there, and goes on room by room. Or look
+            round first in an invented house, all filled in: change what you like, it stays on this phone and never goes
+            to the office.
+          </p>
+          <div class="buttons">
+            <button type="button" class="button button-main" onClick={() => start()}>
+              Start at the door
+            </button>
+            <button type="button" class="button" onClick={() => tryDemo()}>
+              Try the demo house here
+            </button>
+          </div>
+        </section>
       )}
       {here.length > 0 && (
         <ul class="list">
@@ -129,6 +142,33 @@ export function SurveyListScreen() {
   );
 }
 
+/** Start a survey and go there. A visit starts on the day it is made, by the person who is signed in; both can be changed. */
+async function startHere(go: (target: string) => void): Promise<void> {
+  let id = '';
+  const name = waits.value?.session?.user.name;
+  const values = { visit_date: localDay(), ...(name ? { surveyor: name } : {}) };
+  const begun = await keep(async () => {
+    id = await startSurvey(values);
+  }, false);
+  go(begun ? surveyLink(id) : '#/');
+}
+
+/** Where a shortcut of the app's icon leads: straight into a new survey, or into the one that was open last here. The address itself is no page to come back to. */
+export function StraightOn({ to }: { to: 'new' | 'last' }) {
+  const live = useMemo(() => (overview ??= watchOverview()), []);
+  const here = live.value.value?.here;
+  const begin = useOneAtATime(() => startHere(replaceWith));
+  useEffect(() => {
+    if (to === 'new') begin();
+  }, []);
+  useEffect(() => {
+    if (to !== 'last' || !here) return;
+    const last = here.find((item) => item.row.id === readSetting(LAST_SURVEY)) ?? here[0];
+    replaceWith(last ? surveyLink(last.row.id) : '#/');
+  }, [here]);
+  return null;
+}
+
 function localDay(): string {
   const now = new Date();
   return `${now.getFullYear()}-${String(now.getMonth() + 1).padStart(2, '0')}-${String(now.getDate()).padStart(2, '0')}`;
@@ -136,11 +176,14 @@ function localDay(): string {
 
 function Here({ item }: { item: ListedSurvey }) {
   const waiting = waitingWords(item.changes, item.photos);
-  const words = waiting
-    ? `${SAVED_HERE} · ${waiting}`
-    : item.row.office_at
-      ? atTheOffice(item.row.office_at)
-      : SAVED_HERE;
+  const words =
+    item.row.id === DEMO
+      ? 'Invented, to try things on: stays on this phone'
+      : waiting
+        ? `${SAVED_HERE} · ${waiting}`
+        : item.row.office_at
+          ? atTheOffice(item.row.office_at)
+          : SAVED_HERE;
   return (
     <li>
       <a class="row" href={surveyLink(item.row.id)}>

@@ -16,6 +16,8 @@ import { APP_VERSION } from '../generated/version.ts';
 import { syncNow, syncState, waits } from '../sync/loop.ts';
 import { Confirm } from '../ui/Confirm.tsx';
 import { Notice } from '../ui/Notice.tsx';
+import { InstallWays } from './Install.tsx';
+import { isInstalled } from '../ui/version.ts';
 import { Page } from '../ui/Page.tsx';
 import { link } from '../ui/router.ts';
 import { LockedNotice } from './Locked.tsx';
@@ -107,6 +109,12 @@ export function SyncScreen() {
         <Notice tone="warning">
           <p>{words}</p>
         </Notice>
+      )}
+      {!isInstalled() && (
+        <details>
+          <summary>Put it on the home screen</summary>
+          <InstallWays />
+        </details>
       )}
       <section class="group" aria-label="Now">
         <h2>Now</h2>

@@ -5,6 +5,7 @@ import { Page } from '../ui/Page.tsx';
 import { Notice } from '../ui/Notice.tsx';
 import { follow, withLive } from '../engine/live.ts';
 import { route } from '../ui/router.ts';
+import { keepSetting, LAST_SURVEY } from '../store/setting.ts';
 import { watchSurvey, type Live, type Opened, type OpenSurvey } from '../store/live.ts';
 import { fetchToPhone } from '../store/surveys.ts';
 import { holdWriter, type Writer } from '../store/writer.ts';
@@ -19,6 +20,7 @@ function liveOf(id: string): Live<OpenSurvey | null> {
   current?.end();
   current?.writer.end();
   const live = watchSurvey(id);
+  if (id !== BOOK) keepSetting(LAST_SURVEY, id);
   current = { id, live, writer: holdWriter(id), end: id === BOOK ? () => {} : follow(live.value) };
   return live;
 }

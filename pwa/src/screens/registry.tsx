@@ -1,6 +1,7 @@
 /** Which screen draws what. A stage or a kind without a screen of its own gets the list or the form drawn from the model. */
 import type { ComponentType } from 'preact';
 import { RoomScreen } from './building/Room.tsx';
+import type { OpenSurvey } from '../store/live.ts';
 import { later } from '../ui/later.tsx';
 import type { RecordScreenProps, StageScreenProps } from './props.ts';
 
@@ -24,6 +25,14 @@ export const BookRecordScreen = later<RecordScreenProps>(
 );
 export const FirmScreen = later<object>(async () => (await import('./office/Firm.tsx')).FirmScreen);
 export const OfficeListScreen = later<object>(async () => (await import('./office/List.tsx')).OfficeListScreen);
+
+export const SharedScreen = later<object>(async () => (await import('./photos/Shared.tsx')).SharedScreen);
+export const ResultsScreen = later<{ open: OpenSurvey }>(
+  async () => (await import('./results/Results.tsx')).ResultsScreen,
+);
+export const WorkingScreen = later<{ open: OpenSurvey; kind: string; id: string }>(
+  async () => (await import('./results/Working.tsx')).WorkingScreen,
+);
 
 /** Screens of a stage: `#/survey/ID/stage/NAME`. */
 export const stageScreens: Record<string, ComponentType<StageScreenProps>> = {

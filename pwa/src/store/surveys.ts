@@ -1,5 +1,6 @@
 /** Surveys and their records on this phone: every edit and its change go in together, or not at all. */
 import { coalesce, pathOf, stampNow, type Change } from '../domain/changes.ts';
+import { DEMO } from '../domain/demo.ts';
 import { newId, singleId } from '../domain/ids.ts';
 import { kindOf, type Row, type Values } from '../domain/model.ts';
 import { SIZES, withoutSaidAgain } from '../domain/sizes.ts';
@@ -40,7 +41,7 @@ export async function startSurvey(values: Values = {}): Promise<string> {
       ]);
     }),
   );
-  await noteToo(lineOf(row), line);
+  await noteToo(lineOf(row), ...(line ? [line] : []));
   void askToPersist();
   return id;
 }
@@ -142,7 +143,7 @@ async function withoutSizesSaidAgain(
   return settled;
 }
 
-async function applyEdits(survey: string, edits: readonly Edit[], resolves = false): Promise<Line> {
+async function applyEdits(survey: string, edits: readonly Edit[], resolves = false): Promise<Line | null> {
   const paths = new Set(
     edits.flatMap((edit) =>
       Object.keys(edit.values).map((field) => pathOf({ survey, kind: edit.kind, record: edit.id, field })),
@@ -185,7 +186,9 @@ async function applyEdits(survey: string, edits: readonly Edit[], resolves = fal
       );
     }
   }
-  const made = [...waiting.values()].flat();
+  // What is tried on the demo house is kept here and waits for nobody; the second store has no need of it.
+  const isDemo = survey === DEMO;
+  const made = isDemo ? [] : [...waiting.values()].flat();
   const contested = resolves ? row.contested.filter((item) => !paths.has(pathOf({ survey, ...item }))) : row.contested;
   await Promise.all([
     database.records.bulkPut([...records.values()]),
@@ -195,7 +198,7 @@ async function applyEdits(survey: string, edits: readonly Edit[], resolves = fal
     database.refused.bulkDelete(refused.filter(isTouched).map((item) => item.id)),
     database.surveys.put({ ...row, edits: row.edits + 1, contested }),
   ]);
-  return { t: 'edit', survey, born: row.born ?? '', edits: row.edits + 1, changes: made };
+  return isDemo ? null : { t: 'edit', survey, born: row.born ?? '', edits: row.edits + 1, changes: made };
 }
 
 /** Every record of a survey that was ever on this phone, those that were taken away too. */

@@ -1,5 +1,6 @@
 /** From a camera's file to a photo on this phone: scaled, hashed, stored, read back. */
 import { isWhole } from '../domain/endings.ts';
+import { DEMO } from '../domain/demo.ts';
 import type { Values } from '../domain/model.ts';
 import { keepStamp, readBytes, readStamp, replacePicture, savePicture, type Picture } from '../store/photos.ts';
 import { roomLeft } from '../store/persistence.ts';
@@ -37,6 +38,10 @@ export async function addPhoto(
   category: string | null,
   caption: string | null = null,
 ): Promise<{ id: string; isThere: boolean }> {
+  if (survey === DEMO)
+    throw new NotAPicture(
+      'The demo house takes no photos, since they would never reach an office. Take them in a survey.',
+    );
   const picture = await pictureFrom(file);
   const about: Values = {};
   if (of) about['of'] = of;

@@ -1,4 +1,5 @@
 /** Database and journal compared, each brought up to what the other knows. */
+import { DEMO } from '../../domain/demo.ts';
 import { pathOf, type Change } from '../../domain/changes.ts';
 import {
   database,
@@ -67,7 +68,7 @@ export function linesOfDatabase(): Promise<Line[]> {
       if (epoch) lines.push({ t: 'epoch', epoch });
       for (const work of locked) lines.push({ t: 'locked', work });
       let atOffice = 0;
-      for (const row of rows.sort((a, b) => b.created_at - a.created_at)) {
+      for (const row of rows.filter(({ id }) => id !== DEMO).sort((a, b) => b.created_at - a.created_at)) {
         const whole = await wholeOf(row);
         if (whole.waiting.length + whole.photos.length === 0 && row.reoffer === 0) {
           atOffice += JSON.stringify(whole).length;
@@ -132,7 +133,7 @@ export async function compare(): Promise<Compared> {
     for (const work of [...said.locked, ...(isAnothers ? lockedFrom(said, said.session!.user.email) : [])])
       await bringLocked(work);
     const restored = isAnothers ? [] : await bringForward(said, read.lines);
-    const rows = await database.surveys.toArray();
+    const rows = await database.surveys.where('id').notEqual(DEMO).toArray();
     const isBehind =
       isPast ||
       isAnothers ||
