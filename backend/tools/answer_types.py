@@ -23,6 +23,7 @@ from wattwalk.engine.answers import Assessment, words
 from wattwalk.engine.fabric.by_look import elements_of
 from wattwalk.engine.fabric.constructions import ready_elements
 from wattwalk.engine.place.codes import BEYOND_PACKING
+from wattwalk.engine.place.refrigerants import classes
 from wattwalk.engine.place.zone_findings import DANGER_WORDS, DANGERS, WAY_WORDS
 from wattwalk.offers import Suggestions
 from wattwalk.survey.constructions import ELEMENTS, Construction
@@ -122,6 +123,7 @@ def tables() -> dict[str, dict[str, Any]]:
         "DANGER_WORDS": DANGER_WORDS,
         "WAY_WORDS": WAY_WORDS,
         "BEYOND_PACKING": BEYOND_PACKING,
+        "REFRIGERANT_CLASSES": classes(),
         "LOOKS_OF": of_elements("look", elements_of),
         "READY_OF": of_elements("ready", ready_elements),
         "UNIT_COLUMNS": COLUMNS,

@@ -110,9 +110,7 @@ def test_the_phones_plan_is_the_engines_and_judges_live(phone: Chromium, server:
     door.get_by_role("button").first.click()
     # 1.6 m along is inside at the wall and outside further out, which no rectangle says.
     answer(door, "along_m", "1.6")
-    expect(door).to_contain_text(
-        "Inside the zone: leaked propane could flow through it into the house", timeout=ENGINE_MS
-    )
+    expect(door).to_contain_text("Inside the zone: leaked gas could flow through it into the house", timeout=ENGINE_MS)
     answer(door, "out_m", "1.5")
     expect(door).to_contain_text("Outside the zone", timeout=ENGINE_MS)
     picture(page, "41-phone-zone")

@@ -90,7 +90,7 @@ def test_what_lies_in_the_zone_stands_out_until_its_remedy_is_seen(page: Page) -
     item = page.locator(".nearby-item").first
     expect(item).to_contain_text("May be inside")
     answer(item, "up_m", "150 mm")
-    expect(item).to_contain_text("Inside the planning shape: leaked propane could flow through it into the house")
+    expect(item).to_contain_text("Inside the planning shape: leaked gas could flow through it into the house")
     expect(page.get_by_role("heading", name="Nearby: one thing is inside the planning shape")).to_be_visible()
     expect(page.locator("svg.plan .marker-words")).to_have_text("inside")
 

@@ -213,7 +213,7 @@ class TestInTheGround:
             edge_reach_m=3,
             edge_thickness_mm=300,
         )
-        assert only(assessed(tiny), "no_u_value", Severity.CHECK).field == "edge_thickness_mm"
+        assert only(assessed(tiny), "no_u_value", Severity.CHECK).field == "edge_reach_m"
 
     def test_ground_water_counts_in_the_convention_that_has_it(self):
         document = changed(small_house(), "survey", "s", ground_convention="en_12831_2017")

@@ -25,7 +25,9 @@ def value(spec: FieldSpec, chance: Random) -> Any:
         return chance.choice(spec.choices).value
     if spec.type is FieldType.NUMBER:
         low, high = spec.low, spec.high
-        return chance.choice([low, high, round(chance.uniform(low, high), 2), chance.uniform(low, min(high, low + 10))])
+        return chance.choice(
+            [low, high, max(low, round(chance.uniform(low, high), 2)), chance.uniform(low, min(high, low + 10))]
+        )
     if spec.type is FieldType.INTEGER:
         return chance.randint(int(spec.low), int(spec.high))
     if spec.type is FieldType.YES_NO:

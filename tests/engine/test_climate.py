@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import fsum
+from math import exp, fsum
 
 import pytest
 
@@ -92,6 +92,58 @@ def test_the_yearly_mean_says_when_it_is_not_by_postcode():
     by_nothing = assessed(changed(small_house(), "survey", "s", postcode="ZZ1 1AA"))
     assert by_nothing.climate.annual_mean_c == 10.02
     assert only(by_nothing, "region_not_by_postcode", Severity.CHECK)
+
+
+class TestTheHouseStandsHigh:
+    """The published table of monthly means has no rule for a house's own height: what is left out is said with its figure."""
+
+    def test_the_mean_and_the_year_stay_and_a_note_says_what_that_leaves_out(self):
+        low, high = (assessed(station(altitude_m=height)) for height in (96, 296))
+        assert high.climate.outside_c == pytest.approx(low.climate.outside_c - 1.2)
+        assert high.climate.annual_mean_c == low.climate.annual_mean_c
+        assert high.climate.months == low.climate.months
+        note = only(high, "mean_not_carried_up", Severity.NOTE)
+        assert note.field == "outside_annual_mean_c"
+        assert "stands 200 m above" in note.message
+        assert "would be 1.2 K lower" in note.message
+        # The degree days of twelve months that are each 1.2 K colder, by Hitchin's formula.
+        days = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
+        means = [item.mean_c for item in high.climate.months]
+        usual, colder = (
+            fsum(
+                n * (15.5 - mean + k) / (1 - exp(-0.71 * (15.5 - mean + k)))
+                for n, mean in zip(days, means, strict=True)
+            )
+            for k in (0.0, 1.2)
+        )
+        assert f"about {100 * (colder / usual - 1):.0f} % more heat" in note.message
+
+    def test_by_the_steeper_fall_it_is_more(self):
+        note = only(
+            assessed(station(altitude_m=296, height_gradient="en_12831_1_2017")), "mean_not_carried_up", Severity.NOTE
+        )
+        assert "would be 2 K lower" in note.message
+
+    @pytest.mark.parametrize(
+        "more",
+        [
+            {"altitude_m": 140},
+            {"altitude_m": 0},
+            {},
+            {"altitude_m": 400, "outside_annual_mean_c": 8.5},
+        ],
+    )
+    def test_it_is_silent_where_nothing_is_left_out(self, more):
+        assert findings(assessed(station(**more)), "mean_not_carried_up") == []
+
+    def test_it_is_silent_where_the_design_cold_is_not_carried_up_either(self):
+        by_hand = changed(station(altitude_m=400), "survey", "s", outside_design_temperature_c=-3)
+        assert findings(assessed(by_hand), "mean_not_carried_up") == []
+
+    def test_the_methods_say_it_unless_a_mean_was_set(self):
+        words = "the height typical of it (SAP 10.2, Table U1"
+        assert any(words in line for line in assessed(station()).methods)
+        assert not any(words in line for line in assessed(station(outside_annual_mean_c=8.5)).methods)
 
 
 def test_a_yearly_mean_set_by_hand_moves_every_month_with_it():

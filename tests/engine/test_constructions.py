@@ -364,3 +364,22 @@ def test_a_walls_usual_thickness_is_the_tables():
     assert usual_wall_thickness("wall_solid_brick", "A") == 220
     assert usual_wall_thickness("wall_stone_granite", "E") == 450
     assert usual_wall_thickness("no_such_look", "A") is None
+
+
+def test_an_inside_door_by_its_look_is_the_one_of_the_library_and_no_outside_door():
+    made = {
+        name: assessed(
+            with_records(small_house(), "construction", {"id": "d", "name": "Door", "element": "door", **fields})
+        )
+        for name, fields in {
+            "look": {"known_by": "look", "look": "door_inside"},
+            "library": {"known_by": "ready", "ready": "door_inside"},
+            "outside": {"known_by": "look", "look": "door_solid"},
+        }.items()
+    }
+    values = {
+        name: next(item.u_value_w_m2k for item in answer.constructions if item.id == "d")
+        for name, answer in made.items()
+    }
+    assert values["look"] == values["library"] == pytest.approx(1.89, abs=0.005)
+    assert values["outside"] == 3.0

@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.support.houses import changed
+from wattwalk.catalogue import CatalogueError
 from wattwalk.engine.answers import Severity
 from wattwalk.engine.place.noise import (
     added,
@@ -80,7 +81,6 @@ def test_the_older_edition_counts_a_background():
         ("england", "2025-05-29", 37),
         ("wales", "2026-05-31", 42),
         ("wales", "2026-06-01", 37),
-        ("northern_ireland", "2026-11-01", 42),
         ("scotland", None, 42),
         ("england", None, 37),
         ("england", "1999-01-01", 42),
@@ -88,6 +88,34 @@ def test_the_older_edition_counts_a_background():
 )
 def test_the_limit_is_that_of_the_nation_and_the_day(nation, day, limit):
     assert limit_for(nation, day).number("limit_dba") == limit
+
+
+@pytest.mark.parametrize("more", [{"noise_nation": "northern_ireland"}, {}])
+def test_northern_irelands_rule_has_no_source_and_nothing_is_judged_by_it(more):
+    document = place(**more)
+    if not more:
+        document = changed(document, "survey", document["records"]["survey"][0]["id"], nation="northern_ireland")
+    answer = assessed(document)
+    (result,) = answer.site.noise
+    assert result.level_dba == pytest.approx(37.47, abs=0.01)
+    assert (result.limit_dba, result.compared_dba, result.margin_db, result.just_does_m) == (None, None, None, None)
+    assert "No limit on noise is held for Northern Ireland" in result.words
+    assert "not judged" in only(answer, "noise_not_judged", Severity.CHECK).message
+    assert not {item.code for item in answer.findings} & {"noise_over_limit", "noise_near_limit", "noise_edition"}
+    assert result.steps
+    with pytest.raises(CatalogueError):
+        limit_for("northern_ireland", "2026-11-01")
+    # Without the sound of the unit there is no figure either.
+    assert (
+        assessed(
+            changed(document, "unit", "u", sound_power_dba=None)
+            if "unit" in document["records"]
+            else changed(document, "outdoor_position", "p", sound_power_dba=None)
+        )
+        .site.noise[0]
+        .level_dba
+        is None
+    )
 
 
 def test_two_units_add_up():

@@ -150,10 +150,92 @@ def test_an_unknown_size_draws_the_zone_too_small_and_says_so():
     assert findings(result, "in_protective_zone")
 
 
-def test_the_zone_is_for_propane_only():
-    result = assessed(changed(site([thing()]), "outdoor_position", "p", refrigerant="r32"))
-    assert only(result, "zone_not_checked", Severity.NOTE)
+CORNERS = [{"along_m": along, "out_m": out} for along, out in ((-2, 0), (2, 0), (2, 2), (-2, 2))]
+
+
+def with_unit(*things, **unit):
+    document = site(list(things))
+    document["version"] = 3
+    (place,) = document["records"]["outdoor_position"]
+    body = {"width_mm": 1000, "depth_mm": 400, "height_mm": 1000}
+    document["records"]["outdoor_position"] = [
+        {name: value for name, value in place.items() if not name.startswith(("unit_", "zone_drawing", "refrigerant"))}
+        | {"unit": "u"}
+    ]
+    document["records"]["unit"] = [{"id": "u", "name": "Unit", **body, **unit}]
+    return assessed(document)
+
+
+def test_a_refrigerant_that_does_not_burn_has_no_zone():
+    result = with_unit(thing(), refrigerant="other", safety_class="a1")
+    assert "does not burn" in only(result, "zone_not_checked", Severity.NOTE).message
     assert not findings(result, "in_protective_zone")
+    assert not findings(result, "in_zone_of_a2l")
+    assert result.site.zones[0].corners == ()
+
+
+def test_a_refrigerant_whose_class_is_not_known_is_held_to_the_rules_of_propane():
+    result = with_unit(thing(), refrigerant="other")
+    said = only(result, "refrigerant_class_unknown", Severity.CHECK)
+    assert (said.record, said.field) == ("outdoor_position/p", None)
+    found = only(result, "in_protective_zone", Severity.STOP)
+    assert "until its safety class is known" in found.message
+    assert "Propane (R290)" not in found.message
+    assert result.site.zones[0].corners == with_unit(thing()).site.zones[0].corners
+    known = with_unit(thing(), refrigerant="other", safety_class="a3")
+    assert only(known, "in_protective_zone", Severity.STOP)
+    assert not findings(known, "refrigerant_class_unknown")
+
+
+@pytest.mark.parametrize("kind", ["air_brick", "window", "gully", "pit", "socket", "isolator", "flue", "boundary"])
+@pytest.mark.parametrize(
+    "unit", [{"refrigerant": "r32"}, {"refrigerant": "r454"}, {"refrigerant": "other", "safety_class": "a2l"}]
+)
+def test_what_lies_in_the_planning_shape_of_an_a2l_unit_is_looked_at_and_stops_nothing(unit, kind):
+    result = with_unit(thing(type=kind), **unit)
+    found = only(result, "in_zone_of_a2l", Severity.CHECK)
+    assert found.record.startswith("nearby_object/")
+    assert "competent person" in found.remedy
+    assert "propane (R290) is" not in found.message.lower()
+    assert not findings(result, "in_protective_zone")
+    said = only(result, "zone_of_a2l", Severity.NOTE)
+    assert "no published size" in said.message
+    # The stricter one: the shape of a propane unit of that size at that place.
+    assert result.site.zones[0].corners == with_unit(thing(type=kind)).site.zones[0].corners
+
+
+@pytest.mark.parametrize(
+    ("kind", "code", "severity"),
+    [
+        ("air_brick", "in_protective_zone", Severity.STOP),
+        ("gully", "in_protective_zone", Severity.STOP),
+        ("socket", "in_zone_of_a2l", Severity.CHECK),
+        ("boundary", "in_zone_of_a2l", Severity.CHECK),
+    ],
+)
+def test_the_makers_own_corners_of_an_a2l_unit_hold_against_openings_and_hollows(kind, code, severity):
+    result = with_unit(thing(type=kind), refrigerant="r32", zone_drawing="corners", zone_corners=CORNERS)
+    assert only(result, code, severity).record.startswith("nearby_object/")
+    assert not findings(result, "zone_of_a2l")
+    assert not findings(
+        with_unit(thing(type=kind, along=2.5), refrigerant="r32", zone_drawing="corners", zone_corners=CORNERS), code
+    )
+
+
+def test_a_remedy_that_is_done_clears_an_a2l_zone_too():
+    assert not findings(with_unit(thing(remedy="close_off", remedy_done=True), refrigerant="r32"), "in_zone_of_a2l")
+    assert findings(with_unit(thing(remedy="close_off"), refrigerant="r32"), "in_zone_of_a2l")
+
+
+def test_what_is_said_of_r32_is_so():
+    ratio = coolprop.PropsSI("D", "T", 293.15, "P", 101325, "R32") / coolprop.PropsSI(
+        "D", "T", 293.15, "P", 101325, "Air"
+    )
+    assert ratio == pytest.approx(1.8, abs=0.05)
+    message = only(with_unit(thing(), refrigerant="r32"), "in_zone_of_a2l", Severity.CHECK).message
+    assert "R32 is about 1.8 times as heavy as air, sinks and spreads, and burns from 14.4 % by volume" in message
+    # 14.4 % by volume and 0.307 kg/m3 are the same limit at 25 °C: 52.02 g/mol over 24.47 l/mol.
+    assert pytest.approx(0.307, abs=0.002) == 0.144 * 52.02 / 24.47
 
 
 def test_what_is_said_of_propane_is_so():

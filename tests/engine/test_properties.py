@@ -13,6 +13,7 @@ from wattwalk.engine import assess
 from wattwalk.engine.answers import VentilationLoss
 from wattwalk.engine.emitters.compiled import compile_emitter
 from wattwalk.engine.fabric.room_loss import RoomWork, start_room
+from wattwalk.engine.fabric.room_shape import size_of_room
 from wattwalk.engine.season.common_flow import HeatedRoom, find_flow
 from wattwalk.survey.building import Emitter, Room
 from wattwalk.survey.document import read_document
@@ -106,7 +107,8 @@ def test_the_lowest_flow_serves_and_a_little_less_does_not(one, other, inside, l
     class Fixed(RoomWork):
         total_w = loss
 
-    work = Fixed(Room(id="r", name="Room"), "Room", inside, "", "", 10.0, 25.0, [], [])
+    room = Room(id="r", name="Room")
+    work = Fixed(room, "Room", inside, "", "", 10.0, 25.0, [], [], size=size_of_room(room))
     heated = HeatedRoom(
         work, [compile_emitter(Emitter(id="e", **fields), inside, False) for fields in (one, other)], spread
     )

@@ -14,6 +14,7 @@ from wattwalk.engine.answers import Severity
 from wattwalk.engine.emitters.radiators import radiator_output
 from wattwalk.engine.season.compensation import HeatCurve
 from wattwalk.engine.season.heating_year import generic_efficiency, pounds, yearly_use
+from wattwalk.engine.season.year_load import YearLoad
 
 from .support import assessed, findings, only
 
@@ -112,7 +113,7 @@ class TestEnergy:
         assert generic_efficiency(outside, flow) >= generic_efficiency(outside, flow + 1) - 0.03
 
     def test_a_house_that_loses_nothing_takes_nothing(self):
-        assert yearly_use(0, HeatCurve(21, 1.3, -3, 45, 5), 6) is None
+        assert yearly_use(YearLoad(0), HeatCurve(21, 1.3, -3, 45, 5), 6) is None
 
     def test_what_is_not_known_is_not_estimated(self):
         result = assessed(changed(small_house(), "room", "living", height_m=None))
@@ -162,7 +163,7 @@ class TestImprovements:
 
     def test_insulation_is_what_the_engine_says_of_the_house_so_changed(self):
         result = assessed(self.house())
-        loft = next(item for item in result.improvements.single if item.kind == "insulation")
+        loft = next(item for item in result.improvements.single if item.record == "construction/loft")
         better = assessed(changed(self.house(), "construction", "loft", insulation_mm=300))
         assert loft.loss_saved_w == pytest.approx(result.building.total_w - better.building.total_w, abs=1)
         assert loft.lowest_flow_c == better.flow.lowest_c
@@ -241,6 +242,56 @@ class TestTheDemoHouseImproved:
         better = assessed(changed(demo_house(), "construction", "construction-timber-floor", insulation_mm=100))
         assert wool.lowest_flow_c == pytest.approx(better.flow.lowest_c, abs=0.02)
         assert not [item for item in better.improvements.single if item.record == wool.record]
+
+    def solid(self, **floor):
+        """The demo house on solid floors, for which board on the slab is a change like any other."""
+        floors = changed(
+            demo_house(),
+            "construction",
+            "construction-timber-floor",
+            look="floor_solid",
+            **({"insulation_mm": 0} | floor),
+        )
+        return floors
+
+    def board(self, document):
+        return [
+            item
+            for item in assessed(document).improvements.single
+            if item.record == "construction/construction-timber-floor"
+        ]
+
+    @pytest.mark.parametrize("seen", [0, 25])
+    def test_board_on_a_solid_floor_is_what_the_engine_says_of_the_house_so_changed(self, seen):
+        before = assessed(self.solid(insulation_mm=seen))
+        (board,) = self.board(self.solid(insulation_mm=seen))
+        better = assessed(self.solid(insulation_mm=seen + 50))
+        assert board.what.startswith("50 mm of insulating board and a deck on the solid floor: ")
+        assert board.loss_saved_w == pytest.approx(before.building.total_w - better.building.total_w, abs=1)
+        assert board.lowest_flow_c == pytest.approx(better.flow.lowest_c, abs=0.02)
+        assert "rises by about 75 mm, which leaves 2.47 m in the lowest room" in board.limits
+        assert "doors" in board.limits
+
+    @pytest.mark.parametrize(
+        ("changes", "why"),
+        [
+            ({"insulation_mm": 50}, "enough is there"),
+            ({"depth_m": 2.0}, "a cellar's floor moves its walls too"),
+        ],
+    )
+    def test_no_board_where_it_has_no_place(self, changes, why):
+        assert self.board(self.solid(**changes)) == [], why
+
+    def test_no_board_on_a_heated_floor_nor_under_a_low_ceiling(self):
+        low = changed(self.solid(), "room", "room-living", height_m=2.17)
+        assert self.board(low) == []
+        assert "which leaves 2.1 m" in self.board(changed(low, "room", "room-living", height_m=2.175))[0].limits
+        heated = with_records(
+            self.solid(),
+            "emitter",
+            {"id": "warm", "room": "room-living", "type": "underfloor", "heated_area_m2": 6, "covering": "tile"},
+        )
+        assert self.board(heated) == []
 
     def test_two_radiators_where_the_second_room_holds_the_first_one_back(self):
         both = next(

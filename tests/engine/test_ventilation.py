@@ -209,6 +209,17 @@ class TestOpenChimney:
         written = changed(document, "room", "living", open_chimney=True, air_changes_h=1.2)
         assert findings(assessed(written), "open_chimney") == []
 
+    @pytest.mark.parametrize(("age", "changes_h"), [("before_2000", 2.0), ("2000_to_2006", 1.5), ("after_2006", 1.5)])
+    def test_a_cloakroom_with_a_wc_has_the_room_tables_own_row(self, age, changes_h):
+        document = changed(changed(small_house(), "survey", "s", ventilation_age=age), "room", "hall", use="cloakroom")
+        hall = next(item for item in assessed(document).rooms if item.id == "hall")
+        assert hall.ventilation.air_changes_h == changes_h
+        toilet = next(
+            item for item in assessed(changed(document, "room", "hall", use="toilet")).rooms if item.id == "hall"
+        )
+        assert (hall.inside_c, toilet.inside_c) == (18, 18)
+        assert toilet.ventilation.air_changes_h >= hall.ventilation.air_changes_h
+
     def test_the_house_at_once_keeps_it(self):
         document = house(ventilation_method="en_12831_2017")
         closed, open_ = (

@@ -34,7 +34,9 @@ PLACES: dict[str, tuple[dict[str, Any], dict[str, Any] | None]] = {
     "no_height": (_CLEAR, {name: value for name, value in _BODY.items() if name != "height_mm"}),
     "no_size": ({}, {"height_mm": 1000}),
     "no_unit": (_CLEAR, None),
-    "other_refrigerant": (_CLEAR, {**_BODY, "refrigerant": "r32"}),
+    "mildly_flammable": (_CLEAR, {**_BODY, "refrigerant": "r32"}),
+    "class_not_known": (_CLEAR, {**_BODY, "refrigerant": "other"}),
+    "does_not_burn": (_CLEAR, {**_BODY, "refrigerant": "other", "safety_class": "a1"}),
 }
 #: Just inside, on and just outside the edges of the zones above, and far off.
 _ALONG = (0.0, -1.5, 1.55, 1.56, -2.15, 2.16, 2.8, -2.81, 3.75, -3.75, 3.76)

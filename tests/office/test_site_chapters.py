@@ -38,6 +38,19 @@ def test_the_power_says_what_to_ask_of_the_network(inputs):
     assert "Apply to the network operator" in dict(power_block(inputs)["facts"])["Network operator"]
 
 
+def test_the_power_of_three_phases_is_said_phase_by_phase():
+    document = demo_document()
+    (supply,) = document["records"]["supply"]
+    supply |= {"phases": "three", "demand_l1_a": 38, "demand_l2_a": 21, "demand_l3_a": 30, "unit_phase": "2"}
+    supply.pop("existing_demand_a", None)
+    block = power_block(gather(read_document(document), firm={"name": "Invented"}, version=1, made_on="2026-03-14"))
+    facts = {name: words.replace("\u00a0", " ") for name, words in block["facts"]}
+    assert facts["The house as it is, at most, on the fullest phase"] == "38.0 A"
+    assert facts["The unit, at most"] == "16.5 A"
+    assert facts["Together, on the fullest phase"] == "38.0 A"
+    assert facts["Phase 2"] == "house 21.0 A, unit 16.5 A, together 37.5 A"
+
+
 def test_every_step_of_the_site_is_printed_with_a_source_of_the_list(inputs):
     known = {source.key for source in inputs.assessment.sources}
     headings = site_working(inputs)
@@ -63,7 +76,14 @@ def test_the_page_holds_all_of_it_and_no_drawing_is_missing(inputs):
 def test_an_assessment_without_a_site_prints_none(inputs):
     bare = gather(invented_house.survey(), firm={"name": "Invented Heating"}, version=1, made_on="2026-03-14")
     bare = ReportInputs(bare.survey, invented_house.assessment(), bare.gaps, bare.quote, bare.firm, 1, "2026-03-14")
-    assert circuit_block(bare) == {"facts": [], "runs": [], "heat": [], "missing": "", "drawing": ""}
+    assert circuit_block(bare) == {
+        "facts": [],
+        "runs": [],
+        "heat": [],
+        "balance": None,
+        "missing": "",
+        "drawing": "",
+    }
     assert place_block(bare, "place1") == {"facts": [], "drawing": "", "is_planning": False}
     assert power_block(bare)["facts"] == []
     assert "Highest demand" not in report_html(bare)

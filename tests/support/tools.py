@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib.util
+import sys
 from pathlib import Path
 from types import ModuleType
 
@@ -15,5 +16,10 @@ def load_tool(name: str) -> ModuleType:
     if specification is None or specification.loader is None:
         raise FileNotFoundError(f"There is no script {name}.py in {TOOLS}.")
     module = importlib.util.module_from_spec(specification)
-    specification.loader.exec_module(module)
+    # A script that is run finds the others of its folder, and so it does here.
+    sys.path.insert(0, str(TOOLS))
+    try:
+        specification.loader.exec_module(module)
+    finally:
+        sys.path.remove(str(TOOLS))
     return module

@@ -8,6 +8,7 @@ reports/…, outbox/…          papers and kept messages, named as below the ho
 
 from __future__ import annotations
 
+import errno
 import fcntl
 import hashlib
 import json
@@ -220,6 +221,9 @@ def open_archive(file: Path) -> Iterator[Archive]:
         except BackupError:
             raise
         except OSError as error:
+            if error.errno == errno.EINVAL:
+                # A place in the file that cannot be, told by its damaged list.
+                raise _damaged(file, str(error)) from error
             raise BackupError(f"{file} cannot be read: {error.strerror or error}. Nothing was changed.") from error
         except (
             zipfile.BadZipFile,

@@ -43,6 +43,7 @@ from ..engine.fluids.water import density, viscosity
 from ..engine.place.base import Plane, fit_plane, packing
 from ..engine.season.compensation import HeatCurve
 from ..engine.season.heating_year import generic_efficiency, yearly_use
+from ..engine.season.year_load import YearLoad
 from ..paths import published_folder
 from ..survey.building import Emitter
 from ..survey.errors import WattwalkError
@@ -149,7 +150,7 @@ def _curve(surface_c: float, inside_c: float, **build_up: float) -> tuple[float,
 
 
 def _year_of_heat(coefficient_w_k: float, region: float) -> float:
-    use = yearly_use(coefficient_w_k, HeatCurve(21, 1.3, -3, 45, 5), region)
+    use = yearly_use(YearLoad(coefficient_w_k), HeatCurve(21, 1.3, -3, 45, 5), region)
     if use is None:
         raise CheckBookError("a house of a case loses nothing")
     return use.heat_kwh

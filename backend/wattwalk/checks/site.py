@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from wattwalk.engine.circuit import balance, pipe_heat, volumes
-from wattwalk.engine.electric import supply
+from wattwalk.engine.electric import demand, supply
 from wattwalk.engine.emitters import throttled
 from wattwalk.engine.fluids import pipe_flow
 from wattwalk.engine.fluids.glycol import WATER, Fluid, growth
@@ -81,5 +81,5 @@ SITE_FUNCTIONS: dict[str, Callable[..., float | None]] = {
     "concrete_ripening": footing.ripening,
     "voltage_drop_v": supply.voltage_drop,
     "cable_longest_m": supply.longest_m,
-    "demand_a": lambda loads: supply.diversified_a([tuple(item) for item in loads]),
+    "demand_a": lambda loads: demand.diversified_a([tuple(item) for item in loads]),
 }

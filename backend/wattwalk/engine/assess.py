@@ -19,6 +19,7 @@ from .answers import (
     Assessment,
     BaseAssessment,
     BuildingLoss,
+    CableAssessment,
     Climate,
     ConstructionValue,
     DayPart,
@@ -32,10 +33,10 @@ from .answers import (
 from .answers.citing import sources_for
 from .answers.rounding import rounded_if_any
 from .answers.sources import sources_in
-from .circuit import always_warm, assess_circuit, assess_pipe_heat, pipe_findings
+from .circuit import always_warm, assess_circuit, assess_pipe_heat, pipe_findings, warm_pipes
 from .climate import contradictions, work_out_climate
 from .codes import declared
-from .cost import assess_cost, heat_year
+from .cost import assess_cost, heat_of_year, heat_year
 from .electric import assess_cables, assess_supply, signal_findings, supply_findings
 from .fabric import Constructions, add_up, cold_faces, with_uses
 from .fluids.glycol import fluid_of
@@ -44,9 +45,9 @@ from .options import load_switches, methods, option_words, part_answers
 from .place import assess_bases, assess_places
 from .plausibility import implausible
 from .rooms import HeatedRoom, RoomLosses, closing_findings, heated_rooms, open_rooms, room_results, work_out_rooms
-from .season import Season, find_flow, through_the_year
+from .season import Season, find_flow, heat_curve, through_the_year
 from .strays import stray_findings
-from .unit import House, UnitLoad, Units, assess_units, house_load, unit_load
+from .unit import House, UnitLoad, Units, assess_units, house_load, unit_load, year_parts
 from .version import ENGINE_VERSION
 
 _ORDER = {Severity.STOP: 0, Severity.CHECK: 1, Severity.NOTE: 2}
@@ -81,39 +82,38 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     climate, more = work_out_climate(record, has_rooms=bool(survey.of_kind(Room)))
     found += more
     parts = HouseParts(survey, record)
-    values, losses, more = _losses(survey, record, parts, climate)
-    found += more
-    found += closing_findings(record, losses.rooms)
-    faces, more = cold_faces(losses.rooms)
-    found += more
+    constructions = Constructions(survey, record, parts)
+    values, losses, more = _losses(survey, record, parts, climate, constructions)
+    found += [*more, *closing_findings(record, losses.rooms)]
+    faces, of_faces = cold_faces(losses.rooms)
     heated = heated_rooms(survey, losses.rooms, difference_k)
     rooms, more = room_results(heated, flow_c, climate, fluid_of(survey.single(Circuit)))
-    found += more
+    found += [*of_faces, *more]
     flow, more = find_flow(heated, flow_c, difference_k, option_words(design, "flow_temperature_c"))
     found += more
     building = replace(add_up(losses.rooms, climate), so_far=open_rooms(losses.rooms))
-    season, more = through_the_year(survey, record, heated, flow_c, difference_k, climate, building, parts=parts)
-    found += more
 
-    pipes, more = assess_pipe_heat(survey, design, climate)
-    found += more
+    pipes, of_pipes = assess_pipe_heat(survey, design, climate)
     day = hot_water_day(survey, record, design, building.floor_area_m2)
-    load, more = unit_load(record, building, heated, rooms, always_warm(survey, pipes), day, load_switches(record))
-    found += more
+    warm = always_warm(survey, pipes)
+    load, of_load = unit_load(record, building, heated, rooms, warm, day, load_switches(record))
     building = replace(building, unit_size_w=load.total_w)
-    house = house_load(climate, building, load.total_w, heated, flow_c, difference_k)
+    curve = None if climate is None else heat_curve(heated, flow_c, difference_k, climate.outside_c)
+    terms = year_parts(load, building, losses.rooms, curve, warm_pipes(survey, warm, flow_c - difference_k / 2))
+    season, more = through_the_year(
+        survey, record, heated, flow_c, difference_k, climate, terms, constructions=constructions
+    )
+    found += [*more, *of_pipes, *of_load]
+    house = house_load(climate, building, load.total_w, curve, terms)
     units, more = assess_units(survey, design, house, flow_c)
     found += more
     plant, more = _plant(survey, record, design, climate, building, season, (house, load, units))
     found += more
-    bases, more = assess_bases(survey, record.visit_date)
-    found += more
-    cables, more = assess_cables(survey)
+    bases, cables, more = _laid(survey, record)
     found += more
     before = (bases, pipes, tuple(zip(heated, rooms, strict=True)))
     site, more = _site(survey, record, units.known_to(design), building, units.day_parts, before)
     found += [*more, *stray_findings(survey)]
-    # What can hardly be so stands before what follows from it.
     found[:0] = implausible(survey, record, parts, values, heated, building)
 
     answer = Assessment(
@@ -142,11 +142,19 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     return replace(answer, sources=sources_for(sources_in(answer) | {room.inside_source for room in losses.rooms}))
 
 
+def _laid(
+    survey: Survey, record: SurveyRecord
+) -> tuple[tuple[BaseAssessment, ...], tuple[CableAssessment, ...], list[Finding]]:
+    """Return the bases and the cables with what is found of them."""
+    bases, of_bases = assess_bases(survey, record.visit_date)
+    cables, of_cables = assess_cables(survey)
+    return bases, cables, [*of_bases, *of_cables]
+
+
 def _losses(
-    survey: Survey, record: SurveyRecord, parts: HouseParts, climate: Climate | None
+    survey: Survey, record: SurveyRecord, parts: HouseParts, climate: Climate | None, constructions: Constructions
 ) -> tuple[tuple[ConstructionValue, ...], RoomLosses, list[Finding]]:
     """Return the constructions with the U-values that they count with, what every room loses, and what is to be said of both."""
-    constructions = Constructions(survey, record, parts)
     values, found = constructions.results()
     losses, more = work_out_rooms(survey, record, parts, climate, constructions)
     return with_uses(values, losses.uses), losses, found + more
@@ -178,6 +186,7 @@ def _plant(
         hot_water=water,
         cost=cost,
         load_terms=load.terms,
+        year=heat_of_year(water, season.energy),
         scop_words=units.scop_words,
     )
     return plant, found + more

@@ -82,7 +82,7 @@ def part_answers(survey: Survey, record: SurveyRecord, parts: HouseParts) -> tup
 
 def methods(record: SurveyRecord, design: Design, parts: HouseParts) -> tuple[str, ...]:
     """Return every choice of method that shaped the figures, in words."""
-    fixed = (
+    fixed: tuple[str, ...] = (
         "Thermal bridges are counted by their lengths, with no allowance on any surface."
         if record.effective("thermal_bridges") == LENGTHS
         else "Thermal bridges are allowed for on surfaces to outside air and to unheated spaces; the ground's own formula holds its edge.",
@@ -95,6 +95,11 @@ def methods(record: SurveyRecord, design: Design, parts: HouseParts) -> tuple[st
         "Every way of counting the air is shown beside the one used; mechanical ventilation only once the heat that its unit recovers is written down.",
     )
     chosen = tuple(option_words(record, name) for name in _OPTIONS)
+    if record.outside_annual_mean_c is None:
+        fixed = (
+            "The yearly mean outside, by which the ground and the year's heat go, is that of the region at the height typical of it (SAP 10.2, Table U1, which has no rule for a house's own height); only the design cold is carried up to the house.",
+            *fixed,
+        )
     if parts.extensions:
         chosen = (*chosen, *(f"{part.name}: {_age_words(record, part)}" for part in parts.every))
     if record.effective("ground_convention") == "en_12831_2017":

@@ -1,3 +1,3 @@
 """The engine's version, written into every assessment: it changes whenever a figure can."""
 
-ENGINE_VERSION = "0.3.0"
+ENGINE_VERSION = "0.4.0"

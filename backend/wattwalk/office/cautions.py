@@ -36,7 +36,7 @@ CAUTIONS = (
     ),
     (
         "Refrigerant",
-        "Only a certified person opens a refrigerant circuit. Propane (R290) burns: nothing that can spark, no opening into the house, no drain and no hollow within the protective zone on the maker's drawing.",
+        "Only a certified person opens a refrigerant circuit. Propane (R290) burns: nothing that can spark, no opening into the house, no drain and no hollow within the protective zone on the maker's drawing. R32 and others of class A2L burn too, though they are harder to light: keep them out of the house and out of hollows, and hold to the maker's drawing.",
     ),
     (
         "Unvented hot water",

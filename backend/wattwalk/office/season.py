@@ -24,6 +24,7 @@ def upper_first(words: str) -> str:
 def _change(item: Improvement) -> dict[str, str]:
     return {
         "what": item.what,
+        "limits": item.limits,
         "flow": "none serves" if item.lowest_flow_c is None else bare(rounded_up(item.lowest_flow_c, 1), 1),
         "lower": "–" if item.reduction_k is None else bare(item.reduction_k, 1),
         "efficiency": bare(item.seasonal_efficiency, 2),
@@ -57,6 +58,27 @@ def _replacements(assessment: Assessment) -> list[dict[str, str]]:
     ]
 
 
+def _year_terms(assessment: Assessment) -> dict[str, Any] | None:
+    """Return a year's heat as a sum with its terms, and what is left out of it."""
+    year = assessment.plant.year
+    if year is None:
+        return None
+    rows = [
+        {
+            "label": term.label,
+            "heat": bare(term.heat_kwh)
+            if term.counts
+            else "–"
+            if not term.heat_kwh
+            else f"{bare(term.heat_kwh)}, left out",
+            "words": upper_first(term.words),
+            "source": term.source,
+        }
+        for term in year.terms
+    ]
+    return {"rows": rows, "heat": bare(year.heat_kwh), "so_far": assessment.building.so_far}
+
+
 def season_chapter(inputs: ReportInputs) -> dict[str, Any]:
     """Return what the chapter prints; parts that cannot be said yet are empty."""
     assessment = inputs.assessment
@@ -64,7 +86,7 @@ def season_chapter(inputs: ReportInputs) -> dict[str, Any]:
     year = []
     if energy is not None:
         year = [
-            ("Heat for the rooms in a year", quantity(energy.heat_kwh, "kWh")),
+            ("Heat for heating in a year", quantity(energy.heat_kwh, "kWh")),
             ("Electricity for it", quantity(energy.electricity_kwh, "kWh")),
             ("Heat for each unit of electricity", bare(energy.seasonal_efficiency, 1)),
         ]
@@ -81,6 +103,7 @@ def season_chapter(inputs: ReportInputs) -> dict[str, Any]:
             ],
         },
         "year": year,
+        "year_terms": _year_terms(assessment),
         "year_flow": "" if energy is None else degrees(energy.flow_c),
         "year_words": "" if energy is None else energy.words,
         "changes_words": "" if changes is None else changes.words,

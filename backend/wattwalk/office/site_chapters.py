@@ -217,10 +217,18 @@ def power_block(inputs: ReportInputs) -> dict[str, Any]:
     drawing = "cables" if inputs.assessment.cables else ""
     if supply is None:
         return {"facts": [], "cables": [], "missing": "", "drawing": drawing}
+    where = ", on the fullest phase" if supply.phases else ""
     facts = [
-        ("The house as it is, at most", quantity(supply.house_a, "A", 1)),
+        (f"The house as it is, at most{where}", quantity(supply.house_a, "A", 1)),
         ("The unit, at most", quantity(supply.unit_a, "A", 1)),
-        ("Together", quantity(supply.demand_a, "A", 1)),
+        (f"Together{where}", quantity(supply.demand_a, "A", 1)),
+        *(
+            (
+                f"Phase {item.phase}",
+                f"house {quantity(item.house_a, 'A', 1)}, unit {quantity(item.unit_a, 'A', 1)}, together {quantity(item.demand_a, 'A', 1)}",
+            )
+            for item in supply.phases
+        ),
         ("Main fuse", quantity(supply.fuse_a, "A")),
         ("Network operator", supply.words),
     ]

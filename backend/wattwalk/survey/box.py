@@ -123,9 +123,9 @@ def size_without(name: str, surface: Values, room: Values) -> float | None:
     return followed({**surface, name: None}, room).get(name)
 
 
-def is_same(one: float | None, other: float | None) -> bool:
-    """Say whether two sizes are one, but for the dust of adding up."""
-    return one is not None and other is not None and abs(one - other) < DUST
+def is_same(one: Any, other: Any) -> bool:
+    """Say whether two sizes are one, but for the dust of adding up; what is not known, or is no number, is never the same."""
+    return type(one) in (int, float) and type(other) in (int, float) and abs(one - other) < DUST
 
 
 def said_again(surface: Values, room: Values) -> tuple[str, ...]:

@@ -20,6 +20,7 @@ ROOM_USES = (
     ("bedroom_en_suite", "Bedroom with en-suite"),
     ("bathroom", "Bathroom or shower"),
     ("toilet", "Toilet"),
+    ("cloakroom", "Cloakroom with a WC"),
     ("hall", "Hall or landing"),
     ("utility", "Utility room"),
     ("store", "Store"),

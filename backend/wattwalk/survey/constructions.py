@@ -47,6 +47,7 @@ LOOKS = (
     ("window_secondary", "Secondary glazing", "a second window inside the first"),
     ("window_triple_old", "Triple glazing before 2002", "three panes, six reflections"),
     ("door_solid", "Outside door", "timber or composite, little glass"),
+    ("door_inside", "Inside door", "timber, to another room or an unheated space"),
     ("partition_stud", "Inside wall, boards on studs", "sounds hollow"),
     ("partition_brick", "Inside wall, half brick, plastered", "sounds solid, about 130 mm"),
     ("party_brick", "Wall to a neighbour, solid brick", "about 250 mm, plastered both sides"),

@@ -96,6 +96,13 @@ class HotWater(Record):
     )
 
 
+#: A supply or a unit of three phases; the phases by their names, and a load that lies on all of them.
+THREE = "three"
+PHASES = ("1", "2", "3")
+ALL_PHASES = "all"
+_THREE_PHASE = {"phases": THREE}
+
+
 @dataclass
 class LoadRow:
     """One electrical load of the house, or a group of equal ones."""
@@ -115,6 +122,9 @@ class LoadRow:
         ),
     )
     current_a: float | None = number("Current", unit="A", low=0.1, high=200, decimals=1)
+    phase: str | None = choice(
+        "Phase", (*((name, f"Phase {name}") for name in PHASES), (ALL_PHASES, "All three, the current on each"))
+    )
 
 
 @record_kind(
@@ -162,7 +172,29 @@ class Supply(Record):
     )
     loads: list[Row] | None = rows("Loads by circuit", LoadRow, group="load", max_rows=40)
     existing_demand_a: float | None = number(
-        "Highest metered demand, if known", unit="A", low=0, high=400, decimals=0, group="load"
+        "Highest metered demand, if known",
+        unit="A",
+        low=0,
+        high=400,
+        decimals=0,
+        group="load",
+        help="Of three phases the highest; it counts on each phase that has no figure of its own.",
+    )
+    demand_l1_a: float | None = number(
+        "Highest metered demand of phase 1", unit="A", low=0, high=400, decimals=0, group="load", when=_THREE_PHASE
+    )
+    demand_l2_a: float | None = number(
+        "Highest metered demand of phase 2", unit="A", low=0, high=400, decimals=0, group="load", when=_THREE_PHASE
+    )
+    demand_l3_a: float | None = number(
+        "Highest metered demand of phase 3", unit="A", low=0, high=400, decimals=0, group="load", when=_THREE_PHASE
+    )
+    unit_phase: str | None = choice(
+        "Phase that feeds the outdoor unit",
+        tuple((name, f"Phase {name}") for name in PHASES),
+        group="load",
+        when=_THREE_PHASE,
+        help="Not asked of a unit that has three phases itself.",
     )
 
 

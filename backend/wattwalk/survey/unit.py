@@ -9,6 +9,10 @@ from .holders import FIRM, IN_LIST, LEFT_LIST, SURVEY
 from .kinds import Part, Record, record_kind
 from .purposes import PLANT
 
+#: Safety classes of refrigerants, and a refrigerant of which only its own plate tells the class.
+A1, A2L, A3 = "a1", "a2l", "a3"
+OTHER = "other"
+
 
 @dataclass
 class UnitPointRow:
@@ -113,10 +117,22 @@ class Unit(Record):
     )
     refrigerant: str | None = choice(
         "Refrigerant",
-        (("r290", "R290, propane: flammable"), ("r32", "R32: mildly flammable"), ("other", "Other")),
+        (
+            ("r290", "R290, propane: flammable"),
+            ("r32", "R32: mildly flammable"),
+            ("r454", "R454B or R454C: mildly flammable"),
+            (OTHER, "Other"),
+        ),
         group="zone",
         default="r290",
         default_from="most new units; gives the strictest check",
+    )
+    safety_class: str | None = choice(
+        "Safety class of the refrigerant",
+        ((A1, "A1: does not burn"), (A2L, "A2L: mildly flammable"), (A3, "A3: flammable")),
+        group="zone",
+        when={"refrigerant": OTHER},
+        help="On the unit's plate or in its papers. Until it is known the rules of propane hold.",
     )
     zone_drawing: str | None = choice(
         "Its protective zone",
@@ -125,7 +141,6 @@ class Unit(Record):
             ("corners", "The maker's own, by its corners", "from the drawing of this very unit"),
         ),
         group="zone",
-        when={"refrigerant": "r290"},
         default="not_known",
         default_from="a planning shape is drawn until the corners are entered from the maker's drawing",
     )
@@ -145,7 +160,22 @@ class Unit(Record):
         group="sound",
         help="Sound power, not sound pressure at a metre; the highest that the unit can make.",
     )
-    maximum_current_a: float | None = number("Highest current", unit="A", low=1, high=125, decimals=1, group="sound")
+    maximum_current_a: float | None = number(
+        "Highest current",
+        unit="A",
+        low=1,
+        high=125,
+        decimals=1,
+        group="sound",
+        help="Of one phase, where it has three.",
+    )
+    phases: str | None = choice(
+        "Phases of the unit",
+        (("one", "Single phase"), ("three", "Three phases")),
+        group="sound",
+        default="one",
+        default_from="usual for a house; common practice, no source",
+    )
     backup_heater_kw: float | None = number("Its backup heater", unit="kW", low=0, high=24, decimals=1, group="sound")
     residual_head_kpa: float | None = number(
         "Head left for the house at the design flow",

@@ -5,7 +5,7 @@
  * here, the twin of `engine/place/zone.py`: cases in `tests/golden/zone.json` hold both to the same answers. Places are in metres, seen
  * with one's back to the wall: along is to the right of the unit's centre (minus: left), out is away from the wall.
  */
-import { DANGERS, STANDING_WORDS } from '../generated/answers.ts';
+import { DANGERS, REFRIGERANT_CLASSES, STANDING_WORDS } from '../generated/answers.ts';
 import type { Answer, ZonePlan } from './assessment.ts';
 import { fieldOf, kindOf, numberOf, type Values, valuesTakenOver, withDefaults } from './model.ts';
 
@@ -31,6 +31,8 @@ export interface Wanted {
 export interface Zone {
   /** The outline in order; empty while the shape cannot be drawn here. */
   corners: Corner[];
+  /** The safety class of the refrigerant, `a3` or `a2l`, by which the place is judged. */
+  safety: string;
   /** What the engine says of each thing, by its id; null before it has answered. */
   states: Map<string, ZonePlan['objects'][number]['state']> | null;
   /** The planning shape, and the largest that it can be whatever the missing measures turn out to be; null with the maker's corners. */
@@ -140,11 +142,18 @@ function planningOf(values: Values, body: Values, around: Surroundings): { drawn
   };
 }
 
-/** The zone of a unit at an outdoor position, or null for a refrigerant whose zone is not worked out; without a unit the strictest is taken. */
+/** The safety class that a unit's place is judged by: `a3`, `a2l` or `a1`, which does not burn; the strictest while it is not known. */
+function safetyClassOf(body: Values): string {
+  const own = (REFRIGERANT_CLASSES as Record<string, string>)[String(body['refrigerant'])];
+  return own ?? String(body['safety_class'] ?? 'a3');
+}
+
+/** The zone of a unit at an outdoor position, or null for a refrigerant that does not burn; without a unit the strictest is taken. */
 export function zoneOf(position: Values, unit: Values | undefined, plan: ZonePlan | null = null): Zone | null {
   const values = withDefaults(kindOf('outdoor_position'), valuesTakenOver('outdoor_position', position));
   const body = withDefaults(kindOf('unit'), valuesTakenOver('unit', unit ?? {}));
-  if (body['refrigerant'] !== 'r290') return null;
+  const safety = safetyClassOf(body);
+  if (safety === 'a1') return null;
   // Whether typed corners make an area is the engine's to say.
   const isMakers = plan ? plan.is_makers : body['zone_drawing'] === 'corners';
   const around = surroundingsOf(values);
@@ -165,6 +174,7 @@ export function zoneOf(position: Values, unit: Values | undefined, plan: ZonePla
   const clear = ['clear_back_mm', ...(around.side ? [`clear_${around.side}_mm`] : [])];
   return {
     corners,
+    safety,
     states: plan && new Map(plan.objects.map((item) => [item.id, item.state])),
     planning,
     words: isMakers ? '' : `${AROUND_WORDS[around.kind]}${around.side ? `, second wall on the ${around.side}` : ''}`,

@@ -9,6 +9,7 @@ import { fieldOf, kindOf, model, ownerKindOf } from '../domain/model.ts';
 import { wantedPhotos } from '../domain/photos.ts';
 import { checkWords, findingsOf, gapWords, inWalkOrder, stopWords } from '../domain/progress.ts';
 import { momentWords } from '../domain/words.ts';
+import { SEVERITY_WORDS } from '../generated/answers.ts';
 import { Contest } from '../forms/Contest.tsx';
 import { wordsFor } from '../forms/names.ts';
 import type { OpenSurvey } from '../store/live.ts';
@@ -73,7 +74,7 @@ export function LeavingScreen({ open }: StageScreenProps) {
         ]}
       />
       {stops.length > 0 && (
-        <Part id="stops" title="Stops the job">
+        <Part id="stops" title={SEVERITY_WORDS.stop}>
           <Findings open={open} findings={stops} isBrief from="leaving" />
         </Part>
       )}

@@ -20,8 +20,18 @@ function liveOf(id: string): Live<OpenSurvey | null> {
   current?.end();
   current?.writer.end();
   const live = watchSurvey(id);
-  if (id !== BOOK) keepSetting(LAST_SURVEY, id);
-  current = { id, live, writer: holdWriter(id), end: id === BOOK ? () => {} : follow(live.value) };
+  let isKept = id === BOOK;
+  // An address alone tells of no survey: it may be somebody else's, who has signed out here.
+  const stop = live.value.subscribe((open) => {
+    if (open && !isKept) keepSetting(LAST_SURVEY, id);
+    isKept ||= Boolean(open);
+  });
+  const unfollow = id === BOOK ? () => {} : follow(live.value);
+  const end = () => {
+    stop();
+    unfollow();
+  };
+  current = { id, live, writer: holdWriter(id), end };
   return live;
 }
 

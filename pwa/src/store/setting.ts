@@ -20,3 +20,12 @@ export function keepSetting(name: string, value: string): void {
     // Not kept for the next start, which is all that is lost.
   }
 }
+
+/** Forget a setting: of a survey, it would tell whoever comes next where somebody has been. */
+export function forgetSetting(name: string): void {
+  try {
+    localStorage.removeItem(name);
+  } catch {
+    // Nothing was kept either.
+  }
+}

@@ -144,7 +144,7 @@ EDGES = st.one_of(
     st.fixed_dictionaries(
         {
             "edge_insulation": one("horizontal", "vertical"),
-            "edge_reach_m": between(0.3, 1.5),
+            "edge_reach_m": between(0.2, 0.5),
             "edge_thickness_mm": between(20, 100, 0),
         }
     ),

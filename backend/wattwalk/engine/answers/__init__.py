@@ -11,7 +11,7 @@ from .assessment import Assessment, PlantAssessment, SiteAssessment
 from .balance import EmitterWater, MixedWater, WaterBalance
 from .circuit import CircuitAssessment, CircuitVessel, RunFlow, RunHeat, StretchHeat
 from .cost import CarbonLine, CostLine, Grant, RunningCost
-from .electric import CableAssessment, CableSizing, SupplyAssessment
+from .electric import CableAssessment, CableSizing, PhaseDemand, SupplyAssessment
 from .hot_water import CylinderFit, Discharge, HotWaterCharge, HotWaterNeed, HotWaterResult
 from .losses import (
     BridgeLoss,
@@ -45,6 +45,8 @@ from .season import (
     EnergyEstimate,
     FlowCandidate,
     FlowTemperature,
+    HeatOfYear,
+    HeatTerm,
     Improvement,
     Improvements,
 )
@@ -82,6 +84,8 @@ __all__ = [
     "FloorHeating",
     "FlowCandidate",
     "FlowTemperature",
+    "HeatOfYear",
+    "HeatTerm",
     "Grant",
     "HotWaterCharge",
     "HotWaterNeed",
@@ -93,6 +97,7 @@ __all__ = [
     "Month",
     "NoiseAssessment",
     "PartOfHouse",
+    "PhaseDemand",
     "PlantAssessment",
     "Replacement",
     "RoomAssessment",

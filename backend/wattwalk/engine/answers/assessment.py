@@ -12,7 +12,7 @@ from .losses import Climate, ColdFace, ConstructionValue, PartOfHouse, SpaceBala
 from .place import BaseAssessment, BaseStanding, NoiseAssessment, ZonePlan
 from .rooms import BuildingLoss, RoomAssessment
 from .said import Finding, Source, Step
-from .season import Compensation, EnergyEstimate, FlowTemperature, Improvements
+from .season import Compensation, EnergyEstimate, FlowTemperature, HeatOfYear, Improvements
 from .unit import DayPart, LoadTerm, UnitResult, chosen_of
 
 
@@ -33,7 +33,7 @@ class SiteAssessment:
 class PlantAssessment:
     """The unit, the hot water and the running cost of one house.
 
-    ``scop_words`` say where the table does not cover the outlet that makers declare for.  ``load_terms`` are what the unit's load is made of, ``BuildingLoss.unit_size_w`` their sum.  ``units`` are those in question, the best first; ``day_parts`` and ``steps`` are those of the chosen one.
+    ``scop_words`` say where the table does not cover the outlet that makers declare for.  ``load_terms`` are what the unit's load is made of, ``BuildingLoss.unit_size_w`` their sum; ``year`` is the same through a year, with the hot water.  ``units`` are those in question, the best first; ``day_parts`` and ``steps`` are those of the chosen one.
     """
 
     load_kw: float | None
@@ -45,6 +45,7 @@ class PlantAssessment:
     hot_water: HotWaterResult | None
     cost: RunningCost | None
     load_terms: tuple[LoadTerm, ...] = ()
+    year: HeatOfYear | None = None
     scop_words: str = ""
 
     @property

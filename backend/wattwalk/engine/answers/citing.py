@@ -69,7 +69,6 @@ EN_442 = cite("en_442_2_2014", "characteristic equation")
 EN_442_LOG = cite("en_442_2_2014", "logarithmic mean against 49.83 K", "from memory")
 EN_1264 = cite("en_1264_2_2021", "type A")
 EN_1264_SURFACE = cite("en_1264_2_2021", "surface temperature limits")
-PROPANE = cite("en_378_1_2016", "properties of R290")
 PLANNING_ZONE = cite("planning_zone", "", "own rule")
 LEAST_SQUARES = cite("least_squares", "", "published")
 

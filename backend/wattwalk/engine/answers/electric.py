@@ -42,8 +42,22 @@ class CableSizing:
 
 
 @dataclass(frozen=True)
+class PhaseDemand:
+    """One phase of a supply of three: what house and unit draw from it at most, A."""
+
+    phase: str
+    house_a: float
+    unit_a: float | None
+    demand_a: float | None
+
+
+@dataclass(frozen=True)
 class SupplyAssessment:
-    """The highest demand with the unit against the main fuse, and what is to be asked of the network operator (``notify`` or ``apply``)."""
+    """The highest demand with the unit against the main fuse, and what is to be asked of the network operator (``notify`` or ``apply``).
+
+    ``house_a`` and ``demand_a`` are those of the fullest phase, ``unit_a`` what the unit draws from each phase that it is on;
+    ``phases`` has all three where there are three.
+    """
 
     house_a: float | None
     unit_a: float | None
@@ -54,3 +68,4 @@ class SupplyAssessment:
     cables: tuple[CableSizing, ...]
     missing: tuple[str, ...]
     steps: tuple[Step, ...]
+    phases: tuple[PhaseDemand, ...] = ()

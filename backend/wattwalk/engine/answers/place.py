@@ -44,8 +44,8 @@ class Clearance:
 class ZonePlan:
     """One place of a unit seen from above: zone as corners in m (along, out), the unit's outline, everything near.
 
-    ``is_makers`` is False while ``corners`` are a planning shape, not a maker's; ``corners`` is empty for a refrigerant whose zone is
-    not worked out here.  ``unit`` is left, right, back, front in m.
+    ``is_makers`` is False while ``corners`` are a planning shape, not a maker's; ``corners`` is empty for a refrigerant that
+    does not burn.  ``safety_class`` is the one that the place is judged by, ``hazard`` how the refrigerant spreads and burns.  ``unit`` is left, right, back, front in m.
     """
 
     id: str
@@ -59,6 +59,8 @@ class ZonePlan:
     clearances: tuple[Clearance, ...]
     missing: tuple[str, ...]
     source: str
+    safety_class: str = "a3"
+    hazard: str = ""
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from .said import Step
+from .unit import LoadCode
 
 
 @dataclass(frozen=True)
@@ -77,8 +78,26 @@ class EnergyBin:
 
 
 @dataclass(frozen=True)
+class HeatTerm:
+    """One term of a year's heat in kWh; None while it is not known.
+
+    A term that does not count is shown all the same, and ``words`` says why it counts or not and how it goes through the year.
+    """
+
+    code: LoadCode
+    label: str
+    heat_kwh: float | None
+    counts: bool
+    words: str
+    source: str
+
+
+@dataclass(frozen=True)
 class EnergyEstimate:
-    """A year of room heating at the design flow with a generic heat pump; ``cost_pounds`` is decimal text."""
+    """A year of heating at the design flow with a generic heat pump; ``cost_pounds`` is decimal text.
+
+    ``heat_kwh`` is the sum of those of its ``terms`` that count; ``coefficient_w_k`` is what of it goes with the outside temperature.
+    """
 
     flow_c: float
     base_c: float
@@ -92,11 +111,20 @@ class EnergyEstimate:
     bins: tuple[EnergyBin, ...]
     steps: tuple[Step, ...]
     source: str
+    terms: tuple[HeatTerm, ...] = ()
+
+
+@dataclass(frozen=True)
+class HeatOfYear:
+    """A year's heat as a sum: heating by its terms, and hot water where it is known; ``heat_kwh`` is all that counts."""
+
+    terms: tuple[HeatTerm, ...]
+    heat_kwh: float
 
 
 @dataclass(frozen=True)
 class Improvement:
-    """One change, and what it buys against the state before it: lowest common flow, season, bill."""
+    """One change, and what it buys against the state before it: lowest common flow, season, bill; ``limits`` says what it costs the rooms."""
 
     kind: str
     what: str
@@ -111,6 +139,7 @@ class Improvement:
     saved_kwh: float | None
     saved_pounds: str | None
     source: str
+    limits: str = ""
 
 
 @dataclass(frozen=True)

@@ -31,7 +31,7 @@ class LoadTerm:
 
 @dataclass(frozen=True)
 class UnitResult:
-    """One unit in question against the house: at the design cold, and through a year of room heating.
+    """One unit in question against the house: at the design cold, and through a year of heating without hot water.
 
     ``covers`` is output over load at the design cold, ``bivalent_c`` the outside temperature at which the two meet (None: ``bivalent_words``
     says why), ``cycling_share`` the share of the year's heat given while the unit switches on and off.  Everything is None while

@@ -10,6 +10,7 @@ from wattwalk.survey.standing import NO_UNIT
 from ..answers import Finding, Severity
 from ..answers.citing import DECLARED, cite, finding
 from ..answers.rounding import figure
+from ..place.refrigerants import burns, short_name
 from .content import LEAST_RUN_S, Water
 from .flow import IndexWork, Plant
 from .volumes import DEFROST, EXPANSION, mixed_flow_c, mixed_return_c
@@ -322,14 +323,14 @@ def _prompts(plant: Plant, outdoors: bool) -> list[Finding]:
             )
         )
     is_known = plant.position is not None or plant.unit is not NO_UNIT
-    if is_known and plant.unit.effective("refrigerant") == "r290":
+    if is_known and burns(plant.unit):
         findings.append(
             finding(
                 Severity.NOTE,
                 "safety_valve_outdoors",
                 key,
                 "safety_valve_bar",
-                "A heat exchanger that fails can put propane into the heating water.",
+                f"A heat exchanger that fails can put {short_name(plant.unit)}, which burns, into the heating water.",
                 "Lead the safety valve and the air vents of the unit's circuit to a safe place as the maker says, outdoors if the maker asks for that, and never to a drain.",
             )
         )

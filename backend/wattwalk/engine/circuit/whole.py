@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from math import fsum
 
 from wattwalk.survey.circuit import Circuit, Vessel
 from wattwalk.survey.document import Survey
@@ -15,12 +16,16 @@ from ..answers import CircuitAssessment, Climate, DayPart, Finding, RoomAssessme
 from ..answers.citing import COMMON_PRACTICE
 from ..answers.rounding import rounded, rounded_if_any
 from ..rooms import HeatedRoom
+from ..season.year_load import Around, WarmPipe
 from .balance import water_balance
 from .branches import branch_findings
 from .content import work_out_water
 from .findings import circuit_findings, mixing_words
 from .flow import HEATED_RUNS, Plant, RunWork, assess_run, floor_loops, index_circuit, plant_of, vessel_drops
 from .pipe_heat import Warmth, run_heat
+
+#: Water has to be so much warmer than what is around a pipe for its loss to be carried to other temperatures, K.
+LEAST_ABOVE_K = 1.0
 
 
 def assess_circuit(
@@ -66,6 +71,31 @@ def always_warm(survey: Survey, pipes: Sequence[RunHeat]) -> tuple[RunHeat, ...]
     """Return the runs that stay warm as long as it is cold outside; those to the cylinder do for hours of the day, with the hot water."""
     charging = {run.id for run in survey.of_kind(PipeRun) if run.purpose == "cylinder"}
     return tuple(item for item in pipes if item.id not in charging)
+
+
+def warm_pipes(survey: Survey, runs: Sequence[RunHeat], mean_c: float) -> tuple[WarmPipe, ...]:
+    """Return the pipes of these runs that lie outside heated rooms, together by what is around them.
+
+    Parameters
+    ----------
+    survey : Survey
+        With the stretches of each run.
+    runs : sequence of RunHeat
+        What each run loses at the design cold.
+    mean_c : float
+        Mean of flow and return there, °C.
+    """
+    places = {run.id: [row.get("place") for row in run.stretches or []] for run in survey.of_kind(PipeRun)}
+    found: dict[tuple[Around, float], list[float]] = {}
+    for run in runs:
+        for place, stretch in zip(places[run.id], run.stretches, strict=False):
+            if place is None or place == "heated":
+                continue
+            around: Around = place if place in ("outdoors", "buried") else "unheated"
+            if mean_c - stretch.around_c > LEAST_ABOVE_K:
+                each = stretch.loss_w / (mean_c - stretch.around_c)
+                found.setdefault((around, stretch.around_c), []).append(each)
+    return tuple(WarmPipe(fsum(each), around, around_c) for (around, around_c), each in found.items())
 
 
 def _water(

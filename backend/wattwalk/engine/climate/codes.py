@@ -12,5 +12,6 @@ CODES = declare(
     height_unknown="The height of the house above the sea is not known",
     region_not_by_postcode="The climate region does not come from the postcode",
     yearly_mean_unlikely="The yearly mean outside is far from the region’s",
+    mean_not_carried_up="The yearly mean is not that of the house's own height",
     no_design_temperature="There is no design temperature outside",
 )

@@ -19,6 +19,11 @@ REGIONS = "outside_temperatures_sap_10_2"
 POSTCODES = "postcode_regions_sap_10_2"
 EN_GRADIENT = cite("en_12831_1_2017", "default gradient of the outside temperature with height", "from memory")
 
+#: The table's means hold for the height that is typical of the region, and it has no rule for a house's own.
+MEAN_HEIGHT = cite("sap_10_2", "Table U1, its heading: for the height typical of the region")
+#: A house so much above its station has a mean of its own worth a word, m: one step of the UK's fall with height.
+WORTH_SAYING_M = 50.0
+
 #: Own rule: a yearly mean set by hand so far from the region's is more likely a slip than a place, K.
 UNLIKELY_K = 3.0
 #: Common practice in the UK: 0.3 K for each 50 m that the house stands above its station.
@@ -149,7 +154,7 @@ def work_out_climate(record: SurveyRecord, has_rooms: bool) -> tuple[Climate | N
         return None, findings
     region = _region(record, station, steps, findings)
     number = region.number("region")
-    mean = _yearly_mean(record, region, steps, findings)
+    mean = _yearly_mean(record, region, station, steps, findings)
     warmer = rounded(mean - region.number("annual_mean_c"), TEMPERATURE)
     long_term = _degree_days(number, warmer, steps)
     if (
@@ -315,10 +320,13 @@ def _with_exposure(record: SurveyRecord, outside: float, words: str, steps: list
     return outside - lower, f"{words}; {figure(lower, 0)} K colder for the exposed site"
 
 
-def _yearly_mean(record: SurveyRecord, region: Row, steps: list[Step], findings: list[Finding]) -> float:
+def _yearly_mean(
+    record: SurveyRecord, region: Row, station: Row | None, steps: list[Step], findings: list[Finding]
+) -> float:
     """Return the yearly mean outside, °C: set by hand, or that of the region; every month is moved with it."""
     usual = region.number("annual_mean_c")
     if record.outside_annual_mean_c is None:
+        findings += _mean_not_carried_up(record, station, region)
         return usual
     mean = record.outside_annual_mean_c
     steps.append(
@@ -344,6 +352,29 @@ def _yearly_mean(record: SurveyRecord, region: Row, steps: list[Step], findings:
             )
         )
     return mean
+
+
+def _mean_not_carried_up(record: SurveyRecord, station: Row | None, region: Row) -> list[Finding]:
+    """Say by how much a region's yearly mean would fall, were it carried up to the house as the design cold is."""
+    if station is None or record.altitude_m is None or record.outside_design_temperature_c is not None:
+        return []
+    above = record.altitude_m - station.number("altitude_m")
+    if above < WORTH_SAYING_M:
+        return []
+    number, usual = region.number("region"), region.number("annual_mean_c")
+    lower = fall_with_height(record) * above
+    more = 100 * (year_degree_days(number, -lower) / year_degree_days(number) - 1)
+    return [
+        Finding(
+            Severity.NOTE,
+            "mean_not_carried_up",
+            record.key(),
+            "outside_annual_mean_c",
+            f"The house stands {figure(above, 0)} m above its weather station. The design cold is carried up to it. The yearly mean of {figure(usual)} °C is not: the table gives it for the height typical of the region and has no rule for another. Carried up alike it would be {figure(lower, 1)} K lower, and the rooms would take about {figure(more, 0)} % more heat in a year.",
+            "Set the yearly mean by hand where a local one is known; the ground and the year's heat go by it.",
+            MEAN_HEIGHT,
+        )
+    ]
 
 
 def _degree_days(region: float, warmer_k: float, steps: list[Step]) -> float | None:

@@ -2,9 +2,29 @@
 
 from __future__ import annotations
 
-from ..answers import EnergyEstimate, HotWaterResult
+from ..answers import EnergyEstimate, HeatOfYear, HeatTerm, HotWaterResult
+from ..answers.rounding import rounded
 from ..unit import Units
+from ..unit.load import DAY_MEAN
 from .running_cost import HeatYear
+
+
+def heat_of_year(water: HotWaterResult | None, energy: EnergyEstimate | None) -> HeatOfYear | None:
+    """Return a year's heat as a sum: the terms of heating, and the hot water; None while the heating is not known."""
+    if energy is None:
+        return None
+    heat = None if water is None else water.heat_kwh
+    term = HeatTerm(
+        "hot_water",
+        "Hot water",
+        heat,
+        heat is not None,
+        "not known yet; the sum is without it"
+        if heat is None
+        else "counted whatever was chosen for the unit's load: what is used and what the store loses, all year",
+        DAY_MEAN,
+    )
+    return HeatOfYear((*energy.terms, term), rounded(energy.heat_kwh + (heat or 0.0), 0))
 
 
 def heat_year(units: Units, water: HotWaterResult | None, energy: EnergyEstimate | None) -> HeatYear | None:

@@ -100,7 +100,10 @@ def _price(record: SurveyRecord, fuel: str) -> Price | None:
     return (
         None
         if row is None
-        else Price(row.number("price_p_kwh"), f"{cite_row(row)}, which held on the day of the visit")
+        else Price(
+            row.number("price_p_kwh"),
+            f"{cite_row(row)}, which held on the day of the visit and ended on {row.word('last_day')}: ask for the present price",
+        )
     )
 
 
@@ -253,9 +256,7 @@ def _heat(
         )
         words = f"The heat is what the present use of {figure(use, 0)} kWh gives at {share.words}: {figure(found[0], 0)} to {figure(found[1], 0)} kWh a year. Cooking and fires are in it if they burn the same fuel."
         worked = (
-            f" Worked out from the rooms and the hot water it would be {figure(year.heat_kwh, 0)} kWh."
-            if year is not None
-            else ""
+            f" Worked out here it would be {figure(year.heat_kwh, 0)} kWh ({year.words})." if year is not None else ""
         )
         return found, (words + worked,)
     if year is None:
@@ -272,7 +273,7 @@ def _heat(
         )
     )
     return found, (
-        f"The heat is {figure(found[0], 0)} to {figure(found[1], 0)} kWh a year, worked out from the rooms; a year's use of the present fuel would say it better.",
+        f"The heat is {figure(found[0], 0)} to {figure(found[1], 0)} kWh a year, worked out from the house ({year.words}); a year's use of the present fuel would say it better.",
     )
 
 

@@ -1,32 +1,23 @@
-"""The electricity supply: power cables by table, highest demand with diversity, and what to ask of the network operator."""
+"""The electricity supply: power cables by table, and what was seen of the meter and the main fuse."""
 
 from __future__ import annotations
-
-from collections.abc import Sequence
-from math import fsum
 
 from wattwalk.catalogue import Row, table
 from wattwalk.survey.document import Survey
 from wattwalk.survey.known import known
 from wattwalk.survey.runs import run_length, run_title
-from wattwalk.survey.services import CableRun, Supply
-from wattwalk.survey.standing import first_place, missing_of, unit_at
+from wattwalk.survey.services import THREE, CableRun, Supply
+from wattwalk.survey.standing import first_place, unit_at
 from wattwalk.survey.unit import Unit
 
 from ..answers import CableSizing, Finding, Severity, Step, SupplyAssessment
-from ..answers.citing import COMMON_PRACTICE, DECLARED, SURVEYOR, cite_row, finding
+from ..answers.citing import COMMON_PRACTICE, cite_row, finding
 from ..answers.rounding import figure, rounded, rounded_if_any
+from .demand import ELECTRICIAN, VOLTS, work_out_demand
 
-RATINGS, GROUPING, DIVERSITY, LIMITS = (
-    "cable_ratings_bs_7671_2018",
-    "cable_grouping_bs_7671_2018",
-    "load_diversity_2018",
-    "supply_limits_2026",
-)
-VOLTS = 230.0
+RATINGS, GROUPING = "cable_ratings_bs_7671_2018", "cable_grouping_bs_7671_2018"
 #: BS 7671, appendix 4: share of the voltage that may be lost from the origin to anything but lighting.
 DROP_SHARE = 0.05
-ELECTRICIAN = "A planning figure: a qualified electrician designs, installs, tests and certifies."
 POWER = ("supply", "immersion")
 
 
@@ -104,36 +95,6 @@ def grouping_factor(circuits: int) -> float:
     return next((row for row in rows if row.number("circuits") >= circuits), rows[-1]).number("factor")
 
 
-def diversified_a(loads: Sequence[tuple[str, float]]) -> float:
-    """Return the highest demand of several loads ``(kind, current in A)`` with diversity, A.
-
-    Parameters
-    ----------
-    loads : sequence of (str, float)
-        Kind of each load and its current, A.
-
-    Examples
-    --------
-    >>> round(diversified_a([('lighting', 6), ('cooker', 32)]), 2)
-    20.56
-    """
-    pools: dict[str, list[float]] = {}
-    rules: dict[str, Row] = {}
-    for kind, current in loads:
-        row = table(DIVERSITY).get(kind=kind)
-        pools.setdefault(row.word("pool"), []).append(current)
-        rules[row.word("pool")] = row
-    parts = []
-    for pool, currents in pools.items():
-        row = rules[pool]
-        shares = ("largest_share", "second_share")
-        for place, current in enumerate(sorted(currents, reverse=True)):
-            first = min(current, row.number("first_a"))
-            parts.append(first + (current - first) * row.number(shares[place] if place < 2 else "further_share"))
-            parts.append(row.number("added_a"))
-    return fsum(parts)
-
-
 def size_cable(run: CableRun, unit: Unit) -> tuple[CableSizing, list[Finding]]:
     """Return one power cable with what it carries and loses, and the findings on it."""
     title = run_title(run)
@@ -144,12 +105,25 @@ def size_cable(run: CableRun, unit: Unit) -> tuple[CableSizing, list[Finding]]:
     if current is None and run.purpose == "supply":
         current = unit.maximum_current_a
     row, length = cable_row(run.cable_type, run.size_mm2), run_length(run.stretches)
+    if run.purpose == "supply" and unit.effective("phases") == THREE:
+        row = None
+        missing.append("a table for cables of three phases")
+        findings.append(
+            finding(
+                Severity.CHECK,
+                "cable_of_three_phases",
+                run.key(),
+                None,
+                f"{title} feeds a unit of three phases; the tables held are for cables of a single phase, so neither its rating nor its voltage drop is worked out.",
+                "Have it sized by the tables of BS 7671 for three loaded cores. A qualified electrician designs, installs, tests and certifies.",
+            )
+        )
+    elif run.cable_type is not None and run.size_mm2 is not None and row is None:
+        missing.append("a cable that is in the table")
     if current is None:
         missing.append("the design current, or the unit's highest current")
     if run.cable_type is None or run.size_mm2 is None:
         missing.append("the kind of cable and its core size")
-    elif row is None:
-        missing.append("a cable that is in the table")
     if length is None:
         missing.append("its length")
     if run.method is None:
@@ -324,172 +298,8 @@ def assess_supply(survey: Survey) -> tuple[SupplyAssessment | None, list[Finding
         findings += found
     if supply is None and not cables:
         return None, findings
-    result, found = _demand(supply, unit, tuple(cables))
+    result, found = work_out_demand(supply, unit, tuple(cables))
     return result, findings + found
-
-
-def _house_a(supply: Supply, steps: list[Step]) -> float | None:
-    """Return what the house draws as it is, A, or None while a load of it is not known."""
-    if supply.existing_demand_a is not None:
-        metered = rounded(supply.existing_demand_a, 1)
-        steps.append(Step("The house as it is", "highest metered demand", "", metered, "A", SURVEYOR))
-        return supply.existing_demand_a
-    rows = supply.loads or []
-    loads = [
-        (kind, current)
-        for row in rows
-        if (kind := row.get("kind")) is not None and (current := row.get("current_a")) is not None
-    ]
-    if not loads or len(loads) < len(rows):
-        return None
-    house = diversified_a(loads)
-    label = supply.kind.field("loads").rows[0].choice_label
-    steps.append(
-        Step(
-            "The house as it is",
-            "each load by its diversity",
-            "; ".join(f"{label(kind).lower()} {figure(current, 1)} A" for kind, current in loads),
-            rounded(house, 2),
-            "A",
-            cite_row(table(DIVERSITY).rows[0]),
-        )
-    )
-    return house
-
-
-def _unit_a(stands: Unit, steps: list[Step]) -> float | None:
-    """Return what the unit draws at most with its backup heater, A."""
-    if stands.maximum_current_a is None:
-        return None
-    heater = (stands.backup_heater_kw or 0.0) * 1000 / VOLTS
-    unit = stands.maximum_current_a + heater
-    steps.append(
-        Step(
-            "The unit",
-            "highest current, in full; its backup heater at 230 V beside it",
-            f"{figure(stands.maximum_current_a, 1)} A + {figure(heater, 1)} A",
-            rounded(unit, 2),
-            "A",
-            DECLARED,
-        )
-    )
-    return unit
-
-
-def _demand(
-    supply: Supply | None, stands: Unit, cables: tuple[CableSizing, ...]
-) -> tuple[SupplyAssessment, list[Finding]]:
-    missing: list[str] = []
-    steps: list[Step] = []
-    house = None if supply is None else _house_a(supply, steps)
-    if house is None:
-        missing.append("the house's loads by circuit, or its highest metered demand")
-    unit = _unit_a(stands, steps)
-    if unit is None:
-        missing += missing_of(stands, "maximum_current_a")
-    fuse = None if supply is None else supply.main_fuse_a
-    if fuse is None:
-        missing.append("the main fuse")
-    single = supply is not None and supply.phases != "three"
-    if supply is not None and not single:
-        missing.append("the loads phase by phase: what is here holds for a single phase")
-    demand = house + unit if house is not None and unit is not None and single else None
-    if demand is not None and house is not None and unit is not None:
-        steps.append(
-            Step(
-                "Highest demand with the unit",
-                "house + unit",
-                f"{figure(house, 2)} + {figure(unit, 2)}",
-                rounded(demand, 2),
-                "A",
-                COMMON_PRACTICE,
-            )
-        )
-    row = table(LIMITS).get(limit="notify_up_to")
-    ask, reasons = _ask(supply, demand, fuse, row.number("value_a"))
-    if ask == "apply":
-        words = f"Apply to the network operator before connecting: {'; '.join(reasons)}."
-    elif ask == "notify":
-        words = f"Connect and notify: with {figure(known(demand), 1)} A the network operator is told within 28 days; the adequacy of the supply is looked at first."
-    else:
-        words = "Whether to notify or to apply cannot be said yet."
-    result = SupplyAssessment(
-        house_a=rounded_if_any(house, 2),
-        unit_a=rounded_if_any(unit, 2),
-        demand_a=rounded_if_any(demand, 2),
-        fuse_a=None if fuse is None else float(fuse),
-        ask=ask,
-        words=words,
-        cables=cables,
-        missing=tuple(missing),
-        steps=tuple(steps),
-    )
-    return result, _demand_findings(supply, result, demand, fuse, ask, row)
-
-
-def _ask(
-    supply: Supply | None, demand: float | None, fuse: float | None, notify_up_to: float
-) -> tuple[str | None, list[str]]:
-    if supply is None:
-        return None, []
-    reasons = []
-    if demand is not None and demand > notify_up_to + 1e-9:
-        reasons.append(f"the highest demand would be {figure(demand, 1)} A, more than {figure(notify_up_to, 0)} A")
-    if demand is not None and fuse is not None and demand > fuse + 1e-9:
-        reasons.append(f"it is more than the main fuse of {figure(fuse, 0)} A")
-    if supply.looped:
-        reasons.append("the supply is looped")
-    if supply.cut_out_condition in ("old", "unsafe"):
-        reasons.append("the cut-out does not look sound")
-    if reasons:
-        return "apply", reasons
-    is_known = demand is not None and fuse is not None and supply.cut_out_condition == "good" and supply.looped is False
-    return ("notify", []) if is_known else (None, [])
-
-
-def _demand_findings(
-    supply: Supply | None, result: SupplyAssessment, demand: float | None, fuse: float | None, ask: str | None, row: Row
-) -> list[Finding]:
-    if supply is None:
-        return []
-    findings = []
-    if demand is not None and fuse is not None and demand > fuse + 1e-9:
-        findings.append(
-            finding(
-                Severity.STOP,
-                "fuse_too_small",
-                supply.key(),
-                "main_fuse_a",
-                f"With the unit the house would draw up to {figure(demand, 1)} A; the main fuse is {figure(fuse, 0)} A.",
-                f"Shed or shift loads, have the demand metered (tables are pessimistic), or have the supply made larger by the network operator before the unit is connected. {ELECTRICIAN}",
-                cite_row(row),
-            )
-        )
-    if ask == "apply" and demand is not None:
-        findings.append(
-            finding(
-                Severity.CHECK,
-                "apply_to_network",
-                supply.key(),
-                "main_fuse_a",
-                result.words,
-                "Send the application with the unit's data sheet now; the answer can take weeks.",
-                cite_row(row),
-            )
-        )
-    elif ask == "notify":
-        findings.append(
-            finding(
-                Severity.NOTE,
-                "notify_network",
-                supply.key(),
-                None,
-                result.words,
-                f"The installer sends the form. {ELECTRICIAN}",
-                cite_row(row),
-            )
-        )
-    return findings
 
 
 def supply_findings(survey: Survey) -> list[Finding]:

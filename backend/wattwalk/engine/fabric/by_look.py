@@ -36,7 +36,7 @@ ELEMENTS_OF_FLOOR = {
     "floor_between": ("floor", "ceiling"),
 }
 #: Looks whose U-value is worked out from a usual build-up.
-LAYERED_LOOKS = ("partition_stud", "partition_brick", "party_brick", "floor_between")
+LAYERED_LOOKS = ("partition_stud", "partition_brick", "party_brick", "floor_between", "door_inside")
 #: Looks whose usual build-up takes in the insulation that was seen.
 LAYERED_WHEN_INSULATED = ("wall_timber_frame", "roof_flat")
 #: What lies below each look of a ground floor.

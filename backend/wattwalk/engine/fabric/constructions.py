@@ -85,7 +85,7 @@ class Constructions:
     """Every construction of a survey, valued once for each way that it is used."""
 
     def __init__(self, survey: Survey, record: SurveyRecord, parts: HouseParts):
-        self._record, self._parts = record, parts
+        self._record, self.parts = record, parts
         self._by_id: Mapping[str, Construction] = {item.id: item for item in survey.of_kind(Construction)}
         #: The outside walls of each part, and the parts in which each construction is met.
         walls: dict[str, Counter[str]] = {}
@@ -136,6 +136,10 @@ class Constructions:
             self._known[key] = self._work_out(construction, "down", False, None, below, part=part)
         return self._known[key]
 
+    def changed_floor(self, construction: Construction, part: HousePart) -> Value | Refusal:
+        """Return the U-value that a ground floor would have if it were so; nothing of it is kept."""
+        return self._work_out(construction, "down", False, None, self._below.get(construction.id), part=part)
+
     def wall_in_ground(self, construction: Construction, depth_m: float, part: HousePart) -> Value | Refusal:
         """Return the U-value of a wall that reaches ``depth_m`` below the ground outside."""
         key = (construction.id, "ground", depth_m, part.key)
@@ -152,8 +156,8 @@ class Constructions:
         """Return the part whose age a construction has by itself: the one it is usual in, else the first that has it."""
         met = self._met_in.get(construction.id, ())
         return next(
-            (part for part in self._parts.extensions if part.id == construction.extension),
-            next((part for part in self._parts.every if part.key in met), self._parts.main),
+            (part for part in self.parts.extensions if part.id == construction.extension),
+            next((part for part in self.parts.every if part.key in met), self.parts.main),
         )
 
     def usual(self, construction: Construction, part: HousePart | None = None) -> Value | Refusal:
@@ -335,7 +339,7 @@ class Constructions:
         """Say what years an age band means where they are not those of the list that it was chosen from."""
         if not any(item.known_by == LOOK for item in self._by_id.values()):
             return []
-        return [finding for part in self._parts.every for finding in self._years_in(part)]
+        return [finding for part in self.parts.every for finding in self._years_in(part)]
 
     def _years_in(self, part: HousePart) -> list[Finding]:
         band, nation = part.age_band, self._record.effective("nation")

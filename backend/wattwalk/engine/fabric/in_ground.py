@@ -22,6 +22,9 @@ from .u_value import element_resistance, read_layer
 FLOOR_INSULATION = "ground_floor_insulation_rdsap_10_2025"
 GROUNDS = "grounds_en_iso_13370_2017"
 
+#: Own rule: edge insulation counts while its reach, doubled where it stands, is no more than so many times B′. Up to there a thicker
+#: floor never loses more by the sum of EN ISO 13370; beyond it the edges of a narrow floor meet, for which the sum was not made.
+FARTHEST_EDGE = 1.5
 #: Wall thickness taken for the loss into the ground when nothing says otherwise, mm.
 WALL_MM = 300.0
 
@@ -109,7 +112,7 @@ class GroundWork:
                 f", z {figure(depth)} m",
             )
         if item.effective("edge_insulation") != "none":
-            edge = self._edge(item, made.equivalent_m)
+            edge = self._edge(item, made.equivalent_m, made.characteristic_m)
             if isinstance(edge, Refusal):
                 return edge
             u_value, source, formula = (
@@ -205,11 +208,24 @@ class GroundWork:
         seen = "seen" if item.insulation_mm is not None else f"usual for band {band}"
         return resistance, f"insulation {figure(thickness, 0)} mm ({seen}), R {figure(resistance, 3)}"
 
-    def _edge(self, item: Construction, equivalent_m: float) -> float | Refusal:
+    def _edge(self, item: Construction, equivalent_m: float, characteristic_m: float) -> float | Refusal:
         if item.edge_reach_m is None:
             return Refusal("how far its edge insulation reaches is missing", item.key(), "edge_reach_m")
         if item.edge_thickness_mm is None:
             return Refusal("the thickness of its edge insulation is missing", item.key(), "edge_thickness_mm")
+        if item.depth_m:
+            return Refusal(
+                "insulation at the edge belongs to a floor at the level of the ground, and this one lies below it",
+                item.key(),
+                "edge_insulation",
+            )
+        farthest = FARTHEST_EDGE * characteristic_m / (2 if item.edge_insulation == "vertical" else 1)
+        if item.edge_reach_m > farthest + 1e-9:
+            return Refusal(
+                f"its edge insulation reaches {figure(item.edge_reach_m)} m, and the method holds to {figure(farthest)} m for a floor so narrow (B′ {figure(characteristic_m)} m): beyond that thicker insulation would seem to lose more",
+                item.key(),
+                "edge_reach_m",
+            )
         return edge_psi(
             equivalent_m,
             item.edge_reach_m,

@@ -8,7 +8,6 @@ from math import fsum
 
 from wattwalk.catalogue import table
 from wattwalk.survey.building import Room
-from wattwalk.survey.known import known
 
 from ..answers import BridgeLoss, BuildingLoss, Climate, RoomHole, SurfaceLoss, VentilationLoss
 from ..answers.citing import SURVEYOR, cite_row
@@ -95,6 +94,13 @@ def start_room(room: Room, temperatures: str) -> RoomWork:
     )
 
 
+def mean_difference_k(rooms: Sequence[RoomWork], outside_c: float) -> float | None:
+    """Return the mean temperature of the rooms by their floor area less the outside temperature in °C, K; None while no room has both."""
+    told = [(room.inside_c, room.floor_area_m2) for room in rooms if room.inside_c is not None and room.floor_area_m2]
+    area = fsum(item for _, item in told)
+    return fsum(inside * item for inside, item in told) / area - outside_c if area > 0 else None
+
+
 def add_up(rooms: Sequence[RoomWork], climate: Climate | None) -> BuildingLoss:
     """Add the rooms up to the house.
 
@@ -113,10 +119,10 @@ def add_up(rooms: Sequence[RoomWork], climate: Climate | None) -> BuildingLoss:
     whole = bool(rooms) and not missing
     area = fsum(room.floor_area_m2 for room in rooms if room.floor_area_m2 is not None)
     coefficient = None
-    if whole and climate is not None and area > 0:
-        mean = fsum(known(room.inside_c) * known(room.floor_area_m2) for room in rooms) / area
-        if mean > climate.outside_c:
-            coefficient = rounded((counted - neighbour) / (mean - climate.outside_c), 2)
+    if whole and climate is not None:
+        difference = mean_difference_k(rooms, climate.outside_c)
+        if difference is not None and difference > 0:
+            coefficient = rounded((counted - neighbour) / difference, 2)
     return BuildingLoss(
         total_w=rounded(counted, WATTS) if whole else None,
         known_so_far_w=rounded(counted, WATTS),

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import fsum, log10, pi, sqrt
 
-from wattwalk.catalogue import Row, table
+from wattwalk.catalogue import CatalogueError, Row, table
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.known import known
@@ -149,8 +149,21 @@ def screen_attenuation(path_difference_m: float, frequency_hz: float = 500.0) ->
     return min(20.0, 10 * log10(3 + 20 * path_difference_m * frequency_hz / 343))
 
 
+def has_limit(nation: str) -> bool:
+    """Say whether a limit on noise of this nation is held."""
+    return bool(table(LIMITS).where("nation", nation))
+
+
 def limit_for(nation: str, day: str | None) -> Row:
-    """Return the limit in force in a nation on a day (``YYYY-MM-DD``), or the newest when the day is not known."""
+    """Return the limit in force in a nation on a day (``YYYY-MM-DD``), or the newest when the day is not known.
+
+    Raises
+    ------
+    CatalogueError
+        When no limit of the nation is held: of Northern Ireland none is, since its rule has no source here.
+    """
+    if not has_limit(nation):
+        raise CatalogueError(f"{LIMITS} has no limit of {nation}")
     rows = sorted(table(LIMITS).where("nation", nation), key=lambda row: row.word("from_day"))
     in_force = [row for row in rows if day is None or row.word("from_day") <= day]
     return in_force[-1] if in_force else rows[0]
@@ -212,6 +225,8 @@ def assess_noise(survey: Survey, position: OutdoorPosition, day: str | None) -> 
     """
     name = position.title
     house = (survey.single(SurveyRecord) or SurveyRecord(id=survey.id)).effective("nation")
+    if not has_limit(position.noise_nation or house):
+        return _not_judged(survey, position, house)
     row = limit_for(position.noise_nation or house, day)
     edition, limit, source = row.word("edition"), row.number("limit_dba"), cite_row(row)
     missing: list[str] = []
@@ -230,7 +245,7 @@ def assess_noise(survey: Survey, position: OutdoorPosition, day: str | None) -> 
             missing=tuple(missing),
             steps=(),
             source=source,
-        ), _other_nation(position, name, house, row)
+        ), _other_nation(position, name, house, source)
     attenuation, screen_words, screen_source = _screen(position)
     directivity = DIRECTIVITY[known(position.reflecting_surfaces)]
     levels = [sound_pressure(unit.power_dba, directivity, unit.distance_m, attenuation) for unit in units]
@@ -263,7 +278,47 @@ def assess_noise(survey: Survey, position: OutdoorPosition, day: str | None) -> 
         source=source,
     )
     findings = _findings(position, name, result, row, over, attenuation, screen_source)
-    return result, [*findings, *_other_nation(position, name, house, row)]
+    return result, [*findings, *_other_nation(position, name, house, source)]
+
+
+def _not_judged(survey: Survey, position: OutdoorPosition, house: str) -> tuple[NoiseAssessment, list[Finding]]:
+    """Return the sound of a place in a nation whose limit is not held: worked out where it can be, and judged by nothing."""
+    missing: list[str] = []
+    units = _units(survey, position, missing)
+    label = position.kind.field("noise_nation").choice_label(position.noise_nation or house)
+    refused = f"No limit on noise is held for {label}, since its rule has no source here: it is not judged"
+    level, steps, words = None, [], f"{refused}."
+    if units:
+        attenuation, screen_words, screen_source = _screen(position)
+        directivity = DIRECTIVITY[known(position.reflecting_surfaces)]
+        levels = [sound_pressure(unit.power_dba, directivity, unit.distance_m, attenuation) for unit in units]
+        level = added(levels)
+        steps = _unit_steps(_Sounds(units, levels, directivity, attenuation, screen_words, screen_source))
+        words = f"{figure(level, 1)} dB(A) 1 m before the neighbour's window. {words}"
+    result = NoiseAssessment(
+        id=position.id,
+        name=position.title,
+        level_dba=None if level is None else rounded(level, 2),
+        compared_dba=None,
+        limit_dba=None,
+        margin_db=None,
+        just_does_m=None,
+        edition="",
+        words=words,
+        missing=tuple(missing),
+        steps=tuple(steps),
+        source=SPREADING,
+    )
+    found = Finding(
+        Severity.CHECK,
+        "noise_not_judged",
+        position.key(),
+        "noise_nation",
+        f"{position.title}: {refused[:1].lower()}{refused[1:]}.",
+        "Ask the planning office of the district which rule holds, and have the sound judged by it.",
+        SPREADING,
+    )
+    return result, [found, *_other_nation(position, position.title, house, SPREADING)]
 
 
 @dataclass(frozen=True)
@@ -341,7 +396,7 @@ def _limit_steps(row: Row, sounds: _Sounds, level: float, compared: float, exces
     return steps
 
 
-def _other_nation(position: OutdoorPosition, name: str, house: str, row: Row) -> list[Finding]:
+def _other_nation(position: OutdoorPosition, name: str, house: str, source: str) -> list[Finding]:
     """Return that a place is held to the limits of another nation than the one where the house stands."""
     if position.noise_nation in (None, house):
         return []
@@ -354,7 +409,7 @@ def _other_nation(position: OutdoorPosition, name: str, house: str, row: Row) ->
             "noise_nation",
             f"{name} is held to the limits on noise of {label(position.noise_nation)} although the house is in {label(house)}: so it was chosen for this place.",
             "Take the choice away, or correct the nation of the house; keep it only with a reason in the notes.",
-            cite_row(row),
+            source,
         )
     ]
 

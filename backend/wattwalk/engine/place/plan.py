@@ -15,6 +15,7 @@ from ..answers import Clearance, Finding, Severity, ZoneObject, ZonePlan
 from ..answers.citing import COMMON_PRACTICE, DECLARED, cite_row
 from ..answers.place import ZoneState
 from ..answers.rounding import figure, listed, rounded, rounded_if_any
+from .refrigerants import burns, hazard_words, safety_class
 from .zone import EDGE_TOLERANCE_M, Zone, holds, largest, surroundings_of, zone_of
 from .zone_findings import danger_of
 
@@ -34,7 +35,7 @@ def state_of(item: NearbyObject, zone: Zone | None, most: Zone | None) -> ZoneSt
     item : NearbyObject
         One measure alone can decide that it is not inside.
     zone : Zone or None
-        The zone as it is drawn; None for a refrigerant whose zone is not worked out.
+        The zone as it is drawn; None for a refrigerant that does not burn.
     most : Zone or None
         The zone as large as it can be: only beyond this one something is not inside.
 
@@ -80,7 +81,7 @@ def _clearances(position: OutdoorPosition, unit: Unit) -> tuple[Clearance, ...]:
 
 def _shape_words(position: OutdoorPosition, zone: Zone | None) -> str:
     if zone is None:
-        return "not worked out for this refrigerant"
+        return "none: the refrigerant does not burn"
     if zone.is_makers:
         return "The maker's own shape, by its corners"
     around = surroundings_of(position)
@@ -92,8 +93,7 @@ def assess_place(survey: Survey, position: OutdoorPosition) -> tuple[ZonePlan, l
     """Return one place of a unit as a plan, and the findings on the room around it."""
     name = position.title
     stands = unit_at(survey, position)
-    is_propane = stands.effective("refrigerant") == "r290"
-    zone, missing = zone_of(position, stands) if is_propane else (None, [])
+    zone, missing = zone_of(position, stands) if burns(stands) else (None, [])
     most = None if zone is None else largest(position, stands, zone)
     objects = tuple(
         ZoneObject(
@@ -125,6 +125,8 @@ def assess_place(survey: Survey, position: OutdoorPosition) -> tuple[ZonePlan, l
         clearances=clearances,
         missing=tuple(missing),
         source="" if zone is None else zone.source,
+        safety_class=safety_class(stands),
+        hazard=hazard_words(stands) if burns(stands) else "",
     )
     return plan, [
         *_room_findings(position, name, clearances),

@@ -7,12 +7,13 @@ from collections.abc import Sequence
 from wattwalk.survey.document import Survey
 from wattwalk.survey.site import NearbyObject, OutdoorPosition
 from wattwalk.survey.standing import NO_UNIT, NOT_CHOSEN, unit_at
-from wattwalk.survey.unit import Unit
+from wattwalk.survey.unit import A2L, Unit
 from wattwalk.survey.works import Design
 
 from ..answers import Finding, Severity
-from ..answers.citing import COMMON_PRACTICE, PLANNING_ZONE, PROPANE
+from ..answers.citing import COMMON_PRACTICE, PLANNING_ZONE
 from ..answers.rounding import figure, listed
+from .refrigerants import burns, hazard_source, hazard_words, is_class_known, safety_class, short_name
 from .zone import Zone, has_makers_drawing, surroundings_of, zone_of
 
 #: What must not lie inside the zone, and what it is there: a way for gas into the house, a place where it gathers, or a spark.
@@ -34,9 +35,9 @@ DANGERS = {
 }
 #: Why it must not lie there.
 DANGER_WORDS = {
-    "opening": "leaked propane could flow through it into the house",
-    "hollow": "leaked propane could gather in it",
-    "spark": "it could set light to leaked propane",
+    "opening": "leaked gas could flow through it into the house",
+    "hollow": "leaked gas could gather in it",
+    "spark": "it could set light to leaked gas",
     "boundary": "the zone must not reach over the neighbour's land or a public way",
 }
 
@@ -77,20 +78,21 @@ def position_findings(survey: Survey, position: OutdoorPosition) -> list[Finding
             )
         )
     unit = unit_at(survey, position)
-    if unit.effective("refrigerant") != "r290":
+    if not burns(unit):
         findings.append(
             Finding(
                 Severity.NOTE,
                 "zone_not_checked",
                 position.key(),
                 None,
-                f"{name}: the protective zone is worked out for R290 only.",
+                f"{name}: the unit's refrigerant is of class A1 and does not burn, so no protective zone is kept around it.",
                 "Follow the unit maker's siting drawing.",
                 COMMON_PRACTICE,
             )
         )
         return findings
     zone, missing = zone_of(position, unit)
+    findings += _class_findings(position, unit, zone)
     if has_makers_drawing(unit) and not zone.is_makers:
         findings.append(
             Finding(
@@ -116,10 +118,40 @@ def position_findings(survey: Survey, position: OutdoorPosition) -> list[Finding
             )
         )
     objects = survey.children(NearbyObject, position.id)
-    findings += [found for item in objects if (found := _object_finding(item, name, zone)) is not None]
+    findings += [found for item in objects if (found := _object_finding(item, name, zone, unit)) is not None]
     if not zone.is_makers:
         findings += _planning_findings(survey, position, name, zone, objects)
     return findings
+
+
+def _class_findings(position: OutdoorPosition, unit: Unit, zone: Zone) -> list[Finding]:
+    """Return by which rules a place is judged where they are not plainly those of propane."""
+    name = position.title
+    if not is_class_known(unit):
+        return [
+            Finding(
+                Severity.CHECK,
+                "refrigerant_class_unknown",
+                position.key(),
+                None,
+                f"{name}: the safety class of the unit's refrigerant is not known, so the rules of propane hold, the strictest.",
+                "Read the class from the unit's plate or papers: A1, A2L or A3.",
+                COMMON_PRACTICE,
+            )
+        ]
+    if safety_class(unit) == A2L and not zone.is_makers:
+        return [
+            Finding(
+                Severity.NOTE,
+                "zone_of_a2l",
+                position.key(),
+                None,
+                f"{name}: for {short_name(unit)}, a refrigerant of class A2L, no published size of a zone outdoors is held. The stricter planning shape, that of a propane unit, stands in.",
+                "Openings and hollows inside it are looked at by a competent person against the maker's siting drawing; enter the maker's corners where it has some.",
+                COMMON_PRACTICE,
+            )
+        ]
+    return []
 
 
 def _not_known(missing: Sequence[str]) -> str:
@@ -178,7 +210,7 @@ def _label(item: NearbyObject) -> str:
     return item.name or item.kind.field("type").choice_label(item.type)
 
 
-def _object_finding(item: NearbyObject, place: str, zone: Zone) -> Finding | None:
+def _object_finding(item: NearbyObject, place: str, zone: Zone, unit: Unit) -> Finding | None:
     danger = danger_of(item.type)
     along, out, up = item.along_m, item.out_m, item.up_m
     if danger is None or along is None or out is None or up is None or not zone.holds(along, out, up):
@@ -190,7 +222,7 @@ def _object_finding(item: NearbyObject, place: str, zone: Zone) -> Finding | Non
     where = f"{figure(abs(along))} m to the {side}, {figure(out)} m out and {figure(up)} m up"
     message = (
         f"{label} at {place} lies inside {'the protective zone' if zone.is_makers else PLANNING_WORDS} ({where}): {DANGER_WORDS[danger]}. "
-        "Propane (R290) is about one and a half times as heavy as air, sinks and spreads, and burns from 2.1 % by volume."
+        f"{hazard_words(unit)}"
     )
     if item.remedy == "other":
         return Finding(
@@ -200,21 +232,33 @@ def _object_finding(item: NearbyObject, place: str, zone: Zone) -> Finding | Non
             "remedy",
             message,
             "A competent person judges the remedy in the notes against the unit maker's drawing.",
-            PROPANE,
+            hazard_source(unit),
         )
     remedies = {
         "close_off": "Close it off, see that it is done, and take a photo.",
         "move": "Move it out of the zone, see that it is done, and take a photo.",
     }
     remedy = remedies.get(item.remedy or "", f"{WAY_WORDS[item.type or '']} The unit maker's drawing governs.")
+    field = "remedy_done" if item.remedy in remedies else "remedy"
+    if not _stops(danger, zone, unit):
+        return Finding(
+            Severity.CHECK,
+            "in_zone_of_a2l",
+            item.key(),
+            field,
+            message,
+            f"A competent person judges it against the unit maker's siting drawing before anything is installed. {remedy}",
+            hazard_source(unit),
+        )
     if not zone.is_makers:
         remedy += " Do not install here until then, or until the maker's own drawing shows it clear."
-    return Finding(
-        Severity.STOP,
-        "in_protective_zone",
-        item.key(),
-        "remedy_done" if item.remedy in remedies else "remedy",
-        message,
-        remedy,
-        PROPANE,
-    )
+    return Finding(Severity.STOP, "in_protective_zone", item.key(), field, message, remedy, hazard_source(unit))
+
+
+def _stops(danger: str, zone: Zone, unit: Unit) -> bool:
+    """Say whether what lies in the zone stops the job; common practice, no source.
+
+    Of a class A2L a way into the house or a hollow does so inside the maker's own corners. Whether a spark lights it, and how far a
+    planning shape made for propane has to hold, is not known here: a person looks.
+    """
+    return safety_class(unit) != A2L or (zone.is_makers and danger in ("opening", "hollow"))

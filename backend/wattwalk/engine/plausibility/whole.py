@@ -26,7 +26,7 @@ def implausible(
     heated: Sequence[HeatedRoom],
     building: BuildingLoss,
 ) -> list[Finding]:
-    """Return what can hardly be so, each with both numbers and a remedy.
+    """Return what can hardly be so, each with both numbers and a remedy: it stands before what follows from it.
 
     Parameters
     ----------

@@ -43,11 +43,16 @@ class HeatCurve:
         Emitters at a constant water flow: ``θf = θi + ΔTm φ^(1/n) + (Δθ/2) φ`` with ``φ = (θi − θo)/(θi − θe)``.
         """
         share = (self.inside_c - outside_c) / (self.inside_c - self.outside_c)
+        return self.mean_at(outside_c) + self.difference_k / 2 * max(0.0, share)
+
+    def mean_at(self, outside_c: float) -> float:
+        """Return the mean temperature of flow and return in °C at an outside temperature in °C."""
+        share = (self.inside_c - outside_c) / (self.inside_c - self.outside_c)
         if share <= 0:
             return self.inside_c
         mean_k = self.flow_c - self.difference_k / 2 - self.inside_c
         power: float = share ** (1 / self.exponent)
-        return self.inside_c + mean_k * power + self.difference_k / 2 * share
+        return self.inside_c + mean_k * power
 
 
 def heat_curve(rooms: Sequence[HeatedRoom], flow_c: float, difference_k: float, outside_c: float) -> HeatCurve | None:

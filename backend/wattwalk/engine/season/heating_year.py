@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import fsum
 
-from ..answers import Climate, EnergyBin, EnergyEstimate, Step
+from ..answers import Climate, EnergyBin, EnergyEstimate, HeatTerm, Step
 from ..answers.citing import cite
 from ..answers.rounding import TEMPERATURE, figure, rounded
 from ..climate.weather import BASE_C, SPREAD, year_bins
 from .compensation import HeatCurve
+from .year_load import YearLoad, YearPart, together
 
 #: A heat pump reaches this share of what the temperatures allow, defrosting included: 0.40 to 0.50 for air to water.
 EXERGY_EFFICIENCY = 0.45
@@ -55,25 +57,25 @@ def generic_efficiency(outside_c: float, flow_c: float) -> float:
 
 
 def _bins(
-    coefficient_w_k: float, curve: HeatCurve, region: float, warmer_k: float
+    load: YearLoad, curve: HeatCurve, region: float, warmer_k: float
 ) -> list[tuple[int, float, float, float, float]]:
     found = []
     for outside, hours in year_bins(region, warmer_k):
         if outside >= BASE_C:
             break
         flow = curve.flow_at(outside)
-        heat = coefficient_w_k * (BASE_C - outside) * hours / 1000
+        heat = load.watts(outside, curve) * hours / 1000
         found.append((outside, hours, heat, flow, generic_efficiency(outside, flow)))
     return found
 
 
-def yearly_use(coefficient_w_k: float, curve: HeatCurve, region: float, warmer_k: float = 0.0) -> Use | None:
+def yearly_use(load: YearLoad, curve: HeatCurve, region: float, warmer_k: float = 0.0) -> Use | None:
     """Return the heat and electricity of a year, or None for a house that loses nothing.
 
     Parameters
     ----------
-    coefficient_w_k : float
-        Loss of the house for each kelvin, W/K.
+    load : YearLoad
+        What the heating has to give at each outside temperature.
     curve : HeatCurve
         Its flow temperature over the outside temperature.
     region : float
@@ -81,9 +83,9 @@ def yearly_use(coefficient_w_k: float, curve: HeatCurve, region: float, warmer_k
     warmer_k : float
         By how much the year is warmer there than in the table, K.
     """
-    if coefficient_w_k <= 0:
+    if load.line_w_k <= 0:
         return None
-    bins = _bins(coefficient_w_k, curve, region, warmer_k)
+    bins = _bins(load, curve, region, warmer_k)
     return Use(fsum(item[2] for item in bins), fsum(item[2] / item[4] for item in bins))
 
 
@@ -105,13 +107,35 @@ def pounds(electricity_kwh: float, price_p_kwh: float | None) -> str | None:
     return None if price_p_kwh is None else f"{rounded(electricity_kwh * price_p_kwh / 100, 0):.2f}"
 
 
+def _terms(parts: Sequence[YearPart], curve: HeatCurve, climate: Climate) -> tuple[HeatTerm, ...]:
+    """Return each term of the year with its heat, those left out as well."""
+    year = year_bins(float(climate.region), climate.warmer_k)
+    hours = [(outside, hours) for outside, hours in year if outside < BASE_C]
+    return tuple(
+        HeatTerm(
+            part.code,
+            part.label,
+            None
+            if part.load is None
+            else rounded(fsum(part.load.watts(outside, curve) * each / 1000 for outside, each in hours), 0),
+            part.counts,
+            part.words,
+            part.source,
+        )
+        for part in parts
+    )
+
+
 def estimate(
-    coefficient_w_k: float, curve: HeatCurve, climate: Climate, price_p_kwh: float | None
+    parts: Sequence[YearPart], curve: HeatCurve, climate: Climate, price_p_kwh: float | None
 ) -> EnergyEstimate | None:
-    """Return the estimate of a year's heating at a design flow, with its bins and working."""
-    use = yearly_use(coefficient_w_k, curve, float(climate.region), climate.warmer_k)
+    """Return the estimate of a year's heating at a design flow, with its terms, bins and working."""
+    load = together(parts)
+    use = yearly_use(load, curve, float(climate.region), climate.warmer_k)
     if use is None:
         return None
+    terms = _terms(parts, curve, climate)
+    coefficient_w_k = load.line_w_k
     bins = tuple(
         EnergyBin(
             outside,
@@ -121,16 +145,24 @@ def estimate(
             rounded(efficiency, 2),
             rounded(heat / efficiency, 1),
         )
-        for outside, hours, heat, flow, efficiency in _bins(
-            coefficient_w_k, curve, float(climate.region), climate.warmer_k
-        )
+        for outside, hours, heat, flow, efficiency in _bins(load, curve, float(climate.region), climate.warmer_k)
         if hours >= 0.05
+    )
+    more = "".join(
+        f", {words}"
+        for words, found in (
+            ("pipes by their surroundings", load.pipes),
+            (f"floors {figure(load.floors_w_k, 2)} W/K", load.floors_w_k),
+        )
+        if found
     )
     steps = (
         Step(
             "Heat of a year",
-            "Σ H · (15.5 − θo) · hours",
-            f"H {figure(coefficient_w_k, 1)} W/K, hours of each degree in {climate.region_name or 'the UK'}",
+            "Σ (H · (15.5 − θo) + pipes · (θw − θa) + floors · (θw − θi)) · hours"
+            if more
+            else "Σ H · (15.5 − θo) · hours",
+            f"H {figure(coefficient_w_k, 1)} W/K{more}, hours of each degree in {climate.region_name or 'the UK'}",
             rounded(use.heat_kwh, 0),
             "kWh",
             SPREAD,
@@ -162,10 +194,11 @@ def estimate(
         price_p_kwh=price_p_kwh,
         cost_pounds=pounds(use.electricity_kwh, price_p_kwh),
         words=(
-            "An estimate for room heating alone, hot water left out, with a generic heat pump in place of a real unit's tables. The air of the design cold is "
+            "An estimate for heating, hot water beside it, with a generic heat pump in place of a real unit's tables. The air of the design cold is "
             "counted all year, so a house whose air was taken from the room table will use rather less."
         ),
         bins=bins,
+        terms=terms,
         steps=steps,
         source=GENERIC_UNIT,
     )

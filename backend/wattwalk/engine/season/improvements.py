@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from math import ceil, fsum, inf
 
 from wattwalk.catalogue import Row, table
+from wattwalk.survey.building import Emitter, Room, Surface
 from wattwalk.survey.constructions import Construction
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
@@ -21,9 +22,11 @@ from ..emitters.radiators import corrections
 from ..emitters.replacement import Panel, biggest_panels, place_of
 from ..emitters.work import EmitterWork
 from ..fabric.constructions import Constructions
+from ..fabric.room_loss import mean_difference_k
 from ..rooms.heated import HIGHEST_C, LOWEST_C, STEPS_PER_K, HeatedRoom, by_age, lowest_step
 from .compensation import HeatCurve
 from .heating_year import Use, pounds, yearly_use
+from .year_load import YearLoad
 
 DEFAULTS, BY_INSULATION = "u_values_rdsap_10_2025", "u_values_by_insulation_rdsap_2012"
 
@@ -31,6 +34,8 @@ DEFAULTS, BY_INSULATION = "u_values_rdsap_10_2025", "u_values_by_insulation_rdsa
 LOFT_MM = 300.0
 #: Wool proposed between the joists of a suspended floor, mm.
 FLOOR_MM = 100.0
+#: Rigid board proposed on a solid floor, mm; how far the floor rises with the deck on it, mm; and the room height that has to be left, m (common practice, no source).
+SLAB_MM, SLAB_RISE_MM, LEAST_HEIGHT_M = 50.0, 75.0, 2.1
 #: A new U-value has to be lower by so much to be worth naming, W/m²K, and a radiator stronger by so much.
 WORTH_U, WORTH_OUTPUT = 0.05, 1.05
 #: Changes shown one after the other, and the gain below which no further one is shown, K.
@@ -68,6 +73,7 @@ class Candidate:
     changes: Mapping[int, RoomState]
     saved_w: float
     source: str
+    limits: str = ""
 
 
 @dataclass(frozen=True)
@@ -77,7 +83,6 @@ class Outcome:
     lowest_c: float | None
     setter: int | None
     use: Use | None
-    coefficient_w_k: float
 
 
 class House:
@@ -90,25 +95,19 @@ class House:
         rooms: Sequence[HeatedRoom],
         difference_k: float,
         climate: Climate,
-        coefficient_w_k: float,
+        load: YearLoad,
         curve_of: CurveOf,
         *,
-        parts: HouseParts,
+        constructions: Constructions,
     ):
         self.record, self.difference_k, self.climate = record, difference_k, climate
-        self.parts = parts
-        self.coefficient_w_k, self._curve_of = coefficient_w_k, curve_of
+        self.parts = constructions.parts
+        self._load, self._curve_of = load, curve_of
         self.rooms = [room for room in rooms if room.needs_heat and room.has_emitter]
         self.states = {place: RoomState(known(room.total_w), room.counted) for place, room in enumerate(self.rooms)}
-        area = fsum(room.work.floor_area_m2 or 0.0 for room in rooms)
-        self.mean_k = (
-            fsum(known(room.work.inside_c) * (room.work.floor_area_m2 or 0.0) for room in rooms) / area
-            - climate.outside_c
-            if area
-            else 0.0
-        )
+        self.mean_k = mean_difference_k([room.work for room in rooms], climate.outside_c) or 0.0
         # No change to a room moves these, so they are looked up once for all that is tried.
-        self.better = better_u_values(survey, record, parts)
+        self.better = better_u_values(survey, constructions)
 
     def outcome(self, states: Mapping[int, RoomState], saved_w: float, first: int | None) -> Outcome:
         """Return what a house of these rooms comes to; ``first`` is the room likely to set the flow, which saves looking."""
@@ -117,16 +116,16 @@ class House:
         for place in order:
             step = states[place].lowest_step(self.difference_k)
             if step is None:
-                return Outcome(None, place, None, self.coefficient_w_k)
+                return Outcome(None, place, None)
             if step > low:
                 low, setter = step, place
-        coefficient = self.coefficient_w_k - (saved_w / self.mean_k if self.mean_k > 0 else 0.0)
+        load = self._load.less(saved_w / self.mean_k if self.mean_k > 0 else 0.0)
         lowest = low / STEPS_PER_K
         exponent = max(item.exponent or 1.0 for state in states.values() for item in state.emitters)
         curve = self._curve_of(lowest, exponent)
         region, warmer = float(self.climate.region), self.climate.warmer_k
-        use = yearly_use(coefficient, curve, region, warmer) if curve is not None else None
-        return Outcome(lowest, setter, use, coefficient)
+        use = yearly_use(load, curve, region, warmer) if curve is not None else None
+        return Outcome(lowest, setter, use)
 
 
 def radiator_candidates(house: House, states: Mapping[int, RoomState], place: int) -> list[Candidate]:
@@ -167,21 +166,22 @@ def _lower(words: str) -> str:
 
 @dataclass(frozen=True)
 class Better:
-    """A construction that could be better: its id and key, the work in words, and its new U-value with the source, by the part of the house."""
+    """A construction that could be better: its id and key, the work in words, its new U-value with the source by the part of the house, and what the work costs the rooms."""
 
     construction: str
     key: str
     words: str
     values: Mapping[str, tuple[float, str]]
+    limits: str = ""
 
 
-def better_u_values(survey: Survey, record: SurveyRecord, parts: HouseParts) -> list[Better]:
+def better_u_values(survey: Survey, constructions: Constructions) -> list[Better]:
     """Return each construction that could be better, with the U-values that it would have."""
-    found = []
+    found, parts = [], constructions.parts
     for item in survey.of_kind(Construction):
         if item.known_by != "look":
             continue
-        name = item.title
+        name, limits = item.title, ""
         if item.look == "roof_loft":
             values = _in_every_part(parts, table(BY_INSULATION).get(look="roof_loft", insulation_mm=LOFT_MM))
             words = f"Loft quilt to {figure(LOFT_MM, 0)} mm: {name}"
@@ -193,18 +193,46 @@ def better_u_values(survey: Survey, record: SurveyRecord, parts: HouseParts) -> 
             }
             words = f"Cavity filled: {name}"
         elif item.look == "floor_suspended" and (item.insulation_mm or 0.0) < FLOOR_MM:
-            insulated = Constructions(survey, record, parts)
-            better = {part.key: insulated.usual(replace(item, insulation_mm=FLOOR_MM), part) for part in parts.every}
-            values = {key: (made.u_value, made.step.source) for key, made in better.items() if isinstance(made, Value)}
+            values = _insulated(constructions, item, FLOOR_MM)
             words = f"{figure(FLOOR_MM, 0)} mm of wool between the floor joists: {name}"
+        elif item.look == "floor_solid" and (item.insulation_mm or 0.0) < SLAB_MM and not item.depth_m:
+            rise = _rise_words(survey, item)
+            if rise is None:
+                continue
+            values, limits = _insulated(constructions, item, (item.insulation_mm or 0.0) + SLAB_MM), rise
+            words = f"{figure(SLAB_MM, 0)} mm of insulating board and a deck on the solid floor: {name}"
         elif item.look in OLD_GLAZING and item.element == "window":
             values = _in_every_part(parts, table(DEFAULTS).get(look="window_double_2022", age_band="any"))
             words = f"New windows: {name}"
         else:
             continue
         if values:
-            found.append(Better(item.id, item.key(), words, values))
+            found.append(Better(item.id, item.key(), words, values, limits))
     return found
+
+
+def _insulated(constructions: Constructions, item: Construction, insulation_mm: float) -> dict[str, tuple[float, str]]:
+    """Return the U-value of a ground floor with so much insulation in mm, by the part of the house."""
+    better = replace(item, insulation_mm=insulation_mm)
+    made = {part.key: constructions.changed_floor(better, part) for part in constructions.parts.every}
+    return {key: (value.u_value, value.step.source) for key, value in made.items() if isinstance(value, Value)}
+
+
+def _rise_words(survey: Survey, floor: Construction) -> str | None:
+    """Return what board on a solid floor costs the rooms that stand on it, or None where it cannot lie there."""
+    here = {
+        item.room
+        for item in survey.of_kind(Surface)
+        if item.element == "ground_floor" and item.construction == floor.id
+    }
+    if any(item.room in here and item.type == "underfloor" for item in survey.of_kind(Emitter)):
+        return None
+    heights = [room.height_m for room in survey.of_kind(Room) if room.id in here and room.height_m is not None]
+    left = min(heights) - SLAB_RISE_MM / 1000 if heights else None
+    if left is not None and left < LEAST_HEIGHT_M - 1e-9:
+        return None
+    lowest = "" if left is None else f", which leaves {figure(left)} m in the lowest room"
+    return f"The floor rises by about {figure(SLAB_RISE_MM, 0)} mm{lowest}: doors, skirtings, sockets, pipes and the lowest step of a stair have to follow. The floor has to be dry and level."
 
 
 def _in_every_part(parts: HouseParts, row: Row) -> dict[str, tuple[float, str]]:
@@ -236,7 +264,9 @@ def insulation_candidates(house: House, states: Mapping[int, RoomState], done: s
                 saved += less
                 sources.append(source)
         if changes:
-            found.append(Candidate("insulation", better.words, better.key, None, changes, fsum(saved), sources[0]))
+            found.append(
+                Candidate("insulation", better.words, better.key, None, changes, fsum(saved), sources[0], better.limits)
+            )
     return found
 
 
@@ -358,6 +388,7 @@ def _result(house: House, item: Candidate, before: Outcome, after: Outcome, pric
         saved_kwh=rounded_if_any(saved, 0),
         saved_pounds=None if saved is None else pounds(saved, price),
         source=item.source,
+        limits=item.limits,
     )
 
 

@@ -7,13 +7,14 @@ from dataclasses import dataclass, replace
 
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
-from wattwalk.survey.parts import HouseParts
 
-from ..answers import BuildingLoss, Climate, Compensation, EnergyEstimate, Finding, Improvements
+from ..answers import Climate, Compensation, EnergyEstimate, Finding, Improvements
+from ..fabric.constructions import Constructions
 from ..rooms.heated import HIGHEST_C, HeatedRoom
 from .compensation import HeatCurve, compensation, floor_findings, heat_curve
 from .heating_year import estimate
 from .improvements import House, improve
+from .year_load import YearPart, together
 
 
 @dataclass(frozen=True)
@@ -32,9 +33,9 @@ def through_the_year(
     flow_c: float,
     difference_k: float,
     climate: Climate | None,
-    building: BuildingLoss,
+    terms: Sequence[YearPart],
     *,
-    parts: HouseParts,
+    constructions: Constructions,
 ) -> tuple[Season, list[Finding]]:
     """Return the house through a year at its design flow, and the findings.
 
@@ -48,10 +49,10 @@ def through_the_year(
         Flow temperature at the design cold, °C, and flow less return, K.
     climate : Climate or None
         Without one nothing can be said.
-    building : BuildingLoss
-        The house as a whole.
-    parts : HouseParts
-        The parts of the house that the rooms are in.
+    terms : sequence of YearPart
+        What the heating has to give through a year; none while the house's loss is not known.
+    constructions : Constructions
+        What the house and its parts are made of, valued.
     """
     if climate is None:
         return Season(), []
@@ -63,21 +64,26 @@ def through_the_year(
             return None
         return replace(basis, flow_c=wanted_c, exponent=basis.exponent if exponent is None else exponent)
 
-    curve, coefficient = curve_of(flow_c), building.coefficient_w_k
+    curve, load = curve_of(flow_c), together(terms)
     # A line for a flow that leaves a room cold at every temperature would promise what no water can do.
     is_served = not any(room.needs_heat and room.has_emitter and room.serves(HIGHEST_C) is False for room in rooms)
     line = compensation(curve, climate) if curve is not None and is_served else None
-    energy = (
-        estimate(coefficient, curve, climate, record.electricity_price_p_kwh)
-        if curve is not None and coefficient is not None
-        else None
-    )
+    energy = estimate(terms, curve, climate, record.electricity_price_p_kwh) if curve is not None and terms else None
     changes = None
-    is_known = (
-        coefficient is not None
-        and coefficient > 0
-        and all(room.serves(flow_c) is not None for room in rooms if room.needs_heat and room.has_emitter)
+    is_known = load.line_w_k > 0 and all(
+        room.serves(flow_c) is not None for room in rooms if room.needs_heat and room.has_emitter
     )
-    if is_known and coefficient is not None and any(room.needs_heat and room.has_emitter for room in rooms):
-        changes = improve(House(survey, record, rooms, difference_k, climate, coefficient, curve_of, parts=parts))
+    if is_known and any(room.needs_heat and room.has_emitter for room in rooms):
+        changes = improve(
+            House(
+                survey,
+                record,
+                rooms,
+                difference_k,
+                climate,
+                load,
+                curve_of,
+                constructions=constructions,
+            )
+        )
     return Season(line, energy, changes), warnings

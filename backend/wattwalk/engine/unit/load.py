@@ -16,7 +16,8 @@ from ..answers.rounding import WATT_TOLERANCE, WATTS, figure, listed, rounded, r
 from ..answers.unit import LoadCode
 from ..fabric.room_loss import TEMPERATURES, RoomWork
 from ..rooms import HeatedRoom
-from ..season.compensation import heat_curve
+from ..season.compensation import HeatCurve
+from ..season.year_load import YearPart, together
 from .year import House
 
 HEATING_UP = "heating_up_en_12831_2003"
@@ -243,14 +244,12 @@ def house_load(
     climate: Climate | None,
     building: BuildingLoss,
     load_w: float | None,
-    rooms: Sequence[HeatedRoom],
-    flow_c: float,
-    difference_k: float,
+    curve: HeatCurve | None,
+    terms: Sequence[YearPart],
 ) -> House | None:
-    """Return the house as a unit sees it at the design flow in °C, with flow less return in K; None while its load in W or its line is not known."""
+    """Return the house as a unit sees it on the line of the design flow, with the ``terms`` of its year; None while its load in W or its line is not known."""
     if climate is None or load_w is None or building.coefficient_w_k is None:
         return None
-    curve = heat_curve(rooms, flow_c, difference_k, climate.outside_c)
     if curve is None or load_w <= 0:
         return None
     return House(
@@ -260,5 +259,6 @@ def house_load(
         curve,
         float(climate.region),
         climate.warmer_k,
+        year=together(terms),
         so_far=building.so_far,
     )

@@ -9,6 +9,7 @@ from math import fsum
 
 from ..climate.weather import BASE_C, year_bins
 from ..season.compensation import HeatCurve
+from ..season.year_load import YearLoad
 from .scop import cycling_factor
 from .table import UnitTable
 
@@ -18,7 +19,7 @@ COLDEST_C, MILDEST_C = -25.0, 20.0
 
 @dataclass(frozen=True)
 class House:
-    """What a unit has to serve: the load in W at the design cold in °C, and W for each kelvin above it.
+    """What a unit has to serve: the load in W at the design cold in °C, W for each kelvin above it, and the same through a year.
 
     ``so_far`` is said while a room of the house does not close: the load is that of a part of it, and no unit can be held against it.
     """
@@ -28,7 +29,8 @@ class House:
     coefficient_w_k: float
     curve: HeatCurve
     region: float
-    warmer_k: float = 0.0
+    warmer_k: float
+    year: YearLoad
     so_far: str = ""
 
     @cached_property
@@ -36,7 +38,7 @@ class House:
         """The year's heating bins: outside temperature in °C, hours, load in kW, flow temperature in °C."""
         heating = [(outside, hours) for outside, hours in year_bins(self.region, self.warmer_k) if outside < BASE_C]
         return tuple(
-            (outside, hours, self.coefficient_w_k * (BASE_C - outside) / 1000, self.curve.flow_at(outside))
+            (outside, hours, self.year.watts(outside, self.curve) / 1000, self.curve.flow_at(outside))
             for outside, hours in heating
         )
 
@@ -47,7 +49,7 @@ class House:
 
 @dataclass(frozen=True)
 class UnitYear:
-    """A year of room heating with one unit, kWh: heat, electricity, the heater's heat, the heat given while switching on and off."""
+    """A year of heating with one unit, hot water beside it, kWh: heat, electricity, the heater's heat, the heat given while switching on and off."""
 
     heat_kwh: float
     electricity_kwh: float
@@ -67,15 +69,15 @@ class UnitYear:
 
 
 def year_with(unit: UnitTable, house: House) -> UnitYear | None:
-    """Return a year of room heating, or None for a house that loses nothing.
+    """Return a year of heating without hot water, or None for a house that loses nothing.
 
     Notes
     -----
-    Each bin's heat is ``H (15.5 − θo) h`` at the flow of the compensation line.  What the unit cannot give comes from an electric
+    Each bin's heat is that of :class:`YearLoad` at the flow of the compensation line.  What the unit cannot give comes from an electric
     heater at an efficiency of 1.  Below its least output the unit switches on and off and loses efficiency as EN 14825 has it.
     Between least and full output the table's efficiency stands, though many units do better there.
     """
-    if house.coefficient_w_k <= 0:
+    if house.year.line_w_k <= 0:
         return None
     heat, electricity, heater, cycling = [], [], [], []
     for outside, hours, load, flow in house.bins:

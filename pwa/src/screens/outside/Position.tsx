@@ -31,7 +31,8 @@ export function PositionScreen({ open, record, query }: RecordScreenProps) {
   const [selected, setSelected] = useState<string | null>(null);
   const [adding, setAdding] = useState<Adding>(null);
   const unit = unitAt(survey, record);
-  const zone = zoneOf(record.values, unit?.values, planOf(open, record.id));
+  const plan = planOf(open, record.id);
+  const zone = zoneOf(record.values, unit?.values, plan);
   // While no unit is chosen, that is what is missing; its size cannot be filled in.
   const missing = zone?.missing.filter((wanted) => unit || wanted.of !== 'unit') ?? [];
   const objects = survey.children('nearby_object', record.id);
@@ -72,7 +73,7 @@ export function PositionScreen({ open, record, query }: RecordScreenProps) {
           ■ opening · ▼ hollow · ◆ spark · ▬ boundary · ● anything else.{' '}
           {zone
             ? `Filled, in brackets and with its word: inside ${zone.planning ? 'the planning shape' : 'the protective zone'}. Dashed: not decided.`
-            : "The zone is drawn for R290 only; for another refrigerant follow the unit maker's siting drawing."}
+            : "No zone: the unit's refrigerant does not burn. Follow the unit maker's siting drawing."}
         </p>
         {zone && !zone.is_drawn && (
           <Notice tone="warning">
@@ -85,8 +86,11 @@ export function PositionScreen({ open, record, query }: RecordScreenProps) {
         {zone?.planning && (
           <Notice tone="warning">
             <p>
-              Planning shape, not a maker's: {zone.words}. What is inside it stops the job; what is not inside it is not
-              thereby clear. Once the unit is chosen, its maker's own drawing decides.
+              Planning shape, not a maker's: {zone.words}.{' '}
+              {zone.safety === 'a2l'
+                ? 'It is that of a propane unit, the stricter one: no size for a mildly flammable refrigerant is held. What is inside it has to be looked at; '
+                : 'What is inside it stops the job; '}
+              what is not inside it is not thereby clear. Once the unit is chosen, its maker's own drawing decides.
             </p>
             {unit && (
               <a
@@ -147,8 +151,7 @@ export function PositionScreen({ open, record, query }: RecordScreenProps) {
         />
         {zone && objects.length > 0 && (
           <p class="field-notes outside-note">
-            Propane (R290) is heavier than air: it sinks, spreads and burns. Refrigerant work is for qualified people;
-            the unit maker's siting drawing governs.
+            {plan?.hazard} Refrigerant work is for qualified people; the unit maker's siting drawing governs.
           </p>
         )}
       </section>

@@ -1,5 +1,6 @@
-/** What the unit must carry at the design cold, as a sum: what counts, what does not, and why. */
+/** What the unit must carry at the design cold, and what the year's heat is made of, as sums: what counts, what does not, and why. */
 import { watts, type Assessment } from '../../domain/assessment.ts';
+import { fixedPlaces, grouped } from '../../domain/check.ts';
 import { SoFar } from '../../ui/SoFar.tsx';
 
 export function LoadSum({ all, heading: Title = 'h3' }: { all: Assessment; heading?: 'h2' | 'h3' }) {
@@ -36,6 +37,55 @@ export function LoadSum({ all, heading: Title = 'h3' }: { all: Assessment; headi
             </th>
             <td class="number">
               <b>{watts(all.building.unit_size_w)}</b>
+            </td>
+          </tr>
+        </tbody>
+      </table>
+    </section>
+  );
+}
+
+const kilowattHours = (value: number) => `${grouped(fixedPlaces(value, 0))} kWh`;
+
+export function YearSum({ all, heading: Title = 'h3' }: { all: Assessment; heading?: 'h2' | 'h3' }) {
+  const year = all.plant?.year;
+  if (!year) return null;
+  return (
+    <section class="sheet" aria-label="What the year’s heat is made of">
+      <Title>What the year’s heat is made of</Title>
+      <table class="load-sum">
+        <thead>
+          <tr>
+            <th scope="col">In a year</th>
+            <th class="number" scope="col">
+              Counts
+            </th>
+          </tr>
+        </thead>
+        <tbody>
+          {year.terms.map((term) => (
+            <tr key={term.code}>
+              <td>
+                {term.label}
+                {!term.counts && term.heat_kwh ? `: ${kilowattHours(term.heat_kwh)}` : ''}
+                <small>{term.words}</small>
+                <small>{term.source}</small>
+              </td>
+              <td class="number">
+                {term.counts && term.heat_kwh !== null
+                  ? kilowattHours(term.heat_kwh)
+                  : term.heat_kwh
+                    ? 'left out'
+                    : '–'}
+              </td>
+            </tr>
+          ))}
+          <tr>
+            <th scope="row">
+              Together <SoFar words={all.building.so_far} />
+            </th>
+            <td class="number">
+              <b>{kilowattHours(year.heat_kwh)}</b>
             </td>
           </tr>
         </tbody>

@@ -158,8 +158,9 @@ export function UnitShortlist({
         ))}
       </Table>
       <p class="field-notes">
-        For room heating alone, through a year of this region's weather. ‘Heat while cycling’ is the share of the year's
-        heat that the unit gives while it switches on and off, because the house takes less than its least output.
+        For heating without hot water, through a year of this region's weather. ‘Heat while cycling’ is the share of the
+        year's heat that the unit gives while it switches on and off, because the house takes less than its least
+        output.
       </p>
     </div>
   );
@@ -521,7 +522,7 @@ export function PlantSummary({ survey, all, pictures }: PlantSummaryProps) {
             <div>
               <dt>Season's efficiency</dt>
               <dd class="figure-big">{amount(unit.seasonal_efficiency, 2)}</dd>
-              <dd>room heating alone</dd>
+              <dd>heating, without hot water</dd>
             </div>
           )}
           {water && (

@@ -2,6 +2,7 @@
 import { lowestCelsius, watts, type Assessment, type Pictures } from '../../domain/assessment.ts';
 import { fixedPlaces, grouped } from '../../domain/check.ts';
 import { Drawing } from './Drawing.tsx';
+import { YearSum } from './Load.tsx';
 
 /** `heading` is one level below the page's own. */
 export function Season({
@@ -38,6 +39,7 @@ export function Season({
                         ? 'By itself no flow serves every room yet.'
                         : `By itself: every room warm from ${lowestCelsius(item.lowest_flow_c)}`}
                       {item.saved_kwh !== null && `; saves about ${kilowattHours(item.saved_kwh)} a year`}
+                      {item.limits && `. ${item.limits}`}
                     </small>
                   </span>
                 </li>
@@ -57,12 +59,13 @@ export function Season({
           />
           {energy && (
             <p class="field-notes">
-              A year of room heating takes about {kilowattHours(energy.electricity_kwh)} of electricity for{' '}
+              A year of heating takes about {kilowattHours(energy.electricity_kwh)} of electricity for{' '}
               {kilowattHours(energy.heat_kwh)} of heat. {energy.words}
             </p>
           )}
         </section>
       )}
+      <YearSum all={all} heading={Heading} />
       {ventilation && ventilation.length > 0 && (
         <section class="office-stack" aria-label="How the air was counted">
           <Heading>How the air was counted</Heading>
