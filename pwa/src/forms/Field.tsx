@@ -84,13 +84,22 @@ export function Field(props: FieldProps) {
   const describedBy = `${id}-help`;
   // What the words said of the last answer is not said of the one that is being typed.
   const unsay = () => setSaved(false);
+  const [picked, setPicked] = useState<Value>(null);
   const pick = async (next: Value): Promise<void> => {
-    if ((await save(next)) && next !== null)
-      bring(() => {
+    setPicked((await save(next)) ? next : null);
+  };
+  // Once the answer is stored and drawn, what it asks for next is drawn too, and what it offers.
+  useEffect(() => {
+    if (picked === null || picked !== value) return;
+    setPicked(null);
+    bring(
+      () => {
         const all = [...document.querySelectorAll<HTMLElement>('.content .field')];
         return all[all.indexOf(box.current!) + 1];
-      }, false);
-  };
+      },
+      { takesFocus: false, answered: box.current },
+    );
+  }, [picked, value]);
   const shared = { ...props, id, path, save, pick, change, unsay, describedBy };
   const isGroup =
     field.type === 'yes_no' ||

@@ -4,18 +4,19 @@
 const ENOUGH = 0.7;
 
 /** Whether somebody is typing or picking just now: nothing moves then, and the cursor stays. */
-export function isTyping(): boolean {
+function isTyping(): boolean {
   return document.activeElement?.matches('input, select, textarea') ?? false;
 }
 
-/** The part of the screen that shows what scrolls: below a bar that stays, above the foot and the keyboard. */
+/** The part of the screen that shows what scrolls: below a bar that stays, above the foot, the keyboard and what is offered at the foot. */
 function viewOf(part: Element): { top: number; bottom: number } {
   const scroller = part.closest('.scroller')?.getBoundingClientRect();
   const seen = window.visualViewport;
   const bar = document.querySelector('.bar-stays')?.getBoundingClientRect().bottom ?? 0;
+  const offer = document.querySelector('.offer')?.getBoundingClientRect().top ?? Infinity;
   return {
     top: Math.max(scroller?.top ?? 0, bar, 0),
-    bottom: Math.min(scroller?.bottom ?? innerHeight, seen ? seen.offsetTop + seen.height : innerHeight),
+    bottom: Math.min(scroller?.bottom ?? innerHeight, seen ? seen.offsetTop + seen.height : innerHeight, offer),
   };
 }
 
@@ -34,13 +35,17 @@ function scrollTo(part: Element): void {
  * Does nothing while somebody is typing somewhere else: what is typed must land where it was meant.
  *
  * @param find what to bring, asked for when it is drawn
+ * @param answered the question that was just answered: a list that was picked from keeps the focus, and nobody types there any more
  */
-export function bring(find: () => HTMLElement | null | undefined, takesFocus = true): void {
+export function bring(
+  find: () => HTMLElement | null | undefined,
+  { takesFocus = true, answered = null }: { takesFocus?: boolean; answered?: Element | null } = {},
+): void {
   // One frame for the drawing of what was just answered, one for what follows from it.
   requestAnimationFrame(() =>
     requestAnimationFrame(() => {
       const part = find();
-      if (!part?.isConnected || isTyping()) return;
+      if (!part?.isConnected || (isTyping() && !answered?.contains(document.activeElement))) return;
       scrollTo(part);
       if (takesFocus) {
         if (!part.hasAttribute('tabindex') && !part.matches('a, button')) part.tabIndex = -1;

@@ -63,7 +63,7 @@ export function SidePanel({ open, room, side, onDone }: SidePanelProps) {
   // What was just said is shown with all that it asks; then the way on, which is never farther away than it must be.
   useEffect(() => {
     if (!isFirst.current && !isAsked) {
-      bring(() => sheet.current?.querySelector<HTMLElement>(':scope > .part:last-of-type'), false);
+      bring(() => sheet.current?.querySelector<HTMLElement>(':scope > .part:last-of-type'), { takesFocus: false });
       bring(() => ways.current);
     } else if (!isAsked) bring(() => sheet.current);
     isFirst.current = false;
