@@ -1,6 +1,7 @@
 import preact from '@preact/preset-vite';
 import { VitePWA } from 'vite-plugin-pwa';
 import { defineConfig } from 'vite';
+import { FIRST } from './first.ts';
 import { SCREENSHOTS } from './screenshots.ts';
 import { SHARED, SHARED_FIELD } from './src/domain/shared.ts';
 import { ADDRESSES, START } from './src/ui/addresses.ts';
@@ -8,21 +9,6 @@ import { addressFile } from './tools/address_file.mjs';
 import { earlyScript } from './tools/early_script.mjs';
 import { engineFiles } from './tools/engine_files.mjs';
 import { modelFile } from './tools/model_file.mjs';
-
-// What every first screen reads; what is not here comes with the screen that asks for it.
-const FIRST = new RegExp(
-  [
-    'node_modules/(preact|@preact|dexie)',
-    'src/app\\.',
-    'src/(generated|ui|forms)/',
-    'src/pictures/(?!Marks)',
-    'src/store/(?!early|journal|copy|status)',
-    'src/sync/(api|cycle|leaving|loop|photos|session)\\.',
-    'src/engine/(live|client|messages)\\.',
-    'src/domain/(assessment|book|box|changes|check|contested|endings|fast_start|gaps|ids|model|moved|parse|photos|progress|shelf|sizes|survey|words)\\.',
-    'src/screens/(Home|Lent|Locked|Record|SignIn|Stage|door|SurveyList|current|registry|results/(come|Drawing|Findings|FindingsHere)\\.|building/(Room|Emitters|beyond)\\.|photos/(PhotoStrip|TakePhoto|address|marks))',
-  ].join('|'),
-);
 
 // The office serves what this builds: hashed files under assets/, one page, one service worker.
 export default defineConfig({

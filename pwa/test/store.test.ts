@@ -4,9 +4,9 @@ import { database } from '../src/store/database.ts';
 import { applyPull, applyPush } from '../src/store/exchange.ts';
 import { surveyDocument } from '../src/store/copy.ts';
 import { sha256Of } from '../src/store/hash.ts';
-import type { Values } from '../src/domain/model.ts';
+import { rowsIn, type Values } from '../src/domain/model.ts';
 import { savePicture } from '../src/store/photos.ts';
-import { changeRecord, newRecord, rowsIn, saveEdits, startSurvey } from '../src/store/surveys.ts';
+import { changeRecord, newRecord, saveEdits, startSurvey } from '../src/store/surveys.ts';
 import { NotSaved, write } from '../src/store/write.ts';
 
 beforeEach(async () => {

@@ -159,7 +159,13 @@ def damaged_copies(whole: bytes) -> list[bytes]:
         copy = bytearray(whole)
         copy[place] ^= 0x10
         turned.append(bytes(copy))
-    return [whole[: len(whole) * share // 10] for share in range(10)] + turned
+    # The end says that the list begins further on than it does, and so every part before the file.
+    offset = whole.rindex(b"PK\5\6") + 16
+    moved = bytearray(whole)
+    moved[offset : offset + 4] = (int.from_bytes(moved[offset : offset + 4], "little") + len(whole)).to_bytes(
+        4, "little"
+    )
+    return [whole[: len(whole) * share // 10] for share in range(10)] + turned + [bytes(moved)]
 
 
 def test_a_damaged_backup_is_refused_before_anything_is_touched(kept: Path, place: Place, tmp_path: Path) -> None:

@@ -2,12 +2,7 @@
 
 from __future__ import annotations
 
-import json
 import re
-import subprocess
-import sys
-from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 from playwright.sync_api import expect
@@ -21,16 +16,9 @@ SO_FAR = "so far: 5 of 6 sides"
 
 
 @pytest.fixture(scope="module")
-def server(
-    tmp_path_factory: pytest.TempPathFactory, demo_office: Path, office_port: int, profile_with_app: Path
-) -> Iterator[Server]:
-    folder = tmp_path_factory.mktemp("office")
-    with Server(folder, demo=True, begin_with=demo_office, port=office_port) as running:
-        document = folder / "quiet.json"
-        document.write_text(json.dumps(quiet_house()))
-        command = [Path(sys.executable).parent / "wattwalk", "import", document]
-        subprocess.run(command, check=True, capture_output=True, env={"WATTWALK_HOME": str(folder / "var")})
-        yield running
+def server(server: Server) -> Server:
+    server.take_in(quiet_house())
+    return server
 
 
 def test_complete_goes_with_one_side_and_the_gap_leads_to_it(phone: Chromium, server: Server) -> None:

@@ -2,31 +2,39 @@
 
 from __future__ import annotations
 
+import json
 import re
 import subprocess
 import sys
 from collections.abc import Iterator
 from http.client import HTTPConnection
 from pathlib import Path
+from urllib.request import HTTPCookieProcessor, build_opener
+from urllib.request import Request as HttpRequest
 
 import pytest
 from playwright.sync_api import BrowserContext, Page, Request, expect
 
 from tests.browser.hand import answer, field, go_to, open_demo_house, picture, sign_in
+from tests.support.cast import change
 from tests.support.chromium import Chromium
 from tests.support.server import Server
 
 SURVEYOR, PASSWORD = "surveyor@demo.example", "walk-the-house"
 #: Somebody of another firm, who uses the same browser afterwards.
 OTHER, OTHERS_PASSWORD = "cora@burdock.example", "a password of another firm"
+#: What the demo house says wherever it lies; the app's own files bring it along, for everybody.
+OF_THE_DEMO = ["Thimbleworth", "demo-house"]
+#: Said of the house at the office alone.
+REMARK = "The key lies with Quillon at number nine."
 #: What would tell of the demo house and of whoever surveyed it.
-OF_THE_HOUSE = ["Thimbleworth", "demo-house", SURVEYOR]
+OF_THE_HOUSE = [*OF_THE_DEMO, REMARK, SURVEYOR]
 AT_THE_OFFICE = re.compile("^At the office")
 
 #: Looks through everything that a browser keeps for the app and names the places in which one of the words stands.
-PLACES = """async (words) => {
+PLACES = """async ([words, ofTheDemo]) => {
   const found = [];
-  const look = (place, text) => { for (const word of words) if (text.includes(word)) found.push(`${place}: ${word}`); };
+  const look = (place, text, but = []) => { for (const word of words) if (!but.includes(word) && text.includes(word)) found.push(`${place}: ${word}`); };
   const asText = (bytes) => new TextDecoder('latin1').decode(bytes);
   const plain = (_key, value) => (value instanceof ArrayBuffer ? asText(value) : value);
   for (const { name } of await indexedDB.databases()) {
@@ -56,10 +64,9 @@ PLACES = """async (words) => {
   for (const name of await caches.keys()) {
     const cache = await caches.open(name);
     for (const request of await cache.keys()) {
-      // The app's own files bring the demo house along, which is nobody's.
-      if (name.startsWith('workbox-precache')) continue;
       look('cache addresses', request.url);
-      look(`cache ${name} ${request.url}`, asText(await (await cache.match(request)).arrayBuffer()));
+      const kept = asText(await (await cache.match(request)).arrayBuffer());
+      look(`cache ${name} ${request.url}`, kept, name.startsWith('workbox-precache') ? ofTheDemo : []);
     }
   }
   for (const store of [localStorage, sessionStorage]) look('settings', JSON.stringify(Object.entries(store)));
@@ -102,11 +109,31 @@ def other_firm(server: Server) -> None:
     )
 
 
+@pytest.fixture(scope="module", autouse=True)
+def remark(server: Server) -> None:
+    """Have something said of the house at the office that no file of the app can say."""
+    asked = build_opener(HTTPCookieProcessor())
+    noted = change("of-the-house-alone", "words", REMARK, kind="note")
+    for path, body in (
+        ("/api/session", {"email": SURVEYOR, "password": PASSWORD}),
+        ("/api/surveys/demo-house/changes", {"device": "tablet", "app": "0.1.0", "changes": [noted]}),
+    ):
+        sent = HttpRequest(server.url + path, json.dumps(body).encode(), {"Content-Type": "application/json"})
+        with asked.open(sent) as answer:
+            said = json.load(answer)
+    assert [item["status"] for item in said["results"]] == ["accepted"]
+
+
 @pytest.fixture(autouse=True)
 def office_answers(server: Server) -> Iterator[None]:
     yield
     if not server.is_running:
         server.start()
+
+
+def places(page: Page, *more: str) -> list[str]:
+    """Return where the browser keeps something of the house, or one of more words."""
+    return page.evaluate(PLACES, [[*OF_THE_HOUSE, *more], OF_THE_DEMO])
 
 
 def sign_out(page: Page, *, is_locking: bool = False) -> None:
@@ -173,10 +200,11 @@ def test_papers_photos_and_stores_are_shut_to_whoever_comes_next(laptop: Chromiu
     page.locator(".office-photos img").first.scroll_into_view_if_needed()
     expect(page.locator(".office-photos img").first).to_have_js_property("complete", value=True)
     inside = page.url
-    held = page.evaluate(PLACES, OF_THE_HOUSE)
+    held = places(page)
     assert {place.split(" ")[0] for place in held} >= {"IndexedDB", "files"}, (
         "there is nothing that a sign-out could leave behind"
     )
+    assert [place for place in held if place.endswith(REMARK)], "what only this house says is not looked for"
     for address in addresses:
         assert page.evaluate(WAYS, address) == [200, 200, "nothing", "nothing"], address
     page.evaluate("() => fetch('/addresses.json').then((answer) => answer.text())")
@@ -184,7 +212,7 @@ def test_papers_photos_and_stores_are_shut_to_whoever_comes_next(laptop: Chromiu
     token = token_of(page.context)
 
     sign_out(page)
-    assert page.evaluate(PLACES, OF_THE_HOUSE) == []
+    assert places(page) == []
     # The browser's cache was emptied too, of whatever an earlier version let it keep.
     assert page.evaluate(FROM_CACHE, "/addresses.json") == "nothing"
     assert session_cookies(page.context) == []
@@ -208,7 +236,7 @@ def test_papers_photos_and_stores_are_shut_to_whoever_comes_next(laptop: Chromiu
         page.goto(come_back)
         page.wait_for_timeout(300)
         assert [word for word in OF_THE_HOUSE if word in page.evaluate("() => globalThis.everShown")] == [], come_back
-    assert page.evaluate(PLACES, OF_THE_HOUSE) == []
+    assert places(page) == []
     sign_out(page)
 
 
@@ -264,7 +292,7 @@ def test_a_sign_out_without_signal_is_remembered_and_comes_first(phone: Chromium
     assert status_with(server, token) == 401
     assert session_cookies(context) == []
     expect(page.get_by_role("button", name="Sign in")).to_be_visible()
-    assert page.evaluate(PLACES, OF_THE_HOUSE) == []
+    assert places(page) == []
     sign_in(page, server.url, OTHER, OTHERS_PASSWORD)
     assert page.evaluate("async () => (await (await fetch('/api/session')).json()).user.email") == OTHER
     sign_out(page)
@@ -345,7 +373,7 @@ def test_signing_out_in_one_tab_shuts_the_others(phone: Chromium, server: Server
     assert second.evaluate("() => globalThis.isThePageOfBefore") is None
     assert second.url == f"{server.url}/"
     for page in (first, second):
-        assert page.evaluate(PLACES, [*OF_THE_HOUSE, "not a size"]) == []
+        assert places(page, "not a size") == []
 
 
 def test_drafts_of_somebody_who_has_left_do_not_come_back_with_their_tab(phone: Chromium, server: Server) -> None:
@@ -358,7 +386,7 @@ def test_drafts_of_somebody_who_has_left_do_not_come_back_with_their_tab(phone: 
     )
     page.reload()
     expect(page.get_by_role("button", name="Sign in")).to_be_visible()
-    assert page.evaluate(PLACES, OF_THE_HOUSE) == []
+    assert places(page) == []
 
 
 @pytest.mark.first_visit

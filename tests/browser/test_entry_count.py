@@ -6,12 +6,8 @@ sides, windows, doors and emitters.  What is not entered is listed in `LEFT_OUT`
 
 from __future__ import annotations
 
-import json
 import re
-import subprocess
-import sys
-from collections.abc import Callable, Iterator
-from pathlib import Path
+from collections.abc import Callable
 
 import pytest
 from playwright.sync_api import Locator, Page, expect
@@ -191,23 +187,17 @@ class Walk(Surveyor):
 
 
 @pytest.fixture(scope="module")
-def server(
-    tmp_path_factory: pytest.TempPathFactory, demo_office: Path, office_port: int, profile_with_app: Path
-) -> Iterator[Server]:
-    folder = tmp_path_factory.mktemp("office")
-    with Server(folder, demo=True, begin_with=demo_office, port=office_port) as running:
-        document = folder / "empty.json"
-        (household,) = house()["records"]["survey"]
-        content = {
+def server(server: Server) -> Server:
+    (household,) = house()["records"]["survey"]
+    server.take_in(
+        {
             "format": "wattwalk-survey",
             "version": 1,
             "id": "entry-house",
             "records": {"survey": [{**household, "household_name": "Quince"}]},
         }
-        document.write_text(json.dumps(content))
-        command = [Path(sys.executable).parent / "wattwalk", "import", document]
-        subprocess.run(command, check=True, capture_output=True, env={"WATTWALK_HOME": str(folder / "var")})
-        yield running
+    )
+    return server
 
 
 @pytest.mark.without_engine

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import json
 import re
-import subprocess
-import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -95,10 +92,7 @@ def house() -> dict:
 def server(tmp_path_factory: pytest.TempPathFactory, demo_office: Path) -> Iterator[Server]:
     folder = tmp_path_factory.mktemp("office")
     with Server(folder, demo=True, begin_with=demo_office) as running:
-        document = folder / "house.json"
-        document.write_text(json.dumps(house()))
-        command = [Path(sys.executable).parent / "wattwalk", "import", document]
-        subprocess.run(command, check=True, capture_output=True, env={"WATTWALK_HOME": str(folder / "var")})
+        running.take_in(house())
         yield running
 
 

@@ -2,12 +2,7 @@
 
 from __future__ import annotations
 
-import json
 import re
-import subprocess
-import sys
-from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 from playwright.sync_api import Locator, Page, expect
@@ -69,17 +64,10 @@ def test_the_quiet_house_is_quiet() -> None:
 
 
 @pytest.fixture(scope="module")
-def server(
-    tmp_path_factory: pytest.TempPathFactory, demo_office: Path, office_port: int, profile_with_app: Path
-) -> Iterator[Server]:
-    folder = tmp_path_factory.mktemp("office")
-    with Server(folder, demo=True, begin_with=demo_office, port=office_port) as running:
-        for name, house_of in (("quiet", quiet_house), ("unsized", unsized_house)):
-            document = folder / f"{name}.json"
-            document.write_text(json.dumps(house_of()))
-            command = [Path(sys.executable).parent / "wattwalk", "import", document]
-            subprocess.run(command, check=True, capture_output=True, env={"WATTWALK_HOME": str(folder / "var")})
-        yield running
+def server(server: Server) -> Server:
+    for document in (quiet_house(), unsized_house()):
+        server.take_in(document)
+    return server
 
 
 def fetched(phone: Chromium, server: Server, household: str) -> Page:

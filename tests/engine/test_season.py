@@ -161,6 +161,14 @@ class TestImprovements:
         assert assessed(changed_house).flow.set_by_room == best.set_by_room
         assert assessed(changed_house).improvements.electricity_kwh == pytest.approx(best.electricity_kwh, abs=1)
 
+    def test_a_bigger_radiator_hangs_behind_the_same_cover(self):
+        cased = changed(self.house(), "emitter", "radiator", enclosure="cabinet", free_width_mm=1500)
+        best = next(item for item in assessed(cased).improvements.single if "type 33" in item.what)
+        bigger = changed(cased, "emitter", "radiator", type="panel_33", height_mm=700, length_mm=1300)
+        assert "700 × 1300 mm" in best.what
+        assert best.set_by_room == "living"
+        assert assessed(bigger).flow.lowest_c == pytest.approx(best.lowest_flow_c, abs=0.011)
+
     def test_insulation_is_what_the_engine_says_of_the_house_so_changed(self):
         result = assessed(self.house())
         loft = next(item for item in result.improvements.single if item.record == "construction/loft")

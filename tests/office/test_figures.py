@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from wattwalk.office.figures import count_words, listed, lower_first, plain_result, sentence, shortened
+from wattwalk.engine.answers.rounding import listed
+from wattwalk.office.figures import count_words, lower_first, plain_result, sentence, shortened
 
 
 @pytest.mark.parametrize(

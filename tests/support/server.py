@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import shutil
 import signal
@@ -11,6 +12,7 @@ import time
 from collections.abc import Mapping
 from pathlib import Path
 from types import TracebackType
+from typing import Any
 from urllib.error import URLError
 from urllib.request import urlopen
 
@@ -148,6 +150,13 @@ class Server:
         if self._process is None:
             raise ServerError("This server is not running.")
         return self._process
+
+    def take_in(self, document: Mapping[str, Any]) -> None:
+        """Bring a survey document into the office while it serves, as its user would: `wattwalk import`."""
+        file = self.folder / f"{document['id']}.json"
+        file.write_text(json.dumps(document))
+        command = [self._command[0], "import", file]
+        subprocess.run(command, check=True, capture_output=True, env={"WATTWALK_HOME": str(self.home)})
 
     def _answers(self) -> bool:
         try:

@@ -8,7 +8,6 @@ reports/…, outbox/…          papers and kept messages, named as below the ho
 
 from __future__ import annotations
 
-import errno
 import fcntl
 import hashlib
 import json
@@ -214,6 +213,7 @@ def open_archive(file: Path) -> Iterator[Archive]:
         # What goes wrong while the caller works with it is not the backup's.
         try:
             archive = opened.enter_context(zipfile.ZipFile(file))
+            _check_places(file, archive)
             manifest = _read_manifest(file, archive)
             _check_parts(file, archive, manifest)
         except FileNotFoundError:
@@ -221,9 +221,6 @@ def open_archive(file: Path) -> Iterator[Archive]:
         except BackupError:
             raise
         except OSError as error:
-            if error.errno == errno.EINVAL:
-                # A place in the file that cannot be, told by its damaged list.
-                raise _damaged(file, str(error)) from error
             raise BackupError(f"{file} cannot be read: {error.strerror or error}. Nothing was changed.") from error
         except (
             zipfile.BadZipFile,
@@ -239,6 +236,13 @@ def open_archive(file: Path) -> Iterator[Archive]:
 
 def _damaged(file: Path, what: str) -> BackupError:
     return BackupError(f"{file} is not a whole backup: {what}. Nothing was changed.")
+
+
+def _check_places(file: Path, archive: zipfile.ZipFile) -> None:
+    """Refuse a list whose parts would begin before or behind the file: going there fails as if the disk had."""
+    size = file.stat().st_size
+    if not all(0 <= part.header_offset < size for part in archive.infolist()):
+        raise _damaged(file, "its list names places that are not in it")
 
 
 def _read_manifest(file: Path, archive: zipfile.ZipFile) -> Manifest:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from wattwalk.engine.circuit import balance, pipe_heat, volumes
+from wattwalk.engine.circuit import mixed, pipe_heat, volumes
 from wattwalk.engine.electric import demand, supply
 from wattwalk.engine.emitters import throttled
 from wattwalk.engine.fluids import pipe_flow
@@ -62,7 +62,7 @@ SITE_FUNCTIONS: dict[str, Callable[..., float | None]] = {
     "balancing_kv": pipe_flow.balancing_kv,
     "radiator_return_c": throttled.radiator_return,
     "floor_return_c": throttled.floor_return,
-    "emitters_mix_c": lambda returns: balance.mixed_return((flow, back) for flow, back in returns),
+    "emitters_mix_c": lambda returns: mixed.mixed_return((flow, back) for flow, back in returns),
     "defrost_volume_l": volumes.defrost_volume_l,
     "run_volume_l": volumes.run_volume_l,
     "expansion_vessel_l": volumes.expansion_vessel_l,

@@ -27,7 +27,7 @@ from wattwalk.survey.wording import (
 )
 from wattwalk.survey.works import Design, Photo, ScopeItem
 
-from .figures import bare, degrees, kilowatts, lower_first, quantity, watts
+from .figures import bare, beside, degrees, in_sum, kilowatts, lower_first, quantity, upper_first, watts
 from .marks import in_words
 from .report_inputs import ReportInputs
 from .site_chapters import circuit_block, place_block, power_block
@@ -87,8 +87,8 @@ def load_rows(assessment: Assessment) -> list[dict[str, str]]:
     return [
         {
             "label": term.label,
-            "watts": watts(term.watts) if term.counts else "–" if not term.watts else f"{watts(term.watts)}, left out",
-            "words": term.words[:1].upper() + term.words[1:],
+            "watts": in_sum(watts(term.watts), term.watts, counts=term.counts),
+            "words": upper_first(term.words),
             "switch": term.switch,
             "source": term.source,
         }
@@ -174,6 +174,7 @@ def base_block(base: BaseAssessment) -> dict[str, Any]:
 def site_chapter(inputs: ReportInputs) -> dict[str, Any]:
     """Return the places of the unit: what is recorded of each, what is near, the bases."""
     survey, titles = inputs.survey, record_titles(inputs.survey)
+    building = inputs.assessment.building
     by_base = {base.id: base for base in inputs.assessment.bases}
     places = []
     for place in survey.of_kind(OutdoorPosition):
@@ -219,11 +220,7 @@ def site_chapter(inputs: ReportInputs) -> dict[str, Any]:
     )
     return {
         "unit": unit,
-        "needs": ", ".join(
-            part
-            for part in (kilowatts(inputs.assessment.building.unit_size_w), inputs.assessment.building.so_far)
-            if part
-        ),
+        "needs": kilowatts(building.unit_size_w) + beside(building.so_far),
         "places": places,
         "findings": finding_rows(inputs, "site"),
     }

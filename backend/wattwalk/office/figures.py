@@ -58,14 +58,26 @@ def count_words(number: int, one: str, many: str) -> str:
     return f"{said} {one if number == 1 else many}"
 
 
-def listed(names: list[str]) -> str:
-    """Join names as a sentence does: ``a``, ``a and b``, ``a, b and c``."""
-    return names[0] if len(names) == 1 else ", ".join(names[:-1]) + (f" and {names[-1]}" if names else "")
+def in_sum(written: str, value: float | None, *, counts: bool) -> str:
+    """Return a term of a sum as it was written; one that is left out says so, and is a dash when it is nothing."""
+    if counts:
+        return written
+    return f"{written}, left out" if value else "–"
+
+
+def beside(so_far: str) -> str:
+    """Return what stands behind a figure of the house while a room of it does not close."""
+    return f", {so_far}" if so_far else ""
 
 
 def lower_first(words: str) -> str:
     """Return words as they stand inside a sentence; an abbreviation keeps its capitals."""
     return words if len(words) > 1 and words[1].isupper() else words[:1].lower() + words[1:]
+
+
+def upper_first(words: str) -> str:
+    """Return words with a capital first, as they stand in a cell of a table."""
+    return words[:1].upper() + words[1:]
 
 
 def sentence(words: str) -> str:

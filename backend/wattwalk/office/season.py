@@ -8,17 +8,12 @@ from wattwalk.engine.answers import Assessment, Improvement
 from wattwalk.pictures.svg import amount, rounded_up
 from wattwalk.survey.wording import number_words
 
-from .figures import bare, degrees, quantity
+from .figures import bare, degrees, in_sum, quantity, upper_first
 from .report_inputs import ReportInputs
 
 
 def _whole_pounds(text: str | None) -> str:
     return "–" if text is None else f"£{amount(round(float(text)))}"
-
-
-def upper_first(words: str) -> str:
-    """Return words with a capital first, as they stand in a cell of a table."""
-    return words[:1].upper() + words[1:]
 
 
 def _change(item: Improvement) -> dict[str, str]:
@@ -66,11 +61,7 @@ def _year_terms(assessment: Assessment) -> dict[str, Any] | None:
     rows = [
         {
             "label": term.label,
-            "heat": bare(term.heat_kwh)
-            if term.counts
-            else "–"
-            if not term.heat_kwh
-            else f"{bare(term.heat_kwh)}, left out",
+            "heat": in_sum(bare(term.heat_kwh), term.heat_kwh, counts=term.counts),
             "words": upper_first(term.words),
             "source": term.source,
         }

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from wattwalk.engine.answers import Finding, RoomAssessment, Severity, Verdict
+from wattwalk.engine.answers.rounding import listed
 from wattwalk.survey.building import Emitter, Room
 from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.kinds import Record
@@ -15,7 +16,7 @@ from wattwalk.survey.validation import plain_number
 from wattwalk.survey.wording import clean, long_date, pounds
 from wattwalk.survey.works import Design, Note, ScopeItem
 
-from .figures import count_words, degrees, kilowatts, listed, lower_first, sentence, served_from, shortened, watts
+from .figures import beside, count_words, degrees, kilowatts, lower_first, sentence, served_from, shortened, watts
 from .quote import ROOM_OPEN, ZERO
 from .report_inputs import ReportInputs
 
@@ -31,12 +32,12 @@ def rooms_with(inputs: ReportInputs, *verdicts: Verdict) -> list[RoomAssessment]
     return [room for room in inputs.assessment.rooms if room.verdict in verdicts]
 
 
-def _still_open(inputs: ReportInputs) -> str:
-    """Say which rooms do not close yet, and how much of each is said; empty when all do."""
+def _open_words(inputs: ReportInputs) -> str:
+    """Say of a house that does not close which of its rooms are open, and how much of each is said."""
     rooms = [room for room in inputs.assessment.rooms if room.holes]
     told = [f"{room.name} ({room.so_far.removeprefix('so far: ')})" for room in rooms[:3]]
     told += [count_words(len(rooms) - 3, "more room", "more rooms")] if len(rooms) > 3 else []
-    return f"Sides are still missing of {listed(told)}" if told else ""
+    return f"sides are still missing of {listed(told)}"
 
 
 def need_words(inputs: ReportInputs) -> str:
@@ -44,7 +45,7 @@ def need_words(inputs: ReportInputs) -> str:
     building, climate = inputs.assessment.building, inputs.assessment.climate
     outside = "" if climate is None else f" when it is {degrees(climate.outside_c)} outside"
     if building.total_w is not None and building.so_far:
-        return f"What your whole house needs cannot be said yet: {lower_first(_still_open(inputs))}. By what is said so far it needs {kilowatts(building.total_w)} of heat{outside}."
+        return f"What your whole house needs cannot be said yet: {_open_words(inputs)}. By what is said so far it needs {kilowatts(building.total_w)} of heat{outside}."
     if building.total_w is not None:
         size = (
             f", about {plain_number(round(building.loss_w_m2))} W for each square metre of floor"
@@ -195,11 +196,6 @@ def next_step(inputs: ReportInputs) -> str:
     return f"Read it through, ask whatever is not clear, and to go ahead {reach}.{open_points}"
 
 
-def _beside(so_far: str) -> str:
-    """Return what stands behind a figure while the house does not close."""
-    return f", {so_far}" if so_far else ""
-
-
 def key_figures(inputs: ReportInputs) -> list[dict[str, str]]:
     """Return the three or four large figures of the first page: figure and what it is."""
     building, flow, quote = inputs.assessment.building, inputs.assessment.flow, inputs.quote
@@ -209,7 +205,7 @@ def key_figures(inputs: ReportInputs) -> list[dict[str, str]]:
         figures.append(
             {
                 "figure": kilowatts(building.total_w),
-                "words": f"is what your house needs at {degrees(climate.outside_c)}{_beside(building.so_far)}",
+                "words": f"is what your house needs at {degrees(climate.outside_c)}{beside(building.so_far)}",
             }
         )
     if flow is not None and inputs.assessment.rooms:
@@ -222,7 +218,7 @@ def key_figures(inputs: ReportInputs) -> list[dict[str, str]]:
             }
         )
     if flow is not None and flow.lowest_c is not None:
-        lowest = "is the lowest water temperature" + (_beside(flow.so_far) or " that serves every room")
+        lowest = "is the lowest water temperature" + (beside(flow.so_far) or " that serves every room")
         figures.append({"figure": served_from(flow.lowest_c), "words": lowest})
     if quote.charges() and quote.is_complete:
         figures.append({"figure": pounds(quote.to_pay), "words": "left to pay, with VAT, credits and deposit counted"})

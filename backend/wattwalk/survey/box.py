@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from .shape import PARTS, SLOPES, shape_of
+from .shape import PARTS, SLOPES, Shape, shape_of
 
 Values = Mapping[str, Any]
 
@@ -58,7 +58,10 @@ def whole(side: str, room: Values) -> dict[str, float | None]:
     dict
         Width and height in m, or the area in m² of a side that has one instead; what is not among them is no matter of the room's, and is asked of the side.
     """
-    shape = shape_of(room)
+    return _whole(side, room, shape_of(room))
+
+
+def _whole(side: str, room: Values, shape: Shape | None) -> dict[str, float | None]:
     if shape is not None:
         return dict(shape.sides[side])
     edges = {name: room.get(source) for name, source in FOLLOWS[side].items()}
@@ -71,13 +74,28 @@ def whole(side: str, room: Values) -> dict[str, float | None]:
     return {name: size for name, size in edges.items() if name != "width_m" or size is not None}
 
 
-def sides_of(room: Values) -> tuple[str, ...]:
-    """Return the sides that a room has, round it and then floor, ceiling and slope: a slope takes the place of a wall that it comes down to the floor at, two that meet leave no flat ceiling."""
+def whole_sides(room: Values) -> dict[str, dict[str, float | None]]:
+    """Return the sizes of each side that a room has, as ``whole`` says them, round it and then floor, ceiling and slope.
+
+    A slope takes the place of a wall that it comes down to the floor at, and two that meet leave no flat ceiling.
+    """
+    # Asked once for all of them: a shape is a good deal of arithmetic.
     shape = shape_of(room)
-    if shape is None:
-        return tuple(side for side in FOLLOWS if side != "slope")
-    has_slopes = bool(room.get(SLOPES))
-    return tuple(side for side in FOLLOWS if shape.sides[side].get(SIDE_AREA) != 0 and (side != "slope" or has_slopes))
+    sizes = {side: _whole(side, room, shape) for side in FOLLOWS if side != "slope" or room.get(SLOPES)}
+    return {side: size for side, size in sizes.items() if shape is None or size.get(SIDE_AREA) != 0}
+
+
+def sides_of(room: Values) -> tuple[str, ...]:
+    """Return the sides that a room has, in the order of ``whole_sides``."""
+    return tuple(whole_sides(room))
+
+
+def area_of(size: Mapping[str, float | None]) -> float | None:
+    """Return the area in m² that the sizes of a side come to, or None while they are not all known."""
+    if size.get(SIDE_AREA) is not None:
+        return size[SIDE_AREA]
+    width, height = (size.get(name) for name in EDGES)
+    return None if width is None or height is None else width * height
 
 
 def followed(surface: Values, room: Values) -> dict[str, float | None]:

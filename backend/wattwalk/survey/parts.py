@@ -40,6 +40,11 @@ class HousePart:
         """Return the part as a sentence calls it."""
         return "the house" if self.id is None else self.name
 
+    @property
+    def is_tested_alone(self) -> bool:
+        """Say whether a part was pressure-tested by itself, apart from the house."""
+        return self.id is not None and self.tested_m3_hm2 is not None
+
 
 def _extension(item: Extension, main: SurveyRecord) -> HousePart:
     by_band = None if item.age_band is None else _TIGHT_BY_BAND.get(item.age_band, "before_2000")
@@ -47,7 +52,7 @@ def _extension(item: Extension, main: SurveyRecord) -> HousePart:
     return HousePart(
         id=item.id,
         key=item.key(),
-        name=item.name or item.title,
+        name=item.title,
         age_band=item.age_band,
         ventilation_age=item.ventilation_age or by_band,
         goes_by_band=item.ventilation_age is None,

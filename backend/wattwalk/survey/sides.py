@@ -12,7 +12,7 @@ from functools import lru_cache
 from math import fsum
 from typing import NamedTuple
 
-from .box import EDGES, FOLLOWS, OPENINGS, ROOM_AREA, SIDE_AREA, Values, sides_of, whole
+from .box import FOLLOWS, OPENINGS, ROOM_AREA, Values, area_of, whole_sides
 from .building import Room, Surface
 from .document import Survey
 from .shape import WALLS
@@ -98,7 +98,7 @@ def holes_in(room: Room, met: list[Met]) -> tuple[Hole, ...]:
     own: dict[str | None, list[float | None]] = {}
     told: dict[str | None, list[float | None]] = {}
     for surface, side, is_own in met:
-        (own if is_own else told).setdefault(side, []).append(_area(surface))
+        (own if is_own else told).setdefault(side, []).append(area_of_one(surface))
     loose = own.pop(None, []) + told.pop(None, [])
     still_open: list[tuple[str, float | None, bool]] = []
     for side, total in totals.items():
@@ -143,15 +143,9 @@ def _plain(
 
 def _sides(room: Values) -> tuple[bool, Mapping[str, float | None]]:
     """Return whether a room's walls follow a box, and how large each side that is there is in m², None where that is not known; of one that is no box all but its walls."""
-    is_box = room.get(ROOM_AREA) is None or all("width_m" in whole(side, room) for side in WALLS)
-    return is_box, {side: _total(whole(side, room)) for side in sides_of(room) if is_box or side not in WALLS}
-
-
-def _total(size: Mapping[str, float | None]) -> float | None:
-    if size.get(SIDE_AREA) is not None:
-        return size[SIDE_AREA]
-    width, height = (size.get(name) for name in EDGES)
-    return None if width is None or height is None else width * height
+    sizes = whole_sides(room)
+    is_box = room.get(ROOM_AREA) is None or all("width_m" in sizes[side] for side in WALLS)
+    return is_box, {side: area_of(size) for side, size in sizes.items() if is_box or side not in WALLS}
 
 
 def _left(total: float | None, areas: list[float | None]) -> float | None:
@@ -166,7 +160,8 @@ def _is_left(left: float | None) -> bool:
     return left is not None and left > LEAST_LEFT_M2 - TOLERANCE
 
 
-def _area(surface: Surface) -> float | None:
+def area_of_one(surface: Surface) -> float | None:
+    """Return the area of a surface in m², of several openings alike that of one, or None while it is not known."""
     if surface.area_m2 is not None:
         return surface.area_m2
     if surface.width_m is None or surface.height_m is None:

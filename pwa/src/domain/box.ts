@@ -1,7 +1,7 @@
 /** A room as a box: its sides, six unless its ceiling slopes, what is beyond each, and the surfaces made from that. */
 import { isUsualIn, partyWall } from './fast_start.ts';
-import { kindOf, model, withDefaults, type Values } from './model.ts';
-import { shapeOf } from './shape.ts';
+import { kindOf, model, rowsIn, withDefaults, type Values } from './model.ts';
+import { shapeOf, SLOPES } from './shape.ts';
 import { sizeIn } from './sizes.ts';
 import type { Edit, Survey, SurveyRecord } from './survey.ts';
 
@@ -25,12 +25,13 @@ export const SIDE_WORDS: Record<Side, string> = {
  */
 export function sidesOf(room: Values): Side[] {
   const shape = shapeOf(room);
-  const hasSlopes = shape !== null && Array.isArray(room['slopes']) && room['slopes'].length > 0;
+  const hasSlopes = rowsIn(room, SLOPES).length > 0;
   return SIDES.filter((side) => (side === 'slope' ? hasSlopes : shape?.sides[side]?.['area_m2'] !== 0));
 }
 
 /** A side as the room beyond it has it. */
-const oppositeOf = (side: unknown): Side | null => (model.closing.opposite[String(side)] as Side | undefined) ?? null;
+export const oppositeOf = (side: unknown): Side | null =>
+  (model.closing.opposite[String(side)] as Side | undefined) ?? null;
 /** What lies over or under a room is measured by length and width. */
 export const isFlat = (side: Side): boolean => side === 'floor' || side === 'ceiling' || side === 'slope';
 

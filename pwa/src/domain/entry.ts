@@ -10,7 +10,8 @@ import {
   surfacesOf,
   usualConstruction,
 } from './box.ts';
-import { asNumber, choiceLabel, fieldOf, model, type Values } from './model.ts';
+import { asNumber, choiceLabel, fieldOf, type Values } from './model.ts';
+import { isLeft, leftOfSide } from './sides.ts';
 import { sizeOf } from './sizes.ts';
 import type { Edit, Survey, SurveyRecord } from './survey.ts';
 
@@ -42,29 +43,11 @@ export function newRoom(survey: Survey, use: string, storey: string, id: string)
   return { kind: 'room', id, values: { name: nameFor(survey, use, storey), use, storey } };
 }
 
-/** The area of a size, as far as it is known. */
-export function areaOf(values: Values): number | null {
-  const [area, width, height] = [
-    asNumber(values['area_m2']),
-    asNumber(values['width_m']),
-    asNumber(values['height_m']),
-  ];
-  return area ?? (width !== null && height !== null ? width * height : null);
-}
-
 /** The size that a side has left beside the parts already said, whose sizes are given; null when nothing is left or it cannot be known. */
 export function restOfSide(room: Values, side: Side, parts: readonly Values[]): Values | null {
   const whole = sizeOf({ side }, room);
-  const total = areaOf(whole);
-  if (parts.length === 0 || total === null) return null;
-  let left = total;
-  for (const part of parts) {
-    const area = areaOf(part);
-    if (area === null) return null;
-    left -= area;
-  }
-  // Less than a hand's breadth is the measuring, not another part.
-  if (left <= model.closing.least_left_m2 - model.closing.tolerance) return null;
+  const left = leftOfSide(room, side, parts);
+  if (parts.length === 0 || !isLeft(left)) return null;
   for (const [along, across] of [
     ['width_m', 'height_m'],
     ['height_m', 'width_m'],

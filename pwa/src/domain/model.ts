@@ -207,6 +207,12 @@ export const asNumber = (value: unknown): number | null => (typeof value === 'nu
 /** A field's number, or null without one. */
 export const numberOf = (values: Values, name: string): number | null => asNumber(values[name]);
 
+/** The rows that a field of a record holds. */
+export const rowsIn = (values: Values, field: string): Row[] => {
+  const rows = values[field];
+  return Array.isArray(rows) ? rows : [];
+};
+
 /** What a kind's fields hold where nobody has said otherwise; gathered once, since hundreds of records are looked at for every edit. */
 const defaults = new Map<Kind, Values>();
 

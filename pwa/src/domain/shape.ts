@@ -4,7 +4,7 @@
  * The twin of `survey/shape.py`, where the reasons stand, for what must answer before the engine is there; `tests/golden/shapes.json` holds both
  * to the same answers. Sums are added up in the same order, so they are the same to the last digit.
  */
-import type { Row, Values } from './model.ts';
+import { numberOf, rowsIn, type Row, type Values } from './model.ts';
 
 /** Sizes by their names, null where the room does not say them. */
 export type Whole = Record<string, number | null>;
@@ -15,7 +15,7 @@ export const SLOPES = 'slopes';
 export const ROOM_AREA = 'floor_area_m2';
 export const VOLUME = 'volume_m3';
 /** Of each wall, the size of the room along it and the one that goes away from it. */
-export const WALLS: Record<Wall, readonly [string, string]> = {
+const WALLS: Record<Wall, readonly [string, string]> = {
   front: ['length_m', 'width_m'],
   right: ['width_m', 'length_m'],
   back: ['length_m', 'width_m'],
@@ -28,9 +28,6 @@ const BESIDE: Record<Wall, readonly [Wall, Wall]> = {
   left: ['front', 'back'],
 };
 export const WALL_NAMES = Object.keys(WALLS) as Wall[];
-/** The wall over against one; undefined for what is no wall. */
-export const oppositeOf = (wall: Wall): Wall | undefined =>
-  WALL_NAMES.find((_name, place) => place === (WALL_NAMES.indexOf(wall) + 2) % 4 && WALL_NAMES.includes(wall));
 const CORNERS = ['front_left', 'front_right', 'back_right', 'back_left'];
 const DUST = 1e-6;
 
@@ -61,15 +58,10 @@ export interface Shape {
   slopes: Slope[];
 }
 
-const sizeFrom = (values: Values | Row, name: string): number | null => {
-  const value = values[name];
-  return typeof value === 'number' ? value : null;
-};
-const rowsOf = (room: Values, name: string): Row[] => (Array.isArray(room[name]) ? (room[name] as Row[]) : []);
 const once = (troubles: string[]): string[] => [...new Set(troubles)];
 
 /** The area that a part adds to the floor; a missing corner takes it away. */
-export const areaOfPart = (part: Part): number =>
+const areaOfPart = (part: Part): number =>
   part.what === 'corner' ? -(part.along * part.depth) : ((part.along + part.outer) / 2) * part.depth;
 
 function cheekOf(part: Part): number {
@@ -79,17 +71,17 @@ function cheekOf(part: Part): number {
 
 /** The shape of a room with parts or slopes, or null where it is a plain box or given by its area alone. */
 export function shapeOf(room: Values): Shape | null {
-  const [parts, slopes] = [rowsOf(room, PARTS), rowsOf(room, SLOPES)];
+  const [parts, slopes] = [rowsIn(room, PARTS), rowsIn(room, SLOPES)];
   if (parts.length === 0 && slopes.length === 0) return null;
   if (slopes.length === 0) return withParts(room, parts);
-  if (parts.length > 0 || sizeFrom(room, ROOM_AREA) !== null) return notSettled(room, parts);
+  if (parts.length > 0 || numberOf(room, ROOM_AREA) !== null) return notSettled(room, parts);
   return withSlopes(room, slopes);
 }
 
 function withParts(room: Values, rows: Row[]): Shape {
   const { parts, troubles } = readParts(room, rows);
-  const [length, width, height] = [sizeFrom(room, 'length_m'), sizeFrom(room, 'width_m'), sizeFrom(room, 'height_m')];
-  const own = sizeFrom(room, ROOM_AREA);
+  const [length, width, height] = [numberOf(room, 'length_m'), numberOf(room, 'width_m'), numberOf(room, 'height_m')];
+  const own = numberOf(room, ROOM_AREA);
   let area = own;
   if (own === null && length !== null && width !== null && troubles.length === 0) {
     area = length * width;
@@ -97,7 +89,7 @@ function withParts(room: Values, rows: Row[]): Shape {
   }
   const sides: Record<string, Whole> = {};
   for (const side of WALL_NAMES) {
-    const measured = sizeFrom(room, WALLS[side][0]);
+    const measured = numberOf(room, WALLS[side][0]);
     let span = measured;
     if (span !== null)
       for (const part of parts) {
@@ -116,10 +108,10 @@ function withParts(room: Values, rows: Row[]): Shape {
 function readParts(room: Values, rows: Row[]): { parts: Part[]; troubles: string[] } {
   const parts: Part[] = [];
   const troubles: string[] = [];
-  const [length, width] = [sizeFrom(room, 'length_m'), sizeFrom(room, 'width_m')];
+  const [length, width] = [numberOf(room, 'length_m'), numberOf(room, 'width_m')];
   for (const row of rows) {
     const { what, where } = row;
-    const [along, depth, outer] = [sizeFrom(row, 'along_m'), sizeFrom(row, 'depth_m'), sizeFrom(row, 'outer_m')];
+    const [along, depth, outer] = [numberOf(row, 'along_m'), numberOf(row, 'depth_m'), numberOf(row, 'outer_m')];
     if (along === null || depth === null) {
       troubles.push('part_size');
       continue;
@@ -131,7 +123,7 @@ function readParts(room: Values, rows: Row[]): { parts: Part[]; troubles: string
     if (what === 'corner') {
       if ((length !== null && along >= length) || (width !== null && depth >= width)) troubles.push('corner_too_large');
     } else {
-      const span = sizeFrom(room, WALLS[where as Wall][0]);
+      const span = numberOf(room, WALLS[where as Wall][0]);
       if (span !== null && along > span + DUST) troubles.push('part_too_wide');
     }
     parts.push({ what: String(what), where, along, depth, outer: what === 'bay' && outer !== null ? outer : along });
@@ -163,7 +155,7 @@ function notSettled(room: Values, rows: Row[]): Shape {
 }
 
 function withSlopes(room: Values, rows: Row[]): Shape {
-  const [length, width, height] = [sizeFrom(room, 'length_m'), sizeFrom(room, 'width_m'), sizeFrom(room, 'height_m')];
+  const [length, width, height] = [numberOf(room, 'length_m'), numberOf(room, 'width_m'), numberOf(room, 'height_m')];
   const floor: Whole = { width_m: width, height_m: length };
   const plan = length === null || width === null ? null : length * width;
   const nothing = { volume: null, sides: unknown(floor), parts: [], slopes: [] };
@@ -214,7 +206,7 @@ function readSlopes(room: Values, rows: Row[], height: number): { slopes: Slope[
   const slopes: Slope[] = [];
   const troubles: string[] = [];
   for (const row of rows) {
-    const [low, said, length] = [sizeFrom(row, 'low_m'), sizeFrom(row, 'run_m'), sizeFrom(row, 'slope_m')];
+    const [low, said, length] = [numberOf(row, 'low_m'), numberOf(row, 'run_m'), numberOf(row, 'slope_m')];
     const side = row['side'] as Wall;
     if (!WALL_NAMES.includes(side) || low === null || (said === null && length === null)) {
       troubles.push('slope_part_missing');
@@ -238,7 +230,7 @@ function readSlopes(room: Values, rows: Row[], height: number): { slopes: Slope[
       }
       run = Math.sqrt(square);
     }
-    const span = sizeFrom(room, WALLS[side][0])!;
+    const span = numberOf(room, WALLS[side][0])!;
     slopes.push({ side, span, low, drop, run, length: Math.sqrt(run * run + drop * drop), area: 0 });
   }
   return { slopes, troubles: once(troubles) };
@@ -268,7 +260,7 @@ function cutOff(drop: number, across: Slope): number {
 }
 
 function wallUnder(room: Values, side: Wall, slopes: ReadonlyMap<Wall, Slope>, height: number): Whole {
-  const span = sizeFrom(room, WALLS[side][0])!;
+  const span = numberOf(room, WALLS[side][0])!;
   const own = slopes.get(side);
   const [drop, low] = own ? [own.drop, own.low] : [0, height];
   let cut = 0;

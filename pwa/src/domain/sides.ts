@@ -4,9 +4,8 @@
  * The twin of `survey/sides.py`, for what must answer before the engine is there; the golden files of gaps hold both to the same answers.
  */
 import { isFlat, isOpening, SIDES, sidesOf, type Side } from './box.ts';
-import { areaOf } from './entry.ts';
 import { asNumber, model, type Values } from './model.ts';
-import { sizeIn, sizeOf } from './sizes.ts';
+import { areaOf, sizeIn, sizeOf } from './sizes.ts';
 import type { Survey, SurveyRecord } from './survey.ts';
 
 /** One place where a room does not close. `side` is null where it is about the walls as a whole, in a room that is no box. */
@@ -47,6 +46,12 @@ function holesIn(survey: Survey, room: SurveyRecord, met: Met[]): Hole[] {
   const isBox =
     asNumber(room.values['floor_area_m2']) === null ||
     SIDES.every((side) => isFlat(side) || sizeOf({ side }, room.values)['width_m'] !== undefined);
+  const left = (side: Side, parts: Met[]) =>
+    leftOfSide(
+      room.values,
+      side,
+      parts.map((part) => sizeIn(survey, part.record)),
+    );
   const loose = met.filter((item) => item.side === null);
   const on = new Map<Side, Met[]>();
   for (const side of sidesOf(room.values)) {
@@ -54,15 +59,14 @@ function holesIn(survey: Survey, room: SurveyRecord, met: Met[]): Hole[] {
     const here = met.filter((item) => item.side === side);
     const own = here.filter((item) => item.isOwn);
     // Told from the room beyond, where the place here is taken: it stands for another side.
-    const isTaken =
-      isBox && !isFlat(side) && own.length > 0 && own.length < here.length && !isLeft(left(survey, room, side, own));
+    const isTaken = isBox && !isFlat(side) && own.length > 0 && own.length < here.length && !isLeft(left(side, own));
     if (isTaken) loose.push(...here.filter((item) => !item.isOwn));
     on.set(side, isTaken ? own : here);
   }
   let spare = loose.reduce((sum, item) => sum + (areaOf(sizeIn(survey, item.record)) ?? 0), 0);
   const found: Hole[] = isBox ? [] : wallsLeft(survey, room, met);
   for (const [side, parts] of on) {
-    const open = left(survey, room, side, parts);
+    const open = left(side, parts);
     if (parts.length > 0 && !isLeft(open)) continue;
     const { least_left_m2, tolerance } = model.closing;
     if (open !== null && !isFlat(side) && spare > open - least_left_m2 + tolerance) {
@@ -92,18 +96,17 @@ function lengthOf(size: Values, room: Values): number | null {
   return width ?? (area !== null && height ? area / height : null);
 }
 
-/** What parts leave of a side in m², or null where it cannot be known. */
-function left(survey: Survey, room: SurveyRecord, side: Side, parts: Met[]): number | null {
-  const total = areaOf(sizeOf({ side }, room.values));
-  if (total === null) return null;
-  let open = total;
+/** What parts of these sizes leave of a side of a room in m², or null where it cannot be known. */
+export function leftOfSide(room: Values, side: Side, parts: readonly Values[]): number | null {
+  let left = areaOf(sizeOf({ side }, room));
   for (const part of parts) {
-    const area = areaOf(sizeIn(survey, part.record));
-    if (area === null) return null;
-    open -= area;
+    const area = areaOf(part);
+    if (left === null || area === null) return null;
+    left -= area;
   }
-  return open;
+  return left;
 }
 
-const isLeft = (open: number | null): boolean =>
+/** Whether so much is another part: less than a hand's breadth is the measuring. */
+export const isLeft = (open: number | null): open is number =>
   open !== null && open > model.closing.least_left_m2 - model.closing.tolerance;

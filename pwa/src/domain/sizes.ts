@@ -4,7 +4,7 @@
  * The twin of `survey/box.py`, for what must answer before the engine is there; `tests/golden/sizes.json` holds both to the same answers.
  * Which size follows which comes with the survey model.
  */
-import { model, type Values } from './model.ts';
+import { model, numberOf, type Values } from './model.ts';
 import { ROOM_AREA, shapeOf, type Whole } from './shape.ts';
 import type { Edit, Survey, SurveyRecord } from './survey.ts';
 
@@ -28,13 +28,18 @@ function sideOf(surface: Values): string | null {
     : null;
 }
 
-const sizeFrom = (room: Values, name: string): number | null => {
-  const value = room[name];
-  return typeof value === 'number' ? value : null;
-};
+/** The area of a size, as far as it is known. */
+export function areaOf(values: Values): number | null {
+  const [area, width, height] = [
+    numberOf(values, 'area_m2'),
+    numberOf(values, 'width_m'),
+    numberOf(values, 'height_m'),
+  ];
+  return area ?? (width !== null && height !== null ? width * height : null);
+}
 
 const edgesOf = (side: string, room: Values): Whole =>
-  Object.fromEntries(Object.entries(follows().sides[side]!).map(([name, source]) => [name, sizeFrom(room, source)]));
+  Object.fromEntries(Object.entries(follows().sides[side]!).map(([name, source]) => [name, numberOf(room, source)]));
 const measuredOf = (sizes: Whole): Whole =>
   Object.fromEntries(Object.entries(sizes).filter(([, size]) => size !== null));
 
@@ -43,7 +48,7 @@ export function whole(side: string, room: Values): Whole {
   const shape = shapeOf(room);
   if (shape) return { ...shape.sides[side]! };
   const edges = edgesOf(side, room);
-  const area = sizeFrom(room, ROOM_AREA);
+  const area = numberOf(room, ROOM_AREA);
   if (area === null) return edges;
   if (follows().flat.includes(side)) return { [SIDE_AREA]: area };
   // A room given by its area may have walls as long as it was measured; where it was not, they ask for themselves.

@@ -31,7 +31,7 @@ const DEGREE_KM = 111.2;
 const OUTWARD = /^([A-Z]{1,2})([0-9]{1,2})[A-Z]?$/;
 
 /** The twin of the engine's `split_postcode`: area letters and district. */
-export function splitPostcode(postcode: string): [string, number] | null {
+function splitPostcode(postcode: string): [string, number] | null {
   const compact = postcode.replace(/\s/g, '').toUpperCase();
   const outward = compact.length >= 5 ? compact.replace(/[0-9][A-Z]{2}$/, '') : compact;
   const found = OUTWARD.exec(outward);

@@ -2,13 +2,21 @@
 import type { ComponentChildren } from 'preact';
 import { useEffect, useId, useRef, useState } from 'preact/hooks';
 import { rangeWords, valueWords } from '../domain/check.ts';
-import { isEmpty, kindOf, type Choice, type Field as FieldSpec, type Row, type Value } from '../domain/model.ts';
+import {
+  isEmpty,
+  kindOf,
+  rowsIn,
+  type Choice,
+  type Field as FieldSpec,
+  type Row,
+  type Value,
+} from '../domain/model.ts';
 import { sizeIn } from '../domain/sizes.ts';
 import { pathOf } from '../domain/changes.ts';
 import { momentWords, SAVED_HERE } from '../domain/words.ts';
 import { tryOut } from '../engine/live.ts';
 import type { OpenSurvey } from '../store/live.ts';
-import { changeRecord, rowsIn, saveEdits } from '../store/surveys.ts';
+import { changeRecord, saveEdits } from '../store/surveys.ts';
 import { later } from '../ui/later.tsx';
 import { bring, unfold } from '../ui/reach.ts';
 import type { ContestProps } from './Contest.tsx';

@@ -12,7 +12,7 @@ export function InstallWays() {
         Three dots or lines at the top or foot of the browser: open that menu, then 'Install app', 'Add app to Home
         screen' or 'Add to Home screen'.
       </li>
-      <li>A square with an arrow out of it: tap it, scroll down, then 'Add to Home Screen'.</li>
+      <li>A square with an arrow coming out of it: tap it, scroll down, then 'Add to Home Screen'.</li>
       <li>On a laptop: the small screen with an arrow at the end of the address line.</li>
     </ul>
   );

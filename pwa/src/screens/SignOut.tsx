@@ -1,18 +1,18 @@
 /** Signing out: the surveys go, unsent work is counted, warned of, and stays locked if one leaves all the same. */
-import { useEffect, useState } from 'preact/hooks';
+import { useState } from 'preact/hooks';
 import { heldWords } from '../domain/words.ts';
-import { dropAllShared, sharedPictures } from '../store/shared.ts';
+import { dropAllShared } from '../store/shared.ts';
 import { allKept, keep } from '../forms/saving.tsx';
 import type { Held } from '../store/session.ts';
 import { signOut } from '../sync/session.ts';
 import { Confirm } from '../ui/Confirm.tsx';
 import { Notice } from '../ui/Notice.tsx';
+import { useSharedCount } from '../ui/shared.ts';
 import { shutPage } from './door.ts';
 
 export function SignOut() {
   const [held, setHeld] = useState<Held | null>(null);
-  const [shared, setShared] = useState(0);
-  useEffect(() => void sharedPictures().then((pictures) => setShared(pictures.length)), []);
+  const shared = useSharedCount();
   const leave = async (isLocking: boolean) => {
     await allKept();
     await keep(async () => {
@@ -28,7 +28,7 @@ export function SignOut() {
     return (
       <Confirm
         words="Sign out"
-        question={`Sign out and take the surveys off this phone? They stay at the office.${shared > 0 ? ' Shared pictures that are in no survey yet are let go of.' : ''}`}
+        question={`Sign out and take the surveys off this phone? They stay at the office.${shared > 0 ? ' Shared pictures that are in no survey yet go too.' : ''}`}
         yes="Sign out"
         onYes={() => void leave(false)}
       />

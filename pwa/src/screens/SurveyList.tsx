@@ -1,4 +1,4 @@
-import { useEffect, useMemo, useState } from 'preact/hooks';
+import { useEffect, useMemo } from 'preact/hooks';
 import { dayWords } from '../domain/check.ts';
 import { DEMO } from '../domain/demo.ts';
 import { atTheOffice, SAVED_HERE, waitingWords } from '../domain/words.ts';
@@ -7,13 +7,13 @@ import type { OfficeSurvey } from '../store/database.ts';
 import { watchOverview, type ListedSurvey } from '../store/live.ts';
 import { putDemo, type DemoDocument } from '../store/demo.ts';
 import { LAST_SURVEY, readSetting } from '../store/setting.ts';
-import { sharedPictures } from '../store/shared.ts';
 import { compared, isUncompared } from '../store/second.ts';
 import { fetchToPhone, startSurvey } from '../store/surveys.ts';
 import { syncNow, waits } from '../sync/loop.ts';
 import { Notice } from '../ui/Notice.tsx';
 import { Page } from '../ui/Page.tsx';
 import { go, link, replaceWith, surveyLink } from '../ui/router.ts';
+import { useSharedCount } from '../ui/shared.ts';
 import { newVersion, useNewVersion } from '../ui/version.ts';
 import { InstallOnce } from './Install.tsx';
 
@@ -43,8 +43,7 @@ export function SurveyListScreen() {
     };
     if (await keep(put, false)) go(surveyLink(DEMO));
   });
-  const [shared, setShared] = useState(0);
-  useEffect(() => void sharedPictures().then((pictures) => setShared(pictures.length)), []);
+  const shared = useSharedCount();
   const isFirst = found !== undefined && here.length === 0 && !isUncompared();
   const fetchIt = async (id: string) => {
     if (!(await keep(() => fetchToPhone(id), false))) return;

@@ -1,5 +1,6 @@
 /** When somebody leaves, in this tab or another one, no page goes on with what it has in memory: it comes up anew, and empty. */
 import { ownDrafts } from '../forms/drafts.ts';
+import { forgetSetting, LAST_SURVEY } from '../store/setting.ts';
 import { waits } from '../sync/loop.ts';
 import { isSigningOut } from '../sync/session.ts';
 import { START } from '../ui/addresses.ts';
@@ -17,6 +18,8 @@ export function watchDoor(): void {
     if (!now) return;
     const present = now.session?.user.email ?? null;
     ownDrafts(present);
+    // At a start with nobody signed in too: a phone that was killed right after a sign-out may have brought it back.
+    if (present === null || (whose !== null && present !== whose)) forgetSetting(LAST_SURVEY);
     // The tab in which somebody signs out tells the office first.
     if (whose !== null && present !== whose && !isSigningOut.peek()) shutPage();
     whose ??= present;

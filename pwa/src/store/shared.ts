@@ -23,6 +23,12 @@ export async function sharedPictures(): Promise<SharedPicture[]> {
   );
 }
 
+/** How many are kept: their bytes are not read for it. */
+export async function countShared(): Promise<number> {
+  if (!('caches' in globalThis) || !(await caches.has(SHARED_CACHE))) return 0;
+  return (await (await caches.open(SHARED_CACHE)).keys()).length;
+}
+
 /** Let go of one: it is in a survey, or a person does not want it. */
 export async function dropShared(key: string): Promise<void> {
   await (await caches.open(SHARED_CACHE)).delete(key);

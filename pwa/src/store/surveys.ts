@@ -2,7 +2,7 @@
 import { coalesce, pathOf, stampNow, type Change } from '../domain/changes.ts';
 import { DEMO } from '../domain/demo.ts';
 import { newId, singleId } from '../domain/ids.ts';
-import { kindOf, type Row, type Values } from '../domain/model.ts';
+import { kindOf, type Values } from '../domain/model.ts';
 import { SIZES, withoutSaidAgain } from '../domain/sizes.ts';
 import { Survey, type Edit } from '../domain/survey.ts';
 import { database, type RecordRow, type SurveyRow } from './database.ts';
@@ -82,12 +82,6 @@ export function changeRecord(
     { kind, id, values: change((await database.records.get(recordKey(survey, kind, id)))?.values ?? {}) },
   ]);
 }
-
-/** The rows that a field of a record holds. */
-export const rowsIn = (values: Values, field: string): Row[] => {
-  const rows = values[field];
-  return Array.isArray(rows) ? rows : [];
-};
 
 /** As `saveEdits`, of edits that are read from the store inside the transaction that writes them. */
 export async function saveBuilt(

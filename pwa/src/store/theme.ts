@@ -1,17 +1,13 @@
 /** Dark for lofts, light for gardens: the choice is this phone's own and is known before the first paint. */
 import { computed, signal } from '@preact/signals';
+import { keepSetting, readSetting } from './setting.ts';
 
 export type Theme = 'system' | 'light' | 'dark';
 const KEY = 'wattwalk-theme';
 
 function read(): Theme {
-  try {
-    const kept = localStorage.getItem(KEY);
-    return kept === 'light' || kept === 'dark' ? kept : 'system';
-  } catch {
-    // A browser that keeps no settings still shows the theme that the system asks for.
-    return 'system';
-  }
+  const kept = readSetting(KEY);
+  return kept === 'light' || kept === 'dark' ? kept : 'system';
 }
 
 export const theme = signal<Theme>('system');
@@ -31,9 +27,5 @@ export function setTheme(choice: Theme): void {
   theme.value = choice;
   if (choice === 'system') delete document.documentElement.dataset['theme'];
   else document.documentElement.dataset['theme'] = choice;
-  try {
-    localStorage.setItem(KEY, choice);
-  } catch {
-    // Not kept for the next start, which is all that is lost.
-  }
+  keepSetting(KEY, choice);
 }

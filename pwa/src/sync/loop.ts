@@ -1,5 +1,4 @@
 /** When to talk to the office: after edits, when the app comes to the front, and again and again while something waits. */
-import { forgetSetting, LAST_SURVEY } from '../store/setting.ts';
 import { effect, signal } from '@preact/signals';
 import { watchWaits, type Waits } from '../store/live.ts';
 import { compareStores } from '../store/second.ts';
@@ -124,8 +123,6 @@ export function startSync(): void {
   const stop = waits.subscribe((now) => {
     if (!now) return;
     queueMicrotask(() => stop());
-    // A phone that was killed right after a sign-out may have brought the setting back.
-    if (!now.session) forgetSetting(LAST_SURVEY);
     onceDrawn(() => syncIfWanted());
     // The two stores are compared once the first screen stands and the phone is calm; an empty store asks for it at once.
     if ('requestIdleCallback' in globalThis) requestIdleCallback(() => void compareStores(), { timeout: COMPARE_MS });

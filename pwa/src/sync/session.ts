@@ -4,7 +4,6 @@ import type { Session } from '../store/database.ts';
 import { notTakenWords } from '../domain/words.ts';
 import { meetEpoch } from '../store/exchange.ts';
 import { forgetSession, heldHere, inTheWay, isHeld, keepSession, type Held } from '../store/session.ts';
-import { forgetSetting, LAST_SURVEY } from '../store/setting.ts';
 import { ask } from './api.ts';
 import { tellOffice } from './leaving.ts';
 import { syncNow } from './loop.ts';
@@ -48,10 +47,8 @@ export async function signOut(isLocking: boolean): Promise<{ done: boolean; held
   isSigningOut.value = true;
   try {
     const answer = await forgetSession(isLocking);
-    if (answer.done) {
-      forgetSetting(LAST_SURVEY);
-      await tellOffice();
-    } else isSigningOut.value = false;
+    if (answer.done) await tellOffice();
+    else isSigningOut.value = false;
     return answer;
   } catch (fault) {
     isSigningOut.value = false;

@@ -187,9 +187,9 @@ class HouseAir:
         self.used = record.effective("ventilation_method")
         self.heat_wh_m3k = OLDER_HEAT_WH_M3K if record.effective("air_heat") == "en_12831_2003" else HEAT_WH_M3K
         self._volume_m3 = fsum(item.volume_m3 for item in rooms)
-        self._leakages = {
-            part.key: self._leakage_of(part) for part in {item.part.key: item.part for item in rooms}.values()
-        }
+        #: The parts of the house that the rooms are in, in the order in which they come up.
+        self._met = tuple({item.part.key: item.part for item in rooms}.values())
+        self._leakages = {part.key: self._leakage_of(part) for part in self._met}
         ways = {
             "room_table": self._by_table,
             "en_12831_2017": self._by_en_12831,
@@ -200,11 +200,10 @@ class HouseAir:
 
     def _tested_with(self, part: HousePart) -> tuple[float, float]:
         """Return envelope in m² and volume in m³ of all that the pressure test of a part holds for: of it alone, or of the house without such parts."""
-        alone = part.id is not None and part.tested_m3_hm2 is not None
         rooms = [
             item
             for item in self._rooms
-            if (item.part.key == part.key if alone else item.part.id is None or item.part.tested_m3_hm2 is None)
+            if (item.part.key == part.key if part.is_tested_alone else not item.part.is_tested_alone)
         ]
         return fsum(item.envelope_m2 for item in rooms), fsum(item.volume_m3 for item in rooms)
 
@@ -280,7 +279,7 @@ class HouseAir:
 
     def _by_table(self) -> Answer:
         source = cite_row(table(AIR_CHANGES).rows[0])
-        said = [self._tightness(part) for part in {item.part.key: item.part for item in self._rooms}.values()]
+        said = [self._tightness(part) for part in self._met]
         words = listed(list(dict.fromkeys(words for words in said if words)))
         answer = Answer([], f"air changes by the use of each room, {words}", source)
         for item in self._rooms:
@@ -314,7 +313,7 @@ class HouseAir:
         return self._natural(item, rate, words, source)
 
     def _by_en_12831(self) -> Answer:
-        zones = {part.key: self._zone(part) for part in {item.part.key: item.part for item in self._rooms}.values()}
+        zones = {part.key: self._zone(part) for part in self._met}
         tests = {zone is None for zone in zones.values()}
         leaks = (
             ", or its leakage by the pressure test"
@@ -364,7 +363,7 @@ class HouseAir:
         envelope, _volume = self._tested_with(part)
         leak = tested * envelope * EN_SHARE_OF_50_PA
         what = "Leakage in design weather"
-        if part.id is not None and part.tested_m3_hm2 is not None:
+        if part.is_tested_alone:
             what = f"{part.name}: leakage in design weather"
         numbers = f"{figure(tested)} × {figure(envelope, 1)} × {figure(EN_SHARE_OF_50_PA)}"
         return leak, envelope, Step(what, "q = q50 · A · f", numbers, rounded(leak, 1), "m³/h", EN_AIR)

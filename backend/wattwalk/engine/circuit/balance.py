@@ -21,11 +21,11 @@ from ..answers.citing import COMMON_PRACTICE, DECLARED, EN_442, cite, finding
 from ..answers.rounding import TEMPERATURE, WATTS, figure, listed, rounded, rounded_if_any
 from ..emitters.throttled import return_for
 from ..emitters.work import EmitterWork
-from ..fluids.glycol import COLDEST_C, HOTTEST_C, Fluid
+from ..fluids.glycol import Fluid, in_range
 from ..fluids.pipe_flow import balancing_kv, flow_l_min
 from ..rooms import HeatedRoom
 from .flow import Plant, RunWork
-from .mixed import mixed_water
+from .mixed import mixed_return, mixed_water
 from .ways import Valve, Ways, circuit_of, find_ways, valves_of
 
 KV_OF_VALVE = cite("vdi_vde_2173_2007", "Kv: m³/h at 1 bar", "from memory")
@@ -109,28 +109,6 @@ def _mixed(
     return tuple(made), found
 
 
-def mixed_return(returns: Iterator[tuple[float, float | None]]) -> float | None:
-    """Return what returns mix to, °C; None where nothing flows.
-
-    Parameters
-    ----------
-    returns : iterator of (float, float or None)
-        Each flow in l/min with its temperature in °C; one that does not flow has none.
-
-    References
-    ----------
-    Heat kept in mixing, ``θ = Σ q θ / Σ q``.
-
-    Examples
-    --------
-    >>> mixed_return(iter([(6, 40), (2, 32), (0, None)]))
-    38.0
-    """
-    flowing = [(flow, temperature) for flow, temperature in returns if flow > 0 and temperature is not None]
-    whole = fsum(flow for flow, _ in flowing)
-    return fsum(flow * temperature for flow, temperature in flowing) / whole if whole > 0 else None
-
-
 def _draws(room: HeatedRoom, result: RoomAssessment, plant: Plant) -> Iterator[Drawn]:
     share = room.needed_share(plant.flow_c)
     for work, output in zip(room.emitters, result.emitters, strict=True):
@@ -207,8 +185,7 @@ def _radiator_water(work: EmitterWork, share: float, flow_c: float, difference_k
 
 
 def _flow(heat_w: float, flow_c: float, return_c: float, fluid: Fluid) -> float:
-    mean_c = min(max((flow_c + return_c) / 2, COLDEST_C), HOTTEST_C)
-    return flow_l_min(heat_w / 1000, flow_c - return_c, fluid, mean_c)
+    return flow_l_min(heat_w / 1000, flow_c - return_c, fluid, in_range((flow_c + return_c) / 2))
 
 
 def _more_water(work: EmitterWork, needed_w: float, flow_c: float, fluid: Fluid) -> str:

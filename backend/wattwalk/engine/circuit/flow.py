@@ -20,7 +20,7 @@ from wattwalk.survey.works import Design
 from ..answers import CircuitVessel, DayPart, Finding, RoomAssessment, RunFlow, Severity, Step
 from ..answers.citing import COMMON_PRACTICE, cite_row
 from ..answers.rounding import figure, rounded, rounded_if_any
-from ..fluids.glycol import COLDEST_C, HOTTEST_C, WATER, Fluid, fluid_of
+from ..fluids.glycol import WATER, Fluid, fluid_of, in_range
 from ..fluids.pipe_flow import (
     COLEBROOK,
     FLOW,
@@ -63,7 +63,7 @@ class Plant:
     @property
     def mean_c(self) -> float:
         """Mean temperature of the water at the design cold, held within the range of its properties, °C."""
-        return min(max(self.flow_c - self.difference_k / 2, COLDEST_C), HOTTEST_C)
+        return in_range(self.flow_c - self.difference_k / 2)
 
     @property
     def density(self) -> float:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from math import fsum, sqrt
 
 from wattwalk.survey.circuit import MixedCircuit
@@ -23,6 +23,28 @@ LEAST_VALVE_KPA = 3.0
 LEAST_AUTHORITY = 0.3
 
 KV_OF_MIXING = cite("vdi_vde_2173_2007", "Kvs and authority of a control valve", "from memory")
+
+
+def mixed_return(returns: Iterable[tuple[float, float | None]]) -> float | None:
+    """Return what returns mix to, °C; None where nothing flows.
+
+    Parameters
+    ----------
+    returns : iterable of (float, float or None)
+        Each flow in l/min with its temperature in °C; one that does not flow has none.
+
+    References
+    ----------
+    Heat kept in mixing, ``θ = Σ q θ / Σ q``.
+
+    Examples
+    --------
+    >>> mixed_return([(6, 40), (2, 32), (0, None)])
+    38.0
+    """
+    flowing = [(flow, temperature) for flow, temperature in returns if flow > 0 and temperature is not None]
+    whole = fsum(flow for flow, _ in flowing)
+    return fsum(flow * temperature for flow, temperature in flowing) / whole if whole > 0 else None
 
 
 def primary_flow(flow: float, mixed_c: float, return_c: float, unit_c: float) -> float:
@@ -114,9 +136,7 @@ def mixed_water(
     own_c = None if asked_c is None else min(asked_c, plant.flow_c)
     findings = _too_hot(record, plant)
     flow = fsum([item for item, _ in flows]) if drawn and not missing else None
-    return_c = None
-    if flow:
-        return_c = fsum([item * known(back) for item, back in flows if item > 0]) / flow
+    return_c = mixed_return(flows) if flow else None
     primary = valve_kpa = authority = pump = kv_most = kvs = None
     steps: list[Step] = []
     if flow and return_c is not None and own_c is not None:

@@ -58,6 +58,7 @@ def find_ways(works: Sequence[RunWork], rooms: Sequence[tuple[HeatedRoom, RoomAs
     own: dict[str, float] = {}
     unknown = {""} if missing else set()
     for room, result in rooms:
+        feeding = [item for item in branches if item.run.serves in ("house", result.storey)]
         for work, output in zip(room.emitters, result.emitters, strict=True):
             if not work.counts:
                 continue
@@ -68,7 +69,6 @@ def find_ways(works: Sequence[RunWork], rooms: Sequence[tuple[HeatedRoom, RoomAs
             elif circuit:
                 unknown.add(circuit)
             elif work.emitter.type != "underfloor":
-                feeding = [item for item in branches if item.run.serves in ("house", result.storey)]
                 if len(feeding) == 1:
                     run = feeding[0]
                     own[output.id] = (run.flow.drop_kpa or 0.0) - (run.run.end_drop_kpa or 0.0)

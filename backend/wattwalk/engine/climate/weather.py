@@ -135,6 +135,23 @@ def year_bins(region: float, warmer_k: float = 0.0) -> tuple[tuple[int, float], 
 
 
 @lru_cache(maxsize=256)
+def heating_bins(region: float, warmer_k: float = 0.0) -> tuple[tuple[int, float], ...]:
+    """Return those of :func:`year_bins` in which a house is heated: below the base temperature of degree days.
+
+    Parameters
+    ----------
+    region, warmer_k : float
+        As of :func:`year_bins`.
+
+    Examples
+    --------
+    >>> heating_bins(7)[-1][0]
+    15
+    """
+    return tuple((outside, hours) for outside, hours in year_bins(region, warmer_k) if outside < BASE_C)
+
+
+@lru_cache(maxsize=256)
 def months_of(region: float, warmer_k: float = 0.0) -> tuple[Month, ...]:
     """Return the twelve months of a region with their means and degree days.
 

@@ -179,9 +179,7 @@ def _cannot_be(supply: Supply | None, unit: Unit, said: Said) -> bool:
 
 def _placed(supply: Supply, unit: Unit, house: ByPhase, drawn: float, fuse: float | None, said: Said) -> ByPhase:
     """Return what the unit draws from each phase, A: from the one that was chosen, or the one that carries the least."""
-    if unit.effective("phases") == THREE:
-        return dict.fromkeys(house, drawn)
-    if len(house) == 1:
+    if len(house) == 1 or unit.effective("phases") == THREE:
         return dict.fromkeys(house, drawn)
     phase = supply.unit_phase
     if phase is None:

@@ -11,7 +11,7 @@ from wattwalk.survey.known import known
 from ..answers import Climate, Finding, FloorHeating, Severity, Step
 from ..answers.citing import COMMON_PRACTICE, cite, cite_row
 from ..answers.rounding import TEMPERATURE, WATTS, figure, rounded
-from ..fluids.glycol import COLDEST_C, HOTTEST_C, WATER, Fluid
+from ..fluids.glycol import WATER, Fluid, in_range
 from ..fluids.pipe_flow import flow_l_min, gradient
 from ..fluids.water import COLEBROOK, LAMINAR_BELOW, PLASTIC_ROUGHNESS_M, velocity
 from .limits import surface_temperature
@@ -218,7 +218,7 @@ def _loop_flow(
     heat_w: float, flow_c: float, return_c: float, bore_m: float, length_m: float, fluid: Fluid
 ) -> _LoopFlow:
     """Return the water of one loop that carries ``heat_w`` in W between these temperatures in °C."""
-    mean_c = min(max((flow_c + return_c) / 2, COLDEST_C), HOTTEST_C)
+    mean_c = in_range((flow_c + return_c) / 2)
     each = flow_l_min(heat_w / 1000, flow_c - return_c, fluid, mean_c)
     return _LoopFlow(
         l_min=each,

@@ -206,8 +206,9 @@ def _column_volume(emitter: Emitter) -> Rating | None:
 
 @dataclass(frozen=True)
 class Correction:
-    """A share by which an emitter gives less than its rating: in words, the factor, the source."""
+    """A share by which an emitter gives less than its rating: the field of the emitter that says so, in words, the factor, the source."""
 
+    field: str
     words: str
     factor: float
     source: str
@@ -235,7 +236,9 @@ def corrections(emitter: Emitter) -> list[Correction]:
             if not is_long:
                 continue
         found.append(
-            Correction(f"{spec.label.lower()}: {spec.choice_label(value).lower()}", row.number("factor"), cite_row(row))
+            Correction(
+                name, f"{spec.label.lower()}: {spec.choice_label(value).lower()}", row.number("factor"), cite_row(row)
+            )
         )
     return found
 

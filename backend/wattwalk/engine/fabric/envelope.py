@@ -9,6 +9,7 @@ from math import fsum
 from wattwalk.survey.box import OPENINGS
 from wattwalk.survey.building import Surface
 from wattwalk.survey.document import Survey
+from wattwalk.survey.sides import area_of_one
 
 from ..answers import Finding, Severity
 from ..answers.citing import COMMON_PRACTICE
@@ -68,12 +69,8 @@ def title_of(surface: Surface) -> str:
 
 def area_of(surface: Surface) -> float | None:
     """Return a surface's area in m² (of all alike together), or None while it is not known."""
-    one = surface.area_m2
-    if one is None:
-        if surface.width_m is None or surface.height_m is None:
-            return None
-        one = surface.width_m * surface.height_m
-    return one * (surface.effective("count") if surface.element in OPENINGS else 1)
+    one = area_of_one(surface)
+    return one if one is None or surface.element not in OPENINGS else one * surface.effective("count")
 
 
 def lay_out(survey: Survey, room_names: Mapping[str, str]) -> Envelope:

@@ -80,6 +80,22 @@ class Fluid:
 WATER = Fluid("water")
 
 
+def in_range(temperature_c: float) -> float:
+    """Return a temperature in °C held within the range in which the properties hold.
+
+    Parameters
+    ----------
+    temperature_c : float
+        °C.
+
+    Examples
+    --------
+    >>> in_range(92)
+    80.0
+    """
+    return min(max(temperature_c, COLDEST_C), HOTTEST_C)
+
+
 def fluid_of(circuit: Circuit | None) -> Fluid | None:
     """Return what flows in the circuit, water while nobody has said; None while the share of glycol is not known."""
     kind = "water" if circuit is None else circuit.effective("fluid")

@@ -61,7 +61,7 @@ def construction_findings(
                     "insulation_thin",
                     item.key(),
                     "insulation_mm",
-                    f"{item.name or item.title} has a quilt of {figure(quilt, 0)} mm written down; hardly one is thinner than {figure(LOFT_QUILT.low, 0)} mm, and {figure(quilt, 0)} cm would be {figure(10 * quilt, 0)} mm.",
+                    f"{item.title} has a quilt of {figure(quilt, 0)} mm written down; hardly one is thinner than {figure(LOFT_QUILT.low, 0)} mm, and {figure(quilt, 0)} cm would be {figure(10 * quilt, 0)} mm.",
                     "Measure it again, in millimetres.",
                     LOFT_QUILT,
                 )
@@ -95,7 +95,7 @@ def _odd(item: Construction, u_value: float, bands: Sequence[str | None]) -> Fin
         "u_value_odd",
         item.key(),
         FIELDS.get(item.known_by or "", "known_by"),
-        f"{item.name or item.title} has a U-value of {figure(u_value)} W/m²K; {words}.",
+        f"{item.title} has a U-value of {figure(u_value)} W/m²K; {words}.",
         "Look where the point stands, whether it is a U-value or a resistance, and which age the house has.",
         source,
     )

@@ -89,7 +89,7 @@ def _footprint(survey: Survey, record: SurveyRecord, taken: Taken) -> Iterator[F
                 "ground_floors_over_footprint",
                 item.key(),
                 "own_area_m2",
-                f"Floors of {item.name or item.title} add up to {square_metres(fsum(sound))}; its own whole area is {square_metres(own)}.",
+                f"Floors of {item.title} add up to {square_metres(fsum(sound))}; its own whole area is {square_metres(own)}.",
                 "Measure again, or correct its own whole area.",
                 FOOTPRINT,
             )

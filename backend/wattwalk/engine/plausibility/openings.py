@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from math import fsum
 
 from wattwalk.survey.building import Surface
+from wattwalk.survey.sides import area_of_one
 
 from ..answers import Finding
 from ..answers.rounding import figure
@@ -25,7 +26,7 @@ def opening_findings(taken: Taken) -> Iterator[Finding]:
         room = None if host is None else taken.rooms.get(host.surface.room or "")
         if room is not None and room.is_doubtful:
             continue
-        sized = [(item, area) for item in openings if (area := _area(item)) is not None]
+        sized = [(item, area) for item in openings if (area := area_of_one(item)) is not None]
         if host is None or room is None:
             yield from (odd for item, area in sized if (odd := _size(item, area, room)) is not None)
             continue
@@ -43,15 +44,6 @@ def opening_findings(taken: Taken) -> Iterator[Finding]:
                 yield odd
             elif looks_outside and item.element != "door":
                 room.windows_m2 += area * (item.count or 1)
-
-
-def _area(opening: Surface) -> float | None:
-    """Return the area of one opening of so many alike, m²."""
-    if opening.area_m2 is not None:
-        return opening.area_m2
-    if opening.width_m is None or opening.height_m is None:
-        return None
-    return opening.width_m * opening.height_m
 
 
 def _beyond_wall(opening: Surface, wall: Surface, room: RoomTaken) -> Finding | None:

@@ -7,7 +7,7 @@ from itertools import combinations
 from math import fsum
 
 from wattwalk.catalogue import CatalogueError, table
-from wattwalk.survey.box import whole
+from wattwalk.survey.box import area_of, whole
 from wattwalk.survey.building import Surface
 from wattwalk.survey.known import known
 
@@ -230,36 +230,27 @@ def _same(one: Surface, other: Surface) -> bool:
     )
 
 
-def _side_m2(room: RoomTaken, side: str) -> float | None:
-    """Return the area of a whole side of the room, m², or None while it is not known."""
-    size = whole(side, room.room.values())
-    if "area_m2" in size:
-        return size["area_m2"]
-    width, height = size.get("width_m"), size.get("height_m")
-    return None if width is None or height is None else width * height
-
-
 def _twice(room: RoomTaken) -> Iterator[Finding]:
     """Yield the parts of one side that are alike, of one size, and too much together for that side; each is then counted once."""
     for side, parts in room.parts.items():
         if side is None or len(parts) < 2:
             continue
-        whole = _side_m2(room, side)
-        total = sum_of(parts)
-        if whole is None or total <= OVER_SIDE.most(whole):
+        side_m2 = area_of(whole(side, room.room.values()))
+        total = fsum(part.area_m2 for part in parts)
+        if side_m2 is None or total <= OVER_SIDE.most(side_m2):
             continue
         for one, other in combinations(sorted(parts, key=lambda part: by_age(part.surface.id)), 2):
             is_alike = abs(one.area_m2 - other.area_m2) <= SAME_SIZE.share * one.area_m2
             if not is_alike or not _same(one.surface, other.surface):
                 continue
-            if not TWIN_TOO_MUCH.holds((total - whole) / one.area_m2):
+            if not TWIN_TOO_MUCH.holds((total - side_m2) / one.area_m2):
                 continue
             label = other.surface.kind.field("side").choice_label(side).lower()
             yield say(
                 "wall_twice",
                 other.surface.key(),
                 "side",
-                f"{title_of(other.surface)} of {room.name} seems to be written down twice, each {square_metres(other.area_m2)}; the {label} has {square_metres(whole)}, its parts add up to {square_metres(total)}.",
+                f"{title_of(other.surface)} of {room.name} seems to be written down twice, each {square_metres(other.area_m2)}; the {label} has {square_metres(side_m2)}, its parts add up to {square_metres(total)}.",
                 "Take one of the two away, or measure both again.",
                 OVER_SIDE,
             )
@@ -275,11 +266,6 @@ def _count_once(room: RoomTaken, part: Part) -> None:
         room.below_m2 -= part.area_m2
     else:
         room.above_m2 -= part.area_m2
-
-
-def sum_of(parts: list[Part]) -> float:
-    """Return the area of parts together, m²."""
-    return fsum(part.area_m2 for part in parts)
 
 
 def _warmth(room: RoomTaken, temperatures: str) -> Iterator[Finding]:

@@ -8,6 +8,8 @@ from math import fsum
 from wattwalk.survey.box import OPENINGS
 from wattwalk.survey.building import Surface
 from wattwalk.survey.document import Survey
+from wattwalk.survey.shape import WALLS as UPRIGHT
+from wattwalk.survey.sides import area_of_one
 
 from ..fabric.room_loss import RoomWork
 from .limits import ROUND_OF_AREA, SAME_PARTITION
@@ -15,8 +17,6 @@ from .limits import WALLS as WALLS_LIMIT
 
 WALLS = ("wall", "partition")
 BELOW, ABOVE = ("ground_floor", "floor"), ("ceiling", "roof")
-#: Sides of the box that a wall can be on.
-UPRIGHT = ("front", "right", "back", "left")
 FREE = ("outside", "unheated")
 
 
@@ -119,13 +119,11 @@ class Taken:
                 self._take(room, surface, element)
 
     def _take(self, room: RoomTaken, surface: Surface, element: str) -> None:
-        width, height, area, beyond = surface.width_m, surface.height_m, surface.area_m2, surface.other_side
+        area, beyond = area_of_one(surface), surface.other_side
         if area is None:
-            if width is None or height is None:
-                return
-            area = width * height
+            return
         is_wall = element in WALLS
-        part = Part(surface, area, _length(area, width, room.height_m) if is_wall else None)
+        part = Part(surface, area, _length(area, surface.width_m, room.height_m) if is_wall else None)
         self.hosts[surface.id] = part
         if beyond in FREE:
             self.outside.setdefault(surface.construction, set()).add(room.room.extension)

@@ -20,6 +20,7 @@ from wattwalk.survey.sides import (
 from ..answers import Finding, RoomHole, Severity
 from ..answers.citing import COMMON_PRACTICE
 from ..answers.rounding import AREA, figure, listed, rounded
+from ..fabric.envelope import title_of
 from ..fabric.room_loss import RoomWork
 from .heated import by_age
 
@@ -62,7 +63,7 @@ def _hole(hole: Hole) -> RoomHole:
 
 
 def _part(item: Met) -> RoomHole:
-    return RoomHole(PART_NOT_KNOWN, item.side, item.surface.id, None, item.surface.name or item.surface.title)
+    return RoomHole(PART_NOT_KNOWN, item.side, item.surface.id, None, title_of(item.surface))
 
 
 def _so_far(room: Room, holes: Sequence[RoomHole]) -> str:

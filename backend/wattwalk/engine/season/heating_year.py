@@ -9,7 +9,7 @@ from math import fsum
 from ..answers import Climate, EnergyBin, EnergyEstimate, HeatTerm, Step
 from ..answers.citing import cite
 from ..answers.rounding import TEMPERATURE, figure, rounded
-from ..climate.weather import BASE_C, SPREAD, year_bins
+from ..climate.weather import BASE_C, SPREAD, heating_bins
 from .compensation import HeatCurve
 from .year_load import YearLoad, YearPart, together
 
@@ -18,6 +18,9 @@ EXERGY_EFFICIENCY = 0.45
 #: However mild it is, the refrigerant has to be lifted by so much, K: the estimate never pays off a smaller lift.
 LEAST_LIFT_K = 20.0
 KELVIN = 273.15
+
+#: An outside temperature in °C with its hours, the heat in kWh, the flow temperature in °C and the efficiency.
+Bin = tuple[int, float, float, float, float]
 
 GENERIC_UNIT = cite("carnot", "generic air-to-water heat pump, exergy efficiency 0.45", "from memory")
 
@@ -56,13 +59,9 @@ def generic_efficiency(outside_c: float, flow_c: float) -> float:
     return EXERGY_EFFICIENCY * (flow_c + KELVIN) / max(flow_c - outside_c, LEAST_LIFT_K)
 
 
-def _bins(
-    load: YearLoad, curve: HeatCurve, region: float, warmer_k: float
-) -> list[tuple[int, float, float, float, float]]:
+def _bins(load: YearLoad, curve: HeatCurve, region: float, warmer_k: float) -> list[Bin]:
     found = []
-    for outside, hours in year_bins(region, warmer_k):
-        if outside >= BASE_C:
-            break
+    for outside, hours in heating_bins(region, warmer_k):
         flow = curve.flow_at(outside)
         heat = load.watts(outside, curve) * hours / 1000
         found.append((outside, hours, heat, flow, generic_efficiency(outside, flow)))
@@ -85,8 +84,11 @@ def yearly_use(load: YearLoad, curve: HeatCurve, region: float, warmer_k: float 
     """
     if load.line_w_k <= 0:
         return None
-    bins = _bins(load, curve, region, warmer_k)
-    return Use(fsum(item[2] for item in bins), fsum(item[2] / item[4] for item in bins))
+    return _use_of(_bins(load, curve, region, warmer_k))
+
+
+def _use_of(bins: Sequence[Bin]) -> Use:
+    return Use(fsum(heat for _, _, heat, _, _ in bins), fsum(heat / efficiency for _, _, heat, _, efficiency in bins))
 
 
 def pounds(electricity_kwh: float, price_p_kwh: float | None) -> str | None:
@@ -109,15 +111,14 @@ def pounds(electricity_kwh: float, price_p_kwh: float | None) -> str | None:
 
 def _terms(parts: Sequence[YearPart], curve: HeatCurve, climate: Climate) -> tuple[HeatTerm, ...]:
     """Return each term of the year with its heat, those left out as well."""
-    year = year_bins(float(climate.region), climate.warmer_k)
-    hours = [(outside, hours) for outside, hours in year if outside < BASE_C]
+    year = heating_bins(float(climate.region), climate.warmer_k)
     return tuple(
         HeatTerm(
             part.code,
             part.label,
             None
             if part.load is None
-            else rounded(fsum(part.load.watts(outside, curve) * each / 1000 for outside, each in hours), 0),
+            else rounded(fsum(part.load.watts(outside, curve) * hours / 1000 for outside, hours in year), 0),
             part.counts,
             part.words,
             part.source,
@@ -131,11 +132,11 @@ def estimate(
 ) -> EnergyEstimate | None:
     """Return the estimate of a year's heating at a design flow, with its terms, bins and working."""
     load = together(parts)
-    use = yearly_use(load, curve, float(climate.region), climate.warmer_k)
-    if use is None:
+    if load.line_w_k <= 0:
         return None
+    year = _bins(load, curve, float(climate.region), climate.warmer_k)
+    use = _use_of(year)
     terms = _terms(parts, curve, climate)
-    coefficient_w_k = load.line_w_k
     bins = tuple(
         EnergyBin(
             outside,
@@ -145,7 +146,7 @@ def estimate(
             rounded(efficiency, 2),
             rounded(heat / efficiency, 1),
         )
-        for outside, hours, heat, flow, efficiency in _bins(load, curve, float(climate.region), climate.warmer_k)
+        for outside, hours, heat, flow, efficiency in year
         if hours >= 0.05
     )
     more = "".join(
@@ -162,7 +163,7 @@ def estimate(
             "Σ (H · (15.5 − θo) + pipes · (θw − θa) + floors · (θw − θi)) · hours"
             if more
             else "Σ H · (15.5 − θo) · hours",
-            f"H {figure(coefficient_w_k, 1)} W/K{more}, hours of each degree in {climate.region_name or 'the UK'}",
+            f"H {figure(load.line_w_k, 1)} W/K{more}, hours of each degree in {climate.region_name or 'the UK'}",
             rounded(use.heat_kwh, 0),
             "kWh",
             SPREAD,
@@ -187,7 +188,7 @@ def estimate(
     return EnergyEstimate(
         flow_c=rounded(curve.flow_c, TEMPERATURE),
         base_c=BASE_C,
-        coefficient_w_k=rounded(coefficient_w_k, 1),
+        coefficient_w_k=rounded(load.line_w_k, 1),
         heat_kwh=rounded(use.heat_kwh, 0),
         electricity_kwh=rounded(use.electricity_kwh, 0),
         seasonal_efficiency=rounded(use.efficiency, 2),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import ceil, fsum, inf
 
 from wattwalk.catalogue import Row, table
@@ -19,7 +20,7 @@ from ..answers.citing import COMMON_PRACTICE, EN_442, cite_row
 from ..answers.rounding import TEMPERATURE, figure, listed, rounded, rounded_if_any
 from ..answers.values import Value
 from ..emitters.radiators import corrections
-from ..emitters.replacement import Panel, biggest_panels, place_of
+from ..emitters.replacement import biggest_panels, place_of
 from ..emitters.work import EmitterWork
 from ..fabric.constructions import Constructions
 from ..fabric.room_loss import mean_difference_k
@@ -105,22 +106,28 @@ class House:
         self._load, self._curve_of = load, curve_of
         self.rooms = [room for room in rooms if room.needs_heat and room.has_emitter]
         self.states = {place: RoomState(known(room.total_w), room.counted) for place, room in enumerate(self.rooms)}
+        self._by_age = sorted(self.states, key=lambda place: by_age(self.rooms[place].work.room.id))
         self.mean_k = mean_difference_k([room.work for room in rooms], climate.outside_c) or 0.0
         # No change to a room moves these, so they are looked up once for all that is tried.
         self.better = better_u_values(survey, constructions)
 
-    def outcome(self, states: Mapping[int, RoomState], saved_w: float, first: int | None) -> Outcome:
-        """Return what a house of these rooms comes to; ``first`` is the room likely to set the flow, which saves looking."""
-        order = sorted(states, key=lambda place: (place != first, by_age(self.rooms[place].work.room.id)))
+    def lowest(self, states: Mapping[int, RoomState], first: int | None) -> tuple[float | None, int | None]:
+        """Return the lowest common flow in °C, None when none serves, and the room that sets it; ``first`` is the one likely to, which saves looking."""
         low, setter = LOWEST_C * STEPS_PER_K, None
-        for place in order:
+        for place in sorted(self._by_age, key=lambda place: place != first):
             step = states[place].lowest_step(self.difference_k)
             if step is None:
-                return Outcome(None, place, None)
+                return None, place
             if step > low:
                 low, setter = step, place
+        return low / STEPS_PER_K, setter
+
+    def outcome(self, states: Mapping[int, RoomState], saved_w: float, first: int | None) -> Outcome:
+        """Return what a house of these rooms comes to, its loss lower by so much; ``first`` as in :meth:`lowest`."""
+        lowest, setter = self.lowest(states, first)
+        if lowest is None:
+            return Outcome(None, setter, None)
         load = self._load.less(saved_w / self.mean_k if self.mean_k > 0 else 0.0)
-        lowest = low / STEPS_PER_K
         exponent = max(item.exponent or 1.0 for state in states.values() for item in state.emitters)
         curve = self._curve_of(lowest, exponent)
         region, warmer = float(self.climate.region), self.climate.warmer_k
@@ -132,20 +139,13 @@ def radiator_candidates(house: House, states: Mapping[int, RoomState], place: in
     """Return the bigger radiators that fit a room in place of one it has."""
     room, state, found = house.rooms[place], states[place], []
     for number, work in enumerate(state.emitters):
-        if work.rated_w is None or (where := place_of(work.emitter)) is None:
-            continue
-        # The new one hangs where the old one hung, behind the same shelf or cover.
-        around = [item.factor for item in corrections(work.emitter) if item.words.startswith("what stands")]
-        for panel in biggest_panels(work.emitter, where):
-            rated = panel.rated_w * (around[0] if around else 1.0)
-            if rated < WORTH_OUTPUT * work.rated_w:
-                continue
-            emitters = (*state.emitters[:number], _new_radiator(work, panel, rated), *state.emitters[number + 1 :])
+        for bigger, words in _bigger_radiators(work):
+            emitters = (*state.emitters[:number], bigger, *state.emitters[number + 1 :])
             instead = f", in place of {_lower(work.words)}" if len(state.emitters) > 1 else ""
             found.append(
                 Candidate(
                     "radiator",
-                    f"Bigger radiator in {room.work.name}: {_lower(panel.words)}{instead}",
+                    f"Bigger radiator in {room.work.name}: {_lower(words)}{instead}",
                     work.emitter.key(),
                     room.work.room.id,
                     {place: RoomState(state.total_w, emitters)},
@@ -156,8 +156,19 @@ def radiator_candidates(house: House, states: Mapping[int, RoomState], place: in
     return found
 
 
-def _new_radiator(work: EmitterWork, panel: Panel, rated_w: float) -> EmitterWork:
-    return replace(work, rated_w=rated_w, exponent=panel.exponent, words=panel.words)
+@lru_cache(maxsize=2048)
+def _bigger_radiators(work: EmitterWork) -> tuple[tuple[EmitterWork, str], ...]:
+    """Return the bigger radiators that fit in place of an emitter, each with its words; one that is as before gives the same ones again."""
+    if work.rated_w is None or (where := place_of(work.emitter)) is None:
+        return ()
+    # The new one hangs where the old one hung, behind the same shelf or cover.
+    around = next((item.factor for item in corrections(work.emitter) if item.field == "enclosure"), 1.0)
+    panels = [(panel, panel.rated_w * around) for panel in biggest_panels(work.emitter, where)]
+    return tuple(
+        (replace(work, rated_w=rated_w, exponent=panel.exponent, words=panel.words), panel.words)
+        for panel, rated_w in panels
+        if rated_w >= WORTH_OUTPUT * work.rated_w
+    )
 
 
 def _lower(words: str) -> str:
@@ -282,7 +293,7 @@ def _in_two_rooms(
             continue
         others = []
         for other in radiator_candidates(house, states, after.setter):
-            lowest = house.outcome({**states, **item.changes, **other.changes}, 0.0, after.setter).lowest_c
+            lowest, _setter = house.lowest({**states, **item.changes, **other.changes}, after.setter)
             if lowest is not None and lowest < after.lowest_c:
                 others.append((lowest, other.what, other.record, other))
         if others:
@@ -335,18 +346,23 @@ def improve(house: House) -> Improvements:
             ),
         )
 
-    single = [_result(house, item, before, after, price) for item, after in tried(house.states, before, 0.0, set())]
+    results = tried(house.states, before, 0.0, set())
+    single = [_result(house, item, before, after, price) for item, after in results]
     in_turn: list[Improvement] = []
     states, present, saved = dict(house.states), before, 0.0
     done: set[str] = set()
-    while len(in_turn) < MOST_IN_TURN:
-        best = next(iter(tried(states, present, saved, done)), None)
-        if best is None or best[1].lowest_c is None:
+    for turn in range(MOST_IN_TURN):
+        # The first of them is the best of those tried by themselves.
+        if turn:
+            results = tried(states, present, saved, done)
+        if not results:
             break
-        gain = inf if present.lowest_c is None else present.lowest_c - best[1].lowest_c
+        item, after = results[0]
+        if after.lowest_c is None:
+            break
+        gain = inf if present.lowest_c is None else present.lowest_c - after.lowest_c
         if gain < LEAST_GAIN_K:
             break
-        item, after = best
         in_turn.append(_result(house, item, present, after, price))
         states.update(item.changes)
         saved, present = saved + item.saved_w, after

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from math import fsum
 
-from ..climate.weather import BASE_C, year_bins
+from ..climate.weather import heating_bins
 from ..season.compensation import HeatCurve
 from ..season.year_load import YearLoad
 from .scop import cycling_factor
@@ -36,10 +36,9 @@ class House:
     @cached_property
     def bins(self) -> tuple[tuple[int, float, float, float], ...]:
         """The year's heating bins: outside temperature in °C, hours, load in kW, flow temperature in °C."""
-        heating = [(outside, hours) for outside, hours in year_bins(self.region, self.warmer_k) if outside < BASE_C]
         return tuple(
             (outside, hours, self.year.watts(outside, self.curve) / 1000, self.curve.flow_at(outside))
-            for outside, hours in heating
+            for outside, hours in heating_bins(self.region, self.warmer_k)
         )
 
     def load_kw(self, outside_c: float) -> float:

@@ -1,15 +1,15 @@
 /** A room that is no plain box: what is added to its floor or missing from it, and how its ceiling slopes, each in a few taps. */
 import { useState } from 'preact/hooks';
-import { SIDE_WORDS } from '../../domain/box.ts';
+import { oppositeOf, SIDE_WORDS } from '../../domain/box.ts';
 import { plainNumber } from '../../domain/check.ts';
-import { choiceLabel, fieldOf, type Row, type Values } from '../../domain/model.ts';
-import { oppositeOf, PARTS, ROOM_AREA, shapeOf, SLOPES, VOLUME, WALL_NAMES, type Wall } from '../../domain/shape.ts';
+import { choiceLabel, fieldOf, rowsIn, type Row } from '../../domain/model.ts';
+import { PARTS, ROOM_AREA, shapeOf, SLOPES, VOLUME, WALL_NAMES, type Wall } from '../../domain/shape.ts';
 import type { SurveyRecord } from '../../domain/survey.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
 import { keep } from '../../forms/saving.tsx';
 import { SizesInput } from '../../forms/Sizes.tsx';
 import type { OpenSurvey } from '../../store/live.ts';
-import { saveEdits } from '../../store/surveys.ts';
+import { changeRecord } from '../../store/surveys.ts';
 
 const CHOICES = [
   { what: 'corner', label: 'L-shape: a corner is missing' },
@@ -20,7 +20,6 @@ const CHOICES = [
 ] as const;
 type What = (typeof CHOICES)[number]['what'];
 
-const rowsOf = (room: Values, name: string): Row[] => (Array.isArray(room[name]) ? (room[name] as Row[]) : []);
 const metres = (value: Row[string] | undefined): string => (typeof value === 'number' ? plainNumber(value, 2) : '?');
 
 function rowWords(name: string, row: Row): string {
@@ -51,21 +50,19 @@ export function ShapePanel({ open, room, focus }: Props) {
   const hasFigures = values[ROOM_AREA] !== undefined || values[VOLUME] !== undefined;
   const [isOpen, setOpen] = useState(isAsked || hasFigures);
   const change = (name: string, by: (rows: Row[]) => Row[]) =>
-    saveEdits(open.survey.id, (present) => {
-      const stored = present.find('room', room.id);
-      if (!stored) return [];
-      const rows = by(rowsOf(stored.values, name));
-      return [{ kind: 'room', id: room.id, values: { [name]: rows.length > 0 ? rows : null } }];
+    changeRecord(open.survey.id, 'room', room.id, (present) => {
+      const rows = by(rowsIn(present, name));
+      return { [name]: rows.length > 0 ? rows : null };
     });
   const add = async (name: string, row: Row) => {
     await change(name, (rows) => [...rows, row]);
     setChosen(null);
     setOpen(false);
   };
-  const slopes = rowsOf(values, SLOPES);
+  const slopes = rowsIn(values, SLOPES);
   const missing = slopes
-    .map((row) => oppositeOf(row['side'] as Wall))
-    .find((side) => side !== undefined && !slopes.some((row) => row['side'] === side));
+    .map((row) => oppositeOf(row['side']))
+    .find((side) => side !== null && !slopes.some((row) => row['side'] === side));
   const shape = shapeOf(values);
   const figures = shape
     ? [
@@ -76,7 +73,7 @@ export function ShapePanel({ open, room, focus }: Props) {
   return (
     <>
       {[PARTS, SLOPES].map((name) =>
-        rowsOf(values, name).map((row, place) => (
+        rowsIn(values, name).map((row, place) => (
           <div key={`${name}${place}`} class="opening">
             <span>{rowWords(name, row)}</span>
             <div class="buttons">
@@ -102,7 +99,7 @@ export function ShapePanel({ open, room, focus }: Props) {
           type="button"
           class="button button-wide"
           onClick={() => {
-            const like = slopes.find((row) => oppositeOf(row['side'] as Wall) === missing)!;
+            const like = slopes.find((row) => oppositeOf(row['side']) === missing)!;
             void keep(() => change(SLOPES, (rows) => [...rows, { ...like, side: missing }]));
           }}
         >
@@ -148,8 +145,8 @@ export function ShapePanel({ open, room, focus }: Props) {
                 isPlain
               />
               <p class="field-notes">
-                A wall of another size says it itself: tap its side, then &lsquo;Only a part of this side&rsquo; or
-                &lsquo;Change&rsquo;.
+                Where a wall is of another size, say so there: tap its side, then &lsquo;Only a part of this side&rsquo;
+                or &lsquo;Change&rsquo;.
               </p>
             </>
           )}
@@ -219,7 +216,7 @@ function NewPart({ what, path, onAdd }: NewProps & { what: keyof typeof SIZE_LAB
           names={what === 'bay' ? ['along_m', 'depth_m', 'outer_m'] : ['along_m', 'depth_m']}
           values={{}}
           example={what === 'bay' ? '2.4 x 0.6 x 1.6' : '1.4 x 2'}
-          help={what === 'bay' ? 'A square bay: leave the last one out.' : ''}
+          help={what === 'bay' ? 'For a square bay leave out the last one.' : ''}
           isLastKnown={what === 'bay'}
           isFocused
           path={path}
@@ -234,7 +231,7 @@ function NewSlope({ room, path, onAdd }: NewProps & { room: SurveyRecord }) {
   const [side, setSide] = useState<string | null>(null);
   const [isToFloor, setToFloor] = useState(false);
   const [isUpwards, setUpwards] = useState(false);
-  const taken = rowsOf(room.values, SLOPES).map((row) => row['side']);
+  const taken = rowsIn(room.values, SLOPES).map((row) => row['side']);
   const reach = isUpwards ? 'slope_m' : 'run_m';
   const reachWords = isUpwards ? 'length up the slope' : 'how far it reaches in';
   return (

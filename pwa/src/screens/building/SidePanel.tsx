@@ -14,7 +14,6 @@ import {
 } from '../../domain/box.ts';
 import {
   alikeFor,
-  areaOf,
   constructionsFor,
   newRoom,
   openingConstruction,
@@ -24,7 +23,7 @@ import {
 import { plainNumber } from '../../domain/check.ts';
 import { newId } from '../../domain/ids.ts';
 import { choiceLabel, fieldOf, type Values } from '../../domain/model.ts';
-import { asPart, goesByArea, isFollowed, sizeIn } from '../../domain/sizes.ts';
+import { areaOf, asPart, goesByArea, isFollowed, sizeIn } from '../../domain/sizes.ts';
 import type { Edit, Survey, SurveyRecord } from '../../domain/survey.ts';
 import { shortWords } from '../../forms/names.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';

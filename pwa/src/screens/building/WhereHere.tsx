@@ -31,7 +31,7 @@ export function WhereHere({ open, record }: WhereHereProps) {
   const locate = () => {
     setProblem(null);
     if (!('geolocation' in navigator)) {
-      setProblem('This browser gives no position. The postcode does as well.');
+      setProblem('This browser gives no position. The postcode works just as well.');
       return;
     }
     setBusy(true);
@@ -44,7 +44,7 @@ export function WhereHere({ open, record }: WhereHereProps) {
             longitude: coords.longitude,
             accuracy_m: coords.accuracy,
           }),
-          words: `This phone is within about ${distanceWords(coords.accuracy)} of where it believes to be.`,
+          words: `This phone knows where it is to within about ${distanceWords(coords.accuracy)}.`,
           height: heightWords(coords.altitude, coords.altitudeAccuracy),
         });
       },
@@ -53,8 +53,8 @@ export function WhereHere({ open, record }: WhereHereProps) {
         setFound(null);
         setProblem(
           fault.code === 1
-            ? 'The position is not allowed to this app. Allow it in the browser, or write the postcode: that does as well.'
-            : 'This phone does not find its position here. Try again at a window, or write the postcode: that does as well.',
+            ? 'The position is not allowed to this app. Allow it in the browser, or write the postcode, which works just as well.'
+            : 'This phone does not find its position here. Try again at a window, or write the postcode, which works just as well.',
         );
       },
       { enableHighAccuracy: true, timeout: PATIENCE_MS, maximumAge: 0 },
@@ -139,7 +139,7 @@ function Offers({ open, record, place, by }: WhereHereProps & { place: Whereabou
         place.station_km === null ? '' : `, about ${plainNumber(place.station_km, 0)} km away`,
         'No weather station is known for it: choose one below.',
       )}
-      {line('nation', place.nation, '', 'Near a border it does not say the nation: choose it below.')}
+      {line('nation', place.nation, '', 'So near a border it does not tell the nation: choose it below.')}
     </div>
   );
 }

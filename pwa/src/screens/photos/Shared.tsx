@@ -104,7 +104,7 @@ export function SharedScreen() {
           </ul>
           <Confirm
             words="They belong in none"
-            question="Let these pictures go? Where they came from they stay."
+            question="Let these pictures go? They stay where they came from."
             yes="Let them go"
             onYes={() => void dropAll()}
           />

@@ -140,8 +140,9 @@ export function WaterBalance({
         </Table>
         <p class="field-notes">
           {balance.words} Flow at {celsius(balance.flow_c)}; each emitter is throttled to what its room needs, so it
-          works at a lower mean temperature than its verdict counts with; every one of a branch is taken at its end. Kv
-          in m³/h. Of a heated floor the heat is that downward too, and the valve that of one loop.
+          works at a lower mean temperature than its verdict counts with; every one of a branch is taken at the end of
+          that branch. Kv in m³/h. For a heated floor the heat counts what goes downward too, and the valve is that of
+          one loop.
           {valves.length > 0 && ` Settings by the table of ${valves.join('; ')}.`}
         </p>
         {mixed.length > 0 && (

@@ -1,7 +1,15 @@
 /** One pipe or cable run: its route as a line of stretches first, then who runs it and the rest. */
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { problemWith } from '../../domain/check.ts';
-import { fieldOf, kindOf, titleOf, type Choice, type Field as FieldSpec, type Row } from '../../domain/model.ts';
+import {
+  fieldOf,
+  kindOf,
+  rowsIn,
+  titleOf,
+  type Choice,
+  type Field as FieldSpec,
+  type Row,
+} from '../../domain/model.ts';
 import { readNumber } from '../../domain/parse.ts';
 import { lengthWords, runLength } from '../../domain/runs.ts';
 import type { SurveyRecord } from '../../domain/survey.ts';
@@ -11,7 +19,7 @@ import { useLine } from '../../forms/line.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
 import { keep } from '../../forms/saving.tsx';
 import type { OpenSurvey } from '../../store/live.ts';
-import { changeRecord, rowsIn } from '../../store/surveys.ts';
+import { changeRecord } from '../../store/surveys.ts';
 import { Notice } from '../../ui/Notice.tsx';
 import { Page } from '../../ui/Page.tsx';
 import { FindingsHere } from '../results/FindingsHere.tsx';
