@@ -139,7 +139,10 @@ def test_after_a_choice_the_next_question_stands_in_view(page: Page) -> None:
     # Low on the screen, the answer would leave the next question under its edge.
     page.set_viewport_size({"width": 390, "height": 480})
     choice = page.get_by_role("region", name="Glazing").locator(".choice").first
-    choice.evaluate("(button) => scrollBy(0, button.getBoundingClientRect().bottom - innerHeight + 8)")
+    choice.evaluate(
+        """(button) => scrollBy(0, button.getBoundingClientRect().bottom + 8
+            - Math.min(innerHeight, document.querySelector('.offer').getBoundingClientRect().top))"""
+    )
     thumb.tap(choice)
     thumb.sees(page.get_by_role("region", name="Outside doors").locator(".field").first.locator(".field-label"))
 
