@@ -199,6 +199,8 @@ export interface Meta {
   session: Session;
   /** There while the office has still to hear that somebody has signed out. */
   leaving: Leaving;
+  /** There from then on until the browser has emptied its cache of the office's answers. */
+  cache_to_empty: boolean;
   /** There from a sign-out or a change of person on until the journal was written anew: what it held until then is not brought back. The value tells one from the next. */
   journal_is_past: string;
   needs_sign_in: boolean;
