@@ -81,6 +81,7 @@ def stop_photos(route: Route) -> None:
         route.continue_()
 
 
+@pytest.mark.without_engine
 def test_a_lost_photo_is_sent_again_by_itself_and_its_word_follows(phone: Chromium, server: Server) -> None:
     phone.start()
     page = phone.page()
@@ -128,6 +129,7 @@ def test_a_lost_photo_is_sent_again_by_itself_and_its_word_follows(phone: Chromi
     assert PHOTO.is_file()
 
 
+@pytest.mark.without_engine
 @pytest.mark.parametrize("size", ["phone", "laptop"])
 def test_a_photo_that_nobody_has_is_called_missing_on_the_phone_and_at_the_office(
     request: pytest.FixtureRequest, server: Server, size: str
