@@ -287,7 +287,7 @@ def test_a_sign_out_without_signal_is_remembered_and_comes_first(phone: Chromium
     assert token_of(context) == token
     # A browser holds the answer that empties its cache back until that is done, for half a minute where it is busy: nothing waits for it.
     held: list[Route] = []
-    context.route("**/api/cache", held.append)
+    context.route("**/api/cache", lambda route: held.append(route))
     asked: list[Request] = []
     context.on("request", lambda request: asked.append(request) if "/api/" in request.url else None)
     page = phone.page()

@@ -26,7 +26,7 @@ import sys
 from wattwalk import cli, serve
 
 assert serve.PHOTOS_PAUSE_S > 1
-serve.PHOTOS_PAUSE_S = 0.5
+serve.PHOTOS_PAUSE_S = 1.0
 sys.exit(cli.main())
 """
 AT_THE_OFFICE = re.compile(r"^\s*At the office")
@@ -168,5 +168,5 @@ def test_a_photo_that_nobody_has_is_called_missing_on_the_phone_and_at_the_offic
     wait_until_office_misses(page, survey, 0)
     exchange(page, page.url)
     expect(page.locator(".photo-state")).to_have_text(
-        re.compile(r"^\s*At the office, not on this phone"), timeout=30_000
+        re.compile(r"^\s*At the office, not on this phone"), timeout=90_000
     )

@@ -87,16 +87,17 @@ def assert_words_are_whole(page: Page, where: str) -> None:
 @pytest.mark.takes(seconds=60)
 def test_every_screen_has_room_for_work_and_breaks_no_word_to_tap(page: Page, server: Server) -> None:
     survey = open_demo_house(page, server.url)
-    for address in screens(page, server.url, survey):
-        open_screen(page, server.url, address)
-        assert_room_for_work(page, address)
-        assert_words_are_whole(page, address)
     room = f"#/survey/{survey}/record/room/room-bathroom"
     open_screen(page, server.url, room)
     for side in SIDES:
         page.locator("svg.box").get_by_role("button", name=re.compile(f"^{side}")).click()
         expect(page.locator(".box-side[aria-pressed=true]")).to_have_count(1)
         assert_words_are_whole(page, side)
+    # After what is tapped: a page that large letters made too wide for the screen stays smaller, and a tap misses.
+    for address in screens(page, server.url, survey):
+        open_screen(page, server.url, address)
+        assert_room_for_work(page, address)
+        assert_words_are_whole(page, address)
 
 
 @pytest.mark.without_engine
