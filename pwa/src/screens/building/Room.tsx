@@ -16,7 +16,7 @@ import { newId } from '../../domain/ids.ts';
 import { asNumber, choiceLabel, fieldOf, kindOf, type Values, withDefaults } from '../../domain/model.ts';
 import { tryOut } from '../../engine/live.ts';
 import { recordWords } from '../../forms/names.ts';
-import { RecordForm } from '../../forms/RecordForm.tsx';
+import { ForOffice, RecordForm } from '../../forms/RecordForm.tsx';
 import { keep, useOneAtATime } from '../../forms/saving.tsx';
 import { SizesInput } from '../../forms/Sizes.tsx';
 import { Box, type DrawnSide, type DrawnSides } from '../../pictures/Box.tsx';
@@ -43,6 +43,7 @@ const SidePanel = later<SidePanelProps>(async () => (await import('./SidePanel.t
 export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
   const { survey } = open;
   const [chosen, setChosen] = useState<Side | null>((query.get('side') as Side | null) ?? null);
+  const [before, setBefore] = useState<Side | null>(null);
   const focus = query.get('field');
   // The one line asks for all three; folded away they stand one by one.
   const isBoxAsked = focus === 'length_m' || focus === 'width_m' || focus === 'height_m';
@@ -143,8 +144,10 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
             open={open}
             room={room}
             side={chosen}
+            before={before}
             onDone={() => {
               const next = nextOpen(sides, stillOpen, chosen);
+              setBefore(chosen);
               setChosen((present) => (present === chosen ? next : present));
               if (next === null) bring(() => document.getElementById('room-emitters'));
             }}
@@ -169,6 +172,7 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
       </section>
       <Emitters open={open} room={room} />
       <RecordForm open={open} record={room} groups={['air', 'seen']} focus={focus} />
+      <ForOffice open={open} record={room} focus={focus} />
       <section class="group" aria-label="Storey">
         <RecordForm open={open} record={room} only={['storey']} focus={focus} isPlain />
       </section>
