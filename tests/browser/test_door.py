@@ -9,11 +9,12 @@ import sys
 from collections.abc import Iterator
 from http.client import HTTPConnection
 from pathlib import Path
+from time import monotonic
 from urllib.request import HTTPCookieProcessor, build_opener
 from urllib.request import Request as HttpRequest
 
 import pytest
-from playwright.sync_api import BrowserContext, Page, Request, expect
+from playwright.sync_api import BrowserContext, Page, Request, Route, expect
 
 from tests.browser.hand import answer, field, go_to, open_demo_house, picture, sign_in
 from tests.support.cast import change
@@ -213,8 +214,11 @@ def test_papers_photos_and_stores_are_shut_to_whoever_comes_next(laptop: Chromiu
 
     sign_out(page)
     assert places(page) == []
-    # The browser's cache was emptied too, of whatever an earlier version let it keep.
-    assert page.evaluate(FROM_CACHE, "/addresses.json") == "nothing"
+    # The browser's cache is emptied too, of whatever an earlier version let it keep.
+    until = monotonic() + 60
+    while page.evaluate(FROM_CACHE, "/addresses.json") != "nothing":
+        assert monotonic() < until, "the browser's cache is not emptied"
+        page.wait_for_timeout(100)
     assert session_cookies(page.context) == []
     assert status_with(server, token) == 401
     for address in addresses:
@@ -240,6 +244,7 @@ def test_papers_photos_and_stores_are_shut_to_whoever_comes_next(laptop: Chromiu
     sign_out(page)
 
 
+@pytest.mark.without_engine
 def test_a_sign_out_without_signal_is_remembered_and_comes_first(phone: Chromium, server: Server) -> None:
     phone.start()
     sign_in(phone.page(), server.url, SURVEYOR, PASSWORD)
@@ -280,6 +285,9 @@ def test_a_sign_out_without_signal_is_remembered_and_comes_first(phone: Chromium
     assert status_with(server, token) == 200
     context = phone.start()
     assert token_of(context) == token
+    # A browser holds the answer that empties its cache back until that is done, for half a minute where it is busy: nothing waits for it.
+    held: list[Route] = []
+    context.route("**/api/cache", lambda route: held.append(route))
     asked: list[Request] = []
     context.on("request", lambda request: asked.append(request) if "/api/" in request.url else None)
     page = phone.page()
@@ -287,7 +295,8 @@ def test_a_sign_out_without_signal_is_remembered_and_comes_first(phone: Chromium
     expect(page.get_by_text("The office has still to hear of it")).to_have_count(0, timeout=30_000)
     page.wait_for_timeout(1_500)
     assert [(request.method, request.url.split("?")[0].removeprefix(server.url)) for request in asked] == [
-        ("DELETE", "/api/session")
+        ("DELETE", "/api/session"),
+        ("DELETE", "/api/cache"),
     ]
     assert status_with(server, token) == 401
     assert session_cookies(context) == []
@@ -295,9 +304,11 @@ def test_a_sign_out_without_signal_is_remembered_and_comes_first(phone: Chromium
     assert places(page) == []
     sign_in(page, server.url, OTHER, OTHERS_PASSWORD)
     assert page.evaluate("async () => (await (await fetch('/api/session')).json()).user.email") == OTHER
+    assert len(held) == 1
     sign_out(page)
 
 
+@pytest.mark.without_engine
 def test_unsent_work_stays_locked_to_its_person(phone: Chromium, server: Server) -> None:
     context = phone.start()
     page = phone.page()
@@ -352,6 +363,7 @@ def test_unsent_work_stays_locked_to_its_person(phone: Chromium, server: Server)
     expect(field(page, "household_name").locator("input")).to_have_value("Medlar")
 
 
+@pytest.mark.without_engine
 def test_signing_out_in_one_tab_shuts_the_others(phone: Chromium, server: Server) -> None:
     context = phone.start()
     first = phone.page()
@@ -376,6 +388,7 @@ def test_signing_out_in_one_tab_shuts_the_others(phone: Chromium, server: Server
         assert places(page, "not a size") == []
 
 
+@pytest.mark.without_engine
 def test_drafts_of_somebody_who_has_left_do_not_come_back_with_their_tab(phone: Chromium, server: Server) -> None:
     phone.start()
     page = phone.page()
@@ -389,6 +402,7 @@ def test_drafts_of_somebody_who_has_left_do_not_come_back_with_their_tab(phone: 
     assert places(page) == []
 
 
+@pytest.mark.without_engine
 @pytest.mark.first_visit
 def test_an_address_that_is_not_the_apps_is_not_found_with_and_without_signal(phone: Chromium, server: Server) -> None:
     context = phone.start()

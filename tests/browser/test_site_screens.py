@@ -271,7 +271,7 @@ def test_a_photo_taken_away_before_it_was_sent_never_leaves_the_phone(page: Page
     page.locator("input[type=file]").last.set_input_files(PHOTO)
     page.locator("a.photo").click()
     page.get_by_role("button", name="Take away this photo").click()
-    expect(page.get_by_text("gone for good")).to_be_visible()
+    expect(page.get_by_text("it is not sent; it can be brought back here for 30 days")).to_be_visible()
     page.get_by_role("button", name="Take it away").click()
     expect(page.get_by_text("No photo yet.")).to_be_visible()
 

@@ -55,7 +55,9 @@ export function SizesInput({
   const stored =
     known.length === names.length ? known.map((value) => plainNumber(value, 3).replaceAll(',', '')).join(' x ') : '';
   useEffect(() => {
-    if (isFocused) input.current?.focus();
+    if (!isFocused) return;
+    input.current?.focus({ preventScroll: true });
+    input.current?.scrollIntoView({ block: 'center' });
   }, [isFocused]);
 
   const specOf = (name: string) =>
@@ -123,7 +125,10 @@ export function SizesInput({
         onInput={(event) => type(event.currentTarget.value)}
         onBlur={() => void line.leave()}
         onKeyDown={(event) => {
-          if (event.key === 'Enter') void line.leave();
+          if (event.key !== 'Enter') return;
+          // What is understood leaves the line, so that the next question can come to the thumb; what is not keeps the cursor.
+          if (readAll(event.currentTarget.value).why === null) event.currentTarget.blur();
+          else void line.leave();
         }}
       />
       <p class="field-problem" id={`${id}-problem`} role="alert">
