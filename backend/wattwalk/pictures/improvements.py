@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from wattwalk.engine.answers import Assessment
+from wattwalk.engine.answers.rounding import rounded_up
 
-from .svg import PAPER, Palette, amount, drawing, path, rect, rounded_up, text, two_lines
+from .svg import PAPER, Palette, amount, drawing, path, rect, text, two_lines
 
 _ROW, _LINE, _BAR = 26.0, 15.0, 12.0
 #: Where the bars begin, °C: no heating runs cooler.

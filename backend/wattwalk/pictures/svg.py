@@ -54,12 +54,6 @@ def amount(value: float, decimals: int = 0) -> str:
     return written.replace("-", MINUS)
 
 
-def rounded_up(value: float, decimals: int) -> float:
-    """Round up to a number of decimals: a lowest temperature that serves must still serve when it is printed."""
-    share = 10.0**decimals
-    return math.ceil(round(value * share, 6)) / share
-
-
 def text_width(text: str, size: float) -> float:
     """Estimate the width of a text; close enough to decide what fits, never used to place a figure."""
     shares = [

@@ -44,6 +44,8 @@ STANDING_WORDS = {
     "not_known": "May be inside",
     "undecided": "Not inside; the maker's drawing decides",
 }
+#: How every drawing of the unit's place and base lies, and what left and right mean in all that is said of them.
+PLACE_VIEW = "Seen from above, with your back to the wall"
 #: Sets of carbon factors.
 FACTOR_SETS = {"sap_10_2": "SAP 10.2", "sap_10_3": "SAP 10.3"}
 

@@ -27,6 +27,7 @@ import { ChosenUnit, CostSheet, UnitShortlist, WaterSheet } from '../results/Pla
 import { Season } from '../results/Season.tsx';
 import { HouseWorking, RoomWorking } from '../results/Working.tsx';
 import { Cell, Head, Table } from '../../ui/Cards.tsx';
+import { Foldout } from '../../ui/Foldout.tsx';
 
 export function Results({ open }: { open: OpenSurvey }) {
   const kept = open.assessment;
@@ -308,10 +309,15 @@ function Gaps({ open }: { open: OpenSurvey }) {
         const here = gaps.filter((gap) => gap.stage === stage.name);
         if (here.length === 0) return null;
         return (
-          <details key={stage.name} open={gaps.length <= 12}>
-            <summary>
-              {stage.label}: {here.length === 1 ? '1 gap' : `${here.length} gaps`}
-            </summary>
+          <Foldout
+            key={stage.name}
+            opens={gaps.length <= 12}
+            summary={
+              <>
+                {stage.label}: {here.length === 1 ? '1 gap' : `${here.length} gaps`}
+              </>
+            }
+          >
             <ul class="list">
               {here.map((gap) => (
                 <li key={`${gap.kind}/${gap.record ?? gap.parent ?? gap.words}/${gap.field ?? gap.side ?? ''}`}>
@@ -324,7 +330,7 @@ function Gaps({ open }: { open: OpenSurvey }) {
                 </li>
               ))}
             </ul>
-          </details>
+          </Foldout>
         );
       })}
     </section>
