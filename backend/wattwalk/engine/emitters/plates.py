@@ -180,13 +180,23 @@ def plates_factors(
     return PlatesFactors(a_b, a_t, a_u, a_wl, a_k)
 
 
-def plates_coefficient(*sizes: float, plate_width_m: float | None = None) -> float:
+def plates_coefficient(
+    spacing_m: float,
+    pipe_mm: float,
+    board_m: float,
+    board_w_mk: float,
+    plate_m: float,
+    plate_w_mk: float,
+    covering_m2k_w: float,
+    *,
+    plate_width_m: float | None = None,
+) -> float:
     """Return K_H in W/m²K by :func:`plates_factors`.
 
     Parameters
     ----------
-    sizes : float
-        As there, in their order.
+    spacing_m, pipe_mm, board_m, board_w_mk, plate_m, plate_w_mk, covering_m2k_w : float
+        As there: m, mm, m, W/mK, m, W/mK and m²K/W.
     plate_width_m : float or None
         As there, m.
 
@@ -195,4 +205,7 @@ def plates_coefficient(*sizes: float, plate_width_m: float | None = None) -> flo
     >>> round(plates_coefficient(0.2, 16, 0.022, 0.15, 0.0005, 200, 0.1), 2)
     2.02
     """
-    return plates_factors(*sizes, plate_width_m=plate_width_m).coefficient_w_m2k
+    found = plates_factors(
+        spacing_m, pipe_mm, board_m, board_w_mk, plate_m, plate_w_mk, covering_m2k_w, plate_width_m=plate_width_m
+    )
+    return found.coefficient_w_m2k
