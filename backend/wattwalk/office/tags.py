@@ -20,7 +20,7 @@ def say_scopes(_document: Any, pdf: Any) -> None:
     ----------
     ISO 14289-1:2014, 7.5; ISO 32000-1:2008, table 349 (from memory).
     """
-    elements = {item.reference: item for item in pdf.objects if isinstance(item, dict) and _tag(item)}
+    elements: dict[Any, Any] = {item.reference: item for item in pdf.objects if _tag(item)}
     for element in elements.values():
         if _tag(element) != "/TH":
             continue
