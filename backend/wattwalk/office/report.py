@@ -32,11 +32,8 @@ from .recorded import recorded
 from .report_inputs import ReportError, ReportInputs, gather
 from .season import season_chapter
 from .summary import summary
-<<<<<<< HEAD
-from .tags import say_scopes
-=======
 from .sure import sure_block
->>>>>>> main
+from .tags import say_scopes
 from .working import working_chapter
 
 __all__ = ["ReportError", "ReportInputs", "gather", "make_report", "report_html"]

@@ -44,10 +44,8 @@ STANDING_WORDS = {
     "not_known": "May be inside",
     "undecided": "Not inside; the maker's drawing decides",
 }
-<<<<<<< HEAD
 #: How every drawing of the unit's place and base lies, and what left and right mean in all that is said of them.
 PLACE_VIEW = "Seen from above, with your back to the wall"
-=======
 #: Whether a room is warm over the whole range of its margin.
 SURELY_WORDS = {"warm": "Surely enough", "short": "Surely too small", "either": "Could be either"}
 #: A year of the present fuel against the year worked out.
@@ -56,7 +54,6 @@ AGREEMENT_WORDS = {
     "bill_lower": "The bill says less",
     "bill_higher": "The bill says more",
 }
->>>>>>> main
 #: Sets of carbon factors.
 FACTOR_SETS = {"sap_10_2": "SAP 10.2", "sap_10_3": "SAP 10.3"}
 
