@@ -71,7 +71,10 @@ def _drawn_to(survey: Survey, assessed: Assessment, palette: Palette, width: flo
         else None,
         "cost": pictures.cost_bars(assessed, palette, width) if assessed.plant.cost is not None else None,
         "bases": bases,
-        "zones": {plan.id: pictures.zone_plan(plan, palette, width) for plan in assessed.site.zones},
+        "zones": {
+            plan.id: pictures.zone_plan(plan, palette, width, feet=pictures.feet_at(survey, assessed, plan.id))
+            for plan in assessed.site.zones
+        },
     }
 
 

@@ -249,7 +249,7 @@ def enter_outside(page: Page) -> None:
     expect(page.get_by_role("region", name="Readings", exact=True)).to_be_visible()
     for (along, out), reading in by_hand.READINGS_MM.items():
         entry = page.get_by_role("group", name="One reading")
-        entry.get_by_label("From the left").fill(str(along))
+        entry.get_by_label("From the right").fill(str(along))
         entry.get_by_label("Out", exact=False).last.fill(str(out))
         entry.get_by_label(re.compile("^Reading")).fill(str(reading))
         entry.get_by_role("button", name="Keep, next point").click()

@@ -127,7 +127,7 @@ def test_a_base_is_read_point_by_point(page: Page) -> None:
     answer(page, "length_mm", "1200")
     page.get_by_label(re.compile("^Width out from the wall")).fill("700")
     page.get_by_label(re.compile("^Width out from the wall")).press("Enter")
-    page.get_by_role("button", name="Start at the wall on the left").click()
+    page.get_by_role("button", name="Start at the wall on the right").click()
     entry = page.get_by_role("group", name="One reading")
     for number, reading in enumerate(("412", "413,5", "414"), start=1):
         entry.get_by_label(re.compile("^Reading")).fill(reading)
@@ -153,7 +153,7 @@ def test_a_base_is_read_point_by_point(page: Page) -> None:
 
     # Who types on at once, while the reading before is being stored, gives it to the next point.
     page.locator(".readings .row").first.click()
-    expect(entry.get_by_label("From the left")).to_have_value("50")
+    expect(entry.get_by_label("From the right")).to_have_value("50")
     expect(entry.get_by_label(re.compile("^Reading"))).to_have_value("412")
     page.evaluate(TYPE_ON, ["412,5", "413"])
     expect(page.locator(".readings > li").nth(0)).to_contain_text("412.5 mm")

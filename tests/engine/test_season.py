@@ -156,7 +156,7 @@ class TestImprovements:
         result = assessed(self.house())
         best = next(item for item in result.improvements.single if item.kind == "radiator" and "type 33" in item.what)
         changed_house = changed(self.house(), "emitter", "radiator", type="panel_33", height_mm=700, length_mm=2300)
-        assert "700 × 2300 mm" in best.what
+        assert "700 × 2,300 mm" in best.what
         assert assessed(changed_house).flow.lowest_c == pytest.approx(best.lowest_flow_c, abs=0.011)
         assert assessed(changed_house).flow.set_by_room == best.set_by_room
         assert assessed(changed_house).improvements.electricity_kwh == pytest.approx(best.electricity_kwh, abs=1)
@@ -165,7 +165,7 @@ class TestImprovements:
         cased = changed(self.house(), "emitter", "radiator", enclosure="cabinet", free_width_mm=1500)
         best = next(item for item in assessed(cased).improvements.single if "type 33" in item.what)
         bigger = changed(cased, "emitter", "radiator", type="panel_33", height_mm=700, length_mm=1300)
-        assert "700 × 1300 mm" in best.what
+        assert "700 × 1,300 mm" in best.what
         assert best.set_by_room == "living"
         assert assessed(bigger).flow.lowest_c == pytest.approx(best.lowest_flow_c, abs=0.011)
 
@@ -311,7 +311,7 @@ class TestTheDemoHouseImproved:
             if item.what == both.what.split(", and bigger")[0]
         )
         assert (
-            "Dining room: triple panel (type 33), 600 × 1800 mm, and bigger radiator in Living room: triple panel (type 33), 600 × 2000 mm"
+            "Dining room: triple panel (type 33), 600 × 1,800 mm, and bigger radiator in Living room: triple panel (type 33), 600 × 2,000 mm"
             in both.what
         )
         better = changed(demo_house(), "emitter", "emitter-dining", type="panel_33")

@@ -132,7 +132,7 @@ def test_figures_of_every_chapter_are_printed(made, paper):
         "1,240",
         "44.9",
         "Fall across the base 6.5 mm",
-        "back left 2.2 5",
+        "wall right 2.2 5",
         "Outdoors 1.5 m; Under a floor or in a void 7.0 m",
         "Along the skirting, boxed in",
         "2 cores, screened",

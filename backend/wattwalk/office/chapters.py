@@ -29,11 +29,14 @@ from wattwalk.survey.works import Design, Photo, ScopeItem
 
 from .figures import bare, beside, degrees, in_sum, kilowatts, lower_first, quantity, upper_first, watts
 from .marks import in_words
+from .quote import QuoteLine
 from .report_inputs import ReportInputs
 from .site_chapters import circuit_block, place_block, power_block
 
 #: Of a unit, what its place is judged by.
 _UNIT_GROUPS = ("body", "zone", "sound", "water", "room")
+#: One of what a price line is counted in.
+_ONE = {"m": "metre", "h": "hour", "day": "day"}
 #: The shape of each, the most serious first.
 SEVERITY_SHAPES = {Severity.STOP: "■", Severity.CHECK: "▲", Severity.NOTE: "○"}
 
@@ -316,6 +319,13 @@ def _rate(rate: Any) -> str:
     return "" if rate is None else f"{rate.normalize():f}\N{NO-BREAK SPACE}%"
 
 
+def unit_words(line: QuoteLine) -> str:
+    """Return what a line is counted in, in the singular where it is one; nothing for pieces and sums."""
+    if line.unit in {"each", "sum"}:
+        return ""
+    return _ONE[line.unit] if line.quantity == 1 else line.unit_label
+
+
 def price_chapter(inputs: ReportInputs) -> dict[str, Any]:
     """Return the price lines part by part, VAT by rate, credits, deposit, balance."""
     quote = inputs.quote
@@ -324,7 +334,7 @@ def price_chapter(inputs: ReportInputs) -> dict[str, Any]:
         row = {
             "what": line.what or "Not described yet",
             "quantity": "–" if line.quantity is None else number_words(float(line.quantity), None),
-            "unit": "" if line.unit in {"each", "sum"} else line.unit_label,
+            "unit": unit_words(line),
             "price": "–" if line.unit_price is None else pounds(line.unit_price),
             "rate": _rate(line.vat_rate) or "–",
             "amount": "not complete" if line.amount is None else pounds(line.amount),

@@ -8,6 +8,8 @@ from typing import Any
 from wattwalk.engine.answers import Assessment, CostLine, HotWaterResult, Step, UnitResult
 from wattwalk.engine.answers.words import FACTOR_SETS, FIT_WORDS, UNIT_WORDS, inside_a_sentence
 from wattwalk.pictures.svg import MINUS, amount
+from wattwalk.survey.document import Survey
+from wattwalk.survey.standing import chosen_unit
 
 from .figures import NBSP, bare, beside, degrees, quantity
 from .report_inputs import ReportInputs
@@ -46,6 +48,27 @@ def _unit(unit: UnitResult) -> dict[str, str]:
         else "not_known",
         "missing": ", ".join(unit.missing),
         "edges": "; ".join(unit.edges),
+    }
+
+
+def unit_table(survey: Survey) -> dict[str, Any] | None:
+    """Return the table of the chosen unit that everything of it is worked out from; None while it has none."""
+    unit = chosen_unit(survey)
+    if unit is None or not unit.points:
+        return None
+    points = sorted(unit.points, key=lambda row: (row.get("flow_c") or 0.0, row.get("outside_c") or 0.0))
+    return {
+        "name": unit.title,
+        "rows": [
+            {
+                "flow": bare(row.get("flow_c"), 0),
+                "outside": bare(row.get("outside_c"), 0),
+                "capacity": bare(row.get("capacity_kw"), 2),
+                "cop": bare(row.get("cop"), 2),
+                "least": bare(row.get("least_kw"), 2),
+            }
+            for row in points
+        ],
     }
 
 

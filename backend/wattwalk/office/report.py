@@ -27,12 +27,13 @@ from wattwalk.survey.works import Hazard, Photo
 
 from . import chapters, photos
 from .cautions import CANCELLATION, CAUTIONS
-from .plant_chapters import cost_block, unit_block, water_block
+from .plant_chapters import cost_block, unit_block, unit_table, water_block
 from .recorded import recorded
 from .report_inputs import ReportError, ReportInputs, gather
 from .season import season_chapter
 from .summary import summary
 from .sure import sure_block
+from .tags import say_scopes
 from .working import working_chapter
 
 __all__ = ["ReportError", "ReportInputs", "gather", "make_report", "report_html"]
@@ -91,7 +92,10 @@ def _drawings(inputs: ReportInputs) -> dict[str, str]:
     for base in assessment.bases:
         drawn[f"base/{base.id}"] = pictures.base_plan(base, heavy.get(base.id))
     site = assessment.site
-    drawn |= {f"zone/{plan.id}": pictures.zone_plan(plan) for plan in site.zones}
+    drawn |= {
+        f"zone/{plan.id}": pictures.zone_plan(plan, feet=pictures.feet_at(inputs.survey, assessment, plan.id))
+        for plan in site.zones
+    }
     if site.circuit is not None:
         drawn["circuit"] = pictures.circuit_scheme(site.circuit, site.runs)
     drawn["cables"] = pictures.cable_schedule(assessment.cables, site.supply.cables if site.supply is not None else ())
@@ -126,8 +130,6 @@ def _context(
     season = season_chapter(inputs)
     cost = cost_block(inputs)
     cost_findings = chapters.finding_rows(inputs, "cost")
-    absent = {name for name, is_there in (("photos", rows), ("cost", cost or cost_findings)) if not is_there}
-    has_season = any(season[name] for name in ("line", "year", "single", "air", "floors"))
     firm = {name: inputs.firm.get(name) or "" for name in ("name", "address", "telephone", "email", "terms")}
     return {
         "firm": firm,
@@ -135,11 +137,7 @@ def _context(
         "version": inputs.version,
         "made_on": long_date(inputs.made_on),
         "made_on_iso": inputs.made_on,
-        "contents": [
-            (item.name, item.label)
-            for item in CHAPTERS
-            if item.name not in absent and (has_season or item.name != "season")
-        ],
+        "contents": [(item.name, item.label) for item in CHAPTERS],
         "summary": summary(inputs),
         "rooms": chapters.rooms_chapter(inputs),
         "room_sheets": [f"{_SCHEME}drawing/{name}" for name in drawings if name.startswith("rooms/")]
@@ -151,6 +149,7 @@ def _context(
         "sure": sure_block(inputs),
         "checks": [{"words": words, "every": every, "met": met} for words, every, met in inputs.checks],
         "plant_unit": unit_block(inputs.assessment),
+        "unit_table": unit_table(inputs.survey),
         "plant_water": water_block(inputs.assessment),
         "plant_cost": cost,
         "plant_cost_findings": cost_findings,
@@ -218,7 +217,10 @@ def make_report(inputs: ReportInputs) -> bytes:
     identifier = hashlib.sha256(html.encode()).digest()[:16]
     try:
         return HTML(string=html, base_url=f"{_SCHEME}report", url_fetcher=OwnFiles(files)).write_pdf(
-            font_config=FontConfiguration(), pdf_variant="pdf/ua-1", pdf_identifier=identifier
+            font_config=FontConfiguration(),
+            pdf_variant="pdf/ua-1",
+            pdf_identifier=identifier,
+            finisher=say_scopes,
         )
     except FatalURLFetchingError as error:
         raise ReportError(str(error)) from error

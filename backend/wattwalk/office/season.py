@@ -79,7 +79,7 @@ def season_chapter(inputs: ReportInputs) -> dict[str, Any]:
         year = [
             ("Heat for heating in a year", quantity(energy.heat_kwh, "kWh")),
             ("Electricity for it", quantity(energy.electricity_kwh, "kWh")),
-            ("Heat for each unit of electricity", bare(energy.seasonal_efficiency, 1)),
+            ("Heat for each unit of electricity", bare(energy.seasonal_efficiency, 2)),
         ]
     return {
         "line": None

@@ -13,7 +13,7 @@ from .flow_search import flow_search
 from .improvements import improvements
 from .room_losses import room_losses, room_losses_sheets
 from .svg import DARK, PAPER, Palette
-from .zone_plan import zone_plan
+from .zone_plan import feet_at, zone_plan
 
 __all__ = [
     "DARK",
@@ -28,5 +28,6 @@ __all__ = [
     "improvements",
     "room_losses",
     "room_losses_sheets",
+    "feet_at",
     "zone_plan",
 ]

@@ -100,6 +100,8 @@ class FieldSpec:
     by_program: bool = False
     #: The roles that see it in the firm's book; everybody when there are none. It never reaches the phone of another role.
     seen_by: tuple[str, ...] = ()
+    #: A number only: what nought means, in words, where it is read.
+    nought_means: str = ""
     #: In a row only: a row without it says nothing, so it is refused (where its ``when`` holds).
     must: bool = False
     #: Values that an older program stored, each with the one that stands for it now.  Logs, phones and documents still hold them.

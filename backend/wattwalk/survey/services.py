@@ -41,7 +41,9 @@ class HotWater(Record):
     shower_flow_l_min: float | None = number(
         "Shower flow, measured", unit="l/min", low=1, high=40, decimals=1, group="need"
     )
-    present_cylinder_l: float | None = number("Present cylinder", unit="l", low=0, high=1000, decimals=0, group="now")
+    present_cylinder_l: float | None = number(
+        "Present cylinder", unit="l", low=0, high=1000, decimals=0, group="now", nought_means="none"
+    )
     present_condition: str | None = text("Its age and condition", group="now", max_length=160)
     new_place: str | None = text("Where the new one stands", group="new", max_length=120, needed_for=HOT_WATER)
     place_width_mm: float | None = number(

@@ -377,13 +377,13 @@ class LevelReading(Record):
 
     base: str | None = reference("Base", "base", needed_for=BASE, goes_with=True, counts_through=True)
     x_mm: float | None = number(
-        "Along from the left end",
+        "Along from the right end",
         unit="mm",
         low=0,
         high=6000,
         decimals=0,
         needed_for=BASE,
-        help="Seen from the front, facing the wall.",
+        help="Right as you stand with your back to the wall.",
     )
     y_mm: float | None = number("Out from the wall edge", unit="mm", low=0, high=4000, decimals=0, needed_for=BASE)
     reading_mm: float | None = number("Reading", unit="mm", low=-5000, high=5000, decimals=1, needed_for=BASE)

@@ -44,6 +44,8 @@ STANDING_WORDS = {
     "not_known": "May be inside",
     "undecided": "Not inside; the maker's drawing decides",
 }
+#: How every drawing of the unit's place and base lies, and what left and right mean in all that is said of them.
+PLACE_VIEW = "Seen from above, with your back to the wall"
 #: Whether a room is warm over the whole range of its margin.
 SURELY_WORDS = {"warm": "Surely enough", "short": "Surely too small", "either": "Could be either"}
 #: A year of the present fuel against the year worked out.

@@ -28,6 +28,7 @@ from .volumes import (
     expansion_vessel_l,
     fill_pressure_bar,
     reserve_l,
+    reserve_words,
     run_volume_l,
     sold_size_l,
 )
@@ -285,7 +286,7 @@ def _expansion(plant: Plant, water: Water) -> None:
         Step(
             "Least expansion vessel",
             "(Ve + Vwr)·(pe + 1)/(pe − p0)",
-            f"({figure(water.content_l * share, 2)} + {figure(reserve_l(water.content_l), 2)}) × ({figure(end_pressure_bar(valve), 2)} + 1)/({figure(end_pressure_bar(valve), 2)} − {figure(charge, 2)})",
+            f"grows by {figure(water.content_l, 1)} l × {figure(share * 100, 3)} %, reserve {reserve_words(water.content_l)}: ({figure(water.content_l * share, 2)} + {figure(reserve_l(water.content_l), 2)}) × ({figure(end_pressure_bar(valve), 2)} + 1)/({figure(end_pressure_bar(valve), 2)} − {figure(charge, 2)})",
             rounded(least, 2),
             "l",
             EXPANSION,
@@ -306,7 +307,7 @@ def _expansion(plant: Plant, water: Water) -> None:
             Step(
                 "Fill to, when cold",
                 "VN·(p0 + 1)/(VN − Vwr) − 1",
-                f"vessel of {figure(chosen, 0)} l",
+                f"vessel of {figure(chosen, 0)} l, reserve {figure(reserve_l(water.content_l), 2)} l: {figure(chosen, 0)} × ({figure(charge, 2)} + 1)/({figure(chosen, 0)} − {figure(reserve_l(water.content_l), 2)}) − 1",
                 rounded(filled, 2),
                 "bar",
                 EXPANSION,

@@ -7,10 +7,12 @@ from dataclasses import dataclass
 from wattwalk.catalogue import Row, table
 from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.known import known
+from wattwalk.survey.wording import long_date
 
 from ..answers import CarbonLine, CostLine, Finding, Grant, RunningCost, Severity, Step
 from ..answers.citing import COMMON_PRACTICE, SURVEYOR, cite_row
 from ..answers.rounding import figure, rounded, rounded_if_any
+from ..answers.words import FACTOR_SETS, inside_a_sentence
 from ..season.heating_year import pounds
 
 PRICES, FACTORS, EFFICIENCIES, GRANTS = (
@@ -104,7 +106,7 @@ def _price(record: SurveyRecord, fuel: str) -> Price | None:
         if row is None
         else Price(
             row.number("price_p_kwh"),
-            f"{cite_row(row)}, which held on the day of the visit and ended on {row.word('last_day')}: ask for the present price",
+            f"{cite_row(row)}, which held on the day of the visit and ended on {long_date(row.word('last_day'))}: ask for the present price",
         )
     )
 
@@ -168,13 +170,13 @@ def assess_cost(
         # Both sides heat the same house: by the choice of the bill, or not.
         use = record.present_use_kwh if heat_by == BY_BILL else None
         takes = (use, use) if use is not None else (heat[0] / share.high, heat[1] / share.low)
-        lines.append(_line("present", f"At present: {_fuel_words(record, fuel)}", takes, present, fuel))
+        lines.append(_line("present", f"At present: {_fuel_words(record, fuel)}", takes, present, fuel, steps))
     efficiency = None
     if year is not None and heat is not None and year.electricity_kwh > 0:
         efficiency = year.heat_kwh / year.electricity_kwh
         takes = (heat[0] / (efficiency * (1 + EFFICIENCY_APART)), heat[1] / (efficiency * (1 - EFFICIENCY_APART)))
-        lines.append(_line("heat_pump", "Heat pump", takes, electricity, "electricity"))
-        steps.append(_efficiency_step(year, efficiency))
+        steps += [_efficiency_step(year, efficiency), _electricity_step(heat, efficiency, takes)]
+        lines.append(_line("heat_pump", "Heat pump", takes, electricity, "electricity", steps))
     even = None
     if share is not None and fuel != "electricity" and electricity is not None and present is not None:
         even = _even(electricity, present, share, steps)
@@ -211,6 +213,18 @@ def _efficiency_step(year: HeatYear, efficiency: float) -> Step:
         f"{figure(year.heat_kwh, 0)} / {figure(year.electricity_kwh, 0)} kWh ({year.words})",
         rounded(efficiency, 2),
         "",
+        COMMON_PRACTICE,
+    )
+
+
+def _electricity_step(heat: tuple[float, float], efficiency: float, takes: tuple[float, float]) -> Step:
+    apart = figure(100 * EFFICIENCY_APART, 0)
+    return Step(
+        f"Electricity of the heat pump, at most (efficiency ± {apart} %)",
+        "heat / (efficiency · (1 ± apart))",
+        f"{figure(heat[0], 0)} kWh / ({figure(efficiency)} × {figure(1 + EFFICIENCY_APART)}) = {figure(takes[0], 0)} kWh at least; {figure(heat[1], 0)} kWh / ({figure(efficiency)} × {figure(1 - EFFICIENCY_APART)})",
+        rounded(takes[1], 0),
+        "kWh",
         COMMON_PRACTICE,
     )
 
@@ -288,7 +302,9 @@ def _heat(
     )
 
 
-def _line(key: str, name: str, energy: tuple[float, float], price: Price | None, fuel: str) -> CostLine:
+def _line(
+    key: str, name: str, energy: tuple[float, float], price: Price | None, fuel: str, steps: list[Step]
+) -> CostLine:
     carbon = []
     for row in table(FACTORS).where("fuel", fuel):
         factor = row.number("carbon_kg_kwh")
@@ -297,6 +313,7 @@ def _line(key: str, name: str, energy: tuple[float, float], price: Price | None,
                 row.word("factor_set"), rounded(energy[0] * factor, 0), rounded(energy[1] * factor, 0), cite_row(row)
             )
         )
+        steps.append(_carbon_step(name, row, energy))
     p_kwh = None if price is None else price.p_kwh
     low, high = energy
     return CostLine(
@@ -309,6 +326,19 @@ def _line(key: str, name: str, energy: tuple[float, float], price: Price | None,
         pounds_high=pounds(high, p_kwh),
         carbon=tuple(carbon),
         words="its price is not known" if price is None else f"{figure(price.p_kwh)} p/kWh, {price.words}",
+    )
+
+
+def _carbon_step(name: str, row: Row, energy: tuple[float, float]) -> Step:
+    factor = row.number("carbon_kg_kwh")
+    spread = "" if energy[0] == energy[1] else f"{figure(energy[0], 0)} to "
+    return Step(
+        f"Carbon dioxide of a year, {inside_a_sentence(name)}, at most, by {FACTOR_SETS[row.word('factor_set')]}",
+        "energy · factor",
+        f"{spread}{figure(energy[1], 0)} kWh × {figure(factor, 3)} kg/kWh",
+        rounded(energy[1] * factor, 0),
+        "kg",
+        cite_row(row),
     )
 
 
@@ -394,10 +424,10 @@ def _grant(record: SurveyRecord, findings: list[Finding]) -> Grant | None:
         )
     row = row_of_day(GRANTS, day, nation=nation, replacing=fuel)
     if row is None:
-        words = f"No grant is held here for {_FROM[fuel]} on {day}: ask the household what they have been told, and read the scheme's notice of the day."
+        words = f"No grant is held here for {_FROM[fuel]} on {long_date(day)}: ask the household what they have been told, and read the scheme's notice of the day."
         return Grant(None, words, COMMON_PRACTICE)
     amount = f"{row.number('grant_pounds'):.2f}"
-    words = f"£{row.number('grant_pounds'):,.0f} by the table for {day}, for a heat pump of up to {figure(row.number('highest_kw'), 0)} kW; the scheme's notice and its answer decide."
+    words = f"£{row.number('grant_pounds'):,.0f} by the table for {long_date(day)}, for a heat pump of up to {figure(row.number('highest_kw'), 0)} kW; the scheme's notice and its answer decide."
     findings.append(
         Finding(
             Severity.NOTE,

@@ -17,6 +17,7 @@ import { Notice } from '../../ui/Notice.tsx';
 import { CellInput } from './CellInput.tsx';
 import { Trouble } from './parts.tsx';
 import { Cell, Head, Table } from '../../ui/Cards.tsx';
+import { Foldout } from '../../ui/Foldout.tsx';
 import { useRemote } from './remote.ts';
 
 const COLUMNS = ['what', 'part_of', 'quantity', 'unit', 'unit_price', 'vat_rate', 'is_credit'] as const;
@@ -221,8 +222,10 @@ function Suggestions({
     drawn_from: item.drawn_from,
   });
   return (
-    <details open={drawn.size === 0}>
-      <summary>The survey suggests {left.length === 1 ? 'one line' : `${left.length} lines`}</summary>
+    <Foldout
+      opens={drawn.size === 0}
+      summary={<>The survey suggests {left.length === 1 ? 'one line' : `${left.length} lines`}</>}
+    >
       <ul class="list works">
         {left.map((item) => (
           <li key={item.record} class="row">
@@ -243,7 +246,7 @@ function Suggestions({
           </li>
         ))}
       </ul>
-    </details>
+    </Foldout>
   );
 }
 

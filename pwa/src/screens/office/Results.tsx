@@ -30,6 +30,7 @@ import { Season } from '../results/Season.tsx';
 import { Sure } from '../results/Sure.tsx';
 import { HouseWorking, RoomWorking } from '../results/Working.tsx';
 import { Cell, Head, Table } from '../../ui/Cards.tsx';
+import { Foldout } from '../../ui/Foldout.tsx';
 
 export function Results({ open }: { open: OpenSurvey }) {
   const kept = open.assessment;
@@ -316,11 +317,16 @@ function Gaps({ open }: { open: OpenSurvey }) {
         const here = gaps.filter((gap) => gap.stage === stage.name);
         if (here.length === 0) return null;
         return (
-          <details key={stage.name} open={gaps.length <= 12}>
-            <summary>
-              {stage.name === OFFICE_STAGE ? 'For the office' : stage.label}:{' '}
-              {here.length === 1 ? '1 gap' : `${here.length} gaps`}
-            </summary>
+          <Foldout
+            key={stage.name}
+            opens={gaps.length <= 12}
+            summary={
+              <>
+                {stage.name === OFFICE_STAGE ? 'For the office' : stage.label}:{' '}
+                {here.length === 1 ? '1 gap' : `${here.length} gaps`}
+              </>
+            }
+          >
             <ul class="list">
               {here.map((gap) => (
                 <li key={`${gap.kind}/${gap.record ?? gap.parent ?? gap.words}/${gap.field ?? gap.side ?? ''}`}>
@@ -333,7 +339,7 @@ function Gaps({ open }: { open: OpenSurvey }) {
                 </li>
               ))}
             </ul>
-          </details>
+          </Foldout>
         );
       })}
     </section>
