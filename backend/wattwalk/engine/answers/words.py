@@ -44,6 +44,14 @@ STANDING_WORDS = {
     "not_known": "May be inside",
     "undecided": "Not inside; the maker's drawing decides",
 }
+#: The plan of a storey.
+PLAN_STATE_WORDS = {
+    "one": "One layout fits",
+    "several": "Several layouts fit",
+    "none": "No layout fits",
+    "not_enough": "Not enough said yet",
+    "not_solved": "Not solved",
+}
 #: Sets of carbon factors.
 FACTOR_SETS = {"sap_10_2": "SAP 10.2", "sap_10_3": "SAP 10.3"}
 
