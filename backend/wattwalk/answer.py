@@ -59,7 +59,7 @@ def plans(survey: Survey, assessed: Assessment) -> dict[str, Any]:
     }
 
 
-def _places(found: Plans, width: float) -> dict[str, dict[str, tuple[float, ...]]]:
+def _places(found: Plans, width: float) -> dict[str, dict[str, tuple[float, float, float, float]]]:
     return {storey.storey: pictures.storey_places(storey, width) for storey in found.storeys}
 
 

@@ -83,8 +83,8 @@ def _frame(plan: StoreyPlan, width: float) -> _Frame:
     xs, ys = [x for x, _ in points], [y for _, y in points]
     wide, deep = max(xs) - min(xs), max(ys) - min(ys)
     scale = min((width - 2 * _MARGIN) / wide, _MOST_SCALE)
-    # A page of the report holds a storey.
-    scale = min(scale, 620.0 / deep)
+    # A page of the report holds two storeys; a phone is scrolled.
+    scale = min(scale, (400.0 if width > 400 else 620.0) / deep)
     top = 26.0 if plan.north_deg is None else 44.0
     return _Frame(scale, (width - wide * scale) / 2, top, min(xs), min(ys), deep * scale)
 

@@ -5,7 +5,7 @@ import type { Edit } from '../../domain/survey.ts';
 import { keep, useOneAtATime } from '../../forms/saving.tsx';
 import type { OpenSurvey } from '../../store/live.ts';
 import { saveEdits } from '../../store/surveys.ts';
-import { recordLink } from '../../ui/router.ts';
+import { go, recordLink } from '../../ui/router.ts';
 import { SeverityShape } from '../../ui/shapes.tsx';
 import { picturesFor } from './Drawing.tsx';
 import { Findings } from './Findings.tsx';
@@ -91,14 +91,31 @@ function Drawn({ open, storey, isNarrow }: { open: OpenSurvey; storey: StoreyPla
     <figure class={`drawing scroll${pictures.isForDark ? ' drawing-dark' : ''}`}>
       <div class={`plan-page${isNarrow ? ' plan-narrow' : ''}`}>
         <img src={`data:image/svg+xml;charset=utf-8,${encodeURIComponent(svg)}`} alt={storey.words} />
-        <svg class="plan-taps" viewBox={`0 0 ${size[1]} ${size[2]}`}>
+        <svg
+          class="plan-taps"
+          viewBox={`0 0 ${size[1]} ${size[2]}`}
+          role="group"
+          aria-label={`${storey.label}: rooms to open`}
+        >
           {storey.rooms.map((room) => {
             const [x, y, width, height] = places[room.id] ?? [0, 0, 0, 0];
             if (width < LEAST_TAP || height < LEAST_TAP || !open.survey.find('room', room.id)) return null;
             return (
-              <a key={room.id} href={recordLink(open.survey.id, 'room', room.id)} aria-label={`Open ${room.name}`}>
+              <g
+                key={room.id}
+                role="button"
+                // As SVG spells it: an attribute of HTML's spelling is not known on its elements, and leaves them out of reach.
+                tabindex={0}
+                aria-label={`Open ${room.name}`}
+                onClick={() => go(recordLink(open.survey.id, 'room', room.id))}
+                onKeyDown={(event) => {
+                  if (event.key !== 'Enter' && event.key !== ' ') return;
+                  event.preventDefault();
+                  go(recordLink(open.survey.id, 'room', room.id));
+                }}
+              >
                 <rect x={x} y={y} width={width} height={height} />
-              </a>
+              </g>
             );
           })}
         </svg>
