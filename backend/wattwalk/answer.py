@@ -10,8 +10,9 @@ import json
 from typing import Any
 
 from . import pictures
-from .engine import as_object, assess, to_plain
+from .engine import as_object, assess, draw_up, to_plain
 from .engine.answers import Assessment
+from .engine.answers.plan import Plans
 from .engine.gaps import every_gap
 from .engine.ranges import work_out_ranges
 from .offers import suggestions
@@ -41,6 +42,48 @@ def rest(survey: Survey, assessed: Assessment) -> dict[str, Any]:
         "pictures": _draw(survey, assessed, PAPER),
         "pictures_dark": _draw(survey, assessed, DARK),
     }
+
+
+def plans(survey: Survey, assessed: Assessment) -> dict[str, Any]:
+    """Return the plans of the storeys and their drawings, which belong among the other drawings.
+
+    ``places`` has where each room lies in the drawing of its storey, as shares of its width and height, for who taps it.
+    """
+    found = draw_up(survey)
+    return {
+        "plans": {
+            **to_plain(found),
+            "places": _places(found, WIDE),
+            "narrow_places": _places(found, NARROW),
+        },
+        "pictures": _plans_drawn(survey, assessed, found, PAPER),
+        "pictures_dark": _plans_drawn(survey, assessed, found, DARK),
+    }
+
+
+def _places(found: Plans, width: float) -> dict[str, dict[str, tuple[float, float, float, float]]]:
+    return {storey.storey: pictures.storey_places(storey, width) for storey in found.storeys}
+
+
+def _plans_drawn(survey: Survey, assessed: Assessment, found: Plans, palette: Palette) -> dict[str, Any]:
+    losses = {room.id: room for room in assessed.rooms}
+    things = pictures.placed_things(survey)
+
+    def drawn(width: float) -> dict[str, str]:
+        each = {storey.storey: pictures.storey_plan(storey, losses, things, palette, width) for storey in found.storeys}
+        return {name: svg for name, svg in each.items() if svg is not None}
+
+    return {"plans": drawn(WIDE), "narrow": {"plans": drawn(NARROW)}}
+
+
+def together(rest_of: dict[str, Any], plans_of: dict[str, Any]) -> dict[str, Any]:
+    """Return what goes with the figures and the plans as one, the drawings of both together."""
+    joined = {**rest_of, "plans": plans_of["plans"]}
+    for name in ("pictures", "pictures_dark"):
+        more = plans_of[name]
+        narrow = {**rest_of[name]["narrow"], **more["narrow"]}
+        joined[name] = {**rest_of[name], "plans": more["plans"], "narrow": narrow}
+    return joined
 
 
 def _draw(survey: Survey, assessed: Assessment, palette: Palette) -> dict[str, Any]:
@@ -134,6 +177,12 @@ class Desk:
         if self._survey is None or self._assessed is None:
             raise ValueError("No survey has been worked out yet, so there is nothing to go with it.")
         return as_text(rest(self._survey, self._assessed))
+
+    def plans(self) -> str:
+        """Return the plans of the survey that was worked out last, as JSON text of ``{"plans", "pictures", "pictures_dark"}``: asked for last, since nothing waits for them."""
+        if self._survey is None or self._assessed is None:
+            raise ValueError("No survey has been worked out yet, so there is no plan of it.")
+        return as_text(plans(self._survey, self._assessed))
 
 
 def as_text(answer: dict[str, Any]) -> str:

@@ -48,6 +48,7 @@ function question(request: string, heard: string[]): Question {
     request,
     onFigures: (text) => heard.push(`figures ${text}`),
     onRest: (text) => heard.push(`rest ${text}`),
+    onPlans: (text) => heard.push(`plans ${text}`),
     onFault: (words) => heard.push(`fault ${words}`),
   };
 }

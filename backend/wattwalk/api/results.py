@@ -6,7 +6,7 @@ from typing import Any
 
 from flask import Response, current_app, jsonify
 
-from ..answer import figures, rest
+from ..answer import figures, plans, rest, together
 from ..database import reading
 from ..engine import assess
 from ..office.quote import work_out
@@ -34,7 +34,7 @@ def assessment(survey_id: str) -> dict[str, Any]:
         "revision": loaded.revision,
         "book": loaded.leant_on,
         **figures(assessed),
-        **rest(loaded.whole, assessed),
+        **together(rest(loaded.whole, assessed), plans(loaded.whole, assessed)),
     }
 
 

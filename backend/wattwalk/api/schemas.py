@@ -335,6 +335,7 @@ class NarrowPicturesSchema(Schema):
     cost = fields.String(required=True, allow_none=True)
     bases = fields.Dict(keys=fields.String(), values=fields.String(), required=True)
     zones = fields.Dict(keys=fields.String(), values=fields.String(), required=True)
+    plans = fields.Dict(keys=fields.String(), values=fields.String(), required=True)
 
 
 class PicturesSchema(NarrowPicturesSchema):
@@ -351,6 +352,7 @@ class AssessedSchema(Schema):
     assessment = fields.Dict(required=True)
     gaps = fields.List(fields.Nested(GapSchema), required=True)
     suggestions = fields.Dict(required=True)
+    plans = fields.Dict(required=True)
     pictures = fields.Nested(PicturesSchema, required=True)
     pictures_dark = fields.Nested(PicturesSchema, required=True)
 

@@ -51,7 +51,7 @@ def finding_rows(inputs: ReportInputs, chapter: str) -> list[dict[str, str]]:
     """Return the findings of a chapter, the most serious first."""
     order = list(SEVERITY_SHAPES)
     chosen = sorted(
-        (item for item in inputs.assessment.findings if item.chapter == chapter),
+        (item for item in (*inputs.assessment.findings, *inputs.plans.findings) if item.chapter == chapter),
         key=lambda item: order.index(item.severity),
     )
     rows = []
@@ -150,6 +150,16 @@ def rooms_chapter(inputs: ReportInputs) -> dict[str, Any]:
         "load": load_rows(assessment),
         "parts": [(label, watts(value)) for label, value in parts if round(value) != 0],
         "findings": finding_rows(inputs, "rooms"),
+        "plans": [
+            {
+                "drawing": f"plan/{plan.storey}",
+                "label": plan.label,
+                "words": plan.words,
+                "asks": [ask.words for ask in plan.asks],
+            }
+            for plan in inputs.plans.storeys
+            if plan.rooms
+        ],
     }
 
 

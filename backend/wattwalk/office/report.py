@@ -85,6 +85,11 @@ def _drawings(inputs: ReportInputs) -> dict[str, str]:
     """Return every drawing of the report by its name."""
     assessment = inputs.assessment
     drawn = {f"rooms/{place}": svg for place, svg in enumerate(pictures.room_losses_sheets(assessment), start=1)}
+    losses, things = {room.id: room for room in assessment.rooms}, pictures.placed_things(inputs.survey)
+    for storey in inputs.plans.storeys:
+        plan = pictures.storey_plan(storey, losses, things, pictures.PAPER, 640.0)
+        if plan is not None:
+            drawn[f"plan/{storey.storey}"] = plan
     drawn["flow"] = pictures.flow_search(assessment)
     drawn["cost"] = pictures.cost_bars(assessment)
     drawn["compensation"], drawn["improvements"] = pictures.compensation(assessment), pictures.improvements(assessment)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from wattwalk.engine.answers import Assessment
+from wattwalk.engine.answers.plan import Plans
 from wattwalk.survey.document import Survey
 from wattwalk.survey.errors import WattwalkError
 from wattwalk.survey.gaps import Gap
@@ -36,6 +37,8 @@ class ReportInputs:
         The day of the report, ``YYYY-MM-DD``; there is no clock in a report.
     checks : tuple
         Each kind of proof of the check book, how many cases it has and how many of them are met, when the last page is to say so.
+    plans : Plans
+        The storeys as they are laid out.
     """
 
     survey: Survey
@@ -47,6 +50,7 @@ class ReportInputs:
     made_on: str
     photos: Mapping[str, bytes | Path] = field(default_factory=dict)
     checks: tuple[tuple[str, int, int], ...] = ()
+    plans: Plans = field(default_factory=lambda: Plans((), ()))
 
 
 def gather(
@@ -63,7 +67,7 @@ def gather(
     ``with_checks`` works the check book out as well, for the summary on the last page.
     """
     from wattwalk.checks import by_kind, check_all
-    from wattwalk.engine import assess
+    from wattwalk.engine import assess, draw_up
     from wattwalk.engine.gaps import every_gap
 
     assessment = assess(survey)
@@ -77,4 +81,5 @@ def gather(
         made_on=made_on,
         photos=dict(photos or {}),
         checks=tuple(by_kind(check_all())) if with_checks else (),
+        plans=draw_up(survey),
     )

@@ -12,6 +12,7 @@ from .cost_bars import cost_bars
 from .flow_search import flow_search
 from .improvements import improvements
 from .room_losses import room_losses, room_losses_sheets
+from .storey_plan import PlacedThing, placed_things, storey_places, storey_plan
 from .svg import DARK, PAPER, Palette
 from .zone_plan import feet_at, zone_plan
 
@@ -19,6 +20,7 @@ __all__ = [
     "DARK",
     "PAPER",
     "Palette",
+    "PlacedThing",
     "base_plan",
     "cable_schedule",
     "circuit_scheme",
@@ -26,8 +28,11 @@ __all__ = [
     "cost_bars",
     "flow_search",
     "improvements",
+    "placed_things",
     "room_losses",
     "room_losses_sheets",
     "feet_at",
+    "storey_places",
+    "storey_plan",
     "zone_plan",
 ]

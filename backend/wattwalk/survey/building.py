@@ -445,6 +445,14 @@ class Emitter(Record):
         default="keep",
         default_from="what is there stays unless it must go",
     )
+    side: str | None = choice(
+        "On which side of the room",
+        WALL_SIDES,
+        group="what",
+        when={"type": RATED_TYPES},
+        is_its_own=True,
+        help="Puts it on the plan; no figure hangs on it.",
+    )
     height_mm: float | None = number(
         "Height",
         unit="mm",

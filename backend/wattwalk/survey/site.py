@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from .building import WALL_SIDES
 from .fields import AT_OFFICE, choice, date, long_text, number, reference, text, yes_no
 from .kinds import Part, Record, record_kind
 from .purposes import BASE, SITING
@@ -41,6 +42,10 @@ class OutdoorPosition(Record):
         group="where",
         needed_for=SITING,
     )
+    room_behind: str | None = reference(
+        "Room behind the wall", "room", group="where", help="Puts the unit on the plan; no figure hangs on it."
+    )
+    side_behind: str | None = choice("Which side of that room", WALL_SIDES, group="where")
     reflecting_surfaces: str | None = choice(
         "Hard surfaces within one metre",
         (("one", "Ground only"), ("two", "Ground and one wall"), ("three", "Ground and two walls, a corner")),

@@ -150,6 +150,8 @@ export interface Follows {
 export interface Closing {
   /** A side as the room beyond it has it. */
   opposite: Record<string, string>;
+  /** Quarter-turns clockwise of a room by where its front side looks. */
+  turns: Record<string, number | undefined>;
   /** On which side an element lies where nobody said one. */
   lies: Record<string, string>;
   /** The field that says how long the walls of a room that is no box are. */

@@ -21,6 +21,8 @@ export interface Question {
   request: string;
   onFigures: (text: string) => void;
   onRest: (text: string) => void;
+  /** Empty where the plans could not be worked out. */
+  onPlans: (text: string) => void;
   onFault: (words: string) => void;
 }
 
@@ -103,6 +105,12 @@ export class EngineClient {
         return;
       case 'rest':
         if (message.id === this.current?.id) this.current.onRest(message.text);
+        return;
+      case 'plans':
+        if (message.id !== this.current?.id) return;
+        performance.clearMarks('engine-plans');
+        performance.mark('engine-plans', { detail: message.worked_ms });
+        this.current.onPlans(message.text);
         return;
     }
     if (message.id !== this.current?.id) return;

@@ -1,7 +1,15 @@
 /** The open survey, worked out on this phone after every edit; what came of it stands before the office's last answer. */
 import { model } from '../domain/model.ts';
 import { effect, signal, type ReadonlySignal } from '@preact/signals';
-import { workedOut, type Answer, type Assessment, type WorkedOut } from '../domain/assessment.ts';
+import {
+  plansOf,
+  withPlans,
+  workedOut,
+  type Answer,
+  type Assessment,
+  type PlansAnswer,
+  type WorkedOut,
+} from '../domain/assessment.ts';
 import type { Edit } from '../domain/survey.ts';
 import files from '../generated/engine.json';
 import { keepLive, readLive } from '../store/answers.ts';
@@ -137,6 +145,12 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
       if (trying.length === 0) keepSoon();
       return;
     }
+    const isOfNow = () =>
+      !isEnded &&
+      live.value?.survey === row.id &&
+      live.value.edits === row.edits &&
+      live.value.cursor === row.cursor &&
+      live.value.book === open.book;
     const isNews = () => !isEnded && !(live.value?.survey === row.id && live.value.edits > row.edits);
     client.ask({
       request,
@@ -157,18 +171,18 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
         };
       },
       onRest: (text) => {
-        if (
-          isEnded ||
-          !live.value ||
-          live.value.survey !== row.id ||
-          live.value.edits !== row.edits ||
-          live.value.cursor !== row.cursor ||
-          live.value.book !== open.book
-        )
-          return;
-        const rest = JSON.parse(text) as Omit<WorkedOut, 'assessment'>;
-        live.value = { ...live.value, answer: { ...live.value.answer, ...rest } };
+        if (!isOfNow() || !live.value) return;
+        const rest = JSON.parse(text) as Omit<WorkedOut, 'assessment' | 'plans'>;
+        const { answer } = live.value;
+        // The plans before stand until their own are there.
+        live.value = { ...live.value, answer: withPlans({ ...answer, ...rest }, plansOf(answer)) };
         answered = request;
+        if (trying.length === 0) keepSoon();
+      },
+      onPlans: (text) => {
+        if (!isOfNow() || !live.value) return;
+        const plans = text === '' ? null : (JSON.parse(text) as PlansAnswer);
+        live.value = { ...live.value, answer: withPlans(live.value.answer, plans) };
         if (trying.length === 0) keepSoon();
       },
       onFault: () => {

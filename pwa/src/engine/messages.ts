@@ -10,6 +10,6 @@ export type FromWorker =
   | { type: 'progress' }
   | { type: 'ready' }
   | { type: 'failed'; words: string; isMissing: boolean }
-  | { type: 'figures' | 'rest'; id: number; text: string; worked_ms: number }
+  | { type: 'figures' | 'rest' | 'plans'; id: number; text: string; worked_ms: number }
   /** The engine could not answer this one request. */
   | { type: 'fault'; id: number; words: string };

@@ -1,7 +1,7 @@
 /**
  * The worker: the office's own Python, worked here. It is told what to work out and answers in JSON text.
  *
- * Figures go first; gaps and drawings follow when nothing newer has come in the meantime.
+ * Figures go first; gaps and drawings follow when nothing newer has come in the meantime, the plans of the storeys last of all.
  */
 import { loadPyodide } from 'pyodide';
 import files from '../generated/engine.json';
@@ -20,6 +20,7 @@ declare const self: WorkerScope;
 interface Desk {
   figures(request: string): string;
   rest(): string;
+  plans(): string;
 }
 
 /** Where the memory of a started engine is kept, and the files that it belongs to. */
@@ -128,7 +129,7 @@ let pause: ReturnType<typeof setTimeout> | undefined;
 
 function work(desk: Desk, id: number, request: string): void {
   clearTimeout(pause);
-  const answer = (type: 'figures' | 'rest', make: () => string): boolean => {
+  const answer = (type: 'figures' | 'rest' | 'plans', make: () => string): boolean => {
     try {
       const begun = performance.now();
       const text = make();
@@ -139,8 +140,20 @@ function work(desk: Desk, id: number, request: string): void {
       return false;
     }
   };
+  // A plan that cannot be worked out takes no figure along.
+  const plans = (): string => {
+    try {
+      return desk.plans();
+    } catch (fault) {
+      console.error('The plans could not be worked out:', fault);
+      return '';
+    }
+  };
   if (answer('figures', () => desk.figures(request)))
-    pause = setTimeout(() => answer('rest', () => desk.rest()), PAUSE_MS);
+    pause = setTimeout(() => {
+      // Each step lets in what has come meanwhile, which ends what is left of this one.
+      if (answer('rest', () => desk.rest())) pause = setTimeout(() => answer('plans', plans), 0);
+    }, PAUSE_MS);
 }
 
 // The order matters: the watch is set before the start.

@@ -8,12 +8,13 @@ from dataclasses import dataclass
 from wattwalk.survey.box import OPENINGS
 from wattwalk.survey.building import Surface
 from wattwalk.survey.shape import RECTANGLE
+from wattwalk.survey.sides import TURNS
 
 from ..answers.plan import PlanLine, PlanOpening, PlanRoom
 from ..answers.rounding import rounded
 from .forms import outline_of, turned_point
 from .state import SLACK, THICKEST, Lying
-from .told import CLEAR, TURNS, Place
+from .told import CLEAR, Place
 
 #: Places of a millimetre, in m.
 MM = 3

@@ -10,13 +10,12 @@ from wattwalk.survey.box import OPENINGS, sides_of, whole
 from wattwalk.survey.building import STOREYS, Room, Surface
 from wattwalk.survey.document import Survey
 from wattwalk.survey.shape import Part
+from wattwalk.survey.sides import TURNS
 
 from .forms import SIDES, Form, form_of, parts_of
 
 #: Storeys from the lowest up.
 ORDER = tuple(name for name, _ in STOREYS)
-#: Which way the front side of a room looks, as it is stored, in quarter-turns.
-TURNS = {"front": 0, "right": 1, "back": 2, "left": 3}
 #: What lies beyond a wall when no room of the home does.
 CLEAR = ("outside", "neighbour", "ground", "unheated")
 

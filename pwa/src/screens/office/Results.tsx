@@ -27,6 +27,7 @@ import { WaterBalance, WaterVolumes } from '../results/Balance.tsx';
 import { LoadSum } from '../results/Load.tsx';
 import { ChosenUnit, CostSheet, UnitShortlist, WaterSheet } from '../results/Plant.tsx';
 import { Season } from '../results/Season.tsx';
+import { StoreyPlans } from '../results/StoreyPlans.tsx';
 import { Sure } from '../results/Sure.tsx';
 import { HouseWorking, RoomWorking } from '../results/Working.tsx';
 import { Cell, Head, Table } from '../../ui/Cards.tsx';
@@ -55,6 +56,12 @@ export function Results({ open }: { open: OpenSurvey }) {
         {workedOutWords(open, true)}
       </p>
       <House open={open} all={assessment} />
+      {(kept.plans === null || (kept.plans?.storeys.length ?? 0) > 0) && (
+        <section aria-labelledby="plans" class="office-stack">
+          <h3 id="plans">Plans</h3>
+          <StoreyPlans open={open} />
+        </section>
+      )}
       <Drawing
         pictures={pictures}
         of="room_losses"
