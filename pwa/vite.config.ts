@@ -79,7 +79,7 @@ export default defineConfig({
         codeSplitting: {
           includeDependenciesRecursively: false,
           groups: [
-            { name: chunkOfTheStart },
+            { name: chunkOfTheStart, debugName: 'start' },
             {
               name: 'measuring',
               test: /src\/(screens\/building\/(Rooms|SidePanel|UsePicker|Constructions)|domain\/entry)\./,
@@ -90,6 +90,7 @@ export default defineConfig({
               name: 'office',
               test: /src\/(screens\/(office|results\/(Plant|Balance))|domain\/(office|plant)|sync\/office)/,
             },
+            { name: 'exchange', test: /src\/(sync|store\/(exchange|session))/ },
           ],
         },
       },

@@ -91,13 +91,14 @@ test('a circle is seen', () => {
 });
 
 test('what the start reads is all that its entry leans on, and nothing that is asked for later', () => {
-  const graph: Record<string, string[]> = { a: ['b'], b: ['c', 'a'], later: ['b'] };
+  const library = '/node_modules/c';
+  const graph: Record<string, string[]> = { a: ['b'], b: [library, 'a'], later: ['b'] };
   const of = { getModuleInfo: (id: string) => ({ importedIds: graph[id] ?? [] }) };
   const entry = { getModuleInfo: (id: string) => (id in graph ? of.getModuleInfo(id) : { importedIds: ['a'] }) };
-  expect(['a', 'b', 'c', 'later', 'd'].map((id) => chunkOfTheStart(id, entry))).toEqual([
+  expect(['a', 'b', library, 'later', '/node_modules/d'].map((id) => chunkOfTheStart(id, entry))).toEqual([
     'first',
     'first',
-    'first',
+    'libraries',
     null,
     null,
   ]);

@@ -65,7 +65,7 @@ const tool = first.pyimport('pack_engine');
 const [request, figures, rest] = tool.run_sample().toJs();
 tool.import_everything();
 // The phone works it out once before it keeps the memory of its engine.
-write(`/sources/wattwalk/${SAMPLE_KEPT}`, request);
+write(`/sources/wattwalk/${SAMPLE_KEPT}`, tool.without_words(request));
 const names = first.toPy([...packed, join(PACKAGE, SAMPLE_KEPT)].map((path) => `wattwalk/${relative(PACKAGE, path)}`));
 const counts = [
   tool.pack_engine('/sources', names, '/build/engine'),

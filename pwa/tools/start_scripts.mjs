@@ -4,7 +4,7 @@
  * A browser keeps the compiled form of a plain script when the service worker puts it into its cache, and starts from that. A module
  * it parses anew at every start: the compiled form that it keeps of one is never taken where a service worker stands in between.
  * So the page has the script that reads the store ahead (`early`), the survey model as one text (`model`), and all that the app leans
- * on from its entry (`start`). Screens that come later are modules; they import from `first`, which hands on what `start` has.
+ * on from its entry (`start`). Screens that come later are modules; they import from `libraries` and `first`, which hand on what `start` has.
  */
 import { createHash } from 'node:crypto';
 import { readFileSync } from 'node:fs';
@@ -21,10 +21,9 @@ const STARTED = 'globalThis.wattwalkStart';
 const MODEL_HELD = 'globalThis.wattwalkModel';
 /** A plain script has its own address from the page. */
 const META = 'wattwalkMeta';
-/** The chunk of all that the entry leans on. */
-const FIRST = 'first';
-/** The chunk of what the build itself brings along, which leans on nothing. */
-const RUNTIME = 'rolldown-runtime';
+/** The chunks of all that the entry leans on, each after what it leans on itself: other people's packages, and what is our own. */
+const CHUNKS = ['libraries', 'first'];
+const [LIBRARIES, FIRST] = CHUNKS;
 
 let reached = null;
 
@@ -34,10 +33,10 @@ export function chunkOfTheStart(id, graph) {
     reached = new Set([ENTRY]);
     for (const each of reached) for (const next of graph.getModuleInfo(each)?.importedIds ?? []) reached.add(next);
   }
-  return reached.has(id) ? FIRST : null;
+  return reached.has(id) ? (id.includes('/node_modules/') ? LIBRARIES : FIRST) : null;
 }
 
-const named = (name, text) => `assets/${name}-${createHash('sha256').update(text).digest('base64url').slice(0, 8)}.js`;
+const named = (name, text) => `assets/${name}-${createHash('sha256').update(text).digest('hex').slice(0, 8)}.js`;
 
 const nameOf = (node) => node.name ?? node.value;
 const cut = (code, nodes) => nodes.reduceRight((text, node) => text.slice(0, node.start) + text.slice(node.end), code);
@@ -53,25 +52,37 @@ function taken({ fileName, code: text }) {
     text,
     [...imports, ...exports].sort((one, other) => one.start - other.start),
   ).replaceAll('import.meta', META);
+  const namesOf = (node, outside) => node.specifiers.map((each) => [nameOf(each[outside]), each.local.name]);
   return {
     code,
-    takes: imports.flatMap((node) => node.specifiers).map((each) => [nameOf(each.imported), each.local.name]),
-    gives: exports.flatMap((node) => node.specifiers).map((each) => [nameOf(each.exported), each.local.name]),
+    takes: imports.map((node) => ({ from: node.source.value.split('/').at(-1), names: namesOf(node, 'imported') })),
+    gives: exports.flatMap((node) => namesOf(node, 'exported')),
   };
 }
 
 const pairs = (names) => names.map(([outside, inside]) => `${JSON.stringify(outside)}:${inside}`).join();
 
-/** A chunk as a plain script of a scope of its own, with what the build brings along for it inside; and the module that hands on what it has. */
-function plainScript(chunk, runtime) {
-  const { code, takes, gives } = taken(chunk);
-  const brought = runtime && taken(runtime);
-  const inside = brought ? `const {${pairs(takes)}}=(()=>{${brought.code}\nreturn {${pairs(brought.gives)}}})();` : '';
+/** The chunks as one plain script, each in a scope of its own; a mark before each tells a test how much is whose. */
+function plainScript(chunks) {
+  const parts = chunks.map((chunk, place) => {
+    const { code, takes, gives } = taken(chunk);
+    const inside = takes.map(({ from, names }) => {
+      const given = chunks.slice(0, place).find((other) => other.fileName.endsWith(`/${from}`));
+      if (!given) throw new Error(`A start reads more than its one script: ${chunk.fileName} leans on ${from}.`);
+      return `const {${pairs(names)}}=held.${given.name};`;
+    });
+    return `/*${chunk.name}*/held.${chunk.name}=(()=>{${inside.join('')}${code}\nreturn {${pairs(gives)}}})();\n`;
+  });
+  const start = `"use strict";const ${META}={url:document.currentScript.src},held=${STARTED}={};`;
+  return `(()=>{${start}\n${parts.join('')}})();\n`;
+}
+
+/** The module that hands on what a chunk has in the plain script. */
+function handingOn(chunk) {
+  const { gives } = taken(chunk);
   const held = gives.map(([outside], index) => `const _${index}=held[${JSON.stringify(outside)}];`).join('');
-  return {
-    script: `(()=>{"use strict";const ${META}={url:document.currentScript.src};${inside}${code}\n${STARTED}={${pairs(gives)}};})();\n`,
-    module: `const held=${STARTED};${held}export{${gives.map(([outside], index) => `_${index} as ${outside}`).join()}};\n`,
-  };
+  const names = gives.map(([outside], index) => `_${index} as ${outside}`).join();
+  return `const held=${STARTED}.${chunk.name};${held}export{${names}};\n`;
 }
 
 export function startScripts() {
@@ -102,20 +113,18 @@ export function startScripts() {
       handler(_options, bundle) {
         const chunks = Object.values(bundle).filter((item) => item.type === 'chunk');
         const page = bundle['index.html'];
-        const first = chunks.find((item) => item.name === FIRST);
         const early = chunks.find((item) => item.facadeModuleId === EARLY);
-        if (!page || !first || !early || !made.model) throw new Error('A start is not made of what it was.');
-        const runtime = chunks.find((item) => item.fileName === first.imports[0]);
-        const more = [...first.imports.slice(1), ...(runtime?.imports ?? []), ...early.imports];
-        if (more.length > 0 || (runtime && runtime.name !== RUNTIME))
-          throw new Error(`A start reads more than its one script: ${first.imports.join()}, ${more.join()}`);
-        const { script, module } = plainScript(first, runtime);
-        emit(this, 'start', script);
-        first.code = module;
+        const start = CHUNKS.map((name) => chunks.find((item) => item.name === name)).filter(Boolean);
+        if (!page || !early || start.length !== CHUNKS.length || !made.model)
+          throw new Error('A start is not made of what it was.');
+        if (early.imports.length > 0) throw new Error(`${early.fileName} has to be a script without imports.`);
+        emit(this, 'start', plainScript(start));
+        for (const chunk of start) chunk.code = handingOn(chunk);
         early.code = `(()=>{"use strict";${taken(early).code}})();\n`;
         const tag = (attributes) => `<script ${attributes}></script>`;
         const scripts = [
-          tag(`async src="/${early.fileName}"`),
+          // Before anything is drawn or parsed: the store answers the sooner.
+          tag(`src="/${early.fileName}"`),
           ...[made.model, made.start].map((name) => tag(`defer src="/${name}"`)),
         ];
         const without = String(page.source)

@@ -18,6 +18,7 @@ const RunScreen = later<RecordScreenProps>(async () => (await import('./routes/R
 const PhotosScreen = later<StageScreenProps>(async () => (await import('./photos/Photos.tsx')).PhotosScreen);
 const PhotoScreen = later<RecordScreenProps>(async () => (await import('./photos/Photo.tsx')).PhotoScreen);
 const OfficeScreen = later<StageScreenProps>(async () => (await import('./office/Office.tsx')).OfficeScreen);
+export const SignInScreen = later<object>(async () => (await import('./SignIn.tsx')).SignInScreen);
 export const SyncScreen = later<object>(async () => (await import('./Sync.tsx')).SyncScreen);
 export const BookRecordScreen = later<RecordScreenProps>(
   async () => (await import('./office/BookRecord.tsx')).BookRecordScreen,
