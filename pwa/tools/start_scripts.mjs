@@ -24,6 +24,8 @@ const META = 'wattwalkMeta';
 /** The chunks of all that the entry leans on, each after what it leans on itself: other people's packages, and what is our own. */
 const CHUNKS = ['libraries', 'first'];
 const [LIBRARIES, FIRST] = CHUNKS;
+/** The chunk of what the build itself brings along where it is needed; every chunk has its own use of it. */
+const RUNTIME = 'rolldown-runtime';
 
 let reached = null;
 
@@ -69,9 +71,9 @@ function plainScript(chunks) {
     const inside = takes.map(({ from, names }) => {
       const given = chunks.slice(0, place).find((other) => other.fileName.endsWith(`/${from}`));
       if (!given) throw new Error(`A start reads more than its one script: ${chunk.fileName} leans on ${from}.`);
-      return `const {${pairs(names)}}=held.${given.name};`;
+      return `const {${pairs(names)}}=held[${JSON.stringify(given.name)}];`;
     });
-    return `/*${chunk.name}*/held.${chunk.name}=(()=>{${inside.join('')}${code}\nreturn {${pairs(gives)}}})();\n`;
+    return `/*${chunk.name}*/held[${JSON.stringify(chunk.name)}]=(()=>{${inside.join('')}${code}\nreturn {${pairs(gives)}}})();\n`;
   });
   const start = `"use strict";const ${META}={url:document.currentScript.src},held=${STARTED}={};`;
   return `(()=>{${start}\n${parts.join('')}})();\n`;
@@ -118,7 +120,8 @@ export function startScripts() {
         if (!page || !early || start.length !== CHUNKS.length || !made.model)
           throw new Error('A start is not made of what it was.');
         if (early.imports.length > 0) throw new Error(`${early.fileName} has to be a script without imports.`);
-        emit(this, 'start', plainScript(start));
+        const runtime = chunks.filter((item) => item.name === RUNTIME);
+        emit(this, 'start', plainScript([...runtime, ...start]));
         for (const chunk of start) chunk.code = handingOn(chunk);
         early.code = `(()=>{"use strict";${taken(early).code}})();\n`;
         const tag = (attributes) => `<script ${attributes}></script>`;
