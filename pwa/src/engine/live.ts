@@ -20,8 +20,6 @@ import { EngineClient, type WorkerLike } from './client.ts';
 const SETTLE_MS = 60;
 /** Milliseconds without another answer before the last is put on the storage, for the next cold start. */
 const KEEP_MS = 2_000;
-/** Milliseconds after the first screen before the engine may take the processor. */
-const CALM_MS = 3_000;
 
 const client = new EngineClient(
   () =>
@@ -51,15 +49,13 @@ const faulty = signal<string | null>(null);
 
 const stateOf = ({ row, book }: OpenSurvey): string => `${row.id}/${row.edits}/${row.cursor}/${book}`;
 
-/** Start the engine once the first screen is usable and the phone is calm. */
-export function startEngine(isSignedIn: ReadonlySignal<boolean>): void {
+/** Start the engine as soon as the first screen is usable, which `onceUsable` tells. */
+export function startEngine(isSignedIn: ReadonlySignal<boolean>, onceUsable: (work: () => void) => void): void {
   let isStarted = false;
   effect(() => {
     if (isStarted || !isSignedIn.value) return;
     isStarted = true;
-    const begin = () => client.start();
-    if ('requestIdleCallback' in globalThis) requestIdleCallback(begin, { timeout: CALM_MS });
-    else setTimeout(begin, CALM_MS / 10);
+    onceUsable(() => client.start());
   });
   addEventListener('online', () => client.startIfFilesWereMissing());
   document.addEventListener('visibilitychange', () => {

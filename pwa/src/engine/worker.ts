@@ -5,6 +5,7 @@
  */
 import { loadPyodide } from 'pyodide';
 import files from '../generated/engine.json';
+import { packed, unpacked } from './memory.ts';
 import type { FromWorker, ToWorker } from './messages.ts';
 
 interface WorkerScope {
@@ -25,11 +26,24 @@ interface Desk {
 
 /** Where the memory of a started engine is kept, and the files that it belongs to. */
 const MEMORIES = 'engine-memory';
-const MEMORY = `/engine-memory/${files.python}${files.library}/${files.engine}`;
+const MEMORY = `/engine-memory/packed/${files.python}${files.library}/${files.engine}`;
 
 /** Milliseconds without a new request before the rest is made: somebody who types is waiting for figures. */
 const PAUSE_MS = 40;
 const ARCHIVE = '/lib/wattwalk.zip';
+
+/**
+ * What a kept memory holds: everything imported, and one house worked out, so that each table has been read once and the first answer
+ * of a later start need not wait for that. The house is the build's sample and nobody's own.
+ */
+const LOOK_AROUND = `
+import gc, sys
+sys.path.append("${ARCHIVE}")
+import wattwalk
+from wattwalk.answer import Desk
+Desk().figures(wattwalk.__loader__.get_data("${ARCHIVE}/wattwalk/${files.sample}").decode())
+gc.collect()
+`;
 
 const at = (name: string): string => new URL(name, `${self.location.origin}/`).href;
 
@@ -72,10 +86,10 @@ async function keptMemory(): Promise<Response | null> {
   }
 }
 
-async function keepMemory(memory: Uint8Array): Promise<void> {
+async function keepMemory(memory: Uint8Array<ArrayBuffer>): Promise<void> {
   try {
     await forgetMemory();
-    await (await caches.open(MEMORIES)).put(at(MEMORY), new Response(memory as BlobPart));
+    await (await caches.open(MEMORIES)).put(at(MEMORY), new Response(new Blob(packed(memory))));
   } catch (fault) {
     console.error('The memory of the engine was not kept; its next start is as slow as this one:', fault);
   }
@@ -95,14 +109,14 @@ async function begin(memory: Response | null): Promise<Desk> {
     packageBaseUrl: at(files.python),
     stdout: () => undefined,
     stderr: (words) => console.error(words),
-    ...(memory ? { _loadSnapshot: memory.arrayBuffer() } : { _makeSnapshot: true }),
+    ...(memory?.body ? { _loadSnapshot: unpacked(memory.body) } : { _makeSnapshot: true }),
   });
   python.FS.writeFile(ARCHIVE, await archive);
   self.postMessage({ type: 'progress' });
   if (!memory) {
-    python.runPython(`import sys\nsys.path.append("${ARCHIVE}")\nimport wattwalk.answer`);
+    python.runPython(LOOK_AROUND);
     // Before the first object goes out to JavaScript: what is shared between the two cannot be kept.
-    void keepMemory(python.makeMemorySnapshot());
+    void keepMemory(python.makeMemorySnapshot() as Uint8Array<ArrayBuffer>);
   }
   return python.runPython('from wattwalk.answer import Desk\nDesk()') as Desk;
 }
