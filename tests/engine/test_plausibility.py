@@ -476,14 +476,14 @@ SLIPS: list[tuple[str, str, str | None, tuple[str, ...], Callable[[], Document]]
         "emitter_rating_odd",
         "emitter/kitchen-panel",
         "rated_output_w",
-        ("12000 W",),
+        ("12,000 W",),
         lambda: changed(house("bungalow"), "emitter", "kitchen-panel", rated_output_w=12000),
     ),
     (
         "emitter_rating_odd",
         "emitter/kitchen-panel",
         "rated_output_w",
-        ("15000 W", "25000 W for each m²"),
+        ("15,000 W", "25,000 W for each m²"),
         lambda: changed(
             house("bungalow"),
             "emitter",
