@@ -156,14 +156,14 @@ test('a door between rooms is like the last one there, or the one door that is n
     values: { room: 'den', element: 'door', opening_in: 'p', construction: 'third' },
   });
   expect(openingConstruction(used, 'door', partition)?.id).toBe('third');
-  expect(constructionsFor(used, 'door')).toHaveLength(3);
+  expect(constructionsFor(used, { element: 'door' })).toHaveLength(3);
   const looks = [
     construction('porch', 'door'),
     construction('hatch', 'door'),
     construction('in', 'door', { look: 'door_inside' }),
   ];
   expect(openingConstruction(house(...doors.slice(0, 1), ...looks, partition), 'door', partition)?.id).toBe('in');
-  expect(constructionsFor(house(construction('one', 'wall')), 'wall')).toEqual([]);
+  expect(constructionsFor(house(construction('one', 'wall')), { element: 'wall' })).toEqual([]);
 });
 
 test('between rooms no outside door is offered: the first door there makes an inside door, the next one is like it', () => {
