@@ -11,8 +11,8 @@ from tests.support.houses import Document, changed, with_records
 from wattwalk.catalogue import table
 from wattwalk.demo import demo_document
 from wattwalk.engine.answers import Assessment, HeatTerm
-from wattwalk.engine.answers.rounding import figure
-from wattwalk.engine.climate.weather import year_bins
+from wattwalk.engine.answers.rounding import grouped
+from wattwalk.engine.climate.weather import month_bins
 from wattwalk.engine.season.compensation import HeatCurve
 from wattwalk.engine.season.year_load import WarmPipe, YearLoad
 
@@ -72,11 +72,11 @@ class TestSum:
         result = assessed(demo())
         year = result.plant.year
         cost = result.plant.cost
-        assert f"it would be {figure(year.heat_kwh, 0)} kWh" in " ".join(cost.words)
+        assert f"it would be {grouped(year.heat_kwh)} kWh" in " ".join(cost.words)
         [of_unit] = [step for step in result.plant.steps if step.what == "Electricity of a year, heating alone"]
-        assert f"{figure(result.energy.heat_kwh, 0)} kWh of heat" in of_unit.numbers
+        assert f"{grouped(result.energy.heat_kwh)} kWh of heat" in of_unit.numbers
         [of_year] = [step for step in cost.steps if step.what.startswith("Efficiency of the year")]
-        assert of_year.numbers.startswith(f"{figure(year.heat_kwh, 0)} / ")
+        assert of_year.numbers.startswith(f"{grouped(year.heat_kwh)} / ")
 
     def test_the_hot_water_is_in_it_whatever_the_unit_carries(self):
         for choice in ("left_out", "counted"):
@@ -98,15 +98,46 @@ class TestSum:
         term = terms(result)["heating_up"]
         [of_load] = [item for item in result.plant.load_terms if item.code == "heating_up"]
         assert not term.counts
-        assert f"left out: {figure(of_load.watts, 0)} W" in term.words
+        assert f"left out: {grouped(of_load.watts)} W" in term.words
         assert result.energy.heat_kwh == assessed(house()).energy.heat_kwh
+
+
+class TestWhatIsAboveABill:
+    def test_the_air_says_what_the_leakage_of_the_house_would_give(self):
+        result = assessed(demo())
+        used, leaking = (
+            next(item.house_w for item in result.ventilation if item.method == method)
+            for method in ("room_table", "air_permeability")
+        )
+        rooms = next(term.watts for term in result.plant.load_terms if term.code == "rooms")
+        less = f"{100 * (used - leaking) / rooms:.0f} % less in a year"
+        assert terms(result)["rooms"].words.endswith(less)
+        counted = assessed(demo(ventilation_method="air_permeability"))
+        assert "leakage of the house" not in terms(counted)["rooms"].words
+        # And it is so: worked out with that air, the rooms take as much less.
+        assert heat(counted, "rooms") / heat(result, "rooms") == pytest.approx(1 - (used - leaking) / rooms, abs=5e-3)
+
+    def test_hot_water_says_what_the_mean_use_would_give(self):
+        chosen = assessed(demo())
+        mean = assessed(changed(demo(), "design", "design", hot_water_method="sap_2012"))
+        words = terms(chosen)["hot_water"].words
+        assert f"it would be about {grouped(heat(mean, 'hot_water'))} kWh" in words
+        assert "mean use" not in terms(mean)["hot_water"].words
 
 
 class TestByHand:
     """The same worked out beside the program, degree by degree."""
 
     def bins(self, result: Assessment) -> list[tuple[int, float]]:
-        return [(outside, hours) for outside, hours in year_bins(float(result.climate.region)) if outside < 15.5]
+        """The hours of October to May below 15.5 °C, month by month."""
+        days = (31, 28, 31, 30, 31, 0, 0, 0, 0, 31, 30, 31)
+        return [
+            (outside, hours)
+            for month, length in zip(result.climate.months, days, strict=True)
+            if length
+            for outside, hours in month_bins(month.mean_c, 24 * length)
+            if outside < 15.5
+        ]
 
     def test_neighbours_fall_with_the_rooms_own_loss(self):
         result = assessed(house())

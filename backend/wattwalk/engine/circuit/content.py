@@ -8,6 +8,7 @@ from math import fsum
 from wattwalk.catalogue import CatalogueError, interpolate, table
 from wattwalk.survey.building import Emitter
 from wattwalk.survey.document import Survey
+from wattwalk.survey.known import known
 from wattwalk.survey.runs import run_length, run_title
 from wattwalk.survey.services import PipeRun
 
@@ -292,14 +293,17 @@ def _expansion(plant: Plant, water: Water) -> None:
             EXPANSION,
         )
     )
-    water.expansion_l, water.expansion_sold_l = least, sold_size_l(least)
+    water.expansion_l = least
     there = [
         item.litres * item.effective("count")
         for item in plant.vessels
         if item.type == "expansion" and item.litres is not None
     ]
     water.has_l = fsum(there) if there else None
-    chosen = water.has_l if water.has_l is not None else water.expansion_sold_l
+    is_there = water.has_l is not None and water.has_l >= least - 1e-6
+    # What the survey has, or plans, stands before any size of the table as long as it holds enough.
+    water.expansion_sold_l = None if is_there else sold_size_l(least)
+    chosen = known(water.has_l if water.has_l is not None else water.expansion_sold_l)
     filled = fill_pressure_bar(chosen, water.content_l, charge)
     if filled is not None:
         water.fill_bar = filled

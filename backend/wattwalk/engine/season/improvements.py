@@ -415,7 +415,9 @@ def _words(house: House, before: Outcome, in_turn: Sequence[Improvement]) -> str
     elif before.setter is None:
         return "Every room is warm at the lowest flow looked at; nothing needs to change for it."
     else:
-        start = f"As it is every room is warm from {serving(before.lowest_c)} °C; {listed(bare)} sets it."
+        is_open = any(room.work.holes for room in house.rooms)
+        warm = "By what is said so far the rooms are" if is_open else "As it is every room is"
+        start = f"{warm} warm from {serving(before.lowest_c)} °C; {listed(bare)} sets it."
     if not in_turn:
         return f"{start} No change looked at would lower it."
     count = "One change" if len(in_turn) == 1 else f"{len(in_turn)} changes one after the other"

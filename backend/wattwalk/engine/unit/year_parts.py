@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
-from ..answers import BuildingLoss, LoadTerm
-from ..answers.rounding import figure
+from ..answers import BuildingLoss, LoadTerm, VentilationMethod
+from ..answers.rounding import figure, grouped
 from ..answers.unit import LoadCode
 from ..fabric.room_loss import RoomWork, mean_difference_k
 from ..season.compensation import HeatCurve
 from ..season.year_load import WarmPipe, YearLoad, YearPart
 from .load import UnitLoad
 
+#: The way of counting the air that is made for a year, and the difference below which nothing is said of it, %.
+LEAKAGE, WORTH_SAYING_PERCENT = "air_permeability", 2.0
 #: How each term goes through the year.
 _HOW: Mapping[LoadCode, str] = {
-    "rooms": "down to nothing at 15.5 °C outside, from where sun and people keep the house warm",
+    "rooms": "down to nothing at 15.5 °C outside, from where sun and people keep the house warm, from October to May",
     "cold_rooms": "falls with the rooms' own loss",
     "neighbours": "falls with the rooms' own loss, as what goes into the ground does",
     "neighbour_gain": "falls with the rooms' own loss",
@@ -29,6 +32,7 @@ def year_parts(
     works: Sequence[RoomWork],
     curve: HeatCurve | None,
     pipes: Sequence[WarmPipe],
+    air: Sequence[VentilationMethod],
 ) -> tuple[YearPart, ...]:
     """Return the terms of a year's heating; none while the house's own line is not known.
 
@@ -44,6 +48,8 @@ def year_parts(
         The water at the design flow, by which the load was worked out, and the design cold.
     pipes : sequence of WarmPipe
         The pipes outside heated rooms that are warm all day.
+    air : sequence of VentilationMethod
+        What each way of counting the air gives: the year goes on with the one of the design cold, and says what the house's leakage would.
     """
     if curve is None or building.coefficient_w_k is None:
         return ()
@@ -55,7 +61,8 @@ def year_parts(
     for term in load.terms:
         if term.code in ("hot_water", "heating_up"):
             continue
-        found.append(_part(term, building.coefficient_w_k, mean_k, above_k, pipes))
+        part = _part(term, building.coefficient_w_k, mean_k, above_k, pipes)
+        found.append(replace(part, words=part.words + _air_words(term, air)) if term.code == "rooms" else part)
     found += [_heating_up(term) for term in load.terms if term.code == "heating_up"]
     return tuple(found)
 
@@ -76,8 +83,20 @@ def _part(term: LoadTerm, coefficient_w_k: float, mean_k: float, above_k: float,
     return YearPart(term.code, term.label, made, term.counts, words, term.source)
 
 
+def _air_words(term: LoadTerm, air: Sequence[VentilationMethod]) -> str:
+    """Say by how much the rooms' heat of a year would differ, were the air counted as the house leaks and not as for the design cold."""
+    used = next((item.house_w for item in air if item.is_used), None)
+    leaking = next((item.house_w for item in air if item.method == LEAKAGE), None)
+    if used is None or leaking is None or not term.watts:
+        return ""
+    more = 100 * (leaking - used) / term.watts
+    if abs(more) < WORTH_SAYING_PERCENT:
+        return ""
+    return f"; the air as at the design cold: by the leakage of the house these rooms would take {figure(abs(more), 0)} % {'more' if more > 0 else 'less'} in a year"
+
+
 def _heating_up(term: LoadTerm) -> YearPart:
     words = term.words
     if term.counts and term.watts:
-        words = f"left out: {figure(term.watts, 0)} W for some hours, which bring back what the house has cooled down; the cooler hours before have saved it"
+        words = f"left out: {grouped(term.watts)} W for some hours, which bring back what the house has cooled down; the cooler hours before have saved it"
     return YearPart(term.code, term.label, YearLoad(), False, words, term.source)

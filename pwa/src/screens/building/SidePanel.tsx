@@ -12,14 +12,7 @@ import {
   storeyOf,
   usualConstruction,
 } from '../../domain/box.ts';
-import {
-  alikeFor,
-  constructionsFor,
-  newRoom,
-  openingConstruction,
-  restOfSide,
-  storeyBeside,
-} from '../../domain/entry.ts';
+import { alikeFor, constructionsFor, newRoom, newOpening, restOfSide, storeyBeside } from '../../domain/entry.ts';
 import { surfaceUValueWords, uValueWords } from '../../domain/assessment.ts';
 import { plainNumber } from '../../domain/check.ts';
 import { newId } from '../../domain/ids.ts';
@@ -577,10 +570,7 @@ function NewOpening({
     )
     .at(-1);
   const save = async (size: Values) => {
-    const values: Values = { room: room.id, element, side, opening_in: wall.id, ...size };
-    const construction = openingConstruction(survey, element, wall);
-    if (construction) values['construction'] = construction.id;
-    await saveEdits(survey.id, [{ kind: 'surface', id: newId(), values }]);
+    await saveEdits(survey.id, newOpening(survey, wall, { room: room.id, element, side, ...size }, newId));
     setOpen(false);
     bring(() => box.current?.closest('.sheet')?.querySelector<HTMLElement>(':scope > .buttons'));
   };

@@ -65,7 +65,7 @@ export function Season({
           {energy && (
             <p class="field-notes">
               A year of heating takes about {kilowattHours(energy.electricity_kwh)} of electricity for{' '}
-              {kilowattHours(energy.heat_kwh)} of heat
+              {kilowattHours(energy.heat_kwh)} of heat{energy.so_far && ' '}
               <SoFar words={energy.so_far} />. {energy.words}
             </p>
           )}
