@@ -31,11 +31,14 @@ def figures(assessed: Assessment) -> dict[str, Any]:
     return {"assessment": to_plain(assessed)}
 
 
-def rest(survey: Survey, assessed: Assessment) -> dict[str, Any]:
-    """Return the gaps, the works and price lines that the survey asks for, and every drawing as SVG text, for light and for dark."""
+def rest(survey: Survey, assessed: Assessment, day: str | None = None) -> dict[str, Any]:
+    """Return the gaps, the works and price lines that the survey asks for, and every drawing as SVG text, for light and for dark.
+
+    ``day`` (``YYYY-MM-DD``) is the one that the grant is held against; without it nothing is said of it.
+    """
     return {
         "gaps": [dataclasses.asdict(gap) for gap in every_gap(survey, assessed)],
-        "suggestions": dataclasses.asdict(suggestions(survey, assessed.findings)),
+        "suggestions": dataclasses.asdict(suggestions(survey, assessed.findings, day)),
         "pictures": _draw(survey, assessed, PAPER),
         "pictures_dark": _draw(survey, assessed, DARK),
     }
@@ -87,6 +90,7 @@ class Desk:
         self._records: _Read = {}
         self._survey: Survey | None = None
         self._assessed: Assessment | None = None
+        self._day: str | None = None
 
     def figures(self, request: str) -> str:
         """Work a survey out and return its figures as JSON text.
@@ -95,7 +99,8 @@ class Desk:
         ----------
         request : str
             JSON text of ``{"id", "records": [{"kind", "id", "values"}], "book": [{"kind", "id", "values", "left"}]}``, both in the order in
-            which they were made. ``book`` is what the firm's book holds of the kinds that surveys lean on, those that have left it with ``left``.
+            which they were made. ``book`` is what the firm's book holds of the kinds that surveys lean on, those that have left it with ``left``;
+            ``day``, where it is there, the day by which rates and grant are held.
 
         Returns
         -------
@@ -103,6 +108,7 @@ class Desk:
             JSON text of ``{"assessment"}``.
         """
         given = json.loads(request)
+        self._day = given.get("day")
         known, self._records = self._records, {}
         own = [self._read(known, "", item) for item in given["records"]]
         firms = [(item.get("left", False), self._read(known, "book", item)) for item in given.get("book", [])]
@@ -128,7 +134,7 @@ class Desk:
         """Return what goes with the figures that were worked out last, as JSON text of ``{"gaps", "suggestions", "pictures", "pictures_dark"}``."""
         if self._survey is None or self._assessed is None:
             raise ValueError("No survey has been worked out yet, so there is nothing to go with it.")
-        return as_text(rest(self._survey, self._assessed))
+        return as_text(rest(self._survey, self._assessed, self._day))
 
 
 def as_text(answer: dict[str, Any]) -> str:

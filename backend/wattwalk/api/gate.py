@@ -52,6 +52,7 @@ _SLOW = frozenset(
     {
         "results.assessment",
         "results.quote",
+        "reports.points",
         "results.document",
         "surveys.show",
         "photos.preview",

@@ -7,9 +7,9 @@ from typing import Any
 from flask import Response, current_app, jsonify
 
 from ..answer import figures, rest
-from ..database import reading
+from ..database import now, reading
 from ..engine import assess
-from ..office.quote import work_out
+from ..offers.quote import work_out
 from ..survey.errors import Problem
 from ..sync.documents import LostPhotosError, export_document
 from ..sync.surveys import load_survey
@@ -23,6 +23,11 @@ results = ApiBlueprint(
 )
 
 
+def today() -> str:
+    """Return the day by which rates and grant are held."""
+    return now().date().isoformat()
+
+
 @results.route("/assessment")
 @results.response(200, AssessedSchema)
 def assessment(survey_id: str) -> dict[str, Any]:
@@ -34,17 +39,17 @@ def assessment(survey_id: str) -> dict[str, Any]:
         "revision": loaded.revision,
         "book": loaded.leant_on,
         **figures(assessed),
-        **rest(loaded.whole, assessed),
+        **rest(loaded.whole, assessed, today()),
     }
 
 
 @results.route("/quote")
 @results.response(200, {"type": "object"})
 def quote(survey_id: str) -> Response:
-    """Add up the price lines."""
+    """Add up the price lines; rates of VAT and grant by today."""
     with reading() as session:
         loaded = load_survey(session, current_firm().id, survey_id)
-    return jsonify(work_out(loaded.whole, assess(loaded.whole).rooms).as_dict())
+    return jsonify(work_out(loaded.whole, assess(loaded.whole).rooms, today()).as_dict())
 
 
 @results.route("/document")

@@ -7,11 +7,10 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from wattwalk.engine.answers import Assessment
+from wattwalk.offers.quote import Quote, work_out
 from wattwalk.survey.document import Survey
 from wattwalk.survey.errors import WattwalkError
 from wattwalk.survey.gaps import Gap
-
-from .quote import Quote, work_out
 
 
 class ReportError(WattwalkError, RuntimeError):
@@ -71,7 +70,7 @@ def gather(
         survey=survey,
         assessment=assessment,
         gaps=every_gap(survey, assessment),
-        quote=work_out(survey, assessment.rooms),
+        quote=work_out(survey, assessment.rooms, made_on),
         firm=dict(firm),
         version=version,
         made_on=made_on,

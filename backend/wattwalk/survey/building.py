@@ -403,7 +403,7 @@ class Emitter(Record):
     """A radiator, towel rail, convector or heated floor, as it is or as proposed."""
 
     room: str | None = reference("Room", "room", group="what", needed_for=EMITTERS, goes_with=True, counts_through=True)
-    type: str | None = choice("Type", EMITTER_TYPES, group="what", needed_for=EMITTERS)
+    type: str | None = choice("Type", EMITTER_TYPES, group="what", needed_for=EMITTERS, is_priced=True)
     plan: str | None = choice(
         "What happens to it",
         (("keep", "Keep"), ("replace", "Take out", "its replacement is a new emitter"), ("new", "New")),
@@ -411,6 +411,7 @@ class Emitter(Record):
         needed_for=EMITTERS,
         default="keep",
         default_from="what is there stays unless it must go",
+        is_priced=True,
     )
     height_mm: float | None = number(
         "Height",
@@ -421,6 +422,7 @@ class Emitter(Record):
         group="size",
         needed_for=EMITTERS,
         when={"type": MEASURED_TYPES},
+        is_priced=True,
     )
     length_mm: float | None = number(
         "Length",
@@ -431,8 +433,9 @@ class Emitter(Record):
         group="size",
         needed_for=EMITTERS,
         when={"type": MEASURED_TYPES},
+        is_priced=True,
     )
-    sections: int | None = integer("Sections", low=1, high=60, group="size", when={"type": "column"})
+    sections: int | None = integer("Sections", low=1, high=60, group="size", when={"type": "column"}, is_priced=True)
     columns: int | None = integer("Columns deep", low=1, high=9, group="size", when={"type": "column"})
     rated_output_w: float | None = number(
         "Declared output at ΔT 50 K",

@@ -255,7 +255,7 @@ class Vessel(Record):
         default="new",
         default_from="most plants are new",
     )
-    litres: float | None = number("Content", unit="l", low=0, high=2000, decimals=1, group="what")
+    litres: float | None = number("Content", unit="l", low=0, high=2000, decimals=1, group="what", is_priced=True)
     kv_m3_h: float | None = number(
         "Kv",
         unit="m³/h",

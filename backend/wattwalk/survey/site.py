@@ -258,6 +258,7 @@ class NearbyObject(Record):
             ("other", "Other, see the notes"),
         ),
         group="remedy",
+        is_priced=True,
     )
     remedy_done: bool | None = yes_no(
         "Done and seen", group="remedy", help="Tick only what you have seen finished; take a photo."
@@ -294,6 +295,7 @@ class Base(Record):
         ),
         group="what",
         needed_for=BASE,
+        is_priced=True,
     )
     length_mm: float | None = number(
         "Length along the wall", unit="mm", low=200, high=6000, decimals=0, group="what", needed_for=BASE

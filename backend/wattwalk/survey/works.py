@@ -44,13 +44,16 @@ class Design(Record):
         default=5,
         default_from="usual for a heat pump",
     )
-    unit: str | None = reference("Outdoor unit, from those in question", "unit", group="unit", office_only=True)
+    unit: str | None = reference(
+        "Outdoor unit, from those in question", "unit", group="unit", office_only=True, is_priced=True
+    )
     unit_name: str | None = text(
         "Outdoor unit in words",
         group="unit",
         max_length=120,
         office_only=True,
         help="While it is none of those in question; the name of the chosen one takes its place.",
+        is_priced=True,
     )
     unit_capacity_kw: float | None = number(
         "Its output at the design cold",
@@ -72,11 +75,17 @@ class Design(Record):
         office_only=True,
         help="Helps on the coldest days. Leave empty for none.",
     )
-    cylinder_name: str | None = text("Cylinder", group="unit", max_length=120, office_only=True)
+    cylinder_name: str | None = text("Cylinder", group="unit", max_length=120, office_only=True, is_priced=True)
     cylinder_l: float | None = number(
-        "Its real content", unit="l", low=50, high=1000, decimals=0, group="unit", office_only=True
+        "Its real content", unit="l", low=50, high=1000, decimals=0, group="unit", office_only=True, is_priced=True
     )
     remarks: str | None = long_text("Remarks for the household", group="unit", office_only=True)
+    install_on: str | None = date(
+        "Planned day of the installation",
+        group="unit",
+        office_only=True,
+        help="VAT and grant are held against this day as well as against the day of the quote.",
+    )
     hot_water_method: str | None = choice(
         "Hot water a day",
         (
@@ -143,6 +152,16 @@ class Design(Record):
     )
 
 
+@dataclass
+class DrawnRow:
+    """One value that a price line hangs on, as it stood when somebody last looked: the record and field, and the value as JSON; ``words`` are for people."""
+
+    record: str | None = text("Record", max_length=120, must=True)
+    field: str | None = text("Field", max_length=80, must=True)
+    value: str | None = text("Value", max_length=400, must=True)
+    words: str | None = text("In words", max_length=200)
+
+
 @record_kind(
     "price_line",
     "Price line",
@@ -201,6 +220,9 @@ class PriceLine(Record):
         help="VAT Notice 708/6. The firm answers for the rate.",
     )
     drawn_from: str | None = reference("From which record", among=ANY_SUBJECT, office_only=True)
+    drawn_basis: list[Row] | None = rows(
+        "What it hung on when it was drawn", DrawnRow, max_rows=20, office_only=True, in_report=False, by_program=True
+    )
 
 
 @dataclass

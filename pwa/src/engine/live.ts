@@ -70,6 +70,10 @@ export function tryOut(open: OpenSurvey, edits: readonly Edit[] | null): void {
   typed.value = edits ? { over: stateOf(open), edits } : null;
 }
 
+/** A day as surveys say it, by the phone's own calendar: rates and grant are held by it. */
+const dayOf = (at: Date): string =>
+  [at.getFullYear(), at.getMonth() + 1, at.getDate()].map((part) => String(part).padStart(2, '0')).join('-');
+
 /**
  * What the engine is asked: the records in the order in which they were made, what is being typed over them. What no figure hangs on
  * is left out, since a phone takes photos by the dozen.
@@ -92,7 +96,7 @@ export function requestFor(open: OpenSurvey, trying: readonly Edit[] = []): stri
     values,
     left: deleted === true,
   }));
-  return JSON.stringify({ id: open.survey.id, records, book });
+  return JSON.stringify({ id: open.survey.id, records, book, day: dayOf(new Date()) });
 }
 
 /** Work an open survey out whenever it changes. Returns what ends it. */

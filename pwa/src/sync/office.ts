@@ -4,6 +4,7 @@ import type {
   Firm,
   FirmChoices,
   LoggedChange,
+  Point,
   Quote,
   RefusedChange,
   Report,
@@ -21,6 +22,11 @@ export interface OfficeView {
   revision: number;
   refused: RefusedChange[];
   photos: PhotoAtOffice[];
+}
+
+/** Why a version is made although a red point stands against it. */
+export interface Reason extends Pick<Point, 'code' | 'record' | 'about'> {
+  reason: string;
 }
 
 export interface Versions {
@@ -56,8 +62,11 @@ export const fetchFirm = (): Promise<Reply<Firm & FirmChoices>> => ask('/api/fir
 export const saveFirm = (firm: Partial<Firm & FirmChoices>): Promise<Reply<Firm>> =>
   ask('/api/firm', { method: 'PATCH', body: firm });
 /** Ask for the next version: the office says that it will be made, not that it is. */
-export const askForReport = (survey: string): Promise<Reply<ReportJob>> =>
-  ask(`${at(survey)}/reports`, { method: 'POST', body: {} });
+export const askForReport = (survey: string, reasons: readonly Reason[]): Promise<Reply<ReportJob>> =>
+  ask(`${at(survey)}/reports`, { method: 'POST', body: { reasons } });
+/** What to look at before a version is made today; a red point wants a written reason. */
+export const fetchPoints = (survey: string): Promise<Reply<{ revision: number; points: Point[] }>> =>
+  ask(`${at(survey)}/version-points`);
 export const askForReportAgain = (survey: string, number: number): Promise<Reply<ReportJob>> =>
   ask(`${at(survey)}/reports/${number}/again`, { method: 'POST', body: {} });
 export const retryEmail = (id: string): Promise<Reply<Email>> =>
