@@ -86,7 +86,11 @@ UNITS = {
 }
 
 #: Change it knowingly: every figure of the catalogue is in it.
-FINGERPRINT = "3584bca1c9637162"
+<<<<<<< HEAD
+FINGERPRINT = "8c01f55530210240"
+=======
+FINGERPRINT = "8c01f55530210240"
+>>>>>>> main
 
 
 def column(name: str, wanted: str, **where: str | float) -> list[float]:
