@@ -121,7 +121,7 @@ class SlopeRow:
     "Room",
     "Rooms",
     stage="rooms",
-    part=Part("rooms", photo="room"),
+    part=Part("rooms", photo="room", in_options=True),
     title=("name",),
     groups=(
         ("what", "The room"),
@@ -244,7 +244,7 @@ SIDES = (*WALL_SIDES, ("floor", "Floor"), ("ceiling", "Ceiling"), ("slope", "Slo
     "Surface",
     "Surfaces",
     stage="rooms",
-    part=Part("rooms", photo="room"),
+    part=Part("rooms", photo="room", in_options=True),
     title=("name", "element", "side"),
     parent="room",
     groups=(("what", "What it is"), ("size", "Size"), ("beyond", "What is beyond")),
@@ -388,7 +388,7 @@ EMITTER_TYPES = (
     "Emitter",
     "Emitters",
     stage="rooms",
-    part=Part("rooms", photo="emitter"),
+    part=Part("rooms", photo="emitter", in_options=True),
     title=("type",),
     parent="room",
     groups=(

@@ -14,9 +14,9 @@ from .purposes import EVIDENCE, PRICE, WORKS
     "Design",
     "Designs",
     stage="office",
-    part=Part("rooms"),
+    part=Part("rooms", in_options=True),
     single=True,
-    groups=(("heat", "Heating"), ("unit", "Unit and cylinder"), ("water", "Hot water")),
+    groups=(("heat", "Heating"), ("unit", "Unit and cylinder"), ("water", "Hot water"), ("offer", "Offer")),
     help="What the office has chosen.",
 )
 class Design(Record):
@@ -85,6 +85,23 @@ class Design(Record):
         group="unit",
         office_only=True,
         help="VAT and grant are held against this day as well as against the day of the quote.",
+    )
+    offered: str | None = reference(
+        "Offered option",
+        "option",
+        group="offer",
+        office_only=True,
+        is_its_own=True,
+        empty_means="The survey as it stands",
+        help="Report and quote are of this one.",
+    )
+    beside: str | None = reference(
+        "Option printed beside it",
+        "option",
+        group="offer",
+        office_only=True,
+        is_its_own=True,
+        empty_means="None",
     )
     hot_water_method: str | None = choice(
         "Hot water a day",
@@ -167,7 +184,7 @@ class DrawnRow:
     "Price line",
     "Price lines",
     stage="office",
-    part=Part("price", is_subject=False),
+    part=Part("price", is_subject=False, in_options=True),
     title=("what",),
     help="One line of the quote.",
 )
