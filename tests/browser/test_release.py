@@ -43,7 +43,7 @@ def test_a_red_point_wants_a_reason_and_a_changed_line_is_settled(
     look(page, f"50-changed-line-{size}")
 
     page.goto(f"{server.url}/#/survey/{survey}/office/reports")
-    expect(page.get_by_text("A price line is of something that has changed")).to_be_visible(timeout=60_000)
+    expect(page.get_by_text("A price line is of something that has changed", exact=True)).to_be_visible(timeout=60_000)
     make = page.get_by_role("button", name=re.compile("^Make version "))
     expect(make).to_be_disabled()
     look(page, f"51-points-{size}")
@@ -59,7 +59,9 @@ def test_a_red_point_wants_a_reason_and_a_changed_line_is_settled(
     price.press("Enter")
 
     page.goto(f"{server.url}/#/survey/{survey}/office/reports")
-    expect(page.get_by_text("A price line is of something that has changed")).to_have_count(0, timeout=60_000)
+    expect(page.get_by_text("A price line is of something that has changed", exact=True)).to_have_count(
+        0, timeout=60_000
+    )
     assert write_reasons(page) > 0
     expect(make).to_be_enabled()
     number = int(make.inner_text().rsplit(" ", 1)[1])

@@ -7,44 +7,48 @@ Run it from the top folder: ``python -m tests.golden.write_old_sizes``.
 
 from __future__ import annotations
 
-import hashlib
-import json
 from pathlib import Path
 from typing import Any
 
-from wattwalk.engine import assess, to_plain
-from wattwalk.survey.document import read_document
+from tests.golden.flat import lines_of, read_documents, read_lines, write_lines
+from wattwalk.survey.document import Survey, read_document
 
 FOLDER = Path(__file__).parent / "old_sizes"
-#: Its figures are too long to be kept: a fingerprint stands for them.
-LARGE = "large_house"
+#: What hangs on the size of a side, from the side itself to the whole house.
+FIGURES = (
+    "rooms.*.floor_area_m2",
+    "rooms.*.volume_m3",
+    "rooms.*.total_w",
+    "rooms.*.output_w",
+    "rooms.*.verdict",
+    "rooms.*.lowest_flow_c",
+    "rooms.*.surfaces.*.net_area_m2",
+    "rooms.*.surfaces.*.loss_w",
+    "building.total_w",
+    "building.unit_size_w",
+    "building.floor_area_m2",
+    "building.coefficient_w_k",
+    "flow.lowest_c",
+    "flow.set_by_room",
+    "plant.load_kw",
+)
 
 
 def old_documents() -> dict[str, dict[str, Any]]:
     """Return the old documents by the name of their file."""
-    return {
-        path.stem: json.loads(path.read_text(encoding="utf-8"))["document"] for path in sorted(FOLDER.glob("*.json"))
-    }
+    return read_documents(FOLDER)
 
 
-def kept_figures(name: str) -> str:
-    """Return the figures kept in a file, to the byte: all that is worked out as JSON text, or its fingerprint."""
-    return (FOLDER / f"{name}.json").read_text(encoding="utf-8").split('\n"assessment":', 1)[1].removesuffix("}\n")
+def kept_figures(name: str) -> list[str]:
+    """Return the figures and findings that are kept of a document, a line for each."""
+    return read_lines(FOLDER / f"{name}.txt")
 
 
-def figures_of(name: str, document: dict[str, Any]) -> str:
-    """Return what is worked out of a document in the form in which it is kept."""
-    figures = json.dumps(
-        to_plain(assess(read_document(document))), ensure_ascii=False, allow_nan=False, separators=(",", ":")
-    )
-    return f'"{hashlib.sha256(figures.encode()).hexdigest()}"' if name == LARGE else figures
-
-
-def written(name: str, document: dict[str, Any]) -> str:
-    """Return the text of a file: the document on one line, its figures on the next."""
-    return f'{{"document":{json.dumps(document, ensure_ascii=False, separators=(",", ":"))},\n"assessment":{figures_of(name, document)}}}\n'
+def figures_of(survey: Survey) -> list[str]:
+    """Return what is kept of a survey."""
+    return lines_of(survey, FIGURES)
 
 
 if __name__ == "__main__":
     for name, document in old_documents().items():
-        (FOLDER / f"{name}.json").write_text(written(name, document), encoding="utf-8")
+        write_lines(FOLDER / f"{name}.txt", figures_of(read_document(document)))

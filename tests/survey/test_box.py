@@ -102,8 +102,8 @@ def test_walls_keep_length_and_height_when_the_floor_has_an_area_of_its_own():
 
 
 @pytest.mark.parametrize("name", sorted(old_documents()))
-def test_old_surveys_keep_their_figures_to_the_byte(name):
-    assert figures_of(name, old_documents()[name]) == kept_figures(name)
+def test_old_surveys_keep_every_figure_and_finding(name):
+    assert figures_of(read_document(old_documents()[name])) == kept_figures(name)
 
 
 @pytest.mark.parametrize("name", sorted(old_documents()))

@@ -24,7 +24,7 @@ export function ChangedLine({
           </li>
         ))}
       </ul>
-      {item.drops_price && <p>Taken over, the line wants a price of its own: the one it has was for what it was.</p>}
+      {item.drops_price && <p>Taken over, the line needs a new price: the present one was for the old.</p>}
       <div class="buttons">
         {item.is_asked ? (
           <button type="button" class="button button-main" onClick={() => onSettle(takenOverValues(item))}>
