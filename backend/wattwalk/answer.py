@@ -138,14 +138,14 @@ class Desk:
         return as_text(rest(self._survey, self._assessed, self._day))
 
     def option_names(self) -> str:
-        """Return the options of the survey that was worked out last as JSON text: a list of ids, the first ``null`` for the survey as it stands."""
-        return as_text(list(option_ids(self._present())))
+        """Return the options of the survey that was worked out last as JSON text: a list of ids, the first empty for the survey as it stands."""
+        return as_text([name or "" for name in option_ids(self._present())])
 
-    def option(self, name: str | None) -> str:
-        """Work one option of the last survey out and return its row as JSON text; it takes as long as the survey itself."""
+    def option(self, name: str) -> str:
+        """Work one option of the last survey out (the survey as it stands under no name) and return its row as JSON text; it takes as long as the survey itself."""
         if self._day is None:
             raise ValueError("An option has a price, and a price has a day: the request must say one.")
-        return as_text({"option": option_row(self._present(), name, self._day)})
+        return as_text({"option": option_row(self._present(), name or None, self._day)})
 
     def _present(self) -> Survey:
         if self._survey is None:

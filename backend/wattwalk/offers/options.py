@@ -10,7 +10,8 @@ from wattwalk.survey.document import Survey
 from wattwalk.survey.options import AS_IT_STANDS, Difference, Option, UnderOption, offered, under
 from wattwalk.survey.standing import unit_words
 
-from .quote import LINE_CHANGED, Quote, work_out
+from .drawn import ChangedLine
+from .quote import Quote, work_out
 
 
 @dataclass(frozen=True)
@@ -50,9 +51,10 @@ class OptionRow:
     gross: str
     left: str
     left_words: str
+    hangs_on_grant: bool
     has_price: bool
     price_open: int
-    changed_lines: tuple[str, ...]
+    changed: tuple[ChangedLine, ...]
     differences: tuple[Difference, ...]
     problems: tuple[OptionProblem, ...]
 
@@ -110,9 +112,10 @@ def _row(survey: Survey, seen: UnderOption, assessed: Assessment, quote: Quote) 
         gross=str(quote.gross),
         left=str(quote.to_pay),
         left_words=quote.left_words,
+        hangs_on_grant=quote.hangs_on_grant,
         has_price=bool(quote.charges()),
         price_open=0 if quote.is_complete else len(quote.problems),
-        changed_lines=tuple(item.message for item in quote.problems if item.code == LINE_CHANGED),
+        changed=quote.changed,
         differences=seen.differences,
         problems=tuple(OptionProblem(problem.code, problem.message) for problem in seen.problems),
     )
