@@ -93,11 +93,13 @@ test('options are asked for only by whoever hears of them, and only those of the
   expect(newest().asked.at(-1)).toEqual({ id: 1, request: 'a', withOptions: true });
   newest().say(figures(1));
   newest().say({ type: 'option', id: 1, text: 'first', worked_ms: 5 });
-  client.ask(question('b', heard));
-  expect(newest().asked.at(-1)).toEqual({ id: 2, request: 'b' });
+  client.ask({ ...question('b', heard), onOption: (text) => heard.push(`option of b ${text}`) });
   newest().say({ type: 'option', id: 1, text: 'late', worked_ms: 5 });
-  newest().say({ type: 'option', id: 2, text: 'nobody asked', worked_ms: 5 });
-  expect(heard).toEqual(['figures 1', 'option first']);
+  newest().say(figures(2));
+  client.ask(question('c', heard));
+  expect(newest().asked.at(-1)).toEqual({ id: 3, request: 'c' });
+  newest().say({ type: 'option', id: 3, text: 'nobody asked', worked_ms: 5 });
+  expect(heard).toEqual(['figures 1', 'option first', 'figures 2']);
 });
 
 test('a survey that cannot be worked out leaves the engine ready for the next', () => {
