@@ -48,7 +48,9 @@ def test_an_option_moves_its_own_column_and_not_the_survey(
     expect(flow.get_by_role("cell").nth(1)).to_contain_text("35", timeout=60_000)
     expect(flow.get_by_role("cell").nth(1)).to_contain_text("≠")
     expect(flow.get_by_role("cell").nth(0)).to_have_text(before[0])
-    expect(table.get_by_role("row", name=re.compile("^Rooms left cold")).get_by_role("cell").nth(1)).to_contain_text("≠")
+    expect(table.get_by_role("row", name=re.compile("^Rooms left cold")).get_by_role("cell").nth(1)).to_contain_text(
+        "≠"
+    )
     unit = page.get_by_label(re.compile("^Outdoor unit, from those in question"))
     unit.select_option(label="Air to water, 12 kW class, invented")
     price = table.get_by_role("row", name=re.compile("^Price with VAT"))

@@ -11,10 +11,10 @@ from tests.survey.test_options import value, with_options
 from wattwalk.answer import Desk
 from wattwalk.demo.house import house
 from wattwalk.engine import assess
-from wattwalk.office.report import report_html
-from wattwalk.office.report_inputs import gather
 from wattwalk.offers.options import option_ids, option_row
 from wattwalk.offers.quote import work_out
+from wattwalk.office.report import report_html
+from wattwalk.office.report_inputs import gather
 from wattwalk.survey.document import read_document
 from wattwalk.survey.options import under
 

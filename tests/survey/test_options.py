@@ -55,9 +55,7 @@ def codes(seen: UnderOption) -> list[str]:
 def test_two_options_differ_in_one_radiator_while_the_survey_stays_as_found():
     survey = with_options(value("a", STUDY, "length_mm", 1600), value("b", STUDY, "length_mm", 800))
     before = write_document(survey)
-    lengths = [
-        under(survey, name).survey.find(Emitter, "emitter-study-new").length_mm for name in ("a", "b", None)
-    ]
+    lengths = [under(survey, name).survey.find(Emitter, "emitter-study-new").length_mm for name in ("a", "b", None)]
     assert lengths == [1600, 800, 1200]
     assert write_document(survey) == before
     (difference,) = under(survey, "a").differences
