@@ -98,6 +98,17 @@ def test_an_option_takes_away_and_makes_records_of_its_own():
     assert survey.find(Emitter, "only-in-b") is None
 
 
+def test_what_a_line_hangs_on_is_no_difference_that_a_household_reads():
+    basis = [{"record": "design/design", "field": "unit", "value": '"unit-large"'}]
+    line = "price_line/price-unit"
+    survey = with_options(
+        value("a", line, "unit_price", "5480.00"),
+        value("a", line, "drawn_basis", basis),
+        value("a", line, "drawn_from", "unit-large"),
+    )
+    assert [item.field for item in under(survey, "a").differences] == ["unit_price"]
+
+
 def test_a_value_can_be_cleared():
     survey = with_options(value("a", STUDY, "length_mm", None))
     assert under(survey, "a").survey.find(Emitter, "emitter-study-new").length_mm is None

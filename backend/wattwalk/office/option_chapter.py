@@ -49,7 +49,12 @@ def _figures(row: OptionRow) -> list[tuple[str, str]]:
 
 
 def _span(low: str | None, high: str | None) -> str:
-    return _NOT_SAID if low is None or high is None else f"{pounds(low)} to {pounds(high)}"
+    return _NOT_SAID if low is None or high is None else f"{_whole(low)} to {_whole(high)}"
+
+
+def _whole(amount: str) -> str:
+    """A running cost is a range, so pence would say more than is known."""
+    return pounds(amount).removesuffix(".00")
 
 
 def _price(row: OptionRow, amount: str) -> str:

@@ -33,6 +33,8 @@ EMPTY, OF_GONE, NOT_TAKEN, TWICE, UNIT_GONE, NO_OPTION = (
     "option_unit_gone",
     "option_gone",
 )
+#: Of a price line: changed together with what it says.
+_DRAWN_FROM = "drawn_from"
 AS_IT_STANDS = "The survey as it stands"
 
 
@@ -222,9 +224,10 @@ def _made(kind: RecordKind, record_id: str, said: _Said) -> Record | None:
 def _differences(before: Record, changed: Mapping[str, Any], titles: Mapping[str, str]) -> Iterator[Difference]:
     for name, value in changed.items():
         was = getattr(before, name)
-        if was == value:
-            continue
         spec = before.kind.field(name)
+        # What a line hangs on is kept for the program's own sake; the words beside it say what is another.
+        if was == value or spec.by_program or name == _DRAWN_FROM:
+            continue
         told = ["–" if each in (None, "", []) else value_words(spec, each, titles) for each in (was, value)]
         yield Difference(before.key(), name, titles.get(before.id, clean(before.title)), spec.label, *told)
 
