@@ -15,6 +15,7 @@ from .engine.answers import Assessment
 from .engine.gaps import every_gap
 from .engine.ranges import work_out_ranges
 from .offers import suggestions
+from .offers.options import option_ids, option_row
 from .pictures import DARK, PAPER, Palette
 from .survey.book import Book, with_book
 from .survey.document import Survey
@@ -138,7 +139,22 @@ class Desk:
             raise ValueError("No survey has been worked out yet, so there is nothing to go with it.")
         return as_text(rest(self._survey, self._assessed, self._day))
 
+    def option_names(self) -> str:
+        """Return the options of the survey that was worked out last as JSON text: a list of ids, the first empty for the survey as it stands."""
+        return as_text([name or "" for name in option_ids(self._present())])
 
-def as_text(answer: dict[str, Any]) -> str:
+    def option(self, name: str) -> str:
+        """Work one option of the last survey out (the survey as it stands under no name) and return its row as JSON text; it takes as long as the survey itself."""
+        if self._day is None:
+            raise ValueError("An option has a price, and a price has a day: the request must say one.")
+        return as_text({"option": option_row(self._present(), name or None, self._day)})
+
+    def _present(self) -> Survey:
+        if self._survey is None:
+            raise ValueError("No survey has been worked out yet, so it has no options.")
+        return self._survey
+
+
+def as_text(answer: dict[str, Any] | list[Any]) -> str:
     """Return an answer as JSON text, the same bytes on every machine."""
     return json.dumps(answer, ensure_ascii=False, allow_nan=False, separators=(",", ":"), default=as_object)

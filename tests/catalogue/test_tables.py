@@ -86,11 +86,7 @@ UNITS = {
 }
 
 #: Change it knowingly: every figure of the catalogue is in it.
-<<<<<<< HEAD
 FINGERPRINT = "8c01f55530210240"
-=======
-FINGERPRINT = "8c01f55530210240"
->>>>>>> main
 
 
 def column(name: str, wanted: str, **where: str | float) -> list[float]:

@@ -114,7 +114,30 @@ def _left(records: dict[str, Any]) -> None:
     one(records, "unit", "unit-middle")["firm_list"] = "left"
 
 
+def _option(*values: tuple[str, str, str], offered: bool = True) -> Callable[[dict[str, Any]], None]:
+    """Return what lets the house have an option with these values."""
+
+    def change(records: dict[str, Any]) -> None:
+        records["option"] = [{"id": "a", "name": "A"}]
+        records["option_value"] = [
+            {"id": f"v{place}", "option": "a", "of": of, "field": field, "value": value}
+            for place, (of, field, value) in enumerate(values)
+        ]
+        if offered:
+            records["design"][0]["offered"] = "a"
+
+    return change
+
+
+_FLOW = ("design/design", "flow_temperature_c", "52")
+
 CAUSES = [
+    (_option(), {"option_empty"}),
+    (_option(offered=False), {"other_option"}),
+    (_option(_FLOW, ("emitter/gone", "length_mm", "900")), {"option_of_gone"}),
+    (_option(_FLOW, ("emitter/emitter-study-new", "length_mm", '"long"')), {"option_value_wrong"}),
+    (_option(_FLOW, (*_FLOW[:2], "53")), {"option_said_twice"}),
+    (_option(("design/design", "unit", '"gone"')), {"option_unit_gone"}),
     (_stop, {"stop_finding"}),
     (_cold, {"room_cold", "cold_beside_remarks"}),
     (_open, {"house_open"}),
@@ -176,12 +199,14 @@ def test_red_points_come_first_and_are_told_apart_by_code_record_and_about():
 def test_every_code_has_a_cause_here():
     from_causes = set().union(*(wanted for _cause, wanted in CAUSES))
     rest = {"firm_address", "firm_contact", "date_past", "vat_not_of_day", "grant_not_held", "checks_open"}
-    # The design names a unit that is not in the document at all: a document cannot say so, a phone's store can.
-    assert {*CODES} - from_causes - rest == {"unit_gone"}
-    gone = inputs()
-    left = {**gone.survey.records, "unit": ()}
-    again = gather(type(gone.survey)(gone.survey.id, left), firm=FIRM, version=1, made_on=DAY)
-    assert "unit_gone" in codes(again)
+    # The design names a unit, or an option, that is not in the document at all: a document cannot say so, a phone's store can.
+    assert {*CODES} - from_causes - rest == {"unit_gone", "option_gone"}
+    for kind, code in (("unit", "unit_gone"), ("option", "option_gone")):
+        found = copy.deepcopy(sound())
+        _option(_FLOW)(found["records"])
+        survey = read_document(found)
+        left = type(survey)(survey.id, {**survey.records, kind: ()})
+        assert code in codes(gather(left, firm=FIRM, version=1, made_on=DAY))
 
 
 def test_a_code_that_nobody_declared_cannot_be_a_point():

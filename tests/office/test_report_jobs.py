@@ -32,7 +32,7 @@ from wattwalk.office.frozen import RenderRequest, freeze
 from wattwalk.office.leases import LEASE, LeaseLostError
 from wattwalk.office.render import RenderInterruptedError
 from wattwalk.office.report_inputs import ReportError
-from wattwalk.office.versions import ask_for_version
+from wattwalk.office.versions import ReasonsWantedError, ask_for_version
 from wattwalk.survey.document import read_document
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -348,3 +348,15 @@ def _lives(process: int) -> bool:
         return Path(f"/proc/{process}/stat").read_text().rsplit(") ", 1)[1][0] != "Z"
     except FileNotFoundError:
         return False
+
+
+@pytest.mark.parametrize("nothing", ["", "  ", "\u200b", None])
+def test_a_reason_that_nobody_can_read_is_none(bench: Bench, nothing: str | None) -> None:
+    survey = bench.survey()
+    with pytest.raises(ReasonsWantedError) as refusal:
+        ask_for_version(
+            bench.settings, firm_id=bench.firm, user_id=None, survey_id=survey, reasons=lambda _point: nothing
+        )
+    assert refusal.value.problems
+    with reading() as session:
+        assert session.scalars(select(ReportJob)).all() == []

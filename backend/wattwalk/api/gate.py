@@ -52,6 +52,7 @@ _SLOW = frozenset(
     {
         "results.assessment",
         "results.quote",
+        "results.options",
         "reports.points",
         "results.document",
         "surveys.show",

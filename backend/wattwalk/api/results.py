@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from typing import Any
 
 from flask import Response, current_app, jsonify
@@ -9,14 +10,16 @@ from flask import Response, current_app, jsonify
 from ..answer import figures, rest
 from ..database import now, reading
 from ..engine import assess
+from ..offers.options import option_ids, option_row
 from ..offers.quote import work_out
 from ..survey.errors import Problem
+from ..survey.options import as_offered
 from ..sync.documents import LostPhotosError, export_document
 from ..sync.surveys import load_survey
 from .access import current_firm
 from .blueprints import ApiBlueprint
 from .errors import Refusal
-from .schemas import AssessedSchema
+from .schemas import AssessedSchema, OptionsSchema
 
 results = ApiBlueprint(
     "results", __name__, url_prefix="/api/surveys/<id:survey_id>", description="What is worked out of a survey."
@@ -46,10 +49,21 @@ def assessment(survey_id: str) -> dict[str, Any]:
 @results.route("/quote")
 @results.response(200, {"type": "object"})
 def quote(survey_id: str) -> Response:
-    """Add up the price lines; rates of VAT and grant by today."""
+    """Add up the price lines of what is offered; rates of VAT and grant by today."""
     with reading() as session:
         loaded = load_survey(session, current_firm().id, survey_id)
-    return jsonify(work_out(loaded.whole, assess(loaded.whole).rooms, today()).as_dict())
+    survey = as_offered(loaded.whole).survey
+    return jsonify(work_out(survey, assess(survey).rooms, today()).as_dict())
+
+
+@results.route("/options")
+@results.response(200, OptionsSchema)
+def options(survey_id: str) -> dict[str, Any]:
+    """Work out the survey as it stands and each of its options, side by side; the phone says the same of itself."""
+    with reading() as session:
+        loaded = load_survey(session, current_firm().id, survey_id)
+    rows = [option_row(loaded.whole, name, today()) for name in option_ids(loaded.whole)]
+    return {"revision": loaded.revision, "options": [dataclasses.asdict(row) for row in rows]}
 
 
 @results.route("/document")

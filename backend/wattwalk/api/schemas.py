@@ -394,6 +394,13 @@ class PhotoSchema(Schema):
     height_px = fields.Integer(required=True)
 
 
+class OptionsSchema(Schema):
+    """The survey as it stands and its options, each with what it comes to (``offers/options.py``)."""
+
+    revision = fields.Integer(required=True)
+    options = fields.List(fields.Dict(keys=fields.String()), required=True)
+
+
 class PointSchema(Schema):
     """One point to look at before a version is made: a red one wants a written reason."""
 

@@ -44,10 +44,17 @@ CODES: dict[str, Declared] = {
     "unit_gone": Declared(Weight.RED, "The chosen unit is not there any more"),
     "credits_above_price": Declared(Weight.RED, "More is taken off than the price"),
     "line_changed": Declared(Weight.RED, "A price line is of something that has changed"),
+    "option_gone": Declared(Weight.RED, "The offered option is not there any more"),
+    "option_unit_gone": Declared(Weight.RED, "The offered option's unit is not in the list any more"),
+    "option_of_gone": Declared(Weight.RED, "The offered option changes something that is gone"),
+    "option_value_wrong": Declared(Weight.RED, "The offered option has an answer that cannot be taken"),
+    "option_said_twice": Declared(Weight.RED, "The offered option has two answers for one"),
     "price_open": Declared(Weight.RED, "A price line cannot be added up"),
     "vat_not_of_day": Declared(Weight.RED, "A rate of VAT does not hold on the day"),
     "firm_address": Declared(Weight.RED, "The firm's address is empty"),
     "date_past": Declared(Weight.RED, "A date has passed"),
+    "option_empty": Declared(Weight.AMBER, "The offered option changes nothing"),
+    "other_option": Declared(Weight.AMBER, "Another option wants a look"),
     "cold_beside_remarks": Declared(Weight.AMBER, "The remarks stand beside a cold room"),
     "vat_changes": Declared(Weight.AMBER, "VAT changes before the installation"),
     "grant_not_held": Declared(Weight.AMBER, "No grant is held for the day"),
@@ -107,7 +114,7 @@ def look(inputs: ReportInputs) -> tuple[Point, ...]:
     inputs : ReportInputs
         With the day on which the version would be made.
     """
-    found = [*_of_design(inputs), *_of_price(inputs), *_of_days(inputs), *_of_paper(inputs)]
+    found = [*_of_options(inputs), *_of_design(inputs), *_of_price(inputs), *_of_days(inputs), *_of_paper(inputs)]
     order = list(CODES)
     return tuple(sorted(found, key=lambda point: (point.weight is not Weight.RED, order.index(point.code))))
 
@@ -115,6 +122,14 @@ def look(inputs: ReportInputs) -> tuple[Point, ...]:
 def red(points: Iterable[Point]) -> tuple[Point, ...]:
     """Return the points that want a written reason."""
     return tuple(point for point in points if point.weight is Weight.RED)
+
+
+def _of_options(inputs: ReportInputs) -> Iterator[Point]:
+    """Give what is wrong with the offered option, and that something is wrong with another one."""
+    for problem in inputs.option_problems:
+        yield Point(problem.code, problem.record or "", problem.field or "", problem.message)
+    for problem in inputs.others_problems:
+        yield Point("other_option", problem.record or "", problem.code, problem.message)
 
 
 def _of_design(inputs: ReportInputs) -> Iterator[Point]:

@@ -121,7 +121,7 @@ class SlopeRow:
     "Room",
     "Rooms",
     stage="rooms",
-    part=Part("rooms", photo="room"),
+    part=Part("rooms", photo="room", in_options=True),
     title=("name",),
     groups=(
         ("what", "The room"),
@@ -257,7 +257,7 @@ SIDES = (*WALL_SIDES, ("floor", "Floor"), ("ceiling", "Ceiling"), ("slope", "Slo
     "Surface",
     "Surfaces",
     stage="rooms",
-    part=Part("rooms", photo="room"),
+    part=Part("rooms", photo="room", in_options=True),
     title=("name", "element", "side"),
     parent="room",
     groups=(("what", "What it is"), ("size", "Size"), ("beyond", "What is beyond")),
@@ -421,7 +421,7 @@ EMITTER_TYPES = (
     "Emitter",
     "Emitters",
     stage="rooms",
-    part=Part("rooms", photo="emitter"),
+    part=Part("rooms", photo="emitter", in_options=True),
     title=("type",),
     parent="room",
     groups=(

@@ -23,7 +23,7 @@ PLACES = (
     "Hot water",
     "Hot water",
     stage="hot_water",
-    part=Part("water", photo="cylinder_place"),
+    part=Part("water", photo="cylinder_place", in_options=True),
     single=True,
     groups=(
         ("need", "What is needed"),
@@ -258,7 +258,7 @@ class FittingRow:
     "Pipe run",
     "Pipe runs",
     stage="routes",
-    part=Part("routes", photo="pipe_route"),
+    part=Part("routes", photo="pipe_route", in_options=True),
     title=("name", "purpose"),
     groups=(("what", "What it is for"), ("route", "Route"), ("wrap", "Insulation"), ("limit", "What must not happen")),
     help="A line of stretches, each a place and a length: outdoors 5, under floor 9, cupboard 2.",
@@ -368,7 +368,7 @@ class PipeRun(Record):
     "Cable run",
     "Cable runs",
     stage="routes",
-    part=Part("routes", photo="cable_route"),
+    part=Part("routes", photo="cable_route", in_options=True),
     title=("purpose", "name"),
     groups=(
         ("what", "What it is for"),

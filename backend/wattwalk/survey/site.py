@@ -12,7 +12,7 @@ from .purposes import BASE, SITING
     "Outdoor position",
     "Outdoor positions",
     stage="outside",
-    part=Part("site", photo="outdoor_place"),
+    part=Part("site", photo="outdoor_place", in_options=True),
     title=("name",),
     groups=(
         ("where", "Where"),
@@ -190,7 +190,7 @@ class OutdoorPosition(Record):
     "Nearby object",
     "Nearby objects",
     stage="outside",
-    part=Part("site", photo="outdoor_place"),
+    part=Part("site", photo="outdoor_place", in_options=True),
     title=("type",),
     parent="position",
     groups=(("what", "What it is"), ("where", "Where it is"), ("remedy", "What is done about it")),

@@ -14,9 +14,9 @@ from .purposes import EVIDENCE, PRICE, WORKS
     "Design",
     "Designs",
     stage="office",
-    part=Part("rooms"),
+    part=Part("rooms", in_options=True),
     single=True,
-    groups=(("heat", "Heating"), ("unit", "Unit and cylinder"), ("water", "Hot water")),
+    groups=(("heat", "Heating"), ("unit", "Unit and cylinder"), ("water", "Hot water"), ("offer", "Offer")),
     help="What the office has chosen.",
 )
 class Design(Record):
@@ -42,13 +42,7 @@ class Design(Record):
         default=5,
         default_from="usual for a heat pump",
     )
-<<<<<<< HEAD
-    unit: str | None = reference(
-        "Outdoor unit, from those in question", "unit", group="unit", office_only=True, is_priced=True
-    )
-=======
-    unit: str | None = reference("Outdoor unit, from those in question", "unit", group="unit")
->>>>>>> main
+    unit: str | None = reference("Outdoor unit, from those in question", "unit", group="unit", is_priced=True)
     unit_name: str | None = text(
         "Outdoor unit in words",
         group="unit",
@@ -74,23 +68,27 @@ class Design(Record):
         group="unit",
         help="Helps on the coldest days. Leave empty for none.",
     )
-<<<<<<< HEAD
-    cylinder_name: str | None = text("Cylinder", group="unit", max_length=120, office_only=True, is_priced=True)
+    cylinder_name: str | None = text("Cylinder", group="unit", max_length=120, is_priced=True)
     cylinder_l: float | None = number(
-        "Its real content", unit="l", low=50, high=1000, decimals=0, group="unit", office_only=True, is_priced=True
+        "Its real content", unit="l", low=50, high=1000, decimals=0, group="unit", is_priced=True
     )
-    remarks: str | None = long_text("Remarks for the household", group="unit", office_only=True)
+    remarks: str | None = long_text("Remarks for the household", group="unit")
     install_on: str | None = date(
         "Planned day of the installation",
         group="unit",
-        office_only=True,
         help="VAT and grant are held against this day as well as against the day of the quote.",
     )
-=======
-    cylinder_name: str | None = text("Cylinder", group="unit", max_length=120)
-    cylinder_l: float | None = number("Its real content", unit="l", low=50, high=1000, decimals=0, group="unit")
-    remarks: str | None = long_text("Remarks for the household", group="unit")
->>>>>>> main
+    offered: str | None = reference(
+        "Offered option",
+        "option",
+        group="offer",
+        is_its_own=True,
+        empty_means="The survey as it stands",
+        help="Report and quote are of this one.",
+    )
+    beside: str | None = reference(
+        "Option printed beside it", "option", group="offer", is_its_own=True, empty_means="None"
+    )
     hot_water_method: str | None = choice(
         "Hot water a day",
         (
@@ -161,7 +159,7 @@ class DrawnRow:
     "Price line",
     "Price lines",
     stage="office",
-    part=Part("price", is_subject=False),
+    part=Part("price", is_subject=False, in_options=True),
     title=("what",),
     help="One line of the quote.",
 )
@@ -207,14 +205,10 @@ class PriceLine(Record):
         needed_for=PRICE,
         help="VAT Notice 708/6. The firm answers for the rate.",
     )
-<<<<<<< HEAD
-    drawn_from: str | None = reference("From which record", among=ANY_SUBJECT, office_only=True)
-    drawn_basis: list[Row] | None = rows(
-        "What it hung on when it was drawn", DrawnRow, max_rows=20, office_only=True, in_report=False, by_program=True
-    )
-=======
     drawn_from: str | None = reference("From which record", among=ANY_SUBJECT)
->>>>>>> main
+    drawn_basis: list[Row] | None = rows(
+        "What it hung on when it was drawn", DrawnRow, max_rows=20, in_report=False, by_program=True
+    )
 
 
 @dataclass

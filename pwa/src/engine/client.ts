@@ -21,6 +21,8 @@ export interface Question {
   request: string;
   onFigures: (text: string) => void;
   onRest: (text: string) => void;
+  /** Hears of each option by itself, after the rest; without it none is worked out. */
+  onOption?: (text: string) => void;
   onFault: (words: string) => void;
 }
 
@@ -83,7 +85,8 @@ export class EngineClient {
     this.next = null;
     this.isWaiting = true;
     this.limit(ANSWER_MS, SILENT);
-    this.worker.postMessage({ id: this.current.id, request: this.current.request });
+    const { id, request, onOption } = this.current;
+    this.worker.postMessage({ id, request, ...(onOption ? { withOptions: true } : {}) });
   }
 
   private hear(message: FromWorker): void {
@@ -103,6 +106,9 @@ export class EngineClient {
         return;
       case 'rest':
         if (message.id === this.current?.id) this.current.onRest(message.text);
+        return;
+      case 'option':
+        if (message.id === this.current?.id) this.current.onOption?.(message.text);
         return;
     }
     if (message.id !== this.current?.id) return;

@@ -1,7 +1,7 @@
 /** The open survey, worked out on this phone after every edit; what came of it stands before the office's last answer. */
 import { model } from '../domain/model.ts';
 import { effect, signal, type ReadonlySignal } from '@preact/signals';
-import { workedOut, type Answer, type Assessment, type WorkedOut } from '../domain/assessment.ts';
+import { workedOut, type Answer, type Assessment, type OptionRow, type WorkedOut } from '../domain/assessment.ts';
 import type { Edit } from '../domain/survey.ts';
 import files from '../generated/engine.json';
 import { keepLive, readLive } from '../store/answers.ts';
@@ -35,6 +35,28 @@ export interface Live {
   answer: Answer;
   /** It was worked out with something that is being typed and is not stored. */
   isTried?: boolean;
+}
+
+/** Options as they were worked out last, each with the request that it was worked out of; the survey as it stands under ''. */
+export interface LiveOptions {
+  survey: string;
+  /** What is asked now: a row of another request is of before. */
+  request: string;
+  /** No row is there for one that could not be worked out. */
+  rows: ReadonlyMap<string, { row: OptionRow | null; request: string }>;
+}
+const options = signal<LiveOptions | null>(null);
+export const liveOptions: ReadonlySignal<LiveOptions | null> = options;
+
+/** How many screens want the options worked out; nobody else is to wait for them. */
+const wanted = signal(0);
+
+/** Have the options worked out, after every figure of the survey, until what is returned is called. */
+export function wantOptions(): () => void {
+  wanted.value += 1;
+  return () => {
+    wanted.value -= 1;
+  };
 }
 
 const live = signal<Live | null>(null);
@@ -99,6 +121,10 @@ export function requestFor(open: OpenSurvey, trying: readonly Edit[] = []): stri
   return JSON.stringify({ id: open.survey.id, records, book, day: dayOf(new Date()) });
 }
 
+/** Whether the survey as it stands and its options were worked out of this request: the last of them is the last to come. */
+const areOf = (found: LiveOptions | null, request: string): boolean =>
+  found !== null && found.rows.size > 0 && [...found.rows.values()].every((item) => item.request === request);
+
 /** Work an open survey out whenever it changes. Returns what ends it. */
 export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): () => void {
   let timer: ReturnType<typeof setTimeout> | undefined;
@@ -135,7 +161,13 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
       isTried: trying.length > 0,
     };
     const request = requestFor(open, trying);
-    if (request === answered && live.value?.survey === row.id) {
+    const areWanted = wanted.peek() > 0;
+    if (areWanted) {
+      const before = options.peek();
+      options.value = { survey: row.id, request, rows: before?.survey === row.id ? before.rows : new Map() };
+    }
+    const haveOptions = !areWanted || areOf(options.peek(), request);
+    if (request === answered && live.value?.survey === row.id && haveOptions) {
       // Edited, but nothing that is worked out, or what was tried is now saved: the answer stands.
       live.value = { ...live.value, ...of };
       if (trying.length === 0) keepSoon();
@@ -175,6 +207,17 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
         answered = request;
         if (trying.length === 0) keepSoon();
       },
+      ...(areWanted
+        ? {
+            onOption: (text: string) => {
+              const now = options.peek();
+              if (isEnded || now?.survey !== row.id) return;
+              const told = JSON.parse(text) as { option: OptionRow } | { fault: string };
+              const [name, option] = 'fault' in told ? [told.fault, null] : [told.option.id, told.option];
+              options.value = { ...now, rows: new Map(now.rows).set(name, { row: option, request }) };
+            },
+          }
+        : {}),
       onFault: () => {
         answered = null;
         faulty.value = stateOf(open);
@@ -199,7 +242,7 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
       });
     }
     const trying = typed.value?.over === state ? typed.value.edits : [];
-    const asked = `${state} ${JSON.stringify(trying)}`;
+    const asked = `${state} ${JSON.stringify(trying)} ${wanted.value > 0}`;
     if (asked === last) return;
     last = asked;
     clearTimeout(timer);

@@ -11,6 +11,7 @@ import type {
   ReportJob,
   SurveyState,
 } from '../domain/office.ts';
+import type { OptionRow } from '../domain/assessment.ts';
 import { model } from '../domain/model.ts';
 import type { PhotoAtOffice } from '../store/database.ts';
 import { notTakenWords } from '../domain/words.ts';
@@ -56,6 +57,8 @@ export async function fetchStates(): Promise<Reply<{ surveys: SurveyState[] }>> 
 
 export const fetchView = (survey: string): Promise<Reply<OfficeView>> => ask(at(survey));
 export const fetchQuote = (survey: string): Promise<Reply<Quote>> => ask(`${at(survey)}/quote`);
+/** The survey as it stands and its options, as the office works them out. */
+export const fetchOptions = (survey: string): Promise<Reply<{ options: OptionRow[] }>> => ask(`${at(survey)}/options`);
 export const fetchReports = (survey: string): Promise<Reply<Versions>> => ask(`${at(survey)}/reports`);
 export const fetchEmails = (survey: string): Promise<Reply<{ emails: Email[] }>> => ask(`${at(survey)}/emails`);
 export const fetchFirm = (): Promise<Reply<Firm & FirmChoices>> => ask('/api/firm');
