@@ -27,11 +27,12 @@ from wattwalk.engine.place.codes import BEYOND_PACKING
 from wattwalk.engine.place.refrigerants import classes
 from wattwalk.engine.place.zone_findings import DANGER_WORDS, DANGERS, WAY_WORDS
 from wattwalk.offers import Suggestions
+from wattwalk.offers.options import OptionRow
 from wattwalk.survey.constructions import ELEMENTS, Construction
 from wattwalk.unit_list import COLUMNS, PAPERS
 
 #: What an answer is put together from.
-ROOTS = (Assessment, Suggestions, Ranges, Plans)
+ROOTS = (Assessment, Suggestions, Ranges, Plans, OptionRow)
 
 #: What TypeScript calls each plain type.
 PLAIN = {str: "string", int: "number", float: "number", bool: "boolean", type(None): "null"}

@@ -237,6 +237,8 @@ class Report(Model):
     engine_version: Mapped[str | None] = mapped_column(Text)
     # A list of versions has no use for it, and it is large.
     inputs_json: Mapped[str | None] = mapped_column(Text, deferred=True)
+    #: Why the version was made all the same, for each red point that stood against it (``office/release.py``); none for one that had none, or from before they were asked for.
+    reasons_json: Mapped[str | None] = mapped_column(Text)
     __table_args__ = (UniqueConstraint("survey_id", "number"),)
 
 
@@ -255,6 +257,7 @@ class ReportJob(Model):
     number: Mapped[int] = mapped_column(Integer)
     revision: Mapped[int] = mapped_column(BigInteger)
     inputs_json: Mapped[str | None] = mapped_column(Text, deferred=True)
+    reasons_json: Mapped[str | None] = mapped_column(Text)
     state: Mapped[str] = mapped_column(Text, index=True)
     problem: Mapped[str | None] = mapped_column(Text)
     attempts: Mapped[int] = mapped_column(Integer, default=0)

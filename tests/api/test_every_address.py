@@ -18,6 +18,7 @@ from sqlalchemy import select
 from werkzeug.test import TestResponse
 
 from tests.support.cast import ADA, BEN, CORA, MODEL, Device, Office, Person, change, picture
+from tests.support.reasons import written
 from wattwalk.api.access import PUBLIC
 from wattwalk.database import db, reading
 from wattwalk.models import Firm
@@ -111,13 +112,15 @@ TABLE = {
     f"GET {_SURVEY}/assessment": Line(200, 404),
     f"GET {_SURVEY}/document": Line(200, 404),
     f"GET {_SURVEY}/quote": Line(200, 404),
+    f"GET {_SURVEY}/options": Line(200, 404),
     f"PUT {_SURVEY}/photos/<sha256:sha256>": Line(
         201, 404, data=lambda world: world.new_photo, only=lambda world: {"sha256": sha256(world.new_photo)}
     ),
     f"GET {_SURVEY}/photos/<sha256:sha256>": Line(200, 404),
     f"GET {_SURVEY}/photos/<sha256:sha256>/preview": Line(200, 404),
     f"GET {_SURVEY}/reports": Line(200, 404),
-    f"POST {_SURVEY}/reports": Line(202, 404, json={}),
+    f"GET {_SURVEY}/version-points": Line(200, 404),
+    f"POST {_SURVEY}/reports": Line(202, 404, json=lambda world: written(world.device)),
     f"GET {_SURVEY}/report-jobs/<id:job_id>": Line(200, 404),
     f"POST {_REPORT}/again": Line(409, 404, json={}),
     f"GET {_REPORT}.pdf": Line(200, 404),
@@ -164,7 +167,7 @@ def make_world(office: Office, person: Person, seed: int) -> World:
         device.client.put(f"{device.path}/photos/{sha256(photo)}", data=photo, content_type="image/jpeg").status_code
         == 201
     )
-    made = device.client.post(f"{device.path}/reports", json={})
+    made = device.client.post(f"{device.path}/reports", json=written(device))
     assert made.status_code == 202, made.get_data(as_text=True)
     with office.app.app_context():
         assert {state for _job, state in report_jobs.make_waiting(office.settings)} == {"ready"}

@@ -19,9 +19,9 @@ from PIL import Image
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from tests.support import invented_house as house
+from wattwalk.offers.quote import work_out
 from wattwalk.office.frozen import RenderRequest, freeze
 from wattwalk.office.papers import count_pages
-from wattwalk.office.quote import work_out
 from wattwalk.office.render import render_in_subprocess
 from wattwalk.office.report import make_report
 from wattwalk.office.report_inputs import ReportInputs
@@ -61,7 +61,7 @@ def inputs(with_photos: bool) -> ReportInputs:
         survey,
         house.assessment(rooms),
         find_gaps(survey),
-        work_out(survey),
+        work_out(survey, rooms, "2026-04-02"),
         {"name": "Invented Heating Ltd"},
         1,
         "2026-04-02",

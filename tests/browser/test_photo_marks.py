@@ -13,6 +13,7 @@ from playwright.sync_api import Page, expect
 
 from tests.browser.hand import go_to, picture, sign_in
 from tests.support.chromium import Chromium
+from tests.support.reasons import fetched
 from tests.support.server import Server
 from wattwalk.office.report import gather, report_html
 from wattwalk.survey.document import read_document
@@ -147,7 +148,10 @@ def at_the_office(page: Page, server: Server, survey: str) -> None:
         )
     )
     assert "Marked with an arrow, a ring and the words “Crack in the slab”." in html
-    asked = page.context.request.post(f"{server.url}/api/surveys/{survey}/reports")
+    asked = page.context.request.post(
+        f"{server.url}/api/surveys/{survey}/reports",
+        data=fetched(page.context.request.get, f"{server.url}/api/surveys/{survey}"),
+    )
     assert asked.status == 202, asked.text()
     deadline = time.monotonic() + 120
     while (state := page.context.request.get(f"{server.url}{asked.headers['location']}").json()["state"]) != "ready":

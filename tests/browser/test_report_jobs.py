@@ -15,8 +15,10 @@ from playwright.sync_api import Page, expect
 
 from tests.browser.axe import violations
 from tests.browser.hand import open_demo_house, picture
+from tests.browser.reasons import write_reasons
 from tests.browser.test_office import go_to_part
 from tests.support.chromium import Chromium
+from tests.support.reasons import fetched
 from tests.support.server import Server
 
 pytestmark = pytest.mark.without_engine
@@ -38,7 +40,10 @@ def hold(server: Server, job: str, state: str, problem: str | None = None) -> No
 
 
 def ask(page: Page, server: Server, survey: str) -> dict[str, Any]:
-    response = page.context.request.post(f"{server.url}/api/surveys/{survey}/reports", data={})
+    response = page.context.request.post(
+        f"{server.url}/api/surveys/{survey}/reports",
+        data=fetched(page.context.request.get, f"{server.url}/api/surveys/{survey}"),
+    )
     assert response.status == 202, response.text()
     return response.json()
 
@@ -72,6 +77,7 @@ def test_a_report_on_its_way(size: str, request: pytest.FixtureRequest, server: 
     expect(make).to_be_visible(timeout=30_000)
     number = int(make.inner_text().rsplit(" ", 1)[1])
 
+    write_reasons(page)
     make.click()
     being_made = page.get_by_text(re.compile(f"^Version {number} (is next|waits|is being made)"))
     expect(being_made).to_be_visible(timeout=30_000)

@@ -13,7 +13,8 @@ from tests.engine.test_units import with_units
 from tests.support.houses import changed, small_house
 from wattwalk.catalogue import table
 from wattwalk.engine.answers import Severity
-from wattwalk.engine.cost.running_cost import GRANTS, PRICES, break_even, cost_of_heat, row_of_day
+from wattwalk.engine.cost.by_day import GRANTS, row_of_day
+from wattwalk.engine.cost.running_cost import PRICES, break_even, cost_of_heat
 
 HOUSEHOLD = {
     "present_fuel": "gas",

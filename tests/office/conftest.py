@@ -12,7 +12,7 @@ import pytest
 from PIL import Image, ImageDraw
 
 from tests.support import invented_house as house
-from wattwalk.office.quote import work_out
+from wattwalk.offers.quote import work_out
 from wattwalk.office.report_inputs import ReportInputs
 from wattwalk.survey.document import read_document
 from wattwalk.survey.gaps import find_gaps
@@ -50,7 +50,7 @@ def inputs_of(
         survey=survey,
         assessment=assessment,
         gaps=find_gaps(survey),
-        quote=work_out(survey, assessment.rooms),
+        quote=work_out(survey, assessment.rooms, "2026-04-02"),
         firm=FIRM if firm is None else firm,
         version=version,
         made_on="2026-04-02",

@@ -22,6 +22,7 @@ from sqlalchemy.exc import IntegrityError
 from tests.support import invented_house as house
 from tests.support.cast import ADA, Office, change, open_office
 from tests.support.dying import PDF, REPORT_STEPS, run_and_die
+from tests.support.reasons import WRITTEN, written
 from tests.support.together import together
 from wattwalk.accounts import find_or_add_firm
 from wattwalk.database import db, now, reading, writing
@@ -31,7 +32,7 @@ from wattwalk.office.frozen import RenderRequest, freeze
 from wattwalk.office.leases import LEASE, LeaseLostError
 from wattwalk.office.render import RenderInterruptedError
 from wattwalk.office.report_inputs import ReportError
-from wattwalk.office.versions import ask_for_version
+from wattwalk.office.versions import ReasonsWantedError, ask_for_version
 from wattwalk.survey.document import read_document
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -52,7 +53,9 @@ class Bench:
 
     def ask(self, survey: str) -> str:
         """Ask for a version and return the job's id."""
-        return ask_for_version(self.settings, firm_id=self.firm, user_id=None, survey_id=survey).id
+        return ask_for_version(
+            self.settings, firm_id=self.firm, user_id=None, survey_id=survey, reasons=lambda _point: WRITTEN
+        ).id
 
     def job(self, job_id: str) -> ReportJob:
         """Return a job's row as it stands."""
@@ -205,7 +208,7 @@ def test_askers_and_makers_at_once_give_each_number_once(bench: Bench) -> None:
             if place == 0:
                 for length in range(6):
                     device.push(change("hall", "length_m", 3 + length, seen=device.view()["revision"]))
-                    while device.client.post(f"{device.path}/reports", json={}).status_code == 409:
+                    while device.client.post(f"{device.path}/reports", json=written(device)).status_code == 409:
                         time.sleep(0.01)
                 stop.set()
             while not stop.is_set():
@@ -237,7 +240,7 @@ def test_one_job_of_a_survey_is_under_way_whatever_the_program_does(bench: Bench
 
 def test_made_at_once_without_a_server(bench: Bench, monkeypatch: pytest.MonkeyPatch) -> None:
     survey = bench.survey()
-    report = report_jobs.make_now(bench.settings, firm_id=bench.firm, user_id=None, survey_id=survey)
+    report = report_jobs.make_now(bench.settings, firm_id=bench.firm, user_id=None, survey_id=survey, reason=WRITTEN)
     assert (report.number, papers.read_paper(bench.settings, report)) == (1, PDF)
     # A server beside that has the job in hand is waited for.
     job = bench.ask(survey)
@@ -251,7 +254,10 @@ def test_made_at_once_without_a_server(bench: Bench, monkeypatch: pytest.MonkeyP
 
     finishing = threading.Thread(target=finish)
     finishing.start()
-    assert report_jobs.make_now(bench.settings, firm_id=bench.firm, user_id=None, survey_id=survey).number == 2
+    assert (
+        report_jobs.make_now(bench.settings, firm_id=bench.firm, user_id=None, survey_id=survey, reason=WRITTEN).number
+        == 2
+    )
     finishing.join()
     assert bench.job(job).state == "ready"
 
@@ -260,7 +266,7 @@ def test_made_at_once_without_a_server(bench: Bench, monkeypatch: pytest.MonkeyP
 
     monkeypatch.setattr(report_jobs, "render_in_subprocess", fail)
     with pytest.raises(ReportError, match="could not be made"):
-        report_jobs.make_now(bench.settings, firm_id=bench.firm, user_id=None, survey_id=survey)
+        report_jobs.make_now(bench.settings, firm_id=bench.firm, user_id=None, survey_id=survey, reason=WRITTEN)
     bench.check(survey, [1, 2])
 
 
@@ -342,3 +348,15 @@ def _lives(process: int) -> bool:
         return Path(f"/proc/{process}/stat").read_text().rsplit(") ", 1)[1][0] != "Z"
     except FileNotFoundError:
         return False
+
+
+@pytest.mark.parametrize("nothing", ["", "  ", "\u200b", None])
+def test_a_reason_that_nobody_can_read_is_none(bench: Bench, nothing: str | None) -> None:
+    survey = bench.survey()
+    with pytest.raises(ReasonsWantedError) as refusal:
+        ask_for_version(
+            bench.settings, firm_id=bench.firm, user_id=None, survey_id=survey, reasons=lambda _point: nothing
+        )
+    assert refusal.value.problems
+    with reading() as session:
+        assert session.scalars(select(ReportJob)).all() == []

@@ -22,6 +22,7 @@ from sqlalchemy import select
 from tests.office.test_outbox import Mailbox, serving
 from tests.support.cast import ADA, Office, change, open_office
 from tests.support.houses import small_house
+from tests.support.reasons import reasons_for
 from tests.support.server import Server
 from tests.support.together import together
 from wattwalk import accounts
@@ -51,6 +52,12 @@ class Caller:
         except HTTPError as refusal:
             with refusal:
                 return refusal.code, json.load(refusal)
+
+
+def with_reasons(caller: Caller, server: Server, survey: str) -> tuple[int, Any]:
+    """Ask for a version with a reason for each red point."""
+    _status, points = caller.ask(server, f"/api/surveys/{survey}/version-points")
+    return caller.ask(server, f"/api/surveys/{survey}/reports", reasons_for(points))
 
 
 @pytest.fixture
@@ -154,7 +161,7 @@ def test_health_and_a_phone_beside_nine_reports(office: Office, tmp_path: Path, 
 
     def ask(_place: int, survey: str) -> None:
         begun = time.perf_counter()
-        status, answer = Caller(office).ask(server, f"/api/surveys/{survey}/reports", {})
+        status, answer = with_reasons(Caller(office), server, survey)
         asked.append(time.perf_counter() - begun)
         assert status == 202, answer
 
@@ -182,7 +189,7 @@ def test_two_servers_that_are_killed_at_reports(office: Office, tmp_path: Path, 
     caller = Caller(office)
     with served(office, tmp_path / "one") as one, served(office, tmp_path / "two") as two:
         asked = SURVEYS[:5]
-        together(lambda place, survey: caller.ask((one, two)[place % 2], f"/api/surveys/{survey}/reports", {}), asked)
+        together(lambda place, survey: with_reasons(caller, (one, two)[place % 2], survey), asked)
         for killed in (one, two, one):
             wait_until(
                 lambda: (
@@ -220,7 +227,7 @@ def test_two_servers_that_are_killed_at_mailing(office: Office, tmp_path: Path, 
         }
         servers = [stack.enter_context(served(office, tmp_path / name, **told)) for name in ("one", "two")]
         survey = SURVEYS[0]
-        caller.ask(servers[0], f"/api/surveys/{survey}/reports", {})
+        with_reasons(caller, servers[0], survey)
         wait_until(lambda: states(office, ReportJob) == {"ready": 1}, 60, "The report was not made.")
         subjects = [f"Message {place}" for place in range(24)]
         for place, subject in enumerate(subjects):

@@ -9,9 +9,9 @@ import pytest
 from tests.support.houses import without
 from wattwalk.demo.house import house
 from wattwalk.engine import assess
+from wattwalk.offers.quote import work_out
 from wattwalk.office.chapters import gaps_chapter, rooms_chapter, site_chapter
 from wattwalk.office.plant_chapters import unit_block, water_block
-from wattwalk.office.quote import work_out
 from wattwalk.office.report import report_html
 from wattwalk.office.report_inputs import ReportInputs, gather
 from wattwalk.office.site_chapters import circuit_block
@@ -93,7 +93,7 @@ def test_a_missing_u_value_makes_it_a_quote_so_far_too() -> None:
     document = house()
     next(item for item in document["records"]["construction"] if item["id"] == "construction-loft").pop("look")
     survey = read_document(document)
-    assert {item.code for item in work_out(survey, assess(survey).rooms).problems} == {"room_not_closed"}
+    assert {item.code for item in work_out(survey, assess(survey).rooms, "2026-04-02").problems} == {"room_not_closed"}
 
 
 def test_the_printed_pages_say_it_where_the_figures_stand(still_open: ReportInputs, closed: ReportInputs) -> None:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import io
+import json
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
 
 from flask import Response, current_app, request, send_file
 from flask.views import MethodView
+from marshmallow import ValidationError
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
@@ -22,7 +24,16 @@ from ..web import PDF_CONTENT_POLICY
 from .access import current_firm, current_user
 from .blueprints import ApiBlueprint, read_json
 from .errors import Refusal
-from .schemas import EmailSchema, EmailsSchema, NewEmailSchema, NothingSchema, ReportJobSchema, ReportsSchema
+from .schemas import (
+    EmailSchema,
+    EmailsSchema,
+    NewEmailSchema,
+    NewVersionSchema,
+    NothingSchema,
+    PointsSchema,
+    ReportJobSchema,
+    ReportsSchema,
+)
 
 reports = ApiBlueprint(
     "reports", __name__, url_prefix="/api/surveys/<id:survey_id>", description="Report versions and their emails."
@@ -34,6 +45,22 @@ _NOTHING = {
     "required": False,
     "content": {"application/json": {"schema": {"type": "object", "additionalProperties": False}}},
 }
+
+
+_REASONS = {"required": False, "content": {"application/json": {"schema": NewVersionSchema}}}
+
+
+def _read_reasons() -> dict[tuple[str, str, str], str]:
+    """Return the written reasons by the point that each is for; an empty body has none."""
+    if not request.get_data():
+        return {}
+    try:
+        given = NewVersionSchema().load(read_json(request))
+    except ValidationError as error:
+        raise Refusal(
+            422, Problem("not_valid", "Expected reasons: for each its code, record, about and reason.")
+        ) from error
+    return {(item["code"], item["record"], item["about"]): item["reason"] for item in given["reasons"]}
 
 
 def _read_nothing() -> None:
@@ -58,19 +85,30 @@ class ReportsView(MethodView):
         # Whether the files are what they were is seen on the disk, which no transaction is to wait for.
         return {"reports": [_describe_report(report) for report in found], "job": described}
 
-    @reports.doc(requestBody=_NOTHING)
+    @reports.doc(requestBody=_REASONS)
     @reports.response(202, ReportJobSchema)
     def post(self, survey_id: str) -> tuple[dict[str, Any], int, dict[str, str]]:
-        """Ask for the next version, made from the survey as it stands."""
-        _read_nothing()
+        """Ask for the next version, made from the survey as it stands; a red point wants a written reason."""
+        said = _read_reasons()
         with _refusing():
             job = versions.ask_for_version(
                 current_app.config["SETTINGS"],
                 firm_id=current_firm().id,
                 user_id=current_user().id,
                 survey_id=survey_id,
+                reasons=lambda point: said.get(point.key),
             )
         return _taken(job)
+
+
+@reports.route("/version-points")
+@reports.response(200, PointsSchema)
+def points(survey_id: str) -> dict[str, Any]:
+    """List what to look at before a version is made today, the red points first."""
+    revision, found = versions.points_before(
+        current_app.config["SETTINGS"], firm_id=current_firm().id, survey_id=survey_id
+    )
+    return {"revision": revision, "points": [point.as_dict() for point in found]}
 
 
 @reports.route("/report-jobs/<id:job_id>")
@@ -110,6 +148,8 @@ def _refusing() -> Iterator[None]:
         yield
     except versions.ContestedError as error:
         raise Refusal(409, *error.problems) from error
+    except versions.ReasonsWantedError as error:
+        raise Refusal(409, *error.problems) from error
     except versions.NotNowError as error:
         raise Refusal(409, Problem(error.code, str(error))) from error
     except versions.QueueFullError as error:
@@ -138,6 +178,7 @@ def _describe_report(report: Report) -> dict[str, Any]:
     names = ("number", "revision", "made_at", "pages", "size_bytes", "sha256", "app_version", "engine_version")
     return {
         **{name: getattr(report, name) for name in names},
+        "reasons": json.loads(report.reasons_json or "[]"),
         "paper": papers.paper_state(current_app.config["SETTINGS"], report),
     }
 

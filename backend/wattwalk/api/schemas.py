@@ -396,6 +396,52 @@ class PhotoSchema(Schema):
     height_px = fields.Integer(required=True)
 
 
+class OptionsSchema(Schema):
+    """The survey as it stands and its options, each with what it comes to (``offers/options.py``)."""
+
+    revision = fields.Integer(required=True)
+    options = fields.List(fields.Dict(keys=fields.String()), required=True)
+
+
+class PointSchema(Schema):
+    """One point to look at before a version is made: a red one wants a written reason."""
+
+    code = fields.String(required=True)
+    record = fields.String(required=True)
+    about = fields.String(required=True)
+    weight = fields.String(required=True)
+    title = fields.String(required=True)
+    words = fields.String(required=True)
+
+
+class PointsSchema(Schema):
+    revision = fields.Integer(required=True)
+    points = fields.List(fields.Nested(PointSchema), required=True)
+
+
+class KeptReasonSchema(PointSchema):
+    """Why a version was made although this red point stood against it, who wrote it, and when."""
+
+    reason = fields.String(required=True)
+    by = fields.String(required=True)
+    at = fields.String(required=True)
+
+
+class ReasonSchema(Schema):
+    """A written reason for one red point, which its code, record and ``about`` name."""
+
+    code = line(80, least=1, required=True)
+    record = line(140, load_default="")
+    about = line(200, load_default="")
+    reason = long_text(2000, required=True)
+
+
+class NewVersionSchema(Schema):
+    """What is said with the wish for a version: a reason for each red point."""
+
+    reasons = fields.List(fields.Nested(ReasonSchema), load_default=list, validate=validate.Length(max=500))
+
+
 class ReportSchema(Schema):
     number = fields.Integer(required=True)
     revision = fields.Integer(required=True)
@@ -406,6 +452,7 @@ class ReportSchema(Schema):
     app_version = fields.String(required=True, allow_none=True)
     engine_version = fields.String(required=True, allow_none=True)
     paper = fields.String(required=True)
+    reasons = fields.List(fields.Nested(KeptReasonSchema), required=True)
 
 
 class JobProblemSchema(Schema):

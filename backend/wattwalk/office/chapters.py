@@ -7,6 +7,9 @@ from typing import Any
 from wattwalk.engine.answers import Assessment, BaseAssessment, RoomAssessment, Severity
 from wattwalk.engine.answers.rounding import rounded_up
 from wattwalk.engine.answers.words import CABLE_WORDS, SEVERITY_WORDS, inside_a_sentence
+from wattwalk.offers.drawn import GRANT
+from wattwalk.offers.quote import ZERO, QuoteLine
+from wattwalk.offers.rates import RateHeld
 from wattwalk.pictures.room_losses import by_storey, verdict_words
 from wattwalk.survey.building import Emitter
 from wattwalk.survey.document import Survey
@@ -29,7 +32,6 @@ from wattwalk.survey.works import Design, Photo, ScopeItem
 
 from .figures import bare, beside, degrees, in_sum, kilowatts, lower_first, quantity, upper_first, watts
 from .marks import in_words
-from .quote import QuoteLine
 from .report_inputs import ReportInputs
 from .site_chapters import circuit_block, place_block, power_block
 
@@ -47,11 +49,19 @@ def said(record: Record, name: str, titles: dict[str, str] | None = None) -> str
     return "" if value in (None, "", []) else value_words(record.kind.field(name), value, titles)
 
 
+#: What the price says by the day of the quote, which a finding could say by the day of the visit only.
+_SAID_BY_THE_PRICE = ("grant_by_table",)
+
+
 def finding_rows(inputs: ReportInputs, chapter: str) -> list[dict[str, str]]:
     """Return the findings of a chapter, the most serious first."""
     order = list(SEVERITY_SHAPES)
     chosen = sorted(
-        (item for item in (*inputs.assessment.findings, *inputs.plans.findings) if item.chapter == chapter),
+        (
+            item
+            for item in (*inputs.assessment.findings, *inputs.plans.findings)
+            if item.chapter == chapter and item.code not in _SAID_BY_THE_PRICE
+        ),
         key=lambda item: order.index(item.severity),
     )
     rows = []
@@ -336,6 +346,13 @@ def unit_words(line: QuoteLine) -> str:
     return _ONE[line.unit] if line.quantity == 1 else line.unit_label
 
 
+def _rate_words(rate: RateHeld) -> str:
+    """Say until when a rate holds that does not hold for ever, or why it does not hold on one of the days."""
+    if rate.words:
+        return f"{rate.words} ({rate.source})"
+    return f"{rate.rate} % VAT is for energy-saving materials installed in a home, until {long_date(rate.last_day)} ({rate.source})."
+
+
 def price_chapter(inputs: ReportInputs) -> dict[str, Any]:
     """Return the price lines part by part, VAT by rate, credits, deposit, balance."""
     quote = inputs.quote
@@ -360,12 +377,16 @@ def price_chapter(inputs: ReportInputs) -> dict[str, Any]:
     if quote.deposit:
         totals.append(("Deposit already paid", pounds(-quote.deposit), ""))
     if quote.is_complete:
-        totals.append(("Left to pay", pounds(quote.to_pay), "grand"))
+        totals.append((quote.left_words, pounds(quote.to_pay), "grand"))
+        if quote.hangs_on_grant:
+            granted = sum((line.amount for line in quote.credit_lines() if line.kind == GRANT and line.amount), ZERO)
+            totals.append(("If it is not approved", pounds(quote.to_pay + granted), ""))
     return {
         "parts": list(parts.items()),
         "totals": totals,
         "is_complete": quote.is_complete,
-        "has_zero_rate": any(group.rate == 0 for group in quote.by_vat),
+        "rates": [_rate_words(rate) for rate in quote.rates if rate.last_day],
+        "grant": "" if quote.grant is None or not quote.hangs_on_grant else quote.grant.words,
         "problems": [problem.message for problem in quote.problems],
     }
 

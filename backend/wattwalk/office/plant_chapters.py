@@ -239,8 +239,9 @@ def cost_block(inputs: ReportInputs) -> dict[str, Any] | None:
                 + (" (minus: more)" if cost.saved_low_pounds.startswith("-") else ""),
             )
         )
-    if cost.grant is not None:
-        facts.append(("Grant", cost.grant.words))
+    # The grant of the day of the quote, as the price takes it; the day of the visit is past.
+    if inputs.quote.grant is not None:
+        facts.append(("Grant", inputs.quote.grant.words))
     return {
         "lines": [_cost_line(line) for line in cost.lines],
         "names": [line.name for line in cost.lines],

@@ -27,6 +27,7 @@ from wattwalk.survey.works import Hazard, Photo
 
 from . import chapters, photos
 from .cautions import CANCELLATION, CAUTIONS
+from .option_chapter import options_block
 from .plant_chapters import cost_block, unit_block, unit_table, water_block
 from .recorded import recorded
 from .report_inputs import ReportError, ReportInputs, gather
@@ -163,6 +164,7 @@ def _context(
         "routes": chapters.routes_chapter(inputs),
         "works": chapters.works_chapter(inputs),
         "price": chapters.price_chapter(inputs),
+        "options": options_block(inputs),
         "cancellation": CANCELLATION,
         "hazards": [
             {"what": chapters.said(item, "type"), "where": item.where or "", "do": item.what_to_do or ""}

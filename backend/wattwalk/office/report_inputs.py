@@ -8,11 +8,13 @@ from pathlib import Path
 
 from wattwalk.engine.answers import Assessment
 from wattwalk.engine.answers.plan import Plans
+from wattwalk.offers.options import OptionRow, option_row
+from wattwalk.offers.quote import Quote, work_out
 from wattwalk.survey.document import Survey
-from wattwalk.survey.errors import WattwalkError
+from wattwalk.survey.errors import Problem, WattwalkError
 from wattwalk.survey.gaps import Gap
-
-from .quote import Quote, work_out
+from wattwalk.survey.options import Option, as_offered, offered, under
+from wattwalk.survey.works import Design
 
 
 class ReportError(WattwalkError, RuntimeError):
@@ -26,7 +28,7 @@ class ReportInputs:
     Parameters
     ----------
     survey, assessment, gaps, quote
-        The survey and what was worked out from it.
+        The survey as it is offered, and what was worked out from it.
     firm : mapping
         ``name``, ``address``, ``telephone``, ``email``, ``terms``; missing ones are left out of the report.
     photos : mapping
@@ -51,6 +53,11 @@ class ReportInputs:
     photos: Mapping[str, bytes | Path] = field(default_factory=dict)
     checks: tuple[tuple[str, int, int], ...] = ()
     plans: Plans = field(default_factory=lambda: Plans((), ()))
+    #: The offered option and the one that is printed beside it, when there is one.
+    side_by_side: tuple[OptionRow, ...] = ()
+    #: What is wrong with the offered option, and with the others.
+    option_problems: tuple[Problem, ...] = ()
+    others_problems: tuple[Problem, ...] = ()
 
 
 def gather(
@@ -62,7 +69,7 @@ def gather(
     photos: Mapping[str, bytes | Path] | None = None,
     with_checks: bool = False,
 ) -> ReportInputs:
-    """Assess a survey, find its gaps, work out its quote, and return what a report of it is made of.
+    """Assess a survey as it is offered, find its gaps, work out its quote, and return what a report of it is made of.
 
     ``with_checks`` works the check book out as well, for the summary on the last page.
     """
@@ -70,16 +77,33 @@ def gather(
     from wattwalk.engine import assess, draw_up
     from wattwalk.engine.gaps import every_gap
 
+    found = survey
+    seen = as_offered(found)
+    survey = seen.survey
     assessment = assess(survey)
+    others = [option.id for option in found.of_kind(Option) if option.id != offered(found)]
     return ReportInputs(
         survey=survey,
         assessment=assessment,
         gaps=every_gap(survey, assessment),
-        quote=work_out(survey, assessment.rooms),
+        quote=work_out(survey, assessment.rooms, made_on),
         firm=dict(firm),
         version=version,
         made_on=made_on,
         photos=dict(photos or {}),
         checks=tuple(by_kind(check_all())) if with_checks else (),
         plans=draw_up(survey),
+        side_by_side=_side_by_side(found, made_on),
+        option_problems=seen.problems,
+        others_problems=tuple(problem for name in others for problem in under(found, name).problems),
     )
+
+
+def _side_by_side(survey: Survey, day: str) -> tuple[OptionRow, ...]:
+    """Return the offered option and the one beside it, or nothing where none is to be printed beside it."""
+    design, present = survey.single(Design), offered(survey)
+    if design is None or design.beside is None or design.beside == present:
+        return ()
+    if survey.find(Option, design.beside) is None:
+        return ()
+    return (option_row(survey, present, day), option_row(survey, design.beside, day))

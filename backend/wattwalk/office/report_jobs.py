@@ -80,20 +80,32 @@ def make_waiting(
 
 
 def make_now(
-    settings: Settings, *, firm_id: str, user_id: str | None, survey_id: str, patience_s: float = 300
+    settings: Settings,
+    *,
+    firm_id: str,
+    user_id: str | None,
+    survey_id: str,
+    reason: str | None = None,
+    patience_s: float = 300,
 ) -> Report:
     """Ask for the next version of a survey's report, make it at once, and return its row; for commands that run without a server.
 
-    Should a server that runs beside take the job up, its version is waited for.
+    ``reason`` is the written one for every red point that stands against it.  Should a server that runs beside take the job up, its version is waited for.
 
     Raises
     ------
-    NoSuchSurveyError, ContestedError, NotNowError, QueueFullError
+    NoSuchSurveyError, ContestedError, ReasonsWantedError, NotNowError, QueueFullError
         As :func:`wattwalk.office.versions.ask_for_version` does.
     ReportError
         When the report cannot be made, or not in time.
     """
-    job_id = ask_for_version(settings, firm_id=firm_id, user_id=user_id, survey_id=survey_id).id
+    job_id = ask_for_version(
+        settings,
+        firm_id=firm_id,
+        user_id=user_id,
+        survey_id=survey_id,
+        reasons=(lambda _point: reason) if reason else None,
+    ).id
     deadline = time.monotonic() + patience_s
     while True:
         job = _take_up(settings, clock, only=job_id)
@@ -234,6 +246,7 @@ def _put_down(settings: Settings, job: ReportJob, pdf: bytes, at: Callable[[], d
         file_name=f"{job.survey_id}/{_stem(job)}-{secrets.token_hex(4)}.pdf",
         sha256=hashlib.sha256(pdf).hexdigest(),
         inputs_json=job.inputs_json,
+        reasons_json=job.reasons_json,
         app_version=program_version(),
         engine_version=ENGINE_VERSION,
     )

@@ -6,6 +6,7 @@ from typing import Any
 
 from wattwalk.engine.answers import Finding, RoomAssessment, Severity, Verdict
 from wattwalk.engine.answers.rounding import listed
+from wattwalk.offers.quote import ROOM_OPEN, ZERO
 from wattwalk.survey.building import Emitter, Room
 from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.kinds import Record
@@ -17,7 +18,6 @@ from wattwalk.survey.wording import clean, long_date, pounds
 from wattwalk.survey.works import Design, Note, ScopeItem
 
 from .figures import beside, count_words, degrees, kilowatts, lower_first, sentence, served_from, shortened, watts
-from .quote import ROOM_OPEN, ZERO
 from .report_inputs import ReportInputs
 
 
@@ -143,7 +143,7 @@ def price_rows(inputs: ReportInputs) -> list[tuple[str, str]]:
         rooms = len([problem for problem in quote.problems if problem.code == ROOM_OPEN])
         lines = len(quote.problems) - rooms
         said = [("So far, with VAT", pounds(quote.gross))]
-        said += [("Not all lines can be added up yet", f"{lines} open")] if lines else []
+        said += [("Not all lines are settled yet", f"{lines} open")] if lines else []
         return said + ([("Rooms that are not whole yet may change it", f"{rooms} open")] if rooms else [])
     rows = [("Price with VAT", pounds(quote.gross))]
     rows += [(line.what or line.kind_label, pounds(-line.amount)) for line in quote.credit_lines()[:2] if line.amount]
@@ -152,7 +152,7 @@ def price_rows(inputs: ReportInputs) -> list[tuple[str, str]]:
         rows.append(("Other credits", pounds(-sum(rest, ZERO))))
     if quote.deposit:
         rows.append(("Deposit already paid", pounds(-quote.deposit)))
-    return [*rows, ("Left to pay", pounds(quote.to_pay))]
+    return [*rows, (quote.left_words, pounds(quote.to_pay))]
 
 
 def _in_short(inputs: ReportInputs, finding: Finding) -> str:
@@ -221,7 +221,12 @@ def key_figures(inputs: ReportInputs) -> list[dict[str, str]]:
         lowest = "is the lowest water temperature" + (beside(flow.so_far) or " that serves every room")
         figures.append({"figure": served_from(flow.lowest_c), "words": lowest})
     if quote.charges() and quote.is_complete:
-        figures.append({"figure": pounds(quote.to_pay), "words": "left to pay, with VAT, credits and deposit counted"})
+        figures.append(
+            {
+                "figure": pounds(quote.to_pay),
+                "words": f"{lower_first(quote.left_words)}; with VAT, credits and deposit counted",
+            }
+        )
     return figures
 
 

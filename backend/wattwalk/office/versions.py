@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from sqlalchemy import func, select
@@ -10,12 +12,15 @@ from uuid_utils import uuid7
 
 from ..config import Settings
 from ..database import now, reading, writing
-from ..models import Firm, Instance, Report, ReportJob, StoredSurvey
+from ..models import Firm, Instance, Report, ReportJob, StoredSurvey, User
 from ..survey.errors import Problem, WattwalkError
+from ..survey.validation import has_visible
 from ..sync.pull import find_contested
-from ..sync.surveys import find_survey, load_survey
+from ..sync.surveys import LoadedSurvey, find_survey, load_survey
 from . import papers
 from .frozen import freeze
+from .release import Point, look, red
+from .report_inputs import gather
 
 #: The most jobs that may wait or be worked on, of one firm and of all.
 MOST_OF_A_FIRM, MOST_IN_ALL = 12, 24
@@ -44,6 +49,17 @@ class ContestedError(WattwalkError):
         ]
 
 
+class ReasonsWantedError(WattwalkError):
+    """Red points stand against a version and nobody has written why it is made all the same; ``problems`` names each with its record."""
+
+    def __init__(self, points: Sequence[Point]) -> None:
+        one = len(points) == 1
+        super().__init__(
+            f"{'One red point wants' if one else f'{len(points)} red points want'} a written reason before a version is made: {'; '.join(point.words for point in points[:3])}{' and more' if len(points) > 3 else ''}"
+        )
+        self.problems = [Problem("reason_wanted", point.words, None, point.record or None) for point in points]
+
+
 class NotNowError(WattwalkError):
     """Another job stands in the way, or none is needed; ``code`` says which."""
 
@@ -59,9 +75,51 @@ class QueueFullError(WattwalkError):
         super().__init__(f"{waiting} reports are waiting to be made already: try again in a moment.")
 
 
-def ask_for_version(settings: Settings, *, firm_id: str, user_id: str | None, survey_id: str) -> ReportJob:
+def points_before(settings: Settings, *, firm_id: str, survey_id: str) -> tuple[int, tuple[Point, ...]]:
+    """Return the revision of a survey and what stands against a version that were made of it today.
+
+    Raises
+    ------
+    NoSuchSurveyError
+        When the survey does not exist or belongs to another firm.
+    """
+    with reading() as session:
+        loaded = load_survey(session, firm_id, survey_id)
+        firm = _described(session.get_one(Firm, firm_id, populate_existing=True))
+    return loaded.revision, _points(loaded, firm, loaded.here(settings.photos))
+
+
+def _described(firm: Firm) -> dict[str, str]:
+    return {name: getattr(firm, name) for name in ("name", "address", "telephone", "email", "terms")}
+
+
+def _points(loaded: LoadedSurvey, firm: dict[str, str], here: set[str]) -> tuple[Point, ...]:
+    # Which photos are here is asked by their hashes; nothing of a photo is read for it.
+    photos = dict.fromkeys(here, b"")
+    return look(gather(loaded.whole, firm=firm, version=1, made_on=now().date().isoformat(), photos=photos))
+
+
+def _reasons(points: Sequence[Point], reasons: Callable[[Point], str | None] | None, by: str) -> list[dict[str, str]]:
+    """Return the reason for each red point, with who wrote it and when."""
+    told = [(point, ((reasons(point) if reasons else None) or "").strip()) for point in red(points)]
+    unsaid = [point for point, words in told if not has_visible(words)]
+    if unsaid:
+        raise ReasonsWantedError(unsaid)
+    at = now().isoformat().replace("+00:00", "Z")
+    return [{**point.as_dict(), "reason": words, "by": by, "at": at} for point, words in told]
+
+
+def ask_for_version(
+    settings: Settings,
+    *,
+    firm_id: str,
+    user_id: str | None,
+    survey_id: str,
+    reasons: Callable[[Point], str | None] | None = None,
+) -> ReportJob:
     """Ask for the next version of a survey's report, made from the survey and the firm as they stand now, and return its job.
 
+    ``reasons`` gives the written reason for a red point, or None where nobody wrote one.
     Asked again while the same is under way, the job that is under way is returned.
 
     Raises
@@ -70,6 +128,8 @@ def ask_for_version(settings: Settings, *, firm_id: str, user_id: str | None, su
         When the survey does not exist or belongs to another firm.
     ContestedError
         When a value is contested.
+    ReasonsWantedError
+        When a red point stands against it without a written reason.
     NotNowError
         ``report_under_way`` when another version of it is being made, from what stood before.
     QueueFullError
@@ -79,15 +139,19 @@ def ask_for_version(settings: Settings, *, firm_id: str, user_id: str | None, su
         loaded = load_survey(session, firm_id, survey_id)
         contested = find_contested(session, survey_id)
         firm = session.get_one(Firm, firm_id, populate_existing=True)
-        described = {name: getattr(firm, name) for name in ("name", "address", "telephone", "email", "terms")}
+        described = _described(firm)
         prints_checks = firm.prints_checks
+        user = None if user_id is None else session.get(User, user_id)
+        by = "" if user is None else user.name
     if contested:
         raise ContestedError(contested)
+    here = loaded.here(settings.photos)
+    kept = _reasons(_points(loaded, described, here), reasons, by)
     inputs = freeze(
         loaded.whole,
         revision=loaded.revision,
         firm=described,
-        photos=loaded.here(settings.photos),
+        photos=here,
         with_checks=prints_checks,
     )
     with writing() as session:
@@ -100,6 +164,7 @@ def ask_for_version(settings: Settings, *, firm_id: str, user_id: str | None, su
         _refuse_when_full(session, firm_id)
         job = _new_job(survey_id, user_id, number=_last_number(session, survey_id) + 1, revision=loaded.revision)
         job.inputs_json = inputs
+        job.reasons_json = json.dumps(kept, ensure_ascii=True) if kept else None
         session.add(job)
         return job
 

@@ -80,6 +80,7 @@ def _kind(kind: RecordKind) -> dict[str, Any]:
         "photo": kind.part.photo,
         "opens_the_walk": kind.part.opens_the_walk and kind.parent is None,
         "is_counted": kind.part.is_counted,
+        "in_options": kind.part.in_options,
         "is_judged": kind.part.chapter in FINDING_CHAPTERS,
         "groups": [{"name": group.name, "label": group.label} for group in kind.groups],
         "fields": [_field(spec) for spec in kind.fields],

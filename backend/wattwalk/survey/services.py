@@ -23,7 +23,7 @@ PLACES = (
     "Hot water",
     "Hot water",
     stage="hot_water",
-    part=Part("water", photo="cylinder_place"),
+    part=Part("water", photo="cylinder_place", in_options=True),
     single=True,
     groups=(
         ("need", "What is needed"),
@@ -263,7 +263,7 @@ class FittingRow:
     "Pipe run",
     "Pipe runs",
     stage="routes",
-    part=Part("routes", photo="pipe_route"),
+    part=Part("routes", photo="pipe_route", in_options=True),
     title=("name", "purpose"),
     groups=(("what", "What it is for"), ("route", "Route"), ("wrap", "Insulation"), ("limit", "What must not happen")),
     help="A line of stretches, each a place and a length: outdoors 5, under floor 9, cupboard 2.",
@@ -288,15 +288,18 @@ class PipeRun(Record):
     )
     start: str | None = text("From", group="route", max_length=120, needed_for=ROUTES)
     end: str | None = text("To", group="route", max_length=120, needed_for=ROUTES)
-    stretches: list[Row] | None = rows("Stretches", StretchRow, group="route", max_rows=20, needed_for=ROUTES)
+    stretches: list[Row] | None = rows(
+        "Stretches", StretchRow, group="route", max_rows=20, needed_for=ROUTES, is_priced=True
+    )
     material: str | None = choice(
         "Pipe",
         (("copper", "Copper"), ("multilayer", "Multilayer"), ("plastic", "Plastic barrier pipe"), ("steel", "Steel")),
         group="route",
         needed_for=ROUTES,
+        is_priced=True,
     )
     size_mm: float | None = number(
-        "Outside diameter", unit="mm", low=6, high=120, decimals=0, group="route", needed_for=ROUTES
+        "Outside diameter", unit="mm", low=6, high=120, decimals=0, group="route", needed_for=ROUTES, is_priced=True
     )
     fittings: list[Row] | None = rows("Fittings, flow and return together", FittingRow, group="route", max_rows=12)
     serves: str | None = choice(
@@ -370,7 +373,7 @@ class PipeRun(Record):
     "Cable run",
     "Cable runs",
     stage="routes",
-    part=Part("routes", photo="cable_route"),
+    part=Part("routes", photo="cable_route", in_options=True),
     title=("purpose", "name"),
     groups=(
         ("what", "What it is for"),
@@ -398,14 +401,18 @@ class CableRun(Record):
         needed_for=ROUTES,
     )
     name: str | None = text("Name", group="what", max_length=80)
-    cores: int | None = integer("Cores", low=1, high=24, group="cable", needed_for=ROUTES)
-    size_mm2: float | None = number("Core size", unit="mm²", low=0.14, high=120, decimals=2, group="cable")
+    cores: int | None = integer("Cores", low=1, high=24, group="cable", needed_for=ROUTES, is_priced=True)
+    size_mm2: float | None = number(
+        "Core size", unit="mm²", low=0.14, high=120, decimals=2, group="cable", is_priced=True
+    )
     is_screened: bool | None = yes_no(
         "Screened", group="cable", when={"purpose": ("bus", "sensor", "interlock", "other")}, needed_for=ROUTES
     )
     start: str | None = text("From", group="route", max_length=120, needed_for=ROUTES)
     end: str | None = text("To", group="route", max_length=120, needed_for=ROUTES)
-    stretches: list[Row] | None = rows("Stretches", StretchRow, group="route", max_rows=20, needed_for=ROUTES)
+    stretches: list[Row] | None = rows(
+        "Stretches", StretchRow, group="route", max_rows=20, needed_for=ROUTES, is_priced=True
+    )
     method: str | None = choice(
         "How it is fixed",
         (

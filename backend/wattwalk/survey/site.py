@@ -13,7 +13,7 @@ from .purposes import BASE, SITING
     "Outdoor position",
     "Outdoor positions",
     stage="outside",
-    part=Part("site", photo="outdoor_place"),
+    part=Part("site", photo="outdoor_place", in_options=True),
     title=("name",),
     groups=(
         ("where", "Where"),
@@ -195,7 +195,7 @@ class OutdoorPosition(Record):
     "Nearby object",
     "Nearby objects",
     stage="outside",
-    part=Part("site", photo="outdoor_place"),
+    part=Part("site", photo="outdoor_place", in_options=True),
     title=("type",),
     parent="position",
     groups=(("what", "What it is"), ("where", "Where it is"), ("remedy", "What is done about it")),
@@ -255,6 +255,7 @@ class NearbyObject(Record):
             ("other", "Other, see the notes"),
         ),
         group="remedy",
+        is_priced=True,
     )
     remedy_done: bool | None = yes_no(
         "Done and seen", group="remedy", help="Tick only what you have seen finished; take a photo."
@@ -291,6 +292,7 @@ class Base(Record):
         ),
         group="what",
         needed_for=BASE,
+        is_priced=True,
     )
     length_mm: float | None = number(
         "Length along the wall", unit="mm", low=200, high=6000, decimals=0, group="what", needed_for=BASE

@@ -96,6 +96,8 @@ export interface Kind {
   opens_the_walk: boolean;
   /** Some figure or drawing may hang on it. */
   is_counted: boolean;
+  /** An option may have answers of it otherwise than the survey. */
+  in_options: boolean;
   /** The checks have something to say of it. */
   is_judged: boolean;
   groups: Group[];

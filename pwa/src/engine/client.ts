@@ -23,6 +23,8 @@ export interface Question {
   onRest: (text: string) => void;
   /** Empty where the plans could not be worked out. */
   onPlans: (text: string) => void;
+  /** Hears of each option by itself, after the rest; without it none is worked out. */
+  onOption?: (text: string) => void;
   onFault: (words: string) => void;
 }
 
@@ -85,7 +87,8 @@ export class EngineClient {
     this.next = null;
     this.isWaiting = true;
     this.limit(ANSWER_MS, SILENT);
-    this.worker.postMessage({ id: this.current.id, request: this.current.request });
+    const { id, request, onOption } = this.current;
+    this.worker.postMessage({ id, request, ...(onOption ? { withOptions: true } : {}) });
   }
 
   private hear(message: FromWorker): void {
@@ -111,6 +114,9 @@ export class EngineClient {
         performance.clearMarks('engine-plans');
         performance.mark('engine-plans', { detail: message.worked_ms });
         this.current.onPlans(message.text);
+        return;
+      case 'option':
+        if (message.id === this.current?.id) this.current.onOption?.(message.text);
         return;
     }
     if (message.id !== this.current?.id) return;

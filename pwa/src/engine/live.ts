@@ -7,6 +7,7 @@ import {
   workedOut,
   type Answer,
   type Assessment,
+  type OptionRow,
   type PlansAnswer,
   type WorkedOut,
 } from '../domain/assessment.ts';
@@ -43,6 +44,28 @@ export interface Live {
   isTried?: boolean;
 }
 
+/** Options as they were worked out last, each with the request that it was worked out of; the survey as it stands under ''. */
+export interface LiveOptions {
+  survey: string;
+  /** What is asked now: a row of another request is of before. */
+  request: string;
+  /** No row is there for one that could not be worked out. */
+  rows: ReadonlyMap<string, { row: OptionRow | null; request: string }>;
+}
+const options = signal<LiveOptions | null>(null);
+export const liveOptions: ReadonlySignal<LiveOptions | null> = options;
+
+/** How many screens want the options worked out; nobody else is to wait for them. */
+const wanted = signal(0);
+
+/** Have the options worked out, after every figure of the survey, until what is returned is called. */
+export function wantOptions(): () => void {
+  wanted.value += 1;
+  return () => {
+    wanted.value -= 1;
+  };
+}
+
 const live = signal<Live | null>(null);
 /** `survey/edits/cursor` of what the engine could not work out. */
 const faulty = signal<string | null>(null);
@@ -74,6 +97,10 @@ export function tryOut(open: OpenSurvey, edits: readonly Edit[] | null): void {
   typed.value = edits ? { over: stateOf(open), edits } : null;
 }
 
+/** A day as surveys say it, by the phone's own calendar: rates and grant are held by it. */
+const dayOf = (at: Date): string =>
+  [at.getFullYear(), at.getMonth() + 1, at.getDate()].map((part) => String(part).padStart(2, '0')).join('-');
+
 /**
  * What the engine is asked: the records in the order in which they were made, what is being typed over them. What no figure hangs on
  * is left out, since a phone takes photos by the dozen.
@@ -96,8 +123,12 @@ export function requestFor(open: OpenSurvey, trying: readonly Edit[] = []): stri
     values,
     left: deleted === true,
   }));
-  return JSON.stringify({ id: open.survey.id, records, book });
+  return JSON.stringify({ id: open.survey.id, records, book, day: dayOf(new Date()) });
 }
+
+/** Whether the survey as it stands and its options were worked out of this request: the last of them is the last to come. */
+const areOf = (found: LiveOptions | null, request: string): boolean =>
+  found !== null && found.rows.size > 0 && [...found.rows.values()].every((item) => item.request === request);
 
 /** Work an open survey out whenever it changes. Returns what ends it. */
 export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): () => void {
@@ -135,7 +166,13 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
       isTried: trying.length > 0,
     };
     const request = requestFor(open, trying);
-    if (request === answered && live.value?.survey === row.id) {
+    const areWanted = wanted.peek() > 0;
+    if (areWanted) {
+      const before = options.peek();
+      options.value = { survey: row.id, request, rows: before?.survey === row.id ? before.rows : new Map() };
+    }
+    const haveOptions = !areWanted || areOf(options.peek(), request);
+    if (request === answered && live.value?.survey === row.id && haveOptions) {
       // Edited, but nothing that is worked out, or what was tried is now saved: the answer stands.
       live.value = { ...live.value, ...of };
       if (trying.length === 0) keepSoon();
@@ -181,6 +218,17 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
         live.value = { ...live.value, answer: withPlans(live.value.answer, plans) };
         if (trying.length === 0) keepSoon();
       },
+      ...(areWanted
+        ? {
+            onOption: (text: string) => {
+              const now = options.peek();
+              if (isEnded || now?.survey !== row.id) return;
+              const told = JSON.parse(text) as { option: OptionRow } | { fault: string };
+              const [name, option] = 'fault' in told ? [told.fault, null] : [told.option.id, told.option];
+              options.value = { ...now, rows: new Map(now.rows).set(name, { row: option, request }) };
+            },
+          }
+        : {}),
       onFault: () => {
         answered = null;
         faulty.value = stateOf(open);
@@ -205,7 +253,7 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
       });
     }
     const trying = typed.value?.over === state ? typed.value.edits : [];
-    const asked = `${state} ${JSON.stringify(trying)}`;
+    const asked = `${state} ${JSON.stringify(trying)} ${wanted.value > 0}`;
     if (asked === last) return;
     last = asked;
     clearTimeout(timer);

@@ -1,12 +1,13 @@
 /**
  * The worker: the office's own Python, worked here. It is told what to work out and answers in JSON text.
  *
- * Figures go first; gaps and drawings follow when nothing newer has come in the meantime, the plans of the storeys last of all.
+ * Figures go first; gaps, drawings, the plans of the storeys and options follow when nothing newer has come in the meantime (`turns.ts`).
  */
 import { loadPyodide } from 'pyodide';
 import files from '../generated/engine.json';
 import { packed, unpacked } from './memory.ts';
 import type { FromWorker, ToWorker } from './messages.ts';
+import { turns, type Desk } from './turns.ts';
 
 interface WorkerScope {
   location: { origin: string };
@@ -17,19 +18,10 @@ interface WorkerScope {
 }
 declare const self: WorkerScope;
 
-/** The Python object that keeps the survey between two edits. */
-interface Desk {
-  figures(request: string): string;
-  rest(): string;
-  plans(): string;
-}
-
 /** Where the memory of a started engine is kept, and the files that it belongs to. */
 const MEMORIES = 'engine-memory';
 const MEMORY = `/engine-memory/packed/${files.python}${files.library}/${files.engine}`;
 
-/** Milliseconds without a new request before the rest is made: somebody who types is waiting for figures. */
-const PAUSE_MS = 40;
 const ARCHIVE = '/lib/wattwalk.zip';
 
 /**
@@ -139,41 +131,11 @@ async function start(): Promise<Desk> {
   }
 }
 
-let pause: ReturnType<typeof setTimeout> | undefined;
-
-function work(desk: Desk, id: number, request: string): void {
-  clearTimeout(pause);
-  const answer = (type: 'figures' | 'rest' | 'plans', make: () => string): boolean => {
-    try {
-      const begun = performance.now();
-      const text = make();
-      self.postMessage({ type, id, text, worked_ms: performance.now() - begun });
-      return true;
-    } catch (fault) {
-      self.postMessage({ type: 'fault', id, words: fault instanceof Error ? fault.message : String(fault) });
-      return false;
-    }
-  };
-  // A plan that cannot be worked out takes no figure along.
-  const plans = (): string => {
-    try {
-      return desk.plans();
-    } catch (fault) {
-      console.error('The plans could not be worked out:', fault);
-      return '';
-    }
-  };
-  if (answer('figures', () => desk.figures(request)))
-    pause = setTimeout(() => {
-      // Each step lets in what has come meanwhile, which ends what is left of this one.
-      if (answer('rest', () => desk.rest())) pause = setTimeout(() => answer('plans', plans), 0);
-    }, PAUSE_MS);
-}
-
 // The order matters: the watch is set before the start.
 Promise.race([stumble(), start()]).then(
   (desk) => {
-    self.onmessage = ({ data }) => work(desk, data.id, data.request);
+    const take = turns(desk, (message) => self.postMessage(message));
+    self.onmessage = ({ data }) => take(data);
     self.postMessage({ type: 'ready' });
   },
   (fault: unknown) => {

@@ -14,31 +14,13 @@ from ..answers.citing import COMMON_PRACTICE, SURVEYOR, cite_row
 from ..answers.rounding import figure, grouped, rounded, rounded_if_any
 from ..answers.words import FACTOR_SETS, inside_a_sentence
 from ..season.heating_year import pounds
+from .by_day import grant_of_day, row_of_day
 
-PRICES, FACTORS, EFFICIENCIES, GRANTS = (
-    "fuel_prices_2026",
-    "carbon_factors_2025",
-    "appliance_efficiencies_2026",
-    "grants_2026",
-)
+PRICES, FACTORS, EFFICIENCIES = "fuel_prices_2026", "carbon_factors_2025", "appliance_efficiencies_2026"
 #: The designer's choice of what a year's heat goes by, as the design says it.
 BY_BILL = "bill"
 #: Common practice, no source: a unit's real efficiency lies within this of the one worked out; the heat worked out is at most so much too high.
 EFFICIENCY_APART, HEAT_TOO_HIGH = 0.10, 0.25
-
-
-def row_of_day(name: str, day: str | None, **wanted: str) -> Row | None:
-    """Return the row of a dated table that holds on a day (``YYYY-MM-DD``), or None; without a day nothing is dated."""
-    if day is None:
-        return None
-    for row in table(name).rows:
-        if (
-            all(row.cells[column] == value for column, value in wanted.items())
-            and row.word("first_day") <= day
-            and (not row.word("last_day") or day <= row.word("last_day"))
-        ):
-            return row
-    return None
 
 
 def break_even(electricity_p_kwh: float, fuel_p_kwh: float, efficiency: float) -> float:
@@ -399,44 +381,19 @@ def _standing(record: SurveyRecord) -> tuple[str, ...]:
     return (f"The standing charge of {figure(charge)} p a day stays while the fuel is still used for anything else.",)
 
 
-#: What a heat pump would take the place of, as a sentence says it.
-_FROM = {
-    "gas": "a house heated by gas",
-    "oil": "a house heated by oil",
-    "lpg": "a house heated by LPG",
-    "electricity": "a house heated by electricity",
-    "solid": "a house heated by coal",
-    "wood": "a house heated by wood",
-    "none": "a house without heating",
-}
-
-
 def _grant(record: SurveyRecord, findings: list[Finding]) -> Grant | None:
-    """Return the grant that the dated table holds for the nation, the fuel and the day of the visit."""
-    fuel, nation, day = record.present_fuel, record.effective("nation"), record.visit_date
-    if fuel is None or day is None:
-        return None
-    if nation in ("scotland", "northern_ireland"):
-        return Grant(
-            None,
-            "Scotland and Northern Ireland have grants and loans of their own, which are not held here.",
-            COMMON_PRACTICE,
+    """Return the grant that the dated table holds on the day of the visit."""
+    grant = grant_of_day(record, record.visit_date)
+    if grant is not None and grant.pounds is not None:
+        findings.append(
+            Finding(
+                Severity.NOTE,
+                "grant_by_table",
+                record.key(),
+                "present_fuel",
+                f"A grant of {grant.words}",
+                "Read the notice for this house, and put the grant into the price only as what it is: not yet approved.",
+                grant.source,
+            )
         )
-    row = row_of_day(GRANTS, day, nation=nation, replacing=fuel)
-    if row is None:
-        words = f"No grant is held here for {_FROM[fuel]} on {long_date(day)}: ask the household what they have been told, and read the scheme's notice of the day."
-        return Grant(None, words, COMMON_PRACTICE)
-    amount = f"{row.number('grant_pounds'):.2f}"
-    words = f"£{row.number('grant_pounds'):,.0f} by the table for {long_date(day)}, for a heat pump of up to {figure(row.number('highest_kw'), 0)} kW; the scheme's notice and its answer decide."
-    findings.append(
-        Finding(
-            Severity.NOTE,
-            "grant_by_table",
-            record.key(),
-            "present_fuel",
-            f"A grant of {words}",
-            "Read the notice for this house, and put the grant into the price only as what it is: not yet approved.",
-            cite_row(row),
-        )
-    )
-    return Grant(amount, words, cite_row(row))
+    return grant

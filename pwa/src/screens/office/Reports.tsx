@@ -1,7 +1,7 @@
 /** Report versions, and the emails that carry them. */
 import { useEffect, useState } from 'preact/hooks';
-import { isUnderWay, letter, paperWords, sizeWords, type Report } from '../../domain/office.ts';
-import { momentWords } from '../../domain/words.ts';
+import { isUnderWay, letter, paperWords, pointKey, sizeWords, type Report } from '../../domain/office.ts';
+import { counted, momentWords } from '../../domain/words.ts';
 import { draftOf, keepDraft } from '../../forms/drafts.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { waits } from '../../sync/loop.ts';
@@ -74,9 +74,38 @@ export function Reports({ open }: { open: OpenSurvey }) {
           </Table>
         </div>
       )}
+      {reports.map((report) => (
+        <KeptReasons key={report.number} report={report} />
+      ))}
       {newest && <Letter key={newest.number} open={open} reports={reports} onSent={() => setSends(sends + 1)} />}
       <Outbox survey={survey.id} version={`${row.latest_report ?? 0}/${sends}`} />
     </>
+  );
+}
+
+/** Why a version was made although red points stood against it, who wrote that, and when. */
+function KeptReasons({ report }: { report: Report }) {
+  if (!report.reasons?.length) return null;
+  return (
+    <details>
+      <summary>
+        Version {report.number} was made with {counted(report.reasons.length, 'red point')}
+      </summary>
+      <ul class="list points">
+        {report.reasons.map((kept) => (
+          <li key={pointKey(kept)} class="point">
+            <StateMark state={{ words: kept.title, tone: 'stop' }} />
+            <p>{kept.words}</p>
+            <p>
+              <b>Reason:</b> {kept.reason}
+            </p>
+            <p class="field-notes">
+              {kept.by || 'Written at the office'}, {momentWords(Date.parse(kept.at))}
+            </p>
+          </li>
+        ))}
+      </ul>
+    </details>
   );
 }
 
