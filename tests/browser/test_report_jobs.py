@@ -19,8 +19,6 @@ from tests.browser.test_office import go_to_part
 from tests.support.chromium import Chromium
 from tests.support.server import Server
 
-pytestmark = pytest.mark.without_engine
-
 
 @contextmanager
 def database(server: Server) -> Iterator[sqlite3.Connection]:
