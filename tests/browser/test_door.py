@@ -308,7 +308,6 @@ def test_a_sign_out_without_signal_is_remembered_and_comes_first(phone: Chromium
     sign_out(page)
 
 
-@pytest.mark.without_engine
 def test_unsent_work_stays_locked_to_its_person(phone: Chromium, server: Server) -> None:
     context = phone.start()
     page = phone.page()
@@ -363,7 +362,6 @@ def test_unsent_work_stays_locked_to_its_person(phone: Chromium, server: Server)
     expect(field(page, "household_name").locator("input")).to_have_value("Medlar")
 
 
-@pytest.mark.without_engine
 def test_signing_out_in_one_tab_shuts_the_others(phone: Chromium, server: Server) -> None:
     context = phone.start()
     first = phone.page()
@@ -388,7 +386,6 @@ def test_signing_out_in_one_tab_shuts_the_others(phone: Chromium, server: Server
         assert places(page, "not a size") == []
 
 
-@pytest.mark.without_engine
 def test_drafts_of_somebody_who_has_left_do_not_come_back_with_their_tab(phone: Chromium, server: Server) -> None:
     phone.start()
     page = phone.page()
@@ -402,7 +399,6 @@ def test_drafts_of_somebody_who_has_left_do_not_come_back_with_their_tab(phone: 
     assert places(page) == []
 
 
-@pytest.mark.without_engine
 @pytest.mark.first_visit
 def test_an_address_that_is_not_the_apps_is_not_found_with_and_without_signal(phone: Chromium, server: Server) -> None:
     context = phone.start()

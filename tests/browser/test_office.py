@@ -43,7 +43,6 @@ def push_from_a_tablet(page: Page, server: Server, survey: str, *changes: dict[s
     return response.json()["results"]
 
 
-@pytest.mark.without_engine
 def test_a_busy_office_is_asked_again_by_itself(laptop: Chromium, server: Server) -> None:
     laptop.start()
     page = laptop.page()
@@ -72,7 +71,6 @@ def go_to_part(page: Page, server: Server, survey: str, part: str) -> None:
     page.goto(f"{server.url}/#/survey/{survey}/office/{part}")
 
 
-@pytest.mark.without_engine
 @pytest.mark.takes(seconds=20)
 def test_the_office_decides_prices_and_sends(laptop: Chromium, server: Server) -> None:
     laptop.start()
@@ -181,7 +179,6 @@ def make_and_send(page: Page, server: Server, survey: str) -> None:
     assert [email["to"] for email in ask(page, server, f"{survey}/emails")["emails"]] == ["household@test.example"]
 
 
-@pytest.mark.without_engine
 @pytest.mark.first_visit
 def test_the_office_goes_on_without_its_server(laptop: Chromium, tmp_path: Path, demo_office: Path) -> None:
     with Server(tmp_path, demo=True, begin_with=demo_office) as server:

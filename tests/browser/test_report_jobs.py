@@ -21,8 +21,6 @@ from tests.support.chromium import Chromium
 from tests.support.reasons import fetched
 from tests.support.server import Server
 
-pytestmark = pytest.mark.without_engine
-
 
 @contextmanager
 def database(server: Server) -> Iterator[sqlite3.Connection]:
