@@ -6,13 +6,13 @@ import dataclasses
 from typing import Any
 
 import pytest
+from wattwalk.office.summary import before_the_day, next_step, price_rows
 
 from tests.office.conftest import inputs_of
 from tests.support import invented_house as house
 from wattwalk.engine.answers import Finding, Severity
 from wattwalk.office.chapters import gaps_chapter, photo_rows, price_chapter
 from wattwalk.office.report_inputs import ReportInputs
-from wattwalk.office.summary import before_the_day, next_step, price_rows
 
 
 def with_records(**records: list[dict[str, Any]]) -> dict[str, Any]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from wattwalk.office.summary import summary
 
 from tests.support.houses import without
 from wattwalk.demo.house import house
@@ -15,7 +16,6 @@ from wattwalk.office.quote import work_out
 from wattwalk.office.report import report_html
 from wattwalk.office.report_inputs import ReportInputs, gather
 from wattwalk.office.site_chapters import circuit_block
-from wattwalk.office.summary import summary
 from wattwalk.survey.document import read_document
 
 from .conftest import FIRM, words_of_page

@@ -394,6 +394,16 @@ class PhotoSchema(Schema):
     height_px = fields.Integer(required=True)
 
 
+class PaperSchema(Schema):
+    """One paper of a version."""
+
+    name = fields.String(required=True)
+    label = fields.String(required=True)
+    pages = fields.Integer(required=True)
+    size_bytes = fields.Integer(required=True)
+    state = fields.String(required=True)
+
+
 class ReportSchema(Schema):
     number = fields.Integer(required=True)
     revision = fields.Integer(required=True)
@@ -404,6 +414,7 @@ class ReportSchema(Schema):
     app_version = fields.String(required=True, allow_none=True)
     engine_version = fields.String(required=True, allow_none=True)
     paper = fields.String(required=True)
+    papers = fields.List(fields.Nested(PaperSchema), required=True)
 
 
 class JobProblemSchema(Schema):

@@ -123,8 +123,11 @@ def ask_again(
         report = find_version(session, firm_id, survey_id, number, undefer(Report.inputs_json))
     if report is None:
         return None
+    with reading() as session:
+        kept = [report, *papers.papers_beside(session, report)]
     try:
-        papers.read_paper(settings, report)
+        for paper in kept:
+            papers.read_paper(settings, paper, number)
     except papers.PaperError:
         pass
     else:

@@ -77,6 +77,8 @@ class Design(Record):
         "Its real content", unit="l", low=50, high=1000, decimals=0, group="unit", office_only=True
     )
     remarks: str | None = long_text("Remarks for the household", group="unit", office_only=True)
+    valid_until: str | None = date("The quotation holds until", group="unit", office_only=True)
+    earliest_start: str | None = date("Work could begin on", group="unit", office_only=True)
     hot_water_method: str | None = choice(
         "Hot water a day",
         (

@@ -8,7 +8,7 @@ import { waits } from '../../sync/loop.ts';
 import {
   askForReportAgain,
   fetchReports,
-  reportAddress,
+  paperAddress,
   sendReport,
   troubleWith,
   type Versions,
@@ -57,7 +57,7 @@ export function Reports({ open }: { open: OpenSurvey }) {
             {reports.map((report) => (
               <tr key={report.number} role="row">
                 <Cell label="Version" class="cards-title">
-                  <VersionLink survey={survey.id} report={report} />
+                  <VersionLinks survey={survey.id} report={report} />
                 </Cell>
                 <Cell label="Made">{momentWords(Date.parse(report.made_at))}</Cell>
                 <Cell label="From change" isNumber>
@@ -80,13 +80,26 @@ export function Reports({ open }: { open: OpenSurvey }) {
   );
 }
 
-function VersionLink({ survey, report }: { survey: string; report: Report }) {
+/** The papers of a version, each by itself; one whose file is not there says so. */
+function VersionLinks({ survey, report }: { survey: string; report: Report }) {
   const lost = paperWords(report);
   if (lost) return <StateMark state={{ words: `Version ${report.number}: no file`, tone: lost.tone }} />;
   return (
-    <a class="office-open" href={reportAddress(survey, report.number)} target="_blank" rel="noopener">
-      Version {report.number} (PDF)
-    </a>
+    <>
+      <b>Version {report.number}</b>
+      {report.papers.map((paper) => (
+        <a
+          key={paper.name}
+          class="office-open"
+          href={paperAddress(survey, report.number, paper.name)}
+          target="_blank"
+          rel="noopener"
+        >
+          {paper.label}, {paper.pages === 1 ? '1 page' : `${paper.pages} pages`}
+          <span class="visually-hidden"> of version {report.number}</span>
+        </a>
+      ))}
+    </>
   );
 }
 
