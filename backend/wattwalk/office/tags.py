@@ -4,32 +4,26 @@ from __future__ import annotations
 
 from typing import Any
 
-import pydyf
-
 
 def _tag(element: Any) -> str:
-    return str(element.get("S", "")) if isinstance(element, pydyf.Dictionary) else ""
+    return str(element.get("S", "")) if isinstance(element, dict) else ""
 
 
-def say_scopes(_document: Any, pdf: pydyf.PDF) -> None:
+def say_scopes(_document: Any, pdf: Any) -> None:
     """Give every table head of a PDF its scope, as PDF/UA-1 asks: those of a table's head read down, all others along their row.
 
     WeasyPrint writes ``TH`` and ties cells to their heads by ``Headers``, but no ``Scope``.  It is called with the
-    document and the PDF before that is written (``write_pdf(finisher=…)``).
+    document and the PDF before that is written (``write_pdf(finisher=…)``); objects are dictionaries that know their
+    ``reference``, and each element of the tags names the one above it by that.
 
     References
     ----------
     ISO 14289-1:2014, 7.5; ISO 32000-1:2008, table 349 (from memory).
     """
-    by_reference = {item.reference: item for item in pdf.objects if isinstance(item, pydyf.Dictionary)}
-
-    def above(element: pydyf.Dictionary) -> pydyf.Dictionary | None:
-        return by_reference.get(element.get("P"))
-
-    for element in list(by_reference.values()):
+    elements: dict[Any, Any] = {item.reference: item for item in pdf.objects if _tag(item)}
+    for element in elements.values():
         if _tag(element) != "/TH":
             continue
-        row = above(element)
-        holder = above(row) if row is not None else None
-        attributes = element.setdefault("A", pydyf.Dictionary({"O": "/Table"}))
-        attributes["Scope"] = "/Column" if holder is not None and _tag(holder) == "/THead" else "/Row"
+        row = elements.get(element["P"])
+        holder = elements.get(row["P"]) if row is not None else None
+        element["A"]["Scope"] = "/Column" if _tag(holder) == "/THead" else "/Row"

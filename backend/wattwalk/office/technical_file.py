@@ -21,6 +21,7 @@ from .recorded import recorded
 from .report_inputs import ReportInputs
 from .season import season_chapter
 from .site_chapters import circuit_block, power_block
+from .sure import sure_block
 from .typeset import ACROSS, SCHEME
 from .working import working_chapter
 
@@ -120,6 +121,7 @@ def context(inputs: ReportInputs) -> dict[str, Any]:
         "rooms": chapters.rooms_chapter(inputs),
         "flow_drawing": f"{SCHEME}drawing/flow" if inputs.assessment.flow is not None else None,
         "season": season,
+        "sure": sure_block(inputs),
         "checks": [{"words": words, "every": every, "met": met} for words, every, met in inputs.checks],
         "plant_unit": unit_block(inputs.assessment),
         "unit_table": unit_table(inputs.survey),

@@ -46,6 +46,14 @@ STANDING_WORDS = {
 }
 #: How every drawing of the unit's place and base lies, and what left and right mean in all that is said of them.
 PLACE_VIEW = "Seen from above, with your back to the wall"
+#: Whether a room is warm over the whole range of its margin.
+SURELY_WORDS = {"warm": "Surely enough", "short": "Surely too small", "either": "Could be either"}
+#: A year of the present fuel against the year worked out.
+AGREEMENT_WORDS = {
+    "agree": "The bill bears it out",
+    "bill_lower": "The bill says less",
+    "bill_higher": "The bill says more",
+}
 #: Sets of carbon factors.
 FACTOR_SETS = {"sap_10_2": "SAP 10.2", "sap_10_3": "SAP 10.3"}
 
