@@ -22,7 +22,15 @@ from ..web import PAGE_CONTENT_POLICY, PDF_CONTENT_POLICY
 from .access import current_firm, current_user
 from .blueprints import ApiBlueprint, read_json
 from .errors import Refusal
-from .schemas import EmailSchema, EmailsSchema, NewEmailSchema, NothingSchema, ReportJobSchema, ReportsSchema
+from .schemas import (
+    ChangesSchema,
+    EmailSchema,
+    EmailsSchema,
+    NewEmailSchema,
+    NothingSchema,
+    ReportJobSchema,
+    ReportsSchema,
+)
 
 reports = ApiBlueprint(
     "reports", __name__, url_prefix="/api/surveys/<id:survey_id>", description="Report versions and their emails."
@@ -72,6 +80,16 @@ class ReportsView(MethodView):
                 survey_id=survey_id,
             )
         return _taken(job)
+
+
+@reports.route("/reports/changes")
+@reports.response(200, ChangesSchema)
+def show_changes(survey_id: str) -> dict[str, Any]:
+    """Say what would be another in the next version than in the newest; `since` is null before the first."""
+    found = versions.changes_since(current_firm().id, survey_id)
+    if found is None:
+        return {"since": None, "changes": []}
+    return {"since": found[0], "changes": [item.as_dict() for item in found[1]]}
 
 
 @reports.route("/report-jobs/<id:job_id>")

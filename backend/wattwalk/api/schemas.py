@@ -394,6 +394,22 @@ class PhotoSchema(Schema):
     height_px = fields.Integer(required=True)
 
 
+class ChangedSchema(Schema):
+    """One thing that would be another in the next version, and why."""
+
+    what = fields.String(required=True)
+    before = fields.String(required=True)
+    now = fields.String(required=True)
+    reason = fields.String(required=True)
+
+
+class ChangesSchema(Schema):
+    """What would be another in the next version than in the newest."""
+
+    since = fields.Integer(required=True, allow_none=True)
+    changes = fields.List(fields.Nested(ChangedSchema), required=True)
+
+
 class PaperSchema(Schema):
     """One paper of a version."""
 

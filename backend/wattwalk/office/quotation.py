@@ -18,8 +18,9 @@ from wattwalk.survey.wording import clean, long_date, pounds
 from wattwalk.survey.works import Design, Note, Photo, ScopeItem
 
 from .cautions import CANCELLATION, CANCELLATION_FORM, CANCELLATION_SOURCE
+from .changes import changes, facts_of
 from .chapters import finding_shape, photo_rows, price_chapter, said
-from .figures import degrees, lower_first, sentence, shortened, upper_first, watts
+from .figures import beside, degrees, lower_first, sentence, shortened, upper_first, watts
 from .plant_chapters import span, whole_pounds
 from .quote import ZERO
 from .report_inputs import ReportInputs
@@ -28,7 +29,7 @@ from .typeset import ACROSS
 #: Terms longer than this do not fit beside the rest of the fourth page, letters: they get pages of their own.
 LONGEST_TERMS = 700
 #: The most lines of each list, so that a page stays a page; the rest is counted and stands in the technical file.
-MOST_STOPS, MOST_CHECKS, MOST_WORKS, MOST_ROOMS, MOST_ASSUMED, MOST_PHOTOS = 4, 12, 8, 12, 6, 6
+MOST_STOPS, MOST_CHECKS, MOST_WORKS, MOST_ROOMS, MOST_ASSUMED, MOST_PHOTOS, MOST_CHANGES = 4, 12, 8, 12, 6, 6, 6
 DONE = frozenset({"done", "checked"})
 
 
@@ -119,6 +120,7 @@ def year_words(inputs: ReportInputs) -> str:
     pump, present = _range(_cost_line(inputs, "heat_pump")), _range(_cost_line(inputs, "present"))
     if not pump:
         return "What a year will cost cannot be said yet."
+    pump += beside(inputs.assessment.building.so_far)
     against = f"; today you pay about {present}" if present else ""
     return (
         f"A year of heating and hot water will cost about {pump}{against}. "
@@ -143,6 +145,37 @@ def money_words(inputs: ReportInputs) -> str:
     return f"It costs {pounds(quote.gross)} with VAT; {pounds(quote.to_pay)} is left for you to pay."
 
 
+def _open_words(inputs: ReportInputs) -> list[str]:
+    """Say of a house that does not close that its figures are not final, and which rooms are open."""
+    so_far = inputs.assessment.building.so_far
+    if not so_far:
+        return []
+    names = [f"{room.name} ({room.so_far.removeprefix('so far: ')})" for room in inputs.assessment.rooms if room.holes]
+    return [
+        f"The figures here are not final, {so_far}: sides are still missing of {listed(names[:3])}{' and others' if len(names) > 3 else ''}."
+    ]
+
+
+def changed(inputs: ReportInputs) -> dict[str, Any] | None:
+    """Return what changed since the version before, which a later version opens with; None in the first."""
+    if inputs.before is None:
+        return None
+    rows, more = _cut([item.as_dict() for item in changes(inputs.before, facts_of(inputs))], MOST_CHANGES)
+    return {
+        "since": f"version {inputs.before['number']} of {long_date(inputs.before['made_on'])}",
+        "rows": [
+            {
+                **row,
+                "before": shortened(row["before"], 90),
+                "now": shortened(row["now"], 90),
+                "reason": shortened(row["reason"], 120),
+            }
+            for row in rows
+        ],
+        "more": counted(more, "more change stands", "more changes stand") if more else "",
+    }
+
+
 def _when_words(inputs: ReportInputs) -> str:
     design = inputs.survey.single(Design)
     if design is None or design.earliest_start is None:
@@ -163,7 +196,8 @@ def _figures(inputs: ReportInputs) -> list[dict[str, str]]:
         )
     if pump := _range(_cost_line(inputs, "heat_pump")):
         present = _range(_cost_line(inputs, "present"))
-        found.append({"figure": pump, "words": "a year to run" + (f"; today about {present}" if present else "")})
+        words = "a year to run" + (f"; today about {present}" if present else "")
+        found.append({"figure": pump, "words": words + beside(inputs.assessment.building.so_far)})
     known = [room for room in rooms if room.verdict is not Verdict.NOT_KNOWN]
     if known:
         warm = sum(room.verdict is Verdict.ENOUGH for room in rooms)
@@ -494,8 +528,10 @@ def context(inputs: ReportInputs) -> dict[str, Any]:
     notes = [item.words for item in survey.of_kind(Note) if item.audience == "household" and item.words]
     return {
         **letterhead(inputs),
+        "changed": changed(inputs),
         "figures": _figures(inputs),
         "sentences": [
+            *_open_words(inputs),
             _place_words(inputs),
             warm_words(inputs),
             year_words(inputs),

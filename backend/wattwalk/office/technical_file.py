@@ -14,6 +14,7 @@ from wattwalk.survey.works import Hazard, ScopeItem
 
 from . import chapters
 from .cautions import CAUTIONS
+from .changes import changes, facts_of
 from .figures import beside, lower_first
 from .plant_chapters import cost_block, unit_block, unit_table, water_block
 from .quotation import letterhead, titled, work_of
@@ -116,6 +117,10 @@ def context(inputs: ReportInputs) -> dict[str, Any]:
     return {
         **letterhead(inputs),
         "contents": [(item.name, item.label) for item in CHAPTERS],
+        "changed": [item.as_dict() for item in changes(inputs.before, facts_of(inputs))]
+        if inputs.before is not None
+        else None,
+        "since": inputs.before["number"] if inputs.before is not None else 0,
         "sums": sums(inputs),
         "handled": handled(inputs),
         "rooms": chapters.rooms_chapter(inputs),

@@ -88,6 +88,12 @@ export async function fetchNewest(survey: string, revision: number, most: number
   return reply.kind === 'ok' ? { ...reply, body: [...reply.body.changes].reverse() } : reply;
 }
 
+/** What would be another in the next version than in the newest. */
+export interface Changes {
+  since: number | null;
+  changes: { what: string; before: string; now: string; reason: string }[];
+}
+export const fetchChanges = (survey: string): Promise<Reply<Changes>> => ask(`${at(survey)}/reports/changes`);
 /** Where a paper of a version is: the quotation at the version's own address, the others below it. */
 export const paperAddress = (survey: string, number: number, name: string): string =>
   name === 'quotation' ? `${at(survey)}/reports/${number}.pdf` : `${at(survey)}/reports/${number}/${name}`;

@@ -7,6 +7,7 @@ import type { OpenSurvey } from '../../store/live.ts';
 import { waits } from '../../sync/loop.ts';
 import {
   askForReportAgain,
+  fetchChanges,
   fetchReports,
   paperAddress,
   sendReport,
@@ -37,6 +38,7 @@ export function Reports({ open }: { open: OpenSurvey }) {
           the changes in.
         </p>
       )}
+      {newest && newest.revision < row.cursor && <Changed survey={survey.id} version={`${newest.number}/${row.cursor}`} />}
       {reports.map((report) => (
         <LostPaper key={report.number} survey={survey.id} report={report} remote={remote} />
       ))}
@@ -77,6 +79,29 @@ export function Reports({ open }: { open: OpenSurvey }) {
       {newest && <Letter key={newest.number} open={open} reports={reports} onSent={() => setSends(sends + 1)} />}
       <Outbox survey={survey.id} version={`${row.latest_report ?? 0}/${sends}`} />
     </>
+  );
+}
+
+/** What the next version would open with, before it is made. */
+function Changed({ survey, version }: { survey: string; version: string }) {
+  const remote = useRemote(`changes/${survey}`, version, () => fetchChanges(survey));
+  const found = remote.value;
+  if (!found || found.since === null) return null;
+  return (
+    <section class="sheet" aria-label="What the next version changes">
+      <h3>What changed since version {found.since}</h3>
+      {found.changes.length === 0 ? (
+        <p>Nothing of money, unit, rooms or dates.</p>
+      ) : (
+        <ul class="list">
+          {found.changes.map((item, place) => (
+            <li key={place}>
+              <b>{item.what}</b>: {item.now}; before {item.before}. <small>{item.reason}.</small>
+            </li>
+          ))}
+        </ul>
+      )}
+    </section>
   );
 }
 
