@@ -118,9 +118,11 @@ TABLE = {
     f"GET {_SURVEY}/photos/<sha256:sha256>/preview": Line(200, 404),
     f"GET {_SURVEY}/reports": Line(200, 404),
     f"POST {_SURVEY}/reports": Line(202, 404, json={}),
+    f"GET {_SURVEY}/reports/changes": Line(200, 404),
     f"GET {_SURVEY}/report-jobs/<id:job_id>": Line(200, 404),
     f"POST {_REPORT}/again": Line(409, 404, json={}),
     f"GET {_REPORT}.pdf": Line(200, 404),
+    f"GET {_REPORT}/<any(file, sheets, page):name>": Line(200, 404, only=lambda _world: {"name": "file"}),
     f"POST {_REPORT}/emails": Line(202, 404, json=_WORDS),
     f"GET {_SURVEY}/emails": Line(200, 404),
     "POST /api/emails/<id:email_id>/retry": Line(202, 404),
@@ -134,7 +136,10 @@ def _no_setting(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(
         report_jobs,
         "render_in_subprocess",
-        lambda request, **_how: tree + b"Report of " + json.loads(request.inputs_json)["firm"]["name"].encode(),
+        lambda request, **_how: {
+            name: tree + b"Report of " + json.loads(request.inputs_json)["firm"]["name"].encode()
+            for name in ("quotation", "file", "sheets", "page")
+        },
     )
 
 

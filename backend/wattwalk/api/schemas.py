@@ -394,6 +394,32 @@ class PhotoSchema(Schema):
     height_px = fields.Integer(required=True)
 
 
+class ChangedSchema(Schema):
+    """One thing that would be another in the next version, and why."""
+
+    what = fields.String(required=True)
+    before = fields.String(required=True)
+    now = fields.String(required=True)
+    reason = fields.String(required=True)
+
+
+class ChangesSchema(Schema):
+    """What would be another in the next version than in the newest."""
+
+    since = fields.Integer(required=True, allow_none=True)
+    changes = fields.List(fields.Nested(ChangedSchema), required=True)
+
+
+class PaperSchema(Schema):
+    """One paper of a version."""
+
+    name = fields.String(required=True)
+    label = fields.String(required=True)
+    pages = fields.Integer(required=True)
+    size_bytes = fields.Integer(required=True)
+    state = fields.String(required=True)
+
+
 class ReportSchema(Schema):
     number = fields.Integer(required=True)
     revision = fields.Integer(required=True)
@@ -404,6 +430,7 @@ class ReportSchema(Schema):
     app_version = fields.String(required=True, allow_none=True)
     engine_version = fields.String(required=True, allow_none=True)
     paper = fields.String(required=True)
+    papers = fields.List(fields.Nested(PaperSchema), required=True)
 
 
 class JobProblemSchema(Schema):

@@ -47,6 +47,11 @@ def said(record: Record, name: str, titles: dict[str, str] | None = None) -> str
     return "" if value in (None, "", []) else value_words(record.kind.field(name), value, titles)
 
 
+def finding_shape(severity: Severity) -> str:
+    """Return the shape that stands for a severity beside its word."""
+    return SEVERITY_SHAPES[severity]
+
+
 def finding_rows(inputs: ReportInputs, chapter: str) -> list[dict[str, str]]:
     """Return the findings of a chapter, the most serious first."""
     order = list(SEVERITY_SHAPES)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 from wattwalk.engine.answers import Assessment
 from wattwalk.survey.document import Survey
@@ -36,6 +37,8 @@ class ReportInputs:
         The day of the report, ``YYYY-MM-DD``; there is no clock in a report.
     checks : tuple
         Each kind of proof of the check book, how many cases it has and how many of them are met, when the last page is to say so.
+    before : mapping, optional
+        What of the version before is held against this one (``office/changes.py``); None for the first.
     """
 
     survey: Survey
@@ -47,6 +50,7 @@ class ReportInputs:
     made_on: str
     photos: Mapping[str, bytes | Path] = field(default_factory=dict)
     checks: tuple[tuple[str, int, int], ...] = ()
+    before: Mapping[str, Any] | None = None
 
 
 def gather(
@@ -57,6 +61,7 @@ def gather(
     made_on: str,
     photos: Mapping[str, bytes | Path] | None = None,
     with_checks: bool = False,
+    before: Mapping[str, Any] | None = None,
 ) -> ReportInputs:
     """Assess a survey, find its gaps, work out its quote, and return what a report of it is made of.
 
@@ -77,4 +82,5 @@ def gather(
         made_on=made_on,
         photos=dict(photos or {}),
         checks=tuple(by_kind(check_all())) if with_checks else (),
+        before=before,
     )

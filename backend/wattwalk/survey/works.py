@@ -70,6 +70,8 @@ class Design(Record):
     cylinder_name: str | None = text("Cylinder", group="unit", max_length=120)
     cylinder_l: float | None = number("Its real content", unit="l", low=50, high=1000, decimals=0, group="unit")
     remarks: str | None = long_text("Remarks for the household", group="unit")
+    valid_until: str | None = date("The quotation holds until", group="unit")
+    earliest_start: str | None = date("Work could begin on", group="unit")
     hot_water_method: str | None = choice(
         "Hot water a day",
         (

@@ -51,6 +51,14 @@ export interface Quote {
 
 /** What the office finds where a version's file should be; `not_known` is there, from before hashes were kept. */
 export type PaperState = 'whole' | 'not_known' | 'missing' | 'damaged';
+/** One paper of a version: the quotation, the technical file, the site sheets, the quotation as a page. */
+export interface Paper {
+  name: string;
+  label: string;
+  pages: number;
+  size_bytes: number;
+  state: PaperState;
+}
 export interface Report {
   number: number;
   revision: number;
@@ -58,6 +66,7 @@ export interface Report {
   pages: number;
   size_bytes: number;
   paper: PaperState;
+  papers: Paper[];
 }
 /** A version that was asked for, or one whose file is to be made `again`; `before` counts the reports of the house that come first. */
 export interface ReportJob {
