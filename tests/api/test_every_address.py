@@ -74,7 +74,14 @@ SIGN_IN = "POST /api/session"
 _SURVEY = "/api/surveys/<id:survey_id>"
 _REPORT = f"{_SURVEY}/reports/<int(min=1, max=1000000):number>"
 #: What stands for each part of an address where it does not matter whether there is such a thing.
-ANY = {"survey_id": "a-survey", "sha256": "a" * 64, "number": 1, "email_id": "an-email", "job_id": "a-job"}
+ANY = {
+    "survey_id": "a-survey",
+    "sha256": "a" * 64,
+    "number": 1,
+    "email_id": "an-email",
+    "job_id": "a-job",
+    "name": "file",
+}
 _WORDS = {"to": "nettlebed@house.example", "subject": "Your survey", "message": "Dear both, here it is."}
 _UNITS = {"name": "list.csv", "text": "id\nx\n"}
 

@@ -78,7 +78,6 @@ def test_the_first_page_of_the_quotation_says_it_all_in_a_minute(paper):
         "Hall has no heating",
         "It costs £3,454.39 with VAT. If the grant of £1,000.00 is approved, £1,954.39 is left",
         "it lies inside the protective zone",
-        "Builder: close the air brick beside the unit, by 20 April 2026",
         "write to office@firm.example or call 01632 960000",
     ):
         assert said in first, said
@@ -109,7 +108,7 @@ def test_the_contents_name_the_pages_the_chapters_are_on(made, paper):
     for chapter in CHAPTERS:
         found = next(
             number
-            for number, page in enumerate(pages[1:], start=2)
+            for number, page in enumerate(pages, start=1)
             if any(line.strip() == chapter for line in page.splitlines())
         )
         entry = re.search(rf"{re.escape(chapter)} +(\d+)", pages[0])

@@ -10,7 +10,7 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from wattwalk.engine.answers.rounding import listed
-from wattwalk.pictures.room_losses import verdict_words
+from wattwalk.engine.answers.words import VERDICT_WORDS, inside_a_sentence
 from wattwalk.survey.standing import unit_words
 from wattwalk.survey.wording import long_date, pounds
 from wattwalk.survey.works import Design, ScopeItem
@@ -56,7 +56,7 @@ def facts_of(inputs: ReportInputs) -> dict[str, Any]:
         "rooms": {
             room.id: {
                 "name": room.name,
-                "verdict": verdict_words(room),
+                "verdict": inside_a_sentence(VERDICT_WORDS[room.verdict]),
                 "loss": watts(room.total_w),
                 "heating": [item.words for item in room.emitters if item.counts],
             }
@@ -133,8 +133,11 @@ def _rooms(before: Mapping[str, Any], now: Mapping[str, Any]) -> list[Changed]:
             reasons.append(f"it loses {room['loss']}, was {old['loss']}")
         if before["flow"] != now["flow"]:
             reasons.append(f"the water is {now['flow']}, was {before['flow']}")
-        was = f"{listed(old['heating']) or 'no heating'}: {old['verdict']}"
-        is_ = f"{listed(room['heating']) or 'no heating'}: {room['verdict']}"
+        is_other = old["heating"] != room["heating"]
+        was, is_ = (
+            f"{listed(each['heating']) or 'no heating'}: {each['verdict']}" if is_other else each["verdict"]
+            for each in (old, room)
+        )
         rows.append(
             Changed(
                 room["name"], was, is_, upper_first(listed(reasons)) or "What its heating gives was worked out anew"

@@ -151,9 +151,9 @@ def verify_papers(settings: Settings) -> VerifiedPapers:
         # One at a time, and each in a moment of its own: reading many large files takes long, and no reader is to hold the log back.
         with reading() as session:
             report = session.get(Report, report_id, populate_existing=True, options=[undefer(Report.inputs_json)])
+            others = papers_beside(session, report) if report is not None else []
         if report is None:
             continue
-            others = papers_beside(session, report)
         for kept in (report, *others):
             state, _content = _look(settings, kept)
             verified.counts[state] += 1
