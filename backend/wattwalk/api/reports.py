@@ -156,10 +156,8 @@ def _describe_job(session: Session, job: ReportJob) -> dict[str, Any]:
 def _describe_report(report: Report, beside: list[ReportPaper]) -> dict[str, Any]:
     names = ("number", "revision", "made_at", "pages", "size_bytes", "sha256", "app_version", "engine_version")
     first = paper_names.LABELS[paper_names.QUOTATION] if beside else paper_names.WHOLE_REPORT
-    kept = [
-        (paper_names.QUOTATION, first, report),
-        *((item.name, paper_names.LABELS[item.name], item) for item in beside),
-    ]
+    kept: list[tuple[str, str, papers.Kept]] = [(paper_names.QUOTATION, first, report)]
+    kept += [(item.name, paper_names.LABELS[item.name], item) for item in beside]
     order = list(paper_names.LABELS)
     described = [
         {

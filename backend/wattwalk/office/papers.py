@@ -154,7 +154,8 @@ def verify_papers(settings: Settings) -> VerifiedPapers:
             others = papers_beside(session, report) if report is not None else []
         if report is None:
             continue
-        for kept in (report, *others):
+        every: list[Kept] = [report, *others]
+        for kept in every:
             state, _content = _look(settings, kept)
             verified.counts[state] += 1
             if state not in SPOILT:

@@ -467,7 +467,8 @@ def _assumed(inputs: ReportInputs) -> list[str]:
 def needs_page(inputs: ReportInputs) -> dict[str, Any]:
     """Return what the household and others do first, how to live with it, the firm's terms."""
     survey = inputs.survey
-    yours, theirs = [], []
+    yours: list[dict[str, str]] = []
+    theirs: list[dict[str, str]] = []
     for item in survey.of_kind(ScopeItem):
         if item.effective("state") in DONE or item.trade == "us":
             continue

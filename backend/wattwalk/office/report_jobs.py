@@ -30,7 +30,7 @@ from ..version import program_version
 from .frozen import RenderRequest, photo_hashes
 from .leases import LEASE, LeaseLostError, held, new_owner
 from .paper_names import PAGE, QUOTATION, ending
-from .papers import count_pages, papers_beside, report_path
+from .papers import Kept, count_pages, papers_beside, report_path
 from .render import RenderInterruptedError, RenderTimeoutError, render_in_subprocess
 from .report_inputs import ReportError
 from .versions import ask_for_version
@@ -283,7 +283,8 @@ def _put_back(
 ) -> None:
     """Put the files of an old version back when they are to the byte what was made then."""
     with reading() as session:
-        kept = [(QUOTATION, report), *((paper.name, paper) for paper in papers_beside(session, report))]
+        kept: list[tuple[str, Kept]] = [(QUOTATION, report)]
+        kept += [(paper.name, paper) for paper in papers_beside(session, report)]
     if any(hashlib.sha256(made[name]).hexdigest() != paper.sha256 for name, paper in kept):
         raise _OtherBytesError(
             f"Version {report.number} of {report.survey_id} was made by Wattwalk {report.app_version} with engine {report.engine_version}; "

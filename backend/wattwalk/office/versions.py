@@ -165,7 +165,7 @@ def ask_again(
     if report is None:
         return None
     with reading() as session:
-        kept = [report, *papers.papers_beside(session, report)]
+        kept: list[papers.Kept] = [report, *papers.papers_beside(session, report)]
     try:
         for paper in kept:
             papers.read_paper(settings, paper, number)
