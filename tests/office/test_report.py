@@ -15,6 +15,7 @@ from weasyprint.urls import FatalURLFetchingError
 
 from tests.office.conftest import FIRM, file_html, inputs_of, picture, the_file, words_of_page
 from tests.support import invented_house as house
+from wattwalk.office import technical_file
 from wattwalk.office.frozen import RenderRequest, freeze, photo_hashes, thaw
 from wattwalk.office.render import RenderInterruptedError, RenderTimeoutError, render_in_subprocess
 from wattwalk.office.report import PAPERS, QUOTATION, ReportError, gather, make_paper, paper_html
@@ -47,6 +48,13 @@ class Warned(logging.Handler):
 
     def emit(self, record: logging.LogRecord) -> None:
         self.messages.append(record.getMessage())
+
+
+@pytest.fixture
+def made_up_rooms(monkeypatch) -> None:
+    """Rooms are made up that the survey does not hold: how sure their figures are, which has tests of its own, cannot be said of them."""
+    nothing = {"facts": [], "rows": [], "words": [], "witness": None}
+    monkeypatch.setattr(technical_file, "sure_block", lambda _inputs: nothing)
 
 
 @pytest.fixture(scope="module")
@@ -247,7 +255,7 @@ def test_only_own_files_are_fetched(url):
         OwnFiles({"wattwalk:photo/mine": (b"x", "image/jpeg")}).fetch(url)
 
 
-def test_hostile_words_neither_break_the_page_nor_inject(paper):
+def test_hostile_words_neither_break_the_page_nor_inject(paper, made_up_rooms):
     document = house.document()
     hostile = '<img src="http://127.0.0.1:9/x.png"><script>alert(1)</script>{{ 7*7 }}'
     document["records"]["survey"][0]["household_name"] = hostile[:120]
@@ -285,7 +293,7 @@ def test_a_long_word_stays_on_the_paper_and_signs_of_the_trade_have_glyphs(paper
     assert max(edges) <= 595.3  # the width of A4 in points
 
 
-def test_sixty_rooms_repeat_the_head_of_their_table(paper):
+def test_sixty_rooms_repeat_the_head_of_their_table(paper, made_up_rooms):
     rooms = tuple(
         house.room(f"Room number {place}", 300.0 + place, 350.0, ("ground", "first", "second")[place % 3])
         for place in range(60)
@@ -340,15 +348,6 @@ def test_long_lists_of_the_quotation_are_cut_and_the_rest_is_counted():
     assert "5 more stand in the technical file." in page
     assert "Work 6." in page
     assert "Work 7." not in page
-
-
-def test_the_lowest_flow_is_rounded_up_so_that_it_serves():
-    assessment = house.complete_assessment()
-    flow = dataclasses.replace(assessment.flow, lowest_c=43.21)
-    words = words_of_page(file_html(inputs_of(assessment=dataclasses.replace(assessment, flow=flow))))
-    assert "43.3 °C" in words or "43.3" in words
-    assert "43.21" not in words
-    assert "43.2 " not in words
 
 
 def test_an_incomplete_price_has_no_balance():

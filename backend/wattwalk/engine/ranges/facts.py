@@ -79,9 +79,7 @@ class Facts:
         terms = {term.code: term for term in house.assessed.plant.load_terms}
         self._with_neighbours = bool((term := terms.get("neighbours")) and term.counts)
         for place, room in enumerate(house.assessed.rooms):
-            # A room that the survey does not hold has no fact that could be in doubt.
-            if room.id in self._rooms:
-                self._read(place, room)
+            self._read(place, room)
         self._of_terms(terms)
 
     def all(self) -> list[Fact]:
