@@ -216,7 +216,7 @@ class StoredPhoto(Model):
 
 
 class Report(Model):
-    """One numbered version of a survey's report.
+    """One numbered version of a survey's papers: its row names the quotation's file, `ReportPaper` the others'.
 
     ``sha256`` is the PDF's, ``inputs_json`` what it was made from beside its number and its day (``office/frozen.py``).  Versions
     made before these were kept have neither, nor the versions of the program and its engine.
@@ -240,6 +240,21 @@ class Report(Model):
     #: Why the version was made all the same, for each red point that stood against it (``office/release.py``); none for one that had none, or from before they were asked for.
     reasons_json: Mapped[str | None] = mapped_column(Text)
     __table_args__ = (UniqueConstraint("survey_id", "number"),)
+
+
+class ReportPaper(Model):
+    """One paper of a version beside the quotation, which the version's own row names: ``name`` is one of `PAPERS` (``office/report.py``).
+
+    Versions made before there were three papers have none of these: theirs is one report for everybody.
+    """
+
+    __tablename__ = "report_paper"
+    report_id: Mapped[str] = mapped_column(ForeignKey("report.id"), primary_key=True)
+    name: Mapped[str] = mapped_column(Text, primary_key=True)
+    file_name: Mapped[str] = mapped_column(Text)
+    size_bytes: Mapped[int] = mapped_column(BigInteger)
+    sha256: Mapped[str] = mapped_column(Text)
+    pages: Mapped[int] = mapped_column(Integer)
 
 
 class ReportJob(Model):

@@ -75,7 +75,14 @@ SIGN_IN = "POST /api/session"
 _SURVEY = "/api/surveys/<id:survey_id>"
 _REPORT = f"{_SURVEY}/reports/<int(min=1, max=1000000):number>"
 #: What stands for each part of an address where it does not matter whether there is such a thing.
-ANY = {"survey_id": "a-survey", "sha256": "a" * 64, "number": 1, "email_id": "an-email", "job_id": "a-job"}
+ANY = {
+    "survey_id": "a-survey",
+    "sha256": "a" * 64,
+    "number": 1,
+    "email_id": "an-email",
+    "job_id": "a-job",
+    "name": "file",
+}
 _WORDS = {"to": "nettlebed@house.example", "subject": "Your survey", "message": "Dear both, here it is."}
 _UNITS = {"name": "list.csv", "text": "id\nx\n"}
 
@@ -121,9 +128,11 @@ TABLE = {
     f"GET {_SURVEY}/reports": Line(200, 404),
     f"GET {_SURVEY}/version-points": Line(200, 404),
     f"POST {_SURVEY}/reports": Line(202, 404, json=lambda world: written(world.device)),
+    f"GET {_SURVEY}/reports/changes": Line(200, 404),
     f"GET {_SURVEY}/report-jobs/<id:job_id>": Line(200, 404),
     f"POST {_REPORT}/again": Line(409, 404, json={}),
     f"GET {_REPORT}.pdf": Line(200, 404),
+    f"GET {_REPORT}/<any(file, sheets, page):name>": Line(200, 404, only=lambda _world: {"name": "file"}),
     f"POST {_REPORT}/emails": Line(202, 404, json=_WORDS),
     f"GET {_SURVEY}/emails": Line(200, 404),
     "POST /api/emails/<id:email_id>/retry": Line(202, 404),
@@ -137,7 +146,10 @@ def _no_setting(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(
         report_jobs,
         "render_in_subprocess",
-        lambda request, **_how: tree + b"Report of " + json.loads(request.inputs_json)["firm"]["name"].encode(),
+        lambda request, **_how: {
+            name: tree + b"Report of " + json.loads(request.inputs_json)["firm"]["name"].encode()
+            for name in ("quotation", "file", "sheets", "page")
+        },
     )
 
 

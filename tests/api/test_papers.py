@@ -23,6 +23,7 @@ from wattwalk.models import Email, Report, ReportJob
 from wattwalk.office import papers, report_jobs, versions
 from wattwalk.office.frozen import RenderRequest, thaw
 from wattwalk.office.outbox import send_waiting
+from wattwalk.office.paper_names import FILE, PAGE, QUOTATION, SHEETS
 from wattwalk.office.render import RenderTimeoutError
 from wattwalk.office.report_inputs import ReportError
 from wattwalk.survey.building import Room
@@ -71,15 +72,13 @@ class Desk:
         self.failure: Exception | None = None
         self.ink = b""
 
-    def render(self, request: RenderRequest, **_: Any) -> bytes:
+    def render(self, request: RenderRequest, **_: Any) -> dict[str, bytes]:
         self.given.append(request)
         if self.failure is not None:
             raise self.failure
-        return (
-            b"%PDF-1.7\n1 0 obj\n<</Type /Pages /Kids [2 0 R 3 0 R] /Count 2>>\nendobj\n"
-            + self.ink
-            + str(request.number).encode()
-        )
+        tree = b"%PDF-1.7\n1 0 obj\n<</Type /Pages /Kids [2 0 R 3 0 R] /Count 2>>\nendobj\n"
+        quotation = tree + self.ink + str(request.number).encode()
+        return {QUOTATION: quotation, FILE: quotation + b"file", SHEETS: quotation + b"sheets", PAGE: b"<p>page</p>"}
 
     def make(self) -> list[str]:
         """Make what waits and return the state of each job."""

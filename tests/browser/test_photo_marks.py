@@ -15,7 +15,7 @@ from tests.browser.hand import go_to, picture, sign_in
 from tests.support.chromium import Chromium
 from tests.support.reasons import fetched
 from tests.support.server import Server
-from wattwalk.office.report import gather, report_html
+from wattwalk.office.report import gather, paper_html
 from wattwalk.survey.document import read_document
 
 pytestmark = pytest.mark.without_engine
@@ -138,7 +138,7 @@ def at_the_office(page: Page, server: Server, survey: str) -> None:
         # The photo itself is untouched: the marks are drawn over it wherever it is shown.
         assert kept.size == (photo["width_px"], photo["height_px"])
     document = read_document(page.context.request.get(f"{server.url}/api/surveys/{survey}/document").json())
-    html = report_html(
+    html = paper_html(
         gather(
             document,
             firm={"name": "Invented Heating"},

@@ -13,7 +13,7 @@ from wattwalk.demo.house import house
 from wattwalk.engine import assess
 from wattwalk.offers.options import option_ids, option_row
 from wattwalk.offers.quote import work_out
-from wattwalk.office.report import report_html
+from wattwalk.office.report import FILE, QUOTATION, paper_html
 from wattwalk.office.report_inputs import gather
 from wattwalk.survey.document import read_document
 from wattwalk.survey.options import under
@@ -86,10 +86,12 @@ def test_the_quote_and_the_report_are_of_the_offered_option():
 def test_the_quotation_may_print_two():
     inputs = gather(survey(offered="b", beside="a"), firm=FIRM, version=1, made_on=DAY)
     assert [row.name for row in inputs.side_by_side] == ["B", "A"]
-    html = report_html(inputs)
-    assert "Two ways to do it" in html
-    assert "B (offered)" in html
-    assert "Two ways to do it" not in report_html(gather(survey(offered="b"), firm=FIRM, version=1, made_on=DAY))
+    alone = gather(survey(offered="b"), firm=FIRM, version=1, made_on=DAY)
+    for paper in (QUOTATION, FILE):
+        html = paper_html(inputs, paper)
+        assert "Two ways to do it" in html
+        assert "B (offered)" in html
+        assert "Two ways to do it" not in paper_html(alone, paper)
 
 
 def _request(found: Any, **more: Any) -> str:

@@ -10,10 +10,9 @@ from importlib import resources
 
 import pytest
 
-from tests.office.conftest import FIRM
+from tests.office.conftest import FIRM, the_file
 from tests.support.houses import terrace
 from tests.support.sound_houses import sound_houses
-from wattwalk.office.report import make_report
 from wattwalk.office.report_inputs import gather
 from wattwalk.survey.document import read_document
 
@@ -42,7 +41,7 @@ def told(request, tmp_path_factory):
     """Return the inputs of a house's papers and the text of each, lines joined."""
     inputs = gather(read_document(HOUSES[request.param]()), firm=FIRM, version=1, made_on="2026-04-02")
     path = tmp_path_factory.mktemp("words") / "paper.pdf"
-    path.write_bytes(make_report(inputs))
+    path.write_bytes(the_file(inputs))
     read = subprocess.run(["pdftotext", str(path), "-"], check=True, capture_output=True, text=True).stdout
     return inputs, " ".join(read.replace("\N{NO-BREAK SPACE}", " ").split())
 

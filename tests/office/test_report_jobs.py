@@ -87,7 +87,7 @@ class Bench:
 @pytest.fixture
 def bench(database_url: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Bench]:
     """A bench in an office of its own, on each make of database, with a stand-in for the setting of the PDF."""
-    monkeypatch.setattr(report_jobs, "render_in_subprocess", lambda _request, **_: PDF)
+    monkeypatch.setattr(report_jobs, "render_in_subprocess", lambda _request, **_: {"quotation": PDF})
     with open_office(database_url, tmp_path / "home") as office, office.app.app_context():
         yield Bench(office)
 
@@ -241,7 +241,7 @@ def test_one_job_of_a_survey_is_under_way_whatever_the_program_does(bench: Bench
 def test_made_at_once_without_a_server(bench: Bench, monkeypatch: pytest.MonkeyPatch) -> None:
     survey = bench.survey()
     report = report_jobs.make_now(bench.settings, firm_id=bench.firm, user_id=None, survey_id=survey, reason=WRITTEN)
-    assert (report.number, papers.read_paper(bench.settings, report)) == (1, PDF)
+    assert (report.number, papers.read_paper(bench.settings, report, 1)) == (1, PDF)
     # A server beside that has the job in hand is waited for.
     job = bench.ask(survey)
     taken = report_jobs._take_up(bench.settings, now)

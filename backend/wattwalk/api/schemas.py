@@ -442,6 +442,32 @@ class NewVersionSchema(Schema):
     reasons = fields.List(fields.Nested(ReasonSchema), load_default=list, validate=validate.Length(max=500))
 
 
+class ChangedSchema(Schema):
+    """One thing that would be another in the next version, and why."""
+
+    what = fields.String(required=True)
+    before = fields.String(required=True)
+    now = fields.String(required=True)
+    reason = fields.String(required=True)
+
+
+class ChangesSchema(Schema):
+    """What would be another in the next version than in the newest."""
+
+    since = fields.Integer(required=True, allow_none=True)
+    changes = fields.List(fields.Nested(ChangedSchema), required=True)
+
+
+class PaperSchema(Schema):
+    """One paper of a version."""
+
+    name = fields.String(required=True)
+    label = fields.String(required=True)
+    pages = fields.Integer(required=True)
+    size_bytes = fields.Integer(required=True)
+    state = fields.String(required=True)
+
+
 class ReportSchema(Schema):
     number = fields.Integer(required=True)
     revision = fields.Integer(required=True)
@@ -453,6 +479,7 @@ class ReportSchema(Schema):
     engine_version = fields.String(required=True, allow_none=True)
     paper = fields.String(required=True)
     reasons = fields.List(fields.Nested(KeptReasonSchema), required=True)
+    papers = fields.List(fields.Nested(PaperSchema), required=True)
 
 
 class JobProblemSchema(Schema):

@@ -53,6 +53,11 @@ def said(record: Record, name: str, titles: dict[str, str] | None = None) -> str
 _SAID_BY_THE_PRICE = ("grant_by_table",)
 
 
+def finding_shape(severity: Severity) -> str:
+    """Return the shape that stands for a severity beside its word."""
+    return SEVERITY_SHAPES[severity]
+
+
 def finding_rows(inputs: ReportInputs, chapter: str) -> list[dict[str, str]]:
     """Return the findings of a chapter, the most serious first."""
     order = list(SEVERITY_SHAPES)

@@ -10,14 +10,13 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from wattwalk.engine.answers import Severity, Verdict
-from wattwalk.engine.answers.rounding import listed
+from wattwalk.engine.answers.rounding import counted, listed
 from wattwalk.offers.quote import LINE_CHANGED, NO_PRICE, ROOM_OPEN, TOO_MUCH_OFF
 from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.standing import chosen_unit
 from wattwalk.survey.wording import long_date, pounds
 from wattwalk.survey.works import Design, Photo, ScopeItem
 
-from .figures import count_words
 from .report_inputs import ReportInputs
 
 
@@ -145,7 +144,7 @@ def _of_design(inputs: ReportInputs) -> Iterator[Point]:
             checks.append(finding)
     if checks:
         yield Point(
-            "checks_open", "", "", f"{count_words(len(checks), 'check', 'checks')} of the design want a person's look."
+            "checks_open", "", "", f"{counted(len(checks), 'check', 'checks')} of the design want a person's look."
         )
     cold = [room for room in assessed.rooms if room.verdict in (Verdict.SHORT, Verdict.NO_EMITTER)]
     at = "" if assessed.flow is None else f" with water of {assessed.flow.design_c:g} °C"
@@ -231,10 +230,12 @@ def _of_paper(inputs: ReportInputs) -> Iterator[Point]:
     if not (firm.get("telephone") or "").strip() and not (firm.get("email") or "").strip():
         yield Point("firm_contact", "", "", "The report names neither a telephone nor an email of the firm.")
     if inputs.gaps:
-        words = f"{count_words(len(inputs.gaps), 'gap is', 'gaps are')} still open. The report prints each with what it spoils."
+        words = (
+            f"{counted(len(inputs.gaps), 'gap is', 'gaps are')} still open. The report prints each with what it spoils."
+        )
         yield Point("gaps_open", "" if house is None else house.key(), "", words)
     shown = {photo.sha256 for photo in inputs.survey.of_kind(Photo) if photo.sha256}
     missing = len(shown - set(inputs.photos))
     if missing:
-        words = f"{count_words(missing, 'photo has', 'photos have')} not arrived: the report says so in their place."
+        words = f"{counted(missing, 'photo has', 'photos have')} not arrived: the report says so in their place."
         yield Point("photos_missing", "", "", words)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 from wattwalk.engine.answers import Assessment
 from wattwalk.engine.answers.plan import Plans
@@ -41,6 +42,8 @@ class ReportInputs:
         Each kind of proof of the check book, how many cases it has and how many of them are met, when the last page is to say so.
     plans : Plans
         The storeys as they are laid out.
+    before : mapping, optional
+        What of the version before is held against this one (``office/changes.py``); None for the first.
     """
 
     survey: Survey
@@ -58,6 +61,7 @@ class ReportInputs:
     #: What is wrong with the offered option, and with the others.
     option_problems: tuple[Problem, ...] = ()
     others_problems: tuple[Problem, ...] = ()
+    before: Mapping[str, Any] | None = None
 
 
 def gather(
@@ -68,6 +72,7 @@ def gather(
     made_on: str,
     photos: Mapping[str, bytes | Path] | None = None,
     with_checks: bool = False,
+    before: Mapping[str, Any] | None = None,
 ) -> ReportInputs:
     """Assess a survey as it is offered, find its gaps, work out its quote, and return what a report of it is made of.
 
@@ -96,6 +101,7 @@ def gather(
         side_by_side=_side_by_side(found, made_on),
         option_problems=seen.problems,
         others_problems=tuple(problem for name in others for problem in under(found, name).problems),
+        before=before,
     )
 
 

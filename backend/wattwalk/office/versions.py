@@ -18,7 +18,8 @@ from ..survey.validation import has_visible
 from ..sync.pull import find_contested
 from ..sync.surveys import LoadedSurvey, find_survey, load_survey
 from . import papers
-from .frozen import freeze
+from .changes import Changed, changes, facts_of
+from .frozen import RenderRequest, freeze, thaw
 from .release import Point, look, red
 from .report_inputs import gather
 
@@ -147,12 +148,14 @@ def ask_for_version(
         raise ContestedError(contested)
     here = loaded.here(settings.photos)
     kept = _reasons(_points(loaded, described, here), reasons, by)
+    previous = facts_of_newest(firm_id, survey_id)
     inputs = freeze(
         loaded.whole,
         revision=loaded.revision,
         firm=described,
         photos=here,
         with_checks=prints_checks,
+        before=previous,
     )
     with writing() as session:
         _take_turn(session, survey_id)
@@ -167,6 +170,43 @@ def ask_for_version(
         job.reasons_json = json.dumps(kept, ensure_ascii=True) if kept else None
         session.add(job)
         return job
+
+
+def facts_of_newest(firm_id: str, survey_id: str) -> dict[str, Any] | None:
+    """Return what of a survey's newest version the next one is held against; None before the first, or where it was not kept.
+
+    Raises
+    ------
+    NoSuchSurveyError
+        When the survey does not exist or belongs to another firm.
+    """
+    with reading() as session:
+        found = list_versions(session, firm_id, survey_id)[:1]
+        newest = (
+            session.get(Report, found[0].id, options=[undefer(Report.inputs_json)], populate_existing=True)
+            if found
+            else None
+        )
+    if newest is None or newest.inputs_json is None:
+        return None
+    return facts_of(thaw(RenderRequest(newest.inputs_json, newest.number, newest.made_at.date().isoformat(), {})))
+
+
+def changes_since(firm_id: str, survey_id: str) -> tuple[int, list[Changed]] | None:
+    """Return the number of the newest version and what would be another in the next one; None before the first.
+
+    Raises
+    ------
+    NoSuchSurveyError
+        When the survey does not exist or belongs to another firm.
+    """
+    before = facts_of_newest(firm_id, survey_id)
+    if before is None:
+        return None
+    with reading() as session:
+        loaded = load_survey(session, firm_id, survey_id)
+    present = gather(loaded.whole, firm={}, version=before["number"] + 1, made_on=before["made_on"])
+    return before["number"], changes(before, facts_of(present))
 
 
 def ask_again(
@@ -188,8 +228,11 @@ def ask_again(
         report = find_version(session, firm_id, survey_id, number, undefer(Report.inputs_json))
     if report is None:
         return None
+    with reading() as session:
+        kept: list[papers.Kept] = [report, *papers.papers_beside(session, report)]
     try:
-        papers.read_paper(settings, report)
+        for paper in kept:
+            papers.read_paper(settings, paper, number)
     except papers.PaperError:
         pass
     else:

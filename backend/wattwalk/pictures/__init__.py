@@ -9,6 +9,7 @@ from .cable_schedule import cable_schedule
 from .circuit_scheme import circuit_scheme
 from .compensation import compensation
 from .cost_bars import cost_bars
+from .cylinder_plan import cylinder_plan
 from .flow_search import flow_search
 from .improvements import improvements
 from .room_losses import room_losses, room_losses_sheets
@@ -26,6 +27,7 @@ __all__ = [
     "circuit_scheme",
     "compensation",
     "cost_bars",
+    "cylinder_plan",
     "flow_search",
     "improvements",
     "placed_things",

@@ -137,7 +137,14 @@ def _points(base: BaseAssessment, place: _Place, palette: Palette) -> list[str]:
     return parts
 
 
-def base_plan(base: BaseAssessment, heavy_side: str | None = None, palette: Palette = PAPER, width: float = 640) -> str:
+def base_plan(
+    base: BaseAssessment,
+    heavy_side: str | None = None,
+    palette: Palette = PAPER,
+    width: float = 640,
+    *,
+    tallest: float = 300,
+) -> str:
     """Draw a base from above with its readings, the way it falls and the packing under each foot.
 
     Parameters
@@ -150,6 +157,8 @@ def base_plan(base: BaseAssessment, heavy_side: str | None = None, palette: Pale
         Colours for light paper or for the dark theme.
     width : float
         Width of the drawing in its own units.
+    tallest : float
+        How tall the slab itself may be, in the same units.
 
     Returns
     -------
@@ -158,7 +167,7 @@ def base_plan(base: BaseAssessment, heavy_side: str | None = None, palette: Pale
     """
     length, deep_mm = _size(base)
     left, right, top = 56.0, 40.0, 54.0
-    scale = min((width - left - right) / length, 300 / deep_mm)
+    scale = min((width - left - right) / length, tallest / deep_mm)
     wide, deep = length * scale, deep_mm * scale
     left += (width - left - right - wide) / 2
 

@@ -202,7 +202,14 @@ def packing_words(feet: tuple[BaseFoot, ...]) -> str:
     return ", ".join(f"{foot.name} {amount(foot.packing_mm)} mm" for foot in feet)
 
 
-def zone_plan(plan: ZonePlan, palette: Palette = PAPER, width: float = 640, *, feet: tuple[BaseFoot, ...] = ()) -> str:
+def zone_plan(
+    plan: ZonePlan,
+    palette: Palette = PAPER,
+    width: float = 640,
+    *,
+    feet: tuple[BaseFoot, ...] = (),
+    tallest: float = 380,
+) -> str:
     """Draw one place of the unit from above with its protective zone, or the planning shape in its stead, and everything near it.
 
     Parameters
@@ -215,6 +222,8 @@ def zone_plan(plan: ZonePlan, palette: Palette = PAPER, width: float = 640, *, f
         Width of the drawing in its own units.
     feet : tuple of BaseFoot
         The unit's feet on its base, each with its packing, where they are known.
+    tallest : float
+        How tall the plan itself may be, in the same units.
 
     Returns
     -------
@@ -230,7 +239,7 @@ def zone_plan(plan: ZonePlan, palette: Palette = PAPER, width: float = 640, *, f
         and item.out_m <= FARTHEST_M
     ]
     left, right, out = _frame(plan, drawn)
-    scale = min((width - 20) / (right - left), 380 / out)
+    scale = min((width - 20) / (right - left), tallest / out)
     span = (right - left) * scale
     inset, top = (width - span) / 2, 16.0
     wall = top + out * scale

@@ -99,6 +99,8 @@ class Design(Record):
     beside: str | None = reference(
         "Option printed beside it", "option", group="offer", is_its_own=True, empty_means="None"
     )
+    valid_until: str | None = date("The quotation holds until", group="unit")
+    earliest_start: str | None = date("Work could begin on", group="unit")
     hot_water_method: str | None = choice(
         "Hot water a day",
         (

@@ -56,6 +56,14 @@ export interface Quote {
 
 /** What the office finds where a version's file should be; `not_known` is there, from before hashes were kept. */
 export type PaperState = 'whole' | 'not_known' | 'missing' | 'damaged';
+/** One paper of a version: the quotation, the technical file, the site sheets, the quotation as a page. */
+export interface Paper {
+  name: string;
+  label: string;
+  pages: number;
+  size_bytes: number;
+  state: PaperState;
+}
 export interface Report {
   number: number;
   revision: number;
@@ -65,6 +73,7 @@ export interface Report {
   paper: PaperState;
   /** Why it was made although red points stood against it; an older office sends none. */
   reasons?: KeptReason[];
+  papers: Paper[];
 }
 
 /** One point to look at before a version is made: its code, record and `about` say which, and a red one wants a written reason. */

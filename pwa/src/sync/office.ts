@@ -100,7 +100,15 @@ export async function fetchNewest(survey: string, revision: number, most: number
   return reply.kind === 'ok' ? { ...reply, body: [...reply.body.changes].reverse() } : reply;
 }
 
-export const reportAddress = (survey: string, number: number): string => `${at(survey)}/reports/${number}.pdf`;
+/** What would be another in the next version than in the newest. */
+export interface Changes {
+  since: number | null;
+  changes: { what: string; before: string; now: string; reason: string }[];
+}
+export const fetchChanges = (survey: string): Promise<Reply<Changes>> => ask(`${at(survey)}/reports/changes`);
+/** Where a paper of a version is: the quotation at the version's own address, the others below it. */
+export const paperAddress = (survey: string, number: number, name: string): string =>
+  name === 'quotation' ? `${at(survey)}/reports/${number}.pdf` : `${at(survey)}/reports/${number}/${name}`;
 export const photoAtOffice = (survey: string, sha256: string): string => `${at(survey)}/photos/${sha256}`;
 
 /** Why nothing came of what was asked of the office, in words; null when the answer is there. */
