@@ -16,7 +16,7 @@ import { newId } from '../../domain/ids.ts';
 import { asNumber, choiceLabel, fieldOf, kindOf, type Values, withDefaults } from '../../domain/model.ts';
 import { tryOut } from '../../engine/live.ts';
 import { recordWords } from '../../forms/names.ts';
-import { RecordForm } from '../../forms/RecordForm.tsx';
+import { ForOffice, RecordForm } from '../../forms/RecordForm.tsx';
 import { keep, useOneAtATime } from '../../forms/saving.tsx';
 import { SizesInput } from '../../forms/Sizes.tsx';
 import { Box, type DrawnSide, type DrawnSides } from '../../pictures/Box.tsx';
@@ -42,6 +42,7 @@ const SidePanel = later<SidePanelProps>(async () => (await import('./SidePanel.t
 export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
   const { survey } = open;
   const [chosen, setChosen] = useState<Side | null>((query.get('side') as Side | null) ?? null);
+  const [before, setBefore] = useState<Side | null>(null);
   const focus = query.get('field');
   const values = room.values;
   const [length, width, height] = [
@@ -140,7 +141,11 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
             open={open}
             room={room}
             side={chosen}
-            onDone={() => setChosen((present) => (present === chosen ? nextOpen(sides, stillOpen, chosen) : present))}
+            before={before}
+            onDone={() => {
+              setBefore(chosen);
+              setChosen((present) => (present === chosen ? nextOpen(sides, stillOpen, chosen) : present));
+            }}
           />
         ) : (
           <p>Tap a side and say what is beyond it.</p>
@@ -162,6 +167,7 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
       </section>
       <Emitters open={open} room={room} />
       <RecordForm open={open} record={room} groups={['air', 'seen']} focus={focus} />
+      <ForOffice open={open} record={room} focus={focus} />
       <section class="group" aria-label="Storey">
         <RecordForm open={open} record={room} only={['storey']} focus={focus} isPlain />
       </section>
