@@ -100,9 +100,7 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     load, of_load = unit_load(record, building, heated, rooms, warm, day, load_switches(record))
     building = replace(building, unit_size_w=load.total_w)
     curve = None if climate is None else heat_curve(heated, flow_c, difference_k, climate.outside_c)
-    terms = year_parts(
-        load, building, losses.rooms, curve, warm_pipes(survey, warm, flow_c - difference_k / 2), losses.air
-    )
+    terms = year_parts(load, building, losses, curve, warm_pipes(survey, warm, flow_c - difference_k / 2))
     season, more = through_the_year(
         survey, record, heated, flow_c, difference_k, climate, terms, constructions=constructions
     )

@@ -8,7 +8,8 @@ from dataclasses import replace
 from ..answers import BuildingLoss, LoadTerm, VentilationMethod
 from ..answers.rounding import figure, grouped
 from ..answers.unit import LoadCode
-from ..fabric.room_loss import RoomWork, mean_difference_k
+from ..fabric.room_loss import mean_difference_k
+from ..rooms import RoomLosses
 from ..season.compensation import HeatCurve
 from ..season.year_load import WarmPipe, YearLoad, YearPart
 from .load import UnitLoad
@@ -29,10 +30,9 @@ _HOW: Mapping[LoadCode, str] = {
 def year_parts(
     load: UnitLoad,
     building: BuildingLoss,
-    works: Sequence[RoomWork],
+    losses: RoomLosses,
     curve: HeatCurve | None,
     pipes: Sequence[WarmPipe],
-    air: Sequence[VentilationMethod],
 ) -> tuple[YearPart, ...]:
     """Return the terms of a year's heating; none while the house's own line is not known.
 
@@ -42,18 +42,17 @@ def year_parts(
         The unit's load at the design cold as its terms.
     building : BuildingLoss
         The rooms added up.
-    works : sequence of RoomWork
-        The rooms, all of them worked out.
+    losses : RoomLosses
+        The rooms, all of them worked out, and what each way of counting the air gives: the year goes on with the one of the design cold,
+        and says what the house's leakage would.
     curve : HeatCurve or None
         The water at the design flow, by which the load was worked out, and the design cold.
     pipes : sequence of WarmPipe
         The pipes outside heated rooms that are warm all day.
-    air : sequence of VentilationMethod
-        What each way of counting the air gives: the year goes on with the one of the design cold, and says what the house's leakage would.
     """
     if curve is None or building.coefficient_w_k is None:
         return ()
-    mean_k = mean_difference_k(works, curve.outside_c)
+    mean_k = mean_difference_k(losses.rooms, curve.outside_c)
     if mean_k is None or mean_k <= 0:
         return ()
     above_k = curve.mean_at(curve.outside_c) - curve.inside_c
@@ -62,7 +61,7 @@ def year_parts(
         if term.code in ("hot_water", "heating_up"):
             continue
         part = _part(term, building.coefficient_w_k, mean_k, above_k, pipes)
-        found.append(replace(part, words=part.words + _air_words(term, air)) if term.code == "rooms" else part)
+        found.append(replace(part, words=part.words + _air_words(term, losses.air)) if term.code == "rooms" else part)
     found += [_heating_up(term) for term in load.terms if term.code == "heating_up"]
     return tuple(found)
 
