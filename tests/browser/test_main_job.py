@@ -103,7 +103,10 @@ def test_a_house_surveyed_offline_reaches_the_mailbox(
     see_results_on_the_phone(page)
     number = make_and_send_report(page)
     pdf = tmp_path / "report.pdf"
-    pdf.write_bytes(page.context.request.get(f"{server.url}/api/surveys/{survey_of(page)}/reports/{number}.pdf").body())
+    # Every figure is in the technical file; the household's quotation has its own tests.
+    pdf.write_bytes(
+        page.context.request.get(f"{server.url}/api/surveys/{survey_of(page)}/reports/{number}/file").body()
+    )
     check_report(pdf)
     check_mail(mailbox[0], pdf)
 
@@ -305,7 +308,7 @@ def make_and_send_report(page: Page) -> int:
     page.goto(page.url.split("#")[0] + f"#/survey/{survey}/office/reports")
     write_reasons(page)
     page.get_by_role("button", name="Make version 1").click()
-    expect(page.get_by_role("link", name="Version 1 (PDF)")).to_be_visible(timeout=90_000)
+    expect(page.get_by_role("link", name="Quotation, version 1")).to_be_visible(timeout=90_000)
     expect(page.get_by_label("To", exact=True)).to_have_value(HOUSEHOLD)
     picture(page, "24-report-made")
     page.get_by_role("button", name="Send version 1").click()

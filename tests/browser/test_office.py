@@ -164,7 +164,7 @@ def make_and_send(page: Page, server: Server, survey: str) -> None:
     go_to_part(page, server, survey, "reports")
     write_reasons(page)
     page.get_by_role("button", name="Make version 2").click()
-    made = page.get_by_role("link", name="Version 2 (PDF)")
+    made = page.get_by_role("link", name="Quotation, version 2")
     expect(made).to_be_visible(timeout=90_000)
     pdf = page.context.request.get(f"{server.url}{made.get_attribute('href')}")
     assert pdf.body().startswith(b"%PDF-")

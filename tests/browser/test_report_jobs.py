@@ -80,7 +80,7 @@ def test_a_report_on_its_way(size: str, request: pytest.FixtureRequest, server: 
     being_made = page.get_by_text(re.compile(f"^Version {number} (is next|waits|is being made)"))
     expect(being_made).to_be_visible(timeout=30_000)
     expect(make).to_have_count(0)
-    made = page.get_by_role("link", name=f"Version {number} (PDF)")
+    made = page.get_by_role("link", name=f"Quotation, version {number}")
     expect(made).to_be_visible(timeout=90_000)
     expect(make).to_have_text(f"Make version {number + 1}")
     expect(being_made).to_have_count(0)
@@ -110,7 +110,7 @@ def test_a_report_on_its_way(size: str, request: pytest.FixtureRequest, server: 
     with database(server) as opened:
         opened.executemany("UPDATE report_job SET state = 'ready' WHERE id = ?", [(each,) for each in held])
     make.click()
-    expect(page.get_by_role("link", name=f"Version {number + 1} (PDF)")).to_be_visible(timeout=90_000)
+    expect(page.get_by_role("link", name=f"Quotation, version {number + 1}")).to_be_visible(timeout=90_000)
 
 
 def hold_others(opened: sqlite3.Connection, survey: str, count: int) -> list[str]:
@@ -142,7 +142,7 @@ def test_a_file_that_is_gone_is_said_and_made_again(size: str, request: pytest.F
     path.unlink()
     go_to_part(page, server, survey, "reports")
     expect(page.get_by_text("The file of version 1 is missing at the office.")).to_be_visible(timeout=30_000)
-    expect(page.get_by_role("link", name="Version 1 (PDF)")).to_have_count(0)
+    expect(page.get_by_role("link", name="Quotation, version 1")).to_have_count(0)
     expect(page.get_by_text("Version 1: no file")).to_be_visible()
     look(page, f"43-report-missing-{size}")
     if page.locator("#letter-version").count():
@@ -151,6 +151,6 @@ def test_a_file_that_is_gone_is_said_and_made_again(size: str, request: pytest.F
     page.get_by_role("button", name="Send version 1").click()
     expect(page.get_by_text("Not sent: The file of version 1 is missing at the office.")).to_be_visible()
     page.get_by_role("button", name="Make version 1 again").click()
-    expect(page.get_by_role("link", name="Version 1 (PDF)")).to_be_visible(timeout=90_000)
+    expect(page.get_by_role("link", name="Quotation, version 1")).to_be_visible(timeout=90_000)
     expect(page.get_by_text("The file of version 1 is missing at the office.", exact=True)).to_have_count(0)
     assert path.read_bytes() == made

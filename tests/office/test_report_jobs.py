@@ -80,8 +80,10 @@ class Bench:
         """See to it that a survey has these versions, each with a whole file, and no other file."""
         found = self.versions(survey)
         assert [report.number for report in found] == numbers
-        assert [papers.paper_state(self.settings, report) for report in found] == [papers.WHOLE] * len(numbers)
-        assert self.files(survey) == sorted(Path(report.file_name).name for report in found)
+        with reading() as session:
+            kept = [paper for report in found for paper in (report, *papers.papers_beside(session, report))]
+        assert {papers.paper_state(self.settings, paper) for paper in kept} == ({papers.WHOLE} if numbers else set())
+        assert self.files(survey) == sorted(Path(paper.file_name).name for paper in kept)
 
 
 @pytest.fixture
@@ -139,7 +141,7 @@ def test_who_was_only_slow_puts_nothing_down(bench: Bench) -> None:
     late = now() + LEASE + timedelta(seconds=1)
     assert bench.make(late) == ["ready"]
     with pytest.raises(LeaseLostError):
-        report_jobs._put_down(bench.settings, slow, PDF, now)
+        report_jobs._put_down(bench.settings, slow, {"quotation": PDF}, now)
     assert report_jobs._make(bench.settings, slow, threading.Event(), now) == "lost"
     bench.check(survey, [1])
 

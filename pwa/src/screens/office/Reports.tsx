@@ -142,7 +142,6 @@ function VersionLinks({ survey, report }: { survey: string; report: Report }) {
   if (lost) return <StateMark state={{ words: `Version ${report.number}: no file`, tone: lost.tone }} />;
   return (
     <>
-      <b>Version {report.number}</b>
       {report.papers.map((paper) => (
         <a
           key={paper.name}
@@ -151,8 +150,7 @@ function VersionLinks({ survey, report }: { survey: string; report: Report }) {
           target="_blank"
           rel="noopener"
         >
-          {paper.label}, {paper.pages === 1 ? '1 page' : `${paper.pages} pages`}
-          <span class="visually-hidden"> of version {report.number}</span>
+          {paper.label}, version {report.number}
         </a>
       ))}
     </>
