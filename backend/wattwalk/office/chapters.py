@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from wattwalk.engine.answers import Assessment, BaseAssessment, RoomAssessment, Severity
-from wattwalk.engine.answers.rounding import rounded_up
+from wattwalk.engine.answers.plan import PlanAsk
+from wattwalk.engine.answers.rounding import counted, rounded_up
 from wattwalk.engine.answers.words import CABLE_WORDS, SEVERITY_WORDS, inside_a_sentence
 from wattwalk.offers.drawn import GRANT
 from wattwalk.offers.quote import ZERO, QuoteLine
@@ -114,6 +116,18 @@ def load_rows(assessment: Assessment) -> list[dict[str, str]]:
     ]
 
 
+#: Answers that a plan on paper asks for; the page of the rooms has them all.
+_MOST_ASKED = 3
+
+
+def _asked(asks: Sequence[PlanAsk]) -> list[str]:
+    """Return the first answers that would settle a plan, and how many more there are."""
+    more = len(asks) - _MOST_ASKED
+    return [ask.words for ask in asks[:_MOST_ASKED]] + (
+        [f"{counted(more, 'more answer is', 'more answers are')} wanted."] if more > 0 else []
+    )
+
+
 def rooms_chapter(inputs: ReportInputs) -> dict[str, Any]:
     """Return the table of rooms and emitters, storey by storey."""
     assessment = inputs.assessment
@@ -170,7 +184,7 @@ def rooms_chapter(inputs: ReportInputs) -> dict[str, Any]:
                 "drawing": f"plan/{plan.storey}",
                 "label": plan.label,
                 "words": plan.words,
-                "asks": [ask.words for ask in plan.asks],
+                "asks": _asked(plan.asks),
             }
             for plan in inputs.plans.storeys
             if plan.rooms

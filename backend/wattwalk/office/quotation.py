@@ -425,7 +425,6 @@ def price_page(inputs: ReportInputs) -> dict[str, Any]:
         "others": [sentence(words) for words in _cut(others, MOST_WORKS)[0]],
         "assumed": assumed,
         "more_assumed": counted(more, "more stands", "more stand") if more else "",
-        "year": year_words(inputs),
     }
 
 
