@@ -94,6 +94,9 @@ async function forgetMemory(): Promise<void> {
 /** Start Python, from the memory that an earlier start left behind when there is one. */
 async function begin(memory: Response | null): Promise<Desk> {
   const archive = bytesOf(files.engine);
+  const snapshot = memory?.body ? unpacked(memory.body) : null;
+  // A memory that is cut off may be known before Python asks for it; whoever began hears of it then, and starts from nothing.
+  snapshot?.catch(() => undefined);
   const python = await loadPyodide({
     indexURL: at(files.python),
     stdLibURL: at(files.library),
@@ -101,7 +104,7 @@ async function begin(memory: Response | null): Promise<Desk> {
     packageBaseUrl: at(files.python),
     stdout: () => undefined,
     stderr: (words) => console.error(words),
-    ...(memory?.body ? { _loadSnapshot: unpacked(memory.body) } : { _makeSnapshot: true }),
+    ...(snapshot ? { _loadSnapshot: snapshot } : { _makeSnapshot: true }),
   });
   python.FS.writeFile(ARCHIVE, await archive);
   self.postMessage({ type: 'progress' });
