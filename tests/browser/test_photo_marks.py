@@ -15,7 +15,7 @@ from tests.browser.hand import go_to, picture, sign_in
 from tests.support.chromium import Chromium
 from tests.support.reasons import fetched
 from tests.support.server import Server
-from wattwalk.office.report import gather, paper_html
+from wattwalk.office.report import FILE, gather, paper_html
 from wattwalk.survey.document import read_document
 
 pytestmark = pytest.mark.without_engine
@@ -145,7 +145,8 @@ def at_the_office(page: Page, server: Server, survey: str) -> None:
             version=1,
             made_on="2026-03-31",
             photos={photo["sha256"]: content},
-        )
+        ),
+        FILE,
     )
     assert "Marked with an arrow, a ring and the words “Crack in the slab”." in html
     asked = page.context.request.post(

@@ -102,6 +102,8 @@ def test_a_report_on_its_way(size: str, request: pytest.FixtureRequest, server: 
     # With twelve of the firm's in hand elsewhere the office takes no more.
     with database(server) as opened:
         held = hold_others(opened, survey, 12)
+    # The page was opened anew since the first reasons were written.
+    write_reasons(page)
     make.click()
     expect(
         page.get_by_text("Not made: 12 reports are waiting to be made already: try again in a moment.")
