@@ -102,13 +102,12 @@ def test_a_house_surveyed_offline_reaches_the_mailbox(
 
     see_results_on_the_phone(page)
     number = make_and_send_report(page)
-    pdf = tmp_path / "report.pdf"
-    # Every figure is in the technical file; the household's quotation has its own tests.
-    pdf.write_bytes(
-        page.context.request.get(f"{server.url}/api/surveys/{survey_of(page)}/reports/{number}/file").body()
-    )
-    check_report(pdf)
-    check_mail(mailbox[0], pdf)
+    kept = f"{server.url}/api/surveys/{survey_of(page)}/reports/{number}"
+    # Every figure is in the technical file; the household's quotation, which is what is mailed, has its own tests.
+    technical = tmp_path / "technical.pdf"
+    technical.write_bytes(page.context.request.get(f"{kept}/file").body())
+    check_report(technical)
+    check_mail(mailbox[0], page.context.request.get(f"{kept}.pdf").body())
 
 
 def open_again(phone: Chromium, server: Server, *, context_is_offline: bool) -> Page:
@@ -337,9 +336,10 @@ def check_report(pdf: Path) -> None:
     assert len(pictures.strip().splitlines()) == 2 + 1, "the report should hold the one photo"
 
 
-def check_mail(mailbox: Mailbox, pdf: Path) -> None:
+def check_mail(mailbox: Mailbox, quotation: bytes) -> None:
     assert len(mailbox.messages) == 1
     message = mailbox.messages[0]
     assert message["To"] == HOUSEHOLD
     attached = [part for part in message.iter_attachments() if part.get_content_type() == "application/pdf"]
-    assert [part.get_content() for part in attached] == [pdf.read_bytes()]
+    assert [part.get_content() for part in attached] == [quotation]
+    assert quotation.startswith(b"%PDF-")

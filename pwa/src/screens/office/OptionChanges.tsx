@@ -38,6 +38,8 @@ export function OptionChanges({
     );
     await saveEdits(survey.id, edits);
   };
+  // Called by what it is under this option: a line taken over is of the new unit here, and of the old one in the survey.
+  const called = (record: SurveyRecord): string => recordWords(survey, underOption(survey, option.id, record));
   const form = (record: SurveyRecord, only?: readonly string[], groups?: string[]) => (
     <RecordForm
       open={open}
@@ -119,7 +121,7 @@ export function OptionChanges({
             <summary>{part.label}</summary>
             {records.map((record) => (
               <details key={record.id} class="option-record">
-                <summary>{recordWords(survey, record)}</summary>
+                <summary>{called(record)}</summary>
                 {form(
                   record,
                   only.filter((name) => mayDiffer(fieldOf(part.kind, name))),
@@ -130,7 +132,7 @@ export function OptionChanges({
                     class="button button-quiet"
                     onClick={() => void keep(() => write(record, { deleted: true }))}
                   >
-                    Not in this option<span class="hidden-words">: {recordWords(survey, record)}</span>
+                    Not in this option<span class="hidden-words">: {called(record)}</span>
                   </button>
                 )}
               </details>
