@@ -76,7 +76,7 @@ def test_a_plan_is_no_proof_from_the_moment_that_a_side_is_taken_away(phone: Chr
     upper = plan(page, "First floor")
     expect(upper).to_contain_text("not enough said yet", timeout=ENGINE_MS)
     expect(upper).not_to_contain_text("one layout fits")
-    upper.get_by_role("link", name="Say what is beyond the right side of Study.").click()
+    upper.get_by_role("button", name="Say what is beyond the right side of Study.").click()
     expect(page.get_by_role("heading", name="Study").first).to_be_visible()
 
 

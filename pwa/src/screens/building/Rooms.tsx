@@ -93,7 +93,7 @@ export function RoomsScreen({ open }: StageScreenProps) {
           <UsePicker label="What is the new room?" onPick={(use) => add(use)} />
         </section>
       )}
-      {rooms.length > 0 && <StoreyPlans open={open} isNarrow />}
+      {rooms.length > 0 && <StoreyPlans open={open} isNarrow heading="h2" />}
       {rooms.length === 0 && <p>A room is a box: measure it, then say what is beyond each side.</p>}
       {storeys.map((storey) => {
         const here = rooms.filter((item) => item.storey === storey.value);

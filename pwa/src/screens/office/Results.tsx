@@ -59,7 +59,7 @@ export function Results({ open }: { open: OpenSurvey }) {
       {(kept.plans === null || (kept.plans?.storeys.length ?? 0) > 0) && (
         <section aria-labelledby="plans" class="office-stack">
           <h3 id="plans">Plans</h3>
-          <StoreyPlans open={open} />
+          <StoreyPlans open={open} heading="h4" />
         </section>
       )}
       <Drawing

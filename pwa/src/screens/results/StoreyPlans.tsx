@@ -17,10 +17,12 @@ interface StoreyPlansProps {
   open: OpenSurvey;
   /** Show the narrow form however wide the screen is. */
   isNarrow?: boolean;
+  /** The heading of each plan, one step below what it stands under. */
+  heading: 'h2' | 'h4';
 }
 
 /** Every storey with its drawing, what it is worth, what to answer and what disagrees; nothing while no room is there. */
-export function StoreyPlans({ open, isNarrow }: StoreyPlansProps) {
+export function StoreyPlans({ open, isNarrow, heading }: StoreyPlansProps) {
   const plans = open.assessment?.plans;
   if (plans === null) {
     return <p class="field-notes">The plans could not be worked out. The figures are not touched by that.</p>;
@@ -29,7 +31,13 @@ export function StoreyPlans({ open, isNarrow }: StoreyPlansProps) {
   return (
     <>
       {plans.storeys.map((storey) => (
-        <OneStorey key={storey.storey} open={open} storey={storey} {...(isNarrow ? { isNarrow } : {})} />
+        <OneStorey
+          key={storey.storey}
+          open={open}
+          storey={storey}
+          heading={heading}
+          {...(isNarrow ? { isNarrow } : {})}
+        />
       ))}
       {plans.findings.length > 0 && (
         <section aria-label="What disagrees on the plans">
@@ -40,15 +48,15 @@ export function StoreyPlans({ open, isNarrow }: StoreyPlansProps) {
   );
 }
 
-function OneStorey({ open, storey, isNarrow }: { open: OpenSurvey; storey: StoreyPlan; isNarrow?: boolean }) {
+function OneStorey({ open, storey, isNarrow, heading: Heading }: StoreyPlansProps & { storey: StoreyPlan }) {
   return (
     <section class="plan" aria-label={`Plan: ${storey.label}`}>
-      <h3 class="plan-head">
+      <Heading class="plan-head">
         <PlanShape state={storey.state} />
         <span>
           {storey.label}: {PLAN_STATE_WORDS[storey.state].toLowerCase()}
         </span>
-      </h3>
+      </Heading>
       <Drawn open={open} storey={storey} isNarrow={isNarrow ?? false} />
       <p class="field-notes">{storey.words}</p>
       {storey.asks.length > 0 && (
@@ -140,7 +148,11 @@ function Ask({ open, storey, ask }: { open: OpenSurvey; storey: StoreyPlan; ask:
   });
   if (!survey.find(kind, id)) return null;
   if (ask.field !== 'turn') {
-    return <a href={recordLink(survey.id, kind, id, ask.field)}>{ask.words}</a>;
+    return (
+      <button type="button" class="button" onClick={() => go(recordLink(survey.id, kind, id, ask.field))}>
+        {ask.words}
+      </button>
+    );
   }
   const choices = fieldOf('room', 'turn').choices ?? [];
   return (
