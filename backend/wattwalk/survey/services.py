@@ -47,7 +47,11 @@ class HotWater(Record):
     present_condition: str | None = text("Its age and condition", group="now", max_length=160)
     new_place: str | None = text("Where the new one stands", group="new", max_length=120, needed_for=HOT_WATER)
     cylinder_room: str | None = reference(
-        "In which room", "room", group="new", help="Puts it on the plan; no figure hangs on it."
+        "In which room",
+        "room",
+        group="new",
+        empty_means="Not said",
+        help="Puts it on the plan; no figure hangs on it.",
     )
     place_width_mm: float | None = number(
         "Clear width", unit="mm", low=100, high=5000, decimals=0, group="new", needed_for=HOT_WATER

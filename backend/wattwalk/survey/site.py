@@ -43,7 +43,11 @@ class OutdoorPosition(Record):
         needed_for=SITING,
     )
     room_behind: str | None = reference(
-        "Room behind the wall", "room", group="where", help="Puts the unit on the plan; no figure hangs on it."
+        "Room behind the wall",
+        "room",
+        group="where",
+        empty_means="Not said",
+        help="Puts the unit on the plan; no figure hangs on it.",
     )
     side_behind: str | None = choice("Which side of that room", WALL_SIDES, group="where")
     reflecting_surfaces: str | None = choice(
