@@ -41,7 +41,7 @@ export function CylinderTrials({ open, record }: { open: OpenSurvey; record: Sur
       {sizes.length > 0 && (
         <>
           {!open.isCurrent && <p class="field-notes">{workedOutWords(open, true)}</p>}
-          {shown.length === 0 && (
+          {out.length === sizes.length && (
             <p>
               <b>None of these sizes goes in.</b> Find another place or another way in.
             </p>
