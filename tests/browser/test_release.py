@@ -66,7 +66,8 @@ def test_a_red_point_wants_a_reason_and_a_changed_line_is_settled(
     expect(make).to_be_enabled()
     number = int(make.inner_text().rsplit(" ", 1)[1])
     make.click()
-    expect(page.get_by_role("link", name=f"Quotation, version {number}")).to_be_visible(timeout=90_000)
+    # A version is four papers of the whole demo house.
+    expect(page.get_by_role("link", name=f"Quotation, version {number}")).to_be_visible(timeout=180_000)
     page.get_by_text(re.compile(f"^Version {number} was made with")).click()
     expect(page.get_by_text(WRITTEN).first).to_be_visible()
     look(page, f"52-reasons-{size}")
