@@ -304,7 +304,8 @@ def test_a_sign_out_without_signal_is_remembered_and_comes_first(phone: Chromium
     assert places(page) == []
     sign_in(page, server.url, OTHER, OTHERS_PASSWORD)
     assert page.evaluate("async () => (await (await fetch('/api/session')).json()).user.email") == OTHER
-    assert len(held) == 1
+    # Nobody has been told that it is done, so a page that begins anew asks for it again.
+    assert len(held) >= 1
     sign_out(page)
 
 

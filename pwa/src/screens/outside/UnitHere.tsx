@@ -144,7 +144,7 @@ function Brings({ unit }: { unit: SurveyRecord }) {
       {isOpen &&
         groups.map(({ group, said, unsaid }) => (
           <div key={group.name}>
-            <h3>{group.label}</h3>
+            <h2>{group.label}</h2>
             <dl class="facts" aria-label={group.label}>
               {said.map((field) => (
                 <div key={field.name}>
