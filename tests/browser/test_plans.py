@@ -106,7 +106,8 @@ def test_the_office_sees_the_plans(phone: Chromium, server: Server) -> None:
     phone.start(viewport={"width": 1280, "height": 900})
     page = phone.page()
     sign_in(page, server.url, "surveyor@demo.example", "walk-the-house")
-    page.goto(f"{server.url}/#/office/survey/quiet-house")
+    go_to(page, "The office")
+    page.get_by_role("link", name="Quince", exact=True).click()
     expect(page.get_by_role("heading", name="Plans")).to_be_visible(timeout=ENGINE_MS)
     for theme in ("light", "dark"):
         page.emulate_media(color_scheme=theme)
