@@ -45,14 +45,21 @@ def server(
         yield running
 
 
-def wait_until_office_misses(page: Page, survey: str, photos: int) -> None:
-    """Wait until the office has looked by itself, and its list says how many photos of a survey are missing there."""
+def reached(page: Page) -> int:
+    """Return the number from which a phone asks for what moves in the office's list from now on."""
+    return page.evaluate("async () => (await (await fetch('/api/surveys?since=0')).json()).cursor")
+
+
+def wait_until_office_misses(page: Page, survey: str, photos: int, since: int) -> None:
+    """Wait until the office has looked by itself, and what moved in its list says how many photos of a survey are missing there.
+
+    The list as a whole counts them as it is asked; a phone asks only for the lines that moved, and a line moves when the office has looked.
+    """
     until = monotonic() + 60
-    listed = (
-        "async (id) => (await (await fetch('/api/surveys')).json()).surveys.find((one) => one.id === id).photos_missing"
-    )
-    while page.evaluate(listed, survey) != photos:
-        assert monotonic() < until, f"The office's list does not come to {photos} missing."
+    moved = """async ([id, since]) =>
+      (await (await fetch(`/api/surveys?since=${since}`)).json()).surveys.find((one) => one.id === id)?.photos_missing"""
+    while page.evaluate(moved, [survey, since]) != photos:
+        assert monotonic() < until, f"What moves in the office's list does not come to {photos} missing."
         page.wait_for_timeout(200)
 
 
@@ -145,6 +152,7 @@ def test_a_photo_that_nobody_has_is_called_missing_on_the_phone_and_at_the_offic
     expect(listed).to_be_visible()
     file = max(photos(server), key=lambda path: path.stat().st_size)
     data = file.read_bytes()
+    before = reached(page)
     file.unlink()
     try:
         exchange(page, page.url)
@@ -152,7 +160,7 @@ def test_a_photo_that_nobody_has_is_called_missing_on_the_phone_and_at_the_offic
         expect(page.get_by_text("the office has lost them since")).to_be_visible()
         picture(page, f"61-photo-missing-office-{size}")
         # The server looks by itself whether the photos are there, and the list says so at the next exchange.
-        wait_until_office_misses(page, survey, 1)
+        wait_until_office_misses(page, survey, 1, before)
         exchange(page, page.url.split("#")[0] + f"#/survey/{survey}/stage/photos")
         expect(page.get_by_text("One photo is missing")).to_be_visible(timeout=60_000)
         picture(page, f"61-photo-missing-photos-{size}")
@@ -163,9 +171,10 @@ def test_a_photo_that_nobody_has_is_called_missing_on_the_phone_and_at_the_offic
             "Missing: the office had it and has lost it, and this phone does not have it either"
         )
         picture(page, f"61-photo-missing-one-{size}")
+        before = reached(page)
     finally:
         file.write_bytes(data)
-    wait_until_office_misses(page, survey, 0)
+    wait_until_office_misses(page, survey, 0, before)
     exchange(page, page.url)
     expect(page.locator(".photo-state")).to_have_text(
         re.compile(r"^\s*At the office, not on this phone"), timeout=90_000
