@@ -141,7 +141,7 @@ function VersionLinks({ survey, report }: { survey: string; report: Report }) {
   const lost = paperWords(report);
   if (lost) return <StateMark state={{ words: `Version ${report.number}: no file`, tone: lost.tone }} />;
   return (
-    <>
+    <span class="version-papers">
       {report.papers.map((paper) => (
         <a
           key={paper.name}
@@ -153,7 +153,7 @@ function VersionLinks({ survey, report }: { survey: string; report: Report }) {
           {paper.label}, version {report.number}
         </a>
       ))}
-    </>
+    </span>
   );
 }
 

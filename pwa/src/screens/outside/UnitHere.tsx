@@ -103,7 +103,13 @@ export function UnitHere({ open, place, unit, focus = null }: UnitHereProps) {
 }
 
 /** What tells two units apart where they would stand: how large, how heavy, how loud. */
-const TELLING = ['width_mm', 'depth_mm', 'height_mm', 'mass_kg', 'sound_power_dba'];
+const TELLING: readonly [name: string, after: string][] = [
+  ['width_mm', ' wide'],
+  ['depth_mm', ' deep'],
+  ['height_mm', ' high'],
+  ['mass_kg', ''],
+  ['sound_power_dba', ''],
+];
 
 const wordsOf = (unit: SurveyRecord, name: string): string => {
   const field = kindOf('unit').fields.find((item) => item.name === name)!;
@@ -112,8 +118,9 @@ const wordsOf = (unit: SurveyRecord, name: string): string => {
 };
 
 const inShort = (unit: SurveyRecord): string =>
-  TELLING.map((name) => wordsOf(unit, name))
-    .filter(Boolean)
+  TELLING.map(([name, after]) => [wordsOf(unit, name), after] as const)
+    .filter(([words]) => words !== '')
+    .map(([words, after]) => `${words}${after}`)
     .join(', ');
 
 /** All that is written down of a unit, by what it is for: it comes with the unit, and is asked of nobody on site. */
