@@ -11,7 +11,7 @@ from tests.support.houses import Document, changed, with_records
 from wattwalk.catalogue import table
 from wattwalk.demo import demo_document
 from wattwalk.engine.answers import Assessment, HeatTerm
-from wattwalk.engine.answers.rounding import grouped
+from wattwalk.engine.answers.rounding import figure
 from wattwalk.engine.climate.weather import month_bins
 from wattwalk.engine.season.compensation import HeatCurve
 from wattwalk.engine.season.year_load import WarmPipe, YearLoad
@@ -72,11 +72,11 @@ class TestSum:
         result = assessed(demo())
         year = result.plant.year
         cost = result.plant.cost
-        assert f"it would be {grouped(year.heat_kwh)} kWh" in " ".join(cost.words)
+        assert f"it would be {figure(year.heat_kwh, 0)} kWh" in " ".join(cost.words)
         [of_unit] = [step for step in result.plant.steps if step.what == "Electricity of a year, heating alone"]
-        assert f"{grouped(result.energy.heat_kwh)} kWh of heat" in of_unit.numbers
+        assert f"{figure(result.energy.heat_kwh, 0)} kWh of heat" in of_unit.numbers
         [of_year] = [step for step in cost.steps if step.what.startswith("Efficiency of the year")]
-        assert of_year.numbers.startswith(f"{grouped(year.heat_kwh)} / ")
+        assert of_year.numbers.startswith(f"{figure(year.heat_kwh, 0)} / ")
 
     def test_the_hot_water_is_in_it_whatever_the_unit_carries(self):
         for choice in ("left_out", "counted"):
@@ -98,7 +98,7 @@ class TestSum:
         term = terms(result)["heating_up"]
         [of_load] = [item for item in result.plant.load_terms if item.code == "heating_up"]
         assert not term.counts
-        assert f"left out: {grouped(of_load.watts)} W" in term.words
+        assert f"left out: {figure(of_load.watts, 0)} W" in term.words
         assert result.energy.heat_kwh == assessed(house()).energy.heat_kwh
 
 
@@ -121,7 +121,7 @@ class TestWhatIsAboveABill:
         chosen = assessed(demo())
         mean = assessed(changed(demo(), "design", "design", hot_water_method="sap_2012"))
         words = terms(chosen)["hot_water"].words
-        assert f"it would be about {grouped(heat(mean, 'hot_water'))} kWh" in words
+        assert f"it would be about {figure(heat(mean, 'hot_water'), 0)} kWh" in words
         assert "mean use" not in terms(mean)["hot_water"].words
 
 

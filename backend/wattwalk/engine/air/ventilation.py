@@ -15,7 +15,7 @@ from wattwalk.survey.parts import HousePart, HouseParts
 
 from ..answers import Finding, Severity, Step, VentilationLoss, VentilationMethod
 from ..answers.citing import COMMON_PRACTICE, SURVEYOR, cite, cite_row
-from ..answers.rounding import TEMPERATURE, WATTS, figure, grouped, listed, rounded
+from ..answers.rounding import TEMPERATURE, WATTS, figure, listed, rounded
 from .leakage import (
     LEAST_FLOW,
     OPENINGS,
@@ -478,7 +478,7 @@ def method_finding(record: SurveyRecord, methods: Sequence[VentilationMethod]) -
     if used is None or used_w is None or not used_w > 0:
         return []
     far = [
-        f"{item.label}: {grouped(item.house_w)} W"
+        f"{item.label}: {figure(item.house_w, 0)} W"
         for item in methods
         if not item.is_used and item.house_w is not None and abs(item.house_w - used_w) > 0.25 * used_w
     ]
@@ -490,7 +490,7 @@ def method_finding(record: SurveyRecord, methods: Sequence[VentilationMethod]) -
             "ventilation_choice",
             record.key(),
             "ventilation_method",
-            f"The air takes {grouped(used_w)} W by the method chosen ({used.label}). Other methods would give: {listed(far)}.",
+            f"The air takes {figure(used_w, 0)} W by the method chosen ({used.label}). Other methods would give: {listed(far)}.",
             "Let the designer decide; a pressure test settles it.",
             used.source,
         )

@@ -124,24 +124,6 @@ def counted(number: float, one: str, many: str) -> str:
     return f"{figure(number)} {one if number == 1 else many}"
 
 
-def grouped(value: float) -> str:
-    """Write a whole number for a person, its thousands apart, as watts and kilowatt-hours are in every sentence.
-
-    Parameters
-    ----------
-    value : float
-        A finite number.
-
-    Examples
-    --------
-    >>> grouped(1244.7)
-    '1,245'
-    >>> grouped(-0.2)
-    '0'
-    """
-    return f"{round(value) + 0:,}".replace("-", "\N{MINUS SIGN}")
-
-
 def listed(words: list[str] | tuple[str, ...]) -> str:
     """Join words as a person would: ``a, b and c``.
 

@@ -18,7 +18,7 @@ from wattwalk.survey.known import known
 from ..answers import EmitterOutput, EmitterWater, Finding, MixedWater, RoomAssessment, Severity, Step, WaterBalance
 from ..answers.balance import WaterState
 from ..answers.citing import COMMON_PRACTICE, DECLARED, EN_442, cite, finding
-from ..answers.rounding import TEMPERATURE, WATTS, figure, grouped, listed, rounded, rounded_if_any
+from ..answers.rounding import TEMPERATURE, WATTS, figure, listed, rounded, rounded_if_any
 from ..emitters.throttled import return_for
 from ..emitters.work import EmitterWork
 from ..fluids.glycol import Fluid, in_range
@@ -192,7 +192,9 @@ def _more_water(work: EmitterWork, needed_w: float, flow_c: float, fluid: Fluid)
     """Return whether more water would make a short emitter give its share, in words."""
     return_c = return_for(work, needed_w, flow_c)
     if return_c is None:
-        return f"Its room stays short: no flow of water at {figure(flow_c, 1)} °C makes it give {grouped(needed_w)} W."
+        return (
+            f"Its room stays short: no flow of water at {figure(flow_c, 1)} °C makes it give {figure(needed_w, 0)} W."
+        )
     if flow_c - return_c < LEAST_DROP_K:
         return f"Its room stays short: more water helps only below {figure(LEAST_DROP_K, 0)} K."
     return f"Its room is short at this difference; {figure(_flow(needed_w, flow_c, return_c, fluid), 1)} l/min, {figure(flow_c - return_c, 1)} K colder in return, would just do."

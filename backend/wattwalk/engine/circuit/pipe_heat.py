@@ -13,7 +13,7 @@ from wattwalk.survey.services import PipeRun
 
 from ..answers import Climate, Finding, RunHeat, Severity, Step, StretchHeat
 from ..answers.citing import COMMON_PRACTICE, cite, cite_row
-from ..answers.rounding import figure, grouped, rounded, rounded_if_any
+from ..answers.rounding import figure, rounded, rounded_if_any
 from ..fluids.pipe_flow import pipe_row
 from ..fluids.water import density
 from .volumes import content_l_m
@@ -337,7 +337,7 @@ def _findings(run: PipeRun, title: str, result: RunHeat, pipe: Pipe, night_c: fl
                 run.key(),
                 "insulation_mm",
                 f"{title} runs outdoors in {figure(thickness, 0)} mm of insulation: thinner than the {THIN_OUTDOORS_MM} mm and more that are usual there.",
-                f"Thicker insulation outdoors than indoors, with sealed joints and a UV-proof cover; {grouped(result.saves_w or 0)} W would be saved by the next thickness.",
+                f"Thicker insulation outdoors than indoors, with sealed joints and a UV-proof cover; {figure(result.saves_w or 0, 0)} W would be saved by the next thickness.",
                 COMMON_PRACTICE,
             )
         )

@@ -67,7 +67,7 @@ def grant_of_day(record: SurveyRecord, day: str | None) -> Grant | None:
         words = f"No grant is held here for {_FROM[fuel]} on {long_date(day)}: ask the household what they have been told, and read the scheme's notice of the day."
         return Grant(None, words, COMMON_PRACTICE)
     amount = f"{row.number('grant_pounds'):.2f}"
-    words = f"£{row.number('grant_pounds'):,.0f} by the table for {long_date(day)}, for a heat pump of up to {figure(row.number('highest_kw'), 0)} kW; the scheme's notice and its answer decide."
+    words = f"£{figure(row.number('grant_pounds'), 0)} by the table for {long_date(day)}, for a heat pump of up to {figure(row.number('highest_kw'), 0)} kW; the scheme's notice and its answer decide."
     return Grant(amount, words, cite_row(row))
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..answers import EnergyEstimate, HeatOfYear, HeatTerm, HotWaterResult
-from ..answers.rounding import grouped, rounded
+from ..answers.rounding import figure, rounded
 from ..unit import Units
 from ..unit.load import DAY_MEAN
 from .running_cost import HeatYear
@@ -38,7 +38,9 @@ def _mean_use(water: HotWaterResult | None) -> str:
     if water is None or water.heat_kwh is None or used is None or mean is None or used == mean:
         return ""
     year = water.heat_kwh - 365 * (used - mean)
-    return f"; used is what the store was chosen for, by the mean use of SAP 2012 it would be about {grouped(year)} kWh"
+    return (
+        f"; used is what the store was chosen for, by the mean use of SAP 2012 it would be about {figure(year, 0)} kWh"
+    )
 
 
 def heat_year(units: Units, water: HotWaterResult | None, energy: EnergyEstimate | None) -> HeatYear | None:

@@ -11,7 +11,7 @@ from wattwalk.survey.wording import long_date
 
 from ..answers import CarbonLine, CostLine, Finding, Grant, RunningCost, Severity, Step
 from ..answers.citing import COMMON_PRACTICE, SURVEYOR, cite_row
-from ..answers.rounding import figure, grouped, rounded, rounded_if_any
+from ..answers.rounding import figure, rounded, rounded_if_any
 from ..answers.words import FACTOR_SETS, inside_a_sentence
 from ..season.heating_year import pounds
 from .by_day import grant_of_day, row_of_day
@@ -192,7 +192,7 @@ def _efficiency_step(year: HeatYear, efficiency: float) -> Step:
     return Step(
         "Efficiency of the year, heating and hot water",
         "heat / electricity",
-        f"{grouped(year.heat_kwh)} / {grouped(year.electricity_kwh)} kWh ({year.words})",
+        f"{figure(year.heat_kwh, 0)} / {figure(year.electricity_kwh, 0)} kWh ({year.words})",
         rounded(efficiency, 2),
         "",
         COMMON_PRACTICE,
@@ -252,15 +252,15 @@ def _heat(
             Step(
                 "Heat of a year from the present use",
                 "use · η",
-                f"{grouped(use)} kWh · {share.words}",
+                f"{figure(use, 0)} kWh · {share.words}",
                 rounded(found[1], 0),
                 "kWh",
                 share.source,
             )
         )
-        words = f"The heat is what the present use of {grouped(use)} kWh gives at {share.words}: {grouped(found[0])} to {grouped(found[1])} kWh a year. Cooking and fires are in it if they burn the same fuel."
+        words = f"The heat is what the present use of {figure(use, 0)} kWh gives at {share.words}: {figure(found[0], 0)} to {figure(found[1], 0)} kWh a year. Cooking and fires are in it if they burn the same fuel."
         worked = (
-            f" Worked out here it would be {grouped(year.heat_kwh)} kWh ({year.words})." if year is not None else ""
+            f" Worked out here it would be {figure(year.heat_kwh, 0)} kWh ({year.words})." if year is not None else ""
         )
         return found, (words + worked,)
     if year is None:
@@ -268,19 +268,19 @@ def _heat(
     found = year.heat_kwh * (1 - HEAT_TOO_HIGH), year.heat_kwh
     by_bill = "a year's use of the present fuel would say it better"
     if share is not None and use is not None:
-        by_bill = f"the designer chose this over the bill, which gives {grouped(use * share.low)} to {grouped(use * share.high)} kWh"
+        by_bill = f"the designer chose this over the bill, which gives {figure(use * share.low, 0)} to {figure(use * share.high, 0)} kWh"
     steps.append(
         Step(
             "Heat of a year as worked out",
             "0.75 to 1 · heat",
-            f"{grouped(year.heat_kwh)} kWh ({year.words})",
+            f"{figure(year.heat_kwh, 0)} kWh ({year.words})",
             rounded(found[0], 0),
             "kWh",
             COMMON_PRACTICE,
         )
     )
     return found, (
-        f"The heat is {grouped(found[0])} to {grouped(found[1])} kWh a year, worked out from the house ({year.words}); {by_bill}.",
+        f"The heat is {figure(found[0], 0)} to {figure(found[1], 0)} kWh a year, worked out from the house ({year.words}); {by_bill}.",
     )
 
 

@@ -10,7 +10,7 @@ from wattwalk.survey.building import PANEL_TYPES, Emitter
 from wattwalk.survey.known import known
 
 from ..answers.citing import DECLARED, cite_row
-from ..answers.rounding import figure, grouped
+from ..answers.rounding import figure
 
 OUTPUTS = "radiator_outputs_generic_2026"
 SECTIONS = "column_sections_generic_2026"
@@ -256,6 +256,6 @@ def _rail(emitter: Emitter) -> Rating:
     return Rating(
         each * area,
         "table, bare and painted × height × width",
-        f"{grouped(each)} W/m² × {figure(area, 3)} m²",
+        f"{figure(each, 0)} W/m² × {figure(area, 3)} m²",
         cite_row(row),
     )

@@ -11,7 +11,7 @@ from wattwalk.survey.building import PANEL_TYPES, Emitter
 from wattwalk.survey.known import known
 
 from ..answers import Finding
-from ..answers.rounding import figure, grouped
+from ..answers.rounding import figure
 from ..emitters.radiators import RatingError, rated_output
 from ..rooms import HeatedRoom
 from .limits import EMITTER_LENGTH, FRONT_OUTPUT, HEATED_FLOOR, PANEL_HEIGHT, PANEL_LENGTH, RATING
@@ -98,20 +98,20 @@ def _rating(emitter: Emitter, rated_w: float, words: str, room_name: str) -> Fin
     if by_size is not None:
         if RATING.holds(rated_w / by_size):
             return None
-        usual, limit = f"one of its size gives about {grouped(by_size)} W", RATING
+        usual, limit = f"one of its size gives about {figure(by_size, 0)} W", RATING
     else:
         if emitter.height_mm is None or emitter.length_mm is None:
             return None
         front = emitter.height_mm * emitter.length_mm / 1e6
         if FRONT_OUTPUT.holds(rated_w / front):
             return None
-        usual = f"{grouped(rated_w / front)} W for each m² of its front, where {grouped(FRONT_OUTPUT.low)} to {grouped(FRONT_OUTPUT.high)} W are met"
+        usual = f"{figure(rated_w / front, 0)} W for each m² of its front, where {figure(FRONT_OUTPUT.low, 0)} to {figure(FRONT_OUTPUT.high, 0)} W are met"
         limit = FRONT_OUTPUT
     return say(
         "emitter_rating_odd",
         emitter.key(),
         "rated_output_w",
-        f"{words} in {room_name} has a declared output of {grouped(rated_w)} W; {usual}.",
+        f"{words} in {room_name} has a declared output of {figure(rated_w, 0)} W; {usual}.",
         "Read the label again: the output at a difference of 50 K, and the size in millimetres.",
         limit,
     )

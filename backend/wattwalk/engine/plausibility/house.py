@@ -14,7 +14,7 @@ from wattwalk.survey.household import SurveyRecord
 
 from ..answers import BuildingLoss, Finding
 from ..answers.citing import cite_row
-from ..answers.rounding import figure, grouped
+from ..answers.rounding import figure
 from .limits import (
     DESIGN_COLD,
     EDGE_LONGEST,
@@ -240,7 +240,7 @@ def _loss(record: SurveyRecord, building: BuildingLoss) -> Iterator[Finding]:
             "loss_odd",
             record.key(),
             None,
-            f"The house loses {grouped(loss)} W for each m² of floor; houses lose between {figure(HOUSE_LOSS.low, 0)} and {figure(HOUSE_LOSS.high, 0)}.",
+            f"The house loses {figure(loss, 0)} W for each m² of floor; houses lose between {figure(HOUSE_LOSS.low, 0)} and {figure(HOUSE_LOSS.high, 0)}.",
             "Look at the rooms that lose most and least for their size: a side, a U-value or their air is likely wrong.",
             HOUSE_LOSS,
         )

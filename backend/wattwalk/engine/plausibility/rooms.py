@@ -14,7 +14,7 @@ from wattwalk.survey.known import known
 from ..air.ventilation import usual_air_changes, with_open_chimney
 from ..answers import Finding
 from ..answers.citing import COMMON_PRACTICE
-from ..answers.rounding import figure, grouped
+from ..answers.rounding import figure
 from ..fabric.envelope import title_of
 from ..fabric.room_loss import TEMPERATURES
 from ..rooms.heated import by_age
@@ -65,7 +65,7 @@ def room_findings(room: RoomTaken, temperatures: str) -> Iterator[Finding]:
             "loss_odd",
             room.key,
             None,
-            f"{room.name} loses {grouped(total)} W, {grouped(total / floor)} W for each m²; hardly a room loses more than {figure(ROOM_LOSS.high, 0)}.",
+            f"{room.name} loses {figure(total, 0)} W, {figure(total / floor, 0)} W for each m²; hardly a room loses more than {figure(ROOM_LOSS.high, 0)}.",
             "Look at its largest losses: a size, a U-value or its air is likely wrong.",
             ROOM_LOSS,
         )

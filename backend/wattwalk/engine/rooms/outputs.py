@@ -12,7 +12,7 @@ from wattwalk.survey.known import known
 
 from ..answers import Climate, Finding, Replacement, RoomAssessment, Severity, Verdict
 from ..answers.citing import COMMON_PRACTICE, EN_442
-from ..answers.rounding import AREA, TEMPERATURE, WATTS, figure, grouped, rounded, rounded_if_any, serving
+from ..answers.rounding import AREA, TEMPERATURE, WATTS, figure, rounded, rounded_if_any, serving
 from ..emitters.compiled import FloorWater, compile_emitter, emitter_findings, emitter_result
 from ..emitters.loops import loop_findings
 from ..emitters.replacement import replacements, to_replace
@@ -122,7 +122,7 @@ def _room_findings(room: HeatedRoom, flow_c: float, replacements: Sequence[Repla
                 "no_emitter",
                 room.work.room.key(),
                 None,
-                f"{room.work.name} loses {grouped(known(room.total_w))} W and has no emitter.",
+                f"{room.work.name} loses {figure(known(room.total_w), 0)} W and has no emitter.",
                 "Give it an emitter, or agree with the household that it stays unheated.",
                 COMMON_PRACTICE,
             )
@@ -143,7 +143,7 @@ def _room_findings(room: HeatedRoom, flow_c: float, replacements: Sequence[Repla
             "room_short",
             room.work.room.key(),
             None,
-            f"{room.work.name} loses {grouped(known(room.total_w))} W, and at {figure(flow_c, 1)} °C its emitters give {grouped(known(output))} W; {needs}.",
+            f"{room.work.name} loses {figure(known(room.total_w), 0)} W, and at {figure(flow_c, 1)} °C its emitters give {figure(known(output), 0)} W; {needs}.",
             f"Fit a bigger or another emitter, lower the loss, or choose a hotter flow.{would_do}",
             EN_442,
         )

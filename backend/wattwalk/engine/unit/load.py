@@ -12,7 +12,7 @@ from wattwalk.survey.known import known
 
 from ..answers import BuildingLoss, Climate, Finding, LoadTerm, RoomAssessment, RunHeat, Severity, SurfaceLoss
 from ..answers.citing import COMMON_PRACTICE, EN_12831, EN_12831_NEIGHBOUR, cite, cite_row
-from ..answers.rounding import WATT_TOLERANCE, WATTS, figure, grouped, listed, rounded, rounded_if_any
+from ..answers.rounding import WATT_TOLERANCE, WATTS, figure, listed, rounded, rounded_if_any
 from ..answers.unit import LoadCode
 from ..fabric.room_loss import TEMPERATURES, RoomWork
 from ..rooms import HeatedRoom
@@ -205,7 +205,7 @@ def _heating_up(record: SurveyRecord, switches: Switches, area_m2: float) -> Loa
     drop, hours = int(record.effective("heating_up_drop")), int(record.effective("heating_up_hours"))
     row = table(HEATING_UP).get(drop_k=drop, hours=hours)
     each = row.number("heat_w_m2")
-    words = f"counted: {grouped(each)} W/m² on {figure(area_m2, 1)} m², back from {drop} K in {hours} h"
+    words = f"counted: {figure(each, 0)} W/m² on {figure(area_m2, 1)} m², back from {drop} K in {hours} h"
     return _term("heating_up", label, each * area_m2, True, words, switch, cite_row(row))
 
 
@@ -232,7 +232,7 @@ def _kept_cold(record: SurveyRecord, works: Sequence[RoomWork], counts_neighbour
                 "room_kept_cold",
                 work.room.key(),
                 "inside_temperature_c",
-                f"{work.name} is kept at {figure(known(work.inside_c), 1)} °C; {figure(usual, 1)} °C is usual for it. The unit is chosen for about {grouped(less)} W less because of it.",
+                f"{work.name} is kept at {figure(known(work.inside_c), 1)} °C; {figure(usual, 1)} °C is usual for it. The unit is chosen for about {figure(less, 0)} W less because of it.",
                 "Agree with the household that it stays so for good, or plan it at its usual temperature.",
                 COMMON_PRACTICE,
             )

@@ -13,7 +13,7 @@ from wattwalk.survey.works import Design
 
 from ..answers import DayPart, Finding, Severity, Step, UnitResult
 from ..answers.citing import COMMON_PRACTICE, DECLARED
-from ..answers.rounding import TEMPERATURE, figure, grouped, rounded, rounded_if_any
+from ..answers.rounding import TEMPERATURE, figure, rounded, rounded_if_any
 from ..answers.unit import UnitVerdict, chosen_of
 from ..climate.weather import SPREAD
 from .scop import EN_14825, outlet_of, rate_table
@@ -356,7 +356,7 @@ def _steps_of_year(year: UnitYear) -> list[Step]:
         Step(
             "Electricity of a year, heating alone",
             "Σ heat / (COP · cycling factor) + heater",
-            f"{grouped(year.heat_kwh)} kWh of heat, the heater gives {grouped(year.heater_kwh)} kWh",
+            f"{figure(year.heat_kwh, 0)} kWh of heat, the heater gives {figure(year.heater_kwh, 0)} kWh",
             rounded(year.electricity_kwh, 0),
             "kWh",
             SPREAD,
@@ -372,7 +372,7 @@ def _steps_of_year(year: UnitYear) -> list[Step]:
         Step(
             "Heat given while it switches on and off",
             "Σ heat where load < least output",
-            f"{grouped(year.cycling_kwh)} of {grouped(year.heat_kwh)} kWh",
+            f"{figure(year.cycling_kwh, 0)} of {figure(year.heat_kwh, 0)} kWh",
             rounded(100 * year.cycling_share, 0),
             "%",
             EN_14825,

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from ..answers import BuildingLoss, LoadTerm, VentilationMethod
-from ..answers.rounding import figure, grouped
+from ..answers.rounding import figure
 from ..answers.unit import LoadCode
 from ..fabric.room_loss import mean_difference_k
 from ..rooms import RoomLosses
@@ -97,5 +97,5 @@ def _air_words(term: LoadTerm, air: Sequence[VentilationMethod]) -> str:
 def _heating_up(term: LoadTerm) -> YearPart:
     words = term.words
     if term.counts and term.watts:
-        words = f"left out: {grouped(term.watts)} W for some hours, which bring back what the house has cooled down; the cooler hours before have saved it"
+        words = f"left out: {figure(term.watts, 0)} W for some hours, which bring back what the house has cooled down; the cooler hours before have saved it"
     return YearPart(term.code, term.label, YearLoad(), False, words, term.source)
