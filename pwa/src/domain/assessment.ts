@@ -129,6 +129,11 @@ export function kilowatts(value: number | null): string {
   return value === null ? 'not known' : `${grouped(fixedPlaces(value / 1000, 1))} kW`;
 }
 
+/** Heat or electricity of a year. */
+export function kilowattHours(value: number | null): string {
+  return value === null ? 'not known' : `${grouped(fixedPlaces(value, 0))} kWh`;
+}
+
 export function celsius(value: number | null): string {
   return value === null ? 'not known' : `${fixedPlaces(value, 1).replace(/\.0$/, '')} °C`;
 }

@@ -71,7 +71,7 @@ export function OptionChanges({
           <h3>Otherwise than the survey</h3>
           <ul class="list points">
             {row.differences.map((item) => (
-              <li key={`${item.record}/${item.field}`} class="point">
+              <li key={`${item.record}/${item.field}`}>
                 <p>
                   <b>{[item.title, item.label].filter(Boolean).join(', ')}</b>:{' '}
                   {item.was && (

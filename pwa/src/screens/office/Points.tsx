@@ -53,7 +53,7 @@ export function Points({
           <h3 id="points-red">Red: settle it, or write why the version is made all the same</h3>
           <ul class="list points">
             {red.map((point, place) => (
-              <li key={pointKey(point)} class="point">
+              <li key={pointKey(point)}>
                 <Said open={open} point={point} tone="stop" />
                 <label class="field-label" for={`reason-${place}`}>
                   Reason{' '}
@@ -79,7 +79,7 @@ export function Points({
           <h3 id="points-amber">Amber: look once</h3>
           <ul class="list points">
             {amber.map((point) => (
-              <li key={pointKey(point)} class="point">
+              <li key={pointKey(point)}>
                 <Said open={open} point={point} tone="check" />
               </li>
             ))}

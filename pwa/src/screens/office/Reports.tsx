@@ -97,7 +97,7 @@ function KeptReasons({ report }: { report: Report }) {
       </summary>
       <ul class="list points">
         {report.reasons.map((kept) => (
-          <li key={pointKey(kept)} class="point">
+          <li key={pointKey(kept)}>
             <StateMark state={{ words: kept.title, tone: 'stop' }} />
             <p>{kept.words}</p>
             <p>

@@ -50,7 +50,7 @@ export function StoreyPlans({ open, isNarrow, heading }: StoreyPlansProps) {
 
 function OneStorey({ open, storey, isNarrow, heading: Heading }: StoreyPlansProps & { storey: StoreyPlan }) {
   return (
-    <section class="plan" aria-label={`Plan: ${storey.label}`}>
+    <section class="sheet" aria-label={`Plan: ${storey.label}`}>
       <Heading class="plan-head">
         <PlanShape state={storey.state} />
         <span>

@@ -1,16 +1,21 @@
 /** How sure the figures are: ranges, what would narrow them most, and what the bill says. */
 import { AGREEMENT_WORDS, SURELY_WORDS } from '../../generated/answers.ts';
-import { celsius, kilowatts, type FactSpan, type Ranges, type Span, type Witness } from '../../domain/assessment.ts';
-import { fixedPlaces, grouped } from '../../domain/check.ts';
+import {
+  celsius,
+  kilowattHours,
+  kilowatts,
+  type FactSpan,
+  type Ranges,
+  type Span,
+  type Witness,
+} from '../../domain/assessment.ts';
+import { fixedPlaces } from '../../domain/check.ts';
 import { recordLink } from '../../ui/router.ts';
 
 /** Answers named on site: more than these nobody goes back for. */
 export const FIRST = 3;
 /** Facts shown with the results; the report has all of them. */
 const SHOWN = 8;
-
-const kilowattHours = (value: number | null) =>
-  value === null ? 'not known' : `${grouped(fixedPlaces(value, 0))} kWh`;
 
 /** `5.4 kW to 7.8 kW`, or from where it begins when its upper end lies beyond what can be worked out. */
 export function spanWords({ low, high }: Span, words: (value: number | null) => string): string {
