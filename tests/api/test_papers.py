@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import dataclasses
 import hashlib
 import json
 from collections.abc import Iterator
@@ -17,8 +18,10 @@ from tests.support.cast import ADA, BEN, CORA, Device, Office, change
 from tests.support.reasons import WRITTEN, written
 from tests.support.together import together
 from wattwalk import __version__
+from wattwalk.answer import as_text
 from wattwalk.database import reading, writing
 from wattwalk.engine import ENGINE_VERSION, assess, to_plain
+from wattwalk.engine.ranges import work_out_ranges
 from wattwalk.models import Email, Report, ReportJob
 from wattwalk.office import papers, report_jobs, versions
 from wattwalk.office.frozen import RenderRequest, thaw
@@ -115,7 +118,9 @@ def test_the_assessment_is_the_engines(office: Office, ada: Device) -> None:
     answer = ada.client.get(f"{ada.path}/assessment")
     assert answer.status_code == 200, answer.get_data(as_text=True)
     survey = read_document(ada.client.get(f"{ada.path}/document").json)
-    assert answer.json["assessment"] == to_plain(assess(survey))
+    assessed = assess(survey)
+    assert answer.json["assessment"] == to_plain(assessed)
+    assert answer.json["ranges"] == json.loads(as_text(dataclasses.asdict(work_out_ranges(survey, assessed))))
     assert answer.json["revision"] == ada.view()["revision"]
     assert answer.json["gaps"] == ada.view()["gaps"]
     assert answer.json["pictures"]["room_losses"].startswith("<svg")

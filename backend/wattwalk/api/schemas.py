@@ -352,6 +352,7 @@ class AssessedSchema(Schema):
     assessment = fields.Dict(required=True)
     gaps = fields.List(fields.Nested(GapSchema), required=True)
     suggestions = fields.Dict(required=True)
+    ranges = fields.Dict(required=True)
     plans = fields.Dict(required=True)
     pictures = fields.Nested(PicturesSchema, required=True)
     pictures_dark = fields.Nested(PicturesSchema, required=True)
