@@ -92,6 +92,11 @@ class Quote:
     changed: tuple[ChangedLine, ...]
 
     @property
+    def granted(self) -> Decimal:
+        """What the grant takes off, as far as its amount is known."""
+        return sum((line.amount for line in self.lines if line.kind == GRANT and line.amount is not None), ZERO)
+
+    @property
     def hangs_on_grant(self) -> bool:
         """Whether a grant is taken off: then what is left to pay is so only if the grant is approved."""
         return any(line.kind == GRANT and line.amount for line in self.lines)

@@ -9,8 +9,7 @@ from wattwalk.engine.answers import Assessment, BaseAssessment, RoomAssessment, 
 from wattwalk.engine.answers.plan import PlanAsk
 from wattwalk.engine.answers.rounding import counted, rounded_up
 from wattwalk.engine.answers.words import CABLE_WORDS, SEVERITY_WORDS, inside_a_sentence
-from wattwalk.offers.drawn import GRANT
-from wattwalk.offers.quote import ZERO, QuoteLine
+from wattwalk.offers.quote import QuoteLine
 from wattwalk.offers.rates import RateHeld
 from wattwalk.pictures.room_losses import by_storey, verdict_words
 from wattwalk.survey.building import Emitter
@@ -49,6 +48,16 @@ def said(record: Record, name: str, titles: dict[str, str] | None = None) -> str
     """Return a recorded value in words, or an empty text when it is not known."""
     value = record.effective(name)
     return "" if value in (None, "", []) else value_words(record.kind.field(name), value, titles)
+
+
+def done_about(item: NearbyObject) -> str:
+    """Say whether the remedy for something near the unit is done; an empty text where it wants none."""
+    return "" if item.remedy in (None, "none_needed") else "done" if item.remedy_done else "not done yet"
+
+
+def insulation_words(run: PipeRun) -> str:
+    """Return the insulation of a run, how thick and of what; an empty text while nothing is said of it."""
+    return " ".join(part for part in (said(run, "insulation_mm"), said(run, "insulation").lower()) if part)
 
 
 #: What the price says by the day of the quote, which a finding could say by the day of the visit only.
@@ -222,16 +231,14 @@ def site_chapter(inputs: ReportInputs) -> dict[str, Any]:
     for place in survey.of_kind(OutdoorPosition):
         near = []
         for item in survey.children(NearbyObject, place.id):
-            remedy = said(item, "remedy")
-            state = "" if item.remedy in (None, "none_needed") else "done" if item.remedy_done else "not done yet"
             near.append(
                 {
                     "what": item.name or said(item, "type"),
                     "along": said(item, "along_m"),
                     "out": said(item, "out_m"),
                     "up": said(item, "up_m"),
-                    "remedy": remedy,
-                    "state": state,
+                    "remedy": said(item, "remedy"),
+                    "state": done_about(item),
                 }
             )
         bases = [base_block(by_base[base.id]) for base in survey.children(Base, place.id) if base.id in by_base]
@@ -285,7 +292,6 @@ def routes_chapter(inputs: ReportInputs) -> dict[str, Any]:
     pipes = []
     for run in survey.of_kind(PipeRun):
         pipe = " ".join(part for part in (said(run, "size_mm"), said(run, "material").lower()) if part)
-        wrap = " ".join(part for part in (said(run, "insulation_mm"), said(run, "insulation").lower()) if part)
         limit = said(run, "constraint") if run.constraint not in (None, "none") else ""
         agreed = f"Agreed instead: {run.other_route_agreed}" if run.other_route_agreed else ""
         pipes.append(
@@ -296,7 +302,7 @@ def routes_chapter(inputs: ReportInputs) -> dict[str, Any]:
                 ),
                 "route": said(run, "stretches"),
                 "pipe": pipe,
-                "wrap": wrap,
+                "wrap": insulation_words(run),
                 "limit": limit,
                 "agreed": agreed,
             }
@@ -398,8 +404,7 @@ def price_chapter(inputs: ReportInputs) -> dict[str, Any]:
     if quote.is_complete:
         totals.append((quote.left_words, pounds(quote.to_pay), "grand"))
         if quote.hangs_on_grant:
-            granted = sum((line.amount for line in quote.credit_lines() if line.kind == GRANT and line.amount), ZERO)
-            totals.append(("If it is not approved", pounds(quote.to_pay + granted), ""))
+            totals.append(("If it is not approved", pounds(quote.to_pay + quote.granted), ""))
     return {
         "parts": list(parts.items()),
         "totals": totals,

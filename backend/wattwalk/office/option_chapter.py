@@ -5,10 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 from wattwalk.engine.answers.rounding import listed
+from wattwalk.engine.answers.words import inside_a_sentence
 from wattwalk.offers.options import OptionRow
 from wattwalk.survey.wording import pounds
 
 from .figures import bare, degrees, quantity
+from .plant_chapters import span, whole_pounds
 from .report_inputs import ReportInputs
 
 _NOT_SAID = "cannot be said yet"
@@ -40,7 +42,7 @@ def _figures(row: OptionRow) -> list[tuple[str, str]]:
         ("Rooms left cold", cold),
         ("Lowest water temperature that serves all", _NOT_SAID if row.lowest_c is None else degrees(row.lowest_c)),
         ("Seasonal efficiency of heating", _NOT_SAID if row.efficiency is None else bare(row.efficiency, 2)),
-        ("Running cost of a year", _span(row.cost_low, row.cost_high)),
+        ("Running cost of a year", _cost(row)),
         ("Sound at the neighbour", _NOT_SAID if row.noise_dba is None else quantity(row.noise_dba, "dB(A)", 1)),
         ("Hot water at the tap", _NOT_SAID if row.at_the_tap_l is None else quantity(row.at_the_tap_l, "l", 0)),
         ("Price with VAT", _price(row, row.gross)),
@@ -48,13 +50,10 @@ def _figures(row: OptionRow) -> list[tuple[str, str]]:
     ]
 
 
-def _span(low: str | None, high: str | None) -> str:
-    return _NOT_SAID if low is None or high is None else f"{_whole(low)} to {_whole(high)}"
-
-
-def _whole(amount: str) -> str:
-    """A running cost is a range, so pence would say more than is known."""
-    return pounds(amount).removesuffix(".00")
+def _cost(row: OptionRow) -> str:
+    if row.cost_low is None or row.cost_high is None:
+        return _NOT_SAID
+    return span(whole_pounds(row.cost_low), whole_pounds(row.cost_high))
 
 
 def _price(row: OptionRow, amount: str) -> str:
@@ -64,5 +63,5 @@ def _price(row: OptionRow, amount: str) -> str:
 
 
 def _change(title: str, label: str, was: str, now: str) -> str:
-    of = f"{title}, {label[:1].lower()}{label[1:]}" if label else title
+    of = f"{title}, {inside_a_sentence(label)}" if label else title
     return f"{of}: {now}, instead of {was}" if was and label else f"{of}: {now}"

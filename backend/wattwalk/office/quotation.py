@@ -8,13 +8,13 @@ from typing import Any
 from wattwalk import pictures
 from wattwalk.engine.answers import CostLine, Finding, Severity, Verdict
 from wattwalk.engine.answers.rounding import counted, listed
+from wattwalk.offers.drawn import GRANT
 from wattwalk.offers.quote import ZERO
 from wattwalk.survey.building import Emitter, Room
 from wattwalk.survey.constructions import LOOK, Construction
 from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.services import HotWater, PipeRun
-from wattwalk.survey.site import OutdoorPosition
-from wattwalk.survey.standing import chosen_unit, unit_words
+from wattwalk.survey.standing import chosen_unit, first_place, unit_words
 from wattwalk.survey.wording import clean, long_date, pounds
 from wattwalk.survey.works import Design, Note, Photo, ScopeItem
 
@@ -39,6 +39,16 @@ def _cut(lines: list[Any], most: int) -> tuple[list[Any], int]:
     return (lines, 0) if len(lines) <= most else (lines[: most - 1], len(lines) - most + 1)
 
 
+def _some(words: list[str], most: int, others: str = "others") -> str:
+    """Return the first words as a list, and that there are others where there are."""
+    return f"{listed(words[:most])}{f' and {others}' if len(words) > most else ''}"
+
+
+def _more(count: int, one: str = "more stands", many: str = "more stand") -> str:
+    """Say how many were left over; an empty text where none was."""
+    return counted(count, one, many) if count else ""
+
+
 def letterhead(inputs: ReportInputs) -> dict[str, Any]:
     """Return from whom a paper is, of whose house, and which version."""
     house = inputs.survey.single(SurveyRecord)
@@ -61,7 +71,7 @@ def letterhead(inputs: ReportInputs) -> dict[str, Any]:
 def _place_words(inputs: ReportInputs) -> str:
     survey = inputs.survey
     design, water = survey.single(Design), survey.single(HotWater)
-    unit, place = unit_words(survey), next(iter(survey.of_kind(OutdoorPosition)), None)
+    unit, place = unit_words(survey), first_place(survey)
     said_ = []
     if unit and place is not None:
         said_.append(f"The outdoor unit ({unit}) goes here: {lower_first(place.name or 'a place not named yet')}.")
@@ -101,7 +111,7 @@ def warm_words(inputs: ReportInputs) -> str:
     if bare:
         parts.append(f"{listed(bare[:6])} {'has' if len(bare) == 1 else 'have'} no heating.")
     if unknown:
-        parts.append(f"Nothing can be said of {listed(unknown[:4])}{' and others' if len(unknown) > 4 else ''} yet.")
+        parts.append(f"Nothing can be said of {_some(unknown, 4)} yet.")
     return " ".join(parts)
 
 
@@ -136,12 +146,11 @@ def money_words(inputs: ReportInputs) -> str:
         return "The price has not been worked out yet."
     if not quote.is_complete:
         return f"The price is not complete: it stands at {pounds(quote.gross)} with VAT so far."
-    grant = sum((line.amount for line in quote.credit_lines() if line.kind == "grant" and line.amount), ZERO)
-    if grant:
+    if quote.granted:
         deposit = " and your deposit counted" if quote.deposit else ""
         return (
-            f"It costs {pounds(quote.gross)} with VAT. If the grant of {pounds(grant)} is approved, {pounds(quote.to_pay)} is left for you to pay{deposit}; "
-            f"if it is not approved, {pounds(quote.to_pay + grant)}."
+            f"It costs {pounds(quote.gross)} with VAT. If the grant of {pounds(quote.granted)} is approved, {pounds(quote.to_pay)} is left for you to pay{deposit}; "
+            f"if it is not approved, {pounds(quote.to_pay + quote.granted)}."
         )
     return f"It costs {pounds(quote.gross)} with VAT; {pounds(quote.to_pay)} is left for you to pay."
 
@@ -152,9 +161,7 @@ def _open_words(inputs: ReportInputs) -> list[str]:
     if not so_far:
         return []
     names = [f"{room.name} ({room.so_far.removeprefix('so far: ')})" for room in inputs.assessment.rooms if room.holes]
-    return [
-        f"The figures here are not final, {so_far}: sides are still missing of {listed(names[:3])}{' and others' if len(names) > 3 else ''}."
-    ]
+    return [f"The figures here are not final, {so_far}: sides are still missing of {_some(names, 3)}."]
 
 
 def changed(inputs: ReportInputs) -> dict[str, Any] | None:
@@ -173,7 +180,7 @@ def changed(inputs: ReportInputs) -> dict[str, Any] | None:
             }
             for row in rows
         ],
-        "more": counted(more, "more change stands", "more changes stand") if more else "",
+        "more": _more(more, "more change stands", "more changes stand"),
     }
 
 
@@ -188,13 +195,8 @@ def _figures(inputs: ReportInputs) -> list[dict[str, str]]:
     """Return the large figures of the first page: what is not known has none."""
     quote, rooms, found = inputs.quote, inputs.assessment.rooms, []
     if quote.charges() and quote.is_complete:
-        has_grant = any(line.kind == "grant" for line in quote.credit_lines())
-        found.append(
-            {
-                "figure": pounds(quote.to_pay),
-                "words": "left for you to pay, with VAT" + (", if the grant is approved" if has_grant else ""),
-            }
-        )
+        words = "left for you to pay, with VAT" + (", if the grant is approved" if quote.hangs_on_grant else "")
+        found.append({"figure": pounds(quote.to_pay), "words": words})
     if pump := _range(_cost_line(inputs, "heat_pump")):
         present = _range(_cost_line(inputs, "present"))
         words = "a year to run" + (f"; today about {present}" if present else "")
@@ -250,14 +252,13 @@ def against(inputs: ReportInputs) -> dict[str, Any]:
             )
         else:
             checks.append(titled(inputs, finding) + (f" ({_who(work)})" if work is not None else ""))
-    stops, more_stops = _cut(list(stops), MOST_STOPS)
+    stops, more_stops = _cut(stops, MOST_STOPS)
     # Two findings that say the same of the same thing are one line to whoever reads it.
     checks, more_checks = _cut(list(dict.fromkeys(checks)), MOST_CHECKS)
-    more = more_stops + more_checks
     return {
         "stops": stops,
         "checks": [sentence(words) for words in checks],
-        "more": counted(more, "more stands", "more stand") if more else "",
+        "more": _more(more_stops + more_checks),
     }
 
 
@@ -320,12 +321,8 @@ def rooms_that_change(inputs: ReportInputs) -> dict[str, Any]:
     ]
     return {
         "rows": rows,
-        "more": counted(more, "more line stands", "more lines stand") if more else "",
-        "kept": (
-            f"Nothing changes in {listed(kept[:10])}{' and others' if len(kept) > 10 else ''}, but for pipes and cables where they pass."
-        )
-        if kept
-        else "",
+        "more": _more(more, "more line stands", "more lines stand"),
+        "kept": f"Nothing changes in {_some(kept, 10)}, but for pipes and cables where they pass." if kept else "",
         "untouched": [sentence(words) for words in dict.fromkeys(untouched)],
     }
 
@@ -333,7 +330,7 @@ def rooms_that_change(inputs: ReportInputs) -> dict[str, Any]:
 def outside_words(inputs: ReportInputs) -> list[tuple[str, str]]:
     """Return what the household wants to know of the unit outside."""
     survey = inputs.survey
-    place = next(iter(survey.of_kind(OutdoorPosition)), None)
+    place = first_place(survey)
     if place is None:
         return []
     facts = [("Where", place.name or "Not named yet")]
@@ -424,13 +421,13 @@ def price_page(inputs: ReportInputs) -> dict[str, Any]:
         "grant": _grant_words(inputs, whole["grant"]),
         "others": [sentence(words) for words in _cut(others, MOST_WORKS)[0]],
         "assumed": assumed,
-        "more_assumed": counted(more, "more stands", "more stand") if more else "",
+        "more_assumed": _more(more),
     }
 
 
 def _grant_words(inputs: ReportInputs, held: str | None) -> str:
     """Say of a grant that it is not approved yet, and what the table holds on the days that count."""
-    has_grant = any(line.kind == "grant" for line in inputs.quote.credit_lines())
+    has_grant = any(line.kind == GRANT for line in inputs.quote.credit_lines())
     return f"The grant is not approved yet; the scheme decides. {upper_first(held or '')}".strip() if has_grant else ""
 
 
@@ -441,7 +438,7 @@ def _assumed(inputs: ReportInputs) -> list[str]:
     found = []
     if looked:
         found.append(
-            f"How well these keep heat was judged by their look and age: {listed([lower_first(name) for name in looked[:6]])}{' and others' if len(looked) > 6 else ''}."
+            f"How well these keep heat was judged by their look and age: {_some([lower_first(name) for name in looked], 6)}."
         )
     if house is not None and house.present_use_kwh:
         found.append(
@@ -453,7 +450,7 @@ def _assumed(inputs: ReportInputs) -> list[str]:
             found.append(f"{name}: {line.words}.")
     if inputs.gaps:
         found.append(
-            f"{counted(len(inputs.gaps), 'question is', 'questions are')} still open: {listed([gap.words for gap in inputs.gaps[:3]])}{' and more' if len(inputs.gaps) > 3 else ''}."
+            f"{counted(len(inputs.gaps), 'question is', 'questions are')} still open: {_some([gap.words for gap in inputs.gaps], 3, 'more')}."
         )
     return found
 
@@ -482,7 +479,7 @@ def needs_page(inputs: ReportInputs) -> dict[str, Any]:
     terms = inputs.firm.get("terms") or ""
     return {
         "works": rows,
-        "more": counted(more, "more stands", "more stand") if more else "",
+        "more": _more(more),
         "access": shortened((house.access_notes if house is not None else None) or "", 220),
         "flow": degrees(flow.design_c) if flow is not None else "",
         "terms": terms if len(terms) <= LONGEST_TERMS else "",
@@ -510,7 +507,7 @@ def telling_photos(inputs: ReportInputs) -> list[dict[str, Any]]:
 def drawings(inputs: ReportInputs) -> dict[str, str]:
     """Return the quotation's drawings by name: the unit's place."""
     drawn = {}
-    place = next(iter(inputs.survey.of_kind(OutdoorPosition)), None)
+    place = first_place(inputs.survey)
     plan = next((item for item in inputs.assessment.site.zones if place is not None and item.id == place.id), None)
     if plan is not None and (plan.objects or plan.corners):
         # Of all that is near only what lies in the zone is the household's matter.

@@ -16,7 +16,7 @@ from wattwalk.survey.standing import unit_at, unit_on
 from wattwalk.survey.wording import long_date
 from wattwalk.survey.works import Design, ScopeItem
 
-from .chapters import said
+from .chapters import done_about, insulation_words, said
 from .figures import NBSP, bare, degrees, lower_first, quantity, upper_first
 from .quotation import letterhead
 from .report_inputs import ReportInputs
@@ -101,7 +101,7 @@ def _zone_sheet(inputs: ReportInputs, place: OutdoorPosition) -> Sheet | None:
         (
             item.name or said(item, "type"),
             said(item, "remedy") or "–",
-            "" if item.remedy in (None, "none_needed") else "done" if item.remedy_done else "not done yet",
+            done_about(item),
         )
         for item in inputs.survey.children(NearbyObject, place.id)
     )
@@ -132,10 +132,7 @@ def _circuit_sheets(inputs: ReportInputs) -> list[Sheet]:
         run.id: sum(float(row.get("length_m") or 0.0) for row in run.stretches or [])
         for run in inputs.survey.of_kind(PipeRun)
     }
-    wrap = {
-        run.id: " ".join(part for part in (said(run, "insulation_mm"), said(run, "insulation").lower()) if part)
-        for run in inputs.survey.of_kind(PipeRun)
-    }
+    wrap = {run.id: insulation_words(run) for run in inputs.survey.of_kind(PipeRun)}
     rows = tuple(
         (
             item.name,
@@ -201,6 +198,15 @@ def _cable_sheet(inputs: ReportInputs) -> Sheet | None:
     )
 
 
+def _cupboard_mm(inputs: ReportInputs) -> tuple[float, float, float] | None:
+    """Return the width and the depth of the cylinder's place and the diameter of the cylinder, mm; None while one of them is missing."""
+    water, design = inputs.survey.single(HotWater), inputs.survey.single(Design)
+    if water is None or design is None:
+        return None
+    width, depth, across = water.place_width_mm, water.place_depth_mm, design.cylinder_diameter_mm
+    return (width, depth, across) if width and depth and across else None
+
+
 def _cylinder_sheet(inputs: ReportInputs) -> Sheet | None:
     water, design = inputs.survey.single(HotWater), inputs.survey.single(Design)
     if water is None:
@@ -221,11 +227,12 @@ def _cylinder_sheet(inputs: ReportInputs) -> Sheet | None:
         (upper_first(fit.what), bare(fit.has_mm), bare(fit.needs_mm), inside_a_sentence(FIT_WORDS[fit.state]))
         for fit in (found.fits if found is not None else ())
     )
+    is_drawn = _cupboard_mm(inputs) is not None
     return Sheet(
         title="Cylinder and its cupboard",
         whose="Plumber",
-        view="Seen from above, you stand at the cupboard’s open side." if "cylinder" in drawings(inputs) else "",
-        drawing="cylinder" if "cylinder" in drawings(inputs) else "",
+        view="Seen from above, you stand at the cupboard’s open side." if is_drawn else "",
+        drawing="cylinder" if is_drawn else "",
         alt="The cupboard from above with the cylinder in it; the table has the same figures.",
         facts=tuple((label, words or "not known") for label, words in facts),
         table=Table(("Way in and place", "There mm", "Needed mm", "Verdict"), (1, 2), fits) if fits else None,
@@ -370,17 +377,8 @@ def drawings(inputs: ReportInputs) -> dict[str, str]:
         )
     if assessment.compensation is not None:
         drawn["compensation"] = pictures.compensation(assessment, width=ACROSS)
-    water, design = survey.single(HotWater), survey.single(Design)
-    if (
-        water is not None
-        and design is not None
-        and water.place_width_mm
-        and water.place_depth_mm
-        and design.cylinder_diameter_mm
-    ):
-        drawn["cylinder"] = pictures.cylinder_plan(
-            water.place_width_mm, water.place_depth_mm, design.cylinder_diameter_mm, width=ACROSS
-        )
+    if (cupboard := _cupboard_mm(inputs)) is not None:
+        drawn["cylinder"] = pictures.cylinder_plan(*cupboard, width=ACROSS)
     return drawn
 
 

@@ -22,13 +22,13 @@ def row_of_day(name: str, day: str | None, **wanted: str) -> Row | None:
     if day is None:
         return None
     for row in table(name).rows:
-        if (
-            all(row.cells[column] == value for column, value in wanted.items())
-            and row.word("first_day") <= day
-            and (not row.word("last_day") or day <= row.word("last_day"))
-        ):
+        if all(row.cells[column] == value for column, value in wanted.items()) and _holds(row, day):
             return row
     return None
+
+
+def _holds(row: Row, day: str) -> bool:
+    return row.word("first_day") <= day and (not row.word("last_day") or day <= row.word("last_day"))
 
 
 #: What a heat pump would take the place of, as a sentence says it.
@@ -100,11 +100,7 @@ def rate_of_day(rate: str, nation: str, day: str) -> RateOfDay:
     """
     place = "northern_ireland" if nation == "northern_ireland" else "great_britain"
     rows = [row for row in table(VAT).where("place", place) if row.number("vat_rate") == float(rate)]
-    held = [
-        row
-        for row in rows
-        if row.word("first_day") <= day and (not row.word("last_day") or day <= row.word("last_day"))
-    ]
+    held = [row for row in rows if _holds(row, day)]
     if held:
         # The row without an end says most; one that ends is told with its end.
         row = min(held, key=lambda item: bool(item.word("last_day")))

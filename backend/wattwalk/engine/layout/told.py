@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import lru_cache
+from math import fsum
 
 from wattwalk.survey.box import OPENINGS, sides_of, whole
 from wattwalk.survey.building import STOREYS, Room, Surface
@@ -59,6 +60,10 @@ class Place:
     def along(self, side: int) -> list[Wall]:
         """Return the walls told along one side."""
         return [wall for wall in self.walls if wall.side == side]
+
+    def told_m(self, side: int) -> float:
+        """Return how much of a side is told, m; a wall without a size counts as nothing."""
+        return fsum(wall.length_m or 0.0 for wall in self.along(side))
 
 
 @lru_cache(maxsize=1024)
