@@ -85,6 +85,13 @@ def level_house(*, other_m: float = 4.0) -> Document:
     return document
 
 
+def sized_by(known_by: str) -> Document:
+    """Return the two level rooms with their sizes known so."""
+    document = level_house()
+    document["records"]["survey"][0]["sizes_known_by"] = known_by
+    return document
+
+
 def drawn(document: Document, result: Assessment, draw: Callable[[float], float]) -> Document:
     """Return the document with every fact that has a spread in these houses drawn anew, each once."""
     other = copy.deepcopy(document)
@@ -93,10 +100,13 @@ def drawn(document: Document, result: Assessment, draw: Callable[[float], float]
     for item in records["construction"]:
         half = spread_of("u_value", item.get("look", item["element"]), "look", item["element"]).half
         item |= {"known_by": "declared", "u_value_w_m2k": used[item["id"]] * draw(half)}
+    known_by = records["survey"][0].get("sizes_known_by")
+    # One scale, or one pace, makes all rooms too large or too small together.
+    together = draw(spread_of("sizes", "house", known_by).half) if known_by in ("plan", "paced") else None
     for room in records["room"]:
         room["air_changes_h"] *= draw(spread_of("air", "room", "assumed").half)
         # The sizes of a room are one fact for its walls and its air: its height carries both.
-        room["height_m"] *= draw(spread_of("sizes", "room", "measured").half)
+        room["height_m"] *= together or draw(spread_of("sizes", known_by or "room", "measured").half)
     for emitter in records["emitter"]:
         emitter["rated_output_w"] *= draw(spread_of("output", "papers", "maker").half)
     return other
@@ -118,7 +128,11 @@ def shares_held(document: Document, draws: int = DRAWS) -> dict[str, float]:
 
 
 class TestHeld:
-    @pytest.mark.parametrize("document", [level_house(), level_house(other_m=4.6)], ids=["level", "one sets it"])
+    @pytest.mark.parametrize(
+        "document",
+        [level_house(), level_house(other_m=4.6), sized_by("plan"), sized_by("laser")],
+        ids=["level", "one sets it", "from a plan", "by laser"],
+    )
     def test_a_range_holds_ninety_of_a_hundred(self, document):
         for name, share in shares_held(document).items():
             # Straight lines through curves that bend make the flow's range a little wide: 93 of 100 in 10,000 draws.
@@ -204,6 +218,33 @@ class TestFacts:
             50,
             "Lift the hatch and measure the quilt in three places.",
         )
+
+    def test_sizes_nobody_said_how_they_are_known_count_as_measured(self):
+        _, before = ranges_of(level_house())
+        _, tape = ranges_of(sized_by("tape"))
+        assert (tape.load_w, tape.flow_c, tape.rooms) == (before.load_w, before.flow_c, before.rooms)
+        assert "known by" not in " ".join(before.words)
+        assert tape.words[-1] == "Sizes of rooms known by: tape."
+
+    def test_the_better_sizes_are_known_the_narrower_is_the_load(self):
+        spans = [ranges_of(sized_by(known_by))[1].load_w for known_by in ("laser", "tape", "plan", "paced")]
+        wide = [span.high - span.low for span in spans]
+        assert wide == sorted(wide)
+        assert len(set(wide)) == 4
+        assert len({span.middle for span in spans}) == 1
+
+    @pytest.mark.parametrize(
+        ("known_by", "words", "spread"), [("plan", "from a plan on paper", 6), ("paced", "by pacing or by eye", 15)]
+    )
+    def test_sizes_of_one_scale_are_one_fact_of_all_rooms(self, known_by, words, spread):
+        document = sized_by(known_by)
+        result, ranges = ranges_of(document)
+        (told,) = [fact for fact in ranges.facts if fact.code == "sizes"]
+        assert (told.record, told.title) == (f"survey/{document['records']['survey'][0]['id']}", "Sizes of the rooms")
+        assert (told.how_words, told.spread_pct) == (words, spread)
+        assert told.advice == "Measure the rooms with a laser or a tape, the largest first."
+        # All of these rooms' losses go with their sizes, so the load does as well.
+        assert told.load_w == pytest.approx(result.building.total_w * spread / 100, abs=1.5)
 
     def test_what_would_narrow_most_comes_first(self):
         _, ranges = ranges_of(demo_document())

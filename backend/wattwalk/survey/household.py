@@ -78,6 +78,14 @@ LOCATIONS = (
 )
 
 
+#: How the sizes of rooms are known: measured each by itself, or all to the scale of one drawing or one pace.
+SIZES_KNOWN_BY = (
+    ("tape", "Tape"),
+    ("laser", "Laser"),
+    ("plan", "A plan on paper"),
+    ("paced", "Paced or by eye"),
+)
+
 #: Whether a term of the unit's load counts.
 _COUNTED = (("counted", "Counted"), ("left_out", "Left out"))
 
@@ -113,6 +121,12 @@ class SurveyRecord(Record):
     contact_phone: str | None = text("Telephone", group="who", max_length=40)
     visit_date: str | None = date("Date of the visit", group="who", needed_for=REPORT)
     surveyor: str | None = text("Surveyor", group="who", max_length=120, needed_for=REPORT)
+    sizes_known_by: str | None = choice(
+        "Sizes of rooms known by",
+        SIZES_KNOWN_BY,
+        group="who",
+        help="Moves no figure, only how sure they are.",
+    )
     access_notes: str | None = long_text(
         "Getting in", group="who", help="Parking, keys, dogs, low doors, steep stairs."
     )

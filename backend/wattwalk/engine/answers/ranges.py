@@ -8,8 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-#: How an input is known: measured, from papers of its maker, worked out from layers or parts, by look, by age, or assumed.
-How = Literal["measured", "maker", "layers", "look", "age", "assumed"]
+#: How an input is known: measured, from papers of its maker, worked out from layers or parts, by look, by age, or assumed; sizes read off a plan, or paced.
+How = Literal["measured", "maker", "layers", "look", "age", "assumed", "plan", "paced"]
 
 #: What a fact is about.
 FactCode = Literal[

@@ -12,6 +12,8 @@ HOW_WORDS: dict[How, str] = {
     "look": "by its look",
     "age": "by the age of the house",
     "assumed": "by assumption",
+    "plan": "from a plan on paper",
+    "paced": "by pacing or by eye",
 }
 
 _BUILT = {
@@ -57,4 +59,6 @@ def advice_for(code: FactCode, about: str, element: str, how: How) -> str:
         )
     if how in ("measured", "maker") and code == "air":
         return ""
+    if code == "sizes" and how != "measured":
+        return "Measure the rooms with a laser or a tape, the largest first."
     return _REST[code]

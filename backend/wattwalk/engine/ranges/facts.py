@@ -23,6 +23,9 @@ from ..answers.unit import LoadCode
 from ..fabric.bridges import BY_AGE
 from .spreads import Spread, how_built, how_given, is_own_air, spread_of
 
+#: How sizes are known that one drawing, or one pace, gives: all of them are too large or too small together.
+ONE_SCALE: Mapping[str, How] = {"plan": "plan", "paced": "paced"}
+
 #: Ways of counting the air that a pressure test moves, and the one that goes by a system's flows.
 _BY_TEST, _BY_FLOWS = ("en_12831_2017", "air_permeability"), "mechanical"
 
@@ -105,10 +108,17 @@ class Facts:
             self._air(own, room.name, part).add(place, room.ventilation.loss_w)
         sized = fsum(loss.loss_w for loss in room.surfaces if loss.other_side not in ("room", "neighbour"))
         air = 0.0 if room.ventilation is None else room.ventilation.loss_w
-        self._fact("sizes", own.key(), "room", f"Sizes of {room.name}", "measured").add(place, sized + air)
+        self._sizes(own, room.name).add(place, sized + air)
         for output in room.emitters:
             if output.counts and output.output_w is not None:
                 self._output(place, self._emitters[output.id], output.words, output.output_w, room.name)
+
+    def _sizes(self, room: Room, name: str) -> Fact:
+        """Return the fact that a room's sizes are: its own where it was measured, that of all rooms where one scale or one pace gave them."""
+        known_by, house = self._house.record.sizes_known_by, self._house.record
+        if known_by in ONE_SCALE:
+            return self._fact("sizes", house.key(), "house", "Sizes of the rooms", ONE_SCALE[known_by])
+        return self._fact("sizes", room.key(), known_by or "room", f"Sizes of {name}", "measured")
 
     def _surface(self, place: int, loss: SurfaceLoss, part: HousePart | None) -> None:
         per_u = loss.net_area_m2 * loss.factor * loss.temperature_difference_k

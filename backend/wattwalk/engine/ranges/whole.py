@@ -100,9 +100,17 @@ def work_out_ranges(survey: Survey, assessed: Assessment) -> Ranges:
         facts=tuple(span for worth, span in spans if worth >= LEAST_WORTH or span.rooms),
         unit_is_open=_changes_unit(units, load, half),
         witness=witness_of(record, assessed, half / load if load > 0 else 0.0, facts),
-        words=NO_SPREAD,
+        words=(*NO_SPREAD, *_sizes_words(record)),
         source=COMMON_PRACTICE,
     )
+
+
+def _sizes_words(record: SurveyRecord) -> tuple[str, ...]:
+    """Say how the sizes of the rooms are known, where somebody said it."""
+    if record.sizes_known_by is None:
+        return ()
+    label = record.kind.field("sizes_known_by").choice_label(record.sizes_known_by)
+    return (f"Sizes of rooms known by: {label[0].lower()}{label[1:]}.",)
 
 
 def _none(words: str) -> Ranges:
