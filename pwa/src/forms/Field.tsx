@@ -23,7 +23,8 @@ import { useLine } from './line.ts';
 import { recordWords, shortWords } from './names.ts';
 import { RowsEditor } from './Rows.tsx';
 import { keep, useStored } from './saving.tsx';
-import { asTyped, readTyped } from './typed.ts';
+import { Echo } from './Sizes.tsx';
+import { asTyped, readTyped, understood } from './typed.ts';
 
 const Contest = later<ContestProps>(async () => (await import('./Contest.tsx')).Contest);
 
@@ -209,6 +210,11 @@ function TextInput({ open, record, field, value, id, path, describedBy, save, un
     tryOut(open, read.ok ? [{ kind: record.kind, id: record.id, values: { [field.name]: read.value } }] : null);
   };
   useEffect(() => () => tryOut(open, null), []);
+  const echo = (): string | null => {
+    if (line.text === null || problem || (field.type !== 'number' && field.type !== 'integer')) return null;
+    const read = readTyped(field, line.text);
+    return read.ok && typeof read.value === 'number' ? understood(line.text, [read.value], field.unit ?? '') : null;
+  };
   const common = {
     id,
     class: problem ? 'input input-problem' : 'input',
@@ -246,6 +252,7 @@ function TextInput({ open, record, field, value, id, path, describedBy, save, un
           )}
         </span>
       )}
+      <Echo words={echo()} />
       <p class="field-problem" id={`${id}-problem`} role="alert">
         {problem && (
           <>

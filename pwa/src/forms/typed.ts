@@ -15,10 +15,10 @@ export function readTyped(field: FieldSpec, text: string): Read<Value> {
   let read: Read<Value>;
   switch (field.type) {
     case 'number':
-      read = readNumber(text, field.unit ?? '');
+      read = readNumber(text, field.unit ?? '', field);
       break;
     case 'integer':
-      read = readInteger(text, field.unit ?? '');
+      read = readInteger(text, field.unit ?? '', field);
       break;
     case 'money':
       read = readMoney(text);
@@ -35,4 +35,13 @@ export function readTyped(field: FieldSpec, text: string): Read<Value> {
   if (!read.ok) return read;
   const problem = problemWith(field, read.value);
   return problem ? { ok: false, why: problem } : read;
+}
+
+/** How what was typed is understood, in the field's own unit, where that is not what stands there: `= 4.191 × 3.81 m`. */
+export function understood(text: string, values: readonly number[], unit: string): string | null {
+  const typed = [...text.matchAll(/\d+(?:[.,]\d+)?|[.,]\d+/g)].map(([number]) => Number(number.replace(',', '.')));
+  return values.length === 0 ||
+    (typed.length === values.length && values.every((value, place) => Math.abs(value) === typed[place]))
+    ? null
+    : `= ${values.map((value) => plainNumber(value, 3)).join(' × ')}${unit && ` ${unit}`}`;
 }

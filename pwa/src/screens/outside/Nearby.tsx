@@ -123,7 +123,7 @@ function readPlace(way: Way | null, along: string, out: string): Values | string
   const one = (text: string, name: string, sign: 1 | -1): string | null => {
     if (text.trim() === '') return null;
     const field = fieldOf('nearby_object', name);
-    const read = readNumber(text, field.unit ?? '');
+    const read = readNumber(text, field.unit ?? '', field);
     if (!read.ok) return read.why;
     const problem = read.value < 0 ? 'Expected a distance without a sign.' : problemWith(field, sign * read.value);
     if (problem) return problem;

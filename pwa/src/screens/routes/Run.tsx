@@ -111,7 +111,7 @@ function AddStretch({ open, record, field, place, stretches }: AddStretchProps) 
       if (text.trim() === '') return null;
       if (!chosen) return { ok: false, why: 'Say where it runs.' };
       const spec = (field.rows ?? []).find((row) => row.name === 'length_m')!;
-      const read = readNumber(text, spec.unit ?? '');
+      const read = readNumber(text, spec.unit ?? '', spec);
       const why = read.ok ? problemWith(spec, read.value) : read.why;
       return why || !read.ok
         ? { ok: false, why: why ?? '' }
