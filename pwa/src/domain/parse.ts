@@ -190,8 +190,8 @@ export function readSizes(text: string, count: number, unit: 'm' | 'mm'): Read<n
 
 const SHAPES = ['one size, such as 3.1', 'two sizes, such as 1.2 x 1.05', 'three sizes, such as 4.2 x 3.6 x 2.4'];
 
-/** Read the first of several sizes, or all: a laser measure that types like a keyboard sends them one by one. */
-export function readUpTo(text: string, count: number, unit: 'm' | 'mm'): Read<number[]> {
+/** Read the first of several sizes, or all: a laser measure that types like a keyboard sends them one by one. With `least`, of distances, which may be nothing. */
+export function readUpTo(text: string, count: number, unit: 'm' | 'mm', least?: number): Read<number[]> {
   const parts = apart(text);
   if (parts.length > count || parts.length === 0) return no(`Expected ${SHAPES[count - 1]!}; found ${parts.length}.`);
   const typed: Typed[] = [];
@@ -211,7 +211,8 @@ export function readUpTo(text: string, count: number, unit: 'm' | 'mm'): Read<nu
     const isTooSmall = item.unit === '' && assumed === 'mm' && item.value < 20;
     const value = inUnit({ value: item.value, unit: item.unit || (isTooSmall ? 'm' : assumed) }, unit);
     if (!value.ok) return value;
-    if (value.value <= 0) return no('A size must be more than nothing.');
+    if (least === undefined ? value.value <= 0 : value.value < least)
+      return no(least === undefined ? 'A size must be more than nothing.' : 'Expected a distance without a sign.');
     values.push(value.value);
   }
   return ok(values);

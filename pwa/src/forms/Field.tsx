@@ -1,8 +1,9 @@
 /** One field of one record: any type the model can declare. Saves when it is left, says so when the write has resolved. */
 import type { ComponentChildren } from 'preact';
 import { useEffect, useId, useRef, useState } from 'preact/hooks';
-import { rangeWords, valueWords } from '../domain/check.ts';
+import { plainNumber, rangeWords, valueWords } from '../domain/check.ts';
 import {
+  fieldOf,
   isEmpty,
   kindOf,
   rowsIn,
@@ -10,6 +11,7 @@ import {
   type Field as FieldSpec,
   type Row,
   type Value,
+  type Values,
 } from '../domain/model.ts';
 import { sizeIn } from '../domain/sizes.ts';
 import { pathOf } from '../domain/changes.ts';
@@ -18,13 +20,14 @@ import { tryOut } from '../engine/live.ts';
 import type { OpenSurvey } from '../store/live.ts';
 import { changeRecord, saveEdits } from '../store/surveys.ts';
 import { later } from '../ui/later.tsx';
+import { onward } from '../ui/onward.ts';
 import type { ContestProps } from './Contest.tsx';
 import { useLine } from './line.ts';
 import { recordWords, shortWords } from './names.ts';
 import { RowsEditor } from './Rows.tsx';
 import { keep, useStored } from './saving.tsx';
 import { Echo } from './Sizes.tsx';
-import { asTyped, readTyped, understood } from './typed.ts';
+import { asTyped, readInto, understood } from './typed.ts';
 
 const Contest = later<ContestProps>(async () => (await import('./Contest.tsx')).Contest);
 
@@ -76,6 +79,10 @@ export function Field(props: FieldProps) {
     setSaved(true);
     return true;
   };
+  const saveAll = (values: Values): Promise<boolean> =>
+    Object.keys(values).length === 1
+      ? save(values[field.name] ?? null)
+      : write(() => saveEdits(open.survey.id, [{ kind: record.kind, id: record.id, values }]));
   const change = (by: (rows: Row[]) => Row[]) =>
     write(() =>
       changeRecord(open.survey.id, record.kind, record.id, (present) => ({
@@ -91,7 +98,7 @@ export function Field(props: FieldProps) {
   const describedBy = `${id}-help`;
   // What the words said of the last answer is not said of the one that is being typed.
   const unsay = () => setSaved(false);
-  const shared = { ...props, id, path, save, change, unsay, describedBy };
+  const shared = { ...props, id, path, save, saveAll, change, unsay, describedBy };
   const isGroup =
     field.type === 'yes_no' ||
     field.type === 'rows' ||
@@ -164,6 +171,8 @@ interface InputProps extends FieldProps {
   path: string;
   describedBy: string;
   save: (value: Value) => Promise<boolean>;
+  /** Save what was typed here, with the sizes that it says of the fields after this one. */
+  saveAll: (values: Values) => Promise<boolean>;
   change: (by: (rows: Row[]) => Row[]) => Promise<boolean>;
   /** What stands in the field is not the answer that was saved. */
   unsay: () => void;
@@ -196,8 +205,16 @@ function Input(props: InputProps): ComponentChildren {
   }
 }
 
-function TextInput({ open, record, field, value, id, path, describedBy, save, unsay, onSave }: InputProps) {
-  const line = useLine<Value>({ path, read: (text) => readTyped(field, text), save, show: asTyped, onTypedOn: unsay });
+function TextInput({ open, record, field, value, id, path, describedBy, saveAll, unsay, onSave }: InputProps) {
+  // An answer that brings other edits with it stands alone.
+  const readHere = (text: string) => readInto(record.kind, field, text, onSave !== undefined);
+  const line = useLine<Values>({
+    path,
+    read: readHere,
+    save: saveAll,
+    show: (values) => asTyped(values[field.name]),
+    onTypedOn: unsay,
+  });
   const { problem } = line;
 
   const isNumber = field.type === 'number' || field.type === 'integer' || field.type === 'money';
@@ -206,14 +223,24 @@ function TextInput({ open, record, field, value, id, path, describedBy, save, un
     unsay();
     // Figures follow a number while it is typed. An answer that brings other edits with it is followed when it is saved.
     if (!isNumber || onSave) return;
-    const read = readTyped(field, text);
-    tryOut(open, read.ok ? [{ kind: record.kind, id: record.id, values: { [field.name]: read.value } }] : null);
+    const read = readHere(text);
+    tryOut(open, read.ok ? [{ kind: record.kind, id: record.id, values: read.value }] : null);
   };
   useEffect(() => () => tryOut(open, null), []);
   const echo = (): string | null => {
     if (line.text === null || problem || (field.type !== 'number' && field.type !== 'integer')) return null;
-    const read = readTyped(field, line.text);
-    return read.ok && typeof read.value === 'number' ? understood(line.text, [read.value], field.unit ?? '') : null;
+    const read = readHere(line.text);
+    const numbers = read.ok ? Object.values(read.value).filter((item) => typeof item === 'number') : [];
+    const words = understood(line.text, numbers, field.unit ?? '');
+    const filled = read.ok ? Object.keys(read.value).map((name) => fieldOf(record.kind, name).label) : [];
+    if (filled.length < 2) return words;
+    return `${filled.join(' × ')} ${words ?? `= ${numbers.map((item) => plainNumber(item, 3)).join(' × ')} ${field.unit ?? ''}`}`;
+  };
+  const enter = (box: HTMLElement) => {
+    const read = line.text === null ? null : readHere(line.text);
+    // What is not understood keeps the cursor, with the words beside it.
+    if (read && !read.ok) void line.leave();
+    else onward(box, read ? Object.keys(read.value).length : 1);
   };
   const common = {
     id,
@@ -242,7 +269,7 @@ function TextInput({ open, record, field, value, id, path, describedBy, save, un
               : { type: 'text' as const, ...(isNumber ? { inputMode: 'decimal' as const } : {}) })}
             autocomplete="off"
             onKeyDown={(event) => {
-              if (event.key === 'Enter') void line.leave();
+              if (event.key === 'Enter') enter(event.currentTarget);
             }}
           />
           {field.unit && field.unit !== '£' && (
