@@ -15,7 +15,7 @@ import { status } from '../src/store/status.ts';
 import { fetchToPhone, removeFromPhone, saveEdits, startSurvey } from '../src/store/surveys.ts';
 import { useFetcher, type Fetcher } from '../src/sync/api.ts';
 import { syncOnce } from '../src/sync/cycle.ts';
-import { tellOffice } from '../src/sync/leaving.ts';
+import { emptyCache, tellOffice } from '../src/sync/leaving.ts';
 import { FakeDisk } from './files.fake.ts';
 import { portTo } from './journal.fake.ts';
 import { FakeOffice } from './office.fake.ts';
@@ -389,6 +389,38 @@ describe('the office', () => {
     onLeaving = answer;
     expect(await tellOffice()).toEqual({ kind: 'told' });
     expect(await readMeta('leaving')).toBeUndefined();
+  });
+
+  test("is told without the browser's cache, which is emptied afterwards and asked for until it is", async () => {
+    await halfSent();
+    await emptyCache();
+    await forgetSession(true);
+    await emptyCache();
+    expect(calls.filter((call) => call.endsWith('/api/cache'))).toEqual([]);
+    // A browser holds this answer back until its cache is empty.
+    let answer: (response: Response) => void = () => {};
+    useFetcher((path, init) =>
+      path === '/api/cache' ? new Promise<Response>((resolve) => (answer = resolve)) : fetcher(path, init),
+    );
+    expect(await tellOffice()).toEqual({ kind: 'told' });
+    const first = emptyCache();
+    expect(emptyCache()).toBe(first);
+    expect(await tellOffice()).toEqual({ kind: 'nothing' });
+    expect((await keepSession(oto)).kept).toBe(true);
+    expect((await syncOnce()).kind).toBe('done');
+    answer(new Response('<h1>Sign in to our Wi-Fi</h1>', { headers: { 'content-type': 'text/html' } }));
+    await first;
+    expect(await readMeta('cache_to_empty')).toBe(true);
+    const second = emptyCache();
+    await vi.waitFor(async () => {
+      answer(new Response(null, { status: 204 }));
+      await Promise.race([second, Promise.reject(new Error('not yet'))]);
+    });
+    expect(await readMeta('cache_to_empty')).toBeUndefined();
+    calls = [];
+    useFetcher(fetcher);
+    await emptyCache();
+    expect(calls).toEqual([]);
   });
 
   test('that wants a fresh sign-in pauses everything and takes nothing', async () => {

@@ -13,7 +13,7 @@ from ..survey.holders import OFFICE
 from .errors import Refusal
 
 #: Addresses that answer without a sign-in.
-PUBLIC = frozenset({"office.health", "office.model", "session.create", "api-docs.openapi_json"})
+PUBLIC = frozenset({"office.health", "office.model", "session.create", "session.empty_cache", "api-docs.openapi_json"})
 _SAFE = frozenset({"GET", "HEAD", "OPTIONS"})
 SECURE_COOKIE = "__Host-wattwalk"
 PLAIN_COOKIE = "wattwalk"
@@ -125,11 +125,9 @@ def set_cookie(response: Response, token: str) -> None:
 
 
 def _shut_the_door(response: Response) -> Response:
-    """Take the cookie, and what the browser's cache holds, from a device whose session has ended, now or before."""
+    """Take the cookie from a device whose session has ended, now or before."""
     if request.endpoint == "session.end" and "token" not in g and response.status_code in {200, 401}:
         response.delete_cookie(cookie_name(), secure=request.is_secure, httponly=True, samesite="Lax", path="/")
-        # Never "storage": work that has not been sent is in there.
-        response.headers["Clear-Site-Data"] = '"cache"'
     return response
 
 

@@ -77,6 +77,17 @@ def end(given: dict[str, str]) -> dict[str, Any]:
     return {"ended": True}
 
 
+@session.route("/cache", methods=["DELETE"])
+@session.response(204)
+def empty_cache() -> Response:
+    """Have the browser that asks empty its cache of everything that came from here.
+
+    Apart from the sign-out, which would be long in coming: a browser holds such an answer back until the cache is empty, and that can take it half a minute.
+    """
+    # Never "storage": work that has not been sent is in there.
+    return Response(status=204, headers={"Clear-Site-Data": '"cache"'})
+
+
 @session.route("/firm")
 class FirmView(MethodView):
     """The firm, as its reports name it."""

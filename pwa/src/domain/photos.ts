@@ -50,7 +50,7 @@ export interface PhotoState {
 
 interface Kept {
   sha256: string;
-  arrived: 0 | 1;
+  arrived: 0 | 1 | 2;
   arrived_at?: number;
   problem: { code?: string; message: string } | null;
 }

@@ -21,6 +21,7 @@ import type { OpenSurvey } from '../store/live.ts';
 import { changeRecord, saveEdits } from '../store/surveys.ts';
 import { later } from '../ui/later.tsx';
 import { onward } from '../ui/onward.ts';
+import { bring, unfold } from '../ui/reach.ts';
 import type { ContestProps } from './Contest.tsx';
 import { useLine } from './line.ts';
 import { recordWords, shortWords } from './names.ts';
@@ -57,7 +58,8 @@ export function Field(props: FieldProps) {
   useEffect(() => {
     if (!props.isFocused) return;
     const target = box.current?.querySelector<HTMLElement>('input, select, textarea, button');
-    target?.focus();
+    unfold(box.current);
+    target?.focus({ preventScroll: true });
     box.current?.scrollIntoView({ block: 'center' });
   }, [props.isFocused]);
 
@@ -98,7 +100,23 @@ export function Field(props: FieldProps) {
   const describedBy = `${id}-help`;
   // What the words said of the last answer is not said of the one that is being typed.
   const unsay = () => setSaved(false);
-  const shared = { ...props, id, path, save, saveAll, change, unsay, describedBy };
+  const [picked, setPicked] = useState<Value>(null);
+  const pick = async (next: Value): Promise<void> => {
+    setPicked((await save(next)) ? next : null);
+  };
+  // Once the answer is stored and drawn, what it asks for next is drawn too, and what it offers.
+  useEffect(() => {
+    if (picked === null || picked !== value) return;
+    setPicked(null);
+    bring(
+      () => {
+        const all = [...document.querySelectorAll<HTMLElement>('.content .field')];
+        return all[all.indexOf(box.current!) + 1];
+      },
+      { takesFocus: false, answered: box.current },
+    );
+  }, [picked, value]);
+  const shared = { ...props, id, path, save, saveAll, pick, change, unsay, describedBy };
   const isGroup =
     field.type === 'yes_no' ||
     field.type === 'rows' ||
@@ -173,6 +191,8 @@ interface InputProps extends FieldProps {
   save: (value: Value) => Promise<boolean>;
   /** Save what was typed here, with the sizes that it says of the fields after this one. */
   saveAll: (values: Values) => Promise<boolean>;
+  /** Save an answer that was tapped, and show what is asked next. */
+  pick: (value: Value) => Promise<void>;
   change: (by: (rows: Row[]) => Row[]) => Promise<boolean>;
   /** What stands in the field is not the answer that was saved. */
   unsay: () => void;
@@ -294,7 +314,7 @@ function TextInput({ open, record, field, value, id, path, describedBy, saveAll,
   );
 }
 
-function ChoiceInput({ field, value, choices: narrower, id, describedBy, save }: InputProps) {
+function ChoiceInput({ field, value, choices: narrower, id, describedBy, pick }: InputProps) {
   const all = narrower ?? field.choices ?? [];
   // A value of a newer office, or one outside the narrower choices, stays visible.
   const choices =
@@ -317,7 +337,7 @@ function ChoiceInput({ field, value, choices: narrower, id, describedBy, save }:
           class="input"
           aria-describedby={describedBy}
           value={chosen?.value ?? ''}
-          onChange={(event) => void save(event.currentTarget.value || null)}
+          onChange={(event) => void pick(event.currentTarget.value || null)}
         >
           <option value="">Not answered</option>
           {choices.map((item) => (
@@ -337,7 +357,7 @@ function ChoiceInput({ field, value, choices: narrower, id, describedBy, save }:
           type="button"
           class="choice"
           aria-pressed={item.value === value}
-          onClick={() => void save(item.value === value ? null : item.value)}
+          onClick={() => void pick(item.value === value ? null : item.value)}
         >
           <span class="choice-words">
             <span>{item.label}</span>
@@ -349,7 +369,7 @@ function ChoiceInput({ field, value, choices: narrower, id, describedBy, save }:
   );
 }
 
-function YesNo({ value, save }: InputProps) {
+function YesNo({ value, pick }: InputProps) {
   return (
     <div class="choices choices-two">
       {(
@@ -363,7 +383,7 @@ function YesNo({ value, save }: InputProps) {
           type="button"
           class="choice"
           aria-pressed={value === answer}
-          onClick={() => void save(value === answer ? null : answer)}
+          onClick={() => void pick(value === answer ? null : answer)}
         >
           <span class="choice-words">{words}</span>
         </button>
@@ -372,7 +392,7 @@ function YesNo({ value, save }: InputProps) {
   );
 }
 
-function ReferenceInput({ open, record, field, value, choices, id, describedBy, save }: InputProps) {
+function ReferenceInput({ open, record, field, value, choices, id, describedBy, pick }: InputProps) {
   const options = (field.refers_to ?? [])
     .flatMap((kind) => open.survey.ofKind(kind).filter((item) => item.id !== record.id))
     .filter((item) => !choices || item.id === value || choices.some((choice) => choice.value === item.id));
@@ -384,7 +404,7 @@ function ReferenceInput({ open, record, field, value, choices, id, describedBy, 
         class="input"
         aria-describedby={describedBy}
         value={typeof value === 'string' ? value : ''}
-        onChange={(event) => void save(event.currentTarget.value || null)}
+        onChange={(event) => void pick(event.currentTarget.value || null)}
       >
         <option value="">
           {options.length === 0

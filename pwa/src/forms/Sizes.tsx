@@ -56,7 +56,9 @@ export function SizesInput({
   const stored =
     known.length === names.length ? known.map((value) => plainNumber(value, 3).replaceAll(',', '')).join(' x ') : '';
   useEffect(() => {
-    if (isFocused) input.current?.focus();
+    if (!isFocused) return;
+    input.current?.focus({ preventScroll: true });
+    input.current?.scrollIntoView({ block: 'center' });
   }, [isFocused]);
 
   const specOf = (name: string) =>
@@ -142,6 +144,8 @@ export function SizesInput({
           if (event.key !== 'Enter') return;
           const more = area ? null : nextTurn(event.currentTarget.value, names.length, unit, isLastKnown === true);
           if (more !== null) type(more);
+          // What is understood leaves the line, so that the next question can come to the thumb; what is not keeps the cursor.
+          else if (readAll(event.currentTarget.value).why === null) event.currentTarget.blur();
           else void line.leave();
         }}
       />

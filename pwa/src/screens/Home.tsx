@@ -62,6 +62,13 @@ export function HomeScreen({ open }: { open: OpenSurvey }) {
           );
         })}
       </ol>
+      {open.hasTaken && (
+        <p>
+          <a class="more" href={surveyLink(survey.id, 'taken')}>
+            What was taken away
+          </a>
+        </p>
+      )}
     </Page>
   );
 }

@@ -1,5 +1,6 @@
 /** Before you leave: what stands against the job, then every gap in the order of the walk, what it spoils, and the way straight to it. */
 import type { ComponentChildren } from 'preact';
+import { useEffect } from 'preact/hooks';
 import { workedOutWords } from '../domain/assessment.ts';
 import { fieldLabel, loggedWords, type ContestedField } from '../domain/contested.ts';
 import { singleId } from '../domain/ids.ts';
@@ -13,6 +14,7 @@ import { Contest } from '../forms/Contest.tsx';
 import { wordsFor } from '../forms/names.ts';
 import type { OpenSurvey } from '../store/live.ts';
 import { Notice } from '../ui/Notice.tsx';
+import { fromList, leaveRow, returnToRow } from '../ui/lists.ts';
 import { Page } from '../ui/Page.tsx';
 import { recordLink, sideLink, stageLink, surveyLink } from '../ui/router.ts';
 import { ProgressShape } from '../ui/shapes.tsx';
@@ -28,7 +30,9 @@ export function gapLink(survey: string, gap: Gap): string {
   const kind = kindOf(gap.kind);
   if (kind.single) return recordLink(survey, gap.kind, singleId(survey, gap.kind));
   const owner = gap.parent ? ownerKindOf(kind) : null;
-  return gap.parent && owner ? recordLink(survey, owner, gap.parent) : stageLink(survey, gap.stage);
+  return gap.parent && owner
+    ? `${recordLink(survey, owner, gap.parent)}?add=${kind.name}`
+    : stageLink(survey, gap.stage);
 }
 
 /** The gap's words, with the room or run that the record belongs to. */
@@ -49,6 +53,7 @@ function photoWanted(gap: Gap): string | null {
 export function LeavingScreen({ open }: StageScreenProps) {
   const { survey, gaps } = open;
   const findings = findingsOf(open);
+  useEffect(returnToRow, []);
   const stops = inWalkOrder(findings, 'stop');
   const checks = inWalkOrder(findings, 'check');
   const wishes = wantedPhotos(survey).filter((item) => item.expected.is_wish && item.found.length === 0).length;
@@ -70,12 +75,12 @@ export function LeavingScreen({ open }: StageScreenProps) {
       />
       {stops.length > 0 && (
         <Part id="stops" title={SEVERITY_WORDS.stop}>
-          <Findings open={open} findings={stops} isBrief />
+          <Findings open={open} findings={stops} isBrief from="leaving" />
         </Part>
       )}
       {checks.length > 0 && (
         <Part id="checks" title="To check">
-          <Findings open={open} findings={checks} isBrief />
+          <Findings open={open} findings={checks} isBrief from="leaving" />
         </Part>
       )}
       <Doubtful open={open} />
@@ -84,7 +89,7 @@ export function LeavingScreen({ open }: StageScreenProps) {
           <ul class="list">
             {here.map((gap) => (
               <li key={`${gap.kind}/${gap.record ?? gap.parent ?? gap.words}/${gap.field ?? gap.side ?? ''}`}>
-                <a class="row" href={gapLink(survey.id, gap)}>
+                <a class="row" href={fromList(gapLink(survey.id, gap), 'leaving')} onClick={leaveRow}>
                   <ProgressShape progress={{ state: 'gaps' }} />
                   <span class="row-words">
                     <span>{gapTitle(open, gap)}</span>

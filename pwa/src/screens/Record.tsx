@@ -1,12 +1,10 @@
 /** Any record that has no screen of its own: its form, what belongs to it, and taking it away. */
-import { removal } from '../domain/box.ts';
 import { kindOf, model, ownerKindOf, titleOf, type Choice, type Field } from '../domain/model.ts';
 import { looksFor, readyFor, waysFor } from '../domain/fast_start.ts';
 import type { SurveyRecord } from '../domain/survey.ts';
 import { RecordForm } from '../forms/RecordForm.tsx';
-import { keep } from '../forms/saving.tsx';
+import { takeAway } from '../forms/taking.ts';
 import type { OpenSurvey } from '../store/live.ts';
-import { saveEdits } from '../store/surveys.ts';
 import { Confirm } from '../ui/Confirm.tsx';
 import { later } from '../ui/later.tsx';
 import { Page } from '../ui/Page.tsx';
@@ -75,8 +73,7 @@ export function RemoveButton({ open, record, back }: { open: OpenSurvey; record:
   const kind = kindOf(record.kind);
   if (kind.single) return null;
   const remove = async () => {
-    const edits = removal(open.survey, record.kind, record.id);
-    if (await keep(() => saveEdits(open.survey.id, edits))) replaceWith(back);
+    if (await takeAway(open.survey, record.kind, record.id)) replaceWith(back);
   };
   return (
     <Confirm

@@ -9,6 +9,7 @@ import { newRecord, saveEdits } from '../store/surveys.ts';
 import type { Values } from '../domain/model.ts';
 import { Page } from '../ui/Page.tsx';
 import { go, recordLink, surveyLink } from '../ui/router.ts';
+import { useAsked } from './asked.ts';
 import { ProgressSide } from '../ui/shapes.tsx';
 
 export function StageScreen({ open, stage: name }: { open: OpenSurvey; stage: string }) {
@@ -53,13 +54,14 @@ export function KindSection({ open, kind, parent, start }: KindSectionProps) {
     );
   }
   const records = parent ? survey.children(kind.name, parent) : survey.ofKind(kind.name);
+  const box = useAsked(kind.name);
   const add = useOneAtATime(async () => {
     const values: Values = { ...start, ...(parent && kind.parent ? { [kind.parent]: parent } : {}) };
     const edit = newRecord(survey.id, kind.name, values);
     if (await keep(() => saveEdits(survey.id, [edit]))) go(recordLink(survey.id, kind.name, edit.id));
   });
   return (
-    <section class="group" aria-label={kind.plural}>
+    <section class="group" aria-label={kind.plural} ref={box}>
       <h2>{kind.plural}</h2>
       {kind.help && <p class="field-notes">{kind.help}</p>}
       {records.length > 0 && (

@@ -18,6 +18,7 @@ const RunScreen = later<RecordScreenProps>(async () => (await import('./routes/R
 const PhotosScreen = later<StageScreenProps>(async () => (await import('./photos/Photos.tsx')).PhotosScreen);
 const PhotoScreen = later<RecordScreenProps>(async () => (await import('./photos/Photo.tsx')).PhotoScreen);
 const OfficeScreen = later<StageScreenProps>(async () => (await import('./office/Office.tsx')).OfficeScreen);
+const TakenScreen = later<StageScreenProps>(async () => (await import('./Taken.tsx')).TakenScreen);
 export const SyncScreen = later<object>(async () => (await import('./Sync.tsx')).SyncScreen);
 export const BookRecordScreen = later<RecordScreenProps>(
   async () => (await import('./office/BookRecord.tsx')).BookRecordScreen,
@@ -57,4 +58,5 @@ export const recordScreens: Record<string, ComponentType<RecordScreenProps>> = {
 /** Further screens of a survey: `#/survey/ID/NAME/…`, with the rest of the path in `path`. */
 export const surveyScreens: Record<string, ComponentType<StageScreenProps>> = {
   office: OfficeScreen,
+  taken: TakenScreen,
 };

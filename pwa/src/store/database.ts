@@ -92,7 +92,10 @@ export interface PhotoRow {
   sha256: string;
   media_type: string;
   size_bytes: number;
-  arrived: 0 | 1;
+  /** 0: not yet at the office; 1: there; 2: its photo was taken away before it was sent, and it is kept for whoever brings that back. */
+  arrived: 0 | 1 | 2;
+  /** When its photo was taken away, ms, for the last of these. */
+  taken_away_at?: number;
   /** When the office said that it has the bytes. */
   arrived_at?: number;
   problem: Problem | null;
@@ -196,6 +199,8 @@ export interface Meta {
   session: Session;
   /** There while the office has still to hear that somebody has signed out. */
   leaving: Leaving;
+  /** There from then on until the browser has emptied its cache of the office's answers. */
+  cache_to_empty: boolean;
   /** There from a sign-out or a change of person on until the journal was written anew: what it held until then is not brought back. The value tells one from the next. */
   journal_is_past: string;
   needs_sign_in: boolean;

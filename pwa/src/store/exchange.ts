@@ -200,7 +200,7 @@ export async function meetEpoch(epoch: string): Promise<boolean> {
         await database.sent.clear();
         await database.records.toCollection().modify({ seen: {} });
         await database.surveys.toCollection().modify({ cursor: 0, office_at: null, reoffer: 1 });
-        await database.photos.toCollection().modify({ arrived: 0 });
+        await database.photos.where('arrived').equals(1).modify({ arrived: 0 });
         return true;
       },
     ),

@@ -22,6 +22,8 @@ export interface OpenSurvey {
   assessment: Answer | null;
   /** True when something was edited on this phone after the assessment was made. */
   changedSince: boolean;
+  /** Whether anything was ever taken away from it and has not come back. */
+  hasTaken?: boolean;
   /** Names the state of the firm's book that the survey is seen with. */
   book: string;
   /** True while the engine on this phone follows every edit. */
@@ -41,7 +43,10 @@ export interface Live<T> {
 }
 
 /** Keep a value of the store's fresh. What was read ahead is shown first, and the store is asked only after that has been drawn. */
-function watch<T>(read: () => Promise<T>, pick: (ahead: FirstReading) => T | undefined = () => undefined): Live<T> {
+export function watch<T>(
+  read: () => Promise<T>,
+  pick: (ahead: FirstReading) => T | undefined = () => undefined,
+): Live<T> {
   const value = signal<T | undefined>(undefined);
   const error = signal<string | null>(null);
   let isStopped = false;
@@ -97,6 +102,7 @@ function openedFrom({ row, records, waiting, refused, photos, assessment, book }
     survey,
     book: book.row ? `${book.row.edits}/${book.row.cursor}` : '',
     gaps: findGaps(survey),
+    hasTaken: records.some((record) => record.values['deleted'] === true),
     waiting,
     refused,
     photos,

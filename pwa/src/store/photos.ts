@@ -102,7 +102,8 @@ export async function keepBytes(
     database.transaction('rw', [database.photos, database.photoBytes], async () => {
       await database.photoBytes.put({ sha256, bytes, media_type });
       const before = await database.photos.get(row.key);
-      if (!before) await database.photos.add(row);
+      // Taken once more, it is wanted after all.
+      if (!before || before.arrived === 2) await database.photos.put(row);
     }),
   );
   const kept = await database.photoBytes.get(sha256);
@@ -158,16 +159,34 @@ export async function markRefused(key: string, problem: Problem): Promise<void> 
 }
 
 /**
- * Take a photo away. Its record says so at the office too; bytes that never left this phone are dropped with it, unless another
- * photo that is still wanted has the same bytes.
+ * Take a photo away. Its record says so at the office too; bytes that never left this phone are not sent any more, and stay for a while
+ * for whoever brings it back, unless another photo that is still wanted has the same bytes.
  */
 export async function removePicture(survey: string, record: string, sha256: string | null): Promise<void> {
   await saveEdits(survey, [{ kind: 'photo', id: record, values: { deleted: true } }]);
-  if (sha256) await dropBytes(survey, sha256);
+  if (sha256)
+    await ifUnsentAndUnshown(survey, sha256, (key) =>
+      database.photos.update(key, { arrived: 2, problem: null, taken_away_at: Date.now() }),
+    );
 }
 
 /** Drop bytes that no photo of this survey shows any more and that never left this phone. */
-async function dropBytes(survey: string, sha256: string): Promise<void> {
+function dropBytes(survey: string, sha256: string): Promise<void> {
+  return ifUnsentAndUnshown(survey, sha256, async (key) => {
+    await database.photos.delete(key);
+    if ((await database.photos.where('sha256').equals(sha256).count()) > 0 || (await lockedHashes()).has(sha256))
+      return;
+    await database.photoBytes.delete(sha256);
+    await database.stamps.delete(sha256);
+  });
+}
+
+/** Do `work` on the row of bytes that no photo of this survey shows any more and that never left this phone, if there is one. */
+async function ifUnsentAndUnshown(
+  survey: string,
+  sha256: string,
+  work: (key: string) => Promise<unknown>,
+): Promise<void> {
   await write(() =>
     database.transaction(
       'rw',
@@ -181,12 +200,7 @@ async function dropBytes(survey: string, sha256: string): Promise<void> {
         )
           return;
         const key = `${survey}/${sha256}`;
-        if ((await database.photos.get(key))?.arrived !== 0) return;
-        await database.photos.delete(key);
-        if ((await database.photos.where('sha256').equals(sha256).count()) > 0 || (await lockedHashes()).has(sha256))
-          return;
-        await database.photoBytes.delete(sha256);
-        await database.stamps.delete(sha256);
+        if ((await database.photos.get(key))?.arrived === 0) await work(key);
       },
     ),
   );

@@ -93,7 +93,21 @@ export function leaving(): Promise<Leaving | undefined> {
   return readMeta('leaving');
 }
 
-/** The office has ended the session, or knew of none. */
+/** The office has ended the session, or knew of none; what is left to do is the browser's cache. */
 export function leftForGood(): Promise<void> {
-  return write(() => dropMeta('leaving'));
+  return write(() =>
+    database.transaction('rw', database.meta, async () => {
+      await dropMeta('leaving');
+      await putMeta('cache_to_empty', true);
+    }),
+  );
+}
+
+/** Whether the browser's cache is still to be emptied of what somebody has left. */
+export async function isCacheToEmpty(): Promise<boolean> {
+  return (await readMeta('cache_to_empty')) === true;
+}
+
+export function cacheEmptied(): Promise<void> {
+  return write(() => dropMeta('cache_to_empty'));
 }

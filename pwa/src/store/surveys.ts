@@ -83,7 +83,12 @@ export function changeRecord(
   ]);
 }
 
-async function saveBuilt(survey: string, build: () => Promise<readonly Edit[]>, resolves = false): Promise<void> {
+/** As `saveEdits`, of edits that are read from the store inside the transaction that writes them. */
+export async function saveBuilt(
+  survey: string,
+  build: () => Promise<readonly Edit[]>,
+  resolves = false,
+): Promise<void> {
   if (!mayWrite(survey))
     throw new NotSaved('this survey is being written in another tab of this phone. Choose to write here first.', null);
   const line = await write(() =>

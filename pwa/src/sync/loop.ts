@@ -3,6 +3,7 @@ import { effect, signal } from '@preact/signals';
 import { watchWaits, type Waits } from '../store/live.ts';
 import { compareStores } from '../store/second.ts';
 import { syncOnce, type Outcome } from './cycle.ts';
+import { emptyCache } from './leaving.ts';
 
 /** Seconds between tries while the office does not answer. */
 const BACK_OFF_S = [4, 8, 15, 30];
@@ -71,6 +72,7 @@ export function syncNow(): Promise<void> {
       again = false;
       void syncNow();
     } else plan();
+    void emptyCache();
   });
   return running;
 }
@@ -123,7 +125,10 @@ export function startSync(): void {
   const stop = waits.subscribe((now) => {
     if (!now) return;
     queueMicrotask(() => stop());
-    onceDrawn(() => syncIfWanted());
+    onceDrawn(() => {
+      if (isWanted(now)) syncIfWanted();
+      else void emptyCache();
+    });
     // The two stores are compared once the first screen stands and the phone is calm; an empty store asks for it at once.
     if ('requestIdleCallback' in globalThis) requestIdleCallback(() => void compareStores(), { timeout: COMPARE_MS });
     else setTimeout(() => void compareStores(), COMPARE_MS / 10);

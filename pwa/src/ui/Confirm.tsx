@@ -1,5 +1,6 @@
 /** A question that is asked in place: the first tap asks, the second does it. */
 import { useEffect, useRef, useState } from 'preact/hooks';
+import { bring } from './reach.ts';
 
 export function Confirm({
   words,
@@ -18,7 +19,7 @@ export function Confirm({
   useEffect(() => {
     if (!isAsking) return;
     asking.current?.focus({ preventScroll: true });
-    asking.current?.scrollIntoView({ block: 'nearest' });
+    bring(() => asking.current);
   }, [isAsking]);
   if (!isAsking)
     return (

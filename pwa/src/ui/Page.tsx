@@ -1,6 +1,8 @@
 /** The frame of every screen: where one is, the way back, what is where. */
 import type { ComponentChildren } from 'preact';
 import { useEffect, useRef } from 'preact/hooks';
+import { listBehind } from './lists.ts';
+import { offered } from './offer.ts';
 import { StatusStrip } from './StatusStrip.tsx';
 
 export interface PageProps {
@@ -16,7 +18,12 @@ export interface PageProps {
   children: ComponentChildren;
 }
 
+/** A title of so many letters leaves the bar low enough to stay at the top while the page scrolls, so that the way back is always there. */
+const SHORT = 32;
+
 export function Page({ title, over, back, backWords, isWide, foot, children }: PageProps) {
+  const behind = listBehind();
+  const [to, toWords] = behind ? [behind.back, behind.words] : [back, backWords ?? 'the page before'];
   const heading = useRef<HTMLHeadingElement>(null);
   const scroller = useRef<HTMLDivElement>(null);
   // What a page is called may come after the page: a survey that is just being fetched has no name yet.
@@ -25,8 +32,8 @@ export function Page({ title, over, back, backWords, isWide, foot, children }: P
   }, [title]);
   useEffect(() => {
     // A screen reader and the keyboard start at the new page's heading, unless a field asked for the cursor.
-    const asked = new URLSearchParams(location.hash.split('?')[1] ?? '').has('field');
-    if (!asked) {
+    const asked = new URLSearchParams(location.hash.split('?')[1] ?? '');
+    if (!asked.has('field') && !asked.has('add')) {
       scrollTo(0, 0);
       scroller.current?.scrollTo(0, 0);
       heading.current?.focus({ preventScroll: true });
@@ -34,9 +41,9 @@ export function Page({ title, over, back, backWords, isWide, foot, children }: P
   }, [location.hash]);
   const inside = (
     <>
-      <header class="bar">
-        {back ? (
-          <a class="bar-back" href={back} aria-label={`Back: ${backWords ?? 'the page before'}`}>
+      <header class={title.length <= SHORT ? 'bar bar-stays' : 'bar'}>
+        {to ? (
+          <a class="bar-back" href={to} aria-label={`Back: ${toWords}`}>
             <svg viewBox="0 0 24 24" width="24" height="24" aria-hidden="true">
               <path d="M15 4 L7 12 L15 20" class="line" />
             </svg>
@@ -53,6 +60,7 @@ export function Page({ title, over, back, backWords, isWide, foot, children }: P
       </header>
       <StatusStrip />
       <main class="content">{children}</main>
+      <OfferHere />
     </>
   );
   const name = `page${isWide ? ' page-wide' : ''}`;
@@ -64,6 +72,28 @@ export function Page({ title, over, back, backWords, isWide, foot, children }: P
         {inside}
       </div>
       <footer class="foot">{foot}</footer>
+    </div>
+  );
+}
+
+/** What can be undone at once. It lies at the end of what scrolls and stays at its foot, so that nothing moves when it comes or goes. */
+function OfferHere() {
+  const now = offered.value;
+  if (!now) return null;
+  return (
+    <div class="offer" role="status">
+      <p>{now.words}</p>
+      <button
+        type="button"
+        class="button"
+        onClick={() =>
+          void now.undo().then((done) => {
+            if (done && offered.peek() === now) offered.value = null;
+          })
+        }
+      >
+        {now.way}
+      </button>
     </div>
   );
 }

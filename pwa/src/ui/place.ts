@@ -10,6 +10,8 @@ interface Place {
   at: HTMLElement | SVGElement;
   /** Everything round it, from the inside out, and how many usable things come before it there. */
   round: { box: Element; before: number }[];
+  /** Whether it was out of use since it had the focus. */
+  wasOut: boolean;
 }
 
 let last: Place | null = null;
@@ -25,7 +27,7 @@ function placeOf(at: HTMLElement | SVGElement): Place {
     const inside = [...box.querySelectorAll(USABLE)];
     round.push({ box, before: Math.max(0, inside.indexOf(at)) });
   }
-  return { at, round };
+  return { at, round, wasOut: false };
 }
 
 /** What stands where the focus was: in the innermost part of the page that is still there and has anything to use. */
@@ -43,8 +45,8 @@ function heir({ round }: Place): HTMLElement | null {
 function mend(): void {
   if (!last || (document.activeElement && document.activeElement !== document.body)) return;
   if (!last.at.isConnected) heir(last)?.focus({ preventScroll: !byKeys });
-  // What was out of use for a moment, while something was stored, is where it was.
-  else if (!last.at.matches(':disabled')) last.at.focus({ preventScroll: true });
+  // What was out of use for a moment, while something was stored, is where it was. A field that was left is not entered again.
+  else if (last.wasOut && !last.at.matches(':disabled')) last.at.focus({ preventScroll: true });
 }
 
 /** Watch the app from now on. */
@@ -57,6 +59,7 @@ export function keepPlace(app: HTMLElement): void {
   addEventListener('keydown', () => (byKeys = true), true);
   let isAsked = false;
   new MutationObserver(() => {
+    if (last?.at.matches(':disabled')) last.wasOut = true;
     if (isAsked || !last) return;
     isAsked = true;
     // After the effects of what was drawn: a screen that says itself where the focus goes knows better.

@@ -2,13 +2,15 @@
 import { looksOf, setLook, SLOTS, usualOf, type Slot } from '../../domain/fast_start.ts';
 import { newId, singleId } from '../../domain/ids.ts';
 import { choiceLabel, fieldOf, kindOf } from '../../domain/model.ts';
+import { inverseOf, stillAs } from '../../domain/taken.ts';
+import type { Edit, SurveyRecord } from '../../domain/survey.ts';
 import { Field } from '../../forms/Field.tsx';
 import { shortWords } from '../../forms/names.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
-import type { SurveyRecord } from '../../domain/survey.ts';
 import { keep, useOneAtATime } from '../../forms/saving.tsx';
 import type { OpenSurvey } from '../../store/live.ts';
 import { newRecord, saveEdits } from '../../store/surveys.ts';
+import { offer } from '../../ui/offer.ts';
 import { Page } from '../../ui/Page.tsx';
 import { go, recordLink, surveyLink } from '../../ui/router.ts';
 import { KindSection } from '../Stage.tsx';
@@ -66,6 +68,25 @@ function InExtension({ open, extension, focus }: { open: OpenSurvey; extension: 
   );
 }
 
+/** Give a slot its look: it goes into every surface that waits for one, and can be taken back at once, where nobody has said otherwise since. */
+async function fillHouse(survey: string, slot: Slot, look: string | null): Promise<void> {
+  let edits: Edit[] = [];
+  let inverse: Edit[] = [];
+  await saveEdits(survey, (present) => {
+    edits = setLook(present, slot, look, newId);
+    inverse = inverseOf(present, edits);
+    return edits;
+  });
+  const filled = edits.filter((edit) => edit.kind === 'surface').length;
+  if (edits.length === 0) return;
+  offer({
+    survey,
+    words: `${slot.label}: ${filled === 0 ? 'answered' : filled === 1 ? 'filled one surface' : `filled ${filled} surfaces`}.`,
+    way: 'Take it back',
+    undo: () => keep(() => saveEdits(survey, (present) => stillAs(present, edits, inverse)), false),
+  });
+}
+
 function LookSlot({ open, slot }: { open: OpenSurvey; slot: Slot }) {
   const { survey } = open;
   const present = usualOf(survey, slot);
@@ -90,9 +111,7 @@ function LookSlot({ open, slot }: { open: OpenSurvey; slot: Slot }) {
         value={chosen}
         choices={looksOf(slot)}
         field={{ ...fieldOf('construction', 'look'), help: slot.ask }}
-        onSave={(look) =>
-          saveEdits(survey.id, (present) => setLook(present, slot, typeof look === 'string' ? look : null, newId))
-        }
+        onSave={(look) => fillHouse(survey.id, slot, typeof look === 'string' ? look : null)}
       />
       {present && chosen !== undefined && slot.measured.length > 0 && (
         <RecordForm open={open} record={present} only={slot.measured} isPlain />

@@ -1,5 +1,5 @@
 /** The emitters of a room: picked by what one sees from above, measured in one line. */
-import { useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import { watts } from '../../domain/assessment.ts';
 import { newId } from '../../domain/ids.ts';
 import { choiceLabel, fieldOf, isAsked, kindOf, withDefaults, type Values } from '../../domain/model.ts';
@@ -12,11 +12,14 @@ import { SizesInput } from '../../forms/Sizes.tsx';
 import { Profile } from '../../pictures/Profile.tsx';
 import type { OpenSurvey } from '../../store/live.ts';
 import { saveEdits } from '../../store/surveys.ts';
+import { bring } from '../../ui/reach.ts';
 import { recordLink } from '../../ui/router.ts';
+import { useAsked } from '../asked.ts';
 
 export function Emitters({ open, room }: { open: OpenSurvey; room: SurveyRecord }) {
   const { survey } = open;
   const [isChoosing, setChoosing] = useState(false);
+  const box = useAsked('emitter');
   const emitters = survey.children('emitter', room.id);
   const types = fieldOf('emitter', 'type').choices ?? [];
   const [fresh, setFresh] = useState<string | null>(null);
@@ -42,7 +45,7 @@ export function Emitters({ open, room }: { open: OpenSurvey; room: SurveyRecord 
     ),
   );
   return (
-    <section class="group" aria-label="Emitters">
+    <section class="group" aria-label="Emitters" id="room-emitters" ref={box}>
       <h2>Emitters</h2>
       {emitters.map((emitter) => (
         <EmitterPart key={emitter.id} open={open} emitter={emitter} isFresh={emitter.id === fresh} />
@@ -81,12 +84,16 @@ export function Emitters({ open, room }: { open: OpenSurvey; room: SurveyRecord 
 
 function EmitterPart({ open, emitter, isFresh }: { open: OpenSurvey; emitter: SurveyRecord; isFresh: boolean }) {
   const { survey } = open;
+  const part = useRef<HTMLDivElement>(null);
   const values = withDefaults(kindOf('emitter'), emitter.values);
   const type = String(values['type'] ?? '');
   const isMeasured = isAsked(fieldOf('emitter', 'height_mm'), values);
   const result = open.assessment?.assessment.rooms
     .flatMap((room) => room.emitters)
     .find((item) => item.id === emitter.id);
+  useEffect(() => {
+    if (isFresh && !isMeasured) bring(() => part.current);
+  }, [isFresh]);
   const only =
     type === 'underfloor'
       ? ['plan', 'heated_area_m2', 'pipe_spacing_mm', 'covering']
@@ -94,7 +101,7 @@ function EmitterPart({ open, emitter, isFresh }: { open: OpenSurvey; emitter: Su
         ? ['plan']
         : ['plan', 'rated_output_w'];
   return (
-    <div class="part">
+    <div class="part" ref={part}>
       <div class="part-head">
         {type && <Profile type={type} />}
         <p>
@@ -117,7 +124,10 @@ function EmitterPart({ open, emitter, isFresh }: { open: OpenSurvey; emitter: Su
           example="600 x 1200"
           isFocused={isFresh}
           path={`${survey.id}/emitter/${emitter.id}/size`}
-          onSave={(size) => saveEdits(survey.id, [{ kind: 'emitter', id: emitter.id, values: size }])}
+          onSave={async (size) => {
+            await saveEdits(survey.id, [{ kind: 'emitter', id: emitter.id, values: size }]);
+            if (isFresh) bring(() => part.current?.querySelector<HTMLElement>('#field-plan'));
+          }}
           onType={(size) => tryOut(open, size && [{ kind: 'emitter', id: emitter.id, values: size }])}
         />
       )}

@@ -25,6 +25,7 @@ import type { Edit, Survey } from '../../domain/survey.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { saveEdits } from '../../store/surveys.ts';
 import { Page } from '../../ui/Page.tsx';
+import { bring } from '../../ui/reach.ts';
 import { go, recordLink, stageLink } from '../../ui/router.ts';
 import { later } from '../../ui/later.tsx';
 import { PhotoStrip } from '../photos/PhotoStrip.tsx';
@@ -43,6 +44,8 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
   const { survey } = open;
   const [chosen, setChosen] = useState<Side | null>((query.get('side') as Side | null) ?? null);
   const focus = query.get('field');
+  // The one line asks for all three; folded away they stand one by one.
+  const isBoxAsked = focus === 'length_m' || focus === 'width_m' || focus === 'height_m';
   const values = room.values;
   const [length, width, height] = [
     asNumber(values['length_m']),
@@ -112,7 +115,7 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
           values={values}
           example="4.2 x 3.6 x 2.4"
           path={`${survey.id}/room/${room.id}/box`}
-          isFocused={focus === 'length_m' || focus === 'width_m' || focus === 'height_m'}
+          isFocused={isBoxAsked}
           isLastKnown={height !== null || beside !== null}
           help={`Length runs along the wall you face first.${height === null && beside !== null ? ` Left out, the height is that of the last room here: ${plainNumber(beside, 2)} m.` : ''}`}
           onSave={async (size) => {
@@ -122,7 +125,7 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
           }}
           onType={(size) => tryOut(open, size && [resize(room, size)])}
         />
-        <ShapePanel open={open} room={room} focus={focus} />
+        <ShapePanel open={open} room={room} focus={isBoxAsked ? null : focus} />
         <Box
           name={name}
           length={length}
@@ -140,7 +143,11 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
             open={open}
             room={room}
             side={chosen}
-            onDone={() => setChosen((present) => (present === chosen ? nextOpen(sides, stillOpen, chosen) : present))}
+            onDone={() => {
+              const next = nextOpen(sides, stillOpen, chosen);
+              setChosen((present) => (present === chosen ? next : present));
+              if (next === null) bring(() => document.getElementById('room-emitters'));
+            }}
           />
         ) : (
           <p>Tap a side and say what is beyond it.</p>

@@ -1,6 +1,6 @@
 /** Rooms, storey by storey. */
 import { VERDICT_WORDS } from '../../generated/answers.ts';
-import { useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import { watts } from '../../domain/assessment.ts';
 import { copyRoom, storeyOf } from '../../domain/box.ts';
 import { newRoom } from '../../domain/entry.ts';
@@ -11,6 +11,7 @@ import { shortWords } from '../../forms/names.ts';
 import { keep, useOneAtATime } from '../../forms/saving.tsx';
 import { saveEdits } from '../../store/surveys.ts';
 import { Page } from '../../ui/Page.tsx';
+import { bring } from '../../ui/reach.ts';
 import { go, recordLink, surveyLink } from '../../ui/router.ts';
 import { ProgressShape, ProgressSide } from '../../ui/shapes.tsx';
 import { SoFar } from '../../ui/SoFar.tsx';
@@ -25,6 +26,11 @@ export function RoomsScreen({ open }: StageScreenProps) {
   const results = new Map((open.assessment?.assessment.rooms ?? []).map((room) => [room.id, room]));
   const last = rooms.at(-1);
   const [asked, setAsked] = useState<string | null>(null);
+  const asking = useRef<HTMLElement>(null);
+  const isAsking = asked !== null;
+  useEffect(() => {
+    if (isAsking) bring(() => asking.current);
+  }, [isAsking]);
   const add = useOneAtATime(async (use: string) => {
     const edit = newRoom(survey, use, asked ?? 'ground', newId());
     // The first thing to do in a room is to measure it.
@@ -69,7 +75,7 @@ export function RoomsScreen({ open }: StageScreenProps) {
       }
     >
       {asked !== null && (
-        <section class="sheet" aria-label="New room">
+        <section class="sheet" aria-label="New room" ref={asking}>
           <div class="choices">
             {storeys.map((storey) => (
               <button

@@ -1,5 +1,5 @@
 /** One side of a room: what is beyond it, in which construction, with which windows and doors. */
-import { useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import {
   type Beyond,
   beyondChoices,
@@ -29,8 +29,10 @@ import { shortWords } from '../../forms/names.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
 import { keep } from '../../forms/saving.tsx';
 import { SizesInput } from '../../forms/Sizes.tsx';
+import { offerBack } from '../../forms/taking.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { changeRecord, saveEdits } from '../../store/surveys.ts';
+import { bring } from '../../ui/reach.ts';
 import { recordLink, stageLink } from '../../ui/router.ts';
 import { beyondWords } from './beyond.ts';
 import { UsePicker } from './UsePicker.tsx';
@@ -53,13 +55,25 @@ export function SidePanel({ open, room, side, onDone }: SidePanelProps) {
   );
   // What is left of a side is asked for by itself; a side that is said in one tap gives way to the next.
   const isAsked = walls.length === 0 || rest !== null || isAdding;
+  const sheet = useRef<HTMLElement>(null);
+  const ways = useRef<HTMLDivElement>(null);
+  const isFirst = useRef(true);
+  const said = walls.length;
+  // What was just said is shown with all that it asks; then the way on, which is never farther away than it must be.
+  useEffect(() => {
+    if (!isFirst.current && !isAsked) {
+      bring(() => sheet.current?.querySelector<HTMLElement>(':scope > .part:last-of-type'), { takesFocus: false });
+      bring(() => ways.current);
+    } else if (!isAsked) bring(() => sheet.current);
+    isFirst.current = false;
+  }, [said, isAsked]);
   const onSet = (beyond: Beyond) => {
     setAdding(false);
     if (walls.length === 0 && (isFlat(side) || beyond === 'neighbour' || beyond === 'ground' || beyond === 'nothing'))
       onDone();
   };
   return (
-    <section class="sheet" aria-label={SIDE_WORDS[side]}>
+    <section class="sheet" aria-label={SIDE_WORDS[side]} ref={sheet}>
       <h3>{SIDE_WORDS[side]}</h3>
       {walls.map((item) => (
         <Part
@@ -77,7 +91,7 @@ export function SidePanel({ open, room, side, onDone }: SidePanelProps) {
         </p>
       )}
       {isAsked && <BeyondChooser open={open} room={room} side={side} {...(rest ? { size: rest } : {})} onSet={onSet} />}
-      <div class="buttons">
+      <div class="buttons" ref={ways}>
         {!isAsked && (
           <button type="button" class="button" onClick={() => setAdding(true)}>
             Another part of this side
@@ -113,6 +127,13 @@ function BeyondChooser({
   const { survey } = open;
   const present = existing?.values['other_side'] as Beyond | undefined;
   const [asked, setAsked] = useState<Beyond | 'new_room' | null>(null);
+  const question = useRef<HTMLDivElement>(null);
+  useEffect(() => {
+    bring(() => question.current);
+  }, []);
+  useEffect(() => {
+    if (asked) bring(() => question.current?.querySelector<HTMLElement>(':scope > :last-child'));
+  }, [asked]);
   const storey = storeyBeside(storeyOf(room), side);
   // Rooms of the storey one looks at come first.
   const others = survey
@@ -165,7 +186,7 @@ function BeyondChooser({
     });
   const alike = existing ? [] : alikeFor(survey, room, side, newId, size);
   return (
-    <div class="field" role="group" aria-label="What is beyond it">
+    <div class="field" role="group" aria-label="What is beyond it" ref={question}>
       <p class="field-label">What is beyond it?</p>
       {alike.map((item) => (
         <button
@@ -439,13 +460,17 @@ function sizeWords(values: Values): string {
 function OpeningRow({ open, opening }: { open: OpenSurvey; opening: SurveyRecord }) {
   const count = typeof opening.values['count'] === 'number' ? opening.values['count'] : 1;
   // Tapped on faster than it is stored, each tap still counts.
-  const countOn = (step: number) =>
-    keep(() =>
+  const countOn = async (step: number) => {
+    let isLast = false;
+    const done = await keep(() =>
       changeRecord(open.survey.id, 'surface', opening.id, (present): Values => {
         const next = Math.min((typeof present['count'] === 'number' ? present['count'] : 1) + step, MOST_ALIKE);
-        return next <= 0 ? { deleted: true } : { count: next };
+        isLast = next <= 0;
+        return isLast ? { deleted: true } : { count: next };
       }),
     );
+    if (done && isLast) offerBack(open.survey, 'surface', opening.id);
+  };
   const words = OPENING_WORDS[opening.values['element'] as keyof typeof OPENING_WORDS] ?? 'opening';
   return (
     <div class="opening">
@@ -491,6 +516,7 @@ function NewOpening({
 }) {
   const { survey } = open;
   const [isOpen, setOpen] = useState(false);
+  const box = useRef<HTMLDivElement>(null);
   const isInside = wall.values['element'] === 'partition';
   const isAlike = (item: SurveyRecord) =>
     item.values['element'] === element &&
@@ -508,11 +534,12 @@ function NewOpening({
     if (construction) values['construction'] = construction.id;
     await saveEdits(survey.id, [{ kind: 'surface', id: newId(), values }]);
     setOpen(false);
+    bring(() => box.current?.closest('.sheet')?.querySelector<HTMLElement>(':scope > .buttons'));
   };
   const words = OPENING_WORDS[element];
   return (
     <>
-      <div class="buttons">
+      <div class="buttons" ref={box}>
         <button type="button" class="button" aria-expanded={isOpen} onClick={() => setOpen(!isOpen)}>
           Add a {words}
         </button>

@@ -16,6 +16,7 @@ import {
 import { fieldOf, type Field } from '../../domain/model.ts';
 import { readTyped } from '../../forms/typed.ts';
 import { useLine } from '../../forms/line.ts';
+import { offerBack } from '../../forms/taking.ts';
 import { keep } from '../../forms/saving.tsx';
 import { SAVED_HERE } from '../../domain/words.ts';
 import type { OpenSurvey } from '../../store/live.ts';
@@ -232,6 +233,7 @@ function Entry({ open, base, slab, readings, chosen, first, onKept, onChoose, le
     if (
       await keep(() => saveEdits(open.survey.id, [{ kind: 'level_reading', id: there.id, values: { deleted: true } }]))
     ) {
+      offerBack(open.survey, 'level_reading', there.id);
       line.drop();
       setSaved('');
       onChoose(null);

@@ -5,7 +5,9 @@ import { RecordForm } from '../../forms/RecordForm.tsx';
 import { keep } from '../../forms/saving.tsx';
 import { recordWords } from '../../forms/names.ts';
 import { Contest } from '../../forms/Contest.tsx';
+import { offerBack } from '../../forms/taking.ts';
 import { offerAgain, removePicture } from '../../store/photos.ts';
+import { KEPT_DAYS } from '../../store/taken.ts';
 import { syncNow } from '../../sync/loop.ts';
 import { Confirm } from '../../ui/Confirm.tsx';
 import { Notice } from '../../ui/Notice.tsx';
@@ -33,7 +35,9 @@ export function PhotoScreen({ open, record, query }: RecordScreenProps) {
   const sha256 = typeof record.values['sha256'] === 'string' ? record.values['sha256'] : null;
   const back = stageLink(survey.id, 'photos');
   const remove = async () => {
-    if (await keep(() => removePicture(survey.id, record.id, sha256))) replaceWith(back);
+    if (!(await keep(() => removePicture(survey.id, record.id, sha256)))) return;
+    offerBack(survey, 'photo', record.id);
+    replaceWith(back);
   };
   return (
     <Page title={caption || categoryWords(record)} over="Photo" back={back} backWords="photos">
@@ -108,7 +112,7 @@ export function PhotoScreen({ open, record, query }: RecordScreenProps) {
         words="Take away this photo"
         question={
           state.state === 'here' || state.state === 'refused'
-            ? 'This photo is on this phone only: taken away, it is gone for good.'
+            ? `This photo is on this phone only. Taken away, it is not sent; it can be brought back here for ${KEPT_DAYS} days, unless you sign out.`
             : 'Take away this photo? It then leaves the report; the office keeps what it has received.'
         }
         yes="Take it away"

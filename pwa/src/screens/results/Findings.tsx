@@ -5,6 +5,7 @@ import { singleId } from '../../domain/ids.ts';
 import { model } from '../../domain/model.ts';
 import { wordsFor } from '../../forms/names.ts';
 import type { OpenSurvey } from '../../store/live.ts';
+import { fromList, leaveRow } from '../../ui/lists.ts';
 import { recordLink, stageLink } from '../../ui/router.ts';
 import { SeverityShape } from '../../ui/shapes.tsx';
 
@@ -28,9 +29,11 @@ interface FindingsProps {
   findings: readonly Finding[];
   /** Leave out where it is written: on site only what to do counts. */
   isBrief?: boolean;
+  /** The list that they are shown in, which the arrow leads back to. */
+  from?: 'leaving' | 'results';
 }
 
-export function Findings({ open, findings, isBrief }: FindingsProps) {
+export function Findings({ open, findings, isBrief, from }: FindingsProps) {
   const sorted = [...findings].sort((a, b) => ORDER.indexOf(a.severity) - ORDER.indexOf(b.severity));
   return (
     <ul class="findings">
@@ -64,7 +67,7 @@ export function Findings({ open, findings, isBrief }: FindingsProps) {
         return (
           <li key={`${finding.code}/${finding.record}/${place}`}>
             {way ? (
-              <a class={name} href={way}>
+              <a class={name} href={from ? fromList(way, from) : way} onClick={from && leaveRow}>
                 {inside}
               </a>
             ) : (

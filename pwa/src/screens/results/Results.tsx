@@ -2,7 +2,9 @@
 import { VERDICT_WORDS } from '../../generated/answers.ts';
 import { celsius, kilowatts, lowestCelsius, watts, workedOutWords } from '../../domain/assessment.ts';
 import { plainNumber } from '../../domain/check.ts';
+import { useEffect } from 'preact/hooks';
 import type { OpenSurvey } from '../../store/live.ts';
+import { returnToRow } from '../../ui/lists.ts';
 import { Notice } from '../../ui/Notice.tsx';
 import { SoFar } from '../../ui/SoFar.tsx';
 import { Page } from '../../ui/Page.tsx';
@@ -23,6 +25,7 @@ function Big({ words }: { words: string }) {
 }
 
 export function ResultsScreen({ open }: { open: OpenSurvey }) {
+  useEffect(returnToRow, []);
   const { survey, assessment: kept } = open;
   const frame = {
     title: 'Results',
@@ -163,7 +166,7 @@ export function ResultsScreen({ open }: { open: OpenSurvey }) {
       <PlantSummary survey={survey.id} all={assessment} pictures={pictures} />
       <section aria-label="Findings">
         <h2>{assessment.findings.length === 0 ? 'No findings' : 'Findings'}</h2>
-        <Findings open={open} findings={assessment.findings} />
+        <Findings open={open} findings={assessment.findings} from="results" />
       </section>
       <Drawing pictures={pictures} of="flow" words="Rooms left short at each flow temperature." />
       <Season all={assessment} pictures={pictures} />
