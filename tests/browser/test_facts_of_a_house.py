@@ -15,7 +15,7 @@ from playwright.sync_api import Locator, Page, expect
 from tests.browser.facts import Fact, Held, facts
 from tests.browser.hand import field, go_to, picture, sign_in
 from tests.browser.held import held
-from tests.browser.test_entry_count import COUNT, Walk
+from tests.browser.test_entry_count import ANOTHER, COUNT, Walk
 from tests.support.chromium import Chromium
 from tests.support.server import Server
 from wattwalk.survey.fields import FieldSpec
@@ -23,6 +23,8 @@ from wattwalk.survey.kinds import KINDS
 
 #: The most that a fact may cost, all stages together.
 MOST_TAPS_A_FACT, MOST_KEYS_A_FACT = 9.0, 9.0
+#: Sizes of one thing, which are typed in one go into the field of the first.
+TOGETHER = [("place_width_mm", "place_depth_mm", "place_height_mm")]
 STAGES = ("household", "constructions", "rooms", "hot water", "outside", "routes")
 #: The kinds of record whose answers are given in a form, by the words of the facts.
 FORMS = {
@@ -41,7 +43,7 @@ FORMS = {
 class Thumb(Walk):
     """One thumb that goes through the forms in the order in which the facts are met."""
 
-    def answer(self, scope: Page | Locator, fact: Fact) -> None:
+    def answer(self, scope: Page | Locator, fact: Fact, text: str | None = None, moves_on: bool = True) -> None:
         """Give the answer of one fact in the form at `scope`: tap a choice, or type where the cursor is, and tap there first if it is not."""
         kind = FORMS[fact.record.partition(":")[0]]
         spec = next(item for item in KINDS[kind].fields if item.name == fact.field)
@@ -51,7 +53,16 @@ class Thumb(Walk):
         if spec.type in ("choice", "yes_no"):
             self.choose(part, spec, fact.value)
         else:
-            self.write(part, fact.value)
+            often = scope.get_by_role("group", name=f"{spec.label}: often").get_by_role(
+                "button", name=fact.value, exact=True
+            )
+            if fact.field in ("start", "end") and often.count():
+                often.click()
+                expect(part.locator("input")).to_have_value(fact.value)
+                return
+            self.write(part, text or fact.value, moves_on)
+            if not moves_on:
+                return
         expect(part.get_by_text("Saved on this phone")).to_be_visible()
 
     def unfold(self, part: Locator) -> None:
@@ -69,21 +80,35 @@ class Thumb(Walk):
         else:
             part.get_by_role("button", name=re.compile(f"^{re.escape(words)}")).first.click()
 
-    def write(self, part: Locator, text: str) -> None:
+    def write(self, part: Locator, text: str, moves_on: bool = True) -> None:
         box = part.locator("input, textarea").first
         if not box.evaluate("(box) => box === document.activeElement"):
             box.click()
-        self.page.keyboard.type(text)
+        self.page.keyboard.type(re.sub(r"^0\.", ".", text))
+        if not moves_on:
+            return
         if box.evaluate("(box) => box.tagName") == "INPUT":
             self.page.keyboard.press("Enter")
         else:
             box.blur()
 
     def form(self, record: str, scope: Page | Locator | None = None, without: tuple[str, ...] = ()) -> None:
-        """Answer all that the file says of one record, in its order."""
-        for fact in facts():
-            if fact.record == record and fact.field not in without and " " not in fact.field:
-                self.answer(scope or self.page, fact)
+        """Answer all that the file says of one record, in its order; sizes of one thing in one line, and Enter only where a line follows."""
+        all_facts = [
+            fact for fact in facts() if fact.record == record and fact.field not in without and " " not in fact.field
+        ]
+        kind = KINDS[FORMS[record.partition(":")[0]]]
+        types = {item.name: item.type for item in kind.fields}
+        in_a_line: set[str] = set()
+        for place, fact in enumerate(all_facts):
+            if fact.field in in_a_line:
+                continue
+            names = next((names for names in TOGETHER if names[0] == fact.field), (fact.field,))
+            in_a_line.update(names)
+            text = " ".join(self.said(record, name) for name in names)
+            rest = [item for item in all_facts[place + 1 :] if item.field not in in_a_line]
+            is_tapped_next = bool(rest) and types[rest[0].field] in ("choice", "yes_no")
+            self.answer(scope or self.page, fact, text, moves_on=not is_tapped_next)
 
     def said(self, record: str, name: str) -> str:
         return next(fact.value for fact in facts() if fact.record == record and fact.field == name)
@@ -194,7 +219,7 @@ def enter_constructions(thumb: Thumb) -> None:
 def enter_rooms(walk: Thumb) -> None:
     page = walk.page
     go_to(page, "Rooms")
-    another = "One not entered yet"
+    another = ANOTHER
     double_2, double_1, single_1, single_0 = (
         "Double panel, two convectors",
         "Double panel, one convector",
@@ -205,67 +230,63 @@ def enter_rooms(walk: Thumb) -> None:
     walk.new_room("Living room", "4.1 4.3 2.5")
     walk.opening(walk.beyond("Front side", "Outside"), "window", "2.3 1.4")
     walk.next()
-    sheet = walk.beyond("Right side", "Another room", another, "Hall or landing")
+    sheet = walk.beyond("Right side", another, "Hall or landing")
     walk.part(sheet, "3.2")
-    walk.beyond("Right side", "Another room", another, "Kitchen")
+    walk.beyond("Right side", another, "Kitchen")
     walk.next()
-    walk.beyond("Back side", "Another room", another, "Dining room")
+    walk.beyond("Back side", another, "Dining room")
     walk.next()
     sheet = walk.beyond("Left side", "Outside")
     walk.tap("Add a window", sheet)
     walk.type("2 x .9 1.2")
     walk.next()
     walk.beyond("Floor", "Ground")
-    walk.beyond("Ceiling", "A room above", another, "Bedroom")
+    walk.beyond("Ceiling", another, "Bedroom")
     walk.emitter(double_2, "600 1800")
     walk.emitter(single_1, "450 1000")
     walk.form("room: Living room", without=("use", "storey", "length_m", "width_m", "height_m"))
-    walk.done()
 
-    walk.known_room("Dining room", "4.1 3.4")
-    walk.beyond("Right side", "Another room", "Kitchen")
+    walk.on("Dining room", "4.1 3.4")
+    walk.beyond("Right side", "Kitchen")
     walk.next()
     walk.opening(walk.beyond("Back side", "Outside"), "door", "1.8 2.1")
     walk.next()
     walk.opening(walk.beyond("Left side", "Outside"), "window", "1.2 1.1")
     walk.next()
     walk.beyond("Floor", "Ground")
-    walk.beyond("Ceiling", "A room above", another, "Bedroom")
+    walk.beyond("Ceiling", another, "Bedroom")
     walk.emitter(double_2, "600 1600")
-    walk.done()
 
-    walk.known_room("Hall", "2.9 3.2")
+    walk.on("Hall", "2.9 3.2")
     sheet = walk.beyond("Front side", "Outside")
     walk.opening(sheet, "door", ".9 2")
     walk.opening(sheet, "window", ".4 1.9")
     walk.next()
     walk.beyond("Right side", "Outside")
     walk.next()
-    walk.beyond("Back side", "Another room", "Kitchen")
+    walk.beyond("Back side", "Kitchen")
     walk.next()
     walk.beyond("Floor", "Ground")
-    walk.beyond("Ceiling", "A room above", another, "Bedroom")
+    walk.beyond("Ceiling", another, "Bedroom")
     walk.part(walk.reach("Ceiling"), "2.9 2.5")
-    walk.beyond("Ceiling", "A room above", another, "Hall or landing")
+    walk.beyond("Ceiling", another, "Hall or landing")
     walk.emitter(double_1, "700 1100")
-    walk.done()
 
-    walk.known_room("Kitchen", "2.9 4.5")
-    sheet = walk.beyond("Right side", "Another room", another, "Utility room")
+    walk.on("Kitchen", "2.9 4.5")
+    sheet = walk.beyond("Right side", another, "Utility room")
     walk.part(sheet, "2.6")
     walk.opening(walk.beyond("Right side", "Outside"), "window", "1.1 1")
     walk.next()
     walk.opening(walk.beyond("Back side", "Outside"), "window", "1.6 1.1")
     walk.next()
     walk.beyond("Floor", "Ground")
-    walk.beyond("Ceiling", "A room above", "Landing")
+    walk.beyond("Ceiling", "Landing")
     walk.part(walk.reach("Ceiling"), "2.9 1.7")
-    walk.beyond("Ceiling", "A room above", another, "Bathroom or shower")
+    walk.beyond("Ceiling", another, "Bathroom or shower")
     walk.emitter(single_1, "600 900")
     walk.form("room: Kitchen", without=("use", "storey", "length_m", "width_m", "height_m"))
-    walk.done()
 
-    walk.known_room("Utility room", "1.9 2.6 2.3")
+    walk.on("Utility room", "1.9 2.6 2.3")
     walk.beyond("Front side", "Outside")
     walk.next()
     walk.opening(walk.beyond("Right side", "Outside"), "door", ".8 2")
@@ -276,31 +297,29 @@ def enter_rooms(walk: Thumb) -> None:
     walk.beyond("Ceiling", "Loft or roof")
     walk.construction(walk.reach("Ceiling"), "Loft or roof", "Flat roof")
     walk.emitter(single_0, "450 700")
-    walk.done()
 
-    walk.known_room("Bedroom", "4.1 4.3 2.4")
+    walk.on("Bedroom", "4.1 4.3 2.4")
     walk.opening(walk.beyond("Front side", "Outside"), "window", "2.1 1.3")
     walk.next()
-    sheet = walk.beyond("Right side", "Another room", "Bedroom 3")
+    sheet = walk.beyond("Right side", "Bedroom 3")
     walk.construction(sheet, "Bedroom 3", "Stud wall")
     walk.part(sheet, "2.5")
-    walk.beyond("Right side", "Another room", "Landing")
+    walk.beyond("Right side", "Landing")
     walk.construction(sheet, "Landing", "Stud wall")
     walk.next()
-    walk.construction(walk.beyond("Back side", "Another room", "Bedroom 2"), "Bedroom 2", "Stud wall")
+    walk.construction(walk.beyond("Back side", "Bedroom 2"), "Bedroom 2", "Stud wall")
     walk.next()
     walk.opening(walk.beyond("Left side", "Outside"), "window", ".8 1.1")
     walk.next()
     walk.beyond("Ceiling", "Loft or roof")
     walk.emitter(double_1, "600 1400")
     walk.form("room: Bedroom", without=("use", "storey", "length_m", "width_m", "height_m"))
-    walk.done()
 
-    walk.known_room("Bedroom 2", "4.1 3.4")
-    sheet = walk.beyond("Right side", "Another room", "Landing")
+    walk.on("Bedroom 2", "4.1 3.4")
+    sheet = walk.beyond("Right side", "Landing")
     walk.construction(sheet, "Landing", "Stud wall")
     walk.part(sheet, ".6")
-    walk.beyond("Right side", "Another room", "Bathroom")
+    walk.beyond("Right side", "Bathroom")
     walk.construction(sheet, "Bathroom", "Stud wall")
     walk.next()
     walk.opening(walk.beyond("Back side", "Outside"), "window", "1.7 1.3")
@@ -309,29 +328,26 @@ def enter_rooms(walk: Thumb) -> None:
     walk.next()
     walk.beyond("Ceiling", "Loft or roof")
     walk.emitter(double_1, "600 1200")
-    walk.done()
 
-    walk.known_room("Bedroom 3", "2.9 2.5")
+    walk.on("Bedroom 3", "2.9 2.5")
     walk.opening(walk.beyond("Front side", "Outside"), "window", "1.2 1.2")
     walk.next()
     walk.beyond("Right side", "Outside")
     walk.next()
-    walk.construction(walk.beyond("Back side", "Another room", "Landing"), "Landing", "Stud wall")
+    walk.construction(walk.beyond("Back side", "Landing"), "Landing", "Stud wall")
     walk.next()
     walk.beyond("Ceiling", "Loft or roof")
     walk.emitter(single_1, "600 1000")
-    walk.done()
 
-    walk.known_room("Landing", "2.9 2.4")
+    walk.on("Landing", "2.9 2.4")
     walk.opening(walk.beyond("Right side", "Outside"), "window", ".6 1")
     walk.next()
-    walk.construction(walk.beyond("Back side", "Another room", "Bathroom"), "Bathroom", "Stud wall")
+    walk.construction(walk.beyond("Back side", "Bathroom"), "Bathroom", "Stud wall")
     walk.next()
     walk.beyond("Ceiling", "Loft or roof")
     walk.emitter(single_1, "600 600")
-    walk.done()
 
-    walk.known_room("Bathroom", "2.9 2.8")
+    walk.on("Bathroom", "2.9 2.8")
     walk.beyond("Right side", "Outside")
     walk.next()
     walk.opening(walk.beyond("Back side", "Outside"), "window", "1 .9")
@@ -363,9 +379,10 @@ def enter_outside(thumb: Thumb) -> None:
         near(thumb, f"near: {number}")
     thumb.tap("Add: base")
     expect(page.get_by_role("region", name="Size of the slab")).to_be_visible()
-    for name in ("length_mm", "width_mm"):
-        thumb.write(field(page, name), thumb.said("base", name))
-    thumb.form("base", without=("length_mm", "width_mm"))
+    sizes = ("length_mm", "width_mm", "thickness_mm")
+    thumb.write(field(page, "length_mm"), " ".join(thumb.said("base", name) for name in sizes))
+    expect(page.get_by_role("region", name="Size of the slab")).to_have_count(0)
+    thumb.form("base", without=sizes)
     page.get_by_role("button", name=re.compile("^Start ")).click()
     for number in range(1, 10):
         thumb.type(thumb.said(f"reading: {number}", "reading_mm"))
@@ -379,21 +396,19 @@ def near(thumb: Thumb, record: str) -> None:
     """Something near the unit: which way, how far, what, and how high."""
     page = thumb.page
     said = {fact.field: fact.value for fact in facts() if fact.record == record}
-    thumb.tap("Add something nearby")
     sheet = page.get_by_role("region", name="Add something nearby")
+    if not sheet.count():
+        thumb.tap("Add something nearby")
     along = float(said["along_m"])
     thumb.tap("Left" if along < 0 else "Right" if along > 0 else "In front", sheet)
-    if along:
-        sheet.get_by_label(re.compile("^Along the wall")).click()
-        page.keyboard.type(f"{abs(along):g}")
-    sheet.get_by_label(re.compile("^Out from the wall")).click()
-    page.keyboard.type(said["out_m"])
+    names = ("along_m", "out_m", "up_m") if along else ("out_m", "up_m")
+    places = [f"{abs(float(said[name])):g}" for name in names if name in said]
+    expect(page.locator("#nearby-place")).to_be_focused()
+    page.keyboard.type(" ".join(re.sub(r"^0\.", ".", place) for place in places))
     spec = next(item for item in KINDS["nearby_object"].fields if item.name == "type")
-    thumb.tap(next(item.label for item in spec.choices or () if item.value == said["type"]), sheet)
-    expect(field(page, "up_m").locator("input")).to_be_focused()
-    if "up_m" in said:
-        thumb.type(said["up_m"])
-        expect(field(page, "up_m").get_by_text("Saved on this phone")).to_be_visible()
+    kind = next(item.label for item in spec.choices or () if item.value == said["type"])
+    thumb.tap(kind, sheet)
+    expect(sheet.get_by_role("status")).to_contain_text(kind)
 
 
 def enter_routes(thumb: Thumb) -> None:
@@ -421,9 +436,7 @@ def stretches(thumb: Thumb, record: str, kind: str) -> None:
     """Walk along a route: a place by a tap, its length by a number."""
     page = thumb.page
     spec = next(item for item in KINDS[kind].fields if item.name == "stretches")
-    places = {
-        item.value: item.label for row in spec.rows or () if row.name == "place" for item in row.choices or ()
-    }
+    places = {item.value: item.label for row in spec.rows or () if row.name == "place" for item in row.choices or ()}
     number = 1
     while any(fact.record == record and fact.field == f"stretches {number} place" for fact in facts()):
         ways = page.get_by_role("group", name="Next stretch")

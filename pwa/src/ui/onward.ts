@@ -7,7 +7,8 @@ export function onward(from: HTMLElement, past = 1): void {
   const fields = [...document.querySelectorAll<HTMLElement>('.content .field')].filter(
     (field) => field.getClientRects().length > 0,
   );
-  const here = fields.findIndex((field) => field.contains(from));
+  const own = from.closest<HTMLElement>('.field');
+  const here = own ? fields.indexOf(own) : -1;
   const next = here < 0 ? undefined : fields[here + past];
   if (!next) {
     from.blur();

@@ -15,9 +15,11 @@ import {
 import {
   alikeFor,
   constructionsFor,
+  likeTheOtherSide,
   newRoom,
   openingConstruction,
   restOfSide,
+  roomsBeyond,
   storeyBeside,
 } from '../../domain/entry.ts';
 import { plainNumber } from '../../domain/check.ts';
@@ -126,7 +128,8 @@ function BeyondChooser({
 }) {
   const { survey } = open;
   const present = existing?.values['other_side'] as Beyond | undefined;
-  const [asked, setAsked] = useState<Beyond | 'new_room' | null>(null);
+  const [asked, setAsked] = useState<'unheated' | 'new_room' | 'far_room' | null>(null);
+  const [isInLoft, setInLoft] = useState(false);
   const question = useRef<HTMLDivElement>(null);
   useEffect(() => {
     bring(() => question.current);
@@ -134,12 +137,10 @@ function BeyondChooser({
   useEffect(() => {
     if (asked) bring(() => question.current?.querySelector<HTMLElement>(':scope > :last-child'));
   }, [asked]);
-  const storey = storeyBeside(storeyOf(room), side);
-  // Rooms of the storey one looks at come first.
-  const others = survey
-    .ofKind('room')
-    .filter((item) => item.id !== room.id)
-    .sort((one, other) => Number(storeyOf(other) === storey) - Number(storeyOf(one) === storey));
+  const beside = storeyBeside(storeyOf(room), side);
+  const storey = isInLoft ? 'loft' : beside;
+  const others = survey.ofKind('room').filter((item) => item.id !== room.id);
+  const { near, far } = roomsBeyond(others, room, side);
   const described = survey.ofKind('unheated_space');
   const spaces = fieldOf('surface', 'unheated_space').choices ?? [];
   const shown = sideOf(survey, room.id, side).walls.length;
@@ -162,7 +163,7 @@ function BeyondChooser({
     space?: string;
     described?: string;
   }
-  const beside = (present: Survey, stored: SurveyRecord, beyond: Beyond, more: More) => {
+  const said = (present: Survey, stored: SurveyRecord, beyond: Beyond, more: More) => {
     const before = present.find('surface', existing?.id);
     return setBeyond(present, stored, side, beyond, {
       id: newId(),
@@ -172,7 +173,7 @@ function BeyondChooser({
     });
   };
   const set = (beyond: Beyond, more: More = {}) =>
-    put(beyond, (present, stored) => [beside(present, stored, beyond, more)]);
+    put(beyond, (present, stored) => [said(present, stored, beyond, more)]);
   const setAlike = (beyond: Beyond, words: string) =>
     put(beyond, (present, stored) =>
       alikeFor(present, stored, side, newId, size)
@@ -182,12 +183,26 @@ function BeyondChooser({
   const setNewRoom = (use: string) =>
     put('room', (present, stored) => {
       const made = newRoom(present, use, storey, newId());
-      return [made, beside(present, stored, 'room', { otherRoom: made.id })];
+      return [made, said(present, stored, 'room', { otherRoom: made.id })];
     });
   const alike = existing ? [] : alikeFor(survey, room, side, newId, size);
+  const across = existing || size ? null : likeTheOtherSide(survey, room, side, newId);
+  const choices = beyondChoices(side);
+  const toRoom = choices.find((item) => item.beyond === 'room');
   return (
     <div class="field" role="group" aria-label="What is beyond it" ref={question}>
       <p class="field-label">What is beyond it?</p>
+      {across && (
+        <button
+          type="button"
+          class="button button-wide"
+          onClick={() =>
+            void put('outside', (present, stored) => likeTheOtherSide(present, stored, side, newId)?.edits ?? [])
+          }
+        >
+          {across.words}
+        </button>
+      )}
       {alike.map((item) => (
         <button
           key={item.words}
@@ -199,25 +214,25 @@ function BeyondChooser({
         </button>
       ))}
       <div class="choices">
-        {beyondChoices(side).map((item) => (
-          <button
-            key={item.beyond}
-            type="button"
-            class="choice"
-            aria-pressed={(asked === 'new_room' ? 'room' : (asked ?? present)) === item.beyond}
-            onClick={() =>
-              item.beyond === 'room' || item.beyond === 'unheated' ? setAsked(item.beyond) : void set(item.beyond)
-            }
-          >
-            <span class="choice-words">{item.label}</span>
-          </button>
-        ))}
+        {choices
+          .filter((item) => item.beyond !== 'room')
+          .map((item) => (
+            <button
+              key={item.beyond}
+              type="button"
+              class="choice"
+              aria-pressed={(asked === 'unheated' ? asked : present) === item.beyond}
+              onClick={() => (item.beyond === 'unheated' ? setAsked(item.beyond) : void set(item.beyond))}
+            >
+              <span class="choice-words">{item.label}</span>
+            </button>
+          ))}
       </div>
-      {asked === 'room' && (
+      {toRoom && (
         <>
-          <p class="field-label">Which room?</p>
+          <p class="field-label">Or {toRoom.label.toLowerCase()}</p>
           <div class="choices">
-            {others.map((other) => (
+            {(asked === 'far_room' ? [...near, ...far] : near).map((other) => (
               <button
                 key={other.id}
                 type="button"
@@ -228,13 +243,42 @@ function BeyondChooser({
                 <span class="choice-words">{shortWords(other)}</span>
               </button>
             ))}
-            <button type="button" class="choice" aria-pressed={false} onClick={() => setAsked('new_room')}>
+            <button
+              type="button"
+              class="choice"
+              aria-pressed={asked === 'new_room'}
+              onClick={() => setAsked('new_room')}
+            >
               <span class="choice-words">One not entered yet</span>
             </button>
+            {far.length > 0 && asked !== 'far_room' && (
+              <button type="button" class="choice" aria-pressed={false} onClick={() => setAsked('far_room')}>
+                <span class="choice-words">On another storey</span>
+              </button>
+            )}
           </div>
         </>
       )}
-      {asked === 'new_room' && <UsePicker label="What is that room?" onPick={(use) => void setNewRoom(use)} />}
+      {asked === 'new_room' && (
+        <div>
+          {side === 'ceiling' && beside !== 'loft' && (
+            <div class="choices choices-two" role="group" aria-label="On which storey?">
+              {[beside, 'loft'].map((value) => (
+                <button
+                  key={value}
+                  type="button"
+                  class="choice"
+                  aria-pressed={storey === value}
+                  onClick={() => setInLoft(value === 'loft')}
+                >
+                  <span class="choice-words">{choiceLabel(fieldOf('room', 'storey'), value)}</span>
+                </button>
+              ))}
+            </div>
+          )}
+          <UsePicker label="What is that room?" onPick={(use) => void setNewRoom(use)} />
+        </div>
+      )}
       {asked === 'unheated' && (
         <>
           <p class="field-label">What kind of space?</p>
