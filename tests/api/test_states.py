@@ -12,6 +12,7 @@ import pytest
 from uuid_utils import uuid7
 
 from tests.support.cast import ADA, BEN, CORA, Device, Office, change
+from tests.support.houses import small_house
 from wattwalk import serve
 from wattwalk.app import create_app
 from wattwalk.database import BusyError, db, now, reading, writing
@@ -39,6 +40,25 @@ def test_gaps_are_those_of_the_survey_itself(office: Office) -> None:
     later = state_of(ada)
     assert later is not None
     assert (later["revision"], later["gaps"]) == (2, first["gaps"] - 1)
+
+
+def test_a_gap_that_only_the_engine_sees_is_counted_in_the_list_as_on_every_page(office: Office) -> None:
+    """One count: a construction whose layers nobody knows lacks no answer, and open all the same."""
+    ada = office.device(ADA)
+    for kind, items in small_house()["records"].items():
+        for item in items:
+            ada.push(*(change(item["id"], name, value, kind=kind) for name, value in item.items() if name != "id"))
+    before = state_of(ada)
+    ada.push(
+        change("wall", "known_by", "layers", kind="construction"),
+        change("wall", "layers", [{"material": "Moon dust", "thickness_mm": 100}], kind="construction"),
+    )
+    worked_out = ada.client.get(f"/api/surveys/{ada.survey}/assessment").json["gaps"]
+    assert ("construction", "wall", "no_u_value") in {(gap["kind"], gap["record"], gap["code"]) for gap in worked_out}
+    after = state_of(ada)
+    assert before is not None
+    assert after is not None
+    assert after["gaps"] == len(worked_out) == len(ada.view()["gaps"]) == before["gaps"] + 1
 
 
 def test_another_firm_sees_nothing_of_it(office: Office) -> None:
@@ -135,7 +155,7 @@ def test_another_program_counts_anew(office: Office, monkeypatch: pytest.MonkeyP
     ada.push(change())
     state_of(ada)
     monkeypatch.setattr(states, "counting_program", lambda: "another/model")
-    monkeypatch.setattr(states, "find_gaps", lambda _survey: [None] * 77)
+    monkeypatch.setattr(states, "gaps_of", lambda _survey: [None] * 77)
     state = state_of(ada)
     assert state is not None
     assert state["gaps"] == 77

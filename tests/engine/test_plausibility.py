@@ -14,7 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.engine.relations.houses import houses_each
-from tests.support.houses import changed, small_house, with_records
+from tests.support.houses import changed, small_house, with_records, without
 from tests.support.plans import Document, Plan, drawn, room
 from tests.support.sound_houses import PLANS, sound_houses
 from wattwalk.catalogue import table
@@ -53,6 +53,15 @@ def twin(document: Document, surface: str, **fields: Any) -> Document:
     """Return a copy in which a surface is written down once more."""
     first = next(item for item in document["records"]["surface"] if item["id"] == surface)
     return with_records(document, "surface", {**first, "id": f"{surface}-again", **fields})
+
+
+def uncounted_above(document: Document, *rooms: str) -> Document:
+    """Return a copy in which nothing above these rooms is worth counting, as if heated rooms lay there."""
+    copied = copy.deepcopy(document)
+    for item in copied["records"]["surface"]:
+        if item["room"] in rooms and item.get("side") == "ceiling" and item["other_side"] != "room":
+            item["other_side"] = "nothing"
+    return copied
 
 
 @pytest.mark.parametrize("name", [plan.name for plan in PLANS])
@@ -336,6 +345,13 @@ SLIPS: list[tuple[str, str, str | None, tuple[str, ...], Callable[[], Document]]
         "storey",
         ("first floor", "115.5 m²", "82.5 m²"),
         lambda: changed(house("l-shaped"), "room", "kitchen", storey="first"),
+    ),
+    (
+        "storey_under_storey",
+        "room/garden-room",
+        "storey",
+        ("ground floor", "67.3 m²", "first floor", "42.9 m²"),
+        lambda: uncounted_above(house("with-extension"), "garden-room"),
     ),
     (
         "edge_odd",
@@ -769,6 +785,40 @@ def test_a_figure_at_the_end_of_what_passes(code, kind, record, field, inside, b
     assert code not in said(inside)
     # A window that no longer fits in its wall is refused besides, where losses are worked out.
     assert said(beyond) - {TOO_LARGE} == {code}
+
+
+def test_a_storey_may_be_larger_than_the_one_above_where_it_has_a_roof_of_its_own():
+    """An extension at the back, rooms in the roof, somebody else's rooms above: each may be smaller than what lies below."""
+    larger = uncounted_above(house("with-extension"), "garden-room")
+    assert [item.code for item in odd(larger)] == ["storey_under_storey"]
+    assert odd(changed(larger, "survey", "survey", dwelling="flat")) == []
+    roof = house("room-in-the-roof")
+    rooms = [item["id"] for item in roof["records"]["room"] if item["storey"] == "first"]
+    assert odd(uncounted_above(roof, *rooms)) == []
+    # While something of either storey is not said, rooms may well be missing too.
+    still = without(larger, "surface", "bedroom-1-top")
+    assert "storey_under_storey" not in {item.code for item in odd(still)}
+
+
+def test_a_house_of_which_the_upper_rooms_were_forgotten_is_told():
+    """All that was said closes, so nothing else would say it: the ground floor lies under rooms that are not there."""
+    whole = house("terrace")
+    rooms = {item["id"] for item in whole["records"]["room"] if item["storey"] == "first"} - {"bedroom-1"}
+    part = copy.deepcopy(whole)
+    records = part["records"]
+    records["room"] = [item for item in records["room"] if item["id"] not in rooms]
+    records["emitter"] = [item for item in records.get("emitter", []) if item["room"] not in rooms]
+    records["surface"] = [item for item in records["surface"] if item["room"] not in rooms]
+    for item in records["surface"]:
+        if item.get("other_room") in rooms:
+            item["other_side"] = "nothing"
+            del item["other_room"]
+    grounds = {item["id"] for item in records["room"] if item["storey"] == "ground"}
+    records["surface"] += [
+        {"id": f"{name}-covered", "room": name, "side": "ceiling", "element": "ceiling", "other_side": "nothing"}
+        for name in sorted(grounds)
+    ]
+    assert "storey_under_storey" in {item.code for item in odd(part)}
 
 
 def test_a_house_that_is_still_walked_is_not_shouted_at():

@@ -68,6 +68,7 @@ SUBJECTS = (
     "electric",
     "cost",
     "plausibility",
+    "layout",
 )
 # Adding floats with the builtin gives other last digits on Python 3.12 and later than on 3.11.
 ADDS_WITH_FSUM = ("engine", "pictures")

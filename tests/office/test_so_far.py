@@ -10,10 +10,11 @@ from tests.support.houses import without
 from wattwalk.demo.house import house
 from wattwalk.engine import assess
 from wattwalk.office.chapters import gaps_chapter, rooms_chapter, site_chapter
-from wattwalk.office.plant_chapters import unit_block
+from wattwalk.office.plant_chapters import unit_block, water_block
 from wattwalk.office.quote import work_out
 from wattwalk.office.report import report_html
 from wattwalk.office.report_inputs import ReportInputs, gather
+from wattwalk.office.site_chapters import circuit_block
 from wattwalk.office.summary import summary
 from wattwalk.survey.document import read_document
 
@@ -101,3 +102,47 @@ def test_the_printed_pages_say_it_where_the_figures_stand(still_open: ReportInpu
     assert "Heat the unit is chosen for , so far: 8 of 9 rooms" in words
     assert "Not said yet: right side" in words
     assert "so far" not in words_of_page(report_html(closed)).lower()
+
+
+#: What the house's load decides, as the printed pages head it.
+HEADED = (
+    "A year of heating with water of 50 °C at the design cold",
+    "All heat of a year",
+    "What would lower the flow temperature",
+    "How the air was counted",
+    "Units in question",
+    "The chosen unit from cold to mild",
+    "Heating water",
+    "flow 50 °C",
+    "Together",
+    "Running cost and carbon",
+    "Weather-compensation line",
+    "A year of heating",
+    "Hot water",
+)
+
+
+def test_every_part_of_the_report_that_the_load_decides_says_so_far(
+    still_open: ReportInputs, closed: ReportInputs
+) -> None:
+    words, whole = (words_of_page(report_html(made)) for made in (still_open, closed))
+    for heading in HEADED:
+        assert f"{heading}, so far: 8 of 9 rooms" in words.replace(" , ", ", "), heading
+        assert heading in whole
+    line = still_open.assessment.compensation
+    assert line is not None
+    assert f"{line.words} (so far: 8 of 9 rooms)" in words
+    chosen = still_open.assessment.plant.chosen
+    assert chosen is not None
+    assert f"Outdoor unit: {chosen.name}, so far: 8 of 9 rooms" in words
+    water = water_block(still_open.assessment)
+    assert water is not None
+    facts = dict(water["facts"])
+    assert facts["Output that serves heating and hot water"].endswith(", so far: 8 of 9 rooms")
+    assert "so far" not in repr({name: value for name, value in facts.items() if not name.startswith("Output")})
+
+
+def test_emitters_of_an_open_room_say_it_in_the_water_balance(still_open: ReportInputs) -> None:
+    rows = circuit_block(still_open)["balance"]["rows"]
+    assert {row["room"] for row in rows if row["room"].startswith("Study")} == {"Study, so far: 5 of 6 sides"}
+    assert "Living room" in {row["room"] for row in rows}

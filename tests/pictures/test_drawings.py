@@ -9,13 +9,15 @@ from dataclasses import replace
 import pytest
 
 from tests.support import invented_house as house
-from tests.support.houses import changed, small_house
+from tests.support.houses import changed, small_house, without
+from wattwalk.demo.house import house as demo_house
 from wattwalk.engine import assess
 from wattwalk.engine.answers import Verdict
 from wattwalk.pictures import (
     DARK,
     PAPER,
     base_plan,
+    circuit_scheme,
     compensation,
     cost_bars,
     flow_search,
@@ -106,6 +108,25 @@ def test_the_compensation_line_names_both_points_to_set():
     words = words_of(compensation(a_year()))
     assert f"set {amount(line.cold_flow_c, 1).removesuffix('.0')} °C at −3 °C" in words
     assert f"set {amount(line.mild_flow_c, 1).removesuffix('.0')} °C at 7 °C" in words
+
+
+@pytest.mark.parametrize("width", [640.0, 312.0])
+def test_a_drawing_of_an_open_house_says_so_far_and_that_of_a_whole_one_does_not(width):
+    """In its title for those who cannot see it, and in words under it, within the drawing."""
+    whole = assess(read_document(demo_house()))
+    still_open = assess(read_document(without(demo_house(), "surface", "surface-study-right")))
+    for draw in (
+        compensation,
+        improvements,
+        cost_bars,
+        lambda found, palette, across: circuit_scheme(found.site.circuit, found.site.runs, palette, across),
+    ):
+        said, silent = (ElementTree.fromstring(draw(found, PAPER, width)) for found in (still_open, whole))
+        assert said.find(f"{SVG}title").text == silent.find(f"{SVG}title").text + ", so far: 8 of 9 rooms"
+        words = next(item for item in said.iter(f"{SVG}text") if item.text == "So far: 8 of 9 rooms")
+        others = [float(item.get("y")) for item in said.iter(f"{SVG}text") if item is not words]
+        assert max(others) < float(words.get("y")) < float(said.get("height"))
+        assert not [item for item in silent.iter(f"{SVG}text") if "so far" in (item.text or "").lower()]
 
 
 def test_improvements_show_each_change_and_shrink_to_scale():

@@ -9,8 +9,8 @@ from flask import Response, current_app, jsonify
 
 from .. import accounts
 from ..database import Schema, present_revision, reading
+from ..engine.gaps import gaps_of
 from ..survey.errors import Problem
-from ..survey.gaps import find_gaps
 from ..survey.model import SHAPE, shape_of, survey_model
 from ..sync import pull as log
 from ..sync import push as intake
@@ -129,7 +129,7 @@ def show(survey_id: str) -> dict[str, Any]:
         "contested": contested,
         "refused": refused,
         "photos": [dataclasses.asdict(photo) for photo in loaded.photos(current_app.config["SETTINGS"].photos)],
-        "gaps": [dataclasses.asdict(gap) for gap in find_gaps(survey)],
+        "gaps": [dataclasses.asdict(gap) for gap in gaps_of(survey)],
     }
 
 

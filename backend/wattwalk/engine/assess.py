@@ -46,6 +46,7 @@ from .place import assess_bases, assess_places
 from .plausibility import implausible
 from .rooms import HeatedRoom, RoomLosses, closing_findings, heated_rooms, open_rooms, room_results, work_out_rooms
 from .season import Season, find_flow, heat_curve, through_the_year
+from .so_far import beside_open
 from .strays import stray_findings
 from .unit import House, UnitLoad, Units, assess_units, house_load, unit_load, year_parts
 from .version import ENGINE_VERSION
@@ -139,7 +140,8 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
         plant=plant,
         parts=part_answers(survey, record, parts),
     )
-    return replace(answer, sources=sources_for(sources_in(answer) | {room.inside_source for room in losses.rooms}))
+    sources = sources_for(sources_in(answer) | {room.inside_source for room in losses.rooms})
+    return beside_open(replace(answer, sources=sources))
 
 
 def _laid(

@@ -17,6 +17,7 @@ from .electric import codes as electric
 from .emitters import codes as emitters
 from .fabric import codes as fabric
 from .hot_water import codes as hot_water
+from .layout import codes as layout
 from .place import codes as place
 from .plausibility import codes as plausibility
 from .rooms import codes as rooms
@@ -41,6 +42,7 @@ _OF_SUBJECTS = joined(
             electric,
             cost,
             plausibility,
+            layout,
         )
     )
 )

@@ -9,9 +9,15 @@ from wattwalk.survey.kinds import KINDS
 from wattwalk.survey.purposes import HEAT_LOSS
 
 from .answers import Assessment
+from .assess import assess
 
 #: The code of the finding and of the gap: something that surfaces are made of has no U-value.
 NO_U_VALUE = "no_u_value"
+
+
+def gaps_of(survey: Survey) -> tuple[Gap, ...]:
+    """Return every gap of a survey that has not been worked out yet: the one count that a list, a page and a report give of it."""
+    return every_gap(survey, assess(survey))
 
 
 def every_gap(survey: Survey, assessed: Assessment) -> tuple[Gap, ...]:

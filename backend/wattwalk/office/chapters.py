@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from wattwalk.engine.answers import Assessment, BaseAssessment, RoomAssessment, Severity
+from wattwalk.engine.answers.rounding import rounded_up
 from wattwalk.engine.answers.words import CABLE_WORDS, SEVERITY_WORDS, inside_a_sentence
 from wattwalk.pictures.room_losses import by_storey, verdict_words
-from wattwalk.pictures.svg import rounded_up
 from wattwalk.survey.building import Emitter
 from wattwalk.survey.document import Survey
 from wattwalk.survey.gaps import Gap

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from wattwalk.pictures.svg import amount, rounded_up
+from wattwalk.engine.answers.rounding import rounded_up
+from wattwalk.pictures.svg import amount
 
 NOT_KNOWN = "not known"
 NBSP = "\N{NO-BREAK SPACE}"

@@ -9,7 +9,7 @@ from wattwalk.engine.answers import Assessment, CostLine, HotWaterResult, Step, 
 from wattwalk.engine.answers.words import FACTOR_SETS, FIT_WORDS, UNIT_WORDS, inside_a_sentence
 from wattwalk.pictures.svg import MINUS, amount
 
-from .figures import NBSP, bare, degrees, quantity
+from .figures import NBSP, bare, beside, degrees, quantity
 from .report_inputs import ReportInputs
 
 
@@ -55,14 +55,15 @@ def unit_block(assessment: Assessment) -> dict[str, Any]:
     outside = degrees(assessment.climate.outside_c) if assessment.climate is not None else ""
     words = ""
     if chosen is not None and chosen.capacity_kw is not None and plant.load_kw is not None:
-        beside = f" ({assessment.building.so_far})" if assessment.building.so_far else ""
-        words = f"The house needs {quantity(plant.load_kw, 'kW', 1)} at {outside}{beside}. {chosen.name} gives {quantity(chosen.capacity_kw, 'kW', 1)} there; output and load meet {chosen.bivalent_words}."
+        open_words = f" ({plant.so_far})" if plant.so_far else ""
+        words = f"The house needs {quantity(plant.load_kw, 'kW', 1)} at {outside}{open_words}. {chosen.name} gives {quantity(chosen.capacity_kw, 'kW', 1)} there; output and load meet {chosen.bivalent_words}."
         if plant.scop_35 is not None and plant.scop_55 is not None:
             words += f" By EN 14825, average climate, its table comes to a seasonal efficiency of {bare(plant.scop_35, 2)} at 35{NBSP}°C and {bare(plant.scop_55, 2)} at 55{NBSP}°C, to compare with what its maker declares."
             if plant.scop_words:
                 words += f" Makers declare for water that gets cooler as it gets milder; this table has not all of it, so a declared value may well be higher ({plant.scop_words})."
     return {
         "words": words,
+        "so_far": beside(plant.so_far),
         "units": [_unit(unit) for unit in plant.units],
         "parts": [
             {
@@ -111,7 +112,12 @@ def _water_facts(water: HotWaterResult) -> list[tuple[str, str]]:
             )
         )
     if water.capacity_asked_kw is not None:
-        facts.append(("Output that serves heating and hot water", quantity(water.capacity_asked_kw, "kW", 1)))
+        facts.append(
+            (
+                "Output that serves heating and hot water",
+                quantity(water.capacity_asked_kw, "kW", 1) + beside(water.so_far),
+            )
+        )
     if water.loss_kwh_day is not None:
         facts.append(("The cylinder loses in a day", quantity(water.loss_kwh_day, "kWh", 2)))
     if water.heat_kwh is not None:
@@ -217,6 +223,7 @@ def cost_block(inputs: ReportInputs) -> dict[str, Any] | None:
         "names": [line.name for line in cost.lines],
         "facts": facts,
         "carbon": _carbon_rows(cost.lines),
+        "so_far": beside(cost.so_far),
         "words": list(cost.words),
         "missing": ", ".join(cost.missing),
     }
@@ -226,8 +233,8 @@ def plant_working(assessment: Assessment) -> Iterator[tuple[str, tuple[Step, ...
     """Give the working of unit, hot water and running cost under their headings."""
     plant = assessment.plant
     if plant.steps and plant.chosen is not None:
-        yield f"Outdoor unit: {plant.chosen.name}", plant.steps
+        yield f"Outdoor unit: {plant.chosen.name}{beside(plant.so_far)}", plant.steps
     if plant.hot_water is not None and plant.hot_water.steps:
-        yield "Hot water", plant.hot_water.steps
+        yield f"Hot water{beside(plant.hot_water.so_far)}", plant.hot_water.steps
     if plant.cost is not None and plant.cost.steps:
-        yield "Running cost and carbon", plant.cost.steps
+        yield f"Running cost and carbon{beside(plant.cost.so_far)}", plant.cost.steps

@@ -5,10 +5,11 @@ from __future__ import annotations
 from typing import Any
 
 from wattwalk.engine.answers import Assessment, Improvement
-from wattwalk.pictures.svg import amount, rounded_up
+from wattwalk.engine.answers.rounding import rounded_up
+from wattwalk.pictures.svg import amount
 from wattwalk.survey.wording import number_words
 
-from .figures import bare, degrees, in_sum, quantity, upper_first
+from .figures import bare, beside, degrees, in_sum, quantity, upper_first
 from .report_inputs import ReportInputs
 
 
@@ -31,7 +32,7 @@ def _change(item: Improvement) -> dict[str, str]:
 def _floors(assessment: Assessment) -> list[dict[str, str]]:
     return [
         {
-            "room": room.name,
+            "room": room.name + beside(room.so_far),
             "loops": str(emitter.floor.loops),
             "length": bare(emitter.floor.loop_m),
             "flow": bare(emitter.floor.flow_l_min, 1),
@@ -67,7 +68,7 @@ def _year_terms(assessment: Assessment) -> dict[str, Any] | None:
         }
         for term in year.terms
     ]
-    return {"rows": rows, "heat": bare(year.heat_kwh), "so_far": assessment.building.so_far}
+    return {"rows": rows, "heat": bare(year.heat_kwh), "so_far": beside(year.so_far)}
 
 
 def season_chapter(inputs: ReportInputs) -> dict[str, Any]:
@@ -87,7 +88,7 @@ def season_chapter(inputs: ReportInputs) -> dict[str, Any]:
         "line": None
         if line is None
         else {
-            "words": line.words,
+            "words": f"{line.words} ({line.so_far})" if line.so_far else line.words,
             "points": [
                 {"outside": degrees(item.outside_c), "flow": degrees(item.flow_c), "line": degrees(item.line_c)}
                 for item in line.points
@@ -95,13 +96,16 @@ def season_chapter(inputs: ReportInputs) -> dict[str, Any]:
         },
         "year": year,
         "year_terms": _year_terms(assessment),
+        "year_so_far": "" if energy is None else beside(energy.so_far),
         "year_flow": "" if energy is None else degrees(energy.flow_c),
         "year_words": "" if energy is None else energy.words,
+        "changes_so_far": "" if changes is None else beside(changes.so_far),
         "changes_words": "" if changes is None else changes.words,
         "single": [] if changes is None else [_change(item) for item in changes.single],
         "in_turn": [] if changes is None else [_change(item) for item in changes.in_turn],
         "floors": _floors(assessment),
         "replacements": _replacements(assessment),
+        "air_so_far": beside(next((item.so_far for item in assessment.ventilation), "")),
         "air": [
             {
                 "label": item.label,

@@ -10,7 +10,7 @@ from wattwalk.engine.answers.words import WATER_WORDS, inside_a_sentence
 from wattwalk.survey.site import Base
 from wattwalk.survey.wording import long_date
 
-from .figures import NBSP, bare, degrees, lower_first, quantity, watts
+from .figures import NBSP, bare, beside, degrees, lower_first, quantity, watts
 from .report_inputs import ReportInputs
 
 _SIDES = {"back": "behind", "left": "on the left", "right": "on the right", "front": "in front", "above": "above"}
@@ -122,6 +122,7 @@ def circuit_block(inputs: ReportInputs) -> dict[str, Any]:
         "runs": runs,
         "heat": _pipe_heat(site.heat),
         "missing": ", ".join(circuit.missing),
+        "so_far": beside(circuit.so_far),
         "drawing": "circuit" if site.runs else "",
         "balance": _balance(circuit.balance, inputs.assessment.rooms),
     }
@@ -163,7 +164,7 @@ def _balance(balance: WaterBalance | None, rooms: tuple[RoomAssessment, ...]) ->
     """Return the water of every emitter by room, and what they take together; None while there is no emitter."""
     if balance is None:
         return None
-    names = {room.id: room.name for room in rooms}
+    names = {room.id: room.name + beside(room.so_far) for room in rooms}
     circuits = {item.id: f"mixed circuit {item.name}" for item in balance.mixed}
     rows = [
         {

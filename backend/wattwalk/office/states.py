@@ -1,6 +1,6 @@
 """What the office's list says of each survey beyond its head: how many gaps are open, where its last email is.
 
-Counting gaps means reading a whole survey, so a count is kept with the revision and the version of the program that it is of, and is made
+Counting gaps means reading a whole survey and working it out, since some gaps show only then, so a count is kept with the revision and the version of the program that it is of, and is made
 again when either has changed: a few for whoever asks, bounded by time, all others one after the other beside the server.
 """
 
@@ -16,8 +16,8 @@ from sqlalchemy import and_, func, select, text
 from sqlalchemy.orm import Session
 
 from wattwalk.database import BusyError, reading, writing
+from wattwalk.engine.gaps import gaps_of
 from wattwalk.models import Email, GapCount, Report, StoredSurvey
-from wattwalk.survey.gaps import find_gaps
 from wattwalk.survey.holders import SURVEY
 from wattwalk.survey.model import survey_model
 from wattwalk.sync.errors import NoSuchSurveyError
@@ -130,7 +130,7 @@ def count_gaps(surveys: Iterable[_Uncounted], budget_s: float) -> dict[str, tupl
                 loaded = load_survey(session, item.firm_id, item.survey_id)
         except NoSuchSurveyError:
             continue  # it went away since it was looked for
-        counts[item.survey_id] = (loaded.revision, len(find_gaps(loaded.survey)))
+        counts[item.survey_id] = (loaded.revision, len(gaps_of(loaded.survey)))
     if counts:
         _keep(counts)
     return counts

@@ -6,7 +6,7 @@ from typing import Any
 
 from wattwalk.engine.answers import Assessment, ConstructionValue, RoomAssessment, Source, Step
 
-from .figures import bare, degrees, plain_result, quantity, watts
+from .figures import bare, beside, degrees, plain_result, quantity, watts
 from .plant_chapters import plant_working
 from .report_inputs import ReportInputs
 from .site_chapters import site_working
@@ -164,14 +164,24 @@ def _source_name(source: Source) -> str:
 def _season(assessment: Assessment, marks: SourceMarks) -> list[tuple[str, list[dict[str, Any]]]]:
     """Return the working of the air, of the year and of the plant under their headings."""
     found = [
-        (f"Air: {item.label.lower()}", [_step(step, marks) for step in item.steps])
+        (f"Air: {item.label.lower()}{beside(item.so_far)}", [_step(step, marks) for step in item.steps])
         for item in assessment.ventilation
         if item.steps
     ]
     if assessment.compensation is not None:
-        found.append(("Weather-compensation line", [_step(step, marks) for step in assessment.compensation.steps]))
+        found.append(
+            (
+                f"Weather-compensation line{beside(assessment.compensation.so_far)}",
+                [_step(step, marks) for step in assessment.compensation.steps],
+            )
+        )
     if assessment.energy is not None:
-        found.append(("A year of heating", [_step(step, marks) for step in assessment.energy.steps]))
+        found.append(
+            (
+                f"A year of heating{beside(assessment.energy.so_far)}",
+                [_step(step, marks) for step in assessment.energy.steps],
+            )
+        )
     found += [(heading, [_step(step, marks) for step in steps]) for heading, steps in plant_working(assessment)]
     return found
 

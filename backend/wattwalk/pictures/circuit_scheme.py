@@ -5,7 +5,7 @@ from __future__ import annotations
 from wattwalk.engine.answers import CircuitAssessment, MixedWater, RunFlow
 
 from .marks import enough_mark, short_mark, unknown_mark
-from .svg import PAPER, Palette, amount, drawing, figure, fitted, path, rect, text
+from .svg import PAPER, Palette, amount, drawing_so_far, figure, fitted, path, rect, text
 
 _MARK = {"within": enough_mark, "over": short_mark, "slow": short_mark, "not_known": unknown_mark}
 _WORDS = {
@@ -298,7 +298,7 @@ def circuit_scheme(
         + [f"{item.name}, a mixed circuit: {'; '.join(_mixed_lines(item))}." for item in mixed]
         + _in_words(circuit)
     )
-    return drawing(width, y + 6, "Scheme of the heating water", said, parts)
+    return drawing_so_far((width, y + 6), "Scheme of the heating water", said, parts, circuit.so_far, palette)
 
 
 def _wrapped(words: str, width: float) -> list[str]:

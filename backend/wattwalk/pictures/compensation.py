@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from wattwalk.engine.answers import Assessment
 
-from .svg import PAPER, Palette, amount, drawing, path, polyline, rect, text, text_width
+from .svg import PAPER, Palette, amount, drawing, drawing_so_far, path, polyline, rect, text, text_width
 
 
 def _degrees(value: float) -> str:
@@ -86,4 +86,5 @@ def compensation(assessment: Assessment, palette: Palette = PAPER, width: float 
             )
         )
     shown = "; ".join(f"{_degrees(item.outside_c)} °C outside: {_degrees(item.flow_c)} °C" for item in line.points)
-    return drawing(width, height, "Weather-compensation line", f"{line.words} Flow needed: {shown}.", parts)
+    words = f"{line.words} Flow needed: {shown}."
+    return drawing_so_far((width, height), "Weather-compensation line", words, parts, line.so_far, palette)

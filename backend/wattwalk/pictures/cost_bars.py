@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from wattwalk.engine.answers import Assessment, CostLine
 
-from .svg import PAPER, Palette, amount, drawing, fitted, hatch, path, rect, text, two_lines
+from .svg import PAPER, Palette, amount, drawing, drawing_so_far, fitted, hatch, path, rect, text, two_lines
 
 _ROW, _BAR, _LABEL = 58.0, 20.0, 16.0
 #: Steps of the scale in pounds, of which the smallest that needs no more than seven marks is taken.
@@ -95,4 +95,5 @@ def cost_bars(assessment: Assessment, palette: Palette = PAPER, width: float = 6
         "filled: the lowest to be expected; hatched: up to the highest. A range, not a promise.", 12, width / 1.15
     )
     parts += [text(0, foot + 35 + 15 * place, words, fill=palette.quiet, size=12) for place, words in enumerate(legend)]
-    return drawing(width, foot + 29 + 15 * len(legend), title, ". ".join(said) + ".", parts)
+    size = (width, foot + 29 + 15 * len(legend))
+    return drawing_so_far(size, title, ". ".join(said) + ".", parts, "" if cost is None else cost.so_far, palette)

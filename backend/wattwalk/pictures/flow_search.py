@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from wattwalk.engine.answers import Assessment, FlowTemperature, Verdict
+from wattwalk.engine.answers.rounding import rounded_up
 
 from .marks import enough_mark
-from .svg import PAPER, Palette, amount, drawing, fitted, path, rect, rounded_up, text, text_width
+from .svg import PAPER, Palette, amount, drawing, fitted, path, rect, text, text_width
 
 
 def _degrees(value: float) -> str:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from wattwalk.engine.answers import Assessment
+from wattwalk.engine.answers.rounding import rounded_up
 
-from .svg import PAPER, Palette, amount, drawing, path, rect, rounded_up, text, two_lines
+from .svg import PAPER, Palette, amount, drawing, drawing_so_far, path, rect, text, two_lines
 
 _ROW, _LINE, _BAR = 26.0, 15.0, 12.0
 #: Where the bars begin, °C: no heating runs cooler.
@@ -74,4 +75,5 @@ def improvements(assessment: Assessment, palette: Palette = PAPER, width: float 
             )
             said.append(f"{label}: {shown}")
         y += _ROW
-    return drawing(width, y, "What would lower the flow temperature", ". ".join(said) + ".", parts)
+    title = "What would lower the flow temperature"
+    return drawing_so_far((width, y), title, ". ".join(said) + ".", parts, found.so_far, palette)

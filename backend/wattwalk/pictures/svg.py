@@ -54,12 +54,6 @@ def amount(value: float, decimals: int = 0) -> str:
     return written.replace("-", MINUS)
 
 
-def rounded_up(value: float, decimals: int) -> float:
-    """Round up to a number of decimals: a lowest temperature that serves must still serve when it is printed."""
-    share = 10.0**decimals
-    return math.ceil(round(value * share, 6)) / share
-
-
 def text_width(text: str, size: float) -> float:
     """Estimate the width of a text; close enough to decide what fits, never used to place a figure."""
     shares = [
@@ -156,3 +150,14 @@ def drawing(width: float, height: float, title: str, description: str, parts: li
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {figure(width)} {figure(height)}" width="{figure(width)}"'
         f' height="{figure(height)}" role="img">\n<title>{safe(title)}</title>\n<desc>{safe(description)}</desc>\n{body}\n</svg>\n'
     )
+
+
+def drawing_so_far(
+    size: tuple[float, float], title: str, description: str, parts: list[str], so_far: str, palette: Palette
+) -> str:
+    """Return a drawing, and under it what stands beside figures that are not whole yet; nothing stands there once they are."""
+    width, height = size
+    if not so_far:
+        return drawing(width, height, title, description, parts)
+    words = text(0, height + 14, so_far[0].upper() + so_far[1:], fill=palette.ink, size=12, weight=600)
+    return drawing(width, height + 22, f"{title}, {so_far}", description, [*parts, words])

@@ -147,6 +147,18 @@ class Room(Record):
         empty_means="Main house",
         help="Its age decides the usual U-values and air changes of the room.",
     )
+    turn: str | None = choice(
+        "Its front side looks to",
+        (
+            ("front", "The front of the house"),
+            ("right", "The right of the house"),
+            ("back", "The back of the house"),
+            ("left", "The left of the house"),
+        ),
+        group="what",
+        is_its_own=True,
+        help="The front side is the wall you face first. Right and left as you stand indoors and face the front of the house. Leave it empty: the plan finds it from the walls, and asks where it cannot.",
+    )
     length_m: float | None = number(
         "Length",
         unit="m",
@@ -296,6 +308,26 @@ class Surface(Record):
     )
     count: int | None = integer(
         "How many alike", low=1, high=50, group="size", default=1, default_from="one", when={"element": OPENINGS}
+    )
+    from_left_m: float | None = number(
+        "From the left end of its side",
+        unit="m",
+        low=0,
+        high=60,
+        decimals=2,
+        group="size",
+        when={"element": ("wall", "partition")},
+        help="As you face the wall. Only where the plan of the storey asks for it.",
+    )
+    beyond_from_left_m: float | None = number(
+        "From the left end of the side in the room beyond",
+        unit="m",
+        low=0,
+        high=60,
+        decimals=2,
+        group="size",
+        when={"other_side": "room"},
+        help="As you face the wall from the room beyond. Only where the plan of the storey asks for it.",
     )
     other_side: str | None = choice(
         "What is beyond",

@@ -128,6 +128,21 @@ class SurveyRecord(Record):
         ),
         group="house",
     )
+    front_looks: str | None = choice(
+        "The front of the house looks to",
+        (
+            ("north", "North"),
+            ("north_east", "North-east"),
+            ("east", "East"),
+            ("south_east", "South-east"),
+            ("south", "South"),
+            ("south_west", "South-west"),
+            ("west", "West"),
+            ("north_west", "North-west"),
+        ),
+        group="house",
+        help="As you stand in the front door and look out. It puts north on the plans.",
+    )
     age_band: str | None = choice(
         "Built",
         AGE_BANDS,

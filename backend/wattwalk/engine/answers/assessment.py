@@ -34,6 +34,7 @@ class PlantAssessment:
     """The unit, the hot water and the running cost of one house.
 
     ``scop_words`` say where the table does not cover the outlet that makers declare for.  ``load_terms`` are what the unit's load is made of, ``BuildingLoss.unit_size_w`` their sum; ``year`` is the same through a year, with the hot water.  ``units`` are those in question, the best first; ``day_parts`` and ``steps`` are those of the chosen one.
+    ``so_far`` stands beside these while a room of the house does not close; hot water, cost and year have their own.
     """
 
     load_kw: float | None
@@ -47,6 +48,7 @@ class PlantAssessment:
     load_terms: tuple[LoadTerm, ...] = ()
     year: HeatOfYear | None = None
     scop_words: str = ""
+    so_far: str = ""
 
     @property
     def chosen(self) -> UnitResult | None:

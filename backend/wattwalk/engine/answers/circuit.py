@@ -1,6 +1,7 @@
 """The shapes of what is said of the heating water: runs, heat they lose, vessels, the circuit as a whole.
 
-Units are in the names; ``None`` with ``missing`` means that it cannot be said.
+Units are in the names; ``None`` with ``missing`` means that it cannot be said.  ``so_far`` is what stands beside the figures while a room
+of the house does not close: water and pipes are sized by its load.
 """
 
 from __future__ import annotations
@@ -32,6 +33,7 @@ class RunFlow:
     verdict: str
     missing: tuple[str, ...]
     steps: tuple[Step, ...]
+    so_far: str = ""
 
 
 @dataclass(frozen=True)
@@ -105,3 +107,4 @@ class CircuitAssessment:
     balance: WaterBalance | None = None
     volumiser_sold_l: float | None = None
     expansion_sold_l: float | None = None
+    so_far: str = ""

@@ -46,7 +46,10 @@ class Grant:
 
 @dataclass(frozen=True)
 class RunningCost:
-    """A year's running cost and carbon against the present fuel: a range, not a promise."""
+    """A year's running cost and carbon against the present fuel: a range, not a promise.
+
+    ``so_far`` stands beside what the year's heat decides while a room of the house does not close.
+    """
 
     lines: tuple[CostLine, ...]
     heat_low_kwh: float | None
@@ -61,3 +64,4 @@ class RunningCost:
     missing: tuple[str, ...]
     steps: tuple[Step, ...]
     source: str
+    so_far: str = ""

@@ -64,7 +64,10 @@ class CylinderFit:
 
 @dataclass(frozen=True)
 class HotWaterResult:
-    """Hot water: need, store, charge, what it takes from the heating on the coldest day, a year."""
+    """Hot water: need, store, charge, what it takes from the heating on the coldest day, a year.
+
+    ``so_far`` stands beside ``capacity_asked_kw`` alone: the others hang on the store and on what the unit gives, not on the house's load.
+    """
 
     needs: tuple[HotWaterNeed, ...]
     content_l: float | None
@@ -85,3 +88,4 @@ class HotWaterResult:
     missing: tuple[str, ...]
     steps: tuple[Step, ...]
     source: str
+    so_far: str = ""

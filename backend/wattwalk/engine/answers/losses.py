@@ -166,7 +166,7 @@ class VentilationMethod:
     """What one way of counting the air gives for the whole house, so that the choice between them is seen.
 
     ``house_w`` adds up the rooms; ``at_once_w`` is what they lose at the same time, where the method tells it apart.
-    Both are None while something is missing.
+    Both are None while something is missing. ``so_far`` stands beside them while a room does not close: its envelope is not whole.
     """
 
     method: str
@@ -179,3 +179,4 @@ class VentilationMethod:
     missing: tuple[str, ...]
     steps: tuple[Step, ...]
     source: str
+    so_far: str = ""

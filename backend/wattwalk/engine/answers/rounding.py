@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import ceil
+
 #: Decimals of each unit on leaving.  One place, so that phone, office and paper show the same figures.
 WATTS = 1
 AREA = 3
@@ -47,6 +49,25 @@ def rounded_if_any(value: float | None, decimals: int) -> float | None:
     2.3
     """
     return None if value is None else rounded(value, decimals)
+
+
+def rounded_up(value: float, decimals: int) -> float:
+    """Round up to a number of decimals: a lowest temperature that serves must still serve when it is printed.
+
+    Parameters
+    ----------
+    value : float
+        What is to be printed.
+    decimals : int
+        Places after the point.
+
+    Examples
+    --------
+    >>> rounded_up(47.61, 1)
+    47.7
+    """
+    share = 10.0**decimals
+    return ceil(round(value * share, 6)) / share
 
 
 def figure(value: float, decimals: int = 2) -> str:

@@ -1,6 +1,7 @@
 """The shapes of what is said of the flow temperature and of a year with it.
 
-Units are in the names; ``None`` with ``missing`` means that it cannot be said.
+Units are in the names; ``None`` with ``missing`` means that it cannot be said.  ``so_far`` is what stands beside their figures while a
+room of the house does not close (``engine/so_far.py``); it is empty once all do.
 """
 
 from __future__ import annotations
@@ -63,6 +64,7 @@ class Compensation:
     words: str
     steps: tuple[Step, ...]
     source: str
+    so_far: str = ""
 
 
 @dataclass(frozen=True)
@@ -112,6 +114,7 @@ class EnergyEstimate:
     steps: tuple[Step, ...]
     source: str
     terms: tuple[HeatTerm, ...] = ()
+    so_far: str = ""
 
 
 @dataclass(frozen=True)
@@ -120,6 +123,7 @@ class HeatOfYear:
 
     terms: tuple[HeatTerm, ...]
     heat_kwh: float
+    so_far: str = ""
 
 
 @dataclass(frozen=True)
@@ -155,3 +159,4 @@ class Improvements:
     in_turn: tuple[Improvement, ...]
     words: str
     source: str
+    so_far: str = ""

@@ -25,6 +25,7 @@ CODES = declare(
     room_size_odd="A room has an odd length or width",
     room_temperature_odd="A room has an odd temperature",
     storey_over_storey="A storey is larger than the one below",
+    storey_under_storey="A storey is far larger than the one above",
     u_value_odd="A U-value is far from the usual",
     wall_higher_than_room="A wall is far higher than its room",
     wall_twice="A wall is written down twice",

@@ -26,6 +26,7 @@ from .limits import (
     ROOMS_FILL,
     STATIONS_COLD,
     STOREYS,
+    UNDER_STOREY,
     WINDOWS,
     WINDOWS_FROM,
 )
@@ -35,6 +36,8 @@ from .taken import RoomTaken, Taken
 WINDOW_AREAS = "window_areas_rdsap_2012"
 #: A basement is smaller than the house above it, and what lies beside it rests on the ground.
 _STANDING = ("ground", "first", "second", "loft")
+#: Rooms in the roof are smaller than the storey below by nature, and under the eaves nothing need be said of what is above.
+_FULL = ("ground", "first", "second")
 _NAMES = {name: label.lower() for name, label, *_ in STOREY_CHOICES}
 #: The last band of the table of windows stands for what was built since.
 _LAST_BAND, _SINCE = "L", "M"
@@ -49,7 +52,7 @@ def house_findings(survey: Survey, record: SurveyRecord, taken: Taken, building:
     yield from _cold(record)
     # One wrong figure throws the next ones out of joint, so only the first is said.
     yield from (
-        [*_footprint(survey, record, taken), *_storeys(record, by_storey)]
+        [*_footprint(survey, record, taken), *_storeys(record, by_storey), *_under(record, by_storey)]
         or [*_edge(record)]
         or [*_outside_walls(record, by_storey)]
     )
@@ -125,6 +128,29 @@ def _storeys(record: SurveyRecord, by_storey: dict[str, list[RoomTaken]]) -> Ite
             f"Rooms of the storey '{_NAMES[upper]}' add up to {square_metres(total)}; the one below has {square_metres(carries)}{beside}.",
             "Measure again, move a room to its own storey, or say what lies below those that stand out.",
             STOREYS,
+        )
+
+
+def _under(record: SurveyRecord, by_storey: dict[str, list[RoomTaken]]) -> Iterator[Finding]:
+    """Yield a storey of which far more lies under rooms, by what its rooms say is above them, than there are rooms above."""
+    if record.dwelling == "flat":
+        # Above a part of it may be somebody else's rooms, of which nothing is said.
+        return
+    for lower, upper in pairwise(_FULL):
+        below, above = by_storey.get(lower), by_storey.get(upper)
+        if not below or not above or any(room.is_doubtful or room.work.holes for room in (*below, *above)):
+            continue
+        under = {room.key: max(0.0, (room.work.floor_area_m2 or 0.0) - room.open_above_m2) for room in below}
+        covered, total = fsum(under.values()), _area(above)
+        if covered <= UNDER_STOREY.most(total):
+            continue
+        yield say(
+            "storey_under_storey",
+            max(under, key=lambda key: (under[key], key)),
+            "storey",
+            f"{square_metres(covered)} of the storey '{_NAMES[lower]}' have neither roof nor loft above them; rooms of the storey '{_NAMES[upper]}' add up to {square_metres(total)}.",
+            "Add the rooms that are missing above, say where a room has a roof of its own, or measure again.",
+            UNDER_STOREY,
         )
 
 

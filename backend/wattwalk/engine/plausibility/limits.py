@@ -99,6 +99,8 @@ DOOR_AREA = Limit("m²", "from a door of 0.5 × 1.7 m to a folding front of 6 ×
 
 FOOTPRINT = Limit("m²", "rooms lie within the walls, and measuring leaves 5 %", share=1.05, more=2.0)
 STOREYS = Limit("m²", "a jetty or thinner walls upstairs", share=1.15, more=3.0)
+#: What lies under rooms may be more than they are by so much.
+UNDER_STOREY = Limit("m²", "stairs, voids and thicker walls take up to a fifth of a storey", share=1.25, more=4.0)
 EDGE_LONGEST = Limit("1", "an L or a U has up to 1.5 times the edge of a square of its area", high=1.8)
 EDGE_SHORTEST = Limit("1", "the one front of a house built on three sides", low=0.1)
 OUTSIDE_WALLS = Limit("m", "a bay, or a step in the front, beyond the edge as measured", share=1.1, more=2.0)

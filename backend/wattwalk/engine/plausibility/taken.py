@@ -40,6 +40,7 @@ class RoomTaken:
         "is_doubtful",
         "longest_m",
         "longest_wall_m",
+        "open_above_m2",
         "open_below_m2",
         "own",
         "parts",
@@ -73,7 +74,7 @@ class RoomTaken:
         #: No single wall of the room is longer.
         self.longest_wall_m = WALLS_LIMIT.high if self.longest_m is None else WALLS_LIMIT.most(self.longest_m)
         #: Sums of all that the room meets, told from it or from the room beyond.
-        self.walls_m = self.free_m = self.below_m2 = self.above_m2 = self.open_below_m2 = 0.0
+        self.walls_m = self.free_m = self.below_m2 = self.above_m2 = self.open_below_m2 = self.open_above_m2 = 0.0
         self.windows_m2 = 0.0
         #: The room's own surfaces by side.
         self.parts: dict[str | None, list[Part]] = {}
@@ -176,6 +177,8 @@ def _lie(room: RoomTaken, other: RoomTaken | None, element: str, area_m2: float)
         room.above_m2 += area_m2
         if other is not None:
             other.below_m2 += 0.0 if room.is_doubtful else area_m2
+        else:
+            room.open_above_m2 += area_m2
 
 
 def _length(area_m2: float, width_m: float | None, height_m: float | None) -> float | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from math import ceil, fsum, inf
+from math import fsum, inf
 
 from wattwalk.catalogue import Row, table
 from wattwalk.survey.building import Emitter, Room, Surface
@@ -17,7 +17,7 @@ from wattwalk.survey.parts import HouseParts
 
 from ..answers import Climate, Improvement, Improvements
 from ..answers.citing import COMMON_PRACTICE, EN_442, cite_row
-from ..answers.rounding import TEMPERATURE, figure, listed, rounded, rounded_if_any
+from ..answers.rounding import TEMPERATURE, figure, listed, rounded, rounded_if_any, rounded_up
 from ..answers.values import Value
 from ..emitters.radiators import corrections
 from ..emitters.replacement import biggest_panels, place_of
@@ -408,11 +408,6 @@ def _result(house: House, item: Candidate, before: Outcome, after: Outcome, pric
     )
 
 
-def _up(celsius: float) -> str:
-    """Write a lowest flow with one decimal, rounded up: what is printed must still serve."""
-    return figure(ceil(round(celsius * 10, 6)) / 10, 1)
-
-
 def _words(house: House, before: Outcome, in_turn: Sequence[Improvement]) -> str:
     bare = [] if before.setter is None else [house.rooms[before.setter].work.name]
     if before.lowest_c is None:
@@ -420,8 +415,10 @@ def _words(house: House, before: Outcome, in_turn: Sequence[Improvement]) -> str
     elif before.setter is None:
         return "Every room is warm at the lowest flow looked at; nothing needs to change for it."
     else:
-        start = f"As it is every room is warm from {_up(before.lowest_c)} °C; {listed(bare)} sets it."
+        start = (
+            f"As it is every room is warm from {figure(rounded_up(before.lowest_c, 1), 1)} °C; {listed(bare)} sets it."
+        )
     if not in_turn:
         return f"{start} No change looked at would lower it."
     count = "One change" if len(in_turn) == 1 else f"{len(in_turn)} changes one after the other"
-    return f"{start} {count} would bring it to {_up(known(in_turn[-1].lowest_flow_c))} °C."
+    return f"{start} {count} would bring it to {figure(rounded_up(known(in_turn[-1].lowest_flow_c), 1), 1)} °C."

@@ -140,10 +140,15 @@ function Beside({ all, capacityKw, survey }: { all: Assessment; capacityKw: numb
           <dd class="figure-big">
             {short.length} of {all.rooms.length}
           </dd>
+          {building.so_far && (
+            <dd>
+              <SoFar words={building.so_far} />
+            </dd>
+          )}
           <dd>{short.map((room) => room.name).join(', ')}</dd>
         </div>
         <div>
-          <dt>Lowest flow that serves all</dt>
+          <dt>{flow?.so_far ? 'Lowest flow' : 'Lowest flow that serves all'}</dt>
           <dd class="figure-big">{lowestCelsius(flow?.lowest_c ?? null)}</dd>
           {flow?.so_far && (
             <dd>

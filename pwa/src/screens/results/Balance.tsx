@@ -5,6 +5,7 @@ import { amount } from '../../domain/plant.ts';
 import { recordLink } from '../../ui/router.ts';
 import { Cell, Head, Table } from '../../ui/Cards.tsx';
 import { SeverityShape, VerdictShape } from '../../ui/shapes.tsx';
+import { SoFar } from '../../ui/SoFar.tsx';
 import { Steps } from './Working.tsx';
 
 const SHAPES: Record<EmitterWater['state'], Verdict | Severity> = {
@@ -47,7 +48,9 @@ export function WaterVolumes({ all, heading: Title = 'h3' }: { all: Assessment; 
   ];
   return (
     <section class="sheet" aria-label="Water in the circuit">
-      <Title>Water in the circuit</Title>
+      <Title>
+        Water in the circuit <SoFar words={circuit.so_far} />
+      </Title>
       <dl class="facts">
         {facts.map(([name, words]) => (
           <div key={name}>
@@ -71,16 +74,19 @@ export function WaterBalance({
   all: Assessment;
   heading?: 'h2' | 'h3';
 }) {
-  const balance = all.site.circuit?.balance;
+  const circuit = all.site.circuit;
+  const balance = circuit?.balance;
   if (!balance) return null;
-  const names = new Map(all.rooms.map((room) => [room.id, room.name]));
+  const rooms = new Map(all.rooms.map((room) => [room.id, room]));
   const mixed = balance.mixed ?? [];
   const circuits = new Map(mixed.map((item) => [item.id, item.name]));
   const valves = [...new Set(balance.rows.map((row) => row.valve).filter(Boolean))];
   const steps = [...balance.rows, ...mixed].flatMap((row) => row.steps);
   return (
     <section class="office-stack" aria-labelledby="balance">
-      <Title id="balance">Water of each emitter</Title>
+      <Title id="balance">
+        Water of each emitter <SoFar words={circuit.so_far} />
+      </Title>
       <div class="sheet sheet-table">
         <Table
           label="Water of each emitter"
@@ -101,8 +107,9 @@ export function WaterBalance({
             <tr key={row.id} role="row">
               <Cell label="Emitter" class="cards-title">
                 <a class="office-open" href={recordLink(survey, 'emitter', row.id)}>
-                  {names.get(row.room)}
-                </a>
+                  {rooms.get(row.room)?.name}
+                </a>{' '}
+                <SoFar words={rooms.get(row.room)?.so_far} />
                 <small>
                   {row.words}
                   {row.loops > 1 && `, ${row.loops} loops`}

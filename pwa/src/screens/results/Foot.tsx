@@ -79,7 +79,8 @@ export function HouseFoot({ open }: { open: OpenSurvey }) {
               <SoFar words={kept.assessment.building.so_far} />
             </span>
             <span>
-              Lowest flow <b>{lowestCelsius(kept.assessment.flow?.lowest_c ?? null)}</b>
+              Lowest flow <b>{lowestCelsius(kept.assessment.flow?.lowest_c ?? null)}</b>{' '}
+              <SoFar words={kept.assessment.flow?.so_far} />
             </span>
             {wants && <span class="foot-wants">{wants}</span>}
             <small>{workedOutWords(open)}</small>

@@ -82,7 +82,7 @@ export function YearSum({ all, heading: Title = 'h3' }: { all: Assessment; headi
           ))}
           <tr>
             <th scope="row">
-              Together <SoFar words={all.building.so_far} />
+              Together <SoFar words={year.so_far} />
             </th>
             <td class="number">
               <b>{kilowattHours(year.heat_kwh)}</b>

@@ -27,6 +27,7 @@ import {
 } from '../../domain/plant.ts';
 import { recordLink } from '../../ui/router.ts';
 import { SeverityShape, VerdictShape } from '../../ui/shapes.tsx';
+import { SoFar } from '../../ui/SoFar.tsx';
 import { Cell, Head, Table } from '../../ui/Cards.tsx';
 import { Drawing } from './Drawing.tsx';
 import { Steps } from './Working.tsx';
@@ -88,6 +89,11 @@ export function UnitShortlist({
 }) {
   return (
     <div class="sheet sheet-table units">
+      {plant.so_far && (
+        <p>
+          Against the load <SoFar words={plant.so_far} />
+        </p>
+      )}
       <Table
         label="Units in question"
         head={
@@ -179,9 +185,9 @@ export function ChosenUnit({ all, heading: Title = 'h3' }: { all: Assessment; he
         missingWords(unit.missing)
       ) : (
         <p>
-          The house needs {amount(plant.load_kw, 1, 'kW')} at {celsius(all.climate?.outside_c ?? null)} outside. The
-          unit gives {amount(unit.capacity_kw, 1, 'kW')} there, {percent(unit.covers)} of it; output and load meet{' '}
-          {unit.bivalent_words}.
+          The house needs {amount(plant.load_kw, 1, 'kW')} <SoFar words={plant.so_far} /> at{' '}
+          {celsius(all.climate?.outside_c ?? null)} outside. The unit gives {amount(unit.capacity_kw, 1, 'kW')} there,{' '}
+          {percent(unit.covers)} of it; output and load meet {unit.bivalent_words}.
         </p>
       )}
       {plant.day_parts.length > 0 && (
@@ -300,7 +306,11 @@ export function WaterSheet({ water, heading: Title = 'h3' }: { water: HotWaterRe
           ],
           [
             'Output that serves heating and hot water',
-            water.capacity_asked_kw === null ? null : amount(water.capacity_asked_kw, 1, 'kW'),
+            water.capacity_asked_kw === null ? null : (
+              <>
+                {amount(water.capacity_asked_kw, 1, 'kW')} <SoFar words={water.so_far} />
+              </>
+            ),
           ],
           ['The cylinder loses in a day', water.loss_kwh_day === null ? null : amount(water.loss_kwh_day, 2, 'kWh')],
           [
@@ -383,7 +393,9 @@ export function CostSheet({
   const carbon = carbonRows(cost.lines);
   return (
     <section class="sheet plant" aria-label="Running cost and carbon">
-      <Title>Running cost and carbon of a year</Title>
+      <Title>
+        Running cost and carbon of a year <SoFar words={cost.so_far} />
+      </Title>
       <Drawing
         pictures={pictures}
         of="cost"
@@ -522,6 +534,11 @@ export function PlantSummary({ survey, all, pictures }: PlantSummaryProps) {
             <div>
               <dt>Season's efficiency</dt>
               <dd class="figure-big">{amount(unit.seasonal_efficiency, 2)}</dd>
+              {plant.so_far && (
+                <dd>
+                  <SoFar words={plant.so_far} />
+                </dd>
+              )}
               <dd>heating, without hot water</dd>
             </div>
           )}
@@ -547,6 +564,11 @@ export function PlantSummary({ survey, all, pictures }: PlantSummaryProps) {
               <dd class={pump.pounds_low === null ? 'figure-none' : 'figure-big'}>
                 {poundsSpan(pump.pounds_low, pump.pounds_high)}
               </dd>
+              {cost?.so_far && (
+                <dd>
+                  <SoFar words={cost.so_far} />
+                </dd>
+              )}
               {present && (
                 <dd>
                   {present.name[0]!.toLowerCase()}

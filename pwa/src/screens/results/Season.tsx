@@ -1,6 +1,7 @@
 /** The year: the line to set on the controller, what would lower the flow, and how the air was counted. */
 import { lowestCelsius, watts, type Assessment, type Pictures } from '../../domain/assessment.ts';
 import { fixedPlaces, grouped } from '../../domain/check.ts';
+import { SoFar } from '../../ui/SoFar.tsx';
 import { Drawing } from './Drawing.tsx';
 import { YearSum } from './Load.tsx';
 
@@ -21,7 +22,9 @@ export function Season({
     <>
       {improvements && (
         <section class="office-stack" aria-label="What would lower the flow temperature">
-          <Heading>What would lower the flow temperature</Heading>
+          <Heading>
+            What would lower the flow temperature <SoFar words={improvements.so_far} />
+          </Heading>
           <p>{improvements.words}</p>
           <Drawing
             pictures={pictures}
@@ -50,7 +53,9 @@ export function Season({
       )}
       {compensation && (
         <section class="office-stack" aria-label="Weather compensation">
-          <Heading>Weather compensation</Heading>
+          <Heading>
+            Weather compensation <SoFar words={compensation.so_far} />
+          </Heading>
           <p>{compensation.words}</p>
           <Drawing
             pictures={pictures}
@@ -60,7 +65,8 @@ export function Season({
           {energy && (
             <p class="field-notes">
               A year of heating takes about {kilowattHours(energy.electricity_kwh)} of electricity for{' '}
-              {kilowattHours(energy.heat_kwh)} of heat. {energy.words}
+              {kilowattHours(energy.heat_kwh)} of heat
+              <SoFar words={energy.so_far} />. {energy.words}
             </p>
           )}
         </section>
@@ -68,7 +74,9 @@ export function Season({
       <YearSum all={all} heading={Heading} />
       {ventilation && ventilation.length > 0 && (
         <section class="office-stack" aria-label="How the air was counted">
-          <Heading>How the air was counted</Heading>
+          <Heading>
+            How the air was counted <SoFar words={ventilation[0]!.so_far} />
+          </Heading>
           <ul class="list">
             {ventilation.map((item) => (
               <li key={item.method} class="row">

@@ -1,0 +1,242 @@
+"""The search for the layouts of one storey: turns, places along shared walls, and what may not lie on what.
+
+One room after another is laid beside those that lie already, in each turn and in each way along its walls that the bounds allow (``bounds.py``).
+A layout is found when all lie.  The search goes on until a second one differs, or nothing is left, which is the proof that only one fits.
+"""
+
+from __future__ import annotations
+
+import contextlib
+
+from .apart import Apart
+from .bounds import Bounds
+from .forms import DOWN, UP
+from .lying import lay
+from .state import CLOSE, LOOSE, OVER, SETTLED, SLACK, TIGHT, TRIES_OF_LAYOUT, Enough, Lying, Result
+from .told import Place, Wall
+from .walls import ends_of, from_low, starts_of
+
+
+class Search(Apart):
+    """One search over rooms that are joined by walls."""
+
+    def run(self) -> Result:
+        """Return what the search comes to."""
+        budget = self.left
+        with contextlib.suppress(Enough):
+            self._next()
+        self.result.tries = budget - self.left
+        return self.result
+
+    def _next(self) -> None:
+        if len(self.order) == len(self.places):
+            self._refine(0)
+            return
+        room = self._choose()
+        place = self.places[room]
+        links = [link for link in self.beside[room] if self._beyond(link, room) in self.turns]
+        for turn in self._turns(place, links):
+            self.turns[room] = turn
+            self.order.append(room)
+            marks = self._mark()
+            if self._begin(place, turn):
+                self._link(room, links, 0)
+            self._back_to(marks)
+            self.order.pop()
+            del self.turns[room]
+
+    def _choose(self) -> str:
+        """Return the room to lay next: the one with the most walls to those that lie, and the longest."""
+        best, room = (-1, -1.0), ""
+        for name, links in self.beside.items():
+            if name in self.turns:
+                continue
+            lying = [link for link in links if self._beyond(link, name) in self.turns]
+            counted = lying if self.order else links
+            rank = (len(counted), max((link.length_m or 0.0 for link in counted), default=0.0))
+            if rank > best:
+                best, room = rank, name
+        return room
+
+    def _turns(self, place: Place, links: list[Wall]) -> list[int]:
+        if place.turn is not None:
+            return [place.turn]
+        if not self.order:
+            is_said = any(other.turn is not None for other in self.places.values())
+            return [0, 1, 2, 3] if is_said else [0]
+        # The turn of the room beside it comes first: most people go through a house without turning.
+        first = self.turns[self._beyond(links[0], place.id) or ""] if links else 0
+        return [(first + more) % 4 for more in (0, 2, 1, 3)]
+
+    def _link(self, room: str, links: list[Wall], number: int) -> None:
+        if number == len(links):
+            if self._keep_apart(room):
+                self._next()
+            return
+        link = links[number]
+        words: set[str] = set()
+        for option in self._options(link):
+            self._count()
+            marks = self._mark()
+            failed = self._apply(link, option)
+            if failed is None:
+                self.ways[link.id] = option
+                self._link(room, links, number + 1)
+            else:
+                words |= failed
+            self._back_to(marks)
+        self._note(words | {f"surface/{link.id}"})
+
+    def _refine(self, number: int) -> None:
+        """Try where each wall lies along the side of the room that it was not told from: only now all is known that lies along it."""
+        if number == len(self.links):
+            self._take()
+            return
+        link = self.links[number]
+        edge, beyond, *_ = self.ways[link.id]
+        other = self.places[link.other or ""]
+        side = (link.side + self.turns[link.room] + 2 - self.turns[other.id]) % 4
+        starts = None
+        if link.beyond_from_left_m is not None and link.length_m is not None:
+            way = (link.side + self.turns[link.room] + 2) % 4
+            starts = [from_low(link.beyond_from_left_m, link.length_m, beyond, way)]
+        elif link.length_m is not None and len(other.form(0).edges[side]) == 1 and edge.part is None:
+            starts = starts_of(link, other.sides[side], self._others(link, other, side))
+        if starts is None:
+            self.refined.pop(link.id, None)
+            self._refine(number + 1)
+            return
+        words: set[str] = set()
+        for ends in ends_of(starts, link.length_m or 0.0, beyond, edge):
+            self._count()
+            marks = self._mark()
+            bounds = self._shared(link, (other.id, beyond), (link.room, edge), ends)
+            failed = self._hold(bounds, f"surface/{link.id}")
+            if failed is None:
+                self.refined[link.id] = ends
+                self._refine(number + 1)
+            else:
+                words |= failed
+            self._back_to(marks)
+        self._note(words | {f"surface/{link.id}"})
+
+    def _take(self) -> None:
+        """Take the layout where nothing can move in it any more; else try first how the rooms lie that may still lie on each other."""
+        if self.open and not self._is_known():
+            before = self.x, self.y
+            self._tighten()
+            layout = lay(self)
+            is_sound = not any(self._slides(link) for link in self.links) and all(
+                self._lie_apart(layout, one, other) for one, other in self.open
+            )
+            self.x, self.y, self.allowed = *before, LOOSE
+            if not is_sound:
+                self._settle(0)
+                return
+        self._found()
+
+    def _settle(self, number: int) -> None:
+        """Try each way in which rooms that may still lie on each other are apart, then take the layout."""
+        if number == len(self.open):
+            self._found()
+            return
+        one, other = self.open[number]
+        for pair in self._together(one, other):
+            ways = self._ways_apart(*pair[:4])
+            if ways is None:
+                continue
+            self._count()
+            for axis, first, second, most in ways:
+                marks = self._mark()
+                self.kept.append((axis is self.x, first, second, most))
+                if axis.add(first, second, most, pair[4]):
+                    self._settle(number)
+                self._back_to(marks)
+            self._note({pair[4]})
+            return
+        self._settle(number + 1)
+
+    def _is_known(self) -> bool:
+        """Say whether the layout that was found first lies within the present bounds as well, all rooms turned as in it."""
+        first = self.result.layout
+        if first is None or any(first[room].turn != self.turns[room] for room in self.order):
+            return False
+        at = [(self.at[room], first[room]) for room in self.order]
+        for one, lying in at:
+            row_x, row_y = self.x.at[one], self.y.at[one]
+            for other, beside in at:
+                if beside.x - lying.x > row_x[other] + CLOSE or beside.y - lying.y > row_y[other] + CLOSE:
+                    return False
+        return True
+
+    def _found(self) -> None:
+        if self._is_known():
+            return
+        self._count(TRIES_OF_LAYOUT)
+        loose = self.x, self.y
+        self._tighten()
+        layout = lay(self)
+        result = self.result
+        if result.layout is None:
+            result.layout = layout
+            sliding = [link for link in self.links if self._slides(link)]
+            fresh = [link for link in sliding if link.from_left_m is None and link.beyond_from_left_m is None]
+            result.slide_of = next(iter(fresh or sliding), None)
+        else:
+            self._compare(layout)
+        self.x, self.y, self.allowed = *loose, LOOSE
+        if result.turn_of is not None or result.slide_of is not None:
+            raise Enough
+
+    def _tighten(self) -> None:
+        """Take the bounds of the layout anew with as little allowed as it holds with."""
+        loose, order = (self.x, self.y), list(self.order)
+        for allowed in TIGHT:
+            count = len(self.at) + len(self.part_at)
+            self.x, self.y, self.allowed = Bounds(count), Bounds(count), allowed
+            # All places are in use before the first bound names one.
+            if (
+                all(self._begin(self.places[room], self.turns[room]) for room in order)
+                and all(self._apply(link, self.ways[link.id]) is None for link in self.links)
+                and all(self._is_refined(link) for link in self.links)
+                and all(
+                    (self.x if is_x else self.y).add(first, second, most, "") for is_x, first, second, most in self.kept
+                )
+            ):
+                return
+        self.x, self.y, self.allowed = *loose, LOOSE
+
+    def _slides(self, link: Wall) -> bool:
+        way = (link.side + self.turns[link.room]) % 4
+        along = self.x if way in (UP, DOWN) else self.y
+        one, other = self.at[link.room], self.at[link.other or ""]
+        # Two walls of one length may lie off each other by what is allowed, one way and the other: that is no slide.
+        edge, beyond, *_ = self.ways[link.id]
+        settled = max(SETTLED, 2 * self.allowed.slack_m + min(SLACK, abs(edge.length - beyond.length)) + OVER)
+        return along.most(one, other) - along.least(one, other) > settled
+
+    def _compare(self, layout: dict[str, Lying]) -> None:
+        """Remember what differs between the first layout and another."""
+        first = self.result.layout or {}
+        root = self.order[0]
+        for room in self.order:
+            was, now = first[room].turn - first[root].turn, layout[room].turn - layout[root].turn
+            if (was - now) % 4:
+                self.result.turn_of = room
+                return
+        if layout[root].turn != first[root].turn:
+            return
+        moved = [link for link in self.links if self._has_moved(link, layout)]
+        # One whose place was said already is no question any more.
+        fresh = [link for link in moved if link.from_left_m is None and link.beyond_from_left_m is None]
+        self.result.slide_of = next(iter(fresh or moved), None)
+
+    def _has_moved(self, link: Wall, layout: dict[str, Lying]) -> bool:
+        """Say whether the two rooms of a wall lie otherwise along it than in the first layout."""
+        first, (one, other) = self.result.layout or {}, (link.room, link.other or "")
+        way = (link.side + layout[one].turn) % 4
+        if way in (UP, DOWN):
+            off = (layout[other].x - layout[one].x) - (first[other].x - first[one].x)
+        else:
+            off = (layout[other].y - layout[one].y) - (first[other].y - first[one].y)
+        return abs(off) > SETTLED
