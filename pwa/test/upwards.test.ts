@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
-import { surfacesOf } from '../src/domain/box.ts';
-import { likeTheOtherSide, nextRoom, roomsBeyond } from '../src/domain/entry.ts';
+import { nextRoom, surfacesOf } from '../src/domain/box.ts';
+import { likeTheOtherSide, roomsBeyond } from '../src/domain/entry.ts';
 import { fieldOf, kindOf } from '../src/domain/model.ts';
 import { Survey, type Edit, type SurveyRecord } from '../src/domain/survey.ts';
 import { allTogether, togetherWith } from '../src/domain/together.ts';

@@ -87,14 +87,6 @@ export function restOfSide(room: Values, side: Side, parts: readonly Values[]): 
   return { area_m2: toCentimetre(left) };
 }
 
-/** The room to measure after this one: of those with neither length nor area, one of the same storey first, in the order in which they were named. */
-export function nextRoom(survey: Survey, room: SurveyRecord): SurveyRecord | undefined {
-  const waiting = survey
-    .ofKind('room')
-    .filter((item) => item.id !== room.id && !item.values['length_m'] && !item.values['floor_area_m2']);
-  return waiting.find((item) => storeyOf(item) === storeyOf(room)) ?? waiting[0];
-}
-
 /** A side that this one can be like, in words, with the edit that makes it so. */
 export interface Alike {
   words: string;

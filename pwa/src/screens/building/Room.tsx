@@ -4,6 +4,7 @@ import {
   copyRoom,
   heightBeside,
   isFlat,
+  nextRoom,
   resize,
   sideOf,
   sidesOf,
@@ -21,7 +22,6 @@ import { keep, useOneAtATime } from '../../forms/saving.tsx';
 import { SizesInput } from '../../forms/Sizes.tsx';
 import { Box, type DrawnSide, type DrawnSides } from '../../pictures/Box.tsx';
 import { outlineOf } from '../../pictures/outline.ts';
-import { nextRoom } from '../../domain/entry.ts';
 import type { Edit, Survey, SurveyRecord } from '../../domain/survey.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { saveEdits } from '../../store/surveys.ts';
