@@ -14,6 +14,7 @@ TEST_PROCESSES ?= 2
 SOAK_HISTORIES ?= 20000
 SOAK_KILLS ?= 40
 SOAK_HOUSES ?= 500
+SOAK_DRAWS ?= 10000
 
 MUTANTS ?= 400
 AREA ?=
@@ -56,9 +57,10 @@ bench: ## the benchmarks: figures, not tests
 	@$(SET_UP) test
 	@set -e; for each in tests/bench/bench_*.py; do echo "== $$each"; .venv/bin/python "$$each"; done
 
-soak: ## random histories of sync: the fixed ones that `make test` leaves out, SOAK_HISTORIES with new seeds, then SOAK_KILLS kills of browser and server; before them SOAK_HOUSES new houses for each relation of the engine
+soak: ## random histories of sync: the fixed ones that `make test` leaves out, SOAK_HISTORIES with new seeds, then SOAK_KILLS kills of browser and server; before them SOAK_HOUSES new houses for each relation of the engine, and SOAK_DRAWS draws of what its ranges hang on
 	@$(SET_UP) test
 	@RELATION_HOUSES=$(SOAK_HOUSES) .venv/bin/python -m pytest -q tests/engine/relations
+	@SOAK_DRAWS=$(SOAK_DRAWS) .venv/bin/python -m pytest -q tests/engine/test_ranges.py
 	@.venv/bin/python -m tests.support.ledger.run $(SOAK_HISTORIES)
 	@.venv/bin/python -m tests.browser.kills $(SOAK_KILLS)
 

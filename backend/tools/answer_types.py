@@ -19,7 +19,7 @@ from typing import Any, Literal, get_args, get_origin, get_type_hints
 from place_tables import write_tables
 
 import wattwalk
-from wattwalk.engine.answers import Assessment, words
+from wattwalk.engine.answers import Assessment, Ranges, words
 from wattwalk.engine.fabric.by_look import elements_of
 from wattwalk.engine.fabric.constructions import ready_elements
 from wattwalk.engine.place.codes import BEYOND_PACKING
@@ -30,7 +30,7 @@ from wattwalk.survey.constructions import ELEMENTS, Construction
 from wattwalk.unit_list import COLUMNS, PAPERS
 
 #: What an answer is put together from.
-ROOTS = (Assessment, Suggestions)
+ROOTS = (Assessment, Suggestions, Ranges)
 
 #: What TypeScript calls each plain type.
 PLAIN = {str: "string", int: "number", float: "number", bool: "boolean", type(None): "null"}

@@ -13,6 +13,7 @@ from . import pictures
 from .engine import as_object, assess, to_plain
 from .engine.answers import Assessment
 from .engine.gaps import every_gap
+from .engine.ranges import work_out_ranges
 from .offers import suggestions
 from .pictures import DARK, PAPER, Palette
 from .survey.book import Book, with_book
@@ -32,10 +33,11 @@ def figures(assessed: Assessment) -> dict[str, Any]:
 
 
 def rest(survey: Survey, assessed: Assessment) -> dict[str, Any]:
-    """Return the gaps, the works and price lines that the survey asks for, and every drawing as SVG text, for light and for dark."""
+    """Return the gaps, the works and price lines that the survey asks for, how sure the figures are, and every drawing as SVG text, for light and for dark."""
     return {
         "gaps": [dataclasses.asdict(gap) for gap in every_gap(survey, assessed)],
         "suggestions": dataclasses.asdict(suggestions(survey, assessed.findings)),
+        "ranges": dataclasses.asdict(work_out_ranges(survey, assessed)),
         "pictures": _draw(survey, assessed, PAPER),
         "pictures_dark": _draw(survey, assessed, DARK),
     }
@@ -125,7 +127,7 @@ class Desk:
         return read[1]
 
     def rest(self) -> str:
-        """Return what goes with the figures that were worked out last, as JSON text of ``{"gaps", "suggestions", "pictures", "pictures_dark"}``."""
+        """Return what goes with the figures that were worked out last, as JSON text of ``{"gaps", "suggestions", "ranges", "pictures", "pictures_dark"}``."""
         if self._survey is None or self._assessed is None:
             raise ValueError("No survey has been worked out yet, so there is nothing to go with it.")
         return as_text(rest(self._survey, self._assessed))

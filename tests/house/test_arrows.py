@@ -68,6 +68,7 @@ SUBJECTS = (
     "electric",
     "cost",
     "plausibility",
+    "ranges",
     "layout",
 )
 # Adding floats with the builtin gives other last digits on Python 3.12 and later than on 3.11.

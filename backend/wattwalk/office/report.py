@@ -32,6 +32,7 @@ from .recorded import recorded
 from .report_inputs import ReportError, ReportInputs, gather
 from .season import season_chapter
 from .summary import summary
+from .sure import sure_block
 from .working import working_chapter
 
 __all__ = ["ReportError", "ReportInputs", "gather", "make_report", "report_html"]
@@ -147,6 +148,7 @@ def _context(
         "flow_drawing": f"{_SCHEME}drawing/flow" if inputs.assessment.flow is not None else None,
         "drawing_root": f"{_SCHEME}drawing/",
         "season": season,
+        "sure": sure_block(inputs),
         "checks": [{"words": words, "every": every, "met": met} for words, every, met in inputs.checks],
         "plant_unit": unit_block(inputs.assessment),
         "plant_water": water_block(inputs.assessment),

@@ -2,7 +2,7 @@
 import { fixedPlaces, grouped } from './check.ts';
 import type { Gap } from './gaps.ts';
 import { momentWords } from './words.ts';
-import type { Assessment, Finding, Suggestions } from '../generated/answers.ts';
+import type { Assessment, Finding, Ranges, Suggestions } from '../generated/answers.ts';
 
 export type * from '../generated/answers.ts';
 
@@ -28,9 +28,19 @@ export interface WorkedOut {
   gaps: Gap[];
   /** Works and price lines that the survey asks for; an older office does not send them. */
   suggestions?: Suggestions;
+  /** How sure the figures are; an older office does not send it. */
+  ranges?: Ranges;
   pictures: Pictures;
   /** The same drawings for the dark theme; an older office does not send them. */
   pictures_dark?: Pictures;
+}
+
+/** How sure the figures are; null while that was worked out of other figures than those that stand. */
+export function rangesOf({ assessment, ranges }: WorkedOut): Ranges | null {
+  return ranges &&
+    (ranges.load_w?.middle ?? null) === (assessment.building.so_far ? null : assessment.building.unit_size_w)
+    ? ranges
+    : null;
 }
 
 /** What was worked out at one moment, here or at the office. */
@@ -40,11 +50,19 @@ export interface Answer extends WorkedOut {
 }
 
 /** What was worked out, without what else came with it. */
-export const workedOut = ({ assessment, gaps, suggestions, pictures, pictures_dark }: WorkedOut): WorkedOut => ({
+export const workedOut = ({
+  assessment,
+  gaps,
+  suggestions,
+  ranges,
+  pictures,
+  pictures_dark,
+}: WorkedOut): WorkedOut => ({
   assessment,
   gaps,
   pictures,
   ...(suggestions ? { suggestions } : {}),
+  ...(ranges ? { ranges } : {}),
   ...(pictures_dark ? { pictures_dark } : {}),
 });
 

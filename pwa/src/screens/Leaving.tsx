@@ -1,7 +1,7 @@
 /** Before you leave: what stands against the job, then every gap in the order of the walk, what it spoils, and the way straight to it. */
 import type { ComponentChildren } from 'preact';
 import { useEffect } from 'preact/hooks';
-import { workedOutWords } from '../domain/assessment.ts';
+import { rangesOf, workedOutWords } from '../domain/assessment.ts';
 import { fieldLabel, loggedWords, type ContestedField } from '../domain/contested.ts';
 import { singleId } from '../domain/ids.ts';
 import type { Gap } from '../domain/gaps.ts';
@@ -22,6 +22,7 @@ import { likelyOwner } from './photos/Photos.tsx';
 import { TakePhoto } from './photos/TakePhoto.tsx';
 import { resultsToCome } from './results/come.ts';
 import { Findings } from './results/Findings.tsx';
+import { effectWords, factLink, worthAsking } from './results/Sure.tsx';
 import type { StageScreenProps } from './props.ts';
 
 export function gapLink(survey: string, gap: Gap): string {
@@ -58,6 +59,7 @@ export function LeavingScreen({ open }: StageScreenProps) {
   const checks = inWalkOrder(findings, 'check');
   const wishes = wantedPhotos(survey).filter((item) => item.expected.is_wish && item.found.length === 0).length;
   const doubts = open.row.contested.length + open.refused.length;
+  const tells = worthAsking(open.assessment && rangesOf(open.assessment));
   const stages = model.stages.flatMap((stage) => {
     const here = gaps.filter((gap) => gap.stage === stage.name);
     return here.length > 0 ? [{ stage, here }] : [];
@@ -113,6 +115,26 @@ export function LeavingScreen({ open }: StageScreenProps) {
           </ul>
         </Part>
       ))}
+      {tells.length > 0 && (
+        <Part id={null} title="What would tell most, measured better">
+          <ul class="list">
+            {tells.map((fact) => (
+              <li key={`${fact.code}/${fact.record}/${fact.about}`}>
+                <a class="row" href={factLink(survey.id, fact)}>
+                  <span class="row-words">
+                    <span>
+                      {fact.title}: {effectWords(fact)}
+                    </span>
+                    <small>
+                      Known {fact.how_words}. {fact.advice}
+                    </small>
+                  </span>
+                </a>
+              </li>
+            ))}
+          </ul>
+        </Part>
+      )}
       {wishes > 0 && (
         <p>
           <a class="button" href={stageLink(survey.id, 'photos')}>

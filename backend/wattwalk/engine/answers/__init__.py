@@ -36,6 +36,7 @@ from .place import (
     ZoneObject,
     ZonePlan,
 )
+from .ranges import Bring, FactSpan, Ranges, RoomSpan, Span, Witness
 from .rooms import BuildingLoss, EmitterOutput, FloorHeating, Replacement, RoomAssessment, RoomHole
 from .said import Finding, Severity, Source, Step, Verdict
 from .season import (
@@ -59,6 +60,7 @@ __all__ = [
     "BasePoint",
     "BaseStanding",
     "BridgeLoss",
+    "Bring",
     "BuildingLoss",
     "CableAssessment",
     "CableSizing",
@@ -80,6 +82,7 @@ __all__ = [
     "EmitterWater",
     "EnergyBin",
     "EnergyEstimate",
+    "FactSpan",
     "Finding",
     "FloorHeating",
     "FlowCandidate",
@@ -99,9 +102,11 @@ __all__ = [
     "PartOfHouse",
     "PhaseDemand",
     "PlantAssessment",
+    "Ranges",
     "Replacement",
     "RoomAssessment",
     "RoomHole",
+    "RoomSpan",
     "RunFlow",
     "RunHeat",
     "RunningCost",
@@ -109,6 +114,7 @@ __all__ = [
     "SiteAssessment",
     "Source",
     "SpaceBalance",
+    "Span",
     "Step",
     "StretchHeat",
     "SupplyAssessment",
@@ -118,6 +124,7 @@ __all__ = [
     "VentilationMethod",
     "Verdict",
     "WaterBalance",
+    "Witness",
     "ZoneObject",
     "ZonePlan",
 ]

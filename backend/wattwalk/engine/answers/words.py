@@ -44,6 +44,14 @@ STANDING_WORDS = {
     "not_known": "May be inside",
     "undecided": "Not inside; the maker's drawing decides",
 }
+#: Whether a room is warm over the whole range of its margin.
+SURELY_WORDS = {"warm": "Surely enough", "short": "Surely too small", "either": "Could be either"}
+#: A year of the present fuel against the year worked out.
+AGREEMENT_WORDS = {
+    "agree": "The bill bears it out",
+    "bill_lower": "The bill says less",
+    "bill_higher": "The bill says more",
+}
 #: Sets of carbon factors.
 FACTOR_SETS = {"sap_10_2": "SAP 10.2", "sap_10_3": "SAP 10.3"}
 

@@ -117,7 +117,7 @@ class Share:
     source: str
 
 
-def _efficiencies(record: SurveyRecord) -> Share:
+def efficiencies_of(record: SurveyRecord) -> Share:
     """Return the efficiency of the present appliance."""
     if record.present_efficiency_pct is not None:
         share = record.present_efficiency_pct / 100
@@ -146,7 +146,7 @@ def assess_cost(record: SurveyRecord, year: HeatYear | None) -> tuple[RunningCos
     steps: list[Step] = []
     missing = [] if year is not None else ["the year's heat and the heat pump's efficiency"]
     fuel = record.present_fuel if record.present_fuel != "none" else None
-    share = None if fuel is None else _efficiencies(record)
+    share = None if fuel is None else efficiencies_of(record)
     heat, words = _heat(record, year, share, steps)
     electricity = _price(record, "electricity")
     present = None if fuel is None else _price(record, fuel)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from math import fsum
 
 from wattwalk.survey.building import Emitter
@@ -16,13 +16,14 @@ from ..answers.rounding import AREA, TEMPERATURE, WATTS, figure, rounded, rounde
 from ..emitters.compiled import FloorWater, compile_emitter, emitter_findings, emitter_result
 from ..emitters.loops import loop_findings
 from ..emitters.replacement import replacements, to_replace
+from ..emitters.work import EmitterWork
 from ..fabric.room_loss import RoomWork
 from ..fluids.glycol import WATER, Fluid
 from .heated import HIGHEST_C, HeatedRoom
 
 
-def heated_rooms(survey: Survey, works: Sequence[RoomWork], difference_k: float) -> list[HeatedRoom]:
-    """Return each room with its emitters, ready to be asked at any flow; `difference_k` is flow less return, K."""
+def compiled_emitters(survey: Survey, rooms: Iterable[tuple[str, float | None, bool]]) -> dict[str, list[EmitterWork]]:
+    """Return the emitters of each room ready to be asked, by its id; ``rooms`` are id, temperature in °C and whether it is a bathroom."""
     mixed = {
         item.id: (item.flow_temperature_c, item.effective("flow_return_difference_k"))
         for item in survey.of_kind(MixedCircuit)
@@ -31,22 +32,19 @@ def heated_rooms(survey: Survey, works: Sequence[RoomWork], difference_k: float)
     by_room: dict[str | None, list[Emitter]] = {}
     for emitter in survey.of_kind(Emitter):
         by_room.setdefault(emitter.room, []).append(emitter)
-    return [
-        HeatedRoom(
-            work,
-            [
-                compile_emitter(
-                    item,
-                    work.inside_c,
-                    work.room.use == "bathroom",
-                    mixed.get(item.mixed_circuit or "") if mixed else None,
-                )
-                for item in by_room.get(work.room.id, [])
-            ],
-            difference_k,
-        )
-        for work in works
-    ]
+    return {
+        room: [
+            compile_emitter(item, inside_c, is_bath, mixed.get(item.mixed_circuit or "") if mixed else None)
+            for item in by_room.get(room, [])
+        ]
+        for room, inside_c, is_bath in rooms
+    }
+
+
+def heated_rooms(survey: Survey, works: Sequence[RoomWork], difference_k: float) -> list[HeatedRoom]:
+    """Return each room with its emitters, ready to be asked at any flow; `difference_k` is flow less return, K."""
+    emitters = compiled_emitters(survey, [(work.room.id, work.inside_c, work.room.use == "bathroom") for work in works])
+    return [HeatedRoom(work, emitters[work.room.id], difference_k) for work in works]
 
 
 def room_results(

@@ -5,6 +5,7 @@ import {
   celsius,
   kilowatts,
   lowestCelsius,
+  rangesOf,
   watts,
   workedOutWords,
   type Assessment,
@@ -25,6 +26,7 @@ import { WaterBalance, WaterVolumes } from '../results/Balance.tsx';
 import { LoadSum } from '../results/Load.tsx';
 import { ChosenUnit, CostSheet, UnitShortlist, WaterSheet } from '../results/Plant.tsx';
 import { Season } from '../results/Season.tsx';
+import { Sure } from '../results/Sure.tsx';
 import { HouseWorking, RoomWorking } from '../results/Working.tsx';
 import { Cell, Head, Table } from '../../ui/Cards.tsx';
 
@@ -66,6 +68,7 @@ export function Results({ open }: { open: OpenSurvey }) {
       <Drawing pictures={pictures} of="flow" words="Rooms left short at each flow temperature that was looked at." />
       <Season all={assessment} pictures={pictures} heading="h3" />
       <LoadSum all={assessment} />
+      <Sure survey={open.survey.id} ranges={rangesOf(kept)} rooms={assessment.rooms} />
       {plant && plant.units.length > 0 && (
         <section aria-labelledby="units" class="office-stack">
           <h3 id="units">Units in question</h3>

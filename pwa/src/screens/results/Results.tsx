@@ -1,6 +1,6 @@
 /** What came of it: the house's loss, the lowest flow temperature and the room that sets it, drawings, findings. */
 import { VERDICT_WORDS } from '../../generated/answers.ts';
-import { celsius, kilowatts, lowestCelsius, watts, workedOutWords } from '../../domain/assessment.ts';
+import { celsius, kilowatts, lowestCelsius, rangesOf, watts, workedOutWords } from '../../domain/assessment.ts';
 import { plainNumber } from '../../domain/check.ts';
 import { useEffect } from 'preact/hooks';
 import type { OpenSurvey } from '../../store/live.ts';
@@ -17,6 +17,7 @@ import { Findings } from './Findings.tsx';
 import { LoadSum } from './Load.tsx';
 import type { PlantSummaryProps } from './Plant.tsx';
 import { Season } from './Season.tsx';
+import { Sure } from './Sure.tsx';
 
 const PlantSummary = later<PlantSummaryProps>(async () => (await import('./Plant.tsx')).PlantSummary);
 
@@ -163,6 +164,7 @@ export function ResultsScreen({ open }: { open: OpenSurvey }) {
         </section>
       )}
       <LoadSum all={assessment} heading="h2" />
+      <Sure survey={survey.id} ranges={rangesOf(kept)} rooms={rooms} heading="h2" />
       <PlantSummary survey={survey.id} all={assessment} pictures={pictures} />
       <section aria-label="Findings">
         <h2>{assessment.findings.length === 0 ? 'No findings' : 'Findings'}</h2>

@@ -1,0 +1,158 @@
+/** How sure the figures are: ranges, what would narrow them most, and what the bill says. */
+import { AGREEMENT_WORDS, SURELY_WORDS } from '../../generated/answers.ts';
+import { celsius, kilowatts, type FactSpan, type Ranges, type Span, type Witness } from '../../domain/assessment.ts';
+import { fixedPlaces, grouped } from '../../domain/check.ts';
+import { recordLink } from '../../ui/router.ts';
+
+/** Answers named on site: more than these nobody goes back for. */
+export const FIRST = 3;
+/** Facts shown with the results; the report has all of them. */
+const SHOWN = 8;
+
+const kilowattHours = (value: number | null) =>
+  value === null ? 'not known' : `${grouped(fixedPlaces(value, 0))} kWh`;
+
+/** `5.4 kW to 7.8 kW`, or from where it begins when its upper end lies beyond what can be worked out. */
+export function spanWords({ low, high }: Span, words: (value: number | null) => string): string {
+  if (low === null) return high === null ? 'not known' : `up to ${words(high)}`;
+  return high === null ? `${words(low)} or more` : `${words(low)} to ${words(high)}`;
+}
+
+const kelvin = (value: number) => `${fixedPlaces(value, 1)} K`;
+
+/** What one fact does: to the load, to the flow, or both. */
+export function effectWords(fact: FactSpan): string {
+  const parts = [
+    fact.load_w >= 50 ? `load ±${kilowatts(fact.load_w)}` : '',
+    fact.flow_k >= 0.05 ? `flow ±${kelvin(fact.flow_k)}` : '',
+  ].filter(Boolean);
+  return parts.length > 0 ? parts.join(', ') : 'little';
+}
+
+const spreadWords = (fact: FactSpan) =>
+  `Known ${fact.how_words}, ±${fixedPlaces(fact.spread_pct, 0)} ${fact.code === 'neighbour_k' ? 'K' : '%'}`;
+
+function couldChange(fact: FactSpan, names: Map<string, string>): string {
+  const rooms = fact.rooms.map((id) => names.get(id) ?? 'a room');
+  return [fact.changes_unit ? 'the unit' : '', ...rooms].filter(Boolean).join(', ');
+}
+
+/** Answers worth measuring better while one is there: those for which something can be done. */
+export const worthAsking = (ranges: Ranges | null): FactSpan[] =>
+  (ranges?.facts ?? []).filter((fact) => fact.advice !== '').slice(0, FIRST);
+
+export function factLink(survey: string, fact: FactSpan): string {
+  const [kind = '', id = ''] = fact.record.split('/');
+  return recordLink(survey, kind, id);
+}
+
+export function Sure({
+  survey,
+  ranges,
+  rooms,
+  heading: Title = 'h3',
+}: {
+  survey: string;
+  ranges: Ranges | null;
+  rooms: readonly { id: string; name: string }[];
+  heading?: 'h2' | 'h3';
+}) {
+  if (!ranges) return null;
+  const names = new Map(rooms.map((room) => [room.id, room.name]));
+  const { load_w: load, flow_c: flow } = ranges;
+  if (!load)
+    return (
+      <section class="sheet" aria-label="How sure this is">
+        <Title>How sure this is</Title>
+        <p>{ranges.words.join(' ')}</p>
+      </section>
+    );
+  const open = ranges.rooms.filter((room) => room.surely === 'either');
+  return (
+    <section class="sheet" aria-label="How sure this is">
+      <Title>How sure this is</Title>
+      <dl class="facts">
+        <div>
+          <dt>Unit must carry, in 90 of 100 cases</dt>
+          <dd>
+            {spanWords(load, kilowatts)}
+            {ranges.unit_is_open && <small> Another unit may be the right one at one end of it.</small>}
+          </dd>
+        </div>
+        <div>
+          <dt>Lowest flow temperature</dt>
+          <dd>{flow ? spanWords(flow, celsius) : 'not known'}</dd>
+        </div>
+        <div>
+          <dt>{SURELY_WORDS.either}: too small or enough</dt>
+          <dd>{open.length > 0 ? open.map((room) => names.get(room.room) ?? 'a room').join(', ') : 'no room'}</dd>
+        </div>
+      </dl>
+      {ranges.facts.length > 0 && (
+        <>
+          <p>
+            <b>What would narrow it most</b>
+          </p>
+          <ul class="list">
+            {ranges.facts.slice(0, SHOWN).map((fact) => (
+              <Told key={`${fact.code}/${fact.record}/${fact.about}`} survey={survey} fact={fact} names={names} />
+            ))}
+          </ul>
+        </>
+      )}
+      <p class="field-notes">
+        {ranges.words.join(' ')} Each spread has its source in the report; most are common practice, no source.
+      </p>
+      {ranges.witness && <Bill witness={ranges.witness} />}
+    </section>
+  );
+}
+
+/** One fact: what it moves, how it is known, what it could change, and what to do. It leads to the record that says it. */
+function Told({ survey, fact, names }: { survey: string; fact: FactSpan; names: Map<string, string> }) {
+  const changes = couldChange(fact, names);
+  return (
+    <li>
+      <a class="row" href={factLink(survey, fact)}>
+        <span class="row-words">
+          <span>
+            {fact.title}: {effectWords(fact)}
+          </span>
+          <small>
+            {spreadWords(fact)}
+            {changes && `. By itself it could change ${changes}`}
+          </small>
+          {fact.advice && <small>{fact.advice}</small>}
+        </span>
+      </a>
+    </li>
+  );
+}
+
+function Bill({ witness }: { witness: Witness }) {
+  return (
+    <>
+      <p>
+        <b>{AGREEMENT_WORDS[witness.agreement]}.</b> A year of heating by the bill:{' '}
+        {spanWords(witness.bill_kwh, kilowattHours)}; as worked out here: {spanWords(witness.worked_kwh, kilowattHours)}
+        . By the bill the unit would have to carry {spanWords(witness.load_by_bill_w, kilowatts)}.
+      </p>
+      {witness.agreement !== 'agree' && witness.brings.length > 0 && (
+        <>
+          <p>
+            By one of these alone the two would meet
+            {witness.brings.some((bring) => bring.is_within)
+              ? ':'
+              : ', and none of them is likely: ask how the house is heated, and look at the bill again.'}
+          </p>
+          <ul>
+            {witness.brings.map((bring) => (
+              <li key={`${bring.code}/${bring.record}`}>{bring.words}</li>
+            ))}
+          </ul>
+        </>
+      )}
+      <p class="field-notes">{witness.words.join(' ')} Nothing is changed by this: the designer decides.</p>
+    </>
+  );
+}
