@@ -3,6 +3,7 @@ import { expect, test } from 'vitest';
 import {
   copyRoom,
   elementFor,
+  fitsSurface,
   nextName,
   keptAfterAll,
   removal,
@@ -386,6 +387,91 @@ test('a wall to the neighbour has its own usual construction, and does not becom
   expect(setBeyond(after, after.find('room', 'kitchen')!, 'right', 'outside', { id: 'x' }).values['construction']).toBe(
     'wall',
   );
+});
+
+const built = (id: string, element: string, values: Values): SurveyRecord => ({
+  kind: 'construction',
+  id,
+  values: { name: id, element, ...values },
+});
+const LAYERED = { known_by: 'layers', layers: [{ material: 'Dense plaster', thickness_mm: 13 }] };
+const KITCHEN = { kind: 'room', id: 'kitchen', values: { name: 'Kitchen', length_m: 4, width_m: 3, height_m: 2.4 } };
+/** What a new side of a bare house is made of, by what it has. */
+const startsWith = (side: Side, beyond: Beyond, ...made: SurveyRecord[]) =>
+  setBeyond(new Survey('s', [KITCHEN, ...made]), KITCHEN, side, beyond, { id: 'n' }).values['construction'];
+
+test.each([
+  ['a look', { known_by: 'look', look: 'party_brick' }],
+  ['the library', { known_by: 'ready', ready: 'party_cavity_block' }],
+  ['layers', { ...LAYERED, serves: 'neighbour' }],
+  ['papers', { known_by: 'declared', u_value_w_m2k: 1.1, serves: 'neighbour' }],
+])('a wall to a neighbour by %s is the usual one there, and never an outside wall', (_how, values) => {
+  const [party, wall] = [built('party', 'wall', values), built('wall', 'wall', { ...LAYERED, is_usual: true })];
+  for (const made of [
+    [party, wall],
+    [wall, party],
+  ]) {
+    expect(startsWith('left', 'neighbour', ...made)).toBe('party');
+    expect(startsWith('left', 'outside', ...made)).toBe('wall');
+    expect(startsWith('left', 'unheated', ...made)).toBe('wall');
+  }
+  expect(startsWith('left', 'outside', party)).toBeUndefined();
+  expect(startsWith('left', 'neighbour', wall)).toBe('wall');
+  expect(usualOf(new Survey('s', [wall, party]), slotOf('wall'))?.id).toBe('wall');
+  expect(usualOf(new Survey('s', [wall, party]), slotOf('party'))?.id).toBe('party');
+});
+
+test.each([
+  ['roof', { known_by: 'look', look: 'roof_loft' }],
+  ['ceiling', { known_by: 'look', look: 'roof_loft' }],
+  ['ceiling', { known_by: 'ready', ready: 'roof_loft_200' }],
+  ['ceiling', { ...LAYERED, serves: 'loft' }],
+  ['roof', LAYERED],
+])('a loft entered as %s lies under the loft and not between storeys', (element, values) => {
+  const [loft, between] = [
+    built('loft', element, { ...values, is_usual: true }),
+    built('between', 'floor', { known_by: 'look', look: 'floor_between', is_usual: true }),
+  ];
+  for (const made of [
+    [loft, between],
+    [between, loft],
+  ]) {
+    expect(startsWith('ceiling', 'outside', ...made)).toBe('loft');
+    expect(startsWith('ceiling', 'room', ...made)).toBe('between');
+    expect(startsWith('floor', 'room', ...made)).toBe('between');
+  }
+  expect(startsWith('ceiling', 'room', loft)).toBeUndefined();
+  expect(startsWith('ceiling', 'outside', between)).toBeUndefined();
+  expect(usualOf(new Survey('s', [between, loft]), slotOf('roof'))?.id).toBe('loft');
+});
+
+test('a ceiling that does not say where it serves is nobody’s loft, and may be chosen for it', () => {
+  const unknown = built('unknown', 'ceiling', { ...LAYERED, is_usual: true });
+  expect(startsWith('ceiling', 'outside', unknown)).toBeUndefined();
+  expect(startsWith('ceiling', 'room', unknown)).toBe('unknown');
+  expect(fitsSurface(unknown, 'roof', 'outside', 'ceiling')).toBe(true);
+  expect(
+    fitsSurface(built('between', 'ceiling', { ...LAYERED, serves: 'storeys' }), 'roof', 'outside', 'ceiling'),
+  ).toBe(false);
+});
+
+test('what a side was only taken to be made of follows what is beyond it; what was chosen by hand stays', () => {
+  const made = [
+    built('wall', 'wall', { ...LAYERED, is_usual: true }),
+    built('party', 'wall', { known_by: 'look', look: 'party_brick' }),
+    built('odd', 'wall', LAYERED),
+  ];
+  const changed = (construction: string) => {
+    const existing: SurveyRecord = {
+      kind: 'surface',
+      id: 'w',
+      values: { room: 'kitchen', side: 'left', element: 'wall', other_side: 'outside', construction },
+    };
+    const survey = new Survey('s', [KITCHEN, ...made, existing]);
+    return setBeyond(survey, KITCHEN, 'left', 'neighbour', { id: 'n', existing }).values;
+  };
+  expect(changed('wall')).toMatchObject({ construction: 'party' });
+  expect(changed('odd')).not.toHaveProperty('construction');
 });
 
 test('sides are complete', () => expect(sidesOf({}) satisfies Side[]).toHaveLength(6));

@@ -155,8 +155,8 @@ test('a door between rooms is like the last one there, or the one door that is n
     values: { room: 'den', element: 'door', opening_in: 'p', construction: 'third' },
   });
   expect(openingConstruction(used, 'door', partition)?.id).toBe('third');
-  expect(constructionsFor(used, 'door')).toHaveLength(3);
-  expect(constructionsFor(house(construction('one', 'wall')), 'wall')).toEqual([]);
+  expect(constructionsFor(used, { element: 'door' })).toHaveLength(3);
+  expect(constructionsFor(house(construction('one', 'wall')), { element: 'wall' })).toEqual([]);
 });
 
 test('a copy leaves behind what is true of the first room only', () => {

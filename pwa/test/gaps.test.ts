@@ -31,7 +31,11 @@ test.each(golden)('every stop of %s has a state that agrees with its gaps', (_pa
   const survey = surveyOf(file);
   for (const stage of model.stages) {
     const progress = progressOf(stage.name, survey, { gaps: file.gaps, assessment: null, isCurrent: true });
-    const here = stage.name === 'leaving' ? file.gaps : file.gaps.filter((gap) => gap.stage === stage.name);
+    // What only the office can answer keeps nobody in the house.
+    const here =
+      stage.name === 'leaving'
+        ? file.gaps.filter((gap) => gap.stage !== 'office')
+        : file.gaps.filter((gap) => gap.stage === stage.name);
     if (progress.state === 'gaps') expect(progress.gaps).toBe(here.length);
     if (progress.state === 'complete') expect(here).toEqual([]);
   }

@@ -52,6 +52,18 @@ test('a stop of the walk is complete only without a stop, a check and a gap', ()
   expect(words('outside', looked([], [gap('outside', 'base', null, 'p')])).words).toBe('1 gap');
 });
 
+test('what only the office can answer is a gap of the office, and keeps nobody in the house', () => {
+  const ours = looked([], [gap('office', 'outdoor_position', 'p')]);
+  expect(words('outside', ours).words).toBe('Complete');
+  expect(words('leaving', ours).words).toBe('Complete');
+  expect(progressOfRecords(ours, new Set(['p'])).state).toBe('complete');
+  const designed = new Survey('s', [{ kind: 'design', id: 'd', values: {} }]);
+  expect(progressOf('office', designed, ours)).toMatchObject({ state: 'gaps', gaps: 1 });
+  const both = looked([], [gap('office', 'outdoor_position', 'p'), gap('outside', 'outdoor_position', 'p')]);
+  expect(words('leaving', both).words).toBe('1 gap');
+  expect(words('outside', both).words).toBe('1 gap');
+});
+
 test('what stops the job is said first, and the rest beside it', () => {
   const all = looked(
     [finding('check', 'base/b'), finding('stop', 'nearby_object/o'), finding('stop', 'outdoor_position/p')],

@@ -231,6 +231,7 @@ def enter_radiator(page: Page) -> None:
     page.get_by_role("button", name="Double panel, two convectors (type 22)").click()
     page.get_by_role("link", name=re.compile("^All about it: declared output")).click()
     answer(page, "rated_output_w", str(by_hand.RADIATOR_W))
+    page.get_by_role("button", name=re.compile("^For the office")).click()
     answer(page, "exponent", str(by_hand.EXPONENT))
     back(page)
 

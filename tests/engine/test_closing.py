@@ -170,3 +170,32 @@ def test_what_is_asked_already_is_one_gap() -> None:
     survey = read_document(changed(small_house(), "construction", "wall", u_value_w_m2k=None))
     gaps = [(gap.record, gap.field) for gap in every_gap(survey, assess(survey)) if gap.record == "wall"]
     assert gaps == [("wall", "u_value_w_m2k")]
+
+
+@pytest.mark.parametrize(
+    ("layer", "says"),
+    [
+        ({"material": "Unobtainium", "thickness_mm": 100}, "does not know it"),
+        ({"material": "Brick, inner leaf"}, "no thickness and no resistance"),
+        ({"material": "Brick, inner leaf", "thickness_mm": 100}, None),
+    ],
+)
+@pytest.mark.parametrize("is_usual", [True, None])
+def test_an_unknown_material_or_a_layer_without_thickness_is_a_gap_before_anything_is_made_of_it(layer, says, is_usual):
+    wall = {"id": "layered", "name": "Layered", "element": "wall", "known_by": "layers", "layers": [layer]}
+    survey = read_document(with_records(BARE, "construction", {**wall, "is_usual": is_usual}))
+    found = [gap for gap in every_gap(survey, assess(survey)) if gap.record == "layered"]
+    if says is None or not is_usual:
+        assert found == []
+    else:
+        assert [(gap.stage, gap.field) for gap in found] == [("constructions", "layers")]
+        assert says in found[0].spoils
+
+
+def test_a_wall_to_a_neighbour_by_its_layers_has_still_air_on_both_sides() -> None:
+    layers = [{"material": "Brick, inner leaf", "thickness_mm": 215}]
+    wall = {"name": "Layered", "element": "wall", "known_by": "layers", "layers": layers}
+    made = with_records(BARE, "construction", {**wall, "id": "out"}, {**wall, "id": "party", "serves": "neighbour"})
+    u = {item.id: item.u_value_w_m2k for item in assess(made).constructions}
+    # One more surface of still air in the place of the wind: 0.13 for 0.04 m²K/W (EN ISO 6946:2017, Table 7).
+    assert 1 / u["party"] - 1 / u["out"] == pytest.approx(0.13 - 0.04, abs=0.01)

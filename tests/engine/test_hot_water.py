@@ -14,6 +14,8 @@ from tests.support.houses import small_house
 from wattwalk.engine.answers import Severity
 from wattwalk.engine.hot_water.charge import Charger, charge, coil_effectiveness, coil_flow_c, heat_kwh, reheat_minutes
 from wattwalk.engine.hot_water.discharge import smallest_pipe
+from wattwalk.engine.hot_water.place import tried_sizes
+from wattwalk.survey.services import HotWater
 
 CYLINDER = {
     "cylinder_l": 200,
@@ -355,3 +357,55 @@ class TestFits:
 
     def test_what_does_not_fit_is_stopped_as_well(self):
         assert only(assessed(house({"door_width_mm": 590})), "cylinder_door", Severity.STOP).field == "door_width_mm"
+
+
+CUPBOARD = {"place_width_mm": 550, "place_depth_mm": 550, "place_height_mm": 1500, "door_width_mm": 580}
+
+
+def tried(**place):
+    """Return the sizes tried in a place, by what they hold and how wide they are."""
+    sizes = water(house({**dict.fromkeys(PLACE), **place})).sizes
+    return {(size.nominal_l, size.across_mm): size for size in sizes}
+
+
+class TestTrial:
+    def test_a_cupboard_says_which_sizes_go_in_and_what_keeps_the_others_out(self):
+        found = tried(**CUPBOARD)
+        assert {size for size, trial in found.items() if trial.state in ("fits", "tight")} == {
+            (120, 475),
+            (120, 550),
+            (150, 550),
+            (180, 550),
+            (210, 550),
+        }
+        assert found[120, 475].state == "fits"
+        assert found[150, 475].words == "The height of its place is 1500 mm and it needs 1540 mm."
+        assert found[250, 630].words.startswith("The narrowest door on the way is 580 mm and it needs 630 mm;")
+        assert "it comes in upright" in found[210, 550].words
+        assert found[180, 550].full_kg == 223
+
+    @pytest.mark.parametrize(("door", "goes"), [(580, True), (550, True), (549, False)])
+    def test_what_stands_in_the_place_has_to_come_through_the_door(self, door, goes):
+        trial = tried(**{**CUPBOARD, "door_width_mm": door})[180, 550]
+        assert (trial.state != "too_small") is goes
+        assert ("door" in trial.words) is (trial.state != "fits")
+
+    def test_what_was_not_measured_is_asked_for_and_what_is_too_small_is_so_without_it(self):
+        found = tried(place_height_mm=1500)
+        assert found[180, 550].state == "not_known"
+        assert found[180, 550].words.startswith("The narrowest door on the way is not measured;")
+        assert found[300, 550].state == "too_small"
+        assert water(house(dict.fromkeys(PLACE))).sizes == ()
+
+    @given(
+        st.lists(st.integers(400, 2400), min_size=4, max_size=4),
+        st.lists(st.integers(0, 400), min_size=4, max_size=4),
+    )
+    def test_more_room_never_keeps_a_size_out(self, clear, more):
+        def going(sizes):
+            record = HotWater(id="w", **dict(zip(CUPBOARD, sizes, strict=True)))
+            return {
+                (trial.nominal_l, trial.across_mm) for trial in tried_sizes(record) if trial.state in ("fits", "tight")
+            }
+
+        assert going(clear) <= going([one + extra for one, extra in zip(clear, more, strict=True)])

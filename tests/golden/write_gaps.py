@@ -241,6 +241,13 @@ def documents() -> dict[str, dict[str, Any]]:
                 {"id": "lost", "element": "ground_floor", "other_side": "ground"},
             ],
         ),
+        # What only the office can answer is a gap of the office's, whatever record it belongs to; what the firm's list leaves out is none.
+        "office": _survey(
+            "office",
+            survey=[{"id": "s", "household_name": "Quince", "ventilation_method": "mechanical"}],
+            unit=[{"id": "own"}, {"id": "firm", "firm_list": "there"}],
+            scope_item=[{"id": "work", "trade": "builder", "what": "Lay the base"}],
+        ),
         "holes": _holes(),
         "demo_house": house(),
     }

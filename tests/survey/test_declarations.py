@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import json
+from dataclasses import dataclass
 
 import pytest
 
 from wattwalk.engine.fabric.by_look import elements_of
 from wattwalk.survey.constructions import ELEMENTS, LOOKS
-from wattwalk.survey.fields import FieldType, choice, number
-from wattwalk.survey.kinds import KINDS, Part, Record, record_kind
-from wattwalk.survey.model import survey_model
+from wattwalk.survey.fields import ANSWERED, AT_OFFICE, ON_SITE, FieldType, choice, number, rows, text
+from wattwalk.survey.kinds import KINDS, OFFICE_STAGE, Part, Record, record_kind
+from wattwalk.survey.model import _field, survey_model
 from wattwalk.survey.purposes import PURPOSES
 from wattwalk.survey.validation import check_field, check_value
 from wattwalk.survey.walk import EXPECTATIONS, REPLACED_BY, STAGES
@@ -65,10 +66,42 @@ def test_the_model_is_json_and_its_version_follows_it():
     assert survey_model()["version"] == model["version"]
 
 
-def declare(**fields):
-    return record_kind("test_kind", "Test", "Tests", stage="rooms", part=Part("rooms"))(
+def declare(*groups, stage="rooms", **fields):
+    return record_kind("test_kind", "Test", "Tests", stage=stage, part=Part("rooms"), groups=groups)(
         type("Made", (Record,), {"__annotations__": dict.fromkeys(fields, "object"), **fields})
     )
+
+
+@dataclass
+class _RowWithAPlace:
+    a: str | None = text("A", answered=AT_OFFICE)
+
+
+@pytest.mark.parametrize(
+    ("stage", "group", "own", "answered"),
+    [
+        ("rooms", "", "", ON_SITE),
+        ("rooms", AT_OFFICE, "", AT_OFFICE),
+        ("rooms", "", AT_OFFICE, AT_OFFICE),
+        ("rooms", AT_OFFICE, ON_SITE, ON_SITE),
+        (OFFICE_STAGE, "", "", AT_OFFICE),
+        (OFFICE_STAGE, "", ON_SITE, ON_SITE),
+    ],
+)
+def test_a_field_says_where_it_is_answered_or_takes_it_from_its_group_or_its_kind(stage, group, own, answered):
+    try:
+        made = declare(("main", "Main", group), stage=stage, a=text("A", answered=own))
+        assert made.kind.field("a").answered == answered
+        described = _field(made.kind.field("a"))
+        assert described.get("answered", ON_SITE) == answered
+    finally:
+        KINDS.pop("test_kind", None)
+
+
+def test_every_field_has_a_place_where_it_is_answered_and_something_is_left_for_each_stage():
+    assert {spec.answered for _, spec in SPECS} == set(ANSWERED)
+    for stage in {kind.stage for kind in KINDS.values()} - {OFFICE_STAGE}:
+        assert any(spec.answered == ON_SITE for kind, spec in SPECS if kind.stage == stage)
 
 
 @pytest.mark.parametrize(
@@ -77,6 +110,8 @@ def declare(**fields):
         ({"a": number("A", unit="m", low=0, high=1, group="nowhere")}, "no group"),
         ({"a": number("A", unit="m", low=0, high=1, when={"b": 1})}, "names no field"),
         ({"a": choice("A", (("x", "X"),), default="y")}, "not one of the choices"),
+        ({"a": text("A", answered="on the way")}, "answered at 'on the way'"),
+        ({"a": rows("A", _RowWithAPlace)}, "a list is one answer"),
     ],
 )
 def test_a_declaration_that_cannot_be_is_refused_at_once(fields, words):

@@ -9,7 +9,9 @@ import pytest
 from tests.golden.write_gaps import FOLDER, documents, golden
 from tests.support.houses import changed, small_house
 from wattwalk.survey.document import read_document
+from wattwalk.survey.fields import AT_OFFICE
 from wattwalk.survey.gaps import find_gaps
+from wattwalk.survey.kinds import KINDS, OFFICE_STAGE
 from wattwalk.survey.walk import STAGES
 
 
@@ -56,6 +58,22 @@ def test_a_question_that_does_not_apply_is_no_gap():
     document = changed(small_house(), "surface", "front", other_side="unheated")
     assert fields(document, "front") == {"unheated_space"}
     assert fields(changed(document, "surface", "front", other_side="neighbour"), "front") == set()
+
+
+def test_what_only_the_office_can_answer_is_a_gap_of_the_offices_and_of_no_stop_in_the_house():
+    found = gaps(documents()["office"])
+    ours = {(gap.record, gap.field) for gap in found if gap.stage == OFFICE_STAGE}
+    assert ours == {("s", "recovery_efficiency_pct"), ("own", "name"), ("own", "points"), ("work", "specification")}
+    answered = {(kind.name, spec.name): spec.answered for kind in KINDS.values() for spec in kind.fields}
+    for gap in found:
+        if gap.field is not None:
+            assert (gap.stage == OFFICE_STAGE) == (answered[gap.kind, gap.field] == AT_OFFICE), gap.words
+
+
+def test_what_the_firms_list_leaves_out_is_asked_of_no_survey():
+    document = documents()["office"]
+    assert "firm" not in {gap.record for gap in gaps(document)}
+    assert "firm" in {gap.record for gap in gaps(changed(document, "unit", "firm", firm_list=None))}
 
 
 def test_a_default_is_an_answer():

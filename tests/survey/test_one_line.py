@@ -51,7 +51,7 @@ def a_room_with_shelves() -> Iterator[None]:
             "Shelves", unit="shelves", low=0, high=12, group="seen", needed_for=HEAT_LOSS
         )  # the one line
 
-    groups = tuple((group.name, group.label) for group in room.groups)
+    groups = tuple((group.name, group.label, group.answered) for group in room.groups)
     record_kind("room", room.label, room.plural, stage=room.stage, part=room.part, title=room.title, groups=groups)(
         RoomWithShelves
     )

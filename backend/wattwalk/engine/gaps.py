@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from wattwalk.survey.building import Surface
+from wattwalk.survey.constructions import Construction
 from wattwalk.survey.document import Survey
-from wattwalk.survey.gaps import Gap, find_gaps
-from wattwalk.survey.kinds import KINDS
+from wattwalk.survey.gaps import Gap, find_gaps, stage_of
 from wattwalk.survey.purposes import HEAT_LOSS
 
 from .answers import Assessment
@@ -21,7 +21,7 @@ def gaps_of(survey: Survey) -> tuple[Gap, ...]:
 
 
 def every_gap(survey: Survey, assessed: Assessment) -> tuple[Gap, ...]:
-    """Return the gaps of a survey, those last that the engine alone knows of: a construction in use that gives no U-value.
+    """Return the gaps of a survey, those last that the engine alone knows of: a construction in use, or the usual one of its kind, that gives no U-value.
 
     Parameters
     ----------
@@ -39,23 +39,21 @@ def every_gap(survey: Survey, assessed: Assessment) -> tuple[Gap, ...]:
         if finding.code != NO_U_VALUE or (kind, record_id, finding.field) in known:
             continue
         record = survey.record_named(kind, record_id)
-        if record is None or (kind == "construction" and record_id not in used):
+        # One that is the usual of its kind will be used; what is neither usual nor used yet may wait.
+        if record is None or (isinstance(record, Construction) and record_id not in used and not record.is_usual):
             continue
+        spec = record.kind.field(finding.field) if finding.field and record.kind.has(finding.field) else None
         more.append(
             Gap(
-                stage=record.kind.stage,
+                stage=record.kind.stage if spec is None else stage_of(record.kind, spec),
                 kind=kind,
                 record=record_id,
                 field=finding.field,
                 parent=None,
                 purpose=HEAT_LOSS.name,
-                words=f"{record.title}: {_label(kind, finding.field)}",
+                words=f"{record.title}: {'no U-value' if spec is None else spec.label}",
                 spoils=f"{finding.message} Until it has one, its rooms cannot be worked out.",
                 code=NO_U_VALUE,
             )
         )
     return (*gaps, *more)
-
-
-def _label(kind: str, field: str | None) -> str:
-    return KINDS[kind].field(field).label if field is not None and KINDS[kind].has(field) else "no U-value"

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from .box import OPENINGS
 from .constructions import ELEMENTS
-from .fields import Row, choice, integer, long_text, number, reference, rows, text, yes_no
+from .fields import AT_OFFICE, Row, choice, integer, long_text, number, reference, rows, text, yes_no
 from .kinds import Part, Record, record_kind
 from .purposes import EMITTERS, HEAT_LOSS
 
@@ -217,7 +217,7 @@ class Room(Record):
         BridgeRow,
         group="size",
         max_rows=30,
-        office_only=True,
+        answered=AT_OFFICE,
         help="Counted when the survey counts bridges by their lengths, and never beside an allowance.",
     )
     inside_temperature_c: float | None = number(
@@ -237,6 +237,7 @@ class Room(Record):
         decimals=2,
         group="air",
         help="Leave empty for the usual rate of this kind of room and age.",
+        answered=AT_OFFICE,
     )
     open_chimney: bool | None = yes_no("Open chimney or flue", group="air")
     extract_fan: bool | None = yes_no("Extract fan", group="air")
@@ -485,6 +486,7 @@ class Emitter(Record):
         group="size",
         when={"type": RATED_TYPES},
         help="From the maker's test report; leave empty for the usual one.",
+        answered=AT_OFFICE,
     )
     depth_mm: float | None = number(
         "Depth",
@@ -632,6 +634,7 @@ class Emitter(Record):
         when={"type": "underfloor"},
         default=2,
         default_from="usual pipe; printed on it",
+        answered=AT_OFFICE,
     )
     screed_w_mk: float | None = number(
         "Conductivity of the screed",
@@ -643,7 +646,7 @@ class Emitter(Record):
         when={"type": "underfloor", "floor_system": "screed"},
         default=1.2,
         default_from="usual sand and cement screed",
-        office_only=True,
+        answered=AT_OFFICE,
     )
     plate_thickness_mm: float | None = number(
         "Plate thickness",
@@ -675,7 +678,7 @@ class Emitter(Record):
         when={"type": "underfloor", "floor_system": "plates"},
         default=200,
         default_from="aluminium",
-        office_only=True,
+        answered=AT_OFFICE,
     )
     board_thickness_mm: float | None = number(
         "Board above the plates: thickness",
@@ -697,7 +700,7 @@ class Emitter(Record):
         when={"type": "underfloor", "floor_system": "plates"},
         default=0.13,
         default_from="chipboard, EN ISO 10456",
-        office_only=True,
+        answered=AT_OFFICE,
     )
     floor_zone: str | None = choice(
         "Part of the floor",
@@ -758,6 +761,7 @@ class Emitter(Record):
         decimals=3,
         group="floor",
         when={"type": "underfloor"},
+        answered=AT_OFFICE,
     )
     declared_w_m2k: float | None = number(
         "Maker's tested output per kelvin",
@@ -768,6 +772,7 @@ class Emitter(Record):
         group="floor",
         when={"type": "underfloor"},
         help="For plates, boards and any tested floor: wins over the formula.",
+        answered=AT_OFFICE,
     )
     manifold_place: str | None = text(
         "Where the manifold is", group="floor", max_length=120, when={"type": "underfloor"}
@@ -804,6 +809,7 @@ class Emitter(Record):
         group="pipe",
         empty_means="The one that the circuit names",
         help="Where it has another than the circuit names; on a heated floor that of each loop.",
+        answered=AT_OFFICE,
     )
     condition: str | None = choice(
         "Condition",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from .fields import Row, choice, integer, long_text, number, reference, rows, text, yes_no
+from .fields import AT_OFFICE, Row, choice, integer, long_text, number, reference, rows, text, yes_no
 from .holders import FIRM, IN_LIST, LEFT_LIST, SURVEY
 from .kinds import Part, Record, record_kind
 
@@ -44,6 +44,7 @@ class Circuit(Record):
         group="fluid",
         default="water",
         default_from="most houses",
+        answered=AT_OFFICE,
     )
     glycol_percent: float | None = number(
         "Glycol by mass",
@@ -53,6 +54,7 @@ class Circuit(Record):
         decimals=0,
         group="fluid",
         when={"fluid": ("propylene_glycol", "ethylene_glycol")},
+        answered=AT_OFFICE,
     )
     frost_measure: str | None = choice(
         "Against frost in a power cut",
@@ -63,6 +65,7 @@ class Circuit(Record):
             ("indoors", "No water outdoors"),
         ),
         group="fluid",
+        answered=AT_OFFICE,
     )
     outdoor_low_c: float | None = number(
         "Coldest night it must withstand",
@@ -73,6 +76,7 @@ class Circuit(Record):
         group="fluid",
         default=-10,
         default_from="a cold night in most of the country",
+        answered=AT_OFFICE,
     )
     static_height_m: float | None = number(
         "Highest water above the vessel", unit="m", low=0, high=40, decimals=1, group="pressure"
@@ -86,6 +90,7 @@ class Circuit(Record):
         group="pressure",
         default=3,
         default_from="usual in houses",
+        answered=AT_OFFICE,
     )
     precharge_bar: float | None = number(
         "Charge of the expansion vessel",
@@ -96,6 +101,7 @@ class Circuit(Record):
         group="pressure",
         default=1,
         default_from="usual for a vessel low in the house",
+        answered=AT_OFFICE,
     )
     fill_temperature_c: float | None = number(
         "Water when it is filled",
@@ -106,6 +112,7 @@ class Circuit(Record):
         group="pressure",
         default=10,
         default_from="cold mains",
+        answered=AT_OFFICE,
     )
     highest_c: float | None = number(
         "Hottest the circuit gets",
@@ -116,6 +123,7 @@ class Circuit(Record):
         group="pressure",
         default=60,
         default_from="hot water reheating or hygiene cycle",
+        answered=AT_OFFICE,
     )
     other_content_l: float | None = number(
         "Other water in the circuit",
@@ -125,6 +133,7 @@ class Circuit(Record):
         decimals=0,
         group="plan",
         help="Cylinder coil, old pipes that stay.",
+        answered=AT_OFFICE,
     )
     radiators_always_open_l: float | None = number(
         "Water in emitters that no valve can shut",
@@ -134,6 +143,7 @@ class Circuit(Record):
         decimals=0,
         group="plan",
         help="Only what stays open whatever valves and room stats do.",
+        answered=AT_OFFICE,
     )
     defrost_s: float | None = number(
         "Length of a defrost",
@@ -144,6 +154,7 @@ class Circuit(Record):
         group="plan",
         default=300,
         default_from="a long defrost; the maker's least volume wins",
+        answered=AT_OFFICE,
     )
     defrost_drop_k: float | None = number(
         "Water may cool in it by",
@@ -154,6 +165,7 @@ class Circuit(Record):
         group="plan",
         default=10,
         default_from="keeps the rooms from noticing",
+        answered=AT_OFFICE,
     )
     preset_valve: str | None = reference(
         "Valve of the radiators",
@@ -161,6 +173,7 @@ class Circuit(Record):
         group="plan",
         empty_means="None with a table",
         help="With its table the setting of each is worked out. An emitter may name another.",
+        answered=AT_OFFICE,
     )
     house_flow_l_min: float | None = number(
         "Flow of the house side",
@@ -170,6 +183,7 @@ class Circuit(Record):
         decimals=1,
         group="plan",
         help="Only behind a buffer with four connections or a low-loss header.",
+        answered=AT_OFFICE,
     )
     notes: str | None = long_text("Notes", group="plan")
 
@@ -188,7 +202,7 @@ class MixedCircuit(Record):
 
     name: str | None = text("Name", max_length=80)
     flow_temperature_c: float | None = number(
-        "Its flow temperature at the design cold", unit="°C", low=20, high=70, decimals=0
+        "Its flow temperature at the design cold", unit="°C", low=20, high=70, decimals=0, answered=AT_OFFICE
     )
     flow_return_difference_k: float | None = number(
         "Its flow to return difference",
@@ -198,6 +212,7 @@ class MixedCircuit(Record):
         decimals=0,
         default=5,
         default_from="usual for a heated floor",
+        answered=AT_OFFICE,
     )
     primary_drop_kpa: float | None = number(
         "Resistance of the pipes up to its mixing valve",
@@ -206,6 +221,7 @@ class MixedCircuit(Record):
         high=100,
         decimals=1,
         help="Of the part that the unit's water flows through, at the circuit's full flow; it decides how well the valve rules.",
+        answered=AT_OFFICE,
     )
     pipes_drop_kpa: float | None = number(
         "Resistance of its own pipes",
@@ -214,6 +230,7 @@ class MixedCircuit(Record):
         high=100,
         decimals=1,
         help="Between mixing valve and manifold, both legs, at its full flow.",
+        answered=AT_OFFICE,
     )
     valve_kvs_m3_h: float | None = number(
         "Kvs of its mixing valve",
@@ -222,6 +239,7 @@ class MixedCircuit(Record):
         high=100,
         decimals=2,
         help="Leave empty for the ordinary size that is worked out.",
+        answered=AT_OFFICE,
     )
     pump_kpa: float | None = number(
         "What its pump has at that flow",
@@ -230,6 +248,7 @@ class MixedCircuit(Record):
         high=200,
         decimals=1,
         help="From the pump's curve.",
+        answered=AT_OFFICE,
     )
 
 
@@ -264,6 +283,7 @@ class Vessel(Record):
         decimals=1,
         group="what",
         help="From the maker: what flows at a resistance of one bar.",
+        answered=AT_OFFICE,
     )
     is_magnetic: bool | None = yes_no("With a magnet", group="what", when={"type": "dirt_separator"})
     count: int | None = integer("How many", low=1, high=20, group="what", default=1, default_from="one")
@@ -308,21 +328,17 @@ class SettingRow:
 class PresetValve(Record):
     """A valve that is set to a flow, with the Kv of each of its settings."""
 
-    name: str | None = text("Name", max_length=120, office_only=True)
-    table_from: str | None = text(
-        "Where its table is from", max_length=160, office_only=True, help="The paper, its edition and page."
-    )
+    name: str | None = text("Name", max_length=120)
+    table_from: str | None = text("Where its table is from", max_length=160, help="The paper, its edition and page.")
     settings: list[Row] | None = rows(
         "Settings",
         SettingRow,
         max_rows=40,
-        office_only=True,
         help="Each setting with its Kv, as the maker's paper gives it at the proportional band in use.",
     )
     firm_list: str | None = choice(
         "The firm's list",
         ((IN_LIST, "In it"), (LEFT_LIST, "No longer in it")),
-        office_only=True,
         in_report=False,
         by_program=True,
         help="Where a valve comes from the firm's list, whether it is still there.",

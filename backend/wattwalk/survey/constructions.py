@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from .fields import Row, choice, integer, number, reference, rows, text, yes_no
+from .fields import AT_OFFICE, Row, choice, integer, number, reference, rows, text, yes_no
 from .kinds import Part, Record, record_kind
 from .purposes import HEAT_LOSS
 from .usual import MATERIAL_NAMES, READY
@@ -134,6 +134,8 @@ class LayerRow:
 LOOK, READY_ONE, LAYERS, PARTS, TABLE, DECLARED = "look", "ready", "layers", "window_parts", "window_table", "declared"
 #: A declared U-value of a ground floor: of the whole build-up with the ground in it, or of the floor alone.
 WHOLE, ALONE = "whole", "alone"
+#: Where a wall or a ceiling serves, when neither its look nor the library says it.
+OUTSIDE, NEIGHBOUR, LOFT, STOREYS_BETWEEN = "outside", "neighbour", "loft", "storeys"
 _GLASS_KNOWN = {"known_by": (PARTS, TABLE)}
 _ON_GROUND = {"element": "ground_floor"}
 _WITH_EDGE = {"element": "ground_floor", "edge_insulation": ("horizontal", "vertical")}
@@ -164,6 +166,18 @@ class Construction(Record):
         empty_means="Main house",
         when={"is_usual": True},
         help="New surfaces of rooms there start with it.",
+    )
+    serves: str | None = choice(
+        "Where in the house",
+        (
+            (OUTSIDE, "To outside"),
+            (NEIGHBOUR, "To a neighbour"),
+            (LOFT, "Under a loft or a roof"),
+            (STOREYS_BETWEEN, "Between storeys"),
+        ),
+        group="what",
+        when={"element": ("wall", "ceiling"), "known_by": (LAYERS, DECLARED)},
+        help="Its layers do not say it; a look does. Sides that face there start with it.",
     )
     known_by: str | None = choice(
         "How its U-value is known",
@@ -232,7 +246,7 @@ class Construction(Record):
         when={"known_by": LAYERS},
         default="none",
         default_from="work done with care; EN ISO 6946 level 0",
-        office_only=True,
+        answered=AT_OFFICE,
     )
     fixings_per_m2: float | None = number(
         "Metal fixings through the insulation",
@@ -242,7 +256,7 @@ class Construction(Record):
         decimals=1,
         group="value",
         when={"known_by": LAYERS},
-        office_only=True,
+        answered=AT_OFFICE,
     )
     fixing_area_mm2: float | None = number(
         "Section of one fixing",
@@ -252,7 +266,7 @@ class Construction(Record):
         decimals=1,
         group="value",
         when={"known_by": LAYERS},
-        office_only=True,
+        answered=AT_OFFICE,
     )
     fixing_conductivity_w_mk: float | None = number(
         "λ of a fixing",
@@ -262,7 +276,7 @@ class Construction(Record):
         decimals=1,
         group="value",
         when={"known_by": LAYERS},
-        office_only=True,
+        answered=AT_OFFICE,
         default=50,
         default_from="steel; stainless steel has 17",
     )
@@ -274,7 +288,7 @@ class Construction(Record):
         decimals=0,
         group="value",
         when={"known_by": LAYERS},
-        office_only=True,
+        answered=AT_OFFICE,
         help="Leave empty when it goes right through.",
     )
 
@@ -344,7 +358,7 @@ class Construction(Record):
         decimals=3,
         group="value",
         when={"known_by": PARTS},
-        office_only=True,
+        answered=AT_OFFICE,
     )
     frame_width_mm: float | None = number(
         "Width of the frame seen",
@@ -523,6 +537,7 @@ class Construction(Record):
         when=_WITH_EDGE,
         default=0.035,
         default_from="usual floor insulation",
+        answered=AT_OFFICE,
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .fields import choice, integer, number, text
+from .fields import AT_OFFICE, choice, integer, number, text
 from .household import AGE_BANDS, BRIDGE_ALLOWANCES, VENTILATION_AGES
 from .kinds import Part, Record, record_kind
 from .purposes import HEAT_LOSS
@@ -58,4 +58,5 @@ class Extension(Record):
         BRIDGE_ALLOWANCES,
         group="air",
         help="Leave empty when it is counted as in the main house.",
+        answered=AT_OFFICE,
     )

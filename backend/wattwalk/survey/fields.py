@@ -18,6 +18,10 @@ from typing import Any
 #: One row of a field of rows, as it is stored: its known fields by name.
 Row = Mapping[str, Any]
 
+#: Where an answer is to be had: in the house, by looking, asking or measuring; or at a desk, from methods, makers' papers and decisions.
+ON_SITE, AT_OFFICE = "site", "office"
+ANSWERED = (ON_SITE, AT_OFFICE)
+
 
 class FieldType(StrEnum):
     """The kinds of value a field can hold, each with one JSON form."""
@@ -89,7 +93,8 @@ class FieldSpec:
     rows: tuple[FieldSpec, ...] = ()
     max_rows: int = 200
     suggestions: tuple[str, ...] = ()
-    office_only: bool = False
+    #: ``ON_SITE`` or ``AT_OFFICE``; a field that does not say takes its group's, else its kind's (``kinds.py``). Forms and gaps follow from it.
+    answered: str = ""
     in_report: bool = True
     #: Written by the program when a person takes what it offers; no form asks for it.
     by_program: bool = False

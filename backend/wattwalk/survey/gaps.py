@@ -13,7 +13,9 @@ from typing import Any
 from .box import is_followed
 from .building import Room, Surface
 from .document import Survey
-from .kinds import KINDS, AskedBy, Expectation
+from .fields import AT_OFFICE, FieldSpec
+from .holders import FIRM_LIST
+from .kinds import KINDS, OFFICE_STAGE, AskedBy, Expectation, RecordKind
 from .purposes import HEAT_LOSS
 from .sides import EDGE, EDGE_NOT_SAID, SIDE_LEFT, SIDE_NOT_SAID, WALLS_LEFT, Hole, holes_in, met_by_room
 from .walk import ASKED_BY, EXPECTATIONS, REPLACED_BY, STAGES
@@ -58,10 +60,17 @@ def _with_defaults(kind_name: str, values: Mapping[str, Any]) -> dict[str, Any]:
     return {**defaults, **values}
 
 
+def stage_of(kind: RecordKind, spec: FieldSpec) -> str:
+    """Return the stage at which a missing answer is a gap: the office's for what is answered there, whatever record it belongs to."""
+    return OFFICE_STAGE if spec.answered == AT_OFFICE else kind.stage
+
+
 def _missing_fields(survey: Survey) -> list[Gap]:
     gaps = []
     rooms = {room.id: room.values() for room in survey.of_kind(Room)}
     for record in survey:
+        if record.kind.has(FIRM_LIST) and getattr(record, FIRM_LIST):
+            continue  # What the firm's list does not say is asked in the list, once for every survey.
         values = _with_defaults(record.kind.name, record.values())
         room = rooms.get(record.room or "") if isinstance(record, Surface) else None
         # What a survey has once is known by its kind: the household's whole address in each gap would hide what is asked.
@@ -69,7 +78,7 @@ def _missing_fields(survey: Survey) -> list[Gap]:
         for spec in record.kind.fields:
             if not spec.needed_for or values.get(spec.name) not in (None, "", []) or not spec.is_asked(values):
                 continue
-            if spec.office_only or _is_replaced(record.kind.name, spec.name, values):
+            if _is_replaced(record.kind.name, spec.name, values):
                 continue
             if room is not None and is_followed(spec.name, values, room):
                 continue
@@ -77,7 +86,7 @@ def _missing_fields(survey: Survey) -> list[Gap]:
             words = f"{title}: {spec.label}"
             gaps.append(
                 Gap(
-                    record.kind.stage,
+                    stage_of(record.kind, spec),
                     record.kind.name,
                     record.id,
                     spec.name,
@@ -133,7 +142,7 @@ def _asked_fields(survey: Survey, asked: AskedBy) -> list[Gap]:
     spec = KINDS[asked.kind].field(asked.field)
     return [
         Gap(
-            KINDS[asked.kind].stage,
+            stage_of(KINDS[asked.kind], spec),
             asked.kind,
             item.id,
             asked.field,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .fields import choice, date, integer, long_text, money, number, text, yes_no
+from .fields import AT_OFFICE, choice, date, integer, long_text, money, number, text, yes_no
 from .kinds import Part, Record, record_kind
 from .purposes import HEAT_LOSS, HOT_WATER, REPORT
 
@@ -93,9 +93,10 @@ _COUNTED = (("counted", "Counted"), ("left_out", "Left out"))
     groups=(
         ("who", "Who and where"),
         ("house", "The house"),
+        ("draughts", "Wind and draughts"),
         ("place", "Place and weather"),
         ("now", "Heating at present"),
-        ("method", "How losses are worked out"),
+        ("method", "How losses are worked out", AT_OFFICE),
     ),
     help="Ask these at the door or the kitchen table; the rest of the walk builds on them.",
 )
@@ -154,7 +155,7 @@ class SurveyRecord(Record):
     ventilation_age: str | None = choice(
         "Air-tightness by age",
         VENTILATION_AGES,
-        group="house",
+        group="draughts",
         default="before_2000",
         default_from="the older category, which gives the higher loss",
         help="Sets the usual air changes of each room; a room can differ.",
@@ -163,7 +164,7 @@ class SurveyRecord(Record):
         "Sides sheltered from the wind",
         low=0,
         high=4,
-        group="house",
+        group="draughts",
         default=2,
         default_from="a house in a street; SAP counts a side as sheltered by buildings, trees or a party wall",
         help="Buildings or thick trees about as tall as the house, within five times their own height; a party wall counts.",
@@ -174,7 +175,8 @@ class SurveyRecord(Record):
         low=0.1,
         high=50,
         decimals=2,
-        group="house",
+        group="draughts",
+        answered=AT_OFFICE,
         help="At 50 Pa, from the certificate of a pressure test.",
     )
     draught_proofed_pct: int | None = integer(
@@ -182,12 +184,12 @@ class SurveyRecord(Record):
         unit="%",
         low=0,
         high=100,
-        group="house",
+        group="draughts",
         default=0,
         default_from="nothing seen, which gives the higher loss",
     )
     draught_lobby: bool | None = yes_no(
-        "Draught lobby at the main door", group="house", help="A porch or inner door that closes behind you."
+        "Draught lobby at the main door", group="draughts", help="A porch or inner door that closes behind you."
     )
     bedrooms: int | None = integer("Bedrooms", low=0, high=20, group="house", needed_for=HOT_WATER)
     occupants: int | None = integer("People living here", low=0, high=30, group="house", needed_for=HOT_WATER)
@@ -260,6 +262,7 @@ class SurveyRecord(Record):
         default="none",
         default_from="the design cold of the table; a person decides on more",
         when={"exposure": "exposed"},
+        answered=AT_OFFICE,
     )
     outside_design_temperature_c: float | None = number(
         "Design outside temperature, if set by hand",
@@ -269,6 +272,7 @@ class SurveyRecord(Record):
         decimals=1,
         group="place",
         help="Overrides the weather station and the height.",
+        answered=AT_OFFICE,
     )
     outside_annual_mean_c: float | None = number(
         "Yearly mean outside temperature, if set by hand",
@@ -278,6 +282,7 @@ class SurveyRecord(Record):
         decimals=1,
         group="place",
         help="Left empty: that of the postcode's region. The ground, neighbours at the yearly mean and the year's heat go by it.",
+        answered=AT_OFFICE,
     )
 
     present_fuel: str | None = choice(
@@ -312,6 +317,7 @@ class SurveyRecord(Record):
         decimals=0,
         group="now",
         help="Seasonal, of the gross heat of the fuel, from its papers.",
+        answered=AT_OFFICE,
     )
     present_standing_p_day: float | None = number(
         "Standing charge of that fuel",
@@ -329,7 +335,7 @@ class SurveyRecord(Record):
         "Price of electricity", unit="p/kWh", low=0, high=200, decimals=2, group="now"
     )
     existing_deposit: str | None = money(
-        "Deposit already paid", group="now", office_only=True, help="Taken off the balance on the quote."
+        "Deposit already paid", group="now", answered=AT_OFFICE, help="Taken off the balance on the quote."
     )
     aims: str | None = long_text(
         "What the household wants", group="now", help="In their words: warmth, cost, noise, timing."

@@ -9,7 +9,7 @@ from functools import cached_property
 from typing import Any, ClassVar, TypeVar, dataclass_transform, overload
 
 from .chapters import CHAPTERS
-from .fields import FieldSpec, FieldType, Purpose, specs_of
+from .fields import ANSWERED, AT_OFFICE, ON_SITE, FieldSpec, FieldType, Purpose, specs_of
 from .holders import EVERY_ROLE, FIRM, FIRM_LIST, HOLDERS, OFFICE, ROLES, SURVEY
 
 
@@ -41,10 +41,11 @@ class Record:
 
 @dataclass(frozen=True)
 class Group:
-    """A part of a form: what is seen from one standing point."""
+    """A part of a form: what is seen from one standing point.  ``answered`` says where, of its fields that do not say it themselves."""
 
     name: str
     label: str
+    answered: str = ""
 
 
 @dataclass(frozen=True)
@@ -169,6 +170,9 @@ class AskedBy:
     link: str | None = None
 
 
+#: The stage of the walk that is walked at a desk: what is answered there is a gap there, whatever record it belongs to.
+OFFICE_STAGE = "office"
+
 KINDS: dict[str, RecordKind] = {}
 
 #: A kind by its class, so that what is asked for by a class comes back typed.
@@ -204,7 +208,7 @@ def record_kind(
     stage: str,
     part: Part,
     title: tuple[str, ...] = (),
-    groups: tuple[tuple[str, str], ...] = (),
+    groups: tuple[tuple[str, str] | tuple[str, str, str], ...] = (),
     parent: str | None = None,
     single: bool = False,
     help: str = "",
@@ -222,7 +226,8 @@ def record_kind(
 
     def register(declared: type[R]) -> type[R]:
         made = dataclasses.dataclass(frozen=True, kw_only=True)(declared)
-        fields = specs_of(made)
+        parts = tuple(Group(*item) for item in groups) or (Group("main", label),)
+        fields = _placed(specs_of(made), parts, AT_OFFICE if stage == OFFICE_STAGE else ON_SITE)
         kind = RecordKind(
             name=name,
             label=label,
@@ -232,7 +237,7 @@ def record_kind(
             make=made,
             part=part,
             title=title,
-            groups=tuple(Group(*item) for item in groups) or (Group("main", label),),
+            groups=parts,
             parent=parent,
             single=single,
             help=help,
@@ -248,6 +253,14 @@ def record_kind(
     return register
 
 
+def _placed(specs: tuple[FieldSpec, ...], groups: tuple[Group, ...], usual: str) -> tuple[FieldSpec, ...]:
+    """Return the fields with where each is answered: as it says itself, else as its group does, else as is usual in its kind."""
+    by_group = {group.name: group.answered for group in groups}
+    return tuple(
+        dataclasses.replace(spec, answered=spec.answered or by_group.get(spec.group) or usual) for spec in specs
+    )
+
+
 def _check_kind(kind: RecordKind) -> None:
     if kind.name in KINDS:
         raise ValueError(f"record kind {kind.name!r} is declared twice")
@@ -258,6 +271,12 @@ def _check_kind(kind: RecordKind) -> None:
     for spec in kind.fields:
         if spec.group not in groups:
             raise ValueError(f"{kind.name}.{spec.name}: there is no group {spec.group!r}")
+        if spec.answered not in ANSWERED:
+            raise ValueError(
+                f"{kind.name}.{spec.name}: it is answered at {spec.answered!r}, expected one of {ANSWERED}"
+            )
+        if any(row.answered for row in spec.rows):
+            raise ValueError(f"{kind.name}.{spec.name}: a list is one answer, so its rows are answered in one place")
         for name, _allowed in spec.when:
             if name not in names:
                 raise ValueError(f"{kind.name}.{spec.name}: its condition names no field: {name!r}")

@@ -9,7 +9,7 @@ from typing import Any
 
 from .box import FLAT, FOLLOWS, OPENINGS
 from .chapters import FINDING_CHAPTERS
-from .fields import FieldSpec
+from .fields import AT_OFFICE, FieldSpec
 from .gaps import HOLE_WORDS
 from .kinds import KINDS, AskedBy, Expectation, RecordKind
 from .moved import MOVED
@@ -55,9 +55,11 @@ def _field(spec: FieldSpec) -> dict[str, Any]:
         described["max_length"] = spec.max_length
     if spec.suggestions:
         described["suggestions"] = list(spec.suggestions)
-    for name in ("office_only", "by_program", "goes_with", "or_stays_with", "empty_means", "is_its_own"):
+    for name in ("by_program", "goes_with", "or_stays_with", "empty_means", "is_its_own"):
         if getattr(spec, name):
             described[name] = getattr(spec, name)
+    if spec.answered == AT_OFFICE:
+        described["answered"] = AT_OFFICE
     if spec.is_email:
         described["email_pattern"] = EMAIL_PATTERN
     if spec.seen_by:
@@ -79,7 +81,7 @@ def _kind(kind: RecordKind) -> dict[str, Any]:
         "opens_the_walk": kind.part.opens_the_walk and kind.parent is None,
         "is_counted": kind.part.is_counted,
         "is_judged": kind.part.chapter in FINDING_CHAPTERS,
-        "groups": [dataclasses.asdict(group) for group in kind.groups],
+        "groups": [{"name": group.name, "label": group.label} for group in kind.groups],
         "fields": [_field(spec) for spec in kind.fields],
         "held_by": list(kind.held_by),
         "written_by": list(kind.written_by),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from .building import STOREYS
-from .fields import Row, choice, date, integer, long_text, number, rows, text, yes_no
+from .fields import AT_OFFICE, Row, choice, date, integer, long_text, number, rows, text, yes_no
 from .kinds import Part, Record, record_kind
 from .purposes import HOT_WATER, ROUTES, SUPPLY
 
@@ -76,11 +76,14 @@ class HotWater(Record):
         (("g_half", "G ½"), ("g_three_quarter", "G ¾"), ("g_one", "G 1")),
         group="water",
         help="On the valve of the cylinder; decides the pipe.",
+        answered=AT_OFFICE,
     )
     d1_mm: float | None = number(
-        "Pipe from the valve to the tundish", unit="mm", low=10, high=60, decimals=0, group="water"
+        "Pipe from the valve to the tundish", unit="mm", low=10, high=60, decimals=0, group="water", answered=AT_OFFICE
     )
-    d1_length_mm: float | None = number("Its length", unit="mm", low=50, high=5000, decimals=0, group="water")
+    d1_length_mm: float | None = number(
+        "Its length", unit="mm", low=50, high=5000, decimals=0, group="water", answered=AT_OFFICE
+    )
     discharge_elbows: int | None = integer("Elbows below the tundish", low=0, high=40, group="water")
     discharge_drop_mm: float | None = number(
         "Straight drop below the tundish", unit="mm", low=0, high=5000, decimals=0, group="water"
@@ -179,15 +182,37 @@ class Supply(Record):
         decimals=0,
         group="load",
         help="Of three phases the highest; it counts on each phase that has no figure of its own.",
+        answered=AT_OFFICE,
     )
     demand_l1_a: float | None = number(
-        "Highest metered demand of phase 1", unit="A", low=0, high=400, decimals=0, group="load", when=_THREE_PHASE
+        "Highest metered demand of phase 1",
+        unit="A",
+        low=0,
+        high=400,
+        decimals=0,
+        group="load",
+        when=_THREE_PHASE,
+        answered=AT_OFFICE,
     )
     demand_l2_a: float | None = number(
-        "Highest metered demand of phase 2", unit="A", low=0, high=400, decimals=0, group="load", when=_THREE_PHASE
+        "Highest metered demand of phase 2",
+        unit="A",
+        low=0,
+        high=400,
+        decimals=0,
+        group="load",
+        when=_THREE_PHASE,
+        answered=AT_OFFICE,
     )
     demand_l3_a: float | None = number(
-        "Highest metered demand of phase 3", unit="A", low=0, high=400, decimals=0, group="load", when=_THREE_PHASE
+        "Highest metered demand of phase 3",
+        unit="A",
+        low=0,
+        high=400,
+        decimals=0,
+        group="load",
+        when=_THREE_PHASE,
+        answered=AT_OFFICE,
     )
     unit_phase: str | None = choice(
         "Phase that feeds the outdoor unit",
@@ -195,6 +220,7 @@ class Supply(Record):
         group="load",
         when=_THREE_PHASE,
         help="Not asked of a unit that has three phases itself.",
+        answered=AT_OFFICE,
     )
 
 
@@ -284,6 +310,7 @@ class PipeRun(Record):
         decimals=2,
         group="route",
         help="Leave empty for the run from the unit: it carries the whole. A branch carries its rooms.",
+        answered=AT_OFFICE,
     )
     end_drop_kpa: float | None = number(
         "Resistance of what is connected at its end",
@@ -293,6 +320,7 @@ class PipeRun(Record):
         decimals=1,
         group="route",
         help="Radiator with its valves, manifold, or coil, at this flow.",
+        answered=AT_OFFICE,
     )
     insulation: str | None = choice(
         "Insulation",
@@ -404,6 +432,7 @@ class CableRun(Record):
         group="cable",
         when={"purpose": ("supply", "immersion")},
         help="Leave empty to take the unit's highest current.",
+        answered=AT_OFFICE,
     )
     device_a: float | None = number(
         "Rating of the protective device",
@@ -414,6 +443,7 @@ class CableRun(Record):
         group="cable",
         when={"purpose": ("supply", "immersion")},
         help="The electrician decides.",
+        answered=AT_OFFICE,
     )
     grouped_circuits: int | None = integer(
         "Loaded circuits lying together, with this one",
@@ -421,6 +451,7 @@ class CableRun(Record):
         high=20,
         group="route",
         when={"purpose": ("supply", "immersion")},
+        answered=AT_OFFICE,
     )
     parallel_to_mains_m: float | None = number(
         "Beside mains over",
@@ -452,6 +483,7 @@ class CableRun(Record):
         max_length=80,
         when={"purpose": ("supply", "immersion")},
         help="The electrician decides.",
+        answered=AT_OFFICE,
     )
     run_by: str | None = choice(
         "Who runs it",

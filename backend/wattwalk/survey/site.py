@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .fields import choice, date, long_text, number, reference, text, yes_no
+from .fields import AT_OFFICE, choice, date, long_text, number, reference, text, yes_no
 from .kinds import Part, Record, record_kind
 from .purposes import BASE, SITING
 
@@ -17,8 +17,8 @@ from .purposes import BASE, SITING
     groups=(
         ("where", "Where"),
         ("unit", "Unit named for this place"),
-        ("zone", "Planning shape of the protective zone"),
-        ("room", "Room around it"),
+        ("zone", "Planning shape of the protective zone", AT_OFFICE),
+        ("room", "Room around it, your back to the wall"),
         ("water", "Condensate"),
         ("neighbour", "Neighbour"),
     ),
@@ -54,7 +54,7 @@ class OutdoorPosition(Record):
         help="While the design has chosen none, or where another than the chosen one would stand at a second place.",
     )
     second_unit: str | None = reference(
-        "Second unit beside it", "unit", group="unit", help="Only where two units would stand here."
+        "Second unit beside it", "unit", group="unit", help="Only where two units would stand here.", answered=AT_OFFICE
     )
     zone_shape: str | None = choice(
         "What stands around the unit",
@@ -100,24 +100,8 @@ class OutdoorPosition(Record):
         help="Only where more is known to be needed: it widens the planning shape and never narrows it.",
     )
     clear_back_mm: float | None = number("Clear behind", unit="mm", low=0, high=5000, decimals=0, group="room")
-    clear_left_mm: float | None = number(
-        "Clear to the left",
-        unit="mm",
-        low=0,
-        high=20_000,
-        decimals=0,
-        group="room",
-        help="Seen with your back to the wall.",
-    )
-    clear_right_mm: float | None = number(
-        "Clear to the right",
-        unit="mm",
-        low=0,
-        high=20_000,
-        decimals=0,
-        group="room",
-        help="Seen with your back to the wall.",
-    )
+    clear_left_mm: float | None = number("Clear to the left", unit="mm", low=0, high=20_000, decimals=0, group="room")
+    clear_right_mm: float | None = number("Clear to the right", unit="mm", low=0, high=20_000, decimals=0, group="room")
     clear_front_mm: float | None = number("Clear in front", unit="mm", low=0, high=20_000, decimals=0, group="room")
     clear_above_mm: float | None = number("Clear above", unit="mm", low=0, high=20_000, decimals=0, group="room")
     condensate_route: str | None = choice(
@@ -156,7 +140,13 @@ class OutdoorPosition(Record):
         help="Measure to the window itself; the level is worked out 1 m before it.",
     )
     second_neighbour_distance_m: float | None = number(
-        "From the second unit to the neighbour's window", unit="m", low=0.5, high=200, decimals=1, group="neighbour"
+        "From the second unit to the neighbour's window",
+        unit="m",
+        low=0.5,
+        high=200,
+        decimals=1,
+        group="neighbour",
+        answered=AT_OFFICE,
     )
     neighbour_screened: str | None = choice(
         "Seen from the neighbour's window, the unit is",
@@ -178,6 +168,7 @@ class OutdoorPosition(Record):
         group="neighbour",
         when={"neighbour_screened": ("half_hidden", "out_of_sight")},
         help="From unit to the screen's top and on to the window, less the straight way. Leave empty to count by what can be seen.",
+        answered=AT_OFFICE,
     )
     noise_nation: str | None = choice(
         "Held to another nation's rules on noise",
@@ -189,6 +180,7 @@ class OutdoorPosition(Record):
         ),
         group="neighbour",
         help="Leave empty: the rules are those of the nation where the house stands. Whoever chooses another says why in the notes.",
+        answered=AT_OFFICE,
     )
     notes: str | None = long_text("Notes", group="neighbour")
 
@@ -311,7 +303,14 @@ class Base(Record):
         "Mix", group="age", max_length=60, when={"made_of": "concrete"}, help="From the delivery note."
     )
     expected_air_temperature_c: float | None = number(
-        "Air temperature since", unit="°C", low=-15, high=40, decimals=0, group="age", when={"made_of": "concrete"}
+        "Air temperature since",
+        unit="°C",
+        low=-15,
+        high=40,
+        decimals=0,
+        group="age",
+        when={"made_of": "concrete"},
+        answered=AT_OFFICE,
     )
     strength_gain: str | None = choice(
         "How fast the cement hardens",
@@ -320,6 +319,7 @@ class Base(Record):
         when={"made_of": "concrete"},
         default="normal",
         default_from="most ready-mixed concrete",
+        answered=AT_OFFICE,
     )
     carries_at_share: float | None = number(
         "Share of its strength it must have",
@@ -331,12 +331,13 @@ class Base(Record):
         when={"made_of": "concrete"},
         default=70,
         default_from="common practice before a heavy load; whoever designed the base may say otherwise",
+        answered=AT_OFFICE,
     )
     levelled_on: str | None = date("Levelling compound laid on", group="age", help="Leave empty when there is none.")
     levelled_mm: float | None = number("Thickness of the compound", unit="mm", low=0, high=100, decimals=0, group="age")
     levelled_outdoor_grade: bool | None = yes_no("The compound is for outdoors, frost-proof", group="age")
-    unit_set_on: str | None = date("Day planned for setting the unit", group="age")
-    approved_by: str | None = text("Approved by", group="age", max_length=120)
+    unit_set_on: str | None = date("Day planned for setting the unit", group="age", answered=AT_OFFICE)
+    approved_by: str | None = text("Approved by", group="age", max_length=120, answered=AT_OFFICE)
     stands_on: str | None = choice(
         "Ground under it",
         (

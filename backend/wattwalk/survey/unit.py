@@ -55,22 +55,19 @@ class CornerRow:
 class Unit(Record):
     """A unit that could be fitted, with what its maker declares of it."""
 
-    name: str | None = text("Name", group="what", max_length=120, office_only=True, needed_for=PLANT)
+    name: str | None = text("Name", group="what", max_length=120, needed_for=PLANT)
     table_from: str | None = text(
         "Where its table is from",
         group="what",
         max_length=160,
-        office_only=True,
         help="The paper, its edition and page.",
     )
-    standby_w: float | None = number(
-        "Power when it stands still", unit="W", low=0, high=200, decimals=0, group="what", office_only=True
-    )
+    standby_w: float | None = number("Power when it stands still", unit="W", low=0, high=200, decimals=0, group="what")
     declared_scop_35: float | None = number(
-        "Declared seasonal efficiency at 35 °C", unit="", low=1, high=8, decimals=2, group="what", office_only=True
+        "Declared seasonal efficiency at 35 °C", unit="", low=1, high=8, decimals=2, group="what"
     )
     declared_scop_55: float | None = number(
-        "Declared seasonal efficiency at 55 °C", unit="", low=1, high=8, decimals=2, group="what", office_only=True
+        "Declared seasonal efficiency at 55 °C", unit="", low=1, high=8, decimals=2, group="what"
     )
     notes: str | None = long_text("Notes", group="what", max_length=1000)
     width_mm: float | None = number("Width", unit="mm", low=300, high=3000, decimals=0, group="body")
@@ -207,7 +204,6 @@ class Unit(Record):
         UnitPointRow,
         group="table",
         max_rows=200,
-        office_only=True,
         needed_for=PLANT,
         in_report=False,
         help="Every outside temperature with every flow temperature, defrosting counted in; none left out.",
@@ -216,7 +212,6 @@ class Unit(Record):
         "The firm's list",
         ((IN_LIST, "In it"), (LEFT_LIST, "No longer in it")),
         group="what",
-        office_only=True,
         in_report=False,
         by_program=True,
         help="Where a unit comes from the firm's list, whether it is still there.",

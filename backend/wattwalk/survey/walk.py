@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .kinds import AskedBy, Expectation, Stage
+from .kinds import OFFICE_STAGE, AskedBy, Expectation, Stage
 from .purposes import BASE, EMITTERS, EVIDENCE, HEAT_LOSS, HOT_WATER, ROUTES, SITING, SUPPLY
 
 STAGES = (
@@ -14,7 +14,7 @@ STAGES = (
     Stage("routes", "Pipes and cables", "How they get from the unit to the plant."),
     Stage("photos", "Photos", "What the job asks to see."),
     Stage("leaving", "Before you leave", "What stands against the job, then every gap on the way back."),
-    Stage("office", "Office", "Design, works by trade, price, report."),
+    Stage(OFFICE_STAGE, "Office", "Design, works by trade, price, report."),
 )
 
 EXPECTATIONS = (

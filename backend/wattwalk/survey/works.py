@@ -29,7 +29,6 @@ class Design(Record):
         high=75,
         decimals=0,
         group="heat",
-        office_only=True,
         default=45,
         default_from="the firm's usual aim for radiators; the lowest that serves every room is shown beside it",
     )
@@ -40,16 +39,14 @@ class Design(Record):
         high=20,
         decimals=0,
         group="heat",
-        office_only=True,
         default=5,
         default_from="usual for a heat pump",
     )
-    unit: str | None = reference("Outdoor unit, from those in question", "unit", group="unit", office_only=True)
+    unit: str | None = reference("Outdoor unit, from those in question", "unit", group="unit")
     unit_name: str | None = text(
         "Outdoor unit in words",
         group="unit",
         max_length=120,
-        office_only=True,
         help="While it is none of those in question; the name of the chosen one takes its place.",
     )
     unit_capacity_kw: float | None = number(
@@ -59,7 +56,6 @@ class Design(Record):
         high=100,
         decimals=1,
         group="unit",
-        office_only=True,
         help="From the maker's table at the design outside and flow temperature.",
     )
     backup_kw: float | None = number(
@@ -69,14 +65,11 @@ class Design(Record):
         high=30,
         decimals=1,
         group="unit",
-        office_only=True,
         help="Helps on the coldest days. Leave empty for none.",
     )
-    cylinder_name: str | None = text("Cylinder", group="unit", max_length=120, office_only=True)
-    cylinder_l: float | None = number(
-        "Its real content", unit="l", low=50, high=1000, decimals=0, group="unit", office_only=True
-    )
-    remarks: str | None = long_text("Remarks for the household", group="unit", office_only=True)
+    cylinder_name: str | None = text("Cylinder", group="unit", max_length=120)
+    cylinder_l: float | None = number("Its real content", unit="l", low=50, high=1000, decimals=0, group="unit")
+    remarks: str | None = long_text("Remarks for the household", group="unit")
     hot_water_method: str | None = choice(
         "Hot water a day",
         (
@@ -85,7 +78,6 @@ class Design(Record):
             ("per_person_35", "35 to 45 l for each person at 60 °C", "older code of practice"),
         ),
         group="water",
-        office_only=True,
         default="per_person_45",
         default_from="usual for a heat pump; the others are shown beside it",
     )
@@ -96,16 +88,13 @@ class Design(Record):
         high=70,
         decimals=0,
         group="water",
-        office_only=True,
         default=50,
         default_from="usual for a heat pump, with a weekly cycle at 60 °C",
     )
     cylinder_nominal_l: float | None = number(
-        "Size it is sold by", unit="l", low=50, high=1000, decimals=0, group="water", office_only=True
+        "Size it is sold by", unit="l", low=50, high=1000, decimals=0, group="water"
     )
-    coil_m2: float | None = number(
-        "Area of its coil", unit="m²", low=0.1, high=12, decimals=2, group="water", office_only=True
-    )
+    coil_m2: float | None = number("Area of its coil", unit="m²", low=0.1, high=12, decimals=2, group="water")
     cylinder_loss_kwh: float | None = number(
         "Its loss in a day, declared",
         unit="kWh",
@@ -113,23 +102,17 @@ class Design(Record):
         high=12,
         decimals=2,
         group="water",
-        office_only=True,
         help="At 45 K above the room, from its label or test.",
     )
-    cylinder_height_mm: float | None = number(
-        "Its height", unit="mm", low=300, high=4000, decimals=0, group="water", office_only=True
-    )
+    cylinder_height_mm: float | None = number("Its height", unit="mm", low=300, high=4000, decimals=0, group="water")
     cylinder_diameter_mm: float | None = number(
-        "Its diameter, insulation and all", unit="mm", low=200, high=2000, decimals=0, group="water", office_only=True
+        "Its diameter, insulation and all", unit="mm", low=200, high=2000, decimals=0, group="water"
     )
-    cylinder_empty_kg: float | None = number(
-        "Its weight, empty", unit="kg", low=5, high=500, decimals=0, group="water", office_only=True
-    )
+    cylinder_empty_kg: float | None = number("Its weight, empty", unit="kg", low=5, high=500, decimals=0, group="water")
     cylinder_kind: str | None = choice(
         "Kind of cylinder",
         (("unvented", "Unvented, at mains pressure"), ("vented", "Vented, from a tank")),
         group="water",
-        office_only=True,
         default="unvented",
         default_from="most new cylinders",
     )
@@ -137,7 +120,6 @@ class Design(Record):
         "Weekly cycle against legionella",
         (("immersion", "By the immersion heater"), ("unit", "By the unit alone"), ("none", "None")),
         group="water",
-        office_only=True,
         default="immersion",
         default_from="usual: 60 °C once a week, held for an hour",
     )
@@ -155,7 +137,7 @@ class Design(Record):
 class PriceLine(Record):
     """One line of the quote; amounts are decimal pounds without VAT."""
 
-    what: str | None = text("What", max_length=200, needed_for=PRICE, office_only=True)
+    what: str | None = text("What", max_length=200, needed_for=PRICE)
     part_of: str | None = choice(
         "Part of",
         (
@@ -169,25 +151,20 @@ class PriceLine(Record):
             ("other", "Other"),
         ),
         needed_for=PRICE,
-        office_only=True,
     )
-    quantity: float | None = number(
-        "Quantity", unit="", low=0, high=100_000, decimals=2, needed_for=PRICE, office_only=True
-    )
+    quantity: float | None = number("Quantity", unit="", low=0, high=100_000, decimals=2, needed_for=PRICE)
     unit: str | None = choice(
         "Counted in",
         (("each", "each"), ("m", "metres"), ("h", "hours"), ("day", "days"), ("sum", "lump sum")),
         default="each",
         default_from="most lines",
-        office_only=True,
     )
-    unit_price: str | None = money("Price of one, without VAT", needed_for=PRICE, office_only=True)
+    unit_price: str | None = money("Price of one, without VAT", needed_for=PRICE)
     is_credit: str | None = choice(
         "Kind of line",
         (("charge", "Charge"), ("grant", "Grant, taken off"), ("discount", "Discount, taken off")),
         default="charge",
         default_from="most lines",
-        office_only=True,
     )
     vat_rate: str | None = choice(
         "VAT",
@@ -197,10 +174,9 @@ class PriceLine(Record):
             ("20", "20 %"),
         ),
         needed_for=PRICE,
-        office_only=True,
         help="VAT Notice 708/6. The firm answers for the rate.",
     )
-    drawn_from: str | None = reference("From which record", among=ANY_SUBJECT, office_only=True)
+    drawn_from: str | None = reference("From which record", among=ANY_SUBJECT)
 
 
 @dataclass
@@ -235,16 +211,13 @@ class ScopeItem(Record):
             ("us", "Our own team"),
         ),
         needed_for=WORKS,
-        office_only=True,
     )
-    what: str | None = text("What", max_length=200, needed_for=WORKS, office_only=True)
-    specification: str | None = long_text("To what specification", needed_for=WORKS, office_only=True)
-    why: str | None = text("Why", max_length=300, office_only=True)
-    needed_by: str | None = date("Needed by", office_only=True)
-    drawn_from: str | None = reference("From which record", among=ANY_SUBJECT, office_only=True)
-    asked_by: list[Row] | None = rows(
-        "What asked for it", AskedRow, max_rows=20, office_only=True, in_report=False, by_program=True
-    )
+    what: str | None = text("What", max_length=200, needed_for=WORKS)
+    specification: str | None = long_text("To what specification", needed_for=WORKS)
+    why: str | None = text("Why", max_length=300)
+    needed_by: str | None = date("Needed by")
+    drawn_from: str | None = reference("From which record", among=ANY_SUBJECT)
+    asked_by: list[Row] | None = rows("What asked for it", AskedRow, max_rows=20, in_report=False, by_program=True)
     state: str | None = choice(
         "State",
         (
@@ -257,7 +230,6 @@ class ScopeItem(Record):
         ),
         default="drafted",
         default_from="just written",
-        office_only=True,
     )
 
 

@@ -100,6 +100,19 @@ export function lowestCelsius(value: number | null): string {
   return celsius(value === null ? null : Math.ceil(Number(fixedPlaces(value * 10, 6).replace('−', '-'))) / 10);
 }
 
+/** What is known of a construction's U-value: `U 0.57`, or that it has none; empty before anything was worked out of it. */
+export function uValueWords(answer: Answer | null, construction: string | undefined): string {
+  const found = answer?.assessment.constructions.find((item) => item.id === construction);
+  if (!found) return '';
+  return found.u_value_w_m2k === null ? 'no U-value yet' : `U ${fixedPlaces(found.u_value_w_m2k, 2)} W/m²K`;
+}
+
+/** The U-value that a surface counts with where it lies, else that of its construction. */
+export function surfaceUValueWords(answer: Answer | null, surface: string, construction: string | undefined): string {
+  const found = answer?.assessment.rooms.flatMap((room) => room.surfaces).find((item) => item.id === surface);
+  return found ? `U ${fixedPlaces(found.u_value_w_m2k, 2)} W/m²K` : uValueWords(answer, construction);
+}
+
 /** Split a finding's `kind/id`. */
 export function recordOf(finding: Finding): { kind: string; id: string } | null {
   const [kind, id] = finding.record.split('/');

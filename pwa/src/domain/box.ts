@@ -1,5 +1,5 @@
 /** A room as a box: its sides, six unless its ceiling slopes, what is beyond each, and the surfaces made from that. */
-import { isUsualIn, partyWall } from './fast_start.ts';
+import { isUsualIn, partyWall, servesWhere, type Serves } from './fast_start.ts';
 import { kindOf, model, rowsIn, withDefaults, type Values } from './model.ts';
 import { shapeOf, SLOPES } from './shape.ts';
 import { sizeIn } from './sizes.ts';
@@ -114,10 +114,41 @@ export function nextRoom(survey: Survey, room: SurveyRecord): SurveyRecord | und
 }
 
 /** Elements whose usual construction may stand in when there is none of the element itself. */
-const STANDS_IN: Record<string, string[]> = { ceiling: ['floor'], floor: ['ceiling'], rooflight: ['window'] };
+const STANDS_IN: Record<string, string[]> = {
+  ceiling: ['floor'],
+  floor: ['ceiling'],
+  rooflight: ['window'],
+  // A loft's ceiling is entered as either.
+  roof: ['ceiling'],
+};
 
 /** A loft insulated at its joists, or a flat roof, is no slope's. */
 const NO_SLOPE = ['roof_loft', 'roof_flat'];
+
+/** Where a surface's construction has to serve, as far as its element and what is beyond it tell; undefined where they do not. */
+function wantedFor(element: string, beyond: Beyond | undefined): Serves | undefined {
+  if (element === 'wall') return beyond === 'neighbour' ? 'neighbour' : 'outside';
+  if (element === 'roof') return 'loft';
+  if (element === 'ceiling' || element === 'floor')
+    return beyond === 'room' || beyond === 'neighbour' ? 'storeys' : undefined;
+  return undefined;
+}
+
+/** Whether a construction can be that of such a surface. */
+export function fitsSurface(
+  item: SurveyRecord,
+  element: string,
+  beyond: Beyond | undefined,
+  side: Side | undefined,
+): boolean {
+  const own = String(item.values['element']);
+  if (own !== element && !(STANDS_IN[element] ?? []).includes(own)) return false;
+  if (side === 'slope' && NO_SLOPE.some((look) => String(item.values['look'] ?? item.values['ready']).startsWith(look)))
+    return false;
+  const [serves, wanted] = [servesWhere(item), wantedFor(element, beyond)];
+  // What lies under a loft is no floor between storeys, and a wall to a neighbour none to outside.
+  return serves === null || wanted === undefined || serves === wanted;
+}
 
 /** The usual construction of an element in the part of the house that a room is in, else in the main house, if there is one. */
 export function usualConstruction(
@@ -125,13 +156,16 @@ export function usualConstruction(
   element: string,
   room?: SurveyRecord,
   side?: Side,
+  beyond?: Beyond,
 ): SurveyRecord | undefined {
-  const all = survey.ofKind('construction');
+  // Where nobody has said how the wall to the neighbour is built, it is taken for the usual wall.
+  if (element === 'wall' && beyond === 'neighbour')
+    return partyWall(survey) ?? usualConstruction(survey, element, room, side);
+  // One that does not say where it serves may be chosen under a loft, but nobody takes it for the loft's.
+  const isSure = (item: SurveyRecord) => element !== 'roof' || servesWhere(item) === 'loft';
+  const all = survey.ofKind('construction').filter((item) => isSure(item) && fitsSurface(item, element, beyond, side));
   for (const wanted of [element, ...(STANDS_IN[element] ?? [])]) {
-    const fitting = all.filter(
-      (item) =>
-        item.values['element'] === wanted && !(side === 'slope' && NO_SLOPE.includes(String(item.values['look']))),
-    );
+    const fitting = all.filter((item) => item.values['element'] === wanted);
     const found =
       fitting.find((item) => isUsualIn(item, room?.values['extension'])) ??
       fitting.find((item) => isUsualIn(item, null)) ??
@@ -196,10 +230,12 @@ export function setBeyond(
     unheated_space: beyond === 'unheated' ? (more.space ?? null) : null,
     space: beyond === 'unheated' ? (more.described ?? null) : null,
   };
+  const usual = (of: Beyond) => usualConstruction(survey, element, room, side, of);
   // A construction chosen by hand stays while the element stays.
-  if (!before || before['element'] !== element) {
-    const party = beyond === 'neighbour' && element === 'wall' ? partyWall(survey) : undefined;
-    values['construction'] = (party ?? usualConstruction(survey, element, room, side))?.id ?? null;
+  const isByHand =
+    before?.['element'] === element && before['construction'] !== usual(before['other_side'] as Beyond)?.id;
+  if (!before || !isByHand) {
+    values['construction'] = usual(beyond)?.id ?? null;
   }
   if (!before) Object.assign(values, more.size);
   return {

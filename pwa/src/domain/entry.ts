@@ -1,6 +1,7 @@
 /** What makes a house quick to enter: rooms by their use, what is left of a side, a side like another, the usual door of a wall. */
 import {
   type Beyond,
+  fitsSurface,
   isFlat,
   isOpening,
   nextName,
@@ -194,8 +195,25 @@ export function openingConstruction(survey: Survey, element: string, wall: Surve
   return usualConstruction(survey, element, survey.find('room', wall.values['room']));
 }
 
-/** Constructions made for an element, where a person has a choice of two to five: short enough to tap. */
-export function constructionsFor(survey: Survey, element: string): SurveyRecord[] {
-  const fitting = survey.ofKind('construction').filter((item) => item.values['element'] === element);
-  return fitting.length >= 2 && fitting.length <= 5 ? fitting : [];
+/** As many as fit under the thumb at once. */
+const MOST_CHIPS = 5;
+
+/** The constructions that a surface may be of, where there is a choice: the usual one first, then those made last. */
+export function constructionsFor(survey: Survey, surface: Values): SurveyRecord[] {
+  const [element, beyond, side] = ['element', 'other_side', 'side'].map((name) => surface[name]);
+  const fitting = survey
+    .ofKind('construction')
+    .filter((item) => fitsSurface(item, String(element), beyond as Beyond, side as Side));
+  if (fitting.length < 2) return [];
+  const first = [
+    survey.find('construction', surface['construction']),
+    usualConstruction(survey, String(element), survey.find('room', surface['room']), side as Side, beyond as Beyond),
+  ].filter((item): item is SurveyRecord => item !== undefined);
+  return [...new Set([...first, ...fitting.reverse()])].slice(0, MOST_CHIPS).sort(byOrder(survey));
 }
+
+/** In the order in which they were made, so that nothing moves under the thumb when another one is chosen. */
+const byOrder = (survey: Survey) => {
+  const place = new Map(survey.ofKind('construction').map((item, index) => [item.id, index]));
+  return (one: SurveyRecord, other: SurveyRecord): number => place.get(one.id)! - place.get(other.id)!;
+};

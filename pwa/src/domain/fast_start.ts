@@ -17,6 +17,9 @@ export interface Slot {
 /** Walls to neighbours are walls too, but not the usual outside ones. */
 const PARTY = 'party';
 
+/** A loft's ceiling may be entered as 'ceiling' or as 'roof'. */
+const PLACE_OF_SLOT: Record<string, Serves> = { roof: 'loft' };
+
 export const SLOTS: Slot[] = [
   {
     key: 'wall',
@@ -102,10 +105,39 @@ export function waysFor(element: string): Choice[] {
   return (fieldOf('construction', 'known_by').choices ?? []).filter((choice) => fitting.includes(choice.value));
 }
 
+/** Where an element can serve: a wall to outside or to a neighbour, a ceiling under a loft or between storeys. */
+const SERVES_OF: Record<string, Serves[]> = { wall: ['outside', 'neighbour'], ceiling: ['loft', 'storeys'] };
+
+export function servesFor(element: string): Choice[] {
+  return (fieldOf('construction', 'serves').choices ?? []).filter((choice) =>
+    SERVES_OF[element]?.includes(choice.value as Serves),
+  );
+}
+
 export const looksOf = (slot: Slot): Choice[] => among(slot.looks);
 
-export const partyWall = (survey: Survey): SurveyRecord | undefined =>
-  survey.ofKind('construction').find((item) => isOneOf(item.values['look'], ['party_']));
+/** Where a wall or a ceiling serves: its look says it, or its place in the library, or somebody has. */
+export type Serves = 'outside' | 'neighbour' | 'loft' | 'storeys';
+const SEEN_AS: [Serves, string[]][] = [
+  ['neighbour', ['party_']],
+  ['loft', ['roof_']],
+  ['storeys', ['floor_between', 'floor_between_wool']],
+];
+
+export function servesWhere({ values }: SurveyRecord): Serves | null {
+  if (values['element'] === 'roof') return 'loft';
+  const seen = values['known_by'] === 'ready' ? values['ready'] : values['known_by'] === 'look' ? values['look'] : null;
+  if (seen === undefined || seen === null) return (values['serves'] as Serves | undefined) ?? null;
+  return SEEN_AS.find(([, looks]) => isOneOf(seen, looks))?.[0] ?? null;
+}
+
+/** The usual wall to a neighbour, however it is known: one that says it is usual, else the first. */
+export function partyWall(survey: Survey): SurveyRecord | undefined {
+  const all = survey
+    .ofKind('construction')
+    .filter((item) => item.values['element'] === 'wall' && servesWhere(item) === 'neighbour');
+  return all.find((item) => isUsualIn(item, null)) ?? all[0];
+}
 
 /** Whether a construction is the usual one of its kind in a part of the house: in an extension, or in the main house without one. */
 export const isUsualIn = (item: SurveyRecord, extension: Value | undefined): boolean =>
@@ -114,7 +146,16 @@ export const isUsualIn = (item: SurveyRecord, extension: Value | undefined): boo
 /** The construction that fills a slot at present; extensions have usual ones of their own. */
 export function usualOf(survey: Survey, slot: Slot): SurveyRecord | undefined {
   if (slot.key === PARTY) return partyWall(survey);
-  return survey.ofKind('construction').find((item) => item.values['element'] === slot.element && isUsualIn(item, null));
+  const elements = slot.element === 'roof' ? ['roof', 'ceiling'] : [slot.element];
+  const place = PLACE_OF_SLOT[slot.key];
+  return survey
+    .ofKind('construction')
+    .filter((item) => elements.includes(String(item.values['element'])) && isUsualIn(item, null))
+    .sort(
+      (one, other) =>
+        elements.indexOf(String(one.values['element'])) - elements.indexOf(String(other.values['element'])),
+    )
+    .find((item) => (place === undefined ? servesWhere(item) !== 'neighbour' : servesWhere(item) === place));
 }
 
 /** What a look means for the construction: its name follows the look unless somebody named it. */

@@ -13,6 +13,8 @@ import {
   withDefaults,
   type AskedBy,
   type Expectation,
+  type Field,
+  type Kind,
   type Scalar,
   type Values,
 } from './model.ts';
@@ -20,6 +22,10 @@ import { SIDE_WORDS } from './box.ts';
 import { holesByRoom } from './sides.ts';
 import { isFollowed } from './sizes.ts';
 import { grouped, type Survey } from './survey.ts';
+
+/** The stage that is walked at a desk. */
+export const OFFICE_STAGE = 'office';
+export const isOfOffice = (gap: Gap): boolean => gap.stage === OFFICE_STAGE;
 
 export interface Gap {
   stage: string;
@@ -44,9 +50,14 @@ function isReplaced(kind: string, field: string, values: Values): boolean {
   return others.some((other) => values[other] !== undefined && values[other] !== null);
 }
 
+/** The stage at which a missing answer is a gap: the office's for what is answered there, whatever record it belongs to. */
+const stageOf = (kind: Kind, field: Field): string => (field.answered === 'office' ? OFFICE_STAGE : kind.stage);
+
 function missingFields(survey: Survey): Gap[] {
   const gaps: Gap[] = [];
   for (const record of survey.all()) {
+    // What the firm's list does not say is asked in the list, once for every survey.
+    if (record.values['firm_list']) continue;
     const kind = kindOf(record.kind);
     const values = withDefaults(kind, record.values);
     const room = kind.name === 'surface' ? survey.find('room', values['room']) : undefined;
@@ -54,10 +65,10 @@ function missingFields(survey: Survey): Gap[] {
       if (!field.needed_for || !isEmpty(values[field.name])) continue;
       const purpose = field.needed_for[0];
       if (!purpose || !isAsked(field, values)) continue;
-      if (field.office_only || isReplaced(kind.name, field.name, values)) continue;
+      if (isReplaced(kind.name, field.name, values)) continue;
       if (room && isFollowed(field.name, values, room.values)) continue;
       gaps.push({
-        stage: kind.stage,
+        stage: stageOf(kind, field),
         kind: kind.name,
         record: record.id,
         field: field.name,
@@ -135,7 +146,7 @@ function askedFields(survey: Survey, asked: AskedBy): Gap[] {
         (asked.link === null || asking.has(record.values[asked.link])),
     )
     .map((record) => ({
-      stage: kind.stage,
+      stage: stageOf(kind, field),
       kind: kind.name,
       record: record.id,
       field: asked.field,

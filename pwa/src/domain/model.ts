@@ -57,7 +57,8 @@ export interface Field {
   email_pattern?: string;
   /** Texts offered while one types; any other is allowed. */
   suggestions?: string[];
-  office_only?: boolean;
+  /** Its answer is had at a desk, from methods, makers' papers and decisions; without it, in the house. */
+  answered?: 'office';
   /** The roles that see it in the firm's book; everybody when there are none. */
   seen_by?: string[];
   /** Written by the program when a person takes what it offers: no form asks for it. */

@@ -1,6 +1,6 @@
 /** How far each stage of the walk is, and each record in a list: a word and a shape. */
 import { recordOf, type Answer, type Finding } from './assessment.ts';
-import type { Gap } from './gaps.ts';
+import { isOfOffice, type Gap } from './gaps.ts';
 import { kindOf, model } from './model.ts';
 import type { Survey } from './survey.ts';
 
@@ -62,9 +62,12 @@ function progressWith(
   return { state: looked.isCurrent ? 'complete' : 'no_gaps' };
 }
 
-/** All that is open in the house: what `Before you leave` lists. */
+/** What can be answered in the house and is not; what only the office can answer keeps nobody there. */
+export const gapsOnSite = (looked: Pick<Looked, 'gaps'>): Gap[] => looked.gaps.filter((gap) => !isOfOffice(gap));
+
+/** All that is open in the house: what `Before you leave` is about. */
 export const progressOfAll = (looked: Looked): Progress =>
-  progressWith(looked, looked.gaps, findingsOf(looked), looked.assessment?.assessment.building.so_far);
+  progressWith(looked, gapsOnSite(looked), findingsOf(looked), looked.assessment?.assessment.building.so_far);
 
 export function progressOf(stage: string, survey: Survey, looked: Looked): Progress {
   if (stage === 'leaving') return progressOfAll(looked);
@@ -83,7 +86,7 @@ export function progressOf(stage: string, survey: Survey, looked: Looked): Progr
 export function progressOfRecords(looked: Looked, ids: ReadonlySet<string>): Progress {
   return progressWith(
     looked,
-    looked.gaps.filter((gap) => ids.has(gap.record ?? '') || ids.has(gap.parent ?? '')),
+    gapsOnSite(looked).filter((gap) => ids.has(gap.record ?? '') || ids.has(gap.parent ?? '')),
     findingsOf(looked).filter((finding) => ids.has(recordOf(finding)?.id ?? '')),
     looked.assessment?.assessment.rooms.find((room) => room.so_far && ids.has(room.id))?.so_far,
   );

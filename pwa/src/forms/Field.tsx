@@ -47,6 +47,14 @@ export interface FieldProps {
 const OTHER = 6;
 /** Words longer than this, or with a hint below them, want the whole width of a phone. */
 const LONG = 15;
+/** A number with no more words to it than this stands beside another one. */
+const SHORT = 28;
+
+const isShort = ({ type, label, unit = '', help, default: taken }: FieldSpec): boolean =>
+  (type === 'number' || type === 'integer') &&
+  help === undefined &&
+  taken === undefined &&
+  label.length + unit.length <= SHORT;
 
 export function Field(props: FieldProps) {
   const { open, record, field, value } = props;
@@ -130,7 +138,7 @@ export function Field(props: FieldProps) {
   );
   return (
     <div
-      class="field"
+      class={isShort(field) ? 'field field-half' : 'field'}
       ref={box}
       id={`field-${field.name}`}
       role={isGroup ? 'group' : undefined}

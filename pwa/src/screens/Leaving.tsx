@@ -4,10 +4,10 @@ import { useEffect } from 'preact/hooks';
 import { rangesOf, workedOutWords } from '../domain/assessment.ts';
 import { fieldLabel, loggedWords, type ContestedField } from '../domain/contested.ts';
 import { singleId } from '../domain/ids.ts';
-import type { Gap } from '../domain/gaps.ts';
+import { isOfOffice, type Gap } from '../domain/gaps.ts';
 import { fieldOf, kindOf, model, ownerKindOf } from '../domain/model.ts';
 import { wantedPhotos } from '../domain/photos.ts';
-import { checkWords, findingsOf, gapWords, inWalkOrder, stopWords } from '../domain/progress.ts';
+import { checkWords, findingsOf, gapsOnSite, gapWords, inWalkOrder, stopWords } from '../domain/progress.ts';
 import { momentWords } from '../domain/words.ts';
 import { SEVERITY_WORDS } from '../generated/answers.ts';
 import { Contest } from '../forms/Contest.tsx';
@@ -52,7 +52,9 @@ function photoWanted(gap: Gap): string | null {
 }
 
 export function LeavingScreen({ open }: StageScreenProps) {
-  const { survey, gaps } = open;
+  const { survey } = open;
+  const gaps = gapsOnSite(open);
+  const ofOffice = open.gaps.filter(isOfOffice);
   const findings = findingsOf(open);
   useEffect(returnToRow, []);
   const stops = inWalkOrder(findings, 'stop');
@@ -88,33 +90,15 @@ export function LeavingScreen({ open }: StageScreenProps) {
       <Doubtful open={open} />
       {stages.map(({ stage, here }, place) => (
         <Part key={stage.name} id={place === 0 ? 'gaps' : null} title={stage.label}>
-          <ul class="list">
-            {here.map((gap) => (
-              <li key={`${gap.kind}/${gap.record ?? gap.parent ?? gap.words}/${gap.field ?? gap.side ?? ''}`}>
-                <a class="row" href={fromList(gapLink(survey.id, gap), 'leaving')} onClick={leaveRow}>
-                  <ProgressShape progress={{ state: 'gaps' }} />
-                  <span class="row-words">
-                    <span>{gapTitle(open, gap)}</span>
-                    <small>{gap.spoils}</small>
-                  </span>
-                </a>
-                {photoWanted(gap) && (
-                  <div class="leaving-take">
-                    <TakePhoto
-                      survey={survey.id}
-                      of={likelyOwner(open, photoWanted(gap)!)}
-                      category={photoWanted(gap)}
-                      words="Take it"
-                      about={gapTitle(open, gap)}
-                      isShort
-                    />
-                  </div>
-                )}
-              </li>
-            ))}
-          </ul>
+          <GapList open={open} gaps={here} />
         </Part>
       ))}
+      {ofOffice.length > 0 && (
+        <Part id="office" title="For the office">
+          <p class="field-notes">Answered from methods and papers; nobody has to stay in the house for these.</p>
+          <GapList open={open} gaps={ofOffice} />
+        </Part>
+      )}
       {tells.length > 0 && (
         <Part id={null} title="What would tell most, measured better">
           <ul class="list">
@@ -143,6 +127,37 @@ export function LeavingScreen({ open }: StageScreenProps) {
         </p>
       )}
     </Page>
+  );
+}
+
+function GapList({ open, gaps }: { open: OpenSurvey; gaps: readonly Gap[] }) {
+  const { survey } = open;
+  return (
+    <ul class="list">
+      {gaps.map((gap) => (
+        <li key={`${gap.kind}/${gap.record ?? gap.parent ?? gap.words}/${gap.field ?? gap.side ?? ''}`}>
+          <a class="row" href={fromList(gapLink(survey.id, gap), 'leaving')} onClick={leaveRow}>
+            <ProgressShape progress={{ state: 'gaps' }} />
+            <span class="row-words">
+              <span>{gapTitle(open, gap)}</span>
+              <small>{gap.spoils}</small>
+            </span>
+          </a>
+          {photoWanted(gap) && (
+            <div class="leaving-take">
+              <TakePhoto
+                survey={survey.id}
+                of={likelyOwner(open, photoWanted(gap)!)}
+                category={photoWanted(gap)}
+                words="Take it"
+                about={gapTitle(open, gap)}
+                isShort
+              />
+            </div>
+          )}
+        </li>
+      ))}
+    </ul>
   );
 }
 

@@ -1,8 +1,10 @@
 /** Any record that has no screen of its own: its form, what belongs to it, and taking it away. */
+import { surfaceUValueWords, uValueWords } from '../domain/assessment.ts';
+import { OFFICE_STAGE } from '../domain/gaps.ts';
 import { kindOf, model, ownerKindOf, titleOf, type Choice, type Field } from '../domain/model.ts';
-import { looksFor, readyFor, waysFor } from '../domain/fast_start.ts';
+import { looksFor, readyFor, servesFor, waysFor } from '../domain/fast_start.ts';
 import type { SurveyRecord } from '../domain/survey.ts';
-import { RecordForm } from '../forms/RecordForm.tsx';
+import { ForOffice, RecordForm } from '../forms/RecordForm.tsx';
 import { takeAway } from '../forms/taking.ts';
 import type { OpenSurvey } from '../store/live.ts';
 import { Confirm } from '../ui/Confirm.tsx';
@@ -35,9 +37,16 @@ export function RecordScreen({
 }) {
   const kind = kindOf(record.kind);
   const back = backFrom(open, record);
+  const isAtDesk = kind.stage === OFFICE_STAGE;
   const children = Object.values(model.kinds).filter(
     (item) => item.stage === kind.stage && ownerKindOf(item) === kind.name,
   );
+  const ofU =
+    record.kind === 'construction'
+      ? uValueWords(open.assessment, record.id)
+      : record.kind === 'surface'
+        ? surfaceUValueWords(open.assessment, record.id, String(record.values['construction']))
+        : '';
   const choicesFor = (field: Field) => {
     const element = record.values['element'];
     if (record.kind !== 'construction' || typeof element !== 'string') return undefined;
@@ -45,6 +54,7 @@ export function RecordScreen({
       known_by: waysFor,
       look: looksFor,
       ready: readyFor,
+      serves: servesFor,
     };
     return narrowed[field.name]?.(element);
   };
@@ -56,9 +66,11 @@ export function RecordScreen({
         record={record}
         focus={query.get('field')}
         choicesFor={choicesFor}
-        isOffice={kind.stage === 'office'}
+        answered={isAtDesk ? 'both' : 'site'}
       />
+      {ofU && <p class="u-value">{ofU}</p>}
       {record.kind === 'survey' && <WhereHere open={open} record={record} />}
+      {!isAtDesk && <ForOffice open={open} record={record} focus={query.get('field')} choicesFor={choicesFor} />}
       {children.map((child) => (
         <KindSection key={child.name} open={open} kind={child} parent={record.id} />
       ))}

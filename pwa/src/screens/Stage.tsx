@@ -4,6 +4,7 @@ import { singleId } from '../domain/ids.ts';
 import { progressOfRecords } from '../domain/progress.ts';
 import { recordWords } from '../forms/names.ts';
 import { keep, useOneAtATime } from '../forms/saving.tsx';
+import type { SurveyRecord } from '../domain/survey.ts';
 import type { OpenSurvey } from '../store/live.ts';
 import { newRecord, saveEdits } from '../store/surveys.ts';
 import type { Values } from '../domain/model.ts';
@@ -32,10 +33,12 @@ export interface KindSectionProps {
   parent?: string;
   /** First answers of a new record. */
   start?: Values;
+  /** What is said of each below its name. */
+  more?: (record: SurveyRecord) => string;
 }
 
 /** The records of one kind, each a way to its form, and a button for one more. */
-export function KindSection({ open, kind, parent, start }: KindSectionProps) {
+export function KindSection({ open, kind, parent, start, more }: KindSectionProps) {
   const { survey } = open;
   if (kind.single) {
     const found = survey.single(kind.name);
@@ -71,6 +74,7 @@ export function KindSection({ open, kind, parent, start }: KindSectionProps) {
               <a class="row" href={recordLink(survey.id, kind.name, record.id)}>
                 <span class="row-words">
                   <span>{parent ? recordWords(survey, record).split(': ').pop() : recordWords(survey, record)}</span>
+                  {more?.(record) && <small>{more(record)}</small>}
                 </span>
                 <ProgressSide progress={progressOfRecords(open, new Set([record.id]))} />
               </a>

@@ -15,6 +15,7 @@ const PositionScreen = later<RecordScreenProps>(async () => (await import('./out
 const BaseScreen = later<RecordScreenProps>(async () => (await import('./outside/Base.tsx')).BaseScreen);
 const RoutesScreen = later<StageScreenProps>(async () => (await import('./routes/Routes.tsx')).RoutesScreen);
 const RunScreen = later<RecordScreenProps>(async () => (await import('./routes/Run.tsx')).RunScreen);
+const HotWaterScreen = later<RecordScreenProps>(async () => (await import('./water/HotWater.tsx')).HotWaterScreen);
 const PhotosScreen = later<StageScreenProps>(async () => (await import('./photos/Photos.tsx')).PhotosScreen);
 const PhotoScreen = later<RecordScreenProps>(async () => (await import('./photos/Photo.tsx')).PhotoScreen);
 const OfficeScreen = later<StageScreenProps>(async () => (await import('./office/Office.tsx')).OfficeScreen);
@@ -53,6 +54,7 @@ export const recordScreens: Record<string, ComponentType<RecordScreenProps>> = {
   pipe_run: RunScreen,
   cable_run: RunScreen,
   photo: PhotoScreen,
+  hot_water: HotWaterScreen,
 };
 
 /** Further screens of a survey: `#/survey/ID/NAME/…`, with the rest of the path in `path`. */

@@ -12,7 +12,7 @@ from .balance import EmitterWater, MixedWater, WaterBalance
 from .circuit import CircuitAssessment, CircuitVessel, RunFlow, RunHeat, StretchHeat
 from .cost import CarbonLine, CostLine, Grant, RunningCost
 from .electric import CableAssessment, CableSizing, PhaseDemand, SupplyAssessment
-from .hot_water import CylinderFit, Discharge, HotWaterCharge, HotWaterNeed, HotWaterResult
+from .hot_water import CylinderFit, CylinderTrial, Discharge, HotWaterCharge, HotWaterNeed, HotWaterResult
 from .losses import (
     BridgeLoss,
     Climate,
@@ -76,6 +76,7 @@ __all__ = [
     "ConstructionValue",
     "CostLine",
     "CylinderFit",
+    "CylinderTrial",
     "DayPart",
     "Discharge",
     "EmitterOutput",

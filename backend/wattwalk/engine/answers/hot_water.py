@@ -63,6 +63,24 @@ class CylinderFit:
 
 
 @dataclass(frozen=True)
+class CylinderTrial:
+    """An ordinary size of cylinder tried in the place that was measured, standing on its floor.
+
+    ``state`` is the worst of its openings and sides (``fits``); ``not_known`` while one of them was not measured and none is too small.
+    ``words`` say what keeps it out, or what is little; empty where it goes in with room.
+    """
+
+    nominal_l: float
+    across_mm: float
+    tall_mm: float
+    full_kg: float
+    state: Literal["fits", "tight", "too_small", "not_known"]
+    fits: tuple[CylinderFit, ...]
+    words: str
+    source: str
+
+
+@dataclass(frozen=True)
 class HotWaterResult:
     """Hot water: need, store, charge, what it takes from the heating on the coldest day, a year.
 
@@ -88,4 +106,5 @@ class HotWaterResult:
     missing: tuple[str, ...]
     steps: tuple[Step, ...]
     source: str
+    sizes: tuple[CylinderTrial, ...] = ()
     so_far: str = ""

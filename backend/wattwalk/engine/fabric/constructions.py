@@ -9,7 +9,16 @@ from typing import Any
 from wattwalk.catalogue import CatalogueError, Row, table
 from wattwalk.survey.building import Surface
 from wattwalk.survey.constructions import DECLARED as BY_PAPERS
-from wattwalk.survey.constructions import LAYERS, LOOK, PARTS, READY_ONE, TABLE, Construction
+from wattwalk.survey.constructions import (
+    LAYERS,
+    LOOK,
+    NEIGHBOUR,
+    PARTS,
+    READY_ONE,
+    STOREYS_BETWEEN,
+    TABLE,
+    Construction,
+)
 from wattwalk.survey.document import Survey
 from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.parts import HousePart, HouseParts
@@ -166,7 +175,12 @@ class Constructions:
         element, seen = construction.element or "wall", construction.look or construction.ready or ""
         if element == "ground_floor":
             return self.ground_floor(construction, self._below.get(construction.id), part)
-        inside = element in _INSIDE_BEYOND or seen.startswith("party_") or seen == "door_inside"
+        inside = (
+            element in _INSIDE_BEYOND
+            or seen.startswith("party_")
+            or seen == "door_inside"
+            or construction.serves in (NEIGHBOUR, STOREYS_BETWEEN)
+        )
         direction = "up" if seen.startswith("floor_between") else _DIRECTION.get(element, "horizontal")
         return self.value(construction, direction, inside and seen not in _OVER_OUTSIDE, part=part)
 

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from math import hypot, pi
 from typing import Literal
 
+from wattwalk.catalogue import Row, table
 from wattwalk.survey.services import HotWater
 from wattwalk.survey.works import Design
 
-from ..answers import CylinderFit, Finding, Severity
-from ..answers.citing import finding
-from ..answers.rounding import figure, rounded_if_any
+from ..answers import CylinderFit, CylinderTrial, Finding, Severity
+from ..answers.citing import COMMON_PRACTICE, finding
+from ..answers.rounding import figure, rounded, rounded_if_any
 
 #: Common practice, no source: room left about a cylinder for lifting in and for its valves, mm.
 SIDE_GAP_MM, TOP_GAP_MM = 25.0, 150.0
@@ -18,17 +20,39 @@ SIDE_GAP_MM, TOP_GAP_MM = 25.0, 150.0
 FLOOR_KN_M2 = 1.5
 
 
+#: Ordinary sizes of cylinders, common practice; a maker's own papers decide.
+SIZES = "cylinder_sizes_2026"
+#: Mass of a litre of water, kg.
+WATER_KG_L = 1.0
+
+_Fit = Literal["fits", "tight", "too_small", "not_known"]
+#: The worst first: what is too small keeps it out whatever else was not measured.
+_WORST: tuple[_Fit, ...] = ("too_small", "not_known", "tight", "fits")
+
+
 def cylinder_fits(water: HotWater, design: Design) -> tuple[CylinderFit, ...]:
     """Return the room on the way and in the place against the size of the cylinder: ``fits``, ``tight``, ``too_small`` or ``not_known``."""
-    across, tall = design.cylinder_diameter_mm, design.cylinder_height_mm
+    return _fits(_clear(water), design.cylinder_diameter_mm, design.cylinder_height_mm)
+
+
+#: What is clear: the narrowest door, then width, depth and height of the place, mm.
+_Clear = tuple[float | None, float | None, float | None, float | None]
+
+
+def _clear(water: HotWater) -> _Clear:
+    return water.door_width_mm, water.place_width_mm, water.place_depth_mm, water.place_height_mm
+
+
+def _fits(clear: _Clear, across: float | None, tall: float | None) -> tuple[CylinderFit, ...]:
+    door, width, depth, height = clear
     asked = (
-        ("narrowest door on the way", water.door_width_mm, across, 2 * SIDE_GAP_MM),
-        ("width of its place", water.place_width_mm, across, 2 * SIDE_GAP_MM),
-        ("depth of its place", water.place_depth_mm, across, 2 * SIDE_GAP_MM),
-        ("height of its place", water.place_height_mm, tall, TOP_GAP_MM),
+        ("narrowest door on the way", door, across, 2 * SIDE_GAP_MM),
+        ("width of its place", width, across, 2 * SIDE_GAP_MM),
+        ("depth of its place", depth, across, 2 * SIDE_GAP_MM),
+        ("height of its place", height, tall, TOP_GAP_MM),
     )
     found = []
-    state: Literal["fits", "tight", "too_small", "not_known"]
+    state: _Fit
     for what, has, needs, gap in asked:
         if has is None or needs is None:
             state = "not_known"
@@ -38,6 +62,59 @@ def cylinder_fits(water: HotWater, design: Design) -> tuple[CylinderFit, ...]:
             state = "tight" if has < needs + gap else "fits"
         found.append(CylinderFit(what, rounded_if_any(has, 0), rounded_if_any(needs, 0), state))
     return tuple(found)
+
+
+def tried_sizes(water: HotWater) -> tuple[CylinderTrial, ...]:
+    """Return the ordinary sizes of cylinders tried in the place that was measured; none while nothing of it was.
+
+    Each stands upright on the floor of its place. ``tight`` is less than 25 mm all round or 150 mm above it, or a ceiling too low to tilt
+    it up under (common practice, no source).
+    """
+    clear = _clear(water)
+    return () if all(one is None for one in clear) else _tried(clear)
+
+
+@lru_cache(maxsize=64)
+def _tried(clear: _Clear) -> tuple[CylinderTrial, ...]:
+    return tuple(_trial(row, clear) for row in table(SIZES).rows)
+
+
+def _trial(row: Row, clear: _Clear) -> CylinderTrial:
+    across, tall, nominal = (row.number(name) for name in ("across_mm", "tall_mm", "nominal_l"))
+    fits = _fits(clear, across, tall)
+    state = next(worst for worst in _WORST if any(fit.state == worst for fit in fits))
+    words = [words for fit in fits if (words := _fit_words(fit, state))]
+    height = clear[3]
+    if height is not None and tall <= height < hypot(tall, across):
+        if state == "fits":
+            state = "tight"
+        if state != "too_small":
+            words.append(
+                f"it cannot be tilted up there: that takes {figure(hypot(tall, across), 0)} mm, so it comes in upright"
+            )
+    said = "; ".join(words)
+    return CylinderTrial(
+        nominal_l=rounded(nominal, 0),
+        across_mm=rounded(across, 0),
+        tall_mm=rounded(tall, 0),
+        full_kg=rounded(nominal * WATER_KG_L + row.number("empty_kg"), 0),
+        state=state,
+        fits=fits,
+        words=f"{said[0].upper()}{said[1:]}." if said else "",
+        source=COMMON_PRACTICE,
+    )
+
+
+def _fit_words(fit: CylinderFit, state: _Fit) -> str:
+    """Return what is to be said of one opening or side, where the whole is in ``state``: of one that does not go in only what keeps it out."""
+    has, needs = fit.has_mm, fit.needs_mm
+    if fit.state == "not_known" and state == "not_known":
+        return f"the {fit.what} is not measured"
+    if has is None or needs is None or fit.state == "fits" or (state == "too_small" and fit.state != "too_small"):
+        return ""
+    if fit.state == "too_small":
+        return f"the {fit.what} is {figure(has, 0)} mm and it needs {figure(needs, 0)} mm"
+    return f"the {fit.what} leaves {figure(has - needs, 0)} mm"
 
 
 #: Choose so, where the cylinder cannot go in.

@@ -33,7 +33,7 @@ from .charge import (
 from .discharge import assess_discharge
 from .findings import HYGIENE_C, charge_findings, coil_findings, hygiene_findings, store_cautions, water_findings
 from .need import hot_water_needs
-from .place import cylinder_fits, place_findings
+from .place import cylinder_fits, place_findings, tried_sizes
 
 FIGURES = "cylinder_figures_2026"
 #: Cold water, °C; room about the store, °C; difference at which a store's loss is declared, K.
@@ -164,6 +164,7 @@ def assess_hot_water(
         missing=tuple(dict.fromkeys(missing)),
         steps=tuple(steps),
         source=HEAT_BALANCE,
+        sizes=tried_sizes(water),
     )
     return result, findings
 

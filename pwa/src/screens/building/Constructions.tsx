@@ -1,6 +1,7 @@
 /** Usual constructions: two minutes that fill the whole house. */
 import { looksOf, setLook, SLOTS, usualOf, type Slot } from '../../domain/fast_start.ts';
 import { newId, singleId } from '../../domain/ids.ts';
+import { uValueWords } from '../../domain/assessment.ts';
 import { choiceLabel, fieldOf, kindOf } from '../../domain/model.ts';
 import { inverseOf, stillAs } from '../../domain/taken.ts';
 import type { Edit, SurveyRecord } from '../../domain/survey.ts';
@@ -33,7 +34,7 @@ export function ConstructionsScreen({ open, query }: StageScreenProps) {
         <InExtension key={extension.id} open={open} extension={extension} focus={query.get('field')} />
       ))}
       <KindSection open={open} kind={kindOf('extension')} />
-      <KindSection open={open} kind={kindOf('construction')} />
+      <KindSection open={open} kind={kindOf('construction')} more={(item) => uValueWords(open.assessment, item.id)} />
       <KindSection open={open} kind={kindOf('unheated_space')} />
     </Page>
   );
@@ -55,7 +56,10 @@ function InExtension({ open, extension, focus }: { open: OpenSurvey; extension: 
           {own.map((item) => (
             <li key={item.id}>
               <a class="row" href={recordLink(open.survey.id, 'construction', item.id)}>
-                <span class="row-words">{shortWords(item)}</span>
+                <span class="row-words">
+                  <span>{shortWords(item)}</span>
+                  <small>{uValueWords(open.assessment, item.id)}</small>
+                </span>
               </a>
             </li>
           ))}
@@ -96,6 +100,9 @@ function LookSlot({ open, slot }: { open: OpenSurvey; slot: Slot }) {
   return (
     <section class="group" aria-label={slot.label}>
       <h2>{slot.label}</h2>
+      {present && uValueWords(open.assessment, present.id) && (
+        <p class="u-value">{uValueWords(open.assessment, present.id)}</p>
+      )}
       {present && chosen === undefined && (
         <p>
           {present.values['known_by']

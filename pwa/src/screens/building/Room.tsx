@@ -17,7 +17,7 @@ import { newId } from '../../domain/ids.ts';
 import { asNumber, choiceLabel, fieldOf, kindOf, type Values, withDefaults } from '../../domain/model.ts';
 import { tryOut } from '../../engine/live.ts';
 import { recordWords, shortWords } from '../../forms/names.ts';
-import { RecordForm } from '../../forms/RecordForm.tsx';
+import { ForOffice, RecordForm } from '../../forms/RecordForm.tsx';
 import { keep, useOneAtATime } from '../../forms/saving.tsx';
 import { SizesInput } from '../../forms/Sizes.tsx';
 import { Box, type DrawnSide, type DrawnSides } from '../../pictures/Box.tsx';
@@ -44,6 +44,7 @@ const SidePanel = later<SidePanelProps>(async () => (await import('./SidePanel.t
 export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
   const { survey } = open;
   const [chosen, setChosen] = useState<Side | null>((query.get('side') as Side | null) ?? null);
+  const [before, setBefore] = useState<Side | null>(null);
   const focus = query.get('field');
   // The one line asks for all three; folded away they stand one by one.
   const isBoxAsked = focus === 'length_m' || focus === 'width_m' || focus === 'height_m';
@@ -144,8 +145,10 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
             open={open}
             room={room}
             side={chosen}
+            before={before}
             onDone={() => {
               const next = nextOpen(sides, stillOpen, chosen);
+              setBefore(chosen);
               setChosen((present) => (present === chosen ? next : present));
               if (next === null) bring(() => document.getElementById('room-emitters'));
             }}
@@ -171,6 +174,7 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
       <Emitters open={open} room={room} />
       <NextRoom open={open} room={room} />
       <RecordForm open={open} record={room} groups={['air', 'seen']} focus={focus} />
+      <ForOffice open={open} record={room} focus={focus} />
       <section class="group" aria-label="Storey">
         <RecordForm open={open} record={room} only={['storey']} focus={focus} isPlain />
       </section>

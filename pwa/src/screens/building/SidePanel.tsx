@@ -22,6 +22,7 @@ import {
   roomsBeyond,
   storeyBeside,
 } from '../../domain/entry.ts';
+import { surfaceUValueWords, uValueWords } from '../../domain/assessment.ts';
 import { plainNumber } from '../../domain/check.ts';
 import { newId } from '../../domain/ids.ts';
 import { choiceLabel, fieldOf, type Values } from '../../domain/model.ts';
@@ -43,10 +44,12 @@ export interface SidePanelProps {
   open: OpenSurvey;
   room: SurveyRecord;
   side: Side;
+  /** The side that was said just before, and gave way to this one. */
+  before?: Side | null;
   onDone: () => void;
 }
 
-export function SidePanel({ open, room, side, onDone }: SidePanelProps) {
+export function SidePanel({ open, room, side, before, onDone }: SidePanelProps) {
   const { survey } = open;
   const { walls, openings } = sideOf(survey, room.id, side);
   const [isAdding, setAdding] = useState(false);
@@ -76,6 +79,7 @@ export function SidePanel({ open, room, side, onDone }: SidePanelProps) {
   };
   return (
     <section class="sheet" aria-label={SIDE_WORDS[side]} ref={sheet}>
+      {before && before !== side && <JustSaid open={open} room={room} side={before} />}
       <h3>{SIDE_WORDS[side]}</h3>
       {walls.map((item) => (
         <Part
@@ -340,14 +344,13 @@ function Part({
   const area = areaOf(sizeIn(survey, surface));
   const words = beyondWords(open, surface.values, part.isShared);
   const element = String(surface.values['element'] ?? '');
-  const made = constructionsFor(survey, element);
   const [flat, byArea] = [isFlat(side), goesByArea(side, room.values)];
   return (
     <div class="part">
       <p>
         <b>{words[0]!.toUpperCase() + words.slice(1)}</b>
         {area !== null ? ` · ${plainNumber(area, 1)} m²` : ' · size not known'} ·{' '}
-        {construction ? shortWords(construction) : <span class="field-wanted">construction needed</span>}
+        <ConstructionWords open={open} surface={surface} />
       </p>
       {part.isShared && (
         <p class="field-notes">
@@ -358,13 +361,15 @@ function Part({
       {!part.isShared && surface.values['other_side'] === 'room' && followsWords(survey, surface) && (
         <p class="field-notes">It counts in both rooms. {followsWords(survey, surface)}</p>
       )}
-      {!part.isShared && !construction && !usualConstruction(survey, element, room, side) && (
-        <p class="field-notes">
-          There is no usual{' '}
-          {side === 'slope' ? 'sloping ceiling' : choiceLabel(fieldOf('surface', 'element'), element).toLowerCase()}{' '}
-          yet: <a href={stageLink(survey.id, 'constructions')}>say it once</a> and this fills in.
-        </p>
-      )}
+      {!part.isShared &&
+        !construction &&
+        !usualConstruction(survey, element, room, side, surface.values['other_side'] as Beyond) && (
+          <p class="field-notes">
+            There is no usual{' '}
+            {side === 'slope' ? 'sloping ceiling' : choiceLabel(fieldOf('surface', 'element'), element).toLowerCase()}{' '}
+            yet: <a href={stageLink(survey.id, 'constructions')}>say it once</a> and this fills in.
+          </p>
+        )}
       {!part.isShared && (
         <>
           {isChanging ? (
@@ -401,25 +406,7 @@ function Part({
               }}
             />
           )}
-          {!isChanging && made.length > 0 && surface.values['other_side'] !== 'nothing' && (
-            <div class="choices" role="group" aria-label="Construction">
-              {made.map((item) => (
-                <button
-                  key={item.id}
-                  type="button"
-                  class="choice"
-                  aria-pressed={construction?.id === item.id}
-                  onClick={() =>
-                    void keep(() =>
-                      saveEdits(survey.id, [{ kind: 'surface', id: surface.id, values: { construction: item.id } }]),
-                    )
-                  }
-                >
-                  <span class="choice-words">{shortWords(item)}</span>
-                </button>
-              ))}
-            </div>
-          )}
+          {!isChanging && <ConstructionChips open={open} surface={surface} />}
           <div class="buttons">
             <button
               type="button"
@@ -448,6 +435,67 @@ function Part({
         </>
       )}
     </div>
+  );
+}
+
+/** What a surface is made of, with its U-value as it counts there. */
+function ConstructionWords({ open, surface }: { open: OpenSurvey; surface: SurveyRecord }) {
+  if (surface.values['other_side'] === 'nothing') return <>not counted</>;
+  const construction = open.survey.find('construction', surface.values['construction']);
+  if (!construction) return <span class="field-wanted">construction needed</span>;
+  const value = surfaceUValueWords(open.assessment, surface.id, construction.id);
+  return (
+    <>
+      {shortWords(construction)}
+      {value && <span class="u-value"> {value}</span>}
+    </>
+  );
+}
+
+/** The constructions that it may be of, each with its U-value, one tap away. */
+function ConstructionChips({ open, surface }: { open: OpenSurvey; surface: SurveyRecord }) {
+  const { survey } = open;
+  const made = surface.values['other_side'] === 'nothing' ? [] : constructionsFor(survey, surface.values);
+  if (made.length === 0) return null;
+  return (
+    <div class="choices" role="group" aria-label="Construction">
+      {made.map((item) => (
+        <button
+          key={item.id}
+          type="button"
+          class="choice"
+          aria-pressed={surface.values['construction'] === item.id}
+          onClick={() =>
+            void keep(() =>
+              saveEdits(survey.id, [{ kind: 'surface', id: surface.id, values: { construction: item.id } }]),
+            )
+          }
+        >
+          <span class="choice-words">
+            <span>{shortWords(item)}</span>
+            {uValueWords(open.assessment, item.id) && <small>{uValueWords(open.assessment, item.id)}</small>}
+          </span>
+        </button>
+      ))}
+    </div>
+  );
+}
+
+/** The side that was just said, as it now counts: it gave way to the next one before anybody saw what it is made of. */
+function JustSaid({ open, room, side }: { open: OpenSurvey; room: SurveyRecord; side: Side }) {
+  const said = sideOf(open.survey, room.id, side).walls.filter((item) => !item.isShared);
+  return (
+    <>
+      {said.map(({ record }) => (
+        <div key={record.id} class="just-said" role="group" aria-label={`${SIDE_WORDS[side]}, as said`}>
+          <p>
+            <b>{SIDE_WORDS[side]}</b>: {beyondWords(open, record.values, false)} ·{' '}
+            <ConstructionWords open={open} surface={record} />
+          </p>
+          <ConstructionChips open={open} surface={record} />
+        </div>
+      ))}
+    </>
   );
 }
 

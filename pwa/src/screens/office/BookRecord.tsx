@@ -23,7 +23,7 @@ export function BookRecordScreen({
   const kind = kindOf(record.kind);
   const { role } = open.row;
   const hidden = kind.fields.filter((field) => !maySee(field, role)).map((field) => field.name);
-  const form = <RecordForm open={open} record={record} without={hidden} focus={query.get('field')} isOffice />;
+  const form = <RecordForm open={open} record={record} without={hidden} focus={query.get('field')} answered="both" />;
   return (
     <Page
       title={titleOf(kind, record.values)}

@@ -49,7 +49,7 @@ export function Design({ open }: { open: OpenSurvey }) {
       ]),
     );
   const house = survey.single('survey');
-  const form = (group: string) => <RecordForm open={open} record={record} groups={[group]} isOffice />;
+  const form = (group: string) => <RecordForm open={open} record={record} groups={[group]} answered="both" />;
   const pressing = (kept?.assessment.findings ?? []).filter((finding) => finding.severity !== 'note');
   const ofWater = pressing.filter((finding) => finding.chapter === 'water');
   const ofUnit = pressing.filter(

@@ -1,5 +1,7 @@
 /** One survey at the office: an index at the side, one part at a time, results first. */
 import { celsius, kilowatts } from '../../domain/assessment.ts';
+import { isOfOffice } from '../../domain/gaps.ts';
+import { gapWords } from '../../domain/progress.ts';
 import { pounds, type Quote } from '../../domain/office.ts';
 import { atTheOffice } from '../../domain/words.ts';
 import type { OpenSurvey } from '../../store/live.ts';
@@ -10,6 +12,7 @@ import { link, surveyLink } from '../../ui/router.ts';
 import { Came } from './Came.tsx';
 import { Design } from './Design.tsx';
 import { officeLink } from './parts.tsx';
+import { Methods } from './Methods.tsx';
 import { Price } from './Price.tsx';
 import { lastAnswer } from './remote.ts';
 import { Reports } from './Reports.tsx';
@@ -20,6 +23,7 @@ const PARTS = [
   { name: 'results', label: 'Results', Part: Results },
   { name: 'came', label: 'What came', Part: Came },
   { name: 'design', label: 'Design', Part: Design },
+  { name: 'methods', label: 'Methods and papers', Part: Methods },
   { name: 'works', label: 'Works by trade', Part: Works },
   { name: 'price', label: 'Price', Part: Price },
   { name: 'reports', label: 'Reports', Part: Reports },
@@ -116,6 +120,10 @@ function stateOf(part: PartName, open: OpenSurvey): string {
     }
     case 'design':
       return assessment?.assessment.flow ? celsius(assessment.assessment.flow.design_c) : '';
+    case 'methods': {
+      const missing = open.gaps.filter(isOfOffice).length;
+      return missing > 0 ? gapWords(missing) : '';
+    }
     case 'works':
       return counted(survey.ofKind('scope_item').length, 'work');
     case 'price': {

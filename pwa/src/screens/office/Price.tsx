@@ -254,7 +254,7 @@ function Totals({ open, quote, isFresh }: { open: OpenSurvey; quote: Quote | nul
   return (
     <section class="office-stack" aria-labelledby="totals">
       <h3 id="totals">Totals</h3>
-      <RecordForm open={open} record={house} only={['existing_deposit']} isOffice isPlain />
+      <RecordForm open={open} record={house} only={['existing_deposit']} answered="both" isPlain />
       {!quote ? (
         <p>The totals come from the office.</p>
       ) : (

@@ -12,7 +12,8 @@ import {
   type RoomAssessment,
 } from '../../domain/assessment.ts';
 import { plainNumber } from '../../domain/check.ts';
-import { model } from '../../domain/model.ts';
+import { OFFICE_STAGE } from '../../domain/gaps.ts';
+import { model, type Stage } from '../../domain/model.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { syncState } from '../../sync/loop.ts';
 import { Notice } from '../../ui/Notice.tsx';
@@ -295,6 +296,9 @@ function Room({
   );
 }
 
+const byOffice = (one: Stage, other: Stage): number =>
+  Number(other.name === OFFICE_STAGE) - Number(one.name === OFFICE_STAGE);
+
 function Gaps({ open }: { open: OpenSurvey }) {
   const { survey, gaps } = open;
   if (gaps.length === 0)
@@ -307,13 +311,15 @@ function Gaps({ open }: { open: OpenSurvey }) {
   return (
     <section aria-labelledby="gaps" class="office-stack">
       <h3 id="gaps">{gaps.length === 1 ? 'One gap' : `${gaps.length} gaps`}, and what each spoils</h3>
-      {model.stages.map((stage) => {
+      {/* The office's own come first: nobody else can answer them. */}
+      {[...model.stages].sort(byOffice).map((stage) => {
         const here = gaps.filter((gap) => gap.stage === stage.name);
         if (here.length === 0) return null;
         return (
           <details key={stage.name} open={gaps.length <= 12}>
             <summary>
-              {stage.label}: {here.length === 1 ? '1 gap' : `${here.length} gaps`}
+              {stage.name === OFFICE_STAGE ? 'For the office' : stage.label}:{' '}
+              {here.length === 1 ? '1 gap' : `${here.length} gaps`}
             </summary>
             <ul class="list">
               {here.map((gap) => (

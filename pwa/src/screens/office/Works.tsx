@@ -123,7 +123,7 @@ function Work({
       </button>
       {isOpen && (
         <div class="office-inside">
-          <RecordForm open={open} record={item} isOffice isPlain />
+          <RecordForm open={open} record={item} answered="both" isPlain />
           {from && (
             <p>
               From the survey: <a href={recordLink(survey.id, from.kind, from.id)}>{recordWords(survey, from)}</a>

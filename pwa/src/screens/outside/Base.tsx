@@ -5,7 +5,7 @@ import { plainNumber } from '../../domain/check.ts';
 import { readingsOf, slabOf } from '../../domain/levels.ts';
 import { unitAt } from '../../domain/standing.ts';
 import { choiceLabel, fieldOf, kindOf, titleOf, withDefaults } from '../../domain/model.ts';
-import { RecordForm } from '../../forms/RecordForm.tsx';
+import { ForOffice, RecordForm } from '../../forms/RecordForm.tsx';
 import type { OpenSurvey } from '../../store/live.ts';
 import type { SurveyRecord } from '../../domain/survey.ts';
 import { Notice } from '../../ui/Notice.tsx';
@@ -108,6 +108,7 @@ export function BaseScreen({ open, record, query }: RecordScreenProps) {
       )}
       {slab && <Result open={open} record={record} />}
       <RecordForm open={open} record={record} without={slab ? [] : ['length_mm', 'width_mm']} focus={focus} />
+      <ForOffice open={open} record={record} focus={focus} />
       <PhotoStrip open={open} record={record} />
       {!slab && <FindingsHere open={open} records={[record]} />}
       <RemoveButton open={open} record={record} back={back} />

@@ -3,7 +3,7 @@ import { useState } from 'preact/hooks';
 import { fieldOf, kindOf, titleOf } from '../../domain/model.ts';
 import { placeOf, planOf, standingOf, zoneOf, type Wanted } from '../../domain/siting.ts';
 import { unitAt } from '../../domain/standing.ts';
-import { RecordForm } from '../../forms/RecordForm.tsx';
+import { ForOffice, RecordForm } from '../../forms/RecordForm.tsx';
 import { Notice } from '../../ui/Notice.tsx';
 import { Page } from '../../ui/Page.tsx';
 import { recordLink, stageLink } from '../../ui/router.ts';
@@ -131,7 +131,7 @@ export function PositionScreen({ open, record, query }: RecordScreenProps) {
           </button>
         )}
       </section>
-      <UnitHere open={open} place={record} unit={unit} />
+      <UnitHere open={open} place={record} unit={unit} focus={query.get('field')} />
       {adding && <AddNearby open={open} position={record.id} place={adding.place} onDone={done} />}
       <section aria-label="Nearby">
         <h2 class="outside-title">
@@ -156,7 +156,8 @@ export function PositionScreen({ open, record, query }: RecordScreenProps) {
         )}
       </section>
       <KindSection open={open} kind={kindOf('base')} parent={record.id} />
-      <RecordForm open={open} record={record} focus={query.get('field')} />
+      <RecordForm open={open} record={record} without={['unit']} focus={query.get('field')} />
+      <ForOffice open={open} record={record} focus={query.get('field')} />
       <PhotoStrip open={open} record={record} />
       <FindingsHere open={open} records={[record, ...objects]} />
       <RemoveButton open={open} record={record} back={back} />

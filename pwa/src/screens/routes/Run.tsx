@@ -16,7 +16,7 @@ import type { SurveyRecord } from '../../domain/survey.ts';
 import { SAVED_HERE } from '../../domain/words.ts';
 import { Field } from '../../forms/Field.tsx';
 import { useLine } from '../../forms/line.ts';
-import { RecordForm } from '../../forms/RecordForm.tsx';
+import { ForOffice, RecordForm } from '../../forms/RecordForm.tsx';
 import { keep } from '../../forms/saving.tsx';
 import type { OpenSurvey } from '../../store/live.ts';
 import { changeRecord, saveEdits } from '../../store/surveys.ts';
@@ -53,6 +53,7 @@ export function RunScreen({ open, record, query }: RecordScreenProps) {
           focus={focus}
         />
       ))}
+      <ForOffice open={open} record={record} focus={focus} />
       <PhotoStrip open={open} record={record} />
       <FindingsHere open={open} records={[record]} />
       <RemoveButton open={open} record={record} back={back} />

@@ -1,0 +1,194 @@
+"""Forms cut to the place: on the phone what can be seen, asked or measured there, the office's questions one tap behind, and none of them lost."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from playwright.sync_api import Page, expect
+from uuid_utils import uuid7
+
+from tests.browser.axe import violations
+from tests.browser.hand import field, picture, sign_in
+from tests.support.chromium import Chromium
+from tests.support.server import Server
+from wattwalk.survey.fields import AT_OFFICE, FieldSpec, FieldType
+from wattwalk.survey.holders import SURVEY
+from wattwalk.survey.kinds import KINDS, OFFICE_STAGE, RecordKind, kinds_held_by
+
+pytestmark = pytest.mark.without_engine
+
+UPRIGHT = {"width": 390, "height": 844}
+#: A form's length on the phone, and that of its longest group, in screens of 390 × 844, with nothing answered yet.
+MOST = {
+    "survey": (7.3, 1.4),
+    "outdoor_position": (5.5, 0.9),
+    "supply": (2.3, 1.0),
+    "hot_water": (2.7, 0.9),
+    "base": (3.0, 1.1),
+}
+_LENGTHS = """() => ({
+  all: document.querySelector('main').scrollHeight / innerHeight,
+  groups: [...document.querySelectorAll('section.group-form')].map((one) => one.offsetHeight / innerHeight),
+  asked: [...document.querySelectorAll('.field[id^=field-]')].map((one) => one.id.slice('field-'.length)),
+})"""
+
+
+def ours(kind: RecordKind) -> list[FieldSpec]:
+    """Return the fields of a kind that the office answers and a form asks for."""
+    return [spec for spec in kind.fields if spec.answered == AT_OFFICE and not spec.by_program]
+
+
+#: The kinds of the walk of which the office answers something.
+WALKED = [kind for kind in kinds_held_by(SURVEY) if kind.stage != OFFICE_STAGE and ours(kind)]
+
+
+def any_value(spec: FieldSpec, ids: dict[str, str]) -> Any:
+    """Return a value that the field takes."""
+    match spec.type:
+        case FieldType.NUMBER | FieldType.INTEGER:
+            return spec.low
+        case FieldType.CHOICE:
+            return spec.choices[0].value
+        case FieldType.YES_NO:
+            return True
+        case FieldType.DATE:
+            return "2026-03-12"
+        case FieldType.MONEY:
+            return "10.00"
+        case FieldType.REFERENCE:
+            return ids[spec.refers_to[0]]
+        case FieldType.ROWS:
+            return [{row.name: any_value(row, ids) for row in spec.rows}]
+    return "Words"
+
+
+def push(page: Page, server: Server, survey: str, records: dict[str, tuple[str, dict[str, Any]]]) -> None:
+    """Put records into a survey at the office, as another phone's changes: by kind, each with its id and values."""
+    made = [
+        {
+            "id": str(uuid7()),
+            "kind": kind,
+            "record": record,
+            "field": name,
+            "value": value,
+            "seen": 0,
+            "made_at": "2026-03-12T10:00:00Z",
+        }
+        for kind, (record, values) in records.items()
+        for name, value in values.items()
+    ]
+    answer = page.request.post(
+        f"{server.url}/api/surveys/{survey}/changes", data={"device": "tablet", "app": "0.1.0", "changes": made}
+    )
+    assert answer.ok, answer.text()
+    assert {item["status"] for item in answer.json()["results"]} == {"accepted"}, answer.text()
+
+
+@pytest.fixture
+def page(phone: Chromium, server: Server) -> Page:
+    """A new survey on a phone of 390 × 844."""
+    phone.start(viewport=UPRIGHT)
+    page = phone.page()
+    sign_in(page, server.url, "surveyor@demo.example", "walk-the-house")
+    page.get_by_role("button", name="New survey").click()
+    page.wait_for_function("() => location.hash.startsWith('#/survey/')")
+    return page
+
+
+def survey_of(page: Page) -> str:
+    return page.evaluate("location.hash.split('/')[2]")
+
+
+def first_of(page: Page, server: Server, kind: str) -> None:
+    """Open the form of the first record of a kind, as it is before anything was answered."""
+    survey, stage = survey_of(page), KINDS[kind].stage
+    page.goto(f"{server.url}/#/survey/{survey}/stage/{'outside' if kind == 'base' else stage}")
+    if KINDS[kind].single:
+        page.locator(f"a.row[href*='/record/{kind}/']").click()
+        return
+    page.get_by_role("button", name="Add a place for the unit").click()
+    if kind == "base":
+        page.get_by_role("button", name="Add: base").click()
+        expect(field(page, "made_of")).to_be_visible()
+
+
+@pytest.mark.parametrize("kind", MOST)
+def test_a_form_is_as_short_on_the_phone_as_was_promised(
+    page: Page, server: Server, say: Callable[[str], None], kind: str
+):
+    first_of(page, server, kind)
+    site = [spec.name for spec in KINDS[kind].fields if spec.answered != AT_OFFICE]
+    expect(
+        field(
+            page,
+            next(name for name in reversed(site) if name in ("notes", "vulnerable", "loads", "discharge_fall_mm_m")),
+        )
+    ).to_be_visible()
+    found = page.evaluate(_LENGTHS)
+    say(
+        f"{kind}: {found['all']:.1f} screens of 390 x 844, its longest group {max(found['groups']):.1f}, {len(found['asked'])} fields"
+    )
+    picture(page, f"form-{kind}")
+    assert set(found["asked"]) <= set(site)
+    all_of_it, longest = MOST[kind]
+    assert found["all"] <= all_of_it
+    assert max(found["groups"]) <= longest
+    assert not violations(page)
+
+
+def test_every_question_of_the_offices_is_one_tap_behind_its_record_and_on_the_offices_own_page(
+    page: Page, server: Server
+):
+    survey = survey_of(page)
+    field_name = "#field-household_name"
+    first_of(page, server, "survey")
+    page.locator(f"{field_name} input").fill("Quince")
+    page.locator(f"{field_name} input").blur()
+    expect(page.get_by_role("status").first).to_have_text(re.compile("^At the office"), timeout=30_000)
+    ids = {kind.name: f"the-{kind.name}" for kind in KINDS.values()}
+    single = page.evaluate("location.hash.split('/')[5].split('?')[0]")
+    ids["survey"] = single
+    pushed = {
+        kind.name: (ids[kind.name], {spec.name: any_value(spec, ids) for spec in ours(kind)})
+        for kind in [*WALKED, KINDS["unit"], KINDS["preset_valve"]]
+    }
+    push(page, server, survey, pushed)
+    page.reload()
+    for kind in WALKED:
+        page.goto(f"{server.url}/#/survey/{survey}/record/{kind.name}/{ids[kind.name]}")
+        way = page.get_by_role("button", name=re.compile("^For the office"))
+        expect(way).to_be_visible(timeout=30_000)
+        for spec in ours(kind):
+            expect(field(page, spec.name)).to_have_count(0)
+        way.click()
+        for spec in ours(kind):
+            expect(field(page, spec.name), f"{kind.name}.{spec.name}").to_be_visible()
+    page.goto(f"{server.url}/#/survey/{survey}/office/methods")
+    for kind in WALKED:
+        for spec in ours(kind) if kind.single else ():
+            part = page.get_by_role("region", name=kind.label, exact=True)
+            expect(field(part, spec.name), f"{kind.name}.{spec.name}").to_be_visible()
+        if not kind.single:
+            way = page.get_by_role("region", name=kind.plural, exact=True).get_by_role("link")
+            expect(way).to_have_attribute("href", re.compile(f"{kind.name}/{ids[kind.name]}.field="))
+    assert not violations(page)
+
+
+def test_what_only_the_office_can_answer_stands_under_a_heading_of_its_own_and_opens_where_it_is_asked(
+    page: Page, server: Server
+):
+    first_of(page, server, "survey")
+    survey = survey_of(page)
+    page.get_by_role("button", name=re.compile("^For the office")).click()
+    field(page, "ventilation_method").get_by_role("button", name=re.compile("^Mechanical")).click()
+    expect(field(page, "recovery_efficiency_pct")).to_contain_text("needed")
+    expect(page.get_by_role("button", name=re.compile("^For the office"))).to_contain_text("1 needed")
+    page.goto(f"{server.url}/#/survey/{survey}/stage/leaving")
+    part = page.get_by_role("region", name="For the office")
+    expect(part.get_by_role("link")).to_have_count(1)
+    picture(page, "leaving-office")
+    part.get_by_role("link").click()
+    expect(field(page, "recovery_efficiency_pct").locator("input")).to_be_focused()
