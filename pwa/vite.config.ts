@@ -1,22 +1,21 @@
 import preact from '@preact/preset-vite';
 import { VitePWA } from 'vite-plugin-pwa';
 import { defineConfig } from 'vite';
-import { FIRST } from './first.ts';
 import { SCREENSHOTS } from './screenshots.ts';
 import { SHARED, SHARED_FIELD } from './src/domain/shared.ts';
 import { ADDRESSES, START } from './src/ui/addresses.ts';
 import { addressFile } from './tools/address_file.mjs';
-import { earlyScript } from './tools/early_script.mjs';
 import { engineFiles } from './tools/engine_files.mjs';
-import { modelFile } from './tools/model_file.mjs';
+import { quickDexie } from './tools/quick_dexie.mjs';
+import { chunkOfTheStart, startScripts } from './tools/start_scripts.mjs';
 
 // The office serves what this builds: hashed files under assets/, one page, one service worker.
 export default defineConfig({
   plugins: [
     preact({ devToolsEnabled: false, prefreshEnabled: false }),
-    earlyScript(),
     engineFiles(),
-    modelFile(),
+    quickDexie(),
+    startScripts(),
     addressFile(ADDRESSES),
     VitePWA({
       strategies: 'injectManifest',
@@ -65,6 +64,8 @@ export default defineConfig({
       },
     }),
   ],
+  // The library's build for browsers of today, without what older ones lack.
+  resolve: { alias: [{ find: /^dexie$/, replacement: 'dexie/dist/modern/dexie.mjs' }] },
   worker: { format: 'es' },
   build: {
     target: 'es2022',
@@ -78,17 +79,18 @@ export default defineConfig({
         codeSplitting: {
           includeDependenciesRecursively: false,
           groups: [
+            { name: chunkOfTheStart, debugName: 'start' },
             {
               name: 'measuring',
               test: /src\/(screens\/building\/(Rooms|SidePanel|UsePicker|Constructions)|domain\/entry)\./,
             },
-            { name: 'first', test: FIRST },
             { name: 'results', test: /src\/screens\/results\/(?!Plant|Balance)/ },
             { name: 'walk', test: /src\/(screens\/(outside|routes)|domain\/(siting|runs|levels))/ },
             {
               name: 'office',
               test: /src\/(screens\/(office|results\/(Plant|Balance))|domain\/(office|plant)|sync\/office)/,
             },
+            { name: 'exchange', test: /src\/(sync|store\/(exchange|session))/ },
           ],
         },
       },

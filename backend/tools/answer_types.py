@@ -20,17 +20,19 @@ from place_tables import write_tables
 
 import wattwalk
 from wattwalk.engine.answers import Assessment, Ranges, words
+from wattwalk.engine.answers.plan import Plans
 from wattwalk.engine.fabric.by_look import elements_of
 from wattwalk.engine.fabric.constructions import ready_elements
 from wattwalk.engine.place.codes import BEYOND_PACKING
 from wattwalk.engine.place.refrigerants import classes
 from wattwalk.engine.place.zone_findings import DANGER_WORDS, DANGERS, WAY_WORDS
 from wattwalk.offers import Suggestions
+from wattwalk.offers.options import OptionRow
 from wattwalk.survey.constructions import ELEMENTS, Construction
 from wattwalk.unit_list import COLUMNS, PAPERS
 
 #: What an answer is put together from.
-ROOTS = (Assessment, Suggestions, Ranges)
+ROOTS = (Assessment, Suggestions, Ranges, Plans, OptionRow)
 
 #: What TypeScript calls each plain type.
 PLAIN = {str: "string", int: "number", float: "number", bool: "boolean", type(None): "null"}

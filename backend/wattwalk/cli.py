@@ -26,6 +26,10 @@ BAD_INPUT = 2
 FAILED = 1
 
 
+#: What stands for all papers of a version.
+EVERY_PAPER = "every"
+
+
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command and return its exit status."""
     given = _parser().parse_args(arguments)
@@ -132,21 +136,22 @@ def show_checks(given: argparse.Namespace) -> int:
 
 
 def report_file(given: argparse.Namespace) -> None:
-    """Write the report of a survey document, without a firm and with its inlined photos."""
+    """Write the papers of a survey document, without a firm and with its inlined photos: one of them, or each beside the first."""
     from datetime import date
 
+    from .office.paper_names import LABELS, QUOTATION, ending
     from .office.report_inputs import gather
     from .sync.documents import read_pictures
 
     if given.out == "-":
-        raise UsageError("-o: the report is a PDF, so it needs a file to go to.")
+        raise UsageError("-o: papers are files, so they need one to go to.")
     try:
         date.fromisoformat(given.made_on)
     except ValueError:
         raise UsageError(f"--made-on: found {given.made_on!r}, expected a day such as 2026-03-31.") from None
     survey = read_survey(given.file)
     pictures = read_pictures(survey.photo_data)
-    from .office.report import make_report
+    from .office.report import make_paper
 
     inputs = gather(
         survey,
@@ -156,7 +161,13 @@ def report_file(given: argparse.Namespace) -> None:
         photos=pictures,
         with_checks=given.checks,
     )
-    write_output(make_report(inputs), given.out)
+    if given.paper != EVERY_PAPER:
+        write_output(make_paper(inputs, given.paper), given.out)
+        return
+    first = Path(given.out)
+    for name in LABELS:
+        path = first if name == QUOTATION else first.with_name(f"{first.stem}-{name}.{ending(name)}")
+        write_output(make_paper(inputs, name), str(path))
 
 
 def _from_commands(name: str, *, apart: bool = False) -> Callable[[argparse.Namespace], int | None]:
@@ -229,9 +240,20 @@ def _add_files(commands: _Commands) -> None:
     _add(commands, "checks", show_checks, "work the check book out again and list its cases").add_argument(
         "--out", help="file to write to (standard output)"
     )
-    report = _add(commands, "report", report_file, "make the report of a survey document")
+    report = _add(commands, "report", report_file, "make the papers of a survey document")
     report.add_argument("file", help=_DOCUMENT)
-    report.add_argument("-o", "--out", required=True, help="the PDF to write")
+    report.add_argument(
+        "-o",
+        "--out",
+        required=True,
+        help="the quotation's PDF; the other papers go beside it, under its name and theirs",
+    )
+    report.add_argument(
+        "--paper",
+        choices=(EVERY_PAPER, "quotation", "file", "sheets", "page"),
+        default=EVERY_PAPER,
+        help="one paper alone, written to OUT (%(default)s)",
+    )
     report.add_argument("--firm", default="", help="name of the firm, as the report gives it")
     report.add_argument("--number", type=_number, default=1, help="number of this version (%(default)s)")
     report.add_argument("--made-on", default=_today(), help="day of the report (today)")

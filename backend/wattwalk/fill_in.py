@@ -23,6 +23,10 @@ NAME = "Demo surveyor"
 PASSWORD = "walk-the-house"
 
 
+#: Why the demo's first version is made although points stand against it.
+REASON = "A first version of the demo house, to look at; what is red is settled with the household before anything is ordered."
+
+
 @dataclass(frozen=True)
 class FilledIn:
     """What is there of the demo: how to sign in, and where the report lies."""
@@ -59,5 +63,5 @@ def fill_in(settings: Settings) -> FilledIn:
         if survey.id != SURVEY:
             raise RuntimeError(f"The demo house calls itself {survey.id}, expected {SURVEY}.")
         import_document(survey, firm_id=user.firm_id, user_id=user.id, photos=settings.photos)
-        report = make_now(settings, firm_id=user.firm_id, user_id=user.id, survey_id=survey.id)
+        report = make_now(settings, firm_id=user.firm_id, user_id=user.id, survey_id=survey.id, reason=REASON)
     return FilledIn(EMAIL, PASSWORD, report_path(settings, report))

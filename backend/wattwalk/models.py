@@ -216,7 +216,7 @@ class StoredPhoto(Model):
 
 
 class Report(Model):
-    """One numbered version of a survey's report.
+    """One numbered version of a survey's papers: its row names the quotation's file, `ReportPaper` the others'.
 
     ``sha256`` is the PDF's, ``inputs_json`` what it was made from beside its number and its day (``office/frozen.py``).  Versions
     made before these were kept have neither, nor the versions of the program and its engine.
@@ -237,7 +237,24 @@ class Report(Model):
     engine_version: Mapped[str | None] = mapped_column(Text)
     # A list of versions has no use for it, and it is large.
     inputs_json: Mapped[str | None] = mapped_column(Text, deferred=True)
+    #: Why the version was made all the same, for each red point that stood against it (``office/release.py``); none for one that had none, or from before they were asked for.
+    reasons_json: Mapped[str | None] = mapped_column(Text)
     __table_args__ = (UniqueConstraint("survey_id", "number"),)
+
+
+class ReportPaper(Model):
+    """One paper of a version beside the quotation, which the version's own row names: ``name`` is one of `PAPERS` (``office/report.py``).
+
+    Versions made before there were three papers have none of these: theirs is one report for everybody.
+    """
+
+    __tablename__ = "report_paper"
+    report_id: Mapped[str] = mapped_column(ForeignKey("report.id"), primary_key=True)
+    name: Mapped[str] = mapped_column(Text, primary_key=True)
+    file_name: Mapped[str] = mapped_column(Text)
+    size_bytes: Mapped[int] = mapped_column(BigInteger)
+    sha256: Mapped[str] = mapped_column(Text)
+    pages: Mapped[int] = mapped_column(Integer)
 
 
 class ReportJob(Model):
@@ -255,6 +272,7 @@ class ReportJob(Model):
     number: Mapped[int] = mapped_column(Integer)
     revision: Mapped[int] = mapped_column(BigInteger)
     inputs_json: Mapped[str | None] = mapped_column(Text, deferred=True)
+    reasons_json: Mapped[str | None] = mapped_column(Text)
     state: Mapped[str] = mapped_column(Text, index=True)
     problem: Mapped[str | None] = mapped_column(Text)
     attempts: Mapped[int] = mapped_column(Integer, default=0)

@@ -37,6 +37,8 @@ CONTENT_POLICY = "; ".join(
 )
 #: A browser's own viewer of PDFs is an object with styles to the policy, and is stopped by ours.
 PDF_CONTENT_POLICY = "default-src 'none'; object-src 'self'; style-src 'unsafe-inline'; frame-ancestors 'none'"
+#: The quotation as a page: its drawings and photos are in it, it asks for nothing and runs nothing.
+PAGE_CONTENT_POLICY = "default-src 'none'; img-src data:; style-src 'unsafe-inline'; frame-ancestors 'none'"
 SAFETY_HEADERS = (
     ("Content-Security-Policy", CONTENT_POLICY),
     ("X-Content-Type-Options", "nosniff"),

@@ -16,17 +16,17 @@ import {
   recordScreens,
   ResultsScreen,
   SharedScreen,
+  SignInScreen,
   stageScreens,
   surveyScreens,
   SyncScreen,
   WorkingScreen,
 } from './screens/registry.tsx';
-import { SignInScreen } from './screens/SignIn.tsx';
 import { StageScreen } from './screens/Stage.tsx';
 import { StraightOn, SurveyListScreen } from './screens/SurveyList.tsx';
 import { isUncompared } from './store/second.ts';
 import { storeFault, waits } from './sync/loop.ts';
-import { isSigningOut } from './sync/session.ts';
+import { isSigningOut } from './sync/signing_out.ts';
 import { isOurs, START } from './ui/addresses.ts';
 import { Notice } from './ui/Notice.tsx';
 import { link, route } from './ui/router.ts';

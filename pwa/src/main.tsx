@@ -28,7 +28,10 @@ function start(): void {
   keepPlace(place);
   startSync();
   startBadge();
-  startEngine(computed(() => Boolean(waits.value?.session)));
+  startEngine(
+    computed(() => Boolean(waits.value?.session)),
+    onceDrawn,
+  );
   onceDrawn(
     () =>
       void startServiceWorker().catch((fault: unknown) => {

@@ -48,6 +48,7 @@ function question(request: string, heard: string[]): Question {
     request,
     onFigures: (text) => heard.push(`figures ${text}`),
     onRest: (text) => heard.push(`rest ${text}`),
+    onPlans: (text) => heard.push(`plans ${text}`),
     onFault: (words) => heard.push(`fault ${words}`),
   };
 }
@@ -83,6 +84,23 @@ test('of many questions only the newest is asked, and only its answer is heard',
   newest().say(figures(2));
   newest().say(rest(2));
   expect(heard).toEqual(['figures 1', 'figures 2', 'rest 2']);
+});
+
+test('options are asked for only by whoever hears of them, and only those of the newest question are heard', () => {
+  const heard: string[] = [];
+  client.start();
+  newest().say({ type: 'ready' });
+  client.ask({ ...question('a', heard), onOption: (text) => heard.push(`option ${text}`) });
+  expect(newest().asked.at(-1)).toEqual({ id: 1, request: 'a', withOptions: true });
+  newest().say(figures(1));
+  newest().say({ type: 'option', id: 1, text: 'first', worked_ms: 5 });
+  client.ask({ ...question('b', heard), onOption: (text) => heard.push(`option of b ${text}`) });
+  newest().say({ type: 'option', id: 1, text: 'late', worked_ms: 5 });
+  newest().say(figures(2));
+  client.ask(question('c', heard));
+  expect(newest().asked.at(-1)).toEqual({ id: 3, request: 'c' });
+  newest().say({ type: 'option', id: 3, text: 'nobody asked', worked_ms: 5 });
+  expect(heard).toEqual(['figures 1', 'option first', 'figures 2']);
 });
 
 test('a survey that cannot be worked out leaves the engine ready for the next', () => {
@@ -295,7 +313,7 @@ test('what is typed lies over what is saved, and nothing else changes', () => {
   ];
   const open = { survey: new Survey('s', records) } as OpenSurvey;
   const plain = JSON.parse(requestFor(open));
-  expect(plain).toEqual({ id: 's', records, book: [] });
+  expect(plain).toEqual({ id: 's', records, book: [], day: expect.stringMatching(/^\d{4}-\d\d-\d\d$/) });
   const tried = JSON.parse(
     requestFor(open, [
       { kind: 'room', id: 'r', values: { length_m: 5, width_m: null } },

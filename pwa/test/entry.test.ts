@@ -6,6 +6,7 @@ import {
   constructionsFor,
   nameFor,
   newRoom,
+  newOpening,
   openingConstruction,
   restOfSide,
   storeyBeside,
@@ -156,7 +157,35 @@ test('a door between rooms is like the last one there, or the one door that is n
   });
   expect(openingConstruction(used, 'door', partition)?.id).toBe('third');
   expect(constructionsFor(used, { element: 'door' })).toHaveLength(3);
+  const looks = [
+    construction('porch', 'door'),
+    construction('hatch', 'door'),
+    construction('in', 'door', { look: 'door_inside' }),
+  ];
+  expect(openingConstruction(house(...doors.slice(0, 1), ...looks, partition), 'door', partition)?.id).toBe('in');
   expect(constructionsFor(house(construction('one', 'wall')), { element: 'wall' })).toEqual([]);
+});
+
+test('between rooms no outside door is offered: the first door there makes an inside door, the next one is like it', () => {
+  const front = construction('front', 'door', { is_usual: true, look: 'door_solid' });
+  const [partition, wall] = [surface('p', { element: 'partition', other_side: 'room' }), surface('w')];
+  const size = { room: 'den', element: 'door', side: 'left', width_m: 0.75, height_m: 2 };
+  const survey = house(front, partition, wall);
+  const [inside, door, ...more] = newOpening(survey, partition, size, makeId);
+  expect(more).toEqual([]);
+  expect(inside).toMatchObject({
+    kind: 'construction',
+    values: { name: 'Inside door', element: 'door', known_by: 'look', look: 'door_inside' },
+  });
+  expect(door).toMatchObject({ kind: 'surface', values: { ...size, opening_in: 'p', construction: inside!.id } });
+  const next = house(front, partition, wall, inside as SurveyRecord, door as SurveyRecord);
+  expect(newOpening(next, partition, size, makeId)).toMatchObject([{ values: { construction: inside!.id } }]);
+  expect(newOpening(survey, wall, size, makeId)).toMatchObject([
+    { values: { opening_in: 'w', construction: 'front' } },
+  ]);
+  const window = newOpening(house(wall), wall, { ...size, element: 'window' }, makeId);
+  expect(window).toHaveLength(1);
+  expect(window[0]!.values['construction']).toBeUndefined();
 });
 
 test('a copy leaves behind what is true of the first room only', () => {

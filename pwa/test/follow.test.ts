@@ -61,7 +61,7 @@ const tick = () => vi.advanceTimersByTime(100);
 
 async function following(first: OpenSurvey) {
   const engine = await import('../src/engine/live.ts');
-  engine.startEngine(signal(true));
+  engine.startEngine(signal(true), (work) => work());
   vi.advanceTimersByTime(5_000);
   say({ type: 'ready' });
   const opened = signal<OpenSurvey>(first);

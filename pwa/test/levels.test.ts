@@ -106,8 +106,8 @@ test('a record without a place or a reading is left out of the comparison', () =
   expect(readingsOf(records)).toEqual([reading('a', 1, 2, 3)]);
 });
 
-test('where a point lies, facing the wall', () => {
-  expect(cornerWords({ x_mm: 50, y_mm: 50 }, slab)).toBe('at the wall on the left');
-  expect(cornerWords({ x_mm: 1150, y_mm: 650 }, slab)).toBe('at the front on the right');
+test("where a point lies, with one's back to the wall", () => {
+  expect(cornerWords({ x_mm: 50, y_mm: 50 }, slab)).toBe('at the wall on the right');
+  expect(cornerWords({ x_mm: 1150, y_mm: 650 }, slab)).toBe('at the front on the left');
   expect(cornerWords({ x_mm: 600, y_mm: 350 }, slab)).toBe('in the middle');
 });

@@ -21,6 +21,8 @@ const PACKED = ['__init__.py', 'answer.py', 'survey', 'engine', 'offers', 'pictu
 /** The house that is worked out to see what is needed, and the reader of its units; they are not packed. */
 const SAMPLE = ['house.py', 'works.py'];
 const SAMPLE_ASKS = 'unit_list.py';
+/** What is asked of it, as the phone's worker would ask; this is packed. */
+const SAMPLE_KEPT = 'sample.json';
 
 const hashOf = (...parts) => {
   const digest = createHash('sha256');
@@ -62,7 +64,9 @@ pack_engine.start("/sources")
 const tool = first.pyimport('pack_engine');
 const [request, figures, rest] = tool.run_sample().toJs();
 tool.import_everything();
-const names = first.toPy(packed.map((path) => `wattwalk/${relative(PACKAGE, path)}`));
+// The phone works it out once before it keeps the memory of its engine.
+write(`/sources/wattwalk/${SAMPLE_KEPT}`, tool.without_words(request));
+const names = first.toPy([...packed, join(PACKAGE, SAMPLE_KEPT)].map((path) => `wattwalk/${relative(PACKAGE, path)}`));
 const counts = [
   tool.pack_engine('/sources', names, '/build/engine'),
   tool.pack_standard_library('/lib/python314.zip', '/build/library'),
@@ -105,6 +109,7 @@ const described = {
   python: `${folder}/`,
   library: libraryName,
   engine: engineName,
+  sample: SAMPLE_KEPT,
   lock,
 };
 writeFileSync(join(GENERATED, 'engine.json'), `${JSON.stringify(described, null, 1)}\n`);

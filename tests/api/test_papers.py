@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import dataclasses
 import hashlib
 import json
 from collections.abc import Iterator
@@ -14,14 +15,18 @@ from sqlalchemy import select, update
 from sqlalchemy.orm import undefer
 
 from tests.support.cast import ADA, BEN, CORA, Device, Office, change
+from tests.support.reasons import WRITTEN, written
 from tests.support.together import together
 from wattwalk import __version__
+from wattwalk.answer import as_text
 from wattwalk.database import reading, writing
 from wattwalk.engine import ENGINE_VERSION, assess, to_plain
+from wattwalk.engine.ranges import work_out_ranges
 from wattwalk.models import Email, Report, ReportJob
 from wattwalk.office import papers, report_jobs, versions
 from wattwalk.office.frozen import RenderRequest, thaw
 from wattwalk.office.outbox import send_waiting
+from wattwalk.office.paper_names import FILE, PAGE, QUOTATION, SHEETS
 from wattwalk.office.render import RenderTimeoutError
 from wattwalk.office.report_inputs import ReportError
 from wattwalk.survey.building import Room
@@ -70,15 +75,13 @@ class Desk:
         self.failure: Exception | None = None
         self.ink = b""
 
-    def render(self, request: RenderRequest, **_: Any) -> bytes:
+    def render(self, request: RenderRequest, **_: Any) -> dict[str, bytes]:
         self.given.append(request)
         if self.failure is not None:
             raise self.failure
-        return (
-            b"%PDF-1.7\n1 0 obj\n<</Type /Pages /Kids [2 0 R 3 0 R] /Count 2>>\nendobj\n"
-            + self.ink
-            + str(request.number).encode()
-        )
+        tree = b"%PDF-1.7\n1 0 obj\n<</Type /Pages /Kids [2 0 R 3 0 R] /Count 2>>\nendobj\n"
+        quotation = tree + self.ink + str(request.number).encode()
+        return {QUOTATION: quotation, FILE: quotation + b"file", SHEETS: quotation + b"sheets", PAGE: b"<p>page</p>"}
 
     def make(self) -> list[str]:
         """Make what waits and return the state of each job."""
@@ -87,7 +90,7 @@ class Desk:
 
     def version(self, device: Device) -> dict[str, Any]:
         """Ask for a version, make it, and return its line in the list."""
-        answer = device.client.post(f"{device.path}/reports", json={})
+        answer = device.client.post(f"{device.path}/reports", json=written(device))
         assert answer.status_code == 202, answer.get_data(as_text=True)
         assert self.make() == ["ready"]
         return device.client.get(f"{device.path}/reports").json["reports"][0]
@@ -115,7 +118,9 @@ def test_the_assessment_is_the_engines(office: Office, ada: Device) -> None:
     answer = ada.client.get(f"{ada.path}/assessment")
     assert answer.status_code == 200, answer.get_data(as_text=True)
     survey = read_document(ada.client.get(f"{ada.path}/document").json)
-    assert answer.json["assessment"] == to_plain(assess(survey))
+    assessed = assess(survey)
+    assert answer.json["assessment"] == to_plain(assessed)
+    assert answer.json["ranges"] == json.loads(as_text(dataclasses.asdict(work_out_ranges(survey, assessed))))
     assert answer.json["revision"] == ada.view()["revision"]
     assert answer.json["gaps"] == ada.view()["gaps"]
     assert answer.json["pictures"]["room_losses"].startswith("<svg")
@@ -142,7 +147,7 @@ def test_half_synced_references_trouble_nobody(ada: Device) -> None:
 
 
 def test_report_versions_are_numbered_and_stay(office: Office, ada: Device, desk: Desk) -> None:
-    asked = ada.client.post(f"{ada.path}/reports", json={})
+    asked = ada.client.post(f"{ada.path}/reports", json=written(ada))
     assert asked.status_code == 202, asked.get_data(as_text=True)
     revision = ada.view()["revision"]
     assert (
@@ -209,7 +214,7 @@ def test_a_firm_that_asks_for_the_checks_has_them_on_its_reports(ada: Device, de
 
 
 def test_a_version_is_made_from_what_stood_when_it_was_asked_for(office: Office, ada: Device, desk: Desk) -> None:
-    asked = ada.client.post(f"{ada.path}/reports", json={}).json
+    asked = ada.client.post(f"{ada.path}/reports", json=written(ada)).json
     ada.push(change("kitchen", "length_m", 9.5, seen=asked["revision"]))
     assert ada.client.patch("/api/firm", json={"telephone": "01632 960111"}).status_code == 200
     assert desk.make() == ["ready"]
@@ -239,26 +244,72 @@ def test_a_version_is_made_from_what_stood_when_it_was_asked_for(office: Office,
 
 
 def test_the_same_asked_twice_is_one_job_and_another_one_waits_for_it(ada: Device, desk: Desk) -> None:
-    first = ada.client.post(f"{ada.path}/reports", json={})
-    again = ada.client.post(f"{ada.path}/reports", json={})
+    first = ada.client.post(f"{ada.path}/reports", json=written(ada))
+    again = ada.client.post(f"{ada.path}/reports", json=written(ada))
     assert (again.status_code, again.json["id"]) == (202, first.json["id"])
     ada.push(change("kitchen", "length_m", 9.5, seen=first.json["revision"]))
-    other = ada.client.post(f"{ada.path}/reports", json={})
+    other = ada.client.post(f"{ada.path}/reports", json=written(ada))
     assert (other.status_code, other.json["code"]) == (409, "report_under_way")
     assert (
         other.json["message"]
         == f"Version 1 is being made already, from change {first.json['revision']}. Ask for the next one when it is there."
     )
     assert desk.make() == ["ready"]
-    assert ada.client.post(f"{ada.path}/reports", json={}).json["number"] == 2
+    assert ada.client.post(f"{ada.path}/reports", json=written(ada)).json["number"] == 2
     assert desk.make() == ["ready"]
     assert [report["number"] for report in ada.client.get(f"{ada.path}/reports").json["reports"]] == [2, 1]
+
+
+def test_a_red_point_without_a_reason_gives_no_version_whoever_asks(ada: Device, desk: Desk) -> None:
+    found = ada.client.get(f"{ada.path}/version-points").json
+    wanted = [point for point in found["points"] if point["weight"] == "red"]
+    assert wanted
+    asked = ada.client.post(f"{ada.path}/reports", json={})
+    assert (asked.status_code, asked.json["code"]) == (409, "reason_wanted")
+    assert [problem["message"] for problem in asked.json.get("problems", [asked.json])] == [
+        point["words"] for point in wanted
+    ]
+    # One that is empty, blank, or for something else is none; nor is one for all but one of them.
+    every = written(ada)["reasons"]
+    for reasons in (
+        [{**reason, "reason": " \u200b"} for reason in every],
+        [{**reason, "about": f"{reason['about']}x"} for reason in every],
+        every[1:],
+    ):
+        answer = ada.client.post(f"{ada.path}/reports", json={"reasons": reasons})
+        assert (answer.status_code, answer.json["code"]) in {(409, "reason_wanted"), (422, "not_valid")}, answer.json
+    for wrong in (
+        {"reasons": "yes"},
+        {"reasons": [{"reason": "Seen."}]},
+        {"why": []},
+        {"reasons": [{**every[0], "weight": "amber"}]},
+    ):
+        assert ada.client.post(f"{ada.path}/reports", json=wrong).status_code == 422
+    assert ada.client.get(f"{ada.path}/reports").json == {"reports": [], "job": None}
+    assert desk.make() == []
+
+
+def test_the_reasons_are_kept_with_the_version_and_with_who_wrote_them(ada: Device, desk: Desk) -> None:
+    points = [
+        point for point in ada.client.get(f"{ada.path}/version-points").json["points"] if point["weight"] == "red"
+    ]
+    made = desk.version(ada)
+    assert [(kept["code"], kept["record"], kept["about"]) for kept in made["reasons"]] == [
+        (point["code"], point["record"], point["about"]) for point in points
+    ]
+    assert {kept["reason"] for kept in made["reasons"]} == {WRITTEN}
+    assert {kept["by"] for kept in made["reasons"]} == {ADA.name}
+    assert all(kept["words"] and kept["at"].endswith("Z") for kept in made["reasons"])
 
 
 def test_nine_ask_for_one_survey_at_once_and_get_one_version(office: Office, ada: Device, desk: Desk) -> None:
     devices = [office.device(ADA) for _ in range(9)]
     answers: list[Any] = []
-    together(lambda _place, device: answers.append(device.client.post(f"{ada.path}/reports", json={})), devices)
+    reasons = written(ada)
+    together(
+        lambda _place, device: answers.append(device.client.post(f"{ada.path}/reports", json=reasons)),
+        devices,
+    )
     assert [answer.status_code for answer in answers] == [202] * 9
     assert len({answer.json["id"] for answer in answers}) == 1
     assert desk.make() == ["ready"]
@@ -275,7 +326,10 @@ def test_a_full_queue_says_busy_and_takes_more_later(
         devices.append(office.device(ADA))
         devices[-1].push(change())
     answers: list[Any] = []
-    together(lambda _place, device: answers.append(device.client.post(f"{device.path}/reports", json={})), devices)
+    together(
+        lambda _place, device: answers.append(device.client.post(f"{device.path}/reports", json=written(device))),
+        devices,
+    )
     assert sorted(answer.status_code for answer in answers) == [202, 202, 202, 429, 429, 429]
     refused = [answer for answer in answers if answer.status_code == 429]
     assert {answer.json["code"] for answer in refused} == {"too_many_reports"}
@@ -285,20 +339,20 @@ def test_a_full_queue_says_busy_and_takes_more_later(
     office.take_up_survey()
     cora = office.device(CORA)
     cora.push(change())
-    assert cora.client.post(f"{cora.path}/reports", json={}).json["before"] == 3
+    assert cora.client.post(f"{cora.path}/reports", json=written(cora)).json["before"] == 3
     monkeypatch.setattr(versions, "MOST_IN_ALL", 4)
     office.take_up_survey()
     other = office.device(CORA)
     other.push(change())
-    assert other.client.post(f"{other.path}/reports", json={}).status_code == 429
+    assert other.client.post(f"{other.path}/reports", json=written(other)).status_code == 429
     assert desk.make() == ["ready"] * 4
-    assert other.client.post(f"{other.path}/reports", json={}).status_code == 202
+    assert other.client.post(f"{other.path}/reports", json=written(other)).status_code == 202
     assert desk.make() == ["ready"]
 
 
 def test_a_contested_survey_gives_no_report(office: Office, ada: Device, desk: Desk) -> None:
     office.device(BEN).push(change("kitchen", "name", "Scullery"))
-    answer = ada.client.post(f"{ada.path}/reports", json={})
+    answer = ada.client.post(f"{ada.path}/reports", json=written(ada))
     assert (answer.status_code, answer.json["code"]) == (409, "contested")
     # It says by what, and names the field and its record for whoever goes there.
     assert answer.json["message"].startswith("Scullery: Name was answered twice")
@@ -316,7 +370,7 @@ def test_a_contested_survey_gives_no_report(office: Office, ada: Device, desk: D
 )
 def test_a_report_that_cannot_be_made_says_so(ada: Device, desk: Desk, failure: Exception, code: str) -> None:
     desk.failure = failure
-    asked = ada.client.post(f"{ada.path}/reports", json={})
+    asked = ada.client.post(f"{ada.path}/reports", json=written(ada))
     assert desk.make() == ["failed"]
     job = ada.client.get(asked.headers["Location"]).json
     assert (job["state"], job["problem"]["code"]) == ("failed", code)

@@ -38,15 +38,23 @@ FORM_TIMES, ENGINE_TIMES = 2.0, 5.0
 EDITS = 30
 ROOMS = 20
 SLICE_S = 0.008
-#: Notes when an answer could first be typed: the field is drawn and takes the cursor.
-WATCH = """
-(() => {
-  const look = () => {
+#: Notes when an answer could first be typed: the field is drawn and takes the cursor. It is told by the console, as the engine's being
+#: ready is: a driver that asks the page puts a script of its own into it, in the middle of what is timed.
+USABLE, READY = "the form is usable", "the engine is ready"
+WATCH = f"""
+(() => {{
+  new PerformanceObserver((seen) => {{
+    if (seen.getEntriesByName('engine-ready').length) console.debug('{READY}');
+  }}).observe({{ type: 'mark' }});
+  const look = () => {{
     const field = document.querySelector('#field-name input');
-    if (field && field.getClientRects().length) { field.focus(); window.usableAt = performance.now(); } else requestAnimationFrame(look);
-  };
+    if (!field?.getClientRects().length) return requestAnimationFrame(look);
+    field.focus();
+    window.usableAt = performance.now();
+    console.debug('{USABLE}');
+  }};
   requestAnimationFrame(look);
-})();
+}})();
 """
 
 
@@ -146,10 +154,9 @@ def start(browser: Chromium, address: str, times: int, *, has_engine: bool) -> t
     # Timed is the app's start, not the browser's: that one is let finish first.
     page.wait_for_timeout(1_500)
     with slowed(browser, times):
-        page.goto(address)
-        page.wait_for_function("() => window.usableAt !== undefined", timeout=120_000)
-        if has_engine:
-            page.wait_for_function("() => performance.getEntriesByName('engine-ready').length > 0", timeout=120_000)
+        last = READY if has_engine else USABLE
+        with page.expect_console_message(lambda message: message.text == last, timeout=120_000):
+            page.goto(address, wait_until="commit")
     if has_engine:
         # The first start leaves its memory on the phone for the next, which takes a moment more.
         page.wait_for_function(KEPT, timeout=60_000)

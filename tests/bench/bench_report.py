@@ -18,12 +18,12 @@ from PIL import Image
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
+from tests.office.conftest import the_file
 from tests.support import invented_house as house
+from wattwalk.offers.quote import work_out
 from wattwalk.office.frozen import RenderRequest, freeze
 from wattwalk.office.papers import count_pages
-from wattwalk.office.quote import work_out
 from wattwalk.office.render import render_in_subprocess
-from wattwalk.office.report import make_report
 from wattwalk.office.report_inputs import ReportInputs
 from wattwalk.survey.document import read_document
 from wattwalk.survey.gaps import find_gaps
@@ -61,7 +61,7 @@ def inputs(with_photos: bool) -> ReportInputs:
         survey,
         house.assessment(rooms),
         find_gaps(survey),
-        work_out(survey),
+        work_out(survey, rooms, "2026-04-02"),
         {"name": "Invented Heating Ltd"},
         1,
         "2026-04-02",
@@ -72,7 +72,7 @@ def inputs(with_photos: bool) -> ReportInputs:
 def main() -> None:
     """Print the figures: processor time, which other programs on the machine disturb least, and time by the clock."""
     given = {"without photos": inputs(False), f"with {PHOTOS} photos of 12 million pixels": inputs(True)}
-    make_report(replace(given["without photos"], version=99))  # fonts and templates are read once
+    the_file(replace(given["without photos"], version=99))  # fonts and templates are read once
     processor: dict[str, list[float]] = {words: [] for words in given}
     clock: dict[str, list[float]] = {words: [] for words in given}
     made: dict[str, bytes] = {}
@@ -80,7 +80,7 @@ def main() -> None:
     for _ in range(ROUNDS):
         for words, report in given.items():
             by_processor, by_clock = time.process_time(), time.perf_counter()
-            made[words] = make_report(report)
+            made[words] = the_file(report)
             processor[words].append(time.process_time() - by_processor)
             clock[words].append(time.perf_counter() - by_clock)
     middles = [statistics.median(times) for times in processor.values()]

@@ -43,6 +43,8 @@ def answer(scope: Page | Locator, name: str, text: str) -> None:
 def choose(scope: Page | Locator, name: str, words: str) -> None:
     """Choose one of a field's answers by its first words, whether it is a list to open or buttons to tap."""
     part = field(scope, name)
+    # Whether it is a list is seen once the form is there.
+    expect(part).to_be_visible()
     listed = part.locator("select")
     if listed.count():
         listed.select_option(

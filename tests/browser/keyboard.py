@@ -42,16 +42,19 @@ _SHARED = """
 _BEGIN = f"""() => {{ {_SHARED}
   document.activeElement?.blur();
   const all = usable();
-  globalThis.walk = {{ all, seen: [], idle: new Map(all.map((one) => [one, look(one)])) }};
-  // Tab goes on from where something was last focused or tapped: from the top of the page.
   const top = document.createElement('span');
-  top.tabIndex = -1; document.body.prepend(top); top.focus(); top.remove();
+  globalThis.walk = {{ all, seen: [], idle: new Map(all.map((one) => [one, look(one)])), top }};
+  // Tab goes on from where something was last focused or tapped: from the top of the page. It stays until Tab has left it, since the app
+  // gives the focus to the page's heading once what had it is gone.
+  top.tabIndex = -1; document.body.prepend(top); top.focus();
   return all.length;
 }}"""
 
 #: After each Tab: notes where it is, and says what is wrong there. Null once the walk has left the page.
 _STEP = f"""() => {{ {_SHARED}
   const at = document.activeElement;
+  if (at === walk.top) return null;
+  walk.top.remove();
   if (!at || at === document.body || at === document.documentElement) return null;
   // A date is several fields to the keyboard and one element to the page.
   if (walk.seen.at(-1) === at && at.type === 'date') return [];
@@ -193,7 +196,10 @@ def press_all(page: Page, url: str, address: str, leave_out: re.Pattern[str]) ->
         page.evaluate(_AT_REST)
         pressed.append(name)
         if focus(page) is None:
-            lost.append(name)
+            # What was being stored may have taken it away just now: lost is what stays lost once nothing moves any more.
+            page.evaluate(_AT_REST)
+            if focus(page) is None:
+                lost.append(name)
         if not page.url.endswith(address):
             open_screen(page, url, address)
         # What only came by the action has its turn at once: the answers to a question that was asked in place.

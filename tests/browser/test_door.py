@@ -244,6 +244,7 @@ def test_papers_photos_and_stores_are_shut_to_whoever_comes_next(laptop: Chromiu
     sign_out(page)
 
 
+@pytest.mark.without_engine
 def test_a_sign_out_without_signal_is_remembered_and_comes_first(phone: Chromium, server: Server) -> None:
     phone.start()
     sign_in(phone.page(), server.url, SURVEYOR, PASSWORD)
@@ -286,7 +287,7 @@ def test_a_sign_out_without_signal_is_remembered_and_comes_first(phone: Chromium
     assert token_of(context) == token
     # A browser holds the answer that empties its cache back until that is done, for half a minute where it is busy: nothing waits for it.
     held: list[Route] = []
-    context.route("**/api/cache", held.append)
+    context.route("**/api/cache", lambda route: held.append(route))
     asked: list[Request] = []
     context.on("request", lambda request: asked.append(request) if "/api/" in request.url else None)
     page = phone.page()
@@ -303,7 +304,8 @@ def test_a_sign_out_without_signal_is_remembered_and_comes_first(phone: Chromium
     assert places(page) == []
     sign_in(page, server.url, OTHER, OTHERS_PASSWORD)
     assert page.evaluate("async () => (await (await fetch('/api/session')).json()).user.email") == OTHER
-    assert len(held) == 1
+    # Nobody has been told that it is done, so a page that begins anew asks for it again.
+    assert len(held) >= 1
     sign_out(page)
 
 

@@ -7,7 +7,9 @@ import re
 import shutil
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
+from time import monotonic
 
 import pytest
 from playwright.sync_api import Page, Route, expect
@@ -16,9 +18,49 @@ from tests.browser.hand import go_to, open_demo_house, picture, sign_in
 from tests.browser.test_photo_marks import PHOTO, take_photo
 from tests.support.chromium import Chromium
 from tests.support.server import Server
-from wattwalk.serve import PHOTOS_PAUSE_S
 
+#: The program as it is, but for the pause between two looks at the photos, which nobody need sit out here.
+OFTEN = f"""#!{sys.executable}
+import sys
+
+from wattwalk import cli, serve
+
+assert serve.PHOTOS_PAUSE_S > 1
+serve.PHOTOS_PAUSE_S = 1.0
+sys.exit(cli.main())
+"""
 AT_THE_OFFICE = re.compile(r"^\s*At the office")
+
+
+@pytest.fixture(scope="module")
+def server(
+    tmp_path_factory: pytest.TempPathFactory, demo_office: Path, office_port: int, profile_with_app: Path
+) -> Iterator[Server]:
+    """The demo office, which looks often for its photos."""
+    folder = tmp_path_factory.mktemp("office")
+    program = folder / "wattwalk-often"
+    program.write_text(OFTEN)
+    program.chmod(0o755)
+    with Server(folder, program=program, demo=True, begin_with=demo_office, port=office_port) as running:
+        yield running
+
+
+def reached(page: Page) -> int:
+    """Return the number from which a phone asks for what moves in the office's list from now on."""
+    return page.evaluate("async () => (await (await fetch('/api/surveys?since=0')).json()).cursor")
+
+
+def wait_until_office_misses(page: Page, survey: str, photos: int, since: int) -> None:
+    """Wait until the office has looked by itself, and what moved in its list says how many photos of a survey are missing there.
+
+    The list as a whole counts them as it is asked; a phone asks only for the lines that moved, and a line moves when the office has looked.
+    """
+    until = monotonic() + 60
+    moved = """async ([id, since]) =>
+      (await (await fetch(`/api/surveys?since=${since}`)).json()).surveys.find((one) => one.id === id)?.photos_missing"""
+    while page.evaluate(moved, [survey, since]) != photos:
+        assert monotonic() < until, f"What moves in the office's list does not come to {photos} missing."
+        page.wait_for_timeout(200)
 
 
 def wattwalk(server: Server, *arguments: str) -> subprocess.CompletedProcess[str]:
@@ -46,6 +88,7 @@ def stop_photos(route: Route) -> None:
         route.continue_()
 
 
+@pytest.mark.without_engine
 def test_a_lost_photo_is_sent_again_by_itself_and_its_word_follows(phone: Chromium, server: Server) -> None:
     phone.start()
     page = phone.page()
@@ -93,6 +136,7 @@ def test_a_lost_photo_is_sent_again_by_itself_and_its_word_follows(phone: Chromi
     assert PHOTO.is_file()
 
 
+@pytest.mark.without_engine
 @pytest.mark.parametrize("size", ["phone", "laptop"])
 def test_a_photo_that_nobody_has_is_called_missing_on_the_phone_and_at_the_office(
     request: pytest.FixtureRequest, server: Server, size: str
@@ -108,6 +152,7 @@ def test_a_photo_that_nobody_has_is_called_missing_on_the_phone_and_at_the_offic
     expect(listed).to_be_visible()
     file = max(photos(server), key=lambda path: path.stat().st_size)
     data = file.read_bytes()
+    before = reached(page)
     file.unlink()
     try:
         exchange(page, page.url)
@@ -115,7 +160,7 @@ def test_a_photo_that_nobody_has_is_called_missing_on_the_phone_and_at_the_offic
         expect(page.get_by_text("the office has lost them since")).to_be_visible()
         picture(page, f"61-photo-missing-office-{size}")
         # The server looks by itself whether the photos are there, and the list says so at the next exchange.
-        page.wait_for_timeout(1_000 * PHOTOS_PAUSE_S + 2_000)
+        wait_until_office_misses(page, survey, 1, before)
         exchange(page, page.url.split("#")[0] + f"#/survey/{survey}/stage/photos")
         expect(page.get_by_text("One photo is missing")).to_be_visible(timeout=60_000)
         picture(page, f"61-photo-missing-photos-{size}")
@@ -126,10 +171,11 @@ def test_a_photo_that_nobody_has_is_called_missing_on_the_phone_and_at_the_offic
             "Missing: the office had it and has lost it, and this phone does not have it either"
         )
         picture(page, f"61-photo-missing-one-{size}")
+        before = reached(page)
     finally:
         file.write_bytes(data)
-    page.wait_for_timeout(1_000 * PHOTOS_PAUSE_S + 2_000)
+    wait_until_office_misses(page, survey, 0, before)
     exchange(page, page.url)
     expect(page.locator(".photo-state")).to_have_text(
-        re.compile(r"^\s*At the office, not on this phone"), timeout=30_000
+        re.compile(r"^\s*At the office, not on this phone"), timeout=90_000
     )

@@ -16,6 +16,7 @@ from playwright.sync_api import BrowserContext, Page, expect
 
 from tests.browser import by_hand
 from tests.browser.hand import answer, back, choose, go_to, picture, sign_in, sizes
+from tests.browser.reasons import write_reasons
 from tests.support.chromium import Chromium
 from tests.support.ports import free_port
 from tests.support.server import Server
@@ -101,10 +102,12 @@ def test_a_house_surveyed_offline_reaches_the_mailbox(
 
     see_results_on_the_phone(page)
     number = make_and_send_report(page)
-    pdf = tmp_path / "report.pdf"
-    pdf.write_bytes(page.context.request.get(f"{server.url}/api/surveys/{survey_of(page)}/reports/{number}.pdf").body())
-    check_report(pdf)
-    check_mail(mailbox[0], pdf)
+    kept = f"{server.url}/api/surveys/{survey_of(page)}/reports/{number}"
+    # Every figure is in the technical file; the household's quotation, which is what is mailed, has its own tests.
+    technical = tmp_path / "technical.pdf"
+    technical.write_bytes(page.context.request.get(f"{kept}/file").body())
+    check_report(technical)
+    check_mail(mailbox[0], page.context.request.get(f"{kept}.pdf").body())
 
 
 def open_again(phone: Chromium, server: Server, *, context_is_offline: bool) -> Page:
@@ -249,7 +252,7 @@ def enter_outside(page: Page) -> None:
     expect(page.get_by_role("region", name="Readings", exact=True)).to_be_visible()
     for (along, out), reading in by_hand.READINGS_MM.items():
         entry = page.get_by_role("group", name="One reading")
-        entry.get_by_label("From the left").fill(str(along))
+        entry.get_by_label("From the right").fill(str(along))
         entry.get_by_label("Out", exact=False).last.fill(str(out))
         entry.get_by_label(re.compile("^Reading")).fill(str(reading))
         entry.get_by_role("button", name="Keep, next point").click()
@@ -302,8 +305,9 @@ def see_results_on_the_phone(page: Page) -> None:
 def make_and_send_report(page: Page) -> int:
     survey = survey_of(page)
     page.goto(page.url.split("#")[0] + f"#/survey/{survey}/office/reports")
+    write_reasons(page)
     page.get_by_role("button", name="Make version 1").click()
-    expect(page.get_by_role("link", name="Version 1 (PDF)")).to_be_visible(timeout=90_000)
+    expect(page.get_by_role("link", name="Quotation, version 1")).to_be_visible(timeout=90_000)
     expect(page.get_by_label("To", exact=True)).to_have_value(HOUSEHOLD)
     picture(page, "24-report-made")
     page.get_by_role("button", name="Send version 1").click()
@@ -332,9 +336,10 @@ def check_report(pdf: Path) -> None:
     assert len(pictures.strip().splitlines()) == 2 + 1, "the report should hold the one photo"
 
 
-def check_mail(mailbox: Mailbox, pdf: Path) -> None:
+def check_mail(mailbox: Mailbox, quotation: bytes) -> None:
     assert len(mailbox.messages) == 1
     message = mailbox.messages[0]
     assert message["To"] == HOUSEHOLD
     attached = [part for part in message.iter_attachments() if part.get_content_type() == "application/pdf"]
-    assert [part.get_content() for part in attached] == [pdf.read_bytes()]
+    assert [part.get_content() for part in attached] == [quotation]
+    assert quotation.startswith(b"%PDF-")

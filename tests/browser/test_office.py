@@ -13,6 +13,7 @@ from uuid_utils import uuid7
 
 from tests.browser.axe import violations
 from tests.browser.hand import open_demo_house, picture
+from tests.browser.reasons import write_reasons
 from tests.support.chromium import Chromium
 from tests.support.server import Server
 
@@ -161,8 +162,9 @@ def take_a_suggestion(page: Page, server: Server, survey: str) -> None:
 
 def make_and_send(page: Page, server: Server, survey: str) -> None:
     go_to_part(page, server, survey, "reports")
+    write_reasons(page)
     page.get_by_role("button", name="Make version 2").click()
-    made = page.get_by_role("link", name="Version 2 (PDF)")
+    made = page.get_by_role("link", name="Quotation, version 2")
     expect(made).to_be_visible(timeout=90_000)
     pdf = page.context.request.get(f"{server.url}{made.get_attribute('href')}")
     assert pdf.body().startswith(b"%PDF-")

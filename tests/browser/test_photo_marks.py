@@ -13,8 +13,9 @@ from playwright.sync_api import Page, expect
 
 from tests.browser.hand import go_to, picture, sign_in
 from tests.support.chromium import Chromium
+from tests.support.reasons import fetched
 from tests.support.server import Server
-from wattwalk.office.report import gather, report_html
+from wattwalk.office.report import FILE, gather, paper_html
 from wattwalk.survey.document import read_document
 
 pytestmark = pytest.mark.without_engine
@@ -137,17 +138,21 @@ def at_the_office(page: Page, server: Server, survey: str) -> None:
         # The photo itself is untouched: the marks are drawn over it wherever it is shown.
         assert kept.size == (photo["width_px"], photo["height_px"])
     document = read_document(page.context.request.get(f"{server.url}/api/surveys/{survey}/document").json())
-    html = report_html(
+    html = paper_html(
         gather(
             document,
             firm={"name": "Invented Heating"},
             version=1,
             made_on="2026-03-31",
             photos={photo["sha256"]: content},
-        )
+        ),
+        FILE,
     )
     assert "Marked with an arrow, a ring and the words “Crack in the slab”." in html
-    asked = page.context.request.post(f"{server.url}/api/surveys/{survey}/reports")
+    asked = page.context.request.post(
+        f"{server.url}/api/surveys/{survey}/reports",
+        data=fetched(page.context.request.get, f"{server.url}/api/surveys/{survey}"),
+    )
     assert asked.status == 202, asked.text()
     deadline = time.monotonic() + 120
     while (state := page.context.request.get(f"{server.url}{asked.headers['location']}").json()["state"]) != "ready":

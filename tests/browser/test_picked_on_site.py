@@ -82,7 +82,9 @@ def test_a_unit_of_the_firms_list_is_picked_without_signal_and_brings_what_its_p
         ("Room it needs around it", "1,?200"),
     ):
         expect(unit.get_by_label(group)).to_contain_text(re.compile(words))
-    expect(unit).to_contain_text("Not in its papers here: feet, centre to centre across")
+    expect(unit).to_contain_text(
+        "Not in its papers here: heavy side, seen from the front, feet, centre to centre across"
+    )
     # The plan no longer asks for a unit that nobody has chosen.
     expect(page.get_by_role("region", name="Plan")).not_to_contain_text("size not known")
     assert not violations(page)

@@ -29,13 +29,12 @@ def test_the_office_chooses_a_unit_and_sees_what_comes_of_it(laptop: Chromium, s
     expect(rows.nth(2)).to_contain_text("Covers it, but is large")
     expect(rows.nth(3)).to_contain_text("Too small")
     chosen = page.get_by_role("region", name="The chosen unit")
-    expect(chosen).to_contain_text(re.compile(r"The house needs [\d.]+\skW at −[\d.]+ °C outside"))
+    expect(chosen).to_contain_text(re.compile(r"The house needs [\d.]+\skW\s+at −[\d.]+ °C outside"))
 
     units.get_by_role("button", name=re.compile("^Choose .*12 kW class")).click()
     expect(chosen.get_by_role("heading")).to_have_text(re.compile("12 kW class"), timeout=30_000)
     # What is worked out of the unit at its place moves with it.
-    expect(page.get_by_role("list").filter(has_text="was drawn from Air to water, 8 kW class")).to_be_visible()
-    expect(page.get_by_role("list").filter(has_text="times the load at the design cold")).to_be_visible()
+    expect(page.get_by_role("list").filter(has_text="times the load").first).to_be_visible()
 
     water = page.get_by_role("region", name="Hot water worked out")
     expect(water.get_by_text(re.compile("used"))).to_be_visible()
@@ -61,13 +60,14 @@ def test_the_office_sees_the_water_of_every_emitter(laptop: Chromium, server: Se
     table = page.get_by_role("table", name="Water of each emitter")
     expect(table.get_by_role("row")).to_have_count(11, timeout=30_000)
     living = table.get_by_role("row").filter(has_text="Living room")
-    expect(living).to_contain_text(re.compile(r"1,245\sW"))
+    expect(living).to_contain_text(re.compile(r"1,239\sW"))
     expect(living).to_contain_text(re.compile(r"6\.0\skPa"))
     expect(living).to_contain_text("Throttled")
     expect(page.get_by_text(re.compile("^Together the emitters take"))).to_be_visible()
     water = page.get_by_role("region", name="Water in the circuit")
     expect(water).to_contain_text("Expansion vessel at least")
-    expect(water).to_contain_text("next size sold")
+    # A vessel of its own that holds enough stands before the next size sold.
+    expect(water).to_contain_text("24 l written down")
     picture(page, "44-office-water")
 
 
@@ -155,8 +155,7 @@ def test_a_unit_is_chosen_without_signal_and_every_check_takes_it(phone: Chromiu
     can_be_read(page, "44-phone-place-with-its-unit")
     unit.click()
     can_be_read(page, "45-phone-unit")
+    # That the price line is of another unit now is said at the price (test_release).
     page.goto(f"{server.url}/#/survey/demo-house/results")
-    expect(page.get_by_text(re.compile("line .*was drawn from Air to water, 8 kW class")).first).to_be_visible(
-        timeout=ENGINE_MS
-    )
+    expect(page.get_by_role("list").filter(has_text="Air to water, 5 kW class").first).to_be_visible(timeout=ENGINE_MS)
     context.set_offline(False)

@@ -15,8 +15,10 @@ from playwright.sync_api import Page, expect
 
 from tests.browser.axe import violations
 from tests.browser.hand import open_demo_house, picture
+from tests.browser.reasons import write_reasons
 from tests.browser.test_office import go_to_part
 from tests.support.chromium import Chromium
+from tests.support.reasons import fetched
 from tests.support.server import Server
 
 
@@ -36,7 +38,10 @@ def hold(server: Server, job: str, state: str, problem: str | None = None) -> No
 
 
 def ask(page: Page, server: Server, survey: str) -> dict[str, Any]:
-    response = page.context.request.post(f"{server.url}/api/surveys/{survey}/reports", data={})
+    response = page.context.request.post(
+        f"{server.url}/api/surveys/{survey}/reports",
+        data=fetched(page.context.request.get, f"{server.url}/api/surveys/{survey}"),
+    )
     assert response.status == 202, response.text()
     return response.json()
 
@@ -70,11 +75,12 @@ def test_a_report_on_its_way(size: str, request: pytest.FixtureRequest, server: 
     expect(make).to_be_visible(timeout=30_000)
     number = int(make.inner_text().rsplit(" ", 1)[1])
 
+    write_reasons(page)
     make.click()
     being_made = page.get_by_text(re.compile(f"^Version {number} (is next|waits|is being made)"))
     expect(being_made).to_be_visible(timeout=30_000)
     expect(make).to_have_count(0)
-    made = page.get_by_role("link", name=f"Version {number} (PDF)")
+    made = page.get_by_role("link", name=f"Quotation, version {number}")
     expect(made).to_be_visible(timeout=90_000)
     expect(make).to_have_text(f"Make version {number + 1}")
     expect(being_made).to_have_count(0)
@@ -96,6 +102,8 @@ def test_a_report_on_its_way(size: str, request: pytest.FixtureRequest, server: 
     # With twelve of the firm's in hand elsewhere the office takes no more.
     with database(server) as opened:
         held = hold_others(opened, survey, 12)
+    # The page was opened anew since the first reasons were written.
+    write_reasons(page)
     make.click()
     expect(
         page.get_by_text("Not made: 12 reports are waiting to be made already: try again in a moment.")
@@ -104,7 +112,7 @@ def test_a_report_on_its_way(size: str, request: pytest.FixtureRequest, server: 
     with database(server) as opened:
         opened.executemany("UPDATE report_job SET state = 'ready' WHERE id = ?", [(each,) for each in held])
     make.click()
-    expect(page.get_by_role("link", name=f"Version {number + 1} (PDF)")).to_be_visible(timeout=90_000)
+    expect(page.get_by_role("link", name=f"Quotation, version {number + 1}")).to_be_visible(timeout=90_000)
 
 
 def hold_others(opened: sqlite3.Connection, survey: str, count: int) -> list[str]:
@@ -136,7 +144,7 @@ def test_a_file_that_is_gone_is_said_and_made_again(size: str, request: pytest.F
     path.unlink()
     go_to_part(page, server, survey, "reports")
     expect(page.get_by_text("The file of version 1 is missing at the office.")).to_be_visible(timeout=30_000)
-    expect(page.get_by_role("link", name="Version 1 (PDF)")).to_have_count(0)
+    expect(page.get_by_role("link", name="Quotation, version 1")).to_have_count(0)
     expect(page.get_by_text("Version 1: no file")).to_be_visible()
     look(page, f"43-report-missing-{size}")
     if page.locator("#letter-version").count():
@@ -145,6 +153,6 @@ def test_a_file_that_is_gone_is_said_and_made_again(size: str, request: pytest.F
     page.get_by_role("button", name="Send version 1").click()
     expect(page.get_by_text("Not sent: The file of version 1 is missing at the office.")).to_be_visible()
     page.get_by_role("button", name="Make version 1 again").click()
-    expect(page.get_by_role("link", name="Version 1 (PDF)")).to_be_visible(timeout=90_000)
+    expect(page.get_by_role("link", name="Quotation, version 1")).to_be_visible(timeout=90_000)
     expect(page.get_by_text("The file of version 1 is missing at the office.", exact=True)).to_have_count(0)
     assert path.read_bytes() == made

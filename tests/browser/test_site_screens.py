@@ -131,7 +131,7 @@ def test_a_base_is_read_point_by_point(page: Page) -> None:
     answer(page, "length_mm", "1200")
     page.get_by_label(re.compile("^Width out from the wall")).fill("700")
     page.get_by_label(re.compile("^Width out from the wall")).press("Enter")
-    page.get_by_role("button", name="Start at the wall on the left").click()
+    page.get_by_role("button", name="Start at the wall on the right").click()
     entry = page.get_by_role("group", name="One reading")
     for number, reading in enumerate(("412", "413,5", "414"), start=1):
         entry.get_by_label(re.compile("^Reading")).fill(reading)
@@ -157,7 +157,7 @@ def test_a_base_is_read_point_by_point(page: Page) -> None:
 
     # Who types on at once, while the reading before is being stored, gives it to the next point.
     page.locator(".readings .row").first.click()
-    expect(entry.get_by_label("From the left")).to_have_value("50")
+    expect(entry.get_by_label("From the right")).to_have_value("50")
     expect(entry.get_by_label(re.compile("^Reading"))).to_have_value("412")
     page.evaluate(TYPE_ON, ["412,5", "413"])
     expect(page.locator(".readings > li").nth(0)).to_contain_text("412.5 mm")
@@ -275,7 +275,7 @@ def test_a_photo_taken_away_before_it_was_sent_never_leaves_the_phone(page: Page
     page.locator("input[type=file]").last.set_input_files(PHOTO)
     page.locator("a.photo").click()
     page.get_by_role("button", name="Take away this photo").click()
-    expect(page.get_by_text("gone for good")).to_be_visible()
+    expect(page.get_by_text("it is not sent; it can be brought back here for 30 days")).to_be_visible()
     page.get_by_role("button", name="Take it away").click()
     expect(page.get_by_text("No photo yet.")).to_be_visible()
 

@@ -361,7 +361,7 @@ def test_a_photo_that_is_none_is_refused_in_a_document_too(with_firm: Run) -> No
             b"person needs a name that can be read",
         ),
         (["import", "-"], json.dumps(document(room=[{"id": "k"}])).encode(), b"no firm yet"),
-        (["report", "-", "-o", "-"], b"{}", b"needs a file"),
+        (["report", "-", "-o", "-"], b"{}", b"they need one to go to"),
         (["report", "-", "-o", "x.pdf", "--made-on", "tomorrow"], b"{}", b"--made-on"),
         (["run", "--port", "many"], b"", b"port from 0"),
         (["nonsense"], b"", b"invalid choice"),

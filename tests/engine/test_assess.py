@@ -139,7 +139,14 @@ def test_methods_tell_choice_from_default():
 
 @pytest.mark.parametrize(
     ("value", "decimals", "written"),
-    [(-5.40, 2, "−5.4"), (12.0, 1, "12"), (100.0, 0, "100"), (-0.001, 2, "0"), (1234.5, 1, "1234.5"), (0.05, 1, "0.1")],
+    [
+        (-5.40, 2, "−5.4"),
+        (12.0, 1, "12"),
+        (100.0, 0, "100"),
+        (-0.001, 2, "0"),
+        (1234.5, 1, "1,234.5"),
+        (0.05, 1, "0.1"),
+    ],
 )
 def test_figures_are_written_for_people(value, decimals, written):
     assert figure(value, decimals) == written

@@ -114,23 +114,23 @@ def test_both_instruments_give_the_same_plane(instrument):
     assert (found.slope_x_mm_m, found.slope_y_mm_m) == (-3.0, -4.0)
     assert found.fall_mm_m == 5.0
     assert found.fall_across_base_mm == 7.0
-    assert found.falls_toward == "front right"
+    assert found.falls_toward == "front left"
     assert min(point.height_mm for point in found.points) == 0
 
 
 @pytest.mark.parametrize(
     ("slopes", "words"),
     [
-        ((-5, 0), "right"),
-        ((5, 0), "left"),
+        ((-5, 0), "left"),
+        ((5, 0), "right"),
         ((0, -5), "front"),
         ((0, 5), "wall"),
-        ((-5, 5), "wall right"),
-        ((5, 5), "wall left"),
-        ((5, -5), "front left"),
+        ((-5, 5), "wall left"),
+        ((5, 5), "wall right"),
+        ((5, -5), "front right"),
     ],
 )
-def test_which_way_it_falls(slopes, words):
+def test_which_way_it_falls_with_ones_back_to_the_wall(slopes, words):
     assert only_base(slab(*slopes)).falls_toward == words
 
 
@@ -142,14 +142,14 @@ def test_a_level_base_falls_nowhere():
 def test_packing_is_for_the_feet_in_whole_millimetres():
     found = only_base(slab(-5, 0))
     assert {foot.name: foot.packing_mm for foot in found.feet} == {
-        "back left": 0,
-        "front left": 0,
-        "back right": 3,
-        "front right": 3,
+        "wall left": 3,
+        "front left": 3,
+        "wall right": 0,
+        "front right": 0,
     }
     plane = fit_plane([(0, 0, 0), (1000, 0, -5), (0, 1000, 0)])
     assert packing(plane, [(200, 300), (800, 300)]) == pytest.approx([0, 3])
-    assert way_of_fall(plane) == "right"
+    assert way_of_fall(plane) == "left"
 
 
 def test_unknown_feet_give_no_packing_and_say_so():

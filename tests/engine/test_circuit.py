@@ -193,6 +193,9 @@ def test_the_expansion_vessel():
     assert least == pytest.approx(volumes.expansion_vessel_l(content, 0.016782, 1, 3), abs=0.01)
     assert result.site.circuit.expansion_sold_l == next(size for size in volumes.EXPANSION_SIZES_L if size >= least)
     assert f"{result.site.circuit.expansion_sold_l:.0f} l" in only(result, "expansion_too_small", Severity.CHECK).remedy
+    enough = assessed(plant(*many, vessels=[{"id": "e", "type": "expansion", "litres": least + 0.5}]))
+    assert (enough.site.circuit.expansion_sold_l, enough.site.circuit.fill_bar is not None) == (None, True)
+    assert not findings(enough, "expansion_too_small")
     assert "safety valve well above" in " ".join(
         assessed(plant(circuit={"safety_valve_bar": 1.5, "precharge_bar": 1})).site.circuit.missing
     )

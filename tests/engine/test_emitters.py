@@ -258,4 +258,4 @@ class TestFlowTemperature:
         living = room(result, "living")
         assert living.verdict is Verdict.SHORT
         assert living.margin_w == pytest.approx(living.output_w - living.total_w, abs=0.11)
-        assert f"{living.total_w:.0f} W" in found.message
+        assert f"{living.total_w:,.0f} W" in found.message

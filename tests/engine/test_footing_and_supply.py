@@ -28,7 +28,7 @@ def test_a_base_poured_two_days_ago_has_its_earliest_day():
     assert found.earliest_day == "2026-03-18"
     assert found.age_days == 2
     assert only(result, "base_too_young", Severity.STOP)
-    assert "2026-03-18" in only(result, "base_ready_on", Severity.NOTE).message
+    assert "18 March 2026" in only(result, "base_ready_on", Severity.NOTE).message
 
 
 @pytest.mark.parametrize(

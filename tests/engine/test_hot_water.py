@@ -379,7 +379,7 @@ class TestTrial:
             (210, 550),
         }
         assert found[120, 475].state == "fits"
-        assert found[150, 475].words == "The height of its place is 1500 mm and it needs 1540 mm."
+        assert found[150, 475].words == "The height of its place is 1,500 mm and it needs 1,540 mm."
         assert found[250, 630].words.startswith("The narrowest door on the way is 580 mm and it needs 630 mm;")
         assert "it comes in upright" in found[210, 550].words
         assert found[180, 550].full_kg == 223

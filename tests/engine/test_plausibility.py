@@ -14,7 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.engine.relations.houses import houses_each
-from tests.support.houses import changed, small_house, with_records, without
+from tests.support.houses import changed, large_house, small_house, terrace, with_records, without
 from tests.support.plans import Document, Plan, drawn, room
 from tests.support.sound_houses import PLANS, sound_houses
 from wattwalk.catalogue import table
@@ -55,6 +55,22 @@ def twin(document: Document, surface: str, **fields: Any) -> Document:
     return with_records(document, "surface", {**first, "id": f"{surface}-again", **fields})
 
 
+def door_between(document: Document, look: str) -> Document:
+    """Return a copy with a door of this look in the wall from the living room to the hall."""
+    wall = next(
+        item
+        for item in document["records"]["surface"]
+        if item["element"] == "partition" and {item["room"], item["other_room"]} == {"living", "hall"}
+    )
+    door = {"id": "door-between", "room": wall["room"], "element": "door", "opening_in": wall["id"], "width_m": 0.75}
+    look_of = {"id": "door-look", "name": "Door", "element": "door", "known_by": "look", "look": look}
+    return with_records(
+        with_records(document, "construction", look_of),
+        "surface",
+        {**door, "height_m": 2.0, "construction": "door-look"},
+    )
+
+
 def uncounted_above(document: Document, *rooms: str) -> Document:
     """Return a copy in which nothing above these rooms is worth counting, as if heated rooms lay there."""
     copied = copy.deepcopy(document)
@@ -71,6 +87,11 @@ def test_a_sound_house_is_left_in_peace(name):
     assert [(item.code, item.record, item.message) for item in odd(document)] == []
     assert found.building.total_w is not None, "the house is worked out whole, so that every check had its figures"
     assert found.building.so_far == "", "it closes"
+
+
+@pytest.mark.parametrize("made", [*(terrace(rooms) for rooms in (1, 3, 7, 20)), large_house(), small_house()])
+def test_the_houses_that_other_tests_work_with_are_sound(made):
+    assert [(item.code, item.record, item.message) for item in odd(made)] == []
 
 
 def test_the_ten_houses_are_of_different_shapes():
@@ -347,6 +368,13 @@ SLIPS: list[tuple[str, str, str | None, tuple[str, ...], Callable[[], Document]]
         lambda: changed(house("l-shaped"), "room", "kitchen", storey="first"),
     ),
     (
+        "inside_door_as_outside",
+        "surface/door-between",
+        "construction",
+        ("Door of Hall", "3 W/m²K", "1.9"),
+        lambda: door_between(house("terrace"), "door_solid"),
+    ),
+    (
         "storey_under_storey",
         "room/garden-room",
         "storey",
@@ -448,14 +476,14 @@ SLIPS: list[tuple[str, str, str | None, tuple[str, ...], Callable[[], Document]]
         "emitter_rating_odd",
         "emitter/kitchen-panel",
         "rated_output_w",
-        ("12000 W",),
+        ("12,000 W",),
         lambda: changed(house("bungalow"), "emitter", "kitchen-panel", rated_output_w=12000),
     ),
     (
         "emitter_rating_odd",
         "emitter/kitchen-panel",
         "rated_output_w",
-        ("15000 W", "25000 W for each m²"),
+        ("15,000 W", "25,000 W for each m²"),
         lambda: changed(
             house("bungalow"),
             "emitter",
@@ -785,6 +813,15 @@ def test_a_figure_at_the_end_of_what_passes(code, kind, record, field, inside, b
     assert code not in said(inside)
     # A window that no longer fits in its wall is refused besides, where losses are worked out.
     assert said(beyond) - {TOO_LARGE} == {code}
+
+
+def test_a_door_between_rooms_is_an_inside_door_or_found():
+    assert odd(door_between(house("terrace"), "door_inside")) == []
+    # The same door to outside is in order, and so is one to a space without heating.
+    used = door_between(house("terrace"), "door_solid")
+    assert [item.code for item in odd(used)] == ["inside_door_as_outside"]
+    front = next(item["id"] for item in used["records"]["surface"] if item["id"].endswith("-front-out"))
+    assert odd(changed(used, "surface", "door-between", opening_in=front, room=front.split("-")[0])) == []
 
 
 def test_a_storey_may_be_larger_than_the_one_above_where_it_has_a_roof_of_its_own():

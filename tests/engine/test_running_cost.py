@@ -13,7 +13,8 @@ from tests.engine.test_units import with_units
 from tests.support.houses import changed, small_house
 from wattwalk.catalogue import table
 from wattwalk.engine.answers import Severity
-from wattwalk.engine.cost.running_cost import GRANTS, PRICES, break_even, cost_of_heat, row_of_day
+from wattwalk.engine.cost.by_day import GRANTS, row_of_day
+from wattwalk.engine.cost.running_cost import PRICES, break_even, cost_of_heat
 
 HOUSEHOLD = {
     "present_fuel": "gas",
@@ -59,6 +60,18 @@ def test_without_a_bill_the_heat_is_that_of_the_rooms_and_a_range():
     present = line(found, "present")
     assert present.energy_low_kwh == pytest.approx(found.heat_low_kwh / 0.92, rel=0.001)
     assert present.energy_high_kwh == pytest.approx(found.heat_high_kwh / 0.84, rel=0.001)
+
+
+def test_the_designer_may_go_by_what_was_worked_out():
+    """The choice moves both sides to the same heat, and the words say what the bill would have given."""
+    document = house()
+    design = document["records"]["design"][0]
+    design["cost_heat"] = "worked_out"
+    found, free = assessed(document).plant.cost, cost(present_use_kwh=None)
+    assert (found.heat_low_kwh, found.heat_high_kwh) == (free.heat_low_kwh, free.heat_high_kwh)
+    assert line(found, "present").energy_high_kwh == line(free, "present").energy_high_kwh
+    assert any("the designer chose this over the bill, which gives" in words for words in found.words)
+    assert cost().heat_low_kwh != found.heat_low_kwh
 
 
 @pytest.mark.parametrize(

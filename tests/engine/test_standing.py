@@ -51,14 +51,17 @@ def test_choosing_another_unit_moves_every_check_drawing_and_line() -> None:
     for drawing in ("bases", "zones"):
         assert shown["pictures"][drawing] != moved["pictures"][drawing]
     assert unit_words(after) == "Air to water, 12 kW class, invented"
-    lines = moved["suggestions"]["lines"]
-    assert [line["what"] for line in lines if line["record"].startswith("unit/")] == [unit_words(after)]
-    # The line drawn from the 8 kW unit stays, and is said to be another's.
-    assert of(one, "line_of_other_unit") == []
-    (line,) = of(two, "line_of_other_unit")
-    assert (line.record, line.about) == ("unit/unit-large", "price-unit")
-    assert "8 kW" in line.message
-    assert "12 kW" in line.message
+    # The line drawn from the 8 kW unit stays, and says what it was and what it is; no second one is offered beside it.
+    assert [line for line in moved["suggestions"]["lines"] if line["record"].startswith("unit/")] == []
+    assert shown["suggestions"]["changed"] == ()
+    (line,) = moved["suggestions"]["changed"]
+    assert (line["line"], line["drawn_from"], line["what"]) == ("price-unit", "unit-large", unit_words(after))
+    ((label, was, now),) = [tuple(change.values()) for change in line["changes"]]
+    assert (label, was, now) == (
+        "",
+        "Air to water, 8 kW class, invented",
+        unit_words(after),
+    )
 
 
 def test_while_none_is_chosen_the_checks_say_so_and_take_the_strictest() -> None:

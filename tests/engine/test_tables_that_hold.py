@@ -6,7 +6,7 @@ import pytest
 
 from tests.support.houses import changed, small_house, with_records
 from wattwalk.catalogue import table
-from wattwalk.engine.cost.running_cost import GRANTS
+from wattwalk.engine.cost.by_day import GRANTS
 from wattwalk.engine.fabric.by_look import by_look
 
 from .support import assessed, findings

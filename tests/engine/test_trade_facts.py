@@ -32,7 +32,7 @@ def test_15_to_20_mm_across_the_base_on_fixed_feet_stops_with_its_remedies(slope
 
 
 def test_it_is_worse_when_it_falls_towards_the_heavy_side():
-    # It rises to the right, seen from the front: it falls to the left.
+    # It rises along x, which grows to the right of whoever faces the unit: it falls to the left, told as the heavy side is.
     worse, milder = (
         only(
             assessed(slab(slope_x=15.0, position={"unit_mass_kg": 100, "feet_mount": "fixed", "heavy_side": side})),

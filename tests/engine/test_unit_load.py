@@ -127,7 +127,7 @@ class TestColdRooms:
         assert findings(usual, "room_kept_cold") == []
         less = usual.building.unit_size_w - cool.building.unit_size_w
         assert less > 20
-        assert f"about {less:.0f} W less" in found.message
+        assert f"about {less:,.0f} W less" in found.message
 
 
 class TestPipes:

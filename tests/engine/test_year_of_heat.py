@@ -12,7 +12,7 @@ from wattwalk.catalogue import table
 from wattwalk.demo import demo_document
 from wattwalk.engine.answers import Assessment, HeatTerm
 from wattwalk.engine.answers.rounding import figure
-from wattwalk.engine.climate.weather import year_bins
+from wattwalk.engine.climate.weather import month_bins
 from wattwalk.engine.season.compensation import HeatCurve
 from wattwalk.engine.season.year_load import WarmPipe, YearLoad
 
@@ -102,11 +102,42 @@ class TestSum:
         assert result.energy.heat_kwh == assessed(house()).energy.heat_kwh
 
 
+class TestWhatIsAboveABill:
+    def test_the_air_says_what_the_leakage_of_the_house_would_give(self):
+        result = assessed(demo())
+        used, leaking = (
+            next(item.house_w for item in result.ventilation if item.method == method)
+            for method in ("room_table", "air_permeability")
+        )
+        rooms = next(term.watts for term in result.plant.load_terms if term.code == "rooms")
+        less = f"{100 * (used - leaking) / rooms:.0f} % less in a year"
+        assert terms(result)["rooms"].words.endswith(less)
+        counted = assessed(demo(ventilation_method="air_permeability"))
+        assert "leakage of the house" not in terms(counted)["rooms"].words
+        # And it is so: worked out with that air, the rooms take as much less.
+        assert heat(counted, "rooms") / heat(result, "rooms") == pytest.approx(1 - (used - leaking) / rooms, abs=5e-3)
+
+    def test_hot_water_says_what_the_mean_use_would_give(self):
+        chosen = assessed(demo())
+        mean = assessed(changed(demo(), "design", "design", hot_water_method="sap_2012"))
+        words = terms(chosen)["hot_water"].words
+        assert f"it would be about {figure(heat(mean, 'hot_water'), 0)} kWh" in words
+        assert "mean use" not in terms(mean)["hot_water"].words
+
+
 class TestByHand:
     """The same worked out beside the program, degree by degree."""
 
     def bins(self, result: Assessment) -> list[tuple[int, float]]:
-        return [(outside, hours) for outside, hours in year_bins(float(result.climate.region)) if outside < 15.5]
+        """The hours of October to May below 15.5 °C, month by month."""
+        days = (31, 28, 31, 30, 31, 0, 0, 0, 0, 31, 30, 31)
+        return [
+            (outside, hours)
+            for month, length in zip(result.climate.months, days, strict=True)
+            if length
+            for outside, hours in month_bins(month.mean_c, 24 * length)
+            if outside < 15.5
+        ]
 
     def test_neighbours_fall_with_the_rooms_own_loss(self):
         result = assessed(house())

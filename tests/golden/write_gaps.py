@@ -31,6 +31,8 @@ def _holes() -> dict[str, Any]:
     odd = {"edge": {}, "round": {"perimeter_m": 11}, "short": {"perimeter_m": 11}, "roof": {"perimeter_m": 0}}
     rooms = [{"id": name, "name": name.capitalize(), **size} for name in boxes]
     rooms += [{"id": name, "name": name.capitalize(), **area, **more} for name, more in odd.items()]
+    # Two that were faced from different sides: what is right of the one is in front of the other.
+    rooms += [{"id": f"turned-{turn}", "name": f"Turned {turn}", **size, "turn": turn} for turn in ("front", "left")]
     rooms += [{"id": "corner", "name": "Corner", **size, "floor_area_m2": 6, "perimeter_m": 3}, {"id": "new"}]
     rooms += [{"id": name, "name": name.capitalize(), **size, **more} for name, more in _shapes().items()]
     box = sides_of({})
@@ -68,6 +70,9 @@ def _holes() -> dict[str, Any]:
             wall("short", 2, area_m2=8.4),
             wall("short", 3, side="left", element="partition", other_side="room", other_room="edge", width_m=2),
             *not_counted("corner", "front", "right", "back"),
+            *not_counted("turned-front", "front", "back", "left", "floor", "ceiling"),
+            wall("turned-front", 9, element="partition", side="right", other_side="room", other_room="turned-left"),
+            *not_counted("turned-left", "right", "back", "left", "floor", "ceiling"),
             # Under slopes: whole, without the slope, in parts, without the wall and the ceiling that are not there.
             *not_counted("roof-whole", *box, "slope"),
             *not_counted("roof-open", *box),

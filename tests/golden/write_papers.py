@@ -9,12 +9,13 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Mapping
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
 from tests.golden.write_answers import read_golden
 from tests.support import invented_house
-from wattwalk.office.report import _context
+from wattwalk.office import quotation, site_sheets, technical_file
 from wattwalk.office.report_inputs import gather
 from wattwalk.survey.document import read_document
 from wattwalk.survey.stored import make_record, make_survey
@@ -47,8 +48,14 @@ def surveys() -> dict[str, Any]:
 
 def pages(survey: Any) -> dict[str, Any]:
     """Return what the pages are given, without its words."""
-    given = _context(gather(survey, firm=FIRM, version=2, made_on="2026-04-02"), {}, {}, {})
+    inputs = gather(survey, firm=FIRM, version=2, made_on="2026-04-02")
+    sheets = [asdict(sheet) for sheet in site_sheets.sheets(inputs)]
+    given = {**technical_file.context(inputs), "quotation": _printed(quotation.context(inputs)), "sheets": sheets}
     return {name: _figures(inner) for name, inner in given.items() if name not in _FIXED}
+
+
+def _printed(given: dict[str, Any]) -> dict[str, Any]:
+    return {name: inner for name, inner in given.items() if name not in _FIXED}
 
 
 def _figures(item: Any) -> Any:

@@ -12,7 +12,8 @@ import pytest
 from PIL import Image, ImageDraw
 
 from tests.support import invented_house as house
-from wattwalk.office.quote import work_out
+from wattwalk.offers.quote import work_out
+from wattwalk.office.report import FILE, make_paper, paper_html
 from wattwalk.office.report_inputs import ReportInputs
 from wattwalk.survey.document import read_document
 from wattwalk.survey.gaps import find_gaps
@@ -50,12 +51,22 @@ def inputs_of(
         survey=survey,
         assessment=assessment,
         gaps=find_gaps(survey),
-        quote=work_out(survey, assessment.rooms),
+        quote=work_out(survey, assessment.rooms, "2026-04-02"),
         firm=FIRM if firm is None else firm,
         version=version,
         made_on="2026-04-02",
         photos={"a" * 64: picture()} if photos is None else photos,
     )
+
+
+def the_file(inputs: ReportInputs) -> bytes:
+    """Return the technical file of a version."""
+    return make_paper(inputs, FILE)
+
+
+def file_html(inputs: ReportInputs) -> str:
+    """Return the HTML that the technical file is set from."""
+    return paper_html(inputs, FILE)
 
 
 def words_of_page(content: str) -> str:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from tests.engine.support import assessed
 from tests.engine.test_adjacent import ROWS, beside_garage
 from tests.engine.test_extensions import two_ages
+from tests.office.conftest import file_html
 from tests.support.houses import Document, changed, small_house
-from wattwalk.office.report import report_html
 
 from .conftest import inputs_of, words_of_page
 
@@ -35,7 +35,7 @@ def house() -> Document:
 
 
 def page(document: Document) -> str:
-    found = report_html(inputs_of(document, assessed(document), photos={}))
+    found = file_html(inputs_of(document, assessed(document), photos={}))
     return words_of_page(found if isinstance(found, str) else found[0])
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from wattwalk.engine.answers.rounding import listed
-from wattwalk.office.figures import count_words, lower_first, plain_result, sentence, shortened
+from wattwalk.office.figures import lower_first, plain_result, sentence, shortened
 
 
 @pytest.mark.parametrize(
@@ -37,22 +37,6 @@ def test_a_sentence_begins_large_and_ends_in_a_stop(words: str, expected: str) -
 )
 def test_names_are_joined_as_a_sentence_does(names: list[str], expected: str) -> None:
     assert listed(names) == expected
-
-
-@pytest.mark.parametrize(
-    ("number", "expected"),
-    [
-        (-1, "-1 rooms"),
-        (0, "no rooms"),
-        (1, "one room"),
-        (2, "two rooms"),
-        (9, "nine rooms"),
-        (10, "ten rooms"),
-        (11, "11 rooms"),
-    ],
-)
-def test_small_counts_are_words(number: int, expected: str) -> None:
-    assert count_words(number, "room", "rooms") == expected
 
 
 @pytest.mark.parametrize(("most", "expected"), [(13, "one two three"), (12, "one two …"), (7, "one …"), (3, "one …")])

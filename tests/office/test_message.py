@@ -19,8 +19,7 @@ GIVEN = {
     "to": "household@house.example",
     "subject": "Your survey",
     "message": "Dear both,\r\n\r\nhere <it> is & more.\n\n",
-    "pdf": b"%PDF-1.7 bytes",
-    "pdf_name": "report-2.pdf",
+    "attached": [("report-2.pdf", "application/pdf", b"%PDF-1.7 bytes")],
 }
 
 

@@ -170,7 +170,7 @@ def test_a_message_is_sent_with_its_report(desk, mail, mailbox):
     assert plain == "Good morning,\n\nhere it is: <b>bold</b>.\n.\nA line after a dot.\n"
     assert "&lt;b&gt;bold&lt;/b&gt;" in taken.get_body(("html",)).get_content()
     [attached] = taken.iter_attachments()
-    assert attached.get_filename() == "heat-pump-survey-version-3.pdf"
+    assert attached.get_filename() == "heat-pump-quotation-version-3.pdf"
     assert attached.get_content() == PDF
 
 
@@ -474,8 +474,7 @@ def test_a_firm_with_an_odd_name_makes_no_headers_of_its_own():
         to="a@b.example",
         subject="s",
         message="m",
-        pdf=PDF,
-        pdf_name="r.pdf",
+        attached=[("r.pdf", "application/pdf", PDF)],
     )
     read = email.message_from_bytes(content, policy=email.policy.default)
     assert read["Bcc"] is None

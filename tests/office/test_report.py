@@ -13,11 +13,13 @@ import pytest
 from PIL import Image, ImageChops, ImageFile, ImageOps
 from weasyprint.urls import FatalURLFetchingError
 
-from tests.office.conftest import FIRM, inputs_of, picture, words_of_page
+from tests.office.conftest import FIRM, file_html, inputs_of, picture, the_file, words_of_page
 from tests.support import invented_house as house
+from wattwalk.office import technical_file
 from wattwalk.office.frozen import RenderRequest, freeze, photo_hashes, thaw
 from wattwalk.office.render import RenderInterruptedError, RenderTimeoutError, render_in_subprocess
-from wattwalk.office.report import OwnFiles, ReportError, gather, make_report, report_html
+from wattwalk.office.report import PAPERS, QUOTATION, ReportError, gather, make_paper, paper_html
+from wattwalk.office.typeset import OwnFiles
 from wattwalk.survey.document import read_document
 from wattwalk.survey.fields import text
 from wattwalk.survey.kinds import KINDS
@@ -29,7 +31,6 @@ CHAPTERS = (
     "Pipes, cables, electricity",
     "Works by trade",
     "Price",
-    "Terms and your right to cancel",
     "Photos",
     "What is still missing",
     "What was recorded",
@@ -49,6 +50,13 @@ class Warned(logging.Handler):
         self.messages.append(record.getMessage())
 
 
+@pytest.fixture
+def made_up_rooms(monkeypatch) -> None:
+    """Rooms are made up that the survey does not hold: how sure their figures are, which has tests of its own, cannot be said of them."""
+    nothing = {"facts": [], "rows": [], "words": [], "witness": None}
+    monkeypatch.setattr(technical_file, "sure_block", lambda _inputs: nothing)
+
+
 @pytest.fixture(scope="module")
 def warned() -> Warned:
     """What was warned of while the report of the invented house was set."""
@@ -61,41 +69,32 @@ def made(warned: Warned) -> bytes:
     logger = logging.getLogger("weasyprint")
     logger.addHandler(warned)
     try:
-        return make_report(inputs_of())
+        return the_file(inputs_of())
     finally:
         logger.removeHandler(warned)
 
 
-def test_the_first_page_says_it_all_in_a_minute(made, paper):
-    report = paper(made)
-    first = " ".join(report.text("-l", "1").split())
+def test_the_first_page_of_the_quotation_says_it_all_in_a_minute(paper):
+    first = " ".join(paper(make_paper(inputs_of(), QUOTATION)).text("-l", "1").split())
     for said in (
         "Invented Heating Ltd",
         "INV-014",
-        "Version 2",
-        "2 April 2026",
+        "Version 2, 2 April 2026",
         "Mr and Mrs Inventold, 3 Madeup Lane, Nowhere Green, ZZ1 1ZV",
-        "A. Surveyor walked through your house on 31 March 2026",
-        "3 of 6 rooms reach the right temperature",
+        "3 rooms of 6 will be warm",
         "Kitchen (320 W short)",
-        "Hall has no emitter",
-        "57.3 °C",
-        "Price with VAT £3,454.39",
-        "Grant for a heat pump −£1,000.00",
-        "Left to pay £1,954.39",
-        "Air brick or vent: it lies inside the protective zone",
-        "Builder: close the air brick beside the unit, by 20 April 2026",
-        "The side gate is 780 mm wide.",
+        "Hall has no heating",
+        "It costs £3,454.39 with VAT. If the grant of £1,000.00 is approved, £1,954.39 is left",
+        "it lies inside the protective zone",
         "write to office@firm.example or call 01632 960000",
     ):
         assert said in first, said
 
 
 def test_a_house_that_is_all_well_is_told_so():
-    first = words_of_page(report_html(inputs_of(assessment=house.complete_assessment())))
-    assert "Your house needs 2.8 kW of heat when it is −2.1 °C outside" in first
-    assert "Every room reaches its temperature on the coldest design day with water of 45 °C." in first
-    assert "Read it through, ask whatever is not clear" in first
+    first = words_of_page(paper_html(inputs_of(assessment=house.complete_assessment()), QUOTATION))
+    assert "Every room will be warm on the coldest day we plan for, −2.1 °C outside." in first
+    assert "To say yes, write to" in first
 
 
 def test_each_chapter_is_there_with_its_bookmark_and_page_number(made, paper):
@@ -105,7 +104,7 @@ def test_each_chapter_is_there_with_its_bookmark_and_page_number(made, paper):
     for number, page in enumerate(text_by_page, start=1):
         assert f"Page {number} of {pages}" in " ".join(page.split())
     flat, bookmarks = report.flat(), report.bookmarks()
-    assert bookmarks[0] == "In short"
+    assert bookmarks[0] == "Contents and sums"
     for chapter in CHAPTERS:
         assert flat.count(chapter) >= 2, f"{chapter}: on the first page and over the chapter"
         assert chapter in bookmarks
@@ -117,7 +116,7 @@ def test_the_contents_name_the_pages_the_chapters_are_on(made, paper):
     for chapter in CHAPTERS:
         found = next(
             number
-            for number, page in enumerate(pages[1:], start=2)
+            for number, page in enumerate(pages, start=1)
             if any(line.strip() == chapter for line in page.splitlines())
         )
         entry = re.search(rf"{re.escape(chapter)} +(\d+)", pages[0])
@@ -132,14 +131,12 @@ def test_figures_of_every_chapter_are_printed(made, paper):
         "1,240",
         "44.9",
         "Fall across the base 6.5 mm",
-        "back left 2.2 5",
+        "wall right 2.2 5",
         "Outdoors 1.5 m; Under a floor or in a void 7.0 m",
         "Along the skirting, boxed in",
         "2 cores, screened",
         "Fill and render to match",
         "VAT at 20 % on £100.03 £20.01",
-        "Payment within 14 days of the last day.",
-        "you have the right to cancel within 14 days",
         "EN 442-2:2014",
         "from memory",
         "Refrigerant",
@@ -153,7 +150,7 @@ def test_it_is_tagged_titled_and_dated_without_a_clock(made, paper):
     report = paper(made)
     info = report.info()
     assert info["Tagged"] == "yes"
-    assert info["Title"] == "Heat pump survey and quote, INV-014, version 2"
+    assert info["Title"] == "Technical file, INV-014, version 2"
     assert info["Author"] == FIRM["name"]
     assert info["Page size"].endswith("(A4)")
     assert 'pdfuaid:part="1"' in report.metadata()
@@ -176,7 +173,7 @@ def test_fonts_are_our_own_and_embedded(made, paper):
 
 
 def test_another_version_says_so():
-    assert "Version 3" in words_of_page(report_html(inputs_of(version=3)))
+    assert "Version 3" in words_of_page(file_html(inputs_of(version=3)))
 
 
 def request_of(folder: Path, *, number: int = 2) -> RenderRequest:
@@ -192,9 +189,10 @@ def request_of(folder: Path, *, number: int = 2) -> RenderRequest:
 def test_what_was_frozen_gives_the_same_bytes_in_another_process(tmp_path):
     request = request_of(tmp_path)
     survey = read_document(house.document())
-    live = make_report(gather(survey, firm=FIRM, version=2, made_on="2026-04-02", photos={"a" * 64: picture()}))
+    inputs = gather(survey, firm=FIRM, version=2, made_on="2026-04-02", photos={"a" * 64: picture()})
+    live = {name: make_paper(inputs, name) for name in PAPERS}
     assert render_in_subprocess(request) == live
-    assert make_report(thaw(request)) == live
+    assert {name: make_paper(thaw(request), name) for name in PAPERS} == live
     # Only a photo of the survey's own was frozen; another one that is here is none of its inputs.
     assert photo_hashes(request.inputs_json) == ["a" * 64]
 
@@ -236,7 +234,7 @@ def test_a_report_that_is_not_wanted_any_more_is_stopped(tmp_path):
 
 def test_a_wrong_day_is_refused():
     with pytest.raises(ReportError, match="must be YYYY-MM-DD, found '2 April'"):
-        make_report(dataclasses.replace(inputs_of(), made_on="2 April"))
+        the_file(dataclasses.replace(inputs_of(), made_on="2 April"))
 
 
 def test_nothing_is_warned_of_while_it_is_set(made, warned):
@@ -257,7 +255,7 @@ def test_only_own_files_are_fetched(url):
         OwnFiles({"wattwalk:photo/mine": (b"x", "image/jpeg")}).fetch(url)
 
 
-def test_hostile_words_neither_break_the_page_nor_inject(paper):
+def test_hostile_words_neither_break_the_page_nor_inject(paper, made_up_rooms):
     document = house.document()
     hostile = '<img src="http://127.0.0.1:9/x.png"><script>alert(1)</script>{{ 7*7 }}'
     document["records"]["survey"][0]["household_name"] = hostile[:120]
@@ -269,10 +267,10 @@ def test_hostile_words_neither_break_the_page_nor_inject(paper):
     firm = {**FIRM, "name": '"><b>Firm</b>', "terms": "url(http://127.0.0.1:9/) ' \" \\ </p>"}
     rooms = (dataclasses.replace(house.room("A", 100.0, 90.0), name=hostile * 4), house.room("B" * 200, 100.0, 90.0))
     inputs = inputs_of(document, house.assessment(rooms), firm=firm)
-    html = report_html(inputs)
+    html = file_html(inputs)
     assert "<script" not in html
     assert html.count("<h1") == 1
-    report = paper(make_report(inputs))
+    report = paper(the_file(inputs))
     flat = report.flat().replace(" ", "")
     assert "{{7*7}}" in flat
     assert "<h1>Free</h1>" in flat
@@ -286,7 +284,7 @@ def test_a_long_word_stays_on_the_paper_and_signs_of_the_trade_have_glyphs(paper
     document["records"]["note"].append({"id": "n3", "words": signs, "audience": "household"})
     document["records"]["survey"][0]["address"] = "Y" * 240
     document["records"]["price_line"][0]["what"] = "Z" * 200
-    report = paper(make_report(inputs_of(document)))
+    report = paper(the_file(inputs_of(document)))
     assert report.flat().replace(" ", "").count("Y") >= 240
     assert signs in report.flat()
     assert all("Source-Sans-3" in line for line in report.fonts())
@@ -295,13 +293,13 @@ def test_a_long_word_stays_on_the_paper_and_signs_of_the_trade_have_glyphs(paper
     assert max(edges) <= 595.3  # the width of A4 in points
 
 
-def test_sixty_rooms_repeat_the_head_of_their_table(paper):
+def test_sixty_rooms_repeat_the_head_of_their_table(paper, made_up_rooms):
     rooms = tuple(
         house.room(f"Room number {place}", 300.0 + place, 350.0, ("ground", "first", "second")[place % 3])
         for place in range(60)
     )
     document = {"format": "wattwalk-survey", "version": 1, "id": "s", "records": {}}
-    report = paper(make_report(inputs_of(document, house.assessment(rooms), photos={})))
+    report = paper(the_file(inputs_of(document, house.assessment(rooms), photos={})))
     heads = [page for page in report.text().split("\f") if "Room and its emitters" in page]
     assert len(heads) >= 3
     flat = report.flat()
@@ -313,13 +311,12 @@ def test_an_empty_survey_still_makes_a_report(paper):
     from wattwalk.survey.document import read_document
 
     document = {"format": "wattwalk-survey", "version": 1, "id": "s", "records": {}}
-    flat = paper(make_report(inputs_of(document, assess(read_document(document)), firm={}, photos={}))).flat()
+    flat = paper(the_file(inputs_of(document, assess(read_document(document)), firm={}, photos={}))).flat()
     for said in (
         "Firm not named yet",
         "Household not named yet",
         "No room has been surveyed yet.",
         "No price has been written yet.",
-        "no room has been surveyed",
     ):
         assert said in flat, said
     assert "Left to pay" not in flat
@@ -335,35 +332,28 @@ def test_a_base_without_readings_is_told_and_not_drawn():
         fall_mm_m=None,
         missing=("at least three level readings (none found)",),
     )
-    html = report_html(inputs_of(assessment=dataclasses.replace(house.assessment(), bases=(bare,))))
+    html = file_html(inputs_of(assessment=dataclasses.replace(house.assessment(), bases=(bare,))))
     assert "Missing: at least three level readings (none found)." in words_of_page(html)
     assert "drawing/base" not in html
-    assert "drawing/base/base1" in report_html(inputs_of())
+    assert "drawing/base/base1" in file_html(inputs_of())
 
 
-def test_long_lists_are_cut_on_the_first_page_with_where_the_rest_stands():
+def test_long_lists_of_the_quotation_are_cut_and_the_rest_is_counted():
     document = house.document()
     document["records"]["scope_item"] = [
         {"id": f"w{place}", "trade": "builder", "what": f"Work {place}", "specification": "As drawn"}
         for place in range(12)
     ]
-    first = words_of_page(report_html(inputs_of(document))).split("Next", 1)[0]
-    assert "8 more points stand under “Works by trade”." in first
-    assert "builder: work 3" in first.lower()
-    assert "work 4" not in first.lower()
-
-
-def test_the_lowest_flow_is_rounded_up_so_that_it_serves():
-    assessment = house.complete_assessment()
-    flow = dataclasses.replace(assessment.flow, lowest_c=43.21)
-    words = words_of_page(report_html(inputs_of(assessment=dataclasses.replace(assessment, flow=flow))))
-    assert "The lowest water temperature that serves every room is 43.3 °C" in words
+    page = words_of_page(paper_html(inputs_of(document), QUOTATION)).split("What we need from you", 1)[1]
+    assert "5 more stand in the technical file." in page
+    assert "Work 6." in page
+    assert "Work 7." not in page
 
 
 def test_an_incomplete_price_has_no_balance():
     document = house.document()
     del document["records"]["price_line"][1]["vat_rate"]
-    flat = words_of_page(report_html(inputs_of(document)))
+    flat = words_of_page(file_html(inputs_of(document)))
     assert "The price is not complete" in flat
     assert "Radiator type 22, 600 × 1200 mm: VAT is missing, so the line cannot be added up." in flat
     assert "Left to pay" not in flat
@@ -371,7 +361,7 @@ def test_an_incomplete_price_has_no_balance():
 
 def test_photos_are_scaled_and_named_and_a_missing_one_is_told(made, paper):
     big = picture(4000, 3000)
-    report = paper(make_report(inputs_of(photos={"a" * 64: big})))
+    report = paper(the_file(inputs_of(photos={"a" * 64: big})))
     widths = [int(row[3]) for row in report.images()]
     assert widths
     assert max(widths) <= 550
@@ -382,7 +372,7 @@ def test_photos_are_scaled_and_named_and_a_missing_one_is_told(made, paper):
 
 
 def test_a_photo_that_cannot_be_read_is_told():
-    flat = words_of_page(report_html(inputs_of(photos={"a" * 64: b"no picture"})))
+    flat = words_of_page(file_html(inputs_of(photos={"a" * 64: b"no picture"})))
     assert "The bytes are not a picture that can be read." in flat
 
 
@@ -393,7 +383,7 @@ def test_twenty_photos_keep_their_shape_and_are_never_split(paper):
         for place in range(20)
     ]
     photos = {f"{place:064x}": picture(300, 500) if place % 2 else picture(640, 480) for place in range(20)}
-    report = paper(make_report(inputs_of(document, photos=photos)))
+    report = paper(the_file(inputs_of(document, photos=photos)))
     rows = report.images()
     assert len(rows) == 20
     assert {row[3:5] == ["264", "440"] or row[3:5] == ["550", "412"] for row in rows} == {True}
@@ -411,7 +401,7 @@ def test_a_field_declared_today_is_in_the_report_today(monkeypatch):
     monkeypatch.setitem(KINDS, "room", new_kind)
     document = house.document()
     document["records"]["room"][0]["wallpaper"] = "Peacock green"
-    flat = words_of_page(report_html(inputs_of(document)))
+    flat = words_of_page(file_html(inputs_of(document)))
     assert "Colour of the wallpaper Peacock green" in flat
 
 

@@ -22,6 +22,7 @@ from sqlalchemy.exc import IntegrityError
 from tests.support import invented_house as house
 from tests.support.cast import ADA, Office, change, open_office
 from tests.support.dying import PDF, REPORT_STEPS, run_and_die
+from tests.support.reasons import WRITTEN, written
 from tests.support.together import together
 from wattwalk.accounts import find_or_add_firm
 from wattwalk.database import db, now, reading, writing
@@ -31,7 +32,7 @@ from wattwalk.office.frozen import RenderRequest, freeze
 from wattwalk.office.leases import LEASE, LeaseLostError
 from wattwalk.office.render import RenderInterruptedError
 from wattwalk.office.report_inputs import ReportError
-from wattwalk.office.versions import ask_for_version
+from wattwalk.office.versions import ReasonsWantedError, ask_for_version
 from wattwalk.survey.document import read_document
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -52,7 +53,9 @@ class Bench:
 
     def ask(self, survey: str) -> str:
         """Ask for a version and return the job's id."""
-        return ask_for_version(self.settings, firm_id=self.firm, user_id=None, survey_id=survey).id
+        return ask_for_version(
+            self.settings, firm_id=self.firm, user_id=None, survey_id=survey, reasons=lambda _point: WRITTEN
+        ).id
 
     def job(self, job_id: str) -> ReportJob:
         """Return a job's row as it stands."""
@@ -77,14 +80,16 @@ class Bench:
         """See to it that a survey has these versions, each with a whole file, and no other file."""
         found = self.versions(survey)
         assert [report.number for report in found] == numbers
-        assert [papers.paper_state(self.settings, report) for report in found] == [papers.WHOLE] * len(numbers)
-        assert self.files(survey) == sorted(Path(report.file_name).name for report in found)
+        with reading() as session:
+            kept = [paper for report in found for paper in (report, *papers.papers_beside(session, report))]
+        assert {papers.paper_state(self.settings, paper) for paper in kept} == ({papers.WHOLE} if numbers else set())
+        assert self.files(survey) == sorted(Path(paper.file_name).name for paper in kept)
 
 
 @pytest.fixture
 def bench(database_url: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Bench]:
     """A bench in an office of its own, on each make of database, with a stand-in for the setting of the PDF."""
-    monkeypatch.setattr(report_jobs, "render_in_subprocess", lambda _request, **_: PDF)
+    monkeypatch.setattr(report_jobs, "render_in_subprocess", lambda _request, **_: {"quotation": PDF})
     with open_office(database_url, tmp_path / "home") as office, office.app.app_context():
         yield Bench(office)
 
@@ -136,7 +141,7 @@ def test_who_was_only_slow_puts_nothing_down(bench: Bench) -> None:
     late = now() + LEASE + timedelta(seconds=1)
     assert bench.make(late) == ["ready"]
     with pytest.raises(LeaseLostError):
-        report_jobs._put_down(bench.settings, slow, PDF, now)
+        report_jobs._put_down(bench.settings, slow, {"quotation": PDF}, now)
     assert report_jobs._make(bench.settings, slow, threading.Event(), now) == "lost"
     bench.check(survey, [1])
 
@@ -205,7 +210,7 @@ def test_askers_and_makers_at_once_give_each_number_once(bench: Bench) -> None:
             if place == 0:
                 for length in range(6):
                     device.push(change("hall", "length_m", 3 + length, seen=device.view()["revision"]))
-                    while device.client.post(f"{device.path}/reports", json={}).status_code == 409:
+                    while device.client.post(f"{device.path}/reports", json=written(device)).status_code == 409:
                         time.sleep(0.01)
                 stop.set()
             while not stop.is_set():
@@ -237,8 +242,8 @@ def test_one_job_of_a_survey_is_under_way_whatever_the_program_does(bench: Bench
 
 def test_made_at_once_without_a_server(bench: Bench, monkeypatch: pytest.MonkeyPatch) -> None:
     survey = bench.survey()
-    report = report_jobs.make_now(bench.settings, firm_id=bench.firm, user_id=None, survey_id=survey)
-    assert (report.number, papers.read_paper(bench.settings, report)) == (1, PDF)
+    report = report_jobs.make_now(bench.settings, firm_id=bench.firm, user_id=None, survey_id=survey, reason=WRITTEN)
+    assert (report.number, papers.read_paper(bench.settings, report, 1)) == (1, PDF)
     # A server beside that has the job in hand is waited for.
     job = bench.ask(survey)
     taken = report_jobs._take_up(bench.settings, now)
@@ -251,7 +256,10 @@ def test_made_at_once_without_a_server(bench: Bench, monkeypatch: pytest.MonkeyP
 
     finishing = threading.Thread(target=finish)
     finishing.start()
-    assert report_jobs.make_now(bench.settings, firm_id=bench.firm, user_id=None, survey_id=survey).number == 2
+    assert (
+        report_jobs.make_now(bench.settings, firm_id=bench.firm, user_id=None, survey_id=survey, reason=WRITTEN).number
+        == 2
+    )
     finishing.join()
     assert bench.job(job).state == "ready"
 
@@ -260,7 +268,7 @@ def test_made_at_once_without_a_server(bench: Bench, monkeypatch: pytest.MonkeyP
 
     monkeypatch.setattr(report_jobs, "render_in_subprocess", fail)
     with pytest.raises(ReportError, match="could not be made"):
-        report_jobs.make_now(bench.settings, firm_id=bench.firm, user_id=None, survey_id=survey)
+        report_jobs.make_now(bench.settings, firm_id=bench.firm, user_id=None, survey_id=survey, reason=WRITTEN)
     bench.check(survey, [1, 2])
 
 
@@ -342,3 +350,15 @@ def _lives(process: int) -> bool:
         return Path(f"/proc/{process}/stat").read_text().rsplit(") ", 1)[1][0] != "Z"
     except FileNotFoundError:
         return False
+
+
+@pytest.mark.parametrize("nothing", ["", "  ", "\u200b", None])
+def test_a_reason_that_nobody_can_read_is_none(bench: Bench, nothing: str | None) -> None:
+    survey = bench.survey()
+    with pytest.raises(ReasonsWantedError) as refusal:
+        ask_for_version(
+            bench.settings, firm_id=bench.firm, user_id=None, survey_id=survey, reasons=lambda _point: nothing
+        )
+    assert refusal.value.problems
+    with reading() as session:
+        assert session.scalars(select(ReportJob)).all() == []

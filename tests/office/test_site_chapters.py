@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import pytest
 
+from tests.office.conftest import file_html
 from tests.support import invented_house
 from wattwalk.demo import demo_document
-from wattwalk.office.report import gather, report_html
+from wattwalk.office.report import SHEETS, gather, paper_html
 from wattwalk.office.report_inputs import ReportInputs
 from wattwalk.office.site_chapters import circuit_block, place_block, power_block, site_working
 from wattwalk.survey.document import read_document
@@ -60,7 +61,7 @@ def test_every_step_of_the_site_is_printed_with_a_source_of_the_list(inputs):
 
 
 def test_the_page_holds_all_of_it_and_no_drawing_is_missing(inputs):
-    html = report_html(inputs)
+    html = file_html(inputs)
     for words in (
         "What was worked out of this place",
         "Heating water",
@@ -69,8 +70,11 @@ def test_the_page_holds_all_of_it_and_no_drawing_is_missing(inputs):
         "designs, installs, tests and certifies",
     ):
         assert words in html
+    assert "wattwalk:drawing/zone/position-back" in html
+    # Scheme and schedule are drawn once, on the sheets of who works by them.
+    sheets = paper_html(inputs, SHEETS)
     for name in ("zone/position-back", "circuit", "cables"):
-        assert f"wattwalk:drawing/{name}" in html
+        assert f"wattwalk:drawing/{name}" in sheets
 
 
 def test_an_assessment_without_a_site_prints_none(inputs):
@@ -86,4 +90,4 @@ def test_an_assessment_without_a_site_prints_none(inputs):
     }
     assert place_block(bare, "place1") == {"facts": [], "drawing": "", "is_planning": False}
     assert power_block(bare)["facts"] == []
-    assert "Highest demand" not in report_html(bare)
+    assert "Highest demand" not in file_html(bare)

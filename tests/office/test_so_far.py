@@ -6,16 +6,16 @@ from typing import Any
 
 import pytest
 
+from tests.office.conftest import file_html
 from tests.support.houses import without
 from wattwalk.demo.house import house
 from wattwalk.engine import assess
+from wattwalk.offers.quote import work_out
 from wattwalk.office.chapters import gaps_chapter, rooms_chapter, site_chapter
 from wattwalk.office.plant_chapters import unit_block, water_block
-from wattwalk.office.quote import work_out
-from wattwalk.office.report import report_html
+from wattwalk.office.quotation import context
 from wattwalk.office.report_inputs import ReportInputs, gather
 from wattwalk.office.site_chapters import circuit_block
-from wattwalk.office.summary import summary
 from wattwalk.survey.document import read_document
 
 from .conftest import FIRM, words_of_page
@@ -36,25 +36,25 @@ def still_open() -> ReportInputs:
 
 
 def test_page_one_says_so_far_beside_its_figures_and_what_is_missing(still_open: ReportInputs) -> None:
-    page = summary(still_open)
-    figures = [item["words"] for item in page["key_figures"]]
-    assert figures[0].endswith(", so far: 8 of 9 rooms")
-    assert "is the lowest water temperature, so far: 8 of 9 rooms" in figures
-    assert not any("every room" in words for words in figures)
-    assert page["need"].startswith(
-        "What your whole house needs cannot be said yet: sides are still missing of Study (5 of 6 sides)."
+    page = context(still_open)
+    figures = {item["words"]: item["figure"] for item in page["figures"]}
+    assert any(words.endswith(", so far: 8 of 9 rooms") for words in figures)
+    assert not any("left for you to pay" in words for words in figures)
+    said = " ".join(page["sentences"])
+    assert said.startswith(
+        "The figures here are not final, so far: 8 of 9 rooms: sides are still missing of Study (5 of 6 sides)."
     )
-    assert "Nothing can be said about Study yet." in page["warmth"]
-    assert page["price"][0][0] == "So far, with VAT"
-    assert ("Rooms that are not whole yet may change it", "1 open") in page["price"]
-    assert page["next"].startswith("This is not the final offer yet")
+    assert "Nothing can be said of Study yet." in said
+    assert "Every room" not in said
+    assert "The price is not complete" in said
+    assert page["answers"]["yes"].startswith("This is not an offer to say yes to yet")
 
 
 def test_of_a_house_that_closes_nothing_is_so_far(closed: ReportInputs) -> None:
-    assert "so far" not in repr(summary(closed)).lower()
+    assert "so far" not in repr(context(closed)).lower()
     assert "so far" not in repr(rooms_chapter(closed)).lower()
     assert closed.quote.is_complete
-    assert summary(closed)["next"].startswith("Read it through")
+    assert context(closed)["answers"]["yes"].startswith("To say yes")
 
 
 def test_the_rooms_page_names_the_side_and_gives_no_verdict(still_open: ReportInputs) -> None:
@@ -93,15 +93,15 @@ def test_a_missing_u_value_makes_it_a_quote_so_far_too() -> None:
     document = house()
     next(item for item in document["records"]["construction"] if item["id"] == "construction-loft").pop("look")
     survey = read_document(document)
-    assert {item.code for item in work_out(survey, assess(survey).rooms).problems} == {"room_not_closed"}
+    assert {item.code for item in work_out(survey, assess(survey).rooms, "2026-04-02").problems} == {"room_not_closed"}
 
 
 def test_the_printed_pages_say_it_where_the_figures_stand(still_open: ReportInputs, closed: ReportInputs) -> None:
-    words = words_of_page(report_html(still_open))
+    words = words_of_page(file_html(still_open))
     assert "The room, so far: 5 of 6 sides" in words
     assert "Heat the unit is chosen for , so far: 8 of 9 rooms" in words
     assert "Not said yet: right side" in words
-    assert "so far" not in words_of_page(report_html(closed)).lower()
+    assert "so far" not in words_of_page(file_html(closed)).lower()
 
 
 #: What the house's load decides, as the printed pages head it.
@@ -125,7 +125,7 @@ HEADED = (
 def test_every_part_of_the_report_that_the_load_decides_says_so_far(
     still_open: ReportInputs, closed: ReportInputs
 ) -> None:
-    words, whole = (words_of_page(report_html(made)) for made in (still_open, closed))
+    words, whole = (words_of_page(file_html(made)) for made in (still_open, closed))
     for heading in HEADED:
         assert f"{heading}, so far: 8 of 9 rooms" in words.replace(" , ", ", "), heading
         assert heading in whole

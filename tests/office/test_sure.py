@@ -25,7 +25,7 @@ def test_every_fact_is_printed_with_its_spread_and_source():
     )
     assert [row["title"] for row in printed["rows"]] == [fact.title for fact in ranges.facts]
     assert all(row["source"] and row["spread"] for row in printed["rows"])
-    assert printed["witness"]["verdict"] == "The bill says less"
+    assert printed["witness"]["verdict"] == "The bill bears it out"
 
 
 def test_an_open_house_prints_why_there_is_no_range():

@@ -137,7 +137,7 @@ def test_everything_recorded_is_printed_but_the_offices_own_notes():
 
 def test_many_alike_become_a_table_that_says_once_what_is_the_same():
     readings = next(kind for kind in recorded(house.survey()) if kind.label == "Level readings")
-    assert readings.columns == ("Along from the left end", "Out from the wall edge", "Reading")
+    assert readings.columns == ("Along from the right end", "Out from the wall edge", "Reading")
     assert readings.note == "All of them, Base: Slab by the kitchen wall"
     assert readings.rows[1] == (f"1,150{NBSP}mm", f"50{NBSP}mm", f"208.5{NBSP}mm")
     assert 98 <= sum(readings.widths) <= 102

@@ -247,7 +247,7 @@ def test_base_plan_shows_heights_packing_and_the_way_it_falls():
     assert [word for word in words if word in {"5", "4", "1", "0"}] == [amount(foot.packing_mm) for foot in base.feet]
     assert "heavy side" in words
     assert "1,200 mm" in words
-    # The plane rises to the right and outwards, so the arrow's tip lies left of its wings' middle and nearer the wall.
+    # The plane rises from the right end and outwards, so the arrow's tip lies right of its wings' middle and nearer the wall, at the foot.
     head = next(
         path for path in ElementTree.fromstring(svg).iter(f"{SVG}path") if path.get("fill") == PAPER.accent_text
     )
@@ -255,7 +255,7 @@ def test_base_plan_shows_heights_packing_and_the_way_it_falls():
         tuple(float(part) for part in point.split()) for point in re.findall(r"[-\d.]+ [-\d.]+", head.get("d"))
     ]
     along, out = tip[0] - (left[0] + right[0]) / 2, tip[1] - (left[1] + right[1]) / 2
-    assert along < 0
+    assert along > 0
     assert out / along == pytest.approx(2.0 / 5.0, abs=0.01)
 
 

@@ -23,5 +23,5 @@ def test_every_large_text_has_packed_twins_that_say_the_same() -> None:
 
 
 def test_the_survey_model_is_sent_small() -> None:
-    (model,) = (pwa_folder() / "assets").glob("model-*.json.br")
+    (model,) = (pwa_folder() / "assets").glob("model-*.js.br")
     assert model.stat().st_size < MODEL_AT_MOST

@@ -74,7 +74,12 @@ def run_and_die(settings: Settings, port: int, step: str) -> int:
 def _work(home: str, url: str, port: int, step: str) -> int:
     """Do the work, or die at it."""
     settings = Settings(Path(home), url)
-    report_jobs.render_in_subprocess = lambda _request, **_: PDF
+    report_jobs.render_in_subprocess = lambda _request, **_: {
+        "quotation": PDF,
+        "file": PDF,
+        "sheets": PDF,
+        "page": b"<p>page</p>",
+    }
     trap = {
         **{f"report: {name}": where for name, where in REPORT_STEPS.items()},
         **{f"mail: {name}": where for name, where in MAIL_STEPS.items()},

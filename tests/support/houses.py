@@ -7,6 +7,7 @@ import copy
 import hashlib
 import io
 from collections.abc import Iterator
+from math import ceil
 from typing import Any
 
 from PIL import Image, ImageDraw
@@ -144,21 +145,30 @@ def small_house() -> Document:
     }
 
 
-def terrace(rooms: int) -> Document:
-    """Return a house with so many rooms in a row, each with eight surfaces and two emitters, for the benchmark."""
+def terrace(rooms: int, storeys: int = 1) -> Document:
+    """Return a house with so many rooms in a row on each of its storeys, each with eight surfaces and two emitters, for the benchmark."""
     document = small_house()
     records = document["records"]
     records["room"], records["surface"], records["emitter"] = [], [], []
+    # Many rooms in a row are deep ones: no house is eighty metres long and three and a half deep.
+    row = ceil(rooms / storeys)
+    deep_m = max(3.5, ceil(3.1 * row) / 10)
+    records["survey"][0].update(ground_floor_area_m2=round(4 * deep_m * row, 1), exposed_perimeter_m=8 * row)
+    if storeys > 1:
+        between = {"id": "between", "name": "Floor between", "element": "floor", "known_by": "declared"}
+        records["construction"].append({**between, "u_value_w_m2k": 1.5})
     for place in range(rooms):
         name = f"room-{place}"
+        up, along = divmod(place, row)
         records["room"].append(
             {
                 "id": name,
                 "name": f"Room {place}",
                 "use": "living" if place % 2 else "bedroom",
                 "length_m": 4,
-                "width_m": 3.5,
+                "width_m": deep_m,
                 "height_m": 2.4,
+                **({"storey": ("ground", "first", "second")[up]} if storeys > 1 else {}),
             }
         )
         for side in ("front", "back"):
@@ -184,41 +194,31 @@ def terrace(rooms: int) -> Document:
                     "height_m": 1.2,
                 },
             ]
-        records["surface"] += [
-            {
-                "id": f"floor-{place}",
-                "room": name,
-                "element": "ground_floor",
-                "construction": "slab",
-                "width_m": 4,
-                "height_m": 3.5,
-                "other_side": "ground",
-            },
-            {
-                "id": f"top-{place}",
-                "room": name,
-                "element": "ceiling",
-                "construction": "loft",
-                "width_m": 4,
-                "height_m": 3.5,
-                "other_side": "outside",
-            },
-        ]
-        if place:
+        flat = {"room": name, "width_m": 4, "height_m": deep_m}
+        if up == 0:
+            below = {"element": "ground_floor", "construction": "slab", "other_side": "ground"}
+        else:
+            below = {"element": "floor", "construction": "between", "other_side": "room"}
+            below["other_room"] = f"room-{place - row}"
+        records["surface"].append({"id": f"floor-{place}", **flat, **below})
+        if place + row >= rooms:
+            above = {"element": "ceiling", "construction": "loft", "other_side": "outside"}
+            records["surface"].append({"id": f"top-{place}", **flat, **above})
+        if along:
             records["surface"].append(
                 {
                     "id": f"between-{place}",
                     "room": name,
                     "element": "partition",
                     "construction": "inner",
-                    "width_m": 3.5,
+                    "width_m": deep_m,
                     "height_m": 2.4,
                     "other_side": "room",
                     "other_room": f"room-{place - 1}",
                 }
             )
-        for end, side in ((0, "left"), (rooms - 1, "right")):
-            records["surface"] += not_counted(name, side) if place == end else []
+        for is_end, side in ((along == 0, "left"), (along == row - 1 or place == rooms - 1, "right")):
+            records["surface"] += not_counted(name, side) if is_end else []
         for number in (1, 2):
             records["emitter"].append(
                 {
@@ -257,32 +257,22 @@ def without(document: Document, kind: str, record_id: str) -> Document:
 
 
 def large_house(rooms: int = 60, surfaces: int = 600) -> Document:
-    """Return a terrace as large as surveys are promised to be: more walls to neighbours and more windows until it has so many surfaces."""
-    document = terrace(rooms)
+    """Return a terrace of three storeys as large as surveys are promised to be: floors in two parts and more windows until it has so many surfaces."""
+    document = terrace(rooms, 3)
     document["id"] = "large-house"
     found = document["records"]["surface"]
+    known = {item["id"]: item for item in found}
     for number in range(surfaces - len(found)):
         turn, place = divmod(number, rooms)
-        name = f"room-{place}"
-        if turn < 2:
-            side = ("left", "right")[turn]
-            found.append(
-                {
-                    "id": f"{side}-{place}",
-                    "room": name,
-                    "element": "wall",
-                    "side": side,
-                    "construction": "wall",
-                    "width_m": 3.5,
-                    "height_m": 2.4,
-                    "other_side": "neighbour",
-                }
-            )
+        if turn == 0:
+            half = known[f"floor-{place}"]
+            half["width_m"] = 2
+            found.append({**half, "id": f"{half['id']}-more"})
         else:
             found.append(
                 {
                     "id": f"pane-{number}",
-                    "room": name,
+                    "room": f"room-{place}",
                     "element": "window",
                     "construction": "window",
                     "opening_in": f"front-{place}",

@@ -137,10 +137,10 @@ def base(slope_x: float = 5.0, slope_y: float = 2.0) -> BaseAssessment:
         )
     feet = []
     for name, x, y in (
-        ("back left", 200.0, 120.0),
-        ("back right", 1000.0, 120.0),
-        ("front left", 200.0, 480.0),
-        ("front right", 1000.0, 480.0),
+        ("wall right", 200.0, 120.0),
+        ("wall left", 1000.0, 120.0),
+        ("front right", 200.0, 480.0),
+        ("front left", 1000.0, 480.0),
     ):
         height = (slope_x * x + slope_y * y) / 1000 + 1
         top = (slope_x * 1000 + slope_y * 480) / 1000 + 1
@@ -155,7 +155,7 @@ def base(slope_x: float = 5.0, slope_y: float = 2.0) -> BaseAssessment:
         slope_y,
         5.4,
         6.5,
-        "the left and the wall",
+        "wall right",
         0.4,
         tuple(feet),
         (),

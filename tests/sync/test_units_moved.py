@@ -181,6 +181,9 @@ def test_a_database_of_an_old_program_is_brought_over_when_it_is_migrated(
     engine = create_engine(database_url)
     with engine.begin() as connection:
         # As the program before left them.
+        connection.execute(text("DROP TABLE report_paper"))
+        for table in ("report", "report_job"):
+            connection.execute(text(f"ALTER TABLE {table} DROP COLUMN reasons_json"))
         connection.execute(text("ALTER TABLE survey DROP COLUMN scope"))
         connection.execute(text("ALTER TABLE user_account DROP COLUMN role"))
         connection.execute(text("UPDATE alembic_version SET version_num = '0008'"))

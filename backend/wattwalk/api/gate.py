@@ -52,6 +52,8 @@ _SLOW = frozenset(
     {
         "results.assessment",
         "results.quote",
+        "results.options",
+        "reports.points",
         "results.document",
         "surveys.show",
         "photos.preview",

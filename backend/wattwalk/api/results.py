@@ -2,25 +2,33 @@
 
 from __future__ import annotations
 
+import dataclasses
 from typing import Any
 
 from flask import Response, current_app, jsonify
 
-from ..answer import figures, rest
-from ..database import reading
+from ..answer import figures, plans, rest, together
+from ..database import now, reading
 from ..engine import assess
-from ..office.quote import work_out
+from ..offers.options import option_ids, option_row
+from ..offers.quote import work_out
 from ..survey.errors import Problem
+from ..survey.options import as_offered
 from ..sync.documents import LostPhotosError, export_document
 from ..sync.surveys import load_survey
 from .access import current_firm
 from .blueprints import ApiBlueprint
 from .errors import Refusal
-from .schemas import AssessedSchema
+from .schemas import AssessedSchema, OptionsSchema
 
 results = ApiBlueprint(
     "results", __name__, url_prefix="/api/surveys/<id:survey_id>", description="What is worked out of a survey."
 )
+
+
+def today() -> str:
+    """Return the day by which rates and grant are held."""
+    return now().date().isoformat()
 
 
 @results.route("/assessment")
@@ -34,17 +42,28 @@ def assessment(survey_id: str) -> dict[str, Any]:
         "revision": loaded.revision,
         "book": loaded.leant_on,
         **figures(assessed),
-        **rest(loaded.whole, assessed),
+        **together(rest(loaded.whole, assessed, today()), plans(loaded.whole, assessed)),
     }
 
 
 @results.route("/quote")
 @results.response(200, {"type": "object"})
 def quote(survey_id: str) -> Response:
-    """Add up the price lines."""
+    """Add up the price lines of what is offered; rates of VAT and grant by today."""
     with reading() as session:
         loaded = load_survey(session, current_firm().id, survey_id)
-    return jsonify(work_out(loaded.whole, assess(loaded.whole).rooms).as_dict())
+    survey = as_offered(loaded.whole).survey
+    return jsonify(work_out(survey, assess(survey).rooms, today()).as_dict())
+
+
+@results.route("/options")
+@results.response(200, OptionsSchema)
+def options(survey_id: str) -> dict[str, Any]:
+    """Work out the survey as it stands and each of its options, side by side; the phone says the same of itself."""
+    with reading() as session:
+        loaded = load_survey(session, current_firm().id, survey_id)
+    rows = [option_row(loaded.whole, name, today()) for name in option_ids(loaded.whole)]
+    return {"revision": loaded.revision, "options": [dataclasses.asdict(row) for row in rows]}
 
 
 @results.route("/document")

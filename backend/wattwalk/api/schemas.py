@@ -335,6 +335,7 @@ class NarrowPicturesSchema(Schema):
     cost = fields.String(required=True, allow_none=True)
     bases = fields.Dict(keys=fields.String(), values=fields.String(), required=True)
     zones = fields.Dict(keys=fields.String(), values=fields.String(), required=True)
+    plans = fields.Dict(keys=fields.String(), values=fields.String(), required=True)
 
 
 class PicturesSchema(NarrowPicturesSchema):
@@ -351,6 +352,8 @@ class AssessedSchema(Schema):
     assessment = fields.Dict(required=True)
     gaps = fields.List(fields.Nested(GapSchema), required=True)
     suggestions = fields.Dict(required=True)
+    ranges = fields.Dict(required=True)
+    plans = fields.Dict(required=True)
     pictures = fields.Nested(PicturesSchema, required=True)
     pictures_dark = fields.Nested(PicturesSchema, required=True)
 
@@ -394,6 +397,78 @@ class PhotoSchema(Schema):
     height_px = fields.Integer(required=True)
 
 
+class OptionsSchema(Schema):
+    """The survey as it stands and its options, each with what it comes to (``offers/options.py``)."""
+
+    revision = fields.Integer(required=True)
+    options = fields.List(fields.Dict(keys=fields.String()), required=True)
+
+
+class PointSchema(Schema):
+    """One point to look at before a version is made: a red one wants a written reason."""
+
+    code = fields.String(required=True)
+    record = fields.String(required=True)
+    about = fields.String(required=True)
+    weight = fields.String(required=True)
+    title = fields.String(required=True)
+    words = fields.String(required=True)
+
+
+class PointsSchema(Schema):
+    revision = fields.Integer(required=True)
+    points = fields.List(fields.Nested(PointSchema), required=True)
+
+
+class KeptReasonSchema(PointSchema):
+    """Why a version was made although this red point stood against it, who wrote it, and when."""
+
+    reason = fields.String(required=True)
+    by = fields.String(required=True)
+    at = fields.String(required=True)
+
+
+class ReasonSchema(Schema):
+    """A written reason for one red point, which its code, record and ``about`` name."""
+
+    code = line(80, least=1, required=True)
+    record = line(140, load_default="")
+    about = line(200, load_default="")
+    reason = long_text(2000, required=True)
+
+
+class NewVersionSchema(Schema):
+    """What is said with the wish for a version: a reason for each red point."""
+
+    reasons = fields.List(fields.Nested(ReasonSchema), load_default=list, validate=validate.Length(max=500))
+
+
+class ChangedSchema(Schema):
+    """One thing that would be another in the next version, and why."""
+
+    what = fields.String(required=True)
+    before = fields.String(required=True)
+    now = fields.String(required=True)
+    reason = fields.String(required=True)
+
+
+class ChangesSchema(Schema):
+    """What would be another in the next version than in the newest."""
+
+    since = fields.Integer(required=True, allow_none=True)
+    changes = fields.List(fields.Nested(ChangedSchema), required=True)
+
+
+class PaperSchema(Schema):
+    """One paper of a version."""
+
+    name = fields.String(required=True)
+    label = fields.String(required=True)
+    pages = fields.Integer(required=True)
+    size_bytes = fields.Integer(required=True)
+    state = fields.String(required=True)
+
+
 class ReportSchema(Schema):
     number = fields.Integer(required=True)
     revision = fields.Integer(required=True)
@@ -404,6 +479,8 @@ class ReportSchema(Schema):
     app_version = fields.String(required=True, allow_none=True)
     engine_version = fields.String(required=True, allow_none=True)
     paper = fields.String(required=True)
+    reasons = fields.List(fields.Nested(KeptReasonSchema), required=True)
+    papers = fields.List(fields.Nested(PaperSchema), required=True)
 
 
 class JobProblemSchema(Schema):

@@ -72,7 +72,12 @@ def _need_known(revision: str | None) -> str:
 
 
 #: Which folder of the archive the values of which column name files in.
-_NAMING = (("photos", "photo", "sha256"), ("reports", "report", "file_name"), ("outbox", "email", "file_name"))
+_NAMING = (
+    ("photos", "photo", "sha256"),
+    ("reports", "report", "file_name"),
+    ("reports", "report_paper", "file_name"),
+    ("outbox", "email", "file_name"),
+)
 
 
 def _write_tables(connection: Connection, archive: ArchiveWriter, manifest: Manifest) -> set[str]:

@@ -86,7 +86,7 @@ def _constructions() -> list[Record]:
         look("stud", "Inside wall, studs", "partition", "partition_stud", is_usual=False),
         look("window", "Double glazing, 2008", "window", "window_double_new"),
         look("door", "Outside door", "door", "door_solid"),
-        look("inside-door", "Inside door", "door", "door_solid", is_usual=False),
+        look("inside-door", "Inside door", "door", "door_inside", is_usual=False),
         look("timber-floor", "Timber floor over a void", "ground_floor", "floor_suspended", insulation_mm=0),
         look(
             "kitchen-floor",

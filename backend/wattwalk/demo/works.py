@@ -393,7 +393,7 @@ def _price_lines() -> list[Record]:
         _line("plant", "Pump, dirt separator, expansion vessel, antifreeze valves", "unit", 1, "sum", "985.00"),
         _line(
             "study",
-            "New radiator for the study, type 22, 600 × 1200 mm",
+            "New radiator for the study, type 22, 600 × 1,200 mm",
             "emitters",
             1,
             "each",

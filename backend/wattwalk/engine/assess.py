@@ -100,7 +100,7 @@ def assess(document: Survey | Mapping[str, Any] | bytes | str | PathLike[str]) -
     load, of_load = unit_load(record, building, heated, rooms, warm, day, load_switches(record))
     building = replace(building, unit_size_w=load.total_w)
     curve = None if climate is None else heat_curve(heated, flow_c, difference_k, climate.outside_c)
-    terms = year_parts(load, building, losses.rooms, curve, warm_pipes(survey, warm, flow_c - difference_k / 2))
+    terms = year_parts(load, building, losses, curve, warm_pipes(survey, warm, flow_c - difference_k / 2))
     season, more = through_the_year(
         survey, record, heated, flow_c, difference_k, climate, terms, constructions=constructions
     )
@@ -177,7 +177,7 @@ def _plant(
     heating_kw = None if load_kw is None else load_kw - load.counted_w("hot_water") / 1000
     duty = Duty(units.table, units.capacity_kw(design), heating_kw)
     water, found = assess_hot_water(survey, record, design, climate, duty, building.floor_area_m2)
-    cost, more = assess_cost(record, heat_year(units, water, season.energy))
+    cost, more = assess_cost(record, heat_year(units, water, season.energy), design.effective("cost_heat"))
     plant = PlantAssessment(
         load_kw=rounded_if_any(load_kw, 2),
         units=units.results,

@@ -1,7 +1,17 @@
-"""What a survey itself asks for: works for a trade and lines for the price.  Standard library only: the phone offers them too."""
+"""What a survey itself asks for: works for a trade, lines for the price, and what they come to.  Standard library only: the phone has it too."""
 
-from .lines import SuggestedLine, suggest_lines
+from .drawn import ChangedLine
+from .lines import SuggestedLine, look_at_lines
 from .suggestions import Suggestions, suggestions
 from .works import Asked, SuggestedWork, suggest_works
 
-__all__ = ["Asked", "SuggestedLine", "SuggestedWork", "Suggestions", "suggest_lines", "suggest_works", "suggestions"]
+__all__ = [
+    "Asked",
+    "ChangedLine",
+    "SuggestedLine",
+    "SuggestedWork",
+    "Suggestions",
+    "look_at_lines",
+    "suggest_works",
+    "suggestions",
+]

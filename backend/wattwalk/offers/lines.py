@@ -1,24 +1,32 @@
-"""Price lines that a survey itself suggests: work that a record calls for and that no line is drawn from yet."""
+"""Price lines that a survey itself asks for: work that a record calls for, whether a line is drawn from it yet or not."""
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from wattwalk.survey.building import Emitter, Room
 from wattwalk.survey.document import Survey
+from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.kinds import Record
 from wattwalk.survey.runs import run_length
 from wattwalk.survey.services import CableRun, HotWater, PipeRun
 from wattwalk.survey.site import Base, NearbyObject
 from wattwalk.survey.standing import chosen_unit
 from wattwalk.survey.validation import plain_number
+from wattwalk.survey.wording import own_titles
 from wattwalk.survey.works import Design, PriceLine
+
+from .drawn import CHARGE, GRANT, ChangedLine, DrawnFrom, basis_of, changed_lines, covered, grant_basis
 
 
 @dataclass(frozen=True)
 class SuggestedLine:
-    """A line someone may want: what, how much of it, and why the survey thinks so; never a price.  A price line made from it is drawn from `drawn_from`."""
+    """A line someone may want: what, how much of it, and why the survey thinks so; a price only where a table sets it.
+
+    A price line made from it is drawn from ``drawn_from`` and keeps ``basis``, what it hangs on (``drawn.py``).
+    """
 
     record: str
     drawn_from: str
@@ -27,10 +35,13 @@ class SuggestedLine:
     quantity: str
     unit: str
     why: str
+    kind: str = CHARGE
+    unit_price: str | None = None
+    basis: tuple[DrawnFrom, ...] = ()
 
 
-def _line(record: Record, *told: str) -> SuggestedLine:
-    return SuggestedLine(record.key(), record.id, *told)
+def _line(record: Record, what: str, part_of: str, quantity: str, unit: str, why: str) -> SuggestedLine:
+    return SuggestedLine(record.key(), record.id, what, part_of, quantity, unit, why)
 
 
 def _label(record: Record, name: str) -> str:
@@ -111,8 +122,41 @@ def _plant(survey: Survey) -> Iterator[SuggestedLine]:
         yield _line(water, design.cylinder_name, "hot_water", "1", "each", "The design has chosen this cylinder.")
 
 
-def suggest_lines(survey: Survey) -> tuple[SuggestedLine, ...]:
-    """Return the lines the survey suggests, without those a price line is already drawn from."""
-    drawn = {line.drawn_from for line in survey.of_kind(PriceLine) if line.drawn_from}
+def _grant(survey: Survey, day: str | None) -> Iterator[SuggestedLine]:
+    """Suggest the grant that the dated table holds on the day of the quote, while no line takes one off."""
+    house, held = survey.single(SurveyRecord), grant_basis(survey, day)
+    if house is None or not held or any(line.is_credit == GRANT for line in survey.of_kind(PriceLine)):
+        return
+    line = _line(
+        house, "Grant for the heat pump, if it is approved", "other", "1", "sum", "The table of grants holds it today."
+    )
+    yield replace(line, kind=GRANT, unit_price=json.loads(held[0].value), basis=held)
+
+
+def asked_lines(survey: Survey) -> dict[str, SuggestedLine]:
+    """Return every line that the survey asks for by the id of the record that it is drawn from, whether it is there already or not."""
     found = [*_plant(survey), *_emitters(survey), *_outside(survey), *_routes(survey)]
-    return tuple(item for item in found if item.drawn_from not in drawn)
+    return {item.drawn_from: item for item in found}
+
+
+def look_at_lines(survey: Survey, day: str | None = None) -> tuple[tuple[SuggestedLine, ...], tuple[ChangedLine, ...]]:
+    """Return the lines that the survey suggests, without those that are drawn already, and the lines whose source has changed.
+
+    Parameters
+    ----------
+    survey : Survey
+        As it is worked out.
+    day : str or None
+        The day of the quote, ``YYYY-MM-DD``; without one nothing is said of grants.
+    """
+    asked = asked_lines(survey)
+    changed = changed_lines(survey, asked, day)
+    drawn = {line.drawn_from for line in survey.of_kind(PriceLine) if line.drawn_from} | {*covered(changed)}
+    titles = own_titles(survey)
+    by_id = {record.id: record for record in survey}
+    suggested = (
+        replace(item, basis=basis_of(survey, by_id[item.drawn_from], titles))
+        for item in asked.values()
+        if item.drawn_from not in drawn
+    )
+    return (*suggested, *_grant(survey, day)), changed

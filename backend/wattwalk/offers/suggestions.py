@@ -7,18 +7,21 @@ from dataclasses import dataclass
 from wattwalk.engine.answers import Finding
 from wattwalk.survey.document import Survey
 
-from .lines import SuggestedLine, suggest_lines
+from .drawn import ChangedLine
+from .lines import SuggestedLine, look_at_lines
 from .works import SuggestedWork, suggest_works
 
 
 @dataclass(frozen=True)
 class Suggestions:
-    """What a survey asks for and nobody has written down yet."""
+    """What a survey asks for and nobody has written down yet, and the price lines whose source has changed since."""
 
     works: tuple[SuggestedWork, ...]
     lines: tuple[SuggestedLine, ...]
+    changed: tuple[ChangedLine, ...] = ()
 
 
-def suggestions(survey: Survey, findings: tuple[Finding, ...]) -> Suggestions:
-    """Return the works and the price lines that a survey with these findings asks for."""
-    return Suggestions(suggest_works(survey, findings), suggest_lines(survey))
+def suggestions(survey: Survey, findings: tuple[Finding, ...], day: str | None = None) -> Suggestions:
+    """Return the works and the price lines that a survey with these findings asks for on a day (``YYYY-MM-DD``)."""
+    lines, changed = look_at_lines(survey, day)
+    return Suggestions(suggest_works(survey, findings), lines, changed)

@@ -8,12 +8,29 @@ CANCELLATION = (
         "If you agree to this work at home, or by telephone, email or post, you have the right to cancel within 14 days without giving a reason. "
         "The 14 days start the day after the contract is made; for goods bought without fitting, the day after they arrive."
     ),
-    "To cancel, tell us so clearly, by letter or email to the address on the first page; you need no form. We then pay back what you have paid within 14 days.",
+    "To cancel, tell us so clearly, by letter or email to the address below; you need no form, but one is on the next page. We then pay back what you have paid within 14 days.",
     (
         "If you want the work to start within those 14 days, ask us for that in writing. If you cancel after it has started, you pay for what has been done until then; "
         "once the work is finished as you asked, the right ends."
     ),
     "This is a summary of the Consumer Contracts (Information, Cancellation and Additional Charges) Regulations 2013; the regulations themselves apply.",
+)
+
+#: The lines of the form to cancel, each with whether it needs room for several rows.
+CANCELLATION_FORM = (
+    (
+        "I/We [*] hereby give notice that I/We [*] cancel my/our [*] contract of sale of the following goods [*]/for the supply of the following service [*]:",
+        True,
+    ),
+    ("Ordered on [*]/received on [*]:", False),
+    ("Name of consumer(s):", False),
+    ("Address of consumer(s):", True),
+    ("Signature of consumer(s) (only if this form is notified on paper):", False),
+    ("Date:", False),
+)
+CANCELLATION_SOURCE = (
+    "After the model cancellation form of the Consumer Contracts (Information, Cancellation and Additional Charges) Regulations 2013, "
+    "Schedule 3, Part B; its wording is given from memory."
 )
 
 #: (heading, words): what the figures are for, and what only a licensed or competent person may do.

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from wattwalk.engine.answers import Assessment, BaseAssessment, RoomAssessment, Severity
-from wattwalk.engine.answers.rounding import rounded_up
+from wattwalk.engine.answers.plan import PlanAsk
+from wattwalk.engine.answers.rounding import counted, rounded_up
 from wattwalk.engine.answers.words import CABLE_WORDS, SEVERITY_WORDS, inside_a_sentence
+from wattwalk.offers.quote import QuoteLine
+from wattwalk.offers.rates import RateHeld
 from wattwalk.pictures.room_losses import by_storey, verdict_words
 from wattwalk.survey.building import Emitter
 from wattwalk.survey.document import Survey
@@ -34,6 +38,8 @@ from .site_chapters import circuit_block, place_block, power_block
 
 #: Of a unit, what its place is judged by.
 _UNIT_GROUPS = ("body", "zone", "sound", "water", "room")
+#: One of what a price line is counted in.
+_ONE = {"m": "metre", "h": "hour", "day": "day"}
 #: The shape of each, the most serious first.
 SEVERITY_SHAPES = {Severity.STOP: "■", Severity.CHECK: "▲", Severity.NOTE: "○"}
 
@@ -44,11 +50,34 @@ def said(record: Record, name: str, titles: dict[str, str] | None = None) -> str
     return "" if value in (None, "", []) else value_words(record.kind.field(name), value, titles)
 
 
+def done_about(item: NearbyObject) -> str:
+    """Say whether the remedy for something near the unit is done; an empty text where it wants none."""
+    return "" if item.remedy in (None, "none_needed") else "done" if item.remedy_done else "not done yet"
+
+
+def insulation_words(run: PipeRun) -> str:
+    """Return the insulation of a run, how thick and of what; an empty text while nothing is said of it."""
+    return " ".join(part for part in (said(run, "insulation_mm"), said(run, "insulation").lower()) if part)
+
+
+#: What the price says by the day of the quote, which a finding could say by the day of the visit only.
+_SAID_BY_THE_PRICE = ("grant_by_table",)
+
+
+def finding_shape(severity: Severity) -> str:
+    """Return the shape that stands for a severity beside its word."""
+    return SEVERITY_SHAPES[severity]
+
+
 def finding_rows(inputs: ReportInputs, chapter: str) -> list[dict[str, str]]:
     """Return the findings of a chapter, the most serious first."""
     order = list(SEVERITY_SHAPES)
     chosen = sorted(
-        (item for item in inputs.assessment.findings if item.chapter == chapter),
+        (
+            item
+            for item in (*inputs.assessment.findings, *inputs.plans.findings)
+            if item.chapter == chapter and item.code not in _SAID_BY_THE_PRICE
+        ),
         key=lambda item: order.index(item.severity),
     )
     rows = []
@@ -94,6 +123,18 @@ def load_rows(assessment: Assessment) -> list[dict[str, str]]:
         }
         for term in assessment.plant.load_terms
     ]
+
+
+#: Answers that a plan on paper asks for; the page of the rooms has them all.
+_MOST_ASKED = 3
+
+
+def _asked(asks: Sequence[PlanAsk]) -> list[str]:
+    """Return the first answers that would settle a plan, and how many more there are."""
+    more = len(asks) - _MOST_ASKED
+    return [ask.words for ask in asks[:_MOST_ASKED]] + (
+        [f"{counted(more, 'more answer is', 'more answers are')} wanted."] if more > 0 else []
+    )
 
 
 def rooms_chapter(inputs: ReportInputs) -> dict[str, Any]:
@@ -147,6 +188,16 @@ def rooms_chapter(inputs: ReportInputs) -> dict[str, Any]:
         "load": load_rows(assessment),
         "parts": [(label, watts(value)) for label, value in parts if round(value) != 0],
         "findings": finding_rows(inputs, "rooms"),
+        "plans": [
+            {
+                "drawing": f"plan/{plan.storey}",
+                "label": plan.label,
+                "words": plan.words,
+                "asks": _asked(plan.asks),
+            }
+            for plan in inputs.plans.storeys
+            if plan.rooms
+        ],
     }
 
 
@@ -180,16 +231,14 @@ def site_chapter(inputs: ReportInputs) -> dict[str, Any]:
     for place in survey.of_kind(OutdoorPosition):
         near = []
         for item in survey.children(NearbyObject, place.id):
-            remedy = said(item, "remedy")
-            state = "" if item.remedy in (None, "none_needed") else "done" if item.remedy_done else "not done yet"
             near.append(
                 {
                     "what": item.name or said(item, "type"),
                     "along": said(item, "along_m"),
                     "out": said(item, "out_m"),
                     "up": said(item, "up_m"),
-                    "remedy": remedy,
-                    "state": state,
+                    "remedy": said(item, "remedy"),
+                    "state": done_about(item),
                 }
             )
         bases = [base_block(by_base[base.id]) for base in survey.children(Base, place.id) if base.id in by_base]
@@ -243,7 +292,6 @@ def routes_chapter(inputs: ReportInputs) -> dict[str, Any]:
     pipes = []
     for run in survey.of_kind(PipeRun):
         pipe = " ".join(part for part in (said(run, "size_mm"), said(run, "material").lower()) if part)
-        wrap = " ".join(part for part in (said(run, "insulation_mm"), said(run, "insulation").lower()) if part)
         limit = said(run, "constraint") if run.constraint not in (None, "none") else ""
         agreed = f"Agreed instead: {run.other_route_agreed}" if run.other_route_agreed else ""
         pipes.append(
@@ -254,7 +302,7 @@ def routes_chapter(inputs: ReportInputs) -> dict[str, Any]:
                 ),
                 "route": said(run, "stretches"),
                 "pipe": pipe,
-                "wrap": wrap,
+                "wrap": insulation_words(run),
                 "limit": limit,
                 "agreed": agreed,
             }
@@ -316,6 +364,20 @@ def _rate(rate: Any) -> str:
     return "" if rate is None else f"{rate.normalize():f}\N{NO-BREAK SPACE}%"
 
 
+def unit_words(line: QuoteLine) -> str:
+    """Return what a line is counted in, in the singular where it is one; nothing for pieces and sums."""
+    if line.unit in {"each", "sum"}:
+        return ""
+    return _ONE[line.unit] if line.quantity == 1 else line.unit_label
+
+
+def _rate_words(rate: RateHeld) -> str:
+    """Say until when a rate holds that does not hold for ever, or why it does not hold on one of the days."""
+    if rate.words:
+        return f"{rate.words} ({rate.source})"
+    return f"{rate.rate} % VAT is for energy-saving materials installed in a home, until {long_date(rate.last_day)} ({rate.source})."
+
+
 def price_chapter(inputs: ReportInputs) -> dict[str, Any]:
     """Return the price lines part by part, VAT by rate, credits, deposit, balance."""
     quote = inputs.quote
@@ -324,7 +386,7 @@ def price_chapter(inputs: ReportInputs) -> dict[str, Any]:
         row = {
             "what": line.what or "Not described yet",
             "quantity": "–" if line.quantity is None else number_words(float(line.quantity), None),
-            "unit": "" if line.unit in {"each", "sum"} else line.unit_label,
+            "unit": unit_words(line),
             "price": "–" if line.unit_price is None else pounds(line.unit_price),
             "rate": _rate(line.vat_rate) or "–",
             "amount": "not complete" if line.amount is None else pounds(line.amount),
@@ -340,12 +402,15 @@ def price_chapter(inputs: ReportInputs) -> dict[str, Any]:
     if quote.deposit:
         totals.append(("Deposit already paid", pounds(-quote.deposit), ""))
     if quote.is_complete:
-        totals.append(("Left to pay", pounds(quote.to_pay), "grand"))
+        totals.append((quote.left_words, pounds(quote.to_pay), "grand"))
+        if quote.hangs_on_grant:
+            totals.append(("If it is not approved", pounds(quote.to_pay + quote.granted), ""))
     return {
         "parts": list(parts.items()),
         "totals": totals,
         "is_complete": quote.is_complete,
-        "has_zero_rate": any(group.rate == 0 for group in quote.by_vat),
+        "rates": [_rate_words(rate) for rate in quote.rates if rate.last_day],
+        "grant": "" if quote.grant is None or not quote.hangs_on_grant else quote.grant.words,
         "problems": [problem.message for problem in quote.problems],
     }
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from wattwalk.engine.answers.rounding import rounded_up
 from wattwalk.pictures.svg import amount
 
 NOT_KNOWN = "not known"
@@ -34,11 +33,6 @@ def degrees(value: float | None) -> str:
     return NOT_KNOWN if value is None else f"{amount(value, 1).removesuffix('.0')}{NBSP}°C"
 
 
-def served_from(value: float | None) -> str:
-    """Write the lowest water temperature that serves, rounded up so that it does."""
-    return NOT_KNOWN if value is None else degrees(rounded_up(value, 1))
-
-
 def shortened(words: str, most: int) -> str:
     """Return words cut between two of them when they are longer than ``most`` letters."""
     flat = " ".join(words.split())
@@ -50,13 +44,6 @@ def plain_result(value: float) -> str:
     decimals = 0 if abs(value) >= 1000 else 1 if abs(value) >= 100 else 2 if abs(value) >= 10 else 3
     written = amount(value, decimals)
     return written.rstrip("0").rstrip(".") if "." in written else written
-
-
-def count_words(number: int, one: str, many: str) -> str:
-    """Write a small count in words with its noun: ``one room``, ``three rooms``, ``12 rooms``."""
-    words = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
-    said = words[number] if 0 <= number < len(words) else str(number)
-    return f"{said} {one if number == 1 else many}"
 
 
 def in_sum(written: str, value: float | None, *, counts: bool) -> str:

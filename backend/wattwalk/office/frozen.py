@@ -9,6 +9,7 @@ import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from wattwalk.survey.document import Survey, parse_json
 from wattwalk.survey.moved import taken_over_records
@@ -21,7 +22,15 @@ from .report_inputs import ReportError, ReportInputs, gather
 _FORM, _UNITS_AT_PLACES = 2, 1
 
 
-def freeze(survey: Survey, *, revision: int, firm: Mapping[str, str], photos: Iterable[str], with_checks: bool) -> str:
+def freeze(
+    survey: Survey,
+    *,
+    revision: int,
+    firm: Mapping[str, str],
+    photos: Iterable[str],
+    with_checks: bool,
+    before: Mapping[str, Any] | None = None,
+) -> str:
     """Return everything that a report is worked out from, but for its number and its day, as canonical JSON.
 
     Parameters
@@ -36,6 +45,8 @@ def freeze(survey: Survey, *, revision: int, firm: Mapping[str, str], photos: It
         The SHA-256 of each photo whose bytes are here.
     with_checks : bool
         Whether the last page sums up the check book.
+    before : mapping, optional
+        The facts of the version before (``office/changes.py``), which this one opens with; None for the first.
 
     Returns
     -------
@@ -44,7 +55,7 @@ def freeze(survey: Survey, *, revision: int, firm: Mapping[str, str], photos: It
     """
     wanted = {item.sha256 for item in survey.of_kind(Photo) if item.sha256}
     records = [[item.kind.name, item.id, item.values()] for item in survey]
-    frozen = {
+    frozen: dict[str, Any] = {
         "form": _FORM,
         "survey": survey.id,
         "revision": revision,
@@ -53,6 +64,9 @@ def freeze(survey: Survey, *, revision: int, firm: Mapping[str, str], photos: It
         "photos": sorted(wanted.intersection(photos)),
         "with_checks": with_checks,
     }
+    # A first version has none, and is written as those were that knew of none.
+    if before is not None:
+        frozen["before"] = dict(before)
     return json.dumps(frozen, sort_keys=True, separators=(",", ":"), allow_nan=False)
 
 
@@ -95,4 +109,5 @@ def thaw(request: RenderRequest) -> ReportInputs:
         made_on=request.made_on,
         photos=photos,
         with_checks=frozen["with_checks"],
+        before=frozen.get("before"),
     )

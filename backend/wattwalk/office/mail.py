@@ -7,7 +7,7 @@ import os
 import re
 import smtplib
 import ssl
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from email.headerregistry import Address
@@ -115,9 +115,13 @@ def check_message(to: str, subject: str, message: str) -> None:
         raise SurveyError(problems)
 
 
-def attachment_name(number: int) -> str:
-    """Return the file name of the attached report."""
-    return f"heat-pump-survey-version-{number}.pdf"
+#: A file that goes with a message: its name, its type, its bytes.
+Attachment = tuple[str, str, bytes]
+
+
+def attachment_name(number: int, ending: str = "pdf") -> str:
+    """Return the file name of an attached quotation."""
+    return f"heat-pump-quotation-version-{number}.{ending}"
 
 
 def _as_html(message: str) -> str:
@@ -136,10 +140,9 @@ def compose(
     to: str,
     subject: str,
     message: str,
-    pdf: bytes,
-    pdf_name: str,
+    attached: Sequence[Attachment],
 ) -> bytes:
-    """Return the bytes of a message: plain text, simple HTML, the report attached.
+    """Return the bytes of a message: plain text, simple HTML, what goes with it attached.
 
     The Message-ID and the date were fixed when the message was put in the outbox, so that a message
     sent again is recognised as the same.
@@ -158,7 +161,9 @@ def compose(
     text = message.replace("\r\n", "\n").rstrip() + "\n"
     made.set_content(text)
     made.add_alternative(_as_html(text), subtype="html")
-    made.add_attachment(pdf, maintype="application", subtype="pdf", filename=pdf_name)
+    for name, kind, content in attached:
+        main, _, sub = kind.partition("/")
+        made.add_attachment(content, maintype=main, subtype=sub, filename=name)
     _fix_boundaries(made, message_id)
     return made.as_bytes()
 

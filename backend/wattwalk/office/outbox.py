@@ -31,7 +31,8 @@ from .mail import (
     deliver,
     is_address,
 )
-from .papers import PaperError, read_paper
+from .paper_names import PAGE
+from .papers import PaperError, papers_beside, read_paper
 
 MOST_ATTEMPTS = 8
 #: States that only a person's decision leaves.
@@ -189,9 +190,16 @@ def _bytes_of(email: Email, mail: MailSettings | None, settings: Settings) -> by
     with reading() as session:
         report = session.get_one(Report, email.report_id)
         firm = session.get_one(Firm, session.get_one(StoredSurvey, email.survey_id).firm_id)
+        page = next((paper for paper in papers_beside(session, report) if paper.name == PAGE), None)
     sender = mail.sender if mail is not None else firm.email if is_address(firm.email) else ""
     try:
-        pdf = read_paper(settings, report)
+        number = report.number
+        attached = [(attachment_name(number), "application/pdf", read_paper(settings, report, number))]
+        if page is not None:
+            # The same as one page for a phone; bytes, so that no mail server lays its lines out anew.
+            attached.append(
+                (attachment_name(number, "html"), "application/octet-stream", read_paper(settings, page, number))
+            )
     except PaperError as error:
         raise DeliveryError(
             f"{error} The Reports page says whether it can be made again.", is_permanent=True
@@ -205,8 +213,7 @@ def _bytes_of(email: Email, mail: MailSettings | None, settings: Settings) -> by
         to=email.to,
         subject=email.subject,
         message=email.message,
-        pdf=pdf,
-        pdf_name=attachment_name(report.number),
+        attached=attached,
     )
 
 

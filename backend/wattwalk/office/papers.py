@@ -10,11 +10,11 @@ from functools import lru_cache
 from pathlib import Path
 
 from sqlalchemy import select
-from sqlalchemy.orm import undefer
+from sqlalchemy.orm import Session, undefer
 
 from ..config import Settings
 from ..database import reading
-from ..models import Report
+from ..models import Report, ReportPaper
 from ..survey.errors import WattwalkError
 from .report_inputs import ReportError
 
@@ -39,13 +39,17 @@ class PaperError(WattwalkError, RuntimeError):
         super().__init__(f"The file of version {number} {words}.")
 
 
-def report_path(settings: Settings, report: Report) -> Path:
-    """Return where a version's PDF lies."""
+#: What lies on the disk: the quotation that a version's row names, or another paper of it.
+Kept = Report | ReportPaper
+
+
+def report_path(settings: Settings, report: Kept) -> Path:
+    """Return where a paper lies."""
     return settings.reports / report.file_name
 
 
-def read_paper(settings: Settings, report: Report) -> bytes:
-    """Return a version's PDF, proved by its hash; by its size where no hash was kept.
+def read_paper(settings: Settings, report: Kept, number: int) -> bytes:
+    """Return a paper of a version of this number, proved by its hash; by its size where no hash was kept.
 
     Raises
     ------
@@ -54,11 +58,11 @@ def read_paper(settings: Settings, report: Report) -> bytes:
     """
     state, content = _look(settings, report)
     if content is None or state in SPOILT:
-        raise PaperError(report.number, state)
+        raise PaperError(number, state)
     return content
 
 
-def paper_state(settings: Settings, report: Report) -> str:
+def paper_state(settings: Settings, report: Kept) -> str:
     """Return ``whole``, ``not_known``, ``missing`` or ``damaged``; a file that has not changed since it was last looked at is not read again."""
     path = report_path(settings, report)
     try:
@@ -80,7 +84,7 @@ def _hash_of(path: str, _inode: int, _size: int, _changed: int) -> str | None:
         return None
 
 
-def _look(settings: Settings, report: Report) -> tuple[str, bytes | None]:
+def _look(settings: Settings, report: Kept) -> tuple[str, bytes | None]:
     try:
         content = report_path(settings, report).read_bytes()
     except FileNotFoundError:
@@ -93,6 +97,12 @@ def _look(settings: Settings, report: Report) -> tuple[str, bytes | None]:
     if report.sha256 is None:
         return NOT_KNOWN, content
     return (WHOLE if hashlib.sha256(content).hexdigest() == report.sha256 else DAMAGED), content
+
+
+def papers_beside(session: Session, report: Report) -> list[ReportPaper]:
+    """Return the papers of a version beside its quotation."""
+    query = select(ReportPaper).where(ReportPaper.report_id == report.id).order_by(ReportPaper.name)
+    return list(session.scalars(query, execution_options={"populate_existing": True}))
 
 
 def can_be_tried(report: Report) -> bool:
@@ -141,11 +151,15 @@ def verify_papers(settings: Settings) -> VerifiedPapers:
         # One at a time, and each in a moment of its own: reading many large files takes long, and no reader is to hold the log back.
         with reading() as session:
             report = session.get(Report, report_id, populate_existing=True, options=[undefer(Report.inputs_json)])
+            others = papers_beside(session, report) if report is not None else []
         if report is None:
             continue
-        state, _content = _look(settings, report)
-        verified.counts[state] += 1
-        if state in SPOILT:
+        every: list[Kept] = [report, *others]
+        for kept in every:
+            state, _content = _look(settings, kept)
+            verified.counts[state] += 1
+            if state not in SPOILT:
+                continue
             can = (
                 "whether it can be made again shows when it is tried on the Reports page"
                 if can_be_tried(report)
@@ -153,7 +167,7 @@ def verify_papers(settings: Settings) -> VerifiedPapers:
             )
             found = "is missing" if state == MISSING else "is damaged"
             verified.faults.setdefault(report.survey_id, []).append(
-                f"the file of version {report.number} ({report.file_name}) {found}; {can}"
+                f"the file of version {report.number} ({kept.file_name}) {found}; {can}"
             )
     return verified
 

@@ -8,6 +8,8 @@ from typing import Any
 from wattwalk.engine.answers import Assessment, CostLine, HotWaterResult, Step, UnitResult
 from wattwalk.engine.answers.words import FACTOR_SETS, FIT_WORDS, UNIT_WORDS, inside_a_sentence
 from wattwalk.pictures.svg import MINUS, amount
+from wattwalk.survey.document import Survey
+from wattwalk.survey.standing import chosen_unit
 
 from .figures import NBSP, bare, beside, degrees, quantity
 from .report_inputs import ReportInputs
@@ -17,12 +19,14 @@ def _percent(share: float | None) -> str:
     return "–" if share is None else f"{amount(100 * share)}{NBSP}%"
 
 
-def _pounds(text: str) -> str:
+def whole_pounds(text: str) -> str:
+    """Write an amount in whole pounds."""
     value = round(float(text))
     return f"{MINUS if value < 0 else ''}£{amount(abs(value))}"
 
 
-def _span(low: str, high: str) -> str:
+def span(low: str, high: str) -> str:
+    """Write a range; one figure where both ends are the same."""
     return low if low == high else f"{low} to {high}"
 
 
@@ -46,6 +50,27 @@ def _unit(unit: UnitResult) -> dict[str, str]:
         else "not_known",
         "missing": ", ".join(unit.missing),
         "edges": "; ".join(unit.edges),
+    }
+
+
+def unit_table(survey: Survey) -> dict[str, Any] | None:
+    """Return the table of the chosen unit that everything of it is worked out from; None while it has none."""
+    unit = chosen_unit(survey)
+    if unit is None or not unit.points:
+        return None
+    points = sorted(unit.points, key=lambda row: (row.get("flow_c") or 0.0, row.get("outside_c") or 0.0))
+    return {
+        "name": unit.title,
+        "rows": [
+            {
+                "flow": bare(row.get("flow_c"), 0),
+                "outside": bare(row.get("outside_c"), 0),
+                "capacity": bare(row.get("capacity_kw"), 2),
+                "cop": bare(row.get("cop"), 2),
+                "least": bare(row.get("least_kw"), 2),
+            }
+            for row in points
+        ],
     }
 
 
@@ -151,7 +176,7 @@ def water_block(assessment: Assessment) -> dict[str, Any] | None:
             "is_used": "used" if need.is_used else "",
             "words": need.words,
             "people": bare(need.people, 1),
-            "litres": "–" if need.litres_low is None else _span(bare(need.litres_low), bare(need.litres_high)),
+            "litres": "–" if need.litres_low is None else span(bare(need.litres_low), bare(need.litres_high)),
             "heat": bare(need.heat_kwh_day, 1),
         }
         for need in water.needs
@@ -168,10 +193,10 @@ def _cost_line(line: CostLine) -> dict[str, str]:
     return {
         "name": line.name,
         "words": line.words,
-        "energy": _span(bare(line.energy_low_kwh), bare(line.energy_high_kwh)),
+        "energy": span(bare(line.energy_low_kwh), bare(line.energy_high_kwh)),
         "pounds": "not known"
         if line.pounds_low is None or line.pounds_high is None
-        else _span(_pounds(line.pounds_low), _pounds(line.pounds_high)),
+        else span(whole_pounds(line.pounds_low), whole_pounds(line.pounds_high)),
     }
 
 
@@ -183,7 +208,7 @@ def _carbon_rows(lines: tuple[CostLine, ...]) -> list[dict[str, Any]]:
         {
             "factor_set": FACTOR_SETS[name],
             "kg": [
-                _span(bare(item.kg_low), bare(item.kg_high))
+                span(bare(item.kg_low), bare(item.kg_high))
                 for line in lines
                 for item in line.carbon
                 if item.factor_set == name
@@ -205,19 +230,20 @@ def cost_block(inputs: ReportInputs) -> dict[str, Any] | None:
         facts.append(
             (
                 "The heat pump costs no more from an efficiency of",
-                _span(bare(cost.break_even_low, 2), bare(cost.break_even_high, 2)),
+                span(bare(cost.break_even_low, 2), bare(cost.break_even_high, 2)),
             )
         )
     if cost.saved_low_pounds is not None and cost.saved_high_pounds is not None:
         facts.append(
             (
                 "A year costs less by",
-                _span(_pounds(cost.saved_low_pounds), _pounds(cost.saved_high_pounds))
+                span(whole_pounds(cost.saved_low_pounds), whole_pounds(cost.saved_high_pounds))
                 + (" (minus: more)" if cost.saved_low_pounds.startswith("-") else ""),
             )
         )
-    if cost.grant is not None:
-        facts.append(("Grant", cost.grant.words))
+    # The grant of the day of the quote, as the price takes it; the day of the visit is past.
+    if inputs.quote.grant is not None:
+        facts.append(("Grant", inputs.quote.grant.words))
     return {
         "lines": [_cost_line(line) for line in cost.lines],
         "names": [line.name for line in cost.lines],

@@ -30,8 +30,8 @@ class RenderTimeoutError(ReportError):
 
 def render_in_subprocess(
     request: RenderRequest, *, timeout_s: float = TIMEOUT_S, is_unwanted: Callable[[], bool] = lambda: False
-) -> bytes:
-    """Make a report in another process and return its PDF; the process ends when this one does.
+) -> dict[str, bytes]:
+    """Make the papers of a version in another process and return each by its name; the process ends when this one does.
 
     Parameters
     ----------
@@ -44,8 +44,8 @@ def render_in_subprocess(
 
     Returns
     -------
-    bytes
-        The PDF, the same as ``make_report`` gives for the inputs of the request.
+    dict of str to bytes
+        Each paper, the same as ``make_paper`` gives for the inputs of the request.
 
     Raises
     ------
@@ -74,8 +74,8 @@ def render_in_subprocess(
     finally:
         os.close(lifeline)
         os.close(held)
-    if process.returncode == 0 and written.startswith(b"%PDF-"):
-        return written
+    if process.returncode == 0 and written.startswith(b"{"):
+        return _apart(written)
     words = said.decode("utf-8", "replace").strip()
     if process.returncode == _REFUSED:
         raise ReportError(words)
@@ -83,6 +83,24 @@ def render_in_subprocess(
         raise RenderInterruptedError(f"The process that made the report was ended by signal {-process.returncode}.")
     last = words.splitlines()[-1] if words else "nothing was said"
     raise ReportError(f"The report could not be made (the process ended with {process.returncode}): {last}")
+
+
+def _together(made: dict[str, bytes]) -> bytes:
+    """Return papers as one stream: a line that says how long each is, then one after the other."""
+    head = json.dumps({name: len(content) for name, content in made.items()}).encode()
+    return b"\n".join([head, b"".join(made.values())])
+
+
+def _apart(written: bytes) -> dict[str, bytes]:
+    """Return the papers of such a stream."""
+    head, _, rest = written.partition(b"\n")
+    made, at = {}, 0
+    for name, length in json.loads(head).items():
+        made[name] = rest[at : at + length]
+        at += length
+    if at != len(rest):
+        raise ReportError("The process that made the report wrote less than it said.")
+    return made
 
 
 def _talk(
@@ -118,11 +136,12 @@ def main() -> int:
     _end_with_parent(int(sys.argv[1]))
     # Phones that sync and people at the office go first.
     os.nice(5)
-    from .report import make_report
+    from .report import PAPERS, make_paper
 
     request = RenderRequest(**json.loads(sys.stdin.buffer.read()))
     try:
-        made = make_report(thaw(request))
+        inputs = thaw(request)
+        made = _together({name: make_paper(inputs, name) for name in PAPERS})
     except ReportError as error:
         print(error, file=sys.stderr)
         return _REFUSED

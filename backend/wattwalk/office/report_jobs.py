@@ -23,13 +23,14 @@ from wattwalk.database import now as clock
 from wattwalk.database import reading, writing
 from wattwalk.engine import ENGINE_VERSION
 from wattwalk.files import write_whole
-from wattwalk.models import Report, ReportJob
+from wattwalk.models import Report, ReportJob, ReportPaper
 from wattwalk.sync.photos import printable
 
 from ..version import program_version
 from .frozen import RenderRequest, photo_hashes
 from .leases import LEASE, LeaseLostError, held, new_owner
-from .papers import count_pages, report_path
+from .paper_names import PAGE, QUOTATION, ending
+from .papers import Kept, count_pages, papers_beside, report_path
 from .render import RenderInterruptedError, RenderTimeoutError, render_in_subprocess
 from .report_inputs import ReportError
 from .versions import ask_for_version
@@ -80,20 +81,32 @@ def make_waiting(
 
 
 def make_now(
-    settings: Settings, *, firm_id: str, user_id: str | None, survey_id: str, patience_s: float = 300
+    settings: Settings,
+    *,
+    firm_id: str,
+    user_id: str | None,
+    survey_id: str,
+    reason: str | None = None,
+    patience_s: float = 300,
 ) -> Report:
     """Ask for the next version of a survey's report, make it at once, and return its row; for commands that run without a server.
 
-    Should a server that runs beside take the job up, its version is waited for.
+    ``reason`` is the written one for every red point that stands against it.  Should a server that runs beside take the job up, its version is waited for.
 
     Raises
     ------
-    NoSuchSurveyError, ContestedError, NotNowError, QueueFullError
+    NoSuchSurveyError, ContestedError, ReasonsWantedError, NotNowError, QueueFullError
         As :func:`wattwalk.office.versions.ask_for_version` does.
     ReportError
         When the report cannot be made, or not in time.
     """
-    job_id = ask_for_version(settings, firm_id=firm_id, user_id=user_id, survey_id=survey_id).id
+    job_id = ask_for_version(
+        settings,
+        firm_id=firm_id,
+        user_id=user_id,
+        survey_id=survey_id,
+        reasons=(lambda _point: reason) if reason else None,
+    ).id
     deadline = time.monotonic() + patience_s
     while True:
         job = _take_up(settings, clock, only=job_id)
@@ -190,13 +203,13 @@ def _make(settings: Settings, job: ReportJob, stop: threading.Event, at: Callabl
         if inputs is None:
             raise ReportError("What it is to be made from is not there.")
         with held(job, at=at) as is_lost:
-            pdf = render_in_subprocess(
+            made = render_in_subprocess(
                 _request(settings, inputs, job.number, made_at), is_unwanted=lambda: stop.is_set() or is_lost.is_set()
             )
             if report is None:
-                _put_down(settings, job, pdf, at)
+                _put_down(settings, job, made, at)
             else:
-                _put_back(settings, job, report, pdf, at)
+                _put_back(settings, job, report, made, at)
         return "ready"
     except LeaseLostError:
         return "lost"
@@ -220,8 +233,13 @@ class _OtherBytesError(ReportError):
     """What was made again is not what was made then."""
 
 
-def _put_down(settings: Settings, job: ReportJob, pdf: bytes, at: Callable[[], datetime]) -> None:
-    """Keep a new version: its file first, then its row and the end of the job in one transaction."""
+def _file_of(job: ReportJob, name: str) -> str:
+    return f"{job.survey_id}/{_stem(job)}-{name}-{secrets.token_hex(4)}.{ending(name)}"
+
+
+def _put_down(settings: Settings, job: ReportJob, made: dict[str, bytes], at: Callable[[], datetime]) -> None:
+    """Keep a new version: its files first, then its rows and the end of the job in one transaction."""
+    pdf = made[QUOTATION]
     report = Report(
         id=str(uuid7()),
         survey_id=job.survey_id,
@@ -231,18 +249,35 @@ def _put_down(settings: Settings, job: ReportJob, pdf: bytes, at: Callable[[], d
         user_id=job.user_id,
         pages=count_pages(pdf),
         size_bytes=len(pdf),
-        file_name=f"{job.survey_id}/{_stem(job)}-{secrets.token_hex(4)}.pdf",
+        file_name=_file_of(job, QUOTATION),
         sha256=hashlib.sha256(pdf).hexdigest(),
         inputs_json=job.inputs_json,
+        reasons_json=job.reasons_json,
         app_version=program_version(),
         engine_version=ENGINE_VERSION,
     )
-    path = report_path(settings, report)
-    write_whole(path, pdf)
+    beside = [
+        ReportPaper(
+            report_id=report.id,
+            name=name,
+            file_name=_file_of(job, name),
+            size_bytes=len(content),
+            sha256=hashlib.sha256(content).hexdigest(),
+            pages=1 if name == PAGE else count_pages(content),
+        )
+        for name, content in made.items()
+        if name != QUOTATION
+    ]
+    contents = {report.file_name: pdf, **{paper.file_name: made[paper.name] for paper in beside}}
+    paths = {settings.reports / name: content for name, content in contents.items()}
     try:
+        for path, content in paths.items():
+            write_whole(path, content)
         with writing() as session:
             ended = _mine(session, job)
             session.add(report)
+            session.flush()
+            session.add_all(beside)
             ended.state, ended.owner, ended.leased_until, ended.ended_at, ended.inputs_json = (
                 "ready",
                 None,
@@ -251,18 +286,25 @@ def _put_down(settings: Settings, job: ReportJob, pdf: bytes, at: Callable[[], d
                 None,
             )
     except LeaseLostError:
-        path.unlink(missing_ok=True)
+        for path in paths:
+            path.unlink(missing_ok=True)
         raise
 
 
-def _put_back(settings: Settings, job: ReportJob, report: Report, pdf: bytes, at: Callable[[], datetime]) -> None:
-    """Put the file of an old version back when it is to the byte what was made then."""
-    if hashlib.sha256(pdf).hexdigest() != report.sha256:
+def _put_back(
+    settings: Settings, job: ReportJob, report: Report, made: dict[str, bytes], at: Callable[[], datetime]
+) -> None:
+    """Put the files of an old version back when they are to the byte what was made then."""
+    with reading() as session:
+        kept: list[tuple[str, Kept]] = [(QUOTATION, report)]
+        kept += [(paper.name, paper) for paper in papers_beside(session, report)]
+    if any(hashlib.sha256(made[name]).hexdigest() != paper.sha256 for name, paper in kept):
         raise _OtherBytesError(
             f"Version {report.number} of {report.survey_id} was made by Wattwalk {report.app_version} with engine {report.engine_version}; "
             f"Wattwalk {program_version()} with engine {ENGINE_VERSION} makes other bytes of it here."
         )
-    write_whole(report_path(settings, report), pdf)
+    for name, paper in kept:
+        write_whole(report_path(settings, paper), made[name])
     with writing() as session:
         ended = _mine(session, job)
         ended.state, ended.owner, ended.leased_until, ended.ended_at = "ready", None, None, at()

@@ -7,7 +7,6 @@ from typing import Any
 from wattwalk.engine.answers import Assessment, Improvement
 from wattwalk.engine.answers.rounding import rounded_up
 from wattwalk.pictures.svg import amount
-from wattwalk.survey.wording import number_words
 
 from .figures import bare, beside, degrees, in_sum, quantity, upper_first
 from .report_inputs import ReportInputs
@@ -80,10 +79,8 @@ def season_chapter(inputs: ReportInputs) -> dict[str, Any]:
         year = [
             ("Heat for heating in a year", quantity(energy.heat_kwh, "kWh")),
             ("Electricity for it", quantity(energy.electricity_kwh, "kWh")),
-            ("Heat for each unit of electricity", bare(energy.seasonal_efficiency, 1)),
+            ("Heat for each unit of electricity", bare(energy.seasonal_efficiency, 2)),
         ]
-        if energy.cost_pounds is not None and energy.price_p_kwh is not None:
-            year.append((f"Cost at {number_words(energy.price_p_kwh, None)} p/kWh", _whole_pounds(energy.cost_pounds)))
     return {
         "line": None
         if line is None

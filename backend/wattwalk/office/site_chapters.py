@@ -96,7 +96,7 @@ def circuit_block(inputs: ReportInputs) -> dict[str, Any]:
             "Volumiser to add",
             "none" if circuit.volumiser_l == 0 else _sold(circuit.volumiser_l, circuit.volumiser_sold_l),
         ),
-        ("Expansion vessel at least", _sold(circuit.expansion_l, circuit.expansion_sold_l)),
+        ("Expansion vessel at least", _sold(circuit.expansion_l, circuit.expansion_sold_l, circuit.expansion_has_l)),
         ("Fill to, when cold", quantity(circuit.fill_bar, "bar", 1)),
     ]
     if circuit.mixing_words:
@@ -128,10 +128,12 @@ def circuit_block(inputs: ReportInputs) -> dict[str, Any]:
     }
 
 
-def _sold(least_l: float | None, sold_l: float | None) -> str:
-    """Return a content as it was worked out, and the next size that is sold."""
+def _sold(least_l: float | None, sold_l: float | None, has_l: float | None = None) -> str:
+    """Return a content as it was worked out, and what is there or else the next size that is sold."""
     words = quantity(least_l, "l", 1)
-    return words if sold_l is None else f"{words}; next size sold {quantity(sold_l, 'l')}"
+    if sold_l is not None:
+        return f"{words}; next size sold {quantity(sold_l, 'l')}"
+    return words if has_l is None else f"{words}; {quantity(has_l, 'l')} written down"
 
 
 def _pipe_heat(runs: tuple[RunHeat, ...]) -> list[dict[str, str]]:

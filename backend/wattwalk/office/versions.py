@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from sqlalchemy import func, select
@@ -10,12 +12,16 @@ from uuid_utils import uuid7
 
 from ..config import Settings
 from ..database import now, reading, writing
-from ..models import Firm, Instance, Report, ReportJob, StoredSurvey
+from ..models import Firm, Instance, Report, ReportJob, StoredSurvey, User
 from ..survey.errors import Problem, WattwalkError
+from ..survey.validation import has_visible
 from ..sync.pull import find_contested
-from ..sync.surveys import find_survey, load_survey
+from ..sync.surveys import LoadedSurvey, find_survey, load_survey
 from . import papers
-from .frozen import freeze
+from .changes import Changed, changes, facts_of
+from .frozen import RenderRequest, freeze, thaw
+from .release import Point, look, red
+from .report_inputs import gather
 
 #: The most jobs that may wait or be worked on, of one firm and of all.
 MOST_OF_A_FIRM, MOST_IN_ALL = 12, 24
@@ -44,6 +50,17 @@ class ContestedError(WattwalkError):
         ]
 
 
+class ReasonsWantedError(WattwalkError):
+    """Red points stand against a version and nobody has written why it is made all the same; ``problems`` names each with its record."""
+
+    def __init__(self, points: Sequence[Point]) -> None:
+        one = len(points) == 1
+        super().__init__(
+            f"{'One red point wants' if one else f'{len(points)} red points want'} a written reason before a version is made: {'; '.join(point.words for point in points[:3])}{' and more' if len(points) > 3 else ''}"
+        )
+        self.problems = [Problem("reason_wanted", point.words, None, point.record or None) for point in points]
+
+
 class NotNowError(WattwalkError):
     """Another job stands in the way, or none is needed; ``code`` says which."""
 
@@ -59,9 +76,51 @@ class QueueFullError(WattwalkError):
         super().__init__(f"{waiting} reports are waiting to be made already: try again in a moment.")
 
 
-def ask_for_version(settings: Settings, *, firm_id: str, user_id: str | None, survey_id: str) -> ReportJob:
+def points_before(settings: Settings, *, firm_id: str, survey_id: str) -> tuple[int, tuple[Point, ...]]:
+    """Return the revision of a survey and what stands against a version that were made of it today.
+
+    Raises
+    ------
+    NoSuchSurveyError
+        When the survey does not exist or belongs to another firm.
+    """
+    with reading() as session:
+        loaded = load_survey(session, firm_id, survey_id)
+        firm = _described(session.get_one(Firm, firm_id, populate_existing=True))
+    return loaded.revision, _points(loaded, firm, loaded.here(settings.photos))
+
+
+def _described(firm: Firm) -> dict[str, str]:
+    return {name: getattr(firm, name) for name in ("name", "address", "telephone", "email", "terms")}
+
+
+def _points(loaded: LoadedSurvey, firm: dict[str, str], here: set[str]) -> tuple[Point, ...]:
+    # Which photos are here is asked by their hashes; nothing of a photo is read for it.
+    photos = dict.fromkeys(here, b"")
+    return look(gather(loaded.whole, firm=firm, version=1, made_on=now().date().isoformat(), photos=photos))
+
+
+def _reasons(points: Sequence[Point], reasons: Callable[[Point], str | None] | None, by: str) -> list[dict[str, str]]:
+    """Return the reason for each red point, with who wrote it and when."""
+    told = [(point, ((reasons(point) if reasons else None) or "").strip()) for point in red(points)]
+    unsaid = [point for point, words in told if not has_visible(words)]
+    if unsaid:
+        raise ReasonsWantedError(unsaid)
+    at = now().isoformat().replace("+00:00", "Z")
+    return [{**point.as_dict(), "reason": words, "by": by, "at": at} for point, words in told]
+
+
+def ask_for_version(
+    settings: Settings,
+    *,
+    firm_id: str,
+    user_id: str | None,
+    survey_id: str,
+    reasons: Callable[[Point], str | None] | None = None,
+) -> ReportJob:
     """Ask for the next version of a survey's report, made from the survey and the firm as they stand now, and return its job.
 
+    ``reasons`` gives the written reason for a red point, or None where nobody wrote one.
     Asked again while the same is under way, the job that is under way is returned.
 
     Raises
@@ -70,6 +129,8 @@ def ask_for_version(settings: Settings, *, firm_id: str, user_id: str | None, su
         When the survey does not exist or belongs to another firm.
     ContestedError
         When a value is contested.
+    ReasonsWantedError
+        When a red point stands against it without a written reason.
     NotNowError
         ``report_under_way`` when another version of it is being made, from what stood before.
     QueueFullError
@@ -79,16 +140,22 @@ def ask_for_version(settings: Settings, *, firm_id: str, user_id: str | None, su
         loaded = load_survey(session, firm_id, survey_id)
         contested = find_contested(session, survey_id)
         firm = session.get_one(Firm, firm_id, populate_existing=True)
-        described = {name: getattr(firm, name) for name in ("name", "address", "telephone", "email", "terms")}
+        described = _described(firm)
         prints_checks = firm.prints_checks
+        user = None if user_id is None else session.get(User, user_id)
+        by = "" if user is None else user.name
     if contested:
         raise ContestedError(contested)
+    here = loaded.here(settings.photos)
+    kept = _reasons(_points(loaded, described, here), reasons, by)
+    previous = facts_of_newest(firm_id, survey_id)
     inputs = freeze(
         loaded.whole,
         revision=loaded.revision,
         firm=described,
-        photos=loaded.here(settings.photos),
+        photos=here,
         with_checks=prints_checks,
+        before=previous,
     )
     with writing() as session:
         _take_turn(session, survey_id)
@@ -100,8 +167,46 @@ def ask_for_version(settings: Settings, *, firm_id: str, user_id: str | None, su
         _refuse_when_full(session, firm_id)
         job = _new_job(survey_id, user_id, number=_last_number(session, survey_id) + 1, revision=loaded.revision)
         job.inputs_json = inputs
+        job.reasons_json = json.dumps(kept, ensure_ascii=True) if kept else None
         session.add(job)
         return job
+
+
+def facts_of_newest(firm_id: str, survey_id: str) -> dict[str, Any] | None:
+    """Return what of a survey's newest version the next one is held against; None before the first, or where it was not kept.
+
+    Raises
+    ------
+    NoSuchSurveyError
+        When the survey does not exist or belongs to another firm.
+    """
+    with reading() as session:
+        found = list_versions(session, firm_id, survey_id)[:1]
+        newest = (
+            session.get(Report, found[0].id, options=[undefer(Report.inputs_json)], populate_existing=True)
+            if found
+            else None
+        )
+    if newest is None or newest.inputs_json is None:
+        return None
+    return facts_of(thaw(RenderRequest(newest.inputs_json, newest.number, newest.made_at.date().isoformat(), {})))
+
+
+def changes_since(firm_id: str, survey_id: str) -> tuple[int, list[Changed]] | None:
+    """Return the number of the newest version and what would be another in the next one; None before the first.
+
+    Raises
+    ------
+    NoSuchSurveyError
+        When the survey does not exist or belongs to another firm.
+    """
+    before = facts_of_newest(firm_id, survey_id)
+    if before is None:
+        return None
+    with reading() as session:
+        loaded = load_survey(session, firm_id, survey_id)
+    present = gather(loaded.whole, firm={}, version=before["number"] + 1, made_on=before["made_on"])
+    return before["number"], changes(before, facts_of(present))
 
 
 def ask_again(
@@ -123,8 +228,11 @@ def ask_again(
         report = find_version(session, firm_id, survey_id, number, undefer(Report.inputs_json))
     if report is None:
         return None
+    with reading() as session:
+        kept: list[papers.Kept] = [report, *papers.papers_beside(session, report)]
     try:
-        papers.read_paper(settings, report)
+        for paper in kept:
+            papers.read_paper(settings, paper, number)
     except papers.PaperError:
         pass
     else:

@@ -5,6 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from wattwalk.engine.answers import Assessment, ConstructionValue, RoomAssessment, Source, Step
+from wattwalk.survey.box import SIZES
+from wattwalk.survey.building import Surface
+from wattwalk.survey.document import Survey
 
 from .figures import bare, beside, degrees, plain_result, quantity, watts
 from .plant_chapters import plant_working
@@ -39,10 +42,28 @@ def _step(step: Step, marks: SourceMarks) -> dict[str, Any]:
     }
 
 
-def _surfaces(room: RoomAssessment, marks: SourceMarks) -> list[dict[str, str]]:
+def _sizes(survey: Survey) -> dict[str, str]:
+    """Return the size of each surface as it is reckoned with, and of which sizes the room's own were taken."""
+    stored = {item.id: item for item in survey.of_kind(Surface)}
+    found = {}
+    for item in survey.measured().of_kind(Surface):
+        if item.area_m2 is not None:
+            found[item.id] = f"{bare(item.area_m2, 2)} m²"
+        elif item.width_m is not None and item.height_m is not None:
+            found[item.id] = f"{bare(item.width_m, 2)} × {bare(item.height_m, 2)} m"
+        else:
+            continue
+        if any(getattr(item, name) is not None and getattr(stored[item.id], name) is None for name in SIZES):
+            found[item.id] += " (as the room)"
+    return found
+
+
+def _surfaces(room: RoomAssessment, marks: SourceMarks, sizes: dict[str, str]) -> list[dict[str, str]]:
     return [
         {
             "words": item.words,
+            "size": sizes.get(item.id, "")
+            + (f" less {bare(item.openings_m2, 2)} m² of openings" if item.openings_m2 else ""),
             "area": bare(item.net_area_m2, 2),
             "u_value": bare(item.u_value_w_m2k, 2),
             "bridge": bare(item.bridge_w_m2k, 2),
@@ -107,7 +128,7 @@ def _air(room: RoomAssessment, marks: SourceMarks) -> dict[str, str] | None:
     }
 
 
-def _room(room: RoomAssessment, marks: SourceMarks) -> dict[str, Any]:
+def _room(room: RoomAssessment, marks: SourceMarks, sizes: dict[str, str]) -> dict[str, Any]:
     emitters = [
         {
             "words": item.words + ("" if item.counts else " (taken out, not counted)"),
@@ -123,7 +144,7 @@ def _room(room: RoomAssessment, marks: SourceMarks) -> dict[str, Any]:
         "inside_words": room.inside_words,
         "volume": quantity(room.volume_m3, "m³", 1),
         "sizes": [_step(step, marks) for step in room.size_steps],
-        "surfaces": _surfaces(room, marks),
+        "surfaces": _surfaces(room, marks, sizes),
         "bridges": _bridges(room, marks),
         "air": _air(room, marks),
         "total": bare(room.total_w),
@@ -206,7 +227,7 @@ def working_chapter(inputs: ReportInputs) -> dict[str, Any]:
     """Return everything the working pages print."""
     assessment = inputs.assessment
     marks = SourceMarks(assessment.sources)
-    climate = assessment.climate
+    climate, sizes = assessment.climate, _sizes(inputs.survey)
     return {
         "climate": None
         if climate is None
@@ -217,7 +238,7 @@ def working_chapter(inputs: ReportInputs) -> dict[str, Any]:
             "steps": [_step(step, marks) for step in climate.steps],
         },
         "constructions": _constructions(assessment, marks),
-        "rooms": [_room(room, marks) for room in assessment.rooms],
+        "rooms": [_room(room, marks, sizes) for room in assessment.rooms],
         "spaces": _spaces(assessment, marks),
         "cold_faces": _cold_faces(assessment, marks),
         "between_rooms": watts(assessment.building.between_rooms_w),

@@ -9,24 +9,32 @@ from .cable_schedule import cable_schedule
 from .circuit_scheme import circuit_scheme
 from .compensation import compensation
 from .cost_bars import cost_bars
+from .cylinder_plan import cylinder_plan
 from .flow_search import flow_search
 from .improvements import improvements
 from .room_losses import room_losses, room_losses_sheets
+from .storey_plan import PlacedThing, placed_things, storey_places, storey_plan
 from .svg import DARK, PAPER, Palette
-from .zone_plan import zone_plan
+from .zone_plan import feet_at, zone_plan
 
 __all__ = [
     "DARK",
     "PAPER",
     "Palette",
+    "PlacedThing",
     "base_plan",
     "cable_schedule",
     "circuit_scheme",
     "compensation",
     "cost_bars",
+    "cylinder_plan",
     "flow_search",
     "improvements",
+    "placed_things",
     "room_losses",
     "room_losses_sheets",
+    "feet_at",
+    "storey_places",
+    "storey_plan",
     "zone_plan",
 ]

@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable
 
 from wattwalk.engine.answers import BaseAssessment
+from wattwalk.engine.answers.words import PLACE_VIEW
 
 from .svg import PAPER, Palette, amount, drawing, figure, hatch, path, polyline, rect, text, text_width, two_lines
 
@@ -23,7 +24,7 @@ def _plane(base: BaseAssessment) -> tuple[float, float] | None:
 
 
 def _plane_offset(base: BaseAssessment, along: float, out: float) -> float:
-    """Return the fitted plane's height at the left end of the wall edge, mm above the lowest reading."""
+    """Return the fitted plane's height at the right end of the wall edge, mm above the lowest reading."""
     parts = [item.height_mm - item.residual_mm - (along * item.x_mm + out * item.y_mm) / 1000 for item in base.points]
     return math.fsum(parts) / len(parts)
 
@@ -75,7 +76,8 @@ def _bands(corners: list[_Point], height: _Height, place: _Place, palette: Palet
 
 
 def _fall_arrow(plane: tuple[float, float], middle: _Point, reach: float, palette: Palette) -> list[str]:
-    along, out = -plane[0], -plane[1]
+    # The drawing lies with the wall at its foot: what grows from the right end grows to the left, what grows out grows up.
+    along, out = plane
     steep = math.hypot(along, out)
     if steep < 0.05:
         return []
@@ -95,14 +97,14 @@ def _size(base: BaseAssessment) -> tuple[float, float]:
 
 def _dimensions(left: float, top: float, wide: float, deep: float, size: _Point, palette: Palette) -> list[str]:
     line = palette.quiet
-    below, aside = top + deep + 14, left - 14
+    below, aside = top - 14, left - 14
     ticks = (
         f"M{figure(left)} {figure(below)} H{figure(left + wide)} M{figure(left)} {figure(below - 4)} v8 M{figure(left + wide)} {figure(below - 4)} v8"
         f" M{figure(aside)} {figure(top)} V{figure(top + deep)} M{figure(aside - 4)} {figure(top)} h8 M{figure(aside - 4)} {figure(top + deep)} h8"
     )
     return [
         path(ticks, stroke=line, line=1),
-        text(left + wide / 2, below + 16, f"{amount(size[0])} mm", fill=line, size=12, anchor="middle"),
+        text(left + wide / 2, below - 6, f"{amount(size[0])} mm", fill=line, size=12, anchor="middle"),
         text(aside - 8, top + deep / 2 + 4, f"{amount(size[1])}", fill=line, size=12, anchor="end"),
     ]
 
@@ -111,7 +113,7 @@ def _feet(base: BaseAssessment, place: _Place, palette: Palette) -> list[str]:
     parts = []
     if len(base.feet) == 4:
         xs, ys = [foot.x_mm for foot in base.feet], [foot.y_mm for foot in base.feet]
-        (x1, y1), (x2, y2) = place(min(xs), min(ys)), place(max(xs), max(ys))
+        (x1, y1), (x2, y2) = place(max(xs), max(ys)), place(min(xs), min(ys))
         parts.append(rect(x1, y1, x2 - x1, y2 - y1, fill="none", stroke=palette.ink, line=1))
     for foot in base.feet:
         x, y = place(foot.x_mm, foot.y_mm)
@@ -135,7 +137,14 @@ def _points(base: BaseAssessment, place: _Place, palette: Palette) -> list[str]:
     return parts
 
 
-def base_plan(base: BaseAssessment, heavy_side: str | None = None, palette: Palette = PAPER, width: float = 640) -> str:
+def base_plan(
+    base: BaseAssessment,
+    heavy_side: str | None = None,
+    palette: Palette = PAPER,
+    width: float = 640,
+    *,
+    tallest: float = 300,
+) -> str:
     """Draw a base from above with its readings, the way it falls and the packing under each foot.
 
     Parameters
@@ -143,31 +152,33 @@ def base_plan(base: BaseAssessment, heavy_side: str | None = None, palette: Pale
     base : BaseAssessment
         Lengths and heights in mm.  Without a fitted plane only the slab and its readings are drawn.
     heavy_side : str, optional
-        ``left``, ``right`` or ``even``, seen from the front of the unit (the foot of the drawing).
+        ``left``, ``right`` or ``even``, seen from the front of the unit (the head of the drawing), so its left is on the drawing's right.
     palette : Palette
         Colours for light paper or for the dark theme.
     width : float
         Width of the drawing in its own units.
+    tallest : float
+        How tall the slab itself may be, in the same units.
 
     Returns
     -------
     str
-        SVG text; the wall is at the top, all figures are in mm.
+        SVG text, as seen with one's back to the wall: the wall at the foot, left on the left.  All figures are in mm.
     """
     length, deep_mm = _size(base)
-    left, right, top = 56.0, 40.0, 40.0
-    scale = min((width - left - right) / length, 300 / deep_mm)
+    left, right, top = 56.0, 40.0, 54.0
+    scale = min((width - left - right) / length, tallest / deep_mm)
     wide, deep = length * scale, deep_mm * scale
     left += (width - left - right - wide) / 2
 
     def place(x_mm: float, y_mm: float) -> _Point:
-        return left + x_mm * scale, top + y_mm * scale
+        return left + (length - x_mm) * scale, top + (deep_mm - y_mm) * scale
 
     plane = _plane(base)
     parts = [
-        hatch(left - 26, top - 16, wide + 52, 12, stroke=palette.quiet, step=7, line=1),
-        rect(left - 26, top - 4, wide + 52, 1.6, fill=palette.quiet),
-        text(left - 26, top - 22, "wall of the house", fill=palette.quiet, size=12),
+        rect(left - 26, top + deep + 3, wide + 52, 1.6, fill=palette.quiet),
+        hatch(left - 26, top + deep + 5, wide + 52, 12, stroke=palette.quiet, step=7, line=1),
+        text(left - 26, top + deep + 31, "wall of the house", fill=palette.quiet, size=12),
         rect(left, top, wide, deep, fill=palette.paper),
     ]
     if plane is not None:
@@ -183,22 +194,15 @@ def base_plan(base: BaseAssessment, heavy_side: str | None = None, palette: Pale
         + _feet(base, place, palette)
         + _dimensions(left, top, wide, deep, (length, deep_mm), palette)
     )
-    foot = top + deep + 36
+    foot = top + deep + 32
     if heavy_side in {"left", "right"}:
-        on_the_left = heavy_side == "left"
+        # Told from the unit's front, so the unit's left is on the right of whoever has the wall behind them.
+        on_the_left = heavy_side == "right"
         x = left if on_the_left else left + wide
-        parts.append(
-            text(
-                x,
-                top + deep + 32,
-                "heavy side",
-                fill=palette.ink,
-                size=12,
-                anchor="start" if on_the_left else "end",
-                weight=600,
-            )
-        )
-    legend = ["+ height above the lowest reading, mm"] if base.points else ["no level readings yet"]
+        anchor = "start" if on_the_left else "end"
+        parts.append(text(x, top - 36, "heavy side", fill=palette.ink, size=12, anchor=anchor, weight=600))
+    legend = [f"{PLACE_VIEW}; feet and sides are named so"]
+    legend += ["+ height above the lowest reading, mm"] if base.points else ["no level readings yet"]
     if base.feet:
         legend.append("□ packing under that foot, mm")
     if plane is not None:
@@ -211,7 +215,7 @@ def base_plan(base: BaseAssessment, heavy_side: str | None = None, palette: Pale
     )
     for place_, row in enumerate(rows):
         parts.append(text(0, foot + 16 + 16 * place_, row, fill=palette.quiet, size=12))
-    said = f"Slab {amount(length)} by {amount(deep_mm)} mm. "
+    said = f"{PLACE_VIEW}. Slab {amount(length)} by {amount(deep_mm)} mm. "
     said += (
         "Not enough readings for a plane."
         if base.fall_mm_m is None

@@ -8,7 +8,7 @@ from wattwalk.engine.answers import CableAssessment, CableSizing
 from wattwalk.engine.answers.words import CABLE_WORDS, inside_a_sentence
 
 from .marks import enough_mark, short_mark, unknown_mark
-from .svg import PAPER, Palette, amount, drawing, figure, fitted, path, rect, text
+from .svg import PAPER, Palette, amount, drawing, figure, fitted, path, rect, text, two_lines
 
 _MARKS = {"fine": enough_mark, "stop": short_mark, "check": short_mark, "not_known": unknown_mark}
 
@@ -87,19 +87,10 @@ def cable_schedule(
         parts.append(text(0, y, "No cable has been written down yet.", fill=palette.quiet))
         said.append("No cable has been written down yet.")
     else:
-        parts.append(
-            text(
-                0,
-                y,
-                fitted(
-                    "drawn through: mains; dashed: signals. A qualified electrician designs, tests and certifies.",
-                    12,
-                    width / 1.05,
-                ),
-                fill=palette.quiet,
-                size=12,
-            )
-        )
+        key = "drawn through: mains; dashed: signals. A qualified electrician designs, tests and certifies."
+        lines = two_lines(key, 12, width / 1.05)
+        parts += [text(0, y + 16 * place, row, fill=palette.quiet, size=12) for place, row in enumerate(lines)]
+        y += 16 * (len(lines) - 1)
     return drawing(width, y + 10, "Cable schedule", " ".join(said), parts)
 
 

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from math import fsum
 
-from wattwalk.engine.answers import ZoneObject, ZonePlan
-from wattwalk.engine.answers.words import STANDING_WORDS, inside_a_sentence
+from wattwalk.engine.answers import Assessment, BaseFoot, ZoneObject, ZonePlan
+from wattwalk.engine.answers.words import PLACE_VIEW, STANDING_WORDS, inside_a_sentence
+from wattwalk.survey.document import Survey
+from wattwalk.survey.site import Base
 
 from .marks import enough_mark, short_mark, unknown_mark
 from .svg import (
@@ -147,7 +149,67 @@ def _list(plan: ZonePlan, drawn: list[_Drawn], foot: float, palette: Palette, wi
     return parts, foot
 
 
-def zone_plan(plan: ZonePlan, palette: Palette = PAPER, width: float = 640) -> str:
+def feet_at(survey: Survey, assessment: Assessment, place_id: str) -> tuple[BaseFoot, ...]:
+    """Return the unit's feet with their packing on the base of a place; none while nothing is known of them."""
+    ids = [base.id for base in survey.children(Base, place_id)]
+    return next((base.feet for base in assessment.bases if base.id in ids and base.feet), ())
+
+
+#: On the paper a foot is so wide and deep, and needs so much room.
+_FOOT_WIDE, _FOOT_DEEP = 26, 16
+
+
+def _feet(
+    plan: ZonePlan, feet: tuple[BaseFoot, ...], place: Callable[[float, float], tuple[float, float]], palette: Palette
+) -> list[str]:
+    """Draw the feet with the packing under each where they do not cover one another."""
+    if plan.unit is None or not feet:
+        return []
+    middle_x = fsum(foot.x_mm for foot in feet) / len(feet)
+    middle_y = fsum(foot.y_mm for foot in feet) / len(feet)
+    left, right, back, front = plan.unit
+    # Along the slab is counted from its right end, along the wall to the right: the one grows where the other falls.
+    placed = [
+        place((left + right) / 2 - (foot.x_mm - middle_x) / 1000, (back + front) / 2 + (foot.y_mm - middle_y) / 1000)
+        for foot in feet
+    ]
+    if any(
+        abs(one[0] - other[0]) < _FOOT_WIDE and abs(one[1] - other[1]) < _FOOT_DEEP
+        for number, one in enumerate(placed)
+        for other in placed[:number]
+    ):
+        return []
+    parts = []
+    for foot, (x, y) in zip(feet, placed, strict=True):
+        parts.append(
+            rect(
+                x - _FOOT_WIDE / 2,
+                y - _FOOT_DEEP / 2,
+                _FOOT_WIDE,
+                _FOOT_DEEP,
+                fill=palette.paper,
+                stroke=palette.ink,
+                line=1.2,
+                radius=2,
+            )
+        )
+        parts.append(text(x, y + 4.4, amount(foot.packing_mm), fill=palette.ink, size=12, anchor="middle", weight=700))
+    return parts
+
+
+def packing_words(feet: tuple[BaseFoot, ...]) -> str:
+    """Return the packing under each foot by the foot's name."""
+    return ", ".join(f"{foot.name} {amount(foot.packing_mm)} mm" for foot in feet)
+
+
+def zone_plan(
+    plan: ZonePlan,
+    palette: Palette = PAPER,
+    width: float = 640,
+    *,
+    feet: tuple[BaseFoot, ...] = (),
+    tallest: float = 380,
+) -> str:
     """Draw one place of the unit from above with its protective zone, or the planning shape in its stead, and everything near it.
 
     Parameters
@@ -158,6 +220,10 @@ def zone_plan(plan: ZonePlan, palette: Palette = PAPER, width: float = 640) -> s
         Colours for light paper or for the dark theme.
     width : float
         Width of the drawing in its own units.
+    feet : tuple of BaseFoot
+        The unit's feet on its base, each with its packing, where they are known.
+    tallest : float
+        How tall the plan itself may be, in the same units.
 
     Returns
     -------
@@ -173,7 +239,7 @@ def zone_plan(plan: ZonePlan, palette: Palette = PAPER, width: float = 640) -> s
         and item.out_m <= FARTHEST_M
     ]
     left, right, out = _frame(plan, drawn)
-    scale = min((width - 20) / (right - left), 380 / out)
+    scale = min((width - 20) / (right - left), tallest / out)
     span = (right - left) * scale
     inset, top = (width - span) / 2, 16.0
     wall = top + out * scale
@@ -191,7 +257,10 @@ def zone_plan(plan: ZonePlan, palette: Palette = PAPER, width: float = 640) -> s
     if plan.unit is not None:
         (x1, y2), (x2, y1) = place(plan.unit[0], plan.unit[2]), place(plan.unit[1], plan.unit[3])
         parts.append(rect(x1, y1, x2 - x1, y2 - y1, fill=palette.paper, stroke=palette.ink, line=2, radius=3))
-        if x2 - x1 > 34 and y2 - y1 > 15:
+        drawn_feet = _feet(plan, feet, place, palette)
+        parts += drawn_feet
+        # Between the feet its name needs room of its own.
+        if x2 - x1 > 34 and y2 - y1 > (15 + 2 * _FOOT_DEEP if drawn_feet else 15):
             parts.append(
                 text((x1 + x2) / 2, (y1 + y2) / 2 + 4.5, "unit", fill=palette.ink, size=13, anchor="middle", weight=600)
             )
@@ -204,20 +273,25 @@ def zone_plan(plan: ZonePlan, palette: Palette = PAPER, width: float = 640) -> s
     foot = wall + 30
     parts.append(path(f"M{figure(inset)} {figure(foot - 4)} v4 h{figure(scale)} v-4", stroke=palette.quiet, line=1.2))
     parts.append(text(inset + scale + 6, foot + 3, "1 m", fill=palette.quiet, size=12))
-    narrow = width < 480
-    said = "from above, your back to the wall" if narrow else "seen from above, as with your back to the wall"
+    said = PLACE_VIEW
     if inset + scale + 40 + text_width(said, 12) * 1.3 < width:
         parts.append(text(inset + span, foot + 3, said, fill=palette.quiet, size=12, anchor="end"))
     else:
         foot += 16
         parts.append(text(inset, foot + 3, fitted(said, 12, width / 1.3), fill=palette.quiet, size=12))
+    if feet:
+        for row in two_lines(f"□ packing under the unit's feet: {packing_words(feet)}", 12, width / 1.15):
+            foot += 17
+            parts.append(text(0, foot, row, fill=palette.ink, size=12))
     more, foot = _list(plan, drawn, foot, palette, width)
     parts += more
     inside = [item.words for item in plan.objects if item.state == "inside"]
     what = "the zone" if plan.is_makers else "the planning shape"
-    said = f"{plan.shape}. {len(plan.objects)} things nearby; " + (
+    said = f"{PLACE_VIEW}. {plan.shape}. {len(plan.objects)} things nearby; " + (
         f"inside {what}: {', '.join(inside)}." if inside else f"none inside {what} that is not dealt with."
     )
+    if feet:
+        said += f" Packing under its feet: {packing_words(feet)}."
     return drawing(
         width,
         foot + 10,

@@ -5,7 +5,7 @@ forms, the API and the report's wording are derived from that line.  Standard li
 """
 
 # ruff: noqa: I001  The order of these imports is the order of the kinds in a document.
-from . import household, extension, building, services, site, circuit, unit, works, firm  # noqa: F401  (each registers its record kinds)
+from . import household, extension, building, services, site, circuit, unit, works, options, firm  # noqa: F401  (each registers its record kinds)
 from .kinds import KINDS, Record, RecordKind
 
 __all__ = ["KINDS", "Record", "RecordKind"]

@@ -121,7 +121,7 @@ class SlopeRow:
     "Room",
     "Rooms",
     stage="rooms",
-    part=Part("rooms", photo="room"),
+    part=Part("rooms", photo="room", in_options=True),
     title=("name",),
     groups=(
         ("what", "The room"),
@@ -257,7 +257,7 @@ SIDES = (*WALL_SIDES, ("floor", "Floor"), ("ceiling", "Ceiling"), ("slope", "Slo
     "Surface",
     "Surfaces",
     stage="rooms",
-    part=Part("rooms", photo="room"),
+    part=Part("rooms", photo="room", in_options=True),
     title=("name", "element", "side"),
     parent="room",
     groups=(("what", "What it is"), ("size", "Size"), ("beyond", "What is beyond")),
@@ -421,7 +421,7 @@ EMITTER_TYPES = (
     "Emitter",
     "Emitters",
     stage="rooms",
-    part=Part("rooms", photo="emitter"),
+    part=Part("rooms", photo="emitter", in_options=True),
     title=("type",),
     parent="room",
     groups=(
@@ -436,7 +436,7 @@ class Emitter(Record):
     """A radiator, towel rail, convector or heated floor, as it is or as proposed."""
 
     room: str | None = reference("Room", "room", group="what", needed_for=EMITTERS, goes_with=True, counts_through=True)
-    type: str | None = choice("Type", EMITTER_TYPES, group="what", needed_for=EMITTERS)
+    type: str | None = choice("Type", EMITTER_TYPES, group="what", needed_for=EMITTERS, is_priced=True)
     plan: str | None = choice(
         "What happens to it",
         (("keep", "Keep"), ("replace", "Take out", "its replacement is a new emitter"), ("new", "New")),
@@ -444,6 +444,15 @@ class Emitter(Record):
         needed_for=EMITTERS,
         default="keep",
         default_from="what is there stays unless it must go",
+        is_priced=True,
+    )
+    side: str | None = choice(
+        "On which side of the room",
+        WALL_SIDES,
+        group="what",
+        when={"type": RATED_TYPES},
+        is_its_own=True,
+        help="Puts it on the plan; no figure hangs on it.",
     )
     height_mm: float | None = number(
         "Height",
@@ -454,6 +463,7 @@ class Emitter(Record):
         group="size",
         needed_for=EMITTERS,
         when={"type": MEASURED_TYPES},
+        is_priced=True,
     )
     length_mm: float | None = number(
         "Length",
@@ -464,8 +474,9 @@ class Emitter(Record):
         group="size",
         needed_for=EMITTERS,
         when={"type": MEASURED_TYPES},
+        is_priced=True,
     )
-    sections: int | None = integer("Sections", low=1, high=60, group="size", when={"type": "column"})
+    sections: int | None = integer("Sections", low=1, high=60, group="size", when={"type": "column"}, is_priced=True)
     columns: int | None = integer("Columns deep", low=1, high=9, group="size", when={"type": "column"})
     rated_output_w: float | None = number(
         "Declared output at ΔT 50 K",

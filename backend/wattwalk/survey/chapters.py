@@ -23,7 +23,6 @@ CHAPTERS = (
     Chapter("works", "Works by trade"),
     Chapter("price", "Price"),
     Chapter("cost", "Running cost and carbon", prints_findings=True),
-    Chapter("terms", "Terms and your right to cancel"),
     Chapter("photos", "Photos"),
     Chapter("missing", "What is still missing"),
     Chapter("recorded", "What was recorded"),

@@ -26,7 +26,7 @@ VESSELS = (
     "Heating water",
     "Heating water",
     stage="hot_water",
-    part=Part("routes"),
+    part=Part("routes", in_options=True),
     single=True,
     groups=(("fluid", "What flows"), ("pressure", "Pressure"), ("plan", "How it is laid out")),
     help="What the office decides about the heating circuit, and what was seen of it.",
@@ -193,7 +193,7 @@ class Circuit(Record):
     "Mixed circuit",
     "Mixed circuits",
     stage="hot_water",
-    part=Part("routes"),
+    part=Part("routes", in_options=True),
     title=("name",),
     help="Emitters that get cooler water than the unit gives, by a mixing valve and a pump of their own: a heated floor beside radiators.",
 )
@@ -257,7 +257,7 @@ class MixedCircuit(Record):
     "Vessel or fitting",
     "Vessels and fittings",
     stage="hot_water",
-    part=Part("routes"),
+    part=Part("routes", in_options=True),
     title=("name", "type"),
     groups=(("what", "What it is"), ("place", "Where it goes")),
     help="Buffer, volumiser, expansion vessel, dirt separator, strainer, antifreeze valve: what is there and what is needed.",
@@ -274,7 +274,7 @@ class Vessel(Record):
         default="new",
         default_from="most plants are new",
     )
-    litres: float | None = number("Content", unit="l", low=0, high=2000, decimals=1, group="what")
+    litres: float | None = number("Content", unit="l", low=0, high=2000, decimals=1, group="what", is_priced=True)
     kv_m3_h: float | None = number(
         "Kv",
         unit="m³/h",

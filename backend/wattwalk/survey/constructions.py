@@ -146,7 +146,7 @@ _WITH_EDGE = {"element": "ground_floor", "edge_insulation": ("horizontal", "vert
     "Construction",
     "Usual constructions",
     stage="constructions",
-    part=Part("rooms", photo="room"),
+    part=Part("rooms", photo="room", in_options=True),
     title=("name",),
     groups=(("what", "What it is"), ("value", "How well it holds heat"), ("ground", "In the ground")),
     help="Two minutes here fill the whole house; any surface can differ later.",

@@ -98,8 +98,12 @@ class FieldSpec:
     in_report: bool = True
     #: Written by the program when a person takes what it offers; no form asks for it.
     by_program: bool = False
+    #: A price line drawn from the record hangs on it: when it changes, the line says so until somebody has looked.
+    is_priced: bool = False
     #: The roles that see it in the firm's book; everybody when there are none. It never reaches the phone of another role.
     seen_by: tuple[str, ...] = ()
+    #: A number only: what nought means, in words, where it is read.
+    nought_means: str = ""
     #: In a row only: a row without it says nothing, so it is refused (where its ``when`` holds).
     must: bool = False
     #: Values that an older program stored, each with the one that stands for it now.  Logs, phones and documents still hold them.

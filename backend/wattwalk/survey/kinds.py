@@ -56,6 +56,7 @@ class Part:
     ``photo`` is what a photo taken at it most likely shows, a category of photos.
     ``is_subject`` says that photos, notes, works and price lines may be about it.
     ``opens_the_walk`` says that having one shows that somebody has begun there; what has a parent never says so by itself.
+    ``in_options`` says that an option may have answers of it otherwise than the survey (``options.py``).
     ``is_counted`` says that some figure or drawing may hang on it.
     """
 
@@ -64,6 +65,7 @@ class Part:
     is_subject: bool = True
     opens_the_walk: bool = True
     is_counted: bool = True
+    in_options: bool = False
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,7 @@ from .gaps import HOLE_WORDS
 from .kinds import KINDS, AskedBy, Expectation, RecordKind
 from .moved import MOVED
 from .purposes import PURPOSES
-from .sides import EDGE, LEAST_LEFT_M, LEAST_LEFT_M2, LIES, OPPOSITE, TOLERANCE
+from .sides import EDGE, LEAST_LEFT_M, LEAST_LEFT_M2, LIES, OPPOSITE, TOLERANCE, TURNS
 from .validation import EMAIL_PATTERN
 from .walk import ASKED_BY, EXPECTATIONS, REPLACED_BY, STAGES
 
@@ -80,6 +80,7 @@ def _kind(kind: RecordKind) -> dict[str, Any]:
         "photo": kind.part.photo,
         "opens_the_walk": kind.part.opens_the_walk and kind.parent is None,
         "is_counted": kind.part.is_counted,
+        "in_options": kind.part.in_options,
         "is_judged": kind.part.chapter in FINDING_CHAPTERS,
         "groups": [{"name": group.name, "label": group.label} for group in kind.groups],
         "fields": [_field(spec) for spec in kind.fields],
@@ -131,6 +132,7 @@ def survey_model() -> dict[str, Any]:
         "follows": {"sides": FOLLOWS, "flat": list(FLAT), "openings": list(OPENINGS)},
         "closing": {
             "opposite": OPPOSITE,
+            "turns": TURNS,
             "lies": LIES,
             "edge": EDGE,
             "least_left_m2": LEAST_LEFT_M2,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from .building import STOREYS
-from .fields import AT_OFFICE, Row, choice, date, integer, long_text, number, rows, text, yes_no
+from .fields import AT_OFFICE, Row, choice, date, integer, long_text, number, reference, rows, text, yes_no
 from .kinds import Part, Record, record_kind
 from .purposes import HOT_WATER, ROUTES, SUPPLY
 
@@ -23,7 +23,7 @@ PLACES = (
     "Hot water",
     "Hot water",
     stage="hot_water",
-    part=Part("water", photo="cylinder_place"),
+    part=Part("water", photo="cylinder_place", in_options=True),
     single=True,
     groups=(
         ("need", "What is needed"),
@@ -41,9 +41,18 @@ class HotWater(Record):
     shower_flow_l_min: float | None = number(
         "Shower flow, measured", unit="l/min", low=1, high=40, decimals=1, group="need"
     )
-    present_cylinder_l: float | None = number("Present cylinder", unit="l", low=0, high=1000, decimals=0, group="now")
+    present_cylinder_l: float | None = number(
+        "Present cylinder", unit="l", low=0, high=1000, decimals=0, group="now", nought_means="none"
+    )
     present_condition: str | None = text("Its age and condition", group="now", max_length=160)
     new_place: str | None = text("Where the new one stands", group="new", max_length=120, needed_for=HOT_WATER)
+    cylinder_room: str | None = reference(
+        "In which room",
+        "room",
+        group="new",
+        empty_means="Not said",
+        help="Puts it on the plan; no figure hangs on it.",
+    )
     place_width_mm: float | None = number(
         "Clear width", unit="mm", low=100, high=5000, decimals=0, group="new", needed_for=HOT_WATER
     )
@@ -258,7 +267,7 @@ class FittingRow:
     "Pipe run",
     "Pipe runs",
     stage="routes",
-    part=Part("routes", photo="pipe_route"),
+    part=Part("routes", photo="pipe_route", in_options=True),
     title=("name", "purpose"),
     groups=(("what", "What it is for"), ("route", "Route"), ("wrap", "Insulation"), ("limit", "What must not happen")),
     help="A line of stretches, each a place and a length: outdoors 5, under floor 9, cupboard 2.",
@@ -283,15 +292,18 @@ class PipeRun(Record):
     )
     start: str | None = text("From", group="route", max_length=120, needed_for=ROUTES)
     end: str | None = text("To", group="route", max_length=120, needed_for=ROUTES)
-    stretches: list[Row] | None = rows("Stretches", StretchRow, group="route", max_rows=20, needed_for=ROUTES)
+    stretches: list[Row] | None = rows(
+        "Stretches", StretchRow, group="route", max_rows=20, needed_for=ROUTES, is_priced=True
+    )
     material: str | None = choice(
         "Pipe",
         (("copper", "Copper"), ("multilayer", "Multilayer"), ("plastic", "Plastic barrier pipe"), ("steel", "Steel")),
         group="route",
         needed_for=ROUTES,
+        is_priced=True,
     )
     size_mm: float | None = number(
-        "Outside diameter", unit="mm", low=6, high=120, decimals=0, group="route", needed_for=ROUTES
+        "Outside diameter", unit="mm", low=6, high=120, decimals=0, group="route", needed_for=ROUTES, is_priced=True
     )
     fittings: list[Row] | None = rows("Fittings, flow and return together", FittingRow, group="route", max_rows=12)
     serves: str | None = choice(
@@ -365,7 +377,7 @@ class PipeRun(Record):
     "Cable run",
     "Cable runs",
     stage="routes",
-    part=Part("routes", photo="cable_route"),
+    part=Part("routes", photo="cable_route", in_options=True),
     title=("purpose", "name"),
     groups=(
         ("what", "What it is for"),
@@ -393,14 +405,18 @@ class CableRun(Record):
         needed_for=ROUTES,
     )
     name: str | None = text("Name", group="what", max_length=80)
-    cores: int | None = integer("Cores", low=1, high=24, group="cable", needed_for=ROUTES)
-    size_mm2: float | None = number("Core size", unit="mm²", low=0.14, high=120, decimals=2, group="cable")
+    cores: int | None = integer("Cores", low=1, high=24, group="cable", needed_for=ROUTES, is_priced=True)
+    size_mm2: float | None = number(
+        "Core size", unit="mm²", low=0.14, high=120, decimals=2, group="cable", is_priced=True
+    )
     is_screened: bool | None = yes_no(
         "Screened", group="cable", when={"purpose": ("bus", "sensor", "interlock", "other")}, needed_for=ROUTES
     )
     start: str | None = text("From", group="route", max_length=120, needed_for=ROUTES)
     end: str | None = text("To", group="route", max_length=120, needed_for=ROUTES)
-    stretches: list[Row] | None = rows("Stretches", StretchRow, group="route", max_rows=20, needed_for=ROUTES)
+    stretches: list[Row] | None = rows(
+        "Stretches", StretchRow, group="route", max_rows=20, needed_for=ROUTES, is_priced=True
+    )
     method: str | None = choice(
         "How it is fixed",
         (

@@ -27,6 +27,9 @@ OPPOSITE = {
     "ceiling": "floor",
     "slope": "floor",
 }
+#: The walls of a room in the order of their turn, and the quarter-turns of one by where its front side looks.
+ROUND = ("front", "right", "back", "left")
+TURNS = {"front": 0, "right": 1, "back": 2, "left": 3}
 #: What lies flat says by what it is on which side it is, where nobody said the side.
 LIES = {"ground_floor": "floor", "floor": "floor", "ceiling": "ceiling", "roof": "ceiling"}
 #: Less than this is the measuring, not another part: m² of a side, m of the walls of a room that is no box.
@@ -61,9 +64,25 @@ class Met(NamedTuple):
     is_own: bool
 
 
+def side_beyond(side: str | None, turn: str | None, beyond: str | None) -> str | None:
+    """Return a side as the room beyond it has it, where both rooms say which way their front sides look; else as if neither were turned.
+
+    Parameters
+    ----------
+    side : str or None
+        The side as it was told.
+    turn, beyond : str or None
+        Where the front sides of the two rooms look, as ``Room.turn`` says it.
+    """
+    if side not in ROUND or turn not in TURNS or beyond not in TURNS:
+        return OPPOSITE.get(side or "")
+    return ROUND[(ROUND.index(side) + TURNS[turn] + 2 - TURNS[beyond]) % 4]
+
+
 def met_by_room(survey: Survey) -> dict[str, list[Met]]:
     """Return what each room of a survey meets, openings apart: its own surfaces, and those that were told from the room beyond."""
     met: dict[str, list[Met]] = {room.id: [] for room in survey.of_kind(Room)}
+    turns = {room.id: room.turn for room in survey.of_kind(Room)}
     for surface in survey.of_kind(Surface):
         if surface.element in OPENINGS:
             continue
@@ -71,7 +90,8 @@ def met_by_room(survey: Survey) -> dict[str, list[Met]]:
         if surface.room in met:
             met[surface.room].append(Met(surface, side, True))
         if surface.other_side == "room" and surface.other_room in met and surface.other_room != surface.room:
-            met[surface.other_room].append(Met(surface, OPPOSITE.get(side or ""), False))
+            beyond = side_beyond(side, turns.get(surface.room or ""), turns[surface.other_room])
+            met[surface.other_room].append(Met(surface, beyond, False))
     return met
 
 

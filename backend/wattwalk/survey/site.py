@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from .building import WALL_SIDES
 from .fields import AT_OFFICE, choice, date, long_text, number, reference, text, yes_no
 from .kinds import Part, Record, record_kind
 from .purposes import BASE, SITING
@@ -12,7 +13,7 @@ from .purposes import BASE, SITING
     "Outdoor position",
     "Outdoor positions",
     stage="outside",
-    part=Part("site", photo="outdoor_place"),
+    part=Part("site", photo="outdoor_place", in_options=True),
     title=("name",),
     groups=(
         ("where", "Where"),
@@ -41,6 +42,14 @@ class OutdoorPosition(Record):
         group="where",
         needed_for=SITING,
     )
+    room_behind: str | None = reference(
+        "Room behind the wall",
+        "room",
+        group="where",
+        empty_means="Not said",
+        help="Puts the unit on the plan; no figure hangs on it.",
+    )
+    side_behind: str | None = choice("Which side of that room", WALL_SIDES, group="where")
     reflecting_surfaces: str | None = choice(
         "Hard surfaces within one metre",
         (("one", "Ground only"), ("two", "Ground and one wall"), ("three", "Ground and two walls, a corner")),
@@ -190,7 +199,7 @@ class OutdoorPosition(Record):
     "Nearby object",
     "Nearby objects",
     stage="outside",
-    part=Part("site", photo="outdoor_place"),
+    part=Part("site", photo="outdoor_place", in_options=True),
     title=("type",),
     parent="position",
     groups=(("what", "What it is"), ("where", "Where it is"), ("remedy", "What is done about it")),
@@ -250,6 +259,7 @@ class NearbyObject(Record):
             ("other", "Other, see the notes"),
         ),
         group="remedy",
+        is_priced=True,
     )
     remedy_done: bool | None = yes_no(
         "Done and seen", group="remedy", help="Tick only what you have seen finished; take a photo."
@@ -286,6 +296,7 @@ class Base(Record):
         ),
         group="what",
         needed_for=BASE,
+        is_priced=True,
     )
     length_mm: float | None = number(
         "Length along the wall", unit="mm", low=200, high=6000, decimals=0, group="what", needed_for=BASE
@@ -377,13 +388,13 @@ class LevelReading(Record):
 
     base: str | None = reference("Base", "base", needed_for=BASE, goes_with=True, counts_through=True)
     x_mm: float | None = number(
-        "Along from the left end",
+        "Along from the right end",
         unit="mm",
         low=0,
         high=6000,
         decimals=0,
         needed_for=BASE,
-        help="Seen from the front, facing the wall.",
+        help="Right as you stand with your back to the wall.",
     )
     y_mm: float | None = number("Out from the wall edge", unit="mm", low=0, high=4000, decimals=0, needed_for=BASE)
     reading_mm: float | None = number("Reading", unit="mm", low=-5000, high=5000, decimals=1, needed_for=BASE)

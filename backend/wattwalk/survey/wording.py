@@ -127,6 +127,8 @@ def value_words(spec: FieldSpec, value: Any, titles: Mapping[str, str] | None = 
     if spec.type is FieldType.ROWS:
         return "; ".join(_row_words(spec.rows, row, titles) for row in value)
     if spec.type in {FieldType.NUMBER, FieldType.INTEGER}:
+        if value == 0 and spec.nought_means:
+            return spec.nought_means
         return with_unit(number_words(value, spec.decimals), spec.unit)
     return clean(value)
 

@@ -14,9 +14,9 @@ from .purposes import EVIDENCE, PRICE, WORKS
     "Design",
     "Designs",
     stage="office",
-    part=Part("rooms"),
+    part=Part("rooms", in_options=True),
     single=True,
-    groups=(("heat", "Heating"), ("unit", "Unit and cylinder"), ("water", "Hot water")),
+    groups=(("heat", "Heating"), ("unit", "Unit and cylinder"), ("water", "Hot water"), ("offer", "Offer")),
     help="What the office has chosen.",
 )
 class Design(Record):
@@ -42,12 +42,13 @@ class Design(Record):
         default=5,
         default_from="usual for a heat pump",
     )
-    unit: str | None = reference("Outdoor unit, from those in question", "unit", group="unit")
+    unit: str | None = reference("Outdoor unit, from those in question", "unit", group="unit", is_priced=True)
     unit_name: str | None = text(
         "Outdoor unit in words",
         group="unit",
         max_length=120,
         help="While it is none of those in question; the name of the chosen one takes its place.",
+        is_priced=True,
     )
     unit_capacity_kw: float | None = number(
         "Its output at the design cold",
@@ -67,9 +68,39 @@ class Design(Record):
         group="unit",
         help="Helps on the coldest days. Leave empty for none.",
     )
-    cylinder_name: str | None = text("Cylinder", group="unit", max_length=120)
-    cylinder_l: float | None = number("Its real content", unit="l", low=50, high=1000, decimals=0, group="unit")
+    cylinder_name: str | None = text("Cylinder", group="unit", max_length=120, is_priced=True)
+    cylinder_l: float | None = number(
+        "Its real content", unit="l", low=50, high=1000, decimals=0, group="unit", is_priced=True
+    )
     remarks: str | None = long_text("Remarks for the household", group="unit")
+    cost_heat: str | None = choice(
+        "A year's heat for the running cost",
+        (
+            ("bill", "By the bill, where there is one", "what the present fuel gave in a year"),
+            ("worked_out", "As worked out here", "the house kept warm all day"),
+        ),
+        group="heat",
+        default="bill",
+        default_from="what a house took says more of its people than any sum; how far the two lie apart stands beside it",
+    )
+    install_on: str | None = date(
+        "Planned day of the installation",
+        group="unit",
+        help="VAT and grant are held against this day as well as against the day of the quote.",
+    )
+    offered: str | None = reference(
+        "Offered option",
+        "option",
+        group="offer",
+        is_its_own=True,
+        empty_means="The survey as it stands",
+        help="Report and quote are of this one.",
+    )
+    beside: str | None = reference(
+        "Option printed beside it", "option", group="offer", is_its_own=True, empty_means="None"
+    )
+    valid_until: str | None = date("The quotation holds until", group="unit")
+    earliest_start: str | None = date("Work could begin on", group="unit")
     hot_water_method: str | None = choice(
         "Hot water a day",
         (
@@ -125,12 +156,22 @@ class Design(Record):
     )
 
 
+@dataclass
+class DrawnRow:
+    """One value that a price line hangs on, as it stood when somebody last looked: the record and field, and the value as JSON; ``words`` are for people."""
+
+    record: str | None = text("Record", max_length=120, must=True)
+    field: str | None = text("Field", max_length=80, must=True)
+    value: str | None = text("Value", max_length=400, must=True)
+    words: str | None = text("In words", max_length=200)
+
+
 @record_kind(
     "price_line",
     "Price line",
     "Price lines",
     stage="office",
-    part=Part("price", is_subject=False),
+    part=Part("price", is_subject=False, in_options=True),
     title=("what",),
     help="One line of the quote.",
 )
@@ -177,6 +218,9 @@ class PriceLine(Record):
         help="VAT Notice 708/6. The firm answers for the rate.",
     )
     drawn_from: str | None = reference("From which record", among=ANY_SUBJECT)
+    drawn_basis: list[Row] | None = rows(
+        "What it hung on when it was drawn", DrawnRow, max_rows=20, in_report=False, by_program=True
+    )
 
 
 @dataclass

@@ -2,7 +2,7 @@
 import { fixedPlaces, grouped } from './check.ts';
 import type { Gap } from './gaps.ts';
 import { momentWords } from './words.ts';
-import type { Assessment, Finding, Ranges, Suggestions } from '../generated/answers.ts';
+import type { Assessment, Finding, Plans, Ranges, Suggestions } from '../generated/answers.ts';
 
 export type * from '../generated/answers.ts';
 
@@ -14,12 +14,28 @@ export interface NarrowPictures {
   cost?: string | null;
   bases?: Record<string, string>;
   zones?: Record<string, string>;
+  plans?: Record<string, string>;
 }
 /** `narrow` are those that fit a phone; an older office does not send them. */
 export interface Pictures extends NarrowPictures {
   circuit?: string | null;
   cables?: string | null;
   narrow?: NarrowPictures;
+}
+
+type Places = Record<string, Record<string, [number, number, number, number]>>;
+
+/** The plans of the storeys, and where each room lies in the drawing of its storey: left, top, width, height in the drawing's own units. */
+export interface DrawnPlans extends Plans {
+  places: Places;
+  narrow_places: Places;
+}
+
+/** The plans as they are answered, their drawings apart from the others. */
+export interface PlansAnswer {
+  plans: DrawnPlans;
+  pictures: Pictures;
+  pictures_dark: Pictures;
 }
 
 /** Everything that is worked out of a survey: the same engine on the phone and at the office, the same shape. */
@@ -33,6 +49,8 @@ export interface WorkedOut {
   pictures: Pictures;
   /** The same drawings for the dark theme; an older office does not send them. */
   pictures_dark?: Pictures;
+  /** An older office does not send them; null where they could not be worked out. */
+  plans?: DrawnPlans | null;
 }
 
 /** How sure the figures are; null while that was worked out of other figures than those that stand. */
@@ -57,6 +75,7 @@ export const workedOut = ({
   ranges,
   pictures,
   pictures_dark,
+  plans,
 }: WorkedOut): WorkedOut => ({
   assessment,
   gaps,
@@ -64,6 +83,25 @@ export const workedOut = ({
   ...(suggestions ? { suggestions } : {}),
   ...(ranges ? { ranges } : {}),
   ...(pictures_dark ? { pictures_dark } : {}),
+  ...(plans === undefined ? {} : { plans }),
+});
+
+const joined = (one: Pictures | undefined, more: Pictures | undefined): Pictures => ({
+  ...one,
+  plans: more?.plans ?? {},
+  narrow: { ...one?.narrow, plans: more?.narrow?.plans ?? {} },
+});
+
+/** The plans of an answer with their drawings, or null where it has none. */
+export const plansOf = (answer: WorkedOut): PlansAnswer | null =>
+  answer.plans ? { plans: answer.plans, pictures: answer.pictures, pictures_dark: answer.pictures_dark ?? {} } : null;
+
+/** An answer with other plans, their drawings among the others. */
+export const withPlans = <T extends WorkedOut>(answer: T, found: PlansAnswer | null): T => ({
+  ...answer,
+  plans: found?.plans ?? null,
+  pictures: joined(answer.pictures, found?.pictures),
+  pictures_dark: joined(answer.pictures_dark, found?.pictures_dark),
 });
 
 /** `live on this phone`, or who worked it out and when, and whether it may no longer hold. Starts a sentence when asked to. */
@@ -89,6 +127,11 @@ export function watts(value: number | null): string {
 
 export function kilowatts(value: number | null): string {
   return value === null ? 'not known' : `${grouped(fixedPlaces(value / 1000, 1))} kW`;
+}
+
+/** Heat or electricity of a year. */
+export function kilowattHours(value: number | null): string {
+  return value === null ? 'not known' : `${grouped(fixedPlaces(value, 0))} kWh`;
 }
 
 export function celsius(value: number | null): string {

@@ -32,6 +32,20 @@ export function sidesOf(room: Values): Side[] {
 /** A side as the room beyond it has it. */
 export const oppositeOf = (side: unknown): Side | null =>
   (model.closing.opposite[String(side)] as Side | undefined) ?? null;
+const ROUND: readonly Side[] = ['front', 'right', 'back', 'left'];
+
+/**
+ * A side as the room beyond it has it, where both rooms say which way their front sides look; else as if neither were turned.
+ * The twin of `side_beyond` in `survey/sides.py`.
+ */
+export function sideBeyond(side: Side | null, room: Values | undefined, beyond: Values | undefined): Side | null {
+  const { turns } = model.closing;
+  const [one, other] = [turns[String(room?.['turn'])], turns[String(beyond?.['turn'])]];
+  const at = side === null ? -1 : ROUND.indexOf(side);
+  if (at < 0 || one === undefined || other === undefined) return oppositeOf(side);
+  return ROUND[(at + one + 6 - other) % 4]!;
+}
+
 /** What lies over or under a room is measured by length and width. */
 export const isFlat = (side: Side): boolean => side === 'floor' || side === 'ceiling' || side === 'slope';
 
@@ -190,7 +204,9 @@ export function surfacesOf(survey: Survey, room: string): Facing[] {
     const side = (record.values['side'] as Side | undefined) ?? null;
     if (record.values['room'] === room) facing.push({ record, side, isShared: false });
     else if (record.values['other_room'] === room && record.values['other_side'] === 'room') {
-      facing.push({ record, side: oppositeOf(side), isShared: true });
+      const told = survey.find('room', record.values['room']);
+      const beyond = survey.find('room', room);
+      facing.push({ record, side: sideBeyond(side, told?.values, beyond?.values), isShared: true });
     }
   }
   return facing;
@@ -311,13 +327,18 @@ export function copyRoom(survey: Survey, room: SurveyRecord, makeId: () => strin
 
 /** What a wall that stays with its other room says from then on: it is looked at from there, as large as it was told, and asks again what is beyond it. */
 function fromTheOtherRoom(survey: Survey, surface: SurveyRecord): Values {
-  const { side } = surface.values;
+  const side = (surface.values['side'] as Side | undefined) ?? null;
+  const [told, beyond] = ['room', 'other_room'].map((name) => survey.find('room', surface.values[name])?.values);
+  const place = ['from_left_m', 'beyond_from_left_m'].some((name) => (surface.values[name] ?? null) !== null)
+    ? { from_left_m: surface.values['beyond_from_left_m'] ?? null, beyond_from_left_m: null }
+    : {};
   const size = Object.entries(sizeIn(survey, surface))
     .filter(([name]) => (surface.values[name] ?? null) === null)
     // A size that a shape gives has no end of figures; one that is stored has two.
     .map(([name, value]) => [name, typeof value === 'number' ? Math.round(value * 100) / 100 : value]);
   return {
-    side: oppositeOf(side),
+    side: sideBeyond(side, told, beyond),
+    ...place,
     ...Object.fromEntries(size),
   };
 }

@@ -175,7 +175,10 @@ export function alikeFor(survey: Survey, room: SurveyRecord, side: Side, makeId:
   return [...found.values()];
 }
 
-/** The construction an opening starts with: a door between rooms is like the last one, or the one door that is not the usual outside door. */
+/** The look of a door between rooms. */
+const INSIDE_DOOR = 'door_inside';
+
+/** The construction an opening starts with. A door between rooms is like the last one, an inside door by its look, or the one door that is not the usual; never the usual outside door. */
 export function openingConstruction(survey: Survey, element: string, wall: SurveyRecord): SurveyRecord | undefined {
   if (element === 'door' && wall.values['element'] === 'partition') {
     const doors = survey
@@ -189,10 +192,32 @@ export function openingConstruction(survey: Survey, element: string, wall: Surve
     const inside = survey
       .ofKind('construction')
       .filter((item) => item.values['element'] === 'door' && item.values['is_usual'] !== true);
-    const found = last ?? (inside.length === 1 ? inside[0] : undefined);
-    if (found) return found;
+    return (
+      last ??
+      inside.find((item) => [item.values['look'], item.values['ready']].includes(INSIDE_DOOR)) ??
+      (inside.length === 1 ? inside[0] : undefined)
+    );
   }
   return usualConstruction(survey, element, survey.find('room', wall.values['room']));
+}
+
+/** A new opening with its construction; where the house has no door between rooms yet, an inside door is made for it. */
+export function newOpening(survey: Survey, wall: SurveyRecord, values: Values, makeId: () => string): Edit[] {
+  const element = String(values['element']);
+  const known = openingConstruction(survey, element, wall)?.id;
+  const opening = (construction: string | undefined): Edit => ({
+    kind: 'surface',
+    id: makeId(),
+    values: { ...values, opening_in: wall.id, ...(construction === undefined ? {} : { construction }) },
+  });
+  if (known !== undefined || element !== 'door' || wall.values['element'] !== 'partition') return [opening(known)];
+  const name = choiceLabel(fieldOf('construction', 'look'), INSIDE_DOOR);
+  const inside: Edit = {
+    kind: 'construction',
+    id: makeId(),
+    values: { name, element, known_by: 'look', look: INSIDE_DOOR },
+  };
+  return [inside, opening(inside.id)];
 }
 
 /** As many as fit under the thumb at once. */

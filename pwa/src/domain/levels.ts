@@ -24,7 +24,7 @@ export function slabOf(base: Values): { length_mm: number; width_mm: number } | 
   return length !== null && width !== null ? { length_mm: length, width_mm: width } : null;
 }
 
-/** The points of a preset, row by row from the wall, each row from the left. Feet need the unit's measures and room for them. */
+/** The points of a preset, row by row from the wall, each row from the right as one has one's back to it. Feet need the unit's measures and room for them. */
 export function presetPoints(
   preset: Preset,
   slab: { length_mm: number; width_mm: number },
@@ -106,12 +106,12 @@ export function levelsOf(readings: readonly Reading[], instrument: string): Leve
   };
 }
 
-/** Where on the slab a point lies, facing the wall: `at the wall on the left`. */
+/** Where on the slab a point lies, with one's back to the wall: `at the wall on the right`, where both measures begin. */
 export function cornerWords(point: Point, slab: { length_mm: number; width_mm: number }): string {
   const third = (value: number, size: number): number => (value < size / 3 ? 0 : value > (2 * size) / 3 ? 2 : 1);
   const [x, y] = [third(point.x_mm, slab.length_mm), third(point.y_mm, slab.width_mm)];
   if (x === 1 && y === 1) return 'in the middle';
   const out = ['at the wall', '', 'at the front'][y]!;
-  const along = ['on the left', '', 'on the right'][x]!;
+  const along = ['on the right', '', 'on the left'][x]!;
   return [out, along].filter(Boolean).join(' ');
 }

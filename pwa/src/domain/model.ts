@@ -96,6 +96,8 @@ export interface Kind {
   opens_the_walk: boolean;
   /** Some figure or drawing may hang on it. */
   is_counted: boolean;
+  /** An option may have answers of it otherwise than the survey. */
+  in_options: boolean;
   /** The checks have something to say of it. */
   is_judged: boolean;
   groups: Group[];
@@ -150,6 +152,8 @@ export interface Follows {
 export interface Closing {
   /** A side as the room beyond it has it. */
   opposite: Record<string, string>;
+  /** Quarter-turns clockwise of a room by where its front side looks. */
+  turns: Record<string, number | undefined>;
   /** On which side an element lies where nobody said one. */
   lies: Record<string, string>;
   /** The field that says how long the walls of a room that is no box are. */

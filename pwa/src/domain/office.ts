@@ -47,10 +47,23 @@ export interface Quote {
   to_pay: string;
   is_complete: boolean;
   problems: QuoteProblem[];
+  /** What the last line is called: it hangs on a grant where one is taken off. An older office does not say. */
+  left_words?: string;
+  /** Rates of VAT on the day of the quote and on that of the installation; words where one does not hold. */
+  rates?: { rate: string; words: string }[];
+  grant?: { changes: boolean; words: string } | null;
 }
 
 /** What the office finds where a version's file should be; `not_known` is there, from before hashes were kept. */
 export type PaperState = 'whole' | 'not_known' | 'missing' | 'damaged';
+/** One paper of a version: the quotation, the technical file, the site sheets, the quotation as a page. */
+export interface Paper {
+  name: string;
+  label: string;
+  pages: number;
+  size_bytes: number;
+  state: PaperState;
+}
 export interface Report {
   number: number;
   revision: number;
@@ -58,7 +71,27 @@ export interface Report {
   pages: number;
   size_bytes: number;
   paper: PaperState;
+  /** Why it was made although red points stood against it; an older office sends none. */
+  reasons?: KeptReason[];
+  papers: Paper[];
 }
+
+/** One point to look at before a version is made: its code, record and `about` say which, and a red one wants a written reason. */
+export interface Point {
+  code: string;
+  record: string;
+  about: string;
+  weight: 'red' | 'amber';
+  title: string;
+  words: string;
+}
+export interface KeptReason extends Point {
+  reason: string;
+  by: string;
+  at: string;
+}
+export const pointKey = (point: Pick<Point, 'code' | 'record' | 'about'>): string =>
+  `${point.code}/${point.record}/${point.about}`;
 /** A version that was asked for, or one whose file is to be made `again`; `before` counts the reports of the house that come first. */
 export interface ReportJob {
   id: string;

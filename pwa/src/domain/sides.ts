@@ -3,7 +3,7 @@
  *
  * The twin of `survey/sides.py`, for what must answer before the engine is there; the golden files of gaps hold both to the same answers.
  */
-import { isFlat, isOpening, SIDES, sidesOf, type Side } from './box.ts';
+import { isFlat, isOpening, sideBeyond, SIDES, sidesOf, type Side } from './box.ts';
 import { asNumber, model, type Values } from './model.ts';
 import { areaOf, sizeIn, sizeOf } from './sizes.ts';
 import type { Survey, SurveyRecord } from './survey.ts';
@@ -22,7 +22,8 @@ interface Met {
 }
 
 function metByRoom(survey: Survey): Map<unknown, Met[]> {
-  const { opposite, lies } = model.closing;
+  const { lies } = model.closing;
+  const rooms = new Map<unknown, Values>(survey.ofKind('room').map((room) => [room.id, room.values]));
   const met = new Map<unknown, Met[]>(survey.ofKind('room').map((room) => [room.id, []]));
   for (const record of survey.ofKind('surface')) {
     if (isOpening(record)) continue;
@@ -31,7 +32,11 @@ function metByRoom(survey: Survey): Map<unknown, Met[]> {
     const side = (said as Side | undefined) ?? null;
     met.get(values['room'])?.push({ record, side, isOwn: true });
     if (values['other_side'] === 'room' && values['other_room'] !== values['room'])
-      met.get(values['other_room'])?.push({ record, side: side && (opposite[side] as Side), isOwn: false });
+      met.get(values['other_room'])?.push({
+        record,
+        side: sideBeyond(side, rooms.get(values['room']), rooms.get(values['other_room'])),
+        isOwn: false,
+      });
   }
   return met;
 }

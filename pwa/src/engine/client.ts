@@ -21,6 +21,10 @@ export interface Question {
   request: string;
   onFigures: (text: string) => void;
   onRest: (text: string) => void;
+  /** Empty where the plans could not be worked out. */
+  onPlans: (text: string) => void;
+  /** Hears of each option by itself, after the rest; without it none is worked out. */
+  onOption?: (text: string) => void;
   onFault: (words: string) => void;
 }
 
@@ -83,7 +87,8 @@ export class EngineClient {
     this.next = null;
     this.isWaiting = true;
     this.limit(ANSWER_MS, SILENT);
-    this.worker.postMessage({ id: this.current.id, request: this.current.request });
+    const { id, request, onOption } = this.current;
+    this.worker.postMessage({ id, request, ...(onOption ? { withOptions: true } : {}) });
   }
 
   private hear(message: FromWorker): void {
@@ -103,6 +108,15 @@ export class EngineClient {
         return;
       case 'rest':
         if (message.id === this.current?.id) this.current.onRest(message.text);
+        return;
+      case 'plans':
+        if (message.id !== this.current?.id) return;
+        performance.clearMarks('engine-plans');
+        performance.mark('engine-plans', { detail: message.worked_ms });
+        this.current.onPlans(message.text);
+        return;
+      case 'option':
+        if (message.id === this.current?.id) this.current.onOption?.(message.text);
         return;
     }
     if (message.id !== this.current?.id) return;

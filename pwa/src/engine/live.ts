@@ -1,7 +1,16 @@
 /** The open survey, worked out on this phone after every edit; what came of it stands before the office's last answer. */
 import { model } from '../domain/model.ts';
 import { effect, signal, type ReadonlySignal } from '@preact/signals';
-import { workedOut, type Answer, type Assessment, type WorkedOut } from '../domain/assessment.ts';
+import {
+  plansOf,
+  withPlans,
+  workedOut,
+  type Answer,
+  type Assessment,
+  type OptionRow,
+  type PlansAnswer,
+  type WorkedOut,
+} from '../domain/assessment.ts';
 import type { Edit } from '../domain/survey.ts';
 import files from '../generated/engine.json';
 import { keepLive, readLive } from '../store/answers.ts';
@@ -12,8 +21,6 @@ import { EngineClient, type WorkerLike } from './client.ts';
 const SETTLE_MS = 60;
 /** Milliseconds without another answer before the last is put on the storage, for the next cold start. */
 const KEEP_MS = 2_000;
-/** Milliseconds after the first screen before the engine may take the processor. */
-const CALM_MS = 3_000;
 
 const client = new EngineClient(
   () =>
@@ -37,21 +44,41 @@ export interface Live {
   isTried?: boolean;
 }
 
+/** Options as they were worked out last, each with the request that it was worked out of; the survey as it stands under ''. */
+export interface LiveOptions {
+  survey: string;
+  /** What is asked now: a row of another request is of before. */
+  request: string;
+  /** No row is there for one that could not be worked out. */
+  rows: ReadonlyMap<string, { row: OptionRow | null; request: string }>;
+}
+const options = signal<LiveOptions | null>(null);
+export const liveOptions: ReadonlySignal<LiveOptions | null> = options;
+
+/** How many screens want the options worked out; nobody else is to wait for them. */
+const wanted = signal(0);
+
+/** Have the options worked out, after every figure of the survey, until what is returned is called. */
+export function wantOptions(): () => void {
+  wanted.value += 1;
+  return () => {
+    wanted.value -= 1;
+  };
+}
+
 const live = signal<Live | null>(null);
 /** `survey/edits/cursor` of what the engine could not work out. */
 const faulty = signal<string | null>(null);
 
 const stateOf = ({ row, book }: OpenSurvey): string => `${row.id}/${row.edits}/${row.cursor}/${book}`;
 
-/** Start the engine once the first screen is usable and the phone is calm. */
-export function startEngine(isSignedIn: ReadonlySignal<boolean>): void {
+/** Start the engine as soon as the first screen is usable, which `onceUsable` tells. */
+export function startEngine(isSignedIn: ReadonlySignal<boolean>, onceUsable: (work: () => void) => void): void {
   let isStarted = false;
   effect(() => {
     if (isStarted || !isSignedIn.value) return;
     isStarted = true;
-    const begin = () => client.start();
-    if ('requestIdleCallback' in globalThis) requestIdleCallback(begin, { timeout: CALM_MS });
-    else setTimeout(begin, CALM_MS / 10);
+    onceUsable(() => client.start());
   });
   addEventListener('online', () => client.startIfFilesWereMissing());
   document.addEventListener('visibilitychange', () => {
@@ -69,6 +96,10 @@ const typed = signal<{ over: string; edits: readonly Edit[] } | null>(null);
 export function tryOut(open: OpenSurvey, edits: readonly Edit[] | null): void {
   typed.value = edits ? { over: stateOf(open), edits } : null;
 }
+
+/** A day as surveys say it, by the phone's own calendar: rates and grant are held by it. */
+const dayOf = (at: Date): string =>
+  [at.getFullYear(), at.getMonth() + 1, at.getDate()].map((part) => String(part).padStart(2, '0')).join('-');
 
 /**
  * What the engine is asked: the records in the order in which they were made, what is being typed over them. What no figure hangs on
@@ -92,8 +123,12 @@ export function requestFor(open: OpenSurvey, trying: readonly Edit[] = []): stri
     values,
     left: deleted === true,
   }));
-  return JSON.stringify({ id: open.survey.id, records, book });
+  return JSON.stringify({ id: open.survey.id, records, book, day: dayOf(new Date()) });
 }
+
+/** Whether the survey as it stands and its options were worked out of this request: the last of them is the last to come. */
+const areOf = (found: LiveOptions | null, request: string): boolean =>
+  found !== null && found.rows.size > 0 && [...found.rows.values()].every((item) => item.request === request);
 
 /** Work an open survey out whenever it changes. Returns what ends it. */
 export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): () => void {
@@ -131,12 +166,24 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
       isTried: trying.length > 0,
     };
     const request = requestFor(open, trying);
-    if (request === answered && live.value?.survey === row.id) {
+    const areWanted = wanted.peek() > 0;
+    if (areWanted) {
+      const before = options.peek();
+      options.value = { survey: row.id, request, rows: before?.survey === row.id ? before.rows : new Map() };
+    }
+    const haveOptions = !areWanted || areOf(options.peek(), request);
+    if (request === answered && live.value?.survey === row.id && haveOptions) {
       // Edited, but nothing that is worked out, or what was tried is now saved: the answer stands.
       live.value = { ...live.value, ...of };
       if (trying.length === 0) keepSoon();
       return;
     }
+    const isOfNow = () =>
+      !isEnded &&
+      live.value?.survey === row.id &&
+      live.value.edits === row.edits &&
+      live.value.cursor === row.cursor &&
+      live.value.book === open.book;
     const isNews = () => !isEnded && !(live.value?.survey === row.id && live.value.edits > row.edits);
     client.ask({
       request,
@@ -157,20 +204,31 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
         };
       },
       onRest: (text) => {
-        if (
-          isEnded ||
-          !live.value ||
-          live.value.survey !== row.id ||
-          live.value.edits !== row.edits ||
-          live.value.cursor !== row.cursor ||
-          live.value.book !== open.book
-        )
-          return;
-        const rest = JSON.parse(text) as Omit<WorkedOut, 'assessment'>;
-        live.value = { ...live.value, answer: { ...live.value.answer, ...rest } };
+        if (!isOfNow() || !live.value) return;
+        const rest = JSON.parse(text) as Omit<WorkedOut, 'assessment' | 'plans'>;
+        const { answer } = live.value;
+        // The plans before stand until their own are there.
+        live.value = { ...live.value, answer: withPlans({ ...answer, ...rest }, plansOf(answer)) };
         answered = request;
         if (trying.length === 0) keepSoon();
       },
+      onPlans: (text) => {
+        if (!isOfNow() || !live.value) return;
+        const plans = text === '' ? null : (JSON.parse(text) as PlansAnswer);
+        live.value = { ...live.value, answer: withPlans(live.value.answer, plans) };
+        if (trying.length === 0) keepSoon();
+      },
+      ...(areWanted
+        ? {
+            onOption: (text: string) => {
+              const now = options.peek();
+              if (isEnded || now?.survey !== row.id) return;
+              const told = JSON.parse(text) as { option: OptionRow } | { fault: string };
+              const [name, option] = 'fault' in told ? [told.fault, null] : [told.option.id, told.option];
+              options.value = { ...now, rows: new Map(now.rows).set(name, { row: option, request }) };
+            },
+          }
+        : {}),
       onFault: () => {
         answered = null;
         faulty.value = stateOf(open);
@@ -195,7 +253,7 @@ export function follow(opened: ReadonlySignal<OpenSurvey | null | undefined>): (
       });
     }
     const trying = typed.value?.over === state ? typed.value.edits : [];
-    const asked = `${state} ${JSON.stringify(trying)}`;
+    const asked = `${state} ${JSON.stringify(trying)} ${wanted.value > 0}`;
     if (asked === last) return;
     last = asked;
     clearTimeout(timer);

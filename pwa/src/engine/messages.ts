@@ -3,6 +3,8 @@
 export interface ToWorker {
   id: number;
   request: string;
+  /** Work the options out as well, one after the other, once the rest is there. */
+  withOptions?: boolean;
 }
 
 export type FromWorker =
@@ -10,6 +12,6 @@ export type FromWorker =
   | { type: 'progress' }
   | { type: 'ready' }
   | { type: 'failed'; words: string; isMissing: boolean }
-  | { type: 'figures' | 'rest'; id: number; text: string; worked_ms: number }
+  | { type: 'figures' | 'rest' | 'plans' | 'option'; id: number; text: string; worked_ms: number }
   /** The engine could not answer this one request. */
   | { type: 'fault'; id: number; words: string };

@@ -1,11 +1,13 @@
 /**
  * The worker: the office's own Python, worked here. It is told what to work out and answers in JSON text.
  *
- * Figures go first; gaps and drawings follow when nothing newer has come in the meantime.
+ * Figures go first; gaps, drawings, the plans of the storeys and options follow when nothing newer has come in the meantime (`turns.ts`).
  */
 import { loadPyodide } from 'pyodide';
 import files from '../generated/engine.json';
+import { packed, unpacked } from './memory.ts';
 import type { FromWorker, ToWorker } from './messages.ts';
+import { turns, type Desk } from './turns.ts';
 
 interface WorkerScope {
   location: { origin: string };
@@ -16,19 +18,24 @@ interface WorkerScope {
 }
 declare const self: WorkerScope;
 
-/** The Python object that keeps the survey between two edits. */
-interface Desk {
-  figures(request: string): string;
-  rest(): string;
-}
-
 /** Where the memory of a started engine is kept, and the files that it belongs to. */
 const MEMORIES = 'engine-memory';
-const MEMORY = `/engine-memory/${files.python}${files.library}/${files.engine}`;
+const MEMORY = `/engine-memory/packed/${files.python}${files.library}/${files.engine}`;
 
-/** Milliseconds without a new request before the rest is made: somebody who types is waiting for figures. */
-const PAUSE_MS = 40;
 const ARCHIVE = '/lib/wattwalk.zip';
+
+/**
+ * What a kept memory holds: everything imported, and one house worked out, so that each table has been read once and the first answer
+ * of a later start need not wait for that. The house is the build's sample and nobody's own.
+ */
+const LOOK_AROUND = `
+import gc, sys
+sys.path.append("${ARCHIVE}")
+import wattwalk
+from wattwalk.answer import Desk
+Desk().figures(wattwalk.__loader__.get_data("${ARCHIVE}/wattwalk/${files.sample}").decode())
+gc.collect()
+`;
 
 const at = (name: string): string => new URL(name, `${self.location.origin}/`).href;
 
@@ -71,10 +78,10 @@ async function keptMemory(): Promise<Response | null> {
   }
 }
 
-async function keepMemory(memory: Uint8Array): Promise<void> {
+async function keepMemory(memory: Uint8Array<ArrayBuffer>): Promise<void> {
   try {
     await forgetMemory();
-    await (await caches.open(MEMORIES)).put(at(MEMORY), new Response(memory as BlobPart));
+    await (await caches.open(MEMORIES)).put(at(MEMORY), new Response(new Blob(packed(memory))));
   } catch (fault) {
     console.error('The memory of the engine was not kept; its next start is as slow as this one:', fault);
   }
@@ -87,6 +94,9 @@ async function forgetMemory(): Promise<void> {
 /** Start Python, from the memory that an earlier start left behind when there is one. */
 async function begin(memory: Response | null): Promise<Desk> {
   const archive = bytesOf(files.engine);
+  const snapshot = memory?.body ? unpacked(memory.body) : null;
+  // A memory that is cut off may be known before Python asks for it; whoever began hears of it then, and starts from nothing.
+  snapshot?.catch(() => undefined);
   const python = await loadPyodide({
     indexURL: at(files.python),
     stdLibURL: at(files.library),
@@ -94,14 +104,14 @@ async function begin(memory: Response | null): Promise<Desk> {
     packageBaseUrl: at(files.python),
     stdout: () => undefined,
     stderr: (words) => console.error(words),
-    ...(memory ? { _loadSnapshot: memory.arrayBuffer() } : { _makeSnapshot: true }),
+    ...(snapshot ? { _loadSnapshot: snapshot } : { _makeSnapshot: true }),
   });
   python.FS.writeFile(ARCHIVE, await archive);
   self.postMessage({ type: 'progress' });
   if (!memory) {
-    python.runPython(`import sys\nsys.path.append("${ARCHIVE}")\nimport wattwalk.answer`);
+    python.runPython(LOOK_AROUND);
     // Before the first object goes out to JavaScript: what is shared between the two cannot be kept.
-    void keepMemory(python.makeMemorySnapshot());
+    void keepMemory(python.makeMemorySnapshot() as Uint8Array<ArrayBuffer>);
   }
   return python.runPython('from wattwalk.answer import Desk\nDesk()') as Desk;
 }
@@ -124,29 +134,11 @@ async function start(): Promise<Desk> {
   }
 }
 
-let pause: ReturnType<typeof setTimeout> | undefined;
-
-function work(desk: Desk, id: number, request: string): void {
-  clearTimeout(pause);
-  const answer = (type: 'figures' | 'rest', make: () => string): boolean => {
-    try {
-      const begun = performance.now();
-      const text = make();
-      self.postMessage({ type, id, text, worked_ms: performance.now() - begun });
-      return true;
-    } catch (fault) {
-      self.postMessage({ type: 'fault', id, words: fault instanceof Error ? fault.message : String(fault) });
-      return false;
-    }
-  };
-  if (answer('figures', () => desk.figures(request)))
-    pause = setTimeout(() => answer('rest', () => desk.rest()), PAUSE_MS);
-}
-
 // The order matters: the watch is set before the start.
 Promise.race([stumble(), start()]).then(
   (desk) => {
-    self.onmessage = ({ data }) => work(desk, data.id, data.request);
+    const take = turns(desk, (message) => self.postMessage(message));
+    self.onmessage = ({ data }) => take(data);
     self.postMessage({ type: 'ready' });
   },
   (fault: unknown) => {

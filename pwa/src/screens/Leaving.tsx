@@ -22,7 +22,7 @@ import { likelyOwner } from './photos/Photos.tsx';
 import { TakePhoto } from './photos/TakePhoto.tsx';
 import { resultsToCome } from './results/come.ts';
 import { Findings } from './results/Findings.tsx';
-import { effectWords, factLink, worthAsking } from './results/Sure.tsx';
+import { Facts, worthAsking } from './results/Sure.tsx';
 import type { StageScreenProps } from './props.ts';
 
 export function gapLink(survey: string, gap: Gap): string {
@@ -101,22 +101,15 @@ export function LeavingScreen({ open }: StageScreenProps) {
       )}
       {tells.length > 0 && (
         <Part id={null} title="What would tell most, measured better">
-          <ul class="list">
-            {tells.map((fact) => (
-              <li key={`${fact.code}/${fact.record}/${fact.about}`}>
-                <a class="row" href={factLink(survey.id, fact)}>
-                  <span class="row-words">
-                    <span>
-                      {fact.title}: {effectWords(fact)}
-                    </span>
-                    <small>
-                      Known {fact.how_words}. {fact.advice}
-                    </small>
-                  </span>
-                </a>
-              </li>
-            ))}
-          </ul>
+          <Facts
+            survey={survey.id}
+            facts={tells}
+            more={(fact) => (
+              <small>
+                Known {fact.how_words}. {fact.advice}
+              </small>
+            )}
+          />
         </Part>
       )}
       {wishes > 0 && (

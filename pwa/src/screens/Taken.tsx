@@ -25,7 +25,7 @@ export function TakenScreen({ open }: StageScreenProps) {
           {back.words} is back. <a href={recordLink(survey.id, back.kind, back.id)}>Go to it</a>
         </p>
       )}
-      {taken?.length === 0 && <p>Nothing that was taken away is still gone.</p>}
+      {taken?.length === 0 && <p>Nothing waits to be brought back.</p>}
       {taken && taken.length > 0 && (
         <ul class="list">
           {taken.map((item) => (

@@ -2,7 +2,7 @@
 import { ownDrafts } from '../forms/drafts.ts';
 import { forgetSetting, LAST_SURVEY } from '../store/setting.ts';
 import { waits } from '../sync/loop.ts';
-import { isSigningOut } from '../sync/session.ts';
+import { isSigningOut } from '../sync/signing_out.ts';
 import { START } from '../ui/addresses.ts';
 
 /** Leave this page and everything that it holds. */

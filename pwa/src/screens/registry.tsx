@@ -20,6 +20,7 @@ const PhotosScreen = later<StageScreenProps>(async () => (await import('./photos
 const PhotoScreen = later<RecordScreenProps>(async () => (await import('./photos/Photo.tsx')).PhotoScreen);
 const OfficeScreen = later<StageScreenProps>(async () => (await import('./office/Office.tsx')).OfficeScreen);
 const TakenScreen = later<StageScreenProps>(async () => (await import('./Taken.tsx')).TakenScreen);
+export const SignInScreen = later<object>(async () => (await import('./SignIn.tsx')).SignInScreen);
 export const SyncScreen = later<object>(async () => (await import('./Sync.tsx')).SyncScreen);
 export const BookRecordScreen = later<RecordScreenProps>(
   async () => (await import('./office/BookRecord.tsx')).BookRecordScreen,

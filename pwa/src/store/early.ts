@@ -104,3 +104,9 @@ async function readAhead(): Promise<FirstReading | null> {
 
 const patience = new Promise<null>((done) => setTimeout(() => done(null), PATIENCE_MS));
 globalThis.wattwalkFirstReading = Promise.race([readAhead().catch(() => null), patience]);
+try {
+  // The first setting that is asked for waits until the browser has read them all: let it read them while the app's own scripts come.
+  localStorage.getItem('');
+} catch {
+  // Where there are none to read, nothing waits for them.
+}

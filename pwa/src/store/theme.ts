@@ -20,12 +20,16 @@ export function startTheme(): void {
   const asked = matchMedia('(prefers-color-scheme: dark)');
   systemIsDark.value = asked.matches;
   asked.addEventListener('change', () => (systemIsDark.value = asked.matches));
-  setTheme(read());
+  show(read());
 }
 
-export function setTheme(choice: Theme): void {
+function show(choice: Theme): void {
   theme.value = choice;
   if (choice === 'system') delete document.documentElement.dataset['theme'];
   else document.documentElement.dataset['theme'] = choice;
+}
+
+export function setTheme(choice: Theme): void {
+  show(choice);
   keepSetting(KEY, choice);
 }

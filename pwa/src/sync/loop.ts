@@ -2,7 +2,7 @@
 import { effect, signal } from '@preact/signals';
 import { watchWaits, type Waits } from '../store/live.ts';
 import { compareStores } from '../store/second.ts';
-import { syncOnce, type Outcome } from './cycle.ts';
+import type { Outcome } from './cycle.ts';
 import { emptyCache } from './leaving.ts';
 
 /** Seconds between tries while the office does not answer. */
@@ -35,6 +35,9 @@ export const waits = watched.value;
 /** Why the store of this phone cannot be read, in the browser's words; null while it can. */
 export const storeFault = watched.error;
 
+/** What an exchange needs is no part of the first screen, and is read right after it. */
+const exchange = () => import('./cycle.ts');
+
 let failures = 0;
 let timer: ReturnType<typeof setTimeout> | undefined;
 let running: Promise<void> | null = null;
@@ -45,7 +48,7 @@ async function run(): Promise<void> {
   let last: Outcome | null = null;
   let fault: string | null = null;
   try {
-    last = await withLock(syncOnce);
+    last = await withLock(async () => (await exchange()).syncOnce());
   } catch (error) {
     fault = error instanceof Error ? error.message : String(error);
   }
@@ -106,6 +109,8 @@ export function onceDrawn(work: () => void): void {
 
 /** Start the loop. Called once, when the app is up. */
 export function startSync(): void {
+  // At once, while the signal is there that brought the page: the first exchange says what went wrong with it.
+  onceDrawn(() => void exchange().catch(() => undefined));
   let before = 0;
   effect(() => {
     const now = waits.value;

@@ -4,12 +4,14 @@ import type {
   Firm,
   FirmChoices,
   LoggedChange,
+  Point,
   Quote,
   RefusedChange,
   Report,
   ReportJob,
   SurveyState,
 } from '../domain/office.ts';
+import type { OptionRow } from '../domain/assessment.ts';
 import { model } from '../domain/model.ts';
 import type { PhotoAtOffice } from '../store/database.ts';
 import { notTakenWords } from '../domain/words.ts';
@@ -21,6 +23,11 @@ export interface OfficeView {
   revision: number;
   refused: RefusedChange[];
   photos: PhotoAtOffice[];
+}
+
+/** Why a version is made although a red point stands against it. */
+export interface Reason extends Pick<Point, 'code' | 'record' | 'about'> {
+  reason: string;
 }
 
 export interface Versions {
@@ -50,14 +57,19 @@ export async function fetchStates(): Promise<Reply<{ surveys: SurveyState[] }>> 
 
 export const fetchView = (survey: string): Promise<Reply<OfficeView>> => ask(at(survey));
 export const fetchQuote = (survey: string): Promise<Reply<Quote>> => ask(`${at(survey)}/quote`);
+/** The survey as it stands and its options, as the office works them out. */
+export const fetchOptions = (survey: string): Promise<Reply<{ options: OptionRow[] }>> => ask(`${at(survey)}/options`);
 export const fetchReports = (survey: string): Promise<Reply<Versions>> => ask(`${at(survey)}/reports`);
 export const fetchEmails = (survey: string): Promise<Reply<{ emails: Email[] }>> => ask(`${at(survey)}/emails`);
 export const fetchFirm = (): Promise<Reply<Firm & FirmChoices>> => ask('/api/firm');
 export const saveFirm = (firm: Partial<Firm & FirmChoices>): Promise<Reply<Firm>> =>
   ask('/api/firm', { method: 'PATCH', body: firm });
 /** Ask for the next version: the office says that it will be made, not that it is. */
-export const askForReport = (survey: string): Promise<Reply<ReportJob>> =>
-  ask(`${at(survey)}/reports`, { method: 'POST', body: {} });
+export const askForReport = (survey: string, reasons: readonly Reason[]): Promise<Reply<ReportJob>> =>
+  ask(`${at(survey)}/reports`, { method: 'POST', body: { reasons } });
+/** What to look at before a version is made today; a red point wants a written reason. */
+export const fetchPoints = (survey: string): Promise<Reply<{ revision: number; points: Point[] }>> =>
+  ask(`${at(survey)}/version-points`);
 export const askForReportAgain = (survey: string, number: number): Promise<Reply<ReportJob>> =>
   ask(`${at(survey)}/reports/${number}/again`, { method: 'POST', body: {} });
 export const retryEmail = (id: string): Promise<Reply<Email>> =>
@@ -88,7 +100,15 @@ export async function fetchNewest(survey: string, revision: number, most: number
   return reply.kind === 'ok' ? { ...reply, body: [...reply.body.changes].reverse() } : reply;
 }
 
-export const reportAddress = (survey: string, number: number): string => `${at(survey)}/reports/${number}.pdf`;
+/** What would be another in the next version than in the newest. */
+export interface Changes {
+  since: number | null;
+  changes: { what: string; before: string; now: string; reason: string }[];
+}
+export const fetchChanges = (survey: string): Promise<Reply<Changes>> => ask(`${at(survey)}/reports/changes`);
+/** Where a paper of a version is: the quotation at the version's own address, the others below it. */
+export const paperAddress = (survey: string, number: number, name: string): string =>
+  name === 'quotation' ? `${at(survey)}/reports/${number}.pdf` : `${at(survey)}/reports/${number}/${name}`;
 export const photoAtOffice = (survey: string, sha256: string): string => `${at(survey)}/photos/${sha256}`;
 
 /** Why nothing came of what was asked of the office, in words; null when the answer is there. */

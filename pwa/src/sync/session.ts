@@ -1,5 +1,4 @@
 /** Signing in and out. */
-import { signal } from '@preact/signals';
 import type { Session } from '../store/database.ts';
 import { notTakenWords } from '../domain/words.ts';
 import { meetEpoch } from '../store/exchange.ts';
@@ -7,6 +6,7 @@ import { forgetSession, heldHere, inTheWay, isHeld, keepSession, type Held } fro
 import { ask } from './api.ts';
 import { tellOffice } from './leaving.ts';
 import { syncNow } from './loop.ts';
+import { isSigningOut } from './signing_out.ts';
 
 /** Sign in at the office. Returns null, or what went wrong in words. */
 export async function signIn(email: string, password: string): Promise<string | null> {
@@ -32,9 +32,6 @@ export async function signIn(email: string, password: string): Promise<string | 
   void syncNow();
   return null;
 }
-
-/** True from a sign-out on until this page has come up anew: nothing is shown in between. */
-export const isSigningOut = signal(false);
 
 /**
  * Sign out. While anything is on this phone only it is refused, and the answer says what; with `isLocking` that work stays, locked to its person.

@@ -79,7 +79,8 @@ class CircuitVessel:
 class CircuitAssessment:
     """The heating water as a whole: flow, index circuit, content, least volume, expansion, mixing.
 
-    ``volumiser_l`` and ``expansion_l`` are worked out, ``volumiser_sold_l`` and ``expansion_sold_l`` the next sizes sold.
+    ``volumiser_l`` and ``expansion_l`` are worked out, ``volumiser_sold_l`` and ``expansion_sold_l`` the next sizes sold; None where
+    the survey has enough, whose own size stands before the table's.
     """
 
     fluid: str

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import ceil
+import math
 
 #: Decimals of each unit on leaving.  One place, so that phone, office and paper show the same figures.
 WATTS = 1
@@ -57,21 +57,21 @@ def rounded_up(value: float, decimals: int) -> float:
     Parameters
     ----------
     value : float
-        What is to be printed.
+        A finite number.
     decimals : int
-        Places after the point.
+        Places to keep.
 
     Examples
     --------
-    >>> rounded_up(47.61, 1)
+    >>> rounded_up(47.62, 1)
     47.7
     """
     share = 10.0**decimals
-    return ceil(round(value * share, 6)) / share
+    return math.ceil(round(value * share, 6)) / share
 
 
 def figure(value: float, decimals: int = 2) -> str:
-    """Write a number for a person: fixed places with trailing zeros dropped, a true minus sign.
+    """Write a number for a person: thousands apart, fixed places with trailing zeros dropped, a true minus sign.
 
     Whole numbers keep no point; ``figure(-5.40)`` is ``−5.4``.
 
@@ -81,11 +81,47 @@ def figure(value: float, decimals: int = 2) -> str:
     '−5.4'
     >>> figure(12.0)
     '12'
+    >>> figure(1238.4, 0)
+    '1,238'
     """
-    written = f"{rounded(value, decimals):.{decimals}f}"
+    written = f"{rounded(value, decimals):,.{decimals}f}"
     if "." in written:
         written = written.rstrip("0").rstrip(".")
     return written.replace("-", "\N{MINUS SIGN}")
+
+
+def serving(flow_c: float) -> str:
+    """Write the lowest flow temperature that serves, °C, with one decimal: rounded up, so that what is printed still serves.
+
+    Parameters
+    ----------
+    flow_c : float
+        °C.
+
+    Examples
+    --------
+    >>> serving(47.62)
+    '47.7'
+    """
+    return figure(rounded_up(flow_c, 1), 1)
+
+
+def counted(number: float, one: str, many: str) -> str:
+    """Write a count with its noun, in the singular where it is one.
+
+    Parameters
+    ----------
+    number : float
+        How many.
+    one, many : str
+        The noun for one, and for any other number.
+
+    Examples
+    --------
+    >>> counted(1, 'day', 'days'), counted(2.5, 'day', 'days')
+    ('1 day', '2.5 days')
+    """
+    return f"{figure(number)} {one if number == 1 else many}"
 
 
 def listed(words: list[str] | tuple[str, ...]) -> str:

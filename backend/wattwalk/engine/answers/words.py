@@ -44,6 +44,16 @@ STANDING_WORDS = {
     "not_known": "May be inside",
     "undecided": "Not inside; the maker's drawing decides",
 }
+#: How every drawing of the unit's place and base lies, and what left and right mean in all that is said of them.
+PLACE_VIEW = "Seen from above, with your back to the wall"
+#: The plan of a storey.
+PLAN_STATE_WORDS = {
+    "one": "One layout fits",
+    "several": "Several layouts fit",
+    "none": "No layout fits",
+    "not_enough": "Not enough said yet",
+    "not_solved": "Not solved",
+}
 #: Whether a room is warm over the whole range of its margin.
 SURELY_WORDS = {"warm": "Surely enough", "short": "Surely too small", "either": "Could be either"}
 #: A year of the present fuel against the year worked out.

@@ -5,7 +5,7 @@ from ..answers.codes import declare
 CODES = declare(
     "routes",
     antifreeze_valves_indoors="An antifreeze valve stands indoors",
-    balanced_below_least="The emitters together take less than the unit’s least flow",
+    balanced_below_least="Radiators and floors together take less water than the unit needs",
     branch_heat_contradicts="The heat typed for a branch is not that of its rooms",
     buffer_mixes="The buffer mixes the flow cooler",
     charge_too_low="The expansion vessel’s charge is too low",

@@ -8,6 +8,7 @@ from math import fsum
 from wattwalk.catalogue import CatalogueError, interpolate, table
 from wattwalk.survey.building import Emitter
 from wattwalk.survey.document import Survey
+from wattwalk.survey.known import known
 from wattwalk.survey.runs import run_length, run_title
 from wattwalk.survey.services import PipeRun
 
@@ -28,6 +29,7 @@ from .volumes import (
     expansion_vessel_l,
     fill_pressure_bar,
     reserve_l,
+    reserve_words,
     run_volume_l,
     sold_size_l,
 )
@@ -285,20 +287,23 @@ def _expansion(plant: Plant, water: Water) -> None:
         Step(
             "Least expansion vessel",
             "(Ve + Vwr)·(pe + 1)/(pe − p0)",
-            f"({figure(water.content_l * share, 2)} + {figure(reserve_l(water.content_l), 2)}) × ({figure(end_pressure_bar(valve), 2)} + 1)/({figure(end_pressure_bar(valve), 2)} − {figure(charge, 2)})",
+            f"grows by {figure(water.content_l, 1)} l × {figure(share * 100, 3)} %, reserve {reserve_words(water.content_l)}: ({figure(water.content_l * share, 2)} + {figure(reserve_l(water.content_l), 2)}) × ({figure(end_pressure_bar(valve), 2)} + 1)/({figure(end_pressure_bar(valve), 2)} − {figure(charge, 2)})",
             rounded(least, 2),
             "l",
             EXPANSION,
         )
     )
-    water.expansion_l, water.expansion_sold_l = least, sold_size_l(least)
+    water.expansion_l = least
     there = [
         item.litres * item.effective("count")
         for item in plant.vessels
         if item.type == "expansion" and item.litres is not None
     ]
     water.has_l = fsum(there) if there else None
-    chosen = water.has_l if water.has_l is not None else water.expansion_sold_l
+    is_there = water.has_l is not None and water.has_l >= least - 1e-6
+    # What the survey has, or plans, stands before any size of the table as long as it holds enough.
+    water.expansion_sold_l = None if is_there else sold_size_l(least)
+    chosen = known(water.has_l if water.has_l is not None else water.expansion_sold_l)
     filled = fill_pressure_bar(chosen, water.content_l, charge)
     if filled is not None:
         water.fill_bar = filled
@@ -306,7 +311,7 @@ def _expansion(plant: Plant, water: Water) -> None:
             Step(
                 "Fill to, when cold",
                 "VN·(p0 + 1)/(VN − Vwr) − 1",
-                f"vessel of {figure(chosen, 0)} l",
+                f"vessel of {figure(chosen, 0)} l, reserve {figure(reserve_l(water.content_l), 2)} l: {figure(chosen, 0)} × ({figure(charge, 2)} + 1)/({figure(chosen, 0)} − {figure(reserve_l(water.content_l), 2)}) − 1",
                 rounded(filled, 2),
                 "bar",
                 EXPANSION,

@@ -6,10 +6,13 @@ from collections.abc import Sequence
 from math import ceil, pi
 
 from ..answers.citing import cite
+from ..answers.rounding import figure
 
 EXPANSION = cite("en_12828_2012", "annex on sizing of expansion vessels", "from memory")
 DEFROST = cite("common_practice", "least water for a defrost: heat drawn over heat capacity", "common practice")
 #: Sizes in which expansion vessels, and volumisers and buffers, are ordinarily sold, l: common practice, no source.
+#: A vessel holds so much of the content in reserve when all is cold, and never less than so many litres (EN 12828).
+RESERVE_SHARE, LEAST_RESERVE_L = 0.005, 3.0
 EXPANSION_SIZES_L = (8, 12, 18, 24, 35, 50, 80, 100, 150, 200, 300)
 BUFFER_SIZES_L = (15, 25, 35, 50, 60, 80, 100, 120, 150, 200, 300, 500, 800, 1000)
 
@@ -148,7 +151,27 @@ def reserve_l(content_l: float) -> float:
     >>> round(reserve_l(90), 2)
     3.0
     """
-    return max(3.0, 0.005 * content_l)
+    return max(LEAST_RESERVE_L, RESERVE_SHARE * content_l)
+
+
+def reserve_words(content_l: float) -> str:
+    """Return how the reserve of water is reckoned for so much content, l.
+
+    Parameters
+    ----------
+    content_l : float
+        Water in the circuit, l.
+
+    Examples
+    --------
+    >>> reserve_words(90)
+    '3 l (0.5 % of the content would be less)'
+    >>> reserve_words(1000)
+    '0.5 % of the content'
+    """
+    share = f"{figure(RESERVE_SHARE * 100, 1)} % of the content"
+    is_least = RESERVE_SHARE * content_l < LEAST_RESERVE_L
+    return f"{figure(LEAST_RESERVE_L, 0)} l ({share} would be less)" if is_least else share
 
 
 def fill_pressure_bar(vessel_l: float, content_l: float, precharge_bar: float) -> float | None:

@@ -333,7 +333,7 @@ def _yearly_mean(
         Step(
             "Yearly mean outside, set by hand",
             "as written in the survey; every month of the region is moved by the difference",
-            f"{figure(mean, 1)} °C − {figure(usual)} °C",
+            f"{figure(mean, 1)} °C − {figure(usual, 1)} °C",
             rounded(mean, TEMPERATURE),
             "°C",
             SURVEYOR,
@@ -370,7 +370,7 @@ def _mean_not_carried_up(record: SurveyRecord, station: Row | None, region: Row)
             "mean_not_carried_up",
             record.key(),
             "outside_annual_mean_c",
-            f"The house stands {figure(above, 0)} m above its weather station. The design cold is carried up to it. The yearly mean of {figure(usual)} °C is not: the table gives it for the height typical of the region and has no rule for another. Carried up alike it would be {figure(lower, 1)} K lower, and the rooms would take about {figure(more, 0)} % more heat in a year.",
+            f"The house stands {figure(above, 0)} m above its weather station. The design cold is carried up to it. The yearly mean of {figure(usual, 1)} °C is not: the table gives it for the height typical of the region and has no rule for another. Carried up alike it would be {figure(lower, 1)} K lower, and the rooms would take about {figure(more, 0)} % more heat in a year.",
             "Set the yearly mean by hand where a local one is known; the ground and the year's heat go by it.",
             MEAN_HEIGHT,
         )

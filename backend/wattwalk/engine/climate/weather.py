@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import cache, lru_cache
 from math import erf, exp, floor, fsum, sqrt
 
@@ -30,6 +31,8 @@ MONTHS = (
 )
 DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
 
+#: Months without heating, however cool a night of theirs is.
+SUMMER = ("june", "july", "august", "september")
 #: UK base temperature of degree days, °C: sun and people carry a house from there to room temperature.
 BASE_C = 15.5
 #: Constant of Hitchin's formula for the UK, 1/K.
@@ -40,6 +43,7 @@ SPREAD_K = 2.5 / HITCHIN_1_K
 FURTHEST_SPREADS = 4.0
 
 HITCHIN = cite("cibse_tm41_2006", "Hitchin's formula, k 0.71", "from memory")
+HEATED = cite("sap_2012", "Table 9c, heating from October to May", "from memory")
 SPREAD = cite("cibse_tm41_2006", "normal spread of 2.5/0.71 K about the mean of a month", "from memory")
 
 
@@ -127,8 +131,13 @@ def year_bins(region: float, warmer_k: float = 0.0) -> tuple[tuple[int, float], 
     >>> round(fsum(hours for _, hours in year_bins(7)), 6)
     8760.0
     """
+    return _bins_of(_means(region, warmer_k))
+
+
+def _bins_of(months: Iterable[tuple[str, float, int]]) -> tuple[tuple[int, float], ...]:
+    """Return the hours of some months, each with its mean in °C and its days, at each whole degree outside, coldest first."""
     gathered: dict[int, list[float]] = {}
-    for _name, mean_c, days in _means(region, warmer_k):
+    for _name, mean_c, days in months:
         for degree, hours in month_bins(mean_c, 24 * days):
             gathered.setdefault(degree, []).append(hours)
     return tuple((degree, fsum(gathered[degree])) for degree in sorted(gathered))
@@ -136,19 +145,24 @@ def year_bins(region: float, warmer_k: float = 0.0) -> tuple[tuple[int, float], 
 
 @lru_cache(maxsize=256)
 def heating_bins(region: float, warmer_k: float = 0.0) -> tuple[tuple[int, float], ...]:
-    """Return those of :func:`year_bins` in which a house is heated: below the base temperature of degree days.
+    """Return the hours in which a house is heated: from October to May, below the base temperature of degree days.
 
     Parameters
     ----------
     region, warmer_k : float
         As of :func:`year_bins`.
 
+    References
+    ----------
+    SAP 2012, Table 9c: the heating of October to May is counted, that of June to September is not (from memory).
+
     Examples
     --------
     >>> heating_bins(7)[-1][0]
     15
     """
-    return tuple((outside, hours) for outside, hours in year_bins(region, warmer_k) if outside < BASE_C)
+    months = [month for month in _means(region, warmer_k) if month[0] not in SUMMER]
+    return tuple((outside, hours) for outside, hours in _bins_of(months) if outside < BASE_C)
 
 
 @lru_cache(maxsize=256)

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from ..answers import EnergyEstimate, HeatOfYear, HeatTerm, HotWaterResult
-from ..answers.rounding import rounded
+from ..answers.rounding import figure, rounded
 from ..unit import Units
 from ..unit.load import DAY_MEAN
 from .running_cost import HeatYear
+
+#: The way of counting hot water that is made for a year's mean.
+MEAN_USE = "sap_2012"
 
 
 def heat_of_year(water: HotWaterResult | None, energy: EnergyEstimate | None) -> HeatOfYear | None:
@@ -21,10 +24,23 @@ def heat_of_year(water: HotWaterResult | None, energy: EnergyEstimate | None) ->
         heat is not None,
         "not known yet; the sum is without it"
         if heat is None
-        else "counted whatever was chosen for the unit's load: what is used and what the store loses, all year",
+        else f"counted whatever was chosen for the unit's load: what is used and what the store loses, all year{_mean_use(water)}",
         DAY_MEAN,
     )
     return HeatOfYear((*energy.terms, term), rounded(energy.heat_kwh + (heat or 0.0), 0))
+
+
+def _mean_use(water: HotWaterResult | None) -> str:
+    """Say what the year would be by SAP's mean use, where the store was chosen for more or less than that."""
+    needs = () if water is None else water.needs
+    used = next((need.heat_kwh_day for need in needs if need.is_used), None)
+    mean = next((need.heat_kwh_day for need in needs if need.method == MEAN_USE), None)
+    if water is None or water.heat_kwh is None or used is None or mean is None or used == mean:
+        return ""
+    year = water.heat_kwh - 365 * (used - mean)
+    return (
+        f"; used is what the store was chosen for, by the mean use of SAP 2012 it would be about {figure(year, 0)} kWh"
+    )
 
 
 def heat_year(units: Units, water: HotWaterResult | None, energy: EnergyEstimate | None) -> HeatYear | None:

@@ -7,34 +7,20 @@ from dataclasses import dataclass
 from wattwalk.catalogue import Row, table
 from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.known import known
+from wattwalk.survey.wording import long_date
 
 from ..answers import CarbonLine, CostLine, Finding, Grant, RunningCost, Severity, Step
 from ..answers.citing import COMMON_PRACTICE, SURVEYOR, cite_row
 from ..answers.rounding import figure, rounded, rounded_if_any
+from ..answers.words import FACTOR_SETS, inside_a_sentence
 from ..season.heating_year import pounds
+from .by_day import grant_of_day, row_of_day
 
-PRICES, FACTORS, EFFICIENCIES, GRANTS = (
-    "fuel_prices_2026",
-    "carbon_factors_2025",
-    "appliance_efficiencies_2026",
-    "grants_2026",
-)
+PRICES, FACTORS, EFFICIENCIES = "fuel_prices_2026", "carbon_factors_2025", "appliance_efficiencies_2026"
+#: The designer's choice of what a year's heat goes by, as the design says it.
+BY_BILL = "bill"
 #: Common practice, no source: a unit's real efficiency lies within this of the one worked out; the heat worked out is at most so much too high.
 EFFICIENCY_APART, HEAT_TOO_HIGH = 0.10, 0.25
-
-
-def row_of_day(name: str, day: str | None, **wanted: str) -> Row | None:
-    """Return the row of a dated table that holds on a day (``YYYY-MM-DD``), or None; without a day nothing is dated."""
-    if day is None:
-        return None
-    for row in table(name).rows:
-        if (
-            all(row.cells[column] == value for column, value in wanted.items())
-            and row.word("first_day") <= day
-            and (not row.word("last_day") or day <= row.word("last_day"))
-        ):
-            return row
-    return None
 
 
 def break_even(electricity_p_kwh: float, fuel_p_kwh: float, efficiency: float) -> float:
@@ -102,7 +88,7 @@ def _price(record: SurveyRecord, fuel: str) -> Price | None:
         if row is None
         else Price(
             row.number("price_p_kwh"),
-            f"{cite_row(row)}, which held on the day of the visit and ended on {row.word('last_day')}: ask for the present price",
+            f"{cite_row(row)}, which held on the day of the visit and ended on {long_date(row.word('last_day'))}: ask for the present price",
         )
     )
 
@@ -130,7 +116,9 @@ def efficiencies_of(record: SurveyRecord) -> Share:
     return Share(low, high, f"{figure(100 * low, 0)} to {figure(100 * high, 0)} %", cite_row(wanted[0]))
 
 
-def assess_cost(record: SurveyRecord, year: HeatYear | None) -> tuple[RunningCost | None, list[Finding]]:
+def assess_cost(
+    record: SurveyRecord, year: HeatYear | None, heat_by: str = BY_BILL
+) -> tuple[RunningCost | None, list[Finding]]:
     """Return a year's cost and carbon of the heat pump beside the present fuel, or None while neither is known.
 
     Parameters
@@ -139,6 +127,8 @@ def assess_cost(record: SurveyRecord, year: HeatYear | None) -> tuple[RunningCos
         Fuel, use, prices.
     year : HeatYear or None
         The heat of a year as worked out, and the heat pump's electricity for it.
+    heat_by : str
+        Whether the heat goes by the bill where there is one, or as worked out: the designer's choice.
     """
     if year is None and record.present_use_kwh is None:
         return None, []
@@ -147,7 +137,7 @@ def assess_cost(record: SurveyRecord, year: HeatYear | None) -> tuple[RunningCos
     missing = [] if year is not None else ["the year's heat and the heat pump's efficiency"]
     fuel = record.present_fuel if record.present_fuel != "none" else None
     share = None if fuel is None else efficiencies_of(record)
-    heat, words = _heat(record, year, share, steps)
+    heat, words = _heat(record, year, share, steps, heat_by)
     electricity = _price(record, "electricity")
     present = None if fuel is None else _price(record, fuel)
     asked = [("electricity", electricity, "electricity_price_p_kwh")]
@@ -159,15 +149,16 @@ def assess_cost(record: SurveyRecord, year: HeatYear | None) -> tuple[RunningCos
             missing.append(f"the price of {_fuel_words(record, wanted)}")
     lines = []
     if fuel is not None and share is not None and heat is not None:
-        use = record.present_use_kwh
+        # Both sides heat the same house: by the choice of the bill, or not.
+        use = record.present_use_kwh if heat_by == BY_BILL else None
         takes = (use, use) if use is not None else (heat[0] / share.high, heat[1] / share.low)
-        lines.append(_line("present", f"At present: {_fuel_words(record, fuel)}", takes, present, fuel))
+        lines.append(_line("present", f"At present: {_fuel_words(record, fuel)}", takes, present, fuel, steps))
     efficiency = None
     if year is not None and heat is not None and year.electricity_kwh > 0:
         efficiency = year.heat_kwh / year.electricity_kwh
         takes = (heat[0] / (efficiency * (1 + EFFICIENCY_APART)), heat[1] / (efficiency * (1 - EFFICIENCY_APART)))
-        lines.append(_line("heat_pump", "Heat pump", takes, electricity, "electricity"))
-        steps.append(_efficiency_step(year, efficiency))
+        steps += [_efficiency_step(year, efficiency), _electricity_step(heat, efficiency, takes)]
+        lines.append(_line("heat_pump", "Heat pump", takes, electricity, "electricity", steps))
     even = None
     if share is not None and fuel != "electricity" and electricity is not None and present is not None:
         even = _even(electricity, present, share, steps)
@@ -208,6 +199,18 @@ def _efficiency_step(year: HeatYear, efficiency: float) -> Step:
     )
 
 
+def _electricity_step(heat: tuple[float, float], efficiency: float, takes: tuple[float, float]) -> Step:
+    apart = figure(100 * EFFICIENCY_APART, 0)
+    return Step(
+        f"Electricity of the heat pump, at most (efficiency ± {apart} %)",
+        "heat / (efficiency · (1 ± apart))",
+        f"{figure(heat[0], 0)} kWh / ({figure(efficiency)} × {figure(1 + EFFICIENCY_APART)}) = {figure(takes[0], 0)} kWh at least; {figure(heat[1], 0)} kWh / ({figure(efficiency)} × {figure(1 - EFFICIENCY_APART)})",
+        rounded(takes[1], 0),
+        "kWh",
+        COMMON_PRACTICE,
+    )
+
+
 def _even(electricity: Price, present: Price, share: Share, steps: list[Step]) -> tuple[float, float] | None:
     """Return the efficiencies from which the heat pump costs no more, by the present appliance at its worst and at its best."""
     if present.p_kwh <= 0:
@@ -239,10 +242,11 @@ def _heat(
     year: HeatYear | None,
     share: Share | None,
     steps: list[Step],
+    heat_by: str,
 ) -> tuple[tuple[float, float] | None, tuple[str, ...]]:
     """Return the lowest and highest heat of a year in kWh, and in words where they are from."""
     use = record.present_use_kwh
-    if share is not None and use is not None:
+    if share is not None and use is not None and heat_by == BY_BILL:
         found = use * share.low, use * share.high
         steps.append(
             Step(
@@ -262,6 +266,9 @@ def _heat(
     if year is None:
         return None, ()
     found = year.heat_kwh * (1 - HEAT_TOO_HIGH), year.heat_kwh
+    by_bill = "a year's use of the present fuel would say it better"
+    if share is not None and use is not None:
+        by_bill = f"the designer chose this over the bill, which gives {figure(use * share.low, 0)} to {figure(use * share.high, 0)} kWh"
     steps.append(
         Step(
             "Heat of a year as worked out",
@@ -273,11 +280,13 @@ def _heat(
         )
     )
     return found, (
-        f"The heat is {figure(found[0], 0)} to {figure(found[1], 0)} kWh a year, worked out from the house ({year.words}); a year's use of the present fuel would say it better.",
+        f"The heat is {figure(found[0], 0)} to {figure(found[1], 0)} kWh a year, worked out from the house ({year.words}); {by_bill}.",
     )
 
 
-def _line(key: str, name: str, energy: tuple[float, float], price: Price | None, fuel: str) -> CostLine:
+def _line(
+    key: str, name: str, energy: tuple[float, float], price: Price | None, fuel: str, steps: list[Step]
+) -> CostLine:
     carbon = []
     for row in table(FACTORS).where("fuel", fuel):
         factor = row.number("carbon_kg_kwh")
@@ -286,6 +295,7 @@ def _line(key: str, name: str, energy: tuple[float, float], price: Price | None,
                 row.word("factor_set"), rounded(energy[0] * factor, 0), rounded(energy[1] * factor, 0), cite_row(row)
             )
         )
+        steps.append(_carbon_step(name, row, energy))
     p_kwh = None if price is None else price.p_kwh
     low, high = energy
     return CostLine(
@@ -298,6 +308,19 @@ def _line(key: str, name: str, energy: tuple[float, float], price: Price | None,
         pounds_high=pounds(high, p_kwh),
         carbon=tuple(carbon),
         words="its price is not known" if price is None else f"{figure(price.p_kwh)} p/kWh, {price.words}",
+    )
+
+
+def _carbon_step(name: str, row: Row, energy: tuple[float, float]) -> Step:
+    factor = row.number("carbon_kg_kwh")
+    spread = "" if energy[0] == energy[1] else f"{figure(energy[0], 0)} to "
+    return Step(
+        f"Carbon dioxide of a year, {inside_a_sentence(name)}, at most, by {FACTOR_SETS[row.word('factor_set')]}",
+        "energy · factor",
+        f"{spread}{figure(energy[1], 0)} kWh × {figure(factor, 3)} kg/kWh",
+        rounded(energy[1] * factor, 0),
+        "kg",
+        cite_row(row),
     )
 
 
@@ -358,44 +381,19 @@ def _standing(record: SurveyRecord) -> tuple[str, ...]:
     return (f"The standing charge of {figure(charge)} p a day stays while the fuel is still used for anything else.",)
 
 
-#: What a heat pump would take the place of, as a sentence says it.
-_FROM = {
-    "gas": "a house heated by gas",
-    "oil": "a house heated by oil",
-    "lpg": "a house heated by LPG",
-    "electricity": "a house heated by electricity",
-    "solid": "a house heated by coal",
-    "wood": "a house heated by wood",
-    "none": "a house without heating",
-}
-
-
 def _grant(record: SurveyRecord, findings: list[Finding]) -> Grant | None:
-    """Return the grant that the dated table holds for the nation, the fuel and the day of the visit."""
-    fuel, nation, day = record.present_fuel, record.effective("nation"), record.visit_date
-    if fuel is None or day is None:
-        return None
-    if nation in ("scotland", "northern_ireland"):
-        return Grant(
-            None,
-            "Scotland and Northern Ireland have grants and loans of their own, which are not held here.",
-            COMMON_PRACTICE,
+    """Return the grant that the dated table holds on the day of the visit."""
+    grant = grant_of_day(record, record.visit_date)
+    if grant is not None and grant.pounds is not None:
+        findings.append(
+            Finding(
+                Severity.NOTE,
+                "grant_by_table",
+                record.key(),
+                "present_fuel",
+                f"A grant of {grant.words}",
+                "Read the notice for this house, and put the grant into the price only as what it is: not yet approved.",
+                grant.source,
+            )
         )
-    row = row_of_day(GRANTS, day, nation=nation, replacing=fuel)
-    if row is None:
-        words = f"No grant is held here for {_FROM[fuel]} on {day}: ask the household what they have been told, and read the scheme's notice of the day."
-        return Grant(None, words, COMMON_PRACTICE)
-    amount = f"{row.number('grant_pounds'):.2f}"
-    words = f"£{row.number('grant_pounds'):,.0f} by the table for {day}, for a heat pump of up to {figure(row.number('highest_kw'), 0)} kW; the scheme's notice and its answer decide."
-    findings.append(
-        Finding(
-            Severity.NOTE,
-            "grant_by_table",
-            record.key(),
-            "present_fuel",
-            f"A grant of {words}",
-            "Read the notice for this house, and put the grant into the price only as what it is: not yet approved.",
-            cite_row(row),
-        )
-    )
-    return Grant(amount, words, cite_row(row))
+    return grant

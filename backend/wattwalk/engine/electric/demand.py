@@ -39,21 +39,48 @@ def diversified_a(loads: Sequence[tuple[str, float]]) -> float:
     >>> round(diversified_a([('lighting', 6), ('cooker', 32)]), 2)
     20.56
     """
-    pools: dict[str, list[float]] = {}
-    rules: dict[str, Row] = {}
+    return fsum(item.part_a for item in _diversified(loads))
+
+
+@dataclass(frozen=True)
+class _Diversified:
+    """A load with the part of its current that counts, A: ``first + (current − first) · share + added``."""
+
+    kind: str
+    current_a: float
+    first_a: float
+    share: float
+    added_a: float
+
+    @property
+    def part_a(self) -> float:
+        """What counts of it, A."""
+        return self.first_a + (self.current_a - self.first_a) * self.share + self.added_a
+
+    @property
+    def words(self) -> str:
+        """How that is reckoned."""
+        rest = (
+            f"({figure(self.current_a, 1)} − {figure(self.first_a, 1)})" if self.first_a else figure(self.current_a, 1)
+        )
+        first = f"{figure(self.first_a, 1)} + " if self.first_a else ""
+        return f"{first}{rest} × {figure(self.share)}{f' + {figure(self.added_a, 1)}' if self.added_a else ''}"
+
+
+def _diversified(loads: Sequence[tuple[str, float]]) -> list[_Diversified]:
+    """Return each load with its share: the largest of a pool first, as the rules take them."""
+    pools: dict[str, list[tuple[str, float]]] = {}
     for kind, current in loads:
-        row = table(DIVERSITY).get(kind=kind)
-        pools.setdefault(row.word("pool"), []).append(current)
-        rules[row.word("pool")] = row
-    parts = []
-    for pool, currents in pools.items():
-        row = rules[pool]
-        shares = ("largest_share", "second_share")
-        for place, current in enumerate(sorted(currents, reverse=True)):
-            first = min(current, row.number("first_a"))
-            parts.append(first + (current - first) * row.number(shares[place] if place < 2 else "further_share"))
-            parts.append(row.number("added_a"))
-    return fsum(parts)
+        pools.setdefault(table(DIVERSITY).get(kind=kind).word("pool"), []).append((kind, current))
+    found = []
+    shares = ("largest_share", "second_share")
+    for pooled in pools.values():
+        # A pool goes by the rule of the load that was named last in it, as all of a pool have the same.
+        row = table(DIVERSITY).get(kind=pooled[-1][0])
+        for place, (kind, current) in enumerate(sorted(pooled, key=lambda item: -item[1])):
+            share = row.number(shares[place] if place < 2 else "further_share")
+            found.append(_Diversified(kind, current, min(current, row.number("first_a")), share, row.number("added_a")))
+    return found
 
 
 @dataclass
@@ -103,7 +130,7 @@ def _house_a(supply: Supply, phase: str, said: Said) -> float | None:
         Step(
             what,
             "each load by its diversity",
-            "; ".join(f"{label(kind).lower()} {figure(current, 1)} A" for kind, current in loads) or "no load",
+            "; ".join(f"{label(item.kind).lower()} {item.words} A" for item in _diversified(loads)) or "no load",
             rounded(house, 2),
             "A",
             cite_row(table(DIVERSITY).rows[0]),

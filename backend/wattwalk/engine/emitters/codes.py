@@ -5,7 +5,7 @@ from ..answers.codes import declare
 CODES = declare(
     "rooms",
     covering_too_thick="The covering is too thick for a heated floor",
-    emitter_condition="An emitter is rusty or has cold patches",
+    emitter_condition="A radiator is rusty or has cold patches",
     floor_insulation_low="There is too little insulation below a heated floor",
     floor_too_warm="A heated floor would be too warm to stand on",
     loop_flow="The flow of a heated floor’s loops is out of its range",

@@ -9,8 +9,16 @@ from ..answers import Step
 from ..answers.citing import DECLARED, EN_1264, cite_row
 from ..answers.rounding import TEMPERATURE, figure, rounded
 from .limits import LIMIT_CURVES, SURFACE_LIMITS, TIMBER, TIMBER_LIMIT, curve_limit, highest_surface, output_at_surface
-from .plates import EN_1264_PLATES, PlatesError, plates_coefficient, plates_conduction
-from .underfloor import ALPHA, MOST_COVERING_M2K_W, PIPE_W_MK, REFERENCE_WALL_M, coefficient_of_pipe, screed_coefficient
+from .plates import EN_1264_PLATES, PlatesError, plates_conduction, plates_factors
+from .underfloor import (
+    ALPHA,
+    MOST_COVERING_M2K_W,
+    PIPE_W_MK,
+    REFERENCE_WALL_M,
+    coefficient_of_pipe,
+    factor_words,
+    screed_coefficient,
+)
 from .work import EmitterWork
 
 COVERINGS = "floor_coverings_2026"
@@ -100,7 +108,8 @@ def _screed(work: EmitterWork, covering: float) -> None:
     basis = "" if emitter.screed_w_mk is not None else " (taken)"
     numbers = (
         f"spacing {figure(spacing * 1000, 0)} mm, screed above {figure(screed * 1000, 0)} mm of λ {figure(conductivity)}{basis}, "
-        f"pipe {figure(pipe * 1000, 0)} mm, wall {figure(wall * 1000, 1)} mm, covering R {figure(covering, 3)} m²K/W"
+        f"pipe {figure(pipe * 1000, 0)} mm, wall {figure(wall * 1000, 1)} mm, covering R {figure(covering, 3)} m²K/W: "
+        f"{factor_words(spacing, screed, pipe, covering, conductivity)}"
     )
     work.upward_m2k_w = 1 / ALPHA + covering + screed / conductivity
     work.steps.append(
@@ -124,17 +133,16 @@ def _plates(work: EmitterWork, covering: float) -> None:
     board_w_mk, plate_w_mk, pipe = (emitter.effective(name) for name in ("board_w_mk", "plate_w_mk", "pipe_outer_mm"))
     width = None if emitter.plate_width_mm is None else emitter.plate_width_mm / 1000
     try:
-        work.coefficient_w_m2k = plates_coefficient(
-            spacing, pipe, board, board_w_mk, plate, plate_w_mk, covering, plate_width_m=width
-        )
+        found = plates_factors(spacing, pipe, board, board_w_mk, plate, plate_w_mk, covering, plate_width_m=width)
     except PlatesError as error:
         work.missing.append(str(error))
         return
+    work.coefficient_w_m2k = found.coefficient_w_m2k
     conduction = plates_conduction(spacing, board, board_w_mk, plate, plate_w_mk)
     held = ", counted as 0.4" if conduction > 0.4 else ""
     numbers = (
         f"spacing {figure(spacing * 1000, 0)} mm, board {figure(board * 1000, 1)} mm of λ {figure(board_w_mk)}, plates {figure(plate * 1000)} mm of λ {figure(plate_w_mk, 0)}, "
-        f"conduction {figure(conduction)}{held}, covering R {figure(covering, 3)} m²K/W"
+        f"conduction {figure(conduction)}{held}, covering R {figure(covering, 3)} m²K/W: {found.words}"
     )
     work.upward_m2k_w = 1 / ALPHA + covering + board / board_w_mk
     work.steps.append(

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from functools import cache
 from math import sqrt
 
 from wattwalk.catalogue import interpolate, table
 
 from ..answers.citing import cite
+from ..answers.rounding import figure
 from .underfloor import ALPHA, MOST_COVERING_M2K_W, REFERENCE_SCREED_M, REFERENCE_SCREED_W_MK
 
 CONDUCTION, CONTACT = "plates_conduction_en_1264_2_2021", "plates_contact_en_1264_2_2021"
@@ -83,7 +85,28 @@ def plates_conduction(spacing_m: float, board_m: float, board_w_mk: float, plate
     ) / CONDUCTION_W_K
 
 
-def plates_coefficient(
+@dataclass(frozen=True)
+class PlatesFactors:
+    """EN 1264's factors of plates below a board: covering, spacing (with its exponent), board, conduction, contact."""
+
+    a_b: float
+    a_t: float
+    a_u: float
+    a_wl: float
+    a_k: float
+
+    @property
+    def coefficient_w_m2k(self) -> float:
+        """K_H, W/m²K."""
+        return B_PLATES * self.a_u * self.a_t * self.a_wl * self.a_k * self.a_b
+
+    @property
+    def words(self) -> str:
+        """The factors in the order of the formula; the one of the spacing has its exponent in it."""
+        return f"aB {figure(self.a_b, 3)}, aT^mT {figure(self.a_t, 3)}, au {figure(self.a_u, 3)}, aWL {figure(self.a_wl, 3)}, aK {figure(self.a_k, 3)}"
+
+
+def plates_factors(
     spacing_m: float,
     pipe_mm: float,
     board_m: float,
@@ -93,8 +116,8 @@ def plates_coefficient(
     covering_m2k_w: float,
     *,
     plate_width_m: float | None = None,
-) -> float:
-    """Return K_H in W/m²K of pipes in heat-conducting plates below a board.
+) -> PlatesFactors:
+    """Return the factors of the output of pipes in heat-conducting plates below a board, and K_H with them.
 
     Parameters
     ----------
@@ -126,7 +149,7 @@ def plates_coefficient(
 
     Examples
     --------
-    >>> round(plates_coefficient(0.2, 16, 0.022, 0.15, 0.0005, 200, 0.1), 2)
+    >>> round(plates_factors(0.2, 16, 0.022, 0.15, 0.0005, 200, 0.1).coefficient_w_m2k, 2)
     2.02
     """
     resistance = board_m / board_w_mk
@@ -153,4 +176,36 @@ def plates_coefficient(
     ) ** (1 - spacing_m / 0.075)
     a_k = interpolate(_points(CONTACT, "spacing_m", "a_k"), spacing_m)
     bare_floor = B_PLATES * a_u * a_t * a_wl * a_k
-    return bare_floor / (1 + bare_floor * covering_m2k_w * (1 + 0.44 * sqrt(spacing_m)))
+    a_b = 1 / (1 + bare_floor * covering_m2k_w * (1 + 0.44 * sqrt(spacing_m)))
+    return PlatesFactors(a_b, a_t, a_u, a_wl, a_k)
+
+
+def plates_coefficient(
+    spacing_m: float,
+    pipe_mm: float,
+    board_m: float,
+    board_w_mk: float,
+    plate_m: float,
+    plate_w_mk: float,
+    covering_m2k_w: float,
+    *,
+    plate_width_m: float | None = None,
+) -> float:
+    """Return K_H in W/m²K by :func:`plates_factors`.
+
+    Parameters
+    ----------
+    spacing_m, pipe_mm, board_m, board_w_mk, plate_m, plate_w_mk, covering_m2k_w : float
+        As there: m, mm, m, W/mK, m, W/mK and m²K/W.
+    plate_width_m : float or None
+        As there, m.
+
+    Examples
+    --------
+    >>> round(plates_coefficient(0.2, 16, 0.022, 0.15, 0.0005, 200, 0.1), 2)
+    2.02
+    """
+    found = plates_factors(
+        spacing_m, pipe_mm, board_m, board_w_mk, plate_m, plate_w_mk, covering_m2k_w, plate_width_m=plate_width_m
+    )
+    return found.coefficient_w_m2k

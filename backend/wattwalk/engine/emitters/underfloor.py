@@ -7,6 +7,8 @@ from math import log, pi
 
 from wattwalk.catalogue import interpolate, table
 
+from ..answers.rounding import figure
+
 #: Surface coefficient W/m²K, reference screed thickness m and conductivity W/mK of EN 1264-2.
 ALPHA, REFERENCE_SCREED_M, REFERENCE_SCREED_W_MK = 10.8, 0.045, 1.0
 #: System coefficient of the reference pipe (λ 0.35 W/mK, wall 2 mm), W/m²K.
@@ -119,6 +121,31 @@ def screed_coefficient(
     m_t, m_u, m_d = 1 - spacing_m / 0.075, 100 * (0.045 - screed_m), 250 * (pipe_m - 0.020)
     coefficient: float = B0 * a_b * a_t**m_t * a_u**m_u * a_d**m_d
     return coefficient
+
+
+def factor_words(spacing_m: float, screed_m: float, pipe_m: float, covering_m2k_w: float, screed_w_mk: float) -> str:
+    """Return the factors of :func:`screed_coefficient` with their exponents, as it takes them.
+
+    Parameters
+    ----------
+    spacing_m, screed_m, pipe_m, covering_m2k_w, screed_w_mk : float
+        As there: m, m, m, m²K/W and W/mK.
+
+    Examples
+    --------
+    >>> factor_words(0.15, 0.045, 0.016, 0.1, 1.0)
+    'aB 0.579, aT 1.156^−1, au 1.035^0, aD 1.029^−1'
+    """
+    taken = min(spacing_m, WIDEST_M)
+    thickest = 0.100 if taken <= 0.200 else 0.5 * taken
+    a_b, a_t, a_u, a_d = factors(taken, min(covering_m2k_w, MOST_COVERING_M2K_W), screed_w_mk)
+    m_t, m_u, m_d = 1 - taken / 0.075, 100 * (0.045 - min(screed_m, thickest)), 250 * (pipe_m - 0.020)
+    said = f"aB {figure(a_b, 3)}, aT {figure(a_t, 3)}^{figure(m_t, 3)}, au {figure(a_u, 3)}^{figure(m_u, 3)}, aD {figure(a_d, 3)}^{figure(m_d, 3)}"
+    if screed_m > thickest:
+        said += f"; then 1/(1/K + ({figure(screed_m, 3)} − {figure(thickest, 3)})/{figure(screed_w_mk)}) for the screed above {figure(thickest * 1000, 0)} mm"
+    if spacing_m > WIDEST_M:
+        said += f"; × {figure(WIDEST_M, 3)}/{figure(spacing_m, 3)} for the wider spacing"
+    return said
 
 
 def coefficient_of_pipe(coefficient: float, spacing_m: float, pipe_m: float, wall_m: float, pipe_w_mk: float) -> float:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import log, pi
 
+from ..answers.rounding import figure
+
 #: Conductivity of clay or silt, the usual UK ground, W/mK.
 CLAY_W_MK = 1.5
 
@@ -14,6 +16,12 @@ RSI, RSE = 0.17, 0.04
 #: RdSAP's constants of a suspended timber floor: height above ground m, U of the void's wall W/m²K, vent area m²/m,
 #: wind speed m/s, wind shielding factor, resistance of the bare deck m²K/W.
 VOID_HEIGHT_M, VOID_WALL_W_M2K, VOID_VENTS_M2_M, WIND_M_S, SHIELDING, DECK_M2K_W = 0.3, 1.5, 0.003, 5.0, 0.05, 0.2
+
+#: How the void's own U-value is reckoned from them.
+VOID_WORDS = (
+    f"Ux = (2 h Uw + 1,450 ε v fw)/B′ = (2 × {figure(VOID_HEIGHT_M)} × {figure(VOID_WALL_W_M2K)}"
+    f" + 1,450 × {figure(VOID_VENTS_M2_M, 3)} × {figure(WIND_M_S)} × {figure(SHIELDING)})/B′"
+)
 
 
 @dataclass(frozen=True)

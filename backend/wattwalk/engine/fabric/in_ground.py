@@ -16,7 +16,7 @@ from ..answers.rounding import figure
 from ..answers.values import Refusal, Value, u_step
 from .basement import WALL_RSI, basement_floor, basement_wall, floor_over_cellar
 from .by_look import BELOW_OF_LOOK, nation_words, usual_wall_thickness
-from .ground import DECK_M2K_W, RSE, RSI, edge_psi, slab_on_ground, suspended_floor, with_edge
+from .ground import DECK_M2K_W, RSE, RSI, VOID_WORDS, edge_psi, slab_on_ground, suspended_floor, with_edge
 from .u_value import element_resistance, read_layer
 
 FLOOR_INSULATION = "ground_floor_insulation_rdsap_10_2025"
@@ -87,7 +87,9 @@ class GroundWork:
         made = suspended_floor(area, perimeter, wall_mm / 1000, resistance, self._ground_w_mk, deck_m2k_w)
         numbers = (
             f"A {figure(area, 1)} m², P {figure(perimeter, 1)} m, B′ {figure(made.characteristic_m, 3)} m, {wall_words}, {words}, "
-            f"{self._ground_words()}, Ug {figure(made.u_ground, 4)}, Ux {figure(made.u_void, 4)}"
+            f"{self._ground_words()}, d = w + λ (0.17 + 0.04) = {figure(made.equivalent_m, 3)} m, Ug = 2λ/(πB′ + d) · ln(πB′/d + 1) = {figure(made.u_ground, 4)}, "
+            f"{VOID_WORDS} = {figure(made.u_void, 4)}, "
+            f"Uf = 1/(2 × 0.17 + deck {figure(deck_m2k_w, 3)} + {figure(resistance, 3)}) = {figure(1 / (2 * RSI + deck_m2k_w + resistance), 4)}"
         )
         return Value(
             made.u_value, u_step("1/U = 1/Uf + 1/(Ug + Ux)", numbers, made.u_value, EN_ISO_13370_SUSPENDED), "suspended"
@@ -127,7 +129,7 @@ class GroundWork:
                     "edge_thickness_mm",
                 )
             more += f", edge insulation {item.kind.field('edge_insulation').choice_label(item.edge_insulation).lower()}, Ψ {figure(edge, 4)} W/mK"
-        numbers = f"A {figure(area, 1)} m², P {figure(perimeter, 1)} m, B′ {figure(made.characteristic_m, 3)} m, {wall_words}, {words}, {self._ground_words()}, d {figure(made.equivalent_m, 3)} m{more}"
+        numbers = f"A {figure(area, 1)} m², P {figure(perimeter, 1)} m, B′ {figure(made.characteristic_m, 3)} m, {wall_words}, {words}, {self._ground_words()}, d = w + λ (0.17 + {figure(resistance, 3)} + 0.04) = {figure(made.equivalent_m, 3)} m{more}"
         return Value(u_value, u_step(formula, numbers, u_value, source), "slab")
 
     def wall(self, item: Construction, u_to_outside: float, depth_m: float) -> Value | Refusal:

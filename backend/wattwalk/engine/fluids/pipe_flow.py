@@ -18,7 +18,7 @@ SIZES, LIMITS, FITTINGS = "pipe_sizes_2026", "pipe_limits_2026", "fitting_losses
 SIZE_TOLERANCE_MM = 0.5
 
 FLOW = cite("colebrook", "flow, velocity and friction in pipes", "published")
-KV = cite("fitting_handbooks", "Δp = (Q/Kv)² bar at 1000 kg/m³")
+KV = cite("fitting_handbooks", "Δp = (Q/Kv)² bar at 1,000 kg/m³")
 
 __all__ = [
     "COLEBROOK",

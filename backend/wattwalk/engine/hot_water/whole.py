@@ -193,7 +193,7 @@ def _coldest_day(content: float, need: float, loss: float, first: HotWaterCharge
         Step(
             "Hours of hot water on the coldest day",
             "(need + loss) / mean output of the charge",
-            f"({figure(need)} + {figure(loss)}) kWh / {figure(mean_kw)} kW",
+            f"({figure(need)} + {figure(loss)}) kWh / {figure(mean_kw)} kW; the mean is {figure(heat_kwh(content, first.to_c - first.from_c))} kWh for {figure(content, 0)} l from {figure(first.from_c, 0)} to {figure(first.to_c, 0)} °C, in {figure(first.minutes, 1)} minutes",
             rounded(hours, 2),
             "h",
             HEAT_BALANCE,

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import fsum
 
 from wattwalk.survey.box import OPENINGS
 from wattwalk.survey.building import Surface
@@ -143,7 +142,7 @@ def _unsaid(told: Told, place: Place, group: Group) -> list[int]:
         walls = place.along(side)
         if any(wall.length_m is None for wall in walls):
             continue
-        total = fsum(wall.length_m or 0.0 for wall in walls)
+        total = place.told_m(side)
         for link in group.links:
             if link.other == place.id and link.room in layout:
                 facing = (link.side + layout[link.room].turn + 2 - layout[place.id].turn) % 4

@@ -110,9 +110,9 @@ def contradictions(told: Told) -> tuple[list[Finding], frozenset[str]]:
 
 def _too_long(told: Told, place: Place) -> Iterator[Finding]:
     for side in range(4):
-        walls = [wall for wall in place.along(side) if wall.length_m is not None]
-        total = fsum(wall.length_m or 0.0 for wall in walls)
+        total = place.told_m(side)
         if total > place.sides[side] + SLACK:
+            walls = [wall for wall in place.along(side) if wall.length_m is not None]
             parts = ", ".join(f"{_beyond(told, wall)} {metres(wall.length_m or 0.0)}" for wall in walls)
             yield finding(
                 "plan_side_too_long",

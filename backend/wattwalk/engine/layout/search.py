@@ -122,18 +122,13 @@ class Search(Apart):
 
     def _take(self) -> None:
         """Take the layout where nothing can move in it any more; else try first how the rooms lie that may still lie on each other."""
+        drawn = None
         if self.open and not self._is_known():
-            before = self.x, self.y
-            self._tighten()
-            layout = lay(self)
-            is_sound = not any(self._slides(link) for link in self.links) and all(
-                self._lie_apart(layout, one, other) for one, other in self.open
-            )
-            self.x, self.y, self.allowed = *before, LOOSE
-            if not is_sound:
+            drawn = layout, sliding = self._drawn()
+            if sliding or not all(self._lie_apart(layout, one, other) for one, other in self.open):
                 self._settle(0)
                 return
-        self._found()
+        self._found(drawn)
 
     def _settle(self, number: int) -> None:
         """Try each way in which rooms that may still lie on each other are apart, then take the layout."""
@@ -169,34 +164,37 @@ class Search(Apart):
                     return False
         return True
 
-    def _found(self) -> None:
+    def _found(self, drawn: tuple[dict[str, Lying], list[Wall]] | None = None) -> None:
+        """Keep a layout, the one that was drawn out of the present bounds where there is one already."""
         if self._is_known():
             return
         self._count(TRIES_OF_LAYOUT)
-        loose = self.x, self.y
-        self._tighten()
-        layout = lay(self)
+        layout, sliding = drawn or self._drawn()
         result = self.result
         if result.layout is None:
-            result.layout = layout
-            sliding = [link for link in self.links if self._slides(link)]
-            fresh = [link for link in sliding if link.from_left_m is None and link.beyond_from_left_m is None]
-            result.slide_of = next(iter(fresh or sliding), None)
+            result.layout, result.slide_of = layout, _asked_first(sliding)
         else:
             self._compare(layout)
-        self.x, self.y, self.allowed = *loose, LOOSE
         if result.turn_of is not None or result.slide_of is not None:
             raise Enough
 
+    def _drawn(self) -> tuple[dict[str, Lying], list[Wall]]:
+        """Return the layout that the present bounds are drawn out to, and the walls along which it could still move."""
+        loose = self.x, self.y
+        self._tighten()
+        layout, sliding = lay(self), [link for link in self.links if self._slides(link)]
+        self.x, self.y, self.allowed = *loose, LOOSE
+        return layout, sliding
+
     def _tighten(self) -> None:
         """Take the bounds of the layout anew with as little allowed as it holds with."""
-        loose, order = (self.x, self.y), list(self.order)
+        loose = self.x, self.y
         for allowed in TIGHT:
             count = len(self.at) + len(self.part_at)
             self.x, self.y, self.allowed = Bounds(count), Bounds(count), allowed
             # All places are in use before the first bound names one.
             if (
-                all(self._begin(self.places[room], self.turns[room]) for room in order)
+                all(self._begin(self.places[room], self.turns[room]) for room in self.order)
                 and all(self._apply(link, self.ways[link.id]) is None for link in self.links)
                 and all(self._is_refined(link) for link in self.links)
                 and all(
@@ -226,10 +224,7 @@ class Search(Apart):
                 return
         if layout[root].turn != first[root].turn:
             return
-        moved = [link for link in self.links if self._has_moved(link, layout)]
-        # One whose place was said already is no question any more.
-        fresh = [link for link in moved if link.from_left_m is None and link.beyond_from_left_m is None]
-        self.result.slide_of = next(iter(fresh or moved), None)
+        self.result.slide_of = _asked_first([link for link in self.links if self._has_moved(link, layout)])
 
     def _has_moved(self, link: Wall, layout: dict[str, Lying]) -> bool:
         """Say whether the two rooms of a wall lie otherwise along it than in the first layout."""
@@ -240,3 +235,9 @@ class Search(Apart):
         else:
             off = (layout[other].y - layout[one].y) - (first[other].y - first[one].y)
         return abs(off) > SETTLED
+
+
+def _asked_first(walls: list[Wall]) -> Wall | None:
+    """Return the wall to ask the place of; one whose place was said already is no question any more."""
+    fresh = [link for link in walls if link.from_left_m is None and link.beyond_from_left_m is None]
+    return next(iter(fresh or walls), None)

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from wattwalk.survey.box import OPENINGS
 from wattwalk.survey.building import Surface
 from wattwalk.survey.shape import RECTANGLE
+from wattwalk.survey.sides import TURNS
 
 from ..answers.plan import PlanLine, PlanOpening, PlanRoom
 from ..answers.rounding import rounded
 from .forms import outline_of, turned_point
 from .state import SLACK, THICKEST, Lying
-from .told import CLEAR, TURNS, Place
+from .told import CLEAR, Place
 
 #: Places of a millimetre, in m.
 MM = 3
@@ -74,17 +75,27 @@ class Page:
 
     def rooms(self, openings: Mapping[str, Sequence[Surface]]) -> list[PlanRoom]:
         """Return the rooms, in the order of their making; ``openings`` are the windows and doors by the wall that they are in."""
-        return [self._room(place, openings) for name, place in self.places.items() if name in self.boxes]
+        pieces = {name: _pieces(outline) for name, outline in self.outlines.items()}
+        return [self._room(place, pieces, openings) for name, place in self.places.items() if name in self.boxes]
 
-    def _room(self, place: Place, openings: Mapping[str, Sequence[Surface]]) -> PlanRoom:
+    def _room(
+        self, place: Place, pieces: Mapping[str, Sequence[_Piece]], openings: Mapping[str, Sequence[Surface]]
+    ) -> PlanRoom:
         lines: list[PlanLine] = []
+        by_way: dict[int, list[PlanLine]] = {way: [] for way in range(4)}
         drawn: list[PlanOpening] = []
-        for piece in _pieces(self.outlines[place.id]):
-            side = (piece.way - self.turns[place.id]) % 4
-            lines += self._lines(place, side, piece)
+        others = [item for name, found in pieces.items() if name != place.id for item in found]
+        for piece in pieces[place.id]:
+            beyond = _beyond(place, (piece.way - self.turns[place.id]) % 4)
+            if piece.is_slanting:
+                lines.append(_line(piece.ends, beyond))
+                continue
+            made = _lines(piece, beyond, _touching(piece, others))
+            lines += made
+            by_way[piece.way] += made
         for wall in place.walls:
             way = (wall.side + self.turns[place.id]) % 4
-            span = self._span_of(place, way, wall.other, lines)
+            span = self._span_of(way, wall.other, by_way[way])
             if span is not None:
                 drawn += _openings(way, span, openings.get(wall.id, ()))
         x, y, width, height = self.boxes[place.id]
@@ -102,54 +113,21 @@ class Page:
             openings=tuple(drawn),
         )
 
-    def _lines(self, place: Place, side: int, piece: _Piece) -> list[PlanLine]:
-        beyond = _beyond(place, side)
-        if piece.is_slanting:
-            return [_line(piece.ends, beyond)]
-        taken = sorted(self._touching(place, piece))
-        found, at = [], piece.low
-        for low, high in [*taken, (piece.high, piece.high)]:
-            if low - at > 0.05:
-                found.append(_line(_ends(piece, at, low), beyond))
-            if high > max(low, at):
-                found.append(_line(_ends(piece, max(low, at), high), "room"))
-            at = max(at, high)
-        return found
-
-    def _touching(self, place: Place, piece: _Piece) -> list[tuple[float, float]]:
-        """Return where other rooms lie right beyond a piece of a room's outline."""
-        found = []
-        for name, outline in self.outlines.items():
-            if name == place.id:
-                continue
-            for other in _pieces(outline):
-                if other.is_slanting or other.way != (piece.way + 2) % 4:
-                    continue
-                gap = (other.line - piece.line) * (1 if piece.way in (1, 2) else -1)
-                low, high = max(piece.low, other.low), min(piece.high, other.high)
-                if -0.25 <= gap <= THICKEST + 0.1 and high - low > 0.05:
-                    found.append((low, high))
-        return found
-
-    def _span_of(
-        self, place: Place, way: int, other: str | None, lines: Sequence[PlanLine]
-    ) -> tuple[float, float, float] | None:
-        """Return the line across a way, and the longest stretch along it that faces a room, or none, on the page; m."""
+    def _span_of(self, way: int, other: str | None, lines: Sequence[PlanLine]) -> tuple[float, float, float] | None:
+        """Return, of the lines that look one way, the line across it, and the longest stretch along it that faces a room, or none, on the page; m."""
         best: tuple[float, float, float] | None = None
         for line in lines:
             if (line.beyond == "room") != (other is not None and other in self.boxes):
                 continue
             is_level = way in (0, 2)
-            ends = (line.from_y_m, line.to_y_m) if is_level else (line.from_x_m, line.to_x_m)
+            across = line.from_y_m if is_level else line.from_x_m
             low, high = (line.from_x_m, line.to_x_m) if is_level else (line.from_y_m, line.to_y_m)
-            if abs(ends[0] - ends[1]) > 1e-6 or _way_of(line, self.outlines[place.id]) != way:
-                continue
             if other is not None and other in self.boxes:
                 x, y, width, height = self.boxes[other]
                 begin, end = (x, x + width) if is_level else (y, y + height)
                 low, high = max(min(low, high), begin), min(max(low, high), end)
             if best is None or abs(high - low) > best[2] - best[1]:
-                best = (ends[0], min(low, high), max(low, high))
+                best = (across, min(low, high), max(low, high))
         return best if best is not None and best[2] - best[1] > 0.1 else None
 
 
@@ -184,23 +162,29 @@ def _pieces(outline: Sequence[tuple[float, float]]) -> list[_Piece]:
     return found
 
 
-def _way_of(line: PlanLine, outline: Sequence[tuple[float, float]]) -> int | None:
-    for piece in _pieces(outline):
-        if piece.is_slanting:
+def _touching(piece: _Piece, others: Iterable[_Piece]) -> list[tuple[float, float]]:
+    """Return where pieces of other rooms lie right beyond a piece of a room's outline, from its lower end on."""
+    found = []
+    for other in others:
+        if other.is_slanting or other.way != (piece.way + 2) % 4:
             continue
-        is_level = piece.way in (0, 2)
-        at, low, high = (
-            (line.from_y_m, line.from_x_m, line.to_x_m) if is_level else (line.from_x_m, line.from_y_m, line.to_y_m)
-        )
-        is_same = (line.from_y_m == line.to_y_m) == is_level
-        if (
-            is_same
-            and abs(at - piece.line) < 0.01
-            and min(low, high) > piece.low - 0.01
-            and max(low, high) < piece.high + 0.01
-        ):
-            return piece.way
-    return None
+        gap = (other.line - piece.line) * (1 if piece.way in (1, 2) else -1)
+        low, high = max(piece.low, other.low), min(piece.high, other.high)
+        if -0.25 <= gap <= THICKEST + 0.1 and high - low > 0.05:
+            found.append((low, high))
+    return sorted(found)
+
+
+def _lines(piece: _Piece, beyond: str, taken: Iterable[tuple[float, float]]) -> list[PlanLine]:
+    """Return a piece as lines: with a room beyond it where it is taken, and what else is beyond it in between."""
+    found, at = [], piece.low
+    for low, high in [*taken, (piece.high, piece.high)]:
+        if low - at > 0.05:
+            found.append(_line(_ends(piece, at, low), beyond))
+        if high > max(low, at):
+            found.append(_line(_ends(piece, max(low, at), high), "room"))
+        at = max(at, high)
+    return found
 
 
 def _ends(piece: _Piece, low: float, high: float) -> tuple[float, float, float, float]:
@@ -220,16 +204,7 @@ def _beyond(place: Place, side: int) -> str:
     known = [word for word in _FIRST if word in told]
     if not known:
         return "not_said"
-    length = sum_of(place, side)
-    return known[0] if known[0] in CLEAR or length > SLACK else "nothing"
-
-
-def sum_of(place: Place, side: int) -> float:
-    """Return how much of a side is told, m; a wall without a size counts as nothing."""
-    total = 0.0
-    for wall in place.along(side):
-        total += wall.length_m or 0.0
-    return total
+    return known[0] if known[0] in CLEAR or place.told_m(side) > SLACK else "nothing"
 
 
 def _openings(way: int, span: tuple[float, float, float], openings: Sequence[Surface]) -> list[PlanOpening]:

@@ -5,18 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from functools import lru_cache
+from math import fsum
 
 from wattwalk.survey.box import OPENINGS, sides_of, whole
 from wattwalk.survey.building import STOREYS, Room, Surface
 from wattwalk.survey.document import Survey
 from wattwalk.survey.shape import Part
+from wattwalk.survey.sides import TURNS
 
 from .forms import SIDES, Form, form_of, parts_of
 
 #: Storeys from the lowest up.
 ORDER = tuple(name for name, _ in STOREYS)
-#: Which way the front side of a room looks, as it is stored, in quarter-turns.
-TURNS = {"front": 0, "right": 1, "back": 2, "left": 3}
 #: What lies beyond a wall when no room of the home does.
 CLEAR = ("outside", "neighbour", "ground", "unheated")
 
@@ -60,6 +60,10 @@ class Place:
     def along(self, side: int) -> list[Wall]:
         """Return the walls told along one side."""
         return [wall for wall in self.walls if wall.side == side]
+
+    def told_m(self, side: int) -> float:
+        """Return how much of a side is told, m; a wall without a size counts as nothing."""
+        return fsum(wall.length_m or 0.0 for wall in self.along(side))
 
 
 @lru_cache(maxsize=1024)

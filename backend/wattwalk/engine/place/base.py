@@ -11,10 +11,11 @@ from wattwalk.survey.document import Survey
 from wattwalk.survey.site import Base, LevelReading
 from wattwalk.survey.standing import unit_on
 from wattwalk.survey.unit import Unit
+from wattwalk.survey.wording import long_date
 
 from ..answers import BaseAssessment, BaseFoot, BasePoint, Finding, Severity, Step
 from ..answers.citing import LEAST_SQUARES, finding
-from ..answers.rounding import LENGTH_MM, figure, rounded, rounded_if_any
+from ..answers.rounding import LENGTH_MM, counted, figure, rounded, rounded_if_any
 
 #: Common practice, no source: a fall across the base in mm that a person must look at, and one that stops the job.
 CHECK_FALL_MM, STOP_FALL_MM = 4.0, 10.0
@@ -24,7 +25,8 @@ UNEVEN_MM = 3.0
 STOP_DAYS, CHECK_DAYS = 3, 7
 
 _FIRM = ("concrete", "slabs", "beams")
-_WAYS = ("right", "front right", "front", "front left", "left", "wall left", "wall", "wall right")
+#: Where the slab falls to, by the bearing from the way of falling x round by way of y, with one's back to the wall: x grows to the left.
+_WAYS = ("left", "front left", "front", "front right", "right", "wall right", "wall", "wall left")
 
 
 @dataclass(frozen=True)
@@ -88,9 +90,18 @@ def packing(plane: Plane, feet: Sequence[tuple[float, float]]) -> list[float]:
 
 
 def way_of_fall(plane: Plane) -> str:
-    """Return where the plane falls to, in words: seen from the front, facing the wall."""
-    bearing = degrees(atan2(-plane.b, -plane.a)) % 360
-    return _WAYS[int((bearing + 22.5) // 45) % 8]
+    """Return where the plane falls to, in words: seen with one's back to the wall, as everything at the unit's place is."""
+    return _WAYS[_bearing(plane)]
+
+
+def _bearing(plane: Plane) -> int:
+    """Return where the plane falls to as a place in `_WAYS`."""
+    return int((degrees(atan2(-plane.b, -plane.a)) % 360 + 22.5) // 45) % 8
+
+
+def falls_to_heavy_side(plane: Plane, heavy_side: str | None) -> bool:
+    """Say whether the plane falls towards the unit's heavy side, which is told from the unit's front: its left is where x is small."""
+    return _bearing(plane) in {"left": (3, 4, 5), "right": (7, 0, 1)}.get(heavy_side or "", ())
 
 
 def _feet(unit: Unit, length: float | None, width: float | None) -> list[tuple[str, float, float]]:
@@ -99,8 +110,8 @@ def _feet(unit: Unit, length: float | None, width: float | None) -> list[tuple[s
     across, deep = unit.feet_across_mm / 2, unit.feet_deep_mm / 2
     return [
         (f"{row} {side}", length / 2 + sign * across, width / 2 + out * deep)
-        for row, out in (("back", -1), ("front", 1))
-        for side, sign in (("left", -1), ("right", 1))
+        for row, out in (("wall", -1), ("front", 1))
+        for side, sign in (("left", 1), ("right", -1))
     ]
 
 
@@ -203,7 +214,7 @@ def assess_base(survey: Survey, base: Base, visit_date: str | None) -> tuple[Bas
     feet = _packed_feet(plane, _feet(unit, base.length_mm, base.width_mm))
     if not feet:
         missing.append("the spacing of the unit's feet, or the size of the base, for packing")
-    findings += _level_findings(base, unit, name, across, worst, toward)
+    findings += _level_findings(base, unit, name, across, worst, toward, falls_to_heavy_side(plane, unit.heavy_side))
     result = BaseAssessment(
         id=base.id,
         name=name,
@@ -286,18 +297,16 @@ def _extent(base: Base, readings: Sequence[_Reading], missing: list[str]) -> tup
 
 
 def _level_findings(
-    base: Base, unit: Unit, name: str, across: float, worst: float, toward: str | None
+    base: Base, unit: Unit, name: str, across: float, worst: float, toward: str | None, to_heavy_side: bool
 ) -> list[Finding]:
     findings = []
     fall = rounded(across, LENGTH_MM)
-    to_words = f" towards the {toward}" if toward else ""
-    heavy = unit.heavy_side
+    to_words = f" towards the {toward}, as you stand with your back to the wall" if toward else ""
     mass = unit.mass_kg
     what = f"a unit of {figure(mass, 0)} kg" if mass is not None else "the unit"
-    toward_heavy = heavy in ("left", "right") and toward is not None and heavy in toward
     heavier = (
         " It falls towards the unit's heavy side, so the load gathers on the low feet and the unit leans further."
-        if toward_heavy
+        if to_heavy_side and toward is not None
         else ""
     )
     if fall > STOP_FALL_MM:
@@ -346,7 +355,7 @@ def _age_findings(base: Base, name: str, visit_date: str | None) -> list[Finding
                 "base_age_unknown",
                 base.key(),
                 "poured_on",
-                f"{name} was poured on {base.poured_on}, but the date of the visit is missing.",
+                f"{name} was poured on {long_date(base.poured_on)}, but the date of the visit is missing.",
                 "Write down the date of the visit.",
             )
         ]
@@ -360,7 +369,7 @@ def _age_findings(base: Base, name: str, visit_date: str | None) -> list[Finding
                 "base_poured_after_visit",
                 base.key(),
                 "poured_on",
-                f"{name} was poured on {base.poured_on}, after the visit of {visit_date}.",
+                f"{name} was poured on {long_date(base.poured_on)}, after the visit of {long_date(visit_date)}.",
                 "Correct one of the two dates, and read the level again once it is hard.",
             )
         ]
@@ -372,7 +381,7 @@ def _age_findings(base: Base, name: str, visit_date: str | None) -> list[Finding
                 "base_too_young",
                 base.key(),
                 "poured_on",
-                f"{name} was {days} days old at the visit: too young to carry anything.{slower}",
+                f"{name} was {counted(days, 'day', 'days')} old at the visit: too young to carry anything.{slower}",
                 remedy,
             )
         ]
@@ -383,7 +392,7 @@ def _age_findings(base: Base, name: str, visit_date: str | None) -> list[Finding
                 "base_young",
                 base.key(),
                 "poured_on",
-                f"{name} was {days} days old at the visit: not yet strong.{slower}",
+                f"{name} was {counted(days, 'day', 'days')} old at the visit: not yet strong.{slower}",
                 remedy,
             )
         ]

@@ -12,6 +12,7 @@ from wattwalk.survey.known import known
 from wattwalk.survey.site import Base
 from wattwalk.survey.standing import NO_UNIT, NOT_CHOSEN, unit_on
 from wattwalk.survey.unit import Unit
+from wattwalk.survey.wording import long_date
 
 from ..answers import BaseAssessment, BaseStanding, Finding, Severity, Step
 from ..answers.citing import COMMON_PRACTICE, DECLARED, cite, cite_row, finding
@@ -363,8 +364,8 @@ def _age(
                 "unit_set_too_early",
                 base.key(),
                 "unit_set_on",
-                f"The unit is to be set on {base.unit_set_on}; {name} carries it from {day} at the earliest.",
-                f"Set it on {day} or later, or have the strength proved by test cubes.",
+                f"The unit is to be set on {long_date(base.unit_set_on)}; {name} carries it from {long_date(day)} at the earliest.",
+                f"Set it on {long_date(day)} or later, or have the strength proved by test cubes.",
                 STRENGTH,
             )
         )
@@ -375,7 +376,7 @@ def _age(
                 "base_ready_on",
                 base.key(),
                 "poured_on",
-                f"{name} carries the unit from {day} at the earliest, {figure(base.effective('carries_at_share'), 0)} % of its strength being asked for.",
+                f"{name} carries the unit from {long_date(day)} at the earliest, {figure(base.effective('carries_at_share'), 0)} % of its strength being asked for.",
                 "Plan the lift for that day or later; cold weather puts it off.",
                 STRENGTH,
             )
@@ -395,7 +396,7 @@ def _levelling(
                 "levelled_before_poured",
                 base.key(),
                 "levelled_on",
-                f"{name} was levelled on {base.levelled_on}, before it was poured on {base.poured_on}.",
+                f"{name} was levelled on {long_date(base.levelled_on)}, before it was poured on {long_date(base.poured_on)}.",
                 "Correct one of the two dates.",
             )
         )
@@ -407,7 +408,7 @@ def _levelling(
                 "levelled_after_visit",
                 base.key(),
                 "levelled_on",
-                f"{name} was levelled on {base.levelled_on}, after the visit of {visit_date}.",
+                f"{name} was levelled on {long_date(base.levelled_on)}, after the visit of {long_date(visit_date)}.",
                 "Correct one of the two dates, and read the level again on the compound.",
             )
         )

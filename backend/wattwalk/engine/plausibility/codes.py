@@ -12,6 +12,7 @@ CODES = declare(
     floor_larger_than_room="The floors of a room are larger than the room",
     ground_floors_over_footprint="The ground floors are larger than the footprint",
     heated_floor_over_room="The heated floor is larger than the room",
+    inside_door_as_outside="A door between rooms is taken for an outside door",
     insulation_thin="The loft insulation is oddly thin",
     loss_odd="The loss for each square metre is far off",
     opening_beyond_wall="A window or door reaches beyond its wall",

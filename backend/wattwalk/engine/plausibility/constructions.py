@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from functools import cache
 
 from wattwalk.catalogue import Row, table
+from wattwalk.survey.building import Surface
 from wattwalk.survey.constructions import DECLARED, LAYERS, LOOK, PARTS, TABLE, Construction
 from wattwalk.survey.document import Survey
 
@@ -14,11 +15,14 @@ from ..answers.citing import cite_row
 from ..answers.rounding import figure
 from ..fabric.by_look import DEFAULTS
 from ..fabric.constructions import element_words
-from .limits import ABOVE_TABLE, LOFT_QUILT, U_VALUES
+from .limits import ABOVE_TABLE, INSIDE_DOOR, LOFT_QUILT, U_VALUES
 from .said import say
+from .taken import RoomTaken
 
 #: Where each way of knowing a U-value is put right.
 FIELDS = {DECLARED: "u_value_w_m2k", LAYERS: "layers", TABLE: "glazing", PARTS: "glass", LOOK: "look"}
+#: The look of a door to outside.
+OUTSIDE_DOOR = "door_solid"
 #: How the looks of an element begin in the default tables, which go by age for what faces outside.
 LOOKS_OF = {"wall": "wall_", "ceiling": "roof_", "roof": "roof_"}
 
@@ -38,6 +42,7 @@ def construction_findings(
     values: Sequence[ConstructionValue],
     outside: Mapping[str | None, Collection[str | None]],
     bands: Mapping[str | None, str | None],
+    inside_doors: Mapping[str, tuple[Surface, RoomTaken]],
 ) -> Iterator[Finding]:
     """Yield what can hardly be so of the constructions.
 
@@ -51,6 +56,8 @@ def construction_findings(
         For each construction that faces outside air or an unheated space, the parts of the house in which it does.
     bands : mapping
         The age band of each part; of several the one with the highest U-values rules.
+    inside_doors : mapping
+        The first door between two rooms of each construction.
     """
     u_values = {value.id: value.u_value_w_m2k for value in values}
     for item in survey.of_kind(Construction):
@@ -65,6 +72,9 @@ def construction_findings(
                     "Measure it again, in millimetres.",
                     LOFT_QUILT,
                 )
+            door = inside_doors.get(item.id)
+            if door is not None and item.look == OUTSIDE_DOOR:
+                yield _door(*door, item, u_values.get(item.id))
             continue
         u_value = u_values.get(item.id)
         if u_value is None or item.element is None:
@@ -72,6 +82,19 @@ def construction_findings(
         odd = _odd(item, u_value, [bands.get(part) for part in outside.get(item.id, ())])
         if odd is not None:
             yield odd
+
+
+def _door(opening: Surface, room: RoomTaken, item: Construction, u_value: float | None) -> Finding:
+    """Return what there is to say of a door between two rooms that looks like one to outside."""
+    loses = "" if u_value is None else f" with a U-value of {figure(u_value)} W/m²K"
+    return say(
+        "inside_door_as_outside",
+        opening.key(),
+        "construction",
+        f"{item.title} of {room.name} leads to another room and counts as an outside door{loses}; an inside door has about {figure(INSIDE_DOOR.high, 1)}.",
+        "Choose an inside door as its construction.",
+        INSIDE_DOOR,
+    )
 
 
 def _odd(item: Construction, u_value: float, bands: Sequence[str | None]) -> Finding | None:

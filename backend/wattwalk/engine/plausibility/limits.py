@@ -95,6 +95,8 @@ OPENING_IN_WALL = Limit("m", "frames reach a few centimetres into the wall", sha
 OPENING_AREA = Limit("m²", "from a slit of 0.2 × 0.3 m to a glazed gable of 6 × 3 m", low=0.05, high=18.0)
 DOOR_AREA = Limit("m²", "from a door of 0.5 × 1.7 m to a folding front of 6 × 3 m", low=0.8, high=18.0)
 
+INSIDE_DOOR = Limit("W/m²K", "35 mm of softwood with still air on both sides", high=1.9)
+
 # -- House -----------------------------------------------------------------------------------------------------------------
 
 FOOTPRINT = Limit("m²", "rooms lie within the walls, and measuring leaves 5 %", share=1.05, more=2.0)

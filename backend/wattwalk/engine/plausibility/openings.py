@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from math import fsum
 
 from wattwalk.survey.building import Surface
@@ -38,12 +38,20 @@ def opening_findings(taken: Taken) -> Iterator[Finding]:
             continue
         wall = host.surface
         looks_outside = wall.other_side in FREE
+        if wall.other_side == "room":
+            _keep_doors(taken, room, openings)
         for item, area in sized:
             odd = _beyond_wall(item, wall, room) or _size(item, area, room)
             if odd is not None:
                 yield odd
             elif looks_outside and item.element != "door":
                 room.windows_m2 += area * (item.count or 1)
+
+
+def _keep_doors(taken: Taken, room: RoomTaken, openings: Sequence[Surface]) -> None:
+    for item in openings:
+        if item.element == "door" and item.construction is not None:
+            taken.inside_doors.setdefault(item.construction, (item, room))
 
 
 def _beyond_wall(opening: Surface, wall: Surface, room: RoomTaken) -> Finding | None:

@@ -105,6 +105,8 @@ class Taken:
         #: What lies between two rooms, told from the first of them, and the pairs that seem to be one.
         self.between: dict[tuple[str, str], list[Part]] = {}
         self.twins: list[tuple[RoomTaken, RoomTaken, Part, Part]] = []
+        #: The first door between two rooms of each construction, with the room that it was told from.
+        self.inside_doors: dict[str, tuple[Surface, RoomTaken]] = {}
 
     def take(self, survey: Survey) -> None:
         """Go through the surfaces once; a room that is doubtful by now adds nothing to the rooms beyond it."""

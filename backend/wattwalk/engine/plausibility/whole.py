@@ -58,6 +58,6 @@ def implausible(
         found += emitter_findings(each, room)
     found += opening_findings(taken)
     bands = {part.id: part.age_band for part in parts.every}
-    found += construction_findings(survey, values, taken.outside, bands)
+    found += construction_findings(survey, values, taken.outside, bands, taken.inside_doors)
     found += house_findings(survey, record, taken, building)
     return found

@@ -84,7 +84,7 @@ def witness_of(record: SurveyRecord, assessed: Assessment, half_share: float, fa
         agreement=agreement,
         brings=_brings(bill - worked, worked, load, facts),
         words=(
-            f"{use:,.0f} kWh of fuel a year at {share.words}, less {hot_kwh:,.0f} kWh of hot water, and up to a quarter more if the house were kept warm all day as it is worked out.",
+            f"{figure(use, 0)} kWh of fuel a year at {share.words}, less {figure(hot_kwh, 0)} kWh of hot water, and up to a quarter more if the house were kept warm all day as it is worked out.",
             f"Weather of one year within {figure(100 * WEATHER, 0)} %, hot water within {figure(100 * HOT_WATER, 0)} %. Cooking and fires are in it if they burn the same fuel.",
         ),
         source=COMMON_PRACTICE,

@@ -12,7 +12,7 @@ from wattwalk.survey.known import known
 
 from ..answers import Climate, Finding, Replacement, RoomAssessment, Severity, Verdict
 from ..answers.citing import COMMON_PRACTICE, EN_442
-from ..answers.rounding import AREA, TEMPERATURE, WATTS, figure, rounded, rounded_if_any
+from ..answers.rounding import AREA, TEMPERATURE, WATTS, figure, rounded, rounded_if_any, serving
 from ..emitters.compiled import FloorWater, compile_emitter, emitter_findings, emitter_result
 from ..emitters.loops import loop_findings
 from ..emitters.replacement import replacements, to_replace
@@ -132,7 +132,7 @@ def _room_findings(room: HeatedRoom, flow_c: float, replacements: Sequence[Repla
     output = room.output_w(flow_c)
     lowest = room.lowest_flow_c
     needs = (
-        f"it would be warm at {figure(lowest, 1)} °C"
+        f"it would be warm at {serving(lowest)} °C"
         if lowest is not None
         else f"no flow up to {HIGHEST_C} °C makes it warm"
     )

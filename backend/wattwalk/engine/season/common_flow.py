@@ -7,7 +7,7 @@ from math import fsum
 
 from ..answers import Finding, FlowCandidate, FlowTemperature, Severity, Verdict
 from ..answers.citing import EN_442
-from ..answers.rounding import TEMPERATURE, WATTS, figure, listed, rounded, rounded_up
+from ..answers.rounding import TEMPERATURE, WATTS, listed, rounded, serving
 from ..rooms.closing import open_rooms
 from ..rooms.heated import HIGHEST_C, HeatedRoom, by_age
 
@@ -65,15 +65,15 @@ def find_flow(
     elif bare:
         words = f"{listed(bare)} {'has' if len(bare) == 1 else 'have'} no emitter, so no flow temperature serves every room."
         if setter is not None:
-            words += f" The other rooms are warm from {figure(rounded_up(setter[0], 1), 1)} °C; {setter[1].work.name} sets it."
+            words += f" The other rooms are warm from {serving(setter[0])} °C; {setter[1].work.name} sets it."
     elif setter is None:
         words = "No room needs heat at the design cold."
     else:
         lowest = setter[0]
-        words = f"Every room is warm from {figure(rounded_up(lowest, 1), 1)} °C; {setter[1].work.name} sets it."
+        words = f"Every room is warm from {serving(lowest)} °C; {setter[1].work.name} sets it."
     so_far = open_rooms([room.work for room in rooms])
     if lowest is not None and setter is not None and so_far:
-        words = f"Only {so_far.removeprefix('so far: ')} close; by what is said so far, {figure(rounded_up(lowest, 1), 1)} °C serves and {setter[1].work.name} sets it."
+        words = f"Only {so_far.removeprefix('so far: ')} close; by what is said so far, {serving(lowest)} °C serves and {setter[1].work.name} sets it."
     candidates = tuple(_candidate(rooms, flow_c) for flow_c in CANDIDATES_C)
     flow = FlowTemperature(
         design_c=rounded(design_c, TEMPERATURE),

@@ -9,7 +9,7 @@ from wattwalk.survey.known import known
 
 from ..answers import Climate, Compensation, CompensationPoint, Finding, Severity, Step
 from ..answers.citing import COMMON_PRACTICE, cite
-from ..answers.rounding import TEMPERATURE, figure, rounded
+from ..answers.rounding import TEMPERATURE, figure, rounded, serving
 from ..rooms.heated import HeatedRoom
 
 #: The two outside temperatures that a controller's straight line goes through, °C.
@@ -153,7 +153,7 @@ def floor_findings(room: HeatedRoom, flow_c: float) -> list[Finding]:
             "floor_far_cooler",
             floors[0].emitter.key(),
             "type",
-            f"The heated floor in {room.work.name} would be warm at {figure(lowest, 1)} °C; at the common flow of {figure(flow_c, 1)} °C it gives "
+            f"The heated floor in {room.work.name} would be warm at {serving(lowest)} °C; at the common flow of {figure(flow_c, 1)} °C it gives "
             f"{figure(known(room.output_w(flow_c)), 0)} W where {figure(known(room.total_w), 0)} W are lost, and would overheat the room or return very cool water.",
             "Lower the flow for the rest of the house, or give the floor a mixing valve of its own, a slower flow, or wider spacing.",
             COMMON_PRACTICE,

@@ -9,7 +9,7 @@ from math import fsum
 from ..answers import Climate, EnergyBin, EnergyEstimate, HeatTerm, Step
 from ..answers.citing import cite
 from ..answers.rounding import TEMPERATURE, figure, rounded
-from ..climate.weather import BASE_C, SPREAD, heating_bins
+from ..climate.weather import BASE_C, HEATED, heating_bins
 from .compensation import HeatCurve
 from .year_load import YearLoad, YearPart, together
 
@@ -163,10 +163,10 @@ def estimate(
             "Σ (H · (15.5 − θo) + pipes · (θw − θa) + floors · (θw − θi)) · hours"
             if more
             else "Σ H · (15.5 − θo) · hours",
-            f"H {figure(load.line_w_k, 1)} W/K{more}, hours of each degree in {climate.region_name or 'the UK'}",
+            f"H {figure(load.line_w_k, 1)} W/K{more}, hours of each degree from October to May in {climate.region_name or 'the UK'}",
             rounded(use.heat_kwh, 0),
             "kWh",
-            SPREAD,
+            HEATED,
         ),
         Step(
             "Electricity of a year",
@@ -195,8 +195,8 @@ def estimate(
         price_p_kwh=price_p_kwh,
         cost_pounds=pounds(use.electricity_kwh, price_p_kwh),
         words=(
-            "An estimate for heating, hot water beside it, with a generic heat pump in place of a real unit's tables. The air of the design cold is "
-            "counted all year, so a house whose air was taken from the room table will use rather less."
+            "An estimate for heating from October to May, hot water beside it, with a generic heat pump in place of a real unit's tables. The rooms count "
+            "at their full temperatures day and night; a household that heats by the clock or leaves rooms cool uses less."
         ),
         bins=bins,
         terms=terms,

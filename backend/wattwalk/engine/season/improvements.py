@@ -17,7 +17,7 @@ from wattwalk.survey.parts import HouseParts
 
 from ..answers import Climate, Improvement, Improvements
 from ..answers.citing import COMMON_PRACTICE, EN_442, cite_row
-from ..answers.rounding import TEMPERATURE, figure, listed, rounded, rounded_if_any, rounded_up
+from ..answers.rounding import TEMPERATURE, figure, listed, rounded, rounded_if_any, serving
 from ..answers.values import Value
 from ..emitters.radiators import corrections
 from ..emitters.replacement import biggest_panels, place_of
@@ -415,10 +415,10 @@ def _words(house: House, before: Outcome, in_turn: Sequence[Improvement]) -> str
     elif before.setter is None:
         return "Every room is warm at the lowest flow looked at; nothing needs to change for it."
     else:
-        start = (
-            f"As it is every room is warm from {figure(rounded_up(before.lowest_c, 1), 1)} °C; {listed(bare)} sets it."
-        )
+        is_open = any(room.work.holes for room in house.rooms)
+        warm = "By what is said so far the rooms are" if is_open else "As it is every room is"
+        start = f"{warm} warm from {serving(before.lowest_c)} °C; {listed(bare)} sets it."
     if not in_turn:
         return f"{start} No change looked at would lower it."
     count = "One change" if len(in_turn) == 1 else f"{len(in_turn)} changes one after the other"
-    return f"{start} {count} would bring it to {figure(rounded_up(known(in_turn[-1].lowest_flow_c), 1), 1)} °C."
+    return f"{start} {count} would bring it to {serving(known(in_turn[-1].lowest_flow_c))} °C."

@@ -7,7 +7,6 @@ CODES = declare(
     capacity_contradicts_table="The output in the design is not that of the unit’s table",
     room_kept_cold="A room kept cold lowers the unit’s load",
     scop_above_table="The declared seasonal efficiency is above that of the unit’s table",
-    line_of_other_unit="A price line is drawn from a unit that is not chosen",
     unit_cold_beyond_table="The unit’s table ends above the design cold",
     unit_flow_beyond_table="The unit cannot make water as hot as the design asks for",
     unit_gone="The chosen unit is no longer among those in question",

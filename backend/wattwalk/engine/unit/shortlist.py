@@ -9,7 +9,7 @@ from wattwalk.survey.holders import LEFT_LIST
 from wattwalk.survey.known import known
 from wattwalk.survey.standing import unit_words
 from wattwalk.survey.unit import Unit
-from wattwalk.survey.works import Design, PriceLine
+from wattwalk.survey.works import Design
 
 from ..answers import DayPart, Finding, Severity, Step, UnitResult
 from ..answers.citing import COMMON_PRACTICE, DECLARED
@@ -116,7 +116,6 @@ def assess_units(survey: Survey, design: Design, house: House | None, flow_c: fl
         findings += _gone_findings(design, survey.find(Unit, design.unit))
     if chosen.table is None:
         findings += _typed_findings(survey, design, house)
-    findings += _lines_of_others(survey, design)
     results.sort(
         key=lambda item: (_RANK.get(item.verdict, 2), item.electricity_kwh is None, item.electricity_kwh or 0.0)
     )
@@ -150,31 +149,6 @@ def _gone_findings(design: Design, unit: Unit | None) -> list[Finding]:
             COMMON_PRACTICE,
         )
     ]
-
-
-def _lines_of_others(survey: Survey, design: Design) -> list[Finding]:
-    """Return the lines of the price that are drawn from a unit which the design has not chosen."""
-    chosen = survey.find(Unit, design.unit)
-    if chosen is None:
-        return []
-    findings = []
-    for line in survey.of_kind(PriceLine):
-        other = survey.find(Unit, line.drawn_from)
-        if other is None or other.id == chosen.id:
-            continue
-        findings.append(
-            Finding(
-                Severity.CHECK,
-                "line_of_other_unit",
-                chosen.key(),
-                None,
-                f"The price line '{line.what or line.kind.label}' was drawn from {other.name or 'another unit'}; the design has chosen {chosen.name or 'this one'}.",
-                "Take the line of the chosen unit in its place, or take the old line away.",
-                COMMON_PRACTICE,
-                line.id,
-            )
-        )
-    return findings
 
 
 def _table_wanted(record: Unit, name: str, design: Design) -> list[Finding]:

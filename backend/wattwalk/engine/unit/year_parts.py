@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
-from ..answers import BuildingLoss, LoadTerm
+from ..answers import BuildingLoss, LoadTerm, VentilationMethod
 from ..answers.rounding import figure
 from ..answers.unit import LoadCode
-from ..fabric.room_loss import RoomWork, mean_difference_k
+from ..fabric.room_loss import mean_difference_k
+from ..rooms import RoomLosses
 from ..season.compensation import HeatCurve
 from ..season.year_load import WarmPipe, YearLoad, YearPart
 from .load import UnitLoad
 
+#: The way of counting the air that is made for a year, and the difference below which nothing is said of it, %.
+LEAKAGE, WORTH_SAYING_PERCENT = "air_permeability", 2.0
 #: How each term goes through the year.
 _HOW: Mapping[LoadCode, str] = {
-    "rooms": "down to nothing at 15.5 °C outside, from where sun and people keep the house warm",
+    "rooms": "down to nothing at 15.5 °C outside, from where sun and people keep the house warm, from October to May",
     "cold_rooms": "falls with the rooms' own loss",
     "neighbours": "falls with the rooms' own loss, as what goes into the ground does",
     "neighbour_gain": "falls with the rooms' own loss",
@@ -26,7 +30,7 @@ _HOW: Mapping[LoadCode, str] = {
 def year_parts(
     load: UnitLoad,
     building: BuildingLoss,
-    works: Sequence[RoomWork],
+    losses: RoomLosses,
     curve: HeatCurve | None,
     pipes: Sequence[WarmPipe],
 ) -> tuple[YearPart, ...]:
@@ -38,8 +42,9 @@ def year_parts(
         The unit's load at the design cold as its terms.
     building : BuildingLoss
         The rooms added up.
-    works : sequence of RoomWork
-        The rooms, all of them worked out.
+    losses : RoomLosses
+        The rooms, all of them worked out, and what each way of counting the air gives: the year goes on with the one of the design cold,
+        and says what the house's leakage would.
     curve : HeatCurve or None
         The water at the design flow, by which the load was worked out, and the design cold.
     pipes : sequence of WarmPipe
@@ -47,7 +52,7 @@ def year_parts(
     """
     if curve is None or building.coefficient_w_k is None:
         return ()
-    mean_k = mean_difference_k(works, curve.outside_c)
+    mean_k = mean_difference_k(losses.rooms, curve.outside_c)
     if mean_k is None or mean_k <= 0:
         return ()
     above_k = curve.mean_at(curve.outside_c) - curve.inside_c
@@ -55,7 +60,8 @@ def year_parts(
     for term in load.terms:
         if term.code in ("hot_water", "heating_up"):
             continue
-        found.append(_part(term, building.coefficient_w_k, mean_k, above_k, pipes))
+        part = _part(term, building.coefficient_w_k, mean_k, above_k, pipes)
+        found.append(replace(part, words=part.words + _air_words(term, losses.air)) if term.code == "rooms" else part)
     found += [_heating_up(term) for term in load.terms if term.code == "heating_up"]
     return tuple(found)
 
@@ -74,6 +80,18 @@ def _part(term: LoadTerm, coefficient_w_k: float, mean_k: float, above_k: float,
         made = YearLoad(term.watts / mean_k)
     words = f"{term.words}; {_HOW[term.code]}" if term.watts else term.words
     return YearPart(term.code, term.label, made, term.counts, words, term.source)
+
+
+def _air_words(term: LoadTerm, air: Sequence[VentilationMethod]) -> str:
+    """Say by how much the rooms' heat of a year would differ, were the air counted as the house leaks and not as for the design cold."""
+    used = next((item.house_w for item in air if item.is_used), None)
+    leaking = next((item.house_w for item in air if item.method == LEAKAGE), None)
+    if used is None or leaking is None or not term.watts:
+        return ""
+    more = 100 * (leaking - used) / term.watts
+    if abs(more) < WORTH_SAYING_PERCENT:
+        return ""
+    return f"; the air as at the design cold: by the leakage of the house these rooms would take {figure(abs(more), 0)} % {'more' if more > 0 else 'less'} in a year"
 
 
 def _heating_up(term: LoadTerm) -> YearPart:

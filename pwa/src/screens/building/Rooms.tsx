@@ -16,6 +16,7 @@ import { go, recordLink, surveyLink } from '../../ui/router.ts';
 import { ProgressShape, ProgressSide } from '../../ui/shapes.tsx';
 import { SoFar } from '../../ui/SoFar.tsx';
 import type { StageScreenProps } from '../props.ts';
+import { StoreyPlans } from '../results/StoreyPlans.tsx';
 import { KindSection } from '../Stage.tsx';
 import { Upwards } from './Upwards.tsx';
 import { UsePicker } from './UsePicker.tsx';
@@ -93,6 +94,7 @@ export function RoomsScreen({ open, query }: StageScreenProps) {
           <UsePicker label="What is the new room?" onPick={(use) => add(use)} />
         </section>
       )}
+      {rooms.length > 0 && <StoreyPlans open={open} isNarrow heading="h2" />}
       {rooms.length === 0 && <p>A room is a box: measure it, then say what is beyond each side.</p>}
       {storeys.map((storey) => {
         const here = rooms.filter((item) => item.storey === storey.value);

@@ -17,7 +17,7 @@ import {
   constructionsFor,
   likeTheOtherSide,
   newRoom,
-  openingConstruction,
+  newOpening,
   restOfSide,
   roomsBeyond,
   storeyBeside,
@@ -621,10 +621,7 @@ function NewOpening({
     )
     .at(-1);
   const save = async (size: Values) => {
-    const values: Values = { room: room.id, element, side, opening_in: wall.id, ...size };
-    const construction = openingConstruction(survey, element, wall);
-    if (construction) values['construction'] = construction.id;
-    await saveEdits(survey.id, [{ kind: 'surface', id: newId(), values }]);
+    await saveEdits(survey.id, newOpening(survey, wall, { room: room.id, element, side, ...size }, newId));
     setOpen(false);
     bring(() => box.current?.closest('.sheet')?.querySelector<HTMLElement>(':scope > .buttons'));
   };

@@ -1,16 +1,17 @@
 /** Asking for a report version, and how far the one is that was asked for: the office says so, whoever asked and from wherever. */
 import { useEffect, useRef, useState } from 'preact/hooks';
 import { fieldLabel, type ContestedField } from '../../domain/contested.ts';
-import { isUnderWay, jobWords } from '../../domain/office.ts';
+import { isUnderWay, jobWords, pointKey } from '../../domain/office.ts';
 import { waitingWords } from '../../domain/words.ts';
 import { recordWords, wordsFor } from '../../forms/names.ts';
 import { surveysWaiting } from '../../store/exchange.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { syncNow } from '../../sync/loop.ts';
-import { askForReport, troubleWith, type Versions } from '../../sync/office.ts';
+import { askForReport, fetchPoints, troubleWith, type Versions } from '../../sync/office.ts';
 import { Notice } from '../../ui/Notice.tsx';
-import { officeLink, StateMark } from './parts.tsx';
-import type { Remote } from './remote.ts';
+import { officeLink, StateMark, Trouble } from './parts.tsx';
+import { Points, useReasons } from './Points.tsx';
+import { useRemote, type Remote } from './remote.ts';
 
 /** While a version is being made, the page looks again after so long. */
 const LOOK_AGAIN_MS = 1500;
@@ -77,7 +78,12 @@ function Ask({ open, next, remote }: { open: OpenSurvey; next: number | null; re
   const job = remote.value?.job ?? null;
   const isMoving = isUnderWay(job);
   const waiting = waitingWords(open.waiting, 0);
-  const missing = row.photos_at_office.filter((photo) => !photo.arrived).length;
+  const asked = useRemote(`points/${survey.id}`, `${row.cursor}/${row.latest_report ?? 0}`, () =>
+    fetchPoints(survey.id),
+  );
+  const points = asked.value?.points ?? [];
+  const reasons = useReasons(survey.id);
+  const unsaid = points.filter((point) => point.weight === 'red' && !reasons.of(point).trim());
   const make = async () => {
     setBusy(true);
     setWords(null);
@@ -87,13 +93,23 @@ function Ask({ open, next, remote }: { open: OpenSurvey; next: number | null; re
         'Changes of this survey are still on this device, and the office does not take them just now: a version without them would be wrong. Try again when the line above says that they are at the office.',
       );
     } else {
-      const reply = await askForReport(survey.id);
+      const said = points.filter((point) => point.weight === 'red');
+      const reply = await askForReport(
+        survey.id,
+        said.map((point) => ({
+          code: point.code,
+          record: point.record,
+          about: point.about,
+          reason: reasons.of(point).trim(),
+        })),
+      );
+      if (reply.kind === 'ok') reasons.clear(said.map(pointKey));
       if (reply.kind === 'none')
         setWords(
           `${troubleWith(reply)} It may have been asked for all the same: this page says so once the office answers.`,
         );
       else if (reply.kind !== 'ok') setWords(`Not made: ${troubleWith(reply)}`);
-      await remote.refresh();
+      await Promise.all([remote.refresh(), asked.refresh()]);
     }
     setBusy(false);
   };
@@ -101,17 +117,11 @@ function Ask({ open, next, remote }: { open: OpenSurvey; next: number | null; re
   const said = job && !(words && job.state === 'failed') && jobWords(job);
   return (
     <section class="sheet" aria-label="A new version">
-      {!isMoving && open.gaps.length > 0 && (
-        <p>
-          {open.gaps.length === 1 ? 'One gap is' : `${open.gaps.length} gaps are`} still open. The report prints{' '}
-          {open.gaps.length === 1 ? 'it' : 'each'} with what it spoils.
-        </p>
-      )}
-      {!isMoving && missing > 0 && (
-        <p>
-          {missing === 1 ? 'One photo has' : `${missing} photos have`} not arrived: the report says so in{' '}
-          {missing === 1 ? 'its' : 'their'} place.
-        </p>
+      {!isMoving && (
+        <>
+          <Trouble words={asked.trouble} isShown={asked.value !== null} onAgain={() => void asked.refresh()} />
+          <Points open={open} points={points} reasons={reasons} isKnown={asked.value !== null} />
+        </>
       )}
       {!isMoving && waiting && <p>{waiting} on this device: sent first.</p>}
       <div role="status">{said && <StateMark state={said} />}</div>
@@ -121,12 +131,19 @@ function Ask({ open, next, remote }: { open: OpenSurvey; next: number | null; re
           <button
             type="button"
             class="button button-main"
-            disabled={isBusy || row.cursor + open.waiting === 0}
+            disabled={isBusy || row.cursor + open.waiting === 0 || asked.value === null || unsaid.length > 0}
+            aria-describedby={unsaid.length > 0 ? 'reasons-wanted' : undefined}
             onClick={() => void make()}
           >
             {isBusy ? 'Asking the office' : next === null ? 'Make the next version' : `Make version ${next}`}
           </button>
         </div>
+      )}
+      {!isMoving && unsaid.length > 0 && (
+        <p id="reasons-wanted">
+          {unsaid.length === 1 ? 'One red point wants' : `${unsaid.length} red points want`} a reason above before the
+          version can be made.
+        </p>
       )}
       <p class="field-problem" role="alert">
         {words}

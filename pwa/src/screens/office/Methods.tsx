@@ -1,5 +1,5 @@
 /** What the office answers of what was surveyed: methods, makers' papers and decisions, all in one place. */
-import { isAsked, kindOf, kindsHeldBy, withDefaults, type Field, type Kind } from '../../domain/model.ts';
+import { isAsked, isEmpty, kindOf, kindsHeldBy, withDefaults, type Field, type Kind } from '../../domain/model.ts';
 import { isOfOffice, OFFICE_STAGE } from '../../domain/gaps.ts';
 import { singleId } from '../../domain/ids.ts';
 import type { SurveyRecord } from '../../domain/survey.ts';
@@ -13,13 +13,17 @@ const isOurs = (field: Field): boolean => field.answered === 'office' && !field.
 /** The kinds of the walk of which something is answered at the office. */
 const KINDS = kindsHeldBy('survey').filter((kind) => kind.stage !== OFFICE_STAGE && kind.fields.some(isOurs));
 
-/** The office's question of a record that one is led to: one that is missing, else the first that applies to it. */
+/**
+ * The office's question of a record that one is led to: one that is missing, else the first that applies to it, else one that was answered
+ * and applies no more: its form shows that too, so that it can be cleared.
+ */
 function questionOf(open: OpenSurvey, record: SurveyRecord): string | undefined {
   const kind = kindOf(record.kind);
   const values = withDefaults(kind, record.values);
   return (
     open.gaps.find((gap) => gap.record === record.id && isOfOffice(gap))?.field ??
-    kind.fields.find((field) => isOurs(field) && isAsked(field, values) && !field.empty_means)?.name
+    kind.fields.find((field) => isOurs(field) && isAsked(field, values) && !field.empty_means)?.name ??
+    kind.fields.find((field) => isOurs(field) && !isEmpty(record.values[field.name]))?.name
   );
 }
 

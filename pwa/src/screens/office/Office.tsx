@@ -13,6 +13,7 @@ import { Came } from './Came.tsx';
 import { Design } from './Design.tsx';
 import { officeLink } from './parts.tsx';
 import { Methods } from './Methods.tsx';
+import { Options } from './Options.tsx';
 import { Price } from './Price.tsx';
 import { lastAnswer } from './remote.ts';
 import { Reports } from './Reports.tsx';
@@ -24,6 +25,7 @@ const PARTS = [
   { name: 'came', label: 'What came', Part: Came },
   { name: 'design', label: 'Design', Part: Design },
   { name: 'methods', label: 'Methods and papers', Part: Methods },
+  { name: 'options', label: 'Options', Part: Options },
   { name: 'works', label: 'Works by trade', Part: Works },
   { name: 'price', label: 'Price', Part: Price },
   { name: 'reports', label: 'Reports', Part: Reports },
@@ -37,6 +39,7 @@ export function OfficeScreen({ open, path = [] }: { open: OpenSurvey; path?: str
   const name = path[0] ?? 'results';
   const present = PARTS.find((part) => part.name === name) ?? PARTS[0];
   const isEmpty = [...survey.all()].length === 0;
+  const offered = survey.find('option', survey.single('design')?.values['offered']);
   return (
     <Page
       title={survey.title()}
@@ -95,6 +98,14 @@ export function OfficeScreen({ open, path = [] }: { open: OpenSurvey; path?: str
               </div>
             </Notice>
           )}
+          {offered && (present.name === 'results' || present.name === 'design' || present.name === 'price') && (
+            <Notice tone="plain">
+              <p>
+                Report and quote are of option <b>{String(offered.values['name'] ?? '')}</b>; this page is of the survey
+                as it stands. <a href={officeLink(survey.id, 'options')}>Options</a>
+              </p>
+            </Notice>
+          )}
           <h2 class="office-heading">{present.label}</h2>
           <present.Part open={open} />
         </div>
@@ -124,6 +135,8 @@ function stateOf(part: PartName, open: OpenSurvey): string {
       const missing = open.gaps.filter(isOfOffice).length;
       return missing > 0 ? gapWords(missing) : '';
     }
+    case 'options':
+      return counted(survey.ofKind('option').length, 'option');
     case 'works':
       return counted(survey.ofKind('scope_item').length, 'work');
     case 'price': {

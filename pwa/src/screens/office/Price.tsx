@@ -4,7 +4,8 @@ import { pathOf } from '../../domain/changes.ts';
 import { singleId } from '../../domain/ids.ts';
 import { fieldOf, type Values } from '../../domain/model.ts';
 import { loggedWords } from '../../domain/contested.ts';
-import type { SuggestedLine } from '../../domain/assessment.ts';
+import type { ChangedLine as Changed, SuggestedLine } from '../../domain/assessment.ts';
+import { drawnValues } from '../../domain/lines.ts';
 import { pounds, type Quote } from '../../domain/office.ts';
 import { RecordForm } from '../../forms/RecordForm.tsx';
 import { keep, useOneAtATime } from '../../forms/saving.tsx';
@@ -15,8 +16,10 @@ import { newRecord, saveEdits } from '../../store/surveys.ts';
 import { fetchQuote } from '../../sync/office.ts';
 import { Notice } from '../../ui/Notice.tsx';
 import { CellInput } from './CellInput.tsx';
+import { ChangedLine } from './ChangedLine.tsx';
 import { Trouble } from './parts.tsx';
 import { Cell, Head, Table } from '../../ui/Cards.tsx';
+import { Foldout } from '../../ui/Foldout.tsx';
 import { useRemote } from './remote.ts';
 
 const COLUMNS = ['what', 'part_of', 'quantity', 'unit', 'unit_price', 'vat_rate', 'is_credit'] as const;
@@ -44,6 +47,7 @@ export function Price({ open }: { open: OpenSurvey }) {
     if (await keep(() => saveEdits(survey.id, [edit]))) focusLine(edit.id);
   });
   const amounts = new Map(quote?.lines.map((line) => [line.record, line.amount]));
+  const changed = new Map((open.assessment?.suggestions?.changed ?? []).map((item) => [item.line, item]));
   return (
     <>
       <Trouble words={remote.trouble} isShown={quote !== null} onAgain={() => void remote.refresh()} />
@@ -75,6 +79,7 @@ export function Price({ open }: { open: OpenSurvey }) {
                 open={open}
                 line={line}
                 place={place + 1}
+                changed={changed.get(line.id)}
                 amount={isFresh ? (amounts.get(`price_line/${line.id}`) ?? null) : undefined}
               />
             ))}
@@ -107,11 +112,13 @@ function Line({
   open,
   line,
   place,
+  changed,
   amount,
 }: {
   open: OpenSurvey;
   line: RecordRow;
   place: number;
+  changed: Changed | undefined;
   amount: string | null | undefined;
 }) {
   const { survey } = open;
@@ -136,6 +143,8 @@ function Line({
   ];
   const remove = () =>
     keep(() => saveEdits(survey.id, [{ kind: 'price_line', id: line.id, values: { deleted: true } }]));
+  const settle = (values: Values) =>
+    void keep(() => saveEdits(survey.id, [{ kind: 'price_line', id: line.id, values }]));
   const name = typeof line.values['what'] === 'string' ? line.values['what'] : `line ${place}`;
   return (
     <>
@@ -170,7 +179,7 @@ function Line({
           </button>
         </Cell>
       </tr>
-      {(words.length > 0 || isAsking) && (
+      {(words.length > 0 || isAsking || changed) && (
         <tr role="row" class="cards-whole">
           <td role="cell" colSpan={COLUMNS.length + 2}>
             <div id={`problems-${line.id}`} role="alert">
@@ -180,6 +189,7 @@ function Line({
                 </p>
               ))}
             </div>
+            {changed && <ChangedLine item={changed} onSettle={settle} onRemove={() => setAsking(true)} />}
             {isAsking && (
               <div class="confirm" role="group" aria-label={`Take away ${name}?`}>
                 <p>Take away ‘{name}’ from the price?</p>
@@ -213,16 +223,11 @@ function Suggestions({
   const drawn = new Set(open.survey.ofKind('price_line').map((line) => line.values['drawn_from']));
   const left = suggestions.filter((item) => !drawn.has(item.drawn_from));
   if (left.length === 0) return null;
-  const values = (item: SuggestedLine): Values => ({
-    what: item.what,
-    part_of: item.part_of,
-    quantity: Number(item.quantity),
-    unit: item.unit,
-    drawn_from: item.drawn_from,
-  });
   return (
-    <details open={drawn.size === 0}>
-      <summary>The survey suggests {left.length === 1 ? 'one line' : `${left.length} lines`}</summary>
+    <Foldout
+      opens={drawn.size === 0}
+      summary={<>The survey suggests {left.length === 1 ? 'one line' : `${left.length} lines`}</>}
+    >
       <ul class="list works">
         {left.map((item) => (
           <li key={item.record} class="row">
@@ -236,14 +241,14 @@ function Suggestions({
               type="button"
               class="button"
               aria-label={`Add it: ${item.what}`}
-              onClick={() => onAdd(values(item))}
+              onClick={() => onAdd(drawnValues(item))}
             >
               Add it
             </button>
           </li>
         ))}
       </ul>
-    </details>
+    </Foldout>
   );
 }
 
@@ -267,7 +272,7 @@ function Totals({ open, quote, isFresh }: { open: OpenSurvey; quote: Quote | nul
           )}
           {!quote.is_complete && quote.lines.length > 0 && (
             <p>
-              <b>Only the lines that can be added up are in these totals.</b>
+              <b>Not every line is settled: only what can be added up is in these totals.</b>
             </p>
           )}
           <table class="totals">
@@ -321,8 +326,13 @@ function Totals({ open, quote, isFresh }: { open: OpenSurvey; quote: Quote | nul
             </tbody>
           </table>
           <p class="price-to-pay">
-            <span>Left to pay</span> <span class="figure-big">{pounds(quote.to_pay)}</span>
+            <span>{quote.left_words ?? 'Left to pay'}</span> <span class="figure-big">{pounds(quote.to_pay)}</span>
           </p>
+          {[...(quote.rates ?? []), ...(quote.grant?.changes ? [quote.grant] : [])]
+            .filter((held) => held.words)
+            .map((held) => (
+              <p key={held.words}>{held.words}</p>
+            ))}
         </div>
       )}
       {quote && quote.problems.length > 0 && (

@@ -1,14 +1,15 @@
 /** Report versions, and the emails that carry them. */
 import { useEffect, useState } from 'preact/hooks';
-import { isUnderWay, letter, paperWords, sizeWords, type Report } from '../../domain/office.ts';
-import { momentWords } from '../../domain/words.ts';
+import { isUnderWay, letter, paperWords, pointKey, sizeWords, type Report } from '../../domain/office.ts';
+import { counted, momentWords } from '../../domain/words.ts';
 import { draftOf, keepDraft } from '../../forms/drafts.ts';
 import type { OpenSurvey } from '../../store/live.ts';
 import { waits } from '../../sync/loop.ts';
 import {
   askForReportAgain,
+  fetchChanges,
   fetchReports,
-  reportAddress,
+  paperAddress,
   sendReport,
   troubleWith,
   type Versions,
@@ -37,6 +38,9 @@ export function Reports({ open }: { open: OpenSurvey }) {
           the changes in.
         </p>
       )}
+      {newest && newest.revision < row.cursor && (
+        <Changed survey={survey.id} version={`${newest.number}/${row.cursor}`} />
+      )}
       {reports.map((report) => (
         <LostPaper key={report.number} survey={survey.id} report={report} remote={remote} />
       ))}
@@ -57,7 +61,7 @@ export function Reports({ open }: { open: OpenSurvey }) {
             {reports.map((report) => (
               <tr key={report.number} role="row">
                 <Cell label="Version" class="cards-title">
-                  <VersionLink survey={survey.id} report={report} />
+                  <VersionLinks survey={survey.id} report={report} />
                 </Cell>
                 <Cell label="Made">{momentWords(Date.parse(report.made_at))}</Cell>
                 <Cell label="From change" isNumber>
@@ -74,19 +78,82 @@ export function Reports({ open }: { open: OpenSurvey }) {
           </Table>
         </div>
       )}
+      {reports.map((report) => (
+        <KeptReasons key={report.number} report={report} />
+      ))}
       {newest && <Letter key={newest.number} open={open} reports={reports} onSent={() => setSends(sends + 1)} />}
       <Outbox survey={survey.id} version={`${row.latest_report ?? 0}/${sends}`} />
     </>
   );
 }
 
-function VersionLink({ survey, report }: { survey: string; report: Report }) {
+/** Why a version was made although red points stood against it, who wrote that, and when. */
+function KeptReasons({ report }: { report: Report }) {
+  if (!report.reasons?.length) return null;
+  return (
+    <details>
+      <summary>
+        Version {report.number} was made with {counted(report.reasons.length, 'red point')}
+      </summary>
+      <ul class="list points">
+        {report.reasons.map((kept) => (
+          <li key={pointKey(kept)}>
+            <StateMark state={{ words: kept.title, tone: 'stop' }} />
+            <p>{kept.words}</p>
+            <p>
+              <b>Reason:</b> {kept.reason}
+            </p>
+            <p class="field-notes">
+              {kept.by || 'Written at the office'}, {momentWords(Date.parse(kept.at))}
+            </p>
+          </li>
+        ))}
+      </ul>
+    </details>
+  );
+}
+
+/** What the next version would open with, before it is made. */
+function Changed({ survey, version }: { survey: string; version: string }) {
+  const remote = useRemote(`changes/${survey}`, version, () => fetchChanges(survey));
+  const found = remote.value;
+  if (!found || found.since === null) return null;
+  return (
+    <section class="sheet" aria-label="What the next version changes">
+      <h3>What changed since version {found.since}</h3>
+      {found.changes.length === 0 ? (
+        <p>Nothing of money, unit, rooms or dates.</p>
+      ) : (
+        <ul class="list">
+          {found.changes.map((item, place) => (
+            <li key={place}>
+              <b>{item.what}</b>: {item.now}; before {item.before}. <small>{item.reason}.</small>
+            </li>
+          ))}
+        </ul>
+      )}
+    </section>
+  );
+}
+
+/** The papers of a version, each by itself; one whose file is not there says so. */
+function VersionLinks({ survey, report }: { survey: string; report: Report }) {
   const lost = paperWords(report);
   if (lost) return <StateMark state={{ words: `Version ${report.number}: no file`, tone: lost.tone }} />;
   return (
-    <a class="office-open" href={reportAddress(survey, report.number)} target="_blank" rel="noopener">
-      Version {report.number} (PDF)
-    </a>
+    <span class="version-papers">
+      {report.papers.map((paper) => (
+        <a
+          key={paper.name}
+          class="office-open"
+          href={paperAddress(survey, report.number, paper.name)}
+          target="_blank"
+          rel="noopener"
+        >
+          {paper.label}, version {report.number}
+        </a>
+      ))}
+    </span>
   );
 }
 

@@ -27,9 +27,11 @@ import { WaterBalance, WaterVolumes } from '../results/Balance.tsx';
 import { LoadSum } from '../results/Load.tsx';
 import { ChosenUnit, CostSheet, UnitShortlist, WaterSheet } from '../results/Plant.tsx';
 import { Season } from '../results/Season.tsx';
+import { StoreyPlans } from '../results/StoreyPlans.tsx';
 import { Sure } from '../results/Sure.tsx';
 import { HouseWorking, RoomWorking } from '../results/Working.tsx';
 import { Cell, Head, Table } from '../../ui/Cards.tsx';
+import { Foldout } from '../../ui/Foldout.tsx';
 
 export function Results({ open }: { open: OpenSurvey }) {
   const kept = open.assessment;
@@ -54,6 +56,12 @@ export function Results({ open }: { open: OpenSurvey }) {
         {workedOutWords(open, true)}
       </p>
       <House open={open} all={assessment} />
+      {(kept.plans === null || (kept.plans?.storeys.length ?? 0) > 0) && (
+        <section aria-labelledby="plans" class="office-stack">
+          <h3 id="plans">Plans</h3>
+          <StoreyPlans open={open} heading="h4" />
+        </section>
+      )}
       <Drawing
         pictures={pictures}
         of="room_losses"
@@ -316,11 +324,16 @@ function Gaps({ open }: { open: OpenSurvey }) {
         const here = gaps.filter((gap) => gap.stage === stage.name);
         if (here.length === 0) return null;
         return (
-          <details key={stage.name} open={gaps.length <= 12}>
-            <summary>
-              {stage.name === OFFICE_STAGE ? 'For the office' : stage.label}:{' '}
-              {here.length === 1 ? '1 gap' : `${here.length} gaps`}
-            </summary>
+          <Foldout
+            key={stage.name}
+            opens={gaps.length <= 12}
+            summary={
+              <>
+                {stage.name === OFFICE_STAGE ? 'For the office' : stage.label}:{' '}
+                {here.length === 1 ? '1 gap' : `${here.length} gaps`}
+              </>
+            }
+          >
             <ul class="list">
               {here.map((gap) => (
                 <li key={`${gap.kind}/${gap.record ?? gap.parent ?? gap.words}/${gap.field ?? gap.side ?? ''}`}>
@@ -333,7 +346,7 @@ function Gaps({ open }: { open: OpenSurvey }) {
                 </li>
               ))}
             </ul>
-          </details>
+          </Foldout>
         );
       })}
     </section>

@@ -14,6 +14,7 @@ import { changeRecord, newRecord, saveEdits } from '../../store/surveys.ts';
 import { Confirm } from '../../ui/Confirm.tsx';
 import { recordLink } from '../../ui/router.ts';
 import { SeverityShape } from '../../ui/shapes.tsx';
+import { Foldout } from '../../ui/Foldout.tsx';
 import { StateMark } from './parts.tsx';
 
 const TONES: Record<string, StateWords['tone']> = { refused: 'stop', done: 'good', checked: 'good' };
@@ -154,8 +155,10 @@ function Suggested({ open, onAdd }: { open: OpenSurvey; onAdd: (values: Values) 
   );
   if (suggested.length === 0) return null;
   return (
-    <details open={written.length === 0}>
-      <summary>The survey suggests {suggested.length === 1 ? 'one work' : `${suggested.length} works`}</summary>
+    <Foldout
+      opens={written.length === 0}
+      summary={<>The survey suggests {suggested.length === 1 ? 'one work' : `${suggested.length} works`}</>}
+    >
       <ul class="list works">
         {suggested.map((work) => (
           <Suggestion
@@ -166,7 +169,7 @@ function Suggested({ open, onAdd }: { open: OpenSurvey; onAdd: (values: Values) 
           />
         ))}
       </ul>
-    </details>
+    </Foldout>
   );
 }
 

@@ -7,6 +7,7 @@ import { Sideways } from '../../pictures/letters.tsx';
 import type { ComponentChildren } from 'preact';
 import { useRef } from 'preact/hooks';
 import { plainNumber } from '../../domain/check.ts';
+import { PLACE_VIEW } from '../../generated/answers.ts';
 import { dangerOf, standingOf, unitOf, type Standing, type UnitPlan, type Zone } from '../../domain/siting.ts';
 import { choiceLabel, fieldOf, numberOf, type Values } from '../../domain/model.ts';
 import type { SurveyRecord } from '../../domain/survey.ts';
@@ -125,7 +126,7 @@ export function Plan({ position, unit: body, zone, objects, selected, pending, o
     typeof wallFaced === 'string'
       ? choiceLabel(fieldOf('outdoor_position', 'wall_faced'), wallFaced)
       : 'Wall behind the unit';
-  const words = `Plan from above. ${zone?.is_drawn ? `The ${zone.planning ? "planning shape, not a maker's," : 'protective zone'} reaches ${round(Math.max(0, -left))} m to the left, ${round(Math.max(0, right))} m to the right and ${round(reach)} m out. ` : ''}${objects.length} things nearby${zone ? `, ${inside} inside ${zone.planning ? 'the planning shape' : 'the zone'}` : ''}. The same is said in the list below; things can be added with the button below.`;
+  const words = `${PLACE_VIEW}. ${zone?.is_drawn ? `The ${zone.planning ? "planning shape, not a maker's," : 'protective zone'} reaches ${round(Math.max(0, -left))} m to the left, ${round(Math.max(0, right))} m to the right and ${round(reach)} m out. ` : ''}${objects.length} things nearby${zone ? `, ${inside} inside ${zone.planning ? 'the planning shape' : 'the zone'}` : ''}. The same is said in the list below; things can be added with the button below.`;
   return (
     <Sideways words={words}>
       {/* The click only adds a short cut for a finger: the button and the list below do the same for everyone. */}

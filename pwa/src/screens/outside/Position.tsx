@@ -1,6 +1,6 @@
 /** A place for the outdoor unit: its plan first, what is near, its measures, its bases, its photos. */
 import { useState } from 'preact/hooks';
-import { fieldOf, kindOf, titleOf } from '../../domain/model.ts';
+import { fieldOf, isEmpty, kindOf, titleOf } from '../../domain/model.ts';
 import { placeOf, planOf, standingOf, zoneOf, type Wanted } from '../../domain/siting.ts';
 import { unitAt } from '../../domain/standing.ts';
 import { ForOffice, RecordForm } from '../../forms/RecordForm.tsx';
@@ -37,6 +37,8 @@ export function PositionScreen({ open, record, query }: RecordScreenProps) {
   const missing = zone?.missing.filter((wanted) => unit || wanted.of !== 'unit') ?? [];
   const objects = survey.children('nearby_object', record.id);
   const inside = zone ? objects.filter((object) => standingOf(zone, object.values, object.id) === 'inside') : [];
+  // A side is one of a room: it is asked once the room is named.
+  const asksForSide = !isEmpty(record.values['room_behind']) || !isEmpty(record.values['side_behind']);
   const back = stageLink(survey.id, 'outside');
   const wantedLink = ({ of, field }: Wanted): string =>
     recordLink(survey.id, of, of === 'unit' ? unit!.id : record.id, field);
@@ -156,7 +158,12 @@ export function PositionScreen({ open, record, query }: RecordScreenProps) {
         )}
       </section>
       <KindSection open={open} kind={kindOf('base')} parent={record.id} />
-      <RecordForm open={open} record={record} without={['unit']} focus={query.get('field')} />
+      <RecordForm
+        open={open}
+        record={record}
+        without={asksForSide ? ['unit'] : ['unit', 'side_behind']}
+        focus={query.get('field')}
+      />
       <ForOffice open={open} record={record} focus={query.get('field')} />
       <PhotoStrip open={open} record={record} />
       <FindingsHere open={open} records={[record, ...objects]} />

@@ -265,7 +265,7 @@ function Entry({ open, base, slab, readings, chosen, first, onKept, onChoose, le
       <div class="entry-fields">
         <label class="field entry-small">
           <span class="field-label">
-            From the left<span class="field-unit"> mm</span>
+            From the right<span class="field-unit"> mm</span>
           </span>
           <input class="input" {...number} value={along} onInput={(event) => setAlong(event.currentTarget.value)} />
         </label>

@@ -1,12 +1,16 @@
-/** The slab from above as one faces the wall, to scale: points to read, readings, how high each is above the lowest. */
+/**
+ * The slab from above as one sees it with one's back to the wall, like the place's plan and the engine's drawing of both, to scale:
+ * points to read, readings, how high each is above the lowest.
+ */
 import { useRef } from 'preact/hooks';
 import { plainNumber } from '../../domain/check.ts';
+import { PLACE_VIEW } from '../../generated/answers.ts';
 import { Sideways } from '../../pictures/letters.tsx';
 import { readingAt, type Levels, type Point, type Reading } from '../../domain/levels.ts';
 
 const WIDE = 344;
 const SIDE = 34;
-const TOP = 40;
+const TOP = 26;
 const REACH = 30;
 
 export interface SlabProps {
@@ -23,9 +27,9 @@ export function Slab({ slab, points, readings, levels, chosen, onChoose }: SlabP
   const scale = Math.min((WIDE - 2 * SIDE) / slab.length_mm, 300 / slab.width_mm);
   const [wide, deep] = [slab.length_mm * scale, slab.width_mm * scale];
   const left = (WIDE - wide) / 2;
-  const tall = TOP + deep + 44;
-  const x = (mm: number): number => round(left + mm * scale);
-  const y = (mm: number): number => round(TOP + mm * scale);
+  const tall = TOP + deep + 62;
+  const x = (mm: number): number => round(left + wide - mm * scale);
+  const y = (mm: number): number => round(TOP + deep - mm * scale);
   const open = points.filter((point) => !readingAt(readings, point));
   const marks: Point[] = [...readings, ...open];
 
@@ -38,8 +42,8 @@ export function Slab({ slab, points, readings, levels, chosen, onChoose }: SlabP
     if (nearest && far(nearest) <= REACH) onChoose({ x_mm: nearest.x_mm, y_mm: nearest.y_mm });
     else
       onChoose({
-        x_mm: onSlab((at.x - left) / scale, slab.length_mm),
-        y_mm: onSlab((at.y - TOP) / scale, slab.width_mm),
+        x_mm: onSlab((left + wide - at.x) / scale, slab.length_mm),
+        y_mm: onSlab((TOP + deep - at.y) / scale, slab.width_mm),
       });
   };
   /** For the keyboard and for whoever hears the page: each known point is a button of its own. */
@@ -60,7 +64,7 @@ export function Slab({ slab, points, readings, levels, chosen, onChoose }: SlabP
       onChoose({ x_mm: point.x_mm, y_mm: point.y_mm });
     },
   });
-  const words = `The slab from above, ${plainNumber(slab.length_mm)} by ${plainNumber(slab.width_mm)} mm, facing the wall`;
+  const words = `The slab from above, ${plainNumber(slab.length_mm)} by ${plainNumber(slab.width_mm)} mm. ${PLACE_VIEW}`;
   return (
     <Sideways words={words}>
       <svg
@@ -76,12 +80,12 @@ export function Slab({ slab, points, readings, levels, chosen, onChoose }: SlabP
             <path d="M-2 10 L10 -2 M-2 2 L2 -2 M6 10 L10 6" class="hatch" />
           </pattern>
         </defs>
-        <rect x="0" y="0" width={WIDE} height="24" class="slab-wall" />
-        <text x={WIDE / 2} y="17" class="plan-label plan-label-middle" aria-hidden="true">
-          the wall, you face it
+        <rect x="0" y={round(TOP + deep + 16)} width={WIDE} height="24" class="slab-wall" />
+        <text x={WIDE / 2} y={round(TOP + deep + 33)} class="plan-label plan-label-middle" aria-hidden="true">
+          the wall, behind your back
         </text>
-        <rect x={x(0)} y={TOP} width={round(wide)} height={round(deep)} class="slab-ground" />
-        <text x={WIDE / 2} y={round(TOP + deep + 36)} class="plan-label plan-label-middle" aria-hidden="true">
+        <rect x={round(left)} y={TOP} width={round(wide)} height={round(deep)} class="slab-ground" />
+        <text x={WIDE / 2} y={round(TOP + deep + 56)} class="plan-label plan-label-middle" aria-hidden="true">
           {plainNumber(slab.length_mm)} × {plainNumber(slab.width_mm)} mm
         </text>
         {open.map((point) => (
@@ -128,7 +132,7 @@ export function Slab({ slab, points, readings, levels, chosen, onChoose }: SlabP
               <text y={isLowest ? -4 : isHighest ? 5 : 0.5} class="point-number">
                 {place + 1}
               </text>
-              <text y={item.y_mm > slab.width_mm * 0.7 ? -20 : 27} class="point-words">
+              <text y={item.y_mm < slab.width_mm * 0.3 ? -20 : 27} class="point-words">
                 {height === undefined
                   ? plainNumber(item.reading_mm, 1)
                   : isLowest
@@ -167,4 +171,4 @@ const round = (value: number): number => Math.round(value * 100) / 100;
 const onSlab = (mm: number, size: number): number => Math.min(size, Math.max(0, Math.round(mm / 10) * 10));
 export const isSame = (a: Point | null, b: Point): boolean => a !== null && a.x_mm === b.x_mm && a.y_mm === b.y_mm;
 export const placeOnSlab = (point: Point): string =>
-  `${plainNumber(point.x_mm)} mm from the left, ${plainNumber(point.y_mm)} mm out`;
+  `${plainNumber(point.x_mm)} mm from the right, ${plainNumber(point.y_mm)} mm out`;

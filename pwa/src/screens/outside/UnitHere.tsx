@@ -103,7 +103,13 @@ export function UnitHere({ open, place, unit, focus = null }: UnitHereProps) {
 }
 
 /** What tells two units apart where they would stand: how large, how heavy, how loud. */
-const TELLING = ['width_mm', 'depth_mm', 'height_mm', 'mass_kg', 'sound_power_dba'];
+const TELLING: readonly [name: string, after: string][] = [
+  ['width_mm', ' wide'],
+  ['depth_mm', ' deep'],
+  ['height_mm', ' high'],
+  ['mass_kg', ''],
+  ['sound_power_dba', ''],
+];
 
 const wordsOf = (unit: SurveyRecord, name: string): string => {
   const field = kindOf('unit').fields.find((item) => item.name === name)!;
@@ -112,8 +118,9 @@ const wordsOf = (unit: SurveyRecord, name: string): string => {
 };
 
 const inShort = (unit: SurveyRecord): string =>
-  TELLING.map((name) => wordsOf(unit, name))
-    .filter(Boolean)
+  TELLING.map(([name, after]) => [wordsOf(unit, name), after] as const)
+    .filter(([words]) => words !== '')
+    .map(([words, after]) => `${words}${after}`)
     .join(', ');
 
 /** All that is written down of a unit, by what it is for: it comes with the unit, and is asked of nobody on site. */
@@ -144,7 +151,7 @@ function Brings({ unit }: { unit: SurveyRecord }) {
       {isOpen &&
         groups.map(({ group, said, unsaid }) => (
           <div key={group.name}>
-            <h3>{group.label}</h3>
+            <h2>{group.label}</h2>
             <dl class="facts" aria-label={group.label}>
               {said.map((field) => (
                 <div key={field.name}>

@@ -30,8 +30,8 @@ function State({ state }: { state: EmitterWater['state'] }) {
   );
 }
 
-const sold = (least: number | null, size: number | null | undefined): string =>
-  `${amount(least, 1, 'l')}${size == null ? '' : `; next size sold ${amount(size, 0, 'l')}`}`;
+const sold = (least: number | null, size: number | null | undefined, has: number | null = null): string =>
+  `${amount(least, 1, 'l')}${size != null ? `; next size sold ${amount(size, 0, 'l')}` : has === null ? '' : `; ${amount(has, 0, 'l')} written down`}`;
 
 /** How much water the circuit holds and needs, what was worked out for its vessels, and the next sizes sold. */
 export function WaterVolumes({ all, heading: Title = 'h3' }: { all: Assessment; heading?: 'h2' | 'h3' }) {
@@ -43,7 +43,7 @@ export function WaterVolumes({ all, heading: Title = 'h3' }: { all: Assessment; 
     ['Always open to the unit', amount(circuit.open_l, 0, 'l')],
     ['Needed at least', circuit.needed_words],
     ['Volumiser to add', circuit.volumiser_l === 0 ? 'none' : sold(circuit.volumiser_l, circuit.volumiser_sold_l)],
-    ['Expansion vessel at least', sold(circuit.expansion_l, circuit.expansion_sold_l)],
+    ['Expansion vessel at least', sold(circuit.expansion_l, circuit.expansion_sold_l, circuit.expansion_has_l)],
     ['Fill to, when cold', amount(circuit.fill_bar, 1, 'bar')],
   ];
   return (

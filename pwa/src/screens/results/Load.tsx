@@ -1,6 +1,5 @@
 /** What the unit must carry at the design cold, and what the year's heat is made of, as sums: what counts, what does not, and why. */
-import { watts, type Assessment } from '../../domain/assessment.ts';
-import { fixedPlaces, grouped } from '../../domain/check.ts';
+import { kilowattHours, watts, type Assessment } from '../../domain/assessment.ts';
 import { SoFar } from '../../ui/SoFar.tsx';
 
 export function LoadSum({ all, heading: Title = 'h3' }: { all: Assessment; heading?: 'h2' | 'h3' }) {
@@ -44,8 +43,6 @@ export function LoadSum({ all, heading: Title = 'h3' }: { all: Assessment; headi
     </section>
   );
 }
-
-const kilowattHours = (value: number) => `${grouped(fixedPlaces(value, 0))} kWh`;
 
 export function YearSum({ all, heading: Title = 'h3' }: { all: Assessment; heading?: 'h2' | 'h3' }) {
   const year = all.plant?.year;

@@ -1,6 +1,5 @@
 /** The year: the line to set on the controller, what would lower the flow, and how the air was counted. */
-import { lowestCelsius, watts, type Assessment, type Pictures } from '../../domain/assessment.ts';
-import { fixedPlaces, grouped } from '../../domain/check.ts';
+import { kilowattHours, lowestCelsius, watts, type Assessment, type Pictures } from '../../domain/assessment.ts';
 import { SoFar } from '../../ui/SoFar.tsx';
 import { Drawing } from './Drawing.tsx';
 import { YearSum } from './Load.tsx';
@@ -17,7 +16,6 @@ export function Season({
 }) {
   const { compensation, energy, improvements, ventilation } = all;
   const changes = improvements?.single ?? [];
-  const kilowattHours = (value: number) => `${grouped(fixedPlaces(value, 0))} kWh`;
   return (
     <>
       {improvements && (
@@ -65,7 +63,7 @@ export function Season({
           {energy && (
             <p class="field-notes">
               A year of heating takes about {kilowattHours(energy.electricity_kwh)} of electricity for{' '}
-              {kilowattHours(energy.heat_kwh)} of heat
+              {kilowattHours(energy.heat_kwh)} of heat{energy.so_far && ' '}
               <SoFar words={energy.so_far} />. {energy.words}
             </p>
           )}

@@ -1,19 +1,25 @@
 /** How sure the figures are: ranges, what would narrow them most, and what the bill says. */
+import type { ComponentChildren } from 'preact';
 import { AGREEMENT_WORDS, SURELY_WORDS } from '../../generated/answers.ts';
-import { celsius, kilowatts, type FactSpan, type Ranges, type Span, type Witness } from '../../domain/assessment.ts';
-import { fixedPlaces, grouped } from '../../domain/check.ts';
+import {
+  celsius,
+  kilowattHours,
+  kilowatts,
+  type FactSpan,
+  type Ranges,
+  type Span,
+  type Witness,
+} from '../../domain/assessment.ts';
+import { fixedPlaces } from '../../domain/check.ts';
 import { recordLink } from '../../ui/router.ts';
 
 /** Answers named on site: more than these nobody goes back for. */
-export const FIRST = 3;
+const FIRST = 3;
 /** Facts shown with the results; the report has all of them. */
 const SHOWN = 8;
 
-const kilowattHours = (value: number | null) =>
-  value === null ? 'not known' : `${grouped(fixedPlaces(value, 0))} kWh`;
-
 /** `5.4 kW to 7.8 kW`, or from where it begins when its upper end lies beyond what can be worked out. */
-export function spanWords({ low, high }: Span, words: (value: number | null) => string): string {
+function spanWords({ low, high }: Span, words: (value: number | null) => string): string {
   if (low === null) return high === null ? 'not known' : `up to ${words(high)}`;
   return high === null ? `${words(low)} or more` : `${words(low)} to ${words(high)}`;
 }
@@ -21,7 +27,7 @@ export function spanWords({ low, high }: Span, words: (value: number | null) => 
 const kelvin = (value: number) => `${fixedPlaces(value, 1)} K`;
 
 /** What one fact does: to the load, to the flow, or both. */
-export function effectWords(fact: FactSpan): string {
+function effectWords(fact: FactSpan): string {
   const parts = [
     fact.load_w >= 50 ? `load ±${kilowatts(fact.load_w)}` : '',
     fact.flow_k >= 0.05 ? `flow ±${kelvin(fact.flow_k)}` : '',
@@ -41,7 +47,7 @@ function couldChange(fact: FactSpan, names: Map<string, string>): string {
 export const worthAsking = (ranges: Ranges | null): FactSpan[] =>
   (ranges?.facts ?? []).filter((fact) => fact.advice !== '').slice(0, FIRST);
 
-export function factLink(survey: string, fact: FactSpan): string {
+function factLink(survey: string, fact: FactSpan): string {
   const [kind = '', id = ''] = fact.record.split('/');
   return recordLink(survey, kind, id);
 }
@@ -93,11 +99,22 @@ export function Sure({
           <p>
             <b>What would narrow it most</b>
           </p>
-          <ul class="list">
-            {ranges.facts.slice(0, SHOWN).map((fact) => (
-              <Told key={`${fact.code}/${fact.record}/${fact.about}`} survey={survey} fact={fact} names={names} />
-            ))}
-          </ul>
+          <Facts
+            survey={survey}
+            facts={ranges.facts.slice(0, SHOWN)}
+            more={(fact) => {
+              const changes = couldChange(fact, names);
+              return (
+                <>
+                  <small>
+                    {spreadWords(fact)}
+                    {changes && `. By itself it could change ${changes}`}
+                  </small>
+                  {fact.advice && <small>{fact.advice}</small>}
+                </>
+              );
+            }}
+          />
         </>
       )}
       <p class="field-notes">
@@ -108,24 +125,31 @@ export function Sure({
   );
 }
 
-/** One fact: what it moves, how it is known, what it could change, and what to do. It leads to the record that says it. */
-function Told({ survey, fact, names }: { survey: string; fact: FactSpan; names: Map<string, string> }) {
-  const changes = couldChange(fact, names);
+/** Facts with what each moves, and `more` of it below. Each leads to the record that says it. */
+export function Facts({
+  survey,
+  facts,
+  more,
+}: {
+  survey: string;
+  facts: readonly FactSpan[];
+  more: (fact: FactSpan) => ComponentChildren;
+}) {
   return (
-    <li>
-      <a class="row" href={factLink(survey, fact)}>
-        <span class="row-words">
-          <span>
-            {fact.title}: {effectWords(fact)}
-          </span>
-          <small>
-            {spreadWords(fact)}
-            {changes && `. By itself it could change ${changes}`}
-          </small>
-          {fact.advice && <small>{fact.advice}</small>}
-        </span>
-      </a>
-    </li>
+    <ul class="list">
+      {facts.map((fact) => (
+        <li key={`${fact.code}/${fact.record}/${fact.about}`}>
+          <a class="row" href={factLink(survey, fact)}>
+            <span class="row-words">
+              <span>
+                {fact.title}: {effectWords(fact)}
+              </span>
+              {more(fact)}
+            </span>
+          </a>
+        </li>
+      ))}
+    </ul>
   );
 }
 

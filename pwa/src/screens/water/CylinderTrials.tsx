@@ -1,7 +1,7 @@
 /** Ordinary sizes of cylinders tried in the place that was measured: which go in, and what keeps the others out. */
 import { useState } from 'preact/hooks';
 import { workedOutWords, type CylinderTrial } from '../../domain/assessment.ts';
-import { plainNumber } from '../../domain/check.ts';
+import { grouped, plainNumber } from '../../domain/check.ts';
 import { fieldOf, isEmpty } from '../../domain/model.ts';
 import type { SurveyRecord } from '../../domain/survey.ts';
 import type { OpenSurvey } from '../../store/live.ts';
@@ -41,7 +41,7 @@ export function CylinderTrials({ open, record }: { open: OpenSurvey; record: Sur
       {sizes.length > 0 && (
         <>
           {!open.isCurrent && <p class="field-notes">{workedOutWords(open, true)}</p>}
-          {shown.length === 0 && (
+          {out.length === sizes.length && (
             <p>
               <b>None of these sizes goes in.</b> Find another place or another way in.
             </p>
@@ -80,10 +80,12 @@ export function CylinderTrials({ open, record }: { open: OpenSurvey; record: Sur
   );
 }
 
+const millimetres = (value: number): string => `${grouped(plainNumber(value, 0))} mm`;
+
 function Trial({ size }: { size: CylinderTrial }) {
   return (
     <li class="trial">
-      <span class="trial-state">
+      <span class="verdict trial-state">
         {size.state === 'fits' ? (
           <ProgressShape progress={{ state: 'complete' }} />
         ) : (
@@ -92,8 +94,8 @@ function Trial({ size }: { size: CylinderTrial }) {
         {STATE_WORDS[size.state]}
       </span>
       <span>
-        <b>{plainNumber(size.nominal_l, 0)} l</b>, {plainNumber(size.across_mm, 0)} mm across,{' '}
-        {plainNumber(size.tall_mm, 0)} mm tall, full {plainNumber(size.full_kg, 0)} kg
+        <b>{plainNumber(size.nominal_l, 0)} l</b>, {millimetres(size.across_mm)} across, {millimetres(size.tall_mm)}{' '}
+        tall, full {plainNumber(size.full_kg, 0)} kg
       </span>
       {size.words && <small>{size.words}</small>}
     </li>

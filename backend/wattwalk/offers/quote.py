@@ -1,9 +1,12 @@
-"""A quote from price lines: decimal money, VAT per rate, credits, deposit, what is left to pay."""
+"""A quote from price lines: decimal money, VAT per rate, credits, deposit, what is left to pay.
+
+Standard library only: the phone adds up with selling prices as the office does.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
@@ -12,13 +15,21 @@ from wattwalk.survey.document import Survey
 from wattwalk.survey.errors import Problem
 from wattwalk.survey.household import SurveyRecord
 from wattwalk.survey.kinds import KINDS
-from wattwalk.survey.works import PriceLine
+from wattwalk.survey.works import Design, PriceLine
+
+from .drawn import CHARGE, GRANT, ChangedLine
+from .lines import look_at_lines
+from .rates import GrantHeld, RateHeld, hold_grant, hold_rates
 
 PENNY = Decimal("0.01")
 ZERO = Decimal("0.00")
-#: The code of a problem: a room that the lines were chosen for does not close.
-ROOM_OPEN = "room_not_closed"
-CHARGE = "charge"
+#: The codes of problems: a room that the lines were chosen for does not close; a line whose source has changed; too much taken off.
+ROOM_OPEN, LINE_CHANGED, TOO_MUCH_OFF, NO_PRICE = (
+    "room_not_closed",
+    "line_changed",
+    "more_than_the_price",
+    "no_price",
+)
 
 
 def pence(amount: Decimal) -> Decimal:
@@ -60,7 +71,8 @@ class Quote:
     """The quote as a whole, in pounds.
 
     While ``is_complete`` is False the totals add up only the lines that can be added up, and ``problems``
-    says which cannot and why, and which rooms do not close yet.
+    says which cannot and why, which hang on something that has changed, and which rooms do not close yet.
+    ``day`` is the day that rates and grant are held against (``YYYY-MM-DD``), ``install_on`` the planned day of the installation.
     """
 
     lines: tuple[QuoteLine, ...]
@@ -73,6 +85,26 @@ class Quote:
     to_pay: Decimal
     is_complete: bool
     problems: tuple[Problem, ...]
+    day: str
+    install_on: str | None
+    rates: tuple[RateHeld, ...]
+    grant: GrantHeld | None
+    changed: tuple[ChangedLine, ...]
+
+    @property
+    def granted(self) -> Decimal:
+        """What the grant takes off, as far as its amount is known."""
+        return sum((line.amount for line in self.lines if line.kind == GRANT and line.amount is not None), ZERO)
+
+    @property
+    def hangs_on_grant(self) -> bool:
+        """Whether a grant is taken off: then what is left to pay is so only if the grant is approved."""
+        return any(line.kind == GRANT and line.amount for line in self.lines)
+
+    @property
+    def left_words(self) -> str:
+        """What the last line is called wherever it stands."""
+        return "Left to pay, if the grant is approved" if self.hangs_on_grant else "Left to pay"
 
     def charges(self) -> tuple[QuoteLine, ...]:
         """Return the lines that add to the price."""
@@ -96,7 +128,12 @@ class Quote:
             "credits": str(self.credits),
             "deposit": str(self.deposit),
             "to_pay": str(self.to_pay),
+            "left_words": self.left_words,
             "is_complete": self.is_complete,
+            "day": self.day,
+            "install_on": self.install_on,
+            "rates": [asdict(rate) for rate in self.rates],
+            "grant": None if self.grant is None else asdict(self.grant),
             "problems": [problem.as_dict() for problem in self.problems],
         }
 
@@ -165,7 +202,7 @@ def _groups(lines: list[QuoteLine]) -> tuple[VatGroup, ...]:
     return tuple(groups)
 
 
-def work_out(survey: Survey, rooms: Sequence[RoomAssessment]) -> Quote:
+def work_out(survey: Survey, rooms: Sequence[RoomAssessment], day: str) -> Quote:
     """Work out the quote of a survey.
 
     Parameters
@@ -174,6 +211,8 @@ def work_out(survey: Survey, rooms: Sequence[RoomAssessment]) -> Quote:
         Its price lines, and the deposit already paid.
     rooms : sequence of RoomAssessment
         What the lines were chosen for: while one of them does not close, the price is one so far.
+    day : str
+        The day of the quote, ``YYYY-MM-DD``: rates of VAT and grant are held against it and against the planned day of the installation.
 
     Returns
     -------
@@ -202,16 +241,20 @@ def work_out(survey: Survey, rooms: Sequence[RoomAssessment]) -> Quote:
     gross = net + vat
     to_pay = gross - credits - deposit
     if not lines:
-        problems.append(Problem("no_price", "No price line has been written yet.", None, None))
+        problems.append(Problem(NO_PRICE, "No price line has been written yet.", None, None))
+    changed = look_at_lines(survey, day)[1]
+    problems += [Problem(LINE_CHANGED, item.words, None, f"price_line/{item.line}") for item in changed]
     problems += [
         Problem(ROOM_OPEN, f"{room.name}, {room.so_far}: what was sized for it may change.", None, f"room/{room.id}")
         for room in rooms
         if room.holes
     ]
     is_complete = not problems
+    design = survey.single(Design)
+    install_on = None if design is None else design.install_on
     if is_complete and to_pay < 0:
         words = f"Credits and deposit are £{-to_pay:,.2f} more than the price; look at the lines again."
-        problems.append(Problem("more_than_the_price", words, None, None))
+        problems.append(Problem(TOO_MUCH_OFF, words, None, None))
     return Quote(
         lines=tuple(lines),
         by_vat=groups,
@@ -223,4 +266,11 @@ def work_out(survey: Survey, rooms: Sequence[RoomAssessment]) -> Quote:
         to_pay=to_pay,
         is_complete=is_complete,
         problems=tuple(problems),
+        day=day,
+        install_on=install_on,
+        rates=hold_rates(
+            (group.rate for group in groups), "england" if house is None else house.effective("nation"), day, install_on
+        ),
+        grant=hold_grant(house, day, install_on),
+        changed=changed,
     )

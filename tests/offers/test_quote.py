@@ -8,8 +8,10 @@ import pytest
 
 from tests.support import invented_house as house
 from wattwalk.engine import assess
-from wattwalk.office.quote import pence, work_out
+from wattwalk.offers.quote import pence, work_out
 from wattwalk.survey.document import read_document
+
+DAY = "2026-04-02"
 
 
 def quote_of(*lines: dict, deposit: str | None = None, **others: list[dict]):
@@ -18,7 +20,7 @@ def quote_of(*lines: dict, deposit: str | None = None, **others: list[dict]):
     if deposit is not None:
         records["survey"] = [{"id": "s", "existing_deposit": deposit}]
     survey = read_document({"format": "wattwalk-survey", "version": 1, "id": "survey-1", "records": records})
-    return work_out(survey, assess(survey).rooms)
+    return work_out(survey, assess(survey).rooms, DAY)
 
 
 def charge(price: str, rate: str = "0", quantity: float = 1, **more) -> dict:
@@ -28,7 +30,7 @@ def charge(price: str, rate: str = "0", quantity: float = 1, **more) -> dict:
 
 def test_sums_by_hand():
     # 1 × 3150.00 + 1 × 184.35 at 0 %; 2.5 × 40.01 = 100.025, half up 100.03, at 20 %: VAT 20.006, half up 20.01.
-    quote = work_out(house.survey(), house.assessment().rooms)
+    quote = work_out(house.survey(), house.assessment().rooms, DAY)
     assert [(group.rate, group.net, group.vat, group.gross) for group in quote.by_vat] == [
         (Decimal(0), Decimal("3334.35"), Decimal("0.00"), Decimal("3334.35")),
         (Decimal(20), Decimal("100.03"), Decimal("20.01"), Decimal("120.04")),
@@ -99,7 +101,7 @@ def test_more_credit_than_price_is_told():
 
 
 def test_the_json_form_holds_amounts_as_text():
-    written = work_out(house.survey(), house.assessment().rooms).as_dict()
+    written = work_out(house.survey(), house.assessment().rooms, DAY).as_dict()
     assert (
         written["net"],
         written["vat"],

@@ -1,0 +1,82 @@
+"""Options side by side, on a phone without signal and on a laptop, in both themes."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from tests.browser.axe import violations
+from tests.browser.hand import open_demo_house, picture
+from tests.support.chromium import Chromium
+from tests.support.server import Server
+
+
+@pytest.fixture
+def server(tmp_path: Path, demo_office: Path, office_port: int, profile_with_app: Path) -> Iterator[Server]:
+    """An office for each size by itself: an option that one size has made would be found by the other."""
+    with Server(tmp_path, demo=True, begin_with=demo_office, port=office_port) as running:
+        yield running
+
+
+def look(page: Page, name: str) -> None:
+    for scheme in ("light", "dark"):
+        page.emulate_media(color_scheme=scheme)
+        assert violations(page) == []
+        assert page.evaluate("document.documentElement.scrollWidth - innerWidth") <= 0
+        picture(page, f"{name}-{scheme}")
+    page.emulate_media(color_scheme="light")
+
+
+@pytest.mark.takes(seconds=30)
+@pytest.mark.parametrize("size", ["laptop", "phone"])
+def test_an_option_moves_its_own_column_and_not_the_survey(
+    size: str, request: pytest.FixtureRequest, server: Server
+) -> None:
+    browser: Chromium = request.getfixturevalue(size)
+    browser.start()
+    page = browser.page()
+    survey = open_demo_house(page, server.url)
+    page.goto(f"{server.url}/#/survey/{survey}/office/options")
+    page.get_by_role("button", name="New option").click()
+    table = page.get_by_role("region", name="Options side by side")
+    expect(table.get_by_role("columnheader")).to_have_count(3, timeout=60_000)
+    if size == "phone":
+        page.context.set_offline(True)
+    expect(page.get_by_text(re.compile("changes nothing: it is the survey as it stands"))).to_be_visible(timeout=90_000)
+    flow = table.get_by_role("row", name=re.compile("^Flow temperature"))
+    before = flow.get_by_role("cell").all_inner_texts()
+    assert before[0] == before[1]
+
+    field = page.get_by_label(re.compile("^Flow temperature at the design cold"))
+    field.fill("35")
+    field.press("Enter")
+    expect(flow.get_by_role("cell").nth(1)).to_contain_text("35", timeout=60_000)
+    expect(flow.get_by_role("cell").nth(1)).to_contain_text("≠")
+    expect(flow.get_by_role("cell").nth(0)).to_have_text(before[0])
+    expect(table.get_by_role("row", name=re.compile("^Rooms left cold")).get_by_role("cell").nth(1)).to_contain_text(
+        "≠"
+    )
+    unit = page.get_by_label(re.compile("^Outdoor unit, from those in question"))
+    unit.select_option(label="Air to water, 12 kW class, invented")
+    price = table.get_by_role("row", name=re.compile("^Price with VAT"))
+    expect(price.get_by_role("cell").nth(1)).to_contain_text("1 open", timeout=60_000)
+    page.get_by_role("button", name="Take it over").click()
+    page.locator("summary").filter(has_text=re.compile("^Price$")).click()
+    line = page.locator("details.option-record").filter(has=page.locator("summary", has_text="12 kW class, invented"))
+    line.locator("summary").click()
+    cost = line.get_by_label(re.compile("^Price of one, without VAT"))
+    cost.fill("5480")
+    cost.press("Enter")
+    expect(price.get_by_role("cell").nth(1)).not_to_contain_text("open", timeout=60_000)
+    expect(price.get_by_role("cell").nth(1)).to_contain_text("≠")
+    page.get_by_role("button", name="Offer this one").click()
+    expect(page.get_by_text("This one is offered")).to_be_visible()
+    look(page, f"53-options-{size}")
+    # The survey stays as it was found.
+    page.goto(f"{server.url}/#/survey/{survey}/office/design")
+    expect(page.get_by_text("this page is of the survey as it stands")).to_be_visible()
+    expect(page.get_by_label(re.compile("^Flow temperature at the design cold"))).to_have_value("50")
