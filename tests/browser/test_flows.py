@@ -54,6 +54,7 @@ def new_room(page: Page, use: str) -> Locator:
 
 
 def say(page: Page, text: str) -> None:
+    expect(page.locator("input:focus")).to_have_count(1)
     page.keyboard.type(text)
     page.keyboard.press("Enter")
 

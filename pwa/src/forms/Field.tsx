@@ -297,7 +297,10 @@ function TextInput({ open, record, field, value, id, path, describedBy, saveAll,
               : { type: 'text' as const, ...(isNumber ? { inputMode: 'decimal' as const } : {}) })}
             autocomplete="off"
             onKeyDown={(event) => {
-              if (event.key === 'Enter') enter(event.currentTarget);
+              if (event.key !== 'Enter') return;
+              // Else the key would go on into the field that has the cursor by then, and begin a new line there.
+              event.preventDefault();
+              enter(event.currentTarget);
             }}
           />
           {field.unit && field.unit !== '£' && (

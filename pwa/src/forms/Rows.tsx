@@ -172,6 +172,7 @@ function RowField({
           onBlur={() => void line.leave()}
           onKeyDown={(event) => {
             if (event.key !== 'Enter') return;
+            event.preventDefault();
             if (line.text !== null && !readTyped(spec, line.text).ok) void line.leave();
             else onward(event.currentTarget);
           }}
