@@ -5,9 +5,7 @@ import { plainNumber, rangeWords, valueWords } from '../domain/check.ts';
 import {
   fieldOf,
   isEmpty,
-  kindOf,
   rowsIn,
-  type Choice,
   type Field as FieldSpec,
   type Row,
   type Value,
@@ -23,8 +21,10 @@ import { later } from '../ui/later.tsx';
 import { onward } from '../ui/onward.ts';
 import { bring, unfold } from '../ui/reach.ts';
 import type { ContestProps } from './Contest.tsx';
+import type { FieldProps, InputProps } from './field_props.ts';
+import { ChoiceInput, isListed, ReferenceInput, YesNo } from './Choices.tsx';
 import { useLine } from './line.ts';
-import { recordWords, shortWords } from './names.ts';
+import { shortWords } from './names.ts';
 import { RowsEditor } from './Rows.tsx';
 import { keep, useStored } from './saving.tsx';
 import { Echo } from './Sizes.tsx';
@@ -32,21 +32,6 @@ import { asTyped, readInto, understood } from './typed.ts';
 
 const Contest = later<ContestProps>(async () => (await import('./Contest.tsx')).Contest);
 
-export interface FieldProps {
-  open: OpenSurvey;
-  record: { kind: string; id: string };
-  field: FieldSpec;
-  value: Value | undefined;
-  /** Narrower choices than the declared ones, where the place on the screen allows it. */
-  choices?: Choice[];
-  isFocused?: boolean;
-  /** Takes the place of saving the one field: for answers that bring other edits with them. */
-  onSave?: (value: Value) => Promise<unknown>;
-}
-
-const OTHER = 6;
-/** Words longer than this, or with a hint below them, want the whole width of a phone. */
-const LONG = 15;
 /** A number with no more words to it than this stands beside another one. */
 const SHORT = 28;
 
@@ -128,7 +113,7 @@ export function Field(props: FieldProps) {
   const isGroup =
     field.type === 'yes_no' ||
     field.type === 'rows' ||
-    (field.type === 'choice' && (props.choices ?? field.choices ?? []).length <= OTHER);
+    (field.type === 'choice' && !isListed(props.choices ?? field.choices ?? []));
   const Label = (
     <>
       {field.label}
@@ -190,20 +175,6 @@ function SizeOfRoom({ open, surface, field }: { open: OpenSurvey; surface: strin
       Taken from {shortWords(room)}: <b>{valueWords(field, size)}</b>.
     </p>
   ) : null;
-}
-
-interface InputProps extends FieldProps {
-  id: string;
-  path: string;
-  describedBy: string;
-  save: (value: Value) => Promise<boolean>;
-  /** Save what was typed here, with the sizes that it says of the fields after this one. */
-  saveAll: (values: Values) => Promise<boolean>;
-  /** Save an answer that was tapped, and show what is asked next. */
-  pick: (value: Value) => Promise<void>;
-  change: (by: (rows: Row[]) => Row[]) => Promise<boolean>;
-  /** What stands in the field is not the answer that was saved. */
-  unsay: () => void;
 }
 
 function Input(props: InputProps): ComponentChildren {
@@ -321,117 +292,6 @@ function TextInput({ open, record, field, value, id, path, describedBy, saveAll,
           </>
         )}
       </p>
-    </>
-  );
-}
-
-function ChoiceInput({ field, value, choices: narrower, id, describedBy, pick }: InputProps) {
-  const all = narrower ?? field.choices ?? [];
-  // A value of a newer office, or one outside the narrower choices, stays visible.
-  const choices =
-    typeof value === 'string' && !all.some((item) => item.value === value)
-      ? [
-          ...all,
-          field.choices?.find((item) => item.value === value) ?? {
-            value,
-            label: value,
-            hint: 'not known to this version',
-          },
-        ]
-      : all;
-  const chosen = choices.find((item) => item.value === value);
-  if (all.length > OTHER) {
-    return (
-      <>
-        <select
-          id={id}
-          class="input"
-          aria-describedby={describedBy}
-          value={chosen?.value ?? ''}
-          onChange={(event) => void pick(event.currentTarget.value || null)}
-        >
-          <option value="">Not answered</option>
-          {choices.map((item) => (
-            <option key={item.value} value={item.value}>
-              {item.hint ? `${item.label}: ${item.hint}` : item.label}
-            </option>
-          ))}
-        </select>
-      </>
-    );
-  }
-  return (
-    <div class={choices.some((item) => item.hint || item.label.length > LONG) ? 'choices choices-long' : 'choices'}>
-      {choices.map((item) => (
-        <button
-          key={item.value}
-          type="button"
-          class="choice"
-          aria-pressed={item.value === value}
-          onClick={() => void pick(item.value === value ? null : item.value)}
-        >
-          <span class="choice-words">
-            <span>{item.label}</span>
-            {item.hint && <small>{item.hint}</small>}
-          </span>
-        </button>
-      ))}
-    </div>
-  );
-}
-
-function YesNo({ value, pick }: InputProps) {
-  return (
-    <div class="choices choices-two">
-      {(
-        [
-          [true, 'Yes'],
-          [false, 'No'],
-        ] as const
-      ).map(([answer, words]) => (
-        <button
-          key={words}
-          type="button"
-          class="choice"
-          aria-pressed={value === answer}
-          onClick={() => void pick(value === answer ? null : answer)}
-        >
-          <span class="choice-words">{words}</span>
-        </button>
-      ))}
-    </div>
-  );
-}
-
-function ReferenceInput({ open, record, field, value, choices, id, describedBy, pick }: InputProps) {
-  const options = (field.refers_to ?? [])
-    .flatMap((kind) => open.survey.ofKind(kind).filter((item) => item.id !== record.id))
-    .filter((item) => !choices || item.id === value || choices.some((choice) => choice.value === item.id));
-  const isLost = typeof value === 'string' && !options.some((item) => item.id === value);
-  return (
-    <>
-      <select
-        id={id}
-        class="input"
-        aria-describedby={describedBy}
-        value={typeof value === 'string' ? value : ''}
-        onChange={(event) => void pick(event.currentTarget.value || null)}
-      >
-        <option value="">
-          {options.length === 0
-            ? `Nothing to choose from yet: ${(field.refers_to ?? [])
-                .map((kind) => kindOf(kind).label.toLowerCase())
-                .slice(0, 3)
-                .join(', ')}`
-            : (field.empty_means ?? 'Not answered')}
-        </option>
-        {isLost && <option value={value}>A record that is gone</option>}
-        {options.map((item) => (
-          <option key={item.id} value={item.id}>
-            {recordWords(open.survey, item)}
-          </option>
-        ))}
-      </select>
     </>
   );
 }
