@@ -161,6 +161,8 @@ class Walk(Surveyor):
             self.tap(word, where)
             # A room that is entered and a use of one that is not may have the same name.
             where = sheet.get_by_role("group", name="What is that room?") if word == ANOTHER else sheet
+        # What comes next is scrolled to once this is stored: nobody taps before they see that it is.
+        expect(sheet.get_by_role("group", name="What is beyond it")).to_have_count(0)
         return sheet
 
     def opening(self, sheet: Locator, what: str, size: str) -> None:
