@@ -214,6 +214,8 @@ def test_a_storey_is_copied_upwards(page: Page) -> None:
     expect(page.get_by_role("region", name="New room")).to_be_visible()
     page.get_by_role("button", name="Copy upwards: the rooms of the first floor").click()
     sheet = page.get_by_role("region", name="Copy upwards: first floor")
+    # What is asked comes to where the thumb is.
+    expect(sheet).to_be_focused()
     over = sheet.get_by_role("group", name="Over Hall")
     expect(over.get_by_role("button", name="Landing")).to_have_attribute("aria-pressed", "true")
     sheet.get_by_role("group", name="Over Living room").get_by_role("button", name="Bathroom").click()

@@ -1,5 +1,5 @@
 /** A storey copied upwards: what lies over each room in a tap, or in none where the guess is right. */
-import { useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import { newId } from '../../domain/ids.ts';
 import { choiceLabel, fieldOf } from '../../domain/model.ts';
 import { copiedUpwards, copyUpwards, usualAbove } from '../../domain/upwards.ts';
@@ -7,6 +7,7 @@ import { shortWords } from '../../forms/names.ts';
 import { keep, useOneAtATime } from '../../forms/saving.tsx';
 import type { OpenSurvey } from '../../store/live.ts';
 import { saveEdits } from '../../store/surveys.ts';
+import { bring } from '../../ui/reach.ts';
 
 const OFTEN_ABOVE = ['bedroom', 'bathroom', 'hall', 'study'];
 const NONE = '';
@@ -15,6 +16,10 @@ export function Upwards({ open, storey }: { open: OpenSurvey; storey: string }) 
   const { survey } = open;
   const [isOpen, setOpen] = useState(false);
   const [picked, setPicked] = useState<ReadonlyMap<string, string>>(new Map());
+  const sheet = useRef<HTMLElement>(null);
+  useEffect(() => {
+    if (isOpen) bring(() => sheet.current);
+  }, [isOpen]);
   const copied = copiedUpwards(survey, storey);
   const take = useOneAtATime(async (uses: ReadonlyMap<string, string>) => {
     if (await keep(() => saveEdits(survey.id, (present) => copyUpwards(present, storey, uses, newId)))) setOpen(false);
@@ -32,7 +37,7 @@ export function Upwards({ open, storey }: { open: OpenSurvey; storey: string }) 
   const uses = new Map(free.map((room) => [room.id, picked.get(room.id) ?? usualAbove(room.values['use'])]));
   const count = [...uses.values()].filter((use) => use !== NONE).length;
   return (
-    <section class="sheet" aria-label={`Copy upwards: ${above}`}>
+    <section class="sheet" aria-label={`Copy upwards: ${above}`} ref={sheet}>
       <p>
         As large as the rooms below, with the same walls outside and between. Windows, doors and radiators are asked of
         each.
