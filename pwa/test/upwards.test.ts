@@ -139,6 +139,25 @@ test('the same on the other side: the wall with its windows, where the other one
   expect(likeTheOtherSide(survey, survey.find('room', 'Hall')!, 'left', makeId)).toBeNull();
 });
 
+test('the same on the other side is not offered where it would be said twice, of a part, or of a room', () => {
+  const door = (of: string) =>
+    surface('door', 'Lounge', 'right', 'outside', { element: 'door', opening_in: of, width_m: 0.8, height_m: 2 });
+  const offered = (side: 'back' | 'left', ...more: SurveyRecord[]) => {
+    const survey = ground(...more);
+    return likeTheOtherSide(survey, survey.find('room', 'Lounge')!, side, makeId);
+  };
+  expect(offered('back')).not.toBeNull();
+  expect(offered('back', surface('said', 'Lounge', 'back', 'neighbour'))).toBeNull();
+  expect(offered('back', surface('more', 'Lounge', 'front', 'outside', { width_m: 1 }))).toBeNull();
+  // Once nothing else speaks against it: the left side opposite a door into the hall.
+  const left = ground(door('between'));
+  const free = new Survey(
+    's',
+    [...left.all()].filter((item) => item.id !== 'party'),
+  );
+  expect(likeTheOtherSide(free, free.find('room', 'Lounge')!, 'left', makeId)).toBeNull();
+});
+
 test('what can lie beyond a side: rooms of that storey, a loft above any', () => {
   const [den, up, loft, low] = [
     room('den'),

@@ -109,8 +109,7 @@ export function likeTheOtherSide(
   const { walls, openings } = sideOf(survey, room.id, opposite);
   const [wall] = walls;
   const beyond = wall?.record.values['other_side'];
-  if (!wall || walls.length !== 1 || wall.isShared || openings.length === 0 || beyond === 'room' || !beyond)
-    return null;
+  if (!wall || walls.length !== 1 || openings.length === 0 || beyond === 'room' || !beyond) return null;
   const copyOf = (record: SurveyRecord, own: Values): Values => {
     const { name: _name, ...rest } = record.values;
     return Object.fromEntries(Object.entries({ ...rest, ...own }).filter(([, value]) => value !== null));
