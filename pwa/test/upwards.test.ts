@@ -1,9 +1,8 @@
 import { expect, test } from 'vitest';
 import { nextRoom, surfacesOf } from '../src/domain/box.ts';
 import { likeTheOtherSide, roomsBeyond } from '../src/domain/entry.ts';
-import { fieldOf, kindOf } from '../src/domain/model.ts';
+import { fieldOf } from '../src/domain/model.ts';
 import { Survey, type Edit, type SurveyRecord } from '../src/domain/survey.ts';
-import { allTogether, togetherWith } from '../src/domain/together.ts';
 import { copiedUpwards, copyUpwards } from '../src/domain/upwards.ts';
 import { readInto } from '../src/forms/typed.ts';
 
@@ -184,16 +183,6 @@ test('the next room is one that was named and not measured, of this storey first
   expect(nextRoom(survey, survey.find('room', 'den')!)?.id).toBe('hall');
   expect(nextRoom(survey, survey.find('room', 'hall')!)?.id).toBe('bed');
   expect(nextRoom(new Survey('s', [room('den')]), room('den'))).toBeUndefined();
-});
-
-test('sizes of one thing are fields of one unit that stand one after the other', () => {
-  for (const [kind, names] of allTogether()) {
-    const units = names.map((name) => fieldOf(kind, name).unit);
-    expect(new Set(units).size, `${kind} ${names.join()}`).toBe(1);
-    const places = names.map((name) => kindOf(kind).fields.findIndex((field) => field.name === name));
-    expect(places.toSorted((one, other) => one - other)).toEqual(places);
-  }
-  expect(togetherWith('hot_water', 'door_width_mm').map((field) => field.name)).toEqual(['door_width_mm']);
 });
 
 test('sizes typed into the first field fill the others, or none of them', () => {

@@ -1,8 +1,7 @@
 /** Between what is stored and what is typed. */
 import { plainNumber, problemWith } from '../domain/check.ts';
-import type { Field as FieldSpec, Value, Values } from '../domain/model.ts';
+import { fieldOf, type Field as FieldSpec, type Value, type Values } from '../domain/model.ts';
 import { readDate, readInteger, readMoney, readNumber, readUpTo, type Read } from '../domain/parse.ts';
-import { togetherWith } from '../domain/together.ts';
 
 /** Write a stored value the way it is typed. */
 export function asTyped(value: Value | undefined): string {
@@ -42,7 +41,7 @@ export function readTyped(field: FieldSpec, text: string): Read<Value> {
 export function readInto(kind: string, field: FieldSpec, text: string, isAlone = false): Read<Values> {
   const one = readTyped(field, text);
   if (one.ok) return { ok: true, value: { [field.name]: one.value } };
-  const fields = togetherWith(kind, field.name);
+  const fields = [field, ...(field.fills ?? []).map((name) => fieldOf(kind, name))];
   if (isAlone || fields.length === 1 || (field.unit !== 'm' && field.unit !== 'mm')) return one;
   const read = readUpTo(text, fields.length, field.unit);
   if (!read.ok || read.value.length < 2) return one;
