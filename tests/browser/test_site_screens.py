@@ -145,9 +145,9 @@ def test_a_base_is_read_point_by_point(page: Page) -> None:
 
     # A point of one's own, in the middle of nowhere in particular.
     tap(page.locator("svg.slab"), 0.62, 0.6)
-    entry.get_by_label(re.compile("^Reading")).fill("four")
+    entry.get_by_label(re.compile("^Reading")).fill("about")
     entry.get_by_role("button", name="Keep, next point").click()
-    expect(entry.get_by_role("alert")).to_contain_text("Not saved: 'four' is not a number")
+    expect(entry.get_by_role("alert")).to_contain_text("Not saved: 'about' is not a number")
     entry.get_by_label(re.compile("^Reading")).fill("416")
     entry.get_by_role("button", name="Keep, next point").click()
     expect(page.locator(".readings > li").last).to_contain_text("lowest")
