@@ -186,7 +186,7 @@ def enter_rooms(page: Page) -> None:
     enter_room(page, "Living room", "Living room", by_hand.LIVING)
     side(page, "Front side", "Outside", opening=("window", "1800 mm x 1200 mm"))
     side(page, "Right side", "Outside")
-    side(page, "Back side", "Another room", then="Kitchen")
+    side(page, "Back side", "Kitchen")
     side(page, "Left side", "Neighbour")
     side(page, "Floor", "Ground")
     side(page, "Ceiling", "Nothing worth counting")
