@@ -18,7 +18,7 @@ from ..sync.pull import MAX_LIMIT
 from ..sync.schemas import record_schema_class
 from .blueprints import ProblemSchema
 
-_HIGHEST = 2**63 - 1
+HIGHEST = 2**63 - 1
 
 
 class Moment(fields.String):
@@ -223,12 +223,12 @@ class PullQuerySchema(Schema):
             "description": "Version of the survey model that the changes are read by. Without one, or with one of an older shape, the answer is 409 `app_too_old`."
         },
     )
-    since = QueryNumber(load_default=0, validate=validate.Range(min=0, max=_HIGHEST))
+    since = QueryNumber(load_default=0, validate=validate.Range(min=0, max=HIGHEST))
     limit = QueryNumber(load_default=MAX_LIMIT, validate=validate.Range(min=1, max=MAX_LIMIT))
 
 
 class ListQuerySchema(Schema):
-    since = QueryNumber(load_default=None, validate=validate.Range(min=0, max=_HIGHEST))
+    since = QueryNumber(load_default=None, validate=validate.Range(min=0, max=HIGHEST))
     limit = QueryNumber(load_default=MAX_LISTED, validate=validate.Range(min=1, max=MAX_LISTED))
 
 
