@@ -12,7 +12,7 @@ import { Notice } from '../../ui/Notice.tsx';
 import { Page } from '../../ui/Page.tsx';
 import { recordLink, surveyLink } from '../../ui/router.ts';
 import { PhotoStrip } from '../photos/PhotoStrip.tsx';
-import { backFrom, ItsHistory, RemoveButton } from '../Record.tsx';
+import { backFrom, RemoveButton } from '../Record.tsx';
 import type { RecordScreenProps } from '../props.ts';
 import { resultsToCome } from '../results/come.ts';
 import { Drawing, picturesFor } from '../results/Drawing.tsx';
@@ -111,7 +111,6 @@ export function BaseScreen({ open, record, query }: RecordScreenProps) {
       <ForOffice open={open} record={record} focus={focus} />
       <PhotoStrip open={open} record={record} />
       {!slab && <FindingsHere open={open} records={[record]} />}
-      <ItsHistory open={open} record={record} />
       <RemoveButton open={open} record={record} back={back} />
     </Page>
   );
