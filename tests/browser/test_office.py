@@ -17,7 +17,7 @@ from tests.browser.reasons import make_version
 from tests.support.chromium import Chromium
 from tests.support.server import Server
 
-PARTS = ("results", "came", "design", "methods", "works", "price", "reports")
+PARTS = ("results", "came", "history", "design", "methods", "works", "price", "reports")
 TELEPHONE = "01632 960001"  # of the range kept free for drama
 
 

@@ -32,7 +32,7 @@ import { later } from '../../ui/later.tsx';
 import { PhotoStrip } from '../photos/PhotoStrip.tsx';
 import { Findings } from '../results/Findings.tsx';
 import { RoomFoot } from '../results/Foot.tsx';
-import { RemoveButton } from '../Record.tsx';
+import { ItsHistory, RemoveButton } from '../Record.tsx';
 import type { RecordScreenProps } from '../props.ts';
 import { Emitters } from './Emitters.tsx';
 import { beyondWords } from './beyond.ts';
@@ -188,6 +188,7 @@ export function RoomScreen({ open, record: room, query }: RecordScreenProps) {
       <button type="button" class="button button-wide" onClick={() => copy()}>
         Another like this
       </button>
+      <ItsHistory open={open} record={room} />
       <RemoveButton open={open} record={room} back={stageLink(survey.id, 'rooms')} />
     </Page>
   );

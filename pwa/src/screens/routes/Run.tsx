@@ -24,7 +24,7 @@ import { Notice } from '../../ui/Notice.tsx';
 import { Page } from '../../ui/Page.tsx';
 import { FindingsHere } from '../results/FindingsHere.tsx';
 import { PhotoStrip } from '../photos/PhotoStrip.tsx';
-import { backFrom, RemoveButton } from '../Record.tsx';
+import { backFrom, ItsHistory, RemoveButton } from '../Record.tsx';
 import type { RecordScreenProps } from '../props.ts';
 import { RouteLine } from './RouteLine.tsx';
 
@@ -56,6 +56,7 @@ export function RunScreen({ open, record, query }: RecordScreenProps) {
       <ForOffice open={open} record={record} focus={focus} />
       <PhotoStrip open={open} record={record} />
       <FindingsHere open={open} records={[record]} />
+      <ItsHistory open={open} record={record} />
       <RemoveButton open={open} record={record} back={back} />
     </Page>
   );
