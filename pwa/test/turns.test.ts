@@ -57,6 +57,19 @@ test('the next edit ends the options that are still to come, and its figures go 
   expect(said.slice(-5)).toEqual(['2: rest', '2: plans', '2: option ', '2: option a', '2: option b']);
 });
 
+test.each([
+  ['the ranges and drawings', 0, ['1: figures of x']],
+  ['the plans', 1, ['1: figures of x', '1: rest']],
+])('the next edit ends %s that are still to come', (_, steps, before) => {
+  const take = turns(desk, post);
+  take({ id: 1, request: 'x' });
+  for (let step = 0; step < steps; step++) vi.advanceTimersToNextTimer();
+  expect(said).toEqual(before);
+  take({ id: 2, request: 'y' });
+  vi.runAllTimers();
+  expect(said).toEqual([...before, '2: figures of y', '2: rest', '2: plans']);
+});
+
 test('nobody who has not asked for options waits for one', () => {
   turns(desk, post)({ id: 1, request: 'x' });
   vi.runAllTimers();

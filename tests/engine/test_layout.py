@@ -636,6 +636,36 @@ def test_a_terrace_of_sixty_rooms_stays_in_bounds():
     assert [len(storey.rooms) for storey in plans.storeys] == [30, 30]
 
 
+def test_nobody_gathers_reasons_once_a_layout_is_known(monkeypatch):
+    """What stands against a try is only asked for where no layout fits: to find it costs as much as the try."""
+    from wattwalk.engine.layout import search as search_module
+    from wattwalk.engine.layout.bounds import Bounds
+
+    found: list[bool] = []
+    asked: list[bool] = []
+    take, why = search_module.Search._found, Bounds.why
+
+    def noted(self, *drawn):
+        found.append(True)
+        take(self, *drawn)
+
+    def counted(self, one, other):
+        asked.append(bool(found))
+        return why(self, one, other)
+
+    monkeypatch.setattr(search_module.Search, "_found", noted)
+    monkeypatch.setattr(Bounds, "why", counted)
+    document, _ = told(random_storey(3, 10), 3, wall_m=0.1)
+    assert plan_of(document).state in (PlanState.ONE, PlanState.SEVERAL)
+    assert found
+    assert True not in asked
+    found.clear()
+    asked.clear()
+    wall = next(item for item in document["records"]["surface"] if item["other_side"] == "room" and "width_m" in item)
+    plan_of(changed(document, "surface", wall["id"], width_m=round(wall["width_m"] + 1.5, 2)))
+    assert False in asked
+
+
 def test_a_search_that_is_cut_says_so(monkeypatch):
     from wattwalk.engine.layout import storey as storey_module
 

@@ -17,6 +17,7 @@ from tests.support.houses import terrace
 from tests.support.read_pdf import contrast, language, luminance, tags, texts
 from tests.support.sound_houses import sound_houses
 from wattwalk.engine.answers import Severity
+from wattwalk.engine.answers.plan import PlanState
 from wattwalk.office.quotation import LONGEST_TERMS
 from wattwalk.office.report import FILE, PAGE, PAPERS, QUOTATION, SHEETS, ReportInputs, make_paper, paper_html
 from wattwalk.office.report_inputs import ReportError, gather
@@ -211,6 +212,48 @@ def test_the_page_for_a_phone_asks_for_nothing_and_says_what_the_paper_says():
     assert '<meta name="viewport"' in page
     paper = words_of_page(paper_html(inputs_of("demo"), QUOTATION))
     assert words_of_page(paper_html(inputs_of("demo"), PAGE)) == paper
+
+
+@pytest.mark.parametrize("name", [QUOTATION, PAGE])
+def test_the_household_sees_the_plan_of_each_storey_that_is_proved(name):
+    html = paper_html(inputs_of("demo"), name)
+    house = html[html.index('id="house"') : html.index("<h3>Outside</h3>")]
+    alts = re.findall(r'<figcaption>([^<]+)</figcaption><img src="wattwalk:drawing/house/\w+" alt="([^"]+)"', house)
+    assert [label for label, _ in alts] == ["Ground floor", "First floor"]
+    assert alts[0][1] == "Plan of the ground floor from above, with Living room, Dining room, Hall and Kitchen."
+    assert "Study: new radiator." in alts[1][1]
+
+
+def test_three_storeys_lie_side_by_side_and_the_others_are_counted():
+    inputs = inputs_of("demo")
+    ground = inputs.plans.storeys[0]
+    names = ("basement", "ground", "first", "second", "loft")
+    many = replace(inputs.plans, storeys=tuple(replace(ground, storey=name, label=name.title()) for name in names))
+    html = paper_html(replace(inputs, plans=many), QUOTATION)
+    assert re.findall(r"drawing/house/(\w+)", html) == ["basement", "ground", "first"]
+    assert "2 more storeys stand in the technical file." in html
+    assert "more storey" not in paper_html(inputs, QUOTATION)
+
+
+def test_no_household_sees_a_plan_that_may_be_wrong():
+    inputs = inputs_of("sound")
+    assert [plan.state for plan in inputs.plans.storeys] == [PlanState.ONE, PlanState.SEVERAL]
+    html = paper_html(inputs, QUOTATION)
+    assert "drawing/house/ground" in html
+    assert "drawing/house/first" not in html
+    doubtful = tuple(replace(plan, state=PlanState.NONE) for plan in inputs.plans.storeys)
+    assert "drawing/house" not in paper_html(replace(inputs, plans=replace(inputs.plans, storeys=doubtful)), QUOTATION)
+    assert "drawing/house" not in paper_html(inputs_of("terrace"), QUOTATION)
+
+
+def test_the_plans_are_figures_with_words_in_the_quotation():
+    said = [str(tag.element.get("/Alt", "")) for tag in tags(made("demo", QUOTATION)) if tag.name == "Figure"]
+    assert [words for words in said if words.startswith("Plan of the ")] == [
+        "Plan of the ground floor from above, with Living room, Dining room, Hall and Kitchen.",
+        "Plan of the first floor from above, with Front bedroom, Back bedroom, Study, Landing and Bathroom. Study: new radiator.",
+    ]
+    # Words in the drawing are on the page with the table of what changes.
+    assert "Study: new radiator" in pages("demo", QUOTATION)[1]
 
 
 def test_the_papers_of_a_version_say_the_same_figures():

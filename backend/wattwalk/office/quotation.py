@@ -7,6 +7,7 @@ from typing import Any
 
 from wattwalk import pictures
 from wattwalk.engine.answers import CostLine, Finding, Severity, Verdict
+from wattwalk.engine.answers.plan import PlanState, StoreyPlan
 from wattwalk.engine.answers.rounding import counted, listed
 from wattwalk.offers.drawn import GRANT
 from wattwalk.offers.quote import ZERO
@@ -26,10 +27,20 @@ from .option_chapter import options_block
 from .plant_chapters import span, whole_pounds
 from .promises import lead_words, payments, said_lines, valid_until
 from .report_inputs import ReportInputs
-from .typeset import ACROSS
+from .typeset import ACROSS, BESIDE, WIDE_BESIDE
 
 #: Terms longer than this do not fit beside the rest of the fourth page, letters: they get pages of their own.
 LONGEST_TERMS = 700
+#: So many storeys lie side by side, each so tall at most, in points: what the page has left for them.
+MOST_PLANS, TALLEST_PLAN = 3, 104.0
+#: What a new emitter is called on a plan, where it is no radiator.
+_SHORT_NAMES = {
+    "towel_rail": "towel rail",
+    "convector": "convector",
+    "fan_convector": "convector",
+    "underfloor": "warm floor",
+    "other": "heating",
+}
 #: The most lines of each list, so that a page stays a page; the rest is counted and stands in the technical file.
 MOST_STOPS, MOST_CHECKS, MOST_WORKS, MOST_ROOMS, MOST_ASSUMED, MOST_PHOTOS, MOST_CHANGES = 4, 12, 8, 12, 6, 6, 6
 DONE = frozenset({"done", "checked"})
@@ -328,6 +339,34 @@ def rooms_that_change(inputs: ReportInputs) -> dict[str, Any]:
     }
 
 
+def proved_plans(inputs: ReportInputs) -> list[StoreyPlan]:
+    """Return the storeys of which exactly one layout fits: a household is shown no drawing that may be wrong."""
+    return [plan for plan in inputs.plans.storeys if plan.state is PlanState.ONE]
+
+
+def _changes_on_plan(inputs: ReportInputs) -> dict[str, list[str]]:
+    """Return in a few words what changes in each room, by its id."""
+    found: dict[str, list[str]] = {}
+    for item in inputs.survey.of_kind(Emitter):
+        if item.room and item.plan in ("new", "replace"):
+            found.setdefault(item.room, []).append(
+                f"new {_SHORT_NAMES.get(item.type or '', 'radiator')}" if item.plan == "new" else ""
+            )
+    # What is taken out is only said where nothing new comes in its stead.
+    found = {room: [words for words in said_ if words] or ["radiator taken out"] for room, said_ in found.items()}
+    for thing in pictures.placed_things(inputs.survey):
+        if thing.kind == "cylinder":
+            found.setdefault(thing.room, []).append("cylinder")
+    return {room: list(dict.fromkeys(said_)) for room, said_ in found.items()}
+
+
+def _house_plans(inputs: ReportInputs) -> dict[str, str]:
+    shown = proved_plans(inputs)[:MOST_PLANS]
+    wide = BESIDE if len(shown) < 3 else (ACROSS - 2 * (ACROSS - 2 * BESIDE)) / 3
+    things = pictures.placed_things(inputs.survey)
+    return pictures.house_plans(shown, _changes_on_plan(inputs), things, width=wide, tallest=TALLEST_PLAN)
+
+
 def outside_words(inputs: ReportInputs) -> list[tuple[str, str]]:
     """Return what the household wants to know of the unit outside."""
     survey = inputs.survey
@@ -508,14 +547,14 @@ def telling_photos(inputs: ReportInputs) -> list[dict[str, Any]]:
 
 
 def drawings(inputs: ReportInputs) -> dict[str, str]:
-    """Return the quotation's drawings by name: the unit's place."""
-    drawn = {}
+    """Return the quotation's drawings by name: its storeys as far as they are proved, and the unit's place."""
+    drawn = {f"house/{name}": svg for name, svg in _house_plans(inputs).items()}
     place = first_place(inputs.survey)
     plan = next((item for item in inputs.assessment.site.zones if place is not None and item.id == place.id), None)
     if plan is not None and (plan.objects or plan.corners):
         # Of all that is near only what lies in the zone is the household's matter.
         near = tuple(item for item in plan.objects if item.state in ("inside", "dealt_with", "not_known"))
-        drawn["place"] = pictures.zone_plan(replace(plan, objects=near[:4]), width=ACROSS, tallest=135)
+        drawn["place"] = pictures.zone_plan(replace(plan, objects=near[:4]), width=WIDE_BESIDE, tallest=74)
     return drawn
 
 
@@ -538,7 +577,15 @@ def context(inputs: ReportInputs) -> dict[str, Any]:
         ],
         "against": against(inputs),
         "answers": _answers(inputs),
-        "plans": [],
+        "plans": [
+            {
+                "drawing": f"house/{plan.storey}",
+                "label": plan.label,
+                "alt": pictures.house_plan_words(plan, _changes_on_plan(inputs)),
+            }
+            for plan in proved_plans(inputs)[:MOST_PLANS]
+        ],
+        "more_plans": _more(len(proved_plans(inputs)[MOST_PLANS:]), "more storey stands", "more storeys stand"),
         "rooms": rooms_that_change(inputs),
         "outside": outside_words(inputs),
         "disturbance": DISTURBANCE,

@@ -27,6 +27,8 @@ SCHEME = "wattwalk:"
 _FONTS = ("Regular", "It", "Semibold", "SemiboldIt", "Bold")
 #: Width of a drawing across a page, in its own units: so many points, so that its letters are as large as they say.
 ACROSS = 493.0
+#: Of one that has another beside it, and of one that has a narrow column of words beside it.
+BESIDE, WIDE_BESIDE = 238.0, 300.5
 
 #: A paper's own files: content and type by address.
 Files = dict[str, tuple[bytes, str]]

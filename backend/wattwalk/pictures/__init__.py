@@ -11,6 +11,7 @@ from .compensation import compensation
 from .cost_bars import cost_bars
 from .cylinder_plan import cylinder_plan
 from .flow_search import flow_search
+from .house_plans import house_plan_words, house_plans
 from .improvements import improvements
 from .room_losses import room_losses, room_losses_sheets
 from .storey_plan import PlacedThing, placed_things, storey_places, storey_plan
@@ -29,6 +30,8 @@ __all__ = [
     "cost_bars",
     "cylinder_plan",
     "flow_search",
+    "house_plan_words",
+    "house_plans",
     "improvements",
     "placed_things",
     "room_losses",

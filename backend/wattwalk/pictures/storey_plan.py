@@ -23,7 +23,7 @@ _MARGIN = 14.0
 _MOST_SCALE = 70.0
 _LINE = 13.0
 #: How each kind of wall is drawn: colour by name, width, dashes; and what the key calls it.
-_WALLS = {
+WALLS = {
     "outside": ("ink", 4.6, "", "outside"),
     "neighbour": ("ink", 3.0, "9 4", "neighbour"),
     "ground": ("ink", 3.0, "1 5", "ground"),
@@ -42,12 +42,19 @@ class PlacedThing:
     room: str
     side: str | None
     length_m: float | None = None
+    is_new: bool = False
 
 
 def placed_things(survey: Survey) -> list[PlacedThing]:
     """Return what is told to stand in a room or outside of its wall."""
     found = [
-        PlacedThing("emitter", item.room, item.side, None if item.length_mm is None else item.length_mm / 1000)
+        PlacedThing(
+            "emitter",
+            item.room,
+            item.side,
+            None if item.length_mm is None else item.length_mm / 1000,
+            item.effective("plan") == "new",
+        )
         for item in survey.of_kind(Emitter)
         if item.room is not None and item.side is not None and item.effective("plan") != "replace"
     ]
@@ -63,8 +70,8 @@ def placed_things(survey: Survey) -> list[PlacedThing]:
 
 
 @dataclass(frozen=True)
-class _Frame:
-    """Where the page lies in the drawing."""
+class Frame:
+    """Where the page lies in the drawing: drawing units to a metre, where its corner is drawn, and which point of the page that is."""
 
     scale: float
     left: float
@@ -78,7 +85,7 @@ class _Frame:
         return self.left + (x_m - self.x_m) * self.scale, self.top + (y_m - self.y_m) * self.scale
 
 
-def _frame(plan: StoreyPlan, width: float) -> _Frame:
+def _frame(plan: StoreyPlan, width: float) -> Frame:
     points = [point for room in plan.rooms for point in room.outline]
     xs, ys = [x for x, _ in points], [y for _, y in points]
     wide, deep = max(xs) - min(xs), max(ys) - min(ys)
@@ -86,7 +93,7 @@ def _frame(plan: StoreyPlan, width: float) -> _Frame:
     # A page of the report holds two storeys; a phone is scrolled.
     scale = min(scale, (400.0 if width > 400 else 620.0) / deep)
     top = 26.0 if plan.north_deg is None else 44.0
-    return _Frame(scale, (width - wide * scale) / 2, top, min(xs), min(ys), deep * scale)
+    return Frame(scale, (width - wide * scale) / 2, top, min(xs), min(ys), deep * scale)
 
 
 def storey_places(plan: StoreyPlan, width: float) -> dict[str, tuple[float, float, float, float]]:
@@ -146,15 +153,15 @@ def storey_plan(
         shape = polyline([frame.at(*point) for point in room.outline], closed=True)
         parts.append(path(shape, fill=palette.paper))
     # Thin walls first, so that what is outside lies over them.
-    for line in sorted((line for room in plan.rooms for line in room.lines), key=lambda item: _WALLS[item.beyond][1]):
-        parts.append(_wall(line, frame, palette))
+    for line in sorted((line for room in plan.rooms for line in room.lines), key=lambda item: WALLS[item.beyond][1]):
+        parts.append(wall_line(line, frame, palette))
     key: list[str] = []
     for room in plan.rooms:
         own = [thing for thing in things if thing.room == room.id]
         for opening in room.openings:
-            parts += _opening(opening, room, frame, palette)
+            parts += opening_marks(opening, room, frame, palette)
         for thing in own:
-            parts += _thing(thing, room, frame, palette)
+            parts += thing_marks(thing, room, frame, palette)
         if room.faces != "front":
             parts.append(_front_mark(room, frame, palette))
         parts += _words(room, losses.get(room.id), own, frame, palette, key)
@@ -163,13 +170,15 @@ def storey_plan(
     return drawing(width, foot + 4, f"Plan of the {plan.label.lower()}", _said(plan, losses), parts + below)
 
 
-def _wall(line: PlanLine, frame: _Frame, palette: Palette) -> str:
-    colour, wide, dash, _ = _WALLS[line.beyond]
+def wall_line(line: PlanLine, frame: Frame, palette: Palette, share: float = 1.0) -> str:
+    """Draw a piece of a wall as what lies beyond it; ``share`` of its usual width."""
+    colour, wide, dash, _ = WALLS[line.beyond]
     ends = [frame.at(line.from_x_m, line.from_y_m), frame.at(line.to_x_m, line.to_y_m)]
-    return path(polyline(ends), stroke=getattr(palette, colour), line=wide, dash=dash)
+    return path(polyline(ends), stroke=getattr(palette, colour), line=wide * share, dash=dash)
 
 
-def _opening(opening: PlanOpening, room: PlanRoom, frame: _Frame, palette: Palette) -> list[str]:
+def opening_marks(opening: PlanOpening, room: PlanRoom, frame: Frame, palette: Palette) -> list[str]:
+    """Draw a window or a door in its wall."""
     (x1, y1), (x2, y2) = frame.at(opening.from_x_m, opening.from_y_m), frame.at(opening.to_x_m, opening.to_y_m)
     ends = polyline([(x1, y1), (x2, y2)])
     gap = path(ends, stroke=palette.paper, line=6.4)
@@ -188,7 +197,7 @@ def _opening(opening: PlanOpening, room: PlanRoom, frame: _Frame, palette: Palet
     return [gap, path(polyline([(x2, y2), leaf, (x1, y1)]), stroke=palette.quiet, line=1.1)]
 
 
-def _side_ends(room: PlanRoom, side: str, frame: _Frame) -> tuple[_Point, _Point, _Point]:
+def _side_ends(room: PlanRoom, side: str, frame: Frame) -> tuple[_Point, _Point, _Point]:
     """Return both ends of a side of a room's box on the page, and the way into the room from it."""
     names = ("front", "right", "back", "left")
     way = (names.index(side) + names.index(room.faces)) % 4
@@ -202,7 +211,8 @@ def _side_ends(room: PlanRoom, side: str, frame: _Frame) -> tuple[_Point, _Point
     )[way]
 
 
-def _thing(thing: PlacedThing, room: PlanRoom, frame: _Frame, palette: Palette) -> list[str]:
+def thing_marks(thing: PlacedThing, room: PlanRoom, frame: Frame, palette: Palette) -> list[str]:
+    """Draw an emitter along its side, or a unit outside of it; nothing of what only a room is known of."""
     if thing.side is None:
         return []
     (x1, y1), (x2, y2), (in_x, in_y) = _side_ends(room, thing.side, frame)
@@ -232,7 +242,7 @@ def _thing(thing: PlacedThing, room: PlanRoom, frame: _Frame, palette: Palette) 
     ]
 
 
-def _front_mark(room: PlanRoom, frame: _Frame, palette: Palette) -> str:
+def _front_mark(room: PlanRoom, frame: Frame, palette: Palette) -> str:
     """Mark the front side of a room that is turned, by a small triangle inside it."""
     (x1, y1), (x2, y2), (in_x, in_y) = _side_ends(room, "front", frame)
     # Off the middle, where the name stands.
@@ -250,7 +260,7 @@ def _words(
     room: PlanRoom,
     found: RoomAssessment | None,
     things: Sequence[PlacedThing],
-    frame: _Frame,
+    frame: Frame,
     palette: Palette,
     key: list[str],
 ) -> list[str]:
@@ -315,8 +325,8 @@ def _below(
     if key:
         foot += 4
     kinds = list(dict.fromkeys(line.beyond for room in plan.rooms for line in room.lines))
-    shown = [kind for kind in _WALLS if kind in kinds and not (kind == "nothing" and "room" in kinds)]
-    items: list[tuple[str, str]] = [(kind, _WALLS[kind][3]) for kind in shown]
+    shown = [kind for kind in WALLS if kind in kinds and not (kind == "nothing" and "room" in kinds)]
+    items: list[tuple[str, str]] = [(kind, WALLS[kind][3]) for kind in shown]
     if any(room.faces != "front" for room in plan.rooms):
         items.append(("front", "front side of a turned room"))
     if any(thing.kind == "emitter" and thing.side is not None for thing in things):
@@ -342,7 +352,7 @@ def _sample(kind: str, x: float, y: float, palette: Palette) -> list[str]:
         return [rect(x + 2, y - 5, 18, 10, fill=palette.paper, stroke=palette.accent_text, line=1.6)]
     if kind == "emitter":
         return [path(polyline([(x + 1, y), (x + 19, y)]), stroke=palette.accent, line=5)]
-    colour, wide, dash, _ = _WALLS[kind]
+    colour, wide, dash, _ = WALLS[kind]
     return [path(polyline([(x, y), (x + 20, y)]), stroke=getattr(palette, colour), line=wide, dash=dash)]
 
 

@@ -27,10 +27,11 @@ class Apart(Walls):
             if ways is None:
                 continue
             if not ways:
-                words = set()
-                for axis, first, second in self._closest(*pair[:4]):
-                    words |= axis.why(first, second)
-                self._note(words | {pair[4]})
+                if self._is_asked():
+                    words = {pair[4]}
+                    for axis, first, second in self._closest(*pair[:4]):
+                        words |= axis.why(first, second)
+                    self._note(words)
                 return False
             if len(ways) > 1:
                 is_open = True
@@ -38,7 +39,8 @@ class Apart(Walls):
             axis, first, second, most = ways[0]
             self.kept.append((axis is self.x, first, second, most))
             if not axis.add(first, second, most, pair[4]):
-                self._note(axis.why(second, first) | {pair[4]})
+                if self._is_asked():
+                    self._note(axis.why(second, first) | {pair[4]})
                 return False
         if is_open:
             self.open.append((one, other))

@@ -27,8 +27,8 @@ class Bounds:
         for place in range(count):
             self.at[place][place] = 0.0
         self.used: list[int] = []
-        #: What was overwritten, so that a try can be taken back, and every bound as it was said.
-        self._before: list[tuple[int, int, float]] = []
+        #: Rows as they were before they were changed, so that a try can be taken back, and every bound as it was said.
+        self._before: list[tuple[int, list[float]]] = []
         self._said: list[tuple[int, int, float, str]] = []
 
     def use(self, place: int) -> None:
@@ -44,8 +44,8 @@ class Bounds:
         changes, used, said = mark
         del self._said[said:]
         while len(self._before) > changes:
-            one, other, value = self._before.pop()
-            self.at[one][other] = value
+            first, row = self._before.pop()
+            self.at[first] = row
         del self.used[used:]
 
     def add(self, one: int, other: int, most: float, word: str) -> bool:
@@ -58,17 +58,19 @@ class Bounds:
         if one == other:
             return most >= -DUST
         self._said.append((one, other, most, word))
-        before, last = self._before, at[other]
-        behind = [place for place in self.used if last[place] < inf]
+        before, last, near = self._before, at[other], at[one]
+        # What the bound brings no nearer to its own first place, it brings no nearer to any other.
+        behind = [(place, last[place]) for place in self.used if most + last[place] < near[place] - DUST]
         for first in self.used:
             row = at[first]
             reach = row[one] + most
             if reach >= row[other] - DUST:
                 continue
-            for place in behind:
-                value = reach + last[place]
+            before.append((first, row))
+            row = at[first] = row.copy()
+            for place, beyond in behind:
+                value = reach + beyond
                 if value < row[place] - DUST:
-                    before.append((first, place, row[place]))
                     row[place] = value
         return True
 

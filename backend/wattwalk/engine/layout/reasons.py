@@ -226,15 +226,11 @@ def facing_rooms(told: Told, place: Place, side: int, layout: dict[str, Lying]) 
         if name == place.id:
             continue
         theirs = told.places[name].form(lying.turn)
-        gap = {
-            0: own.y - lying.y - theirs.height,
-            1: lying.x - own.x - form.width,
-            2: lying.y - own.y - form.height,
-            3: own.x - lying.x - theirs.width,
-        }[way]
         if way in (0, 2):
+            gap = own.y - lying.y - theirs.height if way == 0 else lying.y - own.y - form.height
             shared = min(own.x + form.width, lying.x + theirs.width) - max(own.x, lying.x)
         else:
+            gap = lying.x - own.x - form.width if way == 1 else own.x - lying.x - theirs.width
             shared = min(own.y + form.height, lying.y + theirs.height) - max(own.y, lying.y)
         if abs(gap) <= THICKEST + 0.1 and shared > SLACK:
             found.append((name, shared))
@@ -249,8 +245,8 @@ def outside_that_faces_rooms(told: Told, group: Group) -> Iterator[Finding]:
             continue
         for side in range(4):
             clear = [wall for wall in place.along(side) if wall.beyond in CLEAR and wall.length_m is not None]
-            facing = facing_rooms(told, place, side, layout)
-            if not clear or not facing:
+            facing = facing_rooms(told, place, side, layout) if clear else []
+            if not facing:
                 continue
             total, faced = fsum(wall.length_m or 0.0 for wall in clear), fsum(shared for _, shared in facing)
             if total + faced > place.sides[side] + 2 * SLACK:

@@ -12,7 +12,7 @@ from .apart import Apart
 from .bounds import Bounds
 from .forms import DOWN, UP
 from .lying import lay
-from .state import CLOSE, LOOSE, OVER, SETTLED, SLACK, TIGHT, TRIES_OF_LAYOUT, Enough, Lying, Result
+from .state import CLOSE, LOOSE, OVER, SETTLED, SLACK, TIGHT, TRIES_OF_LAYOUT, Allowed, Enough, Lying, Result
 from .told import Place, Wall
 from .walls import ends_of, from_low, starts_of
 
@@ -190,19 +190,39 @@ class Search(Apart):
         """Take the bounds of the layout anew with as little allowed as it holds with."""
         loose = self.x, self.y
         for allowed in TIGHT:
-            count = len(self.at) + len(self.part_at)
-            self.x, self.y, self.allowed = Bounds(count), Bounds(count), allowed
-            # All places are in use before the first bound names one.
-            if (
-                all(self._begin(self.places[room], self.turns[room]) for room in self.order)
-                and all(self._apply(link, self.ways[link.id]) is None for link in self.links)
-                and all(self._is_refined(link) for link in self.links)
-                and all(
-                    (self.x if is_x else self.y).add(first, second, most, "") for is_x, first, second, most in self.kept
-                )
-            ):
+            if self._stands_room_by_room(allowed) and self._stands(allowed):
                 return
         self.x, self.y, self.allowed = *loose, LOOSE
+
+    def _begin_anew(self, allowed: Allowed) -> None:
+        count = len(self.at) + len(self.part_at)
+        self.x, self.y, self.allowed = Bounds(count), Bounds(count), allowed
+
+    def _stands_room_by_room(self, allowed: Allowed) -> bool:
+        """Say whether the layout can hold with no more than is allowed: the fewer places are in use, the cheaper a bound is."""
+        self._begin_anew(allowed)
+        lying: set[str] = set()
+        for room in self.order:
+            if not self._begin(self.places[room], self.turns[room]):
+                return False
+            lying.add(room)
+            links = [link for link in self.beside[room] if self._beyond(link, room) in lying]
+            if not all(self._apply(link, self.ways[link.id]) is None and self._is_refined(link) for link in links):
+                return False
+        return self._is_kept_apart()
+
+    def _stands(self, allowed: Allowed) -> bool:
+        """Take the bounds of the layout anew, all places in use before the first of them: then no place hangs on the order of rooms."""
+        self._begin_anew(allowed)
+        return (
+            all(self._begin(self.places[room], self.turns[room]) for room in self.order)
+            and all(self._apply(link, self.ways[link.id]) is None for link in self.links)
+            and all(self._is_refined(link) for link in self.links)
+            and self._is_kept_apart()
+        )
+
+    def _is_kept_apart(self) -> bool:
+        return all((self.x if is_x else self.y).add(first, second, most, "") for is_x, first, second, most in self.kept)
 
     def _slides(self, link: Wall) -> bool:
         way = (link.side + self.turns[link.room]) % 4

@@ -159,6 +159,10 @@ class State:
             self.result.is_whole = False
             raise Enough
 
+    def _is_asked(self) -> bool:
+        """Say whether anybody wants to know what stands against what is tried now: only where no layout is known and no rooms lay deeper before."""
+        return self.result.layout is None and self.allowed is LOOSE and len(self.order) >= self.result.depth
+
     def _note(self, words: set[str]) -> None:
         """Remember what stands against the room that comes last, where none lay deeper before."""
         depth, result = len(self.order), self.result
@@ -168,9 +172,10 @@ class State:
             result.against += sorted(words - set(result.against))
 
     def _hold(self, bounds: list[tuple[Bounds, int, int, float]], word: str) -> set[str] | None:
+        """Add bounds; return None where they hold, or what stands against them as far as anybody wants to know."""
         for axis, first, second, most in bounds:
             if not axis.add(first, second, most, word):
-                return axis.why(second, first) | {word}
+                return axis.why(second, first) | {word} if self._is_asked() else set()
         return None
 
     def _line(self, room: str, edge: Edge) -> tuple[int, float]:

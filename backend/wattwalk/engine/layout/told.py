@@ -52,10 +52,15 @@ class Place:
     #: Sides that are no wall, since a slope comes down to the floor there.
     without: frozenset[int]
     walls: list[Wall] = field(default_factory=list)
+    #: The room at each turn that was asked for: to look up a box with its parts takes longer than to look up a turn.
+    _forms: dict[int, Form] = field(default_factory=dict)
 
     def form(self, turn: int) -> Form:
         """Return the room at one turn."""
-        return _form(self.box, self.parts, turn)
+        found = self._forms.get(turn)
+        if found is None:
+            found = self._forms[turn] = _form(self.box, self.parts, turn)
+        return found
 
     def along(self, side: int) -> list[Wall]:
         """Return the walls told along one side."""
@@ -68,6 +73,7 @@ class Place:
 
 @lru_cache(maxsize=1024)
 def _form(box: tuple[float, float], parts: tuple[Part, ...], turn: int) -> Form:
+    """Keep a room at one turn from one edit of a survey to the next."""
     return form_of(box, parts, turn)
 
 
